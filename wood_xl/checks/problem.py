@@ -1,0 +1,196 @@
+"""One problem is one line for the person who has the sheet open.
+
+The words stand in ``catalogue.json``: for each code its level, what it means, a template for what was found and what is
+expected, and how to mend it.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from enum import IntEnum
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+FOUND_LENGTH = 40  # longer texts are cut in a message; nothing is cut in the results
+LINE_LENGTH = 300
+
+
+class Level(IntEnum):
+    """How much a problem matters; lower comes first."""
+
+    STOP = 0  # the file cannot be used
+    FIX = 1  # must be mended; results that need it are not given
+    LOOK = 2  # unusual; used as it stands
+    NOTE = 3  # what was done, for the record
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where in the workbook: sheet title, cell, and the header over it. Row and column count from 1."""
+
+    sheet: str = ""
+    row: int | None = None
+    column: int | None = None
+    header: str = ""
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One line of the report."""
+
+    code: str
+    level: Level
+    place: Place
+    text: str
+    mend: str
+    last_row: int | None = None
+    count: int = 1
+
+    @property
+    def cell(self) -> str:
+        """Cell as the person sees it, ``C14`` or ``C14:C20``; ``14`` for a whole row; empty for a sheet or file."""
+        row, column = self.place.row, self.place.column
+        if row is None:
+            return "" if column is None else column_letters(column)
+        if column is None:
+            return f"row {row}"
+        first = f"{column_letters(column)}{row}"
+        return first if self.last_row is None else f"{first}:{column_letters(column)}{self.last_row}"
+
+    @property
+    def where(self) -> str:
+        """``Sessions!C14``, ``Sessions row 14``, ``Sessions`` or nothing."""
+        if not self.place.sheet:
+            return ""
+        if not self.cell:
+            return self.place.sheet
+        return f"{self.place.sheet} {self.cell}" if self.place.column is None else f"{self.place.sheet}!{self.cell}"
+
+    def line(self) -> str:
+        """The whole problem as one line: place, what was found, what is expected, how to mend it."""
+        start = " ".join(part for part in (self.where, self.place.header) if part)
+        if self.count > 1:
+            start += f" ({self.count} cells)"
+        return f"{start}: {self.text} {self.mend}".strip() if start else f"{self.text} {self.mend}".strip()
+
+    def as_json(self) -> dict[str, Any]:
+        """The problem for ``--json`` and for the results document."""
+        return {
+            "code": self.code,
+            "level": self.level.name,
+            "sheet": self.place.sheet,
+            "cell": self.cell,
+            "column": self.place.header,
+            "count": self.count,
+            "text": self.text,
+            "mend": self.mend,
+        }
+
+
+@cache
+def catalogue() -> dict[str, dict[str, str]]:
+    """Every problem code with its ``level``, ``title``, ``template`` and ``mend``."""
+    text = files("wood_xl.checks").joinpath("catalogue.json").read_text(encoding="utf-8")
+    entries: dict[str, dict[str, str]] = json.loads(text)
+    return entries
+
+
+def problem(code: str, place: Place | None = None, **facts: str) -> Problem:
+    """Word one problem.
+
+    Parameters
+    ----------
+    code : str
+        Code in the catalogue.
+    place : Place, optional
+        Where it was found.
+    facts : str
+        One value for each slot in the entry's template and mend.
+
+    Raises
+    ------
+    KeyError
+        If the code is not in the catalogue or a slot has no fact.
+    """
+    entry = catalogue()[code]
+    return Problem(
+        code=code,
+        level=Level[entry["level"]],
+        place=place or Place(),
+        text=entry["template"].format(**facts),
+        mend=entry["mend"].format(**facts),
+    )
+
+
+def quoted(text: str) -> str:
+    """Text as it is shown in a message: in quotes, cut, with invisible characters named."""
+    named = {"\n": "[line break]", "\t": "[tab]", "\u00a0": "[fixed space]", "\u200b": "[zero-width space]"}
+    shown = "".join(named.get(c, c if c.isprintable() else f"[character {ord(c)}]") for c in text)
+    if text != text.strip(" "):
+        shown = shown.replace(" ", "[space]") if not text.strip(" ") else _end_spaces(shown)
+    if len(shown) > FOUND_LENGTH:
+        shown = shown[: FOUND_LENGTH - 3] + "..."
+    return f'"{shown}"'
+
+
+def _end_spaces(text: str) -> str:
+    if text.startswith(" "):
+        text = "[space]" + text.lstrip(" ")
+    if text.endswith(" "):
+        text = text.rstrip(" ") + "[space]"
+    return text
+
+
+def number_text(value: float) -> str:
+    """A number as a person would write it: up to six significant digits, no exponent in the usual range."""
+    if value == int(value) and abs(value) < 1e15:
+        return str(int(value))
+    text = f"{value:.6g}"
+    return text if "e" in text else text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def column_letters(column: int) -> str:
+    """Letters of a column that counts from 1: 1 is A, 27 is AA."""
+    letters = ""
+    while column > 0:
+        column, rest = divmod(column - 1, 26)
+        letters = chr(65 + rest) + letters
+    return letters
+
+
+def in_report_order(problems: Iterable[Problem], sheet_order: list[str]) -> list[Problem]:
+    """Problems by level, then sheet, row and column, with equal neighbours in one column drawn together."""
+    rank = {title: i for i, title in enumerate(sheet_order)}
+    ordered = sorted(
+        problems,
+        key=lambda p: (
+            p.level,
+            rank.get(p.place.sheet, len(rank)),
+            p.place.sheet,
+            p.place.row or 0,
+            p.place.column or 0,
+            p.code,
+            p.text,
+        ),
+    )
+    return _joined(ordered)
+
+
+def _joined(ordered: list[Problem]) -> list[Problem]:
+    joined: list[Problem] = []
+    latest: dict[tuple[object, ...], int] = {}
+    for item in ordered:
+        key = (item.code, item.place.sheet, item.place.column, item.text, item.mend)
+        index = latest.get(key)
+        if index is not None and item.place.row is not None and item.place.column is not None:
+            before = joined[index]
+            last = before.last_row or before.place.row
+            if item.place.row == (last or 0) + 1:
+                joined[index] = replace(before, last_row=item.place.row, count=before.count + 1)
+                continue
+        latest[key] = len(joined)
+        joined.append(item)
+    return joined

@@ -1,0 +1,34 @@
+"""Faults that stop a run, as opposed to problems in what was filled in.
+
+A problem (``checks.problem.Problem``) is one line in a report and the run goes on. The exceptions here end a run
+for one file; each carries the catalogue code and the facts that word its one line.
+"""
+
+
+class WoodXlError(Exception):
+    """Base of the package's own exceptions.
+
+    Parameters
+    ----------
+    code : str
+        Code in ``checks/catalogue.json``, level STOP.
+    facts : str
+        Values for the slots of that entry's template.
+    """
+
+    def __init__(self, code: str, **facts: str) -> None:
+        super().__init__(code)
+        self.code = code
+        self.facts = facts
+
+
+class UnreadableWorkbook(WoodXlError):
+    """The file cannot be read as a filled workbook."""
+
+
+class OutputNotWritable(WoodXlError):
+    """A file cannot be written where it was asked for."""
+
+
+class DefinitionFault(Exception):
+    """The project's own schema or data contradict themselves: a fault of ours, never of the person's file."""

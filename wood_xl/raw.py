@@ -1,0 +1,67 @@
+"""What a workbook holds, before anything is judged.
+
+Every reader (whatever the file format) returns a ``RawBook``; every later step starts from one. Row and column
+numbers count from 1, as in the cell's name.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import Enum
+
+
+class Kind(Enum):
+    """What a cell holds."""
+
+    NUMBER = "number"
+    TEXT = "text"
+    BOOLEAN = "boolean"
+    DATE = "date"  # value: ISO text, date or date and time
+    DURATION = "duration"  # value: minutes as float; a clock time counts from midnight
+    ERROR = "error"  # value: the error's text, for example #DIV/0!
+    NO_VALUE = "formula without a stored value"  # value: the formula's text
+
+
+@dataclass(frozen=True, slots=True)
+class RawCell:
+    """One filled cell.
+
+    Attributes
+    ----------
+    kind : Kind
+        What the cell holds.
+    value : float, str or bool
+        See ``Kind``. Numbers are finite floats, text is as typed.
+    percent : bool
+        The cell shows its number as a per cent (0.03 shown as 3 %).
+    as_shown : str
+        For dates and durations: the text a spreadsheet program shows, as near as can be told, for messages.
+    """
+
+    kind: Kind
+    value: float | str | bool
+    percent: bool = False
+    as_shown: str = ""
+
+
+@dataclass(frozen=True)
+class RawSheet:
+    """One sheet: its filled cells by (row, column)."""
+
+    title: str
+    cells: dict[tuple[int, int], RawCell]
+    merged: tuple[tuple[int, int, int, int], ...] = ()  # first row, first column, last row, last column
+    hidden_rows: frozenset[int] = frozenset()
+    hidden_columns: frozenset[int] = frozenset()
+    hidden: bool = False
+    rows_beyond_limit: int = 0  # filled rows that were not read because the sheet's limit was reached
+
+
+@dataclass(frozen=True)
+class RawBook:
+    """One workbook file."""
+
+    sheets: tuple[RawSheet, ...]
+    sha256: str
+    template_version: str | None = None
+    notes: tuple[str, ...] = field(default=())

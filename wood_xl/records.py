@@ -1,0 +1,151 @@
+"""Season records: the checked notes as plain numbers in one unit each, which every formula starts from.
+
+Units stand in the names: m, m2, m3, min, h, kg, l (litre), kcal, kwh, bpm, per cent as a fraction. Money is in the
+season's currency. ``None`` means not known. ``broken`` maps a topic (``quantity``, ``time``, ``effort``, ``money``,
+``emissions``) to the cell that must be mended before anything on that topic can be given for this record.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+Task = Literal["fell", "limb", "haul", "buck", "split", "stack"]
+ToolKind = Literal["hand", "gasoline two-stroke", "gasoline four-stroke", "diesel", "battery", "mains"]
+StackForm = Literal["ranked split", "ranked round", "crossed", "loose"]
+Broken = dict[str, str]
+
+
+@dataclass(frozen=True)
+class Person:
+    """A worker's body data."""
+
+    name: str
+    age_years: float | None = None
+    equation_sex: Literal["female", "male"] | None = None
+    mass_kg: float | None = None
+    height_cm: float | None = None
+    resting_bpm: float | None = None
+    max_bpm: float | None = None
+    vo2max_ml_kg_min: float | None = None
+    heart_rate_limited: bool = False
+    broken: Broken = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Tool:
+    """A tool and what owning it costs."""
+
+    name: str
+    kind: ToolKind
+    price: float | None = None
+    resale: float | None = None
+    life_h: float | None = None
+    life_years: float | None = None
+    bought_already: bool | None = None
+    broken: Broken = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class UpkeepItem:
+    """Something bought again every so many hours, cords, stacked m3 or years of a tool's use."""
+
+    tool: str
+    item: str
+    price: float
+    every: float
+    per: Literal["hours", "cords", "stacked m3", "years"]
+
+
+@dataclass(frozen=True)
+class Method:
+    """One task done with certain tools."""
+
+    name: str
+    task: Task
+    tools: tuple[str, ...] = ()
+    cost_group: str | None = None
+    broken: Broken = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Worker:
+    """One person's part in one session."""
+
+    person: str | None
+    time_min: float
+    is_helper: bool = False
+    mean_heart_rate_bpm: float | None = None
+    monitor_kcal: float | None = None
+
+
+@dataclass(frozen=True)
+class Cut:
+    """One sawn end, or several alike."""
+
+    diameter_m: float
+    second_diameter_m: float | None = None
+    cuts_n: int = 1
+
+
+@dataclass(frozen=True)
+class Stack:
+    """One rectangular or sloping piece of a stack."""
+
+    height_m: float
+    length_m: float
+    top_length_m: float | None = None
+    depth_m: float | None = None
+    rows_n: int = 1
+    form: StackForm | None = None
+
+
+@dataclass(frozen=True)
+class Session:
+    """One stretch of one method on one day."""
+
+    name: str
+    method: str
+    elapsed_min: float
+    delay_min: float = 0.0
+    service_min: float = 0.0
+    date: str | None = None
+    workers: tuple[Worker, ...] = ()
+    fuel_l: float | None = None
+    bar_oil_l: float | None = None
+    electricity_kwh: float | None = None
+    lot: str | None = None
+    leave_out: str | None = None
+    cuts: tuple[Cut, ...] = ()
+    stacks: tuple[Stack, ...] = ()
+    broken: Broken = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Season:
+    """Everything that was filled in and holds."""
+
+    name: str
+    currency: str
+    stick_length_m: float | None
+    stack_form: StackForm
+    horizon_years: float
+    real_interest_rate_frac: float
+    two_stroke_mix_ratio: float
+    ethanol_frac: float
+    place: str | None = None
+    price_year: int | None = None
+    solid_fraction: float | None = None
+    yearly_volume_m3: float | None = None
+    value_of_time_per_h: float | None = None
+    gasoline_price_per_l: float | None = None
+    diesel_price_per_l: float | None = None
+    two_stroke_oil_price_per_l: float | None = None
+    bar_oil_price_per_l: float | None = None
+    electricity_price_per_kwh: float | None = None
+    people: tuple[Person, ...] = ()
+    tools: tuple[Tool, ...] = ()
+    upkeep: tuple[UpkeepItem, ...] = ()
+    methods: tuple[Method, ...] = ()
+    sessions: tuple[Session, ...] = ()
+    broken: Broken = field(default_factory=dict)

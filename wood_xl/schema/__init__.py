@@ -1,0 +1,1 @@
+"""The two definition documents and the model that reads them."""

@@ -1,0 +1,280 @@
+"""The two definition documents as frozen objects.
+
+``season.schema.json`` defines what a person fills in, ``results.schema.json`` what comes out. Everything that needs
+a sheet or a column (template, reader, checks, results workbook, help, documents) asks for it here; no title, unit
+or help text is written anywhere else.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any, Literal
+
+from wood_xl.errors import DefinitionFault
+
+System = Literal["us", "metric"]
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column of a sheet, or one item of an item sheet.
+
+    Attributes
+    ----------
+    sheet, id : str
+        Keys in the document; ``ref`` joins them.
+    title, help, mend : str
+        Words for the person.
+    type : str
+        ``string``, ``number``, ``integer``, ``boolean`` or ``figure`` (results only).
+    unit, units, us, metric : str
+        Unit of the bounds (and of values in results); permitted units; the unit in each system's template.
+    minimum, exclusive_minimum, maximum : float or None
+        Impossible beyond; in ``unit``.
+    plausible : (float, float) or None
+        Unusual outside; in ``unit``.
+    """
+
+    sheet: str
+    id: str
+    title: str
+    help: str
+    type: str
+    required: bool
+    choices: tuple[str, ...] = ()
+    is_date: bool = False
+    pattern: str | None = None
+    max_length: int | None = None
+    minimum: float | None = None
+    exclusive_minimum: float | None = None
+    maximum: float | None = None
+    plausible: tuple[float, float] | None = None
+    default: str | float | None = None
+    default_from: str | None = None
+    unit: str = ""
+    units: tuple[str, ...] = ()
+    us: str = ""
+    metric: str = ""
+    unit_kept: bool = False
+    is_money: bool = False
+    is_time: bool = False
+    refers_to: str | None = None
+    suggests: str | None = None
+    feeds: tuple[str, ...] = ()
+    private: bool = False
+    not_used_yet: bool = False
+    example: str | float | None = None
+    mend: str = ""
+    width: int | None = None
+    decimals: int | None = None
+    formula: str = ""
+    needs: tuple[str, ...] = ()
+    sources: tuple[str, ...] = ()
+    per: str = ""
+
+    @property
+    def ref(self) -> str:
+        """``sheet.column``, the name used in references and in ``explain``."""
+        return f"{self.sheet}.{self.id}"
+
+    @property
+    def is_number(self) -> bool:
+        """Whether a number is expected."""
+        return self.type in ("number", "integer")
+
+    def unit_in(self, system: System) -> str:
+        """Unit of this column in a template or results workbook of the given system; empty if it has none."""
+        return (self.us if system == "us" else self.metric) or self.unit
+
+    def label(self, unit: str, currency: str) -> str:
+        """Unit as shown to the person: money begins with the currency, and a rate ends with what it is per."""
+        label = unit_label(unit, is_money=self.is_money, currency=currency)
+        return f"{label}/{self.per}" if self.per else label
+
+    def header(self, unit: str, currency: str) -> str:
+        """Header text: the title, with the unit in brackets if there is one."""
+        label = self.label(unit, currency)
+        return f"{self.title} [{label}]" if label else self.title
+
+
+def unit_label(unit: str, *, is_money: bool, currency: str) -> str:
+    """Unit with the currency in it: ``per gal`` becomes ``USD per gal``, ``money`` becomes ``USD``."""
+    if not is_money:
+        return unit
+    return unit.replace("money", currency, 1) if unit.startswith("money") else f"{currency} {unit}"
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One sheet: a table (one row each) or a list of items (one item a row)."""
+
+    id: str
+    title: str
+    help: str
+    kind: Literal["table", "items"]
+    columns: tuple[Column, ...]
+    capacity: int = 0
+    row_limit: int = 0
+    key: tuple[str, ...] = ()
+    result_sheet: str = ""
+    per: str = ""
+
+    def column(self, column_id: str) -> Column:
+        """The column of that id.
+
+        Raises
+        ------
+        KeyError
+            If the sheet has no such column.
+        """
+        for column in self.columns:
+            if column.id == column_id:
+                return column
+        raise KeyError(f"{self.id}.{column_id}")
+
+
+@dataclass(frozen=True)
+class Definition:
+    """A whole definition document: its sheets, and the JSON Schema it was made from."""
+
+    version: str
+    sheets: tuple[Sheet, ...]
+    schema: dict[str, Any]
+
+    def sheet(self, sheet_id: str) -> Sheet:
+        """The sheet of that id.
+
+        Raises
+        ------
+        KeyError
+            If there is no such sheet.
+        """
+        for sheet in self.sheets:
+            if sheet.id == sheet_id:
+                return sheet
+        raise KeyError(sheet_id)
+
+    def column(self, ref: str) -> Column:
+        """The column named ``sheet.column``.
+
+        Raises
+        ------
+        KeyError
+            If there is no such column.
+        """
+        sheet_id, _, column_id = ref.partition(".")
+        return self.sheet(sheet_id).column(column_id)
+
+
+@cache
+def season_definition() -> Definition:
+    """Definition of the workbook that a person fills in."""
+    return _definition("season.schema.json")
+
+
+@cache
+def results_definition() -> Definition:
+    """Definition of the results."""
+    return _definition("results.schema.json")
+
+
+def schema_document(name: str) -> dict[str, Any]:
+    """A schema file of this package as plain JSON."""
+    text = files("wood_xl.schema").joinpath(name).read_text(encoding="utf-8")
+    document: dict[str, Any] = json.loads(text)
+    return document
+
+
+def _definition(name: str) -> Definition:
+    document = schema_document(name)
+    sheets = tuple(
+        _sheet(sheet_id, part, document) for sheet_id, part in document["properties"].items() if "x-kind" in part
+    )
+    definition = Definition(version=document["x-version"], sheets=sheets, schema=document)
+    _require_references(definition)
+    return definition
+
+
+def _sheet(sheet_id: str, part: dict[str, Any], document: dict[str, Any]) -> Sheet:
+    row = part["items"] if part["x-kind"] == "table" else part
+    if "$ref" in row:  # a table with the columns of another, read per something else
+        other = row["$ref"].split("/")[2]
+        row = document["properties"][other]["items"]
+    per = part.get("x-per", "")
+    required = set(row["required"])
+    unknown = required - row["properties"].keys()
+    if unknown:
+        raise DefinitionFault(f"{sheet_id}: required but not defined: {sorted(unknown)}")
+    return Sheet(
+        id=sheet_id,
+        title=part["title"],
+        help=part["description"],
+        kind=part["x-kind"],
+        columns=tuple(
+            _column(sheet_id, key, value, key in required, per) for key, value in row["properties"].items()
+        ),
+        capacity=part.get("x-capacity", 0),
+        row_limit=part.get("x-row-limit", 0),
+        key=tuple(part.get("x-key", ())),
+        result_sheet=part.get("x-result-sheet", ""),
+        per=per,
+    )
+
+
+def _column(sheet_id: str, column_id: str, part: dict[str, Any], required: bool, per: str) -> Column:
+    plausible = part.get("x-plausible")
+    per = per if "$ref" in part else ""
+    units = tuple(part.get("x-units", ()))
+    for key in ("x-us", "x-metric"):
+        if units and part.get(key) not in units:
+            raise DefinitionFault(f"{sheet_id}.{column_id}: {key} is not one of its units")
+    return Column(
+        sheet=sheet_id,
+        id=column_id,
+        title=part["title"],
+        help=part["description"],
+        type="figure" if "$ref" in part else part["type"],
+        required=required,
+        choices=tuple(part.get("enum", ())),
+        is_date=part.get("format") == "date",
+        pattern=part.get("pattern"),
+        max_length=part.get("maxLength"),
+        minimum=part.get("minimum"),
+        exclusive_minimum=part.get("exclusiveMinimum"),
+        maximum=part.get("maximum"),
+        plausible=(plausible[0], plausible[1]) if plausible else None,
+        default=part.get("default"),
+        default_from=part.get("x-default-from"),
+        unit=part.get("x-unit", ""),
+        units=units,
+        us=part.get("x-us", ""),
+        metric=part.get("x-metric", ""),
+        unit_kept=part.get("x-unit-kept", False),
+        is_money=part.get("x-money", False),
+        is_time=part.get("x-time", False),
+        refers_to=part.get("x-refers-to"),
+        suggests=part.get("x-suggests"),
+        feeds=tuple(part.get("x-feeds", ())),
+        private=part.get("x-private", False),
+        not_used_yet=part.get("x-not-used-yet", False),
+        example=part["examples"][0] if "examples" in part else None,
+        mend=part.get("x-mend", ""),
+        width=part.get("x-width"),
+        decimals=part.get("x-decimals"),
+        formula=part.get("x-formula", ""),
+        needs=tuple(part.get("x-needs", ())),
+        sources=tuple(part.get("x-sources", ())),
+        per=per,
+    )
+
+
+def _require_references(definition: Definition) -> None:
+    for sheet in definition.sheets:
+        for column_id in sheet.key:
+            sheet.column(column_id)
+        for column in sheet.columns:
+            if column.refers_to:
+                definition.column(column.refers_to)
