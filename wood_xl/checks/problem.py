@@ -1,7 +1,7 @@
 """One problem is one line for the person who has the sheet open.
 
-The words stand in ``catalogue.json``: for each code its level, what it means, a template for what was found and what is
-expected, and how to mend it.
+The words stand in ``catalogue.json``: for each code its level, its title, a template for what was found and what
+is expected, and how to mend it.
 """
 
 from __future__ import annotations
