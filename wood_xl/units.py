@@ -1,7 +1,7 @@
 """Conversion between the units that the definitions permit.
 
-A label (``fl oz``, ``per gal``, ``degF``) is what the person sees; each label has one expression in the words of the unit
-library. Only labels from the definitions get here: text from a cell is compared with them, never parsed.
+A label (``fl oz``, ``per gal``, ``degF``) is what the person sees; each label has one expression in the words of
+the unit library. Only labels from the definitions get here: text from a cell is compared with them, never parsed.
 This module alone imports pint, and only when a conversion is first asked for.
 """
 
