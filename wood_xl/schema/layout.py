@@ -1,0 +1,12 @@
+"""Words and places of the workbook's frame that belong to no column; what writes and what reads share them."""
+
+ITEM_HEADER = "Item"
+VALUE_HEADER = "Value"
+UNIT_HEADER = "Unit"
+HELP_HEADER = "Help"
+START_TITLE = "Start"
+TALLY_TITLE = "Field tally"
+CHOICES_TITLE = "Choices"
+VERSION_NAME = "wood_xl_template"  # defined name that holds the template's version
+HEADER_ROW = 3
+HEADER_SEARCH_ROWS = 15  # a header row is looked for this far down; people insert rows above it
