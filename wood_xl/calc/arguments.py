@@ -1,0 +1,83 @@
+"""Checks of the numbers that formulas are given. What a person typed was checked before, with its cell."""
+
+from __future__ import annotations
+
+import math
+
+
+def require_positive(**arguments: float) -> None:
+    """Refuse what is not a finite number above 0.
+
+    Parameters
+    ----------
+    arguments : float
+        Values by argument name.
+
+    Raises
+    ------
+    ValueError
+        If one of them is not above 0; the message names it and its value.
+
+    References
+    ----------
+    wood_xl_definitions, range of every argument.
+
+    Examples
+    --------
+    >>> require_positive(diameter_m=0.3)
+    """
+    for name, number in arguments.items():
+        if not 0.0 < number < math.inf:
+            raise ValueError(f"{name} is {number}, not a finite number above 0")
+
+
+def require_not_negative(**arguments: float) -> None:
+    """Refuse what is not a finite number of 0 or more.
+
+    Parameters
+    ----------
+    arguments : float
+        Values by argument name.
+
+    Raises
+    ------
+    ValueError
+        If one of them is below 0 or not finite; the message names it and its value.
+
+    References
+    ----------
+    wood_xl_definitions, range of every argument.
+
+    Examples
+    --------
+    >>> require_not_negative(delay_min=0.0)
+    """
+    for name, number in arguments.items():
+        if not 0.0 <= number < math.inf:
+            raise ValueError(f"{name} is {number}, not a finite number of 0 or more")
+
+
+def require_fraction(**arguments: float) -> None:
+    """Refuse what does not lie from 0 to 1.
+
+    Parameters
+    ----------
+    arguments : float
+        Values by argument name.
+
+    Raises
+    ------
+    ValueError
+        If one of them is outside; the message names it and its value.
+
+    References
+    ----------
+    wood_xl_definitions, range of every argument.
+
+    Examples
+    --------
+    >>> require_fraction(ethanol_frac=0.1)
+    """
+    for name, number in arguments.items():
+        if not 0.0 <= number <= 1.0:
+            raise ValueError(f"{name} is {number}, not a number from 0 to 1")

@@ -1,0 +1,264 @@
+"""What owning a tool costs in a year.
+
+Money is in the season's currency at the prices of one year, so the interest rate is a real one.
+"""
+
+from __future__ import annotations
+
+import math
+
+from wood_xl.calc.arguments import require_not_negative, require_positive
+
+
+def capital_recovery_factor(*, rate_frac: float, years: float) -> float:
+    """Level yearly payment that pays back one unit of money with interest.
+
+        factor = i / (1 - (1 + i)^-n),   1/n at i = 0
+
+    Parameters
+    ----------
+    rate_frac : float
+        Interest rate per year. [-] 0 or more.
+    years : float
+        Number of years, whole or not, also below 1. [years] Above 0.
+
+    Returns
+    -------
+    float
+        Payment per year and unit of money.
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of its range.
+
+    Notes
+    -----
+    Never rounded: a factor taken from a table of three digits changes the answer.
+
+    References
+    ----------
+    cost_reference, capital recovery; interest_table_8, printed factors.
+
+    Examples
+    --------
+    >>> round(capital_recovery_factor(rate_frac=0.08, years=10), 6)
+    0.149029
+    >>> capital_recovery_factor(rate_frac=0.0, years=4)
+    0.25
+    """
+    require_not_negative(rate_frac=rate_frac)
+    require_positive(years=years)
+    growth = years * math.log1p(rate_frac)
+    if growth == 0.0:
+        return 1 / years
+    # expm1 and log1p keep the digits that 1 - (1 + i)**-n loses at small rates.
+    return rate_frac / -math.expm1(-growth)
+
+
+def present_value_factor(*, rate_frac: float, years: float) -> float:
+    """Value today of one unit of money at the end of each year.
+
+        factor = (1 - (1 + i)^-n) / i,   n at i = 0
+
+    Parameters
+    ----------
+    rate_frac : float
+        Interest rate per year. [-] 0 or more.
+    years : float
+        Number of years. [years] Above 0.
+
+    Returns
+    -------
+    float
+        Present value per unit of money and year. [years]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of its range.
+
+    References
+    ----------
+    cost_reference, uniform series; interest_table_8, printed factors.
+
+    Examples
+    --------
+    >>> round(present_value_factor(rate_frac=0.08, years=5), 4)
+    3.9927
+    """
+    return 1 / capital_recovery_factor(rate_frac=rate_frac, years=years)
+
+
+def annual_capital_cost(*, price: float, resale: float, rate_frac: float, years: float) -> float:
+    """Yearly cost of owning a tool: depreciation and interest as one annuity.
+
+        cost = (price - resale) * capital recovery factor + resale * rate
+
+    Parameters
+    ----------
+    price : float
+        Price of the tool. 0 or more.
+    resale : float
+        What it brings at the end of its life. 0 or more.
+    rate_frac : float
+        Real interest rate per year. [-] 0 or more.
+    years : float
+        Life. [years] Above 0.
+
+    Returns
+    -------
+    float
+        Money per year.
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of its range.
+
+    Notes
+    -----
+    The exact form of depreciation plus interest on the average investment; never add both.
+
+    References
+    ----------
+    iowa_state_a3_29, capital recovery: total depreciation times the factor, plus salvage times interest.
+
+    Examples
+    --------
+    >>> round(annual_capital_cost(price=15000, resale=5000, rate_frac=0.10, years=5), 4)
+    3137.9748
+    """
+    require_not_negative(price=price, resale=resale)
+    return (price - resale) * capital_recovery_factor(rate_frac=rate_frac, years=years) + resale * rate_frac
+
+
+def straight_line_per_year(*, price: float, resale: float, years: float) -> float:
+    """Straight-line depreciation.
+
+        depreciation = (price - resale) / life
+
+    Parameters
+    ----------
+    price : float
+        Price of the tool. 0 or more.
+    resale : float
+        What it brings at the end of its life. 0 or more.
+    years : float
+        Life. [years] Above 0.
+
+    Returns
+    -------
+    float
+        Money per year, without interest.
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of its range.
+
+    References
+    ----------
+    miyata_1980, straight-line depreciation.
+
+    Examples
+    --------
+    >>> straight_line_per_year(price=12000, resale=2000, years=5)
+    2000.0
+    """
+    require_not_negative(price=price, resale=resale)
+    require_positive(years=years)
+    return (price - resale) / years
+
+
+def average_yearly_investment(*, price: float, resale: float, years: float) -> float:
+    """Mean of the book values at the start of each year, on which the machine rate charges interest.
+
+        average = (price - resale) * (n + 1) / (2 n) + resale
+
+    Parameters
+    ----------
+    price : float
+        Price of the tool. 0 or more.
+    resale : float
+        What it brings at the end of its life. 0 or more.
+    years : float
+        Life. [years] 1 or more.
+
+    Returns
+    -------
+    float
+        Money.
+
+    Raises
+    ------
+    ValueError
+        If the life is below 1 year, where the formula gives more than the price, or an argument is out of its
+        range.
+
+    References
+    ----------
+    miyata_1980, average value of yearly investment.
+
+    Examples
+    --------
+    >>> average_yearly_investment(price=85000, resale=17000, years=5)
+    57800.0
+    """
+    require_not_negative(price=price, resale=resale)
+    if not 1.0 <= years < math.inf:
+        raise ValueError(f"years is {years}, below 1: the average investment would be more than the price")
+    return (price - resale) * (years + 1) / (2 * years) + resale
+
+
+def life_years(*, life_h: float | None, hours_per_year: float | None, age_limit_years: float | None) -> float | None:
+    """Life of a tool at a given use: the shorter of its life in hours and its life by age.
+
+        life = min(life in hours / hours a year, age limit)
+
+    Parameters
+    ----------
+    life_h : float or None
+        Life in working hours. [h] Above 0.
+    hours_per_year : float or None
+        Working hours a year. 0 or more.
+    age_limit_years : float or None
+        Longest life by age. [years] Above 0.
+
+    Returns
+    -------
+    float or None
+        Life [years]; None if neither limit can be told.
+
+    Raises
+    ------
+    ValueError
+        If a number is out of its range.
+
+    Notes
+    -----
+    It depends on the yearly volume and on the speed of the method: work it out again for each.
+
+    References
+    ----------
+    cost_reference, life from hours and age; epa_40cfr1054, Table 1 (constants ``cost.life_h.two_stroke``,
+    ``cost.life_h.four_stroke``, ``cost.life_years.powered``), which the caller may put in for what is not given.
+
+    Examples
+    --------
+    >>> life_years(life_h=300, hours_per_year=36, age_limit_years=10)
+    8.333333333333334
+    >>> life_years(life_h=300, hours_per_year=0, age_limit_years=10)
+    10
+    """
+    limits = []
+    if life_h is not None:
+        require_positive(life_h=life_h)
+    if hours_per_year is not None:
+        require_not_negative(hours_per_year=hours_per_year)
+    if life_h is not None and hours_per_year:
+        limits.append(life_h / hours_per_year)
+    if age_limit_years is not None:
+        require_positive(age_limit_years=age_limit_years)
+        limits.append(age_limit_years)
+    return min(limits, default=None)

@@ -1,0 +1,237 @@
+"""What a worker spent in a session, by every basis that the notes allow, and which one is the headline."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import partial
+from typing import Literal, NamedTuple
+
+from wood_xl.calc.arguments import require_fraction, require_not_negative
+from wood_xl.calc.effort_equations import (
+    Sex,
+    activity_kcal,
+    heart_rate_kcal_per_min,
+    max_heart_rate_bpm,
+    resting_kcal_per_min,
+    u_of_unknown_sex_kcal_per_min,
+)
+from wood_xl.data.load import Activity, activity_for, value
+from wood_xl.records import Person, Task, Worker
+
+Method = Literal["heart rate", "monitor", "table"]
+
+
+@dataclass(frozen=True, slots=True)
+class WorkerEffort:
+    """What one worker spent in one session.
+
+    Attributes
+    ----------
+    minutes : float
+        Their time, pauses included.
+    kcal_gross, kcal_net : float
+        Headline, with and without energy at rest.
+    method : Method
+        Basis of the headline.
+    basis : str
+        The same in plain words, with why a better one was not used.
+    u_frac : float
+        Relative standard uncertainty of the headline's gross energy.
+    kcal_heart_rate, kcal_monitor : float or None
+        Gross energy by the heart-rate equation, and as the monitor gave it; None if there is none.
+    kcal_table : float
+        Gross energy by the activity table.
+    activity : Activity
+        Activity that the table's figure is for.
+    """
+
+    minutes: float
+    kcal_gross: float
+    kcal_net: float
+    method: Method
+    basis: str
+    u_frac: float
+    kcal_heart_rate: float | None
+    kcal_monitor: float | None
+    kcal_table: float
+    activity: Activity
+
+
+def worker_effort(
+    worker: Worker, person: Person | None, *, task: Task, powered: bool, delay_frac: float
+) -> WorkerEffort:
+    """Effort of one worker in one session by every basis, and which one is the headline.
+
+    The first that can be given is the headline: the heart-rate equation, the monitor's own figure, the activity
+    table. A medicine that limits the heart rate rules out the first two, since monitors work from heart rate.
+
+    Parameters
+    ----------
+    worker : Worker
+        Time, mean heart rate and monitor's figure, both over the whole time, rest included.
+    person : Person or None
+        Body data; None if the worker is not named.
+    task : Task
+        What was done.
+    powered : bool
+        Whether an engine or motor drove the tool.
+    delay_frac : float
+        Share of the time when no work was done, 0 to 1. [-]
+
+    Returns
+    -------
+    WorkerEffort
+        Always with a headline, since the activity table needs no measurement.
+
+    Raises
+    ------
+    ValueError
+        If a number is out of its range.
+
+    References
+    ----------
+    wood_xl_definitions, order of the bases (constants ``effort.u.keytel``, ``effort.u.monitor``,
+    ``effort.u.table``); ilo_physical_load, Table 1 (constant ``effort.reference_mass_kg``).
+
+    Examples
+    --------
+    >>> man = Person(name="A", age_years=45, equation_sex="male", mass_kg=80, height_cm=178)
+    >>> effort = worker_effort(
+    ...     Worker(person="A", time_min=60, mean_heart_rate_bpm=120), man, task="split", powered=False, delay_frac=0.1
+    ... )
+    >>> effort.method, round(effort.kcal_gross, 1), effort.basis
+    ('heart rate', 653.8, 'heart-rate equation; rest from mass, height and age')
+    """
+    require_fraction(delay_frac=delay_frac)
+    require_not_negative(time_min=worker.time_min)
+    body = person or Person(name="")
+    table, activity = _by_table(worker, body, task, powered, delay_frac)
+    bases = (_by_heart_rate(worker, body), _by_monitor(worker, body), table)
+    chosen = next(basis for basis in bases if isinstance(basis, _Basis))
+    passed_over = [reason for reason in bases[: bases.index(chosen)] if isinstance(reason, str)]
+    return WorkerEffort(
+        minutes=worker.time_min,
+        kcal_gross=chosen.gross_kcal,
+        kcal_net=chosen.net_kcal,
+        method=chosen.method,
+        basis="; ".join((*chosen.words, *passed_over)),
+        u_frac=chosen.u_frac,
+        kcal_heart_rate=bases[0].gross_kcal if isinstance(bases[0], _Basis) else None,
+        kcal_monitor=worker.monitor_kcal,
+        kcal_table=table.gross_kcal,
+        activity=activity,
+    )
+
+
+class _Basis(NamedTuple):
+    """One way to the energy. Where one cannot be used, its function gives the reason as text instead."""
+
+    method: Method
+    gross_kcal: float
+    net_kcal: float
+    u_frac: float
+    words: tuple[str, ...]
+
+
+def _by_table(worker: Worker, body: Person, task: Task, powered: bool, delay_frac: float) -> tuple[_Basis, Activity]:
+    activity = activity_for(task, powered)
+    mass_kg = value("effort.reference_mass_kg") if body.mass_kg is None else body.mass_kg
+    energy = activity_kcal(
+        met=activity.met,
+        mass_kg=mass_kg,
+        active_min=worker.time_min * (1 - delay_frac),
+        delay_min=worker.time_min * delay_frac,
+        standing_met=activity_for("delay", powered).met,
+    )
+    words = [f"activity table, {activity.code} {activity.label}"]
+    if activity.note:
+        words.append(activity.note)
+    if body.mass_kg is None:
+        words.append(_reference_mass_words())
+    return _Basis("table", *energy, value("effort.u.table"), tuple(words)), activity
+
+
+def _by_heart_rate(worker: Worker, body: Person) -> _Basis | str:
+    missing = _missing_for_heart_rate(worker, body)
+    rate, mass_kg, age = worker.mean_heart_rate_bpm, body.mass_kg, body.age_years
+    if missing or rate is None or mass_kg is None or age is None:
+        return missing
+    sex = body.equation_sex
+    rest = resting_kcal_per_min(mass_kg=mass_kg, height_cm=body.height_cm, age_years=age, sex=sex)
+    max_bpm = max_heart_rate_bpm(age) if body.max_bpm is None else body.max_bpm
+    equation = partial(
+        heart_rate_kcal_per_min,
+        heart_rate_bpm=rate,
+        resting_bpm=body.resting_bpm,
+        max_bpm=max_bpm,
+        mass_kg=mass_kg,
+        age_years=age,
+        resting_kcal_per_min=rest.kcal_per_min,
+    )
+    per_min, male, female = equation(sex=sex), equation(sex="male"), equation(sex="female")
+    if per_min is None or male is None or female is None:
+        return _too_low_words()
+    u_of_sex = 0.0
+    if sex is None:
+        u = u_of_unknown_sex_kcal_per_min(male_kcal_per_min=male, female_kcal_per_min=female)
+        u_of_sex = u / per_min
+    return _Basis(
+        "heart rate",
+        per_min * worker.time_min,
+        (per_min - rest.kcal_per_min) * worker.time_min,
+        math.hypot(value("effort.u.keytel"), u_of_sex),
+        ("heart-rate equation", *_heart_rate_words(rate / max_bpm, mass_kg, age, sex), rest.basis),
+    )
+
+
+def _too_low_words() -> str:
+    lowest_pct = value("keytel.lowest_fraction_of_max") * 100
+    return f"heart rate not used: below {lowest_pct:.0f} % of the highest rate, and no resting rate is given"
+
+
+def _missing_for_heart_rate(worker: Worker, body: Person) -> str:
+    if worker.mean_heart_rate_bpm is None:
+        return "no heart rate given"
+    if body.heart_rate_limited:
+        return "heart rate not used: a medicine limits it"
+    absent = [name for name, given in (("body mass", body.mass_kg), ("age", body.age_years)) if given is None]
+    return f"heart rate not used: no {' and '.join(absent)} given" if absent else ""
+
+
+def _heart_rate_words(share_of_max: float, mass_kg: float, age_years: float, sex: Sex | None) -> list[str]:
+    words = []
+    if sex is None:
+        words.append("mean of the equations for women and men")
+    if share_of_max < value("keytel.lowest_fraction_of_max"):
+        words.append("low heart rate, taken on a straight line to rest")
+    if share_of_max > value("keytel.highest_fraction_of_max"):
+        words.append("heart rate above those for which the equation was made")
+    for name, number, unit in (("age", age_years, "years"), ("mass", mass_kg, "kg")):
+        lowest, highest = value(f"keytel.lowest_{name}"), value(f"keytel.highest_{name}")
+        if not lowest <= number <= highest:
+            words.append(f"{name} outside {lowest:g} to {highest:g} {unit}, for which the equation was made")
+    return words
+
+
+def _by_monitor(worker: Worker, body: Person) -> _Basis | str:
+    gross = worker.monitor_kcal
+    if gross is None:
+        return "no monitor figure given"
+    if body.heart_rate_limited:
+        return "monitor figure not used: it rests on the heart rate, which a medicine limits"
+    mass_kg = value("effort.reference_mass_kg") if body.mass_kg is None else body.mass_kg
+    rest = resting_kcal_per_min(
+        mass_kg=mass_kg, height_cm=body.height_cm, age_years=body.age_years, sex=body.equation_sex
+    )
+    net = gross - rest.kcal_per_min * worker.time_min
+    if net < 0.0:
+        return "monitor figure not used: it is below energy at rest"
+    words = ["figure shown by the monitor", rest.basis]
+    if body.mass_kg is None:
+        words.append(_reference_mass_words())
+    return _Basis("monitor", gross, net, value("effort.u.monitor"), tuple(words))
+
+
+def _reference_mass_words() -> str:
+    return f"no body mass given, reference worker of {value('effort.reference_mass_kg'):g} kg"

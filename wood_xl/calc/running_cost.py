@@ -1,0 +1,176 @@
+"""What using a tool costs: upkeep per cord and the price of what its tank holds.
+
+Money is in the season's currency at the prices of one year.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from wood_xl.calc.arguments import require_not_negative, require_positive
+from wood_xl.data.load import value
+from wood_xl.records import ToolKind
+
+Per = Literal["hours", "cords", "stacked m3", "years"]
+
+
+def upkeep_per_cord(
+    *, price: float, every: float, per: Per, hours_per_cord: float | None, cords_per_year: float | None
+) -> float | None:
+    """Cost per cord of something that is bought again and again.
+
+        price / every * use per cord,   where use is hours, cords, stacked m3 or years
+
+    Parameters
+    ----------
+    price : float
+        Price of one. 0 or more.
+    every : float
+        How much use one lasts. Above 0.
+    per : Per
+        What ``every`` counts.
+    hours_per_cord : float or None
+        Working hours of the tool per cord. 0 or more.
+    cords_per_year : float or None
+        Cords a year over which a yearly item is spread. Above 0.
+
+    Returns
+    -------
+    float or None
+        Money per cord; None if the use per cord is not known.
+
+    Raises
+    ------
+    ValueError
+        If a number is out of its range.
+
+    References
+    ----------
+    cost_reference, wear parts: price over life; nist_hb130, section 2.4.1 (constant ``cord.volume_m3``).
+
+    Examples
+    --------
+    A chain of 25 that lasts 25 hours, at 1.25 hours a cord:
+
+    >>> upkeep_per_cord(price=25, every=25, per="hours", hours_per_cord=1.25, cords_per_year=None)
+    1.25
+    """
+    require_not_negative(price=price)
+    require_positive(every=every)
+    use_per_cord = _use_per_cord(per, hours_per_cord, cords_per_year)
+    return None if use_per_cord is None else price / every * use_per_cord
+
+
+def _use_per_cord(per: Per, hours_per_cord: float | None, cords_per_year: float | None) -> float | None:
+    if per == "cords":
+        return 1.0
+    if per == "stacked m3":
+        return value("cord.volume_m3")
+    if per == "hours":
+        if hours_per_cord is not None:
+            require_not_negative(hours_per_cord=hours_per_cord)
+        return hours_per_cord
+    if cords_per_year is None:
+        return None
+    require_positive(cords_per_year=cords_per_year)
+    return 1 / cords_per_year
+
+
+def premix_price_per_l(*, gasoline_price_per_l: float, oil_price_per_l: float, mix_ratio: float) -> float:
+    """Price of two-stroke mix.
+
+        price = (R * gasoline + oil) / (R + 1)
+
+    Parameters
+    ----------
+    gasoline_price_per_l : float
+        Money per litre of gasoline. 0 or more.
+    oil_price_per_l : float
+        Money per litre of two-stroke oil. 0 or more.
+    mix_ratio : float
+        Parts of gasoline to one part of oil, R. Above 0.
+
+    Returns
+    -------
+    float
+        Money per litre of mix.
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of its range.
+
+    Notes
+    -----
+    Gasoline plus oil/R would be the cost per litre of gasoline, not per litre of mix.
+
+    References
+    ----------
+    cost_reference, price of premix (constant ``fuel.two_stroke_mix`` where no ratio is given).
+
+    Examples
+    --------
+    >>> round(premix_price_per_l(gasoline_price_per_l=1.10, oil_price_per_l=12.00, mix_ratio=50), 9)
+    1.31372549
+    """
+    require_not_negative(gasoline_price_per_l=gasoline_price_per_l, oil_price_per_l=oil_price_per_l)
+    require_positive(mix_ratio=mix_ratio)
+    return (mix_ratio * gasoline_price_per_l + oil_price_per_l) / (mix_ratio + 1)
+
+
+def fuel_price_per_l(
+    *,
+    kind: ToolKind,
+    gasoline_price_per_l: float | None,
+    diesel_price_per_l: float | None,
+    oil_price_per_l: float | None,
+    mix_ratio: float,
+) -> float | None:
+    """Price of what is poured into a tool's tank.
+
+    Parameters
+    ----------
+    kind : ToolKind
+        What drives the tool.
+    gasoline_price_per_l : float or None
+        Money per litre of gasoline. 0 or more.
+    diesel_price_per_l : float or None
+        Money per litre of diesel. 0 or more.
+    oil_price_per_l : float or None
+        Money per litre of two-stroke oil. 0 or more.
+    mix_ratio : float
+        Parts of gasoline to one part of oil. Above 0.
+
+    Returns
+    -------
+    float or None
+        Money per litre of fuel; None if a price that it needs is not given, or the tool burns none.
+
+    Raises
+    ------
+    ValueError
+        If a number is out of its range.
+
+    References
+    ----------
+    cost_reference, measured fuel times its price.
+
+    Examples
+    --------
+    >>> prices = {"gasoline_price_per_l": 1.1, "diesel_price_per_l": 1.4, "oil_price_per_l": None, "mix_ratio": 50}
+    >>> fuel_price_per_l(kind="gasoline four-stroke", **prices)
+    1.1
+    >>> fuel_price_per_l(kind="gasoline two-stroke", **prices) is None
+    True
+    """
+    if kind == "gasoline two-stroke":
+        if gasoline_price_per_l is None or oil_price_per_l is None:
+            return None
+        return premix_price_per_l(
+            gasoline_price_per_l=gasoline_price_per_l, oil_price_per_l=oil_price_per_l, mix_ratio=mix_ratio
+        )
+    prices = {"gasoline four-stroke": gasoline_price_per_l, "diesel": diesel_price_per_l}
+    price = prices.get(kind)
+    if price is not None:
+        require_not_negative(price_per_l=price)
+    return price

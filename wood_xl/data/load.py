@@ -1,0 +1,329 @@
+"""Read-only access to the published figures.
+
+``constants.json`` and the tables name their sources by id; ``sources.json`` lists every publication once. Each file
+is read when first asked for, checked, and kept.
+"""
+
+from __future__ import annotations
+
+import csv
+import json
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cache
+from importlib.resources import files
+from types import MappingProxyType
+from typing import Any, Literal, get_args
+
+from wood_xl.errors import DefinitionFault
+
+Known = Literal["verified", "verified (secondary)", "memory", "common practice, no source", "assumption", "exact"]
+Group = Literal["hardwood", "softwood"]
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """One publication. ``year`` is None where the copy shows none; ``address`` is where a copy was read."""
+
+    id: str
+    authors: str
+    title: str
+    year: int | None
+    edition: str
+    address: str
+
+
+@dataclass(frozen=True, slots=True)
+class Constant:
+    """One published figure, in the unit of its publication.
+
+    Attributes
+    ----------
+    low, high : float or None
+        Range to try; None where no range is known.
+    source, where : str
+        Source id, and the page, table or section.
+    known : str
+        ``verified`` (read in a copy), ``verified (secondary)`` (read in a text that quotes it), ``memory``,
+        ``common practice, no source``, ``assumption`` (chosen by this project) or ``exact`` (a definition).
+    """
+
+    id: str
+    title: str
+    value: float
+    unit: str
+    low: float | None
+    high: float | None
+    source: str
+    where: str
+    known: Known
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Species:
+    """One tree species; None where the source gives no value.
+
+    Attributes
+    ----------
+    basic_specific_gravity : float
+        Oven-dry mass over green volume, relative to water.
+    green_moisture_dry_pct : float or None
+        Moisture of green wood, % of oven-dry mass.
+    bark_pct : float or None
+        Bark volume, % of wood volume.
+    """
+
+    name: str
+    botanical: str
+    basic_specific_gravity: float
+    green_moisture_dry_pct: float | None
+    bark_pct: float | None
+    group: Group
+    source: str
+    known: Known
+
+
+@dataclass(frozen=True, slots=True)
+class Activity:
+    """Energy of one activity as a multiple of rest (MET), gross.
+
+    Attributes
+    ----------
+    note : str
+        Why this activity stands in for a task that has no code of its own; else empty.
+    """
+
+    code: str
+    label: str
+    met_2011: float
+    met_2024: float | None
+    known_2011: Known
+    known_2024: Known | None
+    note: str = ""
+
+    @property
+    def met(self) -> float:
+        """The 2024 value, or the 2011 value where the 2024 edition was not seen."""
+        return self.met_2011 if self.met_2024 is None else self.met_2024
+
+    @property
+    def source(self) -> str:
+        """Source id of ``met``."""
+        return "compendium_2011" if self.met_2024 is None else "compendium_2024"
+
+    @property
+    def known(self) -> Known:
+        """How ``met`` is known."""
+        return self.known_2011 if self.known_2024 is None else self.known_2024
+
+
+@cache
+def sources() -> Mapping[str, Source]:
+    """Every publication by id."""
+    return MappingProxyType({key: Source(id=key, **entry) for key, entry in _json("sources.json").items()})
+
+
+@cache
+def constants() -> Mapping[str, Constant]:
+    """Every constant by id.
+
+    Raises
+    ------
+    DefinitionFault
+        If an entry names an unknown source or status, is not finite, or lies outside its own range.
+    """
+    return MappingProxyType({key: _constant(key, entry) for key, entry in _json("constants.json").items()})
+
+
+def constant(constant_id: str) -> Constant:
+    """The constant of that id.
+
+    Raises
+    ------
+    DefinitionFault
+        If there is no such constant.
+    """
+    found = constants().get(constant_id)
+    if found is None:
+        raise DefinitionFault(f"constants.json has no {constant_id!r}")
+    return found
+
+
+def value(constant_id: str) -> float:
+    """Value of a constant, in the unit of its publication.
+
+    Raises
+    ------
+    DefinitionFault
+        If there is no such constant.
+    """
+    return constant(constant_id).value
+
+
+@cache
+def species() -> tuple[Species, ...]:
+    """Every species, in alphabetical order of the trade names.
+
+    Raises
+    ------
+    DefinitionFault
+        If a row names an unknown source, status or group, or a name stands twice.
+    """
+    rows = tuple(_species(row) for row in _table("species.csv"))
+    _require_once("species.csv", [row.name for row in rows])
+    return rows
+
+
+def species_names() -> list[str]:
+    """Trade names, in alphabetical order."""
+    return [row.name for row in species()]
+
+
+@cache
+def activities() -> Mapping[str, Activity]:
+    """Every activity by code. Codes are text: ``08020`` keeps its zero.
+
+    Raises
+    ------
+    DefinitionFault
+        If a row has an unknown status, or a code stands twice.
+    """
+    rows = [_activity(row) for row in _table("activities.csv")]
+    _require_once("activities.csv", [row.code for row in rows])
+    return MappingProxyType({row.code: row for row in rows})
+
+
+def activity_for(task: str, powered: bool) -> Activity:
+    """The activity that stands for a task; ``delay`` is a task here.
+
+    Parameters
+    ----------
+    task : str
+        Task of the workbook, or ``delay`` for time when no work is done.
+    powered : bool
+        Whether an engine or motor drives the tool.
+
+    Raises
+    ------
+    DefinitionFault
+        If no row covers the task.
+    """
+    pairs = _activities_by_task()
+    found = pairs.get((task, "powered" if powered else "hand")) or pairs.get((task, "either"))
+    if found is None:
+        raise DefinitionFault(f"activity_by_task.csv has no row for {task!r}, powered {powered}")
+    return found
+
+
+@cache
+def _activities_by_task() -> dict[tuple[str, str], Activity]:
+    pairs: dict[tuple[str, str], Activity] = {}
+    for row in _table("activity_by_task.csv"):
+        key = (row["task"], row["drive"])
+        if row["code"] not in activities() or row["drive"] not in ("hand", "powered", "either") or key in pairs:
+            raise DefinitionFault(f"activity_by_task.csv: row {row['task']} {row['drive']} does not hold")
+        pairs[key] = replace(activities()[row["code"]], note=row["note"])
+    return pairs
+
+
+def _json(name: str) -> dict[str, dict[str, Any]]:
+    document: dict[str, dict[str, Any]] = json.loads(_text(name), object_pairs_hook=_without_repeats)
+    return document
+
+
+def _without_repeats(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """JSON keeps the last of two equal keys in silence; here that is a fault."""
+    _require_once("data file", [key for key, _ in pairs])
+    return dict(pairs)
+
+
+def _table(name: str) -> list[dict[str, str]]:
+    """Rows of a table whose columns are those that ``tables.json`` describes."""
+    described = list(_json("tables.json")[name]["columns"])
+    reader = csv.DictReader(_text(name).splitlines(), strict=True)
+    if reader.fieldnames is None or list(reader.fieldnames) != described:
+        raise DefinitionFault(f"{name}: columns are {reader.fieldnames}, tables.json describes {described}")
+    rows = list(reader)
+    for row in rows:
+        if None in row or None in row.values():
+            raise DefinitionFault(f"{name}: a row has too many or too few fields: {row}")
+    return rows
+
+
+def _text(name: str) -> str:
+    return files("wood_xl.data").joinpath(name).read_text(encoding="utf-8")
+
+
+def _constant(key: str, entry: dict[str, Any]) -> Constant:
+    low, number, high = entry["low"], entry["value"], entry["high"]
+    given = [item for item in (low, number, high) if item is not None]
+    if number is None or not all(math.isfinite(item) for item in given) or given != sorted(given):
+        raise DefinitionFault(f"constant {key}: low, value and high do not hold together: {low}, {number}, {high}")
+    _require_source(f"constant {key}", entry["source"])
+    return Constant(
+        id=key,
+        title=entry["title"],
+        value=float(number),
+        unit=entry["unit"],
+        low=low,
+        high=high,
+        source=entry["source"],
+        where=entry["where"],
+        known=_known(f"constant {key}", entry["known"]),
+        note=entry["note"],
+    )
+
+
+def _species(row: dict[str, str]) -> Species:
+    name = row["name"]
+    _require_source(f"species {name}", row["source"])
+    if row["group"] not in get_args(Group):
+        raise DefinitionFault(f"species {name}: group {row['group']!r} is not known")
+    group: Group = "hardwood" if row["group"] == "hardwood" else "softwood"
+    return Species(
+        name=name,
+        botanical=row["botanical"],
+        basic_specific_gravity=float(row["basic_specific_gravity"]),
+        green_moisture_dry_pct=_number_or_none(row["green_moisture_dry_pct"]),
+        bark_pct=_number_or_none(row["bark_pct"]),
+        group=group,
+        source=row["source"],
+        known=_known(f"species {name}", row["known"]),
+    )
+
+
+def _activity(row: dict[str, str]) -> Activity:
+    what = f"activity {row['code']}"
+    return Activity(
+        code=row["code"],
+        label=row["label"],
+        met_2011=float(row["met_2011"]),
+        met_2024=_number_or_none(row["met_2024"]),
+        known_2011=_known(what, row["known_2011"]),
+        known_2024=_known(what, row["known_2024"]) if row["known_2024"] else None,
+    )
+
+
+def _number_or_none(text: str) -> float | None:
+    return float(text) if text else None
+
+
+def _known(what: str, text: str) -> Known:
+    for status in get_args(Known):
+        if status == text:
+            known: Known = status
+            return known
+    raise DefinitionFault(f"{what}: status {text!r} is not one of {get_args(Known)}")
+
+
+def _require_source(what: str, source_id: str) -> None:
+    if source_id not in sources():
+        raise DefinitionFault(f"{what}: source {source_id!r} is not in sources.json")
+
+
+def _require_once(what: str, keys: list[str]) -> None:
+    twice = sorted({key for key in keys if keys.count(key) > 1})
+    if twice:
+        raise DefinitionFault(f"{what}: more than once: {twice}")
