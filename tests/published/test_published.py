@@ -1,0 +1,176 @@
+"""Every formula against printed values.
+
+One file for each source; one case for each printed value or set of values. Numbers stand as text, with their unit,
+so that the digits that were printed are known. ``kind`` is ``published`` where the expected value stands in the
+source, and ``derived`` where the source gives the formula or the inputs and the value was worked out from them.
+
+The tolerance is half a unit of the last printed digit, plus what rounding of the inputs named in ``rounded`` can
+cause. ``exact`` asks for agreement to the last digits of a float. ``disagrees`` gives the reason why a printed value
+does not hold; such a case must fail.
+"""
+
+from __future__ import annotations
+
+import importlib
+import json
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from pathlib import Path
+from typing import Any, get_args
+
+import pytest
+
+from wood_xl import records
+from wood_xl.data.load import Known, sources
+
+FOLDER = Path(__file__).parent
+KEYS = {"id", "kind", "function", "inputs", "printed"}
+MORE_KEYS = {"rounded", "exact", "between", "times", "divide_by", "disagrees", "note"}
+INCH, GALLON, CALORIE = Fraction("0.0254"), Fraction("3.785411784"), Fraction("4.184")
+# Factor from each unit in the case files to the unit that the formulas use; all exact.
+UNITS = {
+    "": Fraction(1),
+    **dict.fromkeys(("m", "m2", "m3", "L", "kg", "kcal", "kcal/min", "beats/min"), Fraction(1)),
+    "in": INCH,
+    "in2": INCH**2,
+    "in3": INCH**3,
+    "ft": 12 * INCH,
+    "ft2": (12 * INCH) ** 2,
+    "ft3": (12 * INCH) ** 3,
+    "mL": Fraction(1, 1000),
+    "gal": GALLON,
+    "fl oz": GALLON / 128,
+    "kJ": 1 / CALORIE,
+    "kJ/min": 1 / CALORIE,
+    "kcal/day": Fraction(1, 1440),
+    "%": Fraction(1, 100),
+}
+QUANTITY = re.compile(r"([+-]?\d{0,3}(?:,\d{3})+(?:\.\d+)?|[+-]?\d*\.?\d+)(?: (\S.*))?")
+
+
+@dataclass(frozen=True)
+class Printed:
+    """A printed number: its value and half a unit of its last digit, in the formulas' unit."""
+
+    value: float
+    half_unit: float
+
+
+def printed(text: str) -> Printed | None:
+    """The number that a text prints, or None if it is not a number."""
+    found = QUANTITY.fullmatch(text)
+    if found is None:
+        return None
+    number, factor = Decimal(found[1].replace(",", "")), UNITS[found[2] or ""]
+    exponent = number.as_tuple().exponent
+    assert isinstance(exponent, int)
+    half_unit = Fraction(1, 2) * Fraction(10) ** exponent * factor
+    return Printed(float(Fraction(number) * factor), float(half_unit))
+
+
+def read(text: str) -> Printed:
+    number = printed(text)
+    assert number is not None, f"{text!r} is not a number"
+    return number
+
+
+def argument(entry: Any) -> Any:
+    """An input of a case as the formula takes it."""
+    if isinstance(entry, list):
+        return [argument(item) for item in entry]
+    if isinstance(entry, dict):
+        fields = {key: argument(item) for key, item in entry.items() if key != "record"}
+        return getattr(records, entry["record"])(**fields)
+    if isinstance(entry, str):
+        number = printed(entry)
+        return entry if number is None else number.value
+    return entry
+
+
+def function(case: dict[str, Any]) -> Any:
+    module, _, name = case["function"].partition(".")
+    return getattr(importlib.import_module(f"wood_xl.calc.{module}"), name)
+
+
+def result(case: dict[str, Any], part: str, changed: dict[str, float] | None = None) -> float:
+    """One part of what the formula gives: the result itself, a field of it, or an item of a tuple."""
+    arguments = {name: argument(entry) for name, entry in case["inputs"].items()} | (changed or {})
+    outcome = function(case)(**arguments)
+    if part.isdigit():
+        outcome = outcome[int(part)]
+    elif part != "value":
+        outcome = getattr(outcome, part)
+    return float(outcome) * float(case.get("times", "1")) / float(case.get("divide_by", "1"))
+
+
+def tolerance(case: dict[str, Any], part: str, number: Printed) -> float:
+    """Half a unit of the last printed digit, plus what the rounding of inputs can cause."""
+    if case.get("exact"):
+        return 1e-12 * abs(number.value)
+    middle = result(case, part)
+    spread = 0.0
+    for name in case.get("rounded", ()):
+        given = read(case["inputs"][name])
+        ends = (given.value - given.half_unit, given.value + given.half_unit)
+        spread += max(abs(result(case, part, {name: end}) - middle) for end in ends)
+    return number.half_unit * (1 + 1e-9) + spread  # a value right between two digits rounds to either
+
+
+def files() -> list[dict[str, Any]]:
+    return [json.loads(path.read_text(encoding="utf-8")) for path in sorted(FOLDER.glob("*.json"))]
+
+
+def parameters() -> list[Any]:
+    found = []
+    for document in files():
+        for case in document["cases"]:
+            reason = case.get("disagrees")
+            marks = [pytest.mark.xfail(strict=True, raises=AssertionError, reason=reason)] if reason else []
+            found.append(pytest.param(case, id=case["id"], marks=marks))
+    return found
+
+
+@pytest.mark.parametrize("case", parameters())
+def test_formula_agrees_with_print(case: dict[str, Any]) -> None:
+    for part, text in case["printed"].items():
+        number = read(text)
+        assert abs(result(case, part) - number.value) <= tolerance(case, part, number), part
+    for part, (lowest, highest) in case.get("between", {}).items():
+        assert read(lowest).value <= result(case, part) <= read(highest).value, part
+
+
+def test_case_files_hold_together() -> None:
+    names = []
+    for path, document in zip(sorted(FOLDER.glob("*.json")), files(), strict=True):
+        assert document.keys() == {"source", "known", "cases"}
+        assert document["source"] == path.stem
+        assert document["source"] in sources()
+        assert document["known"] in get_args(Known)
+        for case in document["cases"]:
+            assert case.keys() - MORE_KEYS == KEYS, case["id"]
+            assert case["kind"] in ("published", "derived")
+            assert case["id"].startswith(f"{document['source']}:")
+            assert case["printed"] or case["between"]
+            assert all(isinstance(text, str) for text in case["printed"].values())
+            names.append(case["id"])
+    assert len(set(names)) == len(names)
+
+
+def test_tolerance_counts_printed_digits() -> None:
+    assert read("0.3333").half_unit == pytest.approx(0.00005)
+    assert read("206,250").value == 206250
+    assert read("8 %").value == pytest.approx(0.08)
+    assert read("1.00 in").half_unit == pytest.approx(0.005 * 0.0254)
+    assert printed("gasoline two-stroke") is None
+
+
+def test_formula_that_is_off_by_a_digit_is_told() -> None:
+    case = {
+        "function": "geometry.cords",
+        "inputs": {"stacked_m3": "128 ft3"},
+        "printed": {"value": "1.001"},
+    }
+    number = read("1.001")
+    assert abs(result(case, "value") - number.value) > tolerance(case, "value", number)
