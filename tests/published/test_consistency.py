@@ -39,8 +39,8 @@ def test_carbon_balance_of_a_gallon_of_gasoline() -> None:
     assert 8.60 <= value("co2.gasoline.epa_vehicles") <= pounds * kg_per_lb
 
 
-# Answers in print that do not follow from their own figures: rounded factors, flows not discounted. The right ones
-# come only from factors with all their digits.
+# Answers in print that do not follow from their own figures (equivalent_annual_cost_answers): rounded factors, flows
+# not discounted. The right ones come only from factors with all their digits.
 
 
 def test_equivalent_annual_cost_with_full_digits() -> None:

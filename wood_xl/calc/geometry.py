@@ -52,7 +52,7 @@ def section_area_m2(*, diameter_m: float, second_diameter_m: float | None = None
     """
     second_m = diameter_m if second_diameter_m is None else second_diameter_m
     require_positive(diameter_m=diameter_m, second_diameter_m=second_m)
-    return math.pi / 4 * diameter_m * second_m
+    return math.pi / 4 * (diameter_m * second_m)
 
 
 def sawn_area_m2(cuts: Iterable[Cut]) -> float:

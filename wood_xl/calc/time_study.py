@@ -117,7 +117,7 @@ def delay_free_worker_min(*, all_workers_min: float, elapsed_min: float, delay_m
     """
     require_not_negative(all_workers_min=all_workers_min)
     require_positive(elapsed_min=elapsed_min)
-    return all_workers_min * delay_free_min(elapsed_min=elapsed_min, delay_min=delay_min) / elapsed_min
+    return all_workers_min * (delay_free_min(elapsed_min=elapsed_min, delay_min=delay_min) / elapsed_min)
 
 
 def machine_min(*, elapsed_min: float, delay_min: float, service_min: float) -> float:

@@ -1,0 +1,165 @@
+"""Money and fuel: the branches and what is refused. Printed values stand under tests/published."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from wood_xl.calc import cost, fuel_and_emissions, running_cost
+from wood_xl.calc.fuel_and_emissions import DirectCo2, direct_co2
+
+PRICES: dict[str, Any] = {
+    "gasoline_price_per_l": 1.0,
+    "diesel_price_per_l": 1.4,
+    "oil_price_per_l": 11.2,
+    "mix_ratio": 50,
+}
+
+
+def test_factor_below_one_year_pays_back_at_once() -> None:
+    # 1.03^-0.5 = 1/1.014889157, so 0.03/(1 - 0.985329278)
+    assert cost.capital_recovery_factor(rate_frac=0.03, years=0.5) == pytest.approx(
+        0.03 / (1 - 0.985329278), rel=1e-6
+    )
+
+
+def test_free_money_costs_the_depreciation() -> None:
+    assert cost.annual_capital_cost(price=400, resale=40, rate_frac=0, years=9) == pytest.approx(40.0)
+
+
+def test_tool_that_loses_nothing_costs_its_interest() -> None:
+    assert cost.annual_capital_cost(price=400, resale=400, rate_frac=0.05, years=9) == pytest.approx(20.0)
+
+
+@pytest.mark.parametrize(
+    ("life_h", "hours_per_year", "age_limit_years", "expected"),
+    [
+        (300, 60, 10, 5.0),
+        (300, 10, 10, 10),
+        (300, 0, 10, 10),
+        (300, None, 10, 10),
+        (None, 60, 10, 10),
+        (300, 60, None, 5.0),
+        (300, 0, None, None),
+        (300, None, None, None),
+        (None, 60, None, None),
+        (None, None, None, None),
+    ],
+)
+def test_life_is_the_shorter_of_what_is_known(
+    life_h: float | None, hours_per_year: float | None, age_limit_years: float | None, expected: float | None
+) -> None:
+    life = cost.life_years(life_h=life_h, hours_per_year=hours_per_year, age_limit_years=age_limit_years)
+    assert life == expected
+
+
+@pytest.mark.parametrize(
+    ("per", "hours_per_cord", "cords_per_year", "expected"),
+    [
+        ("hours", 2.5, None, 5.0),  # 40/20 x 2.5
+        ("hours", None, 6, None),
+        ("cords", None, None, 2.0),
+        ("stacked m3", None, None, 2 * 3.624556363776),
+        ("years", None, 8, 0.25),
+        ("years", 2.5, None, None),
+    ],
+)
+def test_upkeep_by_what_it_is_counted(
+    per: running_cost.Per, hours_per_cord: float | None, cords_per_year: float | None, expected: float | None
+) -> None:
+    given = running_cost.upkeep_per_cord(
+        price=40, every=20, per=per, hours_per_cord=hours_per_cord, cords_per_year=cords_per_year
+    )
+    assert given == (None if expected is None else pytest.approx(expected))
+
+
+@pytest.mark.parametrize(
+    ("kind", "expected"),
+    [
+        ("gasoline two-stroke", 1.2),  # (50 x 1.0 + 11.2)/51
+        ("gasoline four-stroke", 1.0),
+        ("diesel", 1.4),
+        ("hand", None),
+        ("battery", None),
+        ("mains", None),
+    ],
+)
+def test_price_of_what_is_in_the_tank(kind: running_cost.ToolKind, expected: float | None) -> None:
+    given = running_cost.fuel_price_per_l(kind=kind, **PRICES)
+    assert given == (None if expected is None else pytest.approx(expected))
+
+
+@pytest.mark.parametrize("missing", ["gasoline_price_per_l", "oil_price_per_l"])
+def test_mix_needs_both_prices(missing: str) -> None:
+    assert running_cost.fuel_price_per_l(kind="gasoline two-stroke", **PRICES | {missing: None}) is None
+
+
+def test_diesel_burns_no_oil_and_no_ethanol() -> None:
+    given = direct_co2(kind="diesel", fuel_l=2.0, mix_ratio=50, ethanol_frac=0.1)
+    assert given == DirectCo2(diesel_l=2.0, diesel_kg=2.0 * 10.21 / 3.785411784)
+    assert given.fossil_kg == given.diesel_kg
+    assert (given.gasoline_l, given.oil_l, given.ethanol_l) == (0.0, 0.0, 0.0)
+    assert (given.gasoline_kg, given.oil_kg, given.ethanol_kg) == (0.0, 0.0, 0.0)
+
+
+def test_ethanol_of_the_mix_is_a_memo() -> None:
+    # 5.1 L at 50:1 are 5.0 L of blend, of which 0.5 L ethanol, and 0.1 L of oil
+    given = direct_co2(kind="gasoline two-stroke", fuel_l=5.1, mix_ratio=50, ethanol_frac=0.1)
+    assert (given.gasoline_l, given.ethanol_l, given.oil_l, given.diesel_l) == pytest.approx((4.5, 0.5, 0.1, 0.0))
+    assert given.ethanol_kg == pytest.approx(0.5 * 5.75 / 3.785411784)
+    assert given.fossil_kg == pytest.approx((4.5 * 8.78 + 0.1 * 10.69) / 3.785411784)
+
+
+def test_vehicle_factors_leave_oil_and_ethanol() -> None:
+    hub = direct_co2(kind="gasoline two-stroke", fuel_l=5.1, mix_ratio=50, ethanol_frac=0.1)
+    vehicles = direct_co2(
+        kind="gasoline two-stroke", fuel_l=5.1, mix_ratio=50, ethanol_frac=0.1, factor_set="EPA vehicles"
+    )
+    assert vehicles.gasoline_kg / hub.gasoline_kg == pytest.approx(8.887 / 8.78)
+    assert (vehicles.oil_kg, vehicles.ethanol_kg) == (hub.oil_kg, hub.ethanol_kg)
+
+
+@pytest.mark.parametrize(
+    ("call", "words"),
+    [
+        (lambda: cost.capital_recovery_factor(rate_frac=-0.01, years=5), "rate_frac is -0.01"),
+        (lambda: cost.capital_recovery_factor(rate_frac=0.01, years=0), "years is 0"),
+        (lambda: cost.annual_capital_cost(price=-1, resale=0, rate_frac=0, years=1), "price is -1"),
+        (lambda: cost.straight_line_per_year(price=1, resale=0, years=0), "years is 0"),
+        (lambda: cost.average_yearly_investment(price=100, resale=0, years=0.9), "years is 0.9, below 1"),
+        (lambda: cost.life_years(life_h=0, hours_per_year=1, age_limit_years=1), "life_h is 0"),
+        (lambda: cost.life_years(life_h=1, hours_per_year=-1, age_limit_years=1), "hours_per_year is -1"),
+        (lambda: cost.life_years(life_h=1, hours_per_year=1, age_limit_years=0), "age_limit_years is 0"),
+        (
+            lambda: running_cost.upkeep_per_cord(
+                price=1, every=0, per="cords", hours_per_cord=None, cords_per_year=None
+            ),
+            "every is 0",
+        ),
+        (
+            lambda: running_cost.upkeep_per_cord(
+                price=1, every=1, per="hours", hours_per_cord=-1, cords_per_year=None
+            ),
+            "hours_per_cord is -1",
+        ),
+        (
+            lambda: running_cost.upkeep_per_cord(
+                price=1, every=1, per="years", hours_per_cord=None, cords_per_year=0
+            ),
+            "cords_per_year is 0",
+        ),
+        (
+            lambda: running_cost.fuel_price_per_l(kind="diesel", **PRICES | {"diesel_price_per_l": -1}),
+            "price_per_l is -1",
+        ),
+        (lambda: fuel_and_emissions.split_mix_l(mix_l=1, mix_ratio=0), "mix_ratio is 0"),
+        (
+            lambda: direct_co2(kind="diesel", fuel_l=1, mix_ratio=50, ethanol_frac=1.1),
+            "ethanol_frac is 1.1",
+        ),
+    ],
+)
+def test_impossible_number_is_named(call: Any, words: str) -> None:
+    with pytest.raises(ValueError, match=words):
+        call()

@@ -1,0 +1,190 @@
+"""Effort of a worker: which basis is the headline, what is said about it, and what is refused."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from wood_xl.calc import effort_equations
+from wood_xl.calc.effort import WorkerEffort, worker_effort
+from wood_xl.records import Person, Worker
+
+MAN = Person(name="A", age_years=40, equation_sex="male", mass_kg=80, height_cm=178, resting_bpm=60, max_bpm=180)
+WORKER = Worker(person="A", time_min=60, mean_heart_rate_bpm=120, monitor_kcal=500)
+
+
+def effort(worker: Worker = WORKER, person: Person | None = MAN, **changes: Any) -> WorkerEffort:
+    return worker_effort(worker, person, **{"task": "split", "powered": False, "delay_frac": 0.0} | changes)
+
+
+def test_heart_rate_comes_first_and_all_bases_stand_beside_it() -> None:
+    found = effort()
+    # -55.0969 + 75.708 + 15.904 + 8.068 = 44.5831 kJ/min
+    assert found.kcal_gross == found.kcal_heart_rate == pytest.approx(60 * 44.5831 / 4.184)
+    # rest: (800 + 1112.5 - 200 + 5)/1440 = 1.192708 kcal/min
+    assert found.kcal_net == pytest.approx(found.kcal_gross - 60 * 1717.5 / 1440)
+    assert found.kcal_monitor == 500
+    assert found.kcal_table == pytest.approx(6.5 * 80)
+    assert (found.method, found.u_frac, found.minutes) == ("heart rate", 0.25, 60)
+    assert found.basis == "heart-rate equation; rest from mass, height and age"
+
+
+def test_monitor_stands_in_without_a_heart_rate() -> None:
+    found = effort(replace(WORKER, mean_heart_rate_bpm=None))
+    assert (found.method, found.kcal_gross, found.kcal_heart_rate, found.u_frac) == ("monitor", 500, None, 0.30)
+    assert found.kcal_net == pytest.approx(500 - 60 * 1717.5 / 1440)
+    assert found.basis == "figure shown by the monitor; rest from mass, height and age; no heart rate given"
+
+
+def test_table_stands_in_without_any_monitor() -> None:
+    found = effort(replace(WORKER, mean_heart_rate_bpm=None, monitor_kcal=None), delay_frac=0.25)
+    # 80 kg x (6.5 x 45 + 1.3 x 15)/60; net with 1 taken off each
+    assert found.kcal_gross == found.kcal_table == pytest.approx(416.0)
+    assert found.kcal_net == pytest.approx(336.0)
+    assert (found.method, found.u_frac, found.activity.code) == ("table", 0.30, "08020")
+    assert found.basis == (
+        "activity table, 08020 split wood with an axe or maul, vigorous; no heart rate given; no monitor figure given"
+    )
+
+
+def test_worker_without_a_name_is_the_reference_worker() -> None:
+    found = effort(replace(WORKER, mean_heart_rate_bpm=None, monitor_kcal=None), None)
+    assert found.kcal_gross == pytest.approx(6.5 * 65)
+    assert "no body mass given, reference worker of 65 kg" in found.basis
+
+
+def test_neighbour_code_is_said() -> None:
+    found = effort(Worker(person="A", time_min=30), powered=True)
+    assert found.activity.code == "11615"
+    assert "no code exists for a mechanical splitter" in found.basis
+
+
+def test_medicine_rules_out_heart_rate_and_monitor() -> None:
+    found = effort(person=replace(MAN, heart_rate_limited=True))
+    assert (found.method, found.kcal_heart_rate, found.kcal_monitor) == ("table", None, 500)
+    assert "heart rate not used: a medicine limits it" in found.basis
+    assert "monitor figure not used: it rests on the heart rate, which a medicine limits" in found.basis
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"mass_kg": None}, "no body mass given"),
+        ({"age_years": None}, "no age given"),
+        ({"mass_kg": None, "age_years": None}, "no body mass and age given"),
+    ],
+)
+def test_missing_body_data_fall_back_to_the_monitor(changes: dict[str, None], words: str) -> None:
+    found = effort(person=replace(MAN, **changes))
+    assert found.method == "monitor"
+    assert f"heart rate not used: {words}" in found.basis
+
+
+def test_low_heart_rate_needs_a_resting_rate() -> None:
+    low = replace(WORKER, mean_heart_rate_bpm=90)
+    bridged = effort(low)
+    assert bridged.method == "heart rate"
+    assert "low heart rate, taken on a straight line to rest" in bridged.basis
+    without = effort(low, replace(MAN, resting_bpm=None))
+    assert without.method == "monitor"
+    assert "below 57 % of the highest rate, and no resting rate is given" in without.basis
+
+
+def test_highest_rate_by_age_where_none_was_measured() -> None:
+    # 208 - 0.7 x 40 = 180, as measured
+    assert effort(person=replace(MAN, max_bpm=None)).kcal_gross == pytest.approx(effort().kcal_gross)
+
+
+@pytest.mark.parametrize(
+    ("worker", "person", "words"),
+    [
+        (WORKER, replace(MAN, age_years=62), "age outside 18 to 45 years, for which the equation was made"),
+        (WORKER, replace(MAN, mass_kg=130), "mass outside 47 to 120 kg, for which the equation was made"),
+        (
+            replace(WORKER, mean_heart_rate_bpm=170),
+            MAN,
+            "heart rate above those for which the equation was made",
+        ),
+        (WORKER, replace(MAN, height_cm=None), "rest taken as 1 kcal per kg and hour"),
+        (WORKER, replace(MAN, equation_sex=None), "mean of the equations for women and men"),
+    ],
+)
+def test_what_stretches_the_equation_is_said(worker: Worker, person: Person, words: str) -> None:
+    found = effort(worker, person)
+    assert found.method == "heart rate"
+    assert words in found.basis
+
+
+@pytest.mark.parametrize("changes", [{"age_years": 18}, {"age_years": 45}, {"mass_kg": 47}, {"mass_kg": 120}])
+def test_ends_of_the_trials_are_inside(changes: dict[str, float]) -> None:
+    assert "outside" not in effort(person=replace(MAN, **changes)).basis
+
+
+def test_sex_not_stated_takes_the_mean_and_widens_the_uncertainty() -> None:
+    both = effort(person=replace(MAN, equation_sex=None))
+    male, female = effort(), effort(person=replace(MAN, equation_sex="female"))
+    assert both.kcal_gross == pytest.approx((male.kcal_gross + female.kcal_gross) / 2)
+    u_of_sex = (male.kcal_gross - female.kcal_gross) / 2 / 3**0.5 / both.kcal_gross
+    assert both.u_frac == pytest.approx((0.25**2 + u_of_sex**2) ** 0.5)
+    # rest: mean of + 5 and - 161 is - 78
+    assert both.kcal_net == pytest.approx(both.kcal_gross - 60 * (800 + 1112.5 - 200 - 78) / 1440)
+
+
+def test_monitor_figure_below_rest_is_not_used() -> None:
+    # rest is 71.6 kcal in that hour
+    found = effort(replace(WORKER, mean_heart_rate_bpm=None, monitor_kcal=71))
+    assert (found.method, found.kcal_monitor) == ("table", 71)
+    assert effort(replace(WORKER, mean_heart_rate_bpm=None, monitor_kcal=72)).method == "monitor"
+    assert "it is below energy at rest" in found.basis
+
+
+def test_monitor_without_body_mass_rests_as_the_reference_worker() -> None:
+    found = effort(replace(WORKER, mean_heart_rate_bpm=None), None)
+    assert found.kcal_net == pytest.approx(500 - 65)
+    assert "reference worker of 65 kg" in found.basis
+
+
+def test_equation_is_not_let_below_rest() -> None:
+    # A woman of 250 kg: the equation's negative mass term would take her below zero at 57 % of the highest rate.
+    heavy = {"max_bpm": 176.5, "mass_kg": 250, "age_years": 45, "sex": "female", "resting_kcal_per_min": 1.8}
+    given = effort_equations.heart_rate_kcal_per_min(heart_rate_bpm=101, resting_bpm=60, **heavy)
+    assert given == 1.8
+
+
+def test_resting_rate_above_the_bridge_leaves_no_gap() -> None:
+    body = {"max_bpm": 150, "mass_kg": 80, "age_years": 83, "sex": "male", "resting_kcal_per_min": 1.0}
+    at_rest = effort_equations.heart_rate_kcal_per_min(heart_rate_bpm=88, resting_bpm=90, **body)
+    above = effort_equations.heart_rate_kcal_per_min(heart_rate_bpm=91, resting_bpm=90, **body)
+    assert at_rest == 1.0
+    assert above == pytest.approx(
+        effort_equations.keytel_kcal_per_min(heart_rate_bpm=91, mass_kg=80, age_years=83, sex="male")
+    )
+
+
+def test_resting_equation_that_gives_nothing_is_not_used() -> None:
+    # 10 x 30 + 6.25 x 100 - 5 x 160 - 161 is below 0
+    rest = effort_equations.resting_kcal_per_min(mass_kg=30, height_cm=100, age_years=160, sex="female")
+    assert rest == (0.5, "rest taken as 1 kcal per kg and hour")
+
+
+@pytest.mark.parametrize(
+    ("call", "words"),
+    [
+        (lambda: effort(delay_frac=1.5), "delay_frac is 1.5"),
+        (lambda: effort(replace(WORKER, time_min=-1)), "time_min is -1"),
+        (lambda: effort_equations.max_heart_rate_bpm(0), "age_years is 0"),
+        (
+            lambda: effort_equations.keytel_kcal_per_min(heart_rate_bpm=0, mass_kg=1, age_years=1, sex=None),
+            "heart_rate_bpm is 0",
+        ),
+        (
+            lambda: effort_equations.activity_kcal(met=5, mass_kg=80, active_min=-1, delay_min=0, standing_met=1.3),
+            "active_min is -1",
+        ),
+    ],
+)
+def test_impossible_number_is_named(call: Any, words: str) -> None:
+    with pytest.raises(ValueError, match=words):
+        call()
