@@ -1,0 +1,415 @@
+"""The people, prices and diaries of the two invented seasons, which ``invent.py`` turns into notes.
+
+All of it is made up. Prices are in the season's currency; the paces say how much work a unit of wood takes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+Row = dict[str, Any]
+
+
+def filled(**cells: Any) -> Row:
+    """A row without its empty cells."""
+    return {key: value for key, value in cells.items() if value not in (None, "")}
+
+
+def table(columns: str, *rows: tuple[Any, ...]) -> list[Row]:
+    """Rows of a sheet from the names of its columns and the cells below them; None is an empty cell."""
+    return [filled(**dict(zip(columns.split(), row, strict=True))) for row in rows]
+
+
+@dataclass(frozen=True)
+class Pace:
+    """How a method goes: what one unit of wood takes (m2 sawn for bucking, solid m3 for all else) and the pulse."""
+
+    minutes: float
+    pulse: float
+    fuel_ml: float = 0
+    bar_oil_ml: float = 0
+    kwh: float = 0
+    service: float = 0.03  # of the working time
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One line of the diary. ``cuts`` for bucking; otherwise the part of the lot, from and to."""
+
+    session: str
+    date: str
+    method: str
+    person: str
+    lot: str
+    cuts: int = 0
+    part: tuple[float, float] = (0, 1)
+    shape: str = ""  # row, double row, sloping, crossed, loose; empty: no stack was measured
+    helper: str = ""
+    helped: float = 1  # of the session
+    no_pulse: bool = False
+    no_fuel: bool = False
+    lost: int = 0  # minutes of delay from a mishap
+    note: str | None = None
+    leave_out: str | None = None
+
+
+@dataclass(frozen=True)
+class Story:
+    """What is decided by hand for one season."""
+
+    name: str
+    system: str  # us or metric: which unit of the definitions is typed
+    start: int  # of the number sequence
+    diameter_m: float  # metres in the typed unit of diameters and sticks
+    calliper_step: float  # typed units
+    butts: tuple[float, float]  # butt diameters, in steps
+    length_m: float  # metres in the typed unit of stack lengths
+    length_step: float  # typed units
+    fuel_ml: float  # millilitres in the typed unit of fuel
+    fuel_step: float
+    tally_all: bool  # cuts alike are tallied in every bucking session, not only in those with a motor
+    sheets: Row
+    paces: dict[str, Pace]
+    pulses: dict[str, float]  # person to beats above the pace's; who is absent wears no monitor
+    counts_energy: str  # person whose monitor shows energy
+    weather: dict[str, float]
+    diary: tuple[Entry, ...]
+    traced: str = ""  # session with a heart trace
+
+    @property
+    def stick_m(self) -> float:
+        """Length of a stick, in m."""
+        return float(self.sheets["season"]["stick_length"]) * self.diameter_m
+
+    def task(self, entry: Entry) -> str:
+        """Task of the entry's method."""
+        return next(str(row["task"]) for row in self.sheets["methods"] if row["method"] == entry.method)
+
+
+HILL_FARM = Story(
+    name="hill_farm_us",
+    system="us",
+    start=1847,
+    diameter_m=0.0254,
+    calliper_step=0.25,
+    butts=(30, 48),
+    length_m=0.3048,
+    length_step=0.1,
+    fuel_ml=29.5735,
+    fuel_step=0.5,
+    tally_all=False,
+    sheets={
+        "season": {
+            "season_name": "Invented example: hill farm, spring 2025",
+            "place": "Foxglove Hill (an invented place)",
+            "currency": "USD",
+            "price_year": 2025,
+            "stick_length": 16,
+            "stack_form": "ranked split",
+            "yearly_volume": 5,
+            "horizon_years": 10,
+            "real_interest_rate": 3,
+            "value_of_time": 18,
+            "gasoline_price": 3.4,
+            "two_stroke_oil_price": 15,
+            "bar_oil_price": 18,
+            "electricity_price": 0.17,
+            "two_stroke_mix": 50,
+            "ethanol_share": 10,
+            "emission_factor_set": "EPA hub",
+            "gwp_set": "AR5",
+            "grid_intensity": 780,
+            "food_counted": "off",
+            "practical_margin": 10,
+            "appliance": "certified stove",
+            "appliance_efficiency": 71,
+            "displaced_fuel": "heating oil",
+            "displaced_fuel_price": 3.9,
+        },
+        "wood": table(
+            "species share moisture moisture_basis",
+            ("maple, sugar", 60, 27, "dry"),
+            ("oak, northern red", 40, 34, "dry"),
+        ),
+        "people": table(
+            "person age equation_sex mass height resting_heart_rate max_heart_rate vo2max heart_rate_device",
+            ("Mara", 42, "female", 148, 66, 61, 181, 38, "chest strap"),
+            ("Jon", 57, "male", 192, None, 68, None, None, "wrist"),
+            ("Eli", 18, "male", 151, 70, None, None, None, None),
+        ),
+        "tools": table(
+            "tool kind price resale life_hours life_years mass rated_power vibration sound_level bought_already",
+            ("bow saw", "hand", 34, 0, None, 8, 1.6, None, None, 72, "yes"),
+            ("sawbuck", "hand", 60, 0, None, 10, 18, None, None, None, "yes"),
+            ("chain saw", "gasoline two-stroke", 430, 60, 600, 10, 13, 3, 4.2, 103, "yes"),
+            ("protective clothing", "hand", 240, 0, None, 6, 5, None, None, None, "yes"),
+            ("splitting maul", "hand", 62, 5, None, 15, 8, None, None, 85, "yes"),
+            ("electric splitter", "mains", 690, 90, 900, 12, 108, 2, 2.5, 84, "no"),
+        ),
+        "upkeep": table(
+            "tool item price every per",
+            ("bow saw", "new blade", 9, 3, "cords"),
+            ("chain saw", "new chain", 28, 9, "cords"),
+            ("chain saw", "round file", 4, 12, "hours"),
+            ("chain saw", "air filter and plug", 17, 2, "years"),
+            ("splitting maul", "new handle", 21, 14, "cords"),
+            ("electric splitter", "hydraulic oil", 26, 3, "years"),
+        ),
+        "methods": table(
+            "method task tool_1 tool_2 cost_group",
+            ("bow saw bucking", "buck", "bow saw", "sawbuck", "hand"),
+            ("chain saw bucking", "buck", "chain saw", "protective clothing", "power"),
+            ("maul splitting", "split", "splitting maul", None, "hand"),
+            ("electric splitting", "split", "electric splitter", None, "power"),
+            ("hand stacking", "stack", None, None, "hand"),
+        ),
+        "next_season": {
+            "volume_wanted": 5,
+            "start_date": "2026-02-14",
+            "ready_by_date": "2026-05-31",
+            "hours_per_week": 7,
+            "longest_session": 150,
+            "people_available": 2,
+            "cash_limit": 500,
+            "carbon_limit": 220,
+            "weight_time": 6,
+            "weight_money": 5,
+            "weight_effort": 4,
+            "weight_carbon": 3,
+        },
+    },
+    paces={
+        "bow saw bucking": Pace(minutes=60, pulse=124, service=0.02),
+        "chain saw bucking": Pace(minutes=15, pulse=107, fuel_ml=150, bar_oil_ml=62, service=0.12),
+        "maul splitting": Pace(minutes=78, pulse=127, service=0),
+        "electric splitting": Pace(minutes=50, pulse=102, kwh=0.75, service=0.04),
+        "hand stacking": Pace(minutes=22, pulse=109, service=0),
+    },
+    pulses={"Mara": 0, "Jon": -3},
+    counts_energy="Jon",
+    weather={
+        "2025-03-08": 38,
+        "2025-03-15": 41,
+        "2025-03-22": 46,
+        "2025-03-29": 44,
+        "2025-03-30": 52,
+        "2025-04-05": 49,
+        "2025-04-12": 55,
+        "2025-04-19": 58,
+        "2025-04-26": 61,
+        "2025-05-03": 64,
+    },
+    diary=(
+        Entry("S1", "2025-03-08", "bow saw bucking", "Mara", "A", cuts=30, note="first time with this saw"),
+        Entry("S2", "2025-03-08", "chain saw bucking", "Jon", "A", cuts=62),
+        Entry(
+            "S3", "2025-03-15", "chain saw bucking", "Jon", "A", cuts=66, no_pulse=True, note="monitor left at home"
+        ),
+        Entry("S4", "2025-03-15", "bow saw bucking", "Mara", "A", cuts=34),
+        Entry("S5", "2025-03-22", "bow saw bucking", "Jon", "A", cuts=28, no_pulse=True),
+        Entry("S6", "2025-03-22", "maul splitting", "Mara", "A", part=(0, 0.22), note="straight grain"),
+        Entry("S7", "2025-03-22", "electric splitting", "Jon", "A", part=(0.22, 0.52), helper="Eli", helped=0.9),
+        Entry("S8", "2025-03-29", "electric splitting", "Jon", "A", part=(0.52, 0.79)),
+        Entry("S9", "2025-03-29", "maul splitting", "Mara", "A", part=(0.79, 1), note="knotty, north side"),
+        Entry("S10", "2025-03-30", "hand stacking", "Eli", "A", part=(0, 0.55), shape="row"),
+        Entry("S11", "2025-03-30", "hand stacking", "Mara", "A", part=(0.55, 1), shape="crossed", helper="Jon"),
+        Entry("S12", "2025-04-05", "chain saw bucking", "Jon", "B", cuts=70, note="chain new"),
+        Entry("S13", "2025-04-05", "bow saw bucking", "Mara", "B", cuts=36),
+        Entry(
+            "S14",
+            "2025-04-12",
+            "chain saw bucking",
+            "Jon",
+            "C",
+            cuts=18,
+            no_fuel=True,
+            lost=46,
+            leave_out="chain came off, most of the time went into mending it",
+        ),
+        Entry("S15", "2025-04-12", "bow saw bucking", "Mara", "B", cuts=35, helper="Eli", helped=0.6),
+        Entry("S16", "2025-04-19", "chain saw bucking", "Mara", "B", cuts=58),
+        Entry("S17", "2025-04-19", "maul splitting", "Jon", "B", part=(0, 0.24)),
+        Entry("S18", "2025-04-19", "electric splitting", "Mara", "B", part=(0.24, 0.56), helper="Eli"),
+        Entry("S19", "2025-04-26", "maul splitting", "Mara", "B", part=(0.56, 0.76)),
+        Entry("S20", "2025-04-26", "electric splitting", "Jon", "B", part=(0.76, 1)),
+        Entry("S21", "2025-05-03", "hand stacking", "Mara", "B", part=(0, 0.45), shape="sloping"),
+        Entry("S22", "2025-05-03", "hand stacking", "Eli", "B", part=(0.45, 1), shape="double row"),
+    ),
+    traced="S1",
+)
+
+LAKE_CABIN = Story(
+    name="lake_cabin_metric",
+    system="metric",
+    start=60493,
+    diameter_m=0.01,
+    calliper_step=0.5,
+    butts=(38, 60),
+    length_m=1,
+    length_step=0.05,
+    fuel_ml=1,
+    fuel_step=10,
+    tally_all=True,
+    sheets={
+        "season": {
+            "season_name": "Invented example: lake cabin, autumn 2025",
+            "place": "Tranvik (an invented place)",
+            "currency": "SEK",
+            "price_year": 2025,
+            "stick_length": 33,
+            "stack_form": "ranked split",
+            "yearly_volume": 14,
+            "horizon_years": 12,
+            "real_interest_rate": 2.5,
+            "value_of_time": 150,
+            "gasoline_price": 16.5,
+            "two_stroke_oil_price": 160,
+            "bar_oil_price": 75,
+            "electricity_price": 1.9,
+            "two_stroke_mix": 50,
+            "ethanol_share": 10,
+            "emission_factor_set": "EPA hub",
+            "gwp_set": "AR5",
+            "grid_intensity": 0.04,
+            "food_counted": "off",
+            "practical_margin": 10,
+            "appliance": "masonry heater",
+            "appliance_efficiency": 80,
+            "displaced_fuel": "electric heating",
+            "displaced_fuel_price": 1.9,
+        },
+        "wood": table(
+            "species share moisture moisture_basis",
+            ("birch, silver", 70, 20, "wet"),
+            ("spruce, Norway", 30, 18, "wet"),
+        ),
+        "people": table(
+            "person age equation_sex mass height resting_heart_rate max_heart_rate heart_rate_device"
+            " rate_limiting_medicine",
+            ("Ingrid", 45, "female", 66, None, 60, None, "arm band", "no"),
+            ("Mats", 49, "male", 84, 181, 64, 176, "chest strap", "no"),
+            ("Olle", 68, "male", 78, 174, None, None, None, "yes"),
+        ),
+        "tools": table(
+            "tool kind price resale life_hours life_years mass rated_power vibration sound_level bought_already",
+            ("bow saw", "hand", 390, 0, None, 8, 0.8, None, None, 72, "yes"),
+            ("petrol chain saw", "gasoline two-stroke", 5200, 700, 700, 10, 5.9, 2.3, 4, 102, "yes"),
+            ("battery chain saw", "battery", 4900, 400, 500, 8, 4.6, 1.2, 3.1, 92, "yes"),
+            ("protective clothing", "hand", 2600, 0, None, 7, 2.2, None, None, None, "yes"),
+            ("hand cart", "hand", 1400, 200, None, 15, 19, None, None, None, "yes"),
+            ("splitting axe", "hand", 890, 100, None, 20, 2.9, None, None, 84, "yes"),
+            ("petrol splitter", "gasoline four-stroke", 17500, 4000, 1500, 15, 190, 4.1, 3.5, 94, "no"),
+        ),
+        "upkeep": table(
+            "tool item price every per",
+            ("bow saw", "new blade", 95, 10, "stacked m3"),
+            ("petrol chain saw", "new chain", 290, 30, "stacked m3"),
+            ("petrol chain saw", "plug and filter", 180, 2, "years"),
+            ("battery chain saw", "new chain", 260, 28, "stacked m3"),
+            ("battery chain saw", "new battery", 2100, 250, "hours"),
+            ("splitting axe", "new handle", 240, 60, "stacked m3"),
+            ("petrol splitter", "engine and hydraulic oil", 420, 50, "hours"),
+        ),
+        "methods": table(
+            "method task tool_1 tool_2 cost_group",
+            ("bow saw bucking", "buck", "bow saw", None, "hand"),
+            ("petrol saw bucking", "buck", "petrol chain saw", "protective clothing", "power"),
+            ("battery saw bucking", "buck", "battery chain saw", "protective clothing", "power"),
+            ("cart hauling", "haul", "hand cart", None, "hand"),
+            ("axe splitting", "split", "splitting axe", None, "hand"),
+            ("petrol splitting", "split", "petrol splitter", None, "power"),
+        ),
+        "next_season": {
+            "last_winter_volume": 12,
+            "degree_days_next": 4250,
+            "degree_days_last": 4020,
+            "degree_day_base": 17,
+            "start_date": "2026-08-22",
+            "ready_by_date": "2026-10-31",
+            "hours_per_week": 10,
+            "longest_session": 120,
+            "people_available": 3,
+            "cash_limit": 4000,
+            "carbon_limit": 60,
+            "weight_time": 5,
+            "weight_money": 4,
+            "weight_effort": 5,
+            "weight_carbon": 4,
+        },
+    },
+    paces={
+        "bow saw bucking": Pace(minutes=48, pulse=122, service=0.02),
+        "petrol saw bucking": Pace(minutes=12.5, pulse=106, fuel_ml=125, bar_oil_ml=52, service=0.12),
+        "battery saw bucking": Pace(minutes=15, pulse=102, bar_oil_ml=48, kwh=0.17, service=0.06),
+        "cart hauling": Pace(minutes=24, pulse=116, service=0),
+        "axe splitting": Pace(minutes=92, pulse=123, service=0),
+        "petrol splitting": Pace(minutes=62, pulse=104, fuel_ml=390, service=0.05),
+    },
+    pulses={"Ingrid": 2, "Mats": -2},
+    counts_energy="Ingrid",
+    weather={
+        "2025-09-06": 17,
+        "2025-09-07": 15,
+        "2025-09-13": 14,
+        "2025-09-20": 12,
+        "2025-09-21": 11,
+        "2025-09-27": 10,
+        "2025-10-04": 8,
+        "2025-10-05": 9,
+        "2025-10-11": 6,
+        "2025-10-12": 4,
+    },
+    diary=(
+        Entry("L1", "2025-09-06", "bow saw bucking", "Ingrid", "shore", cuts=36),
+        Entry("L2", "2025-09-06", "petrol saw bucking", "Mats", "shore", cuts=70),
+        Entry("L3", "2025-09-07", "battery saw bucking", "Ingrid", "shore", cuts=48),
+        Entry("L4", "2025-09-07", "cart hauling", "Mats", "shore", shape="loose", helper="Olle", helped=0.7),
+        Entry("L5", "2025-09-13", "axe splitting", "Ingrid", "shore", part=(0, 0.45), shape="row"),
+        Entry(
+            "L6", "2025-09-13", "petrol splitting", "Mats", "shore", part=(0.45, 1), shape="sloping", helper="Olle"
+        ),
+        Entry(
+            "L7", "2025-09-20", "battery saw bucking", "Mats", "road", cuts=52, no_pulse=True, note="strap was flat"
+        ),
+        Entry("L8", "2025-09-20", "petrol saw bucking", "Ingrid", "road", cuts=72),
+        Entry("L9", "2025-09-20", "bow saw bucking", "Ingrid", "road", cuts=34),
+        Entry("L10", "2025-09-21", "cart hauling", "Ingrid", "road", shape="loose", helper="Mats", note="uphill"),
+        Entry("L11", "2025-09-27", "axe splitting", "Mats", "road", part=(0, 0.4), shape="row"),
+        Entry(
+            "L12",
+            "2025-09-27",
+            "petrol splitting",
+            "Ingrid",
+            "road",
+            part=(0.4, 1),
+            shape="double row",
+            helper="Olle",
+            helped=0.8,
+        ),
+        Entry(
+            "L13",
+            "2025-10-04",
+            "battery saw bucking",
+            "Mats",
+            "windfall",
+            cuts=16,
+            no_fuel=True,
+            lost=25,
+            leave_out="battery ran flat and the meter was not read",
+        ),
+        Entry("L14", "2025-10-04", "bow saw bucking", "Mats", "ridge", cuts=32),
+        Entry("L15", "2025-10-04", "battery saw bucking", "Ingrid", "ridge", cuts=50),
+        Entry("L16", "2025-10-05", "petrol saw bucking", "Mats", "ridge", cuts=76, no_pulse=True),
+        Entry("L17", "2025-10-05", "cart hauling", "Mats", "ridge", shape="loose", helper="Olle", helped=0.5),
+        Entry("L18", "2025-10-11", "axe splitting", "Ingrid", "ridge", part=(0, 0.4), shape="sloping"),
+        Entry(
+            "L19", "2025-10-11", "petrol splitting", "Mats", "ridge", part=(0.4, 0.8), shape="row", helper="Ingrid"
+        ),
+        Entry(
+            "L20", "2025-10-12", "axe splitting", "Olle", "ridge", part=(0.8, 1), shape="loose", note="twisted butts"
+        ),
+    ),
+)
+
+STORIES = (HILL_FARM, LAKE_CABIN)
