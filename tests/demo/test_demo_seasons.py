@@ -1,0 +1,405 @@
+"""The two invented seasons: made by their recipe, within the definitions, whole, and true to the wood they cut."""
+
+from __future__ import annotations
+
+import importlib
+import json
+from collections import Counter
+from importlib.resources import files
+from pathlib import Path
+from types import ModuleType
+from typing import Any
+
+import jsonschema
+import pytest
+
+from wood_xl.calc import effort_equations, geometry, quantity, time_study
+from wood_xl.data.load import species_names
+from wood_xl.records import Cut, Stack
+from wood_xl.schema.model import Column, season_definition
+from wood_xl.units import convert
+
+RECIPE = Path(__file__).parents[2] / "demo"
+NAMES = ("hill_farm_us", "lake_cabin_metric")
+Data = dict[str, Any]
+DEFINITION = season_definition()
+
+
+def load(name: str) -> Data:
+    data: Data = json.loads(files("wood_xl.data").joinpath("demo", f"{name}.json").read_text(encoding="utf-8"))
+    return data
+
+
+@pytest.fixture(params=NAMES)
+def data(request: pytest.FixtureRequest) -> Data:
+    return load(request.param)
+
+
+def rows_of(data: Data, sheet_id: str) -> list[Data]:
+    content = data[sheet_id]
+    return content if isinstance(content, list) else [content]
+
+
+def in_definition_unit(data: Data, column: Column, value: Any) -> Any:
+    """A typed number in the unit that the bounds of its column are in."""
+    typed = data["units"].get(column.sheet, {}).get(column.id, "")
+    return convert(value, typed, column.unit) if column.is_number and column.unit else value
+
+
+def scaled(data: Data) -> Data:
+    document: Data = {"version": data["version"], "units": data["units"]}
+    for sheet in DEFINITION.sheets:
+        rows = [
+            {key: in_definition_unit(data, sheet.column(key), value) for key, value in row.items()}
+            for row in rows_of(data, sheet.id)
+        ]
+        document[sheet.id] = rows if sheet.kind == "table" else rows[0]
+    return document
+
+
+def metres(data: Data, sheet_id: str, row: Data, column_id: str) -> float | None:
+    return convert(row[column_id], data["units"][sheet_id][column_id], "m") if column_id in row else None
+
+
+def stick_m(data: Data) -> float:
+    return convert(data["season"]["stick_length"], data["units"]["season"]["stick_length"], "m")
+
+
+def solid_m3(data: Data, session: str) -> float:
+    cuts = [
+        Cut(
+            diameter_m=metres(data, "cuts", row, "diameter") or 0.0,
+            second_diameter_m=metres(data, "cuts", row, "second_diameter"),
+            cuts_n=row.get("cuts", 1),
+        )
+        for row in data["cuts"]
+        if row["session"] == session
+    ]
+    return geometry.sticks_solid_volume_m3(sawn_area_m2=geometry.sawn_area_m2(cuts), stick_length_m=stick_m(data))
+
+
+def ranked_m3(data: Data, session: str) -> float:
+    usual = data["season"]["stack_form"]
+    total = 0.0
+    for row in data["stacks"]:
+        if row["session"] == session:
+            stack = Stack(
+                height_m=metres(data, "stacks", row, "height") or 0.0,
+                length_m=metres(data, "stacks", row, "length") or 0.0,
+                top_length_m=metres(data, "stacks", row, "top_length"),
+                depth_m=metres(data, "stacks", row, "depth"),
+                rows_n=row.get("rows", 1),
+            )
+            bulk_m3 = geometry.stack_bulk_volume_m3(stack, stick_length_m=stick_m(data))
+            form = row.get("form", usual)
+            total += quantity.ranked_equivalent_m3(bulk_m3=bulk_m3, form=form, reference_form=usual)
+    return total
+
+
+def tasks(data: Data) -> dict[str, str]:
+    return {row["method"]: row["task"] for row in data["methods"]}
+
+
+def volumes_by_lot(data: Data) -> dict[str, dict[str, tuple[float, float]]]:
+    """Lot, then task, to solid volume from the cuts and ranked volume from the tape."""
+    lots: dict[str, dict[str, tuple[float, float]]] = {}
+    for row in data["sessions"]:
+        by_task, task = lots.setdefault(row["lot"], {}), tasks(data)[row["method"]]
+        solid, ranked = by_task.get(task, (0.0, 0.0))
+        by_task[task] = (solid + solid_m3(data, row["session"]), ranked + ranked_m3(data, row["session"]))
+    return lots
+
+
+def stacked_lots(data: Data) -> dict[str, dict[str, tuple[float, float]]]:
+    return {
+        lot: by_task
+        for lot, by_task in volumes_by_lot(data).items()
+        if any(ranked for _, ranked in by_task.values()) and "buck" in by_task
+    }
+
+
+@pytest.fixture
+def recipe(monkeypatch: pytest.MonkeyPatch) -> ModuleType:
+    monkeypatch.syspath_prepend(str(RECIPE))
+    return importlib.import_module("invent")
+
+
+def test_recipe_gives_the_kept_files(recipe: ModuleType) -> None:
+    made = recipe.files()
+    assert sorted(made) == sorted(path.name for path in recipe.FOLDER.iterdir())
+    for name, text in made.items():
+        assert (recipe.FOLDER / name).read_bytes() == text.encode("utf-8")
+
+
+def test_recipe_writes_the_kept_files(recipe: ModuleType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    kept = {path.name: path.read_bytes() for path in recipe.FOLDER.iterdir()}
+    monkeypatch.setattr(recipe, "FOLDER", tmp_path / "demo")
+    recipe.main()
+    assert {path.name: path.read_bytes() for path in (tmp_path / "demo").iterdir()} == kept
+
+
+def test_one_row_stands_in_each_line(data: Data) -> None:
+    name = NAMES[0] if data["season"]["currency"] == "USD" else NAMES[1]
+    lines = files("wood_xl.data").joinpath("demo", f"{name}.json").read_text(encoding="utf-8").splitlines()
+    rows = sum(len(content) for content in data.values() if isinstance(content, list))
+    assert sum(line.startswith("{") and len(line) > 1 for line in lines) == rows
+
+
+def test_season_fits_the_schema(data: Data) -> None:
+    validator = jsonschema.Draft202012Validator(DEFINITION.schema, format_checker=jsonschema.FormatChecker())
+    assert [error.message for error in validator.iter_errors(scaled(data))] == []
+
+
+def test_schema_check_sees_a_number_beyond_its_bounds() -> None:
+    data = load(NAMES[0])
+    data["cuts"][0]["diameter"] = 80  # in: above 200 cm
+    validator = jsonschema.Draft202012Validator(DEFINITION.schema)
+    assert [list(error.path) for error in validator.iter_errors(scaled(data))] == [["cuts", 0, "diameter"]]
+
+
+def test_every_number_is_usual(data: Data) -> None:
+    document = scaled(data)
+    unusual = [
+        (sheet.id, column.id, row[column.id])
+        for sheet in DEFINITION.sheets
+        for column in sheet.columns
+        if column.plausible
+        for row in rows_of(document, sheet.id)
+        if column.id in row and not column.plausible[0] <= row[column.id] <= column.plausible[1]
+    ]
+    assert unusual == []
+
+
+def test_units_are_those_of_the_blank_workbook(data: Data) -> None:
+    system = "us" if data["season"]["currency"] == "USD" else "metric"
+    expected = {
+        sheet.id: {column.id: column.unit_in(system) for column in sheet.columns if column.units}
+        for sheet in DEFINITION.sheets
+    }
+    assert data["units"] == {sheet_id: units for sheet_id, units in expected.items() if units}
+
+
+def test_whole_numbers_are_written_without_a_point(data: Data) -> None:
+    values = [value for sheet in DEFINITION.sheets for row in rows_of(data, sheet.id) for value in row.values()]
+    assert [value for value in values if isinstance(value, float) and value.is_integer()] == []
+
+
+def test_references_resolve(data: Data) -> None:
+    lost = []
+    for sheet in DEFINITION.sheets:
+        for column in sheet.columns:
+            if column.refers_to:
+                there, key = column.refers_to.split(".")
+                known = {row[key] for row in data[there]}
+                lost += [
+                    (column.ref, row[column.id])
+                    for row in data[sheet.id]
+                    if row.get(column.id, "") not in known | {""}
+                ]
+    assert lost == []
+
+
+def test_names_are_unique(data: Data) -> None:
+    for sheet in DEFINITION.sheets:
+        if sheet.key:
+            keys = Counter(tuple(row[key] for key in sheet.key) for row in data[sheet.id])
+            assert max(keys.values()) == 1, sheet.id
+
+
+def test_season_says_that_it_is_invented(data: Data) -> None:
+    assert data["season"]["season_name"].startswith("Invented example: ")
+    assert "invented" in data["season"]["place"]
+
+
+def test_currencies_differ() -> None:
+    us, metric = (load(name)["season"]["currency"] for name in NAMES)
+    assert us == "USD"
+    assert metric not in ("USD", "EUR")
+
+
+def test_methods_compare_hand_and_machine(data: Data) -> None:
+    powered = {row["tool"] for row in data["tools"] if row["kind"] != "hand"}
+    compared = {
+        (row["task"], bool(powered & {row.get("tool_1"), row.get("tool_2")}))
+        for row in data["methods"]
+        if row["task"] in ("buck", "split")
+    }
+    assert compared == {("buck", True), ("buck", False), ("split", True), ("split", False)}
+
+
+def test_every_method_was_tried_at_least_three_times(data: Data) -> None:
+    counted = Counter(row["method"] for row in data["sessions"] if "leave_out" not in row)
+    assert set(counted) == set(tasks(data))
+    assert min(counted.values()) >= 3
+
+
+def test_stacking_and_hauling_stand_alone_in_one_season_each() -> None:
+    us, metric = (set(tasks(load(name)).values()) for name in NAMES)
+    assert us == {"buck", "split", "stack"}
+    assert metric == {"buck", "split", "haul"}
+
+
+def test_sessions_and_cuts_are_many(data: Data) -> None:
+    assert 18 <= len(data["sessions"]) <= 22
+    assert len({row["date"] for row in data["sessions"]}) >= 8
+    bucking = {row["session"] for row in data["sessions"] if tasks(data)[row["method"]] == "buck"}
+    rows = [row for row in data["cuts"] if row["session"] in bucking]
+    assert len(rows) >= (250 if data["season"]["currency"] == "USD" else 150)
+    assert sum(row.get("cuts", 1) for row in rows) >= 250
+    assert any("second_diameter" in row for row in rows)
+    assert any(row.get("cuts", 1) > 1 for row in rows)
+
+
+def test_every_session_has_an_output(data: Data) -> None:
+    for row in data["sessions"]:
+        assert solid_m3(data, row["session"]) + ranked_m3(data, row["session"]) > 0, row["session"]
+
+
+def test_stacks_have_several_shapes(data: Data) -> None:
+    ranked = [row for row in data["stacks"] if "form" not in row]
+    assert any("top_length" in row for row in ranked)
+    assert any("top_length" not in row for row in ranked)
+    assert any(row.get("rows", 1) > 1 for row in ranked)
+    assert {row["form"] for row in data["stacks"] if "form" in row} <= {"crossed", "loose"}
+    assert len(ranked) < len(data["stacks"])
+
+
+def test_one_tool_runs_on_electricity(data: Data) -> None:
+    electric = {row["tool"] for row in data["tools"] if row["kind"] in ("battery", "mains")}
+    motor = {row["method"] for row in data["methods"] if electric & {row.get("tool_1"), row.get("tool_2")}}
+    used = {row["method"] for row in data["sessions"] if row.get("electricity_used", 0) > 0}
+    assert used == motor != set()
+
+
+def test_only_engines_burn_fuel(data: Data) -> None:
+    engines = {row["tool"] for row in data["tools"] if row["kind"].startswith("gasoline")}
+    engine = {row["method"] for row in data["methods"] if engines & {row.get("tool_1"), row.get("tool_2")}}
+    used = {row["method"] for row in data["sessions"] if row.get("fuel_used", 0) > 0}
+    assert used == engine != set()
+
+
+def test_some_heart_rates_are_missing(data: Data) -> None:
+    missing = [row for row in data["sessions"] if "mean_heart_rate" not in row]
+    assert 0 < len(missing) < len(data["sessions"]) / 2
+    assert any("monitor_energy" in row for row in data["sessions"])
+
+
+def test_one_session_is_left_out_with_its_reason(data: Data) -> None:
+    assert [len(row["leave_out"]) > 10 for row in data["sessions"] if "leave_out" in row] == [True]
+
+
+def test_one_person_has_no_heart_data_and_one_no_height(data: Data) -> None:
+    assert sum("height" not in row for row in data["people"]) == 1
+    without = [row["person"] for row in data["people"] if "resting_heart_rate" not in row]
+    assert len(without) == 1
+    for sheet_id in ("sessions", "helpers"):
+        assert all("mean_heart_rate" not in row for row in data[sheet_id] if row["person"] in without)
+
+
+def test_a_heart_trace_stands_in_one_season() -> None:
+    us, metric = (load(name) for name in NAMES)
+    assert metric["heart_trace"] == []
+    assert len({row["session"] for row in us["heart_trace"]}) == 1
+    seconds = [row["elapsed"] for row in us["heart_trace"]]
+    assert seconds == sorted(set(seconds))
+    assert 120 <= seconds[-1] <= 600
+
+
+def test_wood_upkeep_and_next_season_are_filled(data: Data) -> None:
+    assert len(data["wood"]) == 2
+    assert {row["species"] for row in data["wood"]} <= set(species_names())
+    assert sum(row["share"] for row in data["wood"]) == 100
+    assert all("moisture" in row and "moisture_basis" in row for row in data["wood"])
+    assert {row["per"] for row in data["upkeep"]} >= {"hours", "years"}
+    assert {"start_date", "ready_by_date", "hours_per_week", "cash_limit"} <= data["next_season"].keys()
+    assert data["next_season"].keys() & {"volume_wanted", "last_winter_volume"}
+    assert data["next_season"]["start_date"] < data["next_season"]["ready_by_date"]
+
+
+def test_times_fit_into_their_sessions(data: Data) -> None:
+    elapsed = {row["session"]: row["elapsed_time"] for row in data["sessions"]}
+    for row in data["sessions"]:
+        working = time_study.machine_min(
+            elapsed_min=row["elapsed_time"], delay_min=row["delay_time"], service_min=row["service_time"]
+        )
+        assert row.get("running_time", 0) <= working
+    for row in data["helpers"]:
+        assert row["time"] <= elapsed[row["session"]]
+
+
+def test_helpers_are_not_the_main_person(data: Data) -> None:
+    assert len(data["helpers"]) >= 3
+    main = {row["session"]: row["person"] for row in data["sessions"]}
+    assert [row for row in data["helpers"] if main[row["session"]] == row["person"]] == []
+
+
+def test_heart_rates_lie_between_rest_and_highest(data: Data) -> None:
+    people = {row["person"]: row for row in data["people"]}
+    for row in [*data["sessions"], *data["helpers"]]:
+        if "mean_heart_rate" in row:
+            person = people[row["person"]]
+            assert 95 <= row["mean_heart_rate"] <= 140
+            highest = person.get("max_heart_rate", effort_equations.max_heart_rate_bpm(person["age"]))
+            assert person["resting_heart_rate"] < row["mean_heart_rate"] < highest
+
+
+def test_resale_is_not_above_price(data: Data) -> None:
+    assert [row["tool"] for row in data["tools"] if row["resale"] > row["price"]] == []
+
+
+def test_lots_that_were_cut_and_stacked_give_a_usual_solid_fraction(data: Data) -> None:
+    lots = stacked_lots(data)
+    assert len(lots) >= 2
+    for lot, by_task in lots.items():
+        solid = max(solid for solid, _ in by_task.values())
+        ranked = max(ranked for _, ranked in by_task.values())
+        fraction = quantity.measured_solid_fraction(solid_m3=solid, ranked_equivalent_m3=ranked)
+        assert 0.62 <= fraction <= 0.66, lot
+
+
+def test_each_task_goes_through_the_whole_lot(data: Data) -> None:
+    for by_task in stacked_lots(data).values():
+        expected, _ = by_task["buck"]
+        for solid, ranked in by_task.values():
+            assert (solid or ranked * quantity.solid_fraction_of("ranked split")) == pytest.approx(expected, rel=0.05)
+
+
+# Worker hours for a cord, pauses and service included: wide enough for anybody's real notes.
+HOURS_PER_CORD = {
+    ("buck", False): (5, 9),
+    ("buck", True): (1.2, 2.5),
+    ("split", False): (2.5, 5),
+    ("split", True): (1.5, 3),
+    ("stack", False): (0.7, 1.3),
+    ("haul", False): (0.5, 2),
+}
+
+
+def powered_methods(data: Data) -> set[str]:
+    powered = {row["tool"] for row in data["tools"] if row["kind"] != "hand"}
+    return {row["method"] for row in data["methods"] if powered & {row.get("tool_1"), row.get("tool_2")}}
+
+
+def cords(data: Data, session: str) -> float:
+    return geometry.cords(
+        ranked_m3(data, session)
+        or quantity.stacked_volume_m3(
+            solid_m3=solid_m3(data, session), solid_fraction=quantity.solid_fraction_of("ranked split")
+        )
+    )
+
+
+def test_hours_for_a_cord_are_believable(data: Data) -> None:
+    for row in data["sessions"]:
+        if "leave_out" not in row:
+            helpers = [helper["time"] for helper in data["helpers"] if helper["session"] == row["session"]]
+            worked = time_study.worker_min(elapsed_min=row["elapsed_time"], helpers_min=helpers)
+            low, high = HOURS_PER_CORD[tasks(data)[row["method"]], row["method"] in powered_methods(data)]
+            assert low <= worked / 60 / cords(data, row["session"]) <= high, row["session"]
+
+
+def test_fuel_for_a_cord_is_believable(data: Data) -> None:
+    unit = data["units"]["sessions"]["fuel_used"]
+    for row in data["sessions"]:
+        if "fuel_used" in row:
+            assert 0.5 <= convert(row["fuel_used"], unit, "L") / cords(data, row["session"]) <= 1.2, row["session"]
