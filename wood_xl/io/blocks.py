@@ -1,0 +1,255 @@
+"""Tables stacked on one sheet: a title, a line of help, a header row, the rows, the lines under them.
+
+A ``Block`` is made from a document without a workbook; ``SheetWriter`` then writes downwards, with widths that suit
+all blocks of the sheet, and sets every height itself, so that nothing is cut off on the screen or on paper.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from openpyxl.chart import BarChart
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.pagebreak import Break
+
+from wood_xl.io import looks, measure
+from wood_xl.io.looks import Look, Looks
+
+MOST_HEADER_LINES = 3
+WIDEST_HEADER = 16.0
+TEXT_WIDTH = 22.0  # widest column of text whose definition names no width
+REASON_WIDTH = 15.0
+NARROWEST = 7.0
+WIDEST = 70.0
+SPARE_DIGITS = 1.5  # beside a number
+LINE_WIDTH = 130.0  # lines of text are no longer than this, whatever the table's width
+ROWS_WITH_HEADER = 3  # a header is not left alone at the foot of a page
+CM_PER_INCH, POINTS_PER_INCH = 2.54, 72.0
+ROWS_MEASURED = 5000  # of a longer table, rows at equal steps stand for all; text further on wraps
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One cell of a block: a text, a number with its decimals (None: as many as it has), or a reason for none."""
+
+    value: str | float
+    decimals: int | None = None
+    is_reason: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """Header of a column: its text, the widest its text may make it (0: no wish), and what stands under it."""
+
+    text: str
+    width: float = 0.0
+    is_number: bool = False
+
+
+@dataclass(frozen=True)
+class Block:
+    """One table with its title above it and notes below it."""
+
+    title: str
+    help: str
+    heads: tuple[Head, ...]
+    rows: Sequence[Sequence[Cell]]
+    notes: tuple[str, ...] = ()
+
+
+def column_widths(blocks: Iterable[Block]) -> list[float]:
+    """Widths that suit every block of a sheet, first column first."""
+    widths: list[float] = []
+    for block in blocks:
+        rows = _rows_to_measure(block.rows)
+        for index, head in enumerate(block.heads):
+            need = _column_need(head, [row[index] for row in rows])
+            if index < len(widths):
+                widths[index] = max(widths[index], need)
+            else:
+                widths.append(need)
+    return widths
+
+
+def number_format(decimals: int | None) -> str:
+    """Number format with thousands apart and so many decimals; None shows the digits that the number has."""
+    if decimals is None:
+        return looks.GENERAL
+    return "#,##0" + ("." + "0" * decimals if decimals else "")
+
+
+def _rows_to_measure(rows: Sequence[Sequence[Cell]]) -> list[Sequence[Cell]]:
+    step = max(1, len(rows) // ROWS_MEASURED)
+    return [rows[index] for index in range(0, len(rows), step)]
+
+
+def _column_need(head: Head, cells: list[Cell]) -> float:
+    indent = measure.INDENT if head.is_number else 0.0
+    need = _header_need(head.text)
+    widest = head.width or TEXT_WIDTH
+    for value in {cell.value for cell in cells if isinstance(cell.value, str) and not cell.is_reason}:
+        longest = max(map(measure.text_width, value.split("\n")))
+        word = min(WIDEST, _outside(measure.longest_word(value)))
+        need = max(need, min(_outside(longest), max(widest, word)))
+    for reason in {cell.value for cell in cells if isinstance(cell.value, str) and cell.is_reason}:
+        longest = measure.text_width(reason, looks.REASON.size)
+        need = max(need, min(_outside(longest), REASON_WIDTH))
+    digits = [len(_shown(cell)) for cell in cells if not isinstance(cell.value, str)]
+    return max(need, max(digits, default=0) + SPARE_DIGITS) + indent
+
+
+def _header_need(text: str) -> float:
+    width = max(NARROWEST, _outside(measure.longest_word(text, bold=True)))
+    while width < WIDEST_HEADER and measure.line_count(text, width, bold=True) > MOST_HEADER_LINES:
+        width += 0.5
+    return width
+
+
+def _outside(digits: float) -> float:
+    return round(digits / measure.SPARE + measure.PADDING + 0.1, 1)
+
+
+def _shown(cell: Cell) -> str:
+    if cell.decimals is None:
+        return f"{cell.value:.10g}"
+    return f"{cell.value:,.{cell.decimals}f}"
+
+
+class SheetWriter:
+    """Writes downwards on one sheet of a write-only workbook, whose rows leave memory as they are written.
+
+    Parameters
+    ----------
+    sheet : WriteOnlyWorksheet
+        Empty, with its views and page set up: they cannot be changed once a row is written.
+    looks_of_book : Looks
+        Of its workbook.
+    widths : list of float
+        Column widths.
+    page_points : float
+        Height of a printed page, counted in heights of the sheet's rows. [points]
+
+    Attributes
+    ----------
+    row : int
+        The next row to be written.
+    """
+
+    def __init__(self, sheet: Any, looks_of_book: Looks, widths: list[float], page_points: float) -> None:
+        self.sheet = sheet
+        self.row = 1
+        self.widths = widths
+        self._looks = looks_of_book
+        self._page_points = page_points
+        self._used_points = 0.0
+        self._line_columns = columns_within(widths, LINE_WIDTH)
+        for index, width in enumerate(widths, start=1):
+            sheet.column_dimensions[get_column_letter(index)].width = width
+
+    def gap(self, rows: int = 1) -> None:
+        """Leave rows empty."""
+        for _ in range(rows):
+            self._append([], measure.row_height(1))
+
+    def line(self, text: str, look: Look) -> None:
+        """One text over the first columns, wrapped."""
+        last = self._line_columns
+        if last > 1:
+            self.sheet.merged_cells.add(f"A{self.row}:{get_column_letter(last)}{self.row}")
+        cells = [self._looks.text(self.sheet, text if index == 0 else "", look) for index in range(last)]
+        self._append(cells, self._line_height(text, look))
+
+    def block(self, block: Block) -> int:
+        """One block; returns the row of its first row of cells."""
+        self.keep_together(self._height_of_top(block))
+        self.line(block.title, looks.TITLE)
+        if block.help:
+            self.line(block.help, looks.HELP)
+        self._append(*self._heads(block.heads))
+        first = self.row
+        for cells in block.rows:
+            self._append(*self._cells(cells, block.heads))
+        for note in block.notes:
+            self.line(note, looks.NOTE)
+        return first
+
+    def chart(self, chart: BarChart) -> None:
+        """A chart at the left, over rows that are left empty."""
+        rows = math.ceil(chart.height / CM_PER_INCH * POINTS_PER_INCH / measure.row_height(1)) + 1
+        self.keep_together(rows * measure.row_height(1))
+        self.sheet.add_chart(chart, f"A{self.row}")
+        self.gap(rows)
+
+    def keep_together(self, points: float) -> None:
+        """Begin a new page if what comes next, of that height, would be torn apart here and would not be there."""
+        if self._used_points and self._used_points + points > self._page_points >= points:
+            self.sheet.row_breaks.append(Break(id=self.row - 1))
+            self._used_points = 0.0
+
+    def _line_height(self, text: str, look: Look) -> float:
+        width = sum(self.widths[: self._line_columns])
+        return measure.row_height(measure.line_count(text, width, look.size, look.bold), look.size)
+
+    def _height_of_top(self, block: Block) -> float:
+        """Of the title and what stands with it: the header and the first rows."""
+        height = self._line_height(block.title, looks.TITLE) + self._heads(block.heads)[1]
+        height += self._line_height(block.help, looks.HELP) if block.help else 0.0
+        first = [block.rows[index] for index in range(min(len(block.rows), ROWS_WITH_HEADER))]
+        return height + sum(self._cells(cells, block.heads)[1] for cells in first)
+
+    def _heads(self, heads: tuple[Head, ...]) -> tuple[list[Any], float]:
+        cells, lines = [], 1
+        for head, width in zip(heads, self.widths, strict=False):
+            look = looks.NUMBER_HEADER if head.is_number else looks.TEXT_HEADER
+            cells.append(self._looks.text(self.sheet, head.text, look))
+            room = width - measure.INDENT * look.indent
+            lines = max(lines, measure.line_count(head.text, room, look.size, look.bold))
+        return cells, measure.row_height(lines)
+
+    def _cells(self, cells: Sequence[Cell], heads: tuple[Head, ...]) -> tuple[list[Any], float]:
+        height = measure.row_height(1)
+        written = []
+        for cell, head, width in zip(cells, heads, self.widths, strict=False):
+            if not isinstance(cell.value, str):
+                look = looks.NUMBER if head.is_number else looks.NUMBER_AMONG_TEXTS
+                written.append(self._looks.number(self.sheet, cell.value, number_format(cell.decimals), look))
+                continue
+            look = _text_look(cell, head)
+            written.append(self._looks.text(self.sheet, cell.value, look))
+            lines = measure.line_count(cell.value, width - measure.INDENT * look.indent, look.size)
+            if lines > 1:
+                height = max(height, measure.row_height(lines, look.size))
+        return written, height
+
+    def _append(self, cells: list[Any], height: float) -> None:
+        self.sheet.row_dimensions[self.row].height = height
+        self.sheet.append(cells)
+        self.row += 1
+        if self._used_points + height > self._page_points:
+            self._used_points = 0.0
+        self._used_points += height
+
+
+def _text_look(cell: Cell, head: Head) -> Look:
+    if cell.is_reason:
+        return looks.REASON if head.is_number else looks.REASON_AMONG_TEXTS
+    return looks.TEXT
+
+
+def columns_within(widths: Sequence[float], limit: float) -> int:
+    """How many of the first columns fit into that width; at least one."""
+    total, count = 0.0, 0
+    for width in widths:
+        total += width
+        if count and total > limit:
+            break
+        count += 1
+    return max(1, count)
+
+
+def heads_row(block: Block) -> int:
+    """Row of a block's header, counted from the block's first row as 1."""
+    return 2 + bool(block.help)

@@ -1,0 +1,234 @@
+"""Native charts whose every setting is written out, so that spreadsheet programs draw them alike.
+
+A chart repeats a table that stands beside it and is never the only place of a number. Values are also stored inside
+the chart, for viewers that show a chart without reading the cells.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from openpyxl.chart import BarChart, Reference, Series
+from openpyxl.chart.axis import ChartLines
+from openpyxl.chart.data_source import (
+    AxDataSource,
+    NumData,
+    NumDataSource,
+    NumRef,
+    NumVal,
+    StrData,
+    StrRef,
+    StrVal,
+)
+from openpyxl.chart.error_bar import ErrorBars
+from openpyxl.chart.label import DataLabelList
+from openpyxl.chart.shapes import GraphicalProperties
+from openpyxl.chart.text import RichText, Text
+from openpyxl.chart.title import Title
+from openpyxl.drawing.line import LineProperties
+from openpyxl.drawing.text import (
+    CharacterProperties,
+    Font,
+    Paragraph,
+    ParagraphProperties,
+    RegularTextRun,
+    RichTextProperties,
+)
+
+from wood_xl.io.limits import storable_text
+
+BAR = "7FA3C7"  # mid tones: a dark whisker stays to be seen on the bar, on paper without colour too
+INK = "404040"
+GRID = "D9D9D9"
+FONT = "Arial"
+WIDTH_CM = 16
+HEIGHT_CM = 8.5
+ROWS_IN_HEIGHT = 4  # bars that fit the height above; each further bar adds to it
+FURTHER_BAR_CM = 0.9
+TALLEST_CM = 22.0
+TICKS = 6
+GAP_PERCENT = 60  # gap between bars, in per cent of a bar
+
+
+@dataclass(frozen=True)
+class Whiskers:
+    """Lengths of the whiskers from the end of each bar: 0 where it has none.
+
+    Spreadsheet programs draw them from cells only, so they stand in the sheet, in the order of the bars.
+    """
+
+    down: Sequence[float]
+    up: Sequence[float]
+    down_column: int
+    up_column: int
+    first_row: int
+
+
+@dataclass(frozen=True)
+class Bars:
+    """What a bar chart shows: one bar for each row of a table.
+
+    Attributes
+    ----------
+    names, values : sequence
+        As they stand in the cells, in order; a value of None where the cell holds words.
+    high : sequence of float or None
+        Upper ends of the whiskers, by which the axis is drawn; None where a bar has none.
+    name_column, value_column, first_row : int
+        Where names and values stand in the sheet; rows follow each other.
+    number_format : str
+        Of the values.
+    whiskers : Whiskers or None
+        Lengths of the whiskers; None for bars without.
+    """
+
+    names: Sequence[str]
+    values: Sequence[float | None]
+    high: Sequence[float | None]
+    name_column: int
+    value_column: int
+    first_row: int
+    number_format: str
+    whiskers: Whiskers | None = None
+
+
+def bar_chart(sheet: Any, bars: Bars, *, title: str, name_title: str, value_title: str) -> BarChart:
+    """Horizontal bars, the first row at the top.
+
+    Parameters
+    ----------
+    sheet : Worksheet
+        Sheet that holds the cells; the chart is not placed on it.
+    bars : Bars
+        At least one bar.
+    title, name_title, value_title : str
+        Titles of the chart and of its axes, the last with its unit.
+    """
+    chart = BarChart()
+    chart.type = "bar"
+    chart.gapWidth = GAP_PERCENT
+    chart.overlap = 0
+    chart.legend = None
+    chart.roundedCorners = False
+    chart.width = WIDTH_CM
+    chart.height = min(TALLEST_CM, HEIGHT_CM + FURTHER_BAR_CM * max(0, len(bars.values) - ROWS_IN_HEIGHT))
+    chart.graphical_properties = GraphicalProperties(noFill=True, ln=LineProperties(noFill=True))
+    chart.title = _title(title, size=1100, bold=True)
+    chart.series.append(_series(sheet, bars))
+    _name_axis(chart, name_title)
+    _value_axis(chart, value_title, bars)
+    return chart
+
+
+def axis_end(largest: float) -> tuple[float, float]:
+    """End and step of an axis from zero that holds the largest value, in steps of 1, 2 or 5 times a power of ten.
+
+    Examples
+    --------
+    >>> axis_end(7.58)
+    (8.0, 2.0)
+    >>> axis_end(0.0)
+    (1.0, 0.2)
+    """
+    if largest <= 0:
+        return 1.0, 0.2
+    power = 10.0 ** math.floor(math.log10(largest / TICKS))
+    step = next(s * power for s in (1, 2, 5, 10) if s * power * TICKS >= largest)
+    count = math.ceil(largest / step * (1 - 1e-12))
+    return round(count * step, 10), round(step, 10)
+
+
+def _series(sheet: Any, bars: Bars) -> Any:
+    names = _column(sheet, bars.name_column, bars.first_row, len(bars.names))
+    values = _column(sheet, bars.value_column, bars.first_row, len(bars.values))
+    series: Any = Series(values, title=None)
+    series.val = NumDataSource(numRef=NumRef(f=str(values), numCache=_numbers(bars.values, bars.number_format)))
+    texts = [StrVal(idx=i, v=storable_text(name)) for i, name in enumerate(bars.names)]
+    series.cat = AxDataSource(strRef=StrRef(f=str(names), strCache=StrData(ptCount=len(texts), pt=texts)))
+    series.invertIfNegative = False
+    series.graphicalProperties = GraphicalProperties(solidFill=BAR, ln=LineProperties(noFill=True))
+    series.dLbls = _labels(bars)
+    if bars.whiskers:
+        series.errBars = _whiskers(sheet, bars.whiskers, bars.number_format)
+    return series
+
+
+def _column(sheet: Any, column: int, first_row: int, count: int) -> Reference:
+    return Reference(sheet, min_col=column, min_row=first_row, max_row=first_row + count - 1)
+
+
+def _numbers(values: Sequence[float | None], number_format: str) -> NumData:
+    points = [NumVal(idx=i, v=repr(float(value))) for i, value in enumerate(values) if value is not None]
+    return NumData(formatCode=number_format, ptCount=len(values), pt=points)
+
+
+def _whiskers(sheet: Any, whiskers: Whiskers, number_format: str) -> ErrorBars:
+    def source(lengths: Sequence[float], column: int) -> NumDataSource:
+        cells = _column(sheet, column, whiskers.first_row, len(lengths))
+        return NumDataSource(numRef=NumRef(f=str(cells), numCache=_numbers(lengths, number_format)))
+
+    return ErrorBars(
+        errBarType="both",
+        errValType="cust",
+        noEndCap=False,
+        plus=source(whiskers.up, whiskers.up_column),
+        minus=source(whiskers.down, whiskers.down_column),
+        spPr=GraphicalProperties(ln=LineProperties(solidFill=INK, w=12700)),
+    )
+
+
+def _labels(bars: Bars) -> DataLabelList:
+    labels = DataLabelList()
+    labels.showVal = True
+    labels.showSerName = labels.showCatName = labels.showLegendKey = labels.showPercent = False
+    labels.numFmt = bars.number_format
+    labels.position = "inBase" if bars.whiskers else "outEnd"  # a whisker would run through a number at the end
+    labels.txPr = _rich_text(size=900)
+    return labels
+
+
+def _name_axis(chart: BarChart, title: str) -> None:
+    axis = chart.x_axis
+    axis.delete = False
+    axis.title = _title(title, size=900, bold=False)
+    axis.scaling.orientation = "maxMin"
+    axis.majorGridlines = None
+    axis.majorTickMark = "none"
+    axis.tickLblPos = "nextTo"
+    axis.txPr = _rich_text(size=900)
+    axis.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=INK))
+
+
+def _value_axis(chart: BarChart, title: str, bars: Bars) -> None:
+    axis = chart.y_axis
+    axis.delete = False
+    axis.title = _title(title, size=900, bold=False)
+    largest = max(number for number in (*bars.values, *bars.high, 0.0) if number is not None)
+    end, step = axis_end(largest)
+    axis.scaling.min = 0.0
+    axis.scaling.max = end
+    axis.majorUnit = step
+    axis.number_format = "#,##0" if step >= 1 else "0." + "0" * math.ceil(-math.log10(step) - 1e-9)
+    axis.crosses = "max"  # categories run downwards, so the values' axis would stand at the top without this
+    axis.tickLblPos = "nextTo"
+    axis.majorGridlines = ChartLines(spPr=GraphicalProperties(ln=LineProperties(solidFill=GRID)))
+    axis.txPr = _rich_text(size=900)
+    axis.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=INK))
+
+
+def _characters(*, size: int, bold: bool) -> CharacterProperties:
+    return CharacterProperties(sz=size, b=bold, solidFill=INK, latin=Font(typeface=FONT))
+
+
+def _rich_text(*, size: int) -> RichText:
+    properties = ParagraphProperties(defRPr=_characters(size=size, bold=False))
+    return RichText(bodyPr=RichTextProperties(), p=[Paragraph(pPr=properties, endParaRPr=CharacterProperties())])
+
+
+def _title(text: str, *, size: int, bold: bool) -> Title:
+    characters = _characters(size=size, bold=bold)
+    paragraph = Paragraph(pPr=ParagraphProperties(defRPr=characters), r=[RegularTextRun(rPr=characters, t=text)])
+    return Title(tx=Text(rich=RichText(bodyPr=RichTextProperties(), p=[paragraph])), overlay=False)

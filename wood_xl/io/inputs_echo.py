@@ -1,0 +1,127 @@
+"""The notes that a set of results was computed from, written out so that anybody can compute them again.
+
+Every sheet of the filled workbook that held something is one block: its title, then a header row with the units it
+was typed in, then its rows, each led by the number of the row it stood in. An item sheet is a block of items, each
+with its value and unit, from the second column on. A last block holds the units of columns and items that were left
+empty, so that the whole season document can be read back. Titles alone are text in the first column (besides the
+word over the row numbers), and an empty row ends a block. Numbers stand as they were read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any, overload
+
+from wood_xl.io.blocks import Block, Cell, Head
+from wood_xl.schema.layout import ITEM_HEADER, UNIT_HEADER, VALUE_HEADER
+from wood_xl.schema.model import Column, Sheet, season_definition
+
+ROW_HEADER = "Row"
+SHEET_HEADER = "Sheet"
+COLUMN_HEADER = "Column or item"
+EMPTY_UNITS_TITLE = "Units of what was left empty"
+TRACE_SHEET = "heart_trace"
+ITEM_WIDTHS = {ITEM_HEADER: 26.0, VALUE_HEADER: 22.0, COLUMN_HEADER: 22.0}
+
+Inputs = Mapping[str, Any]
+_NOTHING = Cell("")
+
+
+class EchoRows(Sequence[list[Cell]]):
+    """Rows of a table of the notes, made into cells as they are asked for: a heart trace may have very many."""
+
+    def __init__(self, rows: Sequence[Mapping[str, Any]], numbers: Sequence[int], columns: Sequence[Column]) -> None:
+        if len(rows) != len(numbers):
+            raise ValueError(f"{len(rows)} rows of notes with {len(numbers)} row numbers")
+        self._rows, self._numbers, self._ids = rows, numbers, [column.id for column in columns]
+
+    def __len__(self) -> int:
+        return len(self._rows)
+
+    @overload
+    def __getitem__(self, index: int) -> list[Cell]: ...
+    @overload
+    def __getitem__(self, index: slice) -> Sequence[list[Cell]]: ...
+    def __getitem__(self, index: int | slice) -> list[Cell] | Sequence[list[Cell]]:
+        if isinstance(index, slice):
+            return [self[i] for i in range(*index.indices(len(self)))]
+        row = self._rows[index]
+        cells = [Cell(self._numbers[index])]
+        cells += [Cell(row[key]) if key in row else _NOTHING for key in self._ids]
+        return cells
+
+
+def echo_blocks(inputs: Inputs, input_rows: Mapping[str, Sequence[int]]) -> tuple[list[Block], list[Block]]:
+    """Blocks of the notes, and apart from them those of the heart trace, which may be very long.
+
+    Parameters
+    ----------
+    inputs : dict
+        Season document as ``schema/season.schema.json`` describes it.
+    input_rows : dict
+        For each table sheet, the row of the filled workbook that each of its rows stood in.
+
+    Raises
+    ------
+    ValueError
+        If a table has not as many row numbers as rows.
+    """
+    currency = inputs.get("season", {}).get("currency", "")
+    blocks: list[Block] = []
+    trace: list[Block] = []
+    for sheet in season_definition().sheets:
+        content = inputs.get(sheet.id)
+        if not content:
+            continue
+        units = inputs["units"].get(sheet.id, {})
+        if sheet.kind == "items":
+            blocks.append(_items(sheet, content, units, currency))
+        else:
+            rows = _table(sheet, content, units, currency, input_rows.get(sheet.id, []))
+            (trace if sheet.id == TRACE_SHEET else blocks).append(rows)
+    return [*blocks, *_empty_units(inputs, currency)], trace
+
+
+def sheets_without_entries(inputs: Inputs) -> list[str]:
+    """Titles of the sheets that held nothing."""
+    return [sheet.title for sheet in season_definition().sheets if not inputs.get(sheet.id)]
+
+
+def _table(
+    sheet: Sheet, rows: list[dict[str, Any]], units: Mapping[str, str], currency: str, numbers: Sequence[int]
+) -> Block:
+    filled = set().union(*rows)
+    columns = [column for column in sheet.columns if column.id in filled]
+    heads = [Head(ROW_HEADER, is_number=True)]
+    heads += [
+        Head(column.header(units.get(column.id, ""), currency), float(column.width or 0), column.is_number)
+        for column in columns
+    ]
+    return Block(sheet.title, "", tuple(heads), EchoRows(rows, numbers, columns))
+
+
+def _items(sheet: Sheet, values: Mapping[str, Any], units: Mapping[str, str], currency: str) -> Block:
+    words = ("", ITEM_HEADER, VALUE_HEADER, UNIT_HEADER)
+    rows = [
+        [_NOTHING, Cell(c.title), Cell(values[c.id]), Cell(c.label(units.get(c.id, ""), currency))]
+        for c in sheet.columns
+        if c.id in values
+    ]
+    return Block(sheet.title, "", tuple(Head(word, ITEM_WIDTHS.get(word, 0.0)) for word in words), rows)
+
+
+def _empty_units(inputs: Inputs, currency: str) -> list[Block]:
+    rows = []
+    for sheet in season_definition().sheets:
+        content = inputs.get(sheet.id) or {}
+        filled = set(content) if sheet.kind == "items" else set().union(*content)
+        units = inputs["units"].get(sheet.id, {})
+        rows += [
+            [_NOTHING, Cell(sheet.title), Cell(column.title), Cell(column.label(units[column.id], currency))]
+            for column in sheet.columns
+            if column.id in units and column.id not in filled
+        ]
+    if not rows:
+        return []
+    words = ("", SHEET_HEADER, COLUMN_HEADER, UNIT_HEADER)
+    return [Block(EMPTY_UNITS_TITLE, "", tuple(Head(word, ITEM_WIDTHS.get(word, 0.0)) for word in words), rows)]

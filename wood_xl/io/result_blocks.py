@@ -1,0 +1,181 @@
+"""Tables of the results document as blocks: words, units and decimals by the definition, values by the document."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from wood_xl.io.blocks import Block, Cell, Head
+from wood_xl.schema.layout import HELP_HEADER, ITEM_HEADER, UNIT_HEADER, VALUE_HEADER
+from wood_xl.schema.model import Column, Sheet, System
+
+ENDS = ("low", "high")
+NOT_GIVEN = "not given"
+MOST_NOTES = 12
+MOST_NAMES = 3
+MOST_DECIMALS_PADDED = 5  # a plain number with more decimals than this is shown with the digits it has
+NO_ROWS = "none"
+ITEM_WIDTHS = {ITEM_HEADER: 30.0, VALUE_HEADER: 42.0, UNIT_HEADER: 12.0, HELP_HEADER: 60.0}
+
+Row = Mapping[str, Any]
+
+
+def table_block(sheet: Sheet, rows: Sequence[Row], *, system: System, currency: str) -> Block:
+    """A table of the results, with the bases of its figures below it.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        Its definition.
+    rows : sequence of dict
+        Its rows in the document.
+    system : {'us', 'metric'}
+        Units that the figures are in.
+    currency : str
+        Code of the currency that money is in.
+    """
+    with_ends = [column.id for column in sheet.columns if has_ends(column, rows)]
+    figures = [column for column in sheet.columns if column.type == "figure"]
+    notes = _interval_notes([c for c in figures if c.id not in with_ends], rows, others=bool(with_ends))
+    notes += _basis_notes(figures, rows, key=sheet.columns[0].id)
+    return _table(sheet.columns, sheet, rows, with_ends, notes, system=system, currency=currency)
+
+
+def short_table_block(
+    sheet: Sheet, rows: Sequence[Row], *, columns: Sequence[str], ends_of: str, system: System, currency: str
+) -> Block:
+    """Some columns of a table, one of them with its low and high ends.
+
+    Parameters
+    ----------
+    sheet, rows, system, currency
+        As in ``table_block``.
+    columns : sequence of str
+        Ids of the columns.
+    ends_of : str
+        Id of the column that shows its ends, if it has them.
+    """
+    shown = [sheet.column(column) for column in columns]
+    found = [column for column in shown if has_ends(column, rows)]
+    with_ends = [column.id for column in found if column.id == ends_of]
+    notes = _interval_notes([c for c in shown if c.type == "figure" and c not in found], rows, others=bool(found))
+    others = ", ".join(column.title for column in found if column.id != ends_of)
+    if others:
+        notes.append(f"Low and high ends of {others}: see the sheet {sheet.result_sheet}.")
+    return _table(shown, sheet, rows, with_ends, notes, system=system, currency=currency)
+
+
+def _table(
+    columns: Sequence[Column],
+    sheet: Sheet,
+    rows: Sequence[Row],
+    with_ends: Sequence[str],
+    notes: Sequence[str],
+    *,
+    system: System,
+    currency: str,
+) -> Block:
+    return Block(
+        title=sheet.title,
+        help=sheet.help,
+        heads=tuple(head for c in columns for head in _heads(c, c.id in with_ends, system, currency)),
+        rows=[[cell for c in columns for cell in _cells(c, row[c.id], c.id in with_ends)] for row in rows],
+        notes=tuple(notes) if rows else (NO_ROWS,),
+    )
+
+
+def items_block(sheet: Sheet, values: Row, *, system: System, currency: str) -> Block:
+    """A list of items of the results: one row for each, with its unit and its help."""
+    with_ends = any(has_ends(column, [values]) for column in sheet.columns)
+    words = [ITEM_HEADER, VALUE_HEADER, *(ENDS if with_ends else ()), UNIT_HEADER, HELP_HEADER]
+    figures = [column for column in sheet.columns if column.type == "figure"]
+    rows = []
+    for column in sheet.columns:
+        cells = _cells(column, values[column.id], with_ends)
+        if with_ends and column.type != "figure":
+            cells += [Cell(""), Cell("")]
+        unit = column.label(column.unit_in(system), currency)
+        rows.append([Cell(column.title), *cells, Cell(unit), Cell(column.help)])
+    notes = [] if with_ends else _interval_notes(figures, [values], others=False)
+    notes += _basis_notes(figures, [values], key="")
+    heads = tuple(Head(word, ITEM_WIDTHS.get(word, 0.0), is_number=word in ENDS) for word in words)
+    return Block(sheet.title, sheet.help, heads, rows, tuple(notes))
+
+
+def number_decimals(column: Column) -> int | None:
+    """Decimals to show in a column of numbers; None for the digits that each number has."""
+    if column.type == "number" and (column.decimals is None or column.decimals > MOST_DECIMALS_PADDED):
+        return None
+    return column.decimals if column.decimals is not None else 0
+
+
+def has_ends(column: Column, rows: Sequence[Row]) -> bool:
+    """Whether any row has a low or a high end of that figure."""
+    return column.type == "figure" and any(row[column.id][end] is not None for row in rows for end in ENDS)
+
+
+def _heads(column: Column, with_ends: bool, system: System, currency: str) -> Iterator[Head]:
+    is_number = column.type != "string"
+    yield Head(column.header(column.unit_in(system), currency), float(column.width or 0), is_number)
+    if with_ends:
+        label = column.label(column.unit_in(system), currency)
+        unit = f" [{label}]" if label else ""
+        yield from (Head(f"{column.title}, {end}{unit}", is_number=True) for end in ENDS)
+
+
+def _cells(column: Column, value: Any, with_ends: bool) -> list[Cell]:
+    if column.type == "string":
+        return [Cell(value)]
+    decimals = number_decimals(column)
+    if column.type != "figure":
+        return [Cell(value, decimals)]
+    reason = value["reason"] or NOT_GIVEN
+    if value["value"] is None:
+        ends = [Cell(NOT_GIVEN, is_reason=True)] * len(ENDS)
+        return [Cell(reason, is_reason=True), *(ends if with_ends else [])]
+    cells = [Cell(value["value"], decimals)]
+    if with_ends:
+        for end in ENDS:
+            known = value[end] is not None
+            cells.append(Cell(value[end], decimals) if known else Cell(reason, is_reason=True))
+    return cells
+
+
+def _interval_notes(columns: Sequence[Column], rows: Sequence[Row], *, others: bool) -> list[str]:
+    """Why the figures have no low and high end, said once; by column if other columns have them."""
+    figures = [row[column.id] for column in columns for row in rows]
+    reasons = Counter(f["reason"] for f in figures if f["value"] is not None and f["reason"])
+    if not reasons:
+        return []
+    words = "; ".join(reason for reason, _ in reasons.most_common())
+    titles = ", ".join(column.title for column in columns if any(row[column.id]["reason"] for row in rows))
+    return [f"No low and high ends for {titles}: {words}." if others else f"No low and high ends: {words}."]
+
+
+def _basis_notes(columns: Sequence[Column], rows: Sequence[Row], *, key: str) -> list[str]:
+    """How the figures came about: each basis once, with the columns and, if not all, the rows it holds for."""
+    titles: dict[str, list[str]] = {}
+    holders: dict[str, dict[int, str]] = {}
+    for column in columns:
+        for index, row in enumerate(rows):
+            basis = row[column.id]["basis"]
+            if not basis:
+                continue
+            of_basis = titles.setdefault(basis, [])
+            if column.title not in of_basis:
+                of_basis.append(column.title)
+            holders.setdefault(basis, {})[index] = row[key] if key else ""
+    notes = [f"{', '.join(titles[basis])}: {basis}{_holders(holders[basis], len(rows))}." for basis in titles]
+    if len(notes) > MOST_NOTES:
+        more = len(notes) - MOST_NOTES + 1
+        notes = [*notes[: MOST_NOTES - 1], f"{more} more notes stand in the JSON form of these results."]
+    return [f"{number}. {note}" for number, note in enumerate(notes, start=1)]
+
+
+def _holders(names: Mapping[int, str], rows_n: int) -> str:
+    if len(names) == rows_n:
+        return ""
+    distinct = list(dict.fromkeys(names.values()))
+    more = len(distinct) - MOST_NAMES
+    return f" ({'; '.join(distinct[:MOST_NAMES])}{f'; and {more} more' if more > 0 else ''})"

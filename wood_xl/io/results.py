@@ -1,0 +1,257 @@
+"""The results document as a workbook of values: no formula, no macro, no link, nothing hidden.
+
+Sheets, tables, titles and units come from ``schema/results.schema.json``; this module only says what stands where.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Any, Literal, cast
+
+from openpyxl import Workbook
+from openpyxl.utils.indexed_list import IndexedList
+
+from wood_xl.io import looks, measure
+from wood_xl.io.blocks import Block, Cell, Head, SheetWriter, column_widths, heads_row, number_format
+from wood_xl.io.charts import Bars, Whiskers, bar_chart
+from wood_xl.io.inputs_echo import echo_blocks, sheets_without_entries
+from wood_xl.io.looks import Looks
+from wood_xl.io.pack import packed
+from wood_xl.io.result_blocks import has_ends, items_block, number_decimals, short_table_block, table_block
+from wood_xl.schema.model import Sheet, System, results_definition
+
+Paper = Literal["letter", "a4"]
+Document = Mapping[str, Any]
+
+ANSWER, PROVENANCE = "Answer", "Provenance"
+INPUTS, TRACE = "Inputs", "Inputs trace"
+MAIN_TABLE, MAIN_FIGURE = "rates_per_cord", "worker_hours"
+MAIN_COLUMNS = ("method", "task", "sessions_n", "clock_hours", MAIN_FIGURE, "kcal_net", "cash", "co2")
+PAPER_CODES = {"letter": 1, "a4": 9}
+PAGE_POINTS = {"letter": (612.0, 792.0), "a4": (595.3, 841.9)}
+MARGIN_INCHES, FOOT_INCHES = 0.5, 0.75
+WIDEST_UPRIGHT = 112.0  # a wider sheet lies on its side
+SAME_NOTES = "Notes: the same as under {title}."
+LONG_TABLE_ROWS = 20  # a first table longer than this keeps its header in view though others follow
+
+
+def results_workbook(document: Document, *, paper: Paper) -> Workbook:
+    """The results as a workbook; it can be saved once, since its rows are already written.
+
+    Parameters
+    ----------
+    document : dict
+        As ``schema/results.schema.json`` describes it, in the units it shall be shown in, rounded.
+    paper : {'letter', 'a4'}
+        What it is printed on.
+    """
+    book = _Book(paper)
+    _answer_sheet(book, document)
+    for title, sheets in _sheets_by_title().items():
+        if title not in (ANSWER, PROVENANCE):
+            _table_sheet(book, title, [_block(sheet, document) for sheet in sheets])
+    _input_sheets(book, document)
+    _table_sheet(book, PROVENANCE, [_block(sheet, document) for sheet in _sheets_by_title()[PROVENANCE]])
+    workbook: Workbook = book.workbook
+    return workbook
+
+
+def results_bytes(document: Document, *, paper: Paper) -> bytes:
+    """The results as the bytes of an .xlsx file; the same document gives the same bytes.
+
+    Parameters
+    ----------
+    document, paper
+        As in ``results_workbook``.
+    """
+    return packed(results_workbook(document, paper=paper))
+
+
+class _Book:
+    """A write-only workbook with its looks and paper."""
+
+    def __init__(self, paper: Paper) -> None:
+        self.paper = paper
+        self.looks = Looks()
+        self.workbook = cast(Any, Workbook(write_only=True))  # two settings below have no public name
+        # Column widths count digits of the font of unstyled cells: it has to be the one that is measured.
+        self.workbook._fonts = IndexedList([looks.plain_font()])
+        self.workbook._named_styles["Normal"].font = looks.plain_font()
+
+    def writer(
+        self, title: str, widths: list[float], *, frozen: int, repeated: int = 0, upright: bool = False
+    ) -> SheetWriter:
+        """A new sheet, set up for screen and paper.
+
+        Parameters
+        ----------
+        title : str
+            Of the sheet.
+        widths : list of float
+            Of its columns.
+        frozen : int
+            Rows that stay in view.
+        repeated : int
+            The row that is printed again on each page; 0 for none.
+        upright : bool
+            Whether the page stands upright however wide the sheet is.
+        """
+        upright = upright or sum(widths) <= WIDEST_UPRIGHT
+        sheet: Any = self.workbook.create_sheet(title)
+        sheet.sheet_view.showGridLines = False
+        sheet.freeze_panes = f"A{frozen + 1}"
+        sheet.sheet_format.defaultRowHeight = measure.row_height(1)
+        sheet.sheet_format.customHeight = True
+        sheet.sheet_properties.pageSetUpPr.fitToPage = True
+        sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
+        sheet.page_setup.paperSize = PAPER_CODES[self.paper]
+        sheet.page_setup.orientation = "portrait" if upright else "landscape"
+        margins = sheet.page_margins
+        margins.left = margins.right = margins.top = MARGIN_INCHES
+        margins.bottom, margins.header, margins.footer = FOOT_INCHES, 0.3, 0.3
+        sheet.oddFooter.left.text, sheet.oddFooter.right.text = "&A", "Page &P of &N"
+        for part in (sheet.oddFooter.left, sheet.oddFooter.right):
+            part.font, part.size = f"{looks.FONT},Regular", 8
+        if repeated:
+            sheet.print_title_rows = f"{repeated}:{repeated}"
+        return SheetWriter(sheet, self.looks, widths, self._page_points(widths, upright))
+
+    def _page_points(self, widths: Sequence[float], upright: bool) -> float:
+        """Height that a page takes of a sheet which is made to fit its width."""
+        width, height = PAGE_POINTS[self.paper] if upright else PAGE_POINTS[self.paper][::-1]
+        scale = min(1.0, (width - 144 * MARGIN_INCHES) / (sum(widths) * measure.POINTS_PER_WIDTH))
+        return (height - 72 * (MARGIN_INCHES + FOOT_INCHES)) / (math.floor(100 * scale) / 100)
+
+
+def _sheets_by_title() -> dict[str, list[Sheet]]:
+    by_title: dict[str, list[Sheet]] = {}
+    for sheet in results_definition().sheets:
+        by_title.setdefault(sheet.result_sheet, []).append(sheet)
+    return by_title
+
+
+def _system(document: Document) -> System:
+    system: System = document["provenance"]["display_units"]
+    return system
+
+
+def _block(sheet: Sheet, document: Document) -> Block:
+    system, currency = _system(document), document["season"]["currency"]
+    if sheet.kind == "items":
+        return items_block(sheet, document[sheet.id], system=system, currency=currency)
+    return table_block(sheet, document[sheet.id], system=system, currency=currency)
+
+
+def _table_sheet(book: _Book, title: str, blocks: Sequence[Block]) -> None:
+    """A sheet of tables; the header of the first stays in view where it can be meant for what is seen."""
+    alone = len(blocks) == 1
+    header = heads_row(blocks[0])
+    keep_header = alone or len(blocks[0].rows) > LONG_TABLE_ROWS
+    writer = book.writer(
+        title, column_widths(blocks), frozen=header if keep_header else 1, repeated=header if alone else 0
+    )
+    for number, block in enumerate(blocks):
+        if number:
+            writer.gap()
+        same = next((other.title for other in blocks[:number] if block.notes and other.notes == block.notes), "")
+        writer.block(
+            replace(block, notes=(SAME_NOTES.format(title=same),)) if len(block.notes) > 1 and same else block
+        )
+
+
+def _input_sheets(book: _Book, document: Document) -> None:
+    definition = results_definition().schema["properties"]["inputs"]
+    blocks, trace = echo_blocks(document["inputs"], document["input_rows"])
+    writer = book.writer(INPUTS, column_widths(blocks), frozen=1)
+    writer.line(definition["title"], looks.SHEET_TITLE)
+    writer.line(
+        f"{definition['description']} Row is the row of the filled workbook; an empty cell was empty there.",
+        looks.HELP,
+    )
+    empty = sheets_without_entries(document["inputs"])
+    if empty:
+        writer.line(f"Sheets that held nothing: {', '.join(empty)}.", looks.HELP)
+    for block in blocks:
+        writer.gap()
+        writer.block(block)
+    if trace:
+        _table_sheet(book, TRACE, trace)
+
+
+def _answer_sheet(book: _Book, document: Document) -> None:
+    season, rows = document["season"], document[MAIN_TABLE]
+    definition = results_definition().sheet(MAIN_TABLE)
+    words = {"system": _system(document), "currency": season["currency"]}
+    table = short_table_block(definition, rows, columns=MAIN_COLUMNS, ends_of=MAIN_FIGURE, **words)
+    writer = book.writer(ANSWER, column_widths([table]), frozen=1, upright=True)
+    writer.line(season["season_name"], looks.SHEET_TITLE)
+    if season["invented"]:
+        writer.line(season["invented"], looks.EXAMPLE)
+    writer.line(_counts(season), looks.HELP)
+    writer.gap()
+    writer.line(results_definition().sheet("answers").title, looks.TITLE)
+    for row in document["answers"]:
+        writer.line(row["answer"], looks.SENTENCE)
+    writer.gap()
+    first = writer.block(table)
+    writer.gap()
+    _main_chart(writer, table, first, rows)
+
+
+def _counts(season: Mapping[str, Any]) -> str:
+    """What stands behind the figures, in one line."""
+    counted, left = season["sessions_counted"], season["sessions_not_counted"]
+    money = f"Money in {season['currency']}" + (f" of {season['price_year']}" if season["price_year"] else "")
+    parts = [season["place"], f"Sessions counted: {counted}", f"not counted: {left}", money]
+    return "; ".join(part for part in parts if part) + "."
+
+
+def _main_chart(writer: SheetWriter, table: Block, first_row: int, rows: Sequence[Mapping[str, Any]]) -> None:
+    """The main figure as bars, drawn from the cells of the table; a sentence if there is nothing to draw."""
+    definition = results_definition().sheet(MAIN_TABLE)
+    column = definition.column(MAIN_FIGURE)
+    header = column.header(column.unit, "")
+    if all(row[column.id]["value"] is None for row in rows):
+        writer.line(f"No picture of {column.title.lower()}: no method has the figure yet.", looks.NOTE)
+        return
+    whiskers = _whiskers(writer, header, rows) if has_ends(column, rows) else None
+    bars = Bars(
+        names=[row["method"] for row in rows],
+        values=[row[column.id]["value"] for row in rows],
+        high=[row[column.id]["high"] for row in rows],
+        name_column=1,
+        value_column=1 + [head.text for head in table.heads].index(header),
+        first_row=first_row,
+        number_format=number_format(number_decimals(column)),
+        whiskers=whiskers,
+    )
+    title = f"{column.title} {definition.title.lower()}, by method"
+    writer.chart(bar_chart(writer.sheet, bars, title=title, name_title="Method", value_title=header))
+
+
+def _whiskers(writer: SheetWriter, header: str, rows: Sequence[Mapping[str, Any]]) -> Whiskers:
+    """Lengths of the chart's whiskers, written as a table since programs draw them from cells."""
+    figures = [row[MAIN_FIGURE] for row in rows]
+    down = [0.0 if f["low"] is None else _rounded(f["value"] - f["low"]) for f in figures]
+    up = [0.0 if f["high"] is None else _rounded(f["high"] - f["value"]) for f in figures]
+    decimals = number_decimals(results_definition().column(f"{MAIN_TABLE}.{MAIN_FIGURE}"))
+    cells = [
+        [Cell(row["method"]), Cell(""), Cell(""), Cell(less, decimals), Cell(more, decimals)]
+        for row, less, more in zip(rows, down, up, strict=True)
+    ]
+    heads = (
+        Head("Method"),
+        Head(""),
+        Head(""),
+        Head("down to low", is_number=True),
+        Head("up to high", is_number=True),
+    )
+    first = writer.block(Block("Whiskers of the picture", f"{header}; 0 where no interval is given.", heads, cells))
+    writer.gap()
+    return Whiskers(down=down, up=up, down_column=4, up_column=5, first_row=first)
+
+
+def _rounded(number: float) -> float:
+    return float(f"{number:.10g}")
