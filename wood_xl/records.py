@@ -2,7 +2,8 @@
 
 Units stand in the names: m, m2, m3, min, h, kg, l (litre), kcal, kwh, bpm, per cent as a fraction. Money is in the
 season's currency. ``None`` means not known. ``broken`` maps a topic (``quantity``, ``time``, ``effort``, ``money``,
-``emissions``) to the cell that must be mended before anything on that topic can be given for this record.
+``emissions``) to the cell that must be mended before anything on that topic can be given for this record; for the
+season itself it maps the id of an item to its cell.
 """
 
 from __future__ import annotations
@@ -106,7 +107,7 @@ class Session:
 
     name: str
     method: str
-    elapsed_min: float
+    elapsed_min: float | None = None
     delay_min: float = 0.0
     service_min: float = 0.0
     date: str | None = None

@@ -113,7 +113,8 @@ def scale_and_offset(source: str, target: str) -> tuple[float, float]:
             zero = registry.Quantity(0.0, source_words).to(target_words).magnitude
             one = registry.Quantity(1.0, source_words).to(target_words).magnitude
             return float(one - zero), float(zero)
-        return float(registry(source_words).to(registry(target_words)).magnitude), 0.0
+        ratio = registry(source_words) / registry(target_words)  # an expression may hold a number of its own
+        return float(ratio.to("dimensionless").magnitude), 0.0
     except pint.DimensionalityError as error:
         raise ValueError(f"no conversion between {source!r} and {target!r}") from error
 

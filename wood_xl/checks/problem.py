@@ -69,6 +69,11 @@ class Problem:
             return self.place.sheet
         return f"{self.place.sheet} {self.cell}" if self.place.column is None else f"{self.place.sheet}!{self.cell}"
 
+    @property
+    def withholds(self) -> bool:
+        """Whether a figure is not given because of it, though nothing is wrong."""
+        return "withholds" in catalogue()[self.code]
+
     def line(self) -> str:
         """The whole problem as one line: place, what was found, what is expected, how to mend it."""
         start = " ".join(part for part in (self.where, self.place.header) if part)
@@ -92,7 +97,7 @@ class Problem:
 
 @cache
 def catalogue() -> dict[str, dict[str, str]]:
-    """Every problem code with its ``level``, ``title``, ``template`` and ``mend``."""
+    """Every problem code with its ``level``, ``title``, ``template``, ``mend``, and ``withholds`` where figures are kept."""
     text = files("wood_xl.checks").joinpath("catalogue.json").read_text(encoding="utf-8")
     entries: dict[str, dict[str, str]] = json.loads(text)
     return entries

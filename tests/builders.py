@@ -1,0 +1,119 @@
+"""Workbooks in memory for tests: a season document laid out as raw cells, without any file."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from wood_xl.checks.season import CheckedSeason, check_season
+from wood_xl.convert import season_records
+from wood_xl.raw import Kind, RawBook, RawCell, RawSheet
+from wood_xl.records import Season
+from wood_xl.schema.layout import HEADER_ROW, ITEM_HEADER, UNIT_HEADER, VALUE_HEADER
+from wood_xl.schema.model import Column, Sheet, season_definition
+from wood_xl.study.season import SeasonTables, season_tables
+
+Data = dict[str, Any]
+Cells = dict[tuple[int, int], RawCell]
+
+
+def text_cell(value: str) -> RawCell:
+    return RawCell(Kind.TEXT, value)
+
+
+def raw_cell(value: Any, column: Column) -> RawCell:
+    if column.is_date:
+        return RawCell(Kind.DATE, value, as_shown=value)
+    if isinstance(value, str):
+        return text_cell(value)
+    return RawCell(Kind.NUMBER, float(value))
+
+
+def raw_sheet(sheet: Sheet, data: Data, *, column_order: Sequence[str] = ()) -> RawSheet:
+    """One sheet of a season document as it would be read from a template."""
+    units = data["units"].get(sheet.id, {})
+    currency = data["season"].get("currency", "USD")
+    cells: Cells = {}
+    columns = list(sheet.columns)
+    if column_order:
+        columns.sort(key=lambda column: column_order.index(column.id))
+    if sheet.kind == "items":
+        for number, word in enumerate((ITEM_HEADER, VALUE_HEADER, UNIT_HEADER), start=1):
+            cells[HEADER_ROW, number] = text_cell(word)
+        for row, column in enumerate(columns, start=HEADER_ROW + 1):
+            cells[row, 1] = text_cell(column.title)
+            unit = column.label(units.get(column.id, column.metric), currency)
+            if unit:
+                cells[row, 3] = text_cell(unit)
+            if column.id in data[sheet.id]:
+                cells[row, 2] = raw_cell(data[sheet.id][column.id], column)
+        return RawSheet(sheet.title, cells)
+    for number, column in enumerate(columns, start=1):
+        header = column.header(units.get(column.id, column.metric), currency)
+        cells[HEADER_ROW, number] = text_cell(header)
+        for row, values in enumerate(data[sheet.id], start=HEADER_ROW + 1):
+            if column.id in values:
+                cells[row, number] = raw_cell(values[column.id], column)
+    return RawSheet(sheet.title, cells)
+
+
+def raw_book(data: Data, *, edit: Callable[[dict[str, Cells]], None] | None = None) -> RawBook:
+    """A season document as a raw workbook; ``edit`` may change the cells of sheets by id."""
+    sheets = {sheet.id: raw_sheet(sheet, data) for sheet in season_definition().sheets}
+    if edit is not None:
+        edit({sheet_id: sheet.cells for sheet_id, sheet in sheets.items()})
+    return RawBook(tuple(sheets.values()), sha256="0" * 64, template_version=season_definition().version)
+
+
+def checked(data: Data, *, edit: Callable[[dict[str, Cells]], None] | None = None) -> CheckedSeason:
+    return check_season(raw_book(data, edit=edit))
+
+
+def records(data: Data) -> Season:
+    return season_records(checked(data))[0]
+
+
+def tables(data: Data) -> SeasonTables:
+    return season_tables(records(data))
+
+
+def small_season() -> Data:
+    """The least that gives every kind of figure: two methods, three sessions, in metric units."""
+    return {
+        "version": "1.0",
+        "units": {
+            "season": {"stick_length": "cm", "yearly_volume": "stacked m3", "gasoline_price": "per L",
+                       "two_stroke_oil_price": "per L"},
+            "people": {"age": "years", "mass": "kg", "height": "cm", "resting_heart_rate": "beats/min"},
+            "tools": {"price": "money", "life_years": "years"},
+            "upkeep": {"price": "money"},
+            "sessions": {"elapsed_time": "min", "delay_time": "min", "service_time": "min",
+                         "mean_heart_rate": "beats/min", "fuel_used": "L"},
+            "helpers": {"time": "min"},
+            "cuts": {"diameter": "cm"},
+            "stacks": {"height": "m", "length": "m"},
+        },
+        "season": {"season_name": "Trial", "currency": "NOK", "stick_length": 40, "yearly_volume": 10,
+                   "gasoline_price": 20, "two_stroke_oil_price": 100},
+        "wood": [],
+        "people": [{"person": "Ada", "age": 40, "equation_sex": "female", "mass": 70, "height": 170,
+                    "resting_heart_rate": 60}],
+        "tools": [{"tool": "Bow saw", "kind": "hand", "price": 400, "life_years": 10},
+                  {"tool": "Chain saw", "kind": "gasoline two-stroke", "price": 4000}],
+        "upkeep": [{"tool": "Chain saw", "item": "Chain", "price": 300, "every": 30, "per": "hours"}],
+        "methods": [{"method": "By bow saw", "task": "buck", "tool_1": "Bow saw"},
+                    {"method": "By chain saw", "task": "buck", "tool_1": "Chain saw"}],
+        "sessions": [
+            {"session": "A", "date": "2026-03-01", "method": "By bow saw", "person": "Ada", "elapsed_time": 90,
+             "delay_time": 10, "mean_heart_rate": 120, "lot": "North"},
+            {"session": "B", "date": "2026-03-02", "method": "By chain saw", "person": "Ada", "elapsed_time": 60,
+             "service_time": 10, "fuel_used": 0.5},
+            {"session": "C", "date": "2026-03-03", "method": "By bow saw", "elapsed_time": 45, "lot": "North"},
+        ],
+        "helpers": [{"session": "B", "person": "Bo", "time": 30}],
+        "cuts": [{"session": "A", "diameter": 20, "cuts": 10}, {"session": "A", "diameter": 25.5},
+                 {"session": "B", "diameter": 30, "cuts": 20}],
+        "stacks": [{"session": "C", "height": 0.5, "length": 1.0}],
+        "heart_trace": [],
+        "next_season": {},
+    }  # fmt: skip

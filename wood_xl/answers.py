@@ -1,0 +1,97 @@
+"""What the season says, in plain sentences, with the doubt that it deserves."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from wood_xl.checks.problem import Level, Problem
+from wood_xl.schema.model import results_definition
+
+TASK_WORDS = {
+    "fell": "Felling",
+    "limb": "Limbing",
+    "haul": "Hauling",
+    "buck": "Bucking",
+    "split": "Splitting",
+    "stack": "Stacking",
+}
+FEW_SESSIONS = 5  # below this a figure is called rough
+
+Row = dict[str, Any]
+
+
+def answers(tables: dict[str, list[Row]], season: Row, problems: list[Problem]) -> list[str]:
+    """Sentences for the first sheet.
+
+    Parameters
+    ----------
+    tables : dict
+        Tables of the results, in display units.
+    season : dict
+        Items of the season.
+    problems : list of Problem
+        Everything that was found.
+    """
+    rates = [row for row in tables["rates_per_cord"] if row["sessions_n"]]
+    sentences = []
+    if season["invented"]:
+        sentences.append("This season is an invented example: nobody measured these figures.")
+    for task, words in TASK_WORDS.items():
+        own = [row for row in rates if row["task"] == task]
+        if own:
+            sentences += _task(words, own, season["currency"])
+    if rates:
+        sentences.append(_doubt(rates))
+    sentences += _not_counted(season, problems)
+    return sentences or ["No session could be counted, so there is nothing to say yet: see the sheet Problems."]
+
+
+def _task(words: str, rows: list[Row], currency: str) -> list[str]:
+    co2_unit = rows[0]["co2"]["unit"].split("/")[0]
+    kinds: tuple[tuple[str, str, Callable[[float], str]], ...] = (
+        ("worker_hours", f"{words} one cord took", lambda v: f"{v:.1f} worker hours"),
+        ("kcal_net", "Effort beyond rest came to", lambda v: f"{v:,.0f} kcal"),
+        ("cash", "In cash it cost", lambda v: f"{v:,.2f} {currency}"),
+        ("co2", "Fossil CO2 from its fuel came to", lambda v: f"{v:.1f} {co2_unit}"),
+    )
+    sentences = []
+    for column_id, start, text in kinds:
+        known = [row for row in rows if row[column_id]["value"] is not None]
+        known.sort(key=lambda row: (row[column_id]["value"], row["method"]))
+        parts = [f"{text(row[column_id]['value'])} with {row['method']}" for row in known]
+        missing = [row for row in rows if row[column_id]["value"] is None]
+        parts += [f"not known with {row['method']} ({row[column_id]['reason']})" for row in missing]
+        if column_id == "co2" and all(row["co2"]["value"] == 0 for row in rows):
+            sentences.append("No fuel was burnt.")
+        elif known:
+            sentences.append(f"{start} {_joined(parts)}.")
+    return [" ".join(sentences)]
+
+
+def _joined(parts: list[str]) -> str:
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
+
+
+def _doubt(rates: list[Row]) -> str:
+    rough = [row["method"] for row in rates if row["sessions_n"] < FEW_SESSIONS]
+    few = f" Fewer than {FEW_SESSIONS} sessions stand behind {_joined(rough)}: take those as rough." if rough else ""
+    return f"No interval is computed yet, so small differences between methods show nothing.{few}"
+
+
+def _not_counted(season: Row, problems: list[Problem]) -> list[str]:
+    sentences = []
+    left = season["sessions_not_counted"]
+    if left:
+        verb = "session is" if left == 1 else "sessions are"
+        sentences.append(f"{left} {verb} shown but not counted; the sheet Sessions says why.")
+    fixes = sum(found.count for found in problems if found.level is Level.FIX)
+    if fixes:
+        cells = "cell waits" if fixes == 1 else "cells wait"
+        where = f"The sheet {_problem_sheet()} lists them."
+        sentences.append(f"{fixes} {cells} for a mend; figures that need them are not given. {where}")
+    return sentences
+
+
+def _problem_sheet() -> str:
+    return results_definition().sheet("problems").result_sheet

@@ -1,0 +1,34 @@
+"""How texts typed by hand are compared with the names that are known."""
+
+from __future__ import annotations
+
+import difflib
+import unicodedata
+from collections.abc import Iterable
+
+NEAR = 0.75  # similarity from which another spelling is offered
+
+
+def plain(text: str) -> str:
+    """Text as it is compared: compatibility forms of letters, one case, single spaces, none at the ends."""
+    return " ".join(unicodedata.normalize("NFKC", text).replace("\u200b", "").casefold().split())
+
+
+def nearest(text: str, known: Iterable[str]) -> str | None:
+    """The known name that the text most likely stands for; None if none is near.
+
+    Examples
+    --------
+    >>> nearest("Sesions", ["Seasons", "Sessions", "Stacks"])
+    'Sessions'
+    >>> nearest("Quux", ["Sessions"]) is None
+    True
+    """
+    by_plain = {plain(name): name for name in known}
+    found = difflib.get_close_matches(plain(text), list(by_plain), n=1, cutoff=NEAR)
+    return by_plain[found[0]] if found else None
+
+
+def list_text(words: Iterable[str]) -> str:
+    """Words as a list in a sentence."""
+    return ", ".join(words)

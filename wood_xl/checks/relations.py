@@ -1,0 +1,249 @@
+"""Checks between cells of a row, between rows and between sheets."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from wood_xl.calc.effort_equations import max_heart_rate_bpm
+from wood_xl.checks.names import list_text, nearest, plain
+from wood_xl.checks.problem import Problem, number_text, problem, quoted
+from wood_xl.document import SeasonDocument
+from wood_xl.schema.model import Definition
+from wood_xl.units import convert
+
+FUEL_KINDS = ("gasoline two-stroke", "gasoline four-stroke", "diesel")
+ELECTRIC_KINDS = ("battery", "mains")
+TOOL_COLUMNS = ("tool_1", "tool_2", "tool_3")
+PEOPLE = "people.person"
+
+Cell = tuple[str, int | None, str]
+
+
+@dataclass(frozen=True)
+class Notes:
+    """A season document read by name, with the cells that must not be used."""
+
+    document: SeasonDocument
+    broken: frozenset[Cell]
+
+    def value(self, sheet_id: str, index: int, column_id: str) -> Any:
+        """Value of a cell as typed; None if it is blank or broken."""
+        if (sheet_id, index, column_id) in self.broken:
+            return None
+        return self.document.rows(sheet_id)[index].get(column_id)
+
+    def number(self, sheet_id: str, index: int, column_id: str, unit: str) -> float | None:
+        """Value of a cell in the given unit; None if it is blank or broken."""
+        value = self.value(sheet_id, index, column_id)
+        if value is None:
+            return None
+        return convert(float(value), self.document.unit(sheet_id, column_id) or unit, unit)
+
+    def name(self, sheet_id: str, index: int, column_id: str) -> str | None:
+        """Value of a cell as names are compared; None if it is blank or broken."""
+        value = self.value(sheet_id, index, column_id)
+        return None if value is None else plain(value)
+
+    @cached_property
+    def index_of(self) -> dict[str, dict[str, int]]:
+        """For each sheet with names, the first row of each."""
+        keys = {"people": "person", "tools": "tool", "methods": "method", "sessions": "session"}
+        found: dict[str, dict[str, int]] = {}
+        for sheet_id, column_id in keys.items():
+            rows = found.setdefault(sheet_id, {})
+            for index in range(len(self.document.rows(sheet_id))):
+                name = self.name(sheet_id, index, column_id)
+                if name is not None:
+                    rows.setdefault(name, index)
+        return found
+
+    def tools_of(self, method_index: int) -> list[int]:
+        """Rows of the tools that a method names and that are known."""
+        names = (self.name("methods", method_index, column) for column in TOOL_COLUMNS)
+        return [self.index_of["tools"][name] for name in names if name in self.index_of["tools"]]
+
+    def typed(self, sheet_id: str, index: int, column_id: str) -> str:
+        """Value with its unit, for a message."""
+        unit = self.document.unit(sheet_id, column_id)
+        return number_text(float(self.value(sheet_id, index, column_id))) + (f" {unit}" if unit != "money" else "")
+
+
+def relation_problems(notes: Notes, definition: Definition) -> list[Problem]:
+    """Everything that does not go together."""
+    rules: tuple[Callable[[Notes, Definition], Iterator[Problem]], ...] = (
+        _duplicates,
+        _references,
+        _session_times,
+        _prices,
+        _stack_lengths,
+        _heart_limits,
+        _helpers,
+        _heart_rates,
+        _energy_carriers,
+    )
+    return [found for rule in rules for found in rule(notes, definition)]
+
+
+def _duplicates(notes: Notes, definition: Definition) -> Iterator[Problem]:
+    for sheet in definition.sheets:
+        if not sheet.key:
+            continue
+        rows: dict[tuple[str, ...], list[int]] = defaultdict(list)
+        for index in range(len(notes.document.rows(sheet.id))):
+            names = [notes.name(sheet.id, index, column_id) for column_id in sheet.key]
+            if None not in names:
+                rows[tuple(name for name in names if name is not None)].append(index)
+        for indexes in rows.values():
+            if len(indexes) == 1:
+                continue
+            numbers = list_text(str(notes.document.places[sheet.id].rows[index]) for index in indexes)
+            for index in indexes:
+                values = (quoted(str(notes.value(sheet.id, index, column_id))) for column_id in sheet.key)
+                place = notes.document.place(sheet.id, index, sheet.key[-1])
+                yield problem("table-duplicate-key", place, found=" with ".join(values), rows=numbers)
+
+
+def _references(notes: Notes, definition: Definition) -> Iterator[Problem]:
+    for sheet in definition.sheets:
+        for column in sheet.columns:
+            if not column.refers_to:
+                continue
+            target = definition.column(column.refers_to)
+            known = notes.index_of[target.sheet]
+            if column.refers_to == PEOPLE and not known:
+                continue  # names without body data are welcome: the activity table stands in for all
+            names = [row.get(target.id) for row in notes.document.rows(target.sheet)]
+            for index in range(len(notes.document.rows(sheet.id))):
+                name = notes.name(sheet.id, index, column.id)
+                if name is None or name in known:
+                    continue
+                near = nearest(name, [str(known_name) for known_name in names if known_name])
+                place = notes.document.place(sheet.id, index, column.id)
+                facts = {
+                    "found": quoted(str(notes.value(sheet.id, index, column.id))),
+                    "sheet": definition.sheet(target.sheet).title,
+                }
+                if column.refers_to == PEOPLE and near is None:
+                    yield problem("table-person-without-data", place, **facts)
+                else:
+                    hint = f" It is nearly {quoted(near)}." if near else ""
+                    yield problem("table-unknown-reference", place, near=hint, **facts)
+
+
+def _session_times(notes: Notes, _: Definition) -> Iterator[Problem]:
+    for index in range(len(notes.document.rows("sessions"))):
+        elapsed = notes.number("sessions", index, "elapsed_time", "min")
+        if elapsed is None:
+            continue
+        parts = [notes.number("sessions", index, column, "min") or 0.0 for column in ("delay_time", "service_time")]
+        running = notes.number("sessions", index, "running_time", "min")
+        whole = f"{number_text(elapsed)} min"
+        if sum(parts) > elapsed * (1 + 1e-9):
+            place = notes.document.place("sessions", index, "elapsed_time")
+            yield problem("row-parts-over-whole", place, found=f"{number_text(sum(parts))} min", expected=whole)
+        if running is not None and running > elapsed * (1 + 1e-9):
+            place = notes.document.place("sessions", index, "running_time")
+            yield problem("row-running-over-whole", place, found=f"{number_text(running)} min", expected=whole)
+
+
+def _prices(notes: Notes, _: Definition) -> Iterator[Problem]:
+    for index in range(len(notes.document.rows("tools"))):
+        price, resale = notes.value("tools", index, "price"), notes.value("tools", index, "resale")
+        if price is not None and resale is not None and resale > price:
+            place = notes.document.place("tools", index, "resale")
+            yield problem("row-resale-over-price", place, found=number_text(resale), expected=number_text(price))
+
+
+def _stack_lengths(notes: Notes, _: Definition) -> Iterator[Problem]:
+    for index in range(len(notes.document.rows("stacks"))):
+        top = notes.number("stacks", index, "top_length", "m")
+        bottom = notes.number("stacks", index, "length", "m")
+        if top is not None and bottom is not None and top > bottom:
+            yield problem(
+                "row-top-over-bottom",
+                notes.document.place("stacks", index, "top_length"),
+                found=notes.typed("stacks", index, "top_length"),
+                expected=notes.typed("stacks", index, "length"),
+            )
+
+
+def _heart_limits(notes: Notes, _: Definition) -> Iterator[Problem]:
+    for index in range(len(notes.document.rows("people"))):
+        rest = notes.value("people", index, "resting_heart_rate")
+        highest = notes.value("people", index, "max_heart_rate")
+        if rest is not None and highest is not None and rest >= highest:
+            place = notes.document.place("people", index, "resting_heart_rate")
+            yield problem("row-rest-over-max", place, found=number_text(rest), expected=number_text(highest))
+
+
+def _helpers(notes: Notes, _: Definition) -> Iterator[Problem]:
+    for index in range(len(notes.document.rows("helpers"))):
+        session_index = notes.index_of["sessions"].get(notes.name("helpers", index, "session") or "")
+        if session_index is None:
+            continue
+        session = str(notes.value("sessions", session_index, "session"))
+        person = notes.name("helpers", index, "person")
+        if person is not None and person == notes.name("sessions", session_index, "person"):
+            place = notes.document.place("helpers", index, "person")
+            found = quoted(str(notes.value("helpers", index, "person")))
+            yield problem("table-helper-is-main", place, found=found, session=session)
+        time = notes.number("helpers", index, "time", "min")
+        elapsed = notes.number("sessions", session_index, "elapsed_time", "min")
+        if time is not None and elapsed is not None and time > elapsed * (1 + 1e-9):
+            yield problem(
+                "table-helper-too-long",
+                notes.document.place("helpers", index, "time"),
+                found=f"{number_text(time)} min",
+                expected=f"{number_text(elapsed)} min",
+                session=session,
+            )
+
+
+def _heart_rates(notes: Notes, _: Definition) -> Iterator[Problem]:
+    for sheet_id in ("sessions", "helpers"):
+        for index in range(len(notes.document.rows(sheet_id))):
+            rate = notes.value(sheet_id, index, "mean_heart_rate")
+            person_index = notes.index_of["people"].get(notes.name(sheet_id, index, "person") or "")
+            if rate is None or person_index is None:
+                continue
+            rest = notes.value("people", person_index, "resting_heart_rate")
+            highest = notes.value("people", person_index, "max_heart_rate")
+            facts = {"found": number_text(rate), "person": str(notes.value("people", person_index, "person"))}
+            place = notes.document.place(sheet_id, index, "mean_heart_rate")
+            age = notes.value("people", person_index, "age")
+            if rest is not None and rate <= rest:
+                yield problem("table-heart-rate-below-rest", place, expected=number_text(rest), **facts)
+            elif highest is not None and rate > highest:
+                yield problem("table-heart-rate-above-max", place, expected=number_text(highest), **facts)
+            elif highest is None and age is not None and rate > max_heart_rate_bpm(age):
+                expected = number_text(round(max_heart_rate_bpm(age)))
+                yield problem("table-heart-rate-above-usual", place, expected=expected, **facts)
+
+
+def _energy_carriers(notes: Notes, _: Definition) -> Iterator[Problem]:
+    kinds_of = {
+        index: [notes.value("tools", tool, "kind") for tool in notes.tools_of(index)]
+        for index in range(len(notes.document.rows("methods")))
+    }
+    for index, kinds in kinds_of.items():
+        if len({kind for kind in kinds if kind in FUEL_KINDS}) > 1:
+            name = str(notes.value("methods", index, "method"))
+            yield problem("table-two-fuels", notes.document.place("methods", index, "tool_2"), method=name)
+    for index in range(len(notes.document.rows("sessions"))):
+        method_index = notes.index_of["methods"].get(notes.name("sessions", index, "method") or "")
+        if method_index is None:
+            continue
+        kinds = kinds_of[method_index]
+        method = str(notes.value("methods", method_index, "method"))
+        for column_id, carriers, code in (
+            ("fuel_used", FUEL_KINDS, "table-fuel-without-engine"),
+            ("electricity_used", ELECTRIC_KINDS, "table-electricity-without-motor"),
+        ):
+            used = notes.value("sessions", index, column_id)
+            if used and None not in kinds and not any(kind in carriers for kind in kinds):
+                found = notes.typed("sessions", index, column_id)
+                yield problem(code, notes.document.place("sessions", index, column_id), found=found, method=method)

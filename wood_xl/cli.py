@@ -1,0 +1,274 @@
+"""The command line: parses, calls, prints, and sets the exit code.
+
+0 written, nothing to mend; 1 written, something to mend or withheld; 2 usage; 3 nothing written.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
+
+import click
+
+from wood_xl import __version__, pipeline
+from wood_xl.errors import DefinitionFault, WoodXlError
+
+if TYPE_CHECKING:
+    from wood_xl.checks.problem import Problem
+    from wood_xl.schema.model import System
+
+WRITTEN, TO_MEND, NOTHING_WRITTEN = 0, 1, 3
+PAPERS: dict[str, Literal["letter", "a4"]] = {"us": "letter", "metric": "a4"}
+
+_UNITS = click.option("--units", type=click.Choice(["us", "metric"]), help="Units: us or metric.")
+_REPLACE = click.option("--replace", is_flag=True, help="Write over a file that exists.")
+_FILES = click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(__version__, prog_name="wood-xl", message="%(prog)s %(version)s")
+def main() -> None:
+    """Field notes of firewood work in, checked and reproducible per-cord figures out.
+
+    Start with: wood-xl demo FOLDER. Then: template, fill it in, check, score.
+    """
+
+
+@main.command()
+@click.argument("out", type=click.Path(path_type=Path))
+@_UNITS
+@click.option("--currency", metavar="CODE", help="Three letters by ISO 4217; USD for US units, EUR for metric.")
+@click.option("--paper", type=click.Choice(["letter", "a4"]), help="Paper to print on.")
+@_REPLACE
+def template(
+    out: Path, units: System | None, currency: str | None, paper: Literal["letter", "a4"] | None, replace: bool
+) -> None:
+    """Write a blank workbook for a season's field notes."""
+    system: System = units or "us"
+    code = (currency or ("USD" if system == "us" else "EUR")).upper()
+    if not (len(code) == 3 and code.isascii() and code.isalpha()):
+        raise click.BadParameter("three letters by ISO 4217, for example USD", param_hint="--currency")
+    path = out if out.suffix else out.with_suffix(".xlsx")
+
+    def write() -> None:
+        from wood_xl.io.pack import write_atomically
+        from wood_xl.io.template import template_bytes
+
+        data = template_bytes(system=system, currency=code, paper=paper or PAPERS[system])
+        write_atomically(path, data, replace=replace)
+
+    sys.exit(_guarded(path, write, written=[path]))
+
+
+@main.command()
+@_FILES
+@click.option("--marked-copy", is_flag=True, help="Also write a copy with the cells coloured and commented.")
+@click.option("--json", "as_json", is_flag=True, help="Print the problems as JSON.")
+@_REPLACE
+def check(files: tuple[Path, ...], marked_copy: bool, as_json: bool, replace: bool) -> None:
+    """List everything that is wrong or odd in filled workbooks, by cell, and how to mend it."""
+    codes: list[int] = []
+    listed: dict[str, list[dict[str, Any]]] = {}
+    for path in _inputs(files):
+
+        def one(path: Path = path) -> int:
+            checked = pipeline.check_file(path)
+            listed[str(path)] = [found.as_json() for found in checked.problems]
+            if not as_json:
+                _report(path, checked.problems, notes=True)
+            if marked_copy:
+                _write_marked_copy(path, checked.problems, replace=replace, quiet=as_json)
+            return _code_of(checked.problems)
+
+        codes.append(_guarded(path, one, listed=listed if as_json else None))
+    if as_json:
+        click.echo(json.dumps(listed, ensure_ascii=False, indent=1))
+    sys.exit(max(codes))
+
+
+@main.command()
+@_FILES
+@click.option("--out", type=click.Path(path_type=Path), help="Results workbook, or a folder for several.")
+@click.option("--json", "json_out", type=click.Path(path_type=Path), help="Also write the results as JSON.")
+@click.option("--csv", "csv_out", type=click.Path(path_type=Path), help="Also write each table as CSV to a folder.")
+@_UNITS
+@_REPLACE
+def score(
+    files: tuple[Path, ...],
+    out: Path | None,
+    json_out: Path | None,
+    csv_out: Path | None,
+    units: System | None,
+    replace: bool,
+) -> None:
+    """Compute filled workbooks and write their results workbooks."""
+    inputs = _inputs(files)
+    if len(inputs) > 1 and (json_out or csv_out):
+        raise click.UsageError("--json and --csv take one workbook at a time.")
+    if len(inputs) > 1 and out is not None and out.suffix:
+        raise click.UsageError("With several workbooks --out names a folder.")
+    codes: list[int] = []
+    for path in inputs:
+
+        def one(path: Path = path) -> int:
+            return _score_one(path, inputs, out, json_out, csv_out, units, replace)
+
+        codes.append(_guarded(path, one))
+    sys.exit(max(codes))
+
+
+@main.command()
+@click.argument("name", required=False)
+def explain(name: str | None) -> None:
+    """Explain a column, a problem, a constant, a source or a result; without NAME, list them."""
+    from wood_xl.explain import explanation, listing, near_names
+
+    if name is None:
+        click.echo(listing())
+        return
+    text = explanation(name)
+    if text is None:
+        near = near_names(name)
+        hint = f" Near it: {', '.join(near)}." if near else " wood-xl explain lists all names."
+        raise click.BadParameter(f'nothing is called "{name}".{hint}', param_hint="NAME")
+    click.echo(text)
+
+
+@main.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@_REPLACE
+def demo(folder: Path, replace: bool) -> None:
+    """Write two filled seasons, invented, to FOLDER and score them."""
+    from wood_xl.demo import demo_names, demo_workbook
+
+    codes: list[int] = []
+    for name in demo_names():
+        path = folder / f"{name}.xlsx"
+
+        def one(path: Path = path, name: str = name) -> int:
+            from wood_xl.io.pack import write_atomically
+
+            folder.mkdir(parents=True, exist_ok=True)
+            write_atomically(path, demo_workbook(name), replace=replace)
+            click.echo(f"Wrote {path}")
+            return _score_one(path, [path], None, None, None, None, replace)
+
+        codes.append(_guarded(path, one))
+    sys.exit(max(codes))
+
+
+def _inputs(files: Sequence[Path]) -> list[Path]:
+    found = pipeline.input_files(files)
+    if not found:
+        raise click.UsageError("The folder holds no filled workbook (.xlsx or .xlsm).")
+    return found
+
+
+def _score_one(
+    path: Path,
+    inputs: Sequence[Path],
+    out: Path | None,
+    json_out: Path | None,
+    csv_out: Path | None,
+    units: System | None,
+    replace: bool,
+) -> int:
+    from wood_xl.io.pack import require_writable, write_atomically
+
+    target = _results_path(path, out, several=len(inputs) > 1)
+    for place in (target, json_out):
+        if place is not None:
+            require_writable(place, replace=replace, inputs=inputs)
+    scored = pipeline.score_file(path, units)
+    _report(path, scored.problems, notes=False)
+    if scored.results is None:
+        return NOTHING_WRITTEN
+    from wood_xl.io.results import results_bytes
+    from wood_xl.results import json_text
+
+    paper = PAPERS[scored.results["provenance"]["display_units"]]
+    write_atomically(target, results_bytes(scored.results, paper=paper), replace=replace, inputs=inputs)
+    click.echo(f"Wrote {target}")
+    if json_out is not None:
+        write_atomically(json_out, json_text(scored.results).encode("utf-8"), replace=replace, inputs=inputs)
+        click.echo(f"Wrote {json_out}")
+    if csv_out is not None:
+        from wood_xl.tables import csv_files
+
+        csv_out.mkdir(parents=True, exist_ok=True)
+        for name, text in csv_files(scored.results).items():
+            write_atomically(csv_out / name, text.encode("utf-8"), replace=replace, inputs=inputs)
+        click.echo(f"Wrote tables to {csv_out}")
+    return _code_of(scored.problems)
+
+
+def _results_path(path: Path, out: Path | None, *, several: bool) -> Path:
+    name = f"{path.stem}{pipeline.RESULTS_ENDING}.xlsx"
+    if out is None:
+        return path.with_name(name)
+    if several or out.is_dir() or not out.suffix:
+        out.mkdir(parents=True, exist_ok=True)
+        return out / name
+    return out
+
+
+def _write_marked_copy(path: Path, problems: list[Problem], *, replace: bool, quiet: bool) -> None:
+    from wood_xl.io.marked_copy import marked_copy
+    from wood_xl.io.pack import write_atomically
+
+    target = path.with_name(f"{path.stem}{pipeline.MARKED_ENDING}.xlsx")
+    write_atomically(target, marked_copy(path, problems), replace=replace, inputs=[path])
+    if not quiet:
+        click.echo(f"Wrote {target}")
+
+
+def _report(path: Path, problems: list[Problem], *, notes: bool) -> None:
+    from wood_xl.checks.problem import Level
+
+    counts = {level: sum(p.count for p in problems if p.level is level) for level in Level}
+    words = {Level.STOP: "to stop", Level.FIX: "to mend", Level.LOOK: "to look at", Level.NOTE: "notes"}
+    told = ", ".join(f"{counts[level]} {words[level]}" for level in Level if counts[level])
+    click.echo(f"{path}: {told or 'nothing to mend'}")
+    for found in problems:
+        if notes or found.level is not Level.NOTE:
+            click.echo(f"  {found.level.name:4}  {found.line()}")
+
+
+def _code_of(problems: list[Problem]) -> int:
+    from wood_xl.checks.problem import Level
+
+    if any(found.level is Level.STOP for found in problems):
+        return NOTHING_WRITTEN
+    return TO_MEND if any(found.level is Level.FIX or found.withholds for found in problems) else WRITTEN
+
+
+def _guarded(
+    path: Path,
+    work: Callable[[], int | None],
+    *,
+    written: Sequence[Path] = (),
+    listed: dict[str, list[dict[str, Any]]] | None = None,
+) -> int:
+    """Run the work on one file; any fault becomes one line, and one bad file never stops the others."""
+    from wood_xl.checks.problem import problem
+
+    try:
+        code = work()
+    except WoodXlError as fault:
+        found = problem(fault.code, None, **fault.facts)
+    except OSError as fault:
+        found = problem("file-system", None, file=str(path), found=fault.strerror or type(fault).__name__)
+    except (DefinitionFault, ArithmeticError, LookupError, TypeError, ValueError, AttributeError) as fault:
+        found = problem("ours-not-expected", file=str(path), found=f"{type(fault).__name__}: {fault}")
+    else:
+        for target in written:
+            click.echo(f"Wrote {target}")
+        return code or WRITTEN
+    if listed is None:
+        click.echo(f"{found.level.name}  {found.line()}", err=True)
+    else:
+        listed[str(path)] = [found.as_json()]
+    return NOTHING_WRITTEN

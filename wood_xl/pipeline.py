@@ -1,0 +1,150 @@
+"""One way through: workbook, raw cells, season document, checks, records, figures, results document.
+
+Nothing here prints or decides on exit codes; nothing here knows a formula or a cell.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from wood_xl.schema.model import System
+
+if TYPE_CHECKING:
+    from wood_xl.checks.problem import Problem
+    from wood_xl.checks.season import CheckedSeason
+    from wood_xl.raw import RawBook
+
+INPUT_SUFFIXES = (".xlsx", ".xlsm")
+RESULTS_ENDING = "-results"
+MARKED_ENDING = "-marked"
+
+
+@dataclass(frozen=True)
+class Checked:
+    """A workbook that was read and checked.
+
+    Attributes
+    ----------
+    problems : list of Problem
+        In report order.
+    """
+
+    book: RawBook
+    season: CheckedSeason
+    problems: list[Problem]
+
+
+@dataclass(frozen=True)
+class Scored:
+    """A workbook that was computed.
+
+    Attributes
+    ----------
+    results : dict or None
+        Results document; None if something stops the computation.
+    """
+
+    problems: list[Problem]
+    results: dict[str, Any] | None
+
+
+def input_files(paths: Iterable[Path]) -> list[Path]:
+    """Files to read: each file as given, each folder's workbooks by name, without this program's own outputs."""
+    found: list[Path] = []
+    for path in paths:
+        if not path.is_dir():
+            found.append(path)
+            continue
+        found += sorted(
+            entry
+            for entry in path.iterdir()
+            if entry.suffix.lower() in INPUT_SUFFIXES
+            and not entry.name.startswith(("~$", ".~lock"))
+            and not entry.stem.endswith((RESULTS_ENDING, MARKED_ENDING))
+        )
+    return list(dict.fromkeys(found))
+
+
+def check_file(path: Path) -> Checked:
+    """Read and check one workbook, defaults that step in included.
+
+    Raises
+    ------
+    UnreadableWorkbook
+        If the file is no workbook that can be read.
+    """
+    checked = _read_and_check(path)
+    return Checked(checked.book, checked.season, _in_order(checked, _computed(checked)[1]))
+
+
+def score_file(path: Path, system: System | None) -> Scored:
+    """Read, check and compute one workbook.
+
+    Parameters
+    ----------
+    path : Path
+        Workbook.
+    system : {'us', 'metric'} or None
+        Units of the results; None for those of the notes.
+
+    Raises
+    ------
+    UnreadableWorkbook
+        If the file is no workbook that can be read.
+    """
+    from wood_xl.results import display_system, results_document
+
+    checked = _read_and_check(path)
+    tables, found = _computed(checked)
+    problems = _in_order(checked, found)
+    if tables is None:
+        return Scored(problems, None)
+    document = checked.season.document
+    results = results_document(
+        tables,
+        document,
+        problems,
+        system=system or display_system(document),
+        input_sha256=checked.book.sha256,
+        template_version=checked.book.template_version,
+    )
+    return Scored(problems, results)
+
+
+def _read_and_check(path: Path) -> Checked:
+    from wood_xl.checks.season import check_season
+    from wood_xl.io.reader import read_workbook
+    from wood_xl.schema.model import season_definition
+
+    limits = {sheet.title.casefold(): sheet.row_limit for sheet in season_definition().sheets if sheet.row_limit}
+    book = read_workbook(path, row_limits=limits)
+    season = check_season(book)
+    return Checked(book, season, season.problems)
+
+
+def _computed(checked: Checked) -> tuple[Any, list[Problem]]:
+    """Tables of the season and what was found on the way; None and nothing if it cannot be computed."""
+    from wood_xl.checks.problem import Place, problem
+    from wood_xl.convert import season_records
+    from wood_xl.study.season import season_tables
+
+    if not checked.season.can_be_computed:
+        return None, []
+    records, defaults = season_records(checked.season)
+    tables = season_tables(records)
+    remarks = []
+    for code, item, facts in tables.remarks:
+        place = replace(checked.season.document.place("season", None, item), header="") if item else Place()
+        remarks.append(problem(code, place, **facts))
+    return tables, [*defaults, *remarks]
+
+
+def _in_order(checked: Checked, further: list[Problem]) -> list[Problem]:
+    from wood_xl.checks.problem import in_report_order, problem
+
+    remarks = [problem("file-remark", found=note) for note in checked.book.notes]
+    order = [places.title for places in checked.season.document.places.values()]
+    return in_report_order([*remarks, *checked.season.problems, *further], order)

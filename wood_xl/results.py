@@ -1,0 +1,204 @@
+"""From the tables of a season to the results document: display units, rounding, hashes, and a last check by schema.
+
+Every reader of results (workbook, JSON, CSV) starts from this document, so that no two of them can differ.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from jsonschema import Draft202012Validator
+
+from wood_xl import __version__
+from wood_xl.answers import answers
+from wood_xl.calc.figure import Figure
+from wood_xl.checks.problem import Problem
+from wood_xl.data.load import activities, constants, sources
+from wood_xl.document import SeasonDocument
+from wood_xl.errors import DefinitionFault
+from wood_xl.schema.model import Column, Sheet, System, results_definition
+from wood_xl.study.season import SeasonTables
+from wood_xl.units import convert
+
+SIGNIFICANT_DIGITS = 10  # platforms agree on so many
+DATA_FILES = (
+    "sources.json",
+    "constants.json",
+    "tables.json",
+    "activities.csv",
+    "activity_by_task.csv",
+    "species.csv",
+)
+US_LENGTHS = ("in", "ft")
+
+Row = dict[str, Any]
+
+
+def display_system(document: SeasonDocument) -> System:
+    """Units that results are shown in unless asked otherwise: those of the notes' stick length."""
+    return "us" if document.unit("season", "stick_length") in US_LENGTHS else "metric"
+
+
+def results_document(
+    computed: SeasonTables,
+    document: SeasonDocument,
+    problems: list[Problem],
+    *,
+    system: System,
+    input_sha256: str,
+    template_version: str | None,
+) -> Row:
+    """The results of a season.
+
+    Parameters
+    ----------
+    computed : SeasonTables
+        In SI units.
+    document : SeasonDocument
+        Notes that they were computed from.
+    problems : list of Problem
+        In report order.
+    system : {'us', 'metric'}
+        Units to show.
+    input_sha256 : str
+        Hash of the file read.
+    template_version : str or None
+        As the file says.
+
+    Returns
+    -------
+    dict
+        As ``results.schema.json`` describes it; numbers have 10 significant digits.
+
+    Raises
+    ------
+    DefinitionFault
+        If the document does not follow its own schema.
+    """
+    definition = results_definition()
+    tables = {
+        sheet_id: [_row(definition.sheet(sheet_id), row, system) for row in rows]
+        for sheet_id, rows in computed.tables.items()
+    }
+    season = _row(definition.sheet("season"), computed.items, system)
+    figures = {"season": season, **tables}
+    results = {
+        "version": definition.version,
+        "provenance": {
+            "tool": f"wood_xl {__version__}",
+            "results_version": definition.version,
+            "template_version": template_version or "not stated in the file",
+            "input_sha256": input_sha256,
+            "season_sha256": document.sha256(),
+            "figures_sha256": _sha256(figures),
+            "factor_edition": factor_edition(),
+            "display_units": system,
+        },
+        "season": season,
+        "answers": [{"answer": text} for text in answers(tables, season, problems)],
+        **tables,
+        "factors": _factors(),
+        "problems": [found.as_json() for found in problems],
+        "inputs": document.data,
+        "input_rows": {sheet_id: list(places.rows) for sheet_id, places in document.places.items() if places.rows},
+    }
+    _require_valid(results)
+    return results
+
+
+def json_text(results: Row) -> str:
+    """The document as JSON text: the same document has the same text."""
+    return json.dumps(results, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+
+
+@cache
+def factor_edition() -> str:
+    """Hash of every published figure that the program carries."""
+    digest = hashlib.sha256()
+    for name in DATA_FILES:
+        digest.update(files("wood_xl.data").joinpath(name).read_bytes())
+    return digest.hexdigest()
+
+
+def rounded(value: float) -> float:
+    """The number to 10 significant digits, without a negative zero."""
+    return float(f"{value:.{SIGNIFICANT_DIGITS}g}") + 0.0
+
+
+def _sha256(part: Any) -> str:
+    text = json.dumps(part, ensure_ascii=True, sort_keys=True, separators=(",", ":"), allow_nan=False)
+    return hashlib.sha256(text.encode("ascii")).hexdigest()
+
+
+def _row(sheet: Sheet, row: Row, system: System) -> Row:
+    return {column.id: _cell(column, row[column.id], system) for column in sheet.columns}
+
+
+def _cell(column: Column, value: Any, system: System) -> Any:
+    if not isinstance(value, Figure):
+        return value
+    unit = column.unit_in(system)
+
+    def shown(number: float | None) -> float | None:
+        if number is None:
+            return None
+        return rounded(convert(number, column.unit, unit) if column.units else number)
+
+    return {
+        "value": shown(value.value),
+        "low": shown(value.low),
+        "high": shown(value.high),
+        "unit": f"{unit}/{column.per}" if column.per else unit,
+        "basis": value.basis,
+        "reason": value.reason,
+    }
+
+
+def _factors() -> list[Row]:
+    rows = [
+        {
+            "id": known.id,
+            "title": known.title,
+            "value": known.value,
+            "unit": known.unit,
+            "source": _source_text(known.source),
+            "where": known.where,
+            "known": known.known,
+        }
+        for known in constants().values()
+    ]
+    rows += [
+        {
+            "id": f"activity.{activity.code}",
+            "title": activity.label,
+            "value": activity.met,
+            "unit": "MET",
+            "source": _source_text(activity.source),
+            "where": f"code {activity.code}",
+            "known": activity.known,
+        }
+        for activity in activities().values()
+    ]
+    return rows
+
+
+def _source_text(source_id: str) -> str:
+    source = sources()[source_id]
+    year = f" ({source.year})" if source.year else ""
+    return f"{source.authors}: {source.title}{year}"
+
+
+@cache
+def _validator() -> Draft202012Validator:
+    return Draft202012Validator(results_definition().schema)
+
+
+def _require_valid(results: Row) -> None:
+    error = next(iter(_validator().iter_errors(results)), None)
+    if error is not None:
+        where = "/".join(map(str, error.absolute_path))
+        raise DefinitionFault(f"results: {where}: {error.message[:200]}")

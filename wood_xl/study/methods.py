@@ -1,0 +1,136 @@
+"""Each method over all its counted sessions: totals, and rates by sums over sums."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+
+from wood_xl.calc.figure import Figure, not_given
+from wood_xl.records import Method
+from wood_xl.study.quantity import SessionQuantity
+from wood_xl.study.sessions import SessionFigures, SessionTime, effort_totals
+
+NO_SESSION = "no session counts"
+BASIS_WORDS = {"heart rate": "heart-rate equation", "monitor": "monitor", "table": "activity table"}
+
+
+@dataclass(frozen=True)
+class MethodTotals:
+    """Counted sessions of one method and what they add up to.
+
+    Attributes
+    ----------
+    counted : tuple of SessionFigures
+        In document order.
+    not_counted_n : int
+        Sessions of the method that do not count.
+    """
+
+    method: Method
+    counted: tuple[SessionFigures, ...]
+    not_counted_n: int
+
+    def time(self, part: Callable[[SessionTime], float]) -> float:
+        """Sum over counted sessions of a part of their time."""
+        return math.fsum(part(s.time) for s in self.counted if s.time is not None)
+
+    def quantity(self, part: Callable[[SessionQuantity], float]) -> float:
+        """Sum over counted sessions of a measure of their wood."""
+        return math.fsum(part(s.quantity) for s in self.counted if s.quantity is not None)
+
+    @property
+    def cords(self) -> float:
+        """Cords of all counted sessions."""
+        return self.quantity(lambda q: q.cords)
+
+    @property
+    def machine_hours_per_cord(self) -> float | None:
+        """Working hours of the tools per cord; None without a counted session."""
+        return self.time(lambda t: t.machine_h) / self.cords if self.counted else None
+
+    @property
+    def worker_hours_per_cord(self) -> float | None:
+        """Hours of everybody per cord; None without a counted session."""
+        return self.time(lambda t: t.worker_h) / self.cords if self.counted else None
+
+
+def method_totals(methods: Iterable[Method], sessions: Sequence[SessionFigures]) -> list[MethodTotals]:
+    """Totals of every method, in document order."""
+    totals = []
+    for method in methods:
+        own = [s for s in sessions if s.method is not None and s.method.name == method.name]
+        counted = tuple(s for s in own if s.is_counted)
+        totals.append(MethodTotals(method, counted, len(own) - len(counted)))
+    return totals
+
+
+def hours_figure(totals: MethodTotals, part: Callable[[SessionTime], float]) -> Figure:
+    """Sum of a part of the time, as a figure."""
+    return Figure(totals.time(part)) if totals.counted else not_given(NO_SESSION)
+
+
+def share_figure(totals: MethodTotals, part: Callable[[SessionTime], float]) -> Figure:
+    """A part of the clock hours, in per cent."""
+    if not totals.counted:
+        return not_given(NO_SESSION)
+    return Figure(100 * totals.time(part) / totals.time(lambda t: t.clock_h))
+
+
+def quantity_figure(
+    totals: MethodTotals, part: Callable[[SessionQuantity], float], basis: Callable[[SessionQuantity], str] | None
+) -> Figure:
+    """Sum of a measure of the wood, with how it was come by."""
+    if not totals.counted:
+        return not_given(NO_SESSION)
+    words = (
+        "" if basis is None else counted_words(basis(s.quantity) for s in totals.counted if s.quantity is not None)
+    )
+    return Figure(totals.quantity(part), words)
+
+
+def rate_of_time(
+    totals: MethodTotals, part: Callable[[SessionTime], float], per: Callable[[SessionQuantity], float]
+) -> Figure:
+    """Hours per unit of wood: sum over sum, not a mean of rates, so that a short session weighs little."""
+    return Figure(totals.time(part) / totals.quantity(per)) if totals.counted else not_given(NO_SESSION)
+
+
+def rate_of_effort(totals: MethodTotals, *, is_net: bool, per: Callable[[SessionQuantity], float]) -> Figure:
+    """Kcal per unit of wood, with the bases behind it."""
+    if not totals.counted:
+        return not_given(NO_SESSION)
+    sums = []
+    for session in totals.counted:
+        both = effort_totals(session)
+        if isinstance(both, str):
+            return not_given(both)
+        sums.append(both[1] if is_net else both[0])
+    return Figure(math.fsum(sums) / totals.quantity(per), effort_basis(totals.counted))
+
+
+def effort_basis(sessions: Iterable[SessionFigures]) -> str:
+    """How many workers' parts stand on which basis."""
+    return counted_words(
+        BASIS_WORDS[effort.method]
+        for session in sessions
+        for _, effort in session.efforts
+        if not isinstance(effort, str)
+    )
+
+
+def counted_words(words: Iterable[str]) -> str:
+    """Each distinct text with how often it occurs; alone if there is but one.
+
+    Examples
+    --------
+    >>> counted_words(["by tape", "by tape", "by eye"])
+    'by tape (2), by eye (1)'
+    >>> counted_words(["by tape", "by tape"])
+    'by tape'
+    """
+    found = Counter(words)
+    if len(found) == 1:
+        return next(iter(found))
+    return ", ".join(f"{text} ({n})" for text, n in found.items())

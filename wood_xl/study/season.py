@@ -1,0 +1,382 @@
+"""All tables of the results of one season, as figures in SI units; nothing is rounded here."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from wood_xl.calc.effort import WorkerEffort
+from wood_xl.calc.figure import Figure, not_given
+from wood_xl.calc.geometry import cords
+from wood_xl.records import Method, Season, Session
+from wood_xl.study.cost import CostStudy, MethodCost, ToolYear, method_cost
+from wood_xl.study.emissions import co2_figure, emission_rows
+from wood_xl.study.methods import (
+    MethodTotals,
+    hours_figure,
+    method_totals,
+    quantity_figure,
+    rate_of_effort,
+    rate_of_time,
+    share_figure,
+)
+from wood_xl.study.quantity import (
+    LotFraction,
+    SessionQuantity,
+    lot_fractions,
+    session_quantity,
+    usual_solid_fraction,
+)
+from wood_xl.study.sessions import (
+    SessionFigures,
+    burning_kind,
+    effort_totals,
+    needs,
+    session_co2,
+    session_efforts,
+    session_state,
+    session_time,
+)
+
+Row = dict[str, Any]
+Remark = tuple[str, str, dict[str, str]]
+
+PER: dict[str, Callable[[SessionQuantity], float]] = {
+    "rates_per_cord": lambda q: q.cords,
+    "rates_per_stacked_m3": lambda q: q.stacked_m3,
+    "rates_per_solid_m3": lambda q: q.solid_m3,
+    "rates_per_sawn_m2": lambda q: q.sawn_area_m2,
+}
+
+
+@dataclass(frozen=True)
+class SeasonTables:
+    """Results of a season.
+
+    Attributes
+    ----------
+    tables : dict
+        Id of each table of the results to its rows; a cell is a Figure, a text or a whole number.
+    items : dict
+        Items of the season.
+    remarks : list
+        (problem code, item of the Season sheet that it is about or empty, facts) of what was found while computing.
+    """
+
+    tables: dict[str, list[Row]]
+    items: Row
+    remarks: list[Remark]
+
+
+def season_tables(season: Season) -> SeasonTables:
+    """Compute a season.
+
+    Parameters
+    ----------
+    season : Season
+        Records.
+
+    Returns
+    -------
+    SeasonTables
+        Figures in SI units, money in the season's currency.
+    """
+    methods = {method.name: method for method in season.methods}
+    lots = _lots(season, methods)
+    sessions = [_session(session, season, methods, lots) for session in season.sessions]
+    totals = method_totals(season.methods, sessions)
+    yearly, yearly_remarks = _yearly_volume(season, totals)
+    study = CostStudy(season, totals, None if yearly.value is None else cords(yearly.value))
+    costs = {t.method.name: method_cost(t, study) for t in totals}
+    tables = {
+        **{table: [_rates(t, costs[t.method.name], study, per) for t in totals] for table, per in PER.items()},
+        "methods": [_totals_row(t) for t in totals],
+        "money_per_cord": [_money_row(t, costs[t.method.name], study) for t in totals],
+        "tool_costs": [_tool_row(year) for t in totals for year in costs[t.method.name].tool_years],
+        "emissions": [row for t in totals for row in emission_rows(t, study)],
+        "efforts": [row for s in sessions for row in _effort_rows(s)],
+        "people": _people_rows(sessions),
+        "sessions": [_session_row(s, season, study) for s in sessions],
+        "lots": [_lot_row(lot) for lot in lots.values()],
+    }
+    counted_n = sum(s.is_counted for s in sessions)
+    remarks = [*yearly_remarks, *_lot_remarks(lots), *_fuel_remarks(totals, study)]
+    return SeasonTables(tables, _items(season, yearly, counted_n, len(sessions) - counted_n), remarks)
+
+
+def _lots(season: Season, methods: Mapping[str, Method]) -> dict[str, LotFraction]:
+    stick_length_m = season.stick_length_m
+    if stick_length_m is None or "stack_form" in season.broken:
+        return {}
+    usable = [
+        session
+        for session in season.sessions
+        if not session.leave_out and "quantity" not in session.broken and session.method in methods
+    ]
+    tasks = {name: method.task for name, method in methods.items()}
+    return lot_fractions(usable, season, tasks, stick_length_m=stick_length_m)
+
+
+def _session(
+    session: Session, season: Season, methods: Mapping[str, Method], lots: Mapping[str, LotFraction]
+) -> SessionFigures:
+    method = methods.get(session.method)
+    quantity = None
+    if season.stick_length_m is not None and "quantity" not in session.broken:
+        quantity = session_quantity(session, season, lots, stick_length_m=season.stick_length_m)
+    state = session_state(session, method, quantity, season)
+    figures = SessionFigures(session, state, method, session_time(session), quantity)
+    if not figures.is_counted or method is None:
+        return figures
+    tools = {tool.name: tool for tool in season.tools}
+    people = {person.name: person for person in season.people}
+    efforts = session_efforts(session, method, tools, people)
+    return SessionFigures(session, state, method, figures.time, quantity, efforts)
+
+
+def _yearly_volume(season: Season, totals: list[MethodTotals]) -> tuple[Figure, list[Remark]]:
+    if season.yearly_volume_m3 is not None:
+        return Figure(season.yearly_volume_m3, "as written"), []
+    if "yearly_volume" in season.broken:
+        return not_given(needs(season.broken["yearly_volume"])), []
+    by_task: dict[str, list[float]] = {}
+    for t in totals:
+        by_task.setdefault(t.method.task, []).append(t.quantity(lambda q: q.stacked_m3))
+    volume = max((math.fsum(volumes) for volumes in by_task.values()), default=0.0)
+    if not volume:
+        return not_given("no session counts"), []
+    words = "the season's own volume"
+    facts = {"title": "Wood made in a usual year", "value": f"{volume:.2f} stacked m3", "source": f", {words}"}
+    return Figure(volume, words), [("season-default-used", "yearly_volume", facts)]
+
+
+def _rates(totals: MethodTotals, cost: MethodCost, study: CostStudy, per: Callable[[SessionQuantity], float]) -> Row:
+    def of_cord(figure: Figure) -> Figure:
+        """A rate per cord taken to another measure of the same sessions' wood."""
+        if figure.value is None:
+            return figure
+        return Figure(figure.value * totals.cords / totals.quantity(per), figure.basis)
+
+    cash_and_time = cost.own_time if cost.cash.value is not None else cost.cash
+    if cost.cash.value is not None and cost.own_time.value is not None:
+        cash_and_time = Figure(cost.cash.value + cost.own_time.value)
+    return {
+        "method": totals.method.name,
+        "task": totals.method.task,
+        "sessions_n": len(totals.counted),
+        "clock_hours": rate_of_time(totals, lambda t: t.clock_h, per),
+        "worker_hours": rate_of_time(totals, lambda t: t.worker_h, per),
+        "delay_free_worker_hours": rate_of_time(totals, lambda t: t.delay_free_worker_h, per),
+        "kcal_net": rate_of_effort(totals, is_net=True, per=per),
+        "kcal_gross": rate_of_effort(totals, is_net=False, per=per),
+        "cash": of_cord(cost.cash),
+        "own_time": of_cord(cost.own_time),
+        "cash_and_time": of_cord(cash_and_time),
+        "co2": of_cord(co2_figure(totals, study)),
+    }
+
+
+def _totals_row(totals: MethodTotals) -> Row:
+    return {
+        "method": totals.method.name,
+        "task": totals.method.task,
+        "tools": ", ".join(totals.method.tools),
+        "sessions_n": len(totals.counted),
+        "not_counted_n": totals.not_counted_n,
+        "cords": quantity_figure(totals, lambda q: q.cords, None),
+        "stacked_volume": quantity_figure(totals, lambda q: q.stacked_m3, lambda q: q.stacked_basis),
+        "solid_volume": quantity_figure(totals, lambda q: q.solid_m3, lambda q: q.solid_basis),
+        "sawn_area": quantity_figure(totals, lambda q: q.sawn_area_m2, lambda q: q.sawn_basis),
+        "clock_hours": hours_figure(totals, lambda t: t.clock_h),
+        "worker_hours": hours_figure(totals, lambda t: t.worker_h),
+        "delay_share": share_figure(totals, lambda t: t.delay_h),
+        "service_share": share_figure(totals, lambda t: t.service_h),
+    }
+
+
+def _money_row(totals: MethodTotals, cost: MethodCost, study: CostStudy) -> Row:
+    per_year = cost.cash
+    if cost.cash.value is not None and study.yearly_cords is not None:
+        per_year = Figure(cost.cash.value * study.yearly_cords)
+    return {
+        "method": totals.method.name,
+        "task": totals.method.task,
+        "ownership": cost.ownership,
+        "upkeep": cost.upkeep,
+        "fuel": cost.fuel,
+        "bar_oil": cost.bar_oil,
+        "electricity": cost.electricity,
+        "cash": cost.cash,
+        "cash_per_year": per_year,
+        "own_time": cost.own_time,
+    }
+
+
+def _tool_row(year: ToolYear) -> Row:
+    share = year.share_frac
+    return {
+        "tool": year.tool,
+        "method": year.method,
+        "price": year.price,
+        "resale": year.resale,
+        "hours_per_year": year.hours_per_year,
+        "life_years": year.life_years,
+        "yearly_cost": year.yearly_cost,
+        "share": not_given("no hours") if share is None else Figure(100 * share),
+    }
+
+
+def _effort_rows(figures: SessionFigures) -> list[Row]:
+    return [
+        {
+            "session": figures.session.name,
+            "person": worker.person or "",
+            "role": "helper" if worker.is_helper else "main",
+            "minutes": Figure(worker.time_min),
+            "mean_heart_rate": _or_why(worker.mean_heart_rate_bpm, "none written"),
+            **_kcal(effort),
+        }
+        for worker, effort in figures.efforts
+    ]
+
+
+_KCAL = ("kcal_gross", "kcal_net", "kcal_heart_rate", "kcal_monitor", "kcal_table")
+
+
+def _kcal(effort: WorkerEffort | str) -> Row:
+    if isinstance(effort, str):
+        return {"basis": effort, **dict.fromkeys(_KCAL, not_given(effort))}
+    return {
+        "basis": effort.basis,
+        "kcal_gross": Figure(effort.kcal_gross),
+        "kcal_net": Figure(effort.kcal_net),
+        "kcal_heart_rate": _or_why(effort.kcal_heart_rate, "cannot be given"),
+        "kcal_monitor": _or_why(effort.kcal_monitor, "none written"),
+        "kcal_table": Figure(effort.kcal_table),
+    }
+
+
+def _or_why(value: float | None, why: str) -> Figure:
+    return not_given(why) if value is None else Figure(value)
+
+
+def _people_rows(sessions: list[SessionFigures]) -> list[Row]:
+    parts: dict[str, list[tuple[str, float, WorkerEffort | str]]] = {}
+    for s in sessions:
+        for worker, effort in s.efforts:
+            parts.setdefault(worker.person or "(not named)", []).append((s.session.name, worker.time_min, effort))
+    rows = []
+    for person, own in parts.items():
+        known = [effort for _, _, effort in own if isinstance(effort, WorkerEffort)]
+        waiting = [effort for _, _, effort in own if isinstance(effort, str)]
+        rows.append(
+            {
+                "person": person,
+                "sessions_n": len({name for name, _, _ in own}),
+                "hours": Figure(math.fsum(minutes for _, minutes, _ in own) / 60),
+                "kcal_net": not_given(waiting[0]) if waiting else Figure(math.fsum(e.kcal_net for e in known)),
+                "kcal_gross": not_given(waiting[0]) if waiting else Figure(math.fsum(e.kcal_gross for e in known)),
+            }
+        )
+    return rows
+
+
+def _session_row(figures: SessionFigures, season: Season, study: CostStudy) -> Row:
+    session, time, quantity = figures.session, figures.time, figures.quantity
+    no_time = not_given(needs(session.broken["time"]) if "time" in session.broken else "no time")
+    no_wood = not_given(needs(session.broken["quantity"]) if "quantity" in session.broken else "not measured")
+    efforts = effort_totals(figures) if figures.is_counted else "not counted"
+    per_cord = no_wood if quantity is None else no_time
+    if time is not None and quantity is not None:
+        per_cord = Figure(time.worker_h / quantity.cords)
+    return {
+        "session": session.name,
+        "date": session.date or "",
+        "method": session.method,
+        "state": figures.state,
+        "workers_n": max(1, len(session.workers)),
+        **{f"{key}_hours": no_time if time is None else Figure(getattr(time, f"{key}_h")) for key in _HOURS},
+        "sawn_area": no_wood if quantity is None else Figure(quantity.sawn_area_m2, quantity.sawn_basis),
+        "solid_volume": no_wood if quantity is None else Figure(quantity.solid_m3, quantity.solid_basis),
+        "stacked_volume": no_wood if quantity is None else Figure(quantity.stacked_m3, quantity.stacked_basis),
+        "cords": no_wood if quantity is None else Figure(quantity.cords),
+        "measured": "" if quantity is None else quantity.measured,
+        "worker_hours_per_cord": per_cord,
+        "kcal_net": not_given(efforts) if isinstance(efforts, str) else Figure(efforts[1]),
+        **_session_fuel(figures, season, study),
+    }
+
+
+_HOURS = ("clock", "worker", "delay", "service")
+
+
+def _session_fuel(figures: SessionFigures, season: Season, study: CostStudy) -> Row:
+    kind = None if figures.method is None else burning_kind(figures.method, study.tools)
+    broken = figures.session.broken.get("emissions")
+    if broken:
+        return {"fuel": not_given(needs(broken)), "co2": not_given(needs(broken))}
+    if kind is None:
+        return {"fuel": Figure(0.0, "no engine"), "co2": Figure(0.0, "no engine")}
+    co2 = session_co2(figures.session, kind, season)
+    if co2 is None or figures.session.fuel_l is None:
+        return {"fuel": not_given("not written"), "co2": not_given("no fuel written")}
+    return {"fuel": Figure(figures.session.fuel_l), "co2": Figure(co2.fossil_kg)}
+
+
+def _lot_row(lot: LotFraction) -> Row:
+    if lot.fraction is None:
+        used = "no: it was not both cut and stacked"
+    elif lot.is_used:
+        used = "yes"
+    else:
+        used = "no: no ranked stack holds that share of wood"
+    return {
+        "lot": lot.lot,
+        "solid_volume": Figure(lot.solid_m3) if lot.solid_m3 else not_given("no cuts"),
+        "stacked_volume": Figure(lot.stacked_m3) if lot.stacked_m3 else not_given("no stacks"),
+        "solid_fraction": _or_why(lot.fraction, "needs cuts and stacks"),
+        "used": used,
+    }
+
+
+def _items(season: Season, yearly: Figure, counted_n: int, not_counted_n: int) -> Row:
+    fraction = usual_solid_fraction(season)
+    rate = season.real_interest_rate_frac * 100
+    length = season.stick_length_m
+    return {
+        "season_name": season.name,
+        "place": season.place or "",
+        "currency": season.currency,
+        "price_year": "" if season.price_year is None else str(season.price_year),
+        "stick_length": not_given("not written") if length is None else Figure(length * 100, "as written"),
+        "stack_form": season.stack_form,
+        "solid_fraction": Figure(fraction.value, fraction.basis),
+        "yearly_volume": yearly,
+        "real_interest_rate": Figure(rate),
+        "sessions_counted": counted_n,
+        "sessions_not_counted": not_counted_n,
+        "invented": "Invented example" if "invented" in season.name.casefold() else "",
+    }
+
+
+def _lot_remarks(lots: Mapping[str, LotFraction]) -> list[Remark]:
+    remarks = []
+    for lot in lots.values():
+        if lot.fraction is None or lot.standing == "usual":
+            continue
+        used = "It was used." if lot.is_used else "It was not used."
+        facts = {"found": f'"{lot.lot}"', "value": f"{lot.fraction:.2f}", "used": used}
+        remarks.append(("season-lot-fraction-unusual", "", facts))
+    return remarks
+
+
+def _fuel_remarks(totals: list[MethodTotals], study: CostStudy) -> list[Remark]:
+    remarks = []
+    for t in totals:
+        if not t.counted:
+            continue
+        if burning_kind(t.method, study.tools) and all(s.session.fuel_l is None for s in t.counted):
+            remarks.append(("season-fuel-not-recorded", "", {"found": t.method.name, "what": "fuel"}))
+    return remarks

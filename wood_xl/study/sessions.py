@@ -1,0 +1,181 @@
+"""Each session by itself: whether it counts, its time, its wood, its effort and its fuel."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from wood_xl.calc.effort import WorkerEffort, worker_effort
+from wood_xl.calc.fuel_and_emissions import BurningKind, DirectCo2, direct_co2
+from wood_xl.calc.time_study import delay_free_worker_min, machine_min, worker_min
+from wood_xl.records import Method, Person, Season, Session, Tool, Worker
+from wood_xl.study.quantity import SessionQuantity
+
+MIN_PER_H = 60.0
+BURNING: dict[str, BurningKind] = {
+    "gasoline two-stroke": "gasoline two-stroke",
+    "gasoline four-stroke": "gasoline four-stroke",
+    "diesel": "diesel",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class SessionTime:
+    """Hours of one session."""
+
+    clock_h: float
+    worker_h: float
+    delay_free_worker_h: float
+    machine_h: float
+    delay_h: float
+    service_h: float
+
+
+@dataclass(frozen=True, slots=True)
+class SessionFigures:
+    """One session with all that can be told of it.
+
+    Attributes
+    ----------
+    state : str
+        ``yes`` if it counts, else why not.
+    method : Method or None
+        None if the method is not known.
+    time, quantity : or None
+        None if they cannot be told.
+    efforts : tuple of (Worker, WorkerEffort or str)
+        Each worker's effort, or why there is none; empty if the session does not count.
+    """
+
+    session: Session
+    state: str
+    method: Method | None
+    time: SessionTime | None
+    quantity: SessionQuantity | None
+    efforts: tuple[tuple[Worker, WorkerEffort | str], ...] = ()
+
+    @property
+    def is_counted(self) -> bool:
+        """Whether it stands behind the figures of its method."""
+        return self.state == "yes"
+
+
+def needs(cell: str) -> str:
+    """Why a figure is not given while a cell waits for a mend."""
+    return f"needs {cell}"
+
+
+def session_state(session: Session, method: Method | None, quantity: SessionQuantity | None, season: Season) -> str:
+    """Whether a session counts: ``yes``, or why not.
+
+    References
+    ----------
+    wood_xl_definitions, sessions that are left out are shown and not counted.
+    """
+    if session.leave_out:
+        return f"left out: {session.leave_out}"
+    for topic in ("time", "quantity"):
+        if topic in session.broken:
+            return needs(session.broken[topic])
+    if method is None or session.elapsed_min is None:
+        return "needs its method and its time"
+    if "quantity" in method.broken:
+        return needs(method.broken["quantity"])
+    for item in ("stick_length", "stack_form", "solid_fraction"):
+        if item in season.broken:
+            return needs(season.broken[item])
+    return "yes" if quantity is not None else "no cuts and no stacks"
+
+
+def session_time(session: Session) -> SessionTime | None:
+    """Hours of a session; None if its times cannot be used.
+
+    References
+    ----------
+    wood_xl_definitions, clock time and worker time are never mixed.
+    """
+    if session.elapsed_min is None or "time" in session.broken:
+        return None
+    elapsed = session.elapsed_min
+    helpers = [worker.time_min for worker in session.workers if worker.is_helper]
+    everybody = worker_min(elapsed_min=elapsed, helpers_min=helpers)
+    free = delay_free_worker_min(all_workers_min=everybody, elapsed_min=elapsed, delay_min=session.delay_min)
+    machine = machine_min(elapsed_min=elapsed, delay_min=session.delay_min, service_min=session.service_min)
+    minutes = (elapsed, everybody, free, machine, session.delay_min, session.service_min)
+    return SessionTime(*(part / MIN_PER_H for part in minutes))
+
+
+def session_efforts(
+    session: Session, method: Method, tools: Mapping[str, Tool], people: Mapping[str, Person]
+) -> tuple[tuple[Worker, WorkerEffort | str], ...]:
+    """Effort of each worker of a session that counts, or the cell that it waits for.
+
+    References
+    ----------
+    wood_xl_definitions, order of the bases.
+    """
+    delay_frac = session.delay_min / session.elapsed_min if session.elapsed_min else 0.0
+    powered = any(tools[tool].kind != "hand" for tool in method.tools if tool in tools)
+    efforts: list[tuple[Worker, WorkerEffort | str]] = []
+    for worker in session.workers:
+        person = people.get(worker.person) if worker.person else None
+        broken = [
+            record.broken["effort"] for record in (session, method, person) if record and "effort" in record.broken
+        ]
+        if broken:
+            efforts.append((worker, needs(broken[0])))
+        else:
+            effort = worker_effort(worker, person, task=method.task, powered=powered, delay_frac=delay_frac)
+            efforts.append((worker, effort))
+    return tuple(efforts)
+
+
+def burning_kind(method: Method, tools: Mapping[str, Tool]) -> BurningKind | None:
+    """What kind of engine a method's fuel is burnt in; None if it has none.
+
+    References
+    ----------
+    wood_xl_definitions, one engine for each method.
+    """
+    kinds = [BURNING[tools[tool].kind] for tool in method.tools if tool in tools and tools[tool].kind in BURNING]
+    return kinds[0] if kinds else None
+
+
+def is_electric(method: Method, tools: Mapping[str, Tool]) -> bool:
+    """Whether a method draws electricity.
+
+    References
+    ----------
+    wood_xl_definitions, battery and mains tools.
+    """
+    return any(tools[tool].kind in ("battery", "mains") for tool in method.tools if tool in tools)
+
+
+def session_co2(session: Session, kind: BurningKind, season: Season) -> DirectCo2 | None:
+    """CO2 of the fuel that a session recorded; None if it recorded none.
+
+    References
+    ----------
+    epa_hub_2021, Tables 1 and 2.
+    """
+    if session.fuel_l is None:
+        return None
+    return direct_co2(
+        kind=kind, fuel_l=session.fuel_l, mix_ratio=season.two_stroke_mix_ratio, ethanol_frac=season.ethanol_frac
+    )
+
+
+def effort_totals(figures: SessionFigures) -> tuple[float, float] | str:
+    """Gross and net kcal of all workers of a session, or why they cannot be given.
+
+    References
+    ----------
+    wood_xl_definitions, a crew's effort is the sum over its workers.
+    """
+    found: list[WorkerEffort] = []
+    for _, effort in figures.efforts:
+        if isinstance(effort, str):
+            return effort
+        found.append(effort)
+    return math.fsum(effort.kcal_gross for effort in found), math.fsum(effort.kcal_net for effort in found)
