@@ -119,11 +119,11 @@ def _shown(cell: Cell) -> str:
 
 
 class SheetWriter:
-    """Writes downwards on one sheet of a write-only workbook, whose rows leave memory as they are written.
+    """Writes downwards on one sheet.
 
     Parameters
     ----------
-    sheet : WriteOnlyWorksheet
+    sheet : RowSheet
         Empty, with its views and page set up: they cannot be changed once a row is written.
     looks_of_book : Looks
         Of its workbook.
@@ -159,7 +159,7 @@ class SheetWriter:
         last = self._line_columns
         if last > 1:
             self.sheet.merged_cells.add(f"A{self.row}:{get_column_letter(last)}{self.row}")
-        cells = [self._looks.text(self.sheet, text if index == 0 else "", look) for index in range(last)]
+        cells = [self._looks.text(text if index == 0 else "", look) for index in range(last)]
         self._append(cells, self._line_height(text, look))
 
     def block(self, block: Block) -> int:
@@ -200,33 +200,32 @@ class SheetWriter:
         first = [block.rows[index] for index in range(min(len(block.rows), ROWS_WITH_HEADER))]
         return height + sum(self._cells(cells, block.heads)[1] for cells in first)
 
-    def _heads(self, heads: tuple[Head, ...]) -> tuple[list[Any], float]:
+    def _heads(self, heads: tuple[Head, ...]) -> tuple[list[str], float]:
         cells, lines = [], 1
         for head, width in zip(heads, self.widths, strict=False):
             look = looks.NUMBER_HEADER if head.is_number else looks.TEXT_HEADER
-            cells.append(self._looks.text(self.sheet, head.text, look))
+            cells.append(self._looks.text(head.text, look))
             room = width - measure.INDENT * look.indent
             lines = max(lines, measure.line_count(head.text, room, look.size, look.bold))
         return cells, measure.row_height(lines)
 
-    def _cells(self, cells: Sequence[Cell], heads: tuple[Head, ...]) -> tuple[list[Any], float]:
+    def _cells(self, cells: Sequence[Cell], heads: tuple[Head, ...]) -> tuple[list[str], float]:
         height = measure.row_height(1)
         written = []
         for cell, head, width in zip(cells, heads, self.widths, strict=False):
             if not isinstance(cell.value, str):
                 look = looks.NUMBER if head.is_number else looks.NUMBER_AMONG_TEXTS
-                written.append(self._looks.number(self.sheet, cell.value, number_format(cell.decimals), look))
+                written.append(self._looks.number(cell.value, number_format(cell.decimals), look))
                 continue
             look = _text_look(cell, head)
-            written.append(self._looks.text(self.sheet, cell.value, look))
+            written.append(self._looks.text(cell.value, look))
             lines = measure.line_count(cell.value, width - measure.INDENT * look.indent, look.size)
             if lines > 1:
                 height = max(height, measure.row_height(lines, look.size))
         return written, height
 
-    def _append(self, cells: list[Any], height: float) -> None:
-        self.sheet.row_dimensions[self.row].height = height
-        self.sheet.append(cells)
+    def _append(self, cells: list[str], height: float) -> None:
+        self.sheet.write_row(self.row, cells, height)
         self.row += 1
         if self._used_points + height > self._page_points:
             self._used_points = 0.0

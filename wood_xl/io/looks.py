@@ -12,6 +12,7 @@ from openpyxl.cell import WriteOnlyCell
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 
 from wood_xl.io.limits import storable_text
+from wood_xl.io.row_sheet import RowSheet, number_content, text_content
 
 FONT = "Arial"
 INK = "1F1F1F"
@@ -68,50 +69,52 @@ REASON_AMONG_TEXTS = Look(size=8.0, italic=True, ink=GREY_INK, vertical="center"
 
 
 class Looks:
-    """Makes the cells of one workbook, with each look's style set up once."""
+    """Gives the contents of cells in one workbook, with each look's style set up once.
 
-    def __init__(self) -> None:
-        self._styles: dict[tuple[Look, str, bool], Any] = {}
+    Parameters
+    ----------
+    workbook : Workbook
+        Write-only.
+    """
 
-    def text(self, sheet: Any, text: str, look: Look = TEXT) -> Any:
-        """A cell that holds a text and stays one, whatever its first character."""
-        stored = storable_text(text)
-        cell: Any = WriteOnlyCell(sheet, stored or None)
-        if stored:
-            cell.data_type = "s"  # after the value: setting that guesses formulas and errors
-        cell._style = self._style(sheet, look, GENERAL, stored.startswith(FORMULA_STARTS))
-        return cell
+    def __init__(self, workbook: Any) -> None:
+        self._model = RowSheet(workbook, "model")  # cells are styled through a sheet; this one is not in the workbook
+        self._styles: dict[tuple[Look, str, bool], int] = {}
+        self._texts: dict[tuple[Look, str], str] = {}
 
-    def number(self, sheet: Any, value: float, number_format: str, look: Look = NUMBER) -> Any:
-        """A cell that holds a number."""
-        number_format += AFTER_NUMBER if look.horizontal == "right" else ""
-        cell: Any = WriteOnlyCell(sheet, value)
-        cell._style = self._style(sheet, look, number_format, False)
-        return cell
+    def text(self, text: str, look: Look = TEXT) -> str:
+        """Content of a cell that holds a text and stays one, whatever its first character."""
+        content = self._texts.get((look, text))
+        if content is None:
+            stored = storable_text(text)
+            content = text_content(stored, self._style(look, GENERAL, stored.startswith(FORMULA_STARTS)))
+            self._texts[look, text] = content
+        return content
 
-    def _style(self, sheet: Any, look: Look, number_format: str, quoted: bool) -> Any:
+    def number(self, value: float, number_format: str, look: Look = NUMBER) -> str:
+        """Content of a cell that holds a number."""
+        return number_content(value, self._style(look, number_format, False))
+
+    def _style(self, look: Look, number_format: str, quoted: bool) -> int:
         key = (look, number_format, quoted)
         if key not in self._styles:
-            self._styles[key] = _new_style(sheet, look, number_format, quoted)
+            self._styles[key] = self._new_style(look, number_format, quoted)
         return self._styles[key]
+
+    def _new_style(self, look: Look, number_format: str, quoted: bool) -> int:
+        cell: Any = WriteOnlyCell(self._model)
+        cell.font = Font(name=FONT, size=look.size, bold=look.bold, italic=look.italic, color=look.ink, family=2)
+        cell.alignment = Alignment(
+            horizontal=look.horizontal, vertical=look.vertical, indent=look.indent, wrap_text=look.wraps
+        )
+        cell.fill = PatternFill("solid", fgColor=look.fill) if look.fill else PatternFill()
+        cell.border = Border(bottom=Side(style="thin", color=RULE)) if look.ruled else Border()
+        cell.number_format = number_format + (AFTER_NUMBER if look.horizontal == "right" else "")
+        cell.quotePrefix = quoted
+        number: int = cell.style_id
+        return number
 
 
 def plain_font(size: float = 10.0) -> Font:
     """The font of a workbook's unstyled cells, by which column widths are counted."""
     return Font(name=FONT, size=size, family=2)
-
-
-def _new_style(sheet: Any, look: Look, number_format: str, quoted: bool) -> Any:
-    cell: Any = WriteOnlyCell(sheet)
-    cell.font = Font(name=FONT, size=look.size, bold=look.bold, italic=look.italic, color=look.ink, family=2)
-    cell.alignment = Alignment(
-        horizontal=look.horizontal, vertical=look.vertical, indent=look.indent, wrap_text=look.wraps
-    )
-    if look.fill:
-        cell.fill = PatternFill("solid", fgColor=look.fill)
-    if look.ruled:
-        cell.border = Border(bottom=Side(style="thin", color=RULE))
-    cell.number_format = number_format
-    if quoted:
-        cell.quotePrefix = True
-    return cell._style

@@ -20,6 +20,7 @@ from wood_xl.io.inputs_echo import echo_blocks, sheets_without_entries
 from wood_xl.io.looks import Looks
 from wood_xl.io.pack import packed
 from wood_xl.io.result_blocks import has_ends, items_block, number_decimals, short_table_block, table_block
+from wood_xl.io.row_sheet import RowSheet
 from wood_xl.schema.model import Sheet, System, results_definition
 
 Paper = Literal["letter", "a4"]
@@ -74,11 +75,11 @@ class _Book:
 
     def __init__(self, paper: Paper) -> None:
         self.paper = paper
-        self.looks = Looks()
-        self.workbook = cast(Any, Workbook(write_only=True))  # two settings below have no public name
+        self.workbook = cast(Any, Workbook(write_only=True))  # Any: what is set here has no public name
         # Column widths count digits of the font of unstyled cells: it has to be the one that is measured.
         self.workbook._fonts = IndexedList([looks.plain_font()])
         self.workbook._named_styles["Normal"].font = looks.plain_font()
+        self.looks = Looks(self.workbook)
 
     def writer(
         self, title: str, widths: list[float], *, frozen: int, repeated: int = 0, upright: bool = False
@@ -99,7 +100,8 @@ class _Book:
             Whether the page stands upright however wide the sheet is.
         """
         upright = upright or sum(widths) <= WIDEST_UPRIGHT
-        sheet: Any = self.workbook.create_sheet(title)
+        sheet: Any = RowSheet(self.workbook, title)
+        self.workbook._add_sheet(sheet)
         sheet.sheet_view.showGridLines = False
         sheet.freeze_panes = f"A{frozen + 1}"
         sheet.sheet_format.defaultRowHeight = measure.row_height(1)
