@@ -1,0 +1,149 @@
+"""From a stored number and its number format to what a person sees in the cell: number, per cent, date or time."""
+
+from __future__ import annotations
+
+import math
+import re
+from datetime import date, datetime, timedelta
+from enum import Enum
+from functools import cache
+
+from wood_xl.raw import Kind, RawCell
+
+MINUTES_PER_DAY = 1440
+SECONDS_PER_DAY = 86_400
+MILLISECONDS_PER_DAY = 86_400_000
+PHANTOM_DAY = 60  # 29 February 1900, a day that never was; stored numbers below it count from one day later
+NOT_SHOWN = "#####"  # what a spreadsheet program shows for a date it cannot show
+FOUND_LENGTH = 40
+
+
+class Look(Enum):
+    """How a number format makes a number look."""
+
+    PLAIN = "plain"
+    PERCENT = "per cent"
+    DATE = "date"
+    CLOCK = "clock"  # starts again at midnight
+    ELAPSED = "elapsed"  # hours go on past 24
+
+
+# Number formats that the file format knows by number alone (ISO/IEC 29500-1, 18.8.30); all others are plain.
+BUILT_IN_LOOKS = {
+    9: Look.PERCENT,
+    10: Look.PERCENT,
+    **dict.fromkeys(range(14, 18), Look.DATE),
+    **dict.fromkeys(range(18, 22), Look.CLOCK),
+    22: Look.DATE,
+    45: Look.CLOCK,
+    46: Look.ELAPSED,
+    47: Look.CLOCK,
+}
+
+_LITERALS = re.compile(r'"[^"]*"|\\.|_.|\*.|\[(?!(?:h+|m+|s+)\])[^\]]*\]|general|am/pm|a/p|s[.,]0+', re.IGNORECASE)
+_ELAPSED = re.compile(r"\[(?:h+|m+|s+)\]")
+
+
+@cache
+def look_of(number_format: str) -> Look:
+    """How a number looks under a number format as it is stored in the file (always with the English letters)."""
+    section = _LITERALS.sub(_seconds_kept, number_format).split(";")[0].lower()
+    if _ELAPSED.search(section):
+        return Look.ELAPSED
+    if any(c in section for c in "0#?"):  # digits asked for: letters beside them are a unit or a currency
+        return Look.PERCENT if "%" in section else Look.PLAIN
+    if any(c in section for c in "yd"):
+        return Look.DATE
+    if any(c in section for c in "hs"):
+        return Look.CLOCK
+    return Look.DATE if "m" in section else Look.PLAIN
+
+
+def _seconds_kept(found: re.Match[str]) -> str:
+    return "s" if found.group()[0] in "sS" else ""
+
+
+def number_cell(text: str, look: Look, *, from_1904: bool) -> RawCell:
+    """The cell for a stored number.
+
+    Parameters
+    ----------
+    text : str
+        The number as it is written in the file.
+    look : Look
+        From the cell's number format.
+    from_1904 : bool
+        Whether the workbook counts days from 1904.
+
+    Returns
+    -------
+    RawCell
+        An error cell if the number is none, is not finite or stands for no date.
+    """
+    try:
+        value = float(text) if "_" not in text else math.nan
+    except ValueError:
+        value = math.nan
+    if not math.isfinite(value):
+        return RawCell(Kind.ERROR, text.strip()[:FOUND_LENGTH])
+    if look is Look.PLAIN:
+        return RawCell(Kind.NUMBER, value)
+    if look is Look.PERCENT:
+        return RawCell(Kind.NUMBER, value, percent=True)
+    if look is Look.DATE and (from_1904 or not 0 <= value < 1):
+        return date_cell(value, from_1904=from_1904)
+    return clock_cell(value, elapsed=look is Look.ELAPSED)
+
+
+def date_cell(days: float, *, from_1904: bool) -> RawCell:
+    """The cell for a number that is shown as a date; an error cell if it stands for no day up to year 9999."""
+    if from_1904:
+        day_0 = date(1904, 1, 1)
+    elif days >= PHANTOM_DAY:
+        day_0 = date(1899, 12, 30)
+    else:
+        day_0 = date(1899, 12, 31)
+    if not 0 <= days < (date.max - day_0).days + 1:
+        return RawCell(Kind.ERROR, NOT_SHOWN)
+    if not from_1904 and int(days) == PHANTOM_DAY:
+        return RawCell(Kind.ERROR, "1900-02-29")
+    whole, milliseconds = divmod(round(days * MILLISECONDS_PER_DAY), MILLISECONDS_PER_DAY)
+    try:
+        moment = datetime(day_0.year, day_0.month, day_0.day) + timedelta(days=whole, milliseconds=milliseconds)  # noqa: DTZ001 - workbooks know no zone
+    except OverflowError:  # a millisecond before the year 10000
+        return RawCell(Kind.ERROR, NOT_SHOWN)
+    return moment_cell(moment)
+
+
+def moment_cell(moment: datetime) -> RawCell:
+    """The cell for a date, with its time of day unless that is midnight."""
+    if moment.time() == datetime.min.time():
+        text = moment.date().isoformat()
+        return RawCell(Kind.DATE, text, as_shown=text)
+    text = moment.isoformat(timespec="milliseconds" if moment.microsecond else "seconds")
+    return RawCell(Kind.DATE, text, as_shown=moment.strftime("%Y-%m-%d %H:%M"))
+
+
+def clock_cell(days: float, *, elapsed: bool) -> RawCell:
+    """The cell for a number that is shown as a clock time or as hours and minutes gone by."""
+    if abs(days) > (date.max - date.min).days:
+        return RawCell(Kind.ERROR, NOT_SHOWN)
+    seconds = round(abs(days) * SECONDS_PER_DAY)
+    if not elapsed:
+        seconds %= SECONDS_PER_DAY
+    minutes, second = divmod(seconds, 60)
+    shown = f"{minutes // 60}:{minutes % 60:02d}" + (f":{second:02d}" if second else "")
+    sign = "-" if days < 0 else ""
+    return RawCell(Kind.DURATION, round(days * MINUTES_PER_DAY, 9), as_shown=sign + shown)
+
+
+def dated_cell(text: str) -> RawCell:
+    """The cell for a date, date and time or time of day that is stored as ISO text; an error cell if it is none."""
+    plain = text.strip().removesuffix("Z")
+    try:
+        if "-" not in plain:
+            moment = datetime.fromisoformat(f"1900-01-01T{plain}")
+            return clock_cell((moment - datetime(1900, 1, 1)) / timedelta(days=1), elapsed=False)  # noqa: DTZ001
+        return moment_cell(datetime.fromisoformat(plain).replace(tzinfo=None))
+    except (ValueError, TypeError):
+        return RawCell(Kind.ERROR, plain[:FOUND_LENGTH])

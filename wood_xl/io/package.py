@@ -1,0 +1,201 @@
+"""One workbook archive: its parts, unpacked only in counted pieces and parsed with entity declarations refused.
+
+Nothing that the archive says about its sizes is believed; everything is counted while it is unpacked.
+"""
+
+from __future__ import annotations
+
+import posixpath
+import zipfile
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Any, NoReturn
+from xml.parsers import expat
+
+from wood_xl.errors import UnreadableWorkbook
+from wood_xl.io import read_limits as limits
+
+Attributes = dict[str, str]
+
+# Unpacking a damaged archive raises a dozen unrelated classes (zipfile, zlib, struct, EOFError, NotImplementedError,
+# RuntimeError, UnicodeDecodeError ...); no list of them has proved complete, so these few places catch them all.
+ANY_FAULT = Exception
+
+
+def megabytes(size: int) -> str:
+    """A size in words."""
+    return f"{size / limits.MEGABYTE:,.1f} MB"
+
+
+def refuse_expansion(name: str) -> NoReturn:
+    """End the run for a file that would fill the memory."""
+    expected = megabytes(limits.MAX_EXPANDED_BYTES)
+    raise UnreadableWorkbook("file-expands-too-much", file=name, expected=expected)
+
+
+@dataclass
+class Package:
+    """The parts of one workbook file, unpacked on demand and counted.
+
+    Attributes
+    ----------
+    file : str
+        The file's name for messages.
+    sha256 : str
+        Of the file's bytes.
+    """
+
+    file: str
+    sha256: str
+    _archive: zipfile.ZipFile
+    _members: dict[str, zipfile.ZipInfo]
+    _expanded: int = 0
+    _seen: set[str] = field(default_factory=set)
+
+    def names(self) -> tuple[str, ...]:
+        """Names of all parts, in lower case, in the archive's order."""
+        return tuple(self._members)
+
+    def has(self, part: str) -> bool:
+        """Whether there is a part of that name; upper and lower case are the same, as the format has it."""
+        return part.lower() in self._members
+
+    def damaged(self, found: str) -> UnreadableWorkbook:
+        """The fault ``file-damaged`` of this file, to be raised."""
+        return UnreadableWorkbook("file-damaged", file=self.file, found=found)
+
+    def pieces(self, part: str) -> Iterator[bytes]:
+        """The part's bytes, unpacked piece by piece so that a bomb is noticed before it fills the memory.
+
+        Raises
+        ------
+        UnreadableWorkbook
+            ``file-damaged``, ``file-expands-too-much``.
+        """
+        member = self._members.get(part.lower())
+        if member is None:
+            raise self.damaged(f"its part {part} is not there")
+        first_time = member.filename not in self._seen
+        self._seen.add(member.filename)
+        unpacked = 0
+        try:
+            with self._archive.open(member) as stream:
+                while piece := stream.read(limits.PIECE_BYTES):
+                    unpacked += len(piece)
+                    self._expanded += len(piece) if first_time else 0
+                    self._weigh(unpacked, member.compress_size)
+                    yield piece
+        except UnreadableWorkbook:
+            raise
+        except ANY_FAULT:
+            raise self.damaged(f"its part {member.filename} cannot be unpacked") from None
+
+    def parse(self, part: str, handler: PartHandler) -> None:
+        """Parse one XML part from start to end.
+
+        Parameters
+        ----------
+        part : str
+            Name of the part.
+        handler : PartHandler
+            Gets what the part holds.
+
+        Raises
+        ------
+        UnreadableWorkbook
+            ``file-damaged``, ``file-entities``, ``file-expands-too-much``, and what the handler raises.
+        """
+        parser = self._parser(part)
+        parser.StartElementHandler = handler.start
+        parser.EndElementHandler = handler.end
+        parser.CharacterDataHandler = handler.text
+        fed = 0
+        for piece in self.pieces(part):
+            self._feed(parser, piece, part, final=False)
+            fed += len(piece)
+            if fed - max(parser.CurrentByteIndex, 0) > limits.MAX_TOKEN_BYTES:
+                raise self.damaged(f"its part {part} holds one tag of more than {megabytes(limits.MAX_TOKEN_BYTES)}")
+        self._feed(parser, b"", part, final=True)
+
+    def look_through(self, part: str) -> None:
+        """Unpack a part that is not read, so that damage and declared entities in it are still found.
+
+        Entities can be declared before the first tag only, so parsing stops there. What is no XML at all passes.
+
+        Raises
+        ------
+        UnreadableWorkbook
+            As ``parse``.
+        """
+        parser: expat.XMLParserType | None = self._parser(part)
+        reached = _FirstTag()
+        if parser is not None:
+            parser.StartElementHandler = reached.start
+        fed = 0
+        for piece in self.pieces(part):
+            fed += len(piece)
+            if parser is None:
+                continue
+            try:
+                parser.Parse(piece, False)
+            except (expat.ExpatError, ValueError, LookupError):
+                parser = None
+                continue
+            if reached.seen or fed - max(parser.CurrentByteIndex, 0) > limits.MAX_TOKEN_BYTES:
+                parser = None
+
+    def _weigh(self, unpacked: int, packed: int) -> None:
+        expands = unpacked > limits.EXPANSION_FREE_BYTES and unpacked > limits.MAX_EXPANSION * max(packed, 1)
+        if expands or self._expanded > limits.MAX_EXPANDED_BYTES:
+            refuse_expansion(self.file)
+
+    def _parser(self, part: str) -> expat.XMLParserType:
+        parser = expat.ParserCreate(None, " ")
+        parser.buffer_text = True
+
+        def refuse(*_: Any) -> NoReturn:
+            raise UnreadableWorkbook("file-entities", file=self.file, part=part)
+
+        parser.StartDoctypeDeclHandler = refuse
+        parser.EntityDeclHandler = refuse
+        return parser
+
+    def _feed(self, parser: expat.XMLParserType, piece: bytes, part: str, *, final: bool) -> None:
+        try:
+            parser.Parse(piece, final)
+        except expat.ExpatError as error:
+            raise self.damaged(f"its part {part} breaks off or is not well-formed at line {error.lineno}") from None
+        except (ValueError, LookupError):  # an encoding that does not exist, or bytes that are not in it
+            raise self.damaged(f"its part {part} is in an unknown encoding") from None
+
+
+class PartHandler:
+    """What a parser of one part does with tags and text; names come as ``namespace local``."""
+
+    def start(self, name: str, attributes: Attributes) -> None:
+        """Take an opening tag."""
+
+    def end(self, name: str) -> None:
+        """Take a closing tag."""
+
+    def text(self, data: str) -> None:
+        """Take text between tags."""
+
+
+class _FirstTag:
+    seen = False
+
+    def start(self, _name: str, _attributes: Attributes) -> None:
+        self.seen = True
+
+
+def local_name(name: str) -> str:
+    """Name without its namespace."""
+    return name.rpartition(" ")[2]
+
+
+def resolved(base_part: str, target: str) -> str:
+    """Name of the part that a relation of ``base_part`` points to."""
+    if target.startswith("/"):
+        return posixpath.normpath(target).lstrip("/")
+    return posixpath.normpath(posixpath.join(posixpath.dirname(base_part), target))

@@ -1,0 +1,185 @@
+"""The parts of a workbook that are no sheets: its list of sheets and names, its shared texts, its number formats."""
+
+from __future__ import annotations
+
+import posixpath
+import re
+from dataclasses import dataclass, field
+
+from wood_xl.io.cell_kinds import BUILT_IN_LOOKS, Look, look_of
+from wood_xl.io.package import Attributes, Package, PartHandler, local_name, resolved
+from wood_xl.io.read_limits import MAX_TEXT_LENGTH, MEGABYTE
+
+TRUE_WORDS = frozenset({"1", "true"})
+_ESCAPE = re.compile(r"_x(000[9AaDd]|005[Ff](?=_?x[0-9A-Fa-f]{4}_))_")
+
+
+@dataclass(frozen=True)
+class Relation:
+    """One relation of a part: the last word of its type, and the part it points to (empty: outside the file)."""
+
+    kind: str
+    part: str
+
+
+@dataclass(frozen=True)
+class SheetEntry:
+    """One sheet as the workbook lists it."""
+
+    title: str
+    relation: str
+    hidden: bool
+
+
+@dataclass
+class WorkbookPart(PartHandler):
+    """What the workbook part says: sheets in order, the epoch of dates, defined names."""
+
+    sheets: list[SheetEntry] = field(default_factory=list)
+    from_1904: bool = False
+    names: dict[str, str] = field(default_factory=dict)
+    _name: str | None = None
+    _text: str = ""
+
+    def start(self, name: str, attributes: Attributes) -> None:
+        """Take a sheet, the date setting or the start of a defined name."""
+        tag = local_name(name)
+        if tag == "sheet":
+            relation = next((value for key, value in attributes.items() if local_name(key) == "id"), "")
+            hidden = attributes.get("state", "visible") != "visible"
+            self.sheets.append(SheetEntry(attributes.get("name", ""), relation, hidden))
+        elif tag == "workbookPr":
+            self.from_1904 = attributes.get("date1904", "0").lower() in TRUE_WORDS
+        elif tag == "definedName":
+            # One for the whole workbook comes before one for a single sheet.
+            self._name = attributes.get("name", "").casefold()
+            if "localSheetId" in attributes and self._name in self.names:
+                self._name = None
+            self._text = ""
+
+    def text(self, data: str) -> None:
+        """Collect a defined name's meaning."""
+        if self._name is not None:
+            self._text += data
+
+    def end(self, name: str) -> None:
+        """Keep a defined name."""
+        if self._name is not None and local_name(name) == "definedName":
+            self.names[self._name] = self._text.strip()
+            self._name = None
+
+
+@dataclass
+class _Relations(PartHandler):
+    base_part: str
+    found: dict[str, Relation] = field(default_factory=dict)
+
+    def start(self, name: str, attributes: Attributes) -> None:
+        if local_name(name) != "Relationship":
+            return
+        kind = attributes.get("Type", "").rpartition("/")[2]
+        outside = attributes.get("TargetMode", "").lower() == "external"
+        part = "" if outside else resolved(self.base_part, attributes.get("Target", ""))
+        self.found[attributes.get("Id", "")] = Relation(kind, part)
+
+
+def relations_of(package: Package, part: str) -> dict[str, Relation]:
+    """Relations of a part by their id; none if it has no list of them. The empty name stands for the package."""
+    folder, name = posixpath.split(part)
+    listing = posixpath.join(folder, "_rels", f"{name}.rels")
+    handler = _Relations(part)
+    if package.has(listing):
+        package.parse(listing, handler)
+    return handler.found
+
+
+def plain_text(text: str) -> str:
+    r"""A text as the person sees it.
+
+    Line ends become ``\n`` whatever was stored. Of the file format's escapes (``_x000D_``) only those for tab, line
+    end and an escaped underscore are undone; any other stays as it is written, since libraries write such texts
+    without escaping them and a control character has no place in a note.
+    """
+    if "_x" in text:
+        text = _ESCAPE.sub(lambda found: chr(int(found.group(1), 16)), text)
+    return text.replace("\r\n", "\n").replace("\r", "\n") if "\r" in text else text
+
+
+@dataclass
+class SharedTexts(PartHandler):
+    """The table of texts that cells refer to by number; runs of different looks are joined, reading aids left out."""
+
+    package: Package
+    texts: list[str] = field(default_factory=list)
+    _text: str = ""
+    _wanted: bool = False
+    _aside: bool = False
+
+    def start(self, name: str, _attributes: Attributes) -> None:
+        """Take the start of a text."""
+        tag = local_name(name)
+        if tag == "t":
+            self._wanted = not self._aside
+        elif tag == "si":
+            self._text = ""
+        elif tag == "rPh":
+            self._aside = True
+
+    def text(self, data: str) -> None:
+        """Collect a text."""
+        if self._wanted:
+            self._text += data
+            if len(self._text) > MAX_TEXT_LENGTH:
+                raise self.package.damaged(f"a text is longer than {MAX_TEXT_LENGTH // MEGABYTE} million characters")
+
+    def end(self, name: str) -> None:
+        """Keep a text."""
+        tag = local_name(name)
+        if tag == "t":
+            self._wanted = False
+        elif tag == "rPh":
+            self._aside = False
+        elif tag == "si":
+            self.texts.append(plain_text(self._text))
+
+
+@dataclass
+class _Styles(PartHandler):
+    codes: dict[int, str] = field(default_factory=dict)
+    format_ids: list[int] = field(default_factory=list)
+    _in_cell_formats: bool = False
+
+    def start(self, name: str, attributes: Attributes) -> None:
+        tag = local_name(name)
+        if tag == "cellXfs":
+            self._in_cell_formats = True
+        elif tag == "xf" and self._in_cell_formats:
+            self.format_ids.append(_number_or_0(attributes.get("numFmtId", "0")))
+        elif tag == "numFmt" and not self._in_cell_formats:
+            self.codes.setdefault(_number_or_0(attributes.get("numFmtId", "")), attributes.get("formatCode", ""))
+
+    def end(self, name: str) -> None:
+        if local_name(name) == "cellXfs":
+            self._in_cell_formats = False
+
+
+def cell_looks(package: Package, part: str) -> list[Look]:
+    """How numbers look, by the cells' style numbers.
+
+    Parameters
+    ----------
+    package : Package
+        The file.
+    part : str
+        Its part of styles.
+    """
+    styles = _Styles()
+    package.parse(part, styles)
+    return [
+        look_of(styles.codes[number]) if number in styles.codes else BUILT_IN_LOOKS.get(number, Look.PLAIN)
+        for number in styles.format_ids
+    ]
+
+
+def _number_or_0(text: str) -> int:
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0

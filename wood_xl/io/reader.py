@@ -1,0 +1,174 @@
+"""From a workbook file to raw cells; nothing is judged here.
+
+The .xlsx family is read with the standard library alone, in one pass over each sheet. That pass has to be made anyway
+to weigh a file that nobody vouches for, it sees what the usual library's light mode leaves out (hidden rows, merged
+cells, formulas beside their values), and it is several times faster. Macros, links and embedded objects are never
+touched.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from pathlib import Path
+
+from wood_xl.errors import UnreadableWorkbook
+from wood_xl.io.cell_kinds import Look
+from wood_xl.io.guard import open_package
+from wood_xl.io.package import Attributes, Package, PartHandler, local_name
+from wood_xl.io.package_parts import Relation, SharedTexts, SheetEntry, WorkbookPart, cell_looks, relations_of
+from wood_xl.io.read_limits import MAX_ROW
+from wood_xl.io.sheet_part import Budget, CellContext, SheetPart, cell_range, weigh_range
+from wood_xl.raw import Kind, RawBook, RawCell, RawSheet
+from wood_xl.schema.layout import HEADER_SEARCH_ROWS, VERSION_NAME
+
+MACROS = "The workbook holds macros; they were not run."
+LINKS = "The workbook links to other files; the links were not followed."
+CONNECTIONS = "The workbook asks for data from elsewhere; nothing was fetched."
+EMBEDDED = "The workbook holds embedded objects; they were not opened."
+
+_ONE_CELL = re.compile(r"(?:'((?:[^']|'')+)'|([^'!\[\]]+))!(\$?[A-Z]{1,3}\$?[0-9]{1,7})")
+
+
+def read_workbook(path: Path, *, row_limits: Mapping[str, int] | None = None) -> RawBook:
+    """Read a filled workbook (.xlsx or .xlsm, told by its bytes, not by its name).
+
+    Parameters
+    ----------
+    path : Path
+        The file; it is opened for reading only.
+    row_limits : mapping of str to int, optional
+        For a sheet's title in ``casefold`` form, how many filled rows below the header are read. The reader does not
+        know which of the first ``HEADER_SEARCH_ROWS`` rows is the header, so it allows that many filled rows more.
+        Sheets not named are read whole.
+
+    Returns
+    -------
+    RawBook
+        Every sheet with its filled cells. Cells that are empty or hold an empty text are left out. Only those hidden
+        rows are listed that hold something.
+
+    Raises
+    ------
+    UnreadableWorkbook
+        With one of the ``file-`` codes of the catalogue.
+    """
+    package = open_package(path)
+    main_part = _main_part(package)
+    workbook = WorkbookPart()
+    package.parse(main_part, workbook)
+    relations = relations_of(package, main_part)
+    context = CellContext(
+        shared=_shared_cells(package, relations),
+        looks=_looks(package, relations),
+        from_1904=workbook.from_1904,
+    )
+    read_parts = {main_part}
+    sheets: list[RawSheet] = []
+    notes = _notes_on_parts(package)
+    for entry in workbook.sheets:
+        relation = _sheet_relation(package, entry, relations)
+        if relation.kind != "worksheet":
+            notes.append(f'Sheet "{entry.title}" is no sheet of cells and was not read.')
+            continue
+        read_parts.add(relation.part)
+        sheets.append(_sheet(package, entry, relation.part, context, row_limits or {}))
+    if not sheets:
+        raise UnreadableWorkbook("file-no-sheets", file=package.file)
+    _look_through_the_rest(package, read_parts, context.budget)
+    return RawBook(tuple(sheets), package.sha256, _template_version(workbook, sheets), tuple(notes))
+
+
+def _main_part(package: Package) -> str:
+    for relation in relations_of(package, "").values():
+        if relation.kind == "officeDocument" and relation.part:
+            return relation.part
+    raise package.damaged("it does not say which of its parts is the workbook")
+
+
+def _shared_cells(package: Package, relations: Mapping[str, Relation]) -> list[RawCell | None]:
+    shared = SharedTexts(package)
+    for relation in relations.values():
+        if relation.kind == "sharedStrings":
+            package.parse(relation.part, shared)
+            break
+    return [RawCell(Kind.TEXT, text) if text else None for text in shared.texts]
+
+
+def _looks(package: Package, relations: Mapping[str, Relation]) -> list[Look]:
+    for relation in relations.values():
+        if relation.kind == "styles":
+            return cell_looks(package, relation.part)
+    return []
+
+
+def _sheet_relation(package: Package, entry: SheetEntry, relations: Mapping[str, Relation]) -> Relation:
+    relation = relations.get(entry.relation)
+    if relation is None or not relation.part:
+        raise package.damaged(f'the part of sheet "{entry.title}" is not there')
+    return relation
+
+
+def _sheet(
+    package: Package, entry: SheetEntry, part: str, context: CellContext, row_limits: Mapping[str, int]
+) -> RawSheet:
+    limit = row_limits.get(entry.title.strip().casefold())
+    kept_rows = MAX_ROW if limit is None else limit + HEADER_SEARCH_ROWS
+    handler = SheetPart(package, entry.title, context, kept_rows)
+    package.parse(part, handler)
+    return handler.sheet(hidden=entry.hidden)
+
+
+def _notes_on_parts(package: Package) -> list[str]:
+    names = package.names()
+    told = (
+        (MACROS, any(name.endswith("vbaproject.bin") for name in names)),
+        (LINKS, any(name.startswith("xl/externallinks/") for name in names)),
+        (CONNECTIONS, "xl/connections.xml" in names),
+        (EMBEDDED, any(name.startswith(("xl/embeddings/", "xl/activex/")) for name in names)),
+    )
+    return [note for note, holds in told if holds]
+
+
+class _Comments(PartHandler):
+    """Weighs the ranges of comments: a later reader would make one object for each cell of them."""
+
+    def __init__(self, package: Package, budget: Budget) -> None:
+        self._package = package
+        self._budget = budget
+
+    def start(self, name: str, attributes: Attributes) -> None:
+        if local_name(name) == "comment":
+            area = cell_range(attributes.get("ref", ""))
+            if area is None:
+                raise self._package.damaged("it has a comment on a cell that does not exist")
+            weigh_range(self._package, self._budget, area, f"it has a comment over {attributes['ref']}")
+
+
+def _look_through_the_rest(package: Package, read_parts: set[str], budget: Budget) -> None:
+    done = {part.lower() for part in read_parts}
+    for name in package.names():
+        if name in done:
+            continue
+        if name.startswith("xl/") and "comments" in name and name.endswith(".xml") and "threaded" not in name:
+            package.parse(name, _Comments(package, budget))
+        else:
+            package.look_through(name)
+
+
+def _template_version(workbook: WorkbookPart, sheets: list[RawSheet]) -> str | None:
+    meaning = workbook.names.get(VERSION_NAME.casefold())
+    if not meaning:
+        return None
+    found = _ONE_CELL.fullmatch(meaning)
+    if not found:
+        return meaning.strip('"') or None
+    title = (found[1] or "").replace("''", "'") or found[2]
+    area = cell_range(found[3])
+    cell = None
+    for sheet in sheets:
+        if area and sheet.title.casefold() == title.casefold():
+            cell = sheet.cells.get(area[:2])
+    if cell is None or cell.kind not in (Kind.TEXT, Kind.NUMBER):
+        return None
+    return f"{cell.value:g}" if isinstance(cell.value, float) else str(cell.value).strip() or None

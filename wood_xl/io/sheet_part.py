@@ -1,0 +1,350 @@
+"""One sheet's part, read in one pass: cells with their formulas, merged ranges, hidden rows and columns.
+
+The parser calls a method for every tag of what may be millions of cells, so this one module keeps its state in plain
+attributes and looks tags up by their full names.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+from wood_xl.errors import UnreadableWorkbook
+from wood_xl.io import read_limits as limits
+from wood_xl.io.cell_kinds import FOUND_LENGTH, Look, dated_cell, number_cell
+from wood_xl.io.package import Attributes, Package, PartHandler, local_name
+from wood_xl.io.package_parts import TRUE_WORDS, plain_text
+from wood_xl.raw import Kind, RawCell, RawSheet
+
+NO_HEIGHT = frozenset({"0", "0.0"})
+KEPT_VALUES = 50_000  # equal numbers share one cell object up to this many; most columns repeat a few values
+_RANGE = re.compile(r"\$?([A-Z]{1,3})\$?([1-9][0-9]{0,6})(?::\$?([A-Z]{1,3})\$?([1-9][0-9]{0,6}))?")
+
+
+@dataclass
+class Budget:
+    """What the whole workbook has used of its limits."""
+
+    filled: int = 0
+    cells: int = 0
+    rows: int = 0
+    range_cells: int = 0
+
+
+@dataclass
+class CellContext:
+    """What cells refer to: shared texts as cells, looks by style number, the epoch of dates."""
+
+    shared: Sequence[RawCell | None]
+    looks: Sequence[Look]
+    from_1904: bool
+    budget: Budget = field(default_factory=Budget)
+    texts: dict[str, RawCell] = field(default_factory=dict)
+
+    def look(self, style: str) -> Look:
+        """How a number looks under a style number; plain if there is no such style."""
+        if style.isascii() and style.isdigit() and len(style) < 7 and int(style) < len(self.looks):
+            return self.looks[int(style)]
+        return Look.PLAIN
+
+    def text(self, text: str) -> RawCell:
+        """The cell for a text that stands in the sheet itself; equal ones share one object."""
+        cell = self.texts.get(text)
+        if cell is None:
+            cell = RawCell(Kind.TEXT, plain_text(text))
+            if len(self.texts) < KEPT_VALUES:
+                self.texts[text] = cell
+        return cell
+
+
+def column_number(letters: str) -> int:
+    """Number of a column from its capital letters, 0 if they name none."""
+    number = 0
+    for letter in letters:
+        if not "A" <= letter <= "Z":
+            return 0
+        number = number * 26 + ord(letter) - 64
+    return number if number <= limits.MAX_COLUMN else 0
+
+
+def cell_range(text: str) -> tuple[int, int, int, int] | None:
+    """First row, first column, last row, last column of ``A1`` or ``A1:B2``; None if it names no range."""
+    found = _RANGE.fullmatch(text)
+    if not found:
+        return None
+    left, top = column_number(found[1]), int(found[2])
+    right, bottom = (column_number(found[3]), int(found[4])) if found[3] else (left, top)
+    if not left or not right or max(top, bottom) > limits.MAX_ROW:
+        return None
+    return min(top, bottom), min(left, right), max(top, bottom), max(left, right)
+
+
+_OTHER_KINDS: dict[str, Callable[[str], RawCell]] = {
+    "b": lambda value: RawCell(Kind.BOOLEAN, value.strip().lower() in TRUE_WORDS),
+    "e": lambda value: RawCell(Kind.ERROR, plain_text(value)),
+    "d": dated_cell,
+}
+
+
+class SheetPart(PartHandler):
+    """Reads one sheet's part into a ``RawSheet``.
+
+    Parameters
+    ----------
+    package : Package
+        The file, for its name in messages.
+    title : str
+        The sheet's title.
+    context : CellContext
+        What cells refer to.
+    row_limit : int
+        Filled rows beyond this many are counted and not kept.
+    """
+
+    def __init__(self, package: Package, title: str, context: CellContext, row_limit: int) -> None:
+        self._package = package
+        self._title = title
+        self._context = context
+        self._row_limit = row_limit
+        self._cell_tag = self._value_tag = ""
+        self._starts: dict[str, Callable[[Attributes], None]] = {}
+        self._ends: dict[str, Callable[[], None]] = {}
+        self._cells: dict[tuple[int, int], RawCell] = {}
+        self._columns: dict[str, int] = {}
+        self._numbers: dict[str, dict[str, RawCell]] = {}  # by style, then by the number as it is written
+        self._merged: list[tuple[int, int, int, int]] = []
+        self._hidden_rows: set[int] = set()
+        self._hidden_columns: set[int] = set()
+        self._shared_formulas: dict[str, str] = {}
+        self._row, self._row_text, self._row_hidden = 0, "0", False
+        self._row_filled, self._row_kept = False, True
+        self._filled_rows = self._row_cells = 0
+        self._column, self._type, self._style = 0, "n", "0"
+        self._value: str | None = None
+        self._formula: str | None = None
+        self._formula_group = ""
+        self._aside, self._text = False, ""
+
+    def sheet(self, *, hidden: bool) -> RawSheet:
+        """The sheet, once its part has been parsed."""
+        self._context.budget.filled += len(self._cells)
+        return RawSheet(
+            title=self._title,
+            cells=self._cells,
+            merged=tuple(self._merged),
+            hidden_rows=frozenset(self._hidden_rows),
+            hidden_columns=frozenset(self._hidden_columns),
+            hidden=hidden,
+            rows_beyond_limit=max(0, self._filled_rows - self._row_limit),
+        )
+
+    def start(self, name: str, attributes: Attributes) -> None:
+        """Take an opening tag; the first one tells the namespace of all that count."""
+        self._text = ""
+        if name == self._cell_tag:
+            address = attributes.get("r")
+            if address is None:
+                self._column += 1
+            else:
+                letters = address.removesuffix(self._row_text)
+                self._column = self._columns.get(letters) or self._learn_column(letters, address)
+            self._type = attributes.get("t", "n")
+            self._style = attributes.get("s", "0")
+            self._value = self._formula = None
+            self._row_cells += 1
+        elif name != self._value_tag:
+            if not self._starts:
+                self._learn_names(name)
+            handle = self._starts.get(name)
+            if handle is not None:
+                handle(attributes)
+
+    def text(self, data: str) -> None:
+        """Collect a value, a formula or a text."""
+        if not self._text:
+            self._text = data
+            return
+        self._text += data
+        if len(self._text) > limits.MAX_TEXT_LENGTH:
+            raise self._package.damaged(f"the text in {self._where()} is longer than any cell holds")
+
+    def end(self, name: str) -> None:
+        """Take a closing tag."""
+        if name == self._value_tag:
+            self._value = self._text
+        elif name != self._cell_tag:
+            handle = self._ends.get(name)
+            if handle is not None:
+                handle()
+        elif self._value or self._formula is not None:
+            self._end_cell()
+
+    def _learn_names(self, root: str) -> None:
+        prefix = root[: len(root) - len(local_name(root))]
+        self._cell_tag, self._value_tag = prefix + "c", prefix + "v"
+        starts = {
+            "row": self._start_row,
+            "f": self._start_formula,
+            "rPh": self._start_aside,
+            "col": self._take_columns,
+            "mergeCell": self._take_merged,
+            "hyperlink": self._take_link,
+        }
+        ends = {
+            "row": self._end_row,
+            "f": self._end_formula,
+            "t": self._end_text,
+            "rPh": self._end_aside,
+        }
+        self._starts = {prefix + tag: handle for tag, handle in starts.items()}
+        self._ends = {prefix + tag: handle for tag, handle in ends.items()}
+
+    def _start_row(self, attributes: Attributes) -> None:
+        text = attributes.get("r")
+        row = self._row + 1 if text is None else self._whole(text)
+        if not 1 <= row <= limits.MAX_ROW:
+            raise self._package.damaged(f'sheet "{self._title}" has a row numbered {row}')
+        self._row, self._row_text = row, str(row)
+        self._row_hidden = attributes.get("hidden", "0").lower() in TRUE_WORDS or attributes.get("ht") in NO_HEIGHT
+        self._row_filled = False
+        self._row_kept = self._filled_rows < self._row_limit
+        self._column = self._row_cells = 0
+        self._context.budget.rows += 1
+        if self._context.budget.rows > limits.MAX_ROW_RECORDS:
+            raise self._too_many()
+
+    def _learn_column(self, letters: str, address: str) -> int:
+        column = column_number(letters)
+        if not column or self._row == 0:
+            shown = "".join(c if c.isprintable() else "?" for c in address[:FOUND_LENGTH])
+            raise self._package.damaged(f'sheet "{self._title}" has a cell named "{shown}" in row {self._row}')
+        self._columns[letters] = column
+        return column
+
+    def _start_formula(self, attributes: Attributes) -> None:
+        self._formula_group = attributes.get("si", "") if attributes.get("t") == "shared" else ""
+
+    def _end_formula(self) -> None:
+        self._formula = self._text
+        if self._formula_group:
+            first = self._shared_formulas.setdefault(self._formula_group, self._text)
+            self._formula = self._text or first
+
+    def _end_text(self) -> None:
+        if not self._aside:
+            self._value = (self._value or "") + self._text
+
+    def _start_aside(self, _attributes: Attributes) -> None:
+        self._aside = True
+
+    def _end_aside(self) -> None:
+        self._aside = False
+
+    def _end_cell(self) -> None:
+        cell = self._cell()
+        if cell is None:
+            return
+        self._row_filled = True
+        if not self._row_kept:
+            return
+        key = (self._row, self._column)
+        if self._column > limits.MAX_COLUMN or key in self._cells:
+            raise self._package.damaged(f"the cell {self._where()} stands there twice or outside the sheet")
+        self._cells[key] = cell
+
+    def _end_row(self) -> None:
+        budget = self._context.budget
+        budget.cells += self._row_cells
+        if budget.cells > limits.MAX_CELL_RECORDS or budget.filled + len(self._cells) > limits.MAX_FILLED_CELLS:
+            raise self._too_many()
+        if self._row_filled:
+            self._filled_rows += 1
+            if self._row_hidden and self._row_kept:
+                self._hidden_rows.add(self._row)
+
+    def _cell(self) -> RawCell | None:
+        value, kind = self._value, self._type
+        if not value:
+            # A formula whose answer is an empty text says so by its kind; without a value it was never computed.
+            if kind in ("str", "s"):
+                return None
+            return RawCell(Kind.NO_VALUE, "=" + plain_text(self._formula or ""))
+        if kind == "n":
+            return self._number(value)
+        if kind == "s":
+            return self._shared(value)
+        if kind in ("inlineStr", "str"):
+            return self._context.text(value)
+        make = _OTHER_KINDS.get(kind)
+        if make is None:
+            raise self._package.damaged(f"the cell {self._where()} is of a kind that does not exist")
+        return make(value)
+
+    def _number(self, value: str) -> RawCell:
+        known = self._numbers.get(self._style)
+        if known is None:
+            known = self._numbers[self._style] = {}
+        cell = known.get(value)
+        if cell is None:
+            cell = number_cell(value, self._context.look(self._style), from_1904=self._context.from_1904)
+            if len(known) < KEPT_VALUES:
+                known[value] = cell
+        return cell
+
+    def _shared(self, value: str) -> RawCell | None:
+        number = self._whole(value)
+        if not 0 <= number < len(self._context.shared):
+            raise self._package.damaged(f"the text of the cell {self._where()} is not there")
+        return self._context.shared[number]
+
+    def _whole(self, text: str) -> int:
+        """A whole number of at most nine digits; -1 for anything else, which no caller accepts."""
+        plain = text.strip()
+        return int(plain) if plain.isascii() and plain.isdigit() and len(plain) < 10 else -1
+
+    def _take_columns(self, attributes: Attributes) -> None:
+        hidden = attributes.get("hidden", "0").lower() in TRUE_WORDS or attributes.get("width") in NO_HEIGHT
+        first = self._whole(attributes.get("min", ""))
+        last = min(self._whole(attributes.get("max", "")), limits.MAX_COLUMN)
+        if hidden and first >= 1:
+            self._hidden_columns.update(range(first, last + 1))
+
+    def _take_merged(self, attributes: Attributes) -> None:
+        area = self._weighed(attributes.get("ref", ""), "merged cells")
+        if area[:2] != area[2:]:
+            self._merged.append(area)
+
+    def _take_link(self, attributes: Attributes) -> None:
+        self._weighed(attributes.get("ref", ""), "a link")
+
+    def _weighed(self, reference: str, what: str) -> tuple[int, int, int, int]:
+        area = cell_range(reference)
+        if area is None:
+            raise self._package.damaged(f'sheet "{self._title}" has {what} over a range that does not exist')
+        weigh_range(self._package, self._context.budget, area, f'sheet "{self._title}" has {what} over {reference}')
+        return area
+
+    def _where(self) -> str:
+        return f'in row {self._row}, column {self._column} of sheet "{self._title}"'
+
+    def _too_many(self) -> UnreadableWorkbook:
+        expected = f"{limits.MAX_FILLED_CELLS:,}"
+        return UnreadableWorkbook(
+            "file-too-many-cells", file=self._package.file, sheet=self._title, expected=expected
+        )
+
+
+def weigh_range(package: Package, budget: Budget, area: tuple[int, int, int, int], found: str) -> None:
+    """Count a range's cells against the workbook's limit.
+
+    Raises
+    ------
+    UnreadableWorkbook
+        ``file-range-too-large``.
+    """
+    top, left, bottom, right = area
+    budget.range_cells += (bottom - top + 1) * (right - left + 1)
+    if budget.range_cells > limits.MAX_RANGE_CELLS:
+        expected = f"{limits.MAX_RANGE_CELLS:,}"
+        raise UnreadableWorkbook("file-range-too-large", file=package.file, found=found, expected=expected)
