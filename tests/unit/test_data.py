@@ -12,6 +12,7 @@ from typing import Any, get_args
 import pytest
 
 from wood_xl.data import load
+from wood_xl.data.cautions import cautions
 from wood_xl.errors import DefinitionFault
 from wood_xl.records import StackForm, Task
 from wood_xl.schema.model import results_definition, season_definition
@@ -54,6 +55,7 @@ def test_every_status_and_range_is_kept() -> None:
 def test_every_source_is_used() -> None:
     used = {constant.source for constant in load.constants().values()}
     used |= {row.source for row in load.species()} | {activity.source for activity in load.activities().values()}
+    used |= {caution.source for caution in cautions()}
     used |= {word for constant in load.constants().values() for word in re.findall(r"\w+", constant.note)}
     used |= {path.stem for path in (ROOT / "tests" / "published").glob("*.json")}
     for path in (*(ROOT / "wood_xl" / "calc").glob("*.py"), *(ROOT / "tests" / "published").glob("*.py")):

@@ -54,3 +54,16 @@ def _cut(text: str) -> str:
     while cell_length(kept) > room:
         kept = kept[: len(kept) - (cell_length(kept) - room + 1) // 2]
     return kept + marker.format(len(text) - len(kept))
+
+
+def short_title(text: str) -> str:
+    """A title that a message beside a cell can have: the whole words that fit, with dots if some do not.
+
+    Examples
+    --------
+    >>> short_title("Margin that would not change your choice")
+    'Margin that would not change...'
+    """
+    if len(text) <= PROMPT_TITLE:
+        return text
+    return text[: PROMPT_TITLE - 2].rsplit(" ", 1)[0] + "..."

@@ -1,0 +1,81 @@
+"""The sheet of lists that the drop-downs show: permitted words, names of trees, units.
+
+It stands in view, because one of the common programs shows hidden sheets anyway, and lists written into the rules
+themselves do not survive every way of saving.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from openpyxl.utils import get_column_letter, quote_sheetname
+
+from wood_xl.data.load import species_names
+from wood_xl.io import looks, measure
+from wood_xl.io.page import Paper, set_up_page
+from wood_xl.io.template_style import OPTIONAL_HEADER, put, put_line, widest_word
+from wood_xl.schema.layout import CHOICES_TITLE, HEADER_ROW
+from wood_xl.schema.model import Column, Definition
+
+HELP = "The lists behind the drop-downs, and the units that each header or Unit cell may name. Nothing is typed here."
+WIDTH = 20.0
+SUGGESTIONS = {"species": species_names}  # by the word in the definition
+
+
+class Choices:
+    """Every list once, with the range in which it stands."""
+
+    def __init__(self, definition: Definition, currency: str) -> None:
+        self._used_by: dict[tuple[str, ...], list[str]] = {}
+        columns = [column for sheet in definition.sheets for column in sheet.columns]
+        titles = {sheet.id: sheet.title for sheet in definition.sheets}
+        for column in columns:
+            if words := words_of(column):
+                self._used_by.setdefault(words, []).append(f"{titles[column.sheet]}: {column.title}")
+        for column in columns:
+            if len(column.units) > 1:
+                self._used_by.setdefault(unit_labels(column, currency), []).append(column.title)
+        self._numbers = {words: number for number, words in enumerate(self._used_by, start=1)}
+
+    def range_of(self, words: tuple[str, ...]) -> str:
+        """Absolute range that holds these words."""
+        letter = get_column_letter(self._numbers[words])
+        first = HEADER_ROW + 1
+        return f"{quote_sheetname(CHOICES_TITLE)}!${letter}${first}:${letter}${HEADER_ROW + len(words)}"
+
+    def write(self, sheet: Any, paper: Paper) -> None:
+        """Put every list onto the sheet, one in each column."""
+        widths = []
+        for words, number in self._numbers.items():
+            width = max([WIDTH, *(measure.text_width(word) + 2 for word in words), widest_word(self._head(words))])
+            sheet.column_dimensions[get_column_letter(number)].width = round(width, 1)
+            widths.append(width)
+            put(sheet, HEADER_ROW, number, self._head(words), OPTIONAL_HEADER, boxed=True)
+            for row, word in enumerate(words, start=HEADER_ROW + 1):
+                put(sheet, row, number, word)
+        lines = max(measure.line_count(self._head(w), widths[n - 1]) for w, n in self._numbers.items())
+        sheet.row_dimensions[HEADER_ROW].height = measure.row_height(lines)
+        put_line(sheet, 1, CHOICES_TITLE, looks.SHEET_TITLE, widths=widths[:3])
+        put_line(sheet, 2, HELP, looks.HELP, widths=widths[:6])
+        sheet.freeze_panes = f"A{HEADER_ROW + 1}"
+        set_up_page(sheet, paper, width=sum(widths), header_row=HEADER_ROW)
+
+    def _head(self, words: tuple[str, ...]) -> str:
+        used_by = list(dict.fromkeys(self._used_by[words]))
+        shown = ", ".join(used_by[:MOST_NAMED])
+        return shown if len(used_by) <= MOST_NAMED else f"{shown} and others"
+
+
+MOST_NAMED = 3
+
+
+def words_of(column: Column) -> tuple[str, ...]:
+    """What the drop-down of a column shows; empty if it has none of its own."""
+    if column.choices:
+        return column.choices
+    return tuple(SUGGESTIONS[column.suggests]()) if column.suggests else ()
+
+
+def unit_labels(column: Column, currency: str) -> tuple[str, ...]:
+    """Its permitted units as the person sees them."""
+    return tuple(column.label(unit, currency) for unit in column.units)

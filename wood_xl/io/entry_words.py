@@ -1,0 +1,130 @@
+"""What the template tells about one column or item, in the units of that template."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from wood_xl.checks.problem import number_text
+from wood_xl.data.load import constant
+from wood_xl.errors import DefinitionFault
+from wood_xl.schema.model import Column
+from wood_xl.units import convert
+
+EXAMPLE_DIGITS = 2  # an example converted to another unit is given as a person would write it
+BOUND_DIGITS = 3
+NOT_USED_YET = "Kept for later: nothing is computed from it yet."
+
+
+@dataclass(frozen=True)
+class Bounds:
+    """What a number can be, in one unit."""
+
+    low: float
+    high: float
+    low_excluded: bool
+
+    @property
+    def words(self) -> str:
+        """The limits in words, for example ``more than 0 and at most 78.7``."""
+        start = "more than" if self.low_excluded else "at least"
+        return f"{start} {_rounded(self.low)} and at most {_rounded(self.high)}"
+
+
+def bounds(column: Column, unit: str) -> Bounds:
+    """Limits of a number's column in one of its units.
+
+    Raises
+    ------
+    DefinitionFault
+        If the definition gives it no limits.
+    """
+    lowest = column.exclusive_minimum if column.minimum is None else column.minimum
+    if lowest is None or column.maximum is None:
+        raise DefinitionFault(f"{column.ref}: a number needs a lowest and a highest value")
+    low, high = in_unit(lowest, column, unit), in_unit(column.maximum, column, unit)
+    return Bounds(low=low, high=high, low_excluded=column.minimum is None)
+
+
+def in_unit(value: float, column: Column, unit: str) -> float:
+    """A number of the definition in another of the column's units, to 12 digits as the checks have it."""
+    if not unit or unit == column.unit or column.unit_kept:
+        return value
+    return float(f"{convert(value, column.unit, unit):.12g}")
+
+
+def must_text(column: Column) -> str:
+    """Whether it must be filled in."""
+    return "Compulsory." if column.required else "May be left empty."
+
+
+def range_text(column: Column, unit: str, currency: str) -> str:
+    """What can be, and what is usual; empty for text."""
+    if not column.is_number:
+        return ""
+    label = _after(column.label(unit, currency))
+    parts = [f"Permitted: {bounds(column, unit).words}{label}."]
+    if column.plausible:
+        low, high = (_rounded(in_unit(end, column, unit)) for end in column.plausible)
+        parts.append(f"Usual: {low} to {high}{label}.")
+    return " ".join(parts)
+
+
+def example_text(column: Column, unit: str) -> str:
+    """An example of what to type; empty where the definition has none."""
+    if column.example is None:
+        return ""
+    if isinstance(column.example, str):
+        return f"Example: {column.example}"
+    value = in_unit(column.example, column, unit)
+    shown = value if value == column.example else float(f"{value:.{EXAMPLE_DIGITS}g}")
+    return f"Example: {number_text(shown)}"
+
+
+def default_text(column: Column) -> str:
+    """What is taken if it is left empty; empty where nothing is.
+
+    Raises
+    ------
+    DefinitionFault
+        If the constant that steps in has another unit than the column.
+    """
+    if column.default_from:
+        stands_in = constant(column.default_from)
+        if stands_in.unit != column.unit:
+            raise DefinitionFault(f"{column.ref}: its default {column.default_from} is in {stands_in.unit!r}")
+        return f"If empty: {number_text(stands_in.value)}{_after(column.unit)}."
+    if column.default is None:
+        return ""
+    shown = column.default if isinstance(column.default, str) else number_text(column.default)
+    return f"If empty: {shown}."
+
+
+def units_text(column: Column, currency: str) -> str:
+    """The units that the header may name instead; empty where there is no other."""
+    if len(column.units) < 2:
+        return ""
+    labels = ", ".join(column.label(unit, currency) for unit in column.units)
+    return f"Units: {labels}. To use another, write it into the brackets of the header."
+
+
+def later_text(column: Column) -> str:
+    """A remark on what is not computed with yet."""
+    return NOT_USED_YET if column.not_used_yet else ""
+
+
+def within(limit: int, *parts: str, between: str = " ") -> str:
+    """The parts that fit one after the other into so many characters; never a part of one."""
+    text = ""
+    for part in parts:
+        longer = f"{text}{between}{part}" if text and part else text or part
+        if len(longer) <= limit:
+            text = longer
+    return text
+
+
+def _rounded(value: float) -> str:
+    return number_text(float(f"{value:.{BOUND_DIGITS}g}"))
+
+
+def _after(label: str) -> str:
+    return f" {label}" if label else ""

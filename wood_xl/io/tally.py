@@ -1,0 +1,147 @@
+"""The page to be written on outdoors: one sheet of paper for one session.
+
+Everything on it is text, so that whatever is typed into it by mistake can be told from what is printed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+from openpyxl.utils import get_column_letter
+
+from wood_xl.io import looks, measure
+from wood_xl.io.page import Paper, set_up_page
+from wood_xl.io.template_style import BOX, SMALL, put, put_line
+from wood_xl.schema.layout import TALLY_TITLE
+from wood_xl.schema.model import Definition, System
+
+COLUMNS = 12
+COLUMN_WIDTH = 7.8
+HELP = "For paper: print one page for each session, write by hand, and copy it later to the sheets."
+START_TIME, STOP_TIME, LARGER = "Start, by the clock", "Stop, by the clock", "larger:"
+HELPERS_LABEL, NOTES_LABEL = "who, and for how long", "What was unusual"
+SESSION_BOXES = (
+    ("session", "date", "method", "person"),
+    (START_TIME, STOP_TIME, "delay_time", "service_time"),
+    ("running_time", "mean_heart_rate", "monitor_energy", "air_temperature"),
+    ("fuel_used", "bar_oil_used", "electricity_used", "lot"),
+)
+BOXES_IN_ROW = 4
+SPAN = COLUMNS // BOXES_IN_ROW
+DIAMETERS = {"us": tuple(range(2, 25)), "metric": tuple(range(4, 50, 2))}  # in; cm
+TALLY_BLOCKS = 3
+STACK_SPANS = {"height": 4, "length": 2, "top_length": 2, "depth": 2, "rows": 2}
+STACK_ROWS = 3
+READINGS = 4
+NOTE_ROWS = 3
+BOX_POINTS, TALLY_POINTS, STACK_POINTS = 24.0, 23.0, 24.0
+DIAMETER = replace(looks.SHEET_TITLE, size=11.0, horizontal="center")
+
+
+@dataclass(frozen=True)
+class _Words:
+    definition: Definition
+    system: System
+    currency: str
+
+    def header(self, ref: str) -> str:
+        column = self.definition.column(ref)
+        return column.header(column.unit_in(self.system), self.currency)
+
+
+def write_tally(page: Any, definition: Definition, system: System, currency: str, paper: Paper) -> None:
+    """Draw the page.
+
+    Parameters
+    ----------
+    page : Worksheet
+        Empty.
+    definition : Definition
+        Whose titles and units are printed.
+    system : {'us', 'metric'}
+        Units of the boxes and steps of the diameters.
+    currency : str
+        Not shown here, but a title may need it.
+    paper : {'letter', 'a4'}
+        What it is printed on.
+    """
+    words = _Words(definition, system, currency)
+    for number in range(1, COLUMNS + 1):
+        page.column_dimensions[get_column_letter(number)].width = COLUMN_WIDTH
+    _line(page, 1, TALLY_TITLE, looks.SHEET_TITLE)
+    _line(page, 2, HELP, looks.HELP)
+    row = _session_boxes(page, 3, words)
+    row = _tally_grid(page, row, words, DIAMETERS[system])
+    row = _stack_boxes(page, row, words)
+    _note_boxes(page, row)
+    page.sheet_view.showGridLines = False
+    page.print_options.horizontalCentered = True
+    set_up_page(page, paper, width=COLUMNS * COLUMN_WIDTH, one_page=True)
+
+
+def _session_boxes(page: Any, row: int, words: _Words) -> int:
+    known = {column.id for column in words.definition.sheet("sessions").columns}
+    for names in SESSION_BOXES:
+        for index, name in enumerate(names):
+            label = words.header(f"sessions.{name}") if name in known else name
+            _label(page, row, 1 + index * SPAN, SPAN, label)
+            _box(page, row + 1, 1 + index * SPAN, SPAN)
+        page.row_dimensions[row + 1].height = BOX_POINTS
+        row += 2
+    _label(page, row, 1, COLUMNS, f"{words.definition.sheet('helpers').title}: {HELPERS_LABEL}")
+    _box(page, row + 1, 1, COLUMNS)
+    page.row_dimensions[row + 1].height = BOX_POINTS
+    return row + 2
+
+
+def _tally_grid(page: Any, row: int, words: _Words, diameters: tuple[int, ...]) -> int:
+    _line(page, row, f"{words.header('cuts.diameter')}: a stroke for each cut, at the nearest size", looks.TITLE)
+    labels = [*map(str, diameters), LARGER]
+    in_block = -(-len(labels) // TALLY_BLOCKS)
+    for index, label in enumerate(labels):
+        block, step = divmod(index, in_block)
+        at, first = row + 1 + step, 1 + block * (COLUMNS // TALLY_BLOCKS)
+        put(page, at, first, label, DIAMETER if label != LARGER else looks.HELP, boxed=True)
+        _box(page, at, first + 1, COLUMNS // TALLY_BLOCKS - 1)
+        page.row_dimensions[at].height = TALLY_POINTS
+    return row + 1 + in_block
+
+
+def _stack_boxes(page: Any, row: int, words: _Words) -> int:
+    sheet = words.definition.sheet("stacks")
+    _line(page, row, f"{sheet.title}: {READINGS} readings of the height along the face", looks.TITLE)
+    first = 1
+    for name, span in STACK_SPANS.items():
+        _label(page, row + 1, first, span, words.header(f"stacks.{name}"))
+        for step in range(STACK_ROWS):
+            parts = READINGS if name == "height" else 1
+            for part in range(parts):
+                _box(page, row + 2 + step, first + part * (span // parts), span // parts)
+            page.row_dimensions[row + 2 + step].height = STACK_POINTS
+        first += span
+    return row + 2 + STACK_ROWS
+
+
+def _note_boxes(page: Any, row: int) -> None:
+    _line(page, row, NOTES_LABEL, looks.TITLE)
+    for step in range(1, NOTE_ROWS + 1):
+        _box(page, row + step, 1, COLUMNS)
+        page.row_dimensions[row + step].height = BOX_POINTS
+
+
+def _line(page: Any, row: int, text: str, look: looks.Look) -> None:
+    put_line(page, row, text, look, widths=[COLUMN_WIDTH] * COLUMNS)
+
+
+def _label(page: Any, row: int, first: int, span: int, text: str) -> None:
+    put(page, row, first, text, SMALL)
+    page.merge_cells(start_row=row, end_row=row, start_column=first, end_column=first + span - 1)
+    page.row_dimensions[row].height = measure.row_height(1, SMALL.size)
+
+
+def _box(page: Any, row: int, first: int, span: int) -> None:
+    for number in range(first, first + span):
+        page.cell(row, number).border = BOX
+    if span > 1:
+        page.merge_cells(start_row=row, end_row=row, start_column=first, end_column=first + span - 1)

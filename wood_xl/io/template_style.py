@@ -1,0 +1,116 @@
+"""How the cells of the template look, and the one place where its text is put into a cell.
+
+One fill only: it says that something must be typed here. Compulsory headers are bold as well, so that grey print and
+colour-blind eyes lose nothing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from openpyxl import Workbook
+from openpyxl.cell import Cell
+from openpyxl.comments import Comment
+from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
+from openpyxl.utils.indexed_list import IndexedList
+
+from wood_xl.io import looks, measure
+from wood_xl.io.limits import storable_text
+from wood_xl.io.looks import GENERAL, Look
+from wood_xl.io.pack import CREATOR
+from wood_xl.schema.model import Column
+
+INPUT_FILL = "B4D0A6"
+AS_TEXT = "@"
+AS_DATE = "yyyy-mm-dd"
+NEEDED_HEADER = Look(bold=True, fill=INPUT_FILL, vertical="bottom")
+OPTIONAL_HEADER = Look(vertical="bottom")
+PLAIN = Look()
+SMALL = Look(size=8.0, ink=looks.GREY_INK, vertical="bottom")
+MOST_HEADER_LINES = 3
+WIDEST_HEADER = 15.0
+COLUMN_WIDTHS = {"string": 14.0, "number": 10.0, "integer": 9.0}  # at least, by what is typed
+DATE_WIDTH = 12.0
+COMMENT_WIDTH, COMMENT_LINE, COMMENT_LETTERS = 300, 17, 44  # pixels, pixels, letters in a line
+
+_EDGE = Side(style="thin", color="8C8C8C")
+BOX = Border(left=_EDGE, right=_EDGE, top=_EDGE, bottom=_EDGE)
+
+
+def new_workbook() -> Workbook:
+    """An empty workbook without a sheet, whose unstyled cells have the font that widths are measured in."""
+    workbook: Any = Workbook()  # two settings below have no public name
+    workbook.remove(workbook.active)
+    workbook._fonts = IndexedList([looks.plain_font()])
+    workbook._named_styles["Normal"].font = looks.plain_font()
+    typed: Workbook = workbook
+    return typed
+
+
+def set_text(cell: Cell, text: str) -> None:
+    """Store a text in a cell, whatever its first character."""
+    cell.value = storable_text(text) or None
+    if cell.value is not None:
+        cell.data_type = "s"  # after the value: setting that guesses formulas and errors
+
+
+def put(sheet: Any, row: int, column: int, text: str, look: Look = PLAIN, *, boxed: bool = False) -> Cell:
+    """A text in a cell of its own look."""
+    cell: Cell = sheet.cell(row, column)
+    set_text(cell, text)
+    dress(cell, look, boxed=boxed, number_format=AS_TEXT)
+    return cell
+
+
+def dress(cell: Any, look: Look, *, boxed: bool = False, number_format: str = GENERAL) -> None:
+    """Give a cell, or a column, its look."""
+    cell.font = Font(name=looks.FONT, size=look.size, bold=look.bold, italic=look.italic, color=look.ink, family=2)
+    cell.alignment = Alignment(horizontal=look.horizontal or None, vertical=look.vertical, wrap_text=True)
+    if look.fill:
+        cell.fill = PatternFill("solid", fgColor=look.fill)
+    if boxed:
+        cell.border = BOX
+    cell.number_format = number_format
+
+
+def put_line(sheet: Any, row: int, text: str, look: Look, *, widths: list[float], first: int = 1) -> None:
+    """A text over all columns from the first, wrapped, with the row's height set to show it."""
+    last = first + len(widths) - 1
+    put(sheet, row, first, text, look)
+    if last > first:
+        sheet.merge_cells(start_row=row, end_row=row, start_column=first, end_column=last)
+    lines = measure.line_count(text, sum(widths), look.size, look.bold)
+    sheet.row_dimensions[row].height = measure.row_height(lines, look.size)
+
+
+def comment(text: str) -> Comment:
+    """A comment in a box that shows all of it."""
+    lines = sum(1 + len(line) // COMMENT_LETTERS for line in text.split("\n"))
+    return Comment(text, CREATOR, height=(lines + 1) * COMMENT_LINE, width=COMMENT_WIDTH)
+
+
+def value_format(column: Column) -> str:
+    """Number format for what is typed: a fixed one would turn a date or a clock time into a bare number."""
+    if column.is_date:
+        return AS_DATE
+    return GENERAL if column.is_number else AS_TEXT
+
+
+def value_look(column: Column) -> Look:
+    """Look of what is typed: numbers to the right as programs do, text to the left and wrapped."""
+    return replace(PLAIN, horizontal="right" if column.is_number or column.is_date else "left")
+
+
+def column_width(column: Column, header: str) -> float:
+    """Width that shows the header in few lines, and what is usually typed."""
+    least = DATE_WIDTH if column.is_date else COLUMN_WIDTHS[column.type]
+    width = max(least, column.width or 0.0, widest_word(header))
+    while width < WIDEST_HEADER and measure.line_count(header, width, bold=True) > MOST_HEADER_LINES:
+        width += 0.5
+    return width
+
+
+def widest_word(text: str) -> float:
+    """Width of a column that breaks no word of the text."""
+    return round(measure.longest_word(text, bold=True) / measure.SPARE + measure.PADDING + 0.1, 1)
