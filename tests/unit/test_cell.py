@@ -1,0 +1,98 @@
+"""What each kind of cell becomes in each kind of column."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from wood_xl.checks.cell import decode
+from wood_xl.raw import Kind, RawCell
+from wood_xl.schema.model import season_definition
+
+DIAMETER, MINUTES, DATE = "cuts.diameter", "sessions.elapsed_time", "sessions.date"
+DELAY, TALLY, KIND, NOTE = "sessions.delay_time", "cuts.cuts", "tools.kind", "sessions.note"
+SESSION, MEDICINE, CURRENCY, SHARE = "sessions.session", "people.rate_limiting_medicine", "season.currency", "wood.share"
+FRACTION = "season.solid_fraction"
+
+
+def number(value: float, *, percent: bool = False) -> RawCell:
+    return RawCell(Kind.NUMBER, value, percent=percent)
+
+
+def text(value: str) -> RawCell:
+    return RawCell(Kind.TEXT, value)
+
+
+@pytest.mark.parametrize(
+    ("cell", "ref", "unit", "value"),
+    [
+        (number(10.0), DIAMETER, "in", 10),
+        (number(10.25), DIAMETER, "in", 10.25),
+        (text("   "), DIAMETER, "in", None),
+        (text("\u00a0"), NOTE, "", None),
+        (number(3.0), TALLY, "", 3),
+        (number(0.6, percent=True), SHARE, "%", 60),
+        (number(0.64, percent=True), FRACTION, "", 0.64),
+        (RawCell(Kind.DURATION, 90.0, as_shown="1:30"), MINUTES, "min", 90),
+        (RawCell(Kind.DURATION, 90.0, as_shown="1:30"), MINUTES, "h", 1.5),
+        (RawCell(Kind.DATE, "2026-10-04", as_shown="2026-10-04"), DATE, "", "2026-10-04"),
+        (RawCell(Kind.DATE, "2026-10-04T08:30:00", as_shown="2026-10-04 08:30"), DATE, "", "2026-10-04"),
+        (text("2026-10-04"), DATE, "", "2026-10-04"),
+        (text(" Hand "), KIND, "", "hand"),
+        (text("GASOLINE  two-stroke"), KIND, "", "gasoline two-stroke"),
+        (number(7.0), SESSION, "", "7"),
+        (text("  S 7 "), SESSION, "", "S 7"),
+        (RawCell(Kind.BOOLEAN, True), MEDICINE, "", "yes"),
+        (RawCell(Kind.BOOLEAN, False), MEDICINE, "", "no"),
+        (text("usd"), CURRENCY, "", "USD"),
+        (text("  =1+1 \n two"), NOTE, "", "  =1+1 \n two"),
+        (number(12.5), NOTE, "", "12.5"),
+    ],
+)
+def test_value_is_read(cell: RawCell, ref: str, unit: str, value: Any) -> None:
+    decoded = decode(cell, season_definition().column(ref), unit)
+    assert decoded.value == value
+    assert type(decoded.value) is type(value)
+    assert decoded.code in ("", "cell-clock-read")
+
+
+@pytest.mark.parametrize(
+    ("cell", "ref", "unit", "code", "said"),
+    [
+        (text("12"), DIAMETER, "in", "cell-number-as-text", "12"),
+        (text("12,5"), DIAMETER, "cm", "cell-decimal-comma", "12.5"),
+        (text("5 1/2"), DIAMETER, "in", "cell-not-a-number", "5.5"),
+        (text("1/2"), DIAMETER, "in", "cell-not-a-number", "0.5"),
+        (text("12 in"), DIAMETER, "in", "cell-not-a-number", "12 alone"),
+        (text('12"'), DIAMETER, "in", "cell-not-a-number", "12 alone"),
+        (text("10-12"), DIAMETER, "in", "cell-not-a-number", "middle"),
+        (text("~12"), DIAMETER, "in", "cell-not-a-number", "doubt"),
+        (text("12?"), DIAMETER, "in", "cell-not-a-number", "doubt"),
+        (text("?"), DIAMETER, "in", "cell-not-a-number", "empty"),
+        (text("4' 6\""), "stacks.height", "ft", "cell-not-a-number", "4.5"),
+        (text("1:30"), MINUTES, "min", "cell-not-a-number", "90"),
+        (text("big"), DIAMETER, "in", "cell-not-a-number", "plain number"),
+        (number(0.0625), MINUTES, "min", "cell-fraction-of-day", "1:30"),
+        (number(2.5), TALLY, "", "cell-not-whole", "2.5"),
+        (RawCell(Kind.DURATION, 1440.0 * 45, as_shown="1080:00"), MINUTES, "min", "cell-clock-whole-days", "45"),
+        (RawCell(Kind.DURATION, 90.0, as_shown="1:30"), DIAMETER, "in", "cell-clock-time", "1:30"),
+        (RawCell(Kind.DATE, "2026-03-04", as_shown="2026-03-04"), DIAMETER, "in", "cell-date-for-number", "2026-03-04"),
+        (RawCell(Kind.DATE, "2026-03-04", as_shown="4-Mar"), SESSION, "", "cell-date-for-text", "4-Mar"),
+        (RawCell(Kind.BOOLEAN, True), DIAMETER, "in", "cell-true-false", "TRUE"),
+        (RawCell(Kind.ERROR, "#DIV/0!"), DIAMETER, "in", "cell-error-value", "#DIV/0!"),
+        (RawCell(Kind.NO_VALUE, "=A1*2"), DIAMETER, "in", "cell-formula-without-value", "=A1*2"),
+        (text("4 Oct"), DATE, "", "cell-not-a-date", "4 Oct"),
+        (text("2026-02-30"), DATE, "", "cell-not-a-date", "2026-02-30"),
+        (number(46299.0), DATE, "", "cell-day-number", "2026-10-04"),
+        (number(3.0), DATE, "", "cell-not-a-date-value", "3"),
+        (RawCell(Kind.BOOLEAN, True), DATE, "", "cell-not-a-date-value", "TRUE"),
+        (text("petrol two-stroke"), KIND, "", "cell-not-in-list", "gasoline two-stroke"),
+        (text("dollars"), CURRENCY, "", "cell-currency", "dollars"),
+    ],
+)
+def test_unreadable_cell_says_why(cell: RawCell, ref: str, unit: str, code: str, said: str) -> None:
+    decoded = decode(cell, season_definition().column(ref), unit)
+    assert decoded.value is None
+    assert decoded.code == code
+    assert any(said in fact for fact in (decoded.facts or {}).values())
