@@ -13,12 +13,13 @@ from openpyxl.utils import get_column_letter, quote_sheetname
 from wood_xl.data.load import species_names
 from wood_xl.io import looks, measure
 from wood_xl.io.page import Paper, set_up_page
-from wood_xl.io.template_style import OPTIONAL_HEADER, put, put_line, widest_word
+from wood_xl.io.template_style import OPTIONAL_HEADER, put, put_over, widest_word
 from wood_xl.schema.layout import CHOICES_TITLE, HEADER_ROW
 from wood_xl.schema.model import Column, Definition
 
 HELP = "The lists behind the drop-downs, and the units that each header or Unit cell may name. Nothing is typed here."
 WIDTH = 20.0
+MOST_NAMED = 3  # columns named over a list that serves several
 SUGGESTIONS = {"species": species_names}  # by the word in the definition
 
 
@@ -55,18 +56,16 @@ class Choices:
                 put(sheet, row, number, word)
         lines = max(measure.line_count(self._head(w), widths[n - 1]) for w, n in self._numbers.items())
         sheet.row_dimensions[HEADER_ROW].height = measure.row_height(lines)
-        put_line(sheet, 1, CHOICES_TITLE, looks.SHEET_TITLE, widths=widths[:3])
-        put_line(sheet, 2, HELP, looks.HELP, widths=widths[:6])
+        put_over(sheet, 1, CHOICES_TITLE, looks.SHEET_TITLE)
+        put_over(sheet, 2, HELP, looks.HELP)
         sheet.freeze_panes = f"A{HEADER_ROW + 1}"
         set_up_page(sheet, paper, width=sum(widths), header_row=HEADER_ROW)
+        sheet.sheet_properties.pageSetUpPr.fitToPage = False  # it would be too small to read
 
     def _head(self, words: tuple[str, ...]) -> str:
         used_by = list(dict.fromkeys(self._used_by[words]))
         shown = ", ".join(used_by[:MOST_NAMED])
         return shown if len(used_by) <= MOST_NAMED else f"{shown} and others"
-
-
-MOST_NAMED = 3
 
 
 def words_of(column: Column) -> tuple[str, ...]:

@@ -111,7 +111,7 @@ def _prompt(column: Column, unit: str, currency: str) -> str:
         limits.PROMPT_TEXT,
         column.help,
         entry_words.must_text(column),
-        entry_words.range_text(column, unit, currency),
+        entry_words.usual_text(column, unit, currency) or entry_words.range_text(column, unit, currency),
         entry_words.example_text(column, unit),
         entry_words.default_text(column),
     )

@@ -10,9 +10,9 @@ from wood_xl.errors import DefinitionFault
 from wood_xl.schema.model import Column
 from wood_xl.units import convert
 
-EXAMPLE_DIGITS = 2  # an example converted to another unit is given as a person would write it
+CONVERTED_DIGITS = 2  # an example or a usual value from another unit is given as a person would write it
 BOUND_DIGITS = 3
-NOT_USED_YET = "Kept for later: nothing is computed from it yet."
+NOT_USED_YET = "Not computed with yet."
 
 
 @dataclass(frozen=True)
@@ -25,9 +25,9 @@ class Bounds:
 
     @property
     def words(self) -> str:
-        """The limits in words, for example ``more than 0 and at most 78.7``."""
-        start = "more than" if self.low_excluded else "at least"
-        return f"{start} {_rounded(self.low)} and at most {_rounded(self.high)}"
+        """The limits in words, for example ``over 0, up to 78.7``."""
+        low, high = (number_text(_rounded(end, BOUND_DIGITS)) for end in (self.low, self.high))
+        return f"over {low}, up to {high}" if self.low_excluded else f"{low} to {high}"
 
 
 def bounds(column: Column, unit: str) -> Bounds:
@@ -58,26 +58,27 @@ def must_text(column: Column) -> str:
 
 
 def range_text(column: Column, unit: str, currency: str) -> str:
-    """What can be, and what is usual; empty for text."""
+    """What is permitted; empty for text."""
     if not column.is_number:
         return ""
-    label = _after(column.label(unit, currency))
-    parts = [f"Permitted: {bounds(column, unit).words}{label}."]
-    if column.plausible:
-        low, high = (_rounded(in_unit(end, column, unit)) for end in column.plausible)
-        parts.append(f"Usual: {low} to {high}{label}.")
-    return " ".join(parts)
+    return f"Permitted: {bounds(column, unit).words}{_after(column.label(unit, currency))}."
+
+
+def usual_text(column: Column, unit: str, currency: str) -> str:
+    """What is usual; empty where the definition does not say."""
+    if column.plausible is None:
+        return ""
+    low, high = (_as_written(end, column, unit) for end in column.plausible)
+    return f"Usual: {low} to {high}{_after(column.label(unit, currency))}."
 
 
 def example_text(column: Column, unit: str) -> str:
-    """An example of what to type; empty where the definition has none."""
-    if column.example is None:
+    """An example of what to type; empty where the definition has none for this unit."""
+    if column.example is None or (column.unit_kept and unit != column.metric):
         return ""
     if isinstance(column.example, str):
         return f"Example: {column.example}"
-    value = in_unit(column.example, column, unit)
-    shown = value if value == column.example else float(f"{value:.{EXAMPLE_DIGITS}g}")
-    return f"Example: {number_text(shown)}"
+    return f"Example: {_as_written(column.example, column, unit)}"
 
 
 def default_text(column: Column) -> str:
@@ -122,8 +123,13 @@ def within(limit: int, *parts: str, between: str = " ") -> str:
     return text
 
 
-def _rounded(value: float) -> str:
-    return number_text(float(f"{value:.{BOUND_DIGITS}g}"))
+def _as_written(value: float, column: Column, unit: str) -> str:
+    converted = in_unit(value, column, unit)
+    return number_text(value if converted == value else _rounded(converted, CONVERTED_DIGITS))
+
+
+def _rounded(value: float, digits: int) -> float:
+    return float(f"{value:.{digits}g}")
 
 
 def _after(label: str) -> str:

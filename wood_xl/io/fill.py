@@ -9,6 +9,7 @@ from typing import Any
 from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
 
+from wood_xl.io import measure
 from wood_xl.io.looks import FORMULA_STARTS
 from wood_xl.io.page import Paper
 from wood_xl.io.template import (
@@ -19,9 +20,11 @@ from wood_xl.io.template import (
     item_row,
     template_workbook,
 )
-from wood_xl.io.template_style import set_text
+from wood_xl.io.template_style import TEXT_INDENT, set_text
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import Column, Sheet, System, season_definition
+
+MOST_PER_LETTER = 2.0  # digits that a letter can be wide
 
 
 def filled_workbook(data: dict[str, Any], *, system: System, currency: str, paper: Paper) -> Workbook:
@@ -67,24 +70,26 @@ def _type_items(page: Any, sheet: Sheet, items: dict[str, Any], units: dict[str,
 
 
 def _type_rows(page: Any, sheet: Sheet, rows: list[dict[str, Any]]) -> None:
-    places = {column.id: (number, column) for number, column in enumerate(sheet.columns, start=1)}
-    styles = {
-        column_id: page.column_dimensions[get_column_letter(number)]._style
-        for column_id, (number, _) in places.items()
+    places = {
+        column.id: (number, column, page.column_dimensions[get_column_letter(number)])
+        for number, column in enumerate(sheet.columns, start=1)
     }
     for at, row in enumerate(rows, start=FIRST_ROW):
+        lines = 1
         for column_id, value in row.items():
-            number, column = places[column_id]
+            number, column, dimension = places[column_id]
             cell = page.cell(at, number)
-            cell._style = styles[column_id]  # shared: a copy of each would cost more than the rest of the cell
+            cell._style = dimension._style  # shared: a copy of each would cost more than the rest of the cell
             _type(cell, column, value)
+            if isinstance(value, str) and len(value) * MOST_PER_LETTER > dimension.width:
+                lines = max(lines, measure.line_count(value, dimension.width - TEXT_INDENT))
+        if lines > 1:  # some programs leave the height of a row as it is until it is typed in
+            page.row_dimensions[at].height = measure.row_height(lines)
 
 
 def _type(cell: Any, column: Column, value: Any) -> None:
     if column.is_date:
-        cell_format = cell.number_format
         cell.value = date.fromisoformat(value)
-        cell.number_format = cell_format
     elif isinstance(value, str):
         set_text(cell, value)
         if value.startswith(FORMULA_STARTS):

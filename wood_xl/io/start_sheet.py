@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from openpyxl import Workbook
@@ -11,16 +12,19 @@ from openpyxl.workbook.defined_name import DefinedName
 from wood_xl.data.cautions import CLOSING, Caution, cautions
 from wood_xl.data.load import sources
 from wood_xl.io import looks, measure
+from wood_xl.io.looks import Look
 from wood_xl.io.page import Paper, set_up_page
-from wood_xl.io.template_style import NEEDED_HEADER, OPTIONAL_HEADER, PLAIN, put, put_line
+from wood_xl.io.template_style import ITEM_CELL, NEEDED_ITEM, PLAIN, put, put_line
 from wood_xl.schema.layout import CHOICES_TITLE, START_TITLE, TALLY_TITLE, UNIT_HEADER, VALUE_HEADER, VERSION_NAME
 from wood_xl.schema.model import Definition
 
-WIDTHS = [18.0, 68.0, 26.0]
+WIDTHS = [15.0, 59.5, 1.5, 36.0]  # the third keeps texts apart
 HEADING = "Notes of a firewood season"
 SUBTITLE = "What was worked, with what, for how long, and how much wood it made."
 STEPS_TITLE, COLOURS_TITLE, CAUTIONS_TITLE = "How to fill it in", "What the fill means", "Cautions"
 VERSION_LABEL = "Template version"
+CAUTION = Look(size=9.0)
+SOURCE = replace(looks.NOTE, size=8.0)
 NO_SOURCE_SHOWN = "Common practice, no source"
 
 
@@ -38,7 +42,7 @@ def write_start(workbook: Workbook, page: Any, definition: Definition, paper: Pa
     paper : {'letter', 'a4'}
         What it is printed on.
     """
-    for letter, width in zip("ABC", WIDTHS, strict=True):
+    for letter, width in zip("ABCD", WIDTHS, strict=True):
         page.column_dimensions[letter].width = width
     put_line(page, 1, HEADING, looks.SHEET_TITLE, widths=WIDTHS)
     put_line(page, 2, SUBTITLE, looks.HELP, widths=WIDTHS)
@@ -96,10 +100,10 @@ def _write_steps(page: Any, row: int, definition: Definition) -> int:
 
 def _write_colours(page: Any, row: int) -> int:
     put_line(page, row, COLOURS_TITLE, looks.TITLE, widths=WIDTHS)
-    put(page, row + 1, 1, "Bold, filled", NEEDED_HEADER, boxed=True)
-    put(page, row + 1, 2, "Compulsory: in every row that you use.")
-    put(page, row + 2, 1, "Plain", OPTIONAL_HEADER, boxed=True)
-    put(page, row + 2, 2, "Fill it in if you have it.")
+    put(page, row + 1, 1, "Bold, filled", NEEDED_ITEM, boxed=True)
+    put(page, row + 1, 2, "Compulsory: in every row that you use.", ITEM_CELL)
+    put(page, row + 2, 1, "Plain", ITEM_CELL, boxed=True)
+    put(page, row + 2, 2, "Fill it in if you have it.", ITEM_CELL)
     return row + 3
 
 
@@ -109,8 +113,8 @@ def _write_cautions(page: Any, row: int) -> None:
     for caution in cautions():
         if not caution.on_start:
             continue
-        cells = (caution.title, caution.text, source_words(caution))
-        look_of = (PLAIN, PLAIN, looks.NOTE)
+        cells = (caution.title, caution.text, "", source_words(caution))
+        look_of = (CAUTION, CAUTION, CAUTION, SOURCE)
         for number, (text, look) in enumerate(zip(cells, look_of, strict=True), start=1):
             put(page, row, number, text, look)
         lines = [
@@ -128,4 +132,4 @@ def source_words(caution: Caution) -> str:
         return NO_SOURCE_SHOWN
     source = sources()[caution.source]
     year = f" {source.year}" if source.year else ""
-    return f"{source.authors}{year}: {source.title} ({caution.known})"
+    return f"{source.authors}{year}, {source.title} ({caution.known})"

@@ -34,8 +34,10 @@ TALLY_BLOCKS = 3
 STACK_SPANS = {"height": 4, "length": 2, "top_length": 2, "depth": 2, "rows": 2}
 STACK_ROWS = 3
 READINGS = 4
-NOTE_ROWS = 3
-BOX_POINTS, TALLY_POINTS, STACK_POINTS = 24.0, 23.0, 24.0
+NOTE_ROWS = {"letter": 4, "a4": 6}
+BOX_POINTS, TALLY_POINTS, STACK_POINTS, TITLE_POINTS = 24.0, 23.0, 24.0, 24.0
+SECTION = replace(looks.TITLE, size=11.0, vertical="bottom")
+LARGER_LOOK = replace(looks.HELP, horizontal="center", vertical="center")
 DIAMETER = replace(looks.SHEET_TITLE, size=11.0, horizontal="center")
 
 
@@ -74,7 +76,7 @@ def write_tally(page: Any, definition: Definition, system: System, currency: str
     row = _session_boxes(page, 3, words)
     row = _tally_grid(page, row, words, DIAMETERS[system])
     row = _stack_boxes(page, row, words)
-    _note_boxes(page, row)
+    _note_boxes(page, row, NOTE_ROWS[paper])
     page.sheet_view.showGridLines = False
     page.print_options.horizontalCentered = True
     set_up_page(page, paper, width=COLUMNS * COLUMN_WIDTH, one_page=True)
@@ -96,13 +98,13 @@ def _session_boxes(page: Any, row: int, words: _Words) -> int:
 
 
 def _tally_grid(page: Any, row: int, words: _Words, diameters: tuple[int, ...]) -> int:
-    _line(page, row, f"{words.header('cuts.diameter')}: a stroke for each cut, at the nearest size", looks.TITLE)
+    _title(page, row, f"{words.header('cuts.diameter')}: a stroke for each cut, at the nearest size")
     labels = [*map(str, diameters), LARGER]
     in_block = -(-len(labels) // TALLY_BLOCKS)
     for index, label in enumerate(labels):
         block, step = divmod(index, in_block)
         at, first = row + 1 + step, 1 + block * (COLUMNS // TALLY_BLOCKS)
-        put(page, at, first, label, DIAMETER if label != LARGER else looks.HELP, boxed=True)
+        put(page, at, first, label, DIAMETER if label != LARGER else LARGER_LOOK, boxed=True)
         _box(page, at, first + 1, COLUMNS // TALLY_BLOCKS - 1)
         page.row_dimensions[at].height = TALLY_POINTS
     return row + 1 + in_block
@@ -110,7 +112,7 @@ def _tally_grid(page: Any, row: int, words: _Words, diameters: tuple[int, ...]) 
 
 def _stack_boxes(page: Any, row: int, words: _Words) -> int:
     sheet = words.definition.sheet("stacks")
-    _line(page, row, f"{sheet.title}: {READINGS} readings of the height along the face", looks.TITLE)
+    _title(page, row, f"{sheet.title}: {READINGS} readings of the height along the face")
     first = 1
     for name, span in STACK_SPANS.items():
         _label(page, row + 1, first, span, words.header(f"stacks.{name}"))
@@ -123,15 +125,20 @@ def _stack_boxes(page: Any, row: int, words: _Words) -> int:
     return row + 2 + STACK_ROWS
 
 
-def _note_boxes(page: Any, row: int) -> None:
-    _line(page, row, NOTES_LABEL, looks.TITLE)
-    for step in range(1, NOTE_ROWS + 1):
+def _note_boxes(page: Any, row: int, rows: int) -> None:
+    _title(page, row, NOTES_LABEL)
+    for step in range(1, rows + 1):
         _box(page, row + step, 1, COLUMNS)
         page.row_dimensions[row + step].height = BOX_POINTS
 
 
 def _line(page: Any, row: int, text: str, look: looks.Look) -> None:
     put_line(page, row, text, look, widths=[COLUMN_WIDTH] * COLUMNS)
+
+
+def _title(page: Any, row: int, text: str) -> None:
+    _line(page, row, text, SECTION)
+    page.row_dimensions[row].height = TITLE_POINTS
 
 
 def _label(page: Any, row: int, first: int, span: int, text: str) -> None:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from openpyxl import Workbook
+from openpyxl.styles import Border
 from openpyxl.utils import get_column_letter, quote_sheetname
 
 from wood_xl.io import entry_words, looks, measure
@@ -22,17 +23,20 @@ from wood_xl.io.page import WIDEST_UPRIGHT, Paper, set_up_page
 from wood_xl.io.start_sheet import write_start
 from wood_xl.io.tally import write_tally
 from wood_xl.io.template_style import (
+    FRAME_HEADER,
+    ITEM_CELL,
+    ITEM_HELP,
+    LINES,
     NEEDED_HEADER,
+    NEEDED_ITEM,
     OPTIONAL_HEADER,
-    PLAIN,
+    TEXT_INDENT,
     column_width,
     comment,
-    dress,
+    dress_value,
     new_workbook,
     put,
-    put_line,
-    value_format,
-    value_look,
+    put_over,
 )
 from wood_xl.schema.layout import (
     CHOICES_TITLE,
@@ -50,7 +54,6 @@ FIRST_ROW = HEADER_ROW + 1
 ITEM_COLUMNS = {ITEM_HEADER: 36.0, VALUE_HEADER: 24.0, UNIT_HEADER: 16.0, HELP_HEADER: 80.0}
 ITEM, VALUE, UNIT, HELP = range(1, len(ITEM_COLUMNS) + 1)
 CURRENCY = "season.currency"
-NARROWEST_SHEET = 60.0  # of a title or a help text
 
 
 @dataclass(frozen=True)
@@ -116,7 +119,9 @@ def _write_table(page: Any, sheet: Sheet, plan: _Plan) -> None:
         lines = max(lines, measure.line_count(header, widths[-1], bold=True))
         _style_column(page, number, column, widths[-1])
         look = NEEDED_HEADER if column.required else OPTIONAL_HEADER
-        put(page, HEADER_ROW, number, header, look, boxed=True).comment = comment(_comment_text(column, unit, plan))
+        indent = TEXT_INDENT if column.type == "string" and not column.is_date else 0
+        cell = put(page, HEADER_ROW, number, header, look, boxed=True, indent=indent)
+        cell.comment = comment(_comment_text(column, unit, plan))
         rule = entry_rule(column, unit, plan.currency, source=_list_range(column, plan))
         letter = get_column_letter(number)
         rule.add(f"{letter}{FIRST_ROW}:{letter}{min(MOST_ROWS, HEADER_ROW + sheet.row_limit)}")
@@ -128,24 +133,24 @@ def _write_table(page: Any, sheet: Sheet, plan: _Plan) -> None:
 def _style_column(page: Any, number: int, column: Column, width: float) -> None:
     dimension = page.column_dimensions[get_column_letter(number)]
     dimension.width = width
-    dress(dimension, value_look(column), number_format=value_format(column))
+    dress_value(dimension, column)
+    dimension.border = LINES
+    for row in range(1, HEADER_ROW):
+        page.cell(row, number).border = Border()  # title and help stand on white
 
 
 def _frame(page: Any, sheet: Sheet, plan: _Plan, widths: Sequence[float]) -> None:
     """Title, help, frozen header, paper."""
-    shown = 0  # columns that the title and the help text may lie over
-    while shown < len(widths) and sum(widths[:shown]) < WIDEST_UPRIGHT:
-        shown += 1
-    put_line(page, 1, sheet.title, looks.SHEET_TITLE, widths=list(widths[:shown]))
-    put_line(page, 2, sheet.help, looks.HELP, widths=list(widths[:shown]))
-    page.freeze_panes = f"A{FIRST_ROW}"
-    page.print_options.gridLines = True
+    put_over(page, 1, sheet.title, looks.SHEET_TITLE)
+    put_over(page, 2, sheet.help, looks.HELP)
+    wide = sheet.kind == "table" and sum(widths) > WIDEST_UPRIGHT  # then what the row is stays in view as well
+    page.freeze_panes = f"{'B' if wide else 'A'}{FIRST_ROW}"
     set_up_page(page, plan.paper, width=sum(widths), header_row=HEADER_ROW)
 
 
 def _write_items(page: Any, sheet: Sheet, plan: _Plan) -> None:
     for number, (header, width) in enumerate(ITEM_COLUMNS.items(), start=1):
-        put(page, HEADER_ROW, number, header, OPTIONAL_HEADER, boxed=True)
+        put(page, HEADER_ROW, number, header, FRAME_HEADER, boxed=True)
         page.column_dimensions[get_column_letter(number)].width = width
     for row, column in enumerate(sheet.columns, start=FIRST_ROW):
         _write_item(page, row, column, plan)
@@ -154,12 +159,12 @@ def _write_items(page: Any, sheet: Sheet, plan: _Plan) -> None:
 
 def _write_item(page: Any, row: int, column: Column, plan: _Plan) -> None:
     unit = column.unit_in(plan.system)
-    put(page, row, ITEM, column.title, NEEDED_HEADER if column.required else OPTIONAL_HEADER, boxed=True)
-    put(page, row, UNIT, column.label(unit, plan.currency), PLAIN, boxed=True)
+    put(page, row, ITEM, column.title, NEEDED_ITEM if column.required else ITEM_CELL, boxed=True)
+    put(page, row, UNIT, column.label(unit, plan.currency), ITEM_CELL, boxed=True)
     help_text = _item_help(column, unit, plan)
-    put(page, row, HELP, help_text, looks.HELP, boxed=True)
-    value = put(page, row, VALUE, plan.currency if column.ref == CURRENCY else "", PLAIN, boxed=True)
-    dress(value, value_look(column), boxed=True, number_format=value_format(column))
+    put(page, row, HELP, help_text, ITEM_HELP, boxed=True)
+    value = put(page, row, VALUE, plan.currency if column.ref == CURRENCY else "", boxed=True)
+    dress_value(value, column, ITEM_CELL, boxed=True)
     rule = entry_rule(column, unit, plan.currency, source=_list_range(column, plan), unit_beside=True)
     rule.add(f"{get_column_letter(VALUE)}{row}")
     page.add_data_validation(rule)
@@ -187,6 +192,7 @@ def _comment_text(column: Column, unit: str, plan: _Plan) -> str:
         column.help,
         entry_words.must_text(column),
         entry_words.range_text(column, unit, plan.currency),
+        entry_words.usual_text(column, unit, plan.currency),
         entry_words.example_text(column, unit),
         entry_words.default_text(column),
         entry_words.units_text(column, plan.currency),
@@ -198,9 +204,10 @@ def _comment_text(column: Column, unit: str, plan: _Plan) -> str:
 def _item_help(column: Column, unit: str, plan: _Plan) -> str:
     parts = (
         column.help,
-        entry_words.range_text(column, unit, plan.currency),
-        entry_words.example_text(column, unit) + "." if column.example is not None else "",
+        entry_words.usual_text(column, unit, plan.currency)
+        or ("" if column.is_money else entry_words.range_text(column, unit, plan.currency)),
+        entry_words.example_text(column, unit),
         entry_words.default_text(column),
         entry_words.later_text(column),
     )
-    return " ".join(part for part in parts if part)
+    return " ".join(part if part.endswith(".") else f"{part}." for part in parts if part)

@@ -27,15 +27,23 @@ AS_DATE = "yyyy-mm-dd"
 NEEDED_HEADER = Look(bold=True, fill=INPUT_FILL, vertical="bottom")
 OPTIONAL_HEADER = Look(vertical="bottom")
 PLAIN = Look()
+FRAME_HEADER = Look(bold=True, vertical="bottom")
+NEEDED_ITEM = replace(NEEDED_HEADER, vertical="center")
+ITEM_CELL = Look(vertical="center")
+ITEM_HELP = replace(looks.HELP, vertical="center")
 SMALL = Look(size=8.0, ink=looks.GREY_INK, vertical="bottom")
 MOST_HEADER_LINES = 3
 WIDEST_HEADER = 15.0
-COLUMN_WIDTHS = {"string": 14.0, "number": 10.0, "integer": 9.0}  # at least, by what is typed
-DATE_WIDTH = 12.0
+COLUMN_WIDTHS = {"string": 11.0, "number": 9.0, "integer": 8.0}  # at least, by what is typed
+DATE_WIDTH = 11.5
+TEXT_INDENT = 1  # keeps text apart from a number to its left
+ARROW = 3.5  # of a drop-down, in digits
 COMMENT_WIDTH, COMMENT_LINE, COMMENT_LETTERS = 300, 17, 44  # pixels, pixels, letters in a line
 
 _EDGE = Side(style="thin", color="8C8C8C")
 BOX = Border(left=_EDGE, right=_EDGE, top=_EDGE, bottom=_EDGE)
+_LINE = Side(style="thin", color=looks.RULE)
+LINES = Border(left=_LINE, right=_LINE, top=_LINE, bottom=_LINE)  # of rows that are filled in, on paper
 
 
 def new_workbook() -> Workbook:
@@ -55,18 +63,22 @@ def set_text(cell: Cell, text: str) -> None:
         cell.data_type = "s"  # after the value: setting that guesses formulas and errors
 
 
-def put(sheet: Any, row: int, column: int, text: str, look: Look = PLAIN, *, boxed: bool = False) -> Cell:
+def put(
+    sheet: Any, row: int, column: int, text: str, look: Look = PLAIN, *, boxed: bool = False, indent: int = 0
+) -> Cell:
     """A text in a cell of its own look."""
     cell: Cell = sheet.cell(row, column)
     set_text(cell, text)
-    dress(cell, look, boxed=boxed, number_format=AS_TEXT)
+    dress(cell, look, boxed=boxed, indent=indent, number_format=AS_TEXT)
     return cell
 
 
-def dress(cell: Any, look: Look, *, boxed: bool = False, number_format: str = GENERAL) -> None:
+def dress(cell: Any, look: Look, *, boxed: bool = False, indent: int = 0, number_format: str = GENERAL) -> None:
     """Give a cell, or a column, its look."""
     cell.font = Font(name=looks.FONT, size=look.size, bold=look.bold, italic=look.italic, color=look.ink, family=2)
-    cell.alignment = Alignment(horizontal=look.horizontal or None, vertical=look.vertical, wrap_text=True)
+    cell.alignment = Alignment(
+        horizontal=look.horizontal or None, vertical=look.vertical, wrap_text=True, indent=indent
+    )
     if look.fill:
         cell.fill = PatternFill("solid", fgColor=look.fill)
     if boxed:
@@ -84,6 +96,16 @@ def put_line(sheet: Any, row: int, text: str, look: Look, *, widths: list[float]
     sheet.row_dimensions[row].height = measure.row_height(lines, look.size)
 
 
+def put_over(sheet: Any, row: int, text: str, look: Look) -> None:
+    """A text on one line from the first column on, over the empty cells beside it.
+
+    Cells are not joined: a sheet that is sorted or filtered, or whose first column is frozen, minds joined cells.
+    """
+    cell = put(sheet, row, 1, text, look)
+    cell.alignment = Alignment(horizontal="left", vertical=look.vertical, wrap_text=False)
+    sheet.row_dimensions[row].height = measure.row_height(1, look.size)
+
+
 def comment(text: str) -> Comment:
     """A comment in a box that shows all of it."""
     lines = sum(1 + len(line) // COMMENT_LETTERS for line in text.split("\n"))
@@ -97,15 +119,21 @@ def value_format(column: Column) -> str:
     return GENERAL if column.is_number else AS_TEXT
 
 
-def value_look(column: Column) -> Look:
-    """Look of what is typed: numbers to the right as programs do, text to the left and wrapped."""
-    return replace(PLAIN, horizontal="right" if column.is_number or column.is_date else "left")
+def dress_value(cell: Any, column: Column, look: Look = PLAIN, *, boxed: bool = False) -> None:
+    """Give a cell or column the look of what is typed there.
+
+    Numbers have no alignment of their own: where a program sets one to the left, it took it for text.
+    """
+    free = column.is_number or column.is_date
+    look = replace(look, horizontal="") if free else look
+    dress(cell, look, boxed=boxed, indent=0 if free else TEXT_INDENT, number_format=value_format(column))
 
 
 def column_width(column: Column, header: str) -> float:
     """Width that shows the header in few lines, and what is usually typed."""
     least = DATE_WIDTH if column.is_date else COLUMN_WIDTHS[column.type]
-    width = max(least, column.width or 0.0, widest_word(header))
+    choices = max((round(measure.text_width(word) + ARROW, 1) for word in column.choices), default=0.0)
+    width = max(least, column.width or 0.0, widest_word(header), choices)
     while width < WIDEST_HEADER and measure.line_count(header, width, bold=True) > MOST_HEADER_LINES:
         width += 0.5
     return width
