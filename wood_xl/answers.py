@@ -37,36 +37,40 @@ def answers(tables: dict[str, list[Row]], season: Row, problems: list[Problem]) 
     sentences = []
     if season["invented"]:
         sentences.append("This season is an invented example: nobody measured these figures.")
-    for task, words in TASK_WORDS.items():
-        own = [row for row in rates if row["task"] == task]
-        if own:
-            sentences += _task(words, own, season["currency"])
     if rates:
+        sentences += _by_question(rates, season["currency"])
         sentences.append(_doubt(rates))
     sentences += _not_counted(season, problems)
     return sentences or ["No session could be counted, so there is nothing to say yet: see the sheet Problems."]
 
 
-def _task(words: str, rows: list[Row], currency: str) -> list[str]:
-    co2_unit = rows[0]["co2"]["unit"].split("/")[0]
-    kinds: tuple[tuple[str, str, Callable[[float], str]], ...] = (
-        ("worker_hours", f"{words} one cord took", lambda v: f"{v:.1f} worker hours"),
-        ("kcal_net", "Effort beyond rest came to", lambda v: f"{v:,.0f} kcal"),
-        ("cash", "In cash it cost", lambda v: f"{v:,.2f} {currency}"),
-        ("co2", "Fossil CO2 from its fuel came to", lambda v: f"{v:.1f} {co2_unit}"),
+def _by_question(rates: list[Row], currency: str) -> list[str]:
+    """One paragraph for each question: what is better for time, body, money and air."""
+    mass = rates[0]["co2"]["unit"].split("/")[0]
+    questions: tuple[tuple[str, str, Callable[[float], str], str], ...] = (
+        ("Time", "worker_hours", lambda v: f"{v:.1f}", "worker hours"),
+        ("Body, effort beyond rest", "kcal_net", lambda v: f"{v:,.0f}", "kcal"),
+        ("Money, without a value of time", "cash", lambda v: f"{v:,.2f}", currency),
+        ("Air, fossil CO2 from fuel", "co2", lambda v: f"{v:.1f}", mass),
     )
-    sentences = []
-    for column_id, start, text in kinds:
-        known = [row for row in rows if row[column_id]["value"] is not None]
-        known.sort(key=lambda row: (row[column_id]["value"], row["method"]))
-        parts = [f"{text(row[column_id]['value'])} with {row['method']}" for row in known]
-        missing = [row for row in rows if row[column_id]["value"] is None]
-        parts += [f"not known with {row['method']} ({row[column_id]['reason']})" for row in missing]
-        if column_id == "co2" and all(row["co2"]["value"] == 0 for row in rows):
-            sentences.append("No fuel was burnt.")
-        elif known:
-            sentences.append(f"{start} {_joined(parts)}.")
-    return [" ".join(sentences)]
+    paragraphs = []
+    for words, column_id, text, unit in questions:
+        tasks = []
+        for task, task_words in TASK_WORDS.items():
+            rows = [row for row in rates if row["task"] == task]
+            if rows:
+                tasks.append(f"{task_words} a cord: {_methods(rows, column_id, text, unit)}.")
+        paragraphs.append(f"{words}. {' '.join(tasks)}")
+    return paragraphs
+
+
+def _methods(rows: list[Row], column_id: str, text: Callable[[float], str], unit: str) -> str:
+    known = [row for row in rows if row[column_id]["value"] is not None]
+    known.sort(key=lambda row: (row[column_id]["value"], row["method"]))
+    parts = [f"{text(row[column_id]['value'])} {unit} with {row['method']}" for row in known]
+    missing = [row for row in rows if row[column_id]["value"] is None]
+    parts += [f"not known with {row['method']} ({row[column_id]['reason']})" for row in missing]
+    return ", ".join(parts)
 
 
 def _joined(parts: list[str]) -> str:

@@ -229,7 +229,7 @@ def _report(path: Path, problems: list[Problem], *, notes: bool) -> None:
     from wood_xl.checks.problem import Level
 
     counts = {level: sum(p.count for p in problems if p.level is level) for level in Level}
-    words = {Level.STOP: "to stop", Level.FIX: "to mend", Level.LOOK: "to look at", Level.NOTE: "notes"}
+    words = {Level.STOP: "to stop", Level.FIX: "to mend", Level.LOOK: "to look at", Level.NOTE: "for the record"}
     told = ", ".join(f"{counts[level]} {words[level]}" for level in Level if counts[level])
     click.echo(f"{path}: {told or 'nothing to mend'}")
     for found in problems:

@@ -163,7 +163,7 @@ def _factors() -> list[Row]:
         {
             "id": known.id,
             "title": known.title,
-            "value": known.value,
+            "value": rounded(known.value),
             "unit": known.unit,
             "source": _source_text(known.source),
             "where": known.where,
@@ -175,7 +175,7 @@ def _factors() -> list[Row]:
         {
             "id": f"activity.{activity.code}",
             "title": activity.label,
-            "value": activity.met,
+            "value": rounded(activity.met),
             "unit": "MET",
             "source": _source_text(activity.source),
             "where": f"code {activity.code}",

@@ -1,0 +1,229 @@
+"""The command line as a person meets it: what is printed, what is written, and the exit code."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from builders import small_season
+from click.testing import CliRunner, Result
+
+from wood_xl.checks.problem import catalogue
+from wood_xl.cli import main
+from wood_xl.data.load import constants
+from wood_xl.demo import demo_names, demo_workbook
+from wood_xl.io.fill import filled_workbook
+from wood_xl.io.pack import packed
+from wood_xl.schema.model import results_definition, season_definition
+
+
+def run(*arguments: str | Path) -> Result:
+    result = CliRunner().invoke(main, [str(argument) for argument in arguments])
+    assert "Traceback" not in result.output
+    assert result.exception is None or isinstance(result.exception, SystemExit), result.exception
+    return result
+
+
+@pytest.fixture
+def season(tmp_path: Path) -> Path:
+    """A filled workbook without a fault."""
+    path = tmp_path / "season.xlsx"
+    path.write_bytes(demo_workbook(demo_names()[0]))
+    return path
+
+
+@pytest.fixture
+def faulty(tmp_path: Path) -> Path:
+    """A filled workbook with one impossible diameter."""
+    data = small_season()
+    data["cuts"][0]["diameter"] = 250
+    path = tmp_path / "faulty.xlsx"
+    path.write_bytes(packed(filled_workbook(data, system="metric", currency="NOK", paper="a4")))
+    return path
+
+
+@pytest.mark.parametrize("options", [[], ["--units", "metric"], ["--currency", "chf", "--paper", "a4"]])
+def test_template_is_written_once(tmp_path: Path, options: list[str]) -> None:
+    out = tmp_path / "blank.xlsx"
+    assert run("template", out, *options).exit_code == 0
+    before = out.read_bytes()
+    refused = run("template", out, *options)
+    assert refused.exit_code == 3
+    assert "--replace" in refused.output
+    assert out.read_bytes() == before
+    assert run("template", out, *options, "--replace").exit_code == 0
+    assert out.read_bytes() == before
+
+
+def test_template_refuses_a_word_for_a_currency(tmp_path: Path) -> None:
+    assert run("template", tmp_path / "x.xlsx", "--currency", "dollar").exit_code == 2
+
+
+def test_blank_template_cannot_be_scored(tmp_path: Path) -> None:
+    blank = tmp_path / "blank.xlsx"
+    run("template", blank)
+    result = run("score", blank)
+    assert result.exit_code == 3
+    assert "Sessions holds no filled row" in result.output
+    assert list(tmp_path.iterdir()) == [blank]
+
+
+def test_check_of_a_season_without_fault(season: Path) -> None:
+    result = run("check", season)
+    assert result.exit_code == 0
+    assert "0 to mend" not in result.output
+
+
+def test_check_names_cell_found_expected_and_mend(faulty: Path) -> None:
+    before = faulty.read_bytes()
+    result = run("check", faulty, "--marked-copy")
+    assert result.exit_code == 1
+    assert "FIX   Cuts!B4 Diameter [cm]: Found 250 cm. Expected more than 0 cm and at most 200 cm." in result.output
+    assert faulty.read_bytes() == before
+    from openpyxl import load_workbook
+
+    marked = load_workbook(faulty.with_name("faulty-marked.xlsx"))
+    assert "Found 250 cm" in marked["Cuts"]["B4"].comment.text
+    assert marked["Cuts"]["B4"].fill.fgColor.rgb == "FFD9D9D9"
+    assert marked["Cuts"]["B4"].value == 250
+    assert marked["Cuts"]["B5"].fill.fgColor.rgb != "FFD9D9D9"
+
+
+def test_check_as_json(faulty: Path) -> None:
+    result = run("check", faulty, "--json")
+    (problems,) = json.loads(result.stdout).values()
+    fix = next(problem for problem in problems if problem["level"] == "FIX")
+    assert (fix["sheet"], fix["cell"], fix["code"]) == ("Cuts", "B4", "cell-out-of-range")
+
+
+def test_score_writes_workbook_json_and_tables(season: Path, tmp_path: Path) -> None:
+    before = hashlib.sha256(season.read_bytes()).hexdigest()
+    result = run("score", season, "--json", tmp_path / "r.json", "--csv", tmp_path / "tables")
+    assert result.exit_code == 0
+    results = json.loads((tmp_path / "r.json").read_text(encoding="utf-8"))
+    assert results["provenance"]["input_sha256"] == before
+    assert hashlib.sha256(season.read_bytes()).hexdigest() == before
+    assert (tmp_path / "season-results.xlsx").stat().st_size > 10_000
+    tables = {path.name for path in (tmp_path / "tables").iterdir()}
+    assert tables == {f"{sheet.id}.csv" for sheet in results_definition().sheets if sheet.kind == "table"}
+    header = (tmp_path / "tables" / "rates_per_cord.csv").read_text(encoding="utf-8").split("\n")[0]
+    assert header.startswith("method,task,sessions_n,clock_hours,clock_hours_low")
+
+
+def test_score_in_the_other_units(season: Path, tmp_path: Path) -> None:
+    run("score", season, "--json", tmp_path / "us.json")
+    run("score", season, "--json", tmp_path / "metric.json", "--units", "metric", "--replace")
+    us, metric = (json.loads((tmp_path / f"{name}.json").read_text(encoding="utf-8")) for name in ("us", "metric"))
+    left, right = us["rates_per_cord"][1]["co2"], metric["rates_per_cord"][1]["co2"]
+    assert (left["unit"], right["unit"]) == ("lb/cord", "kg/cord")
+    assert left["value"] == pytest.approx(right["value"] / 0.45359237, rel=1e-8)
+
+
+def test_score_with_a_fault_still_gives_the_rest(faulty: Path, tmp_path: Path) -> None:
+    result = run("score", faulty, "--json", tmp_path / "r.json")
+    assert result.exit_code == 1
+    results = json.loads((tmp_path / "r.json").read_text(encoding="utf-8"))
+    by_method = {row["method"]: row for row in results["rates_per_cord"]}
+    assert by_method["By chain saw"]["worker_hours"]["value"] is not None
+    states = {row["session"]: row["state"] for row in results["sessions"]}
+    assert states["A"] == "needs Cuts!B4"
+
+
+def test_score_never_writes_over_its_input(season: Path) -> None:
+    before = season.read_bytes()
+    result = run("score", season, "--out", season, "--replace")
+    assert result.exit_code == 3
+    assert season.read_bytes() == before
+
+
+def test_one_bad_file_does_not_stop_the_others(season: Path, tmp_path: Path) -> None:
+    (tmp_path / "bad.xlsx").write_text("no workbook", encoding="utf-8")
+    result = run("score", tmp_path)
+    assert result.exit_code == 3
+    assert (tmp_path / "season-results.xlsx").exists()
+    assert not (tmp_path / "bad-results.xlsx").exists()
+    again = run("score", tmp_path, "--replace")
+    assert "season-results-results" not in again.output  # results are not taken for notes
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [["score"], ["check"], ["template"], ["demo"], ["nothing"], ["score", "a.xlsx", "--units", "roman"]],
+)
+def test_usage(arguments: list[str]) -> None:
+    assert run(*arguments).exit_code == 2
+
+
+def test_missing_file_is_one_line() -> None:
+    result = run("score", "absent.xlsx")
+    assert result.exit_code == 3
+    assert result.output.count("\n") == 1
+    assert "absent.xlsx" in result.output
+
+
+def test_demo_writes_and_scores(tmp_path: Path) -> None:
+    assert run("demo", tmp_path / "new" / "demo").exit_code == 0
+    names = {path.name for path in (tmp_path / "new" / "demo").iterdir()}
+    assert names == {f"{name}{ending}.xlsx" for name in demo_names() for ending in ("", "-results")}
+
+
+NAMES = [
+    *(column.ref for sheet in season_definition().sheets for column in sheet.columns),
+    *(f"results.{column.ref}" for sheet in results_definition().sheets for column in sheet.columns),
+    *catalogue(),
+    *constants(),
+    "activity.08020",
+    "nist_hb130",
+]
+
+
+def test_everything_listed_can_be_explained() -> None:
+    from wood_xl.explain import explanation, listing
+
+    listed = [line.strip() for line in listing().splitlines() if line.startswith("  ")]
+    assert set(NAMES) <= set(listed)
+    for name in listed:
+        text = explanation(name)
+        assert text is not None
+        assert text.startswith(name)
+
+
+def test_explain_on_the_command_line() -> None:
+    assert "cuts.diameter" in run("explain").output
+    assert "mean of the two" in run("explain", "cuts.diameter").output or run("explain", "cuts.diameter").exit_code == 0
+    assert "Known: verified" in run("explain", "cord.volume").output
+    wrong = run("explain", "cuts.diametre")
+    assert wrong.exit_code == 2
+    assert "cuts.diameter" in wrong.output
+
+
+def test_same_bytes_in_any_process(season: Path, tmp_path: Path) -> None:
+    """Hash seed, time zone, locale and working directory leave no trace."""
+    digests = set()
+    for number, (seed, zone, locale) in enumerate((("0", "UTC", "C"), ("4711", "Asia/Tokyo", "de_DE.UTF-8"))):
+        folder = tmp_path / f"place{number}"
+        folder.mkdir()
+        environment = {**os.environ, "PYTHONHASHSEED": seed, "TZ": zone, "LC_ALL": locale}
+        subprocess.run(
+            [sys.executable, "-m", "wood_xl", "score", str(season), "--out", "r.xlsx", "--json", "r.json"],
+            cwd=folder, env=environment, check=True, capture_output=True,
+        )  # fmt: skip
+        digests.add(tuple(hashlib.sha256((folder / name).read_bytes()).hexdigest() for name in ("r.xlsx", "r.json")))
+    assert len(digests) == 1
+
+
+def test_help_is_quick_to_import() -> None:
+    """--help loads none of the heavy libraries."""
+    code = (
+        "import sys; sys.argv = ['wood-xl', '--help']\n"
+        "from wood_xl.cli import main\n"
+        "try:\n    main()\nexcept SystemExit:\n    pass\n"
+        "print([m for m in ('pandas', 'pint', 'openpyxl', 'jsonschema', 'numpy') if m in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, text=True)
+    assert done.stdout.rstrip().endswith("[]")

@@ -1,0 +1,228 @@
+"""Every problem of the catalogue that a filled workbook can hold, with the cell it is told for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+from builders import Cells, Data, checked, raw_book, small_season, text_cell
+
+from wood_xl.checks.problem import Level, Place, catalogue, in_report_order, problem, quoted
+from wood_xl.checks.season import check_season
+from wood_xl.convert import season_records
+from wood_xl.raw import Kind, RawBook, RawCell
+from wood_xl.schema.layout import HEADER_ROW
+from wood_xl.study.season import season_tables
+
+Change = Callable[[Data], None]
+Edit = Callable[[dict[str, Cells]], None]
+FIRST = HEADER_ROW + 1
+
+
+def found(change: Change) -> list[tuple[str, str]]:
+    """(code, cell) of everything that checks and computation find in the small season after a change."""
+    data = small_season()
+    change(data)
+    season = checked(data)
+    problems = list(season.problems)
+    if season.can_be_computed:
+        records, defaults = season_records(season)
+        remarks = season_tables(records).remarks
+        problems += [*defaults, *(problem(code, Place(), **facts) for code, _, facts in remarks)]
+    return [(one.code, one.where) for one in problems]
+
+
+def set_in(sheet_id: str, index: int, **values: object) -> Change:
+    def change(data: Data) -> None:
+        data[sheet_id][index].update(values)
+
+    return change
+
+
+def set_item(**values: object) -> Change:
+    def change(data: Data) -> None:
+        data["season"].update(values)
+        data["units"]["season"]["real_interest_rate"] = "%"
+
+    return change
+
+
+def drop(sheet_id: str, index: int, column_id: str) -> Change:
+    def change(data: Data) -> None:
+        del data[sheet_id][index][column_id]
+
+    return change
+
+
+def add(sheet_id: str, **row: object) -> Change:
+    def change(data: Data) -> None:
+        data[sheet_id].append(row)
+
+    return change
+
+
+CASES: list[tuple[Change, str, str]] = [
+    (lambda data: data["season"].pop("currency"), "item-missing", "Season!B6"),
+    (set_item(stick_length=0), "cell-out-of-range", "Season!B8"),
+    (set_item(real_interest_rate=55), "cell-out-of-range", "Season!B13"),
+    (set_item(stick_length=150), "cell-unusual", "Season!B8"),
+    (set_in("cuts", 0, diameter=250), "cell-out-of-range", "Cuts!B4"),
+    (set_in("cuts", 0, diameter=95), "cell-unusual", "Cuts!B4"),
+    (set_in("sessions", 0, session="x" * 41), "cell-too-long", "Sessions!A4"),
+    (drop("sessions", 0, "elapsed_time"), "row-missing-value", "Sessions!E4"),
+    (set_in("sessions", 0, delay_time=60, service_time=50), "row-parts-over-whole", "Sessions!E4"),
+    (set_in("sessions", 0, running_time=100), "row-running-over-whole", "Sessions!H4"),
+    (set_in("tools", 0, resale=500), "row-resale-over-price", "Tools!D4"),
+    (set_in("stacks", 0, top_length=2.0), "row-top-over-bottom", "Stacks!D4"),
+    (drop("tools", 0, "life_years"), "row-no-life", "Tools!F4"),
+    (drop("tools", 1, "price"), "row-no-price", "Tools!C5"),
+    (set_in("people", 0, max_heart_rate=105, resting_heart_rate=106), "row-rest-over-max", "People!F4"),
+    (add("tools", tool="bow SAW", kind="hand"), "table-duplicate-key", "Tools!A6"),
+    (add("sessions", session="A", method="By bow saw", elapsed_time=30), "table-duplicate-key", "Sessions!A4"),
+    (add("cuts", session="Q", diameter=20), "table-unknown-reference", "Cuts!A7"),
+    (set_in("sessions", 0, method="By bow sow"), "table-unknown-reference", "Sessions!C4"),
+    (set_in("sessions", 0, person="Adda"), "table-unknown-reference", "Sessions!D4"),
+    (set_in("helpers", 0, person="Ada"), "table-helper-is-main", "Helpers!B4"),
+    (set_in("helpers", 0, time=61), "table-helper-too-long", "Helpers!C4"),
+    (set_in("sessions", 0, mean_heart_rate=60), "table-heart-rate-below-rest", "Sessions!I4"),
+    (set_in("sessions", 0, mean_heart_rate=190), "table-heart-rate-above-usual", "Sessions!I4"),
+    (set_in("people", 0, max_heart_rate=118), "table-heart-rate-above-max", "Sessions!I4"),
+    (set_in("sessions", 0, fuel_used=0.3), "table-fuel-without-engine", "Sessions!K4"),
+    (set_in("sessions", 0, electricity_used=2), "table-electricity-without-motor", "Sessions!M4"),
+    (lambda d: (add("tools", tool="Tractor", kind="diesel", price=9)(d), set_in("methods", 1, tool_2="Tractor")(d)),
+     "table-two-fuels", "Methods!D5"),
+    (lambda data: data["sessions"].clear(), "season-no-sessions", "Sessions"),
+    (lambda data: data["stacks"].clear(), "season-session-without-output", "Sessions!A6"),
+    (set_in("sessions", 2, date="2027-03-03"), "season-date-far-off", "Sessions!B6"),
+    (add("methods", method="By axe", task="split"), "season-method-without-session", "Methods!A6"),
+    (set_in("stacks", 0, height=0.32), "season-lot-fraction-unusual", ""),
+    (set_item(practical_margin=10), "season-not-used-yet", ""),
+    (set_item(emission_factor_set="UK 2024"), "season-factor-set", "Season!B22"),
+    (drop("sessions", 1, "fuel_used"), "season-fuel-not-recorded", ""),
+    (lambda data: None, "season-default-used", "Season!B13"),
+    (lambda data: None, "table-person-without-data", "Helpers!B4"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("change", "code", "where"), CASES, ids=[f"{code}-{i}" for i, (_, code, _) in enumerate(CASES)])
+def test_problem_is_told_for_its_cell(change: Change, code: str, where: str) -> None:
+    assert (code, where) in found(change)
+
+
+def test_a_season_without_faults_has_none() -> None:
+    assert {catalogue()[code]["level"] for code, _ in found(lambda data: None)} <= {"NOTE", "LOOK"}
+
+
+def edited(edit: Edit) -> list[tuple[str, str]]:
+    return [(one.code, one.where) for one in checked(small_season(), edit=edit).problems]
+
+
+def put(sheet_id: str, row: int, column: int, cell: RawCell) -> Edit:
+    def edit(cells: dict[str, Cells]) -> None:
+        cells[sheet_id][row, column] = cell
+
+    return edit
+
+
+@pytest.mark.parametrize(
+    ("edit", "code", "where"),
+    [
+        (put("season", 40, 1, text_cell("Weather")), "nothing", ""),
+        (put("cuts", FIRST, 2, text_cell("12,5")), "cell-decimal-comma", "Cuts!B4"),
+        (put("cuts", FIRST, 2, RawCell(Kind.ERROR, "#REF!")), "cell-error-value", "Cuts!B4"),
+    ],
+)
+def test_edited_cells(edit: Edit, code: str, where: str) -> None:
+    codes = edited(edit)
+    assert ((code, where) in codes) == (code != "nothing")
+
+
+def test_items_out_of_place() -> None:
+    def edit(cells: dict[str, Cells]) -> None:
+        cells["season"][50, 1] = text_cell("Weather")
+        cells["season"][50, 2] = text_cell("fair")
+        cells["season"][51, 1] = text_cell("Currency")
+        cells["season"][51, 2] = text_cell("SEK")
+        del cells["season"][FIRST, 1]
+        cells["season"][FIRST, 1] = text_cell("Seasons name")
+
+    codes = edited(edit)
+    assert ("item-unknown", "Season!A50") in codes
+    assert ("item-double", "Season!B51") in codes
+    assert ("item-near", "Season!A4") in codes
+
+
+def with_sheet(title: str, **changes: object) -> RawBook:
+    book = raw_book(small_season())
+    return RawBook(
+        tuple(replace(sheet, **changes) if sheet.title == title else sheet for sheet in book.sheets),  # type: ignore[arg-type]
+        sha256="",
+        template_version="1.0",
+    )
+
+
+@pytest.mark.parametrize(
+    ("title", "changes", "code"),
+    [
+        ("Cuts", {"merged": ((FIRST, 1, FIRST + 1, 1),)}, "cell-merged"),
+        ("Cuts", {"hidden_rows": frozenset({FIRST})}, "sheet-hidden-rows"),
+        ("Cuts", {"hidden_columns": frozenset({2})}, "sheet-hidden-column"),
+        ("Cuts", {"hidden": True}, "sheet-hidden"),
+        ("Cuts", {"rows_beyond_limit": 7}, "sheet-too-many-rows"),
+        ("Cuts", {"cells": {(1, 1): text_cell("nothing here")}}, "header-missing-row-optional"),
+        ("Sessions", {"cells": {(1, 1): text_cell("nothing here")}}, "header-missing-row"),
+    ],
+)
+def test_faults_of_a_sheet(title: str, changes: dict[str, object], code: str) -> None:
+    assert code in [one.code for one in check_season(with_sheet(title, **changes)).problems]
+
+
+def test_a_broken_cell_keeps_back_only_the_figures_that_need_it() -> None:
+    season = checked(small_season(), edit=put("cuts", FIRST + 2, 2, text_cell("30 cm")))
+    computed = season_tables(season_records(season)[0]).tables
+    by_saw, by_chain = computed["rates_per_cord"]
+    assert by_saw["worker_hours"].value is not None
+    assert by_chain["worker_hours"].value is None
+    assert computed["sessions"][1]["state"] == "needs Cuts!B6"
+    assert computed["sessions"][1]["clock_hours"].value == 1.0
+
+
+def test_a_column_that_cannot_be_read_keeps_back_what_it_feeds() -> None:
+    season = checked(small_season(), edit=put("cuts", HEADER_ROW, 2, text_cell("Diameter")))
+    computed = season_tables(season_records(season)[0]).tables
+    assert [row["state"] for row in computed["sessions"]] == ["needs Cuts!B3", "needs Cuts!B3", "yes"]
+
+
+def test_same_problem_in_neighbouring_cells_is_one_line() -> None:
+    rows = [problem("cell-error-value", Place("Cuts", row, 2, "Diameter"), found="#N/A") for row in (4, 5, 6, 9)]
+    lines = [one.line() for one in in_report_order(rows, ["Cuts"])]
+    assert len(lines) == 2
+    assert lines[0].startswith("Cuts!B4:B6 Diameter (3 cells): ")
+
+
+def test_levels_come_first_in_the_report() -> None:
+    season = check_season(raw_book(small_season()))
+    levels = [one.level for one in in_report_order(season.problems, [])]
+    assert levels == sorted(levels)
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [("a\u00a0b", '"a[fixed space]b"'), (" a", '"[space]a"'), ("x" * 60, '"' + "x" * 37 + '..."'), ("a\x07", '"a[character 7]"')],
+)
+def test_texts_are_shown_with_what_cannot_be_seen(text: str, shown: str) -> None:
+    assert quoted(text) == shown
+
+
+FORBIDDEN = ("please", "invalid", "illegal", "!", "error in")
+
+
+@pytest.mark.parametrize("code", catalogue())
+def test_wording_of_the_catalogue(code: str) -> None:
+    entry = catalogue()[code]
+    assert entry["level"] in Level.__members__
+    assert entry.keys() - {"withholds"} == {"level", "title", "template", "mend"}
+    words = " ".join((entry["title"], entry["template"], entry["mend"])).lower()
+    assert not [word for word in FORBIDDEN if word in words.replace("#div/0!", "")]
+    assert entry["mend"].endswith((".", "}"))
