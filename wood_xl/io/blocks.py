@@ -11,21 +11,21 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from openpyxl.chart import BarChart
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.pagebreak import Break
 
 from wood_xl.io import looks, measure
 from wood_xl.io.looks import Look, Looks
 
-MOST_HEADER_LINES = 3
-WIDEST_HEADER = 16.0
+MOST_HEADER_LINES = 4
+WIDEST_HEADER = 15.0
 TEXT_WIDTH = 22.0  # widest column of text whose definition names no width
-REASON_WIDTH = 15.0
+REASON_WIDTH = 13.5
 NARROWEST = 7.0
 WIDEST = 70.0
 SPARE_DIGITS = 1.5  # beside a number
 LINE_WIDTH = 130.0  # lines of text are no longer than this, whatever the table's width
+LONG_TEXT_LINES = 6
 ROWS_WITH_HEADER = 3  # a header is not left alone at the foot of a page
 CM_PER_INCH, POINTS_PER_INCH = 2.54, 72.0
 ROWS_MEASURED = 5000  # of a longer table, rows at equal steps stand for all; text further on wraps
@@ -176,16 +176,21 @@ class SheetWriter:
             self.line(note, looks.NOTE)
         return first
 
-    def chart(self, chart: BarChart) -> None:
-        """A chart at the left, over rows that are left empty."""
-        rows = math.ceil(chart.height / CM_PER_INCH * POINTS_PER_INCH / measure.row_height(1)) + 1
+    def width_cm(self) -> float:
+        """Width of all columns together."""
+        return sum(self.widths) * measure.POINTS_PER_WIDTH / POINTS_PER_INCH * CM_PER_INCH
+
+    def space(self, height_cm: float) -> str:
+        """Empty rows for a picture of that height; returns the cell of its upper left corner."""
+        rows = math.ceil(height_cm / CM_PER_INCH * POINTS_PER_INCH / measure.row_height(1)) + 1
         self.keep_together(rows * measure.row_height(1))
-        self.sheet.add_chart(chart, f"A{self.row}")
+        corner = f"A{self.row}"
         self.gap(rows)
+        return corner
 
     def keep_together(self, points: float) -> None:
-        """Begin a new page if what comes next, of that height, would be torn apart here and would not be there."""
-        if self._used_points and self._used_points + points > self._page_points >= points:
+        """Begin a new page unless what comes next, of that height, has room on this one."""
+        if self._used_points and self._used_points + points > self._page_points:
             self.sheet.row_breaks.append(Break(id=self.row - 1))
             self._used_points = 0.0
 
@@ -218,8 +223,8 @@ class SheetWriter:
                 written.append(self._looks.number(cell.value, number_format(cell.decimals), look))
                 continue
             look = _text_look(cell, head)
-            written.append(self._looks.text(cell.value, look))
             lines = measure.line_count(cell.value, width - measure.INDENT * look.indent, look.size)
+            written.append(self._looks.text(cell.value, looks.LONG_TEXT if lines > LONG_TEXT_LINES else look))
             if lines > 1:
                 height = max(height, measure.row_height(lines, look.size))
         return written, height

@@ -44,11 +44,8 @@ BAR = "7FA3C7"  # mid tones: a dark whisker stays to be seen on the bar, on pape
 INK = "404040"
 GRID = "D9D9D9"
 FONT = "Arial"
-WIDTH_CM = 16
-HEIGHT_CM = 8.5
-ROWS_IN_HEIGHT = 4  # bars that fit the height above; each further bar adds to it
-FURTHER_BAR_CM = 0.9
-TALLEST_CM = 22.0
+NARROWEST_CM, WIDEST_CM = 14, 22
+FRAME_CM, BAR_CM, TALLEST_CM = 3.5, 1.2, 22.0  # titles and axes, each bar, and the most that a page holds
 TICKS = 6
 GAP_PERCENT = 60  # gap between bars, in per cent of a bar
 
@@ -95,7 +92,7 @@ class Bars:
     whiskers: Whiskers | None = None
 
 
-def bar_chart(sheet: Any, bars: Bars, *, title: str, name_title: str, value_title: str) -> BarChart:
+def bar_chart(sheet: Any, bars: Bars, *, title: str, name_title: str, value_title: str, width_cm: float) -> BarChart:
     """Horizontal bars, the first row at the top.
 
     Parameters
@@ -106,6 +103,8 @@ def bar_chart(sheet: Any, bars: Bars, *, title: str, name_title: str, value_titl
         At least one bar.
     title, name_title, value_title : str
         Titles of the chart and of its axes, the last with its unit.
+    width_cm : float
+        Width to be filled, within what suits a page.
     """
     chart = BarChart()
     chart.type = "bar"
@@ -113,14 +112,19 @@ def bar_chart(sheet: Any, bars: Bars, *, title: str, name_title: str, value_titl
     chart.overlap = 0
     chart.legend = None
     chart.roundedCorners = False
-    chart.width = WIDTH_CM
-    chart.height = min(TALLEST_CM, HEIGHT_CM + FURTHER_BAR_CM * max(0, len(bars.values) - ROWS_IN_HEIGHT))
+    chart.width = max(NARROWEST_CM, min(WIDEST_CM, int(width_cm)))
+    chart.height = height_cm(len(bars.values))
     chart.graphical_properties = GraphicalProperties(noFill=True, ln=LineProperties(noFill=True))
     chart.title = _title(title, size=1100, bold=True)
     chart.series.append(_series(sheet, bars))
     _name_axis(chart, name_title)
     _value_axis(chart, value_title, bars)
     return chart
+
+
+def height_cm(bars_n: int) -> float:
+    """Height of a chart of so many bars."""
+    return min(TALLEST_CM, FRAME_CM + BAR_CM * bars_n)
 
 
 def axis_end(largest: float) -> tuple[float, float]:

@@ -62,6 +62,7 @@ TEXT_HEADER = Look(bold=True, fill=RESULT_FILL, vertical="bottom", ruled=True)
 # (An indent of numbers is drawn in some rows and not in others.)
 NUMBER_HEADER = Look(bold=True, fill=RESULT_FILL, horizontal="right", vertical="bottom", ruled=True, indent=1)
 TEXT = Look(vertical="center", ruled=True)
+LONG_TEXT = Look(ruled=True)  # from the top: it may have more lines than a row can show
 NUMBER = Look(horizontal="right", vertical="center", ruled=True, wraps=False)
 NUMBER_AMONG_TEXTS = Look(vertical="center", ruled=True, wraps=False)
 REASON = Look(size=8.0, italic=True, ink=GREY_INK, horizontal="right", vertical="center", ruled=True, indent=1)

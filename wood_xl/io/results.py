@@ -15,11 +15,11 @@ from openpyxl.utils.indexed_list import IndexedList
 
 from wood_xl.io import looks, measure
 from wood_xl.io.blocks import Block, Cell, Head, SheetWriter, column_widths, heads_row, number_format
-from wood_xl.io.charts import Bars, Whiskers, bar_chart
+from wood_xl.io.charts import Bars, Whiskers, bar_chart, height_cm
 from wood_xl.io.inputs_echo import echo_blocks, sheets_without_entries
 from wood_xl.io.looks import Looks
 from wood_xl.io.pack import packed
-from wood_xl.io.result_blocks import has_ends, items_block, number_decimals, short_table_block, table_block
+from wood_xl.io.result_blocks import NO_ROWS, has_ends, items_block, number_decimals, short_table_block, table_block
 from wood_xl.io.row_sheet import RowSheet
 from wood_xl.schema.model import Sheet, System, results_definition
 
@@ -35,7 +35,7 @@ PAGE_POINTS = {"letter": (612.0, 792.0), "a4": (595.3, 841.9)}
 MARGIN_INCHES, FOOT_INCHES = 0.5, 0.75
 WIDEST_UPRIGHT = 112.0  # a wider sheet lies on its side
 SAME_NOTES = "Notes: the same as under {title}."
-LONG_TABLE_ROWS = 20  # a first table longer than this keeps its header in view though others follow
+LONG_TABLE_ROWS = 20  # a first table longer than this keeps its header in view, though others follow
 
 
 def results_workbook(document: Document, *, paper: Paper) -> Workbook:
@@ -49,12 +49,11 @@ def results_workbook(document: Document, *, paper: Paper) -> Workbook:
         What it is printed on.
     """
     book = _Book(paper)
-    _answer_sheet(book, document)
-    for title, sheets in _sheets_by_title().items():
-        if title not in (ANSWER, PROVENANCE):
-            _table_sheet(book, title, [_block(sheet, document) for sheet in sheets])
-    _input_sheets(book, document)
-    _table_sheet(book, PROVENANCE, [_block(sheet, document) for sheet in _sheets_by_title()[PROVENANCE]])
+    try:
+        _write_sheets(book, document)
+    except BaseException:
+        book.close()
+        raise
     workbook: Workbook = book.workbook
     return workbook
 
@@ -70,6 +69,15 @@ def results_bytes(document: Document, *, paper: Paper) -> bytes:
     return packed(results_workbook(document, paper=paper))
 
 
+def _write_sheets(book: _Book, document: Document) -> None:
+    _answer_sheet(book, document)
+    for title, sheets in _sheets_by_title().items():
+        if title not in (ANSWER, PROVENANCE):
+            _table_sheet(book, title, [_block(sheet, document) for sheet in sheets])
+    _input_sheets(book, document)
+    _table_sheet(book, PROVENANCE, [_block(sheet, document) for sheet in _sheets_by_title()[PROVENANCE]])
+
+
 class _Book:
     """A write-only workbook with its looks and paper."""
 
@@ -80,6 +88,11 @@ class _Book:
         self.workbook._fonts = IndexedList([looks.plain_font()])
         self.workbook._named_styles["Normal"].font = looks.plain_font()
         self.looks = Looks(self.workbook)
+
+    def close(self) -> None:
+        """End the sheets of a workbook that will not be saved: each has a file open."""
+        for sheet in self.workbook.worksheets:
+            sheet.close()
 
     def writer(
         self, title: str, widths: list[float], *, frozen: int, repeated: int = 0, upright: bool = False
@@ -147,13 +160,10 @@ def _block(sheet: Sheet, document: Document) -> Block:
 
 
 def _table_sheet(book: _Book, title: str, blocks: Sequence[Block]) -> None:
-    """A sheet of tables; the header of the first stays in view where it can be meant for what is seen."""
-    alone = len(blocks) == 1
+    """A sheet of tables; the header of the first stays in view if it is meant for most of what is seen."""
     header = heads_row(blocks[0])
-    keep_header = alone or len(blocks[0].rows) > LONG_TABLE_ROWS
-    writer = book.writer(
-        title, column_widths(blocks), frozen=header if keep_header else 1, repeated=header if alone else 0
-    )
+    kept = len(blocks) == 1 or len(blocks[0].rows) > LONG_TABLE_ROWS
+    writer = book.writer(title, column_widths(blocks), frozen=header if kept else 1, repeated=header if kept else 0)
     for number, block in enumerate(blocks):
         if number:
             writer.gap()
@@ -194,7 +204,7 @@ def _answer_sheet(book: _Book, document: Document) -> None:
     writer.line(_counts(season), looks.HELP)
     writer.gap()
     writer.line(results_definition().sheet("answers").title, looks.TITLE)
-    for row in document["answers"]:
+    for row in document["answers"] or [{"answer": NO_ROWS}]:
         writer.line(row["answer"], looks.SENTENCE)
     writer.gap()
     first = writer.block(table)
@@ -218,7 +228,9 @@ def _main_chart(writer: SheetWriter, table: Block, first_row: int, rows: Sequenc
     if all(row[column.id]["value"] is None for row in rows):
         writer.line(f"No picture of {column.title.lower()}: no method has the figure yet.", looks.NOTE)
         return
-    whiskers = _whiskers(writer, header, rows) if has_ends(column, rows) else None
+    corner = writer.space(height_cm(len(rows)))
+    if any(row[column.id]["value"] is None for row in rows):
+        writer.line("A method without a bar has no figure; the table says why.", looks.NOTE)
     bars = Bars(
         names=[row["method"] for row in rows],
         values=[row[column.id]["value"] for row in rows],
@@ -227,10 +239,17 @@ def _main_chart(writer: SheetWriter, table: Block, first_row: int, rows: Sequenc
         value_column=1 + [head.text for head in table.heads].index(header),
         first_row=first_row,
         number_format=number_format(number_decimals(column)),
-        whiskers=whiskers,
+        whiskers=_whiskers(writer, header, rows) if has_ends(column, rows) else None,
     )
-    title = f"{column.title} {definition.title.lower()}, by method"
-    writer.chart(bar_chart(writer.sheet, bars, title=title, name_title="Method", value_title=header))
+    chart = bar_chart(
+        writer.sheet,
+        bars,
+        title=f"{column.title} {definition.title.lower()}, by method",
+        name_title="Method",
+        value_title=header,
+        width_cm=writer.width_cm(),
+    )
+    writer.sheet.add_chart(chart, corner)
 
 
 def _whiskers(writer: SheetWriter, header: str, rows: Sequence[Mapping[str, Any]]) -> Whiskers:
@@ -250,8 +269,8 @@ def _whiskers(writer: SheetWriter, header: str, rows: Sequence[Mapping[str, Any]
         Head("down to low", is_number=True),
         Head("up to high", is_number=True),
     )
-    first = writer.block(Block("Whiskers of the picture", f"{header}; 0 where no interval is given.", heads, cells))
     writer.gap()
+    first = writer.block(Block("Whiskers of the picture", f"{header}; 0 where no interval is given.", heads, cells))
     return Whiskers(down=down, up=up, down_column=4, up_column=5, first_row=first)
 
 

@@ -1,0 +1,437 @@
+"""The results workbook holds every number and text of the document, as values, and nothing else."""
+
+from __future__ import annotations
+
+import copy
+import math
+import re
+import subprocess
+import zipfile
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+
+import pytest
+from openpyxl import load_workbook
+from openpyxl.utils import get_column_letter
+from openpyxl.workbook.workbook import Workbook
+from openpyxl.worksheet.worksheet import Worksheet
+from sample_results import BUCK_CHAIN, sample_results
+
+from wood_xl.io.results import results_bytes, results_workbook
+from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
+
+HOSTILE = [
+    "=1+1",
+    "+5",
+    "-5",
+    "@SUM(A1)",
+    "\t=1",
+    "'quoted",
+    "#DIV/0!",
+    "TRUE",
+    "007",
+    "1e5",
+    "=",
+    "a & <b>",
+    " edge ",
+]
+SHEETS = [
+    "Answer",
+    "Methods",
+    "Money",
+    "Emissions",
+    "Body",
+    "Sessions",
+    "Factors",
+    "Problems",
+    "Inputs",
+    "Provenance",
+]
+TABLES = [s.id for s in results_definition().sheets if s.kind == "table" and s.id != "answers"]
+
+
+def opened(document: dict[str, Any], paper: Any = "letter") -> Workbook:
+    return load_workbook(BytesIO(results_bytes(document, paper=paper)))
+
+
+def with_trace(document: dict[str, Any], rows_n: int) -> dict[str, Any]:
+    document["inputs"]["heart_trace"] = [
+        {"session": f"B-0{1 + i % 7}", "person": "Ada", "elapsed": i + 0.1, "heart_rate": 90.0 + i % 60}
+        for i in range(rows_n)
+    ]
+    document["inputs"]["units"]["heart_trace"] = {"elapsed": "s", "heart_rate": "beats/min"}
+    document["input_rows"]["heart_trace"] = list(range(4, 4 + rows_n))
+    return document
+
+
+def without_rows(document: dict[str, Any]) -> dict[str, Any]:
+    for sheet_id in TABLES:
+        document[sheet_id] = []
+    document["inputs"] = {"version": "1.0", "units": {}, "season": {"season_name": "Bare", "currency": "USD"}}
+    document["input_rows"] = {}
+    return document
+
+
+def cell_dicts(sheet: Worksheet, title: str, rows_n: int, header_offset: int) -> list[dict[str, Any]]:
+    """Rows under a title, as header to value."""
+    top = next(row for row in range(1, sheet.max_row + 1) if sheet.cell(row, 1).value == title)
+    heads = [cell.value for cell in sheet[top + header_offset]]
+    return [
+        dict(zip(heads, [cell.value for cell in sheet[top + header_offset + 1 + i]], strict=True))
+        for i in range(rows_n)
+    ]
+
+
+def check_cell(column: Column, value: Any, row: dict[str, Any], system: Any) -> None:
+    header = column.header(column.unit_in(system), "USD")
+    found = row[header]
+    if column.type != "figure":
+        assert found == (value if value != "" else None), header
+        return
+    if value["value"] is None:
+        assert found == value["reason"], header
+        return
+    assert found == pytest.approx(value["value"], rel=1e-12), header
+    for end in ("low", "high"):
+        end_header = header.replace(column.title, f"{column.title}, {end}", 1)
+        if value[end] is not None:
+            assert row[end_header] == pytest.approx(value[end], rel=1e-12)
+        elif end_header in row:
+            assert row[end_header] == value["reason"]
+
+
+@pytest.fixture(scope="module")
+def us() -> Workbook:
+    return opened(sample_results("us"))
+
+
+@pytest.mark.parametrize("system", ["us", "metric"])
+@pytest.mark.parametrize("intervals", [False, True])
+def test_every_table_holds_every_number_text_and_reason(system: Any, intervals: bool) -> None:
+    document = sample_results(system, intervals=intervals)
+    book = opened(document)
+    for sheet_id in TABLES:
+        definition: Sheet = results_definition().sheet(sheet_id)
+        rows = cell_dicts(book[definition.result_sheet], definition.title, len(document[sheet_id]), 2)
+        for expected, row in zip(document[sheet_id], rows, strict=True):
+            for column in definition.columns:
+                check_cell(column, expected[column.id], row, system)
+
+
+def test_items_hold_every_value_with_its_unit(us: Workbook) -> None:
+    document = sample_results("us")
+    for sheet_id in ("provenance", "season"):
+        definition = results_definition().sheet(sheet_id)
+        rows = cell_dicts(us["Provenance"], definition.title, len(definition.columns), 2)
+        for column, row in zip(definition.columns, rows, strict=True):
+            value = document[sheet_id][column.id]
+            assert row["Item"] == column.title
+            assert row["Value"] == (pytest.approx(value["value"]) if column.type == "figure" else value)
+            assert (row["Unit"] or "") == column.label(column.unit_in("us"), "USD")
+
+
+def test_every_cell_is_a_finite_number_or_a_text() -> None:
+    book = opened(with_trace(sample_results("us", intervals=True), 50))
+    seen = 0
+    for sheet in book:
+        for row in sheet.iter_rows():
+            for cell in row:
+                assert cell.data_type in ("n", "s"), cell.coordinate
+                if isinstance(cell.value, float):
+                    assert math.isfinite(cell.value)
+                    seen += 1
+    assert seen > 200
+
+
+def test_the_file_has_no_formula_macro_link_or_hidden_part() -> None:
+    data = results_bytes(with_trace(sample_results("metric"), 50), paper="a4")
+    with zipfile.ZipFile(BytesIO(data)) as archive:
+        names = archive.namelist()
+        sheets = [archive.read(name).decode() for name in names if name.startswith("xl/worksheets/sheet")]
+        book = archive.read("xl/workbook.xml").decode()
+    assert not [name for name in names if "vba" in name or "external" in name.lower() or "comment" in name]
+    assert len(sheets) == len(SHEETS) + 1
+    for sheet in sheets:
+        assert "<f>" not in sheet
+        assert "<f " not in sheet
+        assert 'hidden="1"' not in sheet
+        assert "hyperlink" not in sheet
+    assert "hidden" not in book
+    assert set(re.findall(r'definedName[^>]* name="([^"]*)"', book)) <= {"_xlnm.Print_Titles"}
+
+
+def test_sheets_stand_in_order_and_the_trace_only_if_there_is_one(us: Workbook) -> None:
+    assert us.sheetnames == SHEETS
+    traced = opened(with_trace(sample_results("us"), 3))
+    assert traced.sheetnames == [*SHEETS[:-1], "Inputs trace", "Provenance"]
+
+
+def test_answer_shows_the_findings_the_short_table_and_the_kind_of_data(us: Workbook) -> None:
+    document = sample_results("us")
+    sheet = us["Answer"]
+    lines = [sheet.cell(row, 1).value for row in range(1, sheet.max_row + 1)]
+    assert lines[:2] == [document["season"]["season_name"], document["season"]["invented"]]
+    assert [line for line in lines if line in {row["answer"] for row in document["answers"]}] == [
+        row["answer"] for row in document["answers"]
+    ]
+    for expected, row in zip(document["rates_per_cord"], cell_dicts(sheet, "Per cord", 4, 2), strict=True):
+        assert (row["Method"], row["Task"], row["Sessions"]) == (
+            expected["method"], expected["task"], expected["sessions_n"],
+        )  # fmt: skip
+        assert row["Worker hours [h/cord]"] == pytest.approx(expected["worker_hours"]["value"])
+
+
+def test_a_season_that_is_not_invented_has_no_such_line() -> None:
+    document = sample_results("us")
+    document["season"]["invented"] = ""
+    sheet = opened(document)["Answer"]
+    assert {cell.fill.fgColor.rgb for row in sheet.iter_rows() for cell in row if cell.fill.fill_type} == {"00DCE6EE"}
+
+
+def test_the_same_document_gives_the_same_bytes() -> None:
+    document = with_trace(sample_results("us", intervals=True), 20)
+    assert results_bytes(document, paper="a4") == results_bytes(copy.deepcopy(document), paper="a4")
+    assert results_bytes(document, paper="a4") != results_bytes(document, paper="letter")
+
+
+def test_any_text_stays_a_text() -> None:
+    document = sample_results("us")
+    rows = document["inputs"]["sessions"]
+    for row, text in zip(rows, HOSTILE, strict=False):
+        row["note"] = text
+    for row, text in zip(document["problems"], HOSTILE, strict=False):
+        row["text"] = text
+    document["season"]["season_name"] = HOSTILE[0]
+    document["rates_per_cord"][0]["method"] = HOSTILE[1]
+    book = opened(document)
+    cells = [cell for sheet in book for row in sheet.iter_rows() for cell in row if cell.value in HOSTILE]
+    places = {text: {cell.parent.title for cell in cells if cell.value == text} for text in HOSTILE}
+    assert all("Inputs" in found for found in places.values()), places
+    assert sum("Problems" in found for found in places.values()) == len(document["problems"])
+    assert "Answer" in places[HOSTILE[0]] & places[HOSTILE[1]]
+    assert {cell.data_type for cell in cells} == {"s"}
+    for cell in cells:
+        assert bool(cell.quotePrefix) == (cell.value[0] in "=+-@\t'"), cell.value
+
+
+def test_control_characters_and_line_ends_are_stored_as_can_be() -> None:
+    document = sample_results("us")
+    document["inputs"]["sessions"][0]["note"] = "bell\x07 and\r\nline\udcff" + "x" * 40_000
+    sheet = opened(document)["Inputs"]
+    notes = [cell.value for row in sheet.iter_rows() for cell in row if str(cell.value).startswith("bell")]
+    assert len(notes) == 1
+    assert notes[0].startswith("bell[character 7] and\nline[character 56575]xxx")
+    assert len(notes[0]) <= 32_767
+
+
+def read_back(book: Workbook) -> tuple[dict[str, Any], dict[str, list[int]]]:
+    """The season document by the layout that ``inputs_echo`` describes, with nothing else known."""
+    data: dict[str, Any] = {"version": season_definition().version, "units": {}}
+    rows_of: dict[str, list[int]] = {}
+    by_title = {sheet.title: sheet for sheet in season_definition().sheets}
+    for name in ("Inputs", "Inputs trace"):
+        lines = list(book[name].iter_rows(values_only=True)) if name in book.sheetnames else []
+        for index, line in enumerate(lines):
+            if line[0] in by_title:
+                _read_block(by_title[line[0]], _block(lines[index + 1 :]), data, rows_of)
+            elif line[0] == "Units of what was left empty":
+                for _, title, column_title, unit, *_rest in _block(lines[index + 1 :])[1:]:
+                    sheet = by_title[title]
+                    column = next(c for c in sheet.columns if c.title == column_title)
+                    data["units"].setdefault(sheet.id, {})[column.id] = _unit(column, unit)
+    return data, rows_of
+
+
+def _block(lines: list[tuple[Any, ...]]) -> list[tuple[Any, ...]]:
+    end = next((i for i, line in enumerate(lines) if not any(value is not None for value in line)), len(lines))
+    return lines[:end]
+
+
+def _read_block(sheet: Sheet, lines: list[tuple[Any, ...]], data: dict[str, Any], rows_of: dict[str, Any]) -> None:
+    units = data["units"].setdefault(sheet.id, {})
+    if sheet.kind == "items":
+        by_title = {column.title: column for column in sheet.columns}
+        data[sheet.id] = {by_title[line[1]].id: line[2] for line in lines[1:]}
+        units.update({by_title[line[1]].id: _unit(by_title[line[1]], line[3]) for line in lines[1:] if line[3]})
+        return
+    columns = []
+    for header in lines[0][1:]:
+        if header is None:
+            break
+        title, _, unit = header.removesuffix("]").partition(" [")
+        columns.append(next(column for column in sheet.columns if column.title == title))
+        if unit:
+            units[columns[-1].id] = _unit(columns[-1], unit)
+    rows_of[sheet.id] = [line[0] for line in lines[1:]]
+    data[sheet.id] = [
+        {c.id: value for c, value in zip(columns, line[1:], strict=False) if value is not None} for line in lines[1:]
+    ]
+
+
+def _unit(column: Column, label: str) -> str:
+    unit = label.removeprefix("USD").strip() if column.is_money else label
+    return unit or "money"
+
+
+def test_the_notes_can_be_read_back_whole() -> None:
+    document = with_trace(sample_results("us"), 200)
+    inputs = document["inputs"]
+    inputs["sessions"][1]["elapsed_time"] = 0.1 + 0.2  # every digit counts for the hash of the notes
+    inputs["units"]["season"]["diesel_price"] = "per qt"  # a unit of an item that was left empty
+    data, rows = read_back(opened(document))
+    assert {key: units for key, units in data["units"].items() if units} == inputs["units"]
+    for sheet in season_definition().sheets:
+        assert data.get(sheet.id, type(inputs[sheet.id])()) == inputs[sheet.id], sheet.id
+        if inputs[sheet.id] and sheet.kind == "table":
+            assert rows[sheet.id] == document["input_rows"][sheet.id]
+
+
+def test_row_numbers_that_do_not_fit_the_rows_are_refused() -> None:
+    document = sample_results("us")
+    document["input_rows"]["cuts"].pop()
+    with pytest.raises(ValueError, match="56 rows of notes with 55 row numbers"):
+        results_workbook(document, paper="letter")
+
+
+def test_the_chart_draws_the_cells_that_hold_the_figure() -> None:
+    document = sample_results("us", intervals=True)
+    book = opened(document)
+    sheet = book["Answer"]
+    (chart,) = sheet._charts
+    (series,) = chart.series
+    values = [row[0].value for row in book["Answer"][_area(series.val.numRef.f)]]
+    assert values == pytest.approx([row["worker_hours"]["value"] for row in document["rates_per_cord"]])
+    names = [row[0].value for row in sheet[_area(series.cat.strRef.f)]]
+    assert names == [row["method"] for row in document["rates_per_cord"]]
+    figures = [row["worker_hours"] for row in document["rates_per_cord"]]
+    up = [row[0].value for row in sheet[_area(series.errBars.plus.numRef.f)]]
+    assert up == pytest.approx([0.0 if f["high"] is None else f["high"] - f["value"] for f in figures])
+    down = [row[0].value for row in sheet[_area(series.errBars.minus.numRef.f)]]
+    assert down == pytest.approx([0.0 if f["low"] is None else f["value"] - f["low"] for f in figures])
+
+
+def _area(reference: str) -> str:
+    assert reference.startswith("'Answer'!")
+    return reference.removeprefix("'Answer'!").replace("$", "")
+
+
+def test_a_figure_that_no_method_has_gets_a_sentence_and_no_chart() -> None:
+    document = sample_results("us")
+    for row in document["rates_per_cord"]:
+        row["worker_hours"].update(value=None, reason="no time was written")
+    sheet = opened(document)["Answer"]
+    assert sheet._charts == []
+    lines = [row[0].value for row in sheet.iter_rows()]
+    assert "No picture of worker hours: no method has the figure yet." in lines
+
+
+def test_a_figure_that_one_method_lacks_leaves_a_gap_in_the_chart() -> None:
+    document = sample_results("us")
+    document["rates_per_cord"][1]["worker_hours"].update(value=None, reason="no time was written")
+    sheet = opened(document)["Answer"]
+    (chart,) = sheet._charts
+    assert [point.idx for point in chart.series[0].val.numRef.numCache.pt] == [0, 2, 3]
+    assert "A method without a bar has no figure; the table says why." in [row[0].value for row in sheet.iter_rows()]
+
+
+def test_low_and_high_columns_stand_only_where_some_row_has_them() -> None:
+    plain, with_ends = (opened(sample_results("us", intervals=i))["Methods"] for i in (False, True))
+    heads = [cell.value for cell in with_ends[3]]
+    assert "Worker hours, low [h/cord]" in heads
+    assert "Clock hours, low [h/cord]" not in heads
+    assert not [cell.value for cell in plain[3] if "low" in str(cell.value)]
+    lines = [row[0].value for row in plain.iter_rows()]
+    assert "No low and high ends: interval not computed yet." in lines
+
+
+def test_numbers_have_the_decimals_of_their_definition(us: Workbook) -> None:
+    row = us["Methods"][4]
+    heads = [cell.value for cell in us["Methods"][3]]
+    formats = dict(zip(heads, [cell.number_format for cell in row], strict=True))
+    assert formats["Worker hours [h/cord]"] == "#,##0.00_)"
+    assert formats["Effort, gross [kcal/cord]"] == "#,##0_)"
+    assert us["Factors"]["C4"].number_format == "General_)"
+
+
+def test_every_sheet_is_set_up_for_screen_and_paper() -> None:
+    for paper, code in (("letter", 1), ("a4", 9)):
+        book = opened(with_trace(sample_results("us"), 5), paper)
+        for sheet in book:
+            assert int(sheet.page_setup.paperSize) == code
+            assert sheet.sheet_properties.pageSetUpPr.fitToPage
+            assert (sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight) == (1, 0)
+            assert sheet.freeze_panes
+            assert "&A" in sheet.oddFooter.left.text
+            assert "&P" in sheet.oddFooter.right.text
+            widths = [sheet.column_dimensions[get_column_letter(i + 1)].width for i in range(sheet.max_column)]
+            assert min(widths) >= 7
+            heights = [sheet.row_dimensions[row].height for row in range(1, sheet.max_row + 1)]
+            assert min(heights) > 10
+        assert book["Factors"].freeze_panes == "A4"
+        assert book["Factors"].print_title_rows == "$3:$3"
+
+
+def test_fonts_are_one_and_fills_are_two() -> None:
+    book = opened(sample_results("us"))
+    cells = [cell for sheet in book for row in sheet.iter_rows() for cell in row]
+    assert {cell.font.name for cell in cells} == {"Arial"}
+    assert {cell.fill.fgColor.rgb for cell in cells if cell.fill.fill_type} == {"00DCE6EE", "00F2D98C"}
+    styles = zipfile.ZipFile(BytesIO(results_bytes(sample_results("us"), paper="a4"))).read("xl/styles.xml")
+    assert b"Calibri" not in styles
+
+
+def test_empty_tables_say_so() -> None:
+    document = without_rows(sample_results("metric"))
+    document["answers"] = []
+    book = opened(document)
+    assert book.sheetnames == SHEETS
+    for name in SHEETS[:-2]:
+        assert "none" in [row[0].value for row in book[name].iter_rows()], name
+    titles = [sheet.title for sheet in season_definition().sheets if sheet.id != "season"]
+    assert book["Inputs"]["A3"].value == f"Sheets that held nothing: {', '.join(titles)}."
+
+
+def test_the_short_table_says_where_other_ends_stand() -> None:
+    lines = [row[0].value for row in opened(sample_results("us", intervals=True))["Answer"].iter_rows()]
+    assert "Low and high ends of Cash: see the sheet Methods." in lines
+    note = next(line for line in lines if str(line).startswith("No low and high ends for Clock hours"))
+    assert "Cash" not in note
+
+
+def test_notes_under_a_table_name_the_rows_they_hold_for(us: Workbook) -> None:
+    lines = [row[0].value for row in us["Methods"].iter_rows()]
+    assert f"6. Direct fossil CO2: fuel of the 3 sessions that recorded it ({BUCK_CHAIN})." in lines
+    assert lines.count("Notes: the same as under Per cord.") == 3
+
+
+def converted(data: bytes, program: str, folder: Path) -> Workbook:
+    source = folder / "results.xlsx"
+    source.write_bytes(data)
+    out = folder / "out"
+    subprocess.run(
+        [program, f"-env:UserInstallation={(folder / 'profile').as_uri()}", "--headless", "--convert-to", "xlsx",
+         "--outdir", str(out), str(source)],
+        check=True, capture_output=True, timeout=120,
+    )  # fmt: skip
+    return load_workbook(out / "results.xlsx")
+
+
+@pytest.mark.office
+@pytest.mark.slow
+def test_a_spreadsheet_program_keeps_every_cell(soffice: str, tmp_path: Path) -> None:
+    document = with_trace(sample_results("us", intervals=True), 20)
+    for row, text in zip(document["inputs"]["sessions"], HOSTILE, strict=False):
+        row["note"] = text
+    data = results_bytes(document, paper="letter")
+    book, kept = load_workbook(BytesIO(data)), converted(data, soffice, tmp_path)
+    assert kept.sheetnames == book.sheetnames
+    for sheet in book:
+        for row in sheet.iter_rows():
+            for cell in row:
+                found = kept[sheet.title][cell.coordinate]
+                if isinstance(cell.value, int | float):
+                    assert found.value == pytest.approx(cell.value, rel=1e-14), (sheet.title, cell.coordinate)
+                elif cell.value is not None:
+                    assert (found.value, found.data_type) == (cell.value, "s"), (sheet.title, cell.coordinate)
+    assert len(kept["Answer"]._charts) == 1
