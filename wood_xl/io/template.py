@@ -27,15 +27,13 @@ from wood_xl.io.template_style import (
     ITEM_CELL,
     ITEM_HELP,
     LINES,
-    NEEDED_HEADER,
     NEEDED_ITEM,
-    OPTIONAL_HEADER,
-    TEXT_INDENT,
     column_width,
     comment,
     dress_value,
     new_workbook,
     put,
+    put_header,
     put_over,
 )
 from wood_xl.schema.layout import (
@@ -118,10 +116,7 @@ def _write_table(page: Any, sheet: Sheet, plan: _Plan) -> None:
         widths.append(column_width(column, header))
         lines = max(lines, measure.line_count(header, widths[-1], bold=True))
         _style_column(page, number, column, widths[-1])
-        look = NEEDED_HEADER if column.required else OPTIONAL_HEADER
-        indent = TEXT_INDENT if column.type == "string" and not column.is_date else 0
-        cell = put(page, HEADER_ROW, number, header, look, boxed=True, indent=indent)
-        cell.comment = comment(_comment_text(column, unit, plan))
+        put_header(page, HEADER_ROW, number, column, header).comment = comment(_comment_text(column, unit, plan))
         rule = entry_rule(column, unit, plan.currency, source=_list_range(column, plan))
         letter = get_column_letter(number)
         rule.add(f"{letter}{FIRST_ROW}:{letter}{min(MOST_ROWS, HEADER_ROW + sheet.row_limit)}")

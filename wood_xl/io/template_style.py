@@ -37,6 +37,7 @@ WIDEST_HEADER = 15.0
 COLUMN_WIDTHS = {"string": 11.0, "number": 9.0, "integer": 8.0}  # at least, by what is typed
 DATE_WIDTH = 11.5
 TEXT_INDENT = 1  # keeps text apart from a number to its left
+INDENT_WIDTH = 1.6  # of that, in digits
 ARROW = 3.5  # of a drop-down, in digits
 COMMENT_WIDTH, COMMENT_LINE, COMMENT_LETTERS = 300, 17, 44  # pixels, pixels, letters in a line
 
@@ -124,19 +125,33 @@ def dress_value(cell: Any, column: Column, look: Look = PLAIN, *, boxed: bool = 
 
     Numbers have no alignment of their own: where a program sets one to the left, it took it for text.
     """
-    free = column.is_number or column.is_date
-    look = replace(look, horizontal="") if free else look
-    dress(cell, look, boxed=boxed, indent=0 if free else TEXT_INDENT, number_format=value_format(column))
+    look = look if is_text(column) else replace(look, horizontal="")
+    indent = TEXT_INDENT if is_text(column) else 0
+    dress(cell, look, boxed=boxed, indent=indent, number_format=value_format(column))
+
+
+def put_header(sheet: Any, row: int, number: int, column: Column, header: str) -> Cell:
+    """A column's header, to the side on which its values stand."""
+    look = NEEDED_HEADER if column.required else OPTIONAL_HEADER
+    if is_text(column):
+        return put(sheet, row, number, header, look, boxed=True, indent=TEXT_INDENT)
+    return put(sheet, row, number, header, replace(look, horizontal="right"), boxed=True)
 
 
 def column_width(column: Column, header: str) -> float:
     """Width that shows the header in few lines, and what is usually typed."""
     least = DATE_WIDTH if column.is_date else COLUMN_WIDTHS[column.type]
     choices = max((round(measure.text_width(word) + ARROW, 1) for word in column.choices), default=0.0)
-    width = max(least, column.width or 0.0, widest_word(header), choices)
-    while width < WIDEST_HEADER and measure.line_count(header, width, bold=True) > MOST_HEADER_LINES:
+    inset = INDENT_WIDTH if is_text(column) else 0.0
+    width = max(least, column.width or 0.0, widest_word(header) + inset, choices + inset)
+    while width < WIDEST_HEADER and measure.line_count(header, width - inset, bold=True) > MOST_HEADER_LINES:
         width += 0.5
     return width
+
+
+def is_text(column: Column) -> bool:
+    """Whether what is typed there is text to the workbook."""
+    return not column.is_number and not column.is_date
 
 
 def widest_word(text: str) -> float:
