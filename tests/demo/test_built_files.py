@@ -1,0 +1,35 @@
+"""The committed workbooks are what the program writes today."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import pytest
+
+from wood_xl.demo import demo_names, demo_workbook
+
+ROOT = Path(__file__).parents[2]
+sys.path.insert(0, str(ROOT / "demo"))
+
+import build  # noqa: E402  # it stands beside the files that it writes
+
+REMEDY = "run: python demo/build.py"
+
+
+@pytest.mark.parametrize("name", build.templates())
+def test_committed_template_is_fresh(name: str) -> None:
+    assert (ROOT / "templates" / name).read_bytes() == build.templates()[name], REMEDY
+
+
+@pytest.mark.parametrize("name", demo_names())
+def test_committed_season_and_results_are_fresh(name: str) -> None:
+    filled = ROOT / "demo" / f"{name}.xlsx"
+    assert filled.read_bytes() == demo_workbook(name), REMEDY
+    assert filled.with_name(f"{name}-results.xlsx").read_bytes() == build.results_of(filled), REMEDY
+
+
+def test_nothing_else_is_kept() -> None:
+    assert {path.name for path in (ROOT / "templates").iterdir()} == set(build.templates())
+    workbooks = {path.name for path in (ROOT / "demo").glob("*.xlsx")}
+    assert workbooks == {f"{name}{ending}.xlsx" for name in demo_names() for ending in ("", "-results")}
