@@ -13,7 +13,7 @@ from pathlib import Path
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io import read_limits as limits
 from wood_xl.io.file_kind import ZIP_START, encrypted_or_old, kind_of_zip, kind_without_zip
-from wood_xl.io.package import ANY_FAULT, Package, megabytes, refuse_expansion
+from wood_xl.io.package import ANY_FAULT, Package, expands_too_much, megabytes, refuse_expansion
 
 
 def shown_name(path: Path) -> str:
@@ -36,9 +36,9 @@ def file_bytes(path: Path) -> bytes:
             raise UnreadableWorkbook("file-folder", file=name)
         if path.exists() and not path.is_file():
             raise UnreadableWorkbook("file-wrong-kind", file=name, found="a device or a pipe")
+        size = path.stat().st_size
         with path.open("rb") as stream:
-            data = stream.read(limits.MAX_FILE_BYTES + 1)
-            size = path.stat().st_size
+            data = stream.read(min(size, limits.MAX_FILE_BYTES) + 1)
     except PermissionError:
         raise UnreadableWorkbook("file-no-permission", file=name) from None
     except (FileNotFoundError, NotADirectoryError, ValueError):  # ValueError: a name that no file can have
@@ -112,8 +112,13 @@ def _members(archive: zipfile.ZipFile, name: str) -> dict[str, zipfile.ZipInfo]:
             raise UnreadableWorkbook("file-encrypted", file=name)
         if not info.is_dir():
             members[info.filename.lower()] = info
+    # What the list declares is checked here, before any work is done; a part that is larger than declared is cut off
+    # at the declared size when it is unpacked, and its checksum then tells.
     if sum(info.file_size for info in infos) > limits.MAX_EXPANDED_BYTES:
         refuse_expansion(name)
+    for info in infos:
+        if expands_too_much(info.file_size, info.compress_size):
+            refuse_expansion(name)
     return members
 
 

@@ -27,6 +27,11 @@ def megabytes(size: int) -> str:
     return f"{size / limits.MEGABYTE:,.1f} MB"
 
 
+def expands_too_much(unpacked: int, packed: int) -> bool:
+    """Whether a part grows more than the parts of an honest workbook do; both in bytes."""
+    return unpacked > limits.EXPANSION_FREE_BYTES and unpacked > limits.MAX_EXPANSION * packed
+
+
 def refuse_expansion(name: str) -> NoReturn:
     """End the run for a file that would fill the memory."""
     expected = megabytes(limits.MAX_EXPANDED_BYTES)
@@ -145,8 +150,7 @@ class Package:
                 parser = None
 
     def _weigh(self, unpacked: int, packed: int) -> None:
-        expands = unpacked > limits.EXPANSION_FREE_BYTES and unpacked > limits.MAX_EXPANSION * max(packed, 1)
-        if expands or self._expanded > limits.MAX_EXPANDED_BYTES:
+        if expands_too_much(unpacked, packed) or self._expanded > limits.MAX_EXPANDED_BYTES:
             refuse_expansion(self.file)
 
     def _parser(self, part: str) -> expat.XMLParserType:

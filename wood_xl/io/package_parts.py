@@ -6,9 +6,9 @@ import posixpath
 import re
 from dataclasses import dataclass, field
 
+from wood_xl.io import read_limits as limits
 from wood_xl.io.cell_kinds import BUILT_IN_LOOKS, Look, look_of
 from wood_xl.io.package import Attributes, Package, PartHandler, local_name, resolved
-from wood_xl.io.read_limits import MAX_TEXT_LENGTH, MEGABYTE
 
 TRUE_WORDS = frozenset({"1", "true"})
 _ESCAPE = re.compile(r"_x(000[9AaDd]|005[Ff](?=_?x[0-9A-Fa-f]{4}_))_")
@@ -105,42 +105,50 @@ def plain_text(text: str) -> str:
     return text.replace("\r\n", "\n").replace("\r", "\n") if "\r" in text else text
 
 
-@dataclass
 class SharedTexts(PartHandler):
-    """The table of texts that cells refer to by number; runs of different looks are joined, reading aids left out."""
+    """The table of texts that cells refer to by number; runs of different looks are joined, reading aids left out.
 
-    package: Package
-    texts: list[str] = field(default_factory=list)
-    _text: str = ""
-    _wanted: bool = False
-    _aside: bool = False
+    Attributes
+    ----------
+    texts : list of str
+        The texts in order, as stored (see ``plain_text``).
+    """
+
+    def __init__(self, package: Package) -> None:
+        self.texts: list[str] = []
+        self._package = package
+        self._item_tag = self._text_tag = self._aside_tag = ""
+        self._item = self._text = ""
+        self._aside = False
 
     def start(self, name: str, _attributes: Attributes) -> None:
-        """Take the start of a text."""
-        tag = local_name(name)
-        if tag == "t":
-            self._wanted = not self._aside
-        elif tag == "si":
-            self._text = ""
-        elif tag == "rPh":
+        """Take the start of a text; the first tag tells the namespace."""
+        self._text = ""
+        if name == self._item_tag:
+            self._item = ""
+        elif name == self._aside_tag:
             self._aside = True
+        elif not self._item_tag:
+            prefix = name[: len(name) - len(local_name(name))]
+            self._item_tag, self._text_tag, self._aside_tag = prefix + "si", prefix + "t", prefix + "rPh"
 
     def text(self, data: str) -> None:
         """Collect a text."""
-        if self._wanted:
-            self._text += data
-            if len(self._text) > MAX_TEXT_LENGTH:
-                raise self.package.damaged(f"a text is longer than {MAX_TEXT_LENGTH // MEGABYTE} million characters")
+        self._text += data
+        if len(self._text) + len(self._item) > limits.MAX_TEXT_LENGTH:
+            raise self._package.damaged("one of its texts is longer than any cell holds")
 
     def end(self, name: str) -> None:
         """Keep a text."""
-        tag = local_name(name)
-        if tag == "t":
-            self._wanted = False
-        elif tag == "rPh":
+        if name == self._text_tag:
+            if not self._aside:
+                self._item += self._text
+        elif name == self._item_tag:
+            self.texts.append(self._item)
+            if len(self.texts) > limits.MAX_SHARED_TEXTS:
+                raise self._package.damaged(f"it has more than {limits.MAX_SHARED_TEXTS:,} different texts")
+        elif name == self._aside_tag:
             self._aside = False
-        elif tag == "si":
-            self.texts.append(plain_text(self._text))
 
 
 @dataclass

@@ -18,8 +18,9 @@ MAX_ROW = MOST_ROWS
 MAX_COLUMN = MOST_COLUMNS
 
 MAX_FILLED_CELLS = 5_000_000  # of the whole workbook
-MAX_CELL_RECORDS = 10_000_000  # blank but coloured or bordered cells count here too
-MAX_ROW_RECORDS = 5_000_000
+MAX_BLANK_CELLS = 2_000_000  # cells that hold nothing but a colour, a border or a format
+MAX_ROW_RECORDS = 2_000_000
+MAX_SHARED_TEXTS = 2_000_000
 MAX_RANGE_CELLS = 100_000  # merged cells, links and comments together: other readers make one object for each cell
 MAX_TEXT_LENGTH = 1_000_000  # of one cell; the file format allows 32,767
 

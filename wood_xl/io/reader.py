@@ -19,7 +19,7 @@ from wood_xl.io.package import Attributes, Package, PartHandler, local_name
 from wood_xl.io.package_parts import Relation, SharedTexts, SheetEntry, WorkbookPart, cell_looks, relations_of
 from wood_xl.io.read_limits import MAX_ROW
 from wood_xl.io.sheet_part import Budget, CellContext, SheetPart, cell_range, weigh_range
-from wood_xl.raw import Kind, RawBook, RawCell, RawSheet
+from wood_xl.raw import Kind, RawBook, RawSheet
 from wood_xl.schema.layout import HEADER_SEARCH_ROWS, VERSION_NAME
 
 MACROS = "The workbook holds macros; they were not run."
@@ -59,7 +59,7 @@ def read_workbook(path: Path, *, row_limits: Mapping[str, int] | None = None) ->
     package.parse(main_part, workbook)
     relations = relations_of(package, main_part)
     context = CellContext(
-        shared=_shared_cells(package, relations),
+        shared=_shared_texts(package, relations),
         looks=_looks(package, relations),
         from_1904=workbook.from_1904,
     )
@@ -86,13 +86,13 @@ def _main_part(package: Package) -> str:
     raise package.damaged("it does not say which of its parts is the workbook")
 
 
-def _shared_cells(package: Package, relations: Mapping[str, Relation]) -> list[RawCell | None]:
+def _shared_texts(package: Package, relations: Mapping[str, Relation]) -> list[str]:
     shared = SharedTexts(package)
     for relation in relations.values():
         if relation.kind == "sharedStrings":
             package.parse(relation.part, shared)
             break
-    return [RawCell(Kind.TEXT, text) if text else None for text in shared.texts]
+    return shared.texts
 
 
 def _looks(package: Package, relations: Mapping[str, Relation]) -> list[Look]:

@@ -27,20 +27,20 @@ class Budget:
     """What the whole workbook has used of its limits."""
 
     filled: int = 0
-    cells: int = 0
+    blank: int = 0
     rows: int = 0
     range_cells: int = 0
 
 
 @dataclass
 class CellContext:
-    """What cells refer to: shared texts as cells, looks by style number, the epoch of dates."""
+    """What cells refer to: shared texts, looks by style number, the epoch of dates."""
 
-    shared: Sequence[RawCell | None]
+    shared: Sequence[str]
     looks: Sequence[Look]
     from_1904: bool
     budget: Budget = field(default_factory=Budget)
-    texts: dict[str, RawCell] = field(default_factory=dict)
+    _texts: dict[str, RawCell] = field(default_factory=dict)
 
     def look(self, style: str) -> Look:
         """How a number looks under a style number; plain if there is no such style."""
@@ -49,12 +49,12 @@ class CellContext:
         return Look.PLAIN
 
     def text(self, text: str) -> RawCell:
-        """The cell for a text that stands in the sheet itself; equal ones share one object."""
-        cell = self.texts.get(text)
+        """The cell for a text as stored; equal ones share one object."""
+        cell = self._texts.get(text)
         if cell is None:
             cell = RawCell(Kind.TEXT, plain_text(text))
-            if len(self.texts) < KEPT_VALUES:
-                self.texts[text] = cell
+            if len(self._texts) < KEPT_VALUES:
+                self._texts[text] = cell
         return cell
 
 
@@ -118,7 +118,7 @@ class SheetPart(PartHandler):
         self._hidden_columns: set[int] = set()
         self._shared_formulas: dict[str, str] = {}
         self._row, self._row_text, self._row_hidden = 0, "0", False
-        self._row_filled, self._row_kept = False, True
+        self._row_filled, self._row_kept = 0, True
         self._filled_rows = self._row_cells = 0
         self._column, self._type, self._style = 0, "n", "0"
         self._value: str | None = None
@@ -128,7 +128,6 @@ class SheetPart(PartHandler):
 
     def sheet(self, *, hidden: bool) -> RawSheet:
         """The sheet, once its part has been parsed."""
-        self._context.budget.filled += len(self._cells)
         return RawSheet(
             title=self._title,
             cells=self._cells,
@@ -207,7 +206,7 @@ class SheetPart(PartHandler):
             raise self._package.damaged(f'sheet "{self._title}" has a row numbered {row}')
         self._row, self._row_text = row, str(row)
         self._row_hidden = attributes.get("hidden", "0").lower() in TRUE_WORDS or attributes.get("ht") in NO_HEIGHT
-        self._row_filled = False
+        self._row_filled = 0
         self._row_kept = self._filled_rows < self._row_limit
         self._column = self._row_cells = 0
         self._context.budget.rows += 1
@@ -245,7 +244,7 @@ class SheetPart(PartHandler):
         cell = self._cell()
         if cell is None:
             return
-        self._row_filled = True
+        self._row_filled += 1
         if not self._row_kept:
             return
         key = (self._row, self._column)
@@ -255,8 +254,9 @@ class SheetPart(PartHandler):
 
     def _end_row(self) -> None:
         budget = self._context.budget
-        budget.cells += self._row_cells
-        if budget.cells > limits.MAX_CELL_RECORDS or budget.filled + len(self._cells) > limits.MAX_FILLED_CELLS:
+        budget.filled += self._row_filled
+        budget.blank += self._row_cells - self._row_filled
+        if budget.filled > limits.MAX_FILLED_CELLS or budget.blank > limits.MAX_BLANK_CELLS:
             raise self._too_many()
         if self._row_filled:
             self._filled_rows += 1
@@ -296,7 +296,8 @@ class SheetPart(PartHandler):
         number = self._whole(value)
         if not 0 <= number < len(self._context.shared):
             raise self._package.damaged(f"the text of the cell {self._where()} is not there")
-        return self._context.shared[number]
+        text = self._context.shared[number]
+        return self._context.text(text) if text else None
 
     def _whole(self, text: str) -> int:
         """A whole number of at most nine digits; -1 for anything else, which no caller accepts."""
@@ -329,9 +330,12 @@ class SheetPart(PartHandler):
         return f'in row {self._row}, column {self._column} of sheet "{self._title}"'
 
     def _too_many(self) -> UnreadableWorkbook:
-        expected = f"{limits.MAX_FILLED_CELLS:,}"
         return UnreadableWorkbook(
-            "file-too-many-cells", file=self._package.file, sheet=self._title, expected=expected
+            "file-too-many-cells",
+            file=self._package.file,
+            sheet=self._title,
+            expected=f"{limits.MAX_FILLED_CELLS:,}",
+            blank=f"{limits.MAX_BLANK_CELLS:,}",
         )
 
 

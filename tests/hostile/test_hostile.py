@@ -1,0 +1,277 @@
+"""No file, however made, gives anything but raw cells or one named fault; and none is changed by reading it."""
+
+from __future__ import annotations
+
+import random
+import stat
+import time
+import tracemalloc
+from pathlib import Path
+
+import build_bad
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from wood_xl.checks.problem import LINE_LENGTH, Level, problem
+from wood_xl.errors import UnreadableWorkbook
+from wood_xl.io import read_limits
+from wood_xl.io.reader import read_workbook
+from wood_xl.raw import Kind, RawBook
+
+SECONDS = 5.0  # for one bad file, even on a slow machine
+BANNED = ("invalid", "illegal", "error in", "please", "!")
+
+
+def fault(path: Path) -> UnreadableWorkbook:
+    with pytest.raises(UnreadableWorkbook) as caught:
+        read_workbook(path)
+    return caught.value
+
+
+def line_of(found: UnreadableWorkbook) -> str:
+    worded = problem(found.code, **found.facts)
+    assert worded.level is Level.STOP
+    return worded.line()
+
+
+def read_or_named(path: Path) -> bool:
+    """Whether the file is read, or refused with a code that has its words."""
+    try:
+        return isinstance(read_workbook(path), RawBook)
+    except UnreadableWorkbook as found:
+        return bool(line_of(found))
+
+
+@pytest.mark.parametrize("name", build_bad.CASES)
+def test_bad_file_is_named_and_left_as_it_is(name: str, tmp_path: Path) -> None:
+    code, build = build_bad.CASES[name]
+    path = tmp_path / "season.xlsx"
+    data = build()
+    path.write_bytes(data)
+    path.chmod(stat.S_IRUSR)
+    start = time.perf_counter()
+    found = fault(path)
+    assert time.perf_counter() - start < SECONDS
+    assert found.code == code
+    line = line_of(found)
+    assert line.startswith("season.xlsx")
+    assert len(line) <= LINE_LENGTH
+    assert "\n" not in line
+    assert not any(word in line.lower() for word in BANNED)
+    assert path.read_bytes() == data
+
+
+@pytest.mark.parametrize("name", build_bad.SOUND)
+def test_odd_but_sound_file_is_read(name: str, tmp_path: Path) -> None:
+    path = tmp_path / "season.xlsx"
+    data = build_bad.SOUND[name]()
+    path.write_bytes(data)
+    start = time.perf_counter()
+    (sheet,) = read_workbook(path).sheets
+    assert time.perf_counter() - start < SECONDS
+    assert {place: cell.value for place, cell in sheet.cells.items()} == {(1, 1): "Session", (2, 1): 12.5}
+    assert path.read_bytes() == data
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        ("PDF", "a PDF document"),
+        ("photograph", "an image"),
+        ("CSV", "a plain text file (CSV or the like)"),
+        ("CSV in UTF-16", "a plain text file (CSV or the like)"),
+        ("web page", "a web page (HTML)"),
+        ("plain XML spreadsheet", "a spreadsheet written as plain XML"),
+        ("other archive", "a zip archive without a workbook in it"),
+        ("text document", "a text document (.docx)"),
+        ("slides", "a slide show (.pptx)"),
+        ("binary workbook", "a binary workbook (.xlsb)"),
+        ("open text", "an OpenDocument text (.odt)"),
+    ],
+)
+def test_wrong_kind_is_called_what_it_is(name: str, words: str, tmp_path: Path) -> None:
+    path = tmp_path / "season.xlsx"
+    path.write_bytes(build_bad.CASES[name][1]())
+    assert words in line_of(fault(path))
+
+
+def test_file_that_is_not_there(tmp_path: Path) -> None:
+    assert fault(tmp_path / "none.xlsx").code == "file-missing"
+    (tmp_path / "a file").write_bytes(b"x")
+    assert fault(tmp_path / "a file" / "season.xlsx").code == "file-missing"
+    assert fault(tmp_path / "nul\0.xlsx").code == "file-missing"
+
+
+def test_folder(tmp_path: Path) -> None:
+    assert fault(tmp_path).code == "file-folder"
+
+
+def test_name_beyond_what_the_system_takes(tmp_path: Path) -> None:
+    assert fault(tmp_path / ("x" * 5000 + ".xlsx")).code == "file-system"
+
+
+def test_device_is_not_read() -> None:
+    assert fault(Path("/dev/zero")).code == "file-wrong-kind"
+
+
+def test_file_that_may_not_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "season.xlsx"
+    path.write_bytes(build_bad.SOUND["plain"]())
+
+    def refuse(*_: object, **__: object) -> None:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(Path, "open", refuse)  # a chmod does not stop the superuser
+    assert fault(path).code == "file-no-permission"
+
+
+def test_name_with_line_break_stays_on_one_line(tmp_path: Path) -> None:
+    assert "\n" not in line_of(fault(tmp_path / "two\nlines.xlsx"))
+
+
+def test_bomb_takes_little_memory(tmp_path: Path) -> None:
+    path = tmp_path / "season.xlsx"
+    for build in (build_bad.bomb, build_bad.bomb_beside, build_bad.long_text, build_bad.with_lying_size):
+        path.write_bytes(build())
+        tracemalloc.start()
+        fault(path)
+        peak = tracemalloc.get_traced_memory()[1]
+        tracemalloc.stop()
+        assert peak < 30_000_000
+
+
+@pytest.mark.parametrize(
+    ("limit", "rows"),
+    [
+        ("MAX_FILLED_CELLS", "".join(f'<row r="{i}"><c r="A{i}"><v>1</v></c></row>' for i in range(1, 102))),
+        ("MAX_BLANK_CELLS", build_bad.blank_rows(51, cells=2)),
+        ("MAX_ROW_RECORDS", build_bad.blank_rows(101, cells=0)),
+    ],
+)
+def test_too_many_cells(limit: str, rows: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "season.xlsx"
+    path.write_bytes(build_bad.with_sheet(rows))
+    monkeypatch.setattr(read_limits, limit, 102)
+    assert isinstance(read_workbook(path), RawBook)
+    monkeypatch.setattr(read_limits, limit, 100)
+    found = fault(path)
+    assert found.code == "file-too-many-cells"
+    assert '"Sessions"' in line_of(found)
+
+
+def test_many_small_ranges_count_together(tmp_path: Path) -> None:
+    merged = "".join(f'<mergeCell ref="A{i}:CV{i + 999}"/>' for i in range(1, 2002, 1000))
+    path = tmp_path / "season.xlsx"
+    path.write_bytes(build_bad.with_sheet("", after=f"<mergeCells>{merged}</mergeCells>"))
+    assert fault(path).code == "file-range-too-large"
+
+
+@pytest.mark.slow
+def test_a_million_rows_with_a_colour(tmp_path: Path) -> None:
+    path = tmp_path / "season.xlsx"
+    path.write_bytes(build_bad.with_sheet(build_bad.blank_rows(1_000_000, cells=0)))
+    assert read_workbook(path).sheets[0].cells == {}
+
+
+@pytest.mark.slow
+def test_two_million_blank_cells(tmp_path: Path) -> None:
+    path = tmp_path / "season.xlsx"
+    path.write_bytes(build_bad.with_sheet(build_bad.blank_rows(250_000, cells=9)))
+    assert fault(path).code == "file-too-many-cells"
+
+
+def test_too_many_texts(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "season.xlsx"
+    path.write_bytes(
+        build_bad.with_part("xl/sharedStrings.xml", f'<sst xmlns="{build_bad.MAIN}">{"<si/>" * 101}</sst>')
+    )
+    assert isinstance(read_workbook(path), RawBook)
+    monkeypatch.setattr(read_limits, "MAX_SHARED_TEXTS", 100)
+    assert fault(path).code == "file-damaged"
+
+
+def filled_workbook() -> bytes:
+    rows = "".join(
+        f'<row r="{i}"><c r="A{i}" t="s"><v>0</v></c><c r="B{i}"><v>{i / 7}</v></c>'
+        f'<c r="C{i}" t="inlineStr"><is><t>note {i}</t></is></c><c r="D{i}"><f>B{i}*2</f><v>{i}</v></c></row>'
+        for i in range(1, 40)
+    )
+    return build_bad.with_sheet(rows, after='<mergeCells><mergeCell ref="F1:G2"/></mergeCells>')
+
+
+@pytest.mark.parametrize("share", [i / 60 for i in range(60)])
+def test_cut_off_anywhere(share: float, tmp_path: Path) -> None:
+    data = filled_workbook()
+    path = tmp_path / "season.xlsx"
+    path.write_bytes(data[: int(len(data) * share)])
+    assert fault(path).code == ("file-cut-off" if share else "file-empty")
+
+
+@pytest.mark.parametrize("missing", range(1, 30))
+def test_cut_off_near_the_end(missing: int, tmp_path: Path) -> None:
+    path = tmp_path / "season.xlsx"
+    path.write_bytes(filled_workbook()[:-missing])
+    assert fault(path).code == "file-cut-off"
+
+
+@pytest.mark.parametrize("packing", ["stored", "deflated"])
+@pytest.mark.parametrize("seed", range(8))
+def test_flipped_bytes(seed: int, packing: str, tmp_path: Path) -> None:
+    chosen = random.Random(seed)  # noqa: S311 - to choose bytes, not secrets
+    path = tmp_path / "season.xlsx"
+    sound = filled_workbook()
+    if packing == "stored":
+        sound = build_bad.packed(build_bad.sound_parts(), method=0)
+    for _ in range(100):
+        data = bytearray(sound)
+        for _ in range(chosen.randint(1, 6)):
+            data[chosen.randrange(len(data))] = chosen.randrange(256)
+        path.write_bytes(data)
+        assert read_or_named(path)
+
+
+TAGS = ["row", "c", "v", "f", "is", "t", "si", "r=", "t=", "s=", "ref=", "min=", "numFmtId=", "r:id=", "Target="]
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_changed_xml(seed: int, tmp_path: Path) -> None:
+    """Changes inside the parts, packed again, so that no checksum gives them away."""
+    chosen = random.Random(seed)  # noqa: S311
+    path = tmp_path / "season.xlsx"
+    parts = build_bad.sound_parts(formats='<xf numFmtId="14"/><xf numFmtId="46"/>')
+    parts[build_bad.SHEET] = build_bad.sheet_xml(
+        '<row r="1"><c r="A1" t="s"><v>0</v></c><c r="B1" s="1"><v>45934</v></c><c r="C1" s="2"><v>1.5</v></c></row>',
+        before='<cols><col min="1" max="2" hidden="1"/></cols>',
+        after='<mergeCells><mergeCell ref="F1:G2"/></mergeCells>',
+    )
+    names = sorted(parts)
+    for _ in range(100):
+        name = chosen.choice(names)
+        text = str(parts[name])
+        place = chosen.randrange(len(text))
+        put = chosen.choice([*TAGS, "", "-1", "9" * 30, "1e999", "\u0665", "&", "<", '"', "A1:XFD1048576", "nan"])
+        length = chosen.randint(0, 12)
+        path.write_bytes(build_bad.packed(parts | {name: text[:place] + put + text[place + length :]}))
+        assert read_or_named(path)
+
+
+@settings(deadline=None, max_examples=300)
+@given(
+    data=st.binary(max_size=200), start=st.sampled_from([b"", b"PK\x03\x04", build_bad.OLE, b"<?xml ", b"PK\x05\x06"])
+)
+def test_any_bytes(data: bytes, start: bytes, tmp_path_factory: pytest.TempPathFactory) -> None:
+    path = tmp_path_factory.getbasetemp() / "any.xlsx"
+    path.write_bytes(start + data)
+    assert line_of(fault(path))
+
+
+@pytest.mark.parametrize(
+    "number", ["1e999", "-1e999", "nan", "NaN", "inf", "1_000", "abc", "9" * 400, "1,5", "\u0665x"]
+)
+def test_number_that_is_none_becomes_an_error_cell(number: str, tmp_path: Path) -> None:
+    path = tmp_path / "season.xlsx"
+    path.write_bytes(build_bad.with_sheet(f'<row r="1"><c r="A1"><v>{number}</v></c></row>'))
+    cell = read_workbook(path).sheets[0].cells[1, 1]
+    assert cell.kind is Kind.ERROR
+    assert cell.value == number[:40]
