@@ -20,7 +20,7 @@ from wood_xl.io.template import (
     item_row,
     template_workbook,
 )
-from wood_xl.io.template_style import INDENT_WIDTH, set_text
+from wood_xl.io.template_style import INDENT_WIDTH, is_text, set_text
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import Column, Sheet, System, season_definition
 
@@ -81,7 +81,7 @@ def _type_rows(page: Any, sheet: Sheet, rows: list[dict[str, Any]]) -> None:
             cell = page.cell(at, number)
             cell._style = dimension._style  # shared: a copy of each would cost more than the rest of the cell
             _type(cell, column, value)
-            if isinstance(value, str) and len(value) * MOST_PER_LETTER > dimension.width:
+            if is_text(column) and len(value) * MOST_PER_LETTER > dimension.width:
                 lines = max(lines, measure.line_count(value, dimension.width - INDENT_WIDTH))
         if lines > 1:  # some programs leave the height of a row as it is until it is typed in
             page.row_dimensions[at].height = measure.row_height(lines)

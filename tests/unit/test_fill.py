@@ -1,0 +1,147 @@
+"""A season typed into the template comes out as it went in."""
+
+from __future__ import annotations
+
+import io
+import json
+from copy import deepcopy
+from datetime import datetime
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+import pytest
+from openpyxl import load_workbook
+from openpyxl.workbook import Workbook
+
+from wood_xl.checks.season import check_season
+from wood_xl.io.fill import filled_workbook
+from wood_xl.io.pack import packed
+from wood_xl.io.reader import read_workbook
+from wood_xl.io.template import column_number, item_row
+from wood_xl.schema.layout import HEADER_ROW
+from wood_xl.schema.model import season_definition
+
+DEFINITION = season_definition()
+FIRST = HEADER_ROW + 1
+Data = dict[str, Any]
+
+
+def small_season() -> Data:
+    return {
+        "version": DEFINITION.version,
+        "units": {
+            "season": {"stick_length": "in", "gasoline_price": "per L"},
+            "sessions": {"elapsed_time": "h", "fuel_used": "mL"},
+            "cuts": {"diameter": "cm"},
+        },
+        "season": {"season_name": "=Ridge", "currency": "CAD", "stick_length": 16, "gasoline_price": 1.6},
+        "methods": [{"method": "+saw", "task": "buck"}],
+        "sessions": [
+            {
+                "session": "007",
+                "date": "2026-10-04",
+                "method": "+saw",
+                "elapsed_time": 1.5,
+                "fuel_used": 450,
+                "note": "=1+1",
+            },
+            {"session": "1/2", "method": "+saw", "elapsed_time": 2, "note": "#N/A\nsecond line\x0b" + "long " * 40},
+        ],
+        "cuts": [{"session": "007", "diameter": 24, "cuts": 4}],
+    }
+
+
+def saved(data: Data, currency: str = "CAD") -> Workbook:
+    filled = filled_workbook(data, system="us", currency=currency, paper="letter")
+    return load_workbook(io.BytesIO(packed(filled)))
+
+
+def sessions_cell(workbook: Workbook, column_id: str, row: int = FIRST) -> Any:
+    return workbook["Sessions"].cell(row, column_number(DEFINITION.sheet("sessions"), column_id))
+
+
+def item_cell(workbook: Workbook, item: str, column: int) -> Any:
+    return workbook["Season"].cell(item_row(DEFINITION.sheet("season"), item), column)
+
+
+def test_units_stand_where_the_person_writes_them() -> None:
+    workbook = saved(small_season())
+    assert sessions_cell(workbook, "elapsed_time", HEADER_ROW).value == "Elapsed time [h]"
+    assert sessions_cell(workbook, "fuel_used", HEADER_ROW).value == "Fuel used [mL]"
+    assert sessions_cell(workbook, "bar_oil_used", HEADER_ROW).value == "Bar oil used [fl oz]"
+    assert item_cell(workbook, "gasoline_price", 3).value == "CAD per L"
+    assert item_cell(workbook, "diesel_price", 3).value == "CAD per gal"
+
+
+def test_text_stays_text() -> None:
+    workbook = saved(small_season())
+    for cell, text in (
+        (sessions_cell(workbook, "session"), "007"),
+        (sessions_cell(workbook, "session", FIRST + 1), "1/2"),
+        (sessions_cell(workbook, "note"), "=1+1"),
+        (sessions_cell(workbook, "method"), "+saw"),
+        (item_cell(workbook, "season_name", 2), "=Ridge"),
+    ):
+        assert (cell.value, cell.data_type, cell.number_format) == (text, "s", "@")
+        assert bool(cell.quotePrefix) == text.startswith(("=", "+"))
+    note = sessions_cell(workbook, "note", FIRST + 1)
+    assert note.value.startswith("#N/A\nsecond line[character 11]long ")
+    assert note.data_type == "s"
+    assert not note.quotePrefix, "the mark on one cell must not spread over its column"
+
+
+def test_dates_and_numbers_are_such() -> None:
+    workbook = saved(small_season())
+    day = sessions_cell(workbook, "date")
+    assert (day.value, day.is_date, day.number_format) == (datetime(2026, 10, 4), True, "yyyy-mm-dd")  # noqa: DTZ001
+    number = sessions_cell(workbook, "elapsed_time")
+    assert (number.value, number.data_type, number.number_format) == (1.5, "n", "General")
+
+
+def test_long_notes_get_room() -> None:
+    heights = {row: saved(small_season())["Sessions"].row_dimensions[row].height for row in (FIRST, FIRST + 1)}
+    assert heights[FIRST] is None
+    assert heights[FIRST + 1] > 60
+
+
+def test_nothing_is_styled_beyond_what_is_filled() -> None:
+    page = saved(small_season())["Sessions"]
+    assert page.max_row == FIRST + 1
+    assert sum(1 for row in page.iter_rows(min_row=FIRST) for cell in row if cell.has_style) == 10
+
+
+def test_unknown_column_and_bad_date_are_not_swallowed() -> None:
+    data = small_season()
+    data["cuts"][0]["weight"] = 1
+    with pytest.raises(KeyError, match="weight"):
+        saved(data)
+    data = small_season()
+    data["sessions"][0]["date"] = "4/10/2026"
+    with pytest.raises(ValueError, match="4/10/2026"):
+        saved(data)
+
+
+def test_data_are_not_changed() -> None:
+    data = small_season()
+    saved(data)
+    assert data == small_season()
+
+
+@pytest.mark.parametrize("name", ["hill_farm_us", "lake_cabin_metric"])
+@pytest.mark.parametrize("system", ["us", "metric"])
+def test_a_whole_season_comes_back_as_it_went_in(tmp_path: Path, name: str, system: Any) -> None:
+    data: Data = json.loads(files("wood_xl.data").joinpath("demo", f"{name}.json").read_text(encoding="utf-8"))
+    before = deepcopy(data)
+    currency = data["season"]["currency"]
+    path = tmp_path / "season.xlsx"
+    path.write_bytes(packed(filled_workbook(data, system=system, currency=currency, paper="a4")))
+    book = read_workbook(path)
+    assert book.template_version == DEFINITION.version
+    found = check_season(book).document.data
+    for sheet in DEFINITION.sheets:
+        assert found.get(sheet.id) == before[sheet.id], sheet.id
+        filled = {key for row in ([before[sheet.id]] if sheet.kind == "items" else before[sheet.id]) for key in row}
+        units = {key: unit for key, unit in before["units"].get(sheet.id, {}).items() if key in filled}
+        read = {key: unit for key, unit in found["units"].get(sheet.id, {}).items() if key in filled}
+        assert read == units, sheet.id

@@ -1,0 +1,382 @@
+"""The blank workbook: true to the definition, within the sizes that programs take, and never in the way."""
+
+from __future__ import annotations
+
+import io
+import re
+import time
+from collections.abc import Iterator
+from datetime import date
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+from openpyxl import load_workbook
+from openpyxl.utils import range_boundaries
+from openpyxl.workbook import Workbook
+from openpyxl.worksheet.datavalidation import DataValidation
+
+from wood_xl.data.cautions import NO_SOURCE, cautions
+from wood_xl.data.load import sources, species_names
+from wood_xl.io import limits
+from wood_xl.io.template import column_number, item_row, template_bytes
+from wood_xl.schema.layout import (
+    CHOICES_TITLE,
+    HEADER_ROW,
+    HELP_HEADER,
+    ITEM_HEADER,
+    START_TITLE,
+    TALLY_TITLE,
+    UNIT_HEADER,
+    VALUE_HEADER,
+    VERSION_NAME,
+)
+from wood_xl.schema.model import Column, Sheet, System, season_definition
+from wood_xl.units import convert
+
+ROOT = Path(__file__).parents[2]
+DEFINITION = season_definition()
+TABLES = [sheet for sheet in DEFINITION.sheets if sheet.kind == "table"]
+ITEMS = [sheet for sheet in DEFINITION.sheets if sheet.kind == "items"]
+COMMITTED = {
+    "wood-xl-us-letter.xlsx": ("us", "USD", "letter"),
+    "wood-xl-metric-a4.xlsx": ("metric", "EUR", "a4"),
+}
+Made = tuple[System, str, Workbook]
+
+
+@cache
+def bytes_of(name: str) -> bytes:
+    return template_bytes(*COMMITTED[name])  # type: ignore[arg-type]
+
+
+@cache
+def workbook_of(name: str) -> Workbook:
+    return load_workbook(io.BytesIO(bytes_of(name)))
+
+
+@pytest.fixture(params=list(COMMITTED))
+def made(request: pytest.FixtureRequest) -> Made:
+    system, currency, _ = COMMITTED[request.param]
+    return system, currency, workbook_of(request.param)  # type: ignore[return-value]
+
+
+def rules_of(page: Any) -> dict[str, DataValidation]:
+    """The rule of each range; no cell has two."""
+    rules: dict[str, DataValidation] = {}
+    for rule in page.data_validations.dataValidation:
+        for part in str(rule.sqref).split():
+            assert part not in rules
+            rules[part] = rule
+    return rules
+
+
+def rule_of(workbook: Workbook, sheet: Sheet, column: Column) -> DataValidation:
+    page = workbook[sheet.title]
+    row = HEADER_ROW + 1 if sheet.kind == "table" else item_row(sheet, column.id)
+    number = column_number(sheet, column.id) if sheet.kind == "table" else 2
+    found = [
+        rule
+        for part, rule in rules_of(page).items()
+        for left, top, right, bottom in [range_boundaries(part)]
+        if left <= number <= right and top <= row <= bottom
+    ]
+    assert len(found) == 1, column.ref
+    return found[0]
+
+
+def columns() -> Iterator[tuple[Sheet, Column]]:
+    for sheet in DEFINITION.sheets:
+        for column in sheet.columns:
+            yield sheet, column
+
+
+def listed(workbook: Workbook, formula: str) -> list[Any]:
+    title, _, area = formula.rpartition("!")
+    left, top, right, bottom = range_boundaries(area.replace("$", ""))
+    page = workbook[title.strip("'")]
+    return [page.cell(row, left).value for row in range(top, bottom + 1) if left == right]
+
+
+@pytest.mark.parametrize("name", COMMITTED)
+def test_committed_templates_are_fresh(name: str) -> None:
+    system, currency, paper = COMMITTED[name]
+    options = f"--units {system} --currency {currency} --paper {paper} --replace"
+    assert (ROOT / "templates" / name).read_bytes() == bytes_of(name), (
+        f"make it anew: wood-xl template templates/{name} {options}"
+    )
+
+
+def test_making_one_takes_no_time() -> None:
+    start = time.perf_counter()
+    template_bytes("us", "CAD", "letter")
+    assert time.perf_counter() - start < 5  # about 0.6 s on an idle machine
+
+
+def test_sheets_stand_in_order(made: Made) -> None:
+    titles = [sheet.title for sheet in DEFINITION.sheets]
+    assert made[2].sheetnames == [START_TITLE, *titles, TALLY_TITLE, CHOICES_TITLE]
+    assert {page.sheet_state for page in made[2].worksheets} == {"visible"}
+    assert max(map(len, made[2].sheetnames)) <= limits.SHEET_TITLE
+
+
+def test_headers_are_those_of_the_definition(made: Made) -> None:
+    system, currency, workbook = made
+    for sheet in TABLES:
+        page = workbook[sheet.title]
+        header = [cell.value for cell in page[HEADER_ROW]]
+        assert header == [column.header(column.unit_in(system), currency) for column in sheet.columns]
+        assert page["A1"].value == sheet.title
+        assert page["A2"].value == sheet.help
+        assert page.max_row == HEADER_ROW, "no blank row is written"
+        assert page.freeze_panes in (f"A{HEADER_ROW + 1}", f"B{HEADER_ROW + 1}")
+
+
+def test_items_are_those_of_the_definition(made: Made) -> None:
+    system, currency, workbook = made
+    for sheet in ITEMS:
+        page = workbook[sheet.title]
+        assert [c.value for c in page[HEADER_ROW]] == [ITEM_HEADER, VALUE_HEADER, UNIT_HEADER, HELP_HEADER]
+        for column in sheet.columns:
+            item, value, unit, help_text = page[item_row(sheet, column.id)]
+            assert item.value == column.title
+            assert value.value == (currency if column.ref == "season.currency" else None)
+            assert (unit.value or "") == column.label(column.unit_in(system), currency)
+            assert help_text.value.startswith(column.help)
+
+
+def test_compulsory_ones_are_filled_and_bold_and_only_they(made: Made) -> None:
+    workbook = made[2]
+    for sheet, column in columns():
+        page = workbook[sheet.title]
+        cell = (
+            page.cell(HEADER_ROW, column_number(sheet, column.id))
+            if sheet.kind == "table"
+            else page.cell(item_row(sheet, column.id), 1)
+        )
+        assert (cell.font.b, cell.fill.fill_type == "solid") == (column.required, column.required), column.ref
+
+
+def test_one_fill_and_one_font_in_the_whole_workbook(made: Made) -> None:
+    cells = [cell for page in made[2].worksheets for row in page.iter_rows() for cell in row]
+    assert len({cell.fill.fgColor.rgb for cell in cells if cell.fill.fill_type}) == 1
+    assert {cell.font.name for cell in cells if cell.value is not None} == {"Arial"}
+
+
+def test_version_is_named_and_shown(made: Made) -> None:
+    workbook = made[2]
+    title, cell = workbook.defined_names[VERSION_NAME].attr_text.split("!")
+    assert title.strip("'") == START_TITLE
+    assert workbook[START_TITLE][cell.replace("$", "")].value == DEFINITION.version
+
+
+def test_no_formula_and_every_text_is_text(made: Made) -> None:
+    for page in made[2].worksheets:
+        for row in page.iter_rows():
+            assert {cell.data_type for cell in row if cell.value is not None} <= {"s"}
+
+
+def test_every_field_has_a_rule_with_words_of_permitted_length(made: Made) -> None:
+    for sheet, column in columns():
+        rule = rule_of(made[2], sheet, column)
+        assert rule.showInputMessage
+        assert rule.prompt.startswith(column.help)
+        for text, most in (
+            (rule.prompt, limits.PROMPT_TEXT),
+            (rule.error or "", limits.REFUSAL_TEXT),
+            (rule.promptTitle, limits.PROMPT_TITLE),
+            (rule.errorTitle or "", limits.PROMPT_TITLE),
+            (rule.formula1, limits.FORMULA_TEXT),
+            (rule.formula2 or "", limits.FORMULA_TEXT),
+        ):
+            assert len(text) <= most, (column.ref, text)
+        assert "!" not in f"{rule.prompt}{rule.error}"
+        if rule.showErrorMessage:
+            assert rule.error
+
+
+def test_comments_tell_example_range_and_default(made: Made) -> None:
+    _, currency, workbook = made
+    for sheet in TABLES:
+        for column in sheet.columns:
+            text = workbook[sheet.title].cell(HEADER_ROW, column_number(sheet, column.id)).comment.text
+            assert text.startswith(column.help)
+            assert ("Compulsory." in text) == column.required
+            assert ("Permitted: " in text) == column.is_number
+            assert ("Usual: " in text) == (column.plausible is not None)
+            assert ("If empty: " in text) == (column.default is not None or column.default_from is not None)
+            if len(column.units) > 1:
+                assert all(column.label(unit, currency) in text for unit in column.units)
+
+
+def test_words_are_in_the_units_of_the_template() -> None:
+    stick = {
+        name: workbook_of(name)["Season"].cell(item_row(DEFINITION.sheet("season"), "stick_length"), 4).value
+        for name in COMMITTED
+    }
+    assert "Usual: 5.9 to 43 in. Example: 16." in stick["wood-xl-us-letter.xlsx"]
+    assert "Usual: 15 to 110 cm. Example: 40." in stick["wood-xl-metric-a4.xlsx"]
+
+
+def takes(rule: DataValidation, value: float) -> bool:
+    assert rule.operator == "between"
+    return float(rule.formula1) <= value <= float(rule.formula2) and (rule.type != "whole" or value == int(value))
+
+
+def number_columns() -> list[tuple[Sheet, Column]]:
+    return [(sheet, column) for sheet, column in columns() if column.is_number]
+
+
+def in_unit(value: float, column: Column, unit: str) -> float:
+    return value if column.unit_kept or not unit else convert(value, column.unit, unit)
+
+
+def test_ranges_are_the_definition_s(made: Made) -> None:
+    system, _, workbook = made
+    for sheet, column in number_columns():
+        rule = rule_of(workbook, sheet, column)
+        assert rule.type == ("whole" if column.type == "integer" else "decimal")
+        units = [column.unit_in(system)] if sheet.kind == "table" else list(column.units or ("",))
+        lowest = column.exclusive_minimum if column.minimum is None else column.minimum
+        assert lowest is not None
+        assert column.maximum is not None
+        for unit in units:
+            low, high = in_unit(lowest, column, unit), in_unit(column.maximum, column, unit)
+            assert takes(rule, float(f"{high:.12g}")), (column.ref, unit)
+            assert takes(rule, low + max(1.0, abs(low)) * 1e-5 if column.type != "integer" else lowest), column.ref
+        highest = max(in_unit(column.maximum, column, unit) for unit in units)
+        assert not takes(rule, highest * 1.001 + 1)
+        if not column.is_time and column.minimum is None:
+            assert not takes(rule, 0.0)
+
+
+def test_clock_times_are_taken(made: Made) -> None:
+    times = [(sheet, column) for sheet, column in columns() if column.is_time]
+    assert len(times) >= 6
+    for sheet, column in times:
+        assert takes(rule_of(made[2], sheet, column), 95 / 1440)  # 1:35 as a workbook stores it
+
+
+def test_another_unit_in_the_header_is_never_refused(made: Made) -> None:
+    for sheet, column in number_columns():
+        rule = rule_of(made[2], sheet, column)
+        several = sheet.kind == "table" and len(column.units) > 1
+        assert (rule.errorStyle == "warning") == several
+        assert rule.showErrorMessage
+
+
+def test_lists_hold_the_permitted_words(made: Made) -> None:
+    workbook = made[2]
+    for sheet, column in columns():
+        rule = rule_of(workbook, sheet, column)
+        if column.choices:
+            assert (rule.type, rule.showErrorMessage) == ("list", True)
+            assert listed(workbook, rule.formula1) == list(column.choices)
+        elif column.suggests:
+            assert (rule.type, bool(rule.showErrorMessage)) == ("list", False)
+            assert listed(workbook, rule.formula1) == species_names()
+        elif column.refers_to:
+            target = DEFINITION.column(column.refers_to)
+            title, _, area = rule.formula1.rpartition("!")
+            left, top, right, bottom = range_boundaries(area.replace("$", ""))
+            aimed = DEFINITION.sheet(target.sheet)
+            assert (title.strip("'"), left, right) == (aimed.title, column_number(aimed, target.id), left)
+            assert (top, bottom) == (HEADER_ROW + 1, HEADER_ROW + aimed.capacity)
+            assert (rule.type, bool(rule.showErrorMessage)) == ("list", False)
+
+
+def test_unit_cells_offer_the_permitted_units(made: Made) -> None:
+    _, currency, workbook = made
+    for sheet in ITEMS:
+        rules = rules_of(workbook[sheet.title])
+        for column in sheet.columns:
+            rule = rules.get(f"C{item_row(sheet, column.id)}")
+            if len(column.units) < 2:
+                assert rule is None
+            else:
+                assert rule is not None
+                assert listed(workbook, rule.formula1) == [column.label(unit, currency) for unit in column.units]
+
+
+def test_dates_and_texts(made: Made) -> None:
+    workbook = made[2]
+    zero = date(1899, 12, 30)
+    for sheet, column in columns():
+        page = workbook[sheet.title]
+        if sheet.kind == "table":
+            shown = page.column_dimensions[page.cell(1, column_number(sheet, column.id)).column_letter].number_format
+        else:
+            shown = page.cell(item_row(sheet, column.id), 2).number_format
+        if column.is_date:
+            rule = rule_of(workbook, sheet, column)
+            assert (rule.type, shown) == ("date", "yyyy-mm-dd")
+            assert takes(rule, (date(2026, 10, 4) - zero).days)
+            assert not takes(rule, (date(1926, 10, 4) - zero).days)
+        else:
+            assert shown == ("General" if column.is_number else "@"), column.ref
+
+
+def test_rules_reach_the_last_row_that_is_read(made: Made) -> None:
+    for sheet in TABLES:
+        for part in rules_of(made[2][sheet.title]):
+            _, top, _, bottom = range_boundaries(part)
+            assert top == HEADER_ROW + 1
+            assert bottom == HEADER_ROW + sheet.row_limit <= limits.MOST_ROWS
+
+
+def test_print_set_up(made: Made) -> None:
+    codes = {"us": "1", "metric": "9"}
+    for page in made[2].worksheets:
+        assert str(page.page_setup.paperSize) == codes[made[0]]
+        assert page.oddFooter.left.text == "&A"
+        assert page.oddFooter.right.text == "Page &P of &N"
+        if page.title != CHOICES_TITLE:
+            assert page.sheet_properties.pageSetUpPr.fitToPage
+            assert page.page_setup.fitToWidth == 1
+    for sheet in DEFINITION.sheets:
+        assert made[2][sheet.title].print_title_rows == f"${HEADER_ROW}:${HEADER_ROW}"
+    tally = made[2][TALLY_TITLE]
+    assert (tally.page_setup.orientation, tally.page_setup.fitToHeight) == ("portrait", 1)
+
+
+def test_tally_has_a_box_for_each_size(made: Made) -> None:
+    texts = {cell.value for row in made[2][TALLY_TITLE].iter_rows() for cell in row if cell.value}
+    sizes = range(2, 25) if made[0] == "us" else range(4, 50, 2)
+    assert {str(size) for size in sizes} <= texts
+    assert {DEFINITION.column("sessions.method").title, "Start, by the clock", "Stop, by the clock"} <= texts
+
+
+def test_any_currency_stands_in_headers_lists_and_help() -> None:
+    workbook = load_workbook(io.BytesIO(template_bytes("metric", "NZD", "a4")))
+    words = " ".join(str(c.value) for page in workbook.worksheets for row in page.iter_rows() for c in row if c.value)
+    assert "Price [NZD]" in words
+    assert "NZD per gal" in words
+    assert "EUR" not in re.sub(r"USD, CAD or EUR", "", words)
+
+
+def test_start_sheet_warns_and_names_its_sources(made: Made) -> None:
+    words = [c.value for row in made[2][START_TITLE].iter_rows() for c in row if c.value]
+    for caution in cautions():
+        assert (caution.text in words) == caution.on_start
+    assert any("General cautions" in word for word in words)
+    assert sum(word[0].isdigit() and ". " in word[:4] for word in words) <= 12, "about ten steps"
+
+
+def test_cautions_have_a_source_or_say_that_they_have_none() -> None:
+    topics = {caution.title for caution in cautions()}
+    assert {
+        "Chain saw",
+        "Splitter",
+        "Axe and maul",
+        "Heart",
+        "Vibration",
+        "Noise",
+        "Lifting",
+        "Weather",
+        "Felling",
+    } <= topics
+    for caution in cautions():
+        assert not re.search(r"\bsafe", caution.text, re.IGNORECASE)
+        assert "!" not in caution.text
+        assert caution.source in sources() or (caution.source == "" and caution.known == NO_SOURCE)
