@@ -134,6 +134,14 @@ def test_score_with_a_fault_still_gives_the_rest(faulty: Path, tmp_path: Path) -
     assert states["A"] == "needs Cuts!B4"
 
 
+def test_results_are_not_taken_for_notes(season: Path) -> None:
+    run("score", season)
+    result = run("check", season.with_name("season-results.xlsx"))
+    assert result.exit_code == 3
+    assert result.output.count("\n") == 2
+    assert "results workbook" in result.output
+
+
 def test_score_never_writes_over_its_input(season: Path) -> None:
     before = season.read_bytes()
     result = run("score", season, "--out", season, "--replace")

@@ -113,10 +113,16 @@ def _with_unit(value: float, unit: str) -> str:
     return number_text(value) + (f" {unit}" if unit and unit != "money" else "")
 
 
+def _shown_bound(bound: float, column: Column, unit: str) -> float:
+    """A bound in the typed unit, short enough to read where it had to be converted."""
+    typed = _in_typed_unit(bound, column, unit)
+    return typed if typed == bound else float(f"{typed:.3g}")
+
+
 def _range_text(column: Column, unit: str) -> str:
     lowest = column.exclusive_minimum if column.minimum is None else column.minimum
-    least = None if lowest is None else _with_unit(_in_typed_unit(lowest, column, unit), unit)
-    most = None if column.maximum is None else _with_unit(_in_typed_unit(column.maximum, column, unit), unit)
+    least = None if lowest is None else _with_unit(_shown_bound(lowest, column, unit), unit)
+    most = None if column.maximum is None else _with_unit(_shown_bound(column.maximum, column, unit), unit)
     start = f"more than {least}" if column.exclusive_minimum is not None else f"at least {least}"
     return " and ".join(part for part in (start if least else "", f"at most {most}" if most else "") if part)
 
@@ -185,7 +191,7 @@ def unusual_problems(document: SeasonDocument, definition: Definition, broken: s
 
 
 def _unusual(document: SeasonDocument, column: Column, unit: str, odd: list[tuple[float, Cell]]) -> Iterator[Problem]:
-    ends = [_in_typed_unit(end, column, unit) for end in column.plausible or ()]
+    ends = [_shown_bound(end, column, unit) for end in column.plausible or ()]
     usual = f"{number_text(ends[0])} to {_with_unit(ends[1], unit)}" if ends else ""
     if len(odd) <= MOST_SINGLE:
         for value, cell in odd:

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from wood_xl.checks.header import find_sheets
+from wood_xl.checks.header import compulsory_sheets, find_sheets
 from wood_xl.checks.limits import Cell, schema_problems, unusual_problems
+from wood_xl.checks.names import plain
 from wood_xl.checks.notes import Gathered, gather
 from wood_xl.checks.problem import Level, Problem, problem
 from wood_xl.checks.relations import Notes, relation_problems
 from wood_xl.checks.season_rules import season_problems
-from wood_xl.document import SeasonDocument
+from wood_xl.document import SeasonDocument, empty_data
 from wood_xl.raw import RawBook
-from wood_xl.schema.model import Definition, season_definition
+from wood_xl.schema.model import Definition, results_definition, season_definition
 
 
 @dataclass(frozen=True)
@@ -59,6 +60,10 @@ def check_season(book: RawBook) -> CheckedSeason:
         With all problems at once.
     """
     definition = season_definition()
+    if _is_results(book, definition):
+        return CheckedSeason(
+            SeasonDocument(empty_data(definition), {}), [problem("header-results-workbook")], frozenset(), {}, {}
+        )
     version_problems = _version_problems(book, definition)
     sheets, problems = find_sheets(book, definition)
     gathered = gather(sheets, definition)
@@ -73,6 +78,14 @@ def check_season(book: RawBook) -> CheckedSeason:
         problems += season_problems(notes, definition)
     cells = _cells_to_mend(gathered, problems, definition)
     return CheckedSeason(gathered.document, problems, broken | cells.keys(), gathered.unread, cells)
+
+
+def _is_results(book: RawBook, definition: Definition) -> bool:
+    """Whether the sheets are those of a results workbook: people mix the two files up."""
+    titles = {plain(sheet.title) for sheet in book.sheets}
+    compulsory = {plain(definition.sheet(sheet_id).title) for sheet_id in compulsory_sheets(definition)}
+    results = {plain(sheet.result_sheet) for sheet in results_definition().sheets}
+    return not compulsory <= titles and results <= titles
 
 
 def _version_problems(book: RawBook, definition: Definition) -> list[Problem]:
