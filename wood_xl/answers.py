@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from wood_xl.checks.problem import Level, Problem
+from wood_xl.data.cautions import CLOSING, cautions
 from wood_xl.schema.model import results_definition
 
 TASK_WORDS = {
@@ -16,6 +17,7 @@ TASK_WORDS = {
     "split": "Splitting",
     "stack": "Stacking",
 }
+GRAVEST = ("heart", "kickback", "alone")  # cautions that stand beside every result
 FEW_SESSIONS = 5  # below this a figure is called rough
 
 Row = dict[str, Any]
@@ -41,7 +43,14 @@ def answers(tables: dict[str, list[Row]], season: Row, problems: list[Problem]) 
         sentences += _by_question(rates, season["currency"])
         sentences.append(_doubt(rates))
     sentences += _not_counted(season, problems)
-    return sentences or ["No session could be counted, so there is nothing to say yet: see the sheet Problems."]
+    if not rates:
+        sentences.append(f"No session could be counted, so there is nothing to say yet: see {_problem_sheet()}.")
+    return [*sentences, *_take_care()]
+
+
+def _take_care() -> list[str]:
+    words = " ".join(caution.text for caution in cautions() if caution.id in GRAVEST)
+    return [f"Take care. {words} {CLOSING}"]
 
 
 def _by_question(rates: list[Row], currency: str) -> list[str]:

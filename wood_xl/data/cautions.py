@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
-from wood_xl.data.load import Known, _json, _known, _require_source
+from wood_xl.data.load import Known, json_entries, known_status, require_source
 from wood_xl.errors import DefinitionFault
 
 NO_SOURCE: Known = "common practice, no source"
@@ -50,11 +50,11 @@ def cautions() -> tuple[Caution, ...]:
         If an entry names an unknown source or status, or has neither a source nor the remark that there is none.
     """
     found = []
-    for key, entry in _json("cautions.json").items():
-        caution = Caution(id=key, **{**entry, "known": _known(f"caution {key}", entry["known"])})
+    for key, entry in json_entries("cautions.json").items():
+        caution = Caution(id=key, **{**entry, "known": known_status(f"caution {key}", entry["known"])})
         if (caution.known == NO_SOURCE) != (caution.source == ""):
             raise DefinitionFault(f"caution {key}: a source and {NO_SOURCE!r} exclude each other")
         if caution.source:
-            _require_source(f"caution {key}", caution.source)
+            require_source(f"caution {key}", caution.source)
         found.append(caution)
     return tuple(found)

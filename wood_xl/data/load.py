@@ -122,7 +122,7 @@ class Activity:
 @cache
 def sources() -> Mapping[str, Source]:
     """Every publication by id."""
-    return MappingProxyType({key: Source(id=key, **entry) for key, entry in _json("sources.json").items()})
+    return MappingProxyType({key: Source(id=key, **entry) for key, entry in json_entries("sources.json").items()})
 
 
 @cache
@@ -134,7 +134,7 @@ def constants() -> Mapping[str, Constant]:
     DefinitionFault
         If an entry names an unknown source or status, is not finite, or lies outside its own range.
     """
-    return MappingProxyType({key: _constant(key, entry) for key, entry in _json("constants.json").items()})
+    return MappingProxyType({key: _constant(key, entry) for key, entry in json_entries("constants.json").items()})
 
 
 def constant(constant_id: str) -> Constant:
@@ -228,7 +228,8 @@ def _activities_by_task() -> dict[tuple[str, str], Activity]:
     return pairs
 
 
-def _json(name: str) -> dict[str, dict[str, Any]]:
+def json_entries(name: str) -> dict[str, dict[str, Any]]:
+    """Entries of a data file by id; a repeated id is a fault."""
     document: dict[str, dict[str, Any]] = json.loads(_text(name), object_pairs_hook=_without_repeats)
     return document
 
@@ -241,7 +242,7 @@ def _without_repeats(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 
 def _table(name: str) -> list[dict[str, str]]:
     """Rows of a table whose columns are those that ``tables.json`` describes."""
-    described = list(_json("tables.json")[name]["columns"])
+    described = list(json_entries("tables.json")[name]["columns"])
     reader = csv.DictReader(_text(name).splitlines(), strict=True)
     if reader.fieldnames is None or list(reader.fieldnames) != described:
         raise DefinitionFault(f"{name}: columns are {reader.fieldnames}, tables.json describes {described}")
@@ -261,7 +262,7 @@ def _constant(key: str, entry: dict[str, Any]) -> Constant:
     given = [item for item in (low, number, high) if item is not None]
     if number is None or not all(math.isfinite(item) for item in given) or given != sorted(given):
         raise DefinitionFault(f"constant {key}: low, value and high do not hold together: {low}, {number}, {high}")
-    _require_source(f"constant {key}", entry["source"])
+    require_source(f"constant {key}", entry["source"])
     return Constant(
         id=key,
         title=entry["title"],
@@ -271,14 +272,14 @@ def _constant(key: str, entry: dict[str, Any]) -> Constant:
         high=high,
         source=entry["source"],
         where=entry["where"],
-        known=_known(f"constant {key}", entry["known"]),
+        known=known_status(f"constant {key}", entry["known"]),
         note=entry["note"],
     )
 
 
 def _species(row: dict[str, str]) -> Species:
     name = row["name"]
-    _require_source(f"species {name}", row["source"])
+    require_source(f"species {name}", row["source"])
     if row["group"] not in get_args(Group):
         raise DefinitionFault(f"species {name}: group {row['group']!r} is not known")
     group: Group = "hardwood" if row["group"] == "hardwood" else "softwood"
@@ -290,7 +291,7 @@ def _species(row: dict[str, str]) -> Species:
         bark_pct=_number_or_none(row["bark_pct"]),
         group=group,
         source=row["source"],
-        known=_known(f"species {name}", row["known"]),
+        known=known_status(f"species {name}", row["known"]),
     )
 
 
@@ -301,8 +302,8 @@ def _activity(row: dict[str, str]) -> Activity:
         label=row["label"],
         met_2011=float(row["met_2011"]),
         met_2024=_number_or_none(row["met_2024"]),
-        known_2011=_known(what, row["known_2011"]),
-        known_2024=_known(what, row["known_2024"]) if row["known_2024"] else None,
+        known_2011=known_status(what, row["known_2011"]),
+        known_2024=known_status(what, row["known_2024"]) if row["known_2024"] else None,
     )
 
 
@@ -310,7 +311,8 @@ def _number_or_none(text: str) -> float | None:
     return float(text) if text else None
 
 
-def _known(what: str, text: str) -> Known:
+def known_status(what: str, text: str) -> Known:
+    """The status of a figure, if it is one of those that exist."""
     for status in get_args(Known):
         if status == text:
             known: Known = status
@@ -318,7 +320,8 @@ def _known(what: str, text: str) -> Known:
     raise DefinitionFault(f"{what}: status {text!r} is not one of {get_args(Known)}")
 
 
-def _require_source(what: str, source_id: str) -> None:
+def require_source(what: str, source_id: str) -> None:
+    """Raise DefinitionFault if a source is not listed."""
     if source_id not in sources():
         raise DefinitionFault(f"{what}: source {source_id!r} is not in sources.json")
 
