@@ -267,7 +267,7 @@ def test_any_bytes(data: bytes, start: bytes, tmp_path_factory: pytest.TempPathF
 
 
 @pytest.mark.parametrize(
-    "number", ["1e999", "-1e999", "nan", "NaN", "inf", "1_000", "abc", "9" * 400, "1,5", "\u0665x"]
+    "number", ["1e999", "-1e999", "nan", "NaN", "inf", "1_000", "abc", "9" * 400, "1,5", "\u0665"]
 )
 def test_number_that_is_none_becomes_an_error_cell(number: str, tmp_path: Path) -> None:
     path = tmp_path / "season.xlsx"

@@ -81,7 +81,7 @@ def number_cell(text: str, look: Look, *, from_1904: bool) -> RawCell:
         An error cell if the number is none, is not finite or stands for no date.
     """
     try:
-        value = float(text) if "_" not in text else math.nan
+        value = float(text) if text.isascii() and "_" not in text else math.nan
     except ValueError:
         value = math.nan
     if not math.isfinite(value):
