@@ -11,16 +11,19 @@ import pytest
 from builders import Data, checked, raw_book, raw_sheet, small_season, tables
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from jsonschema import Draft202012Validator
 
 from wood_xl.calc.figure import Figure
 from wood_xl.checks.limits import schema_problems
 from wood_xl.checks.notes import Gathered
 from wood_xl.checks.season import check_season
+from wood_xl.convert import season_records
 from wood_xl.demo import demo_data, demo_names
 from wood_xl.document import SeasonDocument
 from wood_xl.raw import RawBook, RawSheet
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import season_definition
+from wood_xl.study.season import season_tables
 from wood_xl.units import convert
 
 diameters = st.floats(min_value=8, max_value=60).map(lambda d: round(d, 1))
@@ -129,9 +132,6 @@ def test_order_of_sheets_columns_and_rows_does_not_matter(shuffler: random.Rando
         sheets.append(raw_sheet(sheet, other, column_order=order))
     shuffler.shuffle(sheets)
     shuffled = check_season(RawBook(tuple(sheets), sha256="", template_version="1.0"))
-    from wood_xl.convert import season_records
-    from wood_xl.study.season import season_tables
-
     here = season_tables(season_records(shuffled)[0]).tables
     there = tables(data).tables
     for table in ("rates_per_cord", "methods", "money_per_cord", "sessions", "emissions"):
@@ -198,8 +198,6 @@ def test_left_out_session_is_shown_and_changes_no_rate() -> None:
 @settings(max_examples=25, deadline=None)
 def test_validating_distinct_values_finds_what_validating_the_document_finds(data: Data, diameter: float) -> None:
     """The fast way through JSON Schema and the plain way agree on which cells are refused."""
-    from jsonschema import Draft202012Validator
-
     data["cuts"][0]["diameter"] = diameter
     gathered: Gathered = Gathered(SeasonDocument(data, checked(data).document.places))
     fast = schema_problems(gathered, season_definition())[1]

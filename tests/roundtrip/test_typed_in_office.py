@@ -32,13 +32,13 @@ def as_typed(value: Any) -> str:
 
 def entries(blank: Workbook, filled: Workbook) -> list[tuple[str, int, int, str]]:
     """What must be typed into the blank workbook to get the filled one."""
-    typed = []
-    for sheet in season_definition().sheets:
-        for row in filled[sheet.title].iter_rows():
-            for cell in row:
-                if cell.value is not None and cell.value != blank[sheet.title].cell(cell.row, cell.column).value:
-                    typed.append((sheet.title, cell.row, cell.column, as_typed(cell.value)))
-    return typed
+    return [
+        (sheet.title, cell.row, cell.column, as_typed(cell.value))
+        for sheet in season_definition().sheets
+        for row in filled[sheet.title].iter_rows()
+        for cell in row
+        if cell.value is not None and cell.value != blank[sheet.title].cell(cell.row, cell.column).value
+    ]
 
 
 @pytest.mark.parametrize("name", demo_names())

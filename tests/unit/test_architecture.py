@@ -12,9 +12,10 @@ import wood_xl
 PACKAGE = Path(wood_xl.__file__).parent
 MODULES = sorted(PACKAGE.rglob("*.py"))
 
+PURE = ("wood_xl.io", "wood_xl.checks", "wood_xl.schema", "wood_xl.units", "openpyxl", "pandas", "pint")
 FORBIDDEN = {
-    "calc": ("wood_xl.io", "wood_xl.checks", "wood_xl.schema", "wood_xl.units", "openpyxl", "pandas", "pint", "datetime"),
-    "study": ("wood_xl.io", "wood_xl.checks", "wood_xl.schema", "wood_xl.units", "openpyxl", "pandas", "pint"),
+    "calc": (*PURE, "datetime"),
+    "study": PURE,
     "checks": ("wood_xl.io", "wood_xl.study", "openpyxl", "pandas", "pint"),
     "io": ("wood_xl.calc", "wood_xl.study", "wood_xl.convert", "pandas", "pint"),
     "schema": ("wood_xl.io", "wood_xl.calc", "wood_xl.checks", "openpyxl", "pandas", "pint"),

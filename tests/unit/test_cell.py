@@ -12,7 +12,8 @@ from wood_xl.schema.model import season_definition
 
 DIAMETER, MINUTES, DATE = "cuts.diameter", "sessions.elapsed_time", "sessions.date"
 DELAY, TALLY, KIND, NOTE = "sessions.delay_time", "cuts.cuts", "tools.kind", "sessions.note"
-SESSION, MEDICINE, CURRENCY, SHARE = "sessions.session", "people.rate_limiting_medicine", "season.currency", "wood.share"
+SESSION, CURRENCY, SHARE = "sessions.session", "season.currency", "wood.share"
+MEDICINE = "people.rate_limiting_medicine"
 FRACTION = "season.solid_fraction"
 
 
@@ -77,7 +78,7 @@ def test_value_is_read(cell: RawCell, ref: str, unit: str, value: Any) -> None:
         (number(2.5), TALLY, "", "cell-not-whole", "2.5"),
         (RawCell(Kind.DURATION, 1440.0 * 45, as_shown="1080:00"), MINUTES, "min", "cell-clock-whole-days", "45"),
         (RawCell(Kind.DURATION, 90.0, as_shown="1:30"), DIAMETER, "in", "cell-clock-time", "1:30"),
-        (RawCell(Kind.DATE, "2026-03-04", as_shown="2026-03-04"), DIAMETER, "in", "cell-date-for-number", "2026-03-04"),
+        (RawCell(Kind.DATE, "2026-03-04", as_shown="4 Mar"), DIAMETER, "in", "cell-date-for-number", "4 Mar"),
         (RawCell(Kind.DATE, "2026-03-04", as_shown="4-Mar"), SESSION, "", "cell-date-for-text", "4-Mar"),
         (RawCell(Kind.BOOLEAN, True), DIAMETER, "in", "cell-true-false", "TRUE"),
         (RawCell(Kind.ERROR, "#DIV/0!"), DIAMETER, "in", "cell-error-value", "#DIV/0!"),

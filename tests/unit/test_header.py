@@ -61,9 +61,7 @@ def test_sheets_and_columns_may_move() -> None:
 
 def test_missing_compulsory_sheet_stops_and_names_a_near_one() -> None:
     book = raw_book(small_season())
-    sheets = tuple(
-        RawSheet("Sesions", sheet.cells) if sheet.title == "Sessions" else sheet for sheet in book.sheets
-    )
+    sheets = tuple(RawSheet("Sesions", sheet.cells) if sheet.title == "Sessions" else sheet for sheet in book.sheets)
     problems = find_sheets(RawBook(sheets, sha256=""), season_definition())[1]
     assert {found.code for found in problems} == {"header-near-sheet", "header-missing-sheet"}
     assert '"Sesions" may be it' in next(f.text for f in problems if f.code == "header-missing-sheet")

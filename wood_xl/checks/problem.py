@@ -97,7 +97,7 @@ class Problem:
 
 @cache
 def catalogue() -> dict[str, dict[str, str]]:
-    """Every problem code with its ``level``, ``title``, ``template``, ``mend``; ``withholds`` if it keeps figures back."""
+    """Every problem code with ``level``, ``title``, ``template``, ``mend``; ``withholds`` where it holds figures."""
     text = files("wood_xl.checks").joinpath("catalogue.json").read_text(encoding="utf-8")
     entries: dict[str, dict[str, str]] = json.loads(text)
     return entries
