@@ -372,6 +372,25 @@ def test_every_sheet_is_set_up_for_screen_and_paper() -> None:
         assert book["Factors"].print_title_rows == "$3:$3"
 
 
+def test_a_table_after_many_pages_begins_on_a_new_one() -> None:
+    document = sample_results("us")
+    cuts = document["inputs"]["cuts"]
+    document["inputs"]["cuts"] = [cuts[i % len(cuts)] for i in range(600)]
+    document["input_rows"]["cuts"] = list(range(4, 604))
+    sheet = opened(document)["Inputs"]
+    stacks = next(row for row in range(1, sheet.max_row) if sheet.cell(row, 1).value == "Stacks")
+    assert stacks - 1 in {found.id for found in sheet.row_breaks.brk}
+    assert len(sheet.row_breaks.brk) < 8
+
+
+def test_no_page_break_parts_a_title_from_its_rows() -> None:
+    document = with_trace(sample_results("metric", intervals=True), 5)
+    for sheet in opened(document, "a4"):
+        for found in sheet.row_breaks.brk:
+            first = sheet.cell(found.id + 1, 1)
+            assert first.font.size == 12.0, (sheet.title, first.coordinate)
+
+
 def test_fonts_are_one_and_fills_are_two() -> None:
     book = opened(sample_results("us"))
     cells = [cell for sheet in book for row in sheet.iter_rows() for cell in row]

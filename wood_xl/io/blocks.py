@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from openpyxl.utils import get_column_letter
@@ -26,6 +26,7 @@ WIDEST = 70.0
 SPARE_DIGITS = 1.5  # beside a number
 LINE_WIDTH = 130.0  # lines of text are no longer than this, whatever the table's width
 LONG_TEXT_LINES = 6
+PAGES_FORESEEN = 3  # after so many full pages nobody knows how much of the last is used
 ROWS_WITH_HEADER = 3  # a header is not left alone at the foot of a page
 CM_PER_INCH, POINTS_PER_INCH = 2.54, 72.0
 ROWS_MEASURED = 5000  # of a longer table, rows at equal steps stand for all; text further on wraps
@@ -67,6 +68,7 @@ def column_widths(blocks: Iterable[Block]) -> list[float]:
         rows = _rows_to_measure(block.rows)
         for index, head in enumerate(block.heads):
             need = _column_need(head, [row[index] for row in rows])
+            need += measure.INDENT if index or head.is_number else 0.0
             if index < len(widths):
                 widths[index] = max(widths[index], need)
             else:
@@ -87,7 +89,6 @@ def _rows_to_measure(rows: Sequence[Sequence[Cell]]) -> list[Sequence[Cell]]:
 
 
 def _column_need(head: Head, cells: list[Cell]) -> float:
-    indent = measure.INDENT if head.is_number else 0.0
     need = _header_need(head.text)
     widest = head.width or TEXT_WIDTH
     for value in {cell.value for cell in cells if isinstance(cell.value, str) and not cell.is_reason}:
@@ -98,7 +99,7 @@ def _column_need(head: Head, cells: list[Cell]) -> float:
         longest = measure.text_width(reason, looks.REASON.size)
         need = max(need, min(_outside(longest), REASON_WIDTH))
     digits = [len(_shown(cell)) for cell in cells if not isinstance(cell.value, str)]
-    return max(need, max(digits, default=0) + SPARE_DIGITS) + indent
+    return max(need, max(digits, default=0) + SPARE_DIGITS)
 
 
 def _header_need(text: str) -> float:
@@ -129,8 +130,8 @@ class SheetWriter:
         Of its workbook.
     widths : list of float
         Column widths.
-    page_points : float
-        Height of a printed page, counted in heights of the sheet's rows. [points]
+    page_points : sequence of float
+        Height of a printed page as each kind of program has it, counted in heights of the sheet's rows. [points]
 
     Attributes
     ----------
@@ -138,13 +139,14 @@ class SheetWriter:
         The next row to be written.
     """
 
-    def __init__(self, sheet: Any, looks_of_book: Looks, widths: list[float], page_points: float) -> None:
+    def __init__(self, sheet: Any, looks_of_book: Looks, widths: list[float], page_points: Sequence[float]) -> None:
         self.sheet = sheet
         self.row = 1
         self.widths = widths
         self._looks = looks_of_book
         self._page_points = page_points
-        self._used_points = 0.0
+        self._used_points = [0.0] * len(page_points)
+        self._pages_filled = 0
         self._line_columns = columns_within(widths, LINE_WIDTH)
         for index, width in enumerate(widths, start=1):
             sheet.column_dimensions[get_column_letter(index)].width = width
@@ -178,21 +180,24 @@ class SheetWriter:
 
     def width_cm(self) -> float:
         """Width of all columns together."""
-        return sum(self.widths) * measure.POINTS_PER_WIDTH / POINTS_PER_INCH * CM_PER_INCH
+        return sum(self.widths) * min(measure.POINTS_PER_WIDTH) / POINTS_PER_INCH * CM_PER_INCH
 
     def space(self, height_cm: float) -> str:
         """Empty rows for a picture of that height; returns the cell of its upper left corner."""
-        rows = math.ceil(height_cm / CM_PER_INCH * POINTS_PER_INCH / measure.row_height(1)) + 1
+        rows = math.ceil(height_cm / CM_PER_INCH * POINTS_PER_INCH / measure.row_height(1))
         self.keep_together(rows * measure.row_height(1))
         corner = f"A{self.row}"
         self.gap(rows)
         return corner
 
     def keep_together(self, points: float) -> None:
-        """Begin a new page unless what comes next, of that height, has room on this one."""
-        if self._used_points and self._used_points + points > self._page_points:
+        """Begin a new page unless what comes next, of that height, has room on this one in every program."""
+        pages = zip(self._used_points, self._page_points, strict=True)
+        is_torn = any(used and used + points > page for used, page in pages)
+        if is_torn or self._pages_filled >= PAGES_FORESEEN:
             self.sheet.row_breaks.append(Break(id=self.row - 1))
-            self._used_points = 0.0
+            self._used_points = [0.0] * len(self._page_points)
+            self._pages_filled = 0
 
     def _line_height(self, text: str, look: Look) -> float:
         width = sum(self.widths[: self._line_columns])
@@ -207,8 +212,8 @@ class SheetWriter:
 
     def _heads(self, heads: tuple[Head, ...]) -> tuple[list[str], float]:
         cells, lines = [], 1
-        for head, width in zip(heads, self.widths, strict=False):
-            look = looks.NUMBER_HEADER if head.is_number else looks.TEXT_HEADER
+        for column, (head, width) in enumerate(zip(heads, self.widths, strict=False)):
+            look = _head_look(column, head)
             cells.append(self._looks.text(head.text, look))
             room = width - measure.INDENT * look.indent
             lines = max(lines, measure.line_count(head.text, room, look.size, look.bold))
@@ -217,14 +222,16 @@ class SheetWriter:
     def _cells(self, cells: Sequence[Cell], heads: tuple[Head, ...]) -> tuple[list[str], float]:
         height = measure.row_height(1)
         written = []
-        for cell, head, width in zip(cells, heads, self.widths, strict=False):
+        for column, (cell, head, width) in enumerate(zip(cells, heads, self.widths, strict=False)):
             if not isinstance(cell.value, str):
                 look = looks.NUMBER if head.is_number else looks.NUMBER_AMONG_TEXTS
                 written.append(self._looks.number(cell.value, number_format(cell.decimals), look))
                 continue
-            look = _text_look(cell, head)
+            look = _text_look(column, head, cell)
             lines = measure.line_count(cell.value, width - measure.INDENT * look.indent, look.size)
-            written.append(self._looks.text(cell.value, looks.LONG_TEXT if lines > LONG_TEXT_LINES else look))
+            if lines > LONG_TEXT_LINES:
+                look = replace(look, vertical="top")  # it may have more lines than a row can show
+            written.append(self._looks.text(cell.value, look))
             if lines > 1:
                 height = max(height, measure.row_height(lines, look.size))
         return written, height
@@ -232,15 +239,22 @@ class SheetWriter:
     def _append(self, cells: list[str], height: float) -> None:
         self.sheet.write_row(self.row, cells, height)
         self.row += 1
-        if self._used_points + height > self._page_points:
-            self._used_points = 0.0
-        self._used_points += height
+        pages = zip(self._used_points, self._page_points, strict=True)
+        used_points = [height if used + height > page else used + height for used, page in pages]
+        self._pages_filled += used_points[0] < self._used_points[0]
+        self._used_points = used_points
 
 
-def _text_look(cell: Cell, head: Head) -> Look:
+def _head_look(column: int, head: Head) -> Look:
+    if head.is_number:
+        return looks.NUMBER_HEADER
+    return looks.TEXT_HEADER if column else looks.EDGE_TEXT_HEADER
+
+
+def _text_look(column: int, head: Head, cell: Cell) -> Look:
     if cell.is_reason:
         return looks.REASON if head.is_number else looks.REASON_AMONG_TEXTS
-    return looks.TEXT
+    return looks.TEXT if column else looks.EDGE_TEXT
 
 
 def columns_within(widths: Sequence[float], limit: float) -> int:

@@ -45,7 +45,7 @@ INK = "404040"
 GRID = "D9D9D9"
 FONT = "Arial"
 NARROWEST_CM, WIDEST_CM = 14, 22
-FRAME_CM, BAR_CM, TALLEST_CM = 3.5, 1.2, 22.0  # titles and axes, each bar, and the most that a page holds
+FRAME_CM, BAR_CM, TALLEST_CM = 2.6, 0.85, 22.0  # titles and axes, each bar, and the most that a page holds
 TICKS = 6
 GAP_PERCENT = 60  # gap between bars, in per cent of a bar
 

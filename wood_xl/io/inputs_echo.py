@@ -21,7 +21,7 @@ SHEET_HEADER = "Sheet"
 COLUMN_HEADER = "Column or item"
 EMPTY_UNITS_TITLE = "Units of what was left empty"
 TRACE_SHEET = "heart_trace"
-ITEM_WIDTHS = {ITEM_HEADER: 26.0, VALUE_HEADER: 22.0, COLUMN_HEADER: 22.0}
+ITEM_WIDTHS = {ITEM_HEADER: 22.0, VALUE_HEADER: 20.0, COLUMN_HEADER: 20.0}
 
 Inputs = Mapping[str, Any]
 _NOTHING = Cell("")

@@ -5,7 +5,7 @@ Two fills, told apart by role and by lightness in grey print: results' headers, 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from openpyxl.cell import WriteOnlyCell
@@ -57,16 +57,16 @@ HELP = Look(size=9.0, ink=GREY_INK)
 NOTE = Look(size=8.5, ink=GREY_INK)
 SENTENCE = Look(size=10.5)
 EXAMPLE = Look(size=11.0, bold=True, fill=EXAMPLE_FILL, vertical="center")
-TEXT_HEADER = Look(bold=True, fill=RESULT_FILL, vertical="bottom", ruled=True)
-# An indent, and for numbers a blank of a bracket's width in their format, keep them off the text in the next column.
-# (An indent of numbers is drawn in some rows and not in others.)
-NUMBER_HEADER = Look(bold=True, fill=RESULT_FILL, horizontal="right", vertical="bottom", ruled=True, indent=1)
-TEXT = Look(vertical="center", ruled=True)
-LONG_TEXT = Look(ruled=True)  # from the top: it may have more lines than a row can show
+# Steps in keep the columns apart. Numbers have a blank of a bracket's width in their format instead: their step would
+# be drawn in some rows and not in others.
+TEXT_HEADER = Look(bold=True, fill=RESULT_FILL, vertical="bottom", ruled=True, indent=1)
+NUMBER_HEADER = replace(TEXT_HEADER, horizontal="right")
+TEXT = Look(vertical="center", ruled=True, indent=1)
+EDGE_TEXT_HEADER, EDGE_TEXT = replace(TEXT_HEADER, indent=0), replace(TEXT, indent=0)  # under the title
 NUMBER = Look(horizontal="right", vertical="center", ruled=True, wraps=False)
-NUMBER_AMONG_TEXTS = Look(vertical="center", ruled=True, wraps=False)
-REASON = Look(size=8.0, italic=True, ink=GREY_INK, horizontal="right", vertical="center", ruled=True, indent=1)
-REASON_AMONG_TEXTS = Look(size=8.0, italic=True, ink=GREY_INK, vertical="center", ruled=True)
+NUMBER_AMONG_TEXTS = replace(TEXT, wraps=False)
+REASON_AMONG_TEXTS = replace(TEXT, size=8.0, italic=True, ink=GREY_INK)
+REASON = replace(REASON_AMONG_TEXTS, horizontal="right")
 
 
 class Looks:

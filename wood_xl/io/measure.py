@@ -11,7 +11,9 @@ from functools import lru_cache
 PADDING = 0.8  # of a column's width, taken by the cell's own margins
 INDENT = 1.4  # taken by an indent of one step
 SPARE = 0.93  # share of what is left that is counted on: other programs have other letters
-POINTS_PER_WIDTH = 5.25  # of a column on paper for each digit of its width: 7 of 96 to the inch
+# Of a column on paper, for each digit of its width: some programs take whole dots of a screen for a digit, 7 of 96 to
+# the inch, and others the font's own measure (measured on pages as printed).
+POINTS_PER_WIDTH = (5.25, 5.6)
 LINE_POINTS_PER_POINT = 1.25  # height of a line over the size of its letters
 ROW_MARGIN_POINTS = 2.5
 DEFAULT_SIZE = 10

@@ -8,32 +8,30 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import Any, Literal, cast
+from typing import Any, cast
 
 from openpyxl import Workbook
 from openpyxl.utils.indexed_list import IndexedList
 
 from wood_xl.io import looks, measure
-from wood_xl.io.blocks import Block, Cell, Head, SheetWriter, column_widths, heads_row, number_format
+from wood_xl.io.blocks import POINTS_PER_INCH, Block, Cell, Head, SheetWriter, column_widths, heads_row, number_format
 from wood_xl.io.charts import Bars, Whiskers, bar_chart, height_cm
 from wood_xl.io.inputs_echo import echo_blocks, sheets_without_entries
 from wood_xl.io.looks import Looks
 from wood_xl.io.pack import packed
+from wood_xl.io.page import FOOT_INCHES, SIDE_INCHES, Paper, set_up_page
 from wood_xl.io.result_blocks import NO_ROWS, has_ends, items_block, number_decimals, short_table_block, table_block
 from wood_xl.io.row_sheet import RowSheet
 from wood_xl.schema.model import Sheet, System, results_definition
 
-Paper = Literal["letter", "a4"]
 Document = Mapping[str, Any]
 
 ANSWER, PROVENANCE = "Answer", "Provenance"
 INPUTS, TRACE = "Inputs", "Inputs trace"
 MAIN_TABLE, MAIN_FIGURE = "rates_per_cord", "worker_hours"
 MAIN_COLUMNS = ("method", "task", "sessions_n", "clock_hours", MAIN_FIGURE, "kcal_net", "cash", "co2")
-PAPER_CODES = {"letter": 1, "a4": 9}
 PAGE_POINTS = {"letter": (612.0, 792.0), "a4": (595.3, 841.9)}
-MARGIN_INCHES, FOOT_INCHES = 0.5, 0.75
-WIDEST_UPRIGHT = 112.0  # a wider sheet lies on its side
+ANSWER_WIDTH = 96.0  # at least, for the sentences: what an upright page holds in full size
 SAME_NOTES = "Notes: the same as under {title}."
 LONG_TABLE_ROWS = 20  # a first table longer than this keeps its header in view, though others follow
 
@@ -112,32 +110,28 @@ class _Book:
         upright : bool
             Whether the page stands upright however wide the sheet is.
         """
-        upright = upright or sum(widths) <= WIDEST_UPRIGHT
         sheet: Any = RowSheet(self.workbook, title)
         self.workbook._add_sheet(sheet)
         sheet.sheet_view.showGridLines = False
         sheet.freeze_panes = f"A{frozen + 1}"
         sheet.sheet_format.defaultRowHeight = measure.row_height(1)
         sheet.sheet_format.customHeight = True
-        sheet.sheet_properties.pageSetUpPr.fitToPage = True
-        sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
-        sheet.page_setup.paperSize = PAPER_CODES[self.paper]
-        sheet.page_setup.orientation = "portrait" if upright else "landscape"
-        margins = sheet.page_margins
-        margins.left = margins.right = margins.top = MARGIN_INCHES
-        margins.bottom, margins.header, margins.footer = FOOT_INCHES, 0.3, 0.3
-        sheet.oddFooter.left.text, sheet.oddFooter.right.text = "&A", "Page &P of &N"
-        for part in (sheet.oddFooter.left, sheet.oddFooter.right):
-            part.font, part.size = f"{looks.FONT},Regular", 8
-        if repeated:
-            sheet.print_title_rows = f"{repeated}:{repeated}"
-        return SheetWriter(sheet, self.looks, widths, self._page_points(widths, upright))
+        set_up_page(sheet, self.paper, width=sum(widths), header_row=repeated)
+        if upright:
+            sheet.page_setup.orientation = "portrait"
+        return SheetWriter(sheet, self.looks, widths, self._page_points(sheet, widths))
 
-    def _page_points(self, widths: Sequence[float], upright: bool) -> float:
-        """Height that a page takes of a sheet which is made to fit its width."""
-        width, height = PAGE_POINTS[self.paper] if upright else PAGE_POINTS[self.paper][::-1]
-        scale = min(1.0, (width - 144 * MARGIN_INCHES) / (sum(widths) * measure.POINTS_PER_WIDTH))
-        return (height - 72 * (MARGIN_INCHES + FOOT_INCHES)) / (math.floor(100 * scale) / 100)
+    def _page_points(self, sheet: Any, widths: Sequence[float]) -> list[float]:
+        """Height that a page takes of a sheet which is made to fit its width, as each kind of program has it."""
+        short, long = PAGE_POINTS[self.paper]
+        width, height = (short, long) if sheet.page_setup.orientation == "portrait" else (long, short)
+        room = width - 2 * POINTS_PER_INCH * SIDE_INCHES
+        scales = [min(1.0, room / (sum(widths) * points)) for points in measure.POINTS_PER_WIDTH]
+        return [(height - POINTS_PER_INCH * (SIDE_INCHES + FOOT_INCHES)) / _whole_percent(scale) for scale in scales]
+
+
+def _whole_percent(scale: float) -> float:
+    return math.floor(100 * scale) / 100
 
 
 def _sheets_by_title() -> dict[str, list[Sheet]]:
@@ -197,7 +191,10 @@ def _answer_sheet(book: _Book, document: Document) -> None:
     definition = results_definition().sheet(MAIN_TABLE)
     words = {"system": _system(document), "currency": season["currency"]}
     table = short_table_block(definition, rows, columns=MAIN_COLUMNS, ends_of=MAIN_FIGURE, **words)
-    writer = book.writer(ANSWER, column_widths([table]), frozen=1, upright=True)
+    widths = column_widths([table])
+    spare = max(0.0, ANSWER_WIDTH - sum(widths)) / len(widths)
+    widths = [width + spare for width in widths]
+    writer = book.writer(ANSWER, widths, frozen=1, upright=True)
     writer.line(season["season_name"], looks.SHEET_TITLE)
     if season["invented"]:
         writer.line(season["invented"], looks.EXAMPLE)
