@@ -7,6 +7,7 @@ workbook stores as a part of a day), and the sheets may be filled in any order.
 from __future__ import annotations
 
 from datetime import date
+from decimal import Decimal
 
 from openpyxl.worksheet.datavalidation import DataValidation
 
@@ -44,10 +45,7 @@ def entry_rule(
     elif source:
         rule = _list_rule(column, source)
     else:
-        rule = DataValidation(
-            type="textLength", operator="lessThanOrEqual", formula1=str(column.max_length or limits.CELL_TEXT)
-        )
-        rule.error = f"Write at most {column.max_length or limits.CELL_TEXT} letters."
+        rule = _text_rule(column)
     rule.allow_blank = True
     rule.showInputMessage = True
     rule.promptTitle = limits.short_title(column.title)
@@ -71,8 +69,8 @@ def _number_rule(column: Column, unit: str, currency: str, *, unit_beside: bool)
     rule = DataValidation(
         type="whole" if column.type == "integer" else "decimal",
         operator="between",
-        formula1=f"{0.0 if column.is_time else low:.12g}",
-        formula2=f"{max(one.high for one in each):.12g}",
+        formula1=_plain(0.0 if column.is_time else low),
+        formula2=_plain(max(one.high for one in each)),
         showErrorMessage=True,
     )
     shown = f"{entry_words.bounds(column, unit).words} {column.label(unit, currency)}".strip()
@@ -104,6 +102,18 @@ def _list_rule(column: Column, source: str) -> DataValidation:
     if closed:
         rule.error = "Choose one of the words in the list."
     return rule
+
+
+def _text_rule(column: Column) -> DataValidation:
+    most = column.max_length or limits.CELL_TEXT
+    rule = DataValidation(type="textLength", operator="lessThanOrEqual", formula1=str(most), showErrorMessage=True)
+    rule.error = f"Write at most {most} letters."
+    return rule
+
+
+def _plain(number: float) -> str:
+    """A number as it stands in a rule: without an exponent, which not every program reads there."""
+    return format(Decimal(f"{number:.12g}"), "f")
 
 
 def _prompt(column: Column, unit: str, currency: str) -> str:

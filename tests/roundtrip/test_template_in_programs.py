@@ -1,0 +1,211 @@
+"""The blank workbook opened, printed and saved by real spreadsheet programs."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+from pathlib import Path
+from typing import Any
+
+import pytest
+from openpyxl import load_workbook
+from openpyxl.utils import range_boundaries
+from openpyxl.workbook import Workbook
+
+from wood_xl.checks.season import check_season
+from wood_xl.io.reader import read_workbook
+from wood_xl.io.template import template_bytes
+from wood_xl.schema.layout import CHOICES_TITLE, HEADER_ROW, START_TITLE, TALLY_TITLE, VERSION_NAME
+from wood_xl.schema.model import season_definition
+
+pytestmark = [pytest.mark.office, pytest.mark.slow]
+
+DEFINITION = season_definition()
+KINDS = {"us": ("us", "USD", "letter"), "metric": ("metric", "EUR", "a4")}
+POINTS = {"us": (612, 792), "metric": (595, 842)}
+SYSTEM_PYTHON = "/usr/bin/python3"  # it alone has the bridge to the office program
+SCRIPT = Path(__file__).with_name("type_into_office.py")
+
+
+def program(name: str) -> str:
+    found = shutil.which(name)
+    if found is None:
+        if os.environ.get("WOOD_XL_REQUIRE_OFFICE") == "1":
+            pytest.fail(f"{name} is not installed, and WOOD_XL_REQUIRE_OFFICE=1 says that it must be")
+        pytest.skip(f"{name} is not installed")
+    return found
+
+
+@pytest.fixture(params=list(KINDS))
+def kind(request: pytest.FixtureRequest) -> str:
+    return str(request.param)
+
+
+@pytest.fixture
+def template(kind: str, tmp_path: Path) -> Path:
+    path = tmp_path / "template.xlsx"
+    path.write_bytes(template_bytes(*KINDS[kind]))  # type: ignore[arg-type]
+    return path
+
+
+def profile(tmp_path: Path) -> str:
+    return f"-env:UserInstallation={(tmp_path / 'profile').as_uri()}"
+
+
+def printed(soffice: str, template: Path, tmp_path: Path) -> Path:
+    """The workbook as a PDF. The program reports success when it fails, so that only the file tells."""
+    folder = tmp_path / "printed"
+    command = [
+        soffice,
+        profile(tmp_path),
+        "--headless",
+        "--convert-to",
+        "pdf",
+        "--outdir",
+        str(folder),
+        str(template),
+    ]
+    subprocess.run(command, check=True, capture_output=True, timeout=120)
+    return folder / "template.pdf"
+
+
+def saved_by_office(soffice: str, template: Path, tmp_path: Path) -> Path:
+    """Opened in view and saved, as a person does; a conversion would lose the frozen rows."""
+    entries, saved = tmp_path / "entries.json", tmp_path / "saved.xlsx"
+    entries.write_text("[]", encoding="utf-8")
+    pipe = f"wood_xl_template_{os.getpid()}"
+    office = subprocess.Popen(
+        [soffice, "--headless", "--norestore", "--nologo", f"--accept=pipe,name={pipe};urp;", profile(tmp_path)],
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
+    try:
+        command = [SYSTEM_PYTHON, str(SCRIPT), pipe, str(template), str(entries), str(saved)]
+        done = subprocess.run(command, check=False, capture_output=True, text=True, timeout=240)
+        assert done.returncode == 0, done.stderr
+        office.wait(timeout=60)
+    finally:
+        office.kill()
+        office.wait()
+    return saved
+
+
+def rules(workbook: Workbook) -> dict[tuple[str, int, int], tuple[Any, ...]]:
+    """Each rule by its sheet and first cell; programs shorten the range to the rows that are used."""
+    found = {}
+    for page in workbook.worksheets:
+        for rule in page.data_validations.dataValidation:
+            left, top, _, _ = range_boundaries(str(rule.sqref).split()[0])
+            operator = None if rule.type == "list" else rule.operator or "between"
+            given = (rule.formula1, rule.formula2) if operator == "between" else (rule.formula1,)
+            ends = tuple(round(float(end), 9) if is_number(end) else end for end in given)
+            shown = (bool(rule.showErrorMessage), rule.errorStyle or "stop", rule.prompt, rule.promptTitle)
+            found[page.title, top, left] = (rule.type, operator, *ends, *shown, rule.error or None)
+    return found
+
+
+def is_number(text: str | None) -> bool:
+    return text is not None and text.replace(".", "", 1).replace("-", "", 1).isdigit()
+
+
+def without_quotes(rule: tuple[Any, ...]) -> tuple[Any, ...]:
+    return tuple(part.replace("'", "") if isinstance(part, str) and "$" in part else part for part in rule)
+
+
+def comments(workbook: Workbook) -> dict[tuple[str, str], str]:
+    return {
+        (page.title, cell.coordinate): cell.comment.text
+        for page in workbook.worksheets
+        for row in page.iter_rows(max_row=HEADER_ROW)
+        for cell in row
+        if cell.comment is not None
+    }
+
+
+def texts(workbook: Workbook) -> dict[str, dict[str, Any]]:
+    return {
+        page.title: {
+            cell.coordinate: cell.value for row in page.iter_rows() for cell in row if cell.value is not None
+        }
+        for page in workbook.worksheets
+    }
+
+
+def column_formats(workbook: Workbook) -> dict[tuple[str, int], str]:
+    """Number format that a new row would have."""
+    return {
+        (sheet.title, number): str(page.column_dimensions[page.cell(1, number).column_letter].number_format).replace(
+            "\\-", "-"
+        )
+        for sheet in DEFINITION.sheets
+        if sheet.kind == "table"
+        for page in [workbook[sheet.title]]
+        for number in range(1, len(sheet.columns) + 1)
+        if page.column_dimensions[page.cell(1, number).column_letter].min == number
+    }
+
+
+def test_office_keeps_what_the_template_needs(kind: str, template: Path, soffice: str, tmp_path: Path) -> None:
+    ours, theirs = load_workbook(template), load_workbook(saved_by_office(soffice, template, tmp_path))
+    assert theirs.sheetnames == ours.sheetnames
+    assert texts(theirs) == texts(ours)
+    assert len(rules(ours)) > 130
+    assert {place: without_quotes(rule) for place, rule in rules(theirs).items()} == {
+        place: without_quotes(rule) for place, rule in rules(ours).items()
+    }
+    assert len(comments(ours)) == sum(len(sheet.columns) for sheet in DEFINITION.sheets if sheet.kind == "table")
+    assert comments(theirs) == comments(ours)
+    panes = {page.title: page.freeze_panes for page in theirs.worksheets}
+    assert panes == {page.title: page.freeze_panes for page in ours.worksheets}
+    assert theirs.defined_names[VERSION_NAME].attr_text.replace("'", "") == f"{START_TITLE}!$B$3"
+    formats = column_formats(theirs)
+    assert len(formats) > 20
+    assert formats.items() <= column_formats(ours).items()
+    for sheet in DEFINITION.sheets:
+        assert theirs[sheet.title].print_title_rows == f"${HEADER_ROW}:${HEADER_ROW}"
+
+
+def test_saved_template_is_known_again(kind: str, template: Path, soffice: str, tmp_path: Path) -> None:
+    ours = read_workbook(template)
+    theirs = read_workbook(saved_by_office(soffice, template, tmp_path))
+    assert theirs.template_version == ours.template_version == DEFINITION.version
+    lines = [problem.line() for problem in check_season(ours).problems]
+    assert [problem.line() for problem in check_season(theirs).problems] == lines
+    assert {problem.code for problem in check_season(ours).problems} <= {"item-missing", "season-no-sessions"}
+
+
+@pytest.mark.filterwarnings("ignore:Workbook contains no default style")  # that program writes none
+def test_second_program_keeps_headers_rules_and_name(kind: str, template: Path, tmp_path: Path) -> None:
+    saved = tmp_path / "second.xlsx"
+    subprocess.run([program("ssconvert"), str(template), str(saved)], check=True, capture_output=True, timeout=120)
+    ours, theirs = load_workbook(template), load_workbook(saved)
+    assert texts(theirs) == texts(ours)
+    assert set(rules(theirs)) == set(rules(ours))
+    assert comments(theirs) == comments(ours)
+    assert VERSION_NAME in theirs.defined_names
+    assert read_workbook(saved).template_version == DEFINITION.version
+
+
+def test_paper(kind: str, template: Path, soffice: str, tmp_path: Path) -> None:
+    pdf = printed(soffice, template, tmp_path)
+    assert pdf.is_file()
+    pages = subprocess.run(
+        [program("pdftotext"), "-layout", str(pdf), "-"], check=True, capture_output=True, text=True, timeout=60
+    ).stdout.split("\f")[:-1]
+    sheet_of = [page.strip().splitlines()[-1].split("  ")[0].strip() for page in pages]  # the footer
+    count = {title: sheet_of.count(title) for title in load_workbook(template).sheetnames}
+    assert count[TALLY_TITLE] == 1
+    assert sum(count.values()) == len(pages)
+    assert count.pop(CHOICES_TITLE) < 12
+    assert max(count.values()) == 2, "no blank page, no sheet broken across its width"
+    tally = pages[sheet_of.index(TALLY_TITLE)]
+    assert all(str(size) in tally.split() for size in ((2, 24) if kind == "us" else (4, 48)))
+    sizes = subprocess.run(
+        [program("pdfinfo"), "-f", "1", "-l", str(len(pages)), str(pdf)],
+        check=True, capture_output=True, text=True, timeout=60,
+    ).stdout  # fmt: skip
+    line = next(line for line in sizes.splitlines() if line.split()[1:2] == [str(sheet_of.index(TALLY_TITLE) + 1)])
+    assert tuple(round(float(word)) for word in line.split() if word[0].isdigit())[1:3] == POINTS[kind]
+    for page in pages:
+        assert "###" not in page
