@@ -4,8 +4,6 @@ All are choices of this project, set well above the largest season that the defi
 no file can keep a small machine busy for long.
 """
 
-from wood_xl.io.limits import MOST_COLUMNS, MOST_ROWS
-
 MEGABYTE = 1_000_000
 
 MAX_FILE_BYTES = 50 * MEGABYTE
@@ -14,8 +12,8 @@ MAX_EXPANSION = 200  # times; honest workbooks expand 5 to 15 times, one long ru
 EXPANSION_FREE_BYTES = 10 * MEGABYTE  # below this a part may expand as much as it likes
 MAX_PARTS = 5_000
 
-MAX_ROW = MOST_ROWS
-MAX_COLUMN = MOST_COLUMNS
+MAX_ROW = 1_048_576  # the file format's own limits
+MAX_COLUMN = 16_384
 
 MAX_FILLED_CELLS = 5_000_000  # of the whole workbook
 MAX_BLANK_CELLS = 2_000_000  # cells that hold nothing but a colour, a border or a format
