@@ -147,6 +147,14 @@ def bomb_beside() -> bytes:
     return with_part("docProps/thumbnail.jpeg", bytes(120_000_000))
 
 
+def one_part_for_many_sheets() -> bytes:
+    """A thousand sheets that all point to one part of a megabyte with nothing in it."""
+    sheets = "".join(f'<sheet name="S{i}" sheetId="{i}" r:id="rId1"/>' for i in range(1000))
+    book = f'<workbook xmlns="{MAIN}" xmlns:r="{RELATIONS}"><sheets>{sheets}</sheets></workbook>'
+    blank = f'<worksheet xmlns="{MAIN}">{(" " * 100_000 + "<x/>") * 10}</worksheet>'
+    return packed(sound_parts() | {"xl/workbook.xml": book, SHEET: blank})
+
+
 def many_small_bombs() -> bytes:
     """Parts that are each below every limit and together above."""
     piece = b"x" * 9_000_000
@@ -311,7 +319,12 @@ CASES: dict[str, tuple[str, Callable[[], bytes]]] = {
         "file-entities",
         lambda: with_part("docProps/app.xml", f"<!--{'x' * 300_000}-->{small_entity()}"),
     ),
+    "endless remark before an entity": (
+        "file-damaged",
+        lambda: with_part("docProps/app.xml", f"<!--{_noise(6_000_000)}-->{small_entity()}"),
+    ),
     "entity in the list of relations": ("file-entities", lambda: with_part("_rels/.rels", small_entity())),
+    "one part for very many sheets": ("file-expands-too-much", one_part_for_many_sheets),
     "no sheets": ("file-no-sheets", lambda: with_part("xl/workbook.xml", f'<workbook xmlns="{MAIN}"/>')),
     "everything merged": ("file-range-too-large", lambda: _merged("A1:XFD1048576")),
     "everything a link": ("file-range-too-large", lambda: _linked("A1:XFD1048576")),
@@ -343,6 +356,7 @@ SOUND: dict[str, Callable[[], bytes]] = {
     "cells without names": lambda: with_sheet("<row><c t='s'><v>0</v></c></row><row><c><v>12.5</v></c></row>"),
     "picture that is no picture": lambda: with_part("xl/media/image1.png", b"<not a picture"),
     "drawing that is not well-formed": lambda: with_part("xl/drawings/vmlDrawing1.vml", "<xml><br></xml>"),
+    "picture drawn in XML": lambda: with_part("xl/media/image1.svg", '<!DOCTYPE svg PUBLIC "a" "b"><svg/>'),
     "part names in capitals": lambda: packed({name.upper(): content for name, content in sound_parts().items()}),
     "junk after the end": lambda: packed(sound_parts()) + b"\r\n",
     "200,000 rows with a colour": lambda: with_sheet(

@@ -82,7 +82,7 @@ def open_package(path: Path) -> Package:
     package = Package(name, hashlib.sha256(data).hexdigest(), archive, members)
     mimetype = b""
     if package.has("mimetype"):
-        mimetype = b"".join(package.pieces("mimetype"))[:200]
+        mimetype = next(package.pieces("mimetype"), b"")[:200]
     found = kind_of_zip(members.keys(), mimetype.decode("ascii", errors="replace"))
     if found:
         raise UnreadableWorkbook("file-wrong-kind", file=name, found=found)

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import posixpath
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
-from typing import Any, NoReturn
+from typing import NoReturn
 from xml.parsers import expat
 
 from wood_xl.errors import UnreadableWorkbook
@@ -61,6 +61,10 @@ class Package:
         """Names of all parts, in lower case, in the archive's order."""
         return tuple(self._members)
 
+    def unread(self) -> tuple[str, ...]:
+        """Names of the parts that have not been unpacked yet."""
+        return tuple(name for name in self._members if name not in self._seen)
+
     def has(self, part: str) -> bool:
         """Whether there is a part of that name; upper and lower case are the same, as the format has it."""
         return part.lower() in self._members
@@ -80,14 +84,13 @@ class Package:
         member = self._members.get(part.lower())
         if member is None:
             raise self.damaged(f"its part {part} is not there")
-        first_time = member.filename not in self._seen
-        self._seen.add(member.filename)
+        self._seen.add(part.lower())
         unpacked = 0
         try:
             with self._archive.open(member) as stream:
                 while piece := stream.read(limits.PIECE_BYTES):
                     unpacked += len(piece)
-                    self._expanded += len(piece) if first_time else 0
+                    self._expanded += len(piece)
                     self._weigh(unpacked, member.compress_size)
                     yield piece
         except UnreadableWorkbook:
@@ -111,6 +114,8 @@ class Package:
             ``file-damaged``, ``file-entities``, ``file-expands-too-much``, and what the handler raises.
         """
         parser = self._parser(part)
+        # No part of a workbook may have a document type at all; it is refused before an entity is declared.
+        parser.StartDoctypeDeclHandler = self._refuser(part)
         parser.StartElementHandler = handler.start
         parser.EndElementHandler = handler.end
         parser.CharacterDataHandler = handler.text
@@ -118,36 +123,41 @@ class Package:
         for piece in self.pieces(part):
             self._feed(parser, piece, part, final=False)
             fed += len(piece)
-            if fed - max(parser.CurrentByteIndex, 0) > limits.MAX_TOKEN_BYTES:
-                raise self.damaged(f"its part {part} holds one tag of more than {megabytes(limits.MAX_TOKEN_BYTES)}")
+            self._require_progress(parser, fed, part)
         self._feed(parser, b"", part, final=True)
 
     def look_through(self, part: str) -> None:
         """Unpack a part that is not read, so that damage and declared entities in it are still found.
 
-        Entities can be declared before the first tag only, so parsing stops there. What is no XML at all passes.
+        Entities can be declared before the first tag only, so parsing stops there. What is no XML at all passes, and
+        so does a document type that declares none, as pictures drawn in XML have it.
 
         Raises
         ------
         UnreadableWorkbook
             As ``parse``.
         """
-        parser: expat.XMLParserType | None = self._parser(part)
+        parser = self._parser(part)
         reached = _FirstTag()
-        if parser is not None:
-            parser.StartElementHandler = reached.start
+        parser.StartElementHandler = reached.start
         fed = 0
+        parsing = True
         for piece in self.pieces(part):
-            fed += len(piece)
-            if parser is None:
+            if not parsing:
                 continue
+            fed += len(piece)
             try:
                 parser.Parse(piece, False)
             except (expat.ExpatError, ValueError, LookupError):
-                parser = None
+                parsing = False
                 continue
-            if reached.seen or fed - max(parser.CurrentByteIndex, 0) > limits.MAX_TOKEN_BYTES:
-                parser = None
+            self._require_progress(parser, fed, part)
+            parsing = not reached.seen
+
+    def _require_progress(self, parser: expat.XMLParserType, fed: int, part: str) -> None:
+        """An unfinished tag is gone over again with every piece, so a long one would take for ever."""
+        if fed - max(parser.CurrentByteIndex, 0) > limits.MAX_TOKEN_BYTES:
+            raise self.damaged(f"its part {part} holds one tag of more than {megabytes(limits.MAX_TOKEN_BYTES)}")
 
     def _weigh(self, unpacked: int, packed: int) -> None:
         if expands_too_much(unpacked, packed) or self._expanded > limits.MAX_EXPANDED_BYTES:
@@ -156,13 +166,14 @@ class Package:
     def _parser(self, part: str) -> expat.XMLParserType:
         parser = expat.ParserCreate(None, " ")
         parser.buffer_text = True
+        parser.EntityDeclHandler = self._refuser(part)
+        return parser
 
-        def refuse(*_: Any) -> NoReturn:
+    def _refuser(self, part: str) -> Callable[..., NoReturn]:
+        def refuse(*_: object) -> NoReturn:
             raise UnreadableWorkbook("file-entities", file=self.file, part=part)
 
-        parser.StartDoctypeDeclHandler = refuse
-        parser.EntityDeclHandler = refuse
-        return parser
+        return refuse
 
     def _feed(self, parser: expat.XMLParserType, piece: bytes, part: str, *, final: bool) -> None:
         try:
