@@ -17,7 +17,7 @@ TASK_WORDS = {
     "split": "Splitting",
     "stack": "Stacking",
 }
-GRAVEST = ("heart", "kickback", "alone")  # cautions that stand beside every result
+GRAVEST = ("heart",)  # cautions that stand beside every result; the template's first sheet has them all
 FEW_SESSIONS = 5  # below this a figure is called rough
 
 Row = dict[str, Any]
@@ -37,8 +37,6 @@ def answers(tables: dict[str, list[Row]], season: Row, problems: list[Problem]) 
     """
     rates = [row for row in tables["rates_per_cord"] if row["sessions_n"]]
     sentences = []
-    if season["invented"]:
-        sentences.append("This season is an invented example: nobody measured these figures.")
     if rates:
         sentences += _by_question(rates, season["currency"])
         sentences.append(_doubt(rates))
@@ -89,7 +87,7 @@ def _joined(parts: list[str]) -> str:
 def _doubt(rates: list[Row]) -> str:
     rough = [row["method"] for row in rates if row["sessions_n"] < FEW_SESSIONS]
     few = f" Fewer than {FEW_SESSIONS} sessions stand behind {_joined(rough)}: take those as rough." if rough else ""
-    return f"No interval is computed yet, so small differences between methods show nothing.{few}"
+    return f"No interval is computed yet: small differences between methods show nothing.{few}"
 
 
 def _not_counted(season: Row, problems: list[Problem]) -> list[str]:
