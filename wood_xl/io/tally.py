@@ -12,7 +12,7 @@ from openpyxl.utils import get_column_letter
 
 from wood_xl.io import looks, measure
 from wood_xl.io.page import Paper, set_up_page
-from wood_xl.io.template_style import BOX, SMALL, put, put_line
+from wood_xl.io.template_style import BOX, SMALL, join, put, put_line
 from wood_xl.schema.layout import TALLY_TITLE
 from wood_xl.schema.model import Definition, System
 
@@ -143,12 +143,11 @@ def _title(page: Any, row: int, text: str) -> None:
 
 def _label(page: Any, row: int, first: int, span: int, text: str) -> None:
     put(page, row, first, text, SMALL)
-    page.merge_cells(start_row=row, end_row=row, start_column=first, end_column=first + span - 1)
+    join(page, row, first, span)
     page.row_dimensions[row].height = measure.row_height(1, SMALL.size)
 
 
 def _box(page: Any, row: int, first: int, span: int) -> None:
     for number in range(first, first + span):
         page.cell(row, number).border = BOX
-    if span > 1:
-        page.merge_cells(start_row=row, end_row=row, start_column=first, end_column=first + span - 1)
+    join(page, row, first, span)

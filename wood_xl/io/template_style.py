@@ -7,12 +7,14 @@ colour-blind eyes lose nothing.
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 from typing import Any
 
 from openpyxl import Workbook
 from openpyxl.cell import Cell
 from openpyxl.comments import Comment
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
+from openpyxl.utils import get_column_letter
 from openpyxl.utils.indexed_list import IndexedList
 
 from wood_xl.io import looks, measure
@@ -76,10 +78,8 @@ def put(
 
 def dress(cell: Any, look: Look, *, boxed: bool = False, indent: int = 0, number_format: str = GENERAL) -> None:
     """Give a cell, or a column, its look."""
-    cell.font = Font(name=looks.FONT, size=look.size, bold=look.bold, italic=look.italic, color=look.ink, family=2)
-    cell.alignment = Alignment(
-        horizontal=look.horizontal or None, vertical=look.vertical, wrap_text=True, indent=indent
-    )
+    cell.font = _font(look)
+    cell.alignment = _alignment(look, indent)
     if look.fill:
         cell.fill = PatternFill("solid", fgColor=look.fill)
     if boxed:
@@ -87,12 +87,27 @@ def dress(cell: Any, look: Look, *, boxed: bool = False, indent: int = 0, number
     cell.number_format = number_format
 
 
+@cache
+def _font(look: Look) -> Font:
+    return Font(name=looks.FONT, size=look.size, bold=look.bold, italic=look.italic, color=look.ink, family=2)
+
+
+@cache
+def _alignment(look: Look, indent: int) -> Alignment:
+    return Alignment(horizontal=look.horizontal or None, vertical=look.vertical, wrap_text=True, indent=indent)
+
+
+def join(sheet: Any, row: int, first: int, span: int) -> None:
+    """Make cells of a row one. The library's own way of doing so is slow: it draws their borders anew."""
+    if span > 1:
+        last = get_column_letter(first + span - 1)
+        sheet.merged_cells.add(f"{get_column_letter(first)}{row}:{last}{row}")
+
+
 def put_line(sheet: Any, row: int, text: str, look: Look, *, widths: list[float], first: int = 1) -> None:
     """A text over all columns from the first, wrapped, with the row's height set to show it."""
-    last = first + len(widths) - 1
     put(sheet, row, first, text, look)
-    if last > first:
-        sheet.merge_cells(start_row=row, end_row=row, start_column=first, end_column=last)
+    join(sheet, row, first, len(widths))
     lines = measure.line_count(text, sum(widths), look.size, look.bold)
     sheet.row_dimensions[row].height = measure.row_height(lines, look.size)
 
