@@ -28,6 +28,7 @@ from wood_xl.io.template_style import (
     ITEM_HELP,
     LINES,
     NEEDED_ITEM,
+    TEXT_INDENT,
     column_width,
     comment,
     dress_value,
@@ -49,7 +50,7 @@ from wood_xl.schema.layout import (
 from wood_xl.schema.model import Column, Definition, Sheet, System, season_definition
 
 FIRST_ROW = HEADER_ROW + 1
-ITEM_COLUMNS = {ITEM_HEADER: 36.0, VALUE_HEADER: 24.0, UNIT_HEADER: 16.0, HELP_HEADER: 80.0}
+ITEM_COLUMNS = {ITEM_HEADER: 36.0, VALUE_HEADER: 38.0, UNIT_HEADER: 16.0, HELP_HEADER: 80.0}
 ITEM, VALUE, UNIT, HELP = range(1, len(ITEM_COLUMNS) + 1)
 CURRENCY = "season.currency"
 
@@ -155,7 +156,7 @@ def _write_items(page: Any, sheet: Sheet, plan: _Plan) -> None:
 def _write_item(page: Any, row: int, column: Column, plan: _Plan) -> None:
     unit = column.unit_in(plan.system)
     put(page, row, ITEM, column.title, NEEDED_ITEM if column.required else ITEM_CELL, boxed=True)
-    put(page, row, UNIT, column.label(unit, plan.currency), ITEM_CELL, boxed=True)
+    put(page, row, UNIT, column.label(unit, plan.currency), ITEM_CELL, boxed=True, indent=TEXT_INDENT)
     help_text = _item_help(column, unit, plan)
     put(page, row, HELP, help_text, ITEM_HELP, boxed=True)
     value = put(page, row, VALUE, plan.currency if column.ref == CURRENCY else "", boxed=True)

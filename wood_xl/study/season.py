@@ -357,7 +357,9 @@ def _items(season: Season, yearly: Figure, counted_n: int, not_counted_n: int) -
         "real_interest_rate": Figure(rate),
         "sessions_counted": counted_n,
         "sessions_not_counted": not_counted_n,
-        "invented": "Invented example: nobody measured these figures." if "invented" in season.name.casefold() else "",
+        "invented": "Invented example: nobody measured these figures."
+        if "invented" in season.name.casefold()
+        else "",
     }
 
 
