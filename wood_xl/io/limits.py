@@ -20,6 +20,9 @@ FORMULA_TEXT = 255  # of a validation rule
 # What XML 1.0 cannot carry. Lone surrogates and U+FFFE are saved without complaint and spoil the whole file.
 _NOT_STORABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 _LINE_END = re.compile("\r\n?")
+# Programs read ``_x000D_`` as a control character. The same text typed by a person is kept by writing its first
+# underscore as an escape of its own.
+_LIKE_ESCAPE = re.compile("_(?=x[0-9A-Fa-f]{4}_)")
 
 
 def storable_text(text: str) -> str:
@@ -34,8 +37,11 @@ def storable_text(text: str) -> str:
     'knotty[character 11]north side'
     >>> storable_text("one\r\ntwo")
     'one\ntwo'
+    >>> storable_text("lot_x0041_b")
+    'lot_x005F_x0041_b'
     """
     shown = _NOT_STORABLE.sub(lambda found: f"[character {ord(found[0])}]", _LINE_END.sub("\n", text))
+    shown = _LIKE_ESCAPE.sub("_x005F_", shown)
     if len(shown) * 2 <= CELL_TEXT or cell_length(shown) <= CELL_TEXT:
         return shown
     return _cut(shown)

@@ -43,6 +43,7 @@ from wood_xl.study.sessions import (
 Row = dict[str, Any]
 Remark = tuple[str, str, dict[str, str]]
 
+INVENTED = "Invented example: nobody measured these figures."
 PER: dict[str, Callable[[SessionQuantity], float]] = {
     "rates_per_cord": lambda q: q.cords,
     "rates_per_stacked_m3": lambda q: q.stacked_m3,
@@ -357,9 +358,7 @@ def _items(season: Season, yearly: Figure, counted_n: int, not_counted_n: int) -
         "real_interest_rate": Figure(rate),
         "sessions_counted": counted_n,
         "sessions_not_counted": not_counted_n,
-        "invented": "Invented example: nobody measured these figures."
-        if "invented" in season.name.casefold()
-        else "",
+        "invented": INVENTED if "invented" in season.name.casefold() else "",
     }
 
 
