@@ -123,20 +123,18 @@ def files() -> list[dict[str, Any]]:
 
 
 def parameters() -> list[Any]:
-    found = []
-    for document in files():
-        for case in document["cases"]:
-            reason = case.get("disagrees")
-            marks = [pytest.mark.xfail(strict=True, raises=AssertionError, reason=reason)] if reason else []
-            found.append(pytest.param(case, id=case["id"], marks=marks))
-    return found
+    return [pytest.param(case, id=case["id"]) for document in files() for case in document["cases"]]
 
 
 @pytest.mark.parametrize("case", parameters())
 def test_formula_agrees_with_print(case: dict[str, Any]) -> None:
     for part, text in case["printed"].items():
         number = read(text)
-        assert abs(result(case, part) - number.value) <= tolerance(case, part, number), part
+        allowed, off = tolerance(case, part, number), abs(result(case, part) - number.value)
+        if "disagrees" in case:  # a slip of the print, with its reason: it must stay that small, and stay one
+            assert allowed < off <= 2 * allowed, part
+        else:
+            assert off <= allowed, part
     for part, (lowest, highest) in case.get("between", {}).items():
         assert read(lowest).value <= result(case, part) <= read(highest).value, part
 
