@@ -128,6 +128,7 @@ class _Reader:
                 resting_bpm=self._number("people", index, "resting_heart_rate", "beats/min"),
                 max_bpm=self._number("people", index, "max_heart_rate", "beats/min"),
                 vo2max_ml_kg_min=self._number("people", index, "vo2max", "mL/kg/min"),
+                heart_rate_device=self._notes.value("people", index, "heart_rate_device"),
                 heart_rate_limited=self._notes.value("people", index, "rate_limiting_medicine") == "yes",
                 broken=self._broken("people", [index]),
             )

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 Task = Literal["fell", "limb", "haul", "buck", "split", "stack"]
+Sex = Literal["female", "male"]
 ToolKind = Literal["hand", "gasoline two-stroke", "gasoline four-stroke", "diesel", "battery", "mains"]
 StackForm = Literal["ranked split", "ranked round", "crossed", "loose"]
 Broken = dict[str, str]
@@ -23,13 +24,14 @@ class Person:
 
     name: str
     age_years: float | None = None
-    equation_sex: Literal["female", "male"] | None = None
+    equation_sex: Sex | None = None
     mass_kg: float | None = None
     height_cm: float | None = None
     resting_bpm: float | None = None
     max_bpm: float | None = None
     vo2max_ml_kg_min: float | None = None
     heart_rate_limited: bool = False
+    heart_rate_device: str | None = None
     broken: Broken = field(default_factory=dict)
 
 

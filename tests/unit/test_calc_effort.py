@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import Any
 
@@ -27,8 +28,39 @@ def test_heart_rate_comes_first_and_all_bases_stand_beside_it() -> None:
     assert found.kcal_net == pytest.approx(found.kcal_gross - 60 * 1717.5 / 1440)
     assert found.kcal_monitor == 500
     assert found.kcal_table == pytest.approx(6.5 * 80)
-    assert (found.method, found.u_frac, found.minutes) == ("heart rate", 0.25, 60)
+    assert (found.method, found.minutes) == ("heart rate", 60)
+    # no device is stated, so that it counts as one on the wrist: 8 beats/min on a slope of 0.6309 kJ/min
+    assert found.u_frac == pytest.approx(math.hypot(0.25, 0.6309 * 8 / 44.5831))
+    assert (found.kcal_vo2max, found.kcal_reserve) == (None, None)
+    assert found.spread_frac == pytest.approx((found.kcal_gross - 500) / found.kcal_gross)
     assert found.basis == "heart-rate equation; rest from mass, height and age"
+
+
+def test_vo2max_comes_before_all_and_the_reserve_stands_beside_it() -> None:
+    fit = replace(MAN, vo2max_ml_kg_min=35, heart_rate_device="chest strap")
+    found = effort(person=fit)
+    # -95.7735 + 0.634 x 120 + 0.404 x 35 + 0.394 x 80 + 0.271 x 40 = 36.8065 kJ/min
+    assert found.kcal_gross == found.kcal_vo2max == pytest.approx(60 * 36.8065 / 4.184)
+    # half of the reserve: (3.5 + 0.5 x 31.5) mL/kg/min x 80 kg x 4.88 kcal/L
+    assert found.kcal_reserve == pytest.approx(60 * 19.25 * 80 / 1000 * 4.88)
+    assert found.kcal_heart_rate == effort().kcal_gross
+    assert found.method == "heart rate and VO2max"
+    assert found.u_frac == pytest.approx(math.hypot(0.18, 0.634 * 2 / 36.8065))
+    assert found.basis == "heart-rate equation with VO2max; rest from mass, height and age"
+
+
+@pytest.mark.parametrize(
+    ("device", "u_bpm"), [("chest strap", 2), ("arm band", 4), ("wrist", 8), ("finger count", 2.3), (None, 8)]
+)
+def test_device_widens_the_uncertainty(device: str | None, u_bpm: float) -> None:
+    found = effort(person=replace(MAN, heart_rate_device=device))
+    assert found.u_frac == pytest.approx(math.hypot(0.25, 0.6309 * u_bpm / 44.5831))
+    assert ("reads low" in found.basis) == (device == "finger count")
+
+
+@pytest.mark.parametrize("changes", [{"resting_bpm": None}, {"vo2max_ml_kg_min": 3.5}, {"resting_bpm": 120}])
+def test_reserve_needs_a_reserve(changes: dict[str, float | None]) -> None:
+    assert effort(person=replace(MAN, **{"vo2max_ml_kg_min": 35, **changes})).kcal_reserve is None
 
 
 def test_monitor_stands_in_without_a_heart_rate() -> None:
@@ -127,7 +159,8 @@ def test_sex_not_stated_takes_the_mean_and_widens_the_uncertainty() -> None:
     male, female = effort(), effort(person=replace(MAN, equation_sex="female"))
     assert both.kcal_gross == pytest.approx((male.kcal_gross + female.kcal_gross) / 2)
     u_of_sex = (male.kcal_gross - female.kcal_gross) / 2 / 3**0.5 / both.kcal_gross
-    assert both.u_frac == pytest.approx((0.25**2 + u_of_sex**2) ** 0.5)
+    slope = (0.6309 + 0.4472) / 2 / 4.184 * 60 / both.kcal_gross
+    assert both.u_frac == pytest.approx(math.hypot(0.25, u_of_sex, 8 * slope))
     # rest: mean of + 5 and - 161 is - 78
     assert both.kcal_net == pytest.approx(both.kcal_gross - 60 * (800 + 1112.5 - 200 - 78) / 1440)
 

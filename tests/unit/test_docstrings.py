@@ -17,6 +17,7 @@ from wood_xl.data.load import constants, sources
 # What a name ends in and the unit that its text must give in brackets.
 SUFFIX_UNITS = {
     "_kcal_per_min": "kcal/min",
+    "_ml_kg_min": "mL/kg/min",
     "_m": "m",
     "_m2": "m2",
     "_m3": "m3",

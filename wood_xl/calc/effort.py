@@ -9,17 +9,19 @@ from typing import Literal, NamedTuple
 
 from wood_xl.calc.arguments import require_fraction, require_not_negative
 from wood_xl.calc.effort_equations import (
-    Sex,
+    Resting,
     activity_kcal,
     heart_rate_kcal_per_min,
     max_heart_rate_bpm,
     resting_kcal_per_min,
     u_of_unknown_sex_kcal_per_min,
 )
+from wood_xl.calc.oxygen import reserve_kcal_per_min
 from wood_xl.data.load import Activity, activity_for, value
-from wood_xl.records import Person, Task, Worker
+from wood_xl.records import Person, Sex, Task, Worker
 
-Method = Literal["heart rate", "monitor", "table"]
+Method = Literal["heart rate and VO2max", "reserve", "heart rate", "monitor", "table"]
+UNKNOWN_DEVICE = "wrist"  # the least exact of the devices that are worn
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +40,9 @@ class WorkerEffort:
         The same in plain words, with why a better one was not used.
     u_frac : float
         Relative standard uncertainty of the headline's gross energy.
-    kcal_heart_rate, kcal_monitor : float or None
-        Gross energy by the heart-rate equation, and as the monitor gave it; None if there is none.
+    kcal_vo2max, kcal_reserve, kcal_heart_rate, kcal_monitor : float or None
+        Gross energy by the heart-rate equation with VO2max, by the heart-rate reserve, by the equation without
+        VO2max, and as the monitor gave it; None if there is none.
     kcal_table : float
         Gross energy by the activity table.
     activity : Activity
@@ -52,10 +55,19 @@ class WorkerEffort:
     method: Method
     basis: str
     u_frac: float
+    kcal_vo2max: float | None
+    kcal_reserve: float | None
     kcal_heart_rate: float | None
     kcal_monitor: float | None
     kcal_table: float
     activity: Activity
+
+    @property
+    def spread_frac(self) -> float:
+        """Highest less lowest basis, over the headline; 0 if there is but one."""
+        given = [self.kcal_vo2max, self.kcal_reserve, self.kcal_heart_rate, self.kcal_monitor, self.kcal_table]
+        known = [kcal for kcal in given if kcal is not None]
+        return (max(known) - min(known)) / self.kcal_gross if self.kcal_gross else 0.0
 
 
 def worker_effort(
@@ -63,8 +75,9 @@ def worker_effort(
 ) -> WorkerEffort:
     """Effort of one worker in one session by every basis, and which one is the headline.
 
-    The first that can be given is the headline: the heart-rate equation, the monitor's own figure, the activity
-    table. A medicine that limits the heart rate rules out the first two, since monitors work from heart rate.
+    The first that can be given is the headline: the heart-rate equation with VO2max, the heart-rate reserve, the
+    equation without VO2max, the monitor's own figure, the activity table. A medicine that limits the heart rate
+    rules out all but the last, since monitors work from heart rate.
 
     Parameters
     ----------
@@ -91,8 +104,8 @@ def worker_effort(
 
     References
     ----------
-    wood_xl_definitions, order of the bases (constants ``effort.u.keytel``, ``effort.u.monitor``,
-    ``effort.u.table``); ilo_physical_load, Table 1 (constant ``effort.reference_mass_kg``).
+    wood_xl_definitions, order of the bases, uncertainties and devices (constants ``effort.u.keytel_vo2max``, ``effort.u.reserve``,
+    ``effort.u.keytel``, ``effort.u.monitor``, ``effort.u.table``); ilo_physical_load, Table 1 (constant ``effort.reference_mass_kg``).
 
     Examples
     --------
@@ -107,9 +120,18 @@ def worker_effort(
     require_not_negative(time_min=worker.time_min)
     body = person or Person(name="")
     table, activity = _by_table(worker, body, task, powered, delay_frac)
-    bases = (_by_heart_rate(worker, body), _by_monitor(worker, body), table)
+    bases = (
+        _by_equation(worker, body, with_vo2max=True),
+        _by_reserve(worker, body),
+        _by_equation(worker, body, with_vo2max=False),
+        _by_monitor(worker, body),
+        table,
+    )
+    by_vo2max, by_reserve, by_heart_rate = (b.gross_kcal if isinstance(b, _Basis) else None for b in bases[:3])
     chosen = next(basis for basis in bases if isinstance(basis, _Basis))
-    passed_over = [reason for reason in bases[: bases.index(chosen)] if isinstance(reason, str)]
+    passed_over = dict.fromkeys(
+        reason for reason in bases[: bases.index(chosen)] if isinstance(reason, str) and reason
+    )
     return WorkerEffort(
         minutes=worker.time_min,
         kcal_gross=chosen.gross_kcal,
@@ -117,7 +139,9 @@ def worker_effort(
         method=chosen.method,
         basis="; ".join((*chosen.words, *passed_over)),
         u_frac=chosen.u_frac,
-        kcal_heart_rate=bases[0].gross_kcal if isinstance(bases[0], _Basis) else None,
+        kcal_vo2max=by_vo2max,
+        kcal_reserve=by_reserve,
+        kcal_heart_rate=by_heart_rate,
         kcal_monitor=worker.monitor_kcal,
         kcal_table=table.gross_kcal,
         activity=activity,
@@ -152,37 +176,95 @@ def _by_table(worker: Worker, body: Person, task: Task, powered: bool, delay_fra
     return _Basis("table", *energy, value("effort.u.table"), tuple(words)), activity
 
 
-def _by_heart_rate(worker: Worker, body: Person) -> _Basis | str:
+def _by_equation(worker: Worker, body: Person, *, with_vo2max: bool) -> _Basis | str:
     missing = _missing_for_heart_rate(worker, body)
     rate, mass_kg, age = worker.mean_heart_rate_bpm, body.mass_kg, body.age_years
     if missing or rate is None or mass_kg is None or age is None:
         return missing
+    if with_vo2max and body.vo2max_ml_kg_min is None:
+        return ""  # few know it: not worth a word
     sex = body.equation_sex
-    rest = resting_kcal_per_min(mass_kg=mass_kg, height_cm=body.height_cm, age_years=age, sex=sex)
-    max_bpm = max_heart_rate_bpm(age) if body.max_bpm is None else body.max_bpm
+    rest = _rest(body, mass_kg)
+    max_bpm = _highest_bpm(body, age)
     equation = partial(
         heart_rate_kcal_per_min,
-        heart_rate_bpm=rate,
         resting_bpm=body.resting_bpm,
         max_bpm=max_bpm,
         mass_kg=mass_kg,
         age_years=age,
         resting_kcal_per_min=rest.kcal_per_min,
+        vo2max_ml_kg_min=body.vo2max_ml_kg_min if with_vo2max else None,
     )
-    per_min, male, female = equation(sex=sex), equation(sex="male"), equation(sex="female")
-    if per_min is None or male is None or female is None:
+    per_min = equation(heart_rate_bpm=rate, sex=sex)
+    ends = [equation(heart_rate_bpm=rate, sex=one) for one in _SEXES]
+    above = equation(heart_rate_bpm=rate + 1, sex=sex)
+    if per_min is None or above is None or ends[0] is None or ends[1] is None:
         return _too_low_words()
     u_of_sex = 0.0
     if sex is None:
-        u = u_of_unknown_sex_kcal_per_min(male_kcal_per_min=male, female_kcal_per_min=female)
-        u_of_sex = u / per_min
+        u_of_sex = u_of_unknown_sex_kcal_per_min(male_kcal_per_min=ends[0], female_kcal_per_min=ends[1]) / per_min
+    u_of_device, device_words = _device(body, (above - per_min) / per_min)
+    model = "keytel_vo2max" if with_vo2max else "keytel"
     return _Basis(
-        "heart rate",
+        "heart rate and VO2max" if with_vo2max else "heart rate",
         per_min * worker.time_min,
         (per_min - rest.kcal_per_min) * worker.time_min,
-        math.hypot(value("effort.u.keytel"), u_of_sex),
-        ("heart-rate equation", *_heart_rate_words(rate / max_bpm, mass_kg, age, sex), rest.basis),
+        math.hypot(value(f"effort.u.{model}"), u_of_device, u_of_sex),
+        (
+            f"heart-rate equation{' with VO2max' if with_vo2max else ''}",
+            *_heart_rate_words(rate / max_bpm, mass_kg, age, sex),
+            rest.basis,
+            *device_words,
+        ),
     )
+
+
+def _by_reserve(worker: Worker, body: Person) -> _Basis | str:
+    missing = _missing_for_heart_rate(worker, body)
+    rate, mass_kg, age = worker.mean_heart_rate_bpm, body.mass_kg, body.age_years
+    rest_bpm, vo2max = body.resting_bpm, body.vo2max_ml_kg_min
+    if missing or rate is None or mass_kg is None or age is None:
+        return missing
+    if rest_bpm is None or vo2max is None:
+        return ""
+    max_bpm = _highest_bpm(body, age)
+    if not rest_bpm < rate or not rest_bpm < max_bpm or vo2max <= value("oxygen.resting_uptake"):
+        return ""
+    rest = _rest(body, mass_kg)
+    reserve = partial(
+        reserve_kcal_per_min, resting_bpm=rest_bpm, max_bpm=max_bpm, vo2max_ml_kg_min=vo2max, mass_kg=mass_kg
+    )
+    per_min = reserve(heart_rate_bpm=rate)
+    u_of_device, device_words = _device(body, (reserve(heart_rate_bpm=rate + 1) - per_min) / per_min)
+    return _Basis(
+        "reserve",
+        per_min * worker.time_min,
+        (per_min - rest.kcal_per_min) * worker.time_min,
+        math.hypot(value("effort.u.reserve"), u_of_device),
+        ("heart-rate reserve", rest.basis, *device_words),
+    )
+
+
+_SEXES: tuple[Sex, Sex] = ("male", "female")
+
+
+def _rest(body: Person, mass_kg: float) -> Resting:
+    return resting_kcal_per_min(
+        mass_kg=mass_kg, height_cm=body.height_cm, age_years=body.age_years, sex=body.equation_sex
+    )
+
+
+def _highest_bpm(body: Person, age_years: float) -> float:
+    return max_heart_rate_bpm(age_years) if body.max_bpm is None else body.max_bpm
+
+
+def _device(body: Person, slope_per_bpm: float) -> tuple[float, tuple[str, ...]]:
+    """Relative uncertainty that the heart-rate device brings, and what must be said of it."""
+    device = body.heart_rate_device or UNKNOWN_DEVICE
+    u_frac = abs(slope_per_bpm) * value(f"effort.u_heart_rate.{device.replace(' ', '_')}")
+    if device == "finger count":
+        return u_frac, ("pulse counted after stopping reads low",)
+    return u_frac, ()
 
 
 def _too_low_words() -> str:
@@ -221,9 +303,7 @@ def _by_monitor(worker: Worker, body: Person) -> _Basis | str:
     if body.heart_rate_limited:
         return "monitor figure not used: it rests on the heart rate, which a medicine limits"
     mass_kg = value("effort.reference_mass_kg") if body.mass_kg is None else body.mass_kg
-    rest = resting_kcal_per_min(
-        mass_kg=mass_kg, height_cm=body.height_cm, age_years=body.age_years, sex=body.equation_sex
-    )
+    rest = _rest(body, mass_kg)
     net = gross - rest.kcal_per_min * worker.time_min
     if net < 0.0:
         return "monitor figure not used: it is below energy at rest"

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
 from wood_xl.calc.arguments import require_not_negative, require_positive
+from wood_xl.calc.oxygen import keytel_with_vo2max_kcal_per_min
 from wood_xl.data.load import value
-
-Sex = Literal["female", "male"]
+from wood_xl.records import Sex
 
 MIN_PER_H = 60.0
 MIN_PER_DAY = 24 * MIN_PER_H
@@ -266,6 +266,7 @@ def heart_rate_kcal_per_min(
     age_years: float,
     sex: Sex | None,
     resting_kcal_per_min: float,
+    vo2max_ml_kg_min: float | None = None,
 ) -> float | None:
     """Energy from heart rate, gross, with a straight bridge to rest where the equation does not hold.
 
@@ -289,6 +290,8 @@ def heart_rate_kcal_per_min(
         Which equation; None gives the mean of both.
     resting_kcal_per_min : float
         Energy at rest. [kcal/min] Above 0.
+    vo2max_ml_kg_min : float or None
+        Highest oxygen uptake. [mL/kg/min] Above 0; None for the equation without it.
 
     Returns
     -------
@@ -324,7 +327,11 @@ def heart_rate_kcal_per_min(
     if resting_bpm is not None and heart_rate_bpm <= resting_bpm:
         return resting_kcal_per_min
     equation_bpm = max(heart_rate_bpm, lowest_bpm)
-    equation = keytel_kcal_per_min(heart_rate_bpm=equation_bpm, mass_kg=mass_kg, age_years=age_years, sex=sex)
+    body = {"heart_rate_bpm": equation_bpm, "mass_kg": mass_kg, "age_years": age_years}
+    if vo2max_ml_kg_min is None:
+        equation = keytel_kcal_per_min(**body, sex=sex)
+    else:
+        equation = keytel_with_vo2max_kcal_per_min(**body, vo2max_ml_kg_min=vo2max_ml_kg_min, sex=sex)
     equation = max(equation, resting_kcal_per_min)
     if resting_bpm is None or heart_rate_bpm >= lowest_bpm:
         return equation

@@ -13,7 +13,13 @@ from wood_xl.study.quantity import SessionQuantity
 from wood_xl.study.sessions import SessionFigures, SessionTime, effort_totals
 
 NO_SESSION = "no session counts"
-BASIS_WORDS = {"heart rate": "heart-rate equation", "monitor": "monitor", "table": "activity table"}
+BASIS_WORDS = {
+    "heart rate and VO2max": "heart-rate equation with VO2max",
+    "reserve": "heart-rate reserve",
+    "heart rate": "heart-rate equation",
+    "monitor": "monitor",
+    "table": "activity table",
+}
 
 
 @dataclass(frozen=True)

@@ -243,7 +243,17 @@ def _effort_rows(figures: SessionFigures) -> list[Row]:
     ]
 
 
-_KCAL = ("kcal_gross", "kcal_net", "kcal_heart_rate", "kcal_monitor", "kcal_table")
+_KCAL = (
+    "kcal_gross",
+    "kcal_net",
+    "u_share",
+    "kcal_vo2max",
+    "kcal_reserve",
+    "kcal_heart_rate",
+    "kcal_monitor",
+    "kcal_table",
+    "spread",
+)
 
 
 def _kcal(effort: WorkerEffort | str) -> Row:
@@ -253,9 +263,13 @@ def _kcal(effort: WorkerEffort | str) -> Row:
         "basis": effort.basis,
         "kcal_gross": Figure(effort.kcal_gross),
         "kcal_net": Figure(effort.kcal_net),
+        "u_share": Figure(100 * effort.u_frac),
+        "kcal_vo2max": _or_why(effort.kcal_vo2max, "cannot be given"),
+        "kcal_reserve": _or_why(effort.kcal_reserve, "cannot be given"),
         "kcal_heart_rate": _or_why(effort.kcal_heart_rate, "cannot be given"),
         "kcal_monitor": _or_why(effort.kcal_monitor, "none written"),
         "kcal_table": Figure(effort.kcal_table),
+        "spread": Figure(100 * effort.spread_frac),
     }
 
 

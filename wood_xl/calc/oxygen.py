@@ -1,0 +1,137 @@
+"""Energy from heart rate for a person whose highest oxygen uptake is known."""
+
+from __future__ import annotations
+
+import math
+
+from wood_xl.calc.arguments import require_positive
+from wood_xl.data.load import value
+from wood_xl.records import Sex
+
+ML_PER_L = 1000.0
+
+
+def keytel_with_vo2max_kcal_per_min(
+    *, heart_rate_bpm: float, vo2max_ml_kg_min: float, mass_kg: float, age_years: float, sex: Sex | None
+) -> float:
+    """Energy from heart rate, gross, by the equation with the highest oxygen uptake.
+
+        kJ/min = intercept + a * heart rate + v * VO2max + b * mass + c * age,   coefficients for each sex
+
+    Parameters
+    ----------
+    heart_rate_bpm : float
+        Mean heart rate. [beats/min] Above 0.
+    vo2max_ml_kg_min : float
+        Highest oxygen uptake. [mL/kg/min] Above 0.
+    mass_kg : float
+        Body mass. [kg] Above 0.
+    age_years : float
+        Age. [years] Above 0.
+    sex : Sex or None
+        Which equation; None gives the mean of both.
+
+    Returns
+    -------
+    float
+        Gross energy. [kcal/min]
+
+    Raises
+    ------
+    ValueError
+        If a number is not above 0.
+
+    Notes
+    -----
+    From the same people as the equation without oxygen uptake (r = 0.913). It corrects for training, which the
+    other one assumes.
+
+    References
+    ----------
+    keytel_2005, equation with VO2max (constants ``keytel_vo2max.male.intercept``,
+    ``keytel_vo2max.male.heart_rate``, ``keytel_vo2max.male.vo2max``, ``keytel_vo2max.male.mass``,
+    ``keytel_vo2max.male.age``, ``keytel_vo2max.female.intercept``, ``keytel_vo2max.female.heart_rate``,
+    ``keytel_vo2max.female.vo2max``, ``keytel_vo2max.female.mass``, ``keytel_vo2max.female.age``).
+    unit_definitions, thermochemical calorie (constant ``unit.kcal``).
+
+    Examples
+    --------
+    >>> man = {"heart_rate_bpm": 120, "vo2max_ml_kg_min": 35, "mass_kg": 80, "age_years": 45}
+    >>> round(keytel_with_vo2max_kcal_per_min(**man, sex="male"), 4)
+    9.1208
+    """
+    require_positive(
+        heart_rate_bpm=heart_rate_bpm, vo2max_ml_kg_min=vo2max_ml_kg_min, mass_kg=mass_kg, age_years=age_years
+    )
+    numbers = {"heart_rate": heart_rate_bpm, "vo2max": vo2max_ml_kg_min, "mass": mass_kg, "age": age_years}
+    sexes: tuple[Sex, ...] = ("male", "female") if sex is None else (sex,)
+    kj_per_min = [
+        math.fsum(
+            (
+                value(f"keytel_vo2max.{one}.intercept"),
+                *(value(f"keytel_vo2max.{one}.{name}") * number for name, number in numbers.items()),
+            )
+        )
+        for one in sexes
+    ]
+    return math.fsum(kj_per_min) / len(kj_per_min) * 1000 / value("unit.kcal")
+
+
+def reserve_kcal_per_min(
+    *, heart_rate_bpm: float, resting_bpm: float, max_bpm: float, vo2max_ml_kg_min: float, mass_kg: float
+) -> float:
+    """Energy from the share of the heart-rate reserve, taken as the share of the reserve in oxygen uptake.
+
+        p = (rate - rest) / (highest - rest)
+        VO2 = VO2rest + p * (VO2max - VO2rest)
+        kcal/min = VO2 * mass * energy of oxygen
+
+    Parameters
+    ----------
+    heart_rate_bpm : float
+        Mean heart rate. [beats/min] Above the resting rate.
+    resting_bpm : float
+        Heart rate sitting quietly. [beats/min] Above 0.
+    max_bpm : float
+        Highest heart rate. [beats/min] Above the resting rate.
+    vo2max_ml_kg_min : float
+        Highest oxygen uptake. [mL/kg/min] Above the uptake at rest.
+    mass_kg : float
+        Body mass. [kg] Above 0.
+
+    Returns
+    -------
+    float
+        Gross energy. [kcal/min]
+
+    Raises
+    ------
+    ValueError
+        If a number is out of its range.
+
+    Notes
+    -----
+    Found for leg exercise. Gripping and arm work raise the heart rate more than the oxygen uptake.
+
+    References
+    ----------
+    swain_1997, share of heart-rate reserve equals share of oxygen reserve (constants
+    ``oxygen.resting_uptake``, ``oxygen.kcal_per_l``).
+
+    Examples
+    --------
+    >>> man = {"resting_bpm": 65, "max_bpm": 176.5, "vo2max_ml_kg_min": 35, "mass_kg": 80}
+    >>> round(reserve_kcal_per_min(heart_rate_bpm=120, **man), 4)
+    7.4325
+    """
+    rest_ml_kg_min = value("oxygen.resting_uptake")
+    require_positive(
+        resting_bpm=resting_bpm,
+        mass_kg=mass_kg,
+        rate_above_rest=heart_rate_bpm - resting_bpm,
+        heart_rate_reserve=max_bpm - resting_bpm,
+        oxygen_reserve=vo2max_ml_kg_min - rest_ml_kg_min,
+    )
+    share = (heart_rate_bpm - resting_bpm) / (max_bpm - resting_bpm)
+    uptake_ml_kg_min = rest_ml_kg_min + share * (vo2max_ml_kg_min - rest_ml_kg_min)
+    return uptake_ml_kg_min * mass_kg / ML_PER_L * value("oxygen.kcal_per_l")
