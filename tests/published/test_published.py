@@ -44,6 +44,7 @@ UNITS = {
     "fl oz": GALLON / 128,
     "kJ": 1 / CALORIE,
     "kJ/min": 1 / CALORIE,
+    "W": 60 / (1000 * CALORIE),
     "kcal/day": Fraction(1, 1440),
     "%": Fraction(1, 100),
 }

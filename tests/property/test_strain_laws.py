@@ -1,0 +1,70 @@
+"""Laws that strain and rest keep for all inputs."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from wood_xl.calc import rest_allowance, strain
+
+
+def between(low: float, high: float) -> st.SearchStrategy[float]:
+    return st.floats(low, high, allow_subnormal=False)
+
+
+SHARE = between(0, 1)
+REST, RISE, LEFT = between(30, 110), between(0.5, 120), between(0.5, 120)
+
+
+@given(REST, RISE, LEFT)
+def test_half_of_the_reserve_is_the_fifty_percent_level(rest: float, rise: float, left: float) -> None:
+    rates = {"heart_rate_bpm": rest + rise, "resting_bpm": rest, "max_bpm": rest + rise + left}
+    share = strain.heart_rate_reserve_frac(**rates)
+    level = strain.ratio_to_fifty_percent_level(**rates)
+    ratio = strain.ratio_to_rest(heart_rate_bpm=rest + rise, resting_bpm=rest)
+    assert 0 < share < 1 < ratio
+    assert level == pytest.approx(ratio / (1 + (ratio - 1) / (2 * share)), rel=1e-9)
+    assert (level - 1) * (share - 0.5) >= -1e-12
+
+
+@given(SHARE, SHARE)
+def test_harder_work_is_never_acceptable_for_longer(one: float, other: float) -> None:
+    low, high = sorted((one, other))
+    longer, shorter = strain.acceptable_work_min(reserve_frac=low), strain.acceptable_work_min(reserve_frac=high)
+    if longer.minutes is not None and shorter.minutes is not None:
+        assert longer.minutes >= shorter.minutes
+    by_low = strain.acceptable_work_by_uptake_min(uptake_frac=low)
+    by_high = strain.acceptable_work_by_uptake_min(uptake_frac=high)
+    if by_low.minutes is not None and by_high.minutes is not None:
+        assert by_low.minutes >= by_high.minutes
+    if shorter.minutes is None and "more than" in shorter.words:
+        assert longer == shorter
+
+
+@given(st.none() | SHARE, between(0, 960), st.none() | between(0.3, 1.2), between(0, 600), between(0, 0.5))
+def test_longer_or_harder_work_is_never_flagged_less(
+    share: float | None, minutes: float, highest: float | None, more_minutes: float, more_share: float
+) -> None:
+    order = ("not flagged", "high", "very high")
+    word = strain.strain_word(reserve_frac=share, session_min=minutes, highest_of_max_frac=highest)
+    if share is None or word == "not known":
+        return
+    harder = strain.strain_word(
+        reserve_frac=min(1.0, share + more_share), session_min=minutes + more_minutes, highest_of_max_frac=highest
+    )
+    assert order.index(harder) >= order.index(word)
+
+
+@given(between(0, 960), between(0.5, 25), between(0.1, 8), between(0.1, 2))
+def test_work_and_rest_balance_at_the_standard(work_min: float, above: float, gap: float, resting: float) -> None:
+    standard = resting + gap
+    energy = {
+        "work_kcal_per_min": standard + above,
+        "standard_kcal_per_min": standard,
+        "resting_kcal_per_min": resting,
+    }
+    rest = rest_allowance.rest_for_work_min(work_min=work_min, **energy)
+    total = work_min + rest
+    assert rest_allowance.rest_in_total_min(total_min=total, **energy) == pytest.approx(rest, rel=1e-9)
+    assert work_min * (standard + above) + rest * resting == pytest.approx(total * standard, rel=1e-9)

@@ -1,0 +1,158 @@
+"""Strain and rest: the edges of ranges and thresholds, the words, and what is refused."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import get_args
+
+import pytest
+
+from wood_xl.calc import rest_allowance, strain
+from wood_xl.calc.strain import AcceptableWork, strain_word
+from wood_xl.records import Sex
+
+
+def test_indices_of_one_worker() -> None:
+    # 110 between 60 and 180: 50/120 of the reserve; 50 % level 120
+    rates = {"heart_rate_bpm": 110, "resting_bpm": 60, "max_bpm": 180}
+    assert strain.heart_rate_reserve_frac(**rates) == pytest.approx(50 / 120)
+    assert strain.ratio_to_rest(heart_rate_bpm=110, resting_bpm=60) == pytest.approx(110 / 60)
+    assert strain.fifty_percent_level_bpm(resting_bpm=60, max_bpm=180) == 120
+    assert strain.ratio_to_fifty_percent_level(**rates) == pytest.approx(110 / 120)
+
+
+@pytest.mark.parametrize(("reserve", "hours"), [(0.15, 12.6957), (0.60, 1.4574)])
+def test_ends_of_the_range_of_reserve_have_a_time(reserve: float, hours: float) -> None:
+    # 26.12 exp(-4.81 x 0.15) and 26.12 exp(-4.81 x 0.60)
+    found = strain.acceptable_work_min(reserve_frac=reserve)
+    assert found.minutes == pytest.approx(hours * 60, rel=1e-4)
+    assert found.words == "continuous work"
+
+
+@pytest.mark.parametrize(
+    ("reserve", "words"),
+    [
+        (0.0, "continuous work, more than 12.5 h"),
+        (0.149, "continuous work, more than 12.5 h"),
+        (0.601, "continuous work, less than 1.5 h"),
+        (1.0, "continuous work, less than 1.5 h"),
+    ],
+)
+def test_outside_the_range_of_reserve_stand_words_alone(reserve: float, words: str) -> None:
+    assert strain.acceptable_work_min(reserve_frac=reserve) == AcceptableWork(None, words)
+
+
+@pytest.mark.parametrize(("uptake", "hours"), [(0.285, 11.95), (0.31, 9.96), (0.34, 8.0), (0.435, 4.0), (0.50, 2.49)])
+def test_time_by_uptake(uptake: float, hours: float) -> None:
+    # 8 x 2 ** ((34 - share) / 9.5)
+    found = strain.acceptable_work_by_uptake_min(uptake_frac=uptake)
+    assert found.minutes == pytest.approx(hours * 60, abs=0.3)
+    assert found.words == "continuous work"
+
+
+@pytest.mark.parametrize(
+    ("uptake", "words"),
+    [(0.284, "continuous work, more than 11.5 h"), (0.501, "continuous work, less than 2.5 h")],
+)
+def test_outside_the_range_of_uptake_stand_words_alone(uptake: float, words: str) -> None:
+    assert strain.acceptable_work_by_uptake_min(uptake_frac=uptake) == AcceptableWork(None, words)
+
+
+@pytest.mark.parametrize(
+    ("reserve", "session_min", "highest", "word"),
+    [
+        (0.40, 600, 0.85, "not flagged"),
+        (0.41, 240, None, "not flagged"),
+        (0.41, 241, None, "high"),
+        (0.50, 241, None, "high"),
+        (0.51, 120, None, "not flagged"),
+        (0.51, 121, None, "very high"),
+        (0.10, 5, 0.86, "very high"),
+        (0.10, 5, 1.02, "very high"),
+        (None, 5, 0.86, "very high"),
+        (None, 600, 0.85, "not known"),
+        (None, 600, None, "not known"),
+        (0.0, 0, None, "not flagged"),
+    ],
+)
+def test_flag_stands_above_its_threshold_only(
+    reserve: float | None, session_min: float, highest: float | None, word: str
+) -> None:
+    assert strain_word(reserve_frac=reserve, session_min=session_min, highest_of_max_frac=highest) == word
+
+
+def test_no_word_says_that_work_does_no_harm() -> None:
+    words = " ".join(get_args(strain.Strain)) + strain.acceptable_work_min(reserve_frac=0.3).words
+    assert "safe" not in words
+
+
+@pytest.mark.parametrize(("sex", "standard"), [("male", 5), ("female", 4), (None, 4)])
+def test_standard_that_is_not_known_is_the_lower_one(sex: Sex | None, standard: float) -> None:
+    assert rest_allowance.rest_standard_kcal_per_min(sex=sex) == standard
+
+
+def test_own_standard_is_a_third_of_capacity() -> None:
+    # 40 mL/kg/min x 75 kg = 3 L/min, x 4.88 / 3
+    standard = rest_allowance.rest_standard_by_vo2max_kcal_per_min(vo2max_ml_kg_min=40, mass_kg=75)
+    assert standard == pytest.approx(4.88)
+
+
+def test_no_rest_up_to_the_standard() -> None:
+    for work in (1.0, 1.5, 4.9, 5.0):
+        given = {"work_kcal_per_min": work, "standard_kcal_per_min": 5}
+        assert rest_allowance.rest_in_total_min(total_min=60, **given) == 0
+        assert rest_allowance.rest_for_work_min(work_min=60, **given) == 0
+
+
+def test_rest_with_another_energy_in_the_pauses() -> None:
+    given = {"work_kcal_per_min": 8, "standard_kcal_per_min": 5, "resting_kcal_per_min": 2}
+    assert rest_allowance.rest_in_total_min(total_min=60, **given) == pytest.approx(30)
+    assert rest_allowance.rest_for_work_min(work_min=30, **given) == pytest.approx(30)
+
+
+RATES = {"heart_rate_bpm": 110.0, "resting_bpm": 60.0, "max_bpm": 180.0}
+ENERGY = {"work_kcal_per_min": 8.0, "standard_kcal_per_min": 5.0}
+
+
+@pytest.mark.parametrize(
+    ("call", "words"),
+    [
+        (lambda: strain.heart_rate_reserve_frac(**RATES | {"resting_bpm": 110}), "heart_rate_above_rest_bpm is 0"),
+        (lambda: strain.heart_rate_reserve_frac(**RATES | {"max_bpm": 105}), "max_above_heart_rate_bpm is -5"),
+        (lambda: strain.heart_rate_reserve_frac(**RATES | {"resting_bpm": 0}), "resting_bpm is 0"),
+        (lambda: strain.ratio_to_fifty_percent_level(**RATES | {"max_bpm": 110}), "max_above_heart_rate_bpm is 0"),
+        (lambda: strain.ratio_to_rest(heart_rate_bpm=50, resting_bpm=60), "heart_rate_above_rest_bpm is -10"),
+        (lambda: strain.fifty_percent_level_bpm(resting_bpm=60, max_bpm=60), "heart_rate_reserve_bpm is 0"),
+        (lambda: strain.acceptable_work_min(reserve_frac=1.1), "reserve_frac is 1.1"),
+        (lambda: strain.acceptable_work_by_uptake_min(uptake_frac=-0.1), "uptake_frac is -0.1"),
+        (
+            lambda: strain_word(reserve_frac=40, session_min=60, highest_of_max_frac=None),
+            "reserve_frac is 40",
+        ),
+        (
+            lambda: strain_word(reserve_frac=None, session_min=-1, highest_of_max_frac=None),
+            "session_min is -1",
+        ),
+        (
+            lambda: strain_word(reserve_frac=None, session_min=1, highest_of_max_frac=0),
+            "highest_of_max_frac is 0",
+        ),
+        (
+            lambda: rest_allowance.rest_in_total_min(total_min=60, **ENERGY | {"standard_kcal_per_min": 1.5}),
+            "standard_above_rest_kcal_per_min is 0",
+        ),
+        (lambda: rest_allowance.rest_in_total_min(total_min=-1, **ENERGY), "total_min is -1"),
+        (lambda: rest_allowance.rest_for_work_min(work_min=-1, **ENERGY), "work_min is -1"),
+        (
+            lambda: rest_allowance.rest_for_work_min(work_min=60, **ENERGY, resting_kcal_per_min=0),
+            "resting_kcal_per_min is 0",
+        ),
+        (
+            lambda: rest_allowance.rest_standard_by_vo2max_kcal_per_min(vo2max_ml_kg_min=0, mass_kg=80),
+            "vo2max_ml_kg_min is 0",
+        ),
+    ],
+)
+def test_impossible_number_is_named(call: Callable[[], object], words: str) -> None:
+    with pytest.raises(ValueError, match=words):
+        call()

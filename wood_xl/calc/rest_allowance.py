@@ -1,0 +1,190 @@
+"""How much rest hard work asks for. One person at a time."""
+
+from __future__ import annotations
+
+from wood_xl.calc.arguments import require_not_negative, require_positive
+from wood_xl.data.load import value
+from wood_xl.records import Sex
+
+ML_PER_L = 1000.0
+
+
+def rest_standard_kcal_per_min(*, sex: Sex | None) -> float:
+    """Energy, gross, that can be spent all day without more rest.
+
+    Parameters
+    ----------
+    sex : Sex or None
+        Whose standard; None gives the lower of the two, which asks for more rest.
+
+    Returns
+    -------
+    float
+        Standard, gross. [kcal/min]
+
+    Notes
+    -----
+    Known from memory. A person's own standard by the highest oxygen uptake is better.
+
+    References
+    ----------
+    murrell_1965, standard (constants ``rest.standard.male``, ``rest.standard.female``).
+    wood_xl_definitions, the lower one where it is not known which holds.
+
+    Examples
+    --------
+    >>> rest_standard_kcal_per_min(sex="male")
+    5.0
+    """
+    male, female = value("rest.standard.male"), value("rest.standard.female")
+    return {"male": male, "female": female, None: min(male, female)}[sex]
+
+
+def rest_standard_by_vo2max_kcal_per_min(*, vo2max_ml_kg_min: float, mass_kg: float) -> float:
+    """Energy, gross, that one person can spend all day without more rest, by the highest oxygen uptake.
+
+        standard = VO2max * mass * energy of oxygen / 3
+
+    Parameters
+    ----------
+    vo2max_ml_kg_min : float
+        Highest oxygen uptake. [mL/kg/min] Above 0.
+    mass_kg : float
+        Body mass. [kg] Above 0.
+
+    Returns
+    -------
+    float
+        Standard, gross. [kcal/min]
+
+    Raises
+    ------
+    ValueError
+        If a number is not above 0.
+
+    References
+    ----------
+    freivalds_class_27, a third of capacity for 8 h (constant ``rest.share_of_capacity``).
+    weir_1949, energy of oxygen (constant ``oxygen.kcal_per_l``).
+
+    Examples
+    --------
+    >>> round(rest_standard_by_vo2max_kcal_per_min(vo2max_ml_kg_min=35, mass_kg=80), 4)
+    4.5547
+    """
+    require_positive(vo2max_ml_kg_min=vo2max_ml_kg_min, mass_kg=mass_kg)
+    capacity_kcal_per_min = vo2max_ml_kg_min * mass_kg / ML_PER_L * value("oxygen.kcal_per_l")
+    return capacity_kcal_per_min * value("rest.share_of_capacity")
+
+
+def rest_in_total_min(
+    *,
+    total_min: float,
+    work_kcal_per_min: float,
+    standard_kcal_per_min: float,
+    resting_kcal_per_min: float | None = None,
+) -> float:
+    """Rest within a total time, so that the mean energy of work and rest is the standard.
+
+        rest = total * (work - standard) / (work - resting)   if work is above the standard, else 0
+
+    Parameters
+    ----------
+    total_min : float
+        Work and rest together. [min] 0 or more.
+    work_kcal_per_min : float
+        Mean energy at work, gross. [kcal/min] Above 0.
+    standard_kcal_per_min : float
+        Energy, gross, that can be spent all day. [kcal/min] Above the energy at rest.
+    resting_kcal_per_min : float or None
+        Energy in the pauses. [kcal/min] Above 0; None takes 1.5.
+
+    Returns
+    -------
+    float
+        Rest, part of the total. [min]
+
+    Raises
+    ------
+    ValueError
+        If a number is out of its range.
+
+    Notes
+    -----
+    The total is work plus rest; ``rest_for_work_min`` starts from the time of work alone. Many short pauses early
+    do more than a long one late. Not to be added to the allowances of standard times.
+
+    References
+    ----------
+    murrell_1965, rest in a total time (constant ``rest.resting``); freivalds_class_27, general form.
+
+    Examples
+    --------
+    >>> round(rest_in_total_min(total_min=60, work_kcal_per_min=8, standard_kcal_per_min=5), 2)
+    27.69
+    """
+    resting = value("rest.resting") if resting_kcal_per_min is None else resting_kcal_per_min
+    require_not_negative(total_min=total_min)
+    require_positive(
+        work_kcal_per_min=work_kcal_per_min,
+        resting_kcal_per_min=resting,
+        standard_above_rest_kcal_per_min=standard_kcal_per_min - resting,
+    )
+    if work_kcal_per_min <= standard_kcal_per_min:
+        return 0.0
+    return total_min * (work_kcal_per_min - standard_kcal_per_min) / (work_kcal_per_min - resting)
+
+
+def rest_for_work_min(
+    *,
+    work_min: float,
+    work_kcal_per_min: float,
+    standard_kcal_per_min: float,
+    resting_kcal_per_min: float | None = None,
+) -> float:
+    """Rest on top of a time of work, so that the mean energy of work and rest is the standard.
+
+        rest = work time * (work - standard) / (standard - resting)   if work is above the standard, else 0
+
+    Parameters
+    ----------
+    work_min : float
+        Work alone, without pauses. [min] 0 or more.
+    work_kcal_per_min : float
+        Mean energy at work, gross. [kcal/min] Above 0.
+    standard_kcal_per_min : float
+        Energy, gross, that can be spent all day. [kcal/min] Above the energy at rest.
+    resting_kcal_per_min : float or None
+        Energy in the pauses. [kcal/min] Above 0; None takes 1.5.
+
+    Returns
+    -------
+    float
+        Rest, added to the work. [min]
+
+    Raises
+    ------
+    ValueError
+        If a number is out of its range.
+
+    Notes
+    -----
+    From the same balance as ``rest_in_total_min``: work time plus this rest, put in there, gives this rest.
+
+    References
+    ----------
+    murrell_1965, balance solved for the time of work (constant ``rest.resting``).
+
+    Examples
+    --------
+    >>> round(rest_for_work_min(work_min=60, work_kcal_per_min=8, standard_kcal_per_min=5), 2)
+    51.43
+    """
+    resting = value("rest.resting") if resting_kcal_per_min is None else resting_kcal_per_min
+    require_not_negative(work_min=work_min)
+    require_positive(
+        work_kcal_per_min=work_kcal_per_min,
+        resting_kcal_per_min=resting,
+        standard_above_rest_kcal_per_min=standard_kcal_per_min - resting,
+    )
+    return work_min * max(0.0, work_kcal_per_min - standard_kcal_per_min) / (standard_kcal_per_min - resting)
