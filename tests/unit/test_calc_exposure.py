@@ -1,0 +1,156 @@
+"""Vibration and noise of a day: what adds, where the lines lie, what is refused."""
+
+from __future__ import annotations
+
+import math
+from typing import get_args
+
+import pytest
+
+from wood_xl.calc.exposure import (
+    VibrationBand,
+    daily_vibration_a8_m_s2,
+    partial_vibration_m_s2,
+    time_to_vibration_action_value_h,
+    time_to_vibration_limit_value_h,
+    vibration_band,
+    vibration_points,
+)
+from wood_xl.calc.noise import (
+    NoiseBand,
+    daily_noise_level_dba,
+    is_over_noise_ceiling,
+    noise_band,
+    noise_dose_3db_frac,
+    noise_dose_5db_frac,
+    time_allowed_3db_h,
+    time_allowed_5db_h,
+)
+
+FOREST_DAY = [(4.6, 2.0), (6.0, 1.0), (3.6, 2.0)]
+HARD_DAY = [(101.0, 1.0), (85.0, 2.0), (75.0, 3.0)]
+
+
+def test_parts_of_a_day_add_as_squares() -> None:
+    parts = [partial_vibration_m_s2(vibration_m_s2=a, time_h=t) for a, t in FOREST_DAY]
+    assert parts == pytest.approx([2.30, 2.1213203, 1.80])
+    whole = daily_vibration_a8_m_s2(vibration_m_s2_and_hours=FOREST_DAY)
+    assert whole**2 == pytest.approx(sum(part**2 for part in parts))
+
+
+def test_points_and_daily_vibration_say_the_same() -> None:
+    points = vibration_points(vibration_m_s2_and_hours=FOREST_DAY)
+    assert points == pytest.approx(84.64 + 72 + 51.84)
+    assert daily_vibration_a8_m_s2(vibration_m_s2_and_hours=FOREST_DAY) == pytest.approx(
+        2.5 * math.sqrt(points / 100)
+    )
+
+
+@pytest.mark.parametrize(("action_h", "limit_h"), [(1.0, 4.0), (0.25, 1.0)])
+def test_rule_of_thumb_holds_for_one_magnitude(action_h: float, limit_h: float) -> None:
+    magnitude = 2.5 * math.sqrt(8 / action_h)
+    assert time_to_vibration_action_value_h(vibration_m_s2=magnitude) == pytest.approx(action_h)
+    assert time_to_vibration_limit_value_h(vibration_m_s2=magnitude) == pytest.approx(limit_h)
+
+
+@pytest.mark.parametrize("vibration", [0.7, 2.5, 3.3, 6.0, 17.0])
+def test_the_time_to_a_line_just_reaches_it(vibration: float) -> None:
+    for time_to, words in (
+        (time_to_vibration_action_value_h, "at or above the action value"),
+        (time_to_vibration_limit_value_h, "at or above the action value"),
+    ):
+        time_h = time_to(vibration_m_s2=vibration)
+        assert (
+            vibration_band(daily_vibration_m_s2=partial_vibration_m_s2(vibration_m_s2=vibration, time_h=time_h))
+            == words
+        )
+
+
+@pytest.mark.parametrize(
+    ("daily", "words"),
+    [
+        (0.0, "below the action value"),
+        (2.49, "below the action value"),
+        (2.5, "at or above the action value"),
+        (5.0, "at or above the action value"),
+        (5.01, "over the limit value"),
+    ],
+)
+def test_action_value_counts_when_reached_and_limit_value_when_passed(daily: float, words: str) -> None:
+    assert vibration_band(daily_vibration_m_s2=daily) == words
+
+
+def test_levels_below_the_thresholds_do_not_count() -> None:
+    assert noise_dose_3db_frac(level_dba_and_hours=[(79.9, 8)]) == 0.0
+    assert noise_dose_3db_frac(level_dba_and_hours=[(80.0, 8)]) == pytest.approx(2 ** (-5 / 3))
+    assert noise_dose_5db_frac(level_dba_and_hours=[(89.9, 8)], counting="limit") == 0.0
+    assert noise_dose_5db_frac(level_dba_and_hours=[(90.0, 8)], counting="limit") == 1.0
+    assert noise_dose_5db_frac(level_dba_and_hours=[(79.9, 8)], counting="action") == 0.0
+    assert noise_dose_5db_frac(level_dba_and_hours=[(80.0, 8)], counting="action") == 0.25
+
+
+def test_one_day_can_be_over_one_rule_and_under_the_other() -> None:
+    dose = noise_dose_3db_frac(level_dba_and_hours=HARD_DAY)
+    assert dose > 5
+    assert noise_band(dose_3db_frac=dose) == "at or above the recommended daily dose"
+    assert noise_dose_5db_frac(level_dba_and_hours=HARD_DAY, counting="limit") < 0.6
+
+
+def test_dose_and_daily_level_follow_the_same_energy() -> None:
+    day = [(94.0, 1.5), (101.0, 0.4), (88.0, 3.0)]
+    level = daily_noise_level_dba(level_dba_and_hours=day)
+    assert 10 * math.log10(noise_dose_3db_frac(level_dba_and_hours=day)) + 85 == pytest.approx(level, abs=0.1)
+
+
+def test_half_the_time_takes_three_decibels_off() -> None:
+    whole = daily_noise_level_dba(level_dba_and_hours=[(97.0, 4.0)])
+    assert daily_noise_level_dba(level_dba_and_hours=[(97.0, 2.0)]) - whole == pytest.approx(-3.0103, abs=1e-4)
+
+
+@pytest.mark.parametrize("level", [82.0, 92.3, 101.7])
+def test_the_time_allowed_makes_the_whole_dose(level: float) -> None:
+    dose = noise_dose_3db_frac(level_dba_and_hours=[(level, time_allowed_3db_h(level_dba=level))])
+    assert noise_band(dose_3db_frac=dose) == "at or above the recommended daily dose"
+    assert noise_dose_5db_frac(
+        level_dba_and_hours=[(level, time_allowed_5db_h(level_dba=level))], counting="action"
+    ) == pytest.approx(1.0)
+
+
+def test_dose_just_short_of_the_whole_is_below() -> None:
+    assert noise_band(dose_3db_frac=0.999) == "below the recommended daily dose"
+    assert noise_band(dose_3db_frac=0.0) == "below the recommended daily dose"
+
+
+def test_ceiling_is_passed_only_above_it() -> None:
+    assert not is_over_noise_ceiling(level_dba=115.0)
+    assert is_over_noise_ceiling(level_dba=115.1)
+
+
+def test_a_day_with_nothing_given_is_not_zero() -> None:
+    with pytest.raises(ValueError, match="no vibration_m_s2 is given"):
+        daily_vibration_a8_m_s2(vibration_m_s2_and_hours=[])
+    with pytest.raises(ValueError, match="no vibration_m_s2 is given"):
+        vibration_points(vibration_m_s2_and_hours=[])
+    with pytest.raises(ValueError, match="no level_dba is given"):
+        noise_dose_3db_frac(level_dba_and_hours=[])
+    with pytest.raises(ValueError, match="no level_dba is given"):
+        daily_noise_level_dba(level_dba_and_hours=[])
+    with pytest.raises(ValueError, match="time_of_the_day_h is 0"):
+        daily_noise_level_dba(level_dba_and_hours=[(90, 0)])
+
+
+@pytest.mark.parametrize(("strength", "time_h"), [(0, 1), (-1, 1), (math.nan, 1), (5, -1), (5, math.inf)])
+def test_numbers_out_of_range_are_refused(strength: float, time_h: float) -> None:
+    parts = [(6.0, 1.0), (strength, time_h)]
+    with pytest.raises(ValueError, match="not a finite number"):
+        daily_vibration_a8_m_s2(vibration_m_s2_and_hours=parts)
+    with pytest.raises(ValueError, match="not a finite number"):
+        vibration_points(vibration_m_s2_and_hours=parts)
+    with pytest.raises(ValueError, match="not a finite number"):
+        noise_dose_5db_frac(level_dba_and_hours=parts, counting="limit")
+    with pytest.raises(ValueError, match="not a finite number"):
+        daily_noise_level_dba(level_dba_and_hours=parts)
+
+
+def test_no_band_promises_anything() -> None:
+    assert not any("safe" in words for words in (*get_args(VibrationBand), *get_args(NoiseBand)))

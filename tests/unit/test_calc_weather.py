@@ -1,0 +1,128 @@
+"""Heat index and wind chill: where they hold, how the steps join, and the words for them."""
+
+from __future__ import annotations
+
+import math
+from typing import get_args
+
+import pytest
+
+from wood_xl.calc import weather
+from wood_xl.calc.weather import ColdBand, HeatBand, cold_band, heat_band, heat_index_f, wind_chill_c
+
+
+def test_dry_air_takes_off_and_damp_air_adds() -> None:
+    dry = heat_index_f(temperature_f=95, humidity_frac=0.13) - heat_index_f(temperature_f=95, humidity_frac=0.129)
+    # at 95 degF the adjustment is (13 - R)/4, so 0.1 % of humidity makes 0.025 degF beside the regression's own slope
+    slope = heat_index_f(temperature_f=95, humidity_frac=0.131) - heat_index_f(temperature_f=95, humidity_frac=0.13)
+    assert dry - slope == pytest.approx(0.025, abs=1e-3)
+    damp = heat_index_f(temperature_f=82, humidity_frac=0.86) - heat_index_f(temperature_f=82, humidity_frac=0.85)
+    slope = heat_index_f(temperature_f=82, humidity_frac=0.85) - heat_index_f(temperature_f=82, humidity_frac=0.84)
+    assert damp - slope == pytest.approx(0.1, abs=1e-2)
+
+
+@pytest.mark.parametrize(("temperature", "humidity"), [(112, 0.12), (87, 0.95)])
+def test_adjustments_end_without_a_step(temperature: float, humidity: float) -> None:
+    below = heat_index_f(temperature_f=temperature - 1e-6, humidity_frac=humidity)
+    beyond = heat_index_f(temperature_f=temperature + 1e-6, humidity_frac=humidity)
+    assert beyond == pytest.approx(below, abs=1e-3)
+
+
+def test_heat_index_is_given_within_its_range_only() -> None:
+    def given(temperature: float) -> bool:
+        return weather.heat_index_c(temperature_c=temperature, humidity_frac=0.3) is not None
+
+    assert [given(t) for t in (-5, 26.9, 27, 35, 44.4, 44.5, 50)] == [False, False, True, True, True, False, False]
+
+
+def test_both_units_give_one_heat_index() -> None:
+    found = weather.heat_index_c(temperature_c=35, humidity_frac=0.5)
+    assert found is not None
+    assert 32 + 1.8 * found == pytest.approx(heat_index_f(temperature_f=95, humidity_frac=0.5))
+
+
+def test_wind_chill_is_given_within_its_range_only() -> None:
+    assert wind_chill_c(temperature_c=10, wind_km_per_h=20) is not None
+    assert wind_chill_c(temperature_c=10.1, wind_km_per_h=20) is None
+    assert wind_chill_c(temperature_c=0, wind_km_per_h=4.8) is None
+    assert wind_chill_c(temperature_c=0, wind_km_per_h=0) is None
+    assert wind_chill_c(temperature_c=0, wind_km_per_h=4.9) is not None
+
+
+@pytest.mark.parametrize(("temperature_f", "wind_mph", "us_f"), [(-10, 5, -22.26), (-15, 5, -28.13)])
+def test_wind_chill_agrees_with_the_formula_in_us_units(temperature_f: float, wind_mph: float, us_f: float) -> None:
+    found = wind_chill_c(temperature_c=(temperature_f - 32) / 1.8, wind_km_per_h=wind_mph * 1.609344)
+    assert found is not None
+    assert 32 + 1.8 * found == pytest.approx(us_f, abs=0.1)
+
+
+def test_more_wind_feels_colder() -> None:
+    felt = [wind_chill_c(temperature_c=-5, wind_km_per_h=wind) for wind in (5, 10, 20, 40, 80)]
+    assert felt == sorted(felt, key=lambda c: -math.inf if c is None else -c)
+    assert felt[0] is not None
+    assert felt[0] < -5
+
+
+@pytest.mark.parametrize(
+    ("index", "words"),
+    [
+        (20.0, "below the first band"),
+        (27.0, "below the first band"),
+        (27.1, "caution"),
+        (32.0, "caution"),
+        (32.1, "extreme caution"),
+        (41.0, "extreme caution"),
+        (41.1, "danger"),
+        (54.0, "danger"),
+        (54.1, "extreme danger"),
+    ],
+)
+def test_heat_bands(index: float, words: str) -> None:
+    assert heat_band(heat_index_c=index) == words
+
+
+@pytest.mark.parametrize(
+    ("whole", "words"),
+    [
+        (1, "above the first band"),
+        (0, "low"),
+        (-9, "low"),
+        (-10, "low, but a body can cool too far if long outside"),
+        (-27, "low, but a body can cool too far if long outside"),
+        (-28, "bare skin can freeze in 10 to 30 min"),
+        (-39, "bare skin can freeze in 10 to 30 min"),
+        (-40, "bare skin can freeze in 5 to 10 min"),
+        (-47, "bare skin can freeze in 5 to 10 min"),
+        (-48, "bare skin can freeze in 2 to 5 min"),
+        (-54, "bare skin can freeze in 2 to 5 min"),
+        (-55, "bare skin can freeze in under 2 min"),
+        (-70, "bare skin can freeze in under 2 min"),
+    ],
+)
+def test_cold_bands_go_by_whole_degrees_and_a_half_is_colder(whole: int, words: str) -> None:
+    for wind_chill in (whole + 0.49, whole, whole - 0.49, whole + 0.5):
+        assert cold_band(wind_chill_c=wind_chill) == words
+
+
+def test_every_band_has_its_line() -> None:
+    assert [words for _, words in reversed(weather.HEAT_BANDS)] == list(get_args(HeatBand))[1:]
+    assert [words for _, words in reversed(weather.COLD_BANDS)] == list(get_args(ColdBand))[1:]
+
+
+def test_no_band_promises_anything() -> None:
+    assert not any("safe" in words for words in (*get_args(HeatBand), *get_args(ColdBand)))
+
+
+def test_numbers_out_of_range_are_refused() -> None:
+    with pytest.raises(ValueError, match="temperature_c is nan"):
+        weather.heat_index_c(temperature_c=math.nan, humidity_frac=0.5)
+    with pytest.raises(ValueError, match="temperature_f is inf"):
+        heat_index_f(temperature_f=math.inf, humidity_frac=0.5)
+    with pytest.raises(ValueError, match="humidity_frac is 50"):
+        weather.heat_index_c(temperature_c=10, humidity_frac=50)
+    with pytest.raises(ValueError, match="wind_km_per_h is -1"):
+        wind_chill_c(temperature_c=0, wind_km_per_h=-1)
+    with pytest.raises(ValueError, match="wind_chill_c is nan"):
+        cold_band(wind_chill_c=math.nan)
+    with pytest.raises(ValueError, match="heat_index_c is nan"):
+        heat_band(heat_index_c=math.nan)

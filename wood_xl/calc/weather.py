@@ -1,0 +1,292 @@
+"""How warm or cold the air feels: heat index and wind chill, each only where its formula holds."""
+
+from __future__ import annotations
+
+import math
+from typing import Literal
+
+from wood_xl.calc.arguments import require_fraction, require_not_negative
+from wood_xl.data.load import value
+
+HeatBand = Literal["below the first band", "caution", "extreme caution", "danger", "extreme danger"]
+ColdBand = Literal[
+    "above the first band",
+    "low",
+    "low, but a body can cool too far if long outside",
+    "bare skin can freeze in 10 to 30 min",
+    "bare skin can freeze in 5 to 10 min",
+    "bare skin can freeze in 2 to 5 min",
+    "bare skin can freeze in under 2 min",
+]
+
+F_PER_C = 9 / 5
+F_AT_0_C = 32.0
+
+# Each band with the line it lies beyond, the worst first.
+HEAT_BANDS: tuple[tuple[str, HeatBand], ...] = (
+    ("heat_index.extreme_danger", "extreme danger"),
+    ("heat_index.danger", "danger"),
+    ("heat_index.extreme_caution", "extreme caution"),
+    ("heat_index.caution", "caution"),
+)
+COLD_BANDS: tuple[tuple[str, ColdBand], ...] = (
+    ("wind_chill.skin_under_2_min", "bare skin can freeze in under 2 min"),
+    ("wind_chill.skin_2_to_5_min", "bare skin can freeze in 2 to 5 min"),
+    ("wind_chill.skin_5_to_10_min", "bare skin can freeze in 5 to 10 min"),
+    ("wind_chill.skin_10_to_30_min", "bare skin can freeze in 10 to 30 min"),
+    ("wind_chill.long_outside", "low, but a body can cool too far if long outside"),
+    ("wind_chill.low", "low"),
+)
+
+
+def heat_index_f(*, temperature_f: float, humidity_frac: float) -> float:
+    """Heat index in degrees Fahrenheit by all steps of the method.
+
+        s = (T + 61 + 1.2 (T - 68) + 0.094 R) / 2,   h = (s + T) / 2,   h where it is below 80
+        else the regression of T and R, less a dry adjustment, plus a damp adjustment
+
+    Parameters
+    ----------
+    temperature_f : float
+        Air temperature in the shade, degrees Fahrenheit.
+    humidity_frac : float
+        Relative humidity. [-] From 0 to 1.
+
+    Returns
+    -------
+    float
+        Heat index, degrees Fahrenheit.
+
+    Raises
+    ------
+    ValueError
+        If the temperature is not finite or the humidity not from 0 to 1.
+
+    Notes
+    -----
+    Without a range: ``heat_index_c`` keeps to the one where the result says something. For shade and light wind;
+    full sun adds to it. The regression fits within about 1.3 degrees.
+
+    References
+    ----------
+    nws_heat_index, all steps (constants ``heat_index.simple.offset``, ``heat_index.simple.pivot``,
+    ``heat_index.simple.slope``, ``heat_index.simple.humidity``, ``heat_index.regression_from``,
+    ``heat_index.t0r0``, ``heat_index.t1r0``, ``heat_index.t0r1``, ``heat_index.t1r1``, ``heat_index.t2r0``,
+    ``heat_index.t0r2``, ``heat_index.t2r1``, ``heat_index.t1r2``, ``heat_index.t2r2``).
+
+    Examples
+    --------
+    >>> round(heat_index_f(temperature_f=90, humidity_frac=0.60), 2)
+    99.68
+    >>> round(heat_index_f(temperature_f=75, humidity_frac=0.50), 2)
+    74.78
+    """
+    _require_finite(temperature_f=temperature_f)
+    require_fraction(humidity_frac=humidity_frac)
+    humidity_pct = 100 * humidity_frac
+    rise = value("heat_index.simple.slope") * (temperature_f - value("heat_index.simple.pivot"))
+    damp = value("heat_index.simple.humidity") * humidity_pct
+    simple = (temperature_f + value("heat_index.simple.offset") + rise + damp) / 2
+    first = (simple + temperature_f) / 2
+    if first < value("heat_index.regression_from"):
+        return first
+    regression = math.fsum(
+        value(f"heat_index.t{t}r{r}") * temperature_f**t * humidity_pct**r for t in range(3) for r in range(3)
+    )
+    return regression - _dry_f(temperature_f, humidity_pct) + _damp_f(temperature_f, humidity_pct)
+
+
+def heat_index_c(*, temperature_c: float, humidity_frac: float) -> float | None:
+    """Heat index in degrees Celsius, where the method holds.
+
+    Parameters
+    ----------
+    temperature_c : float
+        Air temperature in the shade, degrees Celsius.
+    humidity_frac : float
+        Relative humidity. [-] From 0 to 1.
+
+    Returns
+    -------
+    float or None
+        Heat index, degrees Celsius; None below 27 degrees Celsius and above 112 degrees Fahrenheit.
+
+    Raises
+    ------
+    ValueError
+        If the temperature is not finite or the humidity not from 0 to 1.
+
+    Notes
+    -----
+    The upper end is that of the dry adjustment, the highest temperature that the method names; beyond it the
+    regression climbs without measure.
+
+    References
+    ----------
+    nws_heat_index, all steps (constant ``heat_index.dry.highest``).
+    thermal_comfort_library, lowest temperature (constant ``heat_index.lowest``).
+
+    Examples
+    --------
+    >>> round(heat_index_c(temperature_c=29, humidity_frac=0.5), 1)
+    29.7
+    >>> heat_index_c(temperature_c=20, humidity_frac=0.5) is None
+    True
+    """
+    _require_finite(temperature_c=temperature_c)
+    require_fraction(humidity_frac=humidity_frac)
+    temperature_f = F_AT_0_C + F_PER_C * temperature_c
+    if temperature_c < value("heat_index.lowest") or temperature_f > value("heat_index.dry.highest"):
+        return None
+    return (heat_index_f(temperature_f=temperature_f, humidity_frac=humidity_frac) - F_AT_0_C) / F_PER_C
+
+
+def wind_chill_c(*, temperature_c: float, wind_km_per_h: float) -> float | None:
+    """Wind chill temperature, where the formula holds.
+
+        13.12 + 0.6215 t - 11.37 v^0.16 + 0.3965 t v^0.16
+
+    Parameters
+    ----------
+    temperature_c : float
+        Air temperature, degrees Celsius.
+    wind_km_per_h : float
+        Wind at 10 m above the ground, km/h. 0 or more.
+
+    Returns
+    -------
+    float or None
+        Wind chill, degrees Celsius; None above 10 degrees Celsius and at 4.8 km/h or less.
+
+    Raises
+    ------
+    ValueError
+        If the temperature is not finite or the wind below 0.
+
+    Notes
+    -----
+    A hand meter at head height reads less than the wind at 10 m, and so gives too warm a figure.
+
+    References
+    ----------
+    iso_11079, wind chill temperature (constants ``wind_chill.intercept``, ``wind_chill.temperature``,
+    ``wind_chill.wind``, ``wind_chill.both``, ``wind_chill.exponent``, ``wind_chill.highest_temperature``,
+    ``wind_chill.lowest_wind``).
+
+    Examples
+    --------
+    >>> round(wind_chill_c(temperature_c=-10, wind_km_per_h=20), 2)
+    -17.86
+    >>> wind_chill_c(temperature_c=12, wind_km_per_h=20) is None
+    True
+    """
+    _require_finite(temperature_c=temperature_c)
+    require_not_negative(wind_km_per_h=wind_km_per_h)
+    if temperature_c > value("wind_chill.highest_temperature") or wind_km_per_h <= value("wind_chill.lowest_wind"):
+        return None
+    wind = wind_km_per_h ** value("wind_chill.exponent")
+    return math.fsum(
+        (
+            value("wind_chill.intercept"),
+            value("wind_chill.temperature") * temperature_c,
+            value("wind_chill.wind") * wind,
+            value("wind_chill.both") * temperature_c * wind,
+        )
+    )
+
+
+def heat_band(*, heat_index_c: float) -> HeatBand:
+    """Band of a heat index in words.
+
+    Parameters
+    ----------
+    heat_index_c : float
+        Heat index, degrees Celsius.
+
+    Returns
+    -------
+    HeatBand
+        The band. A value on a line belongs to the band that ends there.
+
+    Raises
+    ------
+    ValueError
+        If the heat index is not finite.
+
+    References
+    ----------
+    thermal_comfort_library, bands (constants ``heat_index.caution``, ``heat_index.extreme_caution``,
+    ``heat_index.danger``, ``heat_index.extreme_danger``).
+
+    Examples
+    --------
+    >>> heat_band(heat_index_c=35.0)
+    'extreme caution'
+    """
+    _require_finite(heat_index_c=heat_index_c)
+    for line, band in HEAT_BANDS:
+        if heat_index_c > value(line):
+            return band
+    return "below the first band"
+
+
+def cold_band(*, wind_chill_c: float) -> ColdBand:
+    """Band of a wind chill in words.
+
+    Parameters
+    ----------
+    wind_chill_c : float
+        Wind chill, degrees Celsius; the air temperature where no wind chill is given.
+
+    Returns
+    -------
+    ColdBand
+        The band. The table goes by whole degrees: the wind chill is rounded first, a half to the colder side.
+
+    Raises
+    ------
+    ValueError
+        If the wind chill is not finite.
+
+    References
+    ----------
+    wind_chill_bands, table (constants ``wind_chill.low``, ``wind_chill.long_outside``,
+    ``wind_chill.skin_10_to_30_min``, ``wind_chill.skin_5_to_10_min``, ``wind_chill.skin_2_to_5_min``,
+    ``wind_chill.skin_under_2_min``).
+
+    Examples
+    --------
+    >>> cold_band(wind_chill_c=-29.1)
+    'bare skin can freeze in 10 to 30 min'
+    """
+    _require_finite(wind_chill_c=wind_chill_c)
+    whole = math.ceil(wind_chill_c - 0.5)
+    for line, band in COLD_BANDS:
+        if whole <= value(line):
+            return band
+    return "above the first band"
+
+
+def _dry_f(temperature_f: float, humidity_pct: float) -> float:
+    """What dry air takes off the regression."""
+    short_of = value("heat_index.dry.humidity") - humidity_pct
+    if short_of <= 0 or not (value("heat_index.regression_from") <= temperature_f <= value("heat_index.dry.highest")):
+        return 0.0
+    half_width = value("heat_index.dry.half_width")
+    off_middle = abs(temperature_f - value("heat_index.dry.middle"))
+    return short_of / value("heat_index.dry.divisor") * math.sqrt((half_width - off_middle) / half_width)
+
+
+def _damp_f(temperature_f: float, humidity_pct: float) -> float:
+    """What damp air at the lower end adds to the regression."""
+    excess = humidity_pct - value("heat_index.damp.humidity")
+    if excess <= 0 or not (value("heat_index.regression_from") <= temperature_f <= value("heat_index.damp.highest")):
+        return 0.0
+    below = value("heat_index.damp.highest") - temperature_f
+    return excess / value("heat_index.damp.humidity_divisor") * below / value("heat_index.damp.divisor")
+
+
+def _require_finite(**arguments: float) -> None:
+    for name, number in arguments.items():
+        if not math.isfinite(number):
+            raise ValueError(f"{name} is {number}, not a finite number")
