@@ -1,0 +1,136 @@
+"""Laws of a heart trace that hold for all rows."""
+
+from __future__ import annotations
+
+import random
+from itertools import pairwise
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from wood_xl.calc.heart_trace import CleanTrace, TraceSummary, clean_trace, trace_kcal, trace_summary
+from wood_xl.data.load import value
+
+# Steps that are often short and sometimes gaps, in tenths of a second, so that times often meet.
+TIME = st.integers(0, 3000).map(lambda tenths: tenths / 10)
+BEAT = st.integers(40, 220) | st.floats(30, 230)
+ROWS = st.lists(st.tuples(TIME, st.just(0) | BEAT), max_size=80)
+BEATING = st.lists(st.tuples(TIME, BEAT), min_size=2, max_size=80, unique_by=lambda row: row[0])
+LEVELS = st.lists(st.floats(0, 230), max_size=4)
+LINE = st.tuples(st.floats(-20, 20), st.floats(-1, 1))
+MAX_BPM = 180.0
+
+
+def cleaned(rows: list[tuple[float, float]]) -> CleanTrace:
+    return clean_trace([time for time, _ in rows], [rate for _, rate in rows])
+
+
+def summed(rows: list[tuple[float, float]], levels: list[float]) -> TraceSummary:
+    return trace_summary(cleaned(rows), thresholds_bpm=levels, max_bpm=MAX_BPM)
+
+
+def times_above(summary: TraceSummary) -> list[float]:
+    return [time.above_s for time in summary.times_above]
+
+
+def square(rate: float) -> float:
+    return rate * rate / 1000
+
+
+@given(ROWS)
+def test_every_row_is_accounted_for(rows: list[tuple[float, float]]) -> None:
+    trace = cleaned(rows)
+    assert trace.readings_n + trace.dropped_zero_n + trace.dropped_duplicate_n == len(rows)
+    times = [time for segment in trace.segments for time in segment.elapsed_s]
+    assert times == sorted({time for time, rate in rows if rate > 0})
+    if times:
+        assert trace.used_s + trace.gap_s == pytest.approx(times[-1] - times[0], abs=1e-9)
+
+
+@given(ROWS)
+def test_segments_end_just_where_the_gaps_are(rows: list[tuple[float, float]]) -> None:
+    limit = value("heart_trace.longest_step") * (1 + 1e-9)
+    trace = cleaned(rows)
+    for segment in trace.segments:
+        assert all(0 < after - before <= limit for before, after in pairwise(segment.elapsed_s))
+    for before, after in pairwise(trace.segments):
+        assert after.elapsed_s[0] - before.elapsed_s[-1] > limit
+
+
+@given(ROWS, st.randoms(use_true_random=False), LEVELS)
+def test_order_of_the_rows_does_not_matter(
+    rows: list[tuple[float, float]], shuffler: random.Random, levels: list[float]
+) -> None:
+    mixed = list(rows)
+    shuffler.shuffle(mixed)
+    first, second = cleaned(sorted(rows)), cleaned(mixed)
+    assert (first.segments, first.dropped_zero_n) == (second.segments, second.dropped_zero_n)
+    assert (first.dropped_duplicate_n, first.out_of_order_n) == (second.dropped_duplicate_n, 0)
+    assert times_above(summed(sorted(rows), levels)) == times_above(summed(mixed, levels))
+    assert trace_kcal(first, square) == trace_kcal(second, square)
+
+
+@given(ROWS)
+def test_cleaning_twice_changes_nothing(rows: list[tuple[float, float]]) -> None:
+    once = cleaned(rows)
+    kept = [row for segment in once.segments for row in zip(*segment, strict=True)]
+    assert cleaned(kept) == CleanTrace(once.segments, 0, 0, 0)
+
+
+@given(BEATING, st.data(), LEVELS)
+def test_parts_add_up_when_cut_at_a_reading(
+    rows: list[tuple[float, float]], data: st.DataObject, levels: list[float]
+) -> None:
+    rows = sorted(rows)
+    where = data.draw(st.integers(0, len(rows) - 1))
+    before, after = rows[: where + 1], rows[where:]
+    whole, one, other = (summed(part, levels) for part in (rows, before, after))
+    assert one.readings_n + other.readings_n == whole.readings_n + 1
+    assert one.gaps_n + other.gaps_n == whole.gaps_n
+    assert one.used_s + other.used_s == pytest.approx(whole.used_s, abs=1e-9)
+    assert one.gap_s + other.gap_s == pytest.approx(whole.gap_s, abs=1e-9)
+    sums = [first + second for first, second in zip(times_above(one), times_above(other), strict=True)]
+    assert sums == pytest.approx(times_above(whole), rel=1e-9, abs=1e-9)
+    energies = [trace_kcal(cleaned(part), square).kcal for part in (rows, before, after)]
+    assert energies[1] + energies[2] == pytest.approx(energies[0], rel=1e-12)
+    spells = [summary.longest_high_spell_s or 0 for summary in (whole, one, other)]
+    assert max(spells[1:]) - 1e-9 <= spells[0] <= sum(spells[1:]) + 1e-9
+
+
+@given(ROWS, LINE)
+def test_linear_equation_needs_the_mean_only(rows: list[tuple[float, float]], line: tuple[float, float]) -> None:
+    summary, (level, slope) = summed(rows, []), line
+    found = trace_kcal(cleaned(rows), lambda rate: level + slope * rate)
+    assert found.used_s == summary.used_s
+    mean = summary.mean_bpm or 0
+    assert found.kcal == pytest.approx(summary.used_s / 60 * (level + slope * mean), rel=1e-9, abs=1e-9)
+
+
+@given(ROWS, st.floats(90, 140))
+def test_time_without_energy_is_not_used_and_not_a_gap(rows: list[tuple[float, float]], lowest: float) -> None:
+    trace = cleaned(rows)
+    found = trace_kcal(trace, lambda rate: square(rate) if rate >= lowest else None)
+    assert found.used_s + found.unrated_s == pytest.approx(trace.used_s, abs=1e-9)
+    assert (found.gaps_n, found.gap_s) == (trace.gaps_n, trace.gap_s)
+    assert found.kcal <= trace_kcal(trace, square).kcal * (1 + 1e-12)
+
+
+@given(ROWS, LEVELS)
+def test_figures_stay_within_what_the_trace_holds(rows: list[tuple[float, float]], levels: list[float]) -> None:
+    levels = [*sorted(levels), value("heart_trace.high_fraction_of_max") * MAX_BPM]
+    summary = summed(rows, levels)
+    above = times_above(summary)
+    assert above[:-1] == pytest.approx(sorted(above[:-1], reverse=True), abs=1e-9)
+    assert all(0 <= time <= summary.used_s + 1e-9 for time in above)
+    assert 0 <= (summary.longest_high_spell_s or 0) <= above[-1] + 1e-9
+    if summary.mean_bpm is not None:
+        rates = [rate for segment in cleaned(rows).segments for rate in segment.heart_rate_bpm]
+        assert min(rates) - 1e-9 <= summary.mean_bpm <= (summary.highest_bpm or 0) + 1e-9
+
+
+@given(BEATING, st.sampled_from((0.25, 0.5, 2.0, 4.0)), st.floats(30, 230))
+def test_time_above_goes_with_the_scale_of_the_rates(rows: list[tuple[float, float]], k: float, level: float) -> None:
+    # Powers of 2 scale without rounding, so that the same readings lie above.
+    scaled = [(time, rate * k) for time, rate in rows]
+    assert times_above(summed(scaled, [level * k])) == times_above(summed(rows, [level]))

@@ -1,0 +1,222 @@
+"""Heart trace: what is left out, where it is parted, and closed forms of its sums."""
+
+from __future__ import annotations
+
+import math
+import random
+import tracemalloc
+from functools import partial
+from itertools import pairwise
+
+import pytest
+
+from wood_xl.calc.effort_equations import heart_rate_kcal_per_min, keytel_kcal_per_min
+from wood_xl.calc.heart_trace import CleanTrace, Segment, TimeAbove, clean_trace, trace_kcal, trace_summary
+from wood_xl.data.load import value
+
+MAN = partial(keytel_kcal_per_min, mass_kg=80, age_years=45, sex="male")
+
+
+def equation(heart_rate_bpm: float) -> float:
+    return MAN(heart_rate_bpm=heart_rate_bpm)
+
+
+def test_limits_are_those_of_the_data() -> None:
+    assert (value("heart_trace.longest_step"), value("heart_trace.high_fraction_of_max")) == (10, 0.85)
+
+
+def test_rows_are_put_in_order() -> None:
+    trace = clean_trace([10, 0, 5, 20, 15], [102, 100, 101, 104, 103])
+    assert trace.segments == (Segment((0, 5, 10, 15, 20), (100, 101, 102, 103, 104)),)
+    assert trace.out_of_order_n == 2
+    assert (trace.readings_n, trace.used_s, trace.gaps_n, trace.gap_s) == (5, 20, 0, 0)
+
+
+def test_zero_readings_go_and_a_short_loss_is_bridged() -> None:
+    trace = clean_trace([0, 1, 2, 3, 4], [100, 0, 0, 0, 104])
+    assert trace == CleanTrace((Segment((0, 4), (100, 104)),), 3, 0, 0)
+    assert trace_summary(trace).mean_bpm == 102
+
+
+def test_a_long_loss_is_a_gap() -> None:
+    seconds = list(range(31))
+    trace = clean_trace(seconds, [0 if 5 < second < 25 else 100 for second in seconds])
+    assert (trace.dropped_zero_n, trace.gaps_n, trace.gap_s, trace.used_s) == (19, 1, 20, 10)
+    assert [segment.elapsed_s for segment in trace.segments] == [(0, 1, 2, 3, 4, 5), (25, 26, 27, 28, 29, 30)]
+
+
+def test_rows_of_one_time_become_the_mean_of_their_different_rates() -> None:
+    trace = clean_trace([0, 5, 5, 5, 10], [100, 120, 110, 110, 100])
+    assert trace == CleanTrace((Segment((0, 5, 10), (100, 115, 100)),), 0, 2, 0)
+
+
+def test_zero_takes_no_part_in_the_mean_of_one_time() -> None:
+    trace = clean_trace([0, 5, 5], [100, 0, 120])
+    assert trace == CleanTrace((Segment((0, 5), (100, 120)),), 1, 0, 0)
+
+
+def test_same_rows_pasted_twice_change_nothing_but_the_counts() -> None:
+    times, rates = [0, 5, 10, 40, 45], [100, 105, 103, 120, 118]
+    once, twice = clean_trace(times, rates), clean_trace(times * 2, rates * 2)
+    assert twice.segments == once.segments
+    assert (twice.dropped_duplicate_n, twice.out_of_order_n) == (5, 1)
+
+
+@pytest.mark.parametrize(("step", "gaps"), [(9.99, 0), (10, 0), (10.001, 1), (60, 1)])
+def test_only_a_step_over_the_limit_is_a_gap(step: float, gaps: int) -> None:
+    assert clean_trace([0, step], [100, 100]).gaps_n == gaps
+
+
+def test_rounding_of_times_makes_no_gap() -> None:
+    from_minutes = [60 * (tens / 6) for tens in range(5000)]
+    assert max(after - before for before, after in pairwise(from_minutes)) > 10
+    assert clean_trace(from_minutes, [100] * 5000).gaps_n == 0
+
+
+def test_longest_step_can_be_set_for_a_slow_monitor() -> None:
+    times, rates = [0, 60, 120], [100, 120, 100]
+    assert clean_trace(times, rates).used_s == 0
+    trace = clean_trace(times, rates, longest_step_s=60)
+    assert (trace.used_s, trace.gaps_n, trace_summary(trace).mean_bpm) == (120, 0, 110)
+
+
+@pytest.mark.parametrize("rates", [[], [0, 0, 0]])
+def test_nothing_left_gives_nothing(rates: list[float]) -> None:
+    trace = clean_trace(range(len(rates)), rates)
+    summary = trace_summary(trace, thresholds_bpm=[100], max_bpm=180)
+    assert (trace.segments, summary.dropped_zero_n, summary.readings_n) == ((), len(rates), 0)
+    assert (summary.mean_bpm, summary.highest_bpm) == (None, None)
+    assert (summary.used_s, summary.gaps_n, summary.gap_s, summary.longest_high_spell_s) == (0, 0, 0, 0)
+    assert summary.times_above == (TimeAbove(100, 0),)
+    assert trace_kcal(trace, equation) == (0, 0, 0, 0, 0)
+
+
+def test_readings_that_stand_alone_have_no_time() -> None:
+    summary = trace_summary(clean_trace([0, 60, 120], [100, 170, 100]))
+    assert (summary.readings_n, summary.gaps_n, summary.gap_s, summary.used_s) == (3, 2, 120, 0)
+    assert (summary.mean_bpm, summary.highest_bpm, summary.longest_high_spell_s) == (None, 170, None)
+
+
+@pytest.mark.parametrize(
+    ("times", "rates", "words"),
+    [
+        ([0, 1], [100], "2 times and 1 heart rates"),
+        ([0, -1], [100, 100], r"elapsed_s\[1\] is -1"),
+        ([0, math.inf], [100, 100], r"elapsed_s\[1\] is inf"),
+        ([math.nan, 1], [100, 100], r"elapsed_s\[0\] is nan"),
+        ([0, 1], [100, -5], r"heart_rate_bpm\[1\] is -5"),
+        ([0, 1], [math.nan, 100], r"heart_rate_bpm\[0\] is nan"),
+    ],
+)
+def test_rows_that_are_no_readings_are_refused(times: list[float], rates: list[float], words: str) -> None:
+    with pytest.raises(ValueError, match=words):
+        clean_trace(times, rates)
+
+
+def test_limits_that_cannot_be_are_refused() -> None:
+    trace = clean_trace([0, 5], [100, 110])
+    with pytest.raises(ValueError, match="longest_step_s is 0"):
+        clean_trace([0, 5], [100, 110], longest_step_s=0)
+    with pytest.raises(ValueError, match="threshold_bpm is -1"):
+        trace_summary(trace, thresholds_bpm=[100, -1])
+    with pytest.raises(ValueError, match="max_bpm is 0"):
+        trace_summary(trace, max_bpm=0)
+
+
+def test_constant_trace() -> None:
+    trace = clean_trace(range(0, 3605, 5), [120] * 721)
+    summary = trace_summary(trace, thresholds_bpm=[119, 120, 121], max_bpm=140)
+    assert (summary.readings_n, summary.used_s, summary.mean_bpm, summary.highest_bpm) == (721, 3600, 120, 120)
+    assert [time.above_s for time in summary.times_above] == [3600, 0, 0]
+    assert summary.longest_high_spell_s == 3600
+    # One hour at 120 beats/min: 653.80 kcal, as the equation gives for a mean heart rate.
+    assert trace_kcal(trace, equation).kcal == pytest.approx(653.80, abs=0.005)
+
+
+def test_linear_trace() -> None:
+    # 90 to 150 beats/min in 600 s: 0.1 beats/min each second
+    times = list(range(0, 605, 5))
+    trace = clean_trace(times, [90 + 0.1 * time for time in times])
+    summary = trace_summary(trace, thresholds_bpm=[90, 102.25, 150], max_bpm=160)
+    assert summary.mean_bpm == pytest.approx(120, rel=1e-12)
+    assert [time.above_s for time in summary.times_above] == pytest.approx([600, 477.5, 0], rel=1e-12)
+    assert summary.longest_high_spell_s == pytest.approx((150 - 136) / 0.1, rel=1e-12)
+    assert trace_kcal(trace, equation).kcal == pytest.approx(10 * equation(120), rel=1e-12)
+
+
+def test_uneven_steps_weigh_by_their_time() -> None:
+    trace = clean_trace([0, 1, 10], [100, 100, 140])
+    # (1 x 100 + 9 x 120)/10
+    assert trace_summary(trace).mean_bpm == 118
+
+
+def test_square_law_by_the_trapezoidal_rule() -> None:
+    # Steps of h over t^2 from 0 to n h: n^3 h^3/3 + n h^3/6, the known excess of the rule.
+    trace = clean_trace([0, 2, 4, 6], [1, 3, 5, 7])
+    found = trace_kcal(trace, lambda rate: (rate - 1) ** 2)
+    assert found.kcal == pytest.approx((6**3 / 3 + 6 * 2**2 / 6) / 60, rel=1e-12)
+
+
+def test_gaps_are_left_out_of_the_energy_and_reported() -> None:
+    trace = clean_trace([0, 10, 100, 110, 120], [120, 120, 180, 120, 120])
+    found = trace_kcal(trace, equation)
+    assert (found.used_s, found.gaps_n, found.gap_s, found.unrated_s) == (30, 1, 90, 0)
+    assert found.kcal == pytest.approx((20 * equation(120) + 10 * equation(150)) / 60, rel=1e-12)
+
+
+def test_readings_without_energy_are_left_out_and_reported() -> None:
+    bridged = partial(
+        heart_rate_kcal_per_min,
+        resting_bpm=None,
+        max_bpm=176.5,
+        mass_kg=80,
+        age_years=45,
+        sex="male",
+        resting_kcal_per_min=1.1753,
+    )
+    trace = clean_trace([0, 10, 20, 30], [120, 120, 80, 120])
+    found = trace_kcal(trace, lambda rate: bridged(heart_rate_bpm=rate))
+    assert (found.used_s, found.unrated_s) == (10, 20)
+    assert found.kcal == pytest.approx(10 / 60 * equation(120), rel=1e-12)
+
+
+def test_spell_ends_at_a_gap_and_at_a_reading_that_is_not_above() -> None:
+    # 85 % of 200 is 170
+    def spell(times: list[float], rates: list[float]) -> float | None:
+        return trace_summary(clean_trace(times, rates), max_bpm=200).longest_high_spell_s
+
+    assert spell([0, 10, 20, 30], [180, 180, 180, 180]) == 30
+    assert spell([0, 10, 30, 40, 50], [180, 180, 180, 180, 180]) == 20
+    assert spell([0, 10, 20, 30, 40, 50], [180, 180, 170, 180, 180, 180]) == 30
+    assert spell([0, 10, 20], [160, 180, 160]) == 10
+    assert spell([0, 10, 20], [170, 170, 160]) == 0
+
+
+def test_equation_is_asked_once_for_each_different_rate() -> None:
+    asked: list[float] = []
+
+    def counted(rate: float) -> float:
+        asked.append(rate)
+        return equation(rate)
+
+    trace_kcal(clean_trace(range(10000), [100 + second % 60 for second in range(10000)]), counted)
+    assert sorted(asked) == list(range(100, 160))
+
+
+def test_memory_goes_with_the_rows_and_stays_small() -> None:
+    def peak_bytes(rows_n: int) -> int:
+        scatter = random.Random(1)  # noqa: S311  # the trace must be the same each time, not secret
+        times = [float(second) for second in range(rows_n)]
+        rates = [scatter.uniform(90, 160) for _ in times]
+        scatter.shuffle(times)
+        tracemalloc.start()
+        trace = clean_trace(times, rates)
+        trace_summary(trace, thresholds_bpm=[100, 120], max_bpm=180)
+        trace_kcal(trace, lambda rate: 0.1 * rate)
+        peak = tracemalloc.get_traced_memory()[1]
+        tracemalloc.stop()
+        return peak
+
+    few, many = peak_bytes(5000), peak_bytes(20000)
+    assert many < 6 * few
+    assert many / 20000 < 400  # 500,000 rows in less than 200 MiB
