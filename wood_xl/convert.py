@@ -16,11 +16,12 @@ from wood_xl.checks.problem import Problem, number_text, problem
 from wood_xl.checks.relations import TOOL_COLUMNS, Notes
 from wood_xl.checks.season import CheckedSeason
 from wood_xl.data.load import constant, sources
-from wood_xl.records import Broken, Cut, Method, Person, Season, Session, Stack, Tool, UpkeepItem, Worker
+from wood_xl.records import Broken, Cut, Method, Person, Season, Session, Stack, Tool, Trace, UpkeepItem, Worker
 from wood_xl.schema.model import Column, season_definition
 from wood_xl.units import convert
 
 Rows = dict[str, list[int]]
+BY_SESSION = ("helpers", "cuts", "stacks", "heart_trace")
 
 
 def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
@@ -86,7 +87,7 @@ class _Reader:
         self._document = checked.document
         self._definition = season_definition()
         self._notes = Notes(checked.document, checked.broken)
-        self._of_session = {sheet_id: self._rows_by_session(sheet_id) for sheet_id in ("helpers", "cuts", "stacks")}
+        self._of_session = {sheet_id: self._rows_by_session(sheet_id) for sheet_id in BY_SESSION}
         self._broken_rows = self._rows_with_broken_cells()
         self._broken_columns = self._columns_not_read()
 
@@ -144,6 +145,8 @@ class _Reader:
                 resale=self._number("tools", index, "resale", "money"),
                 life_h=self._number("tools", index, "life_hours", "h"),
                 life_years=self._number("tools", index, "life_years", "years"),
+                vibration_m_s2=self._number("tools", index, "vibration", "m/s2"),
+                sound_level_dba=self._number("tools", index, "sound_level", "dB(A)"),
                 bought_already=_yes(self._notes.value("tools", index, "bought_already")),
                 broken=self._tool_broken(index),
             )
@@ -218,6 +221,10 @@ class _Reader:
             fuel_l=self._number("sessions", index, "fuel_used", "L"),
             bar_oil_l=self._number("sessions", index, "bar_oil_used", "L"),
             electricity_kwh=self._number("sessions", index, "electricity_used", "kWh"),
+            running_min=self._number("sessions", index, "running_time", "min"),
+            air_temperature_c=self._number("sessions", index, "air_temperature", "degC"),
+            humidity_frac=_hundredth(self._number("sessions", index, "humidity", "%")),
+            wind_km_per_h=self._number("sessions", index, "wind_speed", "km/h"),
             lot=self._notes.value("sessions", index, "lot"),
             leave_out=self._notes.value("sessions", index, "leave_out"),
             cuts=self._cuts(self._of_session["cuts"].get(name or "", [])),
@@ -227,14 +234,17 @@ class _Reader:
 
     def _workers(self, index: int, name: str | None) -> tuple[Worker, ...]:
         elapsed = self._number("sessions", index, "elapsed_time", "min")
-        main = self._worker("sessions", index, elapsed, is_helper=False)
+        traces = self._traces(self._of_session["heart_trace"].get(name or "", []), index)
+        main = self._worker("sessions", index, elapsed, traces, is_helper=False)
         helpers = (
-            self._worker("helpers", row, self._number("helpers", row, "time", "min"), is_helper=True)
+            self._worker("helpers", row, self._number("helpers", row, "time", "min"), traces, is_helper=True)
             for row in self._of_session["helpers"].get(name or "", [])
         )
         return tuple(worker for worker in (main, *helpers) if worker is not None)
 
-    def _worker(self, sheet_id: str, index: int, time_min: float | None, *, is_helper: bool) -> Worker | None:
+    def _worker(
+        self, sheet_id: str, index: int, time_min: float | None, traces: dict[str, Trace], *, is_helper: bool
+    ) -> Worker | None:
         if time_min is None:
             return None
         name = self._notes.name(sheet_id, index, "person")
@@ -245,7 +255,21 @@ class _Reader:
             is_helper=is_helper,
             mean_heart_rate_bpm=self._number(sheet_id, index, "mean_heart_rate", "beats/min"),
             monitor_kcal=self._number(sheet_id, index, "monitor_energy", "kcal"),
+            trace=traces.get(name or ""),
         )
+
+    def _traces(self, rows: Iterable[int], session_index: int) -> dict[str, Trace]:
+        """Traces of a session by the person's name; rows without a name belong to the main person."""
+        main = self._notes.name("sessions", session_index, "person") or ""
+        readings: dict[str, tuple[list[float], list[float]]] = defaultdict(lambda: ([], []))
+        for row in rows:
+            elapsed_s = self._number("heart_trace", row, "elapsed", "s")
+            rate = self._number("heart_trace", row, "heart_rate", "beats/min")
+            if elapsed_s is not None and rate is not None:
+                times, rates = readings[self._notes.name("heart_trace", row, "person") or main]
+                times.append(elapsed_s)
+                rates.append(rate)
+        return {person: Trace(tuple(times), tuple(rates)) for person, (times, rates) in readings.items()}
 
     def _cuts(self, rows: Iterable[int]) -> tuple[Cut, ...]:
         return tuple(
@@ -351,6 +375,10 @@ def _default_of(column: Column) -> tuple[str | float, str]:
     if column.default is None:
         raise KeyError(f"{column.ref} has no default")
     return column.default, ""
+
+
+def _hundredth(percent: float | None) -> float | None:
+    return None if percent is None else percent / 100
 
 
 def _yes(value: str | None) -> bool | None:

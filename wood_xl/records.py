@@ -46,6 +46,8 @@ class Tool:
     life_h: float | None = None
     life_years: float | None = None
     bought_already: bool | None = None
+    vibration_m_s2: float | None = None
+    sound_level_dba: float | None = None
     broken: Broken = field(default_factory=dict)
 
 
@@ -72,6 +74,14 @@ class Method:
 
 
 @dataclass(frozen=True)
+class Trace:
+    """What a monitor recorded of one person in one session; the two are equally long."""
+
+    elapsed_s: tuple[float, ...]
+    heart_rate_bpm: tuple[float, ...]
+
+
+@dataclass(frozen=True)
 class Worker:
     """One person's part in one session."""
 
@@ -80,6 +90,7 @@ class Worker:
     is_helper: bool = False
     mean_heart_rate_bpm: float | None = None
     monitor_kcal: float | None = None
+    trace: Trace | None = None
 
 
 @dataclass(frozen=True)
@@ -117,6 +128,10 @@ class Session:
     fuel_l: float | None = None
     bar_oil_l: float | None = None
     electricity_kwh: float | None = None
+    running_min: float | None = None
+    air_temperature_c: float | None = None
+    humidity_frac: float | None = None
+    wind_km_per_h: float | None = None
     lot: str | None = None
     leave_out: str | None = None
     cuts: tuple[Cut, ...] = ()

@@ -17,6 +17,7 @@ from wood_xl import __version__
 from wood_xl.answers import answers
 from wood_xl.calc.figure import Figure
 from wood_xl.checks.problem import Problem
+from wood_xl.data.cautions import cautions
 from wood_xl.data.load import activities, constants, sources
 from wood_xl.document import SeasonDocument
 from wood_xl.errors import DefinitionFault
@@ -101,6 +102,7 @@ def results_document(
         "season": season,
         "answers": [{"answer": text} for text in answers(tables, season, problems)],
         **tables,
+        "cautions": _cautions(),
         "factors": _factors(),
         "problems": [found.as_json() for found in problems],
         "inputs": document.data,
@@ -184,6 +186,18 @@ def _factors() -> list[Row]:
         for activity in activities().values()
     ]
     return rows
+
+
+def _cautions() -> list[Row]:
+    return [
+        {
+            "title": caution.title,
+            "text": caution.text,
+            "source": _source_text(caution.source) if caution.source else "none",
+            "known": caution.known,
+        }
+        for caution in cautions()
+    ]
 
 
 def _source_text(source_id: str) -> str:

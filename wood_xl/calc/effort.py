@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 from typing import Literal, NamedTuple
@@ -16,11 +17,13 @@ from wood_xl.calc.effort_equations import (
     resting_kcal_per_min,
     u_of_unknown_sex_kcal_per_min,
 )
+from wood_xl.calc.heart_trace import CleanTrace, clean_trace, trace_kcal, trace_summary
 from wood_xl.calc.oxygen import reserve_kcal_per_min
 from wood_xl.data.load import Activity, activity_for, value
 from wood_xl.records import Person, Sex, Task, Worker
 
 Method = Literal["heart rate and VO2max", "reserve", "heart rate", "monitor", "table"]
+SECONDS_PER_MIN = 60.0
 UNKNOWN_DEVICE = "wrist"  # the least exact of the devices that are worn
 
 
@@ -76,8 +79,8 @@ def worker_effort(
     """Effort of one worker in one session by every basis, and which one is the headline.
 
     The first that can be given is the headline: the heart-rate equation with VO2max, the heart-rate reserve, the
-    equation without VO2max, the monitor's own figure, the activity table. A medicine that limits the heart rate
-    rules out all but the last, since monitors work from heart rate.
+    equation without VO2max, the monitor's own figure, the activity table. With a trace the equations run over it. A
+    medicine that limits the heart rate rules out all but the last, since monitors work from heart rate.
 
     Parameters
     ----------
@@ -104,8 +107,9 @@ def worker_effort(
 
     References
     ----------
-    wood_xl_definitions, order of the bases, uncertainties and devices (constants ``effort.u.keytel_vo2max``, ``effort.u.reserve``,
-    ``effort.u.keytel``, ``effort.u.monitor``, ``effort.u.table``); ilo_physical_load, Table 1 (constant ``effort.reference_mass_kg``).
+    wood_xl_definitions, order of the bases, uncertainties and devices (constants ``effort.u.keytel_vo2max``,
+    ``effort.u.reserve``, ``effort.u.keytel``, ``effort.u.monitor``, ``effort.u.table``);
+    ilo_physical_load, Table 1 (constant ``effort.reference_mass_kg``).
 
     Examples
     --------
@@ -176,9 +180,62 @@ def _by_table(worker: Worker, body: Person, task: Task, powered: bool, delay_fra
     return _Basis("table", *energy, value("effort.u.table"), tuple(words)), activity
 
 
+def mean_heart_rate_of(worker: Worker) -> float | None:
+    """Mean heart rate of a worker: of the trace if it covers most of the time or nothing is written, else as written.
+
+    Parameters
+    ----------
+    worker : Worker
+        With or without a trace.
+
+    Returns
+    -------
+    float or None
+        Mean heart rate [beats/min]; None if there is none.
+
+    References
+    ----------
+    wood_xl_definitions, a trace comes before a mean written by hand (constant ``heart_trace.least_share``).
+
+    Examples
+    --------
+    >>> mean_heart_rate_of(Worker(person="A", time_min=60, mean_heart_rate_bpm=120))
+    120
+    """
+    trace = _trace_that_counts(worker)
+    mean = None if trace is None else trace_summary(trace).mean_bpm
+    return worker.mean_heart_rate_bpm if mean is None else mean
+
+
+def _trace_that_counts(worker: Worker) -> CleanTrace | None:
+    if worker.trace is None:
+        return None
+    trace = clean_trace(worker.trace.elapsed_s, worker.trace.heart_rate_bpm)
+    least_s = value("heart_trace.least_share") * worker.time_min * SECONDS_PER_MIN
+    return trace if worker.mean_heart_rate_bpm is None or trace.used_s >= least_s else None
+
+
+def _trace_words(worker: Worker) -> list[str]:
+    trace = _trace_that_counts(worker)
+    if trace is None:
+        return []
+    return [f"over a heart trace of {trace.used_s / SECONDS_PER_MIN:.0f} of {worker.time_min:.0f} min"]
+
+
+def _over_trace(worker: Worker, equation: Callable[..., float | None]) -> float | None:
+    """Energy per minute by an equation: over the trace if there is one, else at the mean heart rate."""
+    trace = _trace_that_counts(worker)
+    if trace is not None:
+        energy = trace_kcal(trace, lambda rate: equation(heart_rate_bpm=rate))
+        rated_s = energy.used_s - energy.unrated_s
+        if rated_s:
+            return energy.kcal / rated_s * SECONDS_PER_MIN
+    return equation(heart_rate_bpm=mean_heart_rate_of(worker))
+
+
 def _by_equation(worker: Worker, body: Person, *, with_vo2max: bool) -> _Basis | str:
     missing = _missing_for_heart_rate(worker, body)
-    rate, mass_kg, age = worker.mean_heart_rate_bpm, body.mass_kg, body.age_years
+    rate, mass_kg, age = mean_heart_rate_of(worker), body.mass_kg, body.age_years
     if missing or rate is None or mass_kg is None or age is None:
         return missing
     if with_vo2max and body.vo2max_ml_kg_min is None:
@@ -195,15 +252,16 @@ def _by_equation(worker: Worker, body: Person, *, with_vo2max: bool) -> _Basis |
         resting_kcal_per_min=rest.kcal_per_min,
         vo2max_ml_kg_min=body.vo2max_ml_kg_min if with_vo2max else None,
     )
-    per_min = equation(heart_rate_bpm=rate, sex=sex)
-    ends = [equation(heart_rate_bpm=rate, sex=one) for one in _SEXES]
+    per_min = _over_trace(worker, partial(equation, sex=sex))
+    ends = [_over_trace(worker, partial(equation, sex=one)) for one in _SEXES]
     above = equation(heart_rate_bpm=rate + 1, sex=sex)
-    if per_min is None or above is None or ends[0] is None or ends[1] is None:
+    here = equation(heart_rate_bpm=rate, sex=sex)
+    if per_min is None or above is None or here is None or ends[0] is None or ends[1] is None:
         return _too_low_words()
     u_of_sex = 0.0
     if sex is None:
         u_of_sex = u_of_unknown_sex_kcal_per_min(male_kcal_per_min=ends[0], female_kcal_per_min=ends[1]) / per_min
-    u_of_device, device_words = _device(body, (above - per_min) / per_min)
+    u_of_device, device_words = _device(body, (above - here) / here)
     model = "keytel_vo2max" if with_vo2max else "keytel"
     return _Basis(
         "heart rate and VO2max" if with_vo2max else "heart rate",
@@ -212,6 +270,7 @@ def _by_equation(worker: Worker, body: Person, *, with_vo2max: bool) -> _Basis |
         math.hypot(value(f"effort.u.{model}"), u_of_device, u_of_sex),
         (
             f"heart-rate equation{' with VO2max' if with_vo2max else ''}",
+            *_trace_words(worker),
             *_heart_rate_words(rate / max_bpm, mass_kg, age, sex),
             rest.basis,
             *device_words,
@@ -221,7 +280,7 @@ def _by_equation(worker: Worker, body: Person, *, with_vo2max: bool) -> _Basis |
 
 def _by_reserve(worker: Worker, body: Person) -> _Basis | str:
     missing = _missing_for_heart_rate(worker, body)
-    rate, mass_kg, age = worker.mean_heart_rate_bpm, body.mass_kg, body.age_years
+    rate, mass_kg, age = mean_heart_rate_of(worker), body.mass_kg, body.age_years
     rest_bpm, vo2max = body.resting_bpm, body.vo2max_ml_kg_min
     if missing or rate is None or mass_kg is None or age is None:
         return missing
@@ -273,7 +332,7 @@ def _too_low_words() -> str:
 
 
 def _missing_for_heart_rate(worker: Worker, body: Person) -> str:
-    if worker.mean_heart_rate_bpm is None:
+    if mean_heart_rate_of(worker) is None:
         return "no heart rate given"
     if body.heart_rate_limited:
         return "heart rate not used: a medicine limits it"

@@ -7,10 +7,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from wood_xl.calc.effort import WorkerEffort
+from wood_xl.calc.effort import WorkerEffort, mean_heart_rate_of
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.geometry import cords
+from wood_xl.data.load import value
 from wood_xl.records import Method, Season, Session
+from wood_xl.study.body import exposure_rows, limit_rows, strain_rows, trace_rows, weather_rows
 from wood_xl.study.cost import CostStudy, MethodCost, ToolYear, method_cost
 from wood_xl.study.emissions import co2_figure, emission_rows
 from wood_xl.study.methods import (
@@ -99,11 +101,16 @@ def season_tables(season: Season) -> SeasonTables:
         "emissions": [row for t in totals for row in emission_rows(t, study)],
         "efforts": [row for s in sessions for row in _effort_rows(s)],
         "people": _people_rows(sessions),
+        "strain": strain_rows(sessions, {person.name: person for person in season.people}),
+        "traces": trace_rows(sessions, {person.name: person for person in season.people}),
+        "exposures": exposure_rows(sessions, study.tools),
+        "exposure_limits": limit_rows(totals, study.tools),
+        "weather": weather_rows(sessions),
         "sessions": [_session_row(s, season, study) for s in sessions],
         "lots": [_lot_row(lot) for lot in lots.values()],
     }
     counted_n = sum(s.is_counted for s in sessions)
-    remarks = [*yearly_remarks, *_lot_remarks(lots), *_fuel_remarks(totals, study)]
+    remarks = [*_trace_remarks(sessions), *yearly_remarks, *_lot_remarks(lots), *_fuel_remarks(totals, study)]
     return SeasonTables(tables, _items(season, yearly, counted_n, len(sessions) - counted_n), remarks)
 
 
@@ -374,6 +381,25 @@ def _items(season: Season, yearly: Figure, counted_n: int, not_counted_n: int) -
         "sessions_not_counted": not_counted_n,
         "invented": INVENTED if "invented" in season.name.casefold() else "",
     }
+
+
+def _trace_remarks(sessions: list[SessionFigures]) -> list[Remark]:
+    """Traces that disagree with the mean written by hand, or run on after their session."""
+    remarks: list[Remark] = []
+    for figures in sessions:
+        for worker, _ in figures.efforts:
+            if worker.trace is None:
+                continue
+            facts = {"session": figures.session.name}
+            minutes = max(worker.trace.elapsed_s) / 60
+            if minutes > worker.time_min * (1 + 1e-9):
+                facts |= {"found": f"{minutes:.0f} min", "expected": f"{worker.time_min:.0f} min"}
+                remarks.append(("season-trace-longer", "", facts))
+            mean, written = mean_heart_rate_of(worker), worker.mean_heart_rate_bpm
+            if mean is not None and written is not None and abs(mean - written) > value("heart_trace.mean_differs"):
+                facts = {"session": figures.session.name, "found": f"{mean:.0f}", "expected": f"{written:.0f}"}
+                remarks.append(("season-trace-mean-differs", "", facts))
+    return remarks
 
 
 def _lot_remarks(lots: Mapping[str, LotFraction]) -> list[Remark]:

@@ -1,0 +1,265 @@
+"""What the work asks of each body: strain of the heart, heart traces, vibration, noise and weather."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from wood_xl.calc import exposure, noise, weather
+from wood_xl.calc.effort import WorkerEffort, mean_heart_rate_of
+from wood_xl.calc.effort_equations import max_heart_rate_bpm
+from wood_xl.calc.figure import Figure, not_given
+from wood_xl.calc.heart_trace import clean_trace, trace_summary
+from wood_xl.calc.rest_allowance import (
+    rest_for_work_min,
+    rest_in_total_min,
+    rest_standard_by_vo2max_kcal_per_min,
+    rest_standard_kcal_per_min,
+)
+from wood_xl.calc.strain import (
+    acceptable_work_min,
+    heart_rate_reserve_frac,
+    ratio_to_fifty_percent_level,
+    ratio_to_rest,
+    strain_word,
+)
+from wood_xl.data.load import value
+from wood_xl.records import Method, Person, Session, Tool, Worker
+from wood_xl.study.methods import MethodTotals
+from wood_xl.study.sessions import SessionFigures
+
+MIN_PER_H = 60.0
+HOUR_MIN = 60.0
+NO_RATE, NO_REST, LIMITED = "no heart rate", "no resting rate", "a medicine limits the heart rate"
+NOT_ASSESSED = "not assessed"
+
+Row = dict[str, Any]
+Tools = Mapping[str, Tool]
+People = Mapping[str, Person]
+
+
+def strain_rows(sessions: Iterable[SessionFigures], people: People) -> list[Row]:
+    """One row for each worker of each counted session."""
+    return [
+        _strain_row(figures, worker, effort, people.get(worker.person or "", Person(name="")))
+        for figures in sessions
+        for worker, effort in figures.efforts
+    ]
+
+
+def _strain_row(figures: SessionFigures, worker: Worker, effort: WorkerEffort | str, person: Person) -> Row:
+    rate = mean_heart_rate_of(worker)
+    highest = _highest_bpm(person)
+    why = LIMITED if person.heart_rate_limited else NO_RATE if rate is None else ""
+    rest = person.resting_bpm
+    if not why and (rest is None or highest is None):
+        why = NO_REST if rest is None else "no age and no highest rate"
+    if not why and rate is not None and rest is not None and highest is not None and not rest < rate < highest:
+        why = "the heart rate is not between rest and highest"
+    share = acceptable = ratio = level = None
+    if not why and rate is not None and rest is not None and highest is not None:
+        bpm = {"heart_rate_bpm": rate, "resting_bpm": rest}
+        share = heart_rate_reserve_frac(**bpm, max_bpm=highest)
+        ratio, level = ratio_to_rest(**bpm), ratio_to_fifty_percent_level(**bpm, max_bpm=highest)
+        acceptable = acceptable_work_min(reserve_frac=share)
+    peak = _peak_of_max(worker, highest)
+    return {
+        "session": figures.session.name,
+        "person": worker.person or "",
+        "reserve_share": _figure(None if share is None else 100 * share, why),
+        "ratio_to_rest": _figure(ratio, why),
+        "fifty_percent_level": _figure(level, why),
+        "acceptable_hours": _figure(
+            acceptable.minutes / MIN_PER_H if acceptable is not None and acceptable.minutes is not None else None,
+            why or (acceptable.words if acceptable is not None else ""),
+        ),
+        **_rest(effort, worker, person),
+        "strain": strain_word(reserve_frac=share, session_min=worker.time_min, highest_of_max_frac=peak),
+    }
+
+
+def _highest_bpm(person: Person) -> float | None:
+    if person.max_bpm is not None:
+        return person.max_bpm
+    return None if person.age_years is None else max_heart_rate_bpm(person.age_years)
+
+
+def _peak_of_max(worker: Worker, highest_bpm: float | None) -> float | None:
+    if worker.trace is None or highest_bpm is None:
+        return None
+    peak = trace_summary(clean_trace(worker.trace.elapsed_s, worker.trace.heart_rate_bpm)).highest_bpm
+    return None if peak is None else peak / highest_bpm
+
+
+def _figure(number: float | None, why: str) -> Figure:
+    return not_given(why) if number is None else Figure(number)
+
+
+def _rest(effort: WorkerEffort | str, worker: Worker, person: Person) -> Row:
+    if isinstance(effort, str):
+        return {"rest_in_hour": not_given(effort), "rest_per_work_hour": not_given(effort)}
+    per_min = effort.kcal_gross / worker.time_min
+    standard, words = _standard(person)
+    energy = {"work_kcal_per_min": per_min, "standard_kcal_per_min": standard}
+    return {
+        "rest_in_hour": Figure(rest_in_total_min(total_min=HOUR_MIN, **energy), words),
+        "rest_per_work_hour": Figure(rest_for_work_min(work_min=HOUR_MIN, **energy), words),
+    }
+
+
+def _standard(person: Person) -> tuple[float, str]:
+    if person.vo2max_ml_kg_min is not None and person.mass_kg is not None:
+        own = rest_standard_by_vo2max_kcal_per_min(vo2max_ml_kg_min=person.vo2max_ml_kg_min, mass_kg=person.mass_kg)
+        if own > value("rest.resting"):
+            return own, "standard: a third of VO2max"
+    words = f"standard for {'women' if person.equation_sex == 'female' else 'men'}"
+    if person.equation_sex is None:
+        words = "sex not stated: the lower standard"
+    return rest_standard_kcal_per_min(sex=person.equation_sex), words
+
+
+def trace_rows(sessions: Iterable[SessionFigures], people: People) -> list[Row]:
+    """One row for each heart trace of a session that counts."""
+    rows = []
+    for figures in sessions:
+        for worker, _ in figures.efforts:
+            if worker.trace is None:
+                continue
+            highest = _highest_bpm(people.get(worker.person or "", Person(name="")))
+            trace = clean_trace(worker.trace.elapsed_s, worker.trace.heart_rate_bpm)
+            found = trace_summary(trace, max_bpm=highest)
+            rows.append(
+                {
+                    "session": figures.session.name,
+                    "person": worker.person or "",
+                    "readings_n": found.readings_n,
+                    "covered": Figure(found.used_s / 60),
+                    "gaps": Figure(found.gap_s / 60),
+                    "set_right": _set_right(found.dropped_zero_n, found.dropped_duplicate_n, found.out_of_order_n),
+                    "mean": _figure(found.mean_bpm, "no time between readings"),
+                    "written_mean": _figure(worker.mean_heart_rate_bpm, "none written"),
+                    "highest": _figure(found.highest_bpm, "no reading"),
+                    "high_spell": _figure(
+                        None if found.longest_high_spell_s is None else found.longest_high_spell_s / 60,
+                        "no age and no highest rate",
+                    ),
+                }
+            )
+    return rows
+
+
+def _set_right(zeros_n: int, doubles_n: int, out_of_order_n: int) -> str:
+    parts = ((zeros_n, "without a beat"), (doubles_n, "of the same time"), (out_of_order_n, "out of order"))
+    return ", ".join(f"{n} {words}" for n, words in parts if n) or "nothing"
+
+
+def exposure_rows(sessions: Sequence[SessionFigures], tools: Tools) -> list[Row]:
+    """One row for each person and day: vibration of the hands, and noise at the ear."""
+    days: dict[tuple[str, str], list[tuple[SessionFigures, Worker]]] = {}
+    for figures in sessions:
+        for worker, _ in figures.efforts:
+            day = figures.session.date or f"session {figures.session.name}"
+            days.setdefault((day, worker.person or "(not named)"), []).append((figures, worker))
+    return [_exposure_row(day, person, parts, tools) for (day, person), parts in sorted(days.items())]
+
+
+def _exposure_row(day: str, person: str, parts: list[tuple[SessionFigures, Worker]], tools: Tools) -> Row:
+    vibration: list[tuple[float, float]] = []
+    levels: list[tuple[float, float]] = []
+    missing: list[str] = []
+    is_upper = False
+    for figures, worker in parts:
+        hours, is_bound = _running_hours(figures.session, worker)
+        for tool in _tools_of(figures.method, tools):
+            if tool.vibration_m_s2 is not None and not worker.is_helper:
+                vibration.append((tool.vibration_m_s2, hours))
+                is_upper = is_upper or is_bound
+            if tool.sound_level_dba is not None:
+                levels.append((tool.sound_level_dba, hours))
+                is_upper = is_upper or is_bound
+            if tool.kind != "hand" and None in (tool.vibration_m_s2, tool.sound_level_dba):
+                missing.append(tool.name)
+    words = "upper bound: no running time is written" if is_upper else ""
+    if missing:
+        words = "; ".join(part for part in (words, f"without {', '.join(dict.fromkeys(missing))}") if part)
+    a8 = exposure.daily_vibration_a8_m_s2(vibration_m_s2_and_hours=vibration) if vibration else None
+    dose = noise.noise_dose_3db_frac(level_dba_and_hours=levels) if levels else None
+    us_dose = noise.noise_dose_5db_frac(level_dba_and_hours=levels, counting="limit") if levels else None
+    points = exposure.vibration_points(vibration_m_s2_and_hours=vibration) if vibration else None
+    return {
+        "day": day,
+        "person": person,
+        "vibration": Figure(a8, words) if a8 is not None else not_given(NOT_ASSESSED),
+        "points": Figure(points, words) if points is not None else not_given(NOT_ASSESSED),
+        "vibration_words": NOT_ASSESSED if a8 is None else exposure.vibration_band(daily_vibration_m_s2=a8),
+        "noise_dose": Figure(100 * dose, words) if dose is not None else not_given(NOT_ASSESSED),
+        "noise_dose_us": Figure(100 * us_dose, words) if us_dose is not None else not_given(NOT_ASSESSED),
+        "noise_words": NOT_ASSESSED if dose is None else noise.noise_band(dose_3db_frac=dose),
+    }
+
+
+def _running_hours(session: Session, worker: Worker) -> tuple[float, bool]:
+    """Hours that the tools ran for a worker, and whether that is more than they can have run."""
+    if session.running_min is not None:
+        return min(session.running_min, worker.time_min) / MIN_PER_H, False
+    worked = (session.elapsed_min or 0.0) - session.delay_min - session.service_min
+    return min(worked, worker.time_min) / MIN_PER_H, True
+
+
+def _tools_of(method: Method | None, tools: Tools) -> list[Tool]:
+    return [] if method is None else [tools[name] for name in method.tools if name in tools]
+
+
+def limit_rows(totals: Iterable[MethodTotals], tools: Tools) -> list[Row]:
+    """Hours a day that vibration and noise allow with each tool of each method."""
+    rows = []
+    for t in totals:
+        for tool in _tools_of(t.method, tools):
+            if tool.kind == "hand" and tool.vibration_m_s2 is None and tool.sound_level_dba is None:
+                continue
+            rows.append(_limit_row(t.method.name, tool))
+    return rows
+
+
+def _limit_row(method: str, tool: Tool) -> Row:
+    vibration, level = tool.vibration_m_s2, tool.sound_level_dba
+    no_vibration, no_noise = not_given(NOT_ASSESSED), not_given(NOT_ASSESSED)
+    ceiling = level is not None and noise.is_over_noise_ceiling(level_dba=level)
+    return {
+        "method": method,
+        "tool": tool.name,
+        "to_action_value": Figure(exposure.time_to_vibration_action_value_h(vibration_m_s2=vibration))
+        if vibration
+        else no_vibration,
+        "to_limit_value": Figure(exposure.time_to_vibration_limit_value_h(vibration_m_s2=vibration))
+        if vibration
+        else no_vibration,
+        "noise_hours": no_noise if level is None else Figure(noise.time_allowed_3db_h(level_dba=level)),
+        "noise_hours_us": no_noise if level is None else Figure(noise.time_allowed_5db_h(level_dba=level)),
+        "words": "loud enough for a caution in any time" if ceiling else "",
+    }
+
+
+def weather_rows(sessions: Iterable[SessionFigures]) -> list[Row]:
+    """One row for each counted session with an air temperature."""
+    return [_weather_row(s.session) for s in sessions if s.is_counted and s.session.air_temperature_c is not None]
+
+
+def _weather_row(session: Session) -> Row:
+    temperature = session.air_temperature_c or 0.0
+    humidity, wind = session.humidity_frac, session.wind_km_per_h
+    heat = chill = None
+    if humidity is not None:
+        heat = weather.heat_index_c(temperature_c=temperature, humidity_frac=humidity)
+    if wind is not None:
+        chill = weather.wind_chill_c(temperature_c=temperature, wind_km_per_h=wind)
+    words = [str(weather.heat_band(heat_index_c=heat))] if heat is not None else []
+    if temperature <= 0 or chill is not None:
+        words.append(str(weather.cold_band(wind_chill_c=temperature if chill is None else chill)))
+    return {
+        "session": session.name,
+        "temperature": Figure(temperature),
+        "heat_index": _figure(heat, "no humidity" if humidity is None else "not so warm"),
+        "wind_chill": _figure(chill, "no wind" if wind is None else "not so cold or windy"),
+        "words": "; ".join(words),
+    }
