@@ -145,6 +145,9 @@ def test_hours_that_a_tool_allows() -> None:
     assert found["to_action_value"].value == pytest.approx(8 * (2.5 / 5) ** 2)
     assert found["to_limit_value"].value == pytest.approx(8)
     assert found["noise_hours"].value == pytest.approx(8 / 2**6)
+    quiet = season()
+    quiet["tools"][1]["sound_level"] = 75
+    assert row(quiet, "exposure_limits", tool="Chain saw")["noise_hours"].reason == "more than 24 h"
 
 
 def test_weather() -> None:
@@ -154,3 +157,5 @@ def test_weather() -> None:
     # 13.12 + 0.6215 x -10 - 11.37 x 20^0.16 + 0.3965 x -10 x 20^0.16
     assert cold["wind_chill"].value == pytest.approx(13.12 - 6.215 - (11.37 + 3.965) * 20**0.16)
     assert cold["words"]
+    assert [r["session"] for r in tables(season()).tables["weather"]] == ["A", "B"]
+    assert tables(small_season()).tables["weather"] == []

@@ -30,6 +30,7 @@ from wood_xl.study.sessions import SessionFigures
 
 MIN_PER_H = 60.0
 HOUR_MIN = 60.0
+HOURS_PER_DAY = 24.0
 NO_RATE, NO_REST, LIMITED = "no heart rate", "no resting rate", "a medicine limits the heart rate"
 NOT_ASSESSED = "not assessed"
 
@@ -223,30 +224,43 @@ def limit_rows(totals: Iterable[MethodTotals], tools: Tools) -> list[Row]:
 
 def _limit_row(method: str, tool: Tool) -> Row:
     vibration, level = tool.vibration_m_s2, tool.sound_level_dba
-    no_vibration, no_noise = not_given(NOT_ASSESSED), not_given(NOT_ASSESSED)
     ceiling = level is not None and noise.is_over_noise_ceiling(level_dba=level)
+    to_action = exposure.time_to_vibration_action_value_h(vibration_m_s2=vibration) if vibration else None
+    to_limit = exposure.time_to_vibration_limit_value_h(vibration_m_s2=vibration) if vibration else None
     return {
         "method": method,
         "tool": tool.name,
-        "to_action_value": Figure(exposure.time_to_vibration_action_value_h(vibration_m_s2=vibration))
-        if vibration
-        else no_vibration,
-        "to_limit_value": Figure(exposure.time_to_vibration_limit_value_h(vibration_m_s2=vibration))
-        if vibration
-        else no_vibration,
-        "noise_hours": no_noise if level is None else Figure(noise.time_allowed_3db_h(level_dba=level)),
-        "noise_hours_us": no_noise if level is None else Figure(noise.time_allowed_5db_h(level_dba=level)),
+        "to_action_value": _hours_a_day(to_action),
+        "to_limit_value": _hours_a_day(to_limit),
+        "noise_hours": _hours_a_day(None if level is None else noise.time_allowed_3db_h(level_dba=level)),
+        "noise_hours_us": _hours_a_day(None if level is None else noise.time_allowed_5db_h(level_dba=level)),
         "words": "loud enough for a caution in any time" if ceiling else "",
     }
 
 
+def _hours_a_day(hours: float | None) -> Figure:
+    if hours is None:
+        return not_given(NOT_ASSESSED)
+    return Figure(hours) if hours <= HOURS_PER_DAY else not_given(f"more than {HOURS_PER_DAY:.0f} h")
+
+
 def weather_rows(sessions: Iterable[SessionFigures]) -> list[Row]:
-    """One row for each counted session with an air temperature."""
-    return [_weather_row(s.session) for s in sessions if s.is_counted and s.session.air_temperature_c is not None]
+    """One row for each counted session whose weather can tell something: damp, wind or frost."""
+    return [
+        _weather_row(s.session, temperature) for s in sessions if (temperature := _telling_temperature(s)) is not None
+    ]
 
 
-def _weather_row(session: Session) -> Row:
-    temperature = session.air_temperature_c or 0.0
+def _telling_temperature(figures: SessionFigures) -> float | None:
+    session = figures.session
+    temperature = session.air_temperature_c
+    if not figures.is_counted or temperature is None:
+        return None
+    tells = session.humidity_frac is not None or session.wind_km_per_h is not None or temperature <= 0
+    return temperature if tells else None
+
+
+def _weather_row(session: Session, temperature: float) -> Row:
     humidity, wind = session.humidity_frac, session.wind_km_per_h
     heat = chill = None
     if humidity is not None:
