@@ -92,6 +92,7 @@ def check(files: tuple[Path, ...], marked_copy: bool, as_json: bool, replace: bo
 @main.command()
 @_FILES
 @click.option("--out", type=click.Path(path_type=Path), help="Results workbook, or a folder for several.")
+@click.option("--share", is_flag=True, help="Leave out names, place, notes and body data.")
 @click.option("--json", "json_out", type=click.Path(path_type=Path), help="Also write the results as JSON.")
 @click.option("--csv", "csv_out", type=click.Path(path_type=Path), help="Also write each table as CSV to a folder.")
 @_UNITS
@@ -99,6 +100,7 @@ def check(files: tuple[Path, ...], marked_copy: bool, as_json: bool, replace: bo
 def score(
     files: tuple[Path, ...],
     out: Path | None,
+    share: bool,
     json_out: Path | None,
     csv_out: Path | None,
     units: System | None,
@@ -114,7 +116,7 @@ def score(
     for path in inputs:
 
         def one(path: Path = path) -> int:
-            return _score_one(path, inputs, out, json_out, csv_out, units, replace)
+            return _score_one(path, inputs, out, json_out, csv_out, units, replace, share)
 
         codes.append(_guarded(path, one))
     sys.exit(max(codes))
@@ -175,6 +177,7 @@ def _score_one(
     csv_out: Path | None,
     units: System | None,
     replace: bool,
+    share: bool = False,
 ) -> int:
     from wood_xl.io.pack import require_writable, write_atomically
 
@@ -188,18 +191,20 @@ def _score_one(
         return NOTHING_WRITTEN
     from wood_xl.io.results import results_bytes
     from wood_xl.results import json_text
+    from wood_xl.share import shared
 
-    paper = PAPERS[scored.results["provenance"]["display_units"]]
-    write_atomically(target, results_bytes(scored.results, paper=paper), replace=replace, inputs=inputs)
+    results = shared(scored.results) if share else scored.results
+    paper = PAPERS[results["provenance"]["display_units"]]
+    write_atomically(target, results_bytes(results, paper=paper), replace=replace, inputs=inputs)
     click.echo(f"Wrote {target}")
     if json_out is not None:
-        write_atomically(json_out, json_text(scored.results).encode("utf-8"), replace=replace, inputs=inputs)
+        write_atomically(json_out, json_text(results).encode("utf-8"), replace=replace, inputs=inputs)
         click.echo(f"Wrote {json_out}")
     if csv_out is not None:
         from wood_xl.tables import csv_files
 
         csv_out.mkdir(parents=True, exist_ok=True)
-        for name, text in csv_files(scored.results).items():
+        for name, text in csv_files(results).items():
             write_atomically(csv_out / name, text.encode("utf-8"), replace=replace, inputs=inputs)
         click.echo(f"Wrote tables to {csv_out}")
     return _code_of(scored.problems)

@@ -98,6 +98,7 @@ def results_document(
             "figures_sha256": _sha256(figures),
             "factor_edition": factor_edition(),
             "display_units": system,
+            "left_out": "nothing",
         },
         "season": season,
         "answers": [{"answer": text} for text in answers(tables, season, problems)],

@@ -115,6 +115,15 @@ def test_score_writes_workbook_json_and_tables(season: Path, tmp_path: Path) -> 
     assert header.startswith("method,task,sessions_n,clock_hours,clock_hours_low")
 
 
+def test_score_to_share(season: Path, tmp_path: Path) -> None:
+    assert run("score", season, "--share", "--json", tmp_path / "r.json").exit_code == 0
+    results = json.loads((tmp_path / "r.json").read_text(encoding="utf-8"))
+    assert results["provenance"]["left_out"] == "names, place, notes and body data"
+    names = {cell.value for row in load_workbook(tmp_path / "season-results.xlsx")["Inputs"] for cell in row}
+    assert "worker 1" in names
+    assert not names & {"Mara", "Jon", "Eli"}
+
+
 def test_score_in_the_other_units(season: Path, tmp_path: Path) -> None:
     run("score", season, "--json", tmp_path / "us.json")
     run("score", season, "--json", tmp_path / "metric.json", "--units", "metric", "--replace")

@@ -212,6 +212,7 @@ _PROVENANCE = {
     "season_sha256": "9c40" * 16,
     "figures_sha256": "e27d" * 16,
     "factor_edition": "5a88" * 16,
+    "left_out": "nothing",
 }
 _SEASON = {
     "season_name": "Back lot & lane, winter 2025",

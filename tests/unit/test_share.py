@@ -1,0 +1,55 @@
+"""Shared results hold nothing private, and every figure of the methods."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from jsonschema import Draft202012Validator
+
+from wood_xl.demo import demo_data, demo_names, demo_workbook
+from wood_xl.pipeline import score_file
+from wood_xl.schema.model import results_definition
+from wood_xl.share import shared
+
+
+@pytest.mark.parametrize("name", demo_names())
+def test_shared_results_hold_nothing_private(name: str, tmp_path: Path) -> None:
+    path = tmp_path / "season.xlsx"
+    path.write_bytes(demo_workbook(name))
+    results = score_file(path, None).results
+    assert results is not None
+    given = shared(results)
+    text = json.dumps(given, ensure_ascii=False)
+    data = demo_data(name)
+    for person in data["people"]:
+        assert person["person"] in json.dumps(results)
+        assert person["person"] not in text
+    assert data["season"]["place"] not in text
+    for session in data["sessions"]:
+        assert session.get("note", "\0") not in text
+    for table in ("efforts", "people", "strain", "traces"):
+        assert results[table] or table == "traces"
+        assert given[table] == []
+    assert given["inputs"]["people"] == given["inputs"]["heart_trace"] == []
+    assert not [row for row in given["inputs"]["sessions"] if "mean_heart_rate" in row or "person" in row]
+    assert all(row["person"].startswith("worker ") for row in given["inputs"]["helpers"])
+    for table in ("rates_per_cord", "methods", "money_per_cord", "emissions"):
+        assert given[table] == results[table]
+    assert list(Draft202012Validator(results_definition().schema).iter_errors(given)) == []
+    assert results["provenance"]["left_out"] == "nothing"
+
+
+def test_problems_that_tell_of_bodies_keep_only_their_title(tmp_path: Path) -> None:
+    path = tmp_path / "season.xlsx"
+    path.write_bytes(demo_workbook(demo_names()[0]))
+    results = score_file(path, None).results
+    assert results is not None
+    private = {
+        "level": "FIX", "sheet": "People", "cell": "D5", "column": "Body mass [lb]", "count": 1,
+        "text": "Found 900 lb. Expected at most 551 lb.", "mend": "Check it.", "code": "cell-out-of-range",
+    }  # fmt: skip
+    given = shared({**results, "problems": [*results["problems"], private]})
+    assert given["problems"][-1]["text"] == "A value that cannot be."
+    assert "900" not in json.dumps(given["problems"])

@@ -1,0 +1,112 @@
+"""Results that can be given away: no person's name, no body data, no place, no note.
+
+What is private is said in the two definitions (``x-private``); nothing is listed here by hand but the tables that are
+about bodies as a whole.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+from wood_xl.checks.problem import catalogue
+from wood_xl.schema.model import results_definition, season_definition
+
+BODY_TABLES = ("efforts", "people", "strain", "traces")
+BODY_SHEETS = ("people", "heart_trace")
+LEFT_OUT = "names, place, notes and body data"
+
+Row = dict[str, Any]
+
+
+def shared(results: Row) -> Row:
+    """A copy of the results without what is private.
+
+    People become ``worker 1``, ``worker 2`` and so on, in the order in which they stand in the notes, wherever their
+    names occur as whole words. Figures per method stay as they are.
+
+    Parameters
+    ----------
+    results : dict
+        Results document.
+
+    Returns
+    -------
+    dict
+        It follows the same schema; its own provenance says what was left out.
+    """
+    private_words = _private_words(results)
+    found = {key: value for key, value in results.items() if key != "problems"}
+    found["inputs"] = _inputs(results["inputs"])
+    found["input_rows"] = {key: rows for key, rows in results["input_rows"].items() if key not in BODY_SHEETS}
+    for table in BODY_TABLES:
+        found[table] = []
+    private_items = {column.id: "" for column in results_definition().sheet("season").columns if column.private}
+    found["season"] = {**results["season"], **private_items}
+    found["problems"] = [_problem(row, private_words) for row in results["problems"]]
+    found["provenance"] = {**results["provenance"], "left_out": LEFT_OUT}
+    renamed: Row = _each_text(found, _renamer(_names(results["inputs"])))
+    return renamed
+
+
+def _names(inputs: Row) -> list[str]:
+    rows = [*inputs["people"], *inputs["sessions"], *inputs["helpers"]]
+    return list(dict.fromkeys(str(row["person"]) for row in rows if row.get("person")))
+
+
+def _renamer(names: list[str]) -> Callable[[str], str]:
+    aliases = {name.casefold(): f"worker {number}" for number, name in enumerate(names, start=1)}
+    longest_first = sorted(names, key=len, reverse=True)
+    if not names:
+        return str
+    pattern = re.compile(r"(?<!\w)(?:" + "|".join(map(re.escape, longest_first)) + r")(?!\w)", re.IGNORECASE)
+    return lambda text: pattern.sub(lambda match: aliases[match[0].casefold()], text)
+
+
+def _each_text(part: Any, change: Callable[[str], str]) -> Any:
+    if isinstance(part, str):
+        return change(part)
+    if isinstance(part, list):
+        return [_each_text(item, change) for item in part]
+    if isinstance(part, dict):
+        return {key: _each_text(item, change) for key, item in part.items()}
+    return part
+
+
+def _inputs(inputs: Row) -> Row:
+    """The notes without private columns; a compulsory name stays, to be replaced."""
+    kept: Row = dict(inputs)
+    for sheet in season_definition().sheets:
+        private = {column.id for column in sheet.columns if column.private and not column.required}
+        if sheet.id in BODY_SHEETS:
+            kept[sheet.id] = []
+        elif sheet.kind == "items":
+            kept[sheet.id] = {key: value for key, value in inputs[sheet.id].items() if key not in private}
+        else:
+            kept[sheet.id] = [
+                {key: value for key, value in row.items() if key not in private} for row in inputs[sheet.id]
+            ]
+    kept["units"] = {
+        sheet_id: {
+            key: unit for key, unit in units.items() if not season_definition().sheet(sheet_id).column(key).private
+        }
+        for sheet_id, units in inputs["units"].items()
+        if sheet_id not in BODY_SHEETS
+    }
+    return kept
+
+
+def _private_words(results: Row) -> set[str]:
+    """Titles of the sheets and columns whose problems tell something private."""
+    definition = season_definition()
+    sheets = {definition.sheet(sheet_id).title for sheet_id in BODY_SHEETS}
+    columns = {column.title for sheet in definition.sheets for column in sheet.columns if column.private}
+    return sheets | columns | set(_names(results["inputs"]))
+
+
+def _problem(row: Row, private_words: set[str]) -> Row:
+    words = f"{row['sheet']} {row['column']} {row['text']}"
+    if not any(word in words for word in private_words):
+        return row
+    return {**row, "text": catalogue()[row["code"]]["title"] + ".", "mend": ""}
