@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shutil
 import subprocess
 from pathlib import Path
 from typing import Any
@@ -12,6 +11,7 @@ import pytest
 from openpyxl import load_workbook
 from openpyxl.utils import range_boundaries
 from openpyxl.workbook import Workbook
+from programs import program
 
 from wood_xl.checks.season import check_season
 from wood_xl.io.reader import read_workbook
@@ -26,15 +26,6 @@ KINDS = {"us": ("us", "USD", "letter"), "metric": ("metric", "EUR", "a4")}
 POINTS = {"us": (612, 792), "metric": (595, 842)}
 SYSTEM_PYTHON = "/usr/bin/python3"  # it alone has the bridge to the office program
 SCRIPT = Path(__file__).with_name("type_into_office.py")
-
-
-def program(name: str) -> str:
-    found = shutil.which(name)
-    if found is None:
-        if os.environ.get("WOOD_XL_REQUIRE_OFFICE") == "1":
-            pytest.fail(f"{name} is not installed, and WOOD_XL_REQUIRE_OFFICE=1 says that it must be")
-        pytest.skip(f"{name} is not installed")
-    return found
 
 
 @pytest.fixture(params=list(KINDS))

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
-import os
-import shutil
 import subprocess
 import warnings
 from pathlib import Path
@@ -17,6 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from openpyxl.utils.datetime import to_excel
 from openpyxl.workbook.defined_name import DefinedName
+from programs import program
 
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.cell_kinds import Look, look_of, number_cell
@@ -410,15 +409,6 @@ def test_any_text_comes_back(texts: list[str], tmp_path_factory: pytest.TempPath
 
 
 # --- files that spreadsheet programs saved -------------------------------------------------------------------------
-
-
-def program(name: str) -> str:
-    found = shutil.which(name)
-    if found is None:
-        if os.environ.get("WOOD_XL_REQUIRE_OFFICE") == "1":
-            pytest.fail(f"{name} is not installed, and WOOD_XL_REQUIRE_OFFICE=1 says that it must be")
-        pytest.skip(f"{name} is not installed")
-    return found
 
 
 def filled_book(path: Path) -> None:
