@@ -18,7 +18,7 @@ from wood_xl.answers import answers
 from wood_xl.calc.figure import Figure
 from wood_xl.checks.problem import Problem
 from wood_xl.data.cautions import cautions
-from wood_xl.data.load import activities, constants, sources
+from wood_xl.data.load import activities, constant_files, constants, sources
 from wood_xl.document import SeasonDocument
 from wood_xl.errors import DefinitionFault
 from wood_xl.schema.model import Column, Sheet, System, results_definition
@@ -28,7 +28,6 @@ from wood_xl.units import convert
 SIGNIFICANT_DIGITS = 10  # platforms agree on so many
 DATA_FILES = (
     "sources.json",
-    "constants.json",
     "tables.json",
     "activities.csv",
     "activity_by_task.csv",
@@ -122,7 +121,7 @@ def json_text(results: Row) -> str:
 def factor_edition() -> str:
     """Hash of every published figure that the program carries."""
     digest = hashlib.sha256()
-    for name in DATA_FILES:
+    for name in (*DATA_FILES, *constant_files()):
         digest.update(files("wood_xl.data").joinpath(name).read_bytes())
     return digest.hexdigest()
 

@@ -128,7 +128,7 @@ def test_every_task_and_form_has_its_figure() -> None:
 
 
 def test_unknown_names_are_faults() -> None:
-    with pytest.raises(DefinitionFault, match=r"no 'cord\.weight'"):
+    with pytest.raises(DefinitionFault, match=r"'cord\.weight'"):
         load.constant("cord.weight")
     with pytest.raises(DefinitionFault, match="no row for 'juggle'"):
         load.activity_for("juggle", False)
@@ -158,6 +158,9 @@ def altered(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[str, Callable
     forget()
 
 
+WOOD = "constants_measures_and_wood.json"
+
+
 def with_constant(**changes: Any) -> Callable[[str], str]:
     def change(text: str) -> str:
         document = json.loads(text)
@@ -170,13 +173,13 @@ def with_constant(**changes: Any) -> Callable[[str], str]:
 @pytest.mark.parametrize(
     ("name", "change", "read", "words"),
     [
-        ("constants.json", with_constant(source="nobody"), load.constants, "source 'nobody'"),
-        ("constants.json", with_constant(known="sure"), load.constants, "status 'sure'"),
-        ("constants.json", with_constant(low=200), load.constants, "do not hold together: 200, 128"),
-        ("constants.json", with_constant(value=None), load.constants, "do not hold together"),
-        ("constants.json", with_constant(value=math.inf), load.constants, "do not hold together"),
+        (WOOD, with_constant(source="nobody"), load.constants, "source 'nobody'"),
+        (WOOD, with_constant(known="sure"), load.constants, "status 'sure'"),
+        (WOOD, with_constant(low=200), load.constants, "do not hold together: 200, 128"),
+        (WOOD, with_constant(value=None), load.constants, "do not hold together"),
+        (WOOD, with_constant(value=math.inf), load.constants, "do not hold together"),
         (
-            "constants.json",
+            WOOD,
             lambda text: text.replace('"unit.foot"', '"unit.kcal"', 1),
             load.constants,
             r"more than once: \['unit\.kcal'\]",

@@ -1,7 +1,7 @@
 """Read-only access to the published figures.
 
-``constants.json`` and the tables name their sources by id; ``sources.json`` lists every publication once. Each file
-is read when first asked for, checked, and kept.
+The files of constants, one for each topic, and the tables name their sources by id; ``sources.json`` lists every
+publication once. Each file is read when first asked for, checked, and kept.
 """
 
 from __future__ import annotations
@@ -132,9 +132,17 @@ def constants() -> Mapping[str, Constant]:
     Raises
     ------
     DefinitionFault
-        If an entry names an unknown source or status, is not finite, or lies outside its own range.
+        If an entry names an unknown source or status, is not finite, lies outside its own range, or stands twice.
     """
-    return MappingProxyType({key: _constant(key, entry) for key, entry in json_entries("constants.json").items()})
+    entries = [pair for name in constant_files() for pair in json_entries(name).items()]
+    _require_once("constants", [key for key, _ in entries])
+    return MappingProxyType({key: _constant(key, entry) for key, entry in entries})
+
+
+def constant_files() -> list[str]:
+    """Names of the files of constants, in alphabetical order."""
+    names = (entry.name for entry in files("wood_xl.data").iterdir())
+    return sorted(name for name in names if name.startswith("constants_") and name.endswith(".json"))
 
 
 def constant(constant_id: str) -> Constant:
@@ -147,7 +155,7 @@ def constant(constant_id: str) -> Constant:
     """
     found = constants().get(constant_id)
     if found is None:
-        raise DefinitionFault(f"constants.json has no {constant_id!r}")
+        raise DefinitionFault(f"no constant is called {constant_id!r}")
     return found
 
 
