@@ -92,6 +92,21 @@ CASES: list[tuple[Change, str, str]] = [
     (set_in("sessions", 0, mean_heart_rate=60), "table-heart-rate-below-rest", "Sessions!I4"),
     (set_in("sessions", 0, mean_heart_rate=190), "table-heart-rate-above-usual", "Sessions!I4"),
     (set_in("people", 0, max_heart_rate=118), "table-heart-rate-above-max", "Sessions!I4"),
+    (set_in("people", 0, age=46), "row-outside-equation", "People!B4"),
+    (set_in("people", 0, age=17), "row-outside-equation", "People!B4"),
+    (set_in("people", 0, mass=121), "row-outside-equation", "People!D4"),
+    (set_in("people", 0, mass=46), "row-outside-equation", "People!D4"),
+    *((set_in("people", 0, age=age), "cell-unusual", "People!B4") for age in (15, 91)),
+    *((set_in("people", 0, mass=mass), "cell-unusual", "People!D4") for mass in (39, 201)),
+    *((set_in("people", 0, resting_heart_rate=rate), "cell-unusual", "People!F4") for rate in (34, 110)),
+    (set_in("people", 0, resting_heart_rate=111), "cell-out-of-range", "People!F4"),
+    *((set_in("sessions", 0, mean_heart_rate=rate), "cell-unusual", "Sessions!I4") for rate in (39, 221)),
+    (set_in("people", 0, resting_heart_rate=95, max_heart_rate=95), "row-rest-over-max", "People!F4"),
+    (set_in("sessions", 0, mean_heart_rate=59), "table-heart-rate-below-rest", "Sessions!I4"),
+    (set_in("tools", 1, vibration=50), "cell-unusual", "Tools!I5"),
+    (set_in("tools", 1, vibration=51), "cell-out-of-range", "Tools!I5"),
+    (set_in("tools", 1, sound_level=125), "cell-unusual", "Tools!J5"),
+    (set_in("tools", 1, sound_level=141), "cell-out-of-range", "Tools!J5"),
     (set_in("sessions", 0, fuel_used=0.3), "table-fuel-without-engine", "Sessions!K4"),
     (set_in("sessions", 0, electricity_used=2), "table-electricity-without-motor", "Sessions!M4"),
     (lambda d: (add("tools", tool="Tractor", kind="diesel", price=9)(d), set_in("methods", 1, tool_2="Tractor")(d)),
@@ -112,6 +127,54 @@ CASES: list[tuple[Change, str, str]] = [
 @pytest.mark.parametrize(("change", "code", "where"), CASES, ids=[f"{case[1]}-{case[2]}" for case in CASES])
 def test_problem_is_told_for_its_cell(change: Change, code: str, where: str) -> None:
     assert (code, where) in found(change)
+
+
+def test_body_outside_the_equation_names_the_figures_that_are_carried_beyond_it() -> None:
+    data = small_season()
+    data["units"]["people"]["mass"] = "lb"
+    data["people"][0] |= {"age": 50, "mass": 300}
+    age, mass = (one for one in checked(data).problems if one.code == "row-outside-equation")
+    assert age.line() == (
+        "People!B4 Age [years]: 50 years is outside 18 to 45 years, for which the heart-rate equation was made: "
+        "Ada's effort by heart rate, with and without VO2max, is carried beyond it, as are the acceptable hours. If "
+        "the number is right, take those figures as rough."
+    )
+    assert mass.text == (
+        "300 lb is outside 104 to 265 lb, for which the heart-rate equation was made: Ada's effort by heart rate, "
+        "with and without VO2max, is carried beyond it."
+    )
+
+
+def without_rate(data: Data) -> None:
+    del data["sessions"][0]["mean_heart_rate"]
+
+
+def with_trace(data: Data) -> None:
+    without_rate(data)
+    data["heart_trace"] = [{"session": "A", "elapsed": 0, "heart_rate": 110}]
+
+
+def with_trace_of_a_helper(data: Data) -> None:
+    with_trace(data)
+    data["heart_trace"][0] |= {"session": "B", "person": "ada"}
+
+
+@pytest.mark.parametrize(
+    ("change", "is_told"),
+    [
+        (unchanged, True),
+        (without_rate, False),
+        (with_trace, True),
+        (with_trace_of_a_helper, True),
+        (set_in("people", 0, rate_limiting_medicine="yes"), False),
+    ],
+)
+def test_body_outside_the_equation_matters_only_with_a_heart_rate(change: Change, is_told: bool) -> None:
+    def older(data: Data) -> None:
+        change(data)
+        data["people"][0]["age"] = 60
+
+    assert ("row-outside-equation" in [code for code, _ in found(older)]) == is_told
 
 
 def test_a_season_without_faults_has_none() -> None:

@@ -11,6 +11,7 @@ from typing import Any
 from wood_xl.calc.effort_equations import max_heart_rate_bpm
 from wood_xl.checks.names import list_text, nearest, plain
 from wood_xl.checks.problem import Problem, number_text, problem, quoted
+from wood_xl.data.load import value
 from wood_xl.document import SeasonDocument
 from wood_xl.schema.model import Definition
 from wood_xl.units import convert
@@ -83,6 +84,7 @@ def relation_problems(notes: Notes, definition: Definition) -> list[Problem]:
         _heart_limits,
         _helpers,
         _heart_rates,
+        _outside_equation,
         _energy_carriers,
     )
     return [found for rule in rules for found in rule(notes, definition)]
@@ -222,6 +224,48 @@ def _heart_rates(notes: Notes, _: Definition) -> Iterator[Problem]:
             elif highest is None and age is not None and rate > max_heart_rate_bpm(age):
                 expected = number_text(round(max_heart_rate_bpm(age)))
                 yield problem("table-heart-rate-above-usual", place, expected=expected, **facts)
+
+
+def _outside_equation(notes: Notes, _: Definition) -> Iterator[Problem]:
+    """People whose heart rate is used though the equation was made from people unlike them."""
+    with_rate = _people_with_heart_rate(notes)
+    for index in range(len(notes.document.rows("people"))):
+        limited = notes.value("people", index, "rate_limiting_medicine") == "yes"
+        if limited or notes.name("people", index, "person") not in with_rate:
+            continue
+        for column_id, unit in (("age", "years"), ("mass", "kg")):
+            number = notes.number("people", index, column_id, unit)
+            ends = value(f"keytel.lowest_{column_id}"), value(f"keytel.highest_{column_id}")
+            if number is None or ends[0] <= number <= ends[1]:
+                continue
+            typed = notes.document.unit("people", column_id) or unit
+            lowest, highest = (f"{convert(end, unit, typed):.3g}" for end in ends)
+            yield problem(
+                "row-outside-equation",
+                notes.document.place("people", index, column_id),
+                found=notes.typed("people", index, column_id),
+                expected=f"{lowest} to {highest} {typed}",
+                person=str(notes.value("people", index, "person")),
+                also=", as are the acceptable hours" if column_id == "age" else "",
+            )
+
+
+def _people_with_heart_rate(notes: Notes) -> set[str | None]:
+    """Names of everybody whose heart rate is written or recorded anywhere."""
+    found = {
+        notes.name(sheet_id, index, "person")
+        for sheet_id in ("sessions", "helpers")
+        for index in range(len(notes.document.rows(sheet_id)))
+        if notes.value(sheet_id, index, "mean_heart_rate") is not None
+    }
+    traces = {(row.get("session"), row.get("person")) for row in notes.document.rows("heart_trace")}
+    for session, person in traces:
+        session_index = notes.index_of["sessions"].get(plain(str(session)))
+        if person is not None:
+            found.add(plain(str(person)))
+        elif session_index is not None:
+            found.add(notes.name("sessions", session_index, "person"))
+    return found
 
 
 def _energy_carriers(notes: Notes, _: Definition) -> Iterator[Problem]:
