@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from wood_xl.calc.cost import annual_capital_cost, present_value_factor
+from wood_xl.calc.exposure import vibration_points
+from wood_xl.calc.weather import wind_chill_c
 from wood_xl.data.load import value
 
 
@@ -63,3 +67,58 @@ def test_present_value_of_a_series_that_grows_at_the_interest_rate() -> None:
     assert operating == pytest.approx(94_483.30, abs=0.005)
     assert 29_000 + operating == pytest.approx(123_483.30, abs=0.005)
     assert abs(29_000 + operating - 108_433.15) > 15_000  # printed
+
+
+def test_energy_of_oxygen_follows_from_its_formula() -> None:
+    """weir_1949: 3.941 kcal per litre of oxygen and 1.106 per litre of carbon dioxide, of which there are 0.85."""
+    assert value("oxygen.kcal_per_l") == pytest.approx(3.941 + 1.106 * 0.85, abs=0.005)
+
+
+def test_rest_at_the_tables_convention_is_rest_in_oxygen_within_their_known_gap() -> None:
+    """1 kcal per kg and hour, 3.5 mL per kg and minute: the same only if a litre yields 4.762 kcal."""
+    per_l = value("effort.resting_kcal_per_kg_h") / 60 / (value("oxygen.resting_uptake") / 1000)
+    assert per_l == pytest.approx(4.762, abs=0.0005)
+    assert per_l < value("oxygen.kcal_per_l")
+
+
+@pytest.mark.parametrize(("hours", "printed"), [("8", "34.67"), ("4", "44.38")])
+def test_limits_of_uptake_agree_with_an_older_curve(hours: str, printed: str) -> None:
+    """Bink 1962, from memory: share of capacity for t minutes = (log 5700 - log t)/3.1."""
+    share_pct = 100 * (math.log10(5700) - math.log10(float(hours) * 60)) / 3.1
+    assert share_pct == pytest.approx(float(printed), abs=0.005)
+    assert 100 * value(f"acceptable_work.uptake.{hours}_h") == pytest.approx(share_pct, abs=1.0)
+
+
+# Points as the chart prints them, each cell rounded (hse_vibration_points, cells from memory).
+CHART_HOURS = (0.25, 0.5, 1, 2, 3, 4, 5, 6, 8)
+CHART = {
+    2.5: (5, 5, 15, 25, 40, 50, 65, 75, 100),
+    3: (5, 10, 20, 35, 55, 70, 90, 110, 145),
+    4: (10, 15, 30, 65, 95, 130, 160, 190, 255),
+    5: (15, 25, 50, 100, 150, 200, 250, 300, 400),
+    6: (20, 35, 70, 145, 215, 290, 360, 430, 575),
+    7: (25, 50, 100, 195, 295, 390, 490, 590, 785),
+    10: (50, 100, 200, 400, 600, 800, 1000, 1200, 1600),
+}
+
+
+@pytest.mark.parametrize("vibration", CHART)
+def test_points_are_those_of_the_chart_before_its_rounding(vibration: float) -> None:
+    for hours, printed in zip(CHART_HOURS, CHART[vibration], strict=True):
+        points = vibration_points(vibration_m_s2_and_hours=[(vibration, hours)])
+        assert abs(points - printed) <= 2.5, hours
+
+
+@pytest.mark.parametrize(
+    ("temperature_f", "wind_mph", "expected_f"),
+    [(-10, 5, "-22.26"), (-15, 5, "-28.13"), (40, 10, None), (0, 30, None)],
+)
+def test_wind_chill_in_degrees_fahrenheit(temperature_f: float, wind_mph: float, expected_f: str | None) -> None:
+    """The formula of the United States and the metric one, printed apart with their own rounded coefficients."""
+    wind = wind_mph**0.16
+    in_f = 35.74 + 0.6215 * temperature_f - 35.75 * wind + 0.4275 * temperature_f * wind
+    if expected_f is not None:
+        assert in_f == pytest.approx(float(expected_f), abs=0.005)
+    chill = wind_chill_c(temperature_c=(temperature_f - 32) / 1.8, wind_km_per_h=wind_mph * 1.609344)
+    assert chill is not None
+    assert 32 + 1.8 * chill == pytest.approx(in_f, abs=0.1)

@@ -6,7 +6,7 @@ source, and ``derived`` where the source gives the formula or the inputs and the
 
 The tolerance is half a unit of the last printed digit, plus what rounding of the inputs named in ``rounded`` can
 cause. ``exact`` asks for agreement to the last digits of a float. ``disagrees`` gives the reason why a printed value
-does not hold; such a case must fail.
+does not hold; such a case must fail. ``known`` of a case stands where it is less sure than the rest of its file.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ from wood_xl.data.load import Known, sources
 
 FOLDER = Path(__file__).parent
 KEYS = {"id", "kind", "function", "inputs", "printed"}
-MORE_KEYS = {"rounded", "exact", "between", "times", "divide_by", "disagrees", "note"}
+MORE_KEYS = {"known", "rounded", "exact", "between", "times", "divide_by", "disagrees", "note"}
 INCH, GALLON, CALORIE = Fraction("0.0254"), Fraction("3.785411784"), Fraction("4.184")
 # Factor from each unit in the case files to the unit that the formulas use; all exact.
 UNITS = {
@@ -150,6 +150,7 @@ def test_case_files_hold_together() -> None:
         for case in document["cases"]:
             assert case.keys() - MORE_KEYS == KEYS, case["id"]
             assert case["kind"] in ("published", "derived")
+            assert case.get("known", "memory") == "memory"
             assert case["id"].startswith(f"{document['source']}:")
             assert case["printed"] or case["between"]
             assert all(isinstance(text, str) for text in case["printed"].values())

@@ -103,6 +103,7 @@ CASES: list[tuple[Change, str, str]] = [
     *((set_in("sessions", 0, mean_heart_rate=rate), "cell-unusual", "Sessions!I4") for rate in (39, 221)),
     (set_in("people", 0, resting_heart_rate=95, max_heart_rate=95), "row-rest-over-max", "People!F4"),
     (set_in("sessions", 0, mean_heart_rate=59), "table-heart-rate-below-rest", "Sessions!I4"),
+    (set_in("tools", 1, vibration=0), "cell-out-of-range", "Tools!I5"),
     (set_in("tools", 1, vibration=50), "cell-unusual", "Tools!I5"),
     (set_in("tools", 1, vibration=51), "cell-out-of-range", "Tools!I5"),
     (set_in("tools", 1, sound_level=125), "cell-unusual", "Tools!J5"),

@@ -35,6 +35,13 @@ def silent_trace(data: Data) -> None:
     data["units"]["heart_trace"] = {"elapsed": "s", "heart_rate": "beats/min"}
 
 
+def silent_saw(data: Data) -> None:
+    data["tools"][1].update(vibration=0, sound_level=100)
+    data["sessions"][1]["running_time"] = 0
+    data["units"]["tools"] |= {"vibration": "m/s2", "sound_level": "dB(A)"}
+    data["units"]["sessions"]["running_time"] = "min"
+
+
 CHANGES: dict[str, tuple[Callable[[Data], object], bool]] = {
     "the least that can be filled in": (least, True),
     "service from start to finish": (lambda data: data["sessions"][1].update(service_time=60), True),
@@ -46,6 +53,7 @@ CHANGES: dict[str, tuple[Callable[[Data], object], bool]] = {
     "a very low VO2max": (lambda data: data["people"][0].update(vo2max=10, mass=40), True),
     "a trace without a beat": (silent_trace, True),
     "a tool of no known kind": (lambda data: data["tools"][1].update(kind="petrol"), True),
+    "an engine without vibration that never ran": (silent_saw, True),
     "a tool for nothing": (lambda data: data["tools"][0].update(price=0), True),
 }
 
