@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
-from wood_xl.calc import cost, fuel_and_emissions, running_cost
+from wood_xl.calc import break_even, cost, fuel_and_emissions, horizon, method_money, running_cost
 from wood_xl.calc.fuel_and_emissions import DirectCo2, direct_co2
 
 PRICES: dict[str, Any] = {
@@ -55,23 +56,64 @@ def test_life_is_the_shorter_of_what_is_known(
 
 
 @pytest.mark.parametrize(
-    ("per", "hours_per_cord", "cords_per_year", "expected"),
+    ("per", "expected"),
     [
-        ("hours", 2.5, None, 5.0),  # 40/20 x 2.5
-        ("hours", None, 6, None),
-        ("cords", None, None, 2.0),
-        ("stacked m3", None, None, 2 * 3.624556363776),
-        ("years", None, 8, 0.25),
-        ("years", 2.5, None, None),
+        ("hours", 5.0),  # 40/20 x 2.5
+        ("cords", 2.0),
+        ("stacked m3", 2 * 3.624556363776),
+        ("years", 0.25),
     ],
 )
-def test_upkeep_by_what_it_is_counted(
-    per: running_cost.Per, hours_per_cord: float | None, cords_per_year: float | None, expected: float | None
-) -> None:
-    given = running_cost.upkeep_per_cord(
-        price=40, every=20, per=per, hours_per_cord=hours_per_cord, cords_per_year=cords_per_year
-    )
-    assert given == (None if expected is None else pytest.approx(expected))
+def test_upkeep_by_what_it_is_counted(per: running_cost.Per, expected: float) -> None:
+    given = running_cost.upkeep_per_cord(price=40, every=20, per=per, hours_per_cord=2.5, cords_per_year=8)
+    assert given == pytest.approx(expected)
+
+
+def test_machine_rate_of_a_tool_worn_out_within_a_year_takes_its_interest_for_one() -> None:
+    # 100 a year and a half of it: 180 of depreciation, interest on the whole price
+    given = cost.machine_rate_per_year(price=100, resale=10, rate_frac=0.05, years=0.5)
+    assert given == pytest.approx(180 + 0.05 * 100)
+
+
+def saw(**changes: Any) -> method_money.ToolInputs:
+    return replace(method_money.ToolInputs("saw", 400, 0.0, 1.0, age_limit_years=10), **changes)
+
+
+def method(*tools: method_money.ToolInputs, **changes: Any) -> method_money.MethodInputs:
+    return replace(method_money.MethodInputs(tools, 10.0, 0.0, 2.0, 1.0, 3.0), **changes)
+
+
+def test_free_tool_without_a_life_costs_nothing() -> None:
+    money = method_money.method_money(method(saw(price=0, age_limit_years=None)))
+    assert (money.cash, money.tools[0].life_years) == (0.0, None)
+    assert method_money.present_value(method(saw(price=0, age_limit_years=None)), horizon_years=5) == 0.0
+
+
+def test_a_tool_that_never_works_is_owned_all_the_same() -> None:
+    money = method_money.method_money(method(saw(hours_per_cord=0.0, life_h=300)))
+    assert money.ownership == pytest.approx(4.0)
+
+
+def test_a_tool_worth_less_today_than_its_resale_brings_no_more_than_that() -> None:
+    owned = saw(resale_frac=0.5, is_owned=True, worth_today=100)
+    money = method_money.method_money(method(owned, rate_frac=0.05))
+    assert money.avoidable_ownership == pytest.approx(100 * 0.05 / 10)
+
+
+def test_repairs_follow_the_depreciation() -> None:
+    money = method_money.method_money(method(saw(repair_frac=0.75)))
+    assert money.upkeep == pytest.approx(0.75 * money.ownership)
+
+
+def test_horizon_shorter_than_a_life_gives_the_rest_back() -> None:
+    value = horizon.present_value_of_owning(price=1000, resale=100, rate_frac=0.0, years=10, horizon_years=3)
+    assert value == pytest.approx(270)
+
+
+def test_nothing_is_bought_at_the_horizon_itself() -> None:
+    third = 1 / 3
+    value = horizon.present_value_of_owning(price=100, resale=0, rate_frac=0.0, years=third, horizon_years=2)
+    assert value == pytest.approx(600)
 
 
 @pytest.mark.parametrize(
@@ -132,23 +174,34 @@ def test_vehicle_factors_leave_oil_and_ethanol() -> None:
         (lambda: cost.life_years(life_h=1, hours_per_year=-1, age_limit_years=1), "hours_per_year is -1"),
         (lambda: cost.life_years(life_h=1, hours_per_year=1, age_limit_years=0), "age_limit_years is 0"),
         (
-            lambda: running_cost.upkeep_per_cord(
-                price=1, every=0, per="cords", hours_per_cord=None, cords_per_year=None
-            ),
+            lambda: running_cost.upkeep_per_cord(price=1, every=0, per="cords", hours_per_cord=1, cords_per_year=1),
             "every is 0",
         ),
         (
-            lambda: running_cost.upkeep_per_cord(
-                price=1, every=1, per="hours", hours_per_cord=-1, cords_per_year=None
-            ),
+            lambda: running_cost.upkeep_per_cord(price=1, every=1, per="hours", hours_per_cord=-1, cords_per_year=1),
             "hours_per_cord is -1",
         ),
         (
-            lambda: running_cost.upkeep_per_cord(
-                price=1, every=1, per="years", hours_per_cord=None, cords_per_year=0
-            ),
+            lambda: running_cost.upkeep_per_cord(price=1, every=1, per="years", hours_per_cord=1, cords_per_year=0),
             "cords_per_year is 0",
         ),
+        (lambda: cost.machine_rate_per_year(price=1, resale=0, rate_frac=-1, years=2), "rate_frac is -1"),
+        (lambda: method_money.method_money(method(saw(), cords_per_year=0)), "cords_per_year is 0"),
+        (lambda: method_money.method_money(method(saw(age_limit_years=None))), "saw has a price and no life"),
+        (lambda: method_money.method_money(method(saw(), fuel_l_per_cord=-1, fuel_price_per_l=1)), "fuel is -1"),
+        (lambda: method_money.method_money(method(saw(resale_frac=-0.1))), "resale_frac is -0.1"),
+        (lambda: method_money.present_value(method(saw()), horizon_years=0), "years is 0"),
+        (
+            lambda: horizon.present_value_of_owning(price=1, resale=0, rate_frac=0, years=1, horizon_years=0),
+            "horizon_years is 0",
+        ),
+        (
+            lambda: break_even.hour_saved_cost(slow_cash=-1, slow_worker_h=1, quick_cash=1, quick_worker_h=1),
+            "slow_cash is -1",
+        ),
+        (lambda: break_even.break_even_volumes(lambda q: q, least=0, most=1), "least is 0"),
+        (lambda: break_even.break_even_volumes(lambda q: q, least=2, most=1), "least is 2, not below most 1"),
+        (lambda: break_even.payback_years(outlay=-1, saved_per_year=1, rate_frac=0), "outlay is -1"),
         (
             lambda: running_cost.fuel_price_per_l(kind="diesel", **PRICES | {"diesel_price_per_l": -1}),
             "price_per_l is -1",

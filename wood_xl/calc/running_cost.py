@@ -14,9 +14,7 @@ from wood_xl.records import ToolKind
 Per = Literal["hours", "cords", "stacked m3", "years"]
 
 
-def upkeep_per_cord(
-    *, price: float, every: float, per: Per, hours_per_cord: float | None, cords_per_year: float | None
-) -> float | None:
+def upkeep_per_cord(*, price: float, every: float, per: Per, hours_per_cord: float, cords_per_year: float) -> float:
     """Cost per cord of something that is bought again and again.
 
         price / every * use per cord,   where use is hours, cords, stacked m3 or years
@@ -29,15 +27,15 @@ def upkeep_per_cord(
         How much use one lasts. Above 0.
     per : Per
         What ``every`` counts.
-    hours_per_cord : float or None
-        Working hours of the tool per cord. 0 or more.
-    cords_per_year : float or None
+    hours_per_cord : float
+        Hours of the tool per cord, on its own clock. 0 or more.
+    cords_per_year : float
         Cords a year over which a yearly item is spread. Above 0.
 
     Returns
     -------
-    float or None
-        Money per cord; None if the use per cord is not known.
+    float
+        Money per cord.
 
     Raises
     ------
@@ -52,28 +50,18 @@ def upkeep_per_cord(
     --------
     A chain of 25 that lasts 25 hours, at 1.25 hours a cord:
 
-    >>> upkeep_per_cord(price=25, every=25, per="hours", hours_per_cord=1.25, cords_per_year=None)
+    >>> upkeep_per_cord(price=25, every=25, per="hours", hours_per_cord=1.25, cords_per_year=5)
     1.25
     """
-    require_not_negative(price=price)
-    require_positive(every=every)
-    use_per_cord = _use_per_cord(per, hours_per_cord, cords_per_year)
-    return None if use_per_cord is None else price / every * use_per_cord
-
-
-def _use_per_cord(per: Per, hours_per_cord: float | None, cords_per_year: float | None) -> float | None:
-    if per == "cords":
-        return 1.0
-    if per == "stacked m3":
-        return value("cord.volume_m3")
-    if per == "hours":
-        if hours_per_cord is not None:
-            require_not_negative(hours_per_cord=hours_per_cord)
-        return hours_per_cord
-    if cords_per_year is None:
-        return None
-    require_positive(cords_per_year=cords_per_year)
-    return 1 / cords_per_year
+    require_not_negative(price=price, hours_per_cord=hours_per_cord)
+    require_positive(every=every, cords_per_year=cords_per_year)
+    use_per_cord = {
+        "hours": hours_per_cord,
+        "cords": 1.0,
+        "stacked m3": value("cord.volume_m3"),
+        "years": 1 / cords_per_year,
+    }
+    return price / every * use_per_cord[per]
 
 
 def premix_price_per_l(*, gasoline_price_per_l: float, oil_price_per_l: float, mix_ratio: float) -> float:

@@ -177,6 +177,9 @@ def _yearly(price: float, resale: Figure, life: Figure, season: Season) -> Figur
 def _upkeep(totals: MethodTotals, tool_years: Sequence[ToolYear], study: CostStudy) -> Figure:
     shares = {year.tool: year.share_frac or 0.0 for year in tool_years}
     costs = []
+    hours = totals.machine_hours_per_cord
+    if hours is None or study.yearly_cords is None:
+        return not_given("no yearly volume")
     for item in study.season.upkeep:
         if item.tool not in totals.method.tools:
             continue
@@ -184,11 +187,9 @@ def _upkeep(totals: MethodTotals, tool_years: Sequence[ToolYear], study: CostStu
             price=item.price,
             every=item.every,
             per=item.per,
-            hours_per_cord=totals.machine_hours_per_cord,
+            hours_per_cord=hours,
             cords_per_year=study.yearly_cords,
         )
-        if cost is None:
-            return not_given(f"{item.item}: no yearly volume")
         costs.append(cost * shares[item.tool] if item.per == "years" else cost)
     for year in tool_years:
         if "money" in study.tools[year.tool].broken:
