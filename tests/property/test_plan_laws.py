@@ -1,0 +1,169 @@
+"""Laws that every plan keeps."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from wood_xl.calc import choice
+from wood_xl.calc.calendar import Block, Rules, Visit, sessions
+from wood_xl.calc.plan_mix import Option, least_cost_mix, most_cords, relaxations
+
+NEAR = 1e-6
+PEOPLE = ("Mara", "Jon", "Eli")
+WEEKDAYS = (5, 2, 0, 4, 1, 3)
+
+
+def between(low: float, high: float) -> st.SearchStrategy[float]:
+    return st.floats(low, high, allow_subnormal=False).map(lambda n: round(n, 2))
+
+
+@st.composite
+def options(draw: st.DrawFn) -> tuple[Option, ...]:
+    return tuple(
+        Option(
+            f"{task} {n}", task, draw(between(0.1, 9)), {"hours": draw(between(0.1, 9)), "cash": draw(between(0, 90))}
+        )
+        for task in ("buck", "split")
+        for n in range(draw(st.integers(1, 3)))
+    )
+
+
+LIMITS = st.fixed_dictionaries({"hours": between(1, 200), "cash": between(1, 900)})
+
+
+@given(options(), LIMITS, between(0.1, 20))
+def test_a_mix_keeps_every_limit_or_there_is_none_and_it_is_said_why(
+    found: tuple[Option, ...], limits: dict[str, float], cords: float
+) -> None:
+    mix, most = (
+        least_cost_mix(options=found, limits=limits, cords=cords),
+        most_cords(options=found, limits=limits, cords=cords),
+    )
+    if mix is None:
+        assert most.cords < cords
+        assert most.binding
+        ways = relaxations(options=found, limits=limits, cords=cords)
+        assert ways
+        raised = {**limits, **{name: needed * (1 + NEAR) for name, needed in ways[0].needed.items()}}
+        mix = least_cost_mix(options=found, limits=raised, cords=cords)
+        limits = raised
+    else:
+        assert most.cords == cords
+        assert most.binding == ()
+    assert mix is not None
+    for task in ("buck", "split"):
+        made = [n for n, option in zip(mix.cords, found, strict=True) if option.task == task]
+        assert math.isclose(math.fsum(made), cords, rel_tol=NEAR)
+    for name, limit in limits.items():
+        taken = math.fsum(n * option.takes[name] for n, option in zip(mix.cords, found, strict=True))
+        assert taken <= limit * (1 + NEAR) + NEAR
+
+
+@given(options(), LIMITS, between(0.1, 20), st.sampled_from(["hours", "cash"]))
+def test_more_of_a_limit_never_hurts(
+    found: tuple[Option, ...], limits: dict[str, float], cords: float, name: str
+) -> None:
+    doubled = {**limits, name: 2 * limits[name]}
+    before, after = (most_cords(options=found, limits=some, cords=cords).cords for some in (limits, doubled))
+    assert after >= before * (1 - NEAR)
+    mix, other = (least_cost_mix(options=found, limits=some, cords=cords) for some in (limits, doubled))
+    if mix is not None:
+        assert other is not None
+        assert other.points <= mix.points * (1 + NEAR)
+
+
+@st.composite
+def blocks(draw: st.DrawFn) -> list[Block]:
+    return [
+        Block(
+            task=task,
+            method=f"method {task}{n}",
+            people=tuple(draw(st.sampled_from([PEOPLE[:1], PEOPLE[1:2], PEOPLE[:2], PEOPLE[2:]]))),
+            cords=cords,
+            worker_hours_per_cord=draw(between(0.2, 12)),
+            longest_min=draw(st.integers(10, 300)),
+        )
+        for cords in [draw(between(0.05, 6))]
+        for task in range(draw(st.integers(1, 3)))
+        for n in range(draw(st.integers(1, 2)))
+    ]
+
+
+@st.composite
+def rules(draw: st.DrawFn) -> Rules:
+    return Rules(draw(st.integers(0, 1500)), draw(st.integers(1, 3)), WEEKDAYS, 15, 5)
+
+
+DAYS = st.tuples(st.integers(738000, 738010), st.integers(0, 120)).map(lambda pair: (pair[0], pair[0] + pair[1]))
+
+
+@settings(max_examples=200)
+@given(blocks(), rules(), DAYS)
+def test_a_calendar_keeps_its_rules(found: list[Block], rule: Rules, days: tuple[int, int]) -> None:
+    first, last = days
+    visits = sessions(blocks=found, first_day=first, last_day=last, rules=rule)
+    weeks: dict[int, float] = defaultdict(float)
+    day_people: dict[int, list[str]] = defaultdict(list)
+    for visit in visits:
+        assert first <= visit.day <= last
+        assert visit.day % 7 in WEEKDAYS
+        assert 0 < visit.minutes <= visit.block.longest_min
+        weeks[(visit.day - first) // 7] += visit.minutes * len(visit.block.people)
+        day_people[visit.day] += visit.block.people
+    assert all(minutes <= rule.week_min * (1 + NEAR) for minutes in weeks.values())
+    for people in day_people.values():
+        assert len(set(people)) == len(people) <= rule.people_n
+    for block in found:
+        own = [v for v in visits if v.block is block]
+        made = math.fsum(v.cords for v in own)
+        assert made <= block.cords * (1 + NEAR)
+        hours = math.fsum(v.minutes * len(v.block.people) / 60 for v in own)
+        assert made * block.worker_hours_per_cord <= hours * (1 + NEAR) + NEAR
+
+
+@settings(max_examples=200)
+@given(blocks(), rules(), DAYS)
+def test_wood_is_never_split_before_it_is_bucked(found: list[Block], rule: Rules, days: tuple[int, int]) -> None:
+    visits = sessions(blocks=found, first_day=days[0], last_day=days[1], rules=rule)
+    for day in {v.day for v in visits}:
+        for task in {v.block.task for v in visits} - {0}:
+            before = math.fsum(v.cords for v in visits if v.block.task == task - 1 and v.day < day)
+            done = math.fsum(v.cords for v in visits if v.block.task == task and v.day <= day)
+            assert done <= before * (1 + NEAR) + NEAR
+
+
+def finished(visits: list[Visit], last_task: int) -> float:
+    return math.fsum(v.cords for v in visits if v.block.task == last_task)
+
+
+@settings(max_examples=200)
+@given(blocks(), rules(), DAYS)
+def test_one_person_with_double_the_hours_never_finishes_less(
+    found: list[Block], rule: Rules, days: tuple[int, int]
+) -> None:
+    alone = [block._replace(people=PEOPLE[:1]) for block in found]
+    once, twice = (
+        sessions(blocks=alone, first_day=days[0], last_day=days[1], rules=rule._replace(week_min=rule.week_min * n))
+        for n in (1, 2)
+    )
+    last_task = max(block.task for block in alone)
+    assert finished(twice, last_task) >= finished(once, last_task) * (1 - NEAR) - NEAR
+
+
+@given(st.lists(st.tuples(between(1, 9), between(1, 9), between(0, 9)), min_size=1, max_size=7))
+def test_the_best_by_any_weights_can_be_best_and_the_beaten_never(rows: list[tuple[float, ...]]) -> None:
+    can, beaten = choice.can_be_best(rows=rows), choice.beaten_by(rows=rows)
+    assert any(can)
+    for row, by in enumerate(beaten):
+        if by is not None:
+            assert not can[row]
+            assert all(a <= b for a, b in zip(rows[by], rows[row], strict=True))
+    for weights in ((1, 1, 1), (9, 1, 2), (1, 8, 3)):
+        points = choice.weighted_points(rows=rows, weights=weights)
+        least = [row for row, found in enumerate(points) if found <= min(points) + 1e-7]
+        if len(least) == 1:
+            assert can[least[0]]

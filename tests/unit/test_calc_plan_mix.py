@@ -1,0 +1,106 @@
+"""The mix of methods, against vertices worked by hand and against every point of a grid."""
+
+from __future__ import annotations
+
+import itertools
+
+import pytest
+
+from wood_xl.calc.plan_mix import Option, least_cost_mix, most_cords, relaxations
+from wood_xl.calc.shopping import mix_parts, pieces_to_have
+
+HAND = Option("hand", "split", 1.0, {"hours": 8.0, "cash": 2.0})
+MACHINE = Option("machine", "split", 3.0, {"hours": 2.0, "cash": 20.0})
+BOW = Option("bow", "buck", 1.5, {"hours": 6.0, "cash": 5.0})
+CHAIN = Option("chain", "buck", 2.0, {"hours": 2.0, "cash": 25.0})
+ALL = (BOW, CHAIN, HAND, MACHINE)
+
+
+def test_without_a_tight_limit_the_cheapest_of_each_task_makes_all() -> None:
+    mix = least_cost_mix(options=ALL, limits={"hours": 1000, "cash": 1000}, cords=5)
+    assert mix is not None
+    assert mix.cords == pytest.approx((5, 0, 5, 0))
+    assert mix.points == pytest.approx(12.5)
+
+
+def test_hours_go_where_a_point_saves_most_of_them() -> None:
+    # By hand 70 h. Chain for bow saves 4 h a cord for 0.5 points (8 h a point), machine for hand 6 h for 2 (3 h a
+    # point). 60 h need 10 h less: 2.5 cords by chain.
+    mix = least_cost_mix(options=ALL, limits={"hours": 60}, cords=5)
+    assert mix is not None
+    assert mix.cords == pytest.approx((2.5, 2.5, 5, 0))
+    # 38 h need 32 h less: 20 by all five cords with the chain, 12 by two cords with the machine.
+    mix = least_cost_mix(options=ALL, limits={"hours": 38}, cords=5)
+    assert mix is not None
+    assert mix.cords == pytest.approx((0, 5, 3, 2))
+
+
+@pytest.mark.parametrize("limits", [{"hours": 38}, {"hours": 45, "cash": 160}, {"hours": 50, "cash": 120}])
+def test_no_point_of_a_grid_is_better(limits: dict[str, float]) -> None:
+    cords, steps = 5.0, 100
+    mix = least_cost_mix(options=ALL, limits=limits, cords=cords)
+    grid = []
+    for bow, hand in itertools.product(range(steps + 1), repeat=2):
+        made = [
+            bow * cords / steps,
+            (steps - bow) * cords / steps,
+            hand * cords / steps,
+            (steps - hand) * cords / steps,
+        ]
+        takes = {key: sum(n * o.takes[key] for n, o in zip(made, ALL, strict=True)) for key in limits}
+        if all(takes[key] <= limit + 1e-9 for key, limit in limits.items()):
+            grid.append(sum(n * o.points for n, o in zip(made, ALL, strict=True)))
+    assert grid
+    assert mix is not None
+    assert mix.points <= min(grid) + 1e-9
+    assert mix.points == pytest.approx(min(grid), rel=0.02)  # the grid is that coarse
+
+
+def test_out_of_reach_says_how_far_it_goes_and_what_ends_it() -> None:
+    assert least_cost_mix(options=(BOW, HAND), limits={"hours": 28, "cash": 1000}, cords=5) is None
+    found = most_cords(options=(BOW, HAND), limits={"hours": 28, "cash": 1000}, cords=5)
+    assert found.cords == pytest.approx(2.0)  # 14 h a cord
+    assert found.binding == ("hours",)
+
+
+def test_limits_that_suffice_bind_nothing() -> None:
+    found = most_cords(options=ALL, limits={"hours": 60, "cash": 1000}, cords=5)
+    assert (found.cords, found.binding) == (5, ())
+    assert relaxations(options=ALL, limits={"hours": 60, "cash": 1000}, cords=5) == []
+
+
+def test_the_smallest_raise_comes_first() -> None:
+    # Five cords: least hours 20 at 225 cash, least cash 35 at 70 h. Within 50 h and 100 cash: fast buck saves 4 h
+    # for 20 cash (5 each), fast split 6 h for 18 (3 each). 100 cash buy 65 / 3 = 21.667 h: 48.333 h are enough.
+    assert relaxations(options=ALL, limits={"hours": 50, "cash": 100}, cords=5) == []
+    # 60 cash leave 25 / 3 = 8.333 h to save: 61.667 h, a raise by 0.2333; 20 h to save cost 60: cash 95, by 0.5833.
+    found = relaxations(options=ALL, limits={"hours": 50, "cash": 60}, cords=5)
+    assert [list(r.needed) for r in found] == [["hours"], ["cash"]]
+    assert found[0].needed["hours"] == pytest.approx(185 / 3)
+    assert found[1].needed["cash"] == pytest.approx(95)
+    assert found[0].raised_frac == pytest.approx(35 / 150)
+
+
+def test_two_limits_are_raised_together_where_neither_helps_alone() -> None:
+    found = relaxations(options=(BOW, HAND), limits={"hours": 35, "cash": 14}, cords=5)
+    assert len(found) == 1
+    assert found[0].needed == pytest.approx({"hours": 70, "cash": 35})
+    assert found[0].raised_frac == pytest.approx(1 + 1.5)
+
+
+def test_a_limit_of_zero_can_be_raised() -> None:
+    found = relaxations(options=(HAND,), limits={"hours": 0}, cords=2)
+    assert found[0].needed == pytest.approx({"hours": 16})
+
+
+@pytest.mark.parametrize(("limits", "cords"), [({"hours": -1}, 5), ({"hours": 1}, 0)])
+def test_impossible_numbers_are_refused(limits: dict[str, float], cords: float) -> None:
+    with pytest.raises(ValueError, match="is "):
+        least_cost_mix(options=ALL, limits=limits, cords=cords)
+
+
+def test_shopping_parts() -> None:
+    parts = mix_parts(mix_l=2.04, mix_ratio=50)
+    assert parts.oil_l == pytest.approx(0.04)
+    assert parts.gasoline_l == pytest.approx(2.0)
+    assert [pieces_to_have(worn=n) for n in (0, 1e-12, 0.01, 1, 1.5)] == [0, 0, 1, 1, 2]

@@ -1,0 +1,195 @@
+"""A dated list of sessions: who does what on which day, within hours a week, longest sessions and rest days.
+
+Days are whole numbers that count up by one a day, and a weekday is the number modulo 7, so that no clock and no
+calendar is needed here; 0 is a Monday if the numbers are those of the proleptic Gregorian calendar less one.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from wood_xl.calc.arguments import require_not_negative, require_positive
+
+MIN_PER_H = 60.0
+WEEK = 7
+TINY = 1e-9  # of the cords of a block: as good as none
+
+
+class Block(NamedTuple):
+    """Work of one method by certain people.
+
+    ``longest_min`` is the most that one of them does of it in a day, by the longest session and by the limits on
+    strain and exposure.
+    """
+
+    task: int
+    method: str
+    people: tuple[str, ...]
+    cords: float
+    worker_hours_per_cord: float
+    longest_min: float
+
+
+class Visit(NamedTuple):
+    """One session of the plan. ``task_cords`` counts all cords of the task so far, with this session's."""
+
+    day: int
+    block: Block
+    minutes: float
+    cords: float
+    task_cords: float
+
+
+class Rules(NamedTuple):
+    """What every week keeps to.
+
+    ``weekdays`` are those that can be worked on, in the order of preference: no more of them are used in a week than
+    its hours need.
+    """
+
+    week_min: float
+    people_n: int
+    weekdays: tuple[int, ...]
+    shortest_min: float
+    step_min: float
+
+
+@dataclass
+class _State:
+    """How far the work is."""
+
+    left: dict[int, float]
+    done: dict[int, float]
+    visits: list[Visit] = field(default_factory=list)
+
+    def copy(self) -> _State:
+        return _State(dict(self.left), dict(self.done), list(self.visits))
+
+
+def sessions(*, blocks: Sequence[Block], first_day: int, last_day: int, rules: Rules) -> list[Visit]:
+    """Sessions from the first day on, the blocks in their order, each wood through its tasks in order.
+
+    Each week uses as few of its weekdays as its hours need. On a day each person has one session at most, of the
+    first block that has wood ready: what the task before had done by the day before. A session lasts as long as the
+    block, the longest session, the week and the wood allow, and is rounded up to whole steps where that keeps to all
+    of them. If the time is too short for all blocks, weeks of a half, a quarter and so on of the hours are tried too,
+    since days with a task each can bring more wood to the end than days full of the first task; the list that brings
+    most is kept, and more hours can never make it worse.
+
+    Parameters
+    ----------
+    blocks : sequence of Block
+        In order of preference; those of a task need not stand together.
+    first_day : int
+        Can be worked on; weeks begin with it.
+    last_day : int
+        Can be worked on.
+    rules : Rules
+        What every week keeps to.
+
+    Returns
+    -------
+    list of Visit
+        By day; what they leave undone is the shortfall.
+
+    Raises
+    ------
+    ValueError
+        If the hours of a week are below zero, or a block is of no size.
+
+    References
+    ----------
+    wood_xl_definitions, calendar of sessions.
+
+    Examples
+    --------
+    >>> rules = Rules(week_min=240, people_n=1, weekdays=(5, 2), shortest_min=15, step_min=5)
+    >>> saw = Block(0, "saw", ("Mara",), cords=2, worker_hours_per_cord=3, longest_min=150)
+    >>> [(v.day, v.minutes, round(v.cords, 3)) for v in sessions(blocks=[saw], first_day=0, last_day=13, rules=rules)]
+    [(2, 150, 0.833), (5, 90, 0.5), (12, 120, 0.667)]
+    """
+    require_not_negative(week_min=rules.week_min)
+    for block in blocks:
+        require_positive(cords=block.cords, hours=block.worker_hours_per_cord, longest_min=block.longest_min)
+    last_task = max((block.task for block in blocks), default=0)
+    found: list[Visit] = []
+    finished = -1.0
+    week_min = rules.week_min
+    while True:
+        state = _weeks(blocks, first_day, last_day, rules._replace(week_min=week_min))
+        cords = state.done.get(last_task, 0.0)
+        if cords > finished * (1 + TINY):
+            found, finished = state.visits, cords
+        week_min /= 2
+        if not state.left or week_min < max(rules.shortest_min, TINY):
+            return found
+
+
+def _weeks(blocks: Sequence[Block], first_day: int, last_day: int, rules: Rules) -> _State:
+    state = _State({at: block.cords for at, block in enumerate(blocks)}, {})
+    for week_start in range(first_day, last_day + 1, WEEK):
+        if not state.left or not rules.week_min:
+            break
+        days = range(week_start, min(week_start + WEEK, last_day + 1))
+        tries = [
+            _week(blocks, state.copy(), [d for d in days if d % WEEK in rules.weekdays[:n]], rules)
+            for n in range(1, len(rules.weekdays) + 1)
+        ]
+        used = [math.fsum(v.minutes * len(v.block.people) for v in t.visits) for t in tries]
+        state = tries[next(at for at, minutes in enumerate(used) if minutes >= max(used) * (1 - TINY))]
+    return state
+
+
+def _week(blocks: Sequence[Block], state: _State, days: Sequence[int], rules: Rules) -> _State:
+    left_min = rules.week_min
+    for day in days:
+        ready = _ready(blocks, state)
+        busy: set[str] = set()
+        for at, block in enumerate(blocks):
+            if at not in state.left or busy & set(block.people) or len(busy) + len(block.people) > rules.people_n:
+                continue
+            cords = min(state.left[at], ready.get(block.task, math.inf))
+            made = _minutes_and_cords(block, cords, left_min, rules, is_rest=cords == state.left[at])
+            if made is None:
+                continue
+            visit = Visit(day, block, *made, state.done.get(block.task, 0.0) + made[1])
+            busy |= set(block.people)
+            left_min -= visit.minutes * len(block.people)
+            state.visits.append(visit)
+            state.done[block.task] = visit.task_cords
+            if block.task in ready:
+                ready[block.task] -= visit.cords
+            state.left[at] -= visit.cords
+            if state.left[at] <= TINY * block.cords:
+                del state.left[at]
+    return state
+
+
+def _ready(blocks: Sequence[Block], state: _State) -> dict[int, float]:
+    """Cords that each task but the first finds ready: those the task before has done, less its own."""
+    tasks = sorted({block.task for block in blocks})
+    return {
+        task: max(state.done.get(before, 0.0) - state.done.get(task, 0.0), 0.0)
+        for before, task in itertools.pairwise(tasks)
+    }
+
+
+def _minutes_and_cords(
+    block: Block, cords: float, week_left_min: float, rules: Rules, *, is_rest: bool
+) -> tuple[float, float] | None:
+    """Length and output of the next session of a block; None if it would not be worth going out for."""
+    crew = len(block.people)
+    whole = cords * block.worker_hours_per_cord * MIN_PER_H / crew
+    most = min(block.longest_min, week_left_min / crew)
+    minutes = min(whole, most)
+    ends_block = is_rest and minutes == whole
+    shortest = 0.0 if ends_block else min(rules.shortest_min, block.longest_min, rules.week_min / crew)
+    if minutes <= 0 or minutes < shortest:
+        return None
+    rounded = math.ceil(minutes / rules.step_min - TINY) * rules.step_min
+    made = min(cords, minutes * crew / MIN_PER_H / block.worker_hours_per_cord)
+    return (rounded if rounded <= most else minutes), made

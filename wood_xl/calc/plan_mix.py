@@ -1,0 +1,258 @@
+"""The mix of methods for a wanted volume that costs least under limits: linear programs.
+
+A cord needs every task once, so the cords made by the methods of each task add up to the wanted cords. Since every
+limit and every cost is a sum over tasks, this is the same as mixing routes, with far fewer unknowns.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any, NamedTuple
+
+from wood_xl.calc.arguments import require_not_negative, require_positive
+
+TINY = 1e-9  # a share of the wanted cords, or of a limit, that is as good as none
+
+
+class Option(NamedTuple):
+    """One way to do one task, by certain people: what each cord costs in points, and takes of each limit."""
+
+    name: str
+    task: str
+    points: float
+    takes: Mapping[str, float]
+
+
+class Mix(NamedTuple):
+    """Cords by each option, in the order of the options."""
+
+    cords: tuple[float, ...]
+    points: float
+
+
+class MostCords(NamedTuple):
+    """The most cords that the limits allow, and the limits that end it: raising one of them allows more."""
+
+    cords: float
+    binding: tuple[str, ...]
+
+
+class Relaxation(NamedTuple):
+    """Limits that must be raised, and to what, for the wanted cords; all others stay.
+
+    ``raised_frac`` is the sum of what each is raised by, as a share of what it was.
+    """
+
+    needed: dict[str, float]
+    raised_frac: float
+
+
+def least_cost_mix(*, options: Sequence[Option], limits: Mapping[str, float], cords: float) -> Mix | None:
+    """Cords by each option so that every task is done for all cords at the fewest points within all limits.
+
+        least sum(points * cords of option)
+        with  sum over the options of a task = wanted cords,  sum(takes * cords of option) <= limit
+
+    Parameters
+    ----------
+    options : sequence of Option
+        Each task has at least one.
+    limits : mapping
+        The most of each thing that options take.
+    cords : float
+        Wanted, above 0.
+
+    Returns
+    -------
+    Mix or None
+        None if the limits cannot be kept.
+
+    Raises
+    ------
+    ValueError
+        If cords or a limit is out of its range.
+
+    References
+    ----------
+    wood_xl_definitions, mix of methods.
+
+    Examples
+    --------
+    Hand work costs 1 point a cord and 8 h, the machine 3 points and 2 h; 20 h make 5 cords:
+
+    >>> hand, machine = Option("hand", "split", 1, {"h": 8}), Option("machine", "split", 3, {"h": 2})
+    >>> [round(n, 9) for n in least_cost_mix(options=[hand, machine], limits={"h": 20}, cords=5).cords]
+    [1.666666667, 3.333333333]
+    """
+    _require_ranges(limits, cords)
+    names = list(limits)
+    equal, wanted = _each_task(options, cords)
+    outcome = _solved(
+        [option.points for option in options], _takes(options, names), [limits[n] for n in names], equal, wanted
+    )
+    if outcome is None:
+        return None
+    made = tuple(0.0 if n < TINY * cords else float(n) for n in outcome.x)
+    return Mix(made, math.fsum(n * option.points for n, option in zip(made, options, strict=True)))
+
+
+def most_cords(*, options: Sequence[Option], limits: Mapping[str, float], cords: float) -> MostCords:
+    """The most cords that the limits allow, up to the wanted.
+
+        most  cords  with  sum over the options of a task = cords,  sum(takes * cords of option) <= limit
+
+    Parameters
+    ----------
+    options : sequence of Option
+        Each task has at least one.
+    limits : mapping
+        The most of each thing that options take.
+    cords : float
+        Wanted, above 0.
+
+    Returns
+    -------
+    MostCords
+        With no binding limit if all wanted cords can be made.
+
+    Raises
+    ------
+    ValueError
+        If cords or a limit is out of its range.
+
+    References
+    ----------
+    wood_xl_definitions, most cords.
+
+    Examples
+    --------
+    >>> hand = Option("hand", "split", 1, {"h": 8, "cash": 2})
+    >>> most_cords(options=[hand], limits={"h": 20, "cash": 100}, cords=5)
+    MostCords(cords=2.5, binding=('h',))
+    """
+    _require_ranges(limits, cords)
+    names = list(limits)
+    equal, wanted = _each_task(options, 0.0)
+    equal = [[*row, -1.0] for row in equal]
+    outcome = _solved(
+        [0.0] * len(options) + [-1.0],
+        [[*row, 0.0] for row in _takes(options, names)],
+        [limits[name] for name in names],
+        equal,
+        wanted,
+        highest=[math.inf] * len(options) + [cords],
+    )
+    if outcome is None:  # nothing made keeps every limit, so this is the solver's refusal
+        return MostCords(0.0, tuple(names))
+    made = min(float(outcome.x[-1]), cords)
+    if made >= cords * (1 - TINY):
+        return MostCords(cords, ())
+    return MostCords(max(made, 0.0), tuple(n for n, v in zip(names, outcome.ineqlin.marginals, strict=True) if v < 0))
+
+
+def relaxations(*, options: Sequence[Option], limits: Mapping[str, float], cords: float) -> list[Relaxation]:
+    """Ways to make the wanted cords possible, the smallest first.
+
+    Each limit that would do if it alone were raised, raised as little as possible; if none would, the raises of
+    several limits whose shares add up to least.
+
+    Parameters
+    ----------
+    options : sequence of Option
+        Each task has at least one.
+    limits : mapping
+        The most of each thing that options take.
+    cords : float
+        Wanted, above 0.
+
+    Returns
+    -------
+    list of Relaxation
+        Empty if the limits need no raising. A limit of zero counts as raised by its whole new amount.
+
+    Raises
+    ------
+    ValueError
+        If cords or a limit is out of its range.
+
+    References
+    ----------
+    wood_xl_definitions, cheapest relaxation.
+
+    Examples
+    --------
+    >>> hand = Option("hand", "split", 1, {"h": 8, "cash": 2})
+    >>> relaxations(options=[hand], limits={"h": 20, "cash": 100}, cords=5)
+    [Relaxation(needed={'h': 40.0}, raised_frac=1.0)]
+    """
+    if not most_cords(options=options, limits=limits, cords=cords).binding:
+        return []
+    alone = [_raised(options, limits, cords, [name]) for name in limits]
+    found = [relaxation for relaxation in alone if relaxation is not None]
+    if not found:
+        together = _raised(options, limits, cords, list(limits))
+        found = [together] if together is not None else []
+    return sorted(found, key=lambda relaxation: relaxation.raised_frac)
+
+
+def _raised(
+    options: Sequence[Option], limits: Mapping[str, float], cords: float, raised: Sequence[str]
+) -> Relaxation | None:
+    """The least raise of some limits, as shares of what they were, that makes the wanted cords possible."""
+    names = list(limits)
+    scale = {name: limits[name] or 1.0 for name in raised}
+    equal, wanted = _each_task(options, cords)
+    takes = [
+        [*row, *(-scale[name] if name == more else 0.0 for more in raised)]
+        for name, row in zip(names, _takes(options, names), strict=True)
+    ]
+    outcome = _solved(
+        [0.0] * len(options) + [1.0] * len(raised),
+        takes,
+        [limits[name] for name in names],
+        [[*row, *(0.0 for _ in raised)] for row in equal],
+        wanted,
+    )
+    if outcome is None:
+        return None
+    shares = [float(n) for n in outcome.x[len(options) :]]
+    needed = {n: limits[n] + scale[n] * share for n, share in zip(raised, shares, strict=True) if share > TINY}
+    return Relaxation(needed, math.fsum(shares))
+
+
+def _require_ranges(limits: Mapping[str, float], cords: float) -> None:
+    require_positive(cords=cords)
+    for limit in limits.values():
+        require_not_negative(limit=limit)
+
+
+def _takes(options: Sequence[Option], names: Sequence[str]) -> list[list[float]]:
+    return [[option.takes.get(name, 0.0) for option in options] for name in names]
+
+
+def _each_task(options: Sequence[Option], cords: float) -> tuple[list[list[float]], list[float]]:
+    tasks = list(dict.fromkeys(option.task for option in options))
+    return [[float(option.task == task) for option in options] for task in tasks], [cords] * len(tasks)
+
+
+def _solved(
+    cost: Sequence[float],
+    takes: Sequence[Sequence[float]],
+    limits: Sequence[float],
+    equal: Sequence[Sequence[float]],
+    wanted: Sequence[float],
+    highest: Sequence[float] | None = None,
+) -> Any:
+    from scipy.optimize import linprog  # noqa: PLC0415 - a heavy library, for a season with a plan only
+
+    outcome = linprog(
+        c=cost,
+        A_ub=takes or None,
+        b_ub=limits or None,
+        A_eq=equal,
+        b_eq=wanted,
+        bounds=[(0.0, most) for most in highest or [math.inf] * len(cost)],
+        method="highs-ds",
+    )
+    return outcome if outcome.status == 0 else None
