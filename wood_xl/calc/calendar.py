@@ -19,19 +19,24 @@ WEEK = 7
 TINY = 1e-9  # of the cords of a block: as good as none
 
 
-class Block(NamedTuple):
-    """Work of one method by certain people.
+class Crew(NamedTuple):
+    """People who do a method together.
 
-    ``longest_min`` is the most that one of them does of it in a day, by the longest session and by the limits on
-    strain and exposure.
+    ``longest_min`` is the most of it in a day, by the longest session and the limits on strain and exposure.
     """
+
+    people: tuple[str, ...]
+    longest_min: float
+
+
+class Block(NamedTuple):
+    """Work of one method, which any of its crews can do."""
 
     task: int
     method: str
-    people: tuple[str, ...]
     cords: float
     worker_hours_per_cord: float
-    longest_min: float
+    crews: tuple[Crew, ...]
 
 
 class Visit(NamedTuple):
@@ -39,6 +44,7 @@ class Visit(NamedTuple):
 
     day: int
     block: Block
+    people: tuple[str, ...]
     minutes: float
     cords: float
     task_cords: float
@@ -60,30 +66,31 @@ class Rules(NamedTuple):
 
 @dataclass
 class _State:
-    """How far the work is."""
+    """How far the work is: cords left of each block, cords done of each task, minutes that each person has worked."""
 
     left: dict[int, float]
-    done: dict[int, float]
+    done: dict[int, float] = field(default_factory=dict)
+    worked: dict[str, float] = field(default_factory=dict)
     visits: list[Visit] = field(default_factory=list)
 
     def copy(self) -> _State:
-        return _State(dict(self.left), dict(self.done), list(self.visits))
+        return _State(dict(self.left), dict(self.done), dict(self.worked), list(self.visits))
 
 
 def sessions(*, blocks: Sequence[Block], first_day: int, last_day: int, rules: Rules) -> list[Visit]:
     """Sessions from the first day on, the blocks in their order, each wood through its tasks in order.
 
     Each week uses as few of its weekdays as its hours need. On a day each person has one session at most, of the
-    first block that has wood ready: what the task before had done by the day before. A session lasts as long as the
-    block, the longest session, the week and the wood allow, and is rounded up to whole steps where that keeps to all
-    of them. If the time is too short for all blocks, weeks of a half, a quarter and so on of the hours are tried too,
-    since days with a task each can bring more wood to the end than days full of the first task; the list that brings
-    most is kept, and more hours can never make it worse.
+    first block that has wood ready: what the task before had done by the day before. Who has worked least so far
+    comes first. A session lasts as long as the block, the longest session, the week and the wood allow, and is
+    rounded up to whole steps where that keeps to all of them. If the time is too short for all blocks, weeks of a
+    half, a quarter and so on of the hours are tried too, since days with a task each can bring more wood to the end
+    than days full of the first task; the list that brings most is kept, and more hours can never make it worse.
 
     Parameters
     ----------
     blocks : sequence of Block
-        In order of preference; those of a task need not stand together.
+        In order of preference.
     first_day : int
         Can be worked on; weeks begin with it.
     last_day : int
@@ -108,13 +115,15 @@ def sessions(*, blocks: Sequence[Block], first_day: int, last_day: int, rules: R
     Examples
     --------
     >>> rules = Rules(week_min=240, people_n=1, weekdays=(5, 2), shortest_min=15, step_min=5)
-    >>> saw = Block(0, "saw", ("Mara",), cords=2, worker_hours_per_cord=3, longest_min=150)
+    >>> saw = Block(0, "saw", cords=2, worker_hours_per_cord=3, crews=(Crew(("Mara",), 150),))
     >>> [(v.day, v.minutes, round(v.cords, 3)) for v in sessions(blocks=[saw], first_day=0, last_day=13, rules=rules)]
     [(2, 150, 0.833), (5, 90, 0.5), (12, 120, 0.667)]
     """
     require_not_negative(week_min=rules.week_min)
     for block in blocks:
-        require_positive(cords=block.cords, hours=block.worker_hours_per_cord, longest_min=block.longest_min)
+        require_positive(cords=block.cords, hours=block.worker_hours_per_cord)
+        for crew in block.crews:
+            require_positive(longest_min=crew.longest_min)
     last_task = max((block.task for block in blocks), default=0)
     found: list[Visit] = []
     finished = -1.0
@@ -130,7 +139,7 @@ def sessions(*, blocks: Sequence[Block], first_day: int, last_day: int, rules: R
 
 
 def _weeks(blocks: Sequence[Block], first_day: int, last_day: int, rules: Rules) -> _State:
-    state = _State({at: block.cords for at, block in enumerate(blocks)}, {})
+    state = _State({at: block.cords for at, block in enumerate(blocks)})
     for week_start in range(first_day, last_day + 1, WEEK):
         if not state.left or not rules.week_min:
             break
@@ -139,7 +148,7 @@ def _weeks(blocks: Sequence[Block], first_day: int, last_day: int, rules: Rules)
             _week(blocks, state.copy(), [d for d in days if d % WEEK in rules.weekdays[:n]], rules)
             for n in range(1, len(rules.weekdays) + 1)
         ]
-        used = [math.fsum(v.minutes * len(v.block.people) for v in t.visits) for t in tries]
+        used = [math.fsum(v.minutes * len(v.people) for v in t.visits) for t in tries]
         state = tries[next(at for at, minutes in enumerate(used) if minutes >= max(used) * (1 - TINY))]
     return state
 
@@ -150,23 +159,31 @@ def _week(blocks: Sequence[Block], state: _State, days: Sequence[int], rules: Ru
         ready = _ready(blocks, state)
         busy: set[str] = set()
         for at, block in enumerate(blocks):
-            if at not in state.left or busy & set(block.people) or len(busy) + len(block.people) > rules.people_n:
-                continue
-            cords = min(state.left[at], ready.get(block.task, math.inf))
-            made = _minutes_and_cords(block, cords, left_min, rules, is_rest=cords == state.left[at])
-            if made is None:
-                continue
-            visit = Visit(day, block, *made, state.done.get(block.task, 0.0) + made[1])
-            busy |= set(block.people)
-            left_min -= visit.minutes * len(block.people)
-            state.visits.append(visit)
-            state.done[block.task] = visit.task_cords
-            if block.task in ready:
-                ready[block.task] -= visit.cords
-            state.left[at] -= visit.cords
-            if state.left[at] <= TINY * block.cords:
-                del state.left[at]
+            for crew in sorted(block.crews, key=lambda c: max(state.worked.get(p, 0.0) for p in c.people)):
+                if at not in state.left:
+                    break
+                if busy & set(crew.people) or len(busy) + len(crew.people) > rules.people_n:
+                    continue
+                cords = min(state.left[at], ready.get(block.task, math.inf))
+                made = _minutes_and_cords(block, crew, cords, left_min, rules, is_rest=cords == state.left[at])
+                if made is None:
+                    continue
+                busy |= set(crew.people)
+                left_min -= made[0] * len(crew.people)
+                if block.task in ready:
+                    ready[block.task] -= made[1]
+                _add(state, at, Visit(day, block, crew.people, *made, state.done.get(block.task, 0.0) + made[1]))
     return state
+
+
+def _add(state: _State, at: int, visit: Visit) -> None:
+    state.visits.append(visit)
+    state.done[visit.block.task] = visit.task_cords
+    for person in visit.people:
+        state.worked[person] = state.worked.get(person, 0.0) + visit.minutes
+    state.left[at] -= visit.cords
+    if state.left[at] <= TINY * visit.block.cords:
+        del state.left[at]
 
 
 def _ready(blocks: Sequence[Block], state: _State) -> dict[int, float]:
@@ -179,17 +196,17 @@ def _ready(blocks: Sequence[Block], state: _State) -> dict[int, float]:
 
 
 def _minutes_and_cords(
-    block: Block, cords: float, week_left_min: float, rules: Rules, *, is_rest: bool
+    block: Block, crew: Crew, cords: float, week_left_min: float, rules: Rules, *, is_rest: bool
 ) -> tuple[float, float] | None:
     """Length and output of the next session of a block; None if it would not be worth going out for."""
-    crew = len(block.people)
-    whole = cords * block.worker_hours_per_cord * MIN_PER_H / crew
-    most = min(block.longest_min, week_left_min / crew)
+    people_n = len(crew.people)
+    whole = cords * block.worker_hours_per_cord * MIN_PER_H / people_n
+    most = min(crew.longest_min, week_left_min / people_n)
     minutes = min(whole, most)
     ends_block = is_rest and minutes == whole
-    shortest = 0.0 if ends_block else min(rules.shortest_min, block.longest_min, rules.week_min / crew)
+    shortest = 0.0 if ends_block else min(rules.shortest_min, crew.longest_min, rules.week_min / people_n)
     if minutes <= 0 or minutes < shortest:
         return None
     rounded = math.ceil(minutes / rules.step_min - TINY) * rules.step_min
-    made = min(cords, minutes * crew / MIN_PER_H / block.worker_hours_per_cord)
+    made = min(cords, minutes * people_n / MIN_PER_H / block.worker_hours_per_cord)
     return (rounded if rounded <= most else minutes), made
