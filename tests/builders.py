@@ -7,14 +7,13 @@ from typing import Any
 
 from wood_xl.checks.season import CheckedSeason, check_season
 from wood_xl.convert import season_records
-from wood_xl.raw import Kind, RawBook, RawCell, RawSheet
+from wood_xl.raw import Cells, Kind, RawBook, RawCell, RawSheet
 from wood_xl.records import Season
 from wood_xl.schema.layout import HEADER_ROW, ITEM_HEADER, UNIT_HEADER, VALUE_HEADER
 from wood_xl.schema.model import Column, Sheet, season_definition
 from wood_xl.study.season import SeasonTables, season_tables
 
 Data = dict[str, Any]
-Cells = dict[tuple[int, int], RawCell]
 
 
 def text_cell(value: str) -> RawCell:
@@ -33,7 +32,7 @@ def raw_sheet(sheet: Sheet, data: Data, *, column_order: Sequence[str] = ()) -> 
     """One sheet of a season document as it would be read from a template."""
     units = data["units"].get(sheet.id, {})
     currency = data["season"].get("currency", "USD")
-    cells: Cells = {}
+    cells = Cells()
     columns = list(sheet.columns)
     if column_order:
         columns.sort(key=lambda column: column_order.index(column.id))

@@ -6,6 +6,7 @@ belongs to, with the cell to mend, so that no figure is computed from half of th
 
 from __future__ import annotations
 
+from array import array
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
@@ -261,7 +262,7 @@ class _Reader:
     def _traces(self, rows: Iterable[int], session_index: int) -> dict[str, Trace]:
         """Traces of a session by the person's name; rows without a name belong to the main person."""
         main = self._notes.name("sessions", session_index, "person") or ""
-        readings: dict[str, tuple[list[float], list[float]]] = defaultdict(lambda: ([], []))
+        readings: dict[str, tuple[array[float], array[float]]] = defaultdict(lambda: (array("d"), array("d")))
         for row in rows:
             elapsed_s = self._number("heart_trace", row, "elapsed", "s")
             rate = self._number("heart_trace", row, "heart_rate", "beats/min")
@@ -269,7 +270,7 @@ class _Reader:
                 times, rates = readings[self._notes.name("heart_trace", row, "person") or main]
                 times.append(elapsed_s)
                 rates.append(rate)
-        return {person: Trace(tuple(times), tuple(rates)) for person, (times, rates) in readings.items()}
+        return {person: Trace(*columns) for person, columns in readings.items()}
 
     def _cuts(self, rows: Iterable[int]) -> tuple[Cut, ...]:
         return tuple(

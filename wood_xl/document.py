@@ -8,11 +8,14 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
 from wood_xl.checks.problem import Place
 from wood_xl.schema.model import Definition, season_definition
+
+ROWS_HASHED = 10_000  # at a time; the text of a whole heart trace would be as large as all else in memory
 
 
 @dataclass(frozen=True)
@@ -74,8 +77,30 @@ class SeasonDocument:
 
     def sha256(self) -> str:
         """Hash of the document's canonical JSON: the same notes have the same hash in whatever file they stand."""
-        text = json.dumps(self.data, ensure_ascii=True, sort_keys=True, separators=(",", ":"), allow_nan=False)
-        return hashlib.sha256(text.encode("ascii")).hexdigest()
+        digest = hashlib.sha256()
+        for piece in _canonical_json(self.data):
+            digest.update(piece.encode("ascii"))
+        return digest.hexdigest()
+
+
+def _canonical_json(data: dict[str, Any]) -> Iterator[str]:
+    """The document as one line of JSON with sorted keys, sheet by sheet and a number of rows at a time."""
+    before = "{"
+    for key, content in sorted(data.items()):
+        yield f"{before}{_json(key)}:"
+        before = ","
+        if not isinstance(content, list) or not content:
+            yield _json(content)
+            continue
+        for start in range(0, len(content), ROWS_HASHED):
+            yield "," if start else "["
+            yield _json(content[start : start + ROWS_HASHED])[1:-1]
+        yield "]"
+    yield "}"
+
+
+def _json(part: Any) -> str:
+    return json.dumps(part, ensure_ascii=True, sort_keys=True, separators=(",", ":"), allow_nan=False)
 
 
 def empty_data(definition: Definition) -> dict[str, Any]:

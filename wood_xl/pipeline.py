@@ -15,7 +15,6 @@ from wood_xl.schema.model import System
 if TYPE_CHECKING:
     from wood_xl.checks.problem import Problem
     from wood_xl.checks.season import CheckedSeason
-    from wood_xl.raw import RawBook
 
 INPUT_SUFFIXES = (".xlsx", ".xlsm")
 RESULTS_ENDING = "-results"
@@ -24,7 +23,7 @@ MARKED_ENDING = "-marked"
 
 @dataclass(frozen=True)
 class Checked:
-    """A workbook that was read and checked.
+    """A workbook that was read and checked, without its cells: those of a long heart trace need much memory.
 
     Attributes
     ----------
@@ -32,7 +31,9 @@ class Checked:
         In report order.
     """
 
-    book: RawBook
+    sha256: str
+    template_version: str | None
+    remarks: tuple[str, ...]
     season: CheckedSeason
     problems: list[Problem]
 
@@ -77,7 +78,7 @@ def check_file(path: Path) -> Checked:
         If the file is no workbook that can be read.
     """
     checked = _read_and_check(path)
-    return Checked(checked.book, checked.season, _in_order(checked, _computed(checked)[1]))
+    return replace(checked, problems=_in_order(checked, _computed(checked)[1]))
 
 
 def score_file(path: Path, system: System | None) -> Scored:
@@ -108,8 +109,8 @@ def score_file(path: Path, system: System | None) -> Scored:
         document,
         problems,
         system=system or display_system(document),
-        input_sha256=checked.book.sha256,
-        template_version=checked.book.template_version,
+        input_sha256=checked.sha256,
+        template_version=checked.template_version,
     )
     return Scored(problems, results)
 
@@ -122,7 +123,7 @@ def _read_and_check(path: Path) -> Checked:
     limits = {sheet.title.casefold(): sheet.row_limit for sheet in season_definition().sheets if sheet.row_limit}
     book = read_workbook(path, row_limits=limits)
     season = check_season(book)
-    return Checked(book, season, season.problems)
+    return Checked(book.sha256, book.template_version, book.notes, season, season.problems)
 
 
 def _computed(checked: Checked) -> tuple[Any, list[Problem]]:
@@ -145,6 +146,6 @@ def _computed(checked: Checked) -> tuple[Any, list[Problem]]:
 def _in_order(checked: Checked, further: list[Problem]) -> list[Problem]:
     from wood_xl.checks.problem import in_report_order, problem
 
-    remarks = [problem("file-remark", found=note) for note in checked.book.notes]
+    remarks = [problem("file-remark", found=note) for note in checked.remarks]
     order = [places.title for places in checked.season.document.places.values()]
     return in_report_order([*remarks, *checked.season.problems, *further], order)

@@ -6,6 +6,7 @@ numbers count from 1, as in the cell's name.
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping, MutableMapping
 from dataclasses import dataclass, field
 from enum import Enum
 
@@ -44,12 +45,52 @@ class RawCell:
     as_shown: str = ""
 
 
+class Cells(MutableMapping[tuple[int, int], RawCell]):
+    """Filled cells by (row, column), kept column by column.
+
+    A heart trace fills millions of them: a key of two numbers for each would take more memory than all the rest.
+
+    Attributes
+    ----------
+    columns : dict
+        For each column that holds anything, its cells by row.
+    """
+
+    __slots__ = ("columns",)
+
+    def __init__(self, cells: Mapping[tuple[int, int], RawCell] | None = None) -> None:
+        self.columns: dict[int, dict[int, RawCell]] = {}
+        self.update(cells or {})
+
+    def __getitem__(self, place: tuple[int, int]) -> RawCell:
+        row, column = place
+        return self.columns[column][row]
+
+    def __setitem__(self, place: tuple[int, int], cell: RawCell) -> None:
+        row, column = place
+        self.columns.setdefault(column, {})[row] = cell
+
+    def __delitem__(self, place: tuple[int, int]) -> None:
+        row, column = place
+        del self.columns[column][row]
+        if not self.columns[column]:
+            del self.columns[column]
+
+    def __iter__(self) -> Iterator[tuple[int, int]]:
+        for column, cells in self.columns.items():
+            for row in cells:
+                yield row, column
+
+    def __len__(self) -> int:
+        return sum(map(len, self.columns.values()))
+
+
 @dataclass(frozen=True)
 class RawSheet:
     """One sheet: its filled cells by (row, column)."""
 
     title: str
-    cells: dict[tuple[int, int], RawCell]
+    cells: Cells
     merged: tuple[tuple[int, int, int, int], ...] = ()  # first row, first column, last row, last column
     hidden_rows: frozenset[int] = frozenset()
     hidden_columns: frozenset[int] = frozenset()

@@ -8,8 +8,12 @@ season itself it maps the id of an item to its cell.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
+
+from wood_xl.calc.heart_trace import CleanTrace, clean_trace
 
 Task = Literal["fell", "limb", "haul", "buck", "split", "stack"]
 Sex = Literal["female", "male"]
@@ -75,10 +79,15 @@ class Method:
 
 @dataclass(frozen=True)
 class Trace:
-    """What a monitor recorded of one person in one session; the two are equally long."""
+    """What a monitor recorded of one person in one session, row by row; the two are equally long."""
 
-    elapsed_s: tuple[float, ...]
-    heart_rate_bpm: tuple[float, ...]
+    elapsed_s: Sequence[float]
+    heart_rate_bpm: Sequence[float]
+
+    @cached_property
+    def cleaned(self) -> CleanTrace:
+        """The trace put in order, once for all that is asked of it."""
+        return clean_trace(self.elapsed_s, self.heart_rate_bpm)
 
 
 @dataclass(frozen=True)

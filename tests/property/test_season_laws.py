@@ -20,7 +20,7 @@ from wood_xl.checks.season import check_season
 from wood_xl.convert import season_records
 from wood_xl.demo import demo_data, demo_names
 from wood_xl.document import SeasonDocument
-from wood_xl.raw import RawBook, RawSheet
+from wood_xl.raw import Cells, RawBook, RawSheet
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import season_definition
 from wood_xl.study.season import season_tables
@@ -218,7 +218,7 @@ def test_hidden_and_empty_rows_between_do_not_matter() -> None:
             (row if row <= HEADER_ROW or sheet.title in ("Season", "Next season") else row * 3, column): cell
             for (row, column), cell in sheet.cells.items()
         }
-        spread.append(RawSheet(sheet.title, cells, hidden_rows=frozenset({12})))
+        spread.append(RawSheet(sheet.title, Cells(cells), hidden_rows=frozenset({12})))
     found = check_season(RawBook(tuple(spread), sha256="", template_version="1.0"))
     assert found.document.data == check_season(book).document.data
     assert "sheet-hidden-rows" in [problem.code for problem in found.problems]

@@ -238,8 +238,8 @@ def with_sheet(title: str, **changes: object) -> RawBook:
         ("Cuts", {"hidden_columns": frozenset({2})}, "sheet-hidden-column"),
         ("Cuts", {"hidden": True}, "sheet-hidden"),
         ("Cuts", {"rows_beyond_limit": 7}, "sheet-too-many-rows"),
-        ("Cuts", {"cells": {(1, 1): text_cell("nothing here")}}, "header-missing-row-optional"),
-        ("Sessions", {"cells": {(1, 1): text_cell("nothing here")}}, "header-missing-row"),
+        ("Cuts", {"cells": Cells({(1, 1): text_cell("nothing here")})}, "header-missing-row-optional"),
+        ("Sessions", {"cells": Cells({(1, 1): text_cell("nothing here")})}, "header-missing-row"),
     ],
 )
 def test_faults_of_a_sheet(title: str, changes: dict[str, object], code: str) -> None:

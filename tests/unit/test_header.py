@@ -52,7 +52,7 @@ def test_sheets_and_columns_may_move() -> None:
     moved = []
     for sheet in reversed(book.sheets):
         cells = {(row + 4, 30 - column): cell for (row, column), cell in sheet.cells.items()}
-        moved.append(RawSheet(f" {sheet.title.upper()} ", cells))
+        moved.append(RawSheet(f" {sheet.title.upper()} ", Cells(cells)))
     there = check_season(book)
     again = check_season(RawBook(tuple(moved), sha256="", template_version="1.0"))
     assert again.document.data == there.document.data

@@ -17,7 +17,7 @@ from wood_xl.calc.effort_equations import (
     resting_kcal_per_min,
     u_of_unknown_sex_kcal_per_min,
 )
-from wood_xl.calc.heart_trace import CleanTrace, clean_trace, trace_kcal, trace_summary
+from wood_xl.calc.heart_trace import CleanTrace, trace_kcal, trace_summary
 from wood_xl.calc.oxygen import reserve_kcal_per_min
 from wood_xl.data.load import Activity, activity_for, value
 from wood_xl.records import Person, Sex, Task, Worker
@@ -210,7 +210,7 @@ def mean_heart_rate_of(worker: Worker) -> float | None:
 def _trace_that_counts(worker: Worker) -> CleanTrace | None:
     if worker.trace is None:
         return None
-    trace = clean_trace(worker.trace.elapsed_s, worker.trace.heart_rate_bpm)
+    trace = worker.trace.cleaned
     least_s = value("heart_trace.least_share") * worker.time_min * SECONDS_PER_MIN
     return trace if worker.mean_heart_rate_bpm is None or trace.used_s >= least_s else None
 

@@ -74,6 +74,11 @@ class CleanTrace:
         return math.fsum(segment.elapsed_s[-1] - segment.elapsed_s[0] for segment in self.segments)
 
     @property
+    def highest_bpm(self) -> float | None:
+        """Highest reading; None if there is none."""
+        return max((max(segment.heart_rate_bpm) for segment in self.segments), default=None)
+
+    @property
     def gaps_n(self) -> int:
         """Gaps between the first reading and the last one."""
         return max(len(self.segments) - 1, 0)
@@ -240,7 +245,7 @@ def trace_summary(
         dropped_duplicate_n=trace.dropped_duplicate_n,
         out_of_order_n=trace.out_of_order_n,
         mean_bpm=_area(segments) / used_s if used_s > 0.0 else None,
-        highest_bpm=max((max(segment.heart_rate_bpm) for segment in trace.segments), default=None),
+        highest_bpm=trace.highest_bpm,
         times_above=tuple(TimeAbove(level_bpm, _time_above_s(segments, level_bpm)) for level_bpm in thresholds_bpm),
         longest_high_spell_s=None if max_bpm is None else _longest_spell_s(segments, _high_bpm(max_bpm)),
     )

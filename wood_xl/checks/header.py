@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from operator import itemgetter
 
 from wood_xl.checks.names import list_text, nearest, plain
 from wood_xl.checks.problem import Place, Problem, column_letters, problem
@@ -200,17 +201,18 @@ def _known_titles(sheet: Sheet) -> dict[str, str]:
 
 def _texts(raw: RawSheet, row: int) -> dict[int, str]:
     return {
-        column: str(cell.value)
-        for (at, column), cell in raw.cells.items()
-        if at == row and cell.kind is Kind.TEXT and str(cell.value).strip()
+        number: str(cell.value)
+        for number, cells in raw.cells.columns.items()
+        if (cell := cells.get(row)) is not None and cell.kind is Kind.TEXT and str(cell.value).strip()
     }
 
 
 def _header_row(raw: RawSheet, titles: dict[str, str], *, least: int) -> int | None:
     scores: dict[int, int] = {}
-    for (row, _), cell in raw.cells.items():
-        if row <= HEADER_SEARCH_ROWS and cell.kind is Kind.TEXT and plain(split_header(str(cell.value))[0]) in titles:
-            scores[row] = scores.get(row, 0) + 1
+    for row in range(1, HEADER_SEARCH_ROWS + 1):
+        titles_n = sum(plain(split_header(text)[0]) in titles for text in _texts(raw, row).values())
+        if titles_n:
+            scores[row] = titles_n
     best = max(scores, key=lambda row: (scores[row], -row), default=None)
     return best if best is not None and scores[best] >= least else None
 
@@ -223,7 +225,7 @@ def _table_columns(
     found: dict[str, FoundColumn] = {}
     doubles: dict[str, list[int]] = {}
     unknown: dict[int, str] = {}
-    holding = {column for (row, column) in raw.cells if row > header_row}
+    holding = {number for number, cells in raw.cells.columns.items() if any(row > header_row for row in cells)}
     texts = _texts(raw, header_row)
     for number in sorted(texts):
         title, typed = split_header(texts[number])
@@ -264,7 +266,7 @@ def _table_columns(
 
 def _without_title(raw: RawSheet, header_row: int, numbers: set[int]) -> Iterator[Problem]:
     for number in sorted(numbers):
-        cells_n = sum(1 for row, column in raw.cells if column == number and row > header_row)
+        cells_n = sum(row > header_row for row in raw.cells.columns[number])
         yield problem("header-no-title", Place(raw.title, header_row, number), found=str(cells_n))
 
 
@@ -320,9 +322,9 @@ def _item_rows(
     titles = _known_titles(sheet)
     rows: dict[str, list[int]] = {}
     unknown: list[tuple[int, str]] = []
-    for (row, column), cell in sorted(raw.cells.items(), key=lambda entry: entry[0]):
+    for row, cell in sorted(raw.cells.columns[item_column].items(), key=itemgetter(0)):
         text = str(cell.value).strip()
-        if column != item_column or row <= header_row or cell.kind is not Kind.TEXT or not text:
+        if row <= header_row or cell.kind is not Kind.TEXT or not text:
             continue
         column_id = titles.get(plain(split_header(text)[0]))
         if column_id is None:

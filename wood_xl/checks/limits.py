@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 from functools import cache
 from typing import Any
@@ -23,6 +23,7 @@ MOST_SINGLE = 4  # more unusual values in one column than this are told as one p
 BOUNDS = ("minimum", "exclusiveMinimum", "maximum")
 
 Cell = tuple[str, int | None, str]
+Value = tuple[type, Any]
 
 
 def schema_problems(gathered: Gathered, definition: Definition) -> tuple[list[Problem], set[Cell]]:
@@ -37,27 +38,42 @@ def schema_problems(gathered: Gathered, definition: Definition) -> tuple[list[Pr
     for sheet in definition.sheets:
         for column in sheet.columns:
             unit = document.unit(sheet.id, column.id)
-            for value, cells in _cells_by_value(document, sheet, column.id).items():
-                error = next(iter(_column_validator(sheet.id, column.id, unit).iter_errors(value[1])), None)
-                if error is None:
-                    continue
-                broken.update(cells)
-                problems += [_value_problem(error, column, unit, _place(document, cell)) for cell in cells]
+            validator = _column_validator(sheet.id, column.id, unit)
+            errors = {
+                value: error
+                for value in _distinct_values(document, sheet, column.id)
+                if (error := next(iter(validator.iter_errors(value[1])), None)) is not None
+            }
+            for value, cell in _cells_with(document, sheet, column.id, errors.keys()):
+                broken.add(cell)
+                problems.append(_value_problem(errors[value], column, unit, _place(document, cell)))
         problems += _missing(gathered, sheet)
     return problems, broken
 
 
-def _cells_by_value(document: SeasonDocument, sheet: Sheet, column_id: str) -> dict[tuple[type, Any], list[Cell]]:
-    cells: dict[tuple[type, Any], list[Cell]] = defaultdict(list)
+def _values(document: SeasonDocument, sheet: Sheet, column_id: str) -> Iterator[tuple[int | None, Value]]:
+    """Every filled value of a column or item with the index of its row; True and 1 are told apart by their types."""
     if sheet.kind == "items":
-        items = document.items(sheet.id)
-        if column_id in items:
-            cells[type(items[column_id]), items[column_id]].append((sheet.id, None, column_id))
-        return cells
-    for index, row in enumerate(document.rows(sheet.id)):
+        rows: Iterable[tuple[int | None, dict[str, Any]]] = [(None, document.items(sheet.id))]
+    else:
+        rows = enumerate(document.rows(sheet.id))
+    for index, row in rows:
         if column_id in row:
-            cells[type(row[column_id]), row[column_id]].append((sheet.id, index, column_id))
-    return cells
+            yield index, (type(row[column_id]), row[column_id])
+
+
+def _distinct_values(document: SeasonDocument, sheet: Sheet, column_id: str) -> dict[Value, None]:
+    return dict.fromkeys(value for _, value in _values(document, sheet, column_id))
+
+
+def _cells_with(
+    document: SeasonDocument, sheet: Sheet, column_id: str, wanted: Collection[Value]
+) -> Iterator[tuple[Value, Cell]]:
+    """Cells of a column that hold one of the values; few do, so that the others are not kept."""
+    if wanted:
+        for index, value in _values(document, sheet, column_id):
+            if value in wanted:
+                yield value, (sheet.id, index, column_id)
 
 
 def _place(document: SeasonDocument, cell: Cell) -> Place:
@@ -180,11 +196,10 @@ def unusual_problems(document: SeasonDocument, definition: Definition, broken: s
                 continue
             unit = document.unit(sheet.id, column.id)
             lowest, highest = (_in_typed_unit(end, column, unit) for end in column.plausible)
+            unusual = {v for v in _distinct_values(document, sheet, column.id) if not lowest <= v[1] <= highest}
             odd = [
                 (value, cell)
-                for (_, value), cells in _cells_by_value(document, sheet, column.id).items()
-                if not lowest <= value <= highest
-                for cell in cells
+                for (_, value), cell in _cells_with(document, sheet, column.id, unusual)
                 if cell not in broken
             ]
             yield from _unusual(document, column, unit, odd)

@@ -5,10 +5,12 @@ from __future__ import annotations
 import difflib
 import unicodedata
 from collections.abc import Iterable
+from functools import lru_cache
 
 NEAR = 0.75  # similarity from which another spelling is offered
 
 
+@lru_cache(maxsize=4096)  # a heart trace repeats two names hundreds of thousands of times
 def plain(text: str) -> str:
     """Text as it is compared: compatibility forms of letters, one case, single spaces, none at the ends."""
     return " ".join(unicodedata.normalize("NFKC", text).replace("\u200b", "").casefold().split())

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -12,6 +12,8 @@ from wood_xl.checks.problem import Place, Problem, column_letters, problem
 from wood_xl.document import SeasonDocument, SheetPlaces, empty_data
 from wood_xl.raw import RawCell, RawSheet
 from wood_xl.schema.model import Definition
+
+KEPT_CELLS = 50_000  # decoded cells that are remembered for each column; most columns repeat a few
 
 
 @dataclass
@@ -52,36 +54,37 @@ def gather(sheets: list[FoundSheet], definition: Definition) -> Gathered:
 
 def _gather_table(found: FoundSheet, gathered: Gathered) -> None:
     sheet_id = found.sheet.id
-    columns = {c.number: c for c in found.columns if c.column.id not in found.unread}
-    known = {c.number for c in found.columns}
-    by_row: dict[int, dict[int, RawCell]] = {}
-    for (row, number), cell in found.raw.cells.items():
-        if row > found.header_row and number in known:
-            by_row.setdefault(row, {})[number] = cell
     rows: list[dict[str, Any]] = []
     numbers: list[int] = []
     notes: dict[int, list[tuple[int, Decoded]]] = {}
-    for row in sorted(by_row):
+    columns = [(column, found.raw.cells.columns.get(column.number, {}), _decoder(column)) for column in found.columns]
+    filled = set().union(*(cells for _, cells, _ in columns))
+    for row in sorted(row for row in filled if row > found.header_row):
         values: dict[str, Any] = {}
         is_filled = False
-        for number, cell in sorted(by_row[row].items()):
-            column = columns.get(number)
-            if column is None:
+        for column, cells, decoder in columns:
+            cell = cells.get(row)
+            if cell is None:
+                continue
+            column_id = column.column.id
+            if column_id in found.unread:
                 is_filled = True
                 continue
-            decoded = decode(cell, column.column, column.unit or "")
+            decoded = decoder(cell)
             if decoded.value is not None:
-                values[column.column.id] = decoded.value
-            elif decoded.code:
-                gathered.unreadable.add((sheet_id, len(rows), column.column.id))
+                values[column_id] = decoded.value
+                is_filled = True
+            if not decoded.code:
+                continue
+            is_filled = True
+            if decoded.value is None:
+                gathered.unreadable.add((sheet_id, len(rows), column_id))
             if decoded.code == "cell-clock-read":
-                notes.setdefault(number, []).append((row, decoded))
-            elif decoded.code:
-                place = Place(found.raw.title, row, number, column.header)
+                notes.setdefault(column.number, []).append((row, decoded))
+            else:
+                place = Place(found.raw.title, row, column.number, column.header)
                 gathered.problems.append(problem(decoded.code, place, **(decoded.facts or {})))
-            is_filled = is_filled or decoded.value is not None or bool(decoded.code)
         if is_filled:
-            values = {c.column.id: values[c.column.id] for c in columns.values() if c.column.id in values}
             rows.append(values)
             numbers.append(row)
     gathered.document.data[sheet_id] = rows
@@ -91,7 +94,7 @@ def _gather_table(found: FoundSheet, gathered: Gathered) -> None:
         rows=tuple(numbers),
         headers={c.column.id: c.header for c in found.columns},
     )
-    gathered.problems += _clock_notes(found, columns, notes)
+    gathered.problems += _clock_notes(found, notes)
     gathered.problems += _merged(found, gathered, numbers)
     gathered.problems += _hidden(found, numbers)
     if found.raw.rows_beyond_limit:
@@ -125,13 +128,27 @@ def _gather_items(found: FoundSheet, gathered: Gathered) -> None:
     gathered.problems += _hidden(found, [item.row for item in found.columns if item.column.id in values])
 
 
-def _clock_notes(
-    found: FoundSheet, columns: dict[int, FoundColumn], notes: dict[int, list[tuple[int, Decoded]]]
-) -> Iterator[Problem]:
+def _decoder(column: FoundColumn) -> Callable[[RawCell], Decoded]:
+    """Decodes the cells of a column; a cell that the reader shared between equal ones is decoded once."""
+    known: dict[int, Decoded] = {}  # by the identity of cells, which all stay alive while their sheet is gathered
+
+    def decoded(cell: RawCell) -> Decoded:
+        found = known.get(id(cell))
+        if found is None:
+            found = decode(cell, column.column, column.unit or "")
+            if len(known) < KEPT_CELLS:
+                known[id(cell)] = found
+        return found
+
+    return decoded
+
+
+def _clock_notes(found: FoundSheet, notes: dict[int, list[tuple[int, Decoded]]]) -> Iterator[Problem]:
     """One note for a whole column of clock times, with the first as the example."""
+    headers = {column.number: column.header for column in found.columns}
     for number, entries in notes.items():
         row, decoded = entries[0]
-        place = Place(found.raw.title, row, number, columns[number].header)
+        place = Place(found.raw.title, row, number, headers[number])
         yield replace(problem("cell-clock-read", place, **(decoded.facts or {})), count=len(entries))
 
 
@@ -161,7 +178,8 @@ def _hidden(found: FoundSheet, filled_rows: list[int]) -> Iterator[Problem]:
         yield problem("sheet-hidden-rows", Place(raw.title, hidden_rows[0]), found=str(len(hidden_rows)))
     rows = set(filled_rows)
     for column in found.columns:
-        if column.number in raw.hidden_columns and any((row, column.number) in raw.cells for row in rows):
+        cells = raw.cells.columns.get(column.number, {})
+        if column.number in raw.hidden_columns and not rows.isdisjoint(cells):
             yield problem("sheet-hidden-column", Place(raw.title, found.header_row, column.number, column.header))
 
 

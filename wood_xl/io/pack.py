@@ -5,13 +5,16 @@ from __future__ import annotations
 import errno
 import os
 import re
+import shutil
 import zipfile
 from collections.abc import Iterable
 from io import BytesIO
 from itertools import count
 from pathlib import Path
+from typing import IO
 
 from openpyxl import Workbook
+from openpyxl.writer.excel import ExcelWriter
 
 from wood_xl.errors import OutputNotWritable
 
@@ -31,7 +34,7 @@ APPLICATION = (
 # Builds of zlib compress the same content to different bytes. Stored parts are the same everywhere, and below this
 # size nobody minds them; above it only the parts, not the file, are the same on every machine.
 STORED_BELOW_BYTES = 2_000_000
-DEFLATE_LEVEL = 6  # level 9 saves 0.4 %
+FASTEST = 1  # for the copy in memory that the library saves to
 
 _TIMES = re.compile(rb"(<dcterms:(?:created|modified)[^>]*>)[^<]*")
 _FULL = (errno.ENOSPC, errno.EDQUOT)
@@ -44,25 +47,35 @@ def packed(workbook: Workbook) -> bytes:
     """
     workbook.properties.creator = CREATOR
     saved = BytesIO()
-    workbook.save(saved)
+    with zipfile.ZipFile(saved, "w", zipfile.ZIP_DEFLATED, compresslevel=FASTEST) as archive:
+        ExcelWriter(workbook, archive).save()
     with zipfile.ZipFile(saved) as archive:
-        parts = {name: archive.read(name) for name in archive.namelist()}
-    parts[CORE_PART] = _TIMES.sub(rb"\g<1>" + STAMP_TEXT, parts[CORE_PART])
-    parts[APPLICATION_PART] = APPLICATION
-    return _archive(parts)
+        return _repacked(archive)
 
 
-def _archive(parts: dict[str, bytes]) -> bytes:
-    stored = sum(map(len, parts.values())) < STORED_BELOW_BYTES
+def _repacked(saved: zipfile.ZipFile) -> bytes:
+    """The saved parts again, each copied piece by piece: one of them may be larger than all else in memory."""
+    stored = sum(part.file_size for part in saved.infolist()) < STORED_BELOW_BYTES
     out = BytesIO()
     with zipfile.ZipFile(out, "w") as archive:
-        for name in sorted(parts, key=_part_order):
+        for name in sorted(saved.namelist(), key=_part_order):
             entry = zipfile.ZipInfo(name, STAMP)
             entry.create_system = UNIX
             entry.external_attr = FILE_RIGHTS
-            method = zipfile.ZIP_STORED if stored else zipfile.ZIP_DEFLATED
-            archive.writestr(entry, parts[name], method, DEFLATE_LEVEL)
+            entry.compress_type = zipfile.ZIP_STORED if stored else zipfile.ZIP_DEFLATED
+            entry.file_size = saved.getinfo(name).file_size
+            with _settled(saved, name) as source, archive.open(entry, "w") as target:
+                shutil.copyfileobj(source, target)
     return out.getvalue()
+
+
+def _settled(saved: zipfile.ZipFile, name: str) -> IO[bytes]:
+    """Content of a part, without the clock and the version of a library that two of them hold."""
+    if name == CORE_PART:
+        return BytesIO(_TIMES.sub(rb"\g<1>" + STAMP_TEXT, saved.read(name)))
+    if name == APPLICATION_PART:
+        return BytesIO(APPLICATION)
+    return saved.open(name)
 
 
 def _part_order(name: str) -> tuple[int, str]:

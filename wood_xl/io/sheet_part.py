@@ -15,7 +15,7 @@ from wood_xl.io import read_limits as limits
 from wood_xl.io.cell_kinds import FOUND_LENGTH, Look, dated_cell, number_cell
 from wood_xl.io.package import Attributes, Package, PartHandler, local_name
 from wood_xl.io.package_parts import TRUE_WORDS, plain_text
-from wood_xl.raw import Kind, RawCell, RawSheet
+from wood_xl.raw import Cells, Kind, RawCell, RawSheet
 
 NO_HEIGHT = frozenset({"0", "0.0"})
 KEPT_VALUES = 50_000  # equal numbers share one cell object up to this many; most columns repeat a few values
@@ -110,7 +110,7 @@ class SheetPart(PartHandler):
         self._cell_tag = self._value_tag = ""
         self._starts: dict[str, Callable[[Attributes], None]] = {}
         self._ends: dict[str, Callable[[], None]] = {}
-        self._cells: dict[tuple[int, int], RawCell] = {}
+        self._cells = Cells()
         self._columns: dict[str, int] = {}
         self._numbers: dict[str, dict[str, RawCell]] = {}  # by style, then by the number as it is written
         self._merged: list[tuple[int, int, int, int]] = []
@@ -247,10 +247,10 @@ class SheetPart(PartHandler):
         self._row_filled += 1
         if not self._row_kept:
             return
-        key = (self._row, self._column)
-        if self._column > limits.MAX_COLUMN or key in self._cells:
+        column = self._cells.columns.setdefault(self._column, {})
+        if self._column > limits.MAX_COLUMN or self._row in column:
             raise self._package.damaged(f"the cell {self._where()} stands there twice or outside the sheet")
-        self._cells[key] = cell
+        column[self._row] = cell
 
     def _end_row(self) -> None:
         budget = self._context.budget

@@ -9,7 +9,7 @@ from wood_xl.calc import exposure, noise, weather
 from wood_xl.calc.effort import WorkerEffort, mean_heart_rate_of
 from wood_xl.calc.effort_equations import max_heart_rate_bpm
 from wood_xl.calc.figure import Figure, not_given
-from wood_xl.calc.heart_trace import clean_trace, trace_summary
+from wood_xl.calc.heart_trace import trace_summary
 from wood_xl.calc.rest_allowance import (
     rest_for_work_min,
     rest_in_total_min,
@@ -88,7 +88,7 @@ def _highest_bpm(person: Person) -> float | None:
 def _peak_of_max(worker: Worker, highest_bpm: float | None) -> float | None:
     if worker.trace is None or highest_bpm is None:
         return None
-    peak = trace_summary(clean_trace(worker.trace.elapsed_s, worker.trace.heart_rate_bpm)).highest_bpm
+    peak = worker.trace.cleaned.highest_bpm
     return None if peak is None else peak / highest_bpm
 
 
@@ -127,8 +127,7 @@ def trace_rows(sessions: Iterable[SessionFigures], people: People) -> list[Row]:
             if worker.trace is None:
                 continue
             highest = _highest_bpm(people.get(worker.person or "", Person(name="")))
-            trace = clean_trace(worker.trace.elapsed_s, worker.trace.heart_rate_bpm)
-            found = trace_summary(trace, max_bpm=highest)
+            found = trace_summary(worker.trace.cleaned, max_bpm=highest)
             rows.append(
                 {
                     "session": figures.session.name,

@@ -1,0 +1,32 @@
+"""Hash of the season document, and the last check of the results."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+
+import pytest
+from builders import small_season
+from sample_results import sample_results
+
+from wood_xl import document
+from wood_xl.document import SeasonDocument
+from wood_xl.errors import DefinitionFault
+from wood_xl.results import require_valid
+
+
+@pytest.mark.parametrize("at_a_time", [1, 2, 3, 1000])
+def test_hash_is_that_of_the_whole_text(at_a_time: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(document, "ROWS_HASHED", at_a_time)
+    data = small_season() | {"heart_trace": [{"session": "Å", "elapsed": i, "heart_rate": 90.5} for i in range(7)]}
+    text = json.dumps(data, sort_keys=True, separators=(",", ":"))
+    assert SeasonDocument(data, {}).sha256() == hashlib.sha256(text.encode()).hexdigest()
+
+
+@pytest.mark.parametrize("row", [4.5, "4", True, None])
+def test_row_numbers_that_are_none_are_refused(row: object) -> None:
+    results = sample_results()
+    require_valid(results)
+    results["input_rows"]["sessions"] = [4, row]
+    with pytest.raises(DefinitionFault, match="results: input_rows/sessions/1"):
+        require_valid(results)
