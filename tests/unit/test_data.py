@@ -18,6 +18,7 @@ from wood_xl.records import StackForm, Task
 from wood_xl.schema.model import results_definition, season_definition
 
 ROOT = Path(__file__).parents[2]
+OWN_SOURCES = ("cost_reference", "how_sure_defaults", "wood_and_heat_defaults", "wood_xl_definitions")
 CACHED: tuple[Callable[[], Any], ...] = (
     load.sources,
     load.constants,
@@ -48,7 +49,7 @@ def test_every_status_and_range_is_kept() -> None:
         assert constant.where
         assert constant.id == constant.id.lower()
         if constant.known == "assumption":
-            assert constant.source in ("wood_xl_definitions", "wood_and_heat_defaults", "cost_reference")
+            assert constant.source in OWN_SOURCES
     assert (load.constant("cost.life_h.two_stroke").low, load.constant("cost.life_h.two_stroke").high) == (56, 1000)
 
 
@@ -58,7 +59,8 @@ def test_every_source_is_used() -> None:
     used |= {caution.source for caution in cautions()}
     used |= {word for constant in load.constants().values() for word in re.findall(r"\w+", constant.note)}
     used |= {path.stem for path in (ROOT / "tests" / "published").glob("*.json")}
-    for path in (*(ROOT / "wood_xl" / "calc").glob("*.py"), *(ROOT / "tests" / "published").glob("*.py")):
+    code = [ROOT / "wood_xl" / "calc", ROOT / "tests" / "published", ROOT / "tests" / "strd"]
+    for path in (path for folder in code for path in folder.glob("*.py")):
         used |= set(re.findall(r"\b[a-z][a-z0-9_]+\b", path.read_text(encoding="utf-8")))
     assert sorted(load.sources().keys() - used) == []
 

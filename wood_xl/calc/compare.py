@@ -1,0 +1,336 @@
+"""Two methods side by side: their ratio, how sure it is, and what may be said of it."""
+
+from __future__ import annotations
+
+import math
+import statistics
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from wood_xl.calc.arguments import require_positive
+from wood_xl.calc.rates import Rate, log_interval
+from wood_xl.calc.student import t_probability
+from wood_xl.data.load import value
+
+Verdict = Literal["first lower", "second lower", "practically the same", "cannot tell"]
+
+
+@dataclass(frozen=True, slots=True)
+class LogEstimate:
+    """Something known by its log: a rate or a ratio of two."""
+
+    log_value: float
+    variance: float
+    df: float
+
+    @property
+    def value(self) -> float:
+        """The thing itself."""
+        return math.exp(self.log_value)
+
+    def interval(self, level_frac: float) -> tuple[float, float]:
+        """Interval at a level."""
+        return log_interval(middle=self.value, se_log=math.sqrt(self.variance), df=self.df, level_frac=level_frac)
+
+
+def steadied(*, rate: Rate) -> LogEstimate:
+    """A rate with the assumed day-to-day spread mixed in, ready to be compared.
+
+    Parameters
+    ----------
+    rate : Rate
+        Of one method.
+
+    Returns
+    -------
+    LogEstimate
+        Log of the rate.
+
+    References
+    ----------
+    smyth_2004, moderated variance.
+
+    Examples
+    --------
+    >>> from wood_xl.calc.rates import rate_of_sessions
+    >>> round(steadied(rate=rate_of_sessions(amounts=[62.0], quantities=[1.1])).df)
+    3
+    """
+    return LogEstimate(math.log(rate.value), rate.se_log**2, rate.df)
+
+
+def satterthwaite_df(*, variances: Sequence[float], dfs: Sequence[float]) -> float:
+    """Degrees of freedom of a sum of variances that are known with different surety.
+
+        df = (sum v)^2 / sum (v^2 / df)
+
+    Holds for independent parts: what two figures share must be left out, or be a part by itself.
+
+    Parameters
+    ----------
+    variances : sequence of float
+        Of each part, 0 or more.
+    dfs : sequence of float
+        Degrees of freedom of each part, above 0; may be infinite.
+
+    Returns
+    -------
+    float
+        Effective degrees of freedom, not rounded; the least of them where there is no variance at all.
+
+    References
+    ----------
+    jcgm_100, G.4 and example H.1.
+
+    Examples
+    --------
+    >>> round(satterthwaite_df(variances=[0.04**2, 0.04**2], dfs=[3, 2]), 4)
+    4.8
+    """
+    below = math.fsum(v * v / df for v, df in zip(variances, dfs, strict=True))
+    return math.fsum(variances) ** 2 / below if below else min(dfs)
+
+
+def ratio_of_rates(*, first: LogEstimate, second: LogEstimate) -> LogEstimate:
+    """Ratio of two methods that share no session.
+
+        d = ln first - ln second        variance = v first + v second
+
+    Parameters
+    ----------
+    first : LogEstimate
+        One rate.
+    second : LogEstimate
+        The rate below the line.
+
+    Returns
+    -------
+    LogEstimate
+        Log of the ratio, with degrees of freedom by Welch and Satterthwaite.
+
+    References
+    ----------
+    r_sleep_welch, Welch's t-test;
+    how_sure_defaults, ratio with an interval.
+
+    Examples
+    --------
+    >>> from wood_xl.calc.rates import rate_of_sessions
+    >>> hand = rate_of_sessions(amounts=[62.0, 48.0, 75.0, 55.0], quantities=[1.10, 0.95, 1.38, 0.90])
+    >>> saw = rate_of_sessions(amounts=[21.0, 34.0, 18.0], quantities=[1.55, 2.10, 1.22])
+    >>> ratio = ratio_of_rates(first=steadied(rate=hand), second=steadied(rate=saw))
+    >>> round(ratio.value, 5), [round(end, 3) for end in ratio.interval(0.95)]
+    (3.69768, [2.635, 5.189])
+    """
+    variances, dfs = (first.variance, second.variance), (first.df, second.df)
+    return LogEstimate(
+        first.log_value - second.log_value, math.fsum(variances), satterthwaite_df(variances=variances, dfs=dfs)
+    )
+
+
+def mean_of_logs(*, values: Sequence[float]) -> LogEstimate:
+    """Mean of log ratios, one for each day: pairs of the same day, or halves of the same session.
+
+    What a day has of its own, its wood, its weather and its worker, stands on both sides and cancels.
+
+    Parameters
+    ----------
+    values : sequence of float
+        Ratios, above 0; at least two.
+
+    Returns
+    -------
+    LogEstimate
+        Log of their geometric mean, with one degree of freedom less than ratios.
+
+    Raises
+    ------
+    ValueError
+        If there are fewer than two, or one is not above 0.
+
+    References
+    ----------
+    how_sure_defaults, comparison on the same day and lot.
+
+    Examples
+    --------
+    >>> hand, saw = (58.0, 52.0, 63.0, 49.0, 60.0), (16.1, 13.9, 18.3, 13.0, 15.6)
+    >>> days = mean_of_logs(values=[h / s for h, s in zip(hand, saw)])
+    >>> round(days.value, 5), [round(end, 4) for end in days.interval(0.95)]
+    (3.67749, [3.4826, 3.8833])
+    """
+    for one in values:
+        require_positive(ratio=one)
+    if len(values) < 2:
+        raise ValueError(f"{len(values)} ratios have no scatter")
+    logs = [math.log(one) for one in values]
+    return LogEstimate(statistics.fmean(logs), statistics.variance(logs) / len(logs), len(logs) - 1)
+
+
+def probability_above(*, ratio: LogEstimate, factor: float) -> float:
+    """Probability that a ratio is above a factor, never shown as certain.
+
+        P = F_t((ln ratio - ln factor) / se)
+
+    Parameters
+    ----------
+    ratio : LogEstimate
+        Ratio of two methods.
+    factor : float
+        Above 0.
+
+    Returns
+    -------
+    float
+        From 0.001 to 0.999.
+
+    Raises
+    ------
+    ValueError
+        If the factor is not above 0.
+
+    References
+    ----------
+    how_sure_defaults, ``compare.shown_end``.
+
+    Examples
+    --------
+    >>> round(probability_above(ratio=LogEstimate(math.log(3.69768104), 0.151944397**2, 9.9459257), factor=3), 4)
+    0.9005
+    """
+    require_positive(factor=factor)
+    ahead = ratio.log_value - math.log(factor)
+    if ratio.variance > 0:
+        probability = t_probability(t=ahead / math.sqrt(ratio.variance), df=ratio.df)
+    else:
+        probability = 0.5 + 0.5 * math.copysign(1.0, ahead) * (ahead != 0)
+    end = value("compare.shown_end")
+    return min(max(probability, 1 - end), end)
+
+
+def probability_within(*, ratio: LogEstimate, factor: float) -> float:
+    """Probability that two methods differ by less than a factor, whichever way.
+
+    Parameters
+    ----------
+    ratio : LogEstimate
+        Ratio of two methods.
+    factor : float
+        1 or more.
+
+    Returns
+    -------
+    float
+        Probability.
+
+    References
+    ----------
+    how_sure_defaults, ``compare.shown_end``, practical equivalence.
+
+    Examples
+    --------
+    >>> alike = LogEstimate(math.log(0.987932658), 0.0393266312**2, 5.84145521)
+    >>> round(probability_within(ratio=alike, factor=1.1), 5)
+    0.94244
+    """
+    low, high = probability_above(ratio=ratio, factor=1 / factor), probability_above(ratio=ratio, factor=factor)
+    return max(low - high, 1 - value("compare.shown_end"))
+
+
+def comparison_levels(*, pairs_n: int) -> tuple[float, float]:
+    """Levels of the intervals that a verdict rests on, widened when several pairs are judged at once.
+
+        level = 1 - 0.05 / pairs        level of equivalence = 1 - 0.10 / pairs
+
+    Parameters
+    ----------
+    pairs_n : int
+        Pairs of methods of one task, 1 or more.
+
+    Returns
+    -------
+    tuple of float
+        Level of the interval that must leave out 1, and of the one that must lie within the margin.
+
+    References
+    ----------
+    how_sure_defaults, ``interval.level``, several pairs by Bonferroni.
+
+    Examples
+    --------
+    >>> [round(level, 3) for level in comparison_levels(pairs_n=1)]
+    [0.95, 0.9]
+    >>> [round(level, 3) for level in comparison_levels(pairs_n=5)]
+    [0.99, 0.98]
+    """
+    out = (1 - value("interval.level") / 100) / pairs_n
+    return 1 - out, 1 - 2 * out
+
+
+def verdict(*, ratio: LogEstimate, margin_factor: float, pairs_n: int) -> Verdict:
+    """What may be said of two methods.
+
+    Practically the same if the narrower interval lies within the margin on both sides, as by two one-sided tests,
+    even where the small difference itself is beyond doubt. Else one is lower if the wider interval leaves out 1. Else
+    one cannot tell, which is not the same as being the same.
+
+    Parameters
+    ----------
+    ratio : LogEstimate
+        First method over second.
+    margin_factor : float
+        1 plus the difference that would not change a choice; 1 or more.
+    pairs_n : int
+        Pairs of methods judged at once.
+
+    Returns
+    -------
+    str
+        One of four verdicts.
+
+    References
+    ----------
+    schuirmann_1987, two one-sided tests;
+    how_sure_defaults, four verdicts.
+
+    Examples
+    --------
+    >>> alike = LogEstimate(math.log(0.987932658), 0.0393266312**2, 5.84145521)
+    >>> verdict(ratio=alike, margin_factor=1.25, pairs_n=1), verdict(ratio=alike, margin_factor=1.05, pairs_n=1)
+    ('practically the same', 'cannot tell')
+    """
+    level, narrower = comparison_levels(pairs_n=pairs_n)
+    low, high = ratio.interval(narrower)
+    if 1 / margin_factor < low and high < margin_factor:
+        return "practically the same"
+    low, high = ratio.interval(level)
+    if high < 1:
+        return "first lower"
+    return "second lower" if low > 1 else "cannot tell"
+
+
+def surety_word(*, probability_frac: float) -> str:
+    """How sure a probability makes one.
+
+    Parameters
+    ----------
+    probability_frac : float
+        Of the likelier side. [-] From 0.5 to 1.
+
+    Returns
+    -------
+    str
+        ``clearly``, ``probably``, ``perhaps`` or ``cannot tell``.
+
+    References
+    ----------
+    how_sure_defaults, ``compare.clearly``, ``compare.probably``, ``compare.leaning``.
+
+    Examples
+    --------
+    >>> [surety_word(probability_frac=p) for p in (0.97, 0.9, 0.7, 0.55)]
+    ['clearly', 'probably', 'perhaps', 'cannot tell']
+    """
+    words = (("clearly", "compare.clearly"), ("probably", "compare.probably"), ("perhaps", "compare.leaning"))
+    return next((word for word, least in words if probability_frac >= value(least)), "cannot tell")

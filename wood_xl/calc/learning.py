@@ -1,0 +1,105 @@
+"""Practice from session to session, and fatigue within one."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from wood_xl.calc.compare import LogEstimate
+from wood_xl.calc.least_squares import least_squares
+
+
+@dataclass(frozen=True, slots=True)
+class Trend:
+    """How a rate changes with practice.
+
+    Attributes
+    ----------
+    per_doubling : LogEstimate
+        Factor on the rate each time the number of sessions doubles.
+    concordance : int
+        Pairs of sessions in which the later took more, less those in which it took less.
+    by_chance_frac : float
+        Exact two-sided probability of so steady a trend where there is none.
+    """
+
+    per_doubling: LogEstimate
+    concordance: int
+    by_chance_frac: float
+
+
+def trend_of_rates(*, rates: Sequence[float]) -> Trend:
+    """Power law of practice, with an exact test that needs no law.
+
+        ln rate = a + b ln(number of the session)        per doubling = 2^b
+
+    Parameters
+    ----------
+    rates : sequence of float
+        Of sessions in the order of their days, above 0; at least three.
+
+    Returns
+    -------
+    Trend
+        Below 1 per doubling if practice saves work.
+
+    References
+    ----------
+    how_sure_defaults, learning and fatigue.
+
+    Examples
+    --------
+    >>> trend = trend_of_rates(rates=[70.0, 63.0, 60.0, 57.0, 56.0, 54.0])
+    >>> round(trend.per_doubling.value, 6), trend.concordance, round(trend.by_chance_frac, 7)
+    (0.906132, -15, 0.0027778)
+    """
+    logs = [math.log(rate) for rate in rates]
+    numbers = [math.log(i) for i in range(1, len(rates) + 1)]
+    fit = least_squares(columns=([1.0] * len(rates), numbers), values=logs)
+    slope, error = fit.combined((0.0, math.log(2)))
+    concordance = sum((b > a) - (b < a) for i, a in enumerate(rates) for b in rates[i + 1 :])
+    return Trend(LogEstimate(slope, error**2, fit.df), concordance, _by_chance(len(rates), concordance))
+
+
+def _by_chance(n: int, concordance: int) -> float:
+    """Share of all orders of n unequal values whose concordance is as far from 0 (Mann and Kendall)."""
+    orders = [1]  # orders by their number of inversions
+    for size in range(2, n + 1):
+        longer = [0] * (len(orders) + size - 1)
+        for inversions, count in enumerate(orders):
+            for more in range(size):
+                longer[inversions + more] += count
+        orders = longer
+    pairs = n * (n - 1) // 2
+    as_far = sum(count for inversions, count in enumerate(orders) if abs(pairs - 2 * inversions) >= abs(concordance))
+    return as_far / math.factorial(n)
+
+
+def second_half_factor(*, areas_m2: Sequence[float], times_s: Sequence[float]) -> float:
+    """Time per area in the second half of a session over the first: above 1 as one tires.
+
+    Parameters
+    ----------
+    areas_m2 : sequence of float
+        Sawn area of each timed cut, in the order of the cuts. [m2] Above 0.
+    times_s : sequence of float
+        Time of each, above 0; at least two.
+
+    Returns
+    -------
+    float
+        Ratio of the halves; the middle one of an odd number of cuts belongs to the second.
+
+    References
+    ----------
+    how_sure_defaults, learning and fatigue.
+
+    Examples
+    --------
+    >>> second_half_factor(areas_m2=[0.02, 0.02, 0.02, 0.02], times_s=[20.0, 20.0, 24.0, 26.0])
+    1.25
+    """
+    half = len(areas_m2) // 2
+    first = math.fsum(times_s[:half]) / math.fsum(areas_m2[:half])
+    return math.fsum(times_s[half:]) / math.fsum(areas_m2[half:]) / first

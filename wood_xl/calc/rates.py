@@ -1,0 +1,344 @@
+"""Rate of one method over its sessions, and how sure it is.
+
+The session is what is repeated: many cuts on one day say nothing of other days.
+"""
+
+from __future__ import annotations
+
+import math
+import statistics
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from wood_xl.calc.arguments import require_positive
+from wood_xl.calc.student import t_quantile
+from wood_xl.data.load import value
+
+QUALITY = (
+    ("solid", "sessions.solid"),
+    ("good", "sessions.good"),
+    ("fair", "sessions.fair"),
+    ("hint", "sessions.hint"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Rate:
+    """Ratio of totals with what its interval is made of.
+
+    Attributes
+    ----------
+    n : int
+        Sessions.
+    value : float
+        Sum of amounts over sum of quantities.
+    n_eff : float
+        Sessions of equal size that would tell as much.
+    spread : float
+        SD of the log rate from session to session, the assumed spread mixed in.
+    se_log, df : float
+        Standard error of the log of the value, and its degrees of freedom.
+    data_se_log : float or None
+        Standard error from the sessions alone; None with one session.
+    """
+
+    n: int
+    value: float
+    n_eff: float
+    spread: float
+    se_log: float
+    df: float
+    data_se_log: float | None
+
+    @property
+    def interval(self) -> tuple[float, float]:
+        """Interval with the assumed day-to-day spread mixed in."""
+        return log_interval(middle=self.value, se_log=self.se_log, df=self.df)
+
+    @property
+    def data_interval(self) -> tuple[float, float] | None:
+        """Interval from the sessions alone; None with one session."""
+        if self.data_se_log is None:
+            return None
+        return log_interval(middle=self.value, se_log=self.data_se_log, df=self.n - 1)
+
+    @property
+    def next_session(self) -> tuple[float, float]:
+        """Between what one more session is likely to lie."""
+        return log_interval(middle=self.value, se_log=math.hypot(self.spread, self.se_log), df=self.df)
+
+
+def ratio_of_totals(*, amounts: Sequence[float], quantities: Sequence[float]) -> float:
+    """Sum over sum, so that budgets add up and a short session weighs little.
+
+    Parameters
+    ----------
+    amounts : sequence of float
+        Hours, kcal or money of each session.
+    quantities : sequence of float
+        Wood of each session; their sum above 0.
+
+    Returns
+    -------
+    float
+        Amount for one unit of wood.
+
+    Raises
+    ------
+    ValueError
+        If there is no wood.
+
+    References
+    ----------
+    cochran_1977, ratio estimator.
+
+    Examples
+    --------
+    >>> round(ratio_of_totals(amounts=[62.0, 48.0, 75.0, 55.0], quantities=[1.10, 0.95, 1.38, 0.90]), 5)
+    55.42725
+    """
+    total = math.fsum(quantities)
+    require_positive(quantity=total)
+    return math.fsum(amounts) / total
+
+
+def linearised_se(*, amounts: Sequence[float], quantities: Sequence[float]) -> float:
+    """Standard error of the ratio of totals by its linear form.
+
+        e = amount - R * quantity        se = sqrt(sum e^2 / ((n - 1) n)) / mean quantity
+
+    Parameters
+    ----------
+    amounts : sequence of float
+        Of each session; at least two.
+    quantities : sequence of float
+        Wood of each session.
+
+    Returns
+    -------
+    float
+        Standard error, in the unit of the ratio.
+
+    References
+    ----------
+    cochran_1977, variance of the ratio estimator, without finite population correction;
+    lohr_1999, Example 3.2.
+
+    Examples
+    --------
+    >>> round(linearised_se(amounts=[62.0, 48.0, 75.0, 55.0], quantities=[1.10, 0.95, 1.38, 0.90]), 5)
+    1.90677
+    """
+    n = len(amounts)
+    ratio = ratio_of_totals(amounts=amounts, quantities=quantities)
+    squares = math.fsum((a - ratio * q) ** 2 for a, q in zip(amounts, quantities, strict=True))
+    return math.sqrt(squares / ((n - 1) * n)) / (math.fsum(quantities) / n)
+
+
+def jackknife_se_log(*, amounts: Sequence[float], quantities: Sequence[float]) -> float:
+    """Standard error of the log of the ratio of totals, by leaving out one session at a time.
+
+        L(-i) = ln((sum of amounts - amount i) / (sum of quantities - quantity i))
+        se = sqrt((n - 1) / n * sum of (L(-i) - mean L)^2)
+
+    Parameters
+    ----------
+    amounts : sequence of float
+        Of each session, above 0; at least two.
+    quantities : sequence of float
+        Wood of each session, above 0.
+
+    Returns
+    -------
+    float
+        Standard error of the log, a relative error.
+
+    References
+    ----------
+    quenouille_tukey, delete-one jackknife.
+
+    Examples
+    --------
+    >>> round(jackknife_se_log(amounts=[62.0, 48.0, 75.0, 55.0], quantities=[1.10, 0.95, 1.38, 0.90]), 7)
+    0.0331139
+    """
+    n = len(amounts)
+    pairs = list(zip(amounts, quantities, strict=True))
+    logs = []
+    for i in range(n):
+        rest = pairs[:i] + pairs[i + 1 :]
+        logs.append(math.log(ratio_of_totals(amounts=[a for a, _ in rest], quantities=[q for _, q in rest])))
+    return (n - 1) / math.sqrt(n) * statistics.stdev(logs)
+
+
+def effective_sessions(*, quantities: Sequence[float]) -> float:
+    """Sessions of equal size that would tell as much as these.
+
+        n_eff = (sum Q)^2 / sum Q^2
+
+    Parameters
+    ----------
+    quantities : sequence of float
+        Wood of each session, above 0.
+
+    Returns
+    -------
+    float
+        From 1 to the number of sessions.
+
+    References
+    ----------
+    how_sure_defaults, effective number of sessions.
+
+    Examples
+    --------
+    >>> round(effective_sessions(quantities=[1.10, 0.95, 1.38, 0.90]), 4)
+    3.8843
+    """
+    return math.fsum(quantities) ** 2 / math.fsum(q * q for q in quantities)
+
+
+def dominating_session(*, quantities: Sequence[float]) -> int | None:
+    """Session that alone weighs so much that the others tell little.
+
+    Parameters
+    ----------
+    quantities : sequence of float
+        Wood of each session, above 0.
+
+    Returns
+    -------
+    int or None
+        Its place from 0; None where none dominates.
+
+    References
+    ----------
+    how_sure_defaults, ``sessions.dominated``.
+
+    Examples
+    --------
+    >>> dominating_session(quantities=[1.0, 1.1, 9.0])
+    2
+    >>> dominating_session(quantities=[1.0, 1.1, 0.9]) is None
+    True
+    """
+    if effective_sessions(quantities=quantities) >= value("sessions.dominated") * len(quantities):
+        return None
+    return max(range(len(quantities)), key=lambda i: quantities[i])
+
+
+def rate_of_sessions(*, amounts: Sequence[float], quantities: Sequence[float]) -> Rate:
+    """Rate of one method, its interval steadied by an assumed day-to-day spread.
+
+        s^2 = (d0 s0^2 + (n - 1) s_own^2) / (d0 + n - 1)        se = s / sqrt(n_eff)        df = d0 + n - 1
+
+    It exists from the first session on, and every session of the method's own takes weight from what is assumed.
+
+    Parameters
+    ----------
+    amounts : sequence of float
+        Hours, kcal or litres of each session, above 0.
+    quantities : sequence of float
+        Wood of each session, above 0.
+
+    Returns
+    -------
+    Rate
+        With both intervals.
+
+    Raises
+    ------
+    ValueError
+        If there is no session, or a number is not above 0: a log needs that.
+
+    References
+    ----------
+    smyth_2004, moderated variance;
+    how_sure_defaults, ``spread.prior``, ``spread.prior_df``.
+
+    Examples
+    --------
+    >>> rate = rate_of_sessions(amounts=[62.0, 48.0, 75.0, 55.0], quantities=[1.10, 0.95, 1.38, 0.90])
+    >>> [round(end, 3) for end in rate.interval]
+    [44.03, 69.775]
+    >>> alone = rate_of_sessions(amounts=[62.0], quantities=[1.10])
+    >>> [round(end, 3) for end in alone.interval], alone.data_interval
+    ([25.437, 124.89], None)
+    """
+    for amount, quantity in zip(amounts, quantities, strict=True):
+        require_positive(amount=amount, quantity=quantity)
+    n = len(amounts)
+    own = statistics.variance([math.log(a / q) for a, q in zip(amounts, quantities, strict=True)]) if n > 1 else 0.0
+    assumed, assumed_df = value("spread.prior"), value("spread.prior_df")
+    df = assumed_df + n - 1
+    spread = math.sqrt((assumed_df * assumed**2 + (n - 1) * own) / df)
+    n_eff = effective_sessions(quantities=quantities)
+    return Rate(
+        n=n,
+        value=ratio_of_totals(amounts=amounts, quantities=quantities),
+        n_eff=n_eff,
+        spread=spread,
+        se_log=spread / math.sqrt(n_eff),
+        df=df,
+        data_se_log=jackknife_se_log(amounts=amounts, quantities=quantities) if n > 1 else None,
+    )
+
+
+def log_interval(*, middle: float, se_log: float, df: float, level_frac: float | None = None) -> tuple[float, float]:
+    """Interval that is as wide by ratio on both sides, and never reaches 0.
+
+        middle * exp(-/+ t * se)
+
+    Parameters
+    ----------
+    middle : float
+        Value. Above 0.
+    se_log : float
+        Standard error of its log. 0 or more.
+    df : float
+        Degrees of freedom. Above 0.
+    level_frac : float, optional
+        Level. [-] By default the level of all intervals.
+
+    Returns
+    -------
+    tuple of float
+        Lower and upper end.
+
+    References
+    ----------
+    how_sure_defaults, ``interval.level``.
+
+    Examples
+    --------
+    >>> [round(end, 3) for end in log_interval(middle=55.42725, se_log=0.0940774, df=6)]
+    [44.03, 69.775]
+    """
+    level = value("interval.level") / 100 if level_frac is None else level_frac
+    factor = math.exp(t_quantile(probability_frac=(1 + level) / 2, df=df) * se_log)
+    return middle / factor, middle * factor
+
+
+def quality_word(*, sessions_n: int) -> str:
+    """What a figure is worth by the number of sessions behind it.
+
+    Parameters
+    ----------
+    sessions_n : int
+        Sessions counted, 1 or more.
+
+    Returns
+    -------
+    str
+        ``single try``, ``hint``, ``fair``, ``good`` or ``solid``.
+
+    References
+    ----------
+    how_sure_defaults, ``sessions.hint``, ``sessions.fair``, ``sessions.good``, ``sessions.solid``.
+
+    Examples
+    --------
+    >>> [quality_word(sessions_n=n) for n in (1, 2, 4, 5, 8)]
+    ['single try', 'hint', 'fair', 'good', 'solid']
+    """
+    return next((word for word, least in QUALITY if sessions_n >= value(least)), "single try")

@@ -1,0 +1,221 @@
+"""What is uncertain and common to several figures, drawn once for each, and alike in every run.
+
+Nothing here is random. A distribution is cut into strata of equal probability; each factor takes all their middles,
+in an order of its own that follows from its key alone. So the same key has the same draws in every figure and cancels
+where it should, and another factor or another session leaves them as they are.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import math
+from functools import cache
+from statistics import NormalDist
+
+import numpy as np
+import numpy.typing as npt
+
+from wood_xl.data.load import value
+
+Draws = npt.NDArray[np.float64]
+SEED = "0"
+
+
+def strata_order(*, key: str, strata_n: int) -> tuple[int, ...]:
+    """Order in which a factor takes the strata.
+
+        i = 0 ... n - 1 sorted by SHA-256 of "0|key|i"
+
+    Parameters
+    ----------
+    key : str
+        Identity of the factor.
+    strata_n : int
+        Number of strata.
+
+    Returns
+    -------
+    tuple of int
+        Each stratum once.
+
+    References
+    ----------
+    how_sure_defaults, deterministic draws.
+
+    Examples
+    --------
+    >>> strata_order(key="diameter_tape_scale", strata_n=8)
+    (4, 2, 1, 7, 6, 3, 5, 0)
+    """
+    start = hashlib.sha256(f"{SEED}|{key}|".encode())
+
+    def digest(i: int) -> bytes:
+        whole = start.copy()
+        whole.update(str(i).encode())
+        return whole.digest()
+
+    return tuple(sorted(range(strata_n), key=digest))
+
+
+def normal_strata(*, strata_n: int) -> tuple[float, ...]:
+    """Middles of strata of the standard normal distribution, by probability.
+
+        z(i) = inverse of the normal distribution at (i + 1/2) / n
+
+    Parameters
+    ----------
+    strata_n : int
+        Number of strata.
+
+    Returns
+    -------
+    tuple of float
+        In rising order.
+
+    References
+    ----------
+    wichura_1988, algorithm AS 241.
+
+    Examples
+    --------
+    >>> [round(z, 4) for z in normal_strata(strata_n=4)]
+    [-1.1503, -0.3186, 0.3186, 1.1503]
+    """
+    normal = NormalDist()
+    return tuple(normal.inv_cdf((i + 0.5) / strata_n) for i in range(strata_n))
+
+
+def normal_draws(*, key: str) -> Draws:
+    """Draws of a factor with a standard normal distribution.
+
+    Parameters
+    ----------
+    key : str
+        Identity of the factor.
+
+    Returns
+    -------
+    ndarray
+        One draw for each stratum; the same for the same key.
+
+    References
+    ----------
+    how_sure_defaults, ``draws.strata``.
+
+    Examples
+    --------
+    >>> draws = normal_draws(key="price")
+    >>> bool(abs(draws.mean()) < 1e-12), round(float(draws.std()), 3)
+    (True, 1.0)
+    """
+    return _normal_table()[_order(key)]
+
+
+def rectangular_draws(*, key: str, low: float, high: float) -> Draws:
+    """Draws of a factor that may lie anywhere between two limits.
+
+    Parameters
+    ----------
+    key : str
+        Identity of the factor.
+    low : float
+        Lower limit.
+    high : float
+        Upper limit.
+
+    Returns
+    -------
+    ndarray
+        One draw for each stratum.
+
+    References
+    ----------
+    jcgm_100, 4.3.7;
+    how_sure_defaults, ``draws.strata``.
+
+    Examples
+    --------
+    >>> draws = rectangular_draws(key="solid_fraction", low=0.6, high=0.8)
+    >>> round(float(draws.mean()), 6), round(float(draws.min()), 3), round(float(draws.max()), 3)
+    (0.7, 0.6, 0.8)
+    """
+    order = _order(key)
+    return low + (high - low) * (order + 0.5) / order.size
+
+
+def t_draws(*, key: str, df: float) -> Draws:
+    """Draws from Student's t: the scatter of a method's own sessions.
+
+    Parameters
+    ----------
+    key : str
+        Identity of the method.
+    df : float
+        Degrees of freedom. Above 0.
+
+    Returns
+    -------
+    ndarray
+        One draw for each stratum.
+
+    References
+    ----------
+    how_sure_defaults, ``draws.strata``.
+
+    Examples
+    --------
+    >>> draws = t_draws(key="hand saw", df=3)
+    >>> [round(limit, 2) for limit in limits_of_draws(draws=draws, level_frac=0.95)]
+    [-3.18, 3.18]
+    """
+    from scipy.special import stdtrit
+
+    order = _order(key)
+    quantiles: Draws = stdtrit(df, (np.arange(order.size) + 0.5) / order.size)
+    return quantiles[order]
+
+
+def limits_of_draws(*, draws: Draws, level_frac: float) -> tuple[float, float]:
+    """Limits between which a share of the draws lies, with as many beyond one as beyond the other.
+
+        h = p n - 1/2,  limit = y[floor h] + (h - floor h) (y[floor h + 1] - y[floor h])
+
+    Parameters
+    ----------
+    draws : ndarray
+        One for each stratum.
+    level_frac : float
+        Share between the limits. [-] Above 0, below 1.
+
+    Returns
+    -------
+    tuple of float
+        Lower and upper limit.
+
+    References
+    ----------
+    jcgm_101, probabilistically symmetric coverage interval.
+
+    Examples
+    --------
+    >>> limits_of_draws(draws=np.array([4.0, 1.0, 3.0, 2.0]), level_frac=0.5)
+    (1.5, 3.5)
+    """
+    ordered = np.sort(draws)
+
+    def at(probability: float) -> float:
+        place = min(max(probability * ordered.size - 0.5, 0.0), ordered.size - 1.0)
+        below = min(math.floor(place), ordered.size - 2)
+        return float(ordered[below] + (place - below) * (ordered[below + 1] - ordered[below]))
+
+    return at((1 - level_frac) / 2), at((1 + level_frac) / 2)
+
+
+@cache
+def _normal_table() -> Draws:
+    return np.array(normal_strata(strata_n=int(value("draws.strata"))))
+
+
+@cache
+def _order(key: str) -> npt.NDArray[np.int64]:
+    return np.array(strata_order(key=key, strata_n=int(value("draws.strata"))))

@@ -1,0 +1,152 @@
+"""Quantiles and probabilities of the distributions behind every interval.
+
+The functions of scipy are fetched when first needed: a command that computes nothing does not wait for them.
+"""
+
+from __future__ import annotations
+
+from wood_xl.calc.arguments import require_fraction, require_positive
+
+
+def t_quantile(*, probability_frac: float, df: float) -> float:
+    """Quantile of Student's t.
+
+    Parameters
+    ----------
+    probability_frac : float
+        Share of the distribution below the quantile. [-] From 0 to 1.
+    df : float
+        Degrees of freedom, whole or not. Above 0.
+
+    Returns
+    -------
+    float
+        Quantile.
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of its range.
+
+    References
+    ----------
+    how_sure_defaults, table of Student's t.
+
+    Examples
+    --------
+    >>> round(t_quantile(probability_frac=0.975, df=3), 4)
+    3.1824
+    """
+    from scipy.special import stdtrit
+
+    require_fraction(probability_frac=probability_frac)
+    require_positive(df=df)
+    return float(stdtrit(df, probability_frac))
+
+
+def t_probability(*, t: float, df: float) -> float:
+    """Share of Student's t below a value.
+
+    Parameters
+    ----------
+    t : float
+        Value.
+    df : float
+        Degrees of freedom, whole or not. Above 0.
+
+    Returns
+    -------
+    float
+        Probability, from 0 to 1.
+
+    Raises
+    ------
+    ValueError
+        If there are no degrees of freedom.
+
+    References
+    ----------
+    how_sure_defaults, table of Student's t.
+
+    Examples
+    --------
+    >>> round(t_probability(t=1.0, df=3.5), 10)
+    0.8093313732
+    """
+    from scipy.special import stdtr
+
+    require_positive(df=df)
+    return float(stdtr(df, t))
+
+
+def chi2_quantile(*, probability_frac: float, df: float) -> float:
+    """Quantile of chi-square.
+
+    Parameters
+    ----------
+    probability_frac : float
+        Share of the distribution below the quantile. [-] From 0 to 1.
+    df : float
+        Degrees of freedom. Above 0.
+
+    Returns
+    -------
+    float
+        Quantile.
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of its range.
+
+    References
+    ----------
+    how_sure_defaults, pessimistic spread.
+
+    Examples
+    --------
+    >>> round((5 / chi2_quantile(probability_frac=0.20, df=5)) ** 0.5, 2)
+    1.46
+    """
+    from scipy.special import chdtri
+
+    require_fraction(probability_frac=probability_frac)
+    require_positive(df=df)
+    return float(chdtri(df, 1.0 - probability_frac))
+
+
+def f_upper_probability(*, f: float, df_1: float, df_2: float) -> float:
+    """Probability that the F ratio of two equal variances is above a value.
+
+    Parameters
+    ----------
+    f : float
+        Value of the ratio.
+    df_1 : float
+        Degrees of freedom above the line. Above 0.
+    df_2 : float
+        Degrees of freedom below it. Above 0.
+
+    Returns
+    -------
+    float
+        Probability, from 0 to 1.
+
+    Raises
+    ------
+    ValueError
+        If there are no degrees of freedom.
+
+    References
+    ----------
+    how_sure_defaults, test of parallel slopes.
+
+    Examples
+    --------
+    >>> round(f_upper_probability(f=2.4327658, df_1=1, df_2=4), 4)
+    0.1938
+    """
+    from scipy.special import fdtrc
+
+    require_positive(df_1=df_1, df_2=df_2)
+    return float(fdtrc(df_1, df_2, f))
