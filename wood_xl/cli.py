@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from wood_xl.schema.model import System
 
 WRITTEN, TO_MEND, NOTHING_WRITTEN = 0, 1, 3
+LINES_TOLD = 40  # of cells that differ; one wrong input can move hundreds of figures
 PAPERS: dict[str, Literal["letter", "a4"]] = {"us": "letter", "metric": "a4"}
 
 _UNITS = click.option("--units", type=click.Choice(["us", "metric"]), help="Units: us or metric.")
@@ -117,6 +118,31 @@ def score(
 
         def one(path: Path = path) -> int:
             return _score_one(path, inputs, out, json_out, csv_out, units, replace, share)
+
+        codes.append(_guarded(path, one))
+    sys.exit(max(codes))
+
+
+@main.command()
+@click.argument("results", nargs=-1, required=True, type=click.Path(path_type=Path))
+def verify(results: tuple[Path, ...]) -> None:
+    """Compute results workbooks again from the notes echoed in them, and name every cell that differs."""
+    codes: list[int] = []
+    for path in results:
+
+        def one(path: Path = path) -> int:
+            from wood_xl.verify import verify_file
+
+            found = verify_file(path)
+            problems = found.problems()
+            code = _code_of(problems)
+            words = "as they should be" if code == WRITTEN else "not all as they should be"
+            click.echo(f"{path}: {found.compared_n:,} cells computed again and compared: {words}")
+            for line in problems[:LINES_TOLD]:
+                click.echo(f"  {line.level.name:4}  {line.line()}")
+            if len(problems) > LINES_TOLD:
+                click.echo(f"  and {len(problems) - LINES_TOLD:,} more")
+            return code
 
         codes.append(_guarded(path, one))
     sys.exit(max(codes))

@@ -189,9 +189,9 @@ class _Reader:
         broken: Broken = {}
         for column in sheet.columns:
             cell = self._checked.cell_problems.get((sheet_id, None, column.id))
-            unread = self._checked.unread.get((sheet_id, column.id))
-            if cell or unread:
-                broken[column.id] = cell or (unread.where if unread else "")
+            where = cell or self._checked.unread.get((sheet_id, column.id))
+            if where:
+                broken[column.id] = where
             elif column.required and column.id not in self._document.items(sheet_id):
                 place = self._document.place(sheet_id, None, column.id)
                 broken[column.id] = problem("item-missing", place, title="", mend_hint="").where
@@ -326,9 +326,9 @@ class _Reader:
 
     def _columns_not_read(self) -> dict[str, Broken]:
         broken: dict[str, Broken] = defaultdict(dict)
-        for (sheet_id, column_id), why in self._checked.unread.items():
+        for (sheet_id, column_id), where in self._checked.unread.items():
             for topic in self._definition.sheet(sheet_id).column(column_id).feeds:
-                broken[sheet_id].setdefault(topic, why.where)
+                broken[sheet_id].setdefault(topic, where)
         return broken
 
     def _broken(self, sheet_id: str, indexes: Iterable[int]) -> Broken:

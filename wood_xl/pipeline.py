@@ -15,6 +15,7 @@ from wood_xl.schema.model import System
 if TYPE_CHECKING:
     from wood_xl.checks.problem import Problem
     from wood_xl.checks.season import CheckedSeason
+    from wood_xl.study.season import SeasonTables
 
 INPUT_SUFFIXES = (".xlsx", ".xlsm")
 RESULTS_ENDING = "-results"
@@ -78,7 +79,7 @@ def check_file(path: Path) -> Checked:
         If the file is no workbook that can be read.
     """
     checked = _read_and_check(path)
-    return replace(checked, problems=_in_order(checked, _computed(checked)[1]))
+    return replace(checked, problems=_in_order(checked, computed_tables(checked.season)[1]))
 
 
 def score_file(path: Path, system: System | None) -> Scored:
@@ -99,16 +100,15 @@ def score_file(path: Path, system: System | None) -> Scored:
     from wood_xl.results import display_system, results_document
 
     checked = _read_and_check(path)
-    tables, found = _computed(checked)
+    tables, found = computed_tables(checked.season)
     problems = _in_order(checked, found)
     if tables is None:
         return Scored(problems, None)
-    document = checked.season.document
     results = results_document(
         tables,
-        document,
+        checked.season,
         problems,
-        system=system or display_system(document),
+        system=system or display_system(checked.season.document),
         input_sha256=checked.sha256,
         template_version=checked.template_version,
     )
@@ -126,19 +126,19 @@ def _read_and_check(path: Path) -> Checked:
     return Checked(book.sha256, book.template_version, book.notes, season, season.problems)
 
 
-def _computed(checked: Checked) -> tuple[Any, list[Problem]]:
-    """Tables of the season and what was found on the way; None and nothing if it cannot be computed."""
+def computed_tables(season: CheckedSeason) -> tuple[SeasonTables | None, list[Problem]]:
+    """Tables of a checked season and what was found on the way; None and nothing if it cannot be computed."""
     from wood_xl.checks.problem import Place, problem
     from wood_xl.convert import season_records
     from wood_xl.study.season import season_tables
 
-    if not checked.season.can_be_computed:
+    if not season.can_be_computed:
         return None, []
-    records, defaults = season_records(checked.season)
+    records, defaults = season_records(season)
     tables = season_tables(records)
     remarks = []
     for code, item, facts in tables.remarks:
-        place = replace(checked.season.document.place("season", None, item), header="") if item else Place()
+        place = replace(season.document.place("season", None, item), header="") if item else Place()
         remarks.append(problem(code, place, **facts))
     return tables, [*defaults, *remarks]
 

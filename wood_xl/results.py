@@ -19,6 +19,8 @@ from wood_xl import __version__
 from wood_xl.answers import answers
 from wood_xl.calc.figure import Figure
 from wood_xl.checks.problem import Problem
+from wood_xl.checks.season import CheckedSeason
+from wood_xl.checks.waiting import waiting_rows
 from wood_xl.data.cautions import cautions
 from wood_xl.data.load import activities, constant_files, constants, sources
 from wood_xl.document import SeasonDocument
@@ -47,7 +49,7 @@ def display_system(document: SeasonDocument) -> System:
 
 def results_document(
     computed: SeasonTables,
-    document: SeasonDocument,
+    checked: CheckedSeason,
     problems: list[Problem],
     *,
     system: System,
@@ -60,7 +62,7 @@ def results_document(
     ----------
     computed : SeasonTables
         In SI units.
-    document : SeasonDocument
+    checked : CheckedSeason
         Notes that they were computed from.
     problems : list of Problem
         In report order.
@@ -81,7 +83,7 @@ def results_document(
     DefinitionFault
         If the document does not follow its own schema.
     """
-    definition = results_definition()
+    definition, document = results_definition(), checked.document
     tables = {
         sheet_id: [_row(definition.sheet(sheet_id), row, system) for row in rows]
         for sheet_id, rows in computed.tables.items()
@@ -107,6 +109,7 @@ def results_document(
         "cautions": _cautions(),
         "factors": _factors(),
         "problems": [found.as_json() for found in problems],
+        "waiting": waiting_rows(checked),
         "inputs": document.data,
         "input_rows": {sheet_id: list(places.rows) for sheet_id, places in document.places.items() if places.rows},
     }

@@ -6,12 +6,13 @@ about bodies as a whole.
 
 from __future__ import annotations
 
+import copy
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Any
 
 from wood_xl.checks.problem import catalogue
-from wood_xl.schema.model import results_definition, season_definition
+from wood_xl.schema.model import Column, results_definition, season_definition
 
 BODY_TABLES = ("efforts", "people", "strain", "traces")
 BODY_SHEETS = ("people", "heart_trace")
@@ -23,7 +24,7 @@ Row = dict[str, Any]
 def shared(results: Row) -> Row:
     """A copy of the results without what is private.
 
-    People become ``worker 1``, ``worker 2`` and so on, in the order in which they stand in the notes, wherever their
+    People become ``worker 1``, ``worker 2`` and so on, in the order in which they work, wherever their
     names occur as whole words. Figures per method stay as they are.
 
     Parameters
@@ -37,21 +38,59 @@ def shared(results: Row) -> Row:
         It follows the same schema; its own provenance says what was left out.
     """
     private_words = _private_words(results)
-    found = {key: value for key, value in results.items() if key != "problems"}
+    found: Row = copy.deepcopy({key: value for key, value in results.items() if key not in ("problems", "inputs")})
     found["inputs"] = _inputs(results["inputs"])
     found["input_rows"] = {key: rows for key, rows in results["input_rows"].items() if key not in BODY_SHEETS}
     for table in BODY_TABLES:
         found[table] = []
+    found["waiting"] = [row for row in results["waiting"] if row["sheet"] not in _body_titles()]
+    for table, row, column_id in _body_figures(found):
+        found[table][row][column_id]["basis"] = ""
     private_items = {column.id: "" for column in results_definition().sheet("season").columns if column.private}
     found["season"] = {**results["season"], **private_items}
     found["problems"] = [_problem(row, private_words) for row in results["problems"]]
     found["provenance"] = {**results["provenance"], "left_out": LEFT_OUT}
     renamed: Row = _each_text(found, _renamer(_names(results["inputs"])))
+    renamed["exposures"].sort(key=lambda row: (row["day"], row["person"]))  # the old order would tell of the names
     return renamed
 
 
+def with_body_figures_changed(results: Row) -> Row:
+    """A copy in which every figure that rests on body data has another value, and every plain sentence other words.
+
+    What is equal in both can be computed again from a copy without body data.
+    """
+    changed: Row = copy.deepcopy(results)
+    for table, row, column_id in _body_figures(changed):
+        figure = changed[table][row][column_id]
+        for part in ("value", "low", "high"):
+            if figure[part] is not None:
+                figure[part] = 2 * figure[part] + 1
+        figure["reason"] += "?"
+    changed["answers"] = [{"answer": f"{row['answer']}?"} for row in results["answers"]]
+    return changed
+
+
+def _body_figures(results: Row) -> Iterator[tuple[str, int, str]]:
+    """Table, row and column of each figure that needs something that a copy to be shared leaves out."""
+    for sheet in results_definition().sheets:
+        resting = [column.id for column in sheet.columns if column.type == "figure" and _rests_on_bodies(column)]
+        if sheet.kind == "table" and resting:
+            yield from ((sheet.id, row, key) for row in range(len(results[sheet.id])) for key in resting)
+
+
+def _rests_on_bodies(column: Column) -> bool:
+    definition = season_definition()
+    return any(ref.split(".")[0] in BODY_SHEETS or definition.column(ref).private for ref in column.needs)
+
+
+def _body_titles() -> set[str]:
+    return {season_definition().sheet(sheet_id).title for sheet_id in BODY_SHEETS}
+
+
 def _names(inputs: Row) -> list[str]:
-    rows = [*inputs["people"], *inputs["sessions"], *inputs["helpers"]]
+    """Of all people, in the order in which they work: results computed from a shared copy have the same order."""
+    rows = [*inputs["sessions"], *inputs["helpers"], *inputs["people"]]
     return list(dict.fromkeys(str(row["person"]) for row in rows if row.get("person")))
 
 
@@ -75,10 +114,14 @@ def _each_text(part: Any, change: Callable[[str], str]) -> Any:
 
 
 def _inputs(inputs: Row) -> Row:
-    """The notes without private columns; a compulsory name stays, to be replaced."""
+    """The notes without private columns.
+
+    Names of people stay, to be replaced: without them the exposure of two people on one day could not be told apart
+    when the results are computed again.
+    """
     kept: Row = dict(inputs)
     for sheet in season_definition().sheets:
-        private = {column.id for column in sheet.columns if column.private and not column.required}
+        private = {column.id for column in sheet.columns if column.private and not _is_name(column)}
         if sheet.id in BODY_SHEETS:
             kept[sheet.id] = []
         elif sheet.kind == "items":
@@ -97,12 +140,15 @@ def _inputs(inputs: Row) -> Row:
     return kept
 
 
+def _is_name(column: Column) -> bool:
+    return column.refers_to == "people.person" or column.required
+
+
 def _private_words(results: Row) -> set[str]:
     """Titles of the sheets and columns whose problems tell something private."""
     definition = season_definition()
-    sheets = {definition.sheet(sheet_id).title for sheet_id in BODY_SHEETS}
     columns = {column.title for sheet in definition.sheets for column in sheet.columns if column.private}
-    return sheets | columns | set(_names(results["inputs"]))
+    return _body_titles() | columns | set(_names(results["inputs"]))
 
 
 def _problem(row: Row, private_words: set[str]) -> Row:

@@ -408,4 +408,8 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
         _problem("NOTE", ("", "", ""), "The workbook holds a sheet of its own making, which was not read.",
                  "It can stay.", "header-unknown-sheet"),
     ],
+    "waiting": [
+        {"sheet": "People", "row": "5", "column": "Body mass", "extent": "cell", "cell": "People!D5"},
+        {"sheet": "Tools", "row": "", "column": "Price", "extent": "whole column", "cell": "Tools!C3"},
+    ],
 }  # fmt: skip

@@ -33,10 +33,16 @@ def test_shared_results_hold_nothing_private(name: str, tmp_path: Path) -> None:
         assert results[table] or table == "traces"
         assert given[table] == []
     assert given["inputs"]["people"] == given["inputs"]["heart_trace"] == []
-    assert not [row for row in given["inputs"]["sessions"] if "mean_heart_rate" in row or "person" in row]
-    assert all(row["person"].startswith("worker ") for row in given["inputs"]["helpers"])
-    for table in ("rates_per_cord", "methods", "money_per_cord", "emissions"):
+    assert not [row for row in given["inputs"]["sessions"] if "mean_heart_rate" in row]
+    rows = [*given["inputs"]["sessions"], *given["inputs"]["helpers"]]
+    assert all(row.get("person", "worker ").startswith("worker ") for row in rows)
+    for table in ("methods", "money_per_cord", "emissions"):
         assert given[table] == results[table]
+    for mine, theirs in zip(results["rates_per_cord"], given["rates_per_cord"], strict=True):
+        for key in ("worker_hours", "cash", "co2"):
+            assert theirs[key] == mine[key]
+        for key in ("kcal_net", "kcal_gross"):  # the basis tells whose heart was measured
+            assert theirs[key] == {**mine[key], "basis": ""}
     assert list(Draft202012Validator(results_definition().schema).iter_errors(given)) == []
     assert results["provenance"]["left_out"] == "nothing"
 

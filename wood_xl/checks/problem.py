@@ -7,7 +7,8 @@ is expected, and how to mend it.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from enum import IntEnum
 from functools import cache
@@ -95,6 +96,33 @@ class Problem:
         }
 
 
+_CELL = re.compile(r"(?:row (?P<whole>\d+)|(?P<letters>[A-Z]+)(?P<row>\d+)?(?::[A-Z]+(?P<last>\d+))?)?")
+
+
+def problem_from_json(entry: Mapping[str, Any]) -> Problem:
+    """The problem that ``Problem.as_json`` told of.
+
+    Raises
+    ------
+    ValueError
+        If a level or a cell is none.
+    """
+    match = _CELL.fullmatch(entry["cell"])
+    if match is None or entry["level"] not in Level.__members__:
+        raise ValueError(f"{entry['level']} {entry['cell']}")
+    row, last = match["whole"] or match["row"], match["last"]
+    column = column_number(match["letters"]) if match["letters"] else None
+    return Problem(
+        code=entry["code"],
+        level=Level[entry["level"]],
+        place=Place(entry["sheet"], int(row) if row else None, column, entry["column"]),
+        text=entry["text"],
+        mend=entry["mend"],
+        last_row=int(last) if last else None,
+        count=entry["count"],
+    )
+
+
 @cache
 def catalogue() -> dict[str, dict[str, str]]:
     """Every problem code with ``level``, ``title``, ``template``, ``mend``; ``withholds`` where it holds figures."""
@@ -164,6 +192,20 @@ def column_letters(column: int) -> str:
         column, rest = divmod(column - 1, 26)
         letters = chr(65 + rest) + letters
     return letters
+
+
+def column_number(letters: str) -> int:
+    """Column that letters stand for, from 1: the inverse of ``column_letters``.
+
+    Examples
+    --------
+    >>> column_number("AA")
+    27
+    """
+    number = 0
+    for letter in letters:
+        number = 26 * number + ord(letter) - 64
+    return number
 
 
 def in_report_order(problems: Iterable[Problem], sheet_order: list[str]) -> list[Problem]:

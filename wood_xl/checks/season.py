@@ -29,7 +29,7 @@ class CheckedSeason:
     broken : frozenset
         (sheet id, row index or None, column id) of cells that must not be used.
     unread : dict
-        (sheet id, column id) of columns and items that could not be read, with the problem that says why.
+        (sheet id, column id) of columns and items that could not be read, with the cell to mend.
     cell_problems : dict
         For each broken cell the name of the cell to mend.
     """
@@ -37,7 +37,7 @@ class CheckedSeason:
     document: SeasonDocument
     problems: list[Problem]
     broken: frozenset[Cell]
-    unread: dict[tuple[str, str], Problem]
+    unread: dict[tuple[str, str], str]
     cell_problems: dict[Cell, str]
 
     @property
@@ -77,7 +77,8 @@ def check_season(book: RawBook) -> CheckedSeason:
         problems += relation_problems(notes, definition)
         problems += season_problems(notes, definition)
     cells = _cells_to_mend(gathered, problems, definition)
-    return CheckedSeason(gathered.document, problems, broken | cells.keys(), gathered.unread, cells)
+    unread = {column: why.where for column, why in gathered.unread.items()}
+    return CheckedSeason(gathered.document, problems, broken | cells.keys(), unread, cells)
 
 
 def _is_results(book: RawBook, definition: Definition) -> bool:

@@ -7,7 +7,7 @@ all blocks of the sheet, and sets every height itself, so that nothing is cut of
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -15,7 +15,10 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.pagebreak import Break
 
 from wood_xl.io import looks, measure
+from wood_xl.io.limits import storable_text
 from wood_xl.io.looks import Look, Looks
+
+RowLog = Callable[[int, Iterable[tuple[int, str | float]]], None]
 
 MOST_HEADER_LINES = 4
 WIDEST_HEADER = 15.0
@@ -132,6 +135,8 @@ class SheetWriter:
         Column widths.
     page_points : sequence of float
         Height of a printed page as each kind of program has it, counted in heights of the sheet's rows. [points]
+    log : function
+        Is told of each row: its number, and its cells as pairs of column and value.
 
     Attributes
     ----------
@@ -139,8 +144,11 @@ class SheetWriter:
         The next row to be written.
     """
 
-    def __init__(self, sheet: Any, looks_of_book: Looks, widths: list[float], page_points: Sequence[float]) -> None:
+    def __init__(
+        self, sheet: Any, looks_of_book: Looks, widths: list[float], page_points: Sequence[float], log: RowLog
+    ) -> None:
         self.sheet = sheet
+        self.log = log
         self.row = 1
         self.widths = widths
         self._looks = looks_of_book
@@ -154,7 +162,7 @@ class SheetWriter:
     def gap(self, rows: int = 1) -> None:
         """Leave rows empty."""
         for _ in range(rows):
-            self._append([], measure.row_height(1))
+            self._append([], [], measure.row_height(1))
 
     def line(self, text: str, look: Look) -> None:
         """One text over the first columns, wrapped."""
@@ -162,7 +170,7 @@ class SheetWriter:
         if last > 1:
             self.sheet.merged_cells.add(f"A{self.row}:{get_column_letter(last)}{self.row}")
         cells = [self._looks.text(text if index == 0 else "", look) for index in range(last)]
-        self._append(cells, self._line_height(text, look))
+        self._append([text], cells, self._line_height(text, look))
 
     def block(self, block: Block) -> int:
         """One block; returns the row of its first row of cells."""
@@ -170,10 +178,10 @@ class SheetWriter:
         self.line(block.title, looks.TITLE)
         if block.help:
             self.line(block.help, looks.HELP)
-        self._append(*self._heads(block.heads))
+        self._append([head.text for head in block.heads], *self._heads(block.heads))
         first = self.row
         for cells in block.rows:
-            self._append(*self._cells(cells, block.heads))
+            self._append([cell.value for cell in cells], *self._cells(cells, block.heads))
         for note in block.notes:
             self.line(note, looks.NOTE)
         return first
@@ -236,7 +244,9 @@ class SheetWriter:
                 height = max(height, measure.row_height(lines, look.size))
         return written, height
 
-    def _append(self, cells: list[str], height: float) -> None:
+    def _append(self, values: Sequence[str | float], cells: list[str], height: float) -> None:
+        stored = (storable_text(value) if isinstance(value, str) else value for value in values)
+        self.log(self.row, enumerate(stored, start=1))
         self.sheet.write_row(self.row, cells, height)
         self.row += 1
         pages = zip(self._used_points, self._page_points, strict=True)

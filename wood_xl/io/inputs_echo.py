@@ -13,13 +13,17 @@ from collections.abc import Mapping, Sequence
 from typing import Any, overload
 
 from wood_xl.io.blocks import Block, Cell, Head
-from wood_xl.schema.layout import ITEM_HEADER, UNIT_HEADER, VALUE_HEADER
+from wood_xl.schema.layout import (
+    COLUMN_HEADER,
+    EMPTY_UNITS_TITLE,
+    ITEM_HEADER,
+    ROW_HEADER,
+    SHEET_HEADER,
+    UNIT_HEADER,
+    VALUE_HEADER,
+)
 from wood_xl.schema.model import Column, Sheet, season_definition
 
-ROW_HEADER = "Row"
-SHEET_HEADER = "Sheet"
-COLUMN_HEADER = "Column or item"
-EMPTY_UNITS_TITLE = "Units of what was left empty"
 TRACE_SHEET = "heart_trace"
 ITEM_WIDTHS = {ITEM_HEADER: 22.0, VALUE_HEADER: 20.0, COLUMN_HEADER: 20.0}
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from wood_xl.io.blocks import Block, Cell, Head
-from wood_xl.schema.layout import HELP_HEADER, ITEM_HEADER, UNIT_HEADER, VALUE_HEADER
+from wood_xl.schema.layout import HELP_HEADER, ITEM_HEADER, NO_ROWS, UNIT_HEADER, VALUE_HEADER
 from wood_xl.schema.model import Column, Sheet, System
 
 ENDS = ("low", "high")
@@ -15,7 +15,6 @@ NOT_GIVEN = "not given"
 MOST_NOTES = 12
 MOST_NAMES = 3
 MOST_DECIMALS_PADDED = 5  # a plain number with more decimals than this is shown with the digits it has
-NO_ROWS = "none"
 ITEM_WIDTHS = {ITEM_HEADER: 30.0, VALUE_HEADER: 42.0, UNIT_HEADER: 12.0, HELP_HEADER: 60.0}
 
 Row = Mapping[str, Any]

@@ -6,8 +6,9 @@ Sheets, tables, titles and units come from ``schema/results.schema.json``; this 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 from typing import Any, cast
 
 from openpyxl import Workbook
@@ -20,18 +21,25 @@ from wood_xl.io.inputs_echo import echo_blocks, sheets_without_entries
 from wood_xl.io.looks import Looks
 from wood_xl.io.pack import packed
 from wood_xl.io.page import FOOT_INCHES, SIDE_INCHES, Paper, set_up_page
-from wood_xl.io.result_blocks import NO_ROWS, has_ends, items_block, number_decimals, short_table_block, table_block
+from wood_xl.io.result_blocks import has_ends, items_block, number_decimals, short_table_block, table_block
 from wood_xl.io.row_sheet import RowSheet
+from wood_xl.io.seal import Seal
+from wood_xl.schema.layout import INPUTS_TITLE, ITEM_HEADER, NO_ROWS, SEAL_TITLE, TRACE_TITLE, VALUE_HEADER
 from wood_xl.schema.model import Sheet, System, results_definition
 
 Document = Mapping[str, Any]
+SheetRowLog = Callable[[str, int, Iterable[tuple[int, str | float]]], None]
 
 ANSWER, PROVENANCE = "Answer", "Provenance"
-INPUTS, TRACE = "Inputs", "Inputs trace"
 MAIN_TABLE, MAIN_FIGURE = "rates_per_cord", "worker_hours"
 MAIN_COLUMNS = ("method", "task", "sessions_n", "clock_hours", MAIN_FIGURE, "kcal_net", "cash", "co2")
 PAGE_POINTS = {"letter": (612.0, 792.0), "a4": (595.3, 841.9)}
 ANSWER_WIDTH = 96.0  # at least, for the sentences: what an upright page holds in full size
+SEAL_HELP = (
+    "A hash of every cell above it and of the other sheets. The command verify tells whether one was changed since "
+    "the file was written, and computes every figure again."
+)
+SEAL_ITEM = "SHA-256 of all cells"
 SAME_NOTES = "Notes: the same as under {title}."
 LONG_TABLE_ROWS = 20  # a first table longer than this keeps its header in view, though others follow
 
@@ -46,14 +54,33 @@ def results_workbook(document: Document, *, paper: Paper) -> Workbook:
     paper : {'letter', 'a4'}
         What it is printed on.
     """
-    book = _Book(paper)
+    seal = Seal()
+    book = _Book(paper, seal.row)
     try:
-        _write_sheets(book, document)
+        provenance = _write_sheets(book, document)
+        _write_seal(provenance, seal)
     except BaseException:
         book.close()
         raise
     workbook: Workbook = book.workbook
     return workbook
+
+
+def tell_rows(document: Document, log: SheetRowLog) -> None:
+    """Tell every row that a results workbook of this document holds, but for its seal.
+
+    Parameters
+    ----------
+    document : dict
+        As in ``results_workbook``.
+    log : function
+        Is called with a sheet's title, a row's number, and the row's cells as pairs of column and value.
+    """
+    book = _Book("a4", log)
+    try:
+        _write_sheets(book, document)
+    finally:
+        book.close()
 
 
 def results_bytes(document: Document, *, paper: Paper) -> bytes:
@@ -67,20 +94,30 @@ def results_bytes(document: Document, *, paper: Paper) -> bytes:
     return packed(results_workbook(document, paper=paper))
 
 
-def _write_sheets(book: _Book, document: Document) -> None:
+def _write_sheets(book: _Book, document: Document) -> SheetWriter:
+    """Write all sheets; returns the last one, still open."""
     _answer_sheet(book, document)
     for title, sheets in _sheets_by_title().items():
         if title not in (ANSWER, PROVENANCE):
             _table_sheet(book, title, [_block(sheet, document) for sheet in sheets])
     _input_sheets(book, document)
-    _table_sheet(book, PROVENANCE, [_block(sheet, document) for sheet in _sheets_by_title()[PROVENANCE]])
+    return _table_sheet(book, PROVENANCE, [_block(sheet, document) for sheet in _sheets_by_title()[PROVENANCE]])
+
+
+def _write_seal(writer: SheetWriter, seal: Seal) -> None:
+    writer.gap()
+    text = seal.text()  # before the block tells its own rows
+    writer.block(
+        Block(SEAL_TITLE, SEAL_HELP, (Head(ITEM_HEADER), Head(VALUE_HEADER)), [[Cell(SEAL_ITEM), Cell(text)]])
+    )
 
 
 class _Book:
     """A write-only workbook with its looks and paper."""
 
-    def __init__(self, paper: Paper) -> None:
+    def __init__(self, paper: Paper, log: SheetRowLog) -> None:
         self.paper = paper
+        self.log = log
         self.workbook = cast(Any, Workbook(write_only=True))  # Any: what is set here has no public name
         # Column widths count digits of the font of unstyled cells: it has to be the one that is measured.
         self.workbook._fonts = IndexedList([looks.plain_font()])
@@ -119,7 +156,7 @@ class _Book:
         set_up_page(sheet, self.paper, width=sum(widths), header_row=repeated)
         if upright:
             sheet.page_setup.orientation = "portrait"
-        return SheetWriter(sheet, self.looks, widths, self._page_points(sheet, widths))
+        return SheetWriter(sheet, self.looks, widths, self._page_points(sheet, widths), partial(self.log, title))
 
     def _page_points(self, sheet: Any, widths: Sequence[float]) -> list[float]:
         """Height that a page takes of a sheet which is made to fit its width, as each kind of program has it."""
@@ -153,7 +190,7 @@ def _block(sheet: Sheet, document: Document) -> Block:
     return table_block(sheet, document[sheet.id], system=system, currency=currency)
 
 
-def _table_sheet(book: _Book, title: str, blocks: Sequence[Block]) -> None:
+def _table_sheet(book: _Book, title: str, blocks: Sequence[Block]) -> SheetWriter:
     """A sheet of tables; the header of the first stays in view if it is meant for most of what is seen."""
     header = heads_row(blocks[0])
     kept = len(blocks) == 1 or len(blocks[0].rows) > LONG_TABLE_ROWS
@@ -165,12 +202,13 @@ def _table_sheet(book: _Book, title: str, blocks: Sequence[Block]) -> None:
         writer.block(
             replace(block, notes=(SAME_NOTES.format(title=same),)) if len(block.notes) > 1 and same else block
         )
+    return writer
 
 
 def _input_sheets(book: _Book, document: Document) -> None:
     definition = results_definition().schema["properties"]["inputs"]
     blocks, trace = echo_blocks(document["inputs"], document["input_rows"])
-    writer = book.writer(INPUTS, column_widths(blocks), frozen=1)
+    writer = book.writer(INPUTS_TITLE, column_widths(blocks), frozen=1)
     writer.line(definition["title"], looks.SHEET_TITLE)
     writer.line(
         f"{definition['description']} Row is the row of the filled workbook; an empty cell was empty there.",
@@ -183,7 +221,7 @@ def _input_sheets(book: _Book, document: Document) -> None:
         writer.gap()
         writer.block(block)
     if trace:
-        _table_sheet(book, TRACE, trace)
+        _table_sheet(book, TRACE_TITLE, trace)
 
 
 def _answer_sheet(book: _Book, document: Document) -> None:

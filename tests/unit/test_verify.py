@@ -1,0 +1,215 @@
+"""Results computed again from the notes in them: honest files hold, changed ones do not."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from builders import Data, small_season, text_cell
+from click.testing import CliRunner
+from openpyxl import load_workbook
+from test_odd_seasons import CHANGES
+
+from wood_xl.checks.waiting import WHOLE_COLUMN
+from wood_xl.cli import main
+from wood_xl.demo import demo_names, demo_workbook
+from wood_xl.errors import UnreadableWorkbook
+from wood_xl.io.fill import filled_workbook
+from wood_xl.io.pack import packed
+from wood_xl.io.reader import read_workbook
+from wood_xl.io.results import results_bytes
+from wood_xl.io.seal import SEAL_BELOW_TITLE, seal_of, seal_row, stored_seal
+from wood_xl.pipeline import score_file
+from wood_xl.raw import Kind, RawBook, RawCell
+from wood_xl.share import shared
+from wood_xl.verify import Verification, verify_book, verify_file
+
+EDITS = 200
+
+Place = tuple[int, int]
+
+
+def filled(data: Data, folder: Path) -> Path:
+    path = folder / "season.xlsx"
+    path.write_bytes(packed(filled_workbook(data, system="metric", currency="NOK", paper="a4")))
+    return path
+
+
+def results_of(path: Path, *, share: bool = False) -> Path:
+    results = score_file(path, None).results
+    assert results is not None
+    target = path.with_name("season-results.xlsx")
+    target.write_bytes(results_bytes(shared(results) if share else results, paper="a4"))
+    return target
+
+
+def changed(book: RawBook, title: str, place: Place, cell: RawCell) -> RawBook:
+    return replace(
+        book,
+        sheets=tuple(
+            replace(sheet, cells={**sheet.cells, place: cell}) if sheet.title == title else sheet
+            for sheet in book.sheets
+        ),
+    )
+
+
+def sealed_anew(book: RawBook) -> RawBook:
+    """The workbook of somebody who changed a cell and knows how to make the seal fit."""
+    for sheet in book.sheets:
+        row = seal_row(sheet)
+        if row is not None:
+            return changed(book, sheet.title, (row + SEAL_BELOW_TITLE, 2), text_cell(seal_of(book)))
+    raise AssertionError("no seal")
+
+
+def other_value(cell: RawCell) -> RawCell:
+    """The cell with one digit or letter changed."""
+    if cell.kind is Kind.NUMBER:
+        digits = repr(cell.value)
+        at = next(i for i, letter in enumerate(digits) if letter.isdigit())
+        return replace(cell, value=float(f"{digits[:at]}{(int(digits[at]) + 1) % 10}{digits[at + 1 :]}"))
+    return replace(cell, value=f"{cell.value}x")
+
+
+def can_be_computed(title: str, place: Place) -> bool:
+    """Whether a cell can be told by computing again, and not by the seal alone."""
+    return title not in ("Problems", "Provenance") and (title, place[1]) != ("Inputs", 1)
+
+
+def edits(book: RawBook, wanted: Callable[[str, Place], bool]) -> list[tuple[str, Place, RawCell]]:
+    """200 single-cell edits all over the workbook, picked by a hash: the same in every run."""
+    places = [(sheet.title, place, cell) for sheet in book.sheets for place, cell in sorted(sheet.cells.items())]
+    picked = sorted(
+        (entry for entry in places if wanted(*entry[:2])),
+        key=lambda entry: hashlib.sha256(f"{entry[0]}|{entry[1]}".encode()).digest(),
+    )[:EDITS]
+    assert len(picked) == EDITS
+    return [(title, place, other_value(cell)) for title, place, cell in picked]
+
+
+def caught(book: RawBook) -> bool:
+    try:
+        found: Verification = verify_book(book)
+    except Exception:  # cells that are no results any more; verify_file says so in one line
+        return True
+    return bool(found.differences) or not found.seal_holds
+
+
+@pytest.mark.parametrize("share", [False, True])
+@pytest.mark.parametrize("name", demo_names())
+def test_demo_results_hold(name: str, share: bool, tmp_path: Path) -> None:
+    path = tmp_path / "season.xlsx"
+    path.write_bytes(demo_workbook(name))
+    found = verify_file(results_of(path, share=share))
+    assert found.problems() == [] or share
+    assert found.differences == ()
+    assert found.seal_holds
+    assert found.compared_n > 4000
+    assert (found.not_compared_n > 0) is share
+
+
+@pytest.mark.parametrize("name", CHANGES)
+def test_results_of_odd_seasons_hold(name: str, tmp_path: Path) -> None:
+    data = small_season()
+    CHANGES[name][0](data)
+    assert verify_file(results_of(filled(data, tmp_path))).problems() == []
+
+
+def test_results_with_cells_that_wait_for_a_mend_hold(tmp_path: Path) -> None:
+    path = filled(small_season(), tmp_path)
+    book = load_workbook(path)
+    for title, column, text in (
+        ("Cuts", "Diameter", "thick"),
+        ("Season", "Value", "dear"),
+        ("Tools", "Price", "30 kr"),
+    ):
+        sheet = book[title]
+        row, number = next(
+            (cell.row, cell.column)
+            for line in sheet.iter_rows()
+            for cell in line
+            if str(cell.value).startswith(column)
+        )
+        sheet.cell(row + (9 if title == "Season" else 1), number, text)
+    header = next(
+        cell for line in book["Stacks"].iter_rows() for cell in line if str(cell.value).startswith("Height")
+    )
+    header.value = "Height [yards]"
+    book.save(path)
+    results = score_file(path, None).results
+    assert results is not None
+    waiting = results["waiting"]
+    assert {row["sheet"] for row in waiting} == {"Cuts", "Season", "Tools", "Stacks"}
+    assert [row["column"] for row in waiting if row["extent"] == WHOLE_COLUMN] == ["Height"]
+    assert verify_file(results_of(path)).problems() == []
+
+
+def test_the_seal_tells_of_every_single_edit(tmp_path: Path) -> None:
+    book = read_workbook(results_of(filled(small_season(), tmp_path)))
+    assert stored_seal(book) == seal_of(book)
+    tried = edits(book, lambda *_: True)
+    whole = [changed(book, *edit) for edit in tried]
+    assert [tried[i][:2] for i, one in enumerate(whole) if stored_seal(one) == seal_of(one)] == []
+
+
+@pytest.mark.slow
+def test_every_edit_under_a_new_seal_is_caught_by_computing_again(tmp_path: Path) -> None:
+    book = read_workbook(results_of(filled(small_season(), tmp_path)))
+    tried = edits(book, can_be_computed)
+    missed = [edit[:2] for edit in tried if not caught(sealed_anew(changed(book, *edit)))]
+    assert missed == []
+
+
+def test_a_changed_figure_is_named_with_what_comes_out(tmp_path: Path) -> None:
+    book = read_workbook(results_of(filled(small_season(), tmp_path)))
+    sheet = next(sheet for sheet in book.sheets if sheet.title == "Methods")
+    place, cell = next((p, c) for p, c in sorted(sheet.cells.items()) if c.kind is Kind.NUMBER and p[1] == 5)
+    (difference,) = verify_book(changed(book, "Methods", place, replace(cell, value=1.25))).differences
+    assert (difference.place.sheet, difference.place.row, difference.place.column) == ("Methods", *place)
+    assert (difference.found, difference.expected) == (1.25, cell.value)
+
+
+def test_an_added_cell_is_named(tmp_path: Path) -> None:
+    book = read_workbook(results_of(filled(small_season(), tmp_path)))
+    (difference,) = verify_book(changed(book, "Methods", (400, 2), text_cell("note"))).differences
+    assert (difference.found, difference.expected) == ("note", None)
+
+
+def test_results_of_another_version_are_told_apart(tmp_path: Path) -> None:
+    path = results_of(filled(small_season(), tmp_path))
+    book = read_workbook(path)
+    sheet = next(sheet for sheet in book.sheets if sheet.title == "Provenance")
+    rows = {str(cell.value): row for (row, column), cell in sheet.cells.items() if column == 1}
+    tool = sealed_anew(changed(book, "Provenance", (rows["Computed by"], 2), text_cell("wood_xl 0.0.1")))
+    assert "wood_xl 0.0.1 in the file" in verify_book(tool).other_version
+    layout = changed(book, "Provenance", (rows["Results definition"], 2), text_cell("0.9"))
+    with pytest.raises(UnreadableWorkbook) as fault:
+        verify_book(layout)
+    assert fault.value.code == "verify-other-layout"
+
+
+def test_command_says_what_came_out(tmp_path: Path) -> None:
+    notes = filled(small_season(), tmp_path)
+    path = results_of(notes)
+    good = CliRunner().invoke(main, ["verify", str(path)])
+    assert (good.exit_code, good.output.splitlines()[1:]) == (0, [])
+    assert "as they should be" in good.output
+    wrong = CliRunner().invoke(main, ["verify", str(notes), str(path)])
+    assert wrong.exit_code == 3
+    assert "does not hold results" in wrong.output
+    assert "as they should be" in wrong.output
+
+
+def test_command_names_a_changed_cell(tmp_path: Path) -> None:
+    path = results_of(filled(small_season(), tmp_path))
+    book = load_workbook(path)
+    cell = next(cell for row in book["Methods"].iter_rows() for cell in row if isinstance(cell.value, float))
+    cell.value = 77.5
+    book.save(path)
+    result = CliRunner().invoke(main, ["verify", str(path)])
+    assert result.exit_code == 1
+    assert f"Methods!{cell.coordinate}: The file says 77.5" in result.output
+    assert "seal does not fit" in result.output

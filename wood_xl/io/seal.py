@@ -1,0 +1,77 @@
+"""One hash over every cell of a results workbook, so that a changed digit anywhere can be told.
+
+It covers values alone, row by row, sheet by sheet, so that it outlives a save by another spreadsheet program. It
+proves nothing about who wrote the file: whoever changes a cell can also compute a new seal.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Sequence
+
+from wood_xl.raw import RawBook, RawSheet
+from wood_xl.schema.layout import SEAL_TITLE
+
+Value = str | float
+
+SEAL_BELOW_TITLE = 3  # rows from the seal's title down to the seal: help, header, seal
+STORED_DIGITS = 15  # spreadsheet programs keep so many
+
+
+class Seal:
+    """Takes the cells of a workbook in the order of its sheets and rows."""
+
+    def __init__(self) -> None:
+        self._digest = hashlib.sha256()
+
+    def row(self, title: str, row: int, values: Iterable[tuple[int, Value]]) -> None:
+        """One row of the sheet of that title: its filled cells, each with its column."""
+        cells = "\x1f".join(f"{column}={canonical(value)}" for column, value in values if value != "")
+        if cells:
+            self._digest.update(f"{title}\x1f{row}\x1f{cells}\n".encode())
+
+    def text(self) -> str:
+        """The hash so far."""
+        return self._digest.hexdigest()
+
+
+def canonical(value: Value) -> str:
+    """A value as the seal counts it: a text with plain line ends, a number to 15 significant digits."""
+    if isinstance(value, str):
+        return value.replace("\r\n", "\n").replace("\r", "\n")
+    return repr(float(f"{value:.{STORED_DIGITS}g}") + 0.0)
+
+
+def seal_of(book: RawBook) -> str:
+    """The seal that a results workbook should carry, by the cells above it."""
+    seal = Seal()
+    for sheet in book.sheets:
+        end = seal_row(sheet)
+        for row, values in _rows(sheet):
+            if end is None or row < end:
+                seal.row(sheet.title, row, values)
+    return seal.text()
+
+
+def stored_seal(book: RawBook) -> str:
+    """The seal that a results workbook carries; empty if it has none."""
+    for sheet in book.sheets:
+        row = seal_row(sheet)
+        cell = None if row is None else sheet.cells.get((row + SEAL_BELOW_TITLE, 2))
+        if cell is not None:
+            return str(cell.value)
+    return ""
+
+
+def seal_row(sheet: RawSheet) -> int | None:
+    """Row of the seal's title; None if it is not on that sheet."""
+    return next(
+        (row for (row, column), cell in sheet.cells.items() if column == 1 and cell.value == SEAL_TITLE), None
+    )
+
+
+def _rows(sheet: RawSheet) -> Iterable[tuple[int, Sequence[tuple[int, Value]]]]:
+    rows: dict[int, list[tuple[int, Value]]] = {}
+    for (row, column), cell in sorted(sheet.cells.items()):
+        rows.setdefault(row, []).append((column, cell.value))
+    return rows.items()
