@@ -205,6 +205,11 @@ def _open_document(kind: str) -> bytes:
     return packed({"mimetype": f"application/vnd.oasis.opendocument.{kind}", "content.xml": "<x/>"})
 
 
+def _flat_open_document(kind: str) -> bytes:
+    name = f"application/vnd.oasis.opendocument.{kind}"
+    return f'<?xml version="1.0"?><office:document xmlns:office="urn:x" office:mimetype="{name}"/>'.encode()
+
+
 def _shared(content: str | bytes) -> Callable[[], bytes]:
     return lambda: with_part("xl/sharedStrings.xml", content)
 
@@ -224,6 +229,8 @@ CASES: dict[str, tuple[str, Callable[[], bytes]]] = {
         "file-wrong-kind",
         lambda: b'<?xml version="1.0"?><Workbook xmlns="urn:schemas-microsoft-com:office:spreadsheet"/>',
     ),
+    "flat open spreadsheet": ("file-wrong-kind", lambda: _flat_open_document("spreadsheet")),
+    "flat open text": ("file-wrong-kind", lambda: _flat_open_document("text")),
     "noise": ("file-wrong-kind", lambda: bytes(range(256)) * 8),
     "zeros": ("file-wrong-kind", lambda: bytes(5000)),
     "other archive": ("file-wrong-kind", lambda: packed({"photo.jpg": b"\xff\xd8\xff"})),

@@ -70,7 +70,7 @@ def template(
 @click.option("--json", "as_json", is_flag=True, help="Print the problems as JSON.")
 @_REPLACE
 def check(files: tuple[Path, ...], marked_copy: bool, as_json: bool, replace: bool) -> None:
-    """List everything that is wrong or odd in filled workbooks, by cell, and how to mend it."""
+    """List what is wrong or odd in filled workbooks (.xlsx, .xlsm or .ods), by cell, and how to mend it."""
     codes: list[int] = []
     listed: dict[str, list[dict[str, Any]]] = {}
     for path in _inputs(files):
@@ -107,7 +107,7 @@ def score(
     units: System | None,
     replace: bool,
 ) -> None:
-    """Compute filled workbooks and write their results workbooks."""
+    """Compute filled workbooks (.xlsx, .xlsm or .ods) and write their results workbooks (.xlsx)."""
     inputs = _inputs(files)
     if len(inputs) > 1 and (json_out or csv_out):
         raise click.UsageError("--json and --csv take one workbook at a time.")
@@ -191,7 +191,7 @@ def demo(folder: Path, replace: bool) -> None:
 def _inputs(files: Sequence[Path]) -> list[Path]:
     found = pipeline.input_files(files)
     if not found:
-        raise click.UsageError("The folder holds no filled workbook (.xlsx or .xlsm).")
+        raise click.UsageError("The folder holds no filled workbook (.xlsx, .xlsm or .ods).")
     return found
 
 

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from wood_xl.checks.season import CheckedSeason
     from wood_xl.study.season import SeasonTables
 
-INPUT_SUFFIXES = (".xlsx", ".xlsm")
+INPUT_SUFFIXES = (".xlsx", ".xlsm", ".ods")
 RESULTS_ENDING = "-results"
 MARKED_ENDING = "-marked"
 

@@ -88,6 +88,8 @@ def test_odd_but_sound_file_is_read(name: str, tmp_path: Path) -> None:
         ("slides", "a slide show (.pptx)"),
         ("binary workbook", "a binary workbook (.xlsb)"),
         ("open text", "an OpenDocument text (.odt)"),
+        ("flat open spreadsheet", "a flat OpenDocument spreadsheet (.fods)"),
+        ("flat open text", "an OpenDocument text in plain XML"),
     ],
 )
 def test_wrong_kind_is_called_what_it_is(name: str, words: str, tmp_path: Path) -> None:

@@ -144,6 +144,7 @@ def dated_cell(text: str) -> RawCell:
         if "-" not in plain:
             moment = datetime.fromisoformat(f"1900-01-01T{plain}")
             return clock_cell((moment - datetime(1900, 1, 1)) / timedelta(days=1), elapsed=False)  # noqa: DTZ001
-        return moment_cell(datetime.fromisoformat(plain).replace(tzinfo=None))
-    except (ValueError, TypeError):
+        moment = datetime.fromisoformat(plain).replace(tzinfo=None) + timedelta(microseconds=500)
+        return moment_cell(moment.replace(microsecond=moment.microsecond // 1000 * 1000))
+    except (ValueError, TypeError, OverflowError):
         return RawCell(Kind.ERROR, plain[:FOUND_LENGTH])

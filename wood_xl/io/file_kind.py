@@ -7,6 +7,7 @@ from collections.abc import Collection
 ZIP_START = b"PK\x03\x04"
 ZIP_END = b"PK\x05\x06"
 OLE_START = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"  # container of the old office formats and of encrypted workbooks
+TEXT_SAMPLE_BYTES = 16_384
 OLD_SHEET_STARTS = (b"\x09\x00\x04\x00", b"\x09\x02\x06\x00", b"\x09\x04\x06\x00", b"\x09\x08\x10\x00")
 
 KNOWN_STARTS: tuple[tuple[bytes, str], ...] = (
@@ -24,9 +25,13 @@ KNOWN_STARTS: tuple[tuple[bytes, str], ...] = (
     (b"\xfd7zXZ\x00", "a compressed archive"),
 )
 
-OPEN_DOCUMENTS = {
-    "application/vnd.oasis.opendocument.spreadsheet": "an OpenDocument spreadsheet (.ods)",
-    "application/vnd.oasis.opendocument.spreadsheet-template": "an OpenDocument spreadsheet (.ods)",
+CONTENT_PART = "content.xml"  # of an OpenDocument file
+MIMETYPE_PART = "mimetype"
+OPEN_SPREADSHEETS = (
+    "application/vnd.oasis.opendocument.spreadsheet",
+    "application/vnd.oasis.opendocument.spreadsheet-template",
+)
+OTHER_OPEN_DOCUMENTS = {
     "application/vnd.oasis.opendocument.text": "an OpenDocument text (.odt)",
     "application/vnd.oasis.opendocument.presentation": "an OpenDocument slide show (.odp)",
     "application/vnd.oasis.opendocument.graphics": "an OpenDocument drawing (.odg)",
@@ -69,7 +74,7 @@ def kind_without_zip(data: bytes) -> str:
 
 
 def kind_of_zip(part_names: Collection[str], mimetype: str) -> str | None:
-    """What a zip archive is if it is not a workbook of the .xlsx family; None if it is one.
+    """What a zip archive is if it is no workbook that is read; None if it is one.
 
     Parameters
     ----------
@@ -78,14 +83,29 @@ def kind_of_zip(part_names: Collection[str], mimetype: str) -> str | None:
     mimetype : str
         Content of the member ``mimetype``, empty if there is none.
     """
+    if mimetype.strip() in OPEN_SPREADSHEETS:
+        return None
     if mimetype:
-        return OPEN_DOCUMENTS.get(mimetype.strip(), "a zip archive")
+        return OTHER_OPEN_DOCUMENTS.get(mimetype.strip(), "a zip archive")
     for part, name in MAIN_PARTS:
         if part in part_names:
             return name
     if "[content_types].xml" in part_names or "xl/workbook.xml" in part_names:
         return None
+    if is_open_document(part_names):
+        return None
     return "a zip archive without a workbook in it"
+
+
+def is_open_document(part_names: Collection[str]) -> bool:
+    """Whether a workbook archive is an OpenDocument file and not one of the .xlsx family.
+
+    Parameters
+    ----------
+    part_names : collection of str
+        Names of the members, in lower case. A member ``mimetype`` is of OpenDocument files alone; it may be missing.
+    """
+    return MIMETYPE_PART in part_names or (CONTENT_PART in part_names and "[content_types].xml" not in part_names)
 
 
 def _is_bitmap(data: bytes) -> bool:
@@ -94,8 +114,8 @@ def _is_bitmap(data: bytes) -> bool:
 
 def _as_text(data: bytes) -> str | None:
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        return data[:4096].decode("utf-16", errors="replace")
-    sample = data[:4096]
+        return data[:TEXT_SAMPLE_BYTES].decode("utf-16", errors="replace")
+    sample = data[:TEXT_SAMPLE_BYTES]
     control = sum(byte < 9 or 13 < byte < 32 for byte in sample)
     return None if control else sample.decode("utf-8", errors="replace")
 
@@ -103,7 +123,10 @@ def _as_text(data: bytes) -> str | None:
 def _kind_of_text(text: str) -> str:
     start = text.lstrip("\ufeff \t\r\n").lower()
     if start.startswith(("<?xml", "<workbook")):
-        if "office:spreadsheet" in start or "opendocument" in start:
+        if "opendocument" in start:
+            is_sheet = OPEN_SPREADSHEETS[0] in start
+            return "a flat OpenDocument spreadsheet (.fods)" if is_sheet else "an OpenDocument text in plain XML"
+        if "office:spreadsheet" in start:
             return "a spreadsheet written as plain XML"
         return "a web page (HTML)" if "<html" in start else "an XML text"
     if start.startswith(("<!doctype html", "<html", "<head", "<body", "<table", "<meta", "<div", "<style")):

@@ -12,8 +12,18 @@ from pathlib import Path
 
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io import read_limits as limits
-from wood_xl.io.file_kind import ZIP_START, encrypted_or_old, kind_of_zip, kind_without_zip
+from wood_xl.io.file_kind import (
+    MIMETYPE_PART,
+    ZIP_START,
+    encrypted_or_old,
+    is_open_document,
+    kind_of_zip,
+    kind_without_zip,
+)
 from wood_xl.io.package import ANY_FAULT, Package, expands_too_much, megabytes, refuse_expansion
+
+MANIFEST_PART = "META-INF/manifest.xml"
+ENCRYPTION = b"encryption-data"
 
 
 def shown_name(path: Path) -> str:
@@ -81,12 +91,27 @@ def open_package(path: Path) -> Package:
     members = _members(archive, name)
     package = Package(name, hashlib.sha256(data).hexdigest(), archive, members)
     mimetype = b""
-    if package.has("mimetype"):
-        mimetype = next(package.pieces("mimetype"), b"")[:200]
+    if package.has(MIMETYPE_PART):
+        mimetype = next(package.pieces(MIMETYPE_PART), b"")[:200]
     found = kind_of_zip(members.keys(), mimetype.decode("ascii", errors="replace"))
     if found:
         raise UnreadableWorkbook("file-wrong-kind", file=name, found=found)
+    if is_open_document(members.keys()) and package.has(MANIFEST_PART) and _is_locked(package):
+        raise UnreadableWorkbook("file-encrypted", file=name)
     return package
+
+
+def _is_locked(package: Package) -> bool:
+    """Whether the list of an OpenDocument file's parts says that some are encrypted.
+
+    It is searched, not parsed: old programs gave it a document type.
+    """
+    before = b""
+    for piece in package.pieces(MANIFEST_PART):
+        if ENCRYPTION in before + piece:
+            return True
+        before = piece[-len(ENCRYPTION) :]
+    return False
 
 
 def _archive(data: bytes, name: str) -> zipfile.ZipFile:

@@ -73,6 +73,16 @@ class Package:
         """The fault ``file-damaged`` of this file, to be raised."""
         return UnreadableWorkbook("file-damaged", file=self.file, found=found)
 
+    def too_many_cells(self, sheet: str) -> UnreadableWorkbook:
+        """The fault ``file-too-many-cells`` of this file, to be raised."""
+        return UnreadableWorkbook(
+            "file-too-many-cells",
+            file=self.file,
+            sheet=sheet,
+            expected=f"{limits.MAX_FILLED_CELLS:,}",
+            blank=f"{limits.MAX_BLANK_CELLS:,}",
+        )
+
     def pieces(self, part: str) -> Iterator[bytes]:
         """The part's bytes, unpacked piece by piece so that a bomb is noticed before it fills the memory.
 

@@ -4,6 +4,10 @@ All are choices of this project, set well above the largest season that the defi
 no file can keep a small machine busy for long.
 """
 
+from collections.abc import Mapping
+
+from wood_xl.schema.layout import HEADER_SEARCH_ROWS
+
 MEGABYTE = 1_000_000
 
 MAX_FILE_BYTES = 50 * MEGABYTE
@@ -21,6 +25,17 @@ MAX_ROW_RECORDS = 2_000_000
 MAX_SHARED_TEXTS = 2_000_000
 MAX_RANGE_CELLS = 100_000  # merged cells, links and comments together: other readers make one object for each cell
 MAX_TEXT_LENGTH = 1_000_000  # of one cell; the file format allows 32,767
+MAX_TEXT_KEPT = 20_000_000  # characters of all different texts together
+MAX_SHEETS = 1_000
+MAX_NAMES = 100_000  # defined names
+
+KEPT_VALUES = 50_000  # equal values share one cell object up to this many; most columns repeat a few values
 
 PIECE_BYTES = 131_072  # parts are unpacked and parsed in pieces of this size
 MAX_TOKEN_BYTES = 2 * MEGABYTE  # one tag or remark; the parser starts again on an unfinished one with every piece
+
+
+def kept_rows(title: str, row_limits: Mapping[str, int]) -> int:
+    """How many filled rows of a sheet are kept; the header and what stands above it are counted too."""
+    limit = row_limits.get(title.strip().casefold())
+    return MAX_ROW if limit is None else limit + HEADER_SEARCH_ROWS

@@ -14,15 +14,16 @@ from pathlib import Path
 
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.cell_kinds import Look
+from wood_xl.io.file_kind import is_open_document
 from wood_xl.io.guard import open_package
+from wood_xl.io.ods_reader import MACROS, read_open_document
 from wood_xl.io.package import Attributes, Package, PartHandler, local_name
 from wood_xl.io.package_parts import Relation, SharedTexts, SheetEntry, WorkbookPart, cell_looks, relations_of
-from wood_xl.io.read_limits import MAX_ROW
+from wood_xl.io.read_limits import MAX_SHEETS, kept_rows
 from wood_xl.io.sheet_part import Budget, CellContext, SheetPart, cell_range, weigh_range
-from wood_xl.raw import Kind, RawBook, RawSheet
-from wood_xl.schema.layout import HEADER_SEARCH_ROWS, VERSION_NAME
+from wood_xl.io.template_version import template_version
+from wood_xl.raw import RawBook, RawSheet
 
-MACROS = "The workbook holds macros; they were not run."
 LINKS = "The workbook links to other files; the links were not followed."
 CONNECTIONS = "The workbook asks for data from elsewhere; nothing was fetched."
 EMBEDDED = "The workbook holds embedded objects; they were not opened."
@@ -31,7 +32,7 @@ _ONE_CELL = re.compile(r"(?:'((?:[^']|'')+)'|([^'!\[\]]+))!(\$?[A-Z]{1,3}\$?[0-9
 
 
 def read_workbook(path: Path, *, row_limits: Mapping[str, int] | None = None) -> RawBook:
-    """Read a filled workbook (.xlsx or .xlsm, told by its bytes, not by its name).
+    """Read a filled workbook (.xlsx, .xlsm or .ods, told by its bytes, not by its name).
 
     Parameters
     ----------
@@ -54,9 +55,13 @@ def read_workbook(path: Path, *, row_limits: Mapping[str, int] | None = None) ->
         With one of the ``file-`` codes of the catalogue.
     """
     package = open_package(path)
+    if is_open_document(package.names()):
+        return read_open_document(package, row_limits or {})
     main_part = _main_part(package)
     workbook = WorkbookPart()
     package.parse(main_part, workbook)
+    if len(workbook.sheets) > MAX_SHEETS:
+        raise package.damaged(f"it has more than {MAX_SHEETS:,} sheets")
     relations = relations_of(package, main_part)
     context = CellContext(
         shared=_shared_texts(package, relations),
@@ -74,7 +79,7 @@ def read_workbook(path: Path, *, row_limits: Mapping[str, int] | None = None) ->
     if not sheets:
         raise UnreadableWorkbook("file-no-sheets", file=package.file)
     _look_through_the_rest(package, context.budget)
-    return RawBook(tuple(sheets), package.sha256, _template_version(workbook, sheets), tuple(notes))
+    return RawBook(tuple(sheets), package.sha256, template_version(workbook.names, _ONE_CELL, sheets), tuple(notes))
 
 
 def _main_part(package: Package) -> str:
@@ -110,9 +115,7 @@ def _sheet_relation(package: Package, entry: SheetEntry, relations: Mapping[str,
 def _sheet(
     package: Package, entry: SheetEntry, part: str, context: CellContext, row_limits: Mapping[str, int]
 ) -> RawSheet:
-    limit = row_limits.get(entry.title.strip().casefold())
-    kept_rows = MAX_ROW if limit is None else limit + HEADER_SEARCH_ROWS
-    handler = SheetPart(package, entry.title, context, kept_rows)
+    handler = SheetPart(package, entry.title, context, kept_rows(entry.title, row_limits))
     package.parse(part, handler)
     return handler.sheet(hidden=entry.hidden)
 
@@ -149,21 +152,3 @@ def _look_through_the_rest(package: Package, budget: Budget) -> None:
             package.parse(name, _Comments(package, budget))
         else:
             package.look_through(name)
-
-
-def _template_version(workbook: WorkbookPart, sheets: list[RawSheet]) -> str | None:
-    meaning = workbook.names.get(VERSION_NAME.casefold())
-    if not meaning:
-        return None
-    found = _ONE_CELL.fullmatch(meaning)
-    if not found:
-        return meaning.strip('"') or None
-    title = (found[1] or "").replace("''", "'") or found[2]
-    area = cell_range(found[3])
-    cell = None
-    for sheet in sheets:
-        if area and sheet.title.casefold() == title.casefold():
-            cell = sheet.cells.get(area[:2])
-    if cell is None or cell.kind not in (Kind.TEXT, Kind.NUMBER):
-        return None
-    return f"{cell.value:g}" if isinstance(cell.value, float) else str(cell.value).strip() or None

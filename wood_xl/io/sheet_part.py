@@ -18,7 +18,6 @@ from wood_xl.io.package_parts import TRUE_WORDS, plain_text
 from wood_xl.raw import Cells, Kind, RawCell, RawSheet
 
 NO_HEIGHT = frozenset({"0", "0.0"})
-KEPT_VALUES = 50_000  # equal numbers share one cell object up to this many; most columns repeat a few values
 _RANGE = re.compile(r"\$?([A-Z]{1,3})\$?([1-9][0-9]{0,6})(?::\$?([A-Z]{1,3})\$?([1-9][0-9]{0,6}))?")
 
 
@@ -30,6 +29,19 @@ class Budget:
     blank: int = 0
     rows: int = 0
     range_cells: int = 0
+    text: int = 0
+
+    def weigh_text(self, package: Package, length: int) -> None:
+        """Count the characters of a text that is kept.
+
+        Raises
+        ------
+        UnreadableWorkbook
+            ``file-damaged``.
+        """
+        self.text += length
+        if self.text > limits.MAX_TEXT_KEPT:
+            raise package.damaged(f"it holds more than {limits.MAX_TEXT_KEPT:,} characters of text")
 
 
 @dataclass
@@ -53,7 +65,7 @@ class CellContext:
         cell = self._texts.get(text)
         if cell is None:
             cell = RawCell(Kind.TEXT, plain_text(text))
-            if len(self._texts) < KEPT_VALUES:
+            if len(self._texts) < limits.KEPT_VALUES:
                 self._texts[text] = cell
         return cell
 
@@ -288,7 +300,7 @@ class SheetPart(PartHandler):
         cell = known.get(value)
         if cell is None:
             cell = number_cell(value, self._context.look(self._style), from_1904=self._context.from_1904)
-            if len(known) < KEPT_VALUES:
+            if len(known) < limits.KEPT_VALUES:
                 known[value] = cell
         return cell
 
@@ -330,13 +342,7 @@ class SheetPart(PartHandler):
         return f'in row {self._row}, column {self._column} of sheet "{self._title}"'
 
     def _too_many(self) -> UnreadableWorkbook:
-        return UnreadableWorkbook(
-            "file-too-many-cells",
-            file=self._package.file,
-            sheet=self._title,
-            expected=f"{limits.MAX_FILLED_CELLS:,}",
-            blank=f"{limits.MAX_BLANK_CELLS:,}",
-        )
+        return self._package.too_many_cells(self._title)
 
 
 def weigh_range(package: Package, budget: Budget, area: tuple[int, int, int, int], found: str) -> None:

@@ -87,7 +87,7 @@ def how_to_fill(definition: Definition) -> list[str]:
             f"Names must be the same on every sheet. The same {column['sessions.lot']} on two sessions says that "
             f"the wood was the same. To leave a session out, give the reason under {column['sessions.leave_out']}."
         ),
-        "You may add columns and sheets of your own, and move columns or rows. Save as .xlsx.",
+        "You may add columns and sheets of your own, and move columns or rows. Save as .xlsx or .ods.",
     ]
 
 

@@ -1,0 +1,298 @@
+"""The content of an OpenDocument spreadsheet, read in one pass: every sheet with its cells, and the defined names.
+
+A cell or a row can say that it is repeated, often millions of times for what is blank. Repeats of blank cells are
+only counted past; repeats of filled ones are weighed before they are written out.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+
+from wood_xl.io import read_limits as limits
+from wood_xl.io.ods_cells import OFFICE, TABLE, open_document_cell
+from wood_xl.io.package import Attributes, Package, PartHandler
+from wood_xl.io.sheet_part import Budget, weigh_range
+from wood_xl.raw import RawCell, RawSheet
+
+STYLE = "urn:oasis:names:tc:opendocument:xmlns:style:1.0 "
+TEXT = "urn:oasis:names:tc:opendocument:xmlns:text:1.0 "
+
+CELLS = frozenset({TABLE + "table-cell", TABLE + "covered-table-cell"})
+PARAGRAPH = TEXT + "p"
+# Beside the sheets: what was changed before, copies of other files' cells, drawings, buttons.
+ASIDE = frozenset({TABLE + "tracked-changes", TABLE + "dde-links", TABLE + "shapes", OFFICE + "forms"})
+ASIDE_IN_TEXT = frozenset({TEXT + "ruby-text", TEXT + "note", OFFICE + "annotation"})  # no part of what was typed
+OUTSIDE_DATA = frozenset({TABLE + "table-source", TABLE + "cell-range-source", TABLE + "dde-links"})
+HIDDEN = frozenset({"collapse", "filter"})
+
+_BLANKS = re.compile(r"[ \t\r\n]+")
+
+
+class ContentPart(PartHandler):
+    """Reads the part ``content.xml``.
+
+    Parameters
+    ----------
+    package : Package
+        The file, for its name in messages.
+    kept_rows : callable
+        From a sheet's title to the number of filled rows that are kept; more are counted.
+
+    Attributes
+    ----------
+    sheets : list of RawSheet
+        In the workbook's order.
+    is_spreadsheet : bool
+        Whether the part holds a spreadsheet at all.
+    links_outside : bool
+        Whether it asks for data from other files.
+    names : dict
+        Defined names in ``casefold`` form with the address or expression they stand for.
+    """
+
+    def __init__(self, package: Package, kept_rows: Callable[[str], int]) -> None:
+        self.sheets: list[RawSheet] = []
+        self.is_spreadsheet = False
+        self.links_outside = False
+        self.names: dict[str, str] = {}
+        self._package = package
+        self._kept_rows = kept_rows
+        self._budget = Budget()
+        self._hidden_styles: set[str] = set()
+        self._table_style = ""
+        self._skipped = 0  # how deep in something that is not read
+        self._in_paragraph = 0  # how deep in a paragraph of a cell
+        self._cell: Attributes | None = None
+        self._shown: str | None = None
+        self._text = ""
+        self._texts: dict[str, RawCell] = {}
+        self._starts: Mapping[str, Callable[[Attributes], None]] = {
+            OFFICE + "spreadsheet": self._start_spreadsheet,
+            STYLE + "style": self._start_style,
+            STYLE + "table-properties": self._take_table_look,
+            TABLE + "table": self._start_table,
+            TABLE + "table-column": self._take_columns,
+            TABLE + "table-row": self._start_row,
+            TABLE + "named-range": self._take_name,
+            TABLE + "named-expression": self._take_name,
+        }
+        self._ends: Mapping[str, Callable[[], None]] = {
+            TABLE + "table": self._end_table,
+            TABLE + "table-row": self._end_row,
+        }
+        self._begin_table("", kept=0)
+
+    def start(self, name: str, attributes: Attributes) -> None:
+        """Take an opening tag."""
+        if self._skipped:
+            self._skipped += 1
+        elif self._in_paragraph:
+            self._start_in_text(name, attributes)
+        elif self._cell is not None:
+            if name == PARAGRAPH:
+                self._in_paragraph, self._text = 1, ""
+            else:
+                self._skipped = 1
+        elif name in CELLS:
+            if not self._in_row:
+                raise self._package.damaged(f'sheet "{self._title}" has a cell outside any row')
+            self._cell, self._shown = attributes, None
+        else:
+            if name in OUTSIDE_DATA:
+                self.links_outside = True
+            if name in ASIDE:
+                self._skipped = 1
+                return
+            handle = self._starts.get(name)
+            if handle is not None:
+                handle(attributes)
+
+    def text(self, data: str) -> None:
+        """Collect a paragraph's text."""
+        if self._in_paragraph and not self._skipped:
+            self._text += data
+            self._require_length(len(self._text))
+
+    def end(self, name: str) -> None:
+        """Take a closing tag."""
+        if self._skipped:
+            self._skipped -= 1
+        elif self._in_paragraph:
+            self._in_paragraph -= 1
+            if not self._in_paragraph:
+                self._end_paragraph()
+        elif self._cell is not None:
+            self._end_cell(self._cell)
+            self._cell = None
+        else:
+            handle = self._ends.get(name)
+            if handle is not None:
+                handle()
+
+    def _start_in_text(self, name: str, attributes: Attributes) -> None:
+        if name in ASIDE_IN_TEXT:
+            self._skipped = 1
+            return
+        self._in_paragraph += 1
+        # Typed blanks come as elements of their own. They are kept apart from those of the XML's layout, of which
+        # any number is one blank, by characters that no XML text can hold.
+        if name == TEXT + "s":
+            count = self._count(attributes, TEXT + "c")
+            self._require_length(len(self._text) + count)
+            self._text += "\x00" * count
+        elif name == TEXT + "tab":
+            self._text += "\x01"
+        elif name == TEXT + "line-break":
+            self._text += "\x02"
+
+    def _end_paragraph(self) -> None:
+        text = _BLANKS.sub(" ", self._text).removeprefix(" ")
+        if "\x00" in text or "\x01" in text or "\x02" in text:
+            text = text.replace("\x00", " ").replace("\x01", "\t").replace("\x02", "\n")
+        self._shown = text if self._shown is None else f"{self._shown}\n{text}"
+        self._require_length(len(self._shown))
+
+    def _require_length(self, length: int) -> None:
+        if length > limits.MAX_TEXT_LENGTH:
+            raise self._package.damaged(f'a text on sheet "{self._title}" is longer than any cell holds')
+
+    def _start_spreadsheet(self, _attributes: Attributes) -> None:
+        self.is_spreadsheet = True
+
+    def _start_style(self, attributes: Attributes) -> None:
+        self._table_style = attributes.get(STYLE + "name", "") if attributes.get(STYLE + "family") == "table" else ""
+
+    def _take_table_look(self, attributes: Attributes) -> None:
+        if attributes.get(TABLE + "display") == "false" and self._table_style:
+            self._hidden_styles.add(self._table_style)
+
+    def _start_table(self, attributes: Attributes) -> None:
+        title = attributes.get(TABLE + "name", "")
+        if len(self.sheets) >= limits.MAX_SHEETS:
+            raise self._package.damaged(f"it has more than {limits.MAX_SHEETS:,} sheets")
+        self._begin_table(title, kept=self._kept_rows(title))
+        self._hidden = attributes.get(TABLE + "style-name", "") in self._hidden_styles
+
+    def _begin_table(self, title: str, *, kept: int) -> None:
+        self._title = title
+        self._row_limit = kept
+        self._hidden = False
+        self._cells: dict[tuple[int, int], RawCell] = {}
+        self._merged: list[tuple[int, int, int, int]] = []
+        self._hidden_rows: set[int] = set()
+        self._hidden_columns: set[int] = set()
+        self._filled_rows = self._row = self._columns = 0
+        self._start_row({})
+        self._in_row = False
+
+    def _end_table(self) -> None:
+        self.sheets.append(
+            RawSheet(
+                title=self._title,
+                cells=self._cells,
+                merged=tuple(self._merged),
+                hidden_rows=frozenset(self._hidden_rows),
+                hidden_columns=frozenset(self._hidden_columns),
+                hidden=self._hidden,
+                rows_beyond_limit=max(0, self._filled_rows - self._row_limit),
+            )
+        )
+        self._begin_table("", kept=0)
+
+    def _take_columns(self, attributes: Attributes) -> None:
+        first = self._columns + 1
+        self._columns = min(self._columns + self._repeats(attributes, "number-columns-repeated"), limits.MAX_COLUMN)
+        if attributes.get(TABLE + "visibility") in HIDDEN:
+            self._hidden_columns.update(range(first, self._columns + 1))
+
+    def _take_name(self, attributes: Attributes) -> None:
+        meaning = attributes.get(TABLE + "cell-range-address") or attributes.get(TABLE + "expression", "")
+        if len(self.names) >= limits.MAX_NAMES:
+            raise self._package.damaged(f"it has more than {limits.MAX_NAMES:,} names")
+        self.names.setdefault(attributes.get(TABLE + "name", "").casefold(), meaning)
+
+    def _start_row(self, attributes: Attributes) -> None:
+        self._row_repeats = self._repeats(attributes, "number-rows-repeated")
+        self._row_hidden = attributes.get(TABLE + "visibility") in HIDDEN
+        self._row_cells: list[tuple[int, int, RawCell]] = []  # first column, how many, cell
+        self._column = self._row_filled = 0
+        self._in_row = True
+        self._budget.rows += 1
+
+    def _end_cell(self, attributes: Attributes) -> None:
+        column = self._column + 1
+        repeats = self._repeats(attributes, "number-columns-repeated")
+        self._column = min(self._column + repeats, limits.MAX_COLUMN + 1)
+        if TABLE + "number-columns-spanned" in attributes or TABLE + "number-rows-spanned" in attributes:
+            self._take_merged(column, repeats, attributes)
+        cell = open_document_cell(attributes, self._shown)
+        if cell is None:
+            self._budget.blank += 1
+            return
+        if self._column > limits.MAX_COLUMN:
+            raise self._package.damaged(f'sheet "{self._title}" has a filled cell beyond its last column')
+        self._row_filled += repeats
+        self._row_cells.append((column, repeats, self._shared(cell)))
+
+    def _shared(self, cell: RawCell) -> RawCell:
+        """Equal texts share one cell; their length is weighed."""
+        if not isinstance(cell.value, str):
+            return cell
+        known = self._texts.get(cell.value)
+        if known == cell:
+            return known
+        self._budget.weigh_text(self._package, len(cell.value))
+        return self._texts.setdefault(cell.value, cell) if len(self._texts) < limits.KEPT_VALUES else cell
+
+    def _take_merged(self, column: int, repeats: int, attributes: Attributes) -> None:
+        wide = self._repeats(attributes, "number-columns-spanned")
+        high = self._repeats(attributes, "number-rows-spanned")
+        if wide == high == 1:
+            return
+        top = self._row + 1
+        times = repeats * self._row_repeats
+        area = (top, column, top + high * times - 1, column + wide - 1)  # for its size; each is counted
+        weigh_range(self._package, self._budget, area, f'sheet "{self._title}" has merged cells of {high} x {wide}')
+        self._merged += [
+            (row, left, row + high - 1, left + wide - 1)
+            for row in range(top, top + self._row_repeats)
+            for left in range(column, column + repeats)
+        ]
+
+    def _end_row(self) -> None:
+        self._in_row = False
+        top = self._row + 1
+        self._row = min(self._row + self._row_repeats, limits.MAX_ROW + 1)
+        budget = self._budget
+        budget.filled += self._row_filled * self._row_repeats
+        if (
+            budget.filled > limits.MAX_FILLED_CELLS
+            or budget.blank > limits.MAX_BLANK_CELLS
+            or budget.rows > limits.MAX_ROW_RECORDS
+        ):
+            raise self._package.too_many_cells(self._title)
+        if not self._row_cells:
+            return
+        if self._row > limits.MAX_ROW:
+            raise self._package.damaged(f'sheet "{self._title}" has filled cells below its last row')
+        kept = range(top, top + max(0, min(self._row_repeats, self._row_limit - self._filled_rows)))
+        for row in kept:
+            for first, count, cell in self._row_cells:
+                for column in range(first, first + count):
+                    self._cells[row, column] = cell
+        if self._row_hidden:
+            self._hidden_rows.update(kept)
+        self._filled_rows += self._row_repeats
+
+    def _repeats(self, attributes: Attributes, name: str) -> int:
+        return self._count(attributes, TABLE + name)
+
+    def _count(self, attributes: Attributes, name: str) -> int:
+        text = attributes.get(name)
+        if text is None:
+            return 1
+        plain = text.strip()
+        if not (plain.isascii() and plain.isdigit() and len(plain) < 10 and int(plain)):
+            raise self._package.damaged(f'sheet "{self._title}" repeats something as often as no number says')
+        return int(plain)
