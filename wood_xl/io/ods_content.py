@@ -13,7 +13,7 @@ from wood_xl.io import read_limits as limits
 from wood_xl.io.ods_cells import OFFICE, TABLE, open_document_cell
 from wood_xl.io.package import Attributes, Package, PartHandler
 from wood_xl.io.sheet_part import Budget, weigh_range
-from wood_xl.raw import RawCell, RawSheet
+from wood_xl.raw import Cells, RawCell, RawSheet
 
 STYLE = "urn:oasis:names:tc:opendocument:xmlns:style:1.0 "
 TEXT = "urn:oasis:names:tc:opendocument:xmlns:text:1.0 "
@@ -178,7 +178,7 @@ class ContentPart(PartHandler):
         self._title = title
         self._row_limit = kept
         self._hidden = False
-        self._cells: dict[tuple[int, int], RawCell] = {}
+        self._cells = Cells()
         self._merged: list[tuple[int, int, int, int]] = []
         self._hidden_rows: set[int] = set()
         self._hidden_columns: set[int] = set()
@@ -277,10 +277,9 @@ class ContentPart(PartHandler):
         if self._row > limits.MAX_ROW:
             raise self._package.damaged(f'sheet "{self._title}" has filled cells below its last row')
         kept = range(top, top + max(0, min(self._row_repeats, self._row_limit - self._filled_rows)))
-        for row in kept:
-            for first, count, cell in self._row_cells:
-                for column in range(first, first + count):
-                    self._cells[row, column] = cell
+        for first, count, cell in self._row_cells if kept else ():
+            for column in range(first, first + count):
+                self._cells.columns.setdefault(column, {}).update(dict.fromkeys(kept, cell))
         if self._row_hidden:
             self._hidden_rows.update(kept)
         self._filled_rows += self._row_repeats
