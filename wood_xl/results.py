@@ -35,6 +35,7 @@ DATA_FILES = (
     "tables.json",
     "activities.csv",
     "activity_by_task.csv",
+    "small_engines.csv",
     "species.csv",
 )
 US_LENGTHS = ("in", "ft")

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from wood_xl.calc import cost, effort_equations, geometry, quantity, running_cost, time_study
 from wood_xl.calc.effort import worker_effort
-from wood_xl.calc.fuel_and_emissions import direct_co2, split_mix_l
+from wood_xl.calc.fuel import split_mix_l
 from wood_xl.records import Cut, Person, Stack, Worker
 
 
@@ -192,21 +192,6 @@ def test_mix_is_the_sum_of_its_parts(mix: float, ratio: float) -> None:
     gasoline, oil = split_mix_l(mix_l=mix, mix_ratio=ratio)
     assert gasoline + oil == pytest.approx(mix, rel=1e-12)
     assert gasoline == pytest.approx(oil * ratio)
-
-
-@given(
-    st.sampled_from(("gasoline two-stroke", "gasoline four-stroke", "diesel")),
-    between(0, 200),
-    between(10, 200),
-    between(0, 1),
-)
-def test_fuel_is_the_sum_of_its_parts(kind: str, fuel: float, ratio: float, ethanol: float) -> None:
-    parts = direct_co2(kind=kind, fuel_l=fuel, mix_ratio=ratio, ethanol_frac=ethanol)  # type: ignore[arg-type]
-    litres = math.fsum((parts.gasoline_l, parts.oil_l, parts.diesel_l, parts.ethanol_l))
-    assert litres == pytest.approx(fuel, rel=1e-12)
-    assert parts.fossil_kg == pytest.approx(parts.gasoline_kg + parts.oil_kg + parts.diesel_kg)
-    doubled = direct_co2(kind=kind, fuel_l=2 * fuel, mix_ratio=ratio, ethanol_frac=ethanol)  # type: ignore[arg-type]
-    assert doubled.fossil_kg == pytest.approx(2 * parts.fossil_kg)
 
 
 @given(st.lists(st.tuples(between(1, 200), between(100, 200)), min_size=1, max_size=8))

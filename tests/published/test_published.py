@@ -47,6 +47,7 @@ UNITS = {
     "W": 60 / (1000 * CALORIE),
     "kcal/day": Fraction(1, 1440),
     "%": Fraction(1, 100),
+    "hp": Fraction("0.7456998715822702"),
 }
 QUANTITY = re.compile(r"([+-]?\d{0,3}(?:,\d{3})+(?:\.\d+)?|[+-]?\d*\.?\d+)(?: (\S.*))?")
 
@@ -83,7 +84,9 @@ def argument(entry: Any) -> Any:
         return [argument(item) for item in entry]
     if isinstance(entry, dict):
         fields = {key: argument(item) for key, item in entry.items() if key != "record"}
-        return getattr(records, entry["record"])(**fields)
+        module, _, name = entry["record"].rpartition(".")
+        home = importlib.import_module(f"wood_xl.calc.{module}") if module else records
+        return getattr(home, name)(**fields)
     if isinstance(entry, str):
         number = printed(entry)
         return entry if number is None else number.value

@@ -7,8 +7,7 @@ from typing import Any
 
 import pytest
 
-from wood_xl.calc import break_even, cost, fuel_and_emissions, horizon, method_money, running_cost
-from wood_xl.calc.fuel_and_emissions import DirectCo2, direct_co2
+from wood_xl.calc import break_even, cost, horizon, method_money, running_cost
 
 PRICES: dict[str, Any] = {
     "gasoline_price_per_l": 1.0,
@@ -137,31 +136,6 @@ def test_mix_needs_both_prices(missing: str) -> None:
     assert running_cost.fuel_price_per_l(kind="gasoline two-stroke", **PRICES | {missing: None}) is None
 
 
-def test_diesel_burns_no_oil_and_no_ethanol() -> None:
-    given = direct_co2(kind="diesel", fuel_l=2.0, mix_ratio=50, ethanol_frac=0.1)
-    assert given == DirectCo2(diesel_l=2.0, diesel_kg=2.0 * 10.21 / 3.785411784)
-    assert given.fossil_kg == given.diesel_kg
-    assert (given.gasoline_l, given.oil_l, given.ethanol_l) == (0.0, 0.0, 0.0)
-    assert (given.gasoline_kg, given.oil_kg, given.ethanol_kg) == (0.0, 0.0, 0.0)
-
-
-def test_ethanol_of_the_mix_is_a_memo() -> None:
-    # 5.1 L at 50:1 are 5.0 L of blend, of which 0.5 L ethanol, and 0.1 L of oil
-    given = direct_co2(kind="gasoline two-stroke", fuel_l=5.1, mix_ratio=50, ethanol_frac=0.1)
-    assert (given.gasoline_l, given.ethanol_l, given.oil_l, given.diesel_l) == pytest.approx((4.5, 0.5, 0.1, 0.0))
-    assert given.ethanol_kg == pytest.approx(0.5 * 5.75 / 3.785411784)
-    assert given.fossil_kg == pytest.approx((4.5 * 8.78 + 0.1 * 10.69) / 3.785411784)
-
-
-def test_vehicle_factors_leave_oil_and_ethanol() -> None:
-    hub = direct_co2(kind="gasoline two-stroke", fuel_l=5.1, mix_ratio=50, ethanol_frac=0.1)
-    vehicles = direct_co2(
-        kind="gasoline two-stroke", fuel_l=5.1, mix_ratio=50, ethanol_frac=0.1, factor_set="EPA vehicles"
-    )
-    assert vehicles.gasoline_kg / hub.gasoline_kg == pytest.approx(8.887 / 8.78)
-    assert (vehicles.oil_kg, vehicles.ethanol_kg) == (hub.oil_kg, hub.ethanol_kg)
-
-
 @pytest.mark.parametrize(
     ("call", "words"),
     [
@@ -205,11 +179,6 @@ def test_vehicle_factors_leave_oil_and_ethanol() -> None:
         (
             lambda: running_cost.fuel_price_per_l(kind="diesel", **PRICES | {"diesel_price_per_l": -1}),
             "price_per_l is -1",
-        ),
-        (lambda: fuel_and_emissions.split_mix_l(mix_l=1, mix_ratio=0), "mix_ratio is 0"),
-        (
-            lambda: direct_co2(kind="diesel", fuel_l=1, mix_ratio=50, ethanol_frac=1.1),
-            "ethanol_frac is 1.1",
         ),
     ],
 )

@@ -179,7 +179,7 @@ def species() -> tuple[Species, ...]:
     DefinitionFault
         If a row names an unknown source, status or group, or a name stands twice.
     """
-    rows = tuple(_species(row) for row in _table("species.csv"))
+    rows = tuple(_species(row) for row in table_rows("species.csv"))
     _require_once("species.csv", [row.name for row in rows])
     return rows
 
@@ -198,7 +198,7 @@ def activities() -> Mapping[str, Activity]:
     DefinitionFault
         If a row has an unknown status, or a code stands twice.
     """
-    rows = [_activity(row) for row in _table("activities.csv")]
+    rows = [_activity(row) for row in table_rows("activities.csv")]
     _require_once("activities.csv", [row.code for row in rows])
     return MappingProxyType({row.code: row for row in rows})
 
@@ -228,7 +228,7 @@ def activity_for(task: str, powered: bool) -> Activity:
 @cache
 def _activities_by_task() -> dict[tuple[str, str], Activity]:
     pairs: dict[tuple[str, str], Activity] = {}
-    for row in _table("activity_by_task.csv"):
+    for row in table_rows("activity_by_task.csv"):
         key = (row["task"], row["drive"])
         if row["code"] not in activities() or row["drive"] not in ("hand", "powered", "either") or key in pairs:
             raise DefinitionFault(f"activity_by_task.csv: row {row['task']} {row['drive']} does not hold")
@@ -248,7 +248,7 @@ def _without_repeats(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     return dict(pairs)
 
 
-def _table(name: str) -> list[dict[str, str]]:
+def table_rows(name: str) -> list[dict[str, str]]:
     """Rows of a table whose columns are those that ``tables.json`` describes."""
     described = list(json_entries("tables.json")[name]["columns"])
     reader = csv.DictReader(_text(name).splitlines(), strict=True)

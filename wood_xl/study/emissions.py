@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
+from wood_xl.calc.direct_emissions import DirectCo2, direct_co2
 from wood_xl.calc.figure import Figure, not_given
-from wood_xl.calc.fuel_and_emissions import BurningKind, DirectCo2, direct_co2
+from wood_xl.calc.fuel import BurningKind, FuelParts, fuel_parts
 from wood_xl.records import Season
 from wood_xl.study.cost import CostStudy, recorded, sessions_words
 from wood_xl.study.methods import NO_SESSION, MethodTotals
@@ -26,7 +27,7 @@ _PARTS: tuple[tuple[str, str, str, str], ...] = (
 )
 
 
-def co2_per_cord(totals: MethodTotals, study: CostStudy) -> tuple[DirectCo2, str] | str:
+def co2_per_cord(totals: MethodTotals, study: CostStudy) -> tuple[FuelParts, DirectCo2, str] | str:
     """Fuel and CO2 of a method for one cord with the sessions behind it, or why there is none.
 
     The fuel of the sessions that recorded it over the cords of the same sessions.
@@ -38,18 +39,19 @@ def co2_per_cord(totals: MethodTotals, study: CostStudy) -> tuple[DirectCo2, str
     if "emissions" in totals.method.broken or broken:
         return needs(totals.method.broken.get("emissions") or broken[0])
     if kind is None:
-        return DirectCo2(), NO_FUEL
+        return FuelParts(), DirectCo2(), NO_FUEL
     found = recorded(totals, lambda s: s.fuel_l, "emissions")
     if isinstance(found, str):
         return found
     litres, cords, sessions_n = found
     if not sessions_n:
         return "no session records its fuel"
-    return _burnt(kind, litres / cords, study.season), sessions_words(sessions_n, len(totals.counted))
+    parts = _parts(kind, litres / cords, study.season)
+    return parts, direct_co2(parts), sessions_words(sessions_n, len(totals.counted))
 
 
-def _burnt(kind: BurningKind, fuel_l: float, season: Season) -> DirectCo2:
-    return direct_co2(
+def _parts(kind: BurningKind, fuel_l: float, season: Season) -> FuelParts:
+    return fuel_parts(
         kind=kind, fuel_l=fuel_l, mix_ratio=season.two_stroke_mix_ratio, ethanol_frac=season.ethanol_frac
     )
 
@@ -57,7 +59,7 @@ def _burnt(kind: BurningKind, fuel_l: float, season: Season) -> DirectCo2:
 def co2_figure(totals: MethodTotals, study: CostStudy) -> Figure:
     """Direct fossil CO2 of a method per cord [kg]."""
     found = co2_per_cord(totals, study)
-    return not_given(found) if isinstance(found, str) else Figure(found[0].fossil_kg, found[1])
+    return not_given(found) if isinstance(found, str) else Figure(found[1].fossil_kg, found[2])
 
 
 def emission_rows(totals: MethodTotals, study: CostStudy) -> Iterable[Row]:
@@ -66,12 +68,12 @@ def emission_rows(totals: MethodTotals, study: CostStudy) -> Iterable[Row]:
     if isinstance(found, str):
         why = not_given(found)
         yield _row(totals, "Fuel", IN_TOTAL, why, why, why)
-    elif found[1] == NO_FUEL:
+    elif found[2] == NO_FUEL:
         yield _row(totals, "No fuel burnt", IN_TOTAL, *(Figure(0.0) for _ in range(3)))
     else:
-        burnt, words = found
+        parts, burnt, words = found
         for account, counted, litres_of, kg_of in _PARTS:
-            litres, kg = getattr(burnt, litres_of), getattr(burnt, kg_of)
+            litres, kg = getattr(parts, litres_of), getattr(burnt, kg_of)
             if litres:
                 season_kg = Figure(kg * totals.cords, words)
                 yield _row(totals, account, counted, Figure(litres, words), Figure(kg, words), season_kg)

@@ -6,8 +6,9 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from wood_xl.calc.direct_emissions import DirectCo2, direct_co2
 from wood_xl.calc.effort import WorkerEffort, worker_effort
-from wood_xl.calc.fuel_and_emissions import BurningKind, DirectCo2, direct_co2
+from wood_xl.calc.fuel import BurningKind, fuel_parts
 from wood_xl.calc.time_study import delay_free_worker_min, machine_min, worker_min
 from wood_xl.records import Method, Person, Season, Session, Tool, Worker
 from wood_xl.study.quantity import SessionQuantity
@@ -161,9 +162,10 @@ def session_co2(session: Session, kind: BurningKind, season: Season) -> DirectCo
     """
     if session.fuel_l is None:
         return None
-    return direct_co2(
+    parts = fuel_parts(
         kind=kind, fuel_l=session.fuel_l, mix_ratio=season.two_stroke_mix_ratio, ethanol_frac=season.ethanol_frac
     )
+    return direct_co2(parts)
 
 
 def effort_totals(figures: SessionFigures) -> tuple[float, float] | str:

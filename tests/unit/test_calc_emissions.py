@@ -1,0 +1,182 @@
+"""Emission formulas at their corners: what is a memo, what is bounded, which factors are asked for."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from wood_xl.calc import air_pollutants, bought_energy, electricity, embodied, food, fuel, wood_burning
+from wood_xl.calc.direct_emissions import DirectCo2, direct_co2, engine_gases, upstream_kg
+from wood_xl.calc.emission_accounts import EmissionChoices, ToolPart, WorkAmounts, emission_accounts
+from wood_xl.calc.fuel import FuelParts, fuel_parts
+from wood_xl.data import small_engines as module
+from wood_xl.data.load import value
+from wood_xl.data.small_engines import engine_for, thirstiest_lb_per_hp_h
+from wood_xl.errors import DefinitionFault
+
+GALLON = 3.785411784
+HUB = EmissionChoices("EPA hub", "AR5", None)
+
+
+def test_diesel_burns_no_oil_and_no_ethanol() -> None:
+    parts = fuel_parts(kind="diesel", fuel_l=2.0, mix_ratio=50, ethanol_frac=0.1)
+    assert parts == FuelParts(diesel_l=2.0)
+    assert direct_co2(parts) == DirectCo2(diesel_kg=2.0 * (10.21 / GALLON))
+
+
+def test_ethanol_of_the_mix_is_a_memo() -> None:
+    # 5.1 L at 50:1 are 5.0 L of blend, of which 0.5 L ethanol, and 0.1 L of oil
+    parts = fuel_parts(kind="gasoline two-stroke", fuel_l=5.1, mix_ratio=50, ethanol_frac=0.1)
+    assert (parts.gasoline_l, parts.ethanol_l, parts.oil_l) == pytest.approx((4.5, 0.5, 0.1))
+    assert parts.engine_fuel_l == pytest.approx(5.0)
+    co2 = direct_co2(parts)
+    assert co2.ethanol_kg == pytest.approx(0.5 * 5.75 / GALLON)
+    assert co2.fossil_kg == pytest.approx((4.5 * 8.78 + 0.1 * 10.69) / GALLON)
+
+
+def test_vehicle_factors_leave_oil_and_ethanol() -> None:
+    parts = FuelParts(gasoline_l=4.5, ethanol_l=0.5, oil_l=0.1)
+    hub, vehicles = direct_co2(parts), direct_co2(parts, factor_set="EPA vehicles")
+    assert vehicles.gasoline_kg / hub.gasoline_kg == pytest.approx(8.887 / 8.78)
+    assert (vehicles.oil_kg, vehicles.ethanol_kg) == (hub.oil_kg, hub.ethanol_kg)
+
+
+def test_making_fuel_follows_gasoline_and_diesel_only() -> None:
+    direct = DirectCo2(gasoline_kg=10.0, oil_kg=5.0, diesel_kg=20.0, ethanol_kg=7.0)
+    assert upstream_kg(direct) == pytest.approx(10 * 0.18 + 20 * 0.19)
+
+
+def test_methane_of_a_two_stroke_is_more_than_twice_that_of_a_four_stroke() -> None:
+    two, four = (
+        engine_gases(kind=kind, engine_fuel_l=1.0, factor_set="EPA hub", gwp_set="AR5")
+        for kind in ("gasoline two-stroke", "gasoline four-stroke")
+    )
+    assert two.ch4_g / four.ch4_g == pytest.approx(15.57 / 5.84)
+    assert two.n2o_g < four.n2o_g
+
+
+def test_own_grid_figure_stands_as_it_is_written() -> None:
+    amounts = WorkAmounts(None, FuelParts(), 12.0, ())
+    assert emission_accounts(amounts, EmissionChoices("EPA hub", "AR4", 0.365776)).electricity_kg == pytest.approx(
+        4.3893, abs=0.00005
+    )
+    assert emission_accounts(amounts, HUB).electricity_kg == pytest.approx(4.3893, abs=0.00005)
+
+
+def test_share_of_a_tool_is_by_price_only_where_a_price_is_given() -> None:
+    by_mass = ToolPart("gasoline two-stroke", 5.5, None, 0.1)
+    by_price = ToolPart("gasoline two-stroke", 5.5, 400.0, 0.1)
+    amounts = WorkAmounts(None, FuelParts(), 0.0, (by_mass, by_price))
+    accounts = emission_accounts(amounts, HUB)
+    assert accounts.tools_kg == pytest.approx(3.448 + 5.44, abs=0.0005)
+    assert accounts.tools_mj == pytest.approx(2 * 500.7475 / 10)  # energy has no factor by price
+    assert accounts.running_kg == 0
+    assert accounts.work_kg == accounts.tools_kg
+
+
+def test_heavy_power_tools_are_steel_and_hand_tools_always() -> None:
+    steel = value("embodied.co2e.steel")
+    assert embodied.made_by_mass(kind="mains", mass_kg=108).co2e_kg == pytest.approx(108 * steel)
+    assert embodied.made_by_mass(kind="hand", mass_kg=2).co2e_kg == pytest.approx(2 * steel)
+    assert embodied.made_by_mass(kind="mains", mass_kg=5).co2e_kg > 2 * 5 * steel
+
+
+def test_make_up_of_hand_held_tools_is_whole() -> None:
+    assert sum(value(f"embodied.handheld.{material}") for material in embodied.MATERIALS) == 100
+
+
+def test_factors_that_are_multiplied_carry_through_the_chain() -> None:
+    """Doubt about a factor is carried by exchanging its value: the account that uses it moves in proportion."""
+    amounts = WorkAmounts("gasoline four-stroke", FuelParts(gasoline_l=1.0), 2.0, ())
+    usual = emission_accounts(amounts, HUB)
+    wider = emission_accounts(
+        amounts, HUB, factor=lambda key: value(key) * (1.5 if key == "ch4.epa_hub.four_stroke" else 1)
+    )
+    assert wider.direct == usual.direct
+    assert wider.gases.ch4_g == pytest.approx(1.5 * usual.gases.ch4_g)
+    assert wider.work_kg - usual.work_kg == pytest.approx(0.5 * usual.gases.ch4_g * 28 / 1000)
+
+
+@pytest.mark.parametrize(
+    ("kind", "power_hp", "code"),
+    [
+        ("gasoline two-stroke", None, "G2H52"),
+        ("gasoline two-stroke", 2.9, "G2H42"),
+        ("gasoline two-stroke", 3.0, "G2H42"),
+        ("gasoline two-stroke", 3.1, "G2H52"),
+        ("gasoline two-stroke", 60.0, "G2H52"),
+        ("gasoline four-stroke", None, "G4N1O3"),
+        ("gasoline four-stroke", 5.5, "G4N1O3"),
+        ("gasoline four-stroke", 13.0, "G4N23a"),
+    ],
+)
+def test_engine_by_power(kind: str, power_hp: float | None, code: str) -> None:
+    found = engine_for(kind, power_hp)
+    assert found is not None
+    assert found.code == code
+
+
+def test_kinds_without_an_engine_of_the_table() -> None:
+    assert engine_for("diesel", 40.0) is None
+    assert engine_for("hand", None) is None
+    assert thirstiest_lb_per_hp_h("diesel") is None
+    assert thirstiest_lb_per_hp_h("gasoline two-stroke") == 1.365
+
+
+def test_engines_that_do_not_hold_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    rows = module.table_rows("small_engines.csv")
+    for changed, words in (([rows[0], rows[0]], "stands twice"), ([{**rows[0], "used": "maybe"}], "use 'maybe'")):
+        module.small_engines.cache_clear()
+        monkeypatch.setattr(module, "table_rows", lambda _, changed=changed: changed)
+        with pytest.raises(DefinitionFault, match=words):
+            module.small_engines()
+    module.small_engines.cache_clear()
+
+
+def test_particles_have_no_bound_without_oil() -> None:
+    rates: dict[str, float] = {
+        "fuel_lb_per_hp_h": 0.608,
+        "thc_g_per_hp_h": 1,
+        "co_g_per_hp_h": 1,
+        "nox_g_per_hp_h": 1,
+    }
+    free = air_pollutants.air_pollutants(fuel_l=1.0, oil_l=0.0, pm_g_per_hp_h=7.7, **rates)
+    bound = air_pollutants.air_pollutants(fuel_l=1.0, oil_l=0.02, pm_g_per_hp_h=7.7, **rates)
+    assert not free.is_pm_capped
+    assert bound.is_pm_capped
+    assert bound.pm_g == pytest.approx(0.02 * 870)
+    assert bound.pm_g < free.pm_g
+
+
+def test_smoke_of_an_appliance_without_a_figure_is_not_guessed() -> None:
+    assert wood_burning.smoke_kg(dry_kg=1000, appliance="masonry heater") is None
+
+
+@pytest.mark.parametrize(
+    ("call", "words"),
+    [
+        (lambda: fuel.split_mix_l(mix_l=1, mix_ratio=0), "mix_ratio is 0"),
+        (lambda: fuel_parts(kind="diesel", fuel_l=1, mix_ratio=50, ethanol_frac=1.1), "ethanol_frac is 1.1"),
+        (
+            lambda: engine_gases(kind="diesel", engine_fuel_l=-1, factor_set="EPA hub", gwp_set="AR5"),
+            "engine_fuel_l is -1",
+        ),
+        (lambda: electricity.home_days(emitted_kg=1, grid_kg_per_kwh=0), "grid_kg_per_kwh is 0"),
+        (lambda: embodied.made_by_mass(kind="hand", mass_kg=0), "mass_kg is 0"),
+        (lambda: embodied.made_by_price_kg(kind="hand", price_usd=-1), "price_usd is -1"),
+        (lambda: food.food_fossil_mj(effort_kcal=-1, ratio=3), "effort_kcal is -1"),
+        (lambda: food.food_kgco2e(effort_kcal=1, g_per_kcal=-1), "g_per_kcal is -1"),
+        (lambda: wood_burning.stove_gases(as_fired_kg=-1, gwp_set="AR5"), "as_fired_kg is -1"),
+        (lambda: wood_burning.biogenic_co2_kg(dry_kg=1, carbon_frac=2), "carbon_frac is 2"),
+        (lambda: wood_burning.smoke_kg(dry_kg=-1, appliance="older stove"), "dry_kg is -1"),
+        (lambda: bought_energy.gasoline_equivalent_l(energy_mj=-1), "energy_mj is -1"),
+        (
+            lambda: air_pollutants.engine_fuel_l_per_h(power_kw=0, load_frac=1, fuel_lb_per_hp_h=1),
+            "power_kw is 0",
+        ),
+    ],
+)
+def test_impossible_number_is_named(call: Any, words: str) -> None:
+    with pytest.raises(ValueError, match=words):
+        call()

@@ -1,0 +1,107 @@
+"""Energy that was bought for the work: of fuel by its gross heat, of electricity, of making the tools."""
+
+from __future__ import annotations
+
+import math
+
+from wood_xl.calc.arguments import require_not_negative
+from wood_xl.calc.factor_sets import Factor
+from wood_xl.calc.fuel import FuelParts
+from wood_xl.data.load import value
+
+MJ_PER_KWH = 3.6
+
+
+def gross_heat_mj_per_l(fuel: str, factor: Factor = value) -> float:
+    """Gross heat of a fuel.
+
+        heat of a gallon / gallon
+
+    Parameters
+    ----------
+    fuel : str
+        ``gasoline``, ``diesel`` or ``lubricant``.
+    factor : Factor
+        Where factors are looked up by the id of their constant.
+
+    Returns
+    -------
+    float
+        MJ per litre, gross: with the heat of the steam in the exhaust.
+
+    References
+    ----------
+    epa_hub_2021, Table 1 (constants ``heat_content.gasoline``, ``heat_content.diesel``, ``heat_content.lubricant``);
+    unit_definitions, Btu and gallon (constants ``unit.mmbtu``, ``unit.us_gallon``).
+
+    Examples
+    --------
+    >>> round(gross_heat_mj_per_l("gasoline"), 2), round(gross_heat_mj_per_l("diesel"), 2)
+    (34.84, 38.46)
+    """
+    return factor(f"heat_content.{fuel}") * factor("unit.mmbtu") / factor("unit.us_gallon")
+
+
+def fuel_energy_mj(parts: FuelParts, *, factor: Factor = value) -> float:
+    """Fossil energy of a fuel by its gross heat; ethanol is left out.
+
+        sum of (litres * gross heat)
+
+    Parameters
+    ----------
+    parts : FuelParts
+        Litres of each part.
+    factor : Factor
+        Where factors are looked up by the id of their constant.
+
+    Returns
+    -------
+    float
+        MJ, gross. What was burnt in making the fuel is not in it.
+
+    References
+    ----------
+    epa_hub_2021, Table 1 (constants ``heat_content.gasoline``, ``heat_content.diesel``, ``heat_content.lubricant``).
+
+    Examples
+    --------
+    >>> round(fuel_energy_mj(FuelParts(gasoline_l=0.5 * 3.785411784)), 3)
+    65.941
+    """
+    litres = {"gasoline": parts.gasoline_l, "lubricant": parts.oil_l, "diesel": parts.diesel_l}
+    return math.fsum(volume * gross_heat_mj_per_l(fuel, factor) for fuel, volume in litres.items() if volume)
+
+
+def gasoline_equivalent_l(*, energy_mj: float, factor: Factor = value) -> float:
+    """Gasoline that holds as much energy by its gross heat.
+
+        energy / gross heat
+
+    Parameters
+    ----------
+    energy_mj : float
+        Energy. 0 or more.
+    factor : Factor
+        Where factors are looked up by the id of their constant.
+
+    Returns
+    -------
+    float
+        Gasoline. [L]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of its range.
+
+    References
+    ----------
+    epa_hub_2021, Table 1 (constant ``heat_content.gasoline``).
+
+    Examples
+    --------
+    >>> round(gasoline_equivalent_l(energy_mj=22.594) / 3.785411784, 4)
+    0.1713
+    """
+    require_not_negative(energy_mj=energy_mj)
+    return energy_mj / gross_heat_mj_per_l("gasoline", factor)

@@ -1,0 +1,205 @@
+"""What leaves the exhaust: carbon dioxide of the fuel, methane and nitrous oxide by the kind of engine."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from wood_xl.calc.arguments import require_not_negative
+from wood_xl.calc.factor_sets import (
+    ENGINE,
+    KG_PER_TJ_TO_KG_PER_MJ,
+    Factor,
+    FactorSet,
+    GwpSet,
+    co2e_kg,
+    fuel_factor_kg_per_l,
+    net_heat_mj_per_l,
+)
+from wood_xl.calc.fuel import BurningKind, FuelParts
+from wood_xl.data.load import value
+
+
+@dataclass(frozen=True, slots=True)
+class DirectCo2:
+    """CO2 of burning each part of a fuel.
+
+    Attributes
+    ----------
+    gasoline_kg, oil_kg, diesel_kg : float
+        Fossil CO2 of each. [kg]
+    ethanol_kg : float
+        Biogenic CO2: a memo, not in ``fossil_kg``. [kg]
+    """
+
+    gasoline_kg: float = 0.0
+    oil_kg: float = 0.0
+    diesel_kg: float = 0.0
+    ethanol_kg: float = 0.0
+
+    @property
+    def fossil_kg(self) -> float:
+        """Fossil CO2 of all parts [kg]."""
+        return math.fsum((self.gasoline_kg, self.oil_kg, self.diesel_kg))
+
+
+@dataclass(frozen=True, slots=True)
+class EngineGases:
+    """Methane and nitrous oxide of an engine.
+
+    Attributes
+    ----------
+    ch4_g, n2o_g : float
+        All that leaves the engine, in grams.
+    beyond_kg : float
+        CO2e of them that the factor of CO2 does not hold already. [kg]
+    """
+
+    ch4_g: float
+    n2o_g: float
+    beyond_kg: float
+
+
+def direct_co2(parts: FuelParts, *, factor_set: FactorSet = "EPA hub", factor: Factor = value) -> DirectCo2:
+    """Carbon dioxide of burning a tool's fuel.
+
+        fossil CO2 = gasoline * factor + oil * factor + diesel * factor,   biogenic CO2 = ethanol * factor
+
+    Parameters
+    ----------
+    parts : FuelParts
+        Litres of each part.
+    factor_set : FactorSet
+        Whose factors. The United Kingdom's are CO2e: they hold a road vehicle's methane and nitrous oxide.
+    factor : Factor
+        Where factors are looked up by the id of their constant.
+
+    Returns
+    -------
+    DirectCo2
+        kg of each part.
+
+    Notes
+    -----
+    All carbon is counted as CO2, also what leaves as carbon monoxide and hydrocarbons: nothing may be added for it.
+    Oil in the mix is burnt; bar oil is not.
+
+    References
+    ----------
+    epa_hub_2021, Tables 1 and 2; epa_vehicles_2011, gasoline and diesel;
+    ipcc_2006_off_road, Table 3.3.1; uk_factors_2024, fuels.
+
+    Examples
+    --------
+    >>> co2 = direct_co2(FuelParts(gasoline_l=0.9 * 3.785411784, ethanol_l=0.1 * 3.785411784))
+    >>> round(co2.fossil_kg, 3), round(co2.ethanol_kg, 3)
+    (7.902, 0.575)
+    """
+    return DirectCo2(
+        gasoline_kg=parts.gasoline_l * fuel_factor_kg_per_l("gasoline", factor_set, factor),
+        oil_kg=parts.oil_l * fuel_factor_kg_per_l("lubricant", factor_set, factor),
+        diesel_kg=parts.diesel_l * fuel_factor_kg_per_l("diesel", factor_set, factor),
+        ethanol_kg=parts.ethanol_l * fuel_factor_kg_per_l("ethanol", factor_set, factor),
+    )
+
+
+def engine_gases(
+    *, kind: BurningKind, engine_fuel_l: float, factor_set: FactorSet, gwp_set: GwpSet, factor: Factor = value
+) -> EngineGases:
+    """Methane and nitrous oxide of an engine by its kind and fuel.
+
+        by volume: fuel / gallon * factor;   by net heat: fuel * net heat * factor
+        beyond the CO2 = CO2e of both, less what the United Kingdom's factor of petrol holds already
+
+    Parameters
+    ----------
+    kind : BurningKind
+        Two-strokes lose unburnt fuel and leave three times the methane of four-strokes.
+    engine_fuel_l : float
+        Gasoline with its ethanol, or diesel; oil left out. [L] 0 or more.
+    factor_set : FactorSet
+        The sets that have no factors of small engines take the hub's.
+    gwp_set : GwpSet
+        Potentials.
+    factor : Factor
+        Where factors are looked up by the id of their constant.
+
+    Returns
+    -------
+    EngineGases
+        Grams of each, and the CO2e to be added to that of the fuel.
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of its range.
+
+    Notes
+    -----
+    The factor of diesel in the United Kingdom's set is not divided in print: nothing is added to it. What petrol
+    holds is that of a road vehicle and of the edition of 2011, by the potentials of AR4.
+
+    References
+    ----------
+    epa_hub_2021, Table 5 (constants ``ch4.epa_hub.two_stroke``, ``n2o.epa_hub.two_stroke``,
+    ``ch4.epa_hub.four_stroke``, ``n2o.epa_hub.four_stroke``, ``ch4.epa_hub.diesel``, ``n2o.epa_hub.diesel``);
+    ipcc_2006_off_road, Table 3.3.1 (constants ``ch4.ipcc.two_stroke``, ``n2o.ipcc.two_stroke``,
+    ``ch4.ipcc.four_stroke``, ``n2o.ipcc.four_stroke``, ``ch4.ipcc.diesel``, ``n2o.ipcc.diesel``);
+    uk_factors_2011, petrol (constants ``uk.road_ch4.gasoline``, ``uk.road_n2o.gasoline``);
+    unit_definitions, gallon (constant ``unit.us_gallon``).
+
+    Examples
+    --------
+    >>> gases = engine_gases(
+    ...     kind="gasoline two-stroke", engine_fuel_l=3.785411784, factor_set="EPA hub", gwp_set="AR5"
+    ... )
+    >>> round(gases.ch4_g, 2), round(gases.n2o_g, 2), round(gases.beyond_kg, 4)
+    (15.57, 0.06, 0.4519)
+    """
+    require_not_negative(engine_fuel_l=engine_fuel_l)
+    engine = ENGINE[kind]
+    if factor_set == "IPCC 2006":
+        grams = 1000 * engine_fuel_l * net_heat_mj_per_l("diesel" if kind == "diesel" else "gasoline", factor)
+        ch4_g = grams * factor(f"ch4.ipcc.{engine}") * KG_PER_TJ_TO_KG_PER_MJ
+        n2o_g = grams * factor(f"n2o.ipcc.{engine}") * KG_PER_TJ_TO_KG_PER_MJ
+    else:
+        gallons = engine_fuel_l / factor("unit.us_gallon")
+        ch4_g, n2o_g = (gallons * factor(f"{gas}.epa_hub.{engine}") for gas in ("ch4", "n2o"))
+    beyond_kg = co2e_kg(ch4_g=ch4_g, n2o_g=n2o_g, gwp_set=gwp_set, factor=factor)
+    if factor_set == "UK 2024":
+        held_kg_per_l = factor("uk.road_ch4.gasoline") + factor("uk.road_n2o.gasoline")
+        beyond_kg = 0.0 if kind == "diesel" else max(0.0, beyond_kg - engine_fuel_l * held_kg_per_l)
+    return EngineGases(ch4_g, n2o_g, beyond_kg)
+
+
+def upstream_kg(direct: DirectCo2, *, factor: Factor = value) -> float:
+    """Emissions of making fuel, from the well to the tank.
+
+        share * CO2 of burning it, for gasoline and for diesel
+
+    Parameters
+    ----------
+    direct : DirectCo2
+        CO2 of burning the fuel.
+    factor : Factor
+        Where factors are looked up by the id of their constant.
+
+    Returns
+    -------
+    float
+        CO2e. [kg]
+
+    Notes
+    -----
+    Making the oil of the mix and the ethanol is left out: the source has no share for them.
+
+    References
+    ----------
+    uk_factors_2011, direct and indirect (constants ``upstream.gasoline``, ``upstream.diesel``).
+
+    Examples
+    --------
+    >>> upstream_kg(DirectCo2(gasoline_kg=100.0, diesel_kg=100.0))
+    37.0
+    """
+    return direct.gasoline_kg * factor("upstream.gasoline") + direct.diesel_kg * factor("upstream.diesel")

@@ -1,0 +1,160 @@
+"""Carbon and energy of making a tool, by its mass or by its price, spread over its life."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from wood_xl.calc.arguments import require_not_negative, require_positive
+from wood_xl.calc.factor_sets import Factor
+from wood_xl.data.load import value
+from wood_xl.records import ToolKind
+
+MATERIALS = ("steel", "aluminium", "nylon")
+ToolClass = Literal["hand", "saw", "machine"]
+_PRICE_CLASS: dict[ToolKind, str] = {
+    "hand": "hand",
+    "gasoline two-stroke": "power_tool",
+    "gasoline four-stroke": "machine",
+    "diesel": "machine",
+    "battery": "power_tool",
+    "mains": "power_tool",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What making a tool took.
+
+    Attributes
+    ----------
+    co2e_kg : float
+        CO2e. [kg]
+    energy_mj : float
+        Energy, with what is bound in plastics.
+    """
+
+    co2e_kg: float
+    energy_mj: float
+
+
+def usual_mass_kg(kind: ToolKind, factor: Factor = value) -> float:
+    """Mass of a tool where none is written: a guess that is told beside every figure it enters.
+
+    Parameters
+    ----------
+    kind : ToolKind
+        Kind of the tool.
+    factor : Factor
+        Where factors are looked up by the id of their constant.
+
+    Returns
+    -------
+    float
+        Mass. [kg]
+
+    References
+    ----------
+    wood_xl_definitions, mass (constants ``embodied.mass.hand``, ``embodied.mass.saw``, ``embodied.mass.machine``).
+
+    Examples
+    --------
+    >>> usual_mass_kg("hand"), usual_mass_kg("battery"), usual_mass_kg("mains")
+    (2.5, 5.5, 200.0)
+    """
+    tool_class: ToolClass = "machine"
+    if kind == "hand":
+        tool_class = "hand"
+    elif kind in ("gasoline two-stroke", "battery"):
+        tool_class = "saw"
+    return factor(f"embodied.mass.{tool_class}")
+
+
+def made_by_mass(*, kind: ToolKind, mass_kg: float, factor: Factor = value) -> Made:
+    """Carbon and energy of a tool's materials.
+
+        mass * sum of (share of a material * its factor)
+
+    Parameters
+    ----------
+    kind : ToolKind
+        A power tool that is light enough to be hand-held is metal and plastic; all else is taken as steel.
+    mass_kg : float
+        Mass. [kg] Above 0.
+    factor : Factor
+        Where factors are looked up by the id of their constant.
+
+    Returns
+    -------
+    Made
+        Cradle to gate of the materials; shaping and putting together are not in it.
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of its range.
+
+    References
+    ----------
+    ice_v2, cradle to gate (constants ``embodied.co2e.steel``, ``embodied.co2e.aluminium``, ``embodied.co2e.nylon``,
+    ``embodied.energy.steel``, ``embodied.energy.aluminium``, ``embodied.energy.nylon``);
+    wood_xl_definitions, make-up (constants ``embodied.handheld.steel``, ``embodied.handheld.aluminium``,
+    ``embodied.handheld.nylon``, ``embodied.handheld_up_to``).
+
+    Examples
+    --------
+    >>> made = made_by_mass(kind="gasoline two-stroke", mass_kg=5.5)
+    >>> round(made.co2e_kg, 2), round(made.energy_mj, 1)
+    (34.48, 500.7)
+    """
+    require_positive(mass_kg=mass_kg)
+    shares = {"steel": 1.0}
+    if kind != "hand" and mass_kg <= factor("embodied.handheld_up_to"):
+        shares = {material: factor(f"embodied.handheld.{material}") / 100 for material in MATERIALS}
+    co2e, energy = (
+        mass_kg * sum(share * factor(f"embodied.{what}.{material}") for material, share in shares.items())
+        for what in ("co2e", "energy")
+    )
+    return Made(co2e, energy)
+
+
+def made_by_price_kg(*, kind: ToolKind, price_usd: float, factor: Factor = value) -> float:
+    """Carbon of a tool by its price, from what its industry and its suppliers emit.
+
+        price * factor of the industry
+
+    Parameters
+    ----------
+    kind : ToolKind
+        Decides on the industry.
+    price_usd : float
+        Purchaser's price in dollars of 2022. 0 or more.
+    factor : Factor
+        Where factors are looked up by the id of their constant.
+
+    Returns
+    -------
+    float
+        CO2e. [kg]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of its range.
+
+    Notes
+    -----
+    A mean of an industry: a bargain and a fine tool of the same mass get different figures.
+
+    References
+    ----------
+    epa_supply_chain_v1_3, with margins (constants ``embodied.price.hand``, ``embodied.price.power_tool``,
+    ``embodied.price.machine``).
+
+    Examples
+    --------
+    >>> round(made_by_price_kg(kind="gasoline two-stroke", price_usd=400.0), 1)
+    54.4
+    """
+    require_not_negative(price_usd=price_usd)
+    return price_usd * factor(f"embodied.price.{_PRICE_CLASS[kind]}")

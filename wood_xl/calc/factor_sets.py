@@ -1,0 +1,156 @@
+"""Published factors by the sets they belong to: which constant stands for a fuel, a gas or a potential in which set.
+
+Every formula of the emission accounts asks for its factors by the id of a constant, through a function that can be
+exchanged: with other values for some ids the whole chain gives another outcome, which is how doubt is carried on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Literal
+
+from wood_xl.calc.fuel import BurningKind
+from wood_xl.data.load import value
+
+FactorSet = Literal["EPA hub", "EPA vehicles", "IPCC 2006", "UK 2024"]
+GwpSet = Literal["AR4", "AR5", "AR6"]
+FuelKind = Literal["gasoline", "diesel", "lubricant", "ethanol"]
+Origin = Literal["fossil", "wood"]
+Factor = Callable[[str], float]
+
+ENGINE: dict[BurningKind, str] = {
+    "gasoline two-stroke": "two_stroke",
+    "gasoline four-stroke": "four_stroke",
+    "diesel": "diesel",
+}
+# The other sets have no factors of their own for oil and ethanol, or none that this project has seen.
+_OWN: dict[FactorSet, dict[FuelKind, str]] = {
+    "EPA hub": {},
+    "EPA vehicles": {"gasoline": "co2.gasoline.epa_vehicles", "diesel": "co2.diesel.epa_vehicles"},
+    "IPCC 2006": {"gasoline": "ipcc.co2.gasoline", "diesel": "ipcc.co2.diesel"},
+    "UK 2024": {"gasoline": "uk.co2e.gasoline", "diesel": "uk.co2e.diesel", "lubricant": "uk.co2e.lubricant"},
+}
+KG_PER_TJ_TO_KG_PER_MJ = 1e-6
+
+
+def fuel_factor_kg_per_l(fuel: FuelKind, factor_set: FactorSet, factor: Factor = value) -> float:
+    """Factor of burning a fuel, CO2 or, in the United Kingdom's set, CO2e.
+
+        per gallon: factor / gallon;   by net heat: factor * net heat * density
+
+    Parameters
+    ----------
+    fuel : FuelKind
+        Fuel.
+    factor_set : FactorSet
+        Whose factor; the hub's where the set has none of its own.
+    factor : Factor
+        Where factors are looked up by the id of their constant.
+
+    Returns
+    -------
+    float
+        kg per litre.
+
+    References
+    ----------
+    epa_hub_2021, Tables 1 and 2 (constants ``co2.gasoline``, ``co2.diesel``, ``co2.lubricant``, ``co2.ethanol``);
+    epa_vehicles_2011, gasoline and diesel (constants ``co2.gasoline.epa_vehicles``, ``co2.diesel.epa_vehicles``);
+    ipcc_2006_off_road, Table 3.3.1 (constants ``ipcc.co2.gasoline``, ``ipcc.co2.diesel``);
+    ipcc_2006_stationary, net heat (constants ``ipcc.net_heat.gasoline``, ``ipcc.net_heat.diesel``,
+    ``ipcc.density.gasoline``, ``ipcc.density.diesel``);
+    uk_factors_2024, fuels (constants ``uk.co2e.gasoline``, ``uk.co2e.diesel``, ``uk.co2e.lubricant``);
+    unit_definitions, gallon (constant ``unit.us_gallon``).
+
+    Examples
+    --------
+    >>> round(fuel_factor_kg_per_l("gasoline", "EPA hub"), 4), round(fuel_factor_kg_per_l("gasoline", "IPCC 2006"), 4)
+    (2.3194, 2.2718)
+    """
+    constant_id = _OWN[factor_set].get(fuel)
+    if constant_id is None or factor_set == "EPA vehicles":
+        return factor(constant_id or f"co2.{fuel}") / factor("unit.us_gallon")
+    if factor_set == "IPCC 2006":
+        return factor(constant_id) * net_heat_mj_per_l(fuel, factor) * KG_PER_TJ_TO_KG_PER_MJ
+    return factor(constant_id)
+
+
+def net_heat_mj_per_l(fuel: FuelKind, factor: Factor = value) -> float:
+    """Net heat of a fuel, which goes with factors by net heat and with no others.
+
+        net heat (TJ/Gg = MJ/kg) * density
+
+    Parameters
+    ----------
+    fuel : FuelKind
+        Gasoline or diesel.
+    factor : Factor
+        Where factors are looked up by the id of their constant.
+
+    Returns
+    -------
+    float
+        MJ per litre, net.
+
+    References
+    ----------
+    ipcc_2006_stationary, net heat (constants ``ipcc.net_heat.gasoline``, ``ipcc.net_heat.diesel``,
+    ``ipcc.density.gasoline``, ``ipcc.density.diesel``).
+
+    Examples
+    --------
+    >>> round(net_heat_mj_per_l("gasoline"), 3), round(net_heat_mj_per_l("diesel"), 2)
+    (32.782, 36.12)
+    """
+    return factor(f"ipcc.net_heat.{fuel}") * factor(f"ipcc.density.{fuel}") / 1000
+
+
+def co2e_kg(
+    *,
+    ch4_g: float,
+    n2o_g: float,
+    gwp_set: GwpSet,
+    co2_kg: float = 0.0,
+    origin: Origin = "fossil",
+    factor: Factor = value,
+) -> float:
+    """Carbon dioxide equivalent of gases by their warming over 100 years.
+
+        CO2e = CO2 + CH4 * its potential + N2O * its potential
+
+    Parameters
+    ----------
+    ch4_g : float
+        Methane in grams.
+    n2o_g : float
+        Nitrous oxide in grams.
+    gwp_set : GwpSet
+        Assessment report of the potentials.
+    co2_kg : float
+        Carbon dioxide. [kg]
+    origin : Origin
+        Of the methane: the sixth report gives that of wood a lower potential.
+    factor : Factor
+        Where factors are looked up by the id of their constant.
+
+    Returns
+    -------
+    float
+        CO2e. [kg]
+
+    References
+    ----------
+    gwp_package, data file (constants ``gwp.ch4_fossil.ar5``, ``gwp.n2o.ar5``);
+    epa_hub_2021, potentials of AR4 (constants ``gwp.ch4_fossil.ar4``, ``gwp.n2o.ar4``);
+    epa_hub_2026_copy, potentials of AR6 (constants ``gwp.ch4_fossil.ar6``, ``gwp.ch4_wood.ar6``).
+
+    Examples
+    --------
+    A gallon of gasoline in a two-stroke of the garden:
+
+    >>> round(co2e_kg(co2_kg=8.78, ch4_g=15.57, n2o_g=0.06, gwp_set="AR5"), 4)
+    9.2319
+    """
+    report = gwp_set.lower()
+    warming_g = ch4_g * factor(f"gwp.ch4_{origin}.{report}") + n2o_g * factor(f"gwp.n2o.{report}")
+    return co2_kg + warming_g / 1000

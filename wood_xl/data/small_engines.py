@@ -1,0 +1,83 @@
+"""Small gasoline engines by kind, age and power, as EPA's model of non-road engines has them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from types import MappingProxyType
+
+from wood_xl.data.load import Known, known_status, table_rows
+from wood_xl.errors import DefinitionFault
+
+USES = ("by power", "default", "no")
+
+
+@dataclass(frozen=True, slots=True)
+class SmallEngine:
+    """Fuel and pollutants of one kind of engine per horsepower-hour, new.
+
+    Attributes
+    ----------
+    used : str
+        ``by power``, ``default`` where no power is written, or ``no``: kept for comparison.
+    """
+
+    code: str
+    engine: str
+    made: str
+    power_from_hp: float
+    power_to_hp: float
+    used: str
+    fuel_lb_per_hp_h: float
+    thc_g_per_hp_h: float
+    co_g_per_hp_h: float
+    nox_g_per_hp_h: float
+    pm_g_per_hp_h: float
+    known: Known
+
+
+@cache
+def small_engines() -> Mapping[str, SmallEngine]:
+    """Every engine by its code.
+
+    Raises
+    ------
+    DefinitionFault
+        If a row has an unknown use or status, or a code stands twice.
+    """
+    rows = [_engine(row) for row in table_rows("small_engines.csv")]
+    by_code = {row.code: row for row in rows}
+    if len(by_code) < len(rows):
+        raise DefinitionFault("small_engines.csv: a code stands twice")
+    return MappingProxyType(by_code)
+
+
+def engine_for(kind: str, power_hp: float | None) -> SmallEngine | None:
+    """The row that stands for an engine; None for kinds that have none, such as diesel.
+
+    Parameters
+    ----------
+    kind : str
+        Kind of tool.
+    power_hp : float or None
+        Rated power; None takes the row for unknown power.
+    """
+    rows = [row for row in small_engines().values() if row.engine == kind and row.used != "no"]
+    if power_hp is None:
+        return next((row for row in rows if row.used == "default"), None)
+    rows.sort(key=lambda row: row.power_to_hp)
+    return next((row for row in rows if power_hp <= row.power_to_hp), rows[-1] if rows else None)
+
+
+def thirstiest_lb_per_hp_h(kind: str) -> float | None:
+    """Most fuel per horsepower-hour among all engines of a kind, old ones too; None for kinds that have no row."""
+    return max((row.fuel_lb_per_hp_h for row in small_engines().values() if row.engine == kind), default=None)
+
+
+def _engine(row: dict[str, str]) -> SmallEngine:
+    if row["used"] not in USES:
+        raise DefinitionFault(f"small_engines.csv: use {row['used']!r} is not one of {USES}")
+    numbers = {key: float(text) for key, text in row.items() if key.endswith(("_hp", "_hp_h"))}
+    words = {key: row[key] for key in ("code", "engine", "made", "used")}
+    return SmallEngine(**words, **numbers, known=known_status(f"engine {row['code']}", row["known"]))  # type: ignore[arg-type]
