@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 import sys
 from collections.abc import Callable, Sequence
@@ -149,6 +150,31 @@ def verify(results: tuple[Path, ...]) -> None:
 
 
 @main.command()
+@click.argument("results", type=click.Path(path_type=Path))
+@click.option("--to", "to", multiple=True, required=True, metavar="ADDRESS", help="Who gets it; may be given again.")
+@click.option("--from", "sender", metavar="ADDRESS", help="Who sends it; else your mail program fills it in.")
+@click.option("--out", type=click.Path(path_type=Path), help="File of the draft (.eml).")
+@_REPLACE
+def mail(results: Path, to: tuple[str, ...], sender: str | None, out: Path | None, replace: bool) -> None:
+    """Write a draft message with a results workbook attached; nothing is sent."""
+    target = out or results.with_suffix(".eml")
+
+    def write() -> None:
+        from wood_xl.checks.problem import problem
+        from wood_xl.draft import draft_of
+        from wood_xl.io.pack import require_writable, write_atomically
+
+        require_writable(target, replace=replace, inputs=[results])
+        made = draft_of(results, to=to, sender=sender, when=dt.datetime.now(dt.UTC))
+        write_atomically(target, made.message, replace=replace, inputs=[results])
+        if made.is_private:
+            found = problem("mail-not-shared")
+            click.echo(f"{found.level.name}  {found.line()}")
+
+    sys.exit(_guarded(results, write, written=[target]))
+
+
+@main.command()
 @click.argument("name", required=False)
 def explain(name: str | None) -> None:
     """Explain a column, a problem, a constant, a source or a result; without NAME, list them."""
@@ -227,10 +253,11 @@ def _score_one(
         write_atomically(json_out, json_text(results).encode("utf-8"), replace=replace, inputs=inputs)
         click.echo(f"Wrote {json_out}")
     if csv_out is not None:
+        from wood_xl.data_package import DESCRIPTOR, data_package
         from wood_xl.tables import csv_files
 
         csv_out.mkdir(parents=True, exist_ok=True)
-        for name, text in csv_files(results).items():
+        for name, text in {**csv_files(results), DESCRIPTOR: data_package(results)}.items():
             write_atomically(csv_out / name, text.encode("utf-8"), replace=replace, inputs=inputs)
         click.echo(f"Wrote tables to {csv_out}")
     return _code_of(scored.problems)

@@ -6,13 +6,22 @@ from typing import Any
 
 import pandas as pd
 
-from wood_xl.schema.model import Sheet, results_definition
+from wood_xl.schema.model import Column, Sheet, results_definition
+
+FIGURE_PARTS = {"": "value", "_low": "low", "_high": "high", "_unit": "unit", "_reason": "reason", "_basis": "basis"}
 
 Row = dict[str, Any]
 
 
+def field_parts(column: Column) -> dict[str, str]:
+    """Columns of a CSV file that a column of the results becomes: name to part of the figure, or empty for itself."""
+    if column.type != "figure":
+        return {column.id: ""}
+    return {f"{column.id}{ending}": part for ending, part in FIGURE_PARTS.items()}
+
+
 def table_frame(results: Row, sheet: Sheet) -> pd.DataFrame:
-    """One table as a frame: a figure becomes columns ``id``, ``id_low``, ``id_high``, ``id_unit`` and ``id_reason``.
+    """One table as a frame: a figure becomes six columns, its value first.
 
     Parameters
     ----------
@@ -21,17 +30,14 @@ def table_frame(results: Row, sheet: Sheet) -> pd.DataFrame:
     sheet : Sheet
         A table of the results definition.
     """
-    columns: dict[str, list[Any]] = {}
     rows = results[sheet.id]
-    for column in sheet.columns:
-        values = [row[column.id] for row in rows]
-        if column.type != "figure":
-            columns[column.id] = values
-            continue
-        columns[column.id] = [value["value"] for value in values]
-        for part in ("low", "high", "unit", "reason"):
-            columns[f"{column.id}_{part}"] = [value[part] for value in values]
-    return pd.DataFrame(columns)
+    return pd.DataFrame(
+        {
+            name: [row[column.id][part] if part else row[column.id] for row in rows]
+            for column in sheet.columns
+            for name, part in field_parts(column).items()
+        }
+    )
 
 
 def csv_files(results: Row) -> dict[str, str]:

@@ -59,6 +59,19 @@ def results_table(book: RawBook, table_id: str) -> list[dict[str, Value]]:
     return rows
 
 
+def results_lines(book: RawBook, table_id: str) -> list[str]:
+    """Texts of a results table that is written as plain lines under its title.
+
+    Raises
+    ------
+    NoResults
+        If the table is not there.
+    """
+    definition = results_definition().sheet(table_id)
+    cells, title_row = _titled(book, definition)
+    return [str(cells[row, 1]) for row in _rows_until_gap(cells, title_row + 1)]
+
+
 def results_items(book: RawBook, items_id: str) -> dict[str, Value]:
     """Values of a list of items of the results.
 
@@ -163,9 +176,15 @@ def _value(value: Value, is_number: bool) -> Any:
 
 def _below(book: RawBook, definition: Sheet) -> tuple[Cells, int]:
     """Cells of the sheet of a block, and the first row under the block's header."""
+    cells, title_row = _titled(book, definition)
+    return cells, title_row + 2 + bool(definition.help)
+
+
+def _titled(book: RawBook, definition: Sheet) -> tuple[Cells, int]:
+    """Cells of the sheet of a block, and the row of the block's title."""
     cells = _cells(_sheet(book, definition.result_sheet))
     for row in sorted(row for row, column in cells if column == 1 and cells[row, column] == definition.title):
-        return cells, row + 2 + bool(definition.help)
+        return cells, row
     raise NoResults(f'the sheet "{definition.result_sheet}" has no "{definition.title}"')
 
 

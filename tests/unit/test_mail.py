@@ -1,0 +1,127 @@
+"""Drafts of messages, read by two mail parsers; nothing that a person types becomes a header."""
+
+from __future__ import annotations
+
+import base64
+import datetime as dt
+from email import message_from_bytes
+from email.message import EmailMessage
+from email.policy import default
+from pathlib import Path
+
+import mailparser
+import pytest
+from click.testing import CliRunner
+from hypothesis import given
+from hypothesis import strategies as st
+
+from wood_xl.cli import main
+from wood_xl.demo import demo_names, demo_workbook
+from wood_xl.draft import Draft, draft_of
+from wood_xl.io.mail import AddressNotUsable, address, draft
+from wood_xl.io.results import results_bytes
+from wood_xl.pipeline import score_file
+from wood_xl.share import shared
+
+WHEN = dt.datetime(2026, 3, 1, 12, 30, tzinfo=dt.UTC)
+TO = ["ada@example.org", "bo.berg@example.net"]
+TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+
+@pytest.fixture
+def results(tmp_path: Path) -> Path:
+    return written(demo_names()[0], tmp_path)
+
+
+def written(name: str, folder: Path, *, share: bool = False) -> Path:
+    path = folder / "season.xlsx"
+    path.write_bytes(demo_workbook(name))
+    document = score_file(path, None).results
+    assert document is not None
+    target = folder / "season-results.xlsx"
+    target.write_bytes(results_bytes(shared(document) if share else document, paper="a4"))
+    return target
+
+
+def parsed(made: Draft) -> EmailMessage:
+    message = message_from_bytes(made.message, policy=default)
+    assert isinstance(message, EmailMessage)
+    assert message.defects == []
+    return message
+
+
+def test_draft_carries_summary_and_workbook(results: Path) -> None:
+    message = parsed(draft_of(results, to=TO, sender="cy@example.com", when=WHEN))
+    assert [str(one) for one in message["To"].addresses] == TO
+    assert message["From"].addresses[0].addr_spec == "cy@example.com"
+    assert message["Date"].datetime == WHEN
+    assert message["X-Unsent"] == "1"
+    body, attachment = message.get_body(("plain",)), next(message.iter_attachments())
+    assert body is not None
+    text = body.get_content()
+    assert "worker hours" in text
+    assert "Invented example" in text
+    assert max(map(len, text.splitlines())) <= 72
+    assert attachment.get_content_type() == TYPE
+    assert attachment.get_filename() == results.name
+    assert attachment.get_content() == results.read_bytes()
+
+
+def test_another_parser_reads_the_same(results: Path) -> None:
+    found = mailparser.parse_from_bytes(draft_of(results, to=TO, sender=None, when=WHEN).message)
+    assert not found.defects
+    assert [one for _, one in found.to] == TO
+    assert found.date.replace(tzinfo=dt.UTC) == WHEN
+    (attached,) = found.attachments
+    assert (attached["filename"], attached["mail_content_type"]) == (results.name, TYPE)
+    assert base64.b64decode(attached["payload"]) == results.read_bytes()
+    assert "worker hours" in found.text_plain[0]
+
+
+def test_same_results_and_time_give_the_same_draft(results: Path) -> None:
+    once, again = (draft_of(results, to=TO, sender=None, when=WHEN).message for _ in range(2))
+    assert once == again
+    assert all(len(line) <= 998 for line in once.split(b"\r\n"))
+    assert once.count(b"\n") == once.count(b"\r\n")
+    assert once.isascii()
+
+
+@pytest.mark.parametrize("share", [False, True])
+def test_a_draft_with_body_data_says_so(share: bool, tmp_path: Path) -> None:
+    made = draft_of(written(demo_names()[1], tmp_path, share=share), to=TO, sender=None, when=WHEN)
+    assert made.is_private is not share
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["", "ada", "ada@", "@example.org", "ada@example", "ada@.", "a b@example.org", "ada@example.org\nBcc: x@y.org",
+     "ada@example.org\r\n", "ada@example.org,bo@example.org", "Ada <ada@example.org>", "\u00e5da@example.org",
+     "ada@ex\u00e4mple.org", "ada@example.org;", "a@b@example.org"],
+)  # fmt: skip
+def test_what_is_no_address_is_refused(text: str) -> None:
+    with pytest.raises(AddressNotUsable):
+        address(text)
+
+
+@given(
+    name=st.text(max_size=200),
+    sentences=st.lists(st.text(max_size=200), max_size=4),
+    file=st.text('ab.x\n\r"', max_size=9),
+)
+def test_no_text_becomes_a_header(name: str, sentences: list[str], file: str) -> None:
+    made = draft(b"PK", file=file, season_name=name, sentences=sentences, to=[address(TO[0])], sender=None, when=WHEN)
+    message = message_from_bytes(made, policy=default)
+    assert sorted(message.keys()) == ["Content-Type", "Date", "MIME-Version", "Subject", "To", "X-Unsent"]
+    assert [str(one) for one in message["To"].addresses] == TO[:1]
+
+
+def test_command_writes_a_draft_and_sends_nothing(results: Path) -> None:
+    done = CliRunner().invoke(main, ["mail", str(results), "--to", TO[0]])
+    assert done.exit_code == 0
+    assert "holds names, place, notes and body data" in done.output
+    assert results.with_suffix(".eml").read_bytes().startswith(b"Subject: Firewood trial")
+    again = CliRunner().invoke(main, ["mail", str(results), "--to", TO[0]])
+    assert (again.exit_code, "already there" in again.output) == (3, True)
+    bad = CliRunner().invoke(main, ["mail", str(results), "--to", "ada", "--out", str(results.with_name("x.eml"))])
+    assert (bad.exit_code, "not an address" in bad.output) == (3, True)
+    assert not results.with_name("x.eml").exists()

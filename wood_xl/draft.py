@@ -1,0 +1,62 @@
+"""From a results workbook to a draft message that carries it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from wood_xl.checks.echo import NoResults, results_items, results_lines
+from wood_xl.errors import UnreadableWorkbook
+from wood_xl.io.mail import address, draft
+from wood_xl.io.reader import read_workbook
+from wood_xl.share import LEFT_OUT
+
+
+@dataclass(frozen=True)
+class Draft:
+    """A message, and whether its workbook holds names and body data."""
+
+    message: bytes
+    is_private: bool
+
+
+def draft_of(path: Path, *, to: Sequence[str], sender: str | None, when: datetime) -> Draft:
+    """A draft with a results workbook attached and its plain sentences as the text.
+
+    Parameters
+    ----------
+    path : Path
+        Results workbook; its bytes are attached as they are.
+    to : sequence of str
+        Addresses.
+    sender : str or None
+        Address of the sender, if it shall stand in the draft.
+    when : datetime
+        Date of the draft.
+
+    Raises
+    ------
+    AddressNotUsable
+        If a text is no address.
+    UnreadableWorkbook
+        If the file holds no results.
+    """
+    receivers = [address(text) for text in to]
+    book = read_workbook(path)
+    try:
+        season, provenance = results_items(book, "season"), results_items(book, "provenance")
+        sentences = results_lines(book, "answers")
+    except NoResults as fault:
+        raise UnreadableWorkbook("verify-no-results", file=path.name, found=str(fault)) from fault
+    message = draft(
+        path.read_bytes(),
+        file=path.name,
+        season_name=str(season["season_name"]),
+        sentences=[str(season["invented"]), *sentences] if season["invented"] else sentences,
+        to=receivers,
+        sender=None if sender is None else address(sender),
+        when=when,
+    )
+    return Draft(message, provenance["left_out"] != LEFT_OUT)

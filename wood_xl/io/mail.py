@@ -1,0 +1,110 @@
+"""A draft message with the results attached, by RFC 5322 and MIME; nothing is sent and no network is used."""
+
+from __future__ import annotations
+
+import hashlib
+import textwrap
+from collections.abc import Sequence
+from datetime import datetime
+from email.errors import MessageError
+from email.headerregistry import Address
+from email.message import EmailMessage
+from email.policy import SMTP
+
+from wood_xl.errors import WoodXlError
+
+LINE_WIDTH = 72
+MEDIA_TYPE = ("application", "vnd.openxmlformats-officedocument.spreadsheetml.sheet")
+SUBJECT = "Firewood trial: {name}"
+NAME_LENGTH = 60  # of the season in the subject
+CLOSING = (
+    "The workbook attached holds every figure with its source and repeats the notes that it was computed from. "
+    "Whoever doubts it can compute it again: wood-xl verify {file}"
+)
+
+
+class AddressNotUsable(WoodXlError):
+    """A text is no mail address that a draft can be written to."""
+
+
+def address(text: str) -> Address:
+    """A mail address, checked.
+
+    Parameters
+    ----------
+    text : str
+        ``someone@example.org``, without a name.
+
+    Raises
+    ------
+    AddressNotUsable
+        If it is none, has more than one line, or needs more than plain ASCII letters.
+
+    Examples
+    --------
+    >>> str(address("ada@example.org"))
+    'ada@example.org'
+    """
+    try:
+        found = Address(addr_spec=text)
+    except (ValueError, IndexError, MessageError) as fault:
+        raise AddressNotUsable("mail-no-address", found=repr(text)) from fault
+    is_plain = text.isascii() and text.isprintable() and " " not in text
+    if not is_plain or not found.username or "." not in found.domain.strip("."):
+        raise AddressNotUsable("mail-no-address", found=repr(text))
+    return found
+
+
+def draft(
+    attachment: bytes,
+    *,
+    file: str,
+    season_name: str,
+    sentences: Sequence[str],
+    to: Sequence[Address],
+    sender: Address | None,
+    when: datetime,
+) -> bytes:
+    """A message that a mail program opens as a draft, ready to be read through and sent.
+
+    Parameters
+    ----------
+    attachment : bytes
+        Results workbook.
+    file : str
+        Its name without a folder.
+    season_name : str
+        For the subject; line breaks in it become spaces.
+    sentences : sequence of str
+        For the text, one paragraph each.
+    to : sequence of Address
+        Who gets it.
+    sender : Address or None
+        Who sends it; None leaves it to the mail program, as a draft may.
+    when : datetime
+        Date of the draft, with its time zone.
+    """
+    message = EmailMessage(policy=SMTP)
+    name = textwrap.shorten(" ".join(season_name.split()) or file, NAME_LENGTH, placeholder="...")
+    message["Subject"] = SUBJECT.format(name=_printable(name))
+    message["To"] = tuple(to)
+    if sender is not None:
+        message["From"] = sender
+    message["Date"] = when
+    message["X-Unsent"] = "1"
+    message.set_content(_text([*sentences, CLOSING.format(file=file)]), charset="utf-8", cte="quoted-printable")
+    message.add_attachment(attachment, *MEDIA_TYPE, filename=_printable(file))
+    message.set_boundary(
+        f"part-{hashlib.sha256(attachment).hexdigest()[:32]}"
+    )  # the library's own is a random number
+    return message.as_bytes()
+
+
+def _text(paragraphs: Sequence[str]) -> str:
+    wrapped = (textwrap.fill(_printable(text), LINE_WIDTH, break_long_words=False) for text in paragraphs)
+    return "\n\n".join(wrapped) + "\n"
+
+
+def _printable(text: str) -> str:
+    """The text on one line, without what no mail can carry."""
+    return "".join(letter if letter.isprintable() else " " for letter in text)
