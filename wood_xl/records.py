@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 
-from wood_xl.calc.heart_trace import CleanTrace, clean_trace
+from wood_xl.calc.heart_cleaning import CleanTrace, clean_recordings
 
 Task = Literal["fell", "limb", "haul", "buck", "split", "stack"]
 Sex = Literal["female", "male"]
@@ -87,7 +87,7 @@ class Trace:
     @cached_property
     def cleaned(self) -> CleanTrace:
         """The trace put in order, once for all that is asked of it."""
-        return clean_trace(self.elapsed_s, self.heart_rate_bpm)
+        return clean_recordings(self.elapsed_s, self.heart_rate_bpm)
 
 
 @dataclass(frozen=True)

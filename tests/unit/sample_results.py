@@ -364,7 +364,7 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
         else (name, "Ada", *(not_given("no heart rate"),) * 4, 12.0, 15.0, "not known")
         for i, (name, _, _, _) in enumerate(_SESSION_LIST)
     ],
-    "traces": [("B-02", "Ada", 2461, 41.0, 0.0, "12 without a beat", 118.4, 117.0, 151.0, 2.5)],
+    "traces": [("B-02", "Ada", 2461, 1.0, 41.0, 0.0, "12 without a beat", 118.4, 117.0, 151.0, 21.5, 4.0, 2.5)],
     "exposures": [
         (date, "Ada", *((2.1, 71.0, "below the action value", 410.0, 38.0, "at or above the recommended daily dose")
                         if "chain" in method.lower() else

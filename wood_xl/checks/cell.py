@@ -105,7 +105,9 @@ def _number(cell: RawCell, column: Column, unit: str) -> Decoded:
 def _plain_number(value: float, percent: bool, column: Column, unit: str) -> Decoded:
     if percent and unit == "%":
         value = float(f"{value * 100:.12g}")
-    if column.is_time and unit == "min" and 0 < value < 1 and _is_whole(value * MINUTES_PER_DAY):
+    # A column that may be in seconds holds parts of a minute as a matter of course.
+    takes_clock = column.is_time and unit == "min" and "s" not in column.units
+    if takes_clock and 0 < value < 1 and _is_whole(value * MINUTES_PER_DAY):
         minutes = round(value * MINUTES_PER_DAY)
         clock = _clock_text(minutes)
         return _fix("cell-fraction-of-day", found=number_text(value), clock=clock, minutes=str(minutes))

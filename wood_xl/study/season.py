@@ -384,17 +384,12 @@ def _items(season: Season, yearly: Figure, counted_n: int, not_counted_n: int) -
 
 
 def _trace_remarks(sessions: list[SessionFigures]) -> list[Remark]:
-    """Traces that disagree with the mean written by hand, or run on after their session."""
+    """Traces that disagree with the mean written by hand."""
     remarks: list[Remark] = []
     for figures in sessions:
         for worker, _ in figures.efforts:
             if worker.trace is None:
                 continue
-            facts = {"session": figures.session.name}
-            minutes = max(worker.trace.elapsed_s) / 60
-            if minutes > worker.time_min * (1 + 1e-9):
-                facts |= {"found": f"{minutes:.0f} min", "expected": f"{worker.time_min:.0f} min"}
-                remarks.append(("season-trace-longer", "", facts))
             mean, written = mean_heart_rate_of(worker), worker.mean_heart_rate_bpm
             if mean is not None and written is not None and abs(mean - written) > value("heart_trace.mean_differs"):
                 facts = {"session": figures.session.name, "found": f"{mean:.0f}", "expected": f"{written:.0f}"}
