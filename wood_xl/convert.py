@@ -48,7 +48,9 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
         currency=str(reader.item("currency") or ""),
         stick_length_m=reader.item_number("stick_length", "m"),
         stack_form=reader.item("stack_form") or reader.default("stack_form", defaults, is_needed=True),
-        horizon_years=reader.item_or_default("horizon_years", "years", defaults, is_needed=False),
+        horizon_years=reader.item_or_default(
+            "horizon_years", "years", defaults, is_needed=any(tool.price for tool in tools)
+        ),
         real_interest_rate_frac=reader.item_or_default(
             "real_interest_rate", "%", defaults, is_needed=any(tool.price for tool in tools)
         )
@@ -152,6 +154,8 @@ class _Reader:
                 vibration_m_s2=self._number("tools", index, "vibration", "m/s2"),
                 sound_level_dba=self._number("tools", index, "sound_level", "dB(A)"),
                 bought_already=_yes(self._notes.value("tools", index, "bought_already")),
+                worth_today=self._number("tools", index, "worth_today", "money"),
+                years_left=self._number("tools", index, "years_left", "years"),
                 broken=self._tool_broken(index),
             )
             for index, name in self._named("tools", "tool")

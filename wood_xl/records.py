@@ -41,7 +41,7 @@ class Person:
 
 @dataclass(frozen=True)
 class Tool:
-    """A tool and what owning it costs."""
+    """A tool and what owning it costs; ``life_h`` counts running hours, of a hand tool hours at work."""
 
     name: str
     kind: ToolKind
@@ -50,6 +50,8 @@ class Tool:
     life_h: float | None = None
     life_years: float | None = None
     bought_already: bool | None = None
+    worth_today: float | None = None
+    years_left: float | None = None
     vibration_m_s2: float | None = None
     sound_level_dba: float | None = None
     broken: Broken = field(default_factory=dict)

@@ -40,6 +40,8 @@ SHEETS = [
     "Answer",
     "Methods",
     "Money",
+    "Break-even",
+    "Sensitivity",
     "Emissions",
     "Body",
     "Strain",
