@@ -336,7 +336,7 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
         (BUCK_SAW, "buck", "by hand", 3.18, 3.17, 0.0, 0.0, 0.0, 6.35),
         (BUCK_CHAIN, "buck", "by engine", 11.92, 1.84, 1.66,
          Figure(2.0, "bar oil of the one session that recorded it"), 0.0, 17.42),
-        (SPLIT_HAND, "split", "by hand", Figure(2.11, "wedges without a price are left out"), 0.0, 0.0, 0.0, 0.0, 2.11),
+        (SPLIT_HAND, "split", "by hand", Figure(2.11, "wedges are left out"), 0.0, 0.0, 0.0, 0.0, 2.11),
         (SPLIT_ENGINE, "split", "by engine", 31.07, 0.0, *(not_given(_NO_FUEL), 0.0, 0.0), not_given(_NO_FUEL)),
     ],
     "money_totals": [

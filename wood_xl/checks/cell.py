@@ -11,6 +11,7 @@ import math
 import re
 from dataclasses import dataclass
 
+from wood_xl.checks.currency import amount_with_sign
 from wood_xl.checks.names import list_text, nearest, plain
 from wood_xl.checks.problem import number_text, quoted
 from wood_xl.raw import Kind, RawCell
@@ -149,6 +150,8 @@ def _number_from_text(text: str, column: Column, unit: str) -> Decoded:
     if _COMMA_NUMBER.fullmatch(text):
         value = text.replace(",", ".")
         return _fix("cell-decimal-comma", found=quoted(text), unit=words, value=value)
+    if column.is_money and not _ABOUT.fullmatch(text) and (amount := amount_with_sign(text)):
+        return _fix("cell-money-with-sign", found=quoted(text), value=amount)
     return _fix("cell-not-a-number", found=quoted(text), unit=words, advice=_text_advice(text, column))
 
 

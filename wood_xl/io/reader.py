@@ -98,7 +98,7 @@ def _shared_texts(package: Package, relations: Mapping[str, Relation]) -> list[s
     return shared.texts
 
 
-def _looks(package: Package, relations: Mapping[str, Relation]) -> list[Look]:
+def _looks(package: Package, relations: Mapping[str, Relation]) -> list[tuple[Look, str]]:
     for relation in relations.values():
         if relation.kind == "styles":
             return cell_looks(package, relation.part)

@@ -202,3 +202,21 @@ def _tool_row(method: str, tool: GatheredTool, year: ToolMoney) -> Row:
         "avoidable": owned(year.avoidable, "" if tool.inputs.is_owned else "not bought yet: all of it"),
         "machine_rate": owned(year.machine_rate),
     }
+
+
+def money_remarks(costs: Iterable[MethodCost]) -> list[tuple[str, str, dict[str, str]]]:
+    """Tools that do not last a year, and repairs that stand in where no upkeep is written: each once."""
+    remarks: dict[tuple[str, str], tuple[str, str, dict[str, str]]] = {}
+    for cost in costs:
+        if cost.gathered is None or cost.money is None:
+            continue
+        for tool, year in zip(cost.gathered.tools, cost.money.tools, strict=True):
+            name = tool.tool.name
+            if tool.inputs.price and year.life_years is not None and year.life_years < 1:
+                facts = {"found": name, "value": f"{year.life_years:.2g}", "method": cost.totals.method.name}
+                remarks.setdefault((name, "life"), ("season-tool-worn-out", "", facts))
+            if tool.inputs.price and tool.repair_default:
+                words = f"repairs of {tool.inputs.repair_frac:.0%} of its depreciation"
+                facts = {"title": f"Upkeep of {name}", "value": words, "source": ", a share by the kind of tool"}
+                remarks.setdefault((name, "repairs"), ("season-default-used", "", facts))
+    return list(remarks.values())

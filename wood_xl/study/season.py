@@ -25,7 +25,7 @@ from wood_xl.study.methods import (
     rate_of_time,
     share_figure,
 )
-from wood_xl.study.money import MethodCost, method_cost, part_rows, tool_rows, total_rows, view_rows
+from wood_xl.study.money import MethodCost, method_cost, money_remarks, part_rows, tool_rows, total_rows, view_rows
 from wood_xl.study.quantity import (
     LotFraction,
     SessionQuantity,
@@ -119,7 +119,13 @@ def season_tables(season: Season) -> SeasonTables:
         "lots": [_lot_row(lot) for lot in lots.values()],
     }
     counted_n = sum(s.is_counted for s in sessions)
-    remarks = [*_trace_remarks(sessions), *yearly_remarks, *_lot_remarks(lots), *_fuel_remarks(totals, study)]
+    remarks = [
+        *_trace_remarks(sessions),
+        *yearly_remarks,
+        *_lot_remarks(lots),
+        *_fuel_remarks(totals, study),
+        *money_remarks(costs.values()),
+    ]
     return SeasonTables(tables, _items(season, yearly, counted_n, len(sessions) - counted_n), remarks)
 
 

@@ -20,14 +20,14 @@ from wood_xl.study.sessions import SessionFigures
 
 Row = dict[str, Any]
 MoneyTrial = Trial[MethodInputs]
-YOUR_SESSIONS = "your lowest and highest session"
+YOUR_SESSIONS = "your sessions, ends"
 SCALED = (
     ("yearly volume", "cords_per_year", "cost.try.yearly_volume"),
     ("price of the fuel", "fuel_price_per_l", "cost.try.price"),
     ("price of the bar oil", "bar_oil_price_per_l", "cost.try.price"),
     ("price of the electricity", "electricity_price_per_kwh", "cost.try.price"),
 )
-LEAST_SWING = 0.01  # of the result: what moves it less is left out
+LEAST_SWING = 0.02  # of the result: what moves it less is left out
 
 
 def sensitivity_rows(costs: Iterable[MethodCost], currency: str) -> list[Row]:
