@@ -113,6 +113,7 @@ CASES: list[tuple[Change, str, str]] = [
     (set_in("tools", 1, sound_level=141), "cell-out-of-range", "Tools!J5"),
     (set_in("sessions", 0, fuel_used=0.3), "table-fuel-without-engine", "Sessions!K4"),
     (set_in("sessions", 0, electricity_used=2), "table-electricity-without-motor", "Sessions!M4"),
+    (set_in("sessions", 1, electricity_used=2), "table-electricity-without-motor", "Sessions!M5"),
     (lambda d: (add("tools", tool="Tractor", kind="diesel", price=9)(d), set_in("methods", 1, tool_2="Tractor")(d)),
      "table-two-fuels", "Methods!D5"),
     (lambda data: data["sessions"].clear(), "season-no-sessions", "Sessions"),

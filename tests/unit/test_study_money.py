@@ -319,3 +319,39 @@ def test_a_free_tool_needs_no_life() -> None:
     money = row(data, "money_per_cord", method="By bow saw")
     assert (money["ownership"].value, money["cash"].value) == (0.0, 0.0)
     assert row(data, "tool_costs", tool="Bow saw")["life_years"].reason == "none needed"
+
+
+def test_time_lost_at_the_workplace_moves_own_time_and_no_cash() -> None:
+    data = with_value_of_time(small_season())
+    data["sessions"].append({"session": "B2", "method": "By chain saw", "elapsed_time": 100, "delay_time": 50})
+    data["cuts"].append({"session": "B2", "diameter": 30, "cuts": 20})
+    rows = {r["input"]: r for r in tables(data).tables["sensitivity"]}
+    share = rows["share of the time that is work, By chain saw"]
+    assert share["range"] == "62.5 (50 to 83.3) %"
+    hours = value(row(data, "money_totals", method="By chain saw")["worker_hours"])
+    swing = 100 * hours * 62.5 * (1 / 50 - 1 / (100 * 50 / 60))
+    assert value(share["swing"]) == pytest.approx(swing)
+
+
+@pytest.mark.parametrize(
+    ("sheet_id", "index", "values", "cell"),
+    [
+        ("sessions", 0, {"fuel_used": 0.3}, "Sessions!K4"),
+        ("sessions", 0, {"electricity_used": 2}, "Sessions!M4"),
+        ("upkeep", 0, {"every": 0}, "Upkeep!D4"),
+        ("tools", 1, {"resale": 5000}, "Tools!D5"),
+        ("tools", 1, {"life_years": 0}, "Tools!F5"),
+    ],
+)
+def test_a_bad_cell_keeps_back_the_money_of_its_method_alone(
+    sheet_id: str, index: int, values: dict[str, float], cell: str
+) -> None:
+    data = with_tool(SAW)
+    data[sheet_id][index].update(values)
+    data["units"]["sessions"]["electricity_used"] = "kWh"
+    by_saw, by_chain = tables(data).tables["money_totals"]
+    waits, stands = (by_saw, by_chain) if sheet_id == "sessions" else (by_chain, by_saw)
+    assert waits["cash"].reason == f"needs {cell}"
+    assert value(stands["cash"]) > 0
+    found = row(data, "break_even", quicker="By chain saw")
+    assert found["extra_cash"].reason == f"needs {cell}"

@@ -76,6 +76,11 @@ def _number(attributes: Attributes, shown: str) -> RawCell:
     return cell
 
 
+def _money(attributes: Attributes, shown: str) -> RawCell:
+    currency = attributes.get(OFFICE + "currency", "").strip()
+    return number_cell(attributes.get(VALUE, shown), Look.PLAIN, from_1904=False, currency=currency)
+
+
 def _is_percent(value: float, shown: str) -> bool:
     """Whether 0.03 is shown as 3 %; a program may call such a cell a plain number."""
     try:
@@ -117,7 +122,7 @@ def _boolean(attributes: Attributes, shown: str) -> RawCell:
 
 _KINDS: dict[str, Callable[[Attributes, str], RawCell]] = {
     "float": _number,
-    "currency": _number,
+    "currency": _money,
     "percentage": _percentage,
     "date": _date,
     "time": _time,

@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
+from functools import cache
 from itertools import combinations
 from typing import Any
 
 from wood_xl.calc.break_even import break_even_volumes, hour_saved_cost, payback_years
 from wood_xl.calc.figure import Figure, not_given
-from wood_xl.calc.method_money import MethodInputs, MethodMoney, method_money
+from wood_xl.calc.method_money import MethodInputs, method_money
 from wood_xl.data.load import value
 from wood_xl.study.method_inputs import Gathered
 from wood_xl.study.money import MethodCost
@@ -46,16 +47,16 @@ class Pair:
 
     def extra_cash(self, cords_per_year: float) -> float:
         """What the quicker method costs more, per cord at a yearly volume."""
-        return self._at(self.quick_found, cords_per_year).cash - self._at(self.slow_found, cords_per_year).cash
+        quick, slow = (
+            method_money(replace(found.inputs, cords_per_year=cords_per_year)).cash
+            for found in (self.quick_found, self.slow_found)
+        )
+        return quick - slow
 
-    def extra_cash_and_time(self, cords_per_year: float) -> float:
-        """The same with own time."""
-        quick, slow = (self._at(found, cords_per_year) for found in (self.quick_found, self.slow_found))
-        return quick.cash_and_time - slow.cash_and_time
-
-    @staticmethod
-    def _at(found: Gathered, cords_per_year: float) -> MethodMoney:
-        return method_money(replace(found.inputs, cords_per_year=cords_per_year))
+    @property
+    def worth_of_hours_saved(self) -> float:
+        """Per cord, at the stated value of an hour; it does not hang on the volume."""
+        return self.hours_saved * self.quick_found.inputs.value_of_time_per_h
 
 
 def pairs(costs: Iterable[MethodCost]) -> Iterator[Pair]:
@@ -89,9 +90,10 @@ def _break_even_row(pair: Pair) -> Row:
     if why is not None:
         columns = ("extra_cash", "hour_saved_cost", "volume_cash", "volume_time")
         return {**_names(pair), **hours, **dict.fromkeys(columns, why), "verdict": "not known"}
-    extra = pair.extra_cash(pair.quick_found.inputs.cords_per_year)
-    volume = _volume(pair.extra_cash)
-    volume_time = pair.why_no_time or _volume(pair.extra_cash_and_time)
+    extra_at = cache(pair.extra_cash)  # both searches ask at the same volumes
+    extra = extra_at(pair.quick_found.inputs.cords_per_year)
+    volume = _volume(extra_at)
+    volume_time = pair.why_no_time or _volume(lambda cords: extra_at(cords) - pair.worth_of_hours_saved)
     return {
         **_names(pair),
         **hours,
@@ -104,8 +106,7 @@ def _break_even_row(pair: Pair) -> Row:
 
 
 def _hour_saved(pair: Pair) -> Figure:
-    cords = pair.quick_found.inputs.cords_per_year
-    quick, slow = (replace(found.inputs, cords_per_year=cords) for found in (pair.quick_found, pair.slow_found))
+    quick, slow = pair.quick_found.inputs, pair.slow_found.inputs
     cost = hour_saved_cost(
         slow_cash=method_money(slow).cash,
         slow_worker_h=slow.worker_h_per_cord,
