@@ -43,6 +43,7 @@ SHEETS = [
     "Break-even",
     "Sensitivity",
     "Emissions",
+    "Heat",
     "Body",
     "Strain",
     "Exposure",
