@@ -41,6 +41,7 @@ def answers(tables: dict[str, list[Row]], season: Row, problems: list[Problem]) 
         sentences += _by_question(rates, season["currency"])
         sentences += _hours_saved(tables["break_even"], season["currency"])
         sentences.append(_doubt(rates))
+    sentences += _warmth(tables, season["currency"])
     sentences += _not_counted(season, problems)
     if not rates:
         sentences.append(f"No session could be counted, so there is nothing to say yet: see {_problem_sheet()}.")
@@ -94,6 +95,35 @@ def _hours_saved(rows: list[Row], currency: str) -> list[str]:
         "Lives, resale and yearly volume behind it are estimates: the sheet Sensitivity shows how far each moves it."
     )
     return [f"What an hour saved costs, at this yearly volume: {'; '.join(parts)}. {doubt}"]
+
+
+def _warmth(tables: dict[str, list[Row]], currency: str) -> list[str]:
+    """What the season's wood brings to the house, and what it stands in for."""
+    if not tables["heat"]:
+        return []
+    cord, wood = tables["heat"][-1], tables["heat_use"][-1]  # the mix, or the only kind; all the season's wood
+    mass, net, moist = cord["mass"], cord["net_heat"], cord["moisture_wet"]
+    words = (
+        f"Warmth. A cord of this wood holds {net['value']:.1f} {net['unit']} of net heat"
+        f" ({mass['value']:,.0f} {mass['unit']} with {moist['value']:.0f} % of water)"
+    )
+    given, amount = wood["delivered_heat"], wood["cords"]
+    if given["value"] is None:
+        return [f"{words}; heat to the house is not known ({given['reason']})."]
+    words += f". The season's {amount['value']:.2f} cords give the house {given['value']:.1f} {given['unit']}"
+    return [f"{words}{_instead(wood, currency)}."]
+
+
+def _instead(wood: Row, currency: str) -> str:
+    """The same warmth by the other heating; nothing if none is named."""
+    amounts = [wood[key] for key in ("fuel_volume", "fuel_therms", "fuel_energy") if wood[key]["value"] is not None]
+    if not amounts:
+        return ""
+    cost, co2 = wood["fuel_cost"], wood["fuel_co2"]
+    parts = [] if cost["value"] is None else [f"{cost['value']:,.0f} {currency}"]
+    parts += [] if co2["value"] is None else [f"{co2['value']:,.0f} {co2['unit']} of CO2"]
+    told = f" ({_joined(parts)})" if parts else ""
+    return f", as {amounts[0]['value']:,.0f} {amounts[0]['unit']} by {wood['instead_of']} would{told}"
 
 
 def _methods(rows: list[Row], column_id: str, text: Callable[[float], str], unit: str) -> str:

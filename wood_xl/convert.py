@@ -16,8 +16,21 @@ from wood_xl.checks.names import plain
 from wood_xl.checks.problem import Problem, number_text, problem
 from wood_xl.checks.relations import TOOL_COLUMNS, Notes
 from wood_xl.checks.season import CheckedSeason
+from wood_xl.convert_heat import heating, next_season, wood_kinds
 from wood_xl.data.load import constant, sources
-from wood_xl.records import Broken, Cut, Method, Person, Season, Session, Stack, Tool, Trace, UpkeepItem, Worker
+from wood_xl.records import (
+    Broken,
+    Cut,
+    Method,
+    Person,
+    Season,
+    Session,
+    Stack,
+    Tool,
+    Trace,
+    UpkeepItem,
+    Worker,
+)
 from wood_xl.schema.model import Column, season_definition
 from wood_xl.units import convert
 
@@ -82,6 +95,9 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
         two_stroke_oil_price_per_l=reader.item_number("two_stroke_oil_price", "per L"),
         bar_oil_price_per_l=reader.item_number("bar_oil_price", "per L"),
         electricity_price_per_kwh=reader.item_number("electricity_price", "per kWh"),
+        heating=heating(reader, reader.notes),
+        next_season=next_season(reader, reader.notes, reader.broken_items("next_season")),
+        wood=wood_kinds(reader.notes, reader.broken),
         people=reader.people(),
         tools=tools,
         upkeep=reader.upkeep(),
@@ -99,24 +115,24 @@ class _Reader:
         self._checked = checked
         self._document = checked.document
         self._definition = season_definition()
-        self._notes = Notes(checked.document, checked.broken)
+        self.notes = Notes(checked.document, checked.broken)
         self._of_session = {sheet_id: self._rows_by_session(sheet_id) for sheet_id in BY_SESSION}
         self._traces: dict[int, dict[str, Trace]] = defaultdict(dict)
-        for pasted in pasted_traces(self._notes):
+        for pasted in pasted_traces(self.notes):
             self._traces[pasted.session][pasted.person] = Trace(pasted.elapsed_s, pasted.heart_rate_bpm)
         self._broken_rows = self._rows_with_broken_cells()
         self._broken_columns = self._columns_not_read()
 
-    def item(self, column_id: str) -> Any:
-        if ("season", None, column_id) in self._checked.broken:
+    def item(self, column_id: str, sheet_id: str = "season") -> Any:
+        if (sheet_id, None, column_id) in self._checked.broken:
             return None
-        return self._document.items("season").get(column_id)
+        return self._document.items(sheet_id).get(column_id)
 
-    def item_number(self, column_id: str, unit: str) -> float | None:
-        value = self.item(column_id)
+    def item_number(self, column_id: str, unit: str, sheet_id: str = "season") -> float | None:
+        value = self.item(column_id, sheet_id)
         if value is None:
             return None
-        return convert(float(value), self._document.unit("season", column_id) or unit, unit)
+        return convert(float(value), self._document.unit(sheet_id, column_id) or unit, unit)
 
     def item_or_default(self, column_id: str, unit: str, defaults: list[Problem], *, is_needed: bool) -> float:
         value = self.item_number(column_id, unit)
@@ -139,15 +155,15 @@ class _Reader:
             Person(
                 name=str(name),
                 age_years=self._number("people", index, "age", "years"),
-                equation_sex=self._notes.value("people", index, "equation_sex"),
+                equation_sex=self.notes.value("people", index, "equation_sex"),
                 mass_kg=self._number("people", index, "mass", "kg"),
                 height_cm=self._number("people", index, "height", "cm"),
                 resting_bpm=self._number("people", index, "resting_heart_rate", "beats/min"),
                 max_bpm=self._number("people", index, "max_heart_rate", "beats/min"),
                 vo2max_ml_kg_min=self._number("people", index, "vo2max", "mL/kg/min"),
-                heart_rate_device=self._notes.value("people", index, "heart_rate_device"),
-                heart_rate_limited=self._notes.value("people", index, "rate_limiting_medicine") == "yes",
-                broken=self._broken("people", [index]),
+                heart_rate_device=self.notes.value("people", index, "heart_rate_device"),
+                heart_rate_limited=self.notes.value("people", index, "rate_limiting_medicine") == "yes",
+                broken=self.broken("people", [index]),
             )
             for index, name in self._named("people", "person")
         )
@@ -165,20 +181,20 @@ class _Reader:
                 rated_power_kw=self._number("tools", index, "rated_power", "kW"),
                 vibration_m_s2=self._number("tools", index, "vibration", "m/s2"),
                 sound_level_dba=self._number("tools", index, "sound_level", "dB(A)"),
-                bought_already=_yes(self._notes.value("tools", index, "bought_already")),
+                bought_already=_yes(self.notes.value("tools", index, "bought_already")),
                 worth_today=self._number("tools", index, "worth_today", "money"),
                 years_left=self._number("tools", index, "years_left", "years"),
                 broken=self._tool_broken(index),
             )
             for index, name in self._named("tools", "tool")
-            if (kind := self._notes.value("tools", index, "kind")) is not None
+            if (kind := self.notes.value("tools", index, "kind")) is not None
         )
 
     def upkeep(self) -> tuple[UpkeepItem, ...]:
         items = []
         for index in range(len(self._document.rows("upkeep"))):
-            values = [self._notes.value("upkeep", index, key) for key in ("item", "price", "every", "per")]
-            tool = self._canonical("tools", "tool", self._notes.name("upkeep", index, "tool"))
+            values = [self.notes.value("upkeep", index, key) for key in ("item", "price", "every", "per")]
+            tool = self._canonical("tools", "tool", self.notes.name("upkeep", index, "tool"))
             if tool is not None and None not in values:
                 item, price, every, per = values
                 items.append(UpkeepItem(tool, str(item), float(price), float(every), per))
@@ -187,14 +203,14 @@ class _Reader:
     def methods(self) -> tuple[Method, ...]:
         methods = []
         for index, name in self._named("methods", "method"):
-            task = self._notes.value("methods", index, "task")
+            task = self.notes.value("methods", index, "task")
             if task is None:
                 continue
-            names = (self._notes.name("methods", index, column) for column in TOOL_COLUMNS)
+            names = (self.notes.name("methods", index, column) for column in TOOL_COLUMNS)
             tools = (self._canonical("tools", "tool", tool) for tool in names)
-            broken = self._broken("methods", [index])
+            broken = self.broken("methods", [index])
             self._add_unknown_kinds(index, broken)
-            group = self._notes.value("methods", index, "cost_group")
+            group = self.notes.value("methods", index, "cost_group")
             used = tuple(dict.fromkeys(tool for tool in tools if tool is not None))
             methods.append(Method(str(name), task, used, group, broken))
         return tuple(methods)
@@ -217,26 +233,26 @@ class _Reader:
         return broken
 
     def _session(self, index: int) -> Session:
-        name = self._notes.name("sessions", index, "session")
-        broken = self._broken("sessions", [index])
+        name = self.notes.name("sessions", index, "session")
+        broken = self.broken("sessions", [index])
         for sheet_id, rows in self._of_session.items():
-            for topic, where in self._broken(sheet_id, rows.get(name or "", [])).items():
+            for topic, where in self.broken(sheet_id, rows.get(name or "", [])).items():
                 broken.setdefault(topic, where)
             if (sheet_id, "session") in self._checked.unread:  # no row of that sheet can be told to be this session's
                 for topic, where in self._broken_columns[sheet_id].items():
                     broken.setdefault(topic, where)
-        method = self._canonical("methods", "method", self._notes.name("sessions", index, "method"))
+        method = self._canonical("methods", "method", self.notes.name("sessions", index, "method"))
         place = self._document.place("sessions", index, "method")
         if method is None or self._method_without_task(method):
             cell = self._checked.cell_problems.get(("sessions", index, "method"))
             broken.setdefault("time", cell or f"{place.sheet} row {place.row}")
         return Session(
-            name=str(self._notes.value("sessions", index, "session") or f"row {place.row}"),
+            name=str(self.notes.value("sessions", index, "session") or f"row {place.row}"),
             method=method or "",
             elapsed_min=self._number("sessions", index, "elapsed_time", "min"),
             delay_min=self._number("sessions", index, "delay_time", "min") or 0.0,
             service_min=self._number("sessions", index, "service_time", "min") or 0.0,
-            date=self._notes.value("sessions", index, "date"),
+            date=self.notes.value("sessions", index, "date"),
             workers=self._workers(index, name),
             fuel_l=self._number("sessions", index, "fuel_used", "L"),
             bar_oil_l=self._number("sessions", index, "bar_oil_used", "L"),
@@ -245,8 +261,8 @@ class _Reader:
             air_temperature_c=self._number("sessions", index, "air_temperature", "degC"),
             humidity_frac=_hundredth(self._number("sessions", index, "humidity", "%")),
             wind_km_per_h=self._number("sessions", index, "wind_speed", "km/h"),
-            lot=self._notes.value("sessions", index, "lot"),
-            leave_out=self._notes.value("sessions", index, "leave_out"),
+            lot=self.notes.value("sessions", index, "lot"),
+            leave_out=self.notes.value("sessions", index, "leave_out"),
             cuts=self._cuts(self._of_session["cuts"].get(name or "", [])),
             stacks=self._stacks(self._of_session["stacks"].get(name or "", [])),
             broken=broken,
@@ -267,8 +283,8 @@ class _Reader:
     ) -> Worker | None:
         if time_min is None:
             return None
-        name = self._notes.name(sheet_id, index, "person")
-        person = self._canonical("people", "person", name) or self._notes.value(sheet_id, index, "person")
+        name = self.notes.name(sheet_id, index, "person")
+        person = self._canonical("people", "person", name) or self.notes.value(sheet_id, index, "person")
         return Worker(
             person=person,
             time_min=time_min,
@@ -294,27 +310,26 @@ class _Reader:
                 continue
             top = self._number("stacks", row, "top_length", "m")
             depth = self._number("stacks", row, "depth", "m")
-            form = self._notes.value("stacks", row, "form")
+            form = self.notes.value("stacks", row, "form")
             stacks.append(Stack(height, length, top, depth, int(self._or_one("stacks", row, "rows")), form))
         return tuple(stacks)
 
     def _or_one(self, sheet_id: str, row: int, column_id: str) -> float:
-        value = self._notes.value(sheet_id, row, column_id)
+        value = self.notes.value(sheet_id, row, column_id)
         return 1 if value is None else value
 
     def _number(self, sheet_id: str, index: int, column_id: str, unit: str) -> float | None:
-        return self._notes.number(sheet_id, index, column_id, unit)
+        return self.notes.number(sheet_id, index, column_id, unit)
 
     def _named(self, sheet_id: str, column_id: str) -> list[tuple[int, Any]]:
         """First row of each name, with the name as typed."""
         return [
-            (index, self._notes.value(sheet_id, index, column_id))
-            for index in self._notes.index_of[sheet_id].values()
+            (index, self.notes.value(sheet_id, index, column_id)) for index in self.notes.index_of[sheet_id].values()
         ]
 
     def _canonical(self, sheet_id: str, column_id: str, name: str | None) -> str | None:
-        index = self._notes.index_of[sheet_id].get(name or "")
-        return None if index is None else str(self._notes.value(sheet_id, index, column_id))
+        index = self.notes.index_of[sheet_id].get(name or "")
+        return None if index is None else str(self.notes.value(sheet_id, index, column_id))
 
     def _rows_by_session(self, sheet_id: str) -> Rows:
         rows: Rows = defaultdict(list)
@@ -337,7 +352,8 @@ class _Reader:
                 broken[sheet_id].setdefault(topic, where)
         return broken
 
-    def _broken(self, sheet_id: str, indexes: Iterable[int]) -> Broken:
+    def broken(self, sheet_id: str, indexes: Iterable[int]) -> Broken:
+        """Topics that rows of a table feed with a cell that cannot be used."""
         broken: Broken = {}
         for index in indexes:
             for topic, where in self._broken_columns.get(sheet_id, {}).items():
@@ -350,28 +366,28 @@ class _Reader:
 
     def _tool_broken(self, index: int) -> Broken:
         """A tool's cost hangs on its upkeep rows too."""
-        broken = self._broken("tools", [index])
-        name = self._notes.name("tools", index, "tool")
+        broken = self.broken("tools", [index])
+        name = self.notes.name("tools", index, "tool")
         rows = [
             row
             for row in range(len(self._document.rows("upkeep")))
-            if self._notes.name("upkeep", row, "tool") in (name, None)
+            if self.notes.name("upkeep", row, "tool") in (name, None)
         ]
-        for topic, where in self._broken("upkeep", rows).items():
+        for topic, where in self.broken("upkeep", rows).items():
             broken.setdefault(topic, where)
         return broken
 
     def _add_unknown_kinds(self, index: int, broken: Broken) -> None:
         """Whether a tool is driven decides on effort, fuel and cost; without its kind none of them can be told."""
-        for tool in self._notes.tools_of(index):
-            if self._notes.value("tools", tool, "kind") is None:
+        for tool in self.notes.tools_of(index):
+            if self.notes.value("tools", tool, "kind") is None:
                 where = self._checked.cell_problems.get(("tools", tool, "kind"))
                 for topic in self._definition.column("tools.kind").feeds:
                     broken.setdefault(topic, where or self._document.place("tools", tool, "kind").sheet)
 
     def _method_without_task(self, method: str) -> bool:
-        index = self._notes.index_of["methods"][plain(method)]
-        return self._notes.value("methods", index, "task") is None
+        index = self.notes.index_of["methods"][plain(method)]
+        return self.notes.value("methods", index, "task") is None
 
 
 def _default_of(column: Column) -> tuple[str | float, str]:

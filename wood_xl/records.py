@@ -2,8 +2,8 @@
 
 Units stand in the names: m, m2, m3, min, h, kg, l (litre), kcal, kwh, bpm, per cent as a fraction. Money is in the
 season's currency. ``None`` means not known. ``broken`` maps a topic (``quantity``, ``time``, ``effort``, ``money``,
-``emissions``) to the cell that must be mended before anything on that topic can be given for this record; for the
-season itself it maps the id of an item to its cell.
+``emissions``, ``heat``) to the cell that must be mended before anything on that topic can be given for this record;
+for the season itself it maps the id of an item to its cell.
 """
 
 from __future__ import annotations
@@ -22,6 +22,9 @@ StackForm = Literal["ranked split", "ranked round", "crossed", "loose"]
 FactorSet = Literal["EPA hub", "EPA vehicles", "IPCC 2006", "UK 2024"]
 GwpSet = Literal["AR4", "AR5", "AR6"]
 FoodCounted = Literal["off", "net of rest", "gross"]
+HeatBasis = Literal["net", "gross"]
+OtherHeating = Literal["heating oil", "natural gas", "propane", "electric heating", "heat pump"]
+FuelUnit = Literal["gal", "L", "kWh", "therm"]
 Broken = dict[str, str]
 
 
@@ -39,6 +42,48 @@ class Person:
     vo2max_ml_kg_min: float | None = None
     heart_rate_limited: bool = False
     heart_rate_device: str | None = None
+    broken: Broken = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class WoodKind:
+    """One kind of wood of the season; moisture is water over total mass, whatever basis it was written on."""
+
+    name: str
+    share_frac: float | None = None
+    moisture_wet_frac: float | None = None
+    basic_density_kg_per_m3: float | None = None
+    broken: Broken = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Heating:
+    """The stove, and the heating that wood stands in for; the price is for one ``fuel_price_unit``."""
+
+    appliance: str | None = None
+    efficiency_frac: float | None = None
+    efficiency_basis: HeatBasis = "net"
+    other: OtherHeating | None = None
+    other_efficiency_frac: float | None = None
+    fuel_price: float | None = None
+    fuel_price_unit: FuelUnit | None = None
+
+
+@dataclass(frozen=True)
+class NextSeason:
+    """What is known of the heat that the next winter takes.
+
+    Volumes are stacked. Degree days are in K day on one base. ``broken`` maps the id of an item to its cell.
+    """
+
+    volume_wanted_m3: float | None = None
+    last_winter_volume_m3: float | None = None
+    last_winter_fuel: float | None = None
+    last_winter_fuel_unit: FuelUnit | None = None
+    heat_loss_w_per_k: float | None = None
+    degree_days_next_k: float | None = None
+    degree_days_last_k: float | None = None
+    degree_day_base_c: float | None = None
     broken: Broken = field(default_factory=dict)
 
 
@@ -182,6 +227,9 @@ class Season:
     two_stroke_oil_price_per_l: float | None = None
     bar_oil_price_per_l: float | None = None
     electricity_price_per_kwh: float | None = None
+    heating: Heating = field(default_factory=Heating)
+    next_season: NextSeason = field(default_factory=NextSeason)
+    wood: tuple[WoodKind, ...] = ()
     people: tuple[Person, ...] = ()
     tools: tuple[Tool, ...] = ()
     upkeep: tuple[UpkeepItem, ...] = ()

@@ -29,6 +29,7 @@ FOLDER = Path(__file__).parent
 KEYS = {"id", "kind", "function", "inputs", "printed"}
 MORE_KEYS = {"known", "rounded", "exact", "between", "times", "divide_by", "disagrees", "note"}
 INCH, GALLON, CALORIE = Fraction("0.0254"), Fraction("3.785411784"), Fraction("4.184")
+POUND, BTU_MJ = Fraction("0.45359237"), Fraction("0.00105505585262")
 # Factor from each unit in the case files to the unit that the formulas use; all exact.
 UNITS = {
     "": Fraction(1),
@@ -48,6 +49,19 @@ UNITS = {
     "kcal/day": Fraction(1, 1440),
     "%": Fraction(1, 100),
     "hp": Fraction("0.7456998715822702"),
+    **dict.fromkeys(("MJ", "MJ/kg", "kg/m3", "W/K", "K day"), Fraction(1)),
+    "GJ": Fraction(1000),
+    "kWh": Fraction(36, 10),
+    "Btu": BTU_MJ,
+    "MMBtu": 10**6 * BTU_MJ,
+    "therm": 10**5 * BTU_MJ,
+    "lb": POUND,
+    "lb/ft3": POUND / (12 * INCH) ** 3,
+    "Btu/lb": Fraction("0.002326"),
+    "kWh/t": Fraction(36, 10000),
+    "kWh/kg": Fraction(36, 10),
+    "Btu/h/degF": 10**6 * BTU_MJ / 3600 * Fraction(9, 5),
+    "degF day": Fraction(5, 9),
 }
 QUANTITY = re.compile(r"([+-]?\d{0,3}(?:,\d{3})+(?:\.\d+)?|[+-]?\d*\.?\d+)(?: (\S.*))?")
 

@@ -326,6 +326,9 @@ _DEFAULTS = (
 )
 _HELPER_EFFORT = ("B-04", "Ben", "helper", 55.0, 118.0, "none can be given", *(not_given(_NO_MASS),) * 6,
                   not_given("no monitor energy written"), *(not_given(_NO_MASS),) * 2)  # fmt: skip
+_FRACTION = "solid fraction 0.640, solid over stacked wood of the counted sessions"
+_USUAL_WATER = "not written: usual dry firewood"
+_STOVE = "certified stove at 70 % of the net heat, a usual figure"
 _TABLES: dict[str, list[tuple[Cell, ...]]] = {
     "methods": [
         (method, TASKS[method], TOOLS[method], n, left, cords, Figure(cords * 3.6246, _basis(method)),
@@ -415,6 +418,33 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
     "session_emissions": [
         ("B-02", BUCK_CHAIN, 1.41, 0.07, 0.25, 0.0, 0.12, 1.85),
         ("S-03", SPLIT_ENGINE, *(not_given(_NO_FUEL),) * 3, 0.0, 0.6, not_given(_NO_FUEL)),
+    ],
+    "heat": [
+        ("Red oak", 70.0, 2.6, Figure(565.0, "density of the tree with its bark"), Figure(20.0, "as written"),
+         Figure(25.0, "as written"), *(Figure(kg, _FRACTION) for kg in (1311.0, 1638.0)), 26019.0, 23451.0, 23451.0,
+         *(Figure(16416.0, _STOVE),) * 2),
+        ("Elm, American", 30.0, 1.1, Figure(455.0, "density as written"), Figure(20.0, _USUAL_WATER),
+         Figure(25.0, _USUAL_WATER), *(Figure(kg, _FRACTION) for kg in (1055.0, 1319.0)), 20950.0, 18880.0, 18880.0,
+         *(Figure(13216.0, _STOVE),) * 2),
+        ("All the season's wood", 100.0, 3.7, Figure(532.0, "by shares of volume"), *(
+            Figure(moisture, "by shares of mass") for moisture in (20.0, 25.0)),
+         *(Figure(kg, _FRACTION) for kg in (1234.0, 1542.0)), 24498.0, 22080.0, 22080.0,
+         *(Figure(15456.0, _STOVE),) * 2),
+    ],
+    "heat_use": [
+        ("One cord", 1.0, *(Figure(15456.0, _STOVE),) * 2, "heating oil", 500.5, not_given("for gas only"),
+         Figure(19320.0, "heating oil at 80 %, a usual figure"), not_given("no price of that fuel"), 1354.0),
+        ("The season's wood", 3.7, *(Figure(57187.0, _STOVE),) * 2, "heating oil", 1851.9, not_given("for gas only"),
+         Figure(71484.0, "heating oil at 80 %, a usual figure"), not_given("no price of that fuel"), 5011.0),
+    ],
+    "drying": [
+        ("Red oak", "yes", 45.0, 2400.0, 1639.0, 761.0, 22010.0, 66.0, 74.0, 2.7, 24.0, 14.1),
+        ("Elm, American", "not measured", *(not_given("no green moisture is published for it"),) * 2, 1319.0,
+         *(not_given("no green moisture is published for it"),) * 3, 74.0, 2.1, 12.0, 14.1),
+    ],
+    "heat_need": [
+        ("Last winter's wood", 73900.0, 73900.0, 4.78, 201.3, "taken to a usual winter by degree days"),
+        ("Heat loss and degree days", *(not_given("no degree days of a usual winter"),) * 4, ""),
     ],
     "efforts": [
         *(_effort(i, name, minutes) for i, (name, _, _, minutes) in enumerate(_SESSION_LIST)),

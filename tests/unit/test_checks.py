@@ -13,6 +13,7 @@ from wood_xl.checks.season import check_season
 from wood_xl.convert import season_records
 from wood_xl.raw import Kind, RawBook, RawCell
 from wood_xl.schema.layout import HEADER_ROW
+from wood_xl.schema.model import season_definition
 from wood_xl.study.season import season_tables
 
 Change = Callable[[Data], None]
@@ -75,6 +76,39 @@ def add(sheet_id: str, **row: object) -> Change:
 def unchanged(data: Data) -> None:
     assert data["sessions"]
 
+
+def wood(*rows: dict[str, object]) -> Change:
+    """These kinds of wood on the Wood sheet; shares and moisture in per cent."""
+
+    def change(data: Data) -> None:
+        data["wood"].extend(rows)
+        data["units"]["wood"] = {"share": "%", "moisture": "%", "basic_density": "kg/m3"}
+
+    return change
+
+
+def heating(unit: str = "per kWh", **items: object) -> Change:
+    """Items of the Season sheet on the stove and the other heating; the price in that unit."""
+
+    def change(data: Data) -> None:
+        data["season"].update(items)
+        data["units"]["season"].update(displaced_fuel_price=unit, displaced_efficiency="%", appliance_efficiency="%")
+
+    return change
+
+
+def last_fuel(unit: str, **items: object) -> Change:
+    """Fuel of last winter in that unit, with items of the Season sheet."""
+
+    def change(data: Data) -> None:
+        data["season"].update(items)
+        data["next_season"]["last_winter_fuel"] = 900
+        data["units"]["next_season"] = {"last_winter_fuel": unit}
+
+    return change
+
+
+DRY_ASH: dict[str, object] = {"species": "ash, white", "moisture": 25, "moisture_basis": "dry"}
 
 CASES: list[tuple[Change, str, str]] = [
     (lambda data: data["season"].pop("currency"), "item-missing", "Season!B6"),
@@ -146,6 +180,26 @@ CASES: list[tuple[Change, str, str]] = [
     (in_unit(set_in("tools", 1, mass=6000), "tools", "mass", "kg"), "cell-out-of-range", "Tools!G5"),
     (in_unit(set_in("tools", 1, rated_power=0.05), "tools", "rated_power", "kW"), "season-fuel-over-engine", ""),
     (drop("sessions", 1, "fuel_used"), "season-fuel-not-recorded", ""),
+    (wood({"species": "white ahs"}), "table-unknown-tree", "Wood!A4"),
+    (wood({"species": "eucalyptus", "basic_density": 600}), "table-tree-by-density", "Wood!A4"),
+    (wood({**DRY_ASH, "share": 60}, {"species": "softwood"}), "row-share-missing", "Wood!B5"),
+    (wood({**DRY_ASH, "share": 60}, {"species": "softwood", "share": 30}), "table-shares-not-100", "Wood!B5"),
+    (wood({**DRY_ASH, "share": 60}), "table-shares-not-100", "Wood!B4"),
+    (wood({"species": "ash, white", "moisture": 25}), "row-moisture-without-basis", "Wood!C4"),
+    (wood({"species": "ash, white", "moisture": 61}), "row-moisture-needs-basis", "Wood!C4"),
+    (wood({"species": "ash, white", "moisture": 65, "moisture_basis": "wet"}), "row-moisture-maybe-dry", "Wood!C4"),
+    (wood({"species": "ash, white", "moisture": 80, "moisture_basis": "wet"}), "row-moisture-impossible", "Wood!C4"),
+    (wood({"species": "ash, white", "moisture": 260, "moisture_basis": "dry"}), "cell-out-of-range", "Wood!C4"),
+    (wood({"species": "ash, white", "moisture": 20, "moisture_basis": "damp"}), "cell-not-in-list", "Wood!D4"),
+    (heating(appliance_efficiency=170), "cell-out-of-range", "{Season.appliance_efficiency}"),
+    (heating(displaced_fuel="natural gas", displaced_fuel_price=3, unit="per gal"), "item-fuel-unit",
+     "{Season.displaced_fuel_price}"),
+    (heating(displaced_fuel="heating oil", displaced_efficiency=140), "item-efficiency-over-100",
+     "{Season.displaced_efficiency}"),
+    (last_fuel("therm", displaced_fuel="heat pump"), "item-fuel-unit", "{Next season.last_winter_fuel}"),
+    (last_fuel("gal"), "item-fuel-not-named", "{Next season.last_winter_fuel}"),
+    (lambda d: (wood(DRY_ASH)(d), heating(appliance_efficiency=93, appliance_efficiency_basis="gross")(d)),
+     "season-efficiency-over-whole", ""),
     (unchanged, "season-default-used", "Season!B13"),
     (unchanged, "table-person-without-data", "Helpers!B4"),
 ]  # fmt: skip
@@ -153,7 +207,41 @@ CASES: list[tuple[Change, str, str]] = [
 
 @pytest.mark.parametrize(("change", "code", "where"), CASES, ids=[f"{case[1]}-{case[2]}" for case in CASES])
 def test_problem_is_told_for_its_cell(change: Change, code: str, where: str) -> None:
-    assert (code, where) in found(change)
+    assert (code, cell_named(where)) in found(change)
+
+
+def cell_named(where: str) -> str:
+    """The cell of an item that is named as ``{Sheet.item}``; any other name as it is."""
+    if not where.startswith("{"):
+        return where
+    title, item = where.strip("{}").split(".")
+    sheet = next(sheet for sheet in season_definition().sheets if sheet.title == title)
+    return f"{title}!B{FIRST + [column.id for column in sheet.columns].index(item)}"
+
+
+def lines_of(change: Change) -> list[str]:
+    data = small_season()
+    change(data)
+    return [one.line() for one in checked(data).problems]
+
+
+def test_a_tree_that_is_not_known_has_its_nearest_names() -> None:
+    (line,) = [line for line in lines_of(wood({"species": "red oak"})) if "red oak" in line]
+    assert 'Nearest: "oak, northern red", "oak, southern red".' in line
+    (line,) = [line for line in lines_of(wood({"species": "beach"})) if "beach" in line]
+    assert 'Nearest: "beech, American", "beech, European".' in line
+    for name in ("white ash", "Ash, White", "fraxinus americana", "hardwood"):
+        assert [line for line in lines_of(wood({"species": name})) if "is not on the list" in line] == []
+
+
+def test_thirds_may_be_written_as_33() -> None:
+    thirds = wood(*({"species": name, "share": 33} for name in ("hardwood", "softwood", "tamarack")))
+    assert "table-shares-not-100" not in {code for code, _ in found(thirds)}
+
+
+def test_a_reading_without_basis_is_shown_on_the_other() -> None:
+    (line,) = [line for line in lines_of(wood({"species": "hardwood", "moisture": 25})) if "without a basis" in line]
+    assert "25 % there is 20 % here" in line
 
 
 def test_body_outside_the_equation_names_the_figures_that_are_carried_beyond_it() -> None:

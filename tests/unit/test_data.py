@@ -67,7 +67,8 @@ def test_every_source_is_used() -> None:
 
 def test_species_cover_both_continents() -> None:
     rows = {row.name: row for row in load.species()}
-    assert len(rows) == 90
+    assert len(rows) == 92
+    assert {rows[kind].basic_specific_gravity for kind in ("hardwood", "softwood")} == {0.55, 0.40}
     assert sum(row.source == "fia_ref_species" for row in load.species()) == 69
     oak = rows["oak, white"]
     assert (oak.botanical, oak.basic_specific_gravity, oak.green_moisture_dry_pct, oak.bark_pct, oak.group) == (
@@ -89,6 +90,8 @@ def test_species_values_are_possible() -> None:
         assert 0.25 < row.basic_specific_gravity < 0.85
         assert row.green_moisture_dry_pct is None or 30 <= row.green_moisture_dry_pct <= 130
         assert row.bark_pct is None or 5 < row.bark_pct < 30
+        assert row.bark_specific_gravity is None or 0.25 < row.bark_specific_gravity < 0.75
+        assert (row.bark_pct is None) == (row.bark_specific_gravity is None)
 
 
 def test_activity_codes_keep_their_zero_and_high_values() -> None:
@@ -188,6 +191,7 @@ def with_constant(**changes: Any) -> Callable[[str], str]:
         ),
         ("species.csv", lambda text: text.replace("fia_ref_species", "nobody", 1), load.species, "source 'nobody'"),
         ("species.csv", lambda text: text.replace("hardwood", "driftwood", 1), load.species, "group 'driftwood'"),
+        ("species.csv", lambda text: text.replace(",usual,", ",never,", 1), load.species, "drying 'never'"),
         ("species.csv", lambda text: text.replace("bark_pct", "bark", 1), load.species, "columns are"),
         ("species.csv", lambda text: text + text.splitlines()[-1] + "\n", load.species, "more than once"),
         ("species.csv", lambda text: text + "one,two\n", load.species, "too many or too few"),

@@ -30,6 +30,9 @@ SUFFIX_UNITS = {
     "_years": "years",
     "_frac": "-",
     "_kcal": "kcal",
+    "_mj": "MJ",
+    "_mj_per_kg": "MJ/kg",
+    "_kg_per_m3": "kg/m3",
 }
 
 

@@ -44,6 +44,7 @@ SHEETS = [
     "Break-even",
     "Sensitivity",
     "Emissions",
+    "Heat",
     "Body",
     "Strain",
     "Exposure",

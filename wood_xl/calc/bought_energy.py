@@ -57,7 +57,7 @@ def fuel_energy_mj(parts: FuelParts, *, factor: Factor = value) -> float:
     Returns
     -------
     float
-        MJ, gross. What was burnt in making the fuel is not in it.
+        Gross heat. [MJ] What was burnt in making the fuel is not in it.
 
     References
     ----------
@@ -80,7 +80,7 @@ def gasoline_equivalent_l(*, energy_mj: float, factor: Factor = value) -> float:
     Parameters
     ----------
     energy_mj : float
-        Energy. 0 or more.
+        Energy. [MJ] 0 or more.
     factor : Factor
         Where factors are looked up by the id of their constant.
 

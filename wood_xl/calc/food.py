@@ -27,7 +27,7 @@ def food_fossil_mj(*, effort_kcal: float, ratio: float, factor: Factor = value) 
     Returns
     -------
     float
-        MJ.
+        Primary energy. [MJ]
 
     Raises
     ------

@@ -12,6 +12,7 @@ from wood_xl.checks.notes import Gathered, gather
 from wood_xl.checks.problem import Level, Problem, problem
 from wood_xl.checks.relations import Notes, relation_problems
 from wood_xl.checks.season_rules import season_problems
+from wood_xl.checks.wood import wood_problems
 from wood_xl.document import SeasonDocument, empty_data
 from wood_xl.raw import RawBook
 from wood_xl.schema.model import Definition, results_definition, season_definition
@@ -77,6 +78,7 @@ def check_season(book: RawBook) -> CheckedSeason:
         notes = Notes(gathered.document, broken)
         problems += relation_problems(notes, definition)
         problems += trace_problems(notes)
+        problems += wood_problems(notes, definition)
         problems += season_problems(notes, definition)
     cells = _cells_to_mend(gathered, problems, definition)
     unread = {column: why.where for column, why in gathered.unread.items()}

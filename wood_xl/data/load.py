@@ -20,6 +20,7 @@ from wood_xl.errors import DefinitionFault
 
 Known = Literal["verified", "verified (secondary)", "memory", "common practice, no source", "assumption", "exact"]
 Group = Literal["hardwood", "softwood"]
+Drying = Literal["fast", "usual", "slow"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +74,10 @@ class Species:
         Moisture of green wood, % of oven-dry mass.
     bark_pct : float or None
         Bark volume, % of wood volume.
+    bark_specific_gravity : float or None
+        Of the bark alone.
+    drying : str
+        How long it takes to season when split: ``fast``, ``usual`` or ``slow``.
     """
 
     name: str
@@ -80,7 +85,9 @@ class Species:
     basic_specific_gravity: float
     green_moisture_dry_pct: float | None
     bark_pct: float | None
+    bark_specific_gravity: float | None
     group: Group
+    drying: Drying
     source: str
     known: Known
 
@@ -291,13 +298,18 @@ def _species(row: dict[str, str]) -> Species:
     if row["group"] not in get_args(Group):
         raise DefinitionFault(f"species {name}: group {row['group']!r} is not known")
     group: Group = "hardwood" if row["group"] == "hardwood" else "softwood"
+    drying = next((speed for speed in get_args(Drying) if speed == row["drying"]), None)
+    if drying is None:
+        raise DefinitionFault(f"species {name}: drying {row['drying']!r} is not known")
     return Species(
         name=name,
         botanical=row["botanical"],
         basic_specific_gravity=float(row["basic_specific_gravity"]),
         green_moisture_dry_pct=_number_or_none(row["green_moisture_dry_pct"]),
         bark_pct=_number_or_none(row["bark_pct"]),
+        bark_specific_gravity=_number_or_none(row["bark_specific_gravity"]),
         group=group,
+        drying=drying,
         source=row["source"],
         known=known_status(f"species {name}", row["known"]),
     )

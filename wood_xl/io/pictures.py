@@ -100,8 +100,38 @@ def widest_swings(
     writer.sheet.add_chart(chart, writer.space(height_cm(len(shown))))
 
 
+def heat_by_kind(
+    writer: SheetWriter, block: Block, first_row: int, sheet: Sheet, rows: Sequence[Row], currency: str
+) -> None:
+    """Net heat of a cord of each kind of wood, and of their mix."""
+    if not rows:
+        return
+    column = sheet.column("net_heat")
+    header = column.header(rows[0][column.id]["unit"], currency)
+    bars = Bars(
+        names=[row["species"] for row in rows],
+        values=_values(rows, column),
+        high=[None] * len(rows),
+        name_column=1,
+        value_column=_place(block, header),
+        first_row=first_row,
+        number_format=number_format(number_decimals(column)),
+    )
+    chart = bar_chart(
+        writer.sheet,
+        bars,
+        title=column.title,
+        name_title=sheet.columns[0].title,
+        value_title=header,
+        width_cm=writer.width_cm(),
+    )
+    writer.gap()
+    writer.sheet.add_chart(chart, writer.space(height_cm(len(rows))))
+
+
 PICTURES: dict[str, Picture] = {
     "money_per_cord": partial(bars_of_parts, total="cash"),
     "sensitivity": widest_swings,
     "emissions_per_cord": partial(bars_of_parts, total="co2e"),
+    "heat": heat_by_kind,
 }

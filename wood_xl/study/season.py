@@ -28,6 +28,9 @@ from wood_xl.study.emission_rows import (
     worn_tool_rows,
 )
 from wood_xl.study.emissions import RUNNING, WORK, MethodEmissions, method_emissions
+from wood_xl.study.heat import drying_rows, heat_rows, heat_study, season_wood
+from wood_xl.study.heat_need import heat_need_rows
+from wood_xl.study.heat_use import heat_use_rows
 from wood_xl.study.methods import (
     MethodTotals,
     hours_figure,
@@ -110,6 +113,7 @@ def season_tables(season: Season) -> SeasonTables:
     costs = {t.method.name: method_cost(t, study) for t in totals}
     emitted = {t.method.name: method_emissions(t, study) for t in totals}
     compared = list(pairs(costs.values()))
+    heat, heat_remarks = heat_study(season, totals)
     tables = {
         **{
             table: [_rates(t, costs[t.method.name], emitted[t.method.name], per) for t in totals]
@@ -132,6 +136,10 @@ def season_tables(season: Season) -> SeasonTables:
         "food": list(food_rows(totals, season)),
         "worn_tools": list(worn_tool_rows(emitted.values())),
         "session_emissions": list(session_rows(emitted.values(), season)),
+        "heat": list(heat_rows(heat)),
+        "heat_use": list(heat_use_rows(season, heat)),
+        "drying": list(drying_rows(heat)),
+        "heat_need": list(heat_need_rows(season, heat)),
         "efforts": [row for s in sessions for row in _effort_rows(s)],
         "people": _people_rows(sessions),
         "strain": strain_rows(sessions, {person.name: person for person in season.people}),
@@ -150,6 +158,7 @@ def season_tables(season: Season) -> SeasonTables:
         *_fuel_remarks(totals, study),
         *money_remarks(costs.values()),
         *emission_remarks(emitted.values(), study),
+        *heat_remarks,
     ]
     return SeasonTables(tables, _items(season, yearly, counted_n, len(sessions) - counted_n), remarks)
 
@@ -189,12 +198,10 @@ def _yearly_volume(season: Season, totals: list[MethodTotals]) -> tuple[Figure, 
         return Figure(season.yearly_volume_m3, "as written"), []
     if "yearly_volume" in season.broken:
         return not_given(needs(season.broken["yearly_volume"])), []
-    by_task: dict[str, list[float]] = {}
-    for t in totals:
-        by_task.setdefault(t.method.task, []).append(t.quantity(lambda q: q.stacked_m3))
-    volume = max((math.fsum(volumes) for volumes in by_task.values()), default=0.0)
-    if not volume:
+    made = season_wood(totals)
+    if made is None:
         return not_given("no session counts"), []
+    volume = made.stacked_m3
     words = "the season's own volume"
     facts = {"title": "Wood made in a usual year", "value": f"{volume:.2f} stacked m3", "source": f", {words}"}
     return Figure(volume, words), [("season-default-used", "yearly_volume", facts)]

@@ -1,0 +1,232 @@
+"""The heat of a small season with two kinds of wood, from the workbook's cells to the tables, worked out by hand."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from builders import Data, records, small_season, tables
+from sample_results import sample_results
+
+from wood_xl.answers import answers
+from wood_xl.calc.figure import Figure
+from wood_xl.data.load import species
+from wood_xl.data.trees import near_species, species_named
+from wood_xl.study.heat import season_wood
+
+CORD_M3 = 128 * 0.3048**3
+# Made: A and C by the bow saw, B by the chain saw; lot North has its own fraction, B the usual one.
+SOLID = 0.40 * math.pi / 4 * (10 * 0.20**2 + 0.255**2) * 2 + 0.40 * math.pi / 4 * 20 * 0.30**2
+STACKED = 2 * 0.5 * 1.0 * 0.40 + 0.40 * math.pi / 4 * 20 * 0.30**2 / 0.64
+PHI, CORDS = SOLID / STACKED, STACKED / CORD_M3
+# White oak with 16 % of bark: 25 % of water over dry mass. A tree of its own of 400 kg/m3: 30 % over total mass.
+OAK = 1000 * (0.60 + 0.16 * 0.56) / 1.16
+OAK_DRY, OWN_DRY = CORD_M3 * PHI * OAK, CORD_M3 * PHI * 400
+OAK_NET = OAK_DRY * (18.5 - 2.443 * 0.25)
+OWN_NET = OWN_DRY * (18.5 - 2.443 * 0.30 / 0.70)
+MIX_NET, MIX_GROSS = 0.75 * OAK_NET + 0.25 * OWN_NET, (0.75 * OAK_DRY + 0.25 * OWN_DRY) * 19.85
+GIVEN = 0.80 * MIX_NET
+GALLON_MJ = 138500 * 1055.05585262 / 1e6
+
+
+def heated() -> Data:
+    """The small season with wood, a stove, other heating by oil, and last winter."""
+    data = small_season()
+    data["wood"] = [
+        {"species": "White Oak", "share": 75, "moisture": 25, "moisture_basis": "dry"},
+        {"species": "My hedge", "share": 25, "moisture": 30, "moisture_basis": "wet", "basic_density": 400},
+    ]
+    data["season"].update(
+        appliance="certified stove", appliance_efficiency=80, displaced_fuel="heating oil", displaced_fuel_price=12,
+        displaced_efficiency=85,
+    )  # fmt: skip
+    data["next_season"] = {
+        "volume_wanted": 10, "last_winter_volume": 8, "last_winter_fuel": 500, "heat_loss": 200,
+        "degree_days_next": 3300, "degree_days_last": 3000, "degree_day_base": 15.5,
+    }  # fmt: skip
+    data["units"] |= {
+        "wood": {"share": "%", "moisture": "%", "basic_density": "kg/m3"},
+        "next_season": {
+            "volume_wanted": "stacked m3", "last_winter_volume": "stacked m3", "last_winter_fuel": "L",
+            "heat_loss": "W/K", "degree_days_next": "K day", "degree_days_last": "K day", "degree_day_base": "degC",
+        },
+    }  # fmt: skip
+    data["units"]["season"] |= {
+        "appliance_efficiency": "%", "displaced_fuel_price": "per L", "displaced_efficiency": "%",
+    }  # fmt: skip
+    return data
+
+
+def figure(data: Data, table: str, row: int, column: str) -> Figure:
+    found = tables(data).tables[table][row][column]
+    assert isinstance(found, Figure)
+    return found
+
+
+LAST_WOOD = 8 / CORD_M3 * GIVEN
+LAST_OIL = 500 / 3.785411784 * GALLON_MJ * 0.85
+
+
+@pytest.mark.parametrize(
+    ("table", "row", "column", "by_hand"),
+    [
+        ("heat", 0, "cords", 0.75 * CORDS),
+        ("heat", 0, "density", OAK),
+        ("heat", 0, "moisture_wet", 20.0),
+        ("heat", 0, "moisture_dry", 25.0),
+        ("heat", 1, "moisture_wet", 30.0),
+        ("heat", 1, "moisture_dry", 300 / 7),
+        ("heat", 0, "dry_mass", OAK_DRY),
+        ("heat", 0, "mass", OAK_DRY * 1.25),
+        ("heat", 1, "mass", OWN_DRY / 0.70),
+        ("heat", 0, "gross_heat", OAK_DRY * 19.85),
+        ("heat", 0, "net_heat", OAK_NET),
+        ("heat", 1, "net_heat", OWN_NET),
+        ("heat", 2, "share", 100.0),
+        ("heat", 2, "cords", CORDS),
+        ("heat", 2, "density", 0.75 * OAK + 0.25 * 400),
+        ("heat", 2, "mass", 0.75 * OAK_DRY * 1.25 + 0.25 * OWN_DRY / 0.70),
+        ("heat", 2, "net_heat", MIX_NET),
+        ("heat", 2, "gross_heat", MIX_GROSS),
+        ("heat", 2, "delivered_heat", GIVEN),
+        ("heat_use", 0, "delivered_heat", GIVEN),
+        ("heat_use", 1, "delivered_heat", GIVEN * CORDS),
+        ("heat_use", 0, "fuel_energy", GIVEN / 0.85),
+        ("heat_use", 0, "fuel_volume", GIVEN / 0.85 / GALLON_MJ * 3.785411784),
+        ("heat_use", 1, "fuel_cost", 12 * GIVEN * CORDS / 0.85 / GALLON_MJ * 3.785411784),
+        ("heat_use", 0, "fuel_co2", 73.96 * GIVEN / 0.85 / 1055.05585262),
+        ("drying", 0, "green_moisture", 100 * 0.68 / 1.68),
+        ("drying", 0, "green_mass", OAK_DRY * 1.68),
+        ("drying", 0, "mass_ready", OAK_DRY / 0.80),
+        ("drying", 0, "water", OAK_DRY * (1.68 - 1.25)),
+        ("drying", 0, "green_net_heat", OAK_DRY * (18.5 - 2.443 * 0.68)),
+        ("drying", 0, "shrinkage", 100 * 0.265 * (0.05 / 0.30) * OAK / 1000),
+        ("drying", 0, "seasoning", 24),
+        ("heat_need", 0, "heat", 10 / CORD_M3 * GIVEN),
+        ("heat_need", 0, "cords", 10 / CORD_M3),
+        ("heat_need", 1, "heat", 1.1 * LAST_WOOD),
+        ("heat_need", 1, "cords", 1.1 * 8 / CORD_M3),
+        ("heat_need", 1, "heat_loss", LAST_WOOD * 1e6 / (86400 * 3000)),
+        ("heat_need", 2, "heat", 1.1 * LAST_OIL),
+        ("heat_need", 2, "cords", 1.1 * LAST_OIL / GIVEN),
+        ("heat_need", 3, "heat", 1.1 * (LAST_WOOD + LAST_OIL)),
+        ("heat_need", 4, "heat", 200 * 3300 * 86400 / 1e6),
+        ("heat_need", 4, "cords", 200 * 3300 * 86400 / 1e6 / GIVEN),
+    ],
+)
+def test_figure_by_hand(table: str, row: int, column: str, by_hand: float) -> None:
+    assert figure(heated(), table, row, column).value == pytest.approx(by_hand, rel=1e-9)
+
+
+def test_an_efficiency_on_gross_heat_is_a_share_of_it() -> None:
+    data = heated()
+    data["season"].update(appliance_efficiency=70, appliance_efficiency_basis="gross")
+    assert figure(data, "heat", 2, "delivered_heat").value == pytest.approx(0.70 * MIX_GROSS)
+    data["season"]["appliance_efficiency"] = 92
+    assert figure(data, "heat", 2, "delivered_heat").reason == "the efficiency is more than the wood's net heat"
+
+
+def test_without_an_efficiency_a_usual_one_stands_in_but_for_a_boiler() -> None:
+    data = heated()
+    del data["season"]["appliance_efficiency"]
+    given = figure(data, "heat", 2, "delivered_heat")
+    assert given.value == pytest.approx(0.70 * MIX_NET)
+    assert given.basis == "certified stove at 70 % of the net heat, a usual figure"
+    data["season"]["appliance"] = "boiler"
+    assert figure(data, "heat", 2, "delivered_heat").reason.startswith("write the boiler's efficiency")
+    del data["season"]["appliance"]
+    assert figure(data, "heat", 2, "delivered_heat").reason == "no stove is named"
+    assert figure(data, "heat_use", 0, "fuel_energy").reason == "no stove is named"
+
+
+def test_other_heatings_have_their_own_measures() -> None:
+    data = heated()
+    data["next_season"] = {}
+    data["season"].update(displaced_fuel="natural gas", displaced_efficiency=90)
+    data["units"]["season"]["displaced_fuel_price"] = "per therm"
+    therms = GIVEN / 0.90 / (1e5 * 1055.05585262 / 1e6)
+    assert figure(data, "heat_use", 0, "fuel_therms").value == pytest.approx(therms)
+    assert figure(data, "heat_use", 0, "fuel_cost").value == pytest.approx(12 * therms)
+    assert figure(data, "heat_use", 0, "fuel_co2").value == pytest.approx(5.306 * therms)
+    assert figure(data, "heat_use", 0, "fuel_volume").reason == "not a liquid"
+    data["season"]["displaced_fuel"] = "heat pump"
+    del data["season"]["displaced_efficiency"]
+    data["units"]["season"]["displaced_fuel_price"] = "per kWh"
+    assert figure(data, "heat_use", 0, "fuel_cost").value == pytest.approx(12 * GIVEN / 2.5 / 3.6)
+    data["season"]["displaced_fuel"] = "none"
+    assert figure(data, "heat_use", 0, "fuel_cost").reason == "no other heating is named"
+
+
+def test_a_conventional_base_takes_off_what_the_sun_gives() -> None:
+    data = heated()
+    data["next_season"]["degree_day_base"] = 65
+    data["units"]["next_season"]["degree_day_base"] = "degF"
+    assert figure(data, "heat_need", 4, "heat").value == pytest.approx(0.70 * 200 * 3300 * 86400 / 1e6)
+    assert figure(data, "heat_need", 1, "heat_loss").value == pytest.approx(LAST_WOOD * 1e6 / (86400 * 3000 * 0.70))
+    del data["next_season"]["degree_days_next"]
+    assert figure(data, "heat_need", 4, "heat").reason == "no degree days of a usual winter"
+    assert figure(data, "heat_need", 1, "heat").value == pytest.approx(LAST_WOOD)
+
+
+def test_a_broken_cell_keeps_back_the_heat_and_nothing_else() -> None:
+    data = heated()
+    data["wood"][1]["species"] = "My hedge"
+    del data["wood"][1]["basic_density"]
+    found = tables(data).tables
+    assert found["heat"] == found["drying"] == []
+    assert found["heat_use"][0]["delivered_heat"].reason == "needs Wood!A5"
+    assert found["rates_per_cord"][0]["worker_hours"].value is not None
+    data = heated()
+    data["next_season"]["heat_loss"] = -1
+    assert figure(data, "heat_need", 4, "heat").reason.startswith("needs Next season!")
+    data = heated()
+    data["season"]["displaced_fuel_price"] = -1
+    assert figure(data, "heat_use", 0, "fuel_cost").reason.startswith("needs Season!")
+    assert figure(data, "heat_use", 0, "fuel_energy").value is not None
+
+
+def test_one_kind_has_no_row_for_the_mix_and_needs_no_share() -> None:
+    data = heated()
+    data["wood"] = [{"species": "hardwood"}]
+    (row,) = tables(data).tables["heat"]
+    assert row["moisture_wet"].value == pytest.approx(20)
+    assert row["density"].value == pytest.approx(1000 * (0.55 + 0.15 * 0.5) / 1.15)
+    remarks = [facts["title"] for code, _, facts in tables(data).remarks if code == "season-default-used"]
+    assert "Moisture of hardwood" in remarks
+    assert tables(data).tables["drying"][0]["green_mass"].reason == "no green moisture is published for it"
+
+
+def test_without_wood_there_is_no_heat_but_the_loss_gives_a_need() -> None:
+    data = heated()
+    data["wood"] = []
+    found = tables(data).tables
+    assert found["heat"] == found["heat_use"] == found["drying"] == []
+    need = found["heat_need"][-1]
+    assert need["heat"].value == pytest.approx(200 * 3300 * 86400 / 1e6)
+    assert need["cords"].reason == "no kind of wood is written"
+
+
+def test_the_fullest_task_is_the_wood_of_the_season() -> None:
+    assert season_wood([]) is None
+    assert records(small_season()).wood == ()
+
+
+def test_names_of_trees_are_found_in_any_order_and_case() -> None:
+    for tree in species():
+        assert species_named(tree.name.upper()) is tree
+        found = species_named(tree.botanical)
+        assert found is not None
+        assert found.botanical == tree.botanical
+    assert near_species("qqqq") == []
+
+
+def test_the_answer_says_what_the_wood_brings() -> None:
+    results = sample_results("metric")
+    (text,) = [text for text in answers(results, results["season"], []) if text.startswith("Warmth.")]
+    assert "A cord of this wood holds 22.1 GJ of net heat (1,542 kg with 20 % of water)." in text
+    assert text.endswith("cords give the house 57.2 GJ, as 1,852 L by heating oil would (5,011 kg of CO2).")
+    results["heat_use"][-1]["delivered_heat"] |= {"value": None, "reason": "no stove is named"}
+    (text,) = [text for text in answers(results, results["season"], []) if text.startswith("Warmth.")]
+    assert text.endswith("; heat to the house is not known (no stove is named).")
+    results["heat"] = []
+    assert not [text for text in answers(results, results["season"], []) if text.startswith("Warmth.")]

@@ -1,0 +1,429 @@
+"""Mass and heat of stacked wood: from the space it fills to the warmth in the house.
+
+oven-dry mass = density x solid fraction x stacked volume
+net heat      = oven-dry mass x (net heat of dry wood - heat to evaporate its water)
+gross heat    = oven-dry mass x gross heat of dry wood, whatever the water
+delivered     = efficiency x the heat that the efficiency is a share of
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from wood_xl.calc.arguments import require_fraction, require_not_negative, require_positive
+from wood_xl.calc.moisture import WATER_KG_PER_M3, dry_from_wet_frac, moist_mass_kg, require_wet_moisture
+from wood_xl.data.load import Group, value
+from wood_xl.records import HeatBasis
+
+
+@dataclass(frozen=True, slots=True)
+class WoodFactors:
+    """What the heat of a stack of one kind of wood depends on: plain numbers, each of which may be drawn.
+
+    Attributes
+    ----------
+    solid_fraction : float
+        Wood and bark over the space of the stack.
+    basic_density_kg_per_m3 : float
+        Oven-dry mass over green volume, bark included. [kg/m3]
+    moisture_wet_frac : float
+        Water over total mass.
+    net_heat_mj_per_kg, gross_heat_mj_per_kg : float
+        Heat of dry wood, over its oven-dry mass. [MJ/kg]
+    """
+
+    solid_fraction: float
+    basic_density_kg_per_m3: float
+    moisture_wet_frac: float
+    net_heat_mj_per_kg: float
+    gross_heat_mj_per_kg: float
+
+
+@dataclass(frozen=True, slots=True)
+class Appliance:
+    """Share of the heat that warms the house, and of which heat it is a share.
+
+    Attributes
+    ----------
+    efficiency_frac : float
+        Delivered over net or gross heat.
+    basis : {'net', 'gross'}
+        The heat that the efficiency is a share of: European ratings are on net heat, US ratings on gross heat.
+    """
+
+    efficiency_frac: float
+    basis: HeatBasis
+
+
+@dataclass(frozen=True, slots=True)
+class WoodHeat:
+    """Mass and heat of a quantity of wood.
+
+    Attributes
+    ----------
+    oven_dry_kg, mass_kg : float
+        Mass without and with water. [kg]
+    gross_mj, net_mj : float
+        Gross (higher) and net (lower) heat. [MJ]
+    """
+
+    oven_dry_kg: float
+    mass_kg: float
+    gross_mj: float
+    net_mj: float
+
+    @property
+    def moisture_wet_frac(self) -> float:
+        """Water over total mass."""
+        return 1 - self.oven_dry_kg / self.mass_kg
+
+
+def net_heat_dry_mj_per_kg(group: Group) -> float:
+    """Net heat of dry wood over its oven-dry mass.
+
+    Parameters
+    ----------
+    group : {'hardwood', 'softwood'}
+        Kind of tree.
+
+    Returns
+    -------
+    float
+        Net heat. [MJ/kg]
+
+    References
+    ----------
+    wood_and_heat_defaults, chosen between published values (constants ``wood.net_heat.hardwood``,
+    ``wood.net_heat.softwood``).
+
+    Examples
+    --------
+    >>> net_heat_dry_mj_per_kg("hardwood")
+    18.5
+    """
+    return value(f"wood.net_heat.{group}")
+
+
+def gross_heat_dry_mj_per_kg(*, net_heat_mj_per_kg: float) -> float:
+    """Gross heat of dry wood: its net heat and that of the steam its hydrogen burns to.
+
+        q_gross = q_net + 1.35
+
+    Parameters
+    ----------
+    net_heat_mj_per_kg : float
+        Net heat over oven-dry mass. [MJ/kg] Above 0.
+
+    Returns
+    -------
+    float
+        Gross heat over oven-dry mass. [MJ/kg]
+
+    Raises
+    ------
+    ValueError
+        If the heat is not above 0.
+
+    References
+    ----------
+    wood_and_heat_defaults, hydrogen and oxygen of wood (constant ``wood.hydrogen_heat``).
+
+    Examples
+    --------
+    >>> round(gross_heat_dry_mj_per_kg(net_heat_mj_per_kg=18.5), 2)
+    19.85
+    """
+    require_positive(net_heat_mj_per_kg=net_heat_mj_per_kg)
+    return net_heat_mj_per_kg + value("wood.hydrogen_heat")
+
+
+def net_heat_as_received_mj_per_kg(*, net_heat_mj_per_kg: float, moisture_wet_frac: float) -> float:
+    """Net heat of wood over its mass with water.
+
+        q = q_net (1 - M) - 2.443 M
+
+    Parameters
+    ----------
+    net_heat_mj_per_kg : float
+        Net heat of dry wood over oven-dry mass. [MJ/kg] Above 0.
+    moisture_wet_frac : float
+        Water over total mass. [-] Below 1.
+
+    Returns
+    -------
+    float
+        Net heat over mass with water. [MJ/kg] Below 0 where the wood cannot dry itself.
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of its range.
+
+    References
+    ----------
+    iso_18125, conversion from dry basis to as received (constant ``wood.evaporation_heat``).
+
+    Examples
+    --------
+    >>> round(net_heat_as_received_mj_per_kg(net_heat_mj_per_kg=18.5, moisture_wet_frac=0.20), 4)
+    14.3114
+    """
+    require_positive(net_heat_mj_per_kg=net_heat_mj_per_kg)
+    require_wet_moisture(moisture_wet_frac)
+    return net_heat_mj_per_kg * (1 - moisture_wet_frac) - value("wood.evaporation_heat") * moisture_wet_frac
+
+
+def density_with_bark_kg_per_m3(
+    *, wood_specific_gravity: float, bark_specific_gravity: float, bark_frac: float
+) -> float:
+    """Oven-dry mass over green volume of wood in its bark.
+
+        rho = 1000 (G_wood + b G_bark) / (1 + b),   b = bark volume / wood volume
+
+    Parameters
+    ----------
+    wood_specific_gravity : float
+        Oven-dry mass over green volume of the wood, relative to water. Above 0.
+    bark_specific_gravity : float
+        The same of the bark. Above 0.
+    bark_frac : float
+        Bark volume over WOOD volume, as the forest inventory counts it. [-] 0 or more.
+
+    Returns
+    -------
+    float
+        Density of both together. [kg/m3]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of its range.
+
+    References
+    ----------
+    fia_ref_species, stored ratios of green to dry mass.
+
+    Examples
+    --------
+    >>> round(density_with_bark_kg_per_m3(wood_specific_gravity=0.60, bark_specific_gravity=0.56, bark_frac=0.16), 2)
+    594.48
+    """
+    require_positive(wood_specific_gravity=wood_specific_gravity, bark_specific_gravity=bark_specific_gravity)
+    require_not_negative(bark_frac=bark_frac)
+    return WATER_KG_PER_M3 * (wood_specific_gravity + bark_frac * bark_specific_gravity) / (1 + bark_frac)
+
+
+def stack_heat(factors: WoodFactors, *, stacked_m3: float) -> WoodHeat:
+    """Mass and heat of a stack of one kind of wood.
+
+    Parameters
+    ----------
+    factors : WoodFactors
+        What it depends on.
+    stacked_m3 : float
+        Space of the stack, measured when the wood was green. [m3] 0 or more.
+
+    Returns
+    -------
+    WoodHeat
+        Of the whole stack.
+
+    Raises
+    ------
+    ValueError
+        If a factor is out of its range.
+
+    Notes
+    -----
+    The density goes with green volume. A stack that was measured dry holds more: up to 12 %, see
+    ``moisture.shrinkage_frac``.
+
+    References
+    ----------
+    wood_and_heat_defaults, chain from stack to heat; iso_18125, net heat (constant ``wood.evaporation_heat``).
+
+    Examples
+    --------
+    >>> maple = WoodFactors(0.64, 560.0, 0.20, 18.5, 19.85)
+    >>> heat = stack_heat(maple, stacked_m3=3.624556363776)
+    >>> round(heat.oven_dry_kg, 2), round(heat.net_mj), round(heat.gross_mj)
+    (1299.04, 23239, 25786)
+    """
+    require_not_negative(stacked_m3=stacked_m3)
+    require_fraction(solid_fraction=factors.solid_fraction)
+    require_positive(
+        solid_fraction=factors.solid_fraction,
+        basic_density_kg_per_m3=factors.basic_density_kg_per_m3,
+        net_heat_mj_per_kg=factors.net_heat_mj_per_kg,
+        gross_heat_mj_per_kg=factors.gross_heat_mj_per_kg,
+    )
+    water_per_dry = dry_from_wet_frac(moisture_wet_frac=factors.moisture_wet_frac)
+    oven_dry_kg = factors.basic_density_kg_per_m3 * factors.solid_fraction * stacked_m3
+    return WoodHeat(
+        oven_dry_kg=oven_dry_kg,
+        mass_kg=moist_mass_kg(oven_dry_kg=oven_dry_kg, moisture_wet_frac=factors.moisture_wet_frac),
+        gross_mj=oven_dry_kg * factors.gross_heat_mj_per_kg,
+        net_mj=oven_dry_kg * (factors.net_heat_mj_per_kg - value("wood.evaporation_heat") * water_per_dry),
+    )
+
+
+def cord_heat(parts: Sequence[tuple[float, WoodFactors]]) -> WoodHeat:
+    """Mass and heat of one cord of mixed wood.
+
+    Parameters
+    ----------
+    parts : sequence of (share, WoodFactors)
+        Shares of the volume of wood, in any measure; they are taken over their sum.
+
+    Returns
+    -------
+    WoodHeat
+        Of one cord, 128 cubic feet of ranked wood.
+
+    Raises
+    ------
+    ValueError
+        If the shares are below 0 or sum to 0, or a factor is out of its range.
+
+    References
+    ----------
+    nist_hb130, section 2.4.1 (constant ``cord.volume_m3``); wood_and_heat_defaults, chain from stack to heat.
+
+    Examples
+    --------
+    >>> maple = WoodFactors(0.64, 560.0, 0.20, 18.5, 19.85)
+    >>> pine = WoodFactors(0.64, 340.0, 0.20, 19.0, 20.35)
+    >>> round(cord_heat([(60, maple), (40, pine)]).net_mj)
+    19745
+    """
+    for share, _ in parts:
+        require_not_negative(share=share)
+    whole = math.fsum(share for share, _ in parts)
+    require_positive(sum_of_shares=whole)
+    cord_m3 = value("cord.volume_m3")
+    heats = [stack_heat(factors, stacked_m3=cord_m3 * share / whole) for share, factors in parts]
+    return WoodHeat(
+        oven_dry_kg=math.fsum(heat.oven_dry_kg for heat in heats),
+        mass_kg=math.fsum(heat.mass_kg for heat in heats),
+        gross_mj=math.fsum(heat.gross_mj for heat in heats),
+        net_mj=math.fsum(heat.net_mj for heat in heats),
+    )
+
+
+def delivered_mj(heat: WoodHeat, appliance: Appliance) -> float:
+    """Heat that an appliance gives to the house.
+
+        delivered = efficiency * net or gross heat, by the basis of the efficiency
+
+    Parameters
+    ----------
+    heat : WoodHeat
+        Of the wood burned.
+    appliance : Appliance
+        Its efficiency with its basis.
+
+    Returns
+    -------
+    float
+        Delivered heat. [MJ]
+
+    Raises
+    ------
+    ValueError
+        If the efficiency does not lie from 0 to 1, or more than the net heat would be delivered.
+
+    References
+    ----------
+    wood_and_heat_defaults, chain from stack to heat.
+
+    Examples
+    --------
+    >>> heat = WoodHeat(oven_dry_kg=800.0, mass_kg=1000.0, gross_mj=15880.0, net_mj=14311.4)
+    >>> round(delivered_mj(heat, Appliance(0.70, "net"))), round(delivered_mj(heat, Appliance(0.70, "gross")))
+    (10018, 11116)
+    """
+    require_fraction(efficiency_frac=appliance.efficiency_frac)
+    delivered = appliance.efficiency_frac * (heat.net_mj if appliance.basis == "net" else heat.gross_mj)
+    if delivered > max(heat.net_mj, 0.0) * (1 + 1e-12):
+        raise ValueError(
+            f"efficiency_frac is {appliance.efficiency_frac} of the {appliance.basis} heat: over the net"
+        )
+    return delivered
+
+
+def gross_efficiency_frac(*, efficiency_net_frac: float, heat: WoodHeat) -> float:
+    """Efficiency on the gross heat from that on the net heat.
+
+        eta_gross = eta_net * net heat / gross heat
+
+    Parameters
+    ----------
+    efficiency_net_frac : float
+        Delivered over net heat. [-] From 0 to 1.
+    heat : WoodHeat
+        Of the wood burned.
+
+    Returns
+    -------
+    float
+        Delivered over gross heat. [-]
+
+    Raises
+    ------
+    ValueError
+        If the efficiency is out of its range.
+
+    References
+    ----------
+    wood_and_heat_defaults, gross and net efficiency.
+
+    Examples
+    --------
+    >>> heat = WoodHeat(oven_dry_kg=800.0, mass_kg=1000.0, gross_mj=16000.0, net_mj=14431.4)
+    >>> round(gross_efficiency_frac(efficiency_net_frac=0.70, heat=heat), 4)
+    0.6314
+    """
+    require_fraction(efficiency_net_frac=efficiency_net_frac)
+    return efficiency_net_frac * heat.net_mj / heat.gross_mj
+
+
+def energy_return(*, heat_mj: float, energy_in_mj: float) -> float:
+    """Heat got for each unit of energy put in.
+
+        return = heat / energy put in
+
+    Parameters
+    ----------
+    heat_mj : float
+        Heat delivered, or in the wood: say which. [MJ] 0 or more.
+    energy_in_mj : float
+        Energy put in, within a boundary that has to be said beside it. [MJ] Above 0.
+
+    Returns
+    -------
+    float
+        Ratio.
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of its range.
+
+    Notes
+    -----
+    Published ratios differ mainly by their boundary: whether tools, haulage, labour and the stove are in it.
+
+    References
+    ----------
+    wood_heat_example, ratio of energy got to energy put in.
+
+    Examples
+    --------
+    >>> round(energy_return(heat_mj=24.0, energy_in_mj=0.943), 2)
+    25.45
+    """
+    require_not_negative(heat_mj=heat_mj)
+    require_positive(energy_in_mj=energy_in_mj)
+    return heat_mj / energy_in_mj
