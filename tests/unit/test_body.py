@@ -219,8 +219,17 @@ def test_exposure_of_a_day() -> None:
     assert found["points"].value == pytest.approx((5 / 2.5) ** 2 * 0.5 / 8 * 100)
     assert found["noise_dose"].value == pytest.approx(100 * 0.5 / (8 / 2 ** ((103 - 85) / 3)))
     assert found["noise_dose_us"].value == pytest.approx(100 * 0.5 / (8 / 2 ** ((103 - 90) / 5)))
+    assert found["noise_level"].value == pytest.approx(103 + 10 * math.log10(0.5 / 8))
     assert found["vibration"].basis == ""
     assert found["noise_words"] == "at or above the recommended daily dose"
+
+
+def test_a_saw_that_never_ran_has_no_level() -> None:
+    data = season()
+    data["sessions"][1]["running_time"] = 0
+    found = row(data, "exposures", person="Ada", day="2026-03-02")
+    assert (found["noise_level"].value, found["noise_level"].reason) == (None, "no running time")
+    assert (found["noise_dose"].value, found["vibration"].value) == (0, 0)
 
 
 def test_without_running_time_the_exposure_is_an_upper_bound() -> None:
