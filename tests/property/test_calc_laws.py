@@ -231,10 +231,11 @@ def test_every_worker_has_an_effort(worker: Worker, person: Person, task: str, p
     effort = worker_effort(worker, person, task=task, powered=powered, delay_frac=delay)  # type: ignore[arg-type]
     assert math.isfinite(effort.kcal_gross)
     assert 0 <= effort.kcal_net <= effort.kcal_gross * (1 + 1e-12)
-    assert effort.kcal_gross in (effort.kcal_heart_rate, effort.kcal_monitor, effort.kcal_table)
+    assert effort.kcal_gross == effort.kcal_by[effort.method].value
     assert effort.basis
     if person.heart_rate_limited:
         assert effort.method == "table"
+        assert [basis for basis, kcal in effort.kcal_by.items() if kcal.value is not None] == ["table"]
 
 
 @given(WORKER, PERSON, between(0.01, 0.99))

@@ -308,7 +308,8 @@ def _effort(i: int, name: str, minutes: float) -> tuple[Cell, ...]:
         rate if rate else not_given(no_rate),
         "heart rate: it was written for the whole session" if rate else "activity table: no heart rate was written",
         gross, gross - minutes * 1.02, 25.0 if rate else 30.0, not_given("no VO2max"), not_given("no VO2max"),
-        gross if rate else not_given(no_rate), not_given(no_monitor), gross * 0.93, 7.0 if rate else 0.0,
+        gross if rate else not_given(no_rate), gross * 0.9 if rate else not_given(no_rate), not_given(no_monitor),
+        gross * 0.93, 7.0 if rate else 0.0,
     )  # fmt: skip
 
 
@@ -324,7 +325,8 @@ _DEFAULTS = (
     (23, "Emission factors", "the first set"),
     (24, "Horizon [years]", "10"),
 )
-_HELPER_EFFORT = ("B-04", "Ben", "helper", 55.0, 118.0, "none can be given", *(not_given(_NO_MASS),) * 6,
+_FUEL = "Fuel and oil of the sessions that recorded it"
+_HELPER_EFFORT = ("B-04", "Ben", "helper", 55.0, 118.0, "none can be given", *(not_given(_NO_MASS),) * 7,
                   not_given("no monitor energy written"), *(not_given(_NO_MASS),) * 2)  # fmt: skip
 _FRACTION = "solid fraction 0.640, solid over stacked wood of the counted sessions"
 _USUAL_WATER = "not written: usual dry firewood"
@@ -452,17 +454,18 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
     ],
     "people": [("Ada", 13, 16.9, 4986, 6019), ("Ben", 1, 0.9, not_given(_NO_MASS), not_given(_NO_MASS))],
     "strain": [
-        (name, "Ada", 41.0 + i, 1.7, 0.9, 3.4 if i % 5 else not_given("continuous work: less than 1.5 h"), 12.0, 15.0,
-         "not flagged")
+        (name, "Ada", 41.0 + i, 8.0, 1.7, 0.9, 3.4 if i % 5 else not_given("continuous work: less than 1.5 h"),
+         not_given("no VO2max"), "heavy", 12.0, 15.0, "not flagged")
         if i % 3
-        else (name, "Ada", *(not_given("no heart rate"),) * 4, 12.0, 15.0, "not known")
+        else (name, "Ada", *(not_given("no heart rate"),) * 6, "moderate", 12.0, 15.0, "not known")
         for i, (name, _, _, _) in enumerate(_SESSION_LIST)
     ],
     "traces": [("B-02", "Ada", 2461, 1.0, 41.0, 0.0, "12 without a beat", 118.4, 117.0, 151.0, 21.5, 4.0, 2.5)],
     "exposures": [
-        (date, "Ada", *((2.1, 71.0, "below the action value", 410.0, 38.0, "at or above the recommended daily dose")
+        (date, "Ada", *((2.1, 71.0, "below the action value", 91.0, 410.0, 38.0,
+                         "at or above the recommended daily dose")
                         if "chain" in method.lower() else
-                        (*(not_given("not assessed"),) * 2, "not assessed", *(not_given("not assessed"),) * 2,
+                        (*(not_given("not assessed"),) * 2, "not assessed", *(not_given("not assessed"),) * 3,
                          "not assessed")))
         for _, date, method, _ in _SESSION_LIST
     ],

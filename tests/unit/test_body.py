@@ -40,6 +40,46 @@ def test_strain_by_the_heart_rate_reserve() -> None:
     assert found["strain"] == "not flagged"
 
 
+def test_how_sure_the_share_of_reserve_is() -> None:
+    # no device is stated: 8 beats/min; 3 at rest; 10 for a highest rate by age; half of a reserve of 120
+    found = row(small_season(), "strain", session="A")
+    assert found["reserve_u"].value == pytest.approx(100 * math.hypot(8, 1.5, 5) / 120)
+    data = small_season()
+    data["people"][0] |= {"max_heart_rate": 180, "heart_rate_device": "chest strap"}
+    assert row(data, "strain", session="A")["reserve_u"].value == pytest.approx(100 * math.hypot(2, 1.5, 1) / 120)
+
+
+def test_acceptable_hours_by_oxygen_where_vo2max_is_known() -> None:
+    data = small_season()
+    assert row(data, "strain", session="A")["acceptable_hours_uptake"].reason == "no VO2max"
+    data["people"][0]["vo2max"] = 35
+    data["sessions"][0]["mean_heart_rate"] = 105
+    # 45/120 of the reserve: (3.5 + 0.375 x 31.5)/35 = 43.75 % of VO2max
+    found = row(data, "strain", session="A")
+    assert found["acceptable_hours_uptake"].value == pytest.approx(8 * 0.5 ** ((43.75 - 34) / 9.5))
+    assert found["acceptable_hours"].value == pytest.approx(26.12 * math.exp(-4.81 * 0.375))
+
+
+@pytest.mark.parametrize(
+    ("sex", "words"), [("female", "heavy"), ("male", "very heavy"), (None, "heavy to very heavy")]
+)
+def test_work_is_called_by_its_class(sex: str | None, words: str) -> None:
+    data = small_season()
+    if sex is None:
+        del data["people"][0]["equation_sex"]
+    else:
+        data["people"][0]["equation_sex"] = sex
+    assert row(data, "strain", session="A")["workload"] == words
+
+
+def test_medicine_takes_the_trace_out_of_the_strain_too() -> None:
+    data = season()
+    data["heart_trace"][5]["heart_rate"] = 170
+    assert row(data, "strain", session="A")["strain"] == "very high"
+    data["people"][0]["rate_limiting_medicine"] = "yes"
+    assert row(data, "strain", session="A")["strain"] == "not known"
+
+
 @pytest.mark.parametrize(
     ("change", "why"),
     [
@@ -179,8 +219,17 @@ def test_exposure_of_a_day() -> None:
     assert found["points"].value == pytest.approx((5 / 2.5) ** 2 * 0.5 / 8 * 100)
     assert found["noise_dose"].value == pytest.approx(100 * 0.5 / (8 / 2 ** ((103 - 85) / 3)))
     assert found["noise_dose_us"].value == pytest.approx(100 * 0.5 / (8 / 2 ** ((103 - 90) / 5)))
+    assert found["noise_level"].value == pytest.approx(103 + 10 * math.log10(0.5 / 8))
     assert found["vibration"].basis == ""
     assert found["noise_words"] == "at or above the recommended daily dose"
+
+
+def test_a_saw_that_never_ran_has_no_level() -> None:
+    data = season()
+    data["sessions"][1]["running_time"] = 0
+    found = row(data, "exposures", person="Ada", day="2026-03-02")
+    assert (found["noise_level"].value, found["noise_level"].reason) == (None, "no running time")
+    assert (found["noise_dose"].value, found["vibration"].value) == (0, 0)
 
 
 def test_without_running_time_the_exposure_is_an_upper_bound() -> None:

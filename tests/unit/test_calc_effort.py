@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from wood_xl.calc import effort_equations
-from wood_xl.calc.effort import WorkerEffort, worker_effort
+from wood_xl.calc.effort import Compared, WorkerEffort, worker_effort
 from wood_xl.records import Person, Worker
 
 MAN = Person(name="A", age_years=40, equation_sex="male", mass_kg=80, height_cm=178, resting_bpm=60, max_bpm=180)
@@ -23,15 +23,15 @@ def effort(worker: Worker = WORKER, person: Person | None = MAN, **changes: Any)
 def test_heart_rate_comes_first_and_all_bases_stand_beside_it() -> None:
     found = effort()
     # -55.0969 + 75.708 + 15.904 + 8.068 = 44.5831 kJ/min
-    assert found.kcal_gross == found.kcal_heart_rate == pytest.approx(60 * 44.5831 / 4.184)
+    assert found.kcal_gross == found.kcal_by["heart rate"].value == pytest.approx(60 * 44.5831 / 4.184)
     # rest: (800 + 1112.5 - 200 + 5)/1440 = 1.192708 kcal/min
     assert found.kcal_net == pytest.approx(found.kcal_gross - 60 * 1717.5 / 1440)
-    assert found.kcal_monitor == 500
-    assert found.kcal_table == pytest.approx(6.5 * 80)
+    assert found.kcal_by["monitor"].value == 500
+    assert found.kcal_by["table"].value == pytest.approx(6.5 * 80)
     assert (found.method, found.minutes) == ("heart rate", 60)
     # no device is stated, so that it counts as one on the wrist: 8 beats/min on a slope of 0.6309 kJ/min
     assert found.u_frac == pytest.approx(math.hypot(0.25, 0.6309 * 8 / 44.5831))
-    assert (found.kcal_vo2max, found.kcal_reserve) == (None, None)
+    assert (found.kcal_by["heart rate and VO2max"].value, found.kcal_by["reserve"].value) == (None, None)
     assert found.spread_frac == pytest.approx((found.kcal_gross - 500) / found.kcal_gross)
     assert found.basis == "heart-rate equation; rest from mass, height and age"
 
@@ -40,10 +40,10 @@ def test_vo2max_comes_before_all_and_the_reserve_stands_beside_it() -> None:
     fit = replace(MAN, vo2max_ml_kg_min=35, heart_rate_device="chest strap")
     found = effort(person=fit)
     # -95.7735 + 0.634 x 120 + 0.404 x 35 + 0.394 x 80 + 0.271 x 40 = 36.8065 kJ/min
-    assert found.kcal_gross == found.kcal_vo2max == pytest.approx(60 * 36.8065 / 4.184)
+    assert found.kcal_gross == found.kcal_by["heart rate and VO2max"].value == pytest.approx(60 * 36.8065 / 4.184)
     # half of the reserve: (3.5 + 0.5 x 31.5) mL/kg/min x 80 kg x 4.88 kcal/L
-    assert found.kcal_reserve == pytest.approx(60 * 19.25 * 80 / 1000 * 4.88)
-    assert found.kcal_heart_rate == effort().kcal_gross
+    assert found.kcal_by["reserve"].value == pytest.approx(60 * 19.25 * 80 / 1000 * 4.88)
+    assert found.kcal_by["heart rate"].value == effort().kcal_gross
     assert found.method == "heart rate and VO2max"
     assert found.u_frac == pytest.approx(math.hypot(0.18, 0.634 * 2 / 36.8065))
     assert found.basis == "heart-rate equation with VO2max; rest from mass, height and age"
@@ -60,20 +60,66 @@ def test_device_widens_the_uncertainty(device: str | None, u_bpm: float) -> None
 
 @pytest.mark.parametrize("changes", [{"resting_bpm": None}, {"vo2max_ml_kg_min": 3.5}, {"resting_bpm": 120}])
 def test_reserve_needs_a_reserve(changes: dict[str, float | None]) -> None:
-    assert effort(person=replace(MAN, **{"vo2max_ml_kg_min": 35, **changes})).kcal_reserve is None
+    assert effort(person=replace(MAN, **{"vo2max_ml_kg_min": 35, **changes})).kcal_by["reserve"].value is None
 
 
 def test_monitor_stands_in_without_a_heart_rate() -> None:
     found = effort(replace(WORKER, mean_heart_rate_bpm=None))
-    assert (found.method, found.kcal_gross, found.kcal_heart_rate, found.u_frac) == ("monitor", 500, None, 0.30)
+    assert (found.method, found.kcal_gross, found.kcal_by["heart rate"].value, found.u_frac) == (
+        "monitor",
+        500,
+        None,
+        0.30,
+    )
     assert found.kcal_net == pytest.approx(500 - 60 * 1717.5 / 1440)
     assert found.basis == "figure shown by the monitor; rest from mass, height and age; no heart rate given"
+
+
+def test_index_stands_beside_and_is_never_the_headline() -> None:
+    # (6 x 120/60 - 5) MET x 80 kg x 1 h
+    without_age = replace(MAN, age_years=None)
+    for person in (MAN, without_age):
+        assert effort(person=person).kcal_by["index"].value == pytest.approx(7 * 80)
+    found = effort(replace(WORKER, monitor_kcal=None), without_age)
+    assert (found.method, found.spread_frac) == ("table", pytest.approx((560 - 520) / 520))
+
+
+@pytest.mark.parametrize(
+    ("worker", "person", "basis", "reason"),
+    [
+        (WORKER, replace(MAN, resting_bpm=None), "index", "no resting rate"),
+        (WORKER, replace(MAN, mass_kg=None), "index", "no body mass"),
+        (WORKER, replace(MAN, resting_bpm=120), "index", "heart rate not above rest"),
+        (replace(WORKER, mean_heart_rate_bpm=None), MAN, "index", "no heart rate"),
+        (WORKER, MAN, "heart rate and VO2max", "no VO2max"),
+        (WORKER, MAN, "reserve", "no VO2max"),
+        (WORKER, replace(MAN, vo2max_ml_kg_min=35, resting_bpm=None), "reserve", "no resting rate"),
+        (WORKER, replace(MAN, vo2max_ml_kg_min=35, max_bpm=120), "reserve", "rate not between rest and highest"),
+        (WORKER, replace(MAN, vo2max_ml_kg_min=3.5), "reserve", "VO2max not above rest"),
+        (WORKER, replace(MAN, age_years=None), "heart rate", "no age"),
+        (replace(WORKER, mean_heart_rate_bpm=90), replace(MAN, resting_bpm=None), "heart rate", "heart rate too low"),
+        (replace(WORKER, monitor_kcal=None), MAN, "monitor", "none written"),
+        (replace(WORKER, monitor_kcal=71), MAN, "monitor", "written, but below energy at rest"),
+    ],
+)
+def test_each_basis_that_is_missing_says_why(worker: Worker, person: Person, basis: Compared, reason: str) -> None:
+    found = effort(worker, person).kcal_by[basis]
+    assert (found.value, found.reason) == (None, reason)
+
+
+def test_medicine_leaves_no_basis_but_the_table() -> None:
+    known = replace(MAN, vo2max_ml_kg_min=35, heart_rate_limited=True)
+    found = effort(person=known)
+    reasons = {basis: kcal.reason for basis, kcal in found.kcal_by.items() if kcal.value is None}
+    assert set(reasons) == {"heart rate and VO2max", "reserve", "heart rate", "index", "monitor"}
+    assert set(reasons.values()) == {"a medicine limits the heart rate"}
+    assert found.spread_frac == 0
 
 
 def test_table_stands_in_without_any_monitor() -> None:
     found = effort(replace(WORKER, mean_heart_rate_bpm=None, monitor_kcal=None), delay_frac=0.25)
     # 80 kg x (6.5 x 45 + 1.3 x 15)/60; net with 1 taken off each
-    assert found.kcal_gross == found.kcal_table == pytest.approx(416.0)
+    assert found.kcal_gross == found.kcal_by["table"].value == pytest.approx(416.0)
     assert found.kcal_net == pytest.approx(336.0)
     assert (found.method, found.u_frac, found.activity.code) == ("table", 0.30, "08020")
     assert found.basis == (
@@ -95,7 +141,7 @@ def test_neighbour_code_is_said() -> None:
 
 def test_medicine_rules_out_heart_rate_and_monitor() -> None:
     found = effort(person=replace(MAN, heart_rate_limited=True))
-    assert (found.method, found.kcal_heart_rate, found.kcal_monitor) == ("table", None, 500)
+    assert (found.method, found.kcal_by["heart rate"].value, found.kcal_by["monitor"].value) == ("table", None, None)
     assert "heart rate not used: a medicine limits it" in found.basis
     assert "monitor figure not used: it rests on the heart rate, which a medicine limits" in found.basis
 
@@ -168,7 +214,7 @@ def test_sex_not_stated_takes_the_mean_and_widens_the_uncertainty() -> None:
 def test_monitor_figure_below_rest_is_not_used() -> None:
     # rest is 71.6 kcal in that hour
     found = effort(replace(WORKER, mean_heart_rate_bpm=None, monitor_kcal=71))
-    assert (found.method, found.kcal_monitor) == ("table", 71)
+    assert (found.method, found.kcal_by["monitor"].value) == ("table", None)
     assert effort(replace(WORKER, mean_heart_rate_bpm=None, monitor_kcal=72)).method == "monitor"
     assert "it is below energy at rest" in found.basis
 

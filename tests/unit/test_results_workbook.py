@@ -424,6 +424,14 @@ def test_every_sheet_is_set_up_for_screen_and_paper() -> None:
         assert book["Factors"].print_title_rows == "$3:$3"
 
 
+@pytest.mark.parametrize(("title", "header"), [("Body", "Headline basis"), ("Exposure", "Points")])
+def test_header_of_a_long_last_table_is_printed_on_its_further_pages(title: str, header: str) -> None:
+    sheet = opened(sample_results("us"))[title]
+    row = int(sheet.print_title_rows.split(":")[1].strip("$"))
+    assert header in [cell.value for cell in sheet[row]]
+    assert row > 3  # below another table
+
+
 def test_a_table_after_many_pages_begins_on_a_new_one() -> None:
     document = sample_results("us")
     cuts = document["inputs"]["cuts"]

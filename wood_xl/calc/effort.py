@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
 from typing import Literal, NamedTuple
@@ -15,17 +15,23 @@ from wood_xl.calc.effort_equations import (
     heart_rate_kcal_per_min,
     max_heart_rate_bpm,
     resting_kcal_per_min,
+)
+from wood_xl.calc.effort_uncertainty import (
+    u_of_device_bpm,
+    u_of_heart_rate_energy_kcal_per_min,
     u_of_unknown_sex_kcal_per_min,
 )
+from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.heart_cleaning import CleanTrace
+from wood_xl.calc.heart_rate_index import heart_rate_index_energy
 from wood_xl.calc.heart_trace import trace_kcal, trace_summary
 from wood_xl.calc.oxygen import reserve_kcal_per_min
 from wood_xl.data.load import Activity, activity_for, value
 from wood_xl.records import Person, Sex, Task, Worker
 
 Method = Literal["heart rate and VO2max", "reserve", "heart rate", "monitor", "table"]
+Compared = Method | Literal["index"]
 SECONDS_PER_MIN = 60.0
-UNKNOWN_DEVICE = "wrist"  # the least exact of the devices that are worn
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,11 +50,8 @@ class WorkerEffort:
         The same in plain words, with why a better one was not used.
     u_frac : float
         Relative standard uncertainty of the headline's gross energy.
-    kcal_vo2max, kcal_reserve, kcal_heart_rate, kcal_monitor : float or None
-        Gross energy by the heart-rate equation with VO2max, by the heart-rate reserve, by the equation without
-        VO2max, and as the monitor gave it; None if there is none.
-    kcal_table : float
-        Gross energy by the activity table.
+    kcal_by : Mapping[Compared, Figure]
+        Gross energy by every basis, or why there is none: the bases of a headline, and the heart-rate index.
     activity : Activity
         Activity that the table's figure is for.
     """
@@ -59,18 +62,13 @@ class WorkerEffort:
     method: Method
     basis: str
     u_frac: float
-    kcal_vo2max: float | None
-    kcal_reserve: float | None
-    kcal_heart_rate: float | None
-    kcal_monitor: float | None
-    kcal_table: float
+    kcal_by: Mapping[Compared, Figure]
     activity: Activity
 
     @property
     def spread_frac(self) -> float:
         """Highest less lowest basis, over the headline; 0 if there is but one."""
-        given = [self.kcal_vo2max, self.kcal_reserve, self.kcal_heart_rate, self.kcal_monitor, self.kcal_table]
-        known = [kcal for kcal in given if kcal is not None]
+        known = [figure.value for figure in self.kcal_by.values() if figure.value is not None]
         return (max(known) - min(known)) / self.kcal_gross if self.kcal_gross else 0.0
 
 
@@ -81,7 +79,8 @@ def worker_effort(
 
     The first that can be given is the headline: the heart-rate equation with VO2max, the heart-rate reserve, the
     equation without VO2max, the monitor's own figure, the activity table. With a trace the equations run over it. A
-    medicine that limits the heart rate rules out all but the last, since monitors work from heart rate.
+    medicine that limits the heart rate rules out all but the last, since monitors work from heart rate. The
+    heart-rate index stands beside them and is never the headline.
 
     Parameters
     ----------
@@ -125,42 +124,47 @@ def worker_effort(
     require_not_negative(time_min=worker.time_min)
     body = person or Person(name="")
     table, activity = _by_table(worker, body, task, powered, delay_frac)
-    bases = (
-        _by_equation(worker, body, with_vo2max=True),
-        _by_reserve(worker, body),
-        _by_equation(worker, body, with_vo2max=False),
-        _by_monitor(worker, body),
-        table,
-    )
-    by_vo2max, by_reserve, by_heart_rate = (b.gross_kcal if isinstance(b, _Basis) else None for b in bases[:3])
-    chosen = next(basis for basis in bases if isinstance(basis, _Basis))
-    passed_over = dict.fromkeys(
-        reason for reason in bases[: bases.index(chosen)] if isinstance(reason, str) and reason
-    )
+    bases: dict[Method, _Basis | _Without] = {
+        "heart rate and VO2max": _by_equation(worker, body, with_vo2max=True),
+        "reserve": _by_reserve(worker, body),
+        "heart rate": _by_equation(worker, body, with_vo2max=False),
+        "monitor": _by_monitor(worker, body),
+        "table": table,
+    }
+    method, chosen = next((name, basis) for name, basis in bases.items() if isinstance(basis, _Basis))
+    before = list(bases.values())[: list(bases).index(method)]
+    passed_over = dict.fromkeys(basis.words for basis in before if isinstance(basis, _Without) and basis.words)
+    kcal_by: dict[Compared, Figure] = {name: _gross(basis) for name, basis in bases.items()}
     return WorkerEffort(
         minutes=worker.time_min,
         kcal_gross=chosen.gross_kcal,
         kcal_net=chosen.net_kcal,
-        method=chosen.method,
+        method=method,
         basis="; ".join((*chosen.words, *passed_over)),
         u_frac=chosen.u_frac,
-        kcal_vo2max=by_vo2max,
-        kcal_reserve=by_reserve,
-        kcal_heart_rate=by_heart_rate,
-        kcal_monitor=worker.monitor_kcal,
-        kcal_table=table.gross_kcal,
+        kcal_by=kcal_by | {"index": _by_index(worker, body)},
         activity=activity,
     )
 
 
 class _Basis(NamedTuple):
-    """One way to the energy. Where one cannot be used, its function gives the reason as text instead."""
+    """One way to the energy."""
 
-    method: Method
     gross_kcal: float
     net_kcal: float
     u_frac: float
     words: tuple[str, ...]
+
+
+class _Without(NamedTuple):
+    """Why one way to the energy cannot be gone: in short, and as the headline says it (empty: not worth a word)."""
+
+    reason: str
+    words: str = ""
+
+
+def _gross(basis: _Basis | _Without) -> Figure:
+    return not_given(basis.reason) if isinstance(basis, _Without) else Figure(basis.gross_kcal)
 
 
 def _by_table(worker: Worker, body: Person, task: Task, powered: bool, delay_frac: float) -> tuple[_Basis, Activity]:
@@ -178,7 +182,7 @@ def _by_table(worker: Worker, body: Person, task: Task, powered: bool, delay_fra
         words.append(activity.note)
     if body.mass_kg is None:
         words.append(_reference_mass_words())
-    return _Basis("table", *energy, value("effort.u.table"), tuple(words)), activity
+    return _Basis(*energy, value("effort.u.table"), tuple(words)), activity
 
 
 def mean_heart_rate_of(worker: Worker) -> float | None:
@@ -233,13 +237,15 @@ def _over_trace(worker: Worker, equation: Callable[..., float | None]) -> float 
     return equation(heart_rate_bpm=mean_heart_rate_of(worker))
 
 
-def _by_equation(worker: Worker, body: Person, *, with_vo2max: bool) -> _Basis | str:
+def _by_equation(worker: Worker, body: Person, *, with_vo2max: bool) -> _Basis | _Without:
     missing = _missing_for_heart_rate(worker, body)
     rate, mass_kg, age = mean_heart_rate_of(worker), body.mass_kg, body.age_years
-    if missing or rate is None or mass_kg is None or age is None:
+    if missing is not None:
         return missing
+    if rate is None or mass_kg is None or age is None:
+        return _without_body_data(body)
     if with_vo2max and body.vo2max_ml_kg_min is None:
-        return ""  # few know it: not worth a word
+        return _Without("no VO2max")  # few know it: not worth a word
     sex = body.equation_sex
     rest = _rest(body, mass_kg)
     max_bpm = _highest_bpm(body, age)
@@ -257,51 +263,66 @@ def _by_equation(worker: Worker, body: Person, *, with_vo2max: bool) -> _Basis |
     above = equation(heart_rate_bpm=rate + 1, sex=sex)
     here = equation(heart_rate_bpm=rate, sex=sex)
     if per_min is None or above is None or here is None or ends[0] is None or ends[1] is None:
-        return _too_low_words()
+        return _Without("heart rate too low", _too_low_words())
     u_of_sex = 0.0
     if sex is None:
         u_of_sex = u_of_unknown_sex_kcal_per_min(male_kcal_per_min=ends[0], female_kcal_per_min=ends[1]) / per_min
-    u_of_device, device_words = _device(body, (above - here) / here)
     model = "keytel_vo2max" if with_vo2max else "keytel"
     return _Basis(
-        "heart rate and VO2max" if with_vo2max else "heart rate",
         per_min * worker.time_min,
         (per_min - rest.kcal_per_min) * worker.time_min,
-        math.hypot(value(f"effort.u.{model}"), u_of_device, u_of_sex),
+        math.hypot(_u_frac(body, here, above - here, model), u_of_sex),
         (
             f"heart-rate equation{' with VO2max' if with_vo2max else ''}",
             *_trace_words(worker),
             *_heart_rate_words(rate / max_bpm, mass_kg, age, sex),
             rest.basis,
-            *device_words,
+            *_device_words(body),
         ),
     )
 
 
-def _by_reserve(worker: Worker, body: Person) -> _Basis | str:
+def _by_reserve(worker: Worker, body: Person) -> _Basis | _Without:
     missing = _missing_for_heart_rate(worker, body)
     rate, mass_kg, age = mean_heart_rate_of(worker), body.mass_kg, body.age_years
     rest_bpm, vo2max = body.resting_bpm, body.vo2max_ml_kg_min
-    if missing or rate is None or mass_kg is None or age is None:
+    if missing is not None:
         return missing
+    if rate is None or mass_kg is None or age is None:
+        return _without_body_data(body)
     if rest_bpm is None or vo2max is None:
-        return ""
+        return _Without("no VO2max" if vo2max is None else "no resting rate")
     max_bpm = _highest_bpm(body, age)
-    if not rest_bpm < rate or not rest_bpm < max_bpm or vo2max <= value("oxygen.resting_uptake"):
-        return ""
+    if not rest_bpm < rate < max_bpm:
+        return _Without("rate not between rest and highest")
+    if vo2max <= value("oxygen.resting_uptake"):
+        return _Without("VO2max not above rest")
     rest = _rest(body, mass_kg)
     reserve = partial(
         reserve_kcal_per_min, resting_bpm=rest_bpm, max_bpm=max_bpm, vo2max_ml_kg_min=vo2max, mass_kg=mass_kg
     )
     per_min = reserve(heart_rate_bpm=rate)
-    u_of_device, device_words = _device(body, (reserve(heart_rate_bpm=rate + 1) - per_min) / per_min)
+    half_way_bpm = (rest_bpm + rate) / 2
+    slope = (per_min - reserve(heart_rate_bpm=half_way_bpm)) / (rate - half_way_bpm)
     return _Basis(
-        "reserve",
         per_min * worker.time_min,
         (per_min - rest.kcal_per_min) * worker.time_min,
-        math.hypot(value("effort.u.reserve"), u_of_device),
-        ("heart-rate reserve", rest.basis, *device_words),
+        _u_frac(body, per_min, slope, "reserve"),
+        ("heart-rate reserve", rest.basis, *_device_words(body)),
     )
+
+
+def _by_index(worker: Worker, body: Person) -> Figure:
+    missing = _missing_for_heart_rate(worker, body)
+    rate = mean_heart_rate_of(worker)
+    if missing is not None:
+        return not_given(missing.reason)
+    if body.resting_bpm is None or body.mass_kg is None:
+        return not_given("no resting rate" if body.resting_bpm is None else "no body mass")
+    if rate is None or rate <= body.resting_bpm:
+        return not_given("heart rate not above rest")
+    energy = heart_rate_index_energy(heart_rate_bpm=rate, resting_bpm=body.resting_bpm, mass_kg=body.mass_kg)
+    return Figure(energy.kcal_per_min * worker.time_min)
 
 
 _SEXES: tuple[Sex, Sex] = ("male", "female")
@@ -317,13 +338,19 @@ def _highest_bpm(body: Person, age_years: float) -> float:
     return max_heart_rate_bpm(age_years) if body.max_bpm is None else body.max_bpm
 
 
-def _device(body: Person, slope_per_bpm: float) -> tuple[float, tuple[str, ...]]:
-    """Relative uncertainty that the heart-rate device brings, and what must be said of it."""
-    device = body.heart_rate_device or UNKNOWN_DEVICE
-    u_frac = abs(slope_per_bpm) * value(f"effort.u_heart_rate.{device.replace(' ', '_')}")
-    if device == "finger count":
-        return u_frac, ("pulse counted after stopping reads low",)
-    return u_frac, ()
+def _u_frac(body: Person, kcal_per_min: float, slope_kcal_per_beat: float, model: str) -> float:
+    """Relative uncertainty of a model and of the device that the heart rate comes from."""
+    u_kcal_per_min = u_of_heart_rate_energy_kcal_per_min(
+        kcal_per_min=kcal_per_min,
+        slope_kcal_per_beat=slope_kcal_per_beat,
+        u_heart_rate_bpm=u_of_device_bpm(body.heart_rate_device),
+        u_model_frac=value(f"effort.u.{model}"),
+    )
+    return u_kcal_per_min / kcal_per_min
+
+
+def _device_words(body: Person) -> tuple[str, ...]:
+    return ("pulse counted after stopping reads low",) if body.heart_rate_device == "finger count" else ()
 
 
 def _too_low_words() -> str:
@@ -331,13 +358,17 @@ def _too_low_words() -> str:
     return f"heart rate not used: below {lowest_pct:.0f} % of the highest rate, and no resting rate is given"
 
 
-def _missing_for_heart_rate(worker: Worker, body: Person) -> str:
+def _missing_for_heart_rate(worker: Worker, body: Person) -> _Without | None:
     if mean_heart_rate_of(worker) is None:
-        return "no heart rate given"
+        return _Without("no heart rate", "no heart rate given")
     if body.heart_rate_limited:
-        return "heart rate not used: a medicine limits it"
+        return _Without("a medicine limits the heart rate", "heart rate not used: a medicine limits it")
+    return None
+
+
+def _without_body_data(body: Person) -> _Without:
     absent = [name for name, given in (("body mass", body.mass_kg), ("age", body.age_years)) if given is None]
-    return f"heart rate not used: no {' and '.join(absent)} given" if absent else ""
+    return _Without(f"no {' and '.join(absent)}", f"heart rate not used: no {' and '.join(absent)} given")
 
 
 def _heart_rate_words(share_of_max: float, mass_kg: float, age_years: float, sex: Sex | None) -> list[str]:
@@ -355,21 +386,24 @@ def _heart_rate_words(share_of_max: float, mass_kg: float, age_years: float, sex
     return words
 
 
-def _by_monitor(worker: Worker, body: Person) -> _Basis | str:
+def _by_monitor(worker: Worker, body: Person) -> _Basis | _Without:
     gross = worker.monitor_kcal
     if gross is None:
-        return "no monitor figure given"
+        return _Without("none written", "no monitor figure given")
     if body.heart_rate_limited:
-        return "monitor figure not used: it rests on the heart rate, which a medicine limits"
+        return _Without(
+            "a medicine limits the heart rate",
+            "monitor figure not used: it rests on the heart rate, which a medicine limits",
+        )
     mass_kg = value("effort.reference_mass_kg") if body.mass_kg is None else body.mass_kg
     rest = _rest(body, mass_kg)
     net = gross - rest.kcal_per_min * worker.time_min
     if net < 0.0:
-        return "monitor figure not used: it is below energy at rest"
+        return _Without("written, but below energy at rest", "monitor figure not used: it is below energy at rest")
     words = ["figure shown by the monitor", rest.basis]
     if body.mass_kg is None:
         words.append(_reference_mass_words())
-    return _Basis("monitor", gross, net, value("effort.u.monitor"), tuple(words))
+    return _Basis(gross, net, value("effort.u.monitor"), tuple(words))
 
 
 def _reference_mass_words() -> str:

@@ -94,35 +94,6 @@ def keytel_kcal_per_min(*, heart_rate_bpm: float, mass_kg: float, age_years: flo
     return kj_per_min * 1000 / value("unit.kcal")
 
 
-def u_of_unknown_sex_kcal_per_min(*, male_kcal_per_min: float, female_kcal_per_min: float) -> float:
-    """Standard uncertainty of the mean of both equations when it is not known which one holds.
-
-        u = |difference of the two| / 2 / sqrt(3)
-
-    Parameters
-    ----------
-    male_kcal_per_min : float
-        Energy by the equation for men. [kcal/min]
-    female_kcal_per_min : float
-        Energy by the equation for women. [kcal/min]
-
-    Returns
-    -------
-    float
-        Standard uncertainty, as of a rectangle between the two. [kcal/min]
-
-    References
-    ----------
-    wood_xl_definitions, half-difference as a rectangle.
-
-    Examples
-    --------
-    >>> round(u_of_unknown_sex_kcal_per_min(male_kcal_per_min=10.5165, female_kcal_per_min=6.5722), 4)
-    1.1386
-    """
-    return abs(male_kcal_per_min - female_kcal_per_min) / 2 / math.sqrt(3)
-
-
 def max_heart_rate_bpm(age_years: float) -> float:
     """Highest heart rate by age.
 

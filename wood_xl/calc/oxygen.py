@@ -1,10 +1,11 @@
-"""Energy from heart rate for a person whose highest oxygen uptake is known."""
+"""Energy and oxygen from heart rate for a person whose highest oxygen uptake is known."""
 
 from __future__ import annotations
 
 import math
 
-from wood_xl.calc.arguments import require_positive
+from wood_xl.calc.arguments import require_fraction, require_positive
+from wood_xl.calc.strain import heart_rate_reserve_frac
 from wood_xl.data.load import value
 from wood_xl.records import Sex
 
@@ -77,23 +78,58 @@ def keytel_with_vo2max_kcal_per_min(
     return math.fsum(kj_per_min) / len(kj_per_min) * 1000 / value("unit.kcal")
 
 
+def reserve_uptake_ml_kg_min(*, reserve_frac: float, vo2max_ml_kg_min: float) -> float:
+    """Oxygen uptake at a share of the reserve between rest and the highest uptake.
+
+        VO2 = VO2rest + share * (VO2max - VO2rest)
+
+    Parameters
+    ----------
+    reserve_frac : float
+        Share of the reserve, 0 to 1. [-]
+    vo2max_ml_kg_min : float
+        Highest oxygen uptake. [mL/kg/min] Above the uptake at rest.
+
+    Returns
+    -------
+    float
+        Oxygen uptake. [mL/kg/min]
+
+    Raises
+    ------
+    ValueError
+        If a number is out of its range.
+
+    References
+    ----------
+    swain_1997, share of heart-rate reserve equals share of oxygen reserve (constant ``oxygen.resting_uptake``).
+
+    Examples
+    --------
+    >>> round(reserve_uptake_ml_kg_min(reserve_frac=0.7, vo2max_ml_kg_min=50), 2)
+    36.05
+    """
+    rest_ml_kg_min = value("oxygen.resting_uptake")
+    require_fraction(reserve_frac=reserve_frac)
+    require_positive(oxygen_reserve=vo2max_ml_kg_min - rest_ml_kg_min)
+    return rest_ml_kg_min + reserve_frac * (vo2max_ml_kg_min - rest_ml_kg_min)
+
+
 def reserve_kcal_per_min(
     *, heart_rate_bpm: float, resting_bpm: float, max_bpm: float, vo2max_ml_kg_min: float, mass_kg: float
 ) -> float:
     """Energy from the share of the heart-rate reserve, taken as the share of the reserve in oxygen uptake.
 
-        p = (rate - rest) / (highest - rest)
-        VO2 = VO2rest + p * (VO2max - VO2rest)
-        kcal/min = VO2 * mass * energy of oxygen
+        kcal/min = VO2 at the share of the reserve * mass * energy of oxygen
 
     Parameters
     ----------
     heart_rate_bpm : float
-        Mean heart rate. [beats/min] Above the resting rate.
+        Mean heart rate. [beats/min] Between the resting and the highest rate.
     resting_bpm : float
         Heart rate sitting quietly. [beats/min] Above 0.
     max_bpm : float
-        Highest heart rate. [beats/min] Above the resting rate.
+        Highest heart rate. [beats/min] Above the heart rate.
     vo2max_ml_kg_min : float
         Highest oxygen uptake. [mL/kg/min] Above the uptake at rest.
     mass_kg : float
@@ -115,8 +151,8 @@ def reserve_kcal_per_min(
 
     References
     ----------
-    swain_1997, share of heart-rate reserve equals share of oxygen reserve (constants
-    ``oxygen.resting_uptake``, ``oxygen.kcal_per_l``).
+    swain_1997, share of heart-rate reserve equals share of oxygen reserve.
+    weir_1949, energy of oxygen (constant ``oxygen.kcal_per_l``).
 
     Examples
     --------
@@ -124,14 +160,7 @@ def reserve_kcal_per_min(
     >>> round(reserve_kcal_per_min(heart_rate_bpm=120, **man), 4)
     7.4325
     """
-    rest_ml_kg_min = value("oxygen.resting_uptake")
-    require_positive(
-        resting_bpm=resting_bpm,
-        mass_kg=mass_kg,
-        rate_above_rest=heart_rate_bpm - resting_bpm,
-        heart_rate_reserve=max_bpm - resting_bpm,
-        oxygen_reserve=vo2max_ml_kg_min - rest_ml_kg_min,
-    )
-    share = (heart_rate_bpm - resting_bpm) / (max_bpm - resting_bpm)
-    uptake_ml_kg_min = rest_ml_kg_min + share * (vo2max_ml_kg_min - rest_ml_kg_min)
+    require_positive(mass_kg=mass_kg)
+    share = heart_rate_reserve_frac(heart_rate_bpm=heart_rate_bpm, resting_bpm=resting_bpm, max_bpm=max_bpm)
+    uptake_ml_kg_min = reserve_uptake_ml_kg_min(reserve_frac=share, vo2max_ml_kg_min=vo2max_ml_kg_min)
     return uptake_ml_kg_min * mass_kg / ML_PER_L * value("oxygen.kcal_per_l")

@@ -68,6 +68,60 @@ def heart_rate_reserve_frac(*, heart_rate_bpm: float, resting_bpm: float, max_bp
     return (heart_rate_bpm - resting_bpm) / (max_bpm - resting_bpm)
 
 
+def u_of_reserve_frac(
+    *,
+    heart_rate_bpm: float,
+    resting_bpm: float,
+    max_bpm: float,
+    u_heart_rate_bpm: float,
+    u_resting_bpm: float,
+    u_max_bpm: float,
+) -> float:
+    """Standard uncertainty of the share of the heart-rate reserve.
+
+        u = sqrt(u_rate^2 + ((1 - p) * u_rest)^2 + (p * u_highest)^2) / (highest - rest)
+
+    Parameters
+    ----------
+    heart_rate_bpm : float
+        Mean heart rate at work. [beats/min] Between the resting and the highest rate.
+    resting_bpm : float
+        Heart rate sitting quietly, before work. [beats/min] Above 0.
+    max_bpm : float
+        Highest heart rate. [beats/min] Above the rate at work.
+    u_heart_rate_bpm : float
+        Standard uncertainty of the heart rate at work. [beats/min] 0 or more.
+    u_resting_bpm : float
+        Standard uncertainty of the resting rate. [beats/min] 0 or more.
+    u_max_bpm : float
+        Standard uncertainty of the highest rate. [beats/min] 0 or more.
+
+    Returns
+    -------
+    float
+        Standard uncertainty of the share. [-]
+
+    Raises
+    ------
+    ValueError
+        If a number is out of its range.
+
+    References
+    ----------
+    heart_rate_reserve, equation, by its slopes; wood_xl_definitions, variances add.
+
+    Examples
+    --------
+    >>> man = {"heart_rate_bpm": 120, "resting_bpm": 65, "max_bpm": 176.5}
+    >>> round(u_of_reserve_frac(**man, u_heart_rate_bpm=3, u_resting_bpm=3, u_max_bpm=10), 4)
+    0.0535
+    """
+    require_not_negative(u_heart_rate_bpm=u_heart_rate_bpm, u_resting_bpm=u_resting_bpm, u_max_bpm=u_max_bpm)
+    share = heart_rate_reserve_frac(heart_rate_bpm=heart_rate_bpm, resting_bpm=resting_bpm, max_bpm=max_bpm)
+    u_bpm = math.hypot(u_heart_rate_bpm, (1 - share) * u_resting_bpm, share * u_max_bpm)
+    return u_bpm / (max_bpm - resting_bpm)
+
+
 def ratio_to_rest(*, heart_rate_bpm: float, resting_bpm: float) -> float:
     """Heart rate at work over the resting rate.
 

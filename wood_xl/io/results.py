@@ -15,7 +15,16 @@ from openpyxl import Workbook
 from openpyxl.utils.indexed_list import IndexedList
 
 from wood_xl.io import looks, measure
-from wood_xl.io.blocks import POINTS_PER_INCH, Block, Cell, Head, SheetWriter, column_widths, heads_row, number_format
+from wood_xl.io.blocks import (
+    POINTS_PER_INCH,
+    Block,
+    Cell,
+    Head,
+    SheetWriter,
+    column_widths,
+    heads_row,
+    number_format,
+)
 from wood_xl.io.charts import Bars, Whiskers, bar_chart, height_cm
 from wood_xl.io.inputs_echo import echo_blocks, sheets_without_entries
 from wood_xl.io.looks import Looks
@@ -206,19 +215,26 @@ def _result_sheet(book: _Book, title: str, sheets: Sequence[Sheet], document: Do
 
 def _table_sheet(book: _Book, title: str, blocks: Sequence[Block], draw: Draw | None = None) -> SheetWriter:
     """A sheet of tables; the header of the first stays in view if it is meant for most of what is seen."""
+    shown = [_without_double_notes(block, blocks[:number]) for number, block in enumerate(blocks)]
     header = heads_row(blocks[0])
     kept = len(blocks) == 1 or len(blocks[0].rows) > LONG_TABLE_ROWS
+    longest = max(range(len(blocks)), key=lambda number: len(blocks[number].rows))
     writer = book.writer(title, column_widths(blocks), frozen=header if kept else 1, repeated=header if kept else 0)
-    for number, block in enumerate(blocks):
+    for number, block in enumerate(shown):
         if number:
             writer.gap()
-        same = next((other.title for other in blocks[:number] if block.notes and other.notes == block.notes), "")
-        first = writer.block(
-            replace(block, notes=(SAME_NOTES.format(title=same),)) if len(block.notes) > 1 and same else block
-        )
+        first = writer.block(block)
         if draw is not None:
             draw(writer, number, block, first)
+        if number == longest == len(shown) - 1:  # all pages that come after its header are its own
+            writer.sheet.print_title_rows = f"{first - 1}:{first - 1}"
     return writer
+
+
+def _without_double_notes(block: Block, before: Sequence[Block]) -> Block:
+    """A block that points to one before it instead of saying the same notes again."""
+    same = next((other.title for other in before if block.notes and other.notes == block.notes), "")
+    return replace(block, notes=(SAME_NOTES.format(title=same),)) if len(block.notes) > 1 and same else block
 
 
 def _input_sheets(book: _Book, document: Document) -> None:

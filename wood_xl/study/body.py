@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 from wood_xl.calc import exposure, noise, weather
 from wood_xl.calc.effort import WorkerEffort, mean_heart_rate_of
 from wood_xl.calc.effort_equations import max_heart_rate_bpm
+from wood_xl.calc.effort_uncertainty import u_of_device_bpm
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.heart_cleaning import CleanTrace
 from wood_xl.calc.heart_trace import high_heart_rate_bpm, trace_summary
+from wood_xl.calc.oxygen import reserve_uptake_ml_kg_min
 from wood_xl.calc.rest_allowance import (
     rest_for_work_min,
     rest_in_total_min,
@@ -18,15 +20,19 @@ from wood_xl.calc.rest_allowance import (
     rest_standard_kcal_per_min,
 )
 from wood_xl.calc.strain import (
+    AcceptableWork,
+    acceptable_work_by_uptake_min,
     acceptable_work_min,
     fifty_percent_level_bpm,
     heart_rate_reserve_frac,
     ratio_to_fifty_percent_level,
     ratio_to_rest,
     strain_word,
+    u_of_reserve_frac,
 )
+from wood_xl.calc.workload import workload_class
 from wood_xl.data.load import value
-from wood_xl.records import Method, Person, Session, Tool, Worker
+from wood_xl.records import Method, Person, Session, Sex, Tool, Worker
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.sessions import SessionFigures
 
@@ -52,35 +58,83 @@ def strain_rows(sessions: Iterable[SessionFigures], people: People) -> list[Row]
     ]
 
 
+class _Rates(NamedTuple):
+    """Heart rates that rise from rest to work to the highest."""
+
+    heart_rate_bpm: float
+    resting_bpm: float
+    max_bpm: float
+
+
 def _strain_row(figures: SessionFigures, worker: Worker, effort: WorkerEffort | str, person: Person) -> Row:
-    rate = mean_heart_rate_of(worker)
-    highest = _highest_bpm(person)
-    why = LIMITED if person.heart_rate_limited else NO_RATE if rate is None else ""
-    rest = person.resting_bpm
-    if not why and (rest is None or highest is None):
-        why = NO_REST if rest is None else NO_HIGHEST
-    if not why and rate is not None and rest is not None and highest is not None and not rest < rate < highest:
-        why = "the heart rate is not between rest and highest"
-    share = acceptable = ratio = level = None
-    if not why and rate is not None and rest is not None and highest is not None:
-        bpm = {"heart_rate_bpm": rate, "resting_bpm": rest}
-        share = heart_rate_reserve_frac(**bpm, max_bpm=highest)
-        ratio, level = ratio_to_rest(**bpm), ratio_to_fifty_percent_level(**bpm, max_bpm=highest)
-        acceptable = acceptable_work_min(reserve_frac=share)
-    peak = _peak_of_max(worker, highest)
+    rates = _rates(worker, person)
+    share = None if isinstance(rates, str) else heart_rate_reserve_frac(**rates._asdict())
+    peak = None if person.heart_rate_limited else _peak_of_max(worker, _highest_bpm(person))
     return {
         "session": figures.session.name,
         "person": worker.person or "",
-        "reserve_share": _figure(None if share is None else 100 * share, why),
-        "ratio_to_rest": _figure(ratio, why),
-        "fifty_percent_level": _figure(level, why),
-        "acceptable_hours": _figure(
-            acceptable.minutes / MIN_PER_H if acceptable is not None and acceptable.minutes is not None else None,
-            why or (acceptable.words if acceptable is not None else ""),
-        ),
+        **_reserve(rates, person),
         **_rest(effort, worker, person),
         "strain": strain_word(reserve_frac=share, session_min=worker.time_min, highest_of_max_frac=peak),
     }
+
+
+def _rates(worker: Worker, person: Person) -> _Rates | str:
+    """Heart rates of a worker in a session, or why they say nothing."""
+    rate, rest, highest = mean_heart_rate_of(worker), person.resting_bpm, _highest_bpm(person)
+    if person.heart_rate_limited:
+        return LIMITED
+    if rate is None:
+        return NO_RATE
+    if rest is None:
+        return NO_REST
+    if highest is None:
+        return NO_HIGHEST
+    if not rest < rate < highest:
+        return "the heart rate is not between rest and highest"
+    return _Rates(rate, rest, highest)
+
+
+def _reserve(rates: _Rates | str, person: Person) -> Row:
+    if isinstance(rates, str):
+        return dict.fromkeys(_RESERVE, not_given(rates))
+    share = heart_rate_reserve_frac(**rates._asdict())
+    u_device_bpm = u_of_device_bpm(person.heart_rate_device)
+    u_share = u_of_reserve_frac(
+        **rates._asdict(),
+        u_heart_rate_bpm=u_device_bpm,
+        u_resting_bpm=value("effort.u_heart_rate.resting"),
+        u_max_bpm=value("max_heart_rate.u") if person.max_bpm is None else u_device_bpm,
+    )
+    return {
+        "reserve_share": Figure(100 * share),
+        "reserve_u": Figure(100 * u_share),
+        "ratio_to_rest": Figure(ratio_to_rest(heart_rate_bpm=rates.heart_rate_bpm, resting_bpm=rates.resting_bpm)),
+        "fifty_percent_level": Figure(ratio_to_fifty_percent_level(**rates._asdict())),
+        "acceptable_hours": _hours_of(acceptable_work_min(reserve_frac=share)),
+        "acceptable_hours_uptake": _by_uptake(share, person.vo2max_ml_kg_min),
+    }
+
+
+_RESERVE = (
+    "reserve_share",
+    "reserve_u",
+    "ratio_to_rest",
+    "fifty_percent_level",
+    "acceptable_hours",
+    "acceptable_hours_uptake",
+)
+
+
+def _by_uptake(share: float, vo2max_ml_kg_min: float | None) -> Figure:
+    if vo2max_ml_kg_min is None:
+        return not_given("no VO2max")
+    uptake_ml_kg_min = reserve_uptake_ml_kg_min(reserve_frac=share, vo2max_ml_kg_min=vo2max_ml_kg_min)
+    return _hours_of(acceptable_work_by_uptake_min(uptake_frac=uptake_ml_kg_min / vo2max_ml_kg_min))
+
+
+def _hours_of(acceptable: AcceptableWork) -> Figure:
+    return _figure(None if acceptable.minutes is None else acceptable.minutes / MIN_PER_H, acceptable.words)
 
 
 def _highest_bpm(person: Person) -> float | None:
@@ -102,14 +156,21 @@ def _figure(number: float | None, why: str) -> Figure:
 
 def _rest(effort: WorkerEffort | str, worker: Worker, person: Person) -> Row:
     if isinstance(effort, str):
-        return {"rest_in_hour": not_given(effort), "rest_per_work_hour": not_given(effort)}
+        return {"workload": NOT_ASSESSED, "rest_in_hour": not_given(effort), "rest_per_work_hour": not_given(effort)}
     per_min = effort.kcal_gross / worker.time_min
     standard, words = _standard(person)
     energy = {"work_kcal_per_min": per_min, "standard_kcal_per_min": standard}
     return {
+        "workload": _workload(per_min, person.equation_sex),
         "rest_in_hour": Figure(rest_in_total_min(total_min=HOUR_MIN, **energy), words),
         "rest_per_work_hour": Figure(rest_for_work_min(work_min=HOUR_MIN, **energy), words),
     }
+
+
+def _workload(kcal_per_min: float, sex: Sex | None) -> str:
+    """Class of work in words: of both sexes where it is not stated which holds."""
+    sexes: tuple[Sex, ...] = ("male", "female") if sex is None else (sex,)
+    return " to ".join(dict.fromkeys(workload_class(kcal_per_min=kcal_per_min, sex=one) for one in sexes))
 
 
 def _standard(person: Person) -> tuple[float, str]:
@@ -212,10 +273,19 @@ def _exposure_row(day: str, person: str, parts: list[tuple[SessionFigures, Worke
         "vibration": Figure(a8, words) if a8 is not None else not_given(NOT_ASSESSED),
         "points": Figure(points, words) if points is not None else not_given(NOT_ASSESSED),
         "vibration_words": NOT_ASSESSED if a8 is None else exposure.vibration_band(daily_vibration_m_s2=a8),
+        "noise_level": _noise_level(levels, words),
         "noise_dose": Figure(100 * dose, words) if dose is not None else not_given(NOT_ASSESSED),
         "noise_dose_us": Figure(100 * us_dose, words) if us_dose is not None else not_given(NOT_ASSESSED),
         "noise_words": NOT_ASSESSED if dose is None else noise.noise_band(dose_3db_frac=dose),
     }
+
+
+def _noise_level(levels: list[tuple[float, float]], words: str) -> Figure:
+    if not levels:
+        return not_given(NOT_ASSESSED)
+    if not any(hours for _, hours in levels):
+        return not_given("no running time")
+    return Figure(noise.daily_noise_level_dba(level_dba_and_hours=levels), words)
 
 
 def _running_hours(session: Session, worker: Worker) -> tuple[float, bool]:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from wood_xl.calc.effort import WorkerEffort, mean_heart_rate_of
+from wood_xl.calc.effort import Compared, WorkerEffort, mean_heart_rate_of
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.geometry import cords
 from wood_xl.data.load import value
@@ -265,17 +265,15 @@ def _effort_rows(figures: SessionFigures) -> list[Row]:
     ]
 
 
-_KCAL = (
-    "kcal_gross",
-    "kcal_net",
-    "u_share",
-    "kcal_vo2max",
-    "kcal_reserve",
-    "kcal_heart_rate",
-    "kcal_monitor",
-    "kcal_table",
-    "spread",
-)
+_BASES: dict[str, Compared] = {
+    "kcal_vo2max": "heart rate and VO2max",
+    "kcal_reserve": "reserve",
+    "kcal_heart_rate": "heart rate",
+    "kcal_index": "index",
+    "kcal_monitor": "monitor",
+    "kcal_table": "table",
+}
+_KCAL = ("kcal_gross", "kcal_net", "u_share", *_BASES, "spread")
 
 
 def _kcal(effort: WorkerEffort | str) -> Row:
@@ -286,11 +284,7 @@ def _kcal(effort: WorkerEffort | str) -> Row:
         "kcal_gross": Figure(effort.kcal_gross),
         "kcal_net": Figure(effort.kcal_net),
         "u_share": Figure(100 * effort.u_frac),
-        "kcal_vo2max": _or_why(effort.kcal_vo2max, "cannot be given"),
-        "kcal_reserve": _or_why(effort.kcal_reserve, "cannot be given"),
-        "kcal_heart_rate": _or_why(effort.kcal_heart_rate, "cannot be given"),
-        "kcal_monitor": _or_why(effort.kcal_monitor, "none written"),
-        "kcal_table": Figure(effort.kcal_table),
+        **{column: effort.kcal_by[basis] for column, basis in _BASES.items()},
         "spread": Figure(100 * effort.spread_frac),
     }
 
