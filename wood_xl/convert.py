@@ -41,6 +41,7 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
     reader = _Reader(checked)
     sessions = reader.sessions()
     tools = reader.tools()
+    methods = reader.methods()
     defaults: list[Problem] = []
     kinds = {tool.kind for tool in tools}
     season = Season(
@@ -62,6 +63,10 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
             "ethanol_share", "%", defaults, is_needed=bool(kinds & {"gasoline two-stroke", "gasoline four-stroke"})
         )
         / 100,
+        practical_margin_frac=reader.item_or_default(
+            "practical_margin", "%", defaults, is_needed=len(methods) > len({method.task for method in methods})
+        )
+        / 100,
         place=reader.item("place"),
         price_year=reader.item("price_year"),
         solid_fraction=reader.item_number("solid_fraction", ""),
@@ -75,7 +80,7 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
         people=reader.people(),
         tools=tools,
         upkeep=reader.upkeep(),
-        methods=reader.methods(),
+        methods=methods,
         sessions=sessions,
         broken=reader.broken_items("season"),
     )
@@ -268,7 +273,12 @@ class _Reader:
 
     def _cuts(self, rows: Iterable[int]) -> tuple[Cut, ...]:
         return tuple(
-            Cut(diameter, self._number("cuts", row, "second_diameter", "m"), int(self._or_one("cuts", row, "cuts")))
+            Cut(
+                diameter,
+                self._number("cuts", row, "second_diameter", "m"),
+                int(self._or_one("cuts", row, "cuts")),
+                self._number("cuts", row, "cut_time", "s"),
+            )
             for row in rows
             if (diameter := self._number("cuts", row, "diameter", "m")) is not None
         )

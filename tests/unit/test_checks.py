@@ -120,7 +120,7 @@ CASES: list[tuple[Change, str, str]] = [
     (set_in("sessions", 2, date="2027-03-03"), "season-date-far-off", "Sessions!B6"),
     (add("methods", method="By axe", task="split"), "season-method-without-session", "Methods!A6"),
     (set_in("stacks", 0, height=0.32), "season-lot-fraction-unusual", ""),
-    (set_item(practical_margin=10), "season-not-used-yet", ""),
+    (set_in("tools", 1, rated_power=2), "season-not-used-yet", ""),
     (set_item(emission_factor_set="UK 2024"), "season-factor-set", "Season!B22"),
     (drop("sessions", 1, "fuel_used"), "season-fuel-not-recorded", ""),
     (unchanged, "season-default-used", "Season!B13"),

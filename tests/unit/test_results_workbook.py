@@ -39,6 +39,8 @@ HOSTILE = [
 SHEETS = [
     "Answer",
     "Methods",
+    "Comparisons",
+    "How sure",
     "Money",
     "Break-even",
     "Sensitivity",
