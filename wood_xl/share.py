@@ -87,7 +87,7 @@ def _body_figures(results: Row) -> Iterator[tuple[str, int, str]]:
 def _body_texts(results: Row) -> Iterator[tuple[str, int, str]]:
     """Table, row and column of each text in a row that is about a figure that rests on bodies."""
     for sheet in results_definition().sheets:
-        texts = [c.id for c in sheet.columns if c.type == "string" and not (c.names_figure or c.unit_of_figure)]
+        texts = [c.id for c in sheet.columns if c.type == "string" and not (c.names_figure or c.choices)]
         if sheet.kind == "table":
             found = [row for row, cells in enumerate(results.get(sheet.id, ())) if _is_about_bodies(sheet, cells)]
             yield from ((sheet.id, row, key) for row in found for key in texts)
