@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Any
 
+from wood_xl.calc.doubt_words import rounded_texts
 from wood_xl.checks.problem import Level, Problem
 from wood_xl.data.cautions import CLOSING, cautions
 from wood_xl.schema.model import results_definition
@@ -18,9 +19,21 @@ TASK_WORDS = {
     "stack": "Stacking",
 }
 GRAVEST = ("heart",)  # cautions that stand beside every result; the template's first sheet has them all
-FEW_SESSIONS = 5  # below this a figure is called rough
+FEW_SESSIONS = 3  # below this a figure is called rough
+MANY = 3  # sessions from which two digits of an interval are worded
+OPEN, UNSURE, TAKES_LESS = "cannot tell yet", "cannot tell", " takes less"  # as the comparisons word it
 
 Row = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Question:
+    """One question of the reader, with the figure that answers it and how that is worded."""
+
+    words: str
+    figure: str
+    decimals: int
+    unit: str
 
 
 def answers(tables: dict[str, list[Row]], season: Row, problems: list[Problem]) -> list[str]:
@@ -38,7 +51,7 @@ def answers(tables: dict[str, list[Row]], season: Row, problems: list[Problem]) 
     rates = [row for row in tables["rates_per_cord"] if row["sessions_n"]]
     sentences = []
     if rates:
-        sentences += _by_question(rates, season["currency"])
+        sentences += _by_question(rates, tables["comparisons"], season["currency"])
         sentences += _hours_saved(tables["break_even"], season["currency"])
         sentences.append(_doubt(rates))
     sentences += _warmth(tables, season["currency"])
@@ -53,23 +66,25 @@ def _take_care() -> list[str]:
     return [f"Take care. {words} {CLOSING}"]
 
 
-def _by_question(rates: list[Row], currency: str) -> list[str]:
+def _by_question(rates: list[Row], compared: list[Row], currency: str) -> list[str]:
     """One paragraph for each question: what is better for time, body, money and air."""
     mass = rates[0]["co2e"]["unit"].split("/")[0]
-    questions: tuple[tuple[str, str, Callable[[float], str], str], ...] = (
-        ("Time", "worker_hours", lambda v: f"{v:.1f}", "worker hours"),
-        ("Body, effort beyond rest", "kcal_net", lambda v: f"{v:,.0f}", "kcal"),
-        ("Money, without a value of time", "cash", lambda v: f"{v:,.2f}", currency),
-        ("Air, CO2e of fuel, electricity and tools, without burning the wood", "co2e", lambda v: f"{v:.1f}", mass),
+    questions = (
+        Question("Time", "worker_hours", 1, "worker hours"),
+        Question("Body, effort beyond rest", "kcal_net", 0, "kcal"),
+        Question("Money, without a value of time", "cash", 2, currency),
+        Question("Air, CO2e of fuel, electricity and tools, without burning the wood", "co2e", 1, mass),
     )
     paragraphs = []
-    for words, column_id, text, unit in questions:
+    for question in questions:
+        title = results_definition().column(f"rates_per_cord.{question.figure}").title
         tasks = []
         for task, task_words in TASK_WORDS.items():
             rows = [row for row in rates if row["task"] == task]
             if rows:
-                tasks.append(f"{task_words} a cord: {_methods(rows, column_id, text, unit)}.")
-        paragraphs.append(f"{words}. {' '.join(tasks)}")
+                tasks.append(f"{task_words} a cord: {_methods(rows, question)}.")
+                tasks += _verdicts([r for r in compared if r["task"] == task and r["figure"] == title])
+        paragraphs.append(f"{question.words}. {' '.join(tasks)}")
     return paragraphs
 
 
@@ -126,13 +141,50 @@ def _instead(wood: Row, currency: str) -> str:
     return f", as {amounts[0]['value']:,.0f} {amounts[0]['unit']} by {wood['instead_of']} would{told}"
 
 
-def _methods(rows: list[Row], column_id: str, text: Callable[[float], str], unit: str) -> str:
-    known = [row for row in rows if row[column_id]["value"] is not None]
-    known.sort(key=lambda row: (row[column_id]["value"], row["method"]))
-    parts = [f"{text(row[column_id]['value'])} {unit} with {row['method']}" for row in known]
-    missing = [row for row in rows if row[column_id]["value"] is None]
-    parts += [f"not known with {row['method']} ({row[column_id]['reason']})" for row in missing]
+def _methods(rows: list[Row], question: Question) -> str:
+    known = [row for row in rows if row[question.figure]["value"] is not None]
+    known.sort(key=lambda row: (row[question.figure]["value"], row["method"]))
+    parts = [f"{_amount(row, question)} with {row['method']}" for row in known]
+    missing = [row for row in rows if row[question.figure]["value"] is None]
+    parts += [f"not known with {row['method']} ({row[question.figure]['reason']})" for row in missing]
     return ", ".join(parts)
+
+
+def _amount(row: Row, question: Question) -> str:
+    """A figure with the digits that its doubt leaves: a middle and an interval, or for a single try the interval."""
+    figure = row[question.figure]
+    if figure["low"] is None:
+        return f"{figure['value']:,.{question.decimals}f} {question.unit}"
+    middle, low, high = rounded_texts(
+        middle=figure["value"], low=figure["low"], high=figure["high"], sessions_n=row["sessions_n"]
+    )
+    if row["sessions_n"] == 1:
+        return f"between {low} and {high} {question.unit}"
+    return f"about {middle} ({low} to {high}) {question.unit}"
+
+
+def _verdicts(rows: list[Row]) -> list[str]:
+    """What may be said of each pair of methods, those that can be told first."""
+    told = [row for row in rows if row["counts"] == "yes" and row["ratio"]["value"] is not None]
+    told.sort(key=lambda row: row["verdict"] == OPEN)
+    return [_verdict(row) for row in told]
+
+
+def _verdict(row: Row) -> str:
+    more, less = row["more"], row["less"]
+    if row["verdict"] == OPEN:
+        if row["surety"] == UNSURE:
+            return f"One cannot tell yet whether {less} or {more} takes less."
+        return f"{_capital(less)} {row['surety']} takes less than {more}, but that is not settled yet."
+    if not row["verdict"].endswith(TAKES_LESS):
+        return f"{_capital(less)} and {more} take {row['verdict']}."
+    ratio = row["ratio"]
+    middle, low, high = rounded_texts(middle=ratio["value"], low=ratio["low"], high=ratio["high"], sessions_n=MANY)
+    return f"{_capital(more)} takes about {middle} times as much as {less} ({low} to {high})."
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _joined(parts: list[str]) -> str:
@@ -142,7 +194,10 @@ def _joined(parts: list[str]) -> str:
 def _doubt(rates: list[Row]) -> str:
     rough = [row["method"] for row in rates if row["sessions_n"] < FEW_SESSIONS]
     few = f" Fewer than {FEW_SESSIONS} sessions stand behind {_joined(rough)}: take those as rough." if rough else ""
-    return f"No interval is computed yet: small differences between methods show nothing.{few}"
+    return (
+        "In brackets stands between what the true figure lies, 19 times in 20. An assumed day-to-day spread is in "
+        f"it, so that few sessions make wide brackets.{few}"
+    )
 
 
 def _not_counted(season: Row, problems: list[Problem]) -> list[str]:

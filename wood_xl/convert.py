@@ -56,6 +56,7 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
     reader = _Reader(checked)
     sessions = reader.sessions()
     tools = reader.tools()
+    methods = reader.methods()
     defaults: list[Problem] = []
     kinds = {tool.kind for tool in tools}
     food_counted = reader.item("food_counted") or reader.default("food_counted", defaults, is_needed=False)
@@ -85,6 +86,10 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
         grid_kg_per_kwh=reader.item_number("grid_intensity", "kg/kWh"),
         food_counted=food_counted,
         food_fossil_ratio=reader.item_or_default("food_fossil_ratio", "", defaults, is_needed=food_counted != "off"),
+        practical_margin_frac=reader.item_or_default(
+            "practical_margin", "%", defaults, is_needed=len(methods) > len({method.task for method in methods})
+        )
+        / 100,
         place=reader.item("place"),
         price_year=reader.item("price_year"),
         solid_fraction=reader.item_number("solid_fraction", ""),
@@ -101,7 +106,7 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
         people=reader.people(),
         tools=tools,
         upkeep=reader.upkeep(),
-        methods=reader.methods(),
+        methods=methods,
         sessions=sessions,
         broken=reader.broken_items("season"),
     )
@@ -296,7 +301,12 @@ class _Reader:
 
     def _cuts(self, rows: Iterable[int]) -> tuple[Cut, ...]:
         return tuple(
-            Cut(diameter, self._number("cuts", row, "second_diameter", "m"), int(self._or_one("cuts", row, "cuts")))
+            Cut(
+                diameter,
+                self._number("cuts", row, "second_diameter", "m"),
+                int(self._or_one("cuts", row, "cuts")),
+                self._number("cuts", row, "cut_time", "s"),
+            )
             for row in rows
             if (diameter := self._number("cuts", row, "diameter", "m")) is not None
         )

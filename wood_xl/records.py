@@ -156,11 +156,12 @@ class Worker:
 
 @dataclass(frozen=True)
 class Cut:
-    """One sawn end, or several alike."""
+    """One sawn end, or several alike; the time, if it was taken, is that of one cut."""
 
     diameter_m: float
     second_diameter_m: float | None = None
     cuts_n: int = 1
+    cut_time_s: float | None = None
 
 
 @dataclass(frozen=True)
@@ -212,6 +213,7 @@ class Season:
     real_interest_rate_frac: float
     two_stroke_mix_ratio: float
     ethanol_frac: float
+    practical_margin_frac: float
     emission_factor_set: FactorSet = "EPA hub"
     gwp_set: GwpSet = "AR5"
     grid_kg_per_kwh: float | None = None

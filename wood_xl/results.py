@@ -39,6 +39,7 @@ DATA_FILES = (
     "species.csv",
 )
 US_LENGTHS = ("in", "ft")
+FIGURES_SHEET = "rates_per_cord"  # whose columns a row may name
 
 Row = dict[str, Any]
 
@@ -143,10 +144,19 @@ def _sha256(part: Any) -> str:
 
 
 def _row(sheet: Sheet, row: Row, system: System) -> Row:
-    return {column.id: _cell(column, row[column.id], system) for column in sheet.columns}
+    named = next((row[column.id] for column in sheet.columns if column.names_figure), None)
+    figure = None if named is None else results_definition().sheet(FIGURES_SHEET).column(named)
+    return {column.id: _cell(column, row.get(column.id), figure, system) for column in sheet.columns}
 
 
-def _cell(column: Column, value: Any, system: System) -> Any:
+def _cell(column: Column, value: Any, figure: Column | None, system: System) -> Any:
+    """A cell as the document holds it; ``figure`` is the column whose figure the row is about, if it names one."""
+    if figure is not None and column.names_figure:
+        return figure.title
+    if figure is not None and column.unit_of_figure:
+        if column.type == "string":
+            return _unit(figure, system)
+        column = figure
     if not isinstance(value, Figure):
         return value
     unit = column.unit_in(system)
@@ -160,10 +170,15 @@ def _cell(column: Column, value: Any, system: System) -> Any:
         "value": shown(value.value),
         "low": shown(value.low),
         "high": shown(value.high),
-        "unit": f"{unit}/{column.per}" if column.per else unit,
+        "unit": _unit(column, system),
         "basis": value.basis,
         "reason": value.reason,
     }
+
+
+def _unit(column: Column, system: System) -> str:
+    unit = column.unit_in(system)
+    return f"{unit}/{column.per}" if column.per else unit
 
 
 def _factors() -> list[Row]:

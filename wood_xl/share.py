@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from wood_xl.checks.problem import catalogue
-from wood_xl.schema.model import Column, results_definition, season_definition
+from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
 
 BODY_TABLES = ("efforts", "people", "strain", "traces")
 BODY_SHEETS = ("people", "heart_trace")
@@ -61,6 +61,8 @@ def with_body_figures_changed(results: Row) -> Row:
     What is equal in both can be computed again from a copy without body data.
     """
     changed: Row = copy.deepcopy(results)
+    for table, row, column_id in _body_texts(changed):
+        changed[table][row][column_id] += "?"
     for table, row, column_id in _body_figures(changed):
         figure = changed[table][row][column_id]
         for part in ("value", "low", "high"):
@@ -74,9 +76,28 @@ def with_body_figures_changed(results: Row) -> Row:
 def _body_figures(results: Row) -> Iterator[tuple[str, int, str]]:
     """Table, row and column of each figure that needs something that a copy to be shared leaves out."""
     for sheet in results_definition().sheets:
-        resting = [column.id for column in sheet.columns if column.type == "figure" and _rests_on_bodies(column)]
-        if sheet.kind == "table" and resting:
-            yield from ((sheet.id, row, key) for row in range(len(results[sheet.id])) for key in resting)
+        if sheet.kind != "table":
+            continue
+        figures = [column for column in sheet.columns if column.type == "figure"]
+        for row, cells in enumerate(results.get(sheet.id, ())):
+            of_bodies = _is_about_bodies(sheet, cells)
+            yield from ((sheet.id, row, c.id) for c in figures if of_bodies or _rests_on_bodies(c))
+
+
+def _body_texts(results: Row) -> Iterator[tuple[str, int, str]]:
+    """Table, row and column of each text in a row that is about a figure that rests on bodies."""
+    for sheet in results_definition().sheets:
+        texts = [c.id for c in sheet.columns if c.type == "string" and not (c.names_figure or c.choices)]
+        if sheet.kind == "table":
+            found = [row for row, cells in enumerate(results.get(sheet.id, ())) if _is_about_bodies(sheet, cells)]
+            yield from ((sheet.id, row, key) for row in found for key in texts)
+
+
+def _is_about_bodies(sheet: Sheet, cells: Row) -> bool:
+    """Whether a row names a figure that rests on bodies."""
+    named = next((cells[column.id] for column in sheet.columns if column.names_figure), None)
+    rates = results_definition().sheet("rates_per_cord").columns
+    return any(column.title == named and _rests_on_bodies(column) for column in rates)
 
 
 def _rests_on_bodies(column: Column) -> bool:

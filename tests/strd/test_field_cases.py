@@ -172,7 +172,7 @@ def test_times_of_single_cuts() -> None:
 
 def test_totals_of_sessions() -> None:
     case = CASES["session_totals_regression"]
-    cut = time_of_session_totals(cuts_n=case["cuts"], areas_m2=case["area_m2"], times_min=case["minutes"])
+    cut = time_of_session_totals(cuts_n=case["cuts"], areas_m2=case["area_m2"], times_s=case["minutes"])
     assert (cut.per_cut, cut.per_m2) == (near(case["a"]), near(case["b"]))
     assert [cut.fit.combined(one)[1] for one in ((1.0, 0.0), (0.0, 1.0))] == near(case["se"])
     assert (cut.fit.df, cut.fit.residual_sd) == (case["df"], near(case["residual_sd"]))

@@ -224,6 +224,8 @@ _SEASON = {
     "solid_fraction": Figure(0.62, "default of this form of stack"),
     "yearly_volume": Figure(18.12, "as written"),
     "real_interest_rate": Figure(3.0, "as written"),
+    "practical_margin": Figure(10.0, reason=""),
+    "delay_share": Figure(6.1, reason=""),
     "sessions_counted": 13,
     "sessions_not_counted": 1,
     "invented": "Invented example: these numbers were made up to show what the sheets look like.",
@@ -331,7 +333,58 @@ _HELPER_EFFORT = ("B-04", "Ben", "helper", 55.0, 118.0, "none can be given", *(n
 _FRACTION = "solid fraction 0.640, solid over stacked wood of the counted sessions"
 _USUAL_WATER = "not written: usual dry firewood"
 _STOVE = "certified stove at 70 % of the net heat, a usual figure"
+_ONE = not_given("one session shows no spread")
+
+
+def _between(value: float, low: float, high: float) -> Figure:
+    return Figure(value, "", low, high, "")
+
+
+def _how_sure(method: str, n: int, quality: str, value: float) -> tuple[Cell, ...]:
+    return (
+        method, TASKS[method], "Worker hours", "h/cord", n, quality, _between(value, value / 1.4, value * 1.4),
+        _between(value, value / 1.2, value * 1.2) if n > 1 else _ONE, _between(value, value / 2, value * 2),
+        Figure(4.2, reason="") if n > 1 else _ONE, Figure(20.0, reason=""), Figure(n * 0.9, reason=""),
+        "B-03" if n == 3 else "", "2 (if days differ more: 6)",
+    )  # fmt: skip
+
+
+def _comparison(figure: str, more: str, less: str, ratio: Figure | None, *words: str) -> tuple[Cell, ...]:
+    shown = [ratio, ratio, 99.9, 98.5] if ratio else [not_given(_NO_MASS)] * 4
+    return (TASKS[more], figure, more, less, words[0], words[1], *shown, *words[2:])
+
+
+_COMPARISONS = [
+    _comparison("Worker hours", BUCK_SAW, BUCK_CHAIN, _between(3.95, 2.8, 5.6), "all sessions", "yes", "clearly",
+                f"{BUCK_CHAIN} takes less", "none for the choice"),
+    _comparison("Worker hours", BUCK_SAW, BUCK_CHAIN, _between(3.71, 1.9, 7.2), "same day and lot", "beside it",
+                "clearly", f"{BUCK_CHAIN} takes less", "none for the choice"),
+    _comparison("Worker hours", SPLIT_HAND, SPLIT_ENGINE, _between(1.61, 0.97, 2.67), "all sessions", "yes",
+                "probably", "cannot tell yet", f"2 of {SPLIT_HAND}, 4 of {SPLIT_ENGINE} (if days differ more: 17)"),
+    _comparison("Effort, net of rest", BUCK_SAW, BUCK_CHAIN, None, "all sessions", "yes", "cannot tell yet",
+                "cannot tell yet", _NO_MASS),
+    _comparison("Effort, net of rest", SPLIT_HAND, SPLIT_ENGINE, _between(2.68, 1.7, 4.2), "all sessions", "yes",
+                "clearly", f"{SPLIT_ENGINE} takes less", "none for the choice"),
+]  # fmt: skip
 _TABLES: dict[str, list[tuple[Cell, ...]]] = {
+    "comparisons": _COMPARISONS,
+    "log_sizes": [
+        (BUCK_SAW, "buck", "14 timed cuts", 63, 18.4, 16.0, 21.2, _between(21.0, 9.0, 33.0),
+         _between(2480.0, 2100.0, 2860.0), _between(0.94, 0.91, 0.97)),
+        (BUCK_CHAIN, "buck", "not fitted: 3 sessions with cuts, 4 are needed", 140, 22.7, 19.9, 26.3,
+         *(not_given("not fitted"),) * 3),
+    ],
+    "how_sure": [
+        _how_sure(BUCK_SAW, 3, "fair", 7.58),
+        _how_sure(BUCK_CHAIN, 1, "single try", 1.92),
+        _how_sure(SPLIT_HAND, 5, "good", 6.31),
+    ],
+    "practice": [
+        (BUCK_SAW, "buck", "too few sessions to tell", 3, _between(96.0, 80.0, 115.0), 33.3,
+         not_given("no trend to allow for"), 2, _between(108.0, 99.0, 118.0)),
+        (SPLIT_HAND, "split", "less time as it went on", 5, _between(88.0, 81.0, 95.0), 1.7,
+         _between(5.9, 4.8, 7.2), 0, not_given("needs timed cuts in two sessions")),
+    ],
     "methods": [
         (method, TASKS[method], TOOLS[method], n, left, cords, Figure(cords * 3.6246, _basis(method)),
          Figure(cords * 2.2472, _basis(method)), Figure(cords * 5.53, _basis(method)), clock, worker, delay, service)

@@ -136,10 +136,10 @@ def test_single_cuts_must_be_enough_and_of_different_size() -> None:
 
 def test_session_totals_must_differ_in_log_size() -> None:
     with pytest.raises(ValueError, match="3 sessions with cuts, 4 are needed"):
-        time_of_session_totals(cuts_n=[1, 2, 3], areas_m2=[1.0, 2.0, 3.0], times_min=[1.0, 2.0, 3.0])
+        time_of_session_totals(cuts_n=[1, 2, 3], areas_m2=[1.0, 2.0, 3.0], times_s=[1.0, 2.0, 3.0])
     with pytest.raises(ValueError, match="too much alike"):
         time_of_session_totals(
-            cuts_n=[10, 20, 30, 40], areas_m2=[1.0, 2.0, 3.0, 4.1], times_min=[9.0, 19.0, 30.0, 39.0]
+            cuts_n=[10, 20, 30, 40], areas_m2=[1.0, 2.0, 3.0, 4.1], times_s=[9.0, 19.0, 30.0, 39.0]
         )
 
 
@@ -225,7 +225,8 @@ def test_digits_that_doubt_leaves(numbers: tuple[float, float, float, int], text
 
 def test_ties_go_to_even_in_decimal() -> None:
     # 2.675 is held in binary as a little less: the decimal string decides
-    assert rounded_texts(middle=2.675, low=2.575, high=2.775, sessions_n=5)[0] == "2.675"
+    assert rounded_texts(middle=0.675, low=0.625, high=0.725, sessions_n=1)[0] == "0.68"
+    assert rounded_texts(middle=2.675, low=2.625, high=2.725, sessions_n=5)[0] == "2.68"
     assert rounded_texts(middle=0.125, low=0.025, high=0.225, sessions_n=1)[0] == "0.1"
     assert rounded_texts(middle=2.5, low=-10.0, high=10.0, sessions_n=1)[0] == "0"
 

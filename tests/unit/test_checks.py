@@ -165,7 +165,6 @@ CASES: list[tuple[Change, str, str]] = [
     (set_in("sessions", 2, date="2027-03-03"), "season-date-far-off", "Sessions!B6"),
     (add("methods", method="By axe", task="split"), "season-method-without-session", "Methods!A6"),
     (set_in("stacks", 0, height=0.32), "season-lot-fraction-unusual", ""),
-    (set_item(practical_margin=10), "season-not-used-yet", ""),
     (set_item(emission_factor_set="UK 2024", gwp_set="AR6"), "season-mixed-potentials", "Season!B23"),
     (set_item(food_fossil_ratio=3), "season-food-not-counted", "Season!B25"),
     (set_item(food_fossil_ratio=40), "cell-out-of-range", "Season!B25"),

@@ -40,6 +40,8 @@ HOSTILE = [
 SHEETS = [
     "Answer",
     "Methods",
+    "Comparisons",
+    "How sure",
     "Money",
     "Break-even",
     "Sensitivity",

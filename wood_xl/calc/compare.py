@@ -29,8 +29,8 @@ class LogEstimate:
         """The thing itself."""
         return math.exp(self.log_value)
 
-    def interval(self, level_frac: float) -> tuple[float, float]:
-        """Interval at a level."""
+    def interval(self, level_frac: float | None = None) -> tuple[float, float]:
+        """Interval at a level, by default that of all intervals."""
         return log_interval(middle=self.value, se_log=math.sqrt(self.variance), df=self.df, level_frac=level_frac)
 
 

@@ -5,12 +5,14 @@ from __future__ import annotations
 from decimal import ROUND_HALF_EVEN, Decimal
 
 FEW_SESSIONS = 2  # up to so many, one digit of the half width is all that is known
+MOST_DIGITS = 3  # of the value itself: nobody reads more
 
 
 def rounded_texts(*, middle: float, low: float, high: float, sessions_n: int) -> tuple[str, str, str]:
     """A value and the ends of its interval, to the digits that its doubt leaves.
 
-        two significant digits of the half width, one with one or two sessions; ties to even, in decimal
+        two significant digits of the half width, one with one or two sessions, and no more than three of the value;
+        ties to even, in decimal
 
     Parameters
     ----------
@@ -44,7 +46,7 @@ def rounded_texts(*, middle: float, low: float, high: float, sessions_n: int) ->
     """
     digits = 1 if sessions_n <= FEW_SESSIONS else 2
     half_width = Decimal(repr((high - low) / 2))
-    place = half_width.adjusted() - digits + 1
+    place = max(half_width.adjusted() - digits, Decimal(repr(middle)).adjusted() - MOST_DIGITS) + 1
     return _rounded(middle, place), _rounded(low, place), _rounded(high, place)
 
 

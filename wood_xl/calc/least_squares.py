@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from wood_xl.calc.student import f_upper_probability
+from wood_xl.calc.student import f_upper_probability, t_quantile
+from wood_xl.data.load import value
 
 Exact = list[Fraction]
 
@@ -45,6 +46,12 @@ class Fit:
             weights[i] * weights[j] * cell for i, row in enumerate(self.covariance) for j, cell in enumerate(row)
         )
         return total, math.sqrt(max(variance, 0.0))
+
+    def interval(self, weights: Sequence[float]) -> tuple[float, float]:
+        """Interval of a weighted sum of the coefficients; needs a degree of freedom."""
+        total, error = self.combined(weights)
+        half = t_quantile(probability_frac=(1 + value("interval.level") / 100) / 2, df=self.df) * error
+        return total - half, total + half
 
 
 def least_squares(*, columns: Sequence[Sequence[float]], values: Sequence[float]) -> Fit:

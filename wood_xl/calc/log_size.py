@@ -19,7 +19,7 @@ class CutTime:
     Attributes
     ----------
     per_cut, per_m2 : float
-        Handling of one cut, and sawing of one square metre, in the unit of the times.
+        Handling of one cut, and sawing of one square metre. [s]
     fit : Fit
         Behind the two, in this order.
     """
@@ -122,7 +122,7 @@ def time_of_single_cuts(*, areas_m2: Sequence[float], times_s: Sequence[float]) 
 
 
 def time_of_session_totals(
-    *, cuts_n: Sequence[float], areas_m2: Sequence[float], times_min: Sequence[float]
+    *, cuts_n: Sequence[float], areas_m2: Sequence[float], times_s: Sequence[float]
 ) -> CutTime:
     """Handling and sawing told apart by the totals of sessions on logs of different size.
 
@@ -134,8 +134,8 @@ def time_of_session_totals(
         Cuts of each session.
     areas_m2 : sequence of float
         Sawn area of each. [m2] Above 0.
-    times_min : sequence of float
-        Time of each. [min] Above 0.
+    times_s : sequence of float
+        Time of each, above 0.
 
     Returns
     -------
@@ -145,7 +145,7 @@ def time_of_session_totals(
     Raises
     ------
     ValueError
-        If the sessions are too few, or their logs too much alike.
+        If the sessions are too few or their logs too much alike, or a part of the time comes out below 0.
 
     References
     ----------
@@ -156,17 +156,19 @@ def time_of_session_totals(
     >>> cut = time_of_session_totals(
     ...     cuts_n=[30, 45, 24, 50, 36],
     ...     areas_m2=[1.10, 1.95, 0.70, 2.30, 1.35],
-    ...     times_min=[52.0, 84.0, 37.0, 98.0, 62.0],
+    ...     times_s=[60 * t for t in (52.0, 84.0, 37.0, 98.0, 62.0)],
     ... )
-    >>> round(cut.per_cut, 6), round(cut.per_m2, 5)
+    >>> round(cut.per_cut / 60, 6), round(cut.per_m2 / 60, 5)
     (0.80642, 24.82334)
     """
     if len(cuts_n) < value("log_size.sessions"):
         raise ValueError(f"{len(cuts_n)} sessions with cuts, {value('log_size.sessions'):.0f} are needed")
     if condition_of_two(first=cuts_n, second=areas_m2) > value("log_size.condition"):
         raise ValueError("the logs of its sessions are too much alike")
-    fit = least_squares(columns=(cuts_n, areas_m2), values=times_min)
+    fit = least_squares(columns=(cuts_n, areas_m2), values=times_s)
     per_cut, per_m2 = fit.coefficients
+    if min(per_cut, per_m2) < 0:
+        raise ValueError("its sessions give a time below 0 for a part of the work")
     return CutTime(per_cut, per_m2, fit)
 
 

@@ -112,7 +112,7 @@ def bar_chart(sheet: Any, bars: Bars, *, title: str, name_title: str, value_titl
     """
     chart = _new_chart(title, height_cm(len(bars.values)), width_cm)
     chart.overlap = 0
-    chart.series.append(_series(sheet, bars))
+    chart.series.append(bar_series(sheet, bars))
     _name_axis(chart, name_title)
     _value_axis(chart, value_title, max(n for n in (*bars.values, *bars.high, 0.0) if n is not None))
     return chart
@@ -169,7 +169,7 @@ def stacked_chart(
     chart.legend.position = "b"
     chart.legend.txPr = _rich_text(size=900)
     for part, fill in zip(parts, PART_FILLS, strict=False):
-        series = _series(sheet, replace(bars, values=part.values, value_column=part.column))
+        series = bar_series(sheet, replace(bars, values=part.values, value_column=part.column))
         series.tx = SeriesLabel(v=part.title)
         series.dLbls = None
         outline = LineProperties(solidFill=INK, w=6350)
@@ -222,7 +222,8 @@ def axis_end(largest: float) -> tuple[float, float]:
     return round(count * step, 10), round(step, 10)
 
 
-def _series(sheet: Any, bars: Bars) -> Any:
+def bar_series(sheet: Any, bars: Bars) -> Any:
+    """One series of bars, with its values stored inside the chart too."""
     names = _column(sheet, bars.name_column, bars.first_row, len(bars.names))
     values = _column(sheet, bars.value_column, bars.first_row, len(bars.values))
     series: Any = Series(values, title=None)
@@ -274,7 +275,8 @@ def _labels(bars: Bars) -> DataLabelList:
 def _name_axis(chart: BarChart, title: str) -> None:
     axis = chart.x_axis
     axis.delete = False
-    axis.title = _title(title, size=900, bold=False)
+    if title:
+        axis.title = _title(title, size=900, bold=False)
     axis.scaling.orientation = "maxMin"
     axis.majorGridlines = None
     axis.majorTickMark = "none"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
@@ -109,6 +110,13 @@ def number_decimals(column: Column) -> int | None:
     return column.decimals if column.decimals is not None else 0
 
 
+def _decimals_of(number: float | None, significant: int) -> int:
+    """Decimals that show so many digits of a number."""
+    if not number:
+        return 0
+    return max(0, significant - 1 - math.floor(math.log10(abs(number))))
+
+
 def has_ends(column: Column, rows: Sequence[Row]) -> bool:
     """Whether any row has a low or a high end of that figure."""
     return column.type == "figure" and any(row[column.id][end] is not None for row in rows for end in ENDS)
@@ -126,9 +134,9 @@ def _heads(column: Column, with_ends: bool, system: System, currency: str) -> It
 def _cells(column: Column, value: Any, with_ends: bool) -> list[Cell]:
     if column.type == "string":
         return [Cell(value)]
-    decimals = number_decimals(column)
     if column.type != "figure":
-        return [Cell(value, decimals)]
+        return [Cell(value, number_decimals(column))]
+    decimals = _decimals_of(value["value"], column.significant) if column.significant else number_decimals(column)
     reason = value["reason"] or NOT_GIVEN
     if value["value"] is None:
         ends = [Cell(NOT_GIVEN, is_reason=True)] * len(ENDS)

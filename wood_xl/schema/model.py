@@ -36,6 +36,8 @@ class Column:
         Impossible beyond; in ``unit``.
     plausible : (float, float) or None
         Unusual outside; in ``unit``.
+    names_figure, unit_of_figure : bool
+        Whether a row's text names a figure of the rates per cord, and whether the value is in that figure's unit.
     """
 
     sheet: str
@@ -70,6 +72,9 @@ class Column:
     mend: str = ""
     width: int | None = None
     decimals: int | None = None
+    significant: int | None = None
+    names_figure: bool = False
+    unit_of_figure: bool = False
     formula: str = ""
     needs: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()
@@ -264,6 +269,9 @@ def _column(sheet_id: str, column_id: str, part: dict[str, Any], required: bool,
         mend=part.get("x-mend", ""),
         width=part.get("x-width"),
         decimals=part.get("x-decimals"),
+        significant=part.get("x-significant"),
+        names_figure=part.get("x-names-figure", False),
+        unit_of_figure=part.get("x-unit-of-figure", False),
         formula=part.get("x-formula", ""),
         needs=tuple(part.get("x-needs", ())),
         sources=tuple(part.get("x-sources", ())),

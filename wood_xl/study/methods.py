@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.records import Method
 from wood_xl.study.quantity import SessionQuantity
-from wood_xl.study.sessions import SessionFigures, SessionTime, effort_totals
+from wood_xl.study.sessions import SessionFigures, SessionTime
 
 NO_SESSION = "no session counts"
 BASIS_WORDS = {
@@ -94,26 +94,6 @@ def quantity_figure(
         "" if basis is None else counted_words(basis(s.quantity) for s in totals.counted if s.quantity is not None)
     )
     return Figure(totals.quantity(part), words)
-
-
-def rate_of_time(
-    totals: MethodTotals, part: Callable[[SessionTime], float], per: Callable[[SessionQuantity], float]
-) -> Figure:
-    """Hours per unit of wood: sum over sum, not a mean of rates, so that a short session weighs little."""
-    return Figure(totals.time(part) / totals.quantity(per)) if totals.counted else not_given(NO_SESSION)
-
-
-def rate_of_effort(totals: MethodTotals, *, is_net: bool, per: Callable[[SessionQuantity], float]) -> Figure:
-    """Kcal per unit of wood, with the bases behind it."""
-    if not totals.counted:
-        return not_given(NO_SESSION)
-    sums = []
-    for session in totals.counted:
-        both = effort_totals(session)
-        if isinstance(both, str):
-            return not_given(both)
-        sums.append(both[1] if is_net else both[0])
-    return Figure(math.fsum(sums) / totals.quantity(per), effort_basis(totals.counted))
 
 
 def effort_basis(sessions: Iterable[SessionFigures]) -> str:

@@ -14,6 +14,7 @@ from wood_xl.data.load import value
 from wood_xl.records import Method, Season, Session
 from wood_xl.study.body import exposure_rows, limit_rows, strain_rows, trace_rows, weather_rows
 from wood_xl.study.break_even import break_even_rows, pairs, payback_rows
+from wood_xl.study.comparisons import comparison_rows
 from wood_xl.study.cost import CostStudy
 from wood_xl.study.emission_choices import choice_rows
 from wood_xl.study.emission_rows import (
@@ -31,16 +32,18 @@ from wood_xl.study.emissions import RUNNING, WORK, MethodEmissions, method_emiss
 from wood_xl.study.heat import drying_rows, heat_rows, heat_study, season_wood
 from wood_xl.study.heat_need import heat_need_rows
 from wood_xl.study.heat_use import heat_use_rows
+from wood_xl.study.how_sure import how_sure_rows
+from wood_xl.study.log_size import log_size_rows, log_sizes
 from wood_xl.study.methods import (
     MethodTotals,
     hours_figure,
     method_totals,
     quantity_figure,
-    rate_of_effort,
-    rate_of_time,
     share_figure,
 )
 from wood_xl.study.money import MethodCost, method_cost, money_remarks, part_rows, tool_rows, total_rows, view_rows
+from wood_xl.study.oddities import odd_remarks, pooled_delay_figure
+from wood_xl.study.practice import practice_remarks, practice_rows, practices
 from wood_xl.study.quantity import (
     LotFraction,
     SessionQuantity,
@@ -48,6 +51,7 @@ from wood_xl.study.quantity import (
     session_quantity,
     usual_solid_fraction,
 )
+from wood_xl.study.rates import AMOUNTS, rate_figure
 from wood_xl.study.sensitivity import sensitivity_rows
 from wood_xl.study.sessions import (
     SessionFigures,
@@ -114,12 +118,17 @@ def season_tables(season: Season) -> SeasonTables:
     emitted = {t.method.name: method_emissions(t, study) for t in totals}
     compared = list(pairs(costs.values()))
     heat, heat_remarks = heat_study(season, totals)
+    sizes, found_practices = log_sizes(totals), practices(totals)
     tables = {
         **{
             table: [_rates(t, costs[t.method.name], emitted[t.method.name], per) for t in totals]
             for table, per in PER.items()
         },
         "methods": [_totals_row(t) for t in totals],
+        "comparisons": comparison_rows(totals, season, sizes),
+        "log_sizes": log_size_rows(sizes),
+        "how_sure": how_sure_rows(totals),
+        "practice": practice_rows(found_practices),
         "money_per_cord": part_rows(costs.values()),
         "money_totals": total_rows(costs.values(), season),
         "money_views": view_rows(costs.values(), season),
@@ -150,7 +159,6 @@ def season_tables(season: Season) -> SeasonTables:
         "sessions": [_session_row(s, study) for s in sessions],
         "lots": [_lot_row(lot) for lot in lots.values()],
     }
-    counted_n = sum(s.is_counted for s in sessions)
     remarks = [
         *_trace_remarks(sessions),
         *yearly_remarks,
@@ -159,8 +167,10 @@ def season_tables(season: Season) -> SeasonTables:
         *money_remarks(costs.values()),
         *emission_remarks(emitted.values(), study),
         *heat_remarks,
+        *practice_remarks(found_practices),
+        *odd_remarks(totals, sessions),
     ]
-    return SeasonTables(tables, _items(season, yearly, counted_n, len(sessions) - counted_n), remarks)
+    return SeasonTables(tables, _items(season, yearly, sessions), remarks)
 
 
 def _lots(season: Season, methods: Mapping[str, Method]) -> dict[str, LotFraction]:
@@ -220,11 +230,7 @@ def _rates(
         "method": totals.method.name,
         "task": totals.method.task,
         "sessions_n": len(totals.counted),
-        "clock_hours": rate_of_time(totals, lambda t: t.clock_h, per),
-        "worker_hours": rate_of_time(totals, lambda t: t.worker_h, per),
-        "delay_free_worker_hours": rate_of_time(totals, lambda t: t.delay_free_worker_h, per),
-        "kcal_net": rate_of_effort(totals, is_net=True, per=per),
-        "kcal_gross": rate_of_effort(totals, is_net=False, per=per),
+        **{figure_id: rate_figure(totals, figure_id, per) for figure_id in AMOUNTS},
         "cash": of_cord(cost.cash),
         "own_time": of_cord(cost.own_time),
         "cash_and_time": of_cord(cost.cash_and_time),
@@ -368,7 +374,8 @@ def _lot_row(lot: LotFraction) -> Row:
     }
 
 
-def _items(season: Season, yearly: Figure, counted_n: int, not_counted_n: int) -> Row:
+def _items(season: Season, yearly: Figure, sessions: list[SessionFigures]) -> Row:
+    counted_n = sum(s.is_counted for s in sessions)
     fraction = usual_solid_fraction(season)
     rate = season.real_interest_rate_frac * 100
     length = season.stick_length_m
@@ -382,8 +389,10 @@ def _items(season: Season, yearly: Figure, counted_n: int, not_counted_n: int) -
         "solid_fraction": Figure(fraction.value, fraction.basis),
         "yearly_volume": yearly,
         "real_interest_rate": Figure(rate),
+        "practical_margin": Figure(100 * season.practical_margin_frac, reason=""),
+        "delay_share": pooled_delay_figure(sessions),
         "sessions_counted": counted_n,
-        "sessions_not_counted": not_counted_n,
+        "sessions_not_counted": len(sessions) - counted_n,
         "invented": INVENTED if "invented" in season.name.casefold() else "",
     }
 

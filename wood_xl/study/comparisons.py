@@ -1,0 +1,314 @@
+"""Every pair of methods of a task side by side, on all the grounds that the notes allow."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from typing import Any
+
+from wood_xl.calc.compare import (
+    LogEstimate,
+    Verdict,
+    mean_of_logs,
+    probability_above,
+    ratio_of_rates,
+    steadied,
+    surety_word,
+    verdict,
+)
+from wood_xl.calc.figure import Figure, not_given
+from wood_xl.calc.further_sessions import Trial
+from wood_xl.calc.log_size import ratio_at_one_diameter
+from wood_xl.calc.rates import Rate, ratio_of_totals
+from wood_xl.data.load import value
+from wood_xl.records import Season
+from wood_xl.study.how_sure import FIGURES, further_words, trial_of
+from wood_xl.study.log_size import LogSize
+from wood_xl.study.methods import MethodTotals
+from wood_xl.study.quantity import lot_key
+from wood_xl.study.rates import amounts_of, quantities_of, session_rate
+from wood_xl.study.sessions import needs
+
+Row = dict[str, Any]
+
+HOURS = ("worker_hours", "clock_hours")
+ALL_SESSIONS, SAME_DAY = "all sessions", "same day and lot"
+ONE_LOG_LIST, ONE_DIAMETER = "same logs, by time of a cut", "same logs, by mean diameter"
+SINGLE = "one of them has a single session"
+OPEN, UNSURE = "cannot tell yet", "cannot tell"
+
+
+@dataclass(frozen=True)
+class Side:
+    """One method of a pair, for one figure.
+
+    Attributes
+    ----------
+    amounts, quantities : list of float
+        What each counted session took, and its cords.
+    """
+
+    totals: MethodTotals
+    rate: Rate
+    amounts: list[float]
+    quantities: list[float]
+
+    @property
+    def name(self) -> str:
+        """Of the method."""
+        return self.totals.method.name
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Two methods of one task and one figure of them.
+
+    Attributes
+    ----------
+    more, less : Side
+        The one that takes more over all sessions, and the other.
+    pairs_n : int
+        Pairs of methods of the task that are judged at once.
+    """
+
+    figure: str
+    more: Side
+    less: Side
+    pairs_n: int
+
+
+@dataclass(frozen=True)
+class Ground:
+    """One ground to compare a pair on.
+
+    Attributes
+    ----------
+    ratio, data_only : LogEstimate or str
+        More over less, as it is judged and from the notes alone; or why there is none.
+    further : str
+        Sessions still needed.
+    """
+
+    words: str
+    ratio: LogEstimate | str
+    data_only: LogEstimate | str
+    further: str
+
+
+def comparison_rows(totals: Sequence[MethodTotals], season: Season, sizes: Mapping[str, LogSize]) -> list[Row]:
+    """One row for each pair, figure and ground; the ground that counts stands first.
+
+    References
+    ----------
+    how_sure_defaults, comparison.
+    """
+    of_task: dict[str, list[MethodTotals]] = {}
+    for t in totals:
+        if t.counted:
+            of_task.setdefault(t.method.task, []).append(t)
+    rows = []
+    margin: float | str = 1 + season.practical_margin_frac
+    if "practical_margin" in season.broken:
+        margin = needs(season.broken["practical_margin"])
+    for methods in of_task.values():
+        pairs = list(combinations(methods, 2))
+        for figure_id in FIGURES:
+            for both in pairs:
+                rows += _pair_rows(figure_id, both, len(pairs), margin, sizes)
+    return rows
+
+
+def _pair_rows(
+    figure_id: str,
+    both: tuple[MethodTotals, MethodTotals],
+    pairs_n: int,
+    margin: float | str,
+    sizes: Mapping[str, LogSize],
+) -> list[Row]:
+    one, other = (_side(t, figure_id) for t in both)
+    if isinstance(one, str) or isinstance(other, str):
+        why = one if isinstance(one, str) else str(other)
+        words = _grounds_without(both)
+        return [_missing_row(figure_id, both, word, why, counts=not i) for i, word in enumerate(words)]
+    more, less = (other, one) if other.rate.value > one.rate.value else (one, other)
+    pair = Pair(figure_id, more, less, pairs_n)
+    return [_row(pair, ground, margin, counts=not i) for i, ground in enumerate(_grounds(pair, sizes))]
+
+
+def _side(totals: MethodTotals, figure_id: str) -> Side | str:
+    amounts, rate = amounts_of(totals, figure_id), session_rate(totals, figure_id, lambda q: q.cords)
+    if isinstance(amounts, str) or isinstance(rate, str):
+        return str(rate)
+    return Side(totals, rate, amounts, quantities_of(totals, lambda q: q.cords))
+
+
+def _grounds(pair: Pair, sizes: Mapping[str, LogSize]) -> list[Ground]:
+    """The same day and lot tells best; then the same logs, if the logs differ; then all sessions as they are."""
+    by_day, days_n = _same_day(pair)
+    by_logs = _same_logs(pair, sizes) if pair.figure in HOURS else []
+    enough = days_n >= value("compare.paired_days")
+    best = by_day if enough else [ground for ground in by_logs if not isinstance(ground.ratio, str)][:1]
+    return [*best, _all_sessions(pair), *(ground for ground in (*by_day, *by_logs) if ground not in best)]
+
+
+def _all_sessions(pair: Pair) -> Ground:
+    rates = (pair.more.rate, pair.less.rate)
+    ratio = ratio_of_rates(first=steadied(rate=rates[0]), second=steadied(rate=rates[1]))
+    alone = [
+        LogEstimate(math.log(rate.value), rate.data_se_log**2, rate.n - 1)
+        for rate in rates
+        if rate.data_se_log is not None
+    ]
+    data_only = ratio_of_rates(first=alone[0], second=alone[1]) if len(alone) == 2 else SINGLE
+    names = (f"of {pair.more.name}", f"of {pair.less.name}")
+    return Ground(ALL_SESSIONS, ratio, data_only, further_words(trial_of(rates[0]), trial_of(rates[1]), names))
+
+
+def _same_day(pair: Pair) -> tuple[list[Ground], int]:
+    """Days on which both were tried on the same lot, if there are enough to show, and how many there are."""
+    first, second = _by_day(pair.more), _by_day(pair.less)
+    days = [day for day in first if day in second]
+    if len(days) < value("compare.shown_days"):
+        return [], len(days)
+    ratio = mean_of_logs(values=[first[day] / second[day] for day in days])
+    daily = Trial(n=len(days), spread=math.sqrt(ratio.variance * len(days)), df=ratio.df)
+    return [Ground(SAME_DAY, ratio, ratio, further_words(daily, None, ("days with both",)))], len(days)
+
+
+def _days(totals: MethodTotals) -> set[tuple[str, str]]:
+    """Days and lots of its sessions, where both are written."""
+    sessions = [s.session for s in totals.counted]
+    return {(s.date, lot_key(s.lot)) for s in sessions if s.date and s.lot}
+
+
+def _by_day(side: Side) -> dict[tuple[str, str], float]:
+    """Rate of each day and lot, where both are written."""
+    sums: dict[tuple[str, str], list[tuple[float, float]]] = {}
+    for session, amount, quantity in zip(side.totals.counted, side.amounts, side.quantities, strict=True):
+        date, lot = session.session.date, session.session.lot
+        if date and lot:
+            sums.setdefault((date, lot_key(lot)), []).append((amount, quantity))
+    return {
+        day: ratio_of_totals(amounts=[a for a, _ in parts], quantities=[q for _, q in parts])
+        for day, parts in sorted(sums.items())
+    }
+
+
+def _same_logs(pair: Pair, sizes: Mapping[str, LogSize]) -> list[Ground]:
+    """Comparisons on logs of one size, if those of the two differ enough to matter."""
+    first, second = (sizes.get(side.name) for side in (pair.more, pair.less))
+    if first is None or second is None:
+        return []
+    diameters = sorted((first.mean_diameter_m, second.mean_diameter_m))
+    if diameters[1] <= diameters[0] * (1 + value("log_size.differs") / 100):
+        return []
+    plain = _all_sessions(pair)
+    return [_one_log_list(plain, first, second), _one_diameter(pair, first, second, plain.further)]
+
+
+def _one_log_list(plain: Ground, first: LogSize, second: LogSize) -> Ground:
+    """Each rate taken from the method's own logs to those of all methods of the task."""
+    if isinstance(first.to_common, str) or isinstance(second.to_common, str):
+        why = first.to_common if isinstance(first.to_common, str) else str(second.to_common)
+        return Ground(ONE_LOG_LIST, why, why, plain.further)
+    back = ratio_of_rates(first=second.to_common, second=first.to_common)
+    ratio, data_only = (
+        part if isinstance(part, str) else ratio_of_rates(first=part, second=back)
+        for part in (plain.ratio, plain.data_only)
+    )
+    return Ground(ONE_LOG_LIST, ratio, data_only, plain.further)
+
+
+def _one_diameter(pair: Pair, first: LogSize, second: LogSize, further: str) -> Ground:
+    sides = (pair.more, pair.less)
+    ratio: LogEstimate | str
+    try:
+        ratio = ratio_at_one_diameter(
+            rates={s.name: [a / q for a, q in zip(s.amounts, s.quantities, strict=True)] for s in sides},
+            diameters_m={size.method: size.session_diameters_m for size in (first, second)},
+        ).ratio
+    except ValueError as refused:
+        ratio = str(refused)
+    return Ground(ONE_DIAMETER, ratio, ratio, further)
+
+
+def _row(pair: Pair, ground: Ground, margin: float | str, *, counts: bool) -> Row:
+    row: Row = {
+        "task": pair.more.totals.method.task,
+        "figure": pair.figure,
+        "more": pair.more.name,
+        "less": pair.less.name,
+        "ground": ground.words,
+        "counts": "yes" if counts else "beside it",
+    }
+    ratio = ground.ratio
+    if isinstance(ratio, str):
+        return {**row, **_nothing(ratio)}
+    return {
+        **row,
+        "ratio": _ratio_figure(ratio),
+        "data_only": _ratio_figure(ground.data_only),
+        "takes_less": Figure(100 * probability_above(ratio=ratio, factor=1.0), reason=""),
+        **_judged(pair, ground, ratio, margin),
+    }
+
+
+def _judged(pair: Pair, ground: Ground, ratio: LogEstimate, margin: float | str) -> Row:
+    """What hangs on the margin that would not change a choice."""
+    above = probability_above(ratio=ratio, factor=1.0)
+    surety = surety_word(probability_frac=max(above, 1 - above))
+    if isinstance(margin, str):
+        return {"beyond_margin": not_given(margin), "surety": surety, "verdict": margin, "further": ground.further}
+    beyond = probability_above(ratio=ratio, factor=margin)
+    found = verdict(ratio=ratio, margin_factor=margin, pairs_n=pair.pairs_n)
+    if found == "cannot tell" and surety == "clearly":
+        surety = "probably"  # a verdict asks for both sides, and for every pair of the task at once
+    is_settled = found == "practically the same" or beyond >= value("compare.clearly")
+    return {
+        "beyond_margin": Figure(100 * beyond, reason=""),
+        "surety": surety,
+        "verdict": _verdict_words(found, pair),
+        "further": "none for the choice" if is_settled else ground.further,
+    }
+
+
+def _grounds_without(both: tuple[MethodTotals, MethodTotals]) -> list[str]:
+    """Grounds that there would be, were the figure given: how many rows there are does not hang on it."""
+    days_n = len(_days(both[0]) & _days(both[1]))
+    if days_n < value("compare.shown_days"):
+        return [ALL_SESSIONS]
+    return [SAME_DAY, ALL_SESSIONS] if days_n >= value("compare.paired_days") else [ALL_SESSIONS, SAME_DAY]
+
+
+def _missing_row(
+    figure_id: str, both: tuple[MethodTotals, MethodTotals], words: str, why: str, *, counts: bool
+) -> Row:
+    first, second = both
+    return {
+        "task": first.method.task,
+        "figure": figure_id,
+        "more": first.method.name,
+        "less": second.method.name,
+        "ground": words,
+        "counts": "yes" if counts else "beside it",
+        **_nothing(why),
+    }
+
+
+def _nothing(why: str) -> Row:
+    figures = dict.fromkeys(("ratio", "data_only", "takes_less", "beyond_margin"), not_given(why))
+    return {**figures, "surety": UNSURE, "verdict": OPEN, "further": why}
+
+
+def _ratio_figure(ratio: LogEstimate | str) -> Figure:
+    return not_given(ratio) if isinstance(ratio, str) else Figure(ratio.value, "", *ratio.interval(), "")
+
+
+def _verdict_words(found: Verdict, pair: Pair) -> str:
+    if found == "second lower":
+        return f"{pair.less.name} takes less"
+    if found == "first lower":
+        return f"{pair.more.name} takes less"
+    return OPEN if found == "cannot tell" else found
