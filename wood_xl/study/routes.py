@@ -278,8 +278,8 @@ def _choice_row(
         "best": best,
         "lead": lead,
         "weight": weight,
-        "weight_low": low,
-        "weight_high": high,
+        "stays_from": low,
+        "stays_to": high,
         "change": change,
     }
 
