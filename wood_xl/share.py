@@ -15,7 +15,14 @@ from wood_xl.checks.problem import catalogue
 from wood_xl.schema.model import Column, results_definition, season_definition
 
 BODY_TABLES = ("efforts", "people", "strain", "traces")
-PLAN_TABLES = ("plan_mix", "plan_limits", "plan_volumes", "plan_sessions", "shopping")  # who does what, and how long
+PLAN_TABLES = (
+    "plan_mix",
+    "plan_limits",
+    "plan_volumes",
+    "trials",
+    "plan_sessions",
+    "shopping",
+)  # who does what, and how long
 RANKED_TABLES = ("routes", "choice", "hour_prices")  # their order and words hang on effort too
 BODY_SHEETS = ("people", "heart_trace")
 LEFT_OUT = "names, place, notes, body data and the plan"

@@ -92,6 +92,7 @@ class PlanTask:
     crews: tuple[MethodCrew, ...]
     window: Window | None
     people_n: int
+    longest_min: float
 
     @property
     def cords(self) -> float:
@@ -132,16 +133,6 @@ class Plan:
     binding: tuple[str, ...] = ()
     ways: list[Relaxation] = field(default_factory=list)
 
-    def total(self, task: PlanTask, figure: str) -> float | str:
-        """Sum of a figure over the plan, or why it is missing."""
-        parts = []
-        for method, made in self.by_method.items():
-            rate = task.rate(method, figure)
-            if isinstance(rate, str):
-                return f"{method}: {rate}"
-            parts.append(rate * made)
-        return math.fsum(parts)
-
 
 def plan_task(
     wanted: NextSeason,
@@ -173,7 +164,7 @@ def plan_task(
         for name in routes.methods
         for crew in method_crews(by_name[name], strain, tools, longest_min=longest_min, people_n=people_n)
     ]
-    return PlanTask(wanted, routes, by_name, tools, tuple(crews), _window(wanted), people_n)
+    return PlanTask(wanted, routes, by_name, tools, tuple(crews), _window(wanted), people_n, longest_min)
 
 
 def _window(wanted: NextSeason) -> Window | None:

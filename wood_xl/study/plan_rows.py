@@ -12,6 +12,7 @@ from wood_xl.data.load import value
 from wood_xl.records import NextSeason
 from wood_xl.study.plan import CARBON, CASH, MIN_PER_H, Plan, PlanTask, day_text, mix_only
 from wood_xl.study.plan_crews import MethodCrew
+from wood_xl.study.route_surety import RouteSurety
 
 WEEKDAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 TASK_WORDS = {
@@ -51,10 +52,11 @@ def no_plan_items(wanted: NextSeason, why: str) -> Row:
         "to_buy": none,
         "limits": why,
         "ways": "",
+        "trials": "",
     }
 
 
-def plan_items(task: PlanTask, plan: Plan, to_buy: Figure) -> Row:
+def plan_items(task: PlanTask, plan: Plan, surety: RouteSurety, to_buy: Figure, trials: str) -> Row:
     """The plan in short."""
     wanted = stacked_m3(task.cords)
     planned = min(stacked_m3(plan.cords), wanted)
@@ -67,16 +69,12 @@ def plan_items(task: PlanTask, plan: Plan, to_buy: Figure) -> Row:
         "ready_by": task.wanted.ready_by or "",
         "last_session": day_text(plan.visits[-1].day) if plan.visits else why_no_calendar(task),
         "sessions_n": len(plan.visits or ()),
-        **{figure: _total(task, plan, figure) for figure in TOTALS},
+        **{figure: surety.sum_figure(plan.by_method, figure) for figure in TOTALS},
         "to_buy": to_buy,
         "limits": _limit_words(plan, is_whole=is_whole),
         "ways": _way_words(plan),
+        "trials": trials,
     }
-
-
-def _total(task: PlanTask, plan: Plan, figure: str) -> Figure:
-    found = plan.total(task, figure)
-    return not_given(found) if isinstance(found, str) else Figure(found)
 
 
 def why_no_calendar(task: PlanTask) -> str:
@@ -112,25 +110,20 @@ def _joined(parts: Sequence[str]) -> str:
     return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
 
 
-def mix_rows(task: PlanTask, plan: Plan) -> list[Row]:
+def mix_rows(task: PlanTask, plan: Plan, surety: RouteSurety) -> list[Row]:
     """One row for each method of the plan."""
     return [
         {
             "task": TASK_WORDS[task.routes.methods[name].task],
             "method": name,
             "volume": exact(stacked_m3(plan.by_method[name])),
-            **{figure: _part(task, name, plan.by_method[name], figure) for figure in TOTALS},
+            **{figure: surety.sum_figure({name: plan.by_method[name]}, figure) for figure in TOTALS},
             "who": "; ".join(_crew_words(crew) for crew in task.crews if crew.method == name),
         }
         for order in task.routes.tasks
         for name in task.routes.methods
         if name in plan.by_method and task.routes.methods[name].task == order
     ]
-
-
-def _part(task: PlanTask, name: str, made: float, figure: str) -> Figure:
-    rate = task.rate(name, figure)
-    return not_given(rate) if isinstance(rate, str) else Figure(rate * made)
 
 
 def _crew_words(found: MethodCrew) -> str:
@@ -201,13 +194,13 @@ def _raise(plan: Plan, name: str, way: Relaxation | None) -> Figure:
     return exact(100 * (way.needed[name] / before - 1)) if before else not_given("nothing is allowed")
 
 
-def volume_rows(task: PlanTask) -> list[Row]:
+def volume_rows(task: PlanTask, surety: RouteSurety) -> list[Row]:
     """The least-cost mix for half, all and twice of what is wanted."""
     rows = []
     for factor, words in VOLUMES:
         found = mix_only(task, task.cords * factor)
         made = exact(stacked_m3(found.cords)) if found.cords else not_given("no limit allows any")
-        totals = {f: _total(task, found, f) if found.cords else made for f in TOTALS}
+        totals = {f: surety.sum_figure(found.by_method, f) if found.cords else made for f in TOTALS}
         rows.append(
             {
                 "what": words,

@@ -26,7 +26,7 @@ from wood_xl.study.methods import (
     share_figure,
 )
 from wood_xl.study.money import MethodCost, method_cost, money_remarks, part_rows, tool_rows, total_rows, view_rows
-from wood_xl.study.next_season import next_season_tables
+from wood_xl.study.next_season import routes_and_plan
 from wood_xl.study.quantity import (
     LotFraction,
     SessionQuantity,
@@ -34,7 +34,6 @@ from wood_xl.study.quantity import (
     session_quantity,
     usual_solid_fraction,
 )
-from wood_xl.study.routes import choice_rows, hour_price_rows, route_rows, route_study
 from wood_xl.study.sensitivity import sensitivity_rows
 from wood_xl.study.sessions import (
     SessionFigures,
@@ -105,8 +104,7 @@ def season_tables(season: Season) -> SeasonTables:
     compared = list(pairs(costs.values()))
     rates = {table: [_rates(t, costs[t.method.name], study, per) for t in totals] for table, per in PER.items()}
     strain = strain_rows(sessions, {person.name: person for person in season.people})
-    routes = route_study(rates["rates_per_cord"], totals, season.next_season.weights)
-    following = next_season_tables(study, routes, strain)
+    following = routes_and_plan(study, rates["rates_per_cord"], strain)
     tables = {
         **rates,
         "methods": [_totals_row(t) for t in totals],
@@ -127,9 +125,6 @@ def season_tables(season: Season) -> SeasonTables:
         "weather": weather_rows(sessions),
         "sessions": [_session_row(s, season, study) for s in sessions],
         "lots": [_lot_row(lot) for lot in lots.values()],
-        "routes": route_rows(routes) if routes else [],
-        "choice": choice_rows(routes) if routes else [],
-        "hour_prices": hour_price_rows(routes, season.value_of_time_per_h) if routes else [],
         **following.tables,
     }
     counted_n = sum(s.is_counted for s in sessions)
