@@ -16,12 +16,13 @@ from wood_xl.checks.names import plain
 from wood_xl.checks.problem import Problem, number_text, problem
 from wood_xl.checks.relations import TOOL_COLUMNS, Notes
 from wood_xl.checks.season import CheckedSeason
-from wood_xl.convert_heat import heating, next_season, wood_kinds
+from wood_xl.convert_heat import heating, winter, wood_kinds
 from wood_xl.data.load import constant, sources
 from wood_xl.records import (
     Broken,
     Cut,
     Method,
+    NextSeason,
     Person,
     Season,
     Session,
@@ -38,6 +39,7 @@ Rows = dict[str, list[int]]
 BURNING_KINDS = {"gasoline two-stroke", "gasoline four-stroke", "diesel"}
 ELECTRIC_KINDS = {"battery", "mains"}
 BY_SESSION = ("helpers", "cuts", "stacks", "heart_trace")
+WEIGHTS = ("time", "money", "effort", "carbon")
 
 
 def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
@@ -101,13 +103,13 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
         bar_oil_price_per_l=reader.item_number("bar_oil_price", "per L"),
         electricity_price_per_kwh=reader.item_number("electricity_price", "per kWh"),
         heating=heating(reader, reader.notes),
-        next_season=next_season(reader, reader.notes, reader.broken_items("next_season")),
         wood=wood_kinds(reader.notes, reader.broken),
         people=reader.people(),
         tools=tools,
         upkeep=reader.upkeep(),
         methods=methods,
         sessions=sessions,
+        next_season=reader.next_season(),
         broken=reader.broken_items("season"),
     )
     return season, defaults
@@ -222,6 +224,27 @@ class _Reader:
 
     def sessions(self) -> tuple[Session, ...]:
         return tuple(self._session(index) for index in range(len(self._document.rows("sessions"))))
+
+    def next_season(self) -> NextSeason:
+        def number(column_id: str, unit: str) -> float | None:
+            return self.item_number(column_id, unit, "next_season")
+
+        weights = {name: number(f"weight_{name}", "") for name in WEIGHTS}
+        people_n = number("people_available", "")
+        return NextSeason(
+            volume_wanted_m3=number("volume_wanted", "stacked m3"),
+            start=self.item("start_date", "next_season"),
+            ready_by=self.item("ready_by_date", "next_season"),
+            hours_per_week=number("hours_per_week", "h"),
+            longest_session_min=number("longest_session", "min"),
+            people_n=None if people_n is None else int(people_n),
+            cash_limit=number("cash_limit", "money"),
+            carbon_limit_kg=number("carbon_limit", "kg"),
+            weights={name: weight for name, weight in weights.items() if weight is not None},
+            winter=winter(self, self.notes),
+            filled_n=len(self._document.items("next_season")),
+            broken=self.broken_items("next_season"),
+        )
 
     def broken_items(self, sheet_id: str) -> Broken:
         """Items of an item sheet that cannot be used, with the cell to mend."""

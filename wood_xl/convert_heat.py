@@ -7,7 +7,7 @@ from typing import Any, Protocol
 
 from wood_xl.calc.moisture import wet_from_dry_frac
 from wood_xl.checks.relations import Notes
-from wood_xl.records import Broken, Heating, NextSeason, WoodKind
+from wood_xl.records import Broken, Heating, Winter, WoodKind
 
 
 class Items(Protocol):
@@ -34,14 +34,13 @@ def heating(items: Items, notes: Notes) -> Heating:
     )
 
 
-def next_season(items: Items, notes: Notes, broken: Broken) -> NextSeason:
+def winter(items: Items, notes: Notes) -> Winter:
     """What is known of the heat that the next winter takes."""
 
     def number(column_id: str, unit: str) -> float | None:
         return items.item_number(column_id, unit, "next_season")
 
-    return NextSeason(
-        volume_wanted_m3=number("volume_wanted", "stacked m3"),
+    return Winter(
         last_winter_volume_m3=number("last_winter_volume", "stacked m3"),
         last_winter_fuel=items.item("last_winter_fuel", "next_season"),
         last_winter_fuel_unit=_unit_of_bill(notes.document.unit("next_season", "last_winter_fuel")),
@@ -49,7 +48,6 @@ def next_season(items: Items, notes: Notes, broken: Broken) -> NextSeason:
         degree_days_next_k=number("degree_days_next", "K day"),
         degree_days_last_k=number("degree_days_last", "K day"),
         degree_day_base_c=number("degree_day_base", "degC"),
-        broken=broken,
     )
 
 

@@ -93,9 +93,7 @@ def _column_text(column: Column) -> str:
         lines.append(f"If empty: {column.default}")
     if column.required:
         lines.append("Compulsory in a filled row." if sheet.kind == "table" else "Compulsory.")
-    if column.not_used_yet:
-        lines.append("Read, checked and kept; no figure of this version uses it.")
-    elif column.feeds:
+    if column.feeds:
         lines.append(f"Used for: {', '.join(column.feeds)}")
     if column.example is not None:
         lines.append(f"Example: {column.example}")

@@ -70,13 +70,12 @@ class Heating:
 
 
 @dataclass(frozen=True)
-class NextSeason:
+class Winter:
     """What is known of the heat that the next winter takes.
 
-    Volumes are stacked. Degree days are in K day on one base. ``broken`` maps the id of an item to its cell.
+    Volumes are stacked. Degree days are in K day on one base.
     """
 
-    volume_wanted_m3: float | None = None
     last_winter_volume_m3: float | None = None
     last_winter_fuel: float | None = None
     last_winter_fuel_unit: FuelUnit | None = None
@@ -84,7 +83,6 @@ class NextSeason:
     degree_days_next_k: float | None = None
     degree_days_last_k: float | None = None
     degree_day_base_c: float | None = None
-    broken: Broken = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -202,6 +200,38 @@ class Session:
 
 
 @dataclass(frozen=True)
+class NextSeason:
+    """What is wanted next, and what can be given for it.
+
+    Attributes
+    ----------
+    start, ready_by : str or None
+        Days as yyyy-mm-dd.
+    weights : dict
+        Weight of time, money, effort and carbon, of those that are written.
+    winter : Winter
+        What is known of the heat that it must bring.
+    filled_n : int
+        How many items of the sheet hold something.
+    broken : dict
+        Id of an item to the cell to mend.
+    """
+
+    volume_wanted_m3: float | None = None
+    start: str | None = None
+    ready_by: str | None = None
+    hours_per_week: float | None = None
+    longest_session_min: float | None = None
+    people_n: int | None = None
+    cash_limit: float | None = None
+    carbon_limit_kg: float | None = None
+    weights: dict[str, float] = field(default_factory=dict)
+    winter: Winter = field(default_factory=Winter)
+    filled_n: int = 0
+    broken: Broken = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
 class Season:
     """Everything that was filled in and holds."""
 
@@ -230,11 +260,11 @@ class Season:
     bar_oil_price_per_l: float | None = None
     electricity_price_per_kwh: float | None = None
     heating: Heating = field(default_factory=Heating)
-    next_season: NextSeason = field(default_factory=NextSeason)
     wood: tuple[WoodKind, ...] = ()
     people: tuple[Person, ...] = ()
     tools: tuple[Tool, ...] = ()
     upkeep: tuple[UpkeepItem, ...] = ()
     methods: tuple[Method, ...] = ()
     sessions: tuple[Session, ...] = ()
+    next_season: NextSeason = field(default_factory=NextSeason)
     broken: Broken = field(default_factory=dict)

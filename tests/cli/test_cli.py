@@ -119,7 +119,7 @@ def test_score_writes_workbook_json_and_tables(season: Path, tmp_path: Path) -> 
 def test_score_to_share(season: Path, tmp_path: Path) -> None:
     assert run("score", season, "--share", "--json", tmp_path / "r.json").exit_code == 0
     results = json.loads((tmp_path / "r.json").read_text(encoding="utf-8"))
-    assert results["provenance"]["left_out"] == "names, place, notes and body data"
+    assert results["provenance"]["left_out"] == "names, place, notes, body data and the plan"
     names = {cell.value for row in load_workbook(tmp_path / "season-results.xlsx")["Inputs"] for cell in row}
     assert [name for name in names if str(name).startswith("worker ")]
     assert not names & {"Mara", "Jon", "Eli"}
@@ -129,7 +129,7 @@ def test_score_in_the_other_units(season: Path, tmp_path: Path) -> None:
     run("score", season, "--json", tmp_path / "us.json")
     run("score", season, "--json", tmp_path / "metric.json", "--units", "metric", "--replace")
     us, metric = (json.loads((tmp_path / f"{name}.json").read_text(encoding="utf-8")) for name in ("us", "metric"))
-    left, right = us["rates_per_cord"][1]["co2"], metric["rates_per_cord"][1]["co2"]
+    left, right = us["rates_per_cord"][1]["co2e"], metric["rates_per_cord"][1]["co2e"]
     assert (left["unit"], right["unit"]) == ("lb/cord", "kg/cord")
     assert left["value"] == pytest.approx(right["value"] / 0.45359237, rel=1e-8)
 

@@ -79,7 +79,7 @@ def check_season(book: RawBook) -> CheckedSeason:
         problems += relation_problems(notes, definition)
         problems += trace_problems(notes)
         problems += wood_problems(notes, definition)
-        problems += season_problems(notes, definition)
+        problems += season_problems(notes)
     cells = _cells_to_mend(gathered, problems, definition)
     unread = {column: why.where for column, why in gathered.unread.items()}
     return CheckedSeason(gathered.document, problems, broken | cells.keys(), unread, cells)

@@ -5,17 +5,15 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 
-from wood_xl.checks.names import list_text
 from wood_xl.checks.problem import Problem, number_text, problem, quoted
 from wood_xl.checks.relations import Notes
-from wood_xl.schema.model import Definition
 
 UK_POTENTIALS = "AR5"  # of the factors of 2024
 FAR_DAYS = 200  # a session further than this from every other one most likely has a slip in its date
 
 
-def season_problems(notes: Notes, definition: Definition) -> list[Problem]:
-    """What is odd about the season as a whole, and what was read but is not used."""
+def season_problems(notes: Notes) -> list[Problem]:
+    """What is odd about the season as a whole."""
     if not notes.document.rows("sessions"):
         return [problem("season-no-sessions", notes.document.place("sessions"))]
     return [
@@ -23,7 +21,6 @@ def season_problems(notes: Notes, definition: Definition) -> list[Problem]:
         *_far_dates(notes),
         *_unused_methods(notes),
         *_prices_and_lives(notes),
-        *_not_used_yet(notes, definition),
         *_emission_choices(notes),
     ]
 
@@ -82,20 +79,6 @@ def _prices_and_lives(notes: Notes) -> Iterator[Problem]:
             lives = [column for column in ("life_hours", "life_years") if notes.value("tools", index, column)]
             if not lives and notes.value("tools", index, "kind") == "hand":
                 yield problem("row-no-life", notes.document.place("tools", index, "life_years"))
-
-
-def _not_used_yet(notes: Notes, definition: Definition) -> Iterator[Problem]:
-    by_sheet: list[str] = []
-    for sheet in definition.sheets:
-        if sheet.kind == "items":
-            filled = set(notes.document.items(sheet.id))
-        else:
-            filled = set().union(*notes.document.rows(sheet.id))
-        titles = [column.title for column in sheet.columns if column.not_used_yet and column.id in filled]
-        if titles:
-            by_sheet.append(f"on {sheet.title} {list_text(titles)}")
-    if by_sheet:
-        yield problem("season-not-used-yet", found="; ".join(by_sheet))
 
 
 def _emission_choices(notes: Notes) -> Iterator[Problem]:

@@ -12,7 +12,6 @@ from wood_xl.units import convert
 
 CONVERTED_DIGITS = 2  # an example or a usual value from another unit is given as a person would write it
 BOUND_DIGITS = 3
-NOT_USED_YET = "Not computed with yet."
 
 
 @dataclass(frozen=True)
@@ -106,11 +105,6 @@ def units_text(column: Column, currency: str) -> str:
         return ""
     labels = ", ".join(column.label(unit, currency) for unit in column.units)
     return f"Units: {labels}. To use another, write it into the brackets of the header."
-
-
-def later_text(column: Column) -> str:
-    """A remark on what is not computed with yet."""
-    return NOT_USED_YET if column.not_used_yet else ""
 
 
 def within(limit: int, *parts: str, between: str = " ") -> str:

@@ -11,6 +11,7 @@ from wood_xl.io.blocks import Block, SheetWriter, number_format
 from wood_xl.io.charts import PART_FILLS, Bars, Part, bar_chart, height_cm, stacked_chart, stacked_height_cm
 from wood_xl.io.dot_charts import ratio_pictures
 from wood_xl.io.result_blocks import number_decimals
+from wood_xl.io.route_pictures import routes_against_each_other
 from wood_xl.schema.model import Column, Sheet
 
 MOST_BARS = 12  # of a sorted chart; the table goes on
@@ -132,6 +133,7 @@ def heat_by_kind(
 
 PICTURES: dict[str, Picture] = {
     "comparisons": lambda writer, _block, _row, _sheet, rows, _currency: ratio_pictures(writer, rows),
+    "routes": routes_against_each_other,
     "money_per_cord": partial(bars_of_parts, total="cash"),
     "sensitivity": widest_swings,
     "emissions_per_cord": partial(bars_of_parts, total="co2e"),

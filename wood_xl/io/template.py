@@ -192,7 +192,6 @@ def _comment_text(column: Column, unit: str, plan: _Plan) -> str:
         entry_words.example_text(column, unit),
         entry_words.default_text(column),
         entry_words.units_text(column, plan.currency),
-        entry_words.later_text(column),
     )
     return "\n".join(part for part in parts if part)
 
@@ -204,6 +203,5 @@ def _item_help(column: Column, unit: str, plan: _Plan) -> str:
         or ("" if column.is_money else entry_words.range_text(column, unit, plan.currency)),
         entry_words.example_text(column, unit),
         entry_words.default_text(column),
-        entry_words.later_text(column),
     )
     return " ".join(part if part.endswith(".") else f"{part}." for part in parts if part)

@@ -67,7 +67,6 @@ class Column:
     suggests: str | None = None
     feeds: tuple[str, ...] = ()
     private: bool = False
-    not_used_yet: bool = False
     example: str | float | None = None
     mend: str = ""
     width: int | None = None
@@ -264,7 +263,6 @@ def _column(sheet_id: str, column_id: str, part: dict[str, Any], required: bool,
         suggests=part.get("x-suggests"),
         feeds=tuple(part.get("x-feeds", ())),
         private=part.get("x-private", False),
-        not_used_yet=part.get("x-not-used-yet", False),
         example=part["examples"][0] if "examples" in part else None,
         mend=part.get("x-mend", ""),
         width=part.get("x-width"),

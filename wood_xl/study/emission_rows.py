@@ -24,7 +24,8 @@ from wood_xl.study.emissions import (
     MethodEmissions,
     session_accounts,
 )
-from wood_xl.study.methods import MethodTotals, rate_of_effort
+from wood_xl.study.methods import MethodTotals
+from wood_xl.study.rates import rate_figure
 from wood_xl.study.sessions import BURNING, needs
 
 IN_TOTAL, TOTAL, MEMO = "in total", "total", "memo"
@@ -200,7 +201,9 @@ def _food_effort(totals: MethodTotals, season: Season) -> Figure:
     broken = [season.broken[item] for item in FOOD_ITEMS if item in season.broken]
     if broken:
         return not_given(needs(broken[0]))
-    return rate_of_effort(totals, is_net=season.food_counted == "net of rest", per=lambda q: q.cords)
+    return rate_figure(
+        totals, "kcal_net" if season.food_counted == "net of rest" else "kcal_gross", lambda q: q.cords
+    )
 
 
 def food_of(totals: MethodTotals, season: Season) -> Figure | None:

@@ -39,7 +39,7 @@ def heat_need_rows(season: Season, study: HeatStudy) -> Iterator[Row]:
         yield _from_last_winter("Last winter's fuel", fuel, following, a_cord)
     if burned is not None and fuel is not None:
         yield _from_last_winter("Wood and fuel of last winter", _sum(burned, fuel), following, a_cord)
-    if following.heat_loss_w_per_k is not None or "heat_loss" in following.broken:
+    if following.winter.heat_loss_w_per_k is not None or "heat_loss" in following.broken:
         yield _by_loss(following, a_cord)
 
 
@@ -51,9 +51,9 @@ def _wood_heat(following: NextSeason, a_cord: Figure) -> Figure | None:
     """Heat that last winter's wood gave, as this season's wood would give it [MJ]; None if none is written."""
     if "last_winter_volume" in following.broken:
         return not_given(needs(following.broken["last_winter_volume"]))
-    if following.last_winter_volume_m3 is None:
+    if following.winter.last_winter_volume_m3 is None:
         return None
-    return times(a_cord, Figure(cords(following.last_winter_volume_m3)))
+    return times(a_cord, Figure(cords(following.winter.last_winter_volume_m3)))
 
 
 def _fuel_heat(season: Season) -> Figure | None:
@@ -61,13 +61,13 @@ def _fuel_heat(season: Season) -> Figure | None:
     following, heating = season.next_season, season.heating.other
     if "last_winter_fuel" in following.broken:
         return not_given(needs(following.broken["last_winter_fuel"]))
-    if following.last_winter_fuel is None or following.last_winter_fuel_unit is None:
+    if following.winter.last_winter_fuel is None or following.winter.last_winter_fuel_unit is None:
         return None
     efficiency = other_efficiency(season)
     if efficiency.value is None or heating is None:
         return efficiency
-    content = fuel_heat_mj(heating=heating, unit=following.last_winter_fuel_unit)
-    return Figure(following.last_winter_fuel * content * efficiency.value, efficiency.basis)
+    content = fuel_heat_mj(heating=heating, unit=following.winter.last_winter_fuel_unit)
+    return Figure(following.winter.last_winter_fuel * content * efficiency.value, efficiency.basis)
 
 
 def _sum(one: Figure, other: Figure) -> Figure:
@@ -82,7 +82,7 @@ def _broken_winter(following: NextSeason) -> Figure | None:
 
 def _from_last_winter(way: str, last: Figure, following: NextSeason, a_cord: Figure) -> Row:
     broken = _broken_winter(following)
-    before, after = following.degree_days_last_k, following.degree_days_next_k
+    before, after = following.winter.degree_days_last_k, following.winter.degree_days_next_k
     if broken is not None or last.value is None:
         why = last if broken is None else broken
         return _row(way, why, why, why, "")
@@ -90,21 +90,25 @@ def _from_last_winter(way: str, last: Figure, following: NextSeason, a_cord: Fig
     words = "taken to a usual winter by degree days" if before and after else "as last winter: no degree days of both"
     loss = not_given("no degree days of last winter")
     if before is not None:
-        gains = internal_gains_frac(base_c=following.degree_day_base_c)
+        gains = internal_gains_frac(base_c=following.winter.degree_day_base_c)
         implied = heat_loss_w_per_k(delivered_mj=last.value, degree_days_k=before, gains_frac=gains)
         loss = Figure(implied, _gains_words(following))
     return _row(way, heat, _cords(heat, a_cord), loss, words)
 
 
 def _by_loss(following: NextSeason, a_cord: Figure) -> Row:
-    loss, degree_days, way = following.heat_loss_w_per_k, following.degree_days_next_k, "Heat loss and degree days"
+    loss, degree_days, way = (
+        following.winter.heat_loss_w_per_k,
+        following.winter.degree_days_next_k,
+        "Heat loss and degree days",
+    )
     if loss is None or degree_days is None:
         why = not_given("no degree days of a usual winter")
         if "heat_loss" in following.broken:
             why = not_given(needs(following.broken["heat_loss"]))
         why = _broken_winter(following) or why
         return _row(way, why, why, why, "")
-    gains = internal_gains_frac(base_c=following.degree_day_base_c)
+    gains = internal_gains_frac(base_c=following.winter.degree_day_base_c)
     heat = Figure(
         need_by_degree_days_mj(heat_loss_w_per_k=loss, degree_days_k=degree_days, gains_frac=gains),
         _gains_words(following),
@@ -113,7 +117,7 @@ def _by_loss(following: NextSeason, a_cord: Figure) -> Row:
 
 
 def _gains_words(following: NextSeason) -> str:
-    gains = internal_gains_frac(base_c=following.degree_day_base_c)
+    gains = internal_gains_frac(base_c=following.winter.degree_day_base_c)
     if gains < 1:
         return (
             f"{gains:g} of the loss by degree days on the conventional base, the rest from sun, people and appliances"

@@ -42,6 +42,7 @@ from wood_xl.study.methods import (
     share_figure,
 )
 from wood_xl.study.money import MethodCost, method_cost, money_remarks, part_rows, tool_rows, total_rows, view_rows
+from wood_xl.study.next_season import routes_and_plan
 from wood_xl.study.oddities import odd_remarks, pooled_delay_figure
 from wood_xl.study.practice import practice_remarks, practice_rows, practices
 from wood_xl.study.quantity import (
@@ -87,12 +88,16 @@ class SeasonTables:
     items : dict
         Items of the season.
     remarks : list
-        (problem code, item of the Season sheet that it is about or empty, facts) of what was found while computing.
+        (problem code, item that it is about or empty, facts) of what was found while computing; the item as
+        ``sheet.item``, or without a sheet for one of the Season sheet.
+    plan : dict
+        Items of the plan for next season.
     """
 
     tables: dict[str, list[Row]]
     items: Row
     remarks: list[Remark]
+    plan: Row
 
 
 def season_tables(season: Season) -> SeasonTables:
@@ -119,11 +124,14 @@ def season_tables(season: Season) -> SeasonTables:
     compared = list(pairs(costs.values()))
     heat, heat_remarks = heat_study(season, totals)
     sizes, found_practices = log_sizes(totals), practices(totals)
+    rates = {
+        table: [_rates(t, costs[t.method.name], emitted[t.method.name], per) for t in totals]
+        for table, per in PER.items()
+    }
+    strain = strain_rows(sessions, {person.name: person for person in season.people})
+    following = routes_and_plan(study, rates["rates_per_cord"], strain)
     tables = {
-        **{
-            table: [_rates(t, costs[t.method.name], emitted[t.method.name], per) for t in totals]
-            for table, per in PER.items()
-        },
+        **rates,
         "methods": [_totals_row(t) for t in totals],
         "comparisons": comparison_rows(totals, season, sizes),
         "log_sizes": log_size_rows(sizes),
@@ -151,13 +159,14 @@ def season_tables(season: Season) -> SeasonTables:
         "heat_need": list(heat_need_rows(season, heat)),
         "efforts": [row for s in sessions for row in _effort_rows(s)],
         "people": _people_rows(sessions),
-        "strain": strain_rows(sessions, {person.name: person for person in season.people}),
+        "strain": strain,
         "traces": trace_rows(sessions, {person.name: person for person in season.people}),
         "exposures": exposure_rows(sessions, study.tools),
         "exposure_limits": limit_rows(totals, study.tools),
         "weather": weather_rows(sessions),
         "sessions": [_session_row(s, study) for s in sessions],
         "lots": [_lot_row(lot) for lot in lots.values()],
+        **following.tables,
     }
     remarks = [
         *_trace_remarks(sessions),
@@ -169,8 +178,9 @@ def season_tables(season: Season) -> SeasonTables:
         *heat_remarks,
         *practice_remarks(found_practices),
         *odd_remarks(totals, sessions),
+        *following.remarks,
     ]
-    return SeasonTables(tables, _items(season, yearly, sessions), remarks)
+    return SeasonTables(tables, _items(season, yearly, sessions), remarks, following.items)
 
 
 def _lots(season: Season, methods: Mapping[str, Method]) -> dict[str, LotFraction]:
