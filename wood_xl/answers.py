@@ -54,12 +54,12 @@ def _take_care() -> list[str]:
 
 def _by_question(rates: list[Row], currency: str) -> list[str]:
     """One paragraph for each question: what is better for time, body, money and air."""
-    mass = rates[0]["co2"]["unit"].split("/")[0]
+    mass = rates[0]["co2e"]["unit"].split("/")[0]
     questions: tuple[tuple[str, str, Callable[[float], str], str], ...] = (
         ("Time", "worker_hours", lambda v: f"{v:.1f}", "worker hours"),
         ("Body, effort beyond rest", "kcal_net", lambda v: f"{v:,.0f}", "kcal"),
         ("Money, without a value of time", "cash", lambda v: f"{v:,.2f}", currency),
-        ("Air, fossil CO2 from fuel", "co2", lambda v: f"{v:.1f}", mass),
+        ("Air, CO2e of fuel, electricity and tools", "co2e", lambda v: f"{v:.1f}", mass),
     )
     paragraphs = []
     for words, column_id, text, unit in questions:

@@ -22,6 +22,8 @@ from wood_xl.schema.model import Column, season_definition
 from wood_xl.units import convert
 
 Rows = dict[str, list[int]]
+BURNING_KINDS = {"gasoline two-stroke", "gasoline four-stroke", "diesel"}
+ELECTRIC_KINDS = {"battery", "mains"}
 BY_SESSION = ("helpers", "cuts", "stacks", "heart_trace")
 
 
@@ -43,6 +45,7 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
     tools = reader.tools()
     defaults: list[Problem] = []
     kinds = {tool.kind for tool in tools}
+    food_counted = reader.item("food_counted") or reader.default("food_counted", defaults, is_needed=False)
     season = Season(
         name=str(reader.item("season_name") or ""),
         currency=str(reader.item("currency") or ""),
@@ -62,6 +65,13 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
             "ethanol_share", "%", defaults, is_needed=bool(kinds & {"gasoline two-stroke", "gasoline four-stroke"})
         )
         / 100,
+        emission_factor_set=reader.item("emission_factor_set")
+        or reader.default("emission_factor_set", defaults, is_needed=bool(kinds & BURNING_KINDS)),
+        gwp_set=reader.item("gwp_set")
+        or reader.default("gwp_set", defaults, is_needed=bool(kinds & (BURNING_KINDS | ELECTRIC_KINDS))),
+        grid_kg_per_kwh=reader.item_number("grid_intensity", "kg/kWh"),
+        food_counted=food_counted,
+        food_fossil_ratio=reader.item_or_default("food_fossil_ratio", "", defaults, is_needed=food_counted != "off"),
         place=reader.item("place"),
         price_year=reader.item("price_year"),
         solid_fraction=reader.item_number("solid_fraction", ""),
@@ -151,6 +161,8 @@ class _Reader:
                 resale=self._number("tools", index, "resale", "money"),
                 life_h=self._number("tools", index, "life_hours", "h"),
                 life_years=self._number("tools", index, "life_years", "years"),
+                mass_kg=self._number("tools", index, "mass", "kg"),
+                rated_power_kw=self._number("tools", index, "rated_power", "kW"),
                 vibration_m_s2=self._number("tools", index, "vibration", "m/s2"),
                 sound_level_dba=self._number("tools", index, "sound_level", "dB(A)"),
                 bought_already=_yes(self._notes.value("tools", index, "bought_already")),

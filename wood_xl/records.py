@@ -19,6 +19,9 @@ Task = Literal["fell", "limb", "haul", "buck", "split", "stack"]
 Sex = Literal["female", "male"]
 ToolKind = Literal["hand", "gasoline two-stroke", "gasoline four-stroke", "diesel", "battery", "mains"]
 StackForm = Literal["ranked split", "ranked round", "crossed", "loose"]
+FactorSet = Literal["EPA hub", "EPA vehicles", "IPCC 2006", "UK 2024"]
+GwpSet = Literal["AR4", "AR5", "AR6"]
+FoodCounted = Literal["off", "net of rest", "gross"]
 Broken = dict[str, str]
 
 
@@ -52,6 +55,8 @@ class Tool:
     bought_already: bool | None = None
     worth_today: float | None = None
     years_left: float | None = None
+    mass_kg: float | None = None
+    rated_power_kw: float | None = None
     vibration_m_s2: float | None = None
     sound_level_dba: float | None = None
     broken: Broken = field(default_factory=dict)
@@ -162,6 +167,11 @@ class Season:
     real_interest_rate_frac: float
     two_stroke_mix_ratio: float
     ethanol_frac: float
+    emission_factor_set: FactorSet = "EPA hub"
+    gwp_set: GwpSet = "AR5"
+    grid_kg_per_kwh: float | None = None
+    food_counted: FoodCounted = "off"
+    food_fossil_ratio: float = 0.0
     place: str | None = None
     price_year: int | None = None
     solid_fraction: float | None = None

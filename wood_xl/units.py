@@ -69,6 +69,7 @@ EXPRESSIONS: dict[str, str | None] = {
     "per therm": "1 / therm",
     "%": None,
     "years": None,
+    "days": None,
     "beats/min": None,
     "mL/kg/min": None,
     "dB(A)": None,

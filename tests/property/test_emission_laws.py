@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 
 from wood_xl.calc.direct_emissions import direct_co2
 from wood_xl.calc.emission_accounts import EmissionAccounts, EmissionChoices, ToolPart, WorkAmounts, emission_accounts
-from wood_xl.calc.factor_sets import FactorSet, GwpSet
 from wood_xl.calc.food import food_fossil_mj
 from wood_xl.calc.fuel import BurningKind, FuelParts, fuel_parts
 from wood_xl.calc.wood_burning import biogenic_co2_kg, stove_gases
 from wood_xl.data.load import value
+from wood_xl.records import FactorSet, GwpSet
 
 GALLON = 3.785411784
 

@@ -241,24 +241,26 @@ _TABLE_BASIS = "activity table: no heart rate was written for some workers"
 _MIXED_BASIS = "heart rate in 2 sessions, activity table in 1"
 _NO_TIME_VALUE = "no value of an hour was given"
 _NO_MASS = "needs the mass of Ben (People!D5)"
+_NO_FUEL = "fuel was written in no counted session"
+_NO_LIFE = "no life of Wedges"
+_FUEL = "Fuel and oil of the sessions that recorded it"
 _RATES: tuple[tuple[Cell, ...], ...] = (
     (BUCK_SAW, "buck", 3, 7.58, 7.58, Figure(7.12, "delay as written"), Figure(1964, _MIXED_BASIS),
      Figure(2440, _MIXED_BASIS),
      Figure(6.35, "tools shared by hours"), not_given(_NO_TIME_VALUE), not_given(_NO_TIME_VALUE),
-     Figure(0.0, "no fuel burnt")),
+     Figure(0.04, "a usual mass stands in"), Figure(0.0, "no fuel burnt")),
     (BUCK_CHAIN, "buck", 3, 1.71, 1.92, Figure(1.70, "delay as written"), not_given(_NO_MASS), not_given(_NO_MASS),
      Figure(17.42, "tools shared by hours"), not_given(_NO_TIME_VALUE), not_given(_NO_TIME_VALUE),
-     Figure(5.31, "fuel of the 3 sessions that recorded it")),
+     Figure(6.94, _FUEL), Figure(6.50, _FUEL)),
     (SPLIT_HAND, "split", 4, 6.31, 6.31, Figure(5.98, "delay as written"), Figure(1843, _TABLE_BASIS),
      Figure(2201, _TABLE_BASIS),
      Figure(2.11, "tools shared by hours"), not_given(_NO_TIME_VALUE), not_given(_NO_TIME_VALUE),
-     Figure(0.0, "no fuel burnt")),
+     not_given(_NO_LIFE), Figure(0.0, "no fuel burnt")),
     (SPLIT_ENGINE, "split", 3, 3.92, 3.92, Figure(3.61, "delay as written"), Figure(688, _TABLE_BASIS),
      Figure(905, _TABLE_BASIS),
      Figure(31.07, "tools shared by hours"), not_given(_NO_TIME_VALUE), not_given(_NO_TIME_VALUE),
-     not_given("fuel was written in no counted session")),
+     not_given(_NO_FUEL), not_given(_NO_FUEL)),
 )  # fmt: skip
-_NO_FUEL = "fuel was written in no counted session"
 _NO_PRICE = "no price (Tools!C9)"
 _CASH: tuple[tuple[str, float, Cell], ...] = (
     (BUCK_SAW, 7.58, 6.35),
@@ -294,7 +296,6 @@ def _session(i: int, name: str, date: str, method: str, minutes: float) -> tuple
         Figure(cords * 3.6246, _basis(method)), cords,
         "cuts" if TASKS[method] == "buck" else "stacks", hours * crew / cords, energy,
         Figure(fuel, "") if fuel else Figure(0.0, "no engine"),
-        Figure(fuel * 2.32, "") if fuel else Figure(0.0, "no engine"),
     )  # fmt: skip
 
 
@@ -323,7 +324,6 @@ _DEFAULTS = (
     (23, "Emission factors", "the first set"),
     (24, "Horizon [years]", "10"),
 )
-_FUEL = "Fuel and oil of the sessions that recorded it"
 _HELPER_EFFORT = ("B-04", "Ben", "helper", 55.0, 118.0, "none can be given", *(not_given(_NO_MASS),) * 6,
                   not_given("no monitor energy written"), *(not_given(_NO_MASS),) * 2)  # fmt: skip
 _TABLES: dict[str, list[tuple[Cell, ...]]] = {
@@ -376,13 +376,45 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
          16.2, 14.3),
         (f"yearly volume, {BUCK_SAW}", "1 (0.5 to 2) times what is written", "assumption", "cash", 9.5, 4.8, 4.7),
     ],
+    "emissions_per_cord": [
+        (BUCK_SAW, "buck", *(Figure(0.0, "no engine"),) * 3, Figure(0.0, "no electric tool"), 0.04, 0.04, 0.01),
+        (BUCK_CHAIN, "buck", Figure(5.31, _FUEL), 0.27, 0.92, 0.0, 0.44, 6.94, 0.64),
+        (SPLIT_HAND, "split", 0.0, 0.0, 0.0, 0.0, *(not_given(_NO_LIFE),) * 3),
+        (SPLIT_ENGINE, "split", *(not_given(_NO_FUEL),) * 3, 0.0, 2.1, *(not_given(_NO_FUEL),) * 2),
+    ],
+    "emission_choices": [
+        ("Fuel", "an invented set: gasoline, diesel, oil", "An invented handbook of fuels; third edition"),
+        ("Electricity", "0.35 kg CO2e/kWh", "as written in the season"),
+    ],
     "emissions": [
-        (BUCK_SAW, "No fuel burnt", "in the total", *(0.0,) * 3),
-        (BUCK_CHAIN, _FUEL, "in the total", 2.29, 5.31, Figure(6.94, "scaled to all counted sessions")),
-        (BUCK_CHAIN, "Bar oil left in the wood", "memo", 0.52, not_given("not burnt here"),
-         not_given("not burnt here")),
-        (SPLIT_HAND, "No fuel burnt", "in the total", *(0.0,) * 3),
-        (SPLIT_ENGINE, _FUEL, "in the total", *(not_given("fuel was written in no counted session"),) * 3),
+        (BUCK_SAW, "Making the tools, this wood's share", "in the work total", 0.04, 0.03, 0.2),
+        (BUCK_SAW, "Work total", "the sum", 0.04, 0.03, 0.2),
+        (BUCK_CHAIN, "CO2 of burning fuel", "in the work total", 5.31, Figure(6.94, "scaled to all sessions"), 26.6),
+        (BUCK_CHAIN, "CO2 of the ethanol, from plants", "memo, in no total", 0.35, 0.46, 1.75),
+        (SPLIT_HAND, "Work total", "the sum", *(not_given(_NO_LIFE),) * 3),
+        (SPLIT_ENGINE, "CO2 of burning fuel", "in the work total", *(not_given(_NO_FUEL),) * 3),
+    ],
+    "carriers": [
+        (BUCK_CHAIN, 2.02, 0.22, 0.045, 0.0, Figure(0.52, "bar oil of one session"), 0.0, 9.2, 0.04),
+        (SPLIT_ENGINE, *(not_given(_NO_FUEL),) * 4, 0.0, 0.0, *(not_given(_NO_FUEL),) * 2),
+    ],
+    "air_pollutants": [
+        (BUCK_CHAIN, "gasoline two-stroke, an invented row", 297, 1758, 5.7, Figure(39.1, "bounded by the oil")),
+    ],
+    "bought_energy": [
+        (BUCK_SAW, 0.0, 0.0, 0.5, 0.5, 120, 0.014),
+        (BUCK_CHAIN, 72.3, 0.0, 6.4, 78.7, 18810, 2.26),
+        (SPLIT_ENGINE, not_given(_NO_FUEL), 0.0, 27.2, *(not_given(_NO_FUEL),) * 3),
+    ],
+    "food": [(BUCK_SAW, 1964, "net of rest", 24.7, 24.7, 82.2, 4.52)],
+    "worn_tools": [
+        ("Bow saw, 30 in", BUCK_SAW, Figure(0.9, "as written"), 1.76, 8.47, "by mass", 75, 0.023),
+        ("Wedges", SPLIT_HAND, Figure(2.5, "not written: a usual mass of its kind"), 4.88, not_given("no price"),
+         "by a usual mass", *(not_given(_NO_LIFE),) * 2),
+    ],
+    "session_emissions": [
+        ("B-02", BUCK_CHAIN, 1.41, 0.07, 0.25, 0.0, 0.12, 1.85),
+        ("S-03", SPLIT_ENGINE, *(not_given(_NO_FUEL),) * 3, 0.0, 0.6, not_given(_NO_FUEL)),
     ],
     "efforts": [
         *(_effort(i, name, minutes) for i, (name, _, _, minutes) in enumerate(_SESSION_LIST)),

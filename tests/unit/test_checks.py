@@ -48,6 +48,16 @@ def set_item(**values: object) -> Change:
     return change
 
 
+def in_unit(change: Change, sheet_id: str, column_id: str, unit: str) -> Change:
+    """The change, typed in that unit."""
+
+    def changed(data: Data) -> None:
+        change(data)
+        data["units"][sheet_id][column_id] = unit
+
+    return changed
+
+
 def drop(sheet_id: str, index: int, column_id: str) -> Change:
     def change(data: Data) -> None:
         del data[sheet_id][index][column_id]
@@ -121,7 +131,19 @@ CASES: list[tuple[Change, str, str]] = [
     (add("methods", method="By axe", task="split"), "season-method-without-session", "Methods!A6"),
     (set_in("stacks", 0, height=0.32), "season-lot-fraction-unusual", ""),
     (set_item(practical_margin=10), "season-not-used-yet", ""),
-    (set_item(emission_factor_set="UK 2024"), "season-factor-set", "Season!B22"),
+    (set_item(emission_factor_set="UK 2024", gwp_set="AR6"), "season-mixed-potentials", "Season!B23"),
+    (set_item(food_fossil_ratio=3), "season-food-not-counted", "Season!B25"),
+    (set_item(food_fossil_ratio=40), "cell-out-of-range", "Season!B25"),
+    (in_unit(set_item(grid_intensity=780), "season", "grid_intensity", "kg/kWh"), "cell-out-of-range", "Season!B24"),
+    (in_unit(set_item(grid_intensity=0.35), "season", "grid_intensity", "lb/MWh"), "cell-unusual", "Season!B24"),
+    (in_unit(set_item(grid_intensity=-1), "season", "grid_intensity", "kg/kWh"), "cell-out-of-range", "Season!B24"),
+    (set_item(ethanol_share=110), "cell-out-of-range", "Season!B21"),
+    (set_item(ethanol_share=85), "cell-unusual", "Season!B21"),
+    (set_item(two_stroke_mix=5), "cell-out-of-range", "Season!B20"),
+    (set_item(two_stroke_mix=150), "cell-unusual", "Season!B20"),
+    (set_item(emission_factor_set="EPA"), "cell-not-in-list", "Season!B22"),
+    (in_unit(set_in("tools", 1, mass=6000), "tools", "mass", "kg"), "cell-out-of-range", "Tools!G5"),
+    (in_unit(set_in("tools", 1, rated_power=0.05), "tools", "rated_power", "kW"), "season-fuel-over-engine", ""),
     (drop("sessions", 1, "fuel_used"), "season-fuel-not-recorded", ""),
     (unchanged, "season-default-used", "Season!B13"),
     (unchanged, "table-person-without-data", "Helpers!B4"),

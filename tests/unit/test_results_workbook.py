@@ -464,7 +464,10 @@ def test_the_short_table_says_where_other_ends_stand() -> None:
 
 def test_notes_under_a_table_name_the_rows_they_hold_for(us: Workbook) -> None:
     lines = [row[0].value for row in us["Methods"].iter_rows()]
-    assert f"6. Direct fossil CO2: fuel of the 3 sessions that recorded it ({BUCK_CHAIN})." in lines
+    assert (
+        "6. CO2e of the work, CO2e of fuel and electricity: Fuel and oil of the sessions that recorded it "
+        f"({BUCK_CHAIN})."
+    ) in lines
     assert lines.count("Notes: the same as under Per cord.") == 3
 
 

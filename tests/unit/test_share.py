@@ -39,7 +39,7 @@ def test_shared_results_hold_nothing_private(name: str, tmp_path: Path) -> None:
     for table in ("methods", "money_per_cord", "emissions"):
         assert given[table] == results[table]
     for mine, theirs in zip(results["rates_per_cord"], given["rates_per_cord"], strict=True):
-        for key in ("worker_hours", "cash", "co2"):
+        for key in ("worker_hours", "cash", "co2e"):
             assert theirs[key] == mine[key]
         for key in ("kcal_net", "kcal_gross"):  # the basis tells whose heart was measured
             assert theirs[key] == {**mine[key], "basis": ""}

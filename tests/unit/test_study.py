@@ -65,7 +65,8 @@ def annuity(price: float, resale: float, years: float, rate: float = 0.03) -> fl
         ("money_per_cord", 1, "upkeep", 300 / 30 * (50 / 60) / CORDS_CHAIN),
         ("money_per_cord", 1, "fuel", 0.5 * (50 * 20 + 100) / 51 / CORDS_CHAIN),
         # 0.5 L of mix: 50/51 gasoline, of which 90 % fossil, and 1/51 oil; kg per US gallon
-        ("rates_per_cord", 1, "co2", 0.5 * (50 / 51 * 0.9 * 8.78 + 1 / 51 * 10.69) / 3.785411784 / CORDS_CHAIN),
+        ("emissions_per_cord", 1, "direct_co2",
+         0.5 * (50 / 51 * 0.9 * 8.78 + 1 / 51 * 10.69) / 3.785411784 / CORDS_CHAIN),
     ],
 )  # fmt: skip
 def test_figure_by_hand(table: str, row: int, column: str, by_hand: float) -> None:
@@ -186,4 +187,7 @@ def test_electric_tool() -> None:
     data["units"]["season"]["electricity_price"] = "per kWh"
     data["units"]["sessions"]["electricity_used"] = "kWh"
     assert figure(data, "money_per_cord", 2, "electricity").value == pytest.approx(0.75 / CORDS_CHAIN)
-    assert figure(data, "rates_per_cord", 2, "co2").value == 0
+    assert figure(data, "emissions_per_cord", 2, "direct_co2").value == 0
+    assert figure(data, "emissions_per_cord", 2, "electricity").value == pytest.approx(
+        0.5 / CORDS_CHAIN * 0.365776, rel=1e-6
+    )

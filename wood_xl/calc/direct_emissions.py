@@ -10,14 +10,13 @@ from wood_xl.calc.factor_sets import (
     ENGINE,
     KG_PER_TJ_TO_KG_PER_MJ,
     Factor,
-    FactorSet,
-    GwpSet,
     co2e_kg,
     fuel_factor_kg_per_l,
     net_heat_mj_per_l,
 )
 from wood_xl.calc.fuel import BurningKind, FuelParts
 from wood_xl.data.load import value
+from wood_xl.records import FactorSet, GwpSet
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from wood_xl.calc.arguments import require_not_negative, require_positive
-from wood_xl.calc.factor_sets import Factor, GwpSet, co2e_kg
+from wood_xl.calc.factor_sets import Factor, co2e_kg
 from wood_xl.data.load import value
+from wood_xl.records import GwpSet
 
 KWH_PER_MWH = 1000
 DAYS_PER_YEAR = 365

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from wood_xl.calc.arguments import require_not_negative, require_positive
+from wood_xl.calc.cost import life_years
 from wood_xl.calc.factor_sets import Factor
 from wood_xl.data.load import value
 from wood_xl.records import ToolKind
@@ -158,3 +159,61 @@ def made_by_price_kg(*, kind: ToolKind, price_usd: float, factor: Factor = value
     """
     require_not_negative(price_usd=price_usd)
     return price_usd * factor(f"embodied.price.{_PRICE_CLASS[kind]}")
+
+
+def worn_share_per_cord(
+    *,
+    hours_per_cord: float,
+    other_hours_per_cord: float,
+    cords_per_year: float,
+    life_h: float | None,
+    age_limit_years: float | None,
+) -> float | None:
+    """Part of a tool that one cord wears off, by its hours and its life.
+
+        share of its hours in a year / (years that it lasts * cords in a year)
+
+    Parameters
+    ----------
+    hours_per_cord : float
+        Hours of the tool in this method. 0 or more.
+    other_hours_per_cord : float
+        Hours in all other tasks it serves. 0 or more.
+    cords_per_year : float
+        Cords in a usual year. Above 0.
+    life_h : float or None
+        Hours it lasts. [h]
+    age_limit_years : float or None
+        Years it lasts. [years]
+
+    Returns
+    -------
+    float or None
+        Part of the whole tool; None if no life is given.
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of its range.
+
+    References
+    ----------
+    cost_reference, life and share of a tool.
+
+    Examples
+    --------
+    A saw of 10 years for 6 cords a year:
+
+    >>> share = worn_share_per_cord(
+    ...     hours_per_cord=1.0, other_hours_per_cord=0.0, cords_per_year=6.0, life_h=None, age_limit_years=10.0
+    ... )
+    >>> round(54.4 * share * 6, 2)
+    5.44
+    """
+    require_positive(cords_per_year=cords_per_year)
+    all_hours = hours_per_cord + other_hours_per_cord
+    years = life_years(life_h=life_h, hours_per_year=all_hours * cords_per_year, age_limit_years=age_limit_years)
+    if years is None:
+        return None
+    share = hours_per_cord / all_hours if all_hours > 0 else 1.0
+    return share / (years * cords_per_year)

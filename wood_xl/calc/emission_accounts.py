@@ -13,10 +13,10 @@ from wood_xl.calc.bought_energy import MJ_PER_KWH, fuel_energy_mj
 from wood_xl.calc.direct_emissions import DirectCo2, EngineGases, direct_co2, engine_gases, upstream_kg
 from wood_xl.calc.electricity import grid_kg_per_kwh
 from wood_xl.calc.embodied import Made, made_by_mass, made_by_price_kg
-from wood_xl.calc.factor_sets import Factor, FactorSet, GwpSet
+from wood_xl.calc.factor_sets import Factor
 from wood_xl.calc.fuel import BurningKind, FuelParts
 from wood_xl.data.load import value
-from wood_xl.records import ToolKind
+from wood_xl.records import FactorSet, GwpSet, ToolKind
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,9 +11,8 @@ from typing import Literal
 
 from wood_xl.calc.fuel import BurningKind
 from wood_xl.data.load import value
+from wood_xl.records import FactorSet, GwpSet
 
-FactorSet = Literal["EPA hub", "EPA vehicles", "IPCC 2006", "UK 2024"]
-GwpSet = Literal["AR4", "AR5", "AR6"]
 FuelKind = Literal["gasoline", "diesel", "lubricant", "ethanol"]
 Origin = Literal["fossil", "wood"]
 Factor = Callable[[str], float]

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from wood_xl.calc.arguments import require_fraction, require_not_negative
-from wood_xl.calc.factor_sets import KG_PER_TJ_TO_KG_PER_MJ, Factor, GwpSet, co2e_kg
+from wood_xl.calc.factor_sets import KG_PER_TJ_TO_KG_PER_MJ, Factor, co2e_kg
 from wood_xl.data.load import value
+from wood_xl.records import GwpSet
 
 G_PER_KG = 1000
 _SMOKE = {

@@ -6,10 +6,11 @@ import datetime as dt
 from collections.abc import Iterator
 
 from wood_xl.checks.names import list_text
-from wood_xl.checks.problem import Problem, problem, quoted
+from wood_xl.checks.problem import Problem, number_text, problem, quoted
 from wood_xl.checks.relations import Notes
 from wood_xl.schema.model import Definition
 
+UK_POTENTIALS = "AR5"  # of the factors of 2024
 FAR_DAYS = 200  # a session further than this from every other one most likely has a slip in its date
 
 
@@ -23,6 +24,7 @@ def season_problems(notes: Notes, definition: Definition) -> list[Problem]:
         *_unused_methods(notes),
         *_prices_and_lives(notes),
         *_not_used_yet(notes, definition),
+        *_emission_choices(notes),
     ]
 
 
@@ -94,8 +96,16 @@ def _not_used_yet(notes: Notes, definition: Definition) -> Iterator[Problem]:
             by_sheet.append(f"on {sheet.title} {list_text(titles)}")
     if by_sheet:
         yield problem("season-not-used-yet", found="; ".join(by_sheet))
-    chosen = notes.document.items("season").get("emission_factor_set")
-    default = definition.column("season.emission_factor_set").default
-    if chosen is not None and chosen != default:
-        place = notes.document.place("season", None, "emission_factor_set")
-        yield problem("season-factor-set", place, found=quoted(str(chosen)))
+
+
+def _emission_choices(notes: Notes) -> Iterator[Problem]:
+    """Choices of emissions that do not go together."""
+    items = notes.document.items("season")
+    potentials = items.get("gwp_set")
+    if items.get("emission_factor_set") == "UK 2024" and potentials not in (None, UK_POTENTIALS):
+        place = notes.document.place("season", None, "gwp_set")
+        yield problem("season-mixed-potentials", place, found=quoted(str(potentials)))
+    ratio = items.get("food_fossil_ratio")
+    if ratio is not None and items.get("food_counted", "off") == "off":
+        place = notes.document.place("season", None, "food_fossil_ratio")
+        yield problem("season-food-not-counted", place, found=number_text(ratio))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from typing import Any
 
 from wood_xl.io import looks
@@ -12,14 +13,13 @@ from wood_xl.io.result_blocks import number_decimals
 from wood_xl.schema.model import Column, Sheet
 
 MOST_BARS = 12  # of a sorted chart; the table goes on
-SUM = "cash"
 
 Row = Mapping[str, Any]
 Picture = Callable[[SheetWriter, Block, int, Sheet, Sequence[Row], str], None]
 
 
-def _header(column: Column, currency: str) -> str:
-    return column.header(column.unit, currency)
+def _header(column: Column, rows: Sequence[Row], currency: str) -> str:
+    return column.header(rows[0][column.id]["unit"], currency)
 
 
 def _place(block: Block, header: str) -> int:
@@ -30,37 +30,45 @@ def _values(rows: Sequence[Row], column: Column) -> list[float | None]:
     return [row[column.id]["value"] for row in rows]
 
 
-def cash_by_part(
-    writer: SheetWriter, block: Block, first_row: int, sheet: Sheet, rows: Sequence[Row], currency: str
+def bars_of_parts(
+    writer: SheetWriter,
+    block: Block,
+    first_row: int,
+    sheet: Sheet,
+    rows: Sequence[Row],
+    currency: str,
+    *,
+    total: str,
 ) -> None:
-    """Cash of each method as a bar of its parts."""
-    total = sheet.column(SUM)
-    parts = [column for column in sheet.columns if column.type == "figure" and column.id != SUM][: len(PART_FILLS)]
+    """Each method as a bar of its parts: the figures that stand before their sum in the table."""
+    whole = sheet.column(total)
+    figures = [column for column in sheet.columns if column.type == "figure"]
+    parts = figures[: figures.index(whole)][: len(PART_FILLS)]
     if not any(row[column.id]["value"] for row in rows for column in parts):
-        writer.line("No picture: no part of the cash is known, or all of it is 0.", looks.NOTE)
+        writer.line(f"No picture: no part of {whole.title} is known, or all of it is 0.", looks.NOTE)
         return
     bars = Bars(
         names=[row["method"] for row in rows],
-        values=_values(rows, total),
+        values=_values(rows, whole),
         high=[None] * len(rows),
         name_column=1,
-        value_column=_place(block, _header(total, currency)),
+        value_column=_place(block, _header(whole, rows, currency)),
         first_row=first_row,
-        number_format=number_format(number_decimals(total)),
+        number_format=number_format(number_decimals(whole)),
     )
     chart = stacked_chart(
         writer.sheet,
         bars,
-        [Part(c.title, _values(rows, c), _place(block, _header(c, currency))) for c in parts],
+        [Part(c.title, _values(rows, c), _place(block, _header(c, rows, currency))) for c in parts],
         title=sheet.title,
         name_title="Method",
-        value_title=_header(total, currency),
+        value_title=_header(whole, rows, currency),
         width_cm=writer.width_cm(),
     )
     writer.gap()
     writer.sheet.add_chart(chart, writer.space(stacked_height_cm(len(rows))))
-    if any(row[SUM]["value"] is None for row in rows):
-        writer.line("Where the cash is not given, the bar lacks the part that is not known.", looks.NOTE)
+    if any(row[total]["value"] is None for row in rows):
+        writer.line(f"Where {whole.title} is not given, the bar lacks the part that is not known.", looks.NOTE)
 
 
 def widest_swings(
@@ -76,7 +84,7 @@ def widest_swings(
         values=_values(shown, column),
         high=[None] * len(shown),
         name_column=1,
-        value_column=_place(block, _header(column, currency)),
+        value_column=_place(block, _header(column, shown, currency)),
         first_row=first_row,
         number_format=number_format(number_decimals(column)),
     )
@@ -85,11 +93,15 @@ def widest_swings(
         bars,
         title=f"{sheet.title}: the first {len(shown)}" if len(rows) > len(shown) else sheet.title,
         name_title="Input and method",
-        value_title=f"{_header(column, currency)} per cord",
+        value_title=f"{_header(column, shown, currency)} per cord",
         width_cm=writer.width_cm(),
     )
     writer.gap()
     writer.sheet.add_chart(chart, writer.space(height_cm(len(shown))))
 
 
-PICTURES: dict[str, Picture] = {"money_per_cord": cash_by_part, "sensitivity": widest_swings}
+PICTURES: dict[str, Picture] = {
+    "money_per_cord": partial(bars_of_parts, total="cash"),
+    "sensitivity": widest_swings,
+    "emissions_per_cord": partial(bars_of_parts, total="co2e"),
+}

@@ -34,7 +34,7 @@ Draw = Callable[[SheetWriter, int, Block, int], None]
 
 ANSWER, PROVENANCE = "Answer", "Provenance"
 MAIN_TABLE, MAIN_FIGURE = "rates_per_cord", "worker_hours"
-MAIN_COLUMNS = ("method", "task", "sessions_n", "clock_hours", MAIN_FIGURE, "kcal_net", "cash", "co2")
+MAIN_COLUMNS = ("method", "task", "sessions_n", "clock_hours", MAIN_FIGURE, "kcal_net", "cash", "co2e")
 PAGE_POINTS = {"letter": (612.0, 792.0), "a4": (595.3, 841.9)}
 ANSWER_WIDTH = 96.0  # at least, for the sentences: what an upright page holds in full size
 SEAL_HELP = (

@@ -1,53 +1,187 @@
-"""Fuel and direct CO2 of each method: what is in the total, and what is only told beside it."""
+"""What the season says of a method's emissions, as the plain amounts that ``calc.emission_accounts`` takes.
+
+What cannot be told is left at 0 in them, and the part that needs it is named in ``missing`` with the reason: an
+account that stands on a missing part is withheld, and every total with it.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from typing import Any
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Literal
 
-from wood_xl.calc.direct_emissions import DirectCo2, direct_co2
+from wood_xl.calc.embodied import made_by_mass, made_by_price_kg, usual_mass_kg, worn_share_per_cord
+from wood_xl.calc.emission_accounts import (
+    EmissionAccounts,
+    EmissionChoices,
+    ToolPart,
+    WorkAmounts,
+    emission_accounts,
+)
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.fuel import BurningKind, FuelParts, fuel_parts
-from wood_xl.records import Season
+from wood_xl.records import Season, Tool
 from wood_xl.study.cost import CostStudy, recorded, sessions_words
+from wood_xl.study.method_inputs import gathered_tool
 from wood_xl.study.methods import NO_SESSION, MethodTotals
-from wood_xl.study.sessions import burning_kind, needs
+from wood_xl.study.sessions import burning_kind, is_electric, needs
 
-IN_TOTAL, MEMO = "in the total", "memo"
-MIX_ITEMS = ("two_stroke_mix", "ethanol_share")
-NO_FUEL = "no fuel burnt"
+Part = Literal["fuel", "electricity", "tools"]
+PARTS: tuple[Part, ...] = ("fuel", "electricity", "tools")
+FUEL_ITEMS = ("two_stroke_mix", "ethanol_share", "emission_factor_set", "gwp_set")
+GRID_ITEMS = ("grid_intensity", "gwp_set")
+DOLLAR = "USD"
 
-Row = dict[str, Any]
 
-_PARTS: tuple[tuple[str, str, str, str], ...] = (
-    ("Gasoline without its ethanol", IN_TOTAL, "gasoline_l", "gasoline_kg"),
-    ("Two-stroke oil", IN_TOTAL, "oil_l", "oil_kg"),
-    ("Diesel", IN_TOTAL, "diesel_l", "diesel_kg"),
-    ("Ethanol in the gasoline, from plants", MEMO, "ethanol_l", "ethanol_kg"),
+@dataclass(frozen=True)
+class Account:
+    """One account of the work: its name, the amounts it stands on, and its CO2e for a cord."""
+
+    id: str
+    title: str
+    needs: tuple[Part, ...]
+    kg: Callable[[EmissionAccounts], float]
+
+
+ACCOUNTS = (
+    Account("direct_co2", "CO2 of burning fuel", ("fuel",), lambda a: a.direct.fossil_kg),
+    Account("engine_gases", "Methane and nitrous oxide of the engine", ("fuel",), lambda a: a.gases.beyond_kg),
+    Account("upstream", "Making the fuel", ("fuel",), lambda a: a.upstream_kg),
+    Account("electricity", "Electricity", ("electricity",), lambda a: a.electricity_kg),
+    Account("tools", "Making the tools, this wood's share", ("tools",), lambda a: a.tools_kg),
 )
+RUNNING = Account("co2e_running", "Fuel and electricity", ("fuel", "electricity"), lambda a: a.running_kg)
+WORK = Account("co2e", "Work total", PARTS, lambda a: a.work_kg)
+ETHANOL = Account("ethanol", "CO2 of the ethanol, from plants", ("fuel",), lambda a: a.direct.ethanol_kg)
 
 
-def co2_per_cord(totals: MethodTotals, study: CostStudy) -> tuple[FuelParts, DirectCo2, str] | str:
-    """Fuel and CO2 of a method for one cord with the sessions behind it, or why there is none.
+@dataclass(frozen=True, slots=True)
+class WornTool:
+    """What a cord takes of one tool, with what must be said of it.
 
-    The fuel of the sessions that recorded it over the cords of the same sessions.
+    Attributes
+    ----------
+    part : ToolPart
+        With a share of 0 if it is not known.
+    mass, by_mass, by_price : Figure
+        Mass, and the CO2e of the whole tool by both ways.
+    used : str
+        Which of them stands in the accounts.
+    why : str
+        Why the share is not known; empty if it is.
     """
-    if not totals.counted:
-        return NO_SESSION
-    kind = burning_kind(totals.method, study.tools)
-    broken = [study.season.broken[item] for item in MIX_ITEMS if kind and item in study.season.broken]
-    if "emissions" in totals.method.broken or broken:
-        return needs(totals.method.broken.get("emissions") or broken[0])
-    if kind is None:
-        return FuelParts(), DirectCo2(), NO_FUEL
+
+    tool: Tool
+    part: ToolPart
+    mass: Figure
+    by_mass: Figure
+    by_price: Figure
+    used: str
+    why: str
+
+
+@dataclass(frozen=True)
+class MethodEmissions:
+    """Amounts and accounts of one method for one cord.
+
+    Attributes
+    ----------
+    missing : dict
+        Part of the amounts to why it cannot be told.
+    words : dict
+        Part of the amounts to how it was come by.
+    """
+
+    totals: MethodTotals
+    engine: BurningKind | None
+    amounts: WorkAmounts
+    accounts: EmissionAccounts
+    tools: tuple[WornTool, ...]
+    missing: dict[Part, str]
+    words: dict[Part, str]
+
+    def figure(self, account: Account) -> Figure:
+        """CO2e of an account for a cord [kg]."""
+        return self.of(account.needs, account.kg(self.accounts))
+
+    def of(self, parts: tuple[Part, ...], number: float) -> Figure:
+        """A number that stands on some parts of the amounts; withheld if one of them is missing."""
+        for part in parts:
+            if part in self.missing:
+                return not_given(self.missing[part])
+        said = dict.fromkeys(self.words[part] for part in parts if self.words.get(part))
+        return Figure(number, "; ".join(said))
+
+    def has(self, account: Account) -> bool:
+        """Whether an account stands on anything: a hand saw has no fuel."""
+        return any(part in self.missing for part in account.needs) or account.kg(self.accounts) != 0
+
+
+def choices(season: Season) -> EmissionChoices:
+    """What the season chooses for its emissions."""
+    return EmissionChoices(season.emission_factor_set, season.gwp_set, season.grid_kg_per_kwh)
+
+
+def method_emissions(totals: MethodTotals, study: CostStudy) -> MethodEmissions:
+    """Amounts and accounts of one method for one cord."""
+    engine = burning_kind(totals.method, study.tools) if "emissions" not in totals.method.broken else None
+    missing: dict[Part, str] = {}
+    words: dict[Part, str] = {}
+    parts, kwh = FuelParts(), 0.0
+    tools: tuple[WornTool, ...] = ()
+    whole = "" if totals.counted else NO_SESSION
+    if "emissions" in totals.method.broken:
+        whole = needs(totals.method.broken["emissions"])
+    if whole:
+        missing = dict.fromkeys(PARTS, whole)
+    else:
+        parts = _fuel(engine, totals, study, missing, words)
+        kwh = _electricity(totals, study, missing, words)
+        tools = _tools(totals, study, missing, words)
+    amounts = WorkAmounts(engine, parts, kwh, tuple(tool.part for tool in tools))
+    accounts = emission_accounts(amounts, choices(study.season))
+    return MethodEmissions(totals, engine, amounts, accounts, tools, missing, words)
+
+
+def session_accounts(found: MethodEmissions, index: int, season: Season) -> tuple[EmissionAccounts, dict[Part, str]]:
+    """Accounts of one counted session by its own fuel and electricity and its share of the tools."""
+    figures = found.totals.counted[index]
+    session, missing = figures.session, dict(found.missing)
+    cords = 0.0 if figures.quantity is None else figures.quantity.cords
+    parts = FuelParts()
+    if found.engine is not None and session.fuel_l is None:
+        missing.setdefault("fuel", "no fuel is written")
+    elif found.engine is not None and session.fuel_l is not None:
+        parts = _parts(found.engine, session.fuel_l, season)
+    uses_electricity = found.amounts.electricity_kwh > 0
+    if uses_electricity and session.electricity_kwh is None:
+        missing.setdefault("electricity", "no electricity is written")
+    kwh = session.electricity_kwh or 0.0 if uses_electricity else 0.0
+    tools = tuple(replace(tool.part, share=tool.part.share * cords) for tool in found.tools)
+    return emission_accounts(WorkAmounts(found.engine, parts, kwh, tools), choices(season)), missing
+
+
+def _fuel(
+    engine: BurningKind | None,
+    totals: MethodTotals,
+    study: CostStudy,
+    missing: dict[Part, str],
+    words: dict[Part, str],
+) -> FuelParts:
+    if engine is None:
+        words["fuel"] = "no engine"
+        return FuelParts()
+    broken = [study.season.broken[item] for item in FUEL_ITEMS if item in study.season.broken]
     found = recorded(totals, lambda s: s.fuel_l, "emissions")
-    if isinstance(found, str):
-        return found
+    if broken or isinstance(found, str):
+        missing["fuel"] = needs(broken[0]) if broken else str(found)
+        return FuelParts()
     litres, cords, sessions_n = found
     if not sessions_n:
-        return "no session records its fuel"
-    parts = _parts(kind, litres / cords, study.season)
-    return parts, direct_co2(parts), sessions_words(sessions_n, len(totals.counted))
+        missing["fuel"] = "no session records its fuel"
+        return FuelParts()
+    words["fuel"] = sessions_words(sessions_n, len(totals.counted))
+    return _parts(engine, litres / cords, study.season)
 
 
 def _parts(kind: BurningKind, fuel_l: float, season: Season) -> FuelParts:
@@ -56,46 +190,84 @@ def _parts(kind: BurningKind, fuel_l: float, season: Season) -> FuelParts:
     )
 
 
-def co2_figure(totals: MethodTotals, study: CostStudy) -> Figure:
-    """Direct fossil CO2 of a method per cord [kg]."""
-    found = co2_per_cord(totals, study)
-    return not_given(found) if isinstance(found, str) else Figure(found[1].fossil_kg, found[2])
+def _electricity(totals: MethodTotals, study: CostStudy, missing: dict[Part, str], words: dict[Part, str]) -> float:
+    if not is_electric(totals.method, study.tools):
+        words["electricity"] = "no electric tool"
+        return 0.0
+    broken = [study.season.broken[item] for item in GRID_ITEMS if item in study.season.broken]
+    found = recorded(totals, lambda s: s.electricity_kwh, "emissions")
+    if broken or isinstance(found, str):
+        missing["electricity"] = needs(broken[0]) if broken else str(found)
+        return 0.0
+    kwh, cords, sessions_n = found
+    if not sessions_n:
+        missing["electricity"] = "no session records its electricity"
+        return 0.0
+    words["electricity"] = sessions_words(sessions_n, len(totals.counted))
+    return kwh / cords
 
 
-def emission_rows(totals: MethodTotals, study: CostStudy) -> Iterable[Row]:
-    """Rows of the emissions table for one method."""
-    found = co2_per_cord(totals, study)
-    if isinstance(found, str):
-        why = not_given(found)
-        yield _row(totals, "Fuel", IN_TOTAL, why, why, why)
-    elif found[2] == NO_FUEL:
-        yield _row(totals, "No fuel burnt", IN_TOTAL, *(Figure(0.0) for _ in range(3)))
-    else:
-        parts, burnt, words = found
-        for account, counted, litres_of, kg_of in _PARTS:
-            litres, kg = getattr(parts, litres_of), getattr(burnt, kg_of)
-            if litres:
-                season_kg = Figure(kg * totals.cords, words)
-                yield _row(totals, account, counted, Figure(litres, words), Figure(kg, words), season_kg)
-    yield from _bar_oil(totals)
+def _tools(
+    totals: MethodTotals, study: CostStudy, missing: dict[Part, str], words: dict[Part, str]
+) -> tuple[WornTool, ...]:
+    tools = tuple(_worn(study.tools[name], totals, study) for name in totals.method.tools)
+    if not tools:
+        words["tools"] = "no tool is named"
+    for tool in tools:
+        if tool.why:
+            missing.setdefault("tools", tool.why)
+    usual = [tool.tool.name for tool in tools if tool.tool.mass_kg is None and tool.part.price_usd is None]
+    if usual:
+        words["tools"] = f"no mass of {', '.join(usual)}: a usual one stands in"
+    return tools
 
 
-def _bar_oil(totals: MethodTotals) -> Iterable[Row]:
-    found = recorded(totals, lambda s: s.bar_oil_l, "emissions")
-    if isinstance(found, str) or not found[2]:
-        return
-    litres, cords, sessions_n = found
-    words = sessions_words(sessions_n, len(totals.counted))
-    why = not_given("left in the wood, not burnt in the engine")
-    yield _row(totals, "Bar oil left in the wood", MEMO, Figure(litres / cords, words), why, why)
+def _worn(tool: Tool, totals: MethodTotals, study: CostStudy) -> WornTool:
+    mass_kg = usual_mass_kg(tool.kind) if tool.mass_kg is None else tool.mass_kg
+    by_price = _by_price(tool, study.season)
+    price_usd = tool.price if tool.mass_kg is None and by_price.value is not None else None
+    used = "by price" if price_usd is not None else "by mass" if tool.mass_kg is not None else "by a usual mass"
+    why, share = _share(tool, totals, study)
+    return WornTool(
+        tool=tool,
+        part=ToolPart(tool.kind, mass_kg, price_usd, share),
+        mass=Figure(mass_kg, "as written" if tool.mass_kg is not None else "not written: a usual mass of its kind"),
+        by_mass=Figure(made_by_mass(kind=tool.kind, mass_kg=mass_kg).co2e_kg),
+        by_price=by_price,
+        used=used,
+        why=why,
+    )
 
 
-def _row(totals: MethodTotals, account: str, counted: str, litres: Figure, kg: Figure, season_kg: Figure) -> Row:
-    return {
-        "method": totals.method.name,
-        "account": account,
-        "counted": counted,
-        "quantity_per_cord": litres,
-        "co2_per_cord": kg,
-        "co2_season": season_kg,
-    }
+def _by_price(tool: Tool, season: Season) -> Figure:
+    if "money" in tool.broken:
+        return not_given(needs(tool.broken["money"]))
+    if tool.price is None:
+        return not_given("no price")
+    if "currency" in season.broken or season.currency != DOLLAR:
+        return not_given("for prices in USD only")
+    if "price_year" in season.broken:
+        return not_given(needs(season.broken["price_year"]))
+    year = "an unknown year" if season.price_year is None else str(season.price_year)
+    words = "" if season.price_year == 2022 else f"dollars of {year} taken as of 2022"
+    return Figure(made_by_price_kg(kind=tool.kind, price_usd=tool.price), words)
+
+
+def _share(tool: Tool, totals: MethodTotals, study: CostStudy) -> tuple[str, float]:
+    """Why the part of a tool that a cord wears off is not known, and the part."""
+    for topic in ("emissions", "money"):
+        if topic in tool.broken:
+            return needs(tool.broken[topic]), 0.0
+    if not study.yearly_cords:
+        return "no yearly volume", 0.0
+    gathered = gathered_tool(tool, totals, study)
+    if gathered.hours_why is not None:
+        return gathered.hours_why.reason, 0.0
+    share = worn_share_per_cord(
+        hours_per_cord=gathered.inputs.hours_per_cord,
+        other_hours_per_cord=gathered.inputs.other_hours_per_cord,
+        cords_per_year=study.yearly_cords,
+        life_h=gathered.inputs.life_h,
+        age_limit_years=gathered.inputs.age_limit_years,
+    )
+    return (f"no life of {tool.name}", 0.0) if share is None else ("", share)

@@ -105,7 +105,7 @@ def gather(totals: MethodTotals, study: CostStudy) -> Gathered | Figure:
         return not_given(needs(broken[0]))
     if not totals.counted or not study.yearly_cords:
         return not_given(NO_SESSION)
-    tools = tuple(_tool(study.tools[name], totals, study) for name in totals.method.tools)
+    tools = tuple(gathered_tool(study.tools[name], totals, study) for name in totals.method.tools)
     missing: dict[Part, Figure] = {}
     words: dict[Part, str] = {}
     _say_of_tools(tools, missing, words)
@@ -152,7 +152,8 @@ def tool_hours_per_cord(tool: Tool, totals: MethodTotals) -> tuple[float, str] |
     return minutes / 60 / cords, sessions_words(sessions_n, len(totals.counted))
 
 
-def _tool(tool: Tool, totals: MethodTotals, study: CostStudy) -> GatheredTool:
+def gathered_tool(tool: Tool, totals: MethodTotals, study: CostStudy) -> GatheredTool:
+    """Plain numbers of one tool in a method: its hours, its life and what owning it costs."""
     found = tool_hours_per_cord(tool, totals)
     others = _other_hours(tool, totals, study)
     whys = [not_given(text) for text in (found, others) if isinstance(text, str)]

@@ -15,7 +15,19 @@ from wood_xl.records import Method, Season, Session
 from wood_xl.study.body import exposure_rows, limit_rows, strain_rows, trace_rows, weather_rows
 from wood_xl.study.break_even import break_even_rows, pairs, payback_rows
 from wood_xl.study.cost import CostStudy
-from wood_xl.study.emissions import co2_figure, emission_rows
+from wood_xl.study.emission_choices import choice_rows
+from wood_xl.study.emission_rows import (
+    account_rows,
+    carrier_rows,
+    emission_remarks,
+    energy_rows,
+    food_rows,
+    per_cord_rows,
+    pollutant_rows,
+    session_rows,
+    worn_tool_rows,
+)
+from wood_xl.study.emissions import RUNNING, WORK, MethodEmissions, method_emissions
 from wood_xl.study.methods import (
     MethodTotals,
     hours_figure,
@@ -38,8 +50,8 @@ from wood_xl.study.sessions import (
     SessionFigures,
     burning_kind,
     effort_totals,
+    is_electric,
     needs,
-    session_co2,
     session_efforts,
     session_state,
     session_time,
@@ -96,9 +108,13 @@ def season_tables(season: Season) -> SeasonTables:
     yearly, yearly_remarks = _yearly_volume(season, totals)
     study = CostStudy(season, totals, None if yearly.value is None else cords(yearly.value))
     costs = {t.method.name: method_cost(t, study) for t in totals}
+    emitted = {t.method.name: method_emissions(t, study) for t in totals}
     compared = list(pairs(costs.values()))
     tables = {
-        **{table: [_rates(t, costs[t.method.name], study, per) for t in totals] for table, per in PER.items()},
+        **{
+            table: [_rates(t, costs[t.method.name], emitted[t.method.name], per) for t in totals]
+            for table, per in PER.items()
+        },
         "methods": [_totals_row(t) for t in totals],
         "money_per_cord": part_rows(costs.values()),
         "money_totals": total_rows(costs.values(), season),
@@ -107,7 +123,15 @@ def season_tables(season: Season) -> SeasonTables:
         "break_even": break_even_rows(compared),
         "payback": payback_rows(compared),
         "sensitivity": sensitivity_rows(costs.values(), season.currency),
-        "emissions": [row for t in totals for row in emission_rows(t, study)],
+        "emissions_per_cord": list(per_cord_rows(emitted.values(), season)),
+        "emission_choices": list(choice_rows(season)),
+        "emissions": list(account_rows(emitted.values(), study)),
+        "carriers": list(carrier_rows(emitted.values())),
+        "air_pollutants": list(pollutant_rows(emitted.values(), study)),
+        "bought_energy": list(energy_rows(emitted.values())),
+        "food": list(food_rows(totals, season)),
+        "worn_tools": list(worn_tool_rows(emitted.values())),
+        "session_emissions": list(session_rows(emitted.values(), season)),
         "efforts": [row for s in sessions for row in _effort_rows(s)],
         "people": _people_rows(sessions),
         "strain": strain_rows(sessions, {person.name: person for person in season.people}),
@@ -115,7 +139,7 @@ def season_tables(season: Season) -> SeasonTables:
         "exposures": exposure_rows(sessions, study.tools),
         "exposure_limits": limit_rows(totals, study.tools),
         "weather": weather_rows(sessions),
-        "sessions": [_session_row(s, season, study) for s in sessions],
+        "sessions": [_session_row(s, study) for s in sessions],
         "lots": [_lot_row(lot) for lot in lots.values()],
     }
     counted_n = sum(s.is_counted for s in sessions)
@@ -125,6 +149,7 @@ def season_tables(season: Season) -> SeasonTables:
         *_lot_remarks(lots),
         *_fuel_remarks(totals, study),
         *money_remarks(costs.values()),
+        *emission_remarks(emitted.values(), study),
     ]
     return SeasonTables(tables, _items(season, yearly, counted_n, len(sessions) - counted_n), remarks)
 
@@ -175,7 +200,9 @@ def _yearly_volume(season: Season, totals: list[MethodTotals]) -> tuple[Figure, 
     return Figure(volume, words), [("season-default-used", "yearly_volume", facts)]
 
 
-def _rates(totals: MethodTotals, cost: MethodCost, study: CostStudy, per: Callable[[SessionQuantity], float]) -> Row:
+def _rates(
+    totals: MethodTotals, cost: MethodCost, emitted: MethodEmissions, per: Callable[[SessionQuantity], float]
+) -> Row:
     def of_cord(figure: Figure) -> Figure:
         """A rate per cord taken to another measure of the same sessions' wood."""
         if figure.value is None:
@@ -194,7 +221,8 @@ def _rates(totals: MethodTotals, cost: MethodCost, study: CostStudy, per: Callab
         "cash": of_cord(cost.cash),
         "own_time": of_cord(cost.own_time),
         "cash_and_time": of_cord(cost.cash_and_time),
-        "co2": of_cord(co2_figure(totals, study)),
+        "co2e": of_cord(emitted.figure(WORK)),
+        "co2e_running": of_cord(emitted.figure(RUNNING)),
     }
 
 
@@ -285,7 +313,7 @@ def _people_rows(sessions: list[SessionFigures]) -> list[Row]:
     return rows
 
 
-def _session_row(figures: SessionFigures, season: Season, study: CostStudy) -> Row:
+def _session_row(figures: SessionFigures, study: CostStudy) -> Row:
     session, time, quantity = figures.session, figures.time, figures.quantity
     no_time = not_given(needs(session.broken["time"]) if "time" in session.broken else "no time")
     no_wood = not_given(needs(session.broken["quantity"]) if "quantity" in session.broken else "not measured")
@@ -307,24 +335,20 @@ def _session_row(figures: SessionFigures, season: Season, study: CostStudy) -> R
         "measured": "" if quantity is None else quantity.measured,
         "worker_hours_per_cord": per_cord,
         "kcal_net": not_given(efforts) if isinstance(efforts, str) else Figure(efforts[1]),
-        **_session_fuel(figures, season, study),
+        "fuel": _session_fuel(figures, study),
     }
 
 
 _HOURS = ("clock", "worker", "delay", "service")
 
 
-def _session_fuel(figures: SessionFigures, season: Season, study: CostStudy) -> Row:
-    kind = None if figures.method is None else burning_kind(figures.method, study.tools)
+def _session_fuel(figures: SessionFigures, study: CostStudy) -> Figure:
     broken = figures.session.broken.get("emissions")
     if broken:
-        return {"fuel": not_given(needs(broken)), "co2": not_given(needs(broken))}
-    if kind is None:
-        return {"fuel": Figure(0.0, "no engine"), "co2": Figure(0.0, "no engine")}
-    co2 = session_co2(figures.session, kind, season)
-    if co2 is None or figures.session.fuel_l is None:
-        return {"fuel": not_given("not written"), "co2": not_given("no fuel written")}
-    return {"fuel": Figure(figures.session.fuel_l), "co2": Figure(co2.fossil_kg)}
+        return not_given(needs(broken))
+    if figures.method is None or burning_kind(figures.method, study.tools) is None:
+        return Figure(0.0, "no engine")
+    return _or_why(figures.session.fuel_l, "not written")
 
 
 def _lot_row(lot: LotFraction) -> Row:
@@ -389,10 +413,13 @@ def _lot_remarks(lots: Mapping[str, LotFraction]) -> list[Remark]:
 
 
 def _fuel_remarks(totals: list[MethodTotals], study: CostStudy) -> list[Remark]:
-    remarks = []
+    remarks: list[Remark] = []
     for t in totals:
         if not t.counted:
             continue
+        facts = {"found": t.method.name}
         if burning_kind(t.method, study.tools) and all(s.session.fuel_l is None for s in t.counted):
-            remarks.append(("season-fuel-not-recorded", "", {"found": t.method.name, "what": "fuel"}))
+            remarks.append(("season-fuel-not-recorded", "", {**facts, "what": "fuel"}))
+        if is_electric(t.method, study.tools) and all(s.session.electricity_kwh is None for s in t.counted):
+            remarks.append(("season-fuel-not-recorded", "", {**facts, "what": "electricity"}))
     return remarks

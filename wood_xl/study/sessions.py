@@ -6,9 +6,8 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from wood_xl.calc.direct_emissions import DirectCo2, direct_co2
 from wood_xl.calc.effort import WorkerEffort, worker_effort
-from wood_xl.calc.fuel import BurningKind, fuel_parts
+from wood_xl.calc.fuel import BurningKind
 from wood_xl.calc.time_study import delay_free_worker_min, machine_min, worker_min
 from wood_xl.records import Method, Person, Season, Session, Tool, Worker
 from wood_xl.study.quantity import SessionQuantity
@@ -151,21 +150,6 @@ def is_electric(method: Method, tools: Mapping[str, Tool]) -> bool:
     wood_xl_definitions, battery and mains tools.
     """
     return any(tools[tool].kind in ("battery", "mains") for tool in method.tools if tool in tools)
-
-
-def session_co2(session: Session, kind: BurningKind, season: Season) -> DirectCo2 | None:
-    """CO2 of the fuel that a session recorded; None if it recorded none.
-
-    References
-    ----------
-    epa_hub_2021, Tables 1 and 2.
-    """
-    if session.fuel_l is None:
-        return None
-    parts = fuel_parts(
-        kind=kind, fuel_l=session.fuel_l, mix_ratio=season.two_stroke_mix_ratio, ethanol_frac=season.ethanol_frac
-    )
-    return direct_co2(parts)
 
 
 def effort_totals(figures: SessionFigures) -> tuple[float, float] | str:
