@@ -59,7 +59,7 @@ def _by_question(rates: list[Row], currency: str) -> list[str]:
         ("Time", "worker_hours", lambda v: f"{v:.1f}", "worker hours"),
         ("Body, effort beyond rest", "kcal_net", lambda v: f"{v:,.0f}", "kcal"),
         ("Money, without a value of time", "cash", lambda v: f"{v:,.2f}", currency),
-        ("Air, CO2e of fuel, electricity and tools", "co2e", lambda v: f"{v:.1f}", mass),
+        ("Air, CO2e of fuel, electricity and tools, without burning the wood", "co2e", lambda v: f"{v:.1f}", mass),
     )
     paragraphs = []
     for words, column_id, text, unit in questions:

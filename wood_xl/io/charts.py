@@ -42,7 +42,7 @@ from openpyxl.drawing.text import (
 
 from wood_xl.io.limits import storable_text
 
-PART_FILLS = ("3B5B7A", "7FA3C7", "B9CDE0", "E3ECF4", "FFFFFF")  # five steps of lightness, outlined
+PART_FILLS = ("2F4A66", "6488AC", "9DB8D2", "CFDDEA", "FFFFFF")  # five steps of lightness, outlined
 BAR = "7FA3C7"  # mid tones: a dark whisker stays to be seen on the bar, on paper without colour too
 INK = "404040"
 GRID = "D9D9D9"

@@ -73,7 +73,7 @@ def _row(season: Season, what: str, used: str, source_id: str, item: str = "") -
     if item in season.broken:
         used = f"not known: {needs(season.broken[item])}"
     source = sources().get(source_id)
-    edition = "as written in the season" if source is None else source.title
-    if source is not None and source.edition:
-        edition += f"; {source.edition}"
-    return {"choice": what, "used": used, "source": edition}
+    edition = "as written in the season"
+    if source is not None:
+        edition = "; ".join(part for part in (source.title, source.edition) if part)
+    return {"choice": what, "used": f"{used} ({edition})"}

@@ -27,7 +27,7 @@ from wood_xl.study.emissions import (
 from wood_xl.study.methods import MethodTotals, rate_of_effort
 from wood_xl.study.sessions import BURNING, needs
 
-IN_TOTAL, TOTAL, MEMO = "in the work total", "the sum", "memo, in no total"
+IN_TOTAL, TOTAL, MEMO = "in total", "total", "memo"
 FOOD_ITEMS = ("food_counted", "food_fossil_ratio")
 J_PER_MJ = 1e6
 
@@ -111,6 +111,7 @@ def carrier_rows(all_found: Iterable[MethodEmissions]) -> Iterator[Row]:
         fuel, gases = found.amounts.fuel, found.accounts.gases
         yield {
             "method": found.totals.method.name,
+            "task": found.totals.method.task,
             "gasoline": found.of(("fuel",), fuel.gasoline_l),
             "ethanol": found.of(("fuel",), fuel.ethanol_l),
             "two_stroke_oil": found.of(("fuel",), fuel.oil_l),
@@ -183,6 +184,7 @@ def energy_rows(all_found: Iterable[MethodEmissions]) -> Iterator[Row]:
         total = found.of(PARTS, accounts.bought_mj)
         yield {
             "method": found.totals.method.name,
+            "task": found.totals.method.task,
             "fuel": found.of(("fuel",), accounts.fuel_mj),
             "electricity": found.of(("electricity",), accounts.electricity_mj),
             "tools": found.of(("tools",), accounts.tools_mj),
@@ -227,8 +229,8 @@ def food_rows(all_totals: Iterable[MethodTotals], season: Season) -> Iterator[Ro
 
         yield {
             "method": totals.method.name,
-            "effort": effort,
             "counted": season.food_counted,
+            "effort": effort,
             "chosen": fossil(season.food_fossil_ratio),
             "production": fossil(value("food.ratio.production")),
             "chain": fossil(value("food.ratio.chain")),
