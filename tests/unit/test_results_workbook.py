@@ -8,6 +8,7 @@ import re
 import subprocess
 import zipfile
 from io import BytesIO
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +20,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from sample_results import BUCK_CHAIN, BUCK_SAW, sample_results
 
 from wood_xl.io.results import results_bytes, results_workbook
-from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
+from wood_xl.schema.model import Column, Sheet, System, results_definition, season_definition
 
 HOSTILE = [
     "=1+1",
@@ -322,19 +323,25 @@ def _area(reference: str) -> str:
     return reference.removeprefix("'Answer'!").replace("$", "")
 
 
-def test_cash_by_part_is_drawn_from_the_cells_of_its_table() -> None:
-    sheet = opened(sample_results())["Money"]
+@pytest.mark.parametrize("system", ["us", "metric"])
+@pytest.mark.parametrize(
+    ("title", "first_column", "whole"), [("Money", 4, "Cash"), ("Emissions", 3, "CO2e of the work")]
+)
+def test_parts_are_drawn_from_the_cells_of_their_table(
+    title: str, first_column: int, whole: str, system: System
+) -> None:
+    sheet = opened(sample_results(system))[title]
     (chart,) = sheet._charts
     first_row = next(row for row in range(1, 20) if sheet.cell(row, 1).value == BUCK_SAW)
     heads = [cell.value for cell in sheet[first_row - 1]]
     columns = [chart.series[i].val.numRef.f for i in range(5)]
-    assert columns == [
-        f"'Money'!${get_column_letter(4 + i)}${first_row}:${get_column_letter(4 + i)}${first_row + 3}"
-        for i in range(5)
-    ]
-    assert [heads[3 + i].startswith(series.tx.v) for i, series in enumerate(chart.series)] == [True] * 5
+    letters = [get_column_letter(first_column + i) for i in range(5)]
+    assert columns == [f"'{title}'!${letter}${first_row}:${letter}${first_row + 3}" for letter in letters]
+    assert [heads[first_column - 1 + i].startswith(s.tx.v) for i, s in enumerate(chart.series)] == [True] * 5
+    greens = [int(series.graphicalProperties.solidFill.srgbClr[2:4], 16) for series in chart.series]
+    assert min(b - a for a, b in pairwise(greens)) >= 0x20  # each lighter than the last, in grey print too
     texts = [row[0].value for row in sheet.iter_rows() if isinstance(row[0].value, str)]
-    assert "Where the cash is not given, the bar lacks the part that is not known." in texts
+    assert f"Where {whole} is not given, the bar lacks the part that is not known." in texts
 
 
 def test_no_cash_at_all_gets_a_sentence_and_no_chart() -> None:
