@@ -169,7 +169,7 @@ HILL_FARM = Story(
             "volume_wanted": 5,
             "start_date": "2026-02-14",
             "ready_by_date": "2026-05-31",
-            "hours_per_week": 7,
+            "hours_per_week": 3,
             "longest_session": 150,
             "people_available": 2,
             "cash_limit": 500,
@@ -323,6 +323,7 @@ LAKE_CABIN = Story(
             ("petrol splitting", "split", "petrol splitter", None, "power"),
         ),
         "next_season": {
+            "volume_wanted": 12.5,
             "last_winter_volume": 12,
             "degree_days_next": 4250,
             "degree_days_last": 4020,

@@ -94,7 +94,7 @@ def check(files: tuple[Path, ...], marked_copy: bool, as_json: bool, replace: bo
 @main.command()
 @_FILES
 @click.option("--out", type=click.Path(path_type=Path), help="Results workbook, or a folder for several.")
-@click.option("--share", is_flag=True, help="Leave out names, place, notes and body data.")
+@click.option("--share", is_flag=True, help="Leave out names, place, notes, body data and the plan.")
 @click.option("--json", "json_out", type=click.Path(path_type=Path), help="Also write the results as JSON.")
 @click.option("--csv", "csv_out", type=click.Path(path_type=Path), help="Also write each table as CSV to a folder.")
 @_UNITS

@@ -17,12 +17,26 @@ from wood_xl.checks.problem import Problem, number_text, problem
 from wood_xl.checks.relations import TOOL_COLUMNS, Notes
 from wood_xl.checks.season import CheckedSeason
 from wood_xl.data.load import constant, sources
-from wood_xl.records import Broken, Cut, Method, Person, Season, Session, Stack, Tool, Trace, UpkeepItem, Worker
+from wood_xl.records import (
+    Broken,
+    Cut,
+    Method,
+    NextSeason,
+    Person,
+    Season,
+    Session,
+    Stack,
+    Tool,
+    Trace,
+    UpkeepItem,
+    Worker,
+)
 from wood_xl.schema.model import Column, season_definition
 from wood_xl.units import convert
 
 Rows = dict[str, list[int]]
 BY_SESSION = ("helpers", "cuts", "stacks", "heart_trace")
+WEIGHTS = ("time", "money", "effort", "carbon")
 
 
 def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
@@ -77,6 +91,7 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
         upkeep=reader.upkeep(),
         methods=reader.methods(),
         sessions=sessions,
+        next_season=reader.next_season(),
         broken=reader.broken_items("season"),
     )
     return season, defaults
@@ -97,16 +112,16 @@ class _Reader:
         self._broken_rows = self._rows_with_broken_cells()
         self._broken_columns = self._columns_not_read()
 
-    def item(self, column_id: str) -> Any:
-        if ("season", None, column_id) in self._checked.broken:
+    def item(self, column_id: str, sheet_id: str = "season") -> Any:
+        if (sheet_id, None, column_id) in self._checked.broken:
             return None
-        return self._document.items("season").get(column_id)
+        return self._document.items(sheet_id).get(column_id)
 
-    def item_number(self, column_id: str, unit: str) -> float | None:
-        value = self.item(column_id)
+    def item_number(self, column_id: str, unit: str, sheet_id: str = "season") -> float | None:
+        value = self.item(column_id, sheet_id)
         if value is None:
             return None
-        return convert(float(value), self._document.unit("season", column_id) or unit, unit)
+        return convert(float(value), self._document.unit(sheet_id, column_id) or unit, unit)
 
     def item_or_default(self, column_id: str, unit: str, defaults: list[Problem], *, is_needed: bool) -> float:
         value = self.item_number(column_id, unit)
@@ -189,6 +204,26 @@ class _Reader:
 
     def sessions(self) -> tuple[Session, ...]:
         return tuple(self._session(index) for index in range(len(self._document.rows("sessions"))))
+
+    def next_season(self) -> NextSeason:
+        def number(column_id: str, unit: str) -> float | None:
+            return self.item_number(column_id, unit, "next_season")
+
+        weights = {name: number(f"weight_{name}", "") for name in WEIGHTS}
+        people_n = number("people_available", "")
+        return NextSeason(
+            volume_wanted_m3=number("volume_wanted", "stacked m3"),
+            start=self.item("start_date", "next_season"),
+            ready_by=self.item("ready_by_date", "next_season"),
+            hours_per_week=number("hours_per_week", "h"),
+            longest_session_min=number("longest_session", "min"),
+            people_n=None if people_n is None else int(people_n),
+            cash_limit=number("cash_limit", "money"),
+            carbon_limit_kg=number("carbon_limit", "kg"),
+            weights={name: weight for name, weight in weights.items() if weight is not None},
+            filled_n=len(self._document.items("next_season")),
+            broken=self.broken_items("next_season"),
+        )
 
     def broken_items(self, sheet_id: str) -> Broken:
         """Items of an item sheet that cannot be used, with the cell to mend."""

@@ -138,7 +138,9 @@ def computed_tables(season: CheckedSeason) -> tuple[SeasonTables | None, list[Pr
     tables = season_tables(records)
     remarks = []
     for code, item, facts in tables.remarks:
-        place = replace(season.document.place("season", None, item), header="") if item else Place()
+        sheet_id, _, column_id = item.rpartition(".")
+        found = season.document.place(sheet_id or "season", None, column_id)
+        place = replace(found, header="") if item else Place()
         remarks.append(problem(code, place, **facts))
     return tables, [*defaults, *remarks]
 

@@ -151,6 +151,33 @@ class Session:
 
 
 @dataclass(frozen=True)
+class NextSeason:
+    """What is wanted next, and what can be given for it.
+
+    Attributes
+    ----------
+    start, ready_by : str or None
+        Days as yyyy-mm-dd.
+    weights : dict
+        Weight of time, money, effort and carbon, of those that are written.
+    filled_n : int
+        How many items of the sheet hold something.
+    """
+
+    volume_wanted_m3: float | None = None
+    start: str | None = None
+    ready_by: str | None = None
+    hours_per_week: float | None = None
+    longest_session_min: float | None = None
+    people_n: int | None = None
+    cash_limit: float | None = None
+    carbon_limit_kg: float | None = None
+    weights: dict[str, float] = field(default_factory=dict)
+    filled_n: int = 0
+    broken: Broken = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
 class Season:
     """Everything that was filled in and holds."""
 
@@ -177,4 +204,5 @@ class Season:
     upkeep: tuple[UpkeepItem, ...] = ()
     methods: tuple[Method, ...] = ()
     sessions: tuple[Session, ...] = ()
+    next_season: NextSeason = field(default_factory=NextSeason)
     broken: Broken = field(default_factory=dict)

@@ -90,7 +90,8 @@ def results_document(
         for sheet_id, rows in computed.tables.items()
     }
     season = _row(definition.sheet("season"), computed.items, system)
-    figures = {"season": season, **tables}
+    plan = _row(definition.sheet("plan"), computed.plan, system)
+    figures = {"season": season, "plan": plan, **tables}
     results = {
         "version": definition.version,
         "provenance": {
@@ -107,6 +108,7 @@ def results_document(
         "season": season,
         "answers": [{"answer": text} for text in answers(tables, season, problems)],
         **tables,
+        "plan": plan,
         "cautions": _cautions(),
         "factors": _factors(),
         "problems": [found.as_json() for found in problems],

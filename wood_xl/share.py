@@ -15,8 +15,18 @@ from wood_xl.checks.problem import catalogue
 from wood_xl.schema.model import Column, results_definition, season_definition
 
 BODY_TABLES = ("efforts", "people", "strain", "traces")
+PLAN_TABLES = (
+    "plan_mix",
+    "plan_limits",
+    "plan_volumes",
+    "trials",
+    "plan_sessions",
+    "shopping",
+)  # who does what, and how long
+RANKED_TABLES = ("routes", "choice", "hour_prices")  # their order and words hang on effort too
 BODY_SHEETS = ("people", "heart_trace")
-LEFT_OUT = "names, place, notes and body data"
+LEFT_OUT = "names, place, notes, body data and the plan"
+NO_PLAN = "left out of shared results"
 
 Row = dict[str, Any]
 
@@ -41,8 +51,9 @@ def shared(results: Row) -> Row:
     found: Row = copy.deepcopy({key: value for key, value in results.items() if key not in ("problems", "inputs")})
     found["inputs"] = _inputs(results["inputs"])
     found["input_rows"] = {key: rows for key, rows in results["input_rows"].items() if key not in BODY_SHEETS}
-    for table in BODY_TABLES:
+    for table in (*BODY_TABLES, *PLAN_TABLES):
         found[table] = []
+    found["plan"] = _no_plan(results["plan"])
     found["waiting"] = [row for row in results["waiting"] if row["sheet"] not in _body_titles()]
     for table, row, column_id in _body_figures(found):
         found[table][row][column_id]["basis"] = ""
@@ -67,8 +78,25 @@ def with_body_figures_changed(results: Row) -> Row:
             if figure[part] is not None:
                 figure[part] = 2 * figure[part] + 1
         figure["reason"] += "?"
+    for table in RANKED_TABLES:
+        changed[table] = [{key: _changed(value) for key, value in row.items()} for row in results[table]]
     changed["answers"] = [{"answer": f"{row['answer']}?"} for row in results["answers"]]
     return changed
+
+
+def _changed(value: Any) -> Any:
+    if isinstance(value, str):
+        return f"{value}?"
+    parts = {part: None if value[part] is None else 2 * value[part] + 1 for part in ("value", "low", "high")}
+    return {**value, **parts, "reason": f"{value['reason']}?"}
+
+
+def _no_plan(items: Row) -> Row:
+    missing = dict.fromkeys(("value", "low", "high")) | {"basis": "", "reason": NO_PLAN}
+    empty = {str: NO_PLAN, int: 0}
+    return {
+        key: {**value, **missing} if isinstance(value, dict) else empty[type(value)] for key, value in items.items()
+    }
 
 
 def _body_figures(results: Row) -> Iterator[tuple[str, int, str]]:

@@ -119,7 +119,7 @@ def test_score_writes_workbook_json_and_tables(season: Path, tmp_path: Path) -> 
 def test_score_to_share(season: Path, tmp_path: Path) -> None:
     assert run("score", season, "--share", "--json", tmp_path / "r.json").exit_code == 0
     results = json.loads((tmp_path / "r.json").read_text(encoding="utf-8"))
-    assert results["provenance"]["left_out"] == "names, place, notes and body data"
+    assert results["provenance"]["left_out"] == "names, place, notes, body data and the plan"
     names = {cell.value for row in load_workbook(tmp_path / "season-results.xlsx")["Inputs"] for cell in row}
     assert [name for name in names if str(name).startswith("worker ")]
     assert not names & {"Mara", "Jon", "Eli"}

@@ -55,6 +55,7 @@ def sample_results(system: System = "us", *, intervals: bool = False) -> dict[st
     per_cord = {"cord": 1.0, "stacked_m3": 1 / 3.6246, "solid_m3": 1 / 2.2472, "sawn_m2": 1 / 5.53}
     for name, scale in per_cord.items():
         document[f"rates_per_{name}"] = [_rate(rates, row, scale, system, intervals) for row in _RATES]
+    document["plan"] = _row(definition.sheet("plan"), _PLAN, system)
     for sheet_id, rows in _TABLES.items():
         document[sheet_id] = [_row(definition.sheet(sheet_id), row, system) for row in rows]
     inputs = document["inputs"]
@@ -326,6 +327,9 @@ _DEFAULTS = (
 _FUEL = "Fuel and oil of the sessions that recorded it"
 _HELPER_EFFORT = ("B-04", "Ben", "helper", 55.0, 118.0, "none can be given", *(not_given(_NO_MASS),) * 6,
                   not_given("no monitor energy written"), *(not_given(_NO_MASS),) * 2)  # fmt: skip
+_PLAN = (10.9, 10.9, 0.0, "2026-02-14", "2026-05-31", "2026-04-04", 2, 28.6, not_given("no price of the maul"),
+         11900.0, 8.7, 31.1, "all limits are kept", "",
+         "settled enough: route A is the best with a probability of 91 %")  # fmt: skip
 _TABLES: dict[str, list[tuple[Cell, ...]]] = {
     "methods": [
         (method, TASKS[method], TOOLS[method], n, left, cords, Figure(cords * 3.6246, _basis(method)),
@@ -412,6 +416,52 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
         ("lane oak", 1.42, 2.29, 0.62, "yes"),
         ("elm butt", 0.61, not_given("no stack measured"), not_given("no stack measured"),
          "no: it was cut and not stacked"),
+    ],
+    "routes": [
+        ("A", f"{BUCK_CHAIN} + {SPLIT_ENGINE}", 3.1, 3.9, 1400.0, 46.2, 116.4, 2.9, 82.4, 91.0,
+         "least time; best by the weights"),
+        ("B", f"{BUCK_SAW} + {LONG_METHOD}", 12.4, 12.9, 5400.0, 9.1, 241.3, 0.0, 117.6, 9.0,
+         "least cash; least CO2; best at some weights"),
+        ("C", f"{BUCK_SAW} + {SPLIT_ENGINE}", 9.9, 10.2, 3900.0, not_given("no price of the splitter"),
+         not_given("no price of the splitter"), 1.1, *(not_given("a figure is missing"),) * 2,
+         "not compared: a figure is missing"),
+    ],
+    "choice": [
+        ("Time", f"A: {BUCK_CHAIN} + {SPLIT_ENGINE}", 231.0, 99.9, "clearly", 6.0, 1.4, 10.0,
+         "below 1.4 route B is best"),
+        ("By the weights of all", f"A: {BUCK_CHAIN} + {SPLIT_ENGINE}", 42.7, 91.0,
+         "probably", *(not_given("all weights together"),) * 3, ""),
+    ],
+    "hour_prices": [
+        ("B", f"A: {BUCK_CHAIN} + {SPLIT_ENGINE}", 9.0, 37.1, 4.12,
+         "pays at your value of an hour"),
+    ],
+    "trials": [
+        ("2026-02-14", "Ada", "splitting", LONG_METHOD, SPLIT_ENGINE, 60.0,
+         "within a factor of 1.25, if days stay alike"),
+        ("2026-02-21", "Ada", "splitting", SPLIT_ENGINE, LONG_METHOD, 60.0,
+         "within a factor of 1.25, if days stay alike"),
+    ],
+    "plan_sessions": [
+        ("2026-02-14", "Ada", "Saturday", "bucking", BUCK_CHAIN, 120.0, 22.0, 3.1, 3.1,
+         "ear protectors; somebody within call"),
+        ("2026-02-18", "Ada and Ben", "Wednesday", "splitting", LONG_METHOD, 95.0, not_given("no effort known"),
+         2.2, 2.2, ""),
+    ],
+    "plan_mix": [
+        ("bucking", BUCK_CHAIN, 10.9, "Ada: 120 min (longest session)", 6.6, 51.0, 2100.0, 8.7),
+        ("splitting", LONG_METHOD, 10.9, "Ada and Ben: 95 min (strain of the heart); Ben: 120 min (longest session)",
+         22.0, not_given("no price of the maul"), 9800.0, 0.0),
+    ],
+    "shopping": [
+        ("gasoline, for the mix", BUCK_CHAIN, 3.4, not_given("by volume"), 3.1, ""),
+        ("Chain", "Chain saw, 50 cc", not_given("by the piece"), 1.0, 28.0, "the plan wears 0.31"),
+    ],
+    "plan_limits": [("hours in all", 64.0, not_given("not needed")), ("days of Ada", 31.0, not_given("not needed"))],
+    "plan_volumes": [
+        ("half of it", 5.4, 5.4, f"{BUCK_CHAIN}, {LONG_METHOD} 40 %", 14.3, 25.5, 5950.0, 4.3, "within all limits"),
+        ("twice as much", 21.7, 17.0, f"{BUCK_CHAIN}, {LONG_METHOD}", 45.0, 80.3, 18700.0, 13.6,
+         "held back by hours in all"),
     ],
     "factors": [
         ("cord.volume", "Cord, stacked", 128.0, "ft3", "NIST Handbook 130 (2016)", "section 2.4.1", "verified"),

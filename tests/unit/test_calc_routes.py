@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
 
 import pytest
 
@@ -11,6 +12,10 @@ from wood_xl.calc import choice
 from wood_xl.calc.routes import MethodRates, routes, task_order
 
 HOURS_AND_CASH = ("hours", "cash")
+
+
+def points_by(rows: Sequence[tuple[float, ...]], weights: Sequence[float]) -> list[float]:
+    return choice.weighted_points(rows=rows, weights=weights, means=choice.criterion_means(rows=rows))
 
 
 def method(name: str, task: str, hours: float | str, cash: float | str) -> MethodRates:
@@ -22,35 +27,63 @@ MAUL, MACHINE = method("maul", "split", 4.0, 2.0), method("machine", "split", 3.
 
 
 def test_every_combination_is_a_route_with_the_sums_of_its_methods() -> None:
-    found = routes(methods=[BOW, MAUL, CHAIN, MACHINE], tasks=["buck", "split"], figures=HOURS_AND_CASH, most=9)
+    found = routes(
+        methods=[BOW, MAUL, CHAIN, MACHINE],
+        tasks=["buck", "split"],
+        figures=HOURS_AND_CASH,
+        judged=HOURS_AND_CASH,
+        most=9,
+    )
     assert [(r.methods, r.per_cord["hours"], r.per_cord["cash"]) for r in found.routes] == [
         (("bow", "maul"), 10.0, 7.0),
         (("bow", "machine"), 9.0, 21.0),
         (("chain", "maul"), 6.0, 27.0),
         (("chain", "machine"), 5.0, 41.0),
     ]
-    assert found.left_out == []
+    assert found.left_out_n == 0
 
 
 def test_a_missing_figure_says_of_which_method() -> None:
     unknown = method("wedge", "split", 9.0, "no price of wedge")
-    found = routes(methods=[BOW, unknown], tasks=["buck", "split"], figures=HOURS_AND_CASH, most=9).routes
+    found = routes(
+        methods=[BOW, unknown], tasks=["buck", "split"], figures=HOURS_AND_CASH, judged=HOURS_AND_CASH, most=9
+    ).routes
     assert found[0].per_cord == {"hours": 15.0, "cash": "wedge: no price of wedge"}
 
 
-def test_only_beaten_methods_are_left_out_when_there_are_too_many() -> None:
-    beaten = method("blunt bow", "buck", 7.0, 6.0)
+def test_of_too_many_routes_those_stay_that_are_first_in_something() -> None:
+    blunt = method("blunt bow", "buck", 7.0, 6.0)
     unknown = method("borrowed saw", "buck", 9.0, "no price")
+    between = method("frame saw", "buck", 3.0, 7.0)
     found = routes(
-        methods=[BOW, beaten, unknown, CHAIN, MAUL], tasks=["buck", "split"], figures=HOURS_AND_CASH, most=3
+        methods=[BOW, blunt, unknown, CHAIN, between, MAUL],
+        tasks=["buck", "split"],
+        figures=HOURS_AND_CASH,
+        judged=HOURS_AND_CASH,
+        most=3,
     )
-    assert found.left_out == ["blunt bow"]
-    assert [route.methods[0] for route in found.routes] == ["bow", "borrowed saw", "chain"]
+    # first in hours the chain saw, in cash the bow saw, in the mean of both the frame saw
+    assert [route.methods[0] for route in found.routes] == ["bow", "chain", "frame saw"]
+    assert found.left_out_n == 2
+
+
+def test_many_methods_do_not_make_endless_routes() -> None:
+    many = [
+        method(f"{task} {n}", task, 10.0 - n * 0.1, 5.0 + n * n * 0.1)
+        for task in ("fell", "limb", "haul", "buck", "split", "stack")
+        for n in range(40)
+    ]
+    tasks = ("fell", "limb", "haul", "buck", "split", "stack")
+    found = routes(methods=many, tasks=tasks, figures=HOURS_AND_CASH, judged=HOURS_AND_CASH, most=36)
+    assert len(found.routes) == 36
+    assert found.left_out_n == 40**6 - 36
+    least = min(found.routes, key=lambda route: route.per_cord["hours"])
+    assert least.methods == tuple(f"{task} 39" for task in tasks)
 
 
 def test_a_task_without_a_method_is_refused() -> None:
     with pytest.raises(ValueError, match="no method for stack"):
-        routes(methods=[BOW], tasks=["buck", "stack"], figures=HOURS_AND_CASH, most=9)
+        routes(methods=[BOW], tasks=["buck", "stack"], figures=HOURS_AND_CASH, judged=HOURS_AND_CASH, most=9)
 
 
 @pytest.mark.parametrize(
@@ -89,7 +122,7 @@ def test_routes_that_can_be_best_are_those_that_some_weights_of_a_grid_find() ->
     ]
     grid = itertools.product(range(1, 40), repeat=3)
     winners = {
-        min(range(len(rows)), key=lambda row: choice.weighted_points(rows=rows, weights=weights)[row])
+        min(range(len(rows)), key=lambda row: points_by(rows, weights)[row])
         for weights in itertools.islice(grid, 0, None, 7)
     }
     assert {row for row, can in enumerate(choice.can_be_best(rows=rows)) if can} == winners
@@ -98,21 +131,21 @@ def test_routes_that_can_be_best_are_those_that_some_weights_of_a_grid_find() ->
 def test_points_do_not_hang_on_units() -> None:
     rows = [(10.0, 7.0), (6.0, 27.0)]
     other = [(hours * 60, cash * 0.9) for hours, cash in rows]
-    points = choice.weighted_points(rows=rows, weights=[2, 5])
-    assert choice.weighted_points(rows=other, weights=[2, 5]) == pytest.approx(points, rel=1e-12)
+    points = points_by(rows, [2, 5])
+    assert points_by(other, [2, 5]) == pytest.approx(points, rel=1e-12)
     # means 8 and 17: 100 * (2 * 10/8 + 5 * 7/17) / 7
     assert points[0] == pytest.approx(100 * (2 * 1.25 + 5 * 7 / 17) / 7)
 
 
 def test_a_criterion_that_is_zero_for_all_tells_nothing() -> None:
-    assert choice.weighted_points(rows=[(10.0, 0.0), (6.0, 0.0)], weights=[1, 9]) == [125.0, 75.0]
-    assert choice.weighted_points(rows=[(10.0, 0.0), (6.0, 0.0)], weights=[0, 9]) == [100.0, 100.0]
+    assert points_by([(10.0, 0.0), (6.0, 0.0)], [1, 9]) == [125.0, 75.0]
+    assert points_by([(10.0, 0.0), (6.0, 0.0)], [0, 9]) == [0.0, 0.0]
 
 
 @pytest.mark.parametrize("weights", [[0, 0], [-1, 2]])
 def test_weights_that_weigh_nothing_are_refused(weights: list[float]) -> None:
     with pytest.raises(ValueError, match="weight"):
-        choice.weighted_points(rows=[(1, 2)], weights=weights)
+        points_by([(1, 2)], weights)
 
 
 def test_the_best_changes_just_beyond_the_end_of_a_weights_range() -> None:
@@ -120,7 +153,7 @@ def test_the_best_changes_just_beyond_the_end_of_a_weights_range() -> None:
     weights = [4.0, 5.0, 1.0]
 
     def best(weights: list[float]) -> int:
-        points = choice.weighted_points(rows=rows, weights=weights)
+        points = points_by(rows, weights)
         return points.index(min(points))
 
     now = best(weights)

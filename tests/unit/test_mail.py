@@ -118,7 +118,7 @@ def test_no_text_becomes_a_header(name: str, sentences: list[str], file: str) ->
 def test_command_writes_a_draft_and_sends_nothing(results: Path) -> None:
     done = CliRunner().invoke(main, ["mail", str(results), "--to", TO[0]])
     assert done.exit_code == 0
-    assert "holds names, place, notes and body data" in done.output
+    assert "holds names, place, notes, body data and the plan" in done.output
     assert results.with_suffix(".eml").read_bytes().startswith(b"Subject: Firewood trial")
     again = CliRunner().invoke(main, ["mail", str(results), "--to", TO[0]])
     assert (again.exit_code, "already there" in again.output) == (3, True)

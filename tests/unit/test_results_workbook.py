@@ -39,6 +39,7 @@ HOSTILE = [
 SHEETS = [
     "Answer",
     "Methods",
+    "Routes",
     "Money",
     "Break-even",
     "Sensitivity",
@@ -49,6 +50,8 @@ SHEETS = [
     "Weather",
     "Cautions",
     "Sessions",
+    "Next season",
+    "Work list",
     "Factors",
     "Problems",
     "Inputs",
@@ -430,9 +433,10 @@ def test_a_table_after_many_pages_begins_on_a_new_one() -> None:
 def test_no_page_break_parts_a_title_from_its_rows() -> None:
     document = with_trace(sample_results("metric", intervals=True), 5)
     for sheet in opened(document, "a4"):
+        pictures = {chart.anchor._from.row for chart in sheet._charts}
         for found in sheet.row_breaks.brk:
             first = sheet.cell(found.id + 1, 1)
-            assert first.font.size == 12.0, (sheet.title, first.coordinate)
+            assert first.font.size == 12.0 or found.id in pictures, (sheet.title, first.coordinate)
 
 
 def test_fonts_are_one_and_fills_are_two() -> None:

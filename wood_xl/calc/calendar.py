@@ -16,7 +16,7 @@ from wood_xl.calc.arguments import require_not_negative, require_positive
 
 MIN_PER_H = 60.0
 WEEK = 7
-TINY = 1e-9  # of the cords of a block: as good as none
+TINY = 1e-6  # of the cords of a block: as good as none
 
 
 class Crew(NamedTuple):
@@ -82,10 +82,10 @@ def sessions(*, blocks: Sequence[Block], first_day: int, last_day: int, rules: R
 
     Each week uses as few of its weekdays as its hours need. On a day each person has one session at most, of the
     first block that has wood ready: what the task before had done by the day before. Who has worked least so far
-    comes first. A session lasts as long as the block, the longest session, the week and the wood allow, and is
-    rounded up to whole steps where that keeps to all of them. If the time is too short for all blocks, weeks of a
-    half, a quarter and so on of the hours are tried too, since days with a task each can bring more wood to the end
-    than days full of the first task; the list that brings most is kept, and more hours can never make it worse.
+    comes first. A session lasts as many whole steps as the block, the longest session, the week and the wood allow;
+    only the end of a block may be shorter than the shortest session. If the time is too short for all blocks, weeks
+    of a half, a quarter and so on of the hours are tried too, since days with a task each can bring more wood to the
+    end than days full of the first task; the list that brings most is kept, and more hours never make it worse.
 
     Parameters
     ----------
@@ -165,7 +165,8 @@ def _week(blocks: Sequence[Block], state: _State, days: Sequence[int], rules: Ru
                 if busy & set(crew.people) or len(busy) + len(crew.people) > rules.people_n:
                     continue
                 cords = min(state.left[at], ready.get(block.task, math.inf))
-                made = _minutes_and_cords(block, crew, cords, left_min, rules, is_rest=cords == state.left[at])
+                is_rest = state.left[at] - cords <= TINY * block.cords
+                made = _minutes_and_cords(block, crew, cords, left_min, rules, is_rest=is_rest)
                 if made is None:
                     continue
                 busy |= set(crew.people)
@@ -201,12 +202,17 @@ def _minutes_and_cords(
     """Length and output of the next session of a block; None if it would not be worth going out for."""
     people_n = len(crew.people)
     whole = cords * block.worker_hours_per_cord * MIN_PER_H / people_n
-    most = min(crew.longest_min, week_left_min / people_n)
-    minutes = min(whole, most)
-    ends_block = is_rest and minutes == whole
-    shortest = 0.0 if ends_block else min(rules.shortest_min, crew.longest_min, rules.week_min / people_n)
-    if minutes <= 0 or minutes < shortest:
+    most = _whole_steps(min(crew.longest_min, week_left_min / people_n), rules.step_min)
+    if whole <= most and is_rest:
+        return min(math.ceil(whole / rules.step_min - TINY) * rules.step_min, most), cords
+    shortest = min(rules.shortest_min, crew.longest_min, rules.week_min / people_n)
+    if is_rest and most >= 2 * shortest > 2 * (whole - most):  # leave no scrap for another day
+        most -= shortest
+    minutes = _whole_steps(min(whole, most), rules.step_min)
+    if minutes < rules.step_min or minutes < _whole_steps(shortest, rules.step_min):
         return None
-    rounded = math.ceil(minutes / rules.step_min - TINY) * rules.step_min
-    made = min(cords, minutes * people_n / MIN_PER_H / block.worker_hours_per_cord)
-    return (rounded if rounded <= most else minutes), made
+    return minutes, min(cords, minutes * people_n / MIN_PER_H / block.worker_hours_per_cord)
+
+
+def _whole_steps(minutes: float, step_min: float) -> float:
+    return math.floor(minutes / step_min + TINY) * step_min

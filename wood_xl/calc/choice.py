@@ -153,25 +153,55 @@ def can_be_best(*, rows: Sequence[Sequence[float]]) -> list[bool]:
     return found
 
 
-def weighted_points(*, rows: Sequence[Sequence[float]], weights: Sequence[float]) -> list[float]:
-    """Points of each route by the weights; less is better, 100 is the mean of the routes.
-
-        points = 100 * sum(weight * figure / mean figure of all routes) / sum(weights)
-
-    So a hundredth of the mean hours counts as much as a hundredth of the mean cash if their weights are equal. A
-    criterion that is zero for every route tells nothing and is left out.
+def criterion_means(*, rows: Sequence[Sequence[float]]) -> tuple[float, ...]:
+    """Mean of each criterion over the routes.
 
     Parameters
     ----------
     rows : sequence of sequence of float
-        Routes by criteria, 0 or more.
+        Routes by criteria.
+
+    Returns
+    -------
+    tuple of float
+        For each criterion; empty if there is no route.
+
+    References
+    ----------
+    wood_xl_definitions, points by weights.
+
+    Examples
+    --------
+    >>> criterion_means(rows=[(2.0, 30.0), (6.0, 10.0)])
+    (4.0, 20.0)
+    """
+    return tuple(math.fsum(column) / len(rows) for column in zip(*rows, strict=True))
+
+
+def weighted_points(
+    *, rows: Sequence[Sequence[float]], weights: Sequence[float], means: Sequence[float]
+) -> list[float]:
+    """Points by the weights; less is better, and 100 is the mean route.
+
+        points = 100 * sum(weight * figure / mean figure of the routes) / sum(weights)
+
+    So a hundredth of the mean hours counts as much as a hundredth of the mean cash if their weights are equal. A
+    criterion that is zero for every route tells nothing and is left out. Points add up: those of a route are the sum
+    of those of its methods.
+
+    Parameters
+    ----------
+    rows : sequence of sequence of float
+        Routes, or methods, by criteria, 0 or more.
     weights : sequence of float
         Weight of each criterion, 0 or more; at least one above zero.
+    means : sequence of float
+        Mean of each criterion over the routes, 0 or more.
 
     Returns
     -------
     list of float
-        For each route. 100 for all if no criterion with a weight tells anything.
+        For each row. 0 for all if no criterion with a weight tells anything.
 
     Raises
     ------
@@ -184,25 +214,22 @@ def weighted_points(*, rows: Sequence[Sequence[float]], weights: Sequence[float]
 
     Examples
     --------
-    >>> weighted_points(rows=[(2.0, 30.0), (6.0, 10.0)], weights=[1, 1])
-    [100.0, 100.0]
-    >>> weighted_points(rows=[(2.0, 30.0), (6.0, 10.0)], weights=[3, 1])
+    >>> weighted_points(rows=[(2.0, 30.0), (6.0, 10.0)], weights=[3, 1], means=[4.0, 20.0])
     [75.0, 125.0]
     """
     for weight in weights:
         require_not_negative(weight=weight)
     if not any(weights):
         raise ValueError("no weight is above 0")
-    scaled = _by_mean(rows)
-    telling = [c for c in range(len(weights)) if any(row[c] for row in scaled)]
+    telling = [c for c, mean in enumerate(means) if mean]
     total = math.fsum(weights[c] for c in telling)
     if not total:
-        return [100.0] * len(rows)
-    return [100 * math.fsum(weights[c] * row[c] for c in telling) / total for row in scaled]
+        return [0.0] * len(rows)
+    return [100 * math.fsum(weights[c] * row[c] / means[c] for c in telling) / total for row in rows]
 
 
 def _by_mean(rows: Sequence[Sequence[float]]) -> list[tuple[float, ...]]:
-    means = [math.fsum(column) / len(rows) for column in zip(*rows, strict=True)]
+    means = criterion_means(rows=rows)
     return [tuple(n / mean if mean else 0.0 for n, mean in zip(row, means, strict=True)) for row in rows]
 
 

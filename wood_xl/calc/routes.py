@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
@@ -27,10 +26,10 @@ class Route(NamedTuple):
 
 
 class RouteSet(NamedTuple):
-    """Routes, and the methods left out of them because another method of the task beats each in everything."""
+    """Routes, and how many more there are that were left out."""
 
     routes: list[Route]
-    left_out: list[str]
+    left_out_n: int
 
 
 def task_order(first_days: Mapping[str, str | None]) -> tuple[str, ...]:
@@ -69,10 +68,15 @@ def task_order(first_days: Mapping[str, str | None]) -> tuple[str, ...]:
     return tuple(order)
 
 
-def routes(*, methods: Sequence[MethodRates], tasks: Sequence[str], figures: Sequence[str], most: int) -> RouteSet:
+def routes(
+    *, methods: Sequence[MethodRates], tasks: Sequence[str], figures: Sequence[str], judged: Sequence[str], most: int
+) -> RouteSet:
     """All routes through the tasks, one method for each.
 
         figure of a route = sum over its tasks of the method's figure per cord
+
+    If there are too many, those stay that are first in one of the judged figures or in the mean of all, each taken in
+    its turn: the first of all by the first figure, by the second, and so on, then the second of all.
 
     Parameters
     ----------
@@ -82,9 +86,10 @@ def routes(*, methods: Sequence[MethodRates], tasks: Sequence[str], figures: Seq
         Tasks that a cord needs, in order; each has a method.
     figures : sequence of str
         Figures that are added up.
+    judged : sequence of str
+        Those of them that the choice hangs on.
     most : int
-        If there were more routes than this, a method that another method of its task beats in every figure is left
-        out; no route with it can be best.
+        Most routes to keep.
 
     Returns
     -------
@@ -104,7 +109,8 @@ def routes(*, methods: Sequence[MethodRates], tasks: Sequence[str], figures: Seq
     --------
     >>> saw = MethodRates("saw", "buck", {"hours": 3.0, "cash": 10.0})
     >>> axe = MethodRates("axe", "split", {"hours": 4.0, "cash": "no price of axe"})
-    >>> routes(methods=[saw, axe], tasks=["buck", "split"], figures=["hours", "cash"], most=9).routes
+    >>> keys = ("hours", "cash")
+    >>> routes(methods=[saw, axe], tasks=["buck", "split"], figures=keys, judged=keys, most=9).routes
     [Route(methods=('saw', 'axe'), per_cord={'hours': 7.0, 'cash': 'axe: no price of axe'})]
     """
     by_task = [[method for method in methods if method.task == task] for task in tasks]
@@ -112,12 +118,40 @@ def routes(*, methods: Sequence[MethodRates], tasks: Sequence[str], figures: Seq
         raise ValueError(
             f"no method for {', '.join(t for t, found in zip(tasks, by_task, strict=True) if not found)}"
         )
-    left_out: list[str] = []
-    if math.prod(map(len, by_task)) > most:
-        kept = [_unbeaten(of_task, figures) for of_task in by_task]
-        left_out = [m.name for all_of, some in zip(by_task, kept, strict=True) for m in all_of if m not in some]
-        by_task = kept
-    return RouteSet([_route(chosen, figures) for chosen in itertools.product(*by_task)], left_out)
+    means = {figure: _mean(figure, methods) for figure in judged}
+    chosen: list[tuple[MethodRates, ...]] = [()]
+    for of_task in by_task:
+        longer = [(*before, method) for before in chosen for method in of_task]
+        chosen = longer if len(longer) <= most else _first_by_turns(longer, means, most)
+    left_out_n = math.prod(map(len, by_task)) - len(chosen)
+    return RouteSet([_route(some, figures) for some in chosen], left_out_n)
+
+
+def _mean(figure: str, methods: Sequence[MethodRates]) -> float:
+    known = [number for m in methods if not isinstance(number := m.per_cord[figure], str)]
+    return math.fsum(known) / len(known) if known else 0.0
+
+
+def _first_by_turns(
+    found: Sequence[tuple[MethodRates, ...]], means: Mapping[str, float], most: int
+) -> list[tuple[MethodRates, ...]]:
+    """The first by each figure and by the sum of their shares of the mean, in turns; in their old order."""
+    shares = [{figure: _share(chosen, figure, mean) for figure, mean in means.items()} for chosen in found]
+    rows = range(len(found))
+    orders = [sorted(rows, key=lambda row: (shares[row][figure], row)) for figure in means]
+    orders.append(sorted(rows, key=lambda row: (math.fsum(shares[row].values()), row)))
+    kept: dict[int, None] = {}
+    for turn in zip(*orders, strict=True):
+        for row in turn:
+            if len(kept) < most:
+                kept[row] = None
+    return [found[row] for row in sorted(kept)]
+
+
+def _share(methods: Sequence[MethodRates], figure: str, mean: float) -> float:
+    numbers = [method.per_cord[figure] for method in methods]
+    known = [number for number in numbers if not isinstance(number, str)]
+    return math.fsum(known) / (mean or 1.0) if len(known) == len(numbers) else math.inf
 
 
 def _route(methods: Sequence[MethodRates], figures: Iterable[str]) -> Route:
@@ -133,14 +167,3 @@ def _route(methods: Sequence[MethodRates], figures: Iterable[str]) -> Route:
         else:
             per_cord[figure] = math.fsum(known)
     return Route(tuple(method.name for method in methods), per_cord)
-
-
-def _unbeaten(methods: Sequence[MethodRates], figures: Sequence[str]) -> list[MethodRates]:
-    return [m for m in methods if not any(_beats(other, m, figures) for other in methods)]
-
-
-def _beats(one: MethodRates, other: MethodRates, figures: Sequence[str]) -> bool:
-    pairs = [(one.per_cord[figure], other.per_cord[figure]) for figure in figures]
-    if any(isinstance(a, str) or isinstance(b, str) for a, b in pairs):
-        return False
-    return all(a < b for a, b in pairs)  # type: ignore[operator]

@@ -167,7 +167,7 @@ def stacked_chart(
     chart.overlap = 100
     chart.legend = Legend()
     chart.legend.position = "b"
-    chart.legend.txPr = _rich_text(size=900)
+    chart.legend.txPr = plain_words(size=900)
     for part, fill in zip(parts, PART_FILLS, strict=False):
         series = _series(sheet, replace(bars, values=part.values, value_column=part.column))
         series.tx = SeriesLabel(v=part.title)
@@ -190,7 +190,7 @@ def _new_chart(title: str, height: float, width_cm: float) -> BarChart:
     chart.width = max(NARROWEST_CM, min(WIDEST_CM, int(width_cm)))
     chart.height = height
     chart.graphical_properties = GraphicalProperties(noFill=True, ln=LineProperties(noFill=True))
-    chart.title = _title(title, size=1100, bold=True)
+    chart.title = chart_title(title, size=1100, bold=True)
     return chart
 
 
@@ -267,26 +267,26 @@ def _labels(bars: Bars) -> DataLabelList:
     labels.showSerName = labels.showCatName = labels.showLegendKey = labels.showPercent = False
     labels.numFmt = bars.number_format
     labels.position = "inBase" if bars.whiskers else "outEnd"  # a whisker would run through a number at the end
-    labels.txPr = _rich_text(size=900)
+    labels.txPr = plain_words(size=900)
     return labels
 
 
 def _name_axis(chart: BarChart, title: str) -> None:
     axis = chart.x_axis
     axis.delete = False
-    axis.title = _title(title, size=900, bold=False)
+    axis.title = chart_title(title, size=900, bold=False)
     axis.scaling.orientation = "maxMin"
     axis.majorGridlines = None
     axis.majorTickMark = "none"
     axis.tickLblPos = "nextTo"
-    axis.txPr = _rich_text(size=900)
+    axis.txPr = plain_words(size=900)
     axis.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=INK))
 
 
 def _value_axis(chart: BarChart, title: str, largest: float) -> None:
     axis = chart.y_axis
     axis.delete = False
-    axis.title = _title(title, size=900, bold=False)
+    axis.title = chart_title(title, size=900, bold=False)
     end, step = axis_end(largest)
     axis.scaling.min = 0.0
     axis.scaling.max = end
@@ -295,7 +295,7 @@ def _value_axis(chart: BarChart, title: str, largest: float) -> None:
     axis.crosses = "max"  # categories run downwards, so the values' axis would stand at the top without this
     axis.tickLblPos = "nextTo"
     axis.majorGridlines = ChartLines(spPr=GraphicalProperties(ln=LineProperties(solidFill=GRID)))
-    axis.txPr = _rich_text(size=900)
+    axis.txPr = plain_words(size=900)
     axis.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=INK))
 
 
@@ -303,12 +303,14 @@ def _characters(*, size: int, bold: bool) -> CharacterProperties:
     return CharacterProperties(sz=size, b=bold, solidFill=INK, latin=Font(typeface=FONT))
 
 
-def _rich_text(*, size: int) -> RichText:
+def plain_words(*, size: int) -> RichText:
+    """Look of labels, in hundredths of a point."""
     properties = ParagraphProperties(defRPr=_characters(size=size, bold=False))
     return RichText(bodyPr=RichTextProperties(), p=[Paragraph(pPr=properties, endParaRPr=CharacterProperties())])
 
 
-def _title(text: str, *, size: int, bold: bool) -> Title:
+def chart_title(text: str, *, size: int, bold: bool) -> Title:
+    """A title of a chart or an axis; its size in hundredths of a point."""
     characters = _characters(size=size, bold=bold)
     paragraph = Paragraph(pPr=ParagraphProperties(defRPr=characters), r=[RegularTextRun(rPr=characters, t=text)])
     return Title(tx=Text(rich=RichText(bodyPr=RichTextProperties(), p=[paragraph])), overlay=False)

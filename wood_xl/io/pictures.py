@@ -9,6 +9,7 @@ from wood_xl.io import looks
 from wood_xl.io.blocks import Block, SheetWriter, number_format
 from wood_xl.io.charts import PART_FILLS, Bars, Part, bar_chart, height_cm, stacked_chart, stacked_height_cm
 from wood_xl.io.result_blocks import number_decimals
+from wood_xl.io.route_pictures import routes_against_each_other
 from wood_xl.schema.model import Column, Sheet
 
 MOST_BARS = 12  # of a sorted chart; the table goes on
@@ -92,4 +93,8 @@ def widest_swings(
     writer.sheet.add_chart(chart, writer.space(height_cm(len(shown))))
 
 
-PICTURES: dict[str, Picture] = {"money_per_cord": cash_by_part, "sensitivity": widest_swings}
+PICTURES: dict[str, Picture] = {
+    "routes": routes_against_each_other,
+    "money_per_cord": cash_by_part,
+    "sensitivity": widest_swings,
+}

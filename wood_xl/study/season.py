@@ -26,6 +26,7 @@ from wood_xl.study.methods import (
     share_figure,
 )
 from wood_xl.study.money import MethodCost, method_cost, money_remarks, part_rows, tool_rows, total_rows, view_rows
+from wood_xl.study.next_season import routes_and_plan
 from wood_xl.study.quantity import (
     LotFraction,
     SessionQuantity,
@@ -68,12 +69,16 @@ class SeasonTables:
     items : dict
         Items of the season.
     remarks : list
-        (problem code, item of the Season sheet that it is about or empty, facts) of what was found while computing.
+        (problem code, item that it is about or empty, facts) of what was found while computing; the item as
+        ``sheet.item``, or without a sheet for one of the Season sheet.
+    plan : dict
+        Items of the plan for next season.
     """
 
     tables: dict[str, list[Row]]
     items: Row
     remarks: list[Remark]
+    plan: Row
 
 
 def season_tables(season: Season) -> SeasonTables:
@@ -97,8 +102,11 @@ def season_tables(season: Season) -> SeasonTables:
     study = CostStudy(season, totals, None if yearly.value is None else cords(yearly.value))
     costs = {t.method.name: method_cost(t, study) for t in totals}
     compared = list(pairs(costs.values()))
+    rates = {table: [_rates(t, costs[t.method.name], study, per) for t in totals] for table, per in PER.items()}
+    strain = strain_rows(sessions, {person.name: person for person in season.people})
+    following = routes_and_plan(study, rates["rates_per_cord"], strain)
     tables = {
-        **{table: [_rates(t, costs[t.method.name], study, per) for t in totals] for table, per in PER.items()},
+        **rates,
         "methods": [_totals_row(t) for t in totals],
         "money_per_cord": part_rows(costs.values()),
         "money_totals": total_rows(costs.values(), season),
@@ -110,13 +118,14 @@ def season_tables(season: Season) -> SeasonTables:
         "emissions": [row for t in totals for row in emission_rows(t, study)],
         "efforts": [row for s in sessions for row in _effort_rows(s)],
         "people": _people_rows(sessions),
-        "strain": strain_rows(sessions, {person.name: person for person in season.people}),
+        "strain": strain,
         "traces": trace_rows(sessions, {person.name: person for person in season.people}),
         "exposures": exposure_rows(sessions, study.tools),
         "exposure_limits": limit_rows(totals, study.tools),
         "weather": weather_rows(sessions),
         "sessions": [_session_row(s, season, study) for s in sessions],
         "lots": [_lot_row(lot) for lot in lots.values()],
+        **following.tables,
     }
     counted_n = sum(s.is_counted for s in sessions)
     remarks = [
@@ -125,8 +134,11 @@ def season_tables(season: Season) -> SeasonTables:
         *_lot_remarks(lots),
         *_fuel_remarks(totals, study),
         *money_remarks(costs.values()),
+        *following.remarks,
     ]
-    return SeasonTables(tables, _items(season, yearly, counted_n, len(sessions) - counted_n), remarks)
+    return SeasonTables(
+        tables, _items(season, yearly, counted_n, len(sessions) - counted_n), remarks, following.items
+    )
 
 
 def _lots(season: Season, methods: Mapping[str, Method]) -> dict[str, LotFraction]:

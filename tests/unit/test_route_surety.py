@@ -1,0 +1,188 @@
+"""Intervals of routes and plans, how likely a route is the best, and trials where that is open."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from wood_xl.calc.figure import Figure, not_given
+from wood_xl.calc.route_draws import best_share_frac, figure_draws
+from wood_xl.calc.strata import limits_of_draws
+from wood_xl.study.plan import Window, day_number
+from wood_xl.study.route_rows import choice_rows, route_rows
+from wood_xl.study.route_surety import RouteSurety, route_surety
+from wood_xl.study.routes import RouteStudy, route_study
+from wood_xl.study.trials import is_open, trial_pairs, trial_rows, trial_words
+
+HOURS = {"bow": ("buck", 6.0), "chain": ("buck", 2.0), "maul": ("split", 3.3), "machine": ("split", 3.0)}
+
+
+def rates(spread: float, **cash: float) -> list[dict[str, Any]]:
+    """Hours and effort with an interval of a factor on either side, cash and CO2 without one."""
+    rows = []
+    for name, (task, hours) in HOURS.items():
+        work = Figure(hours, "", hours / spread, hours * spread, "")
+        effort = Figure(400 * hours, "", 400 * hours / spread, 400 * hours * spread, "")
+        rows.append(
+            {
+                "method": name,
+                "task": task,
+                "clock_hours": work,
+                "worker_hours": work,
+                "kcal_net": effort,
+                "cash": Figure(cash.get(name, 10.0)),
+                "cash_and_time": not_given("no value of an hour is given"),
+                "co2": Figure(0.0),
+            }
+        )
+    return rows
+
+
+def totals(sessions_n: int) -> list[Any]:
+    def session(hours: float) -> Any:
+        return SimpleNamespace(
+            session=SimpleNamespace(date="2026-03-01"),
+            time=SimpleNamespace(worker_h=hours),
+            quantity=SimpleNamespace(cords=1.0),
+        )
+
+    return [
+        SimpleNamespace(
+            method=SimpleNamespace(name=name, task=task),
+            counted=[session(hours * (1 + 0.1 * (n % 2))) for n in range(sessions_n)],
+        )
+        for name, (task, hours) in HOURS.items()
+    ]
+
+
+def studied(spread: float, weights: dict[str, float], **cash: float) -> tuple[RouteStudy, RouteSurety]:
+    rows = rates(spread, **cash)
+    study = route_study(rows, totals(3), weights)
+    assert study is not None
+    return study, route_surety(study, rows)
+
+
+TIME = {"time": 10.0}
+
+
+def test_draws_have_the_interval_that_they_are_made_from() -> None:
+    draws = figure_draws(figure=5.0, low=4.0, high=9.0, key="any")
+    assert limits_of_draws(draws=draws, level_frac=0.95) == pytest.approx((4.0, 9.0), rel=1e-6)
+    assert figure_draws(figure=5.0, low=None, high=None, key="any").tolist() == [5.0] * draws.size
+    assert set(figure_draws(figure=0.0, low=0.0, high=0.0, key="any").tolist()) == {0.0}
+
+
+@pytest.mark.parametrize(("low", "high"), [(6.0, 9.0), (4.0, 4.5), (-1.0, 9.0)])
+def test_an_interval_beside_its_value_is_refused(low: float, high: float) -> None:
+    with pytest.raises(ValueError, match=r"low|high"):
+        figure_draws(figure=5.0, low=low, high=high, key="any")
+
+
+def test_shares_of_the_best_add_up() -> None:
+    draws = [figure_draws(figure=5.0, low=4.0, high=6.0, key=str(n)) for n in range(3)]
+    shares = best_share_frac(draws=[*draws, np.full(draws[0].size, 99.0)])
+    assert math.fsum(shares) == pytest.approx(1)
+    assert shares[3] == 0
+    assert all(share == pytest.approx(1 / 3, abs=0.02) for share in shares[:3])
+
+
+def test_a_route_is_surer_than_the_sum_of_the_ends_of_its_methods() -> None:
+    study, surety = studied(1.5, TIME)
+    for row in route_rows(study, surety):
+        names = row["methods"].split(" + ")
+        figure = row["worker_hours"]
+        middle = math.fsum(HOURS[name][1] for name in names)
+        assert figure.value == pytest.approx(middle)
+        assert middle / 1.5 < figure.low < middle < figure.high < middle * 1.5
+        assert (row["cash"].low, row["cash"].reason) == (None, "no interval is known")
+        assert row["cash_and_time"].reason == f"{names[0]}: no value of an hour is given"
+
+
+def test_what_routes_share_cancels() -> None:
+    # Bucking takes 6 h or 2 h, splitting hardly differs: which saw is settled, which splitter is not.
+    study, surety = studied(1.3, TIME)
+    by_saw = {"bow": 0.0, "chain": 0.0}
+    for route, share in zip(study.routes, surety.best, strict=True):
+        by_saw[route.methods[0]] += share
+    assert by_saw["chain"] > 0.999
+    first, second = surety.best[:2]
+    assert study.routes[0].methods == ("chain", "machine")
+    # ln(3.3/3) over the root of two squares of ln(1.3)/1.96: z = 0.503, so 69 %
+    assert first == pytest.approx(0.69, abs=0.02)
+    assert first + second == pytest.approx(1, abs=1e-3)
+
+
+def test_effort_goes_with_the_hours_of_the_same_method() -> None:
+    study, surety = studied(1.3, {"time": 5.0, "effort": 5.0})
+    assert surety.best == pytest.approx(studied(1.3, TIME)[1].best)
+    assert study.routes[0].methods == ("chain", "machine")
+
+
+def test_a_figure_without_intervals_says_so_and_is_taken_as_it_stands() -> None:
+    study, surety = studied(1.3, {"money": 10.0}, bow=1.0, maul=1.0)
+    assert surety.drawn == ("worker_hours", "kcal_net")
+    assert surety.best[0] == 1
+    money = next(row for row in choice_rows(study, surety) if row["question"] == "Money")
+    assert (money["sure"].reason, money["surety"]) == ("no interval is known", "")
+    weighted = choice_rows(study, surety)[-1]
+    assert weighted["sure"].value == pytest.approx(99.9)
+    assert weighted["surety"] == "clearly"
+
+
+def test_a_plan_has_the_interval_of_its_mix() -> None:
+    _, surety = studied(1.3, TIME)
+    figure = surety.sum_figure({"chain": 3.0, "bow": 2.0, "maul": 5.0}, "worker_hours")
+    assert figure.value == pytest.approx(3 * 2 + 2 * 6 + 5 * 3.3)
+    assert figure.value is not None
+    assert figure.low is not None
+    assert figure.high is not None
+    assert figure.value / 1.3 < figure.low < figure.value < figure.high < figure.value * 1.3
+    assert surety.sum_figure({"chain": 1.0}, "cash_and_time").value is None
+
+
+def task() -> Any:
+    crew = SimpleNamespace(crew=SimpleNamespace(people=("Mara",)))
+    window = Window(day_number("2026-02-14"), day_number("2026-05-31"))
+    wanted = SimpleNamespace(hours_per_week=3.0)
+    crews = tuple(SimpleNamespace(method=name, crew=crew.crew) for name in HOURS)
+    return SimpleNamespace(window=window, wanted=wanted, crews=crews, longest_min=150.0)
+
+
+def test_an_open_choice_asks_for_days_with_both_in_turns() -> None:
+    study, surety = studied(1.3, TIME)
+    assert is_open(surety)
+    by_name = {t.method.name: t for t in totals(3)}
+    pairs = trial_pairs(study, surety, by_name)
+    assert [(pair.task, pair.first, pair.second) for pair in pairs] == [("split", "machine", "maul")]
+    rows = trial_rows(task(), pairs, {"split": "splitting"})
+    assert 2 <= len(rows) == pairs[0].days_n <= 4
+    assert [row["day"] for row in rows][:2] == ["2026-02-14", "2026-02-21"]
+    for before, after in itertools.pairwise(rows):
+        assert (before["first"], before["then"]) == (after["then"], after["first"])
+    assert {row["who"] for row in rows} == {"Mara"}
+    assert {row["minutes"].value for row in rows} == {75.0}  # half of the longest session; a week has 180 min
+    assert trial_words(study, surety, pairs).startswith("open: route A is the best with 69")
+
+
+def test_a_settled_choice_asks_for_none() -> None:
+    study, surety = studied(1.02, TIME)
+    assert not is_open(surety)
+    assert trial_pairs(study, surety, {}) == []
+    assert trial_words(study, surety, []) == "settled enough: route A is the best with a probability of 99.9 %"
+
+
+def test_without_any_interval_nothing_is_claimed() -> None:
+    rows = [
+        {key: Figure(v.value) if isinstance(v, Figure) and v.value else v for key, v in row.items()}
+        for row in rates(1.3)
+    ]
+    study = route_study(rows, totals(3), TIME)
+    assert study is not None
+    surety = route_surety(study, rows)
+    assert trial_words(study, surety, []) == "how sure the choice is cannot be told: no figure has an interval"
+    assert {row["sure"].value for row in choice_rows(study, surety)} == {None}

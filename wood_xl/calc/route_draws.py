@@ -1,0 +1,90 @@
+"""How sure a route's figures are, and how likely each route is the best: by draws that routes share.
+
+Two routes with a method in common share its draws, so what is uncertain about that method cancels between them.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from wood_xl.calc.arguments import require_positive
+from wood_xl.calc.strata import Draws, limits_of_draws, normal_draws
+from wood_xl.data.load import value
+
+
+def figure_draws(*, figure: float, low: float | None, high: float | None, key: str) -> Draws:
+    """Draws of a figure from its interval: a normal distribution of its log, with a width of its own on either side.
+
+        draw = figure * (high / figure)^(z / z95) above the figure, figure * (figure / low)^(z / z95) below it
+
+    Parameters
+    ----------
+    figure : float
+        Value, 0 or more.
+    low : float or None
+        Lower end; None for a figure without an interval, which is drawn as it is.
+    high : float or None
+        Upper end.
+    key : str
+        What the figure's doubt comes from; the same key has the same draws.
+
+    Returns
+    -------
+    ndarray
+        One draw for each stratum.
+
+    Raises
+    ------
+    ValueError
+        If the ends do not lie on either side of the value, above zero.
+
+    References
+    ----------
+    how_sure_defaults, deterministic draws (constant ``interval.level``).
+
+    Examples
+    --------
+    >>> draws = figure_draws(figure=4.0, low=2.0, high=8.0, key="saw")
+    >>> round(float(np.median(draws)), 2), round(float(np.quantile(draws, 0.975)), 1)
+    (4.0, 8.0)
+    """
+    z = normal_draws(key=key)
+    if low is None or high is None or figure == 0:
+        constant: Draws = np.full(z.size, figure)
+        return constant
+    require_positive(low=low, above_low=figure / low - 1 + 1e-12, below_high=high / figure - 1 + 1e-12)
+    z_end = limits_of_draws(draws=z, level_frac=value("interval.level") / 100)[1]
+    power = np.where(z > 0, math.log(high / figure), math.log(figure / low)) * z / z_end
+    drawn: Draws = figure * np.exp(power)
+    return drawn
+
+
+def best_share_frac(*, draws: Sequence[Draws]) -> list[float]:
+    """In which share of the draws each route has the least; draws that tie are divided among those that tie.
+
+    Parameters
+    ----------
+    draws : sequence of ndarray
+        One array for each route.
+
+    Returns
+    -------
+    list of float
+        For each route. [-] They add up to 1.
+
+    References
+    ----------
+    how_sure_defaults, probability of being the best.
+
+    Examples
+    --------
+    >>> best_share_frac(draws=[np.array([1.0, 4.0]), np.array([2.0, 3.0]), np.array([2.0, 3.0])])
+    [0.5, 0.25, 0.25]
+    """
+    table = np.vstack(draws)
+    is_least = table <= table.min(axis=0) * (1 + 1e-12)
+    shares = is_least / is_least.sum(axis=0)
+    return [math.fsum(row.tolist()) / table.shape[1] for row in shares]

@@ -1,0 +1,135 @@
+"""A picture of one figure against another: a point for each row of a table, named beside it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from openpyxl.chart import Reference, ScatterChart
+from openpyxl.chart.axis import ChartLines
+from openpyxl.chart.data_source import AxDataSource, NumData, NumDataSource, NumRef, NumVal, StrData, StrRef, StrVal
+from openpyxl.chart.label import DataLabelList
+from openpyxl.chart.marker import Marker
+from openpyxl.chart.series import SeriesLabel, XYSeries
+from openpyxl.chart.shapes import GraphicalProperties
+from openpyxl.drawing.line import LineProperties
+
+from wood_xl.io.charts import GRID, INK, axis_end, chart_title, plain_words
+from wood_xl.io.limits import storable_text
+
+HEIGHT_CM, NARROWEST_CM, WIDEST_CM = 8.5, 12, 17
+POINT = "2F5F8A"
+POINT_SIZE = 8
+
+
+@dataclass(frozen=True)
+class Points:
+    """What a scatter chart shows.
+
+    Attributes
+    ----------
+    names, x, y : sequence
+        As they stand in the cells, in order; a point without one of its values is left out.
+    name_column, x_column, y_column, first_row : int
+        Where they stand in the sheet; rows follow each other.
+    x_format, y_format : str
+        Number formats.
+    """
+
+    names: Sequence[str]
+    x: Sequence[float | None]
+    y: Sequence[float | None]
+    name_column: int
+    x_column: int
+    y_column: int
+    first_row: int
+    x_format: str
+    y_format: str
+
+    @property
+    def drawn(self) -> list[tuple[int, float, float]]:
+        """Place among the rows, and the two values, of each point that has both."""
+        pairs = enumerate(zip(self.x, self.y, strict=True))
+        return [(at, x, y) for at, (x, y) in pairs if x is not None and y is not None]
+
+
+def scatter_chart(
+    sheet: Any, points: Points, *, title: str, x_title: str, y_title: str, width_cm: float
+) -> ScatterChart:
+    """Points with their names beside them; both axes begin at zero.
+
+    Parameters
+    ----------
+    sheet : Worksheet
+        Sheet that holds the cells; the chart is not placed on it.
+    points : Points
+        At least one that can be drawn.
+    title, x_title, y_title : str
+        Titles of the chart and of its axes, with their units.
+    width_cm : float
+        Width to be filled, within what suits a page.
+    """
+    chart = ScatterChart()
+    chart.style = None
+    chart.scatterStyle = "lineMarker"
+    chart.varyColors = False
+    chart.legend = None
+    chart.roundedCorners = False
+    chart.width = max(NARROWEST_CM, min(WIDEST_CM, int(width_cm)))
+    chart.height = HEIGHT_CM
+    chart.graphical_properties = GraphicalProperties(noFill=True, ln=LineProperties(noFill=True))
+    chart.title = chart_title(title, size=1100, bold=True)
+    for at, x, y in points.drawn:
+        chart.series.append(_series(sheet, points, at, x, y))
+    _axis(chart.x_axis, x_title, max(x for _, x, _ in points.drawn))
+    _axis(chart.y_axis, y_title, max(y for _, _, y in points.drawn))
+    return chart
+
+
+def _series(sheet: Any, points: Points, at: int, x: float, y: float) -> Any:
+    row = points.first_row + at
+    series = XYSeries(
+        xVal=AxDataSource(numRef=_number(sheet, points.x_column, row, x, points.x_format)),
+        yVal=NumDataSource(numRef=_number(sheet, points.y_column, row, y, points.y_format)),
+    )
+    name = StrData(ptCount=1, pt=[StrVal(idx=0, v=storable_text(points.names[at]))])
+    series.tx = SeriesLabel(strRef=StrRef(f=_cell(sheet, points.name_column, row), strCache=name))
+    series.marker = Marker(symbol="circle", size=POINT_SIZE)
+    series.marker.graphicalProperties = GraphicalProperties(solidFill=POINT, ln=LineProperties(solidFill=INK))
+    series.graphicalProperties = GraphicalProperties(ln=LineProperties(noFill=True))
+    series.smooth = False
+    labels = DataLabelList()
+    labels.showSerName = True
+    labels.showVal = labels.showCatName = labels.showLegendKey = labels.showPercent = False
+    labels.position = "t"
+    labels.txPr = plain_words(size=1000)
+    series.dLbls = labels
+    return series
+
+
+def _cell(sheet: Any, column: int, row: int) -> str:
+    return str(Reference(sheet, min_col=column, min_row=row))
+
+
+def _number(sheet: Any, column: int, row: int, number: float, number_format: str) -> NumRef:
+    cache = NumData(formatCode=number_format, ptCount=1, pt=[NumVal(idx=0, v=repr(float(number)))])
+    return NumRef(f=_cell(sheet, column, row), numCache=cache)
+
+
+def _axis(axis: Any, title: str, largest: float) -> None:
+    end, step = axis_end(largest)
+    if end - largest < step / 4:  # room for the name above the highest point
+        end = round(end + step, 10)
+    axis.delete = False
+    axis.title = chart_title(title, size=900, bold=False)
+    axis.scaling.min = 0.0
+    axis.scaling.max = end
+    axis.majorUnit = step
+    axis.number_format = "#,##0" if step >= 1 else "0." + "0" * math.ceil(-math.log10(step) - 1e-9)
+    axis.majorTickMark = "out"
+    axis.tickLblPos = "nextTo"
+    axis.majorGridlines = ChartLines(spPr=GraphicalProperties(ln=LineProperties(solidFill=GRID)))
+    axis.txPr = plain_words(size=900)
+    axis.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=INK))

@@ -1,0 +1,150 @@
+"""Everything about next season: the plan, what to buy for it, and what was found on the way."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from wood_xl.calc.figure import Figure
+from wood_xl.records import NextSeason
+from wood_xl.study.cost import CostStudy
+from wood_xl.study.plan import NEAR, WEEK, Plan, PlanTask, Remark, plan, plan_task, too_dear
+from wood_xl.study.plan_rows import (
+    TASK_WORDS,
+    limit_use_rows,
+    mix_rows,
+    no_plan_items,
+    plan_items,
+    session_rows,
+    volume_rows,
+)
+from wood_xl.study.route_rows import choice_rows, hour_price_rows, route_rows
+from wood_xl.study.route_surety import RouteSurety, route_surety
+from wood_xl.study.routes import RouteStudy, route_study
+from wood_xl.study.sessions import needs
+from wood_xl.study.shopping import shopping_rows, sum_of_costs
+from wood_xl.study.trials import trial_pairs, trial_rows, trial_words, weeks_of
+
+Row = dict[str, Any]
+CHOICE = ("routes", "choice", "hour_prices")
+TABLES = ("plan_mix", "plan_limits", "plan_volumes", "trials", "plan_sessions", "shopping")
+NOTHING, NO_VOLUME, NO_SESSIONS = "the sheet Next season is empty", "no wood wanted is written", "no session counts"
+NEEDED = ("buck", "split", "stack")
+
+
+@dataclass(frozen=True)
+class NextSeasonTables:
+    """Items and tables of the plan, and what was found while making it."""
+
+    items: Row
+    tables: dict[str, list[Row]]
+    remarks: list[Remark] = field(default_factory=list)
+
+
+def routes_and_plan(study: CostStudy, rates: Sequence[Row], strain: Sequence[Row]) -> NextSeasonTables:
+    """Routes, the choice among them, and the plan for next season; without a plan, its items say why.
+
+    Parameters
+    ----------
+    study : CostStudy
+        Of this season.
+    rates : sequence of dict
+        Figures of each method per cord.
+    strain : sequence of dict
+        Rows of the strain table.
+    """
+    wanted = study.season.next_season
+    routes = route_study(rates, study.totals, wanted.weights)
+    why, remarks = _why_not(wanted, routes)
+    if routes is None:
+        return NextSeasonTables(no_plan_items(wanted, why), {table: [] for table in (*CHOICE, *TABLES)}, remarks)
+    surety = route_surety(routes, rates)
+    chosen = {
+        "routes": route_rows(routes, surety),
+        "choice": choice_rows(routes, surety),
+        "hour_prices": hour_price_rows(routes, study.season.value_of_time_per_h),
+    }
+    if why:
+        return NextSeasonTables(no_plan_items(wanted, why), {**chosen, **{t: [] for t in TABLES}}, remarks)
+    following = _planned(study, routes, surety, strain)
+    return NextSeasonTables(following.items, {**chosen, **following.tables}, following.remarks)
+
+
+def _planned(study: CostStudy, routes: RouteStudy, surety: RouteSurety, strain: Sequence[Row]) -> NextSeasonTables:
+    wanted = study.season.next_season
+    task = plan_task(wanted, routes, study.totals, strain, study.tools)
+    pairs = trial_pairs(routes, surety, task.totals)
+    found = _after_trials(task, weeks_of(pairs))
+    shopping = shopping_rows(found.by_method, study)
+    to_buy = sum_of_costs(shopping)
+    tables = {
+        "plan_mix": mix_rows(task, found, surety),
+        "plan_limits": limit_use_rows(task, found),
+        "plan_volumes": volume_rows(task, surety),
+        "trials": trial_rows(task, pairs, TASK_WORDS),
+        "plan_sessions": session_rows(task, found),
+        "shopping": shopping,
+    }
+    remarks = [*_settings_remarks(wanted), *_task_remarks(task), *_found_remarks(task, found, to_buy)]
+    items = plan_items(task, found, surety, to_buy, trial_words(routes, surety, pairs))
+    return NextSeasonTables(items, tables, remarks)
+
+
+def _after_trials(task: PlanTask, weeks_n: int) -> Plan:
+    """The plan, begun after the trials if it is none the smaller for it."""
+    found = plan(task)
+    if not weeks_n or task.window is None:
+        return found
+    later = replace(task.window, first=task.window.first + weeks_n * WEEK)
+    if later.first > later.last:
+        return found
+    after = plan(replace(task, window=later))
+    return after if after.cords >= found.cords * (1 - NEAR) else found
+
+
+def _why_not(wanted: NextSeason, routes: RouteStudy | None) -> tuple[str, list[Remark]]:
+    """Why there can be no plan; empty if there can."""
+    if wanted.broken:
+        return needs(next(iter(wanted.broken.values()))), []
+    if not wanted.filled_n:
+        return NOTHING, []
+    if wanted.volume_wanted_m3 is None:
+        return NO_VOLUME, [("plan-no-volume", "next_season.volume_wanted", {})]
+    return ("", []) if routes is not None else (NO_SESSIONS, [])
+
+
+def _settings_remarks(wanted: NextSeason) -> list[Remark]:
+    remarks: list[Remark] = []
+    if not any(wanted.weights.values()):
+        remarks.append(("plan-no-weights", "next_season.weight_time", {}))
+    if wanted.start and wanted.ready_by and wanted.ready_by < wanted.start:
+        facts = {"found": wanted.ready_by, "expected": wanted.start}
+        remarks.append(("plan-dates-reversed", "next_season.ready_by_date", facts))
+    elif not wanted.start or not wanted.ready_by:
+        missing = "start_date" if not wanted.start else "ready_by_date"
+        remarks.append(("plan-no-dates", f"next_season.{missing}", {}))
+    if wanted.hours_per_week is None:
+        remarks.append(("plan-no-hours", "next_season.hours_per_week", {}))
+    elif wanted.hours_per_week == 0:
+        remarks.append(("plan-zero-hours", "next_season.hours_per_week", {}))
+    return remarks
+
+
+def _task_remarks(task: PlanTask) -> list[Remark]:
+    remarks: list[Remark] = []
+    absent = [TASK_WORDS[name] for name in NEEDED if name not in task.routes.tasks]
+    if absent:
+        remarks.append(("plan-task-without-method", "", {"found": ", ".join(absent)}))
+    for method, price in too_dear(task).items():
+        facts = {"found": method, "value": f"{price:.0f}", "expected": f"{task.wanted.cash_limit:.0f}"}
+        remarks.append(("plan-tool-over-limit", "next_season.cash_limit", facts))
+    return remarks
+
+
+def _found_remarks(task: PlanTask, found: Plan, to_buy: Figure) -> list[Remark]:
+    limit = task.wanted.cash_limit
+    if limit is None or to_buy.value is None or to_buy.value <= limit or not found.by_method:
+        return []
+    facts = {"found": f"{to_buy.value:.0f}", "expected": f"{limit:.0f}"}
+    return [("plan-outlay-over-limit", "next_season.cash_limit", facts)]

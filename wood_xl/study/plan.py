@@ -1,0 +1,367 @@
+"""Next season: how much of the wanted wood can be made, by which methods, by whom and when, within all limits."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from wood_xl.calc.calendar import Block, Rules, Visit, sessions
+from wood_xl.calc.geometry import cords
+from wood_xl.calc.plan_mix import Option, Relaxation, least_cost_mix, most_cords, relaxations
+from wood_xl.data.load import value
+from wood_xl.records import NextSeason, Tool
+from wood_xl.study.methods import MethodTotals
+from wood_xl.study.plan_crews import MethodCrew, method_crews
+from wood_xl.study.routes import RouteStudy
+
+MIN_PER_H = 60.0
+WEEK = 7
+NEAR = 1e-6
+WEEKDAYS = (5, 2, 0, 4, 1, 3, 6)  # in the order of preference, Monday is 0; the last ones are for rest
+HOURS, CASH, CARBON, PEOPLE = "hours in all", "cash of the year", "CO2", "people at the same time"
+DAYS_OF = "days of "
+TIGHTER = (
+    1.0,
+    0.98,
+    0.96,
+    0.94,
+    0.92,
+    0.9,
+    0.85,
+    0.8,
+    0.7,
+    0.6,
+    0.5,
+)  # of hours and days, for a mix that a calendar has room for
+HALVINGS = 12
+
+Row = dict[str, Any]
+Remark = tuple[str, str, dict[str, str]]
+
+
+@dataclass(frozen=True)
+class Window:
+    """First and last day of work, as day numbers."""
+
+    first: int
+    last: int
+
+    @property
+    def weeks_n(self) -> int:
+        """Weeks that begin in it, counted from the first day."""
+        return math.ceil((self.last - self.first + 1) / WEEK)
+
+    @property
+    def days_n(self) -> int:
+        """Days in it that can be worked on."""
+        return sum(day % WEEK in work_days() for day in range(self.first, self.last + 1))
+
+
+def work_days() -> tuple[int, ...]:
+    """Weekdays of work, in the order of preference."""
+    return WEEKDAYS[: int(value("plan.work_days_a_week"))]
+
+
+def day_number(day: str) -> int:
+    """Number of a day as calendars count them: 0 modulo 7 is a Monday.
+
+    Examples
+    --------
+    >>> day_number("2026-02-16") % 7
+    0
+    """
+    return dt.date.fromisoformat(day).toordinal() - 1
+
+
+def day_text(number: int) -> str:
+    """A day as yyyy-mm-dd."""
+    return dt.date.fromordinal(number + 1).isoformat()
+
+
+@dataclass(frozen=True)
+class PlanTask:
+    """What a plan starts from."""
+
+    wanted: NextSeason
+    routes: RouteStudy
+    totals: Mapping[str, MethodTotals]
+    tools: Mapping[str, Tool]
+    crews: tuple[MethodCrew, ...]
+    window: Window | None
+    people_n: int
+    longest_min: float
+
+    @property
+    def cords(self) -> float:
+        """Cords wanted."""
+        return cords(self.wanted.volume_wanted_m3 or 0.0)
+
+    def rate(self, method: str, figure: str) -> float | str:
+        """A figure of a method per cord, or why it is missing."""
+        return self.routes.methods[method].per_cord[figure]
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A plan.
+
+    Attributes
+    ----------
+    cords, started : float
+        Made to the end, all tasks done; and begun, which is more only while a plan is looked for.
+    by_method : dict
+        Cords of each method.
+    limits, used : dict
+        The most of each limited thing, and what the plan takes of it.
+    visits : list of Visit or None
+        None if there can be no calendar.
+    binding : tuple of str
+        Limits that end it, if the wanted cords are out of reach.
+    ways : list of Relaxation
+        Raises that would bring them within reach, the smallest first.
+    """
+
+    cords: float
+    started: float
+    by_method: dict[str, float]
+    limits: dict[str, float]
+    used: dict[str, float]
+    visits: list[Visit] | None
+    binding: tuple[str, ...] = ()
+    ways: list[Relaxation] = field(default_factory=list)
+
+
+def plan_task(
+    wanted: NextSeason,
+    routes: RouteStudy,
+    totals: Sequence[MethodTotals],
+    strain: Sequence[Row],
+    tools: Mapping[str, Tool],
+) -> PlanTask:
+    """What a plan starts from; what is not written of sessions and people has its default.
+
+    Parameters
+    ----------
+    wanted : NextSeason
+        With a volume.
+    routes : RouteStudy
+        Of the season.
+    totals : sequence of MethodTotals
+        Of all methods.
+    strain : sequence of dict
+        Rows of the strain table.
+    tools : mapping
+        By name.
+    """
+    people_n = wanted.people_n or int(value("plan.people"))
+    longest_min = wanted.longest_session_min or value("plan.longest_session")
+    by_name = {t.method.name: t for t in totals}
+    crews = [
+        crew
+        for name in routes.methods
+        for crew in method_crews(by_name[name], strain, tools, longest_min=longest_min, people_n=people_n)
+    ]
+    return PlanTask(wanted, routes, by_name, tools, tuple(crews), _window(wanted), people_n, longest_min)
+
+
+def _window(wanted: NextSeason) -> Window | None:
+    if not wanted.start or not wanted.ready_by or wanted.ready_by < wanted.start:
+        return None
+    first = day_number(wanted.start)
+    latest = first + int(value("plan.most_weeks")) * WEEK - 1
+    return Window(first, min(day_number(wanted.ready_by), latest))
+
+
+def plan(task: PlanTask) -> Plan:
+    """The least-cost plan for the wanted cords, or for the most that the limits and the calendar allow."""
+    options, limits = _options(task), _limits(task)
+    reach = most_cords(options=options, limits=limits, cords=task.cords)
+    ways = relaxations(options=options, limits=limits, cords=task.cords) if reach.binding else []
+    found = None
+    if reach.cords > NEAR * task.cords:
+        found = _that_a_calendar_holds(task, options, limits, reach.cords)
+    if found is None:
+        return Plan(0.0, 0.0, {}, limits, dict.fromkeys(limits, 0.0), None, reach.binding, ways)
+    return replace(found, binding=reach.binding, ways=ways)
+
+
+def mix_only(task: PlanTask, wanted_cords: float) -> Plan:
+    """The least-cost mix for another volume, without a calendar."""
+    options, limits = _options(task), _limits(task)
+    reach = most_cords(options=options, limits=limits, cords=wanted_cords)
+    if reach.cords <= NEAR * wanted_cords:
+        return Plan(0.0, 0.0, {}, limits, dict.fromkeys(limits, 0.0), None, reach.binding)
+    found = _mixed(task, options, limits, reach.cords)
+    return replace(found or Plan(0.0, 0.0, {}, limits, {}, None), binding=reach.binding)
+
+
+def _that_a_calendar_holds(
+    task: PlanTask, options: Sequence[Option], limits: Mapping[str, float], reach: float
+) -> Plan | None:
+    """The first mix whose sessions can all be placed; else the one that brings most wood to the end, cut to that."""
+    best: Plan | None = None
+    for tighter in TIGHTER:
+        narrowed = {
+            name: most * tighter if name in (HOURS, PEOPLE) or name.startswith(DAYS_OF) else most
+            for name, most in limits.items()
+        }
+        found = _mixed(task, options, narrowed, reach, limits)
+        if found is None:
+            break
+        placed = _placed(task, found)
+        if placed.visits is None or placed.cords >= reach * (1 - NEAR):
+            return placed
+        if best is None or placed.cords > best.cords:
+            best = placed
+    return None if best is None else _cut_to_what_is_finished(task, best)
+
+
+def _cut_to_what_is_finished(task: PlanTask, plan: Plan) -> Plan | None:
+    """The same mix for as much wood as comes to its end, found by halving; None if none does."""
+    found: Plan | None = None
+    least, most = 0.0, plan.started
+    for _ in range(HALVINGS):
+        middle = (least + most) / 2
+        placed = _placed(task, _scaled(plan, middle))
+        if placed.cords >= middle * (1 - NEAR):
+            found, least = placed, middle
+        else:
+            most = middle
+    return found
+
+
+def _scaled(plan: Plan, cords: float) -> Plan:
+    share = cords / plan.started
+    return replace(
+        plan,
+        cords=cords,
+        started=cords,
+        by_method={name: made * share for name, made in plan.by_method.items()},
+        used={name: taken * share for name, taken in plan.used.items()},
+    )
+
+
+def _mixed(
+    task: PlanTask,
+    options: Sequence[Option],
+    limits: Mapping[str, float],
+    made: float,
+    stated: Mapping[str, float] | None = None,
+) -> Plan | None:
+    mix = least_cost_mix(options=options, limits=limits, cords=made * (1 - NEAR / 10))
+    if mix is None:
+        return None
+    by_method: dict[str, float] = {}
+    for method_crew, of_option in zip(_eligible(task), mix.cords, strict=True):
+        if of_option:
+            by_method[method_crew.method] = by_method.get(method_crew.method, 0.0) + of_option
+    used = {
+        name: math.fsum(n * option.takes.get(name, 0.0) for n, option in zip(mix.cords, options, strict=True))
+        for name in limits
+    }
+    return Plan(made, made, by_method, dict(stated or limits), used, None)
+
+
+def _placed(task: PlanTask, found: Plan) -> Plan:
+    """The plan with its sessions, and the cords that come to their end."""
+    week_h = task.wanted.hours_per_week
+    if task.window is None or not week_h:
+        return found
+    order = {name: at for at, name in enumerate(task.routes.tasks)}
+    blocks = [
+        Block(
+            task=order[task.routes.methods[name].task],
+            method=name,
+            cords=found.by_method[name],
+            worker_hours_per_cord=_hours(task, name),
+            crews=tuple(c.crew for c in task.crews if c.method == name),
+        )
+        for name in task.routes.methods
+        if name in found.by_method
+    ]
+    blocks.sort(key=lambda block: block.task)
+    rules = Rules(
+        week_min=week_h * MIN_PER_H,
+        people_n=task.people_n,
+        weekdays=work_days(),
+        shortest_min=value("plan.shortest_session"),
+        step_min=value("plan.step"),
+    )
+    visits = sessions(blocks=blocks, first_day=task.window.first, last_day=task.window.last, rules=rules)
+    last = max(block.task for block in blocks)
+    finished = max((visit.task_cords for visit in visits if visit.block.task == last), default=0.0)
+    used = dict(found.used)
+    for name in used:
+        if name.startswith(DAYS_OF):
+            used[name] = float(sum(name.removeprefix(DAYS_OF) in visit.people for visit in visits))
+    if PEOPLE in used:
+        used[PEOPLE] = float(sum(len(visit.people) for visit in visits))
+    return replace(found, cords=min(finished, found.cords), visits=visits, used=used)
+
+
+def _hours(task: PlanTask, method: str) -> float:
+    return float(task.rate(method, "worker_hours"))
+
+
+def too_dear(task: PlanTask) -> dict[str, float]:
+    """Methods whose tools that are not bought yet cost more than the cash limit, with what these cost.
+
+    A method that is the only one of its task stays.
+    """
+    limit = task.wanted.cash_limit
+    if limit is None:
+        return {}
+    known = [name for name in task.routes.methods if task.routes.points_of(name) is not None]
+    prices = {name: _price_to_pay(task, name) for name in known}
+    within = {task.routes.methods[name].task for name in known if prices[name] <= limit}
+    return {
+        name: price for name, price in prices.items() if price > limit and task.routes.methods[name].task in within
+    }
+
+
+def _price_to_pay(task: PlanTask, method: str) -> float:
+    tools = [task.tools[name] for name in task.totals[method].method.tools if name in task.tools]
+    return math.fsum(tool.price or 0.0 for tool in tools if tool.bought_already is False)
+
+
+def _eligible(task: PlanTask) -> list[MethodCrew]:
+    """Crews of methods that have points, hence figures for every question, and that the cash limit can pay for."""
+    dear = too_dear(task)
+    return [c for c in task.crews if task.routes.points_of(c.method) is not None and c.method not in dear]
+
+
+def _options(task: PlanTask) -> list[Option]:
+    keys = {criterion.figure for criterion in task.routes.criteria}
+    options = []
+    for at, method_crew in enumerate(_eligible(task)):
+        name, crew = method_crew.method, method_crew.crew
+        hours = _hours(task, name)
+        days = hours * MIN_PER_H / len(crew.people) / crew.longest_min
+        takes = {HOURS: hours, PEOPLE: days * len(crew.people)}
+        takes |= {f"{DAYS_OF}{person}": days for person in crew.people}
+        if "cash" in keys:
+            takes[CASH] = float(task.rate(name, "cash"))
+        if "co2" in keys:
+            takes[CARBON] = float(task.rate(name, "co2"))
+        points = (task.routes.points_of(name) or 0.0) * (1 + at * NEAR)  # the earlier of equals first
+        options.append(Option(name, task.routes.methods[name].task, points, takes))
+    return options
+
+
+def _limits(task: PlanTask) -> dict[str, float]:
+    wanted, keys = task.wanted, {criterion.figure for criterion in task.routes.criteria}
+    limits: dict[str, float] = {}
+    if task.window is not None and wanted.hours_per_week:
+        limits[HOURS] = wanted.hours_per_week * task.window.weeks_n
+    if wanted.cash_limit is not None and "cash" in keys:
+        limits[CASH] = wanted.cash_limit
+    if wanted.carbon_limit_kg is not None and "co2" in keys:
+        limits[CARBON] = wanted.carbon_limit_kg
+    if task.window is not None:
+        people = dict.fromkeys(person for crew in _eligible(task) for person in crew.crew.people)
+        limits |= {f"{DAYS_OF}{person}": float(task.window.days_n) for person in people}
+        limits[PEOPLE] = float(task.window.days_n * task.people_n)
+    return limits
