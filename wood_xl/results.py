@@ -23,6 +23,7 @@ from wood_xl.checks.season import CheckedSeason
 from wood_xl.checks.waiting import waiting_rows
 from wood_xl.data.cautions import cautions
 from wood_xl.data.load import activities, constant_files, constants, sources
+from wood_xl.decision import decision
 from wood_xl.document import SeasonDocument
 from wood_xl.errors import DefinitionFault
 from wood_xl.schema.model import Column, Sheet, System, results_definition
@@ -107,6 +108,7 @@ def results_document(
             "left_out": "nothing",
         },
         "season": season,
+        "decision": decision(tables, plan, season, problems),
         "answers": [{"answer": text} for text in answers(tables, season, problems)],
         **tables,
         "plan": plan,

@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from wood_xl.checks.problem import catalogue
+from wood_xl.decision import ABOUT_THE_PLAN
 from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
 
 BODY_TABLES = ("efforts", "people", "strain", "traces")
@@ -54,6 +55,7 @@ def shared(results: Row) -> Row:
     for table in (*BODY_TABLES, *PLAN_TABLES):
         found[table] = []
     found["plan"] = _no_plan(results["plan"])
+    found["decision"] = [row for row in found["decision"] if row["part"] not in ABOUT_THE_PLAN]
     found["waiting"] = [row for row in results["waiting"] if row["sheet"] not in _body_titles()]
     for table, row, column_id in _body_figures(found):
         found[table][row][column_id]["basis"] = ""
@@ -82,6 +84,7 @@ def with_body_figures_changed(results: Row) -> Row:
         figure["reason"] += "?"
     for table in RANKED_TABLES:
         changed[table] = [{key: _changed(value) for key, value in row.items()} for row in results[table]]
+    changed["decision"] = [{**row, "text": f"{row['text']}?"} for row in results["decision"]]
     changed["answers"] = [{"answer": f"{row['answer']}?"} for row in results["answers"]]
     return changed
 

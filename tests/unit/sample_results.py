@@ -47,6 +47,7 @@ def sample_results(system: System = "us", *, intervals: bool = False) -> dict[st
         "version": definition.version,
         "provenance": {**_PROVENANCE, "display_units": system},
         "season": _row(definition.sheet("season"), _SEASON, system),
+        "decision": [{"part": part, "text": text} for part, text in _DECISION.items()],
         "answers": [{"answer": text} for text in _ANSWERS],
         "inputs": sample_inputs(),
         "input_rows": {},
@@ -367,6 +368,13 @@ _COMPARISONS = [
     _comparison("Effort, net of rest", SPLIT_HAND, SPLIT_ENGINE, _between(2.68, 1.7, 4.2), "all sessions", "yes",
                 "clearly", f"{SPLIT_ENGINE} takes less", "none for the choice"),
 ]  # fmt: skip
+_DECISION = {
+    "Question": "Which way of making a cord suits you best?",
+    "Answer": f"Route A: {BUCK_CHAIN} + {SPLIT_ENGINE}. A cord takes 3.9 worker hours.",
+    "How sure": "Probably: the best in 91 % of what the known intervals allow.",
+    "Next season": "3.00 cord in 29 worker hours; all limits are kept.",
+    "Next steps": "1. Begin on Saturday 2026-02-14. 2. Write each session.",
+}
 _PLAN = (10.9, 10.9, 0.0, "2026-02-14", "2026-05-31", "2026-04-04", 2, 28.6, not_given("no price of the maul"),
          11900.0, 8.7, 31.1, "all limits are kept", "",
          "settled enough: route A is the best with a probability of 91 %")  # fmt: skip

@@ -14,6 +14,7 @@ from typing import Any
 
 import pytest
 from openpyxl import load_workbook
+from openpyxl.chart import BarChart, ScatterChart
 from openpyxl.utils import get_column_letter
 from openpyxl.workbook.workbook import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
@@ -61,7 +62,7 @@ SHEETS = [
     "Inputs",
     "Provenance",
 ]
-TABLES = [s.id for s in results_definition().sheets if s.kind == "table" and s.id != "answers"]
+TABLES = [s.id for s in results_definition().sheets if s.kind == "table" and s.result_sheet != "Answer"]
 
 
 def opened(document: dict[str, Any], paper: Any = "letter") -> Workbook:
@@ -311,8 +312,7 @@ def test_the_chart_draws_the_cells_that_hold_the_figure() -> None:
     document = sample_results("us", intervals=True)
     book = opened(document)
     sheet = book["Answer"]
-    (chart,) = sheet._charts
-    (series,) = chart.series
+    (series,) = bars_of(sheet).series
     values = [row[0].value for row in book["Answer"][_area(series.val.numRef.f)]]
     assert values == pytest.approx([row["worker_hours"]["value"] for row in document["rates_per_cord"]])
     names = [row[0].value for row in sheet[_area(series.cat.strRef.f)]]
@@ -322,6 +322,41 @@ def test_the_chart_draws_the_cells_that_hold_the_figure() -> None:
     assert up == pytest.approx([0.0 if f["high"] is None else f["high"] - f["value"] for f in figures])
     down = [row[0].value for row in sheet[_area(series.errBars.minus.numRef.f)]]
     assert down == pytest.approx([0.0 if f["low"] is None else f["value"] - f["low"] for f in figures])
+
+
+def bars_of(sheet: Any) -> BarChart:
+    (chart,) = (chart for chart in sheet._charts if isinstance(chart, BarChart))
+    return chart
+
+
+def test_the_first_page_has_question_answer_table_and_both_pictures() -> None:
+    document = sample_results("us", intervals=True)
+    sheet = opened(document)["Answer"]
+    lines = [sheet.cell(row, 1).value for row in range(1, sheet.max_row + 1)]
+    page_ends = [found.id for found in sheet.row_breaks.brk]
+    first_page = lines[: page_ends[0]]
+    assert [line for line in first_page if line and line.split(". ")[0] in ("Question", "Answer", "Next steps")] == [
+        f"{row['part']}. {row['text']}"
+        for row in document["decision"]
+        if row["part"] in ("Question", "Answer", "Next steps")
+    ]
+    assert {row["method"] for row in document["rates_per_cord"]} <= set(first_page)
+    assert [chart.anchor._from.row < page_ends[0] for chart in sheet._charts] == [True, True]
+    assert lines[page_ends[0]] == "In plain words"
+    points = sum(sheet.row_dimensions[row].height for row in range(1, page_ends[0] + 1))
+    assert points < 792 - 72 * 1.5  # letter, less its margins
+
+
+def test_the_picture_of_the_routes_is_drawn_from_their_own_sheet() -> None:
+    document = sample_results("us")
+    book = opened(document)
+    (chart,) = (chart for chart in book["Answer"]._charts if isinstance(chart, ScatterChart))
+    for series, route in zip(chart.series, document["routes"], strict=False):
+        for reference, value in ((series.tx.strRef.f, route["route"]), (series.xVal.numRef.f, route["worker_hours"]),
+                                 (series.yVal.numRef.f, route["cash"])):  # fmt: skip
+            assert reference.startswith("'Routes'!")
+            cell = book["Routes"][reference.removeprefix("'Routes'!").replace("$", "")].value
+            assert cell == (value if isinstance(value, str) else pytest.approx(value["value"]))
 
 
 def _area(reference: str) -> str:
@@ -378,7 +413,7 @@ def test_a_figure_that_no_method_has_gets_a_sentence_and_no_chart() -> None:
     for row in document["rates_per_cord"]:
         row["worker_hours"].update(value=None, reason="no time was written")
     sheet = opened(document)["Answer"]
-    assert sheet._charts == []
+    assert not [chart for chart in sheet._charts if isinstance(chart, BarChart)]
     lines = [row[0].value for row in sheet.iter_rows()]
     assert "No picture of worker hours: no method has the figure yet." in lines
 
@@ -387,8 +422,7 @@ def test_a_figure_that_one_method_lacks_leaves_a_gap_in_the_chart() -> None:
     document = sample_results("us")
     document["rates_per_cord"][1]["worker_hours"].update(value=None, reason="no time was written")
     sheet = opened(document)["Answer"]
-    (chart,) = sheet._charts
-    assert [point.idx for point in chart.series[0].val.numRef.numCache.pt] == [0, 2, 3]
+    assert [point.idx for point in bars_of(sheet).series[0].val.numRef.numCache.pt] == [0, 2, 3]
     assert "A method without a bar has no figure; the table says why." in [row[0].value for row in sheet.iter_rows()]
 
 
@@ -522,4 +556,4 @@ def test_a_spreadsheet_program_keeps_every_cell(soffice: str, tmp_path: Path) ->
                     assert found.value == pytest.approx(cell.value, rel=1e-14), (sheet.title, cell.coordinate)
                 elif cell.value is not None:
                     assert (found.value, found.data_type) == (cell.value, "s"), (sheet.title, cell.coordinate)
-    assert len(kept["Answer"]._charts) == 1
+    assert len(kept["Answer"]._charts) == 2

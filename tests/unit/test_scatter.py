@@ -7,7 +7,7 @@ from dataclasses import replace
 from io import BytesIO
 
 import pytest
-from openpyxl import Workbook, load_workbook
+from openpyxl import load_workbook
 from openpyxl.chart import ScatterChart
 from openpyxl.xml.functions import tostring
 from sample_results import sample_results
@@ -33,9 +33,7 @@ def xml_of(chart: ScatterChart) -> str:
 
 
 def drawn(points: Points) -> ScatterChart:
-    sheet = Workbook().active
-    sheet.title = "Routes"
-    return scatter_chart(sheet, points, title="Hours against cash", x_title="h", y_title="USD", width_cm=15)
+    return scatter_chart("Routes", points, title="Hours against cash", x_title="h", y_title="USD", width_cm=15)
 
 
 def test_each_row_with_both_figures_is_a_named_point_from_its_cells() -> None:
@@ -78,5 +76,5 @@ def test_without_any_point_a_sentence_stands_in() -> None:
 
 @pytest.mark.parametrize(("width", "expected"), [(5.0, 12), (15.2, 15), (60.0, 17)])
 def test_width_is_within_what_suits_a_page(width: float, expected: int) -> None:
-    chart = scatter_chart(Workbook().active, POINTS, title="", x_title="", y_title="", width_cm=width)
+    chart = scatter_chart("Routes", POINTS, title="", x_title="", y_title="", width_cm=width)
     assert chart.width == expected

@@ -186,9 +186,15 @@ class SheetWriter:
             self.line(note, looks.NOTE)
         return first
 
-    def width_cm(self) -> float:
-        """Width of all columns together."""
-        return sum(self.widths) * min(measure.POINTS_PER_WIDTH) / POINTS_PER_INCH * CM_PER_INCH
+    def width_cm(self, first: int = 1, last: int | None = None) -> float:
+        """Width of columns together, of all if none are named."""
+        widths = self.widths[first - 1 : last]
+        return sum(widths) * min(measure.POINTS_PER_WIDTH) / POINTS_PER_INCH * CM_PER_INCH
+
+    def middle_column(self) -> int:
+        """The column that begins nearest to the middle of the sheet."""
+        half = sum(self.widths) / 2
+        return min(range(2, len(self.widths) + 1), key=lambda column: abs(sum(self.widths[: column - 1]) - half))
 
     def space(self, height_cm: float) -> str:
         """Empty rows for a picture of that height; returns the cell of its upper left corner."""
@@ -203,9 +209,13 @@ class SheetWriter:
         pages = zip(self._used_points, self._page_points, strict=True)
         is_torn = any(used and used + points > page for used, page in pages)
         if is_torn or self._pages_filled >= PAGES_FORESEEN:
-            self.sheet.row_breaks.append(Break(id=self.row - 1))
-            self._used_points = [0.0] * len(self._page_points)
-            self._pages_filled = 0
+            self.new_page()
+
+    def new_page(self) -> None:
+        """Let the next row begin a printed page."""
+        self.sheet.row_breaks.append(Break(id=self.row - 1))
+        self._used_points = [0.0] * len(self._page_points)
+        self._pages_filled = 0
 
     def _line_height(self, text: str, look: Look) -> float:
         width = sum(self.widths[: self._line_columns])

@@ -12,6 +12,7 @@ from functools import partial
 from typing import Any, cast
 
 from openpyxl import Workbook
+from openpyxl.utils import get_column_letter
 from openpyxl.utils.indexed_list import IndexedList
 
 from wood_xl.io import looks, measure
@@ -32,6 +33,7 @@ from wood_xl.io.pack import packed
 from wood_xl.io.page import FOOT_INCHES, SIDE_INCHES, Paper, set_up_page
 from wood_xl.io.pictures import PICTURES
 from wood_xl.io.result_blocks import has_ends, items_block, number_decimals, short_table_block, table_block
+from wood_xl.io.route_pictures import hours_and_cash
 from wood_xl.io.row_sheet import RowSheet
 from wood_xl.io.seal import Seal
 from wood_xl.schema.layout import INPUTS_TITLE, ITEM_HEADER, NO_ROWS, SEAL_TITLE, TRACE_TITLE, VALUE_HEADER
@@ -45,6 +47,7 @@ ANSWER, PROVENANCE = "Answer", "Provenance"
 MAIN_TABLE, MAIN_FIGURE = "rates_per_cord", "worker_hours"
 MAIN_COLUMNS = ("method", "task", "sessions_n", "clock_hours", MAIN_FIGURE, "kcal_net", "cash", "co2e")
 PAGE_POINTS = {"letter": (612.0, 792.0), "a4": (595.3, 841.9)}
+LEAST_PICTURE_CM = 7.0
 ANSWER_WIDTH = 96.0  # at least, for the sentences: what an upright page holds in full size
 SEAL_HELP = (
     "A hash of every cell above it and of the other sheets. The command verify tells whether one was changed since "
@@ -270,13 +273,32 @@ def _answer_sheet(book: _Book, document: Document) -> None:
         writer.line(season["invented"], looks.EXAMPLE)
     writer.line(_counts(season), looks.HELP)
     writer.gap()
+    for row in document["decision"]:
+        writer.line(f"{row['part']}. {row['text']}", looks.SENTENCE)
+    writer.gap()
+    first = writer.block(table)
+    column = writer.middle_column()
+    height = max(height_cm(len(rows)), LEAST_PICTURE_CM)
+    corner = writer.space(height)
+    _route_picture(writer, document, corner.replace("A", get_column_letter(column)), column, height)
+    writer.new_page()
     writer.line(results_definition().sheet("answers").title, looks.TITLE)
     for row in document["answers"] or [{"answer": NO_ROWS}]:
         writer.line(row["answer"], looks.SENTENCE)
-    writer.gap()
-    first = writer.block(table)
-    writer.gap()
-    _main_chart(writer, table, first, rows)
+    _main_chart(writer, table, first, rows, corner, width_cm=writer.width_cm(1, column - 1), height=height)
+
+
+def _route_picture(writer: SheetWriter, document: Document, corner: str, column: int, height: float) -> None:
+    """Routes as points beside the other picture, drawn from the cells of their own sheet."""
+    sheet, rows = results_definition().sheet("routes"), document["routes"]
+    if not rows:
+        return
+    block = _block(sheet, document)
+    chart: Any = hours_and_cash(block, heads_row(block) + 1, sheet, rows, document["season"]["currency"])
+    if chart is not None:
+        chart.width, chart.height = writer.width_cm(column), height
+        writer.sheet.add_chart(chart, corner)
+        writer.line(f"The letters are those of the routes on the sheet {sheet.result_sheet}.", looks.NOTE)
 
 
 def _counts(season: Mapping[str, Any]) -> str:
@@ -287,7 +309,16 @@ def _counts(season: Mapping[str, Any]) -> str:
     return "; ".join(part for part in parts if part) + "."
 
 
-def _main_chart(writer: SheetWriter, table: Block, first_row: int, rows: Sequence[Mapping[str, Any]]) -> None:
+def _main_chart(
+    writer: SheetWriter,
+    table: Block,
+    first_row: int,
+    rows: Sequence[Mapping[str, Any]],
+    corner: str,
+    *,
+    width_cm: float,
+    height: float,
+) -> None:
     """The main figure as bars, drawn from the cells of the table; a sentence if there is nothing to draw."""
     definition = results_definition().sheet(MAIN_TABLE)
     column = definition.column(MAIN_FIGURE)
@@ -295,7 +326,6 @@ def _main_chart(writer: SheetWriter, table: Block, first_row: int, rows: Sequenc
     if all(row[column.id]["value"] is None for row in rows):
         writer.line(f"No picture of {column.title.lower()}: no method has the figure yet.", looks.NOTE)
         return
-    corner = writer.space(height_cm(len(rows)))
     if any(row[column.id]["value"] is None for row in rows):
         writer.line("A method without a bar has no figure; the table says why.", looks.NOTE)
     bars = Bars(
@@ -308,14 +338,15 @@ def _main_chart(writer: SheetWriter, table: Block, first_row: int, rows: Sequenc
         number_format=number_format(number_decimals(column)),
         whiskers=_whiskers(writer, header, rows) if has_ends(column, rows) else None,
     )
-    chart = bar_chart(
+    chart: Any = bar_chart(
         writer.sheet,
         bars,
         title=f"{column.title} {definition.title.lower()}, by method",
         name_title="Method",
         value_title=header,
-        width_cm=writer.width_cm(),
+        width_cm=width_cm,
     )
+    chart.width, chart.height = width_cm, height
     writer.sheet.add_chart(chart, corner)
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from openpyxl.chart import ScatterChart
+
 from wood_xl.io import looks
 from wood_xl.io.blocks import Block, SheetWriter, number_format
 from wood_xl.io.result_blocks import number_decimals
@@ -20,23 +22,46 @@ def routes_against_each_other(
     writer: SheetWriter, block: Block, first_row: int, sheet: Sheet, rows: Sequence[Row], currency: str
 ) -> None:
     """Hours against cash and hours against CO2, a point for each route that has both; a sentence if none has."""
-    x = sheet.column(ACROSS)
-    for y in map(sheet.column, UPWARDS if rows else ()):
-        title = f"{x.title} against {y.title}, by route"
-        headers = _header(x, rows, currency), _header(y, rows, currency)
-        points = _points(block, first_row, rows, sheet.columns[0], (x, headers[0]), (y, headers[1]))
+    for upwards in UPWARDS if rows else ():
+        chart, drawn_n = _chart(block, first_row, sheet, rows, currency, upwards, writer.width_cm())
         writer.gap()
-        if not points.drawn:
-            writer.line(f"No picture of {title}: no route has both figures.", looks.NOTE)
+        if chart is None:
+            writer.line(f"No picture of {_title(sheet, upwards)}: no route has both figures.", looks.NOTE)
             continue
-        corner = writer.space(HEIGHT_CM)
-        width_cm = writer.width_cm()
-        chart = scatter_chart(
-            writer.sheet, points, title=title, x_title=headers[0], y_title=headers[1], width_cm=width_cm
-        )
-        writer.sheet.add_chart(chart, corner)
-        if len(points.drawn) < len(rows):
+        writer.sheet.add_chart(chart, writer.space(HEIGHT_CM))
+        if drawn_n < len(rows):
             writer.line("A route without a point lacks one of the two figures; the table says why.", looks.NOTE)
+
+
+def hours_and_cash(
+    block: Block, first_row: int, sheet: Sheet, rows: Sequence[Row], currency: str
+) -> ScatterChart | None:
+    """The first of these pictures, for another sheet than that of the table; None if no route has both figures."""
+    return _chart(block, first_row, sheet, rows, currency, UPWARDS[0], 0.0)[0]
+
+
+def _title(sheet: Sheet, upwards: str) -> str:
+    return f"{sheet.column(ACROSS).title} against {sheet.column(upwards).title}, by route"
+
+
+def _chart(
+    block: Block, first_row: int, sheet: Sheet, rows: Sequence[Row], currency: str, upwards: str, width_cm: float
+) -> tuple[ScatterChart | None, int]:
+    """The picture, and how many points it has."""
+    x, y = sheet.column(ACROSS), sheet.column(upwards)
+    headers = _header(x, rows, currency), _header(y, rows, currency)
+    points = _points(block, first_row, rows, sheet.columns[0], (x, headers[0]), (y, headers[1]))
+    if not points.drawn:
+        return None, 0
+    chart = scatter_chart(
+        sheet.result_sheet,
+        points,
+        title=_title(sheet, upwards),
+        x_title=headers[0],
+        y_title=headers[1],
+        width_cm=width_cm,
+    )
+    return chart, len(points.drawn)
 
 
 def _header(column: Column, rows: Sequence[Row], currency: str) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from openpyxl.chart import Reference, ScatterChart
+from openpyxl.chart import ScatterChart
 from openpyxl.chart.axis import ChartLines
 from openpyxl.chart.data_source import AxDataSource, NumData, NumDataSource, NumRef, NumVal, StrData, StrRef, StrVal
 from openpyxl.chart.label import DataLabelList
@@ -15,6 +15,7 @@ from openpyxl.chart.marker import Marker
 from openpyxl.chart.series import SeriesLabel, XYSeries
 from openpyxl.chart.shapes import GraphicalProperties
 from openpyxl.drawing.line import LineProperties
+from openpyxl.utils import get_column_letter, quote_sheetname
 
 from wood_xl.io.charts import GRID, INK, axis_end, chart_title, plain_words
 from wood_xl.io.limits import storable_text
@@ -22,6 +23,8 @@ from wood_xl.io.limits import storable_text
 HEIGHT_CM, NARROWEST_CM, WIDEST_CM = 8.5, 12, 17
 POINT = "2F5F8A"
 POINT_SIZE = 8
+SIDES = ("t", "r", "b", "l")
+NEAR = 0.12  # of an axis: closer than this two names above their points would run into each other
 
 
 @dataclass(frozen=True)
@@ -56,14 +59,14 @@ class Points:
 
 
 def scatter_chart(
-    sheet: Any, points: Points, *, title: str, x_title: str, y_title: str, width_cm: float
+    sheet_title: str, points: Points, *, title: str, x_title: str, y_title: str, width_cm: float
 ) -> ScatterChart:
     """Points with their names beside them; both axes begin at zero.
 
     Parameters
     ----------
-    sheet : Worksheet
-        Sheet that holds the cells; the chart is not placed on it.
+    sheet_title : str
+        Of the sheet that holds the cells; the chart may be placed on another.
     points : Points
         At least one that can be drawn.
     title, x_title, y_title : str
@@ -81,14 +84,24 @@ def scatter_chart(
     chart.height = HEIGHT_CM
     chart.graphical_properties = GraphicalProperties(noFill=True, ln=LineProperties(noFill=True))
     chart.title = chart_title(title, size=1100, bold=True)
-    for at, x, y in points.drawn:
-        chart.series.append(_series(sheet, points, at, x, y))
+    for (at, x, y), side in zip(points.drawn, _sides(points.drawn), strict=True):
+        chart.series.append(_series(sheet_title, points, at, x, y, side))
     _axis(chart.x_axis, x_title, max(x for _, x, _ in points.drawn))
     _axis(chart.y_axis, y_title, max(y for _, _, y in points.drawn))
     return chart
 
 
-def _series(sheet: Any, points: Points, at: int, x: float, y: float) -> Any:
+def _sides(drawn: Sequence[tuple[int, float, float]]) -> list[str]:
+    """On which side of its point each name stands: above it, or elsewhere if a point before it is near."""
+    across, upwards = (max(point[axis] for point in drawn) or 1.0 for axis in (1, 2))
+    sides = []
+    for at, (_, x, y) in enumerate(drawn):
+        near_n = sum(abs(x - a) < NEAR * across and abs(y - b) < NEAR * upwards for _, a, b in drawn[:at])
+        sides.append(SIDES[near_n % len(SIDES)])
+    return sides
+
+
+def _series(sheet: str, points: Points, at: int, x: float, y: float, side: str) -> Any:
     row = points.first_row + at
     series = XYSeries(
         xVal=AxDataSource(numRef=_number(sheet, points.x_column, row, x, points.x_format)),
@@ -103,17 +116,17 @@ def _series(sheet: Any, points: Points, at: int, x: float, y: float) -> Any:
     labels = DataLabelList()
     labels.showSerName = True
     labels.showVal = labels.showCatName = labels.showLegendKey = labels.showPercent = False
-    labels.position = "t"
+    labels.position = side
     labels.txPr = plain_words(size=1000)
     series.dLbls = labels
     return series
 
 
-def _cell(sheet: Any, column: int, row: int) -> str:
-    return str(Reference(sheet, min_col=column, min_row=row))
+def _cell(sheet: str, column: int, row: int) -> str:
+    return f"{quote_sheetname(sheet)}!${get_column_letter(column)}${row}"
 
 
-def _number(sheet: Any, column: int, row: int, number: float, number_format: str) -> NumRef:
+def _number(sheet: str, column: int, row: int, number: float, number_format: str) -> NumRef:
     cache = NumData(formatCode=number_format, ptCount=1, pt=[NumVal(idx=0, v=repr(float(number)))])
     return NumRef(f=_cell(sheet, column, row), numCache=cache)
 
