@@ -24,7 +24,7 @@ PLAN_TABLES = (
     "plan_sessions",
     "shopping",
 )  # who does what, and how long
-RANKED_TABLES = ("routes", "choice", "hour_prices")  # their order and words hang on effort too
+RANKED_TABLES = ("routes", "choice", "hour_prices", "choice_swings")  # their order and words hang on effort too
 BODY_SHEETS = ("people", "heart_trace")
 LEFT_OUT = "names, place, notes, body data and the plan"
 NO_PLAN = "left out of shared results"

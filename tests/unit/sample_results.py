@@ -562,6 +562,10 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
         ("B", f"A: {BUCK_CHAIN} + {SPLIT_ENGINE}", 9.0, 37.1, 4.12,
          "pays at your value of an hour"),
     ],
+    "choice_swings": [
+        (f"hours and effort of {SPLIT_ENGINE}", 31.0, -2.5, 33.5, "yes: then route B is better"),
+        (f"cash of {BUCK_CHAIN}", 29.0, 21.0, 8.0, "no"),
+    ],
     "trials": [
         ("2026-02-14", "Ada", "splitting", LONG_METHOD, SPLIT_ENGINE, 60.0,
          "within a factor of 1.25, if days stay alike"),

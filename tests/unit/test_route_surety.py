@@ -16,6 +16,7 @@ from wood_xl.calc.strata import limits_of_draws
 from wood_xl.study.plan import Window, day_number
 from wood_xl.study.route_rows import choice_rows, route_rows
 from wood_xl.study.route_surety import RouteSurety, route_surety
+from wood_xl.study.route_swings import swing_rows
 from wood_xl.study.routes import RouteStudy, route_study
 from wood_xl.study.trials import is_open, trial_pairs, trial_rows, trial_words
 
@@ -186,3 +187,20 @@ def test_without_any_interval_nothing_is_claimed() -> None:
     surety = route_surety(study, rows)
     assert trial_words(study, surety, []) == "how sure the choice is cannot be told: no figure has an interval"
     assert {row["sure"].value for row in choice_rows(study, surety)} == {None}
+
+
+def test_only_what_the_first_two_routes_do_not_share_moves_the_choice() -> None:
+    study, surety = studied(1.3, TIME)
+    found = swing_rows(study, surety)
+    assert [row["input"] for row in found] == ["hours and effort of maul", "hours and effort of machine"]
+    # All weight on hours, whose mean over the four routes is 4 + 3.15; the lead is 0.3 h as it stands.
+    maul = found[0]
+    assert maul["lead_at_low"].value == pytest.approx(100 * (3.3 / 1.3 - 3.0) / 7.15)
+    assert maul["lead_at_high"].value == pytest.approx(100 * (3.3 * 1.3 - 3.0) / 7.15)
+    assert maul["swing"].value == pytest.approx(maul["lead_at_high"].value - maul["lead_at_low"].value)
+    assert maul["turns"] == "yes: then route B is better"
+
+
+def test_a_settled_choice_is_turned_by_nothing() -> None:
+    study, surety = studied(1.02, TIME)
+    assert {row["turns"] for row in swing_rows(study, surety)} == {"no"}

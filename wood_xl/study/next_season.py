@@ -21,13 +21,14 @@ from wood_xl.study.plan_rows import (
 )
 from wood_xl.study.route_rows import choice_rows, hour_price_rows, route_rows
 from wood_xl.study.route_surety import RouteSurety, route_surety
+from wood_xl.study.route_swings import swing_rows
 from wood_xl.study.routes import RouteStudy, route_study
 from wood_xl.study.sessions import needs
 from wood_xl.study.shopping import shopping_rows, sum_of_costs
 from wood_xl.study.trials import trial_pairs, trial_rows, trial_words, weeks_of
 
 Row = dict[str, Any]
-CHOICE = ("routes", "choice", "hour_prices")
+CHOICE = ("routes", "choice", "hour_prices", "choice_swings")
 TABLES = ("plan_mix", "plan_limits", "plan_volumes", "trials", "plan_sessions", "shopping")
 NOTHING, NO_VOLUME, NO_SESSIONS = "the sheet Next season is empty", "no wood wanted is written", "no session counts"
 NEEDED = ("buck", "split", "stack")
@@ -64,6 +65,7 @@ def routes_and_plan(study: CostStudy, rates: Sequence[Row], strain: Sequence[Row
         "routes": route_rows(routes, surety),
         "choice": choice_rows(routes, surety),
         "hour_prices": hour_price_rows(routes, study.season.value_of_time_per_h),
+        "choice_swings": swing_rows(routes, surety),
     }
     if why:
         return NextSeasonTables(no_plan_items(wanted, why), {**chosen, **{t: [] for t in TABLES}}, remarks)
