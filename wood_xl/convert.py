@@ -127,7 +127,6 @@ class _Reader:
         self._traces: dict[int, dict[str, Trace]] = defaultdict(dict)
         for pasted in pasted_traces(self.notes):
             self._traces[pasted.session][pasted.person] = Trace(pasted.elapsed_s, pasted.heart_rate_bpm)
-        self._broken_rows = self._rows_with_broken_cells()
         self._broken_columns = self._columns_not_read()
 
     def item(self, column_id: str, sheet_id: str = "season") -> Any:
@@ -371,13 +370,6 @@ class _Reader:
                 rows[plain(str(row["session"]))].append(index)
         return rows
 
-    def _rows_with_broken_cells(self) -> dict[tuple[str, int], list[str]]:
-        rows: dict[tuple[str, int], list[str]] = defaultdict(list)
-        for sheet_id, index, column_id in self._checked.broken:
-            if index is not None:
-                rows[sheet_id, index].append(column_id)
-        return rows
-
     def _columns_not_read(self) -> dict[str, Broken]:
         broken: dict[str, Broken] = defaultdict(dict)
         for (sheet_id, column_id), where in self._checked.unread.items():
@@ -388,13 +380,14 @@ class _Reader:
     def broken(self, sheet_id: str, indexes: Iterable[int]) -> Broken:
         """Topics that rows of a table feed with a cell that cannot be used."""
         broken: Broken = {}
+        columns = sorted(self._definition.sheet(sheet_id).columns, key=lambda column: column.id)
         for index in indexes:
             for topic, where in self._broken_columns.get(sheet_id, {}).items():
                 broken.setdefault(topic, where)
-            for column_id in sorted(self._broken_rows.get((sheet_id, index), ())):
-                where = self._checked.cell_problems.get((sheet_id, index, column_id), "")
-                for topic in self._definition.sheet(sheet_id).column(column_id).feeds:
-                    broken.setdefault(topic, where)
+            for column in columns:
+                cell = self._checked.cell_problems.get((sheet_id, index, column.id))
+                if cell is not None:
+                    broken |= {topic: broken.get(topic, cell) for topic in column.feeds}
         return broken
 
     def _tool_broken(self, index: int) -> Broken:

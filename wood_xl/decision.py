@@ -61,7 +61,7 @@ def _per_cord(route: Row, currency: str) -> str:
     return (
         f"A cord takes {_amount(route, 'worker_hours', 1, 'worker hours')}, "
         f"{_amount(route, 'kcal_net', 0, 'kcal beyond rest')}, {_amount(route, 'cash', 2, currency)} and "
-        f"{_amount(route, 'co2', 1, route['co2']['unit'] + ' of fossil CO2')}."
+        f"{_amount(route, 'co2e', 1, route['co2e']['unit'] + ' of CO2e')}."
     )
 
 
@@ -102,7 +102,7 @@ def _next_season(plan: Row, currency: str) -> str:
     amounts = (
         f"{_amount(plan, 'volume_planned', 2, plan['volume_planned']['unit'])} in "
         f"{_amount(plan, 'worker_hours', 0, 'worker hours')} for {_amount(plan, 'cash', 0, currency)} and "
-        f"{_amount(plan, 'co2', 1, plan['co2']['unit'] + ' of fossil CO2')}"
+        f"{_amount(plan, 'co2e', 1, plan['co2e']['unit'] + ' of CO2e')}"
     )
     days = (
         f", {plan['sessions_n']} sessions from {plan['start']} to {plan['last_session']}"

@@ -9,8 +9,8 @@ import pytest
 from builders import Data, checked, small_season, tables
 
 from wood_xl.checks.problem import in_report_order
+from wood_xl.checks.waiting import checked_again, waiting_rows
 
-FIRST = 4  # row of the first reading
 Readings = Iterable[tuple[float, float]]
 
 
@@ -162,3 +162,50 @@ def test_a_reading_that_no_column_can_hold_is_a_fix_at_its_cell() -> None:
     readings[3] = (15, 251)
     (line,) = lines(with_trace(readings))
     assert line.startswith("Heart trace!D7 Heart rate [beats/min]: Found 251 beats/min. Expected at least 0")
+
+
+def test_a_column_full_of_faults_is_one_line_and_every_row_waits() -> None:
+    data = with_trace(steady(range(0, 600, 5)))
+    for row in data["heart_trace"]:
+        row["elapsed"] = str(row["elapsed"])
+    (line,) = lines(data)
+    assert line.startswith('Heart trace!C4 Elapsed [s] (120 cells): Found "0" stored as text.')
+    assert set(checked(data).cell_problems.values()) == {"Heart trace!C4:C123"}
+    assert len(checked(data).cell_problems) == 120
+    assert [row["row"] for row in waiting_rows(checked(data))] == ["4 to 123"]
+    again = checked_again(checked(data).document, [], waiting_rows(checked(data)))
+    assert (again.broken, again.cell_problems) == (checked(data).broken, checked(data).cell_problems)
+    assert tables(data).tables["efforts"][0]["kcal_gross"].reason == "needs Heart trace!C4:C123"
+
+
+def test_rows_without_a_reading_are_one_line_and_every_row_waits() -> None:
+    data = with_trace(steady(range(0, 600, 5)))
+    for row in data["heart_trace"][5:]:
+        del row["heart_rate"]
+    (line,) = lines(data)
+    assert line.startswith("Heart trace!D9 Heart rate [beats/min] (115 cells): ")
+    assert len(checked(data).cell_problems) == 115
+
+
+def test_a_few_faults_are_a_line_each() -> None:
+    data = with_trace(steady(range(0, 500, 5)))
+    for row in data["heart_trace"]:
+        row["elapsed"] = 90_000 + row["elapsed"]
+    assert len(lines(data)) == 100
+    data["heart_trace"].append({"session": "A", "elapsed": 99_000, "heart_rate": 100})
+    (line,) = lines(data)
+    assert line.startswith("Heart trace!C4 Elapsed [s] (101 cells): Found 90000 s.")
+    assert len(checked(data).cell_problems) == 101
+
+
+def test_every_row_of_an_unknown_session_waits() -> None:
+    data = with_trace(steady(range(0, 600, 5)), session="Z")
+    assert set(checked(data).cell_problems.values()) == {"Heart trace!A4:A123"}
+
+
+def test_one_wrong_reading_does_not_make_the_strain() -> None:
+    readings = steady(range(0, 5401, 5))
+    readings[20] = (readings[20][0], 190)
+    assert tables(with_trace(readings)).tables["strain"][0]["strain"] != "very high"
+    readings[21] = (readings[21][0], 190)
+    assert tables(with_trace(readings)).tables["strain"][0]["strain"] == "very high"

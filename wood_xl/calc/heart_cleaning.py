@@ -67,6 +67,12 @@ class CleanTrace:
         return max((max(segment.heart_rate_bpm) for segment in self.segments), default=None)
 
     @property
+    def highest_held_bpm(self) -> float | None:
+        """Highest rate that was held from one reading to the next; None if there are no two without a gap."""
+        held = (min(rates) for segment in self.segments for rates in pairwise(segment.heart_rate_bpm))
+        return max(held, default=None)
+
+    @property
     def gaps_n(self) -> int:
         """Gaps between the first reading and the last one."""
         return max(len(self.segments) - self.recordings_n, 0)

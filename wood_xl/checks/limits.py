@@ -13,7 +13,7 @@ from jsonschema.exceptions import ValidationError
 
 from wood_xl.checks.names import list_text
 from wood_xl.checks.notes import Gathered
-from wood_xl.checks.problem import Place, Problem, number_text, problem, quoted
+from wood_xl.checks.problem import MOST_LINES, Place, Problem, ProblemLines, number_text, problem, quoted
 from wood_xl.document import SeasonDocument
 from wood_xl.errors import DefinitionFault
 from wood_xl.schema.model import Column, Definition, Sheet, season_definition
@@ -33,22 +33,25 @@ def schema_problems(gathered: Gathered, definition: Definition) -> tuple[list[Pr
     validated once; a row schema sets no condition across columns, so that nothing is lost by it.
     """
     document = gathered.document
-    problems: list[Problem] = []
+    problems = ProblemLines(MOST_LINES)
     broken: set[Cell] = set()
     for sheet in definition.sheets:
         for column in sheet.columns:
             unit = document.unit(sheet.id, column.id)
             validator = _column_validator(sheet.id, column.id, unit)
-            errors = {
-                value: error
+            keywords = {
+                value: str(error.validator)
                 for value in _distinct_values(document, sheet, column.id)
                 if (error := next(iter(validator.iter_errors(value[1])), None)) is not None
             }
-            for value, cell in _cells_with(document, sheet, column.id, errors.keys()):
+            for value, cell in _cells_with(document, sheet, column.id, keywords.keys()):
                 broken.add(cell)
-                problems.append(_value_problem(errors[value], column, unit, _place(document, cell)))
-        problems += _missing(gathered, sheet)
-    return problems, broken
+                place = _place(document, cell)
+                problems.add(_value_problem(keywords[value], value[1], column, unit, place))
+        for cell, found in _missing(gathered, sheet):
+            broken.add(cell)
+            problems.add(found)
+    return problems.told(), broken
 
 
 def _values(document: SeasonDocument, sheet: Sheet, column_id: str) -> Iterator[tuple[int | None, Value]]:
@@ -110,9 +113,7 @@ def _in_typed_unit(bound: float, column: Column, unit: str) -> float:
     return float(f"{convert(bound, column.unit, unit):.12g}")
 
 
-def _value_problem(error: ValidationError, column: Column, unit: str, place: Place) -> Problem:
-    keyword = str(error.validator)
-    value: Any = error.instance
+def _value_problem(keyword: str, value: Any, column: Column, unit: str, place: Place) -> Problem:
     if keyword in BOUNDS:
         found = _with_unit(value, unit)
         advice = column.mend or "Check the number and its unit."
@@ -143,7 +144,7 @@ def _range_text(column: Column, unit: str) -> str:
     return " and ".join(part for part in (start if least else "", f"at most {most}" if most else "") if part)
 
 
-def _missing(gathered: Gathered, sheet: Sheet) -> Iterator[Problem]:
+def _missing(gathered: Gathered, sheet: Sheet) -> Iterator[tuple[Cell, Problem]]:
     document = gathered.document
     if sheet.kind == "items":
         yield from _missing_items(gathered, sheet)
@@ -164,10 +165,10 @@ def _missing(gathered: Gathered, sheet: Sheet) -> Iterator[Problem]:
             for index in indexes:
                 if (sheet.id, index, column_id) not in gathered.unreadable:
                     place = document.place(sheet.id, index, column_id)
-                    yield problem("row-missing-value", place, row=str(place.row))
+                    yield (sheet.id, index, column_id), problem("row-missing-value", place, row=str(place.row))
 
 
-def _missing_items(gathered: Gathered, sheet: Sheet) -> Iterator[Problem]:
+def _missing_items(gathered: Gathered, sheet: Sheet) -> Iterator[tuple[Cell, Problem]]:
     document = gathered.document
     items = document.items(sheet.id)
     for error in _shape_validator(sheet.id).iter_errors(items):
@@ -177,7 +178,8 @@ def _missing_items(gathered: Gathered, sheet: Sheet) -> Iterator[Problem]:
             column = sheet.column(column_id)
             hint = f" {column.mend}" if column.mend else ""
             place = replace(document.place(sheet.id, None, column_id), header="")
-            yield problem("item-missing", place, title=column.title, mend_hint=hint)
+            missing = problem("item-missing", place, title=column.title, mend_hint=hint)
+            yield (sheet.id, None, column_id), missing
 
 
 def _required_but_absent(error: ValidationError, filled: frozenset[str]) -> list[str]:

@@ -9,7 +9,7 @@ from typing import Any
 from wood_xl.checks.cell import Decoded, decode
 from wood_xl.checks.currency import is_other_currency
 from wood_xl.checks.header import FoundColumn, FoundSheet
-from wood_xl.checks.problem import Place, Problem, column_letters, problem
+from wood_xl.checks.problem import MOST_LINES, Place, Problem, ProblemLines, column_letters, problem
 from wood_xl.document import SeasonDocument, SheetPlaces, empty_data
 from wood_xl.raw import Kind, RawCell, RawSheet
 from wood_xl.schema.model import Definition
@@ -58,6 +58,7 @@ def _gather_table(found: FoundSheet, gathered: Gathered) -> None:
     rows: list[dict[str, Any]] = []
     numbers: list[int] = []
     notes: dict[int, list[tuple[int, Decoded]]] = {}
+    faults = ProblemLines(MOST_LINES)
     columns = [(column, found.raw.cells.columns.get(column.number, {}), _decoder(column)) for column in found.columns]
     filled = set().union(*(cells for _, cells, _ in columns))
     for row in sorted(row for row in filled if row > found.header_row):
@@ -84,7 +85,7 @@ def _gather_table(found: FoundSheet, gathered: Gathered) -> None:
                 notes.setdefault(column.number, []).append((row, decoded))
             else:
                 place = Place(found.raw.title, row, column.number, column.header)
-                gathered.problems.append(problem(decoded.code, place, **(decoded.facts or {})))
+                faults.add(problem(decoded.code, place, **(decoded.facts or {})))
         if is_filled:
             rows.append(values)
             numbers.append(row)
@@ -95,6 +96,7 @@ def _gather_table(found: FoundSheet, gathered: Gathered) -> None:
         rows=tuple(numbers),
         headers={c.column.id: c.header for c in found.columns},
     )
+    gathered.problems += faults.told()
     gathered.problems += _clock_notes(found, notes)
     gathered.problems += _merged(found, gathered, numbers)
     gathered.problems += _hidden(found, numbers)

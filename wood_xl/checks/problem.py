@@ -17,6 +17,7 @@ from typing import Any
 
 FOUND_LENGTH = 40  # longer texts are cut in a message; nothing is cut in the results
 LINE_LENGTH = 300
+MOST_LINES = 100  # of one kind in one column; nobody reads more, and a pasted column can have half a million
 
 
 class Level(IntEnum):
@@ -37,6 +38,18 @@ class Place:
     column: int | None = None
     header: str = ""
 
+    @property
+    def cell(self) -> str:
+        """Cell as the person sees it, ``C14``; ``row 14`` for a whole row; empty for a sheet or file."""
+        if self.row is None:
+            return "" if self.column is None else column_letters(self.column)
+        return f"row {self.row}" if self.column is None else f"{column_letters(self.column)}{self.row}"
+
+    @property
+    def where(self) -> str:
+        """``Sessions!C14``, ``Sessions row 14``, ``Sessions`` or nothing."""
+        return _where(self, self.cell)
+
 
 @dataclass(frozen=True)
 class Problem:
@@ -52,23 +65,13 @@ class Problem:
 
     @property
     def cell(self) -> str:
-        """Cell as the person sees it, ``C14`` or ``C14:C20``; ``14`` for a whole row; empty for a sheet or file."""
-        row, column = self.place.row, self.place.column
-        if row is None:
-            return "" if column is None else column_letters(column)
-        if column is None:
-            return f"row {row}"
-        first = f"{column_letters(column)}{row}"
-        return first if self.last_row is None else f"{first}:{column_letters(column)}{self.last_row}"
+        """The place's cell, or the cells from it down: ``C14:C20``."""
+        return cells_down(self.place, self.last_row)
 
     @property
     def where(self) -> str:
-        """``Sessions!C14``, ``Sessions row 14``, ``Sessions`` or nothing."""
-        if not self.place.sheet:
-            return ""
-        if not self.cell:
-            return self.place.sheet
-        return f"{self.place.sheet} {self.cell}" if self.place.column is None else f"{self.place.sheet}!{self.cell}"
+        """As for a place, with all the cells: ``Sessions!C14:C20``."""
+        return _where(self.place, self.cell)
 
     @property
     def withholds(self) -> bool:
@@ -158,6 +161,24 @@ def problem(code: str, place: Place | None = None, **facts: str) -> Problem:
     )
 
 
+def cells_down(place: Place, last_row: int | None) -> str:
+    """A place's cell, or the cells of its column from it down to a row."""
+    if last_row is None or place.column is None or last_row == place.row:
+        return place.cell
+    return f"{place.cell}:{column_letters(place.column)}{last_row}"
+
+
+def where_down(place: Place, last_row: int) -> str:
+    """The same with the sheet: ``Sessions!C14:C20``."""
+    return _where(place, cells_down(place, last_row))
+
+
+def _where(place: Place, cell: str) -> str:
+    if not place.sheet or not cell:
+        return place.sheet
+    return f"{place.sheet} {cell}" if place.column is None else f"{place.sheet}!{cell}"
+
+
 def quoted(text: str) -> str:
     """Text as it is shown in a message: in quotes, cut, with invisible characters named."""
     named = {"\n": "[line break]", "\t": "[tab]", "\u00a0": "[fixed space]", "\u200b": "[zero-width space]"}
@@ -209,35 +230,62 @@ def column_number(letters: str) -> int:
 
 
 def in_report_order(problems: Iterable[Problem], sheet_order: list[str]) -> list[Problem]:
-    """Problems by level, then sheet, row and column, with equal neighbours in one column drawn together."""
+    """Problems by level, then sheet, row and column, drawn together as ``ProblemLines`` does."""
     rank = {title: i for i, title in enumerate(sheet_order)}
-    ordered = sorted(
-        problems,
-        key=lambda p: (
-            p.level,
-            rank.get(p.place.sheet, len(rank)),
-            p.place.sheet,
-            p.place.row or 0,
-            p.place.column or 0,
-            p.code,
-            p.text,
-        ),
-    )
-    return _joined(ordered)
+
+    def key(p: Problem) -> tuple[object, ...]:
+        place = (rank.get(p.place.sheet, len(rank)), p.place.sheet, p.place.row or 0, p.place.column or 0)
+        return (p.level, *place, p.code, p.text)
+
+    lines = ProblemLines(MOST_LINES)
+    for found in sorted(problems, key=key):
+        lines.add(found)
+    return sorted(lines.told(), key=key)
 
 
-def _joined(ordered: list[Problem]) -> list[Problem]:
-    joined: list[Problem] = []
-    latest: dict[tuple[object, ...], int] = {}
-    for item in ordered:
-        key = (item.code, item.place.sheet, item.place.column, item.text, item.mend)
-        index = latest.get(key)
-        if index is not None and item.place.row is not None and item.place.column is not None:
-            before = joined[index]
-            last = before.last_row or before.place.row
-            if item.place.row == (last or 0) + 1:
-                joined[index] = replace(before, last_row=item.place.row, count=before.count + 1)
-                continue
-        latest[key] = len(joined)
-        joined.append(item)
-    return joined
+class ProblemLines:
+    """Draws problems together while they are found: a long heart trace may have one for each of its rows.
+
+    Equal neighbours in one column become one line. Too many lines of one code in one column become its first line
+    with the count of all.
+
+    Parameters
+    ----------
+    most : int, optional
+        How many lines of one code in one column are not too many; all if not given.
+    """
+
+    def __init__(self, most: int | None = None) -> None:
+        self._most = most
+        self._kinds: dict[tuple[object, ...], list[Problem]] = {}
+        self._latest: dict[tuple[object, ...], int] = {}
+        self._beyond: dict[tuple[object, ...], int] = {}  # cells for which no line is kept
+
+    def add(self, item: Problem) -> None:
+        """Take a problem; those of one column come by row."""
+        kind = (item.code, item.place.sheet, item.place.column)
+        words = (*kind, item.text, item.mend)
+        lines = self._kinds.setdefault(kind, [])
+        at = self._latest.get(words)
+        is_cell = item.place.row is not None and item.place.column is not None
+        if at is not None and is_cell:
+            before = lines[at]
+            if item.place.row == (before.last_row or before.place.row or 0) + 1:
+                last_row = item.last_row or item.place.row
+                lines[at] = replace(before, last_row=last_row, count=before.count + item.count)
+                return
+        if is_cell and self._most is not None and len(lines) > self._most:
+            self._beyond[kind] = self._beyond.get(kind, 0) + item.count
+            return
+        self._latest[words] = len(lines)
+        lines.append(item)
+
+    def told(self) -> list[Problem]:
+        """Lines, column by column as they were first met."""
+        return [line for kind, lines in self._kinds.items() for line in self._told(kind, lines)]
+
+    def _told(self, kind: tuple[object, ...], lines: list[Problem]) -> list[Problem]:
+        if self._most is None or len(lines) <= self._most or lines[0].place.column is None:
+            return lines
+        count = sum(line.count for line in lines) + self._beyond.get(kind, 0)
+        return [replace(lines[0], last_row=None, count=count)]

@@ -10,7 +10,7 @@ from typing import Any
 
 from wood_xl.calc.effort_equations import max_heart_rate_bpm
 from wood_xl.checks.names import list_text, nearest, plain
-from wood_xl.checks.problem import Problem, number_text, problem, quoted
+from wood_xl.checks.problem import Problem, ProblemLines, number_text, problem, quoted
 from wood_xl.data.load import value
 from wood_xl.document import SeasonDocument
 from wood_xl.schema.model import Definition
@@ -87,7 +87,11 @@ def relation_problems(notes: Notes, definition: Definition) -> list[Problem]:
         _outside_equation,
         _energy_carriers,
     )
-    return [found for rule in rules for found in rule(notes, definition)]
+    lines = ProblemLines()
+    for rule in rules:
+        for found in rule(notes, definition):
+            lines.add(found)
+    return lines.told()
 
 
 def _duplicates(notes: Notes, definition: Definition) -> Iterator[Problem]:

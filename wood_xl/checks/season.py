@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from wood_xl.checks.header import compulsory_sheets, find_sheets
 from wood_xl.checks.heart_trace import trace_problems
 from wood_xl.checks.limits import Cell, schema_problems, unusual_problems
 from wood_xl.checks.names import plain
-from wood_xl.checks.notes import Gathered, gather
-from wood_xl.checks.problem import Level, Problem, problem
+from wood_xl.checks.notes import gather
+from wood_xl.checks.problem import Level, Problem, problem, where_down
 from wood_xl.checks.relations import Notes, relation_problems
 from wood_xl.checks.season_rules import season_problems
 from wood_xl.checks.wood import wood_problems
@@ -80,9 +83,9 @@ def check_season(book: RawBook) -> CheckedSeason:
         problems += trace_problems(notes)
         problems += wood_problems(notes, definition)
         problems += season_problems(notes)
-    cells = _cells_to_mend(gathered, problems, definition)
+    cells = _cells_to_mend(gathered.document, problems, broken, definition)
     unread = {column: why.where for column, why in gathered.unread.items()}
-    return CheckedSeason(gathered.document, problems, broken | cells.keys(), unread, cells)
+    return CheckedSeason(gathered.document, problems, frozenset(cells), unread, cells)
 
 
 def _is_results(book: RawBook, definition: Definition) -> bool:
@@ -105,12 +108,20 @@ def _parts(version: str) -> tuple[int, ...]:
     return tuple(int(part) for part in version.split(".") if part.isdecimal())
 
 
-def _cells_to_mend(gathered: Gathered, problems: list[Problem], definition: Definition) -> dict[Cell, str]:
-    """Cells of the document that a FIX stands at, with the cell's name."""
+def _cells_to_mend(
+    document: SeasonDocument, problems: list[Problem], broken: frozenset[Cell], definition: Definition
+) -> dict[Cell, str]:
+    """Cells of the document that gave no value or that a FIX stands at, with the name of the cells down to mend."""
     cells: dict[Cell, str] = {}
+    marked: dict[tuple[str, str], set[int]] = defaultdict(set)
+    for sheet_id, index, column_id in broken:
+        if index is None:
+            cells[sheet_id, None, column_id] = document.place(sheet_id, None, column_id).where
+        else:
+            marked[sheet_id, column_id].add(index)
     by_title = {}
     for sheet in definition.sheets:
-        places = gathered.document.places.get(sheet.id)
+        places = document.places.get(sheet.id)
         if places is not None:
             rows = {row: index for index, row in enumerate(places.rows)}
             numbers = {number: column_id for column_id, number in places.columns.items()}
@@ -122,9 +133,20 @@ def _cells_to_mend(gathered: Gathered, problems: list[Problem], definition: Defi
         sheet_id, rows, numbers, items = by_title[found.place.sheet]
         if found.place.row in items:
             cells[sheet_id, None, items[found.place.row]] = found.where
-        elif found.place.row in rows and found.place.column in numbers:
-            cells[sheet_id, rows[found.place.row], numbers[found.place.column]] = found.where
-    for sheet_id, index, column_id in gathered.unreadable:
-        place = gathered.document.place(sheet_id, index, column_id)
-        cells.setdefault((sheet_id, index, column_id), problem("cell-merged", place, found="").where)
+        elif found.place.column in numbers:
+            down = range(found.place.row, (found.last_row or found.place.row) + 1)
+            marked[sheet_id, numbers[found.place.column]].update(rows[row] for row in down if row in rows)
+    for (sheet_id, column_id), indexes in sorted(marked.items()):
+        for run in _runs(sorted(indexes), document.places[sheet_id].rows):
+            last_row = document.places[sheet_id].rows[run[-1]]
+            where = where_down(document.place(sheet_id, run[0], column_id), last_row)
+            cells |= dict.fromkeys(((sheet_id, index, column_id) for index in run), where)
     return cells
+
+
+def _runs(indexes: list[int], rows: Sequence[int]) -> Iterator[list[int]]:
+    """Indexes whose rows follow each other without another row between."""
+    starts = [at for at in range(1, len(indexes)) if rows[indexes[at]] != rows[indexes[at - 1]] + 1]
+    for start, end in pairwise((0, *starts, len(indexes))):
+        if start < end:
+            yield indexes[start:end]

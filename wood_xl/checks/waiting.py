@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from itertools import groupby
 from typing import Any
 
+from wood_xl.checks.limits import Cell
 from wood_xl.checks.problem import Problem
 from wood_xl.checks.season import CheckedSeason
 from wood_xl.document import SeasonDocument
 from wood_xl.schema.model import season_definition
 
 CELL, WHOLE_COLUMN = "cell", "whole column"
+DOWN_TO = " to "
 
 Row = dict[str, str]
 
@@ -22,14 +25,18 @@ def waiting_rows(checked: CheckedSeason) -> list[Row]:
     """
     sheets, document = season_definition().sheets, checked.document
     order = {sheet.id: number for number, sheet in enumerate(sheets)}
+
+    def key(cell: Cell) -> tuple[int, str, int]:
+        return order[cell[0]], cell[2], -1 if cell[1] is None else cell[1]
+
+    def run(cell: Cell) -> tuple[str, str, str]:
+        return cell[0], cell[2], checked.cell_problems.get(cell, "")
+
     rows = []
-    for sheet_id, index, column_id in sorted(
-        checked.broken, key=lambda c: (order[c[0]], -1 if c[1] is None else c[1], c[2])
-    ):
-        number = "" if index is None else str(document.places[sheet_id].rows[index])
-        rows.append(
-            _row(sheet_id, number, column_id, CELL, checked.cell_problems.get((sheet_id, index, column_id), ""))
-        )
+    for (sheet_id, column_id, where), cells in groupby(sorted(checked.broken, key=key), key=run):
+        numbers = [document.places[sheet_id].rows[index] for _, index, _ in cells if index is not None]
+        ends = dict.fromkeys((*numbers[:1], *numbers[-1:]))
+        rows.append(_row(sheet_id, DOWN_TO.join(map(str, ends)), column_id, CELL, where))
     for (sheet_id, column_id), where in sorted(checked.unread.items(), key=lambda c: (order[c[0][0]], c[0][1])):
         rows.append(_row(sheet_id, "", column_id, WHOLE_COLUMN, where))
     return rows
@@ -74,7 +81,8 @@ def checked_again(
         if row["extent"] == WHOLE_COLUMN:
             unread[sheet.id, column_id] = row["cell"]
         else:
-            index = index_of[sheet.id, row["row"]] if row["row"] else None
-            cells[sheet.id, index, column_id] = row["cell"]
+            first, _, last = row["row"].partition(DOWN_TO)
+            down = range(index_of[sheet.id, first], index_of[sheet.id, last or first] + 1) if first else (None,)
+            cells |= dict.fromkeys(((sheet.id, index, column_id) for index in down), row["cell"])
     named = {cell: where for cell, where in cells.items() if where}
     return CheckedSeason(document, problems, frozenset(cells), unread, named)

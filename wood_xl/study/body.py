@@ -146,7 +146,7 @@ def _highest_bpm(person: Person) -> float | None:
 def _peak_of_max(worker: Worker, highest_bpm: float | None) -> float | None:
     if worker.trace is None or highest_bpm is None:
         return None
-    peak = worker.trace.cleaned.highest_bpm
+    peak = worker.trace.cleaned.highest_held_bpm  # no single reading: it may be a fault of the monitor
     return None if peak is None else peak / highest_bpm
 
 

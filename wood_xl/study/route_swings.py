@@ -11,7 +11,7 @@ from wood_xl.study.route_surety import WORK, RouteSurety
 from wood_xl.study.routes import RouteStudy, letter
 from wood_xl.study.trials import rival
 
-WORDS = {"work": "hours and effort", "cash": "cash", "co2": "CO2"}
+WORDS = {"work": "hours and effort", "cash": "cash", "co2e": "CO2e"}
 
 Row = dict[str, Any]
 Ends = dict[tuple[str, str], float]
