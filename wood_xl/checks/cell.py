@@ -19,6 +19,7 @@ from wood_xl.schema.model import Column
 from wood_xl.units import convert
 
 MINUTES_PER_DAY = 1440.0
+LONGEST_NUMBER = 100  # characters; a longer text is not looked through for a number
 DAY_NUMBERS = (20000, 80000)  # days since 1900 that fall in 1954 to 2119
 YES_NO = {"yes", "no"}
 
@@ -145,6 +146,8 @@ def _advice(column: Column) -> str:
 
 def _number_from_text(text: str, column: Column, unit: str) -> Decoded:
     words = _unit_words(unit)
+    if len(text) > LONGEST_NUMBER:
+        return _fix("cell-not-a-number", found=quoted(text), unit=words, advice=_advice(column))
     if _NUMBER.fullmatch(text):
         return _fix("cell-number-as-text", found=quoted(text), unit=words, value=text)
     if _COMMA_NUMBER.fullmatch(text):

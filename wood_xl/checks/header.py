@@ -21,7 +21,8 @@ from wood_xl.schema.layout import (
 )
 from wood_xl.schema.model import Column, Definition, Sheet
 
-_HEADER = re.compile(r"^(?P<title>.*?)\s*(?:\[(?P<square>[^\[\]]*)\]|\((?P<round>[^()]*)\))?\s*[*:]?\s*$", re.DOTALL)
+_UNIT_AT_END = re.compile(r"(?:\[([^\[\]]*)\]|\(([^()]*)\))$")
+LONGEST_HEADER = 300  # no title comes near; a longer text is somebody's note
 _CURRENCY_FIRST = re.compile(r"^([a-z]{3})(?: (.*))?$")
 _UNIT_SIGNS = str.maketrans({"²": "2", "³": "3", "°": "deg", "µ": "u", "\u2033": "in", "\u2032": "ft"})
 
@@ -84,10 +85,15 @@ def split_header(text: str) -> tuple[str, str | None]:
     >>> split_header("Note")
     ('Note', None)
     """
-    match = _HEADER.match(text)
-    if match is None:
+    if len(text) > LONGEST_HEADER:
         return text, None
-    return match["title"], match["square"] if match["round"] is None else match["round"]
+    words = " ".join(text.split())
+    if words.endswith(("*", ":")):
+        words = words[:-1].rstrip()
+    match = _UNIT_AT_END.search(words)
+    if match is None:
+        return words, None
+    return words[: match.start()].rstrip(), match[1] if match[2] is None else match[2]
 
 
 def unit_of(column: Column, typed: str | None) -> tuple[str | None, str]:

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from functools import lru_cache
 
 NEAR = 0.75  # similarity from which another spelling is offered
+LONGEST_NAME = 200
 
 
 @lru_cache(maxsize=4096)  # a heart trace repeats two names hundreds of thousands of times
@@ -26,6 +27,8 @@ def nearest(text: str, known: Iterable[str]) -> str | None:
     >>> nearest("Quux", ["Sessions"]) is None
     True
     """
+    if len(text) > LONGEST_NAME:
+        return None
     by_plain = {plain(name): name for name in known}
     found = difflib.get_close_matches(plain(text), list(by_plain), n=1, cutoff=NEAR)
     return by_plain[found[0]] if found else None

@@ -75,10 +75,13 @@ def marked_copy(path: Path, problems: Iterable[Problem]) -> MarkedCopy:
     name = shown_name(path)
     data = file_bytes(path)
     package = package_of(data, name)
-    original = book_of(package, {})
     suffix = ".ods" if is_open_document(package.names()) else ".xlsx"
-    if package.tags > MAX_COPIED_TAGS[suffix] or package.expanded > MAX_COPIED_BYTES:
-        raise UnreadableWorkbook("file-too-large-to-copy", file=name)
+    too_large = UnreadableWorkbook("file-too-large-to-copy", file=name)
+    if package.declared_bytes() > MAX_COPIED_BYTES[suffix]:
+        raise too_large
+    original = book_of(package, {})
+    if package.tags > MAX_COPIED_TAGS[suffix]:
+        raise too_large
     words = _words_by_cell(problems)
     try:
         marked = _open_document(package, words) if suffix == ".ods" else _xlsx(data, words)

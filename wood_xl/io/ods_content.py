@@ -87,7 +87,9 @@ class ContentPart(PartHandler):
         """Take an opening tag."""
         if self._skipped:
             self._skipped += 1
+            self._budget.count_other_tag(self._package)
         elif self._in_paragraph:
+            self._budget.count_other_tag(self._package)
             self._start_in_text(name, attributes)
         elif self._cell is not None:
             if name == PARAGRAPH:
@@ -107,6 +109,8 @@ class ContentPart(PartHandler):
             handle = self._starts.get(name)
             if handle is not None:
                 handle(attributes)
+            else:
+                self._budget.count_other_tag(self._package)
 
     def text(self, data: str) -> None:
         """Collect a paragraph's text."""

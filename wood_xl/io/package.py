@@ -112,6 +112,10 @@ class Package:
         except ANY_FAULT:
             raise self.damaged(f"its part {member.filename} cannot be unpacked") from None
 
+    def declared_bytes(self) -> int:
+        """Size of all parts together, unpacked, as the archive declares it; no part gives more than it declares."""
+        return sum(member.file_size for member in self._members.values())
+
     def unpacked(self) -> dict[str, bytes]:
         """All parts by their names as they are written in the file."""
         return {member.filename: b"".join(self.pieces(name)) for name, member in self._members.items()}

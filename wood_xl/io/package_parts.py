@@ -35,6 +35,7 @@ class SheetEntry:
 class WorkbookPart(PartHandler):
     """What the workbook part says: sheets in order, the epoch of dates, defined names."""
 
+    package: Package
     sheets: list[SheetEntry] = field(default_factory=list)
     from_1904: bool = False
     names: dict[str, str] = field(default_factory=dict)
@@ -66,6 +67,8 @@ class WorkbookPart(PartHandler):
         """Keep a defined name."""
         if self._name is not None and local_name(name) == "definedName":
             self.names[self._name] = self._text.strip()
+            if len(self.names) > limits.MAX_NAMES:
+                raise self.package.damaged(f"it has more than {limits.MAX_NAMES:,} names")
             self._name = None
 
 
@@ -119,6 +122,7 @@ class SharedTexts(PartHandler):
         self._package = package
         self._item_tag = self._text_tag = self._aside_tag = ""
         self._item = self._text = ""
+        self._length = 0
         self._aside = False
 
     def start(self, name: str, _attributes: Attributes) -> None:
@@ -145,6 +149,9 @@ class SharedTexts(PartHandler):
                 self._item += self._text
         elif name == self._item_tag:
             self.texts.append(self._item)
+            self._length += len(self._item)
+            if self._length > limits.MAX_TEXT_KEPT:
+                raise self._package.damaged(f"it holds more than {limits.MAX_TEXT_KEPT:,} characters of text")
             if len(self.texts) > limits.MAX_SHARED_TEXTS:
                 raise self._package.damaged(f"it has more than {limits.MAX_SHARED_TEXTS:,} different texts")
         elif name == self._aside_tag:
@@ -153,6 +160,7 @@ class SharedTexts(PartHandler):
 
 @dataclass
 class _Styles(PartHandler):
+    package: Package
     codes: dict[int, str] = field(default_factory=dict)
     format_ids: list[int] = field(default_factory=list)
     _in_cell_formats: bool = False
@@ -163,6 +171,8 @@ class _Styles(PartHandler):
             self._in_cell_formats = True
         elif tag == "xf" and self._in_cell_formats:
             self.format_ids.append(_number_or_0(attributes.get("numFmtId", "0")))
+            if len(self.format_ids) > limits.MAX_STYLES:
+                raise self.package.damaged(f"it has more than {limits.MAX_STYLES:,} styles")
         elif tag == "numFmt" and not self._in_cell_formats:
             self.codes.setdefault(_number_or_0(attributes.get("numFmtId", "")), attributes.get("formatCode", ""))
 
@@ -181,7 +191,7 @@ def cell_looks(package: Package, part: str) -> list[tuple[Look, str]]:
     part : str
         Its part of styles.
     """
-    styles = _Styles()
+    styles = _Styles(package)
     package.parse(part, styles)
     return [
         (look_of(styles.codes[number]), currency_of(styles.codes[number]))

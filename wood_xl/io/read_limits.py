@@ -19,20 +19,23 @@ MAX_PARTS = 5_000
 MAX_ROW = 1_048_576  # the file format's own limits
 MAX_COLUMN = 16_384
 
-MAX_FILLED_CELLS = 5_000_000  # of the whole workbook
+MAX_FILLED_CELLS = 3_000_000  # of the whole workbook; the longest heart trace has 2 million
 MAX_BLANK_CELLS = 2_000_000  # cells that hold nothing but a colour, a border or a format
 MAX_ROW_RECORDS = 2_000_000
-MAX_SHARED_TEXTS = 2_000_000
-MAX_RANGE_CELLS = 100_000  # merged cells, links and comments together: other readers make one object for each cell
-MAX_TEXT_LENGTH = 1_000_000  # of one cell; the file format allows 32,767
+MAX_SHARED_TEXTS = 1_000_000
+MAX_RANGE_CELLS = 50_000  # merged cells, links and comments together: other readers make one object for each cell
+MAX_TEXT_LENGTH = 100_000  # of one cell; the .xlsx format allows 32,767
 MAX_TEXT_KEPT = 20_000_000  # characters of all different texts together
 MAX_SHEETS = 1_000
-MAX_NAMES = 100_000  # defined names
-MAX_TAGS = 20_000_000  # opening and closing, of the whole file; the longest heart trace has 9 million
+MAX_NAMES = 20_000  # defined names
+MAX_STYLES = 100_000  # of cells
+STRANGER_ROWS = 5_000  # of a sheet that no definition knows
+MAX_OTHER_TAGS = 3_000_000  # that are neither row nor cell nor value
+MAX_TAGS = 15_000_000  # opening and closing, of the whole file; the longest heart trace has 9 million
 
 # A marked copy holds every cell in memory, at several times the cost of reading it.
-MAX_COPIED_TAGS = {".xlsx": 800_000, ".ods": 4_000_000}
-MAX_COPIED_BYTES = 100 * MEGABYTE
+MAX_COPIED_TAGS = {".xlsx": 500_000, ".ods": 4_000_000}
+MAX_COPIED_BYTES = {".xlsx": 15 * MEGABYTE, ".ods": 60 * MEGABYTE}
 
 KEPT_VALUES = 50_000  # equal values share one cell object up to this many; most columns repeat a few values
 
@@ -41,6 +44,11 @@ MAX_TOKEN_BYTES = 2 * MEGABYTE  # one tag or remark; the parser starts again on 
 
 
 def kept_rows(title: str, row_limits: Mapping[str, int]) -> int:
-    """How many filled rows of a sheet are kept; the header and what stands above it are counted too."""
+    """How many filled rows of a sheet are kept; the header and what stands above it are counted too.
+
+    Without any limits every row is kept, as far as the file's format goes.
+    """
     limit = row_limits.get(title.strip().casefold())
-    return MAX_ROW if limit is None else limit + HEADER_SEARCH_ROWS
+    if limit is not None:
+        return limit + HEADER_SEARCH_ROWS
+    return STRANGER_ROWS if row_limits else MAX_ROW

@@ -62,12 +62,13 @@ def book_of(package: Package, row_limits: Mapping[str, int]) -> RawBook:
     if is_open_document(package.names()):
         return read_open_document(package, row_limits)
     main_part = _main_part(package)
-    workbook = WorkbookPart()
+    workbook = WorkbookPart(package)
     package.parse(main_part, workbook)
     if len(workbook.sheets) > MAX_SHEETS:
         raise package.damaged(f"it has more than {MAX_SHEETS:,} sheets")
     relations = relations_of(package, main_part)
     context = CellContext(
+        package=package,
         shared=_shared_texts(package, relations),
         looks=_looks(package, relations),
         from_1904=workbook.from_1904,

@@ -17,6 +17,8 @@ from wood_xl.io.package import Attributes, Package, PartHandler, local_name
 from wood_xl.io.package_parts import TRUE_WORDS, plain_text
 from wood_xl.raw import Cells, Kind, RawCell, RawSheet
 
+FORMULA_LENGTH = 200  # of a formula without a value, which is only shown
+EMPTY_TEXT_KINDS = ("str", "s")
 NO_HEIGHT = frozenset({"0", "0.0"})
 _RANGE = re.compile(r"\$?([A-Z]{1,3})\$?([1-9][0-9]{0,6})(?::\$?([A-Z]{1,3})\$?([1-9][0-9]{0,6}))?")
 
@@ -30,6 +32,19 @@ class Budget:
     rows: int = 0
     range_cells: int = 0
     text: int = 0
+    other_tags: int = 0
+
+    def count_other_tag(self, package: Package) -> None:
+        """Count a tag that is neither row nor cell nor value: honest sheets have few.
+
+        Raises
+        ------
+        UnreadableWorkbook
+            ``file-damaged``.
+        """
+        self.other_tags += 1
+        if self.other_tags > limits.MAX_OTHER_TAGS:
+            raise package.damaged(f"it holds more than {limits.MAX_OTHER_TAGS:,} tags that are no cells")
 
     def weigh_text(self, package: Package, length: int) -> None:
         """Count the characters of a text that is kept.
@@ -48,6 +63,7 @@ class Budget:
 class CellContext:
     """What cells refer to: shared texts, looks by style number, the epoch of dates."""
 
+    package: Package
     shared: Sequence[str]
     looks: Sequence[tuple[Look, str]]
     from_1904: bool
@@ -64,6 +80,7 @@ class CellContext:
         """The cell for a text as stored; equal ones share one object."""
         cell = self._texts.get(text)
         if cell is None:
+            self.budget.weigh_text(self.package, len(text))
             cell = RawCell(Kind.TEXT, plain_text(text))
             if len(self._texts) < limits.KEPT_VALUES:
                 self._texts[text] = cell
@@ -94,7 +111,7 @@ def cell_range(text: str) -> tuple[int, int, int, int] | None:
 
 _OTHER_KINDS: dict[str, Callable[[str], RawCell]] = {
     "b": lambda value: RawCell(Kind.BOOLEAN, value.strip().lower() in TRUE_WORDS),
-    "e": lambda value: RawCell(Kind.ERROR, plain_text(value)),
+    "e": lambda value: RawCell(Kind.ERROR, plain_text(value)[:FOUND_LENGTH]),
     "d": dated_cell,
 }
 
@@ -124,6 +141,7 @@ class SheetPart(PartHandler):
         self._ends: dict[str, Callable[[], None]] = {}
         self._cells = Cells()
         self._columns: dict[str, int] = {}
+        self._hidden_n = 0
         self._numbers: dict[str, dict[str, RawCell]] = {}  # by style, then by the number as it is written
         self._merged: list[tuple[int, int, int, int]] = []
         self._hidden_rows: set[int] = set()
@@ -170,6 +188,8 @@ class SheetPart(PartHandler):
             handle = self._starts.get(name)
             if handle is not None:
                 handle(attributes)
+            else:
+                self._context.budget.count_other_tag(self._package)
 
     def text(self, data: str) -> None:
         """Collect a value, a formula or a text."""
@@ -239,7 +259,7 @@ class SheetPart(PartHandler):
     def _end_formula(self) -> None:
         self._formula = self._text
         if self._formula_group:
-            first = self._shared_formulas.setdefault(self._formula_group, self._text)
+            first = self._shared_formulas.setdefault(self._formula_group, self._text[:FORMULA_LENGTH])
             self._formula = self._text or first
 
     def _end_text(self) -> None:
@@ -253,12 +273,13 @@ class SheetPart(PartHandler):
         self._aside = False
 
     def _end_cell(self) -> None:
+        if not self._row_kept:
+            self._row_filled += bool(self._value) or self._type not in EMPTY_TEXT_KINDS
+            return
         cell = self._cell()
         if cell is None:
             return
         self._row_filled += 1
-        if not self._row_kept:
-            return
         column = self._cells.columns.setdefault(self._column, {})
         if self._column > limits.MAX_COLUMN or self._row in column:
             raise self._package.damaged(f"the cell {self._where()} stands there twice or outside the sheet")
@@ -279,9 +300,9 @@ class SheetPart(PartHandler):
         value, kind = self._value, self._type
         if not value:
             # A formula whose answer is an empty text says so by its kind; without a value it was never computed.
-            if kind in ("str", "s"):
+            if kind in EMPTY_TEXT_KINDS:
                 return None
-            return RawCell(Kind.NO_VALUE, "=" + plain_text(self._formula or ""))
+            return RawCell(Kind.NO_VALUE, "=" + plain_text(self._formula or "")[:FORMULA_LENGTH])
         if kind == "n":
             return self._number(value)
         if kind == "s":
@@ -321,7 +342,10 @@ class SheetPart(PartHandler):
         hidden = attributes.get("hidden", "0").lower() in TRUE_WORDS or attributes.get("width") in NO_HEIGHT
         first = self._whole(attributes.get("min", ""))
         last = min(self._whole(attributes.get("max", "")), limits.MAX_COLUMN)
-        if hidden and first >= 1:
+        if hidden and 1 <= first <= last:
+            self._hidden_n += last + 1 - first
+            if self._hidden_n > limits.MAX_COLUMN:
+                raise self._package.damaged(f'sheet "{self._title}" hides more columns than there are')
             self._hidden_columns.update(range(first, last + 1))
 
     def _take_merged(self, attributes: Attributes) -> None:

@@ -1,0 +1,60 @@
+"""No file, however much it asks for, keeps the machine busy for long or fills its memory.
+
+Each is read, checked and copied with marks in a process of its own, as ``wood-xl check --marked-copy`` does.
+"""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import build_bad
+import build_heavy
+import pytest
+
+from wood_xl.checks.problem import catalogue
+
+SECONDS = 5.0  # of processor time
+MEBIBYTES = 300  # above a process that has checked a small workbook
+SCRIPT = Path(__file__).with_name("measure_checking.py")
+COPY_REFUSED = ("file-too-large-to-copy", "file-not-copied")  # read and checked, and only then refused
+CASES = build_heavy.CASES | {f"{name}.xlsx": case for name, case in build_bad.CASES.items()}
+
+Measure = Callable[[Path], tuple[str, float, float]]
+
+
+@pytest.fixture(scope="module")
+def measure(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Measure]:
+    """Outcome, seconds and MiB of checking a file."""
+    sound = tmp_path_factory.mktemp("sound") / "season.xlsx"
+    sound.write_bytes(build_bad.packed(build_bad.sound_parts()))
+    with subprocess.Popen(
+        [sys.executable, str(SCRIPT), str(sound)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+    ) as process:
+        assert process.stdin is not None
+        assert process.stdout is not None
+        asked, told = process.stdin, process.stdout
+
+        def measured(path: Path) -> tuple[str, float, float]:
+            asked.write(f"{path}\n")
+            asked.flush()
+            outcome, seconds, kibibytes = json.loads(told.readline())
+            return outcome, seconds, kibibytes / 1024
+
+        yield measured
+        asked.close()
+
+
+@pytest.mark.parametrize("name", CASES)
+def test_time_and_memory_hold(name: str, measure: Measure, tmp_path: Path) -> None:
+    expected, build = CASES[name]
+    path = tmp_path / f"season{Path(name).suffix}"
+    path.write_bytes(build())
+    outcome, seconds, mebibytes = measure(path)
+    assert outcome == expected or (expected == build_heavy.READ and outcome in COPY_REFUSED)
+    assert outcome == build_heavy.READ or outcome in catalogue()
+    assert seconds < SECONDS
+    assert mebibytes < MEBIBYTES
