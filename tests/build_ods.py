@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import datetime as dt
+from xml.sax.saxutils import escape
+
 from build_bad import Parts, packed
+from openpyxl import Workbook
+from openpyxl.worksheet.worksheet import Worksheet
 
 NAMESPACE = "urn:oasis:names:tc:opendocument:xmlns"
 MIMETYPE = "application/vnd.oasis.opendocument.spreadsheet"
 SPACES = (
     f'xmlns:office="{NAMESPACE}:office:1.0" xmlns:table="{NAMESPACE}:table:1.0" xmlns:text="{NAMESPACE}:text:1.0" '
     f'xmlns:style="{NAMESPACE}:style:1.0" xmlns:draw="{NAMESPACE}:drawing:1.0" '
-    f'xmlns:fo="{NAMESPACE}:xsl-fo-compatible:1.0" xmlns:of="{NAMESPACE}:of:1.2" '
+    f'xmlns:fo="{NAMESPACE}:xsl-fo-compatible:1.0" xmlns:svg="{NAMESPACE}:svg-compatible:1.0" '
+    f'xmlns:of="{NAMESPACE}:of:1.2" '
     'xmlns:dc="http://purl.org/dc/elements/1.1/" xmlns:xlink="http://www.w3.org/1999/xlink" '
     'xmlns:calcext="urn:org:documentfoundation:names:experimental:calc:xmlns:calcext:1.0"'
 )
@@ -73,3 +79,37 @@ def ods(xml: str | bytes) -> bytes:
 def with_rows(rows: str, *, before: str = "") -> bytes:
     """A file with one sheet, Sessions."""
     return ods(content(table(rows, before=before)))
+
+
+def from_workbook(workbook: Workbook) -> bytes:
+    """A workbook of the library's with its texts, numbers, dates and names, as a spreadsheet program saves it."""
+    tables = "".join(table(_rows(page), title=escape(page.title)) for page in workbook.worksheets)
+    names = "".join(
+        f'<table:named-range table:name="{name}" table:cell-range-address="{_address(defined.attr_text)}"/>'
+        for name, defined in workbook.defined_names.items()
+    )
+    return ods(content(tables, after=f"<table:named-expressions>{names}</table:named-expressions>"))
+
+
+def _rows(page: Worksheet) -> str:
+    return "".join(row("".join(_cell(cell.value) for cell in cells)) for cells in page.iter_rows())
+
+
+def _cell(value: object) -> str:
+    if value is None:
+        return "<table:table-cell/>"
+    if isinstance(value, dt.date):
+        day = value.isoformat()[:10]
+        return (
+            f'<table:table-cell office:value-type="date" office:date-value="{day}"><text:p>{day}</text:p>'
+            "</table:table-cell>"
+        )
+    if isinstance(value, str):
+        lines = "</text:p><text:p>".join(escape(value).replace("\t", "<text:tab/>").split("\n"))
+        return text(lines)
+    return number(repr(value))
+
+
+def _address(meaning: str) -> str:
+    sheet, _, cell = meaning.rpartition("!")
+    return f"${sheet}.{cell}"

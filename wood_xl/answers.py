@@ -39,6 +39,7 @@ def answers(tables: dict[str, list[Row]], season: Row, problems: list[Problem]) 
     sentences = []
     if rates:
         sentences += _by_question(rates, season["currency"])
+        sentences += _hours_saved(tables["break_even"], season["currency"])
         sentences.append(_doubt(rates))
     sentences += _not_counted(season, problems)
     if not rates:
@@ -69,6 +70,30 @@ def _by_question(rates: list[Row], currency: str) -> list[str]:
                 tasks.append(f"{task_words} a cord: {_methods(rows, column_id, text, unit)}.")
         paragraphs.append(f"{words}. {' '.join(tasks)}")
     return paragraphs
+
+
+def _hours_saved(rows: list[Row], currency: str) -> list[str]:
+    """What each hour costs that a quicker method saves, and from which volume it pays."""
+    parts = []
+    for row in rows:
+        cost, volume = row["hour_saved_cost"], row["volume_cash"]
+        if cost["value"] is None:
+            continue
+        if cost["value"] <= 0:
+            words = "nothing"
+        elif volume["value"] is None:
+            words = f"{cost['value']:,.2f} {currency} (in cash it {volume['reason']})"
+        else:
+            unit = "cords" if volume["unit"] == "cord" else volume["unit"]
+            at = f"{volume['value']:,.1f} {unit} a year: it {volume['basis']}"
+            words = f"{cost['value']:,.2f} {currency} (in cash both cost the same at {at})"
+        parts.append(f"{words} with {row['quicker']} instead of {row['slower']}")
+    if not parts:
+        return []
+    doubt = (
+        "Lives, resale and yearly volume behind it are estimates: the sheet Sensitivity shows how far each moves it."
+    )
+    return [f"What an hour saved costs, at this yearly volume: {'; '.join(parts)}. {doubt}"]
 
 
 def _methods(rows: list[Row], column_id: str, text: Callable[[float], str], unit: str) -> str:

@@ -275,8 +275,9 @@ def _write_marked_copy(path: Path, problems: list[Problem], *, replace: bool, qu
     from wood_xl.io.marked_copy import marked_copy
     from wood_xl.io.pack import write_atomically
 
-    target = path.with_name(f"{path.stem}{pipeline.MARKED_ENDING}.xlsx")
-    write_atomically(target, marked_copy(path, problems), replace=replace, inputs=[path])
+    copy = marked_copy(path, problems)
+    target = path.with_name(f"{path.stem}{pipeline.MARKED_ENDING}{copy.suffix}")
+    write_atomically(target, copy.data, replace=replace, inputs=[path])
     if not quiet:
         click.echo(f"Wrote {target}")
 

@@ -6,12 +6,12 @@ belongs to, with the cell to mend, so that no figure is computed from half of th
 
 from __future__ import annotations
 
-from array import array
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
+from wood_xl.checks.heart_trace import pasted_traces
 from wood_xl.checks.names import plain
 from wood_xl.checks.problem import Problem, number_text, problem
 from wood_xl.checks.relations import TOOL_COLUMNS, Notes
@@ -48,7 +48,9 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
         currency=str(reader.item("currency") or ""),
         stick_length_m=reader.item_number("stick_length", "m"),
         stack_form=reader.item("stack_form") or reader.default("stack_form", defaults, is_needed=True),
-        horizon_years=reader.item_or_default("horizon_years", "years", defaults, is_needed=False),
+        horizon_years=reader.item_or_default(
+            "horizon_years", "years", defaults, is_needed=any(tool.price for tool in tools)
+        ),
         real_interest_rate_frac=reader.item_or_default(
             "real_interest_rate", "%", defaults, is_needed=any(tool.price for tool in tools)
         )
@@ -89,6 +91,9 @@ class _Reader:
         self._definition = season_definition()
         self._notes = Notes(checked.document, checked.broken)
         self._of_session = {sheet_id: self._rows_by_session(sheet_id) for sheet_id in BY_SESSION}
+        self._traces: dict[int, dict[str, Trace]] = defaultdict(dict)
+        for pasted in pasted_traces(self._notes):
+            self._traces[pasted.session][pasted.person] = Trace(pasted.elapsed_s, pasted.heart_rate_bpm)
         self._broken_rows = self._rows_with_broken_cells()
         self._broken_columns = self._columns_not_read()
 
@@ -149,6 +154,8 @@ class _Reader:
                 vibration_m_s2=self._number("tools", index, "vibration", "m/s2"),
                 sound_level_dba=self._number("tools", index, "sound_level", "dB(A)"),
                 bought_already=_yes(self._notes.value("tools", index, "bought_already")),
+                worth_today=self._number("tools", index, "worth_today", "money"),
+                years_left=self._number("tools", index, "years_left", "years"),
                 broken=self._tool_broken(index),
             )
             for index, name in self._named("tools", "tool")
@@ -235,7 +242,7 @@ class _Reader:
 
     def _workers(self, index: int, name: str | None) -> tuple[Worker, ...]:
         elapsed = self._number("sessions", index, "elapsed_time", "min")
-        traces = self._traces(self._of_session["heart_trace"].get(name or "", []), index)
+        traces = self._traces.get(index, {})
         main = self._worker("sessions", index, elapsed, traces, is_helper=False)
         helpers = (
             self._worker("helpers", row, self._number("helpers", row, "time", "min"), traces, is_helper=True)
@@ -258,19 +265,6 @@ class _Reader:
             monitor_kcal=self._number(sheet_id, index, "monitor_energy", "kcal"),
             trace=traces.get(name or ""),
         )
-
-    def _traces(self, rows: Iterable[int], session_index: int) -> dict[str, Trace]:
-        """Traces of a session by the person's name; rows without a name belong to the main person."""
-        main = self._notes.name("sessions", session_index, "person") or ""
-        readings: dict[str, tuple[array[float], array[float]]] = defaultdict(lambda: (array("d"), array("d")))
-        for row in rows:
-            elapsed_s = self._number("heart_trace", row, "elapsed", "s")
-            rate = self._number("heart_trace", row, "heart_rate", "beats/min")
-            if elapsed_s is not None and rate is not None:
-                times, rates = readings[self._notes.name("heart_trace", row, "person") or main]
-                times.append(elapsed_s)
-                rates.append(rate)
-        return {person: Trace(*columns) for person, columns in readings.items()}
 
     def _cuts(self, rows: Iterable[int]) -> tuple[Cut, ...]:
         return tuple(

@@ -36,7 +36,8 @@ class RawCell:
     percent : bool
         The cell shows its number as a per cent (0.03 shown as 3 %).
     as_shown : str
-        For dates and durations: the text a spreadsheet program shows, as near as can be told, for messages.
+        For dates and durations: the text a spreadsheet program shows, as near as can be told, for messages. For
+        numbers: the currency sign or code that the cell shows beside them; empty if it shows none.
     """
 
     kind: Kind

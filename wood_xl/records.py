@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 
-from wood_xl.calc.heart_trace import CleanTrace, clean_trace
+from wood_xl.calc.heart_cleaning import CleanTrace, clean_recordings
 
 Task = Literal["fell", "limb", "haul", "buck", "split", "stack"]
 Sex = Literal["female", "male"]
@@ -41,7 +41,7 @@ class Person:
 
 @dataclass(frozen=True)
 class Tool:
-    """A tool and what owning it costs."""
+    """A tool and what owning it costs; ``life_h`` counts running hours, of a hand tool hours at work."""
 
     name: str
     kind: ToolKind
@@ -50,6 +50,8 @@ class Tool:
     life_h: float | None = None
     life_years: float | None = None
     bought_already: bool | None = None
+    worth_today: float | None = None
+    years_left: float | None = None
     vibration_m_s2: float | None = None
     sound_level_dba: float | None = None
     broken: Broken = field(default_factory=dict)
@@ -87,7 +89,7 @@ class Trace:
     @cached_property
     def cleaned(self) -> CleanTrace:
         """The trace put in order, once for all that is asked of it."""
-        return clean_trace(self.elapsed_s, self.heart_rate_bpm)
+        return clean_recordings(self.elapsed_s, self.heart_rate_bpm)
 
 
 @dataclass(frozen=True)

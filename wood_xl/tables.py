@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pandas as pd
@@ -11,6 +12,9 @@ from wood_xl.schema.model import Column, Sheet, results_definition
 FIGURE_PARTS = {"": "value", "_low": "low", "_high": "high", "_unit": "unit", "_reason": "reason", "_basis": "basis"}
 
 Row = dict[str, Any]
+
+# The wide forms are taken for the narrow ones where East Asian text is typed.
+_FORMULA_START = re.compile(r"(^|[;\t\r\n])(\s*)(?=[=+\-@\uff1d\uff0b\uff0d\uff20])")
 
 
 def field_parts(column: Column) -> dict[str, str]:
@@ -40,10 +44,28 @@ def table_frame(results: Row, sheet: Sheet) -> pd.DataFrame:
     )
 
 
+def inert_text(value: Any) -> Any:
+    """A text that no spreadsheet program takes for a formula when it opens the CSV file; any other value as it is.
+
+    CSV cannot say that a cell is text. An apostrophe goes before whatever might start a formula, also behind the
+    semicolons, tabs and line ends at which a program with other settings divides the cells.
+
+    Examples
+    --------
+    >>> inert_text("=1+1")
+    "'=1+1"
+    >>> inert_text("oak;=1+1")
+    "oak;'=1+1"
+    >>> inert_text("oak - dry"), inert_text(-1.5)
+    ('oak - dry', -1.5)
+    """
+    return _FORMULA_START.sub(r"\1'\2", value) if isinstance(value, str) else value
+
+
 def csv_files(results: Row) -> dict[str, str]:
     """Every table of the results: file name to CSV text."""
     return {
-        f"{sheet.id}.csv": table_frame(results, sheet).to_csv(index=False, lineterminator="\n")
+        f"{sheet.id}.csv": table_frame(results, sheet).map(inert_text).to_csv(index=False, lineterminator="\n")
         for sheet in results_definition().sheets
         if sheet.kind == "table"
     }

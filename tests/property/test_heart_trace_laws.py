@@ -9,21 +9,28 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wood_xl.calc.heart_trace import CleanTrace, TraceSummary, clean_trace, trace_kcal, trace_summary
+from wood_xl.calc.heart_cleaning import CleanTrace, Segment, clean_recordings, clean_trace
+from wood_xl.calc.heart_recording import gap_limit_s, recordings
+from wood_xl.calc.heart_trace import TraceSummary, trace_kcal, trace_summary
 from wood_xl.data.load import value
 
 # Steps that are often short and sometimes gaps, in tenths of a second, so that times often meet.
 TIME = st.integers(0, 3000).map(lambda tenths: tenths / 10)
 BEAT = st.integers(40, 220) | st.floats(30, 230)
 ROWS = st.lists(st.tuples(TIME, st.just(0) | BEAT), max_size=80)
-BEATING = st.lists(st.tuples(TIME, BEAT), min_size=2, max_size=80, unique_by=lambda row: row[0])
+BEATING = st.lists(st.tuples(TIME, st.floats(40, 220)), min_size=2, max_size=80, unique_by=lambda row: row[0])
 LEVELS = st.lists(st.floats(0, 230), max_size=4)
 LINE = st.tuples(st.floats(-20, 20), st.floats(-1, 1))
 MAX_BPM = 180.0
+STEP_S = 10.0  # parts of a trace may have another cadence than the whole
 
 
-def cleaned(rows: list[tuple[float, float]]) -> CleanTrace:
-    return clean_trace([time for time, _ in rows], [rate for _, rate in rows])
+def cleaned(rows: list[tuple[float, float]], longest_step_s: float | None = None) -> CleanTrace:
+    return clean_trace([time for time, _ in rows], [rate for _, rate in rows], longest_step_s=longest_step_s)
+
+
+def is_heart_rate(rate: float) -> bool:
+    return value("heart_trace.lowest") <= rate <= value("heart_trace.highest")
 
 
 def summed(rows: list[tuple[float, float]], levels: list[float]) -> TraceSummary:
@@ -41,17 +48,19 @@ def square(rate: float) -> float:
 @given(ROWS)
 def test_every_row_is_accounted_for(rows: list[tuple[float, float]]) -> None:
     trace = cleaned(rows)
-    assert trace.readings_n + trace.dropped_zero_n + trace.dropped_duplicate_n == len(rows)
+    dropped_n = trace.dropped_zero_n + trace.dropped_odd_n + trace.dropped_duplicate_n
+    assert trace.readings_n + dropped_n == len(rows)
+    assert trace.dropped_zero_n == sum(rate == 0 for _, rate in rows)
     times = [time for segment in trace.segments for time in segment.elapsed_s]
-    assert times == sorted({time for time, rate in rows if rate > 0})
+    assert times == sorted({time for time, rate in rows if is_heart_rate(rate)})
     if times:
         assert trace.used_s + trace.gap_s == pytest.approx(times[-1] - times[0], abs=1e-9)
 
 
 @given(ROWS)
 def test_segments_end_just_where_the_gaps_are(rows: list[tuple[float, float]]) -> None:
-    limit = value("heart_trace.longest_step") * (1 + 1e-9)
     trace = cleaned(rows)
+    limit = gap_limit_s(cadence_s=trace.cadence_s) * (1 + 1e-9)
     for segment in trace.segments:
         assert all(0 < after - before <= limit for before, after in pairwise(segment.elapsed_s))
     for before, after in pairwise(trace.segments):
@@ -75,7 +84,7 @@ def test_order_of_the_rows_does_not_matter(
 def test_cleaning_twice_changes_nothing(rows: list[tuple[float, float]]) -> None:
     once = cleaned(rows)
     kept = [row for segment in once.segments for row in zip(*segment, strict=True)]
-    assert cleaned(kept) == CleanTrace(once.segments, 0, 0, 0)
+    assert cleaned(kept) == CleanTrace(once.segments, 0, 0, 0, cadence_s=once.cadence_s)
 
 
 @given(BEATING, st.data(), LEVELS)
@@ -84,15 +93,15 @@ def test_parts_add_up_when_cut_at_a_reading(
 ) -> None:
     rows = sorted(rows)
     where = data.draw(st.integers(0, len(rows) - 1))
-    before, after = rows[: where + 1], rows[where:]
-    whole, one, other = (summed(part, levels) for part in (rows, before, after))
+    parts = [cleaned(part, STEP_S) for part in (rows, rows[: where + 1], rows[where:])]
+    whole, one, other = (trace_summary(part, thresholds_bpm=levels, max_bpm=MAX_BPM) for part in parts)
     assert one.readings_n + other.readings_n == whole.readings_n + 1
     assert one.gaps_n + other.gaps_n == whole.gaps_n
     assert one.used_s + other.used_s == pytest.approx(whole.used_s, abs=1e-9)
     assert one.gap_s + other.gap_s == pytest.approx(whole.gap_s, abs=1e-9)
     sums = [first + second for first, second in zip(times_above(one), times_above(other), strict=True)]
     assert sums == pytest.approx(times_above(whole), rel=1e-9, abs=1e-9)
-    energies = [trace_kcal(cleaned(part), square).kcal for part in (rows, before, after)]
+    energies = [trace_kcal(part, square).kcal for part in parts]
     assert energies[1] + energies[2] == pytest.approx(energies[0], rel=1e-12)
     spells = [summary.longest_high_spell_s or 0 for summary in (whole, one, other)]
     assert max(spells[1:]) - 1e-9 <= spells[0] <= sum(spells[1:]) + 1e-9
@@ -132,5 +141,24 @@ def test_figures_stay_within_what_the_trace_holds(rows: list[tuple[float, float]
 @given(BEATING, st.sampled_from((0.25, 0.5, 2.0, 4.0)), st.floats(30, 230))
 def test_time_above_goes_with_the_scale_of_the_rates(rows: list[tuple[float, float]], k: float, level: float) -> None:
     # Powers of 2 scale without rounding, so that the same readings lie above.
-    scaled = [(time, rate * k) for time, rate in rows]
-    assert times_above(summed(scaled, [level * k])) == times_above(summed(rows, [level]))
+    trace = cleaned(rows)
+    scaled = CleanTrace(
+        tuple(Segment(times, tuple(rate * k for rate in rates)) for times, rates in trace.segments), 0, 0, 0
+    )
+    found, expected = trace_summary(scaled, thresholds_bpm=[level * k]), trace_summary(trace, thresholds_bpm=[level])
+    assert times_above(found) == times_above(expected)
+
+
+@given(st.lists(BEATING, min_size=1, max_size=4))
+def test_recordings_add_up(pasted: list[list[tuple[float, float]]]) -> None:
+    rows = [row for recording in pasted for row in sorted(recording)]
+    times, rates = [time for time, _ in rows], [rate for _, rate in rows]
+    found = recordings(times, rates)
+    assert sorted(place for part in found.rows for place in part) == list(range(len(rows)))
+    whole = clean_recordings(times, rates)
+    parts = [cleaned([rows[place] for place in part]) for part in found.rows]
+    assert whole.recordings_n == len(parts)
+    assert whole.readings_n == sum(part.readings_n for part in parts)
+    assert whole.gaps_n == sum(part.gaps_n for part in parts)
+    assert whole.used_s == pytest.approx(sum(part.used_s for part in parts), abs=1e-9)
+    assert whole.gap_s == pytest.approx(sum(part.gap_s for part in parts), abs=1e-9)

@@ -258,6 +258,14 @@ _RATES: tuple[tuple[Cell, ...], ...] = (
      Figure(31.07, "tools shared by hours"), not_given(_NO_TIME_VALUE), not_given(_NO_TIME_VALUE),
      not_given("fuel was written in no counted session")),
 )  # fmt: skip
+_NO_FUEL = "fuel was written in no counted session"
+_NO_PRICE = "no price (Tools!C9)"
+_CASH: tuple[tuple[str, float, Cell], ...] = (
+    (BUCK_SAW, 7.58, 6.35),
+    (BUCK_CHAIN, 1.92, 17.42),
+    (SPLIT_HAND, 6.31, 2.11),
+    (SPLIT_ENGINE, 3.92, not_given(_NO_FUEL)),
+)
 _TOTALS = (
     (BUCK_SAW, 3, 1, 0.627, 4.75, 4.75, 5.2, 3.1),
     (BUCK_CHAIN, 3, 0, 1.306, 2.23, 2.51, 8.0, 11.4),
@@ -325,24 +333,48 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
         for method, n, left, cords, clock, worker, delay, service in _TOTALS
     ],
     "money_per_cord": [
-        (BUCK_SAW, "buck", 3.18, 3.17, 0.0, 0.0, 0.0, 6.35, 31.75, not_given(_NO_TIME_VALUE)),
-        (BUCK_CHAIN, "buck", 11.92, 1.84, 1.66, Figure(2.0, "bar oil of the one session that recorded it"), 0.0,
-         17.42, 87.1,
-         not_given(_NO_TIME_VALUE)),
-        (SPLIT_HAND, "split", Figure(2.11, "wedges without a price are left out"), 0.0, 0.0, 0.0, 0.0, 2.11, 10.55,
-         not_given(_NO_TIME_VALUE)),
-        (SPLIT_ENGINE, "split", 31.07, 0.0, not_given("fuel was written in no counted session"), 0.0, 0.0,
-         Figure(31.07, "without fuel"), 1155.35, not_given(_NO_TIME_VALUE)),
+        (BUCK_SAW, "buck", "by hand", 3.18, 3.17, 0.0, 0.0, 0.0, 6.35),
+        (BUCK_CHAIN, "buck", "by engine", 11.92, 1.84, 1.66,
+         Figure(2.0, "bar oil of the one session that recorded it"), 0.0, 17.42),
+        (SPLIT_HAND, "split", "by hand", Figure(2.11, "wedges are left out"), 0.0, 0.0, 0.0, 0.0, 2.11),
+        (SPLIT_ENGINE, "split", "by engine", 31.07, 0.0, *(not_given(_NO_FUEL), 0.0, 0.0), not_given(_NO_FUEL)),
+    ],
+    "money_totals": [
+        (method, hours, cash, *(not_given(_NO_TIME_VALUE),) * 2,
+         *((not_given(_NO_FUEL),) * 4 if isinstance(cash, Figure) else (cash / 1.7, cash / 1.4, 5 * cash, 43 * cash)))
+        for method, hours, cash in _CASH
+    ],
+    "money_views": [
+        (method, cash, *((not_given(_NO_FUEL),) * 5 if isinstance(cash, Figure) else
+                         (Figure(0.7 * cash, "no worth today is written: the resale at the end stands in"),
+                          0.99 * cash, 1.01 * cash, 1.6 * cash, 0.7 * cash)))
+        for method, _, cash in _CASH
     ],
     "tool_costs": [
-        ("Bow saw, 30 in", BUCK_SAW, 38.0, Figure(0.0, "default share of the price"), 37.9, 15.0, 3.18, 100.0),
-        ("Sawhorse", BUCK_SAW, 45.0, Figure(0.0, "default share of the price"), 37.9, 12.0, 4.52, 100.0),
-        ("Chain saw, 50 cc", BUCK_CHAIN, 429.0, Figure(85.8, "default share of the price"), 8.5, 12.0, 37.1, 100.0),
+        ("Bow saw, 30 in", BUCK_SAW, 38.0, Figure(0.0, "default share of the price"), 37.9, 15.0, 100.0, 3.18, 0.0,
+         3.16),
+        ("Sawhorse", BUCK_SAW, 45.0, Figure(0.0, "default share of the price"), 37.9, 12.0, 100.0, 4.52, 0.0, 4.5),
+        ("Chain saw, 50 cc", BUCK_CHAIN, 429.0, Figure(85.8, "default share of the price"), 8.5, 12.0, 100.0, 37.1,
+         Figure(2.57, "no worth today is written"), 36.9),
         ("Maul, 6 lb", SPLIT_HAND, 52.0, Figure(0.0, "default share of the price"), 31.6,
-         Figure(15.0, "default life of a hand tool"), 4.36, 100.0),
-        ("Wedges", SPLIT_HAND, *(not_given("no price (Tools!C9)"),) * 2, 31.6, 15.0,
-         not_given("no price (Tools!C9)"), 100.0),
-        ("Splitter, 22 ton", SPLIT_ENGINE, 1299.0, 400.0, 19.6, 12.0, 102.32, 100.0),
+         Figure(15.0, "default life of a hand tool"), 100.0, 4.36, 0.0, 4.3),
+        ("Wedges", SPLIT_HAND, *(not_given(_NO_PRICE),) * 2, 31.6, 15.0, 100.0, *(not_given(_NO_PRICE),) * 3),
+        ("Splitter, 22 ton", SPLIT_ENGINE, 1299.0, 400.0, 19.6, 12.0, 100.0, 102.32, 102.32, 101.4),
+    ],
+    "break_even": [
+        (BUCK_CHAIN, BUCK_SAW, "buck", 5.66, 11.07, 1.96, not_given("never pays"), not_given(_NO_TIME_VALUE),
+         "costs more cash at any volume: pays only by the worth of the hours saved"),
+        (SPLIT_ENGINE, SPLIT_HAND, "split", 2.39, *(not_given(_NO_FUEL),) * 4, "not known"),
+    ],
+    "payback": [
+        (BUCK_CHAIN, BUCK_SAW, "buck", 346.0, -12.4, 28.3, *(not_given("never"),) * 2,
+         *(not_given(_NO_TIME_VALUE),) * 2),
+        (SPLIT_ENGINE, SPLIT_HAND, "split", *(not_given(_NO_FUEL),) * 2, 12.0, *(not_given(_NO_FUEL),) * 4),
+    ],
+    "sensitivity": [
+        (f"life in running hours of Chain saw, 50 cc, {BUCK_CHAIN}", "300 (56 to 1,000) h", "verified", "cash", 30.5,
+         16.2, 14.3),
+        (f"yearly volume, {BUCK_SAW}", "1 (0.5 to 2) times what is written", "assumption", "cash", 9.5, 4.8, 4.7),
     ],
     "emissions": [
         (BUCK_SAW, "No fuel burnt", "in the total", *(0.0,) * 3),
@@ -364,7 +396,7 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
         else (name, "Ada", *(not_given("no heart rate"),) * 4, 12.0, 15.0, "not known")
         for i, (name, _, _, _) in enumerate(_SESSION_LIST)
     ],
-    "traces": [("B-02", "Ada", 2461, 41.0, 0.0, "12 without a beat", 118.4, 117.0, 151.0, 2.5)],
+    "traces": [("B-02", "Ada", 2461, 1.0, 41.0, 0.0, "12 without a beat", 118.4, 117.0, 151.0, 21.5, 4.0, 2.5)],
     "exposures": [
         (date, "Ada", *((2.1, 71.0, "below the action value", 410.0, 38.0, "at or above the recommended daily dose")
                         if "chain" in method.lower() else

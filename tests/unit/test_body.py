@@ -91,18 +91,86 @@ def test_a_short_trace_does_not_speak_for_the_session() -> None:
     assert "over a heart trace of 10 of 90 min" in row(data, "efforts", session="A")["basis"]
 
 
-def test_a_trace_longer_than_its_session_is_told() -> None:
-    data = season()
-    data["sessions"][0]["elapsed_time"] = 60
-    assert "season-trace-longer" in [code for code, _, _ in tables(data).remarks]
-
-
 def test_zeros_and_doubles_of_a_trace_are_counted() -> None:
     data = season()
     data["heart_trace"][5]["heart_rate"] = 0
     data["heart_trace"].append({**data["heart_trace"][7]})
     found = row(data, "traces", session="A")
     assert found["set_right"] == "1 without a beat, 1 of the same time, 1 out of order"
+
+
+def test_times_above_half_of_the_reserve_and_above_the_high_rate() -> None:
+    data = season()
+    data["people"][0]["max_heart_rate"] = 160
+    found = row(data, "traces", session="A")
+    # 540 steps of 10 s between 100 and 140: half of the reserve of 60 to 160 is 110, a high rate begins at 136
+    assert found["above_half"].value == pytest.approx(90 * 30 / 40)
+    assert found["above_high"].value == pytest.approx(90 * 4 / 40)
+    assert found["high_spell"].value == pytest.approx(2 * 10 / 60 * 4 / 40)
+    assert found["cadence"].value == 10
+
+
+@pytest.mark.parametrize(
+    ("change", "half", "high"),
+    [
+        ({"rate_limiting_medicine": "yes"}, "a medicine limits the heart rate", "a medicine limits the heart rate"),
+        ({"resting_heart_rate": None}, "no resting rate", ""),
+        ({"age": None}, "no age and no highest rate", "no age and no highest rate"),
+    ],
+)
+def test_times_above_are_withheld_with_their_reason(change: dict[str, Any], half: str, high: str) -> None:
+    data = season()
+    data["people"][0] = {k: v for k, v in (data["people"][0] | change).items() if v is not None}
+    found = row(data, "traces", session="A")
+    assert (found["above_half"].value, found["above_half"].reason) == (None, half)
+    if high:
+        assert {found["above_high"].reason, found["high_spell"].reason} == {high}
+    else:
+        assert None not in (found["above_high"].value, found["high_spell"].value)
+
+
+def test_a_monitor_that_records_each_minute_gives_the_same_as_one_that_records_each_second() -> None:
+    """Closed form: a straight line from 110 to 140 in the 90 minutes of the session, through the whole season."""
+    slow, quick = season(), season()
+    for data, step in ((slow, 60), (quick, 1)):
+        del data["sessions"][0]["mean_heart_rate"]
+        data["heart_trace"] = [
+            {"session": "A", "elapsed": second, "heart_rate": 110 + second / 180} for second in range(0, 5401, step)
+        ]
+    at_mean = season()
+    at_mean["sessions"][0]["mean_heart_rate"] = 125
+    at_mean["heart_trace"] = []
+    expected = row(at_mean, "efforts", session="A")["kcal_heart_rate"].value
+    for data, cadence in ((slow, 60), (quick, 1)):
+        found = row(data, "traces", session="A")
+        assert (found["cadence"].value, found["covered"].value, found["gaps"].value) == (cadence, 90, 0)
+        assert found["mean"].value == pytest.approx(125, rel=1e-12)
+        assert row(data, "efforts", session="A")["kcal_heart_rate"].value == pytest.approx(expected, rel=1e-12)
+
+
+def test_two_recordings_of_a_session_are_both_used() -> None:
+    data = season()
+    data["heart_trace"] = [
+        {"session": "A", "elapsed": second, "heart_rate": rate} for rate in (110, 130) for second in range(0, 2401, 5)
+    ]
+    found = row(data, "traces", session="A")
+    assert (found["covered"].value, found["gaps"].value) == (80, 0)
+    assert found["mean"].value == pytest.approx(120)
+    assert found["set_right"] == "2 recordings put one after the other"
+
+
+def test_minutes_for_which_the_equation_does_not_hold_are_not_counted_twice() -> None:
+    """Without a resting rate the equation says nothing of a low heart rate."""
+    data = season()
+    del data["people"][0]["resting_heart_rate"], data["sessions"][0]["mean_heart_rate"]
+    data["heart_trace"] = [
+        {"session": "A", "elapsed": second, "heart_rate": 80 if second < 600 else 120} for second in range(5401)
+    ]
+    steady = season()
+    del steady["people"][0]["resting_heart_rate"]
+    steady["heart_trace"] = []
+    expected = row(steady, "efforts", session="A")["kcal_heart_rate"].value
+    assert row(data, "efforts", session="A")["kcal_heart_rate"].value == pytest.approx(expected, rel=1e-9)
 
 
 def test_exposure_of_a_day() -> None:

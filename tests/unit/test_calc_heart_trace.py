@@ -11,7 +11,9 @@ from itertools import pairwise
 import pytest
 
 from wood_xl.calc.effort_equations import heart_rate_kcal_per_min, keytel_kcal_per_min
-from wood_xl.calc.heart_trace import CleanTrace, Segment, TimeAbove, clean_trace, trace_kcal, trace_summary
+from wood_xl.calc.heart_cleaning import CleanTrace, Segment, clean_recordings, clean_trace
+from wood_xl.calc.heart_recording import recordings, spikes
+from wood_xl.calc.heart_trace import TimeAbove, trace_kcal, trace_summary
 from wood_xl.data.load import value
 
 MAN = partial(keytel_kcal_per_min, mass_kg=80, age_years=45, sex="male")
@@ -84,11 +86,104 @@ def test_longest_step_can_be_set_for_a_slow_monitor() -> None:
 def test_nothing_left_gives_nothing(rates: list[float]) -> None:
     trace = clean_trace(range(len(rates)), rates)
     summary = trace_summary(trace, thresholds_bpm=[100], max_bpm=180)
-    assert (trace.segments, summary.dropped_zero_n, summary.readings_n) == ((), len(rates), 0)
+    assert (trace.segments, trace.dropped_zero_n, summary.readings_n) == ((), len(rates), 0)
     assert (summary.mean_bpm, summary.highest_bpm) == (None, None)
     assert (summary.used_s, summary.gaps_n, summary.gap_s, summary.longest_high_spell_s) == (0, 0, 0, 0)
     assert summary.times_above == (TimeAbove(100, 0),)
     assert trace_kcal(trace, equation) == (0, 0, 0, 0, 0)
+
+
+@pytest.mark.parametrize(
+    ("cadence", "step", "gaps"),
+    [(1, 10, 0), (1, 11, 1), (5, 15, 0), (5, 16, 1), (15, 45, 0), (15, 46, 1), (60, 180, 0), (60, 181, 1)],
+)
+def test_a_slow_monitor_has_longer_steps(cadence: int, step: int, gaps: int) -> None:
+    before = [cadence * i for i in range(10)]
+    times = [*before, *(before[-1] + step + cadence * i for i in range(10))]
+    trace = clean_trace(times, [120] * 20)
+    assert (trace.cadence_s, trace.gaps_n, trace.gap_s) == (cadence, gaps, step * gaps)
+    assert trace_kcal(trace, equation).kcal == pytest.approx(trace.used_s / 60 * equation(120), rel=1e-12)
+
+
+def test_irregular_steps_give_the_closed_form() -> None:
+    """90 to 150 beats/min on a straight line, read at steps of 1 to 8 s: through the effort equation as well."""
+    scatter = random.Random(2)  # noqa: S311  # the trace must be the same each time, not secret
+    times = [0.0]
+    while times[-1] < 600:
+        times.append(min(600.0, times[-1] + scatter.uniform(1, 8)))
+    trace = clean_trace(times, [90 + 0.1 * time for time in times])
+    summary = trace_summary(trace, thresholds_bpm=[102.25], max_bpm=160)
+    assert summary.mean_bpm == pytest.approx(120, rel=1e-12)
+    assert summary.times_above[0].above_s == pytest.approx(477.5, rel=1e-12)
+    assert summary.longest_high_spell_s == pytest.approx((150 - 136) / 0.1, rel=1e-12)
+    assert trace_kcal(trace, equation).kcal == pytest.approx(10 * equation(120), rel=1e-12)
+
+
+def test_readings_that_are_no_heart_rate_go_as_lost_beats_do() -> None:
+    trace = clean_trace(range(8), [100, 39, 40, 240, 220, 221, 0, 100])
+    assert trace.segments == (Segment((0, 2, 4, 7), (100, 40, 220, 100)),)
+    assert (trace.dropped_odd_n, trace.dropped_zero_n) == (3, 1)
+
+
+def test_two_recordings_follow_each_other() -> None:
+    times = [*range(1800), *range(900)]
+    rates = [100] * 1800 + [130] * 900
+    trace = clean_recordings(times, rates)
+    summary = trace_summary(trace)
+    assert (trace.recordings_n, trace.gaps_n, trace.gap_s, trace.readings_n) == (2, 0, 0, 2700)
+    assert (trace.used_s, trace.last_s) == (1799 + 899, 1799 + 899)
+    assert summary.mean_bpm == pytest.approx((1799 * 100 + 899 * 130) / 2698, rel=1e-12)
+    assert trace_kcal(trace, equation).kcal == pytest.approx(
+        (1799 * equation(100) + 899 * equation(130)) / 60, rel=1e-12
+    )
+
+
+@pytest.mark.parametrize(
+    ("times", "recordings_n", "doubles_n"),
+    [
+        ([*range(600), *range(600)], 1, 600),  # pasted twice
+        ([*range(600, 1200), *range(600)], 1, 0),  # pasted in another order
+        ([*range(600, 0, -1)], 1, 0),  # newest first
+        ([*range(600), *range(560, 700)], 1, 40),  # a few rows again
+        ([*range(600), *range(500, 700)], 1, 100),
+    ],
+)
+def test_same_rows_or_other_times_are_one_recording(times: list[int], recordings_n: int, doubles_n: int) -> None:
+    trace = clean_recordings(times, [90 + time % 37 for time in times])
+    assert (trace.recordings_n, trace.dropped_duplicate_n, trace.gaps_n) == (recordings_n, doubles_n, 0)
+
+
+def test_rows_in_no_order_are_put_in_order() -> None:
+    scatter = random.Random(3)  # noqa: S311
+    times = list(range(0, 2000, 2))
+    scatter.shuffle(times)
+    found = recordings(times, [100 + time % 50 for time in times])
+    assert len(found.falls) > 100
+    assert len(found.rows) == 1
+
+
+def test_parting_takes_no_more_than_one_pass() -> None:
+    """Many stretches of other times, newest first: each row is looked at once, not once for each stretch."""
+    times = [time for start in range(400_000, 0, -100) for time in range(start, start + 100, 5)]
+    found = recordings(times, [100.0] * len(times))
+    assert (len(found.rows), len(found.falls)) == (1, 3999)
+
+
+@pytest.mark.parametrize(
+    ("times", "rates", "found"),
+    [
+        ([0, 1, 2, 3, 4], [100, 100, 140, 100, 100], (2, 1)),
+        ([0, 1, 2, 3, 4], [100, 100, 60, 100, 100], (2, 1)),
+        ([0, 1, 2, 3, 4], [100, 100, 130, 100, 100], None),
+        ([0, 1, 2, 3, 4], [100, 100, 140, 140, 100], None),
+        ([0, 1, 2, 3, 4], [100, 0, 140, 0, 100], None),
+        ([0, 5, 10, 15, 20], [100, 100, 140, 100, 100], (2, 1)),
+        ([0, 6, 12, 18, 24], [100, 100, 140, 100, 100], None),
+        ([0, 1, 2, 3, 4, 5, 6], [100, 140, 100, 100, 100, 50, 100], (1, 2)),
+    ],
+)
+def test_spikes(times: list[int], rates: list[int], found: tuple[int, int] | None) -> None:
+    assert spikes(times, rates) == found
 
 
 def test_readings_that_stand_alone_have_no_time() -> None:
@@ -152,8 +247,8 @@ def test_uneven_steps_weigh_by_their_time() -> None:
 
 def test_square_law_by_the_trapezoidal_rule() -> None:
     # Steps of h over t^2 from 0 to n h: n^3 h^3/3 + n h^3/6, the known excess of the rule.
-    trace = clean_trace([0, 2, 4, 6], [1, 3, 5, 7])
-    found = trace_kcal(trace, lambda rate: (rate - 1) ** 2)
+    trace = clean_trace([0, 2, 4, 6], [101, 103, 105, 107])
+    found = trace_kcal(trace, lambda rate: (rate - 101) ** 2)
     assert found.kcal == pytest.approx((6**3 / 3 + 6 * 2**2 / 6) / 60, rel=1e-12)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -12,7 +13,17 @@ from openpyxl import Workbook
 from openpyxl.chart import BarChart
 from openpyxl.xml.functions import tostring
 
-from wood_xl.io.charts import TALLEST_CM, Bars, Whiskers, axis_end, bar_chart, height_cm
+from wood_xl.io.charts import (
+    PART_FILLS,
+    TALLEST_CM,
+    Bars,
+    Part,
+    Whiskers,
+    axis_end,
+    bar_chart,
+    height_cm,
+    stacked_chart,
+)
 
 BARS = Bars(
     names=["Bow saw", "Chain saw"],
@@ -90,6 +101,32 @@ def test_a_chart_grows_with_its_bars_up_to_a_page() -> None:
     assert heights == sorted(heights)
     assert heights[0] > 3
     assert heights[-1] == TALLEST_CM
+
+
+def test_a_stacked_chart_has_a_series_for_each_part_and_an_axis_for_their_sum() -> None:
+    parts = [Part("Ownership", [4.0, 1.0], 2), Part("Fuel", [3.6, None], 3)]
+    sheet = Workbook().active
+    sheet.title = "Money"
+    words = {"title": "Cash", "name_title": "Method", "value_title": "Cash [USD]"}
+    chart = stacked_chart(sheet, BARS, parts, **words, width_cm=18.4)
+    text = xml_of(chart)
+    assert (chart.grouping, chart.overlap, chart.legend.position) == ("stacked", 100, "b")
+    assert (chart.y_axis.scaling.min, chart.y_axis.scaling.max) == (0.0, 8.0)
+    assert re.findall(r"<f>([^<]*)</f>", text) == [
+        "'Money'!$A$9:$A$10", "'Money'!$B$9:$B$10", "'Money'!$A$9:$A$10", "'Money'!$C$9:$C$10",
+    ]  # fmt: skip
+    assert re.findall(r"<v>([^<]*)</v>", text) == [
+        "Ownership", "Bow saw", "Chain saw", "4", "1", "Fuel", "Bow saw", "Chain saw", "3.6",
+    ]  # fmt: skip
+
+
+def test_parts_differ_in_lightness_by_steps_that_grey_print_keeps() -> None:
+    def lightness(fill: str) -> float:
+        red, green, blue = (int(fill[i : i + 2], 16) for i in (0, 2, 4))
+        return (0.299 * red + 0.587 * green + 0.114 * blue) / 255
+
+    steps = [lightness(fill) for fill in PART_FILLS]
+    assert all(after - before > 0.08 for before, after in pairwise(steps))
 
 
 @pytest.mark.parametrize(("width", "expected"), [(5.0, 14), (18.4, 18), (60.0, 22)])

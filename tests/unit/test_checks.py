@@ -81,6 +81,9 @@ CASES: list[tuple[Change, str, str]] = [
     (set_in("stacks", 0, top_length=2.0), "row-top-over-bottom", "Stacks!D4"),
     (drop("tools", 0, "life_years"), "row-no-life", "Tools!F4"),
     (drop("tools", 1, "price"), "row-no-price", "Tools!C5"),
+    (set_in("tools", 0, price=0), "row-price-zero", "Tools!C4"),
+    (set_in("upkeep", 0, every=0), "cell-out-of-range", "Upkeep!D4"),
+    (set_in("tools", 0, life_years=0.1), "season-tool-worn-out", ""),
     (set_in("people", 0, max_heart_rate=105, resting_heart_rate=106), "row-rest-over-max", "People!F4"),
     (add("tools", tool="bow SAW", kind="hand"), "table-duplicate-key", "Tools!A6"),
     (add("sessions", session="A", method="By bow saw", elapsed_time=30), "table-duplicate-key", "Sessions!A4"),
@@ -199,6 +202,11 @@ def put(sheet_id: str, row: int, column: int, cell: RawCell) -> Edit:
         (put("season", 40, 1, text_cell("Weather")), "nothing", ""),
         (put("cuts", FIRST, 2, text_cell("12,5")), "cell-decimal-comma", "Cuts!B4"),
         (put("cuts", FIRST, 2, RawCell(Kind.ERROR, "#REF!")), "cell-error-value", "Cuts!B4"),
+        (put("tools", FIRST, 3, text_cell("\u20ac 400")), "cell-money-with-sign", "Tools!C4"),
+        (put("tools", FIRST, 3, text_cell("400 kr")), "cell-money-with-sign", "Tools!C4"),
+        (put("tools", FIRST, 3, text_cell("~400")), "cell-not-a-number", "Tools!C4"),
+        (put("tools", FIRST, 3, RawCell(Kind.NUMBER, 400.0, as_shown="\u20ac")), "cell-other-currency", "Tools!C4"),
+        (put("upkeep", FIRST, 3, RawCell(Kind.NUMBER, 9.0, as_shown="USD")), "cell-other-currency", "Upkeep!C4"),
     ],
 )
 def test_edited_cells(edit: Edit, code: str, where: str) -> None:
@@ -254,6 +262,21 @@ def test_a_broken_cell_keeps_back_only_the_figures_that_need_it() -> None:
     assert by_chain["worker_hours"].value is None
     assert computed["sessions"][1]["state"] == "needs Cuts!B6"
     assert computed["sessions"][1]["clock_hours"].value == 1.0
+
+
+def test_a_price_shown_in_a_sign_that_may_be_the_currency_is_read() -> None:
+    """The season is in NOK, which kr may stand for; a length has no currency whatever it is dressed in."""
+    for edit in (put("tools", FIRST, 3, RawCell(Kind.NUMBER, 400.0, as_shown="kr")),
+                 put("cuts", FIRST, 2, RawCell(Kind.NUMBER, 20.0, as_shown="$"))):  # fmt: skip
+        assert [code for code, _ in edited(edit) if code == "cell-other-currency"] == []
+
+
+def test_a_price_in_another_currency_keeps_back_only_what_it_feeds() -> None:
+    euros = RawCell(Kind.NUMBER, 4000.0, as_shown="\u20ac")
+    season = checked(small_season(), edit=put("tools", FIRST + 1, 3, euros))
+    by_saw, by_chain = season_tables(season_records(season)[0]).tables["money_per_cord"]
+    assert by_saw["cash"].value is not None
+    assert (by_chain["cash"].reason, by_chain["fuel"].value is not None) == ("needs Tools!C5", True)
 
 
 def test_a_column_that_cannot_be_read_keeps_back_what_it_feeds() -> None:

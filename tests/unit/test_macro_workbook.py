@@ -38,6 +38,6 @@ def test_macro_workbook_is_read_and_its_macros_are_told(tmp_path: Path) -> None:
 def test_marked_copy_holds_no_macros(tmp_path: Path) -> None:
     path = tmp_path / "season.xlsm"
     path.write_bytes(with_macros(demo_workbook(demo_names()[0])))
-    copy = zipfile.ZipFile(BytesIO(marked_copy(path, [])))
+    copy = zipfile.ZipFile(BytesIO(marked_copy(path, []).data))
     assert "xl/vbaProject.bin" not in copy.namelist()
     assert MACRO not in copy.read("[Content_Types].xml").decode()

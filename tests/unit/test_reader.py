@@ -18,7 +18,7 @@ from openpyxl.workbook.defined_name import DefinedName
 from programs import program
 
 from wood_xl.errors import UnreadableWorkbook
-from wood_xl.io.cell_kinds import Look, look_of, number_cell
+from wood_xl.io.cell_kinds import Look, currency_of, look_of, number_cell
 from wood_xl.io.limits import storable_text
 from wood_xl.io.ods_reader import MACROS
 from wood_xl.io.package_parts import plain_text
@@ -224,6 +224,24 @@ def test_days_counted_from_1904(tmp_path: Path) -> None:
 )
 def test_look_of_number_formats(code: str, look: Look) -> None:
     assert look_of(code) is look
+
+
+@pytest.mark.parametrize(
+    ("code", "currency"),
+    [
+        ("General", ""),
+        ("#,##0.00", ""),
+        ("[$-409]d/mmm/yy;@", ""),
+        ("[$\u20ac-407] #,##0.00", "\u20ac"),
+        ("#,##0.00 [$USD]", "USD"),
+        ('"$"#,##0.00_);("$"#,##0.00)', "$"),
+        ("\u00a3#,##0", "\u00a3"),
+        ('0 "cm"', ""),
+    ],
+)
+def test_currency_of_number_formats(code: str, currency: str) -> None:
+    assert currency_of(code) == currency
+    assert number_cell("30", look_of(code), from_1904=False, currency=currency).as_shown in (currency, "1900-01-30")
 
 
 @given(

@@ -16,7 +16,7 @@ from openpyxl import load_workbook
 from openpyxl.utils import get_column_letter
 from openpyxl.workbook.workbook import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
-from sample_results import BUCK_CHAIN, sample_results
+from sample_results import BUCK_CHAIN, BUCK_SAW, sample_results
 
 from wood_xl.io.results import results_bytes, results_workbook
 from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
@@ -40,6 +40,8 @@ SHEETS = [
     "Answer",
     "Methods",
     "Money",
+    "Break-even",
+    "Sensitivity",
     "Emissions",
     "Body",
     "Strain",
@@ -318,6 +320,44 @@ def test_the_chart_draws_the_cells_that_hold_the_figure() -> None:
 def _area(reference: str) -> str:
     assert reference.startswith("'Answer'!")
     return reference.removeprefix("'Answer'!").replace("$", "")
+
+
+def test_cash_by_part_is_drawn_from_the_cells_of_its_table() -> None:
+    sheet = opened(sample_results())["Money"]
+    (chart,) = sheet._charts
+    first_row = next(row for row in range(1, 20) if sheet.cell(row, 1).value == BUCK_SAW)
+    heads = [cell.value for cell in sheet[first_row - 1]]
+    columns = [chart.series[i].val.numRef.f for i in range(5)]
+    assert columns == [
+        f"'Money'!${get_column_letter(4 + i)}${first_row}:${get_column_letter(4 + i)}${first_row + 3}"
+        for i in range(5)
+    ]
+    assert [heads[3 + i].startswith(series.tx.v) for i, series in enumerate(chart.series)] == [True] * 5
+    texts = [row[0].value for row in sheet.iter_rows() if isinstance(row[0].value, str)]
+    assert "Where the cash is not given, the bar lacks the part that is not known." in texts
+
+
+def test_no_cash_at_all_gets_a_sentence_and_no_chart() -> None:
+    document = sample_results()
+    for row in document["money_per_cord"]:
+        for cell in row.values():
+            if isinstance(cell, dict):
+                cell.update(value=None, reason="no price")
+    sheet = opened(document)["Money"]
+    assert sheet._charts == []
+    texts = [row[0].value for row in sheet.iter_rows() if isinstance(row[0].value, str)]
+    assert any(text.startswith("No picture") for text in texts)
+
+
+def test_the_widest_swings_are_drawn_in_the_order_of_the_table() -> None:
+    document = sample_results()
+    (row, _) = document["sensitivity"]
+    document["sensitivity"] = [{**row, "input": f"input {i}"} for i in range(20)]
+    (chart,) = opened(document)["Sensitivity"]._charts
+    assert [point.v for point in chart.series[0].cat.strRef.strCache.pt] == [f"input {i}" for i in range(12)]
+    assert "the first 12" in chart.title.tx.rich.p[0].r[0].t
+    document["sensitivity"] = []
+    assert opened(document)["Sensitivity"]._charts == []
 
 
 def test_a_figure_that_no_method_has_gets_a_sentence_and_no_chart() -> None:

@@ -17,7 +17,8 @@ from wood_xl.calc.effort_equations import (
     resting_kcal_per_min,
     u_of_unknown_sex_kcal_per_min,
 )
-from wood_xl.calc.heart_trace import CleanTrace, trace_kcal, trace_summary
+from wood_xl.calc.heart_cleaning import CleanTrace
+from wood_xl.calc.heart_trace import trace_kcal, trace_summary
 from wood_xl.calc.oxygen import reserve_kcal_per_min
 from wood_xl.data.load import Activity, activity_for, value
 from wood_xl.records import Person, Sex, Task, Worker
@@ -223,13 +224,12 @@ def _trace_words(worker: Worker) -> list[str]:
 
 
 def _over_trace(worker: Worker, equation: Callable[..., float | None]) -> float | None:
-    """Energy per minute by an equation: over the trace if there is one, else at the mean heart rate."""
+    """Energy per minute by an equation: over a trace if the equation holds for most of it, else at the mean."""
     trace = _trace_that_counts(worker)
     if trace is not None:
         energy = trace_kcal(trace, lambda rate: equation(heart_rate_bpm=rate))
-        rated_s = energy.used_s - energy.unrated_s
-        if rated_s:
-            return energy.kcal / rated_s * SECONDS_PER_MIN
+        if energy.used_s >= value("heart_trace.least_share") * trace.used_s > 0:
+            return energy.kcal / energy.used_s * SECONDS_PER_MIN
     return equation(heart_rate_bpm=mean_heart_rate_of(worker))
 
 

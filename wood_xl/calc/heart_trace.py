@@ -1,25 +1,19 @@
-"""A heart rate recorded again and again: cleaned, summed up, and turned into energy."""
+"""A heart rate recorded again and again: summed up, and turned into energy."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import chain, groupby, pairwise
-from operator import add, itemgetter, lt, mul, sub
+from itertools import chain, groupby
+from operator import add, mul, sub
 from typing import NamedTuple
 
 from wood_xl.calc.arguments import require_not_negative, require_positive
+from wood_xl.calc.heart_cleaning import CleanTrace, Segment
 from wood_xl.data.load import value
 
 S_PER_MIN = 60.0
-
-
-class Segment(NamedTuple):
-    """Readings with no gap between them, by time; the two are equally long and every heart rate is above 0."""
-
-    elapsed_s: tuple[float, ...]
-    heart_rate_bpm: tuple[float, ...]
 
 
 class TimeAbove(NamedTuple):
@@ -43,53 +37,6 @@ class TraceEnergy(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class CleanTrace:
-    """A trace in order of time, with what was set right.
-
-    Attributes
-    ----------
-    segments : tuple of Segment
-        Readings between gaps, by time.
-    dropped_zero_n : int
-        Rows with heart rate 0, which a monitor writes when it finds no beat.
-    dropped_duplicate_n : int
-        Rows that share their time with another one, less the one reading that was kept for each such time.
-    out_of_order_n : int
-        Rows with an earlier time than the row before.
-    """
-
-    segments: tuple[Segment, ...]
-    dropped_zero_n: int
-    dropped_duplicate_n: int
-    out_of_order_n: int
-
-    @property
-    def readings_n(self) -> int:
-        """Readings that were kept."""
-        return sum(len(segment.elapsed_s) for segment in self.segments)
-
-    @property
-    def used_s(self) -> float:
-        """Time between readings, gaps left out."""
-        return math.fsum(segment.elapsed_s[-1] - segment.elapsed_s[0] for segment in self.segments)
-
-    @property
-    def highest_bpm(self) -> float | None:
-        """Highest reading; None if there is none."""
-        return max((max(segment.heart_rate_bpm) for segment in self.segments), default=None)
-
-    @property
-    def gaps_n(self) -> int:
-        """Gaps between the first reading and the last one."""
-        return max(len(self.segments) - 1, 0)
-
-    @property
-    def gap_s(self) -> float:
-        """Time of all gaps."""
-        return math.fsum(after.elapsed_s[0] - before.elapsed_s[-1] for before, after in pairwise(self.segments))
-
-
-@dataclass(frozen=True, slots=True)
 class TraceSummary:
     """What a trace shows.
 
@@ -101,8 +48,6 @@ class TraceSummary:
         Time between readings, and time in gaps; together from the first reading to the last one.
     gaps_n : int
         Number of gaps.
-    dropped_zero_n, dropped_duplicate_n, out_of_order_n : int
-        What was set right, see ``CleanTrace``.
     mean_bpm : float or None
         Mean over the used time; None if there is no such time.
     highest_bpm : float or None
@@ -117,75 +62,43 @@ class TraceSummary:
     used_s: float
     gaps_n: int
     gap_s: float
-    dropped_zero_n: int
-    dropped_duplicate_n: int
-    out_of_order_n: int
     mean_bpm: float | None
     highest_bpm: float | None
     times_above: tuple[TimeAbove, ...]
     longest_high_spell_s: float | None
 
 
-def clean_trace(
-    elapsed_s: Sequence[float], heart_rate_bpm: Sequence[float], *, longest_step_s: float | None = None
-) -> CleanTrace:
-    """Put a trace in order of time, leave out what is no reading, and part it where it has gaps.
+def high_heart_rate_bpm(*, max_bpm: float) -> float:
+    """Heart rate above which it counts as high.
 
-    Rows with heart rate 0 go first. Rows of the same time become one reading, the mean of their different heart
-    rates. Then a step between two readings that is longer than the limit is a gap.
+        share * highest
 
     Parameters
     ----------
-    elapsed_s : sequence of float
-        Time of each row since the start, in seconds. 0 or more, in any order.
-    heart_rate_bpm : sequence of float
-        Heart rate of each row. [beats/min] 0 or more, as many as there are times.
-    longest_step_s : float or None
-        Longest step that is not a gap, in seconds. Above 0; None takes the limit of this tool.
+    max_bpm : float
+        Highest heart rate of the person. [beats/min] Above 0.
 
     Returns
     -------
-    CleanTrace
-        Segments and counts. It is the same for any order of the rows but for ``out_of_order_n``.
+    float
+        Threshold. [beats/min]
 
     Raises
     ------
     ValueError
-        If there are not as many heart rates as times, one of them is below 0 or not finite, or the limit is not
-        above 0.
-
-    Notes
-    -----
-    A few lost beats make a step longer and are bridged; many make a gap. A step may pass the limit by the rounding
-    of its two times.
+        If the highest heart rate is not above 0.
 
     References
     ----------
-    wood_xl_definitions, cleaning of a heart trace (constant ``heart_trace.longest_step``).
+    wood_xl_definitions, sums of a heart trace (constant ``heart_trace.high_fraction_of_max``).
 
     Examples
     --------
-    >>> trace = clean_trace([0, 5, 10, 10, 40, 45, 50], [90, 95, 0, 100, 110, 110, 115])
-    >>> [segment.heart_rate_bpm for segment in trace.segments]
-    [(90, 95, 100), (110, 110, 115)]
-    >>> trace.used_s, trace.gap_s, trace.dropped_zero_n
-    (20.0, 30.0, 1)
+    >>> high_heart_rate_bpm(max_bpm=180)
+    153.0
     """
-    limit_s = value("heart_trace.longest_step") if longest_step_s is None else longest_step_s
-    require_positive(longest_step_s=limit_s)
-    if len(elapsed_s) != len(heart_rate_bpm):
-        raise ValueError(f"{len(elapsed_s)} times and {len(heart_rate_bpm)} heart rates, not as many of each")
-    _require_each_not_negative("elapsed_s", elapsed_s)
-    _require_each_not_negative("heart_rate_bpm", heart_rate_bpm)
-    rows = [(time_s, rate) for time_s, rate in zip(elapsed_s, heart_rate_bpm, strict=True) if rate > 0.0]
-    rows.sort(key=itemgetter(0))
-    readings = _one_reading_for_each_time(rows)
-    return CleanTrace(
-        segments=_segments(tuple(readings.keys()), tuple(readings.values()), limit_s),
-        dropped_zero_n=len(elapsed_s) - len(rows),
-        dropped_duplicate_n=len(rows) - len(readings),
-        out_of_order_n=sum(map(lt, elapsed_s[1:], elapsed_s)),
-    )
+    require_positive(max_bpm=max_bpm)
+    return value("heart_trace.high_fraction_of_max") * max_bpm
 
 
 def trace_summary(
@@ -225,6 +138,7 @@ def trace_summary(
 
     Examples
     --------
+    >>> from wood_xl.calc.heart_cleaning import clean_trace
     >>> trace = clean_trace([0, 10, 20, 30], [100, 160, 160, 140])
     >>> summary = trace_summary(trace, thresholds_bpm=[130, 150], max_bpm=180)
     >>> summary.mean_bpm, summary.highest_bpm, round(summary.longest_high_spell_s, 4)
@@ -241,13 +155,12 @@ def trace_summary(
         used_s=used_s,
         gaps_n=trace.gaps_n,
         gap_s=trace.gap_s,
-        dropped_zero_n=trace.dropped_zero_n,
-        dropped_duplicate_n=trace.dropped_duplicate_n,
-        out_of_order_n=trace.out_of_order_n,
         mean_bpm=_area(segments) / used_s if used_s > 0.0 else None,
         highest_bpm=trace.highest_bpm,
         times_above=tuple(TimeAbove(level_bpm, _time_above_s(segments, level_bpm)) for level_bpm in thresholds_bpm),
-        longest_high_spell_s=None if max_bpm is None else _longest_spell_s(segments, _high_bpm(max_bpm)),
+        longest_high_spell_s=None
+        if max_bpm is None
+        else _longest_spell_s(segments, high_heart_rate_bpm(max_bpm=max_bpm)),
     )
 
 
@@ -280,6 +193,7 @@ def trace_kcal(trace: CleanTrace, kcal_per_min: Callable[[float], float | None])
 
     Examples
     --------
+    >>> from wood_xl.calc.heart_cleaning import clean_trace
     >>> trace = clean_trace([0, 10, 20, 60, 70], [100, 110, 120, 120, 120])
     >>> trace_kcal(trace, lambda heart_rate_bpm: 0.1 * heart_rate_bpm - 5)
     TraceEnergy(kcal=3.1666666666666665, used_s=30.0, unrated_s=0.0, gaps_n=1, gap_s=40.0)
@@ -302,35 +216,6 @@ def trace_kcal(trace: CleanTrace, kcal_per_min: Callable[[float], float | None])
 # below hand whole columns to the interpreter instead.
 
 
-def _require_each_not_negative(name: str, numbers: Sequence[float]) -> None:
-    if all(map(math.isfinite, numbers)) and min(numbers, default=0.0) >= 0.0:
-        return
-    for index, number in enumerate(numbers):
-        require_not_negative(**{f"{name}[{index}]": number})
-
-
-def _one_reading_for_each_time(rows: Sequence[tuple[float, float]]) -> dict[float, float]:
-    """Heart rate by time from rows in order of time; a row that stands there twice weighs no more than once."""
-    readings = dict(rows)
-    if len(readings) < len(rows):
-        for time_s, together in groupby(rows, key=itemgetter(0)):
-            different = {rate for _, rate in together}
-            if len(different) > 1:
-                readings[time_s] = math.fsum(different) / len(different)
-    return readings
-
-
-def _segments(times: tuple[float, ...], rates: tuple[float, ...], limit_s: float) -> tuple[Segment, ...]:
-    # Times that were converted from minutes or clock times are off in their last digits; that makes no gap.
-    after_gaps = (
-        index
-        for index, step_s in enumerate(map(sub, times[1:], times), start=1)
-        if step_s > limit_s and not math.isclose(step_s, limit_s)
-    )
-    bounds = pairwise(chain((0,), after_gaps, (len(times),)))
-    return tuple(Segment(times[start:end], rates[start:end]) for start, end in bounds if start < end)
-
-
 def _with_steps(segments: Iterable[Segment]) -> tuple[Segment, ...]:
     return tuple(segment for segment in segments if len(segment.elapsed_s) > 1)
 
@@ -349,11 +234,6 @@ def _rated_parts(segments: Iterable[Segment], rated: dict[float, float]) -> Iter
             if is_rated:
                 times, rates = zip(*together, strict=True)
                 yield Segment(times, rates)
-
-
-def _high_bpm(max_bpm: float) -> float:
-    require_positive(max_bpm=max_bpm)
-    return value("heart_trace.high_fraction_of_max") * max_bpm
 
 
 def _steps(segment: Segment) -> Iterable[tuple[float, float, float]]:

@@ -45,6 +45,11 @@ class Swing(Generic[Inputs]):
         """How far apart the two results are."""
         return abs(self.at_high - self.at_low)
 
+    @property
+    def order(self) -> float:
+        """Key by which the widest comes first; to 9 digits, so that machines agree on what is equal."""
+        return -float(f"{self.size:.9g}")
+
 
 def swings(inputs: Inputs, trials: Iterable[Trial[Inputs]], result: Callable[[Inputs], float]) -> list[Swing[Inputs]]:
     """Result at the ends of each input's range, the widest swing first.
@@ -81,4 +86,4 @@ def swings(inputs: Inputs, trials: Iterable[Trial[Inputs]], result: Callable[[In
     found = [
         Swing(trial, result(trial.put(inputs, trial.low)), result(trial.put(inputs, trial.high))) for trial in trials
     ]
-    return sorted(found, key=lambda swing: -swing.size)
+    return sorted(found, key=lambda swing: swing.order)

@@ -11,6 +11,7 @@ import math
 import re
 from dataclasses import dataclass
 
+from wood_xl.checks.currency import amount_with_sign
 from wood_xl.checks.names import list_text, nearest, plain
 from wood_xl.checks.problem import number_text, quoted
 from wood_xl.raw import Kind, RawCell
@@ -105,7 +106,9 @@ def _number(cell: RawCell, column: Column, unit: str) -> Decoded:
 def _plain_number(value: float, percent: bool, column: Column, unit: str) -> Decoded:
     if percent and unit == "%":
         value = float(f"{value * 100:.12g}")
-    if column.is_time and unit == "min" and 0 < value < 1 and _is_whole(value * MINUTES_PER_DAY):
+    # A column that may be in seconds holds parts of a minute as a matter of course.
+    takes_clock = column.is_time and unit == "min" and "s" not in column.units
+    if takes_clock and 0 < value < 1 and _is_whole(value * MINUTES_PER_DAY):
         minutes = round(value * MINUTES_PER_DAY)
         clock = _clock_text(minutes)
         return _fix("cell-fraction-of-day", found=number_text(value), clock=clock, minutes=str(minutes))
@@ -147,6 +150,8 @@ def _number_from_text(text: str, column: Column, unit: str) -> Decoded:
     if _COMMA_NUMBER.fullmatch(text):
         value = text.replace(",", ".")
         return _fix("cell-decimal-comma", found=quoted(text), unit=words, value=value)
+    if column.is_money and not _ABOUT.fullmatch(text) and (amount := amount_with_sign(text)):
+        return _fix("cell-money-with-sign", found=quoted(text), value=amount)
     return _fix("cell-not-a-number", found=quoted(text), unit=words, advice=_text_advice(text, column))
 
 

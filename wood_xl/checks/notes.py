@@ -7,10 +7,11 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from wood_xl.checks.cell import Decoded, decode
+from wood_xl.checks.currency import is_other_currency
 from wood_xl.checks.header import FoundColumn, FoundSheet
 from wood_xl.checks.problem import Place, Problem, column_letters, problem
 from wood_xl.document import SeasonDocument, SheetPlaces, empty_data
-from wood_xl.raw import RawCell, RawSheet
+from wood_xl.raw import Kind, RawCell, RawSheet
 from wood_xl.schema.model import Definition
 
 KEPT_CELLS = 50_000  # decoded cells that are remembered for each column; most columns repeat a few
@@ -189,10 +190,23 @@ def _currency_problems(sheets: list[FoundSheet], document: SeasonDocument) -> It
         return
     for found in sheets:
         filled = _filled_columns(found, document)
+        yield from _cells_in_other_currency(found, currency)
         for column in found.columns:
             if column.currency and column.currency != currency and column.column.id in filled:
                 place = column.unit_place or Place(found.raw.title, found.header_row, column.number, column.header)
                 yield problem("header-other-currency", place, found=column.currency, expected=currency)
+
+
+def _cells_in_other_currency(found: FoundSheet, currency: str) -> Iterator[Problem]:
+    """Numbers of money whose cells show another currency than the Season sheet's."""
+    for column in found.columns:
+        if not column.column.is_money or column.column.id in found.unread:
+            continue
+        for row, cell in found.raw.cells.columns.get(column.number, {}).items():
+            is_read = row == column.row if found.sheet.kind == "items" else row > found.header_row
+            if is_read and cell.kind is Kind.NUMBER and is_other_currency(cell.as_shown, currency):
+                place = Place(found.raw.title, row, column.number, column.header)
+                yield problem("cell-other-currency", place, found=cell.as_shown, expected=currency)
 
 
 def _filled_columns(found: FoundSheet, document: SeasonDocument) -> set[str]:

@@ -118,12 +118,15 @@ def _references(notes: Notes, definition: Definition) -> Iterator[Problem]:
             known = notes.index_of[target.sheet]
             if column.refers_to == PEOPLE and not known:
                 continue  # names without body data are welcome: the activity table stands in for all
-            names = [row.get(target.id) for row in notes.document.rows(target.sheet)]
+            names = [str(row[target.id]) for row in notes.document.rows(target.sheet) if target.id in row]
+            hints: dict[str, str | None] = {}  # a heart trace may hold one wrong name half a million times
             for index in range(len(notes.document.rows(sheet.id))):
                 name = notes.name(sheet.id, index, column.id)
                 if name is None or name in known:
                     continue
-                near = nearest(name, [str(known_name) for known_name in names if known_name])
+                if name not in hints:
+                    hints[name] = nearest(name, names)
+                near = hints[name]
                 place = notes.document.place(sheet.id, index, column.id)
                 facts = {
                     "found": quoted(str(notes.value(sheet.id, index, column.id))),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from wood_xl.checks.header import compulsory_sheets, find_sheets
+from wood_xl.checks.heart_trace import trace_problems
 from wood_xl.checks.limits import Cell, schema_problems, unusual_problems
 from wood_xl.checks.names import plain
 from wood_xl.checks.notes import Gathered, gather
@@ -75,6 +76,7 @@ def check_season(book: RawBook) -> CheckedSeason:
     if not any(found.level is Level.STOP for found in problems):
         notes = Notes(gathered.document, broken)
         problems += relation_problems(notes, definition)
+        problems += trace_problems(notes)
         problems += season_problems(notes, definition)
     cells = _cells_to_mend(gathered, problems, definition)
     unread = {column: why.where for column, why in gathered.unread.items()}

@@ -74,6 +74,8 @@ def _prices_and_lives(notes: Notes) -> Iterator[Problem]:
         price = notes.value("tools", index, "price")
         if price is None:
             yield problem("row-no-price", notes.document.place("tools", index, "price"))
+        elif price == 0:
+            yield problem("row-price-zero", notes.document.place("tools", index, "price"))
         elif price > 0 and notes.value("tools", index, "kind") in ("hand", "battery", "mains"):
             lives = [column for column in ("life_hours", "life_years") if notes.value("tools", index, column)]
             if not lives and notes.value("tools", index, "kind") == "hand":

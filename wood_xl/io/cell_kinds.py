@@ -41,6 +41,8 @@ BUILT_IN_LOOKS = {
 }
 
 _LITERALS = re.compile(r'"[^"]*"|\\.|_.|\*.|\[(?!(?:h+|m+|s+)\])[^\]]*\]|general|am/pm|a/p|s[.,]0+', re.IGNORECASE)
+_SIGNS = "[$\u00a3\u00a5\u20a0-\u20cf]"
+_CURRENCY = re.compile(rf'\[\$([^\]\-]*)(?:-[^\]]*)?\]|"({_SIGNS})"|({_SIGNS})')
 _ELAPSED = re.compile(r"\[(?:h+|m+|s+)\]")
 
 
@@ -59,11 +61,21 @@ def look_of(number_format: str) -> Look:
     return Look.DATE if "m" in section else Look.PLAIN
 
 
+@cache
+def currency_of(number_format: str) -> str:
+    """Currency sign or code that a number format puts beside the number; empty if there is none.
+
+    Programs write it in brackets with the language it belongs to, in quotes, or as the sign alone.
+    """
+    found = _CURRENCY.finditer(number_format.split(";", maxsplit=1)[0])
+    return next((text for match in found for text in match.groups() if text), "")
+
+
 def _seconds_kept(found: re.Match[str]) -> str:
     return "s" if found.group()[0] in "sS" else ""
 
 
-def number_cell(text: str, look: Look, *, from_1904: bool) -> RawCell:
+def number_cell(text: str, look: Look, *, from_1904: bool, currency: str = "") -> RawCell:
     """The cell for a stored number.
 
     Parameters
@@ -74,6 +86,8 @@ def number_cell(text: str, look: Look, *, from_1904: bool) -> RawCell:
         From the cell's number format.
     from_1904 : bool
         Whether the workbook counts days from 1904.
+    currency : str
+        Sign or code that the number format puts beside it.
 
     Returns
     -------
@@ -87,7 +101,7 @@ def number_cell(text: str, look: Look, *, from_1904: bool) -> RawCell:
     if not math.isfinite(value):
         return RawCell(Kind.ERROR, text.strip()[:FOUND_LENGTH])
     if look is Look.PLAIN:
-        return RawCell(Kind.NUMBER, value)
+        return RawCell(Kind.NUMBER, value, as_shown=currency)
     if look is Look.PERCENT:
         return RawCell(Kind.NUMBER, value, percent=True)
     if look is Look.DATE and (from_1904 or not 0 <= value < 1):

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from openpyxl.chart import BarChart, Reference, Series
@@ -25,6 +25,8 @@ from openpyxl.chart.data_source import (
 )
 from openpyxl.chart.error_bar import ErrorBars
 from openpyxl.chart.label import DataLabelList
+from openpyxl.chart.legend import Legend
+from openpyxl.chart.series import SeriesLabel
 from openpyxl.chart.shapes import GraphicalProperties
 from openpyxl.chart.text import RichText, Text
 from openpyxl.chart.title import Title
@@ -40,12 +42,14 @@ from openpyxl.drawing.text import (
 
 from wood_xl.io.limits import storable_text
 
+PART_FILLS = ("3B5B7A", "7FA3C7", "B9CDE0", "E3ECF4", "FFFFFF")  # five steps of lightness, outlined
 BAR = "7FA3C7"  # mid tones: a dark whisker stays to be seen on the bar, on paper without colour too
 INK = "404040"
 GRID = "D9D9D9"
 FONT = "Arial"
 NARROWEST_CM, WIDEST_CM = 14, 22
 FRAME_CM, BAR_CM, TALLEST_CM = 2.6, 0.85, 22.0  # titles and axes, each bar, and the most that a page holds
+LEGEND_CM = 0.8
 TICKS = 6
 GAP_PERCENT = 60  # gap between bars, in per cent of a bar
 
@@ -106,25 +110,98 @@ def bar_chart(sheet: Any, bars: Bars, *, title: str, name_title: str, value_titl
     width_cm : float
         Width to be filled, within what suits a page.
     """
+    chart = _new_chart(title, height_cm(len(bars.values)), width_cm)
+    chart.overlap = 0
+    chart.series.append(_series(sheet, bars))
+    _name_axis(chart, name_title)
+    _value_axis(chart, value_title, max(n for n in (*bars.values, *bars.high, 0.0) if n is not None))
+    return chart
+
+
+@dataclass(frozen=True)
+class Part:
+    """One part of every stacked bar: a column of a table.
+
+    Attributes
+    ----------
+    title : str
+        For the legend.
+    values : sequence of float or None
+        As they stand in the cells; None where the cell holds words, which is drawn as nothing.
+    column : int
+        Where they stand in the sheet.
+    """
+
+    title: str
+    values: Sequence[float | None]
+    column: int
+
+
+def stacked_chart(
+    sheet: Any,
+    bars: Bars,
+    parts: Sequence[Part],
+    *,
+    title: str,
+    name_title: str,
+    value_title: str,
+    width_cm: float,
+) -> BarChart:
+    """Horizontal bars made of parts that lie end to end, told apart by lightness so that grey print keeps them.
+
+    Parameters
+    ----------
+    sheet : Worksheet
+        Sheet that holds the cells; the chart is not placed on it.
+    bars : Bars
+        Names and the sums, which set the length of the axis.
+    parts : sequence of Part
+        At most as many as there are steps of lightness.
+    title, name_title, value_title : str
+        Titles of the chart and of its axes, the last with its unit.
+    width_cm : float
+        Width to be filled, within what suits a page.
+    """
+    chart = _new_chart(title, stacked_height_cm(len(bars.names)), width_cm)
+    chart.grouping = "stacked"
+    chart.overlap = 100
+    chart.legend = Legend()
+    chart.legend.position = "b"
+    chart.legend.txPr = _rich_text(size=900)
+    for part, fill in zip(parts, PART_FILLS, strict=False):
+        series = _series(sheet, replace(bars, values=part.values, value_column=part.column))
+        series.tx = SeriesLabel(v=part.title)
+        series.dLbls = None
+        outline = LineProperties(solidFill=INK, w=6350)
+        series.graphicalProperties = GraphicalProperties(solidFill=fill, ln=outline)
+        chart.series.append(series)
+    _name_axis(chart, name_title)
+    sums = [math.fsum(part.values[i] or 0.0 for part in parts) for i in range(len(bars.names))]
+    _value_axis(chart, value_title, max(sums))
+    return chart
+
+
+def _new_chart(title: str, height: float, width_cm: float) -> BarChart:
     chart = BarChart()
     chart.type = "bar"
     chart.gapWidth = GAP_PERCENT
-    chart.overlap = 0
     chart.legend = None
     chart.roundedCorners = False
     chart.width = max(NARROWEST_CM, min(WIDEST_CM, int(width_cm)))
-    chart.height = height_cm(len(bars.values))
+    chart.height = height
     chart.graphical_properties = GraphicalProperties(noFill=True, ln=LineProperties(noFill=True))
     chart.title = _title(title, size=1100, bold=True)
-    chart.series.append(_series(sheet, bars))
-    _name_axis(chart, name_title)
-    _value_axis(chart, value_title, bars)
     return chart
 
 
 def height_cm(bars_n: int) -> float:
     """Height of a chart of so many bars."""
     return min(TALLEST_CM, FRAME_CM + BAR_CM * bars_n)
+
+
+def stacked_height_cm(bars_n: int) -> float:
+    """Height of a chart of so many stacked bars, with its legend."""
+    return min(TALLEST_CM, height_cm(bars_n) + LEGEND_CM)
 
 
 def axis_end(largest: float) -> tuple[float, float]:
@@ -206,11 +283,10 @@ def _name_axis(chart: BarChart, title: str) -> None:
     axis.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=INK))
 
 
-def _value_axis(chart: BarChart, title: str, bars: Bars) -> None:
+def _value_axis(chart: BarChart, title: str, largest: float) -> None:
     axis = chart.y_axis
     axis.delete = False
     axis.title = _title(title, size=900, bold=False)
-    largest = max(number for number in (*bars.values, *bars.high, 0.0) if number is not None)
     end, step = axis_end(largest)
     axis.scaling.min = 0.0
     axis.scaling.max = end

@@ -78,8 +78,19 @@ def open_package(path: Path) -> Package:
         Any ``file-`` code that can be told without parsing: see ``file_bytes``, and ``file-old-format``,
         ``file-encrypted``, ``file-wrong-kind``, ``file-cut-off``, ``file-expands-too-much``, ``file-damaged``.
     """
-    data = file_bytes(path)
-    name = shown_name(path)
+    return package_of(file_bytes(path), shown_name(path))
+
+
+def package_of(data: bytes, name: str) -> Package:
+    """The workbook archive in a file's bytes; raises as ``open_package``.
+
+    Parameters
+    ----------
+    data : bytes
+        The whole file.
+    name : str
+        The file's name for messages.
+    """
     code = encrypted_or_old(data)
     if code:
         raise UnreadableWorkbook(code, file=name)

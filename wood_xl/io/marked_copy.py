@@ -1,27 +1,57 @@
-"""A copy of a filled workbook with the cells that need a look coloured and commented; the original is only read."""
+"""A copy of a filled workbook with the cells that need a look coloured and commented; the original is only read.
+
+The copy is of the original's format. It is read again before it is handed out: nothing that was typed may be lost.
+"""
 
 from __future__ import annotations
 
+import math
+import re
 import warnings
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from copy import copy
+from io import BytesIO
 from pathlib import Path
+from typing import Any, NamedTuple
 
 from openpyxl import load_workbook
+from openpyxl.cell import MergedCell
 from openpyxl.comments import Comment
 from openpyxl.styles import PatternFill
+from openpyxl.utils.indexed_list import IndexedList
 from openpyxl.worksheet.worksheet import Worksheet
 
 from wood_xl.checks.problem import Level, Problem
 from wood_xl.errors import UnreadableWorkbook
-from wood_xl.io.pack import packed
+from wood_xl.io.file_kind import CONTENT_PART, is_open_document
+from wood_xl.io.guard import MANIFEST_PART, file_bytes, package_of, shown_name
+from wood_xl.io.ods_marks import marked_content
+from wood_xl.io.ods_reader import MACRO_FOLDERS
+from wood_xl.io.pack import archived, packed
+from wood_xl.io.package import ANY_FAULT, Package
+from wood_xl.io.read_limits import MAX_COPIED_BYTES, MAX_COPIED_TAGS
+from wood_xl.io.reader import book_of
+from wood_xl.raw import Kind, RawBook, RawCell
 
 AUTHOR = "wood_xl"
 MARK = PatternFill("solid", fgColor="FFD9D9D9")
 COMMENT_WIDTH, COMMENT_HEIGHT = 320, 140
 MOST_CELLS = 2000  # beyond this a marked copy helps nobody
+SIGNATURES = "meta-inf/documentsignatures.xml"
+
+_MACRO_ENTRY = re.compile(rb"<[^<>]*file-entry[^<>]*full-path=[\"'](?:Basic|Scripts)/[^<>]*/>", re.IGNORECASE)
+
+Words = Mapping[tuple[str, int, int], list[str]]
 
 
-def marked_copy(path: Path, problems: Iterable[Problem]) -> bytes:
+class MarkedCopy(NamedTuple):
+    """The copy's bytes and the ending of its name."""
+
+    data: bytes
+    suffix: str
+
+
+def marked_copy(path: Path, problems: Iterable[Problem]) -> MarkedCopy:
     """The workbook with a grey fill and a comment at every cell with a FIX or LOOK.
 
     Parameters
@@ -33,26 +63,97 @@ def marked_copy(path: Path, problems: Iterable[Problem]) -> bytes:
 
     Returns
     -------
-    bytes
-        An .xlsx file.
+    MarkedCopy
+        An .ods file of an .ods file, else an .xlsx file.
 
     Raises
     ------
     UnreadableWorkbook
-        If the workbook cannot be copied whole.
+        ``file-not-copied`` if the workbook cannot be copied whole, ``file-too-large-to-copy``, and whatever reading
+        it raises.
     """
+    name = shown_name(path)
+    data = file_bytes(path)
+    package = package_of(data, name)
+    original = book_of(package, {})
+    suffix = ".ods" if is_open_document(package.names()) else ".xlsx"
+    if package.tags > MAX_COPIED_TAGS[suffix] or package.expanded > MAX_COPIED_BYTES:
+        raise UnreadableWorkbook("file-too-large-to-copy", file=name)
+    words = _words_by_cell(problems)
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")
-            workbook = load_workbook(path)
-    except (ValueError, KeyError, TypeError, AttributeError, IndexError) as fault:
-        raise UnreadableWorkbook("file-not-copied", name=path.name) from fault
-    for (title, row, column), words in _words_by_cell(problems).items():
-        if title in workbook.sheetnames and isinstance(workbook[title], Worksheet):
-            cell = workbook[title].cell(row, column)
+        marked = _open_document(package, words) if suffix == ".ods" else _xlsx(data, words)
+        found = book_of(package_of(marked, name), {})
+    except ANY_FAULT as fault:  # on foreign files no list of exceptions has proved complete
+        raise UnreadableWorkbook("file-not-copied", name=name) from fault
+    if not _holds_all(found, original):
+        raise UnreadableWorkbook("file-not-copied", name=name)
+    return MarkedCopy(marked, suffix)
+
+
+def _open_document(package: Package, words: Words) -> bytes:
+    parts = {
+        name: content
+        for name, content in package.unpacked().items()
+        if not name.lower().startswith(MACRO_FOLDERS) and name.lower() != SIGNATURES  # a signature no longer holds
+    }
+    if MANIFEST_PART in parts:
+        parts[MANIFEST_PART] = _MACRO_ENTRY.sub(b"", parts[MANIFEST_PART])
+    return archived(parts | {CONTENT_PART: marked_content(parts[CONTENT_PART], words, AUTHOR)})
+
+
+def _xlsx(data: bytes, words: Words) -> bytes:
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        workbook = load_workbook(BytesIO(data))
+    for (title, row, column), lines in words.items():
+        page = workbook[title] if title in workbook.sheetnames else None
+        if isinstance(page, Worksheet):
+            cell = _markable(page, row, column)
+            kept = [] if cell.comment is None else ["", cell.comment.text]
+            text = "\n".join([*lines, *kept])
             cell.fill = MARK
-            cell.comment = Comment("\n".join(words), AUTHOR, height=COMMENT_HEIGHT, width=COMMENT_WIDTH)
+            cell.comment = Comment(text, AUTHOR, height=COMMENT_HEIGHT, width=COMMENT_WIDTH)
+    _let_go_of_styles_that_are_not_there(workbook)
     return packed(workbook)
+
+
+def _markable(page: Worksheet, row: int, column: int) -> Any:
+    """The cell, or the first of the merged cells that it is one of."""
+    cell = page.cell(row, column)
+    if not isinstance(cell, MergedCell):
+        return cell
+    area = next(area for area in page.merged_cells.ranges if cell.coordinate in area)
+    return page.cell(area.min_row, area.min_col)
+
+
+def _let_go_of_styles_that_are_not_there(workbook: Any) -> None:
+    """Programs number named styles with gaps; the library keeps the numbers and loses what they stood for."""
+    known = len(workbook._named_styles)
+    for page in workbook.worksheets:
+        styled: list[Any] = [*page._cells.values(), *page.column_dimensions.values(), *page.row_dimensions.values()]
+        for one in styled:
+            if one._style is not None and one._style.xfId >= known:
+                one._style = copy(one._style)
+                one._style.xfId = 0
+    workbook._cell_styles = IndexedList(style for style in workbook._cell_styles if style.xfId < known)
+
+
+def _holds_all(copied: RawBook, original: RawBook) -> bool:
+    """Whether every cell is there with its value; a formula may have lost the value that was stored beside it."""
+    sheets = {sheet.title: sheet.cells for sheet in copied.sheets}
+    return all(
+        sheet.title in sheets and _is_same(cell, sheets[sheet.title].get(place))
+        for sheet in original.sheets
+        for place, cell in sheet.cells.items()
+    )
+
+
+def _is_same(cell: RawCell, other: RawCell | None) -> bool:
+    if other is None or other.kind is Kind.NO_VALUE:
+        return other is not None
+    if isinstance(cell.value, float) and isinstance(other.value, float):
+        return math.isclose(cell.value, other.value, rel_tol=1e-14)
+    return cell.kind is other.kind and cell.value == other.value
 
 
 def _words_by_cell(problems: Iterable[Problem]) -> dict[tuple[str, int, int], list[str]]:

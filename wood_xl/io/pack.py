@@ -7,7 +7,7 @@ import os
 import re
 import shutil
 import zipfile
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from io import BytesIO
 from itertools import count
 from pathlib import Path
@@ -23,7 +23,7 @@ STAMP = (1980, 1, 1, 0, 0, 0)  # the earliest that a zip can hold
 STAMP_TEXT = b"1980-01-01T00:00:00Z"
 FILE_RIGHTS = 0o644 << 16
 UNIX = 3
-FIRST_PARTS = ("[Content_Types].xml", "_rels/.rels")
+FIRST_PARTS = ("mimetype", "[Content_Types].xml", "_rels/.rels")
 CORE_PART = "docProps/core.xml"
 APPLICATION_PART = "docProps/app.xml"
 APPLICATION = (
@@ -59,14 +59,29 @@ def _repacked(saved: zipfile.ZipFile) -> bytes:
     out = BytesIO()
     with zipfile.ZipFile(out, "w") as archive:
         for name in sorted(saved.namelist(), key=_part_order):
-            entry = zipfile.ZipInfo(name, STAMP)
-            entry.create_system = UNIX
-            entry.external_attr = FILE_RIGHTS
-            entry.compress_type = zipfile.ZIP_STORED if stored else zipfile.ZIP_DEFLATED
+            entry = _entry(name, stored=stored)
             entry.file_size = saved.getinfo(name).file_size
             with _settled(saved, name) as source, archive.open(entry, "w") as target:
                 shutil.copyfileobj(source, target)
     return out.getvalue()
+
+
+def archived(parts: Mapping[str, bytes]) -> bytes:
+    """Parts of an OpenDocument file as an archive; what it is stands first and unpacked, as the format asks."""
+    stored = sum(map(len, parts.values())) < STORED_BELOW_BYTES
+    out = BytesIO()
+    with zipfile.ZipFile(out, "w") as archive:
+        for name in sorted(parts, key=_part_order):
+            archive.writestr(_entry(name, stored=stored or name == FIRST_PARTS[0]), parts[name])
+    return out.getvalue()
+
+
+def _entry(name: str, *, stored: bool) -> zipfile.ZipInfo:
+    entry = zipfile.ZipInfo(name, STAMP)
+    entry.create_system = UNIX
+    entry.external_attr = FILE_RIGHTS
+    entry.compress_type = zipfile.ZIP_STORED if stored else zipfile.ZIP_DEFLATED
+    return entry
 
 
 def _settled(saved: zipfile.ZipFile, name: str) -> IO[bytes]:

@@ -48,13 +48,16 @@ class Package:
         The file's name for messages.
     sha256 : str
         Of the file's bytes.
+    expanded, tags : int
+        Bytes that have been unpacked so far, and opening and closing tags in them.
     """
 
     file: str
     sha256: str
     _archive: zipfile.ZipFile
     _members: dict[str, zipfile.ZipInfo]
-    _expanded: int = 0
+    expanded: int = 0
+    tags: int = 0
     _seen: set[str] = field(default_factory=set)
 
     def names(self) -> tuple[str, ...]:
@@ -100,13 +103,18 @@ class Package:
             with self._archive.open(member) as stream:
                 while piece := stream.read(limits.PIECE_BYTES):
                     unpacked += len(piece)
-                    self._expanded += len(piece)
+                    self.expanded += len(piece)
+                    self.tags += piece.count(b"<")
                     self._weigh(unpacked, member.compress_size)
                     yield piece
         except UnreadableWorkbook:
             raise
         except ANY_FAULT:
             raise self.damaged(f"its part {member.filename} cannot be unpacked") from None
+
+    def unpacked(self) -> dict[str, bytes]:
+        """All parts by their names as they are written in the file."""
+        return {member.filename: b"".join(self.pieces(name)) for name, member in self._members.items()}
 
     def parse(self, part: str, handler: PartHandler) -> None:
         """Parse one XML part from start to end.
@@ -170,8 +178,10 @@ class Package:
             raise self.damaged(f"its part {part} holds one tag of more than {megabytes(limits.MAX_TOKEN_BYTES)}")
 
     def _weigh(self, unpacked: int, packed: int) -> None:
-        if expands_too_much(unpacked, packed) or self._expanded > limits.MAX_EXPANDED_BYTES:
+        if expands_too_much(unpacked, packed) or self.expanded > limits.MAX_EXPANDED_BYTES:
             refuse_expansion(self.file)
+        if self.tags > limits.MAX_TAGS:
+            raise self.damaged(f"it holds more than {limits.MAX_TAGS:,} tags")
 
     def _parser(self, part: str) -> expat.XMLParserType:
         parser = expat.ParserCreate(None, " ")

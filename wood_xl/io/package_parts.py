@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass, field
 
 from wood_xl.io import read_limits as limits
-from wood_xl.io.cell_kinds import BUILT_IN_LOOKS, Look, look_of
+from wood_xl.io.cell_kinds import BUILT_IN_LOOKS, Look, currency_of, look_of
 from wood_xl.io.package import Attributes, Package, PartHandler, local_name, resolved
 
 TRUE_WORDS = frozenset({"1", "true"})
@@ -171,8 +171,8 @@ class _Styles(PartHandler):
             self._in_cell_formats = False
 
 
-def cell_looks(package: Package, part: str) -> list[Look]:
-    """How numbers look, by the cells' style numbers.
+def cell_looks(package: Package, part: str) -> list[tuple[Look, str]]:
+    """How numbers look, and the currency shown beside them, by the cells' style numbers.
 
     Parameters
     ----------
@@ -184,7 +184,9 @@ def cell_looks(package: Package, part: str) -> list[Look]:
     styles = _Styles()
     package.parse(part, styles)
     return [
-        look_of(styles.codes[number]) if number in styles.codes else BUILT_IN_LOOKS.get(number, Look.PLAIN)
+        (look_of(styles.codes[number]), currency_of(styles.codes[number]))
+        if number in styles.codes
+        else (BUILT_IN_LOOKS.get(number, Look.PLAIN), "")
         for number in styles.format_ids
     ]
 

@@ -28,6 +28,11 @@ MAX_TEXT_LENGTH = 1_000_000  # of one cell; the file format allows 32,767
 MAX_TEXT_KEPT = 20_000_000  # characters of all different texts together
 MAX_SHEETS = 1_000
 MAX_NAMES = 100_000  # defined names
+MAX_TAGS = 20_000_000  # opening and closing, of the whole file; the longest heart trace has 9 million
+
+# A marked copy holds every cell in memory, at several times the cost of reading it.
+MAX_COPIED_TAGS = {".xlsx": 800_000, ".ods": 4_000_000}
+MAX_COPIED_BYTES = 100 * MEGABYTE
 
 KEPT_VALUES = 50_000  # equal values share one cell object up to this many; most columns repeat a few values
 

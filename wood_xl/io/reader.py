@@ -54,9 +54,13 @@ def read_workbook(path: Path, *, row_limits: Mapping[str, int] | None = None) ->
     UnreadableWorkbook
         With one of the ``file-`` codes of the catalogue.
     """
-    package = open_package(path)
+    return book_of(open_package(path), row_limits or {})
+
+
+def book_of(package: Package, row_limits: Mapping[str, int]) -> RawBook:
+    """The workbook in a package that the guard let through; see ``read_workbook``."""
     if is_open_document(package.names()):
-        return read_open_document(package, row_limits or {})
+        return read_open_document(package, row_limits)
     main_part = _main_part(package)
     workbook = WorkbookPart()
     package.parse(main_part, workbook)
@@ -75,7 +79,7 @@ def read_workbook(path: Path, *, row_limits: Mapping[str, int] | None = None) ->
         if relation.kind != "worksheet":
             notes.append(f'Sheet "{entry.title}" is no sheet of cells and was not read.')
             continue
-        sheets.append(_sheet(package, entry, relation.part, context, row_limits or {}))
+        sheets.append(_sheet(package, entry, relation.part, context, row_limits))
     if not sheets:
         raise UnreadableWorkbook("file-no-sheets", file=package.file)
     _look_through_the_rest(package, context.budget)
@@ -98,7 +102,7 @@ def _shared_texts(package: Package, relations: Mapping[str, Relation]) -> list[s
     return shared.texts
 
 
-def _looks(package: Package, relations: Mapping[str, Relation]) -> list[Look]:
+def _looks(package: Package, relations: Mapping[str, Relation]) -> list[tuple[Look, str]]:
     for relation in relations.values():
         if relation.kind == "styles":
             return cell_looks(package, relation.part)

@@ -21,6 +21,7 @@ from wood_xl.io.inputs_echo import echo_blocks, sheets_without_entries
 from wood_xl.io.looks import Looks
 from wood_xl.io.pack import packed
 from wood_xl.io.page import FOOT_INCHES, SIDE_INCHES, Paper, set_up_page
+from wood_xl.io.pictures import PICTURES
 from wood_xl.io.result_blocks import has_ends, items_block, number_decimals, short_table_block, table_block
 from wood_xl.io.row_sheet import RowSheet
 from wood_xl.io.seal import Seal
@@ -29,6 +30,7 @@ from wood_xl.schema.model import Sheet, System, results_definition
 
 Document = Mapping[str, Any]
 SheetRowLog = Callable[[str, int, Iterable[tuple[int, str | float]]], None]
+Draw = Callable[[SheetWriter, int, Block, int], None]
 
 ANSWER, PROVENANCE = "Answer", "Provenance"
 MAIN_TABLE, MAIN_FIGURE = "rates_per_cord", "worker_hours"
@@ -99,7 +101,7 @@ def _write_sheets(book: _Book, document: Document) -> SheetWriter:
     _answer_sheet(book, document)
     for title, sheets in _sheets_by_title().items():
         if title not in (ANSWER, PROVENANCE):
-            _table_sheet(book, title, [_block(sheet, document) for sheet in sheets])
+            _result_sheet(book, title, sheets, document)
     _input_sheets(book, document)
     return _table_sheet(book, PROVENANCE, [_block(sheet, document) for sheet in _sheets_by_title()[PROVENANCE]])
 
@@ -190,7 +192,19 @@ def _block(sheet: Sheet, document: Document) -> Block:
     return table_block(sheet, document[sheet.id], system=system, currency=currency)
 
 
-def _table_sheet(book: _Book, title: str, blocks: Sequence[Block]) -> SheetWriter:
+def _result_sheet(book: _Book, title: str, sheets: Sequence[Sheet], document: Document) -> None:
+    """The tables of one sheet of the results, each with its picture if it has one."""
+    currency = document["season"]["currency"]
+
+    def draw(writer: SheetWriter, number: int, block: Block, first_row: int) -> None:
+        sheet = sheets[number]
+        if sheet.id in PICTURES:
+            PICTURES[sheet.id](writer, block, first_row, sheet, document[sheet.id], currency)
+
+    _table_sheet(book, title, [_block(sheet, document) for sheet in sheets], draw)
+
+
+def _table_sheet(book: _Book, title: str, blocks: Sequence[Block], draw: Draw | None = None) -> SheetWriter:
     """A sheet of tables; the header of the first stays in view if it is meant for most of what is seen."""
     header = heads_row(blocks[0])
     kept = len(blocks) == 1 or len(blocks[0].rows) > LONG_TABLE_ROWS
@@ -199,9 +213,11 @@ def _table_sheet(book: _Book, title: str, blocks: Sequence[Block]) -> SheetWrite
         if number:
             writer.gap()
         same = next((other.title for other in blocks[:number] if block.notes and other.notes == block.notes), "")
-        writer.block(
+        first = writer.block(
             replace(block, notes=(SAME_NOTES.format(title=same),)) if len(block.notes) > 1 and same else block
         )
+        if draw is not None:
+            draw(writer, number, block, first)
     return writer
 
 

@@ -49,16 +49,16 @@ class CellContext:
     """What cells refer to: shared texts, looks by style number, the epoch of dates."""
 
     shared: Sequence[str]
-    looks: Sequence[Look]
+    looks: Sequence[tuple[Look, str]]
     from_1904: bool
     budget: Budget = field(default_factory=Budget)
     _texts: dict[str, RawCell] = field(default_factory=dict)
 
-    def look(self, style: str) -> Look:
-        """How a number looks under a style number; plain if there is no such style."""
+    def look(self, style: str) -> tuple[Look, str]:
+        """How a number looks under a style number, and its currency; plain if there is no such style."""
         if style.isascii() and style.isdigit() and len(style) < 7 and int(style) < len(self.looks):
             return self.looks[int(style)]
-        return Look.PLAIN
+        return Look.PLAIN, ""
 
     def text(self, text: str) -> RawCell:
         """The cell for a text as stored; equal ones share one object."""
@@ -299,7 +299,8 @@ class SheetPart(PartHandler):
             known = self._numbers[self._style] = {}
         cell = known.get(value)
         if cell is None:
-            cell = number_cell(value, self._context.look(self._style), from_1904=self._context.from_1904)
+            look, currency = self._context.look(self._style)
+            cell = number_cell(value, look, from_1904=self._context.from_1904, currency=currency)
             if len(known) < limits.KEPT_VALUES:
                 known[value] = cell
         return cell

@@ -9,7 +9,8 @@ from wood_xl.calc import exposure, noise, weather
 from wood_xl.calc.effort import WorkerEffort, mean_heart_rate_of
 from wood_xl.calc.effort_equations import max_heart_rate_bpm
 from wood_xl.calc.figure import Figure, not_given
-from wood_xl.calc.heart_trace import trace_summary
+from wood_xl.calc.heart_cleaning import CleanTrace
+from wood_xl.calc.heart_trace import high_heart_rate_bpm, trace_summary
 from wood_xl.calc.rest_allowance import (
     rest_for_work_min,
     rest_in_total_min,
@@ -18,6 +19,7 @@ from wood_xl.calc.rest_allowance import (
 )
 from wood_xl.calc.strain import (
     acceptable_work_min,
+    fifty_percent_level_bpm,
     heart_rate_reserve_frac,
     ratio_to_fifty_percent_level,
     ratio_to_rest,
@@ -29,9 +31,11 @@ from wood_xl.study.methods import MethodTotals
 from wood_xl.study.sessions import SessionFigures
 
 MIN_PER_H = 60.0
+S_PER_MIN = 60.0
 HOUR_MIN = 60.0
 HOURS_PER_DAY = 24.0
 NO_RATE, NO_REST, LIMITED = "no heart rate", "no resting rate", "a medicine limits the heart rate"
+NO_HIGHEST = "no age and no highest rate"
 NOT_ASSESSED = "not assessed"
 
 Row = dict[str, Any]
@@ -54,7 +58,7 @@ def _strain_row(figures: SessionFigures, worker: Worker, effort: WorkerEffort | 
     why = LIMITED if person.heart_rate_limited else NO_RATE if rate is None else ""
     rest = person.resting_bpm
     if not why and (rest is None or highest is None):
-        why = NO_REST if rest is None else "no age and no highest rate"
+        why = NO_REST if rest is None else NO_HIGHEST
     if not why and rate is not None and rest is not None and highest is not None and not rest < rate < highest:
         why = "the heart rate is not between rest and highest"
     share = acceptable = ratio = level = None
@@ -121,35 +125,51 @@ def _standard(person: Person) -> tuple[float, str]:
 
 def trace_rows(sessions: Iterable[SessionFigures], people: People) -> list[Row]:
     """One row for each heart trace of a session that counts."""
-    rows = []
-    for figures in sessions:
-        for worker, _ in figures.efforts:
-            if worker.trace is None:
-                continue
-            highest = _highest_bpm(people.get(worker.person or "", Person(name="")))
-            found = trace_summary(worker.trace.cleaned, max_bpm=highest)
-            rows.append(
-                {
-                    "session": figures.session.name,
-                    "person": worker.person or "",
-                    "readings_n": found.readings_n,
-                    "covered": Figure(found.used_s / 60),
-                    "gaps": Figure(found.gap_s / 60),
-                    "set_right": _set_right(found.dropped_zero_n, found.dropped_duplicate_n, found.out_of_order_n),
-                    "mean": _figure(found.mean_bpm, "no time between readings"),
-                    "written_mean": _figure(worker.mean_heart_rate_bpm, "none written"),
-                    "highest": _figure(found.highest_bpm, "no reading"),
-                    "high_spell": _figure(
-                        None if found.longest_high_spell_s is None else found.longest_high_spell_s / 60,
-                        "no age and no highest rate",
-                    ),
-                }
-            )
-    return rows
+    return [
+        _trace_row(
+            figures.session.name, worker, worker.trace.cleaned, people.get(worker.person or "", Person(name=""))
+        )
+        for figures in sessions
+        for worker, _ in figures.efforts
+        if worker.trace is not None
+    ]
 
 
-def _set_right(zeros_n: int, doubles_n: int, out_of_order_n: int) -> str:
-    parts = ((zeros_n, "without a beat"), (doubles_n, "of the same time"), (out_of_order_n, "out of order"))
+def _trace_row(session: str, worker: Worker, trace: CleanTrace, person: Person) -> Row:
+    highest, rest = _highest_bpm(person), person.resting_bpm
+    why = LIMITED if person.heart_rate_limited else NO_HIGHEST if highest is None else ""
+    why_half = why or (NO_REST if rest is None else "")
+    high_bpm = None if highest is None else high_heart_rate_bpm(max_bpm=highest)
+    half_bpm = None
+    if highest is not None and rest is not None:
+        half_bpm = fifty_percent_level_bpm(resting_bpm=rest, max_bpm=highest)
+    found = trace_summary(trace, thresholds_bpm=[half_bpm or 0.0, high_bpm or 0.0], max_bpm=highest)
+    half, high = found.times_above
+    return {
+        "session": session,
+        "person": worker.person or "",
+        "readings_n": found.readings_n,
+        "cadence": _figure(trace.cadence_s, "too few readings"),
+        "covered": Figure(found.used_s / S_PER_MIN),
+        "gaps": Figure(found.gap_s / S_PER_MIN),
+        "set_right": _set_right(trace),
+        "mean": _figure(found.mean_bpm, "no time between readings"),
+        "written_mean": _figure(worker.mean_heart_rate_bpm, "none written"),
+        "highest": _figure(found.highest_bpm, "no reading"),
+        "above_half": not_given(why_half) if why_half else Figure(half.above_s / S_PER_MIN),
+        "above_high": not_given(why) if why else Figure(high.above_s / S_PER_MIN),
+        "high_spell": not_given(why) if why else Figure((found.longest_high_spell_s or 0.0) / S_PER_MIN),
+    }
+
+
+def _set_right(trace: CleanTrace) -> str:
+    parts = (
+        (trace.dropped_zero_n, "without a beat"),
+        (trace.dropped_odd_n, "no heart rate"),
+        (trace.dropped_duplicate_n, "of the same time"),
+        (trace.out_of_order_n, "out of order"),
+        (trace.recordings_n if trace.recordings_n > 1 else 0, "recordings put one after the other"),
+    )
     return ", ".join(f"{n} {words}" for n, words in parts if n) or "nothing"
 
 

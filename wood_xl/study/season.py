@@ -13,7 +13,8 @@ from wood_xl.calc.geometry import cords
 from wood_xl.data.load import value
 from wood_xl.records import Method, Season, Session
 from wood_xl.study.body import exposure_rows, limit_rows, strain_rows, trace_rows, weather_rows
-from wood_xl.study.cost import CostStudy, MethodCost, ToolYear, method_cost
+from wood_xl.study.break_even import break_even_rows, pairs, payback_rows
+from wood_xl.study.cost import CostStudy
 from wood_xl.study.emissions import co2_figure, emission_rows
 from wood_xl.study.methods import (
     MethodTotals,
@@ -24,6 +25,7 @@ from wood_xl.study.methods import (
     rate_of_time,
     share_figure,
 )
+from wood_xl.study.money import MethodCost, method_cost, money_remarks, part_rows, tool_rows, total_rows, view_rows
 from wood_xl.study.quantity import (
     LotFraction,
     SessionQuantity,
@@ -31,6 +33,7 @@ from wood_xl.study.quantity import (
     session_quantity,
     usual_solid_fraction,
 )
+from wood_xl.study.sensitivity import sensitivity_rows
 from wood_xl.study.sessions import (
     SessionFigures,
     burning_kind,
@@ -93,11 +96,17 @@ def season_tables(season: Season) -> SeasonTables:
     yearly, yearly_remarks = _yearly_volume(season, totals)
     study = CostStudy(season, totals, None if yearly.value is None else cords(yearly.value))
     costs = {t.method.name: method_cost(t, study) for t in totals}
+    compared = list(pairs(costs.values()))
     tables = {
         **{table: [_rates(t, costs[t.method.name], study, per) for t in totals] for table, per in PER.items()},
         "methods": [_totals_row(t) for t in totals],
-        "money_per_cord": [_money_row(t, costs[t.method.name], study) for t in totals],
-        "tool_costs": [_tool_row(year) for t in totals for year in costs[t.method.name].tool_years],
+        "money_per_cord": part_rows(costs.values()),
+        "money_totals": total_rows(costs.values(), season),
+        "money_views": view_rows(costs.values(), season),
+        "tool_costs": [row for cost in costs.values() for row in tool_rows(cost)],
+        "break_even": break_even_rows(compared),
+        "payback": payback_rows(compared),
+        "sensitivity": sensitivity_rows(costs.values(), season.currency),
         "emissions": [row for t in totals for row in emission_rows(t, study)],
         "efforts": [row for s in sessions for row in _effort_rows(s)],
         "people": _people_rows(sessions),
@@ -110,7 +119,13 @@ def season_tables(season: Season) -> SeasonTables:
         "lots": [_lot_row(lot) for lot in lots.values()],
     }
     counted_n = sum(s.is_counted for s in sessions)
-    remarks = [*_trace_remarks(sessions), *yearly_remarks, *_lot_remarks(lots), *_fuel_remarks(totals, study)]
+    remarks = [
+        *_trace_remarks(sessions),
+        *yearly_remarks,
+        *_lot_remarks(lots),
+        *_fuel_remarks(totals, study),
+        *money_remarks(costs.values()),
+    ]
     return SeasonTables(tables, _items(season, yearly, counted_n, len(sessions) - counted_n), remarks)
 
 
@@ -167,9 +182,6 @@ def _rates(totals: MethodTotals, cost: MethodCost, study: CostStudy, per: Callab
             return figure
         return Figure(figure.value * totals.cords / totals.quantity(per), figure.basis)
 
-    cash_and_time = cost.own_time if cost.cash.value is not None else cost.cash
-    if cost.cash.value is not None and cost.own_time.value is not None:
-        cash_and_time = Figure(cost.cash.value + cost.own_time.value)
     return {
         "method": totals.method.name,
         "task": totals.method.task,
@@ -181,7 +193,7 @@ def _rates(totals: MethodTotals, cost: MethodCost, study: CostStudy, per: Callab
         "kcal_gross": rate_of_effort(totals, is_net=False, per=per),
         "cash": of_cord(cost.cash),
         "own_time": of_cord(cost.own_time),
-        "cash_and_time": of_cord(cash_and_time),
+        "cash_and_time": of_cord(cost.cash_and_time),
         "co2": of_cord(co2_figure(totals, study)),
     }
 
@@ -201,38 +213,6 @@ def _totals_row(totals: MethodTotals) -> Row:
         "worker_hours": hours_figure(totals, lambda t: t.worker_h),
         "delay_share": share_figure(totals, lambda t: t.delay_h),
         "service_share": share_figure(totals, lambda t: t.service_h),
-    }
-
-
-def _money_row(totals: MethodTotals, cost: MethodCost, study: CostStudy) -> Row:
-    per_year = cost.cash
-    if cost.cash.value is not None and study.yearly_cords is not None:
-        per_year = Figure(cost.cash.value * study.yearly_cords)
-    return {
-        "method": totals.method.name,
-        "task": totals.method.task,
-        "ownership": cost.ownership,
-        "upkeep": cost.upkeep,
-        "fuel": cost.fuel,
-        "bar_oil": cost.bar_oil,
-        "electricity": cost.electricity,
-        "cash": cost.cash,
-        "cash_per_year": per_year,
-        "own_time": cost.own_time,
-    }
-
-
-def _tool_row(year: ToolYear) -> Row:
-    share = year.share_frac
-    return {
-        "tool": year.tool,
-        "method": year.method,
-        "price": year.price,
-        "resale": year.resale,
-        "hours_per_year": year.hours_per_year,
-        "life_years": year.life_years,
-        "yearly_cost": year.yearly_cost,
-        "share": not_given("no hours") if share is None else Figure(100 * share),
     }
 
 
@@ -384,17 +364,12 @@ def _items(season: Season, yearly: Figure, counted_n: int, not_counted_n: int) -
 
 
 def _trace_remarks(sessions: list[SessionFigures]) -> list[Remark]:
-    """Traces that disagree with the mean written by hand, or run on after their session."""
+    """Traces that disagree with the mean written by hand."""
     remarks: list[Remark] = []
     for figures in sessions:
         for worker, _ in figures.efforts:
             if worker.trace is None:
                 continue
-            facts = {"session": figures.session.name}
-            minutes = max(worker.trace.elapsed_s) / 60
-            if minutes > worker.time_min * (1 + 1e-9):
-                facts |= {"found": f"{minutes:.0f} min", "expected": f"{worker.time_min:.0f} min"}
-                remarks.append(("season-trace-longer", "", facts))
             mean, written = mean_heart_rate_of(worker), worker.mean_heart_rate_bpm
             if mean is not None and written is not None and abs(mean - written) > value("heart_trace.mean_differs"):
                 facts = {"session": figures.session.name, "found": f"{mean:.0f}", "expected": f"{written:.0f}"}

@@ -1,0 +1,320 @@
+"""The marked copy: every mark in its place, and nothing that was typed lost, in either file format."""
+
+from __future__ import annotations
+
+import re
+import zipfile
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+
+import build_bad
+import build_ods
+import pytest
+from build_ods import content, number, ods, row, table, text
+from builders import small_season
+from openpyxl import Workbook, load_workbook
+from openpyxl.comments import Comment
+
+from wood_xl.checks.problem import Place, Problem, problem
+from wood_xl.errors import UnreadableWorkbook
+from wood_xl.io import marked_copy as module
+from wood_xl.io.fill import filled_workbook
+from wood_xl.io.marked_copy import marked_copy
+from wood_xl.io.ods_marks import GREY
+from wood_xl.io.pack import packed
+from wood_xl.io.reader import read_workbook
+from wood_xl.pipeline import check_file
+
+MIMETYPE_AT = 30  # behind the header of the first part and before its content
+
+
+def mark(sheet: str, row_number: int, column: int, words: str = "x") -> Problem:
+    return problem("cell-not-a-date", Place(sheet, row_number, column, "Date"), found=words)
+
+
+def saved(data: bytes, tmp_path: Path, name: str = "season.ods") -> Path:
+    path = tmp_path / name
+    path.write_bytes(data)
+    return path
+
+
+def content_of(data: bytes) -> str:
+    return zipfile.ZipFile(BytesIO(data)).read("content.xml").decode()
+
+
+def marked_ods(xml: str, problems: list[Problem], tmp_path: Path) -> str:
+    """Content of the copy, after both files gave the same cells."""
+    path = saved(ods(xml), tmp_path)
+    copied = marked_copy(path, problems)
+    assert copied.suffix == ".ods"
+    again = saved(copied.data, tmp_path, "again.ods")
+    assert read_workbook(again).sheets == read_workbook(path).sheets
+    return content_of(copied.data)
+
+
+COMMENT = (
+    '<office:annotation svg:width="8.5cm" svg:height="3.7cm"><dc:creator>wood_xl</dc:creator><text:p>FIX: Found the '
+    "text {}. Expected a date. Type it as year-month-day, for example 2026-10-04.</text:p></office:annotation>"
+)
+GREY_STYLE = (
+    '<style:style style:name="wood_xl_mark_1" style:family="table-cell">'
+    f'<style:table-cell-properties fo:background-color="{GREY}"/></style:style>'
+)
+
+
+@pytest.mark.parametrize(
+    ("rows", "place", "expected"),
+    [
+        (  # a cell of its own
+            row(text("a") + number(1)),
+            (1, 2),
+            row(
+                text("a")
+                + '<table:table-cell office:value-type="float" office:value="1" table:style-name="wood_xl_mark_1">'
+                f"{COMMENT.format('x')}<text:p>1</text:p></table:table-cell>"
+            ),
+        ),
+        (  # one of several alike in a row
+            row(number(7, 'table:number-columns-repeated="5"')),
+            (1, 3),
+            row(
+                number(7, 'table:number-columns-repeated="2"')
+                + '<table:table-cell office:value-type="float" office:value="7" table:style-name="wood_xl_mark_1">'
+                f"{COMMENT.format('x')}<text:p>7</text:p></table:table-cell>"
+                + number(7, 'table:number-columns-repeated="2"')
+            ),
+        ),
+        (  # one of many blank rows
+            row("<table:table-cell/>", 'table:number-rows-repeated="1000"') + row(number(2)),
+            (10, 1),
+            row("<table:table-cell/>", 'table:number-rows-repeated="9"')
+            + row(
+                f'<table:table-cell table:style-name="wood_xl_mark_1">{COMMENT.format("x")}</table:table-cell>'
+            ).replace("row >", "row>")
+            + row("<table:table-cell/>", 'table:number-rows-repeated="990"')
+            + row(number(2)),
+        ),
+        (  # beyond the last cell that the row names
+            row(number(1)),
+            (1, 4),
+            row(
+                number(1)
+                + '<table:table-cell table:number-columns-repeated="2"/>'
+                + f'<table:table-cell table:style-name="wood_xl_mark_1">{COMMENT.format("x")}</table:table-cell>'
+            ),
+        ),
+        (  # a row without a cell
+            "<table:table-row/>",
+            (1, 1),
+            row(f'<table:table-cell table:style-name="wood_xl_mark_1">{COMMENT.format("x")}</table:table-cell>'),
+        ),
+    ],
+)
+def test_only_the_marked_cell_changes(rows: str, place: tuple[int, int], expected: str, tmp_path: Path) -> None:
+    before = content(table(rows + row(text("last"))))
+    after = marked_ods(before, [mark("Sessions", *place)], tmp_path)
+    plain = content(table(expected + row(text("last"))), styles=GREY_STYLE)
+    assert " ".join(after.split()).replace(" >", ">") == " ".join(plain.split()).replace(" >", ">")
+
+
+@pytest.mark.parametrize(
+    ("style", "fill"),
+    [
+        ("<style:table-cell-properties fo:padding='1mm'/>", "<style:table-cell-properties fo:padding='1mm' {}/>"),
+        (
+            '<style:table-cell-properties fo:background-color="#ffffff"/><style:text-properties/>',
+            "<style:table-cell-properties {}/><style:text-properties/>",
+        ),
+        ("<style:text-properties/>", "<style:table-cell-properties {}/><style:text-properties/>"),
+        ("", "<style:table-cell-properties {}/>"),
+    ],
+)
+def test_grey_style_is_otherwise_that_of_the_cell(style: str, fill: str, tmp_path: Path) -> None:
+    own = '<style:style style:name="ce1" style:family="table-cell" style:data-style-name="N49">'
+    xml = content(table(row(number(1, 'table:style-name="ce1"'))), styles=f"{own}{style}</style:style>")
+    after = marked_ods(xml, [mark("Sessions", 1, 1)], tmp_path)
+    grey = fill.format(f'fo:background-color="{GREY}"')
+    named = 'style:family="table-cell" style:data-style-name="N49" style:name="wood_xl_mark_1"'
+    assert f"<style:style {named}>{grey}</style:style></office:automatic-styles>" in after
+    assert f"{own}{style}</style:style>" in after
+
+
+@pytest.mark.parametrize(
+    ("column", "row_style", "base"),
+    [
+        ('table:default-cell-style-name="Named &amp; old"', "", "Named &amp; old"),
+        ("", "fromrow", "fromrow"),
+        ("", "", ""),
+    ],
+)
+def test_style_of_column_or_row_stands_in(column: str, row_style: str, base: str, tmp_path: Path) -> None:
+    attribute = f'table:default-cell-style-name="{row_style}"' if row_style else ""
+    rows = row(number(1) + number(2), attribute)
+    xml = content(table(rows, before=f'<table:table-column {column} table:number-columns-repeated="4"/>'))
+    after = marked_ods(xml, [mark("Sessions", 1, 1), mark("Sessions", 1, 2)], tmp_path)
+    assert after.count("<style:style ") == 1
+    assert (f'style:parent-style-name="{base}"' in after) == bool(base)
+
+
+def test_comment_that_is_there_stays(tmp_path: Path) -> None:
+    theirs = "<office:annotation><dc:creator>me</dc:creator><text:p>mine</text:p></office:annotation>"
+    empty = "<office:annotation/>"
+    cells = "".join(f"<table:table-cell>{one}<text:p>a</text:p></table:table-cell>" for one in (theirs, empty))
+    after = marked_ods(content(table(row(cells))), [mark("Sessions", 1, 1), mark("Sessions", 1, 2)], tmp_path)
+    assert after.count("<office:annotation") == 2
+    assert "<dc:creator>me</dc:creator><text:p>FIX: " in after
+    assert "</text:p><text:p>mine</text:p></office:annotation><text:p>a</text:p>" in after
+
+
+def test_rows_of_tables_that_are_no_sheets_are_not_counted(tmp_path: Path) -> None:
+    aside = f"<table:shapes><draw:frame>{table(row(number(3)))}</draw:frame></table:shapes>"
+    drawn = f"<table:table-cell><draw:frame>{table(row(number(3)))}</draw:frame></table:table-cell>"
+    xml = content(table(row(drawn) + row(number(2)), before=aside))
+    after = marked_ods(xml, [mark("Sessions", 2, 1)], tmp_path)
+    assert 'office:value="2" table:style-name="wood_xl_mark_1"' in " ".join(after.split())
+
+
+def test_marks_of_sheets_and_rows_that_are_not_there(tmp_path: Path) -> None:
+    xml = content(table(row(number(1))))
+    assert marked_ods(xml, [mark("Other", 1, 1), mark("Sessions", 9, 1)], tmp_path) == xml
+
+
+@pytest.mark.parametrize(
+    "xml",
+    [
+        content(table(build_ods.SOUND_ROWS)).replace('encoding="UTF-8"', 'encoding="UTF-16"').encode("utf-16"),
+        content(table(build_ods.SOUND_ROWS)).replace(f' xmlns:fo="{build_ods.NAMESPACE}:xsl-fo-compatible:1.0"', ""),
+    ],
+)
+def test_what_is_not_changed_is_said(xml: str | bytes, tmp_path: Path) -> None:
+    path = saved(ods(xml), tmp_path)
+    assert read_workbook(path).sheets
+    with pytest.raises(UnreadableWorkbook) as caught:
+        marked_copy(path, [mark("Sessions", 1, 1)])
+    assert caught.value.code == "file-not-copied"
+
+
+@pytest.mark.parametrize("suffix", [".xlsx", ".ods"])
+def test_workbook_that_is_too_large_is_said(suffix: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    data = (
+        build_bad.packed(build_bad.sound_parts()) if suffix == ".xlsx" else build_ods.with_rows(build_ods.SOUND_ROWS)
+    )
+    path = saved(data, tmp_path, f"season{suffix}")
+    assert marked_copy(path, []).suffix == suffix
+    monkeypatch.setitem(module.MAX_COPIED_TAGS, suffix, 5)
+    with pytest.raises(UnreadableWorkbook) as caught:
+        marked_copy(path, [])
+    assert caught.value.code == "file-too-large-to-copy"
+
+
+def test_macros_and_signatures_are_not_copied(tmp_path: Path) -> None:
+    parts = build_ods.parts_of(content(table(build_ods.SOUND_ROWS))) | {
+        "Basic/Standard/Module1.xml": "<x/>",
+        "META-INF/documentsignatures.xml": "<x/>",
+        "META-INF/manifest.xml": build_ods.MANIFEST.format(
+            more='<manifest:file-entry manifest:full-path="Basic/Standard/Module1.xml" manifest:media-type=""/>'
+        ),
+    }
+    copied = zipfile.ZipFile(BytesIO(marked_copy(saved(build_bad.packed(parts), tmp_path), []).data))
+    assert sorted(copied.namelist()) == ["META-INF/manifest.xml", "content.xml", "mimetype", "styles.xml"]
+    assert b"Basic" not in copied.read("META-INF/manifest.xml")
+
+
+def test_kind_of_file_stands_first_and_unpacked(tmp_path: Path) -> None:
+    data = marked_copy(saved(build_ods.with_rows(build_ods.SOUND_ROWS), tmp_path), []).data
+    assert data[MIMETYPE_AT:].startswith(b"mimetype" + build_ods.MIMETYPE.encode())
+
+
+def season_with_faults() -> Workbook:
+    data: dict[str, Any] = small_season()
+    workbook = filled_workbook(data, system="metric", currency="NOK", paper="a4")
+    workbook["Cuts"]["B4"] = "about 20"
+    workbook["Sessions"]["C5"] = None
+    return workbook
+
+
+@pytest.mark.parametrize("suffix", [".xlsx", ".ods"])
+def test_every_fault_of_a_season_is_marked(suffix: str, tmp_path: Path) -> None:
+    workbook = season_with_faults()
+    data = packed(workbook) if suffix == ".xlsx" else build_ods.from_workbook(workbook)
+    path = saved(data, tmp_path, f"season{suffix}")
+    checked = check_file(path)
+    copied = marked_copy(path, checked.problems)
+    assert copied.suffix == suffix
+    again = check_file(saved(copied.data, tmp_path, f"again{suffix}"))
+    assert [found.line() for found in again.problems] == [found.line() for found in checked.problems]
+    places = {found.where for found in checked.problems if found.level.name == "FIX"}
+    assert places == {"Cuts!B4", "Sessions!C5"}
+    if suffix == ".xlsx":
+        marked = load_workbook(BytesIO(copied.data))
+        for place in places:
+            title, cell = place.split("!")
+            assert marked[title][cell].fill.fgColor.rgb == "FFD9D9D9"
+            assert marked[title][cell].comment.text.startswith("FIX: ")
+    else:
+        assert content_of(copied.data).count("FIX: ") == len(places)
+
+
+def test_comment_in_an_xlsx_stays_too(tmp_path: Path) -> None:
+    workbook = Workbook()
+    workbook.active.title = "Sessions"
+    workbook.active["A1"] = "text"
+    workbook.active["A1"].comment = Comment("mine", "me")
+    path = tmp_path / "season.xlsx"
+    workbook.save(path)
+    comment = load_workbook(BytesIO(marked_copy(path, [mark("Sessions", 1, 1)]).data))["Sessions"]["A1"].comment
+    assert comment.text.startswith("FIX: ")
+    assert comment.text.endswith("\n\nmine")
+
+
+def test_mark_on_merged_cells_goes_to_the_first(tmp_path: Path) -> None:
+    workbook = Workbook()
+    workbook.active.title = "Sessions"
+    workbook.active["A1"] = "text"
+    workbook.active.merge_cells("A1:B2")
+    path = tmp_path / "season.xlsx"
+    workbook.save(path)
+    copied = load_workbook(BytesIO(marked_copy(path, [mark("Sessions", 2, 2)]).data))
+    assert copied["Sessions"]["A1"].comment is not None
+
+
+def test_value_that_merged_cells_cover_is_not_lost_in_silence(tmp_path: Path) -> None:
+    rows = '<row r="1"><c r="A1"><v>1</v></c><c r="B1"><v>2</v></c></row>'
+    merged = '<mergeCells><mergeCell ref="A1:B1"/></mergeCells>'
+    path = saved(build_bad.with_sheet(rows, after=merged), tmp_path, "season.xlsx")
+    assert len(read_workbook(path).sheets[0].cells) == 2
+    with pytest.raises(UnreadableWorkbook) as caught:
+        marked_copy(path, [])
+    assert caught.value.code == "file-not-copied"
+
+
+def test_formula_stays_a_formula(tmp_path: Path) -> None:
+    rows = '<row r="1"><c r="A1"><f>B1*2</f><v>4</v></c><c r="B1"><v>2</v></c></row>'
+    path = saved(build_bad.with_sheet(rows), tmp_path, "season.xlsx")
+    assert load_workbook(BytesIO(marked_copy(path, []).data))["Sessions"]["A1"].value == "=B1*2"
+
+
+def test_styles_that_a_program_numbers_with_gaps(tmp_path: Path) -> None:
+    """The copy names no style beyond the list of styles."""
+    parts = build_bad.sound_parts('<row r="1"><c r="A1" s="1"><v>1</v></c><c r="B1" s="1"><v>2</v></c></row>')
+    one = '<xf numFmtId="0" fontId="0" fillId="0" borderId="0"/>'
+    parts["xl/styles.xml"] = (
+        f'<styleSheet xmlns="{build_bad.MAIN}"><fonts><font><sz val="10"/></font></fonts>'
+        "<fills><fill><patternFill/></fill></fills>"
+        f"<borders><border/></borders><cellStyleXfs>{one * 18}</cellStyleXfs><cellXfs>{one}"
+        '<xf numFmtId="0" fontId="0" fillId="0" borderId="0" xfId="17"/></cellXfs><cellStyles>'
+        '<cellStyle name="Normal" xfId="0" builtinId="0"/><cellStyle name="Own" xfId="17"/></cellStyles></styleSheet>'
+    )
+    copied = marked_copy(saved(build_bad.packed(parts), tmp_path, "season.xlsx"), [mark("Sessions", 1, 1)])
+    styles = zipfile.ZipFile(BytesIO(copied.data)).read("xl/styles.xml").decode()
+    named = int(re.search(r'<cellStyleXfs count="(\d+)"', styles)[1])
+    used = {int(number) for number in re.findall(r'xfId="(\d+)"', styles)}
+    assert named == 2
+    assert used <= set(range(named))
+
+
+def test_same_bytes_each_time(tmp_path: Path) -> None:
+    path = saved(build_ods.from_workbook(season_with_faults()), tmp_path)
+    problems = check_file(path).problems
+    assert marked_copy(path, problems) == marked_copy(path, problems)

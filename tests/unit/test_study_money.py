@@ -1,0 +1,321 @@
+"""Money of a season: clocks, what is missing, other ways of counting, break-even, payback and what moves it."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import pytest
+from builders import Data, small_season, tables
+
+from wood_xl.calc.figure import Figure
+
+CORD_M3 = 128 * 0.3048**3
+YEAR_CORDS = 10 / CORD_M3
+CORDS_CHAIN = math.pi / 4 * 20 * 0.30**2 * 0.40 / 0.64 / CORD_M3
+SAW, CHAIN = 0, 1
+NEW_UNITS = {"life_hours": "h", "resale": "money", "worth_today": "money", "years_left": "years"}
+
+
+def row(data: Data, table: str, **keys: str) -> dict[str, Any]:
+    return next(r for r in tables(data).tables[table] if all(r[key] == text for key, text in keys.items()))
+
+
+def value(figure: Figure) -> float:
+    assert figure.value is not None, figure.reason
+    return figure.value
+
+
+def annuity(price: float, resale: float, years: float, rate: float = 0.03) -> float:
+    return (price - resale) * rate / (1 - (1 + rate) ** -years) + resale * rate
+
+
+def with_tool(index: int, data: Data | None = None, **values: Any) -> Data:
+    data = small_season() if data is None else data
+    data["tools"][index].update(values)
+    for key, unit in NEW_UNITS.items():
+        data["units"]["tools"].setdefault(key, unit)
+    return data
+
+
+def with_value_of_time(data: Data, worth: float = 100) -> Data:
+    data["season"]["value_of_time"] = worth
+    data["units"]["season"]["value_of_time"] = "per h"
+    return data
+
+
+def with_running(session: int, minutes: float) -> Data:
+    data = small_season()
+    data["sessions"][session]["running_time"] = minutes
+    data["units"]["sessions"]["running_time"] = "min"
+    return data
+
+
+def test_an_engine_ages_by_the_hours_it_runs_and_a_hand_tool_by_those_at_work() -> None:
+    data = with_tool(CHAIN, with_running(1, 30), life_hours=20)
+    data["tools"].append({"tool": "Trousers", "kind": "hand", "price": 900, "life_hours": 400})
+    data["methods"][CHAIN]["tool_2"] = "Trousers"
+    engine, worn = row(data, "tool_costs", tool="Chain saw"), row(data, "tool_costs", tool="Trousers")
+    assert value(engine["hours_per_year"]) == pytest.approx(YEAR_CORDS * 0.5 / CORDS_CHAIN)
+    assert value(engine["life_years"]) == pytest.approx(20 / value(engine["hours_per_year"]))
+    assert value(worn["hours_per_year"]) == pytest.approx(YEAR_CORDS * (50 / 60) / CORDS_CHAIN)
+    upkeep = row(data, "money_per_cord", method="By chain saw")["upkeep"]
+    assert value(upkeep) == pytest.approx(300 / 30 * 0.5 / CORDS_CHAIN)
+
+
+def test_without_a_running_time_the_hours_at_work_are_an_upper_bound() -> None:
+    assert "an upper bound" in row(small_season(), "tool_costs", tool="Chain saw")["hours_per_year"].basis
+    assert row(small_season(), "tool_costs", tool="Bow saw")["hours_per_year"].basis == ""
+
+
+def test_running_time_of_the_sessions_that_have_one() -> None:
+    data = with_running(1, 30)
+    data["sessions"].append({"session": "B2", "method": "By chain saw", "elapsed_time": 60})
+    data["cuts"].append({"session": "B2", "diameter": 30, "cuts": 20})
+    hours = row(data, "tool_costs", tool="Chain saw")["hours_per_year"]
+    assert value(hours) == pytest.approx(YEAR_CORDS * 0.5 / CORDS_CHAIN)
+    assert hours.basis == "from 1 of 2 sessions, which recorded it"
+
+
+def test_cash_per_hour_of_either_clock_leads_to_the_same_cord() -> None:
+    totals = row(small_season(), "money_totals", method="By chain saw")
+    cash = value(totals["cash"])
+    assert value(totals["cash_per_workplace_hour"]) * 1.0 / CORDS_CHAIN == pytest.approx(cash)
+    assert value(totals["cash_per_working_hour"]) * (50 / 60) / CORDS_CHAIN == pytest.approx(cash)
+    assert value(totals["cash_per_year"]) == pytest.approx(cash * YEAR_CORDS)
+
+
+def test_without_working_time_there_is_no_cash_per_working_hour() -> None:
+    data = small_season()
+    data["sessions"][1].update(delay_time=50)
+    totals = row(data, "money_totals", method="By chain saw")
+    assert totals["cash_per_working_hour"].reason == "no working time left"
+    assert totals["cash_per_workplace_hour"].value is not None
+
+
+def test_repairs_stand_in_where_no_upkeep_is_written() -> None:
+    data = small_season()
+    data["upkeep"].clear()
+    upkeep = row(data, "money_per_cord", method="By chain saw")["upkeep"]
+    assert value(upkeep) == pytest.approx((4000 - 400) / 10 / YEAR_CORDS)  # all of the straight-line depreciation
+    assert upkeep.basis == "no item is written for Chain saw: repairs of 100% of its depreciation stand in"
+    assert row(data, "money_per_cord", method="By bow saw")["upkeep"].value == 0
+    titles = [facts["title"] for code, _, facts in tables(data).remarks if code == "season-default-used"]
+    assert titles == ["Upkeep of Chain saw"]
+
+
+def test_avoidable_cash_leaves_out_what_was_paid_and_keeps_what_is_given_up() -> None:
+    data = with_tool(CHAIN, bought_already="yes", worth_today=1500, years_left=3)
+    tool = row(data, "tool_costs", tool="Chain saw")
+    assert value(tool["avoidable"]) == pytest.approx(annuity(1500, 400, 3))
+    assert value(tool["yearly_cost"]) == pytest.approx(annuity(4000, 400, 10))
+    views = row(data, "money_views", method="By chain saw")
+    less = (value(tool["yearly_cost"]) - value(tool["avoidable"])) / YEAR_CORDS
+    assert value(views["avoidable"]) == pytest.approx(value(views["cash"]) - less)
+    assert row(data, "money_views", method="By bow saw")["avoidable"].basis == "no tool was bought already"
+
+
+def test_without_a_worth_today_the_resale_at_the_end_is_what_is_given_up() -> None:
+    data = with_tool(CHAIN, bought_already="yes")
+    assert value(row(data, "tool_costs", tool="Chain saw")["avoidable"]) == pytest.approx(400 * 0.03)
+    basis = row(data, "money_views", method="By chain saw")["avoidable"].basis
+    assert basis == "no worth today is written for Chain saw: the resale at the end stands in"
+
+
+def test_machine_rate_stands_beside_the_annuity() -> None:
+    tool = row(small_season(), "tool_costs", tool="Chain saw")
+    by_hand = 3600 / 10 + 0.03 * (3600 * 11 / 20 + 400)
+    assert value(tool["machine_rate"]) == pytest.approx(by_hand)
+    views = row(small_season(), "money_views", method="By chain saw")
+    less = (value(tool["yearly_cost"]) - by_hand) / YEAR_CORDS
+    assert value(views["machine_rate"]) == pytest.approx(value(views["cash"]) - less)
+
+
+@pytest.mark.parametrize(("column", "volume"), [("half_volume", 5), ("double_volume", 20)])
+def test_another_volume_gives_another_life(column: str, volume: float) -> None:
+    views = row(with_tool(CHAIN, life_hours=60), "money_views", method="By chain saw")
+    other = with_tool(CHAIN, life_hours=60)
+    other["season"]["yearly_volume"] = volume
+    assert value(views[column]) == pytest.approx(value(row(other, "money_views", method="By chain saw")["cash"]))
+
+
+def test_a_horizon_of_one_life_spreads_to_the_long_run_cash() -> None:
+    data = small_season()
+    data["season"]["horizon_years"] = 10
+    views = row(data, "money_views", method="By chain saw")
+    assert value(views["over_horizon"]) == pytest.approx(value(views["cash"]))
+    totals = row(data, "money_totals", method="By chain saw")
+    factor = (1 - 1.03**-10) / 0.03
+    assert value(totals["present_value"]) == pytest.approx(value(totals["cash_per_year"]) * factor)
+
+
+def test_a_horizon_counts_every_replacement() -> None:
+    """A tool of 300 that lasts 4 years, over 10 (cost_reference)."""
+    data = with_tool(SAW, price=300, life_years=4)
+    data["season"]["horizon_years"] = 10
+    totals = row(data, "money_totals", method="By bow saw")
+    assert value(totals["present_value"]) == pytest.approx(691.7548, abs=5e-5)
+
+
+def test_methods_of_a_task_and_of_a_group_stand_together() -> None:
+    data = small_season()
+    for method, group in zip(data["methods"], ("hand", "power"), strict=True):
+        method["cost_group"] = group
+    data["methods"].insert(1, {"method": "Stacking", "task": "stack"})
+    data["methods"].append({"method": "By frame saw", "task": "buck", "tool_1": "Bow saw", "cost_group": "hand"})
+    rows = tables(data).tables["money_per_cord"]
+    assert [(r["method"], r["cost_group"]) for r in rows] == [
+        ("By bow saw", "hand"), ("By frame saw", "hand"), ("By chain saw", "power"), ("Stacking", ""),
+    ]  # fmt: skip
+
+
+def test_what_an_hour_saved_costs() -> None:
+    data = small_season()
+    found = row(data, "break_even", quicker="By chain saw")
+    totals = {r["method"]: r for r in tables(data).tables["money_totals"]}
+    hours = value(totals["By bow saw"]["worker_hours"]) - value(totals["By chain saw"]["worker_hours"])
+    extra = value(totals["By chain saw"]["cash"]) - value(totals["By bow saw"]["cash"])
+    assert found["slower"] == "By bow saw"
+    assert value(found["hours_saved"]) == pytest.approx(hours)
+    assert value(found["hour_saved_cost"]) == pytest.approx(extra / hours)
+    assert found["volume_cash"].reason == "never pays"
+    assert found["volume_time"].reason == "no value of an hour is given"
+    assert found["verdict"].startswith("costs more cash at any volume")
+
+
+def test_at_the_break_even_volume_both_cost_the_same() -> None:
+    data = with_value_of_time(small_season())
+    found = row(data, "break_even", quicker="By chain saw")
+    assert found["volume_time"].basis == "pays above it"
+    data["season"]["yearly_volume"] = value(found["volume_time"])
+    slow, quick = (value(r["cash_and_time"]) for r in tables(data).tables["money_totals"])
+    assert slow == pytest.approx(quick, rel=1e-9)
+
+
+def test_a_quicker_method_that_costs_less_is_better_by_both() -> None:
+    data = with_tool(CHAIN, price=0)
+    data["upkeep"].clear()
+    data["season"].update(gasoline_price=0, two_stroke_oil_price=0)
+    found = row(data, "break_even", quicker="By chain saw")
+    assert value(found["hour_saved_cost"]) < 0
+    assert found["volume_cash"].reason == "pays at any volume"
+    assert found["verdict"] == "saves hours and costs no more cash: better by both at this volume"
+
+
+def test_a_tool_that_spares_upkeep_pays_above_a_volume() -> None:
+    data = small_season()
+    data["upkeep"].append({"tool": "Bow saw", "item": "Blade", "price": 400, "every": 1, "per": "cords"})
+    found = row(data, "break_even", quicker="By chain saw")
+    assert found["volume_cash"].basis == "pays above it"
+    volume = value(found["volume_cash"])
+    assert (value(found["extra_cash"]) > 0) == (volume > 10)
+    data["season"]["yearly_volume"] = volume / 2
+    found = row(data, "break_even", quicker="By chain saw")
+    assert value(found["volume_cash"]) == pytest.approx(volume)
+    assert found["verdict"] == "costs more cash at this volume; pays above the break-even volume"
+
+
+def test_what_is_not_known_of_one_is_not_known_of_the_pair() -> None:
+    data = small_season()
+    del data["tools"][CHAIN]["price"]
+    found, paid = (row(data, table, quicker="By chain saw") for table in ("break_even", "payback"))
+    assert found["hours_saved"].value is not None
+    reasons = {found[key].reason for key in ("extra_cash", "hour_saved_cost", "volume_cash")}
+    assert reasons == {"no price of Chain saw"}
+    assert found["verdict"] == "not known"
+    assert paid["outlay"].reason == "no price of Chain saw"
+
+
+def test_equal_hours_save_none() -> None:
+    data = small_season()
+    data["methods"].append({"method": "Twin", "task": "buck", "tool_1": "Chain saw"})
+    data["sessions"].append({**data["sessions"][1], "session": "T", "method": "Twin"})
+    data["helpers"].append({**data["helpers"][0], "session": "T"})
+    data["cuts"].append({**data["cuts"][2], "session": "T"})
+    found = row(data, "break_even", quicker="By chain saw", slower="Twin")
+    assert found["hour_saved_cost"].reason == "saves no hour"
+    assert found["volume_cash"].reason == "costs the same at any volume"
+    assert found["verdict"] == "no hour is saved"
+
+
+def test_payback_of_the_tools_to_buy() -> None:
+    data = with_value_of_time(with_tool(SAW, bought_already="yes"), 500)
+    paid = row(data, "payback", quicker="By chain saw")
+    money = row(data, "money_per_cord", method="By chain saw")
+    saved = -math.fsum(value(money[part]) for part in ("upkeep", "fuel", "bar_oil")) * YEAR_CORDS
+    hours = value(paid["hours_saved_per_year"])
+    assert value(paid["outlay"]) == 4000
+    assert value(paid["cash_saved_per_year"]) == pytest.approx(saved)
+    assert paid["cash_simple"].reason == "never"
+    simple = value(paid["time_simple"])
+    assert simple == pytest.approx(4000 / (saved + 500 * hours))
+    assert value(paid["time_discounted"]) == pytest.approx(-math.log(1 - simple * 0.03) / math.log(1.03))
+
+
+def test_a_tool_that_is_worn_out_first_is_not_paid_back() -> None:
+    data = with_value_of_time(with_tool(CHAIN, life_years=1, price=40_000), 100)
+    assert row(data, "payback", quicker="By chain saw")["time_simple"].reason == "not within its life of 1.0 years"
+
+
+def test_a_tool_that_is_owned_or_used_by_both_is_no_outlay() -> None:
+    data = with_tool(CHAIN, bought_already="yes")
+    assert row(data, "payback", quicker="By chain saw")["cash_simple"].reason == "nothing more to buy"
+    shared = small_season()
+    shared["methods"][SAW]["tool_2"] = "Chain saw"
+    shared["sessions"][0]["fuel_used"] = shared["sessions"][2]["fuel_used"] = 0
+    assert value(row(shared, "payback", quicker="By chain saw")["outlay"]) == -400
+
+
+def test_every_input_is_moved_alone_and_the_widest_swing_comes_first() -> None:
+    rows = tables(with_value_of_time(small_season())).tables["sensitivity"]
+    swings = [value(r["swing"]) for r in rows]
+    assert swings == sorted(swings, reverse=True)
+    names = [r["input"] for r in rows]
+    for name in ("value of an hour", "price of Chain saw", "life by age of Chain saw", "yearly volume"):
+        assert f"{name}, By chain saw" in names
+    price = rows[names.index("price of Chain saw, By chain saw")]
+    assert price["range"] == "4,000 (3,000 to 5,000) NOK"
+    for end, amount in (("at_low", 3000), ("at_high", 5000)):
+        other = with_value_of_time(with_tool(CHAIN, price=amount))
+        there = row(other, "money_totals", method="By chain saw")["cash_and_time"]
+        assert value(price[end]) == pytest.approx(value(there))
+
+
+def test_sessions_give_the_range_of_pace_and_of_fuel() -> None:
+    data = small_season()
+    data["sessions"].append({"session": "B2", "method": "By chain saw", "elapsed_time": 70, "fuel_used": 0.9})
+    data["cuts"].append({"session": "B2", "diameter": 30, "cuts": 20})
+    rows = {r["input"]: r for r in tables(data).tables["sensitivity"]}
+    pace = rows["working hours a cord, By chain saw"]
+    low, high = 50 / 60 / CORDS_CHAIN, 70 / 60 / CORDS_CHAIN
+    assert pace["range"] == f"{(low + high) / 2:.3g} ({low:.3g} to {high:.3g}) h"
+    assert pace["total"] == "cash"
+    assert value(pace["at_low"]) < value(pace["at_high"])
+    assert rows["fuel a cord, By chain saw"]["range"] == "1 (0.714 to 1.29) times the mean"
+
+
+def test_published_lives_are_the_range_of_an_engine() -> None:
+    rows = {r["input"]: r for r in tables(with_tool(CHAIN, life_hours=30)).tables["sensitivity"]}
+    life = rows["life in running hours of Chain saw, By chain saw"]
+    assert (life["range"], life["range_from"]) == ("30 (30 to 1,000) h", "verified")
+    hand = with_tool(SAW, life_hours=100)
+    del hand["tools"][SAW]["life_years"]
+    assert "life in hours at work of Bow saw, By bow saw" in {r["input"] for r in tables(hand).tables["sensitivity"]}
+
+
+def test_a_tool_that_does_not_last_a_year_is_told_and_counted() -> None:
+    data = with_tool(CHAIN, life_hours=2)
+    found = [facts["found"] for code, _, facts in tables(data).remarks if code == "season-tool-worn-out"]
+    assert found == ["Chain saw"]
+    tool = row(data, "tool_costs", tool="Chain saw")
+    years = value(tool["life_years"])
+    assert years < 1
+    assert value(tool["yearly_cost"]) == pytest.approx(annuity(4000, 400, years))
+
+
+def test_a_free_tool_needs_no_life() -> None:
+    data = with_tool(SAW, price=0)
+    del data["tools"][SAW]["life_years"]
+    money = row(data, "money_per_cord", method="By bow saw")
+    assert (money["ownership"].value, money["cash"].value) == (0.0, 0.0)
+    assert row(data, "tool_costs", tool="Bow saw")["life_years"].reason == "none needed"

@@ -1,0 +1,164 @@
+"""Problems of pasted heart traces, each with its cell and what was done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+import pytest
+from builders import Data, checked, small_season, tables
+
+from wood_xl.checks.problem import in_report_order
+
+FIRST = 4  # row of the first reading
+Readings = Iterable[tuple[float, float]]
+
+
+def with_trace(readings: Readings, **columns: Any) -> Data:
+    """The small season with a trace of session A, whose 90 minutes Ada worked alone."""
+    data = small_season()
+    data["units"]["heart_trace"] = {"elapsed": "s", "heart_rate": "beats/min"}
+    data["heart_trace"] = [
+        {"session": "A", "elapsed": elapsed, "heart_rate": rate, **columns} for elapsed, rate in readings
+    ]
+    return data
+
+
+def lines(data: Data) -> list[str]:
+    """Lines on the sheet as they are reported, neighbours drawn together."""
+    found = in_report_order(checked(data).problems, [])
+    return [one.line() for one in found if one.place.sheet == "Heart trace"]
+
+
+def steady(seconds: Iterable[float], rate: float = 120) -> list[tuple[float, float]]:
+    return [(second, rate) for second in seconds]
+
+
+@pytest.mark.parametrize("step", [1, 5, 10])
+def test_a_sound_trace_has_no_line(step: int) -> None:
+    assert lines(with_trace(steady(range(0, 5401, step)))) == []
+
+
+@pytest.mark.parametrize(("step", "limit"), [(15, 45), (60, 180)])
+def test_a_slow_monitor_is_told_with_what_was_done(step: int, limit: int) -> None:
+    (line,) = lines(with_trace(steady(range(0, 5401, step))))
+    assert line == (
+        f"Heart trace!C4 Elapsed [s]: Session A: the monitor recorded about every {step} s. Steps of up to {limit} s "
+        "were taken as straight lines; what the heart did between two readings cannot be seen. Set the monitor to "
+        "record each second, if it can."
+    )
+
+
+def test_a_slow_monitor_in_minutes_is_told_in_seconds() -> None:
+    data = with_trace([(minute / 2, 120) for minute in range(120)])
+    data["units"]["heart_trace"]["elapsed"] = "min"
+    (line,) = lines(data)
+    assert "about every 30 s. Steps of up to 90 s" in line
+
+
+def test_two_recordings_are_told_with_the_row_of_the_second() -> None:
+    data = with_trace([*steady(range(0, 1801, 5)), *steady(range(0, 901, 5), 130)])
+    (line,) = lines(data)
+    assert line == (
+        "Heart trace!C365 Elapsed [s]: Session A: the elapsed time falls back from 1800 s to 0 s. Read as 2 "
+        "recordings, one after the other; no time was counted between them. If a recording was stopped and started "
+        "again, let its time go on; delete rows that were pasted twice."
+    )
+
+
+def test_rows_pasted_twice_are_told_and_count_once() -> None:
+    once = steady(range(0, 1801, 5))
+    (line,) = lines(with_trace(once * 2))
+    assert "Put in order of time; 361 rows of times that stand there twice count once." in line
+    found = [
+        table[0]
+        for table in (tables(with_trace(once)).tables["traces"], tables(with_trace(once * 2)).tables["traces"])
+    ]
+    assert found[0] | {"set_right": ""} == found[1] | {"set_right": ""}
+
+
+def test_a_later_part_pasted_first_is_put_in_order() -> None:
+    (line,) = lines(with_trace([*steady(range(1800, 3600, 5)), *steady(range(0, 1800, 5))]))
+    assert line.startswith("Heart trace!C364 ")
+    assert "falls back from 3595 s to 0 s. Put in order of time. If" in line
+
+
+def test_readings_that_are_no_heart_rate_are_one_line() -> None:
+    readings = steady(range(0, 1800, 5))
+    for place, rate in ((20, 12), (30, 235), (31, 7)):
+        readings[place] = (readings[place][0], rate)
+    (line,) = lines(with_trace(readings))
+    assert line == (
+        "Heart trace!D24 Heart rate [beats/min] (3 cells): Session A: 3 readings outside 40 to 220 beats/min, the "
+        "first is 12. Left out, as a lost beat is. Check how the strap or the watch sat."
+    )
+
+
+def test_spikes_are_one_line_and_kept() -> None:
+    readings = steady(range(0, 1800, 5))
+    readings[20] = (readings[20][0], 165)
+    data = with_trace(readings)
+    (line,) = lines(data)
+    assert line.startswith(
+        "Heart trace!D24 Heart rate [beats/min]: Session A: 1 reading more than 30 beats/min above"
+    )
+    assert tables(data).tables["traces"][0]["highest"].value == 165
+
+
+def test_readings_above_the_highest_rate_are_told() -> None:
+    data = with_trace([(second, 150 if second < 60 else 172) for second in range(0, 600, 5)])
+    data["people"][0]["max_heart_rate"] = 170
+    (line,) = lines(data)
+    assert line.startswith(
+        "Heart trace!D16 Heart rate [beats/min] (108 cells): Session A: 108 readings above Ada's highest rate of 170 "
+        "beats/min, the first is 172. Used as they stand."
+    )
+
+
+def test_readings_far_above_what_is_usual_at_an_age_are_told() -> None:
+    assert lines(with_trace(steady(range(0, 600, 5), 200))) == []  # 208 - 0.7 x 40 is 180
+    (line,) = lines(with_trace(steady(range(0, 600, 5), 201)))
+    assert "120 readings above 200 beats/min, far above what is usual at Ada's age" in line
+
+
+def test_a_trace_longer_than_its_session_is_told_at_its_last_row() -> None:
+    readings = steady(range(0, 5701, 5))
+    (line,) = lines(with_trace(readings))
+    assert line == (
+        "Heart trace!C1144 Elapsed [s]: Session A: the heart trace runs for 95 min, the person's time is 90 min. The "
+        "whole trace was used. Check the elapsed time, or delete the rows after the work."
+    )
+    assert lines(with_trace(steady(range(0, 5461, 5)))) == []  # session times are whole minutes
+
+
+def test_a_helper_is_held_against_her_own_time() -> None:
+    data = with_trace(steady(range(0, 2101, 5)), session="B", person="Bo")  # 30 of the 60 minutes
+    (named, line) = lines(data)
+    assert named.startswith('Heart trace!B4:B424 Person (421 cells): "Bo" is not on the sheet People')
+    assert "Session B: the heart trace runs for 35 min, the person's time is 30 min." in line
+    data["helpers"][0]["time"] = 35
+    assert len(lines(data)) == 1
+
+
+def test_a_trace_of_somebody_who_was_not_there_is_not_used() -> None:
+    data = with_trace(steady(range(0, 5401, 5)), person="Cy")
+    data["people"].append({"person": "Cy", "age": 30})
+    (line,) = lines(data)
+    assert line == (
+        "Heart trace!B4 Person (1081 cells): Session A: Cy has a heart trace here, but is neither the "
+        "session's person nor one of its helpers. The trace was not used. Mend the name, or write the person on the "
+        "Helpers sheet."
+    )
+    assert tables(data).tables["traces"] == []
+
+
+def test_a_trace_of_no_session_is_one_line() -> None:
+    (line,) = lines(with_trace(steady(range(0, 600, 5)), session="Z"))
+    assert line.startswith('Heart trace!A4:A123 Session (120 cells): "Z" is not on the sheet Sessions')
+
+
+def test_a_reading_that_no_column_can_hold_is_a_fix_at_its_cell() -> None:
+    readings = steady(range(0, 600, 5))
+    readings[3] = (15, 251)
+    (line,) = lines(with_trace(readings))
+    assert line.startswith("Heart trace!D7 Heart rate [beats/min]: Found 251 beats/min. Expected at least 0")

@@ -1,0 +1,331 @@
+"""What the season says of a method's money, as the plain numbers that ``calc.method_money`` takes.
+
+What cannot be told is left at 0 in them, and the part of the money that needs it is named in ``missing`` with the
+reason, so that half a cost is never shown as a whole one.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+from wood_xl.calc.figure import Figure, not_given
+from wood_xl.calc.method_money import MethodInputs, ToolInputs, UpkeepInputs
+from wood_xl.calc.running_cost import fuel_price_per_l
+from wood_xl.data.load import value
+from wood_xl.records import Season, Session, Task, Tool
+from wood_xl.study.cost import CostStudy, recorded, sessions_words
+from wood_xl.study.methods import NO_SESSION, MethodTotals
+from wood_xl.study.sessions import burning_kind, is_electric, needs
+
+Part = Literal["ownership", "upkeep", "fuel", "bar_oil", "electricity", "own_time"]
+CASH_PARTS: tuple[Part, ...] = ("ownership", "upkeep", "fuel", "bar_oil", "electricity")
+OUT_OF_SEASON = ("currency", "real_interest_rate", "yearly_volume")
+FUEL_ITEMS = ("gasoline_price", "diesel_price", "two_stroke_oil_price", "two_stroke_mix")
+LIFE_OF_KIND = {
+    "gasoline two-stroke": "two_stroke",
+    "gasoline four-stroke": "four_stroke",
+    "diesel": "four_stroke",
+}
+REPAIRS_OF_KIND = {
+    "gasoline two-stroke": "hand_held",
+    "battery": "hand_held",
+    "gasoline four-stroke": "on_a_stand",
+    "diesel": "on_a_stand",
+    "mains": "on_a_stand",
+}
+UPPER_BOUND = "working time stands in for the running time, which is not written: an upper bound"
+
+
+@dataclass(frozen=True, slots=True)
+class GatheredTool:
+    """One tool of a method: its numbers, and what must be said beside them.
+
+    Attributes
+    ----------
+    why : Figure or None
+        Why owning it cannot be given; None if it can.
+    hours_why : Figure or None
+        Why its hours cannot be told; None if they can.
+    price, resale : Figure
+        As shown.
+    hours_words, life_words : str
+        Whose hours, and where the life is from.
+    life_default, repair_default : str
+        Ids of the constants that stepped in; empty if none.
+    """
+
+    tool: Tool
+    inputs: ToolInputs
+    why: Figure | None
+    hours_why: Figure | None
+    price: Figure
+    resale: Figure
+    hours_words: str
+    life_words: str
+    life_default: str = ""
+    repair_default: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Gathered:
+    """Plain numbers of a method, with what is missing and what must be said.
+
+    Attributes
+    ----------
+    inputs : MethodInputs
+        With 0 for what is missing.
+    missing : dict
+        Part of the money to the reason that it cannot be given.
+    words : dict
+        Part of the money to how it was come by.
+    """
+
+    totals: MethodTotals
+    inputs: MethodInputs
+    tools: tuple[GatheredTool, ...]
+    missing: dict[Part, Figure]
+    words: dict[Part, str]
+
+    @property
+    def why_no_cash(self) -> Figure | None:
+        """Why the sum of the cash cannot be given; None if it can."""
+        return next((self.missing[part] for part in CASH_PARTS if part in self.missing), None)
+
+
+def gather(totals: MethodTotals, study: CostStudy) -> Gathered | Figure:
+    """Plain numbers of a method, or why none of its money can be given."""
+    season = study.season
+    broken = [season.broken[item] for item in OUT_OF_SEASON if item in season.broken]
+    if "money" in totals.method.broken:
+        broken.append(totals.method.broken["money"])
+    if broken:
+        return not_given(needs(broken[0]))
+    if not totals.counted or not study.yearly_cords:
+        return not_given(NO_SESSION)
+    tools = tuple(_tool(study.tools[name], totals, study) for name in totals.method.tools)
+    missing: dict[Part, Figure] = {}
+    words: dict[Part, str] = {}
+    _say_of_tools(tools, missing, words)
+    fuel_l, fuel_price = _bought("fuel", _fuel(totals, study), missing, words)
+    oil_l, oil_price = _bought("bar_oil", _bar_oil(totals, season), missing, words)
+    kwh, kwh_price = _bought("electricity", _electricity(totals, study), missing, words)
+    if "value_of_time" in season.broken:
+        missing["own_time"] = not_given(needs(season.broken["value_of_time"]))
+    elif season.value_of_time_per_h is None:
+        missing["own_time"] = not_given("no value of an hour is given")
+    inputs = MethodInputs(
+        tools=tuple(tool.inputs for tool in tools),
+        cords_per_year=study.yearly_cords,
+        rate_frac=season.real_interest_rate_frac,
+        clock_h_per_cord=totals.time(lambda t: t.clock_h) / totals.cords,
+        working_h_per_cord=totals.time(lambda t: t.machine_h) / totals.cords,
+        worker_h_per_cord=totals.time(lambda t: t.worker_h) / totals.cords,
+        fuel_l_per_cord=fuel_l,
+        fuel_price_per_l=fuel_price,
+        bar_oil_l_per_cord=oil_l,
+        bar_oil_price_per_l=oil_price,
+        electricity_kwh_per_cord=kwh,
+        electricity_price_per_kwh=kwh_price,
+        value_of_time_per_h=0.0 if "own_time" in missing else season.value_of_time_per_h or 0.0,
+    )
+    return Gathered(totals, inputs, tools, missing, words)
+
+
+def tool_hours_per_cord(tool: Tool, totals: MethodTotals) -> tuple[float, str] | str:
+    """Hours of a tool per cord on its own clock, with what must be said; or the cell that they wait for.
+
+    A hand tool counts the hours that it is at work (delays and service out). An engine or motor counts those that it
+    runs; without a running time the hours at work stand in.
+    """
+    at_work = totals.machine_hours_per_cord or 0.0
+    if tool.kind == "hand":
+        return at_work, ""
+    found = recorded(totals, lambda session: session.running_min, "exposure")
+    if isinstance(found, str):
+        return found
+    minutes, cords, sessions_n = found
+    if not sessions_n:
+        return at_work, UPPER_BOUND
+    return minutes / 60 / cords, sessions_words(sessions_n, len(totals.counted))
+
+
+def _tool(tool: Tool, totals: MethodTotals, study: CostStudy) -> GatheredTool:
+    found = tool_hours_per_cord(tool, totals)
+    others = _other_hours(tool, totals, study)
+    whys = [not_given(text) for text in (found, others) if isinstance(text, str)]
+    hours_why = whys[0] if whys else None
+    hours, hours_words = (0.0, "") if isinstance(found, str) else found
+    if "money" in tool.broken:
+        whys.insert(0, not_given(needs(tool.broken["money"])))
+    elif tool.price is None:
+        whys.append(not_given(f"no price of {tool.name}"))
+    life_h, age_limit, life_words, life_default = _life(tool)
+    if life_h is None and age_limit is None and tool.price:
+        whys.append(not_given(f"no life of {tool.name}"))
+    price = 0.0 if whys or tool.price is None else tool.price
+    resale = _resale(tool)
+    repair_default = _repair_default(tool, study.season)
+    inputs = ToolInputs(
+        name=tool.name,
+        price=price,
+        resale_frac=(resale.value or 0.0) / price if price else 0.0,
+        hours_per_cord=hours,
+        other_hours_per_cord=0.0 if isinstance(others, str) else others,
+        life_h=life_h,
+        age_limit_years=age_limit,
+        repair_frac=value(repair_default) if repair_default else 0.0,
+        upkeep=tuple(
+            UpkeepInputs(item.price, item.every, item.per) for item in study.season.upkeep if item.tool == tool.name
+        ),
+        is_owned=bool(tool.bought_already),
+        worth_today=tool.worth_today,
+        years_left=tool.years_left,
+    )
+    shown = whys[0] if tool.price is None or "money" in tool.broken else Figure(tool.price, "as written")
+    why = whys[0] if whys else None
+    return GatheredTool(
+        tool, inputs, why, hours_why, shown, resale, hours_words, life_words, life_default, repair_default
+    )
+
+
+def _other_hours(tool: Tool, totals: MethodTotals, study: CostStudy) -> float | str:
+    """Hours per cord of the other tasks that a tool serves.
+
+    For each of them the mean over the methods using it stands in, since only one of them will be chosen.
+    """
+    by_task: dict[Task, list[float]] = {}
+    for other in study.totals:
+        if tool.name in other.method.tools and other.method.task != totals.method.task and other.counted:
+            found = tool_hours_per_cord(tool, other)
+            if isinstance(found, str):
+                return found
+            by_task.setdefault(other.method.task, []).append(found[0])
+    return math.fsum(math.fsum(hours) / len(hours) for hours in by_task.values())
+
+
+def _resale(tool: Tool) -> Figure:
+    if "money" in tool.broken:
+        return not_given(needs(tool.broken["money"]))
+    if tool.resale is not None:
+        return Figure(tool.resale, "as written")
+    if tool.price is None:
+        return not_given(f"no price of {tool.name}")
+    kind = "hand" if tool.kind == "hand" else "powered"
+    share = value(f"cost.salvage_frac.{kind}")
+    return Figure(tool.price * share, f"default: {share:.0%} of the price of a {kind} tool")
+
+
+def _life(tool: Tool) -> tuple[float | None, float | None, str, str]:
+    """Life on the tool's clock, life by age, where they are from, and the constant that the first is from."""
+    life_h, age, default = tool.life_h, tool.life_years, ""
+    words = []
+    if tool.kind in LIFE_OF_KIND and life_h is None:
+        default = f"cost.life_h.{LIFE_OF_KIND[tool.kind]}"
+        life_h = value(default)
+        words.append("default life in running hours of this kind of engine")
+    if tool.kind != "hand" and age is None:
+        age = value("cost.life_years.powered")
+        words.append("default life by age")
+    return life_h, age, "; ".join(words) or "as written", default
+
+
+def _repair_default(tool: Tool, season: Season) -> str:
+    """Constant for the repairs of a powered tool for which no upkeep is written; empty if they need none."""
+    is_written = any(item.tool == tool.name for item in season.upkeep)
+    if tool.kind == "hand" or is_written or "money" in tool.broken:
+        return ""
+    return f"cost.repair_frac.{REPAIRS_OF_KIND[tool.kind]}"
+
+
+def _say_of_tools(tools: Iterable[GatheredTool], missing: dict[Part, Figure], words: dict[Part, str]) -> None:
+    bounds, repairs, is_empty = [], [], True
+    for tool in tools:
+        if tool.why is not None:
+            missing.setdefault("ownership", tool.why)
+            if tool.repair_default or tool.hours_why is not None or "money" in tool.tool.broken:
+                missing.setdefault("upkeep", tool.why)
+        if tool.hours_words == UPPER_BOUND:
+            bounds.append(tool.tool.name)
+        if tool.repair_default:
+            share = f"{tool.inputs.repair_frac:.0%}"
+            repairs.append(
+                f"no item is written for {tool.tool.name}: repairs of {share} of its depreciation stand in"
+            )
+        is_empty = is_empty and not tool.inputs.upkeep and not tool.repair_default
+    if not tools:
+        words["ownership"] = "no tool is named"
+    elif bounds:
+        words["ownership"] = f"{', '.join(bounds)}: {UPPER_BOUND}"
+    words["upkeep"] = "; ".join(repairs) or ("no upkeep item is written" if is_empty else "")
+
+
+Bought = tuple[float, float, str] | Figure  # amount per cord, price, words; or why not
+
+
+def _bought(part: Part, found: Bought, missing: dict[Part, Figure], words: dict[Part, str]) -> tuple[float, float]:
+    if isinstance(found, Figure):
+        missing[part] = found
+        return 0.0, 0.0
+    amount, price, words[part] = found
+    return amount, price
+
+
+def _fuel(totals: MethodTotals, study: CostStudy) -> Bought:
+    kind = burning_kind(totals.method, study.tools)
+    if kind is None:
+        return 0.0, 0.0, "no engine"
+    season = study.season
+    broken = [season.broken[item] for item in FUEL_ITEMS if item in season.broken]
+    price = fuel_price_per_l(
+        kind=kind,
+        gasoline_price_per_l=season.gasoline_price_per_l,
+        diesel_price_per_l=season.diesel_price_per_l,
+        oil_price_per_l=season.two_stroke_oil_price_per_l,
+        mix_ratio=season.two_stroke_mix_ratio,
+    )
+    no_price = needs(broken[0]) if broken else f"no price of the fuel of a {kind} tool"
+    return _priced(totals, lambda s: s.fuel_l, price, no_price, not_given("no session records its fuel"))
+
+
+def _bar_oil(totals: MethodTotals, season: Season) -> Bought:
+    no_price = _no_price(season, "bar_oil_price", "bar oil")
+    unused = (0.0, 0.0, "no bar oil is written")
+    return _priced(totals, lambda s: s.bar_oil_l, season.bar_oil_price_per_l, no_price, unused)
+
+
+def _electricity(totals: MethodTotals, study: CostStudy) -> Bought:
+    if not is_electric(totals.method, study.tools):
+        return 0.0, 0.0, "no electric tool"
+    no_price = _no_price(study.season, "electricity_price", "electricity")
+    unwritten = not_given("no session records its electricity")
+    price = study.season.electricity_price_per_kwh
+    return _priced(totals, lambda s: s.electricity_kwh, price, no_price, unwritten)
+
+
+def _no_price(season: Season, item: str, what: str) -> str:
+    return needs(season.broken[item]) if item in season.broken else f"no price of {what}"
+
+
+def _priced(
+    totals: MethodTotals,
+    amount: Callable[[Session], float | None],
+    price: float | None,
+    no_price: str,
+    if_unwritten: Bought,
+) -> Bought:
+    """Amount per cord of the sessions that recorded it, with its price; a price is needed only if some was used."""
+    found = recorded(totals, amount)
+    if isinstance(found, str):
+        return not_given(found)
+    used, cords, sessions_n = found
+    if not sessions_n:
+        return if_unwritten
+    words = sessions_words(sessions_n, len(totals.counted))
+    if used == 0:
+        return 0.0, 0.0, words
+    if price is None:
+        return not_given(no_price)
+    return used / cords, price, words

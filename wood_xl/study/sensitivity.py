@@ -1,0 +1,232 @@
+"""Which input moves the money of a method most.
+
+Each is moved alone, over the range that a source, the sessions or an assumption of this tool gives it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
+from typing import Any
+
+from wood_xl.calc.figure import Figure
+from wood_xl.calc.method_money import MethodInputs, ToolInputs, method_money
+from wood_xl.calc.sensitivity import Swing, Trial, swings
+from wood_xl.data.load import constant
+from wood_xl.records import Session
+from wood_xl.study.method_inputs import LIFE_OF_KIND, Gathered, GatheredTool
+from wood_xl.study.money import MethodCost
+from wood_xl.study.sessions import SessionFigures
+
+Row = dict[str, Any]
+MoneyTrial = Trial[MethodInputs]
+YOUR_SESSIONS = "your sessions, ends"
+SCALED = (
+    ("yearly volume", "cords_per_year", "cost.try.yearly_volume"),
+    ("price of the fuel", "fuel_price_per_l", "cost.try.price"),
+    ("price of the bar oil", "bar_oil_price_per_l", "cost.try.price"),
+    ("price of the electricity", "electricity_price_per_kwh", "cost.try.price"),
+)
+LEAST_SWING = 0.02  # of the result: what moves it less is left out
+
+
+def sensitivity_rows(costs: Iterable[MethodCost], currency: str) -> list[Row]:
+    """Every input of every method that moves its cost of a cord, the widest swing first."""
+    found: list[tuple[MethodCost, Swing[MethodInputs], bool]] = []
+    for cost in costs:
+        if cost.gathered is None or cost.money is None or cost.gathered.why_no_cash is not None:
+            continue
+        with_time = "own_time" not in cost.gathered.missing
+        result = _cash_and_time if with_time else _cash
+        base = result(cost.gathered.inputs)
+        of_method = swings(cost.gathered.inputs, trials(cost.gathered, currency), result)
+        found += [(cost, swing, with_time) for swing in of_method if swing.size > LEAST_SWING * base]
+    return [_row(*one) for one in sorted(found, key=lambda one: one[1].order)]
+
+
+def _cash(inputs: MethodInputs) -> float:
+    return method_money(inputs).cash
+
+
+def _cash_and_time(inputs: MethodInputs) -> float:
+    return method_money(inputs).cash_and_time
+
+
+def _row(cost: MethodCost, swing: Swing[MethodInputs], with_time: bool) -> Row:
+    trial = swing.trial
+    unit = f" {trial.unit}" if trial.unit else ""
+    return {
+        "input": f"{trial.name}, {cost.totals.method.name}",
+        "range": f"{_number(trial.base)} ({_number(trial.low)} to {_number(trial.high)}){unit}",
+        "range_from": trial.source,
+        "total": "cash and own time" if with_time else "cash",
+        "at_low": Figure(swing.at_low),
+        "at_high": Figure(swing.at_high),
+        "swing": Figure(swing.size),
+    }
+
+
+def _number(number: float) -> str:
+    return f"{number:,.3g}" if abs(number) < 1000 else f"{number:,.0f}"
+
+
+def trials(gathered: Gathered, currency: str) -> Iterator[MoneyTrial]:
+    """Inputs of a method with the range to try for each."""
+    for index, tool in enumerate(gathered.tools):
+        yield from _tool_trials(index, tool, currency)
+    inputs = gathered.inputs
+
+    def put_worth(old: MethodInputs, new: float) -> MethodInputs:
+        return replace(old, value_of_time_per_h=new)
+
+    def put_rate(old: MethodInputs, percent: float) -> MethodInputs:
+        return replace(old, rate_frac=percent / 100)
+
+    ends, source = _ends_around(1.0, "cost.real_interest_rate")
+    yield _trial("real interest rate", "%", 100 * inputs.rate_frac, ends, source, put_rate)
+    for name, item, constant_id in SCALED:
+        yield _times(name, constant_id, _scaled(item))
+    yield _around("value of an hour", currency, inputs.value_of_time_per_h, "cost.try.value_of_time", put_worth)
+    yield from _session_trials(gathered)
+
+
+def _scaled(item: str) -> Callable[[MethodInputs, float], MethodInputs]:
+    return lambda old, k: replace(old, **{item: k * getattr(old, item)})
+
+
+def _trial(
+    name: str,
+    unit: str,
+    base: float,
+    ends: tuple[float, float],
+    source: str,
+    put: Callable[[MethodInputs, float], MethodInputs],
+) -> MoneyTrial:
+    """A trial whose range holds the base, though what was written lies outside what is published."""
+    return Trial(name, unit, base, min(*ends, base), max(*ends, base), source, put)
+
+
+def _times(name: str, constant_id: str, put: Callable[[MethodInputs, float], MethodInputs]) -> MoneyTrial:
+    """A trial by a factor of what stands there."""
+    return _around(name, "times what is written", 1.0, constant_id, put)
+
+
+def _around(
+    name: str, unit: str, base: float, constant_id: str, put: Callable[[MethodInputs, float], MethodInputs]
+) -> MoneyTrial:
+    """A trial from a share of what stands there to a multiple of it."""
+    ends, source = _ends_around(base, constant_id)
+    return _trial(name, unit, base, ends, source, put)
+
+
+def _ends_around(base: float, constant_id: str) -> tuple[tuple[float, float], str]:
+    known = constant(constant_id)
+    return ((known.low or 0.0) * base, (known.high or 0.0) * base), known.known
+
+
+def _in_tool(
+    index: int, change: Callable[[ToolInputs, float], ToolInputs]
+) -> Callable[[MethodInputs, float], MethodInputs]:
+    def put(old: MethodInputs, new: float) -> MethodInputs:
+        tools = list(old.tools)
+        tools[index] = change(tools[index], new)
+        return replace(old, tools=tuple(tools))
+
+    return put
+
+
+def _tool_trials(index: int, tool: GatheredTool, currency: str) -> Iterator[MoneyTrial]:
+    name, inputs = tool.tool.name, tool.inputs
+    if inputs.price:
+        put_price = _in_tool(index, lambda t, new: replace(t, price=new))
+        yield _around(f"price of {name}", currency, inputs.price, "cost.try.price", put_price)
+    yield from _life_trials(index, tool)
+    if tool.repair_default:
+        ends, source = _ends_around(1.0, tool.repair_default)
+        put_repairs = _in_tool(index, lambda t, new: replace(t, repair_frac=new))
+        yield _trial(f"repairs over depreciation of {name}", "", inputs.repair_frac, ends, source, put_repairs)
+    if inputs.upkeep:
+        yield _times(f"prices of upkeep of {name}", "cost.try.price", _in_tool(index, _with_dearer_upkeep))
+
+
+def _with_dearer_upkeep(tool: ToolInputs, k: float) -> ToolInputs:
+    return replace(tool, upkeep=tuple(replace(item, price=k * item.price) for item in tool.upkeep))
+
+
+def _life_trials(index: int, tool: GatheredTool) -> Iterator[MoneyTrial]:
+    """Life in hours over what sources say of its engine, by age over the default's range; else by a factor."""
+    name, inputs, kind = tool.tool.name, tool.inputs, tool.tool.kind
+    if not inputs.price:
+        return
+    if inputs.life_h is not None:
+        ends, source = _life_ends(inputs.life_h, f"cost.life_h.{LIFE_OF_KIND[kind]}" if kind in LIFE_OF_KIND else "")
+        clock = "hours at work" if kind == "hand" else "running hours"
+        put = _in_tool(index, lambda t, new: replace(t, life_h=new))
+        yield _trial(f"life in {clock} of {name}", "h", inputs.life_h, ends, source, put)
+    if inputs.age_limit_years is not None:
+        ends, source = _life_ends(inputs.age_limit_years, "" if kind == "hand" else "cost.life_years.powered")
+        put = _in_tool(index, lambda t, new: replace(t, age_limit_years=new))
+        yield _trial(f"life by age of {name}", "years", inputs.age_limit_years, ends, source, put)
+
+
+def _life_ends(base: float, constant_id: str) -> tuple[tuple[float, float], str]:
+    """Range of a life and where it is from."""
+    return _ends_around(1.0, constant_id) if constant_id else _ends_around(base, "cost.try.life")
+
+
+def _session_trials(gathered: Gathered) -> Iterator[MoneyTrial]:
+    """What the sessions themselves show: pace, share of the time that is work, fuel."""
+    inputs, counted = gathered.inputs, gathered.totals.counted
+    pace = _ends(counted, _working_h_per_cord)
+    if pace and inputs.working_h_per_cord:
+        yield _trial("working hours a cord", "h", inputs.working_h_per_cord, pace, YOUR_SESSIONS, _with_pace)
+    worked = _ends(counted, _working_share)
+    if worked and worked[0] > 0 and inputs.working_h_per_cord:
+        base = 100 * inputs.working_h_per_cord / inputs.clock_h_per_cord
+        ends = (100 * worked[0], 100 * worked[1])
+        yield _trial("share of the time that is work", "%", base, ends, YOUR_SESSIONS, _with_share)
+    fuel = _ends(counted, lambda s: _per_cord(s, lambda session: session.fuel_l))
+    if fuel and inputs.fuel_l_per_cord:
+        mean = inputs.fuel_l_per_cord
+        ends = (fuel[0] / mean, fuel[1] / mean)
+        yield _trial("fuel a cord", "times the mean", 1.0, ends, YOUR_SESSIONS, _scaled("fuel_l_per_cord"))
+
+
+def _ends(
+    counted: Iterable[SessionFigures], of: Callable[[SessionFigures], float | None]
+) -> tuple[float, float] | None:
+    values = [found for session in counted if (found := of(session)) is not None]
+    return (min(values), max(values)) if len(values) > 1 else None
+
+
+def _working_h_per_cord(figures: SessionFigures) -> float | None:
+    if figures.time is None or figures.quantity is None:
+        return None
+    return figures.time.machine_h / figures.quantity.cords
+
+
+def _working_share(figures: SessionFigures) -> float | None:
+    return None if figures.time is None else figures.time.machine_h / figures.time.clock_h
+
+
+def _per_cord(figures: SessionFigures, amount: Callable[[Session], float | None]) -> float | None:
+    used = amount(figures.session)
+    return None if used is None or figures.quantity is None else used / figures.quantity.cords
+
+
+def _with_pace(old: MethodInputs, working_h_per_cord: float) -> MethodInputs:
+    """All hours of the method at another pace; what is burnt for a cord is held."""
+    k = working_h_per_cord / old.working_h_per_cord
+    return replace(
+        old,
+        tools=tuple(replace(tool, hours_per_cord=k * tool.hours_per_cord) for tool in old.tools),
+        clock_h_per_cord=k * old.clock_h_per_cord,
+        working_h_per_cord=working_h_per_cord,
+        worker_h_per_cord=k * old.worker_h_per_cord,
+    )
+
+
+def _with_share(old: MethodInputs, percent: float) -> MethodInputs:
+    """The same work in more or less time at the workplace."""
+    k = 100 * old.working_h_per_cord / old.clock_h_per_cord / percent
+    return replace(old, clock_h_per_cord=k * old.clock_h_per_cord, worker_h_per_cord=k * old.worker_h_per_cord)
