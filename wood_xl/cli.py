@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import os
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -15,15 +16,14 @@ from typing import TYPE_CHECKING, Any, Literal
 import click
 
 from wood_xl import __version__, pipeline
-from wood_xl.errors import DefinitionFault, WoodXlError
+from wood_xl.faults import guarded
+from wood_xl.scoring import NOTHING_WRITTEN, PAPERS, WRITTEN, Order, Outcome, code_of, report_lines, score_order
 
 if TYPE_CHECKING:
     from wood_xl.checks.problem import Problem
     from wood_xl.schema.model import System
 
-WRITTEN, TO_MEND, NOTHING_WRITTEN = 0, 1, 3
 LINES_TOLD = 40  # of cells that differ; one wrong input can move hundreds of figures
-PAPERS: dict[str, Literal["letter", "a4"]] = {"us": "letter", "metric": "a4"}
 
 _UNITS = click.option("--units", type=click.Choice(["us", "metric"]), help="Units: us or metric.")
 _REPLACE = click.option("--replace", is_flag=True, help="Write over a file that exists.")
@@ -80,10 +80,10 @@ def check(files: tuple[Path, ...], marked_copy: bool, as_json: bool, replace: bo
             checked = pipeline.check_file(path)
             listed[str(path)] = [found.as_json() for found in checked.problems]
             if not as_json:
-                _report(path, checked.problems, notes=True)
+                _report(path, checked.problems)
             if marked_copy:
                 _write_marked_copy(path, checked.problems, replace=replace, quiet=as_json)
-            return _code_of(checked.problems)
+            return code_of(checked.problems)
 
         codes.append(_guarded(path, one, listed=listed if as_json else None))
     if as_json:
@@ -114,14 +114,16 @@ def score(
         raise click.UsageError("--json and --csv take one workbook at a time.")
     if len(inputs) > 1 and out is not None and out.suffix:
         raise click.UsageError("With several workbooks --out names a folder.")
-    codes: list[int] = []
-    for path in inputs:
-
-        def one(path: Path = path) -> int:
-            return _score_one(path, inputs, out, json_out, csv_out, units, replace, share)
-
-        codes.append(_guarded(path, one))
-    sys.exit(max(codes))
+    several = len(inputs) > 1
+    orders = [
+        Order(path, _results_path(path, out, several=several), units, share, replace, json_out, csv_out)
+        for path in inputs
+    ]
+    if not several:
+        outcome = score_order(orders[0])
+        _tell(outcome)
+        sys.exit(outcome.code)
+    sys.exit(_score_many(orders, files, out))
 
 
 @main.command()
@@ -136,7 +138,7 @@ def verify(results: tuple[Path, ...]) -> None:
 
             found = verify_file(path)
             problems = found.problems()
-            code = _code_of(problems)
+            code = code_of(problems)
             words = "as they should be" if code == WRITTEN else "not all as they should be"
             click.echo(f"{path}: {found.compared_n:,} cells computed again and compared: {words}")
             for line in problems[:LINES_TOLD]:
@@ -208,7 +210,9 @@ def demo(folder: Path, replace: bool) -> None:
             folder.mkdir(parents=True, exist_ok=True)
             write_atomically(path, demo_workbook(name), replace=replace)
             click.echo(f"Wrote {path}")
-            return _score_one(path, [path], None, None, None, None, replace)
+            outcome = score_order(Order(path, _results_path(path, None, several=False), may_replace=replace))
+            _tell(outcome)
+            return outcome.code
 
         codes.append(_guarded(path, one))
     sys.exit(max(codes))
@@ -221,46 +225,40 @@ def _inputs(files: Sequence[Path]) -> list[Path]:
     return found
 
 
-def _score_one(
-    path: Path,
-    inputs: Sequence[Path],
-    out: Path | None,
-    json_out: Path | None,
-    csv_out: Path | None,
-    units: System | None,
-    replace: bool,
-    share: bool = False,
-) -> int:
-    from wood_xl.io.pack import require_writable, write_atomically
+def _score_many(orders: Sequence[Order], files: Sequence[Path], out: Path | None) -> int:
+    from wood_xl.many import RECORD_NAME, Record, score_many
 
-    target = _results_path(path, out, several=len(inputs) > 1)
-    for place in (target, json_out):
-        if place is not None:
-            require_writable(place, replace=replace, inputs=inputs)
-    scored = pipeline.score_file(path, units)
-    _report(path, scored.problems, notes=False)
-    if scored.results is None:
+    doubles = sorted({str(one.target) for one in orders if sum(one.target == other.target for other in orders) > 1})
+    if doubles:
+        raise click.UsageError(f"Several workbooks would write {', '.join(doubles)}; give them other names.")
+    place = out or next((path for path in files if path.is_dir()), orders[0].path.parent)
+    begun, code, known_n = dt.datetime.now(dt.UTC), WRITTEN, 0
+    progress = sys.stderr.isatty()
+    try:
+        for number, (outcome, known) in enumerate(score_many(orders, Record(place / RECORD_NAME), cores=_cores()), 1):
+            if not known:
+                _tell(outcome)
+            known_n += known
+            code = max(code, outcome.code)
+            if progress:
+                left = (dt.datetime.now(dt.UTC) - begun) / number * (len(orders) - number)
+                click.echo(
+                    f"\r{number} of {len(orders)}, about {left.total_seconds() / 60:.0f} min left ",
+                    err=True,
+                    nl=False,
+                )
+    except KeyboardInterrupt:
+        click.echo("\nStopped. What is written is whole; the same command goes on from here.", err=True)
         return NOTHING_WRITTEN
-    from wood_xl.io.results import results_bytes
-    from wood_xl.results import json_text
-    from wood_xl.share import shared
+    if known_n:
+        click.echo(
+            f"{known_n} of {len(orders)} workbooks are unchanged since they were scored, and were left as they are."
+        )
+    return code
 
-    results = shared(scored.results) if share else scored.results
-    paper = PAPERS[results["provenance"]["display_units"]]
-    write_atomically(target, results_bytes(results, paper=paper), replace=replace, inputs=inputs)
-    click.echo(f"Wrote {target}")
-    if json_out is not None:
-        write_atomically(json_out, json_text(results).encode("utf-8"), replace=replace, inputs=inputs)
-        click.echo(f"Wrote {json_out}")
-    if csv_out is not None:
-        from wood_xl.data_package import DESCRIPTOR, data_package
-        from wood_xl.tables import csv_files
 
-        csv_out.mkdir(parents=True, exist_ok=True)
-        for name, text in {**csv_files(results), DESCRIPTOR: data_package(results)}.items():
-            write_atomically(csv_out / name, text.encode("utf-8"), replace=replace, inputs=inputs)
-        click.echo(f"Wrote tables to {csv_out}")
-    return _code_of(scored.problems)
+def _cores() -> int:
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
 def _results_path(path: Path, out: Path | None, *, several: bool) -> Path:
@@ -284,24 +282,16 @@ def _write_marked_copy(path: Path, problems: list[Problem], *, replace: bool, qu
         click.echo(f"Wrote {target}")
 
 
-def _report(path: Path, problems: list[Problem], *, notes: bool) -> None:
-    from wood_xl.checks.problem import Level
-
-    counts = {level: sum(p.count for p in problems if p.level is level) for level in Level}
-    words = {Level.STOP: "to stop", Level.FIX: "to mend", Level.LOOK: "to look at", Level.NOTE: "for the record"}
-    told = ", ".join(f"{counts[level]} {words[level]}" for level in Level if counts[level])
-    click.echo(f"{path}: {told or 'nothing to mend'}")
-    for found in problems:
-        if notes or found.level is not Level.NOTE:
-            click.echo(f"  {found.level.name:4}  {found.line()}")
+def _report(path: Path, problems: list[Problem]) -> None:
+    for line in report_lines(path, problems, notes=True):
+        click.echo(line)
 
 
-def _code_of(problems: list[Problem]) -> int:
-    from wood_xl.checks.problem import Level
-
-    if any(found.level is Level.STOP for found in problems):
-        return NOTHING_WRITTEN
-    return TO_MEND if any(found.level is Level.FIX or found.withholds for found in problems) else WRITTEN
+def _tell(outcome: Outcome) -> None:
+    for line in outcome.report:
+        click.echo(line)
+    for line in outcome.errors:
+        click.echo(line, err=True)
 
 
 def _guarded(
@@ -312,17 +302,8 @@ def _guarded(
     listed: dict[str, list[dict[str, Any]]] | None = None,
 ) -> int:
     """Run the work on one file; any fault becomes one line, and one bad file never stops the others."""
-    from wood_xl.checks.problem import problem
-
-    try:
-        code = work()
-    except WoodXlError as fault:
-        found = problem(fault.code, None, **fault.facts)
-    except OSError as fault:
-        found = problem("file-system", None, file=str(path), found=fault.strerror or type(fault).__name__)
-    except (DefinitionFault, ArithmeticError, LookupError, TypeError, ValueError, AttributeError) as fault:
-        found = problem("ours-not-expected", file=str(path), found=f"{type(fault).__name__}: {fault}")
-    else:
+    code, found = guarded(path, work)
+    if found is None:
         for target in written:
             click.echo(f"Wrote {target}")
         return code or WRITTEN

@@ -1,0 +1,139 @@
+"""Many workbooks at once: in order, on all cores, without doing anything twice."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+from builders import small_season
+
+from wood_xl.io.fill import filled_workbook
+from wood_xl.io.pack import packed
+from wood_xl.many import RECORD_NAME, Record, score_many
+from wood_xl.scoring import NOTHING_WRITTEN, Order
+
+NAMES = ("ash", "birch", "cherry", "elm", "fir")
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    for number, name in enumerate(NAMES):
+        data = small_season()
+        data["sessions"][0]["elapsed_time"] = 90 + number
+        write(tmp_path / f"{name}.xlsx", data)
+    return tmp_path
+
+
+def write(path: Path, data: dict) -> None:
+    path.write_bytes(packed(filled_workbook(data, system="metric", currency="NOK", paper="a4")))
+
+
+def run(*arguments: object) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-m", "wood_xl", *map(str, arguments)]
+    return subprocess.run(command, capture_output=True, text=True, check=False, timeout=120)
+
+
+def orders(folder: Path) -> list[Order]:
+    return [Order(folder / f"{name}.xlsx", folder / f"{name}-results.xlsx", may_replace=True) for name in NAMES]
+
+
+def test_folder_is_scored_in_order_and_the_same_on_any_number_of_cores(folder: Path) -> None:
+    alone = list(score_many(orders(folder), Record(folder / "one"), cores=1))
+    first = {path.name: path.read_bytes() for path in folder.glob("*-results.xlsx")}
+    both = list(score_many(orders(folder), Record(folder / "two"), cores=2))
+    assert alone == both
+    assert [Path(outcome.path).stem for outcome, _ in both] == list(NAMES)
+    assert {path.name: path.read_bytes() for path in folder.glob("*-results.xlsx")} == first
+    assert len(first) == len(NAMES)
+
+
+def test_second_run_leaves_what_is_unchanged(folder: Path) -> None:
+    assert run("score", folder).returncode == 0
+    before = {path: path.stat().st_mtime_ns for path in folder.glob("*-results.xlsx")}
+    data = small_season()
+    data["sessions"][0]["elapsed_time"] = 200
+    write(folder / "cherry.xlsx", data)
+    (folder / "elm-results.xlsx").unlink()
+    again = run("score", folder, "--replace")
+    assert again.returncode == 0
+    assert "3 of 5 workbooks are unchanged" in again.stdout
+    changed = {path.name for path, stamp in before.items() if path.stat().st_mtime_ns != stamp}
+    assert changed == {"cherry-results.xlsx", "elm-results.xlsx"}
+    third = run("score", folder)
+    assert "5 of 5 workbooks are unchanged" in third.stdout
+    assert "3 of 5" not in run("score", folder, "--units", "us", "--replace").stdout
+
+
+def test_changed_results_are_written_over_only_when_asked(folder: Path) -> None:
+    run("score", folder)
+    (folder / "ash-results.xlsx").write_bytes(b"mine")
+    refused = run("score", folder)
+    assert refused.returncode == 3
+    assert "ash-results.xlsx is already there" in refused.stderr
+    assert (folder / "ash-results.xlsx").read_bytes() == b"mine"
+
+
+def test_one_bad_file_never_stops_the_rest(folder: Path) -> None:
+    (folder / "birch.xlsx").write_bytes(b"PK not a workbook")
+    result = run("score", folder)
+    assert result.returncode == 3
+    assert "birch.xlsx" in result.stderr
+    assert "Traceback" not in result.stderr
+    assert len(list(folder.glob("*-results.xlsx"))) == len(NAMES) - 1
+    again = run("score", folder)
+    assert (again.returncode, "4 of 5 workbooks are unchanged" in again.stdout) == (3, True)
+    assert "birch.xlsx" in again.stderr
+
+
+def test_two_workbooks_with_one_name_are_refused(folder: Path) -> None:
+    (folder / "b").mkdir()
+    (folder / "b" / "ash.xlsx").write_bytes((folder / "elm.xlsx").read_bytes())
+    result = run("score", folder / "ash.xlsx", folder / "b" / "ash.xlsx", "--out", folder / "out")
+    assert result.returncode == 2
+    assert "ash-results.xlsx" in result.stderr
+
+
+@pytest.mark.parametrize("text", ["", "{", "[]", '{"x": 1}', '{"x": {"asked": {}}}'])
+def test_a_record_that_cannot_be_read_counts_as_empty(text: str, folder: Path) -> None:
+    (folder / RECORD_NAME).write_text(text, encoding="utf-8")
+    assert Record(folder / RECORD_NAME).unchanged(orders(folder)[0]) is None
+    assert run("score", folder).returncode == 0
+
+
+def test_what_was_not_written_is_tried_again(folder: Path) -> None:
+    record = Record(folder / "record")
+    (folder / "ash.xlsx").write_bytes(b"")
+    outcomes = dict(zip(NAMES, score_many(orders(folder), record, cores=1), strict=True))
+    assert outcomes["ash"][0].code == NOTHING_WRITTEN
+    assert record.unchanged(orders(folder)[0]) is None
+    assert record.unchanged(orders(folder)[1]) == outcomes["birch"][0]
+
+
+@pytest.mark.slow
+def test_interrupt_leaves_only_whole_files(folder: Path) -> None:
+    for number in range(60):
+        (folder / f"x{number:02}.xlsx").write_bytes((folder / "ash.xlsx").read_bytes())
+    command = [sys.executable, "-m", "wood_xl", "score", str(folder)]
+    process = subprocess.Popen(
+        command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True
+    )
+    deadline = time.monotonic() + 60
+    while len(list(folder.glob("*-results.xlsx"))) < 3 and time.monotonic() < deadline:
+        time.sleep(0.05)
+    os.killpg(process.pid, signal.SIGINT)
+    _, errors = process.communicate(timeout=60)
+    assert process.returncode == NOTHING_WRITTEN
+    assert "the same command goes on from here" in errors
+    assert "Traceback" not in errors
+    assert not list(folder.glob("*.part"))
+    done = sorted(folder.glob("*-results.xlsx"))
+    assert 3 <= len(done) < 65
+    again = run("score", folder, "--replace")
+    assert again.returncode == 0
+    assert "are unchanged" in again.stdout
+    assert len(list(folder.glob("*-results.xlsx"))) == 65

@@ -1,0 +1,37 @@
+"""Any fault of a run on one file becomes one line of the report; no traceback reaches the person."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, TypeVar
+
+from wood_xl.errors import DefinitionFault, WoodXlError
+
+if TYPE_CHECKING:
+    from wood_xl.checks.problem import Problem
+
+Made = TypeVar("Made")
+
+
+def guarded(path: Path, work: Callable[[], Made]) -> tuple[Made | None, Problem | None]:
+    """What the work on one file gives, or the problem that ended it.
+
+    Parameters
+    ----------
+    path : Path
+        The file, for the words.
+    work : function
+        Done once. An interrupt by the person goes through.
+    """
+    from wood_xl.checks.problem import problem
+
+    try:
+        return work(), None
+    except WoodXlError as fault:
+        return None, problem(fault.code, None, **fault.facts)
+    except OSError as fault:
+        found = fault.strerror or type(fault).__name__
+        return None, problem("file-system", None, file=str(path), found=found)
+    except (DefinitionFault, ArithmeticError, LookupError, TypeError, ValueError, AttributeError) as fault:
+        return None, problem("ours-not-expected", file=str(path), found=f"{type(fault).__name__}: {fault}")

@@ -1,0 +1,152 @@
+"""Scores many workbooks on all cores, in bounded memory, and remembers what is done.
+
+Outcomes come in the order of the orders, whichever core finished first. A record beside the results says of each
+workbook what it was, what came of it, and which results it has: the same command run again skips what is unchanged.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import multiprocessing
+from collections.abc import Iterator, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+from wood_xl import __version__
+from wood_xl.io.pack import write_atomically
+from wood_xl.scoring import NOTHING_WRITTEN, Order, Outcome, outcome_from_json, score_order
+
+RECORD_NAME = ".wood_xl-scored.json"
+WAITING_PER_CORE = 4  # orders handed out ahead, so that no core waits and few outcomes are held
+SAVED_EVERY = 50
+
+Row = dict[str, Any]
+
+
+class Record:
+    """What earlier runs made of each workbook.
+
+    Parameters
+    ----------
+    path : Path
+        File that it is kept in; one that cannot be read counts as empty.
+    """
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+        self._entries: dict[str, Row] = _read(path)
+        self._unsaved_n = 0
+
+    @property
+    def is_new(self) -> bool:
+        """Whether no run left a record here."""
+        return not self._entries
+
+    def unchanged(self, order: Order) -> Outcome | None:
+        """What came of the same order before, if workbook, results and program are still the same."""
+        entry = self._entries.get(str(order.path))
+        if entry is None or entry["asked"] != _asked(order):
+            return None
+        if entry["read"] != _sha256(order.path) or entry["written"] != _sha256(order.target):
+            return None
+        return outcome_from_json(entry["outcome"])
+
+    def add(self, order: Order, outcome: Outcome) -> None:
+        """Remember an outcome; a file that could not be scored is tried again next time."""
+        if outcome.code == NOTHING_WRITTEN:
+            self._entries.pop(str(order.path), None)
+            return
+        self._entries[str(order.path)] = {
+            "asked": _asked(order),
+            "read": _sha256(order.path),
+            "written": _sha256(order.target),
+            "outcome": asdict(outcome),
+        }
+        self._unsaved_n += 1
+        if self._unsaved_n >= SAVED_EVERY:
+            self.save()
+
+    def save(self) -> None:
+        """Write the record as a whole."""
+        if self._unsaved_n:
+            text = json.dumps(self._entries, ensure_ascii=False, sort_keys=True, indent=0)
+            write_atomically(self._path, text.encode("utf-8"), replace=True)
+            self._unsaved_n = 0
+
+
+def score_many(orders: Sequence[Order], record: Record, *, cores: int) -> Iterator[tuple[Outcome, bool]]:
+    """Outcome of each order, in their order, and whether it was known from an earlier run.
+
+    Parameters
+    ----------
+    orders : sequence of Order
+        Workbooks to score.
+    record : Record
+        Saved now and then, and at the end, also when the run is broken off.
+    cores : int
+        Processes to work with; with one, everything is done in this one.
+    """
+    try:
+        if cores < 2:
+            for order in orders:
+                known = record.unchanged(order)
+                yield _kept(order, known or score_order(order), record), known is not None
+        else:
+            yield from _side_by_side(orders, record, cores)
+    finally:
+        record.save()
+
+
+def _side_by_side(orders: Sequence[Order], record: Record, cores: int) -> Iterator[tuple[Outcome, bool]]:
+    # A fresh interpreter in each process: nothing of this one's state or threads goes with it, on any system.
+    pool = ProcessPoolExecutor(cores, mp_context=multiprocessing.get_context("spawn"))
+    waiting: list[tuple[Order, Outcome | Future[Outcome]]] = []
+    try:
+        for order in orders:
+            waiting.append((order, record.unchanged(order) or pool.submit(score_order, order)))
+            if len(waiting) > WAITING_PER_CORE * cores:
+                yield _next(waiting, record)
+        while waiting:
+            yield _next(waiting, record)
+    finally:
+        pool.shutdown(cancel_futures=True)
+
+
+def _next(waiting: list[tuple[Order, Outcome | Future[Outcome]]], record: Record) -> tuple[Outcome, bool]:
+    order, made = waiting.pop(0)
+    if isinstance(made, Outcome):
+        return made, True
+    return _kept(order, made.result(), record), False
+
+
+def _kept(order: Order, outcome: Outcome, record: Record) -> Outcome:
+    record.add(order, outcome)
+    return outcome
+
+
+def _asked(order: Order) -> Row:
+    """What besides the workbook decides on the results."""
+    return {"tool": __version__, "system": order.system, "is_shared": order.is_shared, "target": str(order.target)}
+
+
+def _sha256(path: Path) -> str:
+    """Hash of a file; empty if it cannot be read."""
+    try:
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError:
+        return ""
+
+
+def _read(path: Path) -> dict[str, Row]:
+    try:
+        entries = json.loads(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+    wanted = {"asked", "read", "written", "outcome"}
+    if not isinstance(entries, dict):
+        return {}
+    return {key: entry for key, entry in entries.items() if isinstance(entry, dict) and entry.keys() == wanted}

@@ -1,0 +1,194 @@
+"""Scores one filled workbook into its results workbook, and says what came of it in plain data.
+
+What comes back can be handed from one process to another, and kept from one run to the next.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
+
+from wood_xl import pipeline
+from wood_xl.faults import guarded
+from wood_xl.schema.model import results_definition
+from wood_xl.units import convert
+
+if TYPE_CHECKING:
+    from wood_xl.checks.problem import Problem
+    from wood_xl.schema.model import System
+
+WRITTEN, TO_MEND, NOTHING_WRITTEN = 0, 1, 3
+PAPERS: dict[str, Literal["letter", "a4"]] = {"us": "letter", "metric": "a4"}
+
+RATES = "rates_per_cord"
+SEASON_ITEMS = ("season_name", "currency", "sessions_counted", "sessions_not_counted")
+
+Row = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Order:
+    """One workbook to score.
+
+    Attributes
+    ----------
+    path, target : Path
+        The filled workbook, and the results workbook to write.
+    system : {'us', 'metric'} or None
+        Units of the results; None for those of the notes.
+    is_shared : bool
+        Whether names, place, notes and body data are left out.
+    may_replace : bool
+        Whether files that exist may be written over.
+    json_out, csv_out : Path or None
+        Where the results are also written as JSON, and as a folder of CSV tables.
+    """
+
+    path: Path
+    target: Path
+    system: System | None = None
+    is_shared: bool = False
+    may_replace: bool = False
+    json_out: Path | None = None
+    csv_out: Path | None = None
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What came of one order.
+
+    Attributes
+    ----------
+    path : str
+        The filled workbook.
+    code : int
+        0 written, 1 written with something to mend, 3 nothing written.
+    report, errors : tuple of str
+        Lines for the person: what was found and written, and what ended the run on this file.
+    problems : tuple of dict
+        All of them, as JSON.
+    season : dict
+        Name, currency and number of sessions; empty if there are no results.
+    rates : tuple of dict
+        For each method its texts and numbers of the table of rates per cord, in that table's own units.
+    """
+
+    path: str
+    code: int
+    report: tuple[str, ...] = ()
+    errors: tuple[str, ...] = ()
+    problems: tuple[Row, ...] = ()
+    season: Row = field(default_factory=dict)
+    rates: tuple[Row, ...] = ()
+
+
+def outcome_from_json(entry: Row) -> Outcome:
+    """The outcome that ``dataclasses.asdict`` made plain."""
+    lists = ("report", "errors", "problems", "rates")
+    values: Row = {key: tuple(value) if key in lists else value for key, value in entry.items()}
+    return Outcome(**values)
+
+
+def score_order(order: Order, *, inputs: Sequence[Path] = ()) -> Outcome:
+    """Score one workbook; whatever goes wrong is in the outcome.
+
+    Parameters
+    ----------
+    order : Order
+        What to score.
+    inputs : sequence of Path
+        Files that are never written to, besides the order's own.
+    """
+    outcome, fault = guarded(order.path, lambda: _scored(order, [order.path, *inputs]))
+    if fault is None and outcome is not None:
+        return outcome
+    line = f"{fault.level.name}  {fault.line()}" if fault is not None else ""
+    problems = (fault.as_json(),) if fault is not None else ()
+    return Outcome(str(order.path), NOTHING_WRITTEN, errors=(line,), problems=problems)
+
+
+def _scored(order: Order, inputs: Sequence[Path]) -> Outcome:
+    from wood_xl.io.pack import require_writable
+
+    for place in (order.target, order.json_out):
+        if place is not None:
+            require_writable(place, replace=order.may_replace, inputs=inputs)
+    scored = pipeline.score_file(order.path, order.system)
+    outcome = Outcome(
+        str(order.path),
+        code_of(scored.problems),
+        tuple(report_lines(order.path, scored.problems, notes=False)),
+        problems=tuple(found.as_json() for found in scored.problems),
+    )
+    if scored.results is None:
+        return replace(outcome, code=NOTHING_WRITTEN)
+    from wood_xl.share import shared
+
+    results = shared(scored.results) if order.is_shared else scored.results
+    written = _write(order, results, inputs)
+    return replace(
+        outcome,
+        report=(*outcome.report, *written),
+        season={key: results["season"][key] for key in SEASON_ITEMS},
+        rates=tuple(_plain(row) for row in results[RATES]),
+    )
+
+
+def _plain(row: Row) -> Row:
+    """A row of rates as texts and numbers in one unit, whatever units the results show."""
+    plain: Row = {}
+    for column in results_definition().sheet(RATES).columns:
+        cell = row[column.id]
+        if column.type == "figure":
+            unit = cell["unit"].removesuffix(f"/{column.per}")
+            cell = cell["value"]
+            if cell is not None and column.units:
+                cell = convert(cell, unit, column.unit)
+        plain[column.id] = cell
+    return plain
+
+
+def _write(order: Order, results: Row, inputs: Sequence[Path]) -> list[str]:
+    from wood_xl.io.pack import write_atomically
+    from wood_xl.io.results import results_bytes
+    from wood_xl.results import json_text
+
+    def write(path: Path, data: bytes) -> None:
+        write_atomically(path, data, replace=order.may_replace, inputs=inputs)
+
+    write(order.target, results_bytes(results, paper=PAPERS[results["provenance"]["display_units"]]))
+    lines = [f"Wrote {order.target}"]
+    if order.json_out is not None:
+        write(order.json_out, json_text(results).encode("utf-8"))
+        lines.append(f"Wrote {order.json_out}")
+    if order.csv_out is not None:
+        from wood_xl.data_package import DESCRIPTOR, data_package
+        from wood_xl.tables import csv_files
+
+        order.csv_out.mkdir(parents=True, exist_ok=True)
+        for name, text in {**csv_files(results), DESCRIPTOR: data_package(results)}.items():
+            write(order.csv_out / name, text.encode("utf-8"))
+        lines.append(f"Wrote tables to {order.csv_out}")
+    return lines
+
+
+def report_lines(path: Path, problems: Sequence[Problem], *, notes: bool) -> list[str]:
+    """The report on one file: a count by level, then a line for each problem; those for the record only if asked."""
+    from wood_xl.checks.problem import Level
+
+    counts = {level: sum(p.count for p in problems if p.level is level) for level in Level}
+    words = {Level.STOP: "to stop", Level.FIX: "to mend", Level.LOOK: "to look at", Level.NOTE: "for the record"}
+    told = ", ".join(f"{counts[level]} {words[level]}" for level in Level if counts[level])
+    shown = [found for found in problems if notes or found.level is not Level.NOTE]
+    return [f"{path}: {told or 'nothing to mend'}", *(f"  {found.level.name:4}  {found.line()}" for found in shown)]
+
+
+def code_of(problems: Sequence[Problem]) -> int:
+    """Exit code that problems ask for."""
+    from wood_xl.checks.problem import Level
+
+    if any(found.level is Level.STOP for found in problems):
+        return NOTHING_WRITTEN
+    return TO_MEND if any(found.level is Level.FIX or found.withholds for found in problems) else WRITTEN
