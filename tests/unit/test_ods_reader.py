@@ -75,7 +75,11 @@ def fault(data: bytes, tmp_path: Path) -> UnreadableWorkbook:
         (value("float", 'office:value="1e999"'), "1e999", an_error("1e999")),
         (value("float", 'office:value="NaN"'), "", an_error("NaN")),
         (value("float", ""), "7", a_number(7.0)),  # the shown text stands in for a missing value
-        (value("currency", 'office:currency="EUR" office:value="3.5"'), "3,50 €", a_number(3.5)),
+        (
+            value("currency", 'office:currency="EUR" office:value="3.5"'),
+            "3,50 €",
+            RawCell(Kind.NUMBER, 3.5, as_shown="EUR"),
+        ),
         (value("percentage", 'office:value="0.85"'), "85%", a_number(0.85, percent=True)),
         (value("float", 'office:value="0.85"'), "85.00%", a_number(0.85, percent=True)),
         (value("float", 'office:value="0.005"'), "0,5 %", a_number(0.005, percent=True)),

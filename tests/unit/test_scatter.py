@@ -71,7 +71,7 @@ def test_without_any_point_a_sentence_stands_in() -> None:
     sheet = load_workbook(BytesIO(results_bytes(document, paper="letter")))["Routes"]
     assert len(sheet._charts) == 1
     texts = [str(row[0].value) for row in sheet.iter_rows()]
-    assert "No picture of Worker hours against Direct fossil CO2, by route: no route has both figures." in texts
+    assert "No picture of Worker hours against CO2e of the work, by route: no route has both figures." in texts
 
 
 @pytest.mark.parametrize(("width", "expected"), [(5.0, 12), (15.2, 15), (60.0, 17)])

@@ -173,7 +173,7 @@ def pollutant_rows(all_found: Iterable[MethodEmissions], study: CostStudy) -> It
 
 def _power_hp(found: MethodEmissions, study: CostStudy) -> float | None:
     """Rated power of the tool that burns the method's fuel."""
-    tools = (study.tools[name] for name in found.totals.method.tools)
+    tools = (study.tools[name] for name in found.totals.method.tools if name in study.tools)
     powers = [tool.rated_power_kw for tool in tools if tool.kind in BURNING and tool.rated_power_kw is not None]
     return max(powers) / KW_PER_HP if powers else None
 
