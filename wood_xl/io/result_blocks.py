@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from itertools import takewhile
 from typing import Any
 
 from wood_xl.io.blocks import Block, Cell, Head
@@ -13,6 +15,9 @@ from wood_xl.schema.model import Column, Sheet, System
 
 ENDS = ("low", "high")
 NOT_GIVEN = "not given"
+MOST_COLUMNS = 18  # of a block with low and high ends; a wider one could not be read on paper
+COLUMNS_OF_A_PART = 15
+CONTINUED = "{title}, continued"
 MOST_NOTES = 12
 MOST_NAMES = 3
 MOST_DECIMALS_PADDED = 5  # a plain number with more decimals than this is shown with the digits it has
@@ -40,6 +45,29 @@ def table_block(sheet: Sheet, rows: Sequence[Row], *, system: System, currency: 
     notes = _interval_notes([c for c in figures if c.id not in with_ends], rows, others=bool(with_ends))
     notes += _basis_notes(figures, rows, key=sheet.columns[0].id)
     return _table(sheet.columns, sheet, rows, with_ends, notes, system=system, currency=currency)
+
+
+def table_blocks(sheet: Sheet, rows: Sequence[Row], *, system: System, currency: str) -> list[Block]:
+    """A table as one block, or, if its ends make it too wide for paper, as several with the same first columns.
+
+    Parameters
+    ----------
+    sheet, rows, system, currency
+        As in ``table_block``.
+    """
+    with_ends = {column.id for column in sheet.columns if has_ends(column, rows)}
+    widths = {column.id: 1 + len(ENDS) * (column.id in with_ends) for column in sheet.columns}
+    if not with_ends or sum(widths.values()) <= MOST_COLUMNS:
+        return [table_block(sheet, rows, system=system, currency=currency)]
+    first = list(takewhile(lambda column: column.type != "figure", sheet.columns))
+    groups: list[list[Column]] = [[]]
+    for column in sheet.columns[len(first) :]:
+        if groups[-1] and sum(widths[c.id] for c in (*first, *groups[-1], column)) > COLUMNS_OF_A_PART:
+            groups.append([])
+        groups[-1].append(column)
+    parts = [replace(sheet, columns=(*first, *group)) for group in groups]
+    blocks = [table_block(part, rows, system=system, currency=currency) for part in parts]
+    return [blocks[0], *(replace(block, title=CONTINUED.format(title=sheet.title)) for block in blocks[1:])]
 
 
 def short_table_block(

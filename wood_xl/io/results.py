@@ -32,7 +32,14 @@ from wood_xl.io.looks import Looks
 from wood_xl.io.pack import packed
 from wood_xl.io.page import FOOT_INCHES, SIDE_INCHES, Paper, set_up_page
 from wood_xl.io.pictures import PICTURES
-from wood_xl.io.result_blocks import has_ends, items_block, number_decimals, short_table_block, table_block
+from wood_xl.io.result_blocks import (
+    has_ends,
+    items_block,
+    number_decimals,
+    short_table_block,
+    table_block,
+    table_blocks,
+)
 from wood_xl.io.route_pictures import hours_and_cash
 from wood_xl.io.row_sheet import RowSheet
 from wood_xl.io.seal import Seal
@@ -204,16 +211,26 @@ def _block(sheet: Sheet, document: Document) -> Block:
     return table_block(sheet, document[sheet.id], system=system, currency=currency)
 
 
+def _blocks(sheet: Sheet, document: Document) -> list[Block]:
+    """A table, in parts if it is very wide; one with a picture stays whole, since the picture is drawn from it."""
+    if sheet.kind == "items" or sheet.id in PICTURES:
+        return [_block(sheet, document)]
+    words = {"system": _system(document), "currency": document["season"]["currency"]}
+    return table_blocks(sheet, document[sheet.id], **words)
+
+
 def _result_sheet(book: _Book, title: str, sheets: Sequence[Sheet], document: Document) -> None:
     """The tables of one sheet of the results, each with its picture if it has one."""
     currency = document["season"]["currency"]
 
+    shown = [(sheet, block) for sheet in sheets for block in _blocks(sheet, document)]
+
     def draw(writer: SheetWriter, number: int, block: Block, first_row: int) -> None:
-        sheet = sheets[number]
+        sheet = shown[number][0]
         if sheet.id in PICTURES:
             PICTURES[sheet.id](writer, block, first_row, sheet, document[sheet.id], currency)
 
-    _table_sheet(book, title, [_block(sheet, document) for sheet in sheets], draw)
+    _table_sheet(book, title, [block for _, block in shown], draw)
 
 
 def _table_sheet(book: _Book, title: str, blocks: Sequence[Block], draw: Draw | None = None) -> SheetWriter:
