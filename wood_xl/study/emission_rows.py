@@ -172,7 +172,9 @@ def pollutant_rows(all_found: Iterable[MethodEmissions], study: CostStudy) -> It
 
 
 def _power_hp(found: MethodEmissions, study: CostStudy) -> float | None:
-    """Rated power of the tool that burns the method's fuel."""
+    """Rated power of the tool that burns the method's fuel; None if it is not written, or nothing is burnt."""
+    if found.engine is None:  # or the kind of one of its tools is not known
+        return None
     tools = (study.tools[name] for name in found.totals.method.tools)
     powers = [tool.rated_power_kw for tool in tools if tool.kind in BURNING and tool.rated_power_kw is not None]
     return max(powers) / KW_PER_HP if powers else None
