@@ -23,6 +23,7 @@ from wood_xl.checks.season import CheckedSeason
 from wood_xl.checks.waiting import waiting_rows
 from wood_xl.data.cautions import cautions
 from wood_xl.data.load import activities, constant_files, constants, sources
+from wood_xl.data.small_engines import small_engines
 from wood_xl.decision import decision
 from wood_xl.document import SeasonDocument
 from wood_xl.errors import DefinitionFault
@@ -39,6 +40,13 @@ DATA_FILES = (
     "small_engines.csv",
     "species.csv",
 )
+ENGINE_FIGURES = {
+    "fuel_lb_per_hp_h": "Fuel",
+    "thc_g_per_hp_h": "Hydrocarbons",
+    "co_g_per_hp_h": "Carbon monoxide",
+    "nox_g_per_hp_h": "Nitrogen oxides",
+    "pm_g_per_hp_h": "Particles",
+}
 US_LENGTHS = ("in", "ft")
 FIGURES_SHEET = "rates_per_cord"  # whose columns a row may name
 
@@ -209,6 +217,20 @@ def _factors() -> list[Row]:
             "known": activity.known,
         }
         for activity in activities().values()
+    ]
+    rows += [
+        {
+            "id": f"small_engine.{engine.code.lower()}.{column.removesuffix('_per_hp_h')}",
+            "title": f"{words}: {engine.title}",
+            "value": rounded(getattr(engine, column)),
+            "unit": "lb/hp-h" if column.startswith("fuel") else "g/hp-h",
+            "source": _source_text("epa_nonroad_2008"),
+            "where": f"technology {engine.code}",
+            "known": engine.known,
+        }
+        for engine in small_engines().values()
+        if engine.used != "no"
+        for column, words in ENGINE_FIGURES.items()
     ]
     return rows
 

@@ -482,6 +482,10 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
         ("Wedges", SPLIT_HAND, Figure(2.5, "not written: a usual mass of its kind"), 4.88, not_given("no price"),
          "by a usual mass", *(not_given(_NO_LIFE),) * 2),
     ],
+    "wood_burning": [
+        ("One cord", 1.0, 7.02, 0.094, 221.4, 2200, Figure(14.7, "certified stove")),
+        ("A usual year", 5.0, 35.1, 0.47, 1106.8, 11000, not_given("no figure of a boiler")),
+    ],
     "session_emissions": [
         ("B-02", BUCK_CHAIN, 1.41, 0.07, 0.25, 0.0, 0.12, 1.85),
         ("S-03", SPLIT_ENGINE, *(not_given(_NO_FUEL),) * 3, 0.0, 0.6, not_given(_NO_FUEL)),

@@ -270,6 +270,53 @@ def test_electricity_that_no_session_records_is_told() -> None:
     assert ("season-fuel-not-recorded", "", {"found": "Charge", "what": "electricity"}) in computed.remarks
 
 
+def with_wood(**items: Any) -> Data:
+    """The case with cords of 1,500 kg as fired, a fifth of it water: 1,200 kg dry in 64 % of a cord."""
+    data = season_of_six_cords(solid_fraction=0.64, **items)
+    density = 1200 / (CORD_M3 * 0.64)
+    data["wood"] = [{"species": "some tree", "moisture": 20, "moisture_basis": "wet", "basic_density": density}]
+    data["units"]["wood"] = {"moisture": "%", "basic_density": "kg/m3"}
+    return data
+
+
+@pytest.mark.parametrize(("gwp_set", "stove"), [("AR4", "1220.4"), ("AR5", "1328.2"), ("AR6", "1290.6")])
+def test_season_case_of_the_stove(gwp_set: str, stove: str) -> None:
+    computed = tables(with_wood(gwp_set=gwp_set))
+    year = computed.tables["wood_burning"][2]
+    assert year["cords"].value == pytest.approx(CORDS)
+    assert year["co2e"].value == pytest.approx(float(stove), abs=0.05)
+    assert year["biogenic"].value == pytest.approx(13_200, abs=0.5)
+    cord = computed.tables["wood_burning"][0]
+    assert (cord["ch4"].value, cord["n2o"].value) == pytest.approx((7.020, 0.0936))
+    assert cord["co2e"].value > 10 * sum(row["co2e"].value for row in computed.tables["emissions_per_cord"])
+
+
+def test_burning_the_wood_changes_no_account_of_the_work() -> None:
+    with_stove, without = tables(with_wood(appliance="older stove")), tables(season_of_six_cords())
+    for table in ("emissions_per_cord", "emissions", "session_emissions", "bought_energy"):
+        assert with_stove.tables[table] == without.tables[table]
+    assert with_stove.tables["wood_burning"][0]["smoke"].value == pytest.approx(1.2 * 15.3)
+
+
+def test_burning_without_its_notes_says_what_is_missing() -> None:
+    rows = case().tables["wood_burning"]
+    assert rows[0]["co2e"].reason == "no kind of wood is written"
+    assert tables(with_wood()).tables["wood_burning"][0]["smoke"].reason == "no stove is named"
+    boiler = tables(with_wood(appliance="boiler")).tables["wood_burning"][0]["smoke"]
+    assert boiler.reason == "no figure of a boiler"
+
+
+def test_electric_heating_that_is_not_needed_stands_apart() -> None:
+    def avoided(heating: str) -> Any:
+        data = with_wood(appliance="certified stove", displaced_fuel=heating, grid_intensity=0.365776)
+        return tables(data).tables["heat_use"][0]
+
+    row = avoided("electric heating")
+    assert row["fuel_co2"].value == pytest.approx(row["fuel_energy"].value / 3.6 * 0.365776)
+    assert avoided("heat pump")["fuel_co2"].value == pytest.approx(row["fuel_co2"].value / 2.5)
+    assert "kg/kWh" in row["fuel_co2"].basis
+
+
 def test_food_is_off_unless_asked_for() -> None:
     assert case().tables["food"] == []
 

@@ -36,6 +36,11 @@ class SmallEngine:
     pm_g_per_hp_h: float
     known: Known
 
+    @property
+    def title(self) -> str:
+        """Kind, age and power in words."""
+        return f"{self.engine}, {self.made}, {self.power_from_hp:g} to {self.power_to_hp:g} hp"
+
 
 @cache
 def small_engines() -> Mapping[str, SmallEngine]:

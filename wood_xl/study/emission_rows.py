@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from wood_xl.calc.air_pollutants import KW_PER_HP, air_pollutants, engine_fuel_l_per_h
@@ -14,19 +14,22 @@ from wood_xl.data.load import value
 from wood_xl.data.small_engines import engine_for, thirstiest_lb_per_hp_h
 from wood_xl.records import Season
 from wood_xl.study.cost import CostStudy, recorded, sessions_words
+from wood_xl.study.emission_choices import choice_rows
 from wood_xl.study.emissions import (
     ACCOUNTS,
     ETHANOL,
-    GRID_ITEMS,
     PARTS,
     WORK,
     Account,
     MethodEmissions,
+    season_grid,
     session_accounts,
 )
+from wood_xl.study.heat import HeatStudy
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.rates import rate_figure
 from wood_xl.study.sessions import BURNING, needs
+from wood_xl.study.wood_emissions import burning_rows
 
 IN_TOTAL, TOTAL, MEMO = "in total", "total", "memo"
 FOOD_ITEMS = ("food_counted", "food_fossil_ratio")
@@ -34,6 +37,23 @@ J_PER_MJ = 1e6
 
 Row = dict[str, Any]
 Remark = tuple[str, str, dict[str, str]]
+
+
+def emission_tables(all_found: Sequence[MethodEmissions], study: CostStudy, heat: HeatStudy) -> dict[str, list[Row]]:
+    """Every table of the emissions by its id."""
+    season = study.season
+    return {
+        "emissions_per_cord": list(per_cord_rows(all_found, season)),
+        "emission_choices": list(choice_rows(season)),
+        "emissions": list(account_rows(all_found, study)),
+        "carriers": list(carrier_rows(all_found)),
+        "air_pollutants": list(pollutant_rows(all_found, study)),
+        "bought_energy": list(energy_rows(all_found)),
+        "food": list(food_rows(study.totals, season)),
+        "worn_tools": list(worn_tool_rows(all_found)),
+        "wood_burning": list(burning_rows(season, heat, study.yearly_cords)),
+        "session_emissions": list(session_rows(all_found, season)),
+    }
 
 
 def account_columns(found: MethodEmissions) -> Row:
@@ -53,15 +73,14 @@ def per_cord_rows(all_found: Iterable[MethodEmissions], season: Season) -> Itera
 
 
 def _home_days(work: Figure, season: Season) -> Figure:
-    broken = [season.broken[item] for item in GRID_ITEMS if item in season.broken]
-    if broken:
-        return not_given(needs(broken[0]))
-    grid = grid_kg_per_kwh(season.gwp_set) if season.grid_kg_per_kwh is None else season.grid_kg_per_kwh
+    grid = season_grid(season)
+    if grid.value is None:
+        return grid
     if work.value is None:
         return work
-    if grid == 0:
+    if grid.value == 0:
         return not_given("the electricity has no emissions")
-    return Figure(home_days(emitted_kg=work.value, grid_kg_per_kwh=grid))
+    return Figure(home_days(emitted_kg=work.value, grid_kg_per_kwh=grid.value))
 
 
 def account_rows(all_found: Iterable[MethodEmissions], study: CostStudy) -> Iterator[Row]:
@@ -160,10 +179,9 @@ def pollutant_rows(all_found: Iterable[MethodEmissions], study: CostStudy) -> It
         if emitted.is_pm_capped and pm.value is not None:
             pm = Figure(pm.value, "bounded by the oil in the mix")
         power = "" if engine.used == "by power" else " or power not written"
-        bins = f"{engine.power_from_hp:g} to {engine.power_to_hp:g} hp{power}"
         yield {
             **row,
-            "engine": f"{found.engine}, {engine.made}, {bins} ({engine.code})",
+            "engine": f"{engine.title}{power} ({engine.code})",
             "thc": found.of(("fuel",), emitted.thc_g),
             "co": found.of(("fuel",), emitted.co_g),
             "nox": found.of(("fuel",), emitted.nox_g),
@@ -172,8 +190,10 @@ def pollutant_rows(all_found: Iterable[MethodEmissions], study: CostStudy) -> It
 
 
 def _power_hp(found: MethodEmissions, study: CostStudy) -> float | None:
-    """Rated power of the tool that burns the method's fuel."""
-    tools = (study.tools[name] for name in found.totals.method.tools if name in study.tools)
+    """Rated power of the tool that burns the method's fuel; None if it is not written, or nothing is burnt."""
+    if found.engine is None:  # or the kind of one of its tools is not known
+        return None
+    tools = (study.tools[name] for name in found.totals.method.tools)
     powers = [tool.rated_power_kw for tool in tools if tool.kind in BURNING and tool.rated_power_kw is not None]
     return max(powers) / KW_PER_HP if powers else None
 

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from wood_xl.calc.electricity import grid_kg_per_kwh
 from wood_xl.calc.embodied import made_by_mass, made_by_price_kg, usual_mass_kg, worn_share_per_cord
 from wood_xl.calc.emission_accounts import (
     EmissionAccounts,
@@ -120,6 +121,16 @@ class MethodEmissions:
 def choices(season: Season) -> EmissionChoices:
     """What the season chooses for its emissions."""
     return EmissionChoices(season.emission_factor_set, season.gwp_set, season.grid_kg_per_kwh)
+
+
+def season_grid(season: Season) -> Figure:
+    """CO2e of a kWh from the socket, or the cell that it waits for [kg]."""
+    broken = [season.broken[item] for item in GRID_ITEMS if item in season.broken]
+    if broken:
+        return not_given(needs(broken[0]))
+    if season.grid_kg_per_kwh is not None:
+        return Figure(season.grid_kg_per_kwh, "as written")
+    return Figure(grid_kg_per_kwh(season.gwp_set), "mean of the United States")
 
 
 def method_emissions(totals: MethodTotals, study: CostStudy) -> MethodEmissions:

@@ -9,12 +9,14 @@ from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.other_heating import (
     ELECTRIC,
     LIQUIDS,
+    MJ_PER_KWH,
     burnt_co2_kg,
     fuel_units,
     heating_efficiency_frac,
     replaced_heat_mj,
 )
 from wood_xl.records import Season
+from wood_xl.study.emissions import season_grid
 from wood_xl.study.heat import HeatStudy
 from wood_xl.study.methods import NO_SESSION
 from wood_xl.study.sessions import needs
@@ -112,5 +114,8 @@ def _co2(season: Season, heat_in: Figure) -> Figure:
     if heat_in.value is None or heating is None:
         return heat_in
     if heating in ELECTRIC:
-        return not_given("no CO2 of electricity is counted yet")
+        grid = season_grid(season)
+        if grid.value is None:
+            return grid
+        return Figure(heat_in.value / MJ_PER_KWH * grid.value, f"CO2e of electricity at {grid.value:.3f} kg/kWh")
     return Figure(burnt_co2_kg(heat_mj=heat_in.value, heating=heating), "at the chimney, nothing upstream")

@@ -16,18 +16,7 @@ from wood_xl.study.body import exposure_rows, limit_rows, strain_rows, trace_row
 from wood_xl.study.break_even import break_even_rows, pairs, payback_rows
 from wood_xl.study.comparisons import comparison_rows
 from wood_xl.study.cost import CostStudy
-from wood_xl.study.emission_choices import choice_rows
-from wood_xl.study.emission_rows import (
-    account_rows,
-    carrier_rows,
-    emission_remarks,
-    energy_rows,
-    food_rows,
-    per_cord_rows,
-    pollutant_rows,
-    session_rows,
-    worn_tool_rows,
-)
+from wood_xl.study.emission_rows import emission_remarks, emission_tables
 from wood_xl.study.emissions import RUNNING, WORK, MethodEmissions, method_emissions
 from wood_xl.study.heat import drying_rows, heat_rows, heat_study, season_wood
 from wood_xl.study.heat_need import heat_need_rows
@@ -144,15 +133,7 @@ def season_tables(season: Season) -> SeasonTables:
         "break_even": break_even_rows(compared),
         "payback": payback_rows(compared),
         "sensitivity": sensitivity_rows(costs.values(), season.currency),
-        "emissions_per_cord": list(per_cord_rows(emitted.values(), season)),
-        "emission_choices": list(choice_rows(season)),
-        "emissions": list(account_rows(emitted.values(), study)),
-        "carriers": list(carrier_rows(emitted.values())),
-        "air_pollutants": list(pollutant_rows(emitted.values(), study)),
-        "bought_energy": list(energy_rows(emitted.values())),
-        "food": list(food_rows(totals, season)),
-        "worn_tools": list(worn_tool_rows(emitted.values())),
-        "session_emissions": list(session_rows(emitted.values(), season)),
+        **emission_tables(list(emitted.values()), study, heat),
         "heat": list(heat_rows(heat)),
         "heat_use": list(heat_use_rows(season, heat)),
         "drying": list(drying_rows(heat)),
