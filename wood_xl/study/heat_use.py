@@ -5,16 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from wood_xl.calc.electricity import grid_kg_per_kwh
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.other_heating import (
     ELECTRIC,
     LIQUIDS,
     burnt_co2_kg,
+    electricity_co2e_kg,
     fuel_units,
     heating_efficiency_frac,
     replaced_heat_mj,
 )
 from wood_xl.records import Season
+from wood_xl.study.emissions import GRID_ITEMS
 from wood_xl.study.heat import HeatStudy
 from wood_xl.study.methods import NO_SESSION
 from wood_xl.study.sessions import needs
@@ -112,5 +115,17 @@ def _co2(season: Season, heat_in: Figure) -> Figure:
     if heat_in.value is None or heating is None:
         return heat_in
     if heating in ELECTRIC:
-        return not_given("no CO2 of electricity is counted yet")
+        return _grid_co2e(season, heat_in.value)
     return Figure(burnt_co2_kg(heat_mj=heat_in.value, heating=heating), "at the chimney, nothing upstream")
+
+
+def _grid_co2e(season: Season, electricity_mj: float) -> Figure:
+    """CO2e of electricity by the season's grid [kg]."""
+    broken = [season.broken[item] for item in GRID_ITEMS if item in season.broken]
+    if broken:
+        return not_given(needs(broken[0]))
+    own = season.grid_kg_per_kwh
+    grid = grid_kg_per_kwh(season.gwp_set) if own is None else own
+    words = "mean of the United States" if own is None else "as written"
+    kg = electricity_co2e_kg(heat_mj=electricity_mj, grid_kg_per_kwh=grid)
+    return Figure(kg, f"electricity at {grid:.3g} kg CO2e/kWh, {words}")
