@@ -510,12 +510,18 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
     ],
     "drying": [
         ("Red oak", "yes", 45.0, 2400.0, 1639.0, 761.0, 22010.0, 66.0, 74.0, 2.7, 24.0, 14.1),
-        ("Elm, American", "not measured", *(not_given("no green moisture is published for it"),) * 2, 1319.0,
-         *(not_given("no green moisture is published for it"),) * 3, 74.0, 2.1, 12.0, 14.1),
+        ("Elm, American", "not measured", *(not_given("not published"),) * 2, 1319.0,
+         *(not_given("not published"),) * 3, 74.0, 2.1, 12.0, 14.1),
     ],
     "heat_need": [
         ("Last winter's wood", 73900.0, 73900.0, 4.78, 201.3, "taken to a usual winter by degree days"),
         ("Heat loss and degree days", *(not_given("no degree days of a usual winter"),) * 4, ""),
+    ],
+    "energy_return": [
+        (BUCK_SAW, "buck", Figure(15456.0, _STOVE), 0.0, 12.4, not_given("no energy is bought"), 1246.5),
+        (BUCK_CHAIN, "buck", Figure(15456.0, _STOVE), 82.0, 118.0, 188.5, 131.0),
+        (SPLIT_HAND, "split", Figure(15456.0, _STOVE), 0.0, not_given("no mass of the tool"),
+         not_given("no energy is bought"), not_given("no mass of the tool")),
     ],
     "efforts": [
         *(_effort(i, name, minutes) for i, (name, _, _, minutes) in enumerate(_SESSION_LIST)),

@@ -157,6 +157,35 @@ def test_other_heatings_have_their_own_measures() -> None:
     assert figure(data, "heat_use", 0, "fuel_cost").reason == "no other heating is named"
 
 
+def test_electricity_has_the_co2e_of_the_grid() -> None:
+    data = heated()
+    data["next_season"] = {}
+    data["season"].update(displaced_fuel="heat pump", displaced_efficiency=300, grid_intensity=0.2)
+    data["units"]["season"] |= {"displaced_fuel_price": "per kWh", "grid_intensity": "kg/kWh"}
+    assert figure(data, "heat_use", 0, "fuel_co2").value == pytest.approx(GIVEN / 3 / 3.6 * 0.2)
+    assert figure(data, "heat_use", 0, "fuel_co2").basis == "electricity at 0.2 kg CO2e/kWh, as written"
+    del data["season"]["grid_intensity"]
+    assert figure(data, "heat_use", 0, "fuel_co2").basis.endswith("mean of the United States")
+    data["season"]["grid_intensity"] = -1
+    assert figure(data, "heat_use", 0, "fuel_co2").reason.startswith("needs Season!")
+
+
+def test_heat_for_the_energy_bought() -> None:
+    """By the chain saw: 0.5 L of mix, of which 50/51 gasoline with a tenth of ethanol that is not counted."""
+    data = heated()
+    saw = next(row for row in tables(data).tables["energy_return"] if row["method"] == "By chain saw")
+    litres = 0.5 / (0.40 * math.pi / 4 * 20 * 0.30**2 / 0.64 / CORD_M3)
+    mmbtu = litres / 3.785411784 * (50 / 51 * 0.9 * 0.125 + 1 / 51 * 0.144)
+    assert saw["running"].value == pytest.approx(mmbtu * 1055.05585262)
+    assert saw["return_running"].value == pytest.approx(GIVEN / (mmbtu * 1055.05585262))
+    bow = next(row for row in tables(data).tables["energy_return"] if row["method"] == "By bow saw")
+    assert bow["return_running"].reason == "no energy is bought"
+    for row in (saw, bow):
+        assert row["return_bought"].value == pytest.approx(GIVEN / row["bought"].value)
+    data["wood"] = []
+    assert figure(data, "energy_return", 0, "return_bought").reason == "no kind of wood is written"
+
+
 def test_a_conventional_base_takes_off_what_the_sun_gives() -> None:
     data = heated()
     data["next_season"]["degree_day_base"] = 65
@@ -193,7 +222,7 @@ def test_one_kind_has_no_row_for_the_mix_and_needs_no_share() -> None:
     assert row["density"].value == pytest.approx(1000 * (0.55 + 0.15 * 0.5) / 1.15)
     remarks = [facts["title"] for code, _, facts in tables(data).remarks if code == "season-default-used"]
     assert "Moisture of hardwood" in remarks
-    assert tables(data).tables["drying"][0]["green_mass"].reason == "no green moisture is published for it"
+    assert tables(data).tables["drying"][0]["green_mass"].reason == "not published"
 
 
 def test_without_wood_there_is_no_heat_but_the_loss_gives_a_need() -> None:

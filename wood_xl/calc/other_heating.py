@@ -233,3 +233,42 @@ def burnt_co2_kg(*, heat_mj: float, heating: OtherHeating) -> float:
     if heating not in factors:
         raise ValueError(f"heating is {heating}, which burns nothing on the spot")
     return value(factors[heating]) * heat_mj / value("unit.mmbtu")
+
+
+def electricity_co2e_kg(*, heat_mj: float, grid_kg_per_kwh: float) -> float:
+    """CO2e of the electricity that another heating would take.
+
+        CO2e = electricity * CO2e of a kWh
+
+    Parameters
+    ----------
+    heat_mj : float
+        Electricity. [MJ] 0 or more.
+    grid_kg_per_kwh : float
+        CO2e of a kWh at the socket, in kg. 0 or more.
+
+    Returns
+    -------
+    float
+        CO2e. [kg]
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of its range.
+
+    Notes
+    -----
+    A mean over the grid. What is not used in a cold winter is often saved at plants that emit more than the mean.
+
+    References
+    ----------
+    wood_and_heat_defaults, fuel replaced by wood.
+
+    Examples
+    --------
+    >>> electricity_co2e_kg(heat_mj=3600.0, grid_kg_per_kwh=0.5)
+    500.0
+    """
+    require_not_negative(heat_mj=heat_mj, grid_kg_per_kwh=grid_kg_per_kwh)
+    return heat_mj / MJ_PER_KWH * grid_kg_per_kwh

@@ -289,7 +289,7 @@ def drying_rows(study: HeatStudy) -> Iterator[Row]:
 def _green(kind: KindHeat) -> Row:
     green_pct = None if kind.tree is None else kind.tree.green_moisture_dry_pct
     if green_pct is None:
-        why = not_given("no green moisture is published for it")
+        why = not_given("not published")
         return dict.fromkeys(("green_moisture", "green_mass", "green_net_heat", "green_recovered", "water"), why)
     wet = wet_from_dry_frac(moisture_dry_frac=green_pct / 100)
     green = _at(kind, wet)

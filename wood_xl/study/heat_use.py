@@ -9,8 +9,8 @@ from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.other_heating import (
     ELECTRIC,
     LIQUIDS,
-    MJ_PER_KWH,
     burnt_co2_kg,
+    electricity_co2e_kg,
     fuel_units,
     heating_efficiency_frac,
     replaced_heat_mj,
@@ -117,5 +117,6 @@ def _co2(season: Season, heat_in: Figure) -> Figure:
         grid = season_grid(season)
         if grid.value is None:
             return grid
-        return Figure(heat_in.value / MJ_PER_KWH * grid.value, f"CO2e of electricity at {grid.value:.3f} kg/kWh")
+        kg = electricity_co2e_kg(heat_mj=heat_in.value, grid_kg_per_kwh=grid.value)
+        return Figure(kg, f"electricity at {grid.value:.3g} kg CO2e/kWh, {grid.basis}")
     return Figure(burnt_co2_kg(heat_mj=heat_in.value, heating=heating), "at the chimney, nothing upstream")

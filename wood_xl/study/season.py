@@ -18,6 +18,7 @@ from wood_xl.study.comparisons import comparison_rows
 from wood_xl.study.cost import CostStudy
 from wood_xl.study.emission_rows import emission_remarks, emission_tables
 from wood_xl.study.emissions import RUNNING, WORK, MethodEmissions, method_emissions
+from wood_xl.study.energy_return import energy_return_rows
 from wood_xl.study.heat import drying_rows, heat_rows, heat_study, season_wood
 from wood_xl.study.heat_need import heat_need_rows
 from wood_xl.study.heat_use import heat_use_rows
@@ -138,6 +139,7 @@ def season_tables(season: Season) -> SeasonTables:
         "heat_use": list(heat_use_rows(season, heat)),
         "drying": list(drying_rows(heat)),
         "heat_need": list(heat_need_rows(season, heat)),
+        "energy_return": list(energy_return_rows(emitted.values(), heat)),
         "efforts": [row for s in sessions for row in _effort_rows(s)],
         "people": _people_rows(sessions),
         "strain": strain,
