@@ -335,7 +335,7 @@ _HELPER_EFFORT = ("B-04", "Ben", "helper", 55.0, 118.0, "none can be given", *(n
 _FRACTION = "solid fraction 0.640, solid over stacked wood of the counted sessions"
 _USUAL_WATER = "not written: usual dry firewood"
 _STOVE = "certified stove at 70 % of the net heat, a usual figure"
-_ONE = not_given("one session shows no spread")
+_COMMON, _ONE = "solid fraction 7.8 %, tape 0.5 %", not_given("one session shows no spread")
 
 
 def _between(value: float, low: float, high: float) -> Figure:
@@ -346,7 +346,8 @@ def _how_sure(method: str, n: int, quality: str, value: float) -> tuple[Cell, ..
     return (
         method, TASKS[method], "Worker hours", "h/cord", n, quality, _between(value, value / 1.4, value * 1.4),
         _between(value, value / 1.2, value * 1.2) if n > 1 else _ONE, _between(value, value / 2, value * 2),
-        Figure(4.2, reason="") if n > 1 else _ONE, Figure(20.0, reason=""), Figure(n * 0.9, reason=""),
+        Figure(4.2, reason="") if n > 1 else _ONE, Figure(20.0, reason=""), Figure(8.0, _COMMON, reason=""),
+        Figure(96.1, reason="") if n > 1 else not_given("the only method of its task"), Figure(n * 0.9, reason=""),
         "B-03" if n == 3 else "", "2 (if days differ more: 6)",
     )  # fmt: skip
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from pathlib import Path
+from time import perf_counter
 from typing import Any
 
 import pytest
@@ -12,7 +13,11 @@ from builders import Data, small_season, tables
 
 from wood_xl.calc.figure import Figure
 from wood_xl.calc.rates import rate_of_sessions
+from wood_xl.checks.season import check_season
+from wood_xl.convert import season_records
+from wood_xl.io.reader import read_workbook
 from wood_xl.pipeline import score_file
+from wood_xl.study.season import season_tables
 
 ROOT = Path(__file__).parents[2]
 HAND, SAW = "By bow saw", "By chain saw"
@@ -47,8 +52,8 @@ def trial(
 
 def season(*trials: tuple[list[Data], list[Data]], **items: Any) -> Data:
     data = small_season() | {"helpers": [], "stacks": []}
-    data["sessions"] = [row for sessions, _ in trials for row in sessions]
-    data["cuts"] = [row for _, cuts in trials for row in cuts]
+    data["sessions"] = [dict(row) for sessions, _ in trials for row in sessions]
+    data["cuts"] = [dict(row) for _, cuts in trials for row in cuts]
     data["season"] |= items
     data["units"]["cuts"]["cut_time"] = "s"
     return data
@@ -74,10 +79,21 @@ def test_rates_carry_the_interval_of_their_sessions() -> None:
     cords = rows(season(FOUR), "methods")[0]["cords"].value
     rate = rate_of_sessions(amounts=[62 / 60, 58 / 60, 65 / 60, 60 / 60], quantities=[cords / 4] * 4)
     figure = rows(season(FOUR), "rates_per_cord")[0]["worker_hours"]
-    assert ends(figure) == pytest.approx((rate.interval[0], rate.value, rate.interval[1]))
+    common = (3 * 0.005) ** 2 + math.log1p((0.05 / 0.64) ** 2)  # a tape's scale in three sides; the solid fraction
+    wide = math.exp(math.hypot(2.446912 * rate.se_log, 1.959964 * math.sqrt(common)))
+    assert ends(figure) == pytest.approx((rate.value / wide, rate.value, rate.value * wide), rel=2e-3)
     assert figure.reason == ""
-    solid = rows(season(FOUR), "rates_per_solid_m3")[0]["worker_hours"]
-    assert solid.high / solid.value == pytest.approx(figure.high / figure.value)
+
+
+def test_wood_as_it_was_measured_hangs_on_no_solid_fraction() -> None:
+    by_cord, by_solid = (rows(season(FOUR), f"rates_per_{per}")[0]["worker_hours"] for per in ("cord", "solid_m3"))
+    assert by_solid.high / by_solid.value < by_cord.high / by_cord.value
+    written = rows(season(FOUR, solid_fraction=0.64), "rates_per_cord")[0]["worker_hours"]
+    assert written.high / written.value == pytest.approx(by_solid.high / by_solid.value)
+    stacks = season(FOUR) | {"cuts": []}
+    stacks["stacks"] = [{"session": f"b{i}", "height": 0.5, "length": 1.0} for i in range(4)]
+    stacked = rows(stacks, "rates_per_cord")[0]["worker_hours"]
+    assert stacked.high / stacked.value == pytest.approx(by_solid.high / by_solid.value)
 
 
 def test_how_sure_says_what_is_assumed_and_what_is_not() -> None:
@@ -93,16 +109,66 @@ def test_how_sure_says_what_is_assumed_and_what_is_not() -> None:
 
 
 def test_a_single_session_has_an_assumed_interval_only() -> None:
-    row = rows(season(trial(HAND, [62])), "how_sure", figure="clock_hours")[0]
+    row = rows(season(trial(HAND, [62]), solid_fraction=0.6), "how_sure", figure="clock_hours")[0]
     assert row["quality"] == "single try"
     assert (row["data_only"].value, row["data_only"].reason) == (None, "one session shows no spread")
-    assert row["rate"].high / row["rate"].value == pytest.approx(math.exp(3.18244630 * 0.25))
+    assert row["rate"].high / row["rate"].value == pytest.approx(math.exp(3.18244630 * 0.25), rel=0.005)
+    assert row["least"].reason == "the only method of its task"
     assert row["further"] == "6 (if days differ more: 16)"
 
 
 def test_sessions_of_another_method_change_nothing() -> None:
     alone = rows(season(FOUR), "how_sure", method=HAND)
-    assert alone == rows(season(FOUR, THREE), "how_sure", method=HAND)
+    both = rows(season(FOUR, THREE), "how_sure", method=HAND)
+    assert [row | {"least": None} for row in alone] == [row | {"least": None} for row in both]
+
+
+def with_hearts(data: Data, rate: float) -> Data:
+    for row in data["sessions"]:
+        row |= {"person": "Ada", "mean_heart_rate": rate + 2 * int(row["session"][1])}
+    return data
+
+
+def test_one_equation_for_one_person_cancels_between_methods() -> None:
+    data = with_hearts(season(FOUR, THREE), 118.0)
+    row = rows(data, "how_sure", method=HAND, figure="kcal_net")[0]
+    assert "heart-rate equation for Ada" in row["common_doubt"].basis
+    assert row["common_doubt"].value > 25  # rest is taken off, so that the net is less sure than the gross
+    ratio = rows(data, "comparisons", figure="kcal_net")[0]["ratio"]
+    others = season(FOUR, THREE)  # without a heart rate each method has an activity of its own in the table
+    apart = rows(others, "comparisons", figure="kcal_net")[0]["ratio"]
+    assert ratio.high / ratio.low < 2.5 < apart.high / apart.low
+
+
+def test_a_quantity_common_to_both_widens_the_figures_and_not_their_ratio() -> None:
+    plain, doubtful = season(FOUR, THREE, solid_fraction=0.64), season(FOUR, THREE)
+    rates = [rows(data, "rates_per_cord")[0]["worker_hours"] for data in (plain, doubtful)]
+    assert rates[1].high > rates[0].high * 1.01
+    ratios = [rows(data, "comparisons", figure="worker_hours")[0]["ratio"] for data in (plain, doubtful)]
+    assert ends(ratios[1]) == pytest.approx(ends(ratios[0]))
+
+
+def test_probabilities_of_taking_least_are_shared_out() -> None:
+    found = rows(season(trial(HAND, [60, 62, 58]), trial(SAW, [55, 57, 56])), "how_sure", figure="worker_hours")
+    least = {row["method"]: row["least"].value for row in found}
+    assert sum(least.values()) == pytest.approx(100)
+    assert 50 < least[SAW] < 95
+    above = rows(season(trial(HAND, [60, 62, 58]), trial(SAW, [55, 57, 56])), "comparisons", figure="worker_hours")
+    assert least[SAW] == pytest.approx(above[0]["takes_less"].value, abs=1.5)
+
+
+@pytest.mark.slow
+def test_the_common_draws_of_a_demo_season_take_less_than_half_a_second() -> None:
+    records = season_records(check_season(read_workbook(ROOT / "demo" / "hill_farm_us.xlsx")))[0]
+    season_tables(records)  # what is drawn once is kept
+
+    def counted() -> float:
+        started = perf_counter()
+        season_tables(records)
+        return perf_counter() - started
+
+    totals = [counted() for _ in range(3)]
+    assert min(totals) < 0.5
 
 
 def test_a_comparison_puts_the_slower_first_and_is_the_quotient_of_the_rates() -> None:

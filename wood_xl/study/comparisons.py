@@ -21,14 +21,15 @@ from wood_xl.calc.compare import (
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.further_sessions import Trial
 from wood_xl.calc.log_size import ratio_at_one_diameter
-from wood_xl.calc.rates import Rate, ratio_of_totals
+from wood_xl.calc.rates import ratio_of_totals
+from wood_xl.calc.shared_factors import log_variance, widened
 from wood_xl.data.load import value
 from wood_xl.records import Season
 from wood_xl.study.how_sure import FIGURES, further_words, trial_of
 from wood_xl.study.log_size import LogSize
-from wood_xl.study.methods import MethodTotals
+from wood_xl.study.methods import MethodTotals, by_task
 from wood_xl.study.quantity import lot_key
-from wood_xl.study.rates import amounts_of, quantities_of, session_rate
+from wood_xl.study.rates import MethodRate, method_rate
 from wood_xl.study.sessions import needs
 
 Row = dict[str, Any]
@@ -41,41 +42,20 @@ OPEN, UNSURE = "cannot tell yet", "cannot tell"
 
 
 @dataclass(frozen=True)
-class Side:
-    """One method of a pair, for one figure.
-
-    Attributes
-    ----------
-    amounts, quantities : list of float
-        What each counted session took, and its cords.
-    """
-
-    totals: MethodTotals
-    rate: Rate
-    amounts: list[float]
-    quantities: list[float]
-
-    @property
-    def name(self) -> str:
-        """Of the method."""
-        return self.totals.method.name
-
-
-@dataclass(frozen=True)
 class Pair:
     """Two methods of one task and one figure of them.
 
     Attributes
     ----------
-    more, less : Side
+    more, less : MethodRate
         The one that takes more over all sessions, and the other.
     pairs_n : int
         Pairs of methods of the task that are judged at once.
     """
 
     figure: str
-    more: Side
-    less: Side
+    more: MethodRate
+    less: MethodRate
     pairs_n: int
 
 
@@ -104,19 +84,15 @@ def comparison_rows(totals: Sequence[MethodTotals], season: Season, sizes: Mappi
     ----------
     how_sure_defaults, comparison.
     """
-    of_task: dict[str, list[MethodTotals]] = {}
-    for t in totals:
-        if t.counted:
-            of_task.setdefault(t.method.task, []).append(t)
     rows = []
     margin: float | str = 1 + season.practical_margin_frac
     if "practical_margin" in season.broken:
         margin = needs(season.broken["practical_margin"])
-    for methods in of_task.values():
+    for methods in by_task(totals):
         pairs = list(combinations(methods, 2))
         for figure_id in FIGURES:
             for both in pairs:
-                rows += _pair_rows(figure_id, both, len(pairs), margin, sizes)
+                rows += _pair_rows(figure_id, both, len(pairs), margin, sizes, season)
     return rows
 
 
@@ -126,8 +102,9 @@ def _pair_rows(
     pairs_n: int,
     margin: float | str,
     sizes: Mapping[str, LogSize],
+    season: Season,
 ) -> list[Row]:
-    one, other = (_side(t, figure_id) for t in both)
+    one, other = (method_rate(t, figure_id, season) for t in both)
     if isinstance(one, str) or isinstance(other, str):
         why = one if isinstance(one, str) else str(other)
         words = _grounds_without(both)
@@ -137,11 +114,10 @@ def _pair_rows(
     return [_row(pair, ground, margin, counts=not i) for i, ground in enumerate(_grounds(pair, sizes))]
 
 
-def _side(totals: MethodTotals, figure_id: str) -> Side | str:
-    amounts, rate = amounts_of(totals, figure_id), session_rate(totals, figure_id, lambda q: q.cords)
-    if isinstance(amounts, str) or isinstance(rate, str):
-        return str(rate)
-    return Side(totals, rate, amounts, quantities_of(totals, lambda q: q.cords))
+def _with_common(pair: Pair, ratio: LogEstimate) -> LogEstimate:
+    """A ratio by sessions with what the two methods do not share; what they share cancels."""
+    draws = pair.more.common.draws / pair.less.common.draws
+    return widened(estimate=ratio, common_variance=log_variance(draws=draws))
 
 
 def _grounds(pair: Pair, sizes: Mapping[str, LogSize]) -> list[Ground]:
@@ -155,7 +131,7 @@ def _grounds(pair: Pair, sizes: Mapping[str, LogSize]) -> list[Ground]:
 
 def _all_sessions(pair: Pair) -> Ground:
     rates = (pair.more.rate, pair.less.rate)
-    ratio = ratio_of_rates(first=steadied(rate=rates[0]), second=steadied(rate=rates[1]))
+    ratio = _with_common(pair, ratio_of_rates(first=steadied(rate=rates[0]), second=steadied(rate=rates[1])))
     alone = [
         LogEstimate(math.log(rate.value), rate.data_se_log**2, rate.n - 1)
         for rate in rates
@@ -174,7 +150,8 @@ def _same_day(pair: Pair) -> tuple[list[Ground], int]:
         return [], len(days)
     ratio = mean_of_logs(values=[first[day] / second[day] for day in days])
     daily = Trial(n=len(days), spread=math.sqrt(ratio.variance * len(days)), df=ratio.df)
-    return [Ground(SAME_DAY, ratio, ratio, further_words(daily, None, ("days with both",)))], len(days)
+    whole = _with_common(pair, ratio)
+    return [Ground(SAME_DAY, whole, ratio, further_words(daily, None, ("days with both",)))], len(days)
 
 
 def _days(totals: MethodTotals) -> set[tuple[str, str]]:
@@ -183,7 +160,7 @@ def _days(totals: MethodTotals) -> set[tuple[str, str]]:
     return {(s.date, lot_key(s.lot)) for s in sessions if s.date and s.lot}
 
 
-def _by_day(side: Side) -> dict[tuple[str, str], float]:
+def _by_day(side: MethodRate) -> dict[tuple[str, str], float]:
     """Rate of each day and lot, where both are written."""
     sums: dict[tuple[str, str], list[tuple[float, float]]] = {}
     for session, amount, quantity in zip(side.totals.counted, side.amounts, side.quantities, strict=True):
@@ -226,7 +203,7 @@ def _one_diameter(pair: Pair, first: LogSize, second: LogSize, further: str) -> 
     ratio: LogEstimate | str
     try:
         ratio = ratio_at_one_diameter(
-            rates={s.name: [a / q for a, q in zip(s.amounts, s.quantities, strict=True)] for s in sides},
+            rates={side.name: side.by_session for side in sides},
             diameters_m={size.method: size.session_diameters_m for size in (first, second)},
         ).ratio
     except ValueError as refused:

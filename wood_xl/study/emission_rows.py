@@ -221,9 +221,7 @@ def _food_effort(totals: MethodTotals, season: Season) -> Figure:
     broken = [season.broken[item] for item in FOOD_ITEMS if item in season.broken]
     if broken:
         return not_given(needs(broken[0]))
-    return rate_figure(
-        totals, "kcal_net" if season.food_counted == "net of rest" else "kcal_gross", lambda q: q.cords
-    )
+    return rate_figure(totals, "kcal_net" if season.food_counted == "net of rest" else "kcal_gross", season)
 
 
 def food_of(totals: MethodTotals, season: Season) -> Figure | None:

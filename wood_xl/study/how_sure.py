@@ -1,29 +1,75 @@
-"""How sure each figure of a method is: by its own sessions alone, and with the assumed day-to-day spread."""
+"""How sure each figure of a method is: by its own sessions alone, and with all that is assumed or common."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
+from wood_xl.calc.compare import steadied
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.further_sessions import Trial, further_sessions
 from wood_xl.calc.rates import Rate, dominating_session, linearised_se, quality_word
+from wood_xl.calc.shared_factors import probability_of_least
 from wood_xl.data.load import value
-from wood_xl.study.methods import MethodTotals
-from wood_xl.study.rates import amounts_of, quantities_of, session_rate
+from wood_xl.records import Season
+from wood_xl.study.methods import MethodTotals, by_task
+from wood_xl.study.rates import MethodRate, method_rate
 
 Row = dict[str, Any]
 
 FIGURES = ("worker_hours", "clock_hours", "kcal_net")
 ONE_SESSION = "one session shows no spread"
+FIGURE_COLUMNS = (
+    "rate",
+    "data_only",
+    "next_session",
+    "standard_error",
+    "spread",
+    "common_doubt",
+    "least",
+    "sessions_effective",
+)
 
 
-def how_sure_rows(totals: list[MethodTotals]) -> list[Row]:
+def how_sure_rows(totals: Sequence[MethodTotals], season: Season) -> list[Row]:
     """One row for each method and figure, per cord."""
-    return [_row(t, figure_id) for t in totals if t.counted for figure_id in FIGURES]
+    found = {
+        (t.method.name, figure_id): method_rate(t, figure_id, season)
+        for t in totals
+        if t.counted
+        for figure_id in FIGURES
+    }
+    least: dict[tuple[str, str], Figure] = {}
+    for methods in by_task(totals):
+        for figure_id in FIGURES:
+            rates = {t.method.name: found[t.method.name, figure_id] for t in methods}
+            least |= {(name, figure_id): figure for name, figure in _least(rates).items()}
+    return [
+        _row(t, figure_id, found[t.method.name, figure_id], least[t.method.name, figure_id])
+        for t in totals
+        if t.counted
+        for figure_id in FIGURES
+    ]
 
 
-def _row(totals: MethodTotals, figure_id: str) -> Row:
-    rate = session_rate(totals, figure_id, lambda q: q.cords)
+def _least(rates: dict[str, MethodRate | str]) -> dict[str, Figure]:
+    """Probability that each method of a task takes least; what is common to two of them cancels."""
+    known = [rate for rate in rates.values() if isinstance(rate, MethodRate)]
+    if len(rates) == 1:
+        return dict.fromkeys(rates, not_given("the only method of its task"))
+    if len(known) < len(rates):
+        return dict.fromkeys(rates, not_given(next(rate for rate in rates.values() if isinstance(rate, str))))
+    shares = probability_of_least(
+        names=[rate.name for rate in known],
+        sessions=[steadied(rate=rate.rate) for rate in known],
+        common=[rate.common.draws for rate in known],
+    )
+    end = value("compare.shown_end")
+    shown = [min(max(share, 1 - end), end) for share in shares]
+    return {rate.name: Figure(100 * share, reason="") for rate, share in zip(known, shown, strict=True)}
+
+
+def _row(totals: MethodTotals, figure_id: str, found: MethodRate | str, least: Figure) -> Row:
     n = len(totals.counted)
     row: Row = {
         "method": totals.method.name,
@@ -32,35 +78,32 @@ def _row(totals: MethodTotals, figure_id: str) -> Row:
         "sessions_n": n,
         "quality": quality_word(sessions_n=n),
     }
-    if isinstance(rate, str):
-        missing = not_given(rate)
-        names = ("rate", "data_only", "next_session", "standard_error", "spread", "sessions_effective")
-        return {**row, **dict.fromkeys(names, missing), "dominated_by": "", "further": rate}
-    return {**row, **_doubt(totals, rate), "standard_error": _standard_error(totals, figure_id, rate)}
+    if isinstance(found, str):
+        return {**row, **dict.fromkeys(FIGURE_COLUMNS, not_given(found)), "dominated_by": "", "further": found}
+    return {**row, **_doubt(found), "least": least}
 
 
-def _doubt(totals: MethodTotals, rate: Rate) -> Row:
-    low, high = rate.interval
-    next_low, next_high = rate.next_session
-    data = rate.data_interval
-    largest = dominating_session(quantities=quantities_of(totals, lambda q: q.cords))
+def _doubt(found: MethodRate) -> Row:
+    rate, data = found.rate, found.rate.data_interval
+    largest = dominating_session(quantities=found.quantities)
     return {
-        "rate": Figure(rate.value, "", low, high, ""),
+        "rate": Figure(rate.value, "", *found.estimate.interval(), ""),
         "data_only": not_given(ONE_SESSION) if data is None else Figure(rate.value, "", *data, ""),
-        "next_session": Figure(rate.value, "", next_low, next_high, ""),
+        "next_session": Figure(rate.value, "", *rate.next_session, ""),
+        "standard_error": _standard_error(found),
         "spread": Figure(100 * rate.spread, reason=""),
+        "common_doubt": Figure(100 * found.common_variance**0.5, found.common.words, reason=""),
         "sessions_effective": Figure(rate.n_eff, reason=""),
-        "dominated_by": "" if largest is None else totals.counted[largest].session.name,
+        "dominated_by": "" if largest is None else found.totals.counted[largest].session.name,
         "further": further_words(trial_of(rate), None, ("",)),
     }
 
 
-def _standard_error(totals: MethodTotals, figure_id: str, rate: Rate) -> Figure:
-    amounts = amounts_of(totals, figure_id)
-    if isinstance(amounts, str) or rate.n == 1:
+def _standard_error(found: MethodRate) -> Figure:
+    if found.rate.n == 1:
         return not_given(ONE_SESSION)
-    error = linearised_se(amounts=amounts, quantities=quantities_of(totals, lambda q: q.cords))
-    return Figure(100 * error / rate.value, reason="")
+    error = linearised_se(amounts=found.amounts, quantities=found.quantities)
+    return Figure(100 * error / found.rate.value, reason="")
 
 
 def trial_of(rate: Rate) -> Trial:

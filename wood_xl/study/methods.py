@@ -72,6 +72,15 @@ def method_totals(methods: Iterable[Method], sessions: Sequence[SessionFigures])
     return totals
 
 
+def by_task(totals: Iterable[MethodTotals]) -> list[list[MethodTotals]]:
+    """Methods with a counted session, task by task, in document order."""
+    of_task: dict[str, list[MethodTotals]] = {}
+    for t in totals:
+        if t.counted:
+            of_task.setdefault(t.method.task, []).append(t)
+    return list(of_task.values())
+
+
 def hours_figure(totals: MethodTotals, part: Callable[[SessionTime], float]) -> Figure:
     """Sum of a part of the time, as a figure."""
     return Figure(totals.time(part)) if totals.counted else not_given(NO_SESSION)

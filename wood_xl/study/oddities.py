@@ -11,15 +11,16 @@ from wood_xl.calc.log_size import time_of_single_cuts
 from wood_xl.calc.oddities import beyond_fences, farthest_value, pooled_delay_frac, rounded_by_chance
 from wood_xl.calc.rates import dominating_session, ratio_of_totals
 from wood_xl.data.load import value
+from wood_xl.records import Season
 from wood_xl.study.log_size import timed_cuts
 from wood_xl.study.methods import NO_SESSION, MethodTotals
-from wood_xl.study.rates import quantities_of, rates_by_session
+from wood_xl.study.rates import method_rate
 from wood_xl.study.sessions import SessionFigures
 
 Remark = tuple[str, str, dict[str, str]]
 
 
-def odd_remarks(totals: Sequence[MethodTotals], sessions: Sequence[SessionFigures]) -> list[Remark]:
+def odd_remarks(totals: Sequence[MethodTotals], sessions: Sequence[SessionFigures], season: Season) -> list[Remark]:
     """Sessions and cuts far off, sessions that outweigh all others, and times rounded to 5 minutes.
 
     References
@@ -29,7 +30,7 @@ def odd_remarks(totals: Sequence[MethodTotals], sessions: Sequence[SessionFigure
     remarks = []
     for t in totals:
         if t.counted:
-            remarks += [*_far_session(t), *_far_cuts(t), *_large_session(t)]
+            remarks += [*_far_session(t, season), *_far_cuts(t), *_large_session(t, season)]
     return remarks + _rounded_times(sessions)
 
 
@@ -42,8 +43,9 @@ def pooled_delay_figure(sessions: Sequence[SessionFigures]) -> Figure:
     return Figure(100 * share, reason="")
 
 
-def _far_session(totals: MethodTotals) -> list[Remark]:
-    rates = rates_by_session(totals, "worker_hours")
+def _far_session(totals: MethodTotals, season: Season) -> list[Remark]:
+    found = method_rate(totals, "worker_hours", season)
+    rates = [] if isinstance(found, str) else found.by_session
     if len(rates) < value("outlier.grubbs_sessions"):
         return []
     far = farthest_value(values=[math.log(rate) for rate in rates])
@@ -83,8 +85,9 @@ def _usual_times(areas: list[float], times: list[float]) -> list[float]:
     return [per_area * area for area in areas]
 
 
-def _large_session(totals: MethodTotals) -> list[Remark]:
-    place = dominating_session(quantities=quantities_of(totals, lambda q: q.cords))
+def _large_session(totals: MethodTotals, season: Season) -> list[Remark]:
+    found = method_rate(totals, "worker_hours", season)
+    place = None if isinstance(found, str) else dominating_session(quantities=found.quantities)
     if place is None:
         return []
     facts = {"session": totals.counted[place].session.name, "found": totals.method.name}

@@ -9,9 +9,10 @@ from wood_xl.calc.compare import LogEstimate, mean_of_logs
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.learning import Trend, second_half_factor, trend_of_rates
 from wood_xl.data.load import value
+from wood_xl.records import Season
 from wood_xl.study.log_size import timed_cuts
 from wood_xl.study.methods import MethodTotals
-from wood_xl.study.rates import rate_figure, rates_by_session
+from wood_xl.study.rates import method_rate, rate_figure
 from wood_xl.study.sessions import SessionFigures
 
 Row = dict[str, Any]
@@ -47,14 +48,14 @@ class Practice:
     halves_n: int
 
 
-def practices(totals: list[MethodTotals]) -> list[Practice]:
+def practices(totals: list[MethodTotals], season: Season) -> list[Practice]:
     """Practice of every method with a counted session.
 
     References
     ----------
     how_sure_defaults, learning and fatigue.
     """
-    return [_practice(t) for t in totals if t.counted]
+    return [_practice(t, season) for t in totals if t.counted]
 
 
 def practice_rows(found: list[Practice]) -> list[Row]:
@@ -75,19 +76,18 @@ def practice_remarks(found: list[Practice]) -> list[Remark]:
     return remarks
 
 
-def _practice(totals: MethodTotals) -> Practice:
+def _practice(totals: MethodTotals, season: Season) -> Practice:
     in_order = sorted(totals.counted, key=lambda s: s.session.date or "")  # a day keeps the order of the notes
     ordered = replace(totals, counted=tuple(in_order))
-    rates = rates_by_session(ordered, FIGURE)
+    found = method_rate(ordered, FIGURE, season)
+    rates = [] if isinstance(found, str) else found.by_session
     trend = trend_of_rates(rates=rates) if len(rates) >= TO_FIT else None
     words, later = TOO_FEW, not_given("no trend to allow for")
     if trend is not None and len(rates) >= value("learning.sessions"):
         words = "no trend shown"
         if trend.by_chance_frac < value("learning.level"):
             words = QUICKER if trend.concordance < 0 else SLOWER
-            later = rate_figure(
-                replace(totals, counted=tuple(in_order[len(rates) // 2 :])), FIGURE, lambda q: q.cords
-            )
+            later = rate_figure(replace(totals, counted=tuple(in_order[len(rates) // 2 :])), FIGURE, season)
     factors = [factor for factor in map(_second_half, totals.counted) if factor is not None]
     second_half = mean_of_logs(values=factors) if len(factors) > 1 else None
     return Practice(totals, trend, words, later, second_half, len(factors))

@@ -23,7 +23,13 @@ from wood_xl.records import Season, Session, StackForm, Task
 
 @dataclass(frozen=True, slots=True)
 class SessionQuantity:
-    """Wood of one session in the three measures, with how each was come by."""
+    """Wood of one session in the three measures, with how each was come by.
+
+    Attributes
+    ----------
+    is_by_usual_fraction : bool
+        Whether one measure follows from another by the usual solid fraction, not by that of the lot.
+    """
 
     sawn_area_m2: float
     solid_m3: float
@@ -32,6 +38,7 @@ class SessionQuantity:
     sawn_basis: str
     solid_basis: str
     stacked_basis: str
+    is_by_usual_fraction: bool
 
     @property
     def cords(self) -> float:
@@ -215,18 +222,19 @@ def session_quantity(
     stacked = tape_stacked_m3(session, season, stick_length_m=stick_length_m)
     lot = lots.get(lot_key(session.lot)) if session.lot else None
     usual = usual_solid_fraction(season)
+    is_usual = lot is None or not lot.is_used
     if lot is not None and lot.fraction is not None and lot.is_used:
         usual = SolidFraction(lot.fraction, f"solid fraction {lot.fraction:.2f} measured on lot {lot.lot}")
     if solid is not None:
         area = sawn_area_m2(session.cuts)
         if stacked is not None:
             return SessionQuantity(
-                area, solid, stacked, "cuts and stacks", "from the cuts", "from the cuts", "from the stacks"
+                area, solid, stacked, "cuts and stacks", "from the cuts", "from the cuts", "from the stacks", False
             )
         derived = stacked_volume_m3(solid_m3=solid, solid_fraction=usual.value)
-        return SessionQuantity(area, solid, derived, "cuts", "from the cuts", "from the cuts", usual.basis)
+        return SessionQuantity(area, solid, derived, "cuts", "from the cuts", "from the cuts", usual.basis, is_usual)
     if stacked is None:
         return None
     solid = solid_volume_m3(stacked_m3=stacked, solid_fraction=usual.value)
     area = sawn_area_of_solid_m2(solid_m3=solid, stick_length_m=stick_length_m)
-    return SessionQuantity(area, solid, stacked, "stacks", usual.basis, usual.basis, "from the stacks")
+    return SessionQuantity(area, solid, stacked, "stacks", usual.basis, usual.basis, "from the stacks", is_usual)

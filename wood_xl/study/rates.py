@@ -1,20 +1,60 @@
-"""Time and effort of a method for one measure of wood, with the interval that its own sessions leave."""
+"""Time and effort of a method for one measure of wood, with the interval that its sessions and common doubt leave."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 
+from wood_xl.calc.compare import LogEstimate, steadied
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.rates import Rate, rate_of_sessions, ratio_of_totals
+from wood_xl.calc.shared_factors import log_variance, widened
+from wood_xl.records import Season
+from wood_xl.study.common import Common, Measure, amount_of, effort_in_common, time_in_common
 from wood_xl.study.methods import NO_SESSION, MethodTotals, effort_basis
-from wood_xl.study.quantity import SessionQuantity
 from wood_xl.study.sessions import SessionFigures, SessionTime, effort_totals
 
 Amount = Callable[[SessionFigures], float | str]
-Per = Callable[[SessionQuantity], float]
 
 NOTHING_SPENT = "a session took none of it"
 EFFORTS = ("kcal_net", "kcal_gross")
+
+
+@dataclass(frozen=True)
+class MethodRate:
+    """One figure of a method with all that makes it unsure.
+
+    Attributes
+    ----------
+    amounts, quantities : list of float
+        What each counted session took, and its wood.
+    rate : Rate
+        With the scatter of the sessions.
+    common : Common
+        What it shares with figures of other methods.
+    common_variance : float
+        Variance of its log by that.
+    estimate : LogEstimate
+        With both.
+    """
+
+    totals: MethodTotals
+    amounts: list[float]
+    quantities: list[float]
+    rate: Rate
+    common: Common
+    common_variance: float
+    estimate: LogEstimate
+
+    @property
+    def name(self) -> str:
+        """Of the method."""
+        return self.totals.method.name
+
+    @property
+    def by_session(self) -> list[float]:
+        """Rate of each session."""
+        return [a / q for a, q in zip(self.amounts, self.quantities, strict=True)]
 
 
 def _hours(part: Callable[[SessionTime], float]) -> Amount:
@@ -38,13 +78,43 @@ AMOUNTS: Mapping[str, Amount] = {
 }
 
 
-def amounts_of(totals: MethodTotals, figure_id: str) -> list[float] | str:
-    """What each counted session took, or why that cannot be given for one of them.
+def method_rate(totals: MethodTotals, figure_id: str, season: Season, per: Measure = "cords") -> MethodRate | str:
+    """A figure of a method with its doubt, or why there is none."""
+    amounts = _amounts(totals, figure_id)
+    if isinstance(amounts, str):
+        return amounts
+    if min(amounts) <= 0:
+        return NOTHING_SPENT
+    quantities = _quantities(totals, per)
+    rate = rate_of_sessions(amounts=amounts, quantities=quantities)
+    if figure_id in EFFORTS:
+        common = effort_in_common(totals, season, per, is_net=figure_id == "kcal_net")
+    else:
+        common = time_in_common(totals, season, rate.value, per)
+    try:
+        variance = log_variance(draws=common.draws)
+    except ValueError as refused:
+        return str(refused)
+    estimate = widened(estimate=steadied(rate=rate), common_variance=variance)
+    return MethodRate(totals, amounts, quantities, rate, common, variance, estimate)
 
-    References
-    ----------
-    wood_xl_definitions, a figure of a method needs all its sessions.
-    """
+
+def rate_figure(totals: MethodTotals, figure_id: str, season: Season, per: Measure = "cords") -> Figure:
+    """A figure of a method: sum over sum, not a mean of rates, with its interval."""
+    amounts = _amounts(totals, figure_id)
+    if isinstance(amounts, str):
+        return not_given(amounts)
+    basis = effort_basis(totals.counted) if figure_id in EFFORTS else ""
+    found = method_rate(totals, figure_id, season, per)
+    if isinstance(found, str):
+        value = ratio_of_totals(amounts=amounts, quantities=_quantities(totals, per))
+        return Figure(value, basis, reason=found)
+    low, high = found.estimate.interval()
+    return Figure(found.rate.value, basis, low, high, "")
+
+
+def _amounts(totals: MethodTotals, figure_id: str) -> list[float] | str:
+    """What each counted session took, or why that cannot be given for one of them."""
     found = []
     for session in totals.counted:
         amount = AMOUNTS[figure_id](session)
@@ -54,38 +124,5 @@ def amounts_of(totals: MethodTotals, figure_id: str) -> list[float] | str:
     return found or NO_SESSION
 
 
-def quantities_of(totals: MethodTotals, per: Per) -> list[float]:
-    """Wood of each counted session."""
-    return [per(session.quantity) for session in totals.counted if session.quantity is not None]
-
-
-def rates_by_session(totals: MethodTotals, figure_id: str) -> list[float]:
-    """Rate per cord of each counted session, in their order; empty if it cannot be given for all."""
-    amounts = amounts_of(totals, figure_id)
-    if isinstance(amounts, str) or min(amounts) <= 0:
-        return []
-    return [a / q for a, q in zip(amounts, quantities_of(totals, lambda q: q.cords), strict=True)]
-
-
-def session_rate(totals: MethodTotals, figure_id: str, per: Per) -> Rate | str:
-    """A figure of a method with its scatter, or why there is none."""
-    amounts = amounts_of(totals, figure_id)
-    if isinstance(amounts, str):
-        return amounts
-    if min(amounts) <= 0:
-        return NOTHING_SPENT
-    return rate_of_sessions(amounts=amounts, quantities=quantities_of(totals, per))
-
-
-def rate_figure(totals: MethodTotals, figure_id: str, per: Per) -> Figure:
-    """A figure of a method: sum over sum, not a mean of rates, with its interval."""
-    amounts = amounts_of(totals, figure_id)
-    if isinstance(amounts, str):
-        return not_given(amounts)
-    basis = effort_basis(totals.counted) if figure_id in EFFORTS else ""
-    rate = session_rate(totals, figure_id, per)
-    if isinstance(rate, str):
-        value = ratio_of_totals(amounts=amounts, quantities=quantities_of(totals, per))
-        return Figure(value, basis, reason=rate)
-    low, high = rate.interval
-    return Figure(rate.value, basis, low, high, "")
+def _quantities(totals: MethodTotals, per: Measure) -> list[float]:
+    return [amount_of(session.quantity, per) for session in totals.counted if session.quantity is not None]

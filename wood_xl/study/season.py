@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,6 +14,7 @@ from wood_xl.data.load import value
 from wood_xl.records import Method, Season, Session
 from wood_xl.study.body import exposure_rows, limit_rows, strain_rows, trace_rows, weather_rows
 from wood_xl.study.break_even import break_even_rows, pairs, payback_rows
+from wood_xl.study.common import Measure, amount_of
 from wood_xl.study.comparisons import comparison_rows
 from wood_xl.study.cost import CostStudy
 from wood_xl.study.emission_rows import emission_remarks, emission_tables
@@ -37,7 +38,6 @@ from wood_xl.study.oddities import odd_remarks, pooled_delay_figure
 from wood_xl.study.practice import practice_remarks, practice_rows, practices
 from wood_xl.study.quantity import (
     LotFraction,
-    SessionQuantity,
     lot_fractions,
     session_quantity,
     usual_solid_fraction,
@@ -59,11 +59,11 @@ Row = dict[str, Any]
 Remark = tuple[str, str, dict[str, str]]
 
 INVENTED = "Invented example: nobody measured these figures."
-PER: dict[str, Callable[[SessionQuantity], float]] = {
-    "rates_per_cord": lambda q: q.cords,
-    "rates_per_stacked_m3": lambda q: q.stacked_m3,
-    "rates_per_solid_m3": lambda q: q.solid_m3,
-    "rates_per_sawn_m2": lambda q: q.sawn_area_m2,
+PER: dict[str, Measure] = {
+    "rates_per_cord": "cords",
+    "rates_per_stacked_m3": "stacked_m3",
+    "rates_per_solid_m3": "solid_m3",
+    "rates_per_sawn_m2": "sawn_area_m2",
 }
 
 
@@ -113,9 +113,9 @@ def season_tables(season: Season) -> SeasonTables:
     emitted = {t.method.name: method_emissions(t, study) for t in totals}
     compared = list(pairs(costs.values()))
     heat, heat_remarks = heat_study(season, totals)
-    sizes, found_practices = log_sizes(totals), practices(totals)
+    sizes, found_practices = log_sizes(totals), practices(totals, season)
     rates = {
-        table: [_rates(t, costs[t.method.name], emitted[t.method.name], per) for t in totals]
+        table: [_rates(t, costs[t.method.name], emitted[t.method.name], season, per) for t in totals]
         for table, per in PER.items()
     }
     strain = strain_rows(sessions, {person.name: person for person in season.people})
@@ -125,7 +125,7 @@ def season_tables(season: Season) -> SeasonTables:
         "methods": [_totals_row(t) for t in totals],
         "comparisons": comparison_rows(totals, season, sizes),
         "log_sizes": log_size_rows(sizes),
-        "how_sure": how_sure_rows(totals),
+        "how_sure": how_sure_rows(totals, season),
         "practice": practice_rows(found_practices),
         "money_per_cord": part_rows(costs.values()),
         "money_totals": total_rows(costs.values(), season),
@@ -160,7 +160,7 @@ def season_tables(season: Season) -> SeasonTables:
         *emission_remarks(emitted.values(), study),
         *heat_remarks,
         *practice_remarks(found_practices),
-        *odd_remarks(totals, sessions),
+        *odd_remarks(totals, sessions, season),
         *following.remarks,
     ]
     return SeasonTables(tables, _items(season, yearly, sessions), remarks, following.items)
@@ -210,26 +210,33 @@ def _yearly_volume(season: Season, totals: list[MethodTotals]) -> tuple[Figure, 
     return Figure(volume, words), [("season-default-used", "yearly_volume", facts)]
 
 
-def _rates(
-    totals: MethodTotals, cost: MethodCost, emitted: MethodEmissions, per: Callable[[SessionQuantity], float]
-) -> Row:
+def _rates(totals: MethodTotals, cost: MethodCost, emitted: MethodEmissions, season: Season, per: Measure) -> Row:
     def of_cord(figure: Figure) -> Figure:
         """A rate per cord taken to another measure of the same sessions' wood."""
         if figure.value is None:
             return figure
-        return Figure(figure.value * totals.cords / totals.quantity(per), figure.basis)
+        return Figure(figure.value * totals.cords / totals.quantity(lambda q: amount_of(q, per)), figure.basis)
 
+    timed = {figure_id: rate_figure(totals, figure_id, season, per) for figure_id in AMOUNTS}
     return {
         "method": totals.method.name,
         "task": totals.method.task,
         "sessions_n": len(totals.counted),
-        **{figure_id: rate_figure(totals, figure_id, per) for figure_id in AMOUNTS},
+        **timed,
         "cash": of_cord(cost.cash),
-        "own_time": of_cord(cost.own_time),
+        "own_time": _with_ends_of(timed["worker_hours"], of_cord(cost.own_time)),
         "cash_and_time": of_cord(cost.cash_and_time),
         "co2e": of_cord(emitted.figure(WORK)),
         "co2e_running": of_cord(emitted.figure(RUNNING)),
     }
+
+
+def _with_ends_of(hours: Figure, cost: Figure) -> Figure:
+    """What hours cost, as sure as the hours: the value of an hour is a choice and in no doubt."""
+    if cost.value is None or not hours.value or hours.low is None or hours.high is None:
+        return cost
+    per_hour = cost.value / hours.value
+    return Figure(cost.value, cost.basis, per_hour * hours.low, per_hour * hours.high, "")
 
 
 def _totals_row(totals: MethodTotals) -> Row:

@@ -1,0 +1,192 @@
+"""What several figures have in common and nobody knows exactly: a tape, a solid fraction, a heart-rate equation.
+
+Errors that change from session to session are in the scatter of the sessions already and are not counted again. What
+is common to all sessions is not: it is drawn once for each key, so that it widens each figure and cancels in ratios.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from statistics import NormalDist
+
+import numpy as np
+
+from wood_xl.calc.arguments import require_not_negative
+from wood_xl.calc.compare import LogEstimate
+from wood_xl.calc.strata import Draws, limits_of_draws, normal_draws, t_draws
+from wood_xl.calc.student import t_quantile
+from wood_xl.data.load import value
+
+ONE_SD_FRAC = 0.682689492137086  # of a normal distribution, within one standard deviation of its middle
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """One part of a figure: its value, and how it goes with what is common.
+
+    Attributes
+    ----------
+    value : float
+        Nominal; may be negative for what is taken off.
+    powers : mapping of str to float
+        Key of a common factor to the power that it enters with.
+    """
+
+    value: float
+    powers: Mapping[str, float]
+
+
+def common_draws(*, terms: Iterable[Term], spreads: Mapping[str, float]) -> Draws:
+    """A figure for each draw of what is common.
+
+        sum of value * product of factor^power,  factor = exp(s z),  s^2 = ln(1 + u^2)
+
+    Parameters
+    ----------
+    terms : iterable of Term
+        Parts of the figure.
+    spreads : mapping of str to float
+        Key of each common factor to its relative standard uncertainty u.
+
+    Returns
+    -------
+    ndarray
+        One value for each stratum.
+
+    Raises
+    ------
+    ValueError
+        If an uncertainty is below 0.
+
+    References
+    ----------
+    jcgm_101, propagation of distributions;
+    how_sure_defaults, shared factors.
+
+    Examples
+    --------
+    >>> parts = [Term(100.0, {"equation": 1.0}), Term(-20.0, {})]
+    >>> round(float(np.std(common_draws(terms=parts, spreads={"equation": 0.1}))), 1)
+    10.0
+    """
+    for key, spread in spreads.items():
+        require_not_negative(**{key: spread})
+    total: Draws = np.zeros(1)
+    for term in terms:
+        logs: Draws = np.zeros(1)
+        for key, power in term.powers.items():
+            logs = logs + power * math.sqrt(math.log1p(spreads[key] ** 2)) * normal_draws(key=key)
+        total = total + term.value * np.exp(logs)
+    return total
+
+
+def log_variance(*, draws: Draws) -> float:
+    """Variance of the log of a figure over its draws, by the two thirds of them in the middle.
+
+        (ln upper - ln lower)^2 / 4, between which lie 68.27 % of the draws
+
+    Parameters
+    ----------
+    draws : ndarray
+        Of the figure; one of them if nothing in it is in doubt.
+
+    Returns
+    -------
+    float
+        About the square of its relative standard uncertainty.
+
+    Raises
+    ------
+    ValueError
+        If the lower limit is not above 0: the figure is too unsure for a log.
+
+    References
+    ----------
+    how_sure_defaults, shared factors.
+
+    Examples
+    --------
+    >>> parts = [Term(5.0, {"tape": -3.0})]
+    >>> round(log_variance(draws=common_draws(terms=parts, spreads={"tape": 0.005})) ** 0.5, 4)
+    0.015
+    """
+    if draws.size == 1:
+        return 0.0
+    lower, upper = limits_of_draws(draws=draws, level_frac=ONE_SD_FRAC)
+    if lower <= 0:
+        raise ValueError("what is common is so unsure that the figure may be 0 or less")
+    return math.log(upper / lower) ** 2 / 4
+
+
+def widened(*, estimate: LogEstimate, common_variance: float) -> LogEstimate:
+    """An estimate from sessions with what is common to all of them added.
+
+        half width^2 = (t * own error)^2 + (1.96 * common error)^2
+
+    What is common has no degrees of freedom to speak of. Welch's and Satterthwaite's df would let a figure of few
+    sessions seem surer for having a doubt more; the squares of the half widths do not.
+
+    Parameters
+    ----------
+    estimate : LogEstimate
+        With the scatter of the sessions.
+    common_variance : float
+        Variance of the log by what is common, 0 or more.
+
+    Returns
+    -------
+    LogEstimate
+        Wider, with the degrees of freedom of the sessions.
+
+    References
+    ----------
+    how_sure_defaults, ``interval.level``, what is common to all sessions.
+
+    Examples
+    --------
+    >>> wide = widened(estimate=LogEstimate(0.0, 0.25**2, 3), common_variance=0.2**2)
+    >>> round(math.log(wide.interval()[1]), 3), round(math.hypot(3.1824 * 0.25, 1.96 * 0.2), 3)
+    (0.887, 0.887)
+    """
+    upper = (1 + value("interval.level") / 100) / 2
+    ratio = NormalDist().inv_cdf(upper) / t_quantile(probability_frac=upper, df=estimate.df)
+    return replace(estimate, variance=estimate.variance + common_variance * ratio**2)
+
+
+def probability_of_least(
+    *, names: Sequence[str], sessions: Sequence[LogEstimate], common: Sequence[Draws]
+) -> list[float]:
+    """Probability of each of several methods that it takes least.
+
+    Parameters
+    ----------
+    names : sequence of str
+        Keys of the methods, each with draws of its own.
+    sessions : sequence of LogEstimate
+        Each method's figure with the scatter of its sessions.
+    common : sequence of ndarray
+        Each method's figure by draws of what is common, which all methods share.
+
+    Returns
+    -------
+    list of float
+        One for each; their sum is 1.
+
+    References
+    ----------
+    how_sure_defaults, more than two methods.
+
+    Examples
+    --------
+    >>> alike = [LogEstimate(0.0, 0.04, 10)] * 2
+    >>> [round(p, 1) for p in probability_of_least(names=["a", "b"], sessions=alike, common=[np.ones(1)] * 2)]
+    [0.5, 0.5]
+    """
+    drawn = [
+        shared * np.exp(math.sqrt(one.variance) * t_draws(key=f"sessions of {name}", df=one.df))
+        for name, one, shared in zip(names, sessions, common, strict=True)
+    ]
+    least = np.argmin(np.vstack(drawn), axis=0)
+    return [float(np.mean(least == i)) for i in range(len(names))]

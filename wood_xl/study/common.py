@@ -1,0 +1,126 @@
+"""What a figure of a method has in common with those of others, as parts that go with common factors.
+
+A factor has one identity: one tape measured all wood, one usual solid fraction turned sticks into stacks, one
+equation turned a person's heart rate into energy. Such doubt widens each figure, and cancels where two methods
+share it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from dataclasses import dataclass
+from typing import Literal
+
+from wood_xl.calc.effort import WorkerEffort
+from wood_xl.calc.shared_factors import Term, common_draws
+from wood_xl.calc.strata import Draws
+from wood_xl.data.load import value
+from wood_xl.records import Season, Worker
+from wood_xl.study.methods import BASIS_WORDS, MethodTotals
+from wood_xl.study.quantity import SessionQuantity, reference_form
+
+Measure = Literal["cords", "stacked_m3", "solid_m3", "sawn_area_m2"]
+
+TAPE = "tape"
+TAPE_POWERS: dict[Measure, float] = {"cords": 3.0, "stacked_m3": 3.0, "solid_m3": 3.0, "sawn_area_m2": 2.0}
+STACKED: tuple[Measure, ...] = ("cords", "stacked_m3")
+
+
+@dataclass(frozen=True)
+class Common:
+    """Parts of one figure of a method, and the doubt of each common factor in them.
+
+    Attributes
+    ----------
+    terms : list of Term
+        For one unit of wood.
+    spreads : dict
+        Key of each factor to its relative standard uncertainty.
+    """
+
+    terms: list[Term]
+    spreads: dict[str, float]
+
+    @property
+    def draws(self) -> Draws:
+        """The figure for each draw of the factors."""
+        return common_draws(terms=self.terms, spreads=self.spreads)
+
+    @property
+    def words(self) -> str:
+        """The factors with their doubt, the largest first."""
+        found = sorted(self.spreads.items(), key=lambda item: (-item[1], item[0]))
+        return ", ".join(f"{key} {100 * spread:.2g} %" for key, spread in found)
+
+
+def time_in_common(totals: MethodTotals, season: Season, hours: float, per: Measure) -> Common:
+    """Hours for one unit of wood: the wood alone is in doubt.
+
+    References
+    ----------
+    how_sure_defaults, shared factors.
+    """
+    powers, spreads = _wood(totals, season, per)
+    return Common([Term(hours, powers)], spreads)
+
+
+def effort_in_common(totals: MethodTotals, season: Season, per: Measure, *, is_net: bool) -> Common:
+    """Energy for one unit of wood: the equation or table of each person in it is in doubt, and the wood.
+
+    Rest, which is taken off, is in no doubt beside it.
+
+    References
+    ----------
+    how_sure_defaults, shared factors.
+    """
+    powers, spreads = _wood(totals, season, per)
+    wood = totals.quantity(lambda q: amount_of(q, per))
+    gross: dict[str, list[tuple[float, float]]] = defaultdict(list)
+    rest = []
+    for session in totals.counted:
+        for worker, effort in session.efforts:
+            if isinstance(effort, WorkerEffort):
+                gross[_equation(worker, effort)].append((effort.kcal_gross, effort.u_frac))
+                rest.append(effort.kcal_gross - effort.kcal_net)
+    terms = []
+    for key, parts in gross.items():
+        kcal = math.fsum(part for part, _ in parts)
+        spreads[key] = math.fsum(part * u for part, u in parts) / kcal
+        terms.append(Term(kcal / wood, {**powers, key: 1.0}))
+    if is_net:
+        terms.append(Term(-math.fsum(rest) / wood, powers))
+    return Common(terms, spreads)
+
+
+def amount_of(quantity: SessionQuantity, per: Measure) -> float:
+    """Wood of a session in one of its measures."""
+    return float(getattr(quantity, per))
+
+
+def _equation(worker: Worker, effort: WorkerEffort) -> str:
+    """Identity of what turned work into energy: of the person, or for the table of the activity."""
+    if effort.method == "table":
+        return f"activity table for {effort.activity.label}"
+    return f"{BASIS_WORDS[effort.method]} for {worker.person or 'a worker'}"
+
+
+def _wood(totals: MethodTotals, season: Season, per: Measure) -> tuple[dict[str, float], dict[str, float]]:
+    """Powers of what is common in an amount for one unit of wood, and their doubt."""
+    powers = {TAPE: -TAPE_POWERS[per]}
+    spreads = {TAPE: value("tape.scale_u") / 100}
+    power = -_power_of_fraction(totals, per)
+    if power and season.solid_fraction is None:
+        form = reference_form(season)
+        key = f"solid fraction of a {form} stack"
+        powers[key] = power
+        spreads[key] = value("solid_fraction.sd") / value(f"solid_fraction.{form.replace(' ', '_')}")
+    return powers, spreads
+
+
+def _power_of_fraction(totals: MethodTotals, per: Measure) -> float:
+    """Power of the usual solid fraction in the wood of a method: by the share of the wood that was turned by it."""
+    quantities = [s.quantity for s in totals.counted if s.quantity is not None and s.quantity.is_by_usual_fraction]
+    turned = [q for q in quantities if (q.measured == "cuts") == (per in STACKED)]
+    share = math.fsum(amount_of(q, per) for q in turned) / totals.quantity(lambda q: amount_of(q, per))
+    return -share if per in STACKED else share
