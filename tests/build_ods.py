@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from xml.sax.saxutils import escape
 
 from build_bad import Parts, packed
@@ -24,6 +25,8 @@ MANIFEST = (
     f'<manifest:file-entry manifest:full-path="/" manifest:media-type="{MIMETYPE}"/>'
     '<manifest:file-entry manifest:full-path="content.xml" manifest:media-type="text/xml"/>{more}</manifest:manifest>'
 )
+
+_BLANK = re.compile("^ | (?= )| $")  # one that the XML alone would not keep
 
 
 def text(words: str, attributes: str = "") -> str:
@@ -105,8 +108,11 @@ def _cell(value: object) -> str:
             "</table:table-cell>"
         )
     if isinstance(value, str):
-        lines = "</text:p><text:p>".join(escape(value).replace("\t", "<text:tab/>").split("\n"))
-        return text(lines)
+        lines = [_BLANK.sub("<text:s/>", line).replace("\t", "<text:tab/>") for line in escape(value).split("\n")]
+        return text("</text:p><text:p>".join(lines))
+    if isinstance(value, bool):
+        truth = str(value).lower()
+        return f'<table:table-cell office:value-type="boolean" office:boolean-value="{truth}"/>'
     return number(repr(value))
 
 

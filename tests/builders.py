@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
+from openpyxl import Workbook
+
 from wood_xl.checks.season import CheckedSeason, check_season
 from wood_xl.convert import season_records
 from wood_xl.raw import Cells, Kind, RawBook, RawCell, RawSheet
@@ -116,3 +118,14 @@ def small_season() -> Data:
         "heart_trace": [],
         "next_season": {},
     }  # fmt: skip
+
+
+def season_workbook() -> Workbook:
+    """The small season in a workbook without looks."""
+    workbook = Workbook()
+    workbook.remove(workbook.active)
+    for sheet in raw_book(small_season()).sheets:
+        page = workbook.create_sheet(sheet.title)
+        for (row, column), cell in sheet.cells.items():
+            page.cell(row, column, cell.value)
+    return workbook

@@ -120,7 +120,12 @@ def _read_and_check(path: Path) -> Checked:
     from wood_xl.io.reader import read_workbook
     from wood_xl.schema.model import season_definition
 
-    limits = {sheet.title.casefold(): sheet.row_limit for sheet in season_definition().sheets if sheet.row_limit}
+    limits = {
+        title.casefold(): sheet.row_limit
+        for sheet in season_definition().sheets
+        if sheet.row_limit
+        for title in sheet.titles
+    }
     book = read_workbook(path, row_limits=limits)
     season = check_season(book)
     return Checked(book.sha256, book.template_version, book.notes, season, season.problems)

@@ -14,10 +14,9 @@ from pathlib import Path
 import build_bad
 import build_ods
 import pytest
-from builders import raw_book, small_season
+from builders import raw_book, season_workbook, small_season
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from openpyxl import Workbook
 
 from wood_xl.checks.problem import problem
 from wood_xl.checks.season import check_season
@@ -39,21 +38,10 @@ PUT_INTO_XML = (
 )  # fmt: skip
 
 
-def plain_workbook() -> Workbook:
-    """The small season in a workbook without looks."""
-    workbook = Workbook()
-    workbook.remove(workbook.active)
-    for sheet in raw_book(small_season()).sheets:
-        page = workbook.create_sheet(sheet.title)
-        for (row, column), cell in sheet.cells.items():
-            page.cell(row, column, cell.value)
-    return workbook
-
-
 def sound_files() -> dict[str, bytes]:
     stream = BytesIO()
-    plain_workbook().save(stream)
-    return {".xlsx": stream.getvalue(), ".ods": build_ods.from_workbook(plain_workbook())}
+    season_workbook().save(stream)
+    return {".xlsx": stream.getvalue(), ".ods": build_ods.from_workbook(season_workbook())}
 
 
 def parts_of(data: bytes) -> dict[str, bytes]:

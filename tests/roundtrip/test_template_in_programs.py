@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import os
 import subprocess
 from pathlib import Path
 from typing import Any
 
 import pytest
+from office import Job, run_in_office
 from openpyxl import load_workbook
 from openpyxl.utils import range_boundaries
 from openpyxl.workbook import Workbook
@@ -24,8 +24,6 @@ pytestmark = [pytest.mark.office, pytest.mark.slow]
 DEFINITION = season_definition()
 KINDS = {"us": ("us", "USD", "letter"), "metric": ("metric", "EUR", "a4")}
 POINTS = {"us": (612, 792), "metric": (595, 842)}
-SYSTEM_PYTHON = "/usr/bin/python3"  # it alone has the bridge to the office program
-SCRIPT = Path(__file__).with_name("type_into_office.py")
 
 
 @pytest.fixture(params=list(KINDS))
@@ -61,25 +59,23 @@ def printed(soffice: str, template: Path, tmp_path: Path) -> Path:
     return folder / "template.pdf"
 
 
-def saved_by_office(soffice: str, template: Path, tmp_path: Path) -> Path:
-    """Opened in view and saved, as a person does; a conversion would lose the frozen rows."""
-    entries, saved = tmp_path / "entries.json", tmp_path / "saved.xlsx"
-    entries.write_text("[]", encoding="utf-8")
-    pipe = f"wood_xl_template_{os.getpid()}"
-    office = subprocess.Popen(
-        [soffice, "--headless", "--norestore", "--nologo", f"--accept=pipe,name={pipe};urp;", profile(tmp_path)],
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
-    )
-    try:
-        command = [SYSTEM_PYTHON, str(SCRIPT), pipe, str(template), str(entries), str(saved)]
-        done = subprocess.run(command, check=False, capture_output=True, text=True, timeout=240)
-        assert done.returncode == 0, done.stderr
-        office.wait(timeout=60)
-    finally:
-        office.kill()
-        office.wait()
-    return saved
+def saved_by_office(soffice: str, template: Path, tmp_path: Path, ending: str) -> Path:
+    """Opened in view and saved, as a person does; an .ods is opened again and saved as .xlsx, to be looked at."""
+    saved = tmp_path / f"saved.{ending}"
+    jobs = [Job(template, [saved])]
+    if ending == "ods":
+        jobs.append(Job(saved, [tmp_path / "back.xlsx"]))
+    run_in_office(soffice, jobs, tmp_path)
+    return jobs[-1].saved[0]
+
+
+def saved_by_second(template: Path, tmp_path: Path, ending: str) -> Path:
+    """The same through the other program."""
+    saved, back = tmp_path / f"second.{ending}", tmp_path / "second-back.xlsx"
+    steps = [(template, saved)] if ending == "xlsx" else [(template, saved), (saved, back)]
+    for source, target in steps:
+        subprocess.run([program("ssconvert"), str(source), str(target)], check=True, capture_output=True, timeout=120)
+    return steps[-1][1]
 
 
 def rules(workbook: Workbook) -> dict[tuple[str, int, int], tuple[Any, ...]]:
@@ -137,8 +133,11 @@ def column_formats(workbook: Workbook) -> dict[tuple[str, int], str]:
     }
 
 
-def test_office_keeps_what_the_template_needs(kind: str, template: Path, soffice: str, tmp_path: Path) -> None:
-    ours, theirs = load_workbook(template), load_workbook(saved_by_office(soffice, template, tmp_path))
+@pytest.mark.parametrize("ending", ["xlsx", "ods"])
+def test_office_keeps_what_the_template_needs(
+    ending: str, kind: str, template: Path, soffice: str, tmp_path: Path
+) -> None:
+    ours, theirs = load_workbook(template), load_workbook(saved_by_office(soffice, template, tmp_path, ending))
     assert theirs.sheetnames == ours.sheetnames
     assert texts(theirs) == texts(ours)
     assert len(rules(ours)) > 130
@@ -157,25 +156,40 @@ def test_office_keeps_what_the_template_needs(kind: str, template: Path, soffice
         assert theirs[sheet.title].print_title_rows == f"${HEADER_ROW}:${HEADER_ROW}"
 
 
-def test_saved_template_is_known_again(kind: str, template: Path, soffice: str, tmp_path: Path) -> None:
+@pytest.mark.parametrize("ending", ["xlsx", "ods"])
+def test_saved_template_is_known_again(ending: str, kind: str, template: Path, soffice: str, tmp_path: Path) -> None:
     ours = read_workbook(template)
-    theirs = read_workbook(saved_by_office(soffice, template, tmp_path))
+    saved_by_office(soffice, template, tmp_path, ending)
+    theirs = read_workbook(tmp_path / f"saved.{ending}")
     assert theirs.template_version == ours.template_version == DEFINITION.version
     lines = [problem.line() for problem in check_season(ours).problems]
     assert [problem.line() for problem in check_season(theirs).problems] == lines
     assert {problem.code for problem in check_season(ours).problems} <= {"item-missing", "season-no-sessions"}
 
 
+# What the second program loses, and nothing else: see the table in DEVELOPERS.md.
+def lost_by_second(rule: tuple[Any, ...], sheet: str, ending: str) -> bool:
+    only_offers = rule[0] == "list" and rule[3] is False  # a list that refuses nothing
+    return only_offers or (ending == "ods" and sheet == "Heart trace")
+
+
 @pytest.mark.filterwarnings("ignore:Workbook contains no default style")  # that program writes none
-def test_second_program_keeps_headers_rules_and_name(kind: str, template: Path, tmp_path: Path) -> None:
-    saved = tmp_path / "second.xlsx"
-    subprocess.run([program("ssconvert"), str(template), str(saved)], check=True, capture_output=True, timeout=120)
-    ours, theirs = load_workbook(template), load_workbook(saved)
+@pytest.mark.parametrize("ending", ["xlsx", "ods"])
+def test_second_program_keeps_what_the_table_says(ending: str, kind: str, template: Path, tmp_path: Path) -> None:
+    ours, theirs = load_workbook(template), load_workbook(saved_by_second(template, tmp_path, ending))
+    assert theirs.sheetnames == ours.sheetnames
     assert texts(theirs) == texts(ours)
-    assert set(rules(theirs)) == set(rules(ours))
     assert comments(theirs) == comments(ours)
     assert VERSION_NAME in theirs.defined_names
-    assert read_workbook(saved).template_version == DEFINITION.version
+    assert read_workbook(tmp_path / f"second.{ending}").template_version == DEFINITION.version
+    kept = {place: rule[0] for place, rule in rules(theirs).items()}
+    lost = {place for place, rule in rules(ours).items() if kept.get(place) != rule[0]}
+    assert lost == {place for place, rule in rules(ours).items() if lost_by_second(rule, place[0], ending)}
+    assert len(lost) < 20
+    assert len(column_formats(theirs)) > 20
+    assert column_formats(theirs).items() <= column_formats(ours).items()
+    panes = {page.title: page.freeze_panes for page in theirs.worksheets}
+    assert panes == {page.title: page.freeze_panes for page in ours.worksheets}
 
 
 def test_paper(kind: str, template: Path, soffice: str, tmp_path: Path) -> None:

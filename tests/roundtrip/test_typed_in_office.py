@@ -3,37 +3,40 @@
 from __future__ import annotations
 
 import datetime as dt
-import json
-import shutil
 import subprocess
 from io import BytesIO
 from pathlib import Path
 from typing import Any
 
 import pytest
+from office import Entry, Job, run_in_office
 from openpyxl import Workbook, load_workbook
+from programs import program
 
 from wood_xl.demo import demo_data, demo_names, demo_workbook
+from wood_xl.io.reader import read_workbook
+from wood_xl.io.results import results_bytes
 from wood_xl.io.template import template_bytes
 from wood_xl.pipeline import score_file
 from wood_xl.schema.model import season_definition
 
 pytestmark = [pytest.mark.office, pytest.mark.slow]
 
-SYSTEM_PYTHON = "/usr/bin/python3"
-SCRIPT = Path(__file__).with_name("type_into_office.py")
+DECIMAL_COMMA = {"en-US": False, "de-DE": True}
 
 
-def as_typed(value: Any) -> str:
+def as_typed(value: Any, *, comma: bool) -> str:
     if isinstance(value, dt.datetime):
         return value.date().isoformat()
+    if isinstance(value, float) and comma:
+        return repr(value).replace(".", ",")
     return repr(value) if isinstance(value, float) else str(value)
 
 
-def entries(blank: Workbook, filled: Workbook) -> list[tuple[str, int, int, str]]:
+def entries(blank: Workbook, filled: Workbook, *, comma: bool) -> list[Entry]:
     """What must be typed into the blank workbook to get the filled one."""
     return [
-        (sheet.title, cell.row, cell.column, as_typed(cell.value))
+        (sheet.title, cell.row, cell.column, as_typed(cell.value, comma=comma))
         for sheet in season_definition().sheets
         for row in filled[sheet.title].iter_rows()
         for cell in row
@@ -41,38 +44,59 @@ def entries(blank: Workbook, filled: Workbook) -> list[tuple[str, int, int, str]
     ]
 
 
+def results_of(path: Path) -> dict[str, Any]:
+    results = score_file(path, None).results
+    assert results is not None
+    del results["provenance"]["input_sha256"]
+    return results
+
+
+@pytest.mark.parametrize("locale", list(DECIMAL_COMMA))
 @pytest.mark.parametrize("name", demo_names())
-def test_typed_season_scores_the_same(name: str, soffice: str, tmp_path: Path) -> None:
+def test_typed_season_scores_the_same(name: str, locale: str, soffice: str, tmp_path: Path) -> None:
     data = demo_data(name)
     system = "us" if data["units"]["season"]["stick_length"] == "in" else "metric"
     paper = "letter" if system == "us" else "a4"
-    blank, ours, saved = tmp_path / "blank.xlsx", tmp_path / "ours.xlsx", tmp_path / "saved.xlsx"
+    blank, ours = tmp_path / "blank.xlsx", tmp_path / "ours.xlsx"
     blank.write_bytes(template_bytes(system=system, currency=data["season"]["currency"], paper=paper))
     ours.write_bytes(demo_workbook(name))
-    typed = entries(load_workbook(blank), load_workbook(BytesIO(ours.read_bytes())))
+    typed = entries(load_workbook(blank), load_workbook(BytesIO(ours.read_bytes())), comma=DECIMAL_COMMA[locale])
     assert len(typed) > 1000
-    listed = tmp_path / "entries.json"
-    listed.write_text(json.dumps(typed), encoding="utf-8")
-    pipe = f"wood_xl_{name}"
-    office = subprocess.Popen(
-        [soffice, "--headless", "--norestore", "--nologo", f"--accept=pipe,name={pipe};urp;",
-         f"-env:UserInstallation={(tmp_path / 'profile').as_uri()}"],
-        stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-    )  # fmt: skip
-    try:
-        python = SYSTEM_PYTHON if Path(SYSTEM_PYTHON).exists() else str(shutil.which("python3"))
-        done = subprocess.run(
-            [python, str(SCRIPT), pipe, str(blank), str(listed), str(saved)],
-            check=False, capture_output=True, text=True, timeout=240,
-        )  # fmt: skip
-        assert done.returncode == 0, done.stderr
-        office.wait(timeout=60)
-    finally:
-        office.kill()
-        office.wait()
-    theirs, own = score_file(saved, None), score_file(ours, None)
-    assert theirs.results is not None
-    assert own.results is not None
-    for results in (theirs.results, own.results):
-        del results["provenance"]["input_sha256"]
-    assert theirs.results == own.results
+    saved = [tmp_path / "saved.xlsx", tmp_path / "saved.ods"]
+    run_in_office(soffice, [Job(blank, saved, typed)], tmp_path, locale=locale)
+    for path in saved:
+        assert results_of(path) == results_of(ours)
+
+
+@pytest.mark.parametrize("name", demo_names())
+def test_filled_season_and_results_survive_being_saved(name: str, soffice: str, tmp_path: Path) -> None:
+    """Opened and saved unchanged by both programs, in both formats."""
+    season, results = tmp_path / "season.xlsx", tmp_path / "season-results.xlsx"
+    season.write_bytes(demo_workbook(name))
+    document = score_file(season, None).results
+    assert document is not None
+    results.write_bytes(results_bytes(document, paper="a4"))
+    saved = {
+        source: [
+            tmp_path / f"{source.stem}-{by}.{ending}" for by in ("office", "second") for ending in ("xlsx", "ods")
+        ]
+        for source in (season, results)
+    }
+    run_in_office(soffice, [Job(source, paths[:2]) for source, paths in saved.items()], tmp_path)
+    for source, paths in saved.items():
+        for path in paths[2:]:
+            subprocess.run(
+                [program("ssconvert"), str(source), str(path)], check=True, capture_output=True, timeout=120
+            )
+    for path in saved[season]:
+        assert results_of(path) == results_of(season), path.name
+    for path in saved[results]:
+        assert cells_of(path) == cells_of(results), path.name
+
+
+def cells_of(path: Path) -> dict[tuple[str, int, int], object]:
+    return {
+        (sheet.title, *place): round(cell.value, 12) if isinstance(cell.value, float) else cell.value
+        for sheet in read_workbook(path).sheets
+        for place, cell in sheet.cells.items()
+    }

@@ -1,8 +1,11 @@
-"""Types entries into a workbook in a running office program, as a person would, and saves it as .xlsx.
+"""Types entries into workbooks in a running office program, as a person would, and saves them.
 
 Run by the system's own Python, which alone has the bridge to the office program:
 
-    python3 type_into_office.py PIPE BLANK.xlsx ENTRIES.json SAVED.xlsx
+    python3 type_into_office.py PIPE JOBS.json
+
+Each job opens a file, types entries (sheet, row, column, text) and saves to one or more places; the ending of the
+name says the format.
 """
 
 import json
@@ -15,6 +18,7 @@ from com.sun.star.beans import PropertyValue
 from com.sun.star.connection import NoConnectException
 
 WAIT_S = 60
+FILTERS = {".xlsx": "Calc MS Excel 2007 XML", ".ods": "calc8"}
 
 
 def connected(pipe):
@@ -32,15 +36,21 @@ def setting(name, value):
     return PropertyValue(Name=name, Value=value)
 
 
-def main(pipe, blank, entries, saved):
-    context = connected(pipe)
-    desktop = context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context)
-    document = desktop.loadComponentFromURL(Path(blank).as_uri(), "_blank", 0, (setting("Hidden", False),))
-    for title, row, column, typed in json.loads(Path(entries).read_text(encoding="utf-8")):
+def done(desktop, job):
+    document = desktop.loadComponentFromURL(Path(job["open"]).as_uri(), "_blank", 0, (setting("Hidden", False),))
+    for title, row, column, typed in job["entries"]:
         cell = document.Sheets.getByName(title).getCellByPosition(column - 1, row - 1)
         cell.FormulaLocal = typed
-    document.storeToURL(Path(saved).as_uri(), (setting("FilterName", "Calc MS Excel 2007 XML"),))
+    for place in map(Path, job["save"]):
+        document.storeToURL(place.as_uri(), (setting("FilterName", FILTERS[place.suffix]),))
     document.close(True)
+
+
+def main(pipe, jobs):
+    context = connected(pipe)
+    desktop = context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context)
+    for job in json.loads(Path(jobs).read_text(encoding="utf-8")):
+        done(desktop, job)
     desktop.terminate()
 
 

@@ -140,20 +140,26 @@ def find_sheets(book: RawBook, definition: Definition) -> tuple[list[FoundSheet]
     strangers = {
         name: raw
         for name, raw in by_name.items()
-        if name not in {plain(sheet.title) for sheet in definition.sheets}
+        if name not in {plain(title) for sheet in definition.sheets for title in sheet.titles}
         and name not in (plain(START_TITLE), plain(CHOICES_TITLE))
         and raw.cells
     }
-    missing = [sheet for sheet in definition.sheets if plain(sheet.title) not in by_name]
+    named = {sheet.id: its for sheet in definition.sheets if (its := _sheet_of_any_title(sheet, by_name))}
+    missing = [sheet for sheet in definition.sheets if sheet.id not in named]
     problems += _strange_sheets(strangers, missing, definition)
     for sheet in definition.sheets:
-        if plain(sheet.title) not in by_name:
+        if sheet.id not in named:
             continue
-        one, its_problems = _find_columns(sheet, by_name[plain(sheet.title)], definition)
+        one, its_problems = _find_columns(sheet, named[sheet.id], definition)
         problems += its_problems
         if one is not None:
             found.append(one)
     return found, problems
+
+
+def _sheet_of_any_title(sheet: Sheet, by_name: dict[str, RawSheet]) -> RawSheet | None:
+    """A workbook's sheet by its title of today, else by one of older templates."""
+    return next((by_name[plain(title)] for title in sheet.titles if plain(title) in by_name), None)
 
 
 def compulsory_sheets(definition: Definition) -> list[str]:
@@ -202,7 +208,8 @@ def _find_columns(sheet: Sheet, raw: RawSheet, definition: Definition) -> tuple[
 
 
 def _known_titles(sheet: Sheet) -> dict[str, str]:
-    return {plain(column.title): column.id for column in sheet.columns}
+    former = {plain(title): column.id for column in sheet.columns for title in column.formerly}
+    return former | {plain(column.title): column.id for column in sheet.columns}
 
 
 def _texts(raw: RawSheet, row: int) -> dict[int, str]:

@@ -38,6 +38,8 @@ class Column:
         Unusual outside; in ``unit``.
     names_figure, unit_of_figure : bool
         Whether a row's text names a figure of the rates per cord, and whether the value is in that figure's unit.
+    formerly : tuple of str
+        Titles that older templates had.
     """
 
     sheet: str
@@ -78,6 +80,7 @@ class Column:
     needs: tuple[str, ...] = ()
     sources: tuple[str, ...] = ()
     per: str = ""
+    formerly: tuple[str, ...] = ()
 
     @property
     def ref(self) -> str:
@@ -113,7 +116,7 @@ def unit_label(unit: str, *, is_money: bool, currency: str) -> str:
 
 @dataclass(frozen=True)
 class Sheet:
-    """One sheet: a table (one row each) or a list of items (one item a row)."""
+    """One sheet: a table (one row each) or a list of items (one item a row); ``formerly`` as in ``Column``."""
 
     id: str
     title: str
@@ -125,6 +128,12 @@ class Sheet:
     key: tuple[str, ...] = ()
     result_sheet: str = ""
     per: str = ""
+    formerly: tuple[str, ...] = ()
+
+    @property
+    def titles(self) -> tuple[str, ...]:
+        """Its title, and those of older templates."""
+        return self.title, *self.formerly
 
     def column(self, column_id: str) -> Column:
         """The column of that id.
@@ -193,7 +202,17 @@ def schema_document(name: str) -> dict[str, Any]:
 
 
 def _definition(name: str) -> Definition:
-    document = schema_document(name)
+    return definition_of(schema_document(name))
+
+
+def definition_of(document: dict[str, Any]) -> Definition:
+    """The definition in a schema document.
+
+    Raises
+    ------
+    DefinitionFault
+        If the document contradicts itself.
+    """
     sheets = tuple(
         _sheet(sheet_id, part, document) for sheet_id, part in document["properties"].items() if "x-kind" in part
     )
@@ -225,6 +244,7 @@ def _sheet(sheet_id: str, part: dict[str, Any], document: dict[str, Any]) -> She
         key=tuple(part.get("x-key", ())),
         result_sheet=part.get("x-result-sheet", ""),
         per=per,
+        formerly=tuple(part.get("x-formerly", ())),
     )
 
 
@@ -274,6 +294,7 @@ def _column(sheet_id: str, column_id: str, part: dict[str, Any], required: bool,
         needs=tuple(part.get("x-needs", ())),
         sources=tuple(part.get("x-sources", ())),
         per=per,
+        formerly=tuple(part.get("x-formerly", ())),
     )
 
 
