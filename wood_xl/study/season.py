@@ -129,7 +129,8 @@ def season_tables(season: Season) -> SeasonTables:
         for table, per in PER.items()
     }
     strain = strain_rows(sessions, {person.name: person for person in season.people})
-    following = routes_and_plan(study, rates["rates_per_cord"], strain)
+    winter, drying = list(heat_need_rows(season, heat)), list(drying_rows(heat))
+    following = routes_and_plan(study, rates["rates_per_cord"], strain, winter, drying)
     tables = {
         **rates,
         "methods": [_totals_row(t) for t in totals],
@@ -155,8 +156,8 @@ def season_tables(season: Season) -> SeasonTables:
         "session_emissions": list(session_rows(emitted.values(), season)),
         "heat": list(heat_rows(heat)),
         "heat_use": list(heat_use_rows(season, heat)),
-        "drying": list(drying_rows(heat)),
-        "heat_need": list(heat_need_rows(season, heat)),
+        "drying": drying,
+        "heat_need": winter,
         "efforts": [row for s in sessions for row in _effort_rows(s)],
         "people": _people_rows(sessions),
         "strain": strain,
