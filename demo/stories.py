@@ -323,7 +323,6 @@ LAKE_CABIN = Story(
             ("petrol splitting", "split", "petrol splitter", None, "power"),
         ),
         "next_season": {
-            "volume_wanted": 12.5,
             "last_winter_volume": 12,
             "degree_days_next": 4250,
             "degree_days_last": 4020,

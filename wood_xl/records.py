@@ -205,6 +205,8 @@ class NextSeason:
 
     Attributes
     ----------
+    volume_basis : str
+        How the volume was come by.
     start, ready_by : str or None
         Days as yyyy-mm-dd.
     weights : dict
@@ -218,6 +220,7 @@ class NextSeason:
     """
 
     volume_wanted_m3: float | None = None
+    volume_basis: str = "as written"
     start: str | None = None
     ready_by: str | None = None
     hours_per_week: float | None = None

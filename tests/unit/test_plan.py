@@ -312,3 +312,36 @@ def test_decisions_do_not_hang_on_the_units_typed() -> None:
         left = [[row[key] for key in keys] for row in one.tables[table]]
         assert left == [[row[key] for key in keys] for row in other.tables[table]]
         assert left
+
+
+def cabin(**changes: Any) -> Data:
+    """The invented lake cabin, which states its need by last winter's wood."""
+    data = copy.deepcopy(demo_data("lake_cabin_metric"))
+    data["next_season"] |= changes
+    return data
+
+
+def test_the_need_of_the_winter_stands_in_for_wood_that_is_not_written() -> None:
+    found = tables(cabin())
+    # 12 stacked m3 burned in a winter of 4020 degree days, the next of 4250
+    assert number(found.plan["volume_wanted"]) == pytest.approx(12 * 4250 / 4020)
+    assert found.plan["volume_wanted"].basis == "Last winter's wood"
+    assert found.plan["sessions_n"] > 0
+
+
+@pytest.mark.parametrize(("volume", "is_told"), [(12, False), (7, False), (6, True), (26, True), (24, False)])
+def test_wood_wanted_and_heat_needed_may_not_differ_by_a_factor_of_two(volume: float, is_told: bool) -> None:
+    assert ("plan-need-disagrees" in codes(cabin(volume_wanted=volume))) is is_told
+    assert number(tables(cabin(volume_wanted=volume)).plan["volume_wanted"]) == pytest.approx(volume)
+
+
+def test_a_plan_says_when_its_wood_is_dry_enough(planned: SeasonTables) -> None:
+    # the last session in May 2026, and red oak seasons for 24 months
+    assert planned.plan["last_session"].startswith("2026-05")
+    assert planned.plan["seasoned"].startswith("about 2028-05, split and under cover")
+    assert "oak, northern red 24 months" in planned.plan["seasoned"]
+    undated = tables(farm(start_date=None)).plan["seasoned"]
+    assert undated.startswith("after the last session: ")
+    data = farm()
+    data["wood"] = []
+    assert tables(data).plan["seasoned"].startswith("not told")

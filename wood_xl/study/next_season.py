@@ -9,6 +9,7 @@ from typing import Any
 from wood_xl.calc.figure import Figure
 from wood_xl.records import NextSeason
 from wood_xl.study.cost import CostStudy
+from wood_xl.study.need import need_remarks, seasoned_words, volume_by_need
 from wood_xl.study.plan import NEAR, WEEK, Plan, PlanTask, Remark, plan, plan_task, too_dear
 from wood_xl.study.plan_rows import (
     TASK_WORDS,
@@ -43,7 +44,9 @@ class NextSeasonTables:
     remarks: list[Remark] = field(default_factory=list)
 
 
-def routes_and_plan(study: CostStudy, rates: Sequence[Row], strain: Sequence[Row]) -> NextSeasonTables:
+def routes_and_plan(
+    study: CostStudy, rates: Sequence[Row], strain: Sequence[Row], winter: Sequence[Row], drying: Sequence[Row]
+) -> NextSeasonTables:
     """Routes, the choice among them, and the plan for next season; without a plan, its items say why.
 
     Parameters
@@ -54,8 +57,12 @@ def routes_and_plan(study: CostStudy, rates: Sequence[Row], strain: Sequence[Row
         Figures of each method per cord.
     strain : sequence of dict
         Rows of the strain table.
+    winter : sequence of dict
+        What the next winter needs, by every way that the notes allow.
+    drying : sequence of dict
+        Kinds of wood, with how long each seasons.
     """
-    wanted = study.season.next_season
+    wanted = volume_by_need(study.season.next_season, winter)
     routes = route_study(rates, study.totals, wanted.weights)
     why, remarks = _why_not(wanted, routes)
     if routes is None:
@@ -69,12 +76,15 @@ def routes_and_plan(study: CostStudy, rates: Sequence[Row], strain: Sequence[Row
     }
     if why:
         return NextSeasonTables(no_plan_items(wanted, why), {**chosen, **{t: [] for t in TABLES}}, remarks)
-    following = _planned(study, routes, surety, strain)
-    return NextSeasonTables(following.items, {**chosen, **following.tables}, following.remarks)
+    following = _planned(study, wanted, routes, surety, strain)
+    items = {**following.items, "seasoned": seasoned_words(following.items["last_session"], drying)}
+    found = [*following.remarks, *need_remarks(study.season.next_season, winter)]
+    return NextSeasonTables(items, {**chosen, **following.tables}, found)
 
 
-def _planned(study: CostStudy, routes: RouteStudy, surety: RouteSurety, strain: Sequence[Row]) -> NextSeasonTables:
-    wanted = study.season.next_season
+def _planned(
+    study: CostStudy, wanted: NextSeason, routes: RouteStudy, surety: RouteSurety, strain: Sequence[Row]
+) -> NextSeasonTables:
     task = plan_task(wanted, routes, study.totals, strain, study.tools)
     pairs = trial_pairs(routes, surety, task.totals)
     found = _after_trials(task, weeks_of(pairs))

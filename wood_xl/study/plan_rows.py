@@ -53,6 +53,7 @@ def no_plan_items(wanted: NextSeason, why: str) -> Row:
         "limits": why,
         "ways": "",
         "trials": "",
+        "seasoned": "",
     }
 
 
@@ -62,7 +63,7 @@ def plan_items(task: PlanTask, plan: Plan, surety: RouteSurety, to_buy: Figure, 
     planned = min(stacked_m3(plan.cords), wanted)
     is_whole = planned >= wanted * (1 - 1e-6)
     return {
-        "volume_wanted": exact(wanted),
+        "volume_wanted": Figure(wanted, task.wanted.volume_basis, reason=""),
         "volume_planned": exact(wanted if is_whole else planned),
         "shortfall": exact(0.0 if is_whole else wanted - planned),
         "start": task.wanted.start or "",

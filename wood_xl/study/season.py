@@ -119,7 +119,8 @@ def season_tables(season: Season) -> SeasonTables:
         for table, per in PER.items()
     }
     strain = strain_rows(sessions, {person.name: person for person in season.people})
-    following = routes_and_plan(study, rates["rates_per_cord"], strain)
+    winter, drying = list(heat_need_rows(season, heat)), list(drying_rows(heat))
+    following = routes_and_plan(study, rates["rates_per_cord"], strain, winter, drying)
     tables = {
         **rates,
         "methods": [_totals_row(t) for t in totals],
@@ -137,8 +138,8 @@ def season_tables(season: Season) -> SeasonTables:
         **emission_tables(list(emitted.values()), study, heat),
         "heat": list(heat_rows(heat)),
         "heat_use": list(heat_use_rows(season, heat)),
-        "drying": list(drying_rows(heat)),
-        "heat_need": list(heat_need_rows(season, heat)),
+        "drying": drying,
+        "heat_need": winter,
         "energy_return": list(energy_return_rows(emitted.values(), heat)),
         "efforts": [row for s in sessions for row in _effort_rows(s)],
         "people": _people_rows(sessions),
