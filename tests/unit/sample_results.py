@@ -353,7 +353,7 @@ def _how_sure(method: str, n: int, quality: str, value: float) -> tuple[Cell, ..
 
 
 def _comparison(figure: str, more: str, less: str, ratio: Figure | None, *words: str) -> tuple[Cell, ...]:
-    shown = [ratio, ratio, 99.9, 98.5] if ratio else [not_given(_NO_MASS)] * 4
+    shown = [ratio, ratio, 99.9, 98.5, 1.4] if ratio else [not_given(_NO_MASS)] * 5
     return (TASKS[more], figure, more, less, words[0], words[1], *shown, *words[2:])
 
 

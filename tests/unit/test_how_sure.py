@@ -197,6 +197,8 @@ def test_the_margin_decides_what_is_the_same() -> None:
     assert (narrow["verdict"], narrow["surety"]) == ("cannot tell yet", "cannot tell")
     assert (wide["verdict"], wide["further"]) == ("practically the same", "none for the choice")
     assert narrow["beyond_margin"].value > wide["beyond_margin"].value
+    assert narrow["within_margin"].value < 60
+    assert wide["within_margin"].value > 95
 
 
 def test_a_broken_margin_holds_back_the_verdict_and_not_the_ratio() -> None:
@@ -264,7 +266,7 @@ def test_unequal_logs_are_taken_out_where_cuts_were_timed() -> None:
     assert (third["ground"], third["counts"]) == ("same logs, by mean diameter", "beside it")
     assert first["ratio"].value < 0.7 * second["ratio"].value
     sizes = {row["method"]: row for row in rows(by_log_size(), "log_sizes")}
-    assert sizes[HAND]["fitted_to"] == "6 timed cuts"
+    assert sizes[HAND]["fitted_to"] == "6 timed cuts, scatter 0.0 s"
     assert sizes[HAND]["per_cut"].value == pytest.approx(20)
     assert sizes[SAW]["per_m2"].value == pytest.approx(560)
     shift = sizes[HAND]["to_common"].value / sizes[SAW]["to_common"].value
@@ -296,6 +298,8 @@ def test_session_means_adjust_where_they_overlap() -> None:
     ))  # fmt: skip
     grounds = {row["ground"]: row for row in rows(data, "comparisons", figure="worker_hours")}
     assert grounds["same logs, by mean diameter"]["ratio"].value == pytest.approx(3.45255666884, rel=1e-9)
+    basis = "one power of the diameter for both, -0.45; as unlike by chance 19 %"
+    assert grounds["same logs, by mean diameter"]["ratio"].basis == basis
     assert sum(row["counts"] == "yes" for row in grounds.values()) == 1
 
 

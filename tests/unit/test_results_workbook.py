@@ -426,12 +426,13 @@ def test_a_figure_that_one_method_lacks_leaves_a_gap_in_the_chart() -> None:
     assert "A method without a bar has no figure; the table says why." in [row[0].value for row in sheet.iter_rows()]
 
 
-def test_low_and_high_columns_stand_only_where_some_row_has_them() -> None:
+def test_low_and_high_columns_stand_where_some_row_has_them_or_the_definition_keeps_them() -> None:
     plain, with_ends = (opened(sample_results("us", intervals=i))["Methods"] for i in (False, True))
     heads = [cell.value for cell in with_ends[3]]
     assert "Worker hours, low [h/cord]" in heads
     assert "Clock hours, low [h/cord]" not in heads
-    assert not [cell.value for cell in plain[3] if "low" in str(cell.value)]
+    kept = ["Effort, net of rest, low [kcal/cord]", "Effort, gross, low [kcal/cord]"]
+    assert [cell.value for cell in plain[3] if "low" in str(cell.value)] == kept
     lines = [row[0].value for row in plain.iter_rows()]
     assert "No low and high ends: interval not computed yet." in lines
 
@@ -513,7 +514,7 @@ def test_empty_tables_say_so() -> None:
 
 def test_the_short_table_says_where_other_ends_stand() -> None:
     lines = [row[0].value for row in opened(sample_results("us", intervals=True))["Answer"].iter_rows()]
-    assert "Low and high ends of Cash: see the sheet Methods." in lines
+    assert "Low and high ends of Effort, net of rest, Cash: see the sheet Methods." in lines
     note = next(line for line in lines if str(line).startswith("No low and high ends for Clock hours"))
     assert "Cash" not in note
 

@@ -118,6 +118,16 @@ def test_results_of_odd_seasons_hold(name: str, tmp_path: Path) -> None:
     assert verify_file(results_of(filled(data, tmp_path))).problems() == []
 
 
+@pytest.mark.parametrize("share", [False, True])
+def test_results_without_a_body_figure_hold(share: bool, tmp_path: Path) -> None:
+    """A copy without body data has the effort that the notes could not give: all else must stand in its place."""
+    data = small_season()
+    data["people"][0]["mass"] = 5000
+    found = verify_file(results_of(filled(data, tmp_path), share=share))
+    assert found.differences == ()
+    assert found.seal_holds
+
+
 def test_results_with_cells_that_wait_for_a_mend_hold(tmp_path: Path) -> None:
     path = filled(small_season(), tmp_path)
     book = load_workbook(path)

@@ -111,38 +111,6 @@ def normal_draws(*, key: str) -> Draws:
     return _normal_table()[_order(key)]
 
 
-def rectangular_draws(*, key: str, low: float, high: float) -> Draws:
-    """Draws of a factor that may lie anywhere between two limits.
-
-    Parameters
-    ----------
-    key : str
-        Identity of the factor.
-    low : float
-        Lower limit.
-    high : float
-        Upper limit.
-
-    Returns
-    -------
-    ndarray
-        One draw for each stratum.
-
-    References
-    ----------
-    jcgm_100, 4.3.7;
-    how_sure_defaults, ``draws.strata``.
-
-    Examples
-    --------
-    >>> draws = rectangular_draws(key="solid_fraction", low=0.6, high=0.8)
-    >>> round(float(draws.mean()), 6), round(float(draws.min()), 3), round(float(draws.max()), 3)
-    (0.7, 0.6, 0.8)
-    """
-    order = _order(key)
-    return low + (high - low) * (order + 0.5) / order.size
-
-
 def t_draws(*, key: str, df: float) -> Draws:
     """Draws from Student's t: the scatter of a method's own sessions.
 

@@ -25,6 +25,7 @@ from wood_xl.io.charts import (
     bar_series,
     height_cm,
 )
+from wood_xl.io.result_blocks import NOT_GIVEN
 
 DOT_SHARE = 0.012  # length of a dot, as a share of the axis
 DOT_GAP_PERCENT = 320
@@ -45,7 +46,7 @@ class Dots:
     names : sequence of str
         One for each dot.
     figures : sequence of dict
-        Their values with low and high ends.
+        Their values with low and high ends; null where a dot cannot be given.
     """
 
     title: str
@@ -58,21 +59,34 @@ class Dots:
         return height_cm(len(self.names))
 
     @property
-    def lengths(self) -> list[tuple[float, float, float, float]]:
+    def is_empty(self) -> bool:
+        """Whether none of its dots can be given."""
+        return all(figure["high"] is None for figure in self.figures)
+
+    @property
+    def lengths(self) -> list[list[float] | None]:
         """For each dot: from zero to the dot, the dot, and the interval down and up from where the dot begins."""
-        dot = DOT_SHARE * axis_end(max(f["high"] for f in self.figures))[0]
-        rows = []
+        dot = DOT_SHARE * axis_end(max((f["high"] for f in self.figures if f["high"] is not None), default=0.0))[0]
+        rows: list[list[float] | None] = []
         for figure in self.figures:
+            if figure["high"] is None:
+                rows.append(None)
+                continue
             start = max(0.0, figure["value"] - dot / 2)
-            rows.append((start, dot, start - figure["low"], figure["high"] - start))
-        return [tuple(float(f"{length:.10g}") for length in row) for row in rows]  # type: ignore[misc]
+            parts = (start, dot, start - figure["low"], figure["high"] - start)
+            rows.append([float(f"{length:.10g}") for length in parts])
+        return rows
 
 
 def ratio_pictures(writer: SheetWriter, rows: Sequence[Mapping[str, Any]]) -> None:
-    """A picture for each figure: every pair of methods on the ground that counts, and what they are drawn from."""
+    """A picture for each figure: every pair of methods on the ground that counts, and what they are drawn from.
+
+    Pairs without a ratio keep their row and a picture without any dot its room, so that what stands below stays in
+    its place when figures are left out of a copy.
+    """
     of_figure: dict[str, list[Mapping[str, Any]]] = {}
     for row in rows:
-        if row["counts"] == "yes" and row["ratio"]["low"] is not None:
+        if row["counts"] == "yes":
             of_figure.setdefault(row["figure"], []).append(row)
     pictures = [
         Dots(
@@ -88,14 +102,16 @@ def ratio_pictures(writer: SheetWriter, rows: Sequence[Mapping[str, Any]]) -> No
     corners = [writer.space(dots.height_cm) for dots in pictures]
     first = writer.block(_lengths_block(pictures))
     for corner, dots in zip(corners, pictures, strict=True):
-        writer.sheet.add_chart(_dot_chart(writer, dots, first_row=first), corner)
+        if not dots.is_empty:
+            writer.sheet.add_chart(_dot_chart(writer, dots, first_row=first), corner)
         first += len(dots.names)
 
 
 def _lengths_block(pictures: Sequence[Dots]) -> Block:
     """The lengths that the charts are drawn from, one chart after the other."""
+    missing = [Cell(NOT_GIVEN, is_reason=True)] * len(HEADS)
     cells = [
-        [Cell(name), Cell(""), Cell(""), *(Cell(length, DECIMALS) for length in lengths)]
+        [Cell(name), Cell(""), Cell(""), *([Cell(n, DECIMALS) for n in lengths] if lengths else missing)]
         for dots in pictures
         for name, lengths in zip(dots.names, dots.lengths, strict=True)
     ]
@@ -105,8 +121,9 @@ def _lengths_block(pictures: Sequence[Dots]) -> Block:
 
 def _dot_chart(writer: SheetWriter, dots: Dots, *, first_row: int) -> BarChart:
     """One chart, drawn from the rows of the lengths' table that begin at ``first_row``."""
-    columns = [list(column) for column in zip(*dots.lengths, strict=True)]
-    start, length, down, up = columns
+    rows = dots.lengths
+    start, length = ([None if row is None else row[part] for row in rows] for part in (0, 1))
+    down, up = ([0.0 if row is None else row[part] for row in rows] for part in (2, 3))
     place = FIRST_NUMBER_COLUMN
     bars = Bars(
         names=dots.names,

@@ -146,8 +146,10 @@ def _decimals_of(number: float | None, significant: int) -> int:
 
 
 def has_ends(column: Column, rows: Sequence[Row]) -> bool:
-    """Whether any row has a low or a high end of that figure."""
-    return column.type == "figure" and any(row[column.id][end] is not None for row in rows for end in ENDS)
+    """Whether the ends of that figure have columns: if any row has one, or the definition keeps them."""
+    return column.keeps_ends or (
+        column.type == "figure" and any(row[column.id][end] is not None for row in rows for end in ENDS)
+    )
 
 
 def _heads(column: Column, with_ends: bool, system: System, currency: str) -> Iterator[Head]:

@@ -74,6 +74,7 @@ class Column:
     width: int | None = None
     decimals: int | None = None
     significant: int | None = None
+    keeps_ends: bool = False
     names_figure: bool = False
     unit_of_figure: bool = False
     formula: str = ""
@@ -288,6 +289,7 @@ def _column(sheet_id: str, column_id: str, part: dict[str, Any], required: bool,
         width=part.get("x-width"),
         decimals=part.get("x-decimals"),
         significant=part.get("x-significant"),
+        keeps_ends=part.get("x-ends", False),
         names_figure=part.get("x-names-figure", False),
         unit_of_figure=part.get("x-unit-of-figure", False),
         formula=part.get("x-formula", ""),

@@ -13,6 +13,7 @@ from wood_xl.calc.compare import (
     Verdict,
     mean_of_logs,
     probability_above,
+    probability_within,
     ratio_of_rates,
     steadied,
     surety_word,
@@ -69,12 +70,15 @@ class Ground:
         More over less, as it is judged and from the notes alone; or why there is none.
     further : str
         Sessions still needed.
+    said : str
+        What must be said beside the ratio.
     """
 
     words: str
     ratio: LogEstimate | str
     data_only: LogEstimate | str
     further: str
+    said: str = ""
 
 
 def comparison_rows(totals: Sequence[MethodTotals], season: Season, sizes: Mapping[str, LogSize]) -> list[Row]:
@@ -200,15 +204,16 @@ def _one_log_list(plain: Ground, first: LogSize, second: LogSize) -> Ground:
 
 def _one_diameter(pair: Pair, first: LogSize, second: LogSize, further: str) -> Ground:
     sides = (pair.more, pair.less)
-    ratio: LogEstimate | str
     try:
-        ratio = ratio_at_one_diameter(
+        adjusted = ratio_at_one_diameter(
             rates={side.name: side.by_session for side in sides},
             diameters_m={size.method: size.session_diameters_m for size in (first, second)},
-        ).ratio
+        )
     except ValueError as refused:
-        ratio = str(refused)
-    return Ground(ONE_DIAMETER, ratio, ratio, further)
+        return Ground(ONE_DIAMETER, str(refused), str(refused), further)
+    chance = "" if adjusted.parallel_frac is None else f"; as unlike by chance {100 * adjusted.parallel_frac:.0f} %"
+    said = f"one power of the diameter for both, {adjusted.slope:.2f}{chance}"
+    return Ground(ONE_DIAMETER, adjusted.ratio, adjusted.ratio, further, said)
 
 
 def _row(pair: Pair, ground: Ground, margin: float | str, *, counts: bool) -> Row:
@@ -225,7 +230,7 @@ def _row(pair: Pair, ground: Ground, margin: float | str, *, counts: bool) -> Ro
         return {**row, **_nothing(ratio)}
     return {
         **row,
-        "ratio": _ratio_figure(ratio),
+        "ratio": _ratio_figure(ratio, ground.said),
         "data_only": _ratio_figure(ground.data_only),
         "takes_less": Figure(100 * probability_above(ratio=ratio, factor=1.0), reason=""),
         **_judged(pair, ground, ratio, margin),
@@ -237,7 +242,8 @@ def _judged(pair: Pair, ground: Ground, ratio: LogEstimate, margin: float | str)
     above = probability_above(ratio=ratio, factor=1.0)
     surety = surety_word(probability_frac=max(above, 1 - above))
     if isinstance(margin, str):
-        return {"beyond_margin": not_given(margin), "surety": surety, "verdict": margin, "further": ground.further}
+        unknown = dict.fromkeys(("beyond_margin", "within_margin"), not_given(margin))
+        return {**unknown, "surety": surety, "verdict": margin, "further": ground.further}
     beyond = probability_above(ratio=ratio, factor=margin)
     found = verdict(ratio=ratio, margin_factor=margin, pairs_n=pair.pairs_n)
     if found == "cannot tell" and surety == "clearly":
@@ -245,6 +251,7 @@ def _judged(pair: Pair, ground: Ground, ratio: LogEstimate, margin: float | str)
     is_settled = found == "practically the same" or beyond >= value("compare.clearly")
     return {
         "beyond_margin": Figure(100 * beyond, reason=""),
+        "within_margin": Figure(100 * probability_within(ratio=ratio, factor=margin), reason=""),
         "surety": surety,
         "verdict": _verdict_words(found, pair),
         "further": "none for the choice" if is_settled else ground.further,
@@ -275,12 +282,12 @@ def _missing_row(
 
 
 def _nothing(why: str) -> Row:
-    figures = dict.fromkeys(("ratio", "data_only", "takes_less", "beyond_margin"), not_given(why))
+    figures = dict.fromkeys(("ratio", "data_only", "takes_less", "beyond_margin", "within_margin"), not_given(why))
     return {**figures, "surety": UNSURE, "verdict": OPEN, "further": why}
 
 
-def _ratio_figure(ratio: LogEstimate | str) -> Figure:
-    return not_given(ratio) if isinstance(ratio, str) else Figure(ratio.value, "", *ratio.interval(), "")
+def _ratio_figure(ratio: LogEstimate | str, said: str = "") -> Figure:
+    return not_given(ratio) if isinstance(ratio, str) else Figure(ratio.value, said, *ratio.interval(), "")
 
 
 def _verdict_words(found: Verdict, pair: Pair) -> str:

@@ -23,7 +23,7 @@ from wood_xl.study.sessions import SessionFigures
 
 Row = dict[str, Any]
 
-S_PER_H = 3600.0
+S_PER_MIN, S_PER_H = 60.0, 3600.0
 
 
 @dataclass(frozen=True)
@@ -141,7 +141,7 @@ def _cut_time(sessions: Sequence[SessionFigures]) -> tuple[CutTime | str, str]:
     except ValueError as refused:
         why = str(refused) if timed else ""
     else:
-        return fit, f"{len(timed)} timed cuts"
+        return fit, f"{len(timed)} timed cuts, scatter {fit.fit.residual_sd:.1f} s"
     tallies = [_tally(s.session.cuts) for s in sessions]
     seconds = [s.time.worker_h * S_PER_H for s in sessions if s.time is not None]
     try:
@@ -150,7 +150,7 @@ def _cut_time(sessions: Sequence[SessionFigures]) -> tuple[CutTime | str, str]:
         )
     except ValueError as refused:
         return "; ".join(part for part in (why, str(refused)) if part), ""
-    return fit, f"worker time of {len(sessions)} sessions"
+    return fit, f"worker time of {len(sessions)} sessions, scatter {fit.fit.residual_sd / S_PER_MIN:.1f} min"
 
 
 def _row(size: LogSize) -> Row:
