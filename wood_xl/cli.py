@@ -17,7 +17,17 @@ import click
 
 from wood_xl import __version__, pipeline
 from wood_xl.faults import guarded
-from wood_xl.scoring import NOTHING_WRITTEN, PAPERS, WRITTEN, Order, Outcome, code_of, report_lines, score_order
+from wood_xl.scoring import (
+    NOTHING_WRITTEN,
+    PAPERS,
+    TO_MEND,
+    WRITTEN,
+    Order,
+    Outcome,
+    code_of,
+    report_lines,
+    score_order,
+)
 
 if TYPE_CHECKING:
     from wood_xl.checks.problem import Problem
@@ -149,6 +159,39 @@ def verify(results: tuple[Path, ...]) -> None:
 
         codes.append(_guarded(path, one))
     sys.exit(max(codes))
+
+
+@main.command()
+@_FILES
+@click.option("--out", required=True, type=click.Path(path_type=Path), help="Workbook of the pooled study.")
+@click.option("--one-household", is_flag=True, help="The seasons are of one household: show the trend by year.")
+@_UNITS
+@_REPLACE
+def pool(files: tuple[Path, ...], out: Path, one_household: bool, units: System | None, replace: bool) -> None:
+    """Bring seasons or households together: filled workbooks, or results that somebody shared."""
+    inputs = pipeline.input_files(files)
+    if not inputs:
+        raise click.UsageError("The folder holds no workbook (.xlsx, .xlsm or .ods).")
+
+    def one() -> int:
+        from wood_xl.io.pack import require_writable, write_atomically
+        from wood_xl.io.pool_workbook import pool_bytes
+        from wood_xl.pool import pool_files
+
+        require_writable(out, replace=replace, inputs=inputs)
+        found = pool_files(inputs, system=units, one_household=one_household)
+        for name, path in found.names:
+            click.echo(f"{name}: {path}")
+        for path, fault in found.faults:
+            click.echo(f"{fault.level.name}  {path}: {fault.line()}", err=True)
+        if found.document is None:
+            return NOTHING_WRITTEN
+        paper = PAPERS[found.document["provenance"]["display_units"]]
+        write_atomically(out, pool_bytes(found.document, paper=paper), replace=replace, inputs=inputs)
+        click.echo(f"Wrote {out}")
+        return TO_MEND if found.faults else WRITTEN
+
+    sys.exit(_guarded(out, one))
 
 
 @main.command()

@@ -96,11 +96,11 @@ def results_document(
     """
     definition, document = results_definition(), checked.document
     tables = {
-        sheet_id: [_row(definition.sheet(sheet_id), row, system) for row in rows]
+        sheet_id: [document_row(definition.sheet(sheet_id), row, system) for row in rows]
         for sheet_id, rows in computed.tables.items()
     }
-    season = _row(definition.sheet("season"), computed.items, system)
-    plan = _row(definition.sheet("plan"), computed.plan, system)
+    season = document_row(definition.sheet("season"), computed.items, system)
+    plan = document_row(definition.sheet("plan"), computed.plan, system)
     figures = {"season": season, "plan": plan, **tables}
     results = {
         "version": definition.version,
@@ -155,7 +155,8 @@ def _sha256(part: Any) -> str:
     return hashlib.sha256(text.encode("ascii")).hexdigest()
 
 
-def _row(sheet: Sheet, row: Row, system: System) -> Row:
+def document_row(sheet: Sheet, row: Row, system: System) -> Row:
+    """A row of figures in SI units as a document holds it, in the units to be shown."""
     named = next((row[column.id] for column in sheet.columns if column.names_figure), None)
     figure = None if named is None else results_definition().sheet(FIGURES_SHEET).column(named)
     return {column.id: _cell(column, row.get(column.id), figure, system) for column in sheet.columns}

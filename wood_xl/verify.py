@@ -17,6 +17,7 @@ from typing import Any
 from wood_xl import __version__
 from wood_xl.checks.echo import NoResults, echoed_notes, results_items, results_table
 from wood_xl.checks.problem import Place, Problem, problem, problem_from_json, quoted
+from wood_xl.checks.season import CheckedSeason
 from wood_xl.checks.waiting import checked_again
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.reader import read_workbook
@@ -133,19 +134,30 @@ def verify_book(book: RawBook) -> Verification:
 
 
 def _computed_again(book: RawBook, provenance: dict[str, Value]) -> dict[str, Any]:
-    problems = [problem_from_json({**row, "count": int(row["count"])}) for row in results_table(book, "problems")]
-    checked = checked_again(echoed_notes(book), problems, results_table(book, "waiting"))
+    checked = notes_in_results(book)
     tables, _ = computed_tables(checked)
     if tables is None:
         raise NoResults("its notes cannot be computed")
     return results_document(
         tables,
         checked,
-        problems,
+        checked.problems,
         system="us" if provenance["display_units"] == "us" else "metric",
         input_sha256=str(provenance["input_sha256"]),
         template_version=str(provenance["template_version"]),
     )
+
+
+def notes_in_results(book: RawBook) -> CheckedSeason:
+    """The notes that results were computed from, with the problems that were found in them.
+
+    Raises
+    ------
+    NoResults, LookupError, ValueError
+        If its cells are not those of results.
+    """
+    problems = [problem_from_json({**row, "count": int(row["count"])}) for row in results_table(book, "problems")]
+    return checked_again(echoed_notes(book), problems, results_table(book, "waiting"))
 
 
 def _cells_that_change(results: dict[str, Any]) -> set[tuple[str, int, int]]:

@@ -20,6 +20,7 @@ from openpyxl.workbook.workbook import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 from sample_results import BUCK_CHAIN, BUCK_SAW, sample_results
 
+from wood_xl.io.result_blocks import CONTINUED
 from wood_xl.io.results import results_bytes, results_workbook
 from wood_xl.schema.model import Column, Sheet, System, results_definition, season_definition
 
@@ -88,13 +89,15 @@ def without_rows(document: dict[str, Any]) -> dict[str, Any]:
 
 
 def cell_dicts(sheet: Worksheet, title: str, rows_n: int, header_offset: int) -> list[dict[str, Any]]:
-    """Rows under a title, as header to value."""
-    top = next(row for row in range(1, sheet.max_row + 1) if sheet.cell(row, 1).value == title)
-    heads = [cell.value for cell in sheet[top + header_offset]]
-    return [
-        dict(zip(heads, [cell.value for cell in sheet[top + header_offset + 1 + i]], strict=True))
-        for i in range(rows_n)
-    ]
+    """Rows under a title, as header to value; those of its continued parts are put together."""
+    rows: list[dict[str, Any]] = [{} for _ in range(rows_n)]
+    parts = (title, CONTINUED.format(title=title))
+    for top in (row for row in range(1, sheet.max_row + 1) if sheet.cell(row, 1).value in parts):
+        heads = [cell.value for cell in sheet[top + header_offset]]
+        for i, row in enumerate(rows):
+            row |= dict(zip(heads, [cell.value for cell in sheet[top + header_offset + 1 + i]], strict=True))
+    assert rows_n == 0 or rows[0]
+    return rows
 
 
 def check_cell(column: Column, value: Any, row: dict[str, Any], system: Any) -> None:

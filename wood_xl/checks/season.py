@@ -65,7 +65,7 @@ def check_season(book: RawBook) -> CheckedSeason:
         With all problems at once.
     """
     definition = season_definition()
-    if _is_results(book, definition):
+    if is_results(book):
         return CheckedSeason(
             SeasonDocument(empty_data(definition), {}), [problem("header-results-workbook")], frozenset(), {}, {}
         )
@@ -88,8 +88,9 @@ def check_season(book: RawBook) -> CheckedSeason:
     return CheckedSeason(gathered.document, problems, frozenset(cells), unread, cells)
 
 
-def _is_results(book: RawBook, definition: Definition) -> bool:
+def is_results(book: RawBook) -> bool:
     """Whether the sheets are those of a results workbook: people mix the two files up."""
+    definition = season_definition()
     titles = {plain(sheet.title) for sheet in book.sheets}
     compulsory = {plain(definition.sheet(sheet_id).title) for sheet_id in compulsory_sheets(definition)}
     results = {plain(sheet.result_sheet) for sheet in results_definition().sheets}

@@ -47,11 +47,14 @@ class Dots:
         One for each dot.
     figures : sequence of dict
         Their values with low and high ends; null where a dot cannot be given.
+    axis : str
+        Title of the axis.
     """
 
     title: str
     names: Sequence[str]
     figures: Sequence[Mapping[str, Any]]
+    axis: str = RATIO_AXIS
 
     @property
     def height_cm(self) -> float:
@@ -96,6 +99,11 @@ def ratio_pictures(writer: SheetWriter, rows: Sequence[Mapping[str, Any]]) -> No
         )
         for figure, found in of_figure.items()
     ]
+    draw_dots(writer, pictures)
+
+
+def draw_dots(writer: SheetWriter, pictures: Sequence[Dots]) -> None:
+    """Charts of dots below each other, and the table that they are drawn from."""
     if not pictures:
         return
     writer.gap()
@@ -140,7 +148,7 @@ def _dot_chart(writer: SheetWriter, dots: Dots, *, first_row: int) -> BarChart:
         bars,
         title=dots.title,
         name_title="",
-        value_title=RATIO_AXIS,
+        value_title=dots.axis,
         width_cm=writer.width_cm(),
     )
     chart.grouping = "stacked"

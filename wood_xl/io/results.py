@@ -5,19 +5,14 @@ Sheets, tables, titles and units come from ``schema/results.schema.json``; this 
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import replace
-from functools import partial
-from typing import Any, cast
+from collections.abc import Mapping, Sequence
+from typing import Any
 
 from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
-from openpyxl.utils.indexed_list import IndexedList
 
-from wood_xl.io import looks, measure
+from wood_xl.io import looks
 from wood_xl.io.blocks import (
-    POINTS_PER_INCH,
     Block,
     Cell,
     Head,
@@ -28,9 +23,8 @@ from wood_xl.io.blocks import (
 )
 from wood_xl.io.charts import Bars, Whiskers, bar_chart, height_cm
 from wood_xl.io.inputs_echo import echo_blocks, sheets_without_entries
-from wood_xl.io.looks import Looks
 from wood_xl.io.pack import packed
-from wood_xl.io.page import FOOT_INCHES, SIDE_INCHES, Paper, set_up_page
+from wood_xl.io.page import Paper
 from wood_xl.io.pictures import PICTURES
 from wood_xl.io.result_blocks import (
     has_ends,
@@ -40,29 +34,19 @@ from wood_xl.io.result_blocks import (
     table_block,
     table_blocks,
 )
+from wood_xl.io.result_book import ResultBook, SheetRowLog, table_sheet, write_seal
 from wood_xl.io.route_pictures import hours_and_cash
-from wood_xl.io.row_sheet import RowSheet
 from wood_xl.io.seal import Seal
-from wood_xl.schema.layout import INPUTS_TITLE, ITEM_HEADER, NO_ROWS, SEAL_TITLE, TRACE_TITLE, VALUE_HEADER
+from wood_xl.schema.layout import INPUTS_TITLE, NO_ROWS, TRACE_TITLE
 from wood_xl.schema.model import Sheet, System, results_definition
 
 Document = Mapping[str, Any]
-SheetRowLog = Callable[[str, int, Iterable[tuple[int, str | float]]], None]
-Draw = Callable[[SheetWriter, int, Block, int], None]
 
 ANSWER, PROVENANCE = "Answer", "Provenance"
 MAIN_TABLE, MAIN_FIGURE = "rates_per_cord", "worker_hours"
 MAIN_COLUMNS = ("method", "task", "sessions_n", "clock_hours", MAIN_FIGURE, "kcal_net", "cash", "co2e")
-PAGE_POINTS = {"letter": (612.0, 792.0), "a4": (595.3, 841.9)}
 LEAST_PICTURE_CM = 7.0
 ANSWER_WIDTH = 96.0  # at least, for the sentences: what an upright page holds in full size
-SEAL_HELP = (
-    "A hash of every cell above it and of the other sheets. The command verify tells whether one was changed since "
-    "the file was written, and computes every figure again."
-)
-SEAL_ITEM = "SHA-256 of all cells"
-SAME_NOTES = "Notes: the same as under {title}."
-LONG_TABLE_ROWS = 20  # a first table longer than this keeps its header in view, though others follow
 
 
 def results_workbook(document: Document, *, paper: Paper) -> Workbook:
@@ -76,10 +60,10 @@ def results_workbook(document: Document, *, paper: Paper) -> Workbook:
         What it is printed on.
     """
     seal = Seal()
-    book = _Book(paper, seal.row)
+    book = ResultBook(paper, seal.row)
     try:
         provenance = _write_sheets(book, document)
-        _write_seal(provenance, seal)
+        write_seal(provenance, seal)
     except BaseException:
         book.close()
         raise
@@ -97,7 +81,7 @@ def tell_rows(document: Document, log: SheetRowLog) -> None:
     log : function
         Is called with a sheet's title, a row's number, and the row's cells as pairs of column and value.
     """
-    book = _Book("a4", log)
+    book = ResultBook("a4", log)
     try:
         _write_sheets(book, document)
     finally:
@@ -115,81 +99,14 @@ def results_bytes(document: Document, *, paper: Paper) -> bytes:
     return packed(results_workbook(document, paper=paper))
 
 
-def _write_sheets(book: _Book, document: Document) -> SheetWriter:
+def _write_sheets(book: ResultBook, document: Document) -> SheetWriter:
     """Write all sheets; returns the last one, still open."""
     _answer_sheet(book, document)
     for title, sheets in _sheets_by_title().items():
         if title not in (ANSWER, PROVENANCE):
             _result_sheet(book, title, sheets, document)
     _input_sheets(book, document)
-    return _table_sheet(book, PROVENANCE, [_block(sheet, document) for sheet in _sheets_by_title()[PROVENANCE]])
-
-
-def _write_seal(writer: SheetWriter, seal: Seal) -> None:
-    writer.gap()
-    text = seal.text()  # before the block tells its own rows
-    writer.block(
-        Block(SEAL_TITLE, SEAL_HELP, (Head(ITEM_HEADER), Head(VALUE_HEADER)), [[Cell(SEAL_ITEM), Cell(text)]])
-    )
-
-
-class _Book:
-    """A write-only workbook with its looks and paper."""
-
-    def __init__(self, paper: Paper, log: SheetRowLog) -> None:
-        self.paper = paper
-        self.log = log
-        self.workbook = cast(Any, Workbook(write_only=True))  # Any: what is set here has no public name
-        # Column widths count digits of the font of unstyled cells: it has to be the one that is measured.
-        self.workbook._fonts = IndexedList([looks.plain_font()])
-        self.workbook._named_styles["Normal"].font = looks.plain_font()
-        self.looks = Looks(self.workbook)
-
-    def close(self) -> None:
-        """End the sheets of a workbook that will not be saved: each has a file open."""
-        for sheet in self.workbook.worksheets:
-            sheet.close()
-
-    def writer(
-        self, title: str, widths: list[float], *, frozen: int, repeated: int = 0, upright: bool = False
-    ) -> SheetWriter:
-        """A new sheet, set up for screen and paper.
-
-        Parameters
-        ----------
-        title : str
-            Of the sheet.
-        widths : list of float
-            Of its columns.
-        frozen : int
-            Rows that stay in view.
-        repeated : int
-            The row that is printed again on each page; 0 for none.
-        upright : bool
-            Whether the page stands upright however wide the sheet is.
-        """
-        sheet: Any = RowSheet(self.workbook, title)
-        self.workbook._add_sheet(sheet)
-        sheet.sheet_view.showGridLines = False
-        sheet.freeze_panes = f"A{frozen + 1}"
-        sheet.sheet_format.defaultRowHeight = measure.row_height(1)
-        sheet.sheet_format.customHeight = True
-        set_up_page(sheet, self.paper, width=sum(widths), header_row=repeated)
-        if upright:
-            sheet.page_setup.orientation = "portrait"
-        return SheetWriter(sheet, self.looks, widths, self._page_points(sheet, widths), partial(self.log, title))
-
-    def _page_points(self, sheet: Any, widths: Sequence[float]) -> list[float]:
-        """Height that a page takes of a sheet which is made to fit its width, as each kind of program has it."""
-        short, long = PAGE_POINTS[self.paper]
-        width, height = (short, long) if sheet.page_setup.orientation == "portrait" else (long, short)
-        room = width - 2 * POINTS_PER_INCH * SIDE_INCHES
-        scales = [min(1.0, room / (sum(widths) * points)) for points in measure.POINTS_PER_WIDTH]
-        return [(height - POINTS_PER_INCH * (SIDE_INCHES + FOOT_INCHES)) / _whole_percent(scale) for scale in scales]
-
-
-def _whole_percent(scale: float) -> float:
-    return math.floor(100 * scale) / 100
+    return table_sheet(book, PROVENANCE, [_block(sheet, document) for sheet in _sheets_by_title()[PROVENANCE]])
 
 
 def _sheets_by_title() -> dict[str, list[Sheet]]:
@@ -219,7 +136,7 @@ def _blocks(sheet: Sheet, document: Document) -> list[Block]:
     return table_blocks(sheet, document[sheet.id], **words)
 
 
-def _result_sheet(book: _Book, title: str, sheets: Sequence[Sheet], document: Document) -> None:
+def _result_sheet(book: ResultBook, title: str, sheets: Sequence[Sheet], document: Document) -> None:
     """The tables of one sheet of the results, each with its picture if it has one."""
     currency = document["season"]["currency"]
 
@@ -230,34 +147,10 @@ def _result_sheet(book: _Book, title: str, sheets: Sequence[Sheet], document: Do
         if sheet.id in PICTURES:
             PICTURES[sheet.id](writer, block, first_row, sheet, document[sheet.id], currency)
 
-    _table_sheet(book, title, [block for _, block in shown], draw)
+    table_sheet(book, title, [block for _, block in shown], draw)
 
 
-def _table_sheet(book: _Book, title: str, blocks: Sequence[Block], draw: Draw | None = None) -> SheetWriter:
-    """A sheet of tables; the header of the first stays in view if it is meant for most of what is seen."""
-    shown = [_without_double_notes(block, blocks[:number]) for number, block in enumerate(blocks)]
-    header = heads_row(blocks[0])
-    kept = len(blocks) == 1 or len(blocks[0].rows) > LONG_TABLE_ROWS
-    longest = max(range(len(blocks)), key=lambda number: len(blocks[number].rows))
-    writer = book.writer(title, column_widths(blocks), frozen=header if kept else 1, repeated=header if kept else 0)
-    for number, block in enumerate(shown):
-        if number:
-            writer.gap()
-        first = writer.block(block)
-        if draw is not None:
-            draw(writer, number, block, first)
-        if number == longest == len(shown) - 1:  # all pages that come after its header are its own
-            writer.sheet.print_title_rows = f"{first - 1}:{first - 1}"
-    return writer
-
-
-def _without_double_notes(block: Block, before: Sequence[Block]) -> Block:
-    """A block that points to one before it instead of saying the same notes again."""
-    same = next((other.title for other in before if block.notes and other.notes == block.notes), "")
-    return replace(block, notes=(SAME_NOTES.format(title=same),)) if len(block.notes) > 1 and same else block
-
-
-def _input_sheets(book: _Book, document: Document) -> None:
+def _input_sheets(book: ResultBook, document: Document) -> None:
     definition = results_definition().schema["properties"]["inputs"]
     blocks, trace = echo_blocks(document["inputs"], document["input_rows"])
     writer = book.writer(INPUTS_TITLE, column_widths(blocks), frozen=1)
@@ -273,10 +166,10 @@ def _input_sheets(book: _Book, document: Document) -> None:
         writer.gap()
         writer.block(block)
     if trace:
-        _table_sheet(book, TRACE_TITLE, trace)
+        table_sheet(book, TRACE_TITLE, trace)
 
 
-def _answer_sheet(book: _Book, document: Document) -> None:
+def _answer_sheet(book: ResultBook, document: Document) -> None:
     season, rows = document["season"], document[MAIN_TABLE]
     definition = results_definition().sheet(MAIN_TABLE)
     words = {"system": _system(document), "currency": season["currency"]}

@@ -195,6 +195,12 @@ def results_definition() -> Definition:
     return _definition("results.schema.json")
 
 
+@cache
+def pool_definition() -> Definition:
+    """Definition of a study of several seasons."""
+    return _definition("pool.schema.json")
+
+
 def schema_document(name: str) -> dict[str, Any]:
     """A schema file of this package as plain JSON."""
     text = files("wood_xl.schema").joinpath(name).read_text(encoding="utf-8")

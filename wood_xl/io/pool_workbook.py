@@ -1,0 +1,97 @@
+"""A pooled study as a workbook of values: its tables, a picture of the seasons around each figure, and its seal."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from wood_xl.io import looks
+from wood_xl.io.blocks import Block
+from wood_xl.io.dot_charts import Dots, draw_dots
+from wood_xl.io.pack import packed
+from wood_xl.io.page import Paper
+from wood_xl.io.result_blocks import items_block, table_block
+from wood_xl.io.result_book import ResultBook, table_sheet, write_seal
+from wood_xl.io.seal import Seal
+from wood_xl.schema.model import Sheet, System, pool_definition
+
+PROVENANCE = "Provenance"
+PICTURE_TABLE = "pooled"
+ALL_SEASONS = "all seasons"
+PICTURES_TITLE = "Pictures"
+PICTURES_HELP = "Each season and all together, with their 95 % intervals. One season alone has no picture."
+PICTURE_WIDTHS = [30.0, 6.0, 6.0, 13.0, 13.0, 13.0, 13.0]
+
+Document = Mapping[str, Any]
+Row = Mapping[str, Any]
+
+
+def pool_bytes(document: Document, *, paper: Paper) -> bytes:
+    """A pooled study as the bytes of an .xlsx file; the same document gives the same bytes.
+
+    Parameters
+    ----------
+    document : dict
+        As ``schema/pool.schema.json`` describes it.
+    paper : {'letter', 'a4'}
+        What it is printed on.
+    """
+    seal = Seal()
+    book = ResultBook(paper, seal.row)
+    try:
+        by_title = _by_title()
+        provenance = by_title.pop(PROVENANCE)
+        for title, sheets in by_title.items():
+            table_sheet(book, title, [_block(sheet, document) for sheet in sheets])
+        _picture_sheet(book, _pictures(document))
+        write_seal(table_sheet(book, PROVENANCE, [_block(sheet, document) for sheet in provenance]), seal)
+    except BaseException:
+        book.close()
+        raise
+    return packed(book.workbook)
+
+
+def _by_title() -> dict[str, list[Sheet]]:
+    by_title: dict[str, list[Sheet]] = {}
+    for sheet in pool_definition().sheets:
+        by_title.setdefault(sheet.result_sheet, []).append(sheet)
+    return by_title
+
+
+def _block(sheet: Sheet, document: Document) -> Block:
+    system: System = document["provenance"]["display_units"]
+    make = items_block if sheet.kind == "items" else table_block
+    return make(sheet, document[sheet.id], system=system, currency=document["provenance"]["currency"])
+
+
+def _picture_sheet(book: ResultBook, pictures: Sequence[Dots]) -> None:
+    if not pictures:
+        return
+    writer = book.writer(PICTURES_TITLE, PICTURE_WIDTHS, frozen=1)
+    writer.line(PICTURES_TITLE, looks.SHEET_TITLE)
+    writer.line(PICTURES_HELP, looks.HELP)
+    draw_dots(writer, pictures)
+
+
+def _pictures(document: Document) -> list[Dots]:
+    """For each figure of several seasons: a dot for each season, and one for all."""
+    pictures = []
+    for whole in document[PICTURE_TABLE]:
+        if whole["seasons_n"] < 2:
+            continue
+        parts = [row for row in document["contributions"] if _about(row) == _about(whole)]
+        task, kind, figure = _about(whole)
+        unit = whole["unit"].replace("money", document["provenance"]["currency"])
+        pictures.append(
+            Dots(
+                title=f"{figure}: {task}, {kind}",
+                names=[*(row["season"] for row in parts), ALL_SEASONS],
+                figures=[*(row["value"] for row in parts), whole["value"]],
+                axis=f"{figure} [{unit}]",
+            )
+        )
+    return pictures
+
+
+def _about(row: Row) -> tuple[str, str, str]:
+    return row["task"], row["kind"], row["figure"]
