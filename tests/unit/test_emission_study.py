@@ -314,7 +314,7 @@ def test_electric_heating_that_is_not_needed_stands_apart() -> None:
     row = avoided("electric heating")
     assert row["fuel_co2"].value == pytest.approx(row["fuel_energy"].value / 3.6 * 0.365776)
     assert avoided("heat pump")["fuel_co2"].value == pytest.approx(row["fuel_co2"].value / 2.5)
-    assert "kg/kWh" in row["fuel_co2"].basis
+    assert "kg CO2e/kWh" in row["fuel_co2"].basis
 
 
 def test_food_is_off_unless_asked_for() -> None:
