@@ -19,7 +19,7 @@ from wood_xl.io import read_limits
 from wood_xl.io.reader import read_workbook
 from wood_xl.raw import Kind, RawBook
 
-SECONDS = 5.0  # for one bad file, even on a slow machine
+SECONDS = 5.0  # of processor time for one bad file, so that other work on the machine does not count
 BANNED = ("invalid", "illegal", "error in", "please", "!")
 
 
@@ -50,9 +50,9 @@ def test_bad_file_is_named_and_left_as_it_is(name: str, tmp_path: Path) -> None:
     data = build()
     path.write_bytes(data)
     path.chmod(stat.S_IRUSR)
-    start = time.perf_counter()
+    start = time.process_time()
     found = fault(path)
-    assert time.perf_counter() - start < SECONDS
+    assert time.process_time() - start < SECONDS
     assert found.code == code
     line = line_of(found)
     assert line.startswith("season.xlsx")
@@ -67,9 +67,9 @@ def test_odd_but_sound_file_is_read(name: str, tmp_path: Path) -> None:
     path = tmp_path / "season.xlsx"
     data = build_bad.SOUND[name]()
     path.write_bytes(data)
-    start = time.perf_counter()
+    start = time.process_time()
     (sheet,) = read_workbook(path).sheets
-    assert time.perf_counter() - start < SECONDS
+    assert time.process_time() - start < SECONDS
     assert {place: cell.value for place, cell in sheet.cells.items()} == {(1, 1): "Session", (2, 1): 12.5}
     assert path.read_bytes() == data
 
