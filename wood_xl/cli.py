@@ -165,9 +165,17 @@ def verify(results: tuple[Path, ...]) -> None:
 @_FILES
 @click.option("--out", required=True, type=click.Path(path_type=Path), help="Workbook of the pooled study.")
 @click.option("--one-household", is_flag=True, help="The seasons are of one household: show the trend by year.")
+@click.option("--cluster", metavar="ADDRESS", help="Read the workbooks on a cluster, by its scheduler's address.")
 @_UNITS
 @_REPLACE
-def pool(files: tuple[Path, ...], out: Path, one_household: bool, units: System | None, replace: bool) -> None:
+def pool(
+    files: tuple[Path, ...],
+    out: Path,
+    one_household: bool,
+    cluster: str | None,
+    units: System | None,
+    replace: bool,
+) -> None:
     """Bring seasons or households together: filled workbooks, or results that somebody shared."""
     inputs = pipeline.input_files(files)
     if not inputs:
@@ -179,7 +187,14 @@ def pool(files: tuple[Path, ...], out: Path, one_household: bool, units: System 
         from wood_xl.pool import pool_files
 
         require_writable(out, replace=replace, inputs=inputs)
-        found = pool_files(inputs, system=units, one_household=one_household)
+        if cluster is None:
+            found = pool_files(inputs, system=units, one_household=one_household)
+        else:
+            from wood_xl.cluster import on_cluster
+
+            everywhere = [path.resolve() for path in inputs]
+            with on_cluster(cluster) as each:
+                found = pool_files(everywhere, system=units, one_household=one_household, each=each)
         for name, path in found.names:
             click.echo(f"{name}: {path}")
         for path, fault in found.faults:
