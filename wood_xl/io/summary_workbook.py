@@ -51,7 +51,9 @@ def summary_bytes(outcomes: Sequence[Outcome], *, paper: Paper) -> bytes:
 def _rates_sheet(file: Column) -> Sheet:
     """The table of rates per cord with the workbook in front; money has each workbook's own currency."""
     definition = results_definition().sheet(RATES)
-    columns = (replace(c, is_money=False, unit="" if c.is_money else c.unit) for c in definition.columns)
+    columns = (
+        replace(c, is_money=False, unit="" if c.is_money else c.unit, keeps_ends=False) for c in definition.columns
+    )
     return replace(definition, title=RATES_TITLE, help=RATES_HELP, result_sheet=RATES_TITLE, columns=(file, *columns))
 
 
