@@ -242,7 +242,7 @@ def test_the_fullest_task_is_the_wood_of_the_season() -> None:
 
 def test_names_of_trees_are_found_in_any_order_and_case() -> None:
     for tree in species():
-        assert species_named(tree.name.upper()) is tree
+        assert species_named(tree.name.upper()) == tree
         found = species_named(tree.botanical)
         assert found is not None
         assert found.botanical == tree.botanical
