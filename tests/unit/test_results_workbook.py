@@ -440,6 +440,22 @@ def test_low_and_high_columns_stand_where_some_row_has_them_or_the_definition_ke
     assert "No low and high ends: interval not computed yet." in lines
 
 
+def test_items_without_ends_by_nature_have_empty_cells_there() -> None:
+    document = sample_results("us")
+    document["plan"]["volume_wanted"].update(reason="")
+    document["plan"]["worker_hours"].update(low=10.0, high=20.0, reason="")
+    document["plan"]["cash"].update(value=70.0, low=None, high=None, reason="no price of a tool")
+    lines = {row[0].value: [cell.value for cell in row] for row in opened(document)["Next season"].iter_rows()}
+    heads = lines["Item"]
+    low, high = heads.index("low"), heads.index("high")
+    found = {
+        title: (lines[title][low], lines[title][high]) for title in ("Wood wanted", "Start", "Worker hours", "Cash")
+    }
+    assert found["Wood wanted"] == found["Start"] == (None, None)
+    assert found["Worker hours"] == (10.0, 20.0)
+    assert found["Cash"] == ("no price of a tool", "no price of a tool")
+
+
 def test_numbers_have_the_decimals_of_their_definition(us: Workbook) -> None:
     row = us["Methods"][4]
     heads = [cell.value for cell in us["Methods"][3]]

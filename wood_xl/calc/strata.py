@@ -143,6 +143,49 @@ def t_draws(*, key: str, df: float) -> Draws:
     return quantiles[order]
 
 
+def range_draws(*, key: str, middle: float, low: float, high: float) -> Draws:
+    """Draws of a factor of which a range is known: as often below its value as above it, evenly on either side.
+
+        low + 2 p (middle - low) below p = 1/2, else middle + (2 p - 1) (high - middle)
+
+    Parameters
+    ----------
+    key : str
+        Identity of the factor.
+    middle : float
+        Its value.
+    low : float
+        Lower end of its range, at most the value.
+    high : float
+        Upper end, at least the value.
+
+    Returns
+    -------
+    ndarray
+        One draw for each stratum; the same for the same key.
+
+    Raises
+    ------
+    ValueError
+        If the value lies outside its range.
+
+    References
+    ----------
+    jcgm_100, rectangular distribution; how_sure_defaults, deterministic draws.
+
+    Examples
+    --------
+    >>> draws = range_draws(key="stove", middle=70.0, low=62.0, high=78.0)
+    >>> bool(draws.min() > 62), bool(draws.max() < 78), round(float(draws.std()), 2), round(8 / 3**0.5, 2)
+    (True, True, 4.62, 4.62)
+    """
+    if not low <= middle <= high:
+        raise ValueError(f"{middle} lies outside its range from {low} to {high}")
+    order = _order(key)
+    place = (2 * order + 1) / order.size - 1  # from -1 to 1
+    return middle + np.where(place < 0, place * (middle - low), place * (high - middle))
+
+
 def limits_of_draws(*, draws: Draws, level_frac: float) -> tuple[float, float]:
     """Limits between which a share of the draws lies, with as many beyond one as beyond the other.
 

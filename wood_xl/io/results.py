@@ -25,7 +25,7 @@ from wood_xl.io.charts import Bars, Whiskers, bar_chart, height_cm
 from wood_xl.io.inputs_echo import echo_blocks, sheets_without_entries
 from wood_xl.io.pack import packed
 from wood_xl.io.page import Paper
-from wood_xl.io.pictures import PICTURES
+from wood_xl.io.pictures import DRAWN_FROM_ONE_PART, PICTURES
 from wood_xl.io.result_blocks import (
     has_ends,
     items_block,
@@ -129,8 +129,8 @@ def _block(sheet: Sheet, document: Document) -> Block:
 
 
 def _blocks(sheet: Sheet, document: Document) -> list[Block]:
-    """A table, in parts if it is very wide; one with a picture stays whole, since the picture is drawn from it."""
-    if sheet.kind == "items" or sheet.id in PICTURES:
+    """A table, in parts if it is very wide; whole where its picture is drawn from columns of several parts."""
+    if sheet.kind == "items" or sheet.id in PICTURES.keys() - DRAWN_FROM_ONE_PART:
         return [_block(sheet, document)]
     words = {"system": _system(document), "currency": document["season"]["currency"]}
     return table_blocks(sheet, document[sheet.id], **words)
