@@ -225,3 +225,62 @@ def test_errors_of_what_a_session_takes_are_added_as_they_are() -> None:
     assert rate_of_parts(figure=10.0, parts=[(1.0, hours)]).interval == pytest.approx(
         tuple(10.0 / hours.value * end for end in hours.interval)
     )
+
+
+def compared(data: Data, figure: str) -> dict[str, Any]:
+    return next(row for row in tables(data).tables["comparisons"] if row["figure"] == figure)
+
+
+@pytest.mark.parametrize("figure", ["cash", "co2e"])
+def test_methods_are_compared_by_cash_and_air(figure: str) -> None:
+    row, found = compared(season(), figure), [per_cord(season(), method)[figure].value for method in (SAW, HAND)]
+    assert (row["more"], row["less"], row["ground"], row["counts"]) == (SAW, HAND, "all sessions", "yes")
+    assert row["ratio"].value == pytest.approx(found[0] / found[1])
+    assert row["ratio"].low < row["ratio"].value < row["ratio"].high
+    assert row["verdict"] == f"{HAND} takes less"
+    assert row["takes_less"].value > 95
+    assert row["data_only"].low > row["ratio"].low
+
+
+def test_a_ratio_of_cash_is_surer_than_prices_that_both_pay_would_make_it(rates_of: Any) -> None:
+    data = season(second=True)
+    row = next(
+        row
+        for row in tables(data).tables["comparisons"]
+        if row["figure"] == "cash" and HAND not in (row["more"], row["less"])
+    )
+    rates = rates_of(data)
+    one, other = (rate_of(rates, method, "cash") for method in (SAW, "By big saw"))
+    naive = math.hypot(*(math.log(r.estimate.interval()[1] / r.rate.value) for r in (one, other)))
+    assert math.log(row["ratio"].high / row["ratio"].value) < 0.95 * naive
+
+
+def free(data: Data) -> Data:
+    """The bow saw for nothing, so that its cash is 0."""
+    data["tools"][0]["price"] = 0
+    return data
+
+
+def test_a_method_that_takes_none_has_no_ratio_and_a_clear_verdict() -> None:
+    row = compared(free(season()), "cash")
+    assert (row["more"], row["less"], row["surety"]) == (SAW, HAND, "clearly")
+    assert row["ratio"].reason == f"{HAND} takes none: the difference is all that the other takes"
+    assert (row["verdict"], row["further"]) == (f"{HAND} takes less", "none for the choice")
+    assert (row["takes_less"].value, row["beyond_margin"].value) == pytest.approx((99.9, 99.9))
+
+
+def test_two_methods_that_take_none_are_alike() -> None:
+    data = free(season())
+    data["methods"][1]["tool_1"] = "Bow saw"
+    for row in data["sessions"]:
+        row.pop("fuel_used", None)
+    row = compared(data, "cash")
+    assert (row["ratio"].reason, row["verdict"]) == ("both take none", "practically the same")
+    assert row["takes_less"].value is None
+
+
+def test_what_is_not_known_of_one_is_not_compared() -> None:
+    data = season()
+    del data["tools"][1]["price"]
+    row = compared(data, "cash")
+    assert (row["ratio"].reason, row["verdict"]) == ("no price of Chain saw", "cannot tell yet")

@@ -118,11 +118,11 @@ def season_tables(season: Season) -> SeasonTables:
     rates = {table: [known.row(t, per) for t in totals] for table, per in PER.items()}
     strain = strain_rows(sessions, {person.name: person for person in season.people})
     winter, drying = list(heat_need_rows(season, heat)), list(drying_rows(heat))
-    following = routes_and_plan(study, rates["rates_per_cord"], strain, winter, drying)
+    following = routes_and_plan(study, rates["rates_per_cord"], known.draws, strain, winter, drying)
     tables = {
         **rates,
         "methods": [_totals_row(t) for t in totals],
-        "comparisons": comparison_rows(totals, season, sizes),
+        "comparisons": comparison_rows(totals, known, sizes),
         "log_sizes": log_size_rows(sizes),
         "how_sure": how_sure_rows(totals, season),
         "practice": practice_rows(found_practices),

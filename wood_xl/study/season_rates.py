@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+import numpy as np
+
 from wood_xl.calc.compare import steadied
 from wood_xl.calc.figure import Figure
 from wood_xl.calc.shared_factors import log_variance, widened
+from wood_xl.calc.strata import Draws, t_draws
 from wood_xl.study.common import Measure, amount_of
 from wood_xl.study.cost import CostStudy
 from wood_xl.study.emission_doubt import emission_parts
@@ -63,6 +67,17 @@ class SeasonRates:
             return replace(plain, reason=found)
         low, high = found.estimate.interval()
         return Figure(plain.value, plain.basis, low, high, "")
+
+    def draws(self, method: str, figure_id: str) -> Draws:
+        """A figure per cord by draws of its common factors and its method's sessions, which all its figures share."""
+        totals = next(t for t in self.study.totals if t.method.name == method)
+        found = self.rate(totals, figure_id)
+        if isinstance(found, str):
+            raise ValueError(f"{figure_id} of {method} has no interval: {found}")
+        sessions = steadied(rate=found.rate)
+        scatter = t_draws(key=f"sessions of {method}", df=sessions.df)
+        drawn: Draws = found.common.draws * np.exp(math.sqrt(sessions.variance) * scatter)
+        return drawn
 
     def row(self, totals: MethodTotals, per: Measure) -> Row:
         """All figures of a method."""
