@@ -196,7 +196,8 @@ def _doubt(rates: list[Row]) -> str:
     few = f" Fewer than {FEW_SESSIONS} sessions stand behind {_joined(rough)}: take those as rough." if rough else ""
     return (
         "In brackets stands between what the true figure lies, 19 times in 20. An assumed day-to-day spread is in "
-        f"it, so that few sessions make wide brackets.{few}"
+        "it, so that few sessions make wide brackets; for money and air also a usual doubt of prices, lives and "
+        f"factors.{few}"
     )
 
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
+from wood_xl.calc.doubt_words import rounded_texts
 from wood_xl.checks.problem import Level, Problem
 from wood_xl.schema.model import results_definition, season_definition
 
 STEPS_N = 3
 FEW_SESSIONS = 3  # a method with fewer is worth another session before much else
+MANY = 3  # sessions from which two digits of an interval are worded
 NEXT_SEASON, NEXT_STEPS = "Next season", "Next steps"
 ABOUT_THE_PLAN = (NEXT_SEASON, NEXT_STEPS)
 CONTRASTS = {"Time": "Quickest", "Money": "Cheapest"}
@@ -59,9 +61,9 @@ def _answer(tables: dict[str, list[Row]], currency: str) -> str:
 
 def _per_cord(route: Row, currency: str) -> str:
     return (
-        f"A cord takes {_amount(route, 'worker_hours', 1, 'worker hours')}, "
-        f"{_amount(route, 'kcal_net', 0, 'kcal beyond rest')}, {_amount(route, 'cash', 2, currency)} and "
-        f"{_amount(route, 'co2e', 1, route['co2e']['unit'] + ' of CO2e')}."
+        f"A cord takes {_with_ends(route, 'worker_hours', 1, 'worker hours')}, "
+        f"{_with_ends(route, 'kcal_net', 0, 'kcal beyond rest')}, {_with_ends(route, 'cash', 2, currency)} and "
+        f"{_with_ends(route, 'co2e', 1, route['co2e']['unit'] + ' of CO2e')}."
     )
 
 
@@ -84,7 +86,7 @@ def _how_sure(choice: list[Row]) -> str:
         sentences.append(f"Not told: {overall['sure']['reason']}.")
     else:
         share = f"{overall['sure']['value']:.3g} %"
-        sentences.append(f"{overall['surety'].capitalize()}: the best in {share} of what the known intervals allow.")
+        sentences.append(f"{overall['surety'].capitalize()}: the best in {share} of what the intervals allow.")
     moves = [
         f"weight of {row['question'].lower()}: {row['change']}"
         for row in choice
@@ -176,6 +178,15 @@ def _value(row: Row, key: str) -> float | None:
 def _amount(row: Row, key: str, decimals: int, unit: str) -> str:
     value = _value(row, key)
     return f"{unit} not known" if value is None else f"{value:,.{decimals}f} {unit}"
+
+
+def _with_ends(row: Row, key: str, decimals: int, unit: str) -> str:
+    """An amount with the digits that its interval leaves, and the interval."""
+    figure = row[key]
+    if figure["value"] is None or figure["low"] is None:
+        return _amount(row, key, decimals, unit)
+    middle, low, high = rounded_texts(middle=figure["value"], low=figure["low"], high=figure["high"], sessions_n=MANY)
+    return f"about {middle} {unit} ({low} to {high})"
 
 
 def _joined(parts: list[str]) -> str:

@@ -372,7 +372,7 @@ _COMPARISONS = [
 _DECISION = {
     "Question": "Which way of making a cord suits you best?",
     "Answer": f"Route A: {BUCK_CHAIN} + {SPLIT_ENGINE}. A cord takes 3.9 worker hours.",
-    "How sure": "Probably: the best in 91 % of what the known intervals allow.",
+    "How sure": "Probably: the best in 91 % of what the intervals allow.",
     "Next season": "3.00 cord in 29 worker hours; all limits are kept.",
     "Next steps": "1. Begin on Saturday 2026-02-14. 2. Write each session.",
 }

@@ -12,14 +12,15 @@ import pytest
 
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.route_draws import best_share_frac, figure_draws
-from wood_xl.calc.strata import limits_of_draws
+from wood_xl.calc.strata import Draws, limits_of_draws, normal_draws
 from wood_xl.study.plan import Window, day_number
 from wood_xl.study.route_rows import choice_rows, route_rows
-from wood_xl.study.route_surety import RouteSurety, route_surety
+from wood_xl.study.route_surety import WORK, RouteSurety, route_surety
 from wood_xl.study.route_swings import swing_rows
 from wood_xl.study.routes import RouteStudy, route_study
 from wood_xl.study.trials import is_open, trial_pairs, trial_rows, trial_words
 
+ANY = normal_draws(key="any")
 HOURS = {"bow": ("buck", 6.0), "chain": ("buck", 2.0), "maul": ("split", 3.3), "machine": ("split", 3.0)}
 
 
@@ -44,6 +45,11 @@ def rates(spread: float, **cash: float) -> list[dict[str, Any]]:
     return rows
 
 
+def doubt(method: str, key: str) -> Draws:
+    """Each method by itself, its hours and effort as one."""
+    return normal_draws(key=f"{method}|{'work' if key in WORK else key}")
+
+
 def totals(sessions_n: int) -> list[Any]:
     def session(hours: float) -> Any:
         return SimpleNamespace(
@@ -65,27 +71,37 @@ def studied(spread: float, weights: dict[str, float], **cash: float) -> tuple[Ro
     rows = rates(spread, **cash)
     study = route_study(rows, totals(3), weights)
     assert study is not None
-    return study, route_surety(study, rows)
+    return study, route_surety(study, rows, doubt)
 
 
 TIME = {"time": 10.0}
 
 
 def test_draws_have_the_interval_that_they_are_made_from() -> None:
-    draws = figure_draws(figure=5.0, low=4.0, high=9.0, key="any")
+    draws = figure_draws(figure=5.0, low=4.0, high=9.0, doubt=ANY)
     assert limits_of_draws(draws=draws, level_frac=0.95) == pytest.approx((4.0, 9.0), rel=1e-6)
-    assert figure_draws(figure=5.0, low=None, high=None, key="any").tolist() == [5.0] * draws.size
-    assert set(figure_draws(figure=0.0, low=0.0, high=0.0, key="any").tolist()) == {0.0}
+    assert figure_draws(figure=5.0, low=None, high=None, doubt=ANY).tolist() == [5.0] * draws.size
+    assert set(figure_draws(figure=0.0, low=0.0, high=0.0, doubt=ANY).tolist()) == {0.0}
 
 
 @pytest.mark.parametrize(("low", "high"), [(6.0, 9.0), (4.0, 4.5), (-1.0, 9.0)])
 def test_an_interval_beside_its_value_is_refused(low: float, high: float) -> None:
     with pytest.raises(ValueError, match=r"low|high"):
-        figure_draws(figure=5.0, low=low, high=high, key="any")
+        figure_draws(figure=5.0, low=low, high=high, doubt=ANY)
+
+
+def test_what_is_common_to_two_figures_moves_them_together() -> None:
+    shared, own = normal_draws(key="price"), [normal_draws(key=str(n)) for n in range(2)]
+    one, other = (
+        figure_draws(figure=5.0, low=4.0, high=6.25, doubt=np.exp(shared + 0.1 * scatter)) for scatter in own
+    )
+    alone = [figure_draws(figure=5.0, low=4.0, high=6.25, doubt=scatter) for scatter in own]
+    assert np.std(np.log(one / other)) < 0.15 * np.std(np.log(alone[0] / alone[1]))
+    assert limits_of_draws(draws=one, level_frac=0.95) == pytest.approx((4.0, 6.25), rel=1e-6)
 
 
 def test_shares_of_the_best_add_up() -> None:
-    draws = [figure_draws(figure=5.0, low=4.0, high=6.0, key=str(n)) for n in range(3)]
+    draws = [figure_draws(figure=5.0, low=4.0, high=6.0, doubt=normal_draws(key=str(n))) for n in range(3)]
     shares = best_share_frac(draws=[*draws, np.full(draws[0].size, 99.0)])
     assert math.fsum(shares) == pytest.approx(1)
     assert shares[3] == 0
@@ -184,7 +200,7 @@ def test_without_any_interval_nothing_is_claimed() -> None:
     ]
     study = route_study(rows, totals(3), TIME)
     assert study is not None
-    surety = route_surety(study, rows)
+    surety = route_surety(study, rows, doubt)
     assert trial_words(study, surety, []) == "how sure the choice is cannot be told: no figure has an interval"
     assert {row["sure"].value for row in choice_rows(study, surety)} == {None}
 

@@ -18,14 +18,15 @@ class Figure:
     low, high : float or None
         Interval; None where none can be given.
     reason : str
-        Why the value, or else the interval, is not given; empty if both are.
+        Why the value, or else the interval, is not given; empty if both are, or if no interval belongs to the figure:
+        what was written, counted or chosen, and parts and sums that stand beside the figures with intervals.
     """
 
     value: float | None
     basis: str = ""
     low: float | None = None
     high: float | None = None
-    reason: str = "interval not computed yet"
+    reason: str = ""
 
 
 def not_given(reason: str) -> Figure:

@@ -11,12 +11,14 @@ from collections.abc import Sequence
 import numpy as np
 
 from wood_xl.calc.arguments import require_positive
-from wood_xl.calc.strata import Draws, limits_of_draws, normal_draws
+from wood_xl.calc.strata import Draws, limits_of_draws, normal_scores
 from wood_xl.data.load import value
 
 
-def figure_draws(*, figure: float, low: float | None, high: float | None, key: str) -> Draws:
+def figure_draws(*, figure: float, low: float | None, high: float | None, doubt: Draws) -> Draws:
     """Draws of a figure from its interval: a normal distribution of its log, with a width of its own on either side.
+
+    They go up and down with the draws of what makes the figure unsure, and have the very ends that are shown for it.
 
         draw = figure * (high / figure)^(z / z95) above the figure, figure * (figure / low)^(z / z95) below it
 
@@ -28,8 +30,8 @@ def figure_draws(*, figure: float, low: float | None, high: float | None, key: s
         Lower end; None for a figure without an interval, which is drawn as it is.
     high : float or None
         Upper end.
-    key : str
-        What the figure's doubt comes from; the same key has the same draws.
+    doubt : ndarray
+        The figure by draws of its sessions and of what it shares with others, by which it is ordered.
 
     Returns
     -------
@@ -47,15 +49,16 @@ def figure_draws(*, figure: float, low: float | None, high: float | None, key: s
 
     Examples
     --------
-    >>> draws = figure_draws(figure=4.0, low=2.0, high=8.0, key="saw")
+    >>> from wood_xl.calc.strata import normal_draws
+    >>> draws = figure_draws(figure=4.0, low=2.0, high=8.0, doubt=normal_draws(key="saw"))
     >>> round(float(np.median(draws)), 2), round(float(np.quantile(draws, 0.975)), 1)
     (4.0, 8.0)
     """
-    z = normal_draws(key=key)
     if low is None or high is None or figure == 0:
-        constant: Draws = np.full(z.size, figure)
+        constant: Draws = np.full(doubt.size, figure)
         return constant
     require_positive(low=low, above_low=figure / low - 1 + 1e-12, below_high=high / figure - 1 + 1e-12)
+    z = normal_scores(draws=doubt)
     z_end = limits_of_draws(draws=z, level_frac=value("interval.level") / 100)[1]
     power = np.where(z > 0, math.log(high / figure), math.log(figure / low)) * z / z_end
     drawn: Draws = figure * np.exp(power)

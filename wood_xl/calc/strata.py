@@ -111,6 +111,35 @@ def normal_draws(*, key: str) -> Draws:
     return _normal_table()[_order(key)]
 
 
+def normal_scores(*, draws: Draws) -> Draws:
+    """Draws in the same order as others, from a standard normal distribution.
+
+        z at the rank of each draw
+
+    Parameters
+    ----------
+    draws : ndarray
+        Of anything; one for each stratum.
+
+    Returns
+    -------
+    ndarray
+        The same order from low to high; draws that tie keep the order in which they stand.
+
+    References
+    ----------
+    how_sure_defaults, ``draws.strata``.
+
+    Examples
+    --------
+    >>> draws = normal_draws(key="price")
+    >>> bool((normal_scores(draws=np.exp(3 * draws)) == draws).all())
+    True
+    """
+    ranks = np.argsort(np.argsort(draws, kind="stable"), kind="stable")
+    return _normal_table()[ranks]
+
+
 def t_draws(*, key: str, df: float) -> Draws:
     """Draws from Student's t: the scatter of a method's own sessions.
 
@@ -136,11 +165,7 @@ def t_draws(*, key: str, df: float) -> Draws:
     >>> [round(limit, 2) for limit in limits_of_draws(draws=draws, level_frac=0.95)]
     [-3.18, 3.18]
     """
-    from scipy.special import stdtrit
-
-    order = _order(key)
-    quantiles: Draws = stdtrit(df, (np.arange(order.size) + 0.5) / order.size)
-    return quantiles[order]
+    return _t_table(df)[_order(key)]
 
 
 def range_draws(*, key: str, middle: float, low: float, high: float) -> Draws:
@@ -225,6 +250,15 @@ def limits_of_draws(*, draws: Draws, level_frac: float) -> tuple[float, float]:
 @cache
 def _normal_table() -> Draws:
     return np.array(normal_strata(strata_n=int(value("draws.strata"))))
+
+
+@cache
+def _t_table(df: float) -> Draws:
+    from scipy.special import stdtrit
+
+    strata_n = int(value("draws.strata"))
+    quantiles: Draws = stdtrit(df, (np.arange(strata_n) + 0.5) / strata_n)
+    return quantiles
 
 
 @cache

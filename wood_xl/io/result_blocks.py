@@ -189,12 +189,16 @@ def _cells(column: Column, value: Any, with_ends: bool) -> list[Cell]:
 
 def _interval_notes(columns: Sequence[Column], rows: Sequence[Row], *, others: bool) -> list[str]:
     """Why the figures have no low and high end, said once; by column if other columns have them."""
-    figures = [row[column.id] for column in columns for row in rows]
-    reasons = Counter(f["reason"] for f in figures if f["value"] is not None and f["reason"])
-    if not reasons:
+    without = [
+        (column.title, row[column.id]["reason"])
+        for column in columns
+        for row in rows
+        if row[column.id]["value"] is not None and row[column.id]["reason"]
+    ]
+    if not without:
         return []
-    words = "; ".join(reason for reason, _ in reasons.most_common())
-    titles = ", ".join(column.title for column in columns if any(row[column.id]["reason"] for row in rows))
+    words = "; ".join(reason for reason, _ in Counter(reason for _, reason in without).most_common())
+    titles = ", ".join(dict.fromkeys(title for title, _ in without))
     return [f"No low and high ends for {titles}: {words}." if others else f"No low and high ends: {words}."]
 
 

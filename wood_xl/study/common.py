@@ -62,7 +62,7 @@ def time_in_common(totals: MethodTotals, season: Season, hours: float, per: Meas
     ----------
     how_sure_defaults, shared factors.
     """
-    powers, spreads = _wood(totals, season, per)
+    powers, spreads = wood_in_common(totals, season, per)
     return Common([Term(hours, powers)], spreads)
 
 
@@ -75,7 +75,7 @@ def effort_in_common(totals: MethodTotals, season: Season, per: Measure, *, is_n
     ----------
     how_sure_defaults, shared factors.
     """
-    powers, spreads = _wood(totals, season, per)
+    powers, spreads = wood_in_common(totals, season, per)
     wood = totals.quantity(lambda q: amount_of(q, per))
     gross: dict[str, list[tuple[float, float]]] = defaultdict(list)
     rest = []
@@ -106,7 +106,7 @@ def _equation(worker: Worker, effort: WorkerEffort) -> str:
     return f"{BASIS_WORDS[effort.method]} for {worker.person or 'a worker'}"
 
 
-def _wood(totals: MethodTotals, season: Season, per: Measure) -> tuple[dict[str, float], dict[str, float]]:
+def wood_in_common(totals: MethodTotals, season: Season, per: Measure) -> tuple[dict[str, float], dict[str, float]]:
     """Powers of what is common in an amount for one unit of wood, and their doubt."""
     powers = {TAPE: -TAPE_POWERS[per]}
     spreads = {TAPE: value("tape.scale_u") / 100}

@@ -25,12 +25,12 @@ from wood_xl.calc.log_size import ratio_at_one_diameter
 from wood_xl.calc.rates import ratio_of_totals
 from wood_xl.calc.shared_factors import log_variance, widened
 from wood_xl.data.load import value
-from wood_xl.records import Season
 from wood_xl.study.how_sure import FIGURES, further_words, trial_of
 from wood_xl.study.log_size import LogSize
 from wood_xl.study.methods import MethodTotals, by_task
 from wood_xl.study.quantity import lot_key
-from wood_xl.study.rates import MethodRate, method_rate
+from wood_xl.study.rates import MethodRate
+from wood_xl.study.season_rates import TAKES_NONE, SeasonRates
 from wood_xl.study.sessions import needs
 
 Row = dict[str, Any]
@@ -40,6 +40,8 @@ ALL_SESSIONS, SAME_DAY = "all sessions", "same day and lot"
 ONE_LOG_LIST, ONE_DIAMETER = "same logs, by time of a cut", "same logs, by mean diameter"
 SINGLE = "one of them has a single session"
 OPEN, UNSURE = "cannot tell yet", "cannot tell"
+SURE, ALIKE = "clearly", "practically the same"
+FOLLOWING = ("cash", "co2e")  # follow from what sessions recorded, so that no day has one of its own
 
 
 @dataclass(frozen=True)
@@ -81,22 +83,22 @@ class Ground:
     said: str = ""
 
 
-def comparison_rows(totals: Sequence[MethodTotals], season: Season, sizes: Mapping[str, LogSize]) -> list[Row]:
+def comparison_rows(totals: Sequence[MethodTotals], rates: SeasonRates, sizes: Mapping[str, LogSize]) -> list[Row]:
     """One row for each pair, figure and ground; the ground that counts stands first.
 
     References
     ----------
     how_sure_defaults, comparison.
     """
-    rows = []
+    rows, season = [], rates.study.season
     margin: float | str = 1 + season.practical_margin_frac
     if "practical_margin" in season.broken:
         margin = needs(season.broken["practical_margin"])
     for methods in by_task(totals):
         pairs = list(combinations(methods, 2))
-        for figure_id in FIGURES:
+        for figure_id in (*FIGURES, *FOLLOWING):
             for both in pairs:
-                rows += _pair_rows(figure_id, both, len(pairs), margin, sizes, season)
+                rows += _pair_rows(figure_id, both, len(pairs), margin, sizes, rates)
     return rows
 
 
@@ -106,12 +108,16 @@ def _pair_rows(
     pairs_n: int,
     margin: float | str,
     sizes: Mapping[str, LogSize],
-    season: Season,
+    rates: SeasonRates,
 ) -> list[Row]:
-    one, other = (method_rate(t, figure_id, season) for t in both)
+    one, other = (rates.rate(t, figure_id) for t in both)
+    if TAKES_NONE in (one, other) and all(
+        found == TAKES_NONE or isinstance(found, MethodRate) for found in (one, other)
+    ):
+        return [_none_row(figure_id, both if other == TAKES_NONE else both[::-1], one == other, margin)]
     if isinstance(one, str) or isinstance(other, str):
         why = one if isinstance(one, str) else str(other)
-        words = _grounds_without(both)
+        words = [ALL_SESSIONS] if figure_id in FOLLOWING else _grounds_without(both)
         return [_missing_row(figure_id, both, word, why, counts=not i) for i, word in enumerate(words)]
     more, less = (other, one) if other.rate.value > one.rate.value else (one, other)
     pair = Pair(figure_id, more, less, pairs_n)
@@ -126,6 +132,8 @@ def _with_common(pair: Pair, ratio: LogEstimate) -> LogEstimate:
 
 def _grounds(pair: Pair, sizes: Mapping[str, LogSize]) -> list[Ground]:
     """The same day and lot tells best; then the same logs, if the logs differ; then all sessions as they are."""
+    if pair.figure in FOLLOWING:
+        return [_all_sessions(pair)]
     by_day, days_n = _same_day(pair)
     by_logs = _same_logs(pair, sizes) if pair.figure in HOURS else []
     enough = days_n >= value("compare.paired_days")
@@ -264,6 +272,31 @@ def _grounds_without(both: tuple[MethodTotals, MethodTotals]) -> list[str]:
     if days_n < value("compare.shown_days"):
         return [ALL_SESSIONS]
     return [SAME_DAY, ALL_SESSIONS] if days_n >= value("compare.paired_days") else [ALL_SESSIONS, SAME_DAY]
+
+
+def _none_row(figure_id: str, both: tuple[MethodTotals, MethodTotals], alike: bool, margin: float | str) -> Row:
+    """The second takes none, as no fuel by hand: no ratio, and the whole of the first is the difference."""
+    more, less = both
+    why = "both take none" if alike else f"{less.method.name} takes none: the difference is all that the other takes"
+    row: Row = {
+        "task": more.method.task,
+        "figure": figure_id,
+        "more": more.method.name,
+        "less": less.method.name,
+        "ground": ALL_SESSIONS,
+        "counts": "yes",
+        **_nothing(why),
+        "surety": SURE,
+        "further": "none for the choice",
+    }
+    if alike:
+        return {**row, "verdict": ALIKE}
+    sure = 100 * value("compare.shown_end")
+    shares = {"takes_less": sure, "beyond_margin": sure, "within_margin": 100 - sure}
+    row |= {key: Figure(share, reason="") for key, share in shares.items()}
+    if isinstance(margin, str):
+        return {**row, **dict.fromkeys(("beyond_margin", "within_margin"), not_given(margin)), "verdict": margin}
+    return {**row, "verdict": f"{less.method.name} takes less"}
 
 
 def _missing_row(

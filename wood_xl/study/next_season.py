@@ -21,7 +21,7 @@ from wood_xl.study.plan_rows import (
     volume_rows,
 )
 from wood_xl.study.route_rows import choice_rows, hour_price_rows, route_rows
-from wood_xl.study.route_surety import RouteSurety, route_surety
+from wood_xl.study.route_surety import Doubt, RouteSurety, route_surety
 from wood_xl.study.route_swings import swing_rows
 from wood_xl.study.routes import RouteStudy, route_study
 from wood_xl.study.sessions import needs
@@ -45,7 +45,12 @@ class NextSeasonTables:
 
 
 def routes_and_plan(
-    study: CostStudy, rates: Sequence[Row], strain: Sequence[Row], winter: Sequence[Row], drying: Sequence[Row]
+    study: CostStudy,
+    rates: Sequence[Row],
+    doubt: Doubt,
+    strain: Sequence[Row],
+    winter: Sequence[Row],
+    drying: Sequence[Row],
 ) -> NextSeasonTables:
     """Routes, the choice among them, and the plan for next season; without a plan, its items say why.
 
@@ -55,6 +60,8 @@ def routes_and_plan(
         Of this season.
     rates : sequence of dict
         Figures of each method per cord.
+    doubt : callable
+        Draws of a figure of a method.
     strain : sequence of dict
         Rows of the strain table.
     winter : sequence of dict
@@ -67,7 +74,7 @@ def routes_and_plan(
     why, remarks = _why_not(wanted, routes)
     if routes is None:
         return NextSeasonTables(no_plan_items(wanted, why), {table: [] for table in (*CHOICE, *TABLES)}, remarks)
-    surety = route_surety(routes, rates)
+    surety = route_surety(routes, rates, doubt)
     chosen = {
         "routes": route_rows(routes, surety),
         "choice": choice_rows(routes, surety),

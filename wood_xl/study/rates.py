@@ -27,7 +27,7 @@ class MethodRate:
     Attributes
     ----------
     amounts, quantities : list of float
-        What each counted session took, and its wood.
+        What each counted session took, and its wood; empty for cash and CO2e, which no session writes down.
     rate : Rate
         With the scatter of the sessions.
     common : Common

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -15,10 +15,44 @@ from wood_xl.calc.strata import Draws, limits_of_draws
 from wood_xl.data.load import value
 from wood_xl.study.routes import RouteStudy
 
-WORK = ("worker_hours", "clock_hours", "kcal_net")  # scatter together: all of them come with the time of a session
+WORK = ("worker_hours", "clock_hours", "kcal_net")  # moved together: all of them come with the time of a session
 NO_INTERVAL = "no interval is known"
 
 Row = dict[str, Any]
+Doubt = Callable[[str, str], Draws]  # of a method and a figure: its draws, with what it shares by the same keys
+
+
+@dataclass(frozen=True)
+class DrawnFigures:
+    """Figures per cord of each method by draws that all of them share, each drawn once.
+
+    Attributes
+    ----------
+    figures : mapping
+        Row of each method.
+    doubt : callable
+        Draws of a figure of a method.
+    """
+
+    figures: Mapping[str, Row]
+    doubt: Doubt
+    _drawn: dict[tuple[str, str], Draws] = field(default_factory=dict)
+
+    def along(self, by_method: Mapping[str, float], key: str) -> Draws:
+        """Sum of a figure over methods, each times its cords."""
+        total: Draws = np.sum([cords * self._of(name, key) for name, cords in by_method.items()], axis=0)
+        return total
+
+    def _of(self, method: str, key: str) -> Draws:
+        if (method, key) not in self._drawn:
+            figure = self.figures[method][key]
+            value_of = figure.value or 0.0
+            self._drawn[method, key] = (
+                np.full(int(value("draws.strata")), value_of)
+                if figure.low is None
+                else figure_draws(figure=value_of, low=figure.low, high=figure.high, doubt=self.doubt(method, key))
+            )
+        return self._drawn[method, key]
 
 
 @dataclass(frozen=True)
@@ -29,6 +63,8 @@ class RouteSurety:
     ----------
     figures : mapping
         Row of each method with its figures per cord.
+    draws : DrawnFigures
+        Their draws.
     best_by : dict
         Of a figure: share of the draws in which each compared route has the least.
     best : list of float
@@ -38,6 +74,7 @@ class RouteSurety:
     """
 
     figures: Mapping[str, Row]
+    draws: DrawnFigures
     best_by: dict[str, list[float]]
     best: list[float]
     drawn: tuple[str, ...]
@@ -51,11 +88,11 @@ class RouteSurety:
         total = math.fsum(part.value * by_method[name] for name, part in parts.items())
         if not any(part.low is not None for part in parts.values()):
             return Figure(total, reason=NO_INTERVAL if total else "")
-        low, high = limits_of_draws(draws=_along(by_method, key, self.figures), level_frac=_level())
+        low, high = limits_of_draws(draws=self.draws.along(by_method, key), level_frac=_level())
         return Figure(total, "", low, high, "")
 
 
-def route_surety(study: RouteStudy, rates: Sequence[Row]) -> RouteSurety:
+def route_surety(study: RouteStudy, rates: Sequence[Row], doubt: Doubt) -> RouteSurety:
     """Draw every figure of every method once and follow the draws along the routes.
 
     Parameters
@@ -64,15 +101,19 @@ def route_surety(study: RouteStudy, rates: Sequence[Row]) -> RouteSurety:
         Of the season.
     rates : sequence of dict
         Figures of each method per cord, with their intervals.
+    doubt : callable
+        Draws of a figure of a method.
     """
     figures = {row["method"]: row for row in rates}
     keys = [criterion.figure for criterion in study.criteria]
     compared = study.routes[: study.compared_n]
-    drawn = {key: [_along(dict.fromkeys(r.methods, 1.0), key, figures) for r in compared] for key in keys}
+    draws = DrawnFigures(figures, doubt)
+    drawn = {key: [draws.along(dict.fromkeys(r.methods, 1.0), key) for r in compared] for key in keys}
     points = [_points(study, [drawn[key][at] for key in keys]) for at in range(len(compared))]
     uncertain = [key for key in keys if any(figures[name][key].low is not None for name in study.methods)]
     return RouteSurety(
         figures=figures,
+        draws=draws,
         best_by={key: best_share_frac(draws=rows) for key, rows in drawn.items()},
         best=best_share_frac(draws=points) if points and keys else [],
         drawn=tuple(uncertain),
@@ -81,18 +122,6 @@ def route_surety(study: RouteStudy, rates: Sequence[Row]) -> RouteSurety:
 
 def _level() -> float:
     return value("interval.level") / 100
-
-
-def _along(by_method: Mapping[str, float], key: str, figures: Mapping[str, Row]) -> Draws:
-    total: Draws = np.sum(
-        [cords * _draws(name, key, figures[name][key]) for name, cords in by_method.items()], axis=0
-    )
-    return total
-
-
-def _draws(method: str, key: str, figure: Figure) -> Draws:
-    source = "work" if key in WORK else key
-    return figure_draws(figure=figure.value or 0.0, low=figure.low, high=figure.high, key=f"{method}|{source}")
 
 
 def _points(study: RouteStudy, drawn: Sequence[Draws]) -> Draws:

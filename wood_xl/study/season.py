@@ -14,12 +14,12 @@ from wood_xl.data.load import value
 from wood_xl.records import Method, Season, Session
 from wood_xl.study.body import exposure_rows, limit_rows, strain_rows, trace_rows, weather_rows
 from wood_xl.study.break_even import break_even_rows, pairs, payback_rows
-from wood_xl.study.common import Measure, amount_of
+from wood_xl.study.common import Measure
 from wood_xl.study.comparisons import comparison_rows
 from wood_xl.study.cost import CostStudy
 from wood_xl.study.drying import drying_rows
 from wood_xl.study.emission_rows import emission_remarks, emission_tables
-from wood_xl.study.emissions import RUNNING, WORK, MethodEmissions, method_emissions
+from wood_xl.study.emissions import method_emissions
 from wood_xl.study.energy_return import energy_return_rows
 from wood_xl.study.heat import heat_rows, heat_study, season_wood
 from wood_xl.study.heat_need import heat_need_rows
@@ -33,7 +33,7 @@ from wood_xl.study.methods import (
     quantity_figure,
     share_figure,
 )
-from wood_xl.study.money import MethodCost, method_cost, money_remarks, part_rows, tool_rows, total_rows, view_rows
+from wood_xl.study.money import method_cost, money_remarks, part_rows, tool_rows, total_rows, view_rows
 from wood_xl.study.next_season import routes_and_plan
 from wood_xl.study.oddities import odd_remarks, pooled_delay_figure
 from wood_xl.study.practice import practice_remarks, practice_rows, practices
@@ -43,7 +43,7 @@ from wood_xl.study.quantity import (
     session_quantity,
     usual_solid_fraction,
 )
-from wood_xl.study.rates import AMOUNTS, rate_figure
+from wood_xl.study.season_rates import SeasonRates
 from wood_xl.study.sensitivity import sensitivity_rows
 from wood_xl.study.sessions import (
     SessionFigures,
@@ -115,17 +115,15 @@ def season_tables(season: Season) -> SeasonTables:
     compared = list(pairs(costs.values()))
     heat, heat_remarks = heat_study(season, totals)
     sizes, found_practices = log_sizes(totals), practices(totals, season)
-    rates = {
-        table: [_rates(t, costs[t.method.name], emitted[t.method.name], season, per) for t in totals]
-        for table, per in PER.items()
-    }
+    known = SeasonRates(study, costs, emitted)
+    rates = {table: [known.row(t, per) for t in totals] for table, per in PER.items()}
     strain = strain_rows(sessions, {person.name: person for person in season.people})
     winter, drying = list(heat_need_rows(season, heat)), list(drying_rows(heat))
-    following = routes_and_plan(study, rates["rates_per_cord"], strain, winter, drying)
+    following = routes_and_plan(study, rates["rates_per_cord"], known.draws, strain, winter, drying)
     tables = {
         **rates,
         "methods": [_totals_row(t) for t in totals],
-        "comparisons": comparison_rows(totals, season, sizes),
+        "comparisons": comparison_rows(totals, known, sizes),
         "log_sizes": log_size_rows(sizes),
         "how_sure": how_sure_rows(totals, season),
         "practice": practice_rows(found_practices),
@@ -210,35 +208,6 @@ def _yearly_volume(season: Season, totals: list[MethodTotals]) -> tuple[Figure, 
     words = "the season's own volume"
     facts = {"title": "Wood made in a usual year", "value": f"{volume:.2f} stacked m3", "source": f", {words}"}
     return Figure(volume, words), [("season-default-used", "yearly_volume", facts)]
-
-
-def _rates(totals: MethodTotals, cost: MethodCost, emitted: MethodEmissions, season: Season, per: Measure) -> Row:
-    def of_cord(figure: Figure) -> Figure:
-        """A rate per cord taken to another measure of the same sessions' wood."""
-        if figure.value is None:
-            return figure
-        return Figure(figure.value * totals.cords / totals.quantity(lambda q: amount_of(q, per)), figure.basis)
-
-    timed = {figure_id: rate_figure(totals, figure_id, season, per) for figure_id in AMOUNTS}
-    return {
-        "method": totals.method.name,
-        "task": totals.method.task,
-        "sessions_n": len(totals.counted),
-        **timed,
-        "cash": of_cord(cost.cash),
-        "own_time": _with_ends_of(timed["worker_hours"], of_cord(cost.own_time)),
-        "cash_and_time": of_cord(cost.cash_and_time),
-        "co2e": of_cord(emitted.figure(WORK)),
-        "co2e_running": of_cord(emitted.figure(RUNNING)),
-    }
-
-
-def _with_ends_of(hours: Figure, cost: Figure) -> Figure:
-    """What hours cost, as sure as the hours: the value of an hour is a choice and in no doubt."""
-    if cost.value is None or not hours.value or hours.low is None or hours.high is None:
-        return cost
-    per_hour = cost.value / hours.value
-    return Figure(cost.value, cost.basis, per_hour * hours.low, per_hour * hours.high, "")
 
 
 def _totals_row(totals: MethodTotals) -> Row:

@@ -21,11 +21,12 @@ from wood_xl.study.sessions import SessionFigures
 Row = dict[str, Any]
 MoneyTrial = Trial[MethodInputs]
 YOUR_SESSIONS = "your sessions, ends"
+PRICE_RANGE = "cost.try.price"
 SCALED = (
     ("yearly volume", "cords_per_year", "cost.try.yearly_volume"),
-    ("price of the fuel", "fuel_price_per_l", "cost.try.price"),
-    ("price of the bar oil", "bar_oil_price_per_l", "cost.try.price"),
-    ("price of the electricity", "electricity_price_per_kwh", "cost.try.price"),
+    ("price of the fuel", "fuel_price_per_l", PRICE_RANGE),
+    ("price of the bar oil", "bar_oil_price_per_l", PRICE_RANGE),
+    ("price of the electricity", "electricity_price_per_kwh", PRICE_RANGE),
 )
 LEAST_SWING = 0.02  # of the result: what moves it less is left out
 
@@ -73,21 +74,27 @@ def _number(number: float) -> str:
 def trials(gathered: Gathered, currency: str) -> Iterator[MoneyTrial]:
     """Inputs of a method with the range to try for each."""
     for index, tool in enumerate(gathered.tools):
-        yield from _tool_trials(index, tool, currency)
+        yield from tool_trials(index, tool, currency)
     inputs = gathered.inputs
 
     def put_worth(old: MethodInputs, new: float) -> MethodInputs:
         return replace(old, value_of_time_per_h=new)
 
-    def put_rate(old: MethodInputs, percent: float) -> MethodInputs:
-        return replace(old, rate_frac=percent / 100)
-
-    ends, source = _ends_around(1.0, "cost.real_interest_rate")
-    yield _trial("real interest rate", "%", 100 * inputs.rate_frac, ends, source, put_rate)
+    yield interest_trial(inputs)
     for name, item, constant_id in SCALED:
         yield _times(name, constant_id, _scaled(item))
     yield _around("value of an hour", currency, inputs.value_of_time_per_h, "cost.try.value_of_time", put_worth)
     yield from _session_trials(gathered)
+
+
+def interest_trial(inputs: MethodInputs) -> MoneyTrial:
+    """Real interest rate over its published range."""
+
+    def put(old: MethodInputs, percent: float) -> MethodInputs:
+        return replace(old, rate_frac=percent / 100)
+
+    ends, source = _ends_around(1.0, "cost.real_interest_rate")
+    return _trial("real interest rate", "%", 100 * inputs.rate_frac, ends, source, put)
 
 
 def _scaled(item: str) -> Callable[[MethodInputs, float], MethodInputs]:
@@ -135,29 +142,28 @@ def _in_tool(
     return put
 
 
-def _tool_trials(index: int, tool: GatheredTool, currency: str) -> Iterator[MoneyTrial]:
+def tool_trials(index: int, tool: GatheredTool, currency: str) -> Iterator[MoneyTrial]:
+    """Price, lives, repairs and upkeep of the tool at a place among those of its method."""
     name, inputs = tool.tool.name, tool.inputs
     if inputs.price:
         put_price = _in_tool(index, lambda t, new: replace(t, price=new))
-        yield _around(f"price of {name}", currency, inputs.price, "cost.try.price", put_price)
-    yield from _life_trials(index, tool)
+        yield _around(f"price of {name}", currency, inputs.price, PRICE_RANGE, put_price)
+        yield from life_trials(index, tool)
     if tool.repair_default:
         ends, source = _ends_around(1.0, tool.repair_default)
         put_repairs = _in_tool(index, lambda t, new: replace(t, repair_frac=new))
         yield _trial(f"repairs over depreciation of {name}", "", inputs.repair_frac, ends, source, put_repairs)
     if inputs.upkeep:
-        yield _times(f"prices of upkeep of {name}", "cost.try.price", _in_tool(index, _with_dearer_upkeep))
+        yield _times(f"prices of upkeep of {name}", PRICE_RANGE, _in_tool(index, _with_dearer_upkeep))
 
 
 def _with_dearer_upkeep(tool: ToolInputs, k: float) -> ToolInputs:
     return replace(tool, upkeep=tuple(replace(item, price=k * item.price) for item in tool.upkeep))
 
 
-def _life_trials(index: int, tool: GatheredTool) -> Iterator[MoneyTrial]:
+def life_trials(index: int, tool: GatheredTool) -> Iterator[MoneyTrial]:
     """Life in hours over what sources say of its engine, by age over the default's range; else by a factor."""
     name, inputs, kind = tool.tool.name, tool.inputs, tool.tool.kind
-    if not inputs.price:
-        return
     if inputs.life_h is not None:
         ends, source = _life_ends(inputs.life_h, f"cost.life_h.{LIFE_OF_KIND[kind]}" if kind in LIFE_OF_KIND else "")
         clock = "hours at work" if kind == "hand" else "running hours"

@@ -1,0 +1,120 @@
+"""A figure of a method as a sum of parts, each with what it goes with: recorded amounts and common factors.
+
+Cash and CO2e are no amounts that a session writes down: they follow from hours, fuel and electricity, which have the
+scatter of the sessions that recorded them, and from prices, lives and factors, which all sessions share.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from statistics import NormalDist
+
+from wood_xl.calc.rates import Rate, rate_of_parts, rate_of_sessions
+from wood_xl.calc.shared_factors import Term
+from wood_xl.data.load import value
+from wood_xl.records import Season
+from wood_xl.study.common import Common, Measure, amount_of, wood_in_common
+from wood_xl.study.methods import MethodTotals
+from wood_xl.study.sessions import SessionFigures
+
+WORKER_HOURS, AT_WORK, RUNNING_HOURS = "worker hours", "hours at work", "running hours"
+FUEL, BAR_OIL, ELECTRICITY = "fuel", "bar oil", "electricity"
+
+RECORDED: Mapping[str, Callable[[SessionFigures], float | None]] = {
+    WORKER_HOURS: lambda s: None if s.time is None else s.time.worker_h,
+    AT_WORK: lambda s: None if s.time is None else s.time.machine_h,
+    RUNNING_HOURS: lambda s: s.session.running_min,
+    FUEL: lambda s: s.session.fuel_l,
+    BAR_OIL: lambda s: s.session.bar_oil_l,
+    ELECTRICITY: lambda s: s.session.electricity_kwh,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class FigurePart:
+    """One part of a figure, for a cord.
+
+    Attributes
+    ----------
+    value : float
+        Nominal, above 0.
+    recorded : mapping of str to float
+        What sessions recorded to the power that the part goes with it.
+    common : mapping of str to float
+        Key of a common factor to its power.
+    """
+
+    value: float
+    recorded: Mapping[str, float]
+    common: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class FigureParts:
+    """All parts of a figure of a method, and the doubt of each common factor in them."""
+
+    parts: tuple[FigurePart, ...]
+    spreads: Mapping[str, float]
+
+    def rate(self, totals: MethodTotals, figure: float) -> Rate | str:
+        """The figure with the scatter of the sessions that recorded what it goes with; or why there is none.
+
+        Powers are those at the nominal point: of a tool's part, its mean over one standard error either way.
+        """
+        powers = dict.fromkeys((WORKER_HOURS,), 0.0)
+        whole = math.fsum(part.value for part in self.parts)
+        for part in self.parts:
+            for what, power in part.recorded.items():
+                powers[what] = powers.get(what, 0.0) + power * part.value / whole
+        found = []
+        for what, power in powers.items():
+            rate = recorded_rate(totals, what)
+            if isinstance(rate, str):
+                return rate
+            found.append((power, rate))
+        return rate_of_parts(figure=figure, parts=found)
+
+    def in_common(self, totals: MethodTotals, season: Season, per: Measure) -> Common:
+        """What the figure shares with others, for one unit of wood.
+
+        Recorded amounts were divided by measured wood; a part that goes with none of them, as the ownership of a tool
+        that dies by age, does so only as far as a unit differs from the cord that the yearly volume counts.
+        """
+        a_cord, wood_spreads = wood_in_common(totals, season, "cords")
+        a_unit, unit_spreads = wood_in_common(totals, season, per)
+        scale = totals.cords / totals.quantity(lambda q: amount_of(q, per))
+        keys = dict.fromkeys([*a_cord, *a_unit])
+        terms = []
+        for part in self.parts:
+            by_wood = math.fsum(part.recorded.values())
+            wood = {key: a_unit.get(key, 0.0) + (by_wood - 1) * a_cord.get(key, 0.0) for key in keys}
+            powers = {key: power for key, power in {**wood, **part.common}.items() if power}
+            terms.append(Term(part.value * scale, powers))
+        spreads = {**wood_spreads, **unit_spreads, **self.spreads}
+        return Common(terms, {key: spreads[key] for key in dict.fromkeys(k for term in terms for k in term.powers)})
+
+
+def recorded_rate(totals: MethodTotals, what: str) -> Rate | str:
+    """Rate per cord of an amount over the sessions that recorded it, or why it has no interval."""
+    amount = RECORDED[what]
+    pairs = [(a, s.quantity.cords) for s in totals.counted if s.quantity is not None and (a := amount(s)) is not None]
+    if not pairs or min(a for a, _ in pairs) <= 0:
+        return f"a session took no {what}"
+    return rate_of_sessions(amounts=[a for a, _ in pairs], quantities=[q for _, q in pairs])
+
+
+def range_spread(width_log: float) -> float:
+    """Relative standard uncertainty of a factor whose range, as wide as this by its log, holds 95 %."""
+    return spread_of_sd(width_log / (2 * NormalDist().inv_cdf((1 + value("interval.level") / 100) / 2)))
+
+
+def spread_of_sd(sd_log: float) -> float:
+    """Relative standard uncertainty of a factor by the standard deviation of its log."""
+    return math.sqrt(math.expm1(sd_log**2))
+
+
+def figure_parts(parts: Iterable[FigurePart], spreads: Mapping[str, float]) -> FigureParts:
+    """Parts that are more than 0, with the doubt of their factors."""
+    return FigureParts(tuple(part for part in parts if part.value > 0), spreads)

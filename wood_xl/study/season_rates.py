@@ -1,0 +1,131 @@
+"""Every figure of a method for one measure of wood, with its doubt: time, effort, cash and CO2e."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import numpy as np
+
+from wood_xl.calc.compare import steadied
+from wood_xl.calc.figure import Figure
+from wood_xl.calc.shared_factors import log_variance, widened
+from wood_xl.calc.strata import Draws, t_draws
+from wood_xl.study.common import Measure, amount_of
+from wood_xl.study.cost import CostStudy
+from wood_xl.study.emission_doubt import emission_parts
+from wood_xl.study.emissions import RUNNING, WORK, MethodEmissions
+from wood_xl.study.figure_parts import FigureParts
+from wood_xl.study.methods import MethodTotals
+from wood_xl.study.money import MethodCost
+from wood_xl.study.money_doubt import money_parts
+from wood_xl.study.rates import AMOUNTS, MethodRate, method_rate, rate_figure
+
+Row = dict[str, Any]
+MONEY = ("cash", "own_time", "cash_and_time")
+EMISSIONS = {WORK.id: WORK, RUNNING.id: RUNNING}
+TAKES_NONE = "it takes none"
+
+
+@dataclass(frozen=True)
+class SeasonRates:
+    """Rates of all methods of a season, each put together once.
+
+    Attributes
+    ----------
+    costs, emitted : mapping
+        Money and emissions of each method by its name.
+    """
+
+    study: CostStudy
+    costs: Mapping[str, MethodCost]
+    emitted: Mapping[str, MethodEmissions]
+    _rates: dict[tuple[str, str, Measure], MethodRate | str] = field(default_factory=dict)
+    _parts: dict[tuple[str, str], FigureParts | str] = field(default_factory=dict)
+
+    def rate(self, totals: MethodTotals, figure_id: str, per: Measure = "cords") -> MethodRate | str:
+        """A figure of a method with its doubt, or why there is none."""
+        key = totals.method.name, figure_id, per
+        if key not in self._rates:
+            if figure_id in AMOUNTS:
+                self._rates[key] = method_rate(totals, figure_id, self.study.season, per)
+            else:
+                self._rates[key] = self._of_parts(totals, figure_id, per)
+        return self._rates[key]
+
+    def figure(self, totals: MethodTotals, figure_id: str, per: Measure = "cords") -> Figure:
+        """The same as a figure; its value stands also where no interval can be given."""
+        if figure_id in AMOUNTS:
+            return rate_figure(totals, figure_id, self.study.season, per)
+        plain = self._plain(totals, figure_id, per)
+        if plain.value is None:
+            return plain
+        found = self.rate(totals, figure_id, per)
+        if isinstance(found, str):
+            return replace(plain, reason=found)
+        low, high = found.estimate.interval()
+        return Figure(plain.value, plain.basis, low, high, "")
+
+    def draws(self, method: str, figure_id: str) -> Draws:
+        """A figure per cord by draws of its common factors and its method's sessions, which all its figures share."""
+        totals = next(t for t in self.study.totals if t.method.name == method)
+        found = self.rate(totals, figure_id)
+        if isinstance(found, str):
+            raise ValueError(f"{figure_id} of {method} has no interval: {found}")
+        sessions = steadied(rate=found.rate)
+        scatter = t_draws(key=f"sessions of {method}", df=sessions.df)
+        drawn: Draws = found.common.draws * np.exp(math.sqrt(sessions.variance) * scatter)
+        return drawn
+
+    def row(self, totals: MethodTotals, per: Measure) -> Row:
+        """All figures of a method."""
+        figures = (*AMOUNTS, *MONEY, *EMISSIONS)
+        return {
+            "method": totals.method.name,
+            "task": totals.method.task,
+            "sessions_n": len(totals.counted),
+            **{figure_id: self.figure(totals, figure_id, per) for figure_id in figures},
+        }
+
+    def _plain(self, totals: MethodTotals, figure_id: str, per: Measure) -> Figure:
+        """A figure of the money or the emissions, taken from a cord to another measure of the same wood."""
+        name = totals.method.name
+        if figure_id in MONEY:
+            found: Figure = getattr(self.costs[name], figure_id)
+        else:
+            found = self.emitted[name].figure(EMISSIONS[figure_id])
+        if found.value is None:
+            return found
+        return Figure(found.value * totals.cords / totals.quantity(lambda q: amount_of(q, per)), found.basis)
+
+    def _of_parts(self, totals: MethodTotals, figure_id: str, per: Measure) -> MethodRate | str:
+        plain = self._plain(totals, figure_id, per)
+        if plain.value is None:
+            return plain.reason
+        if plain.value == 0:
+            return TAKES_NONE
+        parts = self._parts_of(totals, figure_id)
+        if isinstance(parts, str):
+            return parts
+        rate = parts.rate(totals, plain.value)
+        if isinstance(rate, str):
+            return rate
+        common = parts.in_common(totals, self.study.season, per)
+        try:
+            variance = log_variance(draws=common.draws)
+        except ValueError as refused:
+            return str(refused)
+        estimate = widened(estimate=steadied(rate=rate), common_variance=variance)
+        return MethodRate(totals, [], [], rate, common, variance, estimate)
+
+    def _parts_of(self, totals: MethodTotals, figure_id: str) -> FigureParts | str:
+        key = totals.method.name, figure_id
+        if key not in self._parts:
+            name = totals.method.name
+            if figure_id in MONEY:
+                self._parts[key] = money_parts(self.costs[name], self.study.season, figure_id)
+            else:
+                self._parts[key] = emission_parts(self.emitted[name], self.study, EMISSIONS[figure_id])
+        return self._parts[key]
