@@ -43,6 +43,7 @@ from wood_xl.study.quantity import (
     session_quantity,
     usual_solid_fraction,
 )
+from wood_xl.study.route_year import route_year_rows, strain_flags
 from wood_xl.study.season_rates import SeasonRates
 from wood_xl.study.sensitivity import sensitivity_rows
 from wood_xl.study.sessions import (
@@ -149,6 +150,16 @@ def season_tables(season: Season) -> SeasonTables:
         "weather": weather_rows(sessions),
         "sessions": [_session_row(s, study) for s in sessions],
         "lots": [_lot_row(lot) for lot in lots.values()],
+        "routes_year": list(
+            route_year_rows(
+                following.routes,
+                following.tables["routes"],
+                study.yearly_cords,
+                emitted,
+                heat.delivered(heat.cord()),
+                strain_flags(strain, totals),
+            )
+        ),
         **following.tables,
     }
     remarks = [
