@@ -157,11 +157,11 @@ def measure_folder(folder: Path, runs_n: int) -> None:
     one, two, few = (COPIES, 1), (COPIES, 2), (FEW_COPIES, 2)
     by_processor = middle(one, "cpu_main") / (middle(two, "cpu_main") + middle(two, "cpu_others") / 2)
     by_clock = middle(one, "wall") / middle(two, "wall")
+    load = os.getloadavg()[0]
     sys.stdout.write(
         f"\nA folder of {COPIES} workbooks, two cores against one: {by_clock:.2f} times as fast by the clock (load of "
-        f"the machine {os.getloadavg()[0]:.1f}), {by_processor:.2f} by processor time, if the cores are free. Peak of "
-        f"one process {middle(two, 'mib'):.0f} MiB, with {FEW_COPIES} workbooks {middle(few, 'mib'):.0f} MiB. "
-        f"Runs: {runs_n}.\n"
+        f"the machine {load:.1f}), {by_processor:.2f} by processor time, if the cores are free. Peak of one process "
+        f"{middle(two, 'mib'):.0f} MiB, with {FEW_COPIES} workbooks {middle(few, 'mib'):.0f} MiB. Runs: {runs_n}.\n"
     )
 
 
