@@ -159,9 +159,10 @@ def measure_folder(folder: Path, runs_n: int) -> None:
     by_clock = middle(one, "wall") / middle(two, "wall")
     load = os.getloadavg()[0]
     sys.stdout.write(
-        f"\nA folder of {COPIES} workbooks, two cores against one: {by_clock:.2f} times as fast by the clock (load of "
-        f"the machine {load:.1f}), {by_processor:.2f} by processor time, if the cores are free. Peak of one process "
-        f"{middle(two, 'mib'):.0f} MiB, with {FEW_COPIES} workbooks {middle(few, 'mib'):.0f} MiB. Runs: {runs_n}.\n"
+        f"\nA folder of {COPIES} workbooks, two cores against one: {by_clock:.2f} times as fast by the clock (load "
+        f"of the machine {load:.1f}), {by_processor:.2f} by processor time, if the cores are free. Peak of one "
+        f"process {middle(two, 'mib'):.0f} MiB, with {FEW_COPIES} workbooks {middle(few, 'mib'):.0f} MiB. "
+        f"Runs: {runs_n}.\n"
     )
 
 
