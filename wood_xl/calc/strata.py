@@ -47,14 +47,8 @@ def strata_order(*, key: str, strata_n: int) -> tuple[int, ...]:
     >>> strata_order(key="diameter_tape_scale", strata_n=8)
     (4, 2, 1, 7, 6, 3, 5, 0)
     """
-    start = hashlib.sha256(f"{SEED}|{key}|".encode())
-
-    def digest(i: int) -> bytes:
-        whole = start.copy()
-        whole.update(str(i).encode())
-        return whole.digest()
-
-    return tuple(sorted(range(strata_n), key=digest))
+    digests = [hashlib.sha256(f"{SEED}|{key}|{i}".encode()).digest() for i in range(strata_n)]
+    return tuple(sorted(range(strata_n), key=digests.__getitem__))
 
 
 def normal_strata(*, strata_n: int) -> tuple[float, ...]:
