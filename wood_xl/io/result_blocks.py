@@ -18,7 +18,7 @@ NOT_GIVEN = "not given"
 EXACT = "exact"  # of a figure that is counted or chosen: it has no ends and needs no reason for it
 MOST_COLUMNS = 18  # of a block with low and high ends; a wider one could not be read on paper
 COLUMNS_OF_A_PART = 15
-CONTINUED = "{title}, continued"
+CONTINUED = "{title}, part {number}"
 MOST_NOTES = 12
 MOST_NAMES = 3
 MOST_DECIMALS_PADDED = 5  # a plain number with more decimals than this is shown with the digits it has
@@ -68,7 +68,8 @@ def table_blocks(sheet: Sheet, rows: Sequence[Row], *, system: System, currency:
         groups[-1].append(column)
     parts = [replace(sheet, columns=(*first, *group)) for group in groups]
     blocks = [table_block(part, rows, system=system, currency=currency) for part in parts]
-    return [blocks[0], *(replace(block, title=CONTINUED.format(title=sheet.title)) for block in blocks[1:])]
+    titles = [sheet.title, *(CONTINUED.format(title=sheet.title, number=n + 1) for n in range(1, len(blocks)))]
+    return [replace(block, title=title) for block, title in zip(blocks, titles, strict=True)]
 
 
 def short_table_block(

@@ -169,6 +169,12 @@ def _input_sheets(book: ResultBook, document: Document) -> None:
         table_sheet(book, TRACE_TITLE, trace)
 
 
+def _in_plain_words(writer: SheetWriter, document: Document) -> None:
+    writer.line(results_definition().sheet("answers").title, looks.TITLE)
+    for row in document["answers"] or [{"answer": NO_ROWS}]:
+        writer.line(row["answer"], looks.SENTENCE)
+
+
 def _answer_sheet(book: ResultBook, document: Document) -> None:
     season, rows = document["season"], document[MAIN_TABLE]
     definition = results_definition().sheet(MAIN_TABLE)
@@ -185,16 +191,17 @@ def _answer_sheet(book: ResultBook, document: Document) -> None:
     writer.gap()
     for row in document["decision"]:
         writer.line(f"{row['part']}. {row['text']}", looks.SENTENCE)
+    if not document["decision"]:  # then these few sentences are the answer
+        _in_plain_words(writer, document)
     writer.gap()
     first = writer.block(table)
     column = writer.middle_column()
     height = max(height_cm(len(rows)), LEAST_PICTURE_CM)
     corner = writer.space(height)
     _route_picture(writer, document, corner.replace("A", get_column_letter(column)), column, height)
-    writer.new_page()
-    writer.line(results_definition().sheet("answers").title, looks.TITLE)
-    for row in document["answers"] or [{"answer": NO_ROWS}]:
-        writer.line(row["answer"], looks.SENTENCE)
+    if document["decision"]:
+        writer.new_page()
+        _in_plain_words(writer, document)
     _main_chart(writer, table, first, rows, corner, width_cm=writer.width_cm(1, column - 1), height=height)
 
 
@@ -278,7 +285,9 @@ def _whiskers(writer: SheetWriter, header: str, rows: Sequence[Mapping[str, Any]
         Head("up to high", is_number=True),
     )
     writer.gap()
-    first = writer.block(Block("Whiskers of the picture", f"{header}; 0 where no interval is given.", heads, cells))
+    first = writer.block(
+        Block("Thin lines of the picture", f"{header}: how far they reach; 0 without an interval.", heads, cells)
+    )
     return Whiskers(down=down, up=up, down_column=4, up_column=5, first_row=first)
 
 
