@@ -41,8 +41,10 @@ def energy_return_rows(all_found: Iterable[MethodEmissions], heat: HeatStudy, se
             "delivered_heat": delivered.shown(),
             "running": _with_scatter(running, doubt, 1.0, SURE),
             "bought": _without_range(bought),
-            "return_running": _with_scatter(_ratio(delivered.figure, running), doubt, -1.0, delivered.relative),
-            "return_bought": _without_range(_ratio(delivered.figure, bought)),
+            "return_running": _with_scatter(
+                heat_for_energy(delivered.figure, running), doubt, -1.0, delivered.relative
+            ),
+            "return_bought": _without_range(heat_for_energy(delivered.figure, bought)),
         }
 
 
@@ -90,7 +92,8 @@ def _without_range(figure: Figure) -> Figure:
     return replace(figure, reason=NO_RANGE_OF_TOOLS if figure.value else "")
 
 
-def _ratio(delivered: Figure, energy_in: Figure) -> Figure:
+def heat_for_energy(delivered: Figure, energy_in: Figure) -> Figure:
+    """How many times the energy that goes in comes out as heat, without an interval."""
     if delivered.value is None:
         return delivered
     if energy_in.value is None:

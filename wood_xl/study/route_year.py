@@ -7,13 +7,12 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from wood_xl.calc.figure import Figure, not_given
-from wood_xl.calc.heat import energy_return
 from wood_xl.study.emissions import PARTS, MethodEmissions
-from wood_xl.study.energy_return import NOTHING_BOUGHT
+from wood_xl.study.energy_return import NO_RANGE_OF_TOOLS, heat_for_energy
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.routes import FIGURES, RouteStudy
 
-NO_VOLUME, NOT_KNOWN, SUM = "no yearly volume", "not known", "a sum over the methods"
+NO_VOLUME, NOT_KNOWN = "no yearly volume", "not known"
 GRAVEST_FIRST = ("very high", "high", "not flagged", NOT_KNOWN)
 
 Row = dict[str, Any]
@@ -50,7 +49,7 @@ def route_year_rows(
             "route": row["route"],
             **{key: _times(row[key], yearly_cords) for key in FIGURES},
             "bought": _times(bought, yearly_cords),
-            "energy_return": _return(delivered, bought),
+            "energy_return": heat_for_energy(delivered, bought),
             "strain": "; ".join(f"{method}: {flags[method]}" for method in route.methods),
         }
 
@@ -80,7 +79,7 @@ def _sum(parts: Iterable[Figure]) -> Figure:
         if part.value is None:
             return part
         values.append(part.value)
-    return Figure(math.fsum(values), reason=SUM)
+    return Figure(math.fsum(values), reason=NO_RANGE_OF_TOOLS)
 
 
 def _times(figure: Figure, cords: float | None) -> Figure:
@@ -91,13 +90,3 @@ def _times(figure: Figure, cords: float | None) -> Figure:
         return not_given(NO_VOLUME)
     low, high = (None if end is None else end * cords for end in (figure.low, figure.high))
     return Figure(figure.value * cords, figure.basis, low, high, figure.reason)
-
-
-def _return(delivered: Figure, bought: Figure) -> Figure:
-    if delivered.value is None:
-        return delivered
-    if bought.value is None:
-        return bought
-    if bought.value == 0:
-        return not_given(NOTHING_BOUGHT)
-    return Figure(energy_return(heat_mj=delivered.value, energy_in_mj=bought.value), delivered.basis, reason=SUM)

@@ -156,7 +156,7 @@ def season_tables(season: Season) -> SeasonTables:
                 following.tables["routes"],
                 study.yearly_cords,
                 emitted,
-                heat.delivered(heat.cord()),
+                heat.from_a_cord().figure,
                 strain_flags(strain, totals),
             )
         ),
