@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import gc
 import json
 import os
 import sys
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
     from wood_xl.schema.model import System
 
 SUMMARY_NAME = f"all{pipeline.RESULTS_ENDING}.xlsx"  # of many workbooks; no folder is read as one by mistake
+COLLECTED_AFTER = (50_000, 20, 20)  # objects; modules and cells hold few cycles, and looking for them takes time
 LINES_TOLD = 40  # of cells that differ; one wrong input can move hundreds of figures
 
 _UNITS = click.option("--units", type=click.Choice(["us", "metric"]), help="Units: us or metric.")
@@ -49,6 +51,7 @@ def main() -> None:
 
     Start with: wood-xl demo FOLDER. Then: template, fill it in, check, score.
     """
+    gc.set_threshold(*COLLECTED_AFTER)
 
 
 @main.command()

@@ -185,10 +185,11 @@ class _Comparison:
         self.skipped_n = 0
         ends = {sheet.title: seal_row(sheet) or math.inf for sheet in book.sheets}
         self._left = {
-            (sheet.title, *place): cell
+            sheet.title: {
+                column: {row: cell for row, cell in cells.items() if row < ends[sheet.title]}
+                for column, cells in sheet.cells.columns.items()
+            }
             for sheet in book.sheets
-            for place, cell in sheet.cells.items()
-            if place[0] < ends[sheet.title]
         }
         self._order = {sheet.title: number for number, sheet in enumerate(book.sheets)}
         self._found: list[Difference] = []
@@ -197,20 +198,28 @@ class _Comparison:
         """One row as it should be."""
         for column, expected in values:
             if (title, row, column) in self.skipped:
-                self._left.pop((title, row, column), None)
+                self._struck_off(title, row, column)
                 self.skipped_n += 1
                 continue
             if expected == "":
                 continue
-            cell = self._left.pop((title, row, column), None)
+            cell = self._struck_off(title, row, column)
             self.compared_n += 1
             found = None if cell is None else _value(cell)
             if found is None or not _same(found, expected):
                 self._found.append(Difference(Place(title, row, column), found, expected))
 
+    def _struck_off(self, title: str, row: int, column: int) -> RawCell | None:
+        return self._left.get(title, {}).get(column, {}).pop(row, None)
+
     def differences(self) -> tuple[Difference, ...]:
         """All of them, with the cells that should be empty."""
-        more = [Difference(Place(*key), _value(cell), None) for key, cell in self._left.items()]
+        more = [
+            Difference(Place(title, row, column), _value(cell), None)
+            for title, columns in self._left.items()
+            for column, cells in columns.items()
+            for row, cell in cells.items()
+        ]
         last = len(self._order)
         return tuple(
             sorted(

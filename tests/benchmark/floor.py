@@ -16,6 +16,7 @@ from openpyxl import Workbook, load_workbook
 
 def read(path: str) -> None:
     for sheet in load_workbook(path, read_only=True):
+        sheet.reset_dimensions()  # those told need not be those there are
         for _ in sheet.iter_rows(values_only=True):
             pass
 

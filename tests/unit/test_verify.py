@@ -23,7 +23,7 @@ from wood_xl.io.reader import read_workbook
 from wood_xl.io.results import results_bytes
 from wood_xl.io.seal import SEAL_BELOW_TITLE, seal_of, seal_row, stored_seal
 from wood_xl.pipeline import score_file
-from wood_xl.raw import Kind, RawBook, RawCell
+from wood_xl.raw import Cells, Kind, RawBook, RawCell
 from wood_xl.share import shared
 from wood_xl.verify import Verification, verify_book, verify_file
 
@@ -50,7 +50,7 @@ def changed(book: RawBook, title: str, place: Place, cell: RawCell) -> RawBook:
     return replace(
         book,
         sheets=tuple(
-            replace(sheet, cells={**sheet.cells, place: cell}) if sheet.title == title else sheet
+            replace(sheet, cells=Cells({**sheet.cells, place: cell})) if sheet.title == title else sheet
             for sheet in book.sheets
         ),
     )

@@ -7,7 +7,7 @@ proves nothing about who wrote the file: whoever changes a cell can also compute
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from wood_xl.raw import RawBook, RawSheet
 from wood_xl.schema.layout import SEAL_TITLE
@@ -65,13 +65,12 @@ def stored_seal(book: RawBook) -> str:
 
 def seal_row(sheet: RawSheet) -> int | None:
     """Row of the seal's title; None if it is not on that sheet."""
-    return next(
-        (row for (row, column), cell in sheet.cells.items() if column == 1 and cell.value == SEAL_TITLE), None
-    )
+    first_column = sheet.cells.columns.get(1, {})
+    return next((row for row, cell in first_column.items() if cell.value == SEAL_TITLE), None)
 
 
-def _rows(sheet: RawSheet) -> Iterable[tuple[int, Sequence[tuple[int, Value]]]]:
-    rows: dict[int, list[tuple[int, Value]]] = {}
-    for (row, column), cell in sorted(sheet.cells.items()):
-        rows.setdefault(row, []).append((column, cell.value))
-    return rows.items()
+def _rows(sheet: RawSheet) -> Iterator[tuple[int, Sequence[tuple[int, Value]]]]:
+    """One row at a time, in order: the echo of a heart trace has millions of cells."""
+    columns = sorted(sheet.cells.columns.items())
+    for row in sorted(set().union(*(cells for _, cells in columns))):
+        yield row, [(column, cells[row].value) for column, cells in columns if row in cells]
