@@ -81,7 +81,7 @@ def with_body_figures_changed(results: Row) -> Row:
         for part in ("value", "low", "high"):
             if figure[part] is not None:
                 figure[part] = 2 * figure[part] + 1
-        figure["reason"] += "?"
+        figure["reason"] = _other_words(figure["reason"])
     for table in RANKED_TABLES:
         changed[table] = [{key: _changed(value) for key, value in row.items()} for row in results[table]]
     changed["decision"] = [{**row, "text": f"{row['text']}?"} for row in results["decision"]]
@@ -93,7 +93,12 @@ def _changed(value: Any) -> Any:
     if isinstance(value, str):
         return f"{value}?"
     parts = {part: None if value[part] is None else 2 * value[part] + 1 for part in ("value", "low", "high")}
-    return {**value, **parts, "reason": f"{value['reason']}?"}
+    return {**value, **parts, "reason": _other_words(value["reason"])}
+
+
+def _other_words(reason: str) -> str:
+    """Another reason; none stays none, or a line would be told more and all below stand elsewhere."""
+    return f"{reason}?" if reason else ""
 
 
 def _no_plan(items: Row) -> Row:
