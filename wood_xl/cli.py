@@ -9,6 +9,7 @@ import datetime as dt
 import json
 import os
 import sys
+from collections import Counter
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     from wood_xl.checks.problem import Problem
     from wood_xl.schema.model import System
 
+SUMMARY_NAME = f"all{pipeline.RESULTS_ENDING}.xlsx"  # of many workbooks; no folder is read as one by mistake
 LINES_TOLD = 40  # of cells that differ; one wrong input can move hundreds of figures
 
 _UNITS = click.option("--units", type=click.Choice(["us", "metric"]), help="Units: us or metric.")
@@ -165,9 +167,17 @@ def verify(results: tuple[Path, ...]) -> None:
 @_FILES
 @click.option("--out", required=True, type=click.Path(path_type=Path), help="Workbook of the pooled study.")
 @click.option("--one-household", is_flag=True, help="The seasons are of one household: show the trend by year.")
+@click.option("--cluster", metavar="ADDRESS", help="Read the workbooks on a cluster, by its scheduler's address.")
 @_UNITS
 @_REPLACE
-def pool(files: tuple[Path, ...], out: Path, one_household: bool, units: System | None, replace: bool) -> None:
+def pool(
+    files: tuple[Path, ...],
+    out: Path,
+    one_household: bool,
+    cluster: str | None,
+    units: System | None,
+    replace: bool,
+) -> None:
     """Bring seasons or households together: filled workbooks, or results that somebody shared."""
     inputs = pipeline.input_files(files)
     if not inputs:
@@ -179,7 +189,14 @@ def pool(files: tuple[Path, ...], out: Path, one_household: bool, units: System 
         from wood_xl.pool import pool_files
 
         require_writable(out, replace=replace, inputs=inputs)
-        found = pool_files(inputs, system=units, one_household=one_household)
+        if cluster is None:
+            found = pool_files(inputs, system=units, one_household=one_household)
+        else:
+            from wood_xl.cluster import on_cluster
+
+            everywhere = [path.resolve() for path in inputs]
+            with on_cluster(cluster) as each:
+                found = pool_files(everywhere, system=units, one_household=one_household, each=each)
         for name, path in found.names:
             click.echo(f"{name}: {path}")
         for path, fault in found.faults:
@@ -271,25 +288,25 @@ def _inputs(files: Sequence[Path]) -> list[Path]:
 def _score_many(orders: Sequence[Order], files: Sequence[Path], out: Path | None) -> int:
     from wood_xl.many import RECORD_NAME, Record, score_many
 
-    doubles = sorted({str(one.target) for one in orders if sum(one.target == other.target for other in orders) > 1})
+    doubles = sorted(str(target) for target, n in Counter(order.target for order in orders).items() if n > 1)
     if doubles:
         raise click.UsageError(f"Several workbooks would write {', '.join(doubles)}; give them other names.")
-    place = out or next((path for path in files if path.is_dir()), orders[0].path.parent)
+    folder = out or next((path for path in files if path.is_dir()), None)
+    place = folder or orders[0].path.parent
     begun, code, known_n = dt.datetime.now(dt.UTC), WRITTEN, 0
     progress = sys.stderr.isatty()
+    outcomes: list[Outcome] = []
+    record = Record(place / RECORD_NAME)
+    may_replace = orders[0].may_replace or not record.is_new  # a summary beside a record is this program's own
     try:
-        for number, (outcome, known) in enumerate(score_many(orders, Record(place / RECORD_NAME), cores=_cores()), 1):
+        for outcome, known in score_many(orders, record, cores=_cores()):
+            outcomes.append(outcome)
             if not known:
                 _tell(outcome)
             known_n += known
             code = max(code, outcome.code)
             if progress:
-                left = (dt.datetime.now(dt.UTC) - begun) / number * (len(orders) - number)
-                click.echo(
-                    f"\r{number} of {len(orders)}, about {left.total_seconds() / 60:.0f} min left ",
-                    err=True,
-                    nl=False,
-                )
+                _tell_progress(len(outcomes), len(orders), begun)
     except KeyboardInterrupt:
         click.echo("\nStopped. What is written is whole; the same command goes on from here.", err=True)
         return NOTHING_WRITTEN
@@ -297,7 +314,24 @@ def _score_many(orders: Sequence[Order], files: Sequence[Path], out: Path | None
         click.echo(
             f"{known_n} of {len(orders)} workbooks are unchanged since they were scored, and were left as they are."
         )
-    return code
+    if folder is None:
+        return code
+    return max(code, _write_summary(folder / SUMMARY_NAME, outcomes, replace=may_replace))
+
+
+def _tell_progress(done_n: int, all_n: int, begun: dt.datetime) -> None:
+    left = (dt.datetime.now(dt.UTC) - begun) / done_n * (all_n - done_n)
+    click.echo(f"\r{done_n} of {all_n}, about {left.total_seconds() / 60:.0f} min left ", err=True, nl=False)
+
+
+def _write_summary(path: Path, outcomes: Sequence[Outcome], *, replace: bool) -> int:
+    def write() -> None:
+        from wood_xl.io.pack import write_atomically
+        from wood_xl.io.summary_workbook import summary_bytes
+
+        write_atomically(path, summary_bytes(outcomes, paper="a4"), replace=replace)
+
+    return _guarded(path, write, written=[path])
 
 
 def _cores() -> int:

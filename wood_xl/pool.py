@@ -6,8 +6,8 @@ A results workbook is as good as a filled one, since it holds the notes; one wit
 from __future__ import annotations
 
 import statistics
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -48,6 +48,8 @@ POOLED, NOTHING = "pooled", "no method of it has a figure with an interval"
 NO_EFFORT = "pooled without effort: a copy without body data"
 
 Row = dict[str, Any]
+Reading = tuple[SeasonOfPool, Row, System]
+Each = Callable[[Callable[[Path], Any], list[Path]], Iterable[Any]]
 
 
 @dataclass(frozen=True)
@@ -69,7 +71,7 @@ class PoolOutcome:
     names: list[tuple[str, Path]]
 
 
-def pool_files(paths: Sequence[Path], *, system: System | None, one_household: bool) -> PoolOutcome:
+def pool_files(paths: Sequence[Path], *, system: System | None, one_household: bool, each: Each = map) -> PoolOutcome:
     """Pool workbooks.
 
     Parameters
@@ -80,29 +82,35 @@ def pool_files(paths: Sequence[Path], *, system: System | None, one_household: b
         Units to show; None for those of the first season.
     one_household : bool
         Whether a trend from year to year may be drawn through them.
+    each : function
+        Applies a function to each path, in their order, as ``map`` does.
     """
     seasons: list[SeasonOfPool] = []
     rows: list[Row] = []
     faults: list[tuple[Path, Problem]] = []
     names: list[tuple[str, Path]] = []
     shown: System | None = system
-    for path in paths:
-        name = f"season {len(seasons) + 1}"
-        found, fault = guarded(path, partial(_read, path, name))
+    for path, (found, fault) in zip(paths, each(_guarded_read, list(paths)), strict=True):
         if found is None:
             faults += [] if fault is None else [(path, fault)]
             continue
+        name = f"season {len(seasons) + 1}"
         season, row, own_system = found
         shown = shown or own_system
-        seasons.append(season)
-        rows.append(row)
+        seasons.append(replace(season, name=name))
+        rows.append({**row, "season": name})
         names.append((name, path))
     if not seasons or shown is None:
         return PoolOutcome(None, faults, names)
     return PoolOutcome(_document(seasons, rows, shown, one_household=one_household), faults, names)
 
 
-def _read(path: Path, name: str) -> tuple[SeasonOfPool, Row, System]:
+def _guarded_read(path: Path) -> tuple[Reading | None, Problem | None]:
+    """One workbook, or the problem with it; it can be done in another process or on another machine."""
+    return guarded(path, partial(_read, path))
+
+
+def _read(path: Path) -> Reading:
     book = read_workbook(path)
     checked, has_bodies = _checked(book, path)
     tables, _ = computed_tables(checked)
@@ -118,14 +126,14 @@ def _read(path: Path, name: str) -> tuple[SeasonOfPool, Row, System]:
     )
     year = _year(season)
     row = {
-        "season": name,
+        "season": "",
         "year": "" if year is None else str(year),
         "currency": season.currency,
         "sessions_n": tables.items["sessions_counted"],
         "state": (POOLED if has_bodies else NO_EFFORT) if methods else NOTHING,
         "season_sha256": checked.document.sha256(),
     }
-    return SeasonOfPool(name, year, season.currency, methods), row, display_system(checked.document)
+    return SeasonOfPool("", year, season.currency, methods), row, display_system(checked.document)
 
 
 def _checked(book: RawBook, path: Path) -> tuple[CheckedSeason, bool]:

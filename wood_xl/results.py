@@ -7,13 +7,9 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator
 from functools import cache
 from importlib.resources import files
 from typing import Any
-
-from jsonschema import Draft202012Validator, validators
-from jsonschema.exceptions import ValidationError
 
 from wood_xl import __version__
 from wood_xl.answers import answers
@@ -26,8 +22,8 @@ from wood_xl.data.load import activities, constant_files, constants, sources
 from wood_xl.data.small_engines import small_engines
 from wood_xl.decision import decision
 from wood_xl.document import SeasonDocument
-from wood_xl.errors import DefinitionFault
 from wood_xl.schema.model import Column, Sheet, System, results_definition
+from wood_xl.schema.validity import require_valid
 from wood_xl.study.season import SeasonTables
 from wood_xl.units import convert
 
@@ -252,30 +248,3 @@ def _source_text(source_id: str) -> str:
     source = sources()[source_id]
     year = f" ({source.year})" if source.year else ""
     return f"{source.authors}: {source.title}{year}"
-
-
-def _items(validator: Any, items: Any, instance: Any, schema: Any) -> Iterator[ValidationError]:
-    """As the library judges items, but for plain whole numbers at once: a heart trace has as many row numbers."""
-    if items == {"type": "integer"} and all(type(number) is int for number in instance):
-        return
-    yield from Draft202012Validator.VALIDATORS["items"](validator, items, instance, schema)
-
-
-@cache
-def _validator() -> Any:
-    kind: Any = validators.extend(Draft202012Validator, {"items": _items})  # type: ignore[no-untyped-call]
-    return kind(results_definition().schema)
-
-
-def require_valid(results: Row) -> None:
-    """Refuse results that do not follow their own schema.
-
-    Raises
-    ------
-    DefinitionFault
-        With the place of the first fault.
-    """
-    error = next(iter(_validator().iter_errors(results)), None)
-    if error is not None:
-        where = "/".join(map(str, error.absolute_path))
-        raise DefinitionFault(f"results: {where}: {error.message[:200]}")

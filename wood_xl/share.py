@@ -24,7 +24,13 @@ PLAN_TABLES = (
     "plan_sessions",
     "shopping",
 )  # who does what, and how long
-RANKED_TABLES = ("routes", "choice", "hour_prices", "choice_swings")  # their order and words hang on effort too
+RANKED_TABLES = (
+    "routes",
+    "routes_year",
+    "choice",
+    "hour_prices",
+    "choice_swings",
+)  # their order and words hang on effort too
 BODY_SHEETS = ("people", "heart_trace")
 LEFT_OUT = "names, place, notes, body data and the plan"
 NO_PLAN = "left out of shared results"
@@ -55,6 +61,8 @@ def shared(results: Row) -> Row:
     for table in (*BODY_TABLES, *PLAN_TABLES):
         found[table] = []
     found["plan"] = _no_plan(results["plan"])
+    for row in found["routes_year"]:
+        row["strain"] = ""
     found["decision"] = [row for row in found["decision"] if row["part"] not in ABOUT_THE_PLAN]
     found["waiting"] = [row for row in results["waiting"] if row["sheet"] not in _body_titles()]
     for table, row, column_id in _body_figures(found):

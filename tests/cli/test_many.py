@@ -8,9 +8,11 @@ import subprocess
 import sys
 import time
 from pathlib import Path
+from typing import Any
 
 import pytest
 from builders import small_season
+from openpyxl import load_workbook
 
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
@@ -63,7 +65,7 @@ def test_second_run_leaves_what_is_unchanged(folder: Path) -> None:
     assert again.returncode == 0
     assert "3 of 5 workbooks are unchanged" in again.stdout
     changed = {path.name for path, stamp in before.items() if path.stat().st_mtime_ns != stamp}
-    assert changed == {"cherry-results.xlsx", "elm-results.xlsx"}
+    assert changed == {"all-results.xlsx", "cherry-results.xlsx", "elm-results.xlsx"}
     third = run("score", folder)
     assert "5 of 5 workbooks are unchanged" in third.stdout
     assert "3 of 5" not in run("score", folder, "--units", "us", "--replace").stdout
@@ -84,7 +86,7 @@ def test_one_bad_file_never_stops_the_rest(folder: Path) -> None:
     assert result.returncode == 3
     assert "birch.xlsx" in result.stderr
     assert "Traceback" not in result.stderr
-    assert len(list(folder.glob("*-results.xlsx"))) == len(NAMES) - 1
+    assert len(list(folder.glob("*-results.xlsx"))) == len(NAMES)  # one is the summary
     again = run("score", folder)
     assert (again.returncode, "4 of 5 workbooks are unchanged" in again.stdout) == (3, True)
     assert "birch.xlsx" in again.stderr
@@ -114,6 +116,39 @@ def test_what_was_not_written_is_tried_again(folder: Path) -> None:
     assert record.unchanged(orders(folder)[1]) == outcomes["birch"][0]
 
 
+def test_summary_has_a_row_for_each_workbook_and_each_method(folder: Path) -> None:
+    (folder / "birch.xlsx").write_bytes(b"PK not a workbook")
+    assert "Wrote" in run("score", folder).stdout
+    path = folder / "all-results.xlsx"
+    book = load_workbook(path)
+    files = [[cell.value for cell in row] for row in book["Workbooks"].iter_rows(min_row=4)]
+    assert [row[:2] for row in files] == [
+        [f"{name}.xlsx", "nothing written" if name == "birch" else "written"] for name in NAMES
+    ]
+    assert files[1][6] == 1
+    assert "birch.xlsx" in files[1][8]
+    rates = [[cell.value for cell in row] for row in book["Methods"].iter_rows(min_row=3) if cell_is_text(row)]
+    heads, *rows = rates
+    hours = heads.index("Worker hours [h/cord]")
+    assert [row[0] for row in rows] == [f"{name}.xlsx" for name in NAMES if name != "birch" for _ in range(2)]
+    assert rows[0][hours] < rows[2][hours] < rows[4][hours]
+    before = path.read_bytes()
+    assert run("score", folder).returncode == 3
+    assert path.read_bytes() == before
+
+
+def cell_is_text(row: tuple[Any, ...]) -> bool:
+    return isinstance(row[0].value, str) and row[1].value is not None
+
+
+def test_a_file_of_the_summary_s_name_is_not_written_over(folder: Path) -> None:
+    (folder / "all-results.xlsx").write_bytes(b"mine")
+    refused = run("score", folder)
+    assert refused.returncode == 3
+    assert "all-results.xlsx is already there" in refused.stderr
+    assert (folder / "all-results.xlsx").read_bytes() == b"mine"
+
+
 @pytest.mark.slow
 def test_interrupt_leaves_only_whole_files(folder: Path) -> None:
     for number in range(60):
@@ -132,8 +167,9 @@ def test_interrupt_leaves_only_whole_files(folder: Path) -> None:
     assert "Traceback" not in errors
     assert not list(folder.glob("*.part"))
     done = sorted(folder.glob("*-results.xlsx"))
+    assert folder / "all-results.xlsx" not in done
     assert 3 <= len(done) < 65
     again = run("score", folder, "--replace")
     assert again.returncode == 0
     assert "are unchanged" in again.stdout
-    assert len(list(folder.glob("*-results.xlsx"))) == 65
+    assert len(list(folder.glob("*-results.xlsx"))) == 66

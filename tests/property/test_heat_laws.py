@@ -10,13 +10,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from wood_xl.calc import heat_need, moisture, other_heating, quantity
+from wood_xl.calc.energy_return import energy_return
 from wood_xl.calc.fire_losses import Fire, fire_losses
 from wood_xl.calc.heat import (
     Appliance,
     WoodFactors,
     cord_heat,
     delivered_mj,
-    energy_return,
     gross_efficiency_frac,
     net_heat_as_received_mj_per_kg,
     stack_heat,

@@ -564,6 +564,12 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
          not_given("no price of the splitter"), 1.1, *(not_given("a figure is missing"),) * 2,
          "not compared: a figure is missing"),
     ],
+    "routes_year": [
+        ("A", 15.5, 19.5, 7000.0, 231.0, 582.0, 14.5, 180.0, 210.0,
+         f"{BUCK_CHAIN}: high; {SPLIT_ENGINE}: not flagged"),
+        ("B", 62.0, 64.5, 27000.0, 45.5, 1206.5, 0.0, *(not_given("no mass of the maul"),) * 2,
+         f"{BUCK_SAW}: very high; {LONG_METHOD}: not known"),
+    ],
     "choice": [
         ("Time", f"A: {BUCK_CHAIN} + {SPLIT_ENGINE}", 231.0, 99.9, "clearly", 6.0, 1.4, 10.0,
          "below 1.4 route B is best"),

@@ -12,7 +12,7 @@ from sample_results import sample_results
 from wood_xl import document
 from wood_xl.document import SeasonDocument
 from wood_xl.errors import DefinitionFault
-from wood_xl.results import require_valid
+from wood_xl.schema.validity import require_valid
 
 
 @pytest.mark.parametrize("at_a_time", [1, 2, 3, 1000])

@@ -88,6 +88,22 @@ def test_header_faults_are_found(sheet_id: str, title: str, header: str, code: s
     assert "row-missing-value" not in found  # one fault in a header is not told again for every row
 
 
+def test_units_written_out_are_understood_and_a_wrong_one_is_mended_where_it_stands() -> None:
+    def edit(cells: dict[str, Cells]) -> None:
+        for sheet_id, old, new in (
+            ("cuts", "Diameter [cm]", "Diameter [inches]"),
+            ("season", "stacked m3", "armfuls"),
+        ):
+            key = next(key for key, cell in cells[sheet_id].items() if cell.value == old)
+            cells[sheet_id][key] = text_cell(new)
+
+    found = checked(small_season(), edit=edit)
+    assert found.document.unit("cuts", "diameter") == "in"
+    wrong = [problem for problem in found.problems if problem.code == "header-unknown-unit"]
+    assert [problem.place.sheet for problem in wrong] == ["Season"]
+    assert "Write into this cell the unit" in wrong[0].mend
+
+
 def test_unknown_columns_and_loose_entries_are_told() -> None:
     def edit(cells: dict[str, Cells]) -> None:
         cells["cuts"][HEADER_ROW, 20] = text_cell("Mood")

@@ -20,6 +20,8 @@ from openpyxl.workbook.workbook import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 from sample_results import BUCK_CHAIN, BUCK_SAW, sample_results
 
+from wood_xl.io import looks
+from wood_xl.io.blocks import ROWS_WITH_NOTES
 from wood_xl.io.result_blocks import CONTINUED
 from wood_xl.io.results import results_bytes, results_workbook
 from wood_xl.schema.model import Column, Sheet, System, results_definition, season_definition
@@ -89,9 +91,9 @@ def without_rows(document: dict[str, Any]) -> dict[str, Any]:
 
 
 def cell_dicts(sheet: Worksheet, title: str, rows_n: int, header_offset: int) -> list[dict[str, Any]]:
-    """Rows under a title, as header to value; those of its continued parts are put together."""
+    """Rows under a title, as header to value; those of its further parts are put together."""
     rows: list[dict[str, Any]] = [{} for _ in range(rows_n)]
-    parts = (title, CONTINUED.format(title=title))
+    parts = (title, *(CONTINUED.format(title=title, number=number) for number in range(2, 6)))
     for top in (row for row in range(1, sheet.max_row + 1) if sheet.cell(row, 1).value in parts):
         heads = [cell.value for cell in sheet[top + header_offset]]
         for i, row in enumerate(rows):
@@ -443,6 +445,22 @@ def test_low_and_high_columns_stand_where_some_row_has_them_or_the_definition_ke
     assert told == [[], ["No low and high ends for Clock hours: a session took none of it."]]
 
 
+def test_items_without_ends_by_nature_have_empty_cells_there() -> None:
+    document = sample_results("us")
+    document["plan"]["volume_wanted"].update(reason="")
+    document["plan"]["worker_hours"].update(low=10.0, high=20.0, reason="")
+    document["plan"]["cash"].update(value=70.0, low=None, high=None, reason="no price of a tool")
+    lines = {row[0].value: [cell.value for cell in row] for row in opened(document)["Next season"].iter_rows()}
+    heads = lines["Item"]
+    low, high = heads.index("low"), heads.index("high")
+    found = {
+        title: (lines[title][low], lines[title][high]) for title in ("Wood wanted", "Start", "Worker hours", "Cash")
+    }
+    assert found["Wood wanted"] == found["Start"] == (None, None)
+    assert found["Worker hours"] == (10.0, 20.0)
+    assert found["Cash"] == ("no price of a tool", "no price of a tool")
+
+
 def test_numbers_have_the_decimals_of_their_definition(us: Workbook) -> None:
     row = us["Methods"][4]
     heads = [cell.value for cell in us["Methods"][3]]
@@ -489,13 +507,34 @@ def test_a_table_after_many_pages_begins_on_a_new_one() -> None:
     assert len(sheet.row_breaks.brk) < 8
 
 
+def test_short_tables_and_the_last_rows_with_their_notes_stay_on_one_page() -> None:
+    document = sample_results("us", intervals=True)
+    rows = document["rates_per_cord"]
+    document["rates_per_cord"] = [rows[i % len(rows)] for i in range(45)]  # more than a page holds
+    sheet = opened(document)["Methods"]
+    breaks = {found.id for found in sheet.row_breaks.brk}
+    sizes = [sheet.cell(row, 1).font.size for row in range(1, sheet.max_row + 1)]
+    titles = [row for row, size in enumerate(sizes, start=1) if size == looks.TITLE.size]
+    for top, after in zip(titles, [*titles[1:], sheet.max_row + 1], strict=True):
+        inside = breaks & set(range(top, after - 1))
+        notes = [row for row in range(top + 2, after) if sizes[row - 1] == looks.NOTE.size]
+        assert inside <= {notes[0] - ROWS_WITH_NOTES - 1} if notes else not inside, sheet.cell(top, 1).value
+    assert breaks
+
+
+def test_no_header_is_printed_above_a_picture_alone() -> None:
+    assert opened(sample_results("us"))["Sensitivity"].print_title_rows is None
+    assert opened(sample_results("us"))["Factors"].print_title_rows == "$3:$3"
+
+
 def test_no_page_break_parts_a_title_from_its_rows() -> None:
     document = with_trace(sample_results("metric", intervals=True), 5)
     for sheet in opened(document, "a4"):
         pictures = {chart.anchor._from.row for chart in sheet._charts}
         for found in sheet.row_breaks.brk:
             first = sheet.cell(found.id + 1, 1)
-            assert first.font.size == 12.0 or found.id in pictures, (sheet.title, first.coordinate)
+            with_notes = sheet.cell(found.id + 1 + ROWS_WITH_NOTES, 1).font.size == looks.NOTE.size
+            assert first.font.size == 12.0 or found.id in pictures or with_notes, (sheet.title, first.coordinate)
 
 
 def test_fonts_are_one_and_fills_are_two() -> None:

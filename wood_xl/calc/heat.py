@@ -11,11 +11,15 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 from wood_xl.calc.arguments import require_fraction, require_not_negative, require_positive
 from wood_xl.calc.moisture import WATER_KG_PER_M3, dry_from_wet_frac, moist_mass_kg, require_wet_moisture
+from wood_xl.calc.strata import Draws
 from wood_xl.data.load import Group, value
 from wood_xl.records import HeatBasis
+
+Amount = TypeVar("Amount", float, Draws)
 
 
 @dataclass(frozen=True, slots=True)
@@ -265,8 +269,41 @@ def stack_heat(factors: WoodFactors, *, stacked_m3: float) -> WoodHeat:
         oven_dry_kg=oven_dry_kg,
         mass_kg=moist_mass_kg(oven_dry_kg=oven_dry_kg, moisture_wet_frac=factors.moisture_wet_frac),
         gross_mj=oven_dry_kg * factors.gross_heat_mj_per_kg,
-        net_mj=oven_dry_kg * (factors.net_heat_mj_per_kg - value("wood.evaporation_heat") * water_per_dry),
+        net_mj=net_heat_mj(
+            oven_dry_kg=oven_dry_kg, net_heat_mj_per_kg=factors.net_heat_mj_per_kg, water_per_dry=water_per_dry
+        ),
     )
+
+
+def net_heat_mj(*, oven_dry_kg: Amount, net_heat_mj_per_kg: Amount, water_per_dry: Amount) -> Amount:
+    """Net heat of moist wood, of one number or of many draws at once.
+
+        Q = m (q_net - 2.443 u)
+
+    Parameters
+    ----------
+    oven_dry_kg : float or ndarray
+        Mass without water. [kg]
+    net_heat_mj_per_kg : float or ndarray
+        Net heat of dry wood over oven-dry mass. [MJ/kg]
+    water_per_dry : float or ndarray
+        Water over oven-dry mass.
+
+    Returns
+    -------
+    float or ndarray
+        Net heat. [MJ]
+
+    References
+    ----------
+    iso_18125, conversion from dry basis to as received (constant ``wood.evaporation_heat``).
+
+    Examples
+    --------
+    >>> round(net_heat_mj(oven_dry_kg=800.0, net_heat_mj_per_kg=18.5, water_per_dry=0.25), 1)
+    14311.4
+    """
+    return oven_dry_kg * (net_heat_mj_per_kg - value("wood.evaporation_heat") * water_per_dry)
 
 
 def cord_heat(parts: Sequence[tuple[float, WoodFactors]]) -> WoodHeat:
@@ -387,43 +424,3 @@ def gross_efficiency_frac(*, efficiency_net_frac: float, heat: WoodHeat) -> floa
     """
     require_fraction(efficiency_net_frac=efficiency_net_frac)
     return efficiency_net_frac * heat.net_mj / heat.gross_mj
-
-
-def energy_return(*, heat_mj: float, energy_in_mj: float) -> float:
-    """Heat got for each unit of energy put in.
-
-        return = heat / energy put in
-
-    Parameters
-    ----------
-    heat_mj : float
-        Heat delivered, or in the wood: say which. [MJ] 0 or more.
-    energy_in_mj : float
-        Energy put in, within a boundary that has to be said beside it. [MJ] Above 0.
-
-    Returns
-    -------
-    float
-        Ratio.
-
-    Raises
-    ------
-    ValueError
-        If an argument is out of its range.
-
-    Notes
-    -----
-    Published ratios differ mainly by their boundary: whether tools, haulage, labour and the stove are in it.
-
-    References
-    ----------
-    wood_heat_example, ratio of energy got to energy put in.
-
-    Examples
-    --------
-    >>> round(energy_return(heat_mj=24.0, energy_in_mj=0.943), 2)
-    25.45
-    """
-    require_not_negative(heat_mj=heat_mj)
-    require_positive(energy_in_mj=energy_in_mj)
-    return heat_mj / energy_in_mj

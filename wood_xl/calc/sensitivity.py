@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Generic, TypeVar
@@ -87,3 +88,35 @@ def swings(inputs: Inputs, trials: Iterable[Trial[Inputs]], result: Callable[[In
         Swing(trial, result(trial.put(inputs, trial.low)), result(trial.put(inputs, trial.high))) for trial in trials
     ]
     return sorted(found, key=lambda swing: swing.order)
+
+
+def ends_together(*, base: float, swings: Iterable[tuple[float, float]]) -> tuple[float, float]:
+    """Ends of a result when several inputs are in doubt at once, each by itself.
+
+        down^2 = sum of (base - lesser result)^2,  up^2 = sum of (greater result - base)^2
+
+    Parameters
+    ----------
+    base : float
+        Result of all inputs at their base values.
+    swings : iterable of tuple of float
+        Results at both ends of each input, in either order.
+
+    Returns
+    -------
+    tuple of float
+        Lower and upper end.
+
+    References
+    ----------
+    jcgm_100, law of propagation for inputs that do not hang together, with the ends in place of the slopes.
+
+    Examples
+    --------
+    >>> ends_together(base=10.0, swings=[(7.0, 13.0), (14.0, 6.0), (10.0, 10.0)])
+    (5.0, 15.0)
+    """
+    pairs = [(min(swing), max(swing)) for swing in swings]
+    down = math.hypot(*(max(0.0, base - low) for low, _ in pairs))
+    up = math.hypot(*(max(0.0, high - base) for _, high in pairs))
+    return base - down, base + up

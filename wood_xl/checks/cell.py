@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from wood_xl.checks.currency import amount_with_sign
 from wood_xl.checks.names import list_text, nearest, plain
 from wood_xl.checks.problem import number_text, quoted
+from wood_xl.checks.typed_units import amount_and_unit, typed_unit
 from wood_xl.raw import Kind, RawCell
 from wood_xl.schema.model import Column
 from wood_xl.units import convert
@@ -29,9 +30,7 @@ _CLOCK = re.compile(r"(\d{1,3}):([0-5]\d)(?::[0-5]\d)?")
 _FRACTION = re.compile(r"(?:(\d+)[ -])?(\d+)/(\d+)\s*[a-z\"']*", re.IGNORECASE)
 _FEET = re.compile(r"(\d+)\s*(?:ft|feet|')\s*(\d+(?:\.\d+)?)\s*(?:in|inch|inches|\"|'')?", re.IGNORECASE)
 _RANGE = re.compile(r"\d+(?:\.\d+)?\s*(?:-|to|\u2013)\s*\d+(?:\.\d+)?\s*\w*", re.IGNORECASE)
-_WITH_UNIT = re.compile(
-    r"([+-]?\d+(?:\.\d+)?)\s*[a-z%\"'\u00b0\u2033\u2032][a-z23/\u00b0\u00b2\u00b3]*\.?", re.IGNORECASE
-)
+_THOUSANDS_APART = re.compile(r"[+-]?\d{1,3}(?:[ \u00a0\u202f]\d{3})+(?:[.,]\d+)?")
 _ABOUT = re.compile(r"(?:~|ca\.?|about|approx\.?|circa)\s*\d+(?:\.\d+)?|\d+(?:\.\d+)?\s*\?+", re.IGNORECASE)
 _NOTHING = {"?", "??", "-", "--", "\u2013", "n/a", "na", "none", "no", "nil", "unknown", "x", "."}
 _ISO_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
@@ -89,6 +88,8 @@ def _fix(code: str, **facts: str) -> Decoded:
 
 
 def _unit_words(unit: str) -> str:
+    if unit.startswith("per "):
+        return f" (a price {unit})"
     return f" of {unit}" if unit and unit != "money" else ""
 
 
@@ -141,7 +142,10 @@ def _duration(minutes: float, as_shown: str, column: Column, unit: str) -> Decod
 
 
 def _advice(column: Column) -> str:
-    return column.mend or "Type a plain number; the unit stands in the header."
+    if column.mend:
+        return column.mend
+    empty = "" if column.required else ", or leave the cell empty"
+    return f"Type a plain number without its unit{empty}."
 
 
 def _number_from_text(text: str, column: Column, unit: str) -> Decoded:
@@ -155,22 +159,45 @@ def _number_from_text(text: str, column: Column, unit: str) -> Decoded:
         return _fix("cell-decimal-comma", found=quoted(text), unit=words, value=value)
     if column.is_money and not _ABOUT.fullmatch(text) and (amount := amount_with_sign(text)):
         return _fix("cell-money-with-sign", found=quoted(text), value=amount)
-    return _fix("cell-not-a-number", found=quoted(text), unit=words, advice=_text_advice(text, column))
+    return _fix("cell-not-a-number", found=quoted(text), unit=words, advice=_text_advice(text, column, unit))
 
 
-def _text_advice(text: str, column: Column) -> str:
+def _text_advice(text: str, column: Column, unit: str) -> str:
     if text.casefold() in _NOTHING:
         return "Leave the cell empty if it is not known."
     if column.is_time and (match := _CLOCK.fullmatch(text)):
-        minutes = int(match[1]) * 60 + int(match[2])
-        return f"Type {minutes} if the header says min, or set the cell's format to a time and type it again."
-    if match := _WITH_UNIT.fullmatch(text):
-        return f"Type {match[1]} alone; the unit stands in the header."
+        return _clock_advice(int(match[1]), int(match[2]), column, unit)
+    return _one_number_advice(text) or _unit_advice(text, column, unit) or _advice(column)
+
+
+def _one_number_advice(text: str) -> str:
+    if _THOUSANDS_APART.fullmatch(text):
+        return f"Type {''.join(text.split()).replace(',', '.')}, without a gap."
     if _RANGE.fullmatch(text):
         return "Type one number, the middle of the range."
     if _ABOUT.fullmatch(text):
         return "Type the number alone; a doubt about it can stand in the note."
-    return _fraction_advice(text) or _advice(column)
+    return _fraction_advice(text)
+
+
+def _clock_advice(first: int, second: int, column: Column, unit: str) -> str:
+    # A column that may be in seconds is about single cuts: nobody means hours there.
+    small, words, said = ("s", "min", "s") if "s" in column.units else ("min", "h", "min")
+    value = number_text(float(f"{convert(60 * first + second, small, unit):.6g}"))
+    return f"Type {value} if it means {first} {words} {second} {said}; the column is in {unit}."
+
+
+def _unit_advice(text: str, column: Column, unit: str) -> str:
+    if not (found := amount_and_unit(text)):
+        return ""
+    number, word = found
+    label = typed_unit(word, column.units)
+    if label is None and unit and unit != "money":
+        return f"Type the number alone, turned into {unit}."
+    if label is None or label == unit or column.unit_kept:
+        return f"Type {number} alone, without its unit."
+    value = number_text(float(f"{convert(float(number), label, unit):.4g}"))
+    return f"Type {value}: the unit here is {unit}, and {number} {label} = {value} {unit}."
 
 
 def _fraction_advice(text: str) -> str:
@@ -179,7 +206,7 @@ def _fraction_advice(text: str) -> str:
         return f"Type it as a decimal: {number_text(value)}."
     if match := _FEET.fullmatch(text):
         feet = int(match[1]) + float(match[2]) / 12
-        return f"Type one number in one unit: {number_text(feet)} if the header says ft."
+        return f"Type one number in one unit: {number_text(feet)} for ft, {number_text(12 * feet)} for in."
     return ""
 
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from operator import itemgetter
 
 from wood_xl.checks.names import list_text, nearest, plain
 from wood_xl.checks.problem import Place, Problem, column_letters, problem
+from wood_xl.checks.typed_units import typed_unit
 from wood_xl.raw import Kind, RawBook, RawSheet
 from wood_xl.schema.layout import (
     CHOICES_TITLE,
@@ -19,7 +21,7 @@ from wood_xl.schema.layout import (
     UNIT_HEADER,
     VALUE_HEADER,
 )
-from wood_xl.schema.model import Column, Definition, Sheet
+from wood_xl.schema.model import Column, Definition, Sheet, season_definition
 
 _UNIT_AT_END = re.compile(r"(?:\[([^\[\]]*)\]|\(([^()]*)\))$")
 LONGEST_HEADER = 300  # no title comes near; a longer text is somebody's note
@@ -124,7 +126,7 @@ def unit_of(column: Column, typed: str | None) -> tuple[str | None, str]:
         rest = match[2] or "money"
         if rest in known:
             return known[rest], match[1].upper()
-    return None, ""
+    return typed_unit(words, column.units), ""
 
 
 def find_sheets(book: RawBook, definition: Definition) -> tuple[list[FoundSheet], list[Problem]]:
@@ -284,11 +286,19 @@ def _without_title(raw: RawSheet, header_row: int, numbers: set[int]) -> Iterato
 
 
 def _unit_problem(column: Column, typed: str | None, place: Place) -> Problem:
+    if column.sheet in _item_sheets():
+        advice = f"Write into this cell the unit that your number is in, for example {column.units[0]}."
+    else:
+        advice = f'Write the header as "{column.title} [{column.units[0]}]", with the unit your numbers are in.'
     expected = list_text(column.units)
-    example = f"{column.title} [{column.units[0]}]"
     if not (typed or "").strip():
-        return problem("header-missing-unit", place, expected=expected, example=example)
-    return problem("header-unknown-unit", place, found=(typed or "").strip(), expected=expected, example=example)
+        return problem("header-missing-unit", place, expected=expected, advice=advice)
+    return problem("header-unknown-unit", place, found=(typed or "").strip(), expected=expected, advice=advice)
+
+
+@cache
+def _item_sheets() -> frozenset[str]:
+    return frozenset(sheet.id for sheet in season_definition().sheets if sheet.kind == "items")
 
 
 def _items(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundSheet, list[Problem]]:

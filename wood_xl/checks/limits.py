@@ -117,7 +117,8 @@ def _value_problem(keyword: str, value: Any, column: Column, unit: str, place: P
     if keyword in BOUNDS:
         found = _with_unit(value, unit)
         advice = column.mend or "Check the number and its unit."
-        return problem("cell-out-of-range", place, found=found, expected=_range_text(column, unit), advice=advice)
+        expected = _range_text(column, unit) + _other_unit(column, unit, [value])
+        return problem("cell-out-of-range", place, found=found, expected=expected, advice=advice)
     if keyword == "maxLength":
         return problem("cell-too-long", place, found=str(len(value)), expected=str(column.max_length))
     if keyword == "enum":

@@ -20,17 +20,21 @@ from wood_xl.io.looks import Look, Looks
 
 RowLog = Callable[[int, Iterable[tuple[int, str | float]]], None]
 
-MOST_HEADER_LINES = 4
+MOST_HEADER_LINES = 5
 WIDEST_HEADER = 15.0
 TEXT_WIDTH = 22.0  # widest column of text whose definition names no width
 REASON_WIDTH = 13.5
 NARROWEST = 7.0
 WIDEST = 70.0
+WIDEST_SHEET = 192.0  # digits; on paper a wider one would be printed in less than two thirds of its size
+TEXT_CAPS = (WIDEST, 42.0, 36.0, 30.0, 25.0)  # widest texts, tried in turn where a sheet would be too wide
 SPARE_DIGITS = 1.5  # beside a number
 LINE_WIDTH = 130.0  # lines of text are no longer than this, whatever the table's width
 LONG_TEXT_LINES = 6
 PAGES_FORESEEN = 3  # after so many full pages nobody knows how much of the last is used
 ROWS_WITH_HEADER = 3  # a header is not left alone at the foot of a page
+ROWS_WITH_NOTES = 3  # nor are notes at the head of one
+SHORT_ROWS = 30  # a table of so few rows stays whole if a page has room for it
 CM_PER_INCH, POINTS_PER_INCH = 2.54, 72.0
 ROWS_MEASURED = 5000  # of a longer table, rows at equal steps stand for all; text further on wraps
 
@@ -65,12 +69,22 @@ class Block:
 
 
 def column_widths(blocks: Iterable[Block]) -> list[float]:
-    """Widths that suit every block of a sheet, first column first."""
+    """Widths that suit every block of a sheet, first column first; on a very wide sheet texts have more lines."""
+    blocks = list(blocks)
+    widths: list[float] = []
+    for cap in TEXT_CAPS:
+        widths = _widths_within(blocks, cap)
+        if sum(widths) <= WIDEST_SHEET:
+            break
+    return widths
+
+
+def _widths_within(blocks: Sequence[Block], cap: float) -> list[float]:
     widths: list[float] = []
     for block in blocks:
         rows = _rows_to_measure(block.rows)
         for index, head in enumerate(block.heads):
-            need = _column_need(head, [row[index] for row in rows])
+            need = _column_need(head, [row[index] for row in rows], cap)
             need += measure.INDENT if index or head.is_number else 0.0
             if index < len(widths):
                 widths[index] = max(widths[index], need)
@@ -91,9 +105,9 @@ def _rows_to_measure(rows: Sequence[Sequence[Cell]]) -> list[Sequence[Cell]]:
     return [rows[index] for index in range(0, len(rows), step)]
 
 
-def _column_need(head: Head, cells: list[Cell]) -> float:
+def _column_need(head: Head, cells: list[Cell], cap: float) -> float:
     need = _header_need(head.text)
-    widest = head.width or TEXT_WIDTH
+    widest = min(cap, head.width or TEXT_WIDTH)
     for value in {cell.value for cell in cells if isinstance(cell.value, str) and not cell.is_reason}:
         longest = max(map(measure.text_width, value.split("\n")))
         word = min(WIDEST, _outside(measure.longest_word(value)))
@@ -142,6 +156,8 @@ class SheetWriter:
     ----------
     row : int
         The next row to be written.
+    is_parted : bool
+        Whether a page has ended since the header of the last block.
     """
 
     def __init__(
@@ -155,6 +171,7 @@ class SheetWriter:
         self._page_points = page_points
         self._used_points = [0.0] * len(page_points)
         self._pages_filled = 0
+        self.is_parted = False
         self._line_columns = columns_within(widths, LINE_WIDTH)
         for index, width in enumerate(widths, start=1):
             sheet.column_dimensions[get_column_letter(index)].width = width
@@ -173,14 +190,21 @@ class SheetWriter:
         self._append([text], cells, self._line_height(text, look))
 
     def block(self, block: Block) -> int:
-        """One block; returns the row of its first row of cells."""
-        self.keep_together(self._height_of_top(block))
+        """One block; returns the row of its first row of cells. A short one is not parted by a page's end."""
+        notes_height = sum(self._line_height(note, looks.NOTE) for note in block.notes)
+        whole = self._height_of_top(block, len(block.rows)) + notes_height if len(block.rows) <= SHORT_ROWS else 0.0
+        fits = 0.0 < whole <= min(self._page_points)
+        self.keep_together(whole if fits else self._height_of_top(block, ROWS_WITH_HEADER))
         self.line(block.title, looks.TITLE)
         if block.help:
             self.line(block.help, looks.HELP)
         self._append([head.text for head in block.heads], *self._heads(block.heads))
-        first = self.row
-        for cells in block.rows:
+        first, self.is_parted = self.row, False
+        last = max(ROWS_WITH_HEADER, len(block.rows) - ROWS_WITH_NOTES)
+        for number, cells in enumerate(block.rows):
+            if number == last and block.notes and self._pages_filled < PAGES_FORESEEN:
+                rows = sum(self._cells(block.rows[at], block.heads)[1] for at in range(number, len(block.rows)))
+                self.keep_together(rows + notes_height)  # notes are not left alone on a page
             self._append([cell.value for cell in cells], *self._cells(cells, block.heads))
         for note in block.notes:
             self.line(note, looks.NOTE)
@@ -214,6 +238,7 @@ class SheetWriter:
     def new_page(self) -> None:
         """Let the next row begin a printed page."""
         self.sheet.row_breaks.append(Break(id=self.row - 1))
+        self.is_parted = True
         self._used_points = [0.0] * len(self._page_points)
         self._pages_filled = 0
 
@@ -221,11 +246,11 @@ class SheetWriter:
         width = sum(self.widths[: self._line_columns])
         return measure.row_height(measure.line_count(text, width, look.size, look.bold), look.size)
 
-    def _height_of_top(self, block: Block) -> float:
-        """Of the title and what stands with it: the header and the first rows."""
+    def _height_of_top(self, block: Block, rows_n: int) -> float:
+        """Of the title and what stands with it: the header and so many rows."""
         height = self._line_height(block.title, looks.TITLE) + self._heads(block.heads)[1]
         height += self._line_height(block.help, looks.HELP) if block.help else 0.0
-        first = [block.rows[index] for index in range(min(len(block.rows), ROWS_WITH_HEADER))]
+        first = [block.rows[index] for index in range(min(len(block.rows), rows_n))]
         return height + sum(self._cells(cells, block.heads)[1] for cells in first)
 
     def _heads(self, heads: tuple[Head, ...]) -> tuple[list[str], float]:
@@ -261,6 +286,7 @@ class SheetWriter:
         self.row += 1
         pages = zip(self._used_points, self._page_points, strict=True)
         used_points = [height if used + height > page else used + height for used, page in pages]
+        self.is_parted |= any(now < before for now, before in zip(used_points, self._used_points, strict=True))
         self._pages_filled += used_points[0] < self._used_points[0]
         self._used_points = used_points
 

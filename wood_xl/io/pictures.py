@@ -105,11 +105,11 @@ def widest_swings(
 def heat_by_kind(
     writer: SheetWriter, block: Block, first_row: int, sheet: Sheet, rows: Sequence[Row], currency: str
 ) -> None:
-    """Net heat of a cord of each kind of wood, and of their mix."""
-    if not rows:
-        return
+    """Net heat of a cord of each kind of wood, and of their mix, below the part of the table that holds it."""
     column = sheet.column("net_heat")
-    header = column.header(rows[0][column.id]["unit"], currency)
+    header = _header(column, rows, currency) if rows else ""
+    if header not in [head.text for head in block.heads]:
+        return
     bars = Bars(
         names=[row["species"] for row in rows],
         values=_values(rows, column),
@@ -139,3 +139,4 @@ PICTURES: dict[str, Picture] = {
     "emissions_per_cord": partial(bars_of_parts, total="co2e"),
     "heat": heat_by_kind,
 }
+DRAWN_FROM_ONE_PART = frozenset({"heat"})  # the picture stands below the part of a wide table that holds its figures

@@ -15,9 +15,10 @@ from wood_xl.schema.model import Column, Sheet, System
 
 ENDS = ("low", "high")
 NOT_GIVEN = "not given"
+EXACT = "exact"  # of a figure that is counted or chosen: it has no ends and needs no reason for it
 MOST_COLUMNS = 18  # of a block with low and high ends; a wider one could not be read on paper
 COLUMNS_OF_A_PART = 15
-CONTINUED = "{title}, continued"
+CONTINUED = "{title}, part {number}"
 MOST_NOTES = 12
 MOST_NAMES = 3
 MOST_DECIMALS_PADDED = 5  # a plain number with more decimals than this is shown with the digits it has
@@ -67,7 +68,8 @@ def table_blocks(sheet: Sheet, rows: Sequence[Row], *, system: System, currency:
         groups[-1].append(column)
     parts = [replace(sheet, columns=(*first, *group)) for group in groups]
     blocks = [table_block(part, rows, system=system, currency=currency) for part in parts]
-    return [blocks[0], *(replace(block, title=CONTINUED.format(title=sheet.title)) for block in blocks[1:])]
+    titles = [sheet.title, *(CONTINUED.format(title=sheet.title, number=n + 1) for n in range(1, len(blocks)))]
+    return [replace(block, title=title) for block, title in zip(blocks, titles, strict=True)]
 
 
 def short_table_block(
@@ -120,9 +122,11 @@ def items_block(sheet: Sheet, values: Row, *, system: System, currency: str) -> 
     figures = [column for column in sheet.columns if column.type == "figure"]
     rows = []
     for column in sheet.columns:
-        cells = _cells(column, values[column.id], with_ends)
-        if with_ends and column.type != "figure":
-            cells += [Cell(""), Cell("")]
+        value = values[column.id]
+        shows_ends = with_ends and column.type == "figure" and value["value"] is not None and not _is_exact(value)
+        cells = _cells(column, value, shows_ends)
+        if with_ends and not shows_ends:
+            cells += [Cell("")] * len(ENDS)
         unit = column.label(column.unit_in(system), currency)
         rows.append([Cell(column.title), *cells, Cell(unit), Cell(column.help)])
     notes = [] if with_ends else _interval_notes(figures, [values], others=False)
@@ -152,6 +156,11 @@ def has_ends(column: Column, rows: Sequence[Row]) -> bool:
     )
 
 
+def _is_exact(figure: Mapping[str, Any]) -> bool:
+    """Whether a figure is counted or chosen: without ends, and without a reason for it."""
+    return figure["value"] is not None and not figure["reason"] and all(figure[end] is None for end in ENDS)
+
+
 def _heads(column: Column, with_ends: bool, system: System, currency: str) -> Iterator[Head]:
     is_number = column.type != "string"
     yield Head(column.header(column.unit_in(system), currency), float(column.width or 0), is_number)
@@ -167,7 +176,7 @@ def _cells(column: Column, value: Any, with_ends: bool) -> list[Cell]:
     if column.type != "figure":
         return [Cell(value, number_decimals(column))]
     decimals = _decimals_of(value["value"], column.significant) if column.significant else number_decimals(column)
-    reason = value["reason"] or NOT_GIVEN
+    reason = EXACT if _is_exact(value) else value["reason"] or NOT_GIVEN
     if value["value"] is None:
         ends = [Cell(NOT_GIVEN, is_reason=True)] * len(ENDS)
         return [Cell(reason, is_reason=True), *(ends if with_ends else [])]

@@ -49,9 +49,7 @@ class ResultBook:
         for sheet in self.workbook.worksheets:
             sheet.close()
 
-    def writer(
-        self, title: str, widths: list[float], *, frozen: int, repeated: int = 0, upright: bool = False
-    ) -> SheetWriter:
+    def writer(self, title: str, widths: list[float], *, frozen: int, upright: bool = False) -> SheetWriter:
         """A new sheet, set up for screen and paper.
 
         Parameters
@@ -62,8 +60,6 @@ class ResultBook:
             Of its columns.
         frozen : int
             Rows that stay in view.
-        repeated : int
-            The row that is printed again on each page; 0 for none.
         upright : bool
             Whether the page stands upright however wide the sheet is.
         """
@@ -73,7 +69,7 @@ class ResultBook:
         sheet.freeze_panes = f"A{frozen + 1}"
         sheet.sheet_format.defaultRowHeight = measure.row_height(1)
         sheet.sheet_format.customHeight = True
-        set_up_page(sheet, self.paper, width=sum(widths), header_row=repeated)
+        set_up_page(sheet, self.paper, width=sum(widths))
         if upright:
             sheet.page_setup.orientation = "portrait"
         return SheetWriter(sheet, self.looks, widths, self._page_points(sheet, widths), partial(self.log, title))
@@ -97,15 +93,20 @@ def table_sheet(book: ResultBook, title: str, blocks: Sequence[Block], draw: Dra
     header = heads_row(blocks[0])
     kept = len(blocks) == 1 or len(blocks[0].rows) > LONG_TABLE_ROWS
     longest = max(range(len(blocks)), key=lambda number: len(blocks[number].rows))
-    writer = book.writer(title, column_widths(blocks), frozen=header if kept else 1, repeated=header if kept else 0)
+    writer = book.writer(title, column_widths(blocks), frozen=header if kept else 1)
+    repeated = header if kept else 0  # on each printed page
     for number, block in enumerate(shown):
         if number:
             writer.gap()
         first = writer.block(block)
+        is_parted = writer.is_parted
         if draw is not None:
             draw(writer, number, block, first)
         if number == longest == len(shown) - 1:  # all pages that come after its header are its own
-            writer.sheet.print_title_rows = f"{first - 1}:{first - 1}"
+            only_pictures = writer.sheet._charts and not is_parted  # a header above them would say nothing
+            repeated = 0 if only_pictures else first - 1
+    if repeated:
+        writer.sheet.print_title_rows = f"{repeated}:{repeated}"
     return writer
 
 

@@ -25,7 +25,7 @@ from wood_xl.io.charts import Bars, Whiskers, bar_chart, height_cm
 from wood_xl.io.inputs_echo import echo_blocks, sheets_without_entries
 from wood_xl.io.pack import packed
 from wood_xl.io.page import Paper
-from wood_xl.io.pictures import PICTURES
+from wood_xl.io.pictures import DRAWN_FROM_ONE_PART, PICTURES
 from wood_xl.io.result_blocks import (
     has_ends,
     items_block,
@@ -129,8 +129,8 @@ def _block(sheet: Sheet, document: Document) -> Block:
 
 
 def _blocks(sheet: Sheet, document: Document) -> list[Block]:
-    """A table, in parts if it is very wide; one with a picture stays whole, since the picture is drawn from it."""
-    if sheet.kind == "items" or sheet.id in PICTURES:
+    """A table, in parts if it is very wide; whole where its picture is drawn from columns of several parts."""
+    if sheet.kind == "items" or sheet.id in PICTURES.keys() - DRAWN_FROM_ONE_PART:
         return [_block(sheet, document)]
     words = {"system": _system(document), "currency": document["season"]["currency"]}
     return table_blocks(sheet, document[sheet.id], **words)
@@ -169,6 +169,12 @@ def _input_sheets(book: ResultBook, document: Document) -> None:
         table_sheet(book, TRACE_TITLE, trace)
 
 
+def _in_plain_words(writer: SheetWriter, document: Document) -> None:
+    writer.line(results_definition().sheet("answers").title, looks.TITLE)
+    for row in document["answers"] or [{"answer": NO_ROWS}]:
+        writer.line(row["answer"], looks.SENTENCE)
+
+
 def _answer_sheet(book: ResultBook, document: Document) -> None:
     season, rows = document["season"], document[MAIN_TABLE]
     definition = results_definition().sheet(MAIN_TABLE)
@@ -185,16 +191,17 @@ def _answer_sheet(book: ResultBook, document: Document) -> None:
     writer.gap()
     for row in document["decision"]:
         writer.line(f"{row['part']}. {row['text']}", looks.SENTENCE)
+    if not document["decision"]:  # then these few sentences are the answer
+        _in_plain_words(writer, document)
     writer.gap()
     first = writer.block(table)
     column = writer.middle_column()
     height = max(height_cm(len(rows)), LEAST_PICTURE_CM)
     corner = writer.space(height)
     _route_picture(writer, document, corner.replace("A", get_column_letter(column)), column, height)
-    writer.new_page()
-    writer.line(results_definition().sheet("answers").title, looks.TITLE)
-    for row in document["answers"] or [{"answer": NO_ROWS}]:
-        writer.line(row["answer"], looks.SENTENCE)
+    if document["decision"]:
+        writer.new_page()
+        _in_plain_words(writer, document)
     _main_chart(writer, table, first, rows, corner, width_cm=writer.width_cm(1, column - 1), height=height)
 
 
@@ -278,7 +285,9 @@ def _whiskers(writer: SheetWriter, header: str, rows: Sequence[Mapping[str, Any]
         Head("up to high", is_number=True),
     )
     writer.gap()
-    first = writer.block(Block("Whiskers of the picture", f"{header}; 0 where no interval is given.", heads, cells))
+    first = writer.block(
+        Block("Thin lines of the picture", f"{header}: how far they reach; 0 without an interval.", heads, cells)
+    )
     return Whiskers(down=down, up=up, down_column=4, up_column=5, first_row=first)
 
 

@@ -201,6 +201,12 @@ def pool_definition() -> Definition:
     return _definition("pool.schema.json")
 
 
+@cache
+def summary_definition() -> Definition:
+    """Definition of a summary of many workbooks."""
+    return _definition("summary.schema.json")
+
+
 def schema_document(name: str) -> dict[str, Any]:
     """A schema file of this package as plain JSON."""
     text = files("wood_xl.schema").joinpath(name).read_text(encoding="utf-8")

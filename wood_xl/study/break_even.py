@@ -10,15 +10,18 @@ from itertools import combinations
 from typing import Any
 
 from wood_xl.calc.break_even import break_even_volumes, hour_saved_cost, payback_years
-from wood_xl.calc.figure import Figure, not_given
+from wood_xl.calc.figure import Figure, exact, not_given
 from wood_xl.calc.method_money import MethodInputs, method_money
 from wood_xl.data.load import value
+from wood_xl.records import Season
+from wood_xl.study.break_even_doubt import PairDoubt, Result, extra_cash_at, pair_doubt
 from wood_xl.study.method_inputs import Gathered
 from wood_xl.study.money import MethodCost
 
 LEAST_CORDS, MOST_CORDS = 0.01, 1000.0  # from an armful to more than the season's item of yearly volume takes
 
 Row = dict[str, Any]
+Beside = Callable[[float], tuple[float, float]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +37,10 @@ class Pair:
     def hours_saved(self) -> float:
         """Worker hours per cord."""
         return self.slow_found.inputs.worker_h_per_cord - self.quick_found.inputs.worker_h_per_cord
+
+    def doubt(self, season: Season) -> PairDoubt:
+        """What moves the money between the two."""
+        return pair_doubt(self.quick, self.slow, (self.quick_found, self.slow_found), season)
 
     @property
     def why_no_cash(self) -> Figure | None:
@@ -71,9 +78,9 @@ def pairs(costs: Iterable[MethodCost]) -> Iterator[Pair]:
             yield Pair(first, second, one, other)
 
 
-def break_even_rows(found: Iterable[Pair]) -> list[Row]:
+def break_even_rows(found: Iterable[Pair], season: Season) -> list[Row]:
     """What the hours cost that the quicker method saves, and from which volume on it pays."""
-    return [_break_even_row(pair) for pair in found]
+    return [_break_even_row(pair, pair.doubt(season)) for pair in found]
 
 
 def _names(pair: Pair) -> Row:
@@ -84,28 +91,52 @@ def _names(pair: Pair) -> Row:
     }
 
 
-def _break_even_row(pair: Pair) -> Row:
-    hours = {"hours_saved": Figure(pair.hours_saved)}
+def _break_even_row(pair: Pair, doubt: PairDoubt) -> Row:
+    hours = {"hours_saved": _hours(pair, doubt, 1.0)}
     why = pair.why_no_cash
     if why is not None:
         columns = ("extra_cash", "hour_saved_cost", "volume_cash", "volume_time")
         return {**_names(pair), **hours, **dict.fromkeys(columns, why), "verdict": "not known"}
-    extra_at = cache(pair.extra_cash)  # both searches ask at the same volumes
-    extra = extra_at(pair.quick_found.inputs.cords_per_year)
-    volume = _volume(extra_at)
-    volume_time = pair.why_no_time or _volume(lambda cords: extra_at(cords) - pair.worth_of_hours_saved)
+    extra_at = cache(pair.extra_cash)  # all searches ask at the same volumes
+    cords = pair.quick_found.inputs.cords_per_year
+    extra = extra_at(cords)
+    beside = doubt.cash_beside((LEAST_CORDS, MOST_CORDS))
+    volume = _volume(extra_at, beside)
+    worth = pair.worth_of_hours_saved
+    volume_time = pair.why_no_time or _volume(lambda at: extra_at(at) - worth, _with_hours(pair, doubt, beside))
     return {
         **_names(pair),
         **hours,
-        "extra_cash": Figure(extra),
-        "hour_saved_cost": _hour_saved(pair),
+        "extra_cash": _money(doubt, extra_cash_at(cords)),
+        "hour_saved_cost": _hour_saved(pair, doubt),
         "volume_cash": volume,
         "volume_time": volume_time,
         "verdict": _verdict(pair, extra, volume),
     }
 
 
-def _hour_saved(pair: Pair) -> Figure:
+def _hours(pair: Pair, doubt: PairDoubt, cords: float) -> Figure:
+    """Worker hours saved by an amount of wood."""
+    if isinstance(doubt.hours, str):
+        return Figure(pair.hours_saved * cords, reason=doubt.hours)
+    low, high = doubt.hours
+    return Figure(pair.hours_saved * cords, "", low * cords, high * cords, "")
+
+
+def _with_hours(pair: Pair, doubt: PairDoubt, beside: Beside) -> Beside:
+    """Doubt of the extra cash together with that of the hours saved, at the stated value of an hour."""
+    low, high = (pair.hours_saved, pair.hours_saved) if isinstance(doubt.hours, str) else doubt.hours
+    worth = pair.quick_found.inputs.value_of_time_per_h
+    down, up = (high - pair.hours_saved) * worth, (pair.hours_saved - low) * worth
+
+    def both(cords_per_year: float) -> tuple[float, float]:
+        cash_down, cash_up = beside(cords_per_year)
+        return math.hypot(cash_down, down), math.hypot(cash_up, up)
+
+    return both
+
+
+def _hour_saved(pair: Pair, doubt: PairDoubt) -> Figure:
     quick, slow = pair.quick_found.inputs, pair.slow_found.inputs
     cost = hour_saved_cost(
         slow_cash=method_money(slow).cash,
@@ -115,10 +146,18 @@ def _hour_saved(pair: Pair) -> Figure:
     )
     if cost is None:
         return not_given("saves no hour")
-    return Figure(cost, "below 0: it saves both hours and cash" if cost < 0 else "")
+    words = "below 0: it saves both hours and cash" if cost < 0 else ""
+    if isinstance(doubt.hours, str):
+        return Figure(cost, words, reason=doubt.hours)
+    if doubt.hours[0] <= 0:
+        return Figure(cost, words, reason="may save no hour")
+    extra = extra_cash_at(quick.cords_per_year)
+    by_hours = (cost * pair.hours_saved / doubt.hours[0], cost * pair.hours_saved / doubt.hours[1])
+    low, high = doubt.ends(lambda one, other: extra(one, other) / pair.hours_saved, others=(by_hours,))
+    return Figure(cost, words, low, high, "")
 
 
-def _volume(extra: Callable[[float], float]) -> Figure:
+def _volume(extra: Callable[[float], float], beside: Beside) -> Figure:
     """Yearly volume at which the quicker method's extra cost is nothing, in stacked m3, with the side that pays."""
     volumes = break_even_volumes(extra, least=LEAST_CORDS, most=MOST_CORDS)
     at_least = extra(LEAST_CORDS)
@@ -130,7 +169,18 @@ def _volume(extra: Callable[[float], float]) -> Figure:
     if len(volumes) > 1:
         more = "no longer pays" if at_least > 0 else "pays again"
         side += f"; {more} above {volumes[1] / volumes[0]:.1f} times it"
-    return Figure(volumes[0] * value("cord.volume_m3"), side)
+    dearer = _first(lambda cords: extra(cords) + beside(cords)[1])
+    cheaper = _first(lambda cords: extra(cords) - beside(cords)[0])
+    low, high = (cheaper, dearer) if at_least > 0 else (dearer, cheaper)
+    why = " or ".join(
+        words for end, words in ((dearer, "may never pay"), (cheaper, "may pay at any volume")) if not end
+    )
+    cord_m3 = value("cord.volume_m3")
+    return Figure(volumes[0] * cord_m3, side, low and low * cord_m3, high and high * cord_m3, why)
+
+
+def _first(extra: Callable[[float], float]) -> float | None:
+    return next(iter(break_even_volumes(extra, least=LEAST_CORDS, most=MOST_CORDS)), None)
 
 
 def _verdict(pair: Pair, extra: float, volume: Figure) -> str:
@@ -144,15 +194,15 @@ def _verdict(pair: Pair, extra: float, volume: Figure) -> str:
     return f"costs more cash at this volume; {volume.basis.replace('it', 'the break-even volume', 1)}"
 
 
-def payback_rows(found: Iterable[Pair]) -> list[Row]:
+def payback_rows(found: Iterable[Pair], season: Season) -> list[Row]:
     """When the tools that would have to be bought have paid themselves back."""
-    return [_payback_row(pair) for pair in found]
+    return [_payback_row(pair, pair.doubt(season)) for pair in found]
 
 
-def _payback_row(pair: Pair) -> Row:
+def _payback_row(pair: Pair, doubt: PairDoubt) -> Row:
     quick, slow = pair.quick_found.inputs, pair.slow_found.inputs
     cords = quick.cords_per_year
-    hours = {"hours_saved_per_year": Figure(pair.hours_saved * cords)}
+    hours = {"hours_saved_per_year": _hours(pair, doubt, cords)}
     why = pair.why_no_cash
     if why is not None:
         columns = (
@@ -164,25 +214,42 @@ def _payback_row(pair: Pair) -> Row:
             "time_discounted",
         )
         return {**_names(pair), **hours, **dict.fromkeys(columns, why)}
-    outlay = _to_buy(quick, slow) - _to_buy(slow, quick)
-    saved = cords * (method_money(slow).running - method_money(quick).running)
-    saved_with_time = saved + cords * pair.hours_saved * quick.value_of_time_per_h
+    worth = quick.value_of_time_per_h
     no_value = pair.why_no_time
     life = _life_of_bought(quick, slow)
 
-    def payback(saved_per_year: float, rate_frac: float) -> Figure:
-        return _payback(outlay, saved_per_year, rate_frac, life)
+    def saved(one: MethodInputs, other: MethodInputs) -> float:
+        return cords * (method_money(other).running - method_money(one).running)
+
+    def payback(rate_frac: float | None, worth_per_h: float = 0.0) -> Figure:
+        def years_of(one: MethodInputs, other: MethodInputs, hours: float = pair.hours_saved) -> float | None:
+            rate = one.rate_frac if rate_frac is None else rate_frac
+            saving = saved(one, other) + cords * hours * worth_per_h
+            return payback_years(outlay=max(0.0, _outlay(one, other)), saved_per_year=saving, rate_frac=rate)
+
+        hours = () if isinstance(doubt.hours, str) or not worth_per_h else doubt.hours
+        return _payback(_outlay(quick, slow), doubt, years_of, hours, life)
 
     return {
         **_names(pair),
-        "outlay": Figure(outlay),
-        "cash_saved_per_year": Figure(saved),
+        "outlay": _money(doubt, _outlay),
+        "cash_saved_per_year": _money(doubt, saved),
         **hours,
-        "cash_simple": payback(saved, 0.0),
-        "cash_discounted": payback(saved, quick.rate_frac),
-        "time_simple": no_value or payback(saved_with_time, 0.0),
-        "time_discounted": no_value or payback(saved_with_time, quick.rate_frac),
+        "cash_simple": payback(0.0),
+        "cash_discounted": payback(None),
+        "time_simple": no_value or payback(0.0, worth),
+        "time_discounted": no_value or payback(None, worth),
     }
+
+
+def _money(doubt: PairDoubt, result: Result) -> Figure:
+    low, high = doubt.ends(result)
+    base = result(*doubt.base)
+    return Figure(base, "", low, high, "") if low < high else exact(base)
+
+
+def _outlay(quick: MethodInputs, slow: MethodInputs) -> float:
+    return _to_buy(quick, slow) - _to_buy(slow, quick)
 
 
 def _bought(inputs: MethodInputs, other: MethodInputs) -> list[int]:
@@ -201,12 +268,28 @@ def _life_of_bought(inputs: MethodInputs, other: MethodInputs) -> float:
     return max((years[i].life_years or 0.0 for i in _bought(inputs, other)), default=0.0)
 
 
-def _payback(outlay: float, saved_per_year: float, rate_frac: float, life_years: float) -> Figure:
+def _payback(
+    outlay: float,
+    doubt: PairDoubt,
+    years_of: Callable[..., float | None],
+    hours: tuple[float, ...],
+    life_years: float,
+) -> Figure:
+    """Years, with ends by their inverse: a saving that may be nothing is an inverse of 0, which is never."""
     if outlay <= 0:
         return not_given("nothing more to buy")
-    years = payback_years(outlay=outlay, saved_per_year=saved_per_year, rate_frac=rate_frac)
+    years = years_of(*doubt.base)
     if years is None:
         return not_given("never")
     if years > life_years:
         return not_given(f"not within its life of {life_years:.1f} years")
-    return Figure(years)
+
+    def inverse(quick: MethodInputs, slow: MethodInputs, *saved_h: float) -> float:
+        found = years_of(quick, slow, *saved_h)
+        return 0.0 if found is None else 1 / found if found else math.inf
+
+    by_hours = tuple(inverse(*doubt.base, saved_h) for saved_h in hours)
+    slowest, fastest = doubt.ends(inverse, others=((min(by_hours), max(by_hours)),) if by_hours else ())
+    if slowest * life_years < 1:
+        return Figure(years, low=1 / fastest, reason="may not be paid back within its life")
+    return Figure(years, "", 1 / fastest, 1 / slowest, "")

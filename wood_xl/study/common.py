@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -109,18 +110,27 @@ def wood_in_common(totals: MethodTotals, season: Season, per: Measure) -> tuple[
     """Powers of what is common in an amount for one unit of wood, and their doubt."""
     powers = {TAPE: -TAPE_POWERS[per]}
     spreads = {TAPE: value("tape.scale_u") / 100}
-    power = -_power_of_fraction(totals, per)
-    if power and season.solid_fraction is None:
-        form = reference_form(season)
-        key = f"solid fraction of a {form} stack"
+    power = -power_of_fraction([totals], per)
+    usual = usual_fraction(season)
+    if power and usual is not None:
+        key, spread = usual
         powers[key] = power
-        spreads[key] = value("solid_fraction.sd") / value(f"solid_fraction.{form.replace(' ', '_')}")
+        spreads[key] = spread
     return powers, spreads
 
 
-def _power_of_fraction(totals: MethodTotals, per: Measure) -> float:
-    """Power of the usual solid fraction in the wood of a method: by the share of the wood that was turned by it."""
-    quantities = [s.quantity for s in totals.counted if s.quantity is not None and s.quantity.is_by_usual_fraction]
-    turned = [q for q in quantities if (q.measured == "cuts") == (per in STACKED)]
-    share = math.fsum(amount_of(q, per) for q in turned) / totals.quantity(lambda q: amount_of(q, per))
+def usual_fraction(season: Season) -> tuple[str, float] | None:
+    """Identity of the usual solid fraction and its relative standard uncertainty; None where one is written."""
+    if season.solid_fraction is not None:
+        return None
+    form = reference_form(season)
+    spread = value("solid_fraction.sd") / value(f"solid_fraction.{form.replace(' ', '_')}")
+    return f"solid fraction of a {form} stack", spread
+
+
+def power_of_fraction(all_totals: Sequence[MethodTotals], per: Measure) -> float:
+    """Power of the usual solid fraction in the wood of some methods: by the share of the wood turned by it."""
+    quantities = [s.quantity for totals in all_totals for s in totals.counted if s.quantity is not None]
+    turned = [q for q in quantities if q.is_by_usual_fraction and (q.measured == "cuts") == (per in STACKED)]
+    share = math.fsum(amount_of(q, per) for q in turned) / math.fsum(amount_of(q, per) for q in quantities)
     return -share if per in STACKED else share

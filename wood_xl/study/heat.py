@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from wood_xl.calc.figure import Figure, not_given
-from wood_xl.calc.fire_losses import F_PER_C, Fire, fire_losses
 from wood_xl.calc.geometry import cords
 from wood_xl.calc.heat import (
     Appliance,
@@ -21,18 +20,27 @@ from wood_xl.calc.heat import (
     net_heat_dry_mj_per_kg,
 )
 from wood_xl.calc.moisture import (
-    WATER_KG_PER_M3,
     dry_from_wet_frac,
-    equilibrium_moisture_dry_frac,
-    seasoning_months,
-    shrinkage_frac,
-    specific_gravity_at,
-    wet_from_dry_frac,
 )
 from wood_xl.calc.quantity import solid_fraction_standing
-from wood_xl.data.load import Species, value
+from wood_xl.calc.strata import Draws
+from wood_xl.data.load import Group, Species, value
 from wood_xl.data.trees import species_named
 from wood_xl.records import Season, WoodKind
+from wood_xl.study.heat_doubt import (
+    AS_WRITTEN,
+    SURE,
+    DrawnHeat,
+    Unsure,
+    amount_draws,
+    density_draws,
+    drawn_cord,
+    fraction_draws,
+    mixed,
+    ranged,
+    unmeasured_moisture_draws,
+    with_ends,
+)
 from wood_xl.study.methods import NO_SESSION, MethodTotals
 from wood_xl.study.quantity import SolidFraction, usual_solid_fraction
 from wood_xl.study.sessions import needs
@@ -47,10 +55,11 @@ Remark = tuple[str, str, dict[str, str]]
 
 @dataclass(frozen=True)
 class SeasonWood:
-    """The wood that the season made: that of the task through which most of it went, in m3."""
+    """The wood that the season made: that of the task through which most of it went, in m3, with its methods."""
 
     stacked_m3: float
     solid_m3: float
+    methods: tuple[MethodTotals, ...]
 
 
 @dataclass(frozen=True)
@@ -67,6 +76,8 @@ class KindHeat:
         How the two were come by.
     is_measured : bool
         Whether its moisture was written.
+    density : ndarray
+        Draws of its density, relative.
     """
 
     name: str
@@ -76,6 +87,21 @@ class KindHeat:
     density_words: str
     moisture_words: str
     is_measured: bool
+    density: Draws
+
+    @property
+    def group(self) -> Group:
+        """Of trees, by which its heat is taken."""
+        return "hardwood" if self.tree is None else self.tree.group
+
+    def drawn(self, fraction: Draws, *, moisture_wet_frac: float | None = None) -> DrawnHeat:
+        """A cord of it for each draw, as it is or at another moisture."""
+        water = None if self.is_measured else unmeasured_moisture_draws()
+        if moisture_wet_frac is not None:
+            water = dry_from_wet_frac(moisture_wet_frac=moisture_wet_frac) * SURE
+        return drawn_cord(
+            self.factors, group=self.group, density=self.density, fraction=fraction, water_per_dry=water
+        )
 
 
 @dataclass(frozen=True)
@@ -94,6 +120,8 @@ class HeatStudy:
         Of the season's stacks.
     cords : float or None
         Wood of the season.
+    fraction, amount, efficiency : ndarray
+        Draws of the solid fraction, of the season's cords and of the stove's efficiency, relative.
     """
 
     kinds: tuple[KindHeat, ...] | str
@@ -101,6 +129,9 @@ class HeatStudy:
     stove_words: str
     solid: SolidFraction
     cords: float | None
+    fraction: Draws
+    amount: Draws
+    efficiency: Draws
 
     def cord(self) -> WoodHeat | str:
         """Mass and heat of a cord of the season's mix, or why there is none."""
@@ -108,13 +139,27 @@ class HeatStudy:
             return self.kinds
         return cord_heat([(kind.share_frac, kind.factors) for kind in self.kinds])
 
-    def delivered(self, heat: WoodHeat | str) -> Figure:
+    def drawn(self) -> DrawnHeat:
+        """The same for each draw."""
+        return mixed(
+            (kind.share_frac, kind.drawn(self.fraction)) for kind in self.kinds if isinstance(kind, KindHeat)
+        )
+
+    def from_a_cord(self) -> Unsure:
+        """Heat that the stove gives to the house from a cord of the season's mix [MJ]."""
+        heat = self.cord()
+        return Unsure(not_given(heat), SURE) if isinstance(heat, str) else self.delivered(heat, self.drawn())
+
+    def delivered(self, heat: WoodHeat, drawn: DrawnHeat) -> Unsure:
         """Heat that the stove gives to the house [MJ]."""
-        if isinstance(heat, str):
-            return not_given(heat)
         if isinstance(self.stove, str):
-            return not_given(self.stove)
-        return Figure(delivered_mj(heat, self.stove), self.stove_words)
+            return Unsure(not_given(self.stove), SURE)
+        figure = Figure(delivered_mj(heat, self.stove), self.stove_words)
+        if not figure.value:
+            return Unsure(replace(figure, reason="that wood gives no heat"), SURE)
+        by_net = self.stove.basis == "net"
+        share = drawn.net_mj / heat.net_mj if by_net else drawn.gross_mj / heat.gross_mj
+        return Unsure(figure, share * self.efficiency)
 
 
 def season_wood(totals: Sequence[MethodTotals]) -> SeasonWood | None:
@@ -126,6 +171,7 @@ def season_wood(totals: Sequence[MethodTotals]) -> SeasonWood | None:
         SeasonWood(
             math.fsum(t.quantity(lambda q: q.stacked_m3) for t in group),
             math.fsum(t.quantity(lambda q: q.solid_m3) for t in group),
+            tuple(group),
         )
         for group in by_task.values()
     ]
@@ -140,7 +186,17 @@ def heat_study(season: Season, totals: Sequence[MethodTotals]) -> tuple[HeatStud
     kinds = _kinds(season, solid)
     stove, words = _stove(season)
     remarks: list[Remark] = []
-    study = HeatStudy(kinds, stove, words, solid, None if made is None else cords(made.stacked_m3))
+    by_usual = solid == usual_solid_fraction(season)
+    study = HeatStudy(
+        kinds,
+        stove,
+        words,
+        solid,
+        None if made is None else cords(made.stacked_m3),
+        fraction=fraction_draws(season, () if made is None or by_usual else made.methods),
+        amount=SURE if made is None else amount_draws(season, made.methods),
+        efficiency=_efficiency(season),
+    )
     heat = study.cord()
     if isinstance(heat, WoodHeat) and isinstance(stove, Appliance) and _is_over_whole(heat, stove, kinds):
         remarks.append(("season-efficiency-over-whole", "appliance_efficiency_basis", {"found": words}))
@@ -194,6 +250,9 @@ def _kind(kind: WoodKind, share_frac: float, solid: SolidFraction) -> KindHeat:
     if moisture is None:
         moisture, moisture_words = value("wood.moisture") / 100, "not written: usual dry firewood"
     net = net_heat_dry_mj_per_kg("hardwood" if tree is None else tree.group)
+    drawn = SURE
+    if kind.basic_density_kg_per_m3 is None:
+        drawn = density_draws(name=kind.name, density_kg_per_m3=density)
     factors = WoodFactors(
         solid_fraction=solid.value,
         basic_density_kg_per_m3=density,
@@ -202,7 +261,7 @@ def _kind(kind: WoodKind, share_frac: float, solid: SolidFraction) -> KindHeat:
         gross_heat_mj_per_kg=gross_heat_dry_mj_per_kg(net_heat_mj_per_kg=net),
     )
     measured = kind.moisture_wet_frac is not None
-    return KindHeat(kind.name, tree, share_frac, factors, density_words, moisture_words, measured)
+    return KindHeat(kind.name, tree, share_frac, factors, density_words, moisture_words, measured, drawn)
 
 
 def species_density(tree: Species) -> float:
@@ -230,8 +289,20 @@ def _stove(season: Season) -> tuple[Appliance | str, str]:
         return NO_STOVE, ""
     if season.heating.appliance == "boiler":
         return "write the boiler's efficiency: it stands on its plate", ""
-    percent = value(f"efficiency.{season.heating.appliance.replace(' ', '_')}")
+    percent = value(_efficiency_constant(season.heating.appliance))
     return Appliance(percent / 100, "net"), f"{name} at {percent:g} % of the net heat, a usual figure"
+
+
+def _efficiency(season: Season) -> Draws:
+    """Draws of the stove's efficiency, relative: one that is written is taken as it stands."""
+    heating = season.heating
+    if heating.efficiency_frac is not None or heating.appliance is None or heating.appliance == "boiler":
+        return SURE
+    return ranged(_efficiency_constant(heating.appliance))
+
+
+def _efficiency_constant(appliance: str) -> str:
+    return f"efficiency.{appliance.replace(' ', '_')}"
 
 
 def heat_rows(study: HeatStudy) -> Iterator[Row]:
@@ -239,122 +310,44 @@ def heat_rows(study: HeatStudy) -> Iterator[Row]:
     if isinstance(study.kinds, str):
         return
     for kind in study.kinds:
-        heat = cord_heat([(1.0, kind.factors)])
-        yield _heat_row(study, kind.name, kind.share_frac, heat, kind.density_words, kind.moisture_words)
-    if len(study.kinds) > 1:
-        heat = cord_heat([(kind.share_frac, kind.factors) for kind in study.kinds])
-        yield _heat_row(study, MIX, 1.0, heat, "by shares of volume", "by shares of mass")
-
-
-def _heat_row(
-    study: HeatStudy, name: str, share_frac: float, heat: WoodHeat, density_words: str, moisture_words: str
-) -> Row:
-    solid_m3 = value("cord.volume_m3") * study.solid.value
-    dry = dry_from_wet_frac(moisture_wet_frac=heat.moisture_wet_frac)
-    delivered = study.delivered(heat)
-    return {
-        "species": name,
-        "share": Figure(100 * share_frac),
-        "cords": not_given(NO_SESSION) if study.cords is None else Figure(study.cords * share_frac),
-        "density": Figure(heat.oven_dry_kg / solid_m3, density_words),
-        "moisture_wet": Figure(100 * heat.moisture_wet_frac, moisture_words),
-        "moisture_dry": Figure(100 * dry, moisture_words),
-        "dry_mass": Figure(heat.oven_dry_kg, study.solid.basis),
-        "mass": Figure(heat.mass_kg, study.solid.basis),
-        "gross_heat": Figure(heat.gross_mj),
-        "net_heat": Figure(heat.net_mj),
-        "net_heat_kwh": Figure(heat.net_mj),
-        "delivered_heat": delivered,
-        "delivered_kwh": delivered,
-    }
-
-
-def drying_rows(study: HeatStudy) -> Iterator[Row]:
-    """Each kind of wood green, as it is, and dry."""
-    if isinstance(study.kinds, str):
-        return
-    for kind in study.kinds:
+        heat, drawn = cord_heat([(1.0, kind.factors)]), kind.drawn(study.fraction)
         yield {
             "species": kind.name,
-            "ready": _ready(kind),
-            **_green(kind),
-            "mass_ready": Figure(_at(kind, value("seasoning.target") / 100).mass_kg),
-            "recovered": Figure(100 * _recovered(kind.factors)),
-            "shrinkage": Figure(100 * _shrinkage(kind)),
-            "seasoning": _seasoning(kind),
-            "driest": Figure(100 * _driest_wet_frac(), _climate_words()),
+            **_amounts(study, kind.share_frac),
+            **_cord_row(study, heat, drawn, kind.density_words, kind.moisture_words),
+        }
+    if len(study.kinds) > 1:
+        heat = cord_heat([(kind.share_frac, kind.factors) for kind in study.kinds])
+        yield {
+            "species": MIX,
+            **_amounts(study, 1.0),
+            **_cord_row(study, heat, study.drawn(), "by shares of volume", "by shares of mass"),
         }
 
 
-def _green(kind: KindHeat) -> Row:
-    green_pct = None if kind.tree is None else kind.tree.green_moisture_dry_pct
-    if green_pct is None:
-        why = not_given("not published")
-        return dict.fromkeys(("green_moisture", "green_mass", "green_net_heat", "green_recovered", "water"), why)
-    wet = wet_from_dry_frac(moisture_dry_frac=green_pct / 100)
-    green = _at(kind, wet)
-    ready = _at(kind, value("seasoning.target") / 100)
+def _amounts(study: HeatStudy, share_frac: float) -> Row:
+    made = not_given(NO_SESSION) if study.cords is None else Figure(study.cords * share_frac)
+    return {"share": Figure(100 * share_frac, reason=AS_WRITTEN), "cords": with_ends(made, study.amount)}
+
+
+def _cord_row(study: HeatStudy, heat: WoodHeat, drawn: DrawnHeat, density_words: str, moisture_words: str) -> Row:
+    solid_m3 = value("cord.volume_m3") * study.solid.value
+    dry = dry_from_wet_frac(moisture_wet_frac=heat.moisture_wet_frac)
+    delivered = study.delivered(heat, drawn).shown()
+
+    def shown(number: float, draws: Draws, words: str = "") -> Figure:
+        return with_ends(Figure(number, words), draws / number if number else SURE)
+
+    net = shown(heat.net_mj, drawn.net_mj)
     return {
-        "green_moisture": Figure(100 * wet),
-        "green_mass": Figure(green.mass_kg),
-        "green_net_heat": Figure(green.net_mj),
-        "green_recovered": Figure(100 * _recovered(replace(kind.factors, moisture_wet_frac=wet))),
-        "water": Figure(max(0.0, green.mass_kg - ready.mass_kg)),
+        "density": shown(heat.oven_dry_kg / solid_m3, drawn.oven_dry_kg / (solid_m3 * study.fraction), density_words),
+        "moisture_wet": shown(100 * heat.moisture_wet_frac, 100 * drawn.moisture_wet_frac, moisture_words),
+        "moisture_dry": shown(100 * dry, 100 * drawn.moisture_dry_frac, moisture_words),
+        "dry_mass": shown(heat.oven_dry_kg, drawn.oven_dry_kg, study.solid.basis),
+        "mass": shown(heat.mass_kg, drawn.mass_kg, study.solid.basis),
+        "gross_heat": shown(heat.gross_mj, drawn.gross_mj),
+        "net_heat": net,
+        "net_heat_kwh": net,
+        "delivered_heat": delivered,
+        "delivered_kwh": delivered,
     }
-
-
-def _at(kind: KindHeat, moisture_wet_frac: float) -> WoodHeat:
-    """A cord of the wood at another moisture."""
-    return cord_heat([(1.0, replace(kind.factors, moisture_wet_frac=moisture_wet_frac))])
-
-
-def _recovered(factors: WoodFactors) -> float:
-    losses = fire_losses(
-        moisture_wet_frac=factors.moisture_wet_frac,
-        gross_heat_mj_per_kg=factors.gross_heat_mj_per_kg,
-        fire=_stove_fire(),
-    )
-    return losses.recovered_frac
-
-
-def _stove_fire() -> Fire:
-    """Conditions of a usual stove: a warm room, hot gas in the flue, twice the air that is needed."""
-    return Fire(
-        room_c=(value("fire.room") - 32) / F_PER_C,
-        flue_c=(value("fire.flue") - 32) / F_PER_C,
-        excess_air_frac=value("fire.excess_air"),
-        other_losses_frac=value("fire.other_losses"),
-    )
-
-
-def _shrinkage(kind: KindHeat) -> float:
-    basic = kind.factors.basic_density_kg_per_m3 / WATER_KG_PER_M3
-    dry = dry_from_wet_frac(moisture_wet_frac=kind.factors.moisture_wet_frac)
-    now = specific_gravity_at(basic_specific_gravity=basic, moisture_dry_frac=dry)
-    return shrinkage_frac(basic_specific_gravity=basic, specific_gravity=now)
-
-
-def _seasoning(kind: KindHeat) -> Figure:
-    if kind.tree is None:
-        return not_given("not on the list of trees")
-    return Figure(seasoning_months(kind.tree.drying))
-
-
-def _ready(kind: KindHeat) -> str:
-    target = value("seasoning.target")
-    if not kind.is_measured:
-        return "not measured"
-    if 100 * kind.factors.moisture_wet_frac <= target * (1 + 1e-9):
-        return "yes"
-    return "not yet"
-
-
-def _driest_wet_frac() -> float:
-    dry = equilibrium_moisture_dry_frac(
-        air_temperature_c=value("seasoning.air_temperature"), humidity_frac=value("seasoning.air_humidity") / 100
-    )
-    return wet_from_dry_frac(moisture_dry_frac=dry)
-
-
-def _climate_words() -> str:
-    return f"air of {value('seasoning.air_temperature'):g} degC and {value('seasoning.air_humidity'):g} % humidity"

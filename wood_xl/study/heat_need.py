@@ -15,9 +15,11 @@ from wood_xl.calc.heat_need import (
     to_next_winter,
 )
 from wood_xl.calc.other_heating import fuel_heat_mj
+from wood_xl.calc.strata import Draws
 from wood_xl.records import NextSeason, Season
 from wood_xl.study.heat import HeatStudy
-from wood_xl.study.heat_use import other_efficiency, times
+from wood_xl.study.heat_doubt import SURE, Unsure, ranged
+from wood_xl.study.heat_use import content_draws, other_efficiency, times
 from wood_xl.study.sessions import needs
 
 WINTER_ITEMS = ("degree_days_next", "degree_days_last", "degree_day_base")
@@ -28,10 +30,10 @@ Row = dict[str, Any]
 def heat_need_rows(season: Season, study: HeatStudy) -> Iterator[Row]:
     """One row for each way by which the need can be told."""
     following = season.next_season
-    a_cord = study.delivered(study.cord())
+    a_cord = study.from_a_cord()
     if following.volume_wanted_m3 is not None:
-        wanted = Figure(cords(following.volume_wanted_m3))
-        yield _row("Wood wanted", times(a_cord, wanted), wanted, not_given("not by this way"), "as written")
+        wanted = Unsure(Figure(cords(following.volume_wanted_m3)), SURE)
+        yield _row("Wood wanted", times(a_cord, wanted), wanted, _none("not by this way"), "as written")
     burned, fuel = _wood_heat(following, a_cord), _fuel_heat(season)
     if burned is not None:
         yield _from_last_winter("Last winter's wood", burned, following, a_cord)
@@ -43,77 +45,97 @@ def heat_need_rows(season: Season, study: HeatStudy) -> Iterator[Row]:
         yield _by_loss(following, a_cord)
 
 
-def _row(way: str, heat: Figure, amount: Figure, loss: Figure, words: str) -> Row:
-    return {"way": way, "heat": heat, "heat_kwh": heat, "cords": amount, "heat_loss": loss, "words": words}
+def _none(reason: str) -> Unsure:
+    return Unsure(not_given(reason), SURE)
 
 
-def _wood_heat(following: NextSeason, a_cord: Figure) -> Figure | None:
+def _row(way: str, heat: Unsure, amount: Unsure, loss: Unsure, words: str) -> Row:
+    shown = heat.shown()
+    return {
+        "way": way,
+        "heat": shown,
+        "heat_kwh": shown,
+        "cords": amount.shown(),
+        "heat_loss": loss.shown(),
+        "words": words,
+    }
+
+
+def _wood_heat(following: NextSeason, a_cord: Unsure) -> Unsure | None:
     """Heat that last winter's wood gave, as this season's wood would give it [MJ]; None if none is written."""
     if "last_winter_volume" in following.broken:
-        return not_given(needs(following.broken["last_winter_volume"]))
+        return _none(needs(following.broken["last_winter_volume"]))
     if following.winter.last_winter_volume_m3 is None:
         return None
-    return times(a_cord, Figure(cords(following.winter.last_winter_volume_m3)))
+    return times(a_cord, Unsure(Figure(cords(following.winter.last_winter_volume_m3)), SURE))
 
 
-def _fuel_heat(season: Season) -> Figure | None:
+def _fuel_heat(season: Season) -> Unsure | None:
     """Heat that last winter's fuel gave to the house [MJ]; None if none is written."""
     following, heating = season.next_season, season.heating.other
     if "last_winter_fuel" in following.broken:
-        return not_given(needs(following.broken["last_winter_fuel"]))
-    if following.winter.last_winter_fuel is None or following.winter.last_winter_fuel_unit is None:
+        return _none(needs(following.broken["last_winter_fuel"]))
+    amount, unit = following.winter.last_winter_fuel, following.winter.last_winter_fuel_unit
+    if amount is None or unit is None:
         return None
     efficiency = other_efficiency(season)
-    if efficiency.value is None or heating is None:
+    if efficiency.figure.value is None or heating is None:
         return efficiency
-    content = fuel_heat_mj(heating=heating, unit=following.winter.last_winter_fuel_unit)
-    return Figure(following.winter.last_winter_fuel * content * efficiency.value, efficiency.basis)
+    heat = amount * fuel_heat_mj(heating=heating, unit=unit) * efficiency.figure.value
+    return Unsure(Figure(heat, efficiency.figure.basis), efficiency.relative * content_draws(heating, unit))
 
 
-def _sum(one: Figure, other: Figure) -> Figure:
-    if one.value is None or other.value is None:
-        return one if one.value is None else other
-    return Figure(one.value + other.value)
+def _sum(one: Unsure, other: Unsure) -> Unsure:
+    first, second = one.figure.value, other.figure.value
+    if first is None or second is None:
+        return one if first is None else other
+    both = first + second
+    return Unsure(Figure(both), (first * one.relative + second * other.relative) / both if both else SURE)
 
 
-def _broken_winter(following: NextSeason) -> Figure | None:
-    return next((not_given(needs(following.broken[i])) for i in WINTER_ITEMS if i in following.broken), None)
+def _broken_winter(following: NextSeason) -> Unsure | None:
+    return next((_none(needs(following.broken[i])) for i in WINTER_ITEMS if i in following.broken), None)
 
 
-def _from_last_winter(way: str, last: Figure, following: NextSeason, a_cord: Figure) -> Row:
+def _from_last_winter(way: str, last: Unsure, following: NextSeason, a_cord: Unsure) -> Row:
     broken = _broken_winter(following)
     before, after = following.winter.degree_days_last_k, following.winter.degree_days_next_k
-    if broken is not None or last.value is None:
+    if broken is not None or last.figure.value is None:
         why = last if broken is None else broken
         return _row(way, why, why, why, "")
-    heat = Figure(to_next_winter(last.value, degree_days_last_k=before, degree_days_next_k=after), last.basis)
+    need = to_next_winter(last.figure.value, degree_days_last_k=before, degree_days_next_k=after)
+    heat = Unsure(Figure(need, last.figure.basis), last.relative)
     words = "taken to a usual winter by degree days" if before and after else "as last winter: no degree days of both"
-    loss = not_given("no degree days of last winter")
+    loss = _none("no degree days of last winter")
     if before is not None:
         gains = internal_gains_frac(base_c=following.winter.degree_day_base_c)
-        implied = heat_loss_w_per_k(delivered_mj=last.value, degree_days_k=before, gains_frac=gains)
-        loss = Figure(implied, _gains_words(following))
+        implied = heat_loss_w_per_k(delivered_mj=last.figure.value, degree_days_k=before, gains_frac=gains)
+        loss = Unsure(Figure(implied, _gains_words(following)), last.relative / _gains_draws(following))
     return _row(way, heat, _cords(heat, a_cord), loss, words)
 
 
-def _by_loss(following: NextSeason, a_cord: Figure) -> Row:
+def _by_loss(following: NextSeason, a_cord: Unsure) -> Row:
     loss, degree_days, way = (
         following.winter.heat_loss_w_per_k,
         following.winter.degree_days_next_k,
         "Heat loss and degree days",
     )
     if loss is None or degree_days is None:
-        why = not_given("no degree days of a usual winter")
+        why = _none("no degree days of a usual winter")
         if "heat_loss" in following.broken:
-            why = not_given(needs(following.broken["heat_loss"]))
+            why = _none(needs(following.broken["heat_loss"]))
         why = _broken_winter(following) or why
         return _row(way, why, why, why, "")
     gains = internal_gains_frac(base_c=following.winter.degree_day_base_c)
-    heat = Figure(
-        need_by_degree_days_mj(heat_loss_w_per_k=loss, degree_days_k=degree_days, gains_frac=gains),
-        _gains_words(following),
-    )
-    return _row(way, heat, _cords(heat, a_cord), Figure(loss, "as written"), "")
+    need = need_by_degree_days_mj(heat_loss_w_per_k=loss, degree_days_k=degree_days, gains_frac=gains)
+    heat = Unsure(Figure(need, _gains_words(following)), _gains_draws(following))
+    return _row(way, heat, _cords(heat, a_cord), Unsure(Figure(loss, "as written"), SURE), "")
+
+
+def _gains_draws(following: NextSeason) -> Draws:
+    """Share of the loss that heating gives, relative: in doubt on the conventional base alone."""
+    is_conventional = internal_gains_frac(base_c=following.winter.degree_day_base_c) < 1
+    return ranged("heat_need.internal_gains") if is_conventional else SURE
 
 
 def _gains_words(following: NextSeason) -> str:
@@ -125,11 +147,11 @@ def _gains_words(following: NextSeason) -> str:
     return "the whole loss by degree days, on a base of the house's own"
 
 
-def _cords(heat: Figure, a_cord: Figure) -> Figure:
-    if heat.value is None:
-        return heat
-    if a_cord.value is None:
-        return a_cord
-    if a_cord.value <= 0:
-        return not_given("that wood gives no heat")
-    return Figure(cords_for_heat(need_mj=heat.value, delivered_mj_per_cord=a_cord.value))
+def _cords(heat: Unsure, a_cord: Unsure) -> Unsure:
+    need, given = heat.figure.value, a_cord.figure.value
+    if need is None or given is None:
+        return heat if need is None else a_cord
+    if given <= 0:
+        return _none("that wood gives no heat")
+    amount = cords_for_heat(need_mj=need, delivered_mj_per_cord=given)
+    return Unsure(Figure(amount), heat.relative / a_cord.relative)

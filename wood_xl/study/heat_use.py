@@ -15,9 +15,11 @@ from wood_xl.calc.other_heating import (
     heating_efficiency_frac,
     replaced_heat_mj,
 )
-from wood_xl.records import Season
+from wood_xl.calc.strata import Draws
+from wood_xl.records import FuelUnit, OtherHeating, Season
 from wood_xl.study.emissions import season_grid
 from wood_xl.study.heat import HeatStudy
+from wood_xl.study.heat_doubt import SURE, Unsure, ranged
 from wood_xl.study.methods import NO_SESSION
 from wood_xl.study.sessions import needs
 
@@ -30,93 +32,104 @@ def heat_use_rows(season: Season, study: HeatStudy) -> Iterator[Row]:
     """What a cord and the season's wood bring to the house, and what they stand in for."""
     if isinstance(study.kinds, str) and not season.wood:
         return
-    a_cord = study.delivered(study.cord())
-    yield _use_row(season, "One cord", Figure(1.0), a_cord)
+    a_cord = study.from_a_cord()
+    yield _use_row(season, "One cord", Figure(1.0, reason="exact"), a_cord)
     made = not_given(NO_SESSION) if study.cords is None else Figure(study.cords)
-    yield _use_row(season, "The season's wood", made, times(a_cord, made))
+    amount = Unsure(made, study.amount)
+    yield _use_row(season, "The season's wood", amount.shown(), times(a_cord, amount))
 
 
-def times(per_cord: Figure, amount: Figure) -> Figure:
-    """A figure per cord for an amount of cords."""
-    if per_cord.value is None:
-        return per_cord
-    return amount if amount.value is None else Figure(per_cord.value * amount.value, per_cord.basis)
+def times(per_cord: Unsure, amount: Unsure) -> Unsure:
+    """A figure per cord for an amount of cords; what is in both with opposite powers cancels."""
+    one, cords = per_cord.figure, amount.figure
+    if one.value is None or cords.value is None:
+        return per_cord if one.value is None else amount
+    return Unsure(Figure(one.value * cords.value, one.basis), per_cord.relative * amount.relative)
 
 
-def _use_row(season: Season, what: str, amount: Figure, delivered: Figure) -> Row:
+def _use_row(season: Season, what: str, amount: Figure, delivered: Unsure) -> Row:
     heat_in = _heat_in(season, delivered)
     return {
         "what": what,
         "cords": amount,
-        "delivered_heat": delivered,
-        "delivered_kwh": delivered,
+        "delivered_heat": delivered.shown(),
+        "delivered_kwh": delivered.shown(),
         "instead_of": season.heating.other or "",
-        "fuel_volume": _fuel(season, heat_in, "L"),
-        "fuel_therms": _fuel(season, heat_in, "therm"),
-        "fuel_energy": heat_in,
-        "fuel_cost": _cost(season, heat_in),
-        "fuel_co2": _co2(season, heat_in),
+        "fuel_volume": _fuel(season, heat_in, "L").shown(),
+        "fuel_therms": _fuel(season, heat_in, "therm").shown(),
+        "fuel_energy": heat_in.shown(),
+        "fuel_cost": _cost(season, heat_in).shown(),
+        "fuel_co2": _co2(season, heat_in).shown(),
     }
 
 
-def other_efficiency(season: Season) -> Figure:
+def other_efficiency(season: Season) -> Unsure:
     """Efficiency of the other heating, or why it is not known."""
     for item in ("displaced_fuel", "displaced_efficiency"):
         if item in season.broken:
-            return not_given(needs(season.broken[item]))
+            return Unsure(not_given(needs(season.broken[item])), SURE)
     if season.heating.other is None:
-        return not_given(NO_OTHER)
+        return Unsure(not_given(NO_OTHER), SURE)
     if season.heating.other_efficiency_frac is not None:
         own = season.heating.other_efficiency_frac
-        return Figure(own, f"{season.heating.other} at {100 * own:g} %, as written")
+        return Unsure(Figure(own, f"{season.heating.other} at {100 * own:g} %, as written"), SURE)
     usual = heating_efficiency_frac(season.heating.other)
-    return Figure(usual, f"{season.heating.other} at {100 * usual:g} %, a usual figure")
+    words = f"{season.heating.other} at {100 * usual:g} %, a usual figure"
+    return Unsure(Figure(usual, words), ranged(f"heating.efficiency.{season.heating.other.replace(' ', '_')}"))
 
 
-def _heat_in(season: Season, delivered: Figure) -> Figure:
+def content_draws(heating: OtherHeating, unit: FuelUnit) -> Draws:
+    """Heat in a unit of a fuel, relative: in doubt where it is sold by volume, exact where it is sold by heat."""
+    is_by_volume = unit in ("gal", "L")
+    return ranged(f"heating.heat_content.{heating.replace(' ', '_')}") if is_by_volume else SURE
+
+
+def _heat_in(season: Season, delivered: Unsure) -> Unsure:
     """Gross heat or electricity that the other heating would have taken [MJ]."""
     efficiency = other_efficiency(season)
-    if efficiency.value is None:
-        return efficiency
-    if delivered.value is None:
-        return delivered
-    heat = replaced_heat_mj(delivered_mj=delivered.value, efficiency_frac=efficiency.value)
-    return Figure(heat, efficiency.basis)
+    share, given = efficiency.figure, delivered.figure
+    if share.value is None or given.value is None:
+        return efficiency if share.value is None else delivered
+    heat = replaced_heat_mj(delivered_mj=given.value, efficiency_frac=share.value)
+    return Unsure(Figure(heat, share.basis), delivered.relative / efficiency.relative)
 
 
-def _fuel(season: Season, heat_in: Figure, unit: Any) -> Figure:
-    heating = season.heating.other
-    if heat_in.value is None or heating is None:
+def _fuel(season: Season, heat_in: Unsure, unit: FuelUnit) -> Unsure:
+    heating, heat = season.heating.other, heat_in.figure
+    if heat.value is None or heating is None:
         return heat_in
     if unit == "L" and heating not in LIQUIDS:
-        return not_given("not a liquid")
+        return Unsure(not_given("not a liquid"), SURE)
     if unit == "therm" and heating != "natural gas":
-        return not_given("for gas only")
-    return Figure(fuel_units(heat_mj=heat_in.value, heating=heating, unit=unit), heat_in.basis)
+        return Unsure(not_given("for gas only"), SURE)
+    amount = Figure(fuel_units(heat_mj=heat.value, heating=heating, unit=unit), heat.basis)
+    return Unsure(amount, heat_in.relative / content_draws(heating, unit))
 
 
-def _cost(season: Season, heat_in: Figure) -> Figure:
+def _cost(season: Season, heat_in: Unsure) -> Unsure:
     if "displaced_fuel_price" in season.broken:
-        return not_given(needs(season.broken["displaced_fuel_price"]))
+        return Unsure(not_given(needs(season.broken["displaced_fuel_price"])), SURE)
     heating, price, unit = season.heating.other, season.heating.fuel_price, season.heating.fuel_price_unit
-    if heat_in.value is None or heating is None:
+    heat = heat_in.figure
+    if heat.value is None or heating is None:
         return heat_in
     if price is None or unit is None:
-        return not_given("no price of that fuel")
-    return Figure(
-        price * fuel_units(heat_mj=heat_in.value, heating=heating, unit=unit),
-        f"at {price:g} {season.currency} per {unit}",
-    )
+        return Unsure(not_given("no price of that fuel"), SURE)
+    cost = price * fuel_units(heat_mj=heat.value, heating=heating, unit=unit)
+    words = f"at {price:g} {season.currency} per {unit}"
+    return Unsure(Figure(cost, words), heat_in.relative / content_draws(heating, unit))
 
 
-def _co2(season: Season, heat_in: Figure) -> Figure:
-    heating = season.heating.other
-    if heat_in.value is None or heating is None:
+def _co2(season: Season, heat_in: Unsure) -> Unsure:
+    heating, heat = season.heating.other, heat_in.figure
+    if heat.value is None or heating is None:
         return heat_in
     if heating in ELECTRIC:
         grid = season_grid(season)
         if grid.value is None:
-            return grid
-        kg = electricity_co2e_kg(heat_mj=heat_in.value, grid_kg_per_kwh=grid.value)
-        return Figure(kg, f"electricity at {grid.value:.3g} kg CO2e/kWh, {grid.basis}")
-    return Figure(burnt_co2_kg(heat_mj=heat_in.value, heating=heating), "at the chimney, nothing upstream")
+            return Unsure(grid, SURE)
+        kg = electricity_co2e_kg(heat_mj=heat.value, grid_kg_per_kwh=grid.value)
+        figure = Figure(kg, f"electricity at {grid.value:.3g} kg CO2e/kWh, {grid.basis}")
+    else:
+        figure = Figure(burnt_co2_kg(heat_mj=heat.value, heating=heating), "at the chimney, nothing upstream")
+    return Unsure(figure, heat_in.relative)

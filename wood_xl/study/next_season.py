@@ -37,11 +37,12 @@ NEEDED = ("buck", "split", "stack")
 
 @dataclass(frozen=True)
 class NextSeasonTables:
-    """Items and tables of the plan, and what was found while making it."""
+    """Items and tables of the plan, what was found while making it, and the routes behind it."""
 
     items: Row
     tables: dict[str, list[Row]]
     remarks: list[Remark] = field(default_factory=list)
+    routes: RouteStudy | None = None
 
 
 def routes_and_plan(
@@ -82,11 +83,11 @@ def routes_and_plan(
         "choice_swings": swing_rows(routes, surety),
     }
     if why:
-        return NextSeasonTables(no_plan_items(wanted, why), {**chosen, **{t: [] for t in TABLES}}, remarks)
+        return NextSeasonTables(no_plan_items(wanted, why), {**chosen, **{t: [] for t in TABLES}}, remarks, routes)
     following = _planned(study, wanted, routes, surety, strain)
     items = {**following.items, "seasoned": seasoned_words(following.items["last_session"], drying)}
     found = [*following.remarks, *need_remarks(study.season.next_season, winter)]
-    return NextSeasonTables(items, {**chosen, **following.tables}, found)
+    return NextSeasonTables(items, {**chosen, **following.tables}, found, routes)
 
 
 def _planned(

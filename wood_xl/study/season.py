@@ -17,10 +17,11 @@ from wood_xl.study.break_even import break_even_rows, pairs, payback_rows
 from wood_xl.study.common import Measure
 from wood_xl.study.comparisons import comparison_rows
 from wood_xl.study.cost import CostStudy
+from wood_xl.study.drying import drying_rows
 from wood_xl.study.emission_rows import emission_remarks, emission_tables
 from wood_xl.study.emissions import method_emissions
 from wood_xl.study.energy_return import energy_return_rows
-from wood_xl.study.heat import drying_rows, heat_rows, heat_study, season_wood
+from wood_xl.study.heat import heat_rows, heat_study, season_wood
 from wood_xl.study.heat_need import heat_need_rows
 from wood_xl.study.heat_use import heat_use_rows
 from wood_xl.study.how_sure import how_sure_rows
@@ -42,6 +43,7 @@ from wood_xl.study.quantity import (
     session_quantity,
     usual_solid_fraction,
 )
+from wood_xl.study.route_year import route_year_rows, strain_flags
 from wood_xl.study.season_rates import SeasonRates
 from wood_xl.study.sensitivity import sensitivity_rows
 from wood_xl.study.sessions import (
@@ -130,15 +132,15 @@ def season_tables(season: Season) -> SeasonTables:
         "money_totals": total_rows(costs.values(), season),
         "money_views": view_rows(costs.values(), season),
         "tool_costs": [row for cost in costs.values() for row in tool_rows(cost)],
-        "break_even": break_even_rows(compared),
-        "payback": payback_rows(compared),
+        "break_even": break_even_rows(compared, season),
+        "payback": payback_rows(compared, season),
         "sensitivity": sensitivity_rows(costs.values(), season.currency),
         **emission_tables(list(emitted.values()), study, heat),
         "heat": list(heat_rows(heat)),
         "heat_use": list(heat_use_rows(season, heat)),
         "drying": drying,
         "heat_need": winter,
-        "energy_return": list(energy_return_rows(emitted.values(), heat)),
+        "energy_return": list(energy_return_rows(emitted.values(), heat, season)),
         "efforts": [row for s in sessions for row in _effort_rows(s)],
         "people": _people_rows(sessions),
         "strain": strain,
@@ -148,6 +150,16 @@ def season_tables(season: Season) -> SeasonTables:
         "weather": weather_rows(sessions),
         "sessions": [_session_row(s, study) for s in sessions],
         "lots": [_lot_row(lot) for lot in lots.values()],
+        "routes_year": list(
+            route_year_rows(
+                following.routes,
+                following.tables["routes"],
+                study.yearly_cords,
+                emitted,
+                heat.from_a_cord().figure,
+                strain_flags(strain, totals),
+            )
+        ),
         **following.tables,
     }
     remarks = [

@@ -1,0 +1,83 @@
+"""Pooling on a cluster of two worker processes gives the same bytes as here, also if a worker is lost."""
+
+from __future__ import annotations
+
+import os
+import signal
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from builders import small_season
+from click.testing import CliRunner
+from distributed import Client, LocalCluster
+
+from wood_xl.cli import main
+from wood_xl.cluster import NoCluster, on_cluster
+from wood_xl.io.fill import filled_workbook
+from wood_xl.io.pack import packed
+
+pytestmark = [pytest.mark.slow, pytest.mark.filterwarnings("ignore")]  # warnings of the cluster's own machinery
+
+
+@pytest.fixture
+def cluster() -> Iterator[LocalCluster]:
+    with LocalCluster(n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None) as found:
+        yield found
+
+
+@pytest.fixture
+def seasons(tmp_path: Path) -> list[Path]:
+    paths = []
+    for number in range(6):
+        data = small_season()
+        data["sessions"][0]["elapsed_time"] = 80 + 5 * number
+        paths.append(tmp_path / f"s{number}.xlsx")
+        paths[-1].write_bytes(packed(filled_workbook(data, system="metric", currency="NOK", paper="a4")))
+    return paths
+
+
+def pooled(paths: list[Path], out: Path, *options: str) -> bytes:
+    done = CliRunner().invoke(main, ["pool", *map(str, paths), "--out", str(out), *options])
+    assert done.exit_code == 0, done.output
+    return out.read_bytes()
+
+
+def test_study_is_the_same_as_here(cluster: LocalCluster, seasons: list[Path], tmp_path: Path) -> None:
+    here = pooled(seasons, tmp_path / "here.xlsx")
+    there = pooled(seasons, tmp_path / "there.xlsx", "--cluster", cluster.scheduler_address)
+    assert there == here
+
+
+def die_once(path: Path) -> str:
+    """Ends the process that works on the first path, the first time."""
+    mark = path.with_suffix(".died")
+    if path.stem == "s0" and not mark.exists():
+        mark.touch()
+        os.kill(os.getpid(), signal.SIGKILL)
+    return path.stem
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no such signal")
+def test_a_lost_worker_loses_nothing(cluster: LocalCluster, seasons: list[Path]) -> None:
+    with on_cluster(cluster.scheduler_address) as each:
+        assert list(each(die_once, seasons)) == [path.stem for path in seasons]
+    assert seasons[0].with_suffix(".died").exists()
+    with Client(cluster) as client:
+        assert client.submit(sum, [1, 2]).result(timeout=30) == 3
+
+
+def test_where_nothing_answers_one_line_says_so(seasons: list[Path], tmp_path: Path) -> None:
+    out = tmp_path / "x.xlsx"
+    done = CliRunner().invoke(main, ["pool", str(seasons[0]), "--out", str(out), "--cluster", "tcp://127.0.0.1:1"])
+    assert done.exit_code == 3
+    assert "Nothing that is a scheduler answers at tcp://127.0.0.1:1" in done.output
+    assert not out.exists()
+
+
+def test_without_the_extra_one_line_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "distributed", None)
+    with pytest.raises(NoCluster) as fault, on_cluster("tcp://127.0.0.1:1"):
+        pass
+    assert fault.value.code == "pool-no-cluster-library"

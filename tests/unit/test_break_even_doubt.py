@@ -1,0 +1,125 @@
+"""How sure break-even and payback are: ends held against ranges put in by hand, and against the money itself."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import pytest
+from builders import Data, small_season, tables
+
+from wood_xl.calc.figure import Figure
+
+CORD_M3 = 128 * 0.3048**3
+
+
+def rows(data: Data) -> tuple[dict[str, Any], dict[str, Any]]:
+    found = tables(data).tables
+    return found["break_even"][0], found["payback"][0]
+
+
+def ends(figure: Figure) -> tuple[float, float, float]:
+    assert figure.low is not None, figure.reason
+    assert figure.value is not None
+    assert figure.high is not None, figure.reason
+    return figure.low, figure.value, figure.high
+
+
+def two_saws(worth: float = 100) -> Data:
+    data = small_season()
+    data["season"]["value_of_time"] = worth
+    data["units"]["season"]["value_of_time"] = "per h"
+    return data
+
+
+def shared_saw() -> Data:
+    """Both methods with the same chain saw and nothing else; the hand saw costs nothing and needs nothing."""
+    data = two_saws()
+    data["methods"][0]["tool_2"] = "Chain saw"
+    data["sessions"][0]["fuel_used"] = data["sessions"][2]["fuel_used"] = 0
+    return data
+
+
+def test_outlay_has_the_range_of_each_price_by_itself() -> None:
+    _, paid = rows(two_saws())
+    low, middle, high = ends(paid["outlay"])
+    assert middle == 4000 - 400
+    assert high - middle == pytest.approx(math.hypot(0.25 * 4000, 0.25 * 400))
+    assert middle - low == pytest.approx(high - middle)
+
+
+def test_a_price_that_both_share_is_no_doubt_of_the_outlay() -> None:
+    _, paid = rows(shared_saw())
+    low, middle, high = ends(paid["outlay"])
+    assert middle == -400
+    assert (high - low) / 2 == pytest.approx(0.25 * 400)
+
+
+def test_hours_saved_scatter_with_the_sessions_of_both() -> None:
+    found, paid = rows(two_saws())
+    saved = ends(found["hours_saved"])
+    rates = {r["method"]: ends(r["worker_hours"]) for r in tables(two_saws()).tables["rates_per_cord"]}
+    slow, quick = rates["By bow saw"], rates["By chain saw"]
+    assert saved[1] == pytest.approx(slow[1] - quick[1])
+    assert saved[0] > slow[0] - quick[2]  # not both at their worst
+    assert saved[2] - saved[1] > (slow[2] - slow[1]) * 0.9  # and not surer than the slower alone
+    yearly = ends(paid["hours_saved_per_year"])
+    assert yearly == pytest.approx(tuple(10 / CORD_M3 * hours for hours in saved))
+
+
+def test_hour_saved_costs_more_if_fewer_are_saved() -> None:
+    found, _ = rows(two_saws())
+    extra, hours, cost = (ends(found[key]) for key in ("extra_cash", "hours_saved", "hour_saved_cost"))
+    assert cost[1] == pytest.approx(extra[1] / hours[1])
+    up = math.hypot(extra[2] / hours[1] - cost[1], extra[1] / hours[0] - cost[1])
+    assert cost[2] - cost[1] == pytest.approx(up)
+    down = math.hypot(extra[0] / hours[1] - cost[1], extra[1] / hours[2] - cost[1])
+    assert cost[1] - cost[0] == pytest.approx(down)
+
+
+def test_hours_that_may_not_be_saved_leave_the_cost_of_one_without_ends() -> None:
+    data = two_saws()
+    data["sessions"][1]["elapsed_time"] = 95
+    data["helpers"].clear()
+    data["sessions"][0]["elapsed_time"], data["sessions"][2]["elapsed_time"] = 30, 12
+    found, _ = rows(data)
+    low, _, high = ends(found["hours_saved"])
+    assert low < 0 < high
+    assert found["hour_saved_cost"].reason == "may save no hour"
+    assert found["hour_saved_cost"].low is None
+
+
+def test_at_the_ends_of_the_break_even_volume_the_cash_is_in_doubt_about_nothing() -> None:
+    data = small_season()
+    data["upkeep"].append({"tool": "Bow saw", "item": "Blade", "price": 400, "every": 1, "per": "cords"})
+    found, _ = rows(data)
+    low, volume, high = ends(found["volume_cash"])
+    assert low < volume < high
+    for place, end in ((low, 2), (high, 0)):
+        data["season"]["yearly_volume"] = place
+        at, _ = rows(data)
+        near = ends(at["extra_cash"])
+        assert abs(near[2 - end]) < 0.1 * (near[2] - near[0])  # between two volumes the doubt is interpolated
+
+
+def test_a_volume_that_may_never_pay_says_so() -> None:
+    data = small_season()
+    data["upkeep"].append({"tool": "Bow saw", "item": "Blade", "price": 170, "every": 1, "per": "cords"})
+    found, _ = rows(data)
+    figure = found["volume_cash"]
+    assert figure.basis == "pays above it"
+    assert figure.low is not None
+    assert figure.high is None
+    assert figure.reason == "may never pay"
+
+
+def test_payback_lies_between_its_ends_or_may_not_come() -> None:
+    _, paid = rows(two_saws(500))
+    low, years, high = ends(paid["time_simple"])
+    assert 0 < low < years < high
+    later = ends(paid["time_discounted"])
+    assert later[1] > years
+    _, slow = rows(two_saws(100))
+    figure = slow["time_simple"]
+    assert figure.value is not None
+    assert (figure.high, figure.reason) == (None, "may not be paid back within its life")

@@ -1,0 +1,47 @@
+"""Work mapped over the machines of a running cluster; the library for it is an extra that few need."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from importlib import import_module
+from pathlib import Path
+from typing import Any
+
+from wood_xl.errors import WoodXlError
+
+RETRIES = 3  # of one workbook, if the worker that has it is lost
+SECONDS_TO_ANSWER = 10
+
+
+class NoCluster(WoodXlError):
+    """The cluster, or the library for it, is not there."""
+
+
+@contextmanager
+def on_cluster(address: str) -> Iterator[Callable[[Callable[[Path], Any], list[Path]], list[Any]]]:
+    """A function like ``map`` that works on a cluster, in the order of what it is given.
+
+    Every worker must see the files under the same paths and have the same version of this program. A worker that is
+    lost loses nothing: its part is done again by another.
+
+    Parameters
+    ----------
+    address : str
+        Of the scheduler, for example ``tcp://host:8786``.
+
+    Raises
+    ------
+    NoCluster
+        If nothing answers there, or the extra is not installed.
+    """
+    try:
+        distributed = import_module("distributed")
+    except ImportError as fault:
+        raise NoCluster("pool-no-cluster-library") from fault
+    try:
+        client = distributed.Client(address, timeout=SECONDS_TO_ANSWER, set_as_default=False)
+    except (OSError, TimeoutError, ValueError) as fault:
+        raise NoCluster("pool-no-cluster", found=address) from fault
+    with client:
+        yield lambda work, paths: client.gather(client.map(work, paths, pure=False, retries=RETRIES))

@@ -1,0 +1,88 @@
+"""What came of many workbooks, as one workbook: a row for each, and a row for each of their methods."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from wood_xl.io.pack import packed
+from wood_xl.io.page import Paper
+from wood_xl.io.result_blocks import table_block
+from wood_xl.io.result_book import ResultBook, table_sheet
+from wood_xl.schema.model import Column, Sheet, results_definition, summary_definition
+from wood_xl.scoring import NOTHING_WRITTEN, RATES, WRITTEN, Outcome
+
+RATES_TITLE = "Methods"
+RATES_HELP = (
+    "Per cord, in hours, kcal, the currency of each workbook, and kg. Intervals stand in each one's own results."
+)
+STATES = {WRITTEN: "written", NOTHING_WRITTEN: "nothing written"}
+SOMETHING_TO_MEND = "written, with gaps"
+
+Row = dict[str, Any]
+
+
+def summary_bytes(outcomes: Sequence[Outcome], *, paper: Paper) -> bytes:
+    """A summary as the bytes of an .xlsx file; the same outcomes give the same bytes.
+
+    Parameters
+    ----------
+    outcomes : sequence of Outcome
+        In their order.
+    paper : {'letter', 'a4'}
+        What it is printed on.
+    """
+    files = summary_definition().sheet("files")
+    rates = _rates_sheet(files.column("file"))
+    book = ResultBook(paper, lambda *_: None)
+    try:
+        rows = [_file_row(outcome) for outcome in outcomes]
+        table_sheet(book, files.result_sheet, [table_block(files, rows, system="metric", currency="")])
+        rows = [_rate_row(outcome, row, rates) for outcome in outcomes for row in outcome.rates]
+        table_sheet(book, rates.result_sheet, [table_block(rates, rows, system="metric", currency="")])
+    except BaseException:
+        book.close()
+        raise
+    return packed(book.workbook)
+
+
+def _rates_sheet(file: Column) -> Sheet:
+    """The table of rates per cord with the workbook in front; money has each workbook's own currency."""
+    definition = results_definition().sheet(RATES)
+    columns = (
+        replace(c, is_money=False, unit="" if c.is_money else c.unit, keeps_ends=False) for c in definition.columns
+    )
+    return replace(definition, title=RATES_TITLE, help=RATES_HELP, result_sheet=RATES_TITLE, columns=(file, *columns))
+
+
+def _file_row(outcome: Outcome) -> Row:
+    def count(level: str) -> int:
+        return sum(int(found["count"]) for found in outcome.problems if found["level"] == level)
+
+    grave = [found for found in outcome.problems if found["level"] != "NOTE"]
+    season = outcome.season
+    return {
+        "file": Path(outcome.path).name,
+        "state": STATES.get(outcome.code, SOMETHING_TO_MEND),
+        "season": season.get("season_name", ""),
+        "currency": season.get("currency", ""),
+        "sessions_n": season.get("sessions_counted", 0),
+        "left_out_n": season.get("sessions_not_counted", 0),
+        "fix_n": count("STOP") + count("FIX"),
+        "look_n": count("LOOK"),
+        "first": " ".join(part for part in (grave[0]["sheet"], grave[0]["cell"], grave[0]["text"]) if part)
+        if grave
+        else "",
+    }
+
+
+def _rate_row(outcome: Outcome, row: Row, rates: Sheet) -> Row:
+    cells: Row = {"file": Path(outcome.path).name}
+    for column in rates.columns[1:]:
+        value = row[column.id]
+        if column.type == "figure":
+            value = {"value": value, "low": None, "high": None, "unit": column.unit, "basis": "", "reason": ""}
+        cells[column.id] = value
+    return cells

@@ -1,0 +1,88 @@
+"""Whether results follow their own schema: jsonschema judges, each distinct thing once.
+
+Rows are many and much alike, and a row schema sets no condition across columns. So each distinct set of columns and
+each distinct cell of a column is judged once, where a figure counts by its parts and their types, and a text of a
+column without a list by being one: nothing more is asked of them. Only a table in which something is wrong is judged
+row by row, for the place of the fault.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterator
+from functools import cache
+from typing import Any
+
+from jsonschema import Draft202012Validator, validators
+from jsonschema.exceptions import ValidationError
+
+from wood_xl.errors import DefinitionFault
+from wood_xl.schema.model import results_definition
+
+FIGURE = {"$ref": "#/$defs/figure"}  # asks for nothing but types
+TEXT = {"type": "string"}
+ROW_KEYWORDS = {"type", "additionalProperties", "required", "properties"}
+
+Row = dict[str, Any]
+
+
+def require_valid(results: Row) -> None:
+    """Refuse results that do not follow their own schema.
+
+    Raises
+    ------
+    DefinitionFault
+        With the place of the first fault.
+    """
+    error = next(iter(_validator().iter_errors(results)), None)
+    if error is not None:
+        where = "/".join(map(str, error.absolute_path))
+        raise DefinitionFault(f"results: {where}: {error.message[:200]}")
+
+
+@cache
+def _validator() -> Any:
+    kind: Any = validators.extend(Draft202012Validator, {"items": _items})  # type: ignore[no-untyped-call]
+    return kind(results_definition().schema)
+
+
+def _items(validator: Any, items: Any, instance: Any, schema: Any) -> Iterator[ValidationError]:
+    """As the library judges items, but what is alike once, and whole numbers at a glance: a heart trace has many."""
+    if validator.is_type(instance, "array"):
+        if items == {"type": "integer"} and all(type(number) is int for number in instance):
+            return
+        is_table = _asked(items).keys() == ROW_KEYWORDS and all(type(row) is dict for row in instance)
+        if is_table and not any(_errors_of_distinct(validator, items, instance)):
+            return
+    yield from Draft202012Validator.VALIDATORS["items"](validator, items, instance, schema)
+
+
+def _errors_of_distinct(validator: Any, row_schema: Row, rows: list[Row]) -> Iterator[ValidationError]:
+    columns = row_schema["properties"]
+    shape = {**row_schema, "properties": dict.fromkeys(columns, True)}
+    for names in dict.fromkeys(map(tuple, rows)):
+        yield from validator.descend(dict.fromkeys(names), shape)
+    for name, column in columns.items():
+        asked = _asked(column)
+        cells = [row[name] for row in rows if name in row]
+        for cell in {_kind(cell, asked): cell for cell in cells}.values():
+            yield from validator.descend(cell, column)
+
+
+def _asked(schema: Row) -> Row:
+    """A schema without what only describes."""
+    return {
+        key: value
+        for key, value in schema.items()
+        if key not in ("title", "description") and not key.startswith("x-")
+    }
+
+
+def _kind(cell: Any, asked: Row) -> Hashable:
+    """What cells of a column have in common that are valid together or not at all."""
+    if asked == FIGURE and type(cell) is dict:
+        return tuple((part, type(value)) for part, value in cell.items())
+    if asked == TEXT and type(cell) is str:
+        return str
+    if isinstance(cell, Hashable):
+        return type(cell), cell  # True and 1 are told apart by their types
+    return id(cell)
