@@ -19,6 +19,13 @@ from wood_xl.io.pack import packed
 from wood_xl.many import RECORD_NAME, Record, score_many
 from wood_xl.scoring import NOTHING_WRITTEN, Order
 
+# What is started in the background may have been told to ignore interrupts, and would hand that on.
+INTERRUPTIBLE = """
+import signal
+signal.signal(signal.SIGINT, signal.default_int_handler)
+from wood_xl.cli import main
+main()
+"""
 NAMES = ("ash", "birch", "cherry", "elm", "fir")
 
 
@@ -153,7 +160,7 @@ def test_a_file_of_the_summary_s_name_is_not_written_over(folder: Path) -> None:
 def test_interrupt_leaves_only_whole_files(folder: Path) -> None:
     for number in range(60):
         (folder / f"x{number:02}.xlsx").write_bytes((folder / "ash.xlsx").read_bytes())
-    command = [sys.executable, "-m", "wood_xl", "score", str(folder)]
+    command = [sys.executable, "-c", INTERRUPTIBLE, "score", str(folder)]
     process = subprocess.Popen(
         command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True
     )
