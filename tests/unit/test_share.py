@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import json
+import re
+import zipfile
+from io import BytesIO
 from pathlib import Path
+from typing import Any
+from xml.sax.saxutils import escape
 
 import pytest
 from jsonschema import Draft202012Validator
 
 from wood_xl.demo import demo_data, demo_names, demo_workbook
+from wood_xl.io.results import results_bytes
 from wood_xl.pipeline import score_file
 from wood_xl.schema.model import results_definition
 from wood_xl.share import shared
@@ -45,6 +51,32 @@ def test_shared_results_hold_nothing_private(name: str, tmp_path: Path) -> None:
             assert theirs[key] == {**mine[key], "basis": ""}
     assert list(Draft202012Validator(results_definition().schema).iter_errors(given)) == []
     assert results["provenance"]["left_out"] == "nothing"
+
+
+@pytest.mark.parametrize("name", demo_names())
+def test_no_part_of_a_shared_file_holds_anything_private(name: str, tmp_path: Path) -> None:
+    path = tmp_path / "season.xlsx"
+    path.write_bytes(demo_workbook(name))
+    results = score_file(path, None).results
+    assert results is not None
+    data = demo_data(name)
+    private = [person["person"] for person in data["people"]] + [data["season"]["place"]]
+    private += [session["note"] for session in data["sessions"] if "note" in session]
+
+    def found_in(document: dict[str, Any]) -> set[str]:
+        with zipfile.ZipFile(BytesIO(results_bytes(document, paper="a4"))) as archive:
+            parts = [archive.read(part) for part in archive.namelist()]
+        assert len(parts) > 20
+        texts = {text: escape(text).encode() for text in private}
+        return {text for text, sought in texts.items() if any(holds(part, sought) for part in parts)}
+
+    assert found_in(results) == set(private)
+    assert found_in(shared(results)) == set()
+
+
+def holds(part: bytes, sought: bytes) -> bool:
+    """Whether a part holds a text as a whole: a short name may stand within a word."""
+    return re.search(rb"(?<!\w)" + re.escape(sought) + rb"(?!\w)", part) is not None
 
 
 def test_problems_that_tell_of_bodies_keep_only_their_title(tmp_path: Path) -> None:
