@@ -22,7 +22,7 @@ from sample_results import BUCK_CHAIN, BUCK_SAW, sample_results
 
 from wood_xl.io import looks
 from wood_xl.io.blocks import ROWS_WITH_NOTES
-from wood_xl.io.result_blocks import CONTINUED, EXACT
+from wood_xl.io.result_blocks import CONTINUED, NO_ENDS
 from wood_xl.io.results import results_bytes, results_workbook
 from wood_xl.schema.model import Column, Sheet, System, results_definition, season_definition
 
@@ -117,7 +117,7 @@ def check_cell(column: Column, value: Any, row: dict[str, Any], system: Any) -> 
         if value[end] is not None:
             assert row[end_header] == pytest.approx(value[end], rel=1e-12)
         elif end_header in row:
-            assert row[end_header] == (value["reason"] or EXACT)
+            assert row[end_header] == (value["reason"] or NO_ENDS)
 
 
 @pytest.fixture(scope="module")

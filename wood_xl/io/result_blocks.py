@@ -15,7 +15,7 @@ from wood_xl.schema.model import Column, Sheet, System
 
 ENDS = ("low", "high")
 NOT_GIVEN = "not given"
-EXACT = "exact"  # of a figure that is counted or chosen: it has no ends and needs no reason for it
+NO_ENDS = "no ends"  # of a figure for which none are told and no reason stands; not a claim that it is exact
 MOST_COLUMNS = 18  # of a block with low and high ends; a wider one could not be read on paper
 COLUMNS_OF_A_PART = 15
 CONTINUED = "{title}, part {number}"
@@ -123,7 +123,7 @@ def items_block(sheet: Sheet, values: Row, *, system: System, currency: str) -> 
     rows = []
     for column in sheet.columns:
         value = values[column.id]
-        shows_ends = with_ends and column.type == "figure" and value["value"] is not None and not _is_exact(value)
+        shows_ends = with_ends and column.type == "figure" and value["value"] is not None and not _is_bare(value)
         cells = _cells(column, value, shows_ends)
         if with_ends and not shows_ends:
             cells += [Cell("")] * len(ENDS)
@@ -156,8 +156,8 @@ def has_ends(column: Column, rows: Sequence[Row]) -> bool:
     )
 
 
-def _is_exact(figure: Mapping[str, Any]) -> bool:
-    """Whether a figure is counted or chosen: without ends, and without a reason for it."""
+def _is_bare(figure: Mapping[str, Any]) -> bool:
+    """Whether a figure stands alone: without ends, and without a reason for it."""
     return figure["value"] is not None and not figure["reason"] and all(figure[end] is None for end in ENDS)
 
 
@@ -176,7 +176,7 @@ def _cells(column: Column, value: Any, with_ends: bool) -> list[Cell]:
     if column.type != "figure":
         return [Cell(value, number_decimals(column))]
     decimals = _decimals_of(value["value"], column.significant) if column.significant else number_decimals(column)
-    reason = EXACT if _is_exact(value) else value["reason"] or NOT_GIVEN
+    reason = NO_ENDS if _is_bare(value) else value["reason"] or NOT_GIVEN
     if value["value"] is None:
         ends = [Cell(NOT_GIVEN, is_reason=True)] * len(ENDS)
         return [Cell(reason, is_reason=True), *(ends if with_ends else [])]
