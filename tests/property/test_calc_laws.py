@@ -93,12 +93,6 @@ def test_ellipse_lies_under_the_circle_of_the_mean_diameter(first: float, second
     assert ellipse == geometry.section_area_m2(diameter_m=second, second_diameter_m=first)
 
 
-@given(LENGTH, LENGTH, st.integers(2, 30))
-def test_even_top_is_a_rectangle(height: float, spacing: float, n: int) -> None:
-    uneven = geometry.uneven_face_area_m2(heights_m=[height] * n, spacing_m=spacing)
-    assert uneven == pytest.approx(geometry.face_area_m2(height_m=height, length_m=spacing * (n - 1)), rel=1e-12)
-
-
 @given(between(0.001, 1000), between(0.2, 0.95), LENGTH)
 def test_quantity_returns_the_way_it_went(solid: float, fraction: float, stick: float) -> None:
     stacked = quantity.stacked_volume_m3(solid_m3=solid, solid_fraction=fraction)

@@ -38,11 +38,6 @@ def test_sloping_ends_take_the_mean_length() -> None:
     assert geometry.stack_bulk_volume_m3(stack, stick_length_m=0.4) == pytest.approx(2.1)
 
 
-def test_two_heights_are_a_trapezoid() -> None:
-    # 2 x (1.0 + 1.4)/2
-    assert geometry.uneven_face_area_m2(heights_m=[1.0, 1.4], spacing_m=2.0) == pytest.approx(2.4)
-
-
 @pytest.mark.parametrize(
     ("call", "words"),
     [
@@ -51,12 +46,6 @@ def test_two_heights_are_a_trapezoid() -> None:
         (lambda: geometry.section_area_m2(diameter_m=math.nan), "diameter_m is nan"),
         (lambda: geometry.sawn_area_m2([Cut(diameter_m=0.2, cuts_n=0)]), "cuts_n is 0"),
         (lambda: geometry.face_area_m2(height_m=math.inf, length_m=1.0), "height_m is inf"),
-        (lambda: geometry.uneven_face_area_m2(heights_m=[1.0], spacing_m=1.0), "fewer than two"),
-        (lambda: geometry.uneven_face_area_m2(heights_m=[1.0, 0.0], spacing_m=1.0), "lowest_height_m is 0.0"),
-        (
-            lambda: geometry.uneven_face_area_m2(heights_m=[1.0, math.inf], spacing_m=1.0),
-            "highest_height_m is inf",
-        ),
         (lambda: geometry.stack_bulk_volume_m3(Stack(1.0, 1.0, rows_n=0), stick_length_m=0.4), "rows_n is 0"),
         (lambda: geometry.cords(-1.0), "stacked_m3 is -1.0"),
         (lambda: geometry.sticks_solid_volume_m3(sawn_area_m2=1.0, stick_length_m=0.0), "stick_length_m is 0.0"),

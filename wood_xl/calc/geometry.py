@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
-from itertools import pairwise
+from collections.abc import Iterable
 
 from wood_xl.calc.arguments import require_not_negative, require_positive
 from wood_xl.data.load import value
@@ -167,43 +166,6 @@ def face_area_m2(*, height_m: float, length_m: float, top_length_m: float | None
     top_m = length_m if top_length_m is None else top_length_m
     require_positive(height_m=height_m, length_m=length_m, top_length_m=top_m)
     return height_m * (length_m + top_m) / 2
-
-
-def uneven_face_area_m2(*, heights_m: Sequence[float], spacing_m: float) -> float:
-    """Face of a row with an uneven top, from heights at equal steps along it (trapezoidal rule).
-
-        area = spacing * (first/2 + all between + last/2)
-
-    Parameters
-    ----------
-    heights_m : sequence of float
-        At least two heights, from one end to the other. [m] Above 0.
-    spacing_m : float
-        Step between two heights. [m] Above 0.
-
-    Returns
-    -------
-    float
-        Area. [m2]
-
-    Raises
-    ------
-    ValueError
-        If there are fewer than two heights or an argument is not above 0.
-
-    References
-    ----------
-    wood_and_heat_defaults, stack shapes.
-
-    Examples
-    --------
-    >>> round(uneven_face_area_m2(heights_m=[1.2, 1.0, 0.8], spacing_m=2.0), 6)
-    4.0
-    """
-    if len(heights_m) < 2:
-        raise ValueError(f"heights_m has {len(heights_m)} entries, fewer than two")
-    require_positive(spacing_m=spacing_m, lowest_height_m=min(heights_m), highest_height_m=max(heights_m))
-    return spacing_m * math.fsum((left + right) / 2 for left, right in pairwise(heights_m))
 
 
 def stack_bulk_volume_m3(stack: Stack, *, stick_length_m: float) -> float:

@@ -388,39 +388,3 @@ def delivered_mj(heat: WoodHeat, appliance: Appliance) -> float:
             f"efficiency_frac is {appliance.efficiency_frac} of the {appliance.basis} heat: over the net"
         )
     return delivered
-
-
-def gross_efficiency_frac(*, efficiency_net_frac: float, heat: WoodHeat) -> float:
-    """Efficiency on the gross heat from that on the net heat.
-
-        eta_gross = eta_net * net heat / gross heat
-
-    Parameters
-    ----------
-    efficiency_net_frac : float
-        Delivered over net heat. [-] From 0 to 1.
-    heat : WoodHeat
-        Of the wood burned.
-
-    Returns
-    -------
-    float
-        Delivered over gross heat. [-]
-
-    Raises
-    ------
-    ValueError
-        If the efficiency is out of its range.
-
-    References
-    ----------
-    wood_and_heat_defaults, gross and net efficiency.
-
-    Examples
-    --------
-    >>> heat = WoodHeat(oven_dry_kg=800.0, mass_kg=1000.0, gross_mj=16000.0, net_mj=14431.4)
-    >>> round(gross_efficiency_frac(efficiency_net_frac=0.70, heat=heat), 4)
-    0.6314
-    """
-    require_fraction(efficiency_net_frac=efficiency_net_frac)
-    return efficiency_net_frac * heat.net_mj / heat.gross_mj
