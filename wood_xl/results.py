@@ -169,6 +169,7 @@ def _cell(column: Column, value: Any, figure: Column | None, system: System) -> 
     if not isinstance(value, Figure):
         return value
     unit = column.unit_in(system)
+    is_bare = value.value is not None and value.low is None and value.high is None
 
     def shown(number: float | None) -> float | None:
         if number is None:
@@ -181,7 +182,7 @@ def _cell(column: Column, value: Any, figure: Column | None, system: System) -> 
         "high": shown(value.high),
         "unit": _unit(column, system),
         "basis": value.basis,
-        "reason": value.reason,
+        "reason": value.reason or (column.no_ends if is_bare else ""),
     }
 
 

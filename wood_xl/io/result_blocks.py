@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import takewhile
@@ -190,17 +189,19 @@ def _cells(column: Column, value: Any, with_ends: bool) -> list[Cell]:
 
 def _interval_notes(columns: Sequence[Column], rows: Sequence[Row], *, others: bool) -> list[str]:
     """Why the figures have no low and high end, said once; by column if other columns have them."""
-    without = [
-        (column.title, row[column.id]["reason"])
-        for column in columns
-        for row in rows
-        if row[column.id]["value"] is not None and row[column.id]["reason"]
-    ]
+    without: dict[str, list[str]] = {}
+    for column in columns:
+        for row in rows:
+            figure = row[column.id]
+            if figure["value"] is not None and figure["reason"]:
+                titles = without.setdefault(figure["reason"], [])
+                if column.title not in titles:
+                    titles.append(column.title)
     if not without:
         return []
-    words = "; ".join(reason for reason, _ in Counter(reason for _, reason in without).most_common())
-    titles = ", ".join(dict.fromkeys(title for title, _ in without))
-    return [f"No low and high ends for {titles}: {words}." if others else f"No low and high ends: {words}."]
+    if len(without) == 1 and not others:
+        return [f"No low and high ends: {next(iter(without))}."]
+    return ["No low and high ends " + "; ".join(f"for {', '.join(without[why])}: {why}" for why in without) + "."]
 
 
 def _basis_notes(columns: Sequence[Column], rows: Sequence[Row], *, key: str) -> list[str]:

@@ -36,6 +36,9 @@ class Column:
         Impossible beyond; in ``unit``.
     plausible : (float, float) or None
         Unusual outside; in ``unit``.
+    no_ends : str
+        Why a figure of this column has no interval, where nothing more telling is known; empty where it should
+        have one.
     names_figure, unit_of_figure : bool
         Whether a row's text names a figure of the rates per cord, and whether the value is in that figure's unit.
     formerly : tuple of str
@@ -75,6 +78,7 @@ class Column:
     decimals: int | None = None
     significant: int | None = None
     keeps_ends: bool = False
+    no_ends: str = ""
     names_figure: bool = False
     unit_of_figure: bool = False
     formula: str = ""
@@ -302,6 +306,7 @@ def _column(sheet_id: str, column_id: str, part: dict[str, Any], required: bool,
         decimals=part.get("x-decimals"),
         significant=part.get("x-significant"),
         keeps_ends=part.get("x-ends", False),
+        no_ends=part.get("x-no-ends", ""),
         names_figure=part.get("x-names-figure", False),
         unit_of_figure=part.get("x-unit-of-figure", False),
         formula=part.get("x-formula", ""),

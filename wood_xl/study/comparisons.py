@@ -28,9 +28,10 @@ from wood_xl.data.load import value
 from wood_xl.study.how_sure import FIGURES, further_words, trial_of
 from wood_xl.study.log_size import LogSize
 from wood_xl.study.methods import MethodTotals, by_task
+from wood_xl.study.part_rates import TAKES_NONE
 from wood_xl.study.quantity import lot_key
 from wood_xl.study.rates import MethodRate
-from wood_xl.study.season_rates import TAKES_NONE, SeasonRates
+from wood_xl.study.season_rates import SeasonRates
 from wood_xl.study.sessions import needs
 
 Row = dict[str, Any]

@@ -58,6 +58,11 @@ class FigureParts:
     parts: tuple[FigurePart, ...]
     spreads: Mapping[str, float]
 
+    @property
+    def factors(self) -> list[Term]:
+        """The parts by what all sessions share alone, as of an amount that was recorded and is in no doubt itself."""
+        return [Term(part.value, part.common) for part in self.parts]
+
     def rate(self, totals: MethodTotals, figure: float) -> Rate | str:
         """The figure with the scatter of the sessions that recorded what it goes with; or why there is none.
 

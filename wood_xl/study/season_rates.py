@@ -11,7 +11,6 @@ import numpy as np
 
 from wood_xl.calc.compare import steadied
 from wood_xl.calc.figure import Figure
-from wood_xl.calc.shared_factors import log_variance, widened
 from wood_xl.calc.strata import Draws, t_draws
 from wood_xl.study.common import Measure, amount_of
 from wood_xl.study.cost import CostStudy
@@ -21,12 +20,12 @@ from wood_xl.study.figure_parts import FigureParts
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.money import MethodCost
 from wood_xl.study.money_doubt import money_parts
+from wood_xl.study.part_rates import part_rate
 from wood_xl.study.rates import AMOUNTS, MethodRate, method_rate, rate_figure
 
 Row = dict[str, Any]
 MONEY = ("cash", "own_time", "cash_and_time")
 EMISSIONS = {WORK.id: WORK, RUNNING.id: RUNNING}
-TAKES_NONE = "it takes none"
 
 
 @dataclass(frozen=True)
@@ -104,21 +103,7 @@ class SeasonRates:
         plain = self._plain(totals, figure_id, per)
         if plain.value is None:
             return plain.reason
-        if plain.value == 0:
-            return TAKES_NONE
-        parts = self._parts_of(totals, figure_id)
-        if isinstance(parts, str):
-            return parts
-        rate = parts.rate(totals, plain.value)
-        if isinstance(rate, str):
-            return rate
-        common = parts.in_common(totals, self.study.season, per)
-        try:
-            variance = log_variance(draws=common.draws)
-        except ValueError as refused:
-            return str(refused)
-        estimate = widened(estimate=steadied(rate=rate), common_variance=variance)
-        return MethodRate(totals, [], [], rate, common, variance, estimate)
+        return part_rate(totals, plain.value, self._parts_of(totals, figure_id), self.study.season, per)
 
     def _parts_of(self, totals: MethodTotals, figure_id: str) -> FigureParts | str:
         key = totals.method.name, figure_id

@@ -1,0 +1,94 @@
+"""A figure that is a sum of parts, with the doubt of what its parts go with."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from wood_xl.calc.compare import LogEstimate, steadied
+from wood_xl.calc.figure import Figure
+from wood_xl.calc.shared_factors import common_draws, log_variance, widened
+from wood_xl.records import Season
+from wood_xl.study.common import Measure
+from wood_xl.study.figure_parts import FigureParts
+from wood_xl.study.methods import MethodTotals
+from wood_xl.study.rates import MethodRate
+
+TAKES_NONE = "it takes none"
+AS_RECORDED = "as noted, and no factor in doubt comes in"
+
+
+def part_rate(
+    totals: MethodTotals, figure: float, parts: FigureParts | str, season: Season, per: Measure = "cords"
+) -> MethodRate | str:
+    """A figure for one unit of wood with the scatter of the sessions and all that is common; or why it has none.
+
+    Parameters
+    ----------
+    figure : float
+        Its value; it may be the sum of the parts times a chosen number, as cords in a year.
+    parts : FigureParts or str
+        What it is made of, for a cord; or why that cannot be told.
+    """
+    if figure == 0:
+        return TAKES_NONE
+    if isinstance(parts, str):
+        return parts
+    rate = parts.rate(totals, figure)
+    if isinstance(rate, str):
+        return rate
+    common = parts.in_common(totals, season, per)
+    try:
+        variance = log_variance(draws=common.draws)
+    except ValueError as refused:
+        return str(refused)
+    estimate = widened(estimate=steadied(rate=rate), common_variance=variance)
+    return MethodRate(totals, [], [], rate, common, variance, estimate)
+
+
+def part_figure(
+    plain: Figure, totals: MethodTotals, parts: FigureParts | str, season: Season, per: Measure = "cords"
+) -> Figure:
+    """The same as a figure; its value stands also where no interval can be given.
+
+    Parameters
+    ----------
+    plain : Figure
+        Its value and basis; returned as it is where it is not given, or says already why it has no interval.
+    totals, parts, season, per
+        As in ``part_rate``.
+    """
+    if plain.value is None or plain.reason:
+        return plain
+    found = part_rate(totals, plain.value, parts, season, per)
+    if isinstance(found, str):
+        return replace(plain, reason=found)
+    low, high = found.estimate.interval()
+    return replace(plain, low=low, high=high)
+
+
+def recorded_figure(plain: Figure, parts: FigureParts | str) -> Figure:
+    """A sum of what sessions recorded, as of a session or of a whole trial: only common factors are in doubt.
+
+    Parameters
+    ----------
+    plain : Figure
+        Its value and basis.
+    parts : FigureParts or str
+        What it is made of, whatever their scale; or why that cannot be told.
+    """
+    if plain.value is None or plain.reason:
+        return plain
+    if plain.value == 0:
+        return replace(plain, reason=TAKES_NONE)
+    if isinstance(parts, str):
+        return replace(plain, reason=parts)
+    try:
+        variance = log_variance(draws=common_draws(terms=parts.factors, spreads=parts.spreads))
+    except ValueError as refused:
+        return replace(plain, reason=str(refused))
+    if variance == 0:
+        return replace(plain, reason=AS_RECORDED)
+    exact = LogEstimate(math.log(plain.value), 0.0, math.inf)
+    low, high = widened(estimate=exact, common_variance=variance).interval()
+    return replace(plain, low=low, high=high)
