@@ -21,7 +21,7 @@ from wood_xl.calc.effort_uncertainty import (
     u_of_heart_rate_energy_kcal_per_min,
     u_of_unknown_sex_kcal_per_min,
 )
-from wood_xl.calc.figure import Figure, not_given
+from wood_xl.calc.figure import Figure, in_doubt, not_given
 from wood_xl.calc.heart_cleaning import CleanTrace
 from wood_xl.calc.heart_rate_index import heart_rate_index_energy
 from wood_xl.calc.heart_trace import trace_kcal, trace_summary
@@ -164,7 +164,7 @@ class _Without(NamedTuple):
 
 
 def _gross(basis: _Basis | _Without) -> Figure:
-    return not_given(basis.reason) if isinstance(basis, _Without) else Figure(basis.gross_kcal)
+    return not_given(basis.reason) if isinstance(basis, _Without) else in_doubt(basis.gross_kcal, u_frac=basis.u_frac)
 
 
 def _by_table(worker: Worker, body: Person, task: Task, powered: bool, delay_frac: float) -> tuple[_Basis, Activity]:
@@ -322,7 +322,7 @@ def _by_index(worker: Worker, body: Person) -> Figure:
     if rate is None or rate <= body.resting_bpm:
         return not_given("heart rate not above rest")
     energy = heart_rate_index_energy(heart_rate_bpm=rate, resting_bpm=body.resting_bpm, mass_kg=body.mass_kg)
-    return Figure(energy.kcal_per_min * worker.time_min)
+    return Figure(energy.kcal_per_min * worker.time_min, reason="no doubt is published for it")
 
 
 _SEXES: tuple[Sex, Sex] = ("male", "female")

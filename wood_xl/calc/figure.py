@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from statistics import NormalDist
+
+from wood_xl.calc.arguments import require_not_negative
+from wood_xl.data.load import value as constant_value
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,8 +23,8 @@ class Figure:
     low, high : float or None
         Interval; None where none can be given.
     reason : str
-        Why the value, or else the interval, is not given; empty if both are, or if no interval belongs to the figure:
-        what was written, counted or chosen, and parts and sums that stand beside the figures with intervals.
+        Why the value, or else the interval, is not given; empty if both are, or if that holds for all figures of its
+        kind, as of what was noted, counted or chosen: the definition of the results says it then.
     """
 
     value: float | None
@@ -77,3 +82,41 @@ def exact(number: float) -> Figure:
     ''
     """
     return Figure(value=number, reason="")
+
+
+def in_doubt(number: float, *, u_frac: float) -> Figure:
+    """A figure whose relative uncertainty is known, by the log: its ends never reach 0.
+
+        number * exp(-/+ z s),  s^2 = ln(1 + u^2)
+
+    Parameters
+    ----------
+    number : float
+        The number. Above 0.
+    u_frac : float
+        Relative standard uncertainty. [-] 0 or more.
+
+    Returns
+    -------
+    Figure
+        With its interval.
+
+    Raises
+    ------
+    ValueError
+        If the uncertainty is below 0.
+
+    References
+    ----------
+    how_sure_defaults, ``interval.level``, shared factors.
+
+    Examples
+    --------
+    >>> figure = in_doubt(500.0, u_frac=0.2)
+    >>> round(figure.low), round(figure.high)
+    (339, 737)
+    """
+    require_not_negative(u_frac=u_frac)
+    upper = (1 + constant_value("interval.level") / 100) / 2
+    factor = math.exp(NormalDist().inv_cdf(upper) * math.sqrt(math.log1p(u_frac**2)))
+    return Figure(number, "", number / factor, number * factor)

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from statistics import NormalDist
 from typing import Any, NamedTuple
 
 from wood_xl.calc import exposure, noise, weather
 from wood_xl.calc.effort import WorkerEffort, mean_heart_rate_of
 from wood_xl.calc.effort_equations import max_heart_rate_bpm
 from wood_xl.calc.effort_uncertainty import u_of_device_bpm
-from wood_xl.calc.figure import Figure, not_given
+from wood_xl.calc.figure import Figure, in_doubt, not_given
 from wood_xl.calc.heart_cleaning import CleanTrace
 from wood_xl.calc.heart_trace import high_heart_rate_bpm, trace_summary
 from wood_xl.calc.oxygen import reserve_uptake_ml_kg_min
@@ -106,14 +107,21 @@ def _reserve(rates: _Rates | str, person: Person) -> Row:
         u_resting_bpm=value("effort.u_heart_rate.resting"),
         u_max_bpm=value("max_heart_rate.u") if person.max_bpm is None else u_device_bpm,
     )
+    ends = _share_ends(share, u_share)
     return {
-        "reserve_share": Figure(100 * share),
+        "reserve_share": Figure(100 * share, "", 100 * ends[0], 100 * ends[1]),
         "reserve_u": Figure(100 * u_share),
         "ratio_to_rest": Figure(ratio_to_rest(heart_rate_bpm=rates.heart_rate_bpm, resting_bpm=rates.resting_bpm)),
         "fifty_percent_level": Figure(ratio_to_fifty_percent_level(**rates._asdict())),
-        "acceptable_hours": _hours_of(acceptable_work_min(reserve_frac=share)),
-        "acceptable_hours_uptake": _by_uptake(share, person.vo2max_ml_kg_min),
+        "acceptable_hours": _hours_between(lambda one: acceptable_work_min(reserve_frac=one), share, ends),
+        "acceptable_hours_uptake": _by_uptake(share, ends, person.vo2max_ml_kg_min),
     }
+
+
+def _share_ends(share: float, u_share: float) -> tuple[float, float]:
+    """Interval of a share of the reserve, kept from 0 to 1."""
+    half = NormalDist().inv_cdf((1 + value("interval.level") / 100) / 2) * u_share
+    return max(0.0, share - half), min(1.0, share + half)
 
 
 _RESERVE = (
@@ -126,15 +134,27 @@ _RESERVE = (
 )
 
 
-def _by_uptake(share: float, vo2max_ml_kg_min: float | None) -> Figure:
+def _by_uptake(share: float, ends: tuple[float, float], vo2max_ml_kg_min: float | None) -> Figure:
     if vo2max_ml_kg_min is None:
         return not_given("no VO2max")
-    uptake_ml_kg_min = reserve_uptake_ml_kg_min(reserve_frac=share, vo2max_ml_kg_min=vo2max_ml_kg_min)
-    return _hours_of(acceptable_work_by_uptake_min(uptake_frac=uptake_ml_kg_min / vo2max_ml_kg_min))
+    vo2max = vo2max_ml_kg_min
+
+    def acceptable(one: float) -> AcceptableWork:
+        uptake_ml_kg_min = reserve_uptake_ml_kg_min(reserve_frac=one, vo2max_ml_kg_min=vo2max)
+        return acceptable_work_by_uptake_min(uptake_frac=uptake_ml_kg_min / vo2max)
+
+    return _hours_between(acceptable, share, ends)
 
 
-def _hours_of(acceptable: AcceptableWork) -> Figure:
-    return _figure(None if acceptable.minutes is None else acceptable.minutes / MIN_PER_H, acceptable.words)
+def _hours_between(acceptable: Callable[[float], AcceptableWork], share: float, ends: tuple[float, float]) -> Figure:
+    """Hours at a share of the reserve, less at its upper end and more at its lower."""
+    middle, more, less = acceptable(share), acceptable(ends[0]), acceptable(ends[1])
+    if middle.minutes is None:
+        return not_given(middle.words)
+    unknown = [end.words for end in (less, more) if end.minutes is None]
+    if more.minutes is None or less.minutes is None:
+        return Figure(middle.minutes / MIN_PER_H, reason=f"at an end of the share: {' or '.join(unknown)}")
+    return Figure(middle.minutes / MIN_PER_H, "", less.minutes / MIN_PER_H, more.minutes / MIN_PER_H)
 
 
 def _highest_bpm(person: Person) -> float | None:
@@ -158,12 +178,27 @@ def _rest(effort: WorkerEffort | str, worker: Worker, person: Person) -> Row:
     if isinstance(effort, str):
         return {"workload": NOT_ASSESSED, "rest_in_hour": not_given(effort), "rest_per_work_hour": not_given(effort)}
     per_min = effort.kcal_gross / worker.time_min
+    known = in_doubt(per_min, u_frac=effort.u_frac)
     standard, words = _standard(person)
-    energy = {"work_kcal_per_min": per_min, "standard_kcal_per_min": standard}
+
+    def rest(minutes: Callable[[float], float]) -> Figure:
+        low, high = minutes(known.low or per_min), minutes(known.high or per_min)
+        if low == high:
+            return Figure(low, words, reason="the same at both ends of the energy")
+        return Figure(minutes(per_min), words, low, high)
+
     return {
         "workload": _workload(per_min, person.equation_sex),
-        "rest_in_hour": Figure(rest_in_total_min(total_min=HOUR_MIN, **energy), words),
-        "rest_per_work_hour": Figure(rest_for_work_min(work_min=HOUR_MIN, **energy), words),
+        "rest_in_hour": rest(
+            lambda energy: rest_in_total_min(
+                total_min=HOUR_MIN, work_kcal_per_min=energy, standard_kcal_per_min=standard
+            )
+        ),
+        "rest_per_work_hour": rest(
+            lambda energy: rest_for_work_min(
+                work_min=HOUR_MIN, work_kcal_per_min=energy, standard_kcal_per_min=standard
+            )
+        ),
     }
 
 

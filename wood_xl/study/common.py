@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -69,28 +69,41 @@ def time_in_common(totals: MethodTotals, season: Season, hours: float, per: Meas
 def effort_in_common(totals: MethodTotals, season: Season, per: Measure, *, is_net: bool) -> Common:
     """Energy for one unit of wood: the equation or table of each person in it is in doubt, and the wood.
 
+    References
+    ----------
+    how_sure_defaults, shared factors.
+    """
+    wood = totals.quantity(lambda q: amount_of(q, per))
+    efforts = [one for session in totals.counted for one in session.efforts]
+    powers, spreads = wood_in_common(totals, season, per)
+    energy = energy_in_common(efforts, is_net=is_net)
+    terms = [Term(term.value / wood, {**powers, **term.powers}) for term in energy.terms]
+    return Common(terms, spreads | energy.spreads)
+
+
+def energy_in_common(efforts: Iterable[tuple[Worker, WorkerEffort | str]], *, is_net: bool) -> Common:
+    """Energy of some workers' parts: the equation or table of each person in it is in doubt.
+
     Rest, which is taken off, is in no doubt beside it.
 
     References
     ----------
     how_sure_defaults, shared factors.
     """
-    powers, spreads = wood_in_common(totals, season, per)
-    wood = totals.quantity(lambda q: amount_of(q, per))
     gross: dict[str, list[tuple[float, float]]] = defaultdict(list)
     rest = []
-    for session in totals.counted:
-        for worker, effort in session.efforts:
-            if isinstance(effort, WorkerEffort):
-                gross[_equation(worker, effort)].append((effort.kcal_gross, effort.u_frac))
-                rest.append(effort.kcal_gross - effort.kcal_net)
-    terms = []
+    for worker, effort in efforts:
+        if isinstance(effort, WorkerEffort):
+            gross[_equation(worker, effort)].append((effort.kcal_gross, effort.u_frac))
+            rest.append(effort.kcal_gross - effort.kcal_net)
+    terms, spreads = [], {}
     for key, parts in gross.items():
         kcal = math.fsum(part for part, _ in parts)
-        spreads[key] = math.fsum(part * u for part, u in parts) / kcal
-        terms.append(Term(kcal / wood, {**powers, key: 1.0}))
+        if kcal:
+            spreads[key] = math.fsum(part * u for part, u in parts) / kcal
+            terms.append(Term(kcal, {key: 1.0}))
     if is_net:
-        terms.append(Term(-math.fsum(rest) / wood, powers))
+        terms.append(Term(-math.fsum(rest), {}))
     return Common(terms, spreads)
 
 
@@ -107,16 +120,29 @@ def _equation(worker: Worker, effort: WorkerEffort) -> str:
 
 
 def wood_in_common(totals: MethodTotals, season: Season, per: Measure) -> tuple[dict[str, float], dict[str, float]]:
-    """Powers of what is common in an amount for one unit of wood, and their doubt."""
-    powers = {TAPE: -TAPE_POWERS[per]}
+    """Powers of what is common in an amount for one unit of a method's wood, and their doubt."""
+    powers, spreads = volume_in_common(quantities_of([totals]), season, per)
+    return {key: -power for key, power in powers.items()}, spreads
+
+
+def volume_in_common(
+    quantities: Sequence[SessionQuantity], season: Season, per: Measure
+) -> tuple[dict[str, float], dict[str, float]]:
+    """Powers of what is common in an amount of wood itself, and their doubt."""
+    powers = {TAPE: TAPE_POWERS[per]}
     spreads = {TAPE: value("tape.scale_u") / 100}
-    power = -power_of_fraction([totals], per)
+    power = power_of_fraction(quantities, per)
     usual = usual_fraction(season)
     if power and usual is not None:
         key, spread = usual
         powers[key] = power
         spreads[key] = spread
     return powers, spreads
+
+
+def quantities_of(all_totals: Iterable[MethodTotals]) -> list[SessionQuantity]:
+    """Wood of each counted session of some methods."""
+    return [s.quantity for totals in all_totals for s in totals.counted if s.quantity is not None]
 
 
 def usual_fraction(season: Season) -> tuple[str, float] | None:
@@ -128,9 +154,8 @@ def usual_fraction(season: Season) -> tuple[str, float] | None:
     return f"solid fraction of a {form} stack", spread
 
 
-def power_of_fraction(all_totals: Sequence[MethodTotals], per: Measure) -> float:
-    """Power of the usual solid fraction in the wood of some methods: by the share of the wood turned by it."""
-    quantities = [s.quantity for totals in all_totals for s in totals.counted if s.quantity is not None]
+def power_of_fraction(quantities: Sequence[SessionQuantity], per: Measure) -> float:
+    """Power of the usual solid fraction in some wood: by the share of it that was turned by the fraction."""
     turned = [q for q in quantities if q.is_by_usual_fraction and (q.measured == "cuts") == (per in STACKED)]
     share = math.fsum(amount_of(q, per) for q in turned) / math.fsum(amount_of(q, per) for q in quantities)
     return -share if per in STACKED else share

@@ -17,7 +17,7 @@ from wood_xl.calc.shared_factors import Term, common_draws
 from wood_xl.calc.strata import Draws, limits_of_draws, range_draws
 from wood_xl.data.load import Group, constant, value
 from wood_xl.records import Season
-from wood_xl.study.common import TAPE, TAPE_POWERS, power_of_fraction, usual_fraction
+from wood_xl.study.common import TAPE, TAPE_POWERS, power_of_fraction, quantities_of, usual_fraction
 from wood_xl.study.methods import MethodTotals
 
 SURE: Draws = np.ones(1)  # what is in no doubt, relative to its value
@@ -93,15 +93,15 @@ def ranged(constant_id: str) -> Draws:
 
 def fraction_draws(season: Season, made: Iterable[MethodTotals]) -> Draws:
     """Solid over stacked wood of the season, relative: in doubt so far as the usual fraction stands in it."""
-    totals = list(made)
-    power = power_of_fraction(totals, "solid_m3") - power_of_fraction(totals, "stacked_m3") if totals else 1.0
+    wood = quantities_of(made)
+    power = power_of_fraction(wood, "solid_m3") - power_of_fraction(wood, "stacked_m3") if wood else 1.0
     return _by_fraction(season, power)
 
 
 def amount_draws(season: Season, made: Iterable[MethodTotals]) -> Draws:
     """Cords of the season, relative: all measured with one tape, some taken from solid wood by the usual fraction."""
     tape = common_draws(terms=[Term(1.0, {TAPE: TAPE_POWERS["cords"]})], spreads={TAPE: value("tape.scale_u") / 100})
-    return tape * _by_fraction(season, power_of_fraction(list(made), "cords"))
+    return tape * _by_fraction(season, power_of_fraction(quantities_of(made), "cords"))
 
 
 def _by_fraction(season: Season, power: float) -> Draws:

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from wood_xl.calc.compare import LogEstimate, steadied
-from wood_xl.calc.figure import Figure
-from wood_xl.calc.shared_factors import common_draws, log_variance, widened
+from wood_xl.calc.compare import steadied
+from wood_xl.calc.figure import Figure, in_doubt
+from wood_xl.calc.shared_factors import log_variance, widened
 from wood_xl.records import Season
-from wood_xl.study.common import Measure
-from wood_xl.study.figure_parts import FigureParts
+from wood_xl.study.common import Common, Measure
+from wood_xl.study.figure_parts import FigureParts, spread_of_sd
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.rates import MethodRate
 
@@ -79,16 +79,30 @@ def recorded_figure(plain: Figure, parts: FigureParts | str) -> Figure:
     """
     if plain.value is None or plain.reason:
         return plain
+    if isinstance(parts, str):
+        return replace(plain, reason=TAKES_NONE if plain.value == 0 else parts)
+    return common_figure(plain, Common(parts.factors, dict(parts.spreads)))
+
+
+def common_figure(plain: Figure, common: Common) -> Figure:
+    """A figure in which nothing is in doubt but what others share too.
+
+    Parameters
+    ----------
+    plain : Figure
+        Its value and basis.
+    common : Common
+        What it is made of, whatever the scale.
+    """
+    if plain.value is None or plain.reason:
+        return plain
     if plain.value == 0:
         return replace(plain, reason=TAKES_NONE)
-    if isinstance(parts, str):
-        return replace(plain, reason=parts)
     try:
-        variance = log_variance(draws=common_draws(terms=parts.factors, spreads=parts.spreads))
+        variance = log_variance(draws=common.draws)
     except ValueError as refused:
         return replace(plain, reason=str(refused))
     if variance == 0:
         return replace(plain, reason=AS_RECORDED)
-    exact = LogEstimate(math.log(plain.value), 0.0, math.inf)
-    low, high = widened(estimate=exact, common_variance=variance).interval()
-    return replace(plain, low=low, high=high)
+    known = in_doubt(plain.value, u_frac=spread_of_sd(math.sqrt(variance)))
+    return replace(plain, low=known.low, high=known.high)

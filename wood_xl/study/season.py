@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from wood_xl.calc.effort import Compared, WorkerEffort, mean_heart_rate_of
+from wood_xl.calc.effort import mean_heart_rate_of
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.geometry import cords
+from wood_xl.calc.shared_factors import Term
 from wood_xl.data.load import value
 from wood_xl.records import Method, Season, Session
 from wood_xl.study.body import exposure_rows, limit_rows, strain_rows, trace_rows, weather_rows
 from wood_xl.study.break_even import break_even_rows, pairs, payback_rows
-from wood_xl.study.common import Measure
+from wood_xl.study.common import Common, Measure, usual_fraction
 from wood_xl.study.comparisons import comparison_rows
 from wood_xl.study.cost import CostStudy
 from wood_xl.study.drying import drying_rows
@@ -28,14 +28,12 @@ from wood_xl.study.how_sure import how_sure_rows
 from wood_xl.study.log_size import log_size_rows, log_sizes
 from wood_xl.study.methods import (
     MethodTotals,
-    hours_figure,
     method_totals,
-    quantity_figure,
-    share_figure,
 )
 from wood_xl.study.money import method_cost, money_remarks, part_rows, tool_rows, total_rows, view_rows
 from wood_xl.study.next_season import routes_and_plan
 from wood_xl.study.oddities import odd_remarks, pooled_delay_figure
+from wood_xl.study.part_rates import common_figure
 from wood_xl.study.practice import practice_remarks, practice_rows, practices
 from wood_xl.study.quantity import (
     LotFraction,
@@ -43,13 +41,13 @@ from wood_xl.study.quantity import (
     session_quantity,
     usual_solid_fraction,
 )
+from wood_xl.study.record_rows import effort_rows, lot_row, people_rows, session_row, totals_row
 from wood_xl.study.route_year import route_year_rows, strain_flags
 from wood_xl.study.season_rates import SeasonRates
 from wood_xl.study.sensitivity import sensitivity_rows
 from wood_xl.study.sessions import (
     SessionFigures,
     burning_kind,
-    effort_totals,
     is_electric,
     needs,
     session_efforts,
@@ -123,7 +121,7 @@ def season_tables(season: Season) -> SeasonTables:
     following = routes_and_plan(study, rates["rates_per_cord"], known.draws, strain, winter, drying)
     tables = {
         **rates,
-        "methods": [_totals_row(t) for t in totals],
+        "methods": [totals_row(t, season) for t in totals],
         "comparisons": comparison_rows(totals, known, sizes),
         "log_sizes": log_size_rows(sizes),
         "how_sure": how_sure_rows(totals, season),
@@ -141,15 +139,15 @@ def season_tables(season: Season) -> SeasonTables:
         "drying": drying,
         "heat_need": winter,
         "energy_return": list(energy_return_rows(emitted.values(), heat, season)),
-        "efforts": [row for s in sessions for row in _effort_rows(s)],
-        "people": _people_rows(sessions),
+        "efforts": effort_rows(sessions),
+        "people": people_rows(sessions),
         "strain": strain,
         "traces": trace_rows(sessions, {person.name: person for person in season.people}),
         "exposures": exposure_rows(sessions, study.tools),
         "exposure_limits": limit_rows(totals, study.tools),
         "weather": weather_rows(sessions),
-        "sessions": [_session_row(s, study) for s in sessions],
-        "lots": [_lot_row(lot) for lot in lots.values()],
+        "sessions": [session_row(s, season, study) for s in sessions],
+        "lots": [lot_row(lot) for lot in lots.values()],
         "routes_year": list(
             route_year_rows(
                 following.routes,
@@ -221,141 +219,6 @@ def _yearly_volume(season: Season, totals: list[MethodTotals]) -> tuple[Figure, 
     return Figure(volume, words), [("season-default-used", "yearly_volume", facts)]
 
 
-def _totals_row(totals: MethodTotals) -> Row:
-    return {
-        "method": totals.method.name,
-        "task": totals.method.task,
-        "tools": ", ".join(totals.method.tools),
-        "sessions_n": len(totals.counted),
-        "not_counted_n": totals.not_counted_n,
-        "cords": quantity_figure(totals, lambda q: q.cords, None),
-        "stacked_volume": quantity_figure(totals, lambda q: q.stacked_m3, lambda q: q.stacked_basis),
-        "solid_volume": quantity_figure(totals, lambda q: q.solid_m3, lambda q: q.solid_basis),
-        "sawn_area": quantity_figure(totals, lambda q: q.sawn_area_m2, lambda q: q.sawn_basis),
-        "clock_hours": hours_figure(totals, lambda t: t.clock_h),
-        "worker_hours": hours_figure(totals, lambda t: t.worker_h),
-        "delay_share": share_figure(totals, lambda t: t.delay_h),
-        "service_share": share_figure(totals, lambda t: t.service_h),
-    }
-
-
-def _effort_rows(figures: SessionFigures) -> list[Row]:
-    return [
-        {
-            "session": figures.session.name,
-            "person": worker.person or "",
-            "role": "helper" if worker.is_helper else "main",
-            "minutes": Figure(worker.time_min),
-            "mean_heart_rate": _or_why(worker.mean_heart_rate_bpm, "none written"),
-            **_kcal(effort),
-        }
-        for worker, effort in figures.efforts
-    ]
-
-
-_BASES: dict[str, Compared] = {
-    "kcal_vo2max": "heart rate and VO2max",
-    "kcal_reserve": "reserve",
-    "kcal_heart_rate": "heart rate",
-    "kcal_index": "index",
-    "kcal_monitor": "monitor",
-    "kcal_table": "table",
-}
-_KCAL = ("kcal_gross", "kcal_net", "u_share", *_BASES, "spread")
-
-
-def _kcal(effort: WorkerEffort | str) -> Row:
-    if isinstance(effort, str):
-        return {"basis": effort, **dict.fromkeys(_KCAL, not_given(effort))}
-    return {
-        "basis": effort.basis,
-        "kcal_gross": Figure(effort.kcal_gross),
-        "kcal_net": Figure(effort.kcal_net),
-        "u_share": Figure(100 * effort.u_frac),
-        **{column: effort.kcal_by[basis] for column, basis in _BASES.items()},
-        "spread": Figure(100 * effort.spread_frac),
-    }
-
-
-def _or_why(value: float | None, why: str) -> Figure:
-    return not_given(why) if value is None else Figure(value)
-
-
-def _people_rows(sessions: list[SessionFigures]) -> list[Row]:
-    parts: dict[str, list[tuple[str, float, WorkerEffort | str]]] = {}
-    for s in sessions:
-        for worker, effort in s.efforts:
-            parts.setdefault(worker.person or "(not named)", []).append((s.session.name, worker.time_min, effort))
-    rows = []
-    for person, own in parts.items():
-        known = [effort for _, _, effort in own if isinstance(effort, WorkerEffort)]
-        waiting = [effort for _, _, effort in own if isinstance(effort, str)]
-        rows.append(
-            {
-                "person": person,
-                "sessions_n": len({name for name, _, _ in own}),
-                "hours": Figure(math.fsum(minutes for _, minutes, _ in own) / 60),
-                "kcal_net": not_given(waiting[0]) if waiting else Figure(math.fsum(e.kcal_net for e in known)),
-                "kcal_gross": not_given(waiting[0]) if waiting else Figure(math.fsum(e.kcal_gross for e in known)),
-            }
-        )
-    return rows
-
-
-def _session_row(figures: SessionFigures, study: CostStudy) -> Row:
-    session, time, quantity = figures.session, figures.time, figures.quantity
-    no_time = not_given(needs(session.broken["time"]) if "time" in session.broken else "no time")
-    no_wood = not_given(needs(session.broken["quantity"]) if "quantity" in session.broken else "not measured")
-    efforts = effort_totals(figures) if figures.is_counted else "not counted"
-    per_cord = no_wood if quantity is None else no_time
-    if time is not None and quantity is not None:
-        per_cord = Figure(time.worker_h / quantity.cords)
-    return {
-        "session": session.name,
-        "date": session.date or "",
-        "method": session.method,
-        "state": figures.state,
-        "workers_n": max(1, len(session.workers)),
-        **{f"{key}_hours": no_time if time is None else Figure(getattr(time, f"{key}_h")) for key in _HOURS},
-        "sawn_area": no_wood if quantity is None else Figure(quantity.sawn_area_m2, quantity.sawn_basis),
-        "solid_volume": no_wood if quantity is None else Figure(quantity.solid_m3, quantity.solid_basis),
-        "stacked_volume": no_wood if quantity is None else Figure(quantity.stacked_m3, quantity.stacked_basis),
-        "cords": no_wood if quantity is None else Figure(quantity.cords),
-        "measured": "" if quantity is None else quantity.measured,
-        "worker_hours_per_cord": per_cord,
-        "kcal_net": not_given(efforts) if isinstance(efforts, str) else Figure(efforts[1]),
-        "fuel": _session_fuel(figures, study),
-    }
-
-
-_HOURS = ("clock", "worker", "delay", "service")
-
-
-def _session_fuel(figures: SessionFigures, study: CostStudy) -> Figure:
-    broken = figures.session.broken.get("emissions")
-    if broken:
-        return not_given(needs(broken))
-    if figures.method is None or burning_kind(figures.method, study.tools) is None:
-        return Figure(0.0, "no engine")
-    return _or_why(figures.session.fuel_l, "not written")
-
-
-def _lot_row(lot: LotFraction) -> Row:
-    if lot.fraction is None:
-        used = "no: it was not both cut and stacked"
-    elif lot.is_used:
-        used = "yes"
-    else:
-        used = "no: no ranked stack holds that share of wood"
-    return {
-        "lot": lot.lot,
-        "solid_volume": Figure(lot.solid_m3) if lot.solid_m3 else not_given("no cuts"),
-        "stacked_volume": Figure(lot.stacked_m3) if lot.stacked_m3 else not_given("no stacks"),
-        "solid_fraction": _or_why(lot.fraction, "needs cuts and stacks"),
-        "used": used,
-    }
-
-
 def _items(season: Season, yearly: Figure, sessions: list[SessionFigures]) -> Row:
     counted_n = sum(s.is_counted for s in sessions)
     fraction = usual_solid_fraction(season)
@@ -368,7 +231,7 @@ def _items(season: Season, yearly: Figure, sessions: list[SessionFigures]) -> Ro
         "price_year": "" if season.price_year is None else str(season.price_year),
         "stick_length": not_given("not written") if length is None else Figure(length * 100, "as written"),
         "stack_form": season.stack_form,
-        "solid_fraction": Figure(fraction.value, fraction.basis),
+        "solid_fraction": _in_doubt(Figure(fraction.value, fraction.basis), season),
         "yearly_volume": yearly,
         "real_interest_rate": Figure(rate),
         "practical_margin": Figure(100 * season.practical_margin_frac, reason=""),
@@ -377,6 +240,14 @@ def _items(season: Season, yearly: Figure, sessions: list[SessionFigures]) -> Ro
         "sessions_not_counted": len(sessions) - counted_n,
         "invented": INVENTED if "invented" in season.name.casefold() else "",
     }
+
+
+def _in_doubt(fraction: Figure, season: Season) -> Figure:
+    usual = usual_fraction(season)
+    if usual is None or fraction.value is None:
+        return fraction
+    key, spread = usual
+    return common_figure(fraction, Common([Term(fraction.value, {key: 1.0})], {key: spread}))
 
 
 def _trace_remarks(sessions: list[SessionFigures]) -> list[Remark]:

@@ -1,0 +1,203 @@
+"""What was noted and what follows from it at once: wood, time and effort of sessions, workers, lots and methods."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from wood_xl.calc.effort import Compared, WorkerEffort
+from wood_xl.calc.figure import Figure, not_given
+from wood_xl.calc.shared_factors import Term
+from wood_xl.records import Season, Worker
+from wood_xl.study.common import Common, Measure, amount_of, energy_in_common, quantities_of, volume_in_common
+from wood_xl.study.cost import CostStudy
+from wood_xl.study.methods import MethodTotals, hours_figure, quantity_figure, share_figure
+from wood_xl.study.part_rates import common_figure
+from wood_xl.study.quantity import LotFraction, SessionQuantity
+from wood_xl.study.sessions import SessionFigures, burning_kind, effort_totals, needs
+
+Row = dict[str, Any]
+Worked = tuple[Worker, WorkerEffort | str]
+
+VOLUMES: dict[str, Measure] = {
+    "sawn_area": "sawn_area_m2",
+    "solid_volume": "solid_m3",
+    "stacked_volume": "stacked_m3",
+    "cords": "cords",
+}
+BASES: dict[str, Compared] = {
+    "kcal_vo2max": "heart rate and VO2max",
+    "kcal_reserve": "reserve",
+    "kcal_heart_rate": "heart rate",
+    "kcal_index": "index",
+    "kcal_monitor": "monitor",
+    "kcal_table": "table",
+}
+ENERGIES = ("kcal_gross", "kcal_net")
+
+
+def totals_row(totals: MethodTotals, season: Season) -> Row:
+    """Sums over the counted sessions of a method."""
+    wood = quantities_of([totals])
+    volumes = {
+        "cords": quantity_figure(totals, lambda q: q.cords, None),
+        "stacked_volume": quantity_figure(totals, lambda q: q.stacked_m3, lambda q: q.stacked_basis),
+        "solid_volume": quantity_figure(totals, lambda q: q.solid_m3, lambda q: q.solid_basis),
+        "sawn_area": quantity_figure(totals, lambda q: q.sawn_area_m2, lambda q: q.sawn_basis),
+    }
+    return {
+        "method": totals.method.name,
+        "task": totals.method.task,
+        "tools": ", ".join(totals.method.tools),
+        "sessions_n": len(totals.counted),
+        "not_counted_n": totals.not_counted_n,
+        **{key: volume_figure(figure, wood, season, VOLUMES[key]) for key, figure in volumes.items()},
+        "clock_hours": hours_figure(totals, lambda t: t.clock_h),
+        "worker_hours": hours_figure(totals, lambda t: t.worker_h),
+        "delay_share": share_figure(totals, lambda t: t.delay_h),
+        "service_share": share_figure(totals, lambda t: t.service_h),
+    }
+
+
+def session_row(figures: SessionFigures, season: Season, study: CostStudy) -> Row:
+    """Wood, time and effort of a session."""
+    session, time, quantity = figures.session, figures.time, figures.quantity
+    no_time = not_given(needs(session.broken["time"]) if "time" in session.broken else "no time")
+    no_wood = not_given(needs(session.broken["quantity"]) if "quantity" in session.broken else "not measured")
+    per_cord = no_wood if quantity is None else no_time
+    if time is not None and quantity is not None:
+        per_cord = _amount_for_wood(time.worker_h / quantity.cords, quantity, season)
+    bases = {} if quantity is None else {"sawn_area": quantity.sawn_basis, "solid_volume": quantity.solid_basis}
+    if quantity is not None:
+        bases["stacked_volume"] = quantity.stacked_basis
+    return {
+        "session": session.name,
+        "date": session.date or "",
+        "method": session.method,
+        "state": figures.state,
+        "workers_n": max(1, len(session.workers)),
+        **{f"{key}_hours": no_time if time is None else Figure(getattr(time, f"{key}_h")) for key in _HOURS},
+        **{
+            key: no_wood
+            if quantity is None
+            else volume_figure(Figure(amount_of(quantity, per), bases.get(key, "")), [quantity], season, per)
+            for key, per in VOLUMES.items()
+        },
+        "measured": "" if quantity is None else quantity.measured,
+        "worker_hours_per_cord": per_cord,
+        "kcal_net": _session_kcal(figures),
+        "fuel": _session_fuel(figures, study),
+    }
+
+
+def volume_figure(plain: Figure, wood: Sequence[SessionQuantity], season: Season, per: Measure) -> Figure:
+    """A sum of measured wood: the tape is in doubt, and the usual solid fraction so far as it stands in it."""
+    if plain.value is None:
+        return plain
+    powers, spreads = volume_in_common(wood, season, per)
+    return common_figure(plain, Common([Term(plain.value, powers)], spreads))
+
+
+def effort_rows(sessions: Iterable[SessionFigures]) -> list[Row]:
+    """Effort of each worker of each session by every basis."""
+    return [
+        {
+            "session": figures.session.name,
+            "person": worker.person or "",
+            "role": "helper" if worker.is_helper else "main",
+            "minutes": Figure(worker.time_min),
+            "mean_heart_rate": or_why(worker.mean_heart_rate_bpm, "none written"),
+            **_kcal(worker, effort),
+        }
+        for figures in sessions
+        for worker, effort in figures.efforts
+    ]
+
+
+def people_rows(sessions: Iterable[SessionFigures]) -> list[Row]:
+    """Hours and effort of each person over the season."""
+    parts: dict[str, list[Worked]] = {}
+    names: dict[str, set[str]] = {}
+    for s in sessions:
+        for worker, effort in s.efforts:
+            person = worker.person or "(not named)"
+            parts.setdefault(person, []).append((worker, effort))
+            names.setdefault(person, set()).add(s.session.name)
+    return [
+        {
+            "person": person,
+            "sessions_n": len(names[person]),
+            "hours": Figure(math.fsum(worker.time_min for worker, _ in own) / 60),
+            **{key: energy_figure(own, key) for key in ENERGIES},
+        }
+        for person, own in parts.items()
+    ]
+
+
+def energy_figure(worked: Sequence[Worked], key: str) -> Figure:
+    """Energy of some workers' parts together; the equation or table behind each person's is in doubt."""
+    waiting = [effort for _, effort in worked if isinstance(effort, str)]
+    if waiting:
+        return not_given(waiting[0])
+    total = math.fsum(getattr(effort, key) for _, effort in worked)
+    return common_figure(Figure(total), energy_in_common(worked, is_net=key == "kcal_net"))
+
+
+def lot_row(lot: LotFraction) -> Row:
+    """Solid fraction of a lot, and whether it was used."""
+    if lot.fraction is None:
+        used = "no: it was not both cut and stacked"
+    elif lot.is_used:
+        used = "yes"
+    else:
+        used = "no: no ranked stack holds that share of wood"
+    return {
+        "lot": lot.lot,
+        "solid_volume": Figure(lot.solid_m3) if lot.solid_m3 else not_given("no cuts"),
+        "stacked_volume": Figure(lot.stacked_m3) if lot.stacked_m3 else not_given("no stacks"),
+        "solid_fraction": or_why(lot.fraction, "needs cuts and stacks"),
+        "used": used,
+    }
+
+
+def or_why(number: float | None, why: str) -> Figure:
+    """A number, or why there is none."""
+    return not_given(why) if number is None else Figure(number)
+
+
+_HOURS = ("clock", "worker", "delay", "service")
+_KCAL = (*ENERGIES, "u_share", *BASES, "spread")
+
+
+def _amount_for_wood(number: float, quantity: SessionQuantity, season: Season) -> Figure:
+    """Something noted, for a cord of one session's wood: the wood alone is in doubt."""
+    powers, spreads = volume_in_common([quantity], season, "cords")
+    term = Term(number, {key: -power for key, power in powers.items()})
+    return common_figure(Figure(number), Common([term], spreads))
+
+
+def _session_kcal(figures: SessionFigures) -> Figure:
+    efforts = effort_totals(figures) if figures.is_counted else "not counted"
+    return not_given(efforts) if isinstance(efforts, str) else energy_figure(figures.efforts, "kcal_net")
+
+
+def _session_fuel(figures: SessionFigures, study: CostStudy) -> Figure:
+    broken = figures.session.broken.get("emissions")
+    if broken:
+        return not_given(needs(broken))
+    if figures.method is None or burning_kind(figures.method, study.tools) is None:
+        return Figure(0.0, "no engine")
+    return or_why(figures.session.fuel_l, "not written")
+
+
+def _kcal(worker: Worker, effort: WorkerEffort | str) -> Row:
+    if isinstance(effort, str):
+        return {"basis": effort, **dict.fromkeys(_KCAL, not_given(effort))}
+    return {
+        "basis": effort.basis,
+        **{key: energy_figure([(worker, effort)], key) for key in ENERGIES},
+        "u_share": Figure(100 * effort.u_frac),
+        **{column: effort.kcal_by[basis] for column, basis in BASES.items()},
+        "spread": Figure(100 * effort.spread_frac),
+    }
