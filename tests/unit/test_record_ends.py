@@ -1,0 +1,115 @@
+"""Ends of what was measured and of what follows from it at once, worked out by hand."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import pytest
+from builders import Data, small_season, tables
+
+from wood_xl.calc.figure import Figure
+from wood_xl.data.load import value
+
+Z = 1.959963984540054  # normal distribution, 97.5 %
+
+
+def row(data: Data, table: str, **keys: str) -> dict[str, Any]:
+    (found,) = [r for r in tables(data).tables[table] if all(r[key] == text for key, text in keys.items())]
+    return found
+
+
+def by_log(u_frac: float) -> float:
+    """Half width of an interval by the log."""
+    return Z * math.sqrt(math.log1p(u_frac**2))
+
+
+def half_width(figure: Figure) -> float:
+    assert None not in (figure.value, figure.low, figure.high)
+    assert figure.low * figure.high == pytest.approx(figure.value**2)  # as wide by ratio on both sides
+    return math.log(figure.high / figure.low) / 2
+
+
+def test_wood_stacked_is_as_sure_as_the_tape_cubed() -> None:
+    tape = 3 * by_log(value("tape.scale_u") / 100)
+    assert half_width(row(small_season(), "sessions", session="C")["stacked_volume"]) == pytest.approx(tape, rel=1e-3)
+    assert half_width(row(small_season(), "sessions", session="C")["cords"]) == pytest.approx(tape, rel=1e-3)
+
+
+def test_sawn_area_goes_with_the_square_of_the_tape() -> None:
+    tape = 2 * by_log(value("tape.scale_u") / 100)
+    assert half_width(row(small_season(), "sessions", session="B")["sawn_area"]) == pytest.approx(tape, rel=1e-3)
+
+
+def test_a_usual_solid_fraction_makes_stacks_of_sticks_less_sure_and_not_the_sticks() -> None:
+    data = small_season() | {"stacks": []}
+    tape = 3 * by_log(value("tape.scale_u") / 100)
+    fraction = by_log(value("solid_fraction.sd") / value("solid_fraction.ranked_split"))
+    found = row(data, "sessions", session="B")
+    assert half_width(found["solid_volume"]) == pytest.approx(tape, rel=1e-3)
+    assert half_width(found["stacked_volume"]) == pytest.approx(math.hypot(tape, fraction), rel=0.02)
+    data["season"]["solid_fraction"] = 0.64
+    assert half_width(row(data, "sessions", session="B")["stacked_volume"]) == pytest.approx(tape, rel=1e-3)
+
+
+def test_hours_are_as_noted_and_their_rate_is_as_sure_as_the_wood() -> None:
+    found = row(small_season(), "sessions", session="C")
+    assert found["worker_hours"].low is None
+    assert half_width(found["worker_hours_per_cord"]) == pytest.approx(half_width(found["cords"]))
+
+
+def test_an_effort_is_as_sure_as_its_basis() -> None:
+    found = row(small_season(), "efforts", session="A", role="main")
+    u = found["u_share"].value / 100
+    assert half_width(found["kcal_gross"]) == pytest.approx(by_log(u), rel=1e-3)
+    assert half_width(found["kcal_gross"]) == pytest.approx(half_width(found["kcal_heart_rate"]), rel=1e-3)
+    gross, net = found["kcal_gross"], found["kcal_net"]
+    assert half_width(net) == pytest.approx(half_width(gross) * gross.value / net.value, rel=0.1)
+    assert half_width(net) > half_width(gross)  # rest is taken off, and what is left is as many kcal unsure
+
+
+def test_one_equation_is_as_unsure_over_two_sessions_as_over_one() -> None:
+    data = small_season()
+    data["sessions"][1]["mean_heart_rate"] = 120
+    data["sessions"][1]["elapsed_time"] = 90
+    both, one = row(data, "people", person="Ada"), row(data, "efforts", session="A", person="Ada")
+    assert both["sessions_n"] == 2
+    assert half_width(both["kcal_gross"]) == pytest.approx(half_width(one["kcal_gross"]), rel=1e-3)
+
+
+def test_two_bases_are_surer_together_than_each() -> None:
+    found = row(small_season(), "people", person="Ada")  # B has no heart rate: the activity table
+    parts = [row(small_season(), "efforts", session=name, person="Ada") for name in "AB"]
+    absolute = [part["u_share"].value / 100 * part["kcal_gross"].value for part in parts]
+    u = math.hypot(*absolute) / found["kcal_gross"].value
+    assert half_width(found["kcal_gross"]) == pytest.approx(by_log(u), rel=0.03)
+    assert u < max(part["u_share"].value for part in parts) / 100
+
+
+def test_the_longest_work_goes_down_as_the_share_of_reserve_goes_up() -> None:
+    data = small_season()
+    data["sessions"][0]["mean_heart_rate"] = 100
+    data["people"][0]["heart_rate_device"] = "chest strap"
+    found = row(data, "strain", session="A")
+    share, hours = found["reserve_share"], found["acceptable_hours"]
+    half = Z * found["reserve_u"].value
+    assert (share.low, share.high) == pytest.approx((share.value - half, share.value + half))
+    assert hours.low == pytest.approx(26.12 * math.exp(-0.0481 * share.high))
+    assert hours.high == pytest.approx(26.12 * math.exp(-0.0481 * share.low))
+
+
+def test_where_the_model_of_work_ends_the_hours_have_no_ends() -> None:
+    found = row(small_season(), "strain", session="A")
+    assert found["reserve_share"].high > 60
+    assert found["acceptable_hours"].low is None
+    assert found["acceptable_hours"].reason == "at an end of the share: continuous work, less than 1.5 h"
+
+
+def test_pauses_follow_the_ends_of_the_energy() -> None:
+    energy = row(small_season(), "efforts", session="A", person="Ada")
+    pauses = row(small_season(), "strain", session="A")["rest_in_hour"]
+    standard = value("rest.standard.female")
+    for end, minutes in ((energy["kcal_gross"].low, pauses.low), (energy["kcal_gross"].high, pauses.high)):
+        per_min = end / 90
+        rest = 60 * (per_min - standard) / (per_min - value("rest.resting")) if per_min > standard else 0.0
+        assert minutes == pytest.approx(rest, rel=1e-3)
