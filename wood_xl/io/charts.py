@@ -232,8 +232,10 @@ def bar_series(sheet: Any, bars: Bars) -> Any:
     series.cat = AxDataSource(strRef=StrRef(f=str(names), strCache=StrData(ptCount=len(texts), pt=texts)))
     series.invertIfNegative = False
     series.graphicalProperties = GraphicalProperties(solidFill=BAR, ln=LineProperties(noFill=True))
-    series.dLbls = _labels(bars)
-    if bars.whiskers:
+    if bars.whiskers is None:
+        series.dLbls = _labels(bars)
+    else:  # a whisker would run through the number of a short bar; the table beside it tells the numbers
+        series.dLbls = None
         series.errBars = _whiskers(sheet, bars.whiskers, bars.number_format)
     return series
 
@@ -267,7 +269,7 @@ def _labels(bars: Bars) -> DataLabelList:
     labels.showVal = True
     labels.showSerName = labels.showCatName = labels.showLegendKey = labels.showPercent = False
     labels.numFmt = bars.number_format
-    labels.position = "inBase" if bars.whiskers else "outEnd"  # a whisker would run through a number at the end
+    labels.position = "outEnd"
     labels.txPr = plain_words(size=900)
     return labels
 

@@ -46,6 +46,7 @@ ANSWER, PROVENANCE = "Answer", "Provenance"
 MAIN_TABLE, MAIN_FIGURE = "rates_per_cord", "worker_hours"
 MAIN_COLUMNS = ("method", "task", "sessions_n", "clock_hours", MAIN_FIGURE, "kcal_net", "cash", "co2e")
 LEAST_PICTURE_CM = 7.0
+MOST_ROUTES_NAMED = 6
 ANSWER_WIDTH = 96.0  # at least, for the sentences: what an upright page holds in full size
 
 
@@ -215,7 +216,9 @@ def _route_picture(writer: SheetWriter, document: Document, corner: str, column:
     if chart is not None:
         chart.width, chart.height = writer.width_cm(column), height
         writer.sheet.add_chart(chart, corner)
-        writer.line(f"The letters are those of the routes on the sheet {sheet.result_sheet}.", looks.NOTE)
+        named = "; ".join(f"{row['route']}: {row['methods']}" for row in rows[:MOST_ROUTES_NAMED])
+        more = "; and more" if len(rows) > MOST_ROUTES_NAMED else ""
+        writer.line(f"{named}{more} (sheet {sheet.result_sheet}).", looks.NOTE)
 
 
 def _counts(season: Mapping[str, Any]) -> str:
