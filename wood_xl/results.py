@@ -44,6 +44,7 @@ ENGINE_FIGURES = {
     "pm_g_per_hp_h": "Particles",
 }
 US_LENGTHS = ("in", "ft")
+MONEY = "money"  # unit of an amount where no currency is said
 FIGURES_SHEET = "rates_per_cord"  # whose columns a row may name
 
 Row = dict[str, Any]
@@ -91,8 +92,9 @@ def results_document(
         If the document does not follow its own schema.
     """
     definition, document = results_definition(), checked.document
+    currency = str(computed.items["currency"])
     tables = {
-        sheet_id: [document_row(definition.sheet(sheet_id), row, system) for row in rows]
+        sheet_id: [document_row(definition.sheet(sheet_id), row, system, currency) for row in rows]
         for sheet_id, rows in computed.tables.items()
     }
     season = document_row(definition.sheet("season"), computed.items, system)
@@ -151,20 +153,23 @@ def _sha256(part: Any) -> str:
     return hashlib.sha256(text.encode("ascii")).hexdigest()
 
 
-def document_row(sheet: Sheet, row: Row, system: System) -> Row:
-    """A row of figures in SI units as a document holds it, in the units to be shown."""
+def document_row(sheet: Sheet, row: Row, system: System, currency: str = MONEY) -> Row:
+    """A row of figures in SI units as a document holds it, in the units to be shown.
+
+    A text that is the unit of another figure names the currency, if there is one for all.
+    """
     named = next((row[column.id] for column in sheet.columns if column.names_figure), None)
     figure = None if named is None else results_definition().sheet(FIGURES_SHEET).column(named)
-    return {column.id: _cell(column, row.get(column.id), figure, system) for column in sheet.columns}
+    return {column.id: _cell(column, row.get(column.id), figure, system, currency) for column in sheet.columns}
 
 
-def _cell(column: Column, value: Any, figure: Column | None, system: System) -> Any:
+def _cell(column: Column, value: Any, figure: Column | None, system: System, currency: str) -> Any:
     """A cell as the document holds it; ``figure`` is the column whose figure the row is about, if it names one."""
     if figure is not None and column.names_figure:
         return figure.title
     if figure is not None and column.unit_of_figure:
         if column.type == "string":
-            return _unit(figure, system)
+            return figure.label(figure.unit_in(system), currency)
         column = figure
     if not isinstance(value, Figure):
         return value

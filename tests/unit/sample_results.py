@@ -346,7 +346,7 @@ def _how_sure(method: str, n: int, quality: str, value: float) -> tuple[Cell, ..
     return (
         method, TASKS[method], "Worker hours", "h/cord", n, quality, _between(value, value / 1.4, value * 1.4),
         _between(value, value / 1.2, value * 1.2) if n > 1 else _ONE, _between(value, value / 2, value * 2),
-        Figure(4.2, reason="") if n > 1 else _ONE, Figure(20.0, reason=""), Figure(8.0, _COMMON, reason=""),
+        Figure(4.2, reason="") if n > 1 else _ONE, Figure(20.0, reason=""), Figure(8.0), _COMMON,
         Figure(96.1, reason="") if n > 1 else not_given("the only method of its task"), Figure(n * 0.9, reason=""),
         "B-03" if n == 3 else "", "2 (if days differ more: 6)",
     )  # fmt: skip

@@ -222,6 +222,9 @@ def test_errors_of_what_a_session_takes_are_added_as_they_are() -> None:
     both = rate_of_parts(figure=10.0, parts=[(0.25, hours), (0.5, fuel)])
     assert both.se_log == pytest.approx(0.25 * hours.se_log + 0.5 * fuel.se_log)
     assert (both.n, both.df, both.value) == (2, fuel.df, 10.0)
+    # residuals -2.903, 0.806 and 2.097 from 62.903 for each of 1.033; -1/7 and 1/7 from 15/7 for each of 1.05
+    by_hand = 0.25 * math.sqrt(13.4774 / 6) / 1.03333 / 62.9032 + 0.5 * (1 / 7) / 1.05 / (15 / 7)
+    assert both.linear_se_frac == pytest.approx(by_hand, rel=1e-4)
     assert rate_of_parts(figure=10.0, parts=[(1.0, hours)]).interval == pytest.approx(
         tuple(10.0 / hours.value * end for end in hours.interval)
     )

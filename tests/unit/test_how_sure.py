@@ -132,7 +132,7 @@ def with_hearts(data: Data, rate: float) -> Data:
 def test_one_equation_for_one_person_cancels_between_methods() -> None:
     data = with_hearts(season(FOUR, THREE), 118.0)
     row = rows(data, "how_sure", method=HAND, figure="kcal_net")[0]
-    assert "heart-rate equation for Ada" in row["common_doubt"].basis
+    assert "heart-rate equation for Ada" in row["common_factors"]
     assert row["common_doubt"].value > 25  # rest is taken off, so that the net is less sure than the gross
     ratio = rows(data, "comparisons", figure="kcal_net")[0]["ratio"]
     others = season(FOUR, THREE)  # without a heart rate each method has an activity of its own in the table
@@ -384,16 +384,97 @@ def test_a_figure_that_is_withheld_leaves_its_rows_in_place() -> None:
 
 
 @pytest.mark.parametrize("system", ["us", "metric"])
-def test_a_row_has_the_unit_of_its_figure(system: Any) -> None:
+def test_a_row_has_the_unit_and_the_ends_of_its_figure(system: Any) -> None:
     results = score_file(ROOT / "demo" / "hill_farm_us.xlsx", system).results
     assert results is not None
     rates = {row["method"]: row for row in results["rates_per_cord"]}
-    units = {"Worker hours": "h/cord", "Clock hours": "h/cord", "Effort, net of rest": "kcal/cord"}
-    assert {row["figure"] for row in results["how_sure"]} == units.keys()
+    mass = "lb/cord" if system == "us" else "kg/cord"
+    figures = {
+        "Worker hours": ("worker_hours", "h/cord"),
+        "Clock hours": ("clock_hours", "h/cord"),
+        "Effort, net of rest": ("kcal_net", "kcal/cord"),
+        "Cash": ("cash", "USD/cord"),
+        "CO2e of the work": ("co2e", mass),
+    }
+    assert {row["figure"] for row in results["how_sure"]} == figures.keys()
     for row in results["how_sure"]:
-        assert row["unit"] == row["rate"]["unit"] == units[row["figure"]]
-        if row["figure"] == "Worker hours":
-            assert row["rate"] == rates[row["method"]]["worker_hours"]
+        column, unit = figures[row["figure"]]
+        assert row["unit"] == unit
+        assert row["rate"]["unit"] == unit.replace("USD", "money")
+        shown = rates[row["method"]][column]
+        assert [row["rate"][key] for key in ("value", "low", "high", "reason")] == [
+            shown[key] for key in ("value", "low", "high", "reason")
+        ]
+
+
+def with_fuel(data: Data, litres: Sequence[float | None]) -> Data:
+    """The chain saw's sessions with the fuel that they wrote down; None where they wrote none."""
+    saws = [row for row in data["sessions"] if row["method"] == SAW]
+    for row, used in zip(saws, litres, strict=True):
+        del row["fuel_used"]
+        if used is not None:
+            row["fuel_used"] = used
+    return data
+
+
+def test_co2e_of_the_fuel_alone_is_as_sure_as_the_fuel() -> None:
+    # The saw's share of its making is a thousandth part here, so that the CO2e goes with the fuel.
+    data = with_fuel(season(FOUR, trial(SAW, [21, 24, 22, 23])), [40.0, 48.0, 43.0, 45.0])
+    row = rows(data, "how_sure", method=SAW, figure="co2e")[0]
+    litres, wood = [40.0, 48.0, 43.0, 45.0], 1.0
+    rate = rate_of_sessions(amounts=litres, quantities=[wood] * 4)
+    mean = math.fsum(litres) / 4
+    error = math.sqrt(math.fsum((one - mean) ** 2 for one in litres) / (3 * 4)) / mean
+    assert row["standard_error"].value == pytest.approx(100 * error, rel=0.01)
+    assert row["spread"].value == pytest.approx(100 * rate.spread, rel=0.01)
+    assert row["data_only"].high / row["data_only"].value == pytest.approx(
+        math.exp(3.18244630 * (rate.data_se_log or 0)), rel=1e-3
+    )
+    assert (row["sessions_n"], row["quality"]) == (4, "fair")
+
+
+def test_co2e_counts_the_sessions_that_recorded_fuel() -> None:
+    wood: list[Logs] = [STEADY, [(20.0, 200)], STEADY, STEADY]
+    data = with_fuel(season(FOUR, trial(SAW, [21, 420, 22, 21], logs=wood)), [0.5, 10.0, 0.5, None])
+    cash, co2e, hours = (
+        rows(data, "how_sure", method=SAW, figure=figure)[0] for figure in ("cash", "co2e", "worker_hours")
+    )
+    assert (co2e["sessions_n"], co2e["quality"], co2e["dominated_by"]) == (3, "fair", "c1")
+    assert cash["sessions_n"] == 3
+    assert hours["sessions_n"] == 4
+    assert co2e["sessions_effective"].value == pytest.approx((1 + 20 + 1) ** 2 / (1 + 400 + 1))
+
+
+def test_cash_that_goes_with_nothing_recorded_says_so() -> None:
+    row = rows(season(FOUR, THREE), "how_sure", method=HAND, figure="cash")[0]
+    assert row["rate"].low < row["rate"].value < row["rate"].high  # by price, life and interest
+    assert row["common_factors"].startswith("life by age of Bow saw")
+    assert row["quality"] == "not by sessions"
+    for column in ("data_only", "next_session", "standard_error", "spread", "sessions_effective"):
+        assert row[column].reason == "goes with nothing that a session records", column
+
+
+def test_what_takes_none_of_it_says_so_and_leaves_the_others_out_of_a_contest() -> None:
+    data = season(FOUR, THREE)
+    for row in data["methods"]:
+        if row["method"] == HAND:
+            del row["tool_1"]
+    hand, saw = (rows(data, "how_sure", method=method, figure="cash")[0] for method in (HAND, SAW))
+    assert (hand["rate"].value, hand["rate"].reason, hand["further"]) == (0.0, "it takes none", "it takes none")
+    assert saw["least"].reason == f"{HAND}: it takes none"
+
+
+def test_the_least_of_two_is_that_of_their_comparison() -> None:
+    data = season(trial(HAND, [60, 62, 58]), trial(SAW, [55, 57, 56]))
+    for method in data["methods"]:
+        method["tool_1"] = "Chain saw"  # one tool for both, so that its doubt cancels
+    for row in data["sessions"]:
+        row["fuel_used"] = 0.5 if row["method"] == SAW else 0.55
+    for figure in ("cash", "co2e"):
+        least = rows(data, "how_sure", method=SAW, figure=figure)[0]["least"].value
+        compared = rows(data, "comparisons", figure=figure)[0]
+        assert compared["less"] == SAW
+        assert 50 < least == pytest.approx(compared["takes_less"].value, abs=2)
 
 
 def test_delays_are_pooled_over_all_sessions() -> None:

@@ -159,6 +159,33 @@ def test_shopping_follows_from_what_was_recorded() -> None:
     assert number(found.plan["to_buy"]) == pytest.approx(total)
 
 
+def test_what_is_used_up_is_as_unsure_as_what_sessions_recorded() -> None:
+    found = tables(farm(cash_limit=5000, hours_per_week=2))
+    bought = {(row["item"], row["purpose"]): row for row in rows(found, "shopping")}
+    gasoline, oil = (bought[item, "chain saw bucking"] for item in ("gasoline, for the mix", "two-stroke oil"))
+    for good in (gasoline, oil):
+        for figure in (good["liquid"], good["cost"]):
+            assert figure.low < figure.value < figure.high
+        # the price adds its own doubt to that of the volume: three quarters to five quarters of it hold 95 %
+        amount, cost = (math.log(good[key].high / good[key].value) for key in ("liquid", "cost"))
+        assert cost == pytest.approx(math.hypot(amount, math.log(1.25 / 0.75) / 2), rel=0.01)
+    relative = [good["liquid"].high / good["liquid"].value for good in (gasoline, oil)]
+    assert relative[0] == pytest.approx(relative[1])  # one mix
+    chain = bought["new chain", "chain saw"]["cost"]
+    assert (chain.low, chain.reason) == (None, "whole pieces at the price as written")
+    whole, parts = found.plan["to_buy"], [row["cost"] for row in rows(found, "shopping")]
+    assert math.fsum(p.low or p.value for p in parts) < whole.low < whole.value
+    assert whole.value < whole.high < math.fsum(p.high or p.value for p in parts)
+
+
+def test_a_list_of_pieces_alone_has_no_ends() -> None:
+    data = farm(cash_limit=5000)
+    data["methods"] = [row for row in data["methods"] if row["method"] in ("bow saw bucking", "maul splitting")]
+    found = tables(data)
+    assert {row["purpose"] for row in rows(found, "shopping")} <= {"bow saw", "sawbuck", "splitting maul"}
+    assert found.plan["to_buy"].reason == "whole pieces at the price as written"
+
+
 def test_a_tool_above_the_cash_limit_is_not_planned() -> None:
     assert "plan-tool-over-limit" in codes(farm())
     assert "electric splitting" not in {row["method"] for row in rows(tables(farm()), "plan_mix")}

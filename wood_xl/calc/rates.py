@@ -39,7 +39,9 @@ class Rate:
     se_log, df : float
         Standard error of the log of the value, and its degrees of freedom.
     data_se_log : float or None
-        Standard error from the sessions alone; None with one session.
+        Standard error of the log from the sessions alone; None with one session.
+    linear_se_frac : float or None
+        Standard error from the sessions alone, of the value itself and as a share of it; None with one session.
     """
 
     n: int
@@ -49,6 +51,7 @@ class Rate:
     se_log: float
     df: float
     data_se_log: float | None
+    linear_se_frac: float | None
 
     @property
     def interval(self) -> tuple[float, float]:
@@ -273,21 +276,24 @@ def rate_of_sessions(*, amounts: Sequence[float], quantities: Sequence[float]) -
     df = assumed_df + n - 1
     spread = math.sqrt((assumed_df * assumed**2 + (n - 1) * own) / df)
     n_eff = effective_sessions(quantities=quantities)
+    ratio = ratio_of_totals(amounts=amounts, quantities=quantities)
     return Rate(
         n=n,
-        value=ratio_of_totals(amounts=amounts, quantities=quantities),
+        value=ratio,
         n_eff=n_eff,
         spread=spread,
         se_log=spread / math.sqrt(n_eff),
         df=df,
         data_se_log=jackknife_se_log(amounts=amounts, quantities=quantities) if n > 1 else None,
+        linear_se_frac=linearised_se(amounts=amounts, quantities=quantities) / ratio if n > 1 else None,
     )
 
 
 def rate_of_parts(*, figure: float, parts: Sequence[tuple[float, Rate]]) -> Rate:
     """A figure that goes with several rates of a method's sessions: its cash with hours, fuel and bar oil.
 
-        se = sum of |power| * se of each,  spread likewise,  df and sessions = the fewest
+        se = sum of |power| * se of each,  spread and errors from the sessions alone likewise
+        df and sessions = the fewest
 
     What a session takes of each goes up and down together, since all stand on the same wood and the same day: errors
     are added as they are, not by their squares. That is exact if they move as one, and an upper bound else.
@@ -323,8 +329,6 @@ def rate_of_parts(*, figure: float, parts: Sequence[tuple[float, Rate]]) -> Rate
     """
     require_positive(figure=figure)
     powers, rates = [abs(power) for power, _ in parts], [rate for _, rate in parts]
-    data = [rate.data_se_log for rate in rates]
-    known = [one for one in data if one is not None]
     return Rate(
         n=min(rate.n for rate in rates),
         value=figure,
@@ -332,12 +336,17 @@ def rate_of_parts(*, figure: float, parts: Sequence[tuple[float, Rate]]) -> Rate
         spread=math.fsum(power * rate.spread for power, rate in zip(powers, rates, strict=True)),
         se_log=math.fsum(power * rate.se_log for power, rate in zip(powers, rates, strict=True)),
         df=min(rate.df for rate in rates),
-        data_se_log=(
-            math.fsum(power * one for power, one in zip(powers, known, strict=True))
-            if len(known) == len(data)
-            else None
-        ),
+        data_se_log=_added(powers, [rate.data_se_log for rate in rates]),
+        linear_se_frac=_added(powers, [rate.linear_se_frac for rate in rates]),
     )
+
+
+def _added(powers: Sequence[float], errors: Sequence[float | None]) -> float | None:
+    """Errors times their powers, added as they are; None if one of them is not known."""
+    known = [error for error in errors if error is not None]
+    if len(known) < len(errors):
+        return None
+    return math.fsum(power * error for power, error in zip(powers, known, strict=True))
 
 
 def log_interval(*, middle: float, se_log: float, df: float, level_frac: float | None = None) -> tuple[float, float]:

@@ -16,13 +16,15 @@ from typing import Literal
 from wood_xl.calc.effort import WorkerEffort
 from wood_xl.calc.shared_factors import Term, common_draws
 from wood_xl.calc.strata import Draws
-from wood_xl.data.load import value
+from wood_xl.data.load import constants, value
 from wood_xl.records import Season, Worker
 from wood_xl.study.methods import BASIS_WORDS, MethodTotals
 from wood_xl.study.quantity import SessionQuantity, reference_form
+from wood_xl.study.sessions import SessionFigures
 
 Measure = Literal["cords", "stacked_m3", "solid_m3", "sawn_area_m2"]
 
+NAMED = 3  # of the factors behind a figure; a dozen would fill its line
 TAPE = "tape"
 TAPE_POWERS: dict[Measure, float] = {"cords": 3.0, "stacked_m3": 3.0, "solid_m3": 3.0, "sawn_area_m2": 2.0}
 STACKED: tuple[Measure, ...] = ("cords", "stacked_m3")
@@ -50,9 +52,26 @@ class Common:
 
     @property
     def words(self) -> str:
-        """The factors with their doubt, the largest first."""
-        found = sorted(self.spreads.items(), key=lambda item: (-item[1], item[0]))
-        return ", ".join(f"{key} {100 * spread:.2g} %" for key, spread in found)
+        """The factors that matter most with their doubt, the one that moves the figure most first."""
+        found = sorted(self.spreads, key=lambda key: (-self._moved(key), key))
+        named = [f"{factor_words(key)} {100 * self.spreads[key]:.2g} %" for key in found[:NAMED]]
+        return "; ".join(named) + (f"; and {len(found) - NAMED} more" if len(found) > NAMED else "")
+
+    def _moved(self, key: str) -> float:
+        """How far the doubt of a factor moves the figure, to the first order."""
+        return self.spreads[key] * abs(math.fsum(term.value * term.powers.get(key, 0.0) for term in self.terms))
+
+
+def factor_words(key: str) -> str:
+    """A common factor in words: the title of a published figure, or the key itself, which is in words then.
+
+    Examples
+    --------
+    >>> factor_words("co2.gasoline"), factor_words("tape")
+    ('CO2 of burning motor gasoline', 'tape')
+    """
+    known = constants().get(key)
+    return key if known is None else known.title
 
 
 def time_in_common(totals: MethodTotals, season: Season, hours: float, per: Measure) -> Common:
@@ -110,6 +129,11 @@ def energy_in_common(efforts: Iterable[tuple[Worker, WorkerEffort | str]], *, is
 def amount_of(quantity: SessionQuantity, per: Measure) -> float:
     """Wood of a session in one of its measures."""
     return float(getattr(quantity, per))
+
+
+def wood_of(sessions: Iterable[SessionFigures], per: Measure) -> list[float]:
+    """Wood of each session that has some."""
+    return [amount_of(session.quantity, per) for session in sessions if session.quantity is not None]
 
 
 def _equation(worker: Worker, effort: WorkerEffort) -> str:

@@ -25,7 +25,7 @@ from wood_xl.calc.log_size import ratio_at_one_diameter
 from wood_xl.calc.rates import ratio_of_totals
 from wood_xl.calc.shared_factors import log_variance, widened
 from wood_xl.data.load import value
-from wood_xl.study.how_sure import FIGURES, further_words, trial_of
+from wood_xl.study.how_sure import FIGURES, FOLLOWING, further_words, trial_of
 from wood_xl.study.log_size import LogSize
 from wood_xl.study.methods import MethodTotals, by_task
 from wood_xl.study.part_rates import TAKES_NONE
@@ -42,7 +42,6 @@ ONE_LOG_LIST, ONE_DIAMETER = "same logs, by time of a cut", "same logs, by mean 
 SINGLE = "one of them has a single session"
 OPEN, UNSURE = "cannot tell yet", "cannot tell"
 SURE, ALIKE = "clearly", "practically the same"
-FOLLOWING = ("cash", "co2e")  # follow from what sessions recorded, so that no day has one of its own
 
 
 @dataclass(frozen=True)

@@ -7,15 +7,15 @@ scatter of the sessions that recorded them, and from prices, lives and factors, 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
 
-from wood_xl.calc.rates import Rate, rate_of_parts, rate_of_sessions
+from wood_xl.calc.rates import Rate, effective_sessions, rate_of_parts, rate_of_sessions
 from wood_xl.calc.shared_factors import Term
 from wood_xl.data.load import value
 from wood_xl.records import Season
-from wood_xl.study.common import Common, Measure, amount_of, wood_in_common
+from wood_xl.study.common import Common, Measure, amount_of, wood_in_common, wood_of
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.sessions import SessionFigures
 
@@ -63,8 +63,9 @@ class FigureParts:
         """The parts by what all sessions share alone, as of an amount that was recorded and is in no doubt itself."""
         return [Term(part.value, part.common) for part in self.parts]
 
-    def rate(self, totals: MethodTotals, figure: float) -> Rate | str:
-        """The figure with the scatter of the sessions that recorded what it goes with; or why there is none.
+    @property
+    def powers(self) -> dict[str, float]:
+        """What sessions recorded to the power that the whole figure goes with it.
 
         Powers are those at the nominal point: of a tool's part, its mean over one standard error either way.
         """
@@ -73,13 +74,21 @@ class FigureParts:
         for part in self.parts:
             for what, power in part.recorded.items():
                 powers[what] = powers.get(what, 0.0) + power * part.value / whole
+        return powers
+
+    def rate(self, totals: MethodTotals, figure: float) -> Rate | str:
+        """The figure with the scatter of the sessions that recorded what it goes with; or why there is none."""
         found = []
-        for what, power in powers.items():
+        for what, power in self.powers.items():
             rate = recorded_rate(totals, what)
             if isinstance(rate, str):
                 return rate
             found.append((power, rate))
         return rate_of_parts(figure=figure, parts=found)
+
+    def sessions(self, totals: MethodTotals) -> list[SessionFigures]:
+        """Sessions that recorded what tells least of all that the figure goes with."""
+        return min((recording(totals, what) for what in self.powers), key=_tell)
 
     def in_common(self, totals: MethodTotals, season: Season, per: Measure) -> Common:
         """What the figure shares with others, for one unit of wood.
@@ -101,13 +110,22 @@ class FigureParts:
         return Common(terms, {key: spreads[key] for key in dict.fromkeys(k for term in terms for k in term.powers)})
 
 
+def recording(totals: MethodTotals, what: str) -> list[SessionFigures]:
+    """Counted sessions that recorded an amount."""
+    return [s for s in totals.counted if s.quantity is not None and RECORDED[what](s) is not None]
+
+
+def _tell(sessions: Sequence[SessionFigures]) -> float:
+    return effective_sessions(quantities=wood_of(sessions, "cords"))
+
+
 def recorded_rate(totals: MethodTotals, what: str) -> Rate | str:
     """Rate per cord of an amount over the sessions that recorded it, or why it has no interval."""
-    amount = RECORDED[what]
-    pairs = [(a, s.quantity.cords) for s in totals.counted if s.quantity is not None and (a := amount(s)) is not None]
-    if not pairs or min(a for a, _ in pairs) <= 0:
+    sessions = recording(totals, what)
+    amounts = [RECORDED[what](s) or 0.0 for s in sessions]
+    if not amounts or min(amounts) <= 0:
         return f"a session took no {what}"
-    return rate_of_sessions(amounts=[a for a, _ in pairs], quantities=[q for _, q in pairs])
+    return rate_of_sessions(amounts=amounts, quantities=wood_of(sessions, "cords"))
 
 
 def range_spread(width_log: float) -> float:

@@ -8,47 +8,34 @@ from typing import Any
 from wood_xl.calc.compare import steadied
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.further_sessions import Trial, further_sessions
-from wood_xl.calc.rates import Rate, dominating_session, linearised_se, quality_word
+from wood_xl.calc.rates import Rate, dominating_session, quality_word
 from wood_xl.calc.shared_factors import probability_of_least
 from wood_xl.data.load import value
-from wood_xl.records import Season
 from wood_xl.study.methods import MethodTotals, by_task
-from wood_xl.study.rates import MethodRate, method_rate
+from wood_xl.study.rates import MethodRate
+from wood_xl.study.season_rates import SeasonRates
 
 Row = dict[str, Any]
 
 FIGURES = ("worker_hours", "clock_hours", "kcal_net")
+FOLLOWING = ("cash", "co2e")  # follow from what sessions recorded, so that no day has one of its own
 ONE_SESSION = "one session shows no spread"
-FIGURE_COLUMNS = (
-    "rate",
-    "data_only",
-    "next_session",
-    "standard_error",
-    "spread",
-    "common_doubt",
-    "least",
-    "sessions_effective",
-)
+NO_AMOUNT = "goes with nothing that a session records"
+OF_SESSIONS = ("data_only", "next_session", "standard_error", "spread", "sessions_effective")
 
 
-def how_sure_rows(totals: Sequence[MethodTotals], season: Season) -> list[Row]:
+def how_sure_rows(totals: Sequence[MethodTotals], rates: SeasonRates) -> list[Row]:
     """One row for each method and figure, per cord."""
-    found = {
-        (t.method.name, figure_id): method_rate(t, figure_id, season)
-        for t in totals
-        if t.counted
-        for figure_id in FIGURES
-    }
+    tried = [t for t in totals if t.counted]
     least: dict[tuple[str, str], Figure] = {}
     for methods in by_task(totals):
-        for figure_id in FIGURES:
-            rates = {t.method.name: found[t.method.name, figure_id] for t in methods}
-            least |= {(name, figure_id): figure for name, figure in _least(rates).items()}
+        for figure_id in (*FIGURES, *FOLLOWING):
+            found = {t.method.name: rates.rate(t, figure_id) for t in methods}
+            least |= {(name, figure_id): figure for name, figure in _least(found).items()}
     return [
-        _row(t, figure_id, found[t.method.name, figure_id], least[t.method.name, figure_id])
-        for t in totals
-        if t.counted
-        for figure_id in FIGURES
+        _row(t, figure_id, rates, least[t.method.name, figure_id])
+        for t in tried
+        for figure_id in (*FIGURES, *FOLLOWING)
     ]
 
 
@@ -58,7 +45,8 @@ def _least(rates: dict[str, MethodRate | str]) -> dict[str, Figure]:
     if len(rates) == 1:
         return dict.fromkeys(rates, not_given("the only method of its task"))
     if len(known) < len(rates):
-        return dict.fromkeys(rates, not_given(next(rate for rate in rates.values() if isinstance(rate, str))))
+        name, why = next((name, rate) for name, rate in rates.items() if isinstance(rate, str))
+        return dict.fromkeys(rates, not_given(f"{name}: {why}"))
     shares = probability_of_least(
         names=[rate.name for rate in known],
         sessions=[steadied(rate=rate.rate) for rate in known],
@@ -66,44 +54,46 @@ def _least(rates: dict[str, MethodRate | str]) -> dict[str, Figure]:
     )
     end = value("compare.shown_end")
     shown = [min(max(share, 1 - end), end) for share in shares]
-    return {rate.name: Figure(100 * share, reason="") for rate, share in zip(known, shown, strict=True)}
+    return {rate.name: Figure(100 * share) for rate, share in zip(known, shown, strict=True)}
 
 
-def _row(totals: MethodTotals, figure_id: str, found: MethodRate | str, least: Figure) -> Row:
-    n = len(totals.counted)
+def _row(totals: MethodTotals, figure_id: str, rates: SeasonRates, least: Figure) -> Row:
+    found = rates.rate(totals, figure_id)
+    n = len(totals.counted) if isinstance(found, str) else found.rate.n
     row: Row = {
         "method": totals.method.name,
         "task": totals.method.task,
         "figure": figure_id,
         "sessions_n": n,
         "quality": quality_word(sessions_n=n),
+        "rate": rates.figure(totals, figure_id),
+        "least": least,
     }
     if isinstance(found, str):
-        return {**row, **dict.fromkeys(FIGURE_COLUMNS, not_given(found)), "dominated_by": "", "further": found}
-    return {**row, **_doubt(found), "least": least}
+        nothing = dict.fromkeys((*OF_SESSIONS, "common_doubt"), not_given(found))
+        return {**row, **nothing, "common_factors": "", "dominated_by": "", "further": found}
+    return row | _doubt(found)
 
 
 def _doubt(found: MethodRate) -> Row:
-    rate, data = found.rate, found.rate.data_interval
-    largest = dominating_session(quantities=found.quantities)
-    return {
-        "rate": Figure(rate.value, "", *found.estimate.interval(), ""),
-        "data_only": not_given(ONE_SESSION) if data is None else Figure(rate.value, "", *data, ""),
-        "next_session": Figure(rate.value, "", *rate.next_session, ""),
-        "standard_error": _standard_error(found),
-        "spread": Figure(100 * rate.spread, reason=""),
-        "common_doubt": Figure(100 * found.common_variance**0.5, found.common.words, reason=""),
-        "sessions_effective": Figure(rate.n_eff, reason=""),
-        "dominated_by": "" if largest is None else found.totals.counted[largest].session.name,
+    rate, largest = found.rate, dominating_session(quantities=found.quantities)
+    common: Row = {
+        "common_doubt": Figure(100 * found.common_variance**0.5),
+        "common_factors": found.common.words,
+    }
+    if not rate.spread:
+        nothing = dict.fromkeys(OF_SESSIONS, not_given(NO_AMOUNT))
+        return common | nothing | {"quality": "not by sessions", "dominated_by": "", "further": "none"}
+    data, error = rate.data_interval, rate.linear_se_frac
+    return common | {
+        "data_only": not_given(ONE_SESSION) if data is None else Figure(rate.value, "", *data),
+        "next_session": Figure(rate.value, "", *rate.next_session),
+        "standard_error": not_given(ONE_SESSION) if error is None else Figure(100 * error),
+        "spread": Figure(100 * rate.spread),
+        "sessions_effective": Figure(rate.n_eff),
+        "dominated_by": "" if largest is None else found.sessions[largest].session.name,
         "further": further_words(trial_of(rate), None, ("",)),
     }
-
-
-def _standard_error(found: MethodRate) -> Figure:
-    if found.rate.n == 1:
-        return not_given(ONE_SESSION)
-    error = linearised_se(amounts=found.amounts, quantities=found.quantities)
-    return Figure(100 * error / found.rate.value, reason="")
 
 
 def trial_of(rate: Rate) -> Trial:

@@ -25,7 +25,7 @@ from wood_xl.study.route_surety import Doubt, RouteSurety, route_surety
 from wood_xl.study.route_swings import swing_rows
 from wood_xl.study.routes import RouteStudy, route_study
 from wood_xl.study.sessions import needs
-from wood_xl.study.shopping import shopping_rows, sum_of_costs
+from wood_xl.study.shopping import shopping_list, sum_of_costs
 from wood_xl.study.trials import trial_pairs, trial_rows, trial_words, weeks_of
 
 Row = dict[str, Any]
@@ -96,15 +96,15 @@ def _planned(
     task = plan_task(wanted, routes, study.totals, strain, study.tools)
     pairs = trial_pairs(routes, surety, task.totals)
     found = _after_trials(task, weeks_of(pairs))
-    shopping = shopping_rows(found.by_method, study)
-    to_buy = sum_of_costs(shopping)
+    goods = shopping_list(found.by_method, study)
+    to_buy = sum_of_costs(goods)
     tables = {
         "plan_mix": mix_rows(task, found, surety),
         "plan_limits": limit_use_rows(task, found),
         "plan_volumes": volume_rows(task, surety),
         "trials": trial_rows(task, pairs, TASK_WORDS),
         "plan_sessions": session_rows(task, found),
-        "shopping": shopping,
+        "shopping": [good.row for good in goods],
     }
     remarks = [*_settings_remarks(wanted), *_task_remarks(task), *_found_remarks(task, found, to_buy)]
     items = plan_items(task, found, surety, to_buy, trial_words(routes, surety, pairs))

@@ -9,10 +9,10 @@ from wood_xl.calc.compare import steadied
 from wood_xl.calc.figure import Figure, in_doubt
 from wood_xl.calc.shared_factors import log_variance, widened
 from wood_xl.records import Season
-from wood_xl.study.common import Common, Measure
+from wood_xl.study.common import Common, Measure, wood_of
 from wood_xl.study.figure_parts import FigureParts, spread_of_sd
 from wood_xl.study.methods import MethodTotals
-from wood_xl.study.rates import MethodRate
+from wood_xl.study.rates import MethodRate, with_ends
 
 TAKES_NONE = "it takes none"
 AS_RECORDED = "as noted, and no factor in doubt comes in"
@@ -43,7 +43,8 @@ def part_rate(
     except ValueError as refused:
         return str(refused)
     estimate = widened(estimate=steadied(rate=rate), common_variance=variance)
-    return MethodRate(totals, [], [], rate, common, variance, estimate)
+    sessions = parts.sessions(totals)
+    return MethodRate(totals, sessions, [], wood_of(sessions, per), rate, common, variance, estimate)
 
 
 def part_figure(
@@ -60,11 +61,7 @@ def part_figure(
     """
     if plain.value is None or plain.reason:
         return plain
-    found = part_rate(totals, plain.value, parts, season, per)
-    if isinstance(found, str):
-        return replace(plain, reason=found)
-    low, high = found.estimate.interval()
-    return replace(plain, low=low, high=high)
+    return with_ends(plain, part_rate(totals, plain.value, parts, season, per))
 
 
 def recorded_figure(plain: Figure, parts: FigureParts | str) -> Figure:

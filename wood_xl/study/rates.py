@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
 
 from wood_xl.calc.compare import LogEstimate, steadied
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.rates import Rate, rate_of_sessions, ratio_of_totals
 from wood_xl.calc.shared_factors import log_variance, widened
+from wood_xl.calc.strata import Draws, t_draws
 from wood_xl.records import Season
-from wood_xl.study.common import Common, Measure, amount_of, effort_in_common, time_in_common
+from wood_xl.study.common import Common, Measure, effort_in_common, time_in_common, wood_of
 from wood_xl.study.methods import NO_SESSION, MethodTotals, effort_basis
 from wood_xl.study.sessions import SessionFigures, SessionTime, effort_totals
 
@@ -26,8 +30,11 @@ class MethodRate:
 
     Attributes
     ----------
+    sessions : list of SessionFigures
+        Those behind the figure; of cash and CO2e, which no session writes down, those that recorded what tells
+        least of all that the figure goes with.
     amounts, quantities : list of float
-        What each counted session took, and its wood; empty for cash and CO2e, which no session writes down.
+        What each of them took, and its wood; no amounts for cash and CO2e.
     rate : Rate
         With the scatter of the sessions.
     common : Common
@@ -39,6 +46,7 @@ class MethodRate:
     """
 
     totals: MethodTotals
+    sessions: Sequence[SessionFigures]
     amounts: list[float]
     quantities: list[float]
     rate: Rate
@@ -52,9 +60,22 @@ class MethodRate:
         return self.totals.method.name
 
     @property
+    def draws(self) -> Draws:
+        """By draws of its common factors and of the method's sessions, which all figures of the method share."""
+        sessions = steadied(rate=self.rate)
+        scatter = t_draws(key=sessions_key(self.name), df=sessions.df)
+        drawn: Draws = self.common.draws * np.exp(math.sqrt(sessions.variance) * scatter)
+        return drawn
+
+    @property
     def by_session(self) -> list[float]:
         """Rate of each session."""
         return [a / q for a, q in zip(self.amounts, self.quantities, strict=True)]
+
+
+def sessions_key(method: str) -> str:
+    """Key of the scatter of a method's sessions."""
+    return f"sessions of {method}"
 
 
 def _hours(part: Callable[[SessionTime], float]) -> Amount:
@@ -85,7 +106,7 @@ def method_rate(totals: MethodTotals, figure_id: str, season: Season, per: Measu
         return amounts
     if min(amounts) <= 0:
         return NOTHING_SPENT
-    quantities = _quantities(totals, per)
+    quantities = wood_of(totals.counted, per)
     rate = rate_of_sessions(amounts=amounts, quantities=quantities)
     if figure_id in EFFORTS:
         common = effort_in_common(totals, season, per, is_net=figure_id == "kcal_net")
@@ -96,21 +117,30 @@ def method_rate(totals: MethodTotals, figure_id: str, season: Season, per: Measu
     except ValueError as refused:
         return str(refused)
     estimate = widened(estimate=steadied(rate=rate), common_variance=variance)
-    return MethodRate(totals, amounts, quantities, rate, common, variance, estimate)
+    return MethodRate(totals, totals.counted, amounts, quantities, rate, common, variance, estimate)
 
 
 def rate_figure(totals: MethodTotals, figure_id: str, season: Season, per: Measure = "cords") -> Figure:
     """A figure of a method: sum over sum, not a mean of rates, with its interval."""
+    plain = plain_rate(totals, figure_id, per)
+    return plain if plain.value is None else with_ends(plain, method_rate(totals, figure_id, season, per))
+
+
+def plain_rate(totals: MethodTotals, figure_id: str, per: Measure) -> Figure:
+    """The same without its interval."""
     amounts = _amounts(totals, figure_id)
     if isinstance(amounts, str):
         return not_given(amounts)
     basis = effort_basis(totals.counted) if figure_id in EFFORTS else ""
-    found = method_rate(totals, figure_id, season, per)
+    return Figure(ratio_of_totals(amounts=amounts, quantities=wood_of(totals.counted, per)), basis)
+
+
+def with_ends(plain: Figure, found: MethodRate | str) -> Figure:
+    """A figure with its interval, or with the reason why there is none; its value stands also then."""
     if isinstance(found, str):
-        value = ratio_of_totals(amounts=amounts, quantities=_quantities(totals, per))
-        return Figure(value, basis, reason=found)
+        return replace(plain, reason=found)
     low, high = found.estimate.interval()
-    return Figure(found.rate.value, basis, low, high, "")
+    return replace(plain, low=low, high=high, reason="")
 
 
 def _amounts(totals: MethodTotals, figure_id: str) -> list[float] | str:
@@ -122,7 +152,3 @@ def _amounts(totals: MethodTotals, figure_id: str) -> list[float] | str:
             return amount
         found.append(amount)
     return found or NO_SESSION
-
-
-def _quantities(totals: MethodTotals, per: Measure) -> list[float]:
-    return [amount_of(session.quantity, per) for session in totals.counted if session.quantity is not None]

@@ -13,6 +13,7 @@ from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.route_draws import best_share_frac, figure_draws
 from wood_xl.calc.strata import Draws, limits_of_draws
 from wood_xl.data.load import value
+from wood_xl.study.part_rates import TAKES_NONE
 from wood_xl.study.routes import RouteStudy
 
 WORK = ("worker_hours", "clock_hours", "kcal_net")  # moved together: all of them come with the time of a session
@@ -87,7 +88,7 @@ class RouteSurety:
                 return not_given(f"{name}: {part.reason}")
         total = math.fsum(part.value * by_method[name] for name, part in parts.items())
         if not any(part.low is not None for part in parts.values()):
-            return Figure(total, reason=NO_INTERVAL if total else "")
+            return Figure(total, reason=NO_INTERVAL if total else TAKES_NONE)
         low, high = limits_of_draws(draws=self.draws.along(by_method, key), level_frac=_level())
         return Figure(total, "", low, high, "")
 

@@ -124,7 +124,7 @@ def season_tables(season: Season) -> SeasonTables:
         "methods": [totals_row(t, season) for t in totals],
         "comparisons": comparison_rows(totals, known, sizes),
         "log_sizes": log_size_rows(sizes),
-        "how_sure": how_sure_rows(totals, season),
+        "how_sure": how_sure_rows(totals, known),
         "practice": practice_rows(found_practices),
         "money_per_cord": part_rows(costs.values()),
         "money_totals": total_rows(costs.values(), season),

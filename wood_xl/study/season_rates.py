@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any
 
-import numpy as np
-
-from wood_xl.calc.compare import steadied
 from wood_xl.calc.figure import Figure
-from wood_xl.calc.strata import Draws, t_draws
+from wood_xl.calc.strata import Draws
 from wood_xl.study.common import Measure, amount_of
 from wood_xl.study.cost import CostStudy
 from wood_xl.study.emission_doubt import emission_parts
@@ -21,7 +17,7 @@ from wood_xl.study.methods import MethodTotals
 from wood_xl.study.money import MethodCost
 from wood_xl.study.money_doubt import money_parts
 from wood_xl.study.part_rates import part_rate
-from wood_xl.study.rates import AMOUNTS, MethodRate, method_rate, rate_figure
+from wood_xl.study.rates import AMOUNTS, MethodRate, method_rate, plain_rate, with_ends
 
 Row = dict[str, Any]
 MONEY = ("cash", "own_time", "cash_and_time")
@@ -56,16 +52,8 @@ class SeasonRates:
 
     def figure(self, totals: MethodTotals, figure_id: str, per: Measure = "cords") -> Figure:
         """The same as a figure; its value stands also where no interval can be given."""
-        if figure_id in AMOUNTS:
-            return rate_figure(totals, figure_id, self.study.season, per)
         plain = self._plain(totals, figure_id, per)
-        if plain.value is None:
-            return plain
-        found = self.rate(totals, figure_id, per)
-        if isinstance(found, str):
-            return replace(plain, reason=found)
-        low, high = found.estimate.interval()
-        return Figure(plain.value, plain.basis, low, high, "")
+        return plain if plain.value is None else with_ends(plain, self.rate(totals, figure_id, per))
 
     def draws(self, method: str, figure_id: str) -> Draws:
         """A figure per cord by draws of its common factors and its method's sessions, which all its figures share."""
@@ -73,10 +61,7 @@ class SeasonRates:
         found = self.rate(totals, figure_id)
         if isinstance(found, str):
             raise ValueError(f"{figure_id} of {method} has no interval: {found}")
-        sessions = steadied(rate=found.rate)
-        scatter = t_draws(key=f"sessions of {method}", df=sessions.df)
-        drawn: Draws = found.common.draws * np.exp(math.sqrt(sessions.variance) * scatter)
-        return drawn
+        return found.draws
 
     def row(self, totals: MethodTotals, per: Measure) -> Row:
         """All figures of a method."""
@@ -89,7 +74,9 @@ class SeasonRates:
         }
 
     def _plain(self, totals: MethodTotals, figure_id: str, per: Measure) -> Figure:
-        """A figure of the money or the emissions, taken from a cord to another measure of the same wood."""
+        """A figure without its interval; of money and emissions, taken from a cord to another measure of its wood."""
+        if figure_id in AMOUNTS:
+            return plain_rate(totals, figure_id, per)
         name = totals.method.name
         if figure_id in MONEY:
             found: Figure = getattr(self.costs[name], figure_id)

@@ -3,23 +3,81 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
-from wood_xl.calc.figure import Figure, exact, not_given
+import numpy as np
+
+from wood_xl.calc.figure import Figure, not_given
+from wood_xl.calc.route_draws import figure_draws
 from wood_xl.calc.shopping import mix_parts, pieces_to_have
+from wood_xl.calc.strata import Draws, limits_of_draws
 from wood_xl.data.load import value
-from wood_xl.records import Session, UpkeepItem
+from wood_xl.records import Season, Session, UpkeepItem
 from wood_xl.study.cost import CostStudy, recorded
+from wood_xl.study.figure_parts import BAR_OIL, ELECTRICITY, FUEL, FigurePart, FigureParts
 from wood_xl.study.methods import MethodTotals
+from wood_xl.study.money_doubt import price_spread
+from wood_xl.study.part_rates import part_figure, part_rate
+from wood_xl.study.rates import with_ends
 from wood_xl.study.sessions import burning_kind, is_electric
 
 Row = dict[str, Any]
 BY_PIECE = not_given("by the piece")
 LIQUID = not_given("by volume")
+PLUG = not_given("from the plug")
+AS_PRICED = "whole pieces at the price as written"
 
 
-def shopping_rows(by_method: Mapping[str, float], study: CostStudy) -> list[Row]:
+@dataclass(frozen=True)
+class Good:
+    """One line of the list.
+
+    Attributes
+    ----------
+    draws : ndarray or None
+        Its cost by the draws of what makes it unsure; None where it has no interval.
+    """
+
+    row: Row
+    draws: Draws | None = None
+
+
+@dataclass(frozen=True)
+class Used:
+    """What a method uses up in the plan, and how unsure that is.
+
+    Attributes
+    ----------
+    what : str
+        As sessions recorded it.
+    amount : float
+        For the cords of the plan.
+    """
+
+    totals: MethodTotals
+    what: str
+    amount: float
+    season: Season
+
+    def good(self, item: str, amount: float, price: float | None, key: str) -> Good:
+        """A line of the list for the amount or a part of it; a price has the same key wherever it comes in."""
+        is_electric = self.what == ELECTRICITY
+        liquid = PLUG if is_electric else part_figure(Figure(amount), self.totals, self._parts({}), self.season)
+        pieces, words = (PLUG, f"{amount:.1f} kWh") if is_electric else (LIQUID, "")
+        cost, draws = not_given("no price"), None
+        if price is not None:
+            found = part_rate(self.totals, amount * price, self._parts({key: price_spread()}), self.season)
+            cost = with_ends(Figure(amount * price), found)
+            draws = None if isinstance(found, str) else found.draws
+        return Good(_row(item, self.totals.method.name, liquid, pieces, cost, words), draws)
+
+    def _parts(self, spreads: Mapping[str, float]) -> FigureParts:
+        return FigureParts((FigurePart(1.0, {self.what: 1.0}, dict.fromkeys(spreads, 1.0)),), spreads)
+
+
+def shopping_list(by_method: Mapping[str, float], study: CostStudy) -> list[Good]:
     """What the plan uses up or still lacks; equal goods of several methods stay apart, each with its method.
 
     Parameters
@@ -29,75 +87,80 @@ def shopping_rows(by_method: Mapping[str, float], study: CostStudy) -> list[Row]
     study : CostStudy
         Of the season that the plan is made from.
     """
-    rows: list[Row] = []
+    goods: list[Good] = []
     for totals in study.totals:
         made = by_method.get(totals.method.name)
         if made:
-            rows += [*_fuel(totals, made, study), *_other_goods(totals, made, study)]
-    rows += _wear(by_method, study)
-    rows += _tools_to_buy(by_method, study)
-    return rows
+            goods += [*_fuel(totals, made, study), *_other_goods(totals, made, study)]
+    goods += map(Good, _wear(by_method, study))
+    goods += map(Good, _tools_to_buy(by_method, study))
+    return goods
 
 
-def sum_of_costs(rows: list[Row]) -> Figure:
-    """Cost of the whole list; the reason if one of its costs is not known."""
-    costs = []
-    for row in rows:
-        if row["cost"].value is None:
-            return not_given(f"{row['item']}: {row['cost'].reason}")
-        costs.append(row["cost"].value)
-    return exact(math.fsum(costs))
+def sum_of_costs(goods: Sequence[Good]) -> Figure:
+    """Cost of the whole list; the reason if one of its costs is not known, or is unsure in a way not known."""
+    total, drawn = 0.0, []
+    open_ends = ""
+    for good in goods:
+        item, cost = good.row["item"], good.row["cost"]
+        if cost.value is None:
+            return not_given(f"{item}: {cost.reason}")
+        total += cost.value
+        if good.draws is not None:
+            drawn.append(figure_draws(figure=cost.value, low=cost.low, high=cost.high, doubt=good.draws))
+        elif cost.value and cost.reason != AS_PRICED:
+            open_ends = f"{item}: {cost.reason}"
+    if open_ends or not drawn:
+        return Figure(total, reason=open_ends or AS_PRICED)
+    fixed = total - math.fsum(good.row["cost"].value for good in goods if good.draws is not None)
+    unsure: Draws = np.sum(drawn, axis=0)
+    low, high = limits_of_draws(draws=fixed + unsure, level_frac=value("interval.level") / 100)
+    return Figure(total, "", low, high)
 
 
 def _row(item: str, purpose: str, liquid: Figure, pieces: Figure, cost: Figure, words: str = "") -> Row:
     return {"item": item, "purpose": purpose, "liquid": liquid, "pieces": pieces, "cost": cost, "words": words}
 
 
-def _amount(totals: MethodTotals, made: float, of: Callable[[Session], float | None]) -> float | str:
+def _used(
+    totals: MethodTotals, what: str, of: Callable[[Session], float | None], made: float, study: CostStudy
+) -> Used | str:
     """Amount that so many cords take, by the sessions that recorded it."""
     found = recorded(totals, of)
     if isinstance(found, str):
         return found
     amount, cords, sessions_n = found
-    return amount / cords * made if sessions_n else "no session records it"
+    return Used(totals, what, amount / cords * made, study.season) if sessions_n else "no session records it"
 
 
-def _cost(amount: float, price: float | None) -> Figure:
-    return not_given("no price") if price is None else exact(amount * price)
-
-
-def _fuel(totals: MethodTotals, made: float, study: CostStudy) -> Iterator[Row]:
-    kind, season, name = burning_kind(totals.method, study.tools), study.season, totals.method.name
+def _fuel(totals: MethodTotals, made: float, study: CostStudy) -> Iterator[Good]:
+    kind, season = burning_kind(totals.method, study.tools), study.season
     if kind is None:
         return
-    litres = _amount(totals, made, lambda s: s.fuel_l)
-    if isinstance(litres, str):
-        yield _row("fuel", name, not_given(litres), LIQUID, not_given(litres))
+    used = _used(totals, FUEL, lambda s: s.fuel_l, made, study)
+    if isinstance(used, str):
+        yield Good(_row("fuel", totals.method.name, not_given(used), LIQUID, not_given(used)))
     elif kind == "gasoline two-stroke":
-        parts = mix_parts(mix_l=litres, mix_ratio=season.two_stroke_mix_ratio)
-        cost = _cost(parts.gasoline_l, season.gasoline_price_per_l)
-        yield _row("gasoline, for the mix", name, exact(parts.gasoline_l), LIQUID, cost)
-        cost = _cost(parts.oil_l, season.two_stroke_oil_price_per_l)
-        yield _row("two-stroke oil", name, exact(parts.oil_l), LIQUID, cost)
+        parts = mix_parts(mix_l=used.amount, mix_ratio=season.two_stroke_mix_ratio)
+        yield used.good("gasoline, for the mix", parts.gasoline_l, season.gasoline_price_per_l, "price of gasoline")
+        yield used.good("two-stroke oil", parts.oil_l, season.two_stroke_oil_price_per_l, "price of two-stroke oil")
+    elif kind == "diesel":
+        yield used.good("diesel", used.amount, season.diesel_price_per_l, "price of diesel")
     else:
-        is_diesel = kind == "diesel"
-        price = season.diesel_price_per_l if is_diesel else season.gasoline_price_per_l
-        yield _row("diesel" if is_diesel else "gasoline", name, exact(litres), LIQUID, _cost(litres, price))
+        yield used.good("gasoline", used.amount, season.gasoline_price_per_l, "price of gasoline")
 
 
-def _other_goods(totals: MethodTotals, made: float, study: CostStudy) -> Iterator[Row]:
-    name = totals.method.name
-    litres = _amount(totals, made, lambda s: s.bar_oil_l)
-    if not isinstance(litres, str) and litres > 0:
-        yield _row("bar oil", name, exact(litres), LIQUID, _cost(litres, study.season.bar_oil_price_per_l))
+def _other_goods(totals: MethodTotals, made: float, study: CostStudy) -> Iterator[Good]:
+    season = study.season
+    oil = _used(totals, BAR_OIL, lambda s: s.bar_oil_l, made, study)
+    if isinstance(oil, Used) and oil.amount > 0:
+        yield oil.good("bar oil", oil.amount, season.bar_oil_price_per_l, "price of bar oil")
     if is_electric(totals.method, study.tools):
-        kwh = _amount(totals, made, lambda s: s.electricity_kwh)
-        plug = not_given("from the plug")
+        kwh = _used(totals, ELECTRICITY, lambda s: s.electricity_kwh, made, study)
         if isinstance(kwh, str):
-            yield _row("electricity", name, plug, plug, not_given(kwh))
+            yield Good(_row("electricity", totals.method.name, PLUG, PLUG, not_given(kwh)))
         else:
-            cost = _cost(kwh, study.season.electricity_price_per_kwh)
-            yield _row("electricity", name, plug, plug, cost, f"{kwh:.1f} kWh")
+            yield kwh.good("electricity", kwh.amount, season.electricity_price_per_kwh, "price of electricity")
 
 
 def _wear(by_method: Mapping[str, float], study: CostStudy) -> Iterator[Row]:
@@ -106,8 +169,8 @@ def _wear(by_method: Mapping[str, float], study: CostStudy) -> Iterator[Row]:
         if worn is None:
             continue
         pieces = pieces_to_have(worn=worn)
-        words = f"the plan wears {worn:.2f}"
-        yield _row(item.item, item.tool, BY_PIECE, exact(float(pieces)), exact(pieces * item.price), words)
+        words, cost = f"the plan wears {worn:.2f}", Figure(pieces * item.price, reason=AS_PRICED)
+        yield _row(item.item, item.tool, BY_PIECE, Figure(float(pieces)), cost, words)
 
 
 def _worn(item: UpkeepItem, by_method: Mapping[str, float], study: CostStudy) -> float | None:
@@ -130,5 +193,5 @@ def _tools_to_buy(by_method: Mapping[str, float], study: CostStudy) -> Iterator[
     for name in used:
         tool = study.tools.get(name)
         if tool is not None and tool.bought_already is False:
-            cost = not_given("no price") if tool.price is None else exact(tool.price)
-            yield _row(name, "tool", BY_PIECE, exact(1.0), cost, "not bought yet, as the Tools sheet says")
+            cost = not_given("no price") if tool.price is None else Figure(tool.price, reason=AS_PRICED)
+            yield _row(name, "tool", BY_PIECE, Figure(1.0), cost, "not bought yet, as the Tools sheet says")
