@@ -451,7 +451,7 @@ def test_cash_that_goes_with_nothing_recorded_says_so() -> None:
     assert row["common_factors"].startswith("life by age of Bow saw")
     assert row["quality"] == "not by sessions"
     for column in ("data_only", "next_session", "standard_error", "spread", "sessions_effective"):
-        assert row[column].reason == "goes with nothing that a session records", column
+        assert row[column].reason == "not by sessions", column
 
 
 def test_what_takes_none_of_it_says_so_and_leaves_the_others_out_of_a_contest() -> None:

@@ -172,7 +172,7 @@ def test_what_is_used_up_is_as_unsure_as_what_sessions_recorded() -> None:
     relative = [good["liquid"].high / good["liquid"].value for good in (gasoline, oil)]
     assert relative[0] == pytest.approx(relative[1])  # one mix
     chain = bought["new chain", "chain saw"]["cost"]
-    assert (chain.low, chain.reason) == (None, "whole pieces at the price as written")
+    assert (chain.low, chain.reason) == (None, "at the price written")
     whole, parts = found.plan["to_buy"], [row["cost"] for row in rows(found, "shopping")]
     assert math.fsum(p.low or p.value for p in parts) < whole.low < whole.value
     assert whole.value < whole.high < math.fsum(p.high or p.value for p in parts)
@@ -183,7 +183,7 @@ def test_a_list_of_pieces_alone_has_no_ends() -> None:
     data["methods"] = [row for row in data["methods"] if row["method"] in ("bow saw bucking", "maul splitting")]
     found = tables(data)
     assert {row["purpose"] for row in rows(found, "shopping")} <= {"bow saw", "sawbuck", "splitting maul"}
-    assert found.plan["to_buy"].reason == "whole pieces at the price as written"
+    assert found.plan["to_buy"].reason == "at the price written"
 
 
 def test_a_tool_above_the_cash_limit_is_not_planned() -> None:

@@ -24,7 +24,7 @@ from wood_xl.study.sessions import SessionFigures
 
 Measure = Literal["cords", "stacked_m3", "solid_m3", "sawn_area_m2"]
 
-NAMED = 3  # of the factors behind a figure; a dozen would fill its line
+NAMED = 2  # of the factors behind a figure; there may be a dozen, and most matter little
 TAPE = "tape"
 TAPE_POWERS: dict[Measure, float] = {"cords": 3.0, "stacked_m3": 3.0, "solid_m3": 3.0, "sawn_area_m2": 2.0}
 STACKED: tuple[Measure, ...] = ("cords", "stacked_m3")

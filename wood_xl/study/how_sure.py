@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from wood_xl.calc.compare import steadied
@@ -20,7 +21,7 @@ Row = dict[str, Any]
 FIGURES = ("worker_hours", "clock_hours", "kcal_net")
 FOLLOWING = ("cash", "co2e")  # follow from what sessions recorded, so that no day has one of its own
 ONE_SESSION = "one session shows no spread"
-NO_AMOUNT = "goes with nothing that a session records"
+NOT_BY_SESSIONS = "not by sessions"  # as the cash of a tool that wears by age
 OF_SESSIONS = ("data_only", "next_session", "standard_error", "spread", "sessions_effective")
 
 
@@ -66,7 +67,7 @@ def _row(totals: MethodTotals, figure_id: str, rates: SeasonRates, least: Figure
         "figure": figure_id,
         "sessions_n": n,
         "quality": quality_word(sessions_n=n),
-        "rate": rates.figure(totals, figure_id),
+        "rate": replace(rates.figure(totals, figure_id), basis=""),
         "least": least,
     }
     if isinstance(found, str):
@@ -82,8 +83,8 @@ def _doubt(found: MethodRate) -> Row:
         "common_factors": found.common.words,
     }
     if not rate.spread:
-        nothing = dict.fromkeys(OF_SESSIONS, not_given(NO_AMOUNT))
-        return common | nothing | {"quality": "not by sessions", "dominated_by": "", "further": "none"}
+        nothing = dict.fromkeys(OF_SESSIONS, not_given(NOT_BY_SESSIONS))
+        return common | nothing | {"quality": NOT_BY_SESSIONS, "dominated_by": "", "further": "none"}
     data, error = rate.data_interval, rate.linear_se_frac
     return common | {
         "data_only": not_given(ONE_SESSION) if data is None else Figure(rate.value, "", *data),

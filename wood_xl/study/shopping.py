@@ -27,7 +27,7 @@ Row = dict[str, Any]
 BY_PIECE = not_given("by the piece")
 LIQUID = not_given("by volume")
 PLUG = not_given("from the plug")
-AS_PRICED = "whole pieces at the price as written"
+AS_PRICED = "at the price written"
 
 
 @dataclass(frozen=True)
