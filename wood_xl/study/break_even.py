@@ -10,7 +10,7 @@ from itertools import combinations
 from typing import Any
 
 from wood_xl.calc.break_even import break_even_volumes, hour_saved_cost, payback_years
-from wood_xl.calc.figure import Figure, exact, not_given
+from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.method_money import MethodInputs, method_money
 from wood_xl.data.load import value
 from wood_xl.records import Season
@@ -18,6 +18,8 @@ from wood_xl.study.break_even_doubt import PairDoubt, Result, extra_cash_at, pai
 from wood_xl.study.method_inputs import Gathered
 from wood_xl.study.money import MethodCost
 
+NOTHING_TO_BUY = "nothing more to buy"
+ALIKE = "the same for both, whatever moves"
 LEAST_CORDS, MOST_CORDS = 0.01, 1000.0  # from an armful to more than the season's item of yearly volume takes
 
 Row = dict[str, Any]
@@ -107,7 +109,7 @@ def _break_even_row(pair: Pair, doubt: PairDoubt) -> Row:
     return {
         **_names(pair),
         **hours,
-        "extra_cash": _money(doubt, extra_cash_at(cords)),
+        "extra_cash": _money(doubt, extra_cash_at(cords), ALIKE),
         "hour_saved_cost": _hour_saved(pair, doubt),
         "volume_cash": volume,
         "volume_time": volume_time,
@@ -232,8 +234,8 @@ def _payback_row(pair: Pair, doubt: PairDoubt) -> Row:
 
     return {
         **_names(pair),
-        "outlay": _money(doubt, _outlay),
-        "cash_saved_per_year": _money(doubt, saved),
+        "outlay": _money(doubt, _outlay, NOTHING_TO_BUY),
+        "cash_saved_per_year": _money(doubt, saved, ALIKE),
         **hours,
         "cash_simple": payback(0.0),
         "cash_discounted": payback(None),
@@ -242,10 +244,10 @@ def _payback_row(pair: Pair, doubt: PairDoubt) -> Row:
     }
 
 
-def _money(doubt: PairDoubt, result: Result) -> Figure:
+def _money(doubt: PairDoubt, result: Result, why_no_doubt: str) -> Figure:
     low, high = doubt.ends(result)
     base = result(*doubt.base)
-    return Figure(base, "", low, high, "") if low < high else exact(base)
+    return Figure(base, "", low, high) if low < high else Figure(base, reason=why_no_doubt)
 
 
 def _outlay(quick: MethodInputs, slow: MethodInputs) -> float:
@@ -277,7 +279,7 @@ def _payback(
 ) -> Figure:
     """Years, with ends by their inverse: a saving that may be nothing is an inverse of 0, which is never."""
     if outlay <= 0:
-        return not_given("nothing more to buy")
+        return not_given(NOTHING_TO_BUY)
     years = years_of(*doubt.base)
     if years is None:
         return not_given("never")

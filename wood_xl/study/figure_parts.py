@@ -19,11 +19,15 @@ from wood_xl.study.common import Common, Measure, amount_of, wood_in_common, woo
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.sessions import SessionFigures
 
-WORKER_HOURS, AT_WORK, RUNNING_HOURS = "worker hours", "hours at work", "running hours"
+WOOD = "wood"
+WORKER_HOURS, CLOCK_HOURS = "worker hours", "clock hours"
+AT_WORK, RUNNING_HOURS = "hours at work", "running hours"
 FUEL, BAR_OIL, ELECTRICITY = "fuel", "bar oil", "electricity"
 
 RECORDED: Mapping[str, Callable[[SessionFigures], float | None]] = {
+    WOOD: lambda s: None if s.quantity is None else s.quantity.cords,
     WORKER_HOURS: lambda s: None if s.time is None else s.time.worker_h,
+    CLOCK_HOURS: lambda s: None if s.time is None else s.time.clock_h,
     AT_WORK: lambda s: None if s.time is None else s.time.machine_h,
     RUNNING_HOURS: lambda s: s.session.running_min,
     FUEL: lambda s: s.session.fuel_l,
@@ -53,10 +57,20 @@ class FigurePart:
 
 @dataclass(frozen=True, slots=True)
 class FigureParts:
-    """All parts of a figure of a method, and the doubt of each common factor in them."""
+    """All parts of a figure of a method, and the doubt of each common factor in them.
+
+    Attributes
+    ----------
+    parts : tuple of FigurePart
+        For a cord.
+    unit : str
+        What sessions recorded that the figure is for one unit of: wood, or hours. For an hour, what a part takes
+        from its sessions is what they took in an hour, and a part that goes with none of it the hours of a cord.
+    """
 
     parts: tuple[FigurePart, ...]
     spreads: Mapping[str, float]
+    unit: str = WOOD
 
     @property
     def factors(self) -> list[Term]:
@@ -72,15 +86,17 @@ class FigureParts:
         powers = dict.fromkeys((WORKER_HOURS,), 0.0)
         whole = math.fsum(part.value for part in self.parts)
         for part in self.parts:
-            for what, power in part.recorded.items():
-                powers[what] = powers.get(what, 0.0) + power * part.value / whole
+            by_unit = 1 - math.fsum(part.recorded.values())
+            for what, power in (*part.recorded.items(), (WOOD, by_unit)):
+                if what != self.unit:
+                    powers[what] = powers.get(what, 0.0) + power * part.value / whole
         return powers
 
     def rate(self, totals: MethodTotals, figure: float) -> Rate | str:
         """The figure with the scatter of the sessions that recorded what it goes with; or why there is none."""
         found = []
         for what, power in self.powers.items():
-            rate = recorded_rate(totals, what)
+            rate = recorded_rate(totals, what, self.unit)
             if isinstance(rate, str):
                 return rate
             found.append((power, rate))
@@ -91,14 +107,19 @@ class FigureParts:
         return min((recording(totals, what) for what in self.powers), key=_tell)
 
     def in_common(self, totals: MethodTotals, season: Season, per: Measure) -> Common:
-        """What the figure shares with others, for one unit of wood.
+        """What the figure shares with others, for one unit of wood, or for an hour.
 
         Recorded amounts were divided by measured wood; a part that goes with none of them, as the ownership of a tool
         that dies by age, does so only as far as a unit differs from the cord that the yearly volume counts.
         """
         a_cord, wood_spreads = wood_in_common(totals, season, "cords")
-        a_unit, unit_spreads = wood_in_common(totals, season, per)
-        scale = totals.cords / totals.quantity(lambda q: amount_of(q, per))
+        if self.unit == WOOD:
+            a_unit, unit_spreads = wood_in_common(totals, season, per)
+            units = totals.quantity(lambda q: amount_of(q, per))
+        else:
+            a_unit, unit_spreads = {}, {}
+            units = math.fsum(RECORDED[self.unit](session) or 0.0 for session in totals.counted)
+        scale = totals.cords / units
         keys = dict.fromkeys([*a_cord, *a_unit])
         terms = []
         for part in self.parts:
@@ -119,13 +140,14 @@ def _tell(sessions: Sequence[SessionFigures]) -> float:
     return effective_sessions(quantities=wood_of(sessions, "cords"))
 
 
-def recorded_rate(totals: MethodTotals, what: str) -> Rate | str:
-    """Rate per cord of an amount over the sessions that recorded it, or why it has no interval."""
+def recorded_rate(totals: MethodTotals, what: str, unit: str = WOOD) -> Rate | str:
+    """Rate of an amount, for a cord or an hour, over the sessions that recorded it; or why it has no interval."""
     sessions = recording(totals, what)
-    amounts = [RECORDED[what](s) or 0.0 for s in sessions]
-    if not amounts or min(amounts) <= 0:
-        return f"a session took no {what}"
-    return rate_of_sessions(amounts=amounts, quantities=wood_of(sessions, "cords"))
+    amounts, units = ([RECORDED[name](s) or 0.0 for s in sessions] for name in (what, unit))
+    for name, found in ((what, amounts), (unit, units)):
+        if not found or min(found) <= 0:
+            return f"a session took no {name}"
+    return rate_of_sessions(amounts=amounts, quantities=units)
 
 
 def range_spread(width_log: float) -> float:

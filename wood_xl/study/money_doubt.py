@@ -1,18 +1,20 @@
-"""What a method's cash goes with: recorded amounts, and prices, lives and interest that all sessions share.
+"""What a method's money goes with: recorded amounts, and prices, lives and interest that all sessions share.
 
 Ranges are those of the sheet Sensitivity; each is taken to hold 95 %. Fuel, oil and electricity are amount times
-price, and their powers are exact. A tool's ownership and upkeep go with its life, hours and interest by no power:
-theirs is the mean slope by logs from end to end of the range. The yearly volume and the value of an hour are choices,
-and hours of other tasks that share a tool are second-order: all three are held.
+price, and their powers are exact. What a tool costs goes with its life, hours and interest by no power: its are mean
+slopes by logs from end to end of the range. The yearly volume and the value of an hour are choices, and hours of
+other tasks that share a tool are second-order: all three are held. In what a tool is used, lasts and costs in a year,
+all its hours are as unsure as those of its method.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
-from dataclasses import replace
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
 
-from wood_xl.calc.method_money import MethodInputs, method_money
+from wood_xl.calc.cost import present_value_factor
+from wood_xl.calc.method_money import MethodInputs, ToolInputs, method_money, present_value
 from wood_xl.data.load import constant
 from wood_xl.records import Season
 from wood_xl.study.figure_parts import (
@@ -28,30 +30,120 @@ from wood_xl.study.figure_parts import (
     range_spread,
     recorded_rate,
 )
-from wood_xl.study.method_inputs import UPPER_BOUND, Gathered, GatheredTool
+from wood_xl.study.method_inputs import UPPER_BOUND, Gathered, GatheredTool, Part
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.money import MethodCost
-from wood_xl.study.sensitivity import PRICE_RANGE, MoneyTrial, interest_trial, tool_trials
+from wood_xl.study.sensitivity import INTEREST, PRICE_RANGE, MoneyTrial, interest_trial, kept_trials, tool_trials
 
 Amount = Callable[[MethodInputs], float]
-TOOL_AMOUNTS: tuple[Amount, ...] = (lambda i: method_money(i).ownership, lambda i: method_money(i).upkeep)
+
+
+@dataclass(frozen=True, slots=True)
+class MadeOf:
+    """What a figure of a method's money is a sum of, for a cord.
+
+    Attributes
+    ----------
+    tools : tuple of Amount
+        Of each tool: the amount of a method that has it alone and buys nothing.
+    bought : tuple of str
+        Parts that are an amount times a price.
+    has_own_time : bool
+        Whether the hours at their stated value are in it.
+    times : Amount or None
+        How often what is bought for a cord counts; once if None.
+    volume : float
+        Yearly volume as a share of the season's.
+    """
+
+    tools: tuple[Amount, ...] = ()
+    bought: tuple[Part, ...] = ()
+    has_own_time: bool = False
+    times: Amount | None = None
+    volume: float = 1.0
+
+
+def _ownership(inputs: MethodInputs) -> float:
+    return method_money(inputs).ownership
+
+
+def _avoidable_ownership(inputs: MethodInputs) -> float:
+    return method_money(inputs).avoidable_ownership
+
+
+def _machine_rate_ownership(inputs: MethodInputs) -> float:
+    return method_money(inputs).machine_rate_ownership
+
+
+def _upkeep(inputs: MethodInputs) -> float:
+    return method_money(inputs).upkeep
+
+
+BOUGHT: tuple[Part, ...] = ("fuel", "bar_oil", "electricity")
+CASH = MadeOf((_ownership, _upkeep), BOUGHT)
+MADE_OF = {
+    "ownership": MadeOf((_ownership,)),
+    "upkeep": MadeOf((_upkeep,)),
+    "fuel": MadeOf(bought=("fuel",)),
+    "bar_oil": MadeOf(bought=("bar_oil",)),
+    "electricity": MadeOf(bought=("electricity",)),
+    "cash": CASH,
+    "own_time": MadeOf(has_own_time=True),
+    "cash_and_time": replace(CASH, has_own_time=True),
+    "avoidable": MadeOf((_avoidable_ownership, _upkeep), BOUGHT),
+    "machine_rate": MadeOf((_machine_rate_ownership, _upkeep), BOUGHT),
+    "half_volume": replace(CASH, volume=0.5),
+    "double_volume": replace(CASH, volume=2.0),
+}
+
+
+def _made_of(figure_id: str, horizon_years: float) -> MadeOf:
+    def owning(inputs: MethodInputs) -> float:
+        tools = tuple(replace(tool, repair_frac=0.0, upkeep=()) for tool in inputs.tools)
+        return present_value(replace(inputs, tools=tools), horizon_years=horizon_years)
+
+    def times(inputs: MethodInputs) -> float:
+        return inputs.cords_per_year * present_value_factor(rate_frac=inputs.rate_frac, years=horizon_years)
+
+    if figure_id == "present_value":
+        return MadeOf((owning, lambda i: _upkeep(i) * times(i)), BOUGHT, times=times)
+    if figure_id == "over_horizon":
+        return MadeOf((lambda i: owning(i) / times(i), _upkeep), BOUGHT)
+    return MADE_OF[figure_id]
 
 
 def money_parts(cost: MethodCost, season: Season, figure_id: str) -> FigureParts | str:
-    """Parts of the cash, of the own time, or of both; or why they cannot be told."""
+    """Parts of a figure of a method's money, for a cord or a multiple of it; or why they cannot be told."""
     found = cost.gathered
     if found is None:
         return "not known"
+    made = _made_of(figure_id, season.horizon_years)
+    inputs = replace(found.inputs, cords_per_year=made.volume * found.inputs.cords_per_year)
     spreads: dict[str, float] = {}
     parts: list[FigurePart] = []
-    if figure_id != "own_time":
-        for tool in found.tools:
-            parts += _tool_parts(tool, found, spreads)
-        parts += _bought_parts(found, season, spreads)
-    if figure_id != "cash":
-        own = found.inputs.worker_h_per_cord * found.inputs.value_of_time_per_h
+    for tool in found.tools if made.tools else ():
+        alone = _alone(inputs, tool.inputs)
+        for amount in made.tools:
+            parts += _tool_parts(tool, alone, found.totals, amount, spreads)
+    parts += _bought_parts(found, inputs, season, made, spreads)
+    if made.has_own_time:
+        own = inputs.worker_h_per_cord * inputs.value_of_time_per_h
         parts.append(FigurePart(own, {WORKER_HOURS: 1.0}, {}))
     return figure_parts(parts, spreads)
+
+
+def tool_year_parts(tool: GatheredTool, found: Gathered, figure_id: str) -> FigureParts:
+    """Parts of what a tool is used, lasts or costs in a year made with its method."""
+    hours = tool.inputs.hours_per_cord + tool.inputs.other_hours_per_cord
+    alone = _alone(found.inputs, replace(tool.inputs, hours_per_cord=hours, other_hours_per_cord=0.0))
+    if figure_id == "hours_per_year":
+        return figure_parts([FigurePart(hours * alone.cords_per_year, {tool_clock(tool): 1.0}, {})], {})
+
+    def amount(inputs: MethodInputs) -> float:
+        return float(getattr(method_money(inputs).tools[0], figure_id))
+
+    spreads: dict[str, float] = {}
+    return figure_parts(_tool_parts(tool, alone, found.totals, amount, spreads), spreads)
 
 
 def tool_clock(tool: GatheredTool) -> str:
@@ -68,7 +160,7 @@ def hours_error(tool: GatheredTool, totals: MethodTotals) -> float:
 def tool_powers(
     tool: GatheredTool,
     inputs: MethodInputs,
-    trials: Iterator[MoneyTrial],
+    trials: Iterable[MoneyTrial],
     totals: MethodTotals,
     amount: Amount,
     spreads: dict[str, float],
@@ -80,26 +172,42 @@ def tool_powers(
     inputs : MethodInputs
         With this tool alone.
     """
-    common = {}
-    for trial in trials:
-        # Interest may be 0; what grows is money, by 100 % and the rate.
-        base = 100.0 if trial.name == interest_trial(inputs).name else 0.0
-        width = math.log((base + trial.high) / (base + trial.low))
-        if width <= 0:
-            continue
-        power = _slope(amount, trial.put(inputs, trial.low), trial.put(inputs, trial.high)) / width
-        if power:
-            common[trial.name] = power
-            spreads[trial.name] = range_spread(width)
+    common = _common_powers(inputs, trials, amount, spreads)
     error = hours_error(tool, totals)
     if not error:
         return {}, common
-    power = _slope(amount, _with_hours(inputs, math.exp(-error)), _with_hours(inputs, math.exp(error))) / (2 * error)
+    fewer, more = (amount(_with_hours(inputs, math.exp(log))) for log in (-error, error))
+    power = math.log(more / fewer) / (2 * error)
     return ({tool_clock(tool): power} if power else {}), common
 
 
-def _slope(amount: Amount, low: MethodInputs, high: MethodInputs) -> float:
-    return math.log(amount(high) / amount(low))
+def _common_powers(
+    inputs: MethodInputs, trials: Iterable[MoneyTrial], amount: Amount, spreads: dict[str, float]
+) -> dict[str, float]:
+    """Powers with which an amount goes with what is tried, whose doubt is noted."""
+    common = {}
+    for trial in trials:
+        # Interest may be 0; what grows is money, by 100 % and the rate.
+        base = 100.0 if trial.name == INTEREST else 0.0
+        width = math.log((base + trial.high) / (base + trial.low))
+        if width <= 0:
+            continue
+        low, at_low = _near_end(inputs, trial, trial.low, amount)
+        high, at_high = _near_end(inputs, trial, trial.high, amount)
+        power = math.log(at_high / at_low) / math.log((base + high) / (base + low))
+        if power:
+            common[trial.name] = power
+            spreads[trial.name] = range_spread(width)
+    return common
+
+
+def _near_end(inputs: MethodInputs, trial: MoneyTrial, end: float, amount: Amount) -> tuple[float, float]:
+    """An end of a range and the amount there; half of the way to it where the amount is nothing and has no log."""
+    worth = amount(trial.put(inputs, end))
+    if worth > 0:
+        return end, worth
+    half = (trial.base + end) / 2
+    return half, amount(trial.put(inputs, half))
 
 
 def _with_hours(inputs: MethodInputs, factor: float) -> MethodInputs:
@@ -107,42 +215,45 @@ def _with_hours(inputs: MethodInputs, factor: float) -> MethodInputs:
     return replace(inputs, tools=tools)
 
 
-def _tool_parts(tool: GatheredTool, found: Gathered, spreads: dict[str, float]) -> Iterator[FigurePart]:
-    alone = replace(
-        found.inputs,
-        tools=(tool.inputs,),
-        fuel_l_per_cord=0.0,
-        bar_oil_l_per_cord=0.0,
-        electricity_kwh_per_cord=0.0,
-    )
-    for amount in TOOL_AMOUNTS:
-        worth = amount(alone)
-        if worth > 0:
-            trials = iter([*tool_trials(0, tool, ""), interest_trial(alone)])
-            recorded, common = tool_powers(tool, alone, trials, found.totals, amount, spreads)
-            yield FigurePart(worth, recorded, common)
+def _alone(inputs: MethodInputs, tool: ToolInputs) -> MethodInputs:
+    """A method with one tool and nothing bought."""
+    return replace(inputs, tools=(tool,), fuel_l_per_cord=0.0, bar_oil_l_per_cord=0.0, electricity_kwh_per_cord=0.0)
 
 
-def _bought_parts(found: Gathered, season: Season, spreads: dict[str, float]) -> Iterator[FigurePart]:
-    """Fuel, oil and electricity; two-stroke mix is gasoline and oil, each with its price."""
+def _tool_parts(
+    tool: GatheredTool, alone: MethodInputs, totals: MethodTotals, amount: Amount, spreads: dict[str, float]
+) -> Iterator[FigurePart]:
+    worth = amount(alone)
+    if worth > 0:
+        tried = [*tool_trials(0, tool, ""), *kept_trials(0, tool, ""), interest_trial(alone)]
+        recorded, common = tool_powers(tool, alone, tried, totals, amount, spreads)
+        yield FigurePart(worth, recorded, common)
+
+
+def _bought_parts(
+    found: Gathered, inputs: MethodInputs, season: Season, made: MadeOf, spreads: dict[str, float]
+) -> Iterator[FigurePart]:
+    times = made.times(inputs) if made.times else 1.0
+    interest = _common_powers(inputs, [interest_trial(inputs)], made.times, spreads) if made.times else {}
+    for part, worth, what, key in _purchases(found, season):
+        if part in made.bought and worth > 0:
+            spreads[key] = price_spread()
+            yield FigurePart(times * worth, {what: 1.0}, {**interest, key: 1.0})
+
+
+def _purchases(found: Gathered, season: Season) -> Iterator[tuple[Part, float, str, str]]:
+    """Part, money for a cord, recorded amount and key of the price; two-stroke mix is gasoline and oil."""
     inputs, kinds = found.inputs, {tool.tool.kind for tool in found.tools}
-    fuel = inputs.fuel_l_per_cord
-    bought: list[tuple[float, str, str]]
+    fuel, oil = inputs.fuel_l_per_cord, 0.0
     if "gasoline two-stroke" in kinds:
         oil = fuel / (season.two_stroke_mix_ratio + 1) * (season.two_stroke_oil_price_per_l or 0.0)
-        gasoline = fuel * inputs.fuel_price_per_l - oil
-        bought = [(gasoline, FUEL, "price of gasoline"), (oil, FUEL, "price of two-stroke oil")]
-    else:
-        name = "price of diesel" if "diesel" in kinds else "price of gasoline"
-        bought = [(fuel * inputs.fuel_price_per_l, FUEL, name)]
-    bought += [
-        (inputs.bar_oil_l_per_cord * inputs.bar_oil_price_per_l, BAR_OIL, "price of bar oil"),
-        (inputs.electricity_kwh_per_cord * inputs.electricity_price_per_kwh, ELECTRICITY, "price of electricity"),
-    ]
-    for worth, what, key in bought:
-        if worth > 0:
-            spreads[key] = price_spread()
-            yield FigurePart(worth, {what: 1.0}, {key: 1.0})
+    burnt = "price of diesel" if "diesel" in kinds and "gasoline two-stroke" not in kinds else "price of gasoline"
+    yield "fuel", fuel * inputs.fuel_price_per_l - oil, FUEL, burnt
+    yield "fuel", oil, FUEL, "price of two-stroke oil"
+    bar_oil = inputs.bar_oil_l_per_cord * inputs.bar_oil_price_per_l
+    yield "bar_oil", bar_oil, BAR_OIL, "price of bar oil"
+    electricity = inputs.electricity_kwh_per_cord * inputs.electricity_price_per_kwh
+    yield "electricity", electricity, ELECTRICITY, "price of electricity"
 
 
 def price_spread() -> float:

@@ -30,7 +30,8 @@ from wood_xl.study.methods import (
     MethodTotals,
     method_totals,
 )
-from wood_xl.study.money import method_cost, money_remarks, part_rows, tool_rows, total_rows, view_rows
+from wood_xl.study.money import method_cost
+from wood_xl.study.money_rows import money_remarks, part_rows, tool_rows, total_rows, view_rows
 from wood_xl.study.next_season import routes_and_plan
 from wood_xl.study.oddities import odd_remarks, pooled_delay_figure
 from wood_xl.study.part_rates import common_figure
@@ -126,10 +127,10 @@ def season_tables(season: Season) -> SeasonTables:
         "log_sizes": log_size_rows(sizes),
         "how_sure": how_sure_rows(totals, known),
         "practice": practice_rows(found_practices),
-        "money_per_cord": part_rows(costs.values()),
-        "money_totals": total_rows(costs.values(), season),
-        "money_views": view_rows(costs.values(), season),
-        "tool_costs": [row for cost in costs.values() for row in tool_rows(cost)],
+        "money_per_cord": part_rows(known),
+        "money_totals": total_rows(known),
+        "money_views": view_rows(known),
+        "tool_costs": tool_rows(known),
         "break_even": break_even_rows(compared, season),
         "payback": payback_rows(compared, season),
         "sensitivity": sensitivity_rows(costs.values(), season.currency),

@@ -63,6 +63,17 @@ class SeasonRates:
             raise ValueError(f"{figure_id} of {method} has no interval: {found}")
         return found.draws
 
+    def parts(self, totals: MethodTotals, figure_id: str) -> FigureParts | str:
+        """What a figure of the money or the emissions of a method is made of, or why that cannot be told."""
+        key = totals.method.name, figure_id
+        if key not in self._parts:
+            name = totals.method.name
+            if figure_id in EMISSIONS:
+                self._parts[key] = emission_parts(self.emitted[name], self.study, EMISSIONS[figure_id])
+            else:
+                self._parts[key] = money_parts(self.costs[name], self.study.season, figure_id)
+        return self._parts[key]
+
     def row(self, totals: MethodTotals, per: Measure) -> Row:
         """All figures of a method."""
         figures = (*AMOUNTS, *MONEY, *EMISSIONS)
@@ -90,14 +101,4 @@ class SeasonRates:
         plain = self._plain(totals, figure_id, per)
         if plain.value is None:
             return plain.reason
-        return part_rate(totals, plain.value, self._parts_of(totals, figure_id), self.study.season, per)
-
-    def _parts_of(self, totals: MethodTotals, figure_id: str) -> FigureParts | str:
-        key = totals.method.name, figure_id
-        if key not in self._parts:
-            name = totals.method.name
-            if figure_id in MONEY:
-                self._parts[key] = money_parts(self.costs[name], self.study.season, figure_id)
-            else:
-                self._parts[key] = emission_parts(self.emitted[name], self.study, EMISSIONS[figure_id])
-        return self._parts[key]
+        return part_rate(totals, plain.value, self.parts(totals, figure_id), self.study.season, per)

@@ -22,6 +22,7 @@ Row = dict[str, Any]
 MoneyTrial = Trial[MethodInputs]
 YOUR_SESSIONS = "your sessions, ends"
 PRICE_RANGE = "cost.try.price"
+INTEREST = "real interest rate"
 SCALED = (
     ("yearly volume", "cords_per_year", "cost.try.yearly_volume"),
     ("price of the fuel", "fuel_price_per_l", PRICE_RANGE),
@@ -94,7 +95,7 @@ def interest_trial(inputs: MethodInputs) -> MoneyTrial:
         return replace(old, rate_frac=percent / 100)
 
     ends, source = _ends_around(1.0, "cost.real_interest_rate")
-    return _trial("real interest rate", "%", 100 * inputs.rate_frac, ends, source, put)
+    return _trial(INTEREST, "%", 100 * inputs.rate_frac, ends, source, put)
 
 
 def _scaled(item: str) -> Callable[[MethodInputs, float], MethodInputs]:
@@ -148,13 +149,24 @@ def tool_trials(index: int, tool: GatheredTool, currency: str) -> Iterator[Money
     if inputs.price:
         put_price = _in_tool(index, lambda t, new: replace(t, price=new))
         yield _around(f"price of {name}", currency, inputs.price, PRICE_RANGE, put_price)
-        yield from life_trials(index, tool)
+    yield from life_trials(index, tool)
     if tool.repair_default:
         ends, source = _ends_around(1.0, tool.repair_default)
         put_repairs = _in_tool(index, lambda t, new: replace(t, repair_frac=new))
         yield _trial(f"repairs over depreciation of {name}", "", inputs.repair_frac, ends, source, put_repairs)
     if inputs.upkeep:
         yield _times(f"prices of upkeep of {name}", PRICE_RANGE, _in_tool(index, _with_dearer_upkeep))
+
+
+def kept_trials(index: int, tool: GatheredTool, currency: str) -> Iterator[MoneyTrial]:
+    """What a tool that was bought already would bring now, and how long it will serve: they move no long-run cash."""
+    name, inputs = tool.tool.name, tool.inputs
+    if inputs.is_owned and inputs.worth_today:
+        put_worth = _in_tool(index, lambda t, new: replace(t, worth_today=new))
+        yield _around(f"worth today of {name}", currency, inputs.worth_today, PRICE_RANGE, put_worth)
+    if inputs.is_owned and inputs.years_left:
+        put_years = _in_tool(index, lambda t, new: replace(t, years_left=new))
+        yield _around(f"years left of {name}", "years", inputs.years_left, "cost.try.life", put_years)
 
 
 def _with_dearer_upkeep(tool: ToolInputs, k: float) -> ToolInputs:

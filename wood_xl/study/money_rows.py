@@ -1,0 +1,193 @@
+"""Cash of each method: by part, with own time and hours, in other ways of counting, and tool by tool."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+from typing import Any
+
+from wood_xl.calc.cost import present_value_factor
+from wood_xl.calc.figure import Figure, not_given
+from wood_xl.calc.method_money import MethodInputs, MethodMoney, ToolMoney, method_money, present_value
+from wood_xl.records import Season
+from wood_xl.study.figure_parts import AT_WORK, CLOCK_HOURS, WOOD
+from wood_xl.study.method_inputs import CASH_PARTS, Gathered, GatheredTool
+from wood_xl.study.money import MethodCost
+from wood_xl.study.money_doubt import tool_year_parts
+from wood_xl.study.part_rates import part_figure
+from wood_xl.study.season_rates import MONEY, SeasonRates
+from wood_xl.study.sessions import needs
+
+Row = dict[str, Any]
+
+
+def part_rows(known: SeasonRates) -> list[Row]:
+    """Where the money goes: methods of a task beside each other, those of a group too."""
+    costs = list(known.costs.values())
+    tasks = list(dict.fromkeys(cost.totals.method.task for cost in costs))
+    groups = list(dict.fromkeys(cost.totals.method.cost_group for cost in costs))
+    costs.sort(key=lambda c: (tasks.index(c.totals.method.task), groups.index(c.totals.method.cost_group)))
+    return [
+        {
+            "method": cost.totals.method.name,
+            "task": cost.totals.method.task,
+            "cost_group": cost.totals.method.cost_group or "",
+            **{part: _with_ends(known, cost, part, cost.part(part)) for part in CASH_PARTS},
+            "cash": known.figure(cost.totals, "cash"),
+        }
+        for cost in costs
+    ]
+
+
+def total_rows(known: SeasonRates) -> list[Row]:
+    """Three totals that are never mixed (cash, cash with own time, hours), and the cash per hour and per year."""
+    return [
+        {
+            "method": cost.totals.method.name,
+            **{figure_id: known.figure(cost.totals, figure_id) for figure_id in ("worker_hours", *MONEY)},
+            "cash_per_workplace_hour": _per_hour(
+                known, cost, CLOCK_HOURS, lambda inputs: inputs.clock_h_per_cord, "no hours"
+            ),
+            "cash_per_working_hour": _per_hour(
+                known, cost, AT_WORK, lambda inputs: inputs.working_h_per_cord, "no working time left"
+            ),
+            "cash_per_year": _with_ends(known, cost, "cash", cost.cash_by(_per_year)),
+            "present_value": _with_ends(known, cost, "present_value", _over_horizon(cost, known.study.season)),
+        }
+        for cost in known.costs.values()
+    ]
+
+
+def _with_ends(known: SeasonRates, cost: MethodCost, figure_id: str, plain: Figure, unit: str = WOOD) -> Figure:
+    """A figure with the ends that its parts give it: its own, or those of what it is a multiple of."""
+    if plain.value is None:
+        return plain
+    parts = known.parts(cost.totals, figure_id)
+    if not isinstance(parts, str):
+        parts = replace(parts, unit=unit)
+    return part_figure(plain, cost.totals, parts, known.study.season)
+
+
+def _per_year(found: Gathered, money: MethodMoney) -> float:
+    return money.cash * found.inputs.cords_per_year
+
+
+def _per_hour(
+    known: SeasonRates, cost: MethodCost, unit: str, hours: Callable[[MethodInputs], float], why: str
+) -> Figure:
+    if cost.gathered is not None and hours(cost.gathered.inputs) == 0:
+        return not_given(why)
+    plain = cost.cash_by(lambda found, money: money.cash / hours(found.inputs))
+    return _with_ends(known, cost, "cash", plain, unit)
+
+
+def _over_horizon(cost: MethodCost, season: Season) -> Figure:
+    if "horizon_years" in season.broken:
+        return not_given(needs(season.broken["horizon_years"]))
+    years = season.horizon_years
+    return cost.cash_by(lambda found, _: present_value(found.inputs, horizon_years=years), f"over {years:g} years")
+
+
+def view_rows(known: SeasonRates) -> list[Row]:
+    """The same cash per cord counted in other ways, each beside the others and never added."""
+    return [
+        {
+            "method": cost.totals.method.name,
+            "cash": known.figure(cost.totals, "cash"),
+            **{
+                view: _with_ends(known, cost, view, plain) for view, plain in _views(cost, known.study.season).items()
+            },
+        }
+        for cost in known.costs.values()
+    ]
+
+
+def _views(cost: MethodCost, season: Season) -> dict[str, Figure]:
+    def at_volume(factor: float) -> Figure:
+        def cash(found: Gathered, _: MethodMoney) -> float:
+            return method_money(replace(found.inputs, cords_per_year=factor * found.inputs.cords_per_year)).cash
+
+        return cost.cash_by(cash)
+
+    def over_horizon() -> Figure:
+        value = _over_horizon(cost, season)
+        if value.value is None or cost.gathered is None:
+            return value
+        inputs = cost.gathered.inputs
+        factor = present_value_factor(rate_frac=inputs.rate_frac, years=season.horizon_years)
+        return Figure(value.value / factor / inputs.cords_per_year)
+
+    return {
+        "avoidable": cost.cash_by(lambda _, money: money.running + money.avoidable_ownership, _owned_words(cost)),
+        "machine_rate": cost.cash_by(lambda _, money: money.running + money.machine_rate_ownership),
+        "over_horizon": over_horizon(),
+        "half_volume": at_volume(0.5),
+        "double_volume": at_volume(2.0),
+    }
+
+
+def _owned_words(cost: MethodCost) -> str:
+    tools = () if cost.gathered is None else cost.gathered.tools
+    owned = [tool.inputs for tool in tools if tool.inputs.is_owned]
+    if not owned:
+        return "no tool was bought already"
+    unknown = [tool.name for tool in owned if tool.worth_today is None and tool.price]
+    if not unknown:
+        return ""
+    return f"no worth today is written for {', '.join(unknown)}: the resale at the end stands in"
+
+
+def tool_rows(known: SeasonRates) -> list[Row]:
+    """What owning each tool of each method comes to in a year made with it."""
+    return [
+        _tool_row(cost.gathered, tool, year, known.study.season)
+        for cost in known.costs.values()
+        if cost.gathered is not None and cost.money is not None
+        for tool, year in zip(cost.gathered.tools, cost.money.tools, strict=True)
+    ]
+
+
+def _tool_row(found: Gathered, tool: GatheredTool, year: ToolMoney, season: Season) -> Row:
+    def owned(amount: float, basis: str = "") -> Figure:
+        return tool.why if tool.why is not None else Figure(amount, basis)
+
+    hours = Figure(year.hours_per_year, tool.hours_words) if tool.hours_why is None else tool.hours_why
+    life = not_given("none needed") if year.life_years is None else Figure(year.life_years, tool.life_words)
+    in_doubt = {
+        "hours_per_year": hours,
+        "life_years": tool.why if tool.why is not None else life,
+        "yearly_cost": owned(year.yearly_cost, "" if tool.inputs.price else "free"),
+        "avoidable": owned(year.avoidable, "" if tool.inputs.is_owned else "not bought yet: all of it"),
+        "machine_rate": owned(year.machine_rate),
+    }
+    return {
+        "tool": tool.tool.name,
+        "method": found.totals.method.name,
+        "price": tool.price,
+        "resale": tool.resale,
+        "share": Figure(100 * year.share_frac) if tool.hours_why is None else tool.hours_why,
+        **{
+            figure_id: plain
+            if plain.value is None
+            else part_figure(plain, found.totals, tool_year_parts(tool, found, figure_id), season)
+            for figure_id, plain in in_doubt.items()
+        },
+    }
+
+
+def money_remarks(costs: Iterable[MethodCost]) -> list[tuple[str, str, dict[str, str]]]:
+    """Tools that do not last a year, and repairs that stand in where no upkeep is written: each once."""
+    remarks: dict[tuple[str, str], tuple[str, str, dict[str, str]]] = {}
+    for cost in costs:
+        if cost.gathered is None or cost.money is None:
+            continue
+        for tool, year in zip(cost.gathered.tools, cost.money.tools, strict=True):
+            name = tool.tool.name
+            if tool.inputs.price and year.life_years is not None and year.life_years < 1:
+                facts = {"found": name, "value": f"{year.life_years:.2g}", "method": cost.totals.method.name}
+                remarks.setdefault((name, "life"), ("season-tool-worn-out", "", facts))
+            if tool.inputs.price and tool.repair_default:
+                words = f"repairs of {tool.inputs.repair_frac:.0%} of its depreciation"
+                facts = {"title": f"Upkeep of {name}", "value": words, "source": ", a share by the kind of tool"}
+                remarks.setdefault((name, "repairs"), ("season-default-used", "", facts))
+    return list(remarks.values())
