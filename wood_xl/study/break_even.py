@@ -19,7 +19,7 @@ from wood_xl.study.method_inputs import Gathered
 from wood_xl.study.money import MethodCost
 
 NOTHING_TO_BUY = "nothing more to buy"
-ALIKE = "the same for both, whatever moves"
+UNMOVED = "nothing that is tried moves it"
 LEAST_CORDS, MOST_CORDS = 0.01, 1000.0  # from an armful to more than the season's item of yearly volume takes
 
 Row = dict[str, Any]
@@ -109,7 +109,7 @@ def _break_even_row(pair: Pair, doubt: PairDoubt) -> Row:
     return {
         **_names(pair),
         **hours,
-        "extra_cash": _money(doubt, extra_cash_at(cords), ALIKE),
+        "extra_cash": _money(doubt, extra_cash_at(cords), UNMOVED),
         "hour_saved_cost": _hour_saved(pair, doubt),
         "volume_cash": volume,
         "volume_time": volume_time,
@@ -235,7 +235,7 @@ def _payback_row(pair: Pair, doubt: PairDoubt) -> Row:
     return {
         **_names(pair),
         "outlay": _money(doubt, _outlay, NOTHING_TO_BUY),
-        "cash_saved_per_year": _money(doubt, saved, ALIKE),
+        "cash_saved_per_year": _money(doubt, saved, UNMOVED),
         **hours,
         "cash_simple": payback(0.0),
         "cash_discounted": payback(None),

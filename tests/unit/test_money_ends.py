@@ -1,0 +1,274 @@
+"""How sure the tables of the money are: the same figure everywhere, ends by hand, and what cancels."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from builders import Data, small_season, tables
+from scipy import stats
+from test_cost_doubt import HAND, SAW, season, width
+from test_odd_seasons import CHANGES
+
+from wood_xl.calc.figure import Figure
+from wood_xl.calc.rates import rate_of_sessions
+
+CORD_M3 = 128 * 0.3048**3
+CORDS = math.pi / 4 * 0.20**2 * 10 * 0.40 / 0.6 / CORD_M3  # of a session, at the solid fraction that is written
+MONEY_TABLES = ("money_per_cord", "money_totals", "money_views", "tool_costs")
+WITHOUT_ENDS = ("price", "resale", "share")  # of a tool; their columns say why
+PRICE = math.log(1.25 / 0.75) / 2  # half widths by logs, of what is tried on the sheet Sensitivity
+LIFE = math.log(2 / 0.5) / 2
+
+
+def rows(data: Data, table: str, method: str) -> list[dict[str, Any]]:
+    return [row for row in tables(data).tables[table] if row["method"] == method]
+
+
+def row(data: Data, table: str, method: str = SAW) -> dict[str, Any]:
+    return rows(data, table, method)[0]
+
+
+def ends(figure: Figure) -> tuple[float, float]:
+    assert figure.low is not None, figure.reason
+    assert figure.high is not None
+    return figure.low, figure.high
+
+
+def half(figure: Figure) -> float:
+    return width(figure) / 2
+
+
+def hand_tool(sessions_n: int = 3, **tool: Any) -> Data:
+    """The bow saw as written, at a written solid fraction and without a chain saw's money in the way."""
+    data = season(sessions_n, solid_fraction=0.6, real_interest_rate=3)
+    data["tools"][0] |= tool
+    data["units"]["tools"] |= {"life_hours": "h", "resale": "money", "worth_today": "money", "years_left": "years"}
+    return data
+
+
+def all_bought(**items: Any) -> Data:
+    """A chain saw that is free and needs no upkeep: all its cash is fuel and bar oil."""
+    data = season(solid_fraction=0.6, bar_oil_price=40, real_interest_rate=3, **items)
+    data["tools"][1]["price"] = 0
+    data["upkeep"].clear()
+    data["units"]["season"]["bar_oil_price"] = "per L"
+    data["units"]["sessions"]["bar_oil_used"] = "L"
+    for session in data["sessions"]:
+        if session["method"] == SAW:
+            session["bar_oil_used"] = 0.5 * session["fuel_used"]
+    return data
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        season,
+        lambda: season(1),
+        lambda: season(fuel_n=1, second=True, yearly_volume=1000),
+        lambda: season(electricity_price=1.5, real_interest_rate=0),
+        lambda: hand_tool(bought_already="yes"),
+        all_bought,
+        *(lambda change=change: changed(change) for change, _ in CHANGES.values()),
+    ],
+)
+def test_every_figure_of_the_money_has_ends_around_it_or_says_why_not(data: Callable[[], Data]) -> None:
+    found = tables(data()).tables
+    figures = [
+        (table, key, cell)
+        for table in MONEY_TABLES
+        for line in found[table]
+        for key, cell in line.items()
+        if isinstance(cell, Figure) and not (table == "tool_costs" and key in WITHOUT_ENDS)
+    ]
+    assert figures
+    for table, key, figure in figures:
+        if figure.low is None or figure.high is None:
+            assert figure.reason, (table, key)
+        else:
+            assert figure.low < figure.value < figure.high, (table, key)
+
+
+def changed(change: Callable[[Data], object]) -> Data:
+    data = small_season()
+    change(data)
+    return data
+
+
+def test_the_same_figure_has_the_same_ends_in_every_table() -> None:
+    found = tables(season(electricity_price=1.5)).tables
+    for method in (HAND, SAW):
+        at = {
+            table: next(r for r in found[table] if r["method"] == method)
+            for table in (*MONEY_TABLES, "rates_per_cord")
+        }
+        for key, places in (
+            ("cash", ("money_per_cord", "money_totals", "money_views")),
+            ("own_time", ("money_totals",)),
+            ("cash_and_time", ("money_totals",)),
+            ("worker_hours", ("money_totals",)),
+        ):
+            for place in places:
+                assert at[place][key] == at["rates_per_cord"][key], (place, key)
+
+
+def test_cash_of_a_year_is_that_of_a_cord_times_the_volume_that_was_chosen() -> None:
+    totals = row(season(yearly_volume=20), "money_totals")
+    assert ends(totals["cash_per_year"]) == pytest.approx([20 / CORD_M3 * end for end in ends(totals["cash"])])
+
+
+@pytest.mark.parametrize(("column", "volume"), [("half_volume", 5), ("double_volume", 20)])
+def test_cash_at_another_volume_has_the_ends_of_a_season_with_that_volume(column: str, volume: float) -> None:
+    there = row(season(yearly_volume=volume), "money_views")["cash"]
+    assert ends(row(season(yearly_volume=10), "money_views")[column]) == pytest.approx(ends(there))
+
+
+def test_bar_oil_has_the_doubt_of_its_price_its_wood_and_its_sessions() -> None:
+    """Litres times price: t times the scatter, and 1.96 times tape and price, by squares of the half widths."""
+    litres = [0.26, 0.24, 0.26]
+    rate = rate_of_sessions(amounts=litres, quantities=[CORDS] * 3)
+    scatter = stats.t.ppf(0.975, rate.df) * rate.se_log
+    tape = 1.96 * 3 * 0.005
+    oil = row(all_bought(), "money_per_cord")["bar_oil"]
+    assert oil.value == pytest.approx(40 * rate.value)
+    assert half(oil) == pytest.approx(math.hypot(scatter, tape, PRICE), rel=0.01)
+
+
+def test_a_sum_is_surer_than_its_parts_at_their_ends_together() -> None:
+    parts = row(all_bought(), "money_per_cord")
+    bought = [ends(parts[part]) for part in ("fuel", "bar_oil")]
+    low, high = ends(parts["cash"])
+    assert math.fsum(part[0] for part in bought) < low
+    assert high < math.fsum(part[1] for part in bought)
+    assert width(parts["cash"]) > 0.5 * min(width(parts[part]) for part in ("fuel", "bar_oil"))
+
+
+def test_what_a_method_does_not_take_has_no_ends() -> None:
+    parts = row(all_bought(), "money_per_cord")
+    assert parts["ownership"].reason == parts["electricity"].reason == "it takes none"
+
+
+def annuity(worth: float, years: float, percent: float) -> float:
+    rate = percent / 100
+    return worth * rate / (1 - (1 + rate) ** -years) if rate else worth / years
+
+
+def machine_rate(price: float, years: float, percent: float) -> float:
+    return price / years + percent / 100 * price * (years + 1) / (2 * years)
+
+
+@pytest.mark.parametrize(
+    ("column", "cost", "years"),
+    [("yearly_cost", annuity, 10), ("machine_rate", machine_rate, 10), ("avoidable", annuity, 4)],
+)
+def test_a_hand_tool_has_the_doubt_of_its_price_life_and_interest(
+    column: str, cost: Callable[[float, float, float], float], years: float
+) -> None:
+    """By age alone, so that no session is in it; what it costs to keep goes by what it would bring now."""
+    tool = row(hand_tool(bought_already="yes", worth_today=200, years_left=4), "tool_costs", HAND)[column]
+    worth = 200 if column == "avoidable" else 400
+    assert tool.value == pytest.approx(cost(worth, years, 3))
+    by_life = math.log(cost(worth, years / 2, 3) / cost(worth, years * 2, 3)) / 2
+    by_interest = math.log(cost(worth, years, 7) / cost(worth, years, 0)) / 2
+    assert half(tool) == pytest.approx(math.hypot(PRICE, by_life, by_interest), rel=0.02)
+
+
+def test_a_tool_that_is_kept_for_its_resale_alone_has_ends_though_interest_may_be_0() -> None:
+    tool = row(hand_tool(bought_already="yes", resale=100), "tool_costs", HAND)["avoidable"]
+    low, high = ends(tool)
+    assert tool.value == pytest.approx(3)
+    assert low < 1.5
+    assert high > 7
+
+
+def test_a_method_that_owns_no_tool_can_avoid_as_surely_as_it_spends() -> None:
+    views = row(season(), "money_views")
+    assert ends(views["avoidable"]) == ends(views["cash"])
+
+
+def test_life_by_age_has_the_range_that_is_tried() -> None:
+    life = row(hand_tool(), "tool_costs", HAND)["life_years"]
+    assert ends(life) == pytest.approx((5, 20))
+
+
+def test_hours_of_a_year_are_as_unsure_as_those_of_a_cord_and_a_life_in_hours_more() -> None:
+    data = hand_tool(life_hours=50)
+    del data["tools"][0]["life_years"]
+    hours, tool = row(data, "rates_per_cord", HAND)["worker_hours"], row(data, "tool_costs", HAND)
+    assert width(tool["hours_per_year"]) == pytest.approx(width(hours))
+    assert half(tool["life_years"]) == pytest.approx(math.hypot(half(hours), LIFE), rel=0.01)
+
+
+def test_hours_of_other_tasks_are_as_unsure_as_those_of_the_method() -> None:
+    data = hand_tool()
+    data["methods"].append({"method": "Felling", "task": "fell", "tool_1": "Bow saw"})
+    for session in [s for s in data["sessions"] if s["method"] == HAND]:
+        name = f"Felling {session['session']}"
+        data["sessions"].append({**session, "session": name, "method": "Felling"})
+        data["cuts"].append({"session": name, "diameter": 20, "cuts": 10})
+    alone, shared = (row(d, "tool_costs", HAND)["hours_per_year"] for d in (hand_tool(), data))
+    assert shared.value == pytest.approx(2 * alone.value)
+    assert ends(shared) == pytest.approx([2 * end for end in ends(alone)])
+
+
+def worn_by_hours(elapsed: list[int], **items: Any) -> Data:
+    """A hand saw that dies by its hours, without interest: a cord costs its hours times price over life."""
+    data = hand_tool(len(elapsed), life_hours=50)
+    del data["tools"][0]["life_years"]
+    data["season"] |= {"real_interest_rate": 0, **items}
+    for session, minutes in zip(data["sessions"], elapsed, strict=False):
+        session["elapsed_time"] = minutes
+    return data
+
+
+def test_an_hour_of_a_tool_that_dies_by_its_hours_is_sure_of_the_sessions_and_of_the_wood() -> None:
+    steady, scattered = worn_by_hours([60, 60, 60]), worn_by_hours([30, 60, 110])
+    wood_unsure = worn_by_hours([60, 60, 60])
+    del wood_unsure["season"]["solid_fraction"]
+    found = [row(data, "money_totals", HAND) for data in (steady, scattered, wood_unsure)]
+    widths = [width(totals["cash_per_working_hour"]) for totals in found]
+    assert widths == pytest.approx([widths[0]] * 3, rel=0.01)
+    assert [totals["cash_per_working_hour"].value for totals in found] == pytest.approx([400 / 50] * 3)
+    assert width(found[0]["cash"]) > 1.02 * widths[0]
+    assert width(found[1]["cash"]) > 1.3 * widths[0]
+    assert width(found[2]["cash"]) > width(found[0]["cash"])
+
+
+def test_an_hour_of_a_tool_that_dies_by_age_is_as_unsure_as_the_hours_it_is_spread_over() -> None:
+    data = hand_tool()
+    totals = row(data, "money_totals", HAND)
+    together = math.hypot(half(totals["cash"]), half(totals["worker_hours"]))
+    assert half(totals["cash_per_workplace_hour"]) == pytest.approx(together, rel=0.01)
+
+
+def test_fuel_of_an_hour_has_the_scatter_of_its_sessions_and_none_of_the_wood() -> None:
+    hours = [1.05, 0.95, 1.05]
+    rate = rate_of_sessions(amounts=[0.52, 0.48, 0.52], quantities=hours)
+    scatter = stats.t.ppf(0.975, rate.df) * rate.se_log
+    data = all_bought()
+    for session in data["sessions"]:
+        session.pop("bar_oil_used", None)
+    data["season"]["two_stroke_oil_price"] = 0
+    totals = row(data, "money_totals")
+    assert half(totals["cash_per_workplace_hour"]) == pytest.approx(math.hypot(scatter, PRICE), rel=0.01)
+
+
+def test_what_is_bought_alike_every_year_is_as_sure_over_the_horizon_but_for_the_interest() -> None:
+    views, totals = row(all_bought(), "money_views"), row(all_bought(), "money_totals")
+    assert ends(views["over_horizon"]) == pytest.approx(ends(views["cash"]))
+    years = 10  # the default horizon
+    by_interest = math.log(annuity(1, years, 7) / annuity(1, years, 0)) / 2
+    assert half(totals["present_value"]) == pytest.approx(math.hypot(half(views["cash"]), by_interest), rel=0.01)
+
+
+def test_nothing_to_buy_and_nothing_saved_say_why_they_have_no_ends() -> None:
+    data = season(1, second=True)
+    data["methods"][2]["tool_1"] = "Chain saw"
+    found = tables(data).tables
+    pair = {"quicker": SAW, "slower": "By big saw"}
+    extra, paid = (next(r for r in found[t] if pair.items() <= r.items()) for t in ("break_even", "payback"))
+    assert (paid["outlay"].value, paid["outlay"].reason) == (0, "nothing more to buy")
+    assert (extra["extra_cash"].value, extra["extra_cash"].reason) == (0, "nothing that is tried moves it")
+    assert paid["cash_saved_per_year"].reason == "nothing that is tried moves it"
