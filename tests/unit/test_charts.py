@@ -105,7 +105,7 @@ def test_a_chart_grows_with_its_bars_up_to_a_page() -> None:
 
 
 def test_a_stacked_chart_has_a_series_for_each_part_and_an_axis_for_their_sum() -> None:
-    parts = [Part("Ownership", [4.0, 1.0], 2), Part("Fuel", [3.6, None], 3)]
+    parts = [Part("Ownership", [4.0, 1.0], 2, 9), Part("Fuel", [3.6, None], 3, 19)]
     sheet = Workbook().active
     sheet.title = "Money"
     words = {"title": "Cash", "name_title": "Method", "value_title": "Cash [USD]"}
@@ -114,7 +114,7 @@ def test_a_stacked_chart_has_a_series_for_each_part_and_an_axis_for_their_sum() 
     assert (chart.grouping, chart.overlap, chart.legend.position) == ("stacked", 100, "b")
     assert (chart.y_axis.scaling.min, chart.y_axis.scaling.max) == (0.0, 8.0)
     assert re.findall(r"<f>([^<]*)</f>", text) == [
-        "'Money'!$A$9:$A$10", "'Money'!$B$9:$B$10", "'Money'!$A$9:$A$10", "'Money'!$C$9:$C$10",
+        "'Money'!$A$9:$A$10", "'Money'!$B$9:$B$10", "'Money'!$A$19:$A$20", "'Money'!$C$19:$C$20",
     ]  # fmt: skip
     assert re.findall(r"<v>([^<]*)</v>", text) == [
         "Ownership", "Bow saw", "Chain saw", "4", "1", "Fuel", "Bow saw", "Chain saw", "3.6",

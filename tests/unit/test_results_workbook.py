@@ -390,6 +390,27 @@ def test_parts_are_drawn_from_the_cells_of_their_table(
     assert f"Where {whole} is not given, the bar lacks the part that is not known." in texts
 
 
+def test_parts_are_drawn_from_the_cells_of_a_table_that_is_parted() -> None:
+    document = sample_results()
+    for row in document["money_per_cord"]:
+        for cell in row.values():
+            if isinstance(cell, dict) and cell["value"]:
+                cell.update(low=0.8 * cell["value"], high=1.2 * cell["value"], reason="")
+    document["money_per_cord"][0]["electricity"].update(value=1.0, low=0.8, high=1.2)
+    sheet = opened(document)["Money"]
+    (chart,) = sheet._charts
+    for series in chart.series:
+        name, column, first, last = re.fullmatch(
+            r"'(\w+)'!\$([A-Z]+)\$(\d+):\$[A-Z]+\$(\d+)", series.val.numRef.f
+        ).groups()
+        assert name == "Money"
+        assert sheet[f"{column}{int(first) - 1}"].value.startswith(series.tx.v)
+        methods = [sheet[f"A{row}"].value for row in range(int(first), int(last) + 1)]
+        assert methods == [row["method"] for row in document["money_per_cord"]]
+    below = [cell.value for cell in sheet["A"][int(first) : chart.anchor._from.row]]
+    assert "Cash, own time and hours" not in below  # the picture stands before the next table
+
+
 def test_no_cash_at_all_gets_a_sentence_and_no_chart() -> None:
     document = sample_results()
     for row in document["money_per_cord"]:

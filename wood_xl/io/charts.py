@@ -128,13 +128,14 @@ class Part:
         For the legend.
     values : sequence of float or None
         As they stand in the cells; None where the cell holds words, which is drawn as nothing.
-    column : int
-        Where they stand in the sheet.
+    column, first_row : int
+        Where they stand in the sheet; a wide table stands in parts, one below the other.
     """
 
     title: str
     values: Sequence[float | None]
     column: int
+    first_row: int
 
 
 def stacked_chart(
@@ -169,7 +170,8 @@ def stacked_chart(
     chart.legend.position = "b"
     chart.legend.txPr = plain_words(size=900)
     for part, fill in zip(parts, PART_FILLS, strict=False):
-        series = bar_series(sheet, replace(bars, values=part.values, value_column=part.column))
+        cells = replace(bars, values=part.values, value_column=part.column, first_row=part.first_row)
+        series = bar_series(sheet, cells)
         series.tx = SeriesLabel(v=part.title)
         series.dLbls = None
         outline = LineProperties(solidFill=INK, w=6350)

@@ -17,15 +17,22 @@ from wood_xl.schema.model import Column, Sheet
 MOST_BARS = 12  # of a sorted chart; the table goes on
 
 Row = Mapping[str, Any]
-Picture = Callable[[SheetWriter, Block, int, Sheet, Sequence[Row], str], None]
+Placed = Sequence[tuple[Block, int]]  # the parts of a table so far, each with its first row of cells in the sheet
+Picture = Callable[[SheetWriter, Placed, Sheet, Sequence[Row], str], None]
 
 
 def _header(column: Column, rows: Sequence[Row], currency: str) -> str:
     return column.header(rows[0][column.id]["unit"], currency)
 
 
-def _place(block: Block, header: str) -> int:
-    return 1 + [head.text for head in block.heads].index(header)
+def _is_in(block: Block, header: str) -> bool:
+    return any(head.text == header for head in block.heads)
+
+
+def _place(placed: Placed, header: str) -> tuple[int, int]:
+    """Column and first row of the cells below a header."""
+    block, first_row = next((block, first_row) for block, first_row in placed if _is_in(block, header))
+    return 1 + [head.text for head in block.heads].index(header), first_row
 
 
 def _values(rows: Sequence[Row], column: Column) -> list[float | None]:
@@ -33,38 +40,35 @@ def _values(rows: Sequence[Row], column: Column) -> list[float | None]:
 
 
 def bars_of_parts(
-    writer: SheetWriter,
-    block: Block,
-    first_row: int,
-    sheet: Sheet,
-    rows: Sequence[Row],
-    currency: str,
-    *,
-    total: str,
+    writer: SheetWriter, placed: Placed, sheet: Sheet, rows: Sequence[Row], currency: str, *, total: str
 ) -> None:
-    """Each method as a bar of its parts: the figures that stand before their sum in the table."""
+    """Each method as a bar of its parts: the figures that stand before their sum in the table; below that sum."""
     whole = sheet.column(total)
+    header = _header(whole, rows, currency) if rows else ""
+    if rows and not _is_in(placed[-1][0], header):
+        return
     figures = [column for column in sheet.columns if column.type == "figure"]
     parts = figures[: figures.index(whole)][: len(PART_FILLS)]
     if not any(row[column.id]["value"] for row in rows for column in parts):
         writer.line(f"No picture: no part of {whole.title} is known, or all of it is 0.", looks.NOTE)
         return
+    value_column, first_row = _place(placed, header)
     bars = Bars(
         names=[row["method"] for row in rows],
         values=_values(rows, whole),
         high=[None] * len(rows),
         name_column=1,
-        value_column=_place(block, _header(whole, rows, currency)),
+        value_column=value_column,
         first_row=first_row,
         number_format=number_format(number_decimals(whole)),
     )
     chart = stacked_chart(
         writer.sheet,
         bars,
-        [Part(c.title, _values(rows, c), _place(block, _header(c, rows, currency))) for c in parts],
+        [Part(c.title, _values(rows, c), *_place(placed, _header(c, rows, currency))) for c in parts],
         title=sheet.title,
         name_title="Method",
-        value_title=_header(whole, rows, currency),
+        value_title=header,
         width_cm=writer.width_cm(),
     )
     writer.gap()
@@ -73,20 +77,19 @@ def bars_of_parts(
         writer.line(f"Where {whole.title} is not given, the bar lacks the part that is not known.", looks.NOTE)
 
 
-def widest_swings(
-    writer: SheetWriter, block: Block, first_row: int, sheet: Sheet, rows: Sequence[Row], currency: str
-) -> None:
+def widest_swings(writer: SheetWriter, placed: Placed, sheet: Sheet, rows: Sequence[Row], currency: str) -> None:
     """The inputs that move the cost most, widest first, as the table has them."""
     shown = rows[:MOST_BARS]
     if not shown:
         return
     column = sheet.column("swing")
+    value_column, first_row = _place(placed, _header(column, shown, currency))
     bars = Bars(
         names=[row["input"] for row in shown],
         values=_values(shown, column),
         high=[None] * len(shown),
         name_column=1,
-        value_column=_place(block, _header(column, shown, currency)),
+        value_column=value_column,
         first_row=first_row,
         number_format=number_format(number_decimals(column)),
     )
@@ -102,20 +105,19 @@ def widest_swings(
     writer.sheet.add_chart(chart, writer.space(height_cm(len(shown))))
 
 
-def heat_by_kind(
-    writer: SheetWriter, block: Block, first_row: int, sheet: Sheet, rows: Sequence[Row], currency: str
-) -> None:
+def heat_by_kind(writer: SheetWriter, placed: Placed, sheet: Sheet, rows: Sequence[Row], currency: str) -> None:
     """Net heat of a cord of each kind of wood, and of their mix, below the part of the table that holds it."""
     column = sheet.column("net_heat")
     header = _header(column, rows, currency) if rows else ""
-    if header not in [head.text for head in block.heads]:
+    if not rows or not _is_in(placed[-1][0], header):
         return
+    value_column, first_row = _place(placed, header)
     bars = Bars(
         names=[row["species"] for row in rows],
         values=_values(rows, column),
         high=[None] * len(rows),
         name_column=1,
-        value_column=_place(block, header),
+        value_column=value_column,
         first_row=first_row,
         number_format=number_format(number_decimals(column)),
     )
@@ -132,11 +134,11 @@ def heat_by_kind(
 
 
 PICTURES: dict[str, Picture] = {
-    "comparisons": lambda writer, _block, _row, _sheet, rows, _currency: ratio_pictures(writer, rows),
-    "routes": routes_against_each_other,
+    "comparisons": lambda writer, _placed, _sheet, rows, _currency: ratio_pictures(writer, rows),
+    "routes": lambda writer, placed, *table: routes_against_each_other(writer, *placed[-1], *table),
     "money_per_cord": partial(bars_of_parts, total="cash"),
     "sensitivity": widest_swings,
     "emissions_per_cord": partial(bars_of_parts, total="co2e"),
     "heat": heat_by_kind,
 }
-DRAWN_FROM_ONE_PART = frozenset({"heat"})  # the picture stands below the part of a wide table that holds its figures
+WHOLE = frozenset({"comparisons", "routes", "sensitivity"})  # never parted, since their pictures show all of them

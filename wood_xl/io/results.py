@@ -25,7 +25,7 @@ from wood_xl.io.charts import Bars, Whiskers, bar_chart, height_cm
 from wood_xl.io.inputs_echo import echo_blocks, sheets_without_entries
 from wood_xl.io.pack import packed
 from wood_xl.io.page import Paper
-from wood_xl.io.pictures import DRAWN_FROM_ONE_PART, PICTURES
+from wood_xl.io.pictures import PICTURES, WHOLE
 from wood_xl.io.result_blocks import (
     has_ends,
     items_block,
@@ -130,8 +130,8 @@ def _block(sheet: Sheet, document: Document) -> Block:
 
 
 def _blocks(sheet: Sheet, document: Document) -> list[Block]:
-    """A table, in parts if it is very wide; whole where its picture is drawn from columns of several parts."""
-    if sheet.kind == "items" or sheet.id in PICTURES.keys() - DRAWN_FROM_ONE_PART:
+    """A table, in parts if it is very wide; whole where its picture shows all of it."""
+    if sheet.kind == "items" or sheet.id in WHOLE:
         return [_block(sheet, document)]
     words = {"system": _system(document), "currency": document["season"]["currency"]}
     return table_blocks(sheet, document[sheet.id], **words)
@@ -143,10 +143,14 @@ def _result_sheet(book: ResultBook, title: str, sheets: Sequence[Sheet], documen
 
     shown = [(sheet, block) for sheet in sheets for block in _blocks(sheet, document)]
 
+    placed: dict[str, list[tuple[Block, int]]] = {}
+
     def draw(writer: SheetWriter, number: int, block: Block, first_row: int) -> None:
         sheet = shown[number][0]
+        parts = placed.setdefault(sheet.id, [])
+        parts.append((block, first_row))
         if sheet.id in PICTURES:
-            PICTURES[sheet.id](writer, block, first_row, sheet, document[sheet.id], currency)
+            PICTURES[sheet.id](writer, parts, sheet, document[sheet.id], currency)
 
     table_sheet(book, title, [block for _, block in shown], draw)
 
