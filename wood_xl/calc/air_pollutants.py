@@ -20,6 +20,8 @@ class AirPollutants:
     ----------
     thc_g, co_g, nox_g, pm_g : float
         Hydrocarbons, carbon monoxide, nitrogen oxides, particles.
+    oil_g : float
+        Oil in the fuel; 0 for a four-stroke. Nearly all particles of a two-stroke are of it.
     is_pm_capped : bool
         Whether the oil in the mix bounds the particles.
     """
@@ -28,6 +30,7 @@ class AirPollutants:
     co_g: float
     nox_g: float
     pm_g: float
+    oil_g: float
     is_pm_capped: bool
 
 
@@ -109,6 +112,7 @@ def air_pollutants(
         co_g=horsepower_hours * co_g_per_hp_h,
         nox_g=horsepower_hours * nox_g_per_hp_h,
         pm_g=oil_g if is_capped else pm_g,
+        oil_g=oil_g,
         is_pm_capped=is_capped,
     )
 

@@ -1,139 +1,111 @@
-"""What a method's CO2e goes with: recorded fuel, electricity and hours, and factors that all sessions share.
+"""What every account of a method goes with: what its sessions recorded, and factors that all of them share.
 
 The whole chain is computed again with each factor moved by its doubt, so that no list of what hangs on what can grow
-old. A factor with a published range has that or the doubt of its kind, whichever is wider. Potentials are a choice.
+old.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 
-from wood_xl.calc.embodied import usual_mass_kg, worn_share_per_cord
-from wood_xl.calc.emission_accounts import EmissionAccounts, emission_accounts, tool_made
+from wood_xl.calc.emission_accounts import EmissionAccounts, emission_accounts
 from wood_xl.calc.factor_sets import Factor
-from wood_xl.calc.method_money import MethodInputs
-from wood_xl.data.load import constant, value
+from wood_xl.data.load import value
+from wood_xl.study.accounts import Account
 from wood_xl.study.cost import CostStudy
-from wood_xl.study.emissions import Account, MethodEmissions, WornTool, choices
-from wood_xl.study.figure_parts import (
-    ELECTRICITY,
-    FUEL,
-    FigurePart,
-    FigureParts,
-    figure_parts,
-    range_spread,
-    spread_of_sd,
-)
-from wood_xl.study.method_inputs import gathered_tool
-from wood_xl.study.money_doubt import price_spread, tool_powers
-from wood_xl.study.sensitivity import life_trials
+from wood_xl.study.emissions import MethodEmissions, WornTool, choices
+from wood_xl.study.factor_doubt import doubted, moved
+from wood_xl.study.figure_parts import ELECTRICITY, FUEL, FigurePart, FigureParts, figure_parts, spread_of_sd
+from wood_xl.study.tool_doubt import making, worn_part, worn_share
 
-DOUBTS = (
-    ("co2.", "doubt.co2"),
-    ("ipcc.co2.", "doubt.co2"),
-    ("uk.co2e.", "doubt.co2"),
-    ("ch4.", "doubt.ch4"),
-    ("n2o.", "doubt.n2o"),
-    ("upstream.", "doubt.upstream"),
-    ("embodied.price.", "doubt.embodied_price"),
-    ("embodied.co2e.", "doubt.embodied_mass"),
-)
 GRID = "CO2e of a kWh"
-FUEL_AMOUNTS: tuple[Callable[[EmissionAccounts], float], ...] = (
-    lambda a: a.direct.fossil_kg,
-    lambda a: a.gases.beyond_kg,
-    lambda a: a.upstream_kg,
-)
 
 
-def emission_parts(found: MethodEmissions, study: CostStudy, account: Account) -> FigureParts:
-    """Parts of an account of the work."""
-    spreads: dict[str, float] = {}
-    parts = list(_fuel_parts(found, study, spreads))
-    if found.accounts.electricity_kg > 0:
-        spreads[GRID] = spread_of_sd(math.log(value("doubt.grid")))
-        parts.append(FigurePart(found.accounts.electricity_kg, {ELECTRICITY: 1.0}, {GRID: 1.0}))
-    if "tools" in account.needs:
-        made = [tool for tool in found.tools if tool.part.share * tool_made(tool.part).co2e_kg > 0]
-        parts += [_tool_part(tool, found, study, spreads) for tool in made]
-    return figure_parts(parts, spreads)
+@dataclass(frozen=True)
+class EmissionDoubt:
+    """Parts of every account of a method; each factor is moved once for all of them.
+
+    Attributes
+    ----------
+    spreads : dict
+        Doubt of each common factor that was met.
+    """
+
+    found: MethodEmissions
+    study: CostStudy
+    spreads: dict[str, float] = field(default_factory=dict)
+    _known: dict[str, tuple[FigurePart, ...]] = field(default_factory=dict)
+
+    def parts(self, account: Account) -> FigureParts:
+        """Parts of an account for a cord."""
+        return figure_parts((part for one in _alone(account) for part in self._parts(one)), self.spreads)
+
+    def session_parts(self, account: Account, accounts: EmissionAccounts, cords: float) -> FigureParts:
+        """The same for a session, by its own accounts and its share of the tools."""
+        parts = (
+            replace(part, value=one.amount(accounts) if one.made is None else cords * part.value)
+            for one in _alone(account)
+            for part in self._parts(one)
+        )
+        return figure_parts(parts, self.spreads)
+
+    def share(self, tool: WornTool) -> FigurePart:
+        """Part of a tool that a cord wears off."""
+        return self._shares[tool.tool.name]
+
+    @cached_property
+    def _shares(self) -> dict[str, FigurePart]:
+        found = self.found
+        worn = (tool for tool in found.tools if tool.part.share > 0)
+        return {tool.tool.name: worn_share(tool, found.totals, self.study, self.spreads) for tool in worn}
+
+    def _parts(self, account: Account) -> tuple[FigurePart, ...]:
+        """Parts of an account that is no sum."""
+        if account.id not in self._known:
+            self._known[account.id] = tuple(self._found(account))
+        return self._known[account.id]
+
+    def _found(self, account: Account) -> Iterator[FigurePart]:
+        if account.made is not None:
+            for tool in self.found.tools:
+                whole = making(tool, account.made, self.spreads)
+                if tool.part.share * whole.value > 0:
+                    yield worn_part(self.share(tool), whole)
+            return
+        worth = account.amount(self.found.accounts)
+        if "fuel" in account.needs:
+            yield FigurePart(worth, {FUEL: 1.0}, self._fuel_powers(account))
+        elif worth > 0:
+            self.spreads[GRID] = grid_spread()
+            yield FigurePart(worth, {ELECTRICITY: 1.0}, {GRID: 1.0} if account.is_by_grid else {})
+
+    def _fuel_powers(self, account: Account) -> dict[str, float]:
+        powers = {}
+        for key, sd, up, down in self._moved:
+            high, low = account.amount(up), account.amount(down)
+            if low > 0 and high != low:
+                powers[key] = math.log(high / low) / (2 * sd)
+                self.spreads[key] = spread_of_sd(sd)
+        return powers
+
+    @cached_property
+    def _moved(self) -> list[tuple[str, float, EmissionAccounts, EmissionAccounts]]:
+        """The accounts with each factor of the fuel moved up and down by its doubt."""
+        amounts = replace(self.found.amounts, tools=())
+
+        def accounts(factor: Factor) -> EmissionAccounts:
+            return emission_accounts(amounts, choices(self.study.season), factor=factor)
+
+        return [(key, sd, accounts(moved(key, sd)), accounts(moved(key, -sd))) for key, sd in doubted(accounts)]
 
 
-def _fuel_parts(found: MethodEmissions, study: CostStudy, spreads: dict[str, float]) -> Iterator[FigurePart]:
-    def accounts(factor: Factor) -> EmissionAccounts:
-        return emission_accounts(found.amounts, choices(study.season), factor=factor)
-
-    moved = [(key, sd, accounts(_moved(key, sd)), accounts(_moved(key, -sd))) for key, sd in _doubted(accounts)]
-    for kg in FUEL_AMOUNTS:
-        common = {}
-        for key, sd, up, down in moved:
-            if kg(down) > 0 and kg(up) != kg(down):
-                common[key] = math.log(kg(up) / kg(down)) / (2 * sd)
-                spreads[key] = spread_of_sd(sd)
-        yield FigurePart(kg(found.accounts), {FUEL: 1.0}, common)
+def grid_spread() -> float:
+    """Relative standard uncertainty of the CO2e of a kWh."""
+    return spread_of_sd(math.log(value("doubt.grid")))
 
 
-def _tool_part(tool: WornTool, found: MethodEmissions, study: CostStudy, spreads: dict[str, float]) -> FigurePart:
-    """A tool's share by its hours and life, which money shares, and its making by price or by mass."""
-
-    def made(factor: Factor) -> float:
-        return tool_made(tool.part, factor).co2e_kg
-
-    gathered = gathered_tool(tool.tool, found.totals, study)
-    alone = MethodInputs((gathered.inputs,), study.yearly_cords or 0.0, 0.0, 0.0, 0.0, 0.0)
-    recorded, common = tool_powers(gathered, alone, life_trials(0, gathered), found.totals, _share, spreads)
-    for key, sd in _doubted(made):
-        common[key] = math.log(made(_moved(key, sd)) / made(_moved(key, -sd))) / (2 * sd)
-        spreads[key] = spread_of_sd(sd)
-    if tool.part.price_usd is not None:
-        key = f"price of {tool.tool.name}"
-        common[key], spreads[key] = 1.0, price_spread()
-    elif tool.tool.mass_kg is None:
-        key = f"mass of {tool.tool.name}"
-        usual = constant(next(iter(_asked(lambda factor: usual_mass_kg(tool.tool.kind, factor)))))
-        common[key], spreads[key] = 1.0, range_spread(math.log((usual.high or 1.0) / (usual.low or 1.0)))
-    return FigurePart(tool.part.share * made(value), recorded, common)
-
-
-def _share(inputs: MethodInputs) -> float:
-    tool = inputs.tools[0]
-    share = worn_share_per_cord(
-        hours_per_cord=tool.hours_per_cord,
-        other_hours_per_cord=tool.other_hours_per_cord,
-        cords_per_year=inputs.cords_per_year,
-        life_h=tool.life_h,
-        age_limit_years=tool.age_limit_years,
-    )
-    return share or 0.0
-
-
-def _asked(compute: Callable[[Factor], object]) -> list[str]:
-    """Ids of the constants that a computation asks for."""
-    ids: dict[str, None] = {}
-
-    def asking(constant_id: str) -> float:
-        ids[constant_id] = None
-        return value(constant_id)
-
-    compute(asking)
-    return list(ids)
-
-
-def _doubted(compute: Callable[[Factor], object]) -> list[tuple[str, float]]:
-    """Factors in doubt that a computation asks for, with the standard deviation of the log of each."""
-    found = []
-    for constant_id in _asked(compute):
-        doubt = next((doubt for prefix, doubt in DOUBTS if constant_id.startswith(prefix)), None)
-        if doubt is None:
-            continue
-        sd, known = math.log(value(doubt)), constant(constant_id)
-        if known.low and known.high:
-            sd = max(sd, math.sqrt(math.log1p(range_spread(math.log(known.high / known.low)) ** 2)))
-        found.append((constant_id, sd))
-    return found
-
-
-def _moved(constant_id: str, log: float) -> Factor:
-    """All factors as published but one, times the exponential of a number."""
-    return lambda asked: value(asked) * (math.exp(log) if asked == constant_id else 1.0)
+def _alone(account: Account) -> tuple[Account, ...]:
+    return account.sums or (account,)

@@ -6,9 +6,7 @@ account that stands on a missing part is withheld, and every total with it.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Literal
 
 from wood_xl.calc.electricity import grid_kg_per_kwh
 from wood_xl.calc.embodied import made_by_mass, made_by_price_kg, usual_mass_kg, worn_share_per_cord
@@ -22,38 +20,15 @@ from wood_xl.calc.emission_accounts import (
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.fuel import BurningKind, FuelParts, fuel_parts
 from wood_xl.records import Season, Tool
+from wood_xl.study.accounts import PARTS, Account, Part
 from wood_xl.study.cost import CostStudy, recorded, sessions_words
 from wood_xl.study.method_inputs import gathered_tool
 from wood_xl.study.methods import NO_SESSION, MethodTotals
 from wood_xl.study.sessions import burning_kind, is_electric, needs
 
-Part = Literal["fuel", "electricity", "tools"]
-PARTS: tuple[Part, ...] = ("fuel", "electricity", "tools")
 FUEL_ITEMS = ("two_stroke_mix", "ethanol_share", "emission_factor_set", "gwp_set")
 GRID_ITEMS = ("grid_intensity", "gwp_set")
 DOLLAR = "USD"
-
-
-@dataclass(frozen=True)
-class Account:
-    """One account of the work: its name, the amounts it stands on, and its CO2e for a cord."""
-
-    id: str
-    title: str
-    needs: tuple[Part, ...]
-    kg: Callable[[EmissionAccounts], float]
-
-
-ACCOUNTS = (
-    Account("direct_co2", "CO2 of burning fuel", ("fuel",), lambda a: a.direct.fossil_kg),
-    Account("engine_gases", "Methane and nitrous oxide of the engine", ("fuel",), lambda a: a.gases.beyond_kg),
-    Account("upstream", "Making the fuel", ("fuel",), lambda a: a.upstream_kg),
-    Account("electricity", "Electricity", ("electricity",), lambda a: a.electricity_kg),
-    Account("tools", "Making the tools, this wood's share", ("tools",), lambda a: a.tools_kg),
-)
-RUNNING = Account("co2e_running", "Fuel and electricity", ("fuel", "electricity"), lambda a: a.running_kg)
-WORK = Account("co2e", "Work total", PARTS, lambda a: a.work_kg)
-ETHANOL = Account("ethanol", "CO2 of the ethanol, from plants", ("fuel",), lambda a: a.direct.ethanol_kg)
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,8 +77,8 @@ class MethodEmissions:
     words: dict[Part, str]
 
     def figure(self, account: Account) -> Figure:
-        """CO2e of an account for a cord [kg]."""
-        return self.of(account.needs, account.kg(self.accounts))
+        """An account for a cord, without an interval."""
+        return self.of(account.needs, account.amount(self.accounts))
 
     def of(self, parts: tuple[Part, ...], number: float) -> Figure:
         """A number that stands on some parts of the amounts; withheld if one of them is missing."""
@@ -115,7 +90,7 @@ class MethodEmissions:
 
     def has(self, account: Account) -> bool:
         """Whether an account stands on anything: a hand saw has no fuel."""
-        return any(part in self.missing for part in account.needs) or account.kg(self.accounts) != 0
+        return any(part in self.missing for part in account.needs) or account.amount(self.accounts) != 0
 
 
 def choices(season: Season) -> EmissionChoices:

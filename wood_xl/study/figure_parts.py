@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import NormalDist
 
 from wood_xl.calc.rates import Rate, effective_sessions, rate_of_parts, rate_of_sessions
@@ -76,6 +76,19 @@ class FigureParts:
     def factors(self) -> list[Term]:
         """The parts by what all sessions share alone, as of an amount that was recorded and is in no doubt itself."""
         return [Term(part.value, part.common) for part in self.parts]
+
+    def is_recorded(self, totals: MethodTotals) -> bool:
+        """Whether every counted session recorded all that they go with, so that a trial's sum is no estimate."""
+        recorded = {what for part in self.parts for what in part.recorded}
+        return all(RECORDED[what](session) is not None for what in recorded for session in totals.counted)
+
+    def with_factor(self, key: str, power: float, spread: float) -> FigureParts:
+        """The same where all of it goes with one more common factor, or with another power of it."""
+        parts = []
+        for part in self.parts:
+            common = {**part.common, key: part.common.get(key, 0.0) + power}
+            parts.append(replace(part, common={name: own for name, own in common.items() if own}))
+        return FigureParts(tuple(parts), {**self.spreads, key: spread})
 
     @property
     def powers(self) -> dict[str, float]:
@@ -163,3 +176,8 @@ def spread_of_sd(sd_log: float) -> float:
 def figure_parts(parts: Iterable[FigurePart], spreads: Mapping[str, float]) -> FigureParts:
     """Parts that are more than 0, with the doubt of their factors."""
     return FigureParts(tuple(part for part in parts if part.value > 0), spreads)
+
+
+def parts_of_amount(worth: float, what: str) -> FigureParts:
+    """Of an amount that sessions recorded, by itself."""
+    return figure_parts([FigurePart(worth, {what: 1.0}, {})], {})

@@ -44,6 +44,18 @@ class DrawnFigures:
         total: Draws = np.sum([cords * self._of(name, key) for name, cords in by_method.items()], axis=0)
         return total
 
+    def sum_figure(self, by_method: Mapping[str, float], key: str) -> Figure:
+        """Sum of a figure over methods, each times its cords, with the interval that the methods' own leave."""
+        parts = {name: self.figures[name][key] for name in by_method}
+        for name, part in parts.items():
+            if part.value is None:
+                return not_given(f"{name}: {part.reason}")
+        total = math.fsum(part.value * by_method[name] for name, part in parts.items())
+        if not any(part.low is not None for part in parts.values()):
+            return Figure(total, reason=NO_INTERVAL if total else TAKES_NONE)
+        low, high = limits_of_draws(draws=self.along(by_method, key), level_frac=_level())
+        return Figure(total, "", low, high, "")
+
     def _of(self, method: str, key: str) -> Draws:
         if (method, key) not in self._drawn:
             figure = self.figures[method][key]
@@ -82,15 +94,7 @@ class RouteSurety:
 
     def sum_figure(self, by_method: Mapping[str, float], key: str) -> Figure:
         """Sum of a figure over methods, each times its cords, with the interval that the methods' own leave."""
-        parts = {name: self.figures[name][key] for name in by_method}
-        for name, part in parts.items():
-            if part.value is None:
-                return not_given(f"{name}: {part.reason}")
-        total = math.fsum(part.value * by_method[name] for name, part in parts.items())
-        if not any(part.low is not None for part in parts.values()):
-            return Figure(total, reason=NO_INTERVAL if total else TAKES_NONE)
-        low, high = limits_of_draws(draws=self.draws.along(by_method, key), level_frac=_level())
-        return Figure(total, "", low, high, "")
+        return self.draws.sum_figure(by_method, key)
 
 
 def route_surety(study: RouteStudy, rates: Sequence[Row], doubt: Doubt) -> RouteSurety:

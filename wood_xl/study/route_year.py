@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from wood_xl.calc.figure import Figure, not_given
-from wood_xl.study.emissions import PARTS, MethodEmissions
-from wood_xl.study.energy_return import NO_RANGE_OF_TOOLS, heat_for_energy
+from wood_xl.study.accounts import BOUGHT_ENERGY
+from wood_xl.study.energy_return import heat_for_energy
+from wood_xl.study.heat_doubt import Unsure
 from wood_xl.study.methods import MethodTotals
+from wood_xl.study.route_surety import DrawnFigures
 from wood_xl.study.routes import FIGURES, RouteStudy
+from wood_xl.study.season_rates import SeasonRates
 
+ENERGY = BOUGHT_ENERGY.id
 NO_VOLUME, NOT_KNOWN = "no yearly volume", "not known"
 GRAVEST_FIRST = ("very high", "high", "not flagged", NOT_KNOWN)
 
@@ -21,9 +24,8 @@ Row = dict[str, Any]
 def route_year_rows(
     study: RouteStudy | None,
     routes: Sequence[Row],
-    yearly_cords: float | None,
-    emitted: Mapping[str, MethodEmissions],
-    delivered: Figure,
+    known: SeasonRates,
+    delivered: Unsure,
     flags: Mapping[str, str],
 ) -> Iterator[Row]:
     """One row for each route.
@@ -34,22 +36,24 @@ def route_year_rows(
         Routes; None if there are none.
     routes : sequence of dict
         Their rows per cord, in the same order.
-    yearly_cords : float or None
-        Wood made in a usual year.
-    emitted : mapping
-        Accounts of each method.
-    delivered : Figure
+    known : SeasonRates
+        Figures of each method, and the wood made in a usual year.
+    delivered : Unsure
         Heat that a cord gives to the house. [MJ]
     flags : mapping of str to str
         Strain of each method in words.
     """
+    totals = {t.method.name: t for t in known.study.totals}
+    energy = {name: {ENERGY: known.figure(t, ENERGY)} for name, t in totals.items()}
+    drawn = DrawnFigures(energy, known.draws)
     for route, row in zip(study.routes if study is not None else (), routes, strict=True):
-        bought = _sum(_bought(emitted[method]) for method in route.methods)
+        bought = drawn.sum_figure(dict.fromkeys(route.methods, 1.0), ENERGY)
+        methods = [totals[method] for method in route.methods]
         yield {
             "route": row["route"],
-            **{key: _times(row[key], yearly_cords) for key in FIGURES},
-            "bought": _times(bought, yearly_cords),
-            "energy_return": heat_for_energy(delivered, bought),
+            **{key: _in_a_year(row[key], known.study.yearly_cords) for key in FIGURES},
+            "bought": _in_a_year(bought, known.study.yearly_cords),
+            "energy_return": heat_for_energy(delivered, methods, BOUGHT_ENERGY, known),
             "strain": "; ".join(f"{method}: {flags[method]}" for method in route.methods),
         }
 
@@ -69,24 +73,8 @@ def strain_flags(strain: Iterable[Row], totals: Iterable[MethodTotals]) -> dict[
     }
 
 
-def _bought(found: MethodEmissions) -> Figure:
-    return found.of(PARTS, found.accounts.bought_mj)
-
-
-def _sum(parts: Iterable[Figure]) -> Figure:
-    values = []
-    for part in parts:
-        if part.value is None:
-            return part
-        values.append(part.value)
-    return Figure(math.fsum(values), reason=NO_RANGE_OF_TOOLS)
-
-
-def _times(figure: Figure, cords: float | None) -> Figure:
+def _in_a_year(figure: Figure, cords: float | None) -> Figure:
     """A figure per cord over the year, with its interval."""
     if figure.value is None:
         return figure
-    if cords is None:
-        return not_given(NO_VOLUME)
-    low, high = (None if end is None else end * cords for end in (figure.low, figure.high))
-    return Figure(figure.value * cords, figure.basis, low, high, figure.reason)
+    return not_given(NO_VOLUME) if cords is None else figure.times(cords)

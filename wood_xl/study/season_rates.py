@@ -1,4 +1,4 @@
-"""Every figure of a method for one measure of wood, with its doubt: time, effort, cash and CO2e."""
+"""Every figure of a method for one measure of wood, with its doubt: time, effort, cash, CO2e and energy."""
 
 from __future__ import annotations
 
@@ -8,10 +8,11 @@ from typing import Any
 
 from wood_xl.calc.figure import Figure
 from wood_xl.calc.strata import Draws
+from wood_xl.study.accounts import ALL_ACCOUNTS, RUNNING, WORK
 from wood_xl.study.common import Measure, amount_of
 from wood_xl.study.cost import CostStudy
-from wood_xl.study.emission_doubt import emission_parts
-from wood_xl.study.emissions import RUNNING, WORK, MethodEmissions
+from wood_xl.study.emission_doubt import EmissionDoubt
+from wood_xl.study.emissions import MethodEmissions
 from wood_xl.study.figure_parts import FigureParts
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.money import MethodCost
@@ -21,7 +22,7 @@ from wood_xl.study.rates import AMOUNTS, MethodRate, method_rate, plain_rate, wi
 
 Row = dict[str, Any]
 MONEY = ("cash", "own_time", "cash_and_time")
-EMISSIONS = {WORK.id: WORK, RUNNING.id: RUNNING}
+EMISSIONS = {account.id: account for account in ALL_ACCOUNTS}
 
 
 @dataclass(frozen=True)
@@ -39,6 +40,7 @@ class SeasonRates:
     emitted: Mapping[str, MethodEmissions]
     _rates: dict[tuple[str, str, Measure], MethodRate | str] = field(default_factory=dict)
     _parts: dict[tuple[str, str], FigureParts | str] = field(default_factory=dict)
+    _doubts: dict[str, EmissionDoubt] = field(default_factory=dict)
 
     def rate(self, totals: MethodTotals, figure_id: str, per: Measure = "cords") -> MethodRate | str:
         """A figure of a method with its doubt, or why there is none."""
@@ -64,19 +66,19 @@ class SeasonRates:
         return found.draws
 
     def parts(self, totals: MethodTotals, figure_id: str) -> FigureParts | str:
-        """What a figure of the money or the emissions of a method is made of, or why that cannot be told."""
+        """What a figure of money, emissions or energy of a method is made of, or why that cannot be told."""
         key = totals.method.name, figure_id
         if key not in self._parts:
             name = totals.method.name
             if figure_id in EMISSIONS:
-                self._parts[key] = emission_parts(self.emitted[name], self.study, EMISSIONS[figure_id])
+                self._parts[key] = self.doubt(name).parts(EMISSIONS[figure_id])
             else:
                 self._parts[key] = money_parts(self.costs[name], self.study.season, figure_id)
         return self._parts[key]
 
     def row(self, totals: MethodTotals, per: Measure) -> Row:
         """All figures of a method."""
-        figures = (*AMOUNTS, *MONEY, *EMISSIONS)
+        figures = (*AMOUNTS, *MONEY, WORK.id, RUNNING.id)
         return {
             "method": totals.method.name,
             "task": totals.method.task,
@@ -102,3 +104,9 @@ class SeasonRates:
         if plain.value is None:
             return plain.reason
         return part_rate(totals, plain.value, self.parts(totals, figure_id), self.study.season, per)
+
+    def doubt(self, method: str) -> EmissionDoubt:
+        """What the emissions and the energy of a method go with."""
+        if method not in self._doubts:
+            self._doubts[method] = EmissionDoubt(self.emitted[method], self.study)
+        return self._doubts[method]

@@ -2,65 +2,76 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+import math
+from collections.abc import Iterator
 from typing import Any
 
+from wood_xl.calc.factor_sets import co2e_kg
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.heat import WoodHeat
-from wood_xl.calc.wood_burning import StoveGases, biogenic_co2_kg, smoke_kg, stove_gases
+from wood_xl.calc.shared_factors import Term, common_draws
+from wood_xl.calc.strata import Draws
+from wood_xl.calc.wood_burning import G_PER_KG, biogenic_co2_kg, smoke_kg, stove_gases
 from wood_xl.data.load import value
 from wood_xl.records import Season
+from wood_xl.study.figure_parts import spread_of_sd
 from wood_xl.study.heat import HeatStudy
+from wood_xl.study.heat_doubt import SURE, Unsure, ranged
+from wood_xl.study.heat_use import times
 from wood_xl.study.methods import NO_SESSION
 from wood_xl.study.sessions import needs
+
+EMITTED = ("ch4", "n2o", "co2e", "biogenic", "smoke")
 
 Row = dict[str, Any]
 
 
 def burning_rows(season: Season, heat: HeatStudy, yearly_cords: float | None) -> Iterator[Row]:
     """Emissions of burning a cord, the season's wood and a usual year's."""
-    cord = heat.cord()
-    for what, cords, why in (
-        ("One cord", 1.0, ""),
-        ("The season's wood", heat.cords, NO_SESSION),
-        ("A usual year", yearly_cords, "no yearly volume"),
+    emitted = _of_a_cord(season, heat)
+    made = Unsure(not_given(NO_SESSION) if heat.cords is None else Figure(heat.cords), heat.amount)
+    chosen = "as written" if season.yearly_volume_m3 is not None else "taken as the season's own volume"
+    yearly = not_given("no yearly volume") if yearly_cords is None else Figure(yearly_cords)
+    for what, amount, why in (
+        ("One cord", Unsure(Figure(1.0), SURE), "exact"),
+        ("The season's wood", made, "as measured"),
+        ("A usual year", Unsure(yearly, SURE), chosen),
     ):
-        yield {"what": what, "cords": not_given(why) if cords is None else Figure(cords)} | {
-            key: _of_cords(cord, cords, why, kg) for key, kg in _emitted(season).items()
+        yield {
+            "what": what,
+            "cords": amount.shown(why),
+            **{key: times(one, amount).shown() for key, one in emitted.items()},
         }
 
 
-def _of_cords(cord: WoodHeat | str, cords: float | None, why: str, kg: Callable[[WoodHeat], Figure]) -> Figure:
+def _of_a_cord(season: Season, heat: HeatStudy) -> dict[str, Unsure]:
+    """What a cord emits [kg]: its mass is in doubt as for its heat, and so are the factors of the stove."""
+    cord = heat.cord()
     if isinstance(cord, str):
-        return not_given(cord)
-    if cords is None:
-        return not_given(why)
-    one = kg(cord)
-    return one if one.value is None else Figure(one.value * cords, one.basis)
-
-
-def _emitted(season: Season) -> dict[str, Callable[[WoodHeat], Figure]]:
-    """Each column as a function of a cord's mass."""
-
-    def gases(cord: WoodHeat) -> StoveGases:
-        return stove_gases(as_fired_kg=cord.mass_kg, gwp_set=season.gwp_set)
-
-    def both(cord: WoodHeat) -> Figure:
-        broken = season.broken.get("gwp_set")
-        return not_given(needs(broken)) if broken else Figure(gases(cord).co2e_kg, season.gwp_set)
-
+        return dict.fromkeys(EMITTED, Unsure(not_given(cord), SURE))
+    drawn = heat.drawn()
+    mass, dry = drawn.mass_kg / cord.mass_kg, drawn.oven_dry_kg / cord.oven_dry_kg
+    gases = stove_gases(as_fired_kg=cord.mass_kg, gwp_set=season.gwp_set)
+    ch4, n2o = mass * ranged("stove.ch4"), mass * _by_kind("stove.n2o", "doubt.n2o")
+    both = Unsure(not_given(needs(season.broken["gwp_set"])), SURE) if "gwp_set" in season.broken else None
+    if both is None:
+        by_ch4 = co2e_kg(ch4_g=G_PER_KG * gases.ch4_kg, n2o_g=0.0, gwp_set=season.gwp_set, origin="wood")
+        share = by_ch4 / gases.co2e_kg
+        both = Unsure(Figure(gases.co2e_kg, season.gwp_set), share * ch4 + (1 - share) * n2o)
+    carbon = value("wood.carbon_share")
+    biogenic = Figure(biogenic_co2_kg(dry_kg=cord.oven_dry_kg, carbon_frac=carbon), f"{carbon:.0%} carbon")
     return {
-        "ch4": lambda cord: Figure(gases(cord).ch4_kg),
-        "n2o": lambda cord: Figure(gases(cord).n2o_kg),
+        "ch4": Unsure(Figure(gases.ch4_kg), ch4),
+        "n2o": Unsure(Figure(gases.n2o_kg), n2o),
         "co2e": both,
-        "biogenic": _biogenic,
-        "smoke": lambda cord: _smoke(cord, season),
+        "biogenic": Unsure(biogenic, dry * ranged("wood.carbon_share")),
+        "smoke": Unsure(_smoke(cord, season), dry * _by_kind("smoke", "doubt.smoke")),
     }
 
 
-def _biogenic(cord: WoodHeat) -> Figure:
-    carbon = value("wood.carbon_share")
-    return Figure(biogenic_co2_kg(dry_kg=cord.oven_dry_kg, carbon_frac=carbon), f"{carbon:.0%} carbon")
+def _by_kind(key: str, doubt: str) -> Draws:
+    """Draws of a factor without a published range, relative, by the doubt of its kind."""
+    return common_draws(terms=[Term(1.0, {key: 1.0})], spreads={key: spread_of_sd(math.log(value(doubt)))})
 
 
 def _smoke(cord: WoodHeat, season: Season) -> Figure:

@@ -1,0 +1,72 @@
+"""Figures of the fuel, electricity and tools that a cord takes, by name: what each counts, and what it sums."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+from wood_xl.calc.emission_accounts import EmissionAccounts
+
+Part = Literal["fuel", "electricity", "tools"]
+Made = Literal["co2e", "energy"]
+RUNNING_PARTS: tuple[Part, ...] = ("fuel", "electricity")
+PARTS: tuple[Part, ...] = (*RUNNING_PARTS, "tools")
+
+
+@dataclass(frozen=True)
+class Account:
+    """One figure of the work for a cord: its name, the amounts it stands on, and where it stands.
+
+    Attributes
+    ----------
+    sums : tuple of Account
+        What it is the sum of; empty if it stands by itself, on one part of the amounts alone.
+    made : {'co2e', 'energy'} or None
+        What it counts of making the tools.
+    is_by_grid : bool
+        Whether it goes with the CO2e of a kWh.
+    """
+
+    id: str
+    title: str
+    needs: tuple[Part, ...]
+    amount: Callable[[EmissionAccounts], float]
+    sums: tuple[Account, ...] = ()
+    made: Made | None = None
+    is_by_grid: bool = False
+
+
+RUNNING_ACCOUNTS = (
+    Account("direct_co2", "CO2 of burning fuel", ("fuel",), lambda a: a.direct.fossil_kg),
+    Account("engine_gases", "Methane and nitrous oxide of the engine", ("fuel",), lambda a: a.gases.beyond_kg),
+    Account("upstream", "Making the fuel", ("fuel",), lambda a: a.upstream_kg),
+    Account("electricity", "Electricity", ("electricity",), lambda a: a.electricity_kg, is_by_grid=True),
+)
+TOOLS = Account("tools", "Making the tools, this wood's share", ("tools",), lambda a: a.tools_kg, made="co2e")
+ACCOUNTS = (*RUNNING_ACCOUNTS, TOOLS)
+RUNNING = Account(
+    "co2e_running", "Fuel and electricity", RUNNING_PARTS, lambda a: a.running_kg, sums=RUNNING_ACCOUNTS
+)
+WORK = Account("co2e", "Work total", PARTS, lambda a: a.work_kg, sums=ACCOUNTS)
+ETHANOL = Account("ethanol", "CO2 of the ethanol, from plants", ("fuel",), lambda a: a.direct.ethanol_kg)
+METHANE = Account("ch4", "Methane of the engine", ("fuel",), lambda a: a.gases.ch4_g)
+NITROUS_OXIDE = Account("n2o", "Nitrous oxide of the engine", ("fuel",), lambda a: a.gases.n2o_g)
+FUEL_ENERGY = Account("fuel_mj", "Energy of fuel", ("fuel",), lambda a: a.fuel_mj)
+ELECTRIC_ENERGY = Account("electricity_mj", "Energy of electricity", ("electricity",), lambda a: a.electricity_mj)
+TOOL_ENERGY = Account("tools_mj", "Energy of making the tools", ("tools",), lambda a: a.tools_mj, made="energy")
+RUNNING_ENERGY = Account(
+    "running_mj",
+    "Energy of fuel and electricity",
+    RUNNING_PARTS,
+    lambda a: math.fsum((a.fuel_mj, a.electricity_mj)),
+    sums=(FUEL_ENERGY, ELECTRIC_ENERGY),
+)
+BOUGHT_ENERGY = Account(
+    "bought_mj", "Energy bought", PARTS, lambda a: a.bought_mj, sums=(FUEL_ENERGY, ELECTRIC_ENERGY, TOOL_ENERGY)
+)
+ALL_ACCOUNTS = (
+    *(*ACCOUNTS, RUNNING, WORK, ETHANOL, METHANE, NITROUS_OXIDE),
+    *(FUEL_ENERGY, ELECTRIC_ENERGY, TOOL_ENERGY, RUNNING_ENERGY, BOUGHT_ENERGY),
+)

@@ -1,0 +1,79 @@
+"""The food behind the work: a memo that is added to nothing."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from typing import Any
+
+from wood_xl.calc.compare import steadied
+from wood_xl.calc.figure import Figure, not_given
+from wood_xl.calc.food import food_fossil_mj, food_kgco2e
+from wood_xl.calc.shared_factors import Term, common_draws, log_variance, widened
+from wood_xl.data.load import constant, value
+from wood_xl.records import Season
+from wood_xl.study.figure_parts import range_spread
+from wood_xl.study.methods import MethodTotals
+from wood_xl.study.rates import method_rate, rate_figure
+from wood_xl.study.sessions import needs
+
+FOOD_ITEMS = ("food_counted", "food_fossil_ratio")
+CO2E = "food.co2e_per_kcal"
+
+Row = dict[str, Any]
+
+
+def food_rows(all_totals: Iterable[MethodTotals], season: Season) -> Iterator[Row]:
+    """Food behind the work of each method, by the chosen ratio and by two others beside it."""
+    if season.food_counted == "off" and "food_counted" not in season.broken:
+        return
+    for totals in all_totals:
+        effort = _effort(totals, season)
+        yield {
+            "method": totals.method.name,
+            "counted": season.food_counted,
+            "effort": effort,
+            "chosen": _fossil(effort, season.food_fossil_ratio),
+            "production": _fossil(effort, value("food.ratio.production")),
+            "chain": _fossil(effort, value("food.ratio.chain")),
+            "co2e": _co2e(effort, totals, season),
+        }
+
+
+def _figure_id(season: Season) -> str:
+    return "kcal_net" if season.food_counted == "net of rest" else "kcal_gross"
+
+
+def _effort(totals: MethodTotals, season: Season) -> Figure:
+    broken = [season.broken[item] for item in FOOD_ITEMS if item in season.broken]
+    return not_given(needs(broken[0])) if broken else rate_figure(totals, _figure_id(season), season)
+
+
+def _fossil(effort: Figure, ratio: float) -> Figure:
+    """Fossil energy at a ratio, which is in no doubt: the column or the season names it [MJ]."""
+    if effort.value is None:
+        return effort
+    return replace(effort.times(food_fossil_mj(effort_kcal=1.0, ratio=ratio)), basis=f"{ratio:g} to 1")
+
+
+def _co2e(effort: Figure, totals: MethodTotals, season: Season) -> Figure:
+    """CO2e with the doubt of the effort and of what a kcal of food emits [kg]."""
+    if effort.value is None:
+        return effort
+    known = constant(CO2E)
+    kg = effort.times(food_kgco2e(effort_kcal=1.0, g_per_kcal=known.value))
+    plain = Figure(kg.value, f"effort {season.food_counted}", reason=effort.reason)
+    found = method_rate(totals, _figure_id(season), season)
+    if isinstance(found, str) or plain.value is None:
+        return plain
+    terms = [Term(term.value, {**term.powers, CO2E: 1.0}) for term in found.common.terms]
+    doubt = range_spread(math.log((known.high or known.value) / (known.low or known.value)))
+    draws = common_draws(terms=terms, spreads={**found.common.spreads, CO2E: doubt})
+    try:
+        variance = log_variance(draws=draws)
+    except ValueError as refused:
+        return replace(plain, reason=str(refused))
+    own = replace(steadied(rate=found.rate), log_value=math.log(plain.value))
+    low, high = widened(estimate=own, common_variance=variance).interval()
+    return replace(plain, low=low, high=high)

@@ -1,0 +1,103 @@
+"""Air pollutants of each method with an engine, and fuel beyond what an engine can burn."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
+
+from wood_xl.calc.air_pollutants import KW_PER_HP, air_pollutants, engine_fuel_l_per_h
+from wood_xl.calc.figure import Figure, not_given
+from wood_xl.data.load import value
+from wood_xl.data.small_engines import SmallEngine, engine_for, thirstiest_lb_per_hp_h
+from wood_xl.records import Season
+from wood_xl.study.cost import CostStudy
+from wood_xl.study.emissions import MethodEmissions
+from wood_xl.study.figure_parts import FUEL, parts_of_amount, spread_of_sd
+from wood_xl.study.part_rates import part_figure
+from wood_xl.study.season_rates import SeasonRates
+from wood_xl.study.sessions import BURNING
+
+NO_RANGE_OF_NOX = "no range is published for nitrogen oxides of small engines"
+CAPPED = "bounded by the oil in the mix"
+
+Row = dict[str, Any]
+Remark = tuple[str, str, dict[str, str]]
+
+
+def pollutant_rows(known: SeasonRates) -> Iterator[Row]:
+    """Air pollutants of each method with an engine, for a cord."""
+    for found in known.emitted.values():
+        if found.engine is None:
+            continue
+        engine = engine_for(found.engine, _power_hp(found, known.study))
+        row: Row = {"method": found.totals.method.name}
+        if engine is None:
+            why = not_given(f"no factors of a {found.engine} engine")
+            yield {**row, "engine": "", **dict.fromkeys(("thc", "co", "nox", "pm"), why)}
+            continue
+        power = "" if engine.used == "by power" else " or power not written"
+        yield {
+            **row,
+            "engine": f"{engine.title}{power} ({engine.code})",
+            **_grams(found, engine, known.study.season),
+        }
+
+
+def _grams(found: MethodEmissions, engine: SmallEngine, season: Season) -> Row:
+    fuel = found.amounts.fuel
+    emitted = air_pollutants(
+        fuel_l=fuel.engine_fuel_l + fuel.oil_l,
+        oil_l=fuel.oil_l,
+        fuel_lb_per_hp_h=engine.fuel_lb_per_hp_h,
+        thc_g_per_hp_h=engine.thc_g_per_hp_h,
+        co_g_per_hp_h=engine.co_g_per_hp_h,
+        nox_g_per_hp_h=engine.nox_g_per_hp_h,
+        pm_g_per_hp_h=engine.pm_g_per_hp_h,
+    )
+
+    def grams(gas: str, number: float, doubt: str) -> Figure:
+        """With the scatter of the fuel and the doubt of the factor, or of the fuel alone."""
+        parts = parts_of_amount(number, FUEL)
+        if doubt:
+            parts = parts.with_factor(f"{gas} of {engine.code}", 1.0, spread_of_sd(math.log(value(doubt))))
+        return part_figure(found.of(("fuel",), number), found.totals, parts, season)
+
+    pm = grams("particles", emitted.pm_g, "doubt.pm")
+    if emitted.oil_g > 0 and pm.high is not None:
+        oil = grams("oil", emitted.oil_g, "")
+        pm = replace(pm, high=min(pm.high, oil.high or pm.high))
+    nox = found.of(("fuel",), emitted.nox_g)
+    return {
+        "thc": grams("hydrocarbons", emitted.thc_g, "doubt.co_and_hydrocarbons"),
+        "co": grams("carbon monoxide", emitted.co_g, "doubt.co_and_hydrocarbons"),
+        "nox": nox if nox.value is None else replace(nox, reason=NO_RANGE_OF_NOX),
+        "pm": replace(pm, basis=CAPPED) if emitted.is_pm_capped and pm.value is not None else pm,
+    }
+
+
+def _power_hp(found: MethodEmissions, study: CostStudy) -> float | None:
+    """Rated power of the tool that burns the method's fuel; None if it is not written, or nothing is burnt."""
+    if found.engine is None:  # or the kind of one of its tools is not known
+        return None
+    tools = (study.tools[name] for name in found.totals.method.tools)
+    powers = [tool.rated_power_kw for tool in tools if tool.kind in BURNING and tool.rated_power_kw is not None]
+    return max(powers) / KW_PER_HP if powers else None
+
+
+def over_engine_remarks(found: MethodEmissions, study: CostStudy) -> list[Remark]:
+    """Sessions that burn more than the thirstiest engine of that kind and power at full throttle all the time."""
+    power_hp = _power_hp(found, study)
+    thirst = None if found.engine is None else thirstiest_lb_per_hp_h(found.engine)
+    if power_hp is None or thirst is None:
+        return []
+    most = engine_fuel_l_per_h(power_kw=power_hp * KW_PER_HP, load_frac=1.0, fuel_lb_per_hp_h=thirst)
+    remarks: list[Remark] = []
+    for figures in found.totals.counted:
+        hours = 0.0 if figures.time is None else figures.time.clock_h
+        litres = figures.session.fuel_l or 0.0
+        if hours and litres / hours > most:
+            facts = {"found": f"{litres / hours:.1f} L/h", "expected": f"{most:.1f} L/h"}
+            remarks.append(("season-fuel-over-engine", "", {**facts, "session": figures.session.name}))
+    return remarks
