@@ -1,0 +1,274 @@
+"""Low and high ends of emissions and energy, against the doubts they come from, each by hand."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import pytest
+from builders import Data, tables
+from test_emission_study import season_of_six_cords
+
+from wood_xl.calc.compare import steadied
+from wood_xl.calc.figure import Figure
+from wood_xl.calc.rates import rate_of_sessions
+from wood_xl.calc.student import t_quantile
+from wood_xl.data.load import value
+
+Z = 1.959964
+FUEL = (2.0, 2.3, 1.9)  # gallons; each session makes 6 cords, measured as stacks
+OIL_SHARE_OF_CO2 = 10.69 / (50 * 8.78 + 10.69)
+TAPE = 3 * 0.005
+
+Rows = list[dict[str, Any]]
+
+
+def three_sessions(**items: Any) -> Data:
+    """The case with three sessions of each method, on days of their own."""
+    data = season_of_six_cords(solid_fraction=0.64, grid_intensity=0.4, gwp_set="AR5", **items)
+    data["sessions"] = [
+        {**session, "session": f"{session['session']}{i}", "elapsed_time": 600 + 20 * i}
+        | ({"fuel_used": FUEL[i]} if "fuel_used" in session else {})
+        | ({"electricity_used": 10 + i} if "electricity_used" in session else {})
+        for session in data["sessions"]
+        for i in range(3)
+    ]
+    for name, mass in (("Chain saw", 5.5), ("Splitter", 200)):
+        next(tool for tool in data["tools"] if tool["tool"] == name)["mass"] = mass
+    stack = {key: number for key, number in data["stacks"][0].items() if key != "session"}
+    data["stacks"] = [{"session": s["session"], **stack} for s in data["sessions"] for _ in range(6)]
+    return data
+
+
+def row(data: Data, table: str, **which: str) -> dict[str, Any]:
+    return next(one for one in tables(data).tables[table] if which.items() <= one.items())
+
+
+def half(found: Figure) -> float:
+    """Half the width of an interval by its log."""
+    assert found.low is not None
+    assert found.high is not None
+    assert found.value is not None
+    assert found.low < found.value < found.high
+    return math.log(found.high / found.low) / 2
+
+
+def scatter(amounts: tuple[float, ...] = FUEL) -> float:
+    """Half the width that the scatter of sessions alone leaves."""
+    found = steadied(rate=rate_of_sessions(amounts=amounts, quantities=[6.0] * len(amounts)))
+    return t_quantile(probability_frac=0.975, df=found.df) * math.sqrt(found.variance)
+
+
+def of_co2() -> float:
+    """Standard deviation of the log of a mix's CO2: gasoline and oil each have a doubt of their own."""
+    return math.log(1.02) * math.hypot(1 - OIL_SHARE_OF_CO2, OIL_SHARE_OF_CO2)
+
+
+def test_fuel_of_a_cord_has_the_scatter_of_the_sessions_and_the_tape() -> None:
+    found = row(three_sessions(), "carriers", method="Saw")
+    for key in ("gasoline", "two_stroke_oil"):
+        assert half(found[key]) == pytest.approx(math.hypot(scatter(), Z * TAPE), rel=1e-3)
+    assert found["diesel"].reason == "it takes none"
+
+
+def test_co2_of_a_cord_has_the_doubt_of_its_factor_besides() -> None:
+    found = row(three_sessions(), "emissions_per_cord", method="Saw")["direct_co2"]
+    assert half(found) == pytest.approx(math.hypot(scatter(), Z * TAPE, Z * of_co2()), rel=1e-3)
+
+
+def test_co2_of_what_was_recorded_has_the_doubt_of_its_factor_alone() -> None:
+    data = three_sessions()
+    trial = row(data, "emissions", method="Saw", account="CO2 of burning fuel")["trial"]
+    for figure in (trial, row(data, "session_emissions", session="A0")["direct_co2"]):
+        assert half(figure) == pytest.approx(Z * of_co2(), rel=2e-3)
+
+
+def test_a_trial_that_not_all_sessions_recorded_is_as_unsure_as_a_cord() -> None:
+    data = three_sessions()
+    del data["sessions"][0]["fuel_used"]
+    found = row(data, "emissions", method="Saw", account="CO2 of burning fuel")
+    assert half(found["trial"]) == pytest.approx(half(found["per_cord"]))
+    assert half(found["trial"]) > 5 * Z * of_co2()
+
+
+def test_a_year_is_as_unsure_as_a_cord() -> None:
+    for found in tables(three_sessions()).tables["emissions"]:
+        cord, year = found["per_cord"], found["year"]
+        assert (year.low, year.value, year.high) == pytest.approx((6 * cord.low, 6 * cord.value, 6 * cord.high))
+
+
+def test_methane_goes_by_its_own_doubt() -> None:
+    found = row(three_sessions(), "carriers", method="Split")
+    for key, doubt in (("ch4", 1.5), ("n2o", 2.0)):
+        assert half(found[key]) == pytest.approx(math.hypot(scatter(), Z * TAPE, Z * math.log(doubt)), rel=2e-3)
+
+
+def test_doubt_of_the_grid_cancels_in_days_of_a_home() -> None:
+    """A lift that cost nothing and so stands for no carbon: electricity alone."""
+    data = three_sessions()
+    found, kwh = (
+        row(data, "emissions_per_cord", method="Charge"),
+        row(data, "carriers", method="Charge")["electricity"],
+    )
+    assert half(found["home_days"]) == pytest.approx(half(kwh), rel=1e-9)
+    assert half(found["electricity"]) == pytest.approx(math.hypot(half(kwh), Z * math.log(1.05)), rel=1e-2)
+    saw = row(data, "emissions_per_cord", method="Saw")
+    assert half(saw["home_days"]) == pytest.approx(math.hypot(half(saw["co2e"]), Z * math.log(1.05)), rel=1e-2)
+
+
+def ends(figure: Figure) -> tuple[float | None, ...]:
+    return figure.low, figure.value, figure.high
+
+
+def test_the_same_number_has_the_same_ends_in_every_table() -> None:
+    data = three_sessions()
+    found = tables(data).tables
+    for method in ("Saw", "Split", "Charge"):
+        by_account = row(data, "emissions", method=method, account="Work total")["per_cord"]
+        beside = row(data, "emissions_per_cord", method=method)["co2e"]
+        rate = row(data, "rates_per_cord", method=method)["co2e"]
+        assert ends(by_account) == ends(beside) == ends(rate)
+        bought, energy = row(data, "energy_return", method=method), row(data, "bought_energy", method=method)
+        assert ends(bought["bought"]) == ends(energy["bought"])
+    joules, kcal = found["bought_energy"][0]["bought"], found["bought_energy"][0]["bought_kcal"]
+    assert ends(kcal) == pytest.approx([1e6 / 4184 * (end or 0.0) for end in ends(joules)])
+
+
+def test_a_sum_is_surer_than_its_parts_together() -> None:
+    found = row(three_sessions(), "emissions_per_cord", method="Split")
+    parts = [found[key] for key in ("direct_co2", "engine_gases", "upstream", "tools")]
+    assert found["co2e"].low > math.fsum(part.low for part in parts)
+    assert found["co2e"].high < math.fsum(part.high for part in parts)
+
+
+def tool(data: Data, name: str) -> dict[str, Any]:
+    return row(data, "worn_tools", tool=name)
+
+
+def test_what_a_cord_wears_off_a_tool_is_as_unsure_as_the_tool_and_its_life() -> None:
+    found = tool(three_sessions(), "Splitter")
+    assert found["mass"].reason.startswith("as written")
+    assert half(found["by_mass"]) == pytest.approx(Z * math.log(1.3), rel=1e-3)
+    assert half(found["cords"]) > 0.3
+    assert half(found["per_cord"]) == pytest.approx(
+        math.hypot(half(found["by_mass"]), half(found["cords"])), rel=2e-2
+    )
+    assert found["per_cord"].value == pytest.approx(found["by_mass"].value / found["cords"].value)
+
+
+def test_a_usual_mass_is_in_doubt_and_its_carbon_with_it() -> None:
+    data = three_sessions(currency="NOK")
+    del data["tools"][1]["mass"]
+    found, usual = tool(data, "Splitter"), math.log(500 / 50) / 2
+    assert half(found["mass"]) == pytest.approx(usual, rel=1e-3)
+    assert half(found["by_mass"]) == pytest.approx(math.hypot(usual, Z * math.log(1.3)), rel=2e-2)
+    assert found["by_price"].reason == "for prices in USD only"
+
+
+def test_carbon_by_price_has_the_doubt_of_the_industry_and_of_the_price() -> None:
+    known = three_sessions()
+    price = math.log(1.3 / 0.7) / 2
+    assert half(tool(known, "Chain saw")["by_price"]) == pytest.approx(
+        math.hypot(price, Z * math.log(value("doubt.embodied_price"))), rel=3e-2
+    )
+
+
+def test_energy_of_a_steel_tool_is_as_unsure_as_its_carbon() -> None:
+    data = three_sessions()
+    energy, carbon = row(data, "bought_energy", method="Split"), row(data, "emissions_per_cord", method="Split")
+    assert half(energy["tools"]) == pytest.approx(half(carbon["tools"]), rel=1e-2)
+
+
+def test_particles_never_pass_the_oil_and_nitrogen_oxides_say_why_they_have_no_ends() -> None:
+    data = three_sessions()
+    found = row(data, "air_pollutants", method="Saw")
+    for key in ("thc", "co"):
+        assert half(found[key]) == pytest.approx(math.hypot(scatter(), Z * TAPE, Z * math.log(1.5)), rel=2e-3)
+    oil = row(data, "carriers", method="Saw")["two_stroke_oil"]
+    assert found["pm"].basis == "bounded by the oil in the mix"
+    assert found["pm"].high == pytest.approx(870 * oil.high)
+    doubt = math.hypot(scatter(), Z * TAPE, Z * math.log(2.0))
+    assert math.log(found["pm"].value / found["pm"].low) == pytest.approx(doubt, rel=2e-3)
+    assert found["nox"].reason == "no range is published for nitrogen oxides of small engines"
+    four_stroke = row(data, "air_pollutants", method="Split")["pm"]
+    assert half(four_stroke) == pytest.approx(doubt, rel=1e-2)
+
+
+def wooded(**items: Any) -> Data:
+    data = three_sessions(appliance="certified stove", **items)
+    data["wood"] = [{"species": "White oak", "moisture": 20, "moisture_basis": "wet"}]
+    data["units"]["wood"] = {"moisture": "%"}
+    return data
+
+
+def test_smoke_of_a_cord_has_the_doubt_of_its_wood_and_of_its_kind() -> None:
+    data = wooded()
+    dry = half(row(data, "heat", species="White oak")["dry_mass"])
+    cord = row(data, "wood_burning", what="One cord")
+    assert half(cord["smoke"]) == pytest.approx(math.hypot(dry, Z * math.log(1.6)), rel=2e-2)
+    assert half(cord["n2o"]) == pytest.approx(math.hypot(dry, Z * math.log(2.0)), rel=2e-2)
+    assert cord["biogenic"].high / cord["biogenic"].value < cord["biogenic"].value / cord["biogenic"].low
+    assert (cord["cords"].reason, row(data, "wood_burning", what="A usual year")["cords"].reason) == (
+        "exact", "as written",
+    )  # fmt: skip
+
+
+def test_methane_of_a_stove_lies_within_a_factor_of_three() -> None:
+    found = row(wooded(), "wood_burning", what="One cord")["ch4"]
+    assert 2.5 < found.value / found.low < 3.0
+    assert 2.5 < found.high / found.value < 3.2
+    both = row(wooded(), "wood_burning", what="One cord")["co2e"]
+    assert half(both) < half(found)
+
+
+def test_usual_solid_fraction_cancels_in_the_burning_of_wood_that_was_measured_as_cuts() -> None:
+    """More wood in a stack makes a heavier cord, and fewer cords of the same cuts."""
+    found = []
+    for data in (wooded(), wooded()):
+        data["stacks"] = []
+        data["cuts"] = [{"session": s["session"], "diameter": 20, "cuts": 10} for s in data["sessions"]]
+        if not found:
+            del data["season"]["solid_fraction"]
+        rows = {one["what"]: one["biogenic"] for one in tables(data).tables["wood_burning"]}
+        found.append((half(rows["One cord"]), half(rows["The season's wood"])))
+    (usual_cord, usual_season), (written_cord, written_season) = found
+    assert usual_cord > 1.1 * written_cord
+    assert usual_season == pytest.approx(written_season, rel=1e-6)
+
+
+def fed(**items: Any) -> dict[str, Any]:
+    data = three_sessions(food_counted="net of rest", **items)
+    data["people"] = [{"person": "Ada", "mass": 70}]
+    data["units"]["people"] = {"mass": "kg"}
+    for session in data["sessions"]:
+        session["person"] = "Ada"
+    return row(data, "food", method="Saw")
+
+
+def test_food_goes_with_the_effort_and_its_carbon_with_what_food_emits_besides() -> None:
+    found = fed(food_fossil_ratio=5)
+    for key in ("chosen", "production", "chain"):
+        assert half(found[key]) == pytest.approx(half(found["effort"]))
+    assert half(found["co2e"]) == pytest.approx(math.hypot(half(found["effort"]), math.log(4.0 / 1.4) / 2), rel=2e-2)
+
+
+def test_heat_for_energy_is_that_of_the_method_along_a_route_of_it_alone() -> None:
+    data = wooded()
+    data["methods"] = data["methods"][:1]
+    data["sessions"] = [session for session in data["sessions"] if session["method"] == "Saw"]
+    data["stacks"] = [stack for stack in data["stacks"] if stack["session"].startswith("A")]
+    own, route = row(data, "energy_return", method="Saw"), tables(data).tables["routes_year"][0]
+    assert ends(route["energy_return"]) == ends(own["return_bought"])
+    assert ends(route["bought"]) == pytest.approx([6 * (end or 0.0) for end in ends(own["bought"])], rel=1e-6)
+    heat = half(row(data, "heat", species="White oak")["delivered_heat"])
+    assert half(own["return_bought"]) == pytest.approx(math.hypot(half(own["bought"]), heat), rel=2e-2)
+
+
+def test_heat_for_energy_of_several_tasks_is_surer_than_the_least_sure_of_them() -> None:
+    data = wooded()
+    route = tables(data).tables["routes_year"][0]
+    own = {r["method"]: r for r in tables(data).tables["energy_return"]}
+    assert route["energy_return"].low < route["energy_return"].value < route["energy_return"].high
+    assert half(route["energy_return"]) < max(half(own[name]["return_bought"]) for name in ("Saw", "Split"))
+    total = math.fsum(own[name]["bought"].value for name in ("Saw", "Split", "Charge"))
+    assert route["bought"].value == pytest.approx(6 * total)
