@@ -52,7 +52,7 @@ def emission_tables(known: SeasonRates, heat: HeatStudy) -> dict[str, list[Row]]
         "carriers": list(carrier_rows(known)),
         "air_pollutants": list(pollutant_rows(known)),
         "bought_energy": list(energy_rows(known)),
-        "food": list(food_rows(study.totals, study.season)),
+        "food": list(food_rows(known)),
         "worn_tools": list(worn_tool_rows(known)),
         "wood_burning": list(burning_rows(study.season, heat, study.yearly_cords)),
         "session_emissions": list(session_rows(known)),

@@ -80,7 +80,7 @@ class FigureParts:
     def is_recorded(self, totals: MethodTotals) -> bool:
         """Whether every counted session recorded all that they go with, so that a trial's sum is no estimate."""
         recorded = {what for part in self.parts for what in part.recorded}
-        return all(RECORDED[what](session) is not None for what in recorded for session in totals.counted)
+        return all(len(recording(totals, what)) == len(totals.counted) for what in recorded)
 
     def with_factor(self, key: str, power: float, spread: float) -> FigureParts:
         """The same where all of it goes with one more common factor, or with another power of it."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
@@ -15,7 +15,7 @@ from wood_xl.data.load import constant, value
 from wood_xl.records import Season
 from wood_xl.study.figure_parts import range_spread
 from wood_xl.study.methods import MethodTotals
-from wood_xl.study.rates import method_rate, rate_figure
+from wood_xl.study.season_rates import SeasonRates
 from wood_xl.study.sessions import needs
 
 FOOD_ITEMS = ("food_counted", "food_fossil_ratio")
@@ -24,12 +24,13 @@ CO2E = "food.co2e_per_kcal"
 Row = dict[str, Any]
 
 
-def food_rows(all_totals: Iterable[MethodTotals], season: Season) -> Iterator[Row]:
+def food_rows(known: SeasonRates) -> Iterator[Row]:
     """Food behind the work of each method, by the chosen ratio and by two others beside it."""
+    season = known.study.season
     if season.food_counted == "off" and "food_counted" not in season.broken:
         return
-    for totals in all_totals:
-        effort = _effort(totals, season)
+    for totals in known.study.totals:
+        effort = _effort(totals, known)
         yield {
             "method": totals.method.name,
             "counted": season.food_counted,
@@ -37,7 +38,7 @@ def food_rows(all_totals: Iterable[MethodTotals], season: Season) -> Iterator[Ro
             "chosen": _fossil(effort, season.food_fossil_ratio),
             "production": _fossil(effort, value("food.ratio.production")),
             "chain": _fossil(effort, value("food.ratio.chain")),
-            "co2e": _co2e(effort, totals, season),
+            "co2e": _co2e(effort, totals, known),
         }
 
 
@@ -45,9 +46,10 @@ def _figure_id(season: Season) -> str:
     return "kcal_net" if season.food_counted == "net of rest" else "kcal_gross"
 
 
-def _effort(totals: MethodTotals, season: Season) -> Figure:
+def _effort(totals: MethodTotals, known: SeasonRates) -> Figure:
+    season = known.study.season
     broken = [season.broken[item] for item in FOOD_ITEMS if item in season.broken]
-    return not_given(needs(broken[0])) if broken else rate_figure(totals, _figure_id(season), season)
+    return not_given(needs(broken[0])) if broken else known.figure(totals, _figure_id(season))
 
 
 def _fossil(effort: Figure, ratio: float) -> Figure:
@@ -57,23 +59,22 @@ def _fossil(effort: Figure, ratio: float) -> Figure:
     return replace(effort.times(food_fossil_mj(effort_kcal=1.0, ratio=ratio)), basis=f"{ratio:g} to 1")
 
 
-def _co2e(effort: Figure, totals: MethodTotals, season: Season) -> Figure:
+def _co2e(effort: Figure, totals: MethodTotals, known: SeasonRates) -> Figure:
     """CO2e with the doubt of the effort and of what a kcal of food emits [kg]."""
     if effort.value is None:
         return effort
-    known = constant(CO2E)
-    kg = effort.times(food_kgco2e(effort_kcal=1.0, g_per_kcal=known.value))
-    plain = Figure(kg.value, f"effort {season.food_counted}", reason=effort.reason)
-    found = method_rate(totals, _figure_id(season), season)
-    if isinstance(found, str) or plain.value is None:
+    season, factor = known.study.season, constant(CO2E)
+    kg = effort.value * food_kgco2e(effort_kcal=1.0, g_per_kcal=factor.value)
+    plain = Figure(kg, f"effort {season.food_counted}", reason=effort.reason)
+    found = known.rate(totals, _figure_id(season))
+    if isinstance(found, str):
         return plain
-    terms = [Term(term.value, {**term.powers, CO2E: 1.0}) for term in found.common.terms]
-    doubt = range_spread(math.log((known.high or known.value) / (known.low or known.value)))
-    draws = common_draws(terms=terms, spreads={**found.common.spreads, CO2E: doubt})
+    doubt = range_spread(math.log((factor.high or factor.value) / (factor.low or factor.value)))
+    of_food = common_draws(terms=[Term(1.0, {CO2E: 1.0})], spreads={CO2E: doubt})
     try:
-        variance = log_variance(draws=draws)
+        variance = log_variance(draws=found.common.draws * of_food)
     except ValueError as refused:
         return replace(plain, reason=str(refused))
-    own = replace(steadied(rate=found.rate), log_value=math.log(plain.value))
+    own = replace(steadied(rate=found.rate), log_value=math.log(kg))
     low, high = widened(estimate=own, common_variance=variance).interval()
     return replace(plain, low=low, high=high)
