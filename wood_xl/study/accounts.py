@@ -42,15 +42,15 @@ RUNNING_ACCOUNTS = (
     Account("direct_co2", "CO2 of burning fuel", ("fuel",), lambda a: a.direct.fossil_kg),
     Account("engine_gases", "Methane and nitrous oxide of the engine", ("fuel",), lambda a: a.gases.beyond_kg),
     Account("upstream", "Making the fuel", ("fuel",), lambda a: a.upstream_kg),
-    Account("electricity", "Electricity", ("electricity",), lambda a: a.electricity_kg, is_by_grid=True),
+    Account("electricity_co2e", "Electricity", ("electricity",), lambda a: a.electricity_kg, is_by_grid=True),
 )
-TOOLS = Account("tools", "Making the tools, this wood's share", ("tools",), lambda a: a.tools_kg, made="co2e")
+TOOLS = Account("tools_co2e", "Making the tools, this wood's share", ("tools",), lambda a: a.tools_kg, made="co2e")
 ACCOUNTS = (*RUNNING_ACCOUNTS, TOOLS)
 RUNNING = Account(
     "co2e_running", "Fuel and electricity", RUNNING_PARTS, lambda a: a.running_kg, sums=RUNNING_ACCOUNTS
 )
 WORK = Account("co2e", "Work total", PARTS, lambda a: a.work_kg, sums=ACCOUNTS)
-ETHANOL = Account("ethanol", "CO2 of the ethanol, from plants", ("fuel",), lambda a: a.direct.ethanol_kg)
+ETHANOL = Account("ethanol_co2", "CO2 of the ethanol, from plants", ("fuel",), lambda a: a.direct.ethanol_kg)
 METHANE = Account("ch4", "Methane of the engine", ("fuel",), lambda a: a.gases.ch4_g)
 NITROUS_OXIDE = Account("n2o", "Nitrous oxide of the engine", ("fuel",), lambda a: a.gases.n2o_g)
 FUEL_ENERGY = Account("fuel_mj", "Energy of fuel", ("fuel",), lambda a: a.fuel_mj)

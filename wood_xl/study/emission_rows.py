@@ -35,6 +35,10 @@ from wood_xl.study.season_rates import SeasonRates
 from wood_xl.study.wood_emissions import burning_rows
 from wood_xl.study.worn_tools import worn_tool_rows
 
+COLUMNS = {
+    **dict(zip(("direct_co2", "engine_gases", "upstream", "electricity", "tools"), ACCOUNTS, strict=True)),
+    "co2e": WORK,
+}
 IN_TOTAL, TOTAL, MEMO = "in total", "total", "memo"
 J_PER_MJ = 1e6
 
@@ -65,7 +69,7 @@ def per_cord_rows(known: SeasonRates) -> Iterator[Row]:
         yield {
             "method": totals.method.name,
             "task": totals.method.task,
-            **{account.id: known.figure(totals, account.id) for account in (*ACCOUNTS, WORK)},
+            **{column: known.figure(totals, account.id) for column, account in COLUMNS.items()},
             "home_days": _home_days(totals, known),
         }
 
@@ -130,13 +134,13 @@ def _session_figures(found: MethodEmissions, index: int, known: SeasonRates) -> 
     accounts, missing = session_accounts(found, index, known.study.season)
     quantity, doubt = found.totals.counted[index].quantity, known.doubt(found.totals.method.name)
     cords = 0.0 if quantity is None else quantity.cords
-    for account in (*ACCOUNTS, WORK):
+    for column, account in COLUMNS.items():
         why = next((missing[part] for part in account.needs if part in missing), None)
         if why is not None:
-            yield account.id, not_given(why)
+            yield column, not_given(why)
         else:
             parts = doubt.session_parts(account, accounts, cords)
-            yield account.id, recorded_figure(Figure(account.amount(accounts)), parts)
+            yield column, recorded_figure(Figure(account.amount(accounts)), parts)
 
 
 def carrier_rows(known: SeasonRates) -> Iterator[Row]:
