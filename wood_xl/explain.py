@@ -5,7 +5,9 @@ from __future__ import annotations
 from wood_xl.checks.names import nearest
 from wood_xl.checks.problem import catalogue, number_text
 from wood_xl.data.load import Constant, activities, constants, sources
-from wood_xl.schema.model import Column, results_definition, season_definition
+from wood_xl.schema.model import Column, Definition, results_definition, season_definition
+
+MOST_ALIKE = 3  # explained at once; more are only listed
 
 
 def _columns() -> dict[str, Column]:
@@ -42,7 +44,11 @@ def near_names(name: str) -> list[str]:
 
 
 def explanation(name: str) -> str | None:
-    """Everything that is known of a name; None if it names nothing."""
+    """Everything that is known of a name; None if it names nothing.
+
+    A column is also known by its title as it stands in the workbook, alone or after that of its sheet, and by the
+    last part of its name. Several that are called alike are all explained, or listed if they are many.
+    """
     key = name.strip()
     if key in _columns():
         return _column_text(_columns()[key])
@@ -54,7 +60,25 @@ def explanation(name: str) -> str | None:
         return _constant_text(constants()[key])
     if key in sources():
         return f"{key}: {_source_line(key)}"
-    return _activity_text(key)
+    return _activity_text(key) or _by_title(key)
+
+
+def _by_title(words: str) -> str | None:
+    """What columns are called so: those of the workbook before those of the results."""
+    wanted = " ".join(words.casefold().split())
+    texts = [_column_text(column) for column in _columns().values() if wanted in _titles(column, season_definition())]
+    named = {key: column for key, column in _results().items() if wanted in _titles(column, results_definition())}
+    if not texts and len(named) <= MOST_ALIKE:
+        texts = [_result_text(key, column) for key, column in named.items()]
+    elif named:
+        lines = [f"  {key}: {c.title} ({results_definition().sheet(c.sheet).title})" for key, c in named.items()]
+        texts.append("\n".join(("In the results:", *lines)))
+    return "\n\n".join(texts) or None
+
+
+def _titles(column: Column, definition: Definition) -> tuple[str, ...]:
+    sheet = definition.sheet(column.sheet).title
+    return tuple(text.casefold() for text in (column.title, f"{sheet} {column.title}", column.id))
 
 
 def _problem_text(code: str) -> str:

@@ -33,6 +33,7 @@ RANKED_TABLES = (
 )  # their order and words hang on effort too
 BODY_SHEETS = ("people", "heart_trace")
 LEFT_OUT = "names, place, notes, body data and the plan"
+STAYS = "Names that you gave to the season, its methods, tools, sessions and lots stay: see that none says too much."
 NO_PLAN = "left out of shared results"
 
 Row = dict[str, Any]
@@ -57,6 +58,9 @@ def shared(results: Row) -> Row:
     private_words = _private_words(results)
     found: Row = copy.deepcopy({key: value for key, value in results.items() if key not in ("problems", "inputs")})
     found["inputs"] = _inputs(results["inputs"])
+    name = _without_place(results["season"]["season_name"], results["season"]["place"])
+    if "season_name" in found["inputs"]["season"]:
+        found["inputs"]["season"]["season_name"] = name
     found["input_rows"] = {key: rows for key, rows in results["input_rows"].items() if key not in BODY_SHEETS}
     for table in (*BODY_TABLES, *PLAN_TABLES):
         found[table] = []
@@ -68,7 +72,7 @@ def shared(results: Row) -> Row:
     for table, row, column_id in _body_figures(found):
         found[table][row][column_id]["basis"] = ""
     private_items = {column.id: "" for column in results_definition().sheet("season").columns if column.private}
-    found["season"] = {**results["season"], **private_items}
+    found["season"] = {**results["season"], **private_items, "season_name": name}
     found["problems"] = [_problem(row, private_words) for row in results["problems"]]
     found["provenance"] = {**results["provenance"], "left_out": LEFT_OUT}
     renamed: Row = _each_text(found, _renamer(_names(results["inputs"])))
@@ -166,6 +170,13 @@ def _renamer(names: list[str]) -> Callable[[str], str]:
         return str
     pattern = re.compile(r"(?<!\w)(?:" + "|".join(map(re.escape, longest_first)) + r")(?!\w)", re.IGNORECASE)
     return lambda text: pattern.sub(lambda match: aliases[match[0].casefold()], text)
+
+
+def _without_place(name: str, place: str) -> str:
+    """Name of a season without the place, which people like to name it after."""
+    if not place:
+        return name
+    return re.sub(rf"(?<!\w){re.escape(place)}(?!\w)", "the place", name, flags=re.IGNORECASE)
 
 
 def _each_text(part: Any, change: Callable[[str], str]) -> Any:

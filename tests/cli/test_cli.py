@@ -220,6 +220,21 @@ def test_explain_on_the_command_line() -> None:
     assert "cuts.diameter" in wrong.output
 
 
+@pytest.mark.parametrize("words", ["Cuts alike", "cuts  ALIKE", "Cuts Cuts alike"])
+def test_a_column_is_explained_by_the_title_it_has_in_the_workbook(words: str) -> None:
+    assert (explanation(words) or "").startswith("cuts.cuts: Cuts alike (sheet Cuts)")
+
+
+def test_columns_called_alike_are_all_told() -> None:
+    price = explanation("Price") or ""
+    assert "tools.price: " in price
+    assert "upkeep.price: " in price
+    assert "results.tool_costs.price: Price (Owning the tools)" in price
+    hours = explanation("Worker hours") or ""
+    assert hours.startswith("In the results:\n  results.rates_per_cord.worker_hours: Worker hours (Per cord)")
+    assert explanation("Worker minutes") is None
+
+
 def test_same_bytes_in_any_process(season: Path, tmp_path: Path) -> None:
     """Hash seed, time zone, locale and working directory leave no trace."""
     digests = set()

@@ -113,7 +113,7 @@ def test_medicine_leaves_no_basis_but_the_table() -> None:
     reasons = {basis: kcal.reason for basis, kcal in found.kcal_by.items() if kcal.value is None}
     assert set(reasons) == {"heart rate and VO2max", "reserve", "heart rate", "index", "monitor"}
     assert set(reasons.values()) == {"a medicine limits the heart rate"}
-    assert found.spread_frac == 0
+    assert found.spread_frac is None
 
 
 def test_table_stands_in_without_any_monitor() -> None:

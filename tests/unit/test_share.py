@@ -74,6 +74,18 @@ def test_no_part_of_a_shared_file_holds_anything_private(name: str, tmp_path: Pa
     assert found_in(shared(results)) == set()
 
 
+def test_a_season_named_after_its_place_does_not_tell_it(tmp_path: Path) -> None:
+    path = tmp_path / "season.xlsx"
+    path.write_bytes(demo_workbook(demo_names()[0]))
+    results = score_file(path, None).results
+    assert results is not None
+    place = results["season"]["place"]
+    for part in (results["season"], results["inputs"]["season"]):
+        part["season_name"] = f"Spring at {place.upper()}, wet"
+    given = shared(results)
+    assert given["season"]["season_name"] == given["inputs"]["season"]["season_name"] == "Spring at the place, wet"
+
+
 def holds(part: bytes, sought: bytes) -> bool:
     """Whether a part holds a text as a whole: a short name may stand within a word."""
     return re.search(rb"(?<!\w)" + re.escape(sought) + rb"(?!\w)", part) is not None

@@ -66,10 +66,12 @@ class WorkerEffort:
     activity: Activity
 
     @property
-    def spread_frac(self) -> float:
-        """Highest less lowest basis, over the headline; 0 if there is but one."""
+    def spread_frac(self) -> float | None:
+        """Highest less lowest basis, over the headline; None if there is but one, or nothing was spent."""
         known = [figure.value for figure in self.kcal_by.values() if figure.value is not None]
-        return (max(known) - min(known)) / self.kcal_gross if self.kcal_gross else 0.0
+        if len(known) < 2 or not self.kcal_gross:
+            return None
+        return (max(known) - min(known)) / self.kcal_gross
 
 
 def worker_effort(

@@ -194,10 +194,11 @@ def _session_fuel(figures: SessionFigures, study: CostStudy) -> Figure:
 def _kcal(worker: Worker, effort: WorkerEffort | str) -> Row:
     if isinstance(effort, str):
         return {"basis": effort, **dict.fromkeys(_KCAL, not_given(effort))}
+    spread = effort.spread_frac
     return {
         "basis": effort.basis,
         **{key: energy_figure([(worker, effort)], key) for key in ENERGIES},
         "u_share": Figure(100 * effort.u_frac),
         **{column: effort.kcal_by[basis] for column, basis in BASES.items()},
-        "spread": Figure(100 * effort.spread_frac),
+        "spread": or_why(None if spread is None else 100 * spread, "only one basis"),
     }
