@@ -232,8 +232,9 @@ def mail(results: Path, to: tuple[str, ...], sender: str | None, out: Path | Non
         require_writable(target, replace=replace, inputs=[results])
         made = draft_of(results, to=to, sender=sender, when=dt.datetime.now(dt.UTC))
         write_atomically(target, made.message, replace=replace, inputs=[results])
-        if made.is_private:
-            found = problem("mail-not-shared")
+        codes = [] if made.seal_holds else ["verify-seal-broken"]
+        codes += ["mail-not-shared"] if made.is_private else []
+        for found in map(problem, codes):
             click.echo(f"{found.level.name}  {found.line()}")
 
     sys.exit(_guarded(results, write, written=[target]))

@@ -13,6 +13,7 @@ FEW_SESSIONS = 3  # a method with fewer is worth another session before much els
 MANY = 3  # sessions from which two digits of an interval are worded
 NEXT_SEASON, NEXT_STEPS = "Next season", "Next steps"
 ABOUT_THE_PLAN = (NEXT_SEASON, NEXT_STEPS)
+PARTS = ("Question", "Answer", "How sure", *ABOUT_THE_PLAN)
 CONTRASTS = {"Time": "Quickest", "Money": "Cheapest"}
 
 Row = dict[str, Any]

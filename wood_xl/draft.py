@@ -7,19 +7,21 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from wood_xl.checks.echo import NoResults, results_items, results_lines
+from wood_xl.checks.echo import NoResults, first_page_lines, results_items, results_lines
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.mail import address, draft
 from wood_xl.io.reader import read_workbook
+from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.share import LEFT_OUT
 
 
 @dataclass(frozen=True)
 class Draft:
-    """A message, and whether its workbook holds names and body data."""
+    """A message, whether its workbook holds names and body data, and whether it is as it was written."""
 
     message: bytes
     is_private: bool
+    seal_holds: bool
 
 
 def draft_of(path: Path, *, to: Sequence[str], sender: str | None, when: datetime) -> Draft:
@@ -47,7 +49,7 @@ def draft_of(path: Path, *, to: Sequence[str], sender: str | None, when: datetim
     book = read_workbook(path)
     try:
         season, provenance = results_items(book, "season"), results_items(book, "provenance")
-        sentences = results_lines(book, "answers")
+        sentences = [*first_page_lines(book), *results_lines(book, "answers")]
     except NoResults as fault:
         raise UnreadableWorkbook("verify-no-results", file=path.name, found=str(fault)) from fault
     message = draft(
@@ -59,4 +61,4 @@ def draft_of(path: Path, *, to: Sequence[str], sender: str | None, when: datetim
         sender=None if sender is None else address(sender),
         when=when,
     )
-    return Draft(message, provenance["left_out"] != LEFT_OUT)
+    return Draft(message, provenance["left_out"] != LEFT_OUT, stored_seal(book) == seal_of(book))

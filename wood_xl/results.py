@@ -44,6 +44,7 @@ ENGINE_FIGURES = {
     "pm_g_per_hp_h": "Particles",
 }
 US_LENGTHS = ("in", "ft")
+LENGTHS = (("season", "stick_length"), ("cuts", "diameter"), ("stacks", "height"))
 MONEY = "money"  # unit of an amount where no currency is said
 FIGURES_SHEET = "rates_per_cord"  # whose columns a row may name
 
@@ -51,8 +52,9 @@ Row = dict[str, Any]
 
 
 def display_system(document: SeasonDocument) -> System:
-    """Units that results are shown in unless asked otherwise: those of the notes' stick length."""
-    return "us" if document.unit("season", "stick_length") in US_LENGTHS else "metric"
+    """Units that results are shown in unless asked otherwise: those of the first length that the notes have."""
+    units = (document.unit(sheet_id, column_id) for sheet_id, column_id in LENGTHS)
+    return "us" if next(filter(None, units), "") in US_LENGTHS else "metric"
 
 
 def results_document(

@@ -139,15 +139,16 @@ def _scored(order: Order, inputs: Sequence[Path]) -> Outcome:
 
 
 def _plain(row: Row) -> Row:
-    """A row of rates as texts and numbers in one unit, whatever units the results show."""
+    """A row of rates as texts and numbers in one unit, whatever units the results show; or why there is no number."""
     plain: Row = {}
     for column in results_definition().sheet(RATES).columns:
         cell = row[column.id]
         if column.type == "figure":
             unit = cell["unit"].removesuffix(f"/{column.per}")
-            cell = cell["value"]
-            if cell is not None and column.units:
-                cell = convert(cell, unit, column.unit)
+            number = cell["value"]
+            if number is not None and column.units:
+                number = convert(number, unit, column.unit)
+            cell = cell["reason"] if number is None else number
         plain[column.id] = cell
     return plain
 

@@ -89,6 +89,7 @@ def test_words() -> None:
     shares = (0.0, 0.49, 0.5, 0.75)
     assert len({agreement_words(seasons_n=3, i2_frac=share) for share in shares}) == 3
     assert agreement_words(seasons_n=1, i2_frac=0.0) == "one season alone"
+    assert agreement_words(seasons_n=2, i2_frac=0.9) == "too few seasons to tell"
 
 
 @pytest.mark.parametrize("variances", [[0.1], [0.1, 0.0], [0.1, math.nan]])

@@ -12,6 +12,8 @@ from sample_results import sample_results
 from wood_xl import document
 from wood_xl.document import SeasonDocument
 from wood_xl.errors import DefinitionFault
+from wood_xl.results import display_system
+from wood_xl.schema.model import season_definition
 from wood_xl.schema.validity import require_valid
 
 
@@ -30,3 +32,24 @@ def test_row_numbers_that_are_none_are_refused(row: object) -> None:
     results["input_rows"]["sessions"] = [4, row]
     with pytest.raises(DefinitionFault, match="results: input_rows/sessions/1"):
         require_valid(results)
+
+
+@pytest.mark.parametrize(
+    ("units", "system"),
+    [
+        ({"season": {"stick_length": "in"}, "cuts": {"diameter": "cm"}}, "us"),
+        ({"season": {}, "cuts": {"diameter": "in"}, "stacks": {"height": "m"}}, "us"),
+        ({"season": {}, "stacks": {"height": "ft"}}, "us"),
+        ({"season": {"stick_length": "cm"}, "cuts": {"diameter": "in"}}, "metric"),
+        ({}, "metric"),
+    ],
+)
+def test_results_are_shown_in_the_units_of_the_first_length_that_can_be_read(
+    units: dict[str, dict[str, str]], system: str
+) -> None:
+    assert display_system(SeasonDocument({"units": units}, {})) == system
+
+
+def test_money_without_a_currency_is_called_money() -> None:
+    price = season_definition().sheet("tools").column("price")
+    assert (price.label("money", ""), price.label("money", "NOK")) == ("money", "NOK")

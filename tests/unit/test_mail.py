@@ -14,8 +14,10 @@ import pytest
 from click.testing import CliRunner
 from hypothesis import given
 from hypothesis import strategies as st
+from openpyxl import load_workbook
 
 from wood_xl.cli import main
+from wood_xl.decision import PARTS
 from wood_xl.demo import demo_names, demo_workbook
 from wood_xl.draft import Draft, draft_of
 from wood_xl.io.mail import AddressNotUsable, address, draft
@@ -61,6 +63,7 @@ def test_draft_carries_summary_and_workbook(results: Path) -> None:
     text = body.get_content()
     assert "worker hours" in text
     assert "Invented example" in text
+    assert all(f"\n{part}. " in text for part in PARTS)
     assert max(map(len, text.splitlines())) <= 72
     assert attachment.get_content_type() == TYPE
     assert attachment.get_filename() == results.name
@@ -90,6 +93,17 @@ def test_same_results_and_time_give_the_same_draft(results: Path) -> None:
 def test_a_draft_with_body_data_says_so(share: bool, tmp_path: Path) -> None:
     made = draft_of(written(demo_names()[1], tmp_path, share=share), to=TO, sender=None, when=WHEN)
     assert made.is_private is not share
+
+
+def test_a_workbook_that_was_changed_is_drafted_with_a_word_about_it(results: Path) -> None:
+    assert draft_of(results, to=TO, sender=None, when=WHEN).seal_holds
+    book = load_workbook(results)
+    book["Methods"]["E5"] = 1.0
+    book.save(results)
+    assert not draft_of(results, to=TO, sender=None, when=WHEN).seal_holds
+    done = CliRunner().invoke(main, ["mail", str(results), "--to", TO[0]])
+    assert done.exit_code == 0
+    assert "something was changed after the file was written" in done.output
 
 
 @pytest.mark.parametrize(

@@ -14,6 +14,8 @@ from wood_xl.calc.arguments import require_positive
 from wood_xl.calc.rates import log_interval
 from wood_xl.data.load import value
 
+LEAST_FOR_WORDS = 3  # two seasons have one degree of freedom: too few to say how far they differ
+
 
 @dataclass(frozen=True, slots=True)
 class Pooled:
@@ -183,6 +185,8 @@ def agreement_words(*, seasons_n: int, i2_frac: float) -> str:
     """
     if seasons_n < 2:
         return "one season alone"
+    if seasons_n < LEAST_FOR_WORDS:
+        return "too few seasons to tell"
     if i2_frac >= value("pooling.i2.high"):
         return "they differ much more than by chance"
     if i2_frac >= value("pooling.i2.moderate"):

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from wood_xl.checks.header import split_header, unit_of
+from wood_xl.decision import PARTS
 from wood_xl.document import SeasonDocument, SheetPlaces, empty_data
 from wood_xl.raw import Kind, RawBook, RawSheet
 from wood_xl.schema.layout import (
@@ -70,6 +71,20 @@ def results_lines(book: RawBook, table_id: str) -> list[str]:
     definition = results_definition().sheet(table_id)
     cells, title_row = _titled(book, definition)
     return [str(cells[row, 1]) for row in _rows_until_gap(cells, title_row + 1)]
+
+
+def first_page_lines(book: RawBook) -> list[str]:
+    """Question, answer and what follows, as they stand on the first page of the results.
+
+    Raises
+    ------
+    NoResults
+        If there is no first page.
+    """
+    cells = _cells(_sheet(book, results_definition().sheet("decision").result_sheet))
+    parts = tuple(f"{part}. " for part in PARTS)
+    lines = (str(cells[row, 1]) for row in sorted(row for row, column in cells if column == 1))
+    return [line for line in lines if line.startswith(parts)]
 
 
 def results_items(book: RawBook, items_id: str) -> dict[str, Value]:

@@ -75,8 +75,9 @@ class Dots:
             if figure["high"] is None:
                 rows.append(None)
                 continue
-            start = max(0.0, figure["value"] - dot / 2)
-            parts = (start, dot, start - figure["low"], figure["high"] - start)
+            wide = min(dot, 2 * figure["value"])  # the dot of a small figure would else reach far beyond it
+            start = figure["value"] - wide / 2
+            parts = (start, wide, max(0.0, start - figure["low"]), figure["high"] - start)
             rows.append([float(f"{length:.10g}") for length in parts])
         return rows
 

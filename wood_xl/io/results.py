@@ -228,7 +228,8 @@ def _route_picture(writer: SheetWriter, document: Document, corner: str, column:
 def _counts(season: Mapping[str, Any]) -> str:
     """What stands behind the figures, in one line."""
     counted, left = season["sessions_counted"], season["sessions_not_counted"]
-    money = f"Money in {season['currency']}" + (f" of {season['price_year']}" if season["price_year"] else "")
+    year = f" of {season['price_year']}" if season["price_year"] else ""
+    money = f"Money in {season['currency']}{year}" if season["currency"] else "Currency not known"
     parts = [season["place"], f"Sessions counted: {counted}", f"not counted: {left}", money]
     return "; ".join(part for part in parts if part) + "."
 

@@ -51,9 +51,7 @@ def summary_bytes(outcomes: Sequence[Outcome], *, paper: Paper) -> bytes:
 def _rates_sheet(file: Column) -> Sheet:
     """The table of rates per cord with the workbook in front; money has each workbook's own currency."""
     definition = results_definition().sheet(RATES)
-    columns = (
-        replace(c, is_money=False, unit="" if c.is_money else c.unit, keeps_ends=False) for c in definition.columns
-    )
+    columns = (replace(column, keeps_ends=False) for column in definition.columns)
     return replace(definition, title=RATES_TITLE, help=RATES_HELP, result_sheet=RATES_TITLE, columns=(file, *columns))
 
 
@@ -83,6 +81,8 @@ def _rate_row(outcome: Outcome, row: Row, rates: Sheet) -> Row:
     for column in rates.columns[1:]:
         value = row[column.id]
         if column.type == "figure":
-            value = {"value": value, "low": None, "high": None, "unit": column.unit, "basis": "", "reason": ""}
+            why = value if isinstance(value, str) else ""
+            number = None if why else value
+            value = {"value": number, "low": None, "high": None, "unit": column.unit, "basis": "", "reason": why}
         cells[column.id] = value
     return cells

@@ -113,9 +113,10 @@ class Column:
 
 
 def unit_label(unit: str, *, is_money: bool, currency: str) -> str:
-    """Unit with the currency in it: ``per gal`` becomes ``USD per gal``, ``money`` becomes ``USD``."""
+    """Unit with the currency in it: ``per gal`` becomes ``USD per gal``, ``money`` becomes ``USD`` or stays so."""
     if not is_money:
         return unit
+    currency = currency or "money"
     return unit.replace("money", currency, 1) if unit.startswith("money") else f"{currency} {unit}"
 
 

@@ -12,13 +12,14 @@ from typing import Any
 
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.least_squares import least_squares
-from wood_xl.calc.pooling import Pooled, agreement_words, pooled, without_each
+from wood_xl.calc.pooling import LEAST_FOR_WORDS, Pooled, agreement_words, pooled, without_each
 from wood_xl.calc.rates import log_interval
 from wood_xl.calc.student import t_quantile
 from wood_xl.data.load import value
 
 FIGURES = ("worker_hours", "clock_hours", "kcal_net", "cash", "co2e")
 MONEY = ("cash",)
+NEEDS_THREE = "needs three seasons"
 LEAST_YEARS = 3  # a line through two years has no error
 
 Row = dict[str, Any]
@@ -132,8 +133,8 @@ def pooled_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
             **one.words,
             "seasons_n": n,
             "value": _figure(found),
-            "next_season": _around(found, found.next_season, "needs three seasons"),
-            "beyond_chance": Figure(100 * found.i2_frac, reason="") if n > 1 else not_given("one season alone"),
+            "next_season": _around(found, found.next_season, NEEDS_THREE),
+            "beyond_chance": Figure(100 * found.i2_frac) if n >= LEAST_FOR_WORDS else not_given(NEEDS_THREE),
             "agreement": agreement_words(seasons_n=n, i2_frac=found.i2_frac),
             "heaviest": Figure(100 * max(found.weights_frac), reason=""),
         }
