@@ -179,7 +179,9 @@ def _verdict(row: Row) -> str:
     if not row["verdict"].endswith(TAKES_LESS):
         return f"{_capital(less)} and {more} take {row['verdict']}."
     ratio = row["ratio"]
-    middle, low, high = rounded_texts(middle=ratio["value"], low=ratio["low"], high=ratio["high"], sessions_n=MANY)
+    middle, low, high = rounded_texts(
+        middle=ratio["value"], low=ratio["low"], high=ratio["high"], sessions_n=MANY, clear_of=1.0
+    )
     return f"{_capital(more)} takes about {middle} times as much as {less} ({low} to {high})."
 
 

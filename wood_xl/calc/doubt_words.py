@@ -2,28 +2,36 @@
 
 from __future__ import annotations
 
-from decimal import ROUND_HALF_EVEN, Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 
-FEW_SESSIONS = 2  # up to so many, one digit of the half width is all that is known
-MOST_DIGITS = 3  # of the value itself: nobody reads more
+FEW_SESSIONS = 2  # up to so many, a third digit says nothing
+LEAST_DIGITS, MOST_DIGITS, ALL_DIGITS = 2, 3, 17
+WIDER_FRAC = 1 / 3  # of the way from the value to an end: what two digits may add to it before a third is written
 
 
-def rounded_texts(*, middle: float, low: float, high: float, sessions_n: int) -> tuple[str, str, str]:
-    """A value and the ends of its interval, to the digits that its doubt leaves.
+def rounded_texts(
+    *, middle: float, low: float, high: float, sessions_n: int, clear_of: float | None = None
+) -> tuple[str, str, str]:
+    """A value and the ends of its interval, each with two or three significant digits of its own.
 
-        two significant digits of the half width, one with one or two sessions, and no more than three of the value;
-        ties to even, in decimal
+        lower end rounded down, upper end rounded up, so that what is printed holds the whole interval;
+        the value to the nearest, ties to even, in decimal
+
+    A third digit is written from three sessions on, where two would widen either side by more than a third. Still
+    more are written only where an end would else be printed as the value itself, or would touch what it is clear of.
 
     Parameters
     ----------
     middle : float
         Value.
     low : float
-        Lower end.
+        Lower end, at most the value.
     high : float
-        Upper end, above the lower.
+        Upper end, at least the value.
     sessions_n : int
         Sessions behind the value.
+    clear_of : float or None
+        A number that must not be printed within the interval if it lies outside, as 1 for a ratio.
 
     Returns
     -------
@@ -37,19 +45,35 @@ def rounded_texts(*, middle: float, low: float, high: float, sessions_n: int) ->
 
     Examples
     --------
-    >>> rounded_texts(middle=55.42725, low=44.03, high=69.775, sessions_n=4)
-    ('55', '44', '70')
+    >>> rounded_texts(middle=12.37, low=5.58, high=27.41, sessions_n=1)
+    ('12', '5.5', '28')
     >>> rounded_texts(middle=14.98973, low=11.03, high=20.37, sessions_n=3)
-    ('15.0', '11.0', '20.4')
-    >>> rounded_texts(middle=56.36, low=25.44, high=124.9, sessions_n=1)
-    ('60', '30', '120')
+    ('15', '11', '21')
+    >>> rounded_texts(middle=145.2, low=138.4, high=152.3, sessions_n=4)
+    ('145', '138', '153')
+    >>> rounded_texts(middle=1.42, low=1.04, high=1.94, sessions_n=4, clear_of=1.0)
+    ('1.42', '1.04', '1.94')
     """
-    digits = 1 if sessions_n <= FEW_SESSIONS else 2
-    half_width = Decimal(repr((high - low) / 2))
-    place = max(half_width.adjusted() - digits, Decimal(repr(middle)).adjusted() - MOST_DIGITS) + 1
-    return _rounded(middle, place), _rounded(low, place), _rounded(high, place)
+    most = LEAST_DIGITS if sessions_n <= FEW_SESSIONS else MOST_DIGITS
+    value, lowest, highest = (Decimal(repr(number)) for number in (middle, low, high))
+    allowed = [WIDER_FRAC * abs(end - middle) for end in (low, high)]
+    for digits in range(LEAST_DIGITS, ALL_DIGITS + 1):
+        near = _rounded(value, digits, ROUND_HALF_EVEN)
+        below, above = _rounded(lowest, digits, ROUND_FLOOR), _rounded(highest, digits, ROUND_CEILING)
+        is_apart = (below < near or lowest >= value) and (near < above or value >= highest)
+        is_clear = clear_of is None or lowest <= clear_of <= highest or not below <= clear_of <= above
+        is_close = lowest - below <= allowed[0] and above - highest <= allowed[1]
+        if is_apart and is_clear and (is_close or digits >= most):
+            break
+    return f"{near:,f}", f"{below:,f}", f"{above:,f}"
 
 
-def _rounded(number: float, place: int) -> str:
-    whole = Decimal(repr(number)).quantize(Decimal(1).scaleb(place), rounding=ROUND_HALF_EVEN)
-    return f"{whole:,f}"
+def _rounded(number: Decimal, digits: int, rounding: str) -> Decimal:
+    """To so many significant digits, also where rounding brings one more before the point."""
+    if not number:
+        return Decimal(0)
+    place = number.adjusted() - digits + 1
+    found = number.quantize(Decimal(1).scaleb(place), rounding=rounding)
+    if found.adjusted() > number.adjusted():
+        found = found.quantize(Decimal(1).scaleb(place + 1))
+    return found
