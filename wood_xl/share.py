@@ -29,8 +29,8 @@ RANKED_TABLES = (
     "routes_year",
     "choice",
     "hour_prices",
-    "choice_swings",
 )  # their order and words hang on effort too
+SWINGS = "choice_swings"  # one row for each input that moves the choice: heart rates are among them
 BODY_SHEETS = ("people", "heart_trace")
 LEFT_OUT = "names, place, notes, body data and the plan"
 STAYS = "Names that you gave to the season, its methods, tools, sessions and lots stay: see that none says too much."
@@ -62,7 +62,7 @@ def shared(results: Row) -> Row:
     if "season_name" in found["inputs"]["season"]:
         found["inputs"]["season"]["season_name"] = name
     found["input_rows"] = {key: rows for key, rows in results["input_rows"].items() if key not in BODY_SHEETS}
-    for table in (*BODY_TABLES, *PLAN_TABLES):
+    for table in (*BODY_TABLES, *PLAN_TABLES, SWINGS):
         found[table] = []
     found["plan"] = _no_plan(results["plan"])
     for row in found["routes_year"]:
@@ -71,6 +71,9 @@ def shared(results: Row) -> Row:
     found["waiting"] = [row for row in results["waiting"] if row["sheet"] not in _body_titles()]
     for table, row, column_id in _body_figures(found):
         found[table][row][column_id]["basis"] = ""
+    for table, row, column_id in _body_texts(found):
+        if results_definition().sheet(table).column(column_id).private:
+            found[table][row][column_id] = ""
     private_items = {column.id: "" for column in results_definition().sheet("season").columns if column.private}
     found["season"] = {**results["season"], **private_items, "season_name": name}
     found["problems"] = [_problem(row, private_words) for row in results["problems"]]

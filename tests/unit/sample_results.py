@@ -577,12 +577,13 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
          "probably", *(not_given("all weights together"),) * 3, ""),
     ],
     "hour_prices": [
-        ("B", f"A: {BUCK_CHAIN} + {SPLIT_ENGINE}", 9.0, 37.1, 4.12,
+        ("B", f"A: {BUCK_CHAIN} + {SPLIT_ENGINE}", _between(9.0, 6.1, 12.4), _between(37.1, 20.0, 61.0),
+         _between(4.12, 2.3, 8.0),
          "pays at your value of an hour"),
     ],
     "choice_swings": [
-        (f"hours and effort of {SPLIT_ENGINE}", 31.0, -2.5, 33.5, "yes: then route B is better"),
-        (f"cash of {BUCK_CHAIN}", 29.0, 21.0, 8.0, "no"),
+        (f"sessions of {SPLIT_ENGINE}", 24.0, 31.0, -2.5, 33.5, "yes: then route B is better"),
+        ("price of gasoline", 24.0, 29.0, 21.0, 8.0, "no"),
     ],
     "trials": [
         ("2026-02-14", "Ada", "splitting", LONG_METHOD, SPLIT_ENGINE, 60.0,

@@ -14,13 +14,13 @@ from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.route_draws import best_share_frac, figure_draws
 from wood_xl.calc.strata import Draws, limits_of_draws, normal_draws
 from wood_xl.study.plan import Window, day_number
-from wood_xl.study.route_rows import choice_rows, route_rows
-from wood_xl.study.route_surety import WORK, RouteSurety, route_surety
-from wood_xl.study.route_swings import swing_rows
+from wood_xl.study.route_rows import choice_rows, hour_price_rows, route_rows
+from wood_xl.study.route_surety import RouteSurety, route_surety
 from wood_xl.study.routes import RouteStudy, route_study
 from wood_xl.study.trials import is_open, trial_pairs, trial_rows, trial_words
 
 ANY = normal_draws(key="any")
+WORK = ("worker_hours", "clock_hours", "kcal_net")  # all of them come with the time of a session
 HOURS = {"bow": ("buck", 6.0), "chain": ("buck", 2.0), "maul": ("split", 3.3), "machine": ("split", 3.0)}
 
 
@@ -205,18 +205,40 @@ def test_without_any_interval_nothing_is_claimed() -> None:
     assert {row["sure"].value for row in choice_rows(study, surety)} == {None}
 
 
-def test_only_what_the_first_two_routes_do_not_share_moves_the_choice() -> None:
-    study, surety = studied(1.3, TIME)
-    found = swing_rows(study, surety)
-    assert [row["input"] for row in found] == ["hours and effort of maul", "hours and effort of machine"]
-    # All weight on hours, whose mean over the four routes is 4 + 3.15; the lead is 0.3 h as it stands.
-    maul = found[0]
-    assert maul["lead_at_low"].value == pytest.approx(100 * (3.3 / 1.3 - 3.0) / 7.15)
-    assert maul["lead_at_high"].value == pytest.approx(100 * (3.3 * 1.3 - 3.0) / 7.15)
-    assert maul["swing"].value == pytest.approx(maul["lead_at_high"].value - maul["lead_at_low"].value)
-    assert maul["turns"] == "yes: then route B is better"
+def hour_prices(study: RouteStudy, surety: RouteSurety) -> list[dict[str, Any]]:
+    return hour_price_rows(study, surety, None)
 
 
-def test_a_settled_choice_is_turned_by_nothing() -> None:
-    study, surety = studied(1.02, TIME)
-    assert {row["turns"] for row in swing_rows(study, surety)} == {"no"}
+def test_an_hour_saved_has_the_ends_of_the_hours_where_the_cash_is_known() -> None:
+    rows = rates(1.3, bow=5.0, chain=25.0, machine=10.0, maul=10.0)
+    for row in rows:
+        if row["method"] == "chain":
+            row["worker_hours"] = Figure(2.0)
+    study = route_study(rows, totals(3), {"time": 5.0, "money": 5.0})
+    assert study is not None
+    price = hour_prices(study, route_surety(study, rows, doubt))[0]
+    assert (price["slow"], price["fast"]) == ("A", "C: chain + machine")  # from the bow; the machine's doubt cancels
+    saved = [price["hours_saved"].low, price["hours_saved"].value, price["hours_saved"].high]
+    assert saved == pytest.approx([6.0 / 1.3 - 2.0, 4.0, 6.0 * 1.3 - 2.0], rel=1e-6)
+    assert (price["cash_more"].value, price["cash_more"].reason) == (20.0, "no interval is known")
+    dear = [price["per_hour"].low, price["per_hour"].value, price["per_hour"].high]
+    assert dear == pytest.approx([20.0 / saved[2], 5.0, 20.0 / saved[0]], rel=1e-6)
+
+
+def test_what_may_save_no_hour_has_a_price_without_ends() -> None:
+    study, surety = studied(1.3, {"time": 5.0, "money": 5.0}, machine=30.0)
+    price = next(row for row in hour_prices(study, surety) if "machine" in row["fast"])
+    assert price["hours_saved"].low < 0 < price["hours_saved"].value < price["hours_saved"].high
+    assert (price["per_hour"].low, price["per_hour"].reason) == (None, "may save no hour")
+    assert price["per_hour"].value == pytest.approx(20.0 / 0.3)
+
+
+def test_without_any_interval_an_hour_saved_says_so() -> None:
+    rows = [
+        {key: Figure(v.value) if isinstance(v, Figure) and v.value else v for key, v in row.items()}
+        for row in rates(1.3, machine=30.0)
+    ]
+    study = route_study(rows, totals(3), TIME)
+    assert study is not None
+    for price in hour_prices(study, route_surety(study, rows, doubt)):
+        assert {price[key].reason for key in ("hours_saved", "per_hour")} == {"no interval is known"}

@@ -35,9 +35,14 @@ def test_shared_results_hold_nothing_private(name: str, tmp_path: Path) -> None:
     assert data["season"]["place"] not in text
     for session in data["sessions"]:
         assert session.get("note", "\0") not in text
-    for table in ("efforts", "people", "strain", "traces"):
+    for table in ("efforts", "people", "strain", "traces", "choice_swings"):
         assert results[table] or table == "traces"
         assert given[table] == []
+    assert "heart-rate equation" in json.dumps(results["how_sure"])
+    assert "heart-rate equation" not in json.dumps(given["how_sure"])
+    assert [row["common_factors"] for row in given["how_sure"] if row["figure"] == "Cash"] == [
+        row["common_factors"] for row in results["how_sure"] if row["figure"] == "Cash"
+    ]
     assert given["inputs"]["people"] == given["inputs"]["heart_trace"] == []
     assert not [row for row in given["inputs"]["sessions"] if "mean_heart_rate" in row]
     rows = [*given["inputs"]["sessions"], *given["inputs"]["helpers"]]

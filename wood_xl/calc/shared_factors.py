@@ -82,6 +82,41 @@ def common_draws(*, terms: Iterable[Term], spreads: Mapping[str, float]) -> Draw
     return total
 
 
+def with_factor_at(*, terms: Iterable[Term], spreads: Mapping[str, float], key: str, scores: float) -> float:
+    """A figure with one common factor moved and all others as they are.
+
+        sum of value * factor^power,  factor = exp(s z),  s^2 = ln(1 + u^2)
+
+    Parameters
+    ----------
+    terms : iterable of Term
+        Parts of the figure.
+    spreads : mapping of str to float
+        Key of each common factor to its relative standard uncertainty u.
+    key : str
+        The factor that is moved; parts without it stay.
+    scores : float
+        By how many standard deviations of its log, z.
+
+    Returns
+    -------
+    float
+        The figure.
+
+    References
+    ----------
+    how_sure_defaults, shared factors.
+
+    Examples
+    --------
+    >>> parts = [Term(100.0, {"price": 1.0}), Term(20.0, {"tape": -3.0})]
+    >>> round(with_factor_at(terms=parts, spreads={"price": 0.1, "tape": 0.005}, key="price", scores=1.96), 1)
+    141.6
+    """
+    moved = math.sqrt(math.log1p(spreads.get(key, 0.0) ** 2)) * scores
+    return math.fsum(term.value * math.exp(term.powers.get(key, 0.0) * moved) for term in terms)
+
+
 def log_variance(*, draws: Draws) -> float:
     """Variance of the log of a figure over its draws, by the two thirds of them in the middle.
 

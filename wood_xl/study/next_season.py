@@ -21,9 +21,10 @@ from wood_xl.study.plan_rows import (
     volume_rows,
 )
 from wood_xl.study.route_rows import choice_rows, hour_price_rows, route_rows
-from wood_xl.study.route_surety import Doubt, RouteSurety, route_surety
+from wood_xl.study.route_surety import RouteSurety, route_surety
 from wood_xl.study.route_swings import swing_rows
 from wood_xl.study.routes import RouteStudy, route_study
+from wood_xl.study.season_rates import SeasonRates
 from wood_xl.study.sessions import needs
 from wood_xl.study.shopping import shopping_list, sum_of_costs
 from wood_xl.study.trials import trial_pairs, trial_rows, trial_words, weeks_of
@@ -48,7 +49,7 @@ class NextSeasonTables:
 def routes_and_plan(
     study: CostStudy,
     rates: Sequence[Row],
-    doubt: Doubt,
+    known: SeasonRates,
     strain: Sequence[Row],
     winter: Sequence[Row],
     drying: Sequence[Row],
@@ -61,8 +62,8 @@ def routes_and_plan(
         Of this season.
     rates : sequence of dict
         Figures of each method per cord.
-    doubt : callable
-        Draws of a figure of a method.
+    known : SeasonRates
+        What makes them unsure.
     strain : sequence of dict
         Rows of the strain table.
     winter : sequence of dict
@@ -75,12 +76,12 @@ def routes_and_plan(
     why, remarks = _why_not(wanted, routes)
     if routes is None:
         return NextSeasonTables(no_plan_items(wanted, why), {table: [] for table in (*CHOICE, *TABLES)}, remarks)
-    surety = route_surety(routes, rates, doubt)
+    surety = route_surety(routes, rates, known.draws)
     chosen = {
         "routes": route_rows(routes, surety),
         "choice": choice_rows(routes, surety),
-        "hour_prices": hour_price_rows(routes, study.season.value_of_time_per_h),
-        "choice_swings": swing_rows(routes, surety),
+        "hour_prices": hour_price_rows(routes, surety, study.season.value_of_time_per_h),
+        "choice_swings": swing_rows(routes, surety, known.of),
     }
     if why:
         return NextSeasonTables(no_plan_items(wanted, why), {**chosen, **{t: [] for t in TABLES}}, remarks, routes)

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Mapping, Sequence
 from typing import Any
+
+import numpy as np
 
 from wood_xl.calc import choice
 from wood_xl.calc.compare import surety_word
 from wood_xl.calc.figure import Figure, exact, not_given
+from wood_xl.calc.strata import limits_of_draws
 from wood_xl.data.load import value
 from wood_xl.study.route_surety import RouteSurety
 from wood_xl.study.routes import BY_WEIGHTS, CRITERIA, FIGURES, NOT_COMPARED, RouteStudy, letter
@@ -149,7 +153,7 @@ def _change_words(span: choice.WeightRange) -> str:
     return "; ".join(parts) or "no weight of this one changes the best route"
 
 
-def hour_price_rows(study: RouteStudy, value_of_time: float | None) -> list[Row]:
+def hour_price_rows(study: RouteStudy, surety: RouteSurety, value_of_time: float | None) -> list[Row]:
     """One row for each step on the frontier of hours and cash."""
     keys = [criterion.figure for criterion in study.criteria]
     if "worker_hours" not in keys or "cash" not in keys:
@@ -160,13 +164,34 @@ def hour_price_rows(study: RouteStudy, value_of_time: float | None) -> list[Row]
         {
             "slow": letter(price.slow),
             "fast": study.name(price.fast),
-            "hours_saved": Figure(price.hours_saved),
-            "cash_more": Figure(price.cash_more),
-            "per_hour": Figure(price.per_hour),
+            **_price_figures(price, study, surety),
             "words": _worth(price.per_hour, value_of_time),
         }
         for price in choice.hour_prices(hours=hours, cash=cash)
     ]
+
+
+def _price_figures(price: choice.HourPrice, study: RouteStudy, surety: RouteSurety) -> Row:
+    """What a step saves and costs, with the ends that the methods leave which only one of the two routes has."""
+    slow, fast = (study.routes[at].methods for at in (price.slow, price.fast))
+    saved = {name: 1.0 for name in slow if name not in fast} | {name: -1.0 for name in fast if name not in slow}
+    hours = surety.sum_figure(saved, "worker_hours")
+    cash = surety.sum_figure({name: -sign for name, sign in saved.items()}, "cash")
+    return {"hours_saved": hours, "cash_more": cash, "per_hour": _per_hour(price, hours, saved, surety)}
+
+
+def _per_hour(price: choice.HourPrice, hours: Figure, saved: Mapping[str, float], surety: RouteSurety) -> Figure:
+    if hours.low is None:
+        return Figure(price.per_hour, reason=hours.reason)
+    high = math.inf
+    if hours.low > 0:
+        drawn, more = surety.draws.along(saved, "worker_hours"), -surety.draws.along(saved, "cash")
+        # The few draws that save no hour make a price without end.
+        prices = np.where(drawn > 0, more, math.inf) / np.where(drawn > 0, drawn, 1.0)
+        low, high = limits_of_draws(draws=prices, level_frac=value("interval.level") / 100)
+    if not math.isfinite(high):
+        return Figure(price.per_hour, reason="may save no hour")
+    return Figure(price.per_hour, "", low, high)
 
 
 def _worth(per_hour: float, value_of_time: float | None) -> str:

@@ -16,7 +16,6 @@ from wood_xl.data.load import value
 from wood_xl.study.part_rates import TAKES_NONE
 from wood_xl.study.routes import RouteStudy
 
-WORK = ("worker_hours", "clock_hours", "kcal_net")  # moved together: all of them come with the time of a session
 NO_INTERVAL = "no interval is known"
 
 Row = dict[str, Any]
@@ -45,7 +44,10 @@ class DrawnFigures:
         return total
 
     def sum_figure(self, by_method: Mapping[str, float], key: str) -> Figure:
-        """Sum of a figure over methods, each times its cords, with the interval that the methods' own leave."""
+        """Sum of a figure over methods, each times its cords, with the interval that the methods' own leave.
+
+        Cords below 0 take a method off: so the difference of two routes is in no doubt by what they share.
+        """
         parts = {name: self.figures[name][key] for name in by_method}
         for name, part in parts.items():
             if part.value is None:

@@ -3,72 +3,113 @@
 from __future__ import annotations
 
 import math
-from typing import Any
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from statistics import NormalDist
+from typing import Any, Literal
 
 from wood_xl.calc.choice import weighted_points
-from wood_xl.calc.figure import Figure, exact
-from wood_xl.study.route_surety import WORK, RouteSurety
+from wood_xl.calc.compare import steadied
+from wood_xl.calc.figure import Figure
+from wood_xl.calc.shared_factors import with_factor_at
+from wood_xl.data.load import value
+from wood_xl.study.common import factor_words
+from wood_xl.study.rates import MethodRate, sessions_key
+from wood_xl.study.route_surety import RouteSurety
 from wood_xl.study.routes import RouteStudy, letter
 from wood_xl.study.trials import rival
 
-WORDS = {"work": "hours and effort", "cash": "cash", "co2e": "CO2e"}
+LEAST_SHARE = 0.05  # of the widest swing; what moves the lead by less is left out
 
 Row = dict[str, Any]
-Ends = dict[tuple[str, str], float]
+Rates = Callable[
+    [str, str], MethodRate | str
+]  # of a method and a figure: what makes it unsure, or why that is unknown
+End = Literal["low", "high"]
 
 
-def swing_rows(study: RouteStudy, surety: RouteSurety) -> list[Row]:
-    """One row for each input with an interval that only one of the two routes has, the widest swing first.
+@dataclass(frozen=True)
+class Part:
+    """What one figure of a method that only one of the two routes has adds to the lead.
 
-    The lead is the points of the second route less those of the first; below zero the second is better.
+    Attributes
+    ----------
+    points : float
+        Above 0 if it is the second route that has the method.
+    rate : MethodRate or str
+        Of the figure.
+    """
+
+    points: float
+    rate: MethodRate | str
+
+    @property
+    def inputs(self) -> list[str]:
+        """Keys of all that moves it."""
+        if isinstance(self.rate, str):
+            return []
+        return [sessions_key(self.rate.name), *self.rate.common.spreads]
+
+    def at(self, key: str, end: End) -> float:
+        """The same with one input at an end of its interval."""
+        if isinstance(self.rate, str) or key not in self.inputs:
+            return self.points
+        if key == sessions_key(self.rate.name):
+            moved = steadied(rate=self.rate.rate).interval()[end == "high"] / self.rate.rate.value
+        else:
+            terms = self.rate.common.terms
+            scores = _last_score() * (1 if end == "high" else -1)
+            at_end = with_factor_at(terms=terms, spreads=self.rate.common.spreads, key=key, scores=scores)
+            moved = at_end / math.fsum(term.value for term in terms)
+        return self.points * moved
+
+
+def swing_rows(study: RouteStudy, surety: RouteSurety, rates: Rates) -> list[Row]:
+    """One row for each input that moves the lead of the first route, the widest swing first.
+
+    The lead is the points of the second route less those of the first; below zero the second is better. A price or a
+    factor moves wherever it comes in, and the sessions of a method move all its figures.
     """
     if len(surety.best) < 2 or not surety.drawn:
         return []
     second = rival(surety)
-    one, two = study.routes[0].methods, study.routes[second].methods
+    parts = list(_parts(study, second, rates))
+    lead = math.fsum(part.points for part in parts)
     rows = []
-    for method in dict.fromkeys([*one, *two]):
-        if (method in one) == (method in two):
-            continue
-        for source in dict.fromkeys(_source(criterion.figure) for criterion in study.criteria):
-            keys = [c.figure for c in study.criteria if _source(c.figure) == source]
-            figures = [surety.figures[method][key] for key in keys]
-            if any(figure.low is None or figure.high is None for figure in figures):
-                continue
-            leads = [
-                _lead(study, surety, second, {(method, k): _end(f, end) for k, f in zip(keys, figures, strict=True)})
-                for end in ("low", "high")
-            ]
-            rows.append(_row(f"{WORDS[source]} of {method}", leads, second))
-    return sorted(rows, key=lambda row: -float(row["swing"].value))
+    for key in dict.fromkeys(key for part in parts for key in part.inputs):
+        low, high = (math.fsum(part.at(key, end) for part in parts) for end in ("low", "high"))
+        rows.append(_row(key, lead, low, high, second))
+    rows.sort(key=_swing, reverse=True)
+    return [row for row in rows if _swing(row) > LEAST_SHARE * _swing(rows[0])]
 
 
-def _source(key: str) -> str:
-    return "work" if key in WORK else key
+def _swing(row: Row) -> float:
+    return float(row["swing"].value)
 
 
-def _end(figure: Figure, end: str) -> float:
-    return float(getattr(figure, end))
+def _parts(study: RouteStudy, second: int, rates: Rates) -> Iterator[Part]:
+    one, two = study.routes[0].methods, study.routes[second].methods
+    for at, criterion in enumerate(study.criteria):
+        of_one = [float(at == other) for other in range(len(study.criteria))]
+        points = weighted_points(rows=[of_one], weights=study.weights, means=study.means)[0]
+        for name in dict.fromkeys([*one, *two]):
+            figure = study.methods[name].per_cord[criterion.figure]
+            if (name in one) != (name in two) and not isinstance(figure, str):
+                sign = 1 if name in two else -1
+                yield Part(sign * points * figure, rates(name, criterion.figure))
 
 
-def _lead(study: RouteStudy, surety: RouteSurety, second: int, moved: Ends) -> float:
-    keys = [criterion.figure for criterion in study.criteria]
-
-    def figure(name: str, key: str) -> float:
-        return moved.get((name, key), surety.figures[name][key].value or 0.0)
-
-    rows = [[math.fsum(figure(name, key) for name in study.routes[at].methods) for key in keys] for at in (0, second)]
-    first, other = weighted_points(rows=rows, weights=study.weights, means=study.means)
-    return other - first
+def _last_score() -> float:
+    """Standard deviations from the middle of a normal distribution to the end of an interval."""
+    return NormalDist().inv_cdf((1 + value("interval.level") / 100) / 2)
 
 
-def _row(what: str, leads: list[float], second: int) -> Row:
-    low, high = leads
-    turns = min(leads) < 0
+def _row(key: str, lead: float, low: float, high: float, second: int) -> Row:
     return {
-        "input": what,
-        "lead_at_low": exact(low),
-        "lead_at_high": exact(high),
-        "swing": exact(abs(high - low)),
-        "turns": f"yes: then route {letter(second)} is better" if turns else "no",
+        "input": factor_words(key),
+        "lead": Figure(lead),
+        "lead_at_low": Figure(low),
+        "lead_at_high": Figure(high),
+        "swing": Figure(abs(high - low)),
+        "turns": f"yes: then route {letter(second)} is better" if min(low, high) < 0 else "no",
     }

@@ -119,7 +119,7 @@ def season_tables(season: Season) -> SeasonTables:
     rates = {table: [known.row(t, per) for t in totals] for table, per in PER.items()}
     strain = strain_rows(sessions, {person.name: person for person in season.people})
     winter, drying = list(heat_need_rows(season, heat)), list(drying_rows(heat))
-    following = routes_and_plan(study, rates["rates_per_cord"], known.draws, strain, winter, drying)
+    following = routes_and_plan(study, rates["rates_per_cord"], known, strain, winter, drying)
     tables = {
         **rates,
         "methods": [totals_row(t, season) for t in totals],

@@ -57,10 +57,13 @@ class SeasonRates:
         plain = self._plain(totals, figure_id, per)
         return plain if plain.value is None else with_ends(plain, self.rate(totals, figure_id, per))
 
+    def of(self, method: str, figure_id: str) -> MethodRate | str:
+        """A figure per cord of a method by its name, or why it has no doubt."""
+        return self.rate(next(t for t in self.study.totals if t.method.name == method), figure_id)
+
     def draws(self, method: str, figure_id: str) -> Draws:
         """A figure per cord by draws of its common factors and its method's sessions, which all its figures share."""
-        totals = next(t for t in self.study.totals if t.method.name == method)
-        found = self.rate(totals, figure_id)
+        found = self.of(method, figure_id)
         if isinstance(found, str):
             raise ValueError(f"{figure_id} of {method} has no interval: {found}")
         return found.draws
