@@ -24,6 +24,7 @@ from wood_xl.io.charts import (
     height_cm,
     stacked_chart,
 )
+from wood_xl.io.tornado import tornado_chart
 
 BARS = Bars(
     names=["Bow saw", "Chain saw"],
@@ -119,6 +120,36 @@ def test_a_stacked_chart_has_a_series_for_each_part_and_an_axis_for_their_sum() 
     assert re.findall(r"<v>([^<]*)</v>", text) == [
         "Ownership", "Bow saw", "Chain saw", "4", "1", "Fuel", "Bow saw", "Chain saw", "3.6",
     ]  # fmt: skip
+
+
+def tornado(lows: list[float], highs: list[float], stands: float) -> BarChart:
+    sheet = Workbook().active
+    sheet.title = "Routes"
+    ends = [Part("Lead at its low end", lows, 3, 9), Part("Lead at its high end", highs, 4, 9)]
+    words = {"title": "Swings", "name_title": "Input", "value_title": "Lead"}
+    return tornado_chart(sheet, BARS, ends, stands=stands, **words, width_cm=18.4)
+
+
+def test_a_tornado_begins_where_the_result_stands_and_draws_both_ends_from_their_cells() -> None:
+    chart = tornado([-3.7, 4.3], [14.9, 9.6], 6.6)
+    assert (chart.grouping, chart.overlap, chart.x_axis.crossesAt, chart.x_axis.crosses) == (
+        "clustered",
+        100,
+        6.6,
+        None,
+    )
+    assert chart.x_axis.tickLblPos == "low"  # the names beside the picture, not in its middle
+    assert [series.val.numRef.f for series in chart.series] == ["'Routes'!$C$9:$C$10", "'Routes'!$D$9:$D$10"]
+    assert (chart.y_axis.scaling.min, chart.y_axis.scaling.max) == (-5.0, 15.0)
+    fills = [series.graphicalProperties.solidFill.srgbClr for series in chart.series]
+    assert fills == [PART_FILLS[3], PART_FILLS[0]]
+
+
+def test_a_tornado_shows_zero_even_where_no_input_comes_near_it() -> None:
+    chart = tornado([20.0, 21.0], [24.0, 23.0], 22.0)
+    assert (chart.y_axis.scaling.min, chart.y_axis.scaling.max) == (0.0, 25.0)
+    chart = tornado([-20.0, -21.0], [-24.0, -23.0], -22.0)
+    assert (chart.y_axis.scaling.min, chart.y_axis.scaling.max) == (-25.0, 5.0)
 
 
 def test_parts_differ_in_lightness_by_steps_that_grey_print_keeps() -> None:

@@ -434,6 +434,22 @@ def test_the_widest_swings_are_drawn_in_the_order_of_the_table() -> None:
     assert opened(document)["Sensitivity"]._charts == []
 
 
+def test_the_swings_of_the_choice_are_drawn_from_where_the_lead_stands() -> None:
+    document = sample_results()
+    row = document["choice_swings"][0]
+    document["choice_swings"] = [{**row, "input": f"input {i}"} for i in range(20)]
+    sheet = opened(document)["Routes"]
+    (chart,) = (chart for chart in sheet._charts if isinstance(chart, BarChart))
+    assert len(chart.series[0].cat.strRef.strCache.pt) == 16
+    assert "the first 16" in chart.title.tx.rich.p[0].r[0].t
+    assert chart.x_axis.crossesAt == row["lead"]["value"]
+    for series, key in zip(chart.series, ("lead_at_low", "lead_at_high"), strict=True):
+        corner = series.val.numRef.f.split("!")[1].split(":")[0].replace("$", "")
+        assert sheet[corner].value == row[key]["value"]
+    document["choice_swings"] = []
+    assert not [chart for chart in opened(document)["Routes"]._charts if isinstance(chart, BarChart)]
+
+
 def test_a_figure_that_no_method_has_gets_a_sentence_and_no_chart() -> None:
     document = sample_results("us")
     for row in document["rates_per_cord"]:

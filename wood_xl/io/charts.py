@@ -110,11 +110,11 @@ def bar_chart(sheet: Any, bars: Bars, *, title: str, name_title: str, value_titl
     width_cm : float
         Width to be filled, within what suits a page.
     """
-    chart = _new_chart(title, height_cm(len(bars.values)), width_cm)
+    chart = new_chart(title, height_cm(len(bars.values)), width_cm)
     chart.overlap = 0
     chart.series.append(bar_series(sheet, bars))
-    _name_axis(chart, name_title)
-    _value_axis(chart, value_title, max(n for n in (*bars.values, *bars.high, 0.0) if n is not None))
+    name_axis(chart, name_title)
+    value_axis(chart, value_title, [n for n in (*bars.values, *bars.high) if n is not None])
     return chart
 
 
@@ -163,13 +163,22 @@ def stacked_chart(
     width_cm : float
         Width to be filled, within what suits a page.
     """
-    chart = _new_chart(title, stacked_height_cm(len(bars.names)), width_cm)
+    chart = new_chart(title, stacked_height_cm(len(bars.names)), width_cm)
     chart.grouping = "stacked"
     chart.overlap = 100
+    add_parts(chart, sheet, bars, parts, PART_FILLS)
+    name_axis(chart, name_title)
+    sums = [math.fsum(part.values[i] or 0.0 for part in parts) for i in range(len(bars.names))]
+    value_axis(chart, value_title, sums)
+    return chart
+
+
+def add_parts(chart: BarChart, sheet: Any, bars: Bars, parts: Sequence[Part], fills: Sequence[str]) -> None:
+    """A series for each part, outlined, with a legend below that names them."""
     chart.legend = Legend()
     chart.legend.position = "b"
     chart.legend.txPr = plain_words(size=900)
-    for part, fill in zip(parts, PART_FILLS, strict=False):
+    for part, fill in zip(parts, fills, strict=False):
         cells = replace(bars, values=part.values, value_column=part.column, first_row=part.first_row)
         series = bar_series(sheet, cells)
         series.tx = SeriesLabel(v=part.title)
@@ -177,13 +186,10 @@ def stacked_chart(
         outline = LineProperties(solidFill=INK, w=6350)
         series.graphicalProperties = GraphicalProperties(solidFill=fill, ln=outline)
         chart.series.append(series)
-    _name_axis(chart, name_title)
-    sums = [math.fsum(part.values[i] or 0.0 for part in parts) for i in range(len(bars.names))]
-    _value_axis(chart, value_title, max(sums))
-    return chart
 
 
-def _new_chart(title: str, height: float, width_cm: float) -> BarChart:
+def new_chart(title: str, height: float, width_cm: float) -> BarChart:
+    """Horizontal bars without any yet, within what suits a page."""
     chart = BarChart()
     chart.type = "bar"
     chart.gapWidth = GAP_PERCENT
@@ -276,7 +282,8 @@ def _labels(bars: Bars) -> DataLabelList:
     return labels
 
 
-def _name_axis(chart: BarChart, title: str) -> None:
+def name_axis(chart: BarChart, title: str) -> None:
+    """Names at the side, the first at the top."""
     axis = chart.x_axis
     axis.delete = False
     if title:
@@ -289,13 +296,15 @@ def _name_axis(chart: BarChart, title: str) -> None:
     axis.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=INK))
 
 
-def _value_axis(chart: BarChart, title: str, largest: float) -> None:
+def value_axis(chart: BarChart, title: str, values: Sequence[float]) -> None:
+    """Numbers below, with 0 among them, as far as the values go either way."""
     axis = chart.y_axis
     axis.delete = False
     axis.title = chart_title(title, size=900, bold=False)
-    end, step = axis_end(largest)
-    axis.scaling.min = 0.0
-    axis.scaling.max = end
+    least, most = min(0.0, *values), max(0.0, *values)
+    step = axis_end(max(most, -least))[1]
+    axis.scaling.min = _whole_steps(least, step)
+    axis.scaling.max = _whole_steps(most, step) or step
     axis.majorUnit = step
     axis.number_format = "#,##0" if step >= 1 else "0." + "0" * math.ceil(-math.log10(step) - 1e-9)
     axis.crosses = "max"  # categories run downwards, so the values' axis would stand at the top without this
@@ -303,6 +312,11 @@ def _value_axis(chart: BarChart, title: str, largest: float) -> None:
     axis.majorGridlines = ChartLines(spPr=GraphicalProperties(ln=LineProperties(solidFill=GRID)))
     axis.txPr = plain_words(size=900)
     axis.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=INK))
+
+
+def _whole_steps(end: float, step: float) -> float:
+    """End of an axis in whole steps, away from zero."""
+    return math.copysign(round(math.ceil(abs(end) / step * (1 - 1e-12)) * step, 10), end) + 0.0
 
 
 def _characters(*, size: int, bold: bool) -> CharacterProperties:

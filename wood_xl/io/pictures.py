@@ -12,9 +12,11 @@ from wood_xl.io.charts import PART_FILLS, Bars, Part, bar_chart, height_cm, stac
 from wood_xl.io.dot_charts import ratio_pictures
 from wood_xl.io.result_blocks import number_decimals
 from wood_xl.io.route_pictures import routes_against_each_other
+from wood_xl.io.tornado import tornado_chart
 from wood_xl.schema.model import Column, Sheet
 
 MOST_BARS = 12  # of a sorted chart; the table goes on
+MOST_SWINGS = 16
 
 Row = Mapping[str, Any]
 Placed = Sequence[tuple[Block, int]]  # the parts of a table so far, each with its first row of cells in the sheet
@@ -105,6 +107,38 @@ def widest_swings(writer: SheetWriter, placed: Placed, sheet: Sheet, rows: Seque
     writer.sheet.add_chart(chart, writer.space(height_cm(len(shown))))
 
 
+def swings_of_the_lead(
+    writer: SheetWriter, placed: Placed, sheet: Sheet, rows: Sequence[Row], _currency: str
+) -> None:
+    """How far each input moves the lead of the best route, from where it stands to either side."""
+    shown = rows[:MOST_SWINGS]
+    if not shown:
+        return
+    lead, ends = sheet.column("lead"), [sheet.column(key) for key in ("lead_at_low", "lead_at_high")]
+    column, first_row = _place(placed, lead.title)
+    bars = Bars(
+        names=[row["input"] for row in shown],
+        values=_values(shown, lead),
+        high=[None] * len(shown),
+        name_column=1,
+        value_column=column,
+        first_row=first_row,
+        number_format=number_format(number_decimals(lead)),
+    )
+    chart = tornado_chart(
+        writer.sheet,
+        bars,
+        [Part(c.title, _values(shown, c), *_place(placed, c.title)) for c in ends],
+        stands=shown[0][lead.id]["value"],
+        title=f"{sheet.title}: the first {len(shown)}" if len(rows) > len(shown) else sheet.title,
+        name_title=sheet.columns[0].title,
+        value_title=f"{lead.help} Below 0 the other is better",
+        width_cm=writer.width_cm(),
+    )
+    writer.gap()
+    writer.sheet.add_chart(chart, writer.space(stacked_height_cm(len(shown))))
+
+
 def heat_by_kind(writer: SheetWriter, placed: Placed, sheet: Sheet, rows: Sequence[Row], currency: str) -> None:
     """Net heat of a cord of each kind of wood, and of their mix, below the part of the table that holds it."""
     column = sheet.column("net_heat")
@@ -136,6 +170,7 @@ def heat_by_kind(writer: SheetWriter, placed: Placed, sheet: Sheet, rows: Sequen
 PICTURES: dict[str, Picture] = {
     "comparisons": lambda writer, _placed, _sheet, rows, _currency: ratio_pictures(writer, rows),
     "routes": lambda writer, placed, *table: routes_against_each_other(writer, *placed[-1], *table),
+    "choice_swings": swings_of_the_lead,
     "money_per_cord": partial(bars_of_parts, total="cash"),
     "sensitivity": widest_swings,
     "emissions_per_cord": partial(bars_of_parts, total="co2e"),
