@@ -53,6 +53,7 @@ def answers(tables: dict[str, list[Row]], season: Row, problems: list[Problem]) 
     if rates:
         sentences += _by_question(rates, tables["comparisons"], season["currency"])
         sentences += _hours_saved(tables["break_even"], season["currency"])
+        sentences += [f"{found.text} {found.mend}" for found in problems if found.code == "season-own-yearly-volume"]
         sentences.append(_doubt(rates))
     sentences += _warmth(tables, season["currency"])
     sentences += _not_counted(season, problems)

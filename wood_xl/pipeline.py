@@ -146,8 +146,22 @@ def computed_tables(season: CheckedSeason) -> tuple[SeasonTables | None, list[Pr
         sheet_id, _, column_id = item.rpartition(".")
         found = season.document.place(sheet_id or "season", None, column_id)
         place = replace(found, header="") if item else Place()
-        remarks.append(problem(code, place, **facts))
+        texts = {key: _fact_text(fact, column_id, season) for key, fact in facts.items()}
+        remarks.append(problem(code, place, **texts))
     return tables, [*defaults, *remarks]
+
+
+def _fact_text(fact: str | float, item: str, season: CheckedSeason) -> str:
+    """A fact in words; a number is an amount of an item of the Season sheet, shown in the unit of its cell."""
+    if isinstance(fact, str):
+        return fact
+    from wood_xl.results import display_system
+    from wood_xl.schema.model import season_definition
+    from wood_xl.units import convert
+
+    column = season_definition().column(f"season.{item}")
+    shown = season.document.unit("season", item) or column.unit_in(display_system(season.document))
+    return f"{convert(fact, column.unit, shown):.2g} {shown}"
 
 
 def _in_order(checked: Checked, further: list[Problem]) -> list[Problem]:

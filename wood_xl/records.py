@@ -104,6 +104,11 @@ class Tool:
     sound_level_dba: float | None = None
     broken: Broken = field(default_factory=dict)
 
+    @property
+    def is_owned(self) -> bool:
+        """Whether it was bought already; what is not said counts as still to buy."""
+        return self.bought_already is True
+
 
 @dataclass(frozen=True)
 class UpkeepItem:

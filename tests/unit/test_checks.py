@@ -200,6 +200,7 @@ CASES: list[tuple[Change, str, str]] = [
     (lambda d: (wood(DRY_ASH)(d), heating(appliance_efficiency=93, appliance_efficiency_basis="gross")(d)),
      "season-efficiency-over-whole", ""),
     (unchanged, "season-default-used", "Season!B13"),
+    (lambda d: d["season"].pop("yearly_volume"), "season-own-yearly-volume", ""),
     (unchanged, "table-person-without-data", "Helpers!B4"),
 ]  # fmt: skip
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import copy
 import math
 
 import pytest
-from builders import Data, small_season, tables
+from builders import Data, checked, small_season, tables
 
 from wood_xl.calc.figure import Figure
+from wood_xl.pipeline import computed_tables
 
 CORD_M3 = 128 * 0.3048**3
 AREA_A = math.pi / 4 * (10 * 0.20**2 + 0.255**2)
@@ -173,7 +175,23 @@ def test_own_volume_stands_in_for_the_yearly_one() -> None:
     del data["season"]["yearly_volume"]
     computed = tables(data)
     assert computed.items["yearly_volume"].value == pytest.approx((CORDS_SAW + CORDS_CHAIN) * CORD_M3)
-    assert [code for code, _, _ in computed.remarks] == ["season-default-used"]
+    volume = computed.items["yearly_volume"].value
+    assert ("season-own-yearly-volume", "yearly_volume", {"value": volume}) in computed.remarks
+
+
+def test_own_volume_is_told_in_the_units_of_the_notes_and_only_noted_where_no_tool_has_a_price() -> None:
+    data = small_season()
+    del data["season"]["yearly_volume"], data["units"]["season"]["yearly_volume"]
+    metric, us = copy.deepcopy(data), copy.deepcopy(data)
+    us["units"]["season"]["stick_length"], us["season"]["stick_length"] = "in", 40 / 2.54
+    for notes, volume in ((metric, f"{(CORDS_SAW + CORDS_CHAIN) * CORD_M3:.2g} stacked m3"), (us, "0.35 cord")):
+        (told,) = [one for one in computed_tables(checked(notes))[1] if one.code == "season-own-yearly-volume"]
+        assert told.where == "Season!B11"
+        assert f"over the {volume} of this season" in told.text
+    for tool in data["tools"]:
+        del tool["price"]
+    notes = {one.where: one.text for one in computed_tables(checked(data))[1] if one.code == "season-default-used"}
+    assert notes["Season!B11"].startswith("Wood made in a usual year is empty; used ")
 
 
 def test_electric_tool() -> None:

@@ -15,7 +15,7 @@ from wood_xl.calc.method_money import MethodInputs, method_money
 from wood_xl.data.load import value
 from wood_xl.records import Season
 from wood_xl.study.break_even_doubt import PairDoubt, Result, extra_cash_at, pair_doubt
-from wood_xl.study.method_inputs import Gathered
+from wood_xl.study.method_inputs import Gathered, still_to_buy
 from wood_xl.study.money import MethodCost
 
 NOTHING_TO_BUY = "nothing more to buy"
@@ -234,7 +234,7 @@ def _payback_row(pair: Pair, doubt: PairDoubt) -> Row:
 
     return {
         **_names(pair),
-        "outlay": _money(doubt, _outlay, NOTHING_TO_BUY),
+        "outlay": replace(_money(doubt, _outlay, NOTHING_TO_BUY), basis=_not_said(pair)),
         "cash_saved_per_year": _money(doubt, saved, UNMOVED),
         **hours,
         "cash_simple": payback(0.0),
@@ -262,6 +262,14 @@ def _bought(inputs: MethodInputs, other: MethodInputs) -> list[int]:
 
 def _to_buy(inputs: MethodInputs, other: MethodInputs) -> float:
     return math.fsum(inputs.tools[i].price for i in _bought(inputs, other))
+
+
+def _not_said(pair: Pair) -> str:
+    """Which tools of the outlay are in it because nothing is said."""
+    sides = ((pair.quick_found, pair.slow_found), (pair.slow_found, pair.quick_found))
+    tools = [found.tools[i].tool for found, other in sides for i in _bought(found.inputs, other.inputs)]
+    names = [tool.name for tool in tools if tool.bought_already is None]
+    return f"{still_to_buy(None)}: {', '.join(names)}" if names else ""
 
 
 def _life_of_bought(inputs: MethodInputs, other: MethodInputs) -> float:

@@ -181,7 +181,7 @@ def gathered_tool(tool: Tool, totals: MethodTotals, study: CostStudy) -> Gathere
         upkeep=tuple(
             UpkeepInputs(item.price, item.every, item.per) for item in study.season.upkeep if item.tool == tool.name
         ),
-        is_owned=bool(tool.bought_already),
+        is_owned=tool.is_owned,
         worth_today=tool.worth_today,
         years_left=tool.years_left,
     )
@@ -190,6 +190,11 @@ def gathered_tool(tool: Tool, totals: MethodTotals, study: CostStudy) -> Gathere
     return GatheredTool(
         tool, inputs, why, hours_why, shown, resale, hours_words, life_words, life_default, repair_default
     )
+
+
+def still_to_buy(bought_already: bool | None) -> str:
+    """Why a tool counts as still to buy."""
+    return "not said whether bought; counted as still to buy" if bought_already is None else "not bought yet"
 
 
 def _other_hours(tool: Tool, totals: MethodTotals, study: CostStudy) -> float | str:

@@ -9,9 +9,9 @@ from typing import Any
 from wood_xl.calc.cost import present_value_factor
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.method_money import MethodInputs, MethodMoney, ToolMoney, method_money, present_value
-from wood_xl.records import Season
+from wood_xl.records import Season, Tool
 from wood_xl.study.figure_parts import AT_WORK, CLOCK_HOURS, WOOD
-from wood_xl.study.method_inputs import CASH_PARTS, Gathered, GatheredTool
+from wood_xl.study.method_inputs import CASH_PARTS, Gathered, GatheredTool, still_to_buy
 from wood_xl.study.money import MethodCost
 from wood_xl.study.money_doubt import tool_year_parts
 from wood_xl.study.part_rates import part_figure
@@ -157,7 +157,7 @@ def _tool_row(found: Gathered, tool: GatheredTool, year: ToolMoney, season: Seas
         "hours_per_year": hours,
         "life_years": tool.why if tool.why is not None else life,
         "yearly_cost": owned(year.yearly_cost, "" if tool.inputs.price else "free"),
-        "avoidable": owned(year.avoidable, "" if tool.inputs.is_owned else "not bought yet: all of it"),
+        "avoidable": owned(year.avoidable, _all_of_it(tool.tool)),
         "machine_rate": owned(year.machine_rate),
     }
     return {
@@ -175,9 +175,14 @@ def _tool_row(found: Gathered, tool: GatheredTool, year: ToolMoney, season: Seas
     }
 
 
+def _all_of_it(tool: Tool) -> str:
+    return "" if tool.is_owned else f"{still_to_buy(tool.bought_already)}: all of it"
+
+
 def money_remarks(costs: Iterable[MethodCost]) -> list[tuple[str, str, dict[str, str]]]:
-    """Tools that do not last a year, and repairs that stand in where no upkeep is written: each once."""
+    """Tools that do not last a year, repairs that stand in for unwritten upkeep, and tools not said to be bought."""
     remarks: dict[tuple[str, str], tuple[str, str, dict[str, str]]] = {}
+    not_said: dict[str, None] = {}
     for cost in costs:
         if cost.gathered is None or cost.money is None:
             continue
@@ -190,4 +195,9 @@ def money_remarks(costs: Iterable[MethodCost]) -> list[tuple[str, str, dict[str,
                 words = f"repairs of {tool.inputs.repair_frac:.0%} of its depreciation"
                 facts = {"title": f"Upkeep of {name}", "value": words, "source": ", a share by the kind of tool"}
                 remarks.setdefault((name, "repairs"), ("season-default-used", "", facts))
+            if tool.inputs.price and tool.tool.bought_already is None:
+                not_said[name] = None
+    if not_said:
+        facts = {"title": f"Bought already of {', '.join(not_said)}", "value": '"no"', "source": ": still to buy"}
+        return [*remarks.values(), ("season-default-used", "", facts)]
     return list(remarks.values())

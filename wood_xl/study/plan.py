@@ -307,7 +307,7 @@ def _hours(task: PlanTask, method: str) -> float:
 
 
 def too_dear(task: PlanTask) -> dict[str, float]:
-    """Methods whose tools that are not bought yet cost more than the cash limit, with what these cost.
+    """Methods whose tools that are still to buy cost more than the cash limit, with what these cost.
 
     A method that is the only one of its task stays.
     """
@@ -324,7 +324,7 @@ def too_dear(task: PlanTask) -> dict[str, float]:
 
 def _price_to_pay(task: PlanTask, method: str) -> float:
     tools = [task.tools[name] for name in task.totals[method].method.tools if name in task.tools]
-    return math.fsum(tool.price or 0.0 for tool in tools if tool.bought_already is False)
+    return math.fsum(tool.price or 0.0 for tool in tools if not tool.is_owned)
 
 
 def _eligible(task: PlanTask) -> list[MethodCrew]:

@@ -57,7 +57,8 @@ from wood_xl.study.sessions import (
 )
 
 Row = dict[str, Any]
-Remark = tuple[str, str, dict[str, str]]
+Facts = Mapping[str, str | float]
+Remark = tuple[str, str, Facts]
 
 INVENTED = "Invented example: nobody measured these figures."
 PER: dict[str, Measure] = {
@@ -80,7 +81,8 @@ class SeasonTables:
         Items of the season.
     remarks : list
         (problem code, item that it is about or empty, facts) of what was found while computing; the item as
-        ``sheet.item``, or without a sheet for one of the Season sheet.
+        ``sheet.item``, or without a sheet for one of the Season sheet. A fact that is a number is an amount of that
+        item, in its unit.
     plan : dict
         Items of the plan for next season.
     """
@@ -213,9 +215,10 @@ def _yearly_volume(season: Season, totals: list[MethodTotals]) -> tuple[Figure, 
     made = season_wood(totals)
     if made is None:
         return not_given("no session counts"), []
-    volume = made.stacked_m3
-    words = "the season's own volume"
-    facts = {"title": "Wood made in a usual year", "value": f"{volume:.2f} stacked m3", "source": f", {words}"}
+    volume, words = made.stacked_m3, "the season's own volume"
+    if any(tool.price for tool in season.tools):
+        return Figure(volume, words), [("season-own-yearly-volume", "yearly_volume", {"value": volume})]
+    facts: Facts = {"title": "Wood made in a usual year", "value": volume, "source": f", {words}"}
     return Figure(volume, words), [("season-default-used", "yearly_volume", facts)]
 
 
@@ -265,7 +268,7 @@ def _trace_remarks(sessions: list[SessionFigures]) -> list[Remark]:
 
 
 def _lot_remarks(lots: Mapping[str, LotFraction]) -> list[Remark]:
-    remarks = []
+    remarks: list[Remark] = []
     for lot in lots.values():
         if lot.fraction is None or lot.standing == "usual":
             continue

@@ -17,6 +17,7 @@ from wood_xl.data.load import value
 from wood_xl.records import Season, Session, UpkeepItem
 from wood_xl.study.cost import CostStudy, recorded
 from wood_xl.study.figure_parts import BAR_OIL, ELECTRICITY, FUEL, FigurePart, FigureParts
+from wood_xl.study.method_inputs import still_to_buy
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.money_doubt import price_spread
 from wood_xl.study.part_rates import part_figure, part_rate
@@ -192,6 +193,6 @@ def _tools_to_buy(by_method: Mapping[str, float], study: CostStudy) -> Iterator[
     used = dict.fromkeys(tool for t in study.totals if by_method.get(t.method.name) for tool in t.method.tools)
     for name in used:
         tool = study.tools.get(name)
-        if tool is not None and tool.bought_already is False:
+        if tool is not None and not tool.is_owned:
             cost = not_given("no price") if tool.price is None else Figure(tool.price, reason=AS_PRICED)
-            yield _row(name, "tool", BY_PIECE, Figure(1.0), cost, "not bought yet, as the Tools sheet says")
+            yield _row(name, "tool", BY_PIECE, Figure(1.0), cost, still_to_buy(tool.bought_already))
