@@ -3,8 +3,13 @@
 from __future__ import annotations
 
 import math
+from fractions import Fraction
+from itertools import combinations
+from math import comb
+from time import process_time
 
 import pytest
+from scipy.stats import kendalltau
 
 from wood_xl.calc.compare import (
     LogEstimate,
@@ -26,7 +31,9 @@ from wood_xl.calc.log_size import (
     to_common_logs,
 )
 from wood_xl.calc.oddities import beyond_fences, farthest_value, pooled_delay_frac, rounded_by_chance
-from wood_xl.calc.rates import quality_word, rate_of_sessions, ratio_of_totals
+from wood_xl.calc.rates import jackknife_se_log, quality_word, rate_of_sessions, ratio_of_totals
+from wood_xl.calc.student import binomial_upper
+from wood_xl.data.load import value
 
 
 def known(ratio: float, se_log: float, df: float = 20) -> LogEstimate:
@@ -189,8 +196,31 @@ def test_three_sessions_in_order_prove_nothing() -> None:
     assert trend_of_rates(rates=[2.0, 2.0, 2.0, 2.0]).by_chance_frac == 1.0
 
 
+def test_the_trend_of_a_thousand_sessions_is_told_at_once_and_like_the_exact_one_near_the_change() -> None:
+    downward = [100.0 - 0.1 * i + 7.0 * (i % 13) for i in range(1000)]
+    started = process_time()
+    trend = trend_of_rates(rates=downward)
+    assert process_time() - started < 1.0
+    pairs = combinations(downward, 2)
+    assert trend.concordance == sum((later > earlier) - (later < earlier) for earlier, later in pairs)
+    assert trend.by_chance_frac < 1e-6
+    most = int(value("learning.exact_sessions"))
+    for n in (most, most + 1):
+        rates = [100.0 + 37 * i % 61 - 0.2 * i for i in range(n)]
+        exact = kendalltau(range(n), rates, method="exact").pvalue
+        assert trend_of_rates(rates=rates).by_chance_frac == pytest.approx(exact, rel=1e-9 if n == most else 0.02)
+
+
 def test_halves_of_an_odd_number_of_cuts() -> None:
     assert second_half_factor(areas_m2=[0.01, 0.02, 0.01], times_s=[10.0, 30.0, 15.0]) == pytest.approx(1.5)
+
+
+def test_leaving_out_the_one_session_that_is_nearly_all_keeps_the_digits_of_the_rest() -> None:
+    amounts, quantities = [1e17, 3.0, 2.0], [1e17, 1.0, 1.0]
+    left_out = [math.log(5 / 2), math.log((1e17 + 2) / (1e17 + 1)), math.log((1e17 + 3) / (1e17 + 1))]
+    mean = sum(left_out) / 3
+    expected = math.sqrt(2 / 3 * sum((one - mean) ** 2 for one in left_out))
+    assert jackknife_se_log(amounts=amounts, quantities=quantities) == pytest.approx(expected, rel=1e-9)
 
 
 def test_outliers() -> None:
@@ -205,6 +235,11 @@ def test_outliers() -> None:
 def test_rounded_minutes() -> None:
     assert rounded_by_chance(minutes=[47.5, 33.3]) == 1.0
     assert rounded_by_chance(minutes=[10.0] * 10) < 0.01
+    many = rounded_by_chance(minutes=[10.0] * 1040 + [7.0] * 3960)  # more than a float has binomial coefficients for
+    exact = sum(Fraction(comb(5000, k) * 4 ** (5000 - k), 5**5000) for k in range(1040, 5001))
+    assert many == pytest.approx(float(exact), rel=1e-9)
+    with pytest.raises(ValueError, match="3 hits in 2 tries"):
+        binomial_upper(least=3, tries_n=2, share_frac=0.2)
     assert pooled_delay_frac(delays_min=[10.0, 0.0], elapsed_min=[60.0, 50.0]) == pytest.approx(0.1)
 
 

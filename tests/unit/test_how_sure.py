@@ -140,6 +140,24 @@ def test_one_equation_for_one_person_cancels_between_methods() -> None:
     assert ratio.high / ratio.low < 2.5 < apart.high / apart.low
 
 
+def test_a_ratio_too_unsure_for_an_interval_says_so_and_keeps_no_other_figure_back() -> None:
+    """Two hearts hardly above rest, a worker for each method: each figure has ends, their ratio may be 0 or less."""
+    data = season(trial(HAND, [60]), trial(SAW, [60]))
+    data["people"] = [
+        {"person": name, "mass": 70, "age": 40, "equation_sex": sex, "resting_heart_rate": 60}
+        for name, sex in (("Ada", "female"), ("Bo", "male"))
+    ]
+    for session, name in zip(data["sessions"], ("Ada", "Bo"), strict=True):
+        session |= {"person": name, "mean_heart_rate": 68}
+    efforts = [row["kcal_net"] for row in rows(data, "rates_per_cord")]
+    assert all(effort.low is not None for effort in efforts)
+    row = rows(data, "comparisons", figure="kcal_net")[0]
+    assert row["ratio"].value is None
+    assert row["ratio"].reason == "what is common is so unsure that the figure may be 0 or less"
+    assert row["verdict"] == "cannot tell yet"
+    assert rows(data, "comparisons", figure="worker_hours")[0]["ratio"].low is not None
+
+
 def test_a_quantity_common_to_both_widens_the_figures_and_not_their_ratio() -> None:
     plain, doubtful = season(FOUR, THREE, solid_fraction=0.64), season(FOUR, THREE)
     rates = [rows(data, "rates_per_cord")[0]["worker_hours"] for data in (plain, doubtful)]

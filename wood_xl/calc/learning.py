@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left, bisect_right, insort
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from wood_xl.calc.compare import LogEstimate
 from wood_xl.calc.least_squares import least_squares
+from wood_xl.data.load import value
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +23,7 @@ class Trend:
     concordance : int
         Pairs of sessions in which the later took more, less those in which it took less.
     by_chance_frac : float
-        Exact two-sided probability of so steady a trend where there is none.
+        Two-sided probability of so steady a trend where there is none; exact up to a number of sessions.
     """
 
     per_doubling: LogEstimate
@@ -30,9 +32,14 @@ class Trend:
 
 
 def trend_of_rates(*, rates: Sequence[float]) -> Trend:
-    """Power law of practice, with an exact test that needs no law.
+    """Power law of practice, with a test that needs no law.
 
         ln rate = a + b ln(number of the session)        per doubling = 2^b
+
+    The test counts all orders of the sessions. Of more sessions than ``learning.exact_sessions`` it takes the
+    normal distribution that their concordance S comes near, with the correction for its steps:
+
+        P = erfc((|S| - 1) / sqrt(2 V)),   V = n (n - 1) (2 n + 5) / 18
 
     Parameters
     ----------
@@ -46,7 +53,7 @@ def trend_of_rates(*, rates: Sequence[float]) -> Trend:
 
     References
     ----------
-    how_sure_defaults, learning and fatigue.
+    how_sure_defaults, learning and fatigue (constant ``learning.exact_sessions``).
 
     Examples
     --------
@@ -58,22 +65,43 @@ def trend_of_rates(*, rates: Sequence[float]) -> Trend:
     numbers = [math.log(i) for i in range(1, len(rates) + 1)]
     fit = least_squares(columns=([1.0] * len(rates), numbers), values=logs)
     slope, error = fit.combined((0.0, math.log(2)))
-    concordance = sum((b > a) - (b < a) for i, a in enumerate(rates) for b in rates[i + 1 :])
+    concordance = _concordance(rates)
     return Trend(LogEstimate(slope, error**2, fit.df), concordance, _by_chance(len(rates), concordance))
+
+
+def _concordance(rates: Sequence[float]) -> int:
+    """Pairs in which the later took more, less those in which it took less."""
+    found = 0
+    earlier: list[float] = []
+    for seen_n, rate in enumerate(rates):
+        found += bisect_left(earlier, rate) - (seen_n - bisect_right(earlier, rate))
+        insort(earlier, rate)
+    return found
 
 
 def _by_chance(n: int, concordance: int) -> float:
     """Share of all orders of n unequal values whose concordance is as far from 0 (Mann and Kendall)."""
+    if n > value("learning.exact_sessions"):
+        return _by_chance_of_many(n, concordance)
     orders = [1]  # orders by their number of inversions
     for size in range(2, n + 1):
-        longer = [0] * (len(orders) + size - 1)
-        for inversions, count in enumerate(orders):
-            for more in range(size):
-                longer[inversions + more] += count
+        pairs_n = size * (size - 1) // 2
+        window, longer = 0, []
+        for inversions in range(pairs_n + 1):  # the new one may stand before none of the others, or before all
+            window += orders[inversions] if inversions < len(orders) else 0
+            window -= orders[inversions - size] if inversions >= size else 0
+            longer.append(window)
         orders = longer
-    pairs = n * (n - 1) // 2
-    as_far = sum(count for inversions, count in enumerate(orders) if abs(pairs - 2 * inversions) >= abs(concordance))
+    pairs_n = n * (n - 1) // 2
+    least = abs(concordance)
+    as_far = sum(count for inversions, count in enumerate(orders) if abs(pairs_n - 2 * inversions) >= least)
     return as_far / math.factorial(n)
+
+
+def _by_chance_of_many(n: int, concordance: int) -> float:
+    """The same by a normal distribution of that variance; the concordance goes in steps of 2, hence the 1."""
+    deviation = math.sqrt(n * (n - 1) * (2 * n + 5) / 18)
+    return math.erfc(max(abs(concordance) - 1, 0) / deviation / math.sqrt(2))
 
 
 def second_half_factor(*, areas_m2: Sequence[float], times_s: Sequence[float]) -> float:

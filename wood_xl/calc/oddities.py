@@ -7,7 +7,7 @@ import statistics
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from wood_xl.calc.student import t_quantile
+from wood_xl.calc.student import binomial_upper, t_quantile
 from wood_xl.data.load import value
 
 ROUND_MIN = 5  # minutes that readings are rounded to
@@ -125,9 +125,8 @@ def rounded_by_chance(*, minutes: Sequence[float]) -> float:
     0.0064
     """
     whole = [one for one in minutes if one == int(one)]
-    share, n = value("heaping.share"), len(whole)
     found = sum(one % ROUND_MIN == 0 for one in whole)
-    return math.fsum(math.comb(n, k) * share**k * (1 - share) ** (n - k) for k in range(found, n + 1))
+    return binomial_upper(least=found, tries_n=len(whole), share_frac=value("heaping.share"))
 
 
 def pooled_delay_frac(*, delays_min: Sequence[float], elapsed_min: Sequence[float]) -> float:

@@ -166,12 +166,18 @@ def jackknife_se_log(*, amounts: Sequence[float], quantities: Sequence[float]) -
     0.0331139
     """
     n = len(amounts)
-    pairs = list(zip(amounts, quantities, strict=True))
-    logs = []
-    for i in range(n):
-        rest = pairs[:i] + pairs[i + 1 :]
-        logs.append(math.log(ratio_of_totals(amounts=[a for a, _ in rest], quantities=[q for _, q in rest])))
+    rests = zip(_sums_of_the_others(amounts), _sums_of_the_others(quantities), strict=True)
+    logs = [math.log(amount / quantity) for amount, quantity in rests]
     return (n - 1) / math.sqrt(n) * statistics.stdev(logs)
+
+
+def _sums_of_the_others(numbers: Sequence[float]) -> list[float]:
+    """Sum of all but one, for each one; by taking it off the whole, unless it is most of that: digits would go."""
+    total = math.fsum(numbers)
+    return [
+        total - one if one < total / 2 else math.fsum(n for at, n in enumerate(numbers) if at != place)
+        for place, one in enumerate(numbers)
+    ]
 
 
 def effective_sessions(*, quantities: Sequence[float]) -> float:

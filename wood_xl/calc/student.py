@@ -150,3 +150,48 @@ def f_upper_probability(*, f: float, df_1: float, df_2: float) -> float:
 
     require_positive(df_1=df_1, df_2=df_2)
     return float(fdtrc(df_1, df_2, f))
+
+
+def binomial_upper(*, least: int, tries_n: int, share_frac: float) -> float:
+    """Probability of so many hits or more, each try hitting with the same chance.
+
+        P(X >= k) = I_p(k, n - k + 1)
+
+    Parameters
+    ----------
+    least : int
+        Hits, k. From 0 to the number of tries.
+    tries_n : int
+        Tries, n. 0 or more.
+    share_frac : float
+        Chance of a hit, p. [-] From 0 to 1.
+
+    Returns
+    -------
+    float
+        Probability, from 0 to 1.
+
+    Raises
+    ------
+    ValueError
+        If an argument is out of its range.
+
+    Notes
+    -----
+    The incomplete beta function holds for thousands of tries, where binomial coefficients are too large for a float.
+
+    References
+    ----------
+    how_sure_defaults, heaping of minutes.
+
+    Examples
+    --------
+    >>> round(binomial_upper(least=6, tries_n=10, share_frac=0.2), 4)
+    0.0064
+    """
+    from scipy.special import betainc
+
+    require_fraction(share_frac=share_frac)
+    if not 0 <= least <= tries_n:
+        raise ValueError(f"{least} hits in {tries_n} tries")
+    return 1.0 if least == 0 else float(betainc(least, tries_n - least + 1, share_frac))

@@ -124,10 +124,14 @@ def _pair_rows(
     return [_row(pair, ground, margin, counts=not i) for i, ground in enumerate(_grounds(pair, sizes))]
 
 
-def _with_common(pair: Pair, ratio: LogEstimate) -> LogEstimate:
-    """A ratio by sessions with what the two methods do not share; what they share cancels."""
+def _with_common(pair: Pair, ratio: LogEstimate) -> LogEstimate | str:
+    """A ratio by sessions with what the two methods do not share, or why it has none; what they share cancels."""
     draws = pair.more.common.draws / pair.less.common.draws
-    return widened(estimate=ratio, common_variance=log_variance(draws=draws))
+    try:
+        variance = log_variance(draws=draws)
+    except ValueError as refused:
+        return str(refused)
+    return widened(estimate=ratio, common_variance=variance)
 
 
 def _grounds(pair: Pair, sizes: Mapping[str, LogSize]) -> list[Ground]:
@@ -235,7 +239,7 @@ def _row(pair: Pair, ground: Ground, margin: float | str, *, counts: bool) -> Ro
     }
     ratio = ground.ratio
     if isinstance(ratio, str):
-        return {**row, **_nothing(ratio)}
+        return {**row, **_nothing(ratio), "data_only": _ratio_figure(ground.data_only)}
     return {
         **row,
         "ratio": _ratio_figure(ratio, ground.said),
