@@ -29,7 +29,9 @@ def test_each_part_says_its_figures(document: Row) -> None:
     assert list(words) == ["Question", "Answer", "How sure", "Next season", "Next steps"]
     assert "The weights are time 6." in words["Question"]
     best = document["routes"][0]
-    assert words["Answer"].startswith(f"Route A: {best['methods']}. A cord takes 3.9 worker hours, 1,400 kcal")
+    assert words["Answer"].startswith(
+        f"Route A: {best['methods']}. A cord takes about 3.9 worker hours (2.9 to 5.3), "
+    )
     assert words["How sure"].startswith("Probably: the best in 91 % of what the intervals allow.")
     assert "weight of time: below 1.4 route B is best" in words["How sure"]
     assert "2 sessions from 2026-02-14 to 2026-04-04; all limits are kept." in words["Next season"]

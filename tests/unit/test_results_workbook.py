@@ -364,6 +364,21 @@ def test_the_picture_of_the_routes_is_drawn_from_their_own_sheet() -> None:
             assert cell == (value if isinstance(value, str) else pytest.approx(value["value"]))
 
 
+def test_the_routes_stand_in_parts_with_their_pictures_below_the_first() -> None:
+    document = sample_results("us")
+    sheet = opened(document)["Routes"]
+    second = next(row[0].row for row in sheet.iter_rows(max_col=1) if row[0].value == "Routes per cord, part 2")
+    charts = [chart for chart in sheet._charts if isinstance(chart, ScatterChart)]
+    for chart, upwards in zip(charts, ("cash", "co2e"), strict=True):
+        assert chart.anchor._from.row < second
+        drawn = [route for route in document["routes"] if route[upwards]["value"] is not None]
+        for series, route in zip(chart.series, drawn, strict=True):
+            for reference, key in ((series.xVal.numRef.f, "worker_hours"), (series.yVal.numRef.f, upwards)):
+                cell = sheet[reference.removeprefix("'Routes'!").replace("$", "")]
+                assert cell.row < second
+                assert cell.value == pytest.approx(route[key]["value"])
+
+
 def _area(reference: str) -> str:
     assert reference.startswith("'Answer'!")
     return reference.removeprefix("'Answer'!").replace("$", "")

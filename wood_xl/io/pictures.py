@@ -176,4 +176,4 @@ PICTURES: dict[str, Picture] = {
     "emissions_per_cord": partial(bars_of_parts, total="co2e"),
     "heat": heat_by_kind,
 }
-WHOLE = frozenset({"comparisons", "routes", "sensitivity"})  # never parted, since their pictures show all of them
+WHOLE = frozenset({"comparisons", "sensitivity"})  # never parted, since their pictures show all of them

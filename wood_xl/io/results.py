@@ -215,7 +215,7 @@ def _route_picture(writer: SheetWriter, document: Document, corner: str, column:
     sheet, rows = results_definition().sheet("routes"), document["routes"]
     if not rows:
         return
-    block = _block(sheet, document)
+    block = _blocks(sheet, document)[0]
     chart: Any = hours_and_cash(block, heads_row(block) + 1, sheet, rows, document["season"]["currency"])
     if chart is not None:
         chart.width, chart.height = writer.width_cm(column), height

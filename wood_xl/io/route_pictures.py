@@ -21,8 +21,13 @@ Row = Mapping[str, Any]
 def routes_against_each_other(
     writer: SheetWriter, block: Block, first_row: int, sheet: Sheet, rows: Sequence[Row], currency: str
 ) -> None:
-    """Hours against cash and hours against CO2, a point for each route that has both; a sentence if none has."""
-    for upwards in UPWARDS if rows else ():
+    """Hours against cash and hours against CO2, a point for each route that has both; a sentence if none has.
+
+    They stand below the part of the table that holds these figures.
+    """
+    if not rows or _header(sheet.column(ACROSS), rows, currency) not in [head.text for head in block.heads]:
+        return
+    for upwards in UPWARDS:
         chart, drawn_n = _chart(block, first_row, sheet, rows, currency, upwards, writer.width_cm())
         writer.gap()
         if chart is None:
