@@ -125,20 +125,24 @@ def score(
 ) -> None:
     """Compute filled workbooks (.xlsx, .xlsm or .ods) and write their results workbooks (.xlsx)."""
     inputs = _inputs(files)
-    if len(inputs) > 1 and (json_out or csv_out):
-        raise click.UsageError("--json and --csv take one workbook at a time.")
-    if len(inputs) > 1 and out is not None and out.suffix:
-        raise click.UsageError("With several workbooks --out names a folder.")
     several = len(inputs) > 1
-    orders = [
-        Order(path, _results_path(path, out, several=several), units, share, replace, json_out, csv_out)
-        for path in inputs
-    ]
-    if not several:
+    if several and (json_out or csv_out):
+        raise click.UsageError("--json and --csv take one workbook at a time.")
+    if several and out is not None and out.suffix and not out.is_dir():
+        raise click.UsageError("With several workbooks --out names a folder.")
+
+    def scored() -> int:
+        orders = [
+            Order(path, _results_path(path, out, several=several), units, share, replace, json_out, csv_out)
+            for path in inputs
+        ]
+        if several:
+            return _score_many(orders, files, out)
         outcome = score_order(orders[0])
         _tell(outcome)
-        sys.exit(outcome.code)
-    sys.exit(_score_many(orders, files, out))
+        return outcome.code
+
+    sys.exit(_guarded(out or files[0], scored))
 
 
 @main.command()
@@ -283,7 +287,10 @@ def demo(folder: Path, replace: bool) -> None:
 
 
 def _inputs(files: Sequence[Path]) -> list[Path]:
-    found = pipeline.input_files(files)
+    found, fault = guarded(files[0], lambda: pipeline.input_files(files))
+    if fault is not None:
+        click.echo(f"{fault.level.name}  {fault.line()}", err=True)
+        sys.exit(NOTHING_WRITTEN)
     if not found:
         raise click.UsageError("The folder holds no filled workbook (.xlsx, .xlsm or .ods).")
     return found

@@ -12,6 +12,16 @@ if TYPE_CHECKING:
     from wood_xl.checks.problem import Problem
 
 Made = TypeVar("Made")
+OURS = (
+    DefinitionFault,
+    ArithmeticError,
+    AttributeError,
+    LookupError,
+    MemoryError,
+    RuntimeError,
+    TypeError,
+    ValueError,
+)
 
 
 def guarded(path: Path, work: Callable[[], Made]) -> tuple[Made | None, Problem | None]:
@@ -33,5 +43,5 @@ def guarded(path: Path, work: Callable[[], Made]) -> tuple[Made | None, Problem 
     except OSError as fault:
         found = fault.strerror or type(fault).__name__
         return None, problem("file-system", None, file=str(path), found=found)
-    except (DefinitionFault, ArithmeticError, LookupError, TypeError, ValueError, AttributeError) as fault:
+    except OURS as fault:
         return None, problem("ours-not-expected", file=str(path), found=f"{type(fault).__name__}: {fault}")

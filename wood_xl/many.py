@@ -52,7 +52,10 @@ class Record:
             return None
         if entry["read"] != _sha256(order.path) or entry["written"] != _sha256(order.target):
             return None
-        return outcome_from_json(entry["outcome"])
+        try:
+            return outcome_from_json(entry["outcome"])
+        except (LookupError, TypeError):  # written by a build that keeps other things
+            return None
 
     def add(self, order: Order, outcome: Outcome) -> None:
         """Remember an outcome; a file that could not be scored is tried again next time."""

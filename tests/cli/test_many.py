@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import signal
 import subprocess
@@ -97,6 +98,44 @@ def test_one_bad_file_never_stops_the_rest(folder: Path) -> None:
     again = run("score", folder)
     assert (again.returncode, "4 of 5 workbooks are unchanged" in again.stdout) == (3, True)
     assert "birch.xlsx" in again.stderr
+
+
+def test_a_file_where_a_folder_should_be_is_one_line(folder: Path) -> None:
+    (folder / "plain").write_text("mine", encoding="utf-8")
+    for given in (folder, folder / "ash.xlsx"):
+        done = run("score", given, "--out", folder / "plain")
+        assert (done.returncode, done.stdout) == (NOTHING_WRITTEN, "")
+        assert done.stderr.startswith("STOP  ")
+        assert "Traceback" not in done.stderr
+    assert (folder / "plain").read_text(encoding="utf-8") == "mine"
+
+
+def test_a_folder_may_have_a_dot_in_its_name(folder: Path) -> None:
+    (folder / "results.2026").mkdir()
+    done = run("score", folder, "--out", folder / "results.2026")
+    assert done.returncode == 0, done.stderr
+    assert (folder / "results.2026" / "ash-results.xlsx").is_file()
+
+
+def test_a_record_that_cannot_be_written_is_one_line(folder: Path) -> None:
+    (folder / RECORD_NAME).mkdir()
+    done = run("score", folder)
+    assert done.returncode == NOTHING_WRITTEN
+    assert "STOP  " in done.stderr
+    assert "Traceback" not in done.stderr
+    assert (folder / "ash-results.xlsx").is_file()
+
+
+def test_an_outcome_that_another_build_kept_is_made_again(folder: Path) -> None:
+    assert run("score", folder).returncode == 0
+    record = folder / RECORD_NAME
+    kept = json.loads(record.read_text(encoding="utf-8"))
+    for entry in kept.values():
+        entry["outcome"]["of another build"] = 1
+    record.write_text(json.dumps(kept), encoding="utf-8")
+    again = run("score", folder, "--replace")
+    assert again.returncode == 0, again.stderr
+    assert "unchanged" not in again.stdout
 
 
 def test_two_workbooks_with_one_name_are_refused(folder: Path) -> None:
