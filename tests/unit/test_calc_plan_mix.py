@@ -7,7 +7,7 @@ import itertools
 import pytest
 
 from wood_xl.calc.plan_mix import Option, least_cost_mix, most_cords, relaxations
-from wood_xl.calc.shopping import mix_parts, pieces_to_have
+from wood_xl.calc.shopping import pieces_to_have
 
 HAND = Option("hand", "split", 1.0, {"hours": 8.0, "cash": 2.0})
 MACHINE = Option("machine", "split", 3.0, {"hours": 2.0, "cash": 20.0})
@@ -99,8 +99,5 @@ def test_impossible_numbers_are_refused(limits: dict[str, float], cords: float) 
         least_cost_mix(options=ALL, limits=limits, cords=cords)
 
 
-def test_shopping_parts() -> None:
-    parts = mix_parts(mix_l=2.04, mix_ratio=50)
-    assert parts.oil_l == pytest.approx(0.04)
-    assert parts.gasoline_l == pytest.approx(2.0)
+def test_pieces_are_bought_whole() -> None:
     assert [pieces_to_have(worn=n) for n in (0, 1e-12, 0.01, 1, 1.5)] == [0, 0, 1, 1, 2]

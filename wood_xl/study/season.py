@@ -10,7 +10,7 @@ from wood_xl.calc.effort import mean_heart_rate_of
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.geometry import cords
 from wood_xl.calc.shared_factors import Term
-from wood_xl.data.load import value
+from wood_xl.data.load import constant, value
 from wood_xl.records import Method, Season, Session
 from wood_xl.study.body import exposure_rows, limit_rows, strain_rows, trace_rows, weather_rows
 from wood_xl.study.break_even import break_even_rows, pairs, payback_rows
@@ -60,6 +60,7 @@ Row = dict[str, Any]
 Facts = Mapping[str, str | float]
 Remark = tuple[str, str, Facts]
 
+SAW_TASKS = ("fell", "limb", "buck")  # what a two-stroke tool does there has a bar and a chain
 INVENTED = "Invented example: nobody measured these figures."
 PER: dict[str, Measure] = {
     "rates_per_cord": "cords",
@@ -288,4 +289,9 @@ def _fuel_remarks(totals: list[MethodTotals], study: CostStudy) -> list[Remark]:
             remarks.append(("season-fuel-not-recorded", "", {**facts, "what": "fuel"}))
         if is_electric(t.method, study.tools) and all(s.session.electricity_kwh is None for s in t.counted):
             remarks.append(("season-fuel-not-recorded", "", {**facts, "what": "electricity"}))
+        is_sawn = t.method.task in SAW_TASKS and burning_kind(t.method, study.tools) == "gasoline two-stroke"
+        if is_sawn and all(s.session.bar_oil_l is None for s in t.counted):
+            known = constant("fuel.bar_oil_per_fuel")
+            share = f"{100 * (known.low or 0.0):.0f} to {100 * (known.high or 0.0):.0f} %"
+            remarks.append(("season-bar-oil-not-recorded", "", {**facts, "expected": share}))
     return remarks

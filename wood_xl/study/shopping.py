@@ -10,8 +10,9 @@ from typing import Any
 import numpy as np
 
 from wood_xl.calc.figure import Figure, not_given
+from wood_xl.calc.fuel import split_mix_l
 from wood_xl.calc.route_draws import figure_draws
-from wood_xl.calc.shopping import mix_parts, pieces_to_have
+from wood_xl.calc.shopping import pieces_to_have
 from wood_xl.calc.strata import Draws, limits_of_draws
 from wood_xl.data.load import value
 from wood_xl.records import Season, Session, UpkeepItem
@@ -142,9 +143,9 @@ def _fuel(totals: MethodTotals, made: float, study: CostStudy) -> Iterator[Good]
     if isinstance(used, str):
         yield Good(_row("fuel", totals.method.name, not_given(used), LIQUID, not_given(used)))
     elif kind == "gasoline two-stroke":
-        parts = mix_parts(mix_l=used.amount, mix_ratio=season.two_stroke_mix_ratio)
-        yield used.good("gasoline, for the mix", parts.gasoline_l, season.gasoline_price_per_l, "price of gasoline")
-        yield used.good("two-stroke oil", parts.oil_l, season.two_stroke_oil_price_per_l, "price of two-stroke oil")
+        gasoline_l, oil_l = split_mix_l(mix_l=used.amount, mix_ratio=season.two_stroke_mix_ratio)
+        yield used.good("gasoline, for the mix", gasoline_l, season.gasoline_price_per_l, "price of gasoline")
+        yield used.good("two-stroke oil", oil_l, season.two_stroke_oil_price_per_l, "price of two-stroke oil")
     elif kind == "diesel":
         yield used.good("diesel", used.amount, season.diesel_price_per_l, "price of diesel")
     else:
