@@ -393,3 +393,12 @@ def test_records_hold_what_the_season_chooses() -> None:
     assert (season.emission_factor_set, season.gwp_set, season.grid_kg_per_kwh) == ("EPA hub", "AR6", 0.2)
     assert season.food_counted == "off"
     assert season.yearly_volume_m3 == pytest.approx(CORDS * CORD_M3)
+
+
+def test_bar_oil_that_nobody_noted_is_told_and_none_is_none() -> None:
+    data = small_season()
+    told = ("season-bar-oil-not-recorded", "", {"found": "By chain saw", "expected": "29 to 51 %"})
+    assert told in tables(data).remarks
+    data["sessions"][1]["bar_oil_used"] = 0
+    data["units"]["sessions"]["bar_oil_used"] = "L"
+    assert told not in tables(data).remarks
