@@ -251,9 +251,54 @@ def test_what_is_not_known_is_not_assessed_and_never_zero() -> None:
     found = row(data, "exposures", person="Ada", day="2026-03-02")
     assert found["vibration"].value is None
     assert found["vibration"].reason == "not assessed"
-    assert "without Chain saw" in found["noise_dose"].basis
+    assert found["noise_dose"].basis == ""
     by_hand = row(data, "exposures", person="Ada", day="2026-03-01")
     assert by_hand["noise_words"] == "not assessed"
+
+
+@pytest.mark.parametrize("change", [{"leave_out": "rain"}, {"session": "C2"}])
+def test_a_session_that_does_not_count_was_still_work(change: Data) -> None:
+    """Left out, or without wood: two hours of the saw are in the day, its strain and the routes all the same."""
+    data = season()
+    data["sessions"].append({
+        "session": "D", "date": "2026-03-02", "method": "By chain saw", "person": "Ada", "elapsed_time": 150,
+        "running_time": 120, "mean_heart_rate": 130,
+    } | change)  # fmt: skip
+    if "leave_out" in change:
+        data["cuts"].append({"session": "D", "diameter": 30, "cuts": 20})
+    name = data["sessions"][-1]["session"]
+    alone = row(season(), "exposures", person="Ada", day="2026-03-02")
+    found = row(data, "exposures", person="Ada", day="2026-03-02")
+    assert found["vibration"].value == pytest.approx(5.0 * math.sqrt(2.5 / 8))
+    assert (alone["vibration_words"], found["vibration_words"]) == (
+        "below the action value",
+        "at or above the action value",
+    )
+    assert found["vibration"].basis == found["noise_dose"].basis == f"with session {name}, not counted in rates"
+    assert row(data, "strain", session=name)["strain"] == "very high"
+    assert "By chain saw: very high" in [r["strain"] for r in tables(data).tables["routes_year"]]
+    assert [r["session"] for r in tables(data).tables["efforts"] if r["session"] == name] == []
+    plain, more = (tables(d).tables["rates_per_cord"] for d in (season(), data))
+    assert plain == more
+
+
+def test_a_session_without_a_time_leaves_its_day_open() -> None:
+    data = season()
+    data["sessions"].append({"session": "D", "date": "2026-03-02", "method": "By chain saw", "person": "Ada"})
+    found = row(data, "exposures", person="Ada", day="2026-03-02")
+    assert found["vibration"].basis == "without session D"
+    assert found["vibration_words"] == "below the action value, so far as known"
+
+
+def test_two_tools_that_share_a_running_time_give_an_upper_bound() -> None:
+    data = season()
+    data["tools"].append({"tool": "Winch", "kind": "gasoline two-stroke", "price": 100, "vibration": 3.0})
+    data["methods"][1]["tool_2"] = "Winch"
+    found = row(data, "exposures", person="Ada", day="2026-03-02")
+    assert found["vibration"].value == pytest.approx(math.sqrt((5.0**2 + 3.0**2) * 0.5 / 8))
+    assert found["vibration"].basis == "upper bound: the whole time counts for each tool of a method"
+    assert found["noise_dose"].basis == "without Winch"
+    assert found["noise_words"].endswith(", so far as known")
 
 
 def test_a_helper_hears_the_saw_and_does_not_hold_it() -> None:

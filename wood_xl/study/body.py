@@ -48,10 +48,11 @@ NOT_ASSESSED = "not assessed"
 Row = dict[str, Any]
 Tools = Mapping[str, Tool]
 People = Mapping[str, Person]
+Stint = tuple[SessionFigures, Worker]  # a person's part in a session
 
 
 def strain_rows(sessions: Iterable[SessionFigures], people: People) -> list[Row]:
-    """One row for each worker of each counted session."""
+    """One row for each worker of each session with a time and a method, counted or not."""
     return [
         _strain_row(figures, worker, effort, people.get(worker.person or "", Person(name="")))
         for figures in sessions
@@ -220,7 +221,7 @@ def _standard(person: Person) -> tuple[float, str]:
 
 
 def trace_rows(sessions: Iterable[SessionFigures], people: People) -> list[Row]:
-    """One row for each heart trace of a session that counts."""
+    """One row for each heart trace of a session with a time and a method, counted or not."""
     return [
         _trace_row(
             figures.session.name, worker, worker.trace.cleaned, people.get(worker.person or "", Person(name=""))
@@ -270,49 +271,81 @@ def _set_right(trace: CleanTrace) -> str:
 
 
 def exposure_rows(sessions: Sequence[SessionFigures], tools: Tools) -> list[Row]:
-    """One row for each person and day: vibration of the hands, and noise at the ear."""
-    days: dict[tuple[str, str], list[tuple[SessionFigures, Worker]]] = {}
+    """One row for each person and day: vibration of the hands and noise at the ear, of all sessions, counted or not.
+
+    References
+    ----------
+    wood_xl_definitions, what a body was exposed to is never left out.
+    """
+    days: dict[tuple[str, str], list[Stint]] = {}
+    unknown: dict[str, list[str]] = {}
     for figures in sessions:
+        day = figures.session.date or f"session {figures.session.name}"
+        if figures.time is None or figures.method is None:
+            unknown.setdefault(day, []).append(f"session {figures.session.name}")
         for worker, _ in figures.efforts:
-            day = figures.session.date or f"session {figures.session.name}"
             days.setdefault((day, worker.person or "(not named)"), []).append((figures, worker))
-    return [_exposure_row(day, person, parts, tools) for (day, person), parts in sorted(days.items())]
+    return [
+        _exposure_row(day, person, stints, unknown.get(day, []), tools)
+        for (day, person), stints in sorted(days.items())
+    ]
 
 
-def _exposure_row(day: str, person: str, parts: list[tuple[SessionFigures, Worker]], tools: Tools) -> Row:
-    vibration: list[tuple[float, float]] = []
+class _Exposure(NamedTuple):
+    """What is known of a person's exposure on a day: levels with hours, and what must be said of them."""
+
+    levels: list[tuple[float, float]]
+    words: str
+    is_whole: bool
+
+    def band(self, words: str) -> str:
+        """Where the day lies, in words that do not hide what is missing from it."""
+        return words if self.is_whole else f"{words}, so far as known"
+
+
+def _exposure(
+    stints: list[Stint], unknown: list[str], tools: Tools, level_of: Callable[[Tool], float | None]
+) -> _Exposure:
     levels: list[tuple[float, float]] = []
-    missing: list[str] = []
-    is_upper = False
-    for figures, worker in parts:
+    bounds, missing, besides = [], [], []
+    for figures, worker in stints:
         hours, is_bound = _running_hours(figures.session, worker)
-        for tool in _tools_of(figures.method, tools):
-            if tool.vibration_m_s2 is not None and not worker.is_helper:
-                vibration.append((tool.vibration_m_s2, hours))
-                is_upper = is_upper or is_bound
-            if tool.sound_level_dba is not None:
-                levels.append((tool.sound_level_dba, hours))
-                is_upper = is_upper or is_bound
-            if tool.kind != "hand" and None in (tool.vibration_m_s2, tool.sound_level_dba):
-                missing.append(tool.name)
-    words = "upper bound: no running time is written" if is_upper else ""
-    if missing:
-        words = "; ".join(part for part in (words, f"without {', '.join(dict.fromkeys(missing))}") if part)
-    a8 = exposure.daily_vibration_a8_m_s2(vibration_m_s2_and_hours=vibration) if vibration else None
-    dose = noise.noise_dose_3db_frac(level_dba_and_hours=levels) if levels else None
-    us_dose = noise.noise_dose_5db_frac(level_dba_and_hours=levels, counting="limit") if levels else None
-    points = exposure.vibration_points(vibration_m_s2_and_hours=vibration) if vibration else None
-    return {
-        "day": day,
-        "person": person,
-        "vibration": Figure(a8, words) if a8 is not None else not_given(NOT_ASSESSED),
-        "points": Figure(points, words) if points is not None else not_given(NOT_ASSESSED),
-        "vibration_words": NOT_ASSESSED if a8 is None else exposure.vibration_band(daily_vibration_m_s2=a8),
-        "noise_level": _noise_level(levels, words),
-        "noise_dose": Figure(100 * dose, words) if dose is not None else not_given(NOT_ASSESSED),
-        "noise_dose_us": Figure(100 * us_dose, words) if us_dose is not None else not_given(NOT_ASSESSED),
-        "noise_words": NOT_ASSESSED if dose is None else noise.noise_band(dose_3db_frac=dose),
-    }
+        of_method = _tools_of(figures.method, tools)
+        known = [level for tool in of_method if (level := level_of(tool)) is not None]
+        levels += [(level, hours) for level in known]
+        if known and is_bound:
+            bounds.append("no running time is written")
+        if len(known) > 1:
+            bounds.append("the whole time counts for each tool of a method")
+        if known and not figures.is_counted:
+            besides.append(f"session {figures.session.name}")
+        missing += [tool.name for tool in of_method if tool.kind != "hand" and level_of(tool) is None]
+    missing += unknown
+    said = (("upper bound: ", bounds, ""), ("without ", missing, ""), ("with ", besides, ", not counted in rates"))
+    words = [f"{before}{', '.join(dict.fromkeys(found))}{after}" for before, found, after in said if found]
+    return _Exposure(levels, "; ".join(words), not missing)
+
+
+def _exposure_row(day: str, person: str, stints: list[Stint], unknown: list[str], tools: Tools) -> Row:
+    held = [(figures, worker) for figures, worker in stints if not worker.is_helper]
+    hands = _exposure(held, unknown, tools, lambda tool: tool.vibration_m_s2)
+    ears = _exposure(stints, unknown, tools, lambda tool: tool.sound_level_dba)
+    row: Row = {"day": day, "person": person, "noise_level": _noise_level(ears.levels, ears.words)}
+    if hands.levels:
+        a8 = exposure.daily_vibration_a8_m_s2(vibration_m_s2_and_hours=hands.levels)
+        points = exposure.vibration_points(vibration_m_s2_and_hours=hands.levels)
+        row |= {"vibration": Figure(a8, hands.words), "points": Figure(points, hands.words)}
+        row["vibration_words"] = hands.band(exposure.vibration_band(daily_vibration_m_s2=a8))
+    else:
+        row |= dict.fromkeys(("vibration", "points"), not_given(NOT_ASSESSED)) | {"vibration_words": NOT_ASSESSED}
+    if ears.levels:
+        dose = noise.noise_dose_3db_frac(level_dba_and_hours=ears.levels)
+        us_dose = noise.noise_dose_5db_frac(level_dba_and_hours=ears.levels, counting="limit")
+        row |= {"noise_dose": Figure(100 * dose, ears.words), "noise_dose_us": Figure(100 * us_dose, ears.words)}
+        row["noise_words"] = ears.band(noise.noise_band(dose_3db_frac=dose))
+    else:
+        row |= dict.fromkeys(("noise_dose", "noise_dose_us"), not_given(NOT_ASSESSED)) | {"noise_words": NOT_ASSESSED}
+    return row
 
 
 def _noise_level(levels: list[tuple[float, float]], words: str) -> Figure:
@@ -369,7 +402,7 @@ def _hours_a_day(hours: float | None) -> Figure:
 
 
 def weather_rows(sessions: Iterable[SessionFigures]) -> list[Row]:
-    """One row for each counted session whose weather can tell something: damp, wind or frost."""
+    """One row for each session, counted or not, whose weather can tell something: damp, wind or frost."""
     return [
         _weather_row(s.session, temperature) for s in sessions if (temperature := _telling_temperature(s)) is not None
     ]
@@ -378,7 +411,7 @@ def weather_rows(sessions: Iterable[SessionFigures]) -> list[Row]:
 def _telling_temperature(figures: SessionFigures) -> float | None:
     session = figures.session
     temperature = session.air_temperature_c
-    if not figures.is_counted or temperature is None:
+    if temperature is None:
         return None
     tells = session.humidity_frac is not None or session.wind_km_per_h is not None or temperature <= 0
     return temperature if tells else None

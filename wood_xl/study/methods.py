@@ -24,19 +24,19 @@ BASIS_WORDS = {
 
 @dataclass(frozen=True)
 class MethodTotals:
-    """Counted sessions of one method and what they add up to.
+    """Sessions of one method, and what those that count add up to.
 
     Attributes
     ----------
     counted : tuple of SessionFigures
         In document order.
-    not_counted_n : int
-        Sessions of the method that do not count.
+    not_counted : tuple of SessionFigures
+        The others: they tell nothing of the method's rates, and were work all the same.
     """
 
     method: Method
     counted: tuple[SessionFigures, ...]
-    not_counted_n: int
+    not_counted: tuple[SessionFigures, ...]
 
     def time(self, part: Callable[[SessionTime], float]) -> float:
         """Sum over counted sessions of a part of their time."""
@@ -45,6 +45,11 @@ class MethodTotals:
     def quantity(self, part: Callable[[SessionQuantity], float]) -> float:
         """Sum over counted sessions of a measure of their wood."""
         return math.fsum(part(s.quantity) for s in self.counted if s.quantity is not None)
+
+    @property
+    def every(self) -> tuple[SessionFigures, ...]:
+        """All sessions, counted or not: what the work asked of a body."""
+        return self.counted + self.not_counted
 
     @property
     def cords(self) -> float:
@@ -67,8 +72,8 @@ def method_totals(methods: Iterable[Method], sessions: Sequence[SessionFigures])
     totals = []
     for method in methods:
         own = [s for s in sessions if s.method is not None and s.method.name == method.name]
-        counted = tuple(s for s in own if s.is_counted)
-        totals.append(MethodTotals(method, counted, len(own) - len(counted)))
+        counted, others = (tuple(s for s in own if s.is_counted is counts) for counts in (True, False))
+        totals.append(MethodTotals(method, counted, others))
     return totals
 
 

@@ -55,7 +55,7 @@ def method_crews(
     Parameters
     ----------
     totals : MethodTotals
-        Of the method, with sessions that count.
+        Of the method. Crews come from the sessions that count, strain and running time from all.
     strain : sequence of dict
         Rows of the strain table.
     tools : mapping
@@ -75,7 +75,7 @@ def method_crews(
     order = sorted(fitting, key=lambda people: (-fitting[people], people))
     by_person = {(row["session"], row["person"]): row for row in strain}
     persons = dict.fromkeys(person for people in minutes for person in people)
-    hearts = {person: _acceptable_min(totals.counted, person, by_person) for person in persons}
+    hearts = {person: _acceptable_min(totals.every, person, by_person) for person in persons}
     return [_method_crew(totals, people, by_person, hearts, _limits(totals, tools, longest_min)) for people in order]
 
 
@@ -105,7 +105,7 @@ def _method_crew(
     if None in own and known:
         limits.append((min(known), BY_OTHERS))
     longest, words = min(limits, key=lambda limit: limit[0])
-    pauses = [pause for person in people for pause in _figures(totals.counted, person, strain, "rest_per_work_hour")]
+    pauses = [pause for person in people for pause in _figures(totals.every, person, strain, "rest_per_work_hour")]
     return MethodCrew(totals.method.name, Crew(people, longest), words, max(pauses, default=None), None not in own)
 
 
@@ -118,7 +118,9 @@ def _vibration_min(totals: MethodTotals, tools: Mapping[str, Tool]) -> float | N
     ]
     if not rates:
         return None
-    recorded = [s.session for s in totals.counted if s.session.running_min is not None and s.session.elapsed_min]
+    recorded = [
+        s.session for s in totals.every if s.time and s.session.running_min is not None and s.session.elapsed_min
+    ]
     elapsed = math.fsum(session.elapsed_min or 0.0 for session in recorded)
     running = math.fsum(min(session.running_min or 0.0, session.elapsed_min or 0.0) for session in recorded)
     share = running / elapsed if running else 1.0

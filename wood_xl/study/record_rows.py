@@ -51,7 +51,7 @@ def totals_row(totals: MethodTotals, season: Season) -> Row:
         "task": totals.method.task,
         "tools": ", ".join(totals.method.tools),
         "sessions_n": len(totals.counted),
-        "not_counted_n": totals.not_counted_n,
+        "not_counted_n": len(totals.not_counted),
         **{key: volume_figure(figure, wood, season, VOLUMES[key]) for key, figure in volumes.items()},
         "clock_hours": hours_figure(totals, lambda t: t.clock_h),
         "worker_hours": hours_figure(totals, lambda t: t.worker_h),
@@ -100,7 +100,7 @@ def volume_figure(plain: Figure, wood: Sequence[SessionQuantity], season: Season
 
 
 def effort_rows(sessions: Iterable[SessionFigures]) -> list[Row]:
-    """Effort of each worker of each session by every basis."""
+    """Effort of each worker of each counted session by every basis."""
     return [
         {
             "session": figures.session.name,
@@ -111,6 +111,7 @@ def effort_rows(sessions: Iterable[SessionFigures]) -> list[Row]:
             **_kcal(worker, effort),
         }
         for figures in sessions
+        if figures.is_counted
         for worker, effort in figures.efforts
     ]
 
@@ -119,7 +120,7 @@ def people_rows(sessions: Iterable[SessionFigures]) -> list[Row]:
     """Hours and effort of each person over the season."""
     parts: dict[str, list[Worked]] = {}
     names: dict[str, set[str]] = {}
-    for s in sessions:
+    for s in (one for one in sessions if one.is_counted):
         for worker, effort in s.efforts:
             person = worker.person or "(not named)"
             parts.setdefault(person, []).append((worker, effort))

@@ -59,13 +59,13 @@ def route_year_rows(
 
 
 def strain_flags(strain: Iterable[Row], totals: Iterable[MethodTotals]) -> dict[str, str]:
-    """The gravest word of strain in the sessions of each method."""
+    """The gravest word of strain in all sessions of each method, counted or not."""
     words: dict[str, set[str]] = {}
     for row in strain:
         words.setdefault(row["session"], set()).add(row["strain"])
     return {
         t.method.name: min(
-            (word for figures in t.counted for word in words.get(figures.session.name, ())),
+            (word for figures in t.every for word in words.get(figures.session.name, ())),
             key=GRAVEST_FIRST.index,
             default=NOT_KNOWN,
         )

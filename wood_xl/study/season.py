@@ -200,7 +200,7 @@ def _session(
         quantity = session_quantity(session, season, lots, stick_length_m=season.stick_length_m)
     state = session_state(session, method, quantity, season)
     figures = SessionFigures(session, state, method, session_time(session), quantity)
-    if not figures.is_counted or method is None:
+    if figures.time is None or method is None:
         return figures
     tools = {tool.name: tool for tool in season.tools}
     people = {person.name: person for person in season.people}

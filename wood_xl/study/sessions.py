@@ -45,7 +45,8 @@ class SessionFigures:
     time, quantity : or None
         None if they cannot be told.
     efforts : tuple of (Worker, WorkerEffort or str)
-        Each worker's effort, or why there is none; empty if the session does not count.
+        Each worker's effort, or why there is none, whether or not the session counts: bodies do not leave it out.
+        Empty if its time or its method is not known.
     """
 
     session: Session
@@ -109,7 +110,7 @@ def session_time(session: Session) -> SessionTime | None:
 def session_efforts(
     session: Session, method: Method, tools: Mapping[str, Tool], people: Mapping[str, Person]
 ) -> tuple[tuple[Worker, WorkerEffort | str], ...]:
-    """Effort of each worker of a session that counts, or the cell that it waits for.
+    """Effort of each worker of a session, or the cell that it waits for.
 
     References
     ----------
