@@ -34,6 +34,7 @@ from wood_xl.records import (
 )
 from wood_xl.schema.model import Column, season_definition
 from wood_xl.units import convert
+from wood_xl.workers import worker_numbers
 
 Rows = dict[str, list[int]]
 BURNING_KINDS = {"gasoline two-stroke", "gasoline four-stroke", "diesel"}
@@ -128,6 +129,7 @@ class _Reader:
         for pasted in pasted_traces(self.notes):
             self._traces[pasted.session][pasted.person] = Trace(pasted.elapsed_s, pasted.heart_rate_bpm)
         self._broken_columns = self._columns_not_read()
+        self._numbers = worker_numbers(checked.document.data)
 
     def item(self, column_id: str, sheet_id: str = "season") -> Any:
         if (sheet_id, None, column_id) in self._checked.broken:
@@ -315,6 +317,7 @@ class _Reader:
         return Worker(
             person=person,
             time_min=time_min,
+            number=self._numbers.get(plain(person or "")),
             is_helper=is_helper,
             mean_heart_rate_bpm=self._number(sheet_id, index, "mean_heart_rate", "beats/min"),
             monitor_kcal=self._number(sheet_id, index, "monitor_energy", "kcal"),

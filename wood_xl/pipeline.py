@@ -5,7 +5,7 @@ Nothing here prints or decides on exit codes; nothing here knows a formula or a 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -162,6 +162,31 @@ def _fact_text(fact: str | float, item: str, season: CheckedSeason) -> str:
     column = season_definition().column(f"season.{item}")
     shown = season.document.unit("season", item) or column.unit_in(display_system(season.document))
     return f"{convert(fact, column.unit, shown):.2g} {shown}"
+
+
+def computed_again(season: CheckedSeason, provenance: Mapping[str, Any]) -> dict[str, Any] | None:
+    """Results of notes that come from results, with what those say of themselves; None if nothing can be computed.
+
+    Parameters
+    ----------
+    season : CheckedSeason
+        With the problems as the results list them.
+    provenance : mapping
+        Of the results.
+    """
+    from wood_xl.results import results_document
+
+    tables, _ = computed_tables(season)
+    if tables is None:
+        return None
+    return results_document(
+        tables,
+        season,
+        season.problems,
+        system="us" if provenance["display_units"] == "us" else "metric",
+        input_sha256=str(provenance["input_sha256"]),
+        template_version=str(provenance["template_version"]),
+    )
 
 
 def _in_order(checked: Checked, further: list[Problem]) -> list[Problem]:

@@ -147,10 +147,11 @@ class Trace:
 
 @dataclass(frozen=True)
 class Worker:
-    """One person's part in one session."""
+    """One person's part in one session; ``number`` stands for the person whatever the name is."""
 
     person: str | None
     time_min: float
+    number: int | None = None
     is_helper: bool = False
     mean_heart_rate_bpm: float | None = None
     monitor_kcal: float | None = None

@@ -7,13 +7,17 @@ about bodies as a whole.
 from __future__ import annotations
 
 import copy
-import re
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from typing import Any
 
-from wood_xl.checks.problem import catalogue
+from wood_xl.checks.problem import catalogue, problem_from_json
+from wood_xl.checks.waiting import checked_again
 from wood_xl.decision import ABOUT_THE_PLAN
+from wood_xl.document import SeasonDocument, SheetPlaces
+from wood_xl.errors import DefinitionFault
+from wood_xl.pipeline import computed_again
 from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
+from wood_xl.without_names import PEOPLE, renamer, without_names, without_place
 
 BODY_TABLES = ("efforts", "people", "strain", "traces")
 PLAN_TABLES = (
@@ -42,8 +46,9 @@ Row = dict[str, Any]
 def shared(results: Row) -> Row:
     """A copy of the results without what is private.
 
-    People become ``worker 1``, ``worker 2`` and so on, in the order in which they work, wherever their
-    names occur as whole words. Figures per method stay as they are.
+    The results are computed again from notes in which people are ``worker 1``, ``worker 2`` and so on, and then
+    lose what is about bodies. Figures stay as they are; where a tool or a method is called after a person, draws that
+    hang on its name move ends in their last digits.
 
     Parameters
     ----------
@@ -55,16 +60,13 @@ def shared(results: Row) -> Row:
     dict
         It follows the same schema; its own provenance says what was left out.
     """
-    private_words = _private_words(results)
-    found: Row = copy.deepcopy({key: value for key, value in results.items() if key not in ("problems", "inputs")})
-    found["inputs"] = _inputs(results["inputs"])
-    name = _without_place(results["season"]["season_name"], results["season"]["place"])
-    if "season_name" in found["inputs"]["season"]:
-        found["inputs"]["season"]["season_name"] = name
+    nameless = _nameless(results)
+    found: Row = copy.deepcopy({key: value for key, value in nameless.items() if key not in ("problems", "inputs")})
+    found["inputs"] = _inputs(nameless["inputs"])
     found["input_rows"] = {key: rows for key, rows in results["input_rows"].items() if key not in BODY_SHEETS}
     for table in (*BODY_TABLES, *PLAN_TABLES, SWINGS):
         found[table] = []
-    found["plan"] = _no_plan(results["plan"])
+    found["plan"] = _no_plan(nameless["plan"])
     for row in found["routes_year"]:
         row["strain"] = ""
     found["decision"] = [row for row in found["decision"] if row["part"] not in ABOUT_THE_PLAN]
@@ -75,12 +77,27 @@ def shared(results: Row) -> Row:
         if results_definition().sheet(table).column(column_id).private:
             found[table][row][column_id] = ""
     private_items = {column.id: "" for column in results_definition().sheet("season").columns if column.private}
-    found["season"] = {**results["season"], **private_items, "season_name": name}
-    found["problems"] = [_problem(row, private_words) for row in results["problems"]]
+    found["season"] = {**nameless["season"], **private_items}
+    found["problems"] = _problems(results)
     found["provenance"] = {**results["provenance"], "left_out": LEFT_OUT}
-    renamed: Row = _each_text(found, _renamer(_names(results["inputs"])))
-    renamed["exposures"].sort(key=lambda row: (row["day"], row["person"]))  # the old order would tell of the names
-    return renamed
+    return found
+
+
+def _nameless(results: Row) -> Row:
+    """The results computed again from notes without names; these very results if their notes have none."""
+    data = without_names(without_place(results["inputs"]))
+    if data == results["inputs"]:
+        return results
+    places = {
+        sheet.id: SheetPlaces(sheet.title, rows=tuple(results["input_rows"].get(sheet.id, ())))
+        for sheet in season_definition().sheets
+    }
+    problems = [problem_from_json(row) for row in results["problems"]]
+    notes = checked_again(SeasonDocument(data, places), problems, results["waiting"])
+    found = computed_again(notes, results["provenance"])
+    if found is None:
+        raise DefinitionFault("results whose own notes cannot be computed")
+    return found
 
 
 def with_body_figures_changed(results: Row) -> Row:
@@ -160,43 +177,11 @@ def _body_titles() -> set[str]:
     return {season_definition().sheet(sheet_id).title for sheet_id in BODY_SHEETS}
 
 
-def _names(inputs: Row) -> list[str]:
-    """Of all people, in the order in which they work: results computed from a shared copy have the same order."""
-    rows = [*inputs["sessions"], *inputs["helpers"], *inputs["people"]]
-    return list(dict.fromkeys(str(row["person"]) for row in rows if row.get("person")))
-
-
-def _renamer(names: list[str]) -> Callable[[str], str]:
-    aliases = {name.casefold(): f"worker {number}" for number, name in enumerate(names, start=1)}
-    longest_first = sorted(names, key=len, reverse=True)
-    if not names:
-        return str
-    pattern = re.compile(r"(?<!\w)(?:" + "|".join(map(re.escape, longest_first)) + r")(?!\w)", re.IGNORECASE)
-    return lambda text: pattern.sub(lambda match: aliases[match[0].casefold()], text)
-
-
-def _without_place(name: str, place: str) -> str:
-    """Name of a season without the place, which people like to name it after."""
-    if not place:
-        return name
-    return re.sub(rf"(?<!\w){re.escape(place)}(?!\w)", "the place", name, flags=re.IGNORECASE)
-
-
-def _each_text(part: Any, change: Callable[[str], str]) -> Any:
-    if isinstance(part, str):
-        return change(part)
-    if isinstance(part, list):
-        return [_each_text(item, change) for item in part]
-    if isinstance(part, dict):
-        return {key: _each_text(item, change) for key, item in part.items()}
-    return part
-
-
 def _inputs(inputs: Row) -> Row:
     """The notes without private columns.
 
-    Names of people stay, to be replaced: without them the exposure of two people on one day could not be told apart
-    when the results are computed again.
+    People stay, by number: without them the exposure of two people on one day could not be told apart when the
+    results are computed again.
     """
     kept: Row = dict(inputs)
     for sheet in season_definition().sheets:
@@ -220,18 +205,25 @@ def _inputs(inputs: Row) -> Row:
 
 
 def _is_name(column: Column) -> bool:
-    return column.refers_to == "people.person" or column.required
+    return column.refers_to == PEOPLE or column.required
 
 
-def _private_words(results: Row) -> set[str]:
+def _private_words() -> set[str]:
     """Titles of the sheets and columns whose problems tell something private."""
-    definition = season_definition()
-    columns = {column.title for sheet in definition.sheets for column in sheet.columns if column.private}
-    return _body_titles() | columns | set(_names(results["inputs"]))
+    columns = {column.title for sheet in season_definition().sheets for column in sheet.columns if column.private}
+    return _body_titles() | columns
 
 
-def _problem(row: Row, private_words: set[str]) -> Row:
-    words = f"{row['sheet']} {row['column']} {row['text']}"
-    if not any(word in words for word in private_words):
-        return row
-    return {**row, "text": catalogue()[row["code"]]["title"] + ".", "mend": ""}
+def _problems(results: Row) -> list[Row]:
+    """The problems; one that names a person, or tells something private, keeps its title alone."""
+    private_words, renamed = _private_words(), renamer(results["inputs"])
+
+    def is_private(row: Row) -> bool:
+        words = f"{row['sheet']} {row['column']} {row['text']}"
+        names_somebody = any(renamed(row[part]) != row[part] for part in ("text", "mend"))
+        return names_somebody or any(word in words for word in private_words)
+
+    return [
+        {**row, "text": catalogue()[row["code"]]["title"] + ".", "mend": ""} if is_private(row) else row
+        for row in results["problems"]
+    ]

@@ -23,9 +23,9 @@ from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.reader import read_workbook
 from wood_xl.io.results import tell_rows
 from wood_xl.io.seal import canonical, seal_of, seal_row, stored_seal
-from wood_xl.pipeline import computed_tables
+from wood_xl.pipeline import computed_again
 from wood_xl.raw import RawBook, RawCell
-from wood_xl.results import factor_edition, results_document
+from wood_xl.results import factor_edition
 from wood_xl.schema.model import results_definition
 from wood_xl.share import shared, with_body_figures_changed
 
@@ -134,18 +134,10 @@ def verify_book(book: RawBook) -> Verification:
 
 
 def _computed_again(book: RawBook, provenance: dict[str, Value]) -> dict[str, Any]:
-    checked = notes_in_results(book)
-    tables, _ = computed_tables(checked)
-    if tables is None:
+    results = computed_again(notes_in_results(book), provenance)
+    if results is None:
         raise NoResults("its notes cannot be computed")
-    return results_document(
-        tables,
-        checked,
-        checked.problems,
-        system="us" if provenance["display_units"] == "us" else "metric",
-        input_sha256=str(provenance["input_sha256"]),
-        template_version=str(provenance["template_version"]),
-    )
+    return results
 
 
 def notes_in_results(book: RawBook) -> CheckedSeason:

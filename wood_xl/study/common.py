@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -50,11 +50,10 @@ class Common:
         """The figure for each draw of the factors."""
         return common_draws(terms=self.terms, spreads=self.spreads)
 
-    @property
-    def words(self) -> str:
+    def words(self, equations: Mapping[str, str]) -> str:
         """The factors that matter most with their doubt, the one that moves the figure most first."""
         found = sorted(self.spreads, key=lambda key: (-self._moved(key), key))
-        named = [f"{factor_words(key)} {100 * self.spreads[key]:.2g} %" for key in found[:NAMED]]
+        named = [f"{factor_words(key, equations)} {100 * self.spreads[key]:.2g} %" for key in found[:NAMED]]
         return "; ".join(named) + (f"; and {len(found) - NAMED} more" if len(found) > NAMED else "")
 
     def _moved(self, key: str) -> float:
@@ -62,16 +61,16 @@ class Common:
         return self.spreads[key] * abs(math.fsum(term.value * term.powers.get(key, 0.0) for term in self.terms))
 
 
-def factor_words(key: str) -> str:
-    """A common factor in words: the title of a published figure, or the key itself, which is in words then.
+def factor_words(key: str, equations: Mapping[str, str]) -> str:
+    """A common factor in words: a person's equation, the title of a published figure, or the key itself.
 
     Examples
     --------
-    >>> factor_words("co2.gasoline"), factor_words("tape")
+    >>> factor_words("co2.gasoline", {}), factor_words("tape", {})
     ('CO2 of burning motor gasoline', 'tape')
     """
     known = constants().get(key)
-    return key if known is None else known.title
+    return equations.get(key, key) if known is None else known.title
 
 
 def time_in_common(totals: MethodTotals, season: Season, hours: float, per: Measure) -> Common:
@@ -136,11 +135,27 @@ def wood_of(sessions: Iterable[SessionFigures], per: Measure) -> list[float]:
     return [amount_of(session.quantity, per) for session in sessions if session.quantity is not None]
 
 
+def equation_words(efforts: Iterable[tuple[Worker, WorkerEffort | str]]) -> dict[str, str]:
+    """Identity of each equation or table that turned work into energy, to its words with the person's name."""
+    found = {}
+    for worker, effort in efforts:
+        if isinstance(effort, WorkerEffort):
+            found[_equation(worker, effort)] = _equation_for(worker.person or "a worker", effort)
+    return found
+
+
 def _equation(worker: Worker, effort: WorkerEffort) -> str:
-    """Identity of what turned work into energy: of the person, or for the table of the activity."""
+    """Identity of what turned work into energy: of the person, or for the table of the activity.
+
+    It holds a person's number and no name, so that another name moves no draw.
+    """
+    return _equation_for("a worker" if worker.number is None else f"worker {worker.number}", effort)
+
+
+def _equation_for(who: str, effort: WorkerEffort) -> str:
     if effort.method == "table":
         return f"activity table for {effort.activity.label}"
-    return f"{BASIS_WORDS[effort.method]} for {worker.person or 'a worker'}"
+    return f"{BASIS_WORDS[effort.method]} for {who}"
 
 
 def wood_in_common(totals: MethodTotals, season: Season, per: Measure) -> tuple[dict[str, float], dict[str, float]]:

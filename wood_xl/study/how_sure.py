@@ -80,7 +80,7 @@ def _doubt(found: MethodRate) -> Row:
     rate, largest = found.rate, dominating_session(quantities=found.quantities)
     common: Row = {
         "common_doubt": Figure(100 * found.common_variance**0.5),
-        "common_factors": found.common.words,
+        "common_factors": found.common.words(found.equations),
     }
     if not rate.spread:
         nothing = dict.fromkeys(OF_SESSIONS, not_given(NOT_BY_SESSIONS))

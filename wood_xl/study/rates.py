@@ -14,7 +14,7 @@ from wood_xl.calc.rates import Rate, rate_of_sessions, ratio_of_totals
 from wood_xl.calc.shared_factors import log_variance, widened
 from wood_xl.calc.strata import Draws, t_draws
 from wood_xl.records import Season
-from wood_xl.study.common import Common, Measure, effort_in_common, time_in_common, wood_of
+from wood_xl.study.common import Common, Measure, effort_in_common, equation_words, time_in_common, wood_of
 from wood_xl.study.methods import NO_SESSION, MethodTotals, effort_basis
 from wood_xl.study.sessions import SessionFigures, SessionTime, effort_totals
 
@@ -66,6 +66,11 @@ class MethodRate:
         scatter = t_draws(key=sessions_key(self.name), df=sessions.df)
         drawn: Draws = self.common.draws * np.exp(math.sqrt(sessions.variance) * scatter)
         return drawn
+
+    @property
+    def equations(self) -> dict[str, str]:
+        """Words of each person's equation by its identity."""
+        return equation_words(one for session in self.totals.counted for one in session.efforts)
 
     @property
     def by_session(self) -> list[float]:

@@ -50,6 +50,11 @@ class Part:
             return []
         return [sessions_key(self.rate.name), *self.rate.common.spreads]
 
+    @property
+    def equations(self) -> dict[str, str]:
+        """Words of each person's equation that moves it."""
+        return {} if isinstance(self.rate, str) else self.rate.equations
+
     def at(self, key: str, end: End) -> float:
         """The same with one input at an end of its interval."""
         if isinstance(self.rate, str) or key not in self.inputs:
@@ -74,11 +79,12 @@ def swing_rows(study: RouteStudy, surety: RouteSurety, rates: Rates) -> list[Row
         return []
     second = rival(surety)
     parts = list(_parts(study, second, rates))
+    equations = {key: words for part in parts for key, words in part.equations.items()}
     lead = math.fsum(part.points for part in parts)
     rows = []
     for key in dict.fromkeys(key for part in parts for key in part.inputs):
         low, high = (math.fsum(part.at(key, end) for part in parts) for end in ("low", "high"))
-        rows.append(_row(key, lead, low, high, second))
+        rows.append({"input": factor_words(key, equations), **_row(lead, low, high, second)})
     rows.sort(key=_swing, reverse=True)
     return [row for row in rows if _swing(row) > LEAST_SHARE * _swing(rows[0])]
 
@@ -104,9 +110,8 @@ def _last_score() -> float:
     return NormalDist().inv_cdf((1 + value("interval.level") / 100) / 2)
 
 
-def _row(key: str, lead: float, low: float, high: float, second: int) -> Row:
+def _row(lead: float, low: float, high: float, second: int) -> Row:
     return {
-        "input": factor_words(key),
         "lead": Figure(lead),
         "lead_at_low": Figure(low),
         "lead_at_high": Figure(high),

@@ -1,0 +1,43 @@
+"""Everybody who worked, by number: the same number whatever they are called."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from wood_xl.checks.names import plain
+
+
+def worker_numbers(data: Mapping[str, Any]) -> dict[str, int]:
+    """Number of each person, from 1, in the order in which they work.
+
+    Whoever has the session's own row comes before its helpers, and helpers of one session by name, the shorter name
+    first: so ``worker 1`` to ``worker 12`` have these very numbers. Last come people who are in no session.
+
+    Parameters
+    ----------
+    data : mapping
+        Season document.
+
+    Returns
+    -------
+    dict
+        Name, as names are compared, to number.
+
+    Examples
+    --------
+    >>> worker_numbers({"sessions": [{"session": "S1", "person": "Bo"}, {"session": "S2", "person": "Ada "}],
+    ...                 "helpers": [{"session": "S1", "person": "Cy"}], "people": [{"person": "ada"}]})
+    {'bo': 1, 'cy': 2, 'ada': 3}
+    """
+    sessions = data.get("sessions", ())
+    order = {plain(str(row["session"])): index for index, row in reversed([*enumerate(sessions)]) if "session" in row}
+    found = [(index, False, row) for index, row in enumerate(sessions)]
+    found += [
+        (order.get(plain(str(row.get("session", ""))), len(sessions)), True, row) for row in data.get("helpers", ())
+    ]
+    found += [(len(sessions) + 1, True, row) for row in data.get("people", ())]
+    named = [
+        (place, helps, len(name), name) for place, helps, row in found if (name := plain(str(row.get("person", ""))))
+    ]
+    return {name: number for number, name in enumerate(dict.fromkeys(name for *_, name in sorted(named)), start=1)}
