@@ -80,7 +80,8 @@ def renamer(data: Row) -> Change:
 
     def replaced(match: re.Match[str]) -> str:
         after = match.string[match.end() : match.end() + 1]
-        return replaced_by[(match.lastindex or 1) - 1] + (" " if after.isdigit() else "")
+        alias = aliases.get(plain(match[0]), replaced_by[(match.lastindex or 1) - 1])
+        return f"{alias} " if after.isdigit() else alias
 
     return cache(lambda text: pattern.sub(replaced, text))
 

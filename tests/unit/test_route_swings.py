@@ -48,7 +48,7 @@ def rate(method: str, parts: list[tuple[float, dict[str, float]]], power: float)
     terms = [Term(value, powers) for value, powers in parts]
     common = Common(terms, {key: SPREADS[key] for term in terms for key in term.powers})
     variance = log_variance(draws=common.draws)
-    totals: Any = SimpleNamespace(method=SimpleNamespace(name=method))
+    totals: Any = SimpleNamespace(method=SimpleNamespace(name=method), counted=())
     estimate = widened(estimate=steadied(rate=found), common_variance=variance)
     return MethodRate(totals, [], [], [], found, common, variance, estimate)
 

@@ -1,0 +1,160 @@
+"""Nobody is named in a shared copy, and no word of the program is taken for a name."""
+
+from __future__ import annotations
+
+import json
+import unicodedata
+from pathlib import Path
+from typing import Any
+
+import pytest
+from builders import Data, small_season
+
+from wood_xl.io.fill import filled_workbook
+from wood_xl.io.pack import packed
+from wood_xl.io.results import results_bytes
+from wood_xl.pipeline import score_file
+from wood_xl.share import shared
+from wood_xl.verify import verify_file
+from wood_xl.without_names import renamer, without_names, without_place
+from wood_xl.workers import worker_numbers
+
+NOBODY = ("Zebulon", "Quirina")
+TOOLS = ("Bow saw", "Chain saw")
+HASHES = ("input_sha256", "season_sha256", "figures_sha256")
+
+Row = dict[str, Any]
+
+
+def season_of(first: str, second: str, *, owned: bool = True) -> Data:
+    """A season of two people, the first of whom owns the chain saw and the lot."""
+    data = small_season()
+    data["people"].append({"person": "Bo"})
+    people = {"Ada": first, "Bo": second}
+    owner = f"{first}'s " if owned else ""
+    texts = {
+        **people,
+        "Chain saw": f"{owner}chain saw",
+        "By chain saw": f"By {owner}chain saw",
+        "North": f"{owner}lot",
+    }
+    texts |= {"A": "dawn", "B": "noon", "C": "dusk"}
+    for sheet in ("people", "tools", "upkeep", "methods", "sessions", "helpers", "cuts", "stacks"):
+        data[sheet] = [{key: texts.get(value, value) for key, value in row.items()} for row in data[sheet]]
+    data["wood"] = [{"species": "red oak, northern"}]
+    return data
+
+
+def results_of(data: Data, folder: Path) -> Row:
+    path = folder / "season.xlsx"
+    path.write_bytes(packed(filled_workbook(data, system="metric", currency="NOK", paper="a4")))
+    results = score_file(path, None).results
+    assert results is not None
+    return results
+
+
+@pytest.fixture(scope="module")
+def of_nobody(tmp_path_factory: pytest.TempPathFactory) -> Row:
+    return shared(results_of(season_of(*NOBODY), tmp_path_factory.mktemp("nobody")))
+
+
+@pytest.mark.parametrize(
+    "names",
+    [("A", "B"), ("Will", "Buck"), ("Hand", "Yes"), ("May", "Gas"), ("Oak", "No"), ("\u0130brahim", "ibrahim"),
+     ("worker 2", "worker 1"), ("1", "N2O")],
+)  # fmt: skip
+def test_a_copy_is_the_same_whatever_people_are_called(
+    names: tuple[str, str], of_nobody: Row, tmp_path: Path
+) -> None:
+    given = shared(results_of(season_of(*names), tmp_path))
+    same = {key: part for key, part in of_nobody.items() if key not in ("problems", "provenance")}
+    assert {key: given[key] for key in same} == same
+    assert [row["code"] for row in given["problems"]] == [row["code"] for row in of_nobody["problems"]]
+    hashes = {key: given["provenance"][key] for key in HASHES}
+    assert given["provenance"] == of_nobody["provenance"] | hashes
+    path = tmp_path / "season-results.xlsx"
+    path.write_bytes(results_bytes(given, paper="a4"))
+    found = verify_file(path)
+    assert (found.differences, found.seal_holds) == ((), True)
+
+
+def test_such_a_copy_names_nobody(of_nobody: Row) -> None:
+    text = json.dumps(of_nobody, ensure_ascii=False)
+    assert not [name for name in NOBODY if name.casefold() in text.casefold()]
+    assert {row["tool"] for row in of_nobody["inputs"]["tools"]} == {"Bow saw", "worker 1's chain saw"}
+    assert "worker 1's chain saw" in " ".join(row["answer"] for row in of_nobody["answers"])
+
+
+def test_figures_are_those_of_the_whole_results(tmp_path: Path) -> None:
+    results = results_of(season_of("May", "Buck", owned=False), tmp_path)
+    given = shared(results)
+    for table in ("rates_per_cord", "comparisons", "how_sure", "routes", "choice", "money_per_cord", "emissions"):
+        assert results[table]
+        for mine, theirs in zip(results[table], given[table], strict=True):
+            figures = [key for key, cell in mine.items() if isinstance(cell, dict)]
+            assert {k: theirs[k] | {"basis": ""} for k in figures} == {k: mine[k] | {"basis": ""} for k in figures}
+    assert "heart-rate equation for May" in " ".join(row["common_factors"] for row in results["how_sure"])
+
+
+def test_a_problem_that_names_somebody_keeps_only_its_title(tmp_path: Path) -> None:
+    data = season_of(*NOBODY)
+    data["helpers"].append({"session": "dusk", "person": "Quirinia", "time": 5})
+    results = results_of(data, tmp_path)
+    naming = [row for row in results["problems"] if any(name in row["text"] for name in NOBODY)]
+    assert {row["level"] for row in naming} >= {"FIX", "NOTE"}
+    given = shared(results)["problems"]
+    assert [(row["level"], row["cell"]) for row in given] == [
+        (row["level"], row["cell"]) for row in results["problems"]
+    ]
+    assert not [row for row in given if any(name in row["text"] + row["mend"] for name in NOBODY)]
+
+
+def renamed(text: str, *names: str) -> str:
+    return renamer({"sessions": [{"session": "S", "person": name} for name in names]})(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [("ADA's saw", "worker 1's saw"), ("saw_ada", "saw_worker 1"), ("Ada2", "worker 1 2"), ("Adam", "Adam"),
+     ("bo berg and Ada", "worker 2 and worker 1"), ("Bo  Berg", "worker 2"), ("Bo", "Bo"), ("L10", "L10")],
+)  # fmt: skip
+def test_names_give_way_as_words(text: str, expected: str) -> None:
+    assert renamed(text, "Ada", "Bo Berg", "1") == expected
+
+
+def test_letters_may_be_composed_in_any_way() -> None:
+    name = "Jos\u00e9"
+    assert renamed(unicodedata.normalize("NFD", f"{name}'s saw"), name) == "worker 1's saw"
+    assert renamed("GROSS' saw", "Gro\u00df") == "worker 1' saw"
+    assert renamed("ibrahim's lot", "\u0130brahim") == "worker 1's lot"
+
+
+def test_a_tree_and_what_a_list_offers_keep_their_names() -> None:
+    notes = {"people": [{"person": "Hand"}, {"person": "White"}], "tools": [{"tool": "hand axe", "kind": "hand"}],
+             "wood": [{"species": "white oak"}, {"species": "white hand"}]}  # fmt: skip
+    found = without_names(notes)
+    assert found["wood"] == [{"species": "white oak"}, {"species": "worker 2 worker 1"}]
+    assert found["tools"] == [{"tool": "worker 1 axe", "kind": "hand"}]
+
+
+def test_nobody_gets_a_name_that_is_taken() -> None:
+    notes = {"sessions": [{"session": "S1", "person": "Ada", "lot": "Worker 1's pile"}], "people": [{"person": "Bo"}]}
+    found = without_names(notes)
+    assert found["sessions"] == [{"session": "S1", "person": "worker 2", "lot": "Worker 1's pile"}]
+    assert found["people"] == [{"person": "worker 3"}]
+    assert without_names(found) == found
+
+
+def test_numbers_do_not_hang_on_names_or_the_order_of_helpers() -> None:
+    sessions = [{"session": "S1", "person": "b"}, {"session": "S2", "person": "a"}]
+    helpers = [{"session": "S2", "person": "worker 10"}, {"session": "S2", "person": "worker 9"}]
+    numbers = {"b": 1, "a": 2, "worker 9": 3, "worker 10": 4, "c": 5}
+    people = [{"person": name} for name in ("c", "A ", "b")]
+    for order in (helpers, helpers[::-1]):
+        assert worker_numbers({"sessions": sessions, "helpers": order, "people": people}) == numbers
+
+
+def test_the_season_is_not_called_after_its_place() -> None:
+    season = {"season_name": "Ridge lot, autumn", "place": "ridge lot"}
+    assert without_place({"season": season})["season"]["season_name"] == "the place, autumn"
+    assert without_place({"season": {"season_name": "Ridge"}}) == {"season": {"season_name": "Ridge"}}
