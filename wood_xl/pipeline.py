@@ -60,13 +60,14 @@ def input_files(paths: Iterable[Path]) -> list[Path]:
         if not path.is_dir():
             found.append(path)
             continue
-        found += sorted(
+        entries = (
             entry
             for entry in path.iterdir()
             if entry.suffix.lower() in INPUT_SUFFIXES
             and not entry.name.startswith(("~$", ".~lock"))
             and not entry.stem.endswith((RESULTS_ENDING, MARKED_ENDING))
         )
+        found += sorted(entries, key=lambda entry: (entry.name.casefold(), entry.name))  # alike on every system
     return list(dict.fromkeys(found))
 
 
