@@ -16,22 +16,22 @@ from jsonschema import Draft202012Validator
 
 from wood_xl import __version__
 from wood_xl.checks.echo import NoResults, results_items
-from wood_xl.checks.problem import Problem
+from wood_xl.checks.problem import Problem, problem
 from wood_xl.checks.season import CheckedSeason, check_season, is_results
 from wood_xl.convert import season_records
 from wood_xl.errors import DefinitionFault, UnreadableWorkbook
 from wood_xl.faults import guarded
 from wood_xl.io.reader import read_workbook
 from wood_xl.pipeline import computed_tables
-from wood_xl.records import Method, Season
-from wood_xl.results import display_system, document_row, factor_edition
-from wood_xl.schema.model import System, pool_definition
+from wood_xl.records import Season
+from wood_xl.results import MONEY, display_system, document_row, factor_edition
+from wood_xl.schema.model import System, pool_definition, summary_definition
 from wood_xl.share import LEFT_OUT
 from wood_xl.study.pooling import (
     FIGURES,
-    MethodOfSeason,
     SeasonOfPool,
     contribution_rows,
+    methods_of_season,
     pooled_figures,
     pooled_rows,
     trend_rows,
@@ -48,8 +48,23 @@ POOLED, NOTHING = "pooled", "no method of it has a figure with an interval"
 NO_EFFORT = "pooled without effort: a copy without body data"
 
 Row = dict[str, Any]
-Reading = tuple[SeasonOfPool, Row, System]
+Fault = tuple[Path, Problem]
 Each = Callable[[Callable[[Path], Any], list[Path]], Iterable[Any]]
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One workbook as it is pooled, and its row of the table of seasons, which holds the hash of its notes."""
+
+    season: SeasonOfPool
+    row: Row
+    system: System
+    has_bodies: bool
+
+    @property
+    def notes_sha256(self) -> str:
+        """Hash of the notes; of a copy without body data, that of the whole notes, as the copy says."""
+        return str(self.row["season_sha256"])
 
 
 @dataclass(frozen=True)
@@ -61,13 +76,13 @@ class PoolOutcome:
     document : dict or None
         As ``pool.schema.json`` describes it; None if no season could be read.
     faults : list
-        (file, problem) of what could not be read.
+        (file, problem) of what could not be read, or holds the notes of another file.
     names : list
         (number in the pool, file) of each season, for the person alone.
     """
 
     document: Row | None
-    faults: list[tuple[Path, Problem]]
+    faults: list[Fault]
     names: list[tuple[str, Path]]
 
 
@@ -85,24 +100,40 @@ def pool_files(paths: Sequence[Path], *, system: System | None, one_household: b
     each : function
         Applies a function to each path, in their order, as ``map`` does.
     """
-    seasons: list[SeasonOfPool] = []
-    rows: list[Row] = []
-    faults: list[tuple[Path, Problem]] = []
-    names: list[tuple[str, Path]] = []
-    shown: System | None = system
+    faults: list[Fault] = []
+    read: list[tuple[Path, Reading]] = []
     for path, (found, fault) in zip(paths, each(_guarded_read, list(paths)), strict=True):
-        if found is None:
-            faults += [] if fault is None else [(path, fault)]
-            continue
-        name = f"season {len(seasons) + 1}"
-        season, row, own_system = found
-        shown = shown or own_system
-        seasons.append(replace(season, name=name))
-        rows.append({**row, "season": name})
-        names.append((name, path))
-    if not seasons or shown is None:
-        return PoolOutcome(None, faults, names)
+        read += [] if found is None else [(path, found)]
+        faults += [] if fault is None else [(path, fault)]
+    kept, doubles = _distinct(read)
+    faults += doubles
+    if not kept:
+        return PoolOutcome(None, faults, [])
+    names = [(f"season {number}", path) for number, (path, _) in enumerate(kept, start=1)]
+    seasons = [replace(one.season, name=name) for (name, _), (_, one) in zip(names, kept, strict=True)]
+    rows = [{**one.row, "season": name} for (name, _), (_, one) in zip(names, kept, strict=True)]
+    shown = system or kept[0][1].system
     return PoolOutcome(_document(seasons, rows, shown, one_household=one_household), faults, names)
+
+
+def _distinct(read: Sequence[tuple[Path, Reading]]) -> tuple[list[tuple[Path, Reading]], list[Fault]]:
+    """One workbook for each season's notes, one with body data if there is any, and a line for each other one.
+
+    A filled workbook, its marked copy, its results and what was shared of them are one season.
+    """
+    same: dict[str, list[tuple[Path, Reading]]] = {}
+    for one in read:
+        same.setdefault(one[1].notes_sha256, []).append(one)
+    kept, doubles = [], []
+    for group in same.values():
+        chosen = next((one for one in group if one[1].has_bodies), group[0])
+        kept.append(chosen)
+        doubles += [
+            (one[0], problem("pool-same-notes", None, file=one[0].name, other=str(chosen[0])))
+            for one in group
+            if one is not chosen
+        ]
+    return kept, doubles
 
 
 def _guarded_read(path: Path) -> tuple[Reading | None, Problem | None]:
@@ -112,18 +143,14 @@ def _guarded_read(path: Path) -> tuple[Reading | None, Problem | None]:
 
 def _read(path: Path) -> Reading:
     book = read_workbook(path)
-    checked, has_bodies = _checked(book, path)
+    checked, left_out_of = _checked(book, path)
     tables, _ = computed_tables(checked)
     if tables is None:
         raise UnreadableWorkbook("pool-cannot-be-computed", file=path.name)
     season, _ = season_records(checked)
-    figures = [figure for figure in FIGURES if has_bodies or figure not in BODY_FIGURES]
-    kinds = {method.name: _kind(method, season) for method in season.methods}
-    methods = tuple(
-        MethodOfSeason(row["task"], kinds[row["method"]], row["sessions_n"], {key: row[key] for key in figures})
-        for row in tables.tables["rates_per_cord"]
-        if row["sessions_n"]
-    )
+    has_bodies = left_out_of is None
+    figures = [one for one in FIGURES if has_bodies or one not in BODY_FIGURES]
+    methods = methods_of_season(tables.tables, season, figures)
     year = _year(season)
     row = {
         "season": "",
@@ -131,26 +158,29 @@ def _read(path: Path) -> Reading:
         "currency": season.currency,
         "sessions_n": tables.items["sessions_counted"],
         "state": (POOLED if has_bodies else NO_EFFORT) if methods else NOTHING,
-        "season_sha256": checked.document.sha256(),
+        "season_sha256": left_out_of or checked.document.sha256(),
     }
-    return SeasonOfPool("", year, season.currency, methods), row, display_system(checked.document)
+    found = SeasonOfPool("", year, season.currency, season.price_year or year, methods)
+    return Reading(found, row, display_system(checked.document), has_bodies)
 
 
-def _checked(book: RawBook, path: Path) -> tuple[CheckedSeason, bool]:
-    """The notes of a workbook of either kind, and whether body data are in them."""
+def _checked(book: RawBook, path: Path) -> tuple[CheckedSeason, str | None]:
+    """The notes of a workbook of either kind, and the hash of the whole notes if body data were left out of them."""
+    titles = {sheet.title for sheet in book.sheets}
+    for definition, words in (
+        (summary_definition(), "summary of many workbooks"),
+        (pool_definition(), "pooled study"),
+    ):
+        if titles >= {sheet.result_sheet for sheet in definition.sheets}:
+            raise UnreadableWorkbook("pool-no-season", file=path.name, found=words)
     if not is_results(book):
-        return check_season(book), True
+        return check_season(book), None
     try:
-        return notes_in_results(book), results_items(book, "provenance")["left_out"] != LEFT_OUT
+        provenance = results_items(book, "provenance")
+        is_shared = provenance["left_out"] == LEFT_OUT
+        return notes_in_results(book), str(provenance["season_sha256"]) if is_shared else None
     except (NoResults, LookupError, ValueError) as fault:
         raise UnreadableWorkbook("verify-no-results", file=path.name, found=str(fault)) from fault
-
-
-def _kind(method: Method, season: Season) -> str:
-    """Kinds of the powered tools of a method; by hand if it has none."""
-    kinds = {tool.name: tool.kind for tool in season.tools}
-    powered = sorted({kinds[tool] for tool in method.tools if kinds.get(tool, "hand") != "hand"})
-    return " and ".join(powered) or "hand"
 
 
 def _year(season: Season) -> int | None:
@@ -159,8 +189,8 @@ def _year(season: Season) -> int | None:
 
 
 def _document(seasons: list[SeasonOfPool], rows: list[Row], system: System, *, one_household: bool) -> Row:
-    definition, currency = pool_definition(), seasons[0].currency
-    figures = pooled_figures(seasons, currency)
+    definition = pool_definition()
+    figures = pooled_figures(seasons)
     tables: dict[str, list[Row]] = {
         "pooled": list(pooled_rows(figures)),
         "contributions": list(contribution_rows(figures)),
@@ -174,13 +204,20 @@ def _document(seasons: list[SeasonOfPool], rows: list[Row], system: System, *, o
             "tool": f"wood_xl {__version__}",
             "pool_version": definition.version,
             "display_units": system,
-            "currency": currency,
             "model": MODEL,
             "factor_edition": factor_edition(),
         },
-        **{key: [document_row(definition.sheet(key), row, system) for row in table] for key, table in tables.items()},
+        **{
+            key: [document_row(definition.sheet(key), row, system, _currency(row)) for row in table]
+            for key, table in tables.items()
+        },
     }
     error = next(iter(Draft202012Validator(definition.schema).iter_errors(document)), None)
     if error is not None:
         raise DefinitionFault(f"pool: {'/'.join(map(str, error.absolute_path))}: {error.message[:200]}")
     return document
+
+
+def _currency(row: Row) -> str:
+    """Currency of a row that is about money."""
+    return str(row.get("money", "")).partition(",")[0] or MONEY

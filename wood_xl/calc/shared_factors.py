@@ -186,8 +186,82 @@ def widened(*, estimate: LogEstimate, common_variance: float) -> LogEstimate:
     (0.887, 0.887)
     """
     upper = (1 + value("interval.level") / 100) / 2
-    ratio = NormalDist().inv_cdf(upper) / t_quantile(probability_frac=upper, df=estimate.df)
+    ratio = _common_quantile() / t_quantile(probability_frac=upper, df=estimate.df)
     return replace(estimate, variance=estimate.variance + common_variance * ratio**2)
+
+
+def whole_half_width(*, own_half_width_log: float, common_variance: float) -> float:
+    """Half the width of an interval with what is common to all sessions in it, of the log.
+
+        h^2 = own h^2 + (1.96 * common error)^2
+
+    Parameters
+    ----------
+    own_half_width_log : float
+        Half the width by the scatter of the sessions alone, 0 or more.
+    common_variance : float
+        Variance of the log by what is common, 0 or more.
+
+    Returns
+    -------
+    float
+        As wide as the interval of ``widened``.
+
+    Raises
+    ------
+    ValueError
+        If one of them is below 0.
+
+    References
+    ----------
+    how_sure_defaults, ``interval.level``, what is common to all sessions.
+
+    Examples
+    --------
+    >>> round(whole_half_width(own_half_width_log=3.1824 * 0.25, common_variance=0.27**2), 4)
+    0.9555
+    """
+    require_not_negative(own_half_width_log=own_half_width_log, common_variance=common_variance)
+    return math.hypot(own_half_width_log, _common_quantile() * math.sqrt(common_variance))
+
+
+def own_half_width(*, half_width_log: float, common_variance: float) -> float:
+    """What the sessions alone give to half the width of an interval, of the log: the inverse of ``whole_half_width``.
+
+        own h^2 = h^2 - (1.96 * common error)^2
+
+    Parameters
+    ----------
+    half_width_log : float
+        Half the width of the whole interval, 0 or more.
+    common_variance : float
+        Variance of the log by what is common, 0 or more.
+
+    Returns
+    -------
+    float
+        0 where the sessions give nothing.
+
+    Raises
+    ------
+    ValueError
+        If one of them is below 0.
+
+    References
+    ----------
+    how_sure_defaults, ``interval.level``, what is common to all sessions.
+
+    Examples
+    --------
+    >>> round(own_half_width(half_width_log=0.9555, common_variance=0.27**2) / 3.1824, 3)
+    0.25
+    """
+    require_not_negative(half_width_log=half_width_log, common_variance=common_variance)
+    return math.sqrt(max(0.0, half_width_log**2 - _common_quantile() ** 2 * common_variance))
+
+
+def _common_quantile() -> float:
+    return NormalDist().inv_cdf((1 + value("interval.level") / 100) / 2)
 
 
 def probability_of_least(

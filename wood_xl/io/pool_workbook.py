@@ -61,7 +61,7 @@ def _by_title() -> dict[str, list[Sheet]]:
 def _block(sheet: Sheet, document: Document) -> Block:
     system: System = document["provenance"]["display_units"]
     make = items_block if sheet.kind == "items" else table_block
-    return make(sheet, document[sheet.id], system=system, currency=document["provenance"]["currency"])
+    return make(sheet, document[sheet.id], system=system, currency="")
 
 
 def _picture_sheet(book: ResultBook, pictures: Sequence[Dots]) -> None:
@@ -80,18 +80,17 @@ def _pictures(document: Document) -> list[Dots]:
         if whole["seasons_n"] < 2:
             continue
         parts = [row for row in document["contributions"] if _about(row) == _about(whole)]
-        task, kind, figure = _about(whole)
-        unit = whole["unit"].replace("money", document["provenance"]["currency"])
+        task, kind, figure, money = _about(whole)
         pictures.append(
             Dots(
-                title=f"{figure}: {task}, {kind}",
+                title=f"{figure}: {task}, {kind}" + (f" ({money})" if money else ""),
                 names=[*(row["season"] for row in parts), ALL_SEASONS],
                 figures=[*(row["value"] for row in parts), whole["value"]],
-                axis=f"{figure} [{unit}]",
+                axis=f"{figure} [{whole['unit']}]",
             )
         )
     return pictures
 
 
-def _about(row: Row) -> tuple[str, str, str]:
-    return row["task"], row["kind"], row["figure"]
+def _about(row: Row) -> tuple[str, str, str, str]:
+    return row["task"], row["kind"], row["figure"], row["money"]

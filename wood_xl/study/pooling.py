@@ -6,23 +6,52 @@ Methods match by task and kind of tools, whatever they are called at home.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.least_squares import least_squares
 from wood_xl.calc.pooling import LEAST_FOR_WORDS, Pooled, agreement_words, pooled, without_each
-from wood_xl.calc.rates import log_interval
+from wood_xl.calc.shared_factors import own_half_width, whole_half_width
 from wood_xl.calc.student import t_quantile
 from wood_xl.data.load import value
+from wood_xl.records import Method, Season
 
 FIGURES = ("worker_hours", "clock_hours", "kcal_net", "cash", "co2e")
 MONEY = ("cash",)
 NEEDS_THREE = "needs three seasons"
+UNKNOWN_YEAR = "an unknown year"
 LEAST_YEARS = 3  # a line through two years has no error
 
 Row = dict[str, Any]
+Money = tuple[str, int]
+
+
+@dataclass(frozen=True)
+class KnownRate:
+    """A figure of one method of a season, with the two parts of its doubt apart.
+
+    Attributes
+    ----------
+    value : float
+        Per cord, above 0.
+    own_variance, common_variance : float
+        Squared errors of its log: by the scatter of the sessions, and by what all of them share.
+    own_half : float
+        Half the width of the log's interval by the sessions alone.
+    """
+
+    value: float
+    own_variance: float
+    common_variance: float
+    own_half: float
+
+    @property
+    def variance(self) -> float:
+        """Squared error of the log."""
+        return self.own_variance + self.common_variance
 
 
 @dataclass(frozen=True)
@@ -33,40 +62,53 @@ class MethodOfSeason:
     ----------
     kind : str
         Kinds of its tools, joined.
-    figures : dict
-        Id of a figure per cord to its Figure.
+    rates : dict
+        Id of a figure per cord to what is known of it.
     """
 
     task: str
     kind: str
     sessions_n: int
-    figures: dict[str, Figure]
+    rates: dict[str, KnownRate]
 
 
 @dataclass(frozen=True)
 class SeasonOfPool:
-    """One season; ``name`` is its number in the pool, so that nobody's name goes on."""
+    """One season; ``name`` is its number in the pool, so that nobody's name goes on.
+
+    Attributes
+    ----------
+    price_year : int or None
+        Year of its prices; that of most sessions if none is written.
+    """
 
     name: str
     year: int | None
     currency: str
+    price_year: int | None
     methods: tuple[MethodOfSeason, ...]
+
+    @property
+    def money(self) -> Money:
+        """What its money is counted in."""
+        return self.currency, self.price_year or 0
 
 
 @dataclass(frozen=True)
 class Contribution:
-    """What one season gives to one figure: its log with its squared error."""
+    """What one season gives to one figure: its log, its squared error, and half the width of its interval."""
 
     season: SeasonOfPool
     methods_n: int
     sessions_n: int
     log: float
     variance: float
+    half: float
 
 
 @dataclass(frozen=True)
 class PooledFigure:
-    """One figure of one task and kind of tools over all seasons that give it."""
+    """One figure of one task and kind of tools over all seasons that give it, money in one currency and year."""
 
     task: str
     kind: str
@@ -86,42 +128,101 @@ class PooledFigure:
     @property
     def words(self) -> Row:
         """What the row is about."""
-        return {"task": self.task, "kind": self.kind, "figure": self.figure, "unit": ""}
+        return {"task": self.task, "kind": self.kind, "figure": self.figure, "unit": "", "money": self._money}
+
+    @property
+    def _money(self) -> str:
+        if self.figure not in MONEY:
+            return ""
+        currency, year = self.parts[0].season.money
+        return f"{currency}, prices of {year or UNKNOWN_YEAR}"
 
 
-def pooled_figures(seasons: Sequence[SeasonOfPool], currency: str) -> list[PooledFigure]:
-    """Every figure that a season gives, by task and kind of tools; money in one currency only."""
+def methods_of_season(
+    tables: Mapping[str, Sequence[Row]], season: Season, figures: Iterable[str]
+) -> tuple[MethodOfSeason, ...]:
+    """Methods with a counted session, and what is known of their figures.
+
+    Parameters
+    ----------
+    tables : mapping
+        Tables of the season's results.
+    season : Season
+        Records.
+    figures : iterable of str
+        Ids of those wanted.
+    """
+    kinds = {method.name: _kind(method, season) for method in season.methods}
+    wanted = set(figures)
+    rates: dict[str, dict[str, KnownRate]] = defaultdict(dict)
+    for row in tables["how_sure"]:
+        known = _known_rate(row) if row["figure"] in wanted else None
+        if known is not None:
+            rates[row["method"]][row["figure"]] = known
+    return tuple(
+        MethodOfSeason(row["task"], kinds[row["method"]], row["sessions_n"], rates[row["method"]])
+        for row in tables["rates_per_cord"]
+        if row["sessions_n"]
+    )
+
+
+def _kind(method: Method, season: Season) -> str:
+    """Kinds of the powered tools of a method; by hand if it has none."""
+    kinds = {tool.name: tool.kind for tool in season.tools}
+    powered = sorted({kinds[tool] for tool in method.tools if kinds.get(tool, "hand") != "hand"})
+    return " and ".join(powered) or "hand"
+
+
+def _known_rate(row: Row) -> KnownRate | None:
+    """The parts of a figure's doubt, by its row of how sure it is; None if it has no interval.
+
+    What is common is told there; what the sessions add follows from the width of the interval and their number.
+    """
+    figure, doubt = row["rate"], row["common_doubt"].value
+    if not figure.value or doubt is None or figure.low is None or not 0 < figure.low < figure.high:
+        return None
+    common = (doubt / 100) ** 2
+    own_half = own_half_width(half_width_log=math.log(figure.high / figure.low) / 2, common_variance=common)
+    df = value("spread.prior_df") + row["sessions_n"] - 1
+    own = (own_half / t_quantile(probability_frac=(1 + value("interval.level") / 100) / 2, df=df)) ** 2
+    return KnownRate(figure.value, own, common, own_half)
+
+
+def pooled_figures(seasons: Sequence[SeasonOfPool]) -> list[PooledFigure]:
+    """Every figure that a season gives, by task and kind of tools; money of each currency and year by itself."""
     keys = sorted({(m.task, m.kind) for season in seasons for m in season.methods})
+    all_money = sorted({season.money for season in seasons})
     found = []
     for task, kind in keys:
         for figure in FIGURES:
-            usable = [season for season in seasons if figure not in MONEY or season.currency == currency]
-            parts = [part for season in usable if (part := _contribution(season, task, kind, figure)) is not None]
-            if parts:
-                found.append(PooledFigure(task, kind, figure, tuple(parts)))
+            for money in all_money if figure in MONEY else [None]:
+                usable = [season for season in seasons if money in (None, season.money)]
+                parts = [part for season in usable if (part := _contribution(season, task, kind, figure)) is not None]
+                if parts:
+                    found.append(PooledFigure(task, kind, figure, tuple(parts)))
     return found
 
 
 def _contribution(season: SeasonOfPool, task: str, kind: str, figure: str) -> Contribution | None:
-    """A season's figure; several methods of a kind are brought together by their errors alone."""
-    methods = [m for m in season.methods if (m.task, m.kind) == (task, kind) and _variance(m, figure) is not None]
+    """A season's figure; several methods of a kind are brought together by their errors.
+
+    What is common to a method's sessions is taken as common to its methods too, so that it does not shrink with their
+    number: one tape measured all, one price was paid.
+    """
+    methods = [m for m in season.methods if (m.task, m.kind) == (task, kind) and figure in m.rates]
     if not methods:
         return None
-    weights = [1 / (_variance(m, figure) or math.inf) for m in methods]
-    logs = [math.log(m.figures[figure].value or 1.0) for m in methods]
-    total = math.fsum(weights)
-    mean = math.fsum(w * y for w, y in zip(weights, logs, strict=True)) / total
-    return Contribution(season, len(methods), sum(m.sessions_n for m in methods), mean, 1 / total)
-
-
-def _variance(method: MethodOfSeason, figure: str) -> float | None:
-    """Squared error of the log, by the width of the interval and the degrees of freedom behind it."""
-    found = method.figures.get(figure)
-    if found is None or not found.value or found.low is None or found.high is None or not 0 < found.low < found.high:
-        return None
-    df = value("spread.prior_df") + method.sessions_n - 1
-    t = t_quantile(probability_frac=(1 + value("interval.level") / 100) / 2, df=df)
-    return (math.log(found.high / found.low) / (2 * t)) ** 2
+    rates = [m.rates[figure] for m in methods]
+    total = math.fsum(1 / rate.variance for rate in rates)
+    shares = [1 / rate.variance / total for rate in rates]
+    mean = math.fsum(share * math.log(rate.value) for share, rate in zip(shares, rates, strict=True))
+    own = math.fsum(share**2 * rate.own_variance for share, rate in zip(shares, rates, strict=True))
+    own_half = math.hypot(*(share * rate.own_half for share, rate in zip(shares, rates, strict=True)))
+    common = (
+        math.fsum(share * math.sqrt(rate.common_variance) for share, rate in zip(shares, rates, strict=True)) ** 2
+    )
+    half = whole_half_width(own_half_width_log=own_half, common_variance=common)
+    return Contribution(season, len(methods), sum(m.sessions_n for m in methods), mean, own + common, half)
 
 
 def pooled_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
@@ -156,9 +257,7 @@ def contribution_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
 
 
 def _own(part: Contribution) -> Figure:
-    df = value("spread.prior_df") + part.sessions_n - 1
-    low, high = log_interval(middle=math.exp(part.log), se_log=math.sqrt(part.variance), df=df)
-    return Figure(math.exp(part.log), "", low, high, "")
+    return Figure(math.exp(part.log), "", math.exp(part.log - part.half), math.exp(part.log + part.half))
 
 
 def without_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
