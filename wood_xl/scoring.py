@@ -68,7 +68,7 @@ class Outcome:
     report, errors : tuple of str
         Lines for the person: what was found and written, and what ended the run on this file.
     problems : tuple of dict
-        All of them, as JSON.
+        All of them, as JSON; of results to share, without what is private.
     season : dict
         Name, currency and number of sessions; empty if there are no results.
     rates : tuple of dict
@@ -133,6 +133,7 @@ def _scored(order: Order, inputs: Sequence[Path]) -> Outcome:
     return replace(
         outcome,
         report=(*outcome.report, *written),
+        problems=tuple(results["problems"]),  # they go on into a summary
         season={key: results["season"][key] for key in SEASON_ITEMS},
         rates=tuple(_plain(row) for row in results[RATES]),
     )

@@ -14,6 +14,7 @@ from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
 from wood_xl.io.results import results_bytes
 from wood_xl.pipeline import score_file
+from wood_xl.scoring import Order, score_order
 from wood_xl.share import shared
 from wood_xl.verify import verify_file
 from wood_xl.without_names import renamer, without_names, without_place
@@ -100,6 +101,10 @@ def test_a_problem_that_names_somebody_keeps_only_its_title(tmp_path: Path) -> N
     data = season_of(*NOBODY)
     data["helpers"].append({"session": "dusk", "person": "Quirinia", "time": 5})
     results = results_of(data, tmp_path)
+    order = Order(tmp_path / "season.xlsx", tmp_path / "season-results.xlsx", is_shared=True)
+    outcome = score_order(order)  # the report is for the person alone, the problems go on into a summary
+    assert NOBODY[1] in " ".join(outcome.report)
+    assert NOBODY[1] not in json.dumps(outcome.problems)
     naming = [row for row in results["problems"] if any(name in row["text"] for name in NOBODY)]
     assert {row["level"] for row in naming} >= {"FIX", "NOTE"}
     given = shared(results)["problems"]
