@@ -186,7 +186,10 @@ def pool(
     replace: bool,
 ) -> None:
     """Bring seasons or households together: filled workbooks, or results that somebody shared."""
-    inputs = pipeline.input_files(files)
+    found = pipeline.input_files(files)
+    inputs = [
+        path for path in found if path in files or path.resolve() != out.resolve()
+    ]  # not the study of last time
     if not inputs:
         raise click.UsageError("The folder holds no workbook (.xlsx, .xlsm or .ods).")
 

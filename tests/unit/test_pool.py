@@ -293,6 +293,16 @@ def test_few_sessions_and_much_common_doubt_keep_their_error() -> None:
     assert one.rates["cash"].variance == pytest.approx(0.25**2 + 0.27**2, rel=1e-6)
 
 
+def test_a_study_in_the_folder_itself_can_be_made_again(seasons: list[Path]) -> None:
+    folder = seasons[0].parent
+    out = folder / "study.xlsx"
+    for flags in ([], ["--replace"]):
+        done = CliRunner().invoke(main, ["pool", str(folder), "--out", str(out), *flags])
+        assert (done.exit_code, "study.xlsx" in done.output, "season 5" in done.output) == (0, True, False)
+    named = CliRunner().invoke(main, ["pool", *map(str, seasons), str(out), "--out", str(out), "--replace"])
+    assert named.exit_code == 3
+
+
 def test_files_of_a_folder_are_numbered_alike_on_every_system(tmp_path: Path) -> None:
     for name in ("b.xlsx", "A.ods", "a-2.xlsx", "B-results.xlsx", "C.XLSX", "~$b.xlsx", "note.txt"):
         (tmp_path / name).touch()
