@@ -280,27 +280,124 @@ def test_a_task_that_was_not_tried_is_said() -> None:
     assert all("stacking" not in route["methods"] for route in found.tables["routes"])
 
 
-def test_a_figure_missing_for_some_routes_takes_only_these_out_of_the_choice() -> None:
-    data = farm()
-    del data["tools"][2]["price"]  # chain saw
-    found = tables(data)
+def without_price(*tools: int, **changes: Any) -> Data:
+    """The farm with the price of some tools not written: 0 is the bow saw, 2 the chain saw, 3 the maul."""
+    data = farm(**changes)
+    for at in tools:
+        del data["tools"][at]["price"]
+    return data
+
+
+def asked(found: SeasonTables, question: str) -> dict[str, Any]:
+    return next(row for row in rows(found, "choice") if row["question"] == question)
+
+
+def test_a_figure_missing_for_some_routes_takes_them_out_of_that_question_only() -> None:
+    found, whole = tables(without_price(2)), tables(farm())
+    why = "chain saw bucking: no price of chain saw"
     without = [route for route in rows(found, "routes") if "chain saw" in route["methods"]]
-    assert {route["standing"] for route in without} == {"not compared: a figure is missing"}
-    assert without[0]["cash"].reason == "chain saw bucking: no price of chain saw"
+    assert {route["standing"].split("; ")[-1] for route in without} == {
+        f"not compared by the weights: no cash: {why}"
+    }
+    assert {route["points"].reason for route in without} == {f"no cash: {why}"}
+    assert without[0]["cash"].reason == why
+    letters = ", ".join(route["route"] for route in without)
+    for question in ("Time", "Effort", "Carbon"):
+        one, other = asked(found, question), asked(whole, question)
+        assert one["best"].split(": ")[1] == other["best"].split(": ")[1]
+        for key in ("lead", "sure"):
+            assert number(one[key]) == pytest.approx(number(other[key]))
+        assert one["left_out"] == ""
+    assert "chain saw bucking" in asked(found, "Time")["best"]
+    assert asked(found, "Money")["left_out"] == f"{letters} ({why})"
+    overall = asked(found, "By the weights of all")
+    assert overall["left_out"] == f"{letters} (no cash: {why})"
+    assert "chain saw" not in overall["best"]
     assert {number(route["points"]) for route in rows(found, "routes") if route not in without}
+
+
+def test_a_figure_without_a_weight_keeps_no_route_out() -> None:
+    data = without_price(2, weight_money=0, cash_limit=None)
+    found = tables(data)
+    assert all(route["points"].value is not None for route in rows(found, "routes"))
+    assert asked(found, "By the weights of all")["left_out"] == ""
+    assert asked(found, "Money")["stays_to"].reason == "not all routes that are compared have its figure"
+    assert "plan-method-left-out" not in codes(data)
+    assert found.plan["left_out"] == ""
+
+
+def only(data: Data, *methods: str) -> Data:
+    data["methods"] = [row for row in data["methods"] if row["method"] in methods]
+    return data
+
+
+def test_one_route_with_all_figures_is_told_as_the_only_one() -> None:
+    found = tables(only(without_price(2), "bow saw bucking", "chain saw bucking", "maul splitting"))
+    first, second = rows(found, "routes")
+    assert first["best_share"].reason == "no other route has every figure that weighs"
+    assert first["standing"].endswith("the only one that has every figure that weighs")
+    assert second["standing"].startswith("least time; ")
+    overall = asked(found, "By the weights of all")
+    assert overall["best"] == "A: bow saw bucking + maul splitting, the only one that has every figure that weighs"
+    assert overall["sure"].reason == "no other route has every figure that weighs"
+    assert asked(found, "Money")["best"].endswith("the only one that has its figure")
+    assert asked(found, "Time")["best"] == "B: chain saw bucking + maul splitting"
+    assert "no other route" not in {row[key].reason for row in rows(found, "choice") for key in ("lead", "sure")}
+    assert found.plan["trials"] == "not told: fewer than two routes can be compared"
+
+
+def test_a_single_route_leads_nobody() -> None:
+    found = tables(only(farm(), "bow saw bucking", "maul splitting"))
+    (route,) = rows(found, "routes")
+    assert route["best_share"].reason == "no other route"
+    assert {row["sure"].reason for row in rows(found, "choice")} == {"no other route"}
+    assert {row["change"] for row in rows(found, "choice")} == {""}
+    assert found.plan["trials"] == "there is nothing to choose between"
+
+
+def test_the_plan_says_which_method_it_is_without_and_why() -> None:
+    data = without_price(2)
+    found = tables(data)
     assert "chain saw bucking" not in {row["method"] for row in rows(found, "plan_mix")}
+    assert "chain saw bucking (no cash: no price of chain saw)" in found.plan["left_out"]
+    assert "electric splitting (what it has to buy costs more than the cash limit)" in found.plan["left_out"]
+    assert "plan-method-left-out" in codes(data)
+    assert "plan-method-left-out" not in codes(farm())
+
+
+def test_a_limit_of_cash_leaves_out_what_cannot_be_held_against_it() -> None:
+    found = tables(without_price(2, weight_money=0))
+    assert "chain saw bucking (no cash to hold against its limit: no price of chain saw)" in found.plan["left_out"]
+    assert "chain saw bucking" not in {row["method"] for row in rows(found, "plan_mix")}
+    assert number(found.plan["cash"]) <= 500
+
+
+def test_without_a_route_that_has_all_figures_there_is_a_reason_and_no_plan() -> None:
+    data = only(without_price(2), "bow saw bucking", "chain saw bucking", "maul splitting")
+    for session in data["sessions"]:
+        if session["method"] == "bow saw bucking":
+            session["mean_heart_rate"] = 999
+    found = tables(data)
+    bow, chain = sorted(rows(found, "routes"), key=lambda route: route["methods"])
+    assert bow["points"].reason.startswith("no effort: bow saw bucking: needs Sessions!")
+    assert chain["points"].reason == "no cash: chain saw bucking: no price of chain saw"
+    assert {row["best"] for row in rows(found, "choice")} >= {f"{chain['route']}: {chain['methods']}", "not known"}
+    overall = asked(found, "By the weights of all")
+    assert (overall["best"], overall["sure"].reason) == ("not known", "no route has every figure that weighs")
+    assert overall["left_out"].count("; ") == 1
+    assert found.plan["cash"].reason == "no route has every figure that weighs"
+    assert rows(found, "plan_mix") == []
 
 
 def test_a_figure_missing_for_all_routes_leaves_the_other_questions() -> None:
-    data = farm()
-    del data["tools"][0]["price"]
-    del data["tools"][2]["price"]
-    found = tables(data)
-    money = next(row for row in rows(found, "choice") if row["question"] == "Money")
+    found = tables(without_price(0, 2))
+    money = asked(found, "Money")
     assert money["best"] == "not known"
+    assert number(money["weight"]) == 5
+    assert money["left_out"].count("no price of") == 2
     assert all(route["points"].value is not None for route in rows(found, "routes"))
     cash = next(row for row in rows(found, "plan_limits") if row["limit"] == "cash of the year")
-    assert cash["used"].reason == "not checked: no route has all figures of cash"
+    assert cash["used"].reason == "not checked: no compared route has its cash"
     assert found.plan["sessions_n"] > 0
 
 

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 TASKS = ("fell", "limb", "buck", "split", "stack")  # in the order that the wood goes through them
 HAUL = "haul"
+NEEDED = ("buck", "split", "stack")  # without one of these a log is no stacked firewood
 
 
 class MethodRates(NamedTuple):

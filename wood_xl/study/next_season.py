@@ -7,10 +7,11 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from wood_xl.calc.figure import Figure
+from wood_xl.calc.routes import NEEDED
 from wood_xl.records import NextSeason
 from wood_xl.study.cost import CostStudy
 from wood_xl.study.need import need_remarks, seasoned_words, volume_by_need
-from wood_xl.study.plan import NEAR, WEEK, Plan, PlanTask, Remark, plan, plan_task, too_dear
+from wood_xl.study.plan import NEAR, WEEK, Plan, PlanTask, Remark, left_out, plan, plan_task, too_dear
 from wood_xl.study.plan_rows import (
     TASK_WORDS,
     limit_use_rows,
@@ -33,7 +34,7 @@ Row = dict[str, Any]
 CHOICE = ("routes", "choice", "hour_prices", "choice_swings")
 TABLES = ("plan_mix", "plan_limits", "plan_volumes", "trials", "plan_sessions", "shopping")
 NOTHING, NO_VOLUME, NO_SESSIONS = "the sheet Next season is empty", "no wood wanted is written", "no session counts"
-NEEDED = ("buck", "split", "stack")
+NO_ROUTE = "no route has every figure that weighs"
 
 
 @dataclass(frozen=True)
@@ -132,7 +133,9 @@ def _why_not(wanted: NextSeason, routes: RouteStudy | None) -> tuple[str, list[R
         return NOTHING, []
     if wanted.volume_wanted_m3 is None:
         return NO_VOLUME, [("plan-no-volume", "next_season.volume_wanted", {})]
-    return ("", []) if routes is not None else (NO_SESSIONS, [])
+    if routes is None:
+        return NO_SESSIONS, []
+    return ("", []) if routes.compared_n else (NO_ROUTE, [])
 
 
 def _settings_remarks(wanted: NextSeason) -> list[Remark]:
@@ -157,6 +160,8 @@ def _task_remarks(task: PlanTask) -> list[Remark]:
     absent = [TASK_WORDS[name] for name in NEEDED if name not in task.routes.tasks]
     if absent:
         remarks.append(("plan-task-without-method", "", {"found": ", ".join(absent)}))
+    for method, lacks in left_out(task).items():
+        remarks.append(("plan-method-left-out", "", {"found": method, "what": lacks}))
     for method, price in too_dear(task).items():
         facts = {"found": method, "value": f"{price:.0f}", "expected": f"{task.wanted.cash_limit:.0f}"}
         remarks.append(("plan-tool-over-limit", "next_season.cash_limit", facts))

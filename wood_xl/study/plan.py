@@ -15,7 +15,7 @@ from wood_xl.data.load import value
 from wood_xl.records import NextSeason, Tool
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.plan_crews import MethodCrew, method_crews
-from wood_xl.study.routes import RouteStudy
+from wood_xl.study.routes import CRITERIA, RouteStudy
 
 MIN_PER_H = 60.0
 WEEK = 7
@@ -306,6 +306,32 @@ def _hours(task: PlanTask, method: str) -> float:
     return float(task.rate(method, "worker_hours"))
 
 
+def left_out(task: PlanTask) -> dict[str, str]:
+    """Methods that cannot be planned for want of a figure, with what is missing and why."""
+    found = {}
+    checked = checked_limits(task)
+    for name, method in task.routes.methods.items():
+        lacks = task.routes.lacks(method.per_cord)
+        unchecked = [c for c in CRITERIA if c.figure in checked and isinstance(method.per_cord[c.figure], str)]
+        if lacks:
+            found[name] = lacks
+        elif unchecked:
+            found[name] = f"{unchecked[0].missing} to hold against its limit: {method.per_cord[unchecked[0].figure]}"
+    return found
+
+
+def checked_limits(task: PlanTask) -> tuple[str, ...]:
+    """Figures whose limit can be kept: each task has a method with them, and with all that weighs."""
+    written = {"cash": task.wanted.cash_limit, "co2e": task.wanted.carbon_limit_kg}
+    rates = [rates for rates in task.routes.methods.values() if task.routes.points_of(rates.name) is not None]
+    found: tuple[str, ...] = ()
+    for figure, limit in written.items():
+        known = [r for r in rates if not any(isinstance(r.per_cord[key], str) for key in (*found, figure))]
+        if limit is not None and {r.task for r in known} == set(task.routes.tasks):
+            found = (*found, figure)
+    return found
+
+
 def too_dear(task: PlanTask) -> dict[str, float]:
     """Methods whose tools that are still to buy cost more than the cash limit, with what these cost.
 
@@ -314,9 +340,9 @@ def too_dear(task: PlanTask) -> dict[str, float]:
     limit = task.wanted.cash_limit
     if limit is None:
         return {}
-    known = [name for name in task.routes.methods if task.routes.points_of(name) is not None]
-    prices = {name: _price_to_pay(task, name) for name in known}
-    within = {task.routes.methods[name].task for name in known if prices[name] <= limit}
+    without = left_out(task)
+    prices = {name: _price_to_pay(task, name) for name in task.routes.methods if name not in without}
+    within = {task.routes.methods[name].task for name, price in prices.items() if price <= limit}
     return {
         name: price for name, price in prices.items() if price > limit and task.routes.methods[name].task in within
     }
@@ -328,13 +354,13 @@ def _price_to_pay(task: PlanTask, method: str) -> float:
 
 
 def _eligible(task: PlanTask) -> list[MethodCrew]:
-    """Crews of methods that have points, hence figures for every question, and that the cash limit can pay for."""
-    dear = too_dear(task)
-    return [c for c in task.crews if task.routes.points_of(c.method) is not None and c.method not in dear]
+    """Crews of methods that have all figures that are needed, and that the cash limit can pay for."""
+    without = left_out(task) | dict.fromkeys(too_dear(task), "")
+    return [c for c in task.crews if c.method not in without]
 
 
 def _options(task: PlanTask) -> list[Option]:
-    keys = {criterion.figure for criterion in task.routes.criteria}
+    checked = checked_limits(task)
     options = []
     for at, method_crew in enumerate(_eligible(task)):
         name, crew = method_crew.method, method_crew.crew
@@ -342,9 +368,9 @@ def _options(task: PlanTask) -> list[Option]:
         days = hours * MIN_PER_H / len(crew.people) / crew.longest_min
         takes = {HOURS: hours, PEOPLE: days * len(crew.people)}
         takes |= {f"{DAYS_OF}{person}": days for person in crew.people}
-        if "cash" in keys:
+        if "cash" in checked:
             takes[CASH] = float(task.rate(name, "cash"))
-        if "co2e" in keys:
+        if "co2e" in checked:
             takes[CARBON] = float(task.rate(name, "co2e"))
         points = (task.routes.points_of(name) or 0.0) * (1 + at * NEAR)  # the earlier of equals first
         options.append(Option(name, task.routes.methods[name].task, points, takes))
@@ -352,13 +378,13 @@ def _options(task: PlanTask) -> list[Option]:
 
 
 def _limits(task: PlanTask) -> dict[str, float]:
-    wanted, keys = task.wanted, {criterion.figure for criterion in task.routes.criteria}
+    wanted, checked = task.wanted, checked_limits(task)
     limits: dict[str, float] = {}
     if task.window is not None and wanted.hours_per_week:
         limits[HOURS] = wanted.hours_per_week * task.window.weeks_n
-    if wanted.cash_limit is not None and "cash" in keys:
+    if wanted.cash_limit is not None and "cash" in checked:
         limits[CASH] = wanted.cash_limit
-    if wanted.carbon_limit_kg is not None and "co2e" in keys:
+    if wanted.carbon_limit_kg is not None and "co2e" in checked:
         limits[CARBON] = wanted.carbon_limit_kg
     if task.window is not None:
         people = dict.fromkeys(person for crew in _eligible(task) for person in crew.crew.people)

@@ -10,7 +10,7 @@ from wood_xl.calc.figure import Figure, exact, not_given
 from wood_xl.calc.plan_mix import Relaxation
 from wood_xl.data.load import value
 from wood_xl.records import NextSeason
-from wood_xl.study.plan import CARBON, CASH, MIN_PER_H, Plan, PlanTask, day_text, mix_only
+from wood_xl.study.plan import CARBON, CASH, MIN_PER_H, Plan, PlanTask, day_text, left_out, mix_only, too_dear
 from wood_xl.study.plan_crews import MethodCrew
 from wood_xl.study.route_surety import RouteSurety
 
@@ -51,6 +51,7 @@ def no_plan_items(wanted: NextSeason, why: str) -> Row:
         **dict.fromkeys(TOTALS, none),
         "to_buy": none,
         "limits": why,
+        "left_out": "",
         "ways": "",
         "trials": "",
         "seasoned": "",
@@ -73,6 +74,7 @@ def plan_items(task: PlanTask, plan: Plan, surety: RouteSurety, to_buy: Figure, 
         **{figure: surety.sum_figure(plan.by_method, figure) for figure in TOTALS},
         "to_buy": to_buy,
         "limits": _limit_words(plan, is_whole=is_whole),
+        "left_out": _left_out_words(task),
         "ways": _way_words(plan),
         "trials": trials,
     }
@@ -93,6 +95,11 @@ def _limit_words(plan: Plan, *, is_whole: bool) -> str:
     if not is_whole:
         return "the sessions do not all find a day: begin earlier, or give more hours a week"
     return "all limits are kept" if plan.limits else "no limit is written"
+
+
+def _left_out_words(task: PlanTask) -> str:
+    dear = dict.fromkeys(too_dear(task), "what it has to buy costs more than the cash limit")
+    return "; ".join(f"{name} ({why})" for name, why in (left_out(task) | dear).items())
 
 
 def _way_words(plan: Plan) -> str:
@@ -176,12 +183,12 @@ def limit_use_rows(task: PlanTask, plan: Plan) -> list[Row]:
         }
         for name, most in plan.limits.items()
     ]
-    for name, written, figure in (
+    for name, written, words in (
         (CASH, task.wanted.cash_limit, "cash"),
-        (CARBON, task.wanted.carbon_limit_kg, "co2e"),
+        (CARBON, task.wanted.carbon_limit_kg, "CO2e"),
     ):
         if written is not None and name not in plan.limits:
-            why = not_given(f"not checked: no route has all figures of {figure}")
+            why = not_given(f"not checked: no compared route has its {words}")
             rows.append({"limit": name, "used": why, "raise_alone": why})
     return rows
 

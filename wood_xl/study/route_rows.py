@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -14,9 +14,13 @@ from wood_xl.calc.figure import Figure, exact, not_given
 from wood_xl.calc.strata import limits_of_draws
 from wood_xl.data.load import value
 from wood_xl.study.route_surety import RouteSurety
-from wood_xl.study.routes import BY_WEIGHTS, CRITERIA, FIGURES, NOT_COMPARED, RouteStudy, letter
+from wood_xl.study.routes import BY_WEIGHTS, CRITERIA, FIGURES, WEIGHT_WRITTEN, Criterion, RouteStudy, letter
 
-ALIKE, MISSING, NOT_DRAWN = "all alike", "a figure is missing", "no interval is known"
+ALIKE, NOT_DRAWN, ALL_WEIGHTS = "all alike", "no interval is known", "all weights together"
+ALL_FIGURES, NO_OTHER = "every figure that weighs", "no other route"
+NOT_WRITTEN = "none is written: all count alike"
+NOTHING_WEIGHED = "no route has a figure that weighs"
+NOT_ALL_HAVE_IT = "not all routes that are compared have its figure"
 
 Row = dict[str, Any]
 
@@ -24,17 +28,39 @@ Row = dict[str, Any]
 def route_rows(study: RouteStudy, surety: RouteSurety) -> list[Row]:
     """One row for each route."""
     standing = _standing(study)
-    return [
-        {
-            "route": letter(at),
-            "methods": " + ".join(route.methods),
-            **{key: surety.sum_figure(dict.fromkeys(route.methods, 1.0), key) for key in FIGURES},
-            "points": exact(study.points[at]) if at < study.compared_n else not_given(MISSING),
-            "best_share": _shown(surety.best[at]) if at < len(surety.best) else not_given(MISSING),
-            "standing": standing[at] if at < study.compared_n else NOT_COMPARED,
-        }
-        for at, route in enumerate(study.routes)
-    ]
+    rows = []
+    for at, route in enumerate(study.routes):
+        points, share = _points_and_share(study, surety, at)
+        rows.append(
+            {
+                "route": letter(at),
+                "methods": " + ".join(route.methods),
+                **{key: surety.sum_figure(dict.fromkeys(route.methods, 1.0), key) for key in FIGURES},
+                "points": points,
+                "best_share": share,
+                "standing": "; ".join([*_leads(study, at), standing[at]]),
+            }
+        )
+    return rows
+
+
+def _points_and_share(study: RouteStudy, surety: RouteSurety, at: int) -> tuple[Figure, Figure]:
+    if at >= study.compared_n:
+        why = not_given(_why_not_compared(study, at))
+        return why, why
+    alone = _alone(study)
+    return exact(study.points[at]), not_given(alone) if alone else _shown(surety.best[at])
+
+
+def _why_not_compared(study: RouteStudy, at: int) -> str:
+    return study.lacks(study.routes[at].per_cord) or NOTHING_WEIGHED
+
+
+def _alone(study: RouteStudy) -> str:
+    """Why there is nothing to choose between by the weights; empty if there is."""
+    if study.compared_n != 1:
+        return ""
+    return NO_OTHER if len(study.routes) == 1 else f"no other route has {ALL_FIGURES}"
 
 
 def _shown(share: float) -> Figure:
@@ -43,105 +69,147 @@ def _shown(share: float) -> Figure:
     return exact(100 * min(max(share, 1 - end), end))
 
 
+def _leads(study: RouteStudy, at: int) -> list[str]:
+    """What a route is the best in, among all that have the figure, if some are worse."""
+    found = []
+    for criterion in CRITERIA:
+        known = study.known_at(criterion.figure)
+        if at not in known:
+            continue
+        winners = [known[row] for row in choice.best_rows(figures=_figures(study, criterion.figure, known))]
+        if at in winners and len(winners) < len(known):
+            found.append(criterion.least)
+    return found
+
+
+def _figures(study: RouteStudy, figure: str, known: Sequence[int]) -> list[float]:
+    return [float(study.routes[at].per_cord[figure]) for at in known]
+
+
 def _standing(study: RouteStudy) -> list[str]:
-    rows = study.rows
-    if not study.criteria:
-        return [NOT_COMPARED] * len(rows)
-    best: list[list[str]] = [[] for _ in rows]
-    for at, criterion in enumerate(study.criteria):
-        winners = choice.best_rows(figures=[row[at] for row in rows])
-        for row in winners if len(winners) < len(rows) else ():
-            best[row].append(criterion.least)
-    beaten, can = choice.beaten_by(rows=rows), choice.can_be_best(rows=rows)
-    words = []
-    for at in range(len(rows)):
-        by = beaten[at]
-        if by is not None:
-            standing = f"never best: {letter(by)} is nowhere worse"
-        elif not can[at]:
-            standing = "never best: whatever the weights, another route is better"
+    """Where each route stands by the weights."""
+    rows, words = study.rows, []
+    beaten, can = (choice.beaten_by(rows=rows), choice.can_be_best(rows=rows)) if rows else ([], [])
+    for at in range(len(study.routes)):
+        if at >= study.compared_n:
+            words.append(f"not compared by the weights: {_why_not_compared(study, at)}")
+        elif at == 0:
+            is_alone = study.compared_n == 1 < len(study.routes)
+            words.append(f"the only one that has {ALL_FIGURES}" if is_alone else "best by the weights")
+        elif (by := beaten[at]) is not None:
+            words.append(f"never best: {letter(by)} is nowhere worse")
         else:
-            standing = "best at some weights"
-        if not at:
-            standing = "best by the weights"
-        words.append("; ".join([*best[at], standing]))
+            words.append(
+                "best at some weights" if can[at] else "never best: whatever the weights, another route is better"
+            )
     return words
 
 
 def choice_rows(study: RouteStudy, surety: RouteSurety) -> list[Row]:
-    """One row for each question, and one for the weights of all."""
-    rows = study.rows
-    ranges = (
-        choice.weight_ranges(rows=rows, weights=study.weights, best=0, heaviest=value("choice.heaviest_weight"))
-        if study.criteria
-        else []
-    )
-    found = []
-    for criterion in CRITERIA:
-        if criterion not in study.criteria:
-            why = not_given("no route has all its figures")
-            found.append(_choice_row(criterion.question, "not known", why, why, why, why, why, ""))
-            continue
-        at = study.criteria.index(criterion)
-        figures = [row[at] for row in rows]
-        winners = choice.best_rows(figures=figures)
-        span = ranges[at]
-        found.append(
-            _choice_row(
-                criterion.question,
-                ALIKE if len(winners) == len(rows) > 1 else "; ".join(study.name(row) for row in winners),
-                _lead(figures, winners),
-                _sure(surety.best_by[criterion.figure], winners, is_drawn=criterion.figure in surety.drawn),
-                exact(study.weights[at]),
-                exact(span.low),
-                exact(span.high),
-                _change_words(span),
-            )
-        )
-    if study.criteria:
-        no_weight = not_given("all weights together")
-        winners = choice.best_rows(figures=study.points)
-        best = "; ".join(study.name(row) for row in winners)
-        lead = _lead(study.points, winners)
-        sure = _sure(surety.best, winners, is_drawn=bool(surety.drawn))
-        found.append(_choice_row(BY_WEIGHTS, best, lead, sure, no_weight, no_weight, no_weight, ""))
-    return found
+    """One row for each question, asked of all routes that have its figure, and one for the weights of all."""
+    spans = _weight_spans(study)
+    return [*(_question_row(study, surety, c, spans.get(c)) for c in CRITERIA), _overall_row(study, surety)]
 
 
-def _choice_row(
-    question: str, best: str, lead: Figure, sure: Figure, weight: Figure, low: Figure, high: Figure, change: str
+def _weight_spans(study: RouteStudy) -> dict[Criterion, choice.WeightRange]:
+    """How far each weight can move; empty if there is nothing to choose between."""
+    if study.compared_n in (0, 1):
+        return {}
+    heaviest = value("choice.heaviest_weight")
+    ranges = choice.weight_ranges(rows=study.rows, weights=study.weights, best=0, heaviest=heaviest)
+    return dict(zip(study.criteria, ranges, strict=True))
+
+
+def _question_row(
+    study: RouteStudy, surety: RouteSurety, criterion: Criterion, span: choice.WeightRange | None
 ) -> Row:
+    known = study.known_at(criterion.figure)
+    contest = Contest(
+        figures=_figures(study, criterion.figure, known),
+        shares=surety.best_by.get(criterion.figure, []),
+        is_drawn=criterion.figure in surety.drawn,
+        needed="its figure",
+    )
+    why = not_given(_alone(study) or NOT_ALL_HAVE_IT)
+    basis = WEIGHT_WRITTEN if study.is_weighted else NOT_WRITTEN
     return {
-        "question": question,
-        "best": best,
-        "lead": lead,
-        "sure": sure,
-        "surety": "" if sure.value is None else surety_word(probability_frac=sure.value / 100),
-        "weight": weight,
-        "stays_from": low,
-        "stays_to": high,
-        "change": change,
+        "question": criterion.question,
+        **_verdict(study, known, contest),
+        "weight": Figure(study.asked[criterion.weight], basis, reason=""),
+        "stays_from": why if span is None else exact(span.low),
+        "stays_to": why if span is None else exact(span.high),
+        "change": "" if span is None else _change_words(span),
+        "left_out": _left_out_words(study, study.without(criterion.figure)),
     }
 
 
-def _sure(shares: Sequence[float], winners: Sequence[int], *, is_drawn: bool) -> Figure:
-    """Probability that the best is the best indeed."""
-    if len(shares) == 1:
-        return not_given("no other route")
-    if not is_drawn:
-        return not_given(NOT_DRAWN)
-    return _shown(sum(shares[row] for row in winners))
+def _overall_row(study: RouteStudy, surety: RouteSurety) -> Row:
+    contest = Contest(
+        figures=study.points,
+        shares=surety.best,
+        is_drawn=surety.is_drawn,
+        needed=ALL_FIGURES,
+    )
+    left_out: dict[str, list[int]] = {}
+    for at in range(study.compared_n, len(study.routes)):
+        left_out.setdefault(_why_not_compared(study, at), []).append(at)
+    return {
+        "question": BY_WEIGHTS,
+        **_verdict(study, range(study.compared_n), contest),
+        **dict.fromkeys(("weight", "stays_from", "stays_to"), not_given(ALL_WEIGHTS)),
+        "change": "",
+        "left_out": _left_out_words(study, left_out),
+    }
+
+
+class Contest(NamedTuple):
+    """What routes are judged by: the figure of each that has it, and in which share of the draws that is least."""
+
+    figures: Sequence[float]
+    shares: Sequence[float]
+    is_drawn: bool
+    needed: str
+
+
+def _verdict(study: RouteStudy, places: Sequence[int], contest: Contest) -> Row:
+    """The best of some routes, by how much, and how sure that is."""
+    if not places:
+        none = not_given(f"no route has {contest.needed}")
+        return {"best": "not known", "lead": none, "sure": none, "surety": ""}
+    winners = choice.best_rows(figures=contest.figures)
+    names = "; ".join(study.name(places[row]) for row in winners)
+    if len(places) == 1:
+        is_only = len(study.routes) == 1
+        none = not_given(NO_OTHER if is_only else f"no other route has {contest.needed}")
+        best = names if is_only else f"{names}, the only one that has {contest.needed}"
+        return {"best": best, "lead": none, "sure": none, "surety": ""}
+    share = math.fsum(contest.shares[row] for row in winners)
+    return {
+        "best": ALIKE if len(winners) == len(places) else names,
+        "lead": _lead(contest.figures, winners),
+        "sure": _shown(share) if contest.is_drawn else not_given(NOT_DRAWN),
+        "surety": surety_word(probability_frac=share) if contest.is_drawn else "",
+    }
 
 
 def _lead(figures: Sequence[float], winners: Sequence[int]) -> Figure:
     """By how many per cent the next best route is worse."""
     others = [figure for row, figure in enumerate(figures) if row not in winners]
     if not others:
-        return not_given("no other route" if len(figures) == 1 else "all alike")
+        return not_given(ALIKE)
     least = figures[winners[0]]
     if least <= 0:
         return not_given("the best one has none")
     return exact(100 * (min(others) / least - 1))
+
+
+def _left_out_words(study: RouteStudy, reasons: Mapping[str, Sequence[int]]) -> str:
+    """Routes that are left out, with what they lack."""
+    parts = []
+    for why, places in reasons.items():
+        are_all = len(places) == len(study.routes)
+        parts.append(f"{'all routes' if are_all else ', '.join(letter(at) for at in places)} ({why})")
+    return "; ".join(parts)
 
 
 def _change_words(span: choice.WeightRange) -> str:
@@ -155,11 +223,13 @@ def _change_words(span: choice.WeightRange) -> str:
 
 def hour_price_rows(study: RouteStudy, surety: RouteSurety, value_of_time: float | None) -> list[Row]:
     """One row for each step on the frontier of hours and cash."""
-    keys = [criterion.figure for criterion in study.criteria]
-    if "worker_hours" not in keys or "cash" not in keys:
+    in_cash = study.known_at("cash")
+    places = [at for at in study.known_at("worker_hours") if at in in_cash]
+    if not places:
         return []
-    hours = [row[keys.index("worker_hours")] for row in study.rows]
-    cash = [row[keys.index("cash")] for row in study.rows]
+    hours, cash = (_figures(study, key, places) for key in ("worker_hours", "cash"))
+    found = choice.hour_prices(hours=hours, cash=cash)
+    prices = [price._replace(slow=places[price.slow], fast=places[price.fast]) for price in found]
     return [
         {
             "slow": letter(price.slow),
@@ -167,7 +237,7 @@ def hour_price_rows(study: RouteStudy, surety: RouteSurety, value_of_time: float
             **_price_figures(price, study, surety),
             "words": _worth(price.per_hour, value_of_time),
         }
-        for price in choice.hour_prices(hours=hours, cash=cash)
+        for price in prices
     ]
 
 

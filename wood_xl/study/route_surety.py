@@ -14,7 +14,7 @@ from wood_xl.calc.route_draws import best_share_frac, figure_draws
 from wood_xl.calc.strata import Draws, limits_of_draws
 from wood_xl.data.load import value
 from wood_xl.study.part_rates import TAKES_NONE
-from wood_xl.study.routes import RouteStudy
+from wood_xl.study.routes import CRITERIA, RouteStudy
 
 NO_INTERVAL = "no interval is known"
 
@@ -81,11 +81,13 @@ class RouteSurety:
     draws : DrawnFigures
         Their draws.
     best_by : dict
-        Of a figure: share of the draws in which each compared route has the least.
+        Of a figure: share of the draws in which each route that has it has the least.
     best : list of float
         The same for the points by the weights; empty if no route can be compared.
     drawn : tuple of str
-        Figures of the choice that have intervals; the others are taken as they stand.
+        Figures with intervals among those that are asked for; the others are taken as they stand.
+    is_drawn : bool
+        Whether one of those that the points are made of is among them.
     """
 
     figures: Mapping[str, Row]
@@ -93,6 +95,7 @@ class RouteSurety:
     best_by: dict[str, list[float]]
     best: list[float]
     drawn: tuple[str, ...]
+    is_drawn: bool
 
     def sum_figure(self, by_method: Mapping[str, float], key: str) -> Figure:
         """Sum of a figure over methods, each times its cords, with the interval that the methods' own leave."""
@@ -112,18 +115,22 @@ def route_surety(study: RouteStudy, rates: Sequence[Row], doubt: Doubt) -> Route
         Draws of a figure of a method.
     """
     figures = {row["method"]: row for row in rates}
-    keys = [criterion.figure for criterion in study.criteria]
-    compared = study.routes[: study.compared_n]
     draws = DrawnFigures(figures, doubt)
-    drawn = {key: [draws.along(dict.fromkeys(r.methods, 1.0), key) for r in compared] for key in keys}
-    points = [_points(study, [drawn[key][at] for key in keys]) for at in range(len(compared))]
-    uncertain = [key for key in keys if any(figures[name][key].low is not None for name in study.methods)]
+    drawn = {
+        key: {at: draws.along(dict.fromkeys(study.routes[at].methods, 1.0), key) for at in known}
+        for key in (criterion.figure for criterion in CRITERIA)
+        if (known := study.known_at(key))
+    }
+    keys = [criterion.figure for criterion in study.criteria]
+    points = [_points(study, [drawn[key][at] for key in keys]) for at in range(study.compared_n)]
+    uncertain = [key for key in drawn if any(figures[name][key].low is not None for name in study.methods)]
     return RouteSurety(
         figures=figures,
         draws=draws,
-        best_by={key: best_share_frac(draws=rows) for key, rows in drawn.items()},
-        best=best_share_frac(draws=points) if points and keys else [],
+        best_by={key: best_share_frac(draws=list(by_route.values())) for key, by_route in drawn.items()},
+        best=best_share_frac(draws=points) if points else [],
         drawn=tuple(uncertain),
+        is_drawn=any(key in uncertain for key in keys),
     )
 
 

@@ -22,22 +22,26 @@ class Criterion(NamedTuple):
     figure: str
     question: str
     least: str
+    missing: str
 
 
 CRITERIA = (
-    Criterion("time", "worker_hours", "Time", "least time"),
-    Criterion("money", "cash", "Money", "least cash"),
-    Criterion("effort", "kcal_net", "Effort", "least effort"),
-    Criterion("carbon", "co2e", "Carbon", "least CO2e"),
+    Criterion("time", "worker_hours", "Time", "least time", "no hours"),
+    Criterion("money", "cash", "Money", "least cash", "no cash"),
+    Criterion("effort", "kcal_net", "Effort", "least effort", "no effort"),
+    Criterion("carbon", "co2e", "Carbon", "least CO2e", "no CO2e"),
 )
 BY_WEIGHTS = "By the weights of all"
+WEIGHT_WRITTEN = "as written"
 FIGURES = ("clock_hours", "worker_hours", "kcal_net", "cash", "cash_and_time", "co2e")
-NOT_COMPARED = "not compared: a figure is missing"
 
 
 @dataclass(frozen=True)
 class RouteStudy:
     """Routes, the best by the weights first.
+
+    By the weights those routes are compared that have every figure that weighs something; each single question is
+    asked of all routes that have its figure.
 
     Attributes
     ----------
@@ -46,11 +50,17 @@ class RouteStudy:
     methods : dict
         Figures per cord of each method that was tried.
     routes : list of Route
-        Those that can be compared first, by their points.
+        Those that can be compared by the weights first, by their points.
     compared_n : int
         How many can be compared.
+    asked : dict
+        Weight of each question, as written or even.
+    is_weighted : bool
+        Whether weights are written.
+    weighed : tuple of Criterion
+        Questions with a weight that some route has a figure for: what the comparison needs.
     criteria : tuple of Criterion
-        Questions that the compared routes have figures for.
+        Questions that all compared routes have figures for.
     weights, means : tuple of float
         Of each of those questions: its weight, and the mean of its figure over the compared routes.
     points : list of float
@@ -63,6 +73,9 @@ class RouteStudy:
     methods: dict[str, MethodRates]
     routes: list[Route]
     compared_n: int
+    asked: dict[str, float]
+    is_weighted: bool
+    weighed: tuple[Criterion, ...]
     criteria: tuple[Criterion, ...]
     weights: tuple[float, ...]
     means: tuple[float, ...]
@@ -78,13 +91,34 @@ class RouteStudy:
         """Letter of a route and its methods."""
         return f"{letter(at)}: {' + '.join(self.routes[at].methods)}"
 
+    def known_at(self, figure: str) -> list[int]:
+        """Places of the routes that have a figure."""
+        return [at for at, route in enumerate(self.routes) if not isinstance(route.per_cord[figure], str)]
+
+    def without(self, figure: str) -> dict[str, list[int]]:
+        """Why routes lack a figure, with the places of those that lack it for that."""
+        found: dict[str, list[int]] = {}
+        for at, route in enumerate(self.routes):
+            why = route.per_cord[figure]
+            if isinstance(why, str):
+                found.setdefault(why, []).append(at)
+        return found
+
+    def lacks(self, per_cord: Mapping[str, float | str]) -> str:
+        """Which figure of the comparison a route or a method lacks, and why; empty if it has them all."""
+        for criterion in (*self.weighed, *self.criteria):
+            why = per_cord[criterion.figure]
+            if isinstance(why, str):
+                return f"{criterion.missing}: {why}"
+        return ""
+
     def points_of(self, method: str) -> float | None:
         """Points per cord of a method; a route's points are the sum of those of its methods. None if unknown."""
-        numbers = [self.methods[method].per_cord[criterion.figure] for criterion in self.criteria]
-        known = tuple(number for number in numbers if not isinstance(number, str))
-        if len(known) < len(numbers):
+        per_cord = self.methods[method].per_cord
+        if not self.criteria or self.lacks(per_cord):
             return None
-        return choice.weighted_points(rows=[known], weights=self.weights, means=self.means)[0]
+        row = tuple(float(per_cord[criterion.figure]) for criterion in self.criteria)
+        return choice.weighted_points(rows=[row], weights=self.weights, means=self.means)[0]
 
 
 def letter(at: int) -> str:
@@ -126,22 +160,24 @@ def route_study(
     judged = [criterion.figure for criterion in CRITERIA]
     most = int(value("choice.most_routes"))
     found = routes(methods=methods, tasks=tasks, figures=FIGURES, judged=judged, most=most)
-    criteria = _criteria(found.routes)
-    compared = [route for route in found.routes if _is_known(route, criteria)]
-    others = [route for route in found.routes if not _is_known(route, criteria)]
+    asked = weights_or_even(weights)
+    weighed = tuple(c for c in CRITERIA if asked[c.weight] and any(_is_known(route, [c]) for route in found.routes))
+    compared = [route for route in found.routes if weighed and _is_known(route, weighed)]
+    others = [route for route in found.routes if route not in compared]
+    criteria = tuple(c for c in CRITERIA if compared and all(_is_known(route, [c]) for route in compared))
     rows = [_numbers(route, criteria) for route in compared]
-    shares = weights_or_even(weights)
-    used = tuple(shares.get(criterion.weight, 0.0) for criterion in criteria)
-    if not any(used):
-        used = tuple(1.0 for _ in criteria)
+    used = tuple(asked[criterion.weight] for criterion in criteria)
     means = choice.criterion_means(rows=rows)
-    points = choice.weighted_points(rows=rows, weights=used, means=means) if criteria else [0.0] * len(rows)
+    points = choice.weighted_points(rows=rows, weights=used, means=means) if rows else []
     order = sorted(range(len(rows)), key=lambda at: (points[at], at))
     return RouteStudy(
         tasks=tasks,
         methods={method.name: method for method in methods},
         routes=[*(compared[at] for at in order), *others],
         compared_n=len(compared),
+        asked=asked,
+        is_weighted=any(weights.values()),
+        weighed=weighed,
         criteria=criteria,
         weights=used,
         means=means,
@@ -177,12 +213,3 @@ def _is_known(route: Route, criteria: Sequence[Criterion]) -> bool:
 
 def _numbers(route: Route, criteria: Sequence[Criterion]) -> tuple[float, ...]:
     return tuple(float(route.per_cord[criterion.figure]) for criterion in criteria)
-
-
-def _criteria(found: Sequence[Route]) -> tuple[Criterion, ...]:
-    """Questions that some routes have all figures for, the earlier ones first."""
-    used: list[Criterion] = []
-    for criterion in CRITERIA:
-        if any(_is_known(route, [*used, criterion]) for route in found):
-            used.append(criterion)
-    return tuple(used)

@@ -34,7 +34,7 @@ class TrialPair:
 
 def is_open(surety: RouteSurety) -> bool:
     """Whether the route that is best by the weights is less than probably so."""
-    return len(surety.best) > 1 and bool(surety.drawn) and surety.best[0] < value("compare.probably")
+    return len(surety.best) > 1 and surety.is_drawn and surety.best[0] < value("compare.probably")
 
 
 def rival(surety: RouteSurety) -> int:
@@ -140,9 +140,10 @@ def _who(task: PlanTask, pair: TrialPair) -> str:
 
 def trial_words(routes: RouteStudy, surety: RouteSurety, pairs: Sequence[TrialPair]) -> str:
     """Whether the choice is open, in words."""
-    if not routes.criteria or len(surety.best) < 2:
-        return "there is nothing to choose between"
-    if not surety.drawn:
+    if len(surety.best) < 2:
+        is_only = len(routes.routes) == 1
+        return "there is nothing to choose between" if is_only else "not told: fewer than two routes can be compared"
+    if not surety.is_drawn:
         return "how sure the choice is cannot be told: no figure has an interval"
     sure = f"{100 * min(surety.best[0], value('compare.shown_end')):.3g} %"
     if not pairs:
