@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from wood_xl.amounts import counted, in_doubt, joined
 from wood_xl.calc.doubt_words import rounded_texts
 from wood_xl.checks.problem import Level, Problem
 from wood_xl.data.cautions import CLOSING, cautions
@@ -21,6 +22,8 @@ TASK_WORDS = {
 GRAVEST = ("heart",)  # cautions that stand beside every result; the template's first sheet has them all
 FEW_SESSIONS = 3  # below this a figure is called rough
 MANY = 3  # sessions from which two digits of an interval are worded
+MOST_PLACES = 3  # of cells that are named in a sentence
+OF_PLAN = "plan-"
 OPEN, UNSURE, TAKES_LESS = "cannot tell yet", "cannot tell", " takes less"  # as the comparisons word it
 
 Row = dict[str, Any]
@@ -57,7 +60,9 @@ def answers(tables: dict[str, list[Row]], season: Row, problems: list[Problem]) 
         sentences.append(_doubt(rates))
     sentences += _warmth(tables, season["currency"])
     sentences += _not_counted(season, problems)
-    if not rates:
+    if rates:
+        sentences += looks(problems)
+    else:
         sentences.append(f"No session could be counted, so there is nothing to say yet: see {_problem_sheet()}.")
     return [*sentences, *_take_care()]
 
@@ -101,8 +106,7 @@ def _hours_saved(rows: list[Row], currency: str) -> list[str]:
         elif volume["value"] is None:
             words = f"{cost['value']:,.2f} {currency} (in cash it {volume['reason']})"
         else:
-            unit = "cords" if volume["unit"] == "cord" else volume["unit"]
-            at = f"{volume['value']:,.1f} {unit} a year: it {volume['basis']}"
+            at = f"{counted(volume, decimals=1)} a year: it {volume['basis']}"
             words = f"{cost['value']:,.2f} {currency} (in cash both cost the same at {at})"
         parts.append(f"{words} with {row['quicker']} instead of {row['slower']}")
     if not parts:
@@ -138,7 +142,7 @@ def _instead(wood: Row, currency: str) -> str:
     cost, co2 = wood["fuel_cost"], wood["fuel_co2"]
     parts = [] if cost["value"] is None else [f"{cost['value']:,.0f} {currency}"]
     parts += [] if co2["value"] is None else [f"{co2['value']:,.0f} {co2['unit']} of CO2"]
-    told = f" ({_joined(parts)})" if parts else ""
+    told = f" ({joined(parts)})" if parts else ""
     return f", as {amounts[0]['value']:,.0f} {amounts[0]['unit']} by {wood['instead_of']} would{told}"
 
 
@@ -152,16 +156,8 @@ def _methods(rows: list[Row], question: Question) -> str:
 
 
 def _amount(row: Row, question: Question) -> str:
-    """A figure with the digits that its doubt leaves: a middle and an interval, or for a single try the interval."""
-    figure = row[question.figure]
-    if figure["low"] is None:
-        return f"{figure['value']:,.{question.decimals}f} {question.unit}"
-    middle, low, high = rounded_texts(
-        middle=figure["value"], low=figure["low"], high=figure["high"], sessions_n=row["sessions_n"]
-    )
-    if row["sessions_n"] == 1:
-        return f"between {low} and {high} {question.unit}"
-    return f"about {middle} ({low} to {high}) {question.unit}"
+    figure, sessions_n = row[question.figure], row["sessions_n"]
+    return in_doubt(figure, unit=question.unit, decimals=question.decimals, sessions_n=sessions_n)
 
 
 def _verdicts(rows: list[Row]) -> list[str]:
@@ -190,13 +186,9 @@ def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
-def _joined(parts: list[str]) -> str:
-    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
-
-
 def _doubt(rates: list[Row]) -> str:
     rough = [row["method"] for row in rates if row["sessions_n"] < FEW_SESSIONS]
-    few = f" Fewer than {FEW_SESSIONS} sessions stand behind {_joined(rough)}: take those as rough." if rough else ""
+    few = f" Fewer than {FEW_SESSIONS} sessions stand behind {joined(rough)}: take those as rough." if rough else ""
     return (
         "In brackets stands between what the true figure lies, 19 times in 20. An assumed day-to-day spread is in "
         "it, so that few sessions make wide brackets; for money and air also a usual doubt of prices, lives and "
@@ -216,6 +208,26 @@ def _not_counted(season: Row, problems: list[Problem]) -> list[str]:
         where = f"The sheet {_problem_sheet()} lists them."
         sentences.append(f"{fixes} {cells} for a mend; figures that need them are not given. {where}")
     return sentences
+
+
+def looks(problems: list[Problem]) -> list[str]:
+    """A sentence about what is unusual and was used as it stands; none if nothing is.
+
+    What keeps a figure back is told beside the figure, and what is about the plan beside the plan.
+
+    Parameters
+    ----------
+    problems : list of Problem
+        Everything that was found.
+    """
+    found = [p for p in problems if p.level is Level.LOOK and not p.withholds and not p.code.startswith(OF_PLAN)]
+    if not found:
+        return []
+    places = list(dict.fromkeys(p.where for p in found if p.where))
+    more = ["others"] if len(places) > MOST_PLACES or not all(p.where for p in found) else []
+    where = f" ({joined([*places[:MOST_PLACES], *more])})" if places else ""
+    lines = "line" if len(found) == 1 else "lines"
+    return [f"{len(found)} {lines} marked LOOK on the sheet {_problem_sheet()} may move these figures{where}."]
 
 
 def _problem_sheet() -> str:

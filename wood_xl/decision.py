@@ -4,22 +4,27 @@ from __future__ import annotations
 
 from typing import Any
 
-from wood_xl.calc.doubt_words import rounded_texts
+from wood_xl.amounts import counted, in_doubt, joined
+from wood_xl.answers import TASK_WORDS, looks
+from wood_xl.calc.routes import NEEDED
 from wood_xl.checks.problem import Level, Problem
 from wood_xl.schema.model import results_definition, season_definition
+from wood_xl.study.routes import WEIGHT_WRITTEN
 
 STEPS_N = 3
 FEW_SESSIONS = 3  # a method with fewer is worth another session before much else
-MANY = 3  # sessions from which two digits of an interval are worded
+MANY = 3  # sessions from which a middle is named and three digits can stand
 NEXT_SEASON, NEXT_STEPS = "Next season", "Next steps"
 ABOUT_THE_PLAN = (NEXT_SEASON, NEXT_STEPS)
 PARTS = ("Question", "Answer", "How sure", *ABOUT_THE_PLAN)
+NOT_KNOWN = "not known"
 CONTRASTS = {"Time": "Quickest", "Money": "Cheapest"}
 
 Row = dict[str, Any]
+Tables = dict[str, list[Row]]
 
 
-def decision(tables: dict[str, list[Row]], plan: Row, season: Row, problems: list[Problem]) -> list[Row]:
+def decision(tables: Tables, plan: Row, season: Row, problems: list[Problem]) -> list[Row]:
     """Rows of the first page, each a word and a sentence; empty if no session counts.
 
     Parameters
@@ -36,53 +41,129 @@ def decision(tables: dict[str, list[Row]], plan: Row, season: Row, problems: lis
     if not tables["routes"]:
         return []
     parts = {
-        "Question": _question(tables["choice"]),
-        "Answer": _answer(tables, season["currency"]),
-        "How sure": _how_sure(tables["choice"]),
-        NEXT_SEASON: _next_season(plan, season["currency"]),
+        "Question": _question(tables),
+        "Answer": " ".join([*_answer(tables, season["currency"]), *_without(tables), *looks(problems)]),
+        "How sure": _how_sure(tables),
+        NEXT_SEASON: _next_season(tables, plan, season["currency"]),
         NEXT_STEPS: _next_steps(tables, plan, season["currency"], problems),
     }
     return [{"part": part, "text": text} for part, text in parts.items()]
 
 
-def _question(choice: list[Row]) -> str:
-    weights = [
-        f"{row['question'].lower()} {row['weight']['value']:g}" for row in choice if _value(row, "weight") is not None
-    ]
-    weighed = f" The weights are {_joined(weights)}." if weights else ""
-    return f"Which way of making a cord, from log to stack, suits you best?{weighed}"
+def _question(tables: Tables) -> str:
+    tasks = _tasks(tables)
+    is_whole = all(task in tasks for task in NEEDED)
+    start = "tree" if "fell" in tasks else "log"
+    doing = joined([TASK_WORDS[task].lower() for task in tasks])
+    if len(tables["routes"]) == 1:
+        return f"What does a cord take, from {start} to stack?" if is_whole else f"What does {doing} a cord take?"
+    way = f"making a cord, from {start} to stack," if is_whole else f"{doing} a cord"
+    return f"Which way of {way} suits you best? {_weights(tables['choice'])}"
 
 
-def _answer(tables: dict[str, list[Row]], currency: str) -> str:
-    best = tables["routes"][0]
-    if _value(best, "points") is None:
-        return f"It cannot be told: {best['points']['reason']}. {_per_cord(best, currency)}"
-    return " ".join([f"Route A: {best['methods']}. {_per_cord(best, currency)}", *_contrasts(tables, currency)])
+def _tasks(tables: Tables) -> list[str]:
+    """Tasks of which a session counts, in the order in which the wood goes through them."""
+    methods = tables["routes"][0]["methods"]
+    rows = [row for row in tables["rates_per_cord"] if _has(tables["routes"][0], row["method"])]
+    return [row["task"] for row in sorted(rows, key=lambda row: methods.index(row["method"]))]
 
 
-def _per_cord(route: Row, currency: str) -> str:
-    return (
-        f"A cord takes {_with_ends(route, 'worker_hours', 1, 'worker hours')}, "
-        f"{_with_ends(route, 'kcal_net', 0, 'kcal beyond rest')}, {_with_ends(route, 'cash', 2, currency)} and "
-        f"{_with_ends(route, 'co2e', 1, route['co2e']['unit'] + ' of CO2e')}."
-    )
+def _has(route: Row, method: str) -> bool:
+    return f" + {method} + " in f" + {route['methods']} + "
 
 
-def _contrasts(tables: dict[str, list[Row]], currency: str) -> list[str]:
-    """The quickest and the cheapest route, where that is another one."""
+def _weights(choice: list[Row]) -> str:
+    rows = [row for row in choice if _value(row, "weight") is not None]
+    if any(row["weight"]["basis"] != WEIGHT_WRITTEN for row in rows):
+        return f"No weights are written: {joined([row['question'].lower() for row in rows])} count alike."
+    weights = [f"{row['question'].lower()} {row['weight']['value']:g}" for row in rows if row["weight"]["value"]]
+    return f"The weight is {weights[0]} alone." if len(weights) == 1 else f"The weights are {joined(weights)}."
+
+
+def _compared_n(tables: Tables) -> int:
+    """Routes that are compared by the weights; they come first."""
+    return sum(_value(row, "points") is not None for row in tables["routes"])
+
+
+def _answer(tables: Tables, currency: str) -> list[str]:
+    first, compared_n = tables["routes"][0], _compared_n(tables)
+    takes = _per_cord(tables, first, currency)
+    if len(tables["routes"]) == 1:
+        told = [f"Only {first['methods']} has sessions that count. By it {takes}"]
+    elif compared_n == 0:
+        told = ["It cannot be told: no way has every figure that weighs."]
+    elif compared_n == 1:
+        told = [f"It cannot be told: only route A, {first['methods']}, has every figure that weighs. By it {takes}"]
+    else:
+        told = [f"Route A: {first['methods']}. {takes[0].upper()}{takes[1:]}"]
+    if len(tables["routes"]) > 1:
+        told += _contrasts(tables, first if compared_n else None, currency)
+        told += _not_compared(tables["choice"], is_told=compared_n > 0)
+    return told
+
+
+def _per_cord(tables: Tables, route: Row, currency: str) -> str:
+    """What a cord takes by a route, and what of that is not known."""
+    amounts = {
+        "hours": ("worker_hours", 1, "worker hours"),
+        "effort": ("kcal_net", 0, "kcal beyond rest"),
+        "cash": ("cash", 2, currency),
+        "CO2e": ("co2e", 1, f"{route['co2e']['unit']} of CO2e"),
+    }
+    known = [_amount(tables, route, *how) for how in amounts.values() if _value(route, how[0]) is not None]
+    lacking: dict[str, list[str]] = {}
+    for words, (key, *_) in amounts.items():
+        if _value(route, key) is None:
+            lacking.setdefault(route[key]["reason"], []).append(words)
+    unknown = [f"{joined(words)} ({why})" for why, words in lacking.items()]
+    not_known = f" Not known: {'; '.join(unknown)}." if unknown else ""
+    return f"a cord takes {joined(known)}.{not_known}" if known else f"nothing of a cord is known.{not_known}"
+
+
+def _amount(tables: Tables, route: Row, key: str, decimals: int, unit: str) -> str:
+    """A figure of a route as those of its methods are told: if all are single tries, without a middle."""
+    tries = [row["sessions_n"] for row in tables["rates_per_cord"] if _has(route, row["method"])]
+    return in_doubt(route[key], unit=unit, decimals=decimals, sessions_n=max(tries, default=MANY))
+
+
+def _contrasts(tables: Tables, told: Row | None, currency: str) -> list[str]:
+    """The quickest and the cheapest route, where that is another one than was told."""
     routes = {f"{row['route']}: {row['methods']}": row for row in tables["routes"]}
     sentences = []
     for row in tables["choice"]:
         word, other = CONTRASTS.get(row["question"]), routes.get(row["best"])
-        if word and other is not None and other is not tables["routes"][0]:
-            cost = f"{_amount(other, 'worker_hours', 1, 'h')}, {_amount(other, 'cash', 2, currency)}"
-            sentences.append(f"{word}: {other['methods']} ({cost}).")
+        if word and other is not None and other is not told:
+            parts = (("worker_hours", 1, "worker hours"), ("cash", 2, currency))
+            known = [_amount(tables, other, *how) for how in parts if _value(other, how[0]) is not None]
+            sentences.append(f"{word}: {other['methods']}, {joined(known)}.")
     return sentences
 
 
-def _how_sure(choice: list[Row]) -> str:
-    overall = choice[-1]
-    sentences = []
+def _not_compared(choice: list[Row], *, is_told: bool) -> list[str]:
+    """Which routes could not be compared in what has a weight, and why.
+
+    What no route is compared in is not known of a route that was told either, and was said there.
+    """
+    return [
+        f"Not compared in {row['question'].lower()}: {row['left_out']}."
+        for row in choice
+        if row["left_out"] and _value(row, "weight") and not (is_told and row["best"] == NOT_KNOWN)
+    ]
+
+
+def _without(tables: Tables) -> list[str]:
+    """Tasks of firewood that are in no figure."""
+    tried = _tasks(tables)
+    absent = [TASK_WORDS[task].lower() for task in NEEDED if task not in tried]
+    return [f"Without {joined(absent)}: no session that counts tells of it."] if absent else []
+
+
+def _how_sure(tables: Tables) -> str:
+    if len(tables["routes"]) == 1:
+        return "There is no other route to compare with."
+    overall, sentences = tables["choice"][-1], []
+    if _compared_n(tables) in (0, 1):
+        return f"Not told: {overall['sure']['reason']}."
     if _value(overall, "sure") is None:
         sentences.append(f"Not told: {overall['sure']['reason']}.")
     else:
@@ -90,7 +171,7 @@ def _how_sure(choice: list[Row]) -> str:
         sentences.append(f"{overall['surety'].capitalize()}: the best in {share} of what the intervals allow.")
     moves = [
         f"weight of {row['question'].lower()}: {row['change']}"
-        for row in choice
+        for row in tables["choice"]
         if row["change"].startswith(("below", "above"))
     ]
     sentences.append(
@@ -99,27 +180,54 @@ def _how_sure(choice: list[Row]) -> str:
     return " ".join(sentences)
 
 
-def _next_season(plan: Row, currency: str) -> str:
+def _next_season(tables: Tables, plan: Row, currency: str) -> str:
     if _value(plan, "volume_planned") is None:
         return f"No plan: {plan['volume_planned']['reason']}."
-    amounts = (
-        f"{_amount(plan, 'volume_planned', 2, plan['volume_planned']['unit'])} in "
-        f"{_amount(plan, 'worker_hours', 0, 'worker hours')} for {_amount(plan, 'cash', 0, currency)} and "
-        f"{_amount(plan, 'co2e', 1, plan['co2e']['unit'] + ' of CO2e')}"
-    )
-    days = (
-        f", {plan['sessions_n']} sessions from {plan['start']} to {plan['last_session']}"
-        if plan["sessions_n"]
-        else ""
-    )
-    missing = _value(plan, "shortfall")
-    short = f" {_amount(plan, 'shortfall', 2, plan['shortfall']['unit'])} are missing." if missing else ""
-    return f"{amounts}{days}; {plan['limits']}.{short}"
+    amounts = {
+        "hours": ("worker_hours", 0, "worker hours"),
+        "cash": ("cash", 0, currency),
+        "CO2e": ("co2e", 1, f"{plan['co2e']['unit']} of CO2e"),
+    }
+    known = [
+        in_doubt(plan[key], unit=unit, decimals=decimals, sessions_n=MANY)
+        for key, decimals, unit in amounts.values()
+        if _value(plan, key) is not None
+    ]
+    unknown = [words for words, (key, *_) in amounts.items() if _value(plan, key) is None]
+    sessions = f"{plan['sessions_n']} {'session' if plan['sessions_n'] == 1 else 'sessions'}"
+    parts = [
+        joined(known),
+        *([f"{joined(unknown)} not known"] if unknown else []),
+        *([f"{sessions} from {plan['start']} to {plan['last_session']}"] if plan["sessions_n"] else []),
+        plan["limits"],
+    ]
+    sentences = [
+        f"{counted(plan['volume_planned'])}: {'; '.join(parts)}.",
+        *([f"Missing: {counted(plan['shortfall'])}."] if _value(plan, "shortfall") else []),
+        *_mixed(tables),
+        *([f"The plan is without {plan['left_out']}."] if plan["left_out"] else []),
+    ]
+    return " ".join(sentences)
 
 
-def _next_steps(tables: dict[str, list[Row]], plan: Row, currency: str, problems: list[Problem]) -> str:
+def _mixed(tables: Tables) -> list[str]:
+    """How the plan does what it does in another way than route A; nothing if it is all by that."""
+    first = tables["routes"][0]
+    other_ways = []
+    for task in dict.fromkeys(row["task"] for row in tables["plan_mix"]):
+        rows = [row for row in tables["plan_mix"] if row["task"] == task]
+        whole = sum(row["volume"]["value"] for row in rows)
+        if all(_has(first, row["method"]) for row in rows):
+            continue
+        shares = [f"{100 * row['volume']['value'] / whole:.0f} % with {row['method']}" for row in rows]
+        other_ways.append(f"{task} {joined(shares)}" if len(rows) > 1 else f"{task} with {rows[0]['method']}")
+    return [f"It is not all by route A: {'; '.join(other_ways)}."] if other_ways else []
+
+
+def _next_steps(tables: Tables, plan: Row, currency: str, problems: list[Problem]) -> str:
     steps = [
         *_mends(problems),
+        *_figures_to_write(tables["choice"]),
         *_trials(tables["trials"]),
         *([f"Choose: {plan['ways']}."] if plan["ways"] else []),
         *_first_day(tables["plan_sessions"]),
@@ -141,6 +249,11 @@ def _mends(problems: list[Problem]) -> list[str]:
     return [f"Mend the {fixes} {'cell that waits' if fixes == 1 else 'cells that wait'}: sheet {where}."]
 
 
+def _figures_to_write(choice: list[Row]) -> list[str]:
+    where = results_definition().sheet("problems").result_sheet
+    return [f"Write what is missing to compare all routes: sheet {where}."] if choice[-1]["left_out"] else []
+
+
 def _trials(trials: list[Row]) -> list[str]:
     if not trials:
         return []
@@ -153,7 +266,7 @@ def _first_day(sessions: list[Row]) -> list[str]:
         return []
     first = sessions[0]
     own = [row for row in sessions if row["date"] == first["date"]]
-    words = _joined([f"{row['who']} {row['minutes']['value']:.0f} min of {row['method']}" for row in own])
+    words = joined([f"{row['who']} {row['minutes']['value']:.0f} min of {row['method']}" for row in own])
     where = results_definition().sheet("plan_sessions").result_sheet
     return [f"Begin on {first['weekday']} {first['date']}: {words} (sheet {where})."]
 
@@ -168,27 +281,9 @@ def _shopping(goods: list[Row], plan: Row, currency: str) -> list[str]:
 
 def _more_sessions(rates: list[Row]) -> list[str]:
     few = [row["method"] for row in rates if 0 < row["sessions_n"] < FEW_SESSIONS]
-    return [f"Time more sessions of {_joined(few)}."] if few else []
+    return [f"Time more sessions of {joined(few)}."] if few else []
 
 
 def _value(row: Row, key: str) -> float | None:
     value: float | None = row[key]["value"]
     return value
-
-
-def _amount(row: Row, key: str, decimals: int, unit: str) -> str:
-    value = _value(row, key)
-    return f"{unit} not known" if value is None else f"{value:,.{decimals}f} {unit}"
-
-
-def _with_ends(row: Row, key: str, decimals: int, unit: str) -> str:
-    """An amount with the digits that its interval leaves, and the interval."""
-    figure = row[key]
-    if figure["value"] is None or figure["low"] is None:
-        return _amount(row, key, decimals, unit)
-    middle, low, high = rounded_texts(middle=figure["value"], low=figure["low"], high=figure["high"], sessions_n=MANY)
-    return f"about {middle} {unit} ({low} to {high})"
-
-
-def _joined(parts: list[str]) -> str:
-    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"

@@ -46,7 +46,7 @@ def test_rows_beside_the_verdict_and_pairs_without_a_figure_are_not_told() -> No
 
 
 @pytest.mark.parametrize(
-    ("sessions_n", "words"), [(1, "between 6.0 and 11 worker hours"), (3, "about 7.6 (6.0 to 11) worker hours")]
+    ("sessions_n", "words"), [(1, "between 6.0 and 11 worker hours"), (3, "about 7.6 worker hours (6.0 to 11)")]
 )
 def test_a_single_try_is_told_by_its_ends(sessions_n: int, words: str) -> None:
     results = document()

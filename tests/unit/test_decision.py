@@ -27,7 +27,8 @@ def told(document: Row, problems: Any = ()) -> dict[str, str]:
 def test_each_part_says_its_figures(document: Row) -> None:
     words = told(document)
     assert list(words) == ["Question", "Answer", "How sure", "Next season", "Next steps"]
-    assert "The weights are time 6." in words["Question"]
+    assert words["Question"].startswith("Which way of bucking and splitting a cord suits you best?")
+    assert words["Question"].endswith("The weight is time 6 alone.")
     best = document["routes"][0]
     assert words["Answer"].startswith(
         f"Route A: {best['methods']}. A cord takes about 3.9 worker hours (2.9 to 5.3), "
@@ -42,20 +43,24 @@ def test_there_are_never_more_than_three_steps_and_mends_come_first(document: Ro
     assert told(document, [fix])["Next steps"].count("Mend") == (fix.level.name == "FIX")
     steps = told(document)["Next steps"]
     assert [number for number in "12345" if f"{number}. " in steps] == ["1", "2", "3"]
-    assert steps.startswith("1. Try first: 2026-02-14")
+    assert steps.startswith(
+        "1. Write what is missing to compare all routes: sheet Problems. 2. Try first: 2026-02-14"
+    )
+    document["choice"][-1]["left_out"] = ""
+    assert told(document)["Next steps"].startswith("1. Try first: 2026-02-14")
 
 
 def test_without_trials_the_first_day_comes_first(document: Row) -> None:
-    document["trials"] = []
+    document["trials"], document["choice"][-1]["left_out"] = [], ""
     assert told(document)["Next steps"].startswith("1. Begin on Saturday 2026-02-14: Ada 120 min of ")
 
 
 def test_an_open_end_says_what_is_missing_and_the_ways_out(document: Row) -> None:
-    document["trials"] = []
+    document["trials"], document["choice"][-1]["left_out"] = [], ""
     document["plan"]["ways"] = "raise hours in all by 23 %"
     document["plan"]["shortfall"]["value"] = 1.25
     words = told(document)
-    assert words["Next season"].endswith("1.25 cord are missing.")
+    assert "all limits are kept. Missing: 1.25 cords." in words["Next season"]
     assert words["Next steps"].startswith("1. Choose: raise hours in all by 23 %.")
 
 
@@ -69,8 +74,16 @@ def test_without_a_plan_the_sheet_is_asked_for(document: Row) -> None:
 
 
 def test_a_figure_that_is_missing_is_not_made_up(document: Row) -> None:
-    document["routes"][0]["cash"] |= {"value": None, "reason": "no price"}
-    assert "USD not known" in told(document)["Answer"]
+    route = document["routes"][0]
+    hours = "A cord takes about 3.9 worker hours (2.9 to 5.3)"
+    route["cash"] |= {"value": None, "reason": "no price"}
+    answer = told(document)["Answer"]
+    assert f"{hours}, about 1,400 kcal beyond rest (900 to 2,200) and about 6.4 lb of CO2e (" in answer
+    assert "). Not known: cash (no price)." in answer
+    route["co2e"] |= {"value": None, "reason": "no price"}
+    route["kcal_net"] |= {"value": None, "reason": "no weight"}
+    answer = told(document)["Answer"]
+    assert f"{hours}. Not known: effort (no weight); cash and CO2e (no price)." in answer
     document["choice"][-1]["sure"] |= {"value": None, "reason": "no interval is known"}
     assert told(document)["How sure"].startswith("Not told: no interval is known.")
 
@@ -78,3 +91,142 @@ def test_a_figure_that_is_missing_is_not_made_up(document: Row) -> None:
 def test_without_a_route_there_is_no_first_page(document: Row) -> None:
     document["routes"] = []
     assert decision(document, document["plan"], document["season"], []) == []
+
+
+def tasks(document: Row, **tried: int) -> None:
+    """Leave one method for each of these tasks, with so many sessions; those with any are in every route."""
+    row = document["rates_per_cord"][0]
+    document["rates_per_cord"] = [
+        {**row, "method": f"{task} by hand", "task": task, "sessions_n": n} for task, n in tried.items()
+    ]
+    for route in document["routes"]:
+        route["methods"] = " + ".join(f"{task} by hand" for task, n in tried.items() if n)
+
+
+@pytest.mark.parametrize(
+    ("tried", "question", "absent"),
+    [
+        ({"buck": 2, "split": 1, "stack": 3}, "making a cord, from log to stack, suits", ""),
+        ({"fell": 1, "buck": 2, "split": 1, "stack": 3}, "making a cord, from tree to stack, suits", ""),
+        ({"buck": 2, "split": 0}, "bucking a cord suits", "Without splitting and stacking: no session"),
+        ({"split": 2, "haul": 1, "stack": 1}, "splitting, hauling and stacking a cord suits", "Without bucking: no"),
+    ],
+)
+def test_the_question_has_the_tasks_that_were_tried(
+    document: Row, tried: dict[str, int], question: str, absent: str
+) -> None:
+    tasks(document, **tried)
+    document["plan"]["volume_planned"] |= {"value": None, "reason": "no wood wanted is written"}
+    words = told(document)
+    assert question in words["Question"]
+    assert ("Without" in words["Answer"]) == bool(absent)
+    assert absent in words["Answer"]
+
+
+def test_all_weights_are_named_or_that_none_is_written(document: Row) -> None:
+    first = document["choice"][0]
+    for question, weight in (("Money", 5.0), ("Effort", 3.0), ("Carbon", 0.0)):
+        row = copy.deepcopy(first) | {"question": question, "best": "not known"}
+        row["weight"]["value"] = weight
+        document["choice"].insert(-1, row)
+    assert told(document)["Question"].endswith("The weights are time 6, money 5 and effort 3.")
+    for row in document["choice"][:-1]:
+        row["weight"]["basis"] = "none is written: all count alike"
+    words = told(document)["Question"]
+    assert words.endswith("No weights are written: time, money, effort and carbon count alike.")
+
+
+def test_one_route_is_no_choice(document: Row) -> None:
+    document["routes"] = document["routes"][:1]
+    words = told(document)
+    assert words["Question"] == "What does bucking and splitting a cord take?"
+    methods = document["routes"][0]["methods"]
+    assert words["Answer"].startswith(f"Only {methods} has sessions that count. By it a cord takes about 3.9")
+    assert words["How sure"] == "There is no other route to compare with."
+    tasks(document, buck=1, split=1, stack=1)
+    assert told(document)["Question"] == "What does a cord take, from log to stack?"
+
+
+def test_one_route_with_all_figures_is_not_called_the_best(document: Row) -> None:
+    document["routes"][1]["points"] |= {"value": None, "reason": "no cash: no price"}
+    document["choice"][-1]["sure"] |= {"value": None, "reason": "no other route has every figure that weighs"}
+    words = told(document)
+    assert words["Answer"].startswith(
+        f"It cannot be told: only route A, {document['routes'][0]['methods']}, has every"
+    )
+    assert words["How sure"] == "Not told: no other route has every figure that weighs."
+
+
+def test_without_a_route_that_has_all_figures_the_quickest_is_told_still(document: Row) -> None:
+    for route in document["routes"]:
+        route["points"] |= {"value": None, "reason": "no cash: no price"}
+    document["choice"][0]["left_out"] = "B (no time)"
+    answer = told(document)["Answer"]
+    assert answer.startswith("It cannot be told: no way has every figure that weighs. Quickest: ")
+    assert "Not compared in time: B (no time)." in answer
+
+
+def test_the_quickest_is_told_with_what_is_known_of_it(document: Row) -> None:
+    other = document["routes"][1]
+    document["choice"][0]["best"] = f"B: {other['methods']}"
+    assert f"Quickest: {other['methods']}, 12.9 worker hours and 9.10 USD." in told(document)["Answer"]
+    other["cash"] |= {"value": None, "reason": "no price"}
+    assert f"Quickest: {other['methods']}, 12.9 worker hours." in told(document)["Answer"]
+
+
+def test_routes_that_lack_what_weighs_are_named_with_their_reason(document: Row) -> None:
+    row = copy.deepcopy(document["choice"][0]) | {"question": "Money", "left_out": "C (no price of the splitter)"}
+    document["choice"].insert(-1, row)
+    assert "Not compared in money: C (no price of the splitter)." in told(document)["Answer"]
+    row["weight"]["value"] = 0.0
+    assert "Not compared" not in told(document)["Answer"]
+
+
+def test_a_plan_by_other_ways_than_the_best_route_says_so(document: Row) -> None:
+    mixed = told(document)["Next season"]
+    method = document["plan_mix"][1]["method"]
+    assert mixed.endswith(f"It is not all by route A: splitting with {method}.")
+    best = document["routes"][0]["methods"].split(" + ")[1]
+    third = copy.deepcopy(document["plan_mix"][1]) | {"method": best}
+    third["volume"]["value"] *= 3
+    document["plan_mix"].append(third)
+    assert f"splitting 25 % with {method} and 75 % with {best}." in told(document)["Next season"]
+    del document["plan_mix"][1]
+    assert "route A" not in told(document)["Next season"]
+
+
+def test_what_the_plan_is_without_is_said_in_its_sentence(document: Row) -> None:
+    document["plan"]["left_out"] = "chain saw bucking (no cash: no price of chain saw)"
+    document["plan"]["sessions_n"] = 1
+    words = told(document)["Next season"]
+    assert words.endswith("The plan is without chain saw bucking (no cash: no price of chain saw).")
+    assert "; 1 session from 2026-02-14 to" in words
+
+
+def test_open_looks_are_counted_where_the_answer_stands(document: Row) -> None:
+    assert "LOOK" not in told(document)["Answer"]
+    lot = problem("season-lot-fraction-unusual", found='"oak"', value="1.52", used="It was not used.")
+    cell = problem("cell-unusual", Place("Cuts", 5, 2), found="99 in", expected="3 to 40 in")
+    held = problem("row-no-price", Place("Tools", 4, 3))
+    plan = problem("plan-task-without-method", found="stacking")
+    words = told(document, [lot, cell, held, plan])["Answer"]
+    assert words.endswith("2 lines marked LOOK on the sheet Problems may move these figures (Cuts!B5 and others).")
+    assert told(document, [cell])["Answer"].endswith(
+        "1 line marked LOOK on the sheet Problems may move these figures (Cuts!B5)."
+    )
+    assert told(document, [lot])["Answer"].endswith("may move these figures.")
+    assert "LOOK" not in told(document, [held, plan])["Answer"]
+
+
+def test_an_answer_has_the_words_of_its_methods(document: Row) -> None:
+    route = document["routes"][0]
+    route["worker_hours"] |= {"low": 2.2, "high": 7.1}
+    names = route["methods"].split(" + ")
+    rows = [row for row in document["rates_per_cord"] if row["method"] in names]
+    assert len(rows) == len(names)
+    for row, n in zip(rows, (1, 3), strict=True):
+        row["sessions_n"] = n
+    assert "A cord takes about 3.9 worker hours (2.2 to 7.1)" in told(document)["Answer"]
+    for row in rows:
+        row["sessions_n"] = 1
+    assert "A cord takes between 2.2 and 7.1 worker hours" in told(document)["Answer"]

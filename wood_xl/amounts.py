@@ -1,0 +1,79 @@
+"""Figures of the results as parts of sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from wood_xl.calc.doubt_words import rounded_texts
+
+PLURALS = {"cord": "cords"}
+
+Row = dict[str, Any]
+
+
+def in_doubt(figure: Row, *, unit: str, decimals: int, sessions_n: int) -> str:
+    """An amount that is known, with its unit and the digits that its interval leaves.
+
+    Parameters
+    ----------
+    figure : dict
+        Of the results document, with a value.
+    unit : str
+        In words.
+    decimals : int
+        For a figure without an interval.
+    sessions_n : int
+        Sessions behind it.
+
+    Returns
+    -------
+    str
+        A middle and an interval; for a single try the interval alone, which has no middle worth naming.
+
+    Examples
+    --------
+    >>> in_doubt({"value": 5.58, "low": 2.9, "high": 11.2}, unit="h", decimals=1, sessions_n=3)
+    'about 5.6 h (2.9 to 12)'
+    >>> in_doubt({"value": 5.58, "low": 2.9, "high": 11.2}, unit="h", decimals=1, sessions_n=1)
+    'between 2.9 and 12 h'
+    """
+    if figure["low"] is None:
+        return f"{figure['value']:,.{decimals}f} {unit}"
+    middle, low, high = rounded_texts(
+        middle=figure["value"], low=figure["low"], high=figure["high"], sessions_n=sessions_n
+    )
+    return f"between {low} and {high} {unit}" if sessions_n == 1 else f"about {middle} {unit} ({low} to {high})"
+
+
+def counted(figure: Row, *, decimals: int = 2) -> str:
+    """An amount as it was written or planned, with its unit: no zeros at its end, and more than one are many.
+
+    Parameters
+    ----------
+    figure : dict
+        Of the results document, with a value.
+    decimals : int
+        At most so many, 1 or more.
+
+    Examples
+    --------
+    >>> counted({"value": 4.0, "unit": "cord"}), counted({"value": 1.0, "unit": "cord"})
+    ('4 cords', '1 cord')
+    >>> counted({"value": 0.712, "unit": "stacked m3"})
+    '0.71 stacked m3'
+    """
+    number = f"{figure['value']:,.{decimals}f}".rstrip("0").rstrip(".")
+    unit = figure["unit"]
+    return f"{number} {unit if number == '1' else PLURALS.get(unit, unit)}"
+
+
+def joined(parts: Sequence[str]) -> str:
+    """Parts of a list in a sentence.
+
+    Examples
+    --------
+    >>> joined(["time 5", "money 5", "effort 3"])
+    'time 5, money 5 and effort 3'
+    """
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
