@@ -74,7 +74,7 @@ def _has(route: Row, method: str) -> bool:
 
 def _weights(choice: list[Row]) -> str:
     rows = [row for row in choice if _value(row, "weight") is not None]
-    if any(row["weight"]["basis"] != WEIGHT_WRITTEN for row in rows):
+    if any(row["weight"]["reason"] != WEIGHT_WRITTEN for row in rows):
         return f"No weights are written: {joined([row['question'].lower() for row in rows])} count alike."
     weights = [f"{row['question'].lower()} {row['weight']['value']:g}" for row in rows if row["weight"]["value"]]
     return f"The weight is {weights[0]} alone." if len(weights) == 1 else f"The weights are {joined(weights)}."
@@ -168,7 +168,8 @@ def _how_sure(tables: Tables) -> str:
         sentences.append(f"Not told: {overall['sure']['reason']}.")
     else:
         share = f"{overall['sure']['value']:.3g} %"
-        sentences.append(f"{overall['surety'].capitalize()}: the best in {share} of what the intervals allow.")
+        best = "the best of those compared" if overall["left_out"] else "the best"
+        sentences.append(f"{overall['surety'].capitalize()}: {best} in {share} of what the intervals allow.")
     moves = [
         f"weight of {row['question'].lower()}: {row['change']}"
         for row in tables["choice"]

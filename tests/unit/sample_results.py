@@ -562,8 +562,7 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
         ("B", f"{BUCK_SAW} + {LONG_METHOD}", 12.9, 9.1, 0.0, 117.6, 9.0,
          "least cash; least CO2; best at some weights", 12.4, 5400.0, 241.3),
         ("C", f"{BUCK_SAW} + {SPLIT_ENGINE}", 10.2, not_given("no price of the splitter"), 1.1,
-         *(not_given("no cash: no price of the splitter"),) * 2,
-         "not compared by the weights: no cash: no price of the splitter", 9.9, 3900.0,
+         not_given("no cash"), not_given("not compared by the weights"), "not compared by the weights", 9.9, 3900.0,
          not_given("no price of the splitter")),
     ],
     "routes_year": [
@@ -573,8 +572,8 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
          f"{BUCK_SAW}: very high; {LONG_METHOD}: not known"),
     ],
     "choice": [
-        ("Time", f"A: {BUCK_CHAIN} + {SPLIT_ENGINE}", 231.0, 99.9, "clearly", Figure(6.0, "as written"), 1.4, 10.0,
-         "below 1.4 route B is best", ""),
+        ("Time", f"A: {BUCK_CHAIN} + {SPLIT_ENGINE}", 231.0, 99.9, "clearly", Figure(6.0, reason="as written"),
+         1.4, 10.0, "below 1.4 route B is best", ""),
         ("By the weights of all", f"A: {BUCK_CHAIN} + {SPLIT_ENGINE}", 42.7, 91.0,
          "probably", *(not_given("all weights together"),) * 3, "",
          "C (no cash: no price of the splitter)"),

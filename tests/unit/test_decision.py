@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from sample_results import sample_results
 
+from wood_xl.answers import answers
 from wood_xl.checks.problem import Place, problem
 from wood_xl.decision import decision
 
@@ -33,7 +34,9 @@ def test_each_part_says_its_figures(document: Row) -> None:
     assert words["Answer"].startswith(
         f"Route A: {best['methods']}. A cord takes about 3.9 worker hours (2.9 to 5.3), "
     )
-    assert words["How sure"].startswith("Probably: the best in 91 % of what the intervals allow.")
+    assert words["How sure"].startswith("Probably: the best of those compared in 91 % of what the intervals allow.")
+    document["choice"][-1]["left_out"] = ""
+    assert told(document)["How sure"].startswith("Probably: the best in 91 % of what the intervals allow.")
     assert "weight of time: below 1.4 route B is best" in words["How sure"]
     assert "2 sessions from 2026-02-14 to 2026-04-04; all limits are kept." in words["Next season"]
 
@@ -131,7 +134,7 @@ def test_all_weights_are_named_or_that_none_is_written(document: Row) -> None:
         document["choice"].insert(-1, row)
     assert told(document)["Question"].endswith("The weights are time 6, money 5 and effort 3.")
     for row in document["choice"][:-1]:
-        row["weight"]["basis"] = "none is written: all count alike"
+        row["weight"]["reason"] = "none is written: all count alike"
     words = told(document)["Question"]
     assert words.endswith("No weights are written: time, money, effort and carbon count alike.")
 
@@ -148,7 +151,7 @@ def test_one_route_is_no_choice(document: Row) -> None:
 
 
 def test_one_route_with_all_figures_is_not_called_the_best(document: Row) -> None:
-    document["routes"][1]["points"] |= {"value": None, "reason": "no cash: no price"}
+    document["routes"][1]["points"] |= {"value": None, "reason": "no cash"}
     document["choice"][-1]["sure"] |= {"value": None, "reason": "no other route has every figure that weighs"}
     words = told(document)
     assert words["Answer"].startswith(
@@ -159,7 +162,7 @@ def test_one_route_with_all_figures_is_not_called_the_best(document: Row) -> Non
 
 def test_without_a_route_that_has_all_figures_the_quickest_is_told_still(document: Row) -> None:
     for route in document["routes"]:
-        route["points"] |= {"value": None, "reason": "no cash: no price"}
+        route["points"] |= {"value": None, "reason": "no cash"}
     document["choice"][0]["left_out"] = "B (no time)"
     answer = told(document)["Answer"]
     assert answer.startswith("It cannot be told: no way has every figure that weighs. Quickest: ")
@@ -230,3 +233,15 @@ def test_an_answer_has_the_words_of_its_methods(document: Row) -> None:
     for row in rows:
         row["sessions_n"] = 1
     assert "A cord takes between 2.2 and 7.1 worker hours" in told(document)["Answer"]
+
+
+@pytest.mark.parametrize("sessions_n", [1, 2, 5])
+def test_a_route_of_one_method_is_told_as_the_method_is(document: Row, sessions_n: int) -> None:
+    rate, route = document["rates_per_cord"][0], document["routes"][0]
+    rate["sessions_n"] = sessions_n
+    rate["worker_hours"] |= {"value": 12.37, "low": 5.58, "high": 27.41}
+    document["routes"], route["methods"] = [route], rate["method"]
+    route["worker_hours"] = rate["worker_hours"]
+    words = "between 5.5 and 28 worker hours" if sessions_n == 1 else "about 12 worker hours (5.5 to 28)"
+    assert f"a cord takes {words}" in told(document)["Answer"]
+    assert f"{words} with {rate['method']}" in answers(document, document["season"], [])[0]

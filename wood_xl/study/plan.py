@@ -314,7 +314,7 @@ def left_out(task: PlanTask) -> dict[str, str]:
         lacks = task.routes.lacks(method.per_cord)
         unchecked = [c for c in CRITERIA if c.figure in checked and isinstance(method.per_cord[c.figure], str)]
         if lacks:
-            found[name] = lacks
+            found[name] = lacks[1]
         elif unchecked:
             found[name] = f"{unchecked[0].missing} to hold against its limit: {method.per_cord[unchecked[0].figure]}"
     return found

@@ -19,6 +19,7 @@ from wood_xl.study.routes import BY_WEIGHTS, CRITERIA, FIGURES, WEIGHT_WRITTEN, 
 ALIKE, NOT_DRAWN, ALL_WEIGHTS = "all alike", "no interval is known", "all weights together"
 ALL_FIGURES, NO_OTHER = "every figure that weighs", "no other route"
 NOT_WRITTEN = "none is written: all count alike"
+NOT_COMPARED = "not compared by the weights"
 NOTHING_WEIGHED = "no route has a figure that weighs"
 NOT_ALL_HAVE_IT = "not all routes that are compared have its figure"
 
@@ -46,14 +47,14 @@ def route_rows(study: RouteStudy, surety: RouteSurety) -> list[Row]:
 
 def _points_and_share(study: RouteStudy, surety: RouteSurety, at: int) -> tuple[Figure, Figure]:
     if at >= study.compared_n:
-        why = not_given(_why_not_compared(study, at))
-        return why, why
+        return not_given(_lack(study, at)[0]), not_given(NOT_COMPARED)
     alone = _alone(study)
     return exact(study.points[at]), not_given(alone) if alone else _shown(surety.best[at])
 
 
-def _why_not_compared(study: RouteStudy, at: int) -> str:
-    return study.lacks(study.routes[at].per_cord) or NOTHING_WEIGHED
+def _lack(study: RouteStudy, at: int) -> tuple[str, str]:
+    """What a route lacks of what weighs, in short and with the reason."""
+    return study.lacks(study.routes[at].per_cord) or (NOTHING_WEIGHED, NOTHING_WEIGHED)
 
 
 def _alone(study: RouteStudy) -> str:
@@ -92,7 +93,7 @@ def _standing(study: RouteStudy) -> list[str]:
     beaten, can = (choice.beaten_by(rows=rows), choice.can_be_best(rows=rows)) if rows else ([], [])
     for at in range(len(study.routes)):
         if at >= study.compared_n:
-            words.append(f"not compared by the weights: {_why_not_compared(study, at)}")
+            words.append(NOT_COMPARED)
         elif at == 0:
             is_alone = study.compared_n == 1 < len(study.routes)
             words.append(f"the only one that has {ALL_FIGURES}" if is_alone else "best by the weights")
@@ -131,11 +132,11 @@ def _question_row(
         needed="its figure",
     )
     why = not_given(_alone(study) or NOT_ALL_HAVE_IT)
-    basis = WEIGHT_WRITTEN if study.is_weighted else NOT_WRITTEN
+    why_that_weight = WEIGHT_WRITTEN if study.is_weighted else NOT_WRITTEN
     return {
         "question": criterion.question,
         **_verdict(study, known, contest),
-        "weight": Figure(study.asked[criterion.weight], basis, reason=""),
+        "weight": Figure(study.asked[criterion.weight], reason=why_that_weight),
         "stays_from": why if span is None else exact(span.low),
         "stays_to": why if span is None else exact(span.high),
         "change": "" if span is None else _change_words(span),
@@ -152,7 +153,7 @@ def _overall_row(study: RouteStudy, surety: RouteSurety) -> Row:
     )
     left_out: dict[str, list[int]] = {}
     for at in range(study.compared_n, len(study.routes)):
-        left_out.setdefault(_why_not_compared(study, at), []).append(at)
+        left_out.setdefault(_lack(study, at)[1], []).append(at)
     return {
         "question": BY_WEIGHTS,
         **_verdict(study, range(study.compared_n), contest),

@@ -104,13 +104,13 @@ class RouteStudy:
                 found.setdefault(why, []).append(at)
         return found
 
-    def lacks(self, per_cord: Mapping[str, float | str]) -> str:
-        """Which figure of the comparison a route or a method lacks, and why; empty if it has them all."""
+    def lacks(self, per_cord: Mapping[str, float | str]) -> tuple[str, str] | None:
+        """Which figure of the comparison a route or a method lacks, alone and with the reason; None if none."""
         for criterion in (*self.weighed, *self.criteria):
             why = per_cord[criterion.figure]
             if isinstance(why, str):
-                return f"{criterion.missing}: {why}"
-        return ""
+                return criterion.missing, f"{criterion.missing}: {why}"
+        return None
 
     def points_of(self, method: str) -> float | None:
         """Points per cord of a method; a route's points are the sum of those of its methods. None if unknown."""
