@@ -24,6 +24,7 @@ from wood_xl.io import looks
 from wood_xl.io.blocks import ROWS_WITH_NOTES
 from wood_xl.io.result_blocks import CONTINUED, NO_ENDS
 from wood_xl.io.results import results_bytes, results_workbook
+from wood_xl.schema.layout import NO_ROWS
 from wood_xl.schema.model import Column, Sheet, System, results_definition, season_definition
 
 HOSTILE = [
@@ -604,14 +605,21 @@ def test_empty_tables_say_so() -> None:
     book = opened(document)
     assert book.sheetnames == SHEETS
     for name in SHEETS[:-2]:
-        assert "none" in [row[0].value for row in book[name].iter_rows()], name
+        assert any(str(row[0].value).startswith(NO_ROWS) for row in book[name].iter_rows()), name
+    comparisons = [row[0].value for row in book["Comparisons"].iter_rows()]
+    assert "none: no two methods of one task have a session that counts" in comparisons
     titles = [sheet.title for sheet in season_definition().sheets if sheet.id != "season"]
     assert book["Inputs"]["A3"].value == f"Sheets that held nothing: {', '.join(titles)}."
 
 
 def test_the_short_table_says_where_other_ends_stand() -> None:
     lines = [row[0].value for row in opened(sample_results("us", intervals=True))["Answer"].iter_rows()]
-    assert "Low and high ends of Effort, net of rest, Cash: see the sheet Methods." in lines
+    (told,) = [str(line) for line in lines if str(line).startswith("Low and high ends of ")]
+    assert told.endswith(": see the sheet Methods.")
+    shown = {title for title in ("Effort, net of rest", "Cash", "CO2e of the work") if title in told}
+    given = sample_results("us", intervals=True)["rates_per_cord"]
+    columns = {"Effort, net of rest": "kcal_net", "Cash": "cash", "CO2e of the work": "co2e"}
+    assert shown == {t for t, c in columns.items() if any(row[c]["low"] is not None for row in given)}
     assert not [line for line in lines if str(line).startswith("No low and high ends") and "Cash" in line]
 
 

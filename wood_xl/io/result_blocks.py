@@ -89,7 +89,7 @@ def short_table_block(
     found = [column for column in shown if has_ends(column, rows)]
     with_ends = [column.id for column in found if column.id == ends_of]
     notes = _interval_notes([c for c in shown if c.type == "figure" and c not in found], rows, others=bool(found))
-    others = ", ".join(column.title for column in found if column.id != ends_of)
+    others = ", ".join(column.title for column in found if column.id != ends_of and _is_ended(column, rows))
     if others:
         notes.append(f"Low and high ends of {others}: see the sheet {sheet.result_sheet}.")
     return _table(shown, sheet, rows, with_ends, notes, system=system, currency=currency)
@@ -110,7 +110,7 @@ def _table(
         help=sheet.help,
         heads=tuple(head for c in columns for head in _heads(c, c.id in with_ends, system, currency)),
         rows=[[cell for c in columns for cell in _cells(c, row[c.id], c.id in with_ends)] for row in rows],
-        notes=tuple(notes) if rows else (NO_ROWS,),
+        notes=tuple(notes) if rows else (f"{NO_ROWS}: {sheet.empty}" if sheet.empty else NO_ROWS,),
     )
 
 
@@ -150,9 +150,11 @@ def _decimals_of(number: float | None, significant: int) -> int:
 
 def has_ends(column: Column, rows: Sequence[Row]) -> bool:
     """Whether the ends of that figure have columns: if any row has one, or the definition keeps them."""
-    return column.keeps_ends or (
-        column.type == "figure" and any(row[column.id][end] is not None for row in rows for end in ENDS)
-    )
+    return column.keeps_ends or _is_ended(column, rows)
+
+
+def _is_ended(column: Column, rows: Sequence[Row]) -> bool:
+    return column.type == "figure" and any(row[column.id][end] is not None for row in rows for end in ENDS)
 
 
 def _is_bare(figure: Mapping[str, Any]) -> bool:

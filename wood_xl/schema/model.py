@@ -122,7 +122,10 @@ def unit_label(unit: str, *, is_money: bool, currency: str) -> str:
 
 @dataclass(frozen=True)
 class Sheet:
-    """One sheet: a table (one row each) or a list of items (one item a row); ``formerly`` as in ``Column``."""
+    """One sheet: a table (one row each) or a list of items (one item a row); ``formerly`` as in ``Column``.
+
+    ``empty`` says why a table of the results has no rows where it has none.
+    """
 
     id: str
     title: str
@@ -134,6 +137,7 @@ class Sheet:
     key: tuple[str, ...] = ()
     result_sheet: str = ""
     per: str = ""
+    empty: str = ""
     formerly: tuple[str, ...] = ()
 
     @property
@@ -262,6 +266,7 @@ def _sheet(sheet_id: str, part: dict[str, Any], document: dict[str, Any]) -> She
         key=tuple(part.get("x-key", ())),
         result_sheet=part.get("x-result-sheet", ""),
         per=per,
+        empty=part.get("x-empty", ""),
         formerly=tuple(part.get("x-formerly", ())),
     )
 
