@@ -16,7 +16,7 @@ from wood_xl.checks.names import plain
 from wood_xl.checks.problem import Problem, number_text, problem
 from wood_xl.checks.relations import TOOL_COLUMNS, Notes
 from wood_xl.checks.season import CheckedSeason
-from wood_xl.convert_heat import heating, winter, wood_kinds
+from wood_xl.convert_heat import heating, winter, wood_kinds, wood_not_read
 from wood_xl.data.load import constant, sources
 from wood_xl.records import (
     Broken,
@@ -111,7 +111,7 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
         methods=methods,
         sessions=sessions,
         next_season=reader.next_season(),
-        broken=reader.broken_items("season"),
+        broken=reader.broken_items("season") | wood_not_read(checked),
     )
     return season, defaults
 
@@ -123,13 +123,14 @@ class _Reader:
         self._checked = checked
         self._document = checked.document
         self._definition = season_definition()
-        self.notes = Notes(checked.document, checked.broken)
+        self.notes = Notes(checked.document, checked.broken, frozenset(checked.unread))
         self._of_session = {sheet_id: self._rows_by_session(sheet_id) for sheet_id in BY_SESSION}
         self._traces: dict[int, dict[str, Trace]] = defaultdict(dict)
         for pasted in pasted_traces(self.notes):
             self._traces[pasted.session][pasted.person] = Trace(pasted.elapsed_s, pasted.heart_rate_bpm)
         self._broken_columns = self._columns_not_read()
         self._numbers = worker_numbers(checked.document.data)
+        self._names_not_read = checked.names_not_read
 
     def item(self, column_id: str, sheet_id: str = "season") -> Any:
         if (sheet_id, None, column_id) in self._checked.broken:
@@ -389,6 +390,8 @@ class _Reader:
                 broken.setdefault(topic, where)
             for column in columns:
                 cell = self._checked.cell_problems.get((sheet_id, index, column.id))
+                if cell is None and column.id in self._document.rows(sheet_id)[index]:
+                    cell = self._names_not_read.get(column.ref)
                 if cell is not None:
                     broken |= {topic: broken.get(topic, cell) for topic in column.feeds}
         return broken
@@ -404,6 +407,8 @@ class _Reader:
         ]
         for topic, where in self.broken("upkeep", rows).items():
             broken.setdefault(topic, where)
+        if ("upkeep", "tool") in self._checked.unread:  # no row of that sheet can be told to be this tool's
+            broken = self._broken_columns["upkeep"] | broken
         return broken
 
     def _add_unknown_kinds(self, index: int, broken: Broken) -> None:

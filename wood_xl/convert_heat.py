@@ -7,6 +7,7 @@ from typing import Any, Protocol
 
 from wood_xl.calc.moisture import wet_from_dry_frac
 from wood_xl.checks.relations import Notes
+from wood_xl.checks.season import CheckedSeason
 from wood_xl.records import Broken, Heating, Winter, WoodKind
 
 
@@ -63,6 +64,12 @@ def wood_kinds(notes: Notes, broken_of: Callable[[str, list[int]], Broken]) -> t
         )
         for index in range(len(notes.document.rows("wood")))
     )
+
+
+def wood_not_read(checked: CheckedSeason) -> Broken:
+    """Under ``wood`` what to mend if the kinds of wood could not be read at all; else nothing."""
+    where = checked.unread.get(("wood", "species"))
+    return {} if where is None else {"wood": where}
 
 
 def _moisture(notes: Notes, index: int) -> float | None:

@@ -396,6 +396,22 @@ def test_a_column_that_cannot_be_read_keeps_back_what_it_feeds() -> None:
     assert [row["state"] for row in computed["sessions"]] == ["needs Cuts!B3", "needs Cuts!B3", "yes"]
 
 
+def test_fuel_of_a_tool_that_waits_for_its_mend_is_no_problem_of_its_own() -> None:
+    told = [code for code, _ in found(set_in("methods", 1, tool_1="Big saw"))]
+    assert "table-unknown-reference" in told
+    assert "table-fuel-without-engine" not in told
+
+
+def test_no_method_is_called_untried_while_a_session_waits_for_its_method() -> None:
+    def misspelt(data: Data) -> None:
+        add("methods", method="Split by maul", task="split")(data)
+        data["sessions"][2]["method"] = "Split with maul"
+
+    told = [code for code, _ in found(misspelt)]
+    assert "table-unknown-reference" in told
+    assert "season-method-without-session" not in told
+
+
 def test_same_problem_in_neighbouring_cells_is_one_line() -> None:
     rows = [problem("cell-error-value", Place("Cuts", row, 2, "Diameter"), found="#N/A") for row in (4, 5, 6, 9)]
     lines = [one.line() for one in in_report_order(rows, ["Cuts"])]

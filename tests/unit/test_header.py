@@ -2,14 +2,25 @@
 
 from __future__ import annotations
 
-import pytest
-from builders import Cells, checked, raw_book, small_season, text_cell
+from collections.abc import Callable
+from dataclasses import replace
 
-from wood_xl.checks.header import find_sheets, split_header, unit_of
+import pytest
+from builders import Cells, Data, checked, raw_book, small_season, text_cell
+
+from wood_xl.checks.header_words import split_header, unit_of
+from wood_xl.checks.problem import Level, in_report_order
 from wood_xl.checks.season import check_season
-from wood_xl.raw import RawBook, RawSheet
+from wood_xl.checks.sheets import find_sheets
+from wood_xl.convert import season_records
+from wood_xl.raw import Kind, RawBook, RawCell, RawSheet
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import season_definition
+from wood_xl.study.season import season_tables
+
+
+def number_cell(value: float) -> RawCell:
+    return RawCell(Kind.NUMBER, float(value))
 
 
 def codes(book: RawBook) -> list[str]:
@@ -63,8 +74,12 @@ def test_missing_compulsory_sheet_stops_and_names_a_near_one() -> None:
     book = raw_book(small_season())
     sheets = tuple(RawSheet("Sesions", sheet.cells) if sheet.title == "Sessions" else sheet for sheet in book.sheets)
     problems = find_sheets(RawBook(sheets, sha256=""), season_definition())[1]
-    assert {found.code for found in problems} == {"header-near-sheet", "header-missing-sheet"}
-    assert '"Sesions" may be it' in next(f.text for f in problems if f.code == "header-missing-sheet")
+    assert [found.line() for found in problems] == [
+        (
+            'Sesions: Sheet "Sessions" was not found. The sheet "Sesions" may be it: its columns are those '
+            'of "Sessions". Name the sheet "Sessions", or copy your rows into a new template.'
+        )
+    ]
 
 
 @pytest.mark.parametrize(
@@ -73,7 +88,8 @@ def test_missing_compulsory_sheet_stops_and_names_a_near_one() -> None:
         ("cuts", "Diameter", "Diameter", "header-missing-unit"),
         ("cuts", "Diameter", "Diameter [hands]", "header-unknown-unit"),
         ("cuts", "Diameter", "Diametre [cm]", "header-near-column"),
-        ("cuts", "Diameter", "Girth [cm]", "header-missing-column"),
+        ("cuts", "Diameter", "Girth [cm]", "header-renamed"),
+        ("cuts", "Diameter", "Girth [ell]", "header-missing-column"),
         ("cuts", "Cuts alike", "Diameter [cm]", "header-double-column"),
     ],
 )
@@ -113,6 +129,300 @@ def test_unknown_columns_and_loose_entries_are_told() -> None:
     found = [problem.code for problem in checked(small_season(), edit=edit).problems]
     assert "header-unknown-column" in found
     assert "header-no-title" in found
+
+
+def renamed(sheet_id: str, old: str, new: str) -> Callable[[dict[str, Cells]], None]:
+    """Another text over a column, or for an item; an empty one clears the cell."""
+
+    def edit(cells: dict[str, Cells]) -> None:
+        key = next(key for key, cell in cells[sheet_id].items() if cell.value == old)
+        if new:
+            cells[sheet_id][key] = text_cell(new)
+        else:
+            del cells[sheet_id][key]
+
+    return edit
+
+
+def lines(data: Data, *, edit: Callable[[dict[str, Cells]], None]) -> list[str]:
+    """What is told after an edit and not before it."""
+    before = {found.line() for found in checked(data).problems}
+    return [line for found in checked(data, edit=edit).problems if (line := found.line()) not in before]
+
+
+@pytest.mark.parametrize(
+    ("edit", "line"),
+    [
+        (
+            renamed("cuts", "Cuts alike", "Number"),
+            (
+                'Cuts!D3 Number: Column "Number" is not known and was not read; "Cuts alike" was not found, '
+                'and this is most likely it. Write "Cuts alike" into the cell. If it is something else, put '
+                '"Cuts alike" back as well.'
+            ),
+        ),
+        (
+            renamed("cuts", "Cuts alike", ""),
+            (
+                'Cuts!D3: A column without a header is not known and was not read; "Cuts alike" was not '
+                'found, and this is most likely it. Write "Cuts alike" into the cell. If it is something '
+                'else, put "Cuts alike" back as well.'
+            ),
+        ),
+        (
+            renamed("season", "Price of gasoline", "Gas price"),
+            (
+                'Season!A15 Gas price: Item "Gas price" is not known and was not read; "Price of gasoline" '
+                'was not found, and this is most likely it. Write "Price of gasoline" into the cell. If it '
+                'is something else, put "Price of gasoline" back as well.'
+            ),
+        ),
+        (
+            renamed("sessions", "Lot", "Pile"),
+            (
+                'Sessions!N3 Pile: Column "Pile" is not known and was not read; "Lot" was not found, and '
+                'this is most likely it. Write "Lot" into the cell. If it is something else, put "Lot" back '
+                "as well."
+            ),
+        ),
+        (
+            renamed("sessions", "Date", "When"),
+            (
+                'Sessions!B3 When: Column "When" is not known and was not read. Not found near it: "Date". '
+                "If it is meant to be that, write that name into the cell; if not, nothing need be done."
+            ),
+        ),
+        (
+            renamed("stacks", "Length [m]", "Lenght [m]"),
+            (
+                'Stacks!C3 Lenght [m]: The header "Lenght [m]" is not known and the column was not read; it '
+                'is nearly "Length". Write "Length [m]" into the cell.'
+            ),
+        ),
+        (
+            renamed("cuts", "Diameter [cm]", "Diametre"),
+            (
+                'Cuts!B3 Diametre: The header "Diametre" is not known and the column was not read; it is '
+                'nearly "Diameter". Write "Diameter [in]", with the unit your numbers are in, into the cell.'
+            ),
+        ),
+    ],
+)
+def test_a_filled_column_that_got_another_name_is_not_passed_over(
+    edit: Callable[[dict[str, Cells]], None], line: str
+) -> None:
+    assert lines(small_season(), edit=edit) == [line]
+
+
+def test_what_a_renamed_column_feeds_waits_for_it() -> None:
+    season = checked(small_season(), edit=renamed("cuts", "Cuts alike", "Number"))
+    assert season.unread == {("cuts", "cuts"): "Cuts!D3"}
+    states = [row["state"] for row in season_tables(season_records(season)[0]).tables["sessions"]]
+    assert states == ["needs Cuts!D3", "needs Cuts!D3", "yes"]
+
+
+def test_a_column_of_ones_own_is_no_renamed_one() -> None:
+    """Words do not fit a column of numbers, nothing is missing, or nothing stands in it."""
+
+    def in_place_of_numbers(cells: dict[str, Cells]) -> None:
+        renamed("sessions", "Delay time [min]", "Mood")(cells)
+        cells["sessions"][HEADER_ROW + 1, 6] = text_cell("good")
+
+    def beside_all(cells: dict[str, Cells]) -> None:
+        cells["cuts"][HEADER_ROW, 9] = text_cell("Number")
+        cells["cuts"][HEADER_ROW + 1, 9] = number_cell(3)
+
+    def item(cells: dict[str, Cells]) -> None:
+        renamed("season", "Price of gasoline", "Filling station")(cells)
+        cells["season"][HEADER_ROW + 12, 2] = text_cell("the one by the bridge")
+
+    def empty(cells: dict[str, Cells]) -> None:
+        renamed("sessions", "Note", "Notes")(cells)
+
+    for edit, code in (
+        (in_place_of_numbers, "header-unknown-column"),
+        (beside_all, "header-unknown-column"),
+        (item, "item-unknown"),
+        (empty, "header-unknown-column"),
+    ):
+        before = codes(raw_book(small_season()))
+        after = [found.code for found in checked(small_season(), edit=edit).problems]
+        assert [found for found in after if found not in before] == [code]
+
+
+def test_a_sheet_of_ones_own_making_may_have_columns_between() -> None:
+    """What might be several of those that are not found is asked, and nothing is kept back."""
+
+    def edit(cells: dict[str, Cells]) -> None:
+        kept = {key: cell for key, cell in cells["sessions"].items() if key[1] not in (6, 7, 8)}
+        cells["sessions"].clear()
+        cells["sessions"].update({(row, n if n < 6 else n - 2): cell for (row, n), cell in kept.items()})
+        cells["sessions"][HEADER_ROW, 6] = text_cell("Way there [h]")
+        cells["sessions"][HEADER_ROW + 1, 6] = number_cell(0.5)
+
+    season = checked(small_season(), edit=edit)
+    (found,) = [one for one in season.problems if one.code.startswith("header-")]
+    assert (found.code, found.where) == ("header-perhaps", "Sessions!F3")
+    assert '"Delay time", "Service time", "Running time"' in found.text
+    assert season.unread == {}
+
+
+def as_sheet(old: str, *titles: str) -> RawBook:
+    """The small season with copies of a sheet under other names instead of it."""
+    sheets: list[RawSheet] = []
+    for sheet in raw_book(small_season()).sheets:
+        sheets += [replace(sheet, title=title) for title in titles] if sheet.title == old else [sheet]
+    return RawBook(tuple(sheets), sha256="", template_version="1.0")
+
+
+def test_a_sheet_of_another_name_is_known_by_its_columns() -> None:
+    season = check_season(as_sheet("Cuts", "Sawn in March"))
+    told = [found.line() for found in season.problems if found.level <= Level.LOOK and "person" not in found.code]
+    assert told == [
+        (
+            'Sawn in March: Sheet "Sawn in March" is not known, and its rows were not read; its columns are '
+            'those of "Cuts". Rename it to "Cuts".'
+        )
+    ]
+    states = [row["state"] for row in season_tables(season_records(season)[0]).tables["sessions"]]
+    assert states == ["needs Sawn in March"] * 3
+
+
+def test_items_of_another_sheet_name_are_known_too() -> None:
+    book = as_sheet("Season", "What it costs")
+    assert [found.line() for found in check_season(book).problems] == [
+        (
+            'What it costs: Sheet "Season" was not found. The sheet "What it costs" may be it: its columns '
+            'are those of "Season". Name the sheet "Season", or copy your rows into a new template.'
+        )
+    ]
+
+
+def test_nothing_is_said_of_what_refers_to_a_sheet_that_was_not_read() -> None:
+    """The one line about the sheet stands first, and what hangs on its rows waits for it."""
+    season = check_season(as_sheet("Tools", "My tools"))
+    order = [places.title for places in season.document.places.values()]
+    told = [found.line() for found in in_report_order(season.problems, order) if found.level <= Level.FIX]
+    assert told == [
+        (
+            'My tools: Sheet "My tools" is not known, and its rows were not read; its columns are those of '
+            '"Tools". Rename it to "Tools".'
+        )
+    ]
+    computed = season_tables(season_records(season)[0]).tables
+    assert {row["cash"].reason for row in computed["money_per_cord"]} == {"needs My tools"}
+    assert all(row["worker_hours"].value is not None for row in computed["rates_per_cord"])
+
+
+@pytest.mark.parametrize(
+    ("title", "table", "figure"),
+    [("Upkeep", "money_per_cord", "cash"), ("People", "rates_per_cord", "kcal_net")],
+)
+def test_what_hangs_on_a_sheet_that_was_not_read_waits(title: str, table: str, figure: str) -> None:
+    rows = season_tables(season_records(check_season(as_sheet(title, "Mine")))[0]).tables[table]
+    assert "needs Mine" in {row[figure].reason for row in rows}
+
+
+def test_heat_waits_for_kinds_of_wood_that_were_not_read() -> None:
+    data = small_season()
+    data["wood"] = [{"species": "ash, white", "share": 100}]
+    data["units"]["wood"] = {"share": "%"}
+    sheets = tuple(replace(s, title="Trees") if s.title == "Wood" else s for s in raw_book(data).sheets)
+    season = check_season(RawBook(sheets, sha256="", template_version="1.0"))
+    tables = season_tables(season_records(season)[0]).tables
+    assert tables["energy_return"][0]["delivered_heat"].reason == "needs Trees"
+
+
+def test_a_second_sheet_of_one_kind_is_told() -> None:
+    lines_of = [found.line() for found in check_season(as_sheet("Cuts", "Cuts", "Cuts (2)")).problems]
+    assert (
+        'Cuts (2): Sheet "Cuts (2)" has the columns of "Cuts" and was not read. Put its rows on "Cuts" '
+        "if they should count; if it is a copy, it can stay."
+    ) in lines_of
+    both = [found.code for found in check_season(as_sheet("Cuts", "Cuts 1", "Cuts 2")).problems]
+    assert [code for code in both if code.startswith("header-")] == ["header-second-sheet", "header-near-sheet"]
+
+
+def doubled(same: float, *, header: str = "Diameter [cm]") -> Callable[[dict[str, Cells]], None]:
+    """A second column of diameters far to the right, with an entry in its first row."""
+
+    def edit(cells: dict[str, Cells]) -> None:
+        cells["cuts"][HEADER_ROW, 12] = text_cell(header)
+        cells["cuts"][HEADER_ROW + 1, 12] = number_cell(same)
+
+    return edit
+
+
+def test_equal_columns_of_one_title_are_one_and_others_are_none() -> None:
+    """What stands in the first is checked, unless there is doubt which of them counts."""
+    assert lines(small_season(), edit=doubled(20)) == [
+        (
+            "Cuts!L3 Diameter [cm]: Columns B, L are called the same and hold the same; the first was read. "
+            "Delete all but one."
+        )
+    ]
+    for edit in (doubled(21), doubled(20, header="Diameter [in]")):
+        (line,) = lines(small_season(), edit=edit)
+        assert line.endswith(
+            "Columns B, L have the same header and do not hold the same; none of them was used. Rename "
+            "or delete the one that does not belong."
+        )
+        assert checked(small_season(), edit=edit).unread == {("cuts", "diameter"): "Cuts!L3"}
+
+
+def test_of_two_columns_of_one_title_the_filled_one_is_read() -> None:
+    def edit(cells: dict[str, Cells]) -> None:
+        for row in range(HEADER_ROW + 1, HEADER_ROW + 4):
+            cells["cuts"][row, 12] = cells["cuts"].pop((row, 2))
+        cells["cuts"][HEADER_ROW, 12] = text_cell("Diameter [cm]")
+
+    season = checked(small_season(), edit=edit)
+    assert [row["diameter"] for row in season.document.rows("cuts")] == [20, 25.5, 30]
+    assert lines(small_season(), edit=edit) == []
+
+
+def test_equal_items_are_one_and_others_are_none() -> None:
+    def again(value: str) -> Callable[[dict[str, Cells]], None]:
+        def edit(cells: dict[str, Cells]) -> None:
+            cells["season"][50, 1], cells["season"][50, 2] = text_cell("Currency"), text_cell(value)
+
+        return edit
+
+    assert lines(small_season(), edit=again("NOK")) == [
+        (
+            "Season!B50 Currency: Rows 6, 50 are called the same and hold the same; the first was read. "
+            "Delete all but one."
+        )
+    ]
+    assert lines(small_season(), edit=again("SEK")) == [
+        (
+            'Season!B50 Currency: "Currency" stands in rows 6, 50 with different values; none of them was '
+            "used. Delete the one that does not hold."
+        )
+    ]
+
+
+def test_an_entry_under_no_header_is_named() -> None:
+    def edit(cells: dict[str, Cells]) -> None:
+        cells["sessions"][HEADER_ROW + 2, 24] = text_cell("went well")
+        cells["cuts"][HEADER_ROW + 1, 9] = number_cell(2.5)
+        cells["cuts"][HEADER_ROW + 3, 9] = number_cell(7)
+        cells["season"][HEADER_ROW + 5, 7] = text_cell("tax too")
+
+    assert lines(small_season(), edit=edit) == [
+        (
+            'Season!G8: Found "tax too" in a column without a header, which was not read. Move it to a '
+            "column that has a header, or clear it; a remark column of your own needs a header in G3."
+        ),
+        (
+            'Sessions!X5: Found "went well" in a column without a header, which was not read. Move it to a '
+            "column that has a header, or clear it; a remark column of your own needs a header in X3."
+        ),
+        (
+            "Cuts!I4: Found 2.5 and 1 more below it in a column without a header, which was not read. Move "
+            "it to a column that has a header, or clear it; a remark column of your own needs a header in I3."
+        ),
+    ]
 
 
 def test_other_currency_in_a_header_is_told() -> None:

@@ -9,10 +9,10 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
-from wood_xl.checks.header import find_sheets
 from wood_xl.checks.notes import gather
 from wood_xl.checks.problem import Level
 from wood_xl.checks.season import check_season
+from wood_xl.checks.sheets import find_sheets
 from wood_xl.io.reader import read_workbook
 from wood_xl.pipeline import score_file
 from wood_xl.schema.model import definition_of, schema_document, season_definition
@@ -91,6 +91,6 @@ def test_name_that_is_not_noted_says_what_to_do() -> None:
     for example in EXAMPLES:
         problems = find_sheets(read_workbook(example), definition_of(document))[1]
         (found,) = [one for one in problems if one.level in WORST]
-        assert found.code == "header-missing-column"
+        assert found.code == "header-renamed"
         assert "Width of the log" in found.text
         assert found.mend

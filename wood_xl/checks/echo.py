@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from wood_xl.checks.header import split_header, unit_of
+from wood_xl.checks.header_words import split_header, unit_of
 from wood_xl.decision import PARTS
 from wood_xl.document import SeasonDocument, SheetPlaces, empty_data
 from wood_xl.raw import Kind, RawBook, RawSheet

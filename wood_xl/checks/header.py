@@ -1,32 +1,18 @@
-"""Finds the sheets, the header rows and the columns of a filled workbook by their words, wherever they stand."""
+"""Finds the header row and the columns of a sheet by their words, wherever they stand."""
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from operator import itemgetter
 
+from wood_xl.checks.header_words import header_to_write, split_header, unit_of
 from wood_xl.checks.names import list_text, nearest, plain
-from wood_xl.checks.problem import Place, Problem, column_letters, problem
-from wood_xl.checks.typed_units import typed_unit
-from wood_xl.raw import Kind, RawBook, RawSheet
-from wood_xl.schema.layout import (
-    CHOICES_TITLE,
-    HEADER_SEARCH_ROWS,
-    ITEM_HEADER,
-    START_TITLE,
-    TALLY_TITLE,
-    UNIT_HEADER,
-    VALUE_HEADER,
-)
-from wood_xl.schema.model import Column, Definition, Sheet, season_definition
-
-_UNIT_AT_END = re.compile(r"(?:\[([^\[\]]*)\]|\(([^()]*)\))$")
-LONGEST_HEADER = 300  # no title comes near; a longer text is somebody's note
-_CURRENCY_FIRST = re.compile(r"^([a-z]{3})(?: (.*))?$")
-_UNIT_SIGNS = str.maketrans({"²": "2", "³": "3", "°": "deg", "µ": "u", "\u2033": "in", "\u2032": "ft"})
+from wood_xl.checks.problem import Place, Problem, column_letters, number_text, problem, quoted
+from wood_xl.checks.renamed import Stranger, guesses
+from wood_xl.raw import Kind, RawCell, RawSheet
+from wood_xl.schema.layout import HEADER_SEARCH_ROWS, ITEM_HEADER, UNIT_HEADER, VALUE_HEADER
+from wood_xl.schema.model import Column, Sheet, season_definition
 
 
 @dataclass(frozen=True)
@@ -74,147 +60,32 @@ class FoundSheet:
     columns: tuple[FoundColumn, ...]
     unread: dict[str, Problem]
 
-
-def split_header(text: str) -> tuple[str, str | None]:
-    """Title and unit of a header.
-
-    Examples
-    --------
-    >>> split_header("Diameter [in]")
-    ('Diameter', 'in')
-    >>> split_header("Sound level [dB(A)]")
-    ('Sound level', 'dB(A)')
-    >>> split_header("Note")
-    ('Note', None)
-    """
-    if len(text) > LONGEST_HEADER:
-        return text, None
-    words = " ".join(text.split())
-    if words.endswith(("*", ":")):
-        words = words[:-1].rstrip()
-    match = _UNIT_AT_END.search(words)
-    if match is None:
-        return words, None
-    return words[: match.start()].rstrip(), match[1] if match[2] is None else match[2]
+    @classmethod
+    def not_read(cls, sheet: Sheet, raw: RawSheet, why: Problem) -> FoundSheet:
+        """A sheet of which nothing can be read: no column is found, and every one of them waits for the mend."""
+        return cls(sheet, raw, 0, (), {column.id: why for column in sheet.columns})
 
 
-def unit_of(column: Column, typed: str | None) -> tuple[str | None, str]:
-    """The permitted unit that a typed one stands for, and the currency code before it.
-
-    Parameters
-    ----------
-    column : Column
-        Column or item.
-    typed : str or None
-        What stands in brackets, or in the unit cell; None or blank if nothing does.
-
-    Returns
-    -------
-    tuple
-        Unit, empty for a column without any, None if the typed one is not permitted or is needed and missing.
-        Currency code in capitals, or empty.
-    """
-    words = plain((typed or "").translate(_UNIT_SIGNS))
-    if not column.units:
-        return "", ""
-    if not words:
-        return (column.units[0] if len(column.units) == 1 else None), ""
-    known = {plain(unit): unit for unit in column.units}
-    if words in known and not (column.is_money and words == "money"):
-        return known[words], ""
-    if column.is_money and (match := _CURRENCY_FIRST.match(words)):
-        rest = match[2] or "money"
-        if rest in known:
-            return known[rest], match[1].upper()
-    return typed_unit(words, column.units), ""
+def find_columns(sheet: Sheet, raw: RawSheet, *, is_compulsory: bool) -> tuple[FoundSheet | None, list[Problem]]:
+    """Columns or items of a known sheet, with what is wrong with its headers; no sheet if it is empty."""
+    header_row = header_row_of(sheet, raw)
+    if header_row is not None:
+        return (_table_columns if sheet.kind == "table" else _items)(sheet, raw, header_row)
+    if not raw.cells and not is_compulsory:
+        return None, []
+    code = "header-missing-row" if is_compulsory else "header-missing-row-optional"
+    why = problem(code, Place(sheet=raw.title), rows=str(HEADER_SEARCH_ROWS))
+    return FoundSheet.not_read(sheet, raw, why), [why]
 
 
-def find_sheets(book: RawBook, definition: Definition) -> tuple[list[FoundSheet], list[Problem]]:
-    """Known sheets of a workbook, in the order of the definition, and what is wrong with sheets and headers.
-
-    A compulsory sheet that is missing or has no header row is a STOP among the problems.
-    """
-    by_name: dict[str, RawSheet] = {}
-    for raw in book.sheets:
-        by_name.setdefault(plain(raw.title), raw)
-    found: list[FoundSheet] = []
-    problems: list[Problem] = []
-    strangers = {
-        name: raw
-        for name, raw in by_name.items()
-        if name not in {plain(title) for sheet in definition.sheets for title in sheet.titles}
-        and name not in (plain(START_TITLE), plain(CHOICES_TITLE))
-        and raw.cells
-    }
-    named = {sheet.id: its for sheet in definition.sheets if (its := _sheet_of_any_title(sheet, by_name))}
-    missing = [sheet for sheet in definition.sheets if sheet.id not in named]
-    problems += _strange_sheets(strangers, missing, definition)
-    for sheet in definition.sheets:
-        if sheet.id not in named:
-            continue
-        one, its_problems = _find_columns(sheet, named[sheet.id], definition)
-        problems += its_problems
-        if one is not None:
-            found.append(one)
-    return found, problems
-
-
-def _sheet_of_any_title(sheet: Sheet, by_name: dict[str, RawSheet]) -> RawSheet | None:
-    """A workbook's sheet by its title of today, else by one of older templates."""
-    return next((by_name[plain(title)] for title in sheet.titles if plain(title) in by_name), None)
-
-
-def compulsory_sheets(definition: Definition) -> list[str]:
-    """Ids of the sheets without which nothing can be computed."""
-    return [sheet.id for sheet in definition.sheets if sheet.id in definition.schema["required"]]
-
-
-def _strange_sheets(
-    strangers: dict[str, RawSheet], missing: list[Sheet], definition: Definition
-) -> Iterator[Problem]:
-    offered: dict[str, str] = {}
-    titles = [sheet.title for sheet in missing]
-    for name, raw in strangers.items():
-        place = Place(sheet=raw.title)
-        if name == plain(TALLY_TITLE):
-            filled = [c for c in raw.cells.values() if c.kind is not Kind.TEXT]
-            if filled:
-                yield problem("header-tally-filled", place, found=str(len(filled)))
-            continue
-        near = nearest(raw.title, titles)
-        if near is None:
-            yield problem("header-unknown-sheet", place, found=raw.title)
-        elif near not in offered:
-            offered[near] = raw.title
-            yield problem("header-near-sheet", place, found=raw.title, expected=near)
-    for sheet in missing:
-        if sheet.id in compulsory_sheets(definition):
-            near_text = f' The sheet "{offered[sheet.title]}" may be it.' if sheet.title in offered else ""
-            yield problem("header-missing-sheet", Place(sheet=sheet.title), sheet=sheet.title, near=near_text)
-
-
-def _find_columns(sheet: Sheet, raw: RawSheet, definition: Definition) -> tuple[FoundSheet | None, list[Problem]]:
-    titles = _known_titles(sheet) if sheet.kind == "table" else {plain(ITEM_HEADER): "", plain(VALUE_HEADER): ""}
-    header_row = _header_row(raw, titles, least=1 if sheet.kind == "table" else 2)
-    if header_row is None:
-        if sheet.id in compulsory_sheets(definition):
-            code = "header-missing-row"
-        elif raw.cells:
-            code = "header-missing-row-optional"
-        else:
-            return None, []
-        return None, [problem(code, Place(sheet=raw.title), rows=str(HEADER_SEARCH_ROWS))]
-    if sheet.kind == "table":
-        return _table_columns(sheet, raw, header_row, titles)
-    return _items(sheet, raw, header_row)
-
-
-def _known_titles(sheet: Sheet) -> dict[str, str]:
+def known_titles(sheet: Sheet) -> dict[str, str]:
+    """Ids of a sheet's columns or items by their titles, as they are compared, those of older templates with them."""
     former = {plain(title): column.id for column in sheet.columns for title in column.formerly}
     return former | {plain(column.title): column.id for column in sheet.columns}
 
 
-def _texts(raw: RawSheet, row: int) -> dict[int, str]:
+def texts_in(raw: RawSheet, row: int) -> dict[int, str]:
+    """Texts of a row by the number of their column."""
     return {
         number: str(cell.value)
         for number, cells in raw.cells.columns.items()
@@ -222,74 +93,145 @@ def _texts(raw: RawSheet, row: int) -> dict[int, str]:
     }
 
 
-def _header_row(raw: RawSheet, titles: dict[str, str], *, least: int) -> int | None:
+def header_row_of(sheet: Sheet, raw: RawSheet) -> int | None:
+    """The row that has most of a sheet's headers, or the words over its items; None if there is none."""
+    is_table = sheet.kind == "table"
+    titles = set(known_titles(sheet)) if is_table else {plain(ITEM_HEADER), plain(VALUE_HEADER)}
     scores: dict[int, int] = {}
     for row in range(1, HEADER_SEARCH_ROWS + 1):
-        titles_n = sum(plain(split_header(text)[0]) in titles for text in _texts(raw, row).values())
-        if titles_n:
+        titles_n = sum(plain(split_header(text)[0]) in titles for text in texts_in(raw, row).values())
+        if titles_n >= (1 if is_table else len(titles)):
             scores[row] = titles_n
-    best = max(scores, key=lambda row: (scores[row], -row), default=None)
-    return best if best is not None and scores[best] >= least else None
+    return max(scores, key=lambda row: (scores[row], -row), default=None)
 
 
-def _table_columns(
-    sheet: Sheet, raw: RawSheet, header_row: int, titles: dict[str, str]
-) -> tuple[FoundSheet, list[Problem]]:
+def _table_columns(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundSheet, list[Problem]]:
     problems: list[Problem] = []
     unread: dict[str, Problem] = {}
     found: dict[str, FoundColumn] = {}
-    doubles: dict[str, list[int]] = {}
-    unknown: dict[int, str] = {}
     holding = {number for number, cells in raw.cells.columns.items() if any(row > header_row for row in cells)}
-    texts = _texts(raw, header_row)
-    for number in sorted(texts):
-        title, typed = split_header(texts[number])
-        column_id = titles.get(plain(title))
-        if column_id is None:
-            unknown[number] = texts[number].strip()
-        elif column_id in found:
-            if number in holding:
-                doubles.setdefault(column_id, []).append(number)
-        else:
-            column = sheet.column(column_id)
-            unit, currency = unit_of(column, typed)
-            found[column_id] = FoundColumn(column, number, texts[number].strip(), unit, currency=currency)
-            if unit is None and number in holding:
-                place = Place(raw.title, header_row, number, texts[number].strip())
-                unread[column_id] = _unit_problem(column, typed, place)
-    for column_id, numbers in doubles.items():
-        letters = list_text(column_letters(n) for n in (found[column_id].number, *numbers))
-        place = Place(raw.title, header_row, numbers[0], found[column_id].header)
-        unread[column_id] = problem("header-double-column", place, found=letters)
-    absent = [column for column in sheet.columns if column.id not in found]
-    for number, text in unknown.items():
-        place = Place(raw.title, header_row, number, text)
-        near = nearest(split_header(text)[0], [column.title for column in absent])
-        if near is None:
-            problems.append(problem("header-unknown-column", place, found=text))
-        else:
-            column = next(column for column in absent if column.title == near)
-            unread.setdefault(column.id, problem("header-near-column", place, found=text, expected=near))
-    for column in absent:
-        if column.required and column.id not in unread and holding:
+    texts = {number: text.strip() for number, text in texts_in(raw, header_row).items()}
+    numbers_used = texts.keys() | holding
+    places = {number: Place(raw.title, header_row, number, texts.get(number, "")) for number in numbers_used}
+    known = _by_title(sheet, texts)
+    for column_id, numbers in known.items():
+        column, filled = sheet.column(column_id), [number for number in numbers if number in holding]
+        number = (filled or numbers)[0]
+        typed = split_header(texts[number])[1]
+        unit, currency = unit_of(column, typed)
+        found[column_id] = FoundColumn(column, number, texts[number], unit, currency=currency)
+        if len(filled) > 1:
+            letters = list_text(map(column_letters, filled))
+            if _hold_the_same(column, [(texts[one], _entries(raw, one, header_row)) for one in filled]):
+                problems.append(problem("header-double-same", places[filled[1]], found=f"Columns {letters}"))
+            else:
+                unread[column_id] = problem("header-double-column", places[filled[1]], found=letters)
+        if unit is None and filled:
+            unread.setdefault(column_id, _unit_problem(column, typed, places[number]))
+    not_known = sorted(numbers_used - {number for numbers in known.values() for number in numbers})
+    strangers = [_strange_column(texts.get(number, ""), number, raw, header_row) for number in not_known]
+    found_at = {column_id: one.number for column_id, one in found.items()}
+    instead, others = _strangers(sheet, found_at, strangers, places)
+    unread |= instead
+    for column in sheet.columns:
+        if column.required and column.id not in found and column.id not in unread and holding:
             place = Place(raw.title, header_row)
             unread[column.id] = problem("header-missing-column", place, expected=column.title)
-    problems += _without_title(raw, header_row, holding - texts.keys())
-    columns = tuple(sorted(found.values(), key=lambda c: c.number))
-    return FoundSheet(sheet, raw, header_row, columns, unread), [*problems, *unread.values()]
+    columns = tuple(sorted(found.values(), key=lambda one: one.number))
+    return FoundSheet(sheet, raw, header_row, columns, unread), [*problems, *others, *unread.values()]
 
 
-def _without_title(raw: RawSheet, header_row: int, numbers: set[int]) -> Iterator[Problem]:
-    for number in sorted(numbers):
-        cells_n = sum(row > header_row for row in raw.cells.columns[number])
-        yield problem("header-no-title", Place(raw.title, header_row, number), found=str(cells_n))
+def _by_title(sheet: Sheet, texts: Mapping[int, str]) -> dict[str, list[int]]:
+    """For each known column or item the places of its title, in order."""
+    titles = known_titles(sheet)
+    found: dict[str, list[int]] = {}
+    for at, text in sorted(texts.items()):
+        column_id = titles.get(plain(split_header(text)[0]))
+        if column_id is not None:
+            found.setdefault(column_id, []).append(at)
+    return found
+
+
+def _entries(raw: RawSheet, number: int, header_row: int) -> dict[int, RawCell]:
+    """Cells of a column below the header, from the top."""
+    cells = raw.cells.columns.get(number, {})
+    return {row: cells[row] for row in sorted(cells) if row > header_row}
+
+
+def _hold_the_same(column: Column, doubles: Sequence[tuple[str, Mapping[int, RawCell]]]) -> bool:
+    """Whether each column of the same title has the unit of the first, and nothing that the first has not."""
+    units = {unit_of(column, split_header(text)[1]) for text, _ in doubles}
+    first = doubles[0][1]
+    return len(units) == 1 and all(first.get(row) == cell for _, cells in doubles for row, cell in cells.items())
+
+
+def _strange_column(text: str, number: int, raw: RawSheet, header_row: int) -> Stranger:
+    return Stranger(number, text, split_header(text)[1], _entries(raw, number, header_row))
+
+
+def _strangers(
+    sheet: Sheet, found_at: Mapping[str, int], strangers: Iterable[Stranger], places: Mapping[int, Place]
+) -> tuple[dict[str, Problem], list[Problem]]:
+    """What columns or items that are not known keep from being read, by the id of what they are; and all others."""
+    unread: dict[str, Problem] = {}
+    others: list[Problem] = []
+    at, further = dict(found_at), []
+    for stranger in strangers:
+        absent = {column.title: column for column in sheet.columns if column.id not in at}
+        near = absent.get(nearest(split_header(stranger.text)[0], absent) or "")
+        if near is None or not (stranger.cells or near.required):
+            further.append(stranger)
+            continue
+        at[near.id] = stranger.at
+        code = "item-near" if sheet.kind == "items" else "header-near-column"
+        facts = {"found": stranger.text, "expected": near.title, "header": _header(sheet, near, stranger)}
+        unread[near.id] = problem(code, places[stranger.at], **facts)
+    for guess in guesses(sheet, at, further):
+        stranger, likely = guess.stranger, guess.likely
+        if likely is not None:
+            facts = {"found": _named(sheet, stranger), "header": _header(sheet, likely, stranger)}
+            unread[likely.id] = problem("header-renamed", places[stranger.at], expected=likely.title, **facts)
+        elif not stranger.text:
+            others.append(_without_title(places[stranger.at], stranger))
+        elif guess.perhaps:
+            titles = list_text(f'"{column.title}"' for column in guess.perhaps)
+            facts = {"found": _named(sheet, stranger), "expected": titles}
+            others.append(problem("header-perhaps", places[stranger.at], **facts))
+        else:
+            code = "item-unknown" if sheet.kind == "items" else "header-unknown-column"
+            others.append(problem(code, places[stranger.at], found=stranger.text))
+    return unread, others
+
+
+def _named(sheet: Sheet, stranger: Stranger) -> str:
+    if not stranger.text:
+        return "A column without a header"
+    return f'{"Item" if sheet.kind == "items" else "Column"} "{stranger.text}"'
+
+
+def _header(sheet: Sheet, column: Column, stranger: Stranger) -> str:
+    """What to write in a stranger's place; the unit of an item has a cell of its own."""
+    return f'"{column.title}"' if sheet.kind == "items" else header_to_write(column, stranger.typed)
+
+
+def _without_title(header: Place, stranger: Stranger) -> Problem:
+    row, cell = next(iter(stranger.cells.items()))
+    more = f" and {len(stranger.cells) - 1} more below it" if len(stranger.cells) > 1 else ""
+    facts = {"found": _shown(cell), "more": more, "header": header.cell}
+    return problem("header-no-title", Place(header.sheet, row, header.column), **facts)
+
+
+def _shown(cell: RawCell) -> str:
+    if cell.kind is Kind.NUMBER and isinstance(cell.value, float):
+        return number_text(cell.value)
+    return quoted(cell.as_shown or str(cell.value))
 
 
 def _unit_problem(column: Column, typed: str | None, place: Place) -> Problem:
     if column.sheet in _item_sheets():
         advice = f"Write into this cell the unit that your number is in, for example {column.units[0]}."
     else:
-        advice = f'Write the header as "{column.title} [{column.units[0]}]", with the unit your numbers are in.'
+        advice = f"Write {header_to_write(column, None)} as the header."
     expected = list_text(column.units)
     if not (typed or "").strip():
         return problem("header-missing-unit", place, expected=expected, advice=advice)
@@ -302,56 +244,48 @@ def _item_sheets() -> frozenset[str]:
 
 
 def _items(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundSheet, list[Problem]]:
-    heads = {plain(text): number for number, text in sorted(_texts(raw, header_row).items(), reverse=True)}
+    heads = {plain(text): number for number, text in sorted(texts_in(raw, header_row).items(), reverse=True)}
     item_column, value_column = heads[plain(ITEM_HEADER)], heads[plain(VALUE_HEADER)]
     unit_column = heads.get(plain(UNIT_HEADER))
-    rows, unknown = _item_rows(sheet, raw, header_row, item_column)
-    found: dict[str, FoundColumn] = {}
-    unread: dict[str, Problem] = {}
-    for column_id, at in rows.items():
-        column = sheet.column(column_id)
-        filled = [row for row in at if (row, value_column) in raw.cells]
-        row = filled[0] if filled else at[0]
-        text = str(raw.cells[row, item_column].value).strip()
-        unit_cell = raw.cells.get((row, unit_column)) if unit_column else None
-        typed = str(unit_cell.value) if unit_cell is not None else split_header(text)[1]
-        unit, currency = unit_of(column, typed)
-        unit_place = Place(raw.title, row, unit_column or item_column, column.title)
-        found[column_id] = FoundColumn(column, value_column, text, unit, row, unit_place, currency)
-        if len(filled) > 1:
-            place = Place(raw.title, filled[1], value_column, text)
-            unread[column_id] = problem("item-double", place, found=column.title, rows=list_text(map(str, filled)))
-        elif unit is None and filled:
-            unread[column_id] = _unit_problem(column, typed, unit_place)
+    items = _entries(raw, item_column, header_row)
+    texts = {row: text for row, cell in items.items() if cell.kind is Kind.TEXT and (text := str(cell.value).strip())}
+    places = {row: Place(raw.title, row, item_column, text) for row, text in texts.items()}
     problems: list[Problem] = []
-    absent = [column for column in sheet.columns if column.id not in found]
-    for row, text in unknown:
-        if (row, value_column) not in raw.cells:
-            continue
-        place = Place(raw.title, row, item_column, text)
-        near = nearest(split_header(text)[0], [column.title for column in absent])
-        if near is None:
-            problems.append(problem("item-unknown", place, found=text))
-        else:
-            column = next(column for column in absent if column.title == near)
-            unread.setdefault(column.id, problem("item-near", place, found=text, expected=near))
-    return FoundSheet(sheet, raw, header_row, tuple(found.values()), unread), [*problems, *unread.values()]
+    unread: dict[str, Problem] = {}
+    found: dict[str, FoundColumn] = {}
 
+    def typed_in(row: int) -> str | None:
+        cell = raw.cells.get((row, unit_column)) if unit_column else None
+        return split_header(texts[row])[1] if cell is None else str(cell.value)
 
-def _item_rows(
-    sheet: Sheet, raw: RawSheet, header_row: int, item_column: int
-) -> tuple[dict[str, list[int]], list[tuple[int, str]]]:
-    """Rows of each known item, and the rows of texts that are none."""
-    titles = _known_titles(sheet)
-    rows: dict[str, list[int]] = {}
-    unknown: list[tuple[int, str]] = []
-    for row, cell in sorted(raw.cells.columns[item_column].items(), key=itemgetter(0)):
-        text = str(cell.value).strip()
-        if row <= header_row or cell.kind is not Kind.TEXT or not text:
-            continue
-        column_id = titles.get(plain(split_header(text)[0]))
-        if column_id is None:
-            unknown.append((row, text))
-        else:
-            rows.setdefault(column_id, []).append(row)
-    return rows, unknown
+    known = _by_title(sheet, texts)
+    for column_id, rows in known.items():
+        column, filled = sheet.column(column_id), [row for row in rows if (row, value_column) in raw.cells]
+        row = (filled or rows)[0]
+        unit, currency = unit_of(column, typed_in(row))
+        unit_place = Place(raw.title, row, unit_column or item_column, column.title)
+        found[column_id] = FoundColumn(column, value_column, texts[row], unit, row, unit_place, currency)
+        if len(filled) > 1:
+            place = Place(raw.title, filled[1], value_column, texts[filled[1]])
+            numbers = list_text(map(str, filled))
+            same = {(raw.cells[one, value_column], unit_of(column, typed_in(one))) for one in filled}
+            if len(same) == 1:
+                problems.append(problem("header-double-same", place, found=f"Rows {numbers}"))
+            else:
+                unread[column_id] = problem("item-double", place, found=column.title, rows=numbers)
+        if unit is None and filled:
+            unread.setdefault(column_id, _unit_problem(column, typed_in(row), unit_place))
+    not_known = sorted(texts.keys() - {row for rows in known.values() for row in rows})
+    strangers = [
+        Stranger(row, texts[row], typed_in(row), {row: raw.cells[row, value_column]})
+        for row in not_known
+        if (row, value_column) in raw.cells
+    ]
+    found_at = {column_id: one.row for column_id, one in found.items()}
+    instead, others = _strangers(sheet, found_at, strangers, places)
+    unread |= instead
+    for number in sorted(raw.cells.columns.keys() - texts_in(raw, header_row).keys()):
+        beside = _strange_column("", number, raw, header_row)
+        if beside.cells:
+            others.append(_without_title(Place(raw.title, header_row, number), beside))
+    return FoundSheet(sheet, raw, header_row, tuple(found.values()), unread), [*problems, *others, *unread.values()]

@@ -171,6 +171,8 @@ def _missing(gathered: Gathered, sheet: Sheet) -> Iterator[tuple[Cell, Problem]]
 
 def _missing_items(gathered: Gathered, sheet: Sheet) -> Iterator[tuple[Cell, Problem]]:
     document = gathered.document
+    if sheet.id not in document.places:
+        return  # that the sheet is not there is told of the sheet
     items = document.items(sheet.id)
     for error in _shape_validator(sheet.id).iter_errors(items):
         for column_id in _required_but_absent(error, frozenset(items)):

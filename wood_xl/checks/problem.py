@@ -230,12 +230,16 @@ def column_number(letters: str) -> int:
 
 
 def in_report_order(problems: Iterable[Problem], sheet_order: list[str]) -> list[Problem]:
-    """Problems by level, then sheet, row and column, drawn together as ``ProblemLines`` does."""
+    """Problems by level, then sheet, row and column, drawn together as ``ProblemLines`` does.
+
+    Those of a whole sheet come before all others of their level: they may be the cause of some.
+    """
     rank = {title: i for i, title in enumerate(sheet_order)}
 
     def key(p: Problem) -> tuple[object, ...]:
+        is_of_a_part = not (p.place.sheet and p.place.row is None and p.place.column is None)
         place = (rank.get(p.place.sheet, len(rank)), p.place.sheet, p.place.row or 0, p.place.column or 0)
-        return (p.level, *place, p.code, p.text)
+        return (p.level, is_of_a_part, *place, p.code, p.text)
 
     lines = ProblemLines(MOST_LINES)
     for found in sorted(problems, key=key):

@@ -26,10 +26,11 @@ Cell = tuple[str, int | None, str]
 
 @dataclass(frozen=True)
 class Notes:
-    """A season document read by name, with the cells that must not be used."""
+    """A season document read by name, with the cells that must not be used, and columns that could not be read."""
 
     document: SeasonDocument
     broken: frozenset[Cell]
+    unread: frozenset[tuple[str, str]]
 
     def value(self, sheet_id: str, index: int, column_id: str) -> Any:
         """Value of a cell as typed; None if it is blank or broken."""
@@ -66,6 +67,12 @@ class Notes:
         """Rows of the tools that a method names and that are known."""
         names = (self.name("methods", method_index, column) for column in TOOL_COLUMNS)
         return [self.index_of["tools"][name] for name in names if name in self.index_of["tools"]]
+
+    def kinds_of(self, method_index: int) -> list[str | None]:
+        """Kind of each tool that a method names; None for one of which it cannot be told."""
+        row = self.document.rows("methods")[method_index]
+        rows = (self.index_of["tools"].get(plain(str(row[column]))) for column in TOOL_COLUMNS if column in row)
+        return [None if tool is None else self.value("tools", tool, "kind") for tool in rows]
 
     def typed(self, sheet_id: str, index: int, column_id: str) -> str:
         """Value with its unit, for a message."""
@@ -119,6 +126,8 @@ def _references(notes: Notes, definition: Definition) -> Iterator[Problem]:
             if not column.refers_to:
                 continue
             target = definition.column(column.refers_to)
+            if (target.sheet, target.id) in notes.unread:
+                continue  # no name can be on it before that is mended
             known = notes.index_of[target.sheet]
             if column.refers_to == PEOPLE and not known:
                 continue  # names without body data are welcome: the activity table stands in for all
@@ -276,10 +285,7 @@ def _people_with_heart_rate(notes: Notes) -> set[str | None]:
 
 
 def _energy_carriers(notes: Notes, _: Definition) -> Iterator[Problem]:
-    kinds_of = {
-        index: [notes.value("tools", tool, "kind") for tool in notes.tools_of(index)]
-        for index in range(len(notes.document.rows("methods")))
-    }
+    kinds_of = {index: notes.kinds_of(index) for index in range(len(notes.document.rows("methods")))}
     for index, kinds in kinds_of.items():
         if len({kind for kind in kinds if kind in FUEL_KINDS}) > 1:
             name = str(notes.value("methods", index, "method"))

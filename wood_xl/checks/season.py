@@ -7,7 +7,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from wood_xl.checks.header import compulsory_sheets, find_sheets
 from wood_xl.checks.heart_trace import trace_problems
 from wood_xl.checks.limits import Cell, schema_problems, unusual_problems
 from wood_xl.checks.names import plain
@@ -15,6 +14,7 @@ from wood_xl.checks.notes import gather
 from wood_xl.checks.problem import Level, Problem, problem, where_down
 from wood_xl.checks.relations import Notes, relation_problems
 from wood_xl.checks.season_rules import season_problems
+from wood_xl.checks.sheets import compulsory_sheets, find_sheets
 from wood_xl.checks.wood import wood_problems
 from wood_xl.document import SeasonDocument, empty_data
 from wood_xl.raw import RawBook
@@ -44,6 +44,13 @@ class CheckedSeason:
     broken: frozenset[Cell]
     unread: dict[tuple[str, str], str]
     cell_problems: dict[Cell, str]
+
+    @property
+    def names_not_read(self) -> dict[str, str]:
+        """For each column that refers to names that could not be read, by ``sheet.column``, the cell to mend."""
+        unread = {".".join(ids): where for ids, where in self.unread.items()}
+        columns = (column for sheet in season_definition().sheets for column in sheet.columns)
+        return {column.ref: unread[column.refers_to] for column in columns if column.refers_to in unread}
 
     @property
     def can_be_computed(self) -> bool:
@@ -78,7 +85,7 @@ def check_season(book: RawBook) -> CheckedSeason:
     problems += schema_found
     problems += unusual_problems(gathered.document, definition, set(broken))
     if not any(found.level is Level.STOP for found in problems):
-        notes = Notes(gathered.document, broken)
+        notes = Notes(gathered.document, broken, frozenset(gathered.unread))
         problems += relation_problems(notes, definition)
         problems += trace_problems(notes)
         problems += wood_problems(notes, definition)

@@ -26,6 +26,8 @@ def season_problems(notes: Notes) -> list[Problem]:
 
 
 def _without_output(notes: Notes) -> Iterator[Problem]:
+    if not notes.unread.isdisjoint((sheet_id, "session") for sheet_id in ("cuts", "stacks")):
+        return  # the cuts or stacks of every session may be among what was not read
     measured = {
         notes.name(sheet_id, index, "session")
         for sheet_id in ("cuts", "stacks")
@@ -35,6 +37,8 @@ def _without_output(notes: Notes) -> Iterator[Problem]:
         name = notes.name("sessions", index, "session")
         if name is None or name in measured or notes.value("sessions", index, "leave_out"):
             continue
+        if all(notes.value("sessions", index, column_id) is None for column_id in ("method", "elapsed_time")):
+            continue  # a text between the sessions, of which is told that it is none
         found = quoted(str(notes.value("sessions", index, "session")))
         place = notes.document.place("sessions", index, "session")
         yield problem("season-session-without-output", place, found=found)
@@ -58,6 +62,8 @@ def _far_dates(notes: Notes) -> Iterator[Problem]:
 
 def _unused_methods(notes: Notes) -> Iterator[Problem]:
     used = {notes.name("sessions", index, "method") for index in range(len(notes.document.rows("sessions")))}
+    if not used <= notes.index_of["methods"].keys():
+        return  # a method that waits for its mend may be any of them
     for index in range(len(notes.document.rows("methods"))):
         name = notes.name("methods", index, "method")
         if name is not None and name not in used:

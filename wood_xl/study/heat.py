@@ -225,7 +225,7 @@ def _solid_fraction(season: Season, made: SeasonWood | None) -> SolidFraction:
 
 def _kinds(season: Season, solid: SolidFraction) -> tuple[KindHeat, ...] | str:
     broken = [kind.broken["heat"] for kind in season.wood if "heat" in kind.broken]
-    broken += [season.broken[item] for item in ("stack_form", "solid_fraction") if item in season.broken]
+    broken += [season.broken[item] for item in ("wood", "stack_form", "solid_fraction") if item in season.broken]
     if broken:
         return needs(broken[0])
     if not season.wood:
