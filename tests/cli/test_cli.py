@@ -85,8 +85,8 @@ def test_check_names_cell_found_expected_and_mend(faulty: Path) -> None:
     before = faulty.read_bytes()
     result = run("check", faulty, "--marked-copy")
     assert result.exit_code == 1
-    said = "FIX   Cuts!B4 Diameter [cm]: Found 250 cm. Expected more than 0 cm and at most 200 cm (in mm it "
-    said += "would be usual)."
+    said = "FIX   Cuts!B4 Diameter [cm]: Found 250 cm. Expected more than 0 cm and at most 200 cm. If 250 mm is "
+    said += "meant, type 25. If not, mend what is wrong."
     assert said in result.output
     assert faulty.read_bytes() == before
     marked = load_workbook(faulty.with_name("faulty-marked.xlsx"))

@@ -137,7 +137,7 @@ CASES: list[tuple[Change, str, str]] = [
     (set_in("helpers", 0, person="Ada"), "table-helper-is-main", "Helpers!B4"),
     (set_in("helpers", 0, time=61), "table-helper-too-long", "Helpers!C4"),
     (set_in("sessions", 0, mean_heart_rate=60), "table-heart-rate-below-rest", "Sessions!I4"),
-    (set_in("sessions", 0, mean_heart_rate=190), "table-heart-rate-above-usual", "Sessions!I4"),
+    (set_in("sessions", 0, mean_heart_rate=183), "table-heart-rate-above-usual", "Sessions!I4"),
     (set_in("people", 0, max_heart_rate=118), "table-heart-rate-above-max", "Sessions!I4"),
     (set_in("people", 0, age=46), "row-outside-equation", "People!B4"),
     (set_in("people", 0, age=17), "row-outside-equation", "People!B4"),
@@ -147,7 +147,8 @@ CASES: list[tuple[Change, str, str]] = [
     *((set_in("people", 0, mass=mass), "cell-unusual", "People!D4") for mass in (39, 201)),
     *((set_in("people", 0, resting_heart_rate=rate), "cell-unusual", "People!F4") for rate in (34, 110)),
     (set_in("people", 0, resting_heart_rate=111), "cell-out-of-range", "People!F4"),
-    *((set_in("sessions", 0, mean_heart_rate=rate), "cell-unusual", "Sessions!I4") for rate in (39, 221)),
+    (set_in("sessions", 0, mean_heart_rate=221), "cell-unusual", "Sessions!I4"),
+    (set_in("sessions", 2, mean_heart_rate=39), "cell-unusual", "Sessions!I6"),
     (set_in("people", 0, resting_heart_rate=95, max_heart_rate=95), "row-rest-over-max", "People!F4"),
     (set_in("sessions", 0, mean_heart_rate=59), "table-heart-rate-below-rest", "Sessions!I4"),
     (set_in("tools", 1, vibration=0), "cell-out-of-range", "Tools!I5"),
@@ -250,13 +251,13 @@ def test_body_outside_the_equation_names_the_figures_that_are_carried_beyond_it(
     data["people"][0] |= {"age": 50, "mass": 300}
     age, mass = (one for one in checked(data).problems if one.code == "row-outside-equation")
     assert age.line() == (
-        "People!B4 Age [years]: 50 years is outside 18 to 45 years, for which the heart-rate equation was made: "
-        "Ada's effort by heart rate, with and without VO2max, is carried beyond it, as are the acceptable hours. If "
-        "the number is right, take those figures as rough."
+        "People!B4 Age [years]: 50 years is outside 18 to 45 years, for which the heart-rate equation "
+        "was made: Ada's effort by heart rate, with and without VO2max, is carried beyond it, as are "
+        "the acceptable hours. If the number is right, take those figures as rough."
     )
     assert mass.text == (
-        "300 lb is outside 104 to 265 lb, for which the heart-rate equation was made: Ada's effort by heart rate, "
-        "with and without VO2max, is carried beyond it."
+        "300 lb is outside 104 to 265 lb, for which the heart-rate equation was made: Ada's effort by "
+        "heart rate, with and without VO2max, is carried beyond it."
     )
 
 
@@ -394,6 +395,152 @@ def test_a_column_that_cannot_be_read_keeps_back_what_it_feeds() -> None:
     season = checked(small_season(), edit=put("cuts", HEADER_ROW, 2, text_cell("Diameter")))
     computed = season_tables(season_records(season)[0]).tables
     assert [row["state"] for row in computed["sessions"]] == ["needs Cuts!B3", "needs Cuts!B3", "yes"]
+
+
+def only(change: Change) -> list[str]:
+    """Lines that a change brings."""
+    before = lines_of(unchanged)
+    return [line for line in lines_of(change) if line not in before]
+
+
+def in_header(sheet_id: str, column_id: str, unit: str, *values: float) -> Change:
+    """Values down a column, under a header with that unit."""
+
+    def change(data: Data) -> None:
+        for row, number in zip(data[sheet_id], values, strict=True):
+            row[column_id] = number
+        data["units"][sheet_id][column_id] = unit
+
+    return change
+
+
+@pytest.mark.parametrize(
+    ("change", "line"),
+    [
+        (in_header("cuts", "diameter", "in", 200, 260, 300),
+         (
+             "Cuts!B4:B6 Diameter [in] (3 cells): Found 200 to 300 in. Expected more than 0 in and at most "
+             '78.7 in. If 200 to 300 mm are meant, write "Diameter [mm]" as the header. If not, mend what '
+             "is wrong."
+         )),
+        (in_header("cuts", "diameter", "in", 9, 254, 12),
+         (
+             "Cuts!B5 Diameter [in]: Found 254 in. Expected more than 0 in and at most 78.7 in. If 254 mm "
+             "is meant, type 10. If not, mend what is wrong."
+         )),
+        (in_header("sessions", "elapsed_time", "h", 90, 90, 90),
+         (
+             "Sessions!E4:E6 Elapsed time [h] (3 cells): Found 90 h. Expected more than 0 h and at most 16 "
+             'h. If 90 min is meant, type 1.5, or write "Elapsed time [min]" as the header. If not, mend '
+             "what is wrong."
+         )),
+        (in_header("sessions", "elapsed_time", "h", 1, 1000, 2),
+         (
+             "Sessions!E5 Elapsed time [h]: Found 1000 h. Expected more than 0 h and at most 16 h. Write a "
+             "plain number in the unit of the header: 1 h 35 min is 95 min or 1.58 h."
+         )),
+        (in_header("cuts", "diameter", "cm", 20, -5, 300),
+         (
+             "Cuts!B5 Diameter [cm]: Found -5 cm. Expected more than 0 cm and at most 200 cm. Write the "
+             "diameter as a plain number in the unit of the header."
+         )),
+        (set_item(stick_length=1.5),
+         (
+             "Season!B8 Stick length: Found 1.5 cm; usual is 15 to 110 cm. Used as it stands. If 1.5 ft is "
+             "meant, type 45.72, or write ft as its unit. If not, check the number."
+         )),
+        (set_in("stacks", 0, height=48),
+         (
+             "Stacks!B4 Height [m]: Found 48 m. Expected more than 0 m and at most 6 m. If 48 in is meant, "
+             'type 1.219, or write "Height [in]" as the header. If not, mend what is wrong.'
+         )),
+        (set_in("sessions", 2, elapsed_time=1.25),
+         (
+             "Sessions!E6 Elapsed time [min]: Found 1.25 min; usual is 5 to 480 min. Used as it stands. If "
+             "1.25 h is meant, type 75. If not, check the number."
+         )),
+        (set_in("sessions", 1, elapsed_time=1.25),
+         (
+             "Sessions!E5 Elapsed time [min]: Found 1.25 min; usual is 5 to 480 min. If 1.25 h is meant, "
+             "type 75. If not, check the number."
+         )),
+        (lambda data: data["cuts"].extend({"session": "A", "diameter": size} for size in (95, 96, 97, 98, 99)),
+         (
+             "Cuts!B7 Diameter [cm] (5 cells): Found 5 values from 95 to 99 cm; usual is 4 to 90 cm. Used "
+             "as it stands. If 95 to 99 mm are meant, type 9.5 to 9.9. If not, check the number."
+         )),
+        (lambda data: data["cuts"].extend({"session": "A", "diameter": 95} for _ in range(5)),
+         (
+             "Cuts!B7 Diameter [cm] (5 cells): Found 5 times 95 cm; usual is 4 to 90 cm. Used as it "
+             "stands. If 95 mm is meant, type 9.5. If not, check the number."
+         )),
+    ],
+)  # fmt: skip
+def test_a_number_in_another_unit_is_mended_by_what_its_line_says(change: Change, line: str) -> None:
+    assert line in only(change)
+
+
+@pytest.mark.parametrize(
+    ("change", "mended"),
+    [
+        (in_header("cuts", "diameter", "in", 200, 260, 300), in_header("cuts", "diameter", "mm", 200, 260, 300)),
+        (in_header("cuts", "diameter", "in", 9, 254, 12), in_header("cuts", "diameter", "in", 9, 10, 12)),
+        (
+            in_header("sessions", "elapsed_time", "h", 90, 45, 75),
+            in_header("sessions", "elapsed_time", "min", 90, 45, 75),
+        ),
+    ],
+)
+def test_a_unit_is_mended_at_the_first_try(change: Change, mended: Change) -> None:
+    assert [code for code, _ in found(change) if code == "cell-out-of-range"] != []
+    assert [code for code, _ in found(mended) if code in ("cell-out-of-range", "cell-unusual")] == []
+
+
+def misspelt_stack(data: Data) -> None:
+    """A session whose only stack names it a little otherwise."""
+    set_in("sessions", 2, session="Day 3")(data)
+    set_in("stacks", 0, session="Day 3.")(data)
+
+
+@pytest.mark.parametrize(
+    ("change", "lines"),
+    [
+        (set_in("sessions", 0, mean_heart_rate=205),
+         [(
+              "Sessions!I4 Mean heart rate [beats/min]: Found 205 beats/min; usual is 60 to 185 beats/min. "
+              "Used as it stands. Check the number and its unit."
+          )]),
+        (set_in("sessions", 0, mean_heart_rate=55),
+         [(
+              "Sessions!I4 Mean heart rate [beats/min]: A mean of 55 is not above Ada's resting rate of "
+              "60. Check both; if the person rested most of the time, leave the heart rate empty."
+          )]),
+        (add("sessions", session="second weekend, rained"),
+         [(
+              'Sessions!C7 Method: The cell is empty, as is "Elapsed time [min]", but its row has other '
+              "entries. Fill what is missing, or clear the row; totals and remarks cannot have rows of "
+              "their own."
+          )]),
+        (lambda data: data["cuts"].extend([{"session": "B"}, {"session": "B"}]),
+         [(
+              "Cuts!B7:B8 Diameter [cm] (2 cells): The cell is empty but its row has other entries. Fill "
+              "what is missing, or clear the row; totals and remarks cannot have rows of their own."
+          )]),
+        (misspelt_stack,
+         [(
+              'Stacks!A4 Session: "Day 3." is not on the sheet Sessions. It is nearly "Day 3". Add it '
+              "there, or choose one of the names that are."
+          )]),
+    ],
+)  # fmt: skip
+def test_what_is_wrong_is_said_once(change: Change, lines: list[str]) -> None:
+    assert only(change) == lines
+
+
+def test_empty_cells_that_are_told_together_wait_each_for_itself() -> None:
+    data = small_season()
+    add("sessions", session="rain")(data)
+    assert checked(data).broken >= {("sessions", 3, "method"), ("sessions", 3, "elapsed_time")}
 
 
 def test_fuel_of_a_tool_that_waits_for_its_mend_is_no_problem_of_its_own() -> None:

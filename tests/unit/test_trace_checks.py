@@ -183,19 +183,23 @@ def test_rows_without_a_reading_are_one_line_and_every_row_waits() -> None:
     for row in data["heart_trace"][5:]:
         del row["heart_rate"]
     (line,) = lines(data)
-    assert line.startswith("Heart trace!D9 Heart rate [beats/min] (115 cells): ")
+    assert line.startswith("Heart trace!D9:D123 Heart rate [beats/min] (115 cells): ")
     assert len(checked(data).cell_problems) == 115
 
 
-def test_a_few_faults_are_a_line_each() -> None:
-    data = with_trace(steady(range(0, 500, 5)))
+def test_faults_below_each_other_are_one_line_and_a_few_apart_a_line_each() -> None:
+    data = with_trace(steady(range(0, 1010, 5)))
     for row in data["heart_trace"]:
-        row["elapsed"] = 90_000 + row["elapsed"]
-    assert len(lines(data)) == 100
-    data["heart_trace"].append({"session": "A", "elapsed": 99_000, "heart_rate": 100})
+        row["heart_rate"] = 251
     (line,) = lines(data)
-    assert line.startswith("Heart trace!C4 Elapsed [s] (101 cells): Found 90000 s.")
+    assert line.startswith("Heart trace!D4:D205 Heart rate [beats/min] (202 cells): Found 251 beats/min.")
+    for row in data["heart_trace"][::2]:
+        row["heart_rate"] = 100
+    (line,) = lines(data)
+    assert line.startswith("Heart trace!D5 Heart rate [beats/min] (101 cells): Found 251 beats/min.")
     assert len(checked(data).cell_problems) == 101
+    data["heart_trace"][1]["heart_rate"] = 100
+    assert len(lines(data)) == 100
 
 
 def test_every_row_of_an_unknown_session_waits() -> None:

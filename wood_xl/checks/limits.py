@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator
-from dataclasses import replace
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
@@ -13,17 +13,28 @@ from jsonschema.exceptions import ValidationError
 
 from wood_xl.checks.names import list_text
 from wood_xl.checks.notes import Gathered
-from wood_xl.checks.problem import MOST_LINES, Place, Problem, ProblemLines, number_text, problem, quoted
+from wood_xl.checks.other_unit import other_unit, range_text, unit_advice
+from wood_xl.checks.problem import MOST_LINES, Problem, ProblemLines, number_text, problem, quoted
 from wood_xl.document import SeasonDocument
 from wood_xl.errors import DefinitionFault
 from wood_xl.schema.model import Column, Definition, Sheet, season_definition
 from wood_xl.units import convert
 
 MOST_SINGLE = 4  # more unusual values in one column than this are told as one problem
+CHECK = "Check the number and its unit."
 BOUNDS = ("minimum", "exclusiveMinimum", "maximum")
 
 Cell = tuple[str, int | None, str]
 Value = tuple[type, Any]
+
+
+@dataclass(frozen=True)
+class Fault:
+    """Why a value cannot be: the keyword that forbids it, and the unit in which its column, or it, would be usual."""
+
+    keyword: str
+    whole: str | None = None
+    other: str | None = None
 
 
 def schema_problems(gathered: Gathered, definition: Definition) -> tuple[list[Problem], set[Cell]]:
@@ -44,12 +55,14 @@ def schema_problems(gathered: Gathered, definition: Definition) -> tuple[list[Pr
                 for value in _distinct_values(document, sheet, column.id)
                 if (error := next(iter(validator.iter_errors(value[1])), None)) is not None
             }
-            for value, cell in _cells_with(document, sheet, column.id, keywords.keys()):
-                broken.add(cell)
-                place = _place(document, cell)
-                problems.add(_value_problem(keywords[value], value[1], column, unit, place))
-        for cell, found in _missing(gathered, sheet):
-            broken.add(cell)
+            if not keywords:
+                continue
+            faults = _faults(document, sheet, column, keywords)
+            for run in _runs(document, _cells_with(document, sheet, column.id, faults.keys()), faults):
+                broken.update(cell for _, cell in run)
+                problems.add(_value_problem(document, column, run, faults[run[0][0]]))
+        for cells, found in _missing(gathered, sheet):
+            broken.update(cells)
             problems.add(found)
     return problems.told(), broken
 
@@ -77,10 +90,6 @@ def _cells_with(
         for index, value in _values(document, sheet, column_id):
             if value in wanted:
                 yield value, (sheet.id, index, column_id)
-
-
-def _place(document: SeasonDocument, cell: Cell) -> Place:
-    return document.place(cell[0], cell[1], cell[2])
 
 
 @cache
@@ -113,22 +122,65 @@ def _in_typed_unit(bound: float, column: Column, unit: str) -> float:
     return float(f"{convert(bound, column.unit, unit):.12g}")
 
 
-def _value_problem(keyword: str, value: Any, column: Column, unit: str, place: Place) -> Problem:
-    if keyword in BOUNDS:
-        found = _with_unit(value, unit)
-        advice = column.mend or "Check the number and its unit."
-        expected = _range_text(column, unit) + _other_unit(column, unit, [value])
-        return problem("cell-out-of-range", place, found=found, expected=expected, advice=advice)
-    if keyword == "maxLength":
+def _faults(
+    document: SeasonDocument, sheet: Sheet, column: Column, keywords: Mapping[Value, str]
+) -> dict[Value, Fault]:
+    """For each value that cannot be the keyword that forbids it, and the unit in which it would be usual."""
+    unit = document.unit(sheet.id, column.id)
+    whole = _unit_of_whole(document, sheet, column) if column.is_number else None
+    return {
+        value: Fault(keyword, whole, whole or other_unit(column, unit, [value[1]]))
+        if keyword in BOUNDS
+        else Fault(keyword)
+        for value, keyword in keywords.items()
+    }
+
+
+def _unit_of_whole(document: SeasonDocument, sheet: Sheet, column: Column) -> str | None:
+    """The other unit in which all values of a column would be usual."""
+    values = [value for _, value in _distinct_values(document, sheet, column.id)]
+    return other_unit(column, document.unit(sheet.id, column.id), values)
+
+
+def _runs(
+    document: SeasonDocument, cells: Iterable[tuple[Value, Cell]], faults: Mapping[Value, Fault]
+) -> Iterator[list[tuple[Value, Cell]]]:
+    """Cells one below the other that are out of range on the same side, and might be in the same unit."""
+    run: list[tuple[Value, Cell]] = []
+    next_row = 0
+    for value, cell in cells:
+        row, fault = document.place(*cell).row or 0, faults[value]
+        if run and (row != next_row or fault != faults[run[0][0]] or fault.keyword not in BOUNDS):
+            yield run
+            run = []
+        run.append((value, cell))
+        next_row = row + 1
+    if run:
+        yield run
+
+
+def _value_problem(document: SeasonDocument, column: Column, run: list[tuple[Value, Cell]], fault: Fault) -> Problem:
+    ((_, value), cell), (_, last) = run[0], run[-1]
+    place, unit = document.place(*cell), document.unit(column.sheet, column.id)
+    if fault.keyword in BOUNDS:
+        values = [number for (_, number), _ in run]
+        advice = unit_advice(column, unit, values, fault.whole)
+        advice = (
+            f"{advice} If not, mend what is wrong." if advice else column.mend or "Check the number and its unit."
+        )
+        facts = {"found": _with_unit(range_text(values), unit), "expected": _range_text(column, unit)}
+        found = problem("cell-out-of-range", place, advice=advice, **facts)
+        return replace(found, last_row=document.place(*last).row, count=len(run)) if len(run) > 1 else found
+    if fault.keyword == "maxLength":
         return problem("cell-too-long", place, found=str(len(value)), expected=str(column.max_length))
-    if keyword == "enum":
+    if fault.keyword == "enum":
         expected = list_text(column.choices)
         return problem("cell-not-in-list", place, found=quoted(str(value)), expected=expected, near="")
-    raise DefinitionFault(f"{column.ref}: no wording for the keyword {keyword}")
+    raise DefinitionFault(f"{column.ref}: no wording for the keyword {fault.keyword}")
 
 
-def _with_unit(value: float, unit: str) -> str:
-    return number_text(value) + (f" {unit}" if unit and unit != "money" else "")
+def _with_unit(number: str, unit: str) -> str:
+    return number + (f" {unit}" if unit and unit != "money" else "")
 
 
 def _shown_bound(bound: float, column: Column, unit: str) -> float:
@@ -139,13 +191,16 @@ def _shown_bound(bound: float, column: Column, unit: str) -> float:
 
 def _range_text(column: Column, unit: str) -> str:
     lowest = column.exclusive_minimum if column.minimum is None else column.minimum
-    least = None if lowest is None else _with_unit(_shown_bound(lowest, column, unit), unit)
-    most = None if column.maximum is None else _with_unit(_shown_bound(column.maximum, column, unit), unit)
+    least, most = (
+        None if end is None else _with_unit(number_text(_shown_bound(end, column, unit)), unit)
+        for end in (lowest, column.maximum)
+    )
     start = f"more than {least}" if column.exclusive_minimum is not None else f"at least {least}"
     return " and ".join(part for part in (start if least else "", f"at most {most}" if most else "") if part)
 
 
-def _missing(gathered: Gathered, sheet: Sheet) -> Iterator[tuple[Cell, Problem]]:
+def _missing(gathered: Gathered, sheet: Sheet) -> Iterator[tuple[list[Cell], Problem]]:
+    """Cells that must be filled and are not, those of one row together."""
     document = gathered.document
     if sheet.kind == "items":
         yield from _missing_items(gathered, sheet)
@@ -159,17 +214,20 @@ def _missing(gathered: Gathered, sheet: Sheet) -> Iterator[tuple[Cell, Problem]]
             column_id
             for error in _shape_validator(sheet.id).iter_errors(filled)
             for column_id in _required_but_absent(error, shape)
+            if (sheet.id, column_id) not in gathered.unread and column_id in document.places[sheet.id].columns
         ]
-        for column_id in missing:
-            if (sheet.id, column_id) in gathered.unread or column_id not in document.places[sheet.id].columns:
-                continue
-            for index in indexes:
-                if (sheet.id, index, column_id) not in gathered.unreadable:
-                    place = document.place(sheet.id, index, column_id)
-                    yield (sheet.id, index, column_id), problem("row-missing-value", place, row=str(place.row))
+        for index in indexes:
+            cells: list[Cell] = [
+                cell for column_id in missing if (cell := (sheet.id, index, column_id)) not in gathered.unreadable
+            ]
+            if cells:
+                first, *others = (document.place(*cell) for cell in cells)
+                words = list_text(f'"{place.header}"' for place in others)
+                also = f", as {'is' if len(others) == 1 else 'are'} {words}," if others else ""
+                yield cells, problem("row-missing-value", first, also=also)
 
 
-def _missing_items(gathered: Gathered, sheet: Sheet) -> Iterator[tuple[Cell, Problem]]:
+def _missing_items(gathered: Gathered, sheet: Sheet) -> Iterator[tuple[list[Cell], Problem]]:
     document = gathered.document
     if sheet.id not in document.places:
         return  # that the sheet is not there is told of the sheet
@@ -182,7 +240,7 @@ def _missing_items(gathered: Gathered, sheet: Sheet) -> Iterator[tuple[Cell, Pro
             hint = f" {column.mend}" if column.mend else ""
             place = replace(document.place(sheet.id, None, column_id), header="")
             missing = problem("item-missing", place, title=column.title, mend_hint=hint)
-            yield (sheet.id, None, column_id), missing
+            yield [(sheet.id, None, column_id)], missing
 
 
 def _required_but_absent(error: ValidationError, filled: frozenset[str]) -> list[str]:
@@ -193,8 +251,22 @@ def _required_but_absent(error: ValidationError, filled: frozenset[str]) -> list
     return [name for name in required if name not in filled and error.message.startswith(repr(name))]
 
 
-def unusual_problems(document: SeasonDocument, definition: Definition, broken: set[Cell]) -> Iterator[Problem]:
-    """Values that can be but seldom are, each with the unit in which it would be usual."""
+def unusual_problems(
+    document: SeasonDocument, definition: Definition, broken: Collection[Cell], to_mend: Collection[Cell]
+) -> Iterator[Problem]:
+    """Values that can be but seldom are, each with the unit in which it would be usual.
+
+    Parameters
+    ----------
+    document : SeasonDocument
+        The notes as typed.
+    definition : Definition
+        What is usual.
+    broken : collection of tuple
+        Cells of which is told that their value cannot be.
+    to_mend : collection of tuple
+        Cells that a FIX is told of; only the unit may say more of them.
+    """
     for sheet in definition.sheets:
         for column in sheet.columns:
             if column.plausible is None:
@@ -202,37 +274,41 @@ def unusual_problems(document: SeasonDocument, definition: Definition, broken: s
             unit = document.unit(sheet.id, column.id)
             lowest, highest = (_in_typed_unit(end, column, unit) for end in column.plausible)
             unusual = {v for v in _distinct_values(document, sheet, column.id) if not lowest <= v[1] <= highest}
-            odd = [
+            cells = [
                 (value, cell)
                 for (_, value), cell in _cells_with(document, sheet, column.id, unusual)
                 if cell not in broken
             ]
-            yield from _unusual(document, column, unit, odd)
+            if cells:
+                yield from _unusual(document, sheet, column, cells, to_mend)
 
 
-def _unusual(document: SeasonDocument, column: Column, unit: str, odd: list[tuple[float, Cell]]) -> Iterator[Problem]:
+def _unusual(
+    document: SeasonDocument,
+    sheet: Sheet,
+    column: Column,
+    cells: list[tuple[float, Cell]],
+    to_mend: Collection[Cell],
+) -> Iterator[Problem]:
+    unit, whole = document.unit(sheet.id, column.id), _unit_of_whole(document, sheet, column)
     ends = [_shown_bound(end, column, unit) for end in column.plausible or ()]
-    usual = f"{number_text(ends[0])} to {_with_unit(ends[1], unit)}" if ends else ""
-    if len(odd) <= MOST_SINGLE:
-        for value, cell in odd:
-            hint = _other_unit(column, unit, [value])
-            yield problem(
-                "cell-unusual", _place(document, cell), found=_with_unit(value, unit), expected=usual + hint
-            )
-        return
-    values = [value for value, _ in odd]
-    first = min((cell for _, cell in odd), key=lambda cell: cell[1] or 0)
-    found = f"{len(odd)} values from {number_text(min(values))} to {_with_unit(max(values), unit)}"
-    hint = _other_unit(column, unit, values)
-    together = problem("cell-unusual", _place(document, first), found=found, expected=usual + hint)
-    yield replace(together, count=len(odd))
-
-
-def _other_unit(column: Column, unit: str, values: list[float]) -> str:
-    if not column.plausible or not unit or column.unit_kept:
-        return ""
-    lowest, highest = column.plausible
-    for other in column.units:
-        if other != unit and all(lowest <= convert(value, other, column.unit) <= highest for value in values):
-            return f" (in {other} it would be usual)"
-    return ""
+    expected = _with_unit(range_text(ends), unit)
+    singles = [[one] for one in cells if one[1] in to_mend]
+    used = [one for one in cells if one[1] not in to_mend]
+    groups = [[one] for one in used] if len(used) <= MOST_SINGLE else [used]
+    for group in (*singles, *groups):
+        values = [value for value, _ in group]
+        advice = unit_advice(column, unit, values, whole)
+        is_used = group[0][1] not in to_mend
+        if not (advice or is_used):
+            continue
+        advice = f"{advice} If not, check the number." if advice else CHECK
+        several = f"{len(values)} values from " if len(set(values)) > 1 else f"{len(values)} times "
+        facts = {
+            "found": (several if len(values) > 1 else "") + _with_unit(range_text(values), unit),
+            "expected": expected,
+            "used": " Used as it stands." if is_used else "",
+            "advice": advice,
+        }
+        first = min((cell for _, cell in group), key=lambda cell: cell[1] or 0)
+        yield replace(problem("cell-unusual", document.place(*first), **facts), count=len(values))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -221,8 +222,9 @@ def _helpers(notes: Notes, _: Definition) -> Iterator[Problem]:
             )
 
 
-def _heart_rates(notes: Notes, _: Definition) -> Iterator[Problem]:
+def _heart_rates(notes: Notes, definition: Definition) -> Iterator[Problem]:
     for sheet_id in ("sessions", "helpers"):
+        _, usual = definition.column(f"{sheet_id}.mean_heart_rate").plausible or (0.0, math.inf)
         for index in range(len(notes.document.rows(sheet_id))):
             rate = notes.value(sheet_id, index, "mean_heart_rate")
             person_index = notes.index_of["people"].get(notes.name(sheet_id, index, "person") or "")
@@ -237,7 +239,7 @@ def _heart_rates(notes: Notes, _: Definition) -> Iterator[Problem]:
                 yield problem("table-heart-rate-below-rest", place, expected=number_text(rest), **facts)
             elif highest is not None and rate > highest:
                 yield problem("table-heart-rate-above-max", place, expected=number_text(highest), **facts)
-            elif highest is None and age is not None and rate > max_heart_rate_bpm(age):
+            elif highest is None and age is not None and max_heart_rate_bpm(age) < rate <= usual:
                 expected = number_text(round(max_heart_rate_bpm(age)))
                 yield problem("table-heart-rate-above-usual", place, expected=expected, **facts)
 

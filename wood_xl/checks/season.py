@@ -83,7 +83,6 @@ def check_season(book: RawBook) -> CheckedSeason:
     schema_found, out_of_schema = schema_problems(gathered, definition)
     broken = frozenset(gathered.unreadable | out_of_schema)
     problems += schema_found
-    problems += unusual_problems(gathered.document, definition, set(broken))
     if not any(found.level is Level.STOP for found in problems):
         notes = Notes(gathered.document, broken, frozenset(gathered.unread))
         problems += relation_problems(notes, definition)
@@ -91,6 +90,7 @@ def check_season(book: RawBook) -> CheckedSeason:
         problems += wood_problems(notes, definition)
         problems += season_problems(notes)
     cells = _cells_to_mend(gathered.document, problems, broken, definition)
+    problems += unusual_problems(gathered.document, definition, broken, cells.keys())
     unread = {column: why.where for column, why in gathered.unread.items()}
     return CheckedSeason(gathered.document, problems, frozenset(cells), unread, cells)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 
+from wood_xl.checks.names import nearest
 from wood_xl.checks.problem import Problem, number_text, problem, quoted
 from wood_xl.checks.relations import Notes
 
@@ -33,9 +34,11 @@ def _without_output(notes: Notes) -> Iterator[Problem]:
         for sheet_id in ("cuts", "stacks")
         for index in range(len(notes.document.rows(sheet_id)))
     }
+    sessions = notes.index_of["sessions"]
+    misspelt = {nearest(name, sessions) for name in measured if name is not None and name not in sessions}
     for index in range(len(notes.document.rows("sessions"))):
         name = notes.name("sessions", index, "session")
-        if name is None or name in measured or notes.value("sessions", index, "leave_out"):
+        if name is None or name in measured | misspelt or notes.value("sessions", index, "leave_out"):
             continue
         if all(notes.value("sessions", index, column_id) is None for column_id in ("method", "elapsed_time")):
             continue  # a text between the sessions, of which is told that it is none
