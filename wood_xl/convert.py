@@ -151,7 +151,7 @@ class _Reader:
         """Default of an item, noted if anything depends on it."""
         column = self._definition.column(f"season.{column_id}")
         value, source = _default_of(column)
-        if is_needed:
+        if is_needed and not self.notes.waits("season", None, column_id):
             shown = number_text(value) if isinstance(value, float) else str(value)
             unit = f" {column.unit}" if column.unit else ""
             place = replace(self._document.place("season", None, column_id), header="")

@@ -214,6 +214,52 @@ def test_a_filled_column_that_got_another_name_is_not_passed_over(
     assert lines(small_season(), edit=edit) == [line]
 
 
+def test_fuel_that_could_not_be_read_is_not_called_unrecorded() -> None:
+    season = checked(small_season(), edit=renamed("sessions", "Fuel used [L]", "Gas [L]"))
+    assert season.unread == {("sessions", "fuel_used"): "Sessions!K3"}
+    assert [code for code, *_ in season_tables(season_records(season)[0]).remarks if "fuel" in code] == []
+
+
+def test_a_default_is_not_said_to_stand_in_for_what_could_not_be_read() -> None:
+    def edit(cells: dict[str, Cells]) -> None:
+        renamed("season", "Two-stroke mix", "Mix")(cells)
+        cells["season"][HEADER_ROW + 17, 2] = number_cell(40)
+        cells["season"][HEADER_ROW + 9, 2] = text_cell("ten")
+
+    season = checked(small_season(), edit=edit)
+    assert [one.where for one in season.problems if one.level is Level.FIX] == ["Season!A20", "Season!B12"]
+    titles = [one.text.split(" is empty")[0] for one in season_records(season)[1]]
+    assert "Real interest rate" in titles
+    assert not {"Horizon", "Two-stroke mix"} & {*titles}
+
+
+def test_a_trace_is_nobodys_only_if_everybody_was_read() -> None:
+    data = small_season()
+    data["heart_trace"] = [
+        {"session": "B", "person": "Bo", "elapsed": s, "heart_rate": 100} for s in range(0, 600, 5)
+    ]
+    assert "table-trace-of-nobody" not in {one.code for one in checked(data).problems}
+    data["helpers"].clear()
+    assert "table-trace-of-nobody" in {one.code for one in checked(data).problems}
+    not_read = checked(data, edit=renamed("sessions", "Person", "Who"))
+    assert "table-trace-of-nobody" not in {one.code for one in not_read.problems}
+
+
+def test_no_filled_column_or_item_is_passed_over_under_another_name() -> None:
+    """Nor does anything that hangs on it become a fault of its own."""
+    data = small_season()
+    for sheet in season_definition().sheets:
+        filled = data[sheet.id] if sheet.kind == "items" else set().union(*data[sheet.id])
+        for column in sheet.columns:
+            if column.id not in filled:
+                continue
+            unit = data["units"].get(sheet.id, {}).get(column.id, column.metric)
+            header = column.title if sheet.kind == "items" else column.header(unit, data["season"]["currency"])
+            (line,) = lines(data, edit=renamed(sheet.id, header, header.replace(column.title, "Quux")))
+            assert f'"{column.title}"' in line
+            assert "is not known and was not read" in line
+
+
 def test_what_a_renamed_column_feeds_waits_for_it() -> None:
     season = checked(small_season(), edit=renamed("cuts", "Cuts alike", "Number"))
     assert season.unread == {("cuts", "cuts"): "Cuts!D3"}
@@ -286,6 +332,13 @@ def test_a_sheet_of_another_name_is_known_by_its_columns() -> None:
     ]
     states = [row["state"] for row in season_tables(season_records(season)[0]).tables["sessions"]]
     assert states == ["needs Sawn in March"] * 3
+
+
+@pytest.mark.parametrize("title", ["Season", "People", "Tools", "Upkeep", "Methods", "Sessions", "Cuts", "Stacks"])
+def test_a_sheet_of_another_name_is_one_line(title: str) -> None:
+    (told,) = [found for found in check_season(as_sheet(title, "Quux")).problems if found.level <= Level.FIX]
+    assert told.where == "Quux"
+    assert f'"{title}"' in told.text
 
 
 def test_items_of_another_sheet_name_are_known_too() -> None:

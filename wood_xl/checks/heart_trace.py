@@ -15,6 +15,7 @@ from wood_xl.checks.relations import Notes
 from wood_xl.data.load import value
 
 SHEET = "heart_trace"
+WORKERS = {("sessions", "person"), ("helpers", "session"), ("helpers", "person")}  # who was in a session
 S_PER_MIN = 60.0
 
 
@@ -63,7 +64,8 @@ def trace_problems(notes: Notes) -> Iterator[Problem]:
     minutes = _minutes_of_workers(notes)
     for trace in pasted_traces(notes):
         if trace.person not in minutes[trace.session]:
-            yield _not_in_session(notes, trace)
+            if notes.unread.isdisjoint(WORKERS):
+                yield _not_in_session(notes, trace)
             continue
         cleaned = clean_recordings(trace.elapsed_s, trace.heart_rate_bpm)
         yield from _how_recorded(notes, trace, cleaned)

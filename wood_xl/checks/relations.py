@@ -39,6 +39,10 @@ class Notes:
             return None
         return self.document.rows(sheet_id)[index].get(column_id)
 
+    def waits(self, sheet_id: str, index: int | None, column_id: str) -> bool:
+        """Whether a cell must not be used, or its column or item could not be read: a blank there says nothing."""
+        return (sheet_id, index, column_id) in self.broken or (sheet_id, column_id) in self.unread
+
     def number(self, sheet_id: str, index: int, column_id: str, unit: str) -> float | None:
         """Value of a cell in the given unit; None if it is blank or broken."""
         value = self.value(sheet_id, index, column_id)
@@ -73,7 +77,8 @@ class Notes:
         """Kind of each tool that a method names; None for one of which it cannot be told."""
         row = self.document.rows("methods")[method_index]
         rows = (self.index_of["tools"].get(plain(str(row[column]))) for column in TOOL_COLUMNS if column in row)
-        return [None if tool is None else self.value("tools", tool, "kind") for tool in rows]
+        kinds = [None if tool is None else self.value("tools", tool, "kind") for tool in rows]
+        return [*kinds, *(None for column in TOOL_COLUMNS if ("methods", column) in self.unread)]
 
     def typed(self, sheet_id: str, index: int, column_id: str) -> str:
         """Value with its unit, for a message."""

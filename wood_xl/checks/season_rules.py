@@ -77,7 +77,7 @@ def _unused_methods(notes: Notes) -> Iterator[Problem]:
 def _prices_and_lives(notes: Notes) -> Iterator[Problem]:
     used_tools = {tool for index in range(len(notes.document.rows("methods"))) for tool in notes.tools_of(index)}
     for index in sorted(used_tools):
-        if (("tools", index, "price")) in notes.broken:
+        if notes.waits("tools", index, "price"):
             continue
         price = notes.value("tools", index, "price")
         if price is None:
@@ -85,7 +85,11 @@ def _prices_and_lives(notes: Notes) -> Iterator[Problem]:
         elif price == 0:
             yield problem("row-price-zero", notes.document.place("tools", index, "price"))
         elif price > 0 and notes.value("tools", index, "kind") in ("hand", "battery", "mains"):
-            lives = [column for column in ("life_hours", "life_years") if notes.value("tools", index, column)]
+            lives = [
+                column
+                for column in ("life_hours", "life_years")
+                if notes.value("tools", index, column) or notes.waits("tools", index, column)
+            ]
             if not lives and notes.value("tools", index, "kind") == "hand":
                 yield problem("row-no-life", notes.document.place("tools", index, "life_years"))
 

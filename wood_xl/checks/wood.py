@@ -45,7 +45,7 @@ def _moistures(notes: Notes, definition: Definition) -> Iterator[Problem]:
     for index in range(len(notes.document.rows("wood"))):
         moisture = notes.value("wood", index, "moisture")
         basis = notes.value("wood", index, "moisture_basis")
-        if moisture is None or basis == "dry" or ("wood", index, "moisture_basis") in notes.broken:
+        if moisture is None or basis == "dry" or notes.waits("wood", index, "moisture_basis"):
             continue
         place, found = notes.document.place("wood", index, "moisture"), f"{number_text(moisture)} %"
         if basis is None and moisture > HIGH_WET_PCT:
@@ -61,7 +61,7 @@ def _moistures(notes: Notes, definition: Definition) -> Iterator[Problem]:
 
 def _shares(notes: Notes) -> Iterator[Problem]:
     rows = range(len(notes.document.rows("wood")))
-    if any(("wood", index, "share") in notes.broken for index in rows):
+    if any(notes.waits("wood", index, "share") for index in rows):
         return
     shares = {index: notes.value("wood", index, "share") for index in rows}
     missing = [index for index, share in shares.items() if share is None]
@@ -80,14 +80,14 @@ def _other_heating(notes: Notes, definition: Definition) -> Iterator[Problem]:
     document = notes.document
     heating = document.items("season").get("displaced_fuel", "none")
     for sheet_id, item in UNIT_ITEMS:
-        if item not in document.items(sheet_id) or (sheet_id, None, item) in notes.broken:
+        if item not in document.items(sheet_id) or notes.waits(sheet_id, None, item):
+            continue
+        if notes.waits("season", None, "displaced_fuel"):
             continue
         place = document.place(sheet_id, None, item)
         if heating == "none":
             if sheet_id == "next_season":
                 yield problem("item-fuel-not-named", place)
-            continue
-        if ("season", None, "displaced_fuel") in notes.broken:
             continue
         units = {unit: unit.removeprefix("per ") for unit in definition.column(f"{sheet_id}.{item}").units}
         unit = document.unit(sheet_id, item)

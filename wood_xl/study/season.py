@@ -282,7 +282,7 @@ def _lot_remarks(lots: Mapping[str, LotFraction]) -> list[Remark]:
 def _fuel_remarks(totals: list[MethodTotals], study: CostStudy) -> list[Remark]:
     remarks: list[Remark] = []
     for t in totals:
-        if not t.counted:
+        if not t.counted or any("emissions" in s.session.broken for s in t.counted):
             continue
         facts = {"found": t.method.name}
         if burning_kind(t.method, study.tools) and all(s.session.fuel_l is None for s in t.counted):
