@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
+from wood_xl.carriers import ELECTRIC_KINDS, FUEL_KINDS
 from wood_xl.checks.heart_trace import pasted_traces
 from wood_xl.checks.names import plain
 from wood_xl.checks.problem import Problem, number_text, problem
@@ -37,8 +38,6 @@ from wood_xl.units import convert
 from wood_xl.workers import worker_numbers
 
 Rows = dict[str, list[int]]
-BURNING_KINDS = {"gasoline two-stroke", "gasoline four-stroke", "diesel"}
-ELECTRIC_KINDS = {"battery", "mains"}
 BY_SESSION = ("helpers", "cuts", "stacks", "heart_trace")
 WEIGHTS = ("time", "money", "effort", "carbon")
 
@@ -83,9 +82,9 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
         )
         / 100,
         emission_factor_set=reader.item("emission_factor_set")
-        or reader.default("emission_factor_set", defaults, is_needed=bool(kinds & BURNING_KINDS)),
+        or reader.default("emission_factor_set", defaults, is_needed=bool(kinds & {*FUEL_KINDS})),
         gwp_set=reader.item("gwp_set")
-        or reader.default("gwp_set", defaults, is_needed=bool(kinds & (BURNING_KINDS | ELECTRIC_KINDS))),
+        or reader.default("gwp_set", defaults, is_needed=bool(kinds & {*FUEL_KINDS, *ELECTRIC_KINDS})),
         grid_kg_per_kwh=reader.item_number("grid_intensity", "kg/kWh"),
         food_counted=food_counted,
         food_fossil_ratio=reader.item_or_default("food_fossil_ratio", "", defaults, is_needed=food_counted != "off"),

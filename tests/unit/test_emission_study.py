@@ -202,15 +202,6 @@ def test_diesel_has_no_row_of_pollutants() -> None:
     assert row["co"].reason == "no factors of a diesel engine"
 
 
-def test_more_fuel_than_an_engine_can_burn_is_told() -> None:
-    data = season_of_six_cords()
-    data["tools"][1]["rated_power"] = 5.5
-    data["sessions"][1]["elapsed_time"] = 60
-    found = [facts for code, _, facts in tables(data).remarks if code == "season-fuel-over-engine"]
-    # the thirstiest four-stroke of the table takes 0.991 lb/hp-h, and a gallon weighs 6.237 lb
-    assert found == [{"session": "B", "found": "15.1 L/h", "expected": f"{5.5 * 0.991 / 6.237 * GALLON:.1f} L/h"}]
-
-
 def test_tools_by_mass_and_by_price_stand_beside_each_other() -> None:
     data = season_of_six_cords()
     data["tools"][0]["mass"] = 5.5
@@ -265,9 +256,9 @@ def test_fuel_that_no_session_records_withholds_its_accounts() -> None:
 def test_electricity_that_no_session_records_is_told() -> None:
     data = season_of_six_cords()
     del data["sessions"][2]["electricity_used"]
-    computed = tables(data)
-    assert computed.tables["emissions_per_cord"][2]["co2e"].reason == "no session records its electricity"
-    assert ("season-fuel-not-recorded", "", {"found": "Charge", "what": "electricity"}) in computed.remarks
+    assert tables(data).tables["emissions_per_cord"][2]["co2e"].reason == "no session records its electricity"
+    (line,) = [one.line() for one in checked(data).problems if one.code == "table-fuel-not-recorded"]
+    assert line.startswith('Sessions!M6 Electricity used [kWh]: No session of "Charge" says how much electricity')
 
 
 def with_wood(**items: Any) -> Data:
@@ -393,12 +384,3 @@ def test_records_hold_what_the_season_chooses() -> None:
     assert (season.emission_factor_set, season.gwp_set, season.grid_kg_per_kwh) == ("EPA hub", "AR6", 0.2)
     assert season.food_counted == "off"
     assert season.yearly_volume_m3 == pytest.approx(CORDS * CORD_M3)
-
-
-def test_bar_oil_that_nobody_noted_is_told_and_none_is_none() -> None:
-    data = small_season()
-    told = ("season-bar-oil-not-recorded", "", {"found": "By chain saw", "expected": "29 to 51 %"})
-    assert told in tables(data).remarks
-    data["sessions"][1]["bar_oil_used"] = 0
-    data["units"]["sessions"]["bar_oil_used"] = "L"
-    assert told not in tables(data).remarks

@@ -17,8 +17,6 @@ from wood_xl.document import SeasonDocument
 from wood_xl.schema.model import Definition
 from wood_xl.units import convert
 
-FUEL_KINDS = ("gasoline two-stroke", "gasoline four-stroke", "diesel")
-ELECTRIC_KINDS = ("battery", "mains")
 TOOL_COLUMNS = ("tool_1", "tool_2", "tool_3")
 PEOPLE = "people.person"
 
@@ -42,6 +40,11 @@ class Notes:
     def waits(self, sheet_id: str, index: int | None, column_id: str) -> bool:
         """Whether a cell must not be used, or its column or item could not be read: a blank there says nothing."""
         return (sheet_id, index, column_id) in self.broken or (sheet_id, column_id) in self.unread
+
+    def is_empty(self, sheet_id: str, index: int | None, column_id: str) -> bool:
+        """Whether a cell, or an item if no index is given, holds nothing at all."""
+        held = self.document.items(sheet_id) if index is None else self.document.rows(sheet_id)[index]
+        return column_id not in held and not self.waits(sheet_id, index, column_id)
 
     def number(self, sheet_id: str, index: int, column_id: str, unit: str) -> float | None:
         """Value of a cell in the given unit; None if it is blank or broken."""
@@ -78,7 +81,8 @@ class Notes:
         row = self.document.rows("methods")[method_index]
         rows = (self.index_of["tools"].get(plain(str(row[column]))) for column in TOOL_COLUMNS if column in row)
         kinds = [None if tool is None else self.value("tools", tool, "kind") for tool in rows]
-        return [*kinds, *(None for column in TOOL_COLUMNS if ("methods", column) in self.unread)]
+        waiting = [c for c in TOOL_COLUMNS if c not in row and self.waits("methods", method_index, c)]
+        return [*kinds, *(None for _ in waiting)]
 
     def typed(self, sheet_id: str, index: int, column_id: str) -> str:
         """Value with its unit, for a message."""
@@ -98,7 +102,6 @@ def relation_problems(notes: Notes, definition: Definition) -> list[Problem]:
         _helpers,
         _heart_rates,
         _outside_equation,
-        _energy_carriers,
     )
     lines = ProblemLines()
     for rule in rules:
@@ -289,25 +292,3 @@ def _people_with_heart_rate(notes: Notes) -> set[str | None]:
         elif session_index is not None:
             found.add(notes.name("sessions", session_index, "person"))
     return found
-
-
-def _energy_carriers(notes: Notes, _: Definition) -> Iterator[Problem]:
-    kinds_of = {index: notes.kinds_of(index) for index in range(len(notes.document.rows("methods")))}
-    for index, kinds in kinds_of.items():
-        if len({kind for kind in kinds if kind in FUEL_KINDS}) > 1:
-            name = str(notes.value("methods", index, "method"))
-            yield problem("table-two-fuels", notes.document.place("methods", index, "tool_2"), method=name)
-    for index in range(len(notes.document.rows("sessions"))):
-        method_index = notes.index_of["methods"].get(notes.name("sessions", index, "method") or "")
-        if method_index is None:
-            continue
-        kinds = kinds_of[method_index]
-        method = str(notes.value("methods", method_index, "method"))
-        for column_id, carriers, code in (
-            ("fuel_used", FUEL_KINDS, "table-fuel-without-engine"),
-            ("electricity_used", ELECTRIC_KINDS, "table-electricity-without-motor"),
-        ):
-            used = notes.value("sessions", index, column_id)
-            if used and None not in kinds and not any(kind in carriers for kind in kinds):
-                found = notes.typed("sessions", index, column_id)
-                yield problem(code, notes.document.place("sessions", index, column_id), found=found, method=method)

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from wood_xl.checks.fuel import fuel_problems
 from wood_xl.checks.heart_trace import trace_problems
 from wood_xl.checks.limits import Cell, schema_problems, unusual_problems
 from wood_xl.checks.names import plain
@@ -86,6 +87,7 @@ def check_season(book: RawBook) -> CheckedSeason:
     if not any(found.level is Level.STOP for found in problems):
         notes = Notes(gathered.document, broken, frozenset(gathered.unread))
         problems += relation_problems(notes, definition)
+        problems += fuel_problems(notes, definition)
         problems += trace_problems(notes)
         problems += wood_problems(notes, definition)
         problems += season_problems(notes)

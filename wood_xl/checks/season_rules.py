@@ -77,14 +77,12 @@ def _unused_methods(notes: Notes) -> Iterator[Problem]:
 def _prices_and_lives(notes: Notes) -> Iterator[Problem]:
     used_tools = {tool for index in range(len(notes.document.rows("methods"))) for tool in notes.tools_of(index)}
     for index in sorted(used_tools):
-        if notes.waits("tools", index, "price"):
-            continue
         price = notes.value("tools", index, "price")
-        if price is None:
+        if notes.is_empty("tools", index, "price"):
             yield problem("row-no-price", notes.document.place("tools", index, "price"))
         elif price == 0:
             yield problem("row-price-zero", notes.document.place("tools", index, "price"))
-        elif price > 0 and notes.value("tools", index, "kind") in ("hand", "battery", "mains"):
+        elif price and notes.value("tools", index, "kind") in ("hand", "battery", "mains"):
             lives = [
                 column
                 for column in ("life_hours", "life_years")

@@ -80,6 +80,11 @@ def thirstiest_lb_per_hp_h(kind: str) -> float | None:
     return max((row.fuel_lb_per_hp_h for row in small_engines().values() if row.engine == kind), default=None)
 
 
+def strongest_hp(kind: str) -> float | None:
+    """Rated power of the strongest engine of a kind that has a row; None for kinds that have none."""
+    return max((row.power_to_hp for row in small_engines().values() if row.engine == kind), default=None)
+
+
 def _engine(row: dict[str, str]) -> SmallEngine:
     if row["used"] not in USES:
         raise DefinitionFault(f"small_engines.csv: use {row['used']!r} is not one of {USES}")

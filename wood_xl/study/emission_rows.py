@@ -30,7 +30,7 @@ from wood_xl.study.food import food_rows
 from wood_xl.study.heat import HeatStudy
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.part_rates import part_figure, recorded_figure
-from wood_xl.study.pollutants import over_engine_remarks, pollutant_rows
+from wood_xl.study.pollutants import pollutant_rows
 from wood_xl.study.season_rates import SeasonRates
 from wood_xl.study.wood_emissions import burning_rows
 from wood_xl.study.worn_tools import worn_tool_rows
@@ -198,10 +198,9 @@ def energy_rows(known: SeasonRates) -> Iterator[Row]:
 
 
 def emission_remarks(all_found: Iterable[MethodEmissions], study: CostStudy) -> list[Remark]:
-    """Electricity without a figure of its own, and fuel beyond what an engine can burn."""
+    """Electricity without a figure of its own."""
     remarks: list[Remark] = []
     season = study.season
-    all_found = list(all_found)
     draws = any(found.amounts.electricity_kwh for found in all_found)
     if draws and season.grid_kg_per_kwh is None and "grid_intensity" not in season.broken:
         mean = grid_kg_per_kwh(season.gwp_set)
@@ -211,6 +210,4 @@ def emission_remarks(all_found: Iterable[MethodEmissions], study: CostStudy) -> 
             "source": ", the mean of the United States, eGRID 2023 with its loss in the grid",
         }
         remarks.append(("season-default-used", "grid_intensity", facts))
-    for found in all_found:
-        remarks += over_engine_remarks(found, study)
     return remarks

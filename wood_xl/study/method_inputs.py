@@ -14,6 +14,7 @@ from typing import Literal
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.method_money import MethodInputs, ToolInputs, UpkeepInputs
 from wood_xl.calc.running_cost import fuel_price_per_l
+from wood_xl.carriers import FUEL_PRICES
 from wood_xl.data.load import value
 from wood_xl.records import Season, Session, Task, Tool
 from wood_xl.study.cost import CostStudy, recorded, sessions_words
@@ -23,7 +24,7 @@ from wood_xl.study.sessions import burning_kind, is_electric, needs
 Part = Literal["ownership", "upkeep", "fuel", "bar_oil", "electricity", "own_time"]
 CASH_PARTS: tuple[Part, ...] = ("ownership", "upkeep", "fuel", "bar_oil", "electricity")
 OUT_OF_SEASON = ("currency", "real_interest_rate", "yearly_volume")
-FUEL_ITEMS = ("gasoline_price", "diesel_price", "two_stroke_oil_price", "two_stroke_mix")
+PRICED = {"gasoline_price": "gasoline", "diesel_price": "diesel", "two_stroke_oil_price": "two-stroke oil"}
 LIFE_OF_KIND = {
     "gasoline two-stroke": "two_stroke",
     "gasoline four-stroke": "four_stroke",
@@ -284,7 +285,15 @@ def _fuel(totals: MethodTotals, study: CostStudy) -> Bought:
     if kind is None:
         return 0.0, 0.0, "no engine"
     season = study.season
-    broken = [season.broken[item] for item in FUEL_ITEMS if item in season.broken]
+    items = FUEL_PRICES[kind]
+    mixed = ("two_stroke_mix",) if kind == "gasoline two-stroke" else ()
+    broken = [season.broken[item] for item in (*items, *mixed) if item in season.broken]
+    prices = {
+        "gasoline_price": season.gasoline_price_per_l,
+        "diesel_price": season.diesel_price_per_l,
+        "two_stroke_oil_price": season.two_stroke_oil_price_per_l,
+    }
+    lacking = " and ".join(PRICED[item] for item in items if prices[item] is None)
     price = fuel_price_per_l(
         kind=kind,
         gasoline_price_per_l=season.gasoline_price_per_l,
@@ -292,8 +301,10 @@ def _fuel(totals: MethodTotals, study: CostStudy) -> Bought:
         oil_price_per_l=season.two_stroke_oil_price_per_l,
         mix_ratio=season.two_stroke_mix_ratio,
     )
-    no_price = needs(broken[0]) if broken else f"no price of the fuel of a {kind} tool"
-    return _priced(totals, lambda s: s.fuel_l, price, no_price, not_given("no session records its fuel"))
+    no_price = needs(broken[0]) if broken else f"no price of {lacking}"
+    return _priced(
+        totals, lambda s: s.fuel_l, None if broken else price, no_price, not_given("no session records its fuel")
+    )
 
 
 def _bar_oil(totals: MethodTotals, season: Season) -> Bought:

@@ -1,4 +1,4 @@
-"""Air pollutants of each method with an engine, and fuel beyond what an engine can burn."""
+"""Air pollutants of each method with an engine."""
 
 from __future__ import annotations
 
@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
-from wood_xl.calc.air_pollutants import KW_PER_HP, air_pollutants, engine_fuel_l_per_h
+from wood_xl.calc.air_pollutants import KW_PER_HP, air_pollutants
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.data.load import value
-from wood_xl.data.small_engines import SmallEngine, engine_for, thirstiest_lb_per_hp_h
+from wood_xl.data.small_engines import SmallEngine, engine_for
 from wood_xl.records import Season
 from wood_xl.study.cost import CostStudy
 from wood_xl.study.emissions import MethodEmissions
@@ -23,7 +23,6 @@ NO_RANGE_OF_NOX = "no range is published for nitrogen oxides of small engines"
 CAPPED = "bounded by the oil in the mix"
 
 Row = dict[str, Any]
-Remark = tuple[str, str, dict[str, str]]
 
 
 def pollutant_rows(known: SeasonRates) -> Iterator[Row]:
@@ -84,20 +83,3 @@ def _power_hp(found: MethodEmissions, study: CostStudy) -> float | None:
     tools = (study.tools[name] for name in found.totals.method.tools)
     powers = [tool.rated_power_kw for tool in tools if tool.kind in BURNING and tool.rated_power_kw is not None]
     return max(powers) / KW_PER_HP if powers else None
-
-
-def over_engine_remarks(found: MethodEmissions, study: CostStudy) -> list[Remark]:
-    """Sessions that burn more than the thirstiest engine of that kind and power at full throttle all the time."""
-    power_hp = _power_hp(found, study)
-    thirst = None if found.engine is None else thirstiest_lb_per_hp_h(found.engine)
-    if power_hp is None or thirst is None:
-        return []
-    most = engine_fuel_l_per_h(power_kw=power_hp * KW_PER_HP, load_frac=1.0, fuel_lb_per_hp_h=thirst)
-    remarks: list[Remark] = []
-    for figures in found.totals.counted:
-        hours = 0.0 if figures.time is None else figures.time.clock_h
-        litres = figures.session.fuel_l or 0.0
-        if hours and litres / hours > most:
-            facts = {"found": f"{litres / hours:.1f} L/h", "expected": f"{most:.1f} L/h"}
-            remarks.append(("season-fuel-over-engine", "", {**facts, "session": figures.session.name}))
-    return remarks

@@ -10,7 +10,7 @@ from wood_xl.calc.effort import mean_heart_rate_of
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.geometry import cords
 from wood_xl.calc.shared_factors import Term
-from wood_xl.data.load import constant, value
+from wood_xl.data.load import value
 from wood_xl.records import Method, Season, Session
 from wood_xl.study.body import exposure_rows, limit_rows, strain_rows, trace_rows, weather_rows
 from wood_xl.study.break_even import break_even_rows, pairs, payback_rows
@@ -48,8 +48,6 @@ from wood_xl.study.season_rates import SeasonRates
 from wood_xl.study.sensitivity import sensitivity_rows
 from wood_xl.study.sessions import (
     SessionFigures,
-    burning_kind,
-    is_electric,
     needs,
     session_efforts,
     session_state,
@@ -60,7 +58,6 @@ Row = dict[str, Any]
 Facts = Mapping[str, str | float]
 Remark = tuple[str, str, Facts]
 
-SAW_TASKS = ("fell", "limb", "buck")  # what a two-stroke tool does there has a bar and a chain
 INVENTED = "Invented example: nobody measured these figures."
 PER: dict[str, Measure] = {
     "rates_per_cord": "cords",
@@ -167,7 +164,6 @@ def season_tables(season: Season) -> SeasonTables:
         *_trace_remarks(sessions),
         *yearly_remarks,
         *_lot_remarks(lots),
-        *_fuel_remarks(totals, study),
         *money_remarks(costs.values()),
         *emission_remarks(emitted.values(), study),
         *heat_remarks,
@@ -276,22 +272,4 @@ def _lot_remarks(lots: Mapping[str, LotFraction]) -> list[Remark]:
         used = "It was used." if lot.is_used else "It was not used."
         facts = {"found": f'"{lot.lot}"', "value": f"{lot.fraction:.2f}", "used": used}
         remarks.append(("season-lot-fraction-unusual", "", facts))
-    return remarks
-
-
-def _fuel_remarks(totals: list[MethodTotals], study: CostStudy) -> list[Remark]:
-    remarks: list[Remark] = []
-    for t in totals:
-        if not t.counted or any("emissions" in s.session.broken for s in t.counted):
-            continue
-        facts = {"found": t.method.name}
-        if burning_kind(t.method, study.tools) and all(s.session.fuel_l is None for s in t.counted):
-            remarks.append(("season-fuel-not-recorded", "", {**facts, "what": "fuel"}))
-        if is_electric(t.method, study.tools) and all(s.session.electricity_kwh is None for s in t.counted):
-            remarks.append(("season-fuel-not-recorded", "", {**facts, "what": "electricity"}))
-        is_sawn = t.method.task in SAW_TASKS and burning_kind(t.method, study.tools) == "gasoline two-stroke"
-        if is_sawn and all(s.session.bar_oil_l is None for s in t.counted):
-            known = constant("fuel.bar_oil_per_fuel")
-            share = f"{100 * (known.low or 0.0):.0f} to {100 * (known.high or 0.0):.0f} %"
-            remarks.append(("season-bar-oil-not-recorded", "", {**facts, "expected": share}))
     return remarks
