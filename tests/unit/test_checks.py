@@ -115,6 +115,10 @@ CASES: list[tuple[Change, str, str]] = [
     (set_item(stick_length=0), "cell-out-of-range", "Season!B8"),
     (set_item(real_interest_rate=55), "cell-out-of-range", "Season!B13"),
     (set_item(stick_length=150), "cell-unusual", "Season!B8"),
+    (set_item(real_interest_rate=0.03), "cell-share-of-one", "Season!B13"),
+    (wood({"species": "softwood", "moisture": 0.2, "moisture_basis": "dry"}), "cell-share-of-one", "Wood!C4"),
+    (drop("methods", 0, "tool_1"), "row-no-tool", "Methods!C4"),
+    (add("tools", tool="Maul", kind="hand", price=60, life_years=9), "season-tool-without-method", "Tools!A6"),
     (set_in("cuts", 0, diameter=250), "cell-out-of-range", "Cuts!B4"),
     (set_in("cuts", 0, diameter=95), "cell-unusual", "Cuts!B4"),
     (set_in("sessions", 0, session="x" * 41), "cell-too-long", "Sessions!A4"),
@@ -238,6 +242,69 @@ def test_a_tree_that_is_not_known_has_its_nearest_names() -> None:
     assert 'Nearest: "beech, American", "beech, European".' in line
     for name in ("white ash", "Ash, White", "fraxinus americana", "hardwood"):
         assert [line for line in lines_of(wood({"species": name})) if "is not on the list" in line] == []
+
+
+@pytest.mark.parametrize(
+    ("rate", "mend"),
+    [(0.03, "Write 3 if you mean 3 %."), (0.1, "Write 10 if you mean 10 %."), (0.5, ""), (0, ""), (1, "")],
+)
+def test_a_rate_below_one_per_cent_is_told_if_a_hundred_times_as_much_is_usual(rate: float, mend: str) -> None:
+    data = small_season()
+    set_item(real_interest_rate=rate)(data)
+    assert [one.mend for one in checked(data).problems if one.code == "cell-share-of-one"] == ([mend] if mend else [])
+
+
+def test_a_share_of_one_has_one_line_only() -> None:
+    """Moisture of 0.2 % is unusual, and an efficiency of 0.7 % a FIX whose mend says the same."""
+    moist = wood({"species": "softwood", "moisture": 0.2, "moisture_basis": "dry"})
+    assert [code for code, where in found(moist) if where == "Wood!C4"] == ["cell-share-of-one"]
+    stove = found(heating(appliance_efficiency=0.7))
+    assert [code for code, where in stove if where == cell_named("{Season.appliance_efficiency}")] == [
+        "cell-out-of-range"
+    ]
+
+
+def test_shares_of_one_are_told_as_per_cent() -> None:
+    def mend(*shares: float) -> str:
+        data = small_season()
+        wood(
+            *({"species": tree, "share": share} for tree, share in zip(("hardwood", "softwood"), shares, strict=True))
+        )(data)
+        (one,) = [one for one in checked(data).problems if one.code == "table-shares-not-100"]
+        return one.mend
+
+    assert mend(0.7, 0.3) == "Write per cent: 70, 30."
+    assert mend(0.67, 0.33) == "Write per cent: 67, 33."
+    assert mend(70, 20) == "Mend the shares; with one kind of wood leave the share empty or write 100."
+
+
+@pytest.mark.parametrize(
+    ("change", "is_told"),
+    [
+        (set_in("methods", 0, task="haul"), False),
+        (set_in("methods", 0, task="stack"), False),
+        (set_in("methods", 0, task="limb"), True),
+        (set_in("methods", 0, tool_3="Bow saw"), False),
+        (set_in("methods", 0, tool_1="Bow sow"), False),  # a name to mend is no empty cell
+    ],
+)
+def test_a_method_without_tool_is_told_if_its_task_needs_one(change: Change, is_told: bool) -> None:
+    def without(data: Data) -> None:
+        del data["methods"][0]["tool_1"]
+        change(data)
+
+    assert (("row-no-tool", "Methods!C4") in found(without)) == is_told
+
+
+def test_a_method_without_tool_that_was_not_tried_is_left_alone() -> None:
+    added = found(add("methods", method="By axe", task="split"))
+    assert "row-no-tool" not in [code for code, _ in added]
+
+
+def test_a_tool_is_not_called_unused_while_a_name_waits_for_a_mend() -> None:
+    codes = [code for code, _ in found(set_in("methods", 0, tool_1="Bow sow"))]
+    assert "table-unknown-reference" in codes
+    assert "season-tool-without-method" not in codes
 
 
 def test_thirds_may_be_written_as_33() -> None:

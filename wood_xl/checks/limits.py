@@ -273,14 +273,24 @@ def unusual_problems(
                 continue
             unit = document.unit(sheet.id, column.id)
             lowest, highest = (_in_typed_unit(end, column, unit) for end in column.plausible)
-            unusual = {v for v in _distinct_values(document, sheet, column.id) if not lowest <= v[1] <= highest}
-            cells = [
-                (value, cell)
-                for (_, value), cell in _cells_with(document, sheet, column.id, unusual)
-                if cell not in broken
-            ]
+            values = _distinct_values(document, sheet, column.id)
+            of_one = {v for v in values if _is_share_of_one(v[1], column, unit)}
+            unusual = {v for v in values if not lowest <= v[1] <= highest} - of_one
+            small, cells = (
+                [(v[1], cell) for v, cell in _cells_with(document, sheet, column.id, wanted) if cell not in broken]
+                for wanted in (of_one, unusual)
+            )
+            for value, cell in small:
+                meant = number_text(float(f"{100 * value:.12g}"))
+                yield problem("cell-share-of-one", document.place(*cell), found=_with_unit(value, unit), value=meant)
             if cells:
                 yield from _unusual(document, sheet, column, cells, to_mend)
+
+
+def _is_share_of_one(value: float, column: Column, unit: str) -> bool:
+    """Whether a number of per cent was most likely meant as a share of 1."""
+    lowest, highest = column.plausible or (0.0, 0.0)
+    return unit == "%" and 0 < value < 1 and lowest <= 100 * value <= highest
 
 
 def _unusual(

@@ -7,9 +7,10 @@ from collections.abc import Iterator
 
 from wood_xl.checks.names import nearest
 from wood_xl.checks.problem import Problem, number_text, problem, quoted
-from wood_xl.checks.relations import Notes
+from wood_xl.checks.relations import TOOL_COLUMNS, Notes
 
 UK_POTENTIALS = "AR5"  # of the factors of 2024
+TASKS_WITH_TOOLS = ("fell", "limb", "buck", "split")
 FAR_DAYS = 200  # a session further than this from every other one most likely has a slip in its date
 
 
@@ -21,6 +22,8 @@ def season_problems(notes: Notes) -> list[Problem]:
         *_without_output(notes),
         *_far_dates(notes),
         *_unused_methods(notes),
+        *_methods_without_tool(notes),
+        *_tools_without_method(notes),
         *_prices_and_lives(notes),
         *_emission_choices(notes),
     ]
@@ -72,6 +75,37 @@ def _unused_methods(notes: Notes) -> Iterator[Problem]:
         if name is not None and name not in used:
             place = notes.document.place("methods", index, "method")
             yield problem("season-method-without-session", place, found=str(notes.value("methods", index, "method")))
+
+
+def _methods_without_tool(notes: Notes) -> Iterator[Problem]:
+    """Methods that were tried and name no tool, though nobody does that task with bare hands."""
+    tried = {
+        notes.name("sessions", index, "method")
+        for index in range(len(notes.document.rows("sessions")))
+        if not notes.value("sessions", index, "leave_out")
+    }
+    for index in range(len(notes.document.rows("methods"))):
+        name, task = notes.name("methods", index, "method"), notes.value("methods", index, "task")
+        is_bare = all(notes.is_empty("methods", index, column) for column in TOOL_COLUMNS)
+        if name in tried and name is not None and task in TASKS_WITH_TOOLS and is_bare:
+            place = notes.document.place("methods", index, TOOL_COLUMNS[0])
+            yield problem("row-no-tool", place, found=quoted(str(notes.value("methods", index, "method"))))
+
+
+def _tools_without_method(notes: Notes) -> Iterator[Problem]:
+    """Tools that no method names; nothing is said while a name on the Methods sheet waits for a mend."""
+    used: set[str | None] = set()
+    for index in range(len(notes.document.rows("methods"))):
+        for column in TOOL_COLUMNS:
+            if not notes.is_empty("methods", index, column):
+                used.add(notes.name("methods", index, column))
+    if used <= notes.index_of["tools"].keys():
+        for name, index in notes.index_of["tools"].items():
+            if name not in used:
+                place = notes.document.place("tools", index, "tool")
+                yield problem(
+                    "season-tool-without-method", place, found=quoted(str(notes.value("tools", index, "tool")))
+                )
 
 
 def _prices_and_lives(notes: Notes) -> Iterator[Problem]:

@@ -73,7 +73,14 @@ def _shares(notes: Notes) -> Iterator[Problem]:
     if given and abs(math.fsum(given) - 100) > SHARES_SLACK:
         place = notes.document.place("wood", rows[-1], "share")
         found = f"{number_text(math.fsum(given))} %"
-        yield problem("table-shares-not-100", place, found=found, rows=str(len(given)))
+        yield problem("table-shares-not-100", place, found=found, rows=str(len(given)), advice=_share_advice(given))
+
+
+def _share_advice(given: list[float]) -> str:
+    if abs(math.fsum(given) - 1) > SHARES_SLACK / 100:
+        return "Mend the shares; with one kind of wood leave the share empty or write 100."
+    meant = (number_text(float(f"{100 * share:.12g}")) for share in given)
+    return f"Write per cent: {list_text(meant)}."
 
 
 def _other_heating(notes: Notes, definition: Definition) -> Iterator[Problem]:
