@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from wood_xl.checks.cell import decode
+from wood_xl.checks.choice_words import choice_words, loose
 from wood_xl.raw import Kind, RawCell
 from wood_xl.schema.model import season_definition
 
@@ -15,6 +16,7 @@ DELAY, TALLY, KIND, NOTE = "sessions.delay_time", "cuts.cuts", "tools.kind", "se
 SESSION, CURRENCY, SHARE = "sessions.session", "season.currency", "wood.share"
 MEDICINE = "people.rate_limiting_medicine"
 FRACTION = "season.solid_fraction"
+TASK, STOVE, OTHER, SEX = "methods.task", "season.appliance", "season.displaced_fuel", "people.equation_sex"
 
 
 def number(value: float, *, percent: bool = False) -> RawCell:
@@ -97,7 +99,19 @@ def test_value_is_read(cell: RawCell, ref: str, unit: str, value: Any) -> None:
         (number(46299.0), DATE, "", "cell-day-number", "2026-10-04"),
         (number(3.0), DATE, "", "cell-not-a-date-value", "3"),
         (RawCell(Kind.BOOLEAN, True), DATE, "", "cell-not-a-date-value", "TRUE"),
-        (text("petrol two-stroke"), KIND, "", "cell-not-in-list", "gasoline two-stroke"),
+        (text("gasolin two-stroke"), KIND, "", "cell-not-in-list", 'It may mean "gasoline two-stroke".'),
+        (text("gas"), KIND, "", "cell-not-in-list", 'It may mean "gasoline two-stroke" or "gasoline four-stroke".'),
+        (text("Chainsaw"), KIND, "", "cell-not-in-list", '"gasoline two-stroke", "battery" or "mains".'),
+        (
+            text("wood stove"),
+            STOVE,
+            "",
+            "cell-not-in-list",
+            'It may mean "older stove", "certified stove" or "catalytic or hybrid stove".',
+        ),
+        (text("wood stoves"), STOVE, "", "cell-not-in-list", '"older stove", "certified stove" or "catalytic'),
+        (text("cutting"), TASK, "", "cell-not-in-list", 'It may mean "fell" or "buck".'),
+        (text("spliting"), TASK, "", "cell-not-in-list", 'It may mean "split".'),
         (text("dollars"), CURRENCY, "", "cell-currency", "dollars"),
     ],
 )
@@ -106,3 +120,53 @@ def test_unreadable_cell_says_why(cell: RawCell, ref: str, unit: str, code: str,
     assert decoded.value is None
     assert decoded.code == code
     assert any(said in fact for fact in (decoded.facts or {}).values())
+
+
+@pytest.mark.parametrize(
+    ("typed", "ref", "value"),
+    [
+        ("bucking", TASK, "buck"),
+        ("Splitting", TASK, "split"),
+        ("cross-cutting", TASK, "buck"),
+        ("M", SEX, "male"),
+        ("F.", SEX, "female"),
+        ("Y", "tools.bought_already", "yes"),
+        ("n", "tools.bought_already", "no"),
+        ("beta blocker", MEDICINE, "yes"),
+        ("handsaw", KIND, "hand"),
+        ("2-stroke", KIND, "gasoline two-stroke"),
+        ("petrol two-stroke", KIND, "gasoline two-stroke"),
+        ("cordless", KIND, "battery"),
+        ("LP gas", OTHER, "propane"),
+        ("fuel oil", OTHER, "heating oil"),
+        ("hour", "upkeep.per", "hours"),
+    ],
+)
+def test_word_that_means_one_choice_is_read_and_said_so(typed: str, ref: str, value: str) -> None:
+    decoded = decode(text(typed), season_definition().column(ref), "")
+    assert (decoded.value, decoded.code) == (value, "cell-word-read")
+    assert decoded.facts == {"found": f'"{typed}"', "value": f'"{value}"'}
+
+
+def test_a_hyphen_or_a_gap_is_the_same_word() -> None:
+    decoded = decode(text("gasoline two stroke"), season_definition().column(KIND), "")
+    assert (decoded.value, decoded.code) == ("gasoline two-stroke", "")
+
+
+LISTS = {column.ref: column for sheet in season_definition().sheets for column in sheet.columns if column.choices}
+
+
+def test_words_are_those_of_choices_that_there_are() -> None:
+    assert choice_words().keys() <= {choice for column in LISTS.values() for choice in column.choices}
+    assert {kind for words in choice_words().values() for kind in words} == {"means", "perhaps"}
+
+
+@pytest.mark.parametrize("ref", LISTS)
+def test_a_word_that_is_read_means_one_choice_of_its_list_only(ref: str) -> None:
+    choices = LISTS[ref].choices
+    means = [word for choice in choices for word in choice_words().get(choice, {}).get("means", [])]
+    perhaps = [word for choice in choices for word in choice_words().get(choice, {}).get("perhaps", [])]
+    assert len(set(means)) == len(means)
+    assert not {*means, *perhaps} & {loose(choice) for choice in choices}
+    assert not set(means) & set(perhaps)
+    assert all(word == loose(word) for word in (*means, *perhaps))

@@ -398,6 +398,24 @@ def test_edited_cells(edit: Edit, code: str, where: str) -> None:
     assert ((code, where) in codes) == (code != "nothing")
 
 
+def test_words_that_were_read_are_told_once_for_each_word_and_column() -> None:
+    def edit(cells: dict[str, Cells]) -> None:
+        cells["methods"][FIRST, 2] = text_cell("bucking")
+        cells["methods"][FIRST + 1, 2] = text_cell("bucking")
+        cells["tools"][FIRST, 2] = text_cell("handsaw")
+        cells["tools"][FIRST + 1, 2] = text_cell("2-stroke")
+        cells["season"][FIRST + 5, 2] = text_cell("thrown")
+
+    season = checked(small_season(), edit=edit)
+    assert [one.line() for one in season.problems if one.code == "cell-word-read"] == [
+        'Season!B9 Usual form of a stack: "thrown" was read as "loose". Nothing need be done if that is right.',
+        'Tools!B4 Kind: "handsaw" was read as "hand". Nothing need be done if that is right.',
+        'Tools!B5 Kind: "2-stroke" was read as "gasoline two-stroke". Nothing need be done if that is right.',
+        'Methods!B4 Task (2 cells): "bucking" was read as "buck". Nothing need be done if that is right.',
+    ]
+    assert [row["task"] for row in season.document.rows("methods")] == ["buck", "buck"]
+
+
 def test_items_out_of_place() -> None:
     def edit(cells: dict[str, Cells]) -> None:
         cells["season"][50, 1] = text_cell("Weather")

@@ -11,8 +11,9 @@ import math
 import re
 from dataclasses import dataclass
 
+from wood_xl.checks.choice_words import loose, meant_choice, offered_choices
 from wood_xl.checks.currency import amount_with_sign
-from wood_xl.checks.names import list_text, nearest, plain
+from wood_xl.checks.names import list_text
 from wood_xl.checks.problem import number_text, quoted
 from wood_xl.checks.typed_units import amount_and_unit, typed_unit
 from wood_xl.raw import Kind, RawCell
@@ -45,7 +46,7 @@ class Decoded:
     value : float, int, str or None
         As the document keeps it, in the unit typed; None for a blank cell or one with a FIX.
     code : str
-        Code of a problem, or empty.
+        Code of a problem, or of a note on how the value was read; else empty.
     facts : dict
         Its facts.
     """
@@ -262,11 +263,14 @@ def _text(cell: RawCell, column: Column) -> Decoded:
 
 
 def _choice(text: str, column: Column) -> Decoded:
-    for choice in column.choices:
-        if plain(choice) == plain(text):
-            return Decoded(choice)
-    near = nearest(text, column.choices)
-    hint = f" It is nearly {quoted(near)}." if near else ""
+    meant = meant_choice(text, column.choices)
+    if meant is not None:
+        is_its_word = loose(meant) == loose(text)
+        facts = {"found": quoted(text.strip()), "value": quoted(meant)}
+        return Decoded(meant) if is_its_word else Decoded(meant, "cell-word-read", facts)
+    *others, last = [quoted(choice) for choice in offered_choices(text, column.choices)] or [""]
+    offered = f"{list_text(others)} or {last}" if others else last
+    hint = f" It may mean {offered}." if offered else ""
     return _fix("cell-not-in-list", found=quoted(text.strip()), expected=list_text(column.choices), near=hint)
 
 

@@ -282,7 +282,8 @@ def unusual_problems(
             )
             for value, cell in small:
                 meant = number_text(float(f"{100 * value:.12g}"))
-                yield problem("cell-share-of-one", document.place(*cell), found=_with_unit(value, unit), value=meant)
+                found = _with_unit(number_text(value), unit)
+                yield problem("cell-share-of-one", document.place(*cell), found=found, value=meant)
             if cells:
                 yield from _unusual(document, sheet, column, cells, to_mend)
 

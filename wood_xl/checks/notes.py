@@ -14,6 +14,8 @@ from wood_xl.document import SeasonDocument, SheetPlaces, empty_data
 from wood_xl.raw import Kind, RawCell, RawSheet
 from wood_xl.schema.model import Definition
 
+Readings = dict[tuple[int, str, str], list[tuple[int, Decoded]]]
+
 KEPT_CELLS = 50_000  # decoded cells that are remembered for each column; most columns repeat a few
 
 
@@ -57,7 +59,7 @@ def _gather_table(found: FoundSheet, gathered: Gathered) -> None:
     sheet_id = found.sheet.id
     rows: list[dict[str, Any]] = []
     numbers: list[int] = []
-    notes: dict[int, list[tuple[int, Decoded]]] = {}
+    readings: Readings = {}
     faults = ProblemLines(MOST_LINES)
     columns = [(column, found.raw.cells.columns.get(column.number, {}), _decoder(column)) for column in found.columns]
     filled = set().union(*(cells for _, cells, _ in columns))
@@ -79,11 +81,10 @@ def _gather_table(found: FoundSheet, gathered: Gathered) -> None:
             if not decoded.code:
                 continue
             is_filled = True
-            if decoded.value is None:
-                gathered.unreadable.add((sheet_id, len(rows), column_id))
-            if decoded.code == "cell-clock-read":
-                notes.setdefault(column.number, []).append((row, decoded))
+            if decoded.value is not None:
+                readings.setdefault(_reading(column, decoded), []).append((row, decoded))
             else:
+                gathered.unreadable.add((sheet_id, len(rows), column_id))
                 place = Place(found.raw.title, row, column.number, column.header)
                 faults.add(problem(decoded.code, place, **(decoded.facts or {})))
         if is_filled:
@@ -97,7 +98,7 @@ def _gather_table(found: FoundSheet, gathered: Gathered) -> None:
         headers={c.column.id: c.header for c in found.columns},
     )
     gathered.problems += faults.told()
-    gathered.problems += _clock_notes(found, notes)
+    gathered.problems += _reading_notes(found, readings)
     gathered.problems += _merged(found, gathered, numbers)
     gathered.problems += _hidden(found, numbers)
     if found.raw.rows_beyond_limit:
@@ -146,13 +147,19 @@ def _decoder(column: FoundColumn) -> Callable[[RawCell], Decoded]:
     return decoded
 
 
-def _clock_notes(found: FoundSheet, notes: dict[int, list[tuple[int, Decoded]]]) -> Iterator[Problem]:
-    """One note for a whole column of clock times, with the first as the example."""
+def _reading(column: FoundColumn, decoded: Decoded) -> tuple[int, str, str]:
+    """What cells of a column have in common that were read alike: all clock times, and each word by itself."""
+    word = "" if decoded.code == "cell-clock-read" else (decoded.facts or {})["found"]
+    return column.number, decoded.code, word
+
+
+def _reading_notes(found: FoundSheet, readings: Readings) -> Iterator[Problem]:
+    """One note for all cells of a column that were read alike, with the first as the example."""
     headers = {column.number: column.header for column in found.columns}
-    for number, entries in notes.items():
+    for (number, code, _), entries in readings.items():
         row, decoded = entries[0]
         place = Place(found.raw.title, row, number, headers[number])
-        yield replace(problem("cell-clock-read", place, **(decoded.facts or {})), count=len(entries))
+        yield replace(problem(code, place, **(decoded.facts or {})), count=len(entries))
 
 
 def _merged(found: FoundSheet, gathered: Gathered, numbers: list[int]) -> Iterator[Problem]:
