@@ -13,8 +13,9 @@ from typing import TYPE_CHECKING, Any
 from wood_xl.schema.model import System
 
 if TYPE_CHECKING:
-    from wood_xl.checks.problem import Problem
+    from wood_xl.checks.problem import Place, Problem
     from wood_xl.checks.season import CheckedSeason
+    from wood_xl.study.remark import RowCell
     from wood_xl.study.season import SeasonTables
 
 INPUT_SUFFIXES = (".xlsx", ".xlsm", ".ods")
@@ -134,7 +135,7 @@ def _read_and_check(path: Path) -> Checked:
 
 def computed_tables(season: CheckedSeason) -> tuple[SeasonTables | None, list[Problem]]:
     """Tables of a checked season and what was found on the way; None and nothing if it cannot be computed."""
-    from wood_xl.checks.problem import Place, problem
+    from wood_xl.checks.problem import problem
     from wood_xl.convert import season_records
     from wood_xl.study.season import season_tables
 
@@ -143,16 +144,28 @@ def computed_tables(season: CheckedSeason) -> tuple[SeasonTables | None, list[Pr
     records, defaults = season_records(season)
     tables = season_tables(records)
     remarks = []
-    for code, item, facts in tables.remarks:
-        sheet_id, _, column_id = item.rpartition(".")
-        found = season.document.place(sheet_id or "season", None, column_id)
-        place = replace(found, header="") if item else Place()
-        texts = {key: _fact_text(fact, column_id, season) for key, fact in facts.items()}
-        remarks.append(problem(code, place, **texts))
+    for code, about, facts in tables.remarks:
+        texts = {key: _fact_text(fact, about, season) for key, fact in facts.items()}
+        remarks.append(problem(code, _place(season, about), **texts))
     return tables, [*defaults, *remarks]
 
 
-def _fact_text(fact: str | float, item: str, season: CheckedSeason) -> str:
+def _place(season: CheckedSeason, about: str | RowCell) -> Place:
+    """The cell of the workbook that a remark is about."""
+    from wood_xl.checks.names import plain
+    from wood_xl.checks.problem import Place
+    from wood_xl.checks.relations import Notes
+    from wood_xl.study.remark import RowCell
+
+    if isinstance(about, RowCell):
+        sheet_id, _, column_id = about.column.partition(".")
+        index = Notes(season.document, season.broken).index_of[sheet_id].get(plain(about.name))
+        return season.document.place(sheet_id, index, column_id) if index is not None else Place()
+    sheet_id, _, column_id = about.rpartition(".")
+    return replace(season.document.place(sheet_id or "season", None, column_id), header="") if about else Place()
+
+
+def _fact_text(fact: str | float, about: str | RowCell, season: CheckedSeason) -> str:
     """A fact in words; a number is an amount of an item of the Season sheet, shown in the unit of its cell."""
     if isinstance(fact, str):
         return fact
@@ -160,8 +173,8 @@ def _fact_text(fact: str | float, item: str, season: CheckedSeason) -> str:
     from wood_xl.schema.model import season_definition
     from wood_xl.units import convert
 
-    column = season_definition().column(f"season.{item}")
-    shown = season.document.unit("season", item) or column.unit_in(display_system(season.document))
+    column = season_definition().column(f"season.{about}")
+    shown = season.document.unit("season", column.id) or column.unit_in(display_system(season.document))
     return f"{convert(fact, column.unit, shown):.2g} {shown}"
 
 

@@ -11,6 +11,7 @@ from builders import Cells, Data, checked, raw_book, small_season, text_cell
 from wood_xl.checks.problem import Level, Place, catalogue, in_report_order, problem, quoted
 from wood_xl.checks.season import check_season
 from wood_xl.convert import season_records
+from wood_xl.pipeline import computed_tables
 from wood_xl.raw import Kind, RawBook, RawCell
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import season_definition
@@ -27,10 +28,7 @@ def found(change: Change) -> list[tuple[str, str]]:
     change(data)
     season = checked(data)
     problems = list(season.problems)
-    if season.can_be_computed:
-        records, defaults = season_records(season)
-        remarks = season_tables(records).remarks
-        problems += [*defaults, *(problem(code, Place(), **facts) for code, _, facts in remarks)]
+    problems += computed_tables(season)[1]
     return [(one.code, one.where) for one in problems]
 
 
@@ -131,7 +129,8 @@ CASES: list[tuple[Change, str, str]] = [
     (drop("tools", 1, "price"), "row-no-price", "Tools!C5"),
     (set_in("tools", 0, price=0), "row-price-zero", "Tools!C4"),
     (set_in("upkeep", 0, every=0), "cell-out-of-range", "Upkeep!D4"),
-    (set_in("tools", 0, life_years=0.1), "season-tool-worn-out", ""),
+    (set_in("tools", 0, life_years=0.1), "season-tool-worn-out", "Tools!F4"),
+    (set_in("tools", 0, life_hours=2), "season-tool-worn-out", "Tools!E4"),
     (set_in("people", 0, max_heart_rate=105, resting_heart_rate=106), "row-rest-over-max", "People!F4"),
     (add("tools", tool="bow SAW", kind="hand"), "table-duplicate-key", "Tools!A6"),
     (add("sessions", session="A", method="By bow saw", elapsed_time=30), "table-duplicate-key", "Sessions!A4"),
@@ -169,7 +168,7 @@ CASES: list[tuple[Change, str, str]] = [
     (lambda data: data["stacks"].clear(), "season-session-without-output", "Sessions!A6"),
     (set_in("sessions", 2, date="2027-03-03"), "season-date-far-off", "Sessions!B6"),
     (add("methods", method="By axe", task="split"), "season-method-without-session", "Methods!A6"),
-    (set_in("stacks", 0, height=0.32), "season-lot-fraction-unusual", ""),
+    (set_in("stacks", 0, height=0.32), "season-lot-fraction-unusual", "Sessions!N4"),
     (set_item(emission_factor_set="UK 2024", gwp_set="AR6"), "season-mixed-potentials", "Season!B23"),
     (set_item(food_fossil_ratio=3), "season-food-not-counted", "Season!B25"),
     (set_item(food_fossil_ratio=40), "cell-out-of-range", "Season!B25"),
@@ -208,9 +207,9 @@ CASES: list[tuple[Change, str, str]] = [
     (last_fuel("therm", displaced_fuel="heat pump"), "item-fuel-unit", "{Next season.last_winter_fuel}"),
     (last_fuel("gal"), "item-fuel-not-named", "{Next season.last_winter_fuel}"),
     (lambda d: (wood(DRY_ASH)(d), heating(appliance_efficiency=93, appliance_efficiency_basis="gross")(d)),
-     "season-efficiency-over-whole", ""),
+     "season-efficiency-over-whole", "{Season.appliance_efficiency_basis}"),
     (unchanged, "season-default-used", "Season!B13"),
-    (lambda d: d["season"].pop("yearly_volume"), "season-own-yearly-volume", ""),
+    (lambda d: d["season"].pop("yearly_volume"), "season-own-yearly-volume", "Season!B11"),
     (unchanged, "table-person-without-data", "Helpers!B4"),
 ]  # fmt: skip
 

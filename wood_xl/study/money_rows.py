@@ -15,6 +15,7 @@ from wood_xl.study.method_inputs import CASH_PARTS, Gathered, GatheredTool, stil
 from wood_xl.study.money import MethodCost
 from wood_xl.study.money_doubt import tool_year_parts
 from wood_xl.study.part_rates import part_figure
+from wood_xl.study.remark import Remark, RowCell
 from wood_xl.study.season_rates import MONEY, SeasonRates
 from wood_xl.study.sessions import needs
 
@@ -179,9 +180,9 @@ def _all_of_it(tool: Tool) -> str:
     return "" if tool.is_owned else f"{still_to_buy(tool.bought_already)}: all of it"
 
 
-def money_remarks(costs: Iterable[MethodCost]) -> list[tuple[str, str, dict[str, str]]]:
+def money_remarks(costs: Iterable[MethodCost]) -> list[Remark]:
     """Tools that do not last a year, repairs that stand in for unwritten upkeep, and tools not said to be bought."""
-    remarks: dict[tuple[str, str], tuple[str, str, dict[str, str]]] = {}
+    remarks: dict[tuple[str, str], Remark] = {}
     not_said: dict[str, None] = {}
     for cost in costs:
         if cost.gathered is None or cost.money is None:
@@ -190,7 +191,9 @@ def money_remarks(costs: Iterable[MethodCost]) -> list[tuple[str, str, dict[str,
             name = tool.tool.name
             if tool.inputs.price and year.life_years is not None and year.life_years < 1:
                 facts = {"found": name, "value": f"{year.life_years:.2g}", "method": cost.totals.method.name}
-                remarks.setdefault((name, "life"), ("season-tool-worn-out", "", facts))
+                by_age = tool.inputs.age_limit_years is not None and tool.inputs.age_limit_years <= year.life_years
+                life = RowCell("tools.life_years" if by_age else "tools.life_hours", name)
+                remarks.setdefault((name, "life"), ("season-tool-worn-out", life, facts))
             if tool.inputs.price and tool.repair_default:
                 words = f"repairs of {tool.inputs.repair_frac:.0%} of its depreciation"
                 facts = {"title": f"Upkeep of {name}", "value": words, "source": ", a share by the kind of tool"}

@@ -15,9 +15,8 @@ from wood_xl.records import Season
 from wood_xl.study.log_size import timed_cuts
 from wood_xl.study.methods import NO_SESSION, MethodTotals
 from wood_xl.study.rates import method_rate
+from wood_xl.study.remark import Remark, RowCell
 from wood_xl.study.sessions import SessionFigures
-
-Remark = tuple[str, str, dict[str, str]]
 
 
 def odd_remarks(totals: Sequence[MethodTotals], sessions: Sequence[SessionFigures], season: Season) -> list[Remark]:
@@ -27,7 +26,7 @@ def odd_remarks(totals: Sequence[MethodTotals], sessions: Sequence[SessionFigure
     ----------
     how_sure_defaults, nothing is left out by the program.
     """
-    remarks = []
+    remarks: list[Remark] = []
     for t in totals:
         if t.counted:
             remarks += [*_far_session(t, season), *_far_cuts(t), *_large_session(t, season)]
@@ -53,8 +52,9 @@ def _far_session(totals: MethodTotals, season: Season) -> list[Remark]:
         return []
     others = statistics.fmean(math.log(rate) for i, rate in enumerate(rates) if i != far.place)
     times = rates[far.place] / math.exp(others)
-    facts = {"session": totals.counted[far.place].session.name, "found": totals.method.name, "value": f"{times:.1f}"}
-    return [("season-session-far-off", "", facts)]
+    session = totals.counted[far.place].session.name
+    facts = {"session": session, "found": totals.method.name, "value": f"{times:.1f}"}
+    return [("season-session-far-off", RowCell("sessions.elapsed_time", session), facts)]
 
 
 def _far_cuts(totals: MethodTotals) -> list[Remark]:
@@ -90,8 +90,9 @@ def _large_session(totals: MethodTotals, season: Season) -> list[Remark]:
     place = None if isinstance(found, str) else dominating_session(quantities=found.quantities)
     if place is None:
         return []
-    facts = {"session": totals.counted[place].session.name, "found": totals.method.name}
-    return [("season-session-dominates", "", facts)]
+    session = totals.counted[place].session.name
+    facts = {"session": session, "found": totals.method.name}
+    return [("season-session-dominates", RowCell("sessions.session", session), facts)]
 
 
 def _rounded_times(sessions: Sequence[SessionFigures]) -> list[Remark]:

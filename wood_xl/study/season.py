@@ -39,10 +39,12 @@ from wood_xl.study.practice import practice_remarks, practice_rows, practices
 from wood_xl.study.quantity import (
     LotFraction,
     lot_fractions,
+    lot_key,
     session_quantity,
     usual_solid_fraction,
 )
 from wood_xl.study.record_rows import effort_rows, lot_row, people_rows, session_row, totals_row
+from wood_xl.study.remark import Facts, Remark, RowCell
 from wood_xl.study.route_year import route_year_rows, strain_flags
 from wood_xl.study.season_rates import SeasonRates
 from wood_xl.study.sensitivity import sensitivity_rows
@@ -55,8 +57,6 @@ from wood_xl.study.sessions import (
 )
 
 Row = dict[str, Any]
-Facts = Mapping[str, str | float]
-Remark = tuple[str, str, Facts]
 
 INVENTED = "Invented example: nobody measured these figures."
 PER: dict[str, Measure] = {
@@ -78,9 +78,9 @@ class SeasonTables:
     items : dict
         Items of the season.
     remarks : list
-        (problem code, item that it is about or empty, facts) of what was found while computing; the item as
-        ``sheet.item``, or without a sheet for one of the Season sheet. A fact that is a number is an amount of that
-        item, in its unit.
+        (problem code, what it is about, facts) of what was found while computing. About an item as ``sheet.item``,
+        or without a sheet for one of the Season sheet; about a cell of a table as a ``RowCell``; or empty. A fact
+        that is a number is an amount of that item, in its unit.
     plan : dict
         Items of the plan for next season.
     """
@@ -160,10 +160,10 @@ def season_tables(season: Season) -> SeasonTables:
         ),
         **following.tables,
     }
-    remarks = [
+    remarks: list[Remark] = [
         *_trace_remarks(sessions),
         *yearly_remarks,
-        *_lot_remarks(lots),
+        *_lot_remarks(lots, season),
         *money_remarks(costs.values()),
         *emission_remarks(emitted.values(), study),
         *heat_remarks,
@@ -260,16 +260,22 @@ def _trace_remarks(sessions: list[SessionFigures]) -> list[Remark]:
             mean, written = mean_heart_rate_of(worker), worker.mean_heart_rate_bpm
             if mean is not None and written is not None and abs(mean - written) > value("heart_trace.mean_differs"):
                 facts = {"session": figures.session.name, "found": f"{mean:.0f}", "expected": f"{written:.0f}"}
-                remarks.append(("season-trace-mean-differs", "", facts))
+                written_at = RowCell("sessions.mean_heart_rate", figures.session.name)
+                remarks.append(("season-trace-mean-differs", "" if worker.is_helper else written_at, facts))
     return remarks
 
 
-def _lot_remarks(lots: Mapping[str, LotFraction]) -> list[Remark]:
+def _lot_remarks(lots: Mapping[str, LotFraction], season: Season) -> list[Remark]:
+    """Lots whose solid fraction is not usual, each told for its first session."""
+    first: dict[str, str] = {}
+    for session in season.sessions:
+        if session.lot is not None and not session.leave_out:
+            first.setdefault(lot_key(session.lot), session.name)
     remarks: list[Remark] = []
-    for lot in lots.values():
+    for key, lot in lots.items():
         if lot.fraction is None or lot.standing == "usual":
             continue
         used = "It was used." if lot.is_used else "It was not used."
         facts = {"found": f'"{lot.lot}"', "value": f"{lot.fraction:.2f}", "used": used}
-        remarks.append(("season-lot-fraction-unusual", "", facts))
+        remarks.append(("season-lot-fraction-unusual", RowCell("sessions.lot", first[key]), facts))
     return remarks
