@@ -109,7 +109,7 @@ def test_bar_oil_is_asked_for_only_where_some_is_written() -> None:
         'Bar oil is not written for 1 of 2 sessions of "By chain saw"',
     )
     assert [one.text for one in told(with_oil, "item-no-price")] == [
-        'Price of bar and chain oil is empty: without it the cash of "By chain saw" cannot be given.'
+        'Price of bar and chain oil is not written: without it the cash of "By chain saw" cannot be given.'
     ]
 
 
