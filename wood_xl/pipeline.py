@@ -14,6 +14,7 @@ from wood_xl.schema.model import System
 
 if TYPE_CHECKING:
     from wood_xl.checks.problem import Place, Problem
+    from wood_xl.checks.relations import Notes
     from wood_xl.checks.season import CheckedSeason
     from wood_xl.study.remark import RowCell
     from wood_xl.study.season import SeasonTables
@@ -136,6 +137,7 @@ def _read_and_check(path: Path) -> Checked:
 def computed_tables(season: CheckedSeason) -> tuple[SeasonTables | None, list[Problem]]:
     """Tables of a checked season and what was found on the way; None and nothing if it cannot be computed."""
     from wood_xl.checks.problem import problem
+    from wood_xl.checks.relations import Notes
     from wood_xl.convert import season_records
     from wood_xl.study.season import season_tables
 
@@ -144,25 +146,25 @@ def computed_tables(season: CheckedSeason) -> tuple[SeasonTables | None, list[Pr
     records, defaults = season_records(season)
     tables = season_tables(records)
     remarks = []
+    notes = Notes(season.document, season.broken, frozenset(season.unread))
     for code, about, facts in tables.remarks:
         texts = {key: _fact_text(fact, about, season) for key, fact in facts.items()}
-        remarks.append(problem(code, _place(season, about), **texts))
+        remarks.append(problem(code, _place(notes, about), **texts))
     return tables, [*defaults, *remarks]
 
 
-def _place(season: CheckedSeason, about: str | RowCell) -> Place:
+def _place(notes: Notes, about: str | RowCell) -> Place:
     """The cell of the workbook that a remark is about."""
     from wood_xl.checks.names import plain
     from wood_xl.checks.problem import Place
-    from wood_xl.checks.relations import Notes
     from wood_xl.study.remark import RowCell
 
     if isinstance(about, RowCell):
         sheet_id, _, column_id = about.column.partition(".")
-        index = Notes(season.document, season.broken).index_of[sheet_id].get(plain(about.name))
-        return season.document.place(sheet_id, index, column_id) if index is not None else Place()
+        index = notes.index_of[sheet_id].get(plain(about.name))
+        return notes.document.place(sheet_id, index, column_id) if index is not None else Place()
     sheet_id, _, column_id = about.rpartition(".")
-    return replace(season.document.place(sheet_id or "season", None, column_id), header="") if about else Place()
+    return replace(notes.document.place(sheet_id or "season", None, column_id), header="") if about else Place()
 
 
 def _fact_text(fact: str | float, about: str | RowCell, season: CheckedSeason) -> str:
