@@ -9,7 +9,7 @@ from wood_xl.answers import TASK_WORDS, looks
 from wood_xl.calc.routes import NEEDED
 from wood_xl.checks.problem import Level, Problem
 from wood_xl.schema.model import results_definition, season_definition
-from wood_xl.study.routes import WEIGHT_WRITTEN
+from wood_xl.study.routes import NONE_LEFT_OUT, WEIGHT_WRITTEN
 
 STEPS_N = 3
 FEW_SESSIONS = 3  # a method with fewer is worth another session before much else
@@ -147,7 +147,7 @@ def _not_compared(choice: list[Row], *, is_told: bool) -> list[str]:
     return [
         f"Not compared in {row['question'].lower()}: {row['left_out']}."
         for row in choice
-        if row["left_out"] and _value(row, "weight") and not (is_told and row["best"] == NOT_KNOWN)
+        if row["left_out"] != NONE_LEFT_OUT and _value(row, "weight") and not (is_told and row["best"] == NOT_KNOWN)
     ]
 
 
@@ -168,7 +168,7 @@ def _how_sure(tables: Tables) -> str:
         sentences.append(f"Not told: {overall['sure']['reason']}.")
     else:
         share = f"{overall['sure']['value']:.3g} %"
-        best = "the best of those compared" if overall["left_out"] else "the best"
+        best = "the best" if overall["left_out"] == NONE_LEFT_OUT else "the best of those compared"
         sentences.append(f"{overall['surety'].capitalize()}: {best} in {share} of what the intervals allow.")
     moves = [
         f"weight of {row['question'].lower()}: {row['change']}"
@@ -252,7 +252,8 @@ def _mends(problems: list[Problem]) -> list[str]:
 
 def _figures_to_write(choice: list[Row]) -> list[str]:
     where = results_definition().sheet("problems").result_sheet
-    return [f"Write what is missing to compare all routes: sheet {where}."] if choice[-1]["left_out"] else []
+    is_whole = choice[-1]["left_out"] == NONE_LEFT_OUT
+    return [] if is_whole else [f"Write what is missing to compare all routes: sheet {where}."]
 
 
 def _trials(trials: list[Row]) -> list[str]:

@@ -573,7 +573,7 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
     ],
     "choice": [
         ("Time", f"A: {BUCK_CHAIN} + {SPLIT_ENGINE}", 231.0, 99.9, "clearly", Figure(6.0, reason="as written"),
-         1.4, 10.0, "below 1.4 route B is best", ""),
+         1.4, 10.0, "below 1.4 route B is best", "none"),
         ("By the weights of all", f"A: {BUCK_CHAIN} + {SPLIT_ENGINE}", 42.7, 91.0,
          "probably", *(not_given("all weights together"),) * 3, "",
          "C (no cash: no price of the splitter)"),

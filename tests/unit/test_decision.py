@@ -35,7 +35,7 @@ def test_each_part_says_its_figures(document: Row) -> None:
         f"Route A: {best['methods']}. A cord takes about 3.9 worker hours (2.9 to 5.3), "
     )
     assert words["How sure"].startswith("Probably: the best of those compared in 91 % of what the intervals allow.")
-    document["choice"][-1]["left_out"] = ""
+    document["choice"][-1]["left_out"] = "none"
     assert told(document)["How sure"].startswith("Probably: the best in 91 % of what the intervals allow.")
     assert "weight of time: below 1.4 route B is best" in words["How sure"]
     assert "2 sessions from 2026-02-14 to 2026-04-04; all limits are kept." in words["Next season"]
@@ -49,17 +49,17 @@ def test_there_are_never_more_than_three_steps_and_mends_come_first(document: Ro
     assert steps.startswith(
         "1. Write what is missing to compare all routes: sheet Problems. 2. Try first: 2026-02-14"
     )
-    document["choice"][-1]["left_out"] = ""
+    document["choice"][-1]["left_out"] = "none"
     assert told(document)["Next steps"].startswith("1. Try first: 2026-02-14")
 
 
 def test_without_trials_the_first_day_comes_first(document: Row) -> None:
-    document["trials"], document["choice"][-1]["left_out"] = [], ""
+    document["trials"], document["choice"][-1]["left_out"] = [], "none"
     assert told(document)["Next steps"].startswith("1. Begin on Saturday 2026-02-14: Ada 120 min of ")
 
 
 def test_an_open_end_says_what_is_missing_and_the_ways_out(document: Row) -> None:
-    document["trials"], document["choice"][-1]["left_out"] = [], ""
+    document["trials"], document["choice"][-1]["left_out"] = [], "none"
     document["plan"]["ways"] = "raise hours in all by 23 %"
     document["plan"]["shortfall"]["value"] = 1.25
     words = told(document)

@@ -306,7 +306,7 @@ def test_a_figure_missing_for_some_routes_takes_them_out_of_that_question_only()
         assert one["best"].split(": ")[1] == other["best"].split(": ")[1]
         for key in ("lead", "sure"):
             assert number(one[key]) == pytest.approx(number(other[key]))
-        assert one["left_out"] == ""
+        assert one["left_out"] == "none"
     assert "chain saw bucking" in asked(found, "Time")["best"]
     assert asked(found, "Money")["left_out"] == f"{letters} ({why})"
     overall = asked(found, "By the weights of all")
@@ -319,7 +319,7 @@ def test_a_figure_without_a_weight_keeps_no_route_out() -> None:
     data = without_price(2, weight_money=0, cash_limit=None)
     found = tables(data)
     assert all(route["points"].value is not None for route in rows(found, "routes"))
-    assert asked(found, "By the weights of all")["left_out"] == ""
+    assert asked(found, "By the weights of all")["left_out"] == "none"
     assert asked(found, "Money")["stays_to"].reason == "not all routes that are compared have its figure"
     assert "plan-method-left-out" not in codes(data)
     assert found.plan["left_out"] == ""

@@ -89,9 +89,10 @@ def short_table_block(
     found = [column for column in shown if has_ends(column, rows)]
     with_ends = [column.id for column in found if column.id == ends_of]
     notes = _interval_notes([c for c in shown if c.type == "figure" and c not in found], rows, others=bool(found))
-    others = ", ".join(column.title for column in found if column.id != ends_of and _is_ended(column, rows))
-    if others:
-        notes.append(f"Low and high ends of {others}: see the sheet {sheet.result_sheet}.")
+    others = [column for column in found if column.id != ends_of]
+    if any(_is_ended(column, rows) for column in others):  # all are named then: which are ended may hang on bodies
+        titles = ", ".join(column.title for column in others)
+        notes.append(f"Low and high ends of {titles}: see the sheet {sheet.result_sheet}.")
     return _table(shown, sheet, rows, with_ends, notes, system=system, currency=currency)
 
 

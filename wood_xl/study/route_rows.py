@@ -14,7 +14,16 @@ from wood_xl.calc.figure import Figure, exact, not_given
 from wood_xl.calc.strata import limits_of_draws
 from wood_xl.data.load import value
 from wood_xl.study.route_surety import RouteSurety
-from wood_xl.study.routes import BY_WEIGHTS, CRITERIA, FIGURES, WEIGHT_WRITTEN, Criterion, RouteStudy, letter
+from wood_xl.study.routes import (
+    BY_WEIGHTS,
+    CRITERIA,
+    FIGURES,
+    NONE_LEFT_OUT,
+    WEIGHT_WRITTEN,
+    Criterion,
+    RouteStudy,
+    letter,
+)
 
 ALIKE, NOT_DRAWN, ALL_WEIGHTS = "all alike", "no interval is known", "all weights together"
 ALL_FIGURES, NO_OTHER = "every figure that weighs", "no other route"
@@ -205,12 +214,15 @@ def _lead(figures: Sequence[float], winners: Sequence[int]) -> Figure:
 
 
 def _left_out_words(study: RouteStudy, reasons: Mapping[str, Sequence[int]]) -> str:
-    """Routes that are left out, with what they lack."""
+    """Routes that are left out, with what they lack.
+
+    Never nothing: the cell must stand in its place in a copy without body data too, where no route may be left out.
+    """
     parts = []
     for why, places in reasons.items():
         are_all = len(places) == len(study.routes)
         parts.append(f"{'all routes' if are_all else ', '.join(letter(at) for at in places)} ({why})")
-    return "; ".join(parts)
+    return "; ".join(parts) or NONE_LEFT_OUT
 
 
 def _change_words(span: choice.WeightRange) -> str:

@@ -32,7 +32,7 @@ CRITERIA = (
     Criterion("carbon", "co2e", "Carbon", "least CO2e", "no CO2e"),
 )
 BY_WEIGHTS = "By the weights of all"
-WEIGHT_WRITTEN = "as written"
+WEIGHT_WRITTEN, NONE_LEFT_OUT = "as written", "none"
 FIGURES = ("clock_hours", "worker_hours", "kcal_net", "cash", "cash_and_time", "co2e")
 
 
