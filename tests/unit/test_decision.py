@@ -208,16 +208,16 @@ def test_what_the_plan_is_without_is_said_in_its_sentence(document: Row) -> None
 
 def test_open_looks_are_counted_where_the_answer_stands(document: Row) -> None:
     assert "LOOK" not in told(document)["Answer"]
-    lot = problem("season-lot-fraction-unusual", found='"oak"', value="1.52", used="It was not used.")
-    cell = problem("cell-unusual", Place("Cuts", 5, 2), found="99 in", expected="3 to 40 in")
+    trend = problem("season-trend-shown", found="bow saw", what="9 % less from session to session")
+    cell = problem("row-top-over-bottom", Place("Stacks", 5, 2), found="99 in", expected="90 in")
     held = problem("row-no-price", Place("Tools", 4, 3))
     plan = problem("plan-task-without-method", found="stacking")
-    words = told(document, [lot, cell, held, plan])["Answer"]
-    assert words.endswith("2 lines marked LOOK on the sheet Problems may move these figures (Cuts!B5 and others).")
+    words = told(document, [trend, cell, held, plan])["Answer"]
+    assert words.endswith("2 lines marked LOOK on the sheet Problems may move these figures (Stacks!B5 and others).")
     assert told(document, [cell])["Answer"].endswith(
-        "1 line marked LOOK on the sheet Problems may move these figures (Cuts!B5)."
+        "1 line marked LOOK on the sheet Problems may move these figures (Stacks!B5)."
     )
-    assert told(document, [lot])["Answer"].endswith("may move these figures.")
+    assert told(document, [trend])["Answer"].endswith("may move these figures.")
     assert "LOOK" not in told(document, [held, plan])["Answer"]
 
 
