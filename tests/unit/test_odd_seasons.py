@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from builders import Data, small_season
+from figures import without_word
 
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
@@ -69,5 +70,6 @@ def test_odd_season_is_scored_and_written(name: str, tmp_path: Path) -> None:
     assert results is not None
     given = [row["worker_hours"]["value"] is not None for row in results["rates_per_cord"]]
     assert all(given) if counts else not any(given)
+    assert without_word(results) == []
     for document in (results, shared(results)):
         assert results_bytes(document, paper="a4").startswith(b"PK")
