@@ -20,6 +20,7 @@ def between(low: float, high: float) -> st.SearchStrategy[float]:
 
 
 LENGTH, SCALE = between(0.05, 5), between(0.1, 10)
+BELOW_0 = between(-0.3, -1e-4)  # real rates have been there
 RATE, YEARS, MONEY = between(0, 1), between(0.1, 60), between(0, 1e5)
 FORM = st.sampled_from(("ranked split", "ranked round", "crossed", "loose"))
 TASK = st.sampled_from(("fell", "limb", "haul", "buck", "split", "stack"))
@@ -122,33 +123,43 @@ def test_time_is_the_sum_of_its_parts(elapsed: float, delay_share: float, rest: 
     assert free / crew == pytest.approx(1 - delay_share, abs=1e-9)
 
 
-@given(RATE, YEARS)
+@given(RATE | BELOW_0, YEARS)
 def test_factor_agrees_with_another_library(rate: float, years: float) -> None:
     # The other library loses digits at small rates, where 1 - (1 + i)^-n cancels; this one does not.
-    rate = rate if rate == 0 else max(rate, 1e-4)
+    rate = rate if rate <= 0 else max(rate, 1e-4)
     ours = cost.capital_recovery_factor(rate_frac=rate, years=years)
     assert ours == pytest.approx(-float(numpy_financial.pmt(rate, years, 1)), rel=1e-9)
     assert cost.present_value_factor(rate_frac=rate, years=years) == pytest.approx(1 / ours)
 
 
-@given(MONEY, MONEY, between(1e-4, 1), YEARS)
+@given(MONEY, MONEY, between(1e-4, 1) | BELOW_0, YEARS)
 def test_annuity_agrees_with_another_library(price: float, resale: float, rate: float, years: float) -> None:
     ours = cost.annual_capital_cost(price=price, resale=resale, rate_frac=rate, years=years)
     other = -float(numpy_financial.pmt(rate, years, price, -resale))
     assert ours == pytest.approx(other, rel=1e-8, abs=1e-8 * (price + resale + 1) * (1 + 1 / years))
 
 
-@given(RATE, YEARS, between(1.001, 3))
+@given(RATE | BELOW_0, st.integers(1, 40))
+def test_payments_of_the_factor_are_worth_what_was_lent(rate: float, years: int) -> None:
+    factor = cost.capital_recovery_factor(rate_frac=rate, years=years)
+    assert math.fsum(factor / (1 + rate) ** year for year in range(1, years + 1)) == pytest.approx(1, rel=1e-9)
+
+
+def test_a_life_without_end_at_a_rate_below_0_costs_nothing() -> None:
+    assert cost.capital_recovery_factor(rate_frac=-0.1, years=1e9) == 0.0
+
+
+@given(RATE | BELOW_0, YEARS, between(1.001, 3))
 def test_factor_falls_with_years_and_rises_with_the_rate(rate: float, years: float, more: float) -> None:
     factor = cost.capital_recovery_factor(rate_frac=rate, years=years)
     assert cost.capital_recovery_factor(rate_frac=rate, years=years * more) <= factor
     assert cost.capital_recovery_factor(rate_frac=rate + 0.001 * more, years=years) > factor
-    assert factor >= max(rate, (1 - 1e-12) / years)
+    assert factor >= max(rate, (1 - 1e-12) / years if rate >= 0 else 0.0)
 
 
 @given(YEARS)
 def test_factor_has_no_step_at_rate_zero(years: float) -> None:
-    for rate in (1e-300, 1e-17, 1e-12):
+    for rate in (1e-300, 1e-17, 1e-12, -1e-300, -1e-17, -1e-12):
         assert cost.capital_recovery_factor(rate_frac=rate, years=years) == pytest.approx(1 / years, rel=1e-10)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import Any
 
@@ -139,7 +140,7 @@ def test_mix_needs_both_prices(missing: str) -> None:
 @pytest.mark.parametrize(
     ("call", "words"),
     [
-        (lambda: cost.capital_recovery_factor(rate_frac=-0.01, years=5), "rate_frac is -0.01"),
+        (lambda: cost.capital_recovery_factor(rate_frac=-1.0, years=5), "rate_frac is -1"),
         (lambda: cost.capital_recovery_factor(rate_frac=0.01, years=0), "years is 0"),
         (lambda: cost.annual_capital_cost(price=-1, resale=0, rate_frac=0, years=1), "price is -1"),
         (lambda: cost.straight_line_per_year(price=1, resale=0, years=0), "years is 0"),
@@ -170,8 +171,8 @@ def test_mix_needs_both_prices(missing: str) -> None:
             "horizon_years is 0",
         ),
         (
-            lambda: break_even.hour_saved_cost(slow_cash=-1, slow_worker_h=1, quick_cash=1, quick_worker_h=1),
-            "slow_cash is -1",
+            lambda: break_even.hour_saved_cost(slow_cash=math.nan, slow_worker_h=1, quick_cash=1, quick_worker_h=1),
+            "slow_cash is nan",
         ),
         (lambda: break_even.break_even_volumes(lambda q: q, least=0, most=1), "least is 0"),
         (lambda: break_even.break_even_volumes(lambda q: q, least=2, most=1), "least is 2, not below most 1"),

@@ -6,9 +6,11 @@ import itertools
 import math
 from collections.abc import Sequence
 
+import numpy as np
 import pytest
 
 from wood_xl.calc import choice
+from wood_xl.calc.route_draws import best_share_frac
 from wood_xl.calc.routes import MethodRates, routes, task_order
 
 HOURS_AND_CASH = ("hours", "cash")
@@ -41,6 +43,14 @@ def test_every_combination_is_a_route_with_the_sums_of_its_methods() -> None:
         (("chain", "machine"), 5.0, 41.0),
     ]
     assert found.left_out_n == 0
+
+
+def test_cash_below_nothing_keeps_the_order_of_points_and_shares() -> None:
+    rows = [(6.0, -30.0), (6.0, 10.0), (6.0, 5.0)]
+    points = points_by(rows, [1, 1])
+    assert points[0] < points[2] < points[1]
+    shares = best_share_frac(draws=[np.array([-5.0, -5.0]), np.array([-5.0, 3.0])])
+    assert shares == [0.75, 0.25]
 
 
 def test_a_missing_figure_says_of_which_method() -> None:

@@ -171,7 +171,7 @@ def moved(inputs: MethodInputs, factor: dict[str, float]) -> MethodInputs:
     return replace(
         inputs,
         tools=(tool,),
-        rate_frac=max(0.0, (1 + inputs.rate_frac) * factor.get("real interest rate", 1.0) - 1),
+        rate_frac=(1 + inputs.rate_frac) * factor.get("real interest rate", 1.0) - 1,
         fuel_price_per_l=(50 * 20 * gasoline + 100 * oil) / 51,
     )
 

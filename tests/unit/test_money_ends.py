@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from builders import Data, small_season, tables
+from builders import Data, checked, small_season, tables
 from scipy import stats
 from test_cost_doubt import HAND, SAW, season, width
 from test_odd_seasons import CHANGES
@@ -272,3 +272,29 @@ def test_nothing_to_buy_and_nothing_saved_say_why_they_have_no_ends() -> None:
     assert (paid["outlay"].value, paid["outlay"].reason) == (0, "nothing more to buy")
     assert (extra["extra_cash"].value, extra["extra_cash"].reason) == (0, "nothing that is tried moves it")
     assert paid["cash_saved_per_year"].reason == "nothing that is tried moves it"
+
+
+def test_a_real_rate_below_0_is_looked_at_and_used() -> None:
+    data = hand_tool()
+    plain = row(data, "tool_costs", HAND)["yearly_cost"]
+    data["season"]["real_interest_rate"] = -1
+    found = checked(data)
+    assert [p.code for p in found.problems if "-1" in p.text] == ["cell-unusual"]
+    dear = row(data, "tool_costs", HAND)["yearly_cost"]
+    factor = 1 - 1.01 / 1.03  # of a tool of 400 that lasts 10 years and is sold for nothing
+    assert dear.value == pytest.approx(400 * -0.01 / (1 - 0.99**-10))
+    assert dear.value < plain.value * (1 - factor)
+    low, high = ends(dear)
+    assert low < dear.value < high
+
+
+def test_a_tool_that_keeps_its_worth_while_money_does_not_costs_less_than_nothing_and_says_so() -> None:
+    data = hand_tool(resale=396)
+    data["season"]["real_interest_rate"] = -10
+    tool = row(data, "tool_costs", HAND)["yearly_cost"]
+    cash = row(data, "money_per_cord", HAND)["ownership"]
+    for figure in (tool, cash):
+        assert figure.value < 0
+        assert (figure.low, figure.reason) == (None, "owning a tool costs less than nothing at this interest")
+    compared = [r for r in tables(data).tables["break_even"] if r["slower"] == HAND]
+    assert all(r["extra_cash"].value > 0 for r in compared)

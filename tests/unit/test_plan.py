@@ -400,6 +400,15 @@ def test_a_figure_missing_for_all_routes_leaves_the_other_questions() -> None:
     assert found.plan["sessions_n"] > 0
 
 
+@pytest.mark.parametrize("dates", [{}, {"start_date": None}])
+def test_less_wood_than_the_solver_can_tell_from_none_is_planned_like_any_other(dates: Data) -> None:
+    found = tables(farm(volume_wanted=8e-10, **dates))
+    mix = rows(found, "plan_mix")
+    made = math.fsum(number(row["volume"]) for row in mix)
+    assert made == pytest.approx(8e-10 * CORD_M3 * len({row["task"] for row in mix}), rel=1e-5)
+    assert {row["task"] for row in mix} == {"bucking", "splitting", "stacking"}
+
+
 def test_an_empty_sheet_asks_for_no_plan() -> None:
     data = small_season()
     assert not [code for code in codes(data) if code.startswith("plan-")]

@@ -209,3 +209,13 @@ def test_electric_tool() -> None:
     assert figure(data, "emissions_per_cord", 2, "electricity").value == pytest.approx(
         0.5 / CORDS_CHAIN * 0.365776, rel=1e-6
     )
+
+
+@pytest.mark.parametrize(
+    ("name", "is_marked"),
+    [("Reinvented woodshed 2026", False), ("Invented example: hill farm", True), ("My invented example", False)],
+)
+def test_only_a_demo_season_is_marked_as_invented(name: str, is_marked: bool) -> None:
+    data = small_season()
+    data["season"]["season_name"] = name
+    assert bool(tables(data).items["invented"]) is is_marked

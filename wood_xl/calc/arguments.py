@@ -57,6 +57,58 @@ def require_not_negative(**arguments: float) -> None:
             raise ValueError(f"{name} is {number}, not a finite number of 0 or more")
 
 
+def require_finite(**arguments: float) -> None:
+    """Refuse what is not a finite number.
+
+    Parameters
+    ----------
+    arguments : float
+        Values by argument name.
+
+    Raises
+    ------
+    ValueError
+        If one of them is not finite; the message names it and its value.
+
+    References
+    ----------
+    wood_xl_definitions, range of every argument.
+
+    Examples
+    --------
+    >>> require_finite(cash=-3.0)
+    """
+    for name, number in arguments.items():
+        if not math.isfinite(number):
+            raise ValueError(f"{name} is {number}, not a finite number")
+
+
+def require_rate(**arguments: float) -> None:
+    """Refuse what is no rate of growth: at -100 % a year nothing is left.
+
+    Parameters
+    ----------
+    arguments : float
+        Rates by argument name, as fractions.
+
+    Raises
+    ------
+    ValueError
+        If one of them is not finite and above -1; the message names it and its value.
+
+    References
+    ----------
+    wood_xl_definitions, range of every argument.
+
+    Examples
+    --------
+    >>> require_rate(rate_frac=-0.01)
+    """
+    for name, number in arguments.items():
+        if not -1.0 < number < math.inf:
+            raise ValueError(f"{name} is {number}, not a finite number above -1")
+
+
 def require_fraction(**arguments: float) -> None:
     """Refuse what does not lie from 0 to 1.
 

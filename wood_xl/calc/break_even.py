@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from wood_xl.calc.arguments import require_not_negative, require_positive
+from wood_xl.calc.arguments import require_finite, require_not_negative, require_positive, require_rate
 
 STEPS_PER_FACTOR_10 = 20  # fine enough that two crossings in one step would lie within 12 % of each other
 HALVINGS = 60
@@ -21,11 +21,11 @@ def hour_saved_cost(
     Parameters
     ----------
     slow_cash : float
-        Cash of the slower method for some wood, at some yearly volume. 0 or more.
+        Cash of the slower method for some wood, at some yearly volume; below 0 if owning its tools brings some in.
     slow_worker_h : float
         Hours of everybody for it. [h] 0 or more.
     quick_cash : float
-        Cash of the quicker method for the same wood, at the same volume. 0 or more.
+        Cash of the quicker method for the same wood, at the same volume.
     quick_worker_h : float
         Hours of everybody for it. [h] 0 or more.
 
@@ -37,7 +37,7 @@ def hour_saved_cost(
     Raises
     ------
     ValueError
-        If an argument is below 0.
+        If an argument is not finite, or hours are below 0.
 
     Notes
     -----
@@ -54,9 +54,8 @@ def hour_saved_cost(
     >>> hour_saved_cost(slow_cash=12 / 6 + 0.5, slow_worker_h=4.0, quick_cash=250 / 6 + 4.0, quick_worker_h=1.8)
     19.621212121212118
     """
-    require_not_negative(
-        slow_cash=slow_cash, slow_worker_h=slow_worker_h, quick_cash=quick_cash, quick_worker_h=quick_worker_h
-    )
+    require_finite(slow_cash=slow_cash, quick_cash=quick_cash)
+    require_not_negative(slow_worker_h=slow_worker_h, quick_worker_h=quick_worker_h)
     if quick_worker_h >= slow_worker_h:
         return None
     return (quick_cash - slow_cash) / (slow_worker_h - quick_worker_h)
@@ -141,7 +140,7 @@ def payback_years(*, outlay: float, saved_per_year: float, rate_frac: float) -> 
     saved_per_year : float
         Money saved at the end of each year, s; below 0 if it costs more.
     rate_frac : float
-        Real interest rate per year; 0 for the simple payback. [-] 0 or more.
+        Real interest rate per year; 0 for the simple payback. [-] Above -1.
 
     Returns
     -------
@@ -169,7 +168,8 @@ def payback_years(*, outlay: float, saved_per_year: float, rate_frac: float) -> 
     >>> payback_years(outlay=1000, saved_per_year=220, rate_frac=0.25) is None
     True
     """
-    require_not_negative(outlay=outlay, rate_frac=rate_frac)
+    require_not_negative(outlay=outlay)
+    require_rate(rate_frac=rate_frac)
     if outlay == 0:
         return 0.0
     if saved_per_year <= 0 or outlay * rate_frac >= saved_per_year:

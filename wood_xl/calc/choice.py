@@ -154,7 +154,9 @@ def can_be_best(*, rows: Sequence[Sequence[float]]) -> list[bool]:
 
 
 def criterion_means(*, rows: Sequence[Sequence[float]]) -> tuple[float, ...]:
-    """Mean of each criterion over the routes.
+    """Mean of each criterion over the routes, without signs: what costs less than nothing keeps its place so.
+
+        mean = sum of |figure| / routes
 
     Parameters
     ----------
@@ -175,7 +177,7 @@ def criterion_means(*, rows: Sequence[Sequence[float]]) -> tuple[float, ...]:
     >>> criterion_means(rows=[(2.0, 30.0), (6.0, 10.0)])
     (4.0, 20.0)
     """
-    return tuple(math.fsum(column) / len(rows) for column in zip(*rows, strict=True))
+    return tuple(math.fsum(map(abs, column)) / len(rows) for column in zip(*rows, strict=True))
 
 
 def weighted_points(
@@ -192,7 +194,7 @@ def weighted_points(
     Parameters
     ----------
     rows : sequence of sequence of float
-        Routes, or methods, by criteria, 0 or more.
+        Routes, or methods, by criteria.
     weights : sequence of float
         Weight of each criterion, 0 or more; at least one above zero.
     means : sequence of float

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 
-from wood_xl.calc.arguments import require_not_negative, require_positive
+from wood_xl.calc.arguments import require_not_negative, require_positive, require_rate
 
 
 def capital_recovery_factor(*, rate_frac: float, years: float) -> float:
@@ -18,7 +18,7 @@ def capital_recovery_factor(*, rate_frac: float, years: float) -> float:
     Parameters
     ----------
     rate_frac : float
-        Interest rate per year. [-] 0 or more.
+        Interest rate per year; real ones have been below 0. [-] Above -1.
     years : float
         Number of years, whole or not, also below 1. [years] Above 0.
 
@@ -46,14 +46,17 @@ def capital_recovery_factor(*, rate_frac: float, years: float) -> float:
     0.149029
     >>> capital_recovery_factor(rate_frac=0.0, years=4)
     0.25
+    >>> round(capital_recovery_factor(rate_frac=-0.01, years=4), 6)
+    0.243781
     """
-    require_not_negative(rate_frac=rate_frac)
+    require_rate(rate_frac=rate_frac)
     require_positive(years=years)
     growth = years * math.log1p(rate_frac)
     if growth == 0.0:
         return 1 / years
-    # expm1 and log1p keep the digits that 1 - (1 + i)**-n loses at small rates.
-    return rate_frac / -math.expm1(-growth)
+    # expm1 and log1p keep the digits that 1 - (1 + i)**-n loses at small rates; multiplied by (1 + i)^n above and
+    # below the line, a rate below 0 over a long time does not overflow.
+    return rate_frac / -math.expm1(-growth) if growth > 0 else rate_frac * math.exp(growth) / math.expm1(growth)
 
 
 def present_value_factor(*, rate_frac: float, years: float) -> float:
@@ -64,7 +67,7 @@ def present_value_factor(*, rate_frac: float, years: float) -> float:
     Parameters
     ----------
     rate_frac : float
-        Interest rate per year. [-] 0 or more.
+        Interest rate per year; real ones have been below 0. [-] Above -1.
     years : float
         Number of years. [years] Above 0.
 
@@ -102,14 +105,14 @@ def annual_capital_cost(*, price: float, resale: float, rate_frac: float, years:
     resale : float
         What it brings at the end of its life. 0 or more.
     rate_frac : float
-        Real interest rate per year. [-] 0 or more.
+        Real interest rate per year. [-] Above -1.
     years : float
         Life. [years] Above 0.
 
     Returns
     -------
     float
-        Money per year.
+        Money per year; below 0 where the rate is, for a tool that loses less worth than money does.
 
     Raises
     ------
@@ -223,7 +226,7 @@ def machine_rate_per_year(*, price: float, resale: float, rate_frac: float, year
     resale : float
         What it brings at the end of its life. 0 or more.
     rate_frac : float
-        Interest rate per year; insurance and tax may be inside. [-] 0 or more.
+        Interest rate per year; insurance and tax may be inside. [-] Above -1.
     years : float
         Life. [years] Above 0; the average investment takes it as 1 if it is shorter.
 
@@ -250,7 +253,7 @@ def machine_rate_per_year(*, price: float, resale: float, rate_frac: float, year
     >>> machine_rate_per_year(price=200_000, resale=40_000, rate_frac=0.18, years=5)
     56480.0
     """
-    require_not_negative(rate_frac=rate_frac)
+    require_rate(rate_frac=rate_frac)
     depreciation = straight_line_per_year(price=price, resale=resale, years=years)
     investment = average_yearly_investment(price=price, resale=resale, years=max(1.0, years))
     return depreciation + rate_frac * investment

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from wood_xl.calc.arguments import require_not_negative, require_positive
+from wood_xl.calc.arguments import require_not_negative, require_positive, require_rate
 
 TOLERANCE = 1e-9  # a life that ends with the horizon, but for rounding, is not replaced there
 
@@ -24,7 +24,7 @@ def present_value_of_owning(
     resale : float
         What it brings each time that its life ends. 0 or more.
     rate_frac : float
-        Real interest rate per year. [-] 0 or more.
+        Real interest rate per year. [-] Above -1.
     years : float
         Its life, L. [years] Above 0.
     horizon_years : float
@@ -57,7 +57,8 @@ def present_value_of_owning(
     >>> 10 * round(present_value_of_owning(price=300, resale=0, rate_frac=0.0, years=4, horizon_years=10), 9)
     7500.0
     """
-    require_not_negative(price=price, resale=resale, rate_frac=rate_frac)
+    require_not_negative(price=price, resale=resale)
+    require_rate(rate_frac=rate_frac)
     require_positive(years=years, horizon_years=horizon_years)
     bought_n = max(1, math.ceil(horizon_years / years - TOLERANCE))
     growth = math.log1p(rate_frac)
@@ -70,6 +71,6 @@ def present_value_of_owning(
 
 def _sum_of_powers(exponent: float, terms_n: int) -> float:
     """Sum of exp(-exponent * k) for k from 0 to terms_n - 1."""
-    if exponent == 0.0:
+    if exponent == 0.0 or terms_n == 1:
         return float(terms_n)
     return math.expm1(-exponent * terms_n) / math.expm1(-exponent)

@@ -87,13 +87,13 @@ def least_cost_mix(*, options: Sequence[Option], limits: Mapping[str, float], co
     """
     _require_ranges(limits, cords)
     names = list(limits)
-    equal, wanted = _each_task(options, cords)
+    equal, wanted = _each_task(options, 1.0)
     outcome = _solved(
-        [option.points for option in options], _takes(options, names), [limits[n] for n in names], equal, wanted
+        [option.points for option in options], _takes(options, names), _for_a_cord(limits, cords), equal, wanted
     )
     if outcome is None:
         return None
-    made = tuple(0.0 if n < TINY * cords else float(n) for n in outcome.x)
+    made = tuple(0.0 if share < TINY else float(share) * cords for share in outcome.x)
     return Mix(made, math.fsum(n * option.points for n, option in zip(made, options, strict=True)))
 
 
@@ -138,17 +138,17 @@ def most_cords(*, options: Sequence[Option], limits: Mapping[str, float], cords:
     outcome = _solved(
         [0.0] * len(options) + [-1.0],
         [[*row, 0.0] for row in _takes(options, names)],
-        [limits[name] for name in names],
+        _for_a_cord(limits, cords),
         equal,
         wanted,
-        highest=[math.inf] * len(options) + [cords],
+        highest=[math.inf] * len(options) + [1.0],
     )
     if outcome is None:  # nothing made keeps every limit, so this is the solver's refusal
         return MostCords(0.0, tuple(names))
-    made = min(float(outcome.x[-1]), cords)
-    if made >= cords * (1 - TINY):
+    share = min(max(float(outcome.x[-1]), 0.0), 1.0)
+    if share >= 1 - TINY:
         return MostCords(cords, ())
-    return MostCords(max(made, 0.0), tuple(n for n, v in zip(names, outcome.ineqlin.marginals, strict=True) if v < 0))
+    return MostCords(share * cords, tuple(n for n, v in zip(names, outcome.ineqlin.marginals, strict=True) if v < 0))
 
 
 def relaxations(*, options: Sequence[Option], limits: Mapping[str, float], cords: float) -> list[Relaxation]:
@@ -202,15 +202,15 @@ def _raised(
     """The least raise of some limits, as shares of what they were, that makes the wanted cords possible."""
     names = list(limits)
     scale = {name: limits[name] or 1.0 for name in raised}
-    equal, wanted = _each_task(options, cords)
+    equal, wanted = _each_task(options, 1.0)
     takes = [
-        [*row, *(-scale[name] if name == more else 0.0 for more in raised)]
+        [*row, *(-scale[name] / cords if name == more else 0.0 for more in raised)]
         for name, row in zip(names, _takes(options, names), strict=True)
     ]
     outcome = _solved(
         [0.0] * len(options) + [1.0] * len(raised),
         takes,
-        [limits[name] for name in names],
+        _for_a_cord(limits, cords),
         [[*row, *(0.0 for _ in raised)] for row in equal],
         wanted,
     )
@@ -225,6 +225,14 @@ def _require_ranges(limits: Mapping[str, float], cords: float) -> None:
     require_positive(cords=cords)
     for limit in limits.values():
         require_not_negative(limit=limit)
+
+
+def _for_a_cord(limits: Mapping[str, float], cords: float) -> list[float]:
+    """The most of each thing for each wanted cord: the solver looks for shares of them, whose size it can tell.
+
+    In cords, so few that they are below its tolerance would seem made when none are.
+    """
+    return [limit / cords for limit in limits.values()]
 
 
 def _takes(options: Sequence[Option], names: Sequence[str]) -> list[list[float]]:

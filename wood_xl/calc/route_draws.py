@@ -88,6 +88,7 @@ def best_share_frac(*, draws: Sequence[Draws]) -> list[float]:
     [0.5, 0.25, 0.25]
     """
     table = np.vstack(draws)
-    is_least = table <= table.min(axis=0) * (1 + 1e-12)
+    least = table.min(axis=0)
+    is_least = table <= least + 1e-12 * np.abs(least)
     shares = is_least / is_least.sum(axis=0)
     return [math.fsum(row.tolist()) / table.shape[1] for row in shares]

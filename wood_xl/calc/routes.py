@@ -129,7 +129,7 @@ def routes(
 
 
 def _mean(figure: str, methods: Sequence[MethodRates]) -> float:
-    known = [number for m in methods if not isinstance(number := m.per_cord[figure], str)]
+    known = [abs(number) for m in methods if not isinstance(number := m.per_cord[figure], str)]
     return math.fsum(known) / len(known) if known else 0.0
 
 

@@ -51,6 +51,7 @@ NARROWEST_CM, WIDEST_CM = 14, 22
 FRAME_CM, BAR_CM, TALLEST_CM = 2.6, 0.85, 22.0  # titles and axes, each bar, and the most that a page holds
 LEGEND_CM = 0.8
 TICKS = 6
+LEAST_DRAWN = 1e-8  # an axis has no more decimals; what is less is drawn as nothing
 GAP_PERCENT = 60  # gap between bars, in per cent of a bar
 
 
@@ -222,7 +223,7 @@ def axis_end(largest: float) -> tuple[float, float]:
     >>> axis_end(0.0)
     (1.0, 0.2)
     """
-    if largest <= 0:
+    if largest < LEAST_DRAWN:
         return 1.0, 0.2
     power = 10.0 ** math.floor(math.log10(largest / TICKS))
     step = next(s * power for s in (1, 2, 5, 10) if s * power * TICKS >= largest)

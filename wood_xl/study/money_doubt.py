@@ -36,6 +36,7 @@ from wood_xl.study.money import MethodCost
 from wood_xl.study.sensitivity import INTEREST, PRICE_RANGE, MoneyTrial, interest_trial, kept_trials, tool_trials
 
 Amount = Callable[[MethodInputs], float]
+BRINGS_IN = "owning a tool costs less than nothing at this interest"
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +114,10 @@ def _made_of(figure_id: str, horizon_years: float) -> MadeOf:
 
 
 def money_parts(cost: MethodCost, season: Season, figure_id: str) -> FigureParts | str:
-    """Parts of a figure of a method's money, for a cord or a multiple of it; or why they cannot be told."""
+    """Parts of a figure of a method's money, for a cord or a multiple of it; or why they cannot be told.
+
+    At an interest below 0 a tool that keeps its worth costs less than nothing, and no part can have a log then.
+    """
     found = cost.gathered
     if found is None:
         return "not known"
@@ -124,6 +128,8 @@ def money_parts(cost: MethodCost, season: Season, figure_id: str) -> FigureParts
     for tool in found.tools if made.tools else ():
         alone = _alone(inputs, tool.inputs)
         for amount in made.tools:
+            if amount(alone) < 0:
+                return BRINGS_IN
             parts += _tool_parts(tool, alone, found.totals, amount, spreads)
     parts += _bought_parts(found, inputs, season, made, spreads)
     if made.has_own_time:
@@ -132,8 +138,8 @@ def money_parts(cost: MethodCost, season: Season, figure_id: str) -> FigureParts
     return figure_parts(parts, spreads)
 
 
-def tool_year_parts(tool: GatheredTool, found: Gathered, figure_id: str) -> FigureParts:
-    """Parts of what a tool is used, lasts or costs in a year made with its method."""
+def tool_year_parts(tool: GatheredTool, found: Gathered, figure_id: str) -> FigureParts | str:
+    """Parts of what a tool is used, lasts or costs in a year made with its method, or why they cannot be told."""
     hours = tool.inputs.hours_per_cord + tool.inputs.other_hours_per_cord
     alone = _alone(found.inputs, replace(tool.inputs, hours_per_cord=hours, other_hours_per_cord=0.0))
     if figure_id == "hours_per_year":
@@ -142,6 +148,8 @@ def tool_year_parts(tool: GatheredTool, found: Gathered, figure_id: str) -> Figu
     def amount(inputs: MethodInputs) -> float:
         return float(getattr(method_money(inputs).tools[0], figure_id))
 
+    if amount(alone) < 0:
+        return BRINGS_IN
     spreads: dict[str, float] = {}
     return figure_parts(_tool_parts(tool, alone, found.totals, amount, spreads), spreads)
 
@@ -176,8 +184,12 @@ def tool_powers(
     error = hours_error(tool, totals)
     if not error:
         return {}, common
-    fewer, more = (amount(_with_hours(inputs, math.exp(log))) for log in (-error, error))
-    power = math.log(more / fewer) / (2 * error)
+
+    def with_hours(log: float) -> float:
+        return amount(_with_hours(inputs, math.exp(log)))
+
+    (fewer, at_fewer), (more, at_more) = (_near_end(with_hours, 0.0, log) for log in (-error, error))
+    power = math.log(at_more / at_fewer) / (more - fewer)
     return ({tool_clock(tool): power} if power else {}), common
 
 
@@ -187,27 +199,37 @@ def _common_powers(
     """Powers with which an amount goes with what is tried, whose doubt is noted."""
     common = {}
     for trial in trials:
-        # Interest may be 0; what grows is money, by 100 % and the rate.
-        base = 100.0 if trial.name == INTEREST else 0.0
-        width = math.log((base + trial.high) / (base + trial.low))
+        grown = _grown(trial)
+        width = math.log((grown + trial.high) / (grown + trial.low))
         if width <= 0:
             continue
-        low, at_low = _near_end(inputs, trial, trial.low, amount)
-        high, at_high = _near_end(inputs, trial, trial.high, amount)
-        power = math.log(at_high / at_low) / math.log((base + high) / (base + low))
+        power = _power(inputs, trial, amount)
         if power:
             common[trial.name] = power
             spreads[trial.name] = range_spread(width)
     return common
 
 
-def _near_end(inputs: MethodInputs, trial: MoneyTrial, end: float, amount: Amount) -> tuple[float, float]:
-    """An end of a range and the amount there; half of the way to it where the amount is nothing and has no log."""
-    worth = amount(trial.put(inputs, end))
-    if worth > 0:
-        return end, worth
-    half = (trial.base + end) / 2
-    return half, amount(trial.put(inputs, half))
+def _grown(trial: MoneyTrial) -> float:
+    """What an input stands on: interest may be 0 or less, and what grows is money, by 100 % and the rate."""
+    return 100.0 if trial.name == INTEREST else 0.0
+
+
+def _power(inputs: MethodInputs, trial: MoneyTrial, amount: Amount) -> float:
+    """Mean slope by logs of an amount from end to end of a range."""
+
+    def tried(number: float) -> float:
+        return amount(trial.put(inputs, number))
+
+    (low, at_low), (high, at_high) = (_near_end(tried, trial.base, end) for end in (trial.low, trial.high))
+    return math.log(at_high / at_low) / math.log((_grown(trial) + high) / (_grown(trial) + low))
+
+
+def _near_end(worth_at: Callable[[float], float], base: float, end: float) -> tuple[float, float]:
+    """An end of a range and the amount there; half of the way to it, and so on, while that has no log."""
+    while (worth := worth_at(end)) <= 0 and end != base:
+        end = (base + end) / 2
+    return end, worth
 
 
 def _with_hours(inputs: MethodInputs, factor: float) -> MethodInputs:
