@@ -9,7 +9,7 @@ from time import process_time
 from typing import Any
 
 import pytest
-from builders import Data, small_season, tables
+from builders import Data, raw_book, small_season, tables
 
 from wood_xl.calc.figure import Figure
 from wood_xl.calc.rates import rate_of_sessions
@@ -23,6 +23,7 @@ ROOT = Path(__file__).parents[2]
 HAND, SAW = "By bow saw", "By chain saw"
 Logs = Sequence[tuple[float, int]]  # diameter [cm], cuts alike
 STEADY: Logs = [(20.0, 10)]
+DAYS = [1 + i % 28 for i in range(2000)]
 
 
 def trial(
@@ -187,6 +188,19 @@ def test_the_common_draws_of_a_demo_season_take_less_than_half_a_second() -> Non
 
     totals = [counted() for _ in range(3)]
     assert min(totals) < 0.5
+
+
+@pytest.mark.slow
+def test_thousands_of_sessions_take_as_much_longer_as_there_are_more() -> None:
+    def counted(sessions_n: int) -> float:
+        trials = (trial(method, [55 + i % 13 for i in range(sessions_n // 2)], days=DAYS) for method in (HAND, SAW))
+        records = season_records(check_season(raw_book(with_hearts(season(*trials), 118.0))))[0]
+        started = process_time()
+        season_tables(records)
+        return process_time() - started
+
+    counted(10)  # what is drawn once is kept
+    assert counted(4000) < 11 * counted(400)
 
 
 def test_a_comparison_puts_the_slower_first_and_is_the_quotient_of_the_rates() -> None:
