@@ -55,6 +55,7 @@ CHANGES: dict[str, tuple[Callable[[Data], object], bool]] = {
     "a trace without a beat": (silent_trace, True),
     "a tool of no known kind": (lambda data: data["tools"][1].update(kind="petrol"), True),
     "an engine without vibration that never ran": (silent_saw, True),
+    "no currency": (lambda data: data["season"].pop("currency"), True),
     "a tool for nothing": (lambda data: data["tools"][0].update(price=0), True),
 }
 

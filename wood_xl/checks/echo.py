@@ -22,7 +22,7 @@ from wood_xl.schema.layout import (
     TRACE_TITLE,
     VALUE_HEADER,
 )
-from wood_xl.schema.model import Sheet, results_definition, season_definition
+from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
 
 WHOLE_BELOW = 1e15  # larger numbers have no decimal part anyway
 
@@ -175,11 +175,17 @@ def _read_empty_units(document: SeasonDocument, sheets: Mapping[str, Sheet], cel
 
 def _take_unit(units: dict[str, str], sheet: Sheet, title: str, typed: str | None) -> None:
     column = next((column for column in sheet.columns if column.title == title), None)
-    unit = unit_of(column, typed)[0] if column is not None else None
+    unit = _unit_as_shown(column, typed or "") if column is not None else None
     if column is None or unit is None:
         raise NoResults(f'"{sheet.title}" has no "{title}" in "{typed}"')
     if unit:
         units[column.id] = unit
+
+
+def _unit_as_shown(column: Column, typed: str) -> str | None:
+    """The permitted unit; of money without a currency, where none was written, the one that is shown so."""
+    without = next((unit for unit in column.units if column.is_money and column.label(unit, "") == typed), None)
+    return without or unit_of(column, typed)[0]
 
 
 def _value(value: Value, is_number: bool) -> Any:
