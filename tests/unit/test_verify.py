@@ -118,11 +118,17 @@ def test_results_of_odd_seasons_hold(name: str, tmp_path: Path) -> None:
     assert verify_file(results_of(filled(data, tmp_path))).problems() == []
 
 
+@pytest.mark.parametrize("alone", [False, True])
 @pytest.mark.parametrize("share", [False, True])
-def test_results_without_a_body_figure_hold(share: bool, tmp_path: Path) -> None:
+def test_results_without_a_body_figure_hold(share: bool, alone: bool, tmp_path: Path) -> None:
     """A copy without body data has the effort that the notes could not give: all else must stand in its place."""
     data = small_season()
+    data["season"]["food_counted"] = "net of rest"
     data["people"][0]["mass"] = 5000
+    if alone:  # then no effort at all has ends
+        data["helpers"].clear()
+        for session in data["sessions"]:
+            session["person"] = "Ada"
     found = verify_file(results_of(filled(data, tmp_path), share=share))
     assert found.differences == ()
     assert found.seal_holds
