@@ -7,7 +7,7 @@ about bodies as a whole.
 from __future__ import annotations
 
 import copy
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any
 
 from wood_xl.checks.problem import catalogue, problem_from_json
@@ -41,6 +41,7 @@ STAYS = "Names that you gave to the season, its methods, tools, sessions and lot
 NO_PLAN = "left out of shared results"
 
 Row = dict[str, Any]
+OtherNumber = Callable[[str, float], float]  # of a part of a figure and its number
 
 
 def shared(results: Row) -> Row:
@@ -100,32 +101,44 @@ def _nameless(results: Row) -> Row:
     return found
 
 
-def with_body_figures_changed(results: Row) -> Row:
+def _doubled(_: str, number: float) -> float:
+    return 2 * number + 1
+
+
+def _nearly_alike(part: str, number: float) -> float:
+    """Large numbers with narrow ends: no length that is drawn from them, as from zero to a dot, is cut off at 0."""
+    return {"low": 0.9, "value": 1.0, "high": 1.1}[part] * (1e12 + number)
+
+
+OTHER_NUMBERS: tuple[OtherNumber, ...] = (_doubled, _nearly_alike)
+
+
+def with_body_figures_changed(results: Row, other: OtherNumber) -> Row:
     """A copy in which every figure that rests on body data has another value, and every plain sentence other words.
 
-    What is equal in both can be computed again from a copy without body data.
+    What is equal in the results and in a copy by each of ``OTHER_NUMBERS`` can be computed again without body data.
     """
     changed: Row = copy.deepcopy(results)
     for table, row, column_id in _body_texts(changed):
         changed[table][row][column_id] += "?"
     for table, row, column_id in _body_figures(changed):
         figure = changed[table][row][column_id]
-        for part in ("value", "low", "high"):
-            if figure[part] is not None:
-                figure[part] = 2 * figure[part] + 1
-        figure["reason"] = _other_words(figure["reason"])
+        figure |= _other_figure(figure, other)
     for table in RANKED_TABLES:
-        changed[table] = [{key: _changed(value) for key, value in row.items()} for row in results[table]]
+        changed[table] = [{key: _changed(value, other) for key, value in row.items()} for row in results[table]]
     changed["decision"] = [{**row, "text": f"{row['text']}?"} for row in results["decision"]]
     changed["answers"] = [{"answer": f"{row['answer']}?"} for row in results["answers"]]
     return changed
 
 
-def _changed(value: Any) -> Any:
-    if isinstance(value, str):
-        return _other_words(value)
-    parts = {part: None if value[part] is None else 2 * value[part] + 1 for part in ("value", "low", "high")}
-    return {**value, **parts, "reason": _other_words(value["reason"])}
+def _changed(value: Any, other: OtherNumber) -> Any:
+    return _other_words(value) if isinstance(value, str) else {**value, **_other_figure(value, other)}
+
+
+def _other_figure(figure: Row, other: OtherNumber) -> Row:
+    parts = {part: figure[part] for part in ("value", "low", "high")}
+    parts = {part: None if number is None else other(part, number) for part, number in parts.items()}
+    return {**parts, "reason": _other_words(figure["reason"])}
 
 
 def _other_words(text: str) -> str:

@@ -27,7 +27,7 @@ from wood_xl.pipeline import computed_again
 from wood_xl.raw import RawBook, RawCell
 from wood_xl.results import factor_edition
 from wood_xl.schema.model import results_definition
-from wood_xl.share import shared, with_body_figures_changed
+from wood_xl.share import OTHER_NUMBERS, shared, with_body_figures_changed
 
 NOTHING_LEFT_OUT = "nothing"
 
@@ -164,7 +164,8 @@ def _cells_that_change(results: dict[str, Any]) -> set[tuple[str, int, int]]:
         changed.update((title, row, c) for c, value in values if once.get((title, row, c)) != value)
 
     tell_rows(results, keep)
-    tell_rows(with_body_figures_changed(results), look)
+    for other in OTHER_NUMBERS:
+        tell_rows(with_body_figures_changed(results, other), look)
     return changed
 
 

@@ -6,6 +6,7 @@ import hashlib
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from builders import Data, small_season, text_cell
@@ -20,11 +21,11 @@ from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
 from wood_xl.io.reader import read_workbook
-from wood_xl.io.results import results_bytes
+from wood_xl.io.results import results_bytes, tell_rows
 from wood_xl.io.seal import SEAL_BELOW_TITLE, seal_of, seal_row, stored_seal
 from wood_xl.pipeline import score_file
 from wood_xl.raw import Cells, Kind, RawBook, RawCell
-from wood_xl.share import shared
+from wood_xl.share import OTHER_NUMBERS, shared, with_body_figures_changed
 from wood_xl.verify import Verification, verify_book, verify_file
 
 EDITS = 200
@@ -230,3 +231,23 @@ def test_command_names_a_changed_cell(tmp_path: Path) -> None:
     assert result.exit_code == 1
     assert f"Methods!{cell.coordinate}: The file says 77.5" in result.output
     assert "seal does not fit" in result.output
+
+
+def test_what_is_drawn_from_body_figures_is_told_apart_also_where_it_is_cut_off_at_0(tmp_path: Path) -> None:
+    """A dot wider than its distance from zero begins at zero, whatever the figure."""
+    results = shared(score_file(filled(small_season(), tmp_path), None).results or {})
+    row = next(r for r in results["comparisons"] if r["figure"] == "Effort, net of rest" and r["counts"] == "yes")
+    row["ratio"] = {"value": 1.5, "low": 0.001, "high": 2000.0, "basis": "", "reason": "", "unit": ""}
+
+    def lengths(document: Data) -> list[list[Any]]:
+        """What the pictures of the comparisons are drawn from."""
+        told: list[tuple[str, list[Any]]] = []
+        tell_rows(document, lambda title, _, cells: told.append((title, [value for _, value in cells])))
+        found = [values for title, values in told if title == "Comparisons"]
+        return found[next(at for at, values in enumerate(found) if "Lengths of the pictures" in values) :]
+
+    cut_off = next(at for at, values in enumerate(lengths(results)) if 2000.0 in values)
+    copies = [lengths(with_body_figures_changed(results, other))[cut_off] for other in OTHER_NUMBERS]
+    for column, number in enumerate(lengths(results)[cut_off]):
+        if isinstance(number, float):
+            assert any(copy[column] != number for copy in copies), column
