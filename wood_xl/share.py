@@ -41,7 +41,7 @@ STAYS = "Names that you gave to the season, its methods, tools, sessions and lot
 NO_PLAN = "left out of shared results"
 
 Row = dict[str, Any]
-OtherNumber = Callable[[str, float], float]  # of a part of a figure and its number
+OtherNumber = Callable[[str, float], float | None]  # of a part of a figure and its number
 
 
 def shared(results: Row) -> Row:
@@ -110,7 +110,12 @@ def _nearly_alike(part: str, number: float) -> float:
     return {"low": 0.9, "value": 1.0, "high": 1.1}[part] * (1e12 + number)
 
 
-OTHER_NUMBERS: tuple[OtherNumber, ...] = (_doubled, _nearly_alike)
+def _without_ends(part: str, number: float) -> float | None:
+    """A line that names the columns with ends hangs on whether there are any."""
+    return number if part == "value" else None
+
+
+OTHER_NUMBERS: tuple[OtherNumber, ...] = (_doubled, _nearly_alike, _without_ends)
 
 
 def with_body_figures_changed(results: Row, other: OtherNumber) -> Row:
