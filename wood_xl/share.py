@@ -137,7 +137,7 @@ def with_body_figures_changed(results: Row, other: OtherNumber) -> Row:
 
 
 def _changed(value: Any, other: OtherNumber) -> Any:
-    return _other_words(value) if isinstance(value, str) else {**value, **_other_figure(value, other)}
+    return f"{value}?" if isinstance(value, str) else {**value, **_other_figure(value, other)}
 
 
 def _other_figure(figure: Row, other: OtherNumber) -> Row:
