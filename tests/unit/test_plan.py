@@ -280,6 +280,15 @@ def test_a_task_that_was_not_tried_is_said() -> None:
     assert all("stacking" not in route["methods"] for route in found.tables["routes"])
 
 
+def test_a_task_whose_sessions_wait_for_a_cell_is_not_said_to_be_untried() -> None:
+    data = farm()
+    for session in data["sessions"]:
+        if session["method"] == "hand stacking":
+            session["elapsed_time"] = 9999
+    assert tables(data).plan["sessions_n"] > 0
+    assert "plan-task-without-method" not in codes(data)
+
+
 def without_price(*tools: int, **changes: Any) -> Data:
     """The farm with the price of some tools not written: 0 is the bow saw, 2 the chain saw, 3 the maul."""
     data = farm(**changes)

@@ -108,7 +108,7 @@ def _planned(
         "plan_sessions": session_rows(task, found),
         "shopping": [good.row for good in goods],
     }
-    remarks = [*_settings_remarks(wanted), *_task_remarks(task), *_found_remarks(task, found, to_buy)]
+    remarks = [*_settings_remarks(wanted), *_task_remarks(task, study), *_found_remarks(task, found, to_buy)]
     items = plan_items(task, found, surety, to_buy, trial_words(routes, surety, pairs))
     return NextSeasonTables(items, tables, remarks)
 
@@ -155,9 +155,10 @@ def _settings_remarks(wanted: NextSeason) -> list[Remark]:
     return remarks
 
 
-def _task_remarks(task: PlanTask) -> list[Remark]:
+def _task_remarks(task: PlanTask, study: CostStudy) -> list[Remark]:
     remarks: list[Remark] = []
-    absent = [TASK_WORDS[name] for name in NEEDED if name not in task.routes.tasks]
+    known = {*task.routes.tasks, *_waiting_tasks(study)}
+    absent = [TASK_WORDS[name] for name in NEEDED if name not in known]
     if absent:
         remarks.append(("plan-task-without-method", "", {"found": ", ".join(absent)}))
     for method, lacks in left_out(task).items():
@@ -166,6 +167,13 @@ def _task_remarks(task: PlanTask) -> list[Remark]:
         facts = {"found": method, "value": f"{price:.0f}", "expected": f"{task.wanted.cash_limit:.0f}"}
         remarks.append(("plan-tool-over-limit", "next_season.cash_limit", facts))
     return remarks
+
+
+def _waiting_tasks(study: CostStudy) -> set[str]:
+    """Tasks of which a session would tell if a cell were mended; that is told of the cell."""
+    tasks = {method.name: method.task for method in study.season.methods}
+    waiting = [s for s in study.season.sessions if not s.leave_out and not {"time", "quantity"}.isdisjoint(s.broken)]
+    return {tasks[session.method] for session in waiting if session.method in tasks}
 
 
 def _found_remarks(task: PlanTask, found: Plan, to_buy: Figure) -> list[Remark]:
