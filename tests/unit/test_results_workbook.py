@@ -580,6 +580,15 @@ def test_no_header_is_printed_above_a_picture_alone() -> None:
     assert opened(sample_results("us"))["Factors"].print_title_rows == "$3:$3"
 
 
+def test_no_rows_are_printed_under_the_header_of_another_table() -> None:
+    document = sample_results("us", intervals=True)
+    rows = document["how_sure"]
+    document["how_sure"] = [rows[i % len(rows)] for i in range(60)]  # each of its parts needs more than a page
+    sheet = opened(document)["How sure"]
+    assert CONTINUED.format(title="How sure each figure is", number=2) in [row[0].value for row in sheet.iter_rows()]
+    assert sheet.print_title_rows is None
+
+
 def test_no_page_break_parts_a_title_from_its_rows() -> None:
     document = with_trace(sample_results("metric", intervals=True), 5)
     for sheet in opened(document, "a4"):

@@ -92,14 +92,16 @@ def table_sheet(book: ResultBook, title: str, blocks: Sequence[Block], draw: Dra
     shown = [_without_double_notes(block, blocks[:number]) for number, block in enumerate(blocks)]
     header = heads_row(blocks[0])
     kept = len(blocks) == 1 or len(blocks[0].rows) > LONG_TABLE_ROWS
-    longest = max(range(len(blocks)), key=lambda number: len(blocks[number].rows))
     writer = book.writer(title, column_widths(blocks), frozen=header if kept else 1)
+    longest = max(range(len(blocks)), key=lambda number: len(blocks[number].rows))
     repeated = header if kept else 0  # on each printed page
     for number, block in enumerate(shown):
         if number:
             writer.gap()
         first = writer.block(block)
         is_parted = writer.is_parted
+        if number and is_parted:  # its rows would else stand under the header of the first
+            repeated = 0
         if draw is not None:
             draw(writer, number, block, first)
         if number == longest == len(shown) - 1:  # all pages that come after its header are its own
