@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from wood_xl.calc import choice
-from wood_xl.calc.calendar import Block, Crew, Rules, Visit, sessions
+from wood_xl.calc.calendar import Block, Crew, Rules, TrialDays, Visit, sessions
 from wood_xl.calc.plan_mix import Option, least_cost_mix, most_cords, relaxations
 
 NEAR = 1e-5
@@ -78,6 +78,26 @@ def test_more_of_a_limit_never_hurts(
         assert other.points <= mix.points * (1 + NEAR)
 
 
+@settings(deadline=None)
+@given(options(), LIMITS, between(0.1, 20), st.lists(between(0, 5), min_size=6, max_size=6))
+def test_a_least_of_options_is_kept_and_never_makes_a_mix_better(
+    found: tuple[Option, ...], limits: dict[str, float], cords: float, least: list[float]
+) -> None:
+    held = [option._replace(least=amount) for option, amount in zip(found, least, strict=False)]
+    mix, free = (least_cost_mix(options=some, limits=limits, cords=cords) for some in (held, found))
+    most, most_free = (most_cords(options=some, limits=limits, cords=cords).cords for some in (held, found))
+    assert most <= most_free * (1 + NEAR)
+    if mix is None:
+        assert most < cords or any(
+            math.fsum(o.least for o in held if o.task == task) > cords * (1 - NEAR) for task in ("buck", "split")
+        )
+        return
+    assert free is not None
+    assert mix.points >= free.points * (1 - NEAR)
+    for made, option in zip(mix.cords, held, strict=True):
+        assert made >= option.least * (1 - NEAR) - NEAR
+
+
 @st.composite
 def blocks(draw: st.DrawFn) -> list[Block]:
     crews = st.lists(
@@ -96,6 +116,24 @@ def blocks(draw: st.DrawFn) -> list[Block]:
 @st.composite
 def rules(draw: st.DrawFn) -> Rules:
     return Rules(draw(st.integers(0, 1500)), draw(st.integers(1, 3)), WEEKDAYS, 15, 5)
+
+
+@st.composite
+def blocks_and_trials(draw: st.DrawFn) -> tuple[list[Block], list[TrialDays]]:
+    """Trials of the tasks with two methods, each by those who do them, within the wood there is."""
+    found = draw(blocks())
+    trials = []
+    for task in sorted({block.task for block in found}):
+        two = [block for block in found if block.task == task]
+        if len(two) < 2 or not draw(st.booleans()):
+            continue
+        people = tuple(draw(st.sampled_from(block.crews)).people for block in two)
+        minutes, days_n = 5 * draw(st.integers(1, 12)), draw(st.integers(1, 4))
+        trial = TrialDays((two[0].method, two[1].method), people, minutes, days_n)
+        made = [hours / b.worker_hours_per_cord for b, hours in zip(two, trial.worker_hours, strict=True)]
+        if all(cords * trial.days_n <= b.cords for b, cords in zip(two, made, strict=True)):
+            trials.append(trial)
+    return found, trials
 
 
 DAYS = st.tuples(st.integers(738000, 738010), st.integers(0, 120)).map(lambda pair: (pair[0], pair[0] + pair[1]))
@@ -126,9 +164,45 @@ def test_a_calendar_keeps_its_rules(found: list[Block], rule: Rules, days: tuple
 
 
 @settings(max_examples=200, deadline=None)
-@given(blocks(), rules(), DAYS)
-def test_wood_is_never_split_before_it_is_bucked(found: list[Block], rule: Rules, days: tuple[int, int]) -> None:
-    visits = sessions(blocks=found, first_day=days[0], last_day=days[1], rules=rule)
+@given(blocks_and_trials(), rules(), DAYS)
+def test_trial_days_count_in_a_week_and_come_before_the_other_work_of_their_task(
+    found: tuple[list[Block], list[TrialDays]], rule: Rules, days: tuple[int, int]
+) -> None:
+    first, last = days
+    visits = sessions(blocks=found[0], first_day=first, last_day=last, rules=rule, trials=found[1])
+    weeks: dict[int, float] = defaultdict(float)
+    day_people: dict[int, list[str]] = defaultdict(list)
+    for visit in visits:
+        assert first <= visit.day <= last
+        weeks[(visit.day - first) // 7] += visit.minutes * len(visit.people)
+        if not visit.turn:
+            day_people[visit.day] += visit.people
+    assert all(minutes <= rule.week_min * (1 + NEAR) for minutes in weeks.values())
+    for trial in found[1]:
+        task = next(block.task for block in found[0] if block.method in trial.methods)
+        own = [v for v in visits if v.turn and v.block.task == task]
+        others = [v.day for v in visits if not v.turn and v.block.task == task]
+        held = [own[at : at + 2] for at in range(0, len(own), 2)]
+        assert len(held) <= trial.days_n
+        assert not others or (len(held) == trial.days_n and own[-1].day < min(others))
+        assert len({day[0].day for day in held}) == len(held)
+        for at, (one, other) in enumerate(held):
+            assert one.day == other.day
+            assert (one.turn, other.turn) == (1, 2)
+            order = trial.methods if at % 2 == 0 else trial.methods[::-1]
+            assert (one.block.method, other.block.method) == order
+            assert not {*one.people, *other.people} & set(day_people[one.day])
+            for visit in (one, other):
+                hours = visit.minutes * len(visit.people) / 60
+                assert math.isclose(visit.cords * visit.block.worker_hours_per_cord, hours, rel_tol=NEAR)
+
+
+@settings(max_examples=200, deadline=None)
+@given(blocks_and_trials(), rules(), DAYS)
+def test_wood_is_never_split_before_it_is_bucked(
+    found: tuple[list[Block], list[TrialDays]], rule: Rules, days: tuple[int, int]
+) -> None:
+    visits = sessions(blocks=found[0], first_day=days[0], last_day=days[1], rules=rule, trials=found[1])
     for day in {v.day for v in visits}:
         for task in {v.block.task for v in visits} - {0}:
             before = math.fsum(v.cords for v in visits if v.block.task == task - 1 and v.day < day)

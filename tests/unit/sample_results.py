@@ -376,8 +376,8 @@ _DECISION = {
     "Next season": "3.00 cord in 29 worker hours; all limits are kept.",
     "Next steps": "1. Begin on Saturday 2026-02-14. 2. Write each session.",
 }
-_PLAN = (10.9, 10.9, 0.0, "2026-02-14", "2026-05-31", "2026-04-04", 2, 28.6, not_given("no price of the maul"),
-         11900.0, 8.7, 31.1, "all limits are kept", "", "",
+_PLAN = (10.9, 10.9, 0.0, "2026-02-14", "2026-05-31", "2026-04-04", 3, 28.6, not_given("no price of the maul"),
+         11900.0, 8.7, Figure(21.0, "2 of 3 sessions"), 31.1, "all limits are kept", "", "",
          "settled enough: route A is the best with a probability of 91 %",
          "about 2027-04, split and under cover")  # fmt: skip
 _TABLES: dict[str, list[tuple[Cell, ...]]] = {
@@ -596,6 +596,8 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
     "plan_sessions": [
         ("2026-02-14", "Ada", "Saturday", "bucking", BUCK_CHAIN, 120.0, 22.0, 3.1, 3.1,
          "ear protectors; somebody within call"),
+        ("2026-02-14", "Ada", "Saturday", "splitting", LONG_METHOD, 60.0, 31.0, 0.7, 0.7,
+         "trial day: this first; somebody within call"),
         ("2026-02-18", "Ada and Ben", "Wednesday", "splitting", LONG_METHOD, 95.0, not_given("no effort known"),
          2.2, 2.2, ""),
     ],

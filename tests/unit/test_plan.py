@@ -17,6 +17,7 @@ from wood_xl.demo import demo_data
 from wood_xl.pipeline import computed_tables
 from wood_xl.study.season import SeasonTables
 
+SECOND = "trial day: then"
 CORD_M3 = 128 * 0.3048**3
 WANTED = {
     "volume_wanted": 5,
@@ -115,14 +116,132 @@ def test_the_sessions_keep_to_days_hours_and_people(planned: SeasonTables) -> No
         assert row["weekday"] == day.strftime("%A") != "Sunday"
         assert number(row["minutes"]) <= 150
         weeks[(day - start).days // 7] += number(row["minutes"]) * len(who)
-        people[day] += who
+        people[day] += [] if row["mind"].startswith(SECOND) else who
         so_far[row["task"]] += number(row["volume"])
         assert number(row["task_volume"]) == pytest.approx(so_far[row["task"]])
         assert so_far["splitting"] <= so_far["bucking"] * 1.00001
         assert so_far["stacking"] <= so_far["splitting"] * 1.00001
-    assert max(weeks.values()) <= 180
+    assert max(weeks.values()) <= 180  # trial days are in it
     assert all(len(set(names)) == len(names) <= 2 for names in people.values())
     assert planned.plan["last_session"] == rows(planned, "plan_sessions")[-1]["date"]
+
+
+WISHES = [
+    {},
+    {"hours_per_week": 2, "cash_limit": 5000},
+    {"hours_per_week": 6, "people_available": 1},
+    {"hours_per_week": 1},
+    {"hours_per_week": 20, "ready_by_date": "2026-03-10"},
+    {"volume_wanted": 2, "longest_session": 60, "hours_per_week": 4},
+]
+
+
+@pytest.mark.parametrize("wish", WISHES, ids=[str(n) for n in range(len(WISHES))])
+def test_trial_days_are_part_of_the_plan_and_come_before_their_tasks_wood_is_used_up(wish: dict[str, Any]) -> None:
+    found = tables(farm(**wish))
+    start = dt.date(2026, 2, 14)
+    end = dt.date.fromisoformat(wish.get("ready_by_date", "2026-05-31"))
+    weeks: dict[int, float] = defaultdict(float)
+    for row in rows(found, "plan_sessions"):
+        day = dt.date.fromisoformat(row["date"])
+        assert start <= day <= end
+        weeks[(day - start).days // 7] += number(row["minutes"]) * len(row["who"].split(" and "))
+        assert number(row["volume"]) > 1e-5
+    assert max(weeks.values()) <= 60 * wish.get("hours_per_week", 3)
+    held = [row for row in rows(found, "plan_sessions") if row["mind"].startswith("trial day")]
+    assert [(row["date"], row["method"], row["who"]) for row in held] == [
+        (row["day"], method, row["who"]) for row in rows(found, "trials") for method in (row["first"], row["then"])
+    ]
+    assert bool(held) == ("begins with trial days" in found.plan["trials"])
+    assert held or "open" not in found.plan["trials"] or "trials first" in found.plan["trials"]
+    for task in {row["task"] for row in held}:
+        others = [r["date"] for r in rows(found, "plan_sessions") if r["task"] == task and r not in held]
+        assert max(row["date"] for row in held if row["task"] == task) < min(others)
+        made = [number(row["volume"]) for row in rows(found, "plan_sessions") if row["task"] == task]
+        tried = math.fsum(number(row["volume"]) for row in held if row["task"] == task)
+        assert tried <= math.fsum(made) / 2
+        of_task = math.fsum(number(row["volume"]) for row in rows(found, "plan_mix") if row["task"] == task)
+        assert math.fsum(made) == pytest.approx(of_task)
+
+
+def test_trials_of_one_person_are_no_longer_than_half_of_what_a_day_allows(planned: SeasonTables) -> None:
+    assert [(row["first"], row["then"], row["who"]) for row in rows(planned, "trials")] == [
+        ("bow saw bucking", "chain saw bucking", "Mara"),
+        ("chain saw bucking", "bow saw bucking", "Mara"),
+    ]
+    assert {number(row["minutes"]) for row in rows(planned, "trials")} == {60}  # Mara: 121 min with the bow saw
+
+
+NO_TRIALS = [
+    ({"hours_per_week": 0.4}, "no trials first: there is time or wood for less than 15 min of each method"),
+    ({"hours_per_week": 0}, "no trials first: there is time or wood for less than 15 min of each method"),
+    ({"volume_wanted": 0.2}, "no trials first: there is time or wood for less than 15 min of each method"),
+    ({"hours_per_week": 1}, "no time for trials first: with them the plan makes "),
+    ({"carbon_limit": 0}, "no trials first: no wood is planned"),
+]
+
+
+@pytest.mark.parametrize(("wish", "words"), NO_TRIALS, ids=[str(wish) for wish, _ in NO_TRIALS])
+def test_without_trials_it_is_said_why(wish: dict[str, Any], words: str) -> None:
+    found = tables(farm(**wish))
+    assert f"; {words}" in found.plan["trials"]
+    assert found.tables["trials"] == []
+
+
+def test_trials_may_cost_a_little_where_not_all_can_be_made_anyway() -> None:
+    whole, short = (tables(farm(hours_per_week=hours)) for hours in (3, 1.5))
+    assert number(whole.plan["shortfall"]) == 0
+    assert whole.plan["trials"].endswith("the plan begins with trial days: score again then")
+    assert number(short.plan["shortfall"]) > 0
+    assert "trial days, which cost " in short.plan["trials"]
+    assert len(short.tables["trials"]) == 2
+
+
+def test_a_method_above_the_cash_limit_is_not_tried() -> None:
+    data = farm(cash_limit=420)
+    chain_saw = next(tool for tool in data["tools"] if tool["tool"] == "chain saw")
+    chain_saw["bought_already"] = "no"
+    assert "; no trials first: the cash limit leaves out chain saw bucking" in tables(data).plan["trials"]
+
+
+def test_little_wood_makes_trials_shorter() -> None:
+    found = tables(farm(volume_wanted=1))
+    (minutes,) = {number(row["minutes"]) for row in rows(found, "trials")}
+    assert 15 <= minutes < 60
+    tried = [number(row["volume"]) for row in rows(found, "plan_sessions") if row["mind"].startswith("trial day")]
+    assert math.fsum(tried) <= CORD_M3 / 2
+
+
+def test_without_days_trials_are_counted_and_not_dated() -> None:
+    found = tables(farm(hours_per_week=None))
+    assert [row["day"] for row in rows(found, "trials")] == ["day 1", "day 2"]
+    tried = 2 * number(rows(found, "trials")[0]["minutes"]) / 60
+    hours = {row["method"]: number(row["worker_hours"]) for row in rows(found, "plan_mix")}
+    assert min(hours["bow saw bucking"], hours["chain saw bucking"]) >= tried * 0.999999
+
+
+def test_a_tool_for_trial_days_alone_is_borrowed() -> None:
+    data = farm(hours_per_week=None, cash_limit=5000)
+    for tool in data["tools"]:
+        tool["bought_already"] = "no"
+    found = tables(data)
+    goods = {row["item"]: row for row in rows(found, "shopping") if row["purpose"] == "tool"}
+    alone, mixed = goods["chain saw"], goods["bow saw"]
+    assert alone["words"] == "not bought yet; only for trial days: borrow or hire it"
+    assert (number(alone["cost"]), alone["cost"].reason) == (0, "if it is borrowed")
+    assert mixed["words"] == "not bought yet"
+    assert number(mixed["cost"]) > 0
+
+
+def test_pauses_are_summed_and_said_to_be_outside_the_hours_a_week(planned: SeasonTables) -> None:
+    pauses = math.fsum(number(row["pauses"]) for row in rows(planned, "plan_sessions")) / 60
+    assert number(planned.plan["pauses"]) == pytest.approx(pauses)
+    assert pauses > 10
+    apart = "the hours a week are work alone, pauses come on top"
+    assert planned.plan["limits"] == f"all limits are kept; {apart}"
+    undated = tables(farm(hours_per_week=None)).plan
+    assert undated["pauses"].reason == "no hours a week are written"
+    assert apart not in undated["limits"]
 
 
 def test_nobody_is_planned_for_what_they_did_not_try(planned: SeasonTables) -> None:

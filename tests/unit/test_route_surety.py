@@ -10,17 +10,18 @@ from typing import Any
 import numpy as np
 import pytest
 
+from wood_xl.calc.calendar import TrialDays
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.route_draws import best_share_frac, figure_draws
 from wood_xl.calc.strata import Draws, limits_of_draws, normal_draws
-from wood_xl.study.plan import Window, day_number
 from wood_xl.study.route_rows import choice_rows, hour_price_rows, route_rows
 from wood_xl.study.route_surety import RouteSurety, route_surety
 from wood_xl.study.routes import RouteStudy, route_study
-from wood_xl.study.trials import is_open, trial_pairs, trial_rows, trial_words
+from wood_xl.study.trials import PlanWithTrials, is_open, trial_pairs, trial_rows, trial_words
 
 ANY = normal_draws(key="any")
 WORK = ("worker_hours", "clock_hours", "kcal_net")  # all of them come with the time of a session
+NO_TRIALS: Any = SimpleNamespace(words="")
 HOURS = {"bow": ("buck", 6.0), "chain": ("buck", 2.0), "maul": ("split", 3.3), "machine": ("split", 3.0)}
 
 
@@ -162,35 +163,34 @@ def test_a_plan_has_the_interval_of_its_mix() -> None:
     assert surety.sum_figure({"chain": 1.0}, "cash_and_time").value is None
 
 
-def task() -> Any:
-    crew = SimpleNamespace(crew=SimpleNamespace(people=("Mara",)))
-    window = Window(day_number("2026-02-14"), day_number("2026-05-31"))
-    wanted = SimpleNamespace(hours_per_week=3.0)
-    crews = tuple(SimpleNamespace(method=name, crew=crew.crew) for name in HOURS)
-    return SimpleNamespace(window=window, wanted=wanted, crews=crews, longest_min=150.0)
-
-
 def test_an_open_choice_asks_for_days_with_both_in_turns() -> None:
     study, surety = studied(1.3, TIME)
     assert is_open(surety)
     by_name = {t.method.name: t for t in totals(3)}
     pairs = trial_pairs(study, surety, by_name)
     assert [(pair.task, pair.first, pair.second) for pair in pairs] == [("split", "machine", "maul")]
-    rows = trial_rows(task(), pairs, {"split": "splitting"})
-    assert 2 <= len(rows) == pairs[0].days_n <= 4
-    assert [row["day"] for row in rows][:2] == ["2026-02-14", "2026-02-21"]
+    assert 2 <= pairs[0].days_n <= 4
+    assert pairs[0].is_enough
+    days = TrialDays(("machine", "maul"), (("Mara",), ("Mara", "Jon")), 60.0, pairs[0].days_n)
+    begun = PlanWithTrials(
+        SimpleNamespace(trials=(days,)), SimpleNamespace(visits=None), tuple(pairs), "the plan begins with trial days"
+    )
+    rows = trial_rows(begun, {"split": "splitting"})
+    assert [row["day"] for row in rows] == [f"day {n + 1}" for n in range(pairs[0].days_n)]
     for before, after in itertools.pairwise(rows):
         assert (before["first"], before["then"]) == (after["then"], after["first"])
-    assert {row["who"] for row in rows} == {"Mara"}
-    assert {row["minutes"].value for row in rows} == {75.0}  # half of the longest session; a week has 180 min
-    assert trial_words(study, surety, pairs).startswith("open: route A is the best with 69")
+    assert [row["who"] for row in rows][:2] == ["Mara, then Mara and Jon", "Mara and Jon, then Mara"]
+    assert {row["why"] for row in rows} == {"within a factor of 1.25, if days stay alike"}
+    words = trial_words(study, surety, begun)
+    assert words.startswith("open: route A is the best with 69")
+    assert words.endswith("comes next; the plan begins with trial days")
 
 
 def test_a_settled_choice_asks_for_none() -> None:
     study, surety = studied(1.02, TIME)
     assert not is_open(surety)
     assert trial_pairs(study, surety, {}) == []
-    assert trial_words(study, surety, []) == "settled enough: route A is the best with a probability of 99.9 %"
+    assert trial_words(study, surety, NO_TRIALS) == "settled enough: route A is the best with a probability of 99.9 %"
 
 
 def test_without_any_interval_nothing_is_claimed() -> None:
@@ -201,7 +201,7 @@ def test_without_any_interval_nothing_is_claimed() -> None:
     study = route_study(rows, totals(3), TIME)
     assert study is not None
     surety = route_surety(study, rows, doubt)
-    assert trial_words(study, surety, []) == "how sure the choice is cannot be told: no figure has an interval"
+    assert trial_words(study, surety, NO_TRIALS) == "how sure the choice is cannot be told: no figure has an interval"
     assert {row["sure"].value for row in choice_rows(study, surety)} == {None}
 
 

@@ -40,7 +40,11 @@ class Block(NamedTuple):
 
 
 class Visit(NamedTuple):
-    """One session of the plan. ``task_cords`` counts all cords of the task so far, with this session's."""
+    """One session of the plan.
+
+    ``task_cords`` counts all cords of the task so far, with this session's. ``turn`` is 1 or 2 for the first and the
+    second method of a trial day, else 0.
+    """
 
     day: int
     block: Block
@@ -48,6 +52,25 @@ class Visit(NamedTuple):
     minutes: float
     cords: float
     task_cords: float
+    turn: int = 0
+
+
+class TrialDays(NamedTuple):
+    """Days on which two methods of a task are done one after the other, before any other work of that task.
+
+    ``people`` do each of the two, and each takes ``minutes``; the method that begins changes from day to day.
+    """
+
+    methods: tuple[str, str]
+    people: tuple[tuple[str, ...], tuple[str, ...]]
+    minutes: float
+    days_n: int
+
+    @property
+    def worker_hours(self) -> tuple[float, float]:
+        """Of each of the two methods, on one day."""
+        first, second = (self.minutes * len(people) / MIN_PER_H for people in self.people)
+        return first, second
 
 
 class Rules(NamedTuple):
@@ -66,18 +89,21 @@ class Rules(NamedTuple):
 
 @dataclass
 class _State:
-    """How far the work is: cords left of each block, cords done of each task, minutes that each person has worked."""
+    """How far the work is: cords left of each block and done of each task, minutes of each person, trials held."""
 
     left: dict[int, float]
     done: dict[int, float] = field(default_factory=dict)
     worked: dict[str, float] = field(default_factory=dict)
     visits: list[Visit] = field(default_factory=list)
+    tried: dict[TrialDays, int] = field(default_factory=dict)
 
     def copy(self) -> _State:
-        return _State(dict(self.left), dict(self.done), dict(self.worked), list(self.visits))
+        return _State(dict(self.left), dict(self.done), dict(self.worked), list(self.visits), dict(self.tried))
 
 
-def sessions(*, blocks: Sequence[Block], first_day: int, last_day: int, rules: Rules) -> list[Visit]:
+def sessions(
+    *, blocks: Sequence[Block], first_day: int, last_day: int, rules: Rules, trials: Sequence[TrialDays] = ()
+) -> list[Visit]:
     """Sessions from the first day on, the blocks in their order, each wood through its tasks in order.
 
     Each week uses as few of its weekdays as its hours need. On a day each person has one session at most, of the
@@ -86,6 +112,9 @@ def sessions(*, blocks: Sequence[Block], first_day: int, last_day: int, rules: R
     only the end of a block may be shorter than the shortest session. If the time is too short for all blocks, weeks
     of a half, a quarter and so on of the hours are tried too, since days with a task each can bring more wood to the
     end than days full of the first task; the list that brings most is kept, and more hours never make it worse.
+
+    Trial days come as early as there is wood for them, one for a person in a day, and their hours and wood count. No
+    other session of a task is held before the day after its last trial.
 
     Parameters
     ----------
@@ -97,6 +126,8 @@ def sessions(*, blocks: Sequence[Block], first_day: int, last_day: int, rules: R
         Can be worked on.
     rules : Rules
         What every week keeps to.
+    trials : sequence of TrialDays
+        Each of two methods that have a block.
 
     Returns
     -------
@@ -106,7 +137,7 @@ def sessions(*, blocks: Sequence[Block], first_day: int, last_day: int, rules: R
     Raises
     ------
     ValueError
-        If the hours of a week are below zero, or a block is of no size.
+        If the hours of a week are below zero, a block is of no size, or a trial has a method without a block.
 
     References
     ----------
@@ -124,12 +155,15 @@ def sessions(*, blocks: Sequence[Block], first_day: int, last_day: int, rules: R
         require_positive(cords=block.cords, hours=block.worker_hours_per_cord)
         for crew in block.crews:
             require_positive(longest_min=crew.longest_min)
+    missing = {name for trial in trials for name in trial.methods} - {block.method for block in blocks}
+    if missing:
+        raise ValueError(f"no block of {', '.join(sorted(missing))}")
     last_task = max((block.task for block in blocks), default=0)
     found: list[Visit] = []
     finished = -1.0
     week_min = rules.week_min
     while True:
-        state = _weeks(blocks, first_day, last_day, rules._replace(week_min=week_min))
+        state = _weeks(blocks, trials, first_day, last_day, rules._replace(week_min=week_min))
         cords = state.done.get(last_task, 0.0)
         if cords > finished * (1 + TINY):
             found, finished = state.visits, cords
@@ -138,14 +172,16 @@ def sessions(*, blocks: Sequence[Block], first_day: int, last_day: int, rules: R
             return found
 
 
-def _weeks(blocks: Sequence[Block], first_day: int, last_day: int, rules: Rules) -> _State:
+def _weeks(
+    blocks: Sequence[Block], trials: Sequence[TrialDays], first_day: int, last_day: int, rules: Rules
+) -> _State:
     state = _State({at: block.cords for at, block in enumerate(blocks)})
     for week_start in range(first_day, last_day + 1, WEEK):
         if not state.left or not rules.week_min:
             break
         days = range(week_start, min(week_start + WEEK, last_day + 1))
         tries = [
-            _week(blocks, state.copy(), [d for d in days if d % WEEK in rules.weekdays[:n]], rules)
+            _week(blocks, trials, state.copy(), [d for d in days if d % WEEK in rules.weekdays[:n]], rules)
             for n in range(1, len(rules.weekdays) + 1)
         ]
         used = [math.fsum(v.minutes * len(v.people) for v in t.visits) for t in tries]
@@ -153,12 +189,27 @@ def _weeks(blocks: Sequence[Block], first_day: int, last_day: int, rules: Rules)
     return state
 
 
-def _week(blocks: Sequence[Block], state: _State, days: Sequence[int], rules: Rules) -> _State:
+def _week(
+    blocks: Sequence[Block], trials: Sequence[TrialDays], state: _State, days: Sequence[int], rules: Rules
+) -> _State:
     left_min = rules.week_min
     for day in days:
         ready = _ready(blocks, state)
         busy: set[str] = set()
+        open_trials = [trial for trial in trials if state.tried.get(trial, 0) < trial.days_n]
+        untried = {block.task for block in blocks for trial in open_trials if block.method in trial.methods}
+        for trial in open_trials:
+            people = {person for crew in trial.people for person in crew}
+            at_once = max(map(len, trial.people))
+            minutes = math.fsum(trial.worker_hours) * MIN_PER_H
+            if busy & people or len(busy) + at_once > rules.people_n or minutes > left_min + TINY:
+                continue
+            if _tried(blocks, trial, state, day, ready):
+                busy |= people
+                left_min -= minutes
         for at, block in enumerate(blocks):
+            if block.task in untried:
+                continue
             for crew in sorted(block.crews, key=lambda c: max(state.worked.get(p, 0.0) for p in c.people)):
                 if at not in state.left:
                     break
@@ -177,14 +228,32 @@ def _week(blocks: Sequence[Block], state: _State, days: Sequence[int], rules: Ru
     return state
 
 
+def _tried(blocks: Sequence[Block], trial: TrialDays, state: _State, day: int, ready: dict[int, float]) -> bool:
+    """Hold a trial day, if there is wood ready for it."""
+    of_method = {block.method: at for at, block in enumerate(blocks)}
+    turns = list(zip((of_method[name] for name in trial.methods), trial.people, trial.worker_hours, strict=True))
+    amounts = {at: min(hours / blocks[at].worker_hours_per_cord, state.left.get(at, 0.0)) for at, _, hours in turns}
+    task = blocks[turns[0][0]].task
+    if math.fsum(amounts.values()) > ready.get(task, math.inf):
+        return False
+    tried = state.tried.get(trial, 0)
+    for turn, (at, people, _) in enumerate(turns if tried % 2 == 0 else reversed(turns), start=1):
+        so_far = state.done.get(task, 0.0) + amounts[at]
+        _add(state, at, Visit(day, blocks[at], people, trial.minutes, amounts[at], so_far, turn))
+    if task in ready:
+        ready[task] -= math.fsum(amounts.values())
+    state.tried[trial] = tried + 1
+    return True
+
+
 def _add(state: _State, at: int, visit: Visit) -> None:
     state.visits.append(visit)
     state.done[visit.block.task] = visit.task_cords
     for person in visit.people:
         state.worked[person] = state.worked.get(person, 0.0) + visit.minutes
-    state.left[at] -= visit.cords
-    if state.left[at] <= TINY * visit.block.cords:
-        del state.left[at]
+    left = state.left.pop(at, 0.0) - visit.cords
+    if left > TINY * visit.block.cords:
+        state.left[at] = left
 
 
 def _ready(blocks: Sequence[Block], state: _State) -> dict[int, float]:

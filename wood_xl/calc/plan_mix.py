@@ -16,12 +16,16 @@ TINY = 1e-9  # a share of the wanted cords, or of a limit, that is as good as no
 
 
 class Option(NamedTuple):
-    """One way to do one task, by certain people: what each cord costs in points, and takes of each limit."""
+    """One way to do one task, by certain people: what each cord costs in points, and takes of each limit.
+
+    ``least`` is the fewest cords of it, which trials make whatever is the best.
+    """
 
     name: str
     task: str
     points: float
     takes: Mapping[str, float]
+    least: float = 0.0
 
 
 class Mix(NamedTuple):
@@ -52,7 +56,8 @@ def least_cost_mix(*, options: Sequence[Option], limits: Mapping[str, float], co
     """Cords by each option so that every task is done for all cords at the fewest points within all limits.
 
         least sum(points * cords of option)
-        with  sum over the options of a task = wanted cords,  sum(takes * cords of option) <= limit
+        with  sum over the options of a task = wanted cords,  sum(takes * cords of option) <= limit,
+              cords of option >= least of option
 
     Parameters
     ----------
@@ -89,7 +94,12 @@ def least_cost_mix(*, options: Sequence[Option], limits: Mapping[str, float], co
     names = list(limits)
     equal, wanted = _each_task(options, 1.0)
     outcome = _solved(
-        [option.points for option in options], _takes(options, names), _for_a_cord(limits, cords), equal, wanted
+        [option.points for option in options],
+        _takes(options, names),
+        _for_a_cord(limits, cords),
+        equal,
+        wanted,
+        _least_for_a_cord(options, cords),
     )
     if outcome is None:
         return None
@@ -100,7 +110,8 @@ def least_cost_mix(*, options: Sequence[Option], limits: Mapping[str, float], co
 def most_cords(*, options: Sequence[Option], limits: Mapping[str, float], cords: float) -> MostCords:
     """The most cords that the limits allow, up to the wanted.
 
-        most  cords  with  sum over the options of a task = cords,  sum(takes * cords of option) <= limit
+        most  cords  with  sum over the options of a task = cords,  sum(takes * cords of option) <= limit,
+                           cords of option >= least of option
 
     Parameters
     ----------
@@ -114,7 +125,8 @@ def most_cords(*, options: Sequence[Option], limits: Mapping[str, float], cords:
     Returns
     -------
     MostCords
-        With no binding limit if all wanted cords can be made.
+        With no binding limit if all wanted cords can be made; of none, with all limits, if the least of the options
+        is too much.
 
     Raises
     ------
@@ -141,9 +153,9 @@ def most_cords(*, options: Sequence[Option], limits: Mapping[str, float], cords:
         _for_a_cord(limits, cords),
         equal,
         wanted,
-        highest=[math.inf] * len(options) + [1.0],
+        [*_least_for_a_cord(options, cords), (0.0, 1.0)],
     )
-    if outcome is None:  # nothing made keeps every limit, so this is the solver's refusal
+    if outcome is None:  # without a least, nothing made keeps every limit, and this would be the solver's refusal
         return MostCords(0.0, tuple(names))
     share = min(max(float(outcome.x[-1]), 0.0), 1.0)
     if share >= 1 - TINY:
@@ -213,6 +225,7 @@ def _raised(
         _for_a_cord(limits, cords),
         [[*row, *(0.0 for _ in raised)] for row in equal],
         wanted,
+        [*_least_for_a_cord(options, cords), *((0.0, math.inf) for _ in raised)],
     )
     if outcome is None:
         return None
@@ -225,6 +238,11 @@ def _require_ranges(limits: Mapping[str, float], cords: float) -> None:
     require_positive(cords=cords)
     for limit in limits.values():
         require_not_negative(limit=limit)
+
+
+def _least_for_a_cord(options: Sequence[Option], cords: float) -> list[tuple[float, float]]:
+    """Bounds of each option's cords, as shares of the wanted."""
+    return [(option.least / cords, math.inf) for option in options]
 
 
 def _for_a_cord(limits: Mapping[str, float], cords: float) -> list[float]:
@@ -250,7 +268,7 @@ def _solved(
     limits: Sequence[float],
     equal: Sequence[Sequence[float]],
     wanted: Sequence[float],
-    highest: Sequence[float] | None = None,
+    bounds: Sequence[tuple[float, float]],
 ) -> Any:
     from scipy.optimize import linprog  # noqa: PLC0415 - a heavy library, for a season with a plan only
 
@@ -260,7 +278,7 @@ def _solved(
         b_ub=limits or None,
         A_eq=equal,
         b_eq=wanted,
-        bounds=[(0.0, most) for most in highest or [math.inf] * len(cost)],
+        bounds=bounds,
         method="highs-ds",
     )
     return outcome if outcome.status == 0 else None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any
 
 from wood_xl.calc.figure import Figure
@@ -11,7 +11,7 @@ from wood_xl.calc.routes import NEEDED
 from wood_xl.records import NextSeason
 from wood_xl.study.cost import CostStudy
 from wood_xl.study.need import need_remarks, seasoned_words, volume_by_need
-from wood_xl.study.plan import NEAR, WEEK, Plan, PlanTask, Remark, left_out, plan, plan_task, too_dear
+from wood_xl.study.plan import Plan, PlanTask, Remark, left_out, only_tried, plan_task, too_dear
 from wood_xl.study.plan_rows import (
     TASK_WORDS,
     limit_use_rows,
@@ -28,7 +28,7 @@ from wood_xl.study.routes import RouteStudy, route_study
 from wood_xl.study.season_rates import SeasonRates
 from wood_xl.study.sessions import needs
 from wood_xl.study.shopping import shopping_list, sum_of_costs
-from wood_xl.study.trials import trial_pairs, trial_rows, trial_words, weeks_of
+from wood_xl.study.trials import plan_with_trials, trial_pairs, trial_rows, trial_words
 
 Row = dict[str, Any]
 CHOICE = ("routes", "choice", "hour_prices", "choice_swings")
@@ -96,33 +96,21 @@ def _planned(
     study: CostStudy, wanted: NextSeason, routes: RouteStudy, surety: RouteSurety, strain: Sequence[Row]
 ) -> NextSeasonTables:
     task = plan_task(wanted, routes, study.totals, strain, study.tools)
-    pairs = trial_pairs(routes, surety, task.totals)
-    found = _after_trials(task, weeks_of(pairs))
-    goods = shopping_list(found.by_method, study)
+    begun = plan_with_trials(task, trial_pairs(routes, surety, task.totals))
+    task, found = begun.task, begun.plan
+    goods = shopping_list(found.by_method, study, only_tried(task, found))
     to_buy = sum_of_costs(goods)
     tables = {
         "plan_mix": mix_rows(task, found, surety),
         "plan_limits": limit_use_rows(task, found),
         "plan_volumes": volume_rows(task, surety),
-        "trials": trial_rows(task, pairs, TASK_WORDS),
+        "trials": trial_rows(begun, TASK_WORDS),
         "plan_sessions": session_rows(task, found),
         "shopping": [good.row for good in goods],
     }
     remarks = [*_settings_remarks(wanted), *_task_remarks(task, study), *_found_remarks(task, found, to_buy)]
-    items = plan_items(task, found, surety, to_buy, trial_words(routes, surety, pairs))
+    items = plan_items(task, found, surety, to_buy, trial_words(routes, surety, begun))
     return NextSeasonTables(items, tables, remarks)
-
-
-def _after_trials(task: PlanTask, weeks_n: int) -> Plan:
-    """The plan, begun after the trials if it is none the smaller for it."""
-    found = plan(task)
-    if not weeks_n or task.window is None:
-        return found
-    later = replace(task.window, first=task.window.first + weeks_n * WEEK)
-    if later.first > later.last:
-        return found
-    after = plan(replace(task, window=later))
-    return after if after.cords >= found.cords * (1 - NEAR) else found
 
 
 def _why_not(wanted: NextSeason, routes: RouteStudy | None) -> tuple[str, list[Remark]]:

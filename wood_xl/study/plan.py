@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from wood_xl.calc.calendar import Block, Rules, Visit, sessions
+from wood_xl.calc.calendar import Block, Rules, TrialDays, Visit, sessions
 from wood_xl.calc.geometry import cords
 from wood_xl.calc.plan_mix import Option, Relaxation, least_cost_mix, most_cords, relaxations
 from wood_xl.data.load import value
@@ -20,8 +20,10 @@ from wood_xl.study.routes import CRITERIA, RouteStudy
 MIN_PER_H = 60.0
 WEEK = 7
 NEAR = 1e-6
+DUST = NEAR / 4  # a share of the wood that is not worth going out for
 WEEKDAYS = (5, 2, 0, 4, 1, 3, 6)  # in the order of preference, Monday is 0; the last ones are for rest
 HOURS, CASH, CARBON, PEOPLE = "hours in all", "cash of the year", "CO2", "people at the same time"
+FIGURE_OF = {HOURS: "worker_hours", CASH: "cash", CARBON: "co2e"}
 DAYS_OF = "days of "
 TIGHTER = (
     1.0,
@@ -93,6 +95,7 @@ class PlanTask:
     window: Window | None
     people_n: int
     longest_min: float
+    trials: tuple[TrialDays, ...] = ()
 
     @property
     def cords(self) -> float:
@@ -102,6 +105,24 @@ class PlanTask:
     def rate(self, method: str, figure: str) -> float | str:
         """A figure of a method per cord, or why it is missing."""
         return self.routes.methods[method].per_cord[figure]
+
+    def hours(self, method: str) -> float:
+        """Worker hours of a method per cord."""
+        return float(self.rate(method, "worker_hours"))
+
+    @property
+    def tried_by(self) -> dict[tuple[str, tuple[str, ...]], float]:
+        """Cords of each method and crew that the trial days make."""
+        return {
+            (method, people): trial.days_n * hours / self.hours(method)
+            for trial in self.trials
+            for method, people, hours in zip(trial.methods, trial.people, trial.worker_hours, strict=True)
+        }
+
+    @property
+    def tried(self) -> dict[str, float]:
+        """Cords of each method that the trial days make; a method is in one trial at most."""
+        return {method: made for (method, _), made in self.tried_by.items()}
 
 
 @dataclass(frozen=True)
@@ -189,8 +210,8 @@ def plan(task: PlanTask) -> Plan:
 
 
 def mix_only(task: PlanTask, wanted_cords: float) -> Plan:
-    """The least-cost mix for another volume, without a calendar."""
-    options, limits = _options(task), _limits(task)
+    """The least-cost mix for another volume, without a calendar and without trials."""
+    options, limits = _options(replace(task, trials=())), _limits(task)
     reach = most_cords(options=options, limits=limits, cords=wanted_cords)
     if reach.cords <= NEAR * wanted_cords:
         return Plan(0.0, 0.0, {}, limits, dict.fromkeys(limits, 0.0), None, reach.binding)
@@ -222,10 +243,10 @@ def _that_a_calendar_holds(
 def _cut_to_what_is_finished(task: PlanTask, plan: Plan) -> Plan | None:
     """The same mix for as much wood as comes to its end, found by halving; None if none does."""
     found: Plan | None = None
-    least, most = 0.0, plan.started
+    least, most = max(_tried_of_task(task).values(), default=0.0), plan.started
     for _ in range(HALVINGS):
         middle = (least + most) / 2
-        placed = _placed(task, _scaled(plan, middle))
+        placed = _placed(task, _scaled(task, plan, middle))
         if placed.cords >= middle * (1 - NEAR):
             found, least = placed, middle
         else:
@@ -233,15 +254,30 @@ def _cut_to_what_is_finished(task: PlanTask, plan: Plan) -> Plan | None:
     return found
 
 
-def _scaled(plan: Plan, cords: float) -> Plan:
-    share = cords / plan.started
-    return replace(
-        plan,
-        cords=cords,
-        started=cords,
-        by_method={name: made * share for name, made in plan.by_method.items()},
-        used={name: taken * share for name, taken in plan.used.items()},
-    )
+def _scaled(task: PlanTask, plan: Plan, cords: float) -> Plan:
+    """The same mix for less wood; what trials make stays."""
+    tried, of_task = task.tried, _tried_of_task(task)
+
+    def made(name: str) -> float:
+        fixed, in_task = tried.get(name, 0.0), of_task.get(task.routes.methods[name].task, 0.0)
+        return fixed + (plan.by_method[name] - fixed) * (cords - in_task) / (plan.started - in_task)
+
+    by_method = {name: made(name) for name in plan.by_method}
+    used = {
+        name: math.fsum(float(task.rate(method, FIGURE_OF[name])) * made for method, made in by_method.items())
+        if name in FIGURE_OF
+        else taken * cords / plan.started
+        for name, taken in plan.used.items()
+    }
+    return replace(plan, cords=cords, started=cords, by_method=by_method, used=used)
+
+
+def _tried_of_task(task: PlanTask) -> dict[str, float]:
+    """Cords that the trial days make, by task."""
+    found: dict[str, float] = {}
+    for name, made in task.tried.items():
+        found[task.routes.methods[name].task] = found.get(task.routes.methods[name].task, 0.0) + made
+    return found
 
 
 def _mixed(
@@ -255,8 +291,8 @@ def _mixed(
     if mix is None:
         return None
     by_method: dict[str, float] = {}
-    for method_crew, of_option in zip(_eligible(task), mix.cords, strict=True):
-        if of_option:
+    for method_crew, of_option in zip(eligible(task), mix.cords, strict=True):
+        if of_option > DUST * made:
             by_method[method_crew.method] = by_method.get(method_crew.method, 0.0) + of_option
     used = {
         name: math.fsum(n * option.takes.get(name, 0.0) for n, option in zip(mix.cords, options, strict=True))
@@ -276,7 +312,7 @@ def _placed(task: PlanTask, found: Plan) -> Plan:
             task=order[task.routes.methods[name].task],
             method=name,
             cords=found.by_method[name],
-            worker_hours_per_cord=_hours(task, name),
+            worker_hours_per_cord=task.hours(name),
             crews=tuple(c.crew for c in task.crews if c.method == name),
         )
         for name in task.routes.methods
@@ -290,20 +326,23 @@ def _placed(task: PlanTask, found: Plan) -> Plan:
         shortest_min=value("plan.shortest_session"),
         step_min=value("plan.step"),
     )
-    visits = sessions(blocks=blocks, first_day=task.window.first, last_day=task.window.last, rules=rules)
+    visits = sessions(
+        blocks=blocks, first_day=task.window.first, last_day=task.window.last, rules=rules, trials=task.trials
+    )
     last = max(block.task for block in blocks)
     finished = max((visit.task_cords for visit in visits if visit.block.task == last), default=0.0)
     used = dict(found.used)
     for name in used:
         if name.startswith(DAYS_OF):
-            used[name] = float(sum(name.removeprefix(DAYS_OF) in visit.people for visit in visits))
+            used[name] = float(len({visit.day for visit in visits if name.removeprefix(DAYS_OF) in visit.people}))
     if PEOPLE in used:
-        used[PEOPLE] = float(sum(len(visit.people) for visit in visits))
+        used[PEOPLE] = float(len({(visit.day, person) for visit in visits for person in visit.people}))
     return replace(found, cords=min(finished, found.cords), visits=visits, used=used)
 
 
-def _hours(task: PlanTask, method: str) -> float:
-    return float(task.rate(method, "worker_hours"))
+def only_tried(task: PlanTask, found: Plan) -> set[str]:
+    """Methods of the plan of which it holds no more than the trial days."""
+    return {name for name, made in task.tried.items() if found.by_method[name] <= made * (1 + NEAR)}
 
 
 def left_out(task: PlanTask) -> dict[str, str]:
@@ -353,7 +392,7 @@ def _price_to_pay(task: PlanTask, method: str) -> float:
     return math.fsum(tool.price or 0.0 for tool in tools if not tool.is_owned)
 
 
-def _eligible(task: PlanTask) -> list[MethodCrew]:
+def eligible(task: PlanTask) -> list[MethodCrew]:
     """Crews of methods that have all figures that are needed, and that the cash limit can pay for."""
     without = left_out(task) | dict.fromkeys(too_dear(task), "")
     return [c for c in task.crews if c.method not in without]
@@ -362,9 +401,10 @@ def _eligible(task: PlanTask) -> list[MethodCrew]:
 def _options(task: PlanTask) -> list[Option]:
     checked = checked_limits(task)
     options = []
-    for at, method_crew in enumerate(_eligible(task)):
+    tried = task.tried_by
+    for at, method_crew in enumerate(eligible(task)):
         name, crew = method_crew.method, method_crew.crew
-        hours = _hours(task, name)
+        hours = task.hours(name)
         days = hours * MIN_PER_H / len(crew.people) / crew.longest_min
         takes = {HOURS: hours, PEOPLE: days * len(crew.people)}
         takes |= {f"{DAYS_OF}{person}": days for person in crew.people}
@@ -373,7 +413,8 @@ def _options(task: PlanTask) -> list[Option]:
         if "co2e" in checked:
             takes[CARBON] = float(task.rate(name, "co2e"))
         points = (task.routes.points_of(name) or 0.0) * (1 + at * NEAR)  # the earlier of equals first
-        options.append(Option(name, task.routes.methods[name].task, points, takes))
+        least = tried.get((name, crew.people), 0.0)
+        options.append(Option(name, task.routes.methods[name].task, points, takes, least))
     return options
 
 
@@ -387,7 +428,7 @@ def _limits(task: PlanTask) -> dict[str, float]:
     if wanted.carbon_limit_kg is not None and "co2e" in checked:
         limits[CARBON] = wanted.carbon_limit_kg
     if task.window is not None:
-        people = dict.fromkeys(person for crew in _eligible(task) for person in crew.crew.people)
+        people = dict.fromkeys(person for crew in eligible(task) for person in crew.crew.people)
         limits |= {f"{DAYS_OF}{person}": float(task.window.days_n) for person in people}
         limits[PEOPLE] = float(task.window.days_n * task.people_n)
     return limits

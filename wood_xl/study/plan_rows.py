@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -10,7 +11,7 @@ from wood_xl.calc.figure import Figure, exact, not_given
 from wood_xl.calc.plan_mix import Relaxation
 from wood_xl.data.load import value
 from wood_xl.records import NextSeason
-from wood_xl.study.plan import CARBON, CASH, MIN_PER_H, Plan, PlanTask, day_text, left_out, mix_only, too_dear
+from wood_xl.study.plan import CARBON, CASH, HOURS, MIN_PER_H, Plan, PlanTask, day_text, left_out, mix_only, too_dear
 from wood_xl.study.plan_crews import MethodCrew
 from wood_xl.study.route_surety import RouteSurety
 
@@ -26,6 +27,8 @@ TASK_WORDS = {
 TOTALS = ("worker_hours", "cash", "kcal_net", "co2e")
 VOLUMES = ((0.5, "half of it"), (1.0, "as wanted"), (2.0, "twice as much"))
 NO_DATES, NO_HOURS, ZERO_HOURS = "no start and no ready-by day", "no hours a week are written", "0 hours a week"
+NO_EFFORT = "no effort known"
+TURNS = ("", "trial day: this first", "trial day: then this")
 MOST_WAYS = 3
 
 Row = dict[str, Any]
@@ -49,6 +52,7 @@ def no_plan_items(wanted: NextSeason, why: str) -> Row:
         "last_session": why,
         "sessions_n": 0,
         **dict.fromkeys(TOTALS, none),
+        "pauses": none,
         "to_buy": none,
         "limits": why,
         "left_out": "",
@@ -63,6 +67,7 @@ def plan_items(task: PlanTask, plan: Plan, surety: RouteSurety, to_buy: Figure, 
     wanted = stacked_m3(task.cords)
     planned = min(stacked_m3(plan.cords), wanted)
     is_whole = planned >= wanted * (1 - 1e-6)
+    pauses = _sum_of_pauses(task, plan)
     return {
         "volume_wanted": Figure(wanted, task.wanted.volume_basis, reason=""),
         "volume_planned": exact(wanted if is_whole else planned),
@@ -72,12 +77,26 @@ def plan_items(task: PlanTask, plan: Plan, surety: RouteSurety, to_buy: Figure, 
         "last_session": day_text(plan.visits[-1].day) if plan.visits else why_no_calendar(task),
         "sessions_n": len(plan.visits or ()),
         **{figure: surety.sum_figure(plan.by_method, figure) for figure in TOTALS},
+        "pauses": pauses,
         "to_buy": to_buy,
-        "limits": _limit_words(plan, is_whole=is_whole),
+        "limits": _limit_words(plan, pauses, is_whole=is_whole),
         "left_out": _left_out_words(task),
         "ways": _way_words(plan),
         "trials": trials,
     }
+
+
+def _sum_of_pauses(task: PlanTask, plan: Plan) -> Figure:
+    """Pauses of all sessions, in hours by the clock."""
+    if not plan.visits:
+        return not_given(why_no_calendar(task))
+    pauses = [row["pauses"] for row in session_rows(task, plan)]
+    known = [pause.value for pause in pauses if pause.value is not None]
+    if not known:
+        return not_given(NO_EFFORT)
+    unknown_n = len(pauses) - len(known)
+    left_out = f"{len(known)} of {len(pauses)} sessions" if unknown_n else ""
+    return Figure(math.fsum(known) / MIN_PER_H, left_out)
 
 
 def why_no_calendar(task: PlanTask) -> str:
@@ -89,12 +108,13 @@ def why_no_calendar(task: PlanTask) -> str:
     return ZERO_HOURS if not task.wanted.hours_per_week else "no time for any session"
 
 
-def _limit_words(plan: Plan, *, is_whole: bool) -> str:
+def _limit_words(plan: Plan, pauses: Figure, *, is_whole: bool) -> str:
+    apart = "; the hours a week are work alone, pauses come on top" if HOURS in plan.limits and pauses.value else ""
     if plan.binding:
-        return f"not all of it can be made: {_joined(plan.binding)} would have to be more"
+        return f"not all of it can be made: {_joined(plan.binding)} would have to be more{apart}"
     if not is_whole:
-        return "the sessions do not all find a day: begin earlier, or give more hours a week"
-    return "all limits are kept" if plan.limits else "no limit is written"
+        return f"the sessions do not all find a day: begin earlier, or give more hours a week{apart}"
+    return f"all limits are kept{apart}" if plan.limits else "no limit is written"
 
 
 def _left_out_words(task: PlanTask) -> str:
@@ -153,7 +173,7 @@ def _session_row(visit: Visit, crew: MethodCrew, task: PlanTask) -> Row:
         "method": visit.block.method,
         "who": _joined(visit.people),
         "minutes": exact(visit.minutes),
-        "pauses": not_given("no effort known") if pauses is None else exact(pauses * visit.minutes / MIN_PER_H),
+        "pauses": not_given(NO_EFFORT) if pauses is None else exact(pauses * visit.minutes / MIN_PER_H),
         "volume": exact(stacked_m3(visit.cords)),
         "task_volume": exact(stacked_m3(visit.task_cords)),
         "mind": _mind(visit, crew, task),
@@ -162,7 +182,7 @@ def _session_row(visit: Visit, crew: MethodCrew, task: PlanTask) -> Row:
 
 def _mind(visit: Visit, crew: MethodCrew, task: PlanTask) -> str:
     tools = [task.tools[name] for name in task.totals[visit.block.method].method.tools if name in task.tools]
-    words = []
+    words = [TURNS[visit.turn]] if visit.turn else []
     if any((tool.sound_level_dba or 0) >= value("noise.niosh.threshold") for tool in tools):
         words.append("ear protectors")
     if len(visit.people) == 1 and any(tool.kind != "hand" for tool in tools):

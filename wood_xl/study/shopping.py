@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -30,6 +30,7 @@ BY_PIECE = not_given("by the piece")
 LIQUID = not_given("by volume")
 PLUG = not_given("from the plug")
 AS_PRICED = "at the price written"
+BORROWED = "if it is borrowed"
 
 
 @dataclass(frozen=True)
@@ -79,7 +80,7 @@ class Used:
         return FigureParts((FigurePart(1.0, {self.what: 1.0}, dict.fromkeys(spreads, 1.0)),), spreads)
 
 
-def shopping_list(by_method: Mapping[str, float], study: CostStudy) -> list[Good]:
+def shopping_list(by_method: Mapping[str, float], study: CostStudy, only_tried: Collection[str] = ()) -> list[Good]:
     """What the plan uses up or still lacks; equal goods of several methods stay apart, each with its method.
 
     Parameters
@@ -88,6 +89,8 @@ def shopping_list(by_method: Mapping[str, float], study: CostStudy) -> list[Good
         Cords of each method of the plan.
     study : CostStudy
         Of the season that the plan is made from.
+    only_tried : collection of str
+        Methods of trial days alone, whose tools need not be bought for that.
     """
     goods: list[Good] = []
     for totals in study.totals:
@@ -95,7 +98,7 @@ def shopping_list(by_method: Mapping[str, float], study: CostStudy) -> list[Good
         if made:
             goods += [*_fuel(totals, made, study), *_other_goods(totals, made, study)]
     goods += map(Good, _wear(by_method, study))
-    goods += map(Good, _tools_to_buy(by_method, study))
+    goods += map(Good, _tools_to_buy(by_method, study, only_tried))
     return goods
 
 
@@ -190,10 +193,14 @@ def _worn(item: UpkeepItem, by_method: Mapping[str, float], study: CostStudy) ->
     return hours / item.every
 
 
-def _tools_to_buy(by_method: Mapping[str, float], study: CostStudy) -> Iterator[Row]:
-    used = dict.fromkeys(tool for t in study.totals if by_method.get(t.method.name) for tool in t.method.tools)
-    for name in used:
+def _tools_to_buy(by_method: Mapping[str, float], study: CostStudy, only_tried: Collection[str]) -> Iterator[Row]:
+    planned = [t.method for t in study.totals if by_method.get(t.method.name)]
+    needed = {tool for method in planned if method.name not in only_tried for tool in method.tools}
+    for name in dict.fromkeys(tool for method in planned for tool in method.tools):
         tool = study.tools.get(name)
         if tool is not None and not tool.is_owned:
             cost = not_given("no price") if tool.price is None else Figure(tool.price, reason=AS_PRICED)
-            yield _row(name, "tool", BY_PIECE, Figure(1.0), cost, still_to_buy(tool.bought_already))
+            words = still_to_buy(tool.bought_already)
+            if name not in needed:
+                cost, words = Figure(0.0, reason=BORROWED), f"{words}; only for trial days: borrow or hire it"
+            yield _row(name, "tool", BY_PIECE, Figure(1.0), cost, words)

@@ -1,35 +1,51 @@
-"""Trials that would settle an open choice: both methods on one day and one pile, in turns."""
+"""Trials that would settle an open choice: both methods on one day and one pile, in turns, before the other work."""
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
+from wood_xl.calc.calendar import Crew, TrialDays, Visit
 from wood_xl.calc.figure import exact
 from wood_xl.calc.further_sessions import Trial, further_sessions
 from wood_xl.calc.rates import rate_of_sessions
 from wood_xl.data.load import value
 from wood_xl.study.methods import MethodTotals
-from wood_xl.study.plan import WEEK, PlanTask, Window, day_text, work_days
+from wood_xl.study.plan import MIN_PER_H, NEAR, Plan, PlanTask, day_text, eligible, plan
 from wood_xl.study.route_surety import RouteSurety
 from wood_xl.study.routes import RouteStudy, letter
 
 HALF = 0.5
-MIN_PER_H = 60.0
 
 Row = dict[str, Any]
 
 
 @dataclass(frozen=True)
 class TrialPair:
-    """Two methods of a task to be tried on the same days."""
+    """Two methods of a task to be tried on the same days; ``needed_n`` is None where no number of days would do."""
 
     task: str
     first: str
     second: str
     days_n: int
-    is_out_of_reach: bool
+    needed_n: int | None
+
+    @property
+    def is_enough(self) -> bool:
+        """Whether its days bring the comparison as close as further sessions aim at."""
+        return self.needed_n is not None and self.days_n >= self.needed_n
+
+
+@dataclass(frozen=True)
+class PlanWithTrials:
+    """A plan, what it starts from, the trials that are in it, and in words what they cost or why there are none."""
+
+    task: PlanTask
+    plan: Plan
+    pairs: tuple[TrialPair, ...] = ()
+    words: str = ""
 
 
 def is_open(surety: RouteSurety) -> bool:
@@ -56,8 +72,8 @@ def _pair(task: str, one: str, two: str, totals: Mapping[str, MethodTotals]) -> 
     first, second = (_trial(totals[name]) for name in (one, two))
     least, most = int(value("trials.least_days")), int(value("trials.most_days"))
     further = further_sessions(first=first, second=second, factor=value("plan.half_width"))
-    days_n = most if further is None else min(max(least, *further), most)
-    return TrialPair(task, one, two, days_n, further is None or max(further) > most)
+    needed_n = None if further is None else max(least, *further)
+    return TrialPair(task, one, two, min(needed_n or most, most), needed_n)
 
 
 def _trial(totals: MethodTotals) -> Trial:
@@ -67,78 +83,127 @@ def _trial(totals: MethodTotals) -> Trial:
     return Trial(n=rate.n, spread=rate.spread, df=rate.df)
 
 
-def trial_minutes(task: PlanTask, pairs: Sequence[TrialPair]) -> float:
-    """Length of each session of a trial: half of the longest, and no more than a week's hours leave for all pairs."""
-    minutes = task.longest_min * HALF
-    if task.wanted.hours_per_week:
-        minutes = min(minutes, task.wanted.hours_per_week * MIN_PER_H / (2 * len(pairs)))
-    step = value("plan.step")
-    return max(step, minutes // step * step)
+def plan_with_trials(task: PlanTask, pairs: Sequence[TrialPair]) -> PlanWithTrials:
+    """The plan that begins with as many trial days as leave it whole, or without any.
 
-
-def weeks_of(pairs: Sequence[TrialPair]) -> int:
-    """Weeks that the trials take, one day for each pair in a week."""
-    return max((pair.days_n for pair in pairs), default=0)
-
-
-def trial_rows(task: PlanTask, pairs: Sequence[TrialPair], words: Mapping[str, str]) -> list[Row]:
-    """One row for each day and pair; the order of the two methods turns from day to day.
+    Where the limits do not allow all the wood anyway, trials may cost a little of it.
 
     Parameters
     ----------
     task : PlanTask
         What the plan starts from.
     pairs : sequence of TrialPair
-        To be tried.
+        To be tried, for as many days as would be good.
+    """
+    without = plan(task)
+    if not pairs:
+        return PlanWithTrials(task, without)
+    crews = [_crews(task, pair) for pair in pairs]
+    why = _why_no_trial(task, pairs) if without.cords else "no trials first: no wood is planned"
+    most = max(pair.days_n for pair in pairs)
+    is_whole = without.cords >= task.cords * (1 - NEAR)
+    most_lost = NEAR if is_whole else value("trials.most_lost")
+    shortest = value("plan.shortest_session")
+    for days_n in [] if why else range(most, int(value("trials.least_days")) - 1, -1):
+        fewer = tuple(replace(pair, days_n=min(pair.days_n, days_n)) for pair in pairs)
+        days = tuple(_days(task, pair, two, without.cords) for pair, two in zip(fewer, crews, strict=True))
+        if any(trial.minutes < shortest for trial in days):
+            why = f"no trials first: there is time or wood for less than {shortest:g} min of each method"
+            continue
+        with_trials = replace(task, trials=days)
+        found = plan(with_trials)
+        lost = 1 - found.cords / without.cords if _are_all_held(found, days) else 1.0
+        if lost <= most_lost:
+            cost = f", which cost {100 * lost:.0f} % of its wood" if lost > HALF / 100 else ""
+            words = f"the plan begins with trial days{cost}: score again then"
+            return PlanWithTrials(with_trials, found, fewer, words)
+        why = f"no time for trials first: with them the plan makes {max(100 * lost, 1):.0f} % less wood"
+    return PlanWithTrials(task, without, (), why)
+
+
+def _crews(task: PlanTask, pair: TrialPair) -> tuple[Crew, Crew]:
+    """Who does each of the two: the same people if any have done both, else some that share somebody."""
+    first, second = ([c.crew for c in task.crews if c.method == name] for name in (pair.first, pair.second))
+    return min(
+        itertools.product(first, second),
+        key=lambda two: (two[0].people != two[1].people, not set(two[0].people) & set(two[1].people)),
+    )
+
+
+def _days(task: PlanTask, pair: TrialPair, crews: tuple[Crew, Crew], cords: float) -> TrialDays:
+    """Days on which each method takes half of what a day allows of either, within a week's hours and the wood."""
+    minutes = min(crew.longest_min for crew in crews) * HALF
+    workers_n = [len(crew.people) for crew in crews]
+    if task.wanted.hours_per_week is not None:
+        minutes = min(minutes, task.wanted.hours_per_week * MIN_PER_H / sum(workers_n))
+    cords_per_hour = sum(n / task.hours(name) for n, name in zip(workers_n, (pair.first, pair.second), strict=True))
+    minutes = min(minutes, cords * value("trials.most_share") / pair.days_n / cords_per_hour * MIN_PER_H)
+    step = value("plan.step")
+    people = (crews[0].people, crews[1].people)
+    return TrialDays((pair.first, pair.second), people, (minutes + NEAR) // step * step, pair.days_n)
+
+
+def _why_no_trial(task: PlanTask, pairs: Sequence[TrialPair]) -> str:
+    """Why a method may not be tried; empty if all may."""
+    planned = {crew.method for crew in eligible(task)}
+    dear = [name for pair in pairs for name in (pair.first, pair.second) if name not in planned]
+    return f"no trials first: the cash limit leaves out {' and '.join(dear)}" if dear else ""
+
+
+def _are_all_held(found: Plan, days: Sequence[TrialDays]) -> bool:
+    if found.visits is None:
+        return True
+    return sum(visit.turn == 1 for visit in found.visits) == sum(trial.days_n for trial in days)
+
+
+def trial_rows(found: PlanWithTrials, words: Mapping[str, str]) -> list[Row]:
+    """One row for each day and pair; the order of the two methods turns from day to day.
+
+    Parameters
+    ----------
+    found : PlanWithTrials
+        With the trials in it.
     words : mapping
         Tasks in words.
     """
-    minutes = trial_minutes(task, pairs) if pairs else 0.0
     rows = []
-    for week in range(weeks_of(pairs)):
-        for at, pair in enumerate(pairs):
-            if week >= pair.days_n:
-                continue
-            one, two = (pair.first, pair.second) if week % 2 == 0 else (pair.second, pair.first)
+    for pair, trial in zip(found.pairs, found.task.trials, strict=True):
+        held = [v for v in found.plan.visits or () if v.turn and v.block.method in trial.methods]
+        for at in range(trial.days_n):
+            turns = held[2 * at : 2 * at + 2]
+            order = (0, 1) if at % 2 == 0 else (1, 0)
             rows.append(
                 {
-                    "day": _day(task.window, week, at),
+                    "day": _day(turns, at),
                     "task": words[pair.task],
-                    "first": one,
-                    "then": two,
-                    "who": _who(task, pair),
-                    "minutes": exact(minutes),
+                    "first": trial.methods[order[0]],
+                    "then": trial.methods[order[1]],
+                    "who": _who([trial.people[turn] for turn in order]),
+                    "minutes": exact(trial.minutes),
                     "why": _brings(pair),
                 }
             )
-    return rows
+    return sorted(rows, key=lambda row: row["day"])
+
+
+def _day(turns: Sequence[Visit], at: int) -> str:
+    return day_text(turns[0].day) if turns else f"day {at + 1}"
+
+
+def _who(people: Sequence[tuple[str, ...]]) -> str:
+    names = dict.fromkeys(" and ".join(crew) for crew in people)
+    return ", then ".join(names)
 
 
 def _brings(pair: TrialPair) -> str:
     """What the days bring."""
     factor = f"within a factor of {value('plan.half_width'):g}"
-    if pair.is_out_of_reach:
-        return f"narrows it; more days are needed to come {factor}"
-    return f"{factor}, if days stay alike"
+    if pair.is_enough:
+        return f"{factor}, if days stay alike"
+    return f"narrows it; more days are needed to come {factor}"
 
 
-def _day(window: Window | None, week: int, at: int) -> str:
-    """The day of that week that suits best; each pair has a weekday of its own as long as there are some."""
-    if window is None:
-        return f"day {week + 1}"
-    start = window.first + week * WEEK
-    weekday = work_days()[at % len(work_days())]
-    return day_text(start + (weekday - start) % WEEK)
-
-
-def _who(task: PlanTask, pair: TrialPair) -> str:
-    """Who has done both methods; the same person does both."""
-    crews = [{c.crew.people for c in task.crews if c.method == name} for name in (pair.first, pair.second)]
-    singles = [c.crew.people[0] for c in task.crews if c.method == pair.first and c.crew.people in crews[1]]
-    return singles[0] if singles else "the same person"
-
-
-def trial_words(routes: RouteStudy, surety: RouteSurety, pairs: Sequence[TrialPair]) -> str:
+def trial_words(routes: RouteStudy, surety: RouteSurety, found: PlanWithTrials) -> str:
     """Whether the choice is open, in words."""
     if len(surety.best) < 2:
         is_only = len(routes.routes) == 1
@@ -146,8 +211,6 @@ def trial_words(routes: RouteStudy, surety: RouteSurety, pairs: Sequence[TrialPa
     if not surety.is_drawn:
         return "how sure the choice is cannot be told: no figure has an interval"
     sure = f"{100 * min(surety.best[0], value('compare.shown_end')):.3g} %"
-    if not pairs:
+    if not is_open(surety):
         return f"settled enough: route A is the best with a probability of {sure}"
-    return (
-        f"open: route A is the best with {sure} only, route {letter(rival(surety))} comes next; first the trial days"
-    )
+    return f"open: route A is the best with {sure} only, route {letter(rival(surety))} comes next; {found.words}"
