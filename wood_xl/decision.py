@@ -231,7 +231,7 @@ def _next_steps(tables: Tables, plan: Row, currency: str, problems: list[Problem
         *_figures_to_write(tables["choice"]),
         *_trials(tables["trials"]),
         *([f"Choose: {plan['ways']}."] if plan["ways"] else []),
-        *_first_day(tables["plan_sessions"]),
+        *_first_day(tables["plan_sessions"], tables["trials"]),
         *_shopping(tables["shopping"], plan, currency),
         *_more_sessions(tables["rates_per_cord"]),
     ]
@@ -263,8 +263,8 @@ def _trials(trials: list[Row]) -> list[str]:
     return [f"Try first: {first['day']}, {first['first']} and then {first['then']} on one pile, by {first['who']}."]
 
 
-def _first_day(sessions: list[Row]) -> list[str]:
-    if not sessions:
+def _first_day(sessions: list[Row], trials: list[Row]) -> list[str]:
+    if not sessions or (trials and trials[0]["day"] == sessions[0]["date"]):  # a trial day was told of just before
         return []
     first = sessions[0]
     own = [row for row in sessions if row["date"] == first["date"]]

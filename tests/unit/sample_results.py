@@ -377,7 +377,7 @@ _DECISION = {
     "Next steps": "1. Begin on Saturday 2026-02-14. 2. Write each session.",
 }
 _PLAN = (10.9, 10.9, 0.0, "2026-02-14", "2026-05-31", "2026-04-04", 3, 28.6, not_given("no price of the maul"),
-         11900.0, 8.7, Figure(21.0, "2 of 3 sessions"), 31.1, "all limits are kept", "", "",
+         11900.0, 8.7, Figure(21.0, "from 2 of 3 sessions"), 31.1, "all limits are kept", "", "",
          "settled enough: route A is the best with a probability of 91 %",
          "about 2027-04, split and under cover")  # fmt: skip
 _TABLES: dict[str, list[tuple[Cell, ...]]] = {

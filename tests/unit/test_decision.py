@@ -38,7 +38,7 @@ def test_each_part_says_its_figures(document: Row) -> None:
     document["choice"][-1]["left_out"] = "none"
     assert told(document)["How sure"].startswith("Probably: the best in 91 % of what the intervals allow.")
     assert "weight of time: below 1.4 route B is best" in words["How sure"]
-    assert "2 sessions from 2026-02-14 to 2026-04-04; all limits are kept." in words["Next season"]
+    assert "3 sessions from 2026-02-14 to 2026-04-04; all limits are kept." in words["Next season"]
 
 
 def test_there_are_never_more_than_three_steps_and_mends_come_first(document: Row) -> None:
@@ -56,6 +56,12 @@ def test_there_are_never_more_than_three_steps_and_mends_come_first(document: Ro
 def test_without_trials_the_first_day_comes_first(document: Row) -> None:
     document["trials"], document["choice"][-1]["left_out"] = [], "none"
     assert told(document)["Next steps"].startswith("1. Begin on Saturday 2026-02-14: Ada 120 min of ")
+
+
+def test_a_plan_that_begins_with_a_trial_day_tells_of_it_once(document: Row) -> None:
+    assert "Begin on" not in told(document)["Next steps"]
+    document["trials"] = document["trials"][1:]
+    assert "Begin on Saturday 2026-02-14" in told(document)["Next steps"]
 
 
 def test_an_open_end_says_what_is_missing_and_the_ways_out(document: Row) -> None:

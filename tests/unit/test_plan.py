@@ -201,7 +201,7 @@ def test_a_method_above_the_cash_limit_is_not_tried() -> None:
     data = farm(cash_limit=420)
     chain_saw = next(tool for tool in data["tools"] if tool["tool"] == "chain saw")
     chain_saw["bought_already"] = "no"
-    assert "; no trials first: the cash limit leaves out chain saw bucking" in tables(data).plan["trials"]
+    assert "; no trials first: the plan leaves out chain saw bucking" in tables(data).plan["trials"]
 
 
 def test_little_wood_makes_trials_shorter() -> None:
@@ -237,11 +237,29 @@ def test_pauses_are_summed_and_said_to_be_outside_the_hours_a_week(planned: Seas
     pauses = math.fsum(number(row["pauses"]) for row in rows(planned, "plan_sessions")) / 60
     assert number(planned.plan["pauses"]) == pytest.approx(pauses)
     assert pauses > 10
-    apart = "the hours a week are work alone, pauses come on top"
+    apart = f"the hours a week are work alone, {pauses:.0f} h of pauses come on top"
     assert planned.plan["limits"] == f"all limits are kept; {apart}"
     undated = tables(farm(hours_per_week=None)).plan
     assert undated["pauses"].reason == "no hours a week are written"
-    assert apart not in undated["limits"]
+    assert undated["limits"] == "all limits are kept"
+
+
+@pytest.mark.parametrize("people", [("Mara",), ("Mara", "Jon", "Eli")])
+def test_pauses_of_unknown_effort_are_left_out_and_said(people: tuple[str, ...]) -> None:
+    data = farm()
+    for person in data["people"]:
+        if person["person"] in people:
+            person["mass"] = 9999
+    found = tables(data)
+    listed = [row["pauses"].value for row in rows(found, "plan_sessions")]
+    known = [pause for pause in listed if pause is not None]
+    assert len(known) < len(listed)
+    if not known:
+        assert found.plan["pauses"].reason == "no effort known"
+        assert "pauses" not in found.plan["limits"]
+        return
+    assert number(found.plan["pauses"]) == pytest.approx(math.fsum(known) / 60)
+    assert found.plan["pauses"].basis == f"from {len(known)} of {len(listed)} sessions"
 
 
 def test_nobody_is_planned_for_what_they_did_not_try(planned: SeasonTables) -> None:

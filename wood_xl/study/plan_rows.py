@@ -95,7 +95,7 @@ def _sum_of_pauses(task: PlanTask, plan: Plan) -> Figure:
     if not known:
         return not_given(NO_EFFORT)
     unknown_n = len(pauses) - len(known)
-    left_out = f"{len(known)} of {len(pauses)} sessions" if unknown_n else ""
+    left_out = f"from {len(known)} of {len(pauses)} sessions" if unknown_n else ""
     return Figure(math.fsum(known) / MIN_PER_H, left_out)
 
 
@@ -109,7 +109,9 @@ def why_no_calendar(task: PlanTask) -> str:
 
 
 def _limit_words(plan: Plan, pauses: Figure, *, is_whole: bool) -> str:
-    apart = "; the hours a week are work alone, pauses come on top" if HOURS in plan.limits and pauses.value else ""
+    apart = ""
+    if HOURS in plan.limits and pauses.value:
+        apart = f"; the hours a week are work alone, {pauses.value:.0f} h of pauses come on top"
     if plan.binding:
         return f"not all of it can be made: {_joined(plan.binding)} would have to be more{apart}"
     if not is_whole:

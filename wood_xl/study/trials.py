@@ -147,7 +147,7 @@ def _why_no_trial(task: PlanTask, pairs: Sequence[TrialPair]) -> str:
     """Why a method may not be tried; empty if all may."""
     planned = {crew.method for crew in eligible(task)}
     dear = [name for pair in pairs for name in (pair.first, pair.second) if name not in planned]
-    return f"no trials first: the cash limit leaves out {' and '.join(dear)}" if dear else ""
+    return f"no trials first: the plan leaves out {' and '.join(dear)}" if dear else ""
 
 
 def _are_all_held(found: Plan, days: Sequence[TrialDays]) -> bool:
