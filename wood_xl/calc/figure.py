@@ -64,31 +64,6 @@ def not_given(reason: str) -> Figure:
     return Figure(value=None, reason=reason)
 
 
-def exact(number: float) -> Figure:
-    """A figure that is counted or chosen, so that no interval belongs to it.
-
-    Parameters
-    ----------
-    number : float
-        The number.
-
-    Returns
-    -------
-    Figure
-        Without an interval and without a reason for its absence.
-
-    References
-    ----------
-    wood_xl_definitions, a figure that cannot be given carries its reason.
-
-    Examples
-    --------
-    >>> exact(3.0).reason
-    ''
-    """
-    return Figure(value=number, reason="")
-
-
 def in_doubt(number: float, *, u_frac: float) -> Figure:
     """A figure whose relative uncertainty is known, by the log: its ends never reach 0.
 

@@ -244,7 +244,7 @@ def _row(pair: Pair, ground: Ground, margin: float | str, *, counts: bool) -> Ro
         **row,
         "ratio": _ratio_figure(ratio, ground.said),
         "data_only": _ratio_figure(ground.data_only),
-        "takes_less": Figure(100 * probability_above(ratio=ratio, factor=1.0), reason=""),
+        "takes_less": Figure(100 * probability_above(ratio=ratio, factor=1.0)),
         **_judged(pair, ground, ratio, margin),
     }
 
@@ -262,8 +262,8 @@ def _judged(pair: Pair, ground: Ground, ratio: LogEstimate, margin: float | str)
         surety = "probably"  # a verdict asks for both sides, and for every pair of the task at once
     is_settled = found == "practically the same" or beyond >= value("compare.clearly")
     return {
-        "beyond_margin": Figure(100 * beyond, reason=""),
-        "within_margin": Figure(100 * probability_within(ratio=ratio, factor=margin), reason=""),
+        "beyond_margin": Figure(100 * beyond),
+        "within_margin": Figure(100 * probability_within(ratio=ratio, factor=margin)),
         "surety": surety,
         "verdict": _verdict_words(found, pair),
         "further": "none for the choice" if is_settled else ground.further,
@@ -297,7 +297,7 @@ def _none_row(figure_id: str, both: tuple[MethodTotals, MethodTotals], alike: bo
         return {**row, "verdict": ALIKE}
     sure = 100 * value("compare.shown_end")
     shares = {"takes_less": sure, "beyond_margin": sure, "within_margin": 100 - sure}
-    row |= {key: Figure(share, reason="") for key, share in shares.items()}
+    row |= {key: Figure(share) for key, share in shares.items()}
     if isinstance(margin, str):
         return {**row, **dict.fromkeys(("beyond_margin", "within_margin"), not_given(margin)), "verdict": margin}
     return {**row, "verdict": f"{less.method.name} takes less"}

@@ -159,9 +159,9 @@ def _row(size: LogSize) -> Row:
         "method": size.method,
         "task": size.task,
         "cuts_n": round(size.cuts_n),
-        "mean_diameter": Figure(100 * size.mean_diameter_m, reason=""),
-        "smallest": Figure(100 * min(size.session_diameters_m), reason=""),
-        "largest": Figure(100 * max(size.session_diameters_m), reason=""),
+        "mean_diameter": Figure(100 * size.mean_diameter_m),
+        "smallest": Figure(100 * min(size.session_diameters_m)),
+        "largest": Figure(100 * max(size.session_diameters_m)),
         "fitted_to": size.fitted_to if not isinstance(cut, str) else f"not fitted: {cut}",
     }
     for name, part in (("per_cut", 0), ("per_m2", 1)):

@@ -39,7 +39,7 @@ def pooled_delay_figure(sessions: Sequence[SessionFigures]) -> Figure:
     if not math.fsum(t.clock_h - t.delay_h for t in times):
         return not_given(NO_SESSION)
     share = pooled_delay_frac(delays_min=[60 * t.delay_h for t in times], elapsed_min=[60 * t.clock_h for t in times])
-    return Figure(100 * share, reason="")
+    return Figure(100 * share)
 
 
 def _far_session(totals: MethodTotals, season: Season) -> list[Remark]:

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from wood_xl.calc.calendar import Visit
-from wood_xl.calc.figure import Figure, exact, not_given
+from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.plan_mix import Relaxation
 from wood_xl.data.load import value
 from wood_xl.records import NextSeason
@@ -44,7 +44,7 @@ def no_plan_items(wanted: NextSeason, why: str) -> Row:
     none = not_given(why)
     volume = wanted.volume_wanted_m3
     return {
-        "volume_wanted": none if volume is None else exact(volume),
+        "volume_wanted": none if volume is None else Figure(volume),
         "volume_planned": none,
         "shortfall": none,
         "start": wanted.start or "",
@@ -69,9 +69,9 @@ def plan_items(task: PlanTask, plan: Plan, surety: RouteSurety, to_buy: Figure, 
     is_whole = planned >= wanted * (1 - 1e-6)
     pauses = _sum_of_pauses(task, plan)
     return {
-        "volume_wanted": Figure(wanted, task.wanted.volume_basis, reason=""),
-        "volume_planned": exact(wanted if is_whole else planned),
-        "shortfall": exact(0.0 if is_whole else wanted - planned),
+        "volume_wanted": Figure(wanted, task.wanted.volume_basis),
+        "volume_planned": Figure(wanted if is_whole else planned),
+        "shortfall": Figure(0.0 if is_whole else wanted - planned),
         "start": task.wanted.start or "",
         "ready_by": task.wanted.ready_by or "",
         "last_session": day_text(plan.visits[-1].day) if plan.visits else why_no_calendar(task),
@@ -146,7 +146,7 @@ def mix_rows(task: PlanTask, plan: Plan, surety: RouteSurety) -> list[Row]:
         {
             "task": TASK_WORDS[task.routes.methods[name].task],
             "method": name,
-            "volume": exact(stacked_m3(plan.by_method[name])),
+            "volume": Figure(stacked_m3(plan.by_method[name])),
             **{figure: surety.sum_figure({name: plan.by_method[name]}, figure) for figure in TOTALS},
             "who": "; ".join(_crew_words(crew) for crew in task.crews if crew.method == name),
         }
@@ -174,10 +174,10 @@ def _session_row(visit: Visit, crew: MethodCrew, task: PlanTask) -> Row:
         "task": TASK_WORDS[task.routes.tasks[visit.block.task]],
         "method": visit.block.method,
         "who": _joined(visit.people),
-        "minutes": exact(visit.minutes),
-        "pauses": not_given(NO_EFFORT) if pauses is None else exact(pauses * visit.minutes / MIN_PER_H),
-        "volume": exact(stacked_m3(visit.cords)),
-        "task_volume": exact(stacked_m3(visit.task_cords)),
+        "minutes": Figure(visit.minutes),
+        "pauses": not_given(NO_EFFORT) if pauses is None else Figure(pauses * visit.minutes / MIN_PER_H),
+        "volume": Figure(stacked_m3(visit.cords)),
+        "task_volume": Figure(stacked_m3(visit.task_cords)),
         "mind": _mind(visit, crew, task),
     }
 
@@ -200,7 +200,7 @@ def limit_use_rows(task: PlanTask, plan: Plan) -> list[Row]:
     rows = [
         {
             "limit": name,
-            "used": exact(100 * plan.used.get(name, 0.0) / most) if most else not_given("nothing is allowed"),
+            "used": Figure(100 * plan.used.get(name, 0.0) / most) if most else not_given("nothing is allowed"),
             "raise_alone": _raise(plan, name, alone.get(name)),
         }
         for name, most in plan.limits.items()
@@ -221,7 +221,7 @@ def _raise(plan: Plan, name: str, way: Relaxation | None) -> Figure:
     if way is None:
         return not_given("would not be enough alone")
     before = plan.limits[name]
-    return exact(100 * (way.needed[name] / before - 1)) if before else not_given("nothing is allowed")
+    return Figure(100 * (way.needed[name] / before - 1)) if before else not_given("nothing is allowed")
 
 
 def volume_rows(task: PlanTask, surety: RouteSurety) -> list[Row]:
@@ -229,12 +229,12 @@ def volume_rows(task: PlanTask, surety: RouteSurety) -> list[Row]:
     rows = []
     for factor, words in VOLUMES:
         found = mix_only(task, task.cords * factor)
-        made = exact(stacked_m3(found.cords)) if found.cords else not_given("no limit allows any")
+        made = Figure(stacked_m3(found.cords)) if found.cords else not_given("no limit allows any")
         totals = {f: surety.sum_figure(found.by_method, f) if found.cords else made for f in TOTALS}
         rows.append(
             {
                 "what": words,
-                "volume": exact(stacked_m3(task.cords * factor)),
+                "volume": Figure(stacked_m3(task.cords * factor)),
                 "made": made,
                 **totals,
                 "mix": _mix_words(task, found.by_method, found.cords),

@@ -237,7 +237,7 @@ def pooled_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
             "next_season": _around(found, found.next_season, NEEDS_THREE),
             "beyond_chance": Figure(100 * found.i2_frac) if n >= LEAST_FOR_WORDS else not_given(NEEDS_THREE),
             "agreement": agreement_words(seasons_n=n, i2_frac=found.i2_frac),
-            "heaviest": Figure(100 * max(found.weights_frac), reason=""),
+            "heaviest": Figure(100 * max(found.weights_frac)),
         }
 
 
@@ -252,7 +252,7 @@ def contribution_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
                 "methods": str(part.methods_n),
                 "sessions_n": part.sessions_n,
                 "value": _own(part),
-                "weight": Figure(100 * weight, reason=""),
+                "weight": Figure(100 * weight),
             }
 
 
@@ -273,7 +273,7 @@ def without_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
                 **one.words,
                 "season": part.season.name,
                 "value": _figure(rest),
-                "change": Figure(change, reason=""),
+                "change": Figure(change),
             }
 
 

@@ -108,7 +108,7 @@ def _row(practice: Practice) -> Row:
         "task": practice.totals.method.task,
         "sessions_n": len(practice.totals.counted),
         "per_doubling": missing if trend is None else _percent(trend.per_doubling),
-        "by_chance": missing if trend is None else Figure(100 * trend.by_chance_frac, reason=""),
+        "by_chance": missing if trend is None else Figure(100 * trend.by_chance_frac),
         "words": practice.words,
         "later_hours": practice.later_hours,
         "timed_sessions_n": practice.halves_n,

@@ -10,7 +10,7 @@ import numpy as np
 
 from wood_xl.calc import choice
 from wood_xl.calc.compare import surety_word
-from wood_xl.calc.figure import Figure, exact, not_given
+from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.strata import limits_of_draws
 from wood_xl.data.load import value
 from wood_xl.study.route_surety import RouteSurety
@@ -58,7 +58,7 @@ def _points_and_share(study: RouteStudy, surety: RouteSurety, at: int) -> tuple[
     if at >= study.compared_n:
         return not_given(_lack(study, at)[0]), not_given(NOT_COMPARED)
     alone = _alone(study)
-    return exact(study.points[at]), not_given(alone) if alone else _shown(surety.best[at])
+    return Figure(study.points[at]), not_given(alone) if alone else _shown(surety.best[at])
 
 
 def _lack(study: RouteStudy, at: int) -> tuple[str, str]:
@@ -76,7 +76,7 @@ def _alone(study: RouteStudy) -> str:
 def _shown(share: float) -> Figure:
     """A probability in per cent, never shown as certain."""
     end = value("compare.shown_end")
-    return exact(100 * min(max(share, 1 - end), end))
+    return Figure(100 * min(max(share, 1 - end), end))
 
 
 def _leads(study: RouteStudy, at: int) -> list[str]:
@@ -146,8 +146,8 @@ def _question_row(
         "question": criterion.question,
         **_verdict(study, known, contest),
         "weight": Figure(study.asked[criterion.weight], reason=why_that_weight),
-        "stays_from": why if span is None else exact(span.low),
-        "stays_to": why if span is None else exact(span.high),
+        "stays_from": why if span is None else Figure(span.low),
+        "stays_to": why if span is None else Figure(span.high),
         "change": "" if span is None else _change_words(span),
         "left_out": _left_out_words(study, study.without(criterion.figure)),
     }
@@ -210,7 +210,7 @@ def _lead(figures: Sequence[float], winners: Sequence[int]) -> Figure:
     least = figures[winners[0]]
     if least <= 0:
         return not_given("the best one has none")
-    return exact(100 * (min(others) / least - 1))
+    return Figure(100 * (min(others) / least - 1))
 
 
 def _left_out_words(study: RouteStudy, reasons: Mapping[str, Sequence[int]]) -> str:

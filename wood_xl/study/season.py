@@ -235,7 +235,7 @@ def _items(season: Season, yearly: Figure, sessions: list[SessionFigures]) -> Ro
         "solid_fraction": _in_doubt(Figure(fraction.value, fraction.basis), season),
         "yearly_volume": yearly,
         "real_interest_rate": Figure(rate),
-        "practical_margin": Figure(100 * season.practical_margin_frac, reason=""),
+        "practical_margin": Figure(100 * season.practical_margin_frac),
         "delay_share": pooled_delay_figure(sessions),
         "sessions_counted": counted_n,
         "sessions_not_counted": len(sessions) - counted_n,

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from wood_xl.calc.calendar import Crew, TrialDays, Visit
-from wood_xl.calc.figure import exact
+from wood_xl.calc.figure import Figure
 from wood_xl.calc.further_sessions import Trial, further_sessions
 from wood_xl.calc.rates import rate_of_sessions
 from wood_xl.data.load import value
@@ -179,7 +179,7 @@ def trial_rows(found: PlanWithTrials, words: Mapping[str, str]) -> list[Row]:
                     "first": trial.methods[order[0]],
                     "then": trial.methods[order[1]],
                     "who": _who([trial.people[turn] for turn in order]),
-                    "minutes": exact(trial.minutes),
+                    "minutes": Figure(trial.minutes),
                     "why": _brings(pair),
                 }
             )
