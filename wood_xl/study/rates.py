@@ -145,7 +145,7 @@ def with_ends(plain: Figure, found: MethodRate | str) -> Figure:
     if isinstance(found, str):
         return replace(plain, reason=found)
     low, high = found.estimate.interval()
-    return replace(plain, low=low, high=high)
+    return replace(plain, low=low, high=high, reason="")
 
 
 def _amounts(totals: MethodTotals, figure_id: str) -> list[float] | str:
