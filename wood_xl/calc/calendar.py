@@ -195,18 +195,12 @@ def _week(
     left_min = rules.week_min
     for day in days:
         ready = _ready(blocks, state)
-        busy: set[str] = set()
         open_trials = [trial for trial in trials if state.tried.get(trial, 0) < trial.days_n]
         untried = {block.task for block in blocks for trial in open_trials if block.method in trial.methods}
-        for trial in open_trials:
-            people = {person for crew in trial.people for person in crew}
-            at_once = max(map(len, trial.people))
-            minutes = math.fsum(trial.worker_hours) * MIN_PER_H
-            if busy & people or len(busy) + at_once > rules.people_n or minutes > left_min + TINY:
-                continue
-            if _tried(blocks, trial, state, day, ready):
-                busy |= people
-                left_min -= minutes
+        busy, taken_min = _trials_of_day(blocks, open_trials, state, day, ready, left_min, rules)
+        left_min -= taken_min
+        if left_min < rules.step_min:  # no session is as short
+            continue
         for at, block in enumerate(blocks):
             if block.task in untried:
                 continue
@@ -226,6 +220,30 @@ def _week(
                     ready[block.task] -= made[1]
                 _add(state, at, Visit(day, block, crew.people, *made, state.done.get(block.task, 0.0) + made[1]))
     return state
+
+
+def _trials_of_day(
+    blocks: Sequence[Block],
+    trials: Sequence[TrialDays],
+    state: _State,
+    day: int,
+    ready: dict[int, float],
+    left_min: float,
+    rules: Rules,
+) -> tuple[set[str], float]:
+    """Hold the trials that a day has room for; who is busy with them, and their minutes."""
+    busy: set[str] = set()
+    taken_min = 0.0
+    for trial in trials:
+        people = {person for crew in trial.people for person in crew}
+        at_once = max(map(len, trial.people))
+        minutes = math.fsum(trial.worker_hours) * MIN_PER_H
+        if busy & people or len(busy) + at_once > rules.people_n or minutes > left_min - taken_min + TINY:
+            continue
+        if _tried(blocks, trial, state, day, ready):
+            busy |= people
+            taken_min += minutes
+    return busy, taken_min
 
 
 def _tried(blocks: Sequence[Block], trial: TrialDays, state: _State, day: int, ready: dict[int, float]) -> bool:

@@ -9,6 +9,7 @@ import math
 import statistics
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from wood_xl.calc.arguments import require_positive
 from wood_xl.calc.student import t_quantile
@@ -274,6 +275,11 @@ def rate_of_sessions(*, amounts: Sequence[float], quantities: Sequence[float]) -
     >>> [round(end, 3) for end in alone.interval], alone.data_interval
     ([25.437, 124.89], None)
     """
+    return _rate(tuple(amounts), tuple(quantities))
+
+
+@lru_cache(maxsize=1024)  # the parts of many figures go with the same sessions
+def _rate(amounts: tuple[float, ...], quantities: tuple[float, ...]) -> Rate:
     for amount, quantity in zip(amounts, quantities, strict=True):
         require_positive(amount=amount, quantity=quantity)
     n = len(amounts)

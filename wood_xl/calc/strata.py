@@ -18,6 +18,7 @@ import numpy.typing as npt
 from wood_xl.data.load import value
 
 Draws = npt.NDArray[np.float64]
+Numbers = npt.NDArray[np.int64]
 SEED = "0"
 
 
@@ -47,8 +48,20 @@ def strata_order(*, key: str, strata_n: int) -> tuple[int, ...]:
     >>> strata_order(key="diameter_tape_scale", strata_n=8)
     (4, 2, 1, 7, 6, 3, 5, 0)
     """
-    digests = [hashlib.sha256(f"{SEED}|{key}|{i}".encode()).digest() for i in range(strata_n)]
-    return tuple(sorted(range(strata_n), key=digests.__getitem__))
+    return tuple(_sorted_numbers(key, strata_n).tolist())
+
+
+def _sorted_numbers(key: str, strata_n: int) -> Numbers:
+    begun = hashlib.sha256(f"{SEED}|{key}|".encode())  # what all begin with is hashed once
+    digests = bytearray()
+    for number in _numbers(strata_n):
+        one = begun.copy()
+        one.update(number)
+        digests += one.digest()
+    words = np.frombuffer(digests, dtype=">u8").reshape(strata_n, -1).astype(np.uint64)
+    order = np.argsort(words[:, 0], kind="stable")
+    is_tied = bool((np.diff(words[order, 0]) == 0).any())  # hardly ever; the other words are then needed too
+    return np.lexsort(words.T[::-1]) if is_tied else order
 
 
 def normal_strata(*, strata_n: int) -> tuple[float, ...]:
@@ -102,7 +115,7 @@ def normal_draws(*, key: str) -> Draws:
     >>> bool(abs(draws.mean()) < 1e-12), round(float(draws.std()), 3)
     (True, 1.0)
     """
-    return _normal_table()[_order(key)]
+    return _normal_draws(key)
 
 
 def normal_scores(*, draws: Draws) -> Draws:
@@ -242,8 +255,20 @@ def limits_of_draws(*, draws: Draws, level_frac: float) -> tuple[float, float]:
 
 
 @cache
+def _numbers(strata_n: int) -> tuple[bytes, ...]:
+    return tuple(str(i).encode() for i in range(strata_n))
+
+
+@cache
 def _normal_table() -> Draws:
     return np.array(normal_strata(strata_n=int(value("draws.strata"))))
+
+
+@cache
+def _normal_draws(key: str) -> Draws:
+    draws = _normal_table()[_order(key)]
+    draws.flags.writeable = False  # all who ask get the same
+    return draws
 
 
 @cache
@@ -256,5 +281,5 @@ def _t_table(df: float) -> Draws:
 
 
 @cache
-def _order(key: str) -> npt.NDArray[np.int64]:
-    return np.array(strata_order(key=key, strata_n=int(value("draws.strata"))))
+def _order(key: str) -> Numbers:
+    return _sorted_numbers(key, int(value("draws.strata")))

@@ -115,8 +115,17 @@ def _column_need(head: Head, cells: list[Cell], cap: float) -> float:
     for reason in {cell.value for cell in cells if isinstance(cell.value, str) and cell.is_reason}:
         longest = measure.text_width(reason, looks.REASON.size)
         need = max(need, min(_outside(longest), REASON_WIDTH))
-    digits = [len(_shown(cell)) for cell in cells if not isinstance(cell.value, str)]
-    return max(need, max(digits, default=0) + SPARE_DIGITS)
+    return max(need, _most_digits(cells) + SPARE_DIGITS)
+
+
+def _most_digits(cells: Sequence[Cell]) -> int:
+    """Signs of the number that takes most of them: of alike decimals the least or the greatest."""
+    by_decimals: dict[int | None, list[float]] = {}
+    for cell in cells:
+        if not isinstance(cell.value, str):
+            by_decimals.setdefault(cell.decimals, []).append(cell.value)
+    telling = {key: found if key is None else [min(found), max(found)] for key, found in by_decimals.items()}
+    return max((len(_shown(Cell(one, key))) for key, found in telling.items() for one in found), default=0)
 
 
 def _header_need(text: str) -> float:

@@ -86,6 +86,7 @@ def room(width: float) -> float:
     return max(1.0, (width - PADDING) * SPARE)
 
 
+@lru_cache(maxsize=8192)  # names and reasons stand in many cells
 def line_count(text: str, width: float, size: float = DEFAULT_SIZE, bold: bool = False) -> int:
     """Lines that a text takes when it is wrapped in a column of that width."""
     limit = room(width)
