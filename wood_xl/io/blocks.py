@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import zip_longest
 from typing import Any
 
 from openpyxl.utils import get_column_letter
@@ -68,29 +69,58 @@ class Block:
     notes: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class _Content:
+    """What decides on the width of a column in one block, however wide its texts may be.
+
+    Attributes
+    ----------
+    least : float
+        Width that its header, its reasons and its numbers need.
+    wish : float
+        The widest that its texts should make it.
+    texts : frozenset of str
+        The distinct ones.
+    """
+
+    least: float
+    wish: float
+    texts: frozenset[str]
+    is_indented: bool
+
+    def need(self, cap: float) -> float:
+        """Width that the column needs if its texts may take so much."""
+        need, widest = self.least, min(cap, self.wish)
+        for text in self.texts:
+            longest = max(map(measure.text_width, text.split("\n")))
+            word = min(WIDEST, _outside(measure.longest_word(text)))
+            need = max(need, min(_outside(longest), max(widest, word)))
+        return need + (measure.INDENT if self.is_indented else 0.0)
+
+
 def column_widths(blocks: Iterable[Block]) -> list[float]:
     """Widths that suit every block of a sheet, first column first; on a very wide sheet texts have more lines."""
-    blocks = list(blocks)
+    contents = [_contents(block) for block in blocks]
     widths: list[float] = []
     for cap in TEXT_CAPS:
-        widths = _widths_within(blocks, cap)
+        needs = [[content.need(cap) for content in columns] for columns in contents]
+        widths = [max(column) for column in zip_longest(*needs, fillvalue=0.0)]
         if sum(widths) <= WIDEST_SHEET:
             break
     return widths
 
 
-def _widths_within(blocks: Sequence[Block], cap: float) -> list[float]:
-    widths: list[float] = []
-    for block in blocks:
-        rows = _rows_to_measure(block.rows)
-        for index, head in enumerate(block.heads):
-            need = _column_need(head, [row[index] for row in rows], cap)
-            need += measure.INDENT if index or head.is_number else 0.0
-            if index < len(widths):
-                widths[index] = max(widths[index], need)
-            else:
-                widths.append(need)
-    return widths
+def _contents(block: Block) -> list[_Content]:
+    rows = _rows_to_measure(block.rows)
+    found = []
+    for index, head in enumerate(block.heads):
+        cells = [row[index] for row in rows]
+        texts = frozenset(cell.value for cell in cells if isinstance(cell.value, str) and not cell.is_reason)
+        reasons = {cell.value for cell in cells if isinstance(cell.value, str) and cell.is_reason}
+        widest = max((measure.text_width(reason, looks.REASON.size) for reason in reasons), default=0.0)
+        least = max(_header_need(head.text), min(_outside(widest), REASON_WIDTH), _most_digits(cells) + SPARE_DIGITS)
+        found.append(_Content(least, head.width or TEXT_WIDTH, texts, bool(index) or head.is_number))
+    return found
 
 
 def number_format(decimals: int | None) -> str:
@@ -103,19 +133,6 @@ def number_format(decimals: int | None) -> str:
 def _rows_to_measure(rows: Sequence[Sequence[Cell]]) -> list[Sequence[Cell]]:
     step = max(1, len(rows) // ROWS_MEASURED)
     return [rows[index] for index in range(0, len(rows), step)]
-
-
-def _column_need(head: Head, cells: list[Cell], cap: float) -> float:
-    need = _header_need(head.text)
-    widest = min(cap, head.width or TEXT_WIDTH)
-    for value in {cell.value for cell in cells if isinstance(cell.value, str) and not cell.is_reason}:
-        longest = max(map(measure.text_width, value.split("\n")))
-        word = min(WIDEST, _outside(measure.longest_word(value)))
-        need = max(need, min(_outside(longest), max(widest, word)))
-    for reason in {cell.value for cell in cells if isinstance(cell.value, str) and cell.is_reason}:
-        longest = measure.text_width(reason, looks.REASON.size)
-        need = max(need, min(_outside(longest), REASON_WIDTH))
-    return max(need, _most_digits(cells) + SPARE_DIGITS)
 
 
 def _most_digits(cells: Sequence[Cell]) -> int:
