@@ -37,6 +37,19 @@ def _place(placed: Placed, header: str) -> tuple[int, int]:
     return 1 + [head.text for head in block.heads].index(header), first_row
 
 
+def _bars(name: str, rows: Sequence[Row], column: Column, value_column: int, first_row: int) -> Bars:
+    """Bars of a column of figures, without whiskers, named by another column."""
+    return Bars(
+        names=[row[name] for row in rows],
+        values=_values(rows, column),
+        high=[None] * len(rows),
+        name_column=1,
+        value_column=value_column,
+        first_row=first_row,
+        number_format=number_format(number_decimals(column)),
+    )
+
+
 def _values(rows: Sequence[Row], column: Column) -> list[float | None]:
     return [row[column.id]["value"] for row in rows]
 
@@ -55,15 +68,7 @@ def bars_of_parts(
         writer.line(f"No picture: no part of {whole.title} is known, or all of it is 0.", looks.NOTE)
         return
     value_column, first_row = _place(placed, header)
-    bars = Bars(
-        names=[row["method"] for row in rows],
-        values=_values(rows, whole),
-        high=[None] * len(rows),
-        name_column=1,
-        value_column=value_column,
-        first_row=first_row,
-        number_format=number_format(number_decimals(whole)),
-    )
+    bars = _bars("method", rows, whole, value_column, first_row)
     chart = stacked_chart(
         writer.sheet,
         bars,
@@ -86,15 +91,7 @@ def widest_swings(writer: SheetWriter, placed: Placed, sheet: Sheet, rows: Seque
         return
     column = sheet.column("swing")
     value_column, first_row = _place(placed, _header(column, shown, currency))
-    bars = Bars(
-        names=[row["input"] for row in shown],
-        values=_values(shown, column),
-        high=[None] * len(shown),
-        name_column=1,
-        value_column=value_column,
-        first_row=first_row,
-        number_format=number_format(number_decimals(column)),
-    )
+    bars = _bars("input", shown, column, value_column, first_row)
     chart = bar_chart(
         writer.sheet,
         bars,
@@ -116,15 +113,7 @@ def swings_of_the_lead(
         return
     lead, ends = sheet.column("lead"), [sheet.column(key) for key in ("lead_at_low", "lead_at_high")]
     column, first_row = _place(placed, lead.title)
-    bars = Bars(
-        names=[row["input"] for row in shown],
-        values=_values(shown, lead),
-        high=[None] * len(shown),
-        name_column=1,
-        value_column=column,
-        first_row=first_row,
-        number_format=number_format(number_decimals(lead)),
-    )
+    bars = _bars("input", shown, lead, column, first_row)
     chart = tornado_chart(
         writer.sheet,
         bars,
@@ -146,15 +135,7 @@ def heat_by_kind(writer: SheetWriter, placed: Placed, sheet: Sheet, rows: Sequen
     if not rows or not _is_in(placed[-1][0], header):
         return
     value_column, first_row = _place(placed, header)
-    bars = Bars(
-        names=[row["species"] for row in rows],
-        values=_values(rows, column),
-        high=[None] * len(rows),
-        name_column=1,
-        value_column=value_column,
-        first_row=first_row,
-        number_format=number_format(number_decimals(column)),
-    )
+    bars = _bars("species", rows, column, value_column, first_row)
     chart = bar_chart(
         writer.sheet,
         bars,
