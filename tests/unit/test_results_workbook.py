@@ -589,6 +589,14 @@ def test_no_rows_are_printed_under_the_header_of_another_table() -> None:
     assert sheet.print_title_rows is None
 
 
+def test_a_table_that_a_page_holds_repeats_no_header_above_what_comes_after_it() -> None:
+    document = sample_results("us", intervals=True)
+    rows = document["comparisons"]
+    for count, repeated in ((24, None), (90, "$3:$3")):
+        document["comparisons"] = [rows[i % len(rows)] for i in range(count)]
+        assert opened(document)["Comparisons"].print_title_rows == repeated
+
+
 def test_no_page_break_parts_a_title_from_its_rows() -> None:
     document = with_trace(sample_results("metric", intervals=True), 5)
     for sheet in opened(document, "a4"):

@@ -94,14 +94,14 @@ def table_sheet(book: ResultBook, title: str, blocks: Sequence[Block], draw: Dra
     kept = len(blocks) == 1 or len(blocks[0].rows) > LONG_TABLE_ROWS
     writer = book.writer(title, column_widths(blocks), frozen=header if kept else 1)
     longest = max(range(len(blocks)), key=lambda number: len(blocks[number].rows))
-    repeated = header if kept else 0  # on each printed page
+    repeated = 0  # row that stands on each printed page
     for number, block in enumerate(shown):
         if number:
             writer.gap()
         first = writer.block(block)
         is_parted = writer.is_parted
-        if number and is_parted:  # its rows would else stand under the header of the first
-            repeated = 0
+        if is_parted:  # rows of another table must not stand under the header of the first
+            repeated = 0 if number or not kept else header
         if draw is not None:
             draw(writer, number, block, first)
         if number == longest == len(shown) - 1:  # all pages that come after its header are its own
