@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))  # helpers beside the tests are imported by their bare name
+sys.path.insert(0, str(Path(__file__).parent / "unit"))
 
 from programs import program  # it stands beside this file
 
