@@ -9,16 +9,9 @@ from wood_xl.amounts import counted, in_doubt, joined
 from wood_xl.calc.doubt_words import rounded_texts
 from wood_xl.checks.problem import Level, Problem
 from wood_xl.data.cautions import CLOSING, cautions
+from wood_xl.data.trade import tasks
 from wood_xl.schema.model import results_definition
 
-TASK_WORDS = {
-    "fell": "Felling",
-    "limb": "Limbing",
-    "haul": "Hauling",
-    "buck": "Bucking",
-    "split": "Splitting",
-    "stack": "Stacking",
-}
 GRAVEST = ("heart",)  # cautions that stand beside every result; the template's first sheet has them all
 FEW_SESSIONS = 3  # below this a figure is called rough
 MANY = 3  # sessions from which two digits of an interval are worded
@@ -84,13 +77,13 @@ def _by_question(rates: list[Row], compared: list[Row], currency: str) -> list[s
     paragraphs = []
     for question in questions:
         title = results_definition().column(f"rates_per_cord.{question.figure}").title
-        tasks = []
-        for task, task_words in TASK_WORDS.items():
-            rows = [row for row in rates if row["task"] == task]
+        sentences = []
+        for task in tasks().values():
+            rows = [row for row in rates if row["task"] == task.id]
             if rows:
-                tasks.append(f"{task_words} a cord: {_methods(rows, question)}.")
-                tasks += _verdicts([r for r in compared if r["task"] == task and r["figure"] == title])
-        paragraphs.append(f"{question.words}. {' '.join(tasks)}")
+                sentences.append(f"{_capital(task.name)} a cord: {_methods(rows, question)}.")
+                sentences += _verdicts([r for r in compared if r["task"] == task.id and r["figure"] == title])
+        paragraphs.append(f"{question.words}. {' '.join(sentences)}")
     return paragraphs
 
 

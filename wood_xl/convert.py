@@ -11,7 +11,6 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
-from wood_xl.carriers import ELECTRIC_KINDS, FUEL_KINDS
 from wood_xl.checks.heart_trace import pasted_traces
 from wood_xl.checks.names import plain
 from wood_xl.checks.problem import Problem, number_text, problem
@@ -19,6 +18,7 @@ from wood_xl.checks.relations import TOOL_COLUMNS, Notes
 from wood_xl.checks.season import CheckedSeason
 from wood_xl.convert_heat import heating, winter, wood_kinds, wood_not_read
 from wood_xl.data.load import constant, sources
+from wood_xl.data.trade import fuels
 from wood_xl.records import (
     Broken,
     Cut,
@@ -60,7 +60,8 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
     tools = reader.tools()
     methods = reader.methods()
     defaults: list[Problem] = []
-    kinds = {tool.kind for tool in tools}
+    kinds = [tool.kind_row for tool in tools]
+    burns = any(kind.burns for kind in kinds)
     food_counted = reader.item("food_counted") or reader.default("food_counted", defaults, is_needed=False)
     season = Season(
         name=str(reader.item("season_name") or ""),
@@ -75,16 +76,16 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
         )
         / 100,
         two_stroke_mix_ratio=reader.item_or_default(
-            "two_stroke_mix", "", defaults, is_needed="gasoline two-stroke" in kinds
+            "two_stroke_mix", "", defaults, is_needed=any(kind.oil for kind in kinds)
         ),
         ethanol_frac=reader.item_or_default(
-            "ethanol_share", "%", defaults, is_needed=bool(kinds & {"gasoline two-stroke", "gasoline four-stroke"})
+            "ethanol_share", "%", defaults, is_needed=any(kind.burns and kind.tank.blended_with for kind in kinds)
         )
         / 100,
         emission_factor_set=reader.item("emission_factor_set")
-        or reader.default("emission_factor_set", defaults, is_needed=bool(kinds & {*FUEL_KINDS})),
+        or reader.default("emission_factor_set", defaults, is_needed=burns),
         gwp_set=reader.item("gwp_set")
-        or reader.default("gwp_set", defaults, is_needed=bool(kinds & {*FUEL_KINDS, *ELECTRIC_KINDS})),
+        or reader.default("gwp_set", defaults, is_needed=any(kind.is_powered for kind in kinds)),
         grid_kg_per_kwh=reader.item_number("grid_intensity", "kg/kWh"),
         food_counted=food_counted,
         food_fossil_ratio=reader.item_or_default("food_fossil_ratio", "", defaults, is_needed=food_counted != "off"),
@@ -97,9 +98,9 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
         solid_fraction=reader.item_number("solid_fraction", ""),
         yearly_volume_m3=reader.item_number("yearly_volume", "stacked m3"),
         value_of_time_per_h=reader.item_number("value_of_time", "per h"),
-        gasoline_price_per_l=reader.item_number("gasoline_price", "per L"),
-        diesel_price_per_l=reader.item_number("diesel_price", "per L"),
-        two_stroke_oil_price_per_l=reader.item_number("two_stroke_oil_price", "per L"),
+        fuel_prices_per_l={
+            fuel.id: reader.item_number(fuel.price_item, "per L") for fuel in fuels().values() if fuel.price_item
+        },
         bar_oil_price_per_l=reader.item_number("bar_oil_price", "per L"),
         electricity_price_per_kwh=reader.item_number("electricity_price", "per kWh"),
         heating=heating(reader, reader.notes),

@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from wood_xl.amounts import counted, in_doubt, joined
-from wood_xl.answers import TASK_WORDS, looks
-from wood_xl.calc.routes import NEEDED
+from wood_xl.answers import looks
 from wood_xl.checks.problem import Level, Problem
+from wood_xl.data.trade import needed_tasks
+from wood_xl.data.trade import tasks as all_tasks
 from wood_xl.schema.model import results_definition, season_definition
 from wood_xl.study.routes import NONE_LEFT_OUT, WEIGHT_WRITTEN
 
@@ -52,9 +53,9 @@ def decision(tables: Tables, plan: Row, season: Row, problems: list[Problem]) ->
 
 def _question(tables: Tables) -> str:
     tasks = _tasks(tables)
-    is_whole = all(task in tasks for task in NEEDED)
-    start = "tree" if "fell" in tasks else "log"
-    doing = joined([TASK_WORDS[task].lower() for task in tasks])
+    is_whole = all(task in tasks for task in needed_tasks())
+    start = "tree" if any(all_tasks()[task].is_from_tree for task in tasks) else "log"
+    doing = joined([all_tasks()[task].name for task in tasks])
     if len(tables["routes"]) == 1:
         return f"What does a cord take, from {start} to stack?" if is_whole else f"What does {doing} a cord take?"
     way = f"making a cord, from {start} to stack," if is_whole else f"{doing} a cord"
@@ -154,7 +155,7 @@ def _not_compared(choice: list[Row], *, is_told: bool) -> list[str]:
 def _without(tables: Tables) -> list[str]:
     """Tasks of firewood that are in no figure."""
     tried = _tasks(tables)
-    absent = [TASK_WORDS[task].lower() for task in NEEDED if task not in tried]
+    absent = [all_tasks()[task].name for task in needed_tasks() if task not in tried]
     return [f"Without {joined(absent)}: no session that counts tells of it."] if absent else []
 
 

@@ -8,19 +8,16 @@ for the season itself it maps the id of an item to its cell.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 
 from wood_xl.calc.heart_cleaning import CleanTrace, clean_recordings
+from wood_xl.data.trade import ToolKind, tool_kinds
 
-Task = Literal["fell", "limb", "haul", "buck", "split", "stack"]
 Sex = Literal["female", "male"]
-ToolKind = Literal["hand", "gasoline two-stroke", "gasoline four-stroke", "diesel", "battery", "mains"]
 StackForm = Literal["ranked split", "ranked round", "crossed", "loose"]
-FactorSet = Literal["EPA hub", "EPA vehicles", "IPCC 2006", "UK 2024"]
-GwpSet = Literal["AR4", "AR5", "AR6"]
 FoodCounted = Literal["off", "net of rest", "gross"]
 HeatBasis = Literal["net", "gross"]
 OtherHeating = Literal["heating oil", "natural gas", "propane", "electric heating", "heat pump"]
@@ -90,7 +87,7 @@ class Tool:
     """A tool and what owning it costs; ``life_h`` counts running hours, of a hand tool hours at work."""
 
     name: str
-    kind: ToolKind
+    kind: str
     price: float | None = None
     resale: float | None = None
     life_h: float | None = None
@@ -103,6 +100,11 @@ class Tool:
     vibration_m_s2: float | None = None
     sound_level_dba: float | None = None
     broken: Broken = field(default_factory=dict)
+
+    @property
+    def kind_row(self) -> ToolKind:
+        """What the tables say of its kind."""
+        return tool_kinds()[self.kind]
 
     @property
     def is_owned(self) -> bool:
@@ -126,7 +128,7 @@ class Method:
     """One task done with certain tools."""
 
     name: str
-    task: Task
+    task: str
     tools: tuple[str, ...] = ()
     cost_group: str | None = None
     broken: Broken = field(default_factory=dict)
@@ -242,7 +244,7 @@ class NextSeason:
 
 @dataclass(frozen=True)
 class Season:
-    """Everything that was filled in and holds."""
+    """Everything that was filled in and holds; prices of fuels by the ids of ``fuels.csv``."""
 
     name: str
     currency: str
@@ -253,8 +255,8 @@ class Season:
     two_stroke_mix_ratio: float
     ethanol_frac: float
     practical_margin_frac: float
-    emission_factor_set: FactorSet = "EPA hub"
-    gwp_set: GwpSet = "AR5"
+    emission_factor_set: str
+    gwp_set: str
     grid_kg_per_kwh: float | None = None
     food_counted: FoodCounted = "off"
     food_fossil_ratio: float = 0.0
@@ -263,9 +265,7 @@ class Season:
     solid_fraction: float | None = None
     yearly_volume_m3: float | None = None
     value_of_time_per_h: float | None = None
-    gasoline_price_per_l: float | None = None
-    diesel_price_per_l: float | None = None
-    two_stroke_oil_price_per_l: float | None = None
+    fuel_prices_per_l: Mapping[str, float | None] = field(default_factory=dict)
     bar_oil_price_per_l: float | None = None
     electricity_price_per_kwh: float | None = None
     heating: Heating = field(default_factory=Heating)

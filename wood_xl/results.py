@@ -32,9 +32,13 @@ DATA_FILES = (
     "sources.json",
     "tables.json",
     "activities.csv",
-    "activity_by_task.csv",
+    "factor_sets.csv",
+    "fuels.csv",
     "small_engines.csv",
     "species.csv",
+    "tasks.csv",
+    "tool_kinds.csv",
+    "warming_potentials.csv",
 )
 ENGINE_FIGURES = {
     "fuel_lb_per_hp_h": "Fuel",

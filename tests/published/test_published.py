@@ -98,6 +98,8 @@ def argument(entry: Any) -> Any:
         return [argument(item) for item in entry]
     if isinstance(entry, dict):
         fields = {key: argument(item) for key, item in entry.items() if key != "record"}
+        if "record" not in entry:
+            return fields
         module, _, name = entry["record"].rpartition(".")
         home = importlib.import_module(f"wood_xl.calc.{module}") if module else records
         return getattr(home, name)(**fields)
@@ -113,13 +115,14 @@ def function(case: dict[str, Any]) -> Any:
 
 
 def result(case: dict[str, Any], part: str, changed: dict[str, float] | None = None) -> float:
-    """One part of what the formula gives: the result itself, a field of it, or an item of a tuple."""
+    """One part of what the formula gives: the result itself, a field of it (``kg.diesel``), or an item of a tuple."""
     arguments = {name: argument(entry) for name, entry in case["inputs"].items()} | (changed or {})
     outcome = function(case)(**arguments)
     if part.isdigit():
         outcome = outcome[int(part)]
     elif part != "value":
-        outcome = getattr(outcome, part)
+        name, _, key = part.partition(".")
+        outcome = getattr(outcome, name)[key] if key else getattr(outcome, name)
     return float(outcome) * float(case.get("times", "1")) / float(case.get("divide_by", "1"))
 
 

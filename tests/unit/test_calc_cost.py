@@ -10,12 +10,7 @@ import pytest
 
 from wood_xl.calc import break_even, cost, horizon, method_money, running_cost
 
-PRICES: dict[str, Any] = {
-    "gasoline_price_per_l": 1.0,
-    "diesel_price_per_l": 1.4,
-    "oil_price_per_l": 11.2,
-    "mix_ratio": 50,
-}
+PRICES: dict[str, float | None] = {"gasoline": 1.0, "diesel": 1.4, "lubricant": 11.2}
 
 
 def test_factor_below_one_year_pays_back_at_once() -> None:
@@ -127,14 +122,15 @@ def test_nothing_is_bought_at_the_horizon_itself() -> None:
         ("mains", None),
     ],
 )
-def test_price_of_what_is_in_the_tank(kind: running_cost.ToolKind, expected: float | None) -> None:
-    given = running_cost.fuel_price_per_l(kind=kind, **PRICES)
+def test_price_of_what_is_in_the_tank(kind: str, expected: float | None) -> None:
+    given = running_cost.fuel_price_per_l(kind=kind, prices_per_l=PRICES, mix_ratio=50)
     assert given == (None if expected is None else pytest.approx(expected))
 
 
-@pytest.mark.parametrize("missing", ["gasoline_price_per_l", "oil_price_per_l"])
+@pytest.mark.parametrize("missing", ["gasoline", "lubricant"])
 def test_mix_needs_both_prices(missing: str) -> None:
-    assert running_cost.fuel_price_per_l(kind="gasoline two-stroke", **PRICES | {missing: None}) is None
+    prices = PRICES | {missing: None}
+    assert running_cost.fuel_price_per_l(kind="gasoline two-stroke", prices_per_l=prices, mix_ratio=50) is None
 
 
 @pytest.mark.parametrize(
@@ -178,7 +174,7 @@ def test_mix_needs_both_prices(missing: str) -> None:
         (lambda: break_even.break_even_volumes(lambda q: q, least=2, most=1), "least is 2, not below most 1"),
         (lambda: break_even.payback_years(outlay=-1, saved_per_year=1, rate_frac=0), "outlay is -1"),
         (
-            lambda: running_cost.fuel_price_per_l(kind="diesel", **PRICES | {"diesel_price_per_l": -1}),
+            lambda: running_cost.fuel_price_per_l(kind="diesel", prices_per_l={"diesel": -1}, mix_ratio=50),
             "price_per_l is -1",
         ),
     ],

@@ -13,6 +13,7 @@ from wood_xl.calc.fuel import FuelParts, fuel_parts
 from wood_xl.data import small_engines as module
 from wood_xl.data.load import value
 from wood_xl.data.small_engines import engine_for, thirstiest_lb_per_hp_h
+from wood_xl.data.trade import tool_kinds
 from wood_xl.errors import DefinitionFault
 
 GALLON = 3.785411784
@@ -21,29 +22,30 @@ HUB = EmissionChoices("EPA hub", "AR5", None)
 
 def test_diesel_burns_no_oil_and_no_ethanol() -> None:
     parts = fuel_parts(kind="diesel", fuel_l=2.0, mix_ratio=50, ethanol_frac=0.1)
-    assert parts == FuelParts(diesel_l=2.0)
-    assert direct_co2(parts) == DirectCo2(diesel_kg=2.0 * (10.21 / GALLON))
+    assert parts == FuelParts({"diesel": 2.0})
+    assert direct_co2(parts, factor_set="EPA hub") == DirectCo2({"diesel": 2.0 * (10.21 / GALLON)})
 
 
 def test_ethanol_of_the_mix_is_a_memo() -> None:
     # 5.1 L at 50:1 are 5.0 L of blend, of which 0.5 L ethanol, and 0.1 L of oil
     parts = fuel_parts(kind="gasoline two-stroke", fuel_l=5.1, mix_ratio=50, ethanol_frac=0.1)
-    assert (parts.gasoline_l, parts.ethanol_l, parts.oil_l) == pytest.approx((4.5, 0.5, 0.1))
+    assert parts.litres == pytest.approx({"gasoline": 4.5, "ethanol": 0.5, "lubricant": 0.1})
+    assert parts.oil_l == pytest.approx(0.1)
     assert parts.engine_fuel_l == pytest.approx(5.0)
-    co2 = direct_co2(parts)
-    assert co2.ethanol_kg == pytest.approx(0.5 * 5.75 / GALLON)
+    co2 = direct_co2(parts, factor_set="EPA hub")
+    assert co2.biogenic_kg == pytest.approx(0.5 * 5.75 / GALLON)
     assert co2.fossil_kg == pytest.approx((4.5 * 8.78 + 0.1 * 10.69) / GALLON)
 
 
 def test_vehicle_factors_leave_oil_and_ethanol() -> None:
-    parts = FuelParts(gasoline_l=4.5, ethanol_l=0.5, oil_l=0.1)
-    hub, vehicles = direct_co2(parts), direct_co2(parts, factor_set="EPA vehicles")
-    assert vehicles.gasoline_kg / hub.gasoline_kg == pytest.approx(8.887 / 8.78)
-    assert (vehicles.oil_kg, vehicles.ethanol_kg) == (hub.oil_kg, hub.ethanol_kg)
+    parts = FuelParts({"gasoline": 4.5, "ethanol": 0.5, "lubricant": 0.1})
+    hub, vehicles = (direct_co2(parts, factor_set=chosen).kg for chosen in ("EPA hub", "EPA vehicles"))
+    assert vehicles["gasoline"] / hub["gasoline"] == pytest.approx(8.887 / 8.78)
+    assert [vehicles[fuel] for fuel in ("lubricant", "ethanol")] == [hub[fuel] for fuel in ("lubricant", "ethanol")]
 
 
 def test_making_fuel_follows_gasoline_and_diesel_only() -> None:
-    direct = DirectCo2(gasoline_kg=10.0, oil_kg=5.0, diesel_kg=20.0, ethanol_kg=7.0)
+    direct = DirectCo2({"gasoline": 10.0, "lubricant": 5.0, "diesel": 20.0, "ethanol": 7.0})
     assert upstream_kg(direct) == pytest.approx(10 * 0.18 + 20 * 0.19)
 
 
@@ -88,7 +90,7 @@ def test_make_up_of_hand_held_tools_is_whole() -> None:
 
 def test_factors_that_are_multiplied_carry_through_the_chain() -> None:
     """Doubt about a factor is carried by exchanging its value: the account that uses it moves in proportion."""
-    amounts = WorkAmounts("gasoline four-stroke", FuelParts(gasoline_l=1.0), 2.0, ())
+    amounts = WorkAmounts("gasoline four-stroke", FuelParts({"gasoline": 1.0}), 2.0, ())
     usual = emission_accounts(amounts, HUB)
     wider = emission_accounts(
         amounts, HUB, factor=lambda key: value(key) * (1.5 if key == "ch4.epa_hub.four_stroke" else 1)
@@ -117,10 +119,12 @@ def test_engine_by_power(kind: str, power_hp: float | None, code: str) -> None:
     assert found.code == code
 
 
-def test_kinds_without_an_engine_of_the_table() -> None:
-    assert engine_for("diesel", 40.0) is None
-    assert engine_for("hand", None) is None
-    assert thirstiest_lb_per_hp_h("diesel") is None
+def test_engines_that_the_table_has_none_of() -> None:
+    assert tool_kinds()["diesel"].small_engine is None
+    assert engine_for(None, 40.0) is None
+    assert thirstiest_lb_per_hp_h(None) is None
+    with pytest.raises(DefinitionFault, match="no row of 'steam'"):
+        engine_for("steam", 40.0)
     assert thirstiest_lb_per_hp_h("gasoline two-stroke") == 1.365
 
 

@@ -13,8 +13,9 @@ import pytest
 
 from wood_xl.data import load
 from wood_xl.data.cautions import cautions
+from wood_xl.data.trade import tasks
 from wood_xl.errors import DefinitionFault
-from wood_xl.records import StackForm, Task
+from wood_xl.records import StackForm
 from wood_xl.schema.model import results_definition, season_definition
 
 ROOT = Path(__file__).parents[2]
@@ -24,7 +25,6 @@ CACHED: tuple[Callable[[], Any], ...] = (
     load.constants,
     load.species,
     load.activities,
-    load._activities_by_task,
 )
 
 
@@ -110,7 +110,7 @@ def test_edition_of_2011_where_2024_was_not_seen() -> None:
 
 
 @pytest.mark.parametrize(
-    ("task", "hand", "powered"),
+    ("task", "hand", "by_power"),
     [
         ("fell", "11266", "08058"),
         ("limb", "11266", "11264"),
@@ -118,16 +118,13 @@ def test_edition_of_2011_where_2024_was_not_seen() -> None:
         ("buck", "11266", "11264"),
         ("split", "08020", "11615"),
         ("stack", "08010", "08010"),
-        ("delay", "07040", "07040"),
     ],
 )
-def test_activity_of_each_task(task: str, hand: str, powered: str) -> None:
-    assert (load.activity_for(task, False).code, load.activity_for(task, True).code) == (hand, powered)
+def test_activity_of_each_task(task: str, hand: str, by_power: str) -> None:
+    assert tuple(tasks()[task].activity(powered=powered).code for powered in (False, True)) == (hand, by_power)
 
 
-def test_every_task_and_form_has_its_figure() -> None:
-    for task in get_args(Task):
-        assert load.activity_for(task, True).met > 1
+def test_every_form_has_its_figure() -> None:
     for form in get_args(StackForm):
         assert 0 < load.value(f"solid_fraction.{form.replace(' ', '_')}") < 1
 
@@ -135,8 +132,6 @@ def test_every_task_and_form_has_its_figure() -> None:
 def test_unknown_names_are_faults() -> None:
     with pytest.raises(DefinitionFault, match=r"'cord\.weight'"):
         load.constant("cord.weight")
-    with pytest.raises(DefinitionFault, match="no row for 'juggle'"):
-        load.activity_for("juggle", False)
 
 
 def test_figures_cannot_be_changed() -> None:
@@ -200,12 +195,6 @@ def with_constant(**changes: Any) -> Callable[[str], str]:
             lambda text: text.replace(",verified,", ",perhaps,", 1),
             load.activities,
             "status 'perhaps'",
-        ),
-        (
-            "activity_by_task.csv",
-            lambda text: text.replace("08020", "8020", 1),
-            lambda: load.activity_for("split", False),
-            "row split hand does not hold",
         ),
     ],
 )

@@ -8,6 +8,7 @@ from wood_xl.calc.arguments import require_not_negative
 from wood_xl.calc.factor_sets import Factor
 from wood_xl.calc.fuel import FuelParts
 from wood_xl.data.load import value
+from wood_xl.data.trade import fuels
 
 MJ_PER_KWH = 3.6
 
@@ -20,7 +21,7 @@ def gross_heat_mj_per_l(fuel: str, factor: Factor = value) -> float:
     Parameters
     ----------
     fuel : str
-        ``gasoline``, ``diesel`` or ``lubricant``.
+        Id of the fuel.
     factor : Factor
         Where factors are looked up by the id of their constant.
 
@@ -39,7 +40,7 @@ def gross_heat_mj_per_l(fuel: str, factor: Factor = value) -> float:
     >>> round(gross_heat_mj_per_l("gasoline"), 2), round(gross_heat_mj_per_l("diesel"), 2)
     (34.84, 38.46)
     """
-    return factor(f"heat_content.{fuel}") * factor("unit.mmbtu") / factor("unit.us_gallon")
+    return _mj_per_l(fuels()[fuel].gross_heat, factor)
 
 
 def fuel_energy_mj(parts: FuelParts, *, factor: Factor = value) -> float:
@@ -65,11 +66,11 @@ def fuel_energy_mj(parts: FuelParts, *, factor: Factor = value) -> float:
 
     Examples
     --------
-    >>> round(fuel_energy_mj(FuelParts(gasoline_l=0.5 * 3.785411784)), 3)
+    >>> round(fuel_energy_mj(FuelParts({"gasoline": 0.5 * 3.785411784})), 3)
     65.941
     """
-    litres = {"gasoline": parts.gasoline_l, "lubricant": parts.oil_l, "diesel": parts.diesel_l}
-    return math.fsum(volume * gross_heat_mj_per_l(fuel, factor) for fuel, volume in litres.items() if volume)
+    fossil = {fuel: litres for fuel, litres in parts.litres.items() if litres and fuels()[fuel].is_fossil}
+    return math.fsum(litres * gross_heat_mj_per_l(fuel, factor) for fuel, litres in fossil.items())
 
 
 def gasoline_equivalent_l(*, energy_mj: float, factor: Factor = value) -> float:
@@ -104,4 +105,8 @@ def gasoline_equivalent_l(*, energy_mj: float, factor: Factor = value) -> float:
     0.1713
     """
     require_not_negative(energy_mj=energy_mj)
-    return energy_mj / gross_heat_mj_per_l("gasoline", factor)
+    return energy_mj / _mj_per_l("heat_content.gasoline", factor)
+
+
+def _mj_per_l(heat_of_a_gallon: str, factor: Factor) -> float:
+    return factor(heat_of_a_gallon) * factor("unit.mmbtu") / factor("unit.us_gallon")

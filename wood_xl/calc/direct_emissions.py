@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from wood_xl.calc.arguments import require_not_negative
 from wood_xl.calc.factor_sets import (
-    ENGINE,
     KG_PER_TJ_TO_KG_PER_MJ,
     Factor,
     co2e_kg,
     fuel_factor_kg_per_l,
     net_heat_mj_per_l,
 )
-from wood_xl.calc.fuel import BurningKind, FuelParts
+from wood_xl.calc.fuel import FuelParts
 from wood_xl.data.load import value
-from wood_xl.records import FactorSet, GwpSet
+from wood_xl.data.trade import Gas, factor_sets, fuels, tool_kinds
+
+GASES: tuple[Gas, ...] = ("ch4", "n2o")
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,21 +27,21 @@ class DirectCo2:
 
     Attributes
     ----------
-    gasoline_kg, oil_kg, diesel_kg : float
-        Fossil CO2 of each. [kg]
-    ethanol_kg : float
-        Biogenic CO2: a memo, not in ``fossil_kg``. [kg]
+    kg : mapping
+        CO2 by the id of the fuel. [kg]
     """
 
-    gasoline_kg: float = 0.0
-    oil_kg: float = 0.0
-    diesel_kg: float = 0.0
-    ethanol_kg: float = 0.0
+    kg: Mapping[str, float]
 
     @property
     def fossil_kg(self) -> float:
         """Fossil CO2 of all parts [kg]."""
-        return math.fsum((self.gasoline_kg, self.oil_kg, self.diesel_kg))
+        return math.fsum(kg for fuel, kg in self.kg.items() if fuels()[fuel].is_fossil)
+
+    @property
+    def biogenic_kg(self) -> float:
+        """Biogenic CO2, of ethanol: a memo, not in ``fossil_kg`` [kg]."""
+        return math.fsum(kg for fuel, kg in self.kg.items() if not fuels()[fuel].is_fossil)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,16 +61,16 @@ class EngineGases:
     beyond_kg: float
 
 
-def direct_co2(parts: FuelParts, *, factor_set: FactorSet = "EPA hub", factor: Factor = value) -> DirectCo2:
+def direct_co2(parts: FuelParts, *, factor_set: str, factor: Factor = value) -> DirectCo2:
     """Carbon dioxide of burning a tool's fuel.
 
-        fossil CO2 = gasoline * factor + oil * factor + diesel * factor,   biogenic CO2 = ethanol * factor
+        litres * factor of each part; fossil CO2 = gasoline + oil + diesel, biogenic CO2 = ethanol
 
     Parameters
     ----------
     parts : FuelParts
         Litres of each part.
-    factor_set : FactorSet
+    factor_set : str
         Whose factors. The United Kingdom's are CO2e: they hold a road vehicle's methane and nitrous oxide.
     factor : Factor
         Where factors are looked up by the id of their constant.
@@ -90,20 +92,18 @@ def direct_co2(parts: FuelParts, *, factor_set: FactorSet = "EPA hub", factor: F
 
     Examples
     --------
-    >>> co2 = direct_co2(FuelParts(gasoline_l=0.9 * 3.785411784, ethanol_l=0.1 * 3.785411784))
-    >>> round(co2.fossil_kg, 3), round(co2.ethanol_kg, 3)
+    >>> parts = FuelParts({"gasoline": 0.9 * 3.785411784, "ethanol": 0.1 * 3.785411784})
+    >>> co2 = direct_co2(parts, factor_set="EPA hub")
+    >>> round(co2.fossil_kg, 3), round(co2.biogenic_kg, 3)
     (7.902, 0.575)
     """
     return DirectCo2(
-        gasoline_kg=parts.gasoline_l * fuel_factor_kg_per_l("gasoline", factor_set, factor),
-        oil_kg=parts.oil_l * fuel_factor_kg_per_l("lubricant", factor_set, factor),
-        diesel_kg=parts.diesel_l * fuel_factor_kg_per_l("diesel", factor_set, factor),
-        ethanol_kg=parts.ethanol_l * fuel_factor_kg_per_l("ethanol", factor_set, factor),
+        {fuel: litres * fuel_factor_kg_per_l(fuel, factor_set, factor) for fuel, litres in parts.litres.items()}
     )
 
 
 def engine_gases(
-    *, kind: BurningKind, engine_fuel_l: float, factor_set: FactorSet, gwp_set: GwpSet, factor: Factor = value
+    *, kind: str, engine_fuel_l: float, factor_set: str, gwp_set: str, factor: Factor = value
 ) -> EngineGases:
     """Methane and nitrous oxide of an engine by its kind and fuel.
 
@@ -112,13 +112,13 @@ def engine_gases(
 
     Parameters
     ----------
-    kind : BurningKind
-        Two-strokes lose unburnt fuel and leave three times the methane of four-strokes.
+    kind : str
+        Kind of the tool. Two-strokes lose unburnt fuel and leave three times the methane of four-strokes.
     engine_fuel_l : float
         Gasoline with its ethanol, or diesel; oil left out. [L] 0 or more.
-    factor_set : FactorSet
+    factor_set : str
         The sets that have no factors of small engines take the hub's.
-    gwp_set : GwpSet
+    gwp_set : str
         Potentials.
     factor : Factor
         Where factors are looked up by the id of their constant.
@@ -156,25 +156,28 @@ def engine_gases(
     (15.57, 0.06, 0.4519)
     """
     require_not_negative(engine_fuel_l=engine_fuel_l)
-    engine = ENGINE[kind]
-    if factor_set == "IPCC 2006":
-        grams = 1000 * engine_fuel_l * net_heat_mj_per_l("diesel" if kind == "diesel" else "gasoline", factor)
-        ch4_g = grams * factor(f"ch4.ipcc.{engine}") * KG_PER_TJ_TO_KG_PER_MJ
-        n2o_g = grams * factor(f"n2o.ipcc.{engine}") * KG_PER_TJ_TO_KG_PER_MJ
+    row, chosen = tool_kinds()[kind], factor_sets()[factor_set]
+    fuel = row.tank.id
+    ch4, n2o = (factor(chosen.of_gas(gas, row.engine_class)) for gas in GASES)
+    if chosen.gases_per == "TJ":
+        grams = 1000 * engine_fuel_l * net_heat_mj_per_l(fuel, factor)
+        ch4_g, n2o_g = (grams * kg_per_tj * KG_PER_TJ_TO_KG_PER_MJ for kg_per_tj in (ch4, n2o))
     else:
         gallons = engine_fuel_l / factor("unit.us_gallon")
-        ch4_g, n2o_g = (gallons * factor(f"{gas}.epa_hub.{engine}") for gas in ("ch4", "n2o"))
+        ch4_g, n2o_g = gallons * ch4, gallons * n2o
     beyond_kg = co2e_kg(ch4_g=ch4_g, n2o_g=n2o_g, gwp_set=gwp_set, factor=factor)
-    if factor_set == "UK 2024":
-        held_kg_per_l = factor("uk.road_ch4.gasoline") + factor("uk.road_n2o.gasoline")
-        beyond_kg = 0.0 if kind == "diesel" else max(0.0, beyond_kg - engine_fuel_l * held_kg_per_l)
+    if fuel in chosen.held_undivided:
+        beyond_kg = 0.0
+    elif chosen.held is not None:
+        held_ch4, held_n2o = (factor(chosen.held_gas(gas, fuel)) for gas in GASES)
+        beyond_kg = max(0.0, beyond_kg - engine_fuel_l * (held_ch4 + held_n2o))
     return EngineGases(ch4_g, n2o_g, beyond_kg)
 
 
 def upstream_kg(direct: DirectCo2, *, factor: Factor = value) -> float:
     """Emissions of making fuel, from the well to the tank.
 
-        share * CO2 of burning it, for gasoline and for diesel
+        sum of (share * CO2 of burning a fuel)
 
     Parameters
     ----------
@@ -198,7 +201,8 @@ def upstream_kg(direct: DirectCo2, *, factor: Factor = value) -> float:
 
     Examples
     --------
-    >>> upstream_kg(DirectCo2(gasoline_kg=100.0, diesel_kg=100.0))
+    >>> upstream_kg(DirectCo2({"gasoline": 100.0, "diesel": 100.0}))
     37.0
     """
-    return direct.gasoline_kg * factor("upstream.gasoline") + direct.diesel_kg * factor("upstream.diesel")
+    shares = {fuel: fuels()[fuel].upstream for fuel in direct.kg}
+    return math.fsum(direct.kg[fuel] * factor(share) for fuel, share in shares.items() if share is not None)

@@ -26,12 +26,14 @@ from wood_xl.calc.heart_cleaning import CleanTrace
 from wood_xl.calc.heart_rate_index import heart_rate_index_energy
 from wood_xl.calc.heart_trace import trace_kcal, trace_summary
 from wood_xl.calc.oxygen import reserve_kcal_per_min
-from wood_xl.data.load import Activity, activity_for, value
-from wood_xl.records import Person, Sex, Task, Worker
+from wood_xl.data.load import Activity, activities, value
+from wood_xl.data.trade import tasks
+from wood_xl.records import Person, Sex, Worker
 
 Method = Literal["heart rate and VO2max", "reserve", "heart rate", "monitor", "table"]
 Compared = Method | Literal["index"]
 SECONDS_PER_MIN = 60.0
+STANDING = "07040"  # activity of the time when nobody works
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +77,7 @@ class WorkerEffort:
 
 
 def worker_effort(
-    worker: Worker, person: Person | None, *, task: Task, powered: bool, delay_frac: float
+    worker: Worker, person: Person | None, *, task: str, powered: bool, delay_frac: float
 ) -> WorkerEffort:
     """Effort of one worker in one session by every basis, and which one is the headline.
 
@@ -90,7 +92,7 @@ def worker_effort(
         Time, mean heart rate and monitor's figure, both over the whole time, rest included.
     person : Person or None
         Body data; None if the worker is not named.
-    task : Task
+    task : str
         What was done.
     powered : bool
         Whether an engine or motor drove the tool.
@@ -169,15 +171,15 @@ def _gross(basis: _Basis | _Without) -> Figure:
     return not_given(basis.reason) if isinstance(basis, _Without) else in_doubt(basis.gross_kcal, u_frac=basis.u_frac)
 
 
-def _by_table(worker: Worker, body: Person, task: Task, powered: bool, delay_frac: float) -> tuple[_Basis, Activity]:
-    activity = activity_for(task, powered)
+def _by_table(worker: Worker, body: Person, task: str, powered: bool, delay_frac: float) -> tuple[_Basis, Activity]:
+    activity = tasks()[task].activity(powered=powered)
     mass_kg = value("effort.reference_mass_kg") if body.mass_kg is None else body.mass_kg
     energy = activity_kcal(
         met=activity.met,
         mass_kg=mass_kg,
         active_min=worker.time_min * (1 - delay_frac),
         delay_min=worker.time_min * delay_frac,
-        standing_met=activity_for("delay", powered).met,
+        standing_met=activities()[STANDING].met,
     )
     words = [f"activity table, {activity.code} {activity.label}"]
     if activity.note:

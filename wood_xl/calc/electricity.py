@@ -5,21 +5,20 @@ from __future__ import annotations
 from wood_xl.calc.arguments import require_not_negative, require_positive
 from wood_xl.calc.factor_sets import Factor, co2e_kg
 from wood_xl.data.load import value
-from wood_xl.records import GwpSet
 
 KWH_PER_MWH = 1000
 DAYS_PER_YEAR = 365
 G_PER_KG = 1000
 
 
-def grid_kg_per_kwh(gwp_set: GwpSet, factor: Factor = value) -> float:
+def grid_kg_per_kwh(gwp_set: str, factor: Factor = value) -> float:
     """CO2e of a kWh at the socket where the season gives none: the mean of the United States.
 
         (CO2 + CH4 and N2O by their potentials) / (1 - loss in the grid)
 
     Parameters
     ----------
-    gwp_set : GwpSet
+    gwp_set : str
         Potentials.
     factor : Factor
         Where factors are looked up by the id of their constant.

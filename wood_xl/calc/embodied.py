@@ -3,24 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
 from wood_xl.calc.arguments import require_not_negative, require_positive
 from wood_xl.calc.cost import life_years
 from wood_xl.calc.factor_sets import Factor
 from wood_xl.data.load import value
-from wood_xl.records import ToolKind
+from wood_xl.data.trade import tool_kinds
 
 MATERIALS = ("steel", "aluminium", "nylon")
-ToolClass = Literal["hand", "saw", "machine"]
-_PRICE_CLASS: dict[ToolKind, str] = {
-    "hand": "hand",
-    "gasoline two-stroke": "power_tool",
-    "gasoline four-stroke": "machine",
-    "diesel": "machine",
-    "battery": "power_tool",
-    "mains": "power_tool",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,12 +29,12 @@ class Made:
     energy_mj: float
 
 
-def usual_mass_kg(kind: ToolKind, factor: Factor = value) -> float:
+def usual_mass_kg(kind: str, factor: Factor = value) -> float:
     """Mass of a tool where none is written: a guess that is told beside every figure it enters.
 
     Parameters
     ----------
-    kind : ToolKind
+    kind : str
         Kind of the tool.
     factor : Factor
         Where factors are looked up by the id of their constant.
@@ -63,22 +53,17 @@ def usual_mass_kg(kind: ToolKind, factor: Factor = value) -> float:
     >>> usual_mass_kg("hand"), usual_mass_kg("battery"), usual_mass_kg("mains")
     (2.5, 5.5, 200.0)
     """
-    tool_class: ToolClass = "machine"
-    if kind == "hand":
-        tool_class = "hand"
-    elif kind in ("gasoline two-stroke", "battery"):
-        tool_class = "saw"
-    return factor(f"embodied.mass.{tool_class}")
+    return factor(tool_kinds()[kind].usual_mass)
 
 
-def made_by_mass(*, kind: ToolKind, mass_kg: float, factor: Factor = value) -> Made:
+def made_by_mass(*, kind: str, mass_kg: float, factor: Factor = value) -> Made:
     """Carbon and energy of a tool's materials.
 
         mass * sum of (share of a material * its factor)
 
     Parameters
     ----------
-    kind : ToolKind
+    kind : str
         A power tool that is light enough to be hand-held is metal and plastic; all else is taken as steel.
     mass_kg : float
         Mass. [kg] Above 0.
@@ -110,7 +95,7 @@ def made_by_mass(*, kind: ToolKind, mass_kg: float, factor: Factor = value) -> M
     """
     require_positive(mass_kg=mass_kg)
     shares = {"steel": 1.0}
-    if kind != "hand" and mass_kg <= factor("embodied.handheld_up_to"):
+    if tool_kinds()[kind].is_powered and mass_kg <= factor("embodied.handheld_up_to"):
         shares = {material: factor(f"embodied.handheld.{material}") / 100 for material in MATERIALS}
     co2e, energy = (
         mass_kg * sum(share * factor(f"embodied.{what}.{material}") for material, share in shares.items())
@@ -119,14 +104,14 @@ def made_by_mass(*, kind: ToolKind, mass_kg: float, factor: Factor = value) -> M
     return Made(co2e, energy)
 
 
-def made_by_price_kg(*, kind: ToolKind, price_usd: float, factor: Factor = value) -> float:
+def made_by_price_kg(*, kind: str, price_usd: float, factor: Factor = value) -> float:
     """Carbon of a tool by its price, from what its industry and its suppliers emit.
 
         price * factor of the industry
 
     Parameters
     ----------
-    kind : ToolKind
+    kind : str
         Decides on the industry.
     price_usd : float
         Purchaser's price in dollars of 2022. 0 or more.
@@ -158,7 +143,7 @@ def made_by_price_kg(*, kind: ToolKind, price_usd: float, factor: Factor = value
     54.4
     """
     require_not_negative(price_usd=price_usd)
-    return price_usd * factor(f"embodied.price.{_PRICE_CLASS[kind]}")
+    return price_usd * factor(tool_kinds()[kind].price_carbon)
 
 
 def worn_share_per_cord(

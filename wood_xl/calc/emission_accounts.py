@@ -14,9 +14,8 @@ from wood_xl.calc.direct_emissions import DirectCo2, EngineGases, direct_co2, en
 from wood_xl.calc.electricity import grid_kg_per_kwh
 from wood_xl.calc.embodied import Made, made_by_mass, made_by_price_kg
 from wood_xl.calc.factor_sets import Factor
-from wood_xl.calc.fuel import BurningKind, FuelParts
+from wood_xl.calc.fuel import FuelParts
 from wood_xl.data.load import value
-from wood_xl.records import FactorSet, GwpSet, ToolKind
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +32,7 @@ class ToolPart:
         Part of the whole tool that one cord wears off.
     """
 
-    kind: ToolKind
+    kind: str
     mass_kg: float
     price_usd: float | None
     share: float
@@ -45,8 +44,8 @@ class WorkAmounts:
 
     Attributes
     ----------
-    engine : BurningKind or None
-        What its fuel is burnt in.
+    engine : str or None
+        Kind of the tool that its fuel is burnt in.
     fuel : FuelParts
         Litres.
     electricity_kwh : float
@@ -55,7 +54,7 @@ class WorkAmounts:
         Tools it wears.
     """
 
-    engine: BurningKind | None
+    engine: str | None
     fuel: FuelParts
     electricity_kwh: float
     tools: tuple[ToolPart, ...]
@@ -71,8 +70,8 @@ class EmissionChoices:
         CO2e of a kWh; None takes the mean of the United States.
     """
 
-    factor_set: FactorSet
-    gwp_set: GwpSet
+    factor_set: str
+    gwp_set: str
     grid_kg_per_kwh: float | None
 
 
@@ -145,7 +144,7 @@ def emission_accounts(amounts: WorkAmounts, choices: EmissionChoices, *, factor:
     --------
     A gallon of ethanol-free gasoline in a splitter, and nothing else:
 
-    >>> amounts = WorkAmounts("gasoline four-stroke", FuelParts(gasoline_l=3.785411784), 0.0, ())
+    >>> amounts = WorkAmounts("gasoline four-stroke", FuelParts({"gasoline": 3.785411784}), 0.0, ())
     >>> accounts = emission_accounts(amounts, EmissionChoices("EPA hub", "AR5", None))
     >>> round(accounts.direct.fossil_kg, 2), round(accounts.gases.beyond_kg, 4), round(accounts.work_kg, 4)
     (8.78, 0.2112, 10.5716)

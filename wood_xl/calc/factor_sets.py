@@ -7,42 +7,26 @@ exchanged: with other values for some ids the whole chain gives another outcome,
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Literal
 
-from wood_xl.calc.fuel import BurningKind
 from wood_xl.data.load import value
-from wood_xl.records import FactorSet, GwpSet
+from wood_xl.data.trade import Origin, factor_sets, fuels, warming_potentials
 
-FuelKind = Literal["gasoline", "diesel", "lubricant", "ethanol"]
-Origin = Literal["fossil", "wood"]
 Factor = Callable[[str], float]
 
-ENGINE: dict[BurningKind, str] = {
-    "gasoline two-stroke": "two_stroke",
-    "gasoline four-stroke": "four_stroke",
-    "diesel": "diesel",
-}
-# The other sets have no factors of their own for oil and ethanol, or none that this project has seen.
-_OWN: dict[FactorSet, dict[FuelKind, str]] = {
-    "EPA hub": {},
-    "EPA vehicles": {"gasoline": "co2.gasoline.epa_vehicles", "diesel": "co2.diesel.epa_vehicles"},
-    "IPCC 2006": {"gasoline": "ipcc.co2.gasoline", "diesel": "ipcc.co2.diesel"},
-    "UK 2024": {"gasoline": "uk.co2e.gasoline", "diesel": "uk.co2e.diesel", "lubricant": "uk.co2e.lubricant"},
-}
 KG_PER_TJ_TO_KG_PER_MJ = 1e-6
 
 
-def fuel_factor_kg_per_l(fuel: FuelKind, factor_set: FactorSet, factor: Factor = value) -> float:
+def fuel_factor_kg_per_l(fuel: str, factor_set: str, factor: Factor = value) -> float:
     """Factor of burning a fuel, CO2 or, in the United Kingdom's set, CO2e.
 
         per gallon: factor / gallon;   by net heat: factor * net heat * density
 
     Parameters
     ----------
-    fuel : FuelKind
-        Fuel.
-    factor_set : FactorSet
-        Whose factor; the hub's where the set has none of its own.
+    fuel : str
+        Id of the fuel.
+    factor_set : str
+        Whose factor; that of another set where the table says so.
     factor : Factor
         Where factors are looked up by the id of their constant.
 
@@ -66,23 +50,23 @@ def fuel_factor_kg_per_l(fuel: FuelKind, factor_set: FactorSet, factor: Factor =
     >>> round(fuel_factor_kg_per_l("gasoline", "EPA hub"), 4), round(fuel_factor_kg_per_l("gasoline", "IPCC 2006"), 4)
     (2.3194, 2.2718)
     """
-    constant_id = _OWN[factor_set].get(fuel)
-    if constant_id is None or factor_set == "EPA vehicles":
-        return factor(constant_id or f"co2.{fuel}") / factor("unit.us_gallon")
-    if factor_set == "IPCC 2006":
+    constant_id, per = factor_sets()[factor_set].of_fuel(fuel)
+    if per == "gal":
+        return factor(constant_id) / factor("unit.us_gallon")
+    if per == "TJ":
         return factor(constant_id) * net_heat_mj_per_l(fuel, factor) * KG_PER_TJ_TO_KG_PER_MJ
     return factor(constant_id)
 
 
-def net_heat_mj_per_l(fuel: FuelKind, factor: Factor = value) -> float:
+def net_heat_mj_per_l(fuel: str, factor: Factor = value) -> float:
     """Net heat of a fuel, which goes with factors by net heat and with no others.
 
         net heat (TJ/Gg = MJ/kg) * density
 
     Parameters
     ----------
-    fuel : FuelKind
-        Gasoline or diesel.
+    fuel : str
+        Id of a fuel with a net heat: gasoline or diesel.
     factor : Factor
         Where factors are looked up by the id of their constant.
 
@@ -101,14 +85,15 @@ def net_heat_mj_per_l(fuel: FuelKind, factor: Factor = value) -> float:
     >>> round(net_heat_mj_per_l("gasoline"), 3), round(net_heat_mj_per_l("diesel"), 2)
     (32.782, 36.12)
     """
-    return factor(f"ipcc.net_heat.{fuel}") * factor(f"ipcc.density.{fuel}") / 1000
+    row = fuels()[fuel]
+    return factor(row.needed("net_heat")) * factor(row.needed("density")) / 1000
 
 
 def co2e_kg(
     *,
     ch4_g: float,
     n2o_g: float,
-    gwp_set: GwpSet,
+    gwp_set: str,
     co2_kg: float = 0.0,
     origin: Origin = "fossil",
     factor: Factor = value,
@@ -123,7 +108,7 @@ def co2e_kg(
         Methane in grams.
     n2o_g : float
         Nitrous oxide in grams.
-    gwp_set : GwpSet
+    gwp_set : str
         Assessment report of the potentials.
     co2_kg : float
         Carbon dioxide. [kg]
@@ -150,6 +135,6 @@ def co2e_kg(
     >>> round(co2e_kg(co2_kg=8.78, ch4_g=15.57, n2o_g=0.06, gwp_set="AR5"), 4)
     9.2319
     """
-    report = gwp_set.lower()
-    warming_g = ch4_g * factor(f"gwp.ch4_{origin}.{report}") + n2o_g * factor(f"gwp.n2o.{report}")
+    row = warming_potentials()[gwp_set]
+    warming_g = ch4_g * factor(row.ch4(origin)) + n2o_g * factor(row.n2o)
     return co2_kg + warming_g / 1000

@@ -1,13 +1,13 @@
-"""What is in the tank: gasoline, its ethanol, two-stroke oil, diesel."""
+"""What is in the tank: each fuel with what is blended and mixed into it, by the ids of ``fuels.csv``."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from wood_xl.calc.arguments import require_fraction, require_not_negative, require_positive
-
-BurningKind = Literal["gasoline two-stroke", "gasoline four-stroke", "diesel"]
+from wood_xl.data.trade import fuels, tool_kinds
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,19 +16,21 @@ class FuelParts:
 
     Attributes
     ----------
-    gasoline_l, ethanol_l, oil_l, diesel_l : float
-        Litres of gasoline without its ethanol, of the ethanol, of two-stroke oil and of diesel.
+    litres : mapping
+        Litres by the id of the fuel: gasoline without its ethanol, the ethanol, the oil, diesel.
     """
 
-    gasoline_l: float = 0.0
-    ethanol_l: float = 0.0
-    oil_l: float = 0.0
-    diesel_l: float = 0.0
+    litres: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def engine_fuel_l(self) -> float:
         """What engines' factors are counted by: gasoline with its ethanol, or diesel, without oil [L]."""
-        return self.gasoline_l + self.ethanol_l + self.diesel_l
+        return math.fsum(litres for fuel, litres in self.litres.items() if not fuels()[fuel].is_oil)
+
+    @property
+    def oil_l(self) -> float:
+        """Oil that is burnt with it [L]."""
+        return math.fsum(litres for fuel, litres in self.litres.items() if fuels()[fuel].is_oil)
 
 
 def split_mix_l(*, mix_l: float, mix_ratio: float) -> tuple[float, float]:
@@ -67,15 +69,15 @@ def split_mix_l(*, mix_l: float, mix_ratio: float) -> tuple[float, float]:
     return mix_l * mix_ratio / (mix_ratio + 1), mix_l / (mix_ratio + 1)
 
 
-def fuel_parts(*, kind: BurningKind, fuel_l: float, mix_ratio: float, ethanol_frac: float) -> FuelParts:
+def fuel_parts(*, kind: str, fuel_l: float, mix_ratio: float, ethanol_frac: float) -> FuelParts:
     """Parts of the fuel that was poured in.
 
         two-stroke: mix into gasoline and oil;   gasoline: ethanol = x, the rest fossil
 
     Parameters
     ----------
-    kind : BurningKind
-        What drives the tool; a two-stroke burns mix.
+    kind : str
+        Kind of the tool, of those that have an engine; a two-stroke burns mix.
     fuel_l : float
         Fuel poured in. [L] 0 or more.
     mix_ratio : float
@@ -100,13 +102,15 @@ def fuel_parts(*, kind: BurningKind, fuel_l: float, mix_ratio: float, ethanol_fr
     Examples
     --------
     >>> fuel_parts(kind="gasoline four-stroke", fuel_l=10.0, mix_ratio=50, ethanol_frac=0.1)
-    FuelParts(gasoline_l=9.0, ethanol_l=1.0, oil_l=0.0, diesel_l=0.0)
+    FuelParts(litres={'gasoline': 9.0, 'ethanol': 1.0})
     """
     require_not_negative(fuel_l=fuel_l)
     require_fraction(ethanol_frac=ethanol_frac)
-    if kind == "diesel":
-        return FuelParts(diesel_l=fuel_l)
-    blend_l, oil_l = fuel_l, 0.0
-    if kind == "gasoline two-stroke":
-        blend_l, oil_l = split_mix_l(mix_l=fuel_l, mix_ratio=mix_ratio)
-    return FuelParts(gasoline_l=blend_l * (1 - ethanol_frac), ethanol_l=blend_l * ethanol_frac, oil_l=oil_l)
+    row = tool_kinds()[kind]
+    tank, litres = row.tank, {row.tank.id: fuel_l}
+    if row.oil is not None:
+        litres[tank.id], litres[row.oil.id] = split_mix_l(mix_l=fuel_l, mix_ratio=mix_ratio)
+    if tank.blended_with is not None:
+        blend_l = litres[tank.id]
+        litres |= {tank.id: blend_l * (1 - ethanol_frac), tank.blended_with: blend_l * ethanol_frac}
+    return FuelParts(litres)

@@ -6,9 +6,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-TASKS = ("fell", "limb", "buck", "split", "stack")  # in the order that the wood goes through them
-HAUL = "haul"
-NEEDED = ("buck", "split", "stack")  # without one of these a log is no stacked firewood
+from wood_xl.data.trade import tasks as all_tasks
 
 
 class MethodRates(NamedTuple):
@@ -60,12 +58,14 @@ def task_order(first_days: Mapping[str, str | None]) -> tuple[str, ...]:
     >>> task_order({"haul": None, "buck": None})
     ('haul', 'buck')
     """
-    order = [task for task in TASKS if task in first_days]
-    if HAUL not in first_days:
-        return tuple(order)
-    hauled = first_days[HAUL]
-    before = [at for at, task in enumerate(order) if hauled is not None and (first_days[task] or hauled) < hauled]
-    order.insert(max(before, default=-1) + 1, HAUL)
+    tried = [task for task in all_tasks().values() if task.id in first_days]
+    order = [task.id for task in tried if task.is_placed]
+    for task in tried:
+        if task.is_placed:
+            continue
+        day = first_days[task.id]
+        before = [at for at, other in enumerate(order) if day is not None and (first_days[other] or day) < day]
+        order.insert(max(before, default=-1) + 1, task.id)
     return tuple(order)
 
 

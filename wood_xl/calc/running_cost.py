@@ -5,11 +5,12 @@ Money is in the season's currency at the prices of one year.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Literal
 
 from wood_xl.calc.arguments import require_not_negative, require_positive
 from wood_xl.data.load import value
-from wood_xl.records import ToolKind
+from wood_xl.data.trade import tool_kinds
 
 Per = Literal["hours", "cords", "stacked m3", "years"]
 
@@ -106,26 +107,15 @@ def premix_price_per_l(*, gasoline_price_per_l: float, oil_price_per_l: float, m
     return (mix_ratio * gasoline_price_per_l + oil_price_per_l) / (mix_ratio + 1)
 
 
-def fuel_price_per_l(
-    *,
-    kind: ToolKind,
-    gasoline_price_per_l: float | None,
-    diesel_price_per_l: float | None,
-    oil_price_per_l: float | None,
-    mix_ratio: float,
-) -> float | None:
+def fuel_price_per_l(*, kind: str, prices_per_l: Mapping[str, float | None], mix_ratio: float) -> float | None:
     """Price of what is poured into a tool's tank.
 
     Parameters
     ----------
-    kind : ToolKind
-        What drives the tool.
-    gasoline_price_per_l : float or None
-        Money per litre of gasoline. 0 or more.
-    diesel_price_per_l : float or None
-        Money per litre of diesel. 0 or more.
-    oil_price_per_l : float or None
-        Money per litre of two-stroke oil. 0 or more.
+    kind : str
+        Kind of the tool.
+    prices_per_l : mapping
+        Money per litre by the id of the fuel; None where no price is given. 0 or more.
     mix_ratio : float
         Parts of gasoline to one part of oil. Above 0.
 
@@ -145,20 +135,18 @@ def fuel_price_per_l(
 
     Examples
     --------
-    >>> prices = {"gasoline_price_per_l": 1.1, "diesel_price_per_l": 1.4, "oil_price_per_l": None, "mix_ratio": 50}
-    >>> fuel_price_per_l(kind="gasoline four-stroke", **prices)
+    >>> prices = {"gasoline": 1.1, "lubricant": None}
+    >>> fuel_price_per_l(kind="gasoline four-stroke", prices_per_l=prices, mix_ratio=50)
     1.1
-    >>> fuel_price_per_l(kind="gasoline two-stroke", **prices) is None
+    >>> fuel_price_per_l(kind="gasoline two-stroke", prices_per_l=prices, mix_ratio=50) is None
     True
     """
-    if kind == "gasoline two-stroke":
-        if gasoline_price_per_l is None or oil_price_per_l is None:
-            return None
-        return premix_price_per_l(
-            gasoline_price_per_l=gasoline_price_per_l, oil_price_per_l=oil_price_per_l, mix_ratio=mix_ratio
-        )
-    prices = {"gasoline four-stroke": gasoline_price_per_l, "diesel": diesel_price_per_l}
-    price = prices.get(kind)
-    if price is not None:
-        require_not_negative(price_per_l=price)
-    return price
+    prices = [prices_per_l.get(fuel.id) for fuel in tool_kinds()[kind].bought]
+    known = [price for price in prices if price is not None]
+    if not known or len(known) < len(prices):
+        return None
+    if len(known) > 1:
+        fuel_price, oil_price = known
+        return premix_price_per_l(gasoline_price_per_l=fuel_price, oil_price_per_l=oil_price, mix_ratio=mix_ratio)
+    require_not_negative(price_per_l=known[0])
+    return known[0]

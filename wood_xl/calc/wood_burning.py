@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from wood_xl.calc.arguments import require_fraction, require_not_negative
 from wood_xl.calc.factor_sets import KG_PER_TJ_TO_KG_PER_MJ, Factor, co2e_kg
 from wood_xl.data.load import value
-from wood_xl.records import GwpSet
 
 G_PER_KG = 1000
 _SMOKE = {
@@ -35,7 +34,7 @@ class StoveGases:
     co2e_kg: float
 
 
-def stove_gases(*, as_fired_kg: float, gwp_set: GwpSet, factor: Factor = value) -> StoveGases:
+def stove_gases(*, as_fired_kg: float, gwp_set: str, factor: Factor = value) -> StoveGases:
     """Methane and nitrous oxide of burning wood in a stove.
 
         mass as fired * net heat * factor by net heat
@@ -44,7 +43,7 @@ def stove_gases(*, as_fired_kg: float, gwp_set: GwpSet, factor: Factor = value) 
     ----------
     as_fired_kg : float
         Wood with its water, as it goes into the stove. [kg] 0 or more.
-    gwp_set : GwpSet
+    gwp_set : str
         Potentials; methane of wood has its own in AR6.
     factor : Factor
         Where factors are looked up by the id of their constant.

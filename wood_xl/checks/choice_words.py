@@ -1,7 +1,7 @@
 """Words that people write instead of those of a drop-down list.
 
-``choice_words.json`` has for a choice the words that mean it and nothing else in the list, and those that perhaps
-mean it. The first are read, with a note; the others are offered.
+``choice_words.json`` and the tables of the trade have for a choice the words that mean it and nothing else in the
+list, and those that perhaps mean it. The first are read, with a note; the others are offered.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from functools import cache
 from importlib.resources import files
 
 from wood_xl.checks.names import nearest, plain
+from wood_xl.data.trade import factor_sets, tasks, tool_kinds
 
 Words = dict[str, dict[str, list[str]]]
 
@@ -21,6 +22,8 @@ def choice_words() -> Words:
     """For each choice the words that mean it (``means``) and those that may (``perhaps``)."""
     text = files("wood_xl.checks").joinpath("choice_words.json").read_text(encoding="utf-8")
     words: Words = json.loads(text)
+    for table in (tool_kinds(), tasks(), factor_sets()):
+        words |= {row.id: {"means": list(row.means), "perhaps": list(row.perhaps)} for row in table.values()}
     return words
 
 

@@ -7,18 +7,17 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from wood_xl.calc.air_pollutants import KW_PER_HP, engine_fuel_l_per_h
-from wood_xl.carriers import ELECTRIC_KINDS, FUEL_KINDS, FUEL_PRICES
 from wood_xl.checks.names import list_text
 from wood_xl.checks.problem import Problem, number_text, problem, quoted
 from wood_xl.checks.relations import Notes
 from wood_xl.data.load import constant
 from wood_xl.data.small_engines import strongest_hp, thirstiest_lb_per_hp_h
+from wood_xl.data.trade import ToolKind, tasks, tool_kinds
 from wood_xl.schema.model import Column, Definition
 from wood_xl.units import convert
 
 FUEL, BAR_OIL, ELECTRICITY = "fuel_used", "bar_oil_used", "electricity_used"
 WORDS = {FUEL: "fuel", BAR_OIL: "bar oil", ELECTRICITY: "electricity"}
-SAW_TASKS = ("fell", "limb", "buck")  # what a two-stroke tool does there has a bar and a chain
 MIN_PER_H = 60.0
 
 
@@ -45,16 +44,20 @@ class Use:
         return str(self.notes.value("methods", self.method, "method"))
 
     @property
-    def fuels(self) -> list[str]:
-        """Kinds of its engines, each once."""
-        return [kind for kind in FUEL_KINDS if kind in self.kinds]
+    def engines(self) -> list[ToolKind]:
+        """Kinds of its tools that have an engine, each once."""
+        return [kind for kind in tool_kinds().values() if kind.burns and kind.id in self.kinds]
 
     def takes(self, column_id: str) -> bool:
         """Whether the method takes this: by its tools, bar oil by what is written too."""
         if column_id == BAR_OIL:
-            is_sawn = self.notes.value("methods", self.method, "task") in SAW_TASKS
-            return any(self.amounts(BAR_OIL)) or (is_sawn and self.fuels == ["gasoline two-stroke"])
-        return any(kind in self.kinds for kind in (FUEL_KINDS if column_id == FUEL else ELECTRIC_KINDS))
+            task = self.notes.value("methods", self.method, "task")
+            is_sawn = task is not None and tasks()[task].is_sawn
+            has_chain = bool(self.engines) and all(kind.has_chain for kind in self.engines)
+            return any(self.amounts(BAR_OIL)) or (is_sawn and has_chain)
+        if column_id == FUEL:
+            return bool(self.engines)
+        return any(kind is not None and tool_kinds()[kind].is_electric for kind in self.kinds)
 
     def amounts(self, column_id: str) -> list[float]:
         """What its sessions took, as typed, of those that tell."""
@@ -88,7 +91,7 @@ def _uses(notes: Notes) -> list[Use]:
 
 
 def _two_fuels(use: Use) -> Iterator[Problem]:
-    if len(use.fuels) > 1:
+    if len(use.engines) > 1:
         yield problem("table-two-fuels", use.notes.document.place("methods", use.method, "tool_2"), method=use.name)
 
 
@@ -148,7 +151,7 @@ def _prices(use: Use) -> Iterator[str]:
         if not use.takes(column_id) or not is_used:
             continue
         if column_id == FUEL:
-            yield from (item for kind, items in FUEL_PRICES.items() if kind in use.kinds for item in items)
+            yield from (fuel.needed("price_item") for kind in use.engines for fuel in kind.bought)
         else:
             yield "bar_oil_price" if column_id == BAR_OIL else "electricity_price"
 
@@ -158,12 +161,14 @@ def _over_engine(use: Use, definition: Definition) -> Iterator[Problem]:
 
     Where no power is written, the strongest engine of the kind stands in.
     """
-    kind = use.fuels[0] if len(use.fuels) == 1 else ""
-    thirst, strongest = thirstiest_lb_per_hp_h(kind), strongest_hp(kind)
+    if len(use.engines) != 1:
+        return
+    (kind,) = use.engines
+    thirst, strongest = thirstiest_lb_per_hp_h(kind.small_engine), strongest_hp(kind.small_engine)
     if thirst is None or strongest is None:
         return
     notes, column = use.notes, definition.column(f"sessions.{FUEL}")
-    power_kw, engine = _power(use, kind)
+    power_kw, engine = _power(use, kind.id)
     l_per_h = engine_fuel_l_per_h(power_kw=power_kw or strongest * KW_PER_HP, load_frac=1.0, fuel_lb_per_hp_h=thirst)
     usual_l = column.plausible[1] if column.plausible else None
     for index in use.sessions:
@@ -182,7 +187,7 @@ def _over_engine(use: Use, definition: Definition) -> Iterator[Problem]:
             notes.document.place("sessions", index, FUEL),
             found=notes.typed("sessions", index, FUEL),
             time=notes.typed("sessions", index, "elapsed_time"),
-            engine=engine or f"the strongest {kind} engine of the tables ({number_text(strongest)} hp)",
+            engine=engine or f"the strongest {kind.id} engine of the tables ({number_text(strongest)} hp)",
             expected=f"{number_text(float(f'{convert(most_l, column.unit, unit):.2g}'))} {unit}",
             hint=_fitting_unit(notes.value("sessions", index, FUEL), most_l, column),
         )

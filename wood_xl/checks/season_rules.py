@@ -8,9 +8,8 @@ from collections.abc import Iterator
 from wood_xl.checks.names import nearest
 from wood_xl.checks.problem import Problem, number_text, problem, quoted
 from wood_xl.checks.relations import TOOL_COLUMNS, Notes
+from wood_xl.data.trade import factor_sets, tasks, tool_kinds
 
-UK_POTENTIALS = "AR5"  # of the factors of 2024
-TASKS_WITH_TOOLS = ("fell", "limb", "buck", "split")
 FAR_DAYS = 200  # a session further than this from every other one most likely has a slip in its date
 
 
@@ -87,7 +86,7 @@ def _methods_without_tool(notes: Notes) -> Iterator[Problem]:
     for index in range(len(notes.document.rows("methods"))):
         name, task = notes.name("methods", index, "method"), notes.value("methods", index, "task")
         is_bare = all(notes.is_empty("methods", index, column) for column in TOOL_COLUMNS)
-        if name in tried and name is not None and task in TASKS_WITH_TOOLS and is_bare:
+        if name in tried and None not in (name, task) and tasks()[task].needs_tool and is_bare:
             place = notes.document.place("methods", index, TOOL_COLUMNS[0])
             yield problem("row-no-tool", place, found=quoted(str(notes.value("methods", index, "method"))))
 
@@ -111,26 +110,26 @@ def _tools_without_method(notes: Notes) -> Iterator[Problem]:
 def _prices_and_lives(notes: Notes) -> Iterator[Problem]:
     used_tools = {tool for index in range(len(notes.document.rows("methods"))) for tool in notes.tools_of(index)}
     for index in sorted(used_tools):
-        price = notes.value("tools", index, "price")
+        price, kind = notes.value("tools", index, "price"), notes.value("tools", index, "kind")
         if notes.is_empty("tools", index, "price"):
             yield problem("row-no-price", notes.document.place("tools", index, "price"))
         elif price == 0:
             yield problem("row-price-zero", notes.document.place("tools", index, "price"))
-        elif price and notes.value("tools", index, "kind") in ("hand", "battery", "mains"):
+        elif price and kind is not None and tool_kinds()[kind].life_years is None:
             lives = [
                 column
                 for column in ("life_hours", "life_years")
                 if notes.value("tools", index, column) or notes.waits("tools", index, column)
             ]
-            if not lives and notes.value("tools", index, "kind") == "hand":
+            if not lives:
                 yield problem("row-no-life", notes.document.place("tools", index, "life_years"))
 
 
 def _emission_choices(notes: Notes) -> Iterator[Problem]:
     """Choices of emissions that do not go together."""
     items = notes.document.items("season")
-    potentials = items.get("gwp_set")
-    if items.get("emission_factor_set") == "UK 2024" and potentials not in (None, UK_POTENTIALS):
+    potentials, chosen = items.get("gwp_set"), factor_sets().get(items.get("emission_factor_set", ""))
+    if chosen is not None and chosen.potentials is not None and potentials not in (None, chosen.potentials):
         place = notes.document.place("season", None, "gwp_set")
         yield problem("season-mixed-potentials", place, found=quoted(str(potentials)))
     ratio = items.get("food_fossil_ratio")

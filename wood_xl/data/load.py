@@ -10,7 +10,7 @@ import csv
 import json
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
@@ -208,39 +208,6 @@ def activities() -> Mapping[str, Activity]:
     rows = [_activity(row) for row in table_rows("activities.csv")]
     _require_once("activities.csv", [row.code for row in rows])
     return MappingProxyType({row.code: row for row in rows})
-
-
-def activity_for(task: str, powered: bool) -> Activity:
-    """The activity that stands for a task; ``delay`` is a task here.
-
-    Parameters
-    ----------
-    task : str
-        Task of the workbook, or ``delay`` for time when no work is done.
-    powered : bool
-        Whether an engine or motor drives the tool.
-
-    Raises
-    ------
-    DefinitionFault
-        If no row covers the task.
-    """
-    pairs = _activities_by_task()
-    found = pairs.get((task, "powered" if powered else "hand")) or pairs.get((task, "either"))
-    if found is None:
-        raise DefinitionFault(f"activity_by_task.csv has no row for {task!r}, powered {powered}")
-    return found
-
-
-@cache
-def _activities_by_task() -> dict[tuple[str, str], Activity]:
-    pairs: dict[tuple[str, str], Activity] = {}
-    for row in table_rows("activity_by_task.csv"):
-        key = (row["task"], row["drive"])
-        if row["code"] not in activities() or row["drive"] not in ("hand", "powered", "either") or key in pairs:
-            raise DefinitionFault(f"activity_by_task.csv: row {row['task']} {row['drive']} does not hold")
-        pairs[key] = replace(activities()[row["code"]], note=row["note"])
-    return pairs
 
 
 def json_entries(name: str) -> dict[str, dict[str, Any]]:

@@ -58,31 +58,38 @@ def small_engines() -> Mapping[str, SmallEngine]:
     return MappingProxyType(by_code)
 
 
-def engine_for(kind: str, power_hp: float | None) -> SmallEngine | None:
-    """The row that stands for an engine; None for kinds that have none, such as diesel.
+def engine_for(engine: str | None, power_hp: float | None) -> SmallEngine | None:
+    """The row that stands for an engine; None for those that the source has none of, such as diesel.
 
     Parameters
     ----------
-    kind : str
-        Kind of tool.
+    engine : str or None
+        As the table of tool kinds names it.
     power_hp : float or None
         Rated power; None takes the row for unknown power.
     """
-    rows = [row for row in small_engines().values() if row.engine == kind and row.used != "no"]
+    rows = [row for row in _of(engine) if row.used != "no"]
     if power_hp is None:
         return next((row for row in rows if row.used == "default"), None)
     rows.sort(key=lambda row: row.power_to_hp)
     return next((row for row in rows if power_hp <= row.power_to_hp), rows[-1] if rows else None)
 
 
-def thirstiest_lb_per_hp_h(kind: str) -> float | None:
-    """Most fuel per horsepower-hour among all engines of a kind, old ones too; None for kinds that have no row."""
-    return max((row.fuel_lb_per_hp_h for row in small_engines().values() if row.engine == kind), default=None)
+def thirstiest_lb_per_hp_h(engine: str | None) -> float | None:
+    """Most fuel per horsepower-hour among all engines of that name, old ones too; None if there is none."""
+    return max((row.fuel_lb_per_hp_h for row in _of(engine)), default=None)
 
 
-def strongest_hp(kind: str) -> float | None:
-    """Rated power of the strongest engine of a kind that has a row; None for kinds that have none."""
-    return max((row.power_to_hp for row in small_engines().values() if row.engine == kind), default=None)
+def strongest_hp(engine: str | None) -> float | None:
+    """Rated power of the strongest engine of that name; None if there is none."""
+    return max((row.power_to_hp for row in _of(engine)), default=None)
+
+
+def _of(engine: str | None) -> list[SmallEngine]:
+    rows = [row for row in small_engines().values() if row.engine == engine]
+    if engine is not None and not rows:
+        raise DefinitionFault(f"small_engines.csv has no row of {engine!r}, which tool_kinds.csv names")
+    return rows
 
 
 def _engine(row: dict[str, str]) -> SmallEngine:

@@ -50,7 +50,7 @@ RUNNING = Account(
     "co2e_running", "Fuel and electricity", RUNNING_PARTS, lambda a: a.running_kg, sums=RUNNING_ACCOUNTS
 )
 WORK = Account("co2e", "Work total", PARTS, lambda a: a.work_kg, sums=ACCOUNTS)
-ETHANOL = Account("ethanol_co2", "CO2 of the ethanol, from plants", ("fuel",), lambda a: a.direct.ethanol_kg)
+ETHANOL = Account("ethanol_co2", "CO2 of the ethanol, from plants", ("fuel",), lambda a: a.direct.biogenic_kg)
 METHANE = Account("ch4", "Methane of the engine", ("fuel",), lambda a: a.gases.ch4_g)
 NITROUS_OXIDE = Account("n2o", "Nitrous oxide of the engine", ("fuel",), lambda a: a.gases.n2o_g)
 FUEL_ENERGY = Account("fuel_mj", "Energy of fuel", ("fuel",), lambda a: a.fuel_mj)

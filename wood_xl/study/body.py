@@ -319,7 +319,7 @@ def _exposure(
             bounds.append("the whole time counts for each tool of a method")
         if known and not figures.is_counted:
             besides.append(f"session {figures.session.name}")
-        missing += [tool.name for tool in of_method if tool.kind != "hand" and level_of(tool) is None]
+        missing += [tool.name for tool in of_method if tool.kind_row.is_powered and level_of(tool) is None]
     missing += unknown
     said = (("upper bound: ", bounds, ""), ("without ", missing, ""), ("with ", besides, ", not counted in rates"))
     words = [f"{before}{', '.join(dict.fromkeys(found))}{after}" for before, found, after in said if found]
@@ -373,7 +373,7 @@ def limit_rows(totals: Iterable[MethodTotals], tools: Tools) -> list[Row]:
     rows = []
     for t in totals:
         for tool in _tools_of(t.method, tools):
-            if tool.kind == "hand" and tool.vibration_m_s2 is None and tool.sound_level_dba is None:
+            if not tool.kind_row.is_powered and tool.vibration_m_s2 is None and tool.sound_level_dba is None:
                 continue
             rows.append(_limit_row(t.method.name, tool))
     return rows

@@ -7,50 +7,28 @@ from typing import Any
 
 from wood_xl.calc.electricity import grid_kg_per_kwh
 from wood_xl.data.load import constant, sources, value
-from wood_xl.records import FactorSet, Season
+from wood_xl.data.trade import factor_sets, fuels, warming_potentials
+from wood_xl.records import Season
 from wood_xl.study.sessions import needs
-
-SET_SOURCE: dict[FactorSet, str] = {
-    "EPA hub": "epa_hub_2021",
-    "EPA vehicles": "epa_vehicles_2011",
-    "IPCC 2006": "ipcc_2006_off_road",
-    "UK 2024": "uk_factors_2024",
-}
 
 Row = dict[str, Any]
 
 
 def choice_rows(season: Season) -> Iterator[Row]:
     """Factor sets, potentials, electricity, heat basis and the rest, each with its edition."""
-    chosen = season.emission_factor_set
-    set_words = {
-        "EPA hub": "gasoline, diesel, oil, ethanol",
-        "EPA vehicles": "gasoline and diesel; oil and ethanol by the EPA hub",
-        "IPCC 2006": "gasoline and diesel by net heat; oil and ethanol by the EPA hub",
-        "UK 2024": "petrol, diesel, oil, as CO2e; ethanol by the EPA hub",
-    }[chosen]
-    yield _row(season, "Fuel", f"{chosen}: {set_words}", SET_SOURCE[chosen], "emission_factor_set")
-    gases = {
-        "IPCC 2006": ("IPCC 2006, household engines and off-road diesel", "ipcc_2006_off_road"),
-        "UK 2024": ("EPA hub, beyond what the United Kingdom's factor of petrol holds already", "epa_hub_2021"),
-    }.get(chosen, ("EPA hub, engines of lawn and garden; farm equipment for diesel", "epa_hub_2021"))
+    chosen, potentials = factor_sets()[season.emission_factor_set], warming_potentials()[season.gwp_set]
+    yield _row(season, "Fuel", f"{chosen.id}: {chosen.words}", chosen.source, "emission_factor_set")
+    gases = chosen.gases_words, chosen.gases_source
     yield _row(season, "Methane and nitrous oxide of engines", *gases, "emission_factor_set")
-    report = season.gwp_set.lower()
-    fossil, wood, n2o = (value(f"gwp.{gas}.{report}") for gas in ("ch4_fossil", "ch4_wood", "n2o"))
+    fossil, wood, n2o = (value(gas) for gas in (potentials.ch4_fossil, potentials.ch4_wood, potentials.n2o))
     yield _row(
         season,
         "Warming potentials",
-        f"{season.gwp_set}, 100 years: methane {fossil:g} from fuel and {wood:g} from wood, nitrous oxide {n2o:g}",
-        constant(f"gwp.ch4_fossil.{report}").source,
+        f"{potentials.id}, 100 years: methane {fossil:g} from fuel and {wood:g} from wood, nitrous oxide {n2o:g}",
+        constant(potentials.ch4_fossil).source,
         "gwp_set",
     )
-    gasoline, diesel = value("upstream.gasoline"), value("upstream.diesel")
-    yield _row(
-        season,
-        "Making the fuel",
-        f"{gasoline:.0%} of the CO2 of gasoline, {diesel:.0%} of diesel; none for oil and ethanol",
-        "uk_factors_2011",
-    )
+    yield _row(season, "Making the fuel", _making_fuel(), "uk_factors_2011")
     if season.grid_kg_per_kwh is None:
         grid = grid_kg_per_kwh(season.gwp_set)
         yield _row(
@@ -67,6 +45,13 @@ def choice_rows(season: Season) -> Iterator[Row]:
     yield _row(season, "Making the tools, by price", "kg CO2e per dollar of 2022", "epa_supply_chain_v1_3")
     yield _row(season, "Energy of fuel", "by gross (higher) heat", "epa_hub_2021")
     yield _row(season, "Air pollutants", "new engines, by their fuel", "epa_nonroad_2008")
+
+
+def _making_fuel() -> str:
+    known = {fuel.name: value(fuel.upstream) for fuel in fuels().values() if fuel.upstream is not None}
+    without = [fuel.name for fuel in fuels().values() if fuel.upstream is None]
+    shares = ", ".join(f"{share:.0%} of the CO2 of {name}" for name, share in known.items())
+    return f"{shares}; none for {' and '.join(without)}"
 
 
 def _row(season: Season, what: str, used: str, source_id: str, item: str = "") -> Row:

@@ -9,6 +9,7 @@ from wood_xl.calc.bought_energy import gasoline_equivalent_l
 from wood_xl.calc.electricity import grid_kg_per_kwh, home_days
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.data.load import value
+from wood_xl.data.trade import fuels
 from wood_xl.study.accounts import (
     ACCOUNTS,
     BOUGHT_ENERGY,
@@ -147,12 +148,7 @@ def carrier_rows(known: SeasonRates) -> Iterator[Row]:
     """What is burnt, lost and drawn for a cord, and the grams of methane and nitrous oxide."""
     for found in known.emitted.values():
         totals, fuel = found.totals, found.amounts.fuel
-        litres = {
-            "gasoline": fuel.gasoline_l,
-            "ethanol": fuel.ethanol_l,
-            "two_stroke_oil": fuel.oil_l,
-            "diesel": fuel.diesel_l,
-        }
+        litres = {row.carrier: fuel.litres.get(row.id, 0.0) for row in fuels().values()}
         kwh = found.of(("electricity",), found.amounts.electricity_kwh)
         yield {
             "method": totals.method.name,

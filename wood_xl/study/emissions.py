@@ -18,7 +18,7 @@ from wood_xl.calc.emission_accounts import (
     emission_accounts,
 )
 from wood_xl.calc.figure import Figure, not_given
-from wood_xl.calc.fuel import BurningKind, FuelParts, fuel_parts
+from wood_xl.calc.fuel import FuelParts, fuel_parts
 from wood_xl.records import Season, Tool
 from wood_xl.study.accounts import PARTS, Account, Part
 from wood_xl.study.cost import CostStudy, recorded, sessions_words
@@ -69,7 +69,7 @@ class MethodEmissions:
     """
 
     totals: MethodTotals
-    engine: BurningKind | None
+    engine: str | None
     amounts: WorkAmounts
     accounts: EmissionAccounts
     tools: tuple[WornTool, ...]
@@ -148,7 +148,7 @@ def session_accounts(found: MethodEmissions, index: int, season: Season) -> tupl
 
 
 def _fuel(
-    engine: BurningKind | None,
+    engine: str | None,
     totals: MethodTotals,
     study: CostStudy,
     missing: dict[Part, str],
@@ -170,7 +170,7 @@ def _fuel(
     return _parts(engine, litres / cords, study.season)
 
 
-def _parts(kind: BurningKind, fuel_l: float, season: Season) -> FuelParts:
+def _parts(kind: str, fuel_l: float, season: Season) -> FuelParts:
     return fuel_parts(
         kind=kind, fuel_l=fuel_l, mix_ratio=season.two_stroke_mix_ratio, ethanol_frac=season.ethanol_frac
     )

@@ -17,6 +17,7 @@ from wood_xl.calc.log_size import (
     time_of_single_cuts,
     to_common_logs,
 )
+from wood_xl.data.trade import tasks
 from wood_xl.records import Cut
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.sessions import SessionFigures
@@ -68,7 +69,7 @@ def log_sizes(totals: Sequence[MethodTotals]) -> dict[str, LogSize]:
     """
     of_task: dict[str, list[MethodTotals]] = {}
     for t in totals:
-        if t.method.task == "buck" and t.counted and all(s.session.cuts for s in t.counted):
+        if tasks()[t.method.task].cuts_to_length and t.counted and all(s.session.cuts for s in t.counted):
             of_task.setdefault(t.method.task, []).append(t)
     found = {}
     for methods in of_task.values():

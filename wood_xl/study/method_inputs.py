@@ -14,9 +14,9 @@ from typing import Literal
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.method_money import MethodInputs, ToolInputs, UpkeepInputs
 from wood_xl.calc.running_cost import fuel_price_per_l
-from wood_xl.carriers import FUEL_PRICES
 from wood_xl.data.load import value
-from wood_xl.records import Season, Session, Task, Tool
+from wood_xl.data.trade import tool_kinds
+from wood_xl.records import Season, Session, Tool
 from wood_xl.study.cost import CostStudy, recorded, sessions_words
 from wood_xl.study.methods import NO_SESSION, MethodTotals
 from wood_xl.study.sessions import burning_kind, is_electric, needs
@@ -24,19 +24,6 @@ from wood_xl.study.sessions import burning_kind, is_electric, needs
 Part = Literal["ownership", "upkeep", "fuel", "bar_oil", "electricity", "own_time"]
 CASH_PARTS: tuple[Part, ...] = ("ownership", "upkeep", "fuel", "bar_oil", "electricity")
 OUT_OF_SEASON = ("currency", "real_interest_rate", "yearly_volume")
-PRICED = {"gasoline_price": "gasoline", "diesel_price": "diesel", "two_stroke_oil_price": "two-stroke oil"}
-LIFE_OF_KIND = {
-    "gasoline two-stroke": "two_stroke",
-    "gasoline four-stroke": "four_stroke",
-    "diesel": "four_stroke",
-}
-REPAIRS_OF_KIND = {
-    "gasoline two-stroke": "hand_held",
-    "battery": "hand_held",
-    "gasoline four-stroke": "on_a_stand",
-    "diesel": "on_a_stand",
-    "mains": "on_a_stand",
-}
 UPPER_BOUND = "working time stands in for the running time, which is not written: an upper bound"
 
 
@@ -142,7 +129,7 @@ def tool_hours_per_cord(tool: Tool, totals: MethodTotals) -> tuple[float, str] |
     runs; without a running time the hours at work stand in.
     """
     at_work = totals.machine_hours_per_cord or 0.0
-    if tool.kind == "hand":
+    if not tool.kind_row.is_powered:
         return at_work, ""
     found = recorded(totals, lambda session: session.running_min, "exposure")
     if isinstance(found, str):
@@ -203,7 +190,7 @@ def _other_hours(tool: Tool, totals: MethodTotals, study: CostStudy) -> float | 
 
     For each of them the mean over the methods using it stands in, since only one of them will be chosen.
     """
-    by_task: dict[Task, list[float]] = {}
+    by_task: dict[str, list[float]] = {}
     for other in study.totals:
         if tool.name in other.method.tools and other.method.task != totals.method.task and other.counted:
             found = tool_hours_per_cord(tool, other)
@@ -220,21 +207,20 @@ def _resale(tool: Tool) -> Figure:
         return Figure(tool.resale, "as written")
     if tool.price is None:
         return not_given(f"no price of {tool.name}")
-    kind = "hand" if tool.kind == "hand" else "powered"
-    share = value(f"cost.salvage_frac.{kind}")
-    return Figure(tool.price * share, f"default: {share:.0%} of the price of a {kind} tool")
+    share, drive = value(tool.kind_row.resale), "powered" if tool.kind_row.is_powered else tool.kind_row.drive
+    return Figure(tool.price * share, f"default: {share:.0%} of the price of a {drive} tool")
 
 
 def _life(tool: Tool) -> tuple[float | None, float | None, str, str]:
     """Life on the tool's clock, life by age, where they are from, and the constant that the first is from."""
-    life_h, age, default = tool.life_h, tool.life_years, ""
+    life_h, age, default, kind = tool.life_h, tool.life_years, "", tool.kind_row
     words = []
-    if tool.kind in LIFE_OF_KIND and life_h is None:
-        default = f"cost.life_h.{LIFE_OF_KIND[tool.kind]}"
+    if kind.life_h is not None and life_h is None:
+        default = kind.life_h
         life_h = value(default)
         words.append("default life in running hours of this kind of engine")
-    if tool.kind != "hand" and age is None:
-        age = value("cost.life_years.powered")
+    if kind.life_years is not None and age is None:
+        age = value(kind.life_years)
         words.append("default life by age")
     return life_h, age, "; ".join(words) or "as written", default
 
@@ -242,9 +228,7 @@ def _life(tool: Tool) -> tuple[float | None, float | None, str, str]:
 def _repair_default(tool: Tool, season: Season) -> str:
     """Constant for the repairs of a powered tool for which no upkeep is written; empty if they need none."""
     is_written = any(item.tool == tool.name for item in season.upkeep)
-    if tool.kind == "hand" or is_written or "money" in tool.broken:
-        return ""
-    return f"cost.repair_frac.{REPAIRS_OF_KIND[tool.kind]}"
+    return "" if is_written or "money" in tool.broken else tool.kind_row.repairs or ""
 
 
 def _say_of_tools(tools: Iterable[GatheredTool], missing: dict[Part, Figure], words: dict[Part, str]) -> None:
@@ -285,22 +269,11 @@ def _fuel(totals: MethodTotals, study: CostStudy) -> Bought:
     if kind is None:
         return 0.0, 0.0, "no engine"
     season = study.season
-    items = FUEL_PRICES[kind]
-    mixed = ("two_stroke_mix",) if kind == "gasoline two-stroke" else ()
-    broken = [season.broken[item] for item in (*items, *mixed) if item in season.broken]
-    prices = {
-        "gasoline_price": season.gasoline_price_per_l,
-        "diesel_price": season.diesel_price_per_l,
-        "two_stroke_oil_price": season.two_stroke_oil_price_per_l,
-    }
-    lacking = " and ".join(PRICED[item] for item in items if prices[item] is None)
-    price = fuel_price_per_l(
-        kind=kind,
-        gasoline_price_per_l=season.gasoline_price_per_l,
-        diesel_price_per_l=season.diesel_price_per_l,
-        oil_price_per_l=season.two_stroke_oil_price_per_l,
-        mix_ratio=season.two_stroke_mix_ratio,
-    )
+    row, prices = tool_kinds()[kind], season.fuel_prices_per_l
+    items = [*(fuel.needed("price_item") for fuel in row.bought), *(["two_stroke_mix"] if row.oil else [])]
+    broken = [season.broken[item] for item in items if item in season.broken]
+    lacking = " and ".join(fuel.name for fuel in row.bought if prices.get(fuel.id) is None)
+    price = fuel_price_per_l(kind=kind, prices_per_l=prices, mix_ratio=season.two_stroke_mix_ratio)
     no_price = needs(broken[0]) if broken else f"no price of {lacking}"
     return _priced(
         totals, lambda s: s.fuel_l, None if broken else price, no_price, not_given("no session records its fuel")

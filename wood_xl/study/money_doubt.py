@@ -156,7 +156,7 @@ def tool_year_parts(tool: GatheredTool, found: Gathered, figure_id: str) -> Figu
 
 def tool_clock(tool: GatheredTool) -> str:
     """Recorded amount that is a tool's clock."""
-    return AT_WORK if tool.tool.kind == "hand" or tool.hours_words == UPPER_BOUND else RUNNING_HOURS
+    return AT_WORK if not tool.tool.kind_row.is_powered or tool.hours_words == UPPER_BOUND else RUNNING_HOURS
 
 
 def hours_error(tool: GatheredTool, totals: MethodTotals) -> float:
@@ -265,13 +265,15 @@ def _bought_parts(
 
 def _purchases(found: Gathered, season: Season) -> Iterator[tuple[Part, float, str, str]]:
     """Part, money for a cord, recorded amount and key of the price; two-stroke mix is gasoline and oil."""
-    inputs, kinds = found.inputs, {tool.tool.kind for tool in found.tools}
-    fuel, oil = inputs.fuel_l_per_cord, 0.0
-    if "gasoline two-stroke" in kinds:
-        oil = fuel / (season.two_stroke_mix_ratio + 1) * (season.two_stroke_oil_price_per_l or 0.0)
-    burnt = "price of diesel" if "diesel" in kinds and "gasoline two-stroke" not in kinds else "price of gasoline"
-    yield "fuel", fuel * inputs.fuel_price_per_l - oil, FUEL, burnt
-    yield "fuel", oil, FUEL, "price of two-stroke oil"
+    inputs, kinds = found.inputs, (tool.tool.kind_row for tool in found.tools)
+    kind = next((kind for kind in kinds if kind.burns), None)
+    if kind is not None:
+        fuel, oil = inputs.fuel_l_per_cord, 0.0
+        if kind.oil is not None:
+            oil = fuel / (season.two_stroke_mix_ratio + 1) * (season.fuel_prices_per_l.get(kind.oil.id) or 0.0)
+        yield "fuel", fuel * inputs.fuel_price_per_l - oil, FUEL, f"price of {kind.tank.name}"
+        if kind.oil is not None:
+            yield "fuel", oil, FUEL, f"price of {kind.oil.name}"
     bar_oil = inputs.bar_oil_l_per_cord * inputs.bar_oil_price_per_l
     yield "bar_oil", bar_oil, BAR_OIL, "price of bar oil"
     electricity = inputs.electricity_kwh_per_cord * inputs.electricity_price_per_kwh

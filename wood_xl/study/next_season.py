@@ -7,13 +7,12 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from wood_xl.calc.figure import Figure
-from wood_xl.calc.routes import NEEDED
+from wood_xl.data.trade import needed_tasks, tasks
 from wood_xl.records import NextSeason
 from wood_xl.study.cost import CostStudy
 from wood_xl.study.need import need_remarks, seasoned_words, volume_by_need
 from wood_xl.study.plan import Plan, PlanTask, Remark, left_out, only_tried, plan_task, too_dear
 from wood_xl.study.plan_rows import (
-    TASK_WORDS,
     limit_use_rows,
     mix_rows,
     no_plan_items,
@@ -104,7 +103,7 @@ def _planned(
         "plan_mix": mix_rows(task, found, surety),
         "plan_limits": limit_use_rows(task, found),
         "plan_volumes": volume_rows(task, surety),
-        "trials": trial_rows(begun, TASK_WORDS),
+        "trials": trial_rows(begun, {task.id: task.name for task in tasks().values()}),
         "plan_sessions": session_rows(task, found),
         "shopping": [good.row for good in goods],
     }
@@ -146,7 +145,7 @@ def _settings_remarks(wanted: NextSeason) -> list[Remark]:
 def _task_remarks(task: PlanTask, study: CostStudy) -> list[Remark]:
     remarks: list[Remark] = []
     known = {*task.routes.tasks, *_waiting_tasks(study)}
-    absent = [TASK_WORDS[name] for name in NEEDED if name not in known]
+    absent = [tasks()[name].name for name in needed_tasks() if name not in known]
     if absent:
         remarks.append(("plan-task-without-method", "", {"found": ", ".join(absent)}))
     for method, lacks in left_out(task).items():

@@ -10,20 +10,13 @@ from wood_xl.calc.calendar import Visit
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.plan_mix import Relaxation
 from wood_xl.data.load import value
+from wood_xl.data.trade import tasks
 from wood_xl.records import NextSeason
 from wood_xl.study.plan import CARBON, CASH, HOURS, MIN_PER_H, Plan, PlanTask, day_text, left_out, mix_only, too_dear
 from wood_xl.study.plan_crews import MethodCrew
 from wood_xl.study.route_surety import RouteSurety
 
 WEEKDAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-TASK_WORDS = {
-    "fell": "felling",
-    "limb": "limbing",
-    "haul": "hauling",
-    "buck": "bucking",
-    "split": "splitting",
-    "stack": "stacking",
-}
 TOTALS = ("worker_hours", "cash", "kcal_net", "co2e")
 VOLUMES = ((0.5, "half of it"), (1.0, "as wanted"), (2.0, "twice as much"))
 NO_DATES, NO_HOURS, ZERO_HOURS = "no start and no ready-by day", "no hours a week are written", "0 hours a week"
@@ -144,7 +137,7 @@ def mix_rows(task: PlanTask, plan: Plan, surety: RouteSurety) -> list[Row]:
     """One row for each method of the plan."""
     return [
         {
-            "task": TASK_WORDS[task.routes.methods[name].task],
+            "task": tasks()[task.routes.methods[name].task].name,
             "method": name,
             "volume": Figure(stacked_m3(plan.by_method[name])),
             **{figure: surety.sum_figure({name: plan.by_method[name]}, figure) for figure in TOTALS},
@@ -171,7 +164,7 @@ def _session_row(visit: Visit, crew: MethodCrew, task: PlanTask) -> Row:
     return {
         "date": day_text(visit.day),
         "weekday": WEEKDAY_NAMES[visit.day % len(WEEKDAY_NAMES)],
-        "task": TASK_WORDS[task.routes.tasks[visit.block.task]],
+        "task": tasks()[task.routes.tasks[visit.block.task]].name,
         "method": visit.block.method,
         "who": _joined(visit.people),
         "minutes": Figure(visit.minutes),
@@ -187,7 +180,8 @@ def _mind(visit: Visit, crew: MethodCrew, task: PlanTask) -> str:
     words = [TURNS[visit.turn]] if visit.turn else []
     if any((tool.sound_level_dba or 0) >= value("noise.niosh.threshold") for tool in tools):
         words.append("ear protectors")
-    if len(visit.people) == 1 and any(tool.kind != "hand" for tool in tools):
+    is_kind_unknown = any(name not in task.tools for name in task.totals[visit.block.method].method.tools)
+    if len(visit.people) == 1 and (is_kind_unknown or any(tool.kind_row.is_powered for tool in tools)):
         words.append("somebody within call")
     if not crew.is_strain_known:
         words.append("strain not known: go gently")

@@ -11,13 +11,13 @@ from wood_xl.calc.air_pollutants import KW_PER_HP, air_pollutants
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.data.load import value
 from wood_xl.data.small_engines import SmallEngine, engine_for
+from wood_xl.data.trade import tool_kinds
 from wood_xl.records import Season
 from wood_xl.study.cost import CostStudy
 from wood_xl.study.emissions import MethodEmissions
 from wood_xl.study.figure_parts import FUEL, parts_of_amount, spread_of_sd
 from wood_xl.study.part_rates import part_figure
 from wood_xl.study.season_rates import SeasonRates
-from wood_xl.study.sessions import BURNING
 
 NO_RANGE_OF_NOX = "no range is published for nitrogen oxides of small engines"
 CAPPED = "bounded by the oil in the mix"
@@ -30,7 +30,7 @@ def pollutant_rows(known: SeasonRates) -> Iterator[Row]:
     for found in known.emitted.values():
         if found.engine is None:
             continue
-        engine = engine_for(found.engine, _power_hp(found, known.study))
+        engine = engine_for(tool_kinds()[found.engine].small_engine, _power_hp(found, known.study))
         row: Row = {"method": found.totals.method.name}
         if engine is None:
             why = not_given(f"no factors of a {found.engine} engine")
@@ -81,5 +81,5 @@ def _power_hp(found: MethodEmissions, study: CostStudy) -> float | None:
     if found.engine is None:  # or the kind of one of its tools is not known
         return None
     tools = (study.tools[name] for name in found.totals.method.tools)
-    powers = [tool.rated_power_kw for tool in tools if tool.kind in BURNING and tool.rated_power_kw is not None]
+    powers = [tool.rated_power_kw for tool in tools if tool.kind_row.burns and tool.rated_power_kw is not None]
     return max(powers) / KW_PER_HP if powers else None

@@ -17,6 +17,7 @@ from wood_xl.calc.pooling import LEAST_FOR_WORDS, Pooled, agreement_words, poole
 from wood_xl.calc.shared_factors import own_half_width, whole_half_width
 from wood_xl.calc.student import t_quantile
 from wood_xl.data.load import value
+from wood_xl.data.trade import BY_HAND
 from wood_xl.records import Method, Season
 
 FIGURES = ("worker_hours", "clock_hours", "kcal_net", "cash", "co2e")
@@ -168,9 +169,8 @@ def methods_of_season(
 
 def _kind(method: Method, season: Season) -> str:
     """Kinds of the powered tools of a method; by hand if it has none."""
-    kinds = {tool.name: tool.kind for tool in season.tools}
-    powered = sorted({kinds[tool] for tool in method.tools if kinds.get(tool, "hand") != "hand"})
-    return " and ".join(powered) or "hand"
+    kinds = {tool.kind for tool in season.tools if tool.name in method.tools and tool.kind_row.is_powered}
+    return " and ".join(sorted(kinds)) or BY_HAND
 
 
 def _known_rate(row: Row) -> KnownRate | None:

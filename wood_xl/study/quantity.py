@@ -18,7 +18,7 @@ from wood_xl.calc.quantity import (
     solid_volume_m3,
     stacked_volume_m3,
 )
-from wood_xl.records import Season, Session, StackForm, Task
+from wood_xl.records import Season, Session, StackForm
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +141,7 @@ def tape_stacked_m3(session: Session, season: Season, *, stick_length_m: float) 
 
 
 def lot_fractions(
-    sessions: Iterable[Session], season: Season, tasks: Mapping[str, Task], *, stick_length_m: float
+    sessions: Iterable[Session], season: Season, tasks: Mapping[str, str], *, stick_length_m: float
 ) -> dict[str, LotFraction]:
     """Solid fraction of every named lot, by the lot's key.
 
@@ -165,8 +165,8 @@ def lot_fractions(
     ----------
     wood_and_heat_defaults, measured solid fraction.
     """
-    solid: dict[str, dict[Task, list[float]]] = defaultdict(lambda: defaultdict(list))
-    stacked: dict[str, dict[Task, list[float]]] = defaultdict(lambda: defaultdict(list))
+    solid: dict[str, dict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
+    stacked: dict[str, dict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
     names: dict[str, str] = {}
     for session in sessions:
         if session.lot is None:
@@ -182,7 +182,7 @@ def lot_fractions(
     return {key: _lot(name, _fullest(solid[key]), _fullest(stacked[key])) for key, name in names.items()}
 
 
-def _fullest(by_task: Mapping[Task, list[float]]) -> float:
+def _fullest(by_task: Mapping[str, list[float]]) -> float:
     return max((math.fsum(volumes) for volumes in by_task.values()), default=0.0)
 
 

@@ -14,7 +14,7 @@ from wood_xl.calc.method_money import MethodInputs, ToolInputs, method_money
 from wood_xl.calc.sensitivity import Swing, Trial, swings
 from wood_xl.data.load import constant
 from wood_xl.records import Session
-from wood_xl.study.method_inputs import LIFE_OF_KIND, Gathered, GatheredTool
+from wood_xl.study.method_inputs import Gathered, GatheredTool
 from wood_xl.study.money import MethodCost
 from wood_xl.study.sessions import SessionFigures
 
@@ -175,19 +175,19 @@ def _with_dearer_upkeep(tool: ToolInputs, k: float) -> ToolInputs:
 
 def life_trials(index: int, tool: GatheredTool) -> Iterator[MoneyTrial]:
     """Life in hours over what sources say of its engine, by age over the default's range; else by a factor."""
-    name, inputs, kind = tool.tool.name, tool.inputs, tool.tool.kind
+    name, inputs, kind = tool.tool.name, tool.inputs, tool.tool.kind_row
     if inputs.life_h is not None:
-        ends, source = _life_ends(inputs.life_h, f"cost.life_h.{LIFE_OF_KIND[kind]}" if kind in LIFE_OF_KIND else "")
-        clock = "hours at work" if kind == "hand" else "running hours"
+        ends, source = _life_ends(inputs.life_h, kind.life_h)
+        clock = "running hours" if kind.is_powered else "hours at work"
         put = _in_tool(index, lambda t, new: replace(t, life_h=new))
         yield _trial(f"life in {clock} of {name}", "h", inputs.life_h, ends, source, put)
     if inputs.age_limit_years is not None:
-        ends, source = _life_ends(inputs.age_limit_years, "" if kind == "hand" else "cost.life_years.powered")
+        ends, source = _life_ends(inputs.age_limit_years, kind.life_years)
         put = _in_tool(index, lambda t, new: replace(t, age_limit_years=new))
         yield _trial(f"life by age of {name}", "years", inputs.age_limit_years, ends, source, put)
 
 
-def _life_ends(base: float, constant_id: str) -> tuple[tuple[float, float], str]:
+def _life_ends(base: float, constant_id: str | None) -> tuple[tuple[float, float], str]:
     """Range of a life and where it is from."""
     return _ends_around(1.0, constant_id) if constant_id else _ends_around(base, "cost.try.life")
 

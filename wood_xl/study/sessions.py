@@ -7,17 +7,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from wood_xl.calc.effort import WorkerEffort, worker_effort
-from wood_xl.calc.fuel import BurningKind
 from wood_xl.calc.time_study import delay_free_worker_min, machine_min, worker_min
 from wood_xl.records import Method, Person, Season, Session, Tool, Worker
 from wood_xl.study.quantity import SessionQuantity
 
 MIN_PER_H = 60.0
-BURNING: dict[str, BurningKind] = {
-    "gasoline two-stroke": "gasoline two-stroke",
-    "gasoline four-stroke": "gasoline four-stroke",
-    "diesel": "diesel",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +111,7 @@ def session_efforts(
     wood_xl_definitions, order of the bases.
     """
     delay_frac = session.delay_min / session.elapsed_min if session.elapsed_min else 0.0
-    powered = any(tools[tool].kind != "hand" for tool in method.tools if tool in tools)
+    powered = any(tools[tool].kind_row.is_powered for tool in method.tools if tool in tools)
     efforts: list[tuple[Worker, WorkerEffort | str]] = []
     for worker in session.workers:
         person = people.get(worker.person) if worker.person else None
@@ -132,14 +126,14 @@ def session_efforts(
     return tuple(efforts)
 
 
-def burning_kind(method: Method, tools: Mapping[str, Tool]) -> BurningKind | None:
-    """What kind of engine a method's fuel is burnt in; None if it has none.
+def burning_kind(method: Method, tools: Mapping[str, Tool]) -> str | None:
+    """What kind of tool with an engine a method's fuel is burnt in; None if it has none.
 
     References
     ----------
     wood_xl_definitions, one engine for each method.
     """
-    kinds = [BURNING[tools[tool].kind] for tool in method.tools if tool in tools and tools[tool].kind in BURNING]
+    kinds = [tools[tool].kind for tool in method.tools if tool in tools and tools[tool].kind_row.burns]
     return kinds[0] if kinds else None
 
 
@@ -150,7 +144,7 @@ def is_electric(method: Method, tools: Mapping[str, Tool]) -> bool:
     ----------
     wood_xl_definitions, battery and mains tools.
     """
-    return any(tools[tool].kind in ("battery", "mains") for tool in method.tools if tool in tools)
+    return any(tools[tool].kind_row.is_electric for tool in method.tools if tool in tools)
 
 
 def effort_totals(figures: SessionFigures) -> tuple[float, float] | str:

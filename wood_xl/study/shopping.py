@@ -15,6 +15,7 @@ from wood_xl.calc.route_draws import figure_draws
 from wood_xl.calc.shopping import pieces_to_have
 from wood_xl.calc.strata import Draws, limits_of_draws
 from wood_xl.data.load import value
+from wood_xl.data.trade import tool_kinds
 from wood_xl.records import Season, Session, UpkeepItem
 from wood_xl.study.cost import CostStudy, recorded
 from wood_xl.study.figure_parts import BAR_OIL, ELECTRICITY, FUEL, FigurePart, FigureParts
@@ -145,14 +146,13 @@ def _fuel(totals: MethodTotals, made: float, study: CostStudy) -> Iterator[Good]
     used = _used(totals, FUEL, lambda s: s.fuel_l, made, study)
     if isinstance(used, str):
         yield Good(_row("fuel", totals.method.name, not_given(used), LIQUID, not_given(used)))
-    elif kind == "gasoline two-stroke":
-        gasoline_l, oil_l = split_mix_l(mix_l=used.amount, mix_ratio=season.two_stroke_mix_ratio)
-        yield used.good("gasoline, for the mix", gasoline_l, season.gasoline_price_per_l, "price of gasoline")
-        yield used.good("two-stroke oil", oil_l, season.two_stroke_oil_price_per_l, "price of two-stroke oil")
-    elif kind == "diesel":
-        yield used.good("diesel", used.amount, season.diesel_price_per_l, "price of diesel")
-    else:
-        yield used.good("gasoline", used.amount, season.gasoline_price_per_l, "price of gasoline")
+        return
+    row, litres, what = tool_kinds()[kind], [used.amount], ""
+    if row.oil is not None:
+        litres, what = list(split_mix_l(mix_l=used.amount, mix_ratio=season.two_stroke_mix_ratio)), ", for the mix"
+    for fuel, amount in zip(row.bought, litres, strict=True):
+        price = season.fuel_prices_per_l.get(fuel.id)
+        yield used.good(fuel.name + ("" if fuel.is_oil else what), amount, price, f"price of {fuel.name}")
 
 
 def _other_goods(totals: MethodTotals, made: float, study: CostStudy) -> Iterator[Good]:

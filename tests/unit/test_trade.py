@@ -1,0 +1,208 @@
+"""The tables of the trade: whole, told by nobody else, and loud about what they lack."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Callable, Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+import pytest
+from builders import records, small_season, tables
+
+import wood_xl
+from wood_xl.calc.direct_emissions import engine_gases
+from wood_xl.calc.factor_sets import fuel_factor_kg_per_l, net_heat_mj_per_l
+from wood_xl.checks import limits
+from wood_xl.checks.choice_words import choice_words
+from wood_xl.data import load, trade
+from wood_xl.data.load import constant, value
+from wood_xl.errors import DefinitionFault
+from wood_xl.schema.model import results_definition, schema_document, season_definition
+
+PACKAGE = Path(wood_xl.__file__).parent
+LOADER = PACKAGE / "data" / "trade.py"
+TABLES: dict[str, Callable[[], Mapping[str, Any]]] = {**trade.CHOICES, "fuels": trade.fuels}
+IDS = {key for read in TABLES.values() for key in read()}
+MADE_FROM_TABLES = (season_definition, limits._column_validator, limits._shape_validator, choice_words)
+PHRASES = {key for key in IDS if " " in key}  # long enough to be found inside a sentence too
+
+
+def literals(path: Path) -> Iterator[tuple[int, str]]:
+    """Texts of a module that are no docstrings."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    homes = (ast.Module, ast.ClassDef, ast.FunctionDef, ast.AsyncFunctionDef)
+    first = [node.body[0] for node in ast.walk(tree) if isinstance(node, homes) and node.body]
+    docstrings = {id(node.value) for node in first if isinstance(node, ast.Expr)}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in docstrings:
+            yield node.lineno, node.value
+
+
+@pytest.mark.parametrize(
+    "path", [path for path in sorted(PACKAGE.rglob("*.py")) if path != LOADER], ids=lambda path: path.stem
+)
+def test_no_code_knows_a_row_by_its_id(path: Path) -> None:
+    """A kind, fuel, set or task that code compares with would have to be taught to it again for each new row."""
+    known = [
+        f"{path.name}:{line}: {text!r}"
+        for line, text in literals(path)
+        if text in IDS or any(phrase in text for phrase in PHRASES)
+    ]
+    assert known == []
+
+
+def test_the_search_for_ids_finds_them(tmp_path: Path) -> None:
+    module = tmp_path / "module.py"
+    module.write_text('"""diesel"""\nKIND = "diesel"\n\n\ndef f():\n    """hand"""\n    return f"by {KIND} mains"\n')
+    assert [text for _, text in literals(module)] == ["diesel", "by ", " mains"]
+
+
+def test_choices_of_the_workbook_are_the_rows() -> None:
+    columns = {
+        "tools.kind": trade.tool_kinds,
+        "methods.task": trade.tasks,
+        "season.emission_factor_set": trade.factor_sets,
+        "season.gwp_set": trade.warming_potentials,
+    }
+    for ref, read in columns.items():
+        column = season_definition().column(ref)
+        assert column.choices == tuple(read())
+        assert column.default in (None, *read())
+    properties = schema_document("season.schema.json")["properties"]
+    assert properties["tools"]["items"]["properties"]["kind"]["enum"] == list(trade.tool_kinds())
+
+
+def test_fuels_have_their_item_and_their_column() -> None:
+    for fuel in trade.fuels().values():
+        assert results_definition().column(f"carriers.{fuel.carrier}").unit == "L"
+        if fuel.price_item is not None:
+            assert "per L" in season_definition().column(f"season.{fuel.price_item}").units
+        if fuel.blended_with is not None:
+            assert fuel.blended_with in trade.fuels()
+
+
+@pytest.mark.parametrize("chosen", trade.factor_sets().values(), ids=lambda row: row.id)
+def test_set_covers_every_fuel_and_engine(chosen: trade.FactorSet) -> None:
+    for fuel in trade.fuels():
+        constant_id, per = chosen.of_fuel(fuel)
+        assert constant(constant_id).unit == f"kg/{per}"
+        assert 2 < fuel_factor_kg_per_l(fuel, chosen.id) < 3 or not trade.fuels()[fuel].is_fossil
+    for kind in trade.tool_kinds().values():
+        if not kind.burns:
+            continue
+        for gas in ("ch4", "n2o"):
+            assert constant(chosen.of_gas(gas, kind.engine_class)).unit.endswith(f"/{chosen.gases_per}")
+        if chosen.held is not None and kind.tank.id not in chosen.held_undivided:
+            assert constant(chosen.held_gas("ch4", kind.tank.id)).unit == "kg/L"
+
+
+def test_kinds_are_what_they_are() -> None:
+    kinds = trade.tool_kinds()
+    assert [kind.id for kind in kinds.values() if not kind.is_powered] == ["hand"]
+    assert [kind.id for kind in kinds.values() if kind.is_electric] == ["battery", "mains"]
+    mix = kinds["gasoline two-stroke"]
+    assert [fuel.name for fuel in mix.bought] == ["gasoline", "two-stroke oil"]
+    assert [fuel.name for fuel in kinds["diesel"].bought] == ["diesel"]
+    assert kinds["battery"].bought == ()
+
+
+def test_tasks_are_what_they_are() -> None:
+    rows = trade.tasks().values()
+    assert [task.id for task in rows if task.is_sawn] == ["fell", "limb", "buck"]
+    assert [task.id for task in rows if task.is_swung] == ["fell", "limb", "split"]
+    assert [task.id for task in rows if task.needs_tool] == ["fell", "limb", "buck", "split"]
+    assert [task.id for task in rows if task.is_needed] == ["buck", "split", "stack"]
+    assert [task.id for task in rows if not task.is_placed] == ["haul"]
+    assert [task.name for task in rows] == ["felling", "limbing", "hauling", "bucking", "splitting", "stacking"]
+
+
+def test_what_a_row_has_not_is_a_fault_where_it_is_read() -> None:
+    kinds, sets = trade.tool_kinds(), trade.factor_sets()
+    for read, words in (
+        (lambda: kinds["steam"], "tool_kinds.csv has no row 'steam'"),
+        (lambda: kinds["hand"].tank, "tool_kinds.csv, row hand, column fuel: says none"),
+        (lambda: kinds["mains"].engine_class, "tool_kinds.csv, row mains, column engine: says none"),
+        (lambda: sets["EPA hub"].of_fuel("kerosene"), "factor_sets.csv, row EPA hub, column fuels: has no factor of"),
+        (
+            lambda: sets["IPCC 2006"].of_gas("ch4", "steam"),
+            "IPCC 2006, column gases: no constant .*ch4.ipcc.steam",
+        ),
+        (lambda: sets["EPA hub"].held_gas("ch4", "gasoline"), "row EPA hub, column held: says none"),
+        (lambda: net_heat_mj_per_l("lubricant"), "fuels.csv, row lubricant, column net_heat: says none"),
+    ):
+        with pytest.raises(DefinitionFault, match=words):
+            read()
+
+
+@pytest.fixture
+def altered(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[str, str, str], None]]:
+    """Exchange a pattern in one table, with nothing kept from before or afterwards."""
+    text_of = load._text
+
+    def alter(name: str, pattern: str, new: str) -> None:
+        changed = re.sub(pattern, new, text_of(name), count=1, flags=re.MULTILINE)
+        assert changed != text_of(name)
+        monkeypatch.setattr(load, "_text", lambda asked: changed if asked == name else text_of(asked))
+        forget()
+
+    def forget() -> None:
+        for read in (*TABLES.values(), *MADE_FROM_TABLES):
+            read.cache_clear()  # type: ignore[attr-defined]
+
+    yield alter
+    forget()
+
+
+@pytest.mark.parametrize(
+    ("name", "pattern", "new", "words"),
+    [
+        ("tool_kinds.csv", "^diesel,engine,diesel", "diesel,engine,", "row diesel, column fuel: is empty"),
+        ("tool_kinds.csv", "^diesel,engine,diesel", "diesel,engine,none", "row diesel, column fuel: says none"),
+        ("tool_kinds.csv", "^diesel,engine,diesel", "diesel,engine,tar", "row diesel, column fuel: names 'tar'"),
+        ("tool_kinds.csv", "^diesel,engine,", "diesel,motor,", "row diesel, column fuel: is filled, but the drive"),
+        ("tool_kinds.csv", "^diesel,engine,", "diesel,steam,", "row diesel, column drive: is 'steam'"),
+        ("tool_kinds.csv", "^diesel,engine,", "hand,engine,", "row hand, column id: stands more than once"),
+        ("tool_kinds.csv", r"embodied\.mass\.hand", "embodied.mass.hnd", "row hand, column usual_mass: no constant"),
+        ("tool_kinds.csv", r"(mains.*)cost\.repair_frac\.on_a_stand", r"\1none", "row mains, column repairs: says"),
+        ("tool_kinds.csv", r"(diesel.*)cost\.life_h\.four_stroke", r"\1none", "row diesel, column life_h: says none"),
+        ("factor_sets.csv", "epa_vehicles_2011", "nobody", "column source: source 'nobody'"),
+        (
+            "factor_sets.csv",
+            "gasoline; diesel,co2",
+            "gasoline; tar,co2",
+            "EPA vehicles, column fuels: names 'tar'",
+        ),
+        ("fuels.csv", "diesel,diesel,diesel_price", "diesel,diesel,none", "row diesel, column price_item: says none"),
+        ("tasks.csv", ",08020,", ",8020,", "row split, column hand_activity: no activity has the code '8020'"),
+        ("tasks.csv", "stacking,fixed", "stacking,", "row stack, column place: is empty"),
+    ],
+)
+def test_table_that_does_not_hold_is_refused(
+    altered: Callable[[str, str, str], None], name: str, pattern: str, new: str, words: str
+) -> None:
+    altered(name, pattern, new)
+    with pytest.raises(DefinitionFault, match=words):
+        [read() for read in TABLES.values()]
+
+
+def test_a_row_is_all_that_a_new_kind_needs(altered: Callable[[str, str, str], None]) -> None:
+    """A copy of a two-stroke under another name costs, emits and strains as much as the first."""
+    before = tables(small_season()).tables
+    two_stroke = next(row for row in load._text("tool_kinds.csv").splitlines() if row.startswith("gasoline two"))
+    altered("tool_kinds.csv", r"\Z", two_stroke.replace("gasoline two-stroke", "old saw", 1) + "\n")
+    data = small_season()
+    data["tools"][1]["kind"] = "old saw"
+    assert records(data).tools[1].kind == "old saw"
+    after = tables(data).tables
+    for table in ("rates_per_cord", "emissions_per_cord", "carriers", "air_pollutants", "tool_costs", "shopping"):
+        assert after[table] == before[table]
+
+
+def test_a_row_is_all_that_a_new_factor_set_needs(altered: Callable[[str, str, str], None]) -> None:
+    hub = next(row for row in load._text("factor_sets.csv").splitlines() if row.startswith("IPCC"))
+    altered("factor_sets.csv", r"\Z", hub.replace("IPCC 2006,", "Ours,", 1) + "\n")
+    assert fuel_factor_kg_per_l("diesel", "Ours") == pytest.approx(value("ipcc.co2.diesel") * 43.0 * 0.84 / 1e6)
+    gases = engine_gases(kind="diesel", engine_fuel_l=1.0, factor_set="Ours", gwp_set="AR5")
+    assert gases.ch4_g == pytest.approx(4.15 * 43.0 * 0.84 / 1000)

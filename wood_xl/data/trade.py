@@ -1,0 +1,435 @@
+"""Tables of the trade: kinds of tools, fuels, factor sets, warming potentials and tasks, one row each.
+
+Whatever the program asks about one of these is an attribute of its row. No cell is empty: ``none`` says that
+something does not apply or that no source has it. What a row lacks is a fault that names table, row and column.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from functools import cache
+from types import MappingProxyType
+from typing import Literal, TypeVar
+
+from wood_xl.data.load import Activity, activities, constants, require_source, table_rows
+from wood_xl.errors import DefinitionFault
+
+Drive = Literal["hand", "engine", "motor"]
+Per = Literal["gal", "L", "TJ"]
+Gas = Literal["ch4", "n2o"]
+Origin = Literal["fossil", "wood"]
+KINDS, FUELS, SETS, POTENTIALS, TASKS = (
+    f"{name}.csv" for name in ("tool_kinds", "fuels", "factor_sets", "warming_potentials", "tasks")
+)
+BY_HAND: Drive = "hand"
+NONE = "none"
+
+RowT = TypeVar("RowT")
+ChoiceT = TypeVar("ChoiceT", bound=str)
+
+
+@dataclass(frozen=True, slots=True)
+class ToolKind:
+    """A kind of tool; ids of constants stand for what is not written of a tool.
+
+    Attributes
+    ----------
+    engine : str or None
+        Class of its engine in the ids of methane and nitrous oxide.
+    small_engine : str or None
+        Its engine in ``small_engines.csv``; None if that source has none of it.
+    has_chain : bool
+        Whether it drives a bar and a chain, which take oil, wherever a task is sawn.
+    means, perhaps : tuple of str
+        Words that people type for it, surely and perhaps.
+    """
+
+    id: str
+    drive: Drive
+    fuel: str | None
+    mixed_with: str | None
+    engine: str | None
+    small_engine: str | None
+    has_chain: bool
+    life_h: str | None
+    life_years: str | None
+    repairs: str | None
+    resale: str
+    usual_mass: str
+    price_carbon: str
+    means: tuple[str, ...]
+    perhaps: tuple[str, ...]
+
+    @property
+    def is_powered(self) -> bool:
+        """Whether an engine or motor drives it."""
+        return self.drive != BY_HAND
+
+    @property
+    def burns(self) -> bool:
+        """Whether it has an engine."""
+        return self.drive == "engine"
+
+    @property
+    def is_electric(self) -> bool:
+        """Whether it draws electricity."""
+        return self.drive == "motor"
+
+    @property
+    def engine_class(self) -> str:
+        """Class of its engine, of a kind that has one."""
+        return _needed(KINDS, self.id, "engine", self.engine)
+
+    @property
+    def tank(self) -> Fuel:
+        """What its engine burns, of a kind that has one."""
+        return fuels()[_needed(KINDS, self.id, "fuel", self.fuel)]
+
+    @property
+    def oil(self) -> Fuel | None:
+        """What is mixed into its fuel."""
+        return None if self.mixed_with is None else fuels()[self.mixed_with]
+
+    @property
+    def bought(self) -> tuple[Fuel, ...]:
+        """What is bought for its engine, with an item each that prices it."""
+        if not self.burns:
+            return ()
+        return (self.tank,) if self.oil is None else (self.tank, self.oil)
+
+
+@dataclass(frozen=True, slots=True)
+class Fuel:
+    """A part of what is in a tank; ``blended_with`` is what it holds at the season's share of ethanol."""
+
+    id: str
+    name: str
+    price_item: str | None
+    blended_with: str | None
+    is_fossil: bool
+    is_oil: bool
+    gross_heat: str
+    net_heat: str | None
+    density: str | None
+    upstream: str | None
+    carrier: str
+
+    def needed(self, column: Literal["price_item", "net_heat", "density"]) -> str:
+        """An id that not every fuel has, of one that must have it."""
+        found: str | None = getattr(self, column)
+        return _needed(FUELS, self.id, column, found)
+
+
+@dataclass(frozen=True, slots=True)
+class FactorSet:
+    """Emission factors that belong together.
+
+    Attributes
+    ----------
+    fuels : tuple of str
+        Fuels it has factors of; for others ``other_fuels`` names the set that stands in.
+    fuel_factor, gases, held : str
+        Patterns of constants' ids: of a fuel, of an engine's gas, and of what the factor of a fuel holds of a gas.
+    held_undivided : tuple of str
+        Fuels whose factor holds all gases, undivided.
+    potentials : str or None
+        Warming potentials in its factors; None if they are CO2 alone.
+    """
+
+    id: str
+    words: str
+    source: str
+    fuels: tuple[str, ...]
+    fuel_factor: str
+    fuel_per: Per
+    other_fuels: str | None
+    gases: str
+    gases_per: Per
+    gases_words: str
+    gases_source: str
+    held: str | None
+    held_undivided: tuple[str, ...]
+    potentials: str | None
+    means: tuple[str, ...]
+    perhaps: tuple[str, ...]
+
+    def of_fuel(self, fuel: str) -> tuple[str, Per]:
+        """Constant of burning a fuel, and what it is for."""
+        if fuel in self.fuels:
+            return _known_constant(SETS, self.id, "fuel_factor", self.fuel_factor.format(fuel=fuel)), self.fuel_per
+        if self.other_fuels is None:
+            raise _fault(SETS, self.id, "fuels", f"has no factor of {fuel}, and no other set stands in")
+        return factor_sets()[self.other_fuels].of_fuel(fuel)
+
+    def of_gas(self, gas: Gas, engine: str) -> str:
+        """Constant of a gas that a class of engine leaves."""
+        return _known_constant(SETS, self.id, "gases", self.gases.format(gas=gas, engine=engine))
+
+    def held_gas(self, gas: Gas, fuel: str) -> str:
+        """Constant of what the factor of a fuel holds of a gas already."""
+        pattern = _needed(SETS, self.id, "held", self.held)
+        return _known_constant(SETS, self.id, "held", pattern.format(gas=gas, fuel=fuel))
+
+
+@dataclass(frozen=True, slots=True)
+class Potentials:
+    """Constants of warming over 100 years."""
+
+    id: str
+    ch4_fossil: str
+    ch4_wood: str
+    n2o: str
+
+    def ch4(self, origin: Origin) -> str:
+        """Constant of methane from fuel or from wood."""
+        return self.ch4_fossil if origin == "fossil" else self.ch4_wood
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """A task: ``is_sawn`` by a saw, ``is_swung`` by an axe or maul, and what of the wood's way it does."""
+
+    id: str
+    name: str
+    is_placed: bool
+    is_sawn: bool
+    is_swung: bool
+    needs_tool: bool
+    is_needed: bool
+    is_from_tree: bool
+    cuts_to_length: bool
+    by_hand: Activity
+    by_power: Activity
+    means: tuple[str, ...]
+    perhaps: tuple[str, ...]
+
+    def activity(self, *, powered: bool) -> Activity:
+        """The activity that stands for it."""
+        return self.by_power if powered else self.by_hand
+
+
+class Table(dict[str, RowT]):
+    """Rows by id; a row that is not there is a fault."""
+
+    def __init__(self, name: str, read: Callable[[_Cells], RowT]) -> None:
+        super().__init__()
+        self.name = name
+        for cells in table_rows(name):
+            if cells["id"] in self:
+                raise _fault(name, cells["id"], "id", "stands more than once")
+            self[cells["id"]] = read(_Cells(name, cells))
+
+    def __missing__(self, key: str) -> RowT:
+        raise DefinitionFault(f"{self.name} has no row {key!r}")
+
+
+@cache
+def tool_kinds() -> Mapping[str, ToolKind]:
+    """Every kind of tool, in the order of the drop-down list."""
+    return MappingProxyType(Table(KINDS, _tool_kind))
+
+
+@cache
+def fuels() -> Mapping[str, Fuel]:
+    """Every part of a fuel."""
+    return MappingProxyType(Table(FUELS, _fuel))
+
+
+@cache
+def factor_sets() -> Mapping[str, FactorSet]:
+    """Every factor set, in the order of the drop-down list."""
+    return MappingProxyType(Table(SETS, _factor_set))
+
+
+@cache
+def warming_potentials() -> Mapping[str, Potentials]:
+    """Warming potentials of every report."""
+    return MappingProxyType(Table(POTENTIALS, _potentials))
+
+
+@cache
+def tasks() -> Mapping[str, Task]:
+    """Every task, in the order of the drop-down list."""
+    return MappingProxyType(Table(TASKS, _task))
+
+
+def needed_tasks() -> list[str]:
+    """Ids of the tasks without which a log is no stacked firewood."""
+    return [task.id for task in tasks().values() if task.is_needed]
+
+
+CHOICES: dict[str, Callable[[], Mapping[str, object]]] = {
+    "tool_kinds": tool_kinds,
+    "tasks": tasks,
+    "factor_sets": factor_sets,
+    "warming_potentials": warming_potentials,
+}
+
+
+class _Cells:
+    """One row as text; each question names table, row and column if the cell does not answer it."""
+
+    def __init__(self, table: str, cells: Mapping[str, str]) -> None:
+        self.table, self._cells, self.id = table, cells, cells["id"]
+
+    def fault(self, column: str, what: str) -> DefinitionFault:
+        return _fault(self.table, self.id, column, what)
+
+    def text(self, column: str) -> str:
+        found = self._cells[column]
+        if not found:
+            raise self.fault(column, f"is empty; what there is none of says {NONE}")
+        return found
+
+    def given(self, column: str) -> str | None:
+        found = self.text(column)
+        return None if found == NONE else found
+
+    def needed(self, column: str) -> str:
+        return _needed(self.table, self.id, column, self.given(column))
+
+    def words(self, column: str) -> tuple[str, ...]:
+        found = self.given(column)
+        return () if found is None else tuple(found.split("; "))
+
+    def one_of(self, column: str, choices: tuple[ChoiceT, ...]) -> ChoiceT:
+        found = self.text(column)
+        for choice in choices:
+            if choice == found:
+                return choice
+        raise self.fault(column, f"is {found!r}, not one of {choices}")
+
+    def yes(self, column: str) -> bool:
+        return self.one_of(column, ("yes", "no")) == "yes"
+
+    def constant(self, column: str) -> str | None:
+        found = self.given(column)
+        return None if found is None else _known_constant(self.table, self.id, column, found)
+
+    def needed_constant(self, column: str) -> str:
+        return _known_constant(self.table, self.id, column, self.needed(column))
+
+    def row(self, column: str, table: Mapping[str, object]) -> str | None:
+        found = self.given(column)
+        if found is not None and found not in table:
+            raise self.fault(column, f"names {found!r}, which has no row")
+        return found
+
+    def source(self, column: str) -> str:
+        require_source(f"{self.table}, row {self.id}, column {column}", self.needed(column))
+        return self.needed(column)
+
+
+def _fault(table: str, row: str, column: str, what: str) -> DefinitionFault:
+    return DefinitionFault(f"{table}, row {row}, column {column}: {what}")
+
+
+def _needed(table: str, row: str, column: str, found: str | None) -> str:
+    if found is None:
+        raise _fault(table, row, column, f"says {NONE}, and is needed")
+    return found
+
+
+def _known_constant(table: str, row: str, column: str, constant_id: str) -> str:
+    if constant_id not in constants():
+        raise _fault(table, row, column, f"no constant is called {constant_id!r}")
+    return constant_id
+
+
+def _tool_kind(cells: _Cells) -> ToolKind:
+    kind = ToolKind(
+        id=cells.id,
+        drive=cells.one_of("drive", (BY_HAND, "engine", "motor")),
+        fuel=cells.row("fuel", fuels()),
+        mixed_with=cells.row("mixed_with", fuels()),
+        engine=cells.given("engine"),
+        small_engine=cells.given("small_engine"),
+        has_chain=cells.yes("chain_saw"),
+        life_h=cells.constant("life_h"),
+        life_years=cells.constant("life_years"),
+        repairs=cells.constant("repairs"),
+        resale=cells.needed_constant("resale"),
+        usual_mass=cells.needed_constant("usual_mass"),
+        price_carbon=cells.needed_constant("price_carbon"),
+        means=cells.words("means"),
+        perhaps=cells.words("perhaps"),
+    )
+    of_power = ("life_years", "repairs") if kind.is_powered else ()
+    of_engine = ("fuel", "engine", "life_h") if kind.burns else ()
+    for column in (*of_power, *of_engine):
+        cells.needed(column)
+    for column in () if kind.burns else ("fuel", "mixed_with", "engine", "small_engine"):
+        if cells.given(column) is not None:
+            raise cells.fault(column, f"is filled, but the drive is {kind.drive}")
+    for fuel in kind.bought:
+        fuel.needed("price_item")
+    return kind
+
+
+def _fuel(cells: _Cells) -> Fuel:
+    return Fuel(
+        id=cells.id,
+        name=cells.needed("name"),
+        price_item=cells.given("price_item"),
+        blended_with=cells.given("blended_with"),
+        is_fossil=cells.one_of("carbon", ("fossil", "plants")) == "fossil",
+        is_oil=cells.one_of("counts_as", ("fuel", "oil")) == "oil",
+        gross_heat=cells.needed_constant("gross_heat"),
+        net_heat=cells.constant("net_heat"),
+        density=cells.constant("density"),
+        upstream=cells.constant("upstream"),
+        carrier=cells.needed("carrier"),
+    )
+
+
+def _factor_set(cells: _Cells) -> FactorSet:
+    for fuel in (*cells.words("fuels"), *cells.words("held_undivided")):
+        if fuel not in fuels():
+            raise cells.fault("fuels", f"names {fuel!r}, which has no row in {FUELS}")
+    return FactorSet(
+        id=cells.id,
+        words=cells.needed("words"),
+        source=cells.source("source"),
+        fuels=cells.words("fuels"),
+        fuel_factor=cells.needed("fuel_factor"),
+        fuel_per=cells.one_of("fuel_per", ("gal", "L", "TJ")),
+        other_fuels=cells.given("other_fuels"),
+        gases=cells.needed("gases"),
+        gases_per=cells.one_of("gases_per", ("gal", "TJ")),
+        gases_words=cells.needed("gases_words"),
+        gases_source=cells.source("gases_source"),
+        held=cells.given("held"),
+        held_undivided=cells.words("held_undivided"),
+        potentials=cells.row("potentials", warming_potentials()),
+        means=cells.words("means"),
+        perhaps=cells.words("perhaps"),
+    )
+
+
+def _potentials(cells: _Cells) -> Potentials:
+    return Potentials(cells.id, *(cells.needed_constant(column) for column in ("ch4_fossil", "ch4_wood", "n2o")))
+
+
+def _task(cells: _Cells) -> Task:
+    def activity(drive: str) -> Activity:
+        code = cells.needed(f"{drive}_activity")
+        if code not in activities():
+            raise cells.fault(f"{drive}_activity", f"no activity has the code {code!r}")
+        return replace(activities()[code], note=cells.given(f"{drive}_note") or "")
+
+    return Task(
+        id=cells.id,
+        name=cells.needed("name"),
+        is_placed=cells.one_of("place", ("fixed", "as done")) == "fixed",
+        is_sawn=cells.yes("sawn"),
+        is_swung=cells.yes("swung"),
+        needs_tool=cells.yes("needs_tool"),
+        is_needed=cells.yes("needed"),
+        is_from_tree=cells.yes("from_tree"),
+        cuts_to_length=cells.yes("cuts_to_length"),
+        by_hand=activity("hand"),
+        by_power=activity("powered"),
+        means=cells.words("means"),
+        perhaps=cells.words("perhaps"),
+    )
