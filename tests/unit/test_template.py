@@ -17,11 +17,12 @@ from openpyxl.utils import range_boundaries
 from openpyxl.workbook import Workbook
 from openpyxl.worksheet.datavalidation import DataValidation
 
-from wood_xl.data.cautions import NO_SOURCE, cautions
+from wood_xl.data.cautions import cautions
 from wood_xl.data.load import sources, species_names
 from wood_xl.io import limits
 from wood_xl.io.template import column_number, item_row, template_bytes
 from wood_xl.schema.layout import (
+    CAUTIONS_TITLE,
     CHOICES_TITLE,
     HEADER_ROW,
     HELP_HEADER,
@@ -116,7 +117,7 @@ def test_making_one_takes_no_time() -> None:
 
 def test_sheets_stand_in_order(made: Made) -> None:
     titles = [sheet.title for sheet in DEFINITION.sheets]
-    assert made[2].sheetnames == [START_TITLE, *titles, TALLY_TITLE, CHOICES_TITLE]
+    assert made[2].sheetnames == [START_TITLE, *titles, TALLY_TITLE, CAUTIONS_TITLE, CHOICES_TITLE]
     assert {page.sheet_state for page in made[2].worksheets} == {"visible"}
     assert max(map(len, made[2].sheetnames)) <= limits.SHEET_TITLE
 
@@ -360,23 +361,17 @@ def test_start_sheet_warns_and_names_its_sources(made: Made) -> None:
     for caution in cautions():
         assert (caution.text in words) == caution.on_start
     assert any("General cautions" in word for word in words)
+    assert any("No figure" in word and "risk of injury" in word for word in words)
     assert sum(word[0].isdigit() and ". " in word[:4] for word in words) <= 12, "about ten steps"
 
 
-def test_cautions_have_a_source_or_say_that_they_have_none() -> None:
-    topics = {caution.title for caution in cautions()}
-    assert {
-        "Chain saw",
-        "Splitter",
-        "Axe and maul",
-        "Heart",
-        "Vibration",
-        "Noise",
-        "Lifting",
-        "Weather",
-        "Felling",
-    } <= topics
-    for caution in cautions():
-        assert not re.search(r"\bsafe", caution.text, re.IGNORECASE)
-        assert "!" not in caution.text
-        assert caution.source in sources() or (caution.source == "" and caution.known == NO_SOURCE)
+def test_the_sheet_of_cautions_has_all_of_them_with_source_and_status(made: Made) -> None:
+    page = made[2][CAUTIONS_TITLE]
+    rows = [[cell.value for cell in row] for row in page.iter_rows(min_row=HEADER_ROW + 1)]
+    assert [row[1] for row in rows] == [caution.text for caution in cautions()]
+    for row, caution in zip(rows, cautions(), strict=True):
+        if caution.source:
+            assert sources()[caution.source].title in row[3]
+            assert row[3].endswith(f"({caution.known})")
+        else:
+            assert row[3] == "Common practice, no source"

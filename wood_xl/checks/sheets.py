@@ -10,7 +10,7 @@ from wood_xl.checks.header_words import split_header
 from wood_xl.checks.names import nearest, plain
 from wood_xl.checks.problem import Place, Problem, problem
 from wood_xl.raw import Kind, RawBook, RawSheet
-from wood_xl.schema.layout import CHOICES_TITLE, START_TITLE, TALLY_TITLE
+from wood_xl.schema.layout import CAUTIONS_TITLE, CHOICES_TITLE, START_TITLE, TALLY_TITLE
 from wood_xl.schema.model import Definition, Sheet
 
 LEAST_TITLES = 2  # one header that is known proves nothing: many lists of one's own have a column of persons
@@ -70,7 +70,7 @@ def compulsory_sheets(definition: Definition) -> list[str]:
 
 def _strangers(by_name: dict[str, RawSheet], definition: Definition) -> dict[str, RawSheet]:
     known = {plain(title) for sheet in definition.sheets for title in sheet.titles}
-    known |= {plain(START_TITLE), plain(CHOICES_TITLE)}
+    known |= {plain(title) for title in (START_TITLE, CAUTIONS_TITLE, CHOICES_TITLE)}
     return {name: raw for name, raw in by_name.items() if name not in known and raw.cells}
 
 

@@ -1,28 +1,47 @@
-"""The usual cautions of this work, in own words, each with its source or the remark that it has none."""
+"""Gear and the usual cautions of this work, by kind of tool and task: one table, each row with its source or none."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
+from types import MappingProxyType
+from typing import Any, get_args
 
 from wood_xl.data.load import Known, json_entries, known_status, require_source
 from wood_xl.errors import DefinitionFault
+from wood_xl.records import Task, ToolKind
 
 NO_SOURCE: Known = "common practice, no source"
-CLOSING = (
-    "General cautions, not training, law or medical advice. Follow your tool's manual, your local codes, and trained "
-    "or licensed people."
-)
+GENERAL = "General cautions, not training, law or medical advice"
+CLOSING = f"{GENERAL}. Follow your tool's manual, your local codes, and trained or licensed people."
+NO_FIGURE = "No figure here counts the risk of injury."
+PARTS = ("head", "eyes", "ears", "hands", "legs", "feet")
+ANY = "any"
+KINDS: tuple[str, ...] = get_args(ToolKind)
+TASKS: tuple[str, ...] = get_args(Task)
+BARE_HANDED = ("haul", "stack")  # tasks that a method without a tool does by hand
+POWERED = tuple(kind for kind in KINDS if kind != "hand")
+ENGINES = tuple(kind for kind in POWERED if kind not in ("battery", "mains"))
+GROUPS = {ANY: KINDS, "powered": POWERED, "engine": ENGINES, **{kind: (kind,) for kind in KINDS}}
 
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """One caution.
+    """One row of the table.
 
     Attributes
     ----------
-    title, text : str
-        What it is about, and the caution.
+    title : str
+        What it is about.
+    wear : mapping of str
+        Gear by part of the body, one of ``PARTS``; empty where the row asks for none.
+    said : str
+        The caution without the gear.
+    kinds, tasks : tuple of str
+        Kinds of tools and tasks that it is for; no task where it is about stove or wood.
+    gravity : int or None
+        Rank on the first page of results, 1 the gravest; None for what does not stand there.
     on_start : bool
         Whether it is among those on the template's first sheet, which has room for the gravest.
     source, where : str
@@ -33,11 +52,41 @@ class Caution:
 
     id: str
     title: str
-    text: str
+    wear: Mapping[str, str]
+    said: str
+    kinds: tuple[str, ...]
+    tasks: tuple[str, ...]
+    gravity: int | None
     on_start: bool
     source: str
     where: str
     known: Known
+
+    @property
+    def text(self) -> str:
+        """The caution, gear first."""
+        if not self.wear:
+            return self.said
+        *first, last = self.wear.values()
+        return f"Wear {', '.join(first)}, and {last}. {self.said}"
+
+    @property
+    def is_for_all(self) -> bool:
+        """Whether it holds whatever the tool and the task."""
+        return self.kinds == KINDS and self.tasks == TASKS
+
+    def is_for(self, kinds: Iterable[str], task: str) -> bool:
+        """Whether it holds for a task done with tools of these kinds."""
+        return task in self.tasks and any(kind in self.kinds for kind in kinds)
+
+
+@dataclass(frozen=True, slots=True)
+class Gear:
+    """What to wear on one part of the body; ``caution`` is the row that it comes from, with its source."""
+
+    part: str
+    text: str
+    caution: Caution
 
 
 @cache
@@ -47,14 +96,84 @@ def cautions() -> tuple[Caution, ...]:
     Raises
     ------
     DefinitionFault
-        If an entry names an unknown source or status, or has neither a source nor the remark that there is none.
+        If an entry names an unknown source, status, kind, task or part of the body, has neither a source nor the
+        remark that there is none, or if a kind of tool has no gear or no caution at some task.
     """
-    found = []
-    for key, entry in json_entries("cautions.json").items():
-        caution = Caution(id=key, **{**entry, "known": known_status(f"caution {key}", entry["known"])})
-        if (caution.known == NO_SOURCE) != (caution.source == ""):
-            raise DefinitionFault(f"caution {key}: a source and {NO_SOURCE!r} exclude each other")
-        if caution.source:
-            require_source(f"caution {key}", caution.source)
-        found.append(caution)
-    return tuple(found)
+    found = tuple(_caution(key, entry) for key, entry in json_entries("cautions.json").items())
+    for kind in KINDS:
+        for task in TASKS:
+            rows = [caution for caution in found if caution.is_for((kind,), task)]
+            if not any(caution.wear for caution in rows) or not any(caution.gravity for caution in rows):
+                raise DefinitionFault(f"cautions.json has no gear or no caution for {kind!r} at {task!r}")
+    return found
+
+
+def cautions_for(kinds: Iterable[str | None], task: str) -> tuple[Caution, ...]:
+    """Cautions for a task done with tools of these kinds, in the order of the table.
+
+    Parameters
+    ----------
+    kinds : iterable of str or None
+        Kinds of all tools of a method; None for one of which it is not known: that counts as one of every kind. No
+        tool is bare hands where wood is moved or stacked, and else a tool that is not known.
+    task : str
+        Task of the workbook.
+
+    Raises
+    ------
+    DefinitionFault
+        If a kind or the task is not in the table.
+    """
+    named = tuple(kinds)
+    strangers = [kind for kind in named if kind is not None and kind not in KINDS]
+    if strangers or task not in TASKS:
+        raise DefinitionFault(f"no cautions for {strangers or task!r}")
+    if not named:
+        named = ("hand",) if task in BARE_HANDED else (None,)
+    known = [kind for kind in named if kind is not None]
+    meant = known if len(known) == len(named) else KINDS
+    return tuple(caution for caution in cautions() if caution.is_for(meant, task))
+
+
+def gear_for(kinds: Iterable[str | None], task: str) -> tuple[Gear, ...]:
+    """Gear for a task done with tools of these kinds, from head to feet; of two rows the graver counts.
+
+    Parameters, raises
+        As in ``cautions_for``.
+
+    Examples
+    --------
+    >>> [gear.text for gear in gear_for(["hand"], "buck")]
+    ['eye protection', 'gloves', 'long sturdy pants', 'sturdy boots']
+    """
+    rows = cautions_for(kinds, task)
+    worn = ((part, next((row for row in rows if part in row.wear), None)) for part in PARTS)
+    return tuple(Gear(part, row.wear[part], row) for part, row in worn if row is not None)
+
+
+def _caution(key: str, entry: dict[str, Any]) -> Caution:
+    parts = {
+        "wear": MappingProxyType(entry["wear"]),
+        "said": entry["text"],
+        "kinds": tuple(kind for group in entry["kinds"] for kind in _of(key, group, GROUPS)),
+        "tasks": tuple(task for group in entry["tasks"] for task in _of(key, group, {ANY: TASKS} | _singly(TASKS))),
+        "known": known_status(f"caution {key}", entry["known"]),
+    }
+    caution = Caution(id=key, **{**{name: value for name, value in entry.items() if name != "text"}, **parts})
+    if [part for part in PARTS if part in caution.wear] != list(caution.wear):
+        raise DefinitionFault(f"caution {key}: gear is not from head to feet: {list(caution.wear)}")
+    if (caution.known == NO_SOURCE) != (caution.source == ""):
+        raise DefinitionFault(f"caution {key}: a source and {NO_SOURCE!r} exclude each other")
+    if caution.source:
+        require_source(f"caution {key}", caution.source)
+    return caution
+
+
+def _singly(names: tuple[str, ...]) -> dict[str, tuple[str, ...]]:
+    return {name: (name,) for name in names}
+
+
+def _of(key: str, group: str, groups: Mapping[str, tuple[str, ...]]) -> tuple[str, ...]:
+    if group not in groups:
+        raise DefinitionFault(f"caution {key}: {group!r} is no kind of tool or task")
+    return groups[group]

@@ -1,7 +1,8 @@
-"""The template's first sheet: how to fill it in, what the colour means, the cautions, the version."""
+"""The template's first sheet, with how to fill it in and the gravest cautions, and the sheet with all of them."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
@@ -9,20 +10,31 @@ from openpyxl import Workbook
 from openpyxl.utils import absolute_coordinate, quote_sheetname
 from openpyxl.workbook.defined_name import DefinedName
 
-from wood_xl.data.cautions import CLOSING, Caution, cautions
+from wood_xl.data.cautions import CLOSING, NO_FIGURE, Caution, cautions
 from wood_xl.data.load import sources
 from wood_xl.io import looks, measure
 from wood_xl.io.looks import Look
 from wood_xl.io.page import Paper, set_up_page
-from wood_xl.io.template_style import ITEM_CELL, NEEDED_ITEM, PLAIN, put, put_line
-from wood_xl.schema.layout import CHOICES_TITLE, START_TITLE, TALLY_TITLE, UNIT_HEADER, VALUE_HEADER, VERSION_NAME
+from wood_xl.io.template_style import FRAME_HEADER, ITEM_CELL, NEEDED_ITEM, PLAIN, put, put_line
+from wood_xl.schema.layout import (
+    CAUTIONS_TITLE,
+    CHOICES_TITLE,
+    HEADER_ROW,
+    START_TITLE,
+    TALLY_TITLE,
+    UNIT_HEADER,
+    VALUE_HEADER,
+    VERSION_NAME,
+)
 from wood_xl.schema.model import Definition
 
 WIDTHS = [15.0, 59.5, 1.5, 36.0]  # the third keeps texts apart
 HEADING = "Notes of a firewood season"
 SUBTITLE = "What was worked, with what, for how long, and how much wood it made."
-STEPS_TITLE, COLOURS_TITLE, CAUTIONS_TITLE = "How to fill it in", "What the fill means", "Cautions"
+STEPS_TITLE, COLOURS_TITLE, FIRST_TITLE = "How to fill it in", "What the fill means", "Before you start"
+ALL_OF_THEM = f"The sheet {CAUTIONS_TITLE} has all of them, each with its source. {NO_FIGURE}"
 VERSION_LABEL = "Template version"
+CAUTION_HEADS = ("About", "Caution", "", "Source, or that there is none")
 CAUTION = Look(size=9.0)
 SOURCE = replace(looks.NOTE, size=8.0)
 NO_SOURCE_SHOWN = "Common practice, no source"
@@ -42,8 +54,7 @@ def write_start(workbook: Workbook, page: Any, definition: Definition, paper: Pa
     paper : {'letter', 'a4'}
         What it is printed on.
     """
-    for letter, width in zip("ABCD", WIDTHS, strict=True):
-        page.column_dimensions[letter].width = width
+    _set_widths(page)
     put_line(page, 1, HEADING, looks.SHEET_TITLE, widths=WIDTHS)
     put_line(page, 2, SUBTITLE, looks.HELP, widths=WIDTHS)
     put(page, 3, 1, VERSION_LABEL, looks.HELP)
@@ -52,9 +63,37 @@ def write_start(workbook: Workbook, page: Any, definition: Definition, paper: Pa
     workbook.defined_names[VERSION_NAME] = DefinedName(VERSION_NAME, attr_text=place)
     row = _write_steps(page, 5, definition)
     row = _write_colours(page, row + 1)
-    _write_cautions(page, row + 1)
+    put_line(page, row + 1, FIRST_TITLE, looks.TITLE, widths=WIDTHS)
+    row = _write_rows(page, row + 2, [(c, _source_words(c)) for c in cautions() if c.on_start])
+    put_line(page, row, f"{ALL_OF_THEM} {CLOSING}", looks.HELP, widths=WIDTHS)
     page.sheet_view.showGridLines = False
     set_up_page(page, paper, width=sum(WIDTHS))
+
+
+def write_cautions(page: Any, paper: Paper) -> None:
+    """Fill the sheet with every caution, gear included, each with its source.
+
+    Parameters
+    ----------
+    page : Worksheet
+        Empty.
+    paper : {'letter', 'a4'}
+        What it is printed on.
+    """
+    _set_widths(page)
+    put_line(page, 1, CAUTIONS_TITLE, looks.SHEET_TITLE, widths=WIDTHS)
+    put_line(page, 2, f"{NO_FIGURE} {CLOSING}", looks.HELP, widths=WIDTHS)
+    for number, text in enumerate(CAUTION_HEADS, start=1):
+        put(page, HEADER_ROW, number, text, FRAME_HEADER)
+    _write_rows(page, HEADER_ROW + 1, [(c, _source_words(c, f": {c.where}")) for c in cautions()])
+    page.sheet_view.showGridLines = False
+    page.freeze_panes = f"A{HEADER_ROW + 1}"
+    set_up_page(page, paper, width=sum(WIDTHS), header_row=HEADER_ROW)
+
+
+def _set_widths(page: Any) -> None:
+    for letter, width in zip("ABCD", WIDTHS, strict=True):
+        page.column_dimensions[letter].width = width
 
 
 def how_to_fill(definition: Definition) -> list[str]:
@@ -107,13 +146,10 @@ def _write_colours(page: Any, row: int) -> int:
     return row + 3
 
 
-def _write_cautions(page: Any, row: int) -> None:
-    put_line(page, row, CAUTIONS_TITLE, looks.TITLE, widths=WIDTHS)
-    row += 1
-    for caution in cautions():
-        if not caution.on_start:
-            continue
-        cells = (caution.title, caution.text, "", source_words(caution))
+def _write_rows(page: Any, row: int, rows: Iterable[tuple[Caution, str]]) -> int:
+    """Cautions, each with the words for its source; returns the row below them."""
+    for caution, source in rows:
+        cells = (caution.title, caution.text, "", source)
         look_of = (CAUTION, CAUTION, CAUTION, SOURCE)
         for number, (text, look) in enumerate(zip(cells, look_of, strict=True), start=1):
             put(page, row, number, text, look)
@@ -123,13 +159,12 @@ def _write_cautions(page: Any, row: int) -> None:
         ]
         page.row_dimensions[row].height = max(lines)
         row += 1
-    put_line(page, row, CLOSING, looks.HELP, widths=WIDTHS)
+    return row
 
 
-def source_words(caution: Caution) -> str:
-    """Where a caution comes from and how that is known."""
+def _source_words(caution: Caution, where: str = "") -> str:
     if not caution.source:
         return NO_SOURCE_SHOWN
     source = sources()[caution.source]
     year = f" {source.year}" if source.year else ""
-    return f"{source.authors}{year}, {source.title} ({caution.known})"
+    return f"{source.authors}{year}, {source.title}{where} ({caution.known})"

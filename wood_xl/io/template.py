@@ -20,7 +20,7 @@ from wood_xl.io.entry_rules import entry_rule, unit_rule
 from wood_xl.io.limits import MOST_ROWS
 from wood_xl.io.pack import packed
 from wood_xl.io.page import WIDEST_UPRIGHT, Paper, set_up_page
-from wood_xl.io.start_sheet import write_start
+from wood_xl.io.start_sheet import write_cautions, write_start
 from wood_xl.io.tally import write_tally
 from wood_xl.io.template_style import (
     FRAME_HEADER,
@@ -38,6 +38,7 @@ from wood_xl.io.template_style import (
     put_over,
 )
 from wood_xl.schema.layout import (
+    CAUTIONS_TITLE,
     CHOICES_TITLE,
     HEADER_ROW,
     HELP_HEADER,
@@ -89,6 +90,7 @@ def template_workbook(system: System, currency: str, paper: Paper) -> Workbook:
         else:
             _write_table(page, sheet, plan)
     write_tally(workbook.create_sheet(TALLY_TITLE), definition, system, currency, paper)
+    write_cautions(workbook.create_sheet(CAUTIONS_TITLE), paper)
     plan.choices.write(workbook.create_sheet(CHOICES_TITLE), paper)
     return workbook
 

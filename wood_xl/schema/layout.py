@@ -7,6 +7,7 @@ HELP_HEADER = "Help"
 START_TITLE = "Start"
 TALLY_TITLE = "Field tally"
 CHOICES_TITLE = "Choices"
+CAUTIONS_TITLE = "Cautions"
 VERSION_NAME = "wood_xl_template"  # defined name that holds the template's version
 HEADER_ROW = 3
 HEADER_SEARCH_ROWS = 15  # a header row is looked for this far down; people insert rows above it
