@@ -8,11 +8,9 @@ from typing import Any
 from wood_xl.amounts import counted, in_doubt, joined
 from wood_xl.calc.doubt_words import rounded_texts
 from wood_xl.checks.problem import Level, Problem
-from wood_xl.data.cautions import CLOSING, cautions
 from wood_xl.data.trade import tasks
 from wood_xl.schema.model import results_definition
 
-GRAVEST = ("heart",)  # cautions that stand beside every result; the template's first sheet has them all
 FEW_SESSIONS = 3  # below this a figure is called rough
 MANY = 3  # sessions from which two digits of an interval are worded
 MOST_PLACES = 3  # of cells that are named in a sentence
@@ -57,12 +55,7 @@ def answers(tables: dict[str, list[Row]], season: Row, problems: list[Problem]) 
         sentences += looks(problems)
     else:
         sentences.append(f"No session could be counted, so there is nothing to say yet: see {_problem_sheet()}.")
-    return [*sentences, *_take_care()]
-
-
-def _take_care() -> list[str]:
-    words = " ".join(caution.text for caution in cautions() if caution.id in GRAVEST)
-    return [f"Take care. {words} {CLOSING}"]
+    return sentences
 
 
 def _by_question(rates: list[Row], compared: list[Row], currency: str) -> list[str]:

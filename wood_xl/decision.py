@@ -1,17 +1,23 @@
-"""The first page: the question, the answer, how sure it is, next season, and what to do next."""
+"""The first page: cautions, the question, the answer, how sure it is, next season, and what to do next."""
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import Any
 
 from wood_xl.amounts import counted, in_doubt, joined
 from wood_xl.answers import looks
+from wood_xl.checks.names import plain
 from wood_xl.checks.problem import Level, Problem
+from wood_xl.data.cautions import GENERAL, KINDS, NO_FIGURE, TASKS, cautions, cautions_for
 from wood_xl.data.trade import needed_tasks
 from wood_xl.data.trade import tasks as all_tasks
 from wood_xl.schema.model import results_definition, season_definition
 from wood_xl.study.routes import NONE_LEFT_OUT, WEIGHT_WRITTEN
 
+MOST_CAUTIONS = 3  # for tools; what is for every work stands below them
+NO_FIGURE_ID = "no_figure"
+TOOL_COLUMNS = ("tool_1", "tool_2", "tool_3")
 STEPS_N = 3
 FEW_SESSIONS = 3  # a method with fewer is worth another session before much else
 MANY = 3  # sessions from which a middle is named and three digits can stand
@@ -23,6 +29,47 @@ CONTRASTS = {"Time": "Quickest", "Money": "Cheapest"}
 
 Row = dict[str, Any]
 Tables = dict[str, list[Row]]
+
+
+def proposed_methods(tables: Tables) -> set[str]:
+    """Methods that the first page proposes: of the route that is told, of the quickest and cheapest, and of the plan.
+
+    Parameters
+    ----------
+    tables : dict
+        Tables of the results.
+    """
+    best = {row["best"] for row in tables["choice"] if row["question"] in CONTRASTS}
+    told = [row for row in tables["routes"] if f"{row['route']}: {row['methods']}" in best]
+    routes = [*tables["routes"][:1], *told]
+    found = {row["method"] for row in tables["rates_per_cord"] for route in routes if _has(route, row["method"])}
+    found |= {row["method"] for row in tables["plan_mix"]}
+    return found | {row[part] for row in tables["trials"] for part in ("first", "then")}
+
+
+def first_cautions(notes: Row, proposed: Collection[str]) -> list[Row]:
+    """What stands above everything that proposes work: the gravest cautions, and that no figure counts injury.
+
+    Parameters
+    ----------
+    notes : dict
+        The notes that the results were computed from.
+    proposed : collection of str
+        Methods whose tools the cautions are for; none for all of the notes.
+    """
+    kinds = {plain(str(row.get("tool", ""))): row.get("kind") for row in notes["tools"]}
+    found: set[str] = set()
+    for row in notes["methods"]:
+        if row.get("task") in TASKS and (not proposed or row.get("method") in proposed):
+            named = [kinds.get(plain(str(row[column]))) for column in TOOL_COLUMNS if column in row]
+            known = [kind if kind in KINDS else None for kind in named]
+            found |= {caution.id for caution in cautions_for(known, row["task"])}
+    ranked = sorted((c for c in cautions() if c.gravity is not None), key=lambda c: c.gravity or 0)
+    of_tools = [c for c in ranked if c.id in found and not c.is_for_all]
+    chosen = [*of_tools[:MOST_CAUTIONS], *(c for c in ranked if c.is_for_all)]
+    rows = [{"id": c.id, "title": c.title, "text": c.text} for c in chosen]
+    where = results_definition().sheet("cautions").result_sheet
+    return [*rows, {"id": NO_FIGURE_ID, "title": "Risk", "text": f"{NO_FIGURE} {GENERAL}: see the sheet {where}."}]
 
 
 def decision(tables: Tables, plan: Row, season: Row, problems: list[Problem]) -> list[Row]:

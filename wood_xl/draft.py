@@ -49,7 +49,8 @@ def draft_of(path: Path, *, to: Sequence[str], sender: str | None, when: datetim
     book = read_workbook(path)
     try:
         season, provenance = results_items(book, "season"), results_items(book, "provenance")
-        sentences = [*first_page_lines(book), *results_lines(book, "answers")]
+        first = [*results_lines(book, "first_cautions"), *first_page_lines(book)]
+        sentences = [*first, *results_lines(book, "answers")]
     except NoResults as fault:
         raise UnreadableWorkbook("verify-no-results", file=path.name, found=str(fault)) from fault
     message = draft(

@@ -20,7 +20,7 @@ from wood_xl.checks.waiting import waiting_rows
 from wood_xl.data.cautions import cautions
 from wood_xl.data.load import activities, constant_files, constants, sources
 from wood_xl.data.small_engines import small_engines
-from wood_xl.decision import decision
+from wood_xl.decision import decision, first_cautions, proposed_methods
 from wood_xl.document import SeasonDocument
 from wood_xl.schema.model import Column, Sheet, System, results_definition
 from wood_xl.schema.validity import require_valid
@@ -120,6 +120,7 @@ def results_document(
             "left_out": "nothing",
         },
         "season": season,
+        "first_cautions": first_cautions(document.data, proposed_methods(tables)),
         "decision": decision(tables, plan, season, problems),
         "answers": [{"answer": text} for text in answers(tables, season, problems)],
         **tables,
@@ -249,8 +250,9 @@ def _cautions() -> list[Row]:
         {
             "title": caution.title,
             "text": caution.text,
-            "source": _source_text(caution.source) if caution.source else "none",
+            "source": f"{_source_text(caution.source)}: {caution.where}" if caution.source else "none",
             "known": caution.known,
+            "id": caution.id,
         }
         for caution in cautions()
     ]

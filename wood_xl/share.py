@@ -12,7 +12,7 @@ from typing import Any
 
 from wood_xl.checks.problem import catalogue, problem_from_json
 from wood_xl.checks.waiting import checked_again
-from wood_xl.decision import ABOUT_THE_PLAN
+from wood_xl.decision import ABOUT_THE_PLAN, first_cautions
 from wood_xl.document import SeasonDocument, SheetPlaces
 from wood_xl.errors import DefinitionFault
 from wood_xl.pipeline import computed_again
@@ -70,6 +70,9 @@ def shared(results: Row) -> Row:
     found["plan"] = _no_plan(nameless["plan"])
     for row in found["routes_year"]:
         row["strain"] = ""
+    # What is proposed hangs on bodies: the cautions of a copy are for every method that counts.
+    counted = {row["method"] for row in found["rates_per_cord"] if row["sessions_n"]}
+    found["first_cautions"] = first_cautions(nameless["inputs"], counted)
     found["decision"] = [row for row in found["decision"] if row["part"] not in ABOUT_THE_PLAN]
     found["waiting"] = [row for row in results["waiting"] if row["sheet"] not in _body_titles()]
     for table, row, column_id in _body_figures(found):

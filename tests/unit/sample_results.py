@@ -548,7 +548,12 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
     ],
     "exposure_limits": [(BUCK_CHAIN, "Chain saw, 50 cc", 2.8, 11.3, 0.1, 1.3, "")],
     "weather": [("B-01", 12.0, not_given("no humidity"), not_given("no wind"), "")],
-    "cautions": [("Heart", "An invented caution: sit down first.", "none", "common practice, no source")],
+    "first_cautions": [
+        ("saw_gear", "Powered saw", "Wear an invented helmet, and an invented screen before both eyes."),
+        ("heart", "Heart", "An invented caution: sit down first."),
+        ("no_figure", "Risk", "No figure here counts the risk of injury."),
+    ],
+    "cautions": [("Heart", "An invented caution: sit down first.", "none", "common practice, no source", "heart")],
     "sessions": [_session(i, *given) for i, given in enumerate(_SESSION_LIST)],
     "lots": [
         ("lane oak", 1.42, 2.29, 0.62, "yes"),

@@ -335,7 +335,7 @@ def bars_of(sheet: Any) -> BarChart:
     return chart
 
 
-def test_the_first_page_has_question_answer_table_and_both_pictures() -> None:
+def test_the_first_page_has_cautions_question_answer_and_table_and_the_next_the_pictures() -> None:
     document = sample_results("us", intervals=True)
     sheet = opened(document)["Answer"]
     lines = [sheet.cell(row, 1).value for row in range(1, sheet.max_row + 1)]
@@ -347,8 +347,11 @@ def test_the_first_page_has_question_answer_table_and_both_pictures() -> None:
         if row["part"] in ("Question", "Answer", "Next steps")
     ]
     assert {row["method"] for row in document["rates_per_cord"]} <= set(first_page)
-    assert [chart.anchor._from.row < page_ends[0] for chart in sheet._charts] == [True, True]
-    assert lines[page_ends[0]] == "In plain words"
+    above = first_page[: first_page.index(f"Question. {document['decision'][0]['text']}")]
+    assert [f"{row['title']}. {row['text']}" for row in document["first_cautions"]] == above[-4:-1]
+    assert above[-5] == "Before you start"
+    assert [chart.anchor._from.row for chart in sheet._charts] == [page_ends[0], page_ends[0]]
+    assert "In plain words" in lines[page_ends[0] :]
     points = sum(sheet.row_dimensions[row].height for row in range(1, page_ends[0] + 1))
     assert points < 792 - 72 * 1.5  # letter, less its margins
 

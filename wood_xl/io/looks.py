@@ -56,6 +56,7 @@ TITLE = Look(size=12.0, bold=True, vertical="center")
 HELP = Look(size=9.0, ink=GREY_INK)
 NOTE = Look(size=8.5, ink=GREY_INK)
 SENTENCE = Look(size=10.5)
+CAUTION = Look(size=9.5)
 EXAMPLE = Look(size=11.0, bold=True, fill=EXAMPLE_FILL, vertical="center")
 # Steps in keep the columns apart. Numbers have a blank of a bracket's width in their format instead: their step would
 # be drawn in some rows and not in others.

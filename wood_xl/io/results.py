@@ -194,18 +194,24 @@ def _answer_sheet(book: ResultBook, document: Document) -> None:
         writer.line(season["invented"], looks.EXAMPLE)
     writer.line(_counts(season), looks.HELP)
     writer.gap()
+    writer.line(results_definition().sheet("first_cautions").title, looks.TITLE)
+    for row in document["first_cautions"]:
+        writer.line(f"{row['title']}. {row['text']}", looks.CAUTION)
+    writer.gap()
     for row in document["decision"]:
         writer.line(f"{row['part']}. {row['text']}", looks.SENTENCE)
     if not document["decision"]:  # then these few sentences are the answer
         _in_plain_words(writer, document)
     writer.gap()
     first = writer.block(table)
+    if document["decision"]:  # the first page is full; pictures and plain words share the next
+        writer.new_page()
     column = writer.middle_column()
     height = max(height_cm(len(rows)), LEAST_PICTURE_CM)
     corner = writer.space(height)
     _route_picture(writer, document, corner.replace("A", get_column_letter(column)), column, height)
     if document["decision"]:
-        writer.new_page()
+        writer.gap()
         _in_plain_words(writer, document)
     _main_chart(writer, table, first, rows, corner, width_cm=writer.width_cm(1, column - 1), height=height)
 

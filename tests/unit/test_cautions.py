@@ -1,0 +1,232 @@
+"""Gear and cautions: for every kind of tool and every task, from one table, and above what proposes work."""
+
+from __future__ import annotations
+
+import copy
+import re
+from collections.abc import Callable, Iterator
+from typing import Any, get_args
+
+import pytest
+
+from wood_xl.data import cautions as table
+from wood_xl.data import load
+from wood_xl.data.cautions import NO_SOURCE, PARTS, cautions, cautions_for, gear_for
+from wood_xl.decision import first_cautions, proposed_methods
+from wood_xl.errors import DefinitionFault
+from wood_xl.records import Task, ToolKind
+from wood_xl.schema.model import season_definition
+
+Row = dict[str, Any]
+KINDS, TASKS = get_args(ToolKind), get_args(Task)
+MUST_SPEAK_OF = {
+    "minors": "under 18",
+    "tension": "roll",
+    "footing": "slope",
+    "distance": "reach",
+    "carrying": "sharpen",
+    "refueling": "cool",
+    "battery": "battery out",
+    "cords": "wet",
+    "hydraulics": "leak",
+    "stacks": "stack",
+    "bleeding": "emergency help",
+    "hot_weather": "heat",
+    "cold_weather": "cold",
+    "ashes": "embers",
+    "kickback": "nose of the bar",
+    "alone": "never work alone",
+    "felling": "trained fellers",
+    "exhaust": "open air",
+    "wedge": "mushroomed",
+    "dust": "mask",
+    "noise": "ear protectors",
+    "vibration": "fingers",
+    "lifting": "twist",
+    "heart": "doctor",
+    "fire": "burn bans",
+    "chimney": "alarms",
+    "moving_wood": "pests",
+    "saw_training": "trained person",
+}
+
+
+@pytest.fixture
+def another_table(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[..., None]]:
+    """Changes the entries of the table for one test."""
+    entries = copy.deepcopy(load.json_entries("cautions.json"))
+
+    def change(edit: Callable[[dict[str, Row]], object]) -> None:
+        edit(entries)
+        monkeypatch.setattr(table, "json_entries", lambda _: entries)
+        cautions.cache_clear()
+
+    yield change
+    monkeypatch.undo()
+    cautions.cache_clear()
+
+
+def test_kinds_and_tasks_are_those_that_a_person_can_choose() -> None:
+    assert season_definition().column("tools.kind").choices == table.KINDS
+    assert season_definition().column("methods.task").choices == table.TASKS
+
+
+@pytest.mark.parametrize("task", TASKS)
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_kind_has_its_gear_and_cautions_at_every_task(kind: str, task: str) -> None:
+    worn = [gear.part for gear in gear_for([kind], task)]
+    assert worn == [part for part in PARTS if part in worn]
+    needed = {"hands", "legs", "feet"}
+    if task not in ("haul", "stack"):
+        needed |= {"eyes"}
+    if kind != "hand":
+        needed |= {"eyes", "ears"}
+    if task in ("fell", "limb") or (kind != "hand" and task == "buck"):
+        needed |= {"head"}
+    assert needed <= set(worn)
+    ids = {caution.id for caution in cautions_for([kind], task)}
+    assert {"heart", "alone", "bleeding", "minors", "footing", "distance", "hot_weather", "cold_weather"} <= ids
+    assert ("felling" in ids) == (task == "fell")
+    assert ("tension" in ids) == (task in ("fell", "limb", "buck"))
+    assert ("kickback" in ids) == (kind != "hand" and task in ("fell", "limb", "buck"))
+    assert ("exhaust" in ids) == ("refueling" in ids) == (kind.startswith("gasoline") or kind == "diesel")
+    assert ("battery" in ids) == (kind == "battery")
+    assert ("cords" in ids) == (kind == "mains")
+    assert ("stacks" in ids) == (task in ("haul", "stack"))
+    assert not ids & {"ashes", "chimney", "moving_wood"}, "they are about no task"
+
+
+def test_gear_of_a_powered_saw_is_in_full_and_graver_than_that_of_tools_beside_it() -> None:
+    words = dict.fromkeys(PARTS, "")
+    words |= {gear.part: gear.text for gear in gear_for(["hand", "gasoline two-stroke"], "buck")}
+    assert words == {
+        "head": "helmet",
+        "eyes": "face screen",
+        "ears": "ear protectors",
+        "hands": "gloves",
+        "legs": "cut-resistant legwear from thigh to boot",
+        "feet": "sturdy boots",
+    }
+    assert {gear.caution.source for gear in gear_for(["battery"], "limb")} == {"osha_logging"}
+    assert {gear.caution.known for gear in gear_for(["hand"], "buck")} == {NO_SOURCE}
+
+
+def test_a_tool_that_is_not_known_counts_as_every_kind() -> None:
+    assert gear_for([None], "buck") == gear_for(KINDS, "buck") == gear_for([], "buck")
+    assert gear_for(["hand", None], "split")[1].text == "ear protectors"
+    assert gear_for([], "stack") == gear_for(["hand"], "stack"), "no tool: bare hands"
+
+
+def test_all_that_must_be_said_is_said() -> None:
+    texts = {caution.id: caution.text.lower() for caution in cautions()}
+    assert [key for key, words in MUST_SPEAK_OF.items() if words not in texts[key]] == []
+
+
+def test_each_has_a_source_or_says_that_it_has_none() -> None:
+    for caution in cautions():
+        assert caution.source in load.sources() or (caution.source == "" and caution.known == NO_SOURCE)
+        assert bool(caution.where) == bool(caution.source)
+        assert "!" not in caution.text
+        assert not re.search(r"fuell|grey|colour|mould|metre", caution.text), "American English"
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        (lambda rows: rows.pop("splitter_gear"), "no gear or no caution for 'gasoline two-stroke' at 'split'"),
+        (lambda rows: rows["axe_gear"].update(wear={}), "no gear or no caution for 'hand' at 'split'"),
+        (lambda rows: rows["heart"].update(kinds=["steam"]), "'steam' is no kind of tool or task"),
+        (lambda rows: rows["heart"].update(tasks=["juggle"]), "'juggle' is no kind of tool or task"),
+        (lambda rows: rows["heart"].update(source="hearsay"), "exclude each other"),
+        (lambda rows: rows["kickback"].update(source="hearsay"), "hearsay"),
+        (lambda rows: rows["kickback"].update(known="surely"), "status 'surely'"),
+        (lambda rows: rows["axe_gear"].update(wear={"neck": "scarf"}), "head to feet"),
+        (lambda rows: rows["axe_gear"].update(wear={"feet": "boots", "head": "hat"}), "head to feet"),
+    ],
+)
+def test_a_table_with_a_gap_or_a_stranger_is_refused(
+    change: Callable[[dict[str, Row]], object], says: str, another_table: Callable[..., None]
+) -> None:
+    another_table(change)
+    with pytest.raises(DefinitionFault, match=re.escape(says)):
+        cautions()
+
+
+def test_unknown_kinds_and_tasks_are_faults() -> None:
+    with pytest.raises(DefinitionFault, match="steam"):
+        gear_for(["steam"], "buck")
+    with pytest.raises(DefinitionFault, match="juggle"):
+        cautions_for(["hand"], "juggle")
+
+
+def notes(*methods: tuple[str, str, str | None]) -> Row:
+    """Notes with methods of a name, a task and a kind of tool; None for a method without a tool."""
+    return {
+        "tools": [{"tool": f"tool of {name}", "kind": kind} for name, _, kind in methods if kind],
+        "methods": [
+            {"method": name, "task": task, **({"tool_1": f"Tool of {name}"} if kind else {})}
+            for name, task, kind in methods
+        ],
+    }
+
+
+TRIED = notes(
+    ("by saw", "buck", "battery"),
+    ("by bow", "buck", "hand"),
+    ("by maul", "split", "hand"),
+    ("by ram", "split", "mains"),
+    ("stacking", "stack", None),
+)
+
+
+@pytest.mark.parametrize(
+    ("methods", "ids"),
+    [
+        ({"by saw", "by ram", "by maul", "by bow", "stacking"}, ["saw_gear", "splitter_gear", "axe_gear"]),
+        ({"by bow", "by maul", "stacking"}, ["axe_gear", "hand_saw_gear", "carrying_gear"]),
+        ({"by ram"}, ["splitter_gear"]),
+        ({"stacking"}, ["carrying_gear"]),
+        (set(), ["saw_gear", "splitter_gear", "axe_gear"]),
+    ],
+)
+def test_first_come_the_gravest_of_the_tools_proposed_and_the_heart(methods: set[str], ids: list[str]) -> None:
+    rows = first_cautions(TRIED, methods)
+    assert [row["id"] for row in rows] == [*ids, "heart", "no_figure"]
+    texts = {caution.id: caution.text for caution in cautions()}
+    assert [row["text"] for row in rows[:-1]] == [texts[row["id"]] for row in rows[:-1]]
+    assert rows[-1]["text"].startswith("No figure here counts the risk of injury.")
+
+
+def test_a_felling_method_has_its_caution_first() -> None:
+    rows = first_cautions(notes(("felling", "fell", "gasoline two-stroke")), {"felling"})
+    assert [row["id"] for row in rows][:2] == ["felling", "saw_gear"]
+    assert "trained fellers" in rows[0]["text"]
+
+
+@pytest.mark.parametrize("kind", [None, "petrol"])
+def test_a_tool_without_a_kind_that_can_be_read_gets_the_gravest(kind: str | None) -> None:
+    found = notes(("sawing", "buck", kind or "hand"))
+    found["tools"] = [{"tool": "tool of sawing", "kind": kind}] if kind else []
+    assert first_cautions(found, {"sawing"})[0]["id"] == "saw_gear"
+
+
+def test_proposed_is_what_the_first_page_tells_and_the_plan_uses() -> None:
+    tables = {
+        "rates_per_cord": [{"method": name} for name in ("a", "b", "c", "d")],
+        "routes": [
+            {"route": "A", "methods": "a + c"},
+            {"route": "B", "methods": "b + c"},
+            {"route": "C", "methods": "a + d"},
+        ],
+        "choice": [
+            {"question": "Time", "best": "B: b + c"},
+            {"question": "Money", "best": "A: a + c"},
+            {"question": "Effort", "best": "C: a + d"},
+        ],
+        "plan_mix": [],
+        "trials": [],
+    }
+    assert proposed_methods(tables) == {"a", "b", "c"}
+    tables["plan_mix"] = [{"method": "e"}]
+    tables["trials"] = [{"first": "f", "then": "g"}]
+    assert proposed_methods(tables) == {"a", "b", "c", "e", "f", "g"}
