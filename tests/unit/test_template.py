@@ -204,7 +204,7 @@ def test_comments_tell_example_range_and_default(made: Made) -> None:
             text = workbook[sheet.title].cell(HEADER_ROW, column_number(sheet, column.id)).comment.text
             assert text.startswith(column.help)
             assert ("Compulsory." in text) == column.required
-            assert ("Permitted: " in text) == column.is_number
+            assert ("Possible: " in text) == column.is_number
             assert ("Usual: " in text) == (column.plausible is not None)
             assert ("If empty: " in text) == (column.default is not None or column.default_from is not None)
             if len(column.units) > 1:

@@ -75,7 +75,7 @@ def _number_rule(column: Column, unit: str, currency: str, *, unit_beside: bool)
     )
     shown = f"{entry_words.bounds(column, unit).words} {column.label(unit, currency)}".strip()
     advice = column.mend or f"Write a plain {'whole number' if column.type == 'integer' else 'number'}."
-    rule.error = entry_words.within(limits.REFUSAL_TEXT, f"Permitted: {shown}.", advice)
+    rule.error = entry_words.within(limits.REFUSAL_TEXT, f"Possible: {shown}.", advice)
     if len(column.units) > 1 and not unit_beside:
         rule.errorStyle = "warning"
         rule.error = entry_words.within(limits.REFUSAL_TEXT, rule.error, OTHER_UNIT)

@@ -57,10 +57,10 @@ def must_text(column: Column) -> str:
 
 
 def range_text(column: Column, unit: str, currency: str) -> str:
-    """What is permitted; empty for text."""
+    """What is possible; empty for text."""
     if not column.is_number:
         return ""
-    return f"Permitted: {bounds(column, unit).words}{_after(column.label(unit, currency))}."
+    return f"Possible: {bounds(column, unit).words}{_after(column.label(unit, currency))}."
 
 
 def usual_text(column: Column, unit: str, currency: str) -> str:
