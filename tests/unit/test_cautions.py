@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 import re
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any, get_args
 
 import pytest
@@ -13,9 +14,12 @@ from wood_xl.data import cautions as table
 from wood_xl.data import load
 from wood_xl.data.cautions import NO_SOURCE, PARTS, cautions, cautions_for, gear_for
 from wood_xl.decision import first_cautions, proposed_methods
+from wood_xl.demo import demo_names, demo_workbook
 from wood_xl.errors import DefinitionFault
+from wood_xl.pipeline import score_file
 from wood_xl.records import Task, ToolKind
 from wood_xl.schema.model import season_definition
+from wood_xl.share import shared
 
 Row = dict[str, Any]
 KINDS, TASKS = get_args(ToolKind), get_args(Task)
@@ -230,3 +234,20 @@ def test_proposed_is_what_the_first_page_tells_and_the_plan_uses() -> None:
     tables["plan_mix"] = [{"method": "e"}]
     tables["trials"] = [{"first": "f", "then": "g"}]
     assert proposed_methods(tables) == {"a", "b", "c", "e", "f", "g"}
+
+
+@pytest.mark.parametrize("name", demo_names())
+def test_results_have_them_above_the_answer_and_a_shared_copy_has_them_too(name: str, tmp_path: Path) -> None:
+    path = tmp_path / "season.xlsx"
+    path.write_bytes(demo_workbook(name))
+    results = score_file(path, None).results
+    assert results is not None
+    for document in (results, shared(results)):
+        rows = document["first_cautions"]
+        assert [row["id"] for row in rows] == ["saw_gear", "splitter_gear", "axe_gear", "heart", "no_figure"]
+        keys = list(document)
+        assert keys.index("first_cautions") < min(map(keys.index, ("decision", "answers", "routes", "plan")))
+        full = {row["id"]: row for row in document["cautions"]}
+        assert [full[row["id"]]["text"] for row in rows[:-1]] == [row["text"] for row in rows[:-1]]
+        assert len(full) == len(cautions())
+        assert all(row["source"] == "none" or ": " in row["source"] for row in full.values())

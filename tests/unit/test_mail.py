@@ -64,6 +64,10 @@ def test_draft_carries_summary_and_workbook(results: Path) -> None:
     assert "worker hours" in text
     assert "Invented example" in text
     assert all(f"\n{part}. " in text for part in PARTS)
+    assert text.index("Powered saw. Wear helmet, face screen") < text.index(
+        "No figure here counts the risk of injury."
+    )
+    assert text.index("No figure here counts the risk of injury.") < text.index("Question. ")
     assert max(map(len, text.splitlines())) <= 72
     assert attachment.get_content_type() == TYPE
     assert attachment.get_filename() == results.name

@@ -130,7 +130,8 @@ def test_a_promise_is_found(text: str) -> None:
     [
         "No figure here counts the risk of injury.", "Stop before you are tired.", "Eye protection",
         "the notes allow", "Short turns at the saw", "Never work alone.", "It may move these figures.",
-        "Nothing need be done.", "A day without rain", "cannot tell yet", "by every basis that the notes allow", "not allowed",
+        "Nothing need be done.", "A day without rain", "cannot tell yet", "by every basis that the notes allow",
+        "not allowed",
     ],
 )  # fmt: skip
 def test_other_words_are_not_taken_for_one(text: str) -> None:
