@@ -9,8 +9,8 @@ from wood_xl.amounts import counted, in_doubt, joined
 from wood_xl.answers import looks
 from wood_xl.checks.names import plain
 from wood_xl.checks.problem import Level, Problem
-from wood_xl.data.cautions import GENERAL, KINDS, NO_FIGURE, TASKS, cautions, cautions_for
-from wood_xl.data.trade import needed_tasks
+from wood_xl.data.cautions import GENERAL, NO_FIGURE, cautions, cautions_for
+from wood_xl.data.trade import needed_tasks, tool_kinds
 from wood_xl.data.trade import tasks as all_tasks
 from wood_xl.schema.model import results_definition, season_definition
 from wood_xl.study.routes import NONE_LEFT_OUT, WEIGHT_WRITTEN
@@ -60,9 +60,9 @@ def first_cautions(notes: Row, proposed: Collection[str]) -> list[Row]:
     kinds = {plain(str(row.get("tool", ""))): row.get("kind") for row in notes["tools"]}
     found: set[str] = set()
     for row in notes["methods"]:
-        if row.get("task") in TASKS and (not proposed or row.get("method") in proposed):
+        if row.get("task") in all_tasks() and (not proposed or row.get("method") in proposed):
             named = [kinds.get(plain(str(row[column]))) for column in TOOL_COLUMNS if column in row]
-            known = [kind if kind in KINDS else None for kind in named]
+            known = [kind if kind in tool_kinds() else None for kind in named]
             found |= {caution.id for caution in cautions_for(known, row["task"])}
     ranked = sorted((c for c in cautions() if c.gravity is not None), key=lambda c: c.gravity or 0)
     of_tools = [c for c in ranked if c.id in found and not c.is_for_all]

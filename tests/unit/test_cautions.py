@@ -6,23 +6,23 @@ import copy
 import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any, get_args
+from typing import Any
 
 import pytest
 
 from wood_xl.data import cautions as table
 from wood_xl.data import load
 from wood_xl.data.cautions import NO_SOURCE, PARTS, cautions, cautions_for, gear_for
+from wood_xl.data.trade import tasks, tool_kinds
 from wood_xl.decision import first_cautions, proposed_methods
 from wood_xl.demo import demo_names, demo_workbook
 from wood_xl.errors import DefinitionFault
 from wood_xl.pipeline import score_file
-from wood_xl.records import Task, ToolKind
 from wood_xl.schema.model import season_definition
 from wood_xl.share import shared
 
 Row = dict[str, Any]
-KINDS, TASKS = get_args(ToolKind), get_args(Task)
+KINDS, TASKS = tuple(tool_kinds()), tuple(tasks())
 MUST_SPEAK_OF = {
     "minors": "under 18",
     "tension": "roll",
@@ -71,8 +71,8 @@ def another_table(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[..., Non
 
 
 def test_kinds_and_tasks_are_those_that_a_person_can_choose() -> None:
-    assert season_definition().column("tools.kind").choices == table.KINDS
-    assert season_definition().column("methods.task").choices == table.TASKS
+    assert season_definition().column("tools.kind").choices == KINDS
+    assert season_definition().column("methods.task").choices == TASKS
 
 
 @pytest.mark.parametrize("task", TASKS)

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
-from typing import Any, get_args
+from typing import Any
 
 from wood_xl.data.load import Known, json_entries, known_status, require_source
+from wood_xl.data.trade import BY_HAND, tasks, tool_kinds
 from wood_xl.errors import DefinitionFault
-from wood_xl.records import Task, ToolKind
 
 NO_SOURCE: Known = "common practice, no source"
 GENERAL = "General cautions, not training, law or medical advice"
@@ -18,12 +18,18 @@ CLOSING = f"{GENERAL}. Follow your tool's manual, your local codes, and trained 
 NO_FIGURE = "No figure here counts the risk of injury."
 PARTS = ("head", "eyes", "ears", "hands", "legs", "feet")
 ANY = "any"
-KINDS: tuple[str, ...] = get_args(ToolKind)
-TASKS: tuple[str, ...] = get_args(Task)
-BARE_HANDED = ("haul", "stack")  # tasks that a method without a tool does by hand
-POWERED = tuple(kind for kind in KINDS if kind != "hand")
-ENGINES = tuple(kind for kind in POWERED if kind not in ("battery", "mains"))
-GROUPS = {ANY: KINDS, "powered": POWERED, "engine": ENGINES, **{kind: (kind,) for kind in KINDS}}
+
+
+@cache
+def _kinds_by_group() -> dict[str, tuple[str, ...]]:
+    """Kinds of tools that a word of the table stands for."""
+    kinds = tool_kinds()
+    return {
+        ANY: tuple(kinds),
+        "powered": tuple(key for key, kind in kinds.items() if kind.is_powered),
+        "engine": tuple(key for key, kind in kinds.items() if kind.burns),
+        **{key: (key,) for key in kinds},
+    }
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +79,7 @@ class Caution:
     @property
     def is_for_all(self) -> bool:
         """Whether it holds whatever the tool and the task."""
-        return self.kinds == KINDS and self.tasks == TASKS
+        return self.kinds == tuple(tool_kinds()) and self.tasks == tuple(tasks())
 
     def is_for(self, kinds: Iterable[str], task: str) -> bool:
         """Whether it holds for a task done with tools of these kinds."""
@@ -100,8 +106,8 @@ def cautions() -> tuple[Caution, ...]:
         remark that there is none, or if a kind of tool has no gear or no caution at some task.
     """
     found = tuple(_caution(key, entry) for key, entry in json_entries("cautions.json").items())
-    for kind in KINDS:
-        for task in TASKS:
+    for kind in tool_kinds():
+        for task in tasks():
             rows = [caution for caution in found if caution.is_for((kind,), task)]
             if not any(caution.wear for caution in rows) or not any(caution.gravity for caution in rows):
                 raise DefinitionFault(f"cautions.json has no gear or no caution for {kind!r} at {task!r}")
@@ -125,13 +131,13 @@ def cautions_for(kinds: Iterable[str | None], task: str) -> tuple[Caution, ...]:
         If a kind or the task is not in the table.
     """
     named = tuple(kinds)
-    strangers = [kind for kind in named if kind is not None and kind not in KINDS]
-    if strangers or task not in TASKS:
+    strangers = [kind for kind in named if kind is not None and kind not in tool_kinds()]
+    if strangers or task not in tasks():
         raise DefinitionFault(f"no cautions for {strangers or task!r}")
     if not named:
-        named = ("hand",) if task in BARE_HANDED else (None,)
+        named = (None,) if tasks()[task].needs_tool else (BY_HAND,)
     known = [kind for kind in named if kind is not None]
-    meant = known if len(known) == len(named) else KINDS
+    meant = known if len(known) == len(named) else list(tool_kinds())
     return tuple(caution for caution in cautions() if caution.is_for(meant, task))
 
 
@@ -155,8 +161,8 @@ def _caution(key: str, entry: dict[str, Any]) -> Caution:
     parts = {
         "wear": MappingProxyType(entry["wear"]),
         "said": entry["text"],
-        "kinds": tuple(kind for group in entry["kinds"] for kind in _of(key, group, GROUPS)),
-        "tasks": tuple(task for group in entry["tasks"] for task in _of(key, group, {ANY: TASKS} | _singly(TASKS))),
+        "kinds": tuple(kind for group in entry["kinds"] for kind in _of(key, group, _kinds_by_group())),
+        "tasks": tuple(task for group in entry["tasks"] for task in _of(key, group, _tasks_by_group())),
         "known": known_status(f"caution {key}", entry["known"]),
     }
     caution = Caution(id=key, **{**{name: value for name, value in entry.items() if name != "text"}, **parts})
@@ -169,8 +175,8 @@ def _caution(key: str, entry: dict[str, Any]) -> Caution:
     return caution
 
 
-def _singly(names: tuple[str, ...]) -> dict[str, tuple[str, ...]]:
-    return {name: (name,) for name in names}
+def _tasks_by_group() -> dict[str, tuple[str, ...]]:
+    return {ANY: tuple(tasks()), **{task: (task,) for task in tasks()}}
 
 
 def _of(key: str, group: str, groups: Mapping[str, tuple[str, ...]]) -> tuple[str, ...]:
