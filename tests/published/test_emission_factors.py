@@ -132,12 +132,6 @@ def test_price_factors_are_industry_and_margins() -> None:
     assert value("embodied.price.hand") == pytest.approx(0.174 + 0.049)
 
 
-def test_home_uses_as_much_in_a_month_as_printed() -> None:
-    """EIA: 10,791 kWh a year are 899 a month, 29.6 a day; food of 3,191 kg a year are 8.7425 a day."""
-    assert value("home.electricity") / 12 == pytest.approx(899, abs=0.5)
-    assert value("home.electricity") / 365 == pytest.approx(29.6, abs=0.05)
-
-
 def test_engines_of_phase_1_meet_their_limits() -> None:
     """40 CFR 1054, appendix: 161 and 241 g/kWh of hydrocarbons for classes V and IV."""
     assert small_engines()["G2H51"].thc_g_per_hp_h * G_PER_HP_H == pytest.approx(161, abs=0.05)

@@ -449,10 +449,10 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
         (f"yearly volume, {BUCK_SAW}", "1 (0.5 to 2) times what is written", "assumption", "cash", 9.5, 4.8, 4.7),
     ],
     "emissions_per_cord": [
-        (BUCK_SAW, "buck", *(Figure(0.0, "no engine"),) * 3, Figure(0.0, "no electric tool"), 0.04, 0.04, 0.01),
-        (BUCK_CHAIN, "buck", Figure(5.31, _FUEL), 0.27, 0.92, 0.0, 0.44, 6.94, 0.64),
-        (SPLIT_HAND, "split", 0.0, 0.0, 0.0, 0.0, *(not_given(_NO_LIFE),) * 3),
-        (SPLIT_ENGINE, "split", *(not_given(_NO_FUEL),) * 3, 0.0, 2.1, *(not_given(_NO_FUEL),) * 2),
+        (BUCK_SAW, "buck", *(Figure(0.0, "no engine"),) * 3, Figure(0.0, "no electric tool"), 0.04, 0.04, 0.02, 0.003),
+        (BUCK_CHAIN, "buck", Figure(5.31, _FUEL), 0.27, 0.92, 0.0, 0.44, 6.94, 3.1, 0.5),
+        (SPLIT_HAND, "split", 0.0, 0.0, 0.0, 0.0, *(not_given(_NO_LIFE),) * 4),
+        (SPLIT_ENGINE, "split", *(not_given(_NO_FUEL),) * 3, 0.0, 2.1, *(not_given(_NO_FUEL),) * 3),
     ],
     "emission_choices": [
         ("Fuel", "an invented set: gasoline, diesel, oil (An invented handbook of fuels; third edition)"),

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from wood_xl.calc import air_pollutants, bought_energy, electricity, embodied, food, fuel, wood_burning
+from wood_xl.calc import air_pollutants, bought_energy, embodied, food, fuel, wood_burning
 from wood_xl.calc.direct_emissions import DirectCo2, direct_co2, engine_gases, upstream_kg
 from wood_xl.calc.emission_accounts import EmissionChoices, ToolPart, WorkAmounts, emission_accounts
 from wood_xl.calc.fuel import FuelParts, fuel_parts
@@ -166,7 +166,6 @@ def test_smoke_of_an_appliance_without_a_figure_is_not_guessed() -> None:
             lambda: engine_gases(kind="diesel", engine_fuel_l=-1, factor_set="EPA hub", gwp_set="AR5"),
             "engine_fuel_l is -1",
         ),
-        (lambda: electricity.home_days(emitted_kg=1, grid_kg_per_kwh=0), "grid_kg_per_kwh is 0"),
         (lambda: embodied.made_by_mass(kind="hand", mass_kg=0), "mass_kg is 0"),
         (lambda: embodied.made_by_price_kg(kind="hand", price_usd=-1), "price_usd is -1"),
         (lambda: food.food_fossil_mj(effort_kcal=-1, ratio=3), "effort_kcal is -1"),

@@ -103,17 +103,12 @@ def test_methane_goes_by_its_own_doubt() -> None:
         assert half(found[key]) == pytest.approx(math.hypot(scatter(), Z * TAPE, Z * math.log(doubt)), rel=2e-3)
 
 
-def test_doubt_of_the_grid_cancels_in_days_of_a_home() -> None:
+def test_electricity_has_the_doubt_of_the_grid_beside_its_own() -> None:
     """A lift that cost nothing and so stands for no carbon: electricity alone."""
     data = three_sessions()
-    found, kwh = (
-        row(data, "emissions_per_cord", method="Charge"),
-        row(data, "carriers", method="Charge")["electricity"],
-    )
-    assert half(found["home_days"]) == pytest.approx(half(kwh), rel=1e-9)
-    assert half(found["electricity"]) == pytest.approx(math.hypot(half(kwh), Z * math.log(1.05)), rel=1e-2)
-    saw = row(data, "emissions_per_cord", method="Saw")
-    assert half(saw["home_days"]) == pytest.approx(math.hypot(half(saw["co2e"]), Z * math.log(1.05)), rel=1e-2)
+    found = row(data, "emissions_per_cord", method="Charge")["electricity"]
+    kwh = row(data, "carriers", method="Charge")["electricity"]
+    assert half(found) == pytest.approx(math.hypot(half(kwh), Z * math.log(1.05)), rel=1e-2)
 
 
 def ends(figure: Figure) -> tuple[float | None, ...]:

@@ -284,7 +284,7 @@ def test_season_case_of_the_stove(gwp_set: str, stove: str) -> None:
 
 def test_burning_the_wood_changes_no_account_of_the_work() -> None:
     with_stove, without = tables(with_wood(appliance="older stove")), tables(season_of_six_cords())
-    for table in ("emissions_per_cord", "emissions", "session_emissions", "bought_energy"):
+    for table in ("emissions", "session_emissions", "bought_energy"):
         assert with_stove.tables[table] == without.tables[table]
     assert with_stove.tables["wood_burning"][0]["smoke"].value == pytest.approx(1.2 * 15.3)
 
@@ -339,11 +339,17 @@ def test_gross_food_is_more_than_net() -> None:
     assert rows[0]["chosen"].value == rows[0]["production"].value  # without a ratio of its own: 3
 
 
-def test_days_of_a_homes_electricity() -> None:
-    row = case().tables["emissions_per_cord"][2]
-    assert row["home_days"].value == pytest.approx(row["co2e"].value / (10_791 / 365 * 0.365776), rel=1e-5)
-    clean = case(grid_intensity=0).tables["emissions_per_cord"][0]
-    assert clean["home_days"].reason == "the electricity has no emissions"
+def test_work_beside_the_stove_and_the_fuel_that_the_wood_replaces() -> None:
+    data = with_wood(appliance="certified stove", displaced_fuel="electric heating")
+    found = tables(data).tables
+    row, burning, use = found["emissions_per_cord"][2], found["wood_burning"][0], found["heat_use"][0]
+    assert row["of_stove"].value * burning["co2e"].value == pytest.approx(100 * row["co2e"].value)
+    assert row["of_replaced"].value * use["fuel_co2"].value == pytest.approx(100 * row["co2e"].value)
+    assert row["of_stove"].value < 20  # 12 times less for all tasks together, emissions.md 11.5
+    clean = tables({**data, "season": {**data["season"], "grid_intensity": 0}}).tables["emissions_per_cord"][0]
+    assert clean["of_replaced"].reason == "it emits nothing"
+    bare = case().tables["emissions_per_cord"][0]
+    assert (bare["of_stove"].reason, bare["of_replaced"].reason) == ("no kind of wood is written",) * 2
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from wood_xl.calc.bought_energy import gasoline_equivalent_l
-from wood_xl.calc.electricity import grid_kg_per_kwh, home_days
+from wood_xl.calc.electricity import grid_kg_per_kwh
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.data.load import value
 from wood_xl.data.trade import fuels
@@ -24,11 +24,11 @@ from wood_xl.study.accounts import (
 )
 from wood_xl.study.cost import CostStudy, recorded, sessions_words
 from wood_xl.study.emission_choices import choice_rows
-from wood_xl.study.emission_doubt import GRID, grid_spread
-from wood_xl.study.emissions import MethodEmissions, season_grid, session_accounts
+from wood_xl.study.emissions import MethodEmissions, session_accounts
 from wood_xl.study.figure_parts import BAR_OIL, ELECTRICITY, FUEL, parts_of_amount
 from wood_xl.study.food import food_rows
-from wood_xl.study.heat import HeatStudy
+from wood_xl.study.heat import NO_WOOD, HeatStudy
+from wood_xl.study.heat_use import heat_use_rows
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.part_rates import part_figure, recorded_figure
 from wood_xl.study.pollutants import pollutant_rows
@@ -48,10 +48,13 @@ Remark = tuple[str, str, dict[str, str]]
 
 
 def emission_tables(known: SeasonRates, heat: HeatStudy) -> dict[str, list[Row]]:
-    """Every table of the emissions by its id."""
+    """Every table of the emissions, and what the heat stands in for, by its id."""
     study = known.study
+    burning = list(burning_rows(study.season, heat, study.yearly_cords))
+    replaced = list(heat_use_rows(study.season, heat))
+    stove, fuel = burning[0]["co2e"], replaced[0]["fuel_co2"] if replaced else not_given(NO_WOOD)
     return {
-        "emissions_per_cord": list(per_cord_rows(known)),
+        "emissions_per_cord": list(per_cord_rows(known, stove, fuel)),
         "emission_choices": list(choice_rows(study.season)),
         "emissions": list(account_rows(known)),
         "carriers": list(carrier_rows(known)),
@@ -59,36 +62,38 @@ def emission_tables(known: SeasonRates, heat: HeatStudy) -> dict[str, list[Row]]
         "bought_energy": list(energy_rows(known)),
         "food": list(food_rows(known)),
         "worn_tools": list(worn_tool_rows(known)),
-        "wood_burning": list(burning_rows(study.season, heat, study.yearly_cords)),
+        "wood_burning": burning,
+        "heat_use": replaced,
         "session_emissions": list(session_rows(known)),
     }
 
 
-def per_cord_rows(known: SeasonRates) -> Iterator[Row]:
-    """Accounts of each method beside each other, for a cord."""
+def per_cord_rows(known: SeasonRates, stove: Figure, fuel: Figure) -> Iterator[Row]:
+    """Accounts of each method beside each other, for a cord.
+
+    Parameters
+    ----------
+    known : SeasonRates
+        Figures of the methods.
+    stove, fuel : Figure
+        CO2e of burning a cord, and CO2 of the fuel that it stands in for. [kg]
+    """
     for totals in known.study.totals:
+        work = known.figure(totals, WORK.id)
         yield {
             "method": totals.method.name,
             "task": totals.method.task,
             **{column: known.figure(totals, account.id) for column, account in COLUMNS.items()},
-            "home_days": _home_days(totals, known),
+            "of_stove": _share(work, stove),
+            "of_replaced": _share(work, fuel),
         }
 
 
-def _home_days(totals: MethodTotals, known: SeasonRates) -> Figure:
-    """The doubt of the CO2e of a kWh cancels so far as the work itself took electricity."""
-    grid, work = season_grid(known.study.season), known.figure(totals, WORK.id)
-    if grid.value is None:
-        return grid
-    if work.value is None:
-        return work
-    if grid.value == 0:
-        return not_given("the electricity has no emissions")
-    days = Figure(home_days(emitted_kg=work.value, grid_kg_per_kwh=grid.value))
-    parts = known.parts(totals, WORK.id)
-    if not isinstance(parts, str):
-        parts = parts.with_factor(GRID, -1.0, grid_spread())
-    return part_figure(days, totals, parts, known.study.season)
+def _share(work: Figure, whole: Figure) -> Figure:
+    """The work in per cent of something else that a cord emits, or would."""
+    if work.value is None or whole.value is None:
+        return work if work.value is None else whole
+    return Figure(100 * work.value / whole.value) if whole.value else not_given("it emits nothing")
 
 
 def account_rows(known: SeasonRates) -> Iterator[Row]:

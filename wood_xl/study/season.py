@@ -23,7 +23,6 @@ from wood_xl.study.emissions import method_emissions
 from wood_xl.study.energy_return import energy_return_rows
 from wood_xl.study.heat import heat_rows, heat_study, season_wood
 from wood_xl.study.heat_need import heat_need_rows
-from wood_xl.study.heat_use import heat_use_rows
 from wood_xl.study.how_sure import how_sure_rows
 from wood_xl.study.log_size import log_size_rows, log_sizes
 from wood_xl.study.methods import (
@@ -137,7 +136,6 @@ def season_tables(season: Season) -> SeasonTables:
         "sensitivity": sensitivity_rows(costs.values(), season.currency),
         **emission_tables(known, heat),
         "heat": list(heat_rows(heat)),
-        "heat_use": list(heat_use_rows(season, heat)),
         "drying": drying,
         "heat_need": winter,
         "energy_return": list(energy_return_rows(known, heat)),
