@@ -251,25 +251,25 @@ _FUEL = "Fuel and oil of the sessions that recorded it"
 _RATES: tuple[tuple[Cell, ...], ...] = (
     (BUCK_SAW, "buck", 3, 7.58, 7.58, Figure(7.12, "delay as written"), Figure(1964, _MIXED_BASIS),
      Figure(2440, _MIXED_BASIS),
-     Figure(6.35, "tools shared by hours"), not_given(_NO_TIME_VALUE), not_given(_NO_TIME_VALUE),
+     Figure(11.11, "tools shared by hours"), not_given(_NO_TIME_VALUE), not_given(_NO_TIME_VALUE),
      Figure(0.04, "a usual mass stands in"), Figure(0.0, "no fuel burnt")),
     (BUCK_CHAIN, "buck", 3, 1.71, 1.92, Figure(1.70, "delay as written"), not_given(_NO_MASS), not_given(_NO_MASS),
-     Figure(17.42, "tools shared by hours"), not_given(_NO_TIME_VALUE), not_given(_NO_TIME_VALUE),
+     Figure(22.22, "tools shared by hours"), not_given(_NO_TIME_VALUE), not_given(_NO_TIME_VALUE),
      Figure(6.94, _FUEL), Figure(6.50, _FUEL)),
     (SPLIT_HAND, "split", 4, 6.31, 6.31, Figure(5.98, "delay as written"), Figure(1843, _TABLE_BASIS),
      Figure(2201, _TABLE_BASIS),
-     Figure(2.11, "tools shared by hours"), not_given(_NO_TIME_VALUE), not_given(_NO_TIME_VALUE),
+     Figure(3.33, "tools shared by hours"), not_given(_NO_TIME_VALUE), not_given(_NO_TIME_VALUE),
      not_given(_NO_LIFE), Figure(0.0, "no fuel burnt")),
     (SPLIT_ENGINE, "split", 3, 3.92, 3.92, Figure(3.61, "delay as written"), Figure(688, _TABLE_BASIS),
      Figure(905, _TABLE_BASIS),
-     Figure(31.07, "tools shared by hours"), not_given(_NO_TIME_VALUE), not_given(_NO_TIME_VALUE),
+     Figure(44.44, "tools shared by hours"), not_given(_NO_TIME_VALUE), not_given(_NO_TIME_VALUE),
      not_given(_NO_FUEL), not_given(_NO_FUEL)),
 )  # fmt: skip
 _NO_PRICE = "no price (Tools!C9)"
 _CASH: tuple[tuple[str, float, Cell], ...] = (
-    (BUCK_SAW, 7.58, 6.35),
-    (BUCK_CHAIN, 1.92, 17.42),
-    (SPLIT_HAND, 6.31, 2.11),
+    (BUCK_SAW, 7.58, 11.11),
+    (BUCK_CHAIN, 1.92, 22.22),
+    (SPLIT_HAND, 6.31, 3.33),
     (SPLIT_ENGINE, 3.92, not_given(_NO_FUEL)),
 )
 _TOTALS = (
@@ -405,11 +405,11 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
         for method, n, left, cords, clock, worker, delay, service in _TOTALS
     ],
     "money_per_cord": [
-        (BUCK_SAW, "buck", "by hand", 3.18, 3.17, 0.0, 0.0, 0.0, 6.35),
-        (BUCK_CHAIN, "buck", "by engine", 11.92, 1.84, 1.66,
-         Figure(2.0, "bar oil of the one session that recorded it"), 0.0, 17.42),
-        (SPLIT_HAND, "split", "by hand", Figure(2.11, "wedges are left out"), 0.0, 0.0, 0.0, 0.0, 2.11),
-        (SPLIT_ENGINE, "split", "by engine", 31.07, 0.0, *(not_given(_NO_FUEL), 0.0, 0.0), not_given(_NO_FUEL)),
+        (BUCK_SAW, "buck", "by hand", 5.55, 5.56, 0.0, 0.0, 0.0, 11.11),
+        (BUCK_CHAIN, "buck", "by engine", 11.11, 3.33, 4.44,
+         Figure(3.34, "bar oil of the one session that recorded it"), 0.0, 22.22),
+        (SPLIT_HAND, "split", "by hand", Figure(3.33, "wedges are left out"), 0.0, 0.0, 0.0, 0.0, 3.33),
+        (SPLIT_ENGINE, "split", "by engine", 44.44, 0.0, *(not_given(_NO_FUEL), 0.0, 0.0), not_given(_NO_FUEL)),
     ],
     "money_totals": [
         (method, hours, cash, *(not_given(_NO_TIME_VALUE),) * 2,
@@ -434,7 +434,7 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
         ("Splitter, 22 ton", SPLIT_ENGINE, 1299.0, 400.0, 19.6, 12.0, 100.0, 102.32, 102.32, 101.4),
     ],
     "break_even": [
-        (BUCK_CHAIN, BUCK_SAW, "buck", 5.66, 11.07, 1.96, not_given("never pays"), not_given(_NO_TIME_VALUE),
+        (BUCK_CHAIN, BUCK_SAW, "buck", 5.66, 11.11, 1.96, not_given("never pays"), not_given(_NO_TIME_VALUE),
          "costs more cash at any volume: pays only by the worth of the hours saved"),
         (SPLIT_ENGINE, SPLIT_HAND, "split", 2.39, *(not_given(_NO_FUEL),) * 4, "not known"),
     ],
@@ -444,12 +444,12 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
         (SPLIT_ENGINE, SPLIT_HAND, "split", *(not_given(_NO_FUEL),) * 2, 12.0, *(not_given(_NO_FUEL),) * 4),
     ],
     "sensitivity": [
-        (f"life in running hours of Chain saw, 50 cc, {BUCK_CHAIN}", "300 (56 to 1,000) h", "verified", "cash", 30.5,
-         16.2, 14.3),
-        (f"yearly volume, {BUCK_SAW}", "1 (0.5 to 2) times what is written", "assumption", "cash", 9.5, 4.8, 4.7),
+        (f"life in running hours of Chain saw, 50 cc, {BUCK_CHAIN}", "300 (56 to 1,000) h", "verified", "cash", 33.3,
+         18.1, 15.2),
+        (f"yearly volume, {BUCK_SAW}", "1 (0.5 to 2) times what is written", "assumption", "cash", 14.4, 9.1, 5.3),
     ],
     "emissions_per_cord": [
-        (BUCK_SAW, "buck", *(Figure(0.0, "no engine"),) * 3, Figure(0.0, "no electric tool"), 0.04, 0.04, 0.02, 0.003),
+        (BUCK_SAW, "buck", *(Figure(0.0, "no engine"),) * 3, Figure(0.0, "no electric tool"), 0.04, 0.04, 0.02, 0.01),
         (BUCK_CHAIN, "buck", Figure(5.31, _FUEL), 0.27, 0.92, 0.0, 0.44, 6.94, 3.1, 0.5),
         (SPLIT_HAND, "split", 0.0, 0.0, 0.0, 0.0, *(not_given(_NO_LIFE),) * 4),
         (SPLIT_ENGINE, "split", *(not_given(_NO_FUEL),) * 3, 0.0, 2.1, *(not_given(_NO_FUEL),) * 3),
@@ -561,19 +561,19 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
          "no: it was cut and not stacked"),
     ],
     "routes": [
-        ("A", f"{BUCK_CHAIN} + {SPLIT_ENGINE}", _between(3.9, 2.9, 5.3), _between(46.2, 31.0, 67.0),
+        ("A", f"{BUCK_CHAIN} + {SPLIT_ENGINE}", _between(3.9, 2.9, 5.3), _between(77.7, 55.5, 99.9),
          _between(2.9, 2.2, 3.8), 82.4, 91.0, "least time; best by the weights", _between(3.1, 2.3, 4.2),
-         _between(1400.0, 900.0, 2200.0), _between(116.4, 90.0, 150.0)),
-        ("B", f"{BUCK_SAW} + {LONG_METHOD}", 12.9, 9.1, 0.0, 117.6, 9.0,
-         "least cash; least CO2; best at some weights", 12.4, 5400.0, 241.3),
+         _between(1400.0, 900.0, 2200.0), _between(147.9, 110.0, 190.0)),
+        ("B", f"{BUCK_SAW} + {LONG_METHOD}", 12.9, 13.3, 0.0, 117.6, 9.0,
+         "least cash; least CO2; best at some weights", 12.4, 5400.0, 245.5),
         ("C", f"{BUCK_SAW} + {SPLIT_ENGINE}", 10.2, not_given("no price of the splitter"), 1.1,
          not_given("no cash"), not_given("not compared by the weights"), "not compared by the weights", 9.9, 3900.0,
          not_given("no price of the splitter")),
     ],
     "routes_year": [
-        ("A", 15.5, 19.5, 7000.0, 231.0, 582.0, 14.5, 180.0, 210.0,
+        ("A", 15.5, 19.5, 7000.0, 388.5, 739.5, 14.5, 180.0, 210.0,
          f"{BUCK_CHAIN}: high; {SPLIT_ENGINE}: not flagged"),
-        ("B", 62.0, 64.5, 27000.0, 45.5, 1206.5, 0.0, *(not_given("no mass of the maul"),) * 2,
+        ("B", 62.0, 64.5, 27000.0, 66.5, 1227.5, 0.0, *(not_given("no mass of the maul"),) * 2,
          f"{BUCK_SAW}: very high; {LONG_METHOD}: not known"),
     ],
     "choice": [
@@ -584,8 +584,8 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
          "C (no cash: no price of the splitter)"),
     ],
     "hour_prices": [
-        ("B", f"A: {BUCK_CHAIN} + {SPLIT_ENGINE}", _between(9.0, 6.1, 12.4), _between(37.1, 20.0, 61.0),
-         _between(4.12, 2.3, 8.0),
+        ("B", f"A: {BUCK_CHAIN} + {SPLIT_ENGINE}", _between(9.0, 6.1, 12.4), _between(64.4, 44.4, 88.8),
+         _between(7.16, 4.4, 11.1),
          "pays at your value of an hour"),
     ],
     "choice_swings": [

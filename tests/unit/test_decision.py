@@ -178,7 +178,7 @@ def test_without_a_route_that_has_all_figures_the_quickest_is_told_still(documen
 def test_the_quickest_is_told_with_what_is_known_of_it(document: Row) -> None:
     other = document["routes"][1]
     document["choice"][0]["best"] = f"B: {other['methods']}"
-    assert f"Quickest: {other['methods']}, 12.9 worker hours and 9.10 USD." in told(document)["Answer"]
+    assert f"Quickest: {other['methods']}, 12.9 worker hours and 13.30 USD." in told(document)["Answer"]
     other["cash"] |= {"value": None, "reason": "no price"}
     assert f"Quickest: {other['methods']}, 12.9 worker hours." in told(document)["Answer"]
 
