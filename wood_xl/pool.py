@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from jsonschema import Draft202012Validator
 
 from wood_xl import __version__
+from wood_xl.amounts import joined
 from wood_xl.checks.echo import NoResults, results_items
 from wood_xl.checks.problem import Problem, problem
 from wood_xl.checks.season import CheckedSeason, check_season, is_results
@@ -46,6 +47,7 @@ MODEL = "random effects: DerSimonian and Laird 1986, interval by Hartung and Kna
 BODY_FIGURES = ("kcal_net",)
 POOLED, NOTHING = "pooled", "no method of it has a figure with an interval"
 NO_EFFORT = "pooled without effort: a copy without body data"
+INVENTED = "Invented: nobody measured the figures of {seasons}."
 
 Row = dict[str, Any]
 Fault = tuple[Path, Problem]
@@ -157,6 +159,7 @@ def _read(path: Path) -> Reading:
         "year": "" if year is None else str(year),
         "currency": season.currency,
         "sessions_n": tables.items["sessions_counted"],
+        "invented": tables.items["invented"],
         "state": (POOLED if has_bodies else NO_EFFORT) if methods else NOTHING,
         "season_sha256": left_out_of or checked.document.sha256(),
     }
@@ -205,6 +208,7 @@ def _document(seasons: list[SeasonOfPool], rows: list[Row], system: System, *, o
             "pool_version": definition.version,
             "display_units": system,
             "model": MODEL,
+            "invented": _invented(rows),
             "factor_edition": factor_edition(),
         },
         **{
@@ -216,6 +220,12 @@ def _document(seasons: list[SeasonOfPool], rows: list[Row], system: System, *, o
     if error is not None:
         raise DefinitionFault(f"pool: {'/'.join(map(str, error.absolute_path))}: {error.message[:200]}")
     return document
+
+
+def _invented(rows: Sequence[Row]) -> str:
+    """Which seasons are invented examples; nothing if none is."""
+    found = [row["season"] for row in rows if row["invented"]]
+    return INVENTED.format(seasons=joined(found)) if found else ""
 
 
 def _currency(row: Row) -> str:

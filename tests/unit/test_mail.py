@@ -62,7 +62,8 @@ def test_draft_carries_summary_and_workbook(results: Path) -> None:
     assert body is not None
     text = body.get_content()
     assert "worker hours" in text
-    assert "Invented example" in text
+    assert "Invented example: nobody measured these figures." in text
+    assert "Invented example" in message["Subject"]
     assert all(f"\n{part}. " in text for part in PARTS)
     assert text.index("Powered saw. Wear helmet, face screen") < text.index(
         "No figure here counts the risk of injury."

@@ -181,6 +181,36 @@ def test_workbook_is_sealed_and_the_same_each_time(seasons: list[Path], tmp_path
     assert stored_seal(book) == seal_of(book)
 
 
+def test_a_study_with_an_invented_season_says_so_on_every_sheet_page_and_picture(
+    seasons: list[Path], tmp_path: Path
+) -> None:
+    invented = tmp_path / "invented.xlsx"
+    data = small_season()
+    data["season"]["season_name"] = "Invented example: a farm"
+    for session in data["sessions"]:
+        session["elapsed_time"] += 1
+    write(invented, data)
+    for number, paths in enumerate((seasons, [*seasons, invented])):
+        document = pool_files(paths, system=None, one_household=False).document
+        assert document is not None
+        text = "Invented: nobody measured the figures of season 5." if number else ""
+        assert document["provenance"]["invented"] == text
+        assert [bool(row["invented"]) for row in document["seasons"]] == [False] * 4 + [True] * number
+        path = tmp_path / f"study{number}.xlsx"
+        path.write_bytes(pool_bytes(document, paper="a4"))
+        book = load_workbook(path)
+        first = [cell for row in book.worksheets[0].iter_rows(values_only=True, max_row=3) for cell in row if cell]
+        assert any(text and text in str(cell) for cell in first) == bool(number)
+        titles = [sheet["A1"].value for sheet in book] + [_words(c.title) for sheet in book for c in sheet._charts]
+        assert len(titles) > 5
+        assert all(title.endswith("(with invented figures)") == bool(number) for title in titles)
+        assert all(("invented" in sheet.oddFooter.left.text) == bool(number) for sheet in book)
+
+
+def _words(title: Any) -> str:
+    return "".join(run.t for paragraph in title.tx.rich.p for run in paragraph.r)
+
+
 def test_command_goes_on_past_a_bad_file(seasons: list[Path], tmp_path: Path) -> None:
     bad = tmp_path / "bad.xlsx"
     bad.write_bytes(b"PK")

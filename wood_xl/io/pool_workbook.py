@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from wood_xl.io import looks
-from wood_xl.io.blocks import Block
+from wood_xl.io.blocks import Block, SheetWriter
 from wood_xl.io.dot_charts import Dots, draw_dots
 from wood_xl.io.pack import packed
 from wood_xl.io.page import Paper
@@ -20,6 +21,8 @@ PICTURE_TABLE = "pooled"
 ALL_SEASONS = "all seasons"
 PICTURES_TITLE = "Pictures"
 PICTURES_HELP = "Each season and all together, with their 95 % intervals. One season alone has no picture."
+MARKED_TITLE = "{title} (with invented figures)"
+MARKED_FOOTER = "&A, with invented figures"
 PICTURE_WIDTHS = [30.0, 6.0, 6.0, 13.0, 13.0, 13.0, 13.0]
 
 Document = Mapping[str, Any]
@@ -42,9 +45,11 @@ def pool_bytes(document: Document, *, paper: Paper) -> bytes:
         by_title = _by_title()
         provenance = by_title.pop(PROVENANCE)
         for title, sheets in by_title.items():
-            table_sheet(book, title, [_block(sheet, document) for sheet in sheets])
-        _picture_sheet(book, _pictures(document))
-        write_seal(table_sheet(book, PROVENANCE, [_block(sheet, document) for sheet in provenance]), seal)
+            _mark(table_sheet(book, title, [_block(sheet, document) for sheet in sheets]), document)
+        _picture_sheet(book, document)
+        writer = table_sheet(book, PROVENANCE, [_block(sheet, document) for sheet in provenance])
+        _mark(writer, document)
+        write_seal(writer, seal)
     except BaseException:
         book.close()
         raise
@@ -61,16 +66,33 @@ def _by_title() -> dict[str, list[Sheet]]:
 def _block(sheet: Sheet, document: Document) -> Block:
     system: System = document["provenance"]["display_units"]
     make = items_block if sheet.kind == "items" else table_block
-    return make(sheet, document[sheet.id], system=system, currency="")
+    block = make(sheet, document[sheet.id], system=system, currency="")
+    invented = document["provenance"]["invented"]
+    return replace(block, title=_title(block.title, document), help=f"{invented} {block.help}".strip())
 
 
-def _picture_sheet(book: ResultBook, pictures: Sequence[Dots]) -> None:
+def _title(title: str, document: Document) -> str:
+    """A title that says so where a season of the study is invented."""
+    return MARKED_TITLE.format(title=title) if document["provenance"]["invented"] else title
+
+
+def _mark(writer: SheetWriter, document: Document) -> None:
+    """The same at the foot of each printed page."""
+    if document["provenance"]["invented"]:
+        writer.sheet.oddFooter.left.text = MARKED_FOOTER
+
+
+def _picture_sheet(book: ResultBook, document: Document) -> None:
+    pictures = _pictures(document)
     if not pictures:
         return
     writer = book.writer(PICTURES_TITLE, PICTURE_WIDTHS, frozen=1)
-    writer.line(PICTURES_TITLE, looks.SHEET_TITLE)
+    writer.line(_title(PICTURES_TITLE, document), looks.SHEET_TITLE)
+    if document["provenance"]["invented"]:
+        writer.line(document["provenance"]["invented"], looks.EXAMPLE)
     writer.line(PICTURES_HELP, looks.HELP)
     draw_dots(writer, pictures)
+    _mark(writer, document)
 
 
 def _pictures(document: Document) -> list[Dots]:
@@ -83,7 +105,7 @@ def _pictures(document: Document) -> list[Dots]:
         task, kind, figure, money = _about(whole)
         pictures.append(
             Dots(
-                title=f"{figure}: {task}, {kind}" + (f" ({money})" if money else ""),
+                title=_title(f"{figure}: {task}, {kind}" + (f" ({money})" if money else ""), document),
                 names=[*(row["season"] for row in parts), ALL_SEASONS],
                 figures=[*(row["value"] for row in parts), whole["value"]],
                 axis=f"{figure} [{whole['unit']}]",
