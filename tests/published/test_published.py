@@ -1,181 +1,80 @@
-"""Every formula against printed values.
+"""Every formula against printed values, each with its page or table.
 
-One file for each source; one case for each printed value or set of values. Numbers stand as text, with their unit,
-so that the digits that were printed are known. ``kind`` is ``published`` where the expected value stands in the
-source, and ``derived`` where the source gives the formula or the inputs and the value was worked out from them.
-
-The tolerance is half a unit of the last printed digit, plus what rounding of the inputs named in ``rounded`` can
-cause. ``exact`` asks for agreement to the last digits of a float. ``disagrees`` gives the reason why a printed value
-does not hold; such a case must fail. ``known`` of a case stands where it is less sure than the rest of its file.
+``printed`` of a case holds what is printed there. ``known`` says how the print is known, for a file or for one case.
 """
 
 from __future__ import annotations
 
-import importlib
 import json
 import re
-from dataclasses import dataclass
-from decimal import Decimal
-from fractions import Fraction
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, get_args
 
 import pytest
+from cases import cases, files, printed, read, require_agreement, require_names, result, tolerance
 
-from wood_xl import records
-from wood_xl.data.load import Known, sources
+from wood_xl.data.cautions import cautions
+from wood_xl.data.load import Known, SourceKind, activities, constants, sources, species
+from wood_xl.data.small_engines import small_engines
 
 FOLDER = Path(__file__).parent
-KEYS = {"id", "kind", "function", "inputs", "printed"}
-MORE_KEYS = {"known", "rounded", "exact", "between", "times", "divide_by", "disagrees", "note"}
-INCH, GALLON, CALORIE = Fraction("0.0254"), Fraction("3.785411784"), Fraction("4.184")
-POUND, BTU_MJ = Fraction("0.45359237"), Fraction("0.00105505585262")
-# Factor from each unit in the case files to the unit that the formulas use; all exact.
-UNITS = {
-    "": Fraction(1),
-    **dict.fromkeys(("m", "m2", "m3", "L", "kg", "kcal", "kcal/min", "beats/min"), Fraction(1)),
-    "in": INCH,
-    "in2": INCH**2,
-    "in3": INCH**3,
-    "ft": 12 * INCH,
-    "ft2": (12 * INCH) ** 2,
-    "ft3": (12 * INCH) ** 3,
-    "mL": Fraction(1, 1000),
-    "gal": GALLON,
-    "fl oz": GALLON / 128,
-    "kJ": 1 / CALORIE,
-    "kJ/min": 1 / CALORIE,
-    "W": 60 / (1000 * CALORIE),
-    "kcal/day": Fraction(1, 1440),
-    "%": Fraction(1, 100),
-    "hp": Fraction("0.7456998715822702"),
-    **dict.fromkeys(("MJ", "MJ/kg", "kg/m3", "W/K", "K day"), Fraction(1)),
-    "GJ": Fraction(1000),
-    "kWh": Fraction(36, 10),
-    "Btu": BTU_MJ,
-    "MMBtu": 10**6 * BTU_MJ,
-    "therm": 10**5 * BTU_MJ,
-    "lb": POUND,
-    "lb/ft3": POUND / (12 * INCH) ** 3,
-    "Btu/lb": Fraction("0.002326"),
-    "kWh/t": Fraction(36, 10000),
-    "kWh/kg": Fraction(36, 10),
-    "Btu/h/degF": 10**6 * BTU_MJ / 3600 * Fraction(9, 5),
-    "degF day": Fraction(5, 9),
-}
-QUANTITY = re.compile(r"([+-]?\d{0,3}(?:,\d{3})+(?:\.\d+)?|[+-]?\d*\.?\d+)(?: (\S.*))?")
+READ_OR_RECALLED = ("verified", "verified (secondary)", "memory")
+NEVER_VERIFIED = ("page", "this project")
 
 
-@dataclass(frozen=True)
-class Printed:
-    """A printed number: its value and half a unit of its last digit, in the formulas' unit."""
-
-    value: float
-    half_unit: float
-
-
-def printed(text: str) -> Printed | None:
-    """The number that a text prints, or None if it is not a number."""
-    found = QUANTITY.fullmatch(text)
-    if found is None:
-        return None
-    number, factor = Decimal(found[1].replace(",", "")), UNITS[found[2] or ""]
-    exponent = number.as_tuple().exponent
-    assert isinstance(exponent, int)
-    half_unit = Fraction(1, 2) * Fraction(10) ** exponent * factor
-    return Printed(float(Fraction(number) * factor), float(half_unit))
-
-
-def read(text: str) -> Printed:
-    number = printed(text)
-    assert number is not None, f"{text!r} is not a number"
-    return number
-
-
-def argument(entry: Any) -> Any:
-    """An input of a case as the formula takes it."""
-    if isinstance(entry, list):
-        return [argument(item) for item in entry]
-    if isinstance(entry, dict):
-        fields = {key: argument(item) for key, item in entry.items() if key != "record"}
-        if "record" not in entry:
-            return fields
-        module, _, name = entry["record"].rpartition(".")
-        home = importlib.import_module(f"wood_xl.calc.{module}") if module else records
-        return getattr(home, name)(**fields)
-    if isinstance(entry, str):
-        number = printed(entry)
-        return entry if number is None else number.value
-    return entry
-
-
-def function(case: dict[str, Any]) -> Any:
-    module, _, name = case["function"].partition(".")
-    return getattr(importlib.import_module(f"wood_xl.calc.{module}"), name)
-
-
-def result(case: dict[str, Any], part: str, changed: dict[str, float] | None = None) -> float:
-    """One part of what the formula gives: the result itself, a field of it (``kg.diesel``), or an item of a tuple."""
-    arguments = {name: argument(entry) for name, entry in case["inputs"].items()} | (changed or {})
-    outcome = function(case)(**arguments)
-    if part.isdigit():
-        outcome = outcome[int(part)]
-    elif part != "value":
-        name, _, key = part.partition(".")
-        outcome = getattr(outcome, name)[key] if key else getattr(outcome, name)
-    return float(outcome) * float(case.get("times", "1")) / float(case.get("divide_by", "1"))
-
-
-def tolerance(case: dict[str, Any], part: str, number: Printed) -> float:
-    """Half a unit of the last printed digit, plus what the rounding of inputs can cause."""
-    if case.get("exact"):
-        return 1e-12 * abs(number.value)
-    middle = result(case, part)
-    spread = 0.0
-    for name in case.get("rounded", ()):
-        given = read(case["inputs"][name])
-        ends = (given.value - given.half_unit, given.value + given.half_unit)
-        spread += max(abs(result(case, part, {name: end}) - middle) for end in ends)
-    return number.half_unit * (1 + 1e-9) + spread  # a value right between two digits rounds to either
-
-
-def files() -> list[dict[str, Any]]:
-    return [json.loads(path.read_text(encoding="utf-8")) for path in sorted(FOLDER.glob("*.json"))]
-
-
-def parameters() -> list[Any]:
-    return [pytest.param(case, id=case["id"]) for document in files() for case in document["cases"]]
-
-
-@pytest.mark.parametrize("case", parameters())
+@pytest.mark.parametrize("case", [pytest.param(case, id=case["id"]) for case in cases(FOLDER)])
 def test_formula_agrees_with_print(case: dict[str, Any]) -> None:
-    for part, text in case["printed"].items():
-        number = read(text)
-        allowed, off = tolerance(case, part, number), abs(result(case, part) - number.value)
-        if "disagrees" in case:  # a slip of the print, with its reason: it must stay that small, and stay one
-            assert allowed < off <= 2 * allowed, part
-        else:
-            assert off <= allowed, part
-    for part, (lowest, highest) in case.get("between", {}).items():
-        assert read(lowest).value <= result(case, part) <= read(highest).value, part
+    require_agreement(case, case["printed"])
 
 
 def test_case_files_hold_together() -> None:
-    names = []
-    for path, document in zip(sorted(FOLDER.glob("*.json")), files(), strict=True):
-        assert document.keys() == {"source", "known", "cases"}
-        assert document["source"] == path.stem
-        assert document["source"] in sources()
-        assert document["known"] in get_args(Known)
-        for case in document["cases"]:
-            assert case.keys() - MORE_KEYS == KEYS, case["id"]
-            assert case["kind"] in ("published", "derived")
-            assert case.get("known", "memory") == "memory"
-            assert case["id"].startswith(f"{document['source']}:")
-            assert case["printed"] or case["between"]
-            assert all(isinstance(text, str) for text in case["printed"].values())
-            names.append(case["id"])
-    assert len(set(names)) == len(names)
+    require_names(FOLDER, {"id", "where", "function", "inputs", "printed"})
+    assert all(document.keys() == {"source", "known", "cases"} for document in files(FOLDER))
+
+
+def every_print() -> Iterator[tuple[str, str, dict[str, Any]]]:
+    """Source, status and case of everything in this folder; a data set of NIST is one case."""
+    for path in sorted(FOLDER.rglob("*.json")):
+        document = json.loads(path.read_text(encoding="utf-8"))
+        for case in document.get("cases", [document]):
+            yield case.get("source", document.get("source", "")), case.get("known", document.get("known")), case
+
+
+def test_every_print_has_its_place_its_status_and_a_source_that_is_a_publication() -> None:
+    found = list(every_print())
+    assert len(found) > 250
+    for source, known, case in found:
+        assert case["where"].strip(), case
+        assert known in READ_OR_RECALLED, case
+        assert sources()[source].kind in set(get_args(SourceKind)) - {"this project"}, case
+        if known == "verified":
+            assert sources()[source].kind not in NEVER_VERIFIED, case
+
+
+def test_only_a_publication_or_an_official_copy_is_verified() -> None:
+    told: list[tuple[str, Known]] = [(one.source, one.known) for one in constants().values()]
+    told += [(one.source, one.known) for one in species()]
+    told += [(one.source, one.known) for one in activities().values()]
+    told += [(one.source, one.known) for one in cautions() if one.source]
+    told += [("epa_nonroad_2008", one.known) for one in small_engines().values()]
+    assert len(told) > 400
+    for source, known in told:
+        kind = sources()[source].kind
+        if kind in NEVER_VERIFIED:
+            assert known != "verified", source
+        if kind == "this project":
+            assert known != "verified (secondary)", source
+
+
+def test_no_source_is_software_or_stands_on_a_code_host() -> None:
+    no_source = re.compile(
+        r"\b(github|gitlab|bitbucket|pypi|rdrr|cran|npm|repository|commit [0-9a-f]|software|package)\b"
+    )
+    for source in sources().values():
+        assert source.kind in get_args(SourceKind)
+        words = f"{source.authors} {source.title} {source.edition} {source.address}".lower()
+        assert no_source.search(words) is None, source
 
 
 def test_tolerance_counts_printed_digits() -> None:
@@ -183,6 +82,8 @@ def test_tolerance_counts_printed_digits() -> None:
     assert read("206,250").value == 206250
     assert read("8 %").value == pytest.approx(0.08)
     assert read("1.00 in").half_unit == pytest.approx(0.005 * 0.0254)
+    assert read("7 min 30 s").value == pytest.approx(0.125)
+    assert read("25 h 24 min").half_unit == pytest.approx(1 / 120)
     assert printed("gasoline two-stroke") is None
 
 

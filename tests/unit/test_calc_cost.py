@@ -1,4 +1,4 @@
-"""Money and fuel: the branches and what is refused. Printed values stand under tests/published."""
+"""Money and fuel: the branches and what is refused. Values stand under tests/published and tests/derived."""
 
 from __future__ import annotations
 

@@ -58,9 +58,11 @@ def test_every_source_is_used() -> None:
     used |= {row.source for row in load.species()} | {activity.source for activity in load.activities().values()}
     used |= {caution.source for caution in cautions()}
     used |= {word for constant in load.constants().values() for word in re.findall(r"\w+", constant.note)}
-    used |= {path.stem for path in (ROOT / "tests" / "published").glob("*.json")}
-    code = [ROOT / "wood_xl" / "calc", ROOT / "tests" / "published", ROOT / "tests" / "strd"]
-    for path in (path for folder in code for path in folder.glob("*.py")):
+    tests = [ROOT / "tests" / "published", ROOT / "tests" / "derived"]
+    used |= {path.stem for folder in tests for path in folder.glob("*.json")}
+    for path in (path for folder in (ROOT / "wood_xl" / "calc", *tests) for path in folder.rglob("*.*")):
+        if path.suffix not in (".py", ".json"):
+            continue
         used |= set(re.findall(r"\b[a-z][a-z0-9_]+\b", path.read_text(encoding="utf-8")))
     assert sorted(load.sources().keys() - used) == []
 
@@ -105,7 +107,7 @@ def test_activity_codes_keep_their_zero_and_high_values() -> None:
 
 def test_edition_of_2011_where_2024_was_not_seen() -> None:
     older, newer = load.activities()["11266"], load.activities()["11264"]
-    assert (older.met, older.source, older.known) == (8.0, "compendium_2011", "verified")
+    assert (older.met, older.source, older.known) == (8.0, "compendium_2011", "verified (secondary)")
     assert (newer.met, newer.source, newer.known) == (5.0, "compendium_2024", "verified (secondary)")
 
 
@@ -192,7 +194,7 @@ def with_constant(**changes: Any) -> Callable[[str], str]:
         ("species.csv", lambda text: text + "one,two\n", load.species, "too many or too few"),
         (
             "activities.csv",
-            lambda text: text.replace(",verified,", ",perhaps,", 1),
+            lambda text: text.replace(",verified (secondary),", ",perhaps,", 1),
             load.activities,
             "status 'perhaps'",
         ),

@@ -111,7 +111,7 @@ def ratio_of_rates(*, first: LogEstimate, second: LogEstimate) -> LogEstimate:
 
     References
     ----------
-    r_sleep_welch, Welch's t-test;
+    jcgm_100, G.4, effective degrees of freedom;
     how_sure_defaults, ratio with an interval.
 
     Examples

@@ -33,7 +33,7 @@ def grid_kg_per_kwh(gwp_set: str, factor: Factor = value) -> float:
     References
     ----------
     egrid_2023, total output (constants ``grid.co2.us``, ``grid.ch4.us``, ``grid.n2o.us``);
-    epa_hub_2026_copy, grid gross loss (constant ``grid.loss``);
+    epa_hub_2026, grid gross loss (constant ``grid.loss``);
     unit_definitions, pound (constant ``unit.pound``).
 
     Examples

@@ -124,9 +124,9 @@ def co2e_kg(
 
     References
     ----------
-    gwp_package, data file (constants ``gwp.ch4_fossil.ar5``, ``gwp.n2o.ar5``);
+    ipcc_potentials, data file (constants ``gwp.ch4_fossil.ar5``, ``gwp.n2o.ar5``);
     epa_hub_2021, potentials of AR4 (constants ``gwp.ch4_fossil.ar4``, ``gwp.n2o.ar4``);
-    epa_hub_2026_copy, potentials of AR6 (constants ``gwp.ch4_fossil.ar6``, ``gwp.ch4_wood.ar6``).
+    epa_hub_2026, potentials of AR6 (constants ``gwp.ch4_fossil.ar6``, ``gwp.ch4_wood.ar6``).
 
     Examples
     --------

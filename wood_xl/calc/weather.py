@@ -124,7 +124,7 @@ def heat_index_c(*, temperature_c: float, humidity_frac: float) -> float | None:
     References
     ----------
     nws_heat_index, all steps (constant ``heat_index.dry.highest``).
-    thermal_comfort_library, lowest temperature (constant ``heat_index.lowest``).
+    nws_heat_index, where its chart begins (constant ``heat_index.lowest``).
 
     Examples
     --------
@@ -215,7 +215,7 @@ def heat_band(*, heat_index_c: float) -> HeatBand:
 
     References
     ----------
-    thermal_comfort_library, bands (constants ``heat_index.caution``, ``heat_index.extreme_caution``,
+    nws_heat_index, bands of its chart (constants ``heat_index.caution``, ``heat_index.extreme_caution``,
     ``heat_index.danger``, ``heat_index.extreme_danger``).
 
     Examples

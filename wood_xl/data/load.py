@@ -19,15 +19,20 @@ from typing import Any, Literal, get_args
 from wood_xl.errors import DefinitionFault
 
 Known = Literal["verified", "verified (secondary)", "memory", "common practice, no source", "assumption", "exact"]
+SourceKind = Literal["standard", "official text", "publication", "open data", "page", "this project"]
 Group = Literal["hardwood", "softwood"]
 Drying = Literal["fast", "usual", "slow"]
 
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """One publication. ``year`` is None where the copy shows none; ``address`` is where a copy was read."""
+    """One publication. ``year`` is None where the copy shows none; ``address`` is where a copy was read.
+
+    Of kind ``page`` are exercises, lectures, trade pages and the like: what stands there is never ``verified``.
+    """
 
     id: str
+    kind: SourceKind
     authors: str
     title: str
     year: int | None
@@ -46,7 +51,8 @@ class Constant:
     source, where : str
         Source id, and the page, table or section.
     known : str
-        ``verified`` (read in a copy), ``verified (secondary)`` (read in a text that quotes it), ``memory``,
+        ``verified`` (read in the publication or an official copy), ``verified (secondary)`` (read in a text that
+        quotes it, or on a page), ``memory``,
         ``common practice, no source``, ``assumption`` (chosen by this project) or ``exact`` (a definition).
     """
 
