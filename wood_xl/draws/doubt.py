@@ -1,0 +1,205 @@
+"""Where the doubt of a figure comes from, what each row weighs, and how the two figures hang together."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+
+from wood_xl.data.load import value
+from wood_xl.draws.normal import Array
+from wood_xl.draws.rows import Row
+from wood_xl.draws.season import Fit
+from wood_xl.draws.verdicts import Rate, log_values, log_values_at_points, rates
+
+
+class Source(StrEnum):
+    """Sources of doubt; their shares add up to 1."""
+
+    PERSONS = "persons"
+    LOGS = "logs"
+    PRIOR = "prior"
+    DAYS = "days"
+    SESSIONS = "sessions"
+
+
+class Part(StrEnum):
+    """Parts of the difference between the figure as measured and the one on equal terms."""
+
+    LOGS = "logs"
+    HANDS = "hands"
+    REST = "rest"
+
+
+class Basis(StrEnum):
+    """Where a value on equal terms comes from."""
+
+    FACTORS = "factors"
+    MODEL = "model"
+
+
+@dataclass(frozen=True, slots=True)
+class Factors:
+    """Measured amount times these three is the amount on equal terms."""
+
+    logs: float
+    hands: float
+    days: float
+
+
+@dataclass(frozen=True, slots=True)
+class EqualTerms:
+    """A method on equal terms: nominal value, its factors, and the model's value where the factors leave its ends."""
+
+    measured: float
+    factors: Factors
+    value: float
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """Log of the measured figure over the model's, in parts; ``named`` is the part to name, if any explains it."""
+
+    total: float
+    parts: dict[Part, float]
+    named: Part | None
+
+
+def doubt(fit: Fit, first: int, second: int | None = None) -> dict[Source, float]:
+    """Share of each source in the variance of a method, or of the difference of two.
+
+        c = C A'    q = V^-1 X c
+        A C A' = c' prior c + sum over days of share s^2 (sum q)^2 + sum over rows of q^2 r s^2
+
+    Source: how_sure_defaults, model of the sessions, doubt by source.
+    """
+    design = fit.design
+    target = design.targets[design.methods.index(first)]
+    if second is not None:
+        target = target - design.targets[design.methods.index(second)]
+    c = fit.covariance @ target
+    q, row_variance = _row_weights(fit, c)
+    by_column = fit.weight @ (c**2 * fit.precision)
+    logs, persons = by_column[design.log_columns].sum(), by_column[design.person_columns].sum()
+    days = fit.weight @ (fit.day_share * fit.s**2 * ((q @ design.days.T) ** 2).sum(axis=1))
+    # Timed cuts are rows of their own: what is seen times its weight, in units of its standard error.
+    cuts = ((c @ design.evidence[:, :-1].T) ** 2).sum(axis=1)
+    amounts = {
+        Source.PERSONS: persons,
+        Source.LOGS: logs,
+        Source.PRIOR: by_column.sum() - logs - persons,
+        Source.DAYS: days,
+        Source.SESSIONS: fit.weight @ ((q**2 * row_variance).sum(axis=1) + cuts),
+    }
+    total = fit.weight @ (c @ target)
+    return {source: float(amount / total) for source, amount in amounts.items()}
+
+
+def _row_weights(fit: Fit, c: Array) -> tuple[Array, Array]:
+    """V^-1 X c at each point, and the variance of each row that is its own: points by rows."""
+    own = _own_variance(fit)
+    return _whitened(fit, c @ fit.design.x.T), own * fit.s[:, None] ** 2
+
+
+def _own_variance(fit: Fit) -> Array:
+    return (1 - fit.day_share)[:, None] * fit.k[:, fit.design.method_of] ** 2 * fit.design.factor
+
+
+def _by_day(fit: Fit, rows: Array) -> Array:
+    """Effect of each day that values of the rows speak for: share / (1 + share A) x weighted sum; points by days."""
+    days, share, own = fit.design.days, fit.day_share[:, None], _own_variance(fit)
+    return share / (1 + share * ((1 / own) @ days.T)) * ((rows / own) @ days.T)
+
+
+def _whitened(fit: Fit, rows: Array) -> Array:
+    """V^-1 times values of the rows at each point: each less its day's effect, over its variance."""
+    return (rows - _by_day(fit, rows) @ fit.design.days) / _own_variance(fit) / fit.s[:, None] ** 2
+
+
+def _left_over(fit: Fit) -> Array:
+    return fit.design.y - fit.beta @ fit.design.x.T
+
+
+def row_shares(fit: Fit, method: int) -> tuple[float, ...]:
+    """Share of each row in the log of a method's value: how far it moves with the row; they sum to 1.
+
+        d value / dy = sum of weight x (q + (value at the point - value) x d ln L / dy), less the mean over the rows
+
+    Source: how_sure_defaults, model of the sessions, two figures.
+    """
+    i = fit.design.methods.index(method)
+    q, _ = _row_weights(fit, fit.covariance @ fit.design.targets[i])
+    at_points = log_values_at_points(fit, fit.design.targets)[i]
+    # A row also moves the weights of the points: those that it speaks for gain.
+    toward = fit.weight * (at_points - fit.weight @ at_points)
+    shares = fit.weight @ q - toward @ _whitened(fit, _left_over(fit))
+    return tuple(float(share) for share in shares + (1 - shares.sum()) / shares.size)
+
+
+def factors(fit: Fit, method: int) -> Factors:
+    """Factors of logs, hands and days; exactly 1 where there is nothing to set equal.
+
+        logs = exp(-slope x (mean log size - common one))
+        hands = exp(-sum of person effects x (own shares - average ones))    days = exp(-mean day effect)
+
+    Source: how_sure_defaults, model of the sessions, two figures.
+    """
+    logs, hands = _logs_and_hands(fit, method)
+    of_method = fit.design.method_of == fit.design.methods.index(method)
+    days = 0.0
+    if fit.design.shared_days:
+        wood = np.array([row.wood_m3 for row in fit.design.observed.rows])[of_method]
+        effects = (fit.weight @ _by_day(fit, _left_over(fit))) @ fit.design.days
+        days = float(effects[of_method] @ wood / wood.sum())
+    return Factors(math.exp(-logs), math.exp(-hands), math.exp(-days))
+
+
+def _logs_and_hands(fit: Fit, method: int) -> tuple[float, float]:
+    """How far a method's own logs and own hands move its log rate from that on equal terms."""
+    design, common = fit.design, fit.design.observed.common
+    own = [row for row in design.observed.rows if row.method == method]
+    wood_m3 = math.fsum(row.wood_m3 for row in own)
+    logs = hands = 0.0
+    if common.log_diameter is not None:
+        slope = fit.expected(design.slopes[design.methods.index(method)])
+        logs = slope * (_mean_log_diameter(own) - common.log_diameter)
+    if common.persons:
+        effects = (fit.weight @ fit.beta)[design.person_columns]
+        shares = [math.fsum(row.wood_m3 * row.shares[p] for row in own) / wood_m3 for p in range(len(common.persons))]
+        hands = math.fsum((h - h_0) * v for h, h_0, v in zip(shares, common.hands, effects, strict=True))
+    return logs, hands
+
+
+def _mean_log_diameter(rows: Sequence[Row]) -> float:
+    squares = math.fsum(row.wood_m3 * math.exp(2 * (row.log_diameter or 0.0)) for row in rows)
+    return math.log(squares / math.fsum(row.wood_m3 for row in rows)) / 2
+
+
+def equal_terms(fit: Fit) -> dict[int, EqualTerms]:
+    """Nominal values on equal terms: measured ones times their factors, unless that lies outside the model's ends."""
+    return {method: _equal_terms(fit, method, rate) for method, rate in rates(fit).items()}
+
+
+def _equal_terms(fit: Fit, method: int, rate: Rate) -> EqualTerms:
+    measured, own = fit.design.observed.measured[method], factors(fit, method)
+    nominal = measured * own.logs * own.hands * own.days
+    inside = rate.ends is None or rate.ends[0] <= nominal <= rate.ends[1]
+    return EqualTerms(measured, own, nominal if inside else rate.value, Basis.FACTORS if inside else Basis.MODEL)
+
+
+def difference(fit: Fit, method: int) -> Difference:
+    """Why the measured figure differs from the model's.
+
+    ln(measured) - ln(value) = logs + hands + rest
+    """
+    i = fit.design.methods.index(method)
+    total = math.log(fit.design.observed.measured[method]) - float(log_values(fit, fit.design.targets)[i])
+    logs, hands = _logs_and_hands(fit, method)
+    parts = {Part.LOGS: logs, Part.HANDS: hands, Part.REST: total - logs - hands}
+    largest = max(parts, key=lambda part: abs(parts[part]))
+    explains = parts[largest] * total > 0 and abs(parts[largest]) >= value("model.part_named") * abs(total)
+    return Difference(total, parts, largest if explains else None)

@@ -1,0 +1,152 @@
+"""Mixtures of normal distributions: shares below a value, ends, and tables of quantiles."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cache
+from statistics import NormalDist
+
+import numpy as np
+import numpy.typing as npt
+
+from wood_xl.data.load import value
+
+Array = npt.NDArray[np.float64]
+REACH = 10  # beyond it less than 1e-23 is left
+IN_MEMORY = 100_000  # numbers worked on at once: more would leave the processor's cache
+STEPS = 1024  # table points for each standard deviation: three terms of Taylor then leave 3e-15
+
+
+@cache
+def _table() -> tuple[Array, Array]:
+    z = np.arange(-REACH * STEPS, REACH * STEPS + 1) / STEPS
+    below = np.array([math.erfc(-x / math.sqrt(2)) / 2 for x in z])
+    return below, np.exp(-z * z / 2) / math.sqrt(2 * math.pi)
+
+
+def normal_cdf(z: Array) -> Array:
+    """Share of the standard normal distribution below each value.
+
+        cdf(x + d) = cdf(x) + f(x) (d - x d^2 / 2 + (x^2 - 1) d^3 / 6) about the nearest x of a table
+
+    Source: wood_xl_definitions, Taylor series of the normal distribution.
+
+    >>> print(f"{normal_cdf(np.array([1.96]))[0]:.4f}")
+    0.9750
+    """
+    return _cdf_and_density(z)[0]
+
+
+def _cdf_and_density(z: Array) -> tuple[Array, Array]:
+    below, density = _table()
+    z = np.clip(z, -REACH, REACH)
+    place = np.rint(z * STEPS)
+    x = place / STEPS
+    d = z - x
+    at = (place + REACH * STEPS).astype(np.intp)
+    f = density[at]
+    return below[at] + f * d * (1 - d * (x / 2 - d * (x * x - 1) / 6)), f * (1 - d * (x - d * (x * x - 1) / 2))
+
+
+@cache
+def student_quantile(share: float, df: int) -> float:
+    """Quantile of Student's t in its upper half, for whole degrees of freedom.
+
+        t = sqrt(df) tan(a)    share below = (1 + A) / 2
+        df even: A = sin(a) (1 + 1/2 cos^2(a) + 1 3 / (2 4) cos^4(a) + ...)
+        df odd: A = 2/pi (a + sin(a) (cos(a) + 2/3 cos^3(a) + ...))
+
+    Source: wood_xl_definitions, finite series of Student's t.
+
+    >>> print(f"{student_quantile(0.975, 3):.4f} {student_quantile(0.975, 10):.4f}")
+    3.1824 2.2281
+    """
+    low, high = 0.0, math.pi / 2
+    for _ in range(60):
+        middle = (low + high) / 2
+        if _student_share(middle, df) < share:
+            low = middle
+        else:
+            high = middle
+    return math.sqrt(df) * math.tan((low + high) / 2)
+
+
+def _student_share(angle: float, df: int) -> float:
+    odd = df % 2
+    cosine = math.cos(angle)
+    term, total = (cosine if odd else 1.0), 0.0
+    for power in range(odd, df - 1, 2):
+        total += term
+        term *= (power + 1) / (power + 2) * cosine**2
+    inner = math.sin(angle) * total
+    return (1 + (2 / math.pi * (angle + inner) if odd else inner)) / 2
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Mixture:
+    """Normal distributions, weighted; one row of ``mean`` and ``sd`` for each quantity, all with the same weights."""
+
+    mean: Array
+    sd: Array
+    weight: Array
+
+    def share_below(self, x: float) -> Array:
+        """Probability of each quantity to lie below one value."""
+        return normal_cdf((x - self.mean) / self.sd) @ self.weight
+
+    def share_above(self, x: float) -> Array:
+        """Probability of each quantity to lie above one value; 1 less the share below would lose its digits."""
+        return normal_cdf((self.mean - x) / self.sd) @ self.weight
+
+    def variance(self) -> Array:
+        """Variance of each quantity."""
+        middle = self.mean @ self.weight
+        return (self.sd**2 + (self.mean - middle[:, None]) ** 2) @ self.weight
+
+    def quantile(self, share: float) -> Array:
+        """Value below which the share of each quantity lies.
+
+        Newton's method between brackets; where a step leaves them they are halved.
+        """
+        low, high = (self.mean - 9 * self.sd).min(axis=1), (self.mean + 9 * self.sd).max(axis=1)
+        x = self.mean @ self.weight + NormalDist().inv_cdf(share) * np.sqrt(self.variance())
+        for _ in range(100):
+            below, density = _cdf_and_density((x[:, None] - self.mean) / self.sd)
+            over = below @ self.weight - share
+            low, high = np.where(over < 0, x, low), np.where(over < 0, high, x)
+            slope = (density / self.sd) @ self.weight
+            # Between far apart humps the density is 0: the step is then no number of use, and the bracket is halved.
+            step = over / np.where(slope > 0, slope, 1.0)
+            moved = np.where((slope > 0) & (x - step > low) & (x - step < high), x - step, (low + high) / 2)
+            done = np.abs(moved - x) <= 1e-14 * (1 + np.abs(x))
+            x = moved
+            if done.all():
+                break
+        return x
+
+    def ends(self) -> tuple[Array, Array]:
+        """Ends of the interval that every figure is given with."""
+        beyond = (1 - value("interval.level") / 100) / 2
+        return self.quantile(beyond), self.quantile(1 - beyond)
+
+    def quantiles(self, shares_scores: Array) -> list[Array]:
+        """Values at many shares, given as normal scores, from a table that is linear in the score.
+
+        Points of the table: evenly between the quantiles at half a draw from either end.
+        """
+        edge = 0.5 / shares_scores.size
+        starts, stops = self.quantile(edge), self.quantile(1 - edge)
+        return [
+            _read(mean, sd, self.weight, start, stop, shares_scores)
+            for mean, sd, start, stop in zip(self.mean, self.sd, starts, stops, strict=True)
+        ]
+
+
+def _read(mean: Array, sd: Array, weight: Array, start: float, stop: float, scores: Array) -> Array:
+    points = np.linspace(start, stop, int(value("model.table")))
+    at_once = max(1, IN_MEMORY // mean.size)
+    parts = (points[i : i + at_once, None] for i in range(0, points.size, at_once))
+    below = np.concatenate([normal_cdf((part - mean) / sd) @ weight for part in parts])
+    table = np.array([NormalDist().inv_cdf(share) for share in below])
+    return np.interp(scores, table, points)

@@ -1,0 +1,283 @@
+"""One model of the sessions: what a unit of wood takes by each method of a task, and how sure that is.
+
+    y = level + method + (b + c_method) (x - x*) + persons + day + session
+
+``y`` is the log of an amount for a unit of wood, ``x`` the log of the diameter. The spread from day to day, the day's
+share in it, the spreads of persons and of each method are not known: the model is solved for every combination on a
+grid, and each combination counts as much as it explains the rows. In comes what ``rows`` makes; ``season`` solves it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import product
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from wood_xl.data.load import value
+from wood_xl.draws.normal import Array
+from wood_xl.draws.rows import EFFORT, Observed, Row
+
+Numbers = npt.NDArray[np.intp]
+
+
+class Grid(NamedTuple):
+    """Values of the four unknown spreads, with the log of their prior weights."""
+
+    s: Array
+    s_prior: Array
+    day_share: Array
+    day_share_prior: Array
+    person_sd: Array
+    person_sd_prior: Array
+    k: Array
+    k_prior: Array
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Design:
+    """The model of one amount: columns, priors, and sums by method and day that no spread changes.
+
+    Attributes
+    ----------
+    x : ndarray
+        Rows by columns: 1, methods, log of the diameter, the same by method, persons.
+    y : ndarray
+        Log rates less their mean.
+    beta_0 : ndarray
+        Prior mean of each column.
+    precision : ndarray
+        Prior precision of each column, for each value of the spread of persons.
+    targets : ndarray
+        Methods by columns: a method on equal terms.
+    slopes : ndarray
+        Methods by columns: where the slope of a method stands.
+    evidence : ndarray
+        Timed cuts as rows in units of their standard error; the last column is what is seen less what is expected.
+    """
+
+    observed: Observed
+    grid: Grid
+    methods: tuple[int, ...]
+    x: Array
+    y: Array
+    mean_y: float
+    beta_0: Array
+    precision: Array
+    targets: Array
+    slopes: Array
+    evidence: Array
+    evidence_log_se: float
+    factor: Array
+    method_of: Numbers
+    day_of: Numbers
+    days: Array
+    squares: Array
+    day_sums: Array
+    day_counts: Array
+
+    @property
+    def shared_days(self) -> bool:
+        """Whether a day holds two rows."""
+        return self.grid.day_share.size > 1
+
+    @property
+    def log_columns(self) -> slice:
+        """Columns of the log of the diameter."""
+        many = len(self.methods)
+        return slice(1 + many, 1 + many + (1 + many if self.observed.common.log_diameter is not None else 0))
+
+    @property
+    def person_columns(self) -> slice:
+        """Columns of persons."""
+        return slice(self.log_columns.stop, self.x.shape[1])
+
+
+class Points(NamedTuple):
+    """Grid points by the places of their spreads, sorted; with the log of prior times likelihood."""
+
+    s: Numbers
+    day_share: Numbers
+    person_sd: Numbers
+    k: Numbers
+    log_weight: Array
+
+
+def design(observed: Observed) -> Design:
+    """Columns, priors and sums of one amount; it needs a row."""
+    rows, common = observed.rows, observed.common
+    methods = tuple(sorted({row.method for row in rows}))
+    many, persons = len(methods), len(common.persons)
+    method_of = np.array([methods.index(row.method) for row in rows])
+    indicator = np.eye(many)
+    slope, slope_sd = (value(f"model.log_slope.{_slope_kind(observed)}{end}") for end in ("", ".sd"))
+    ones = np.ones((len(rows), 1))
+    blocks, ends = [ones, indicator[method_of]], [np.ones((many, 1)), indicator]
+    beta_0 = [0.0] * (1 + many)
+    sds = [value("model.level_sd"), *[value("model.method_sd")] * many]
+    if common.log_diameter is not None:
+        x = np.array([[(row.log_diameter or 0.0) - common.log_diameter] for row in rows])
+        blocks += [x, x * indicator[method_of]]
+        ends += [np.zeros((many, 1 + many))]
+        beta_0 += [slope, *[0.0] * many]
+        sds += [slope_sd, *[value("model.log_slope.method_sd")] * many]
+    slopes = np.zeros((many, len(sds) + persons))
+    if common.log_diameter is not None:
+        slopes[:, 1 + many] = 1.0
+        slopes[:, 2 + many : 2 + 2 * many] = indicator
+    blocks += [np.array([row.shares for row in rows]).reshape(len(rows), persons)]
+    ends += [np.tile(np.array(common.hands), (many, 1)).reshape(many, persons)]
+    mean_0 = np.array(beta_0 + [0.0] * persons)
+    y = np.array([row.log_rate for row in rows])
+    seen = [(slopes[methods.index(one.method)], one) for one in observed.slopes if one.method in methods]
+    evidence = [np.append(where, one.slope - where @ mean_0) / one.se for where, one in seen]
+    wood = np.array([row.wood_m3 for row in rows])
+    factor = np.minimum(value("model.wood_factor"), (1 + wood.mean() / wood) / 2)
+    days = _days(rows)
+    grid = grid_of(many, persons, days.shape[0] < len(rows))
+    columns = np.hstack(blocks)
+    augmented = np.column_stack([columns, y - y.mean() - columns @ mean_0])
+    return Design(
+        observed,
+        grid,
+        methods,
+        columns,
+        y - y.mean(),
+        float(y.mean()),
+        mean_0,
+        np.array([[*(sd**-2 for sd in sds), *[float(own) ** -2] * persons] for own in grid.person_sd]),
+        np.hstack(ends),
+        slopes,
+        np.array(evidence).reshape(len(evidence), mean_0.size + 1),
+        math.fsum(math.log(one.se) for _, one in seen),
+        factor,
+        method_of,
+        days.argmax(axis=0),
+        days,
+        *_sums(augmented, 1 / factor, indicator[method_of].T, days),
+    )
+
+
+def _slope_kind(observed: Observed) -> str:
+    if not observed.sawn:
+        return "other"
+    return "effort" if observed.amount in EFFORT else "supply"
+
+
+def _days(rows: Sequence[Row]) -> Array:
+    """Days by rows: 1 where a row belongs to a day; an undated row has a day of its own."""
+    keys: list[object] = [("undated", i) if row.day is None else row.day for i, row in enumerate(rows)]
+    names = list(dict.fromkeys(keys))
+    return np.array([[float(key == name) for key in keys] for name in names])
+
+
+def grid_of(methods_n: int, persons_n: int, shared_days: bool) -> Grid:
+    """Grid of the spreads; what the rows cannot tell has one value."""
+    s = np.exp(
+        np.linspace(
+            math.log(value("model.spread.lowest")),
+            math.log(value("model.spread.highest")),
+            int(value("model.spread.nodes")),
+        )
+    )
+    score = (np.log(s) - math.log(value("model.spread.median"))) / value("model.spread.log_sd")
+    own_days = (np.zeros(1), np.zeros(1))
+    no_persons = (np.ones(1), np.zeros(1))
+    # Gauss and Hermite: three points stand for a normal distribution as far as its fifth moment.
+    reach = value("model.method_spread.log_sd") * math.sqrt(3)
+    k = (np.exp([-reach, 0.0, reach]), np.log([1 / 6, 2 / 3, 1 / 6])) if methods_n > 1 else (np.ones(1), np.zeros(1))
+    return Grid(
+        s,
+        scaled(-(score**2) / 2),
+        *(prior_nodes("model.day_share", 4) if shared_days else own_days),
+        *(prior_nodes("model.person_sd", 3) if persons_n else no_persons),
+        *k,
+    )
+
+
+def prior_nodes(name: str, n: int) -> tuple[Array, Array]:
+    """Values of a grid and the logs of their weights."""
+    places = [f"{name}.{i}" for i in range(1, n + 1)]
+    return np.array([value(one) for one in places]), np.log([value(f"{one}.weight") for one in places])
+
+
+def log_sum(logs: Array, axis: int | None = None) -> Array:
+    """Log of the sum of exponentials; the largest is taken out, lest all of them vanish."""
+    top = logs.max(axis=axis, keepdims=True)
+    total: Array = np.squeeze(top, axis=axis) + np.log(np.exp(logs - top).sum(axis=axis))
+    return total
+
+
+def scaled(logs: Array) -> Array:
+    """Logs of weights that sum to 1."""
+    return logs - log_sum(logs)
+
+
+def _sums(augmented: Array, weight: Array, methods: Array, days: Array) -> tuple[Array, Array, Array]:
+    """Sums over rows by method, by day and method, and weights by day and method; all at k = 1 and no day's share."""
+    squares = np.array([(augmented * (weight * own)[:, None]).T @ augmented for own in methods])
+    day_sums = np.array([[day @ (augmented * (weight * own)[:, None]) for day in days] for own in methods])
+    return squares, day_sums, np.array([[day @ (weight * own) for day in days] for own in methods])
+
+
+def log_likelihood(design: Design, s: Numbers, day_share: Numbers, person_sd: Numbers, k: Numbers) -> Array:
+    """Log of the probability of the rows at each grid point, constants left out.
+
+    With one more row and column for the right side, a single Cholesky factor has in its diagonal both the determinant
+    and what the fit leaves over.
+    """
+    variance = design.grid.s[s] ** 2
+    sums, logs = normal_sums(design, day_share, k)
+    matrix = sums / variance[:, None, None] + prior_matrix(design, person_sd)
+    matrix[:, -1, -1] += 1.0  # where nothing is left over, rounding must not make the last square negative
+    diagonal = np.linalg.cholesky(matrix)[:, np.arange(matrix.shape[1]), np.arange(matrix.shape[1])]
+    left = diagonal[:, -1] ** 2 - 1.0
+    determinant = 2 * np.log(diagonal[:, :-1]).sum(axis=1) - np.log(design.precision).sum(axis=1)[person_sd]
+    rows_n = design.y.size
+    log_density: Array = -(left + logs + rows_n * np.log(variance) + determinant + 2 * design.evidence_log_se) / 2
+    return log_density
+
+
+def normal_sums(design: Design, day_share: Numbers, k: Numbers) -> tuple[Array, Array]:
+    """F, f and h of each point as one symmetric matrix, and l: none depends on s, equal settings are summed once."""
+    many, base = len(design.methods), design.grid.k.size
+    code = day_share.astype(np.int64)
+    for own in k.T:
+        code = code * base + own
+    _, first, back = np.unique(code, return_index=True, return_inverse=True)
+    rho = design.grid.day_share[day_share[first]]
+    scale = 1 / ((1 - rho)[:, None] * design.grid.k[k[first]] ** 2)
+    size = design.squares.shape[-1]
+    matrix = (scale @ design.squares.reshape(many, -1)).reshape(-1, size, size)
+    logs = np.bincount(design.method_of, minlength=many) @ (-np.log(scale)).T + np.log(design.factor).sum()
+    if design.grid.day_share.size > 1:
+        days_n = design.days.shape[0]
+        weights = scale @ design.day_counts
+        by_day = (scale @ design.day_sums.reshape(many, -1)).reshape(-1, days_n, size)
+        shrunk = by_day * (rho[:, None] / (1 + rho[:, None] * weights))[:, :, None]
+        matrix -= by_day.transpose(0, 2, 1) @ shrunk
+        logs += np.log1p(rho[:, None] * weights).sum(axis=1)
+    return matrix[back], logs[back]
+
+
+def prior_matrix(design: Design, person_sd: Numbers) -> Array:
+    """Prior precision with the timed cuts added, one matrix for each point."""
+    size = design.precision.shape[1]
+    matrices = np.zeros((design.precision.shape[0], size + 1, size + 1))
+    matrices[:, np.arange(size), np.arange(size)] = design.precision
+    return (matrices + design.evidence.T @ design.evidence)[person_sd]
+
+
+def enumeration(design: Design) -> Points:
+    """All grid points."""
+    grid, many = design.grid, len(design.methods)
+    axes = [grid.s, grid.day_share, grid.person_sd, *[grid.k] * many]
+    places = np.array(list(product(*(range(axis.size) for axis in axes))), dtype=np.intp)
+    s, day_share, person_sd, k = places[:, 0], places[:, 1], places[:, 2], places[:, 3:]
+    prior = grid.s_prior[s] + grid.day_share_prior[day_share] + grid.person_sd_prior[person_sd]
+    prior = prior + grid.k_prior[k].sum(axis=1)
+    return Points(s, day_share, person_sd, k, prior + log_likelihood(design, s, day_share, person_sd, k))

@@ -1,0 +1,258 @@
+"""What a method takes, how two of them compare, and how many more days would tell."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import combinations
+from statistics import NormalDist
+
+import numpy as np
+
+from wood_xl.data.load import value
+from wood_xl.draws.normal import Array, Mixture, normal_cdf, student_quantile
+from wood_xl.draws.season import Fit
+from wood_xl.draws.sessions import Design, prior_nodes
+
+Ends = tuple[float, float]
+
+
+class Verdict(StrEnum):
+    """How sure it is which of two methods takes less."""
+
+    SAME = "same"
+    SETTLED = "settled"
+    LIKELY = "likely"
+    LEANS = "leans"
+    OPEN = "open"
+
+
+@dataclass(frozen=True, slots=True)
+class Rate:
+    """What a unit of wood takes by one method, in the long run and on one more day.
+
+    The ends are None where the sessions differ more than sessions do.
+    """
+
+    value: float
+    ends: Ends | None
+    next_day: Ends | None
+    log_variance: float
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """Which of two methods takes less, and whether by more than the margin."""
+
+    less: float
+    more: float
+    less_by_margin: float
+    within: float
+    verdict: Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class Ratio:
+    """What the first method takes over what the second takes; ends and order may be missing as those of a rate."""
+
+    value: float
+    ends: Ends | None
+    order: Order | None
+    log_variance: float
+
+
+@dataclass(frozen=True, slots=True)
+class Further:
+    """Chance of a verdict after 1, 2, ... more days with both, and the least days that give a good one."""
+
+    chances: tuple[float, ...]
+    days: int | None
+
+
+def rates(fit: Fit, log_diameter: float | None = None) -> dict[int, Rate]:
+    """Rate of each method on equal terms; on other logs than the common ones if a log of their diameter is given.
+
+    value = exp(sum of weight x (mean - variance / 2)), ends of the mixture
+    """
+    targets = targets_at(fit.design, log_diameter)
+    variances = variances_of(fit, targets)
+    middles = fit.middles(targets)
+    long_run = Mixture(middles + fit.half_variance.T, np.sqrt(variances), fit.weight)
+    next_day = Mixture(middles, np.sqrt(variances + 2 * fit.half_variance.T), fit.weight)
+    values = log_values(fit, targets)
+    ends = _ends(fit, long_run), _ends(fit, next_day)
+    return {
+        method: Rate(math.exp(values[i]), ends[0][i], ends[1][i], float(variance))
+        for i, (method, variance) in enumerate(zip(fit.design.methods, long_run.variance(), strict=True))
+    }
+
+
+def log_values(fit: Fit, targets: Array) -> Array:
+    """Log of the value of each method."""
+    values: Array = log_values_at_points(fit, targets) @ fit.weight
+    return values
+
+
+def log_values_at_points(fit: Fit, targets: Array) -> Array:
+    """Log of the value of each method at each point: mean less half the variance."""
+    return fit.middles(targets) + fit.half_variance.T - variances_of(fit, targets) / 2
+
+
+def targets_at(design: Design, log_diameter: float | None) -> Array:
+    """Targets of all methods, at other logs if a log of their diameter is given and the model has logs."""
+    common = design.observed.common.log_diameter
+    if log_diameter is None or common is None:
+        return design.targets
+    return design.targets + (log_diameter - common) * design.slopes
+
+
+def _ends(fit: Fit, mixture: Mixture) -> list[Ends | None]:
+    if fit.odd_row is not None:
+        return [None] * len(mixture.mean)
+    low, high = mixture.ends()
+    return [(math.exp(one), math.exp(other)) for one, other in zip(low, high, strict=True)]
+
+
+def ratios(fit: Fit, margin_frac: float) -> dict[tuple[int, int], Ratio]:
+    """Ratio of every two methods, the earlier over the later."""
+    methods, targets = fit.design.methods, fit.design.targets
+    pairs = list(combinations(range(len(methods)), 2))
+    if not pairs:
+        return {}
+    long_run, values = fit.middles(targets) + fit.half_variance.T, log_values(fit, targets)
+    contrasts = np.array([targets[a] - targets[b] for a, b in pairs])
+    mean = np.array([long_run[a] - long_run[b] for a, b in pairs])
+    mixture = Mixture(mean, np.sqrt(variances_of(fit, contrasts)), fit.weight)
+    ends = _ends(fit, mixture)
+    margin = math.log(1 + margin_frac)
+    less, more, less_by = mixture.share_below(0.0), mixture.share_above(0.0), mixture.share_below(-margin)
+    # Of two nearly whole shares the difference would lose its digits: the lower tail is taken, on either side.
+    far = -np.abs(mean) / mixture.sd
+    within = (normal_cdf(far + margin / mixture.sd) - normal_cdf(far - margin / mixture.sd)) @ fit.weight
+    return {
+        (methods[a], methods[b]): Ratio(
+            math.exp(values[a] - values[b]),
+            ends[i],
+            None if fit.odd_row else _order(less[i], more[i], less_by[i], within[i], len(methods)),
+            float(variance),
+        )
+        for i, ((a, b), variance) in enumerate(zip(pairs, mixture.variance(), strict=True))
+    }
+
+
+def variances_of(fit: Fit, targets: Array) -> Array:
+    """Variance of each target at each point: targets by points."""
+    variances: Array = ((targets @ fit.covariance) * targets).sum(axis=2).T
+    return variances
+
+
+def _order(less: float, more: float, less_by: float, within: float, methods_n: int) -> Order:
+    return Order(float(less), float(more), float(less_by), float(within), verdict(max(less, more), within, methods_n))
+
+
+def verdict(surer: float, within: float, methods_n: int) -> Verdict:
+    """Verdict by the probability of the likelier order, and that of lying within the margin, which goes first.
+
+    Source: how_sure_defaults, model of the sessions, verdict.
+
+    >>> print(verdict(0.996, 0.0, 2), verdict(0.996, 0.0, 3), verdict(0.99, 0.85, 2))
+    settled likely same
+    """
+    if within >= value("model.same"):
+        return Verdict.SAME
+    if surer >= settled_share(methods_n):
+        return Verdict.SETTLED
+    if surer >= value("model.likely"):
+        return Verdict.LIKELY
+    return Verdict.LEANS if surer >= value("model.leans") else Verdict.OPEN
+
+
+def settled_share(methods_n: int) -> float:
+    """Probability from which an order is settled; the more methods, the more chances to be wrong."""
+    return 1 - value("model.settled") / max(methods_n, 2)
+
+
+def further(fit: Fit, first: int, second: int, margin_frac: float) -> Further:
+    """Chance that the next days with both methods, the same hands and common logs give a verdict.
+
+        v_k = variance of the difference after k days      new mean ~ N(mean, v_0 - v_k)
+        settled if |new mean| >= t sqrt(v_k), the same if it leaves enough within the margin
+
+    Source: how_sure_defaults, model of the sessions, further days.
+    """
+    design = fit.design
+    places = [design.methods.index(first), design.methods.index(second)]
+    days = np.arange(1.0, value("model.further_days") + 1)
+    scores, margin = _least_scores(design, days), math.log(1 + margin_frac)
+    one, other = (design.targets[place] for place in places)
+    covariances = fit.covariances(np.array([one, other]))
+    mean = fit.beta @ (one - other) + fit.half_variance[:, places[0]] - fit.half_variance[:, places[1]]
+    chances = np.zeros(days.size)
+    for day_share, weight in _day_shares(fit):
+        learned, left = _after(covariances, _variance_of_day(fit, places, day_share), days)
+        chances += np.einsum("b,bk->k", weight, _chances(mean, learned, left, scores, margin))
+    enough = [int(k) for k, chance in zip(days, chances, strict=True) if chance >= value("model.further_chance")]
+    return Further(tuple(float(chance) for chance in chances), min(enough, default=None))
+
+
+def _day_shares(fit: Fit) -> list[tuple[Array, Array]]:
+    """Share of the day in the variance of new days, with weights: by the prior where no day has told yet."""
+    if fit.design.shared_days:
+        return [(fit.day_share, fit.weight)]
+    nodes, logs = prior_nodes("model.day_share", 4)
+    return [
+        (np.full(fit.weight.size, node), fit.weight * math.exp(log)) for node, log in zip(nodes, logs, strict=True)
+    ]
+
+
+def _variance_of_day(fit: Fit, places: list[int], day_share: Array) -> Array:
+    own = (1 - day_share)[:, None] * fit.k[:, places] ** 2
+    return fit.s[:, None, None] ** 2 * (day_share[:, None, None] + own[:, :, None] * np.eye(2))
+
+
+def _after(covariances: Array, of_day: Array, days: Array) -> tuple[Array, Array]:
+    """Variance of the difference that k days take away, and what they leave: points by days."""
+    toward = covariances[:, :, 0] - covariances[:, :, 1]
+    together = covariances[:, None] + of_day[:, None] / days[:, None, None]
+    a, b, d = together[..., 0, 0], together[..., 0, 1], together[..., 1, 1]
+    g, h = toward[:, :1], toward[:, 1:]
+    learned = (d * g**2 - 2 * b * g * h + a * h**2) / (a * d - b**2)
+    return learned, (g - h) - learned
+
+
+def _least_scores(design: Design, days: Array) -> Array:
+    share = settled_share(len(design.methods))
+    df = int(value("model.further_df")) + design.y.size + 2 * days - len(design.methods)
+    return np.array([student_quantile(share, int(one)) for one in df])
+
+
+def _chances(mean: Array, learned: Array, left: Array, least_scores: Array, margin: float) -> Array:
+    """Probability of either verdict at each point after each number of days."""
+    sd = np.sqrt(left)
+    far, near = least_scores * sd, _widest_same(sd, margin)
+    spread = np.sqrt(learned)
+    middle = mean[:, None]
+    settled = normal_cdf((-far - middle) / spread) + normal_cdf((middle - far) / spread)
+    same = normal_cdf((near - middle) / spread) - normal_cdf((-near - middle) / spread)
+    return np.where(near >= far, 1.0, settled + np.where(near > 0, same, 0.0))
+
+
+def _widest_same(sd: Array, margin: float) -> Array:
+    """Largest mean of which enough still lies within the margin; 0 where none is.
+
+    Newton's method: the share falls ever faster with the mean, so that steps from above never pass the solution.
+    """
+    share = value("model.same")
+    x = np.maximum(margin - NormalDist().inv_cdf(share) * sd, 0.0)
+    for _ in range(60):
+        up, down = (margin - x) / sd, (-margin - x) / sd
+        over = normal_cdf(up) - normal_cdf(down) - share
+        slope = (np.exp(-(up**2) / 2) - np.exp(-(down**2) / 2)) / (sd * math.sqrt(2 * math.pi))
+        step = np.where((over < 0) & (x > 0), over / np.where(slope > 0, slope, 1.0), 0.0)
+        moved = np.maximum(x + step, 0.0)
+        done = np.abs(moved - x).max() <= 1e-13
+        x = moved
+        if done:
+            break
+    return x
