@@ -76,7 +76,7 @@ def fit_season(tasks: Sequence[Observed]) -> tuple[Fit, ...]:
     enumerated = value("model.enumerated")
     all_points = [enumeration(one) if len(one.methods) <= enumerated else settings(one) for one in designs]
     gains = _lent([_log_likelihood_of_spread(*pair) for pair in zip(designs, all_points, strict=True)])
-    return tuple(_solved(*one) for one in zip(designs, all_points, gains, strict=True))
+    return tuple(solved(*one) for one in zip(designs, all_points, gains, strict=True))
 
 
 def _log_likelihood_of_spread(design: Design, points: Points) -> Array:
@@ -105,7 +105,8 @@ def _lent(likelihoods: Sequence[Array]) -> list[Array]:
     return gains
 
 
-def _solved(design: Design, points: Points, gain: Array) -> Fit:
+def solved(design: Design, points: Points, gain: Array) -> Fit:
+    """The model at each point with weight; ``gain`` is what other tasks add to the log prior of each spread."""
     logs = points.log_weight + gain[points.s]
     weight = np.exp(scaled(logs))
     top = float(weight[points.s == design.grid.s.size - 1].sum())
@@ -116,7 +117,7 @@ def _solved(design: Design, points: Points, gain: Array) -> Fit:
     half_variance: Array = variance[:, None] * (rho[:, None] + (1 - rho)[:, None] * k**2) / 2
     matrix = normal_sums(design, day_share, points.k[kept])[0] / variance[:, None, None]
     matrix += prior_matrix(design, person_sd)
-    covariance = np.linalg.inv(matrix[:, :-1, :-1])
+    covariance = np.asarray(np.linalg.inv(matrix[:, :-1, :-1]), dtype=np.float64)
     beta = design.beta_0 + (covariance @ matrix[:, :-1, -1:])[:, :, 0]
     return Fit(
         design,

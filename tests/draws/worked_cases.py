@@ -1,0 +1,58 @@
+"""Worked cases of the model: notes of one task, and what the model prints of them, as text with all its digits."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+from wood_xl.draws.rows import Amount, Observed, Session, TaskSessions, observed
+from wood_xl.draws.season import Fit, fit_season
+
+CASES: dict[str, dict[str, Any]] = json.loads((Path(__file__).parent / "worked_cases.json").read_text())
+MARGIN = 0.1
+
+
+def task_of(name: str, number: int = 0, amount: Amount = Amount.WORKER_HOURS) -> TaskSessions:
+    """Sessions of a case; what it does not give is one unit of wood, an own day, and nobody's name."""
+    case = CASES[name]
+    return TaskSessions(
+        number,
+        True,
+        tuple(
+            Session(
+                i,
+                case["method"][i],
+                case["wood"][i] if "wood" in case else 1.0,
+                {amount: taken},
+                case["day"][i] if "day" in case else None,
+                {case["person"][i]: 1.0} if "person" in case else None,
+                case["diameter_m"][i] if "diameter_m" in case else None,
+            )
+            for i, taken in enumerate(case["amount"])
+        ),
+    )
+
+
+def observed_of(name: str, number: int = 0) -> Observed:
+    return observed(task_of(name, number), Amount.WORKER_HOURS)
+
+
+def fit_of(name: str) -> Fit:
+    others = CASES[name].get("season", [])
+    return fit_season([observed_of(one, number) for number, one in enumerate([name, *others])])[0]
+
+
+def as_printed(found: float, printed: str) -> bool:
+    """Whether a number has all the digits that are printed of it."""
+    if printed == "-":
+        return True
+    mantissa, _, power = printed.partition("e")
+    places = len(mantissa.partition(".")[2]) - int(power or 0)
+    return abs(found - float(printed)) <= 0.5000001 * 10.0**-places
+
+
+def require_printed(found: list[float], printed: list[str]) -> None:
+    """Every number has its digits."""
+    assert len(found) == len(printed)
+    assert all(map(as_printed, found, printed)), f"{found} for {printed}"
