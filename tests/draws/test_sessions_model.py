@@ -13,7 +13,7 @@ import pytest
 from scipy import stats
 from worked_cases import CASES, MARGIN, fit_of, observed_of, task_of
 
-from wood_xl.draws.doubt import Basis, Factors, doubt, equal_terms, factors, row_shares
+from wood_xl.draws.doubt import Basis, EqualTerms, Factors, doubt, equal_terms, factors, row_shares
 from wood_xl.draws.rows import Amount, Session, TaskSessions, observed
 from wood_xl.draws.season import Fit, fit_season, solved
 from wood_xl.draws.sessions import design, enumeration
@@ -34,11 +34,15 @@ def fit_one(task: TaskSessions) -> Fit:
     return fit_season([observed(task, HOURS)])[0]
 
 
+def equal_terms_of(fit: Fit) -> EqualTerms:
+    return equal_terms(fit, 0, rates(fit)[0])
+
+
 def test_one_session() -> None:
     fit = fit_of("1")
     assert ratios(fit, MARGIN) == {}
     assert row_shares(fit, 0) == (pytest.approx(1),)
-    assert equal_terms(fit)[0].value == pytest.approx(62 / 1.10)
+    assert equal_terms_of(fit).value == pytest.approx(62 / 1.10)
     assert doubt(fit, 0)
 
 
@@ -121,7 +125,7 @@ def test_days_that_were_bad_for_all() -> None:
     for method, days in enumerate(found):
         assert days == pytest.approx(math.exp(-effects[fit.design.method_of == method].mean()), rel=1e-10)
     assert found[0] < found[1] < 1.2
-    assert equal_terms(fit)[0].value < equal_terms(fit)[0].measured
+    assert equal_terms_of(fit).value < equal_terms_of(fit).measured
 
 
 def test_a_value_outside_its_ends_gives_way_to_the_model() -> None:
@@ -130,11 +134,11 @@ def test_a_value_outside_its_ends_gives_way_to_the_model() -> None:
         0, True, tuple(Session(i, 0, wood, {HOURS: wood * rate}) for i, (wood, rate) in enumerate(LOPSIDED))
     )
     fit = fit_one(task)
-    found, rate = equal_terms(fit)[0], rates(fit)[0]
+    found, rate = equal_terms_of(fit), rates(fit)[0]
     assert rate.ends
     assert found.measured > rate.ends[1]
     assert (found.basis, found.value) == (Basis.MODEL, rate.value)
-    assert equal_terms(fit_of("3"))[0].basis is Basis.FACTORS
+    assert equal_terms_of(fit_of("3")).basis is Basis.FACTORS
 
 
 LOPSIDED = [*((1.0, 10.0 + i / 10) for i in range(12)), (300.0, 14.0)]

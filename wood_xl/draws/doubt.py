@@ -13,7 +13,7 @@ from wood_xl.data.load import value
 from wood_xl.draws.normal import Array
 from wood_xl.draws.rows import Row
 from wood_xl.draws.season import Fit
-from wood_xl.draws.verdicts import Rate, log_values, log_values_at_points, rates
+from wood_xl.draws.verdicts import Rate, log_values, log_values_at_points
 
 
 class Source(StrEnum):
@@ -179,12 +179,8 @@ def _mean_log_diameter(rows: Sequence[Row]) -> float:
     return math.log(squares / math.fsum(row.wood_m3 for row in rows)) / 2
 
 
-def equal_terms(fit: Fit) -> dict[int, EqualTerms]:
-    """Nominal values on equal terms: measured ones times their factors, unless that lies outside the model's ends."""
-    return {method: _equal_terms(fit, method, rate) for method, rate in rates(fit).items()}
-
-
-def _equal_terms(fit: Fit, method: int, rate: Rate) -> EqualTerms:
+def equal_terms(fit: Fit, method: int, rate: Rate) -> EqualTerms:
+    """Nominal value on equal terms: the measured one times its factors, unless that lies outside the model's ends."""
     measured, own = fit.design.observed.measured[method], factors(fit, method)
     nominal = measured * own.logs * own.hands * own.days
     inside = rate.ends is None or rate.ends[0] <= nominal <= rate.ends[1]

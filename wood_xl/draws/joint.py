@@ -8,7 +8,6 @@ from collections.abc import Mapping
 import numpy as np
 
 from wood_xl.data.load import value
-from wood_xl.draws.doubt import equal_terms
 from wood_xl.draws.ensemble import Numbers, middles, order, scores
 from wood_xl.draws.normal import Array, Mixture
 from wood_xl.draws.rows import Amount
@@ -16,8 +15,10 @@ from wood_xl.draws.season import Fit
 from wood_xl.draws.verdicts import variances_of
 
 
-def joint_draws(fits: Mapping[Amount, Fit]) -> dict[tuple[int, Amount], Array | float]:
-    """Arrays of one task by method and amount; what takes nothing stays the number 0.
+def joint_draws(
+    fits: Mapping[Amount, Fit], nominal: Mapping[tuple[int, Amount], float]
+) -> dict[tuple[int, Amount], Array | float]:
+    """Arrays of one task by method and amount, nominal values first; what takes nothing stays the number 0.
 
     One column picks the spreads for every amount, so that unlike days are unlike in all of them. A method's draws
     then take the quantiles of its mixture in their own order: printed ends and draws agree.
@@ -33,10 +34,9 @@ def joint_draws(fits: Mapping[Amount, Fit]) -> dict[tuple[int, Amount], Array | 
         mean = fit.middles(fit.design.targets) + fit.half_variance.T
         mixture = Mixture(mean, np.sqrt(variances_of(fit, fit.design.targets)), fit.weight)
         quantiles = mixture.quantiles(middles())
-        nominal = equal_terms(fit)
         for i, method in enumerate(fit.design.methods):
             ranks = np.argsort(np.argsort(logs[:, i], kind="stable"), kind="stable")
-            arrays[method, amount] = np.append(nominal[method].value, np.exp(quantiles[i][ranks]))
+            arrays[method, amount] = np.append(nominal[method, amount], np.exp(quantiles[i][ranks]))
     return arrays
 
 

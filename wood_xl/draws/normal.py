@@ -14,7 +14,7 @@ from wood_xl.data.load import value
 
 Array = npt.NDArray[np.float64]
 REACH = 10  # beyond it less than 1e-23 is left
-IN_MEMORY = 100_000  # numbers worked on at once: more would leave the processor's cache
+TINY = 1e-300
 STEPS = 1024  # table points for each standard deviation: three terms of Taylor then leave 3e-15
 
 
@@ -130,23 +130,47 @@ class Mixture:
         beyond = (1 - value("interval.level") / 100) / 2
         return self.quantile(beyond), self.quantile(1 - beyond)
 
-    def quantiles(self, shares_scores: Array) -> list[Array]:
-        """Values at many shares, given as normal scores, from a table that is linear in the score.
-
-        Points of the table: evenly between the quantiles at half a draw from either end.
-        """
-        edge = 0.5 / shares_scores.size
-        starts, stops = self.quantile(edge), self.quantile(1 - edge)
+    def quantiles(self, scores: Array) -> list[Array]:
+        """Values of each quantity at many shares, given as normal scores from low to high, read from a table."""
+        lowest, highest = (NormalDist().cdf(scores[place]) for place in (0, -1))
+        ends = zip(self.quantile(lowest), self.quantile(highest), strict=True)
         return [
-            _read(mean, sd, self.weight, start, stop, shares_scores)
-            for mean, sd, start, stop in zip(self.mean, self.sd, starts, stops, strict=True)
+            _read(_table_of(Mixture(mean[None, :], sd[None, :], self.weight), *pair, scores), scores)
+            for mean, sd, pair in zip(self.mean, self.sd, ends, strict=True)
         ]
 
 
-def _read(mean: Array, sd: Array, weight: Array, start: float, stop: float, scores: Array) -> Array:
-    points = np.linspace(start, stop, int(value("model.table")))
-    at_once = max(1, IN_MEMORY // mean.size)
-    parts = (points[i : i + at_once, None] for i in range(0, points.size, at_once))
-    below = np.concatenate([normal_cdf((part - mean) / sd) @ weight for part in parts])
-    table = np.array([NormalDist().inv_cdf(share) for share in below])
-    return np.interp(scores, table, points)
+def _table_of(mixture: Mixture, start: float, stop: float, scores: Array) -> Array:
+    """Points of the distribution function: value, normal score, and change of the value with the score.
+
+    A narrow core with long tails has no room between even steps. So the first points are even in the value, and where
+    they show that scores lie far apart, those of two further rounds are even in the score.
+    """
+    points_n = int(value("model.table"))
+    even_scores = np.linspace(scores[0], scores[-1], points_n)
+    points = np.empty((3, 0))
+    for turn in range(3):
+        x = np.linspace(start, stop, points_n) if turn == 0 else np.interp(even_scores, points[1], points[0])
+        below, density = _cdf_and_density((x[:, None] - mixture.mean) / mixture.sd)
+        z = np.array([NormalDist().inv_cdf(share) for share in below @ mixture.weight])
+        # Between far apart humps the density is 0 and the value jumps: the reader limits what is steep.
+        steepness = (
+            np.exp(-(z**2) / 2) / math.sqrt(2 * math.pi) / np.maximum((density / mixture.sd) @ mixture.weight, TINY)
+        )
+        points = np.hstack([points, [x, z, steepness]])
+        points = points[:, np.argsort(points[0], kind="stable")]
+        points = points[:, np.diff(points[1], prepend=-np.inf) > 1e-7]  # of two at one place, one
+    return points
+
+
+def _read(points: Array, scores: Array) -> Array:
+    """Cubic between the points of a table, with slopes so limited that it rises everywhere."""
+    x, z, slope = points
+    width = np.diff(z)
+    secant = np.diff(x) / width
+    slope = np.minimum(slope, 3 * np.minimum(np.append(secant, secant[-1]), np.insert(secant, 0, secant[0])))
+    i = np.clip(np.searchsorted(z, scores, side="right") - 1, 0, width.size - 1)
+    t = np.clip((scores - z[i]) / width[i], 0.0, 1.0)
+    bend = (1 - t) * (slope[i] - secant[i]) - t * (slope[i + 1] - secant[i])
+    read: Array = x[i] + t * width[i] * (secant[i] + (1 - t) * bend)
+    return read

@@ -12,7 +12,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import product
 from typing import NamedTuple
 
 import numpy as np
@@ -74,7 +73,6 @@ class Design:
     evidence_log_se: float
     factor: Array
     method_of: Numbers
-    day_of: Numbers
     days: Array
     squares: Array
     day_sums: Array
@@ -156,7 +154,6 @@ def design(observed: Observed) -> Design:
         math.fsum(math.log(one.se) for _, one in seen),
         factor,
         method_of,
-        days.argmax(axis=0),
         days,
         *_sums(augmented, 1 / factor, indicator[method_of].T, days),
     )
@@ -275,9 +272,9 @@ def prior_matrix(design: Design, person_sd: Numbers) -> Array:
 def enumeration(design: Design) -> Points:
     """All grid points."""
     grid, many = design.grid, len(design.methods)
-    axes = [grid.s, grid.day_share, grid.person_sd, *[grid.k] * many]
-    places = np.array(list(product(*(range(axis.size) for axis in axes))), dtype=np.intp)
-    s, day_share, person_sd, k = places[:, 0], places[:, 1], places[:, 2], places[:, 3:]
+    sizes = [axis.size for axis in (grid.s, grid.day_share, grid.person_sd, *[grid.k] * many)]
+    s, day_share, person_sd, *ks = np.indices(sizes).reshape(len(sizes), -1)
+    k = np.column_stack(ks)
     prior = grid.s_prior[s] + grid.day_share_prior[day_share] + grid.person_sd_prior[person_sd]
     prior = prior + grid.k_prior[k].sum(axis=1)
     return Points(s, day_share, person_sd, k, prior + log_likelihood(design, s, day_share, person_sd, k))
