@@ -120,16 +120,16 @@ def solved(design: Design, points: Points, gain: Array) -> Fit:
     covariance = np.asarray(np.linalg.inv(matrix[:, :-1, :-1]), dtype=np.float64)
     beta = design.beta_0 + (covariance @ matrix[:, :-1, -1:])[:, :, 0]
     return Fit(
-        design,
-        weight[kept] / weight[kept].sum(),
-        design.grid.s[s],
-        rho,
-        design.precision[person_sd],
-        k,
-        beta,
-        covariance,
-        half_variance,
-        _farthest(design) if top > value("model.spread.outside") else None,
+        design=design,
+        weight=weight[kept] / weight[kept].sum(),
+        s=design.grid.s[s],
+        day_share=rho,
+        precision=design.precision[person_sd],
+        k=k,
+        beta=beta,
+        covariance=covariance,
+        half_variance=half_variance,
+        odd_row=_farthest(design) if top > value("model.spread.outside") else None,
     )
 
 

@@ -25,7 +25,19 @@ Numbers = npt.NDArray[np.intp]
 
 
 class Grid(NamedTuple):
-    """Values of the four unknown spreads, with the log of their prior weights."""
+    """Values of the four unknown spreads, with the log of their prior weights.
+
+    Attributes
+    ----------
+    s : ndarray
+        SD of the log rate from day to day.
+    day_share : ndarray
+        Share of that variance that all rows of a day have in common.
+    person_sd : ndarray
+        SD of the log rate between persons.
+    k : ndarray
+        Spread of a method over that of its task; each method has its own.
+    """
 
     s: Array
     s_prior: Array
@@ -57,6 +69,12 @@ class Design:
         Methods by columns: where the slope of a method stands.
     evidence : ndarray
         Timed cuts as rows in units of their standard error; the last column is what is seen less what is expected.
+    factor : ndarray
+        Variance of each row over that of a row with average wood.
+    days : ndarray
+        Days by rows: 1 where a row belongs to a day.
+    squares, day_sums, day_counts : ndarray
+        Weighted squares by method, sums and weights by method and day; the last column is that of y.
     """
 
     observed: Observed
@@ -139,23 +157,26 @@ def design(observed: Observed) -> Design:
     grid = grid_of(many, persons, days.shape[0] < len(rows))
     columns = np.hstack(blocks)
     augmented = np.column_stack([columns, y - y.mean() - columns @ mean_0])
+    squares, day_sums, day_counts = _sums(augmented, 1 / factor, indicator[method_of].T, days)
     return Design(
-        observed,
-        grid,
-        methods,
-        columns,
-        y - y.mean(),
-        float(y.mean()),
-        mean_0,
-        np.array([[*(sd**-2 for sd in sds), *[float(own) ** -2] * persons] for own in grid.person_sd]),
-        np.hstack(ends),
-        slopes,
-        np.array(evidence).reshape(len(evidence), mean_0.size + 1),
-        math.fsum(math.log(one.se) for _, one in seen),
-        factor,
-        method_of,
-        days,
-        *_sums(augmented, 1 / factor, indicator[method_of].T, days),
+        observed=observed,
+        grid=grid,
+        methods=methods,
+        x=columns,
+        y=y - y.mean(),
+        mean_y=float(y.mean()),
+        beta_0=mean_0,
+        precision=np.array([[*(sd**-2 for sd in sds), *[float(own) ** -2] * persons] for own in grid.person_sd]),
+        targets=np.hstack(ends),
+        slopes=slopes,
+        evidence=np.array(evidence).reshape(len(evidence), mean_0.size + 1),
+        evidence_log_se=math.fsum(math.log(one.se) for _, one in seen),
+        factor=factor,
+        method_of=method_of,
+        days=days,
+        squares=squares,
+        day_sums=day_sums,
+        day_counts=day_counts,
     )
 
 
