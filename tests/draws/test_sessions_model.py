@@ -250,11 +250,11 @@ def test_time_of_a_large_task() -> None:
     seen = observed(many_methods(5, 5, 20, 60), HOURS)
     spent = []
     for _ in range(7):
-        began = time.perf_counter()
+        began = time.process_time()
         fit = fit_season([seen])[0]
         rates(fit)
         ratios(fit, MARGIN)
-        spent.append(time.perf_counter() - began)
+        spent.append(time.process_time() - began)
     assert min(spent) < 0.15
 
 

@@ -18,8 +18,7 @@ from wood_xl.draws.sessions import (
     enumeration,
     grid_of,
     log_sum,
-    normal_sums,
-    prior_matrix,
+    posterior_matrix,
     scaled,
 )
 from wood_xl.draws.settings import settings
@@ -115,8 +114,7 @@ def solved(design: Design, points: Points, gain: Array) -> Fit:
     variance: Array = design.grid.s[s] ** 2
     rho, k = design.grid.day_share[day_share], design.grid.k[points.k[kept]]
     half_variance: Array = variance[:, None] * (rho[:, None] + (1 - rho)[:, None] * k**2) / 2
-    matrix = normal_sums(design, day_share, points.k[kept])[0] / variance[:, None, None]
-    matrix += prior_matrix(design, person_sd)
+    matrix, _ = posterior_matrix(design, s, day_share, person_sd, points.k[kept])
     covariance = np.asarray(np.linalg.inv(matrix[:, :-1, :-1]), dtype=np.float64)
     beta = design.beta_0 + (covariance @ matrix[:, :-1, -1:])[:, :, 0]
     return Fit(

@@ -249,8 +249,7 @@ def log_likelihood(design: Design, s: Numbers, day_share: Numbers, person_sd: Nu
     and what the fit leaves over.
     """
     variance = design.grid.s[s] ** 2
-    sums, logs = normal_sums(design, day_share, k)
-    matrix = sums / variance[:, None, None] + prior_matrix(design, person_sd)
+    matrix, logs = posterior_matrix(design, s, day_share, person_sd, k)
     matrix[:, -1, -1] += 1.0  # where nothing is left over, rounding must not make the last square negative
     diagonal = np.linalg.cholesky(matrix)[:, np.arange(matrix.shape[1]), np.arange(matrix.shape[1])]
     left = diagonal[:, -1] ** 2 - 1.0
@@ -260,8 +259,25 @@ def log_likelihood(design: Design, s: Numbers, day_share: Numbers, person_sd: Nu
     return log_density
 
 
-def normal_sums(design: Design, day_share: Numbers, k: Numbers) -> tuple[Array, Array]:
-    """F, f and h of each point as one symmetric matrix, and l: none depends on s, equal settings are summed once."""
+def posterior_matrix(
+    design: Design, s: Numbers, day_share: Numbers, person_sd: Numbers, k: Numbers
+) -> tuple[Array, Array]:
+    """Precision P of the coefficients with its right side and square as last row and column, and l, at each point."""
+    sums, logs, back = _normal_sums(design, day_share, k)
+    priors = _prior_matrices(design)
+    # In place: these are the largest arrays, and each further copy costs as much as the sums themselves.
+    matrix = sums[back]
+    matrix *= (design.grid.s[s] ** -2)[:, None, None]
+    for place, prior in enumerate(priors):
+        matrix[person_sd == place] += prior
+    return matrix, logs[back]
+
+
+def _normal_sums(design: Design, day_share: Numbers, k: Numbers) -> tuple[Array, Array, Numbers]:
+    """F, f and h as one symmetric matrix, and l: none depends on s, so equal settings are summed once.
+
+    The last array tells which sums belong to a point.
+    """
     many, base = len(design.methods), design.grid.k.size
     code = day_share.astype(np.int64)
     for own in k.T:
@@ -279,15 +295,15 @@ def normal_sums(design: Design, day_share: Numbers, k: Numbers) -> tuple[Array, 
         shrunk = by_day * (rho[:, None] / (1 + rho[:, None] * weights))[:, :, None]
         matrix -= by_day.transpose(0, 2, 1) @ shrunk
         logs += np.log1p(rho[:, None] * weights).sum(axis=1)
-    return matrix[back], logs[back]
+    return matrix, logs, back
 
 
-def prior_matrix(design: Design, person_sd: Numbers) -> Array:
-    """Prior precision with the timed cuts added, one matrix for each point."""
+def _prior_matrices(design: Design) -> Array:
+    """Prior precision with the timed cuts added, one matrix for each spread of persons."""
     size = design.precision.shape[1]
     matrices = np.zeros((design.precision.shape[0], size + 1, size + 1))
     matrices[:, np.arange(size), np.arange(size)] = design.precision
-    return (matrices + design.evidence.T @ design.evidence)[person_sd]
+    return matrices + design.evidence.T @ design.evidence
 
 
 def enumeration(design: Design) -> Points:
