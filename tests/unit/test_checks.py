@@ -324,7 +324,7 @@ def test_body_outside_the_equation_names_the_figures_that_are_carried_beyond_it(
     assert age.line() == (
         "People!B4 Age [years]: 50 years is outside 18 to 45 years, for which the heart-rate equation "
         "was made: Ada's effort by heart rate, with and without VO2max, is carried beyond it, as is "
-        "the modeled time until the heart's usual limit. If the number is right, take those figures as rough."
+        "the modeled time. If the number is right, take those figures as rough."
     )
     assert mass.text == (
         "300 lb is outside 104 to 265 lb, for which the heart-rate equation was made: Ada's effort by "

@@ -86,23 +86,26 @@ def test_two_bases_are_surer_together_than_each() -> None:
     assert u < max(part["u_share"].value for part in parts) / 100
 
 
-def test_the_longest_work_goes_down_as_the_share_of_reserve_goes_up() -> None:
+def test_the_modeled_time_goes_down_as_the_share_of_reserve_goes_up() -> None:
     data = small_season()
     data["sessions"][0]["mean_heart_rate"] = 100
     data["people"][0]["heart_rate_device"] = "chest strap"
     found = row(data, "strain", session="A")
-    share, hours = found["reserve_share"], found["acceptable_hours"]
+    share, time = found["reserve_share"], found["modeled_time"]
     half = Z * found["reserve_u"].value
     assert (share.low, share.high) == pytest.approx((share.value - half, share.value + half))
-    assert hours.low == pytest.approx(26.12 * math.exp(-0.0481 * share.high))
-    assert hours.high == pytest.approx(26.12 * math.exp(-0.0481 * share.low))
+    assert time.low == pytest.approx(60 * 26.12 * math.exp(-0.0481 * share.high))
+    assert time.high == pytest.approx(60 * 26.12 * math.exp(-0.0481 * share.low))
 
 
-def test_where_the_model_of_work_ends_the_hours_have_no_ends() -> None:
-    found = row(small_season(), "strain", session="A")
-    assert found["reserve_share"].high > 60
-    assert found["acceptable_hours"].low is None
-    assert found["acceptable_hours"].reason == "at an end of the share: continuous work, less than 1.5 h"
+def test_where_the_model_of_work_ends_the_time_has_no_upper_end() -> None:
+    data = small_season()
+    data["sessions"][0]["mean_heart_rate"] = 84  # a fifth of the reserve
+    found = row(data, "strain", session="A")
+    share, time = found["reserve_share"], found["modeled_time"]
+    assert share.low < 15
+    assert (time.low, time.high) == (pytest.approx(60 * 26.12 * math.exp(-0.0481 * share.high)), None)
+    assert time.reason == "at the lower end of the share: no time is modeled below a share of 15 %"
 
 
 def test_pauses_follow_the_ends_of_the_energy() -> None:

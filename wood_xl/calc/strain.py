@@ -3,22 +3,35 @@
 from __future__ import annotations
 
 import math
-from typing import Literal, NamedTuple
+from collections.abc import Iterable
+from typing import Literal, NamedTuple, get_args
 
 from wood_xl.calc.arguments import require_fraction, require_not_negative, require_positive
-from wood_xl.data.load import value
+from wood_xl.calc.heart_trace import fifty_percent_level_bpm
+from wood_xl.calc.workload import Class, is_heavy
+from wood_xl.data.load import constant, value
 
-Strain = Literal["not known", "not flagged", "high", "very high"]
+Strain = Literal["not known", "very high", "high", "below the levels compared here"]
+
+WORST_FIRST: tuple[Strain, ...] = get_args(Strain)
+NOT_KNOWN, VERY_HIGH, HIGH, BELOW_LEVELS = WORST_FIRST
 
 MIN_PER_H = 60.0
 SHIFT_H, HALF_SHIFT_H = 8.0, 4.0
 
 
-class AcceptableWork(NamedTuple):
-    """How long work can be kept up; minutes are None outside the range of the formula, the words then say which."""
+class ModeledTime(NamedTuple):
+    """Time until the limit of continuous work; minutes are None below the range of the formula, the words say so."""
 
     minutes: float | None
     words: str
+
+
+class JudgedStrain(NamedTuple):
+    """Strain of one person in one session, and what it was judged by."""
+
+    word: Strain
+    basis: str
 
 
 def heart_rate_reserve_frac(*, heart_rate_bpm: float, resting_bpm: float, max_bpm: float) -> float:
@@ -161,45 +174,6 @@ def ratio_to_rest(*, heart_rate_bpm: float, resting_bpm: float) -> float:
     return heart_rate_bpm / resting_bpm
 
 
-def fifty_percent_level_bpm(*, resting_bpm: float, max_bpm: float) -> float:
-    """Heart rate half-way between rest and the highest.
-
-        level = rest + (highest - rest) / 2
-
-    Parameters
-    ----------
-    resting_bpm : float
-        Heart rate sitting quietly, before work. [beats/min] Above 0.
-    max_bpm : float
-        Highest heart rate. [beats/min] Above the resting rate.
-
-    Returns
-    -------
-    float
-        The 50 % level. [beats/min]
-
-    Raises
-    ------
-    ValueError
-        If a rate is out of its range.
-
-    Notes
-    -----
-    Known from memory; it agrees with printed means of pruners. Meant for short heavy work, not for a whole day.
-
-    References
-    ----------
-    kirk_sullman_2001, 50 % level.
-
-    Examples
-    --------
-    >>> fifty_percent_level_bpm(resting_bpm=65, max_bpm=176.5)
-    120.75
-    """
-    require_positive(resting_bpm=resting_bpm, heart_rate_reserve_bpm=max_bpm - resting_bpm)
-    return resting_bpm + (max_bpm - resting_bpm) / 2
-
-
 def ratio_to_fifty_percent_level(*, heart_rate_bpm: float, resting_bpm: float, max_bpm: float) -> float:
     """Heart rate at work over the 50 % level.
 
@@ -241,8 +215,8 @@ def ratio_to_fifty_percent_level(*, heart_rate_bpm: float, resting_bpm: float, m
     return heart_rate_bpm / fifty_percent_level_bpm(resting_bpm=resting_bpm, max_bpm=max_bpm)
 
 
-def acceptable_work_min(*, reserve_frac: float) -> AcceptableWork:
-    """Longest acceptable time of continuous work, by the share of the heart-rate reserve.
+def acceptable_work_min(*, reserve_frac: float) -> ModeledTime:
+    """Modeled time until the limit of continuous work, by the share of the heart-rate reserve.
 
         hours = 26.12 * exp(-4.81 * share)
 
@@ -253,8 +227,9 @@ def acceptable_work_min(*, reserve_frac: float) -> AcceptableWork:
 
     Returns
     -------
-    AcceptableWork
-        Time [min] and words; no time for shares outside 0.15 to 0.60.
+    ModeledTime
+        Time [min] and words: how the formula is known, and above a share of 0.60 that it is extrapolated. No time for
+        shares below 0.15.
 
     Raises
     ------
@@ -265,7 +240,8 @@ def acceptable_work_min(*, reserve_frac: float) -> AcceptableWork:
     -----
     For continuous work: found with 12 young adults on a cycle (R2 above 0.80), coefficients from memory. It gives
     8 h at a share of 0.245, while 0.40 is a common guideline for the mean of 8 h with normal pauses: the two are not
-    alike.
+    alike. It grants nothing: it is shorter at a greater age, in heat
+    and with much gripping.
 
     References
     ----------
@@ -277,24 +253,22 @@ def acceptable_work_min(*, reserve_frac: float) -> AcceptableWork:
     --------
     >>> round(acceptable_work_min(reserve_frac=0.245).minutes / 60, 2)
     8.04
-    >>> acceptable_work_min(reserve_frac=0.7)
-    AcceptableWork(minutes=None, words='continuous work, less than 1.5 h')
+    >>> hard = acceptable_work_min(reserve_frac=0.7)
+    >>> round(hard.minutes), hard.words
+    (54, "status of the formula's source: memory, extrapolated above a share of 60 %")
     """
     require_fraction(reserve_frac=reserve_frac)
-
-    def hours(share: float) -> float:
-        return value("acceptable_work.reserve.intercept") * math.exp(value("acceptable_work.reserve.slope") * share)
-
-    lowest, highest = value("acceptable_work.reserve.lowest"), value("acceptable_work.reserve.highest")
-    if reserve_frac < lowest:
-        return _longer_than(hours(lowest))
-    if reserve_frac > highest:
-        return _shorter_than(hours(highest))
-    return AcceptableWork(hours(reserve_frac) * MIN_PER_H, "continuous work")
+    intercept, slope = value("acceptable_work.reserve.intercept"), value("acceptable_work.reserve.slope")
+    return _modeled(
+        intercept * math.exp(slope * reserve_frac),
+        reserve_frac,
+        between=(value("acceptable_work.reserve.lowest"), value("acceptable_work.reserve.highest")),
+        known=constant("acceptable_work.reserve.slope").known,
+    )
 
 
-def acceptable_work_by_uptake_min(*, uptake_frac: float) -> AcceptableWork:
-    """Longest acceptable time of continuous work, by the share of the highest oxygen uptake.
+def acceptable_work_by_uptake_min(*, uptake_frac: float) -> ModeledTime:
+    """Modeled time until the limit of continuous work, by the share of the highest oxygen uptake.
 
         hours = 8 * (4 / 8) ** ((share - share for 8 h) / (share for 4 h - share for 8 h))
 
@@ -305,8 +279,9 @@ def acceptable_work_by_uptake_min(*, uptake_frac: float) -> AcceptableWork:
 
     Returns
     -------
-    AcceptableWork
-        Time [min] and words; no time for shares outside 0.285 to 0.50.
+    ModeledTime
+        Time [min] and words: how the formula is known, and above a share of 0.50 that it is extrapolated. No time for
+        shares below 0.285.
 
     Raises
     ------
@@ -329,52 +304,64 @@ def acceptable_work_by_uptake_min(*, uptake_frac: float) -> AcceptableWork:
     --------
     >>> round(acceptable_work_by_uptake_min(uptake_frac=0.435).minutes, 6)
     240.0
-    >>> acceptable_work_by_uptake_min(uptake_frac=0.2).words
-    'continuous work, more than 11.5 h'
+    >>> acceptable_work_by_uptake_min(uptake_frac=0.2)
+    ModeledTime(minutes=None, words='no time is modeled below a share of 28.5 %')
     """
     require_fraction(uptake_frac=uptake_frac)
-
-    def hours(share: float) -> float:
-        at_8_h, at_4_h = value("acceptable_work.uptake.8_h"), value("acceptable_work.uptake.4_h")
-        return SHIFT_H * math.pow(HALF_SHIFT_H / SHIFT_H, (share - at_8_h) / (at_4_h - at_8_h))
-
-    lowest, highest = value("acceptable_work.uptake.12_h"), value("acceptable_work.uptake.highest")
-    if uptake_frac < lowest:
-        return _longer_than(hours(lowest))
-    if uptake_frac > highest:
-        return _shorter_than(hours(highest))
-    return AcceptableWork(hours(uptake_frac) * MIN_PER_H, "continuous work")
+    at_8_h, at_4_h = value("acceptable_work.uptake.8_h"), value("acceptable_work.uptake.4_h")
+    return _modeled(
+        SHIFT_H * math.pow(HALF_SHIFT_H / SHIFT_H, (uptake_frac - at_8_h) / (at_4_h - at_8_h)),
+        uptake_frac,
+        between=(value("acceptable_work.uptake.12_h"), value("acceptable_work.uptake.highest")),
+        known=constant("acceptable_work.uptake.8_h").known,
+    )
 
 
-def _longer_than(hours: float) -> AcceptableWork:
-    return AcceptableWork(None, f"continuous work, more than {math.floor(hours * 2) / 2:g} h")
+def _modeled(hours: float, share: float, *, between: tuple[float, float], known: str) -> ModeledTime:
+    """A time by a formula that holds between two shares: carried on above them, where times are short, not below."""
+    lowest, highest = between
+    if share < lowest:
+        return ModeledTime(None, f"no time is modeled below a share of {100 * lowest:g} %")
+    words = f"status of the formula's source: {known}"
+    if share > highest:
+        words += f", extrapolated above a share of {100 * highest:g} %"
+    return ModeledTime(hours * MIN_PER_H, words)
 
 
-def _shorter_than(hours: float) -> AcceptableWork:
-    return AcceptableWork(None, f"continuous work, less than {math.ceil(hours * 2) / 2:g} h")
+def judged_strain(
+    *,
+    reserve_frac: float | None,
+    session_min: float,
+    highest_of_max_frac: float | None,
+    workload: Iterable[Class] = (),
+    unknown: str = "no share of the reserve",
+) -> JudgedStrain:
+    """How hard a session was on the heart, in a word, however short it was.
 
-
-def strain_word(*, reserve_frac: float | None, session_min: float, highest_of_max_frac: float | None) -> Strain:
-    """Whether a session is flagged, in a word.
-
-        very high:    share of reserve above 0.50 for more than 2 h, or any part above 0.85 of the highest heart rate
-        high:         share of reserve above 0.40 for more than 4 h
-        not flagged:  neither
-        not known:    neither, but the share of reserve is missing
+        very high:  heart rate at or above 0.85 of the highest, or share of reserve above 0.60,
+                    or share of reserve above 0.50 for more than 2 h
+        not known:  not very high, and the share of reserve is missing
+        high:       share of reserve above 0.40, or work called heavy or worse
+        below the levels compared here:  none of these
 
     Parameters
     ----------
     reserve_frac : float or None
-        Share of the heart-rate reserve, mean of the session, 0 to 1; None without a resting rate. [-]
+        Share of the heart-rate reserve, mean of the session, 0 to 1; None where it cannot be told. [-]
     session_min : float
         Time of the person in the session. [min] 0 or more.
     highest_of_max_frac : float or None
-        Heart rate of the hardest part over the highest heart rate; None if no part was measured. [-] Above 0.
+        Mean heart rate, or that of the hardest part, over the highest heart rate; None if neither is known. [-]
+        Above 0, and above 1 where the highest rate was taken too low.
+    workload : iterable of Class
+        Classes that the work may have, by its energy a minute.
+    unknown : str
+        Why the share is missing.
 
     Returns
     -------
-    Strain
-        One word, or two. No word of it says that the work does no harm.
+    JudgedStrain
+        One word, or a few, and what it was judged by. No word of it says that the work does no harm.
 
     Raises
     ------
@@ -383,33 +370,69 @@ def strain_word(*, reserve_frac: float | None, session_min: float, highest_of_ma
 
     Notes
     -----
-    The thresholds are a convention of this tool, built on the guidelines of forest ergonomics, from memory: 40 % of
+    The levels are a convention of this tool, built on the guidelines of forest ergonomics, from memory: 40 % of
     the reserve as the mean of 8 h with normal pauses, the 50 % level for short heavy work. One person at a time: a
     crew has a worst and a median, no mean.
 
     References
     ----------
-    wood_xl_definitions, flags (constants ``strain.flag.high.reserve``, ``strain.flag.high.longer_than_h``,
-    ``strain.flag.very_high.reserve``, ``strain.flag.very_high.longer_than_h``, ``heart_trace.high_fraction_of_max``).
+    wood_xl_definitions, levels of strain (constants ``strain.flag.high.reserve``,
+    ``strain.flag.very_high.reserve``, ``strain.flag.very_high.longer_than_h``, ``heart_trace.high_fraction_of_max``,
+    ``acceptable_work.reserve.highest``).
 
     Examples
     --------
-    >>> strain_word(reserve_frac=0.45, session_min=300, highest_of_max_frac=0.80)
-    'high'
-    >>> strain_word(reserve_frac=0.45, session_min=60, highest_of_max_frac=0.90)
+    >>> judged_strain(reserve_frac=0.45, session_min=10, highest_of_max_frac=0.80)
+    JudgedStrain(word='high', basis='share of reserve above 40 %')
+    >>> judged_strain(reserve_frac=0.45, session_min=10, highest_of_max_frac=0.90).word
     'very high'
     """
     require_not_negative(session_min=session_min)
-    hours = session_min / MIN_PER_H
     if highest_of_max_frac is not None:
         require_positive(highest_of_max_frac=highest_of_max_frac)
-        if highest_of_max_frac > value("heart_trace.high_fraction_of_max"):
-            return "very high"
+        if highest_of_max_frac >= value("heart_trace.high_fraction_of_max"):
+            return JudgedStrain(VERY_HIGH, f"heart rate at {100 * highest_of_max_frac:.0f} % of the highest")
     if reserve_frac is None:
-        return "not known"
+        return JudgedStrain(NOT_KNOWN, unknown)
     require_fraction(reserve_frac=reserve_frac)
-    if reserve_frac > value("strain.flag.very_high.reserve") and hours > value("strain.flag.very_high.longer_than_h"):
-        return "very high"
-    if reserve_frac > value("strain.flag.high.reserve") and hours > value("strain.flag.high.longer_than_h"):
-        return "high"
-    return "not flagged"
+    high, half = value("strain.flag.high.reserve"), value("strain.flag.very_high.reserve")
+    longer_h = value("strain.flag.very_high.longer_than_h")
+    levels = [(VERY_HIGH, value("acceptable_work.reserve.highest"), ""), (HIGH, high, "")]
+    if session_min > longer_h * MIN_PER_H:
+        levels.insert(1, (VERY_HIGH, half, f" for more than {longer_h:g} h"))
+    for word, level, how_long in levels:
+        if reserve_frac > level:
+            return JudgedStrain(word, f"share of reserve above {100 * level:g} %{how_long}")
+    if any(is_heavy(name) for name in workload):
+        return JudgedStrain(HIGH, "work called heavy or worse")
+    return JudgedStrain(BELOW_LEVELS, f"share of reserve up to {100 * high:g} %")
+
+
+def worst_strain(words: Iterable[Strain]) -> str:
+    """Strain of several sessions in words: the worst, and not known is the worst of all.
+
+    Parameters
+    ----------
+    words : iterable of Strain
+        One of each session; none at all is not known.
+
+    Returns
+    -------
+    str
+        The worst word. Where one is not known and another very high, both.
+
+    References
+    ----------
+    wood_xl_definitions, what is not known is never dropped.
+
+    Examples
+    --------
+    >>> worst_strain(["high", "not known"])
+    'not known'
+    >>> worst_strain(["high", "not known", "very high"])
+    'not known, and very high where it is known'
+    """
+    found = set(words)
+    if {NOT_KNOWN, VERY_HIGH} <= found:
+        return f"{NOT_KNOWN}, and {VERY_HIGH} where it is known"
+    return min(found, key=WORST_FIRST.index, default=NOT_KNOWN)

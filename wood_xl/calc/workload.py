@@ -55,3 +55,28 @@ def workload_class(*, kcal_per_min: float, sex: Sex) -> Class:
         if kcal_per_min >= value(f"workload.{sex}.{name.replace(' ', '_')}"):
             return name
     return "below light"
+
+
+def is_heavy(name: Class) -> bool:
+    """Whether work of a class is heavy or worse.
+
+    Parameters
+    ----------
+    name : Class
+        Class of work.
+
+    Returns
+    -------
+    bool
+        True for heavy, very heavy and unduly heavy.
+
+    References
+    ----------
+    workload_classes, order of the classes.
+
+    Examples
+    --------
+    >>> is_heavy("very heavy"), is_heavy("moderate")
+    (True, False)
+    """
+    return name in CLASSES[: CLASSES.index("heavy") + 1]

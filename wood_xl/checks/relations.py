@@ -272,7 +272,7 @@ def _outside_equation(notes: Notes, _: Definition) -> Iterator[Problem]:
                 found=notes.typed("people", index, column_id),
                 expected=f"{lowest} to {highest} {typed}",
                 person=str(notes.value("people", index, "person")),
-                also=", as is the modeled time until the heart's usual limit" if column_id == "age" else "",
+                also=", as is the modeled time" if column_id == "age" else "",
             )
 
 

@@ -12,7 +12,7 @@ from wood_xl.calc.effort_equations import max_heart_rate_bpm
 from wood_xl.calc.effort_uncertainty import u_of_device_bpm
 from wood_xl.calc.figure import Figure, in_doubt, not_given
 from wood_xl.calc.heart_cleaning import CleanTrace
-from wood_xl.calc.heart_trace import high_heart_rate_bpm, trace_summary
+from wood_xl.calc.heart_trace import fifty_percent_level_bpm, high_heart_rate_bpm, trace_summary
 from wood_xl.calc.oxygen import reserve_uptake_ml_kg_min
 from wood_xl.calc.rest_allowance import (
     rest_for_work_min,
@@ -21,17 +21,16 @@ from wood_xl.calc.rest_allowance import (
     rest_standard_kcal_per_min,
 )
 from wood_xl.calc.strain import (
-    AcceptableWork,
+    ModeledTime,
     acceptable_work_by_uptake_min,
     acceptable_work_min,
-    fifty_percent_level_bpm,
     heart_rate_reserve_frac,
+    judged_strain,
     ratio_to_fifty_percent_level,
     ratio_to_rest,
-    strain_word,
     u_of_reserve_frac,
 )
-from wood_xl.calc.workload import workload_class
+from wood_xl.calc.workload import Class, workload_class
 from wood_xl.data.load import value
 from wood_xl.records import Method, Person, Session, Sex, Tool, Worker
 from wood_xl.study.methods import MethodTotals
@@ -43,6 +42,7 @@ HOUR_MIN = 60.0
 HOURS_PER_DAY = 24.0
 NO_RATE, NO_REST, LIMITED = "no heart rate", "no resting rate", "a medicine limits the heart rate"
 NO_HIGHEST = "no age and no highest rate"
+BY_AGE = "highest rate predicted from age"
 NOT_ASSESSED = "not assessed"
 
 Row = dict[str, Any]
@@ -70,14 +70,22 @@ class _Rates(NamedTuple):
 
 def _strain_row(figures: SessionFigures, worker: Worker, effort: WorkerEffort | str, person: Person) -> Row:
     rates = _rates(worker, person)
-    share = None if isinstance(rates, str) else heart_rate_reserve_frac(**rates._asdict())
-    peak = None if person.heart_rate_limited else _peak_of_max(worker, _highest_bpm(person))
+    classes = [] if isinstance(effort, str) else _classes(effort.kcal_gross / worker.time_min, person.equation_sex)
+    judged = judged_strain(
+        reserve_frac=None if isinstance(rates, str) else heart_rate_reserve_frac(**rates._asdict()),
+        session_min=worker.time_min,
+        highest_of_max_frac=_highest_of_max(worker, person),
+        workload=classes,
+        unknown=rates if isinstance(rates, str) else "",
+    )
     return {
         "session": figures.session.name,
         "person": worker.person or "",
         **_reserve(rates, person),
+        "workload": " to ".join(dict.fromkeys(classes)) or NOT_ASSESSED,
         **_rest(effort, worker, person),
-        "strain": strain_word(reserve_frac=share, session_min=worker.time_min, highest_of_max_frac=peak),
+        "strain": judged.word,
+        "strain_basis": f"{judged.basis}; {BY_AGE}" if _is_by_age(worker, person) else judged.basis,
     }
 
 
@@ -93,7 +101,7 @@ def _rates(worker: Worker, person: Person) -> _Rates | str:
     if highest is None:
         return NO_HIGHEST
     if not rest < rate < highest:
-        return "the heart rate is not between rest and highest"
+        return f"the heart rate is {'at or above the highest' if rate >= highest else 'not above rest'}"
     return _Rates(rate, rest, highest)
 
 
@@ -114,8 +122,8 @@ def _reserve(rates: _Rates | str, person: Person) -> Row:
         "reserve_u": Figure(100 * u_share),
         "ratio_to_rest": Figure(ratio_to_rest(heart_rate_bpm=rates.heart_rate_bpm, resting_bpm=rates.resting_bpm)),
         "fifty_percent_level": Figure(ratio_to_fifty_percent_level(**rates._asdict())),
-        "acceptable_hours": _hours_between(lambda one: acceptable_work_min(reserve_frac=one), share, ends),
-        "acceptable_hours_uptake": _by_uptake(share, ends, person.vo2max_ml_kg_min),
+        "modeled_time": _time_between(lambda one: acceptable_work_min(reserve_frac=one), share, ends),
+        "modeled_time_uptake": _by_uptake(share, ends, person.vo2max_ml_kg_min),
     }
 
 
@@ -130,8 +138,8 @@ _RESERVE = (
     "reserve_u",
     "ratio_to_rest",
     "fifty_percent_level",
-    "acceptable_hours",
-    "acceptable_hours_uptake",
+    "modeled_time",
+    "modeled_time_uptake",
 )
 
 
@@ -140,22 +148,20 @@ def _by_uptake(share: float, ends: tuple[float, float], vo2max_ml_kg_min: float 
         return not_given("no VO2max")
     vo2max = vo2max_ml_kg_min
 
-    def acceptable(one: float) -> AcceptableWork:
+    def modeled(one: float) -> ModeledTime:
         uptake_ml_kg_min = reserve_uptake_ml_kg_min(reserve_frac=one, vo2max_ml_kg_min=vo2max)
         return acceptable_work_by_uptake_min(uptake_frac=uptake_ml_kg_min / vo2max)
 
-    return _hours_between(acceptable, share, ends)
+    return _time_between(modeled, share, ends)
 
 
-def _hours_between(acceptable: Callable[[float], AcceptableWork], share: float, ends: tuple[float, float]) -> Figure:
-    """Hours at a share of the reserve, less at its upper end and more at its lower."""
-    middle, more, less = acceptable(share), acceptable(ends[0]), acceptable(ends[1])
+def _time_between(modeled: Callable[[float], ModeledTime], share: float, ends: tuple[float, float]) -> Figure:
+    """Minutes at a share of the reserve, less at its upper end and more at its lower."""
+    middle, more, less = modeled(share), modeled(ends[0]), modeled(ends[1])
     if middle.minutes is None:
         return not_given(middle.words)
-    unknown = [end.words for end in (less, more) if end.minutes is None]
-    if more.minutes is None or less.minutes is None:
-        return Figure(middle.minutes / MIN_PER_H, reason=f"at an end of the share: {' or '.join(unknown)}")
-    return Figure(middle.minutes / MIN_PER_H, "", less.minutes / MIN_PER_H, more.minutes / MIN_PER_H)
+    why = f"at the lower end of the share: {more.words}" if more.minutes is None else ""
+    return Figure(middle.minutes, middle.words, less.minutes, more.minutes, why)
 
 
 def _highest_bpm(person: Person) -> float | None:
@@ -164,11 +170,20 @@ def _highest_bpm(person: Person) -> float | None:
     return None if person.age_years is None else max_heart_rate_bpm(person.age_years)
 
 
-def _peak_of_max(worker: Worker, highest_bpm: float | None) -> float | None:
-    if worker.trace is None or highest_bpm is None:
+def _highest_of_max(worker: Worker, person: Person) -> float | None:
+    """The higher of the mean and the rate that was held in a trace, over the highest rate."""
+    highest_bpm = _highest_bpm(person)
+    if highest_bpm is None or person.heart_rate_limited:
         return None
-    peak = worker.trace.cleaned.highest_held_bpm  # no single reading: it may be a fault of the monitor
-    return None if peak is None else peak / highest_bpm
+    # no single reading: it may be a fault of the monitor
+    held = None if worker.trace is None else worker.trace.cleaned.highest_held_bpm
+    rates = [rate for rate in (mean_heart_rate_of(worker), held) if rate is not None]
+    return max(rates) / highest_bpm if rates else None
+
+
+def _is_by_age(worker: Worker, person: Person) -> bool:
+    """Whether a row was judged by a highest rate that is predicted from age."""
+    return person.max_bpm is None and _highest_of_max(worker, person) is not None
 
 
 def _figure(number: float | None, why: str) -> Figure:
@@ -177,7 +192,7 @@ def _figure(number: float | None, why: str) -> Figure:
 
 def _rest(effort: WorkerEffort | str, worker: Worker, person: Person) -> Row:
     if isinstance(effort, str):
-        return {"workload": NOT_ASSESSED, "rest_in_hour": not_given(effort), "rest_per_work_hour": not_given(effort)}
+        return {"rest_in_hour": not_given(effort), "rest_per_work_hour": not_given(effort)}
     per_min = effort.kcal_gross / worker.time_min
     known = in_doubt(per_min, u_frac=effort.u_frac)
     standard, words = _standard(person)
@@ -189,7 +204,6 @@ def _rest(effort: WorkerEffort | str, worker: Worker, person: Person) -> Row:
         return Figure(minutes(per_min), words, low, high)
 
     return {
-        "workload": _workload(per_min, person.equation_sex),
         "rest_in_hour": rest(
             lambda energy: rest_in_total_min(
                 total_min=HOUR_MIN, work_kcal_per_min=energy, standard_kcal_per_min=standard
@@ -203,10 +217,10 @@ def _rest(effort: WorkerEffort | str, worker: Worker, person: Person) -> Row:
     }
 
 
-def _workload(kcal_per_min: float, sex: Sex | None) -> str:
-    """Class of work in words: of both sexes where it is not stated which holds."""
+def _classes(kcal_per_min: float, sex: Sex | None) -> list[Class]:
+    """Class of work: of both sexes where it is not stated which holds."""
     sexes: tuple[Sex, ...] = ("male", "female") if sex is None else (sex,)
-    return " to ".join(dict.fromkeys(workload_class(kcal_per_min=kcal_per_min, sex=one) for one in sexes))
+    return [workload_class(kcal_per_min=kcal_per_min, sex=one) for one in sexes]
 
 
 def _standard(person: Person) -> tuple[float, str]:

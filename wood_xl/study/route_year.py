@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from wood_xl.calc.figure import Figure, not_given
+from wood_xl.calc.strain import NOT_KNOWN, Strain, worst_strain
 from wood_xl.study.accounts import BOUGHT_ENERGY
 from wood_xl.study.energy_return import heat_for_energy
 from wood_xl.study.heat_doubt import Unsure
@@ -15,8 +16,7 @@ from wood_xl.study.routes import FIGURES, RouteStudy
 from wood_xl.study.season_rates import SeasonRates
 
 ENERGY = BOUGHT_ENERGY.id
-NO_VOLUME, NOT_KNOWN = "no yearly volume", "not known"
-GRAVEST_FIRST = ("very high", "high", "not flagged", NOT_KNOWN)
+NO_VOLUME = "no yearly volume"
 
 Row = dict[str, Any]
 
@@ -41,7 +41,7 @@ def route_year_rows(
     delivered : Unsure
         Heat that a cord gives to the house. [MJ]
     flags : mapping of str to str
-        Strain of each method in words.
+        Strain of each method, in words.
     """
     totals = {t.method.name: t for t in known.study.totals}
     energy = {name: {ENERGY: known.figure(t, ENERGY)} for name, t in totals.items()}
@@ -59,16 +59,12 @@ def route_year_rows(
 
 
 def strain_flags(strain: Iterable[Row], totals: Iterable[MethodTotals]) -> dict[str, str]:
-    """The gravest word of strain in all sessions of each method, counted or not."""
-    words: dict[str, set[str]] = {}
+    """The worst word of strain in all sessions of each method, counted or not."""
+    words: dict[str, list[Strain]] = {}
     for row in strain:
-        words.setdefault(row["session"], set()).add(row["strain"])
+        words.setdefault(row["session"], []).append(row["strain"])
     return {
-        t.method.name: min(
-            (word for figures in t.every for word in words.get(figures.session.name, ())),
-            key=GRAVEST_FIRST.index,
-            default=NOT_KNOWN,
-        )
+        t.method.name: worst_strain(word for f in t.every for word in words.get(f.session.name, [NOT_KNOWN]))
         for t in totals
     }
 
