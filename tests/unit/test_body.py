@@ -437,14 +437,14 @@ def test_a_helper_hears_the_saw_and_does_not_hold_it() -> None:
     assert found["noise_dose"].value == pytest.approx(100 * 0.5 / (8 / 2 ** ((103 - 85) / 3)))
 
 
-def test_hours_that_a_tool_allows() -> None:
+def test_hours_until_a_tool_reaches_a_limit() -> None:
     found = row(season(), "exposure_limits", tool="Chain saw")
     assert found["to_action_value"].value == pytest.approx(8 * (2.5 / 5) ** 2)
     assert found["to_limit_value"].value == pytest.approx(8)
     assert found["noise_hours"].value == pytest.approx(8 / 2**6)
     quiet = season()
     quiet["tools"][1]["sound_level"] = 75
-    assert row(quiet, "exposure_limits", tool="Chain saw")["noise_hours"].reason == "more than 24 h"
+    assert row(quiet, "exposure_limits", tool="Chain saw")["noise_hours"].reason == "not reached in 24 h"
 
 
 def test_weather() -> None:

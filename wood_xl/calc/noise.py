@@ -1,4 +1,4 @@
-"""Noise of one person in one day: dose by two rules, daily level, and the time that a level allows."""
+"""Noise of one person in one day: dose by two rules, daily level, and the time until a limit."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ Counting = Literal["limit", "action"]
 
 
 def time_allowed_3db_h(*, level_dba: float) -> float:
-    """Daily time at a level that makes the recommended dose, 3 dB rule.
+    """Daily time at a level until the recommended dose is reached, 3 dB rule.
 
         time = 8 h / 2^((level - 85) / 3)
 
@@ -51,7 +51,7 @@ def time_allowed_3db_h(*, level_dba: float) -> float:
 
 
 def time_allowed_5db_h(*, level_dba: float) -> float:
-    """Daily time at a level that makes the whole dose, 5 dB rule.
+    """Daily time at a level until the whole dose is reached, 5 dB rule.
 
         time = 8 h / 2^((level - 90) / 5)
 
@@ -72,7 +72,7 @@ def time_allowed_5db_h(*, level_dba: float) -> float:
 
     Notes
     -----
-    United States law for employers. It allows far more than the 3 dB rule and never stands alone.
+    United States law for employers. It is far less strict than the 3 dB rule and never stands alone.
 
     References
     ----------

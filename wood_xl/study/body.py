@@ -383,7 +383,7 @@ def _tools_of(method: Method | None, tools: Tools) -> list[Tool]:
 
 
 def limit_rows(totals: Iterable[MethodTotals], tools: Tools) -> list[Row]:
-    """Hours a day that vibration and noise allow with each tool of each method."""
+    """Hours in a day until vibration or noise reaches a limit with each tool of each method."""
     rows = []
     for t in totals:
         for tool in _tools_of(t.method, tools):
@@ -412,7 +412,7 @@ def _limit_row(method: str, tool: Tool) -> Row:
 def _hours_a_day(hours: float | None) -> Figure:
     if hours is None:
         return not_given(NOT_ASSESSED)
-    return Figure(hours) if hours <= HOURS_PER_DAY else not_given(f"more than {HOURS_PER_DAY:.0f} h")
+    return Figure(hours) if hours <= HOURS_PER_DAY else not_given(f"not reached in {HOURS_PER_DAY:.0f} h")
 
 
 def weather_rows(sessions: Iterable[SessionFigures]) -> list[Row]:
