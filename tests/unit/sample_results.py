@@ -299,7 +299,7 @@ def _session(i: int, name: str, date: str, method: str, minutes: float) -> tuple
         Figure(solid / 0.4064, _basis(method)), Figure(solid, _basis(method)),
         Figure(cords * 3.6246, _basis(method)), cords,
         "cuts" if TASKS[method] == "buck" else "stacks", hours * crew / cords, energy,
-        Figure(fuel, "") if fuel else Figure(0.0, "no engine"),
+        Figure(fuel, "") if fuel else Figure(0.0, "no engine"), "" if i else "heat: caution",
     )  # fmt: skip
 
 
@@ -547,13 +547,7 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
         for _, date, method, _ in _SESSION_LIST
     ],
     "exposure_limits": [(BUCK_CHAIN, "Chain saw, 50 cc", 2.8, 11.3, 0.1, 1.3, "")],
-    "weather": [("B-01", 12.0, not_given("no humidity"), not_given("no wind"), "")],
-    "first_cautions": [
-        ("saw_gear", "Powered saw", "Wear an invented helmet, and an invented screen before both eyes."),
-        ("heart", "Heart", "An invented caution: sit down first."),
-        ("no_figure", "Risk", "No figure here counts the risk of injury."),
-    ],
-    "cautions": [("Heart", "An invented caution: sit down first.", "none", "common practice, no source", "heart")],
+    "cautions": [("Heart", "An invented caution: sit down first.", "none", "common practice, no source")],
     "sessions": [_session(i, *given) for i, given in enumerate(_SESSION_LIST)],
     "lots": [
         ("lane oak", 1.42, 2.29, 0.62, "yes"),

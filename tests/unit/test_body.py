@@ -1,4 +1,4 @@
-"""Strain, traces, exposure and weather of a small season, worked out by hand."""
+"""Strain, traces, exposure and weather of a season, worked out by hand."""
 
 from __future__ import annotations
 
@@ -447,12 +447,11 @@ def test_hours_until_a_tool_reaches_a_limit() -> None:
     assert row(quiet, "exposure_limits", tool="Chain saw")["noise_hours"].reason == "not reached in 24 h"
 
 
-def test_weather() -> None:
-    hot, cold = row(season(), "weather", session="A"), row(season(), "weather", session="B")
-    assert hot["heat_index"].value > 36
-    assert hot["wind_chill"].reason == "no wind"
-    # 13.12 + 0.6215 x -10 - 11.37 x 20^0.16 + 0.3965 x -10 x 20^0.16
-    assert cold["wind_chill"].value == pytest.approx(13.12 - 6.215 - (11.37 + 3.965) * 20**0.16)
-    assert cold["words"]
-    assert [r["session"] for r in tables(season()).tables["weather"]] == ["A", "B"]
-    assert tables(small_season()).tables["weather"] == []
+def test_heat_and_cold_beyond_a_line_stand_on_the_row_of_the_session() -> None:
+    words = {one["session"]: one["weather"] for one in tables(season()).tables["sessions"]}
+    # 32 degC at 70 % is a heat index near 40; -10 degC at 20 km/h a wind chill of -17.9
+    assert words == {"A": "heat: extreme caution", "B": "cold: a body can cool too far if long outside", "C": ""}
+    mild = season()
+    mild["sessions"][0].update(air_temperature=20)
+    mild["sessions"][1].update(air_temperature=-2, wind_speed=5)
+    assert {one["weather"] for one in tables(mild).tables["sessions"]} == {""}

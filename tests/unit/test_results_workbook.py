@@ -56,7 +56,6 @@ SHEETS = [
     "Body",
     "Strain",
     "Exposure",
-    "Weather",
     "Cautions",
     "Sessions",
     "Next season",

@@ -1,4 +1,4 @@
-"""How warm or cold the air feels: heat index and wind chill, each only where its formula holds."""
+"""Heat and cold beyond a published line: heat index and wind chill, each only where its formula holds."""
 
 from __future__ import annotations
 
@@ -8,11 +8,9 @@ from typing import Literal
 from wood_xl.calc.arguments import require_fraction, require_not_negative
 from wood_xl.data.load import value
 
-HeatBand = Literal["below the first band", "caution", "extreme caution", "danger", "extreme danger"]
+HeatBand = Literal["caution", "extreme caution", "danger", "extreme danger"]
 ColdBand = Literal[
-    "above the first band",
-    "low",
-    "low, but a body can cool too far if long outside",
+    "a body can cool too far if long outside",
     "bare skin can freeze in 10 to 30 min",
     "bare skin can freeze in 5 to 10 min",
     "bare skin can freeze in 2 to 5 min",
@@ -34,8 +32,7 @@ COLD_BANDS: tuple[tuple[str, ColdBand], ...] = (
     ("wind_chill.skin_2_to_5_min", "bare skin can freeze in 2 to 5 min"),
     ("wind_chill.skin_5_to_10_min", "bare skin can freeze in 5 to 10 min"),
     ("wind_chill.skin_10_to_30_min", "bare skin can freeze in 10 to 30 min"),
-    ("wind_chill.long_outside", "low, but a body can cool too far if long outside"),
-    ("wind_chill.low", "low"),
+    ("wind_chill.long_outside", "a body can cool too far if long outside"),
 )
 
 
@@ -195,7 +192,7 @@ def wind_chill_c(*, temperature_c: float, wind_km_per_h: float) -> float | None:
     )
 
 
-def heat_band(*, heat_index_c: float) -> HeatBand:
+def heat_band(*, heat_index_c: float) -> HeatBand | None:
     """Band of a heat index in words.
 
     Parameters
@@ -205,8 +202,8 @@ def heat_band(*, heat_index_c: float) -> HeatBand:
 
     Returns
     -------
-    HeatBand
-        The band. A value on a line belongs to the band that ends there.
+    HeatBand or None
+        The band; None below the first. A value on a line belongs to the band that ends there.
 
     Raises
     ------
@@ -227,10 +224,10 @@ def heat_band(*, heat_index_c: float) -> HeatBand:
     for line, band in HEAT_BANDS:
         if heat_index_c > value(line):
             return band
-    return "below the first band"
+    return None
 
 
-def cold_band(*, wind_chill_c: float) -> ColdBand:
+def cold_band(*, wind_chill_c: float) -> ColdBand | None:
     """Band of a wind chill in words.
 
     Parameters
@@ -240,8 +237,9 @@ def cold_band(*, wind_chill_c: float) -> ColdBand:
 
     Returns
     -------
-    ColdBand
-        The band. The table goes by whole degrees: the wind chill is rounded first, a half to the colder side.
+    ColdBand or None
+        The band; None above the first that names a harm. The table goes by whole degrees: the wind chill is rounded
+        first, a half to the colder side.
 
     Raises
     ------
@@ -250,8 +248,8 @@ def cold_band(*, wind_chill_c: float) -> ColdBand:
 
     References
     ----------
-    wind_chill_bands, table (constants ``wind_chill.low``, ``wind_chill.long_outside``,
-    ``wind_chill.skin_10_to_30_min``, ``wind_chill.skin_5_to_10_min``, ``wind_chill.skin_2_to_5_min``,
+    wind_chill_bands, table (constants ``wind_chill.long_outside``, ``wind_chill.skin_10_to_30_min``,
+    ``wind_chill.skin_5_to_10_min``, ``wind_chill.skin_2_to_5_min``,
     ``wind_chill.skin_under_2_min``).
 
     Examples
@@ -264,7 +262,52 @@ def cold_band(*, wind_chill_c: float) -> ColdBand:
     for line, band in COLD_BANDS:
         if whole <= value(line):
             return band
-    return "above the first band"
+    return None
+
+
+def weather_words(*, temperature_c: float, humidity_frac: float | None, wind_km_per_h: float | None) -> str:
+    """Heat and cold beyond a published line, in words.
+
+    Parameters
+    ----------
+    temperature_c : float
+        Air temperature in the shade, degrees Celsius.
+    humidity_frac : float or None
+        Relative humidity. [-] From 0 to 1; None tells nothing of heat in its range.
+    wind_km_per_h : float or None
+        Wind at 10 m above the ground, km/h. 0 or more; None takes still air.
+
+    Returns
+    -------
+    str
+        Words of the band; empty where no line is passed, which says nothing of harm.
+
+    Raises
+    ------
+    ValueError
+        If a number is out of its range.
+
+    References
+    ----------
+    nws_heat_index, highest temperature (constant ``heat_index.dry.highest``); wind_chill_bands, table.
+
+    Examples
+    --------
+    >>> weather_words(temperature_c=35, humidity_frac=0.5, wind_km_per_h=None)
+    'heat: extreme caution'
+    >>> weather_words(temperature_c=-10, humidity_frac=None, wind_km_per_h=20)
+    'cold: a body can cool too far if long outside'
+    """
+    if F_AT_0_C + F_PER_C * temperature_c > value("heat_index.dry.highest"):
+        return "heat: beyond the range of the heat index"
+    index = chill = None
+    if humidity_frac is not None:
+        index = heat_index_c(temperature_c=temperature_c, humidity_frac=humidity_frac)
+    if wind_km_per_h is not None:
+        chill = wind_chill_c(temperature_c=temperature_c, wind_km_per_h=wind_km_per_h)
+    heat = None if index is None else heat_band(heat_index_c=index)
+    cold = cold_band(wind_chill_c=temperature_c if chill is None else chill)
+    return f"heat: {heat}" if heat else f"cold: {cold}" if cold else ""
 
 
 def _dry_f(temperature_f: float, humidity_pct: float) -> float:

@@ -1,4 +1,4 @@
-"""What the work asks of each body: strain of the heart, heart traces, vibration, noise and weather."""
+"""What the work asks of each body: strain of the heart, heart traces, vibration and noise."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from statistics import NormalDist
 from typing import Any, NamedTuple
 
-from wood_xl.calc import exposure, noise, weather
+from wood_xl.calc import exposure, noise
 from wood_xl.calc.effort import WorkerEffort, mean_heart_rate_of
 from wood_xl.calc.effort_equations import max_heart_rate_bpm
 from wood_xl.calc.effort_uncertainty import u_of_device_bpm
@@ -413,38 +413,3 @@ def _hours_a_day(hours: float | None) -> Figure:
     if hours is None:
         return not_given(NOT_ASSESSED)
     return Figure(hours) if hours <= HOURS_PER_DAY else not_given(f"not reached in {HOURS_PER_DAY:.0f} h")
-
-
-def weather_rows(sessions: Iterable[SessionFigures]) -> list[Row]:
-    """One row for each session, counted or not, whose weather can tell something: damp, wind or frost."""
-    return [
-        _weather_row(s.session, temperature) for s in sessions if (temperature := _telling_temperature(s)) is not None
-    ]
-
-
-def _telling_temperature(figures: SessionFigures) -> float | None:
-    session = figures.session
-    temperature = session.air_temperature_c
-    if temperature is None:
-        return None
-    tells = session.humidity_frac is not None or session.wind_km_per_h is not None or temperature <= 0
-    return temperature if tells else None
-
-
-def _weather_row(session: Session, temperature: float) -> Row:
-    humidity, wind = session.humidity_frac, session.wind_km_per_h
-    heat = chill = None
-    if humidity is not None:
-        heat = weather.heat_index_c(temperature_c=temperature, humidity_frac=humidity)
-    if wind is not None:
-        chill = weather.wind_chill_c(temperature_c=temperature, wind_km_per_h=wind)
-    words = [str(weather.heat_band(heat_index_c=heat))] if heat is not None else []
-    if temperature <= 0 or chill is not None:
-        words.append(str(weather.cold_band(wind_chill_c=temperature if chill is None else chill)))
-    return {
-        "session": session.name,
-        "temperature": Figure(temperature),
-        "heat_index": _figure(heat, "no humidity" if humidity is None else "not so warm"),
-        "wind_chill": _figure(chill, "no wind" if wind is None else "not so cold or windy"),
-        "words": "; ".join(words),
-    }

@@ -9,7 +9,8 @@ from typing import Any
 from wood_xl.calc.effort import Compared, WorkerEffort
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.shared_factors import Term
-from wood_xl.records import Season, Worker
+from wood_xl.calc.weather import weather_words
+from wood_xl.records import Season, Session, Worker
 from wood_xl.study.common import Common, Measure, amount_of, energy_in_common, quantities_of, volume_in_common
 from wood_xl.study.cost import CostStudy
 from wood_xl.study.methods import MethodTotals, hours_figure, quantity_figure, share_figure
@@ -88,7 +89,18 @@ def session_row(figures: SessionFigures, season: Season, study: CostStudy) -> Ro
         "worker_hours_per_cord": per_cord,
         "kcal_net": _session_kcal(figures),
         "fuel": _session_fuel(figures, study),
+        "weather": _weather(session),
     }
+
+
+def _weather(session: Session) -> str:
+    if session.air_temperature_c is None:
+        return ""
+    return weather_words(
+        temperature_c=session.air_temperature_c,
+        humidity_frac=session.humidity_frac,
+        wind_km_per_h=session.wind_km_per_h,
+    )
 
 
 def volume_figure(plain: Figure, wood: Sequence[SessionQuantity], season: Season, per: Measure) -> Figure:

@@ -12,7 +12,7 @@ from wood_xl.calc.geometry import cords
 from wood_xl.calc.shared_factors import Term
 from wood_xl.data.load import value
 from wood_xl.records import Method, Season, Session
-from wood_xl.study.body import exposure_rows, limit_rows, strain_rows, trace_rows, weather_rows
+from wood_xl.study.body import exposure_rows, limit_rows, strain_rows, trace_rows
 from wood_xl.study.break_even import break_even_rows, pairs, payback_rows
 from wood_xl.study.common import Common, Measure, usual_fraction
 from wood_xl.study.comparisons import comparison_rows
@@ -145,7 +145,6 @@ def season_tables(season: Season) -> SeasonTables:
         "traces": trace_rows(sessions, {person.name: person for person in season.people}),
         "exposures": exposure_rows(sessions, study.tools),
         "exposure_limits": limit_rows(totals, study.tools),
-        "weather": weather_rows(sessions),
         "sessions": [session_row(s, season, study) for s in sessions],
         "lots": [lot_row(lot) for lot in lots.values()],
         "routes_year": list(
