@@ -312,7 +312,7 @@ def _effort(i: int, name: str, minutes: float) -> tuple[Cell, ...]:
         rate if rate else not_given(no_rate),
         "heart rate: it was written for the whole session" if rate else "activity table: no heart rate was written",
         gross, gross - minutes * 1.02, 25.0 if rate else 30.0, not_given("no VO2max"), not_given("no VO2max"),
-        gross if rate else not_given(no_rate), gross * 0.9 if rate else not_given(no_rate), not_given(no_monitor),
+        gross if rate else not_given(no_rate), not_given(no_monitor),
         gross * 0.93, 7.0 if rate else 0.0,
     )  # fmt: skip
 
@@ -330,7 +330,7 @@ _DEFAULTS = (
     (24, "Horizon [years]", "10"),
 )
 _FUEL = "Fuel and oil of the sessions that recorded it"
-_HELPER_EFFORT = ("B-04", "Ben", "helper", 55.0, 118.0, "none can be given", *(not_given(_NO_MASS),) * 7,
+_HELPER_EFFORT = ("B-04", "Ben", "helper", 55.0, 118.0, "none can be given", *(not_given(_NO_MASS),) * 6,
                   not_given("no monitor energy written"), *(not_given(_NO_MASS),) * 2)  # fmt: skip
 _FRACTION = "solid fraction 0.640, solid over stacked wood of the counted sessions"
 _USUAL_WATER = "not written: usual dry firewood"

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from wood_xl.calc import effort_equations
-from wood_xl.calc.effort import Compared, WorkerEffort, worker_effort
+from wood_xl.calc.effort import Method, WorkerEffort, worker_effort
 from wood_xl.records import Person, Worker
 
 MAN = Person(name="A", age_years=40, equation_sex="male", mass_kg=80, height_cm=178, resting_bpm=60, max_bpm=180)
@@ -75,22 +75,11 @@ def test_monitor_stands_in_without_a_heart_rate() -> None:
     assert found.basis == "figure shown by the monitor; rest from mass, height and age; no heart rate given"
 
 
-def test_index_stands_beside_and_is_never_the_headline() -> None:
-    # (6 x 120/60 - 5) MET x 80 kg x 1 h
-    without_age = replace(MAN, age_years=None)
-    for person in (MAN, without_age):
-        assert effort(person=person).kcal_by["index"].value == pytest.approx(7 * 80)
-    found = effort(replace(WORKER, monitor_kcal=None), without_age)
-    assert (found.method, found.spread_frac) == ("table", pytest.approx((560 - 520) / 520))
-
-
 @pytest.mark.parametrize(
     ("worker", "person", "basis", "reason"),
     [
-        (WORKER, replace(MAN, resting_bpm=None), "index", "no resting rate"),
-        (WORKER, replace(MAN, mass_kg=None), "index", "no body mass"),
-        (WORKER, replace(MAN, resting_bpm=120), "index", "heart rate not above rest"),
-        (replace(WORKER, mean_heart_rate_bpm=None), MAN, "index", "no heart rate"),
+        (WORKER, replace(MAN, mass_kg=None), "heart rate", "no body mass"),
+        (replace(WORKER, mean_heart_rate_bpm=None), MAN, "heart rate", "no heart rate"),
         (WORKER, MAN, "heart rate and VO2max", "no VO2max"),
         (WORKER, MAN, "reserve", "no VO2max"),
         (WORKER, replace(MAN, vo2max_ml_kg_min=35, resting_bpm=None), "reserve", "no resting rate"),
@@ -102,7 +91,7 @@ def test_index_stands_beside_and_is_never_the_headline() -> None:
         (replace(WORKER, monitor_kcal=71), MAN, "monitor", "written, but below energy at rest"),
     ],
 )
-def test_each_basis_that_is_missing_says_why(worker: Worker, person: Person, basis: Compared, reason: str) -> None:
+def test_each_basis_that_is_missing_says_why(worker: Worker, person: Person, basis: Method, reason: str) -> None:
     found = effort(worker, person).kcal_by[basis]
     assert (found.value, found.reason) == (None, reason)
 
@@ -111,7 +100,7 @@ def test_medicine_leaves_no_basis_but_the_table() -> None:
     known = replace(MAN, vo2max_ml_kg_min=35, heart_rate_limited=True)
     found = effort(person=known)
     reasons = {basis: kcal.reason for basis, kcal in found.kcal_by.items() if kcal.value is None}
-    assert set(reasons) == {"heart rate and VO2max", "reserve", "heart rate", "index", "monitor"}
+    assert set(reasons) == {"heart rate and VO2max", "reserve", "heart rate", "monitor"}
     assert set(reasons.values()) == {"a medicine limits the heart rate"}
     assert found.spread_frac is None
 

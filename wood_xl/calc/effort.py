@@ -23,7 +23,6 @@ from wood_xl.calc.effort_uncertainty import (
 )
 from wood_xl.calc.figure import Figure, in_doubt, not_given
 from wood_xl.calc.heart_cleaning import CleanTrace
-from wood_xl.calc.heart_rate_index import heart_rate_index_energy
 from wood_xl.calc.heart_trace import trace_kcal, trace_summary
 from wood_xl.calc.oxygen import reserve_kcal_per_min
 from wood_xl.data.load import Activity, activities, value
@@ -31,7 +30,6 @@ from wood_xl.data.trade import tasks
 from wood_xl.records import Person, Sex, Worker
 
 Method = Literal["heart rate and VO2max", "reserve", "heart rate", "monitor", "table"]
-Compared = Method | Literal["index"]
 SECONDS_PER_MIN = 60.0
 STANDING = "07040"  # activity of the time when nobody works
 
@@ -52,8 +50,8 @@ class WorkerEffort:
         The same in plain words, with why a better one was not used.
     u_frac : float
         Relative standard uncertainty of the headline's gross energy.
-    kcal_by : Mapping[Compared, Figure]
-        Gross energy by every basis, or why there is none: the bases of a headline, and the heart-rate index.
+    kcal_by : Mapping[Method, Figure]
+        Gross energy by every basis, or why there is none.
     activity : Activity
         Activity that the table's figure is for.
     """
@@ -64,7 +62,7 @@ class WorkerEffort:
     method: Method
     basis: str
     u_frac: float
-    kcal_by: Mapping[Compared, Figure]
+    kcal_by: Mapping[Method, Figure]
     activity: Activity
 
     @property
@@ -83,8 +81,7 @@ def worker_effort(
 
     The first that can be given is the headline: the heart-rate equation with VO2max, the heart-rate reserve, the
     equation without VO2max, the monitor's own figure, the activity table. With a trace the equations run over it. A
-    medicine that limits the heart rate rules out all but the last, since monitors work from heart rate. The
-    heart-rate index stands beside them and is never the headline.
+    medicine that limits the heart rate rules out all but the last, since monitors work from heart rate.
 
     Parameters
     ----------
@@ -138,7 +135,6 @@ def worker_effort(
     method, chosen = next((name, basis) for name, basis in bases.items() if isinstance(basis, _Basis))
     before = list(bases.values())[: list(bases).index(method)]
     passed_over = dict.fromkeys(basis.words for basis in before if isinstance(basis, _Without) and basis.words)
-    kcal_by: dict[Compared, Figure] = {name: _gross(basis) for name, basis in bases.items()}
     return WorkerEffort(
         minutes=worker.time_min,
         kcal_gross=chosen.gross_kcal,
@@ -146,7 +142,7 @@ def worker_effort(
         method=method,
         basis="; ".join((*chosen.words, *passed_over)),
         u_frac=chosen.u_frac,
-        kcal_by=kcal_by | {"index": _by_index(worker, body)},
+        kcal_by={name: _gross(basis) for name, basis in bases.items()},
         activity=activity,
     )
 
@@ -314,19 +310,6 @@ def _by_reserve(worker: Worker, body: Person) -> _Basis | _Without:
         _u_frac(body, per_min, slope, "reserve"),
         ("heart-rate reserve", rest.basis, *_device_words(body)),
     )
-
-
-def _by_index(worker: Worker, body: Person) -> Figure:
-    missing = _missing_for_heart_rate(worker, body)
-    rate = mean_heart_rate_of(worker)
-    if missing is not None:
-        return not_given(missing.reason)
-    if body.resting_bpm is None or body.mass_kg is None:
-        return not_given("no resting rate" if body.resting_bpm is None else "no body mass")
-    if rate is None or rate <= body.resting_bpm:
-        return not_given("heart rate not above rest")
-    energy = heart_rate_index_energy(heart_rate_bpm=rate, resting_bpm=body.resting_bpm, mass_kg=body.mass_kg)
-    return Figure(energy.kcal_per_min * worker.time_min, reason="no doubt is published for it")
 
 
 _SEXES: tuple[Sex, Sex] = ("male", "female")

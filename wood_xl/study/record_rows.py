@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from wood_xl.calc.effort import Compared, WorkerEffort
+from wood_xl.calc.effort import Method as Basis
+from wood_xl.calc.effort import WorkerEffort
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.shared_factors import Term
 from wood_xl.calc.weather import weather_words
@@ -27,11 +28,10 @@ VOLUMES: dict[str, Measure] = {
     "stacked_volume": "stacked_m3",
     "cords": "cords",
 }
-BASES: dict[str, Compared] = {
+BASES: dict[str, Basis] = {
     "kcal_vo2max": "heart rate and VO2max",
     "kcal_reserve": "reserve",
     "kcal_heart_rate": "heart rate",
-    "kcal_index": "index",
     "kcal_monitor": "monitor",
     "kcal_table": "table",
 }
