@@ -19,7 +19,7 @@ from wood_xl.pipeline import computed_again
 from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
 from wood_xl.without_names import PEOPLE, renamer, without_names, without_place
 
-BODY_TABLES = ("efforts", "people", "strain", "traces")
+BODY_TABLES = ("efforts", "people", "strain", "shift_rest", "traces")
 PLAN_TABLES = (
     "plan_mix",
     "plan_limits",

@@ -56,14 +56,11 @@ def test_longer_or_harder_work_is_never_flagged_less(
 
 
 @given(between(0, 960), between(0.5, 25), between(0.1, 8), between(0.1, 2))
-def test_work_and_rest_balance_at_the_standard(work_min: float, above: float, gap: float, resting: float) -> None:
+def test_work_and_rest_balance_at_the_standard(total_min: float, above: float, gap: float, resting: float) -> None:
     standard = resting + gap
-    energy = {
-        "work_kcal_per_min": standard + above,
-        "standard_kcal_per_min": standard,
-        "resting_kcal_per_min": resting,
-    }
-    rest = rest_allowance.rest_for_work_min(work_min=work_min, **energy)
-    total = work_min + rest
-    assert rest_allowance.rest_in_total_min(total_min=total, **energy) == pytest.approx(rest, rel=1e-9)
-    assert work_min * (standard + above) + rest * resting == pytest.approx(total * standard, rel=1e-9)
+    work = standard + above
+    rest = rest_allowance.rest_in_total_min(
+        total_min=total_min, work_kcal_per_min=work, standard_kcal_per_min=standard, resting_kcal_per_min=resting
+    )
+    assert 0 <= rest <= total_min
+    assert (total_min - rest) * work + rest * resting == pytest.approx(total_min * standard, rel=1e-9)

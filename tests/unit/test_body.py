@@ -226,13 +226,36 @@ def test_a_medicine_that_slows_the_heart_leaves_strain_unknown_and_no_time(tmp_p
     assert all(words.startswith(NOT_KNOWN) for words in summaries(results).values())
 
 
-def test_rest_in_both_forms_balances() -> None:
+def test_the_rest_rule_is_for_days_that_near_a_shift() -> None:
     data = small_season()
-    found = row(data, "strain", session="A")
-    per_min = row(data, "efforts", session="A")["kcal_gross"].value / 90
-    in_hour, after = found["rest_in_hour"].value, found["rest_per_work_hour"].value
-    assert in_hour == pytest.approx(60 * (per_min - 4.0) / (per_min - 1.5))
-    assert after / (60 + after) == pytest.approx(in_hour / 60)
+    assert tables(data).tables["shift_rest"] == []
+    assert not {"rest_in_hour", "rest_per_work_hour"} & set(row(data, "strain", session="A"))
+    day = {"date": "2026-03-01", "method": "By bow saw", "person": "Ada", "mean_heart_rate": 120}
+    data["sessions"].append(day | {"session": "D", "elapsed_time": 150})
+    data["sessions"].append(day | {"session": "E", "elapsed_time": 119, "leave_out": "rain"})
+    data["sessions"].append(day | {"session": "F", "elapsed_time": 300, "date": "2026-03-07"})
+    data["sessions"].append(day | {"session": "G", "elapsed_time": 300, "person": "Bo"})
+    assert tables(data).tables["shift_rest"] == []  # 359, 300 and 300 min
+    data["sessions"][4]["elapsed_time"] = 120
+    found = row(data, "shift_rest", person="Ada", day="2026-03-01")
+    assert found["hours"].value == 6
+    per_min = row(data, "efforts", session="A")["kcal_gross"].value / 90  # as hard in all three
+    assert found["rest_in_hour"].value == pytest.approx(60 * (per_min - 4.0) / (per_min - 1.5))
+    assert found["rest_in_hour"].basis == "standard for women"
+    for session in data["sessions"]:
+        session["mean_heart_rate"] = 65
+    light = row(data, "shift_rest", person="Ada", day="2026-03-01")["rest_in_hour"]
+    assert (light.value, light.reason) == (None, "the energy of the day is below the standard of the rule")
+
+
+def test_the_rest_rule_enters_no_hours() -> None:
+    data = small_season()
+    data["sessions"][0]["elapsed_time"] = 400
+    with_rest = tables(data).tables
+    assert with_rest["shift_rest"][0]["rest_in_hour"].value > 0
+    assert row(data, "rates_per_cord", method="By bow saw")["clock_hours"].value == pytest.approx(
+        (400 + 45) / 60 / row(data, "methods", method="By bow saw")["cords"].value
+    )
 
 
 def disagreements(data: Data) -> int:

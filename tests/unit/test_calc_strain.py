@@ -133,13 +133,11 @@ def test_no_rest_up_to_the_standard() -> None:
     for work in (1.0, 1.5, 4.9, 5.0):
         given = {"work_kcal_per_min": work, "standard_kcal_per_min": 5}
         assert rest_allowance.rest_in_total_min(total_min=60, **given) == 0
-        assert rest_allowance.rest_for_work_min(work_min=60, **given) == 0
 
 
 def test_rest_with_another_energy_in_the_pauses() -> None:
     given = {"work_kcal_per_min": 8, "standard_kcal_per_min": 5, "resting_kcal_per_min": 2}
     assert rest_allowance.rest_in_total_min(total_min=60, **given) == pytest.approx(30)
-    assert rest_allowance.rest_for_work_min(work_min=30, **given) == pytest.approx(30)
 
 
 RATES = {"heart_rate_bpm": 110.0, "resting_bpm": 60.0, "max_bpm": 180.0}
@@ -174,9 +172,8 @@ ENERGY = {"work_kcal_per_min": 8.0, "standard_kcal_per_min": 5.0}
             "standard_above_rest_kcal_per_min is 0",
         ),
         (lambda: rest_allowance.rest_in_total_min(total_min=-1, **ENERGY), "total_min is -1"),
-        (lambda: rest_allowance.rest_for_work_min(work_min=-1, **ENERGY), "work_min is -1"),
         (
-            lambda: rest_allowance.rest_for_work_min(work_min=60, **ENERGY, resting_kcal_per_min=0),
+            lambda: rest_allowance.rest_in_total_min(total_min=60, **ENERGY, resting_kcal_per_min=0),
             "resting_kcal_per_min is 0",
         ),
         (

@@ -108,11 +108,13 @@ def test_where_the_model_of_work_ends_the_time_has_no_upper_end() -> None:
     assert time.reason == "at the lower end of the share: no time is modeled below a share of 15 %"
 
 
-def test_pauses_follow_the_ends_of_the_energy() -> None:
-    energy = row(small_season(), "efforts", session="A", person="Ada")
-    pauses = row(small_season(), "strain", session="A")["rest_in_hour"]
+def test_rest_follows_the_ends_of_the_energy() -> None:
+    data = small_season()
+    data["sessions"][0]["elapsed_time"] = 400
+    energy = row(data, "efforts", session="A", person="Ada")
+    rest = row(data, "shift_rest", person="Ada")["rest_in_hour"]
     standard = value("rest.standard.female")
-    for end, minutes in ((energy["kcal_gross"].low, pauses.low), (energy["kcal_gross"].high, pauses.high)):
-        per_min = end / 90
-        rest = 60 * (per_min - standard) / (per_min - value("rest.resting")) if per_min > standard else 0.0
-        assert minutes == pytest.approx(rest, rel=1e-3)
+    for end, minutes in ((energy["kcal_gross"].low, rest.low), (energy["kcal_gross"].high, rest.high)):
+        per_min = end / 400
+        expected = 60 * (per_min - standard) / (per_min - value("rest.resting")) if per_min > standard else 0.0
+        assert minutes == pytest.approx(expected, rel=1e-3)

@@ -35,8 +35,8 @@ def test_shared_results_hold_nothing_private(name: str, tmp_path: Path) -> None:
     assert data["season"]["place"] not in text
     for session in data["sessions"]:
         assert session.get("note", "\0") not in text
-    for table in ("efforts", "people", "strain", "traces", "choice_swings"):
-        assert results[table] or table == "traces"
+    for table in ("efforts", "people", "strain", "shift_rest", "traces", "choice_swings"):
+        assert results[table] or table in ("shift_rest", "traces")
         assert given[table] == []
     assert "heart-rate equation" in json.dumps(results["how_sure"])
     assert "heart-rate equation" not in json.dumps(given["how_sure"])

@@ -1,4 +1,4 @@
-"""How much rest hard work asks for. One person at a time."""
+"""A rule of rest for whole shifts. One person at a time."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ ML_PER_L = 1000.0
 
 
 def rest_standard_kcal_per_min(*, sex: Sex | None) -> float:
-    """Energy, gross, that can be spent all day without more rest.
+    """Energy, gross, above which the rule for shifts asks for more rest.
 
     Parameters
     ----------
@@ -41,7 +41,7 @@ def rest_standard_kcal_per_min(*, sex: Sex | None) -> float:
 
 
 def rest_standard_by_vo2max_kcal_per_min(*, vo2max_ml_kg_min: float, mass_kg: float) -> float:
-    """Energy, gross, that one person can spend all day without more rest, by the highest oxygen uptake.
+    """Energy, gross, above which the rule for shifts asks one person for more rest, by the highest oxygen uptake.
 
         standard = VO2max * mass * energy of oxygen / 3
 
@@ -95,7 +95,7 @@ def rest_in_total_min(
     work_kcal_per_min : float
         Mean energy at work, gross. [kcal/min] Above 0.
     standard_kcal_per_min : float
-        Energy, gross, that can be spent all day. [kcal/min] Above the energy at rest.
+        Energy, gross, above which the rule asks for rest. [kcal/min] Above the energy at rest.
     resting_kcal_per_min : float or None
         Energy in the pauses. [kcal/min] Above 0; None takes 1.5.
 
@@ -111,8 +111,8 @@ def rest_in_total_min(
 
     Notes
     -----
-    The total is work plus rest; ``rest_for_work_min`` starts from the time of work alone. Many short pauses early
-    do more than a long one late. Not to be added to the allowances of standard times.
+    A rule for shifts, known from memory; nothing for a short session, and never added to hours of work. The total is
+    work plus rest. Many short pauses early do more than a long one late.
 
     References
     ----------
@@ -133,58 +133,3 @@ def rest_in_total_min(
     if work_kcal_per_min <= standard_kcal_per_min:
         return 0.0
     return total_min * (work_kcal_per_min - standard_kcal_per_min) / (work_kcal_per_min - resting)
-
-
-def rest_for_work_min(
-    *,
-    work_min: float,
-    work_kcal_per_min: float,
-    standard_kcal_per_min: float,
-    resting_kcal_per_min: float | None = None,
-) -> float:
-    """Rest on top of a time of work, so that the mean energy of work and rest is the standard.
-
-        rest = work time * (work - standard) / (standard - resting)   if work is above the standard, else 0
-
-    Parameters
-    ----------
-    work_min : float
-        Work alone, without pauses. [min] 0 or more.
-    work_kcal_per_min : float
-        Mean energy at work, gross. [kcal/min] Above 0.
-    standard_kcal_per_min : float
-        Energy, gross, that can be spent all day. [kcal/min] Above the energy at rest.
-    resting_kcal_per_min : float or None
-        Energy in the pauses. [kcal/min] Above 0; None takes 1.5.
-
-    Returns
-    -------
-    float
-        Rest, added to the work. [min]
-
-    Raises
-    ------
-    ValueError
-        If a number is out of its range.
-
-    Notes
-    -----
-    From the same balance as ``rest_in_total_min``: work time plus this rest, put in there, gives this rest.
-
-    References
-    ----------
-    murrell_1965, balance solved for the time of work (constant ``rest.resting``).
-
-    Examples
-    --------
-    >>> round(rest_for_work_min(work_min=60, work_kcal_per_min=8, standard_kcal_per_min=5), 2)
-    51.43
-    """
-    resting = value("rest.resting") if resting_kcal_per_min is None else resting_kcal_per_min
-    require_not_negative(work_min=work_min)
-    require_positive(
-        work_kcal_per_min=work_kcal_per_min,
-        resting_kcal_per_min=resting,
-        standard_above_rest_kcal_per_min=standard_kcal_per_min - resting,
-    )
-    return work_min * max(0.0, work_kcal_per_min - standard_kcal_per_min) / (standard_kcal_per_min - resting)

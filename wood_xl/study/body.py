@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from statistics import NormalDist
 from typing import Any, NamedTuple
@@ -10,12 +11,11 @@ from wood_xl.calc import exposure, noise
 from wood_xl.calc.effort import WorkerEffort, mean_heart_rate_of
 from wood_xl.calc.effort_equations import max_heart_rate_bpm
 from wood_xl.calc.effort_uncertainty import u_of_device_bpm
-from wood_xl.calc.figure import Figure, in_doubt, not_given
+from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.heart_cleaning import CleanTrace
 from wood_xl.calc.heart_trace import fifty_percent_level_bpm, high_heart_rate_bpm, trace_summary
 from wood_xl.calc.oxygen import reserve_uptake_ml_kg_min
 from wood_xl.calc.rest_allowance import (
-    rest_for_work_min,
     rest_in_total_min,
     rest_standard_by_vo2max_kcal_per_min,
     rest_standard_kcal_per_min,
@@ -34,6 +34,7 @@ from wood_xl.calc.workload import Class, workload_class
 from wood_xl.data.load import value
 from wood_xl.records import Method, Person, Session, Sex, Tool, Worker
 from wood_xl.study.methods import MethodTotals
+from wood_xl.study.record_rows import energy_figure
 from wood_xl.study.sessions import SessionFigures
 
 MIN_PER_H = 60.0
@@ -48,7 +49,7 @@ NOT_ASSESSED = "not assessed"
 Row = dict[str, Any]
 Tools = Mapping[str, Tool]
 People = Mapping[str, Person]
-Stint = tuple[SessionFigures, Worker]  # a person's part in a session
+Stint = tuple[SessionFigures, Worker, WorkerEffort | str]  # a person's part in a session, and its effort
 
 
 def strain_rows(sessions: Iterable[SessionFigures], people: People) -> list[Row]:
@@ -83,7 +84,6 @@ def _strain_row(figures: SessionFigures, worker: Worker, effort: WorkerEffort | 
         "person": worker.person or "",
         **_reserve(rates, person),
         "workload": " to ".join(dict.fromkeys(classes)) or NOT_ASSESSED,
-        **_rest(effort, worker, person),
         "strain": judged.word,
         "strain_basis": f"{judged.basis}; {BY_AGE}" if _is_by_age(worker, person) else judged.basis,
     }
@@ -190,31 +190,49 @@ def _figure(number: float | None, why: str) -> Figure:
     return not_given(why) if number is None else Figure(number)
 
 
-def _rest(effort: WorkerEffort | str, worker: Worker, person: Person) -> Row:
-    if isinstance(effort, str):
-        return {"rest_in_hour": not_given(effort), "rest_per_work_hour": not_given(effort)}
-    per_min = effort.kcal_gross / worker.time_min
-    known = in_doubt(per_min, u_frac=effort.u_frac)
+def shift_rest_rows(sessions: Iterable[SessionFigures], people: People) -> list[Row]:
+    """The rest rule for shifts: one row for each person and day that nears a shift, all sessions of the day together.
+
+    References
+    ----------
+    wood_xl_definitions, where a day nears a shift (constant ``rest.shift_from``).
+    """
+    rows = []
+    for (day, name), stints in sorted(_days(sessions).items()):
+        hours = math.fsum(worker.time_min for _, worker, _ in stints) / MIN_PER_H
+        if hours >= value("rest.shift_from"):
+            rest = _shift_rest(stints, hours, people.get(name, Person(name="")))
+            rows.append({"day": day, "person": name, "hours": Figure(hours), "rest_in_hour": rest})
+    return rows
+
+
+def _shift_rest(stints: list[Stint], hours: float, person: Person) -> Figure:
+    energy = energy_figure([(worker, effort) for _, worker, effort in stints], "kcal_gross")
+    if energy.value is None:
+        return energy
     standard, words = _standard(person)
+    middle, low, high = (
+        rest_in_total_min(
+            total_min=HOUR_MIN, work_kcal_per_min=kcal / hours / MIN_PER_H, standard_kcal_per_min=standard
+        )
+        for kcal in (energy.value, energy.low or energy.value, energy.high or energy.value)
+    )
+    if high == 0:
+        return not_given("the energy of the day is below the standard of the rule")
+    return Figure(middle, words, low, high)
 
-    def rest(minutes: Callable[[float], float]) -> Figure:
-        low, high = minutes(known.low or per_min), minutes(known.high or per_min)
-        if low == high:
-            return Figure(low, words, reason="the same at both ends of the energy")
-        return Figure(minutes(per_min), words, low, high)
 
-    return {
-        "rest_in_hour": rest(
-            lambda energy: rest_in_total_min(
-                total_min=HOUR_MIN, work_kcal_per_min=energy, standard_kcal_per_min=standard
-            )
-        ),
-        "rest_per_work_hour": rest(
-            lambda energy: rest_for_work_min(
-                work_min=HOUR_MIN, work_kcal_per_min=energy, standard_kcal_per_min=standard
-            )
-        ),
-    }
+def _days(sessions: Iterable[SessionFigures]) -> dict[tuple[str, str], list[Stint]]:
+    """Parts in sessions by day and person; a session without a date is a day of its own."""
+    days: dict[tuple[str, str], list[Stint]] = {}
+    for figures in sessions:
+        for worker, effort in figures.efforts:
+            days.setdefault((_day(figures), worker.person or "(not named)"), []).append((figures, worker, effort))
+    return days
+
+
+def _day(figures: SessionFigures) -> str:
+    return figures.session.date or f"session {figures.session.name}"
 
 
 def _classes(kcal_per_min: float, sex: Sex | None) -> list[Class]:
@@ -291,17 +309,13 @@ def exposure_rows(sessions: Sequence[SessionFigures], tools: Tools) -> list[Row]
     ----------
     wood_xl_definitions, what a body was exposed to is never left out.
     """
-    days: dict[tuple[str, str], list[Stint]] = {}
     unknown: dict[str, list[str]] = {}
     for figures in sessions:
-        day = figures.session.date or f"session {figures.session.name}"
         if figures.time is None or figures.method is None:
-            unknown.setdefault(day, []).append(f"session {figures.session.name}")
-        for worker, _ in figures.efforts:
-            days.setdefault((day, worker.person or "(not named)"), []).append((figures, worker))
+            unknown.setdefault(_day(figures), []).append(f"session {figures.session.name}")
     return [
         _exposure_row(day, person, stints, unknown.get(day, []), tools)
-        for (day, person), stints in sorted(days.items())
+        for (day, person), stints in sorted(_days(sessions).items())
     ]
 
 
@@ -322,7 +336,7 @@ def _exposure(
 ) -> _Exposure:
     levels: list[tuple[float, float]] = []
     bounds, missing, besides = [], [], []
-    for figures, worker in stints:
+    for figures, worker, _ in stints:
         hours, is_bound = _running_hours(figures.session, worker)
         of_method = _tools_of(figures.method, tools)
         known = [level for tool in of_method if (level := level_of(tool)) is not None]
@@ -341,7 +355,7 @@ def _exposure(
 
 
 def _exposure_row(day: str, person: str, stints: list[Stint], unknown: list[str], tools: Tools) -> Row:
-    held = [(figures, worker) for figures, worker in stints if not worker.is_helper]
+    held = [stint for stint in stints if not stint[1].is_helper]
     hands = _exposure(held, unknown, tools, lambda tool: tool.vibration_m_s2)
     ears = _exposure(stints, unknown, tools, lambda tool: tool.sound_level_dba)
     row: Row = {"day": day, "person": person, "noise_level": _noise_level(ears.levels, ears.words)}

@@ -12,7 +12,7 @@ from wood_xl.calc.geometry import cords
 from wood_xl.calc.shared_factors import Term
 from wood_xl.data.load import value
 from wood_xl.records import Method, Season, Session
-from wood_xl.study.body import exposure_rows, limit_rows, strain_rows, trace_rows
+from wood_xl.study.body import exposure_rows, limit_rows, shift_rest_rows, strain_rows, trace_rows
 from wood_xl.study.break_even import break_even_rows, pairs, payback_rows
 from wood_xl.study.common import Common, Measure, usual_fraction
 from wood_xl.study.comparisons import comparison_rows
@@ -117,7 +117,8 @@ def season_tables(season: Season) -> SeasonTables:
     sizes, found_practices = log_sizes(totals), practices(totals, season)
     known = SeasonRates(study, costs, emitted)
     rates = {table: [known.row(t, per) for t in totals] for table, per in PER.items()}
-    strain = strain_rows(sessions, {person.name: person for person in season.people})
+    people = {person.name: person for person in season.people}
+    strain = strain_rows(sessions, people)
     winter, drying = list(heat_need_rows(season, heat)), list(drying_rows(heat))
     following = routes_and_plan(study, rates["rates_per_cord"], known, strain, winter, drying)
     tables = {
@@ -142,7 +143,8 @@ def season_tables(season: Season) -> SeasonTables:
         "efforts": effort_rows(sessions),
         "people": people_rows(sessions),
         "strain": strain,
-        "traces": trace_rows(sessions, {person.name: person for person in season.people}),
+        "shift_rest": shift_rest_rows(sessions, people),
+        "traces": trace_rows(sessions, people),
         "exposures": exposure_rows(sessions, study.tools),
         "exposure_limits": limit_rows(totals, study.tools),
         "sessions": [session_row(s, season, study) for s in sessions],
