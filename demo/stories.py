@@ -133,10 +133,10 @@ HILL_FARM = Story(
             ("oak, northern red", 40, 34, "dry"),
         ),
         "people": table(
-            "person age equation_sex mass height resting_heart_rate max_heart_rate vo2max heart_rate_device",
-            ("Mara", 42, "female", 148, 66, 61, 181, 38, "chest strap"),
-            ("Jon", 57, "male", 192, None, 68, None, None, "wrist"),
-            ("Eli", 18, "male", 151, 70, None, None, None, None),
+            "person age equation_sex mass height resting_heart_rate max_heart_rate vo2max heart_rate_device may_use",
+            ("Mara", 42, "female", 148, 66, 61, 181, 38, "chest strap", "chain saw; electric splitter"),
+            ("Jon", 57, "male", 192, None, 68, None, None, "wrist", "chain saw; electric splitter"),
+            ("Eli", 18, "male", 151, 70, None, None, None, None, "electric splitter"),
         ),
         "tools": table(
             "tool kind price resale life_hours life_years mass rated_power vibration sound_level bought_already"
@@ -240,6 +240,8 @@ HILL_FARM = Story(
     traced="S1",
 )
 
+LAKE_POWERED = "petrol chain saw; battery chain saw; petrol splitter"
+
 LAKE_CABIN = Story(
     name="lake_cabin_metric",
     system="metric",
@@ -287,10 +289,10 @@ LAKE_CABIN = Story(
         ),
         "people": table(
             "person age equation_sex mass height resting_heart_rate max_heart_rate heart_rate_device"
-            " rate_limiting_medicine",
-            ("Ingrid", 45, "female", 66, None, 60, None, "arm band", "no"),
-            ("Mats", 49, "male", 84, 181, 64, 176, "chest strap", "no"),
-            ("Olle", 68, "male", 78, 174, None, None, None, "yes"),
+            " rate_limiting_medicine doctor_word may_use",
+            ("Ingrid", 45, "female", 66, None, 60, None, "arm band", "no", None, LAKE_POWERED),
+            ("Mats", 49, "male", 84, 181, 64, 176, "chest strap", "no", None, LAKE_POWERED),
+            ("Olle", 68, "male", 78, 174, None, None, None, "yes", "still to ask", None),
         ),
         "tools": table(
             "tool kind price resale life_hours life_years mass rated_power vibration sound_level bought_already"

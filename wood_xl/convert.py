@@ -172,6 +172,8 @@ class _Reader:
                 vo2max_ml_kg_min=self._number("people", index, "vo2max", "mL/kg/min"),
                 heart_rate_device=self.notes.value("people", index, "heart_rate_device"),
                 heart_rate_limited=self.notes.value("people", index, "rate_limiting_medicine") == "yes",
+                doctor_word=self.notes.value("people", index, "doctor_word") or "not asked",
+                may_use=self.notes.may_use(index),
                 broken=self.broken("people", [index]),
             )
             for index, name in self._named("people", "person")

@@ -103,6 +103,19 @@ def _json(part: Any) -> str:
     return json.dumps(part, ensure_ascii=True, sort_keys=True, separators=(",", ":"), allow_nan=False)
 
 
+def notes_version(template: str) -> str:
+    """Version of the template that notes count as written in, by the last word of what their file says of it.
+
+    Examples
+    --------
+    >>> notes_version("1.1"), notes_version("not stated in the file; read as 1.1"), notes_version("0.9")
+    ('1.1', '1.1', '1.0')
+    """
+    known: list[str] = season_definition().schema["properties"]["version"]["enum"]
+    word = template.rsplit(maxsplit=1)[-1]
+    return word if word in known else known[0]
+
+
 def empty_data(definition: Definition) -> dict[str, Any]:
     """A season document's data with every sheet empty."""
     data: dict[str, Any] = {"version": definition.version, "units": {}}

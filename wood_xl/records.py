@@ -2,8 +2,8 @@
 
 Units stand in the names: m, m2, m3, min, h, kg, l (litre), kcal, kwh, bpm, per cent as a fraction. Money is in the
 season's currency. ``None`` means not known. ``broken`` maps a topic (``quantity``, ``time``, ``effort``, ``money``,
-``emissions``, ``heat``) to the cell that must be mended before anything on that topic can be given for this record;
-for the season itself it maps the id of an item to its cell.
+``emissions``, ``heat``, ``plan``) to the cell that must be mended before anything on that topic can be given for this
+record; for the season itself it maps the id of an item to its cell.
 """
 
 from __future__ import annotations
@@ -22,12 +22,13 @@ FoodCounted = Literal["off", "net of rest", "gross"]
 HeatBasis = Literal["net", "gross"]
 OtherHeating = Literal["heating oil", "natural gas", "propane", "electric heating", "heat pump"]
 FuelUnit = Literal["gal", "L", "kWh", "therm"]
+DoctorWord = Literal["not asked", "given", "still to ask"]
 Broken = dict[str, str]
 
 
 @dataclass(frozen=True)
 class Person:
-    """A worker's body data."""
+    """A worker's body data, and the tools that they were trained at; None if the template did not ask for these."""
 
     name: str
     age_years: float | None = None
@@ -39,6 +40,8 @@ class Person:
     vo2max_ml_kg_min: float | None = None
     heart_rate_limited: bool = False
     heart_rate_device: str | None = None
+    doctor_word: DoctorWord = "not asked"
+    may_use: tuple[str, ...] | None = None
     broken: Broken = field(default_factory=dict)
 
 

@@ -65,7 +65,7 @@ def test_sheets_and_columns_may_move() -> None:
         cells = {(row + 4, 30 - column): cell for (row, column), cell in sheet.cells.items()}
         moved.append(RawSheet(f" {sheet.title.upper()} ", Cells(cells)))
     there = check_season(book)
-    again = check_season(RawBook(tuple(moved), sha256="", template_version="1.0"))
+    again = check_season(RawBook(tuple(moved), sha256="", template_version=season_definition().version))
     assert again.document.data == there.document.data
     assert [found.code for found in again.problems] == [found.code for found in there.problems]
 
@@ -318,7 +318,7 @@ def as_sheet(old: str, *titles: str) -> RawBook:
     sheets: list[RawSheet] = []
     for sheet in raw_book(small_season()).sheets:
         sheets += [replace(sheet, title=title) for title in titles] if sheet.title == old else [sheet]
-    return RawBook(tuple(sheets), sha256="", template_version="1.0")
+    return RawBook(tuple(sheets), sha256="", template_version=season_definition().version)
 
 
 def test_a_sheet_of_another_name_is_known_by_its_columns() -> None:
@@ -382,7 +382,7 @@ def test_heat_waits_for_kinds_of_wood_that_were_not_read() -> None:
     data["wood"] = [{"species": "ash, white", "share": 100}]
     data["units"]["wood"] = {"share": "%"}
     sheets = tuple(replace(s, title="Trees") if s.title == "Wood" else s for s in raw_book(data).sheets)
-    season = check_season(RawBook(sheets, sha256="", template_version="1.0"))
+    season = check_season(RawBook(sheets, sha256="", template_version=season_definition().version))
     tables = season_tables(season_records(season)[0]).tables
     assert tables["energy_return"][0]["delivered_heat"].reason == "needs Trees"
 

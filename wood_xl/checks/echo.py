@@ -11,7 +11,7 @@ from typing import Any
 
 from wood_xl.checks.header_words import split_header, unit_of
 from wood_xl.decision import PARTS
-from wood_xl.document import SeasonDocument, SheetPlaces, empty_data
+from wood_xl.document import SeasonDocument, SheetPlaces, empty_data, notes_version
 from wood_xl.raw import Kind, RawBook, RawSheet
 from wood_xl.schema.layout import (
     EMPTY_UNITS_TITLE,
@@ -128,6 +128,7 @@ def echoed_notes(book: RawBook) -> SeasonDocument:
                 _read_items(document, sheets[str(name)], cells, row + 1)
             elif name == EMPTY_UNITS_TITLE:
                 _read_empty_units(document, sheets, cells, row + 1)
+    document.data["version"] = notes_version(str(results_items(book, "provenance")["template_version"]))
     units = document.data["units"]
     document.data["units"] = {sheet_id: units[sheet_id] for sheet_id in units if units[sheet_id]}
     return document

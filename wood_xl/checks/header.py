@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 from wood_xl.checks.header_words import header_to_write, split_header, unit_of
@@ -66,11 +66,19 @@ class FoundSheet:
         return cls(sheet, raw, 0, (), {column.id: why for column in sheet.columns})
 
 
-def find_columns(sheet: Sheet, raw: RawSheet, *, is_compulsory: bool) -> tuple[FoundSheet | None, list[Problem]]:
-    """Columns or items of a known sheet, with what is wrong with its headers; no sheet if it is empty."""
+def find_columns(
+    sheet: Sheet, raw: RawSheet, *, is_compulsory: bool, version: str | None
+) -> tuple[FoundSheet | None, list[Problem]]:
+    """Columns or items of a known sheet, with what is wrong with its headers; no sheet if it is empty.
+
+    What a template of that version had not yet is read where it stands, and not looked for where it does not.
+    """
     header_row = header_row_of(sheet, raw)
     if header_row is not None:
-        return (_table_columns if sheet.kind == "table" else _items)(sheet, raw, header_row)
+        titles = {plain(split_header(text)[0]) for text in texts_in(raw, header_row).values()}
+        meant = tuple(c for c in sheet.columns if not c.is_newer_than(version) or plain(c.title) in titles)
+        find = _table_columns if sheet.kind == "table" else _items
+        return find(replace(sheet, columns=meant), raw, header_row)
     if not raw.cells and not is_compulsory:
         return None, []
     code = "header-missing-row" if is_compulsory else "header-missing-row-optional"

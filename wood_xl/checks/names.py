@@ -34,6 +34,17 @@ def nearest(text: str, known: Iterable[str]) -> str | None:
     return by_plain[found[0]] if found else None
 
 
+def names_in(text: str) -> list[str]:
+    """Names that are joined by semicolons.
+
+    Examples
+    --------
+    >>> names_in("chain saw; electric splitter;")
+    ['chain saw', 'electric splitter']
+    """
+    return [name for part in text.split(";") if (name := part.strip())]
+
+
 def list_text(words: Iterable[str]) -> str:
     """Words as a list in a sentence."""
     return ", ".join(words)

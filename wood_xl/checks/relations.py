@@ -10,11 +10,11 @@ from functools import cached_property
 from typing import Any
 
 from wood_xl.calc.effort_equations import max_heart_rate_bpm
-from wood_xl.checks.names import list_text, nearest, plain
+from wood_xl.checks.names import list_text, names_in, nearest, plain
 from wood_xl.checks.problem import Problem, ProblemLines, number_text, problem, quoted
 from wood_xl.data.load import value
 from wood_xl.document import SeasonDocument
-from wood_xl.schema.model import Definition
+from wood_xl.schema.model import Definition, season_definition
 from wood_xl.units import convert
 
 TOOL_COLUMNS = ("tool_1", "tool_2", "tool_3")
@@ -84,6 +84,16 @@ class Notes:
         waiting = [c for c in TOOL_COLUMNS if c not in row and self.waits("methods", method_index, c)]
         return [*kinds, *(None for _ in waiting)]
 
+    def may_use(self, index: int) -> tuple[str, ...] | None:
+        """Tools that a person was trained at, as the sheet Tools names them; None if the template asked for none."""
+        column = season_definition().column("people.may_use")
+        is_asked = not column.is_newer_than(self.document.data["version"]) or ("people", "may_use") in self.unread
+        if not is_asked and not any("may_use" in row for row in self.document.rows("people")):
+            return None
+        names = map(plain, names_in(self.value("people", index, "may_use") or ""))
+        rows = (self.index_of["tools"][name] for name in names if name in self.index_of["tools"])
+        return tuple(str(self.value("tools", row, "tool")) for row in dict.fromkeys(rows))
+
     def typed(self, sheet_id: str, index: int, column_id: str) -> str:
         """Value with its unit, for a message."""
         unit = self.document.unit(sheet_id, column_id)
@@ -95,6 +105,7 @@ def relation_problems(notes: Notes, definition: Definition) -> list[Problem]:
     rules: tuple[Callable[[Notes, Definition], Iterator[Problem]], ...] = (
         _duplicates,
         _references,
+        _may_use,
         _session_times,
         _prices,
         _stack_lengths,
@@ -159,6 +170,22 @@ def _references(notes: Notes, definition: Definition) -> Iterator[Problem]:
                 else:
                     hint = f" It is nearly {quoted(near)}." if near else ""
                     yield problem("table-unknown-reference", place, near=hint, **facts)
+
+
+def _may_use(notes: Notes, definition: Definition) -> Iterator[Problem]:
+    """Tools that somebody was trained at and that are on no list."""
+    known = notes.index_of["tools"]
+    if ("tools", "tool") in notes.unread:
+        return
+    tools = list_text(str(row["tool"]) for row in notes.document.rows("tools") if "tool" in row)
+    for index in range(len(notes.document.rows("people"))):
+        names = names_in(notes.value("people", index, "may_use") or "")
+        unknown = list_text(quoted(name) for name in names if plain(name) not in known)
+        if unknown:
+            there = f"The tools there are: {tools}." if tools else "No tool is there."
+            place = notes.document.place("people", index, "may_use")
+            facts = {"found": unknown, "sheet": definition.sheet("tools").title, "expected": there}
+            yield problem("row-unknown-tools", place, **facts)
 
 
 def _session_times(notes: Notes, _: Definition) -> Iterator[Problem]:

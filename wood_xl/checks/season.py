@@ -11,15 +11,15 @@ from wood_xl.checks.fuel import fuel_problems
 from wood_xl.checks.heart_trace import trace_problems
 from wood_xl.checks.limits import Cell, schema_problems, unusual_problems
 from wood_xl.checks.names import plain
-from wood_xl.checks.notes import gather
+from wood_xl.checks.notes import Gathered, gather
 from wood_xl.checks.problem import Level, Problem, problem, where_down
 from wood_xl.checks.relations import Notes, relation_problems
 from wood_xl.checks.season_rules import season_problems
 from wood_xl.checks.sheets import compulsory_sheets, find_sheets
 from wood_xl.checks.wood import wood_problems
-from wood_xl.document import SeasonDocument, empty_data
+from wood_xl.document import SeasonDocument, empty_data, notes_version
 from wood_xl.raw import RawBook
-from wood_xl.schema.model import Definition, results_definition, season_definition
+from wood_xl.schema.model import Definition, results_definition, season_definition, version_parts
 
 
 @dataclass(frozen=True)
@@ -80,6 +80,8 @@ def check_season(book: RawBook) -> CheckedSeason:
     version_problems = _version_problems(book, definition)
     sheets, problems = find_sheets(book, definition)
     gathered = gather(sheets, definition)
+    version = book.template_version or _version_by_columns(gathered, definition)
+    gathered.document.data["version"] = notes_version(version)
     problems = [*version_problems, *problems, *gathered.problems]
     schema_found, out_of_schema = schema_problems(gathered, definition)
     broken = frozenset(gathered.unreadable | out_of_schema)
@@ -106,16 +108,22 @@ def is_results(book: RawBook) -> bool:
     return not compulsory <= titles and results <= titles
 
 
+def _version_by_columns(gathered: Gathered, definition: Definition) -> str:
+    """The newest version of which a workbook that states none has a column; "none" if it has none that is newer."""
+    columns = (column for sheet in definition.sheets for column in sheet.columns if column.since)
+    places = gathered.document.places
+    return max((c.since for c in columns if c.sheet in places and c.id in places[c.sheet].columns), default="none")
+
+
 def _version_problems(book: RawBook, definition: Definition) -> list[Problem]:
     version = book.template_version
-    if version is None or version == definition.version:
+    if version is None:
         return []
-    code = "header-newer-template" if _parts(version) > _parts(definition.version) else "header-older-template"
+    found, own = version_parts(version), version_parts(definition.version)
+    if found <= own and found[:1] == own[:1]:
+        return []
+    code = "header-newer-template" if found > own else "header-older-template"
     return [problem(code, found=version, expected=definition.version)]
-
-
-def _parts(version: str) -> tuple[int, ...]:
-    return tuple(int(part) for part in version.split(".") if part.isdecimal())
 
 
 def _cells_to_mend(

@@ -44,7 +44,8 @@ def find_sheets(book: RawBook, definition: Definition) -> tuple[list[FoundSheet]
     for sheet in definition.sheets:
         is_compulsory = sheet.id in compulsory_sheets(definition)
         if sheet.id in named:
-            one, its_problems = find_columns(sheet, named[sheet.id], is_compulsory=is_compulsory)
+            raw, version = named[sheet.id], book.template_version
+            one, its_problems = find_columns(sheet, raw, is_compulsory=is_compulsory, version=version)
             problems += its_problems
             if one is not None:
                 found.append(one)

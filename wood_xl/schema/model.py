@@ -44,6 +44,8 @@ class Column:
         Whether a row's text names a figure of the rates per cord, and whether the value is in that figure's unit.
     formerly : tuple of str
         Titles that older templates had.
+    since : str
+        First version of the template that has it; empty if all have.
     """
 
     sheet: str
@@ -87,11 +89,16 @@ class Column:
     sources: tuple[str, ...] = ()
     per: str = ""
     formerly: tuple[str, ...] = ()
+    since: str = ""
 
     @property
     def ref(self) -> str:
         """``sheet.column``, the name used in references and in ``explain``."""
         return f"{self.sheet}.{self.id}"
+
+    def is_newer_than(self, version: str | None) -> bool:
+        """Whether a template of that version had no such column; one of no stated version may have had it."""
+        return bool(self.since and version) and version_parts(version or "") < version_parts(self.since)
 
     @property
     def is_number(self) -> bool:
@@ -111,6 +118,11 @@ class Column:
         """Header text: the title, with the unit in brackets if there is one."""
         label = self.label(unit, currency)
         return f"{self.title} [{label}]" if label else self.title
+
+
+def version_parts(version: str) -> tuple[int, ...]:
+    """A version as numbers, so that 1.10 comes after 1.9."""
+    return tuple(int(part) for part in version.split(".") if part.isdecimal())
 
 
 def unit_label(unit: str, *, is_money: bool, currency: str) -> str:
@@ -265,7 +277,9 @@ def _sheet(sheet_id: str, part: dict[str, Any], document: dict[str, Any]) -> She
         help=part["description"],
         kind=part["x-kind"],
         columns=tuple(
-            _column(sheet_id, key, value, key in required, per) for key, value in row["properties"].items()
+            _column(sheet_id, key, value, key in required, per)
+            for key, value in row["properties"].items()
+            if value.get("type") != "array"
         ),
         capacity=part.get("x-capacity", 0),
         row_limit=part.get("x-row-limit", 0),
@@ -326,6 +340,7 @@ def _column(sheet_id: str, column_id: str, part: dict[str, Any], required: bool,
         sources=tuple(part.get("x-sources", ())),
         per=per,
         formerly=tuple(part.get("x-formerly", ())),
+        since=part.get("x-since", ""),
     )
 
 
