@@ -231,7 +231,7 @@ def _how_sure(tables: Tables) -> str:
 
 def _next_season(tables: Tables, plan: Row, currency: str) -> str:
     if _value(plan, "volume_planned") is None:
-        return f"No plan: {plan['volume_planned']['reason']}."
+        return " ".join([f"No plan: {plan['volume_planned']['reason']}.", *_not_planned(tables["plan_left_out"])])
     amounts = {
         "hours": ("worker_hours", 0, "worker hours"),
         "cash": ("cash", 0, currency),
@@ -254,9 +254,20 @@ def _next_season(tables: Tables, plan: Row, currency: str) -> str:
         f"{counted(plan['volume_planned'])}: {'; '.join(parts)}.",
         *([f"Missing: {counted(plan['shortfall'])}."] if _value(plan, "shortfall") else []),
         *_mixed(tables),
-        *([f"The plan is without {plan['left_out']}."] if plan["left_out"] else []),
+        *_not_planned(tables["plan_left_out"]),
     ]
     return " ".join(sentences)
+
+
+def _not_planned(left_out: list[Row]) -> list[str]:
+    """Methods that the plan is without, and where it says who may not do what."""
+    methods = [f"{row['method']} ({row['why']})" for row in left_out if not row["person"]]
+    sentences = [f"Not planned: {'; '.join(methods)}."] if methods else []
+    if any(row["person"] for row in left_out):
+        definition = results_definition().sheet("plan_left_out")
+        where = f'the sheet {definition.result_sheet}, "{definition.title}"'
+        sentences.append(f"Who is not planned for what stands on {where}.")
+    return sentences
 
 
 def _mixed(tables: Tables) -> list[str]:
@@ -308,7 +319,9 @@ def _trials(trials: list[Row]) -> list[str]:
     if not trials:
         return []
     first = trials[0]
-    return [f"Try first: {first['day']}, {first['first']} and then {first['then']} on one pile, by {first['who']}."]
+    beside = f", with {first['in_sight']} in sight" if first["in_sight"] else ""
+    how = f"{first['first']} and then {first['then']} on one pile, by {first['who']}{beside}"
+    return [f"Try first: {first['day']}, {how}."]
 
 
 def _first_day(sessions: list[Row], trials: list[Row]) -> list[str]:
@@ -316,9 +329,14 @@ def _first_day(sessions: list[Row], trials: list[Row]) -> list[str]:
         return []
     first = sessions[0]
     own = [row for row in sessions if row["date"] == first["date"]]
-    words = joined([f"{row['who']} {row['minutes']['value']:.0f} min of {row['method']}" for row in own])
+    words = joined([_session(row) for row in own])
     where = results_definition().sheet("plan_sessions").result_sheet
     return [f"Begin on {first['weekday']} {first['date']}: {words} (sheet {where})."]
+
+
+def _session(row: Row) -> str:
+    beside = f" (in sight: {row['in_sight']})" if row["in_sight"] else ""
+    return f"{row['who']} {row['minutes']['value']:.0f} min of {row['method']}{beside}"
 
 
 def _shopping(goods: list[Row], plan: Row, currency: str) -> list[str]:

@@ -22,6 +22,7 @@ from wood_xl.data.load import activities, constant_files, constants, sources
 from wood_xl.data.small_engines import small_engines
 from wood_xl.decision import decision, first_cautions, proposed_methods
 from wood_xl.document import SeasonDocument
+from wood_xl.plan_words import left_out_rows
 from wood_xl.schema.model import Column, Sheet, System, results_definition
 from wood_xl.schema.validity import require_valid
 from wood_xl.study.season import SeasonTables
@@ -104,14 +105,17 @@ def results_document(
         for sheet_id, rows in computed.tables.items()
     }
     season = document_row(definition.sheet("season"), computed.items, system)
-    plan = document_row(definition.sheet("plan"), computed.plan, system)
+    left_out = left_out_rows(computed.plan["left_out"])
+    lists = {"sessions": computed.plan["sessions"], "left_out": left_out}
+    plan = {**document_row(definition.sheet("plan"), computed.plan, system), **lists}
+    tables["plan_left_out"] = [document_row(definition.sheet("plan_left_out"), row, system) for row in left_out]
     figures = {"season": season, "plan": plan, **tables}
     results = {
         "version": definition.version,
         "provenance": {
             "tool": f"wood_xl {__version__}",
             "results_version": definition.version,
-            "template_version": template_version or "not stated in the file",
+            "template_version": template_version or f"not stated in the file; read as {document.data['version']}",
             "input_sha256": input_sha256,
             "season_sha256": document.sha256(),
             "figures_sha256": _sha256(figures),

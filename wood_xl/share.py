@@ -26,6 +26,7 @@ PLAN_TABLES = (
     "plan_volumes",
     "trials",
     "plan_sessions",
+    "plan_left_out",
     "shopping",
 )  # who does what, and how long
 RANKED_TABLES = (
@@ -156,7 +157,7 @@ def _other_words(text: str) -> str:
 
 def _no_plan(items: Row) -> Row:
     missing = dict.fromkeys(("value", "low", "high")) | {"basis": "", "reason": NO_PLAN}
-    empty = {str: NO_PLAN, int: 0}
+    empty: dict[type, Any] = {str: NO_PLAN, int: 0, list: []}
     return {
         key: {**value, **missing} if isinstance(value, dict) else empty[type(value)] for key, value in items.items()
     }

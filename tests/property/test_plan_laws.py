@@ -99,12 +99,24 @@ def test_a_least_of_options_is_kept_and_never_makes_a_mix_better(
 
 
 @st.composite
+def crews_of_one_or_two(draw: st.DrawFn) -> Crew:
+    """A crew; at a powered saw one person, with others who may stand in sight."""
+    if not draw(st.booleans()):
+        return Crew(
+            draw(st.sampled_from([PEOPLE[:1], PEOPLE[1:2], PEOPLE[:2], PEOPLE[2:]])), draw(st.integers(10, 300))
+        )
+    worker = draw(st.sampled_from(PEOPLE))
+    others = [name for name in (*PEOPLE, "Olle") if name != worker]
+    in_sight = draw(st.lists(st.sampled_from(others), min_size=1, unique=True))
+    return Crew((worker,), draw(st.integers(10, 300)), tuple(in_sight))
+
+
+CREWS = crews_of_one_or_two()
+
+
+@st.composite
 def blocks(draw: st.DrawFn) -> list[Block]:
-    crews = st.lists(
-        st.builds(Crew, st.sampled_from([PEOPLE[:1], PEOPLE[1:2], PEOPLE[:2], PEOPLE[2:]]), st.integers(10, 300)),
-        min_size=1,
-        max_size=3,
-    ).map(tuple)
+    crews = st.lists(CREWS, min_size=1, max_size=3).map(tuple)
     cords = draw(between(0.05, 6))
     return [
         Block(task, f"method {task}{n}", cords, draw(between(0.2, 12)), draw(crews))
@@ -127,9 +139,14 @@ def blocks_and_trials(draw: st.DrawFn) -> tuple[list[Block], list[TrialDays]]:
         two = [block for block in found if block.task == task]
         if len(two) < 2 or not draw(st.booleans()):
             continue
-        people = tuple(draw(st.sampled_from(block.crews)).people for block in two)
+        pair = [(block.method, draw(st.sampled_from(block.crews))) for block in two]
+        pair.sort(key=lambda one: not one[1].in_sight)
+        if pair[1][1].in_sight:  # two powered saws are never tried on one day
+            continue
         minutes, days_n = 5 * draw(st.integers(1, 12)), draw(st.integers(1, 4))
-        trial = TrialDays((two[0].method, two[1].method), people, minutes, days_n)
+        (first, crew), (second, other) = pair
+        trial = TrialDays((first, second), (crew, other), minutes, days_n, is_in_order=bool(crew.in_sight))
+        two.sort(key=lambda block: block.method != first)
         made = [hours / b.worker_hours_per_cord for b, hours in zip(two, trial.worker_hours, strict=True)]
         if all(cords * trial.days_n <= b.cords for b, cords in zip(two, made, strict=True)):
             trials.append(trial)
@@ -189,7 +206,7 @@ def test_trial_days_count_in_a_week_and_come_before_the_other_work_of_their_task
         for at, (one, other) in enumerate(held):
             assert one.day == other.day
             assert (one.turn, other.turn) == (1, 2)
-            order = trial.methods if at % 2 == 0 else trial.methods[::-1]
+            order = trial.methods if at % 2 == 0 or trial.is_in_order else trial.methods[::-1]
             assert (one.block.method, other.block.method) == order
             assert not {*one.people, *other.people} & set(day_people[one.day])
             for visit in (one, other):
@@ -208,6 +225,32 @@ def test_wood_is_never_split_before_it_is_bucked(
             before = math.fsum(v.cords for v in visits if v.block.task == task - 1 and v.day < day)
             done = math.fsum(v.cords for v in visits if v.block.task == task and v.day <= day)
             assert done <= before * (1 + NEAR) + NEAR
+
+
+@settings(max_examples=200, deadline=None)
+@given(blocks_and_trials(), rules(), DAYS)
+def test_nobody_is_alone_at_a_saw_and_who_stands_in_sight_does_nothing_else(
+    found: tuple[list[Block], list[TrialDays]], rule: Rules, days: tuple[int, int]
+) -> None:
+    visits = sessions(blocks=found[0], first_day=days[0], last_day=days[1], rules=rule, trials=found[1])
+    by_day: dict[int, list[Visit]] = defaultdict(list)
+    for visit in visits:
+        by_day[visit.day].append(visit)
+    for own in by_day.values():
+        there = {name for visit in own for name in (*visit.people, visit.in_sight)} - {""}
+        assert len(there) <= rule.people_n or any(visit.turn for visit in own)
+        for at, visit in enumerate(own):
+            crews = [c for c in visit.block.crews if c.people == visit.people]
+            if all(crew.in_sight for crew in crews):
+                assert any(visit.in_sight in crew.in_sight for crew in crews)
+                worked_before = [v for v in own[:at] if visit.people[0] in v.people]
+                assert not worked_before  # always rested
+            if visit.in_sight:
+                assert visit.in_sight not in visit.people
+                elsewhere = [
+                    v for v in own if visit.in_sight in (*v.people, v.in_sight) and v.block is not visit.block
+                ]
+                assert not elsewhere or visit.turn  # on trial days who does the other method afterwards may stand by
 
 
 def finished(visits: list[Visit], last_task: int) -> float:

@@ -75,7 +75,7 @@ def test_an_open_end_says_what_is_missing_and_the_ways_out(document: Row) -> Non
 
 def test_without_a_plan_the_sheet_is_asked_for(document: Row) -> None:
     document["plan"]["volume_planned"] |= {"value": None, "reason": "the sheet Next season is empty"}
-    for table in ("trials", "plan_sessions", "plan_mix", "shopping"):
+    for table in ("trials", "plan_sessions", "plan_mix", "plan_left_out", "shopping"):
         document[table] = []
     words = told(document)
     assert words["Next season"] == "No plan: the sheet Next season is empty."
@@ -192,6 +192,7 @@ def test_routes_that_lack_what_weighs_are_named_with_their_reason(document: Row)
 
 
 def test_a_plan_by_other_ways_than_the_best_route_says_so(document: Row) -> None:
+    document["plan_left_out"] = []
     mixed = told(document)["Next season"]
     method = document["plan_mix"][1]["method"]
     assert mixed.endswith(f"It is not all by route A: splitting with {method}.")
@@ -205,10 +206,13 @@ def test_a_plan_by_other_ways_than_the_best_route_says_so(document: Row) -> None
 
 
 def test_what_the_plan_is_without_is_said_in_its_sentence(document: Row) -> None:
-    document["plan"]["left_out"] = "chain saw bucking (no cash: no price of chain saw)"
+    why = "what it has to buy costs more than the cash limit"
+    method = next(row["method"] for row in document["plan_left_out"] if not row["person"])
     document["plan"]["sessions_n"] = 1
     words = told(document)["Next season"]
-    assert words.endswith("The plan is without chain saw bucking (no cash: no price of chain saw).")
+    assert f" Not planned: {method} ({why}). " in words
+    assert words.endswith('Who is not planned for what stands on the sheet Next season, "Not planned, and why".')
+    assert "Cy" not in words
     assert "; 1 session from 2026-02-14 to" in words
 
 

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from wood_xl.calc.calendar import TrialDays
+from wood_xl.calc.calendar import Crew, TrialDays
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.route_draws import best_share_frac, figure_draws
 from wood_xl.calc.strata import Draws, limits_of_draws, normal_draws
@@ -171,7 +171,8 @@ def test_an_open_choice_asks_for_days_with_both_in_turns() -> None:
     assert [(pair.task, pair.first, pair.second) for pair in pairs] == [("split", "machine", "maul")]
     assert 2 <= pairs[0].days_n <= 4
     assert pairs[0].is_enough
-    days = TrialDays(("machine", "maul"), (("Mara",), ("Mara", "Jon")), 60.0, pairs[0].days_n)
+    crews = (Crew(("Mara",), 120.0), Crew(("Mara", "Jon"), 120.0))
+    days = TrialDays(("machine", "maul"), crews, 60.0, pairs[0].days_n)
     begun = PlanWithTrials(
         SimpleNamespace(trials=(days,)), SimpleNamespace(visits=None), tuple(pairs), "the plan begins with trial days"
     )

@@ -22,11 +22,13 @@ TINY = 1e-6  # of the cords of a block: as good as none
 class Crew(NamedTuple):
     """People who do a method together.
 
-    ``longest_min`` is the most of it in a day, by the longest session and the limits on strain and exposure.
+    ``longest_min`` is the most of it in a day, by the longest session and the limits on strain and exposure. One of
+    ``in_sight`` has to be there and does nothing else meanwhile; nobody has to if it is empty.
     """
 
     people: tuple[str, ...]
     longest_min: float
+    in_sight: tuple[str, ...] = ()
 
 
 class Block(NamedTuple):
@@ -43,7 +45,7 @@ class Visit(NamedTuple):
     """One session of the plan.
 
     ``task_cords`` counts all cords of the task so far, with this session's. ``turn`` is 1 or 2 for the first and the
-    second method of a trial day, else 0.
+    second method of a trial day, else 0. ``in_sight`` names who stands by; empty if nobody has to.
     """
 
     day: int
@@ -53,18 +55,26 @@ class Visit(NamedTuple):
     cords: float
     task_cords: float
     turn: int = 0
+    in_sight: str = ""
 
 
 class TrialDays(NamedTuple):
     """Days on which two methods of a task are done one after the other, before any other work of that task.
 
-    ``people`` do each of the two, and each takes ``minutes``; the method that begins changes from day to day.
+    Each of the two takes ``minutes`` of its crew, whatever that crew's longest; the method that begins changes from
+    day to day, or is always the first if ``is_in_order``.
     """
 
     methods: tuple[str, str]
-    people: tuple[tuple[str, ...], tuple[str, ...]]
+    crews: tuple[Crew, Crew]
     minutes: float
     days_n: int
+    is_in_order: bool = False
+
+    @property
+    def people(self) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """Who does each of the two."""
+        return self.crews[0].people, self.crews[1].people
 
     @property
     def worker_hours(self) -> tuple[float, float]:
@@ -85,6 +95,38 @@ class Rules(NamedTuple):
     weekdays: tuple[int, ...]
     shortest_min: float
     step_min: float
+
+
+@dataclass
+class _Day:
+    """Who is there on a day: everybody, and at each block with somebody in sight those of it and who worked."""
+
+    there: set[str] = field(default_factory=set)
+    at_block: dict[int, set[str]] = field(default_factory=dict)
+    worked: set[str] = field(default_factory=set)
+
+    def in_sight(self, at: int, crew: Crew, state: _State, people_n: int) -> str | None:
+        """Who stands in sight of a crew of a block, empty if nobody has to; None if the crew cannot work today.
+
+        Those at one block share its tool and take turns: who has worked there, or stood by, may do the other as well.
+        """
+        here = self.at_block.get(at, set()) if crew.in_sight else set()
+        if any(person in self.worked or person in self.there - here for person in crew.people):
+            return None
+        free = [p for p in crew.in_sight if p not in crew.people and (p in here or p not in self.there)]
+        free.sort(key=lambda person: (person not in here, state.worked.get(person, 0.0)))
+        if crew.in_sight and not free:
+            return None
+        found = free[0] if free else ""
+        return found if len(self.there | {*crew.people, *free[:1]}) <= people_n else None
+
+    def take(self, at: int, people: tuple[str, ...], in_sight: str) -> None:
+        """Note who works, and who stands by."""
+        self.worked |= {*people}
+        self.there |= {*people}
+        if in_sight:
+            self.there.add(in_sight)
+            self.at_block.setdefault(at, set()).update({*people, in_sight})
 
 
 @dataclass
@@ -113,8 +155,9 @@ def sessions(
     of a half, a quarter and so on of the hours are tried too, since days with a task each can bring more wood to the
     end than days full of the first task; the list that brings most is kept, and more hours never make it worse.
 
-    Trial days come as early as there is wood for them, one for a person in a day, and their hours and wood count. No
-    other session of a task is held before the day after its last trial.
+    Whoever stands in sight does nothing else that day, but takes turns with those who share the tool. Trial days come
+    as early as there is wood for them, one for a person in a day, and their hours and wood count. No other session of
+    a task is held before the day after its last trial.
 
     Parameters
     ----------
@@ -197,8 +240,8 @@ def _week(
         ready = _ready(blocks, state)
         open_trials = [trial for trial in trials if state.tried.get(trial, 0) < trial.days_n]
         untried = {block.task for block in blocks for trial in open_trials if block.method in trial.methods}
-        busy, taken_min = _trials_of_day(blocks, open_trials, state, day, ready, left_min, rules)
-        left_min -= taken_min
+        who = _Day()
+        left_min -= _trials_of_day(blocks, open_trials, state, day, who, ready, left_min, rules)
         if left_min < rules.step_min:  # no session is as short
             continue
         for at, block in enumerate(blocks):
@@ -207,18 +250,20 @@ def _week(
             for crew in sorted(block.crews, key=lambda c: max(state.worked.get(p, 0.0) for p in c.people)):
                 if at not in state.left:
                     break
-                if busy & set(crew.people) or len(busy) + len(crew.people) > rules.people_n:
+                in_sight = who.in_sight(at, crew, state, rules.people_n)
+                if in_sight is None:
                     continue
                 cords = min(state.left[at], ready.get(block.task, math.inf))
                 is_rest = state.left[at] - cords <= TINY * block.cords
                 made = _minutes_and_cords(block, crew, cords, left_min, rules, is_rest=is_rest)
                 if made is None:
                     continue
-                busy |= set(crew.people)
+                who.take(at, crew.people, in_sight)
                 left_min -= made[0] * len(crew.people)
                 if block.task in ready:
                     ready[block.task] -= made[1]
-                _add(state, at, Visit(day, block, crew.people, *made, state.done.get(block.task, 0.0) + made[1]))
+                so_far = state.done.get(block.task, 0.0) + made[1]
+                _add(state, at, Visit(day, block, crew.people, *made, so_far, in_sight=in_sight))
     return state
 
 
@@ -227,37 +272,63 @@ def _trials_of_day(
     trials: Sequence[TrialDays],
     state: _State,
     day: int,
+    who: _Day,
     ready: dict[int, float],
     left_min: float,
     rules: Rules,
-) -> tuple[set[str], float]:
-    """Hold the trials that a day has room for; who is busy with them, and their minutes."""
-    busy: set[str] = set()
+) -> float:
+    """Hold the trials that a day has room for, note who is busy with them, and tell their minutes."""
     taken_min = 0.0
     for trial in trials:
-        people = {person for crew in trial.people for person in crew}
-        at_once = max(map(len, trial.people))
         minutes = math.fsum(trial.worker_hours) * MIN_PER_H
-        if busy & people or len(busy) + at_once > rules.people_n or minutes > left_min - taken_min + TINY:
+        in_sight = _in_sight_of_trial(trial, state, who, rules.people_n)
+        if in_sight is None or minutes > left_min - taken_min + TINY:
             continue
-        if _tried(blocks, trial, state, day, ready):
-            busy |= people
+        if _tried(blocks, trial, in_sight, state, day, ready):
+            people = {person for crew in trial.people for person in crew}
+            who.there |= people | {person for person in in_sight if person}
+            who.worked |= people
             taken_min += minutes
-    return busy, taken_min
+    return taken_min
 
 
-def _tried(blocks: Sequence[Block], trial: TrialDays, state: _State, day: int, ready: dict[int, float]) -> bool:
+def _in_sight_of_trial(trial: TrialDays, state: _State, who: _Day, people_n: int) -> tuple[str, str] | None:
+    """Who stands in sight of each of the two methods, as ``_Day.in_sight``; None if the trial cannot be today."""
+    both = {person for crew in trial.people for person in crew}
+    if both & who.there:
+        return None
+    found = []
+    for crew in trial.crews:
+        free = [p for p in crew.in_sight if p not in crew.people and p not in who.there]
+        free.sort(key=lambda person: (person not in both, state.worked.get(person, 0.0)))
+        if (crew.in_sight and not free) or len(who.there) + len({*crew.people, *free[:1]}) > people_n:
+            return None
+        found.append(free[0] if free else "")
+    return found[0], found[1]
+
+
+def _tried(
+    blocks: Sequence[Block],
+    trial: TrialDays,
+    in_sight: tuple[str, str],
+    state: _State,
+    day: int,
+    ready: dict[int, float],
+) -> bool:
     """Hold a trial day, if there is wood ready for it."""
     of_method = {block.method: at for at, block in enumerate(blocks)}
-    turns = list(zip((of_method[name] for name in trial.methods), trial.people, trial.worker_hours, strict=True))
-    amounts = {at: min(hours / blocks[at].worker_hours_per_cord, state.left.get(at, 0.0)) for at, _, hours in turns}
+    order = (of_method[name] for name in trial.methods)
+    turns = list(zip(order, trial.people, trial.worker_hours, in_sight, strict=True))
+    cords = {at: hours / blocks[at].worker_hours_per_cord for at, _, hours, _ in turns}
+    amounts = {at: min(made, state.left.get(at, 0.0)) for at, made in cords.items()}
     task = blocks[turns[0][0]].task
     if math.fsum(amounts.values()) > ready.get(task, math.inf):
         return False
     tried = state.tried.get(trial, 0)
-    for turn, (at, people, _) in enumerate(turns if tried % 2 == 0 else reversed(turns), start=1):
+    is_turned = tried % 2 == 1 and not trial.is_in_order
+    for turn, (at, people, _, beside) in enumerate(reversed(turns) if is_turned else turns, start=1):
         so_far = state.done.get(task, 0.0) + amounts[at]
-        _add(state, at, Visit(day, blocks[at], people, trial.minutes, amounts[at], so_far, turn))
+        _add(state, at, Visit(day, blocks[at], people, trial.minutes, amounts[at], so_far, turn, beside))
     if task in ready:
         ready[task] -= math.fsum(amounts.values())
     state.tried[trial] = tried + 1

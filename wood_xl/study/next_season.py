@@ -11,7 +11,17 @@ from wood_xl.data.trade import needed_tasks, tasks
 from wood_xl.records import NextSeason
 from wood_xl.study.cost import CostStudy
 from wood_xl.study.need import need_remarks, seasoned_words, volume_by_need
-from wood_xl.study.plan import Plan, PlanTask, Remark, left_out, only_tried, plan_task, too_dear
+from wood_xl.study.plan import (
+    Plan,
+    PlanTask,
+    Remark,
+    left_out,
+    only_tried,
+    plan_task,
+    tasks_not_planned,
+    too_dear,
+    without_figure,
+)
 from wood_xl.study.plan_rows import (
     limit_use_rows,
     mix_rows,
@@ -28,6 +38,7 @@ from wood_xl.study.season_rates import SeasonRates
 from wood_xl.study.sessions import needs
 from wood_xl.study.shopping import shopping_list, sum_of_costs
 from wood_xl.study.trials import plan_with_trials, trial_pairs, trial_rows, trial_words
+from wood_xl.study.who_may import work_of
 
 Row = dict[str, Any]
 CHOICE = ("routes", "choice", "hour_prices", "choice_swings")
@@ -85,16 +96,21 @@ def routes_and_plan(
     }
     if why:
         return NextSeasonTables(no_plan_items(wanted, why), {**chosen, **{t: [] for t in TABLES}}, remarks, routes)
-    following = _planned(study, wanted, routes, surety, strain)
+    task = plan_task(wanted, routes, study.totals, strain, study.tools, study.season.people)
+    nobody = [TASK_WORDS[name] for name in tasks_not_planned(task)]
+    if nobody:
+        items = no_plan_items(wanted, f"no method of {' and '.join(nobody)} can be planned", left_out(task))
+        told = ("plan-task-not-planned", "next_season.volume_wanted", {"found": ", ".join(nobody)})
+        found = [*_settings_remarks(wanted), told, *_task_remarks(task, study)]
+        return NextSeasonTables(items, {**chosen, **{t: [] for t in TABLES}}, found, routes)
+    following = _planned(study, task, surety)
     items = {**following.items, "seasoned": seasoned_words(following.items["last_session"], drying)}
     found = [*following.remarks, *need_remarks(study.season.next_season, winter)]
     return NextSeasonTables(items, {**chosen, **following.tables}, found, routes)
 
 
-def _planned(
-    study: CostStudy, wanted: NextSeason, routes: RouteStudy, surety: RouteSurety, strain: Sequence[Row]
-) -> NextSeasonTables:
-    task = plan_task(wanted, routes, study.totals, strain, study.tools)
+def _planned(study: CostStudy, task: PlanTask, surety: RouteSurety) -> NextSeasonTables:
+    wanted, routes = task.wanted, task.routes
     begun = plan_with_trials(task, trial_pairs(routes, surety, task.totals))
     task, found = begun.task, begun.plan
     goods = shopping_list(found.by_method, study, only_tried(task, found))
@@ -148,12 +164,21 @@ def _task_remarks(task: PlanTask, study: CostStudy) -> list[Remark]:
     absent = [tasks()[name].name for name in needed_tasks() if name not in known]
     if absent:
         remarks.append(("plan-task-without-method", "", {"found": ", ".join(absent)}))
-    for method, lacks in left_out(task).items():
+    if _is_trained_by_sessions(task, study):
+        remarks.append(("plan-trained-by-sessions", "people.may_use", {}))
+    for method, lacks in without_figure(task).items():
         remarks.append(("plan-method-left-out", "", {"found": method, "what": lacks}))
     for method, price in too_dear(task).items():
         facts = {"found": method, "value": f"{price:.0f}", "expected": f"{task.wanted.cash_limit:.0f}"}
         remarks.append(("plan-tool-over-limit", "next_season.cash_limit", facts))
     return remarks
+
+
+def _is_trained_by_sessions(task: PlanTask, study: CostStudy) -> bool:
+    """Whether somebody counts as trained at a tool of the plan whom the notes cannot name."""
+    unnamed = {person.name for person in study.season.people if person.may_use is None}
+    powered = {name for name in task.methods if work_of(task.totals[name].method, study.tools).powered}
+    return any(unnamed & {*crew.crew.people} for crew in task.crews if crew.method in powered)
 
 
 def _waiting_tasks(study: CostStudy) -> set[str]:

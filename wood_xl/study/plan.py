@@ -12,10 +12,11 @@ from wood_xl.calc.calendar import Block, Rules, TrialDays, Visit, sessions
 from wood_xl.calc.geometry import cords
 from wood_xl.calc.plan_mix import Option, Relaxation, least_cost_mix, most_cords, relaxations
 from wood_xl.data.load import value
-from wood_xl.records import NextSeason, Tool
+from wood_xl.records import NextSeason, Person, Tool
 from wood_xl.study.methods import MethodTotals
-from wood_xl.study.plan_crews import MethodCrew, method_crews
+from wood_xl.study.plan_crews import MethodCrew, household, method_crews
 from wood_xl.study.routes import CRITERIA, RouteStudy
+from wood_xl.study.who_may import LeftOut, Reason
 
 MIN_PER_H = 60.0
 WEEK = 7
@@ -25,19 +26,8 @@ WEEKDAYS = (5, 2, 0, 4, 1, 3, 6)  # in the order of preference, Monday is 0; the
 HOURS, CASH, CARBON, PEOPLE = "hours in all", "cash of the year", "CO2", "people at the same time"
 FIGURE_OF = {HOURS: "worker_hours", CASH: "cash", CARBON: "co2e"}
 DAYS_OF = "days of "
-TIGHTER = (
-    1.0,
-    0.98,
-    0.96,
-    0.94,
-    0.92,
-    0.9,
-    0.85,
-    0.8,
-    0.7,
-    0.6,
-    0.5,
-)  # of hours and days, for a mix that a calendar has room for
+# of hours and days, for a mix that a calendar has room for
+TIGHTER = (1.0, 0.98, 0.96, 0.94, 0.92, 0.9, 0.85, 0.8, 0.7, 0.6, 0.5)
 HALVINGS = 12
 
 Row = dict[str, Any]
@@ -85,7 +75,7 @@ def day_text(number: int) -> str:
 
 @dataclass(frozen=True)
 class PlanTask:
-    """What a plan starts from."""
+    """What a plan starts from; ``barred`` says who may not be planned for what."""
 
     wanted: NextSeason
     routes: RouteStudy
@@ -94,13 +84,18 @@ class PlanTask:
     crews: tuple[MethodCrew, ...]
     window: Window | None
     people_n: int
-    longest_min: float
+    barred: tuple[LeftOut, ...] = ()
     trials: tuple[TrialDays, ...] = ()
 
     @property
     def cords(self) -> float:
         """Cords wanted."""
         return cords(self.wanted.volume_wanted_m3 or 0.0)
+
+    @property
+    def methods(self) -> list[str]:
+        """Methods that somebody may be planned for."""
+        return list(dict.fromkeys(crew.method for crew in self.crews))
 
     def rate(self, method: str, figure: str) -> float | str:
         """A figure of a method per cord, or why it is missing."""
@@ -161,6 +156,7 @@ def plan_task(
     totals: Sequence[MethodTotals],
     strain: Sequence[Row],
     tools: Mapping[str, Tool],
+    people: Sequence[Person],
 ) -> PlanTask:
     """What a plan starts from; what is not written of sessions and people has its default.
 
@@ -176,16 +172,17 @@ def plan_task(
         Rows of the strain table.
     tools : mapping
         By name.
+    people : sequence of Person
+        Of the notes.
     """
     people_n = wanted.people_n or int(value("plan.people"))
     longest_min = wanted.longest_session_min or value("plan.longest_session")
     by_name = {t.method.name: t for t in totals}
-    crews = [
-        crew
-        for name in routes.methods
-        for crew in method_crews(by_name[name], strain, tools, longest_min=longest_min, people_n=people_n)
-    ]
-    return PlanTask(wanted, routes, by_name, tools, tuple(crews), _window(wanted), people_n, longest_min)
+    everybody = household(people, totals, strain, tools, longest_min=longest_min, people_n=people_n)
+    found = [method_crews(by_name[name], everybody, tools) for name in routes.methods]
+    crews = tuple(crew for of_method, _ in found for crew in of_method)
+    barred = tuple(reason for _, reasons in found for reason in reasons)
+    return PlanTask(wanted, routes, by_name, tools, crews, _window(wanted), people_n, barred)
 
 
 def _window(wanted: NextSeason) -> Window | None:
@@ -336,7 +333,8 @@ def _placed(task: PlanTask, found: Plan) -> Plan:
         if name.startswith(DAYS_OF):
             used[name] = float(len({visit.day for visit in visits if name.removeprefix(DAYS_OF) in visit.people}))
     if PEOPLE in used:
-        used[PEOPLE] = float(len({(visit.day, person) for visit in visits for person in visit.people}))
+        there = {(visit.day, person) for visit in visits for person in (*visit.people, visit.in_sight) if person}
+        used[PEOPLE] = float(len(there))
     return replace(found, cords=min(finished, found.cords), visits=visits, used=used)
 
 
@@ -345,11 +343,19 @@ def only_tried(task: PlanTask, found: Plan) -> set[str]:
     return {name for name, made in task.tried.items() if found.by_method[name] <= made * (1 + NEAR)}
 
 
-def left_out(task: PlanTask) -> dict[str, str]:
+def left_out(task: PlanTask) -> list[LeftOut]:
+    """Everything that is not planned: methods without a figure or above the cash limit, and who may not do what."""
+    lacking = [LeftOut("", name, Reason.NO_FIGURE, lacks) for name, lacks in without_figure(task).items()]
+    dear = [LeftOut("", name, Reason.TOO_DEAR, cell="next_season.cash_limit") for name in too_dear(task)]
+    return [*lacking, *dear, *task.barred]
+
+
+def without_figure(task: PlanTask) -> dict[str, str]:
     """Methods that cannot be planned for want of a figure, with what is missing and why."""
     found = {}
     checked = checked_limits(task)
-    for name, method in task.routes.methods.items():
+    for name in task.methods:
+        method = task.routes.methods[name]
         lacks = task.routes.lacks(method.per_cord)
         unchecked = [c for c in CRITERIA if c.figure in checked and isinstance(method.per_cord[c.figure], str)]
         if lacks:
@@ -362,7 +368,7 @@ def left_out(task: PlanTask) -> dict[str, str]:
 def checked_limits(task: PlanTask) -> tuple[str, ...]:
     """Figures whose limit can be kept: each task has a method with them, and with all that weighs."""
     written = {"cash": task.wanted.cash_limit, "co2e": task.wanted.carbon_limit_kg}
-    rates = [rates for rates in task.routes.methods.values() if task.routes.points_of(rates.name) is not None]
+    rates = [task.routes.methods[name] for name in task.methods if task.routes.points_of(name) is not None]
     found: tuple[str, ...] = ()
     for figure, limit in written.items():
         known = [r for r in rates if not any(isinstance(r.per_cord[key], str) for key in (*found, figure))]
@@ -379,8 +385,8 @@ def too_dear(task: PlanTask) -> dict[str, float]:
     limit = task.wanted.cash_limit
     if limit is None:
         return {}
-    without = left_out(task)
-    prices = {name: _price_to_pay(task, name) for name in task.routes.methods if name not in without}
+    without = without_figure(task)
+    prices = {name: _price_to_pay(task, name) for name in task.methods if name not in without}
     within = {task.routes.methods[name].task for name, price in prices.items() if price <= limit}
     return {
         name: price for name, price in prices.items() if price > limit and task.routes.methods[name].task in within
@@ -394,8 +400,14 @@ def _price_to_pay(task: PlanTask, method: str) -> float:
 
 def eligible(task: PlanTask) -> list[MethodCrew]:
     """Crews of methods that have all figures that are needed, and that the cash limit can pay for."""
-    without = left_out(task) | dict.fromkeys(too_dear(task), "")
+    without = without_figure(task).keys() | too_dear(task).keys()
     return [c for c in task.crews if c.method not in without]
+
+
+def tasks_not_planned(task: PlanTask) -> list[str]:
+    """Tasks of which no method can be planned: without one of them there is no wood."""
+    planned = {task.routes.methods[crew.method].task for crew in eligible(task)}
+    return [name for name in task.routes.tasks if name not in planned]
 
 
 def _options(task: PlanTask) -> list[Option]:
@@ -406,7 +418,9 @@ def _options(task: PlanTask) -> list[Option]:
         name, crew = method_crew.method, method_crew.crew
         hours = task.hours(name)
         days = hours * MIN_PER_H / len(crew.people) / crew.longest_min
-        takes = {HOURS: hours, PEOPLE: days * len(crew.people)}
+        in_turns = {*crew.in_sight} & {c.crew.people[0] for c in task.crews if c.method == name}
+        beside_n = 1 if crew.in_sight and not in_turns else 0  # who takes turns is there to work as well
+        takes = {HOURS: hours, PEOPLE: days * (len(crew.people) + beside_n)}
         takes |= {f"{DAYS_OF}{person}": days for person in crew.people}
         if "cash" in checked:
             takes[CASH] = float(task.rate(name, "cash"))

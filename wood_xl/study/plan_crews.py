@@ -1,4 +1,4 @@
-"""Who can do a method next season, and how long in a day: those who tried it, within strain and vibration."""
+"""Who does a method next season, and how long in a day: those who tried it, by the rule of who may."""
 
 from __future__ import annotations
 
@@ -11,14 +11,15 @@ from wood_xl.calc.calendar import Crew
 from wood_xl.calc.exposure import time_to_vibration_action_value_h
 from wood_xl.calc.strain import acceptable_work_min
 from wood_xl.data.load import value
-from wood_xl.records import Tool
+from wood_xl.records import Person, Tool
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.sessions import SessionFigures
+from wood_xl.study.who_may import LeftOut, Reason, Work, in_sight_of, is_powered, why_not, work_of
 
 MIN_PER_H = 60.0
 UNNAMED = "somebody"
 BY_SESSION, BY_VIBRATION = "longest session", "vibration, to the action value"
-BY_STRAIN, BY_OTHERS = "strain of the heart", "strain not known: the shortest time of the others"
+BY_STRAIN = "modeled time, by the heart"
 
 Row = dict[str, Any]
 StrainRows = Mapping[tuple[str, str], Row]
@@ -34,49 +35,154 @@ class MethodCrew:
         The first of them is the one who handles the tool.
     limited_by : str
         What sets the longest time of a day.
-    pause_min_per_h : float or None
-        Pauses by the rest rule for each hour of work, of who needs most; None if nobody's are known.
-    is_strain_known : bool
-        Whether the strain of all of them is known.
+    rate_not_known : tuple of str
+        Those of whom a session with the method has no share of the heart-rate reserve.
     """
 
     method: str
     crew: Crew
     limited_by: str
-    pause_min_per_h: float | None
-    is_strain_known: bool
+    rate_not_known: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Household:
+    """Everybody who may be planned for something, and what is known of them.
+
+    Attributes
+    ----------
+    people : mapping
+        By name, those on the sheet People.
+    trained_by_sessions : mapping
+        Powered tools that each person has a counted session of their own with.
+    strain : mapping
+        Rows of the strain table by session and person.
+    people_n : int
+        How many can be there at the same time.
+    longest_min : float
+        Longest session of one person.
+    """
+
+    people: Mapping[str, Person]
+    trained_by_sessions: Mapping[str, frozenset[str]]
+    strain: StrainRows
+    people_n: int
+    longest_min: float
+
+    def why_not(self, name: str, work: Work, sessions: Sequence[SessionFigures]) -> LeftOut | None:
+        """Why somebody may not be planned for a method, by all their sessions with it."""
+        person = self.people.get(name, Person(name))
+        by_sessions = person.may_use is None and name in self.people
+        trained = self.trained_by_sessions.get(name, frozenset()) if by_sessions else person.may_use or ()
+        words = [row["strain"] for row in self._rows(sessions, name)]
+        return why_not(person, work, trained=trained, strain=words)
+
+    def shares(self, name: str, sessions: Sequence[SessionFigures]) -> list[float | None]:
+        """Share of the heart-rate reserve in each of somebody's sessions; None where it is not known."""
+        shares = [row["reserve_share"].value for row in self._rows(sessions, name)]
+        return [None if share is None else share / 100 for share in shares] or [None]
+
+    def _rows(self, sessions: Sequence[SessionFigures], name: str) -> list[Row]:
+        keys = ((figures.session.name, "" if name == UNNAMED else name) for figures in sessions)
+        return [self.strain[key] for key in keys if key in self.strain]
+
+
+def household(
+    people: Sequence[Person],
+    totals: Iterable[MethodTotals],
+    strain: Sequence[Row],
+    tools: Mapping[str, Tool],
+    *,
+    longest_min: float,
+    people_n: int,
+) -> Household:
+    """What is known of everybody.
+
+    Parameters
+    ----------
+    people : sequence of Person
+        Of the notes.
+    totals : iterable of MethodTotals
+        Of all methods.
+    strain : sequence of dict
+        Rows of the strain table.
+    tools : mapping
+        By name.
+    longest_min, people_n
+        As in ``Household``.
+    """
+    used: dict[str, set[str]] = {}
+    for of_method in totals:
+        powered = {name for name in of_method.method.tools if is_powered(tools.get(name))}
+        for figures in of_method.counted:
+            for name in _crew_of(figures)[:1]:
+                used.setdefault(name, set()).update(powered)
+    return Household(
+        people={person.name: person for person in people},
+        trained_by_sessions={name: frozenset(names) for name, names in used.items()},
+        strain={(row["session"], row["person"]): row for row in strain},
+        people_n=people_n,
+        longest_min=longest_min,
+    )
 
 
 def method_crews(
-    totals: MethodTotals, strain: Sequence[Row], tools: Mapping[str, Tool], *, longest_min: float, people_n: int
-) -> list[MethodCrew]:
-    """Crews that tried a method, those with most hours first; single people if every crew is too large.
+    totals: MethodTotals, everybody: Household, tools: Mapping[str, Tool]
+) -> tuple[list[MethodCrew], list[LeftOut]]:
+    """Crews that tried a method, those with most hours first, and who is left out of it.
+
+    Whoever may not is taken out of a crew; without the one who handles the tool there is none. Single people if every
+    crew is too large, and at a powered saw, where one works and another stands in sight.
 
     Parameters
     ----------
     totals : MethodTotals
         Of the method. Crews come from the sessions that count, strain and running time from all.
-    strain : sequence of dict
-        Rows of the strain table.
+    everybody : Household
+        Who they are.
     tools : mapping
         By name.
-    longest_min : float
-        Longest session of one person.
-    people_n : int
-        How many can work at the same time.
     """
+    work = work_of(totals.method, tools)
+    found = {name: everybody.why_not(name, work, totals.every) for name in _names(totals, work)}
+    left_out = [reason for reason in found.values() if reason is not None]
+    if work.is_powered_saw:
+        people = everybody.people.values()
+        in_sight = {name: in_sight_of(name, people) for name, reason in found.items() if reason is None}
+        alone = [name for name, others in in_sight.items() if not others or everybody.people_n < 2]
+        left_out += [_nobody_in_sight(name, work, everybody) for name in alone]
+    barred = {reason.person for reason in left_out}
     minutes: dict[tuple[str, ...], float] = {}
     for figures in totals.counted:
-        people = _crew_of(figures)
-        minutes[people] = minutes.get(people, 0.0) + (figures.session.elapsed_min or 0.0)
-    fitting = {people: done for people, done in minutes.items() if len(people) <= people_n}
+        first, *others = _crew_of(figures)
+        if first not in barred:
+            crew = (first, *(other for other in others if other not in barred and not work.is_powered_saw))
+            minutes[crew] = minutes.get(crew, 0.0) + (figures.session.elapsed_min or 0.0)
+    fitting = {crew: done for crew, done in minutes.items() if len(crew) <= everybody.people_n}
     if not fitting:
-        fitting = {people[:1]: done for people, done in minutes.items()}
-    order = sorted(fitting, key=lambda people: (-fitting[people], people))
-    by_person = {(row["session"], row["person"]): row for row in strain}
-    persons = dict.fromkeys(person for people in minutes for person in people)
-    hearts = {person: _acceptable_min(totals.every, person, by_person) for person in persons}
-    return [_method_crew(totals, people, by_person, hearts, _limits(totals, tools, longest_min)) for people in order]
+        fitting = {crew[:1]: done for crew, done in minutes.items()}
+    order = sorted(fitting, key=lambda crew: (-fitting[crew], crew))
+    limits = [(everybody.longest_min, BY_SESSION), *_vibration(totals, tools)]
+    if not order and not left_out:
+        return [], []
+    nobody = [] if order else [LeftOut("", work.method, Reason.NOBODY)]
+    crews = [
+        _method_crew(totals, crew, everybody, limits, in_sight[crew[0]] if work.is_powered_saw else ())
+        for crew in order
+    ]
+    return crews, [*nobody, *left_out]
+
+
+def _names(totals: MethodTotals, work: Work) -> dict[str, None]:
+    """Everybody who did a method; at a powered saw those who handled it."""
+    crews = (_crew_of(figures)[: 1 if work.is_powered_saw else None] for figures in totals.every)
+    return dict.fromkeys(name for crew in crews for name in crew)
+
+
+def _nobody_in_sight(name: str, work: Work, everybody: Household) -> LeftOut:
+    if everybody.people_n < 2:
+        return LeftOut(name, work.method, Reason.NO_ONE_IN_SIGHT, "", "next_season.people_available")
+    return LeftOut(name, work.method, Reason.NO_ONE_IN_SIGHT, "", "people.age")
 
 
 def _crew_of(figures: SessionFigures) -> tuple[str, ...]:
@@ -87,29 +193,27 @@ def _crew_of(figures: SessionFigures) -> tuple[str, ...]:
     return tuple(dict.fromkeys([*main, *sorted(helpers)]))
 
 
-def _limits(totals: MethodTotals, tools: Mapping[str, Tool], longest_min: float) -> list[tuple[float, str]]:
-    vibration = _vibration_min(totals, tools)
-    return [(longest_min, BY_SESSION), *([] if vibration is None else [(vibration, BY_VIBRATION)])]
-
-
 def _method_crew(
     totals: MethodTotals,
     people: tuple[str, ...],
-    strain: StrainRows,
-    hearts: Mapping[str, float | None],
-    limits: list[tuple[float, str]],
+    everybody: Household,
+    limits: Sequence[tuple[float, str]],
+    in_sight: tuple[str, ...],
 ) -> MethodCrew:
-    known = [minutes for minutes in hearts.values() if minutes is not None]
-    own = [hearts[person] for person in people]
-    limits = [*limits, *((minutes, BY_STRAIN) for minutes in own if minutes is not None)]
-    if None in own and known:
-        limits.append((min(known), BY_OTHERS))
-    longest, words = min(limits, key=lambda limit: limit[0])
-    pauses = [pause for person in people for pause in _figures(totals.every, person, strain, "rest_per_work_hour")]
-    return MethodCrew(totals.method.name, Crew(people, longest), words, max(pauses, default=None), None not in own)
+    shares = {name: everybody.shares(name, totals.every) for name in people}
+    modeled = [(_modeled_min(share), BY_STRAIN) for own in shares.values() for share in own if share is not None]
+    longest, words = min([*limits, *modeled], key=lambda limit: limit[0])
+    not_known = tuple(name for name, own in shares.items() if None in own)
+    return MethodCrew(totals.method.name, Crew(people, longest, in_sight), words, not_known)
 
 
-def _vibration_min(totals: MethodTotals, tools: Mapping[str, Tool]) -> float | None:
+def _modeled_min(reserve_frac: float) -> float:
+    """Modeled time of continuous work; no limit where the formula has none, at shares below its range."""
+    minutes = acceptable_work_min(reserve_frac=reserve_frac).minutes
+    return math.inf if minutes is None else minutes
+
+
+def _vibration(totals: MethodTotals, tools: Mapping[str, Tool]) -> list[tuple[float, str]]:
     """Minutes of session until the action value, by the share of the time that the tool ran; all of it if unknown."""
     rates = [
         tool.vibration_m_s2
@@ -117,7 +221,7 @@ def _vibration_min(totals: MethodTotals, tools: Mapping[str, Tool]) -> float | N
         if (tool := tools.get(name)) is not None and tool.vibration_m_s2
     ]
     if not rates:
-        return None
+        return []
     recorded = [
         s.session for s in totals.every if s.time and s.session.running_min is not None and s.session.elapsed_min
     ]
@@ -125,24 +229,4 @@ def _vibration_min(totals: MethodTotals, tools: Mapping[str, Tool]) -> float | N
     running = math.fsum(min(session.running_min or 0.0, session.elapsed_min or 0.0) for session in recorded)
     share = running / elapsed if running else 1.0
     hours = min(time_to_vibration_action_value_h(vibration_m_s2=rate) for rate in rates)
-    return hours * MIN_PER_H / share
-
-
-def _acceptable_min(sessions: Sequence[SessionFigures], person: str, strain: StrainRows) -> float | None:
-    """The shortest acceptable time of continuous work among a person's sessions; None if their strain is not known.
-
-    Beyond the range of the formula its upper end stands in; below it no time is too long.
-    """
-    highest = value("acceptable_work.reserve.highest")
-    times = [
-        acceptable_work_min(reserve_frac=min(share / 100, highest)).minutes
-        for share in _figures(sessions, person, strain, "reserve_share")
-    ]
-    return min((math.inf if minutes is None else minutes for minutes in times), default=None)
-
-
-def _figures(sessions: Iterable[SessionFigures], person: str, strain: StrainRows, key: str) -> Iterable[float]:
-    for figures in sessions:
-        row = strain.get((figures.session.name, person))
-        if row is not None and row[key].value is not None:
-            yield row[key].value
+    return [(hours * MIN_PER_H / share, BY_VIBRATION)]

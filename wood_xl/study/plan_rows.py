@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -12,15 +11,15 @@ from wood_xl.calc.plan_mix import Relaxation
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
 from wood_xl.records import NextSeason
-from wood_xl.study.plan import CARBON, CASH, HOURS, MIN_PER_H, Plan, PlanTask, day_text, left_out, mix_only, too_dear
+from wood_xl.study.plan import CARBON, CASH, Plan, PlanTask, day_text, left_out, mix_only
 from wood_xl.study.plan_crews import MethodCrew
 from wood_xl.study.route_surety import RouteSurety
+from wood_xl.study.who_may import LeftOut, is_powered
 
 WEEKDAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 TOTALS = ("worker_hours", "cash", "kcal_net", "co2e")
 VOLUMES = ((0.5, "half of it"), (1.0, "as wanted"), (2.0, "twice as much"))
 NO_DATES, NO_HOURS, ZERO_HOURS = "no start and no ready-by day", "no hours a week are written", "0 hours a week"
-NO_EFFORT = "no effort known"
 TURNS = ("", "trial day: this first", "trial day: then this")
 MOST_WAYS = 3
 
@@ -32,7 +31,7 @@ def stacked_m3(cords: float) -> float:
     return cords * value("cord.volume_m3")
 
 
-def no_plan_items(wanted: NextSeason, why: str) -> Row:
+def no_plan_items(wanted: NextSeason, why: str, left_out: Sequence[LeftOut] = ()) -> Row:
     """Items of a plan that cannot be made."""
     none = not_given(why)
     volume = wanted.volume_wanted_m3
@@ -45,13 +44,13 @@ def no_plan_items(wanted: NextSeason, why: str) -> Row:
         "last_session": why,
         "sessions_n": 0,
         **dict.fromkeys(TOTALS, none),
-        "pauses": none,
         "to_buy": none,
         "limits": why,
-        "left_out": "",
         "ways": "",
         "trials": "",
         "seasoned": "",
+        "sessions": [],
+        "left_out": [*left_out],
     }
 
 
@@ -60,7 +59,6 @@ def plan_items(task: PlanTask, plan: Plan, surety: RouteSurety, to_buy: Figure, 
     wanted = stacked_m3(task.cords)
     planned = min(stacked_m3(plan.cords), wanted)
     is_whole = planned >= wanted * (1 - 1e-6)
-    pauses = _sum_of_pauses(task, plan)
     return {
         "volume_wanted": Figure(wanted, task.wanted.volume_basis),
         "volume_planned": Figure(wanted if is_whole else planned),
@@ -70,26 +68,29 @@ def plan_items(task: PlanTask, plan: Plan, surety: RouteSurety, to_buy: Figure, 
         "last_session": day_text(plan.visits[-1].day) if plan.visits else why_no_calendar(task),
         "sessions_n": len(plan.visits or ()),
         **{figure: surety.sum_figure(plan.by_method, figure) for figure in TOTALS},
-        "pauses": pauses,
         "to_buy": to_buy,
-        "limits": _limit_words(plan, pauses, is_whole=is_whole),
-        "left_out": _left_out_words(task),
+        "limits": _limit_words(plan, is_whole=is_whole),
         "ways": _way_words(plan),
         "trials": trials,
+        "sessions": [row for visit in plan.visits or () for row in _rows_by_person(visit, task)],
+        "left_out": left_out(task),
     }
 
 
-def _sum_of_pauses(task: PlanTask, plan: Plan) -> Figure:
-    """Pauses of all sessions, in hours by the clock."""
-    if not plan.visits:
-        return not_given(why_no_calendar(task))
-    pauses = [row["pauses"] for row in session_rows(task, plan)]
-    known = [pause.value for pause in pauses if pause.value is not None]
-    if not known:
-        return not_given(NO_EFFORT)
-    unknown_n = len(pauses) - len(known)
-    left_out = f"from {len(known)} of {len(pauses)} sessions" if unknown_n else ""
-    return Figure(math.fsum(known) / MIN_PER_H, left_out)
+def _rows_by_person(visit: Visit, task: PlanTask) -> list[Row]:
+    """A session of the plan as the document lists it, for each person; who stands in sight is told beside."""
+    return [
+        {
+            "date": day_text(visit.day),
+            "person": person,
+            "task": task.routes.tasks[visit.block.task],
+            "method": visit.block.method,
+            "minutes": visit.minutes,
+            "in_sight": visit.in_sight,
+            "wear": [],
+        }
+        for person in visit.people
+    ]
 
 
 def why_no_calendar(task: PlanTask) -> str:
@@ -101,20 +102,12 @@ def why_no_calendar(task: PlanTask) -> str:
     return ZERO_HOURS if not task.wanted.hours_per_week else "no time for any session"
 
 
-def _limit_words(plan: Plan, pauses: Figure, *, is_whole: bool) -> str:
-    apart = ""
-    if HOURS in plan.limits and pauses.value:
-        apart = f"; the hours a week are work alone, {pauses.value:.0f} h of pauses come on top"
+def _limit_words(plan: Plan, *, is_whole: bool) -> str:
     if plan.binding:
-        return f"not all of it can be made: {_joined(plan.binding)} would have to be more{apart}"
+        return f"not all of it can be made: {_joined(plan.binding)} would have to be more"
     if not is_whole:
-        return f"the sessions do not all find a day: begin earlier, or give more hours a week{apart}"
-    return f"all limits are kept{apart}" if plan.limits else "no limit is written"
-
-
-def _left_out_words(task: PlanTask) -> str:
-    dear = dict.fromkeys(too_dear(task), "what it has to buy costs more than the cash limit")
-    return "; ".join(f"{name} ({why})" for name, why in (left_out(task) | dear).items())
+        return "the sessions do not all find a day: begin earlier, or give more hours a week"
+    return "all limits are kept" if plan.limits else "no limit is written"
 
 
 def _way_words(plan: Plan) -> str:
@@ -150,7 +143,13 @@ def mix_rows(task: PlanTask, plan: Plan, surety: RouteSurety) -> list[Row]:
 
 
 def _crew_words(found: MethodCrew) -> str:
-    return f"{_joined(found.crew.people)}: {found.crew.longest_min:.0f} min ({found.limited_by})"
+    not_known = f"; {_not_known(found)}" if found.rate_not_known else ""
+    return f"{_joined(found.crew.people)}: {found.crew.longest_min:.0f} min ({found.limited_by}{not_known})"
+
+
+def _not_known(found: MethodCrew) -> str:
+    of = "" if len(found.crew.people) == 1 else f" of {_joined(found.rate_not_known)}"
+    return f"heart rate{of} not known"
 
 
 def session_rows(task: PlanTask, plan: Plan) -> list[Row]:
@@ -160,7 +159,6 @@ def session_rows(task: PlanTask, plan: Plan) -> list[Row]:
 
 
 def _session_row(visit: Visit, crew: MethodCrew, task: PlanTask) -> Row:
-    pauses = crew.pause_min_per_h
     return {
         "date": day_text(visit.day),
         "weekday": WEEKDAY_NAMES[visit.day % len(WEEKDAY_NAMES)],
@@ -168,7 +166,7 @@ def _session_row(visit: Visit, crew: MethodCrew, task: PlanTask) -> Row:
         "method": visit.block.method,
         "who": _joined(visit.people),
         "minutes": Figure(visit.minutes),
-        "pauses": not_given(NO_EFFORT) if pauses is None else Figure(pauses * visit.minutes / MIN_PER_H),
+        "in_sight": f"{visit.in_sight}, does nothing else" if visit.in_sight else "",
         "volume": Figure(stacked_m3(visit.cords)),
         "task_volume": Figure(stacked_m3(visit.task_cords)),
         "mind": _mind(visit, crew, task),
@@ -180,11 +178,11 @@ def _mind(visit: Visit, crew: MethodCrew, task: PlanTask) -> str:
     words = [TURNS[visit.turn]] if visit.turn else []
     if any((tool.sound_level_dba or 0) >= value("noise.niosh.threshold") for tool in tools):
         words.append("ear protectors")
-    is_kind_unknown = any(name not in task.tools for name in task.totals[visit.block.method].method.tools)
-    if len(visit.people) == 1 and (is_kind_unknown or any(tool.kind_row.is_powered for tool in tools)):
+    unknown = [name for name in task.totals[visit.block.method].method.tools if name not in task.tools]
+    if len(visit.people) == 1 and not visit.in_sight and (unknown or any(is_powered(tool) for tool in tools)):
         words.append("somebody within call")
-    if not crew.is_strain_known:
-        words.append("strain not known: go gently")
+    if crew.rate_not_known:
+        words.append(_not_known(crew))
     return "; ".join(words)
 
 
@@ -194,7 +192,7 @@ def limit_use_rows(task: PlanTask, plan: Plan) -> list[Row]:
     rows = [
         {
             "limit": name,
-            "used": Figure(100 * plan.used.get(name, 0.0) / most) if most else not_given("nothing is allowed"),
+            "used": Figure(100 * plan.used.get(name, 0.0) / most) if most else not_given("the limit is 0"),
             "raise_alone": _raise(plan, name, alone.get(name)),
         }
         for name, most in plan.limits.items()
@@ -215,7 +213,7 @@ def _raise(plan: Plan, name: str, way: Relaxation | None) -> Figure:
     if way is None:
         return not_given("would not be enough alone")
     before = plan.limits[name]
-    return Figure(100 * (way.needed[name] / before - 1)) if before else not_given("nothing is allowed")
+    return Figure(100 * (way.needed[name] / before - 1)) if before else not_given("the limit is 0")
 
 
 def volume_rows(task: PlanTask, surety: RouteSurety) -> list[Row]:

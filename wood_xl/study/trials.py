@@ -98,8 +98,8 @@ def plan_with_trials(task: PlanTask, pairs: Sequence[TrialPair]) -> PlanWithTria
     without = plan(task)
     if not pairs:
         return PlanWithTrials(task, without)
-    crews = [_crews(task, pair) for pair in pairs]
     why = _why_no_trial(task, pairs) if without.cords else "no trials first: no wood is planned"
+    crews = [] if why else [_crews(task, pair) for pair in pairs]
     most = max(pair.days_n for pair in pairs)
     is_whole = without.cords >= task.cords * (1 - NEAR)
     most_lost = NEAR if is_whole else value("trials.most_lost")
@@ -139,15 +139,25 @@ def _days(task: PlanTask, pair: TrialPair, crews: tuple[Crew, Crew], cords: floa
     cords_per_hour = sum(n / task.hours(name) for n, name in zip(workers_n, (pair.first, pair.second), strict=True))
     minutes = min(minutes, cords * value("trials.most_share") / pair.days_n / cords_per_hour * MIN_PER_H)
     step = value("plan.step")
-    people = (crews[0].people, crews[1].people)
-    return TrialDays((pair.first, pair.second), people, (minutes + NEAR) // step * step, pair.days_n)
+    days = TrialDays((pair.first, pair.second), crews, (minutes + NEAR) // step * step, pair.days_n)
+    if not any(crew.in_sight for crew in crews):
+        return days
+    if crews[1].in_sight:  # a powered saw comes first, rested
+        days = days._replace(methods=days.methods[::-1], crews=crews[::-1])
+    return days._replace(is_in_order=True)
 
 
 def _why_no_trial(task: PlanTask, pairs: Sequence[TrialPair]) -> str:
     """Why a method may not be tried; empty if all may."""
-    planned = {crew.method for crew in eligible(task)}
-    dear = [name for pair in pairs for name in (pair.first, pair.second) if name not in planned]
-    return f"no trials first: the plan leaves out {' and '.join(dear)}" if dear else ""
+    crews = eligible(task)
+    planned, saws = {c.method for c in crews}, {c.method for c in crews if c.crew.in_sight}
+    out = [name for pair in pairs for name in (pair.first, pair.second) if name not in planned]
+    if out:
+        return f"no trials first: the plan leaves out {' and '.join(out)}"
+    two = next((pair for pair in pairs if {pair.first, pair.second} <= saws), None)
+    if two is None:
+        return ""
+    return f"no trials first: {two.first} and {two.second} are powered saws, and none comes after other work of a day"
 
 
 def _are_all_held(found: Plan, days: Sequence[TrialDays]) -> bool:
@@ -157,7 +167,7 @@ def _are_all_held(found: Plan, days: Sequence[TrialDays]) -> bool:
 
 
 def trial_rows(found: PlanWithTrials, words: Mapping[str, str]) -> list[Row]:
-    """One row for each day and pair; the order of the two methods turns from day to day.
+    """One row for each day and pair; the order of the two methods turns from day to day, unless it is kept.
 
     Parameters
     ----------
@@ -171,7 +181,7 @@ def trial_rows(found: PlanWithTrials, words: Mapping[str, str]) -> list[Row]:
         held = [v for v in found.plan.visits or () if v.turn and v.block.method in trial.methods]
         for at in range(trial.days_n):
             turns = held[2 * at : 2 * at + 2]
-            order = (0, 1) if at % 2 == 0 else (1, 0)
+            order = (0, 1) if at % 2 == 0 or trial.is_in_order else (1, 0)
             rows.append(
                 {
                     "day": _day(turns, at),
@@ -179,8 +189,9 @@ def trial_rows(found: PlanWithTrials, words: Mapping[str, str]) -> list[Row]:
                     "first": trial.methods[order[0]],
                     "then": trial.methods[order[1]],
                     "who": _who([trial.people[turn] for turn in order]),
+                    "in_sight": _in_sight(trial, order, turns),
                     "minutes": Figure(trial.minutes),
-                    "why": _brings(pair),
+                    "why": _brings(pair) + (_leans(trial) if trial.is_in_order else ""),
                 }
             )
     return sorted(rows, key=lambda row: row["day"])
@@ -193,6 +204,23 @@ def _day(turns: Sequence[Visit], at: int) -> str:
 def _who(people: Sequence[tuple[str, ...]]) -> str:
     names = dict.fromkeys(" and ".join(crew) for crew in people)
     return ", then ".join(names)
+
+
+def _in_sight(trial: TrialDays, order: Sequence[int], turns: Sequence[Visit]) -> str:
+    """Who stands in sight at which method; of a day without a date, who may."""
+    found = [trial.crews[turn].in_sight for turn in order]
+    if turns:
+        found = [(visit.in_sight,) if visit.in_sight else () for visit in turns]
+    words = [f"{' or '.join(who)} at {trial.methods[turn]}" for turn, who in zip(order, found, strict=True) if who]
+    return "; ".join(words)
+
+
+def _leans(trial: TrialDays) -> str:
+    first, second = trial.methods
+    return (
+        f"; the order is not balanced: {first} comes first, rested, every day, and {second} after it: "
+        f"that leans toward {first}"
+    )
 
 
 def _brings(pair: TrialPair) -> str:

@@ -1,0 +1,414 @@
+"""Who may be planned for what, from the rule to every sheet that proposes work."""
+
+from __future__ import annotations
+
+import copy
+import re
+from collections.abc import Iterable
+from typing import Any
+
+import pytest
+from builders import Cells, Data, checked, raw_book, records
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from wood_xl.checks.season import CheckedSeason, check_season
+from wood_xl.demo import demo_data
+from wood_xl.io.results import tell_rows
+from wood_xl.pipeline import computed_tables
+from wood_xl.plan_words import WORDS, left_out_rows
+from wood_xl.raw import RawBook
+from wood_xl.records import Method, Person, Tool
+from wood_xl.results import results_document
+from wood_xl.schema.layout import HEADER_ROW
+from wood_xl.schema.model import results_definition, season_definition
+from wood_xl.study.who_may import LeftOut, Reason, in_sight_of, is_adult, why_not, work_of
+
+PROPOSING = ("Answer", "Next season", "Work list")
+TOOLS = {
+    "chain saw": Tool("chain saw", "gasoline two-stroke"),
+    "splitter": Tool("splitter", "mains"),
+    "bow saw": Tool("bow saw", "hand"),
+    "maul": Tool("maul", "hand"),
+}
+ADULT = Person("Mara", age_years=42, may_use=("chain saw",))
+
+
+def work(task: Any, *tools: str, **broken: str) -> Any:
+    return work_of(Method("it", task, tools, broken=broken), TOOLS)
+
+
+def reason(person: Person, what: Any, *strain: Any) -> Reason | None:
+    found = why_not(person, what, trained=person.may_use or (), strain=strain)
+    return None if found is None else found.reason
+
+
+RULES = [
+    (ADULT, work("buck", "chain saw"), (), None),
+    (ADULT, work("buck", "chain saw"), ("high", "not known"), None),
+    (ADULT, work("buck", "chain saw"), ("high", "very high"), Reason.VERY_HIGH),
+    (ADULT, work("split", "splitter"), (), Reason.NOT_TRAINED),
+    (ADULT, work("buck", "chain saw", "splitter"), (), Reason.NOT_TRAINED),
+    (ADULT, work("buck", "a tool of no kind"), (), Reason.NOT_TRAINED),
+    (ADULT, work("buck", "bow saw", plan="Methods!D4"), (), Reason.WAITS),
+    (ADULT, work("stack"), (), None),
+    (Person("Eli", age_years=17), work("buck", "chain saw"), (), Reason.UNDER_AGE),
+    (Person("Eli", age_years=17), work("split", "maul"), (), Reason.UNDER_AGE),
+    (Person("Eli", age_years=17), work("limb", "bow saw"), (), Reason.UNDER_AGE),
+    (Person("Eli", age_years=17), work("stack"), (), Reason.UNDER_AGE),
+    (Person("Eli", age_years=17), work("buck", "bow saw"), (), None),
+    (Person("Eli", age_years=17), work("haul", "bow saw"), (), None),
+    (Person("Eli"), work("split", "maul"), (), Reason.NO_AGE),
+    (Person("Eli", age_years=18), work("split", "maul"), (), None),
+    (Person("Olle", age_years=68, doctor_word="still to ask"), work("buck", "bow saw"), (), Reason.STILL_TO_ASK),
+    (Person("Olle", age_years=68, heart_rate_limited=True), work("buck", "bow saw"), (), Reason.NO_WORD),
+    (Person("Olle", age_years=68, heart_rate_limited=True, doctor_word="given"), work("buck", "bow saw"), (), None),
+    (Person("Olle", age_years=68, broken={"plan": "People!B4"}), work("buck", "bow saw"), (), Reason.WAITS),
+]
+
+
+@pytest.mark.parametrize(("person", "what", "strain", "expected"), RULES, ids=[str(n) for n in range(len(RULES))])
+def test_the_rule(person: Person, what: Any, strain: Any, expected: Reason | None) -> None:
+    assert reason(person, what, *strain) is expected
+
+
+def test_an_adult_in_sight_may_wait_for_the_doctor_and_a_minor_never_is_one() -> None:
+    people = [
+        ADULT,
+        Person("Eli", age_years=17),
+        Person("Bo"),
+        Person("Olle", age_years=68, doctor_word="still to ask"),
+    ]
+    assert in_sight_of("Mara", people) == ("Olle",)
+    assert in_sight_of("Bo", people) == ("Mara", "Olle")
+
+
+def test_every_reason_has_words_and_stands_in_the_schema() -> None:
+    assert set(WORDS) == set(Reason)
+    schema = results_definition().schema["properties"]["plan"]["properties"]["left_out"]["items"]["properties"]
+    assert schema["reason"]["enum"] == [one.value for one in Reason]
+    (row,) = left_out_rows([LeftOut("Jon", "it", Reason.NOT_TRAINED, "chain saw", "people.may_use", "Jon")])
+    assert (row["why"], row["change"]) == ("not listed as trained: chain saw", "People, May use of Jon")
+
+
+def document(season: CheckedSeason) -> dict[str, Any]:
+    tables, remarks = computed_tables(season)
+    assert tables is not None
+    problems = [*season.problems, *remarks]
+    return results_document(
+        tables, season, problems, system="us", input_sha256="0" * 64, template_version=season_definition().version
+    )
+
+
+def farm(**changes: Any) -> Data:
+    data = copy.deepcopy(demo_data("hill_farm_us"))
+    data["next_season"] |= changes
+    return data
+
+
+def person(data: Data, name: str) -> dict[str, Any]:
+    found: dict[str, Any] = next(row for row in data["people"] if row["person"] == name)
+    return found
+
+
+def session(data: Data, name: str) -> dict[str, Any]:
+    found: dict[str, Any] = next(row for row in data["sessions"] if row["session"] == name)
+    return found
+
+
+def pairs(found: dict[str, Any]) -> set[tuple[str, str]]:
+    """Everybody and every method that has minutes, in the document's lists and tables alike."""
+    listed = {(row["person"], row["method"]) for row in found["plan"]["sessions"]}
+    told = {(name, row["method"]) for row in found["plan_sessions"] for name in row["who"].split(" and ")}
+    assert listed == told
+    mixed = {
+        (name, row["method"])
+        for row in found["plan_mix"]
+        for name in re.findall(r"(?:^|; |, | and )(\w+)(?=(?:, | and |: ))", row["who"])
+    }
+    tried = {
+        (name, row[turn])
+        for row in found["trials"]
+        for turn in ("first", "then")
+        for name in re.split(r" and |, then ", row["who"])
+    }
+    return told | mixed | tried
+
+
+def lines(found: dict[str, Any]) -> list[str]:
+    """Every row of the sheets that propose work, its cells side by side."""
+    told: list[str] = []
+
+    def keep(title: str, _: int, cells: Iterable[tuple[int, Any]]) -> None:
+        if title in PROPOSING:
+            told.append(" | ".join(str(value) for _, value in cells))
+
+    tell_rows(found, keep)
+    return told
+
+
+def reasons(found: dict[str, Any]) -> dict[tuple[str, str], str]:
+    return {(row["person"], row["method"]): row["reason"] for row in found["plan"]["left_out"]}
+
+
+def require_told(found: dict[str, Any], name: str, method: str) -> None:
+    """No minutes of a person and method on any sheet, and one line that says why."""
+    assert (name, method) not in pairs(found)
+    own = [line for line in lines(found) if name in line and method in line]
+    minutes = [line for line in own if re.search(rf"\b{name}\b( and \w+)?:? \d+ min|\| {name} \|", line)]
+    assert [line for line in minutes if method in line.split(" | ")] == []
+    (row,) = [row for row in found["plan_left_out"] if (row["person"], row["method"]) == (name, method)]
+    assert any(row["why"] in line and row["change"] in line for line in own)
+
+
+def test_a_worker_of_12_years_who_did_chain_saw_sessions_gets_none() -> None:
+    data = farm(cash_limit=5000, hours_per_week=6)
+    person(data, "Eli").update(age=12, may_use="chain saw; electric splitter")
+    for name in ("S2", "S12", "S16"):
+        session(data, name)["person"] = "Eli"
+    found = document(checked(data))
+    powered = ("chain saw bucking", "electric splitting", "hand stacking")
+    assert {reasons(found).get(("Eli", method)) for method in powered} == {"under_age"}
+    for method in powered:
+        require_told(found, "Eli", method)
+    assert "Eli" not in {row["in_sight"] for row in found["plan"]["sessions"]}
+    assert {row["method"] for row in found["plan"]["sessions"] if row["in_sight"]} <= {"chain saw bucking"}
+    stacking = next(row for row in found["plan_left_out"] if row["method"] == "hand stacking")
+    assert stacking["change"] == "Methods, First tool of hand stacking"
+    assert ("People", "Age") in {(row["sheet"], row["column"].split(" [")[0]) for row in found["problems"]}
+
+
+@pytest.mark.parametrize("word", [None, "not asked", "still to ask"])
+def test_whose_medicine_slows_the_heart_gets_no_work_before_the_doctors_word(word: str | None) -> None:
+    data = farm()
+    person(data, "Mara").update({"rate_limiting_medicine": "yes"} | ({"doctor_word": word} if word else {}))
+    found = document(checked(data))
+    assert "Mara" not in {name for name, _ in pairs(found)}
+    for method in ("bow saw bucking", "chain saw bucking", "maul splitting", "electric splitting", "hand stacking"):
+        require_told(found, "Mara", method)
+    expected = "doctor_still_to_ask" if word == "still to ask" else "medicine_without_word"
+    assert {one for (name, _), one in reasons(found).items() if name == "Mara"} == {expected}
+    assert {row["change"] for row in found["plan_left_out"] if row["person"] == "Mara"} == {
+        "People, Doctor's word of Mara"
+    }
+    assert {row["strain"] for row in found["strain"] if row["person"] == "Mara"} == {"not known"}
+
+
+def test_with_the_doctors_word_there_is_no_modeled_time_but_the_longest_session() -> None:
+    data = farm(longest_session=100, hours_per_week=9)
+    person(data, "Mara").update(rate_limiting_medicine="yes", doctor_word="given")
+    found = document(checked(data))
+    words = {row["method"]: row["who"] for row in found["plan_mix"]}
+    assert "Mara: 100 min (longest session; heart rate not known)" in words["bow saw bucking"]
+    own = [row for row in found["plan_sessions"] if row["who"] == "Mara"]
+    assert own
+    assert all("heart rate not known" in row["mind"] for row in own)
+
+
+def test_very_high_strain_at_a_method_gives_it_to_others_or_to_the_doctor() -> None:
+    data = farm()
+    mara = person(data, "Mara")
+    mara["age"] = 70
+    for key in ("max_heart_rate", "vo2max"):
+        del mara[key]
+    data["heart_trace"] = []
+    for row in (*data["sessions"], *data["helpers"]):
+        if row.get("person") == "Mara":
+            row["mean_heart_rate"] = 149  # 94 % of the highest at 70 years by age
+    found = document(checked(data))
+    assert {row["strain"] for row in found["strain"] if row["person"] == "Mara"} == {"very high"}
+    assert "Mara" not in {name for name, _ in pairs(found)}
+    for method in ("bow saw bucking", "chain saw bucking", "maul splitting", "hand stacking"):
+        require_told(found, "Mara", method)
+        assert reasons(found)["Mara", method] == "very_high_strain"
+    assert any("ask your doctor first" in line and "Mara" in line for line in lines(found))
+
+
+def alone(**changes: Any) -> Data:
+    """The farm with one person, who did everything."""
+    data = farm(**changes)
+    data["people"], data["helpers"] = [person(data, "Mara")], []
+    for row in (*data["sessions"], *data["heart_trace"]):
+        row["person"] = "Mara"
+    return data
+
+
+@pytest.mark.parametrize("people_n", [1, 2, None])
+def test_one_person_alone_gets_no_day_at_a_chain_saw(people_n: int | None) -> None:
+    data = alone()
+    data["next_season"].pop("people_available")
+    if people_n is not None:
+        data["next_season"]["people_available"] = people_n
+    found = document(checked(data))
+    assert reasons(found)["Mara", "chain saw bucking"] == "no_one_in_sight"
+    require_told(found, "Mara", "chain saw bucking")
+    assert found["plan"]["sessions"]
+    assert "chain saw bucking (nobody here may be planned for it: nobody works alone" in lines_of_answer(found)
+
+
+def lines_of_answer(found: dict[str, Any]) -> str:
+    return next(row["text"] for row in found["decision"] if row["part"] == "Next season")
+
+
+def test_where_only_a_chain_saw_is_there_one_person_gets_no_plan_and_reads_why() -> None:
+    data = alone(people_available=2)
+    data["methods"] = [row for row in data["methods"] if row["method"] != "bow saw bucking"]
+    found = document(checked(data))
+    assert found["plan"]["sessions"] == found["plan_sessions"] == found["trials"] == found["plan_mix"] == []
+    assert found["plan"]["volume_planned"]["reason"] == "no method of bucking can be planned"
+    assert lines_of_answer(found).startswith("No plan: no method of bucking can be planned.")
+    assert "plan-task-not-planned" in {row["code"] for row in found["problems"]}
+    change = {row["change"] for row in found["plan_left_out"] if row["person"]}
+    assert change == {"People, Age of one more adult"}
+
+
+def test_a_minor_or_a_person_without_an_age_is_nobody_in_sight() -> None:
+    for age in (17, None):
+        data = farm()
+        for name in ("Jon", "Eli"):
+            person(data, name).pop("age")
+            if age is not None:
+                person(data, name)["age"] = age
+        found = document(checked(data))
+        assert reasons(found)["Mara", "chain saw bucking"] == "no_one_in_sight"
+        assert "chain saw bucking" not in {method for _, method in pairs(found)}
+
+
+def test_two_who_share_a_saw_take_turns() -> None:
+    data = farm(
+        hours_per_week=12, longest_session=60, weight_time=9, weight_money=0, weight_effort=0, weight_carbon=0
+    )
+    data["people"] = [row for row in data["people"] if row["person"] != "Eli"]
+    found = document(checked(data))
+    days: dict[str, list[dict[str, Any]]] = {}
+    for row in found["plan"]["sessions"]:
+        if row["method"] == "chain saw bucking" and row["date"] not in {day["day"] for day in found["trials"]}:
+            days.setdefault(row["date"], []).append(row)
+    shared = [own for own in days.values() if len(own) == 2]
+    assert shared
+    for one, other in shared:
+        assert (one["in_sight"], other["in_sight"]) == (other["person"], one["person"])
+
+
+def without_new_columns(data: Data) -> RawBook:
+    """The workbook as the first template had it."""
+    new = ("May use", "Doctor's word")
+
+    def edit(sheets: dict[str, Cells]) -> None:
+        cells = sheets["people"]
+        for number in [n for (row, n), cell in cells.items() if row == HEADER_ROW and cell.value in new]:
+            del cells.columns[number]
+
+    book = raw_book(data, edit=edit)
+    return RawBook(book.sheets, book.sha256, template_version="1.0")
+
+
+def test_in_a_workbook_of_the_first_template_who_had_the_tool_in_a_counted_session_is_trained() -> None:
+    season = check_season(without_new_columns(farm(cash_limit=5000, hours_per_week=2)))
+    assert not [one.code for one in season.problems if one.code.startswith("header-")]
+    found = document(season)
+    assert "plan-trained-by-sessions" in {row["code"] for row in found["problems"]}
+    assert reasons(found) == {("Eli", "electric splitting"): "not_trained"}  # he only helped there
+    assert ("Jon", "electric splitting") in pairs(found)
+
+
+def test_a_workbook_of_this_template_with_an_empty_cell_says_that_nobody_is_trained() -> None:
+    data = farm()
+    for row in data["people"]:
+        row.pop("may_use", None)
+    found = document(checked(data))
+    assert reasons(found)["Mara", "chain saw bucking"] == reasons(found)["Jon", "electric splitting"] == "not_trained"
+    assert not {"chain saw bucking", "electric splitting"} & {method for _, method in pairs(found)}
+    assert "plan-trained-by-sessions" not in {row["code"] for row in found["problems"]}
+
+
+def test_a_tool_in_may_use_that_is_on_no_list_keeps_its_person_from_everything_until_it_is_mended() -> None:
+    data = farm()
+    person(data, "Jon")["may_use"] = "chain saw; splitting robot"
+    season = checked(data)
+    (fault,) = [one for one in season.problems if one.code == "row-unknown-tools"]
+    assert "splitting robot" in fault.text
+    assert "electric splitter" in fault.text
+    found = document(season)
+    assert {(row["reason"], row["change"]) for row in found["plan"]["left_out"] if row["person"] == "Jon"} == {
+        ("cell_waits", fault.where)
+    }
+    assert "Jon" not in {name for name, _ in pairs(found)}
+
+
+FACTS = st.fixed_dictionaries(
+    {
+        "age": st.sampled_from([None, 12, 17, 18, 42, 70]),
+        "rate_limiting_medicine": st.sampled_from([None, "yes", "no"]),
+        "doctor_word": st.sampled_from([None, "not asked", "given", "still to ask"]),
+        "may_use": st.sampled_from([None, "chain saw", "electric splitter", "chain saw; electric splitter"]),
+    }
+)
+SWAPS = st.lists(
+    st.tuples(st.sampled_from([f"S{n}" for n in range(1, 23)]), st.sampled_from(["Mara", "Jon", "Eli"])), max_size=6
+)
+
+
+def with_facts(facts: Iterable[dict[str, Any]], swaps: Iterable[tuple[str, str]], people_n: int) -> Data:
+    data = farm(cash_limit=5000, hours_per_week=6, people_available=people_n)
+    for row, own in zip(data["people"], facts, strict=True):
+        for key, value in own.items():
+            row.pop(key, None)
+            if value is not None:
+                row[key] = value
+    data["heart_trace"] = []
+    for name, worker in swaps:
+        session(data, name)["person"] = worker
+    data["helpers"] = [row for row in data["helpers"] if row["person"] != session(data, row["session"])["person"]]
+    return data
+
+
+@settings(max_examples=12, deadline=None)
+@given(st.tuples(FACTS, FACTS, FACTS), SWAPS, st.integers(1, 3))
+def test_no_minutes_of_any_plan_break_a_rule(
+    facts: tuple[dict[str, Any], ...], swaps: list[tuple[str, str]], people_n: int
+) -> None:
+    data = with_facts(facts, swaps, people_n)
+    found = document(checked(data))
+    people = {one.name: one for one in records(data).people}
+    methods = {one.name: one for one in records(data).methods}
+    tools = {one.name: one for one in records(data).tools}
+    strain: dict[tuple[str, str], set[str]] = {}
+    for row in found["strain"]:
+        method = session(data, row["session"])["method"]
+        strain.setdefault((row["person"], method), set()).add(row["strain"])
+    for name, method in pairs(found):
+        one, what = people[name], work_of(methods[method], tools)
+        assert one.doctor_word != "still to ask"
+        assert not one.heart_rate_limited or one.doctor_word == "given"
+        assert is_adult(one) or (not what.is_powered and what.task not in ("split", "fell", "limb"))
+        assert {*what.powered} <= {*(one.may_use or ())}
+        assert (name, method) in strain  # they tried it
+        assert "very high" not in strain[name, method]
+        assert (name, method) not in reasons(found)
+    for row in found["plan"]["sessions"]:
+        if row["method"] == "chain saw bucking":
+            assert is_adult(people[row["in_sight"]])
+            assert row["in_sight"] != row["person"]
+    for day in found["trials"]:
+        assert day["then"] != "chain saw bucking"
+
+
+@settings(max_examples=8, deadline=None)
+@given(st.tuples(FACTS, FACTS, FACTS), st.sampled_from([0, 1, 2]), st.sampled_from(["age", "may_use"]))
+def test_an_age_or_a_training_that_is_added_takes_nobodys_reason_or_work_away(
+    facts: tuple[dict[str, Any], ...], at: int, key: str
+) -> None:
+    more = copy.deepcopy(facts)
+    more[at][key] = 42 if key == "age" else "chain saw; electric splitter"
+    before, after = (document(checked(with_facts(some, [], 2))) for some in (facts, more))
+    own = {0: "Mara", 1: "Jon", 2: "Eli"}[at]
+    allowed = {"no_one_in_sight", "nobody_may"}  # one more adult may stand by, and one more person may do it
+    for pair, why in reasons(after).items():
+        if pair[0] != own and why not in allowed | {"no_figure", "over_cash_limit"}:
+            assert reasons(before)[pair] == why
+    for pair, why in reasons(before).items():
+        if pair[0] != own and why not in allowed | {"no_figure", "over_cash_limit"}:
+            assert reasons(after)[pair] == why
+    gained = {pair for pair in reasons(after) if pair not in reasons(before) and pair[0] not in ("", own)}
+    assert gained == set()
