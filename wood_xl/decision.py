@@ -319,7 +319,7 @@ def _trials(trials: list[Row]) -> list[str]:
     if not trials:
         return []
     first = trials[0]
-    beside = f", with {first['in_sight']} in sight" if first["in_sight"] else ""
+    beside = f" (in sight: {first['in_sight']})" if first["in_sight"] else ""
     how = f"{first['first']} and then {first['then']} on one pile, by {first['who']}{beside}"
     return [f"Try first: {first['day']}, {how}."]
 

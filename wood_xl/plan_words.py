@@ -17,7 +17,9 @@ WORDS = {
     Reason.NO_AGE: f"the age is not written: no engine, motor, axe or maul ({STRICTER})",
     Reason.NOT_TRAINED: "not listed as trained",
     Reason.VERY_HIGH: "very high strain: ask your doctor first, or give the task to another who tried it",
-    Reason.NO_ONE_IN_SIGHT: "nobody works alone at a powered saw: an adult has to be in sight, who does nothing else",
+    Reason.NO_ONE_IN_SIGHT: (
+        "nobody works alone at a powered saw, and no adult is there to stand in sight and do nothing else"
+    ),
     Reason.NOBODY: "nobody here may be planned for it",
     Reason.NO_FIGURE: "a figure is missing",
     Reason.TOO_DEAR: "what it has to buy costs more than the cash limit",

@@ -76,7 +76,12 @@ def test_no_part_of_a_shared_file_holds_anything_private(name: str, tmp_path: Pa
         return {text for text, sought in texts.items() if any(holds(part, sought) for part in parts)}
 
     assert found_in(results) == set(private)
-    assert found_in(shared(results)) == set()
+    given = shared(results)
+    assert found_in(given) == set()
+    assert results["plan"]["sessions"]
+    assert results["plan"]["left_out"]
+    assert given["plan"]["sessions"] == given["plan"]["left_out"] == given["plan_left_out"] == []
+    assert not [key for row in given["inputs"]["people"] for key in row if key in ("may_use", "doctor_word")]
 
 
 def test_a_season_named_after_its_place_does_not_tell_it(tmp_path: Path) -> None:

@@ -5,16 +5,19 @@ from __future__ import annotations
 import copy
 import re
 from collections.abc import Iterable
+from pathlib import Path
 from typing import Any
 
 import pytest
-from builders import Cells, Data, checked, raw_book, records
+from builders import Cells, Data, checked, raw_book, records, text_cell
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from wood_xl.checks.problem import in_report_order
 from wood_xl.checks.season import CheckedSeason, check_season
 from wood_xl.demo import demo_data
-from wood_xl.io.results import tell_rows
+from wood_xl.io.reader import read_workbook
+from wood_xl.io.results import results_bytes, tell_rows
 from wood_xl.pipeline import computed_tables
 from wood_xl.plan_words import WORDS, left_out_rows
 from wood_xl.raw import RawBook
@@ -23,7 +26,9 @@ from wood_xl.results import results_document
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import results_definition, season_definition
 from wood_xl.study.who_may import LeftOut, Reason, in_sight_of, is_adult, why_not, work_of
+from wood_xl.verify import verify_book
 
+NEW_COLUMNS = ("May use", "Doctor's word")
 PROPOSING = ("Answer", "Next season", "Work list")
 TOOLS = {
     "chain saw": Tool("chain saw", "gasoline two-stroke"),
@@ -91,13 +96,11 @@ def test_every_reason_has_words_and_stands_in_the_schema() -> None:
     assert (row["why"], row["change"]) == ("not listed as trained: chain saw", "People, May use of Jon")
 
 
-def document(season: CheckedSeason) -> dict[str, Any]:
+def document(season: CheckedSeason, version: str | None = season_definition().version) -> dict[str, Any]:
     tables, remarks = computed_tables(season)
     assert tables is not None
-    problems = [*season.problems, *remarks]
-    return results_document(
-        tables, season, problems, system="us", input_sha256="0" * 64, template_version=season_definition().version
-    )
+    problems = in_report_order([*season.problems, *remarks], [])
+    return results_document(tables, season, problems, system="us", input_sha256="0" * 64, template_version=version)
 
 
 def farm(**changes: Any) -> Data:
@@ -292,11 +295,10 @@ def test_two_who_share_a_saw_take_turns() -> None:
 
 def without_new_columns(data: Data) -> RawBook:
     """The workbook as the first template had it."""
-    new = ("May use", "Doctor's word")
 
     def edit(sheets: dict[str, Cells]) -> None:
         cells = sheets["people"]
-        for number in [n for (row, n), cell in cells.items() if row == HEADER_ROW and cell.value in new]:
+        for number in [n for (row, n), cell in cells.items() if row == HEADER_ROW and cell.value in NEW_COLUMNS]:
             del cells.columns[number]
 
     book = raw_book(data, edit=edit)
@@ -310,6 +312,35 @@ def test_in_a_workbook_of_the_first_template_who_had_the_tool_in_a_counted_sessi
     assert "plan-trained-by-sessions" in {row["code"] for row in found["problems"]}
     assert reasons(found) == {("Eli", "electric splitting"): "not_trained"}  # he only helped there
     assert ("Jon", "electric splitting") in pairs(found)
+
+
+def test_own_columns_beside_the_people_of_an_older_workbook_are_not_taken_for_new_ones() -> None:
+    def edit(sheets: dict[str, Cells]) -> None:
+        cells = sheets["people"]
+        for number in [n for (row, n), cell in cells.items() if row == HEADER_ROW and cell.value in NEW_COLUMNS]:
+            cells.columns[number] = {HEADER_ROW: text_cell(f"Own {number}"), HEADER_ROW + 1: text_cell("left-handed")}
+
+    book = raw_book(farm(), edit=edit)
+    codes = {}
+    for version in ("1.0", "1.1"):
+        season = check_season(RawBook(book.sheets, book.sha256, template_version=version))
+        codes[version] = {one.code for one in season.problems if one.code.startswith("header-")}
+    assert codes["1.0"] == {"header-unknown-column"}
+    assert codes["1.1"] == {"header-perhaps", "header-renamed"}
+
+
+@pytest.mark.parametrize("version", ["1.0", "1.1", None])
+def test_results_are_verified_by_the_version_that_their_notes_had(version: str | None, tmp_path: Path) -> None:
+    data = farm(hours_per_week=2)
+    for row in data["people"]:
+        row.pop("may_use", None)
+    book = raw_book(data) if version == "1.1" else without_new_columns(data)
+    season = check_season(RawBook(book.sheets, book.sha256, template_version=version))
+    found = document(season, version)
+    assert bool([row for row in found["plan"]["sessions"] if row["in_sight"]]) is (version != "1.1")
+    path = tmp_path / "results.xlsx"
+    path.write_bytes(results_bytes(found, paper="letter"))
+    assert verify_book(read_workbook(path)).differences == ()
 
 
 def test_a_workbook_of_this_template_with_an_empty_cell_says_that_nobody_is_trained() -> None:

@@ -140,7 +140,9 @@ def why_not(person: Person, work: Work, *, trained: Collection[str], strain: Ite
     elif work.is_for_adults and not is_adult(person):
         found = left(Reason.NO_AGE if person.age_years is None else Reason.UNDER_AGE, "age")
         if not work.has_tools:
-            found = replace(found, detail="no tool is named", cell="methods.tool_1", row=work.method)
+            found = replace(
+                found, detail="a method without a tool counts as powered", cell="methods.tool_1", row=work.method
+            )
     elif missing:
         found = left(Reason.NOT_TRAINED, "may_use", " and ".join(missing))
     elif VERY_HIGH in strain:
