@@ -621,9 +621,9 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
         ("", SPLIT_HAND, "what it has to buy costs more than the cash limit", "Next season, Cash limit"),
     ],
     "plan_mix": [
-        ("bucking", BUCK_CHAIN, 10.9, "Ada: 120 min (longest session)", 6.6, 51.0, 2100.0, 8.7),
+        ("bucking", BUCK_CHAIN, 10.9, "Ada: 120 min (longest session)", "an invented helmet; gloves", 6.6, 51.0, 2100.0, 8.7),
         ("splitting", LONG_METHOD, 10.9,
-         "Ada and Ben: 95 min (modeled time, by the heart); Ben: 120 min (longest session)", 22.0,
+         "Ada and Ben: 95 min (modeled time, by the heart); Ben: 120 min (longest session)", "gloves", 22.0,
          not_given("no price of the maul"), 9800.0, 0.0),
     ],
     "shopping": [

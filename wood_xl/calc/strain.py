@@ -361,7 +361,7 @@ def judged_strain(
     Returns
     -------
     JudgedStrain
-        One word, or a few, and what it was judged by. No word of it says that the work does no harm.
+        One word, or a few, and what it was judged by. No word of it rules out harm.
 
     Raises
     ------

@@ -97,7 +97,7 @@ def routes_and_plan(
     if why:
         return NextSeasonTables(no_plan_items(wanted, why), {**chosen, **{t: [] for t in TABLES}}, remarks, routes)
     task = plan_task(wanted, routes, study.totals, strain, study.tools, study.season.people)
-    nobody = [TASK_WORDS[name] for name in tasks_not_planned(task)]
+    nobody = [tasks()[name].name for name in tasks_not_planned(task)]
     if nobody:
         items = no_plan_items(wanted, f"no method of {' and '.join(nobody)} can be planned", left_out(task))
         told = ("plan-task-not-planned", "next_season.volume_wanted", {"found": ", ".join(nobody)})

@@ -8,6 +8,7 @@ from typing import Any
 from wood_xl.calc.calendar import Visit
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.plan_mix import Relaxation
+from wood_xl.data.cautions import gear_for
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
 from wood_xl.records import NextSeason
@@ -87,10 +88,17 @@ def _rows_by_person(visit: Visit, task: PlanTask) -> list[Row]:
             "method": visit.block.method,
             "minutes": visit.minutes,
             "in_sight": visit.in_sight,
-            "wear": [],
+            "wear": gear(visit.block.method, task),
         }
         for person in visit.people
     ]
+
+
+def gear(method: str, task: PlanTask) -> list[str]:
+    """What to wear for a method, from head to feet."""
+    tools = [task.tools.get(name) for name in task.totals[method].method.tools]
+    worn = gear_for([tool.kind if tool else None for tool in tools], task.routes.methods[method].task)
+    return [one.text for one in worn]
 
 
 def why_no_calendar(task: PlanTask) -> str:
@@ -135,6 +143,7 @@ def mix_rows(task: PlanTask, plan: Plan, surety: RouteSurety) -> list[Row]:
             "volume": Figure(stacked_m3(plan.by_method[name])),
             **{figure: surety.sum_figure({name: plan.by_method[name]}, figure) for figure in TOTALS},
             "who": "; ".join(_crew_words(crew) for crew in task.crews if crew.method == name),
+            "wear": "; ".join(gear(name, task)),
         }
         for order in task.routes.tasks
         for name in task.routes.methods

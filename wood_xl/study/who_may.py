@@ -59,7 +59,7 @@ class LeftOut:
 
 def is_powered(tool: Tool | None) -> bool:
     """Whether a tool has an engine or a motor; one that is not known counts as powered."""
-    return tool is None or tool.kind is None or tool.kind_row.is_powered
+    return tool is None or tool.kind_row.is_powered
 
 
 @dataclass(frozen=True)
