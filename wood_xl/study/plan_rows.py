@@ -183,9 +183,9 @@ def _session_row(visit: Visit, crew: MethodCrew, task: PlanTask) -> Row:
 
 
 def _mind(visit: Visit, crew: MethodCrew, task: PlanTask) -> str:
-    tools = [task.tools[name] for name in task.totals[visit.block.method].method.tools if name in task.tools]
+    tools = [task.tools.get(name) for name in task.totals[visit.block.method].method.tools]
     words = [TURNS[visit.turn]] if visit.turn else []
-    if any((tool.sound_level_dba or 0) >= value("noise.niosh.threshold") for tool in tools):
+    if any(tool and (tool.sound_level_dba or 0) >= value("noise.niosh.threshold") for tool in tools):
         words.append("ear protectors")
     unknown = [name for name in task.totals[visit.block.method].method.tools if name not in task.tools]
     if len(visit.people) == 1 and not visit.in_sight and (unknown or any(is_powered(tool) for tool in tools)):
