@@ -13,7 +13,7 @@ from wood_xl.data.cautions import GENERAL, NO_FIGURE, cautions, cautions_for
 from wood_xl.data.trade import needed_tasks, tool_kinds
 from wood_xl.data.trade import tasks as all_tasks
 from wood_xl.schema.model import results_definition, season_definition
-from wood_xl.study.routes import NONE_LEFT_OUT, WEIGHT_WRITTEN
+from wood_xl.study.combinations import NONE_LEFT_OUT, WEIGHT_WRITTEN
 
 MOST_CAUTIONS = 3  # for tools; what is for every work stands below them
 NO_FIGURE_ID = "no_figure"
@@ -32,7 +32,7 @@ Tables = dict[str, list[Row]]
 
 
 def proposed_methods(tables: Tables) -> set[str]:
-    """Methods that the first page proposes: of the route that is told, of the quickest and cheapest, and of the plan.
+    """Methods that the first page proposes: of the combination told, of the quickest and cheapest, and of the plan.
 
     Parameters
     ----------
@@ -40,9 +40,14 @@ def proposed_methods(tables: Tables) -> set[str]:
         Tables of the results.
     """
     best = {row["best"] for row in tables["choice"] if row["question"] in CONTRASTS}
-    told = [row for row in tables["routes"] if f"{row['route']}: {row['methods']}" in best]
-    routes = [*tables["routes"][:1], *told]
-    found = {row["method"] for row in tables["rates_per_cord"] for route in routes if _has(route, row["method"])}
+    told = [row for row in tables["combinations"] if f"{row['combination']}: {row['methods']}" in best]
+    combinations = [*tables["combinations"][:1], *told]
+    found = {
+        row["method"]
+        for row in tables["rates_per_cord"]
+        for combination in combinations
+        if _has(combination, row["method"])
+    }
     found |= {row["method"] for row in tables["plan_mix"]}
     return found | {row[part] for row in tables["trials"] for part in ("first", "then")}
 
@@ -86,7 +91,7 @@ def decision(tables: Tables, plan: Row, season: Row, problems: list[Problem]) ->
     problems : list of Problem
         Everything that was found.
     """
-    if not tables["routes"]:
+    if not tables["combinations"]:
         return []
     parts = {
         "Question": _question(tables),
@@ -103,7 +108,7 @@ def _question(tables: Tables) -> str:
     is_whole = all(task in tasks for task in needed_tasks())
     start = "tree" if any(all_tasks()[task].is_from_tree for task in tasks) else "log"
     doing = joined([all_tasks()[task].name for task in tasks])
-    if len(tables["routes"]) == 1:
+    if len(tables["combinations"]) == 1:
         return f"What does a cord take, from {start} to stack?" if is_whole else f"What does {doing} a cord take?"
     way = f"making a cord, from {start} to stack," if is_whole else f"{doing} a cord"
     return f"Which way of {way} suits you best? {_weights(tables['choice'])}"
@@ -111,13 +116,13 @@ def _question(tables: Tables) -> str:
 
 def _tasks(tables: Tables) -> list[str]:
     """Tasks of which a session counts, in the order in which the wood goes through them."""
-    methods = tables["routes"][0]["methods"]
-    rows = [row for row in tables["rates_per_cord"] if _has(tables["routes"][0], row["method"])]
+    methods = tables["combinations"][0]["methods"]
+    rows = [row for row in tables["rates_per_cord"] if _has(tables["combinations"][0], row["method"])]
     return [row["task"] for row in sorted(rows, key=lambda row: methods.index(row["method"]))]
 
 
-def _has(route: Row, method: str) -> bool:
-    return f" + {method} + " in f" + {route['methods']} + "
+def _has(combination: Row, method: str) -> bool:
+    return f" + {method} + " in f" + {combination['methods']} + "
 
 
 def _weights(choice: list[Row]) -> str:
@@ -129,57 +134,61 @@ def _weights(choice: list[Row]) -> str:
 
 
 def _compared_n(tables: Tables) -> int:
-    """Routes that are compared by the weights; they come first."""
-    return sum(_value(row, "points") is not None for row in tables["routes"])
+    """Combinations that are compared by the weights; they come first."""
+    return sum(_value(row, "points") is not None for row in tables["combinations"])
 
 
 def _answer(tables: Tables, currency: str) -> list[str]:
-    first, compared_n = tables["routes"][0], _compared_n(tables)
+    first, compared_n = tables["combinations"][0], _compared_n(tables)
     takes = _per_cord(tables, first, currency)
-    if len(tables["routes"]) == 1:
+    if len(tables["combinations"]) == 1:
         told = [f"Only {first['methods']} has sessions that count. By it {takes}"]
     elif compared_n == 0:
         told = ["It cannot be told: no way has every figure that weighs."]
     elif compared_n == 1:
-        told = [f"It cannot be told: only route A, {first['methods']}, has every figure that weighs. By it {takes}"]
+        told = [
+            f"It cannot be told: only combination A, {first['methods']}, has every figure that weighs. By it {takes}"
+        ]
     else:
-        told = [f"Route A: {first['methods']}. {takes[0].upper()}{takes[1:]}"]
-    if len(tables["routes"]) > 1:
+        told = [f"Combination A: {first['methods']}. {takes[0].upper()}{takes[1:]}"]
+    if len(tables["combinations"]) > 1:
         told += _contrasts(tables, first if compared_n else None, currency)
         told += _not_compared(tables["choice"], is_told=compared_n > 0)
     return told
 
 
-def _per_cord(tables: Tables, route: Row, currency: str) -> str:
-    """What a cord takes by a route, and what of that is not known."""
+def _per_cord(tables: Tables, combination: Row, currency: str) -> str:
+    """What a cord takes by a combination, and what of that is not known."""
     amounts = {
         "hours": ("worker_hours", 1, "worker hours"),
         "effort": ("kcal_net", 0, "kcal beyond rest"),
         "cash": ("cash", 2, currency),
-        "CO2e": ("co2e", 1, f"{route['co2e']['unit']} of CO2e"),
+        "CO2e": ("co2e", 1, f"{combination['co2e']['unit']} of CO2e"),
     }
-    known = [_amount(tables, route, *how) for how in amounts.values() if _value(route, how[0]) is not None]
+    known = [
+        _amount(tables, combination, *how) for how in amounts.values() if _value(combination, how[0]) is not None
+    ]
     lacking: dict[str, list[str]] = {}
     for words, (key, *_) in amounts.items():
-        if _value(route, key) is None:
-            lacking.setdefault(route[key]["reason"], []).append(words)
+        if _value(combination, key) is None:
+            lacking.setdefault(combination[key]["reason"], []).append(words)
     unknown = [f"{joined(words)} ({why})" for why, words in lacking.items()]
     not_known = f" Not known: {'; '.join(unknown)}." if unknown else ""
     return f"a cord takes {joined(known)}.{not_known}" if known else f"nothing of a cord is known.{not_known}"
 
 
-def _amount(tables: Tables, route: Row, key: str, decimals: int, unit: str) -> str:
-    """A figure of a route as those of its methods are told: if all are single tries, without a middle."""
-    tries = [row["sessions_n"] for row in tables["rates_per_cord"] if _has(route, row["method"])]
-    return in_doubt(route[key], unit=unit, decimals=decimals, sessions_n=max(tries, default=MANY))
+def _amount(tables: Tables, combination: Row, key: str, decimals: int, unit: str) -> str:
+    """A figure of a combination as those of its methods are told: if all are single tries, without a middle."""
+    tries = [row["sessions_n"] for row in tables["rates_per_cord"] if _has(combination, row["method"])]
+    return in_doubt(combination[key], unit=unit, decimals=decimals, sessions_n=max(tries, default=MANY))
 
 
 def _contrasts(tables: Tables, told: Row | None, currency: str) -> list[str]:
-    """The quickest and the cheapest route, where that is another one than was told."""
-    routes = {f"{row['route']}: {row['methods']}": row for row in tables["routes"]}
+    """The quickest and the cheapest combination, where that is another one than was told."""
+    combinations = {f"{row['combination']}: {row['methods']}": row for row in tables["combinations"]}
     sentences = []
     for row in tables["choice"]:
-        word, other = CONTRASTS.get(row["question"]), routes.get(row["best"])
+        word, other = CONTRASTS.get(row["question"]), combinations.get(row["best"])
         if word and other is not None and other is not told:
             parts = (("worker_hours", 1, "worker hours"), ("cash", 2, currency))
             known = [_amount(tables, other, *how) for how in parts if _value(other, how[0]) is not None]
@@ -188,9 +197,9 @@ def _contrasts(tables: Tables, told: Row | None, currency: str) -> list[str]:
 
 
 def _not_compared(choice: list[Row], *, is_told: bool) -> list[str]:
-    """Which routes could not be compared in what has a weight, and why.
+    """Which combinations could not be compared in what has a weight, and why.
 
-    What no route is compared in is not known of a route that was told either, and was said there.
+    What no combination is compared in is not known of a combination that was told either, and was said there.
     """
     return [
         f"Not compared in {row['question'].lower()}: {row['left_out']}."
@@ -207,8 +216,8 @@ def _without(tables: Tables) -> list[str]:
 
 
 def _how_sure(tables: Tables) -> str:
-    if len(tables["routes"]) == 1:
-        return "There is no other route to compare with."
+    if len(tables["combinations"]) == 1:
+        return "There is no other combination to compare with."
     overall, sentences = tables["choice"][-1], []
     if _compared_n(tables) in (0, 1):
         return f"Not told: {overall['sure']['reason']}."
@@ -271,8 +280,8 @@ def _not_planned(left_out: list[Row]) -> list[str]:
 
 
 def _mixed(tables: Tables) -> list[str]:
-    """How the plan does what it does in another way than route A; nothing if it is all by that."""
-    first = tables["routes"][0]
+    """How the plan does what it does otherwise than by combination A; nothing if it is all by that."""
+    first = tables["combinations"][0]
     other_ways = []
     for task in dict.fromkeys(row["task"] for row in tables["plan_mix"]):
         rows = [row for row in tables["plan_mix"] if row["task"] == task]
@@ -281,7 +290,7 @@ def _mixed(tables: Tables) -> list[str]:
             continue
         shares = [f"{100 * row['volume']['value'] / whole:.0f} % with {row['method']}" for row in rows]
         other_ways.append(f"{task} {joined(shares)}" if len(rows) > 1 else f"{task} with {rows[0]['method']}")
-    return [f"It is not all by route A: {'; '.join(other_ways)}."] if other_ways else []
+    return [f"It is not all by combination A: {'; '.join(other_ways)}."] if other_ways else []
 
 
 def _next_steps(tables: Tables, plan: Row, currency: str, problems: list[Problem]) -> str:
@@ -312,7 +321,7 @@ def _mends(problems: list[Problem]) -> list[str]:
 def _figures_to_write(choice: list[Row]) -> list[str]:
     where = results_definition().sheet("problems").result_sheet
     is_whole = choice[-1]["left_out"] == NONE_LEFT_OUT
-    return [] if is_whole else [f"Write what is missing to compare all routes: sheet {where}."]
+    return [] if is_whole else [f"Write what is missing to compare all combinations: sheet {where}."]
 
 
 def _trials(trials: list[Row]) -> list[str]:

@@ -30,8 +30,8 @@ PLAN_TABLES = (
     "shopping",
 )  # who does what, and how long
 RANKED_TABLES = (
-    "routes",
-    "routes_year",
+    "combinations",
+    "combinations_year",
     "choice",
     "hour_prices",
 )  # their order and words hang on effort too
@@ -69,7 +69,7 @@ def shared(results: Row) -> Row:
     for table in (*BODY_TABLES, *PLAN_TABLES, SWINGS):
         found[table] = []
     found["plan"] = _no_plan(nameless["plan"])
-    for row in found["routes_year"]:
+    for row in found["combinations_year"]:
         row["strain"] = ""
     # What is proposed hangs on bodies: the cautions of a copy are for every method that counts.
     counted = {row["method"] for row in found["rates_per_cord"] if row["sessions_n"]}

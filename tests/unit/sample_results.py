@@ -238,7 +238,7 @@ _ANSWERS = (
         "Three sessions stand behind each, so take the ratio as rough."
     ),
     "Splitting by hand took 6.3 worker hours a cord, by the engine 3.9.",
-    "The cheapest route in cash is bow saw and maul; the quickest is chain saw and hydraulic splitter.",
+    "The cheapest combination in cash is bow saw and maul; the quickest is chain saw and hydraulic splitter.",
     "Bar oil was written down in one session only. Its cost is left out of the cash of the other two.",
 )
 _TABLE_BASIS = "activity table: no heart rate was written for some workers"
@@ -371,14 +371,14 @@ _COMPARISONS = [
 ]  # fmt: skip
 _DECISION = {
     "Question": "Which way of making a cord suits you best?",
-    "Answer": f"Route A: {BUCK_CHAIN} + {SPLIT_ENGINE}. A cord takes 3.9 worker hours.",
+    "Answer": f"Combination A: {BUCK_CHAIN} + {SPLIT_ENGINE}. A cord takes 3.9 worker hours.",
     "How sure": "Probably: the best in 91 % of what the intervals allow.",
     "Next season": "3.00 cord in 29 worker hours; all limits are kept.",
     "Next steps": "1. Begin on Saturday 2026-02-14. 2. Write each session.",
 }
 _PLAN = (10.9, 10.9, 0.0, "2026-02-14", "2026-05-31", "2026-04-04", 3, 28.6, not_given("no price of the maul"),
          11900.0, 8.7, 31.1, "all limits are kept", "",
-         "settled enough: route A is the best with a probability of 91 %",
+         "settled enough: combination A is the best with a probability of 91 %",
          "about 2027-04, split and under cover")  # fmt: skip
 _PLAN_LISTS: dict[str, Any] = {
     "sessions": [
@@ -570,7 +570,7 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
         ("elm butt", 0.61, not_given("no stack measured"), not_given("no stack measured"),
          "no: it was cut and not stacked"),
     ],
-    "routes": [
+    "combinations": [
         ("A", f"{BUCK_CHAIN} + {SPLIT_ENGINE}", _between(3.9, 2.9, 5.3), _between(77.7, 55.5, 99.9),
          _between(2.9, 2.2, 3.8), 82.4, 91.0, "least time; best by the weights", _between(3.1, 2.3, 4.2),
          _between(1400.0, 900.0, 2200.0), _between(147.9, 110.0, 190.0)),
@@ -580,7 +580,7 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
          not_given("no cash"), not_given("not compared by the weights"), "not compared by the weights", 9.9, 3900.0,
          not_given("no price of the splitter")),
     ],
-    "routes_year": [
+    "combinations_year": [
         ("A", 15.5, 19.5, 7000.0, 388.5, 739.5, 14.5, 180.0, 210.0,
          f"{BUCK_CHAIN}: high; {SPLIT_ENGINE}: below the levels compared here"),
         ("B", 62.0, 64.5, 27000.0, 66.5, 1227.5, 0.0, *(not_given("no mass of the maul"),) * 2,
@@ -588,7 +588,7 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
     ],
     "choice": [
         ("Time", f"A: {BUCK_CHAIN} + {SPLIT_ENGINE}", 231.0, 99.9, "clearly", Figure(6.0, reason="as written"),
-         1.4, 10.0, "below 1.4 route B is best", "none"),
+         1.4, 10.0, "below 1.4 combination B is best", "none"),
         ("By the weights of all", f"A: {BUCK_CHAIN} + {SPLIT_ENGINE}", 42.7, 91.0,
          "probably", *(not_given("all weights together"),) * 3, "",
          "C (no cash: no price of the splitter)"),
@@ -599,7 +599,7 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
          "pays at your value of an hour"),
     ],
     "choice_swings": [
-        (f"sessions of {SPLIT_ENGINE}", 24.0, 31.0, -2.5, 33.5, "yes: then route B is better"),
+        (f"sessions of {SPLIT_ENGINE}", 24.0, 31.0, -2.5, 33.5, "yes: then combination B is better"),
         ("price of gasoline", 24.0, 29.0, 21.0, 8.0, "no"),
     ],
     "trials": [
@@ -621,7 +621,7 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
         ("", SPLIT_HAND, "what it has to buy costs more than the cash limit", "Next season, Cash limit"),
     ],
     "plan_mix": [
-        ("bucking", BUCK_CHAIN, 10.9, "Ada: 120 min (longest session)", "an invented helmet; gloves", 6.6, 51.0, 2100.0, 8.7),
+        ("bucking", BUCK_CHAIN, 10.9, "Ada: 120 min (longest session)", "helmet; gloves", 6.6, 51.0, 2100.0, 8.7),
         ("splitting", LONG_METHOD, 10.9,
          "Ada and Ben: 95 min (modeled time, by the heart); Ben: 120 min (longest session)", "gloves", 22.0,
          not_given("no price of the maul"), 9800.0, 0.0),

@@ -175,8 +175,8 @@ def strain_of(results: dict[str, Any], who: str) -> list[dict[str, Any]]:
 
 
 def summaries(results: dict[str, Any]) -> dict[str, str]:
-    """Strain of each method as the routes tell it."""
-    texts = [one["strain"] for one in results["routes_year"]]
+    """Strain of each method as the combinations tell it."""
+    texts = [one["strain"] for one in results["combinations_year"]]
     return dict(part.split(": ") for text in texts for part in text.split("; "))
 
 
@@ -410,7 +410,7 @@ def test_what_is_not_known_is_not_assessed_and_never_zero() -> None:
 
 @pytest.mark.parametrize("change", [{"leave_out": "rain"}, {"session": "C2"}])
 def test_a_session_that_does_not_count_was_still_work(change: Data) -> None:
-    """Left out, or without wood: two hours of the saw are in the day, its strain and the routes all the same."""
+    """Left out, or without wood: two hours of the saw are in the day, its strain and its combinations too."""
     data = season()
     data["sessions"].append({
         "session": "D", "date": "2026-03-02", "method": "By chain saw", "person": "Ada", "elapsed_time": 150,
@@ -429,7 +429,7 @@ def test_a_session_that_does_not_count_was_still_work(change: Data) -> None:
     assert found["vibration"].basis == found["noise_dose"].basis == f"with session {name}, not counted in rates"
     assert row(data, "strain", session=name)["strain"] == VERY_HIGH
     words = "By chain saw: not known, and very high where it is known"  # no heart rate is written of session B
-    assert words in [r["strain"] for r in tables(data).tables["routes_year"]]
+    assert words in [r["strain"] for r in tables(data).tables["combinations_year"]]
     assert [r["session"] for r in tables(data).tables["efforts"] if r["session"] == name] == []
     plain, more = (tables(d).tables["rates_per_cord"] for d in (season(), data))
     assert plain == more

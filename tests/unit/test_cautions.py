@@ -217,10 +217,10 @@ def test_a_tool_without_a_kind_that_can_be_read_gets_the_gravest(kind: str | Non
 def test_proposed_is_what_the_first_page_tells_and_the_plan_uses() -> None:
     tables = {
         "rates_per_cord": [{"method": name} for name in ("a", "b", "c", "d")],
-        "routes": [
-            {"route": "A", "methods": "a + c"},
-            {"route": "B", "methods": "b + c"},
-            {"route": "C", "methods": "a + d"},
+        "combinations": [
+            {"combination": "A", "methods": "a + c"},
+            {"combination": "B", "methods": "b + c"},
+            {"combination": "C", "methods": "a + d"},
         ],
         "choice": [
             {"question": "Time", "best": "B: b + c"},
@@ -246,7 +246,7 @@ def test_results_have_them_above_the_answer_and_a_shared_copy_has_them_too(name:
         rows = document["first_cautions"]
         assert [row["id"] for row in rows] == ["saw_gear", "splitter_gear", "axe_gear", "heart", "no_figure"]
         keys = list(document)
-        assert keys.index("first_cautions") < min(map(keys.index, ("decision", "answers", "routes", "plan")))
+        assert keys.index("first_cautions") < min(map(keys.index, ("decision", "answers", "combinations", "plan")))
         full = {row["id"]: row for row in document["cautions"]}
         assert [full[row["id"]]["text"] for row in rows[:-1]] == [row["text"] for row in rows[:-1]]
         assert len(full) == len(cautions())

@@ -126,7 +126,7 @@ def test_a_stacked_chart_has_a_series_for_each_part_and_an_axis_for_their_sum() 
 
 def tornado(lows: list[float], highs: list[float], stands: float) -> BarChart:
     sheet = Workbook().active
-    sheet.title = "Routes"
+    sheet.title = "Combinations"
     ends = [Part("Lead at its low end", lows, 3, 9), Part("Lead at its high end", highs, 4, 9)]
     words = {"title": "Swings", "name_title": "Input", "value_title": "Lead"}
     return tornado_chart(sheet, BARS, ends, stands=stands, **words, width_cm=18.4)
@@ -141,7 +141,10 @@ def test_a_tornado_begins_where_the_result_stands_and_draws_both_ends_from_their
         None,
     )
     assert chart.x_axis.tickLblPos == "low"  # the names beside the picture, not in its middle
-    assert [series.val.numRef.f for series in chart.series] == ["'Routes'!$C$9:$C$10", "'Routes'!$D$9:$D$10"]
+    assert [series.val.numRef.f for series in chart.series] == [
+        "'Combinations'!$C$9:$C$10",
+        "'Combinations'!$D$9:$D$10",
+    ]
     assert (chart.y_axis.scaling.min, chart.y_axis.scaling.max) == (-5.0, 15.0)
     fills = [series.graphicalProperties.solidFill.srgbClr for series in chart.series]
     assert fills == [PART_FILLS[3], PART_FILLS[0]]

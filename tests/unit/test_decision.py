@@ -30,14 +30,14 @@ def test_each_part_says_its_figures(document: Row) -> None:
     assert list(words) == ["Question", "Answer", "How sure", "Next season", "Next steps"]
     assert words["Question"].startswith("Which way of bucking and splitting a cord suits you best?")
     assert words["Question"].endswith("The weight is time 6 alone.")
-    best = document["routes"][0]
+    best = document["combinations"][0]
     assert words["Answer"].startswith(
-        f"Route A: {best['methods']}. A cord takes about 3.9 worker hours (2.9 to 5.3), "
+        f"Combination A: {best['methods']}. A cord takes about 3.9 worker hours (2.9 to 5.3), "
     )
     assert words["How sure"].startswith("Probably: the best of those compared in 91 % of what the intervals allow.")
     document["choice"][-1]["left_out"] = "none"
     assert told(document)["How sure"].startswith("Probably: the best in 91 % of what the intervals allow.")
-    assert "weight of time: below 1.4 route B is best" in words["How sure"]
+    assert "weight of time: below 1.4 combination B is best" in words["How sure"]
     assert "3 sessions from 2026-02-14 to 2026-04-04; all limits are kept." in words["Next season"]
 
 
@@ -47,7 +47,7 @@ def test_there_are_never_more_than_three_steps_and_mends_come_first(document: Ro
     steps = told(document)["Next steps"]
     assert [number for number in "12345" if f"{number}. " in steps] == ["1", "2", "3"]
     assert steps.startswith(
-        "1. Write what is missing to compare all routes: sheet Problems. 2. Try first: 2026-02-14"
+        "1. Write what is missing to compare all combinations: sheet Problems. 2. Try first: 2026-02-14"
     )
     document["choice"][-1]["left_out"] = "none"
     assert told(document)["Next steps"].startswith("1. Try first: 2026-02-14")
@@ -83,33 +83,33 @@ def test_without_a_plan_the_sheet_is_asked_for(document: Row) -> None:
 
 
 def test_a_figure_that_is_missing_is_not_made_up(document: Row) -> None:
-    route = document["routes"][0]
+    combination = document["combinations"][0]
     hours = "A cord takes about 3.9 worker hours (2.9 to 5.3)"
-    route["cash"] |= {"value": None, "reason": "no price"}
+    combination["cash"] |= {"value": None, "reason": "no price"}
     answer = told(document)["Answer"]
     assert f"{hours}, about 1,400 kcal beyond rest (900 to 2,200) and about 6.4 lb of CO2e (" in answer
     assert "). Not known: cash (no price)." in answer
-    route["co2e"] |= {"value": None, "reason": "no price"}
-    route["kcal_net"] |= {"value": None, "reason": "no weight"}
+    combination["co2e"] |= {"value": None, "reason": "no price"}
+    combination["kcal_net"] |= {"value": None, "reason": "no weight"}
     answer = told(document)["Answer"]
     assert f"{hours}. Not known: effort (no weight); cash and CO2e (no price)." in answer
     document["choice"][-1]["sure"] |= {"value": None, "reason": "no interval is known"}
     assert told(document)["How sure"].startswith("Not told: no interval is known.")
 
 
-def test_without_a_route_there_is_no_first_page(document: Row) -> None:
-    document["routes"] = []
+def test_without_a_combination_there_is_no_first_page(document: Row) -> None:
+    document["combinations"] = []
     assert decision(document, document["plan"], document["season"], []) == []
 
 
 def tasks(document: Row, **tried: int) -> None:
-    """Leave one method for each of these tasks, with so many sessions; those with any are in every route."""
+    """Leave one method for each of these tasks, with so many sessions; those with any are in every combination."""
     row = document["rates_per_cord"][0]
     document["rates_per_cord"] = [
         {**row, "method": f"{task} by hand", "task": task, "sessions_n": n} for task, n in tried.items()
     ]
-    for route in document["routes"]:
-        route["methods"] = " + ".join(f"{task} by hand" for task, n in tried.items() if n)
+    for combination in document["combinations"]:
+        combination["methods"] = " + ".join(f"{task} by hand" for task, n in tried.items() if n)
 
 
 @pytest.mark.parametrize(
@@ -145,30 +145,30 @@ def test_all_weights_are_named_or_that_none_is_written(document: Row) -> None:
     assert words.endswith("No weights are written: time, money, effort and carbon count alike.")
 
 
-def test_one_route_is_no_choice(document: Row) -> None:
-    document["routes"] = document["routes"][:1]
+def test_one_combination_is_no_choice(document: Row) -> None:
+    document["combinations"] = document["combinations"][:1]
     words = told(document)
     assert words["Question"] == "What does bucking and splitting a cord take?"
-    methods = document["routes"][0]["methods"]
+    methods = document["combinations"][0]["methods"]
     assert words["Answer"].startswith(f"Only {methods} has sessions that count. By it a cord takes about 3.9")
-    assert words["How sure"] == "There is no other route to compare with."
+    assert words["How sure"] == "There is no other combination to compare with."
     tasks(document, buck=1, split=1, stack=1)
     assert told(document)["Question"] == "What does a cord take, from log to stack?"
 
 
-def test_one_route_with_all_figures_is_not_called_the_best(document: Row) -> None:
-    document["routes"][1]["points"] |= {"value": None, "reason": "no cash"}
-    document["choice"][-1]["sure"] |= {"value": None, "reason": "no other route has every figure that weighs"}
+def test_one_combination_with_all_figures_is_not_called_the_best(document: Row) -> None:
+    document["combinations"][1]["points"] |= {"value": None, "reason": "no cash"}
+    document["choice"][-1]["sure"] |= {"value": None, "reason": "no other combination has every figure that weighs"}
     words = told(document)
     assert words["Answer"].startswith(
-        f"It cannot be told: only route A, {document['routes'][0]['methods']}, has every"
+        f"It cannot be told: only combination A, {document['combinations'][0]['methods']}, has every"
     )
-    assert words["How sure"] == "Not told: no other route has every figure that weighs."
+    assert words["How sure"] == "Not told: no other combination has every figure that weighs."
 
 
-def test_without_a_route_that_has_all_figures_the_quickest_is_told_still(document: Row) -> None:
-    for route in document["routes"]:
-        route["points"] |= {"value": None, "reason": "no cash"}
+def test_without_a_combination_that_has_all_figures_the_quickest_is_told_still(document: Row) -> None:
+    for combination in document["combinations"]:
+        combination["points"] |= {"value": None, "reason": "no cash"}
     document["choice"][0]["left_out"] = "B (no time)"
     answer = told(document)["Answer"]
     assert answer.startswith("It cannot be told: no way has every figure that weighs. Quickest: ")
@@ -176,14 +176,14 @@ def test_without_a_route_that_has_all_figures_the_quickest_is_told_still(documen
 
 
 def test_the_quickest_is_told_with_what_is_known_of_it(document: Row) -> None:
-    other = document["routes"][1]
+    other = document["combinations"][1]
     document["choice"][0]["best"] = f"B: {other['methods']}"
     assert f"Quickest: {other['methods']}, 12.9 worker hours and 13.30 USD." in told(document)["Answer"]
     other["cash"] |= {"value": None, "reason": "no price"}
     assert f"Quickest: {other['methods']}, 12.9 worker hours." in told(document)["Answer"]
 
 
-def test_routes_that_lack_what_weighs_are_named_with_their_reason(document: Row) -> None:
+def test_combinations_that_lack_what_weighs_are_named_with_their_reason(document: Row) -> None:
     row = copy.deepcopy(document["choice"][0]) | {"question": "Money", "left_out": "C (no price of the splitter)"}
     document["choice"].insert(-1, row)
     assert "Not compared in money: C (no price of the splitter)." in told(document)["Answer"]
@@ -191,18 +191,18 @@ def test_routes_that_lack_what_weighs_are_named_with_their_reason(document: Row)
     assert "Not compared" not in told(document)["Answer"]
 
 
-def test_a_plan_by_other_ways_than_the_best_route_says_so(document: Row) -> None:
+def test_a_plan_by_other_ways_than_the_best_combination_says_so(document: Row) -> None:
     document["plan_left_out"] = []
     mixed = told(document)["Next season"]
     method = document["plan_mix"][1]["method"]
-    assert mixed.endswith(f"It is not all by route A: splitting with {method}.")
-    best = document["routes"][0]["methods"].split(" + ")[1]
+    assert mixed.endswith(f"It is not all by combination A: splitting with {method}.")
+    best = document["combinations"][0]["methods"].split(" + ")[1]
     third = copy.deepcopy(document["plan_mix"][1]) | {"method": best}
     third["volume"]["value"] *= 3
     document["plan_mix"].append(third)
     assert f"splitting 25 % with {method} and 75 % with {best}." in told(document)["Next season"]
     del document["plan_mix"][1]
-    assert "route A" not in told(document)["Next season"]
+    assert "combination A" not in told(document)["Next season"]
 
 
 def test_what_the_plan_is_without_is_said_in_its_sentence(document: Row) -> None:
@@ -232,9 +232,9 @@ def test_open_looks_are_counted_where_the_answer_stands(document: Row) -> None:
 
 
 def test_an_answer_has_the_words_of_its_methods(document: Row) -> None:
-    route = document["routes"][0]
-    route["worker_hours"] |= {"low": 2.2, "high": 7.1}
-    names = route["methods"].split(" + ")
+    combination = document["combinations"][0]
+    combination["worker_hours"] |= {"low": 2.2, "high": 7.1}
+    names = combination["methods"].split(" + ")
     rows = [row for row in document["rates_per_cord"] if row["method"] in names]
     assert len(rows) == len(names)
     for row, n in zip(rows, (1, 3), strict=True):
@@ -246,12 +246,12 @@ def test_an_answer_has_the_words_of_its_methods(document: Row) -> None:
 
 
 @pytest.mark.parametrize("sessions_n", [1, 2, 5])
-def test_a_route_of_one_method_is_told_as_the_method_is(document: Row, sessions_n: int) -> None:
-    rate, route = document["rates_per_cord"][0], document["routes"][0]
+def test_a_combination_of_one_method_is_told_as_the_method_is(document: Row, sessions_n: int) -> None:
+    rate, combination = document["rates_per_cord"][0], document["combinations"][0]
     rate["sessions_n"] = sessions_n
     rate["worker_hours"] |= {"value": 12.37, "low": 5.58, "high": 27.41}
-    document["routes"], route["methods"] = [route], rate["method"]
-    route["worker_hours"] = rate["worker_hours"]
+    document["combinations"], combination["methods"] = [combination], rate["method"]
+    combination["worker_hours"] = rate["worker_hours"]
     words = "between 5.5 and 28 worker hours" if sessions_n == 1 else "about 12 worker hours (5.5 to 28)"
     assert f"a cord takes {words}" in told(document)["Answer"]
     assert f"{words} with {rate['method']}" in answers(document, document["season"], [])[0]

@@ -247,23 +247,23 @@ def test_food_goes_with_the_effort_and_its_carbon_with_what_food_emits_besides()
     assert half(found["co2e"]) == pytest.approx(math.hypot(half(found["effort"]), math.log(4.0 / 1.4) / 2), rel=2e-2)
 
 
-def test_heat_for_energy_is_that_of_the_method_along_a_route_of_it_alone() -> None:
+def test_heat_for_energy_is_that_of_the_method_in_a_combination_of_it_alone() -> None:
     data = wooded()
     data["methods"] = data["methods"][:1]
     data["sessions"] = [session for session in data["sessions"] if session["method"] == "Saw"]
     data["stacks"] = [stack for stack in data["stacks"] if stack["session"].startswith("A")]
-    own, route = row(data, "energy_return", method="Saw"), tables(data).tables["routes_year"][0]
-    assert ends(route["energy_return"]) == ends(own["return_bought"])
-    assert ends(route["bought"]) == pytest.approx([6 * (end or 0.0) for end in ends(own["bought"])], rel=1e-6)
+    own, combination = row(data, "energy_return", method="Saw"), tables(data).tables["combinations_year"][0]
+    assert ends(combination["energy_return"]) == ends(own["return_bought"])
+    assert ends(combination["bought"]) == pytest.approx([6 * (end or 0.0) for end in ends(own["bought"])], rel=1e-6)
     heat = half(row(data, "heat", species="White oak")["delivered_heat"])
     assert half(own["return_bought"]) == pytest.approx(math.hypot(half(own["bought"]), heat), rel=2e-2)
 
 
 def test_heat_for_energy_of_several_tasks_is_surer_than_the_least_sure_of_them() -> None:
     data = wooded()
-    route = tables(data).tables["routes_year"][0]
+    combination = tables(data).tables["combinations_year"][0]
     own = {r["method"]: r for r in tables(data).tables["energy_return"]}
-    assert route["energy_return"].low < route["energy_return"].value < route["energy_return"].high
-    assert half(route["energy_return"]) < max(half(own[name]["return_bought"]) for name in ("Saw", "Split"))
+    assert combination["energy_return"].low < combination["energy_return"].value < combination["energy_return"].high
+    assert half(combination["energy_return"]) < max(half(own[name]["return_bought"]) for name in ("Saw", "Split"))
     total = math.fsum(own[name]["bought"].value for name in ("Saw", "Split", "Charge"))
-    assert route["bought"].value == pytest.approx(6 * total)
+    assert combination["bought"].value == pytest.approx(6 * total)

@@ -1,4 +1,4 @@
-"""Routes and next season, from the notes to the tables: sums, limits, dates, and what is said if something lacks."""
+"""Combinations and next season, from notes to tables: sums, limits, dates, and what is said if something lacks."""
 
 from __future__ import annotations
 
@@ -61,25 +61,25 @@ def number(figure: Figure) -> float:
     return figure.value
 
 
-def test_a_route_is_the_sum_of_its_methods(planned: SeasonTables) -> None:
+def test_a_combination_is_the_sum_of_its_methods(planned: SeasonTables) -> None:
     rates = {row["method"]: row for row in rows(planned, "rates_per_cord")}
-    assert len(rows(planned, "routes")) == 4
-    for route in rows(planned, "routes"):
+    assert len(rows(planned, "combinations")) == 4
+    for combination in rows(planned, "combinations"):
         for key in ("clock_hours", "worker_hours", "kcal_net", "cash", "cash_and_time", "co2e"):
-            parts = [number(rates[name][key]) for name in route["methods"].split(" + ")]
-            assert number(route[key]) == pytest.approx(math.fsum(parts), rel=1e-12)
-    points = [number(route["points"]) for route in rows(planned, "routes")]
+            parts = [number(rates[name][key]) for name in combination["methods"].split(" + ")]
+            assert number(combination[key]) == pytest.approx(math.fsum(parts), rel=1e-12)
+    points = [number(combination["points"]) for combination in rows(planned, "combinations")]
     assert points == sorted(points)
     assert math.fsum(points) / len(points) == pytest.approx(100)
 
 
-def test_each_question_names_the_route_with_the_least(planned: SeasonTables) -> None:
+def test_each_question_names_the_combination_with_the_least(planned: SeasonTables) -> None:
     figures = {"Time": "worker_hours", "Money": "cash", "Effort": "kcal_net"}
     for row in rows(planned, "choice"):
         if row["question"] in figures:
             key = figures[row["question"]]
-            order = sorted(rows(planned, "routes"), key=lambda route: number(route[key]))
-            assert row["best"] == f"{order[0]['route']}: {order[0]['methods']}"
+            order = sorted(rows(planned, "combinations"), key=lambda combination: number(combination[key]))
+            assert row["best"] == f"{order[0]['combination']}: {order[0]['methods']}"
             assert number(row["lead"]) == pytest.approx(100 * (number(order[1][key]) / number(order[0][key]) - 1))
 
 
@@ -385,7 +385,7 @@ def test_what_lacks_is_said_and_the_most_still_given(
 def test_a_broken_item_keeps_the_plan_back_and_names_its_cell() -> None:
     found = tables(farm(hours_per_week=9999))
     assert found.plan["volume_planned"].reason.startswith("needs Next season!")
-    assert found.tables["routes"]
+    assert found.tables["combinations"]
 
 
 def test_a_task_that_was_not_tried_is_said() -> None:
@@ -394,7 +394,7 @@ def test_a_task_that_was_not_tried_is_said() -> None:
     assert "plan-task-without-method" in codes(data)
     found = tables(data)
     assert found.plan["sessions_n"] > 0
-    assert all("stacking" not in route["methods"] for route in found.tables["routes"])
+    assert all("stacking" not in combination["methods"] for combination in found.tables["combinations"])
 
 
 def test_a_task_whose_sessions_wait_for_a_cell_is_not_said_to_be_untried() -> None:
@@ -423,15 +423,15 @@ def asked(found: SeasonTables, question: str) -> dict[str, Any]:
     return next(row for row in rows(found, "choice") if row["question"] == question)
 
 
-def test_a_figure_missing_for_some_routes_takes_them_out_of_that_question_only() -> None:
+def test_a_figure_missing_for_some_combinations_takes_them_out_of_that_question_only() -> None:
     found, whole = tables(without_price(2)), tables(farm())
     why = "chain saw bucking: no price of chain saw"
-    without = [route for route in rows(found, "routes") if "chain saw" in route["methods"]]
-    assert {route["standing"].split("; ")[-1] for route in without} == {"not compared by the weights"}
-    assert {route["points"].reason for route in without} == {"no cash"}
-    assert {route["best_share"].reason for route in without} == {"not compared by the weights"}
+    without = [combination for combination in rows(found, "combinations") if "chain saw" in combination["methods"]]
+    assert {combination["standing"].split("; ")[-1] for combination in without} == {"not compared by the weights"}
+    assert {combination["points"].reason for combination in without} == {"no cash"}
+    assert {combination["best_share"].reason for combination in without} == {"not compared by the weights"}
     assert without[0]["cash"].reason == why
-    letters = ", ".join(route["route"] for route in without)
+    letters = ", ".join(combination["combination"] for combination in without)
     for question in ("Time", "Effort", "Carbon"):
         one, other = asked(found, question), asked(whole, question)
         assert one["best"].split(": ")[1] == other["best"].split(": ")[1]
@@ -443,15 +443,17 @@ def test_a_figure_missing_for_some_routes_takes_them_out_of_that_question_only()
     overall = asked(found, "By the weights of all")
     assert overall["left_out"] == f"{letters} (no cash: {why})"
     assert "chain saw" not in overall["best"]
-    assert {number(route["points"]) for route in rows(found, "routes") if route not in without}
+    assert {
+        number(combination["points"]) for combination in rows(found, "combinations") if combination not in without
+    }
 
 
-def test_a_figure_without_a_weight_keeps_no_route_out() -> None:
+def test_a_figure_without_a_weight_keeps_no_combination_out() -> None:
     data = without_price(2, weight_money=0, cash_limit=None)
     found = tables(data)
-    assert all(route["points"].value is not None for route in rows(found, "routes"))
+    assert all(combination["points"].value is not None for combination in rows(found, "combinations"))
     assert asked(found, "By the weights of all")["left_out"] == "none"
-    assert asked(found, "Money")["stays_to"].reason == "not all routes that are compared have its figure"
+    assert asked(found, "Money")["stays_to"].reason == "not all combinations that are compared have its figure"
     assert "plan-method-left-out" not in codes(data)
     assert left_out(found) == []
 
@@ -461,26 +463,28 @@ def only(data: Data, *methods: str) -> Data:
     return data
 
 
-def test_one_route_with_all_figures_is_told_as_the_only_one() -> None:
+def test_one_combination_with_all_figures_is_told_as_the_only_one() -> None:
     found = tables(only(without_price(2), "bow saw bucking", "chain saw bucking", "maul splitting"))
-    first, second = rows(found, "routes")
-    assert first["best_share"].reason == "no other route has every figure that weighs"
+    first, second = rows(found, "combinations")
+    assert first["best_share"].reason == "no other combination has every figure that weighs"
     assert first["standing"].endswith("the only one that has every figure that weighs")
     assert second["standing"].startswith("least time; ")
     overall = asked(found, "By the weights of all")
     assert overall["best"] == "A: bow saw bucking + maul splitting, the only one that has every figure that weighs"
-    assert overall["sure"].reason == "no other route has every figure that weighs"
+    assert overall["sure"].reason == "no other combination has every figure that weighs"
     assert asked(found, "Money")["best"].endswith("the only one that has its figure")
     assert asked(found, "Time")["best"] == "B: chain saw bucking + maul splitting"
-    assert "no other route" not in {row[key].reason for row in rows(found, "choice") for key in ("lead", "sure")}
-    assert found.plan["trials"] == "not told: fewer than two routes can be compared"
+    assert "no other combination" not in {
+        row[key].reason for row in rows(found, "choice") for key in ("lead", "sure")
+    }
+    assert found.plan["trials"] == "not told: fewer than two combinations can be compared"
 
 
-def test_a_single_route_leads_nobody() -> None:
+def test_a_single_combination_leads_nobody() -> None:
     found = tables(only(farm(), "bow saw bucking", "maul splitting"))
-    (route,) = rows(found, "routes")
-    assert route["best_share"].reason == "no other route"
-    assert {row["sure"].reason for row in rows(found, "choice")} == {"no other route"}
+    (combination,) = rows(found, "combinations")
+    assert combination["best_share"].reason == "no other combination"
+    assert {row["sure"].reason for row in rows(found, "choice")} == {"no other combination"}
     assert {row["change"] for row in rows(found, "choice")} == {""}
     assert found.plan["trials"] == "there is nothing to choose between"
 
@@ -505,32 +509,35 @@ def test_a_limit_of_cash_leaves_out_what_cannot_be_held_against_it() -> None:
     assert number(found.plan["cash"]) <= 500
 
 
-def test_without_a_route_that_has_all_figures_there_is_a_reason_and_no_plan() -> None:
+def test_without_a_combination_that_has_all_figures_there_is_a_reason_and_no_plan() -> None:
     data = only(without_price(2), "bow saw bucking", "chain saw bucking", "maul splitting")
     for session in data["sessions"]:
         if session["method"] == "bow saw bucking":
             session["mean_heart_rate"] = 999
     found = tables(data)
-    bow, chain = sorted(rows(found, "routes"), key=lambda route: route["methods"])
+    bow, chain = sorted(rows(found, "combinations"), key=lambda combination: combination["methods"])
     assert (bow["points"].reason, chain["points"].reason) == ("no effort", "no cash")
-    assert {row["best"] for row in rows(found, "choice")} >= {f"{chain['route']}: {chain['methods']}", "not known"}
+    assert {row["best"] for row in rows(found, "choice")} >= {
+        f"{chain['combination']}: {chain['methods']}",
+        "not known",
+    }
     overall = asked(found, "By the weights of all")
-    assert (overall["best"], overall["sure"].reason) == ("not known", "no route has every figure that weighs")
-    assert f"{bow['route']} (no effort: bow saw bucking: needs Sessions!" in overall["left_out"]
-    assert f"{chain['route']} (no cash: chain saw bucking: no price of chain saw)" in overall["left_out"]
-    assert found.plan["cash"].reason == "no route has every figure that weighs"
+    assert (overall["best"], overall["sure"].reason) == ("not known", "no combination has every figure that weighs")
+    assert f"{bow['combination']} (no effort: bow saw bucking: needs Sessions!" in overall["left_out"]
+    assert f"{chain['combination']} (no cash: chain saw bucking: no price of chain saw)" in overall["left_out"]
+    assert found.plan["cash"].reason == "no combination has every figure that weighs"
     assert rows(found, "plan_mix") == []
 
 
-def test_a_figure_missing_for_all_routes_leaves_the_other_questions() -> None:
+def test_a_figure_missing_for_all_combinations_leaves_the_other_questions() -> None:
     found = tables(without_price(0, 2))
     money = asked(found, "Money")
     assert money["best"] == "not known"
     assert number(money["weight"]) == 5
     assert money["left_out"].count("no price of") == 2
-    assert all(route["points"].value is not None for route in rows(found, "routes"))
+    assert all(combination["points"].value is not None for combination in rows(found, "combinations"))
     cash = next(row for row in rows(found, "plan_limits") if row["limit"] == "cash of the year")
-    assert cash["used"].reason == "not checked: no compared route has its cash"
+    assert cash["used"].reason == "not checked: no compared combination has its cash"
     assert found.plan["sessions_n"] > 0
 
 
@@ -548,7 +555,7 @@ def test_an_empty_sheet_asks_for_no_plan() -> None:
     assert not [code for code in codes(data) if code.startswith("plan-")]
     found = tables(data)
     assert found.plan["cash"].reason == "the sheet Next season is empty"
-    assert len(found.tables["routes"]) == 2
+    assert len(found.tables["combinations"]) == 2
 
 
 def test_decisions_do_not_hang_on_the_units_typed() -> None:
@@ -570,7 +577,7 @@ def test_decisions_do_not_hang_on_the_units_typed() -> None:
     metric["units"]["cuts"]["second_diameter"] = "cm"
     one, other = tables(data), tables(metric)
     for table, keys in (
-        ("routes", ("route", "methods", "standing")),
+        ("combinations", ("combination", "methods", "standing")),
         ("choice", ("question", "best", "change")),
         ("plan_sessions", ("date", "who", "method")),
         ("plan_mix", ("method", "who")),

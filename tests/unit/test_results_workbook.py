@@ -47,7 +47,7 @@ SHEETS = [
     "Methods",
     "Comparisons",
     "How sure",
-    "Routes",
+    "Combinations",
     "Money",
     "Break-even",
     "Sensitivity",
@@ -355,31 +355,32 @@ def test_the_first_page_has_cautions_question_answer_and_table_and_the_next_the_
     assert points < 792 - 72 * 1.5  # letter, less its margins
 
 
-def test_the_picture_of_the_routes_is_drawn_from_their_own_sheet() -> None:
+def test_the_picture_of_the_combinations_is_drawn_from_their_own_sheet() -> None:
     document = sample_results("us")
     book = opened(document)
     (chart,) = (chart for chart in book["Answer"]._charts if isinstance(chart, ScatterChart))
-    for series, route in zip(chart.series, document["routes"], strict=False):
-        for reference, value in ((series.tx.strRef.f, route["route"]), (series.xVal.numRef.f, route["worker_hours"]),
-                                 (series.yVal.numRef.f, route["cash"])):  # fmt: skip
-            assert reference.startswith("'Routes'!")
-            cell = book["Routes"][reference.removeprefix("'Routes'!").replace("$", "")].value
+    for series, combination in zip(chart.series, document["combinations"], strict=False):
+        for reference, value in ((series.tx.strRef.f, combination["combination"]),
+                                 (series.xVal.numRef.f, combination["worker_hours"]),
+                                 (series.yVal.numRef.f, combination["cash"])):  # fmt: skip
+            assert reference.startswith("'Combinations'!")
+            cell = book["Combinations"][reference.removeprefix("'Combinations'!").replace("$", "")].value
             assert cell == (value if isinstance(value, str) else pytest.approx(value["value"]))
 
 
-def test_the_routes_stand_in_parts_with_their_pictures_below_the_first() -> None:
+def test_the_combinations_stand_in_parts_with_their_pictures_below_the_first() -> None:
     document = sample_results("us")
-    sheet = opened(document)["Routes"]
-    second = next(row[0].row for row in sheet.iter_rows(max_col=1) if row[0].value == "Routes per cord, part 2")
+    sheet = opened(document)["Combinations"]
+    second = next(row[0].row for row in sheet.iter_rows(max_col=1) if row[0].value == "Combinations per cord, part 2")
     charts = [chart for chart in sheet._charts if isinstance(chart, ScatterChart)]
     for chart, upwards in zip(charts, ("cash", "co2e"), strict=True):
         assert chart.anchor._from.row < second
-        drawn = [route for route in document["routes"] if route[upwards]["value"] is not None]
-        for series, route in zip(chart.series, drawn, strict=True):
+        drawn = [combination for combination in document["combinations"] if combination[upwards]["value"] is not None]
+        for series, combination in zip(chart.series, drawn, strict=True):
             for reference, key in ((series.xVal.numRef.f, "worker_hours"), (series.yVal.numRef.f, upwards)):
-                cell = sheet[reference.removeprefix("'Routes'!").replace("$", "")]
+                cell = sheet[reference.removeprefix("'Combinations'!").replace("$", "")]
                 assert cell.row < second
-                assert cell.value == pytest.approx(route[key]["value"])
+                assert cell.value == pytest.approx(combination[key]["value"])
 
 
 def _area(reference: str) -> str:
@@ -456,7 +457,7 @@ def test_the_swings_of_the_choice_are_drawn_from_where_the_lead_stands() -> None
     document = sample_results()
     row = document["choice_swings"][0]
     document["choice_swings"] = [{**row, "input": f"input {i}"} for i in range(20)]
-    sheet = opened(document)["Routes"]
+    sheet = opened(document)["Combinations"]
     (chart,) = (chart for chart in sheet._charts if isinstance(chart, BarChart))
     assert len(chart.series[0].cat.strRef.strCache.pt) == 16
     assert "the first 16" in chart.title.tx.rich.p[0].r[0].t
@@ -465,7 +466,7 @@ def test_the_swings_of_the_choice_are_drawn_from_where_the_lead_stands() -> None
         corner = series.val.numRef.f.split("!")[1].split(":")[0].replace("$", "")
         assert sheet[corner].value == row[key]["value"]
     document["choice_swings"] = []
-    assert not [chart for chart in opened(document)["Routes"]._charts if isinstance(chart, BarChart)]
+    assert not [chart for chart in opened(document)["Combinations"]._charts if isinstance(chart, BarChart)]
 
 
 def test_a_figure_that_no_method_has_gets_a_sentence_and_no_chart() -> None:

@@ -34,13 +34,13 @@ def xml_of(chart: ScatterChart) -> str:
 
 
 def drawn(points: Points) -> ScatterChart:
-    return scatter_chart("Routes", points, title="Hours against cash", x_title="h", y_title="USD", width_cm=15)
+    return scatter_chart("Combinations", points, title="Hours against cash", x_title="h", y_title="USD", width_cm=15)
 
 
 def test_each_row_with_both_figures_is_a_named_point_from_its_cells() -> None:
     text = xml_of(drawn(POINTS))
     assert re.findall(r"<f>([^<]*)</f>", text) == [
-        f"'Routes'!${column}${row}" for row in (4, 5) for column in ("A", "D", "F")
+        f"'Combinations'!${column}${row}" for row in (4, 5) for column in ("A", "D", "F")
     ]
     assert re.findall(r"<v>([^<]*)</v>", text) == ["A", "3.9", "46.2", "B", "12.9", "9.1"]
     assert text.count('<showSerName val="1"') == 2
@@ -64,21 +64,24 @@ def pictures(sheet: Worksheet) -> list[ScatterChart]:
 
 
 def test_the_results_hold_a_picture_for_each_that_the_definition_asks_for() -> None:
-    sheet = load_workbook(BytesIO(results_bytes(sample_results("us"), paper="letter")))["Routes"]
-    assert [len(chart.series) for chart in pictures(sheet)] == [2, 3]  # route C has no cash
+    sheet = load_workbook(BytesIO(results_bytes(sample_results("us"), paper="letter")))["Combinations"]
+    assert [len(chart.series) for chart in pictures(sheet)] == [2, 3]  # combination C has no cash
 
 
 def test_without_any_point_a_sentence_stands_in() -> None:
     document = sample_results("us")
-    for row in document["routes"]:
+    for row in document["combinations"]:
         row["co2e"] = {**row["co2e"], "value": None, "reason": "no fuel written"}
-    sheet = load_workbook(BytesIO(results_bytes(document, paper="letter")))["Routes"]
+    sheet = load_workbook(BytesIO(results_bytes(document, paper="letter")))["Combinations"]
     assert len(pictures(sheet)) == 1
     texts = [str(row[0].value) for row in sheet.iter_rows()]
-    assert "No picture of Worker hours against CO2e of the work, by route: no route has both figures." in texts
+    assert (
+        "No picture of Worker hours against CO2e of the work, by combination: no combination has both figures."
+        in texts
+    )
 
 
 @pytest.mark.parametrize(("width", "expected"), [(5.0, 12), (15.2, 15), (60.0, 17)])
 def test_width_is_within_what_suits_a_page(width: float, expected: int) -> None:
-    chart = scatter_chart("Routes", POINTS, title="", x_title="", y_title="", width_cm=width)
+    chart = scatter_chart("Combinations", POINTS, title="", x_title="", y_title="", width_cm=width)
     assert chart.width == expected

@@ -1,6 +1,6 @@
-"""The choice among routes: what each is best for, what no weighting can make best, and what an hour saved costs.
+"""The choice among combinations: what each is best for, what no weights make best, what an hour saved costs.
 
-A route is a row of figures, one for each criterion; less is better in all of them.
+A combination is a row of figures, one for each criterion; less is better in all of them.
 """
 
 from __future__ import annotations
@@ -11,20 +11,20 @@ from typing import NamedTuple
 
 from wood_xl.calc.arguments import require_not_negative
 
-TOLERANCE = 1e-9  # of a criterion's mean over the routes: closer than this is alike
+TOLERANCE = 1e-9  # of a criterion's mean over the combinations: closer than this is alike
 
 
 class WeightRange(NamedTuple):
-    """Between which weights of one criterion the best route stays best, all other weights held.
+    """Between which weights of one criterion the best combination stays best, all other weights held.
 
-    ``low_route`` and ``high_route`` are the rows that win beyond the ends, None where nothing changes before the
-    scale of weights ends.
+    ``low_combination`` and ``high_combination`` are the rows that win beyond the ends, None where nothing changes
+    before the scale of weights ends.
     """
 
     low: float
     high: float
-    low_route: int | None
-    high_route: int | None
+    low_combination: int | None
+    high_combination: int | None
 
 
 class HourPrice(NamedTuple):
@@ -43,7 +43,7 @@ def best_rows(*, figures: Sequence[float]) -> list[int]:
     Parameters
     ----------
     figures : sequence of float
-        Figure of each route by one criterion.
+        Figure of each combination by one criterion.
 
     Returns
     -------
@@ -64,17 +64,17 @@ def best_rows(*, figures: Sequence[float]) -> list[int]:
 
 
 def beaten_by(*, rows: Sequence[Sequence[float]]) -> list[int | None]:
-    """For each route another one that is nowhere worse and somewhere better (dominance).
+    """For each combination another one that is nowhere worse and somewhere better (dominance).
 
     Parameters
     ----------
     rows : sequence of sequence of float
-        Routes by criteria.
+        Combinations by criteria.
 
     Returns
     -------
     list of int or None
-        Row of the first route that beats it and is itself unbeaten; None if none does.
+        Row of the first combination that beats it and is itself unbeaten; None if none does.
 
     References
     ----------
@@ -99,33 +99,33 @@ def _beats(one: Sequence[float], other: Sequence[float]) -> bool:
 
 
 def can_be_best(*, rows: Sequence[Sequence[float]]) -> list[bool]:
-    """Whether some weights, all above zero, make a route best: a linear program for each route.
+    """Whether some weights, all above zero, make a combination best: a linear program for each combination.
 
-        most e  with  weights >= e, sum of weights = 1, and for every other route: weights * (other - route) >= 0
+        most e  with  weights >= e, sum of weights = 1, and for every other one: weights * (other - this) >= 0
 
-    A route can be best if e is above zero. Between two routes that are both better than it in something, a route can
+    A combination can be best if e is above zero. Between two others that are both better than it in something, it can
     still be worse than every blend of the two; then no weights make it best.
 
     Parameters
     ----------
     rows : sequence of sequence of float
-        Routes by criteria; each criterion is divided by its mean first, which changes no answer.
+        Combinations by criteria; each criterion is divided by its mean first, which changes no answer.
 
     Returns
     -------
     list of bool
-        For each route.
+        For each combination.
 
     References
     ----------
-    wood_xl_definitions, route that can be best.
+    wood_xl_definitions, combination that can be best.
 
     Examples
     --------
     >>> can_be_best(rows=[(1.0, 9.0), (6.0, 6.0), (9.0, 1.0), (4.0, 4.0), (9.0, 9.0)])
     [True, False, True, True, False]
     """
-    from scipy.optimize import linprog  # noqa: PLC0415 - a heavy library, for a season with routes only
+    from scipy.optimize import linprog  # noqa: PLC0415 - a heavy library, for a season with combinations only
 
     scaled = _by_mean(rows)
     beaten = beaten_by(rows=scaled)
@@ -154,19 +154,19 @@ def can_be_best(*, rows: Sequence[Sequence[float]]) -> list[bool]:
 
 
 def criterion_means(*, rows: Sequence[Sequence[float]]) -> tuple[float, ...]:
-    """Mean of each criterion over the routes, without signs: what costs less than nothing keeps its place so.
+    """Mean of each criterion over the combinations, without signs: what costs less than nothing keeps its place so.
 
-        mean = sum of |figure| / routes
+        mean = sum of |figure| / combinations
 
     Parameters
     ----------
     rows : sequence of sequence of float
-        Routes by criteria.
+        Combinations by criteria.
 
     Returns
     -------
     tuple of float
-        For each criterion; empty if there is no route.
+        For each criterion; empty if there is no combination.
 
     References
     ----------
@@ -183,22 +183,22 @@ def criterion_means(*, rows: Sequence[Sequence[float]]) -> tuple[float, ...]:
 def weighted_points(
     *, rows: Sequence[Sequence[float]], weights: Sequence[float], means: Sequence[float]
 ) -> list[float]:
-    """Points by the weights; less is better, and 100 is the mean route.
+    """Points by the weights; less is better, and 100 is the mean combination.
 
-        points = 100 * sum(weight * figure / mean figure of the routes) / sum(weights)
+        points = 100 * sum(weight * figure / mean figure of the combinations) / sum(weights)
 
     So a hundredth of the mean hours counts as much as a hundredth of the mean cash if their weights are equal. A
-    criterion that is zero for every route tells nothing and is left out. Points add up: those of a route are the sum
-    of those of its methods.
+    criterion that is zero for every combination tells nothing and is left out. Points add up: those of a combination
+    are the sum of those of its methods.
 
     Parameters
     ----------
     rows : sequence of sequence of float
-        Routes, or methods, by criteria.
+        Combinations, or methods, by criteria.
     weights : sequence of float
         Weight of each criterion, 0 or more; at least one above zero.
     means : sequence of float
-        Mean of each criterion over the routes, 0 or more.
+        Mean of each criterion over the combinations, 0 or more.
 
     Returns
     -------
@@ -238,15 +238,15 @@ def _by_mean(rows: Sequence[Sequence[float]]) -> list[tuple[float, ...]]:
 def weight_ranges(
     *, rows: Sequence[Sequence[float]], weights: Sequence[float], best: int, heaviest: float
 ) -> list[WeightRange]:
-    """How far each weight can move, the others held, before another route is best.
+    """How far each weight can move, the others held, before another combination is best.
 
-    The points of two routes differ by a straight line in each weight; the nearest crossings on either side are the
-    ends.
+    The points of two combinations differ by a straight line in each weight; the nearest crossings on either side are
+    the ends.
 
     Parameters
     ----------
     rows : sequence of sequence of float
-        Routes by criteria.
+        Combinations by criteria.
     weights : sequence of float
         Weight of each criterion.
     best : int
@@ -266,7 +266,7 @@ def weight_ranges(
     Examples
     --------
     >>> weight_ranges(rows=[(2.0, 30.0), (6.0, 10.0)], weights=[3, 1], best=0, heaviest=10)[0]
-    WeightRange(low=1.0, high=10, low_route=1, high_route=None)
+    WeightRange(low=1.0, high=10, low_combination=1, high_combination=None)
     """
     scaled = _by_mean(rows)
     own = scaled[best]
@@ -292,20 +292,20 @@ def hour_prices(*, hours: Sequence[float], cash: Sequence[float]) -> list[HourPr
 
         price = (cash of the faster - cash of the slower) / (hours of the slower - hours of the faster)
 
-    The frontier holds the routes that are cheapest at some value of an hour; along it the prices rise, and each is
-    the value of an hour from which on the next faster route pays.
+    The frontier holds the combinations that are cheapest at some value of an hour; along it the prices rise, and each
+    is the value of an hour from which on the next faster one pays.
 
     Parameters
     ----------
     hours : sequence of float
-        Worker hours per cord of each route.
+        Worker hours per cord of each combination.
     cash : sequence of float
-        Cash per cord of each route.
+        Cash per cord of each combination.
 
     Returns
     -------
     list of HourPrice
-        From the cheapest route to the fastest; empty if one route is both.
+        From the cheapest combination to the fastest; empty if one combination is both.
 
     References
     ----------

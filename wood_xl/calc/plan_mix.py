@@ -1,7 +1,7 @@
 """The mix of methods for a wanted volume that costs least under limits: linear programs.
 
 A cord needs every task once, so the cords made by the methods of each task add up to the wanted cords. Since every
-limit and every cost is a sum over tasks, this is the same as mixing routes, with far fewer unknowns.
+limit and every cost is a sum over tasks, this is the same as mixing combinations, with far fewer unknowns.
 """
 
 from __future__ import annotations

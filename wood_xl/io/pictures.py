@@ -9,9 +9,9 @@ from typing import Any
 from wood_xl.io import looks
 from wood_xl.io.blocks import Block, SheetWriter, number_format
 from wood_xl.io.charts import PART_FILLS, Bars, Part, bar_chart, height_cm, stacked_chart, stacked_height_cm
+from wood_xl.io.combination_pictures import combinations_against_each_other
 from wood_xl.io.dot_charts import ratio_pictures
 from wood_xl.io.result_blocks import number_decimals
-from wood_xl.io.route_pictures import routes_against_each_other
 from wood_xl.io.tornado import tornado_chart
 from wood_xl.schema.model import Column, Sheet
 
@@ -107,7 +107,7 @@ def widest_swings(writer: SheetWriter, placed: Placed, sheet: Sheet, rows: Seque
 def swings_of_the_lead(
     writer: SheetWriter, placed: Placed, sheet: Sheet, rows: Sequence[Row], _currency: str
 ) -> None:
-    """How far each input moves the lead of the best route, from where it stands to either side."""
+    """How far each input moves the lead of the best combination, from where it stands to either side."""
     shown = rows[:MOST_SWINGS]
     if not shown:
         return
@@ -150,7 +150,7 @@ def heat_by_kind(writer: SheetWriter, placed: Placed, sheet: Sheet, rows: Sequen
 
 PICTURES: dict[str, Picture] = {
     "comparisons": lambda writer, _placed, _sheet, rows, _currency: ratio_pictures(writer, rows),
-    "routes": lambda writer, placed, *table: routes_against_each_other(writer, *placed[-1], *table),
+    "combinations": lambda writer, placed, *table: combinations_against_each_other(writer, *placed[-1], *table),
     "choice_swings": swings_of_the_lead,
     "money_per_cord": partial(bars_of_parts, total="cash"),
     "sensitivity": widest_swings,

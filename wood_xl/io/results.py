@@ -22,6 +22,7 @@ from wood_xl.io.blocks import (
     number_format,
 )
 from wood_xl.io.charts import Bars, Whiskers, bar_chart, height_cm
+from wood_xl.io.combination_pictures import hours_and_cash
 from wood_xl.io.inputs_echo import echo_blocks, sheets_without_entries
 from wood_xl.io.pack import packed
 from wood_xl.io.page import Paper
@@ -35,7 +36,6 @@ from wood_xl.io.result_blocks import (
     table_blocks,
 )
 from wood_xl.io.result_book import ResultBook, SheetRowLog, table_sheet, write_seal
-from wood_xl.io.route_pictures import hours_and_cash
 from wood_xl.io.seal import Seal
 from wood_xl.schema.layout import INPUTS_TITLE, NO_ROWS, TRACE_TITLE
 from wood_xl.schema.model import Sheet, System, results_definition
@@ -46,7 +46,7 @@ ANSWER, PROVENANCE = "Answer", "Provenance"
 MAIN_TABLE, MAIN_FIGURE = "rates_per_cord", "worker_hours"
 MAIN_COLUMNS = ("method", "task", "sessions_n", "clock_hours", MAIN_FIGURE, "kcal_net", "cash", "co2e")
 LEAST_PICTURE_CM = 7.0
-MOST_ROUTES_NAMED = 6
+MOST_COMBINATIONS_NAMED = 6
 ANSWER_WIDTH = 96.0  # at least, for the sentences: what an upright page holds in full size
 
 
@@ -209,16 +209,16 @@ def _answer_sheet(book: ResultBook, document: Document) -> None:
     column = writer.middle_column()
     height = max(height_cm(len(rows)), LEAST_PICTURE_CM)
     corner = writer.space(height)
-    _route_picture(writer, document, corner.replace("A", get_column_letter(column)), column, height)
+    _combination_picture(writer, document, corner.replace("A", get_column_letter(column)), column, height)
     if document["decision"]:
         writer.gap()
         _in_plain_words(writer, document)
     _main_chart(writer, table, first, rows, corner, width_cm=writer.width_cm(1, column - 1), height=height)
 
 
-def _route_picture(writer: SheetWriter, document: Document, corner: str, column: int, height: float) -> None:
-    """Routes as points beside the other picture, drawn from the cells of their own sheet."""
-    sheet, rows = results_definition().sheet("routes"), document["routes"]
+def _combination_picture(writer: SheetWriter, document: Document, corner: str, column: int, height: float) -> None:
+    """Combinations as points beside the other picture, drawn from the cells of their own sheet."""
+    sheet, rows = results_definition().sheet("combinations"), document["combinations"]
     if not rows:
         return
     block = _blocks(sheet, document)[0]
@@ -226,8 +226,8 @@ def _route_picture(writer: SheetWriter, document: Document, corner: str, column:
     if chart is not None:
         chart.width, chart.height = writer.width_cm(column), height
         writer.sheet.add_chart(chart, corner)
-        named = "; ".join(f"{row['route']}: {row['methods']}" for row in rows[:MOST_ROUTES_NAMED])
-        more = "; and more" if len(rows) > MOST_ROUTES_NAMED else ""
+        named = "; ".join(f"{row['combination']}: {row['methods']}" for row in rows[:MOST_COMBINATIONS_NAMED])
+        more = "; and more" if len(rows) > MOST_COMBINATIONS_NAMED else ""
         writer.line(f"{named}{more} (sheet {sheet.result_sheet}).", looks.NOTE)
 
 

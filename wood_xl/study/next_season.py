@@ -9,6 +9,10 @@ from typing import Any
 from wood_xl.calc.figure import Figure
 from wood_xl.data.trade import needed_tasks, tasks
 from wood_xl.records import NextSeason
+from wood_xl.study.combination_rows import choice_rows, combination_rows, hour_price_rows
+from wood_xl.study.combination_surety import CombinationSurety, combination_surety
+from wood_xl.study.combination_swings import swing_rows
+from wood_xl.study.combinations import CombinationStudy, combination_study
 from wood_xl.study.cost import CostStudy
 from wood_xl.study.need import need_remarks, seasoned_words, volume_by_need
 from wood_xl.study.plan import (
@@ -30,10 +34,6 @@ from wood_xl.study.plan_rows import (
     session_rows,
     volume_rows,
 )
-from wood_xl.study.route_rows import choice_rows, hour_price_rows, route_rows
-from wood_xl.study.route_surety import RouteSurety, route_surety
-from wood_xl.study.route_swings import swing_rows
-from wood_xl.study.routes import RouteStudy, route_study
 from wood_xl.study.season_rates import SeasonRates
 from wood_xl.study.sessions import needs
 from wood_xl.study.shopping import shopping_list, sum_of_costs
@@ -41,23 +41,23 @@ from wood_xl.study.trials import plan_with_trials, trial_pairs, trial_rows, tria
 from wood_xl.study.who_may import work_of
 
 Row = dict[str, Any]
-CHOICE = ("routes", "choice", "hour_prices", "choice_swings")
+CHOICE = ("combinations", "choice", "hour_prices", "choice_swings")
 TABLES = ("plan_mix", "plan_limits", "plan_volumes", "trials", "plan_sessions", "shopping")
 NOTHING, NO_VOLUME, NO_SESSIONS = "the sheet Next season is empty", "no wood wanted is written", "no session counts"
-NO_ROUTE = "no route has every figure that weighs"
+NO_COMBINATION = "no combination has every figure that weighs"
 
 
 @dataclass(frozen=True)
 class NextSeasonTables:
-    """Items and tables of the plan, what was found while making it, and the routes behind it."""
+    """Items and tables of the plan, what was found while making it, and the combinations behind it."""
 
     items: Row
     tables: dict[str, list[Row]]
     remarks: list[Remark] = field(default_factory=list)
-    routes: RouteStudy | None = None
+    combinations: CombinationStudy | None = None
 
 
-def routes_and_plan(
+def combinations_and_plan(
     study: CostStudy,
     rates: Sequence[Row],
     known: SeasonRates,
@@ -65,7 +65,7 @@ def routes_and_plan(
     winter: Sequence[Row],
     drying: Sequence[Row],
 ) -> NextSeasonTables:
-    """Routes, the choice among them, and the plan for next season; without a plan, its items say why.
+    """Combinations, the choice among them, and the plan for next season; without a plan, its items say why.
 
     Parameters
     ----------
@@ -83,35 +83,37 @@ def routes_and_plan(
         Kinds of wood, with how long each seasons.
     """
     wanted = volume_by_need(study.season.next_season, winter)
-    routes = route_study(rates, study.totals, wanted.weights)
-    why, remarks = _why_not(wanted, routes)
-    if routes is None:
+    combinations = combination_study(rates, study.totals, wanted.weights)
+    why, remarks = _why_not(wanted, combinations)
+    if combinations is None:
         return NextSeasonTables(no_plan_items(wanted, why), {table: [] for table in (*CHOICE, *TABLES)}, remarks)
-    surety = route_surety(routes, rates, known.draws)
+    surety = combination_surety(combinations, rates, known.draws)
     chosen = {
-        "routes": route_rows(routes, surety),
-        "choice": choice_rows(routes, surety),
-        "hour_prices": hour_price_rows(routes, surety, study.season.value_of_time_per_h),
-        "choice_swings": swing_rows(routes, surety, known.of),
+        "combinations": combination_rows(combinations, surety),
+        "choice": choice_rows(combinations, surety),
+        "hour_prices": hour_price_rows(combinations, surety, study.season.value_of_time_per_h),
+        "choice_swings": swing_rows(combinations, surety, known.of),
     }
     if why:
-        return NextSeasonTables(no_plan_items(wanted, why), {**chosen, **{t: [] for t in TABLES}}, remarks, routes)
-    task = plan_task(wanted, routes, study.totals, strain, study.tools, study.season.people)
+        return NextSeasonTables(
+            no_plan_items(wanted, why), {**chosen, **{t: [] for t in TABLES}}, remarks, combinations
+        )
+    task = plan_task(wanted, combinations, study.totals, strain, study.tools, study.season.people)
     nobody = [tasks()[name].name for name in tasks_not_planned(task)]
     if nobody:
         items = no_plan_items(wanted, f"no method of {' and '.join(nobody)} can be planned", left_out(task))
         told = ("plan-task-not-planned", "next_season.volume_wanted", {"found": ", ".join(nobody)})
         found = [*_settings_remarks(wanted), told, *_task_remarks(task, study)]
-        return NextSeasonTables(items, {**chosen, **{t: [] for t in TABLES}}, found, routes)
+        return NextSeasonTables(items, {**chosen, **{t: [] for t in TABLES}}, found, combinations)
     following = _planned(study, task, surety)
     items = {**following.items, "seasoned": seasoned_words(following.items["last_session"], drying)}
     found = [*following.remarks, *need_remarks(study.season.next_season, winter)]
-    return NextSeasonTables(items, {**chosen, **following.tables}, found, routes)
+    return NextSeasonTables(items, {**chosen, **following.tables}, found, combinations)
 
 
-def _planned(study: CostStudy, task: PlanTask, surety: RouteSurety) -> NextSeasonTables:
-    wanted, routes = task.wanted, task.routes
-    begun = plan_with_trials(task, trial_pairs(routes, surety, task.totals))
+def _planned(study: CostStudy, task: PlanTask, surety: CombinationSurety) -> NextSeasonTables:
+    wanted, combinations = task.wanted, task.combinations
+    begun = plan_with_trials(task, trial_pairs(combinations, surety, task.totals))
     task, found = begun.task, begun.plan
     goods = shopping_list(found.by_method, study, only_tried(task, found))
     to_buy = sum_of_costs(goods)
@@ -124,11 +126,11 @@ def _planned(study: CostStudy, task: PlanTask, surety: RouteSurety) -> NextSeaso
         "shopping": [good.row for good in goods],
     }
     remarks = [*_settings_remarks(wanted), *_task_remarks(task, study), *_found_remarks(task, found, to_buy)]
-    items = plan_items(task, found, surety, to_buy, trial_words(routes, surety, begun))
+    items = plan_items(task, found, surety, to_buy, trial_words(combinations, surety, begun))
     return NextSeasonTables(items, tables, remarks)
 
 
-def _why_not(wanted: NextSeason, routes: RouteStudy | None) -> tuple[str, list[Remark]]:
+def _why_not(wanted: NextSeason, combinations: CombinationStudy | None) -> tuple[str, list[Remark]]:
     """Why there can be no plan; empty if there can."""
     if wanted.broken:
         return needs(next(iter(wanted.broken.values()))), []
@@ -136,9 +138,9 @@ def _why_not(wanted: NextSeason, routes: RouteStudy | None) -> tuple[str, list[R
         return NOTHING, []
     if wanted.volume_wanted_m3 is None:
         return NO_VOLUME, [("plan-no-volume", "next_season.volume_wanted", {})]
-    if routes is None:
+    if combinations is None:
         return NO_SESSIONS, []
-    return ("", []) if routes.compared_n else (NO_ROUTE, [])
+    return ("", []) if combinations.compared_n else (NO_COMBINATION, [])
 
 
 def _settings_remarks(wanted: NextSeason) -> list[Remark]:
@@ -160,7 +162,7 @@ def _settings_remarks(wanted: NextSeason) -> list[Remark]:
 
 def _task_remarks(task: PlanTask, study: CostStudy) -> list[Remark]:
     remarks: list[Remark] = []
-    known = {*task.routes.tasks, *_waiting_tasks(study)}
+    known = {*task.combinations.tasks, *_waiting_tasks(study)}
     absent = [tasks()[name].name for name in needed_tasks() if name not in known]
     if absent:
         remarks.append(("plan-task-without-method", "", {"found": ", ".join(absent)}))

@@ -13,9 +13,9 @@ from wood_xl.calc.geometry import cords
 from wood_xl.calc.plan_mix import Option, Relaxation, least_cost_mix, most_cords, relaxations
 from wood_xl.data.load import value
 from wood_xl.records import NextSeason, Person, Tool
+from wood_xl.study.combinations import CRITERIA, CombinationStudy
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.plan_crews import MethodCrew, household, method_crews
-from wood_xl.study.routes import CRITERIA, RouteStudy
 from wood_xl.study.who_may import LeftOut, Reason
 
 MIN_PER_H = 60.0
@@ -78,7 +78,7 @@ class PlanTask:
     """What a plan starts from; ``barred`` says who may not be planned for what."""
 
     wanted: NextSeason
-    routes: RouteStudy
+    combinations: CombinationStudy
     totals: Mapping[str, MethodTotals]
     tools: Mapping[str, Tool]
     crews: tuple[MethodCrew, ...]
@@ -99,7 +99,7 @@ class PlanTask:
 
     def rate(self, method: str, figure: str) -> float | str:
         """A figure of a method per cord, or why it is missing."""
-        return self.routes.methods[method].per_cord[figure]
+        return self.combinations.methods[method].per_cord[figure]
 
     def hours(self, method: str) -> float:
         """Worker hours of a method per cord."""
@@ -152,7 +152,7 @@ class Plan:
 
 def plan_task(
     wanted: NextSeason,
-    routes: RouteStudy,
+    combinations: CombinationStudy,
     totals: Sequence[MethodTotals],
     strain: Sequence[Row],
     tools: Mapping[str, Tool],
@@ -164,7 +164,7 @@ def plan_task(
     ----------
     wanted : NextSeason
         With a volume.
-    routes : RouteStudy
+    combinations : CombinationStudy
         Of the season.
     totals : sequence of MethodTotals
         Of all methods.
@@ -179,10 +179,10 @@ def plan_task(
     longest_min = wanted.longest_session_min or value("plan.longest_session")
     by_name = {t.method.name: t for t in totals}
     everybody = household(people, totals, strain, tools, longest_min=longest_min, people_n=people_n)
-    found = [method_crews(by_name[name], everybody, tools) for name in routes.methods]
+    found = [method_crews(by_name[name], everybody, tools) for name in combinations.methods]
     crews = tuple(crew for of_method, _ in found for crew in of_method)
     barred = tuple(reason for _, reasons in found for reason in reasons)
-    return PlanTask(wanted, routes, by_name, tools, crews, _window(wanted), people_n, barred)
+    return PlanTask(wanted, combinations, by_name, tools, crews, _window(wanted), people_n, barred)
 
 
 def _window(wanted: NextSeason) -> Window | None:
@@ -256,7 +256,7 @@ def _scaled(task: PlanTask, plan: Plan, cords: float) -> Plan:
     tried, of_task = task.tried, _tried_of_task(task)
 
     def made(name: str) -> float:
-        fixed, in_task = tried.get(name, 0.0), of_task.get(task.routes.methods[name].task, 0.0)
+        fixed, in_task = tried.get(name, 0.0), of_task.get(task.combinations.methods[name].task, 0.0)
         return fixed + (plan.by_method[name] - fixed) * (cords - in_task) / (plan.started - in_task)
 
     by_method = {name: made(name) for name in plan.by_method}
@@ -273,7 +273,7 @@ def _tried_of_task(task: PlanTask) -> dict[str, float]:
     """Cords that the trial days make, by task."""
     found: dict[str, float] = {}
     for name, made in task.tried.items():
-        found[task.routes.methods[name].task] = found.get(task.routes.methods[name].task, 0.0) + made
+        found[task.combinations.methods[name].task] = found.get(task.combinations.methods[name].task, 0.0) + made
     return found
 
 
@@ -303,16 +303,16 @@ def _placed(task: PlanTask, found: Plan) -> Plan:
     week_h = task.wanted.hours_per_week
     if task.window is None or not week_h:
         return found
-    order = {name: at for at, name in enumerate(task.routes.tasks)}
+    order = {name: at for at, name in enumerate(task.combinations.tasks)}
     blocks = [
         Block(
-            task=order[task.routes.methods[name].task],
+            task=order[task.combinations.methods[name].task],
             method=name,
             cords=found.by_method[name],
             worker_hours_per_cord=task.hours(name),
             crews=tuple(c.crew for c in task.crews if c.method == name),
         )
-        for name in task.routes.methods
+        for name in task.combinations.methods
         if name in found.by_method
     ]
     blocks.sort(key=lambda block: block.task)
@@ -355,8 +355,8 @@ def without_figure(task: PlanTask) -> dict[str, str]:
     found = {}
     checked = checked_limits(task)
     for name in task.methods:
-        method = task.routes.methods[name]
-        lacks = task.routes.lacks(method.per_cord)
+        method = task.combinations.methods[name]
+        lacks = task.combinations.lacks(method.per_cord)
         unchecked = [c for c in CRITERIA if c.figure in checked and isinstance(method.per_cord[c.figure], str)]
         if lacks:
             found[name] = lacks[1]
@@ -368,11 +368,13 @@ def without_figure(task: PlanTask) -> dict[str, str]:
 def checked_limits(task: PlanTask) -> tuple[str, ...]:
     """Figures whose limit can be kept: each task has a method with them, and with all that weighs."""
     written = {"cash": task.wanted.cash_limit, "co2e": task.wanted.carbon_limit_kg}
-    rates = [task.routes.methods[name] for name in task.methods if task.routes.points_of(name) is not None]
+    rates = [
+        task.combinations.methods[name] for name in task.methods if task.combinations.points_of(name) is not None
+    ]
     found: tuple[str, ...] = ()
     for figure, limit in written.items():
         known = [r for r in rates if not any(isinstance(r.per_cord[key], str) for key in (*found, figure))]
-        if limit is not None and {r.task for r in known} == set(task.routes.tasks):
+        if limit is not None and {r.task for r in known} == set(task.combinations.tasks):
             found = (*found, figure)
     return found
 
@@ -387,9 +389,11 @@ def too_dear(task: PlanTask) -> dict[str, float]:
         return {}
     without = without_figure(task)
     prices = {name: _price_to_pay(task, name) for name in task.methods if name not in without}
-    within = {task.routes.methods[name].task for name, price in prices.items() if price <= limit}
+    within = {task.combinations.methods[name].task for name, price in prices.items() if price <= limit}
     return {
-        name: price for name, price in prices.items() if price > limit and task.routes.methods[name].task in within
+        name: price
+        for name, price in prices.items()
+        if price > limit and task.combinations.methods[name].task in within
     }
 
 
@@ -406,8 +410,8 @@ def eligible(task: PlanTask) -> list[MethodCrew]:
 
 def tasks_not_planned(task: PlanTask) -> list[str]:
     """Tasks of which no method can be planned: without one of them there is no wood."""
-    planned = {task.routes.methods[crew.method].task for crew in eligible(task)}
-    return [name for name in task.routes.tasks if name not in planned]
+    planned = {task.combinations.methods[crew.method].task for crew in eligible(task)}
+    return [name for name in task.combinations.tasks if name not in planned]
 
 
 def _options(task: PlanTask) -> list[Option]:
@@ -426,9 +430,9 @@ def _options(task: PlanTask) -> list[Option]:
             takes[CASH] = float(task.rate(name, "cash"))
         if "co2e" in checked:
             takes[CARBON] = float(task.rate(name, "co2e"))
-        points = (task.routes.points_of(name) or 0.0) * (1 + at * NEAR)  # the earlier of equals first
+        points = (task.combinations.points_of(name) or 0.0) * (1 + at * NEAR)  # the earlier of equals first
         least = tried.get((name, crew.people), 0.0)
-        options.append(Option(name, task.routes.methods[name].task, points, takes, least))
+        options.append(Option(name, task.combinations.methods[name].task, points, takes, least))
     return options
 
 

@@ -12,9 +12,9 @@ from wood_xl.data.cautions import gear_for
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
 from wood_xl.records import NextSeason
+from wood_xl.study.combination_surety import CombinationSurety
 from wood_xl.study.plan import CARBON, CASH, Plan, PlanTask, day_text, left_out, mix_only
 from wood_xl.study.plan_crews import MethodCrew
-from wood_xl.study.route_surety import RouteSurety
 from wood_xl.study.who_may import LeftOut, is_powered
 
 WEEKDAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -55,7 +55,7 @@ def no_plan_items(wanted: NextSeason, why: str, left_out: Sequence[LeftOut] = ()
     }
 
 
-def plan_items(task: PlanTask, plan: Plan, surety: RouteSurety, to_buy: Figure, trials: str) -> Row:
+def plan_items(task: PlanTask, plan: Plan, surety: CombinationSurety, to_buy: Figure, trials: str) -> Row:
     """The plan in short."""
     wanted = stacked_m3(task.cords)
     planned = min(stacked_m3(plan.cords), wanted)
@@ -84,7 +84,7 @@ def _rows_by_person(visit: Visit, task: PlanTask) -> list[Row]:
         {
             "date": day_text(visit.day),
             "person": person,
-            "task": task.routes.tasks[visit.block.task],
+            "task": task.combinations.tasks[visit.block.task],
             "method": visit.block.method,
             "minutes": visit.minutes,
             "in_sight": visit.in_sight,
@@ -97,7 +97,7 @@ def _rows_by_person(visit: Visit, task: PlanTask) -> list[Row]:
 def gear(method: str, task: PlanTask) -> list[str]:
     """What to wear for a method, from head to feet."""
     tools = [task.tools.get(name) for name in task.totals[method].method.tools]
-    worn = gear_for([tool.kind if tool else None for tool in tools], task.routes.methods[method].task)
+    worn = gear_for([tool.kind if tool else None for tool in tools], task.combinations.methods[method].task)
     return [one.text for one in worn]
 
 
@@ -134,20 +134,20 @@ def _joined(parts: Sequence[str]) -> str:
     return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
 
 
-def mix_rows(task: PlanTask, plan: Plan, surety: RouteSurety) -> list[Row]:
+def mix_rows(task: PlanTask, plan: Plan, surety: CombinationSurety) -> list[Row]:
     """One row for each method of the plan."""
     return [
         {
-            "task": tasks()[task.routes.methods[name].task].name,
+            "task": tasks()[task.combinations.methods[name].task].name,
             "method": name,
             "volume": Figure(stacked_m3(plan.by_method[name])),
             **{figure: surety.sum_figure({name: plan.by_method[name]}, figure) for figure in TOTALS},
             "who": "; ".join(_crew_words(crew) for crew in task.crews if crew.method == name),
             "wear": "; ".join(gear(name, task)),
         }
-        for order in task.routes.tasks
-        for name in task.routes.methods
-        if name in plan.by_method and task.routes.methods[name].task == order
+        for order in task.combinations.tasks
+        for name in task.combinations.methods
+        if name in plan.by_method and task.combinations.methods[name].task == order
     ]
 
 
@@ -171,7 +171,7 @@ def _session_row(visit: Visit, crew: MethodCrew, task: PlanTask) -> Row:
     return {
         "date": day_text(visit.day),
         "weekday": WEEKDAY_NAMES[visit.day % len(WEEKDAY_NAMES)],
-        "task": tasks()[task.routes.tasks[visit.block.task]].name,
+        "task": tasks()[task.combinations.tasks[visit.block.task]].name,
         "method": visit.block.method,
         "who": _joined(visit.people),
         "minutes": Figure(visit.minutes),
@@ -211,7 +211,7 @@ def limit_use_rows(task: PlanTask, plan: Plan) -> list[Row]:
         (CARBON, task.wanted.carbon_limit_kg, "CO2e"),
     ):
         if written is not None and name not in plan.limits:
-            why = not_given(f"not checked: no compared route has its {words}")
+            why = not_given(f"not checked: no compared combination has its {words}")
             rows.append({"limit": name, "used": why, "raise_alone": why})
     return rows
 
@@ -225,7 +225,7 @@ def _raise(plan: Plan, name: str, way: Relaxation | None) -> Figure:
     return Figure(100 * (way.needed[name] / before - 1)) if before else not_given("the limit is 0")
 
 
-def volume_rows(task: PlanTask, surety: RouteSurety) -> list[Row]:
+def volume_rows(task: PlanTask, surety: CombinationSurety) -> list[Row]:
     """The least-cost mix for half, all and twice of what is wanted."""
     rows = []
     for factor, words in VOLUMES:
@@ -247,9 +247,9 @@ def volume_rows(task: PlanTask, surety: RouteSurety) -> list[Row]:
 
 def _mix_words(task: PlanTask, by_method: Mapping[str, float], cords: float) -> str:
     parts = []
-    for order in task.routes.tasks:
+    for order in task.combinations.tasks:
         for name, made in by_method.items():
             percent = round(100 * made / cords)
-            if task.routes.methods[name].task == order and percent:
+            if task.combinations.methods[name].task == order and percent:
                 parts.append(name if percent == 100 else f"{name} {percent} %")
     return ", ".join(parts) or "nothing"

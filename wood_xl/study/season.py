@@ -14,6 +14,7 @@ from wood_xl.data.load import value
 from wood_xl.records import Method, Season, Session
 from wood_xl.study.body import exposure_rows, limit_rows, shift_rest_rows, strain_rows, trace_rows
 from wood_xl.study.break_even import break_even_rows, pairs, payback_rows
+from wood_xl.study.combination_year import combination_year_rows, strain_flags
 from wood_xl.study.common import Common, Measure, usual_fraction
 from wood_xl.study.comparisons import comparison_rows
 from wood_xl.study.cost import CostStudy
@@ -31,7 +32,7 @@ from wood_xl.study.methods import (
 )
 from wood_xl.study.money import method_cost
 from wood_xl.study.money_rows import money_remarks, part_rows, tool_rows, total_rows, view_rows
-from wood_xl.study.next_season import routes_and_plan
+from wood_xl.study.next_season import combinations_and_plan
 from wood_xl.study.oddities import odd_remarks, pooled_delay_figure
 from wood_xl.study.part_rates import common_figure
 from wood_xl.study.practice import practice_remarks, practice_rows, practices
@@ -44,7 +45,6 @@ from wood_xl.study.quantity import (
 )
 from wood_xl.study.record_rows import effort_rows, lot_row, people_rows, session_row, totals_row
 from wood_xl.study.remark import Facts, Remark, RowCell
-from wood_xl.study.route_year import route_year_rows, strain_flags
 from wood_xl.study.season_rates import SeasonRates
 from wood_xl.study.sensitivity import sensitivity_rows
 from wood_xl.study.sessions import (
@@ -120,7 +120,7 @@ def season_tables(season: Season) -> SeasonTables:
     people = {person.name: person for person in season.people}
     strain = strain_rows(sessions, people)
     winter, drying = list(heat_need_rows(season, heat)), list(drying_rows(heat))
-    following = routes_and_plan(study, rates["rates_per_cord"], known, strain, winter, drying)
+    following = combinations_and_plan(study, rates["rates_per_cord"], known, strain, winter, drying)
     tables = {
         **rates,
         "methods": [totals_row(t, season) for t in totals],
@@ -149,10 +149,10 @@ def season_tables(season: Season) -> SeasonTables:
         "exposure_limits": limit_rows(totals, study.tools),
         "sessions": [session_row(s, season, study) for s in sessions],
         "lots": [lot_row(lot) for lot in lots.values()],
-        "routes_year": list(
-            route_year_rows(
-                following.routes,
-                following.tables["routes"],
+        "combinations_year": list(
+            combination_year_rows(
+                following.combinations,
+                following.tables["combinations"],
                 known,
                 heat.from_a_cord(),
                 strain_flags(strain, totals),

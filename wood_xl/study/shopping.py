@@ -9,9 +9,9 @@ from typing import Any
 
 import numpy as np
 
+from wood_xl.calc.combination_draws import figure_draws
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.fuel import split_mix_l
-from wood_xl.calc.route_draws import figure_draws
 from wood_xl.calc.shopping import pieces_to_have
 from wood_xl.calc.strata import Draws, limits_of_draws
 from wood_xl.data.load import value

@@ -12,10 +12,10 @@ from wood_xl.calc.figure import Figure
 from wood_xl.calc.further_sessions import Trial, further_sessions
 from wood_xl.calc.rates import rate_of_sessions
 from wood_xl.data.load import value
+from wood_xl.study.combination_surety import CombinationSurety
+from wood_xl.study.combinations import CombinationStudy, letter
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.plan import MIN_PER_H, NEAR, Plan, PlanTask, day_text, eligible, plan
-from wood_xl.study.route_surety import RouteSurety
-from wood_xl.study.routes import RouteStudy, letter
 
 HALF = 0.5
 
@@ -48,23 +48,27 @@ class PlanWithTrials:
     words: str = ""
 
 
-def is_open(surety: RouteSurety) -> bool:
-    """Whether the route that is best by the weights is less than probably so."""
+def is_open(surety: CombinationSurety) -> bool:
+    """Whether the combination that is best by the weights is less than probably so."""
     return len(surety.best) > 1 and surety.is_drawn and surety.best[0] < value("compare.probably")
 
 
-def rival(surety: RouteSurety) -> int:
-    """The route that is most often the best in place of the first."""
+def rival(surety: CombinationSurety) -> int:
+    """The combination that is most often the best in place of the first."""
     return max(range(1, len(surety.best)), key=lambda at: (surety.best[at], -at))
 
 
-def trial_pairs(routes: RouteStudy, surety: RouteSurety, totals: Mapping[str, MethodTotals]) -> list[TrialPair]:
-    """For each task in which the first two routes differ, the days with both methods; none if nothing is open."""
+def trial_pairs(
+    combinations: CombinationStudy, surety: CombinationSurety, totals: Mapping[str, MethodTotals]
+) -> list[TrialPair]:
+    """For each task in which the first two differ, the days with both methods; none if nothing is open."""
     if not is_open(surety):
         return []
-    best, other = routes.routes[0].methods, routes.routes[rival(surety)].methods
+    best, other = combinations.combinations[0].methods, combinations.combinations[rival(surety)].methods
     return [
-        _pair(task, one, two, totals) for task, one, two in zip(routes.tasks, best, other, strict=True) if one != two
+        _pair(task, one, two, totals)
+        for task, one, two in zip(combinations.tasks, best, other, strict=True)
+        if one != two
     ]
 
 
@@ -231,14 +235,18 @@ def _brings(pair: TrialPair) -> str:
     return f"narrows it; more days are needed to come {factor}"
 
 
-def trial_words(routes: RouteStudy, surety: RouteSurety, found: PlanWithTrials) -> str:
+def trial_words(combinations: CombinationStudy, surety: CombinationSurety, found: PlanWithTrials) -> str:
     """Whether the choice is open, in words."""
     if len(surety.best) < 2:
-        is_only = len(routes.routes) == 1
-        return "there is nothing to choose between" if is_only else "not told: fewer than two routes can be compared"
+        is_only = len(combinations.combinations) == 1
+        return (
+            "there is nothing to choose between"
+            if is_only
+            else "not told: fewer than two combinations can be compared"
+        )
     if not surety.is_drawn:
         return "how sure the choice is cannot be told: no figure has an interval"
     sure = f"{100 * min(surety.best[0], value('compare.shown_end')):.3g} %"
     if not is_open(surety):
-        return f"settled enough: route A is the best with a probability of {sure}"
-    return f"open: route A is the best with {sure} only, route {letter(rival(surety))} comes next; {found.words}"
+        return f"settled enough: combination A is the best with a probability of {sure}"
+    return f"open: combination A is the best with {sure} only, {letter(rival(surety))} comes next; {found.words}"

@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 import pytest
 import statsmodels.formula.api as smf
-from dense_route import Dense, dense
+from dense_covariance import Dense, dense
 from worked_cases import CASES, MARGIN, fit_of, task_of
 
 from wood_xl.draws.doubt import Source, doubt

@@ -1,4 +1,4 @@
-"""What moves the choice between two routes most: single inputs, each wherever it comes in."""
+"""What moves the choice between two combinations most: single inputs, each wherever it comes in."""
 
 from __future__ import annotations
 
@@ -17,11 +17,11 @@ from wood_xl.calc.shared_factors import Term, log_variance, widened
 from wood_xl.checks.season import check_season
 from wood_xl.convert import season_records
 from wood_xl.io.reader import read_workbook
+from wood_xl.study.combination_surety import CombinationSurety, combination_surety
+from wood_xl.study.combination_swings import swing_rows
+from wood_xl.study.combinations import CombinationStudy, combination_study
 from wood_xl.study.common import Common
 from wood_xl.study.rates import MethodRate, with_ends
-from wood_xl.study.route_surety import RouteSurety, route_surety
-from wood_xl.study.route_swings import swing_rows
-from wood_xl.study.routes import RouteStudy, route_study
 from wood_xl.study.season import season_tables
 
 ROOT = Path(__file__).parents[2]
@@ -53,7 +53,7 @@ def rate(method: str, parts: list[tuple[float, dict[str, float]]], power: float)
     return MethodRate(totals, [], [], [], found, common, variance, estimate)
 
 
-def studied(weights: dict[str, float], **methods: Parts) -> tuple[RouteStudy, RouteSurety, Any]:
+def studied(weights: dict[str, float], **methods: Parts) -> tuple[CombinationStudy, CombinationSurety, Any]:
     """Methods of one task with their figures; what is not said is 1 and in no doubt."""
     known = {
         (name, key): rate(name, parts, power=float(key == "worker_hours"))
@@ -74,9 +74,9 @@ def studied(weights: dict[str, float], **methods: Parts) -> tuple[RouteStudy, Ro
         )
         for name in methods
     ]
-    study = route_study(rows, totals, weights)
+    study = combination_study(rows, totals, weights)
     assert study is not None
-    surety = route_surety(study, rows, lambda method, key: known[method, key].draws)
+    surety = combination_surety(study, rows, lambda method, key: known[method, key].draws)
     return study, surety, lambda method, key: known.get((method, key), "not known")
 
 
@@ -115,7 +115,7 @@ def test_what_both_take_alike_is_not_there() -> None:
     assert found["life of petrol saw"]["lead_at_high"].value > found["life of petrol saw"]["lead"].value
 
 
-def test_a_method_that_both_routes_have_moves_nothing() -> None:
+def test_a_method_that_both_combinations_have_moves_nothing() -> None:
     study, surety, known = studied(MONEY, **PAIR)
     alike = {"method": "maul", "task": "split", **dict.fromkeys(FIGURES, Figure(5.0, "", 3.0, 8.0))}
     rows = [*surety.figures.values(), alike]
@@ -126,19 +126,19 @@ def test_a_method_that_both_routes_have_moves_nothing() -> None:
         )
         for row in rows
     ]
-    both = route_study(rows, totals, MONEY)
+    both = combination_study(rows, totals, MONEY)
     assert both is not None
     maul = rate("maul", [(5.0, {GASOLINE: 1.0})], 0.0)
 
     def found(method: str, key: str) -> MethodRate | str:
         return maul if method == "maul" else known(method, key)
 
-    with_maul = route_surety(both, rows, lambda method, key: found(method, key).draws)  # type: ignore[union-attr]
+    with_maul = combination_surety(both, rows, lambda method, key: found(method, key).draws)  # type: ignore[union-attr]
     shown, alone = swing_rows(both, with_maul, found), swing_rows(study, surety, known)
     assert [row["input"] for row in shown] == [row["input"] for row in alone]
-    # points are shares of the mean cash of the routes, which have the maul now
-    scale = math.fsum(route.per_cord["cash"] for route in study.routes) / math.fsum(
-        route.per_cord["cash"] for route in both.routes
+    # points are shares of the mean cash of the combinations, which have the maul now
+    scale = math.fsum(combination.per_cord["cash"] for combination in study.combinations) / math.fsum(
+        combination.per_cord["cash"] for combination in both.combinations
     )
     for row, other in zip(shown, alone, strict=True):
         assert row["swing"].value == pytest.approx(scale * other["swing"].value)
@@ -175,7 +175,7 @@ def test_an_input_that_turns_the_choice_says_to_what() -> None:
     found = swings(MONEY, **PAIR)
     for row in found.values():
         is_below = min(row["lead_at_low"].value, row["lead_at_high"].value) < 0
-        assert row["turns"] == ("yes: then route B is better" if is_below else "no")
+        assert row["turns"] == ("yes: then combination B is better" if is_below else "no")
     # 7 and 4 times a fifth off the price of gasoline leave the first ahead; a saw that lasts half as long does not
     assert {key for key, row in found.items() if row["turns"] != "no"} == {
         "life of petrol saw",
@@ -183,7 +183,7 @@ def test_an_input_that_turns_the_choice_says_to_what() -> None:
     }
 
 
-def test_without_doubt_or_without_another_route_there_is_nothing_to_move() -> None:
+def test_without_doubt_or_without_another_combination_there_is_nothing_to_move() -> None:
     assert swing_rows(*studied(TIME, petrol={}, battery={})) == []
     assert swing_rows(*studied(TIME, petrol={"worker_hours": [(2.0, {TAPE: -3.0})]})) == []
 
@@ -208,11 +208,11 @@ def probability(rows: list[dict[str, Any]]) -> float:
 @pytest.mark.parametrize("name", ["hill_farm_us", "lake_cabin_metric"])
 def test_in_a_demo_season_too(name: str) -> None:
     found = season_tables(season_records(check_season(read_workbook(ROOT / "demo" / f"{name}.xlsx")))[0]).tables
-    routes, rows = found["routes"], found["choice_swings"]
-    first, second = (routes[at]["best_share"].value for at in (0, 1))
+    combinations, rows = found["combinations"], found["choice_swings"]
+    first, second = (combinations[at]["best_share"].value for at in (0, 1))
     assert probability(rows) == pytest.approx(first / (first + second), abs=0.05)
     assert {row["lead"].value for row in rows} == {rows[0]["lead"].value}
-    assert rows[0]["lead"].value == pytest.approx(routes[1]["points"].value - routes[0]["points"].value)
+    assert rows[0]["lead"].value == pytest.approx(combinations[1]["points"].value - combinations[0]["points"].value)
     for row in rows:
         assert min(row["lead_at_low"].value, row["lead_at_high"].value) < row["lead"].value
         assert max(row["lead_at_low"].value, row["lead_at_high"].value) > row["lead"].value

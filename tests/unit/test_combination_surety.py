@@ -1,4 +1,4 @@
-"""Intervals of routes and plans, how likely a route is the best, and trials where that is open."""
+"""Intervals of combinations and plans, how likely a combination is the best, and trials where that is open."""
 
 from __future__ import annotations
 
@@ -11,12 +11,12 @@ import numpy as np
 import pytest
 
 from wood_xl.calc.calendar import Crew, TrialDays
+from wood_xl.calc.combination_draws import best_share_frac, figure_draws
 from wood_xl.calc.figure import Figure, not_given
-from wood_xl.calc.route_draws import best_share_frac, figure_draws
 from wood_xl.calc.strata import Draws, limits_of_draws, normal_draws
-from wood_xl.study.route_rows import choice_rows, hour_price_rows, route_rows
-from wood_xl.study.route_surety import RouteSurety, route_surety
-from wood_xl.study.routes import RouteStudy, route_study
+from wood_xl.study.combination_rows import choice_rows, combination_rows, hour_price_rows
+from wood_xl.study.combination_surety import CombinationSurety, combination_surety
+from wood_xl.study.combinations import CombinationStudy, combination_study
 from wood_xl.study.trials import PlanWithTrials, is_open, trial_pairs, trial_rows, trial_words
 
 ANY = normal_draws(key="any")
@@ -68,11 +68,11 @@ def totals(sessions_n: int) -> list[Any]:
     ]
 
 
-def studied(spread: float, weights: dict[str, float], **cash: float) -> tuple[RouteStudy, RouteSurety]:
+def studied(spread: float, weights: dict[str, float], **cash: float) -> tuple[CombinationStudy, CombinationSurety]:
     rows = rates(spread, **cash)
-    study = route_study(rows, totals(3), weights)
+    study = combination_study(rows, totals(3), weights)
     assert study is not None
-    return study, route_surety(study, rows, doubt)
+    return study, combination_surety(study, rows, doubt)
 
 
 TIME = {"time": 10.0}
@@ -109,9 +109,9 @@ def test_shares_of_the_best_add_up() -> None:
     assert all(share == pytest.approx(1 / 3, abs=0.02) for share in shares[:3])
 
 
-def test_a_route_is_surer_than_the_sum_of_the_ends_of_its_methods() -> None:
+def test_a_combination_is_surer_than_the_sum_of_the_ends_of_its_methods() -> None:
     study, surety = studied(1.5, TIME)
-    for row in route_rows(study, surety):
+    for row in combination_rows(study, surety):
         names = row["methods"].split(" + ")
         figure = row["worker_hours"]
         middle = math.fsum(HOURS[name][1] for name in names)
@@ -121,15 +121,15 @@ def test_a_route_is_surer_than_the_sum_of_the_ends_of_its_methods() -> None:
         assert row["cash_and_time"].reason == f"{names[0]}: no value of an hour is given"
 
 
-def test_what_routes_share_cancels() -> None:
+def test_what_combinations_share_cancels() -> None:
     # Bucking takes 6 h or 2 h, splitting hardly differs: which saw is settled, which splitter is not.
     study, surety = studied(1.3, TIME)
     by_saw = {"bow": 0.0, "chain": 0.0}
-    for route, share in zip(study.routes, surety.best, strict=True):
-        by_saw[route.methods[0]] += share
+    for combination, share in zip(study.combinations, surety.best, strict=True):
+        by_saw[combination.methods[0]] += share
     assert by_saw["chain"] > 0.999
     first, second = surety.best[:2]
-    assert study.routes[0].methods == ("chain", "machine")
+    assert study.combinations[0].methods == ("chain", "machine")
     # ln(3.3/3) over the root of two squares of ln(1.3)/1.96: z = 0.503, so 69 %
     assert first == pytest.approx(0.69, abs=0.02)
     assert first + second == pytest.approx(1, abs=1e-3)
@@ -138,7 +138,7 @@ def test_what_routes_share_cancels() -> None:
 def test_effort_goes_with_the_hours_of_the_same_method() -> None:
     study, surety = studied(1.3, {"time": 5.0, "effort": 5.0})
     assert surety.best == pytest.approx(studied(1.3, TIME)[1].best)
-    assert study.routes[0].methods == ("chain", "machine")
+    assert study.combinations[0].methods == ("chain", "machine")
 
 
 def test_a_figure_without_intervals_says_so_and_is_taken_as_it_stands() -> None:
@@ -183,7 +183,7 @@ def test_an_open_choice_asks_for_days_with_both_in_turns() -> None:
     assert [row["who"] for row in rows][:2] == ["Mara, then Mara and Jon", "Mara and Jon, then Mara"]
     assert {row["why"] for row in rows} == {"within a factor of 1.25, if days stay alike"}
     words = trial_words(study, surety, begun)
-    assert words.startswith("open: route A is the best with 69")
+    assert words.startswith("open: combination A is the best with 69")
     assert words.endswith("comes next; the plan begins with trial days")
 
 
@@ -191,7 +191,10 @@ def test_a_settled_choice_asks_for_none() -> None:
     study, surety = studied(1.02, TIME)
     assert not is_open(surety)
     assert trial_pairs(study, surety, {}) == []
-    assert trial_words(study, surety, NO_TRIALS) == "settled enough: route A is the best with a probability of 99.9 %"
+    assert (
+        trial_words(study, surety, NO_TRIALS)
+        == "settled enough: combination A is the best with a probability of 99.9 %"
+    )
 
 
 def test_without_any_interval_nothing_is_claimed() -> None:
@@ -199,14 +202,14 @@ def test_without_any_interval_nothing_is_claimed() -> None:
         {key: Figure(v.value) if isinstance(v, Figure) and v.value else v for key, v in row.items()}
         for row in rates(1.3)
     ]
-    study = route_study(rows, totals(3), TIME)
+    study = combination_study(rows, totals(3), TIME)
     assert study is not None
-    surety = route_surety(study, rows, doubt)
+    surety = combination_surety(study, rows, doubt)
     assert trial_words(study, surety, NO_TRIALS) == "how sure the choice is cannot be told: no figure has an interval"
     assert {row["sure"].value for row in choice_rows(study, surety)} == {None}
 
 
-def hour_prices(study: RouteStudy, surety: RouteSurety) -> list[dict[str, Any]]:
+def hour_prices(study: CombinationStudy, surety: CombinationSurety) -> list[dict[str, Any]]:
     return hour_price_rows(study, surety, None)
 
 
@@ -215,9 +218,9 @@ def test_an_hour_saved_has_the_ends_of_the_hours_where_the_cash_is_known() -> No
     for row in rows:
         if row["method"] == "chain":
             row["worker_hours"] = Figure(2.0)
-    study = route_study(rows, totals(3), {"time": 5.0, "money": 5.0})
+    study = combination_study(rows, totals(3), {"time": 5.0, "money": 5.0})
     assert study is not None
-    price = hour_prices(study, route_surety(study, rows, doubt))[0]
+    price = hour_prices(study, combination_surety(study, rows, doubt))[0]
     assert (price["slow"], price["fast"]) == ("A", "C: chain + machine")  # from the bow; the machine's doubt cancels
     saved = [price["hours_saved"].low, price["hours_saved"].value, price["hours_saved"].high]
     assert saved == pytest.approx([6.0 / 1.3 - 2.0, 4.0, 6.0 * 1.3 - 2.0], rel=1e-6)
@@ -239,7 +242,7 @@ def test_without_any_interval_an_hour_saved_says_so() -> None:
         {key: Figure(v.value) if isinstance(v, Figure) and v.value else v for key, v in row.items()}
         for row in rates(1.3, machine=30.0)
     ]
-    study = route_study(rows, totals(3), TIME)
+    study = combination_study(rows, totals(3), TIME)
     assert study is not None
-    for price in hour_prices(study, route_surety(study, rows, doubt)):
+    for price in hour_prices(study, combination_surety(study, rows, doubt)):
         assert {price[key].reason for key in ("hours_saved", "per_hour")} == {"no interval is known"}

@@ -1,4 +1,4 @@
-"""Each route over a usual year: what it takes, the energy bought for the heat it brings, and the strain seen."""
+"""Each combination over a usual year: what it takes, the energy bought for its heat, and the strain seen."""
 
 from __future__ import annotations
 
@@ -8,11 +8,11 @@ from typing import Any
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.strain import NOT_KNOWN, Strain, worst_strain
 from wood_xl.study.accounts import BOUGHT_ENERGY
+from wood_xl.study.combination_surety import DrawnFigures
+from wood_xl.study.combinations import FIGURES, CombinationStudy
 from wood_xl.study.energy_return import heat_for_energy
 from wood_xl.study.heat_doubt import Unsure
 from wood_xl.study.methods import MethodTotals
-from wood_xl.study.route_surety import DrawnFigures
-from wood_xl.study.routes import FIGURES, RouteStudy
 from wood_xl.study.season_rates import SeasonRates
 
 ENERGY = BOUGHT_ENERGY.id
@@ -21,20 +21,20 @@ NO_VOLUME = "no yearly volume"
 Row = dict[str, Any]
 
 
-def route_year_rows(
-    study: RouteStudy | None,
-    routes: Sequence[Row],
+def combination_year_rows(
+    study: CombinationStudy | None,
+    combinations: Sequence[Row],
     known: SeasonRates,
     delivered: Unsure,
     flags: Mapping[str, str],
 ) -> Iterator[Row]:
-    """One row for each route.
+    """One row for each combination.
 
     Parameters
     ----------
-    study : RouteStudy or None
-        Routes; None if there are none.
-    routes : sequence of dict
+    study : CombinationStudy or None
+        Combinations; None if there are none.
+    combinations : sequence of dict
         Their rows per cord, in the same order.
     known : SeasonRates
         Figures of each method, and the wood made in a usual year.
@@ -46,15 +46,15 @@ def route_year_rows(
     totals = {t.method.name: t for t in known.study.totals}
     energy = {name: {ENERGY: known.figure(t, ENERGY)} for name, t in totals.items()}
     drawn = DrawnFigures(energy, known.draws)
-    for route, row in zip(study.routes if study is not None else (), routes, strict=True):
-        bought = drawn.sum_figure(dict.fromkeys(route.methods, 1.0), ENERGY)
-        methods = [totals[method] for method in route.methods]
+    for combination, row in zip(study.combinations if study is not None else (), combinations, strict=True):
+        bought = drawn.sum_figure(dict.fromkeys(combination.methods, 1.0), ENERGY)
+        methods = [totals[method] for method in combination.methods]
         yield {
-            "route": row["route"],
+            "combination": row["combination"],
             **{key: _in_a_year(row[key], known.study.yearly_cords) for key in FIGURES},
             "bought": _in_a_year(bought, known.study.yearly_cords),
             "energy_return": heat_for_energy(delivered, methods, BOUGHT_ENERGY, known),
-            "strain": "; ".join(f"{method}: {flags[method]}" for method in route.methods),
+            "strain": "; ".join(f"{method}: {flags[method]}" for method in combination.methods),
         }
 
 

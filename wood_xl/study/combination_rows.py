@@ -1,4 +1,4 @@
-"""Routes and the choice among them as tables of the results."""
+"""Combinations and the choice among them as tables of the results."""
 
 from __future__ import annotations
 
@@ -13,39 +13,39 @@ from wood_xl.calc.compare import surety_word
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.strata import limits_of_draws
 from wood_xl.data.load import value
-from wood_xl.study.route_surety import RouteSurety
-from wood_xl.study.routes import (
+from wood_xl.study.combination_surety import CombinationSurety
+from wood_xl.study.combinations import (
     BY_WEIGHTS,
     CRITERIA,
     FIGURES,
     NONE_LEFT_OUT,
     WEIGHT_WRITTEN,
+    CombinationStudy,
     Criterion,
-    RouteStudy,
     letter,
 )
 
 ALIKE, NOT_DRAWN, ALL_WEIGHTS = "all alike", "no interval is known", "all weights together"
-ALL_FIGURES, NO_OTHER = "every figure that weighs", "no other route"
+ALL_FIGURES, NO_OTHER = "every figure that weighs", "no other combination"
 NOT_WRITTEN = "none is written: all count alike"
 NOT_COMPARED = "not compared by the weights"
-NOTHING_WEIGHED = "no route has a figure that weighs"
-NOT_ALL_HAVE_IT = "not all routes that are compared have its figure"
+NOTHING_WEIGHED = "no combination has a figure that weighs"
+NOT_ALL_HAVE_IT = "not all combinations that are compared have its figure"
 
 Row = dict[str, Any]
 
 
-def route_rows(study: RouteStudy, surety: RouteSurety) -> list[Row]:
-    """One row for each route."""
+def combination_rows(study: CombinationStudy, surety: CombinationSurety) -> list[Row]:
+    """One row for each combination."""
     standing = _standing(study)
     rows = []
-    for at, route in enumerate(study.routes):
+    for at, combination in enumerate(study.combinations):
         points, share = _points_and_share(study, surety, at)
         rows.append(
             {
-                "route": letter(at),
-                "methods": " + ".join(route.methods),
-                **{key: surety.sum_figure(dict.fromkeys(route.methods, 1.0), key) for key in FIGURES},
+                "combination": letter(at),
+                "methods": " + ".join(combination.methods),
+                **{key: surety.sum_figure(dict.fromkeys(combination.methods, 1.0), key) for key in FIGURES},
                 "points": points,
                 "best_share": share,
                 "standing": "; ".join([*_leads(study, at), standing[at]]),
@@ -54,23 +54,23 @@ def route_rows(study: RouteStudy, surety: RouteSurety) -> list[Row]:
     return rows
 
 
-def _points_and_share(study: RouteStudy, surety: RouteSurety, at: int) -> tuple[Figure, Figure]:
+def _points_and_share(study: CombinationStudy, surety: CombinationSurety, at: int) -> tuple[Figure, Figure]:
     if at >= study.compared_n:
         return not_given(_lack(study, at)[0]), not_given(NOT_COMPARED)
     alone = _alone(study)
     return Figure(study.points[at]), not_given(alone) if alone else _shown(surety.best[at])
 
 
-def _lack(study: RouteStudy, at: int) -> tuple[str, str]:
-    """What a route lacks of what weighs, in short and with the reason."""
-    return study.lacks(study.routes[at].per_cord) or (NOTHING_WEIGHED, NOTHING_WEIGHED)
+def _lack(study: CombinationStudy, at: int) -> tuple[str, str]:
+    """What a combination lacks of what weighs, in short and with the reason."""
+    return study.lacks(study.combinations[at].per_cord) or (NOTHING_WEIGHED, NOTHING_WEIGHED)
 
 
-def _alone(study: RouteStudy) -> str:
+def _alone(study: CombinationStudy) -> str:
     """Why there is nothing to choose between by the weights; empty if there is."""
     if study.compared_n != 1:
         return ""
-    return NO_OTHER if len(study.routes) == 1 else f"no other route has {ALL_FIGURES}"
+    return NO_OTHER if len(study.combinations) == 1 else f"no other combination has {ALL_FIGURES}"
 
 
 def _shown(share: float) -> Figure:
@@ -79,8 +79,8 @@ def _shown(share: float) -> Figure:
     return Figure(100 * min(max(share, 1 - end), end))
 
 
-def _leads(study: RouteStudy, at: int) -> list[str]:
-    """What a route is the best in, among all that have the figure, if some are worse."""
+def _leads(study: CombinationStudy, at: int) -> list[str]:
+    """What a combination is the best in, among all that have the figure, if some are worse."""
     found = []
     for criterion in CRITERIA:
         known = study.known_at(criterion.figure)
@@ -92,36 +92,38 @@ def _leads(study: RouteStudy, at: int) -> list[str]:
     return found
 
 
-def _figures(study: RouteStudy, figure: str, known: Sequence[int]) -> list[float]:
-    return [float(study.routes[at].per_cord[figure]) for at in known]
+def _figures(study: CombinationStudy, figure: str, known: Sequence[int]) -> list[float]:
+    return [float(study.combinations[at].per_cord[figure]) for at in known]
 
 
-def _standing(study: RouteStudy) -> list[str]:
-    """Where each route stands by the weights."""
+def _standing(study: CombinationStudy) -> list[str]:
+    """Where each combination stands by the weights."""
     rows, words = study.rows, []
     beaten, can = (choice.beaten_by(rows=rows), choice.can_be_best(rows=rows)) if rows else ([], [])
-    for at in range(len(study.routes)):
+    for at in range(len(study.combinations)):
         if at >= study.compared_n:
             words.append(NOT_COMPARED)
         elif at == 0:
-            is_alone = study.compared_n == 1 < len(study.routes)
+            is_alone = study.compared_n == 1 < len(study.combinations)
             words.append(f"the only one that has {ALL_FIGURES}" if is_alone else "best by the weights")
         elif (by := beaten[at]) is not None:
             words.append(f"never best: {letter(by)} is nowhere worse")
         else:
             words.append(
-                "best at some weights" if can[at] else "never best: whatever the weights, another route is better"
+                "best at some weights"
+                if can[at]
+                else "never best: whatever the weights, another combination is better"
             )
     return words
 
 
-def choice_rows(study: RouteStudy, surety: RouteSurety) -> list[Row]:
-    """One row for each question, asked of all routes that have its figure, and one for the weights of all."""
+def choice_rows(study: CombinationStudy, surety: CombinationSurety) -> list[Row]:
+    """One row for each question, asked of all combinations that have its figure, and one for the weights of all."""
     spans = _weight_spans(study)
     return [*(_question_row(study, surety, c, spans.get(c)) for c in CRITERIA), _overall_row(study, surety)]
 
 
-def _weight_spans(study: RouteStudy) -> dict[Criterion, choice.WeightRange]:
+def _weight_spans(study: CombinationStudy) -> dict[Criterion, choice.WeightRange]:
     """How far each weight can move; empty if there is nothing to choose between."""
     if study.compared_n in (0, 1):
         return {}
@@ -131,7 +133,7 @@ def _weight_spans(study: RouteStudy) -> dict[Criterion, choice.WeightRange]:
 
 
 def _question_row(
-    study: RouteStudy, surety: RouteSurety, criterion: Criterion, span: choice.WeightRange | None
+    study: CombinationStudy, surety: CombinationSurety, criterion: Criterion, span: choice.WeightRange | None
 ) -> Row:
     known = study.known_at(criterion.figure)
     contest = Contest(
@@ -153,7 +155,7 @@ def _question_row(
     }
 
 
-def _overall_row(study: RouteStudy, surety: RouteSurety) -> Row:
+def _overall_row(study: CombinationStudy, surety: CombinationSurety) -> Row:
     contest = Contest(
         figures=study.points,
         shares=surety.best,
@@ -161,7 +163,7 @@ def _overall_row(study: RouteStudy, surety: RouteSurety) -> Row:
         needed=ALL_FIGURES,
     )
     left_out: dict[str, list[int]] = {}
-    for at in range(study.compared_n, len(study.routes)):
+    for at in range(study.compared_n, len(study.combinations)):
         left_out.setdefault(_lack(study, at)[1], []).append(at)
     return {
         "question": BY_WEIGHTS,
@@ -173,7 +175,7 @@ def _overall_row(study: RouteStudy, surety: RouteSurety) -> Row:
 
 
 class Contest(NamedTuple):
-    """What routes are judged by: the figure of each that has it, and in which share of the draws that is least."""
+    """What combinations are judged by: the figure of each that has it, and how often it is the least in the draws."""
 
     figures: Sequence[float]
     shares: Sequence[float]
@@ -181,16 +183,16 @@ class Contest(NamedTuple):
     needed: str
 
 
-def _verdict(study: RouteStudy, places: Sequence[int], contest: Contest) -> Row:
-    """The best of some routes, by how much, and how sure that is."""
+def _verdict(study: CombinationStudy, places: Sequence[int], contest: Contest) -> Row:
+    """The best of some combinations, by how much, and how sure that is."""
     if not places:
-        none = not_given(f"no route has {contest.needed}")
+        none = not_given(f"no combination has {contest.needed}")
         return {"best": "not known", "lead": none, "sure": none, "surety": ""}
     winners = choice.best_rows(figures=contest.figures)
     names = "; ".join(study.name(places[row]) for row in winners)
     if len(places) == 1:
-        is_only = len(study.routes) == 1
-        none = not_given(NO_OTHER if is_only else f"no other route has {contest.needed}")
+        is_only = len(study.combinations) == 1
+        none = not_given(NO_OTHER if is_only else f"no other combination has {contest.needed}")
         best = names if is_only else f"{names}, the only one that has {contest.needed}"
         return {"best": best, "lead": none, "sure": none, "surety": ""}
     share = math.fsum(contest.shares[row] for row in winners)
@@ -203,7 +205,7 @@ def _verdict(study: RouteStudy, places: Sequence[int], contest: Contest) -> Row:
 
 
 def _lead(figures: Sequence[float], winners: Sequence[int]) -> Figure:
-    """By how many per cent the next best route is worse."""
+    """By how many per cent the next best combination is worse."""
     others = [figure for row, figure in enumerate(figures) if row not in winners]
     if not others:
         return not_given(ALIKE)
@@ -213,28 +215,28 @@ def _lead(figures: Sequence[float], winners: Sequence[int]) -> Figure:
     return Figure(100 * (min(others) / least - 1))
 
 
-def _left_out_words(study: RouteStudy, reasons: Mapping[str, Sequence[int]]) -> str:
-    """Routes that are left out, with what they lack.
+def _left_out_words(study: CombinationStudy, reasons: Mapping[str, Sequence[int]]) -> str:
+    """Combinations that are left out, with what they lack.
 
-    Never nothing: the cell must stand in its place in a copy without body data too, where no route may be left out.
+    Never nothing: the cell must stand in its place in a copy without body data too, where none may be left out.
     """
     parts = []
     for why, places in reasons.items():
-        are_all = len(places) == len(study.routes)
-        parts.append(f"{'all routes' if are_all else ', '.join(letter(at) for at in places)} ({why})")
+        are_all = len(places) == len(study.combinations)
+        parts.append(f"{'all combinations' if are_all else ', '.join(letter(at) for at in places)} ({why})")
     return "; ".join(parts) or NONE_LEFT_OUT
 
 
 def _change_words(span: choice.WeightRange) -> str:
     parts = []
-    if span.low_route is not None:
-        parts.append(f"below {span.low:.1f} route {letter(span.low_route)} is best")
-    if span.high_route is not None:
-        parts.append(f"above {span.high:.1f} route {letter(span.high_route)} is best")
-    return "; ".join(parts) or "no weight of this one changes the best route"
+    if span.low_combination is not None:
+        parts.append(f"below {span.low:.1f} combination {letter(span.low_combination)} is best")
+    if span.high_combination is not None:
+        parts.append(f"above {span.high:.1f} combination {letter(span.high_combination)} is best")
+    return "; ".join(parts) or "no weight of this one changes the best combination"
 
 
-def hour_price_rows(study: RouteStudy, surety: RouteSurety, value_of_time: float | None) -> list[Row]:
+def hour_price_rows(study: CombinationStudy, surety: CombinationSurety, value_of_time: float | None) -> list[Row]:
     """One row for each step on the frontier of hours and cash."""
     in_cash = study.known_at("cash")
     places = [at for at in study.known_at("worker_hours") if at in in_cash]
@@ -254,16 +256,18 @@ def hour_price_rows(study: RouteStudy, surety: RouteSurety, value_of_time: float
     ]
 
 
-def _price_figures(price: choice.HourPrice, study: RouteStudy, surety: RouteSurety) -> Row:
-    """What a step saves and costs, with the ends that the methods leave which only one of the two routes has."""
-    slow, fast = (study.routes[at].methods for at in (price.slow, price.fast))
+def _price_figures(price: choice.HourPrice, study: CombinationStudy, surety: CombinationSurety) -> Row:
+    """What a step saves and costs, with the ends that the methods leave which only one of the two has."""
+    slow, fast = (study.combinations[at].methods for at in (price.slow, price.fast))
     saved = {name: 1.0 for name in slow if name not in fast} | {name: -1.0 for name in fast if name not in slow}
     hours = surety.sum_figure(saved, "worker_hours")
     cash = surety.sum_figure({name: -sign for name, sign in saved.items()}, "cash")
     return {"hours_saved": hours, "cash_more": cash, "per_hour": _per_hour(price, hours, saved, surety)}
 
 
-def _per_hour(price: choice.HourPrice, hours: Figure, saved: Mapping[str, float], surety: RouteSurety) -> Figure:
+def _per_hour(
+    price: choice.HourPrice, hours: Figure, saved: Mapping[str, float], surety: CombinationSurety
+) -> Figure:
     if hours.low is None:
         return Figure(price.per_hour, reason=hours.reason)
     high = math.inf

@@ -1,4 +1,4 @@
-"""Intervals of routes and plans, and how likely each route is the best, by draws that all of them share."""
+"""Intervals of combinations and plans, and how likely each is the best, by draws that all of them share."""
 
 from __future__ import annotations
 
@@ -9,12 +9,12 @@ from typing import Any
 
 import numpy as np
 
+from wood_xl.calc.combination_draws import best_share_frac, figure_draws
 from wood_xl.calc.figure import Figure, not_given
-from wood_xl.calc.route_draws import best_share_frac, figure_draws
 from wood_xl.calc.strata import Draws, limits_of_draws
 from wood_xl.data.load import value
+from wood_xl.study.combinations import CRITERIA, CombinationStudy
 from wood_xl.study.part_rates import TAKES_NONE
-from wood_xl.study.routes import CRITERIA, RouteStudy
 
 NO_INTERVAL = "no interval is known"
 
@@ -46,7 +46,7 @@ class DrawnFigures:
     def sum_figure(self, by_method: Mapping[str, float], key: str) -> Figure:
         """Sum of a figure over methods, each times its cords, with the interval that the methods' own leave.
 
-        Cords below 0 take a method off: so the difference of two routes is in no doubt by what they share.
+        Cords below 0 take a method off: so the difference of two combinations is in no doubt by what they share.
         """
         parts = {name: self.figures[name][key] for name in by_method}
         for name, part in parts.items():
@@ -71,7 +71,7 @@ class DrawnFigures:
 
 
 @dataclass(frozen=True)
-class RouteSurety:
+class CombinationSurety:
     """What the draws tell.
 
     Attributes
@@ -81,9 +81,9 @@ class RouteSurety:
     draws : DrawnFigures
         Their draws.
     best_by : dict
-        Of a figure: share of the draws in which each route that has it has the least.
+        Of a figure: share of the draws in which each combination that has it has the least.
     best : list of float
-        The same for the points by the weights; empty if no route can be compared.
+        The same for the points by the weights; empty if no combination can be compared.
     drawn : tuple of str
         Figures with intervals among those that are asked for; the others are taken as they stand.
     is_drawn : bool
@@ -102,12 +102,12 @@ class RouteSurety:
         return self.draws.sum_figure(by_method, key)
 
 
-def route_surety(study: RouteStudy, rates: Sequence[Row], doubt: Doubt) -> RouteSurety:
-    """Draw every figure of every method once and follow the draws along the routes.
+def combination_surety(study: CombinationStudy, rates: Sequence[Row], doubt: Doubt) -> CombinationSurety:
+    """Draw every figure of every method once and follow the draws through the combinations.
 
     Parameters
     ----------
-    study : RouteStudy
+    study : CombinationStudy
         Of the season.
     rates : sequence of dict
         Figures of each method per cord, with their intervals.
@@ -117,17 +117,17 @@ def route_surety(study: RouteStudy, rates: Sequence[Row], doubt: Doubt) -> Route
     figures = {row["method"]: row for row in rates}
     draws = DrawnFigures(figures, doubt)
     drawn = {
-        key: {at: draws.along(dict.fromkeys(study.routes[at].methods, 1.0), key) for at in known}
+        key: {at: draws.along(dict.fromkeys(study.combinations[at].methods, 1.0), key) for at in known}
         for key in (criterion.figure for criterion in CRITERIA)
         if (known := study.known_at(key))
     }
     keys = [criterion.figure for criterion in study.criteria]
     points = [_points(study, [drawn[key][at] for key in keys]) for at in range(study.compared_n)]
     uncertain = [key for key in drawn if any(figures[name][key].low is not None for name in study.methods)]
-    return RouteSurety(
+    return CombinationSurety(
         figures=figures,
         draws=draws,
-        best_by={key: best_share_frac(draws=list(by_route.values())) for key, by_route in drawn.items()},
+        best_by={key: best_share_frac(draws=list(by_combination.values())) for key, by_combination in drawn.items()},
         best=best_share_frac(draws=points) if points else [],
         drawn=tuple(uncertain),
         is_drawn=any(key in uncertain for key in keys),
@@ -138,7 +138,7 @@ def _level() -> float:
     return value("interval.level") / 100
 
 
-def _points(study: RouteStudy, drawn: Sequence[Draws]) -> Draws:
+def _points(study: CombinationStudy, drawn: Sequence[Draws]) -> Draws:
     """Points by the weights, as ``choice.weighted_points`` has them, for all draws at once."""
     telling = [(w, mean, d) for w, mean, d in zip(study.weights, study.means, drawn, strict=True) if mean]
     total = math.fsum(w for w, _, _ in telling) or 1.0

@@ -1,4 +1,4 @@
-"""Routes over a usual year: the same as per cord times the cords, and the heat for the energy bought."""
+"""Combinations over a usual year: the same as per cord times the cords, and the heat for the energy bought."""
 
 from __future__ import annotations
 
@@ -35,9 +35,9 @@ def found(data: Data) -> dict[str, Rows]:
 def test_a_year_is_its_cords_times_the_figures_of_a_cord() -> None:
     both = found(season())
     cords = 10 / 3.624556363776
-    assert len(both["routes"]) == len(both["routes_year"]) == 2
-    for per_cord, year in zip(both["routes"], both["routes_year"], strict=True):
-        assert year["route"] == per_cord["route"]
+    assert len(both["combinations"]) == len(both["combinations_year"]) == 2
+    for per_cord, year in zip(both["combinations"], both["combinations_year"], strict=True):
+        assert year["combination"] == per_cord["combination"]
         for key in ("clock_hours", "worker_hours", "kcal_net"):
             assert year[key].value == pytest.approx(cords * per_cord[key].value)
             assert year[key].low == pytest.approx(cords * per_cord[key].low)
@@ -51,7 +51,7 @@ def test_energy_bought_is_the_sum_over_the_methods_and_heat_is_told_for_it() -> 
     both = found(data)
     bought = {row["method"]: row["bought"].value for row in both["bought_energy"]}
     cords = 10 / 3.624556363776
-    by_saw = next(row for row in both["routes_year"] if "By chain saw" in row["strain"])
+    by_saw = next(row for row in both["combinations_year"] if "By chain saw" in row["strain"])
     assert by_saw["bought"].value == pytest.approx(cords * (bought["By chain saw"] + bought["By axe"]))
     heat = both["energy_return"][0]["delivered_heat"].value
     assert by_saw["energy_return"].value == pytest.approx(heat / (bought["By chain saw"] + bought["By axe"]))
@@ -64,7 +64,7 @@ def test_strain_is_the_gravest_flag_of_each_method() -> None:
     both = found(data)
     flag = next(row["strain"] for row in both["strain"] if row["session"] == "A")
     assert flag == "very high"
-    words = {row["strain"] for row in both["routes_year"]}
+    words = {row["strain"] for row in both["combinations_year"]}
     assert {text.split("; ")[0] for text in words} == {
         "By bow saw: not known, and very high where it is known",
         "By chain saw: not known",
@@ -77,5 +77,5 @@ def test_shared_results_do_not_tell_of_strain(tmp_path: Path) -> None:
     path.write_bytes(demo_workbook(demo_names()[0]))
     results = score_file(path, None).results
     assert results is not None
-    assert all(row["strain"] for row in results["routes_year"])
-    assert {row["strain"] for row in shared(results)["routes_year"]} == {""}
+    assert all(row["strain"] for row in results["combinations_year"])
+    assert {row["strain"] for row in shared(results)["combinations_year"]} == {""}

@@ -1,4 +1,4 @@
-"""What moves the choice between the first two routes most: each input alone, from end to end of its interval."""
+"""What moves the choice between the first two most: each input alone, from end to end of its interval."""
 
 from __future__ import annotations
 
@@ -13,10 +13,10 @@ from wood_xl.calc.compare import steadied
 from wood_xl.calc.figure import Figure
 from wood_xl.calc.shared_factors import with_factor_at
 from wood_xl.data.load import value
+from wood_xl.study.combination_surety import CombinationSurety
+from wood_xl.study.combinations import CombinationStudy, letter
 from wood_xl.study.common import factor_words
 from wood_xl.study.rates import MethodRate, sessions_key
-from wood_xl.study.route_surety import RouteSurety
-from wood_xl.study.routes import RouteStudy, letter
 from wood_xl.study.trials import rival
 
 LEAST_SHARE = 0.05  # of the widest swing; what moves the lead by less is left out
@@ -30,12 +30,12 @@ End = Literal["low", "high"]
 
 @dataclass(frozen=True)
 class Part:
-    """What one figure of a method that only one of the two routes has adds to the lead.
+    """What one figure of a method that only one of the two combinations has adds to the lead.
 
     Attributes
     ----------
     points : float
-        Above 0 if it is the second route that has the method.
+        Above 0 if it is the second combination that has the method.
     rate : MethodRate or str
         Of the figure.
     """
@@ -69,11 +69,11 @@ class Part:
         return self.points * moved
 
 
-def swing_rows(study: RouteStudy, surety: RouteSurety, rates: Rates) -> list[Row]:
-    """One row for each input that moves the lead of the first route, the widest swing first.
+def swing_rows(study: CombinationStudy, surety: CombinationSurety, rates: Rates) -> list[Row]:
+    """One row for each input that moves the lead of the first combination, the widest swing first.
 
-    The lead is the points of the second route less those of the first; below zero the second is better. A price or a
-    factor moves wherever it comes in, and the sessions of a method move all its figures.
+    The lead is the points of the second combination less those of the first; below zero the second is better. A price
+    or a factor moves wherever it comes in, and the sessions of a method move all its figures.
     """
     if len(surety.best) < 2 or not surety.drawn:
         return []
@@ -93,8 +93,8 @@ def _swing(row: Row) -> float:
     return float(row["swing"].value)
 
 
-def _parts(study: RouteStudy, second: int, rates: Rates) -> Iterator[Part]:
-    one, two = study.routes[0].methods, study.routes[second].methods
+def _parts(study: CombinationStudy, second: int, rates: Rates) -> Iterator[Part]:
+    one, two = study.combinations[0].methods, study.combinations[second].methods
     for at, criterion in enumerate(study.criteria):
         of_one = [float(at == other) for other in range(len(study.criteria))]
         points = weighted_points(rows=[of_one], weights=study.weights, means=study.means)[0]
@@ -116,5 +116,5 @@ def _row(lead: float, low: float, high: float, second: int) -> Row:
         "lead_at_low": Figure(low),
         "lead_at_high": Figure(high),
         "swing": Figure(abs(high - low)),
-        "turns": f"yes: then route {letter(second)} is better" if min(low, high) < 0 else "no",
+        "turns": f"yes: then combination {letter(second)} is better" if min(low, high) < 0 else "no",
     }

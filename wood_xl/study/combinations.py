@@ -1,4 +1,4 @@
-"""The routes of a season, the choice among them, and what an hour saved costs."""
+"""The combinations of a season, the choice among them, and what an hour saved costs."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from wood_xl.calc import choice
+from wood_xl.calc.combinations import Combination, MethodRates, combinations, task_order
 from wood_xl.calc.figure import Figure
-from wood_xl.calc.routes import MethodRates, Route, routes, task_order
 from wood_xl.data.load import value
 from wood_xl.study.methods import MethodTotals
 
@@ -37,11 +37,11 @@ FIGURES = ("clock_hours", "worker_hours", "kcal_net", "cash", "cash_and_time", "
 
 
 @dataclass(frozen=True)
-class RouteStudy:
-    """Routes, the best by the weights first.
+class CombinationStudy:
+    """Combinations, the best by the weights first.
 
-    By the weights those routes are compared that have every figure that weighs something; each single question is
-    asked of all routes that have its figure.
+    By the weights those are compared that have every figure that weighs something; each single question is
+    asked of all combinations that have its figure.
 
     Attributes
     ----------
@@ -49,7 +49,7 @@ class RouteStudy:
         In order.
     methods : dict
         Figures per cord of each method that was tried.
-    routes : list of Route
+    combinations : list of Combination
         Those that can be compared by the weights first, by their points.
     compared_n : int
         How many can be compared.
@@ -58,20 +58,20 @@ class RouteStudy:
     is_weighted : bool
         Whether weights are written.
     weighed : tuple of Criterion
-        Questions with a weight that some route has a figure for: what the comparison needs.
+        Questions with a weight that some combination has a figure for: what the comparison needs.
     criteria : tuple of Criterion
-        Questions that all compared routes have figures for.
+        Questions that all compared combinations have figures for.
     weights, means : tuple of float
-        Of each of those questions: its weight, and the mean of its figure over the compared routes.
+        Of each of those questions: its weight, and the mean of its figure over the compared combinations.
     points : list of float
-        Of the compared routes.
+        Of the compared combinations.
     left_out_n : int
-        Further routes that are not listed.
+        Further combinations that are not listed.
     """
 
     tasks: tuple[str, ...]
     methods: dict[str, MethodRates]
-    routes: list[Route]
+    combinations: list[Combination]
     compared_n: int
     asked: dict[str, float]
     is_weighted: bool
@@ -84,28 +84,32 @@ class RouteStudy:
 
     @property
     def rows(self) -> list[tuple[float, ...]]:
-        """Figures of the compared routes by criterion."""
-        return [_numbers(route, self.criteria) for route in self.routes[: self.compared_n]]
+        """Figures of the compared combinations by criterion."""
+        return [_numbers(combination, self.criteria) for combination in self.combinations[: self.compared_n]]
 
     def name(self, at: int) -> str:
-        """Letter of a route and its methods."""
-        return f"{letter(at)}: {' + '.join(self.routes[at].methods)}"
+        """Letter of a combination and its methods."""
+        return f"{letter(at)}: {' + '.join(self.combinations[at].methods)}"
 
     def known_at(self, figure: str) -> list[int]:
-        """Places of the routes that have a figure."""
-        return [at for at, route in enumerate(self.routes) if not isinstance(route.per_cord[figure], str)]
+        """Places of the combinations that have a figure."""
+        return [
+            at
+            for at, combination in enumerate(self.combinations)
+            if not isinstance(combination.per_cord[figure], str)
+        ]
 
     def without(self, figure: str) -> dict[str, list[int]]:
-        """Why routes lack a figure, with the places of those that lack it for that."""
+        """Why combinations lack a figure, with the places of those that lack it for that."""
         found: dict[str, list[int]] = {}
-        for at, route in enumerate(self.routes):
-            why = route.per_cord[figure]
+        for at, combination in enumerate(self.combinations):
+            why = combination.per_cord[figure]
             if isinstance(why, str):
                 found.setdefault(why, []).append(at)
         return found
 
     def lacks(self, per_cord: Mapping[str, float | str]) -> tuple[str, str] | None:
-        """Which figure of the comparison a route or a method lacks, alone and with the reason; None if none."""
+        """Which figure of the comparison a combination or a method lacks, alone and with the reason; None if none."""
         for criterion in (*self.weighed, *self.criteria):
             why = per_cord[criterion.figure]
             if isinstance(why, str):
@@ -113,7 +117,7 @@ class RouteStudy:
         return None
 
     def points_of(self, method: str) -> float | None:
-        """Points per cord of a method; a route's points are the sum of those of its methods. None if unknown."""
+        """Points per cord of a method; those of a combination are the sum of its methods'. None if unknown."""
         per_cord = self.methods[method].per_cord
         if not self.criteria or self.lacks(per_cord):
             return None
@@ -122,7 +126,7 @@ class RouteStudy:
 
 
 def letter(at: int) -> str:
-    """Name of a route: A to Z, then AA and so on.
+    """Name of a combination: A to Z, then AA and so on.
 
     Examples
     --------
@@ -133,10 +137,10 @@ def letter(at: int) -> str:
     return (letter(before - 1) if before else "") + chr(ord("A") + own)
 
 
-def route_study(
+def combination_study(
     rates: Sequence[Row], totals: Sequence[MethodTotals], weights: Mapping[str, float]
-) -> RouteStudy | None:
-    """Routes of a season; None if no method has a session that counts.
+) -> CombinationStudy | None:
+    """Combinations of a season; None if no method has a session that counts.
 
     Parameters
     ----------
@@ -158,22 +162,26 @@ def route_study(
     ]
     tasks = task_order(_first_days(tried))
     judged = [criterion.figure for criterion in CRITERIA]
-    most = int(value("choice.most_routes"))
-    found = routes(methods=methods, tasks=tasks, figures=FIGURES, judged=judged, most=most)
+    most = int(value("choice.most_combinations"))
+    found = combinations(methods=methods, tasks=tasks, figures=FIGURES, judged=judged, most=most)
     asked = weights_or_even(weights)
-    weighed = tuple(c for c in CRITERIA if asked[c.weight] and any(_is_known(route, [c]) for route in found.routes))
-    compared = [route for route in found.routes if weighed and _is_known(route, weighed)]
-    others = [route for route in found.routes if route not in compared]
-    criteria = tuple(c for c in CRITERIA if compared and all(_is_known(route, [c]) for route in compared))
-    rows = [_numbers(route, criteria) for route in compared]
+    weighed = tuple(
+        c
+        for c in CRITERIA
+        if asked[c.weight] and any(_is_known(combination, [c]) for combination in found.combinations)
+    )
+    compared = [combination for combination in found.combinations if weighed and _is_known(combination, weighed)]
+    others = [combination for combination in found.combinations if combination not in compared]
+    criteria = tuple(c for c in CRITERIA if compared and all(_is_known(combination, [c]) for combination in compared))
+    rows = [_numbers(combination, criteria) for combination in compared]
     used = tuple(asked[criterion.weight] for criterion in criteria)
     means = choice.criterion_means(rows=rows)
     points = choice.weighted_points(rows=rows, weights=used, means=means) if rows else []
     order = sorted(range(len(rows)), key=lambda at: (points[at], at))
-    return RouteStudy(
+    return CombinationStudy(
         tasks=tasks,
         methods={method.name: method for method in methods},
-        routes=[*(compared[at] for at in order), *others],
+        combinations=[*(compared[at] for at in order), *others],
         compared_n=len(compared),
         asked=asked,
         is_weighted=any(weights.values()),
@@ -207,9 +215,9 @@ def _number_or_why(figure: Figure) -> float | str:
     return figure.reason if figure.value is None else figure.value
 
 
-def _is_known(route: Route, criteria: Sequence[Criterion]) -> bool:
-    return not any(isinstance(route.per_cord[criterion.figure], str) for criterion in criteria)
+def _is_known(combination: Combination, criteria: Sequence[Criterion]) -> bool:
+    return not any(isinstance(combination.per_cord[criterion.figure], str) for criterion in criteria)
 
 
-def _numbers(route: Route, criteria: Sequence[Criterion]) -> tuple[float, ...]:
-    return tuple(float(route.per_cord[criterion.figure]) for criterion in criteria)
+def _numbers(combination: Combination, criteria: Sequence[Criterion]) -> tuple[float, ...]:
+    return tuple(float(combination.per_cord[criterion.figure]) for criterion in criteria)

@@ -1,4 +1,4 @@
-"""Routes: one method for each task that turns logs into stacked firewood, and what a cord costs along each."""
+"""Combinations: one method for each task that turns logs into stacked firewood, and what a cord costs by each."""
 
 from __future__ import annotations
 
@@ -17,17 +17,17 @@ class MethodRates(NamedTuple):
     per_cord: Mapping[str, float | str]
 
 
-class Route(NamedTuple):
-    """Methods in the order of their tasks, and what a cord takes along the whole route."""
+class Combination(NamedTuple):
+    """Methods in the order of their tasks, and what a cord takes by all of them."""
 
     methods: tuple[str, ...]
     per_cord: dict[str, float | str]
 
 
-class RouteSet(NamedTuple):
-    """Routes, and how many more there are that were left out."""
+class CombinationSet(NamedTuple):
+    """Combinations, and how many more there are that were left out."""
 
-    routes: list[Route]
+    combinations: list[Combination]
     left_out_n: int
 
 
@@ -69,12 +69,12 @@ def task_order(first_days: Mapping[str, str | None]) -> tuple[str, ...]:
     return tuple(order)
 
 
-def routes(
+def combinations(
     *, methods: Sequence[MethodRates], tasks: Sequence[str], figures: Sequence[str], judged: Sequence[str], most: int
-) -> RouteSet:
-    """All routes through the tasks, one method for each.
+) -> CombinationSet:
+    """All combinations of methods, one for each task.
 
-        figure of a route = sum over its tasks of the method's figure per cord
+        figure of a combination = sum over its tasks of the method's figure per cord
 
     If there are too many, those stay that are first in one of the judged figures or in the mean of all, each taken in
     its turn: the first of all by the first figure, by the second, and so on, then the second of all.
@@ -90,11 +90,11 @@ def routes(
     judged : sequence of str
         Those of them that the choice hangs on.
     most : int
-        Most routes to keep.
+        Most combinations to keep.
 
     Returns
     -------
-    RouteSet
+    CombinationSet
         In the order of the methods; a figure that one of the methods lacks is the text that says so.
 
     Raises
@@ -104,15 +104,15 @@ def routes(
 
     References
     ----------
-    wood_xl_definitions, route.
+    wood_xl_definitions, combination.
 
     Examples
     --------
     >>> saw = MethodRates("saw", "buck", {"hours": 3.0, "cash": 10.0})
     >>> axe = MethodRates("axe", "split", {"hours": 4.0, "cash": "no price of axe"})
     >>> keys = ("hours", "cash")
-    >>> routes(methods=[saw, axe], tasks=["buck", "split"], figures=keys, judged=keys, most=9).routes
-    [Route(methods=('saw', 'axe'), per_cord={'hours': 7.0, 'cash': 'axe: no price of axe'})]
+    >>> combinations(methods=[saw, axe], tasks=["buck", "split"], figures=keys, judged=keys, most=9).combinations
+    [Combination(methods=('saw', 'axe'), per_cord={'hours': 7.0, 'cash': 'axe: no price of axe'})]
     """
     by_task = [[method for method in methods if method.task == task] for task in tasks]
     if not all(by_task):
@@ -125,7 +125,7 @@ def routes(
         longer = [(*before, method) for before in chosen for method in of_task]
         chosen = longer if len(longer) <= most else _first_by_turns(longer, means, most)
     left_out_n = math.prod(map(len, by_task)) - len(chosen)
-    return RouteSet([_route(some, figures) for some in chosen], left_out_n)
+    return CombinationSet([_combination(some, figures) for some in chosen], left_out_n)
 
 
 def _mean(figure: str, methods: Sequence[MethodRates]) -> float:
@@ -155,7 +155,7 @@ def _share(methods: Sequence[MethodRates], figure: str, mean: float) -> float:
     return math.fsum(known) / (mean or 1.0) if len(known) == len(numbers) else math.inf
 
 
-def _route(methods: Sequence[MethodRates], figures: Iterable[str]) -> Route:
+def _combination(methods: Sequence[MethodRates], figures: Iterable[str]) -> Combination:
     per_cord: dict[str, float | str] = {}
     for figure in figures:
         known = []
@@ -167,4 +167,4 @@ def _route(methods: Sequence[MethodRates], figures: Iterable[str]) -> Route:
             known.append(number)
         else:
             per_cord[figure] = math.fsum(known)
-    return Route(tuple(method.name for method in methods), per_cord)
+    return Combination(tuple(method.name for method in methods), per_cord)

@@ -1,4 +1,4 @@
-"""Routes as points: what they take of hours against what they take of something else."""
+"""Combinations as points: what they take of hours against what they take of something else."""
 
 from __future__ import annotations
 
@@ -18,10 +18,10 @@ ACROSS, UPWARDS = "worker_hours", ("cash", "co2e")
 Row = Mapping[str, Any]
 
 
-def routes_against_each_other(
+def combinations_against_each_other(
     writer: SheetWriter, block: Block, first_row: int, sheet: Sheet, rows: Sequence[Row], currency: str
 ) -> None:
-    """Hours against cash and hours against CO2, a point for each route that has both; a sentence if none has.
+    """Hours against cash and hours against CO2, a point for each combination that has both; a sentence if none has.
 
     They stand below the part of the table that holds these figures.
     """
@@ -31,22 +31,22 @@ def routes_against_each_other(
         chart, drawn_n = _chart(block, first_row, sheet, rows, currency, upwards, writer.width_cm())
         writer.gap()
         if chart is None:
-            writer.line(f"No picture of {_title(sheet, upwards)}: no route has both figures.", looks.NOTE)
+            writer.line(f"No picture of {_title(sheet, upwards)}: no combination has both figures.", looks.NOTE)
             continue
         writer.sheet.add_chart(chart, writer.space(HEIGHT_CM))
         if drawn_n < len(rows):
-            writer.line("A route without a point lacks one of the two figures; the table says why.", looks.NOTE)
+            writer.line("A combination without a point lacks one of the two figures; the table says why.", looks.NOTE)
 
 
 def hours_and_cash(
     block: Block, first_row: int, sheet: Sheet, rows: Sequence[Row], currency: str
 ) -> ScatterChart | None:
-    """The first of these pictures, for another sheet than that of the table; None if no route has both figures."""
+    """The first of these pictures, for another sheet than that of the table; None if none has both figures."""
     return _chart(block, first_row, sheet, rows, currency, UPWARDS[0], 0.0)[0]
 
 
 def _title(sheet: Sheet, upwards: str) -> str:
-    return f"{sheet.column(ACROSS).title} against {sheet.column(upwards).title}, by route"
+    return f"{sheet.column(ACROSS).title} against {sheet.column(upwards).title}, by combination"
 
 
 def _chart(

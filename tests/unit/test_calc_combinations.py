@@ -1,4 +1,4 @@
-"""Routes and the choice among them, by hand-worked cases and by the slow, sure way."""
+"""Combinations and the choice among them, by hand-worked cases and by the slow, sure way."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from wood_xl.calc import choice
-from wood_xl.calc.route_draws import best_share_frac
-from wood_xl.calc.routes import MethodRates, routes, task_order
+from wood_xl.calc.combination_draws import best_share_frac
+from wood_xl.calc.combinations import MethodRates, combinations, task_order
 
 HOURS_AND_CASH = ("hours", "cash")
 
@@ -28,15 +28,15 @@ BOW, CHAIN = method("bow", "buck", 6.0, 5.0), method("chain", "buck", 2.0, 25.0)
 MAUL, MACHINE = method("maul", "split", 4.0, 2.0), method("machine", "split", 3.0, 16.0)
 
 
-def test_every_combination_is_a_route_with_the_sums_of_its_methods() -> None:
-    found = routes(
+def test_every_combination_has_the_sums_of_its_methods() -> None:
+    found = combinations(
         methods=[BOW, MAUL, CHAIN, MACHINE],
         tasks=["buck", "split"],
         figures=HOURS_AND_CASH,
         judged=HOURS_AND_CASH,
         most=9,
     )
-    assert [(r.methods, r.per_cord["hours"], r.per_cord["cash"]) for r in found.routes] == [
+    assert [(r.methods, r.per_cord["hours"], r.per_cord["cash"]) for r in found.combinations] == [
         (("bow", "maul"), 10.0, 7.0),
         (("bow", "machine"), 9.0, 21.0),
         (("chain", "maul"), 6.0, 27.0),
@@ -55,17 +55,17 @@ def test_cash_below_nothing_keeps_the_order_of_points_and_shares() -> None:
 
 def test_a_missing_figure_says_of_which_method() -> None:
     unknown = method("wedge", "split", 9.0, "no price of wedge")
-    found = routes(
+    found = combinations(
         methods=[BOW, unknown], tasks=["buck", "split"], figures=HOURS_AND_CASH, judged=HOURS_AND_CASH, most=9
-    ).routes
+    ).combinations
     assert found[0].per_cord == {"hours": 15.0, "cash": "wedge: no price of wedge"}
 
 
-def test_of_too_many_routes_those_stay_that_are_first_in_something() -> None:
+def test_of_too_many_combinations_those_stay_that_are_first_in_something() -> None:
     blunt = method("blunt bow", "buck", 7.0, 6.0)
     unknown = method("borrowed saw", "buck", 9.0, "no price")
     between = method("frame saw", "buck", 3.0, 7.0)
-    found = routes(
+    found = combinations(
         methods=[BOW, blunt, unknown, CHAIN, between, MAUL],
         tasks=["buck", "split"],
         figures=HOURS_AND_CASH,
@@ -73,27 +73,27 @@ def test_of_too_many_routes_those_stay_that_are_first_in_something() -> None:
         most=3,
     )
     # first in hours the chain saw, in cash the bow saw, in the mean of both the frame saw
-    assert [route.methods[0] for route in found.routes] == ["bow", "chain", "frame saw"]
+    assert [combination.methods[0] for combination in found.combinations] == ["bow", "chain", "frame saw"]
     assert found.left_out_n == 2
 
 
-def test_many_methods_do_not_make_endless_routes() -> None:
+def test_many_methods_do_not_make_endless_combinations() -> None:
     many = [
         method(f"{task} {n}", task, 10.0 - n * 0.1, 5.0 + n * n * 0.1)
         for task in ("fell", "limb", "haul", "buck", "split", "stack")
         for n in range(40)
     ]
     tasks = ("fell", "limb", "haul", "buck", "split", "stack")
-    found = routes(methods=many, tasks=tasks, figures=HOURS_AND_CASH, judged=HOURS_AND_CASH, most=36)
-    assert len(found.routes) == 36
+    found = combinations(methods=many, tasks=tasks, figures=HOURS_AND_CASH, judged=HOURS_AND_CASH, most=36)
+    assert len(found.combinations) == 36
     assert found.left_out_n == 40**6 - 36
-    least = min(found.routes, key=lambda route: route.per_cord["hours"])
+    least = min(found.combinations, key=lambda combination: combination.per_cord["hours"])
     assert least.methods == tuple(f"{task} 39" for task in tasks)
 
 
 def test_a_task_without_a_method_is_refused() -> None:
     with pytest.raises(ValueError, match="no method for stack"):
-        routes(methods=[BOW], tasks=["buck", "stack"], figures=HOURS_AND_CASH, judged=HOURS_AND_CASH, most=9)
+        combinations(methods=[BOW], tasks=["buck", "stack"], figures=HOURS_AND_CASH, judged=HOURS_AND_CASH, most=9)
 
 
 @pytest.mark.parametrize(
@@ -109,7 +109,7 @@ def test_hauling_stands_where_the_season_put_it(first_days: dict[str, str | None
     assert task_order(first_days) == expected
 
 
-def test_a_route_inside_the_hull_of_two_others_can_never_be_best() -> None:
+def test_a_combination_inside_the_hull_of_two_others_can_never_be_best() -> None:
     # (6, 6) lies above the line from (1, 9) to (9, 1), which passes (5, 5); (4.9, 4.9) lies below it.
     assert choice.can_be_best(rows=[(1, 9), (6, 6), (9, 1)]) == [True, False, True]
     assert choice.can_be_best(rows=[(1, 9), (4.9, 4.9), (9, 1)]) == [True, True, True]
@@ -121,7 +121,7 @@ def test_a_tie_in_one_criterion_is_no_way_to_be_best() -> None:
     assert choice.can_be_best(rows=[(1, 2), (1, 3)]) == [True, False]
 
 
-def test_routes_that_can_be_best_are_those_that_some_weights_of_a_grid_find() -> None:
+def test_combinations_that_can_be_best_are_those_that_some_weights_of_a_grid_find() -> None:
     rows = [
         (10.0, 7.0, 3.0),
         (9.0, 21.0, 3.1),
@@ -168,15 +168,18 @@ def test_the_best_changes_just_beyond_the_end_of_a_weights_range() -> None:
 
     now = best(weights)
     ranges = choice.weight_ranges(rows=rows, weights=weights, best=now, heaviest=10)
-    assert any(found.low_route is not None or found.high_route is not None for found in ranges)
+    assert any(found.low_combination is not None or found.high_combination is not None for found in ranges)
     for at, found in enumerate(ranges):
-        for end, route, step in ((found.low, found.low_route, -1e-6), (found.high, found.high_route, 1e-6)):
+        for end, combination, step in (
+            (found.low, found.low_combination, -1e-6),
+            (found.high, found.high_combination, 1e-6),
+        ):
             inside, outside = list(weights), list(weights)
             inside[at], outside[at] = end - step, end + step
-            if route is None:
+            if combination is None:
                 assert end in (0.0, 10)
             else:
-                assert best(outside) == route
+                assert best(outside) == combination
             assert best(inside) == now
 
 

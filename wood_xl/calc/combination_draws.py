@@ -1,6 +1,6 @@
-"""How sure a route's figures are, and how likely each route is the best: by draws that routes share.
+"""How sure a combination's figures are, and how likely each is the best: by draws that all of them share.
 
-Two routes with a method in common share its draws, so what is uncertain about that method cancels between them.
+Two combinations with a method in common share its draws, so what is uncertain about that method cancels between them.
 """
 
 from __future__ import annotations
@@ -66,17 +66,17 @@ def figure_draws(*, figure: float, low: float | None, high: float | None, doubt:
 
 
 def best_share_frac(*, draws: Sequence[Draws]) -> list[float]:
-    """In which share of the draws each route has the least; draws that tie are divided among those that tie.
+    """In which share of the draws each combination has the least; draws that tie are divided among those that tie.
 
     Parameters
     ----------
     draws : sequence of ndarray
-        One array for each route.
+        One array for each combination.
 
     Returns
     -------
     list of float
-        For each route. [-] They add up to 1.
+        For each combination. [-] They add up to 1.
 
     References
     ----------
