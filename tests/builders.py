@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import Any
 
 from openpyxl import Workbook
@@ -10,9 +11,11 @@ from openpyxl import Workbook
 from wood_xl.checks.season import CheckedSeason, check_season
 from wood_xl.convert import season_records
 from wood_xl.raw import Cells, Kind, RawBook, RawCell, RawSheet
+from wood_xl.reasons import Said, Word
 from wood_xl.records import Season
 from wood_xl.schema.layout import HEADER_ROW, ITEM_HEADER, UNIT_HEADER, VALUE_HEADER
-from wood_xl.schema.model import Column, Sheet, season_definition
+from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
+from wood_xl.schema.words import words
 from wood_xl.study.season import SeasonTables, season_tables
 
 Data = dict[str, Any]
@@ -75,7 +78,30 @@ def records(data: Data) -> Season:
 
 
 def tables(data: Data) -> SeasonTables:
-    return season_tables(records(data))
+    """Tables of a season with the words of their texts; figures stay as they were computed."""
+    computed = season_tables(records(data))
+    return replace(
+        computed,
+        tables={sheet_id: told(sheet_id, rows) for sheet_id, rows in computed.tables.items()},
+        items=told("season", [computed.items])[0],
+        plan=told("plan", [computed.plan])[0],
+        remarks=[
+            (code, about, {key: words(fact) if isinstance(fact, Said) else fact for key, fact in facts.items()})
+            for code, about, facts in computed.remarks
+        ],
+    )
+
+
+def told(sheet_id: str, rows: Sequence[Data]) -> list[Data]:
+    """Rows of a table with words in place of ids and lists."""
+    joined_by = {column.id: column.joined_by for column in results_definition().sheet(sheet_id).columns}
+
+    def text(key: str, cell: Any) -> Any:
+        if isinstance(cell, tuple):
+            return joined_by[key].join(cell)
+        return words(cell) if cell is None or isinstance(cell, Said | Word) else cell
+
+    return [{key: text(key, cell) for key, cell in row.items()} for row in rows]
 
 
 def small_season() -> Data:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
 from wood_xl.calc.doubt_words import rounded_texts
@@ -66,14 +65,3 @@ def counted(figure: Row, *, decimals: int = 2) -> str:
     number = f"{figure['value']:,.{decimals}f}".rstrip("0").rstrip(".")
     unit = figure["unit"]
     return f"{number} {unit if number == '1' else PLURALS.get(unit, unit)}"
-
-
-def joined(parts: Sequence[str]) -> str:
-    """Parts of a list in a sentence.
-
-    Examples
-    --------
-    >>> joined(["time 5", "money 5", "effort 3"])
-    'time 5, money 5 and effort 3'
-    """
-    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"

@@ -5,17 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from wood_xl.amounts import counted, in_doubt, joined
+from wood_xl.amounts import counted, in_doubt
 from wood_xl.calc.doubt_words import rounded_texts
 from wood_xl.checks.problem import Level, Problem
 from wood_xl.data.trade import tasks
-from wood_xl.schema.model import results_definition
+from wood_xl.reasons import is_said
+from wood_xl.schema.model import System, results_definition
+from wood_xl.schema.words import capital, joined, words
+from wood_xl.verdicts import Counts, Surety, Verdict
 
 FEW_SESSIONS = 3  # below this a figure is called rough
 MANY = 3  # sessions from which two digits of an interval are worded
 MOST_PLACES = 3  # of cells that are named in a sentence
 OF_PLAN = "plan-"
-OPEN, UNSURE, TAKES_LESS = "cannot tell yet", "cannot tell", " takes less"  # as the comparisons word it
 
 Row = dict[str, Any]
 
@@ -30,22 +32,24 @@ class Question:
     unit: str
 
 
-def answers(tables: dict[str, list[Row]], season: Row, problems: list[Problem]) -> list[str]:
+def answers(tables: dict[str, list[Row]], season: Row, problems: list[Problem], *, system: System) -> list[str]:
     """Sentences for the first sheet.
 
     Parameters
     ----------
     tables : dict
-        Tables of the results, in display units.
+        Tables of the results, in display units, with ids in place of words.
     season : dict
         Items of the season.
     problems : list of Problem
         Everything that was found.
+    system : {'us', 'metric'}
+        Units that are shown.
     """
     rates = [row for row in tables["rates_per_cord"] if row["sessions_n"]]
     sentences = []
     if rates:
-        sentences += _by_question(rates, tables["comparisons"], season["currency"])
+        sentences += _by_question(rates, tables["comparisons"], season["currency"], system)
         sentences += _hours_saved(tables["break_even"], season["currency"])
         sentences += [f"{found.text} {found.mend}" for found in problems if found.code == "season-own-yearly-volume"]
         sentences.append(_doubt(rates))
@@ -58,9 +62,9 @@ def answers(tables: dict[str, list[Row]], season: Row, problems: list[Problem]) 
     return sentences
 
 
-def _by_question(rates: list[Row], compared: list[Row], currency: str) -> list[str]:
+def _by_question(rates: list[Row], compared: list[Row], currency: str, system: System) -> list[str]:
     """One paragraph for each question: what is better for time, body, money and air."""
-    mass = rates[0]["co2e"]["unit"].split("/")[0]
+    mass = results_definition().column("rates_per_cord.co2e").unit_in(system)
     questions = (
         Question("Time", "worker_hours", 1, "worker hours"),
         Question("Body, effort beyond rest", "kcal_net", 0, "kcal"),
@@ -69,13 +73,13 @@ def _by_question(rates: list[Row], compared: list[Row], currency: str) -> list[s
     )
     paragraphs = []
     for question in questions:
-        title = results_definition().column(f"rates_per_cord.{question.figure}").title
         sentences = []
         for task in tasks().values():
             rows = [row for row in rates if row["task"] == task.id]
             if rows:
-                sentences.append(f"{_capital(task.name)} a cord: {_methods(rows, question)}.")
-                sentences += _verdicts([r for r in compared if r["task"] == task.id and r["figure"] == title])
+                sentences.append(f"{capital(task.name)} a cord: {_methods(rows, question)}.")
+                of_task = [row for row in compared if row["task"] == task.id]
+                sentences += _verdicts([row for row in of_task if row["figure"] == question.figure])
         paragraphs.append(f"{question.words}. {' '.join(sentences)}")
     return paragraphs
 
@@ -88,13 +92,13 @@ def _hours_saved(rows: list[Row], currency: str) -> list[str]:
         if cost["value"] is None:
             continue
         if cost["value"] <= 0:
-            words = "nothing"
+            told = "nothing"
         elif volume["value"] is None:
-            words = f"{cost['value']:,.2f} {currency} (in cash it {volume['reason']})"
+            told = f"{cost['value']:,.2f} {currency} (in cash it {words(volume['reason'])})"
         else:
-            at = f"{counted(volume, decimals=1)} a year: it {volume['basis']}"
-            words = f"{cost['value']:,.2f} {currency} (in cash both cost the same at {at})"
-        parts.append(f"{words} with {row['quicker']} instead of {row['slower']}")
+            at = f"{counted(volume, decimals=1)} a year: it {words(volume['basis'])}"
+            told = f"{cost['value']:,.2f} {currency} (in cash both cost the same at {at})"
+        parts.append(f"{told} with {row['quicker']} instead of {row['slower']}")
     if not parts:
         return []
     doubt = (
@@ -109,15 +113,15 @@ def _warmth(tables: dict[str, list[Row]], currency: str) -> list[str]:
         return []
     cord, wood = tables["heat"][-1], tables["heat_use"][-1]  # the mix, or the only kind; all the season's wood
     mass, net, moist = cord["mass"], cord["net_heat"], cord["moisture_wet"]
-    words = (
+    told = (
         f"Warmth. A cord of this wood holds {net['value']:.1f} {net['unit']} of net heat"
         f" ({mass['value']:,.0f} {mass['unit']} with {moist['value']:.0f} % of water)"
     )
     given, amount = wood["delivered_heat"], wood["cords"]
     if given["value"] is None:
-        return [f"{words}; heat to the house is not known ({given['reason']})."]
-    words += f". The season's {amount['value']:.2f} cords give the house {given['value']:.1f} {given['unit']}"
-    return [f"{words}{_instead(wood, currency)}."]
+        return [f"{told}; heat to the house is not known ({words(given['reason'])})."]
+    told += f". The season's {amount['value']:.2f} cords give the house {given['value']:.1f} {given['unit']}"
+    return [f"{told}{_instead(wood, currency)}."]
 
 
 def _instead(wood: Row, currency: str) -> str:
@@ -137,7 +141,7 @@ def _methods(rows: list[Row], question: Question) -> str:
     known.sort(key=lambda row: (row[question.figure]["value"], row["method"]))
     parts = [f"{_amount(row, question)} with {row['method']}" for row in known]
     missing = [row for row in rows if row[question.figure]["value"] is None]
-    parts += [f"not known with {row['method']} ({row[question.figure]['reason']})" for row in missing]
+    parts += [f"not known with {row['method']} ({words(row[question.figure]['reason'])})" for row in missing]
     return ", ".join(parts)
 
 
@@ -148,28 +152,24 @@ def _amount(row: Row, question: Question) -> str:
 
 def _verdicts(rows: list[Row]) -> list[str]:
     """What may be said of each pair of methods, those that can be told first."""
-    told = [row for row in rows if row["counts"] == "yes" and row["ratio"]["value"] is not None]
-    told.sort(key=lambda row: row["verdict"] == OPEN)
+    told = [row for row in rows if row["counts"] is Counts.YES and row["ratio"]["value"] is not None]
+    told.sort(key=lambda row: is_said(row["verdict"], Verdict.OPEN))
     return [_verdict(row) for row in told]
 
 
 def _verdict(row: Row) -> str:
     more, less = row["more"], row["less"]
-    if row["verdict"] == OPEN:
-        if row["surety"] == UNSURE:
+    if is_said(row["verdict"], Verdict.OPEN):
+        if row["surety"] is Surety.CANNOT_TELL:
             return f"One cannot tell yet whether {less} or {more} takes less."
-        return f"{_capital(less)} {row['surety']} takes less than {more}, but that is not settled yet."
-    if not row["verdict"].endswith(TAKES_LESS):
-        return f"{_capital(less)} and {more} take {row['verdict']}."
+        return f"{capital(less)} {words(row['surety'])} takes less than {more}, but that is not settled yet."
+    if not is_said(row["verdict"], Verdict.TAKES_LESS):
+        return f"{capital(less)} and {more} take {words(row['verdict'])}."
     ratio = row["ratio"]
     middle, low, high = rounded_texts(
         middle=ratio["value"], low=ratio["low"], high=ratio["high"], sessions_n=MANY, clear_of=1.0
     )
-    return f"{_capital(more)} takes about {middle} times as much as {less} ({low} to {high})."
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
+    return f"{capital(more)} takes about {middle} times as much as {less} ({low} to {high})."
 
 
 def _doubt(rates: list[Row]) -> str:

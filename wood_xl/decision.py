@@ -5,15 +5,18 @@ from __future__ import annotations
 from collections.abc import Collection
 from typing import Any
 
-from wood_xl.amounts import counted, in_doubt, joined
+from wood_xl.amounts import counted, in_doubt
 from wood_xl.answers import looks
 from wood_xl.checks.names import plain
 from wood_xl.checks.problem import Level, Problem
 from wood_xl.data.cautions import GENERAL, NO_FIGURE, cautions, cautions_for
 from wood_xl.data.trade import needed_tasks, tool_kinds
 from wood_xl.data.trade import tasks as all_tasks
+from wood_xl.ids import Part
+from wood_xl.reasons import Reason, Said, is_said
 from wood_xl.schema.model import results_definition, season_definition
-from wood_xl.study.combinations import NONE_LEFT_OUT, WEIGHT_WRITTEN
+from wood_xl.schema.words import capital, joined, words
+from wood_xl.verdicts import Best, Change, LeftOut, Question, Weighed
 
 MOST_CAUTIONS = 3  # for tools; what is for every work stands below them
 NO_FIGURE_ID = "no_figure"
@@ -21,11 +24,15 @@ TOOL_COLUMNS = ("tool_1", "tool_2", "tool_3")
 STEPS_N = 3
 FEW_SESSIONS = 3  # a method with fewer is worth another session before much else
 MANY = 3  # sessions from which a middle is named and three digits can stand
-NEXT_SEASON, NEXT_STEPS = "Next season", "Next steps"
-ABOUT_THE_PLAN = (NEXT_SEASON, NEXT_STEPS)
-PARTS = ("Question", "Answer", "How sure", *ABOUT_THE_PLAN)
-NOT_KNOWN = "not known"
-CONTRASTS = {"Time": "Quickest", "Money": "Cheapest"}
+ABOUT_THE_PLAN = (Part.NEXT_SEASON, Part.NEXT_STEPS)
+PARTS = tuple(words(part) for part in Part)
+WEIGHED = {
+    Question.TIME: Weighed.TIME,
+    Question.MONEY: Weighed.MONEY,
+    Question.EFFORT: Weighed.EFFORT,
+    Question.CARBON: Weighed.CARBON,
+}
+CONTRASTS = {Question.TIME: "Quickest", Question.MONEY: "Cheapest"}
 
 Row = dict[str, Any]
 Tables = dict[str, list[Row]]
@@ -39,15 +46,9 @@ def proposed_methods(tables: Tables) -> set[str]:
     tables : dict
         Tables of the results.
     """
-    best = {row["best"] for row in tables["choice"] if row["question"] in CONTRASTS}
-    told = [row for row in tables["combinations"] if f"{row['combination']}: {row['methods']}" in best]
-    combinations = [*tables["combinations"][:1], *told]
-    found = {
-        row["method"]
-        for row in tables["rates_per_cord"]
-        for combination in combinations
-        if _has(combination, row["method"])
-    }
+    best = {_best_alone(row["best"]) for row in tables["choice"] if row["question"] in CONTRASTS}
+    told = [row for row in tables["combinations"] if row["combination"] in best]
+    found = {method for row in (*tables["combinations"][:1], *told) for method in row["methods"]}
     found |= {row["method"] for row in tables["plan_mix"]}
     return found | {row[part] for row in tables["trials"] for part in ("first", "then")}
 
@@ -78,12 +79,12 @@ def first_cautions(notes: Row, proposed: Collection[str]) -> list[Row]:
 
 
 def decision(tables: Tables, plan: Row, season: Row, problems: list[Problem]) -> list[Row]:
-    """Rows of the first page, each a word and a sentence; empty if no session counts.
+    """Rows of the first page, each a part of it and its sentences; empty if no session counts.
 
     Parameters
     ----------
     tables : dict
-        Tables of the results, in display units.
+        Tables of the results, in display units, with ids in place of words.
     plan : dict
         Items of the plan.
     season : dict
@@ -94,11 +95,11 @@ def decision(tables: Tables, plan: Row, season: Row, problems: list[Problem]) ->
     if not tables["combinations"]:
         return []
     parts = {
-        "Question": _question(tables),
-        "Answer": " ".join([*_answer(tables, season["currency"]), *_without(tables), *looks(problems)]),
-        "How sure": _how_sure(tables),
-        NEXT_SEASON: _next_season(tables, plan, season["currency"]),
-        NEXT_STEPS: _next_steps(tables, plan, season["currency"], problems),
+        Part.QUESTION: _question(tables),
+        Part.ANSWER: " ".join([*_answer(tables, season["currency"]), *_without(tables), *looks(problems)]),
+        Part.HOW_SURE: _how_sure(tables),
+        Part.NEXT_SEASON: _next_season(tables, plan, season["currency"]),
+        Part.NEXT_STEPS: _next_steps(tables, plan, season["currency"], problems),
     }
     return [{"part": part, "text": text} for part, text in parts.items()]
 
@@ -117,19 +118,25 @@ def _question(tables: Tables) -> str:
 def _tasks(tables: Tables) -> list[str]:
     """Tasks of which a session counts, in the order in which the wood goes through them."""
     methods = tables["combinations"][0]["methods"]
-    rows = [row for row in tables["rates_per_cord"] if _has(tables["combinations"][0], row["method"])]
+    rows = [row for row in tables["rates_per_cord"] if row["method"] in methods]
     return [row["task"] for row in sorted(rows, key=lambda row: methods.index(row["method"]))]
 
 
-def _has(combination: Row, method: str) -> bool:
-    return f" + {method} + " in f" + {combination['methods']} + "
+def _by(combination: Row) -> str:
+    """The methods of a combination in words."""
+    return results_definition().sheet("combinations").column("methods").joined_by.join(combination["methods"])
+
+
+def _weighed(row: Row) -> str:
+    """What a row of the choice weighs, within a sentence."""
+    return words(WEIGHED[row["question"]])
 
 
 def _weights(choice: list[Row]) -> str:
     rows = [row for row in choice if _value(row, "weight") is not None]
-    if any(row["weight"]["reason"] != WEIGHT_WRITTEN for row in rows):
-        return f"No weights are written: {joined([row['question'].lower() for row in rows])} count alike."
-    weights = [f"{row['question'].lower()} {row['weight']['value']:g}" for row in rows if row["weight"]["value"]]
+    if not all(is_said(row["weight"]["reason"], Reason.WEIGHT_WRITTEN) for row in rows):
+        return f"No weights are written: {joined([_weighed(row) for row in rows])} count alike."
+    weights = [f"{_weighed(row)} {row['weight']['value']:g}" for row in rows if row["weight"]["value"]]
     return f"The weight is {weights[0]} alone." if len(weights) == 1 else f"The weights are {joined(weights)}."
 
 
@@ -142,15 +149,13 @@ def _answer(tables: Tables, currency: str) -> list[str]:
     first, compared_n = tables["combinations"][0], _compared_n(tables)
     takes = _per_cord(tables, first, currency)
     if len(tables["combinations"]) == 1:
-        told = [f"Only {first['methods']} has sessions that count. By it {takes}"]
+        told = [f"Only {_by(first)} has sessions that count. By it {takes}"]
     elif compared_n == 0:
         told = ["It cannot be told: no way has every figure that weighs."]
     elif compared_n == 1:
-        told = [
-            f"It cannot be told: only combination A, {first['methods']}, has every figure that weighs. By it {takes}"
-        ]
+        told = [f"It cannot be told: only combination A, {_by(first)}, has every figure that weighs. By it {takes}"]
     else:
-        told = [f"Combination A: {first['methods']}. {takes[0].upper()}{takes[1:]}"]
+        told = [f"Combination A: {_by(first)}. {capital(takes)}"]
     if len(tables["combinations"]) > 1:
         told += _contrasts(tables, first if compared_n else None, currency)
         told += _not_compared(tables["choice"], is_told=compared_n > 0)
@@ -168,32 +173,46 @@ def _per_cord(tables: Tables, combination: Row, currency: str) -> str:
     known = [
         _amount(tables, combination, *how) for how in amounts.values() if _value(combination, how[0]) is not None
     ]
-    lacking: dict[str, list[str]] = {}
-    for words, (key, *_) in amounts.items():
+    lacking: dict[Said, list[str]] = {}
+    for name, (key, *_) in amounts.items():
         if _value(combination, key) is None:
-            lacking.setdefault(combination[key]["reason"], []).append(words)
-    unknown = [f"{joined(words)} ({why})" for why, words in lacking.items()]
+            lacking.setdefault(combination[key]["reason"], []).append(name)
+    unknown = [f"{joined(names)} ({words(why)})" for why, names in lacking.items()]
     not_known = f" Not known: {'; '.join(unknown)}." if unknown else ""
     return f"a cord takes {joined(known)}.{not_known}" if known else f"nothing of a cord is known.{not_known}"
 
 
 def _amount(tables: Tables, combination: Row, key: str, decimals: int, unit: str) -> str:
     """A figure of a combination as those of its methods are told: if all are single tries, without a middle."""
-    tries = [row["sessions_n"] for row in tables["rates_per_cord"] if _has(combination, row["method"])]
+    tries = [row["sessions_n"] for row in tables["rates_per_cord"] if row["method"] in combination["methods"]]
     return in_doubt(combination[key], unit=unit, decimals=decimals, sessions_n=max(tries, default=MANY))
 
 
 def _contrasts(tables: Tables, told: Row | None, currency: str) -> list[str]:
     """The quickest and the cheapest combination, where that is another one than was told."""
-    combinations = {f"{row['combination']}: {row['methods']}": row for row in tables["combinations"]}
+    combinations = {row["combination"]: row for row in tables["combinations"]}
     sentences = []
     for row in tables["choice"]:
-        word, other = CONTRASTS.get(row["question"]), combinations.get(row["best"])
+        word, other = CONTRASTS.get(row["question"]), combinations.get(_best_alone(row["best"]))
         if word and other is not None and other is not told:
             parts = (("worker_hours", 1, "worker hours"), ("cash", 2, currency))
             known = [_amount(tables, other, *how) for how in parts if _value(other, how[0]) is not None]
-            sentences.append(f"{word}: {other['methods']}, {joined(known)}.")
+            sentences.append(f"{word}: {_by(other)}, {joined(known)}.")
     return sentences
+
+
+def _best_alone(best: Said) -> str:
+    """Letter of the combination that is the best by itself; nothing if several are, or no other is judged."""
+    return (
+        str(best["combinations"][0]["combination"])
+        if best.id is Best.COMBINATIONS and len(best["combinations"]) == 1
+        else ""
+    )
+
+
+def _is_whole(row: Row) -> bool:
+    """Whether no combination is left out of a question."""
+    return is_said(row["left_out"], LeftOut.NONE)
 
 
 def _not_compared(choice: list[Row], *, is_told: bool) -> list[str]:
@@ -202,9 +221,9 @@ def _not_compared(choice: list[Row], *, is_told: bool) -> list[str]:
     What no combination is compared in is not known of a combination that was told either, and was said there.
     """
     return [
-        f"Not compared in {row['question'].lower()}: {row['left_out']}."
+        f"Not compared in {_weighed(row)}: {words(row['left_out'])}."
         for row in choice
-        if row["left_out"] != NONE_LEFT_OUT and _value(row, "weight") and not (is_told and row["best"] == NOT_KNOWN)
+        if not _is_whole(row) and _value(row, "weight") and not (is_told and is_said(row["best"], Best.NOT_KNOWN))
     ]
 
 
@@ -220,17 +239,17 @@ def _how_sure(tables: Tables) -> str:
         return "There is no other combination to compare with."
     overall, sentences = tables["choice"][-1], []
     if _compared_n(tables) in (0, 1):
-        return f"Not told: {overall['sure']['reason']}."
+        return f"Not told: {words(overall['sure']['reason'])}."
     if _value(overall, "sure") is None:
-        sentences.append(f"Not told: {overall['sure']['reason']}.")
+        sentences.append(f"Not told: {words(overall['sure']['reason'])}.")
     else:
         share = f"{overall['sure']['value']:.3g} %"
-        best = "the best" if overall["left_out"] == NONE_LEFT_OUT else "the best of those compared"
-        sentences.append(f"{overall['surety'].capitalize()}: {best} in {share} of what the intervals allow.")
+        best = "the best" if _is_whole(overall) else "the best of those compared"
+        sentences.append(f"{capital(words(overall['surety']))}: {best} in {share} of what the intervals allow.")
     moves = [
-        f"weight of {row['question'].lower()}: {row['change']}"
+        f"weight of {_weighed(row)}: {words(row['change'])}"
         for row in tables["choice"]
-        if row["change"].startswith(("below", "above"))
+        if row["change"] is not None and not is_said(row["change"], Change.BY_NO_WEIGHT)
     ]
     sentences.append(
         f"The best changes with the {'; '.join(moves)}." if moves else "No single weight changes the best."
@@ -240,7 +259,8 @@ def _how_sure(tables: Tables) -> str:
 
 def _next_season(tables: Tables, plan: Row, currency: str) -> str:
     if _value(plan, "volume_planned") is None:
-        return " ".join([f"No plan: {plan['volume_planned']['reason']}.", *_not_planned(tables["plan_left_out"])])
+        why = words(plan["volume_planned"]["reason"])
+        return " ".join([f"No plan: {why}.", *_not_planned(tables["plan_left_out"])])
     amounts = {
         "hours": ("worker_hours", 0, "worker hours"),
         "cash": ("cash", 0, currency),
@@ -251,13 +271,13 @@ def _next_season(tables: Tables, plan: Row, currency: str) -> str:
         for key, decimals, unit in amounts.values()
         if _value(plan, key) is not None
     ]
-    unknown = [words for words, (key, *_) in amounts.items() if _value(plan, key) is None]
+    unknown = [name for name, (key, *_) in amounts.items() if _value(plan, key) is None]
     sessions = f"{plan['sessions_n']} {'session' if plan['sessions_n'] == 1 else 'sessions'}"
     parts = [
         joined(known),
         *([f"{joined(unknown)} not known"] if unknown else []),
         *([f"{sessions} from {plan['start']} to {plan['last_session']}"] if plan["sessions_n"] else []),
-        plan["limits"],
+        words(plan["limits"]),
     ]
     sentences = [
         f"{counted(plan['volume_planned'])}: {'; '.join(parts)}.",
@@ -286,7 +306,7 @@ def _mixed(tables: Tables) -> list[str]:
     for task in dict.fromkeys(row["task"] for row in tables["plan_mix"]):
         rows = [row for row in tables["plan_mix"] if row["task"] == task]
         whole = sum(row["volume"]["value"] for row in rows)
-        if all(_has(first, row["method"]) for row in rows):
+        if all(row["method"] in first["methods"] for row in rows):
             continue
         shares = [f"{100 * row['volume']['value'] / whole:.0f} % with {row['method']}" for row in rows]
         other_ways.append(f"{task} {joined(shares)}" if len(rows) > 1 else f"{task} with {rows[0]['method']}")
@@ -320,8 +340,7 @@ def _mends(problems: list[Problem]) -> list[str]:
 
 def _figures_to_write(choice: list[Row]) -> list[str]:
     where = results_definition().sheet("problems").result_sheet
-    is_whole = choice[-1]["left_out"] == NONE_LEFT_OUT
-    return [] if is_whole else [f"Write what is missing to compare all combinations: sheet {where}."]
+    return [] if _is_whole(choice[-1]) else [f"Write what is missing to compare all combinations: sheet {where}."]
 
 
 def _trials(trials: list[Row]) -> list[str]:
@@ -338,9 +357,9 @@ def _first_day(sessions: list[Row], trials: list[Row]) -> list[str]:
         return []
     first = sessions[0]
     own = [row for row in sessions if row["date"] == first["date"]]
-    words = joined([_session(row) for row in own])
+    doing = joined([_session(row) for row in own])
     where = results_definition().sheet("plan_sessions").result_sheet
-    return [f"Begin on {first['weekday']} {first['date']}: {words} (sheet {where})."]
+    return [f"Begin on {first['weekday']} {first['date']}: {doing} (sheet {where})."]
 
 
 def _session(row: Row) -> str:

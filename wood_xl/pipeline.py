@@ -10,7 +10,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from wood_xl.reasons import Said
 from wood_xl.schema.model import System
+from wood_xl.schema.words import words
 
 if TYPE_CHECKING:
     from wood_xl.checks.problem import Place, Problem
@@ -167,10 +169,10 @@ def _place(notes: Notes, about: str | RowCell) -> Place:
     return replace(notes.document.place(sheet_id or "season", None, column_id), header="") if about else Place()
 
 
-def _fact_text(fact: str | float, about: str | RowCell, season: CheckedSeason) -> str:
+def _fact_text(fact: str | float | Said, about: str | RowCell, season: CheckedSeason) -> str:
     """A fact in words; a number is an amount of an item of the Season sheet, shown in the unit of its cell."""
-    if isinstance(fact, str):
-        return fact
+    if isinstance(fact, str | Said):
+        return words(fact)
     from wood_xl.results import display_system
     from wood_xl.schema.model import season_definition
     from wood_xl.units import convert

@@ -6,23 +6,24 @@ from collections.abc import Sequence
 from typing import Any
 
 from wood_xl.schema.model import season_definition
-from wood_xl.study.who_may import LeftOut, Reason
+from wood_xl.schema.words import words
+from wood_xl.study.who_may import LeftOut, NotPlanned
 
 STRICTER = "an assumption; local rules may be stricter"
 WORDS = {
-    Reason.STILL_TO_ASK: "the doctor's word is still to ask: ask your doctor first",
-    Reason.NO_WORD: "a medicine slows the heart and the doctor's word is not given: ask your doctor first",
-    Reason.WAITS: "a cell has to be mended first",
-    Reason.UNDER_AGE: f"under 18: no engine, motor, axe or maul ({STRICTER})",
-    Reason.NO_AGE: f"the age is not written: no engine, motor, axe or maul ({STRICTER})",
-    Reason.NOT_TRAINED: "not listed as trained",
-    Reason.VERY_HIGH: "very high strain: ask your doctor first, or give the task to another who tried it",
-    Reason.NO_ONE_IN_SIGHT: (
+    NotPlanned.STILL_TO_ASK: "the doctor's word is still to ask: ask your doctor first",
+    NotPlanned.NO_WORD: "a medicine slows the heart and the doctor's word is not given: ask your doctor first",
+    NotPlanned.WAITS: "a cell has to be mended first",
+    NotPlanned.UNDER_AGE: f"under 18: no engine, motor, axe or maul ({STRICTER})",
+    NotPlanned.NO_AGE: f"the age is not written: no engine, motor, axe or maul ({STRICTER})",
+    NotPlanned.NOT_TRAINED: "not listed as trained",
+    NotPlanned.VERY_HIGH: "very high strain: ask your doctor first, or give the task to another who tried it",
+    NotPlanned.NO_ONE_IN_SIGHT: (
         "nobody works alone at a powered saw, and no adult is there to stand in sight and do nothing else"
     ),
-    Reason.NOBODY: "nobody here may be planned for it",
-    Reason.NO_FIGURE: "a figure is missing",
-    Reason.TOO_DEAR: "what it has to buy costs more than the cash limit",
+    NotPlanned.NOBODY: "nobody here may be planned for it",
+    NotPlanned.NO_FIGURE: "a figure is missing",
+    NotPlanned.TOO_DEAR: "what it has to buy costs more than the cash limit",
 }
 ANYBODY_ELSE = "of one more adult"
 
@@ -50,8 +51,8 @@ def left_out_rows(left_out: Sequence[LeftOut]) -> list[Row]:
 
 
 def _detail(one: LeftOut, left_out: Sequence[LeftOut]) -> str:
-    if one.reason is not Reason.NOBODY:
-        return one.detail
+    if one.reason is not NotPlanned.NOBODY:
+        return words(one.detail)
     return "; ".join(dict.fromkeys(WORDS[o.reason] for o in left_out if o.person and o.method == one.method))
 
 

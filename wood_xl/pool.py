@@ -15,18 +15,19 @@ from typing import TYPE_CHECKING, Any
 from jsonschema import Draft202012Validator
 
 from wood_xl import __version__
-from wood_xl.amounts import joined
 from wood_xl.checks.echo import NoResults, results_items
 from wood_xl.checks.problem import Problem, problem
 from wood_xl.checks.season import CheckedSeason, check_season, is_results
 from wood_xl.convert import season_records
 from wood_xl.errors import DefinitionFault, UnreadableWorkbook
 from wood_xl.faults import guarded
+from wood_xl.ids import Pooled
 from wood_xl.io.reader import read_workbook
 from wood_xl.pipeline import computed_tables
 from wood_xl.records import Season
-from wood_xl.results import MONEY, display_system, document_row, factor_edition
-from wood_xl.schema.model import System, pool_definition, summary_definition
+from wood_xl.results import MONEY, display_system, document_row, factor_edition, worded_row
+from wood_xl.schema.model import Sheet, System, pool_definition, summary_definition
+from wood_xl.schema.words import joined
 from wood_xl.share import LEFT_OUT
 from wood_xl.study.pooling import (
     FIGURES,
@@ -45,8 +46,6 @@ if TYPE_CHECKING:
 
 MODEL = "random effects: DerSimonian and Laird 1986, interval by Hartung and Knapp 2001"
 BODY_FIGURES = ("kcal_net",)
-POOLED, NOTHING = "pooled", "no method of it has a figure with an interval"
-NO_EFFORT = "pooled without effort: a copy without body data"
 INVENTED = "Invented: nobody measured the figures of {seasons}."
 
 Row = dict[str, Any]
@@ -160,7 +159,7 @@ def _read(path: Path) -> Reading:
         "currency": season.currency,
         "sessions_n": tables.items["sessions_counted"],
         "invented": tables.items["invented"],
-        "state": (POOLED if has_bodies else NO_EFFORT) if methods else NOTHING,
+        "state": (Pooled.YES if has_bodies else Pooled.WITHOUT_EFFORT) if methods else Pooled.NOTHING,
         "season_sha256": left_out_of or checked.document.sha256(),
     }
     found = SeasonOfPool("", year, season.currency, season.price_year or year, methods)
@@ -211,10 +210,7 @@ def _document(seasons: list[SeasonOfPool], rows: list[Row], system: System, *, o
             "invented": _invented(rows),
             "factor_edition": factor_edition(),
         },
-        **{
-            key: [document_row(definition.sheet(key), row, system, _currency(row)) for row in table]
-            for key, table in tables.items()
-        },
+        **{key: [_row(definition.sheet(key), row, system) for row in table] for key, table in tables.items()},
     }
     error = next(iter(Draft202012Validator(definition.schema).iter_errors(document)), None)
     if error is not None:
@@ -228,6 +224,7 @@ def _invented(rows: Sequence[Row]) -> str:
     return INVENTED.format(seasons=joined(found)) if found else ""
 
 
-def _currency(row: Row) -> str:
-    """Currency of a row that is about money."""
-    return str(row.get("money", "")).partition(",")[0] or MONEY
+def _row(sheet: Sheet, row: Row, system: System) -> Row:
+    """A row of the document; one that is about money names its currency."""
+    money = row.get("money")
+    return worded_row(sheet, document_row(sheet, row, system, MONEY if money is None else money["currency"]))

@@ -15,6 +15,7 @@ from typing import Literal
 
 from wood_xl.calc.heart_cleaning import CleanTrace, clean_recordings
 from wood_xl.data.trade import ToolKind, tool_kinds
+from wood_xl.reasons import Basis, Said, said
 
 Sex = Literal["female", "male"]
 StackForm = Literal["ranked split", "ranked round", "crossed", "loose"]
@@ -24,6 +25,8 @@ OtherHeating = Literal["heating oil", "natural gas", "propane", "electric heatin
 FuelUnit = Literal["gal", "L", "kWh", "therm"]
 DoctorWord = Literal["not asked", "given", "still to ask"]
 Broken = dict[str, str]
+
+AS_WRITTEN = said(Basis.AS_WRITTEN)
 
 
 @dataclass(frozen=True)
@@ -216,7 +219,7 @@ class NextSeason:
 
     Attributes
     ----------
-    volume_basis : str
+    volume_basis : Said
         How the volume was come by.
     start, ready_by : str or None
         Days as yyyy-mm-dd.
@@ -231,7 +234,7 @@ class NextSeason:
     """
 
     volume_wanted_m3: float | None = None
-    volume_basis: str = "as written"
+    volume_basis: Said = AS_WRITTEN
     start: str | None = None
     ready_by: str | None = None
     hours_per_week: float | None = None

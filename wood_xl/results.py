@@ -23,8 +23,10 @@ from wood_xl.data.small_engines import small_engines
 from wood_xl.decision import decision, first_cautions, proposed_methods
 from wood_xl.document import SeasonDocument
 from wood_xl.plan_words import left_out_rows
+from wood_xl.reasons import Said, Word
 from wood_xl.schema.model import Column, Sheet, System, results_definition
 from wood_xl.schema.validity import require_valid
+from wood_xl.schema.words import words
 from wood_xl.study.season import SeasonTables
 from wood_xl.units import convert
 
@@ -106,9 +108,14 @@ def results_document(
     }
     season = document_row(definition.sheet("season"), computed.items, system)
     left_out = left_out_rows(computed.plan["left_out"])
-    lists = {"sessions": computed.plan["sessions"], "left_out": left_out}
-    plan = {**document_row(definition.sheet("plan"), computed.plan, system), **lists}
+    plan = document_row(definition.sheet("plan"), computed.plan, system)
     tables["plan_left_out"] = [document_row(definition.sheet("plan_left_out"), row, system) for row in left_out]
+    cautioned = first_cautions(document.data, proposed_methods(tables))
+    first_page = decision(tables, plan, season, problems)
+    told = answers(tables, season, problems, system=system)
+    tables = {sheet_id: worded_rows(definition.sheet(sheet_id), rows) for sheet_id, rows in tables.items()}
+    season, plan = (worded_row(definition.sheet(one), row) for one, row in (("season", season), ("plan", plan)))
+    plan |= {"sessions": computed.plan["sessions"], "left_out": left_out}
     figures = {"season": season, "plan": plan, **tables}
     results = {
         "version": definition.version,
@@ -124,9 +131,9 @@ def results_document(
             "left_out": "nothing",
         },
         "season": season,
-        "first_cautions": first_cautions(document.data, proposed_methods(tables)),
-        "decision": decision(tables, plan, season, problems),
-        "answers": [{"answer": text} for text in answers(tables, season, problems)],
+        "first_cautions": cautioned,
+        "decision": worded_rows(definition.sheet("decision"), first_page),
+        "answers": [{"answer": text} for text in told],
         **tables,
         "plan": plan,
         "cautions": _cautions(),
@@ -165,7 +172,7 @@ def _sha256(part: Any) -> str:
 
 
 def document_row(sheet: Sheet, row: Row, system: System, currency: str = MONEY) -> Row:
-    """A row of figures in SI units as a document holds it, in the units to be shown.
+    """A row of figures in SI units as a document holds it, in the units to be shown, with ids in place of words.
 
     A text that is the unit of another figure names the currency, if there is one for all.
     """
@@ -176,8 +183,6 @@ def document_row(sheet: Sheet, row: Row, system: System, currency: str = MONEY) 
 
 def _cell(column: Column, value: Any, figure: Column | None, system: System, currency: str) -> Any:
     """A cell as the document holds it; ``figure`` is the column whose figure the row is about, if it names one."""
-    if figure is not None and column.names_figure:
-        return figure.title
     if figure is not None and column.unit_of_figure:
         if column.type == "string":
             return figure.label(figure.unit_in(system), currency)
@@ -200,6 +205,26 @@ def _cell(column: Column, value: Any, figure: Column | None, system: System, cur
         "basis": value.basis,
         "reason": value.reason or (column.no_ends if is_bare else ""),
     }
+
+
+def worded_rows(sheet: Sheet, rows: list[Row]) -> list[Row]:
+    """The same rows with words in place of ids."""
+    return [worded_row(sheet, row) for row in rows]
+
+
+def worded_row(sheet: Sheet, row: Row) -> Row:
+    """A row with words in place of ids: the last step of a document, after which nothing is asked of its texts."""
+    return {column.id: _worded(column, row[column.id]) for column in sheet.columns}
+
+
+def _worded(column: Column, cell: Any) -> Any:
+    if column.names_figure:
+        return results_definition().sheet(FIGURES_SHEET).column(cell).title
+    if column.type == "figure":
+        return {**cell, "basis": words(cell["basis"]), "reason": words(cell["reason"])}
+    if isinstance(cell, tuple):
+        return column.joined_by.join(cell)
+    return words(cell) if cell is None or isinstance(cell, Said | Word) else cell
 
 
 def _unit(column: Column, system: System) -> str:

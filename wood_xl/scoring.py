@@ -135,20 +135,19 @@ def _scored(order: Order, inputs: Sequence[Path]) -> Outcome:
         report=(*outcome.report, *written),
         problems=tuple(results["problems"]),  # they go on into a summary
         season={key: results["season"][key] for key in SEASON_ITEMS},
-        rates=tuple(_plain(row) for row in results[RATES]),
+        rates=tuple(_plain(row, results["provenance"]["display_units"]) for row in results[RATES]),
     )
 
 
-def _plain(row: Row) -> Row:
+def _plain(row: Row, system: System) -> Row:
     """A row of rates as texts and numbers in one unit, whatever units the results show; or why there is no number."""
     plain: Row = {}
     for column in results_definition().sheet(RATES).columns:
         cell = row[column.id]
         if column.type == "figure":
-            unit = cell["unit"].removesuffix(f"/{column.per}")
             number = cell["value"]
             if number is not None and column.units:
-                number = convert(number, unit, column.unit)
+                number = convert(number, column.unit_in(system), column.unit)
             cell = cell["reason"] if number is None else number
         plain[column.id] = cell
     return plain

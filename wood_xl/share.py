@@ -15,8 +15,11 @@ from wood_xl.checks.waiting import checked_again
 from wood_xl.decision import ABOUT_THE_PLAN, first_cautions
 from wood_xl.document import SeasonDocument, SheetPlaces
 from wood_xl.errors import DefinitionFault
+from wood_xl.ids import Part
 from wood_xl.pipeline import computed_again
+from wood_xl.reasons import Reason
 from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
+from wood_xl.schema.words import words
 from wood_xl.without_names import PEOPLE, renamer, without_names, without_place
 
 BODY_TABLES = ("efforts", "people", "strain", "shift_rest", "traces")
@@ -39,7 +42,6 @@ SWINGS = "choice_swings"  # one row for each input that moves the choice: heart 
 BODY_SHEETS = ("people", "heart_trace")
 LEFT_OUT = "names, place, notes, body data and the plan"
 STAYS = "Names that you gave to the season, its methods, tools, sessions and lots stay: see that none says too much."
-NO_PLAN = "left out of shared results"
 
 Row = dict[str, Any]
 OtherNumber = Callable[[str, float], float | None]  # of a part of a figure and its number
@@ -74,7 +76,8 @@ def shared(results: Row) -> Row:
     # What is proposed hangs on bodies: the cautions of a copy are for every method that counts.
     counted = {row["method"] for row in found["rates_per_cord"] if row["sessions_n"]}
     found["first_cautions"] = first_cautions(nameless["inputs"], counted)
-    found["decision"] = [row for row in found["decision"] if row["part"] not in ABOUT_THE_PLAN]
+    parts = zip(Part, found["decision"], strict=False)  # the rows of a first page stand in this order
+    found["decision"] = [row for part, row in parts if part not in ABOUT_THE_PLAN]
     found["waiting"] = [row for row in results["waiting"] if row["sheet"] not in _body_titles()]
     for table, row, column_id in _body_figures(found):
         found[table][row][column_id]["basis"] = ""
@@ -156,8 +159,9 @@ def _other_words(text: str) -> str:
 
 
 def _no_plan(items: Row) -> Row:
-    missing = dict.fromkeys(("value", "low", "high")) | {"basis": "", "reason": NO_PLAN}
-    empty: dict[type, Any] = {str: NO_PLAN, int: 0, list: []}
+    why = words(Reason.NOT_SHARED)
+    missing = dict.fromkeys(("value", "low", "high")) | {"basis": "", "reason": why}
+    empty: dict[type, Any] = {str: why, int: 0, list: []}
     return {
         key: {**value, **missing} if isinstance(value, dict) else empty[type(value)] for key, value in items.items()
     }

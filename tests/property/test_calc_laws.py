@@ -13,6 +13,7 @@ from wood_xl.calc import cost, effort_equations, geometry, quantity, running_cos
 from wood_xl.calc.effort import worker_effort
 from wood_xl.calc.fuel import split_mix_l
 from wood_xl.records import Cut, Person, Stack, Worker
+from wood_xl.schema.words import words
 
 
 def between(low: float, high: float) -> st.SearchStrategy[float]:
@@ -237,7 +238,7 @@ def test_every_worker_has_an_effort(worker: Worker, person: Person, task: str, p
     assert math.isfinite(effort.kcal_gross)
     assert 0 <= effort.kcal_net <= effort.kcal_gross * (1 + 1e-12)
     assert effort.kcal_gross == effort.kcal_by[effort.method].value
-    assert effort.basis
+    assert words(effort.basis)
     if person.heart_rate_limited:
         assert effort.method == "table"
         assert [basis for basis, kcal in effort.kcal_by.items() if kcal.value is not None] == ["table"]

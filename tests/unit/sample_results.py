@@ -11,8 +11,11 @@ from dataclasses import replace
 from typing import Any
 
 from wood_xl.calc.figure import Figure, not_given
+from wood_xl.reasons import Reason, Said, Word, said
 from wood_xl.schema.model import Column, Sheet, System, results_definition
+from wood_xl.schema.words import words
 from wood_xl.units import convert
+from wood_xl.verdicts import Best, Change, Counts, LeftOut, Question, Surety, Verdict
 
 LONG_METHOD = "Splitting, six-pound maul and two wedges on the elm butt log"
 BUCK_SAW, BUCK_CHAIN, SPLIT_HAND, SPLIT_ENGINE = (
@@ -67,6 +70,41 @@ def sample_results(system: System = "us", *, intervals: bool = False) -> dict[st
     return {key: document[key] for key in definition.schema["properties"]}
 
 
+def results_with_ids(system: System = "us", *, intervals: bool = False) -> dict[str, Any]:
+    """The same before its words are put in, as far as the first page and the plain sentences ask for ids."""
+    document = sample_results(system, intervals=intervals)
+    figures = {column.title: column.id for column in results_definition().sheet("rates_per_cord").columns}
+    for row in document["comparisons"]:
+        row["figure"] = figures[row["figure"]]
+        row["counts"], row["surety"] = _id(Counts, row["counts"]), _id(Surety, row["surety"])
+        alike, still_open = said(Verdict.ALIKE), said(Verdict.OPEN)
+        known = {words(alike): alike, words(still_open): still_open}
+        row["verdict"] = known.get(row["verdict"], said(Verdict.TAKES_LESS, method=row["less"]))
+    for row in document["combinations"]:
+        row["methods"] = tuple(row["methods"].split(" + "))
+    first = said(Best.COMBINATION, combination="A", methods=document["combinations"][0]["methods"])
+    for row in document["choice"]:
+        row["question"], row["surety"] = _id(Question, row["question"]), _id(Surety, row["surety"])
+        row["best"] = said(Best.COMBINATIONS, combinations=(first,))
+        row["weight"]["reason"] = said(Reason.WEIGHT_WRITTEN)
+        row["change"] = said(Change.BELOW, weight=1.4, combination="B") if row["change"] else None
+        row["left_out"] = NONE_LEFT_OUT
+    document["choice"][-1]["left_out"] = left_out("C", "no cash: no price of the splitter")
+    return document
+
+
+NONE_LEFT_OUT = said(LeftOut.NONE)
+
+
+def left_out(combination: str, why: str) -> Said:
+    """That a question cannot be asked of a combination."""
+    return said(LeftOut.COMBINATIONS, combinations=(combination,), why=why)
+
+
+def _id(ids: type[Word], text: str) -> Word | None:
+    return next((one for one in ids if words(one) == text), None)
+
+
 def _figure(column: Column, cell: Cell, system: System) -> dict[str, Any]:
     figure = cell if isinstance(cell, Figure) else Figure(cell)
     unit = column.unit_in(system)
@@ -74,9 +112,8 @@ def _figure(column: Column, cell: Cell, system: System) -> dict[str, Any]:
         None if number is None else convert(number, column.unit, unit)
         for number in (figure.value, figure.low, figure.high)
     )
-    return {
-        "value": value, "low": low, "high": high, "unit": unit, "basis": figure.basis, "reason": figure.reason,
-    }  # fmt: skip
+    said = {"basis": words(figure.basis), "reason": words(figure.reason)}
+    return {"value": value, "low": low, "high": high, "unit": unit, **said}
 
 
 def _row(sheet: Sheet, cells: Mapping[str, Cell] | tuple[Cell, ...], system: System) -> dict[str, Any]:
@@ -96,7 +133,7 @@ def _rate(sheet: Sheet, cells: tuple[Cell, ...], scale: float, system: System, i
         value = figure.value * scale
         scaled[i] = replace(figure, value=value)
         if intervals and column.id in ("worker_hours", "cash") and cells[0] != SPLIT_HAND:
-            scaled[i] = Figure(value, figure.basis, low=value * 0.8, high=value * 1.35, reason="")
+            scaled[i] = Figure(value, figure.basis, low=value * 0.8, high=value * 1.35)
     return _row(sheet, tuple(scaled), system)
 
 

@@ -5,17 +5,19 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from sample_results import BUCK_CHAIN, BUCK_SAW, SPLIT_ENGINE, SPLIT_HAND, sample_results
+from sample_results import BUCK_CHAIN, BUCK_SAW, SPLIT_ENGINE, SPLIT_HAND, results_with_ids
 
 from wood_xl.answers import answers
+from wood_xl.reasons import said
+from wood_xl.verdicts import Surety, Verdict
 
 
 def document(*, intervals: bool = True) -> dict[str, Any]:
-    return sample_results("us", intervals=intervals)
+    return results_with_ids("us", intervals=intervals)
 
 
 def sentences(results: dict[str, Any]) -> str:
-    return "\n".join(answers(results, results["season"], []))
+    return "\n".join(answers(results, results["season"], [], system="us"))
 
 
 def test_a_difference_beyond_doubt_is_told_as_a_ratio_with_its_ends() -> None:
@@ -28,14 +30,14 @@ def test_an_open_comparison_is_told_as_open() -> None:
     text = sentences(results)
     assert f"{SPLIT_ENGINE} probably takes less than {SPLIT_HAND}, but that is not settled yet." in text
     row = next(r for r in results["comparisons"] if r["more"] == SPLIT_HAND)
-    row["surety"] = "cannot tell"
+    row["surety"] = Surety.CANNOT_TELL
     assert f"One cannot tell yet whether {SPLIT_ENGINE} or {SPLIT_HAND} takes less." in sentences(results)
 
 
 def test_alike_is_said_only_if_it_is_shown() -> None:
     results = document()
     assert "practically the same" not in sentences(results)
-    next(r for r in results["comparisons"] if r["more"] == SPLIT_HAND)["verdict"] = "practically the same"
+    next(r for r in results["comparisons"] if r["more"] == SPLIT_HAND)["verdict"] = said(Verdict.ALIKE)
     assert f"{SPLIT_ENGINE} and {SPLIT_HAND} take practically the same." in sentences(results)
 
 

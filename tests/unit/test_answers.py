@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from typing import Any
 
-from sample_results import sample_results
+from sample_results import results_with_ids
 
 from wood_xl.answers import answers
 
 
 def sentence(**changes: dict[str, Any]) -> str:
-    document = sample_results()
+    document = results_with_ids()
     for key, cell in changes.items():
         document["break_even"][0][key].update(cell)
-    found = answers(document, document["season"], [])
+    found = answers(document, document["season"], [], system="us")
     return next((text for text in found if text.startswith("What an hour saved costs")), "")
 
 

@@ -15,6 +15,7 @@ from wood_xl.demo import demo_data
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
 from wood_xl.pipeline import score_file
+from wood_xl.schema.words import words
 
 
 def season() -> Data:
@@ -60,7 +61,7 @@ def test_how_sure_the_share_of_reserve_is() -> None:
 
 def test_modeled_time_by_oxygen_where_vo2max_is_known() -> None:
     data = small_season()
-    assert row(data, "strain", session="A")["modeled_time_uptake"].reason == "no VO2max"
+    assert words(row(data, "strain", session="A")["modeled_time_uptake"].reason) == "no VO2max"
     data["people"][0]["vo2max"] = 35
     data["sessions"][0]["mean_heart_rate"] = 105
     # 45/120 of the reserve: (3.5 + 0.375 x 31.5)/35 = 43.75 % of VO2max
@@ -102,10 +103,10 @@ def test_strain_is_withheld_with_its_reason(change: dict[str, Any], why: str) ->
     data = small_season()
     data["people"][0] = {k: v for k, v in (data["people"][0] | change).items() if v is not None}
     found = row(data, "strain", session="A")
-    assert found["reserve_share"].reason == why
+    assert words(found["reserve_share"].reason) == why
     assert found["strain"] == NOT_KNOWN
-    assert found["strain_basis"].split("; ")[0] == why
-    assert (found["modeled_time"].value, found["modeled_time"].reason) == (None, why)
+    assert words(found["strain_basis"]).split("; ")[0] == why
+    assert (found["modeled_time"].value, words(found["modeled_time"].reason)) == (None, why)
 
 
 @pytest.mark.parametrize("rate", [180, 181, 215])
@@ -319,9 +320,9 @@ def test_times_above_are_withheld_with_their_reason(change: dict[str, Any], half
     data = season()
     data["people"][0] = {k: v for k, v in (data["people"][0] | change).items() if v is not None}
     found = row(data, "traces", session="A")
-    assert (found["above_half"].value, found["above_half"].reason) == (None, half)
+    assert (found["above_half"].value, words(found["above_half"].reason)) == (None, half)
     if high:
-        assert {found["above_high"].reason, found["high_spell"].reason} == {high}
+        assert {words(found["above_high"].reason), words(found["high_spell"].reason)} == {high}
     else:
         assert None not in (found["above_high"].value, found["high_spell"].value)
 
@@ -377,7 +378,7 @@ def test_exposure_of_a_day() -> None:
     assert found["noise_dose"].value == pytest.approx(100 * 0.5 / (8 / 2 ** ((103 - 85) / 3)))
     assert found["noise_dose_us"].value == pytest.approx(100 * 0.5 / (8 / 2 ** ((103 - 90) / 5)))
     assert found["noise_level"].value == pytest.approx(103 + 10 * math.log10(0.5 / 8))
-    assert found["vibration"].basis == ""
+    assert words(found["vibration"].basis) == ""
     assert found["noise_words"] == "at or above the recommended daily dose"
 
 
@@ -385,7 +386,7 @@ def test_a_saw_that_never_ran_has_no_level() -> None:
     data = season()
     data["sessions"][1]["running_time"] = 0
     found = row(data, "exposures", person="Ada", day="2026-03-02")
-    assert (found["noise_level"].value, found["noise_level"].reason) == (None, "no running time")
+    assert (found["noise_level"].value, words(found["noise_level"].reason)) == (None, "no running time")
     assert (found["noise_dose"].value, found["vibration"].value) == (0, 0)
 
 
@@ -394,7 +395,7 @@ def test_without_running_time_the_exposure_is_an_upper_bound() -> None:
     del data["sessions"][1]["running_time"]
     found = row(data, "exposures", person="Ada", day="2026-03-02")
     assert found["vibration"].value == pytest.approx(5.0 * math.sqrt(50 / 60 / 8))
-    assert "upper bound" in found["vibration"].basis
+    assert "upper bound" in words(found["vibration"].basis)
 
 
 def test_what_is_not_known_is_not_assessed_and_never_zero() -> None:
@@ -402,8 +403,8 @@ def test_what_is_not_known_is_not_assessed_and_never_zero() -> None:
     del data["tools"][1]["vibration"]
     found = row(data, "exposures", person="Ada", day="2026-03-02")
     assert found["vibration"].value is None
-    assert found["vibration"].reason == "not assessed"
-    assert found["noise_dose"].basis == ""
+    assert words(found["vibration"].reason) == "not assessed"
+    assert words(found["noise_dose"].basis) == ""
     by_hand = row(data, "exposures", person="Ada", day="2026-03-01")
     assert by_hand["noise_words"] == "not assessed"
 
@@ -426,10 +427,11 @@ def test_a_session_that_does_not_count_was_still_work(change: Data) -> None:
         "below the action value",
         "at or above the action value",
     )
-    assert found["vibration"].basis == found["noise_dose"].basis == f"with session {name}, not counted in rates"
+    told = f"with session {name}, not counted in rates"
+    assert words(found["vibration"].basis) == words(found["noise_dose"].basis) == told
     assert row(data, "strain", session=name)["strain"] == VERY_HIGH
-    words = "By chain saw: not known, and very high where it is known"  # no heart rate is written of session B
-    assert words in [r["strain"] for r in tables(data).tables["combinations_year"]]
+    summary = "By chain saw: not known, and very high where it is known"  # no heart rate is written of session B
+    assert summary in [words(r["strain"]) for r in tables(data).tables["combinations_year"]]
     assert [r["session"] for r in tables(data).tables["efforts"] if r["session"] == name] == []
     plain, more = (tables(d).tables["rates_per_cord"] for d in (season(), data))
     assert plain == more
@@ -439,7 +441,7 @@ def test_a_session_without_a_time_leaves_its_day_open() -> None:
     data = season()
     data["sessions"].append({"session": "D", "date": "2026-03-02", "method": "By chain saw", "person": "Ada"})
     found = row(data, "exposures", person="Ada", day="2026-03-02")
-    assert found["vibration"].basis == "without session D"
+    assert words(found["vibration"].basis) == "without session D"
     assert found["vibration_words"] == "below the action value, so far as known"
 
 
@@ -449,14 +451,14 @@ def test_two_tools_that_share_a_running_time_give_an_upper_bound() -> None:
     data["methods"][1]["tool_2"] = "Winch"
     found = row(data, "exposures", person="Ada", day="2026-03-02")
     assert found["vibration"].value == pytest.approx(math.sqrt((5.0**2 + 3.0**2) * 0.5 / 8))
-    assert found["vibration"].basis == "upper bound: the whole time counts for each tool of a method"
-    assert found["noise_dose"].basis == "without Winch"
+    assert words(found["vibration"].basis) == "upper bound: the whole time counts for each tool of a method"
+    assert words(found["noise_dose"].basis) == "without Winch"
     assert found["noise_words"].endswith(", so far as known")
 
 
 def test_a_helper_hears_the_saw_and_does_not_hold_it() -> None:
     found = row(season(), "exposures", person="Bo")
-    assert found["vibration"].reason == "not assessed"
+    assert words(found["vibration"].reason) == "not assessed"
     assert found["noise_dose"].value == pytest.approx(100 * 0.5 / (8 / 2 ** ((103 - 85) / 3)))
 
 
@@ -467,13 +469,13 @@ def test_hours_until_a_tool_reaches_a_limit() -> None:
     assert found["noise_hours"].value == pytest.approx(8 / 2**6)
     quiet = season()
     quiet["tools"][1]["sound_level"] = 75
-    assert row(quiet, "exposure_limits", tool="Chain saw")["noise_hours"].reason == "not reached in 24 h"
+    assert words(row(quiet, "exposure_limits", tool="Chain saw")["noise_hours"].reason) == "not reached in 24 h"
 
 
 def test_heat_and_cold_beyond_a_line_stand_on_the_row_of_the_session() -> None:
-    words = {one["session"]: one["weather"] for one in tables(season()).tables["sessions"]}
+    told = {one["session"]: one["weather"] for one in tables(season()).tables["sessions"]}
     # 32 degC at 70 % is a heat index near 40; -10 degC at 20 km/h a wind chill of -17.9
-    assert words == {"A": "heat: extreme caution", "B": "cold: a body can cool too far if long outside", "C": ""}
+    assert told == {"A": "heat: extreme caution", "B": "cold: a body can cool too far if long outside", "C": ""}
     mild = season()
     mild["sessions"][0].update(air_temperature=20)
     mild["sessions"][1].update(air_temperature=-2, wind_speed=5)

@@ -12,6 +12,7 @@ import pytest
 from wood_xl.calc import choice
 from wood_xl.calc.combination_draws import best_share_frac
 from wood_xl.calc.combinations import MethodRates, combinations, task_order
+from wood_xl.reasons import Reason, Said, said
 
 HOURS_AND_CASH = ("hours", "cash")
 
@@ -20,7 +21,10 @@ def points_by(rows: Sequence[tuple[float, ...]], weights: Sequence[float]) -> li
     return choice.weighted_points(rows=rows, weights=weights, means=choice.criterion_means(rows=rows))
 
 
-def method(name: str, task: str, hours: float | str, cash: float | str) -> MethodRates:
+NO_PRICE = said(Reason.NO_PRICE)
+
+
+def method(name: str, task: str, hours: float | Said, cash: float | Said) -> MethodRates:
     return MethodRates(name, task, {"hours": hours, "cash": cash})
 
 
@@ -54,16 +58,16 @@ def test_cash_below_nothing_keeps_the_order_of_points_and_shares() -> None:
 
 
 def test_a_missing_figure_says_of_which_method() -> None:
-    unknown = method("wedge", "split", 9.0, "no price of wedge")
+    unknown = method("wedge", "split", 9.0, NO_PRICE)
     found = combinations(
         methods=[BOW, unknown], tasks=["buck", "split"], figures=HOURS_AND_CASH, judged=HOURS_AND_CASH, most=9
     ).combinations
-    assert found[0].per_cord == {"hours": 15.0, "cash": "wedge: no price of wedge"}
+    assert found[0].per_cord == {"hours": 15.0, "cash": said(Reason.OF_METHOD, method="wedge", why=NO_PRICE)}
 
 
 def test_of_too_many_combinations_those_stay_that_are_first_in_something() -> None:
     blunt = method("blunt bow", "buck", 7.0, 6.0)
-    unknown = method("borrowed saw", "buck", 9.0, "no price")
+    unknown = method("borrowed saw", "buck", 9.0, NO_PRICE)
     between = method("frame saw", "buck", 3.0, 7.0)
     found = combinations(
         methods=[BOW, blunt, unknown, CHAIN, between, MAUL],

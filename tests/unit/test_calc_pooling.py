@@ -10,7 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from statsmodels.stats.meta_analysis import combine_effects
 
-from wood_xl.calc.pooling import agreement_words, pooled, without_each
+from wood_xl.calc.pooling import agreement, pooled, without_each
+from wood_xl.verdicts import Agreement
 
 # Thirteen trials of a vaccine: Colditz and others, JAMA 271 (1994), 698-702. Table and results from memory, as many
 # textbooks print them. Cases and others among the vaccinated, cases and others among the rest.
@@ -87,9 +88,9 @@ def test_equal_seasons_keep_the_plain_error() -> None:
 
 def test_words() -> None:
     shares = (0.0, 0.49, 0.5, 0.75)
-    assert len({agreement_words(seasons_n=3, i2_frac=share) for share in shares}) == 3
-    assert agreement_words(seasons_n=1, i2_frac=0.0) == "one season alone"
-    assert agreement_words(seasons_n=2, i2_frac=0.9) == "too few seasons to tell"
+    assert len({agreement(seasons_n=3, i2_frac=share) for share in shares}) == 3
+    assert agreement(seasons_n=1, i2_frac=0.0) is Agreement.ONE_SEASON
+    assert agreement(seasons_n=2, i2_frac=0.9) is Agreement.TOO_FEW
 
 
 @pytest.mark.parametrize("variances", [[0.1], [0.1, 0.0], [0.1, math.nan]])

@@ -14,10 +14,13 @@ from wood_xl.calc.calendar import Crew, TrialDays
 from wood_xl.calc.combination_draws import best_share_frac, figure_draws
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.strata import Draws, limits_of_draws, normal_draws
+from wood_xl.reasons import Reason, said
+from wood_xl.schema.words import words
 from wood_xl.study.combination_rows import choice_rows, combination_rows, hour_price_rows
 from wood_xl.study.combination_surety import CombinationSurety, combination_surety
 from wood_xl.study.combinations import CombinationStudy, combination_study
 from wood_xl.study.trials import PlanWithTrials, is_open, trial_pairs, trial_rows, trial_words
+from wood_xl.verdicts import Question, Surety
 
 ANY = normal_draws(key="any")
 WORK = ("worker_hours", "clock_hours", "kcal_net")  # all of them come with the time of a session
@@ -39,7 +42,7 @@ def rates(spread: float, **cash: float) -> list[dict[str, Any]]:
                 "worker_hours": work,
                 "kcal_net": effort,
                 "cash": Figure(cash.get(name, 10.0)),
-                "cash_and_time": not_given("no value of an hour is given"),
+                "cash_and_time": not_given(said(Reason.NO_VALUE_OF_HOUR)),
                 "co2e": Figure(0.0),
             }
         )
@@ -112,13 +115,13 @@ def test_shares_of_the_best_add_up() -> None:
 def test_a_combination_is_surer_than_the_sum_of_the_ends_of_its_methods() -> None:
     study, surety = studied(1.5, TIME)
     for row in combination_rows(study, surety):
-        names = row["methods"].split(" + ")
+        names = row["methods"]
         figure = row["worker_hours"]
         middle = math.fsum(HOURS[name][1] for name in names)
         assert figure.value == pytest.approx(middle)
         assert middle / 1.5 < figure.low < middle < figure.high < middle * 1.5
-        assert (row["cash"].low, row["cash"].reason) == (None, "no interval is known")
-        assert row["cash_and_time"].reason == f"{names[0]}: no value of an hour is given"
+        assert (row["cash"].low, words(row["cash"].reason)) == (None, "no interval is known")
+        assert words(row["cash_and_time"].reason) == f"{names[0]}: no value of an hour is given"
 
 
 def test_what_combinations_share_cancels() -> None:
@@ -145,11 +148,11 @@ def test_a_figure_without_intervals_says_so_and_is_taken_as_it_stands() -> None:
     study, surety = studied(1.3, {"money": 10.0}, bow=1.0, maul=1.0)
     assert surety.drawn == ("worker_hours", "kcal_net")
     assert surety.best[0] == 1
-    money = next(row for row in choice_rows(study, surety) if row["question"] == "Money")
-    assert (money["sure"].reason, money["surety"]) == ("no interval is known", "")
+    money = next(row for row in choice_rows(study, surety) if row["question"] is Question.MONEY)
+    assert (words(money["sure"].reason), money["surety"]) == ("no interval is known", None)
     weighted = choice_rows(study, surety)[-1]
     assert weighted["sure"].value == pytest.approx(99.9)
-    assert weighted["surety"] == "clearly"
+    assert weighted["surety"] is Surety.CLEARLY
 
 
 def test_a_plan_has_the_interval_of_its_mix() -> None:
@@ -221,19 +224,22 @@ def test_an_hour_saved_has_the_ends_of_the_hours_where_the_cash_is_known() -> No
     study = combination_study(rows, totals(3), {"time": 5.0, "money": 5.0})
     assert study is not None
     price = hour_prices(study, combination_surety(study, rows, doubt))[0]
-    assert (price["slow"], price["fast"]) == ("A", "C: chain + machine")  # from the bow; the machine's doubt cancels
+    assert (price["slow"], words(price["fast"])) == (
+        "A",
+        "C: chain + machine",
+    )
     saved = [price["hours_saved"].low, price["hours_saved"].value, price["hours_saved"].high]
     assert saved == pytest.approx([6.0 / 1.3 - 2.0, 4.0, 6.0 * 1.3 - 2.0], rel=1e-6)
-    assert (price["cash_more"].value, price["cash_more"].reason) == (20.0, "no interval is known")
+    assert (price["cash_more"].value, words(price["cash_more"].reason)) == (20.0, "no interval is known")
     dear = [price["per_hour"].low, price["per_hour"].value, price["per_hour"].high]
     assert dear == pytest.approx([20.0 / saved[2], 5.0, 20.0 / saved[0]], rel=1e-6)
 
 
 def test_what_may_save_no_hour_has_a_price_without_ends() -> None:
     study, surety = studied(1.3, {"time": 5.0, "money": 5.0}, machine=30.0)
-    price = next(row for row in hour_prices(study, surety) if "machine" in row["fast"])
+    price = next(row for row in hour_prices(study, surety) if "machine" in row["fast"]["methods"])
     assert price["hours_saved"].low < 0 < price["hours_saved"].value < price["hours_saved"].high
-    assert (price["per_hour"].low, price["per_hour"].reason) == (None, "may save no hour")
+    assert (price["per_hour"].low, words(price["per_hour"].reason)) == (None, "may save no hour")
     assert price["per_hour"].value == pytest.approx(20.0 / 0.3)
 
 
@@ -245,4 +251,4 @@ def test_without_any_interval_an_hour_saved_says_so() -> None:
     study = combination_study(rows, totals(3), TIME)
     assert study is not None
     for price in hour_prices(study, combination_surety(study, rows, doubt)):
-        assert {price[key].reason for key in ("hours_saved", "per_hour")} == {"no interval is known"}
+        assert {words(price[key].reason) for key in ("hours_saved", "per_hour")} == {"no interval is known"}

@@ -17,12 +17,15 @@ from wood_xl.calc.shared_factors import Term, log_variance, widened
 from wood_xl.checks.season import check_season
 from wood_xl.convert import season_records
 from wood_xl.io.reader import read_workbook
+from wood_xl.reasons import Reason, Said, is_said, said
+from wood_xl.schema.words import words
 from wood_xl.study.combination_surety import CombinationSurety, combination_surety
 from wood_xl.study.combination_swings import swing_rows
 from wood_xl.study.combinations import CombinationStudy, combination_study
 from wood_xl.study.common import Common
 from wood_xl.study.rates import MethodRate, with_ends
 from wood_xl.study.season import season_tables
+from wood_xl.verdicts import Turns
 
 ROOT = Path(__file__).parents[2]
 FIGURES = ("clock_hours", "worker_hours", "kcal_net", "cash", "cash_and_time", "co2e")
@@ -77,7 +80,7 @@ def studied(weights: dict[str, float], **methods: Parts) -> tuple[CombinationStu
     study = combination_study(rows, totals, weights)
     assert study is not None
     surety = combination_surety(study, rows, lambda method, key: known[method, key].draws)
-    return study, surety, lambda method, key: known.get((method, key), "not known")
+    return study, surety, lambda method, key: known.get((method, key), said(Reason.NOT_KNOWN))
 
 
 def swings(weights: dict[str, float], **methods: Parts) -> dict[str, dict[str, Any]]:
@@ -130,7 +133,7 @@ def test_a_method_that_both_combinations_have_moves_nothing() -> None:
     assert both is not None
     maul = rate("maul", [(5.0, {GASOLINE: 1.0})], 0.0)
 
-    def found(method: str, key: str) -> MethodRate | str:
+    def found(method: str, key: str) -> MethodRate | Said:
         return maul if method == "maul" else known(method, key)
 
     with_maul = combination_surety(both, rows, lambda method, key: found(method, key).draws)  # type: ignore[union-attr]
@@ -159,7 +162,7 @@ def test_sessions_of_a_method_move_all_its_figures_together() -> None:
     assert rows["sessions of petrol"]["lead_at_high"].value == pytest.approx(lead)
     tape = at_end(0.01, 1) ** -3
     assert rows["tape"]["lead_at_high"].value == pytest.approx(tape * rows["tape"]["lead"].value)
-    assert rows["tape"]["turns"] == "no"  # what is in common to all wood changes no order
+    assert is_said(rows["tape"]["turns"], Turns.NO)  # what is in common to all wood changes no order
 
 
 def test_rows_are_sorted_and_what_hardly_moves_is_left_out() -> None:
@@ -175,9 +178,9 @@ def test_an_input_that_turns_the_choice_says_to_what() -> None:
     found = swings(MONEY, **PAIR)
     for row in found.values():
         is_below = min(row["lead_at_low"].value, row["lead_at_high"].value) < 0
-        assert row["turns"] == ("yes: then combination B is better" if is_below else "no")
+        assert words(row["turns"]) == ("yes: then combination B is better" if is_below else "no")
     # 7 and 4 times a fifth off the price of gasoline leave the first ahead; a saw that lasts half as long does not
-    assert {key for key, row in found.items() if row["turns"] != "no"} == {
+    assert {key for key, row in found.items() if is_said(row["turns"], Turns.YES)} == {
         "life of petrol saw",
         "life of battery saw",
     }
@@ -196,7 +199,7 @@ def test_swings_and_the_probability_of_the_best_tell_the_same(life: float, monke
     rows = swing_rows(study, surety, known)
     assert surety.best[0] == pytest.approx(probability(rows), abs=0.03)
     if life == 0.02:  # no swing comes near to the lead
-        assert all(row["turns"] == "no" for row in rows if row["input"] != GASOLINE)
+        assert all(is_said(row["turns"], Turns.NO) for row in rows if row["input"] != GASOLINE)
 
 
 def probability(rows: list[dict[str, Any]]) -> float:

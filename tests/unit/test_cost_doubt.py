@@ -17,6 +17,8 @@ from wood_xl.calc.rates import rate_of_parts, rate_of_sessions
 from wood_xl.calc.shared_factors import log_variance
 from wood_xl.calc.strata import normal_draws
 from wood_xl.data.load import value
+from wood_xl.reasons import Basis, Reason, said, several
+from wood_xl.schema.words import words
 from wood_xl.study import season as season_module
 from wood_xl.study.emissions import choices
 from wood_xl.study.rates import MethodRate
@@ -70,13 +72,12 @@ def test_every_figure_of_money_and_air_has_an_interval_around_its_value() -> Non
         figure = row[key]
         assert None not in (figure.value, figure.low, figure.high), key
         assert figure.low < figure.value < figure.high, key
-        assert figure.reason == "", key
+        assert words(figure.reason) == "", key
 
 
 def test_what_is_not_used_has_no_interval_and_says_so() -> None:
-    assert per_cord(season(), HAND)["co2e_running"] == Figure(
-        0.0, "no engine; no electric tool", reason="it takes none"
-    )
+    none = several([said(Basis.NO_ENGINE), said(Basis.NO_ELECTRIC_TOOL)])
+    assert per_cord(season(), HAND)["co2e_running"] == Figure(0.0, none, reason=said(Reason.TAKES_NONE))
 
 
 def test_own_time_is_as_sure_as_the_hours() -> None:
@@ -267,7 +268,7 @@ def free(data: Data) -> Data:
 def test_a_method_that_takes_none_has_no_ratio_and_a_clear_verdict() -> None:
     row = compared(free(season()), "cash")
     assert (row["more"], row["less"], row["surety"]) == (SAW, HAND, "clearly")
-    assert row["ratio"].reason == f"{HAND} takes none: the difference is all that the other takes"
+    assert words(row["ratio"].reason) == f"{HAND} takes none: the difference is all that the other takes"
     assert (row["verdict"], row["further"]) == (f"{HAND} takes less", "none for the choice")
     assert (row["takes_less"].value, row["beyond_margin"].value) == pytest.approx((99.9, 99.9))
 
@@ -278,7 +279,7 @@ def test_two_methods_that_take_none_are_alike() -> None:
     for row in data["sessions"]:
         row.pop("fuel_used", None)
     row = compared(data, "cash")
-    assert (row["ratio"].reason, row["verdict"]) == ("both take none", "practically the same")
+    assert (words(row["ratio"].reason), row["verdict"]) == ("both take none", "practically the same")
     assert row["takes_less"].value is None
 
 
@@ -286,7 +287,7 @@ def test_what_is_not_known_of_one_is_not_compared() -> None:
     data = season()
     del data["tools"][1]["price"]
     row = compared(data, "cash")
-    assert (row["ratio"].reason, row["verdict"]) == ("no price of Chain saw", "cannot tell yet")
+    assert (words(row["ratio"].reason), row["verdict"]) == ("no price of Chain saw", "cannot tell yet")
 
 
 def test_the_choice_among_combinations_counts_the_doubt_of_cash_and_air() -> None:

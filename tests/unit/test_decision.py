@@ -6,39 +6,42 @@ import copy
 from typing import Any
 
 import pytest
-from sample_results import sample_results
+from sample_results import NONE_LEFT_OUT, left_out, results_with_ids
 
 from wood_xl.answers import answers
 from wood_xl.checks.problem import Place, problem
 from wood_xl.decision import decision
+from wood_xl.reasons import Reason, said
+from wood_xl.schema.words import words
+from wood_xl.verdicts import Best, Question
 
 Row = dict[str, Any]
 
 
 @pytest.fixture
 def document() -> Row:
-    return copy.deepcopy(sample_results("us"))
+    return results_with_ids("us")
 
 
 def told(document: Row, problems: Any = ()) -> dict[str, str]:
     rows = decision(document, document["plan"], document["season"], list(problems))
-    return {row["part"]: row["text"] for row in rows}
+    return {words(row["part"]): row["text"] for row in rows}
 
 
 def test_each_part_says_its_figures(document: Row) -> None:
-    words = told(document)
-    assert list(words) == ["Question", "Answer", "How sure", "Next season", "Next steps"]
-    assert words["Question"].startswith("Which way of bucking and splitting a cord suits you best?")
-    assert words["Question"].endswith("The weight is time 6 alone.")
+    page = told(document)
+    assert list(page) == ["Question", "Answer", "How sure", "Next season", "Next steps"]
+    assert page["Question"].startswith("Which way of bucking and splitting a cord suits you best?")
+    assert page["Question"].endswith("The weight is time 6 alone.")
     best = document["combinations"][0]
-    assert words["Answer"].startswith(
-        f"Combination A: {best['methods']}. A cord takes about 3.9 worker hours (2.9 to 5.3), "
+    assert page["Answer"].startswith(
+        f"Combination A: {' + '.join(best['methods'])}. A cord takes about 3.9 worker hours (2.9 to 5.3), "
     )
-    assert words["How sure"].startswith("Probably: the best of those compared in 91 % of what the intervals allow.")
-    document["choice"][-1]["left_out"] = "none"
+    assert page["How sure"].startswith("Probably: the best of those compared in 91 % of what the intervals allow.")
+    document["choice"][-1]["left_out"] = NONE_LEFT_OUT
     assert told(document)["How sure"].startswith("Probably: the best in 91 % of what the intervals allow.")
-    assert "weight of time: below 1.4 combination B is best" in words["How sure"]
-    assert "3 sessions from 2026-02-14 to 2026-04-04; all limits are kept." in words["Next season"]
+    assert "weight of time: below 1.4 combination B is best" in page["How sure"]
+    assert "3 sessions from 2026-02-14 to 2026-04-04; all limits are kept." in page["Next season"]
 
 
 def test_there_are_never_more_than_three_steps_and_mends_come_first(document: Row) -> None:
@@ -49,12 +52,12 @@ def test_there_are_never_more_than_three_steps_and_mends_come_first(document: Ro
     assert steps.startswith(
         "1. Write what is missing to compare all combinations: sheet Problems. 2. Try first: 2026-02-14"
     )
-    document["choice"][-1]["left_out"] = "none"
+    document["choice"][-1]["left_out"] = NONE_LEFT_OUT
     assert told(document)["Next steps"].startswith("1. Try first: 2026-02-14")
 
 
 def test_without_trials_the_first_day_comes_first(document: Row) -> None:
-    document["trials"], document["choice"][-1]["left_out"] = [], "none"
+    document["trials"], document["choice"][-1]["left_out"] = [], NONE_LEFT_OUT
     assert told(document)["Next steps"].startswith("1. Begin on Saturday 2026-02-14: Ada 120 min of ")
 
 
@@ -65,21 +68,21 @@ def test_a_plan_that_begins_with_a_trial_day_tells_of_it_once(document: Row) -> 
 
 
 def test_an_open_end_says_what_is_missing_and_the_ways_out(document: Row) -> None:
-    document["trials"], document["choice"][-1]["left_out"] = [], "none"
+    document["trials"], document["choice"][-1]["left_out"] = [], NONE_LEFT_OUT
     document["plan"]["ways"] = "raise hours in all by 23 %"
     document["plan"]["shortfall"]["value"] = 1.25
-    words = told(document)
-    assert "all limits are kept. Missing: 1.25 cords." in words["Next season"]
-    assert words["Next steps"].startswith("1. Choose: raise hours in all by 23 %.")
+    page = told(document)
+    assert "all limits are kept. Missing: 1.25 cords." in page["Next season"]
+    assert page["Next steps"].startswith("1. Choose: raise hours in all by 23 %.")
 
 
 def test_without_a_plan_the_sheet_is_asked_for(document: Row) -> None:
     document["plan"]["volume_planned"] |= {"value": None, "reason": "the sheet Next season is empty"}
     for table in ("trials", "plan_sessions", "plan_mix", "plan_left_out", "shopping"):
         document[table] = []
-    words = told(document)
-    assert words["Next season"] == "No plan: the sheet Next season is empty."
-    assert "Fill in the sheet Next season for a plan." in words["Next steps"]
+    page = told(document)
+    assert page["Next season"] == "No plan: the sheet Next season is empty."
+    assert "Fill in the sheet Next season for a plan." in page["Next steps"]
 
 
 def test_a_figure_that_is_missing_is_not_made_up(document: Row) -> None:
@@ -109,7 +112,7 @@ def tasks(document: Row, **tried: int) -> None:
         {**row, "method": f"{task} by hand", "task": task, "sessions_n": n} for task, n in tried.items()
     ]
     for combination in document["combinations"]:
-        combination["methods"] = " + ".join(f"{task} by hand" for task, n in tried.items() if n)
+        combination["methods"] = tuple(f"{task} by hand" for task, n in tried.items() if n)
 
 
 @pytest.mark.parametrize(
@@ -126,32 +129,32 @@ def test_the_question_has_the_tasks_that_were_tried(
 ) -> None:
     tasks(document, **tried)
     document["plan"]["volume_planned"] |= {"value": None, "reason": "no wood wanted is written"}
-    words = told(document)
-    assert question in words["Question"]
-    assert ("Without" in words["Answer"]) == bool(absent)
-    assert absent in words["Answer"]
+    page = told(document)
+    assert question in page["Question"]
+    assert ("Without" in page["Answer"]) == bool(absent)
+    assert absent in page["Answer"]
 
 
 def test_all_weights_are_named_or_that_none_is_written(document: Row) -> None:
     first = document["choice"][0]
-    for question, weight in (("Money", 5.0), ("Effort", 3.0), ("Carbon", 0.0)):
-        row = copy.deepcopy(first) | {"question": question, "best": "not known"}
+    for question, weight in ((Question.MONEY, 5.0), (Question.EFFORT, 3.0), (Question.CARBON, 0.0)):
+        row = copy.deepcopy(first) | {"question": question, "best": said(Best.NOT_KNOWN)}
         row["weight"]["value"] = weight
         document["choice"].insert(-1, row)
     assert told(document)["Question"].endswith("The weights are time 6, money 5 and effort 3.")
     for row in document["choice"][:-1]:
-        row["weight"]["reason"] = "none is written: all count alike"
-    words = told(document)["Question"]
-    assert words.endswith("No weights are written: time, money, effort and carbon count alike.")
+        row["weight"]["reason"] = said(Reason.WEIGHTS_NOT_WRITTEN)
+    page = told(document)["Question"]
+    assert page.endswith("No weights are written: time, money, effort and carbon count alike.")
 
 
 def test_one_combination_is_no_choice(document: Row) -> None:
     document["combinations"] = document["combinations"][:1]
-    words = told(document)
-    assert words["Question"] == "What does bucking and splitting a cord take?"
-    methods = document["combinations"][0]["methods"]
-    assert words["Answer"].startswith(f"Only {methods} has sessions that count. By it a cord takes about 3.9")
-    assert words["How sure"] == "There is no other combination to compare with."
+    page = told(document)
+    assert page["Question"] == "What does bucking and splitting a cord take?"
+    methods = " + ".join(document["combinations"][0]["methods"])
+    assert page["Answer"].startswith(f"Only {methods} has sessions that count. By it a cord takes about 3.9")
+    assert page["How sure"] == "There is no other combination to compare with."
     tasks(document, buck=1, split=1, stack=1)
     assert told(document)["Question"] == "What does a cord take, from log to stack?"
 
@@ -159,17 +162,17 @@ def test_one_combination_is_no_choice(document: Row) -> None:
 def test_one_combination_with_all_figures_is_not_called_the_best(document: Row) -> None:
     document["combinations"][1]["points"] |= {"value": None, "reason": "no cash"}
     document["choice"][-1]["sure"] |= {"value": None, "reason": "no other combination has every figure that weighs"}
-    words = told(document)
-    assert words["Answer"].startswith(
-        f"It cannot be told: only combination A, {document['combinations'][0]['methods']}, has every"
+    page = told(document)
+    assert page["Answer"].startswith(
+        f"It cannot be told: only combination A, {' + '.join(document['combinations'][0]['methods'])}, has every"
     )
-    assert words["How sure"] == "Not told: no other combination has every figure that weighs."
+    assert page["How sure"] == "Not told: no other combination has every figure that weighs."
 
 
 def test_without_a_combination_that_has_all_figures_the_quickest_is_told_still(document: Row) -> None:
     for combination in document["combinations"]:
         combination["points"] |= {"value": None, "reason": "no cash"}
-    document["choice"][0]["left_out"] = "B (no time)"
+    document["choice"][0]["left_out"] = left_out("B", "no time")
     answer = told(document)["Answer"]
     assert answer.startswith("It cannot be told: no way has every figure that weighs. Quickest: ")
     assert "Not compared in time: B (no time)." in answer
@@ -177,14 +180,18 @@ def test_without_a_combination_that_has_all_figures_the_quickest_is_told_still(d
 
 def test_the_quickest_is_told_with_what_is_known_of_it(document: Row) -> None:
     other = document["combinations"][1]
-    document["choice"][0]["best"] = f"B: {other['methods']}"
-    assert f"Quickest: {other['methods']}, 12.9 worker hours and 13.30 USD." in told(document)["Answer"]
+    methods = " + ".join(other["methods"])
+    document["choice"][0]["best"] = said(
+        Best.COMBINATIONS, combinations=(said(Best.COMBINATION, combination="B", methods=other["methods"]),)
+    )
+    assert f"Quickest: {methods}, 12.9 worker hours and 13.30 USD." in told(document)["Answer"]
     other["cash"] |= {"value": None, "reason": "no price"}
-    assert f"Quickest: {other['methods']}, 12.9 worker hours." in told(document)["Answer"]
+    assert f"Quickest: {methods}, 12.9 worker hours." in told(document)["Answer"]
 
 
 def test_combinations_that_lack_what_weighs_are_named_with_their_reason(document: Row) -> None:
-    row = copy.deepcopy(document["choice"][0]) | {"question": "Money", "left_out": "C (no price of the splitter)"}
+    why = left_out("C", "no price of the splitter")
+    row = copy.deepcopy(document["choice"][0]) | {"question": Question.MONEY, "left_out": why}
     document["choice"].insert(-1, row)
     assert "Not compared in money: C (no price of the splitter)." in told(document)["Answer"]
     row["weight"]["value"] = 0.0
@@ -196,7 +203,7 @@ def test_a_plan_by_other_ways_than_the_best_combination_says_so(document: Row) -
     mixed = told(document)["Next season"]
     method = document["plan_mix"][1]["method"]
     assert mixed.endswith(f"It is not all by combination A: splitting with {method}.")
-    best = document["combinations"][0]["methods"].split(" + ")[1]
+    best = document["combinations"][0]["methods"][1]
     third = copy.deepcopy(document["plan_mix"][1]) | {"method": best}
     third["volume"]["value"] *= 3
     document["plan_mix"].append(third)
@@ -209,11 +216,11 @@ def test_what_the_plan_is_without_is_said_in_its_sentence(document: Row) -> None
     why = "what it has to buy costs more than the cash limit"
     method = next(row["method"] for row in document["plan_left_out"] if not row["person"])
     document["plan"]["sessions_n"] = 1
-    words = told(document)["Next season"]
-    assert f" Not planned: {method} ({why}). " in words
-    assert words.endswith('Who is not planned for what stands on the sheet Next season, "Not planned, and why".')
-    assert "Cy" not in words
-    assert "; 1 session from 2026-02-14 to" in words
+    page = told(document)["Next season"]
+    assert f" Not planned: {method} ({why}). " in page
+    assert page.endswith('Who is not planned for what stands on the sheet Next season, "Not planned, and why".')
+    assert "Cy" not in page
+    assert "; 1 session from 2026-02-14 to" in page
 
 
 def test_open_looks_are_counted_where_the_answer_stands(document: Row) -> None:
@@ -222,8 +229,8 @@ def test_open_looks_are_counted_where_the_answer_stands(document: Row) -> None:
     cell = problem("row-top-over-bottom", Place("Stacks", 5, 2), found="99 in", expected="90 in")
     held = problem("row-no-price", Place("Tools", 4, 3))
     plan = problem("plan-task-without-method", found="stacking")
-    words = told(document, [trend, cell, held, plan])["Answer"]
-    assert words.endswith("2 lines marked LOOK on the sheet Problems may move these figures (Stacks!B5 and others).")
+    page = told(document, [trend, cell, held, plan])["Answer"]
+    assert page.endswith("2 lines marked LOOK on the sheet Problems may move these figures (Stacks!B5 and others).")
     assert told(document, [cell])["Answer"].endswith(
         "1 line marked LOOK on the sheet Problems may move these figures (Stacks!B5)."
     )
@@ -234,7 +241,7 @@ def test_open_looks_are_counted_where_the_answer_stands(document: Row) -> None:
 def test_an_answer_has_the_words_of_its_methods(document: Row) -> None:
     combination = document["combinations"][0]
     combination["worker_hours"] |= {"low": 2.2, "high": 7.1}
-    names = combination["methods"].split(" + ")
+    names = combination["methods"]
     rows = [row for row in document["rates_per_cord"] if row["method"] in names]
     assert len(rows) == len(names)
     for row, n in zip(rows, (1, 3), strict=True):
@@ -250,8 +257,8 @@ def test_a_combination_of_one_method_is_told_as_the_method_is(document: Row, ses
     rate, combination = document["rates_per_cord"][0], document["combinations"][0]
     rate["sessions_n"] = sessions_n
     rate["worker_hours"] |= {"value": 12.37, "low": 5.58, "high": 27.41}
-    document["combinations"], combination["methods"] = [combination], rate["method"]
+    document["combinations"], combination["methods"] = [combination], (rate["method"],)
     combination["worker_hours"] = rate["worker_hours"]
-    words = "between 5.5 and 28 worker hours" if sessions_n == 1 else "about 12 worker hours (5.5 to 28)"
-    assert f"a cord takes {words}" in told(document)["Answer"]
-    assert f"{words} with {rate['method']}" in answers(document, document["season"], [])[0]
+    takes = "between 5.5 and 28 worker hours" if sessions_n == 1 else "about 12 worker hours (5.5 to 28)"
+    assert f"a cord takes {takes}" in told(document)["Answer"]
+    assert f"{takes} with {rate['method']}" in answers(document, document["season"], [], system="us")[0]

@@ -11,6 +11,7 @@ from wood_xl.convert import season_records
 from wood_xl.data.load import value
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import season_definition
+from wood_xl.schema.words import words
 from wood_xl.study.season import SeasonTables, season_tables
 
 GALLON = 3.785411784
@@ -182,7 +183,7 @@ def test_particles_are_bounded_by_the_oil_of_the_mix() -> None:
     saw, splitter = case().tables["air_pollutants"]
     oil_g = 3 * GALLON / 51 * 870 / CORDS
     assert saw["pm"].value == pytest.approx(oil_g)
-    assert saw["pm"].basis == "bounded by the oil in the mix"
+    assert words(saw["pm"].basis) == "bounded by the oil in the mix"
     assert "G2H52" in saw["engine"]
     assert "power not written" in saw["engine"]
     assert splitter["pm"].value < 5
@@ -199,7 +200,7 @@ def test_diesel_has_no_row_of_pollutants() -> None:
     data = season_of_six_cords()
     data["tools"][1]["kind"] = "diesel"
     row = tables(data).tables["air_pollutants"][1]
-    assert row["co"].reason == "no factors of a diesel engine"
+    assert words(row["co"].reason) == "no factors of a diesel engine"
 
 
 def test_tools_by_mass_and_by_price_stand_beside_each_other() -> None:
@@ -216,22 +217,22 @@ def test_tools_by_mass_and_by_price_stand_beside_each_other() -> None:
 def test_price_in_another_currency_gives_no_carbon() -> None:
     data = season_of_six_cords(currency="SEK")
     row = tables(data).tables["worn_tools"][0]
-    assert row["by_price"].reason == "for prices in USD only"
+    assert words(row["by_price"].reason) == "for prices in USD only"
     assert row["used"] == "by a usual mass"
     work = tables(data).tables["emissions_per_cord"][0]["tools"]
-    assert work.basis == "no mass of Chain saw: a usual one stands in"
+    assert words(work.basis) == "no mass of Chain saw: a usual one stands in"
 
 
 def test_price_of_another_year_says_so() -> None:
     data = season_of_six_cords(price_year=2025)
-    assert tables(data).tables["worn_tools"][0]["by_price"].basis == "dollars of 2025 taken as of 2022"
+    assert words(tables(data).tables["worn_tools"][0]["by_price"].basis) == "dollars of 2025 taken as of 2022"
 
 
 def test_a_tool_without_a_life_withholds_the_total_and_not_the_fuel() -> None:
     row = tables(_with_hand_tool()).tables["emissions_per_cord"][0]
     assert row["direct_co2"].value is not None
-    assert row["tools"].reason == "no life of Sawbuck"
-    assert row["co2e"].reason == "no life of Sawbuck"
+    assert words(row["tools"].reason) == "no life of Sawbuck"
+    assert words(row["co2e"].reason) == "no life of Sawbuck"
     assert tables(_with_hand_tool()).tables["rates_per_cord"][0]["co2e_running"].value is not None
 
 
@@ -248,15 +249,15 @@ def test_fuel_that_no_session_records_withholds_its_accounts() -> None:
     computed = tables(data)
     row = computed.tables["emissions_per_cord"][1]
     for column in ("direct_co2", "engine_gases", "upstream", "co2e"):
-        assert row[column].reason == "no session records its fuel"
+        assert words(row[column].reason) == "no session records its fuel"
     assert row["electricity"].value == 0
-    assert computed.tables["session_emissions"][1]["co2e"].reason == "no session records its fuel"
+    assert words(computed.tables["session_emissions"][1]["co2e"].reason) == "no session records its fuel"
 
 
 def test_electricity_that_no_session_records_is_told() -> None:
     data = season_of_six_cords()
     del data["sessions"][2]["electricity_used"]
-    assert tables(data).tables["emissions_per_cord"][2]["co2e"].reason == "no session records its electricity"
+    assert words(tables(data).tables["emissions_per_cord"][2]["co2e"].reason) == "no session records its electricity"
     (line,) = [one.line() for one in checked(data).problems if one.code == "table-fuel-not-recorded"]
     assert line.startswith('Sessions!M6 Electricity used [kWh]: No session of "Charge" says how much electricity')
 
@@ -291,10 +292,10 @@ def test_burning_the_wood_changes_no_account_of_the_work() -> None:
 
 def test_burning_without_its_notes_says_what_is_missing() -> None:
     rows = case().tables["wood_burning"]
-    assert rows[0]["co2e"].reason == "no kind of wood is written"
-    assert tables(with_wood()).tables["wood_burning"][0]["smoke"].reason == "no stove is named"
+    assert words(rows[0]["co2e"].reason) == "no kind of wood is written"
+    assert words(tables(with_wood()).tables["wood_burning"][0]["smoke"].reason) == "no stove is named"
     boiler = tables(with_wood(appliance="boiler")).tables["wood_burning"][0]["smoke"]
-    assert boiler.reason == "no figure of a boiler"
+    assert words(boiler.reason) == "no figure of a boiler"
 
 
 def test_electric_heating_that_is_not_needed_stands_apart() -> None:
@@ -305,7 +306,7 @@ def test_electric_heating_that_is_not_needed_stands_apart() -> None:
     row = avoided("electric heating")
     assert row["fuel_co2"].value == pytest.approx(row["fuel_energy"].value / 3.6 * 0.365776)
     assert avoided("heat pump")["fuel_co2"].value == pytest.approx(row["fuel_co2"].value / 2.5)
-    assert "kg CO2e/kWh" in row["fuel_co2"].basis
+    assert "kg CO2e/kWh" in words(row["fuel_co2"].basis)
 
 
 def test_food_is_off_unless_asked_for() -> None:
@@ -347,9 +348,9 @@ def test_work_beside_the_stove_and_the_fuel_that_the_wood_replaces() -> None:
     assert row["of_replaced"].value * use["fuel_co2"].value == pytest.approx(100 * row["co2e"].value)
     assert row["of_stove"].value < 20
     clean = tables({**data, "season": {**data["season"], "grid_intensity": 0}}).tables["emissions_per_cord"][0]
-    assert clean["of_replaced"].reason == "it emits nothing"
+    assert words(clean["of_replaced"].reason) == "it emits nothing"
     bare = case().tables["emissions_per_cord"][0]
-    assert (bare["of_stove"].reason, bare["of_replaced"].reason) == ("no kind of wood is written",) * 2
+    assert (words(bare["of_stove"].reason), words(bare["of_replaced"].reason)) == ("no kind of wood is written",) * 2
 
 
 @pytest.mark.parametrize(
@@ -374,14 +375,14 @@ def test_a_broken_choice_withholds_what_it_feeds(item: str, column: str, method:
     season, _ = season_records(checked(data, edit=edit))
     figure = season_tables(season).tables["emissions_per_cord"][method][column]
     assert figure.value is None
-    assert figure.reason.startswith("needs Season!B")
+    assert words(figure.reason).startswith("needs Season!B")
 
 
 def test_broken_mass_withholds_the_tools() -> None:
     data = season_of_six_cords()
     data["tools"][0]["mass"] = -3
     row = tables(data).tables["emissions_per_cord"][0]
-    assert row["tools"].reason == "needs Tools!G4"
+    assert words(row["tools"].reason) == "needs Tools!G4"
     assert row["direct_co2"].value is not None
 
 

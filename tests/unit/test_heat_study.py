@@ -6,12 +6,13 @@ import math
 
 import pytest
 from builders import Data, records, small_season, tables
-from sample_results import sample_results
+from sample_results import results_with_ids
 
 from wood_xl.answers import answers
 from wood_xl.calc.figure import Figure
 from wood_xl.data.load import species
 from wood_xl.data.trees import near_species, species_named
+from wood_xl.schema.words import words
 from wood_xl.study.heat import season_wood
 
 CORD_M3 = 128 * 0.3048**3
@@ -123,7 +124,9 @@ def test_an_efficiency_on_gross_heat_is_a_share_of_it() -> None:
     data["season"].update(appliance_efficiency=70, appliance_efficiency_basis="gross")
     assert figure(data, "heat", 2, "delivered_heat").value == pytest.approx(0.70 * MIX_GROSS)
     data["season"]["appliance_efficiency"] = 92
-    assert figure(data, "heat", 2, "delivered_heat").reason == "the efficiency is more than the wood's net heat"
+    assert (
+        words(figure(data, "heat", 2, "delivered_heat").reason) == "the efficiency is more than the wood's net heat"
+    )
 
 
 def test_without_an_efficiency_a_usual_one_stands_in_but_for_a_boiler() -> None:
@@ -131,12 +134,12 @@ def test_without_an_efficiency_a_usual_one_stands_in_but_for_a_boiler() -> None:
     del data["season"]["appliance_efficiency"]
     given = figure(data, "heat", 2, "delivered_heat")
     assert given.value == pytest.approx(0.70 * MIX_NET)
-    assert given.basis == "certified stove at 70 % of the net heat, a usual figure"
+    assert words(given.basis) == "certified stove at 70 % of the net heat, a usual figure"
     data["season"]["appliance"] = "boiler"
-    assert figure(data, "heat", 2, "delivered_heat").reason.startswith("write the boiler's efficiency")
+    assert words(figure(data, "heat", 2, "delivered_heat").reason).startswith("write the boiler's efficiency")
     del data["season"]["appliance"]
-    assert figure(data, "heat", 2, "delivered_heat").reason == "no stove is named"
-    assert figure(data, "heat_use", 0, "fuel_energy").reason == "no stove is named"
+    assert words(figure(data, "heat", 2, "delivered_heat").reason) == "no stove is named"
+    assert words(figure(data, "heat_use", 0, "fuel_energy").reason) == "no stove is named"
 
 
 def test_other_heatings_have_their_own_measures() -> None:
@@ -148,13 +151,13 @@ def test_other_heatings_have_their_own_measures() -> None:
     assert figure(data, "heat_use", 0, "fuel_therms").value == pytest.approx(therms)
     assert figure(data, "heat_use", 0, "fuel_cost").value == pytest.approx(12 * therms)
     assert figure(data, "heat_use", 0, "fuel_co2").value == pytest.approx(5.306 * therms)
-    assert figure(data, "heat_use", 0, "fuel_volume").reason == "not a liquid"
+    assert words(figure(data, "heat_use", 0, "fuel_volume").reason) == "not a liquid"
     data["season"]["displaced_fuel"] = "heat pump"
     del data["season"]["displaced_efficiency"]
     data["units"]["season"]["displaced_fuel_price"] = "per kWh"
     assert figure(data, "heat_use", 0, "fuel_cost").value == pytest.approx(12 * GIVEN / 2.5 / 3.6)
     data["season"]["displaced_fuel"] = "none"
-    assert figure(data, "heat_use", 0, "fuel_cost").reason == "no other heating is named"
+    assert words(figure(data, "heat_use", 0, "fuel_cost").reason) == "no other heating is named"
 
 
 def test_electricity_has_the_co2e_of_the_grid() -> None:
@@ -163,11 +166,11 @@ def test_electricity_has_the_co2e_of_the_grid() -> None:
     data["season"].update(displaced_fuel="heat pump", displaced_efficiency=300, grid_intensity=0.2)
     data["units"]["season"] |= {"displaced_fuel_price": "per kWh", "grid_intensity": "kg/kWh"}
     assert figure(data, "heat_use", 0, "fuel_co2").value == pytest.approx(GIVEN / 3 / 3.6 * 0.2)
-    assert figure(data, "heat_use", 0, "fuel_co2").basis == "electricity at 0.2 kg CO2e/kWh, as written"
+    assert words(figure(data, "heat_use", 0, "fuel_co2").basis) == "electricity at 0.2 kg CO2e/kWh, as written"
     del data["season"]["grid_intensity"]
-    assert figure(data, "heat_use", 0, "fuel_co2").basis.endswith("mean of the United States")
+    assert words(figure(data, "heat_use", 0, "fuel_co2").basis).endswith("mean of the United States")
     data["season"]["grid_intensity"] = -1
-    assert figure(data, "heat_use", 0, "fuel_co2").reason.startswith("needs Season!")
+    assert words(figure(data, "heat_use", 0, "fuel_co2").reason).startswith("needs Season!")
 
 
 def test_heat_for_the_energy_bought() -> None:
@@ -179,11 +182,11 @@ def test_heat_for_the_energy_bought() -> None:
     assert saw["running"].value == pytest.approx(mmbtu * 1055.05585262)
     assert saw["return_running"].value == pytest.approx(GIVEN / (mmbtu * 1055.05585262))
     bow = next(row for row in tables(data).tables["energy_return"] if row["method"] == "By bow saw")
-    assert bow["return_running"].reason == "no energy is bought"
+    assert words(bow["return_running"].reason) == "no energy is bought"
     for row in (saw, bow):
         assert row["return_bought"].value == pytest.approx(GIVEN / row["bought"].value)
     data["wood"] = []
-    assert figure(data, "energy_return", 0, "return_bought").reason == "no kind of wood is written"
+    assert words(figure(data, "energy_return", 0, "return_bought").reason) == "no kind of wood is written"
 
 
 def test_a_conventional_base_takes_off_what_the_sun_gives() -> None:
@@ -193,7 +196,7 @@ def test_a_conventional_base_takes_off_what_the_sun_gives() -> None:
     assert figure(data, "heat_need", 4, "heat").value == pytest.approx(0.70 * 200 * 3300 * 86400 / 1e6)
     assert figure(data, "heat_need", 1, "heat_loss").value == pytest.approx(LAST_WOOD * 1e6 / (86400 * 3000 * 0.70))
     del data["next_season"]["degree_days_next"]
-    assert figure(data, "heat_need", 4, "heat").reason == "no degree days of a usual winter"
+    assert words(figure(data, "heat_need", 4, "heat").reason) == "no degree days of a usual winter"
     assert figure(data, "heat_need", 1, "heat").value == pytest.approx(LAST_WOOD)
 
 
@@ -203,14 +206,14 @@ def test_a_broken_cell_keeps_back_the_heat_and_nothing_else() -> None:
     del data["wood"][1]["basic_density"]
     found = tables(data).tables
     assert found["heat"] == found["drying"] == []
-    assert found["heat_use"][0]["delivered_heat"].reason == "needs Wood!A5"
+    assert words(found["heat_use"][0]["delivered_heat"].reason) == "needs Wood!A5"
     assert found["rates_per_cord"][0]["worker_hours"].value is not None
     data = heated()
     data["next_season"]["heat_loss"] = -1
-    assert figure(data, "heat_need", 4, "heat").reason.startswith("needs Next season!")
+    assert words(figure(data, "heat_need", 4, "heat").reason).startswith("needs Next season!")
     data = heated()
     data["season"]["displaced_fuel_price"] = -1
-    assert figure(data, "heat_use", 0, "fuel_cost").reason.startswith("needs Season!")
+    assert words(figure(data, "heat_use", 0, "fuel_cost").reason).startswith("needs Season!")
     assert figure(data, "heat_use", 0, "fuel_energy").value is not None
 
 
@@ -222,7 +225,7 @@ def test_one_kind_has_no_row_for_the_mix_and_needs_no_share() -> None:
     assert row["density"].value == pytest.approx(1000 * (0.55 + 0.15 * 0.5) / 1.15)
     remarks = [facts["title"] for code, _, facts in tables(data).remarks if code == "season-default-used"]
     assert "Moisture of hardwood" in remarks
-    assert tables(data).tables["drying"][0]["green_mass"].reason == "not published"
+    assert words(tables(data).tables["drying"][0]["green_mass"].reason) == "not published"
 
 
 def test_without_wood_there_is_no_heat_but_the_loss_gives_a_need() -> None:
@@ -232,7 +235,7 @@ def test_without_wood_there_is_no_heat_but_the_loss_gives_a_need() -> None:
     assert found["heat"] == found["heat_use"] == found["drying"] == []
     need = found["heat_need"][-1]
     assert need["heat"].value == pytest.approx(200 * 3300 * 86400 / 1e6)
-    assert need["cords"].reason == "no kind of wood is written"
+    assert words(need["cords"].reason) == "no kind of wood is written"
 
 
 def test_the_fullest_task_is_the_wood_of_the_season() -> None:
@@ -250,15 +253,21 @@ def test_names_of_trees_are_found_in_any_order_and_case() -> None:
 
 
 def test_the_answer_says_what_the_wood_brings() -> None:
-    results = sample_results("metric")
-    (text,) = [text for text in answers(results, results["season"], []) if text.startswith("Warmth.")]
+    results = results_with_ids("metric")
+    (text,) = [
+        text for text in answers(results, results["season"], [], system="metric") if text.startswith("Warmth.")
+    ]
     assert "A cord of this wood holds 22.1 GJ of net heat (1,542 kg with 20 % of water)." in text
     assert text.endswith("cords give the house 57.2 GJ, as 1,852 L by heating oil would (5,011 kg of CO2).")
     results["heat_use"][-1]["delivered_heat"] |= {"value": None, "reason": "no stove is named"}
-    (text,) = [text for text in answers(results, results["season"], []) if text.startswith("Warmth.")]
+    (text,) = [
+        text for text in answers(results, results["season"], [], system="metric") if text.startswith("Warmth.")
+    ]
     assert text.endswith("; heat to the house is not known (no stove is named).")
     results["heat"] = []
-    assert not [text for text in answers(results, results["season"], []) if text.startswith("Warmth.")]
+    assert not [
+        text for text in answers(results, results["season"], [], system="metric") if text.startswith("Warmth.")
+    ]
 
 
 Z = 1.959964
@@ -268,7 +277,7 @@ def half_width(found: Figure) -> float:
     """Of an interval, by its log, over the value of the normal distribution at its level."""
     assert found.low is not None
     assert found.high is not None
-    assert not found.reason
+    assert not words(found.reason)
     return math.log(found.high / found.low) / 2 / Z
 
 
@@ -319,7 +328,7 @@ def test_draws_of_a_cord_lie_about_its_values() -> None:
 def test_wood_for_wood_needs_no_heat_and_has_no_doubt() -> None:
     found = figure(one_tree(), "heat_need", 1, "cords")
     assert (found.low, found.high) == (None, None)
-    assert found.reason.startswith("as written")
+    assert words(found.reason).startswith("as written")
     by_fuel = figure(one_tree(), "heat_need", 2, "cords")
     oil = figure(one_tree(), "heat_use", 0, "fuel_volume")
     assert half_width(by_fuel) == pytest.approx(half_width(oil), rel=1e-6)  # the same draws upside down
@@ -327,9 +336,9 @@ def test_wood_for_wood_needs_no_heat_and_has_no_doubt() -> None:
 
 def test_written_amounts_say_so() -> None:
     data = heated()
-    assert figure(data, "heat", 1, "density").reason.startswith("as written")
-    assert figure(data, "heat", 0, "moisture_wet").reason.startswith("as written")
-    assert figure(data, "heat_use", 0, "cords").reason == "exact"
+    assert words(figure(data, "heat", 1, "density").reason).startswith("as written")
+    assert words(figure(data, "heat", 0, "moisture_wet").reason).startswith("as written")
+    assert words(figure(data, "heat_use", 0, "cords").reason) == "exact"
 
 
 def test_usual_fraction_cancels_in_heat_for_fuel_where_all_wood_was_measured_as_cuts() -> None:
@@ -349,6 +358,6 @@ def test_usual_fraction_cancels_in_heat_for_fuel_where_all_wood_was_measured_as_
 
 def test_heat_for_the_energy_of_tools_is_in_doubt_by_them() -> None:
     hand, saw = tables(one_tree()).tables["energy_return"][:2]
-    assert (hand["running"].value, hand["running"].reason) == (0.0, "it takes none")
+    assert (hand["running"].value, words(hand["running"].reason)) == (0.0, "it takes none")
     assert half_width(saw["return_running"]) > half_width(saw["running"])
     assert half_width(hand["return_bought"]) > half_width(hand["bought"]) > math.log(1.3)

@@ -17,6 +17,7 @@ from wood_xl.checks.season import check_season
 from wood_xl.convert import season_records
 from wood_xl.io.reader import read_workbook
 from wood_xl.pipeline import score_file
+from wood_xl.schema.words import words
 from wood_xl.study.season import season_tables
 
 ROOT = Path(__file__).parents[2]
@@ -83,7 +84,7 @@ def test_rates_carry_the_interval_of_their_sessions() -> None:
     common = (3 * 0.005) ** 2 + math.log1p((0.05 / 0.64) ** 2)  # a tape's scale in three sides; the solid fraction
     wide = math.exp(math.hypot(2.446912 * rate.se_log, 1.959964 * math.sqrt(common)))
     assert ends(figure) == pytest.approx((rate.value / wide, rate.value, rate.value * wide), rel=2e-3)
-    assert figure.reason == ""
+    assert words(figure.reason) == ""
 
 
 def test_wood_as_it_was_measured_hangs_on_no_solid_fraction() -> None:
@@ -112,9 +113,9 @@ def test_how_sure_says_what_is_assumed_and_what_is_not() -> None:
 def test_a_single_session_has_an_assumed_interval_only() -> None:
     row = rows(season(trial(HAND, [62]), solid_fraction=0.6), "how_sure", figure="clock_hours")[0]
     assert row["quality"] == "single try"
-    assert (row["data_only"].value, row["data_only"].reason) == (None, "one session shows no spread")
+    assert (row["data_only"].value, words(row["data_only"].reason)) == (None, "one session shows no spread")
     assert row["rate"].high / row["rate"].value == pytest.approx(math.exp(3.18244630 * 0.25), rel=0.005)
-    assert row["least"].reason == "the only method of its task"
+    assert words(row["least"].reason) == "the only method of its task"
     assert row["further"] == "6 (if days differ more: 16)"
 
 
@@ -154,7 +155,7 @@ def test_a_ratio_too_unsure_for_an_interval_says_so_and_keeps_no_other_figure_ba
     assert all(effort.low is not None for effort in efforts)
     row = rows(data, "comparisons", figure="kcal_net")[0]
     assert row["ratio"].value is None
-    assert row["ratio"].reason == "what is common is so unsure that the figure may be 0 or less"
+    assert words(row["ratio"].reason) == "what is common is so unsure that the figure may be 0 or less"
     assert row["verdict"] == "cannot tell yet"
     assert rows(data, "comparisons", figure="worker_hours")[0]["ratio"].low is not None
 
@@ -312,8 +313,8 @@ def test_logs_that_do_not_overlap_are_refused_in_words() -> None:
     )
     plain, by_cut, by_mean = rows(data, "comparisons", figure="worker_hours")
     assert (plain["ground"], plain["counts"]) == ("all sessions", "yes")
-    assert by_cut["ratio"].reason == "3 sessions with cuts, 4 are needed"
-    assert by_mean["ratio"].reason == "their logs do not overlap in size"
+    assert words(by_cut["ratio"].reason) == "3 sessions with cuts, 4 are needed"
+    assert words(by_mean["ratio"].reason) == "their logs do not overlap in size"
     assert by_mean["verdict"] == "cannot tell yet"
 
 
@@ -331,7 +332,7 @@ def test_session_means_adjust_where_they_overlap() -> None:
     grounds = {row["ground"]: row for row in rows(data, "comparisons", figure="worker_hours")}
     assert grounds["same logs, by mean diameter"]["ratio"].value == pytest.approx(3.45255666884, rel=1e-9)
     basis = "one power of the diameter for both, -0.45; as unlike by chance 19 %"
-    assert grounds["same logs, by mean diameter"]["ratio"].basis == basis
+    assert words(grounds["same logs, by mean diameter"]["ratio"].basis) == basis
     assert sum(row["counts"] == "yes" for row in grounds.values()) == 1
 
 
@@ -412,7 +413,7 @@ def test_a_figure_that_is_withheld_leaves_its_rows_in_place() -> None:
     withheld = rows(data, "comparisons", figure="kcal_net")
     assert [(row["ground"], row["counts"]) for row in withheld] == [(row["ground"], row["counts"]) for row in given]
     assert len(withheld) == 2
-    assert {row["ratio"].reason for row in withheld} == {"needs Sessions!I4"}
+    assert {words(row["ratio"].reason) for row in withheld} == {"needs Sessions!I4"}
 
 
 @pytest.mark.parametrize("system", ["us", "metric"])
@@ -483,7 +484,7 @@ def test_cash_that_goes_with_nothing_recorded_says_so() -> None:
     assert row["common_factors"].startswith("life by age of Bow saw")
     assert row["quality"] == "not by sessions"
     for column in ("data_only", "next_session", "standard_error", "spread", "sessions_effective"):
-        assert row[column].reason == "not by sessions", column
+        assert words(row[column].reason) == "not by sessions", column
 
 
 def test_what_takes_none_of_it_says_so_and_leaves_the_others_out_of_a_contest() -> None:
@@ -492,8 +493,12 @@ def test_what_takes_none_of_it_says_so_and_leaves_the_others_out_of_a_contest() 
         if row["method"] == HAND:
             del row["tool_1"]
     hand, saw = (rows(data, "how_sure", method=method, figure="cash")[0] for method in (HAND, SAW))
-    assert (hand["rate"].value, hand["rate"].reason, hand["further"]) == (0.0, "it takes none", "it takes none")
-    assert saw["least"].reason == f"{HAND}: it takes none"
+    assert (hand["rate"].value, words(hand["rate"].reason), hand["further"]) == (
+        0.0,
+        "it takes none",
+        "it takes none",
+    )
+    assert words(saw["least"].reason) == f"{HAND}: it takes none"
 
 
 def test_the_least_of_two_is_that_of_their_comparison() -> None:

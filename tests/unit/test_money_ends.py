@@ -14,6 +14,7 @@ from test_odd_seasons import CHANGES
 
 from wood_xl.calc.figure import Figure
 from wood_xl.calc.rates import rate_of_sessions
+from wood_xl.schema.words import words
 
 CORD_M3 = 128 * 0.3048**3
 CORDS = math.pi / 4 * 0.20**2 * 10 * 0.40 / 0.6 / CORD_M3  # of a session, at the solid fraction that is written
@@ -32,7 +33,7 @@ def row(data: Data, table: str, method: str = SAW) -> dict[str, Any]:
 
 
 def ends(figure: Figure) -> tuple[float, float]:
-    assert figure.low is not None, figure.reason
+    assert figure.low is not None, words(figure.reason)
     assert figure.high is not None
     return figure.low, figure.high
 
@@ -86,7 +87,7 @@ def test_every_figure_of_the_money_has_ends_around_it_or_says_why_not(data: Call
     assert figures
     for table, key, figure in figures:
         if figure.low is None or figure.high is None:
-            assert figure.reason, (table, key)
+            assert words(figure.reason), (table, key)
         else:
             assert figure.low < figure.value < figure.high, (table, key)
 
@@ -147,7 +148,7 @@ def test_a_sum_is_surer_than_its_parts_at_their_ends_together() -> None:
 
 def test_what_a_method_does_not_take_has_no_ends() -> None:
     parts = row(all_bought(), "money_per_cord")
-    assert parts["ownership"].reason == parts["electricity"].reason == "it takes none"
+    assert words(parts["ownership"].reason) == words(parts["electricity"].reason) == "it takes none"
 
 
 def annuity(worth: float, years: float, percent: float) -> float:
@@ -269,9 +270,9 @@ def test_nothing_to_buy_and_nothing_saved_say_why_they_have_no_ends() -> None:
     found = tables(data).tables
     pair = {"quicker": SAW, "slower": "By big saw"}
     extra, paid = (next(r for r in found[t] if pair.items() <= r.items()) for t in ("break_even", "payback"))
-    assert (paid["outlay"].value, paid["outlay"].reason) == (0, "nothing more to buy")
-    assert (extra["extra_cash"].value, extra["extra_cash"].reason) == (0, "nothing that is tried moves it")
-    assert paid["cash_saved_per_year"].reason == "nothing that is tried moves it"
+    assert (paid["outlay"].value, words(paid["outlay"].reason)) == (0, "nothing more to buy")
+    assert (extra["extra_cash"].value, words(extra["extra_cash"].reason)) == (0, "nothing that is tried moves it")
+    assert words(paid["cash_saved_per_year"].reason) == "nothing that is tried moves it"
 
 
 def test_a_real_rate_below_0_is_looked_at_and_used() -> None:
@@ -295,6 +296,6 @@ def test_a_tool_that_keeps_its_worth_while_money_does_not_costs_less_than_nothin
     cash = row(data, "money_per_cord", HAND)["ownership"]
     for figure in (tool, cash):
         assert figure.value < 0
-        assert (figure.low, figure.reason) == (None, "owning a tool costs less than nothing at this interest")
+        assert (figure.low, words(figure.reason)) == (None, "owning a tool costs less than nothing at this interest")
     compared = [r for r in tables(data).tables["break_even"] if r["slower"] == HAND]
     assert all(r["extra_cash"].value > 0 for r in compared)

@@ -15,6 +15,7 @@ from builders import Data, checked, small_season, tables
 from wood_xl.calc.figure import Figure
 from wood_xl.demo import demo_data
 from wood_xl.pipeline import computed_tables
+from wood_xl.schema.words import words
 from wood_xl.study.season import SeasonTables
 
 SECOND = "trial day: then"
@@ -57,7 +58,7 @@ def planned() -> SeasonTables:
 
 
 def number(figure: Figure) -> float:
-    assert figure.value is not None, figure.reason
+    assert figure.value is not None, words(figure.reason)
     return figure.value
 
 
@@ -228,7 +229,7 @@ def test_a_tool_for_trial_days_alone_is_borrowed() -> None:
     goods = {row["item"]: row for row in rows(found, "shopping") if row["purpose"] == "tool"}
     alone, mixed = goods["chain saw"], goods["bow saw"]
     assert alone["words"] == "not bought yet; only for trial days: borrow or hire it"
-    assert (number(alone["cost"]), alone["cost"].reason) == (0, "if it is borrowed")
+    assert (number(alone["cost"]), words(alone["cost"].reason)) == (0, "if it is borrowed")
     assert mixed["words"] == "not bought yet"
     assert number(mixed["cost"]) > 0
 
@@ -289,7 +290,7 @@ def test_what_is_used_up_is_as_unsure_as_what_sessions_recorded() -> None:
     relative = [good["liquid"].high / good["liquid"].value for good in (gasoline, oil)]
     assert relative[0] == pytest.approx(relative[1])  # one mix
     chain = bought["new chain", "chain saw"]["cost"]
-    assert (chain.low, chain.reason) == (None, "at the price written")
+    assert (chain.low, words(chain.reason)) == (None, "at the price written")
     whole, parts = found.plan["to_buy"], [row["cost"] for row in rows(found, "shopping")]
     assert math.fsum(p.low or p.value for p in parts) < whole.low < whole.value
     assert whole.value < whole.high < math.fsum(p.high or p.value for p in parts)
@@ -300,7 +301,7 @@ def test_a_list_of_pieces_alone_has_no_ends() -> None:
     data["methods"] = [row for row in data["methods"] if row["method"] in ("bow saw bucking", "maul splitting")]
     found = tables(data)
     assert {row["purpose"] for row in rows(found, "shopping")} <= {"bow saw", "sawbuck", "splitting maul"}
-    assert found.plan["to_buy"].reason == "at the price written"
+    assert words(found.plan["to_buy"].reason) == "at the price written"
 
 
 def test_a_tool_above_the_cash_limit_is_not_planned() -> None:
@@ -367,7 +368,7 @@ BAD: list[tuple[dict[str, Any], str, str, Callable[[SeasonTables], bool]]] = [
         {"volume_wanted": None},
         "plan-no-volume",
         "Next season",
-        lambda t: t.plan["cash"].reason == "no wood wanted is written" and t.tables["plan_mix"] == [],
+        lambda t: words(t.plan["cash"].reason) == "no wood wanted is written" and t.tables["plan_mix"] == [],
     ),
 ]
 
@@ -384,7 +385,7 @@ def test_what_lacks_is_said_and_the_most_still_given(
 
 def test_a_broken_item_keeps_the_plan_back_and_names_its_cell() -> None:
     found = tables(farm(hours_per_week=9999))
-    assert found.plan["volume_planned"].reason.startswith("needs Next season!")
+    assert words(found.plan["volume_planned"].reason).startswith("needs Next season!")
     assert found.tables["combinations"]
 
 
@@ -408,7 +409,7 @@ def test_a_task_whose_sessions_wait_for_a_cell_is_not_said_to_be_untried() -> No
 
 def left_out(found: SeasonTables) -> list[tuple[str, str, str]]:
     """Methods that are left out for everybody, with the reason and what it is about."""
-    return [(one.method, one.reason.value, one.detail) for one in found.plan["left_out"] if not one.person]
+    return [(one.method, one.reason.value, words(one.detail)) for one in found.plan["left_out"] if not one.person]
 
 
 def without_price(*tools: int, **changes: Any) -> Data:
@@ -428,9 +429,9 @@ def test_a_figure_missing_for_some_combinations_takes_them_out_of_that_question_
     why = "chain saw bucking: no price of chain saw"
     without = [combination for combination in rows(found, "combinations") if "chain saw" in combination["methods"]]
     assert {combination["standing"].split("; ")[-1] for combination in without} == {"not compared by the weights"}
-    assert {combination["points"].reason for combination in without} == {"no cash"}
-    assert {combination["best_share"].reason for combination in without} == {"not compared by the weights"}
-    assert without[0]["cash"].reason == why
+    assert {words(combination["points"].reason) for combination in without} == {"no cash"}
+    assert {words(combination["best_share"].reason) for combination in without} == {"not compared by the weights"}
+    assert words(without[0]["cash"].reason) == why
     letters = ", ".join(combination["combination"] for combination in without)
     for question in ("Time", "Effort", "Carbon"):
         one, other = asked(found, question), asked(whole, question)
@@ -453,7 +454,7 @@ def test_a_figure_without_a_weight_keeps_no_combination_out() -> None:
     found = tables(data)
     assert all(combination["points"].value is not None for combination in rows(found, "combinations"))
     assert asked(found, "By the weights of all")["left_out"] == "none"
-    assert asked(found, "Money")["stays_to"].reason == "not all combinations that are compared have its figure"
+    assert words(asked(found, "Money")["stays_to"].reason) == "not all combinations that are compared have its figure"
     assert "plan-method-left-out" not in codes(data)
     assert left_out(found) == []
 
@@ -466,16 +467,16 @@ def only(data: Data, *methods: str) -> Data:
 def test_one_combination_with_all_figures_is_told_as_the_only_one() -> None:
     found = tables(only(without_price(2), "bow saw bucking", "chain saw bucking", "maul splitting"))
     first, second = rows(found, "combinations")
-    assert first["best_share"].reason == "no other combination has every figure that weighs"
+    assert words(first["best_share"].reason) == "no other combination has every figure that weighs"
     assert first["standing"].endswith("the only one that has every figure that weighs")
     assert second["standing"].startswith("least time; ")
     overall = asked(found, "By the weights of all")
     assert overall["best"] == "A: bow saw bucking + maul splitting, the only one that has every figure that weighs"
-    assert overall["sure"].reason == "no other combination has every figure that weighs"
+    assert words(overall["sure"].reason) == "no other combination has every figure that weighs"
     assert asked(found, "Money")["best"].endswith("the only one that has its figure")
     assert asked(found, "Time")["best"] == "B: chain saw bucking + maul splitting"
     assert "no other combination" not in {
-        row[key].reason for row in rows(found, "choice") for key in ("lead", "sure")
+        words(row[key].reason) for row in rows(found, "choice") for key in ("lead", "sure")
     }
     assert found.plan["trials"] == "not told: fewer than two combinations can be compared"
 
@@ -483,8 +484,8 @@ def test_one_combination_with_all_figures_is_told_as_the_only_one() -> None:
 def test_a_single_combination_leads_nobody() -> None:
     found = tables(only(farm(), "bow saw bucking", "maul splitting"))
     (combination,) = rows(found, "combinations")
-    assert combination["best_share"].reason == "no other combination"
-    assert {row["sure"].reason for row in rows(found, "choice")} == {"no other combination"}
+    assert words(combination["best_share"].reason) == "no other combination"
+    assert {words(row["sure"].reason) for row in rows(found, "choice")} == {"no other combination"}
     assert {row["change"] for row in rows(found, "choice")} == {""}
     assert found.plan["trials"] == "there is nothing to choose between"
 
@@ -516,16 +517,19 @@ def test_without_a_combination_that_has_all_figures_there_is_a_reason_and_no_pla
             session["mean_heart_rate"] = 999
     found = tables(data)
     bow, chain = sorted(rows(found, "combinations"), key=lambda combination: combination["methods"])
-    assert (bow["points"].reason, chain["points"].reason) == ("no effort", "no cash")
+    assert (words(bow["points"].reason), words(chain["points"].reason)) == ("no effort", "no cash")
     assert {row["best"] for row in rows(found, "choice")} >= {
         f"{chain['combination']}: {chain['methods']}",
         "not known",
     }
     overall = asked(found, "By the weights of all")
-    assert (overall["best"], overall["sure"].reason) == ("not known", "no combination has every figure that weighs")
+    assert (overall["best"], words(overall["sure"].reason)) == (
+        "not known",
+        "no combination has every figure that weighs",
+    )
     assert f"{bow['combination']} (no effort: bow saw bucking: needs Sessions!" in overall["left_out"]
     assert f"{chain['combination']} (no cash: chain saw bucking: no price of chain saw)" in overall["left_out"]
-    assert found.plan["cash"].reason == "no combination has every figure that weighs"
+    assert words(found.plan["cash"].reason) == "no combination has every figure that weighs"
     assert rows(found, "plan_mix") == []
 
 
@@ -537,7 +541,7 @@ def test_a_figure_missing_for_all_combinations_leaves_the_other_questions() -> N
     assert money["left_out"].count("no price of") == 2
     assert all(combination["points"].value is not None for combination in rows(found, "combinations"))
     cash = next(row for row in rows(found, "plan_limits") if row["limit"] == "cash of the year")
-    assert cash["used"].reason == "not checked: no compared combination has its cash"
+    assert words(cash["used"].reason) == "not checked: no compared combination has its cash"
     assert found.plan["sessions_n"] > 0
 
 
@@ -554,7 +558,7 @@ def test_an_empty_sheet_asks_for_no_plan() -> None:
     data = small_season()
     assert not [code for code in codes(data) if code.startswith("plan-")]
     found = tables(data)
-    assert found.plan["cash"].reason == "the sheet Next season is empty"
+    assert words(found.plan["cash"].reason) == "the sheet Next season is empty"
     assert len(found.tables["combinations"]) == 2
 
 
@@ -598,7 +602,7 @@ def test_the_need_of_the_winter_stands_in_for_wood_that_is_not_written() -> None
     found = tables(cabin())
     # 12 stacked m3 burned in a winter of 4020 degree days, the next of 4250
     assert number(found.plan["volume_wanted"]) == pytest.approx(12 * 4250 / 4020)
-    assert found.plan["volume_wanted"].basis == "Last winter's wood"
+    assert words(found.plan["volume_wanted"].basis) == "Last winter's wood"
     assert found.plan["sessions_n"] > 0
 
 

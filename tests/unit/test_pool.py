@@ -20,6 +20,7 @@ from wood_xl.checks.season import check_season
 from wood_xl.cli import main
 from wood_xl.convert import season_records
 from wood_xl.demo import demo_data, demo_names, demo_workbook
+from wood_xl.ids import PooledMoney
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.marked_copy import marked_copy
 from wood_xl.io.pack import packed
@@ -30,7 +31,9 @@ from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.io.summary_workbook import summary_bytes
 from wood_xl.pipeline import check_file, input_files, score_file
 from wood_xl.pool import pool_files
+from wood_xl.reasons import said
 from wood_xl.schema.model import pool_definition
+from wood_xl.schema.words import words
 from wood_xl.share import shared
 from wood_xl.study import season as season_module
 from wood_xl.study.pooling import (
@@ -47,6 +50,7 @@ from wood_xl.study.pooling import (
 from wood_xl.study.rates import MethodRate
 from wood_xl.study.season import season_tables
 from wood_xl.study.season_rates import SeasonRates
+from wood_xl.verdicts import Trend
 
 Row = dict[str, Any]
 
@@ -372,13 +376,13 @@ def test_figures_without_an_interval_are_left_out() -> None:
 def test_cash_of_one_year_is_pooled_by_itself() -> None:
     seasons = [season(str(n), method(4.0 + n, 0.3, figure="cash"), price_year=2023 + n // 2) for n in range(4)]
     found = pooled_figures([*seasons, season("e", method(9.0, 0.3, figure="cash"), currency="SEK")])
-    assert [(one.words["money"], len(one.parts)) for one in found] == [
+    assert [(words(one.about["money"]), len(one.parts)) for one in found] == [
         ("NOK, prices of 2023", 2),
         ("NOK, prices of 2024", 2),
         ("SEK, prices of 2024", 1),
     ]
     undated = SeasonOfPool("f", None, "NOK", None, (method(4.0, 0.3, figure="cash"),))
-    assert pooled_figures([undated])[0].words["money"] == "NOK, prices of an unknown year"
+    assert pooled_figures([undated])[0].about["money"] == said(PooledMoney.UNKNOWN_YEAR, currency="NOK", year=0)
 
 
 def test_trend_needs_three_years() -> None:
@@ -386,4 +390,4 @@ def test_trend_needs_three_years() -> None:
     assert list(trend_rows(pooled_figures(years[:2]))) == []
     (row,) = trend_rows(pooled_figures(years))
     assert row["per_year"].value == pytest.approx(10.0)
-    assert row["words"] == "more from year to year"
+    assert row["words"] is Trend.MORE

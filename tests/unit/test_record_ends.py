@@ -10,6 +10,7 @@ from builders import Data, small_season, tables
 
 from wood_xl.calc.figure import Figure
 from wood_xl.data.load import value
+from wood_xl.schema.words import words
 
 Z = 1.959963984540054  # normal distribution, 97.5 %
 
@@ -105,7 +106,7 @@ def test_where_the_model_of_work_ends_the_time_has_no_upper_end() -> None:
     share, time = found["reserve_share"], found["modeled_time"]
     assert share.low < 15
     assert (time.low, time.high) == (pytest.approx(60 * 26.12 * math.exp(-0.0481 * share.high)), None)
-    assert time.reason == "at the lower end of the share: no time is modeled below a share of 15 %"
+    assert words(time.reason) == "at the lower end of the share: no time is modeled below a share of 15 %"
 
 
 def test_rest_follows_the_ends_of_the_energy() -> None:

@@ -10,6 +10,7 @@ from builders import Data, checked, small_season, tables
 
 from wood_xl.calc.figure import Figure
 from wood_xl.pipeline import computed_tables
+from wood_xl.schema.words import words
 
 CORD_M3 = 128 * 0.3048**3
 AREA_A = math.pi / 4 * (10 * 0.20**2 + 0.255**2)
@@ -77,7 +78,7 @@ def test_figure_by_hand(table: str, row: int, column: str, by_hand: float) -> No
 
 def test_cash_and_time_need_the_value_of_an_hour() -> None:
     data = small_season()
-    assert figure(data, "rates_per_cord", 0, "own_time").reason == "no value of an hour is given"
+    assert words(figure(data, "rates_per_cord", 0, "own_time").reason) == "no value of an hour is given"
     data["season"]["value_of_time"] = 100
     data["units"]["season"]["value_of_time"] = "per h"
     hours = figure(data, "rates_per_cord", 0, "worker_hours").value
@@ -146,7 +147,7 @@ def test_fuel_of_the_sessions_that_recorded_it() -> None:
     data["cuts"].append({"session": "B2", "diameter": 30, "cuts": 40})
     fuel = figure(data, "money_per_cord", 1, "fuel")
     assert fuel.value == pytest.approx(0.5 * (50 * 20 + 100) / 51 / CORDS_CHAIN)
-    assert fuel.basis == "from 1 of 2 sessions, which recorded it"
+    assert words(fuel.basis) == "from 1 of 2 sessions, which recorded it"
 
 
 @pytest.mark.parametrize(
@@ -167,7 +168,7 @@ def test_what_is_missing_is_said_and_takes_the_sum_with_it(
     for shown in (column, "cash"):
         given = figure(data, "money_per_cord", row, shown)
         assert given.value is None
-        assert given.reason == reason
+        assert words(given.reason) == reason
 
 
 def test_own_volume_stands_in_for_the_yearly_one() -> None:
@@ -200,7 +201,7 @@ def test_electric_tool() -> None:
     data["methods"].append({"method": "By battery", "task": "buck", "tool_1": "Battery saw"})
     data["sessions"].append({"session": "E", "method": "By battery", "elapsed_time": 60, "electricity_used": 0.5})
     data["cuts"].append({"session": "E", "diameter": 30, "cuts": 20})
-    assert figure(data, "money_per_cord", 2, "electricity").reason == "no price of electricity"
+    assert words(figure(data, "money_per_cord", 2, "electricity").reason) == "no price of electricity"
     data["season"]["electricity_price"] = 1.5
     data["units"]["season"]["electricity_price"] = "per kWh"
     data["units"]["sessions"]["electricity_used"] = "kWh"

@@ -9,6 +9,7 @@ import pytest
 from builders import Data, small_season, tables
 
 from wood_xl.calc.figure import Figure
+from wood_xl.schema.words import words
 
 CORD_M3 = 128 * 0.3048**3
 YEAR_CORDS = 10 / CORD_M3
@@ -22,7 +23,7 @@ def row(data: Data, table: str, **keys: str) -> dict[str, Any]:
 
 
 def value(figure: Figure) -> float:
-    assert figure.value is not None, figure.reason
+    assert figure.value is not None, words(figure.reason)
     return figure.value
 
 
@@ -64,8 +65,8 @@ def test_an_engine_ages_by_the_hours_it_runs_and_a_hand_tool_by_those_at_work() 
 
 
 def test_without_a_running_time_the_hours_at_work_are_an_upper_bound() -> None:
-    assert "an upper bound" in row(small_season(), "tool_costs", tool="Chain saw")["hours_per_year"].basis
-    assert row(small_season(), "tool_costs", tool="Bow saw")["hours_per_year"].basis == ""
+    assert "an upper bound" in words(row(small_season(), "tool_costs", tool="Chain saw")["hours_per_year"].basis)
+    assert words(row(small_season(), "tool_costs", tool="Bow saw")["hours_per_year"].basis) == ""
 
 
 def test_running_time_of_the_sessions_that_have_one() -> None:
@@ -74,7 +75,7 @@ def test_running_time_of_the_sessions_that_have_one() -> None:
     data["cuts"].append({"session": "B2", "diameter": 30, "cuts": 20})
     hours = row(data, "tool_costs", tool="Chain saw")["hours_per_year"]
     assert value(hours) == pytest.approx(YEAR_CORDS * 0.5 / CORDS_CHAIN)
-    assert hours.basis == "from 1 of 2 sessions, which recorded it"
+    assert words(hours.basis) == "from 1 of 2 sessions, which recorded it"
 
 
 def test_cash_per_hour_of_either_clock_leads_to_the_same_cord() -> None:
@@ -89,7 +90,7 @@ def test_without_working_time_there_is_no_cash_per_working_hour() -> None:
     data = small_season()
     data["sessions"][1].update(delay_time=50)
     totals = row(data, "money_totals", method="By chain saw")
-    assert totals["cash_per_working_hour"].reason == "no working time left"
+    assert words(totals["cash_per_working_hour"].reason) == "no working time left"
     assert totals["cash_per_workplace_hour"].value is not None
 
 
@@ -98,7 +99,7 @@ def test_repairs_stand_in_where_no_upkeep_is_written() -> None:
     data["upkeep"].clear()
     upkeep = row(data, "money_per_cord", method="By chain saw")["upkeep"]
     assert value(upkeep) == pytest.approx((4000 - 400) / 10 / YEAR_CORDS)  # all of the straight-line depreciation
-    assert upkeep.basis == "no item is written for Chain saw: repairs of 100% of its depreciation stand in"
+    assert words(upkeep.basis) == "no item is written for Chain saw: repairs of 100% of its depreciation stand in"
     assert row(data, "money_per_cord", method="By bow saw")["upkeep"].value == 0
     titles = [facts["title"] for code, _, facts in tables(data).remarks if code == "season-default-used"]
     assert titles[0] == "Upkeep of Chain saw"
@@ -113,13 +114,13 @@ def test_avoidable_cash_leaves_out_what_was_paid_and_keeps_what_is_given_up() ->
     views = row(data, "money_views", method="By chain saw")
     less = (value(tool["yearly_cost"]) - value(tool["avoidable"])) / YEAR_CORDS
     assert value(views["avoidable"]) == pytest.approx(value(views["cash"]) - less)
-    assert row(data, "money_views", method="By bow saw")["avoidable"].basis == "no tool was bought already"
+    assert words(row(data, "money_views", method="By bow saw")["avoidable"].basis) == "no tool was bought already"
 
 
 def test_without_a_worth_today_the_resale_at_the_end_is_what_is_given_up() -> None:
     data = with_tool(CHAIN, bought_already="yes")
     assert value(row(data, "tool_costs", tool="Chain saw")["avoidable"]) == pytest.approx(400 * 0.03)
-    basis = row(data, "money_views", method="By chain saw")["avoidable"].basis
+    basis = words(row(data, "money_views", method="By chain saw")["avoidable"].basis)
     assert basis == "no worth today is written for Chain saw: the resale at the end stands in"
 
 
@@ -179,15 +180,15 @@ def test_what_an_hour_saved_costs() -> None:
     assert found["slower"] == "By bow saw"
     assert value(found["hours_saved"]) == pytest.approx(hours)
     assert value(found["hour_saved_cost"]) == pytest.approx(extra / hours)
-    assert found["volume_cash"].reason == "never pays"
-    assert found["volume_time"].reason == "no value of an hour is given"
+    assert words(found["volume_cash"].reason) == "never pays"
+    assert words(found["volume_time"].reason) == "no value of an hour is given"
     assert found["verdict"].startswith("costs more cash at any volume")
 
 
 def test_at_the_break_even_volume_both_cost_the_same() -> None:
     data = with_value_of_time(small_season())
     found = row(data, "break_even", quicker="By chain saw")
-    assert found["volume_time"].basis == "pays above it"
+    assert words(found["volume_time"].basis) == "pays above it"
     data["season"]["yearly_volume"] = value(found["volume_time"])
     slow, quick = (value(r["cash_and_time"]) for r in tables(data).tables["money_totals"])
     assert slow == pytest.approx(quick, rel=1e-9)
@@ -199,7 +200,7 @@ def test_a_quicker_method_that_costs_less_is_better_by_both() -> None:
     data["season"].update(gasoline_price=0, two_stroke_oil_price=0)
     found = row(data, "break_even", quicker="By chain saw")
     assert value(found["hour_saved_cost"]) < 0
-    assert found["volume_cash"].reason == "pays at any volume"
+    assert words(found["volume_cash"].reason) == "pays at any volume"
     assert found["verdict"] == "saves hours and costs no more cash: better by both at this volume"
 
 
@@ -207,7 +208,7 @@ def test_a_tool_that_spares_upkeep_pays_above_a_volume() -> None:
     data = small_season()
     data["upkeep"].append({"tool": "Bow saw", "item": "Blade", "price": 400, "every": 1, "per": "cords"})
     found = row(data, "break_even", quicker="By chain saw")
-    assert found["volume_cash"].basis == "pays above it"
+    assert words(found["volume_cash"].basis) == "pays above it"
     volume = value(found["volume_cash"])
     assert (value(found["extra_cash"]) > 0) == (volume > 10)
     data["season"]["yearly_volume"] = volume / 2
@@ -221,10 +222,10 @@ def test_what_is_not_known_of_one_is_not_known_of_the_pair() -> None:
     del data["tools"][CHAIN]["price"]
     found, paid = (row(data, table, quicker="By chain saw") for table in ("break_even", "payback"))
     assert found["hours_saved"].value is not None
-    reasons = {found[key].reason for key in ("extra_cash", "hour_saved_cost", "volume_cash")}
+    reasons = {words(found[key].reason) for key in ("extra_cash", "hour_saved_cost", "volume_cash")}
     assert reasons == {"no price of Chain saw"}
     assert found["verdict"] == "not known"
-    assert paid["outlay"].reason == "no price of Chain saw"
+    assert words(paid["outlay"].reason) == "no price of Chain saw"
 
 
 def test_equal_hours_save_none() -> None:
@@ -234,8 +235,8 @@ def test_equal_hours_save_none() -> None:
     data["helpers"].append({**data["helpers"][0], "session": "T"})
     data["cuts"].append({**data["cuts"][2], "session": "T"})
     found = row(data, "break_even", quicker="By chain saw", slower="Twin")
-    assert found["hour_saved_cost"].reason == "saves no hour"
-    assert found["volume_cash"].reason == "costs the same at any volume"
+    assert words(found["hour_saved_cost"].reason) == "saves no hour"
+    assert words(found["volume_cash"].reason) == "costs the same at any volume"
     assert found["verdict"] == "no hour is saved"
 
 
@@ -247,7 +248,7 @@ def test_payback_of_the_tools_to_buy() -> None:
     hours = value(paid["hours_saved_per_year"])
     assert value(paid["outlay"]) == 4000
     assert value(paid["cash_saved_per_year"]) == pytest.approx(saved)
-    assert paid["cash_simple"].reason == "never"
+    assert words(paid["cash_simple"].reason) == "never"
     simple = value(paid["time_simple"])
     assert simple == pytest.approx(4000 / (saved + 500 * hours))
     assert value(paid["time_discounted"]) == pytest.approx(-math.log(1 - simple * 0.03) / math.log(1.03))
@@ -255,12 +256,15 @@ def test_payback_of_the_tools_to_buy() -> None:
 
 def test_a_tool_that_is_worn_out_first_is_not_paid_back() -> None:
     data = with_value_of_time(with_tool(CHAIN, life_years=1, price=40_000), 100)
-    assert row(data, "payback", quicker="By chain saw")["time_simple"].reason == "not within its life of 1.0 years"
+    assert (
+        words(row(data, "payback", quicker="By chain saw")["time_simple"].reason)
+        == "not within its life of 1.0 years"
+    )
 
 
 def test_a_tool_that_is_owned_or_used_by_both_is_no_outlay() -> None:
     data = with_tool(CHAIN, bought_already="yes")
-    assert row(data, "payback", quicker="By chain saw")["cash_simple"].reason == "nothing more to buy"
+    assert words(row(data, "payback", quicker="By chain saw")["cash_simple"].reason) == "nothing more to buy"
     shared = small_season()
     shared["methods"][SAW]["tool_2"] = "Chain saw"
     shared["sessions"][0]["fuel_used"] = shared["sessions"][2]["fuel_used"] = 0
@@ -274,15 +278,15 @@ def test_a_tool_not_said_to_be_bought_counts_as_still_to_buy_everywhere() -> Non
         notes["next_season"] = wanted
         notes["units"]["next_season"] = {"volume_wanted": "stacked m3", "cash_limit": "money"}
     unsaid, said = "not said whether bought; counted as still to buy", "not bought yet"
-    for notes, words in ((data, unsaid), (told, said)):
+    for notes, why in ((data, unsaid), (told, said)):
         found = tables(notes)
         owning = {r["tool"]: r["avoidable"] for r in found.tables["tool_costs"]}
-        assert owning["Bow saw"].basis == f"{words}: all of it"
+        assert words(owning["Bow saw"].basis) == f"{why}: all of it"
         goods = {r["item"]: r for r in found.tables["shopping"] if r["purpose"] == "tool"}
-        assert goods["Bow saw"]["words"] == words
+        assert goods["Bow saw"]["words"] == why
         assert value(goods["Bow saw"]["cost"]) == 400
         outlay = found.tables["payback"][0]["outlay"]
-        assert outlay.basis == (f"{unsaid}: Chain saw, Bow saw" if words is unsaid else "")
+        assert words(outlay.basis) == (f"{unsaid}: Chain saw, Bow saw" if why is unsaid else "")
         assert value(outlay) == 4000 - 400
         assert "plan-tool-over-limit" in [code for code, _, _ in found.remarks]
     notes = [facts["title"] for code, _, facts in tables(data).remarks if code == "season-default-used"]
@@ -342,7 +346,7 @@ def test_a_free_tool_needs_no_life() -> None:
     del data["tools"][SAW]["life_years"]
     money = row(data, "money_per_cord", method="By bow saw")
     assert (money["ownership"].value, money["cash"].value) == (0.0, 0.0)
-    assert row(data, "tool_costs", tool="Bow saw")["life_years"].reason == "none needed"
+    assert words(row(data, "tool_costs", tool="Bow saw")["life_years"].reason) == "none needed"
 
 
 def test_time_lost_at_the_workplace_moves_own_time_and_no_cash() -> None:
@@ -375,7 +379,7 @@ def test_a_bad_cell_keeps_back_the_money_of_its_method_alone(
     data["units"]["sessions"]["electricity_used"] = "kWh"
     by_saw, by_chain = tables(data).tables["money_totals"]
     waits, stands = (by_saw, by_chain) if sheet_id == "sessions" else (by_chain, by_saw)
-    assert waits["cash"].reason == f"needs {cell}"
+    assert words(waits["cash"].reason) == f"needs {cell}"
     assert value(stands["cash"]) > 0
     found = row(data, "break_even", quicker="By chain saw")
-    assert found["extra_cash"].reason == f"needs {cell}"
+    assert words(found["extra_cash"].reason) == f"needs {cell}"

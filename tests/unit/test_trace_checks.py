@@ -10,6 +10,7 @@ from builders import Data, checked, small_season, tables
 
 from wood_xl.checks.problem import in_report_order
 from wood_xl.checks.waiting import checked_again, waiting_rows
+from wood_xl.schema.words import words
 
 Readings = Iterable[tuple[float, float]]
 
@@ -175,7 +176,7 @@ def test_a_column_full_of_faults_is_one_line_and_every_row_waits() -> None:
     assert [row["row"] for row in waiting_rows(checked(data))] == ["4 to 123"]
     again = checked_again(checked(data).document, [], waiting_rows(checked(data)))
     assert (again.broken, again.cell_problems) == (checked(data).broken, checked(data).cell_problems)
-    assert tables(data).tables["efforts"][0]["kcal_gross"].reason == "needs Heart trace!C4:C123"
+    assert words(tables(data).tables["efforts"][0]["kcal_gross"].reason) == "needs Heart trace!C4:C123"
 
 
 def test_rows_without_a_reading_are_one_line_and_every_row_waits() -> None:

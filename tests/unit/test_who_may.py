@@ -25,7 +25,7 @@ from wood_xl.records import Method, Person, Tool
 from wood_xl.results import results_document
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import results_definition, season_definition
-from wood_xl.study.who_may import LeftOut, Reason, in_sight_of, is_adult, why_not, work_of
+from wood_xl.study.who_may import LeftOut, NotPlanned, in_sight_of, is_adult, why_not, work_of
 from wood_xl.verify import verify_book
 
 NEW_COLUMNS = ("May use", "Doctor's word")
@@ -43,7 +43,7 @@ def work(task: Any, *tools: str, **broken: str) -> Any:
     return work_of(Method("it", task, tools, broken=broken), TOOLS)
 
 
-def reason(person: Person, what: Any, *strain: Any) -> Reason | None:
+def reason(person: Person, what: Any, *strain: Any) -> NotPlanned | None:
     found = why_not(person, what, trained=person.may_use or (), strain=strain)
     return None if found is None else found.reason
 
@@ -51,29 +51,29 @@ def reason(person: Person, what: Any, *strain: Any) -> Reason | None:
 RULES = [
     (ADULT, work("buck", "chain saw"), (), None),
     (ADULT, work("buck", "chain saw"), ("high", "not known"), None),
-    (ADULT, work("buck", "chain saw"), ("high", "very high"), Reason.VERY_HIGH),
-    (ADULT, work("split", "splitter"), (), Reason.NOT_TRAINED),
-    (ADULT, work("buck", "chain saw", "splitter"), (), Reason.NOT_TRAINED),
-    (ADULT, work("buck", "a tool of no kind"), (), Reason.NOT_TRAINED),
-    (ADULT, work("buck", "bow saw", plan="Methods!D4"), (), Reason.WAITS),
+    (ADULT, work("buck", "chain saw"), ("high", "very high"), NotPlanned.VERY_HIGH),
+    (ADULT, work("split", "splitter"), (), NotPlanned.NOT_TRAINED),
+    (ADULT, work("buck", "chain saw", "splitter"), (), NotPlanned.NOT_TRAINED),
+    (ADULT, work("buck", "a tool of no kind"), (), NotPlanned.NOT_TRAINED),
+    (ADULT, work("buck", "bow saw", plan="Methods!D4"), (), NotPlanned.WAITS),
     (ADULT, work("stack"), (), None),
-    (Person("Eli", age_years=17), work("buck", "chain saw"), (), Reason.UNDER_AGE),
-    (Person("Eli", age_years=17), work("split", "maul"), (), Reason.UNDER_AGE),
-    (Person("Eli", age_years=17), work("limb", "bow saw"), (), Reason.UNDER_AGE),
-    (Person("Eli", age_years=17), work("stack"), (), Reason.UNDER_AGE),
+    (Person("Eli", age_years=17), work("buck", "chain saw"), (), NotPlanned.UNDER_AGE),
+    (Person("Eli", age_years=17), work("split", "maul"), (), NotPlanned.UNDER_AGE),
+    (Person("Eli", age_years=17), work("limb", "bow saw"), (), NotPlanned.UNDER_AGE),
+    (Person("Eli", age_years=17), work("stack"), (), NotPlanned.UNDER_AGE),
     (Person("Eli", age_years=17), work("buck", "bow saw"), (), None),
     (Person("Eli", age_years=17), work("haul", "bow saw"), (), None),
-    (Person("Eli"), work("split", "maul"), (), Reason.NO_AGE),
+    (Person("Eli"), work("split", "maul"), (), NotPlanned.NO_AGE),
     (Person("Eli", age_years=18), work("split", "maul"), (), None),
-    (Person("Olle", age_years=68, doctor_word="still to ask"), work("buck", "bow saw"), (), Reason.STILL_TO_ASK),
-    (Person("Olle", age_years=68, heart_rate_limited=True), work("buck", "bow saw"), (), Reason.NO_WORD),
+    (Person("Olle", age_years=68, doctor_word="still to ask"), work("buck", "bow saw"), (), NotPlanned.STILL_TO_ASK),
+    (Person("Olle", age_years=68, heart_rate_limited=True), work("buck", "bow saw"), (), NotPlanned.NO_WORD),
     (Person("Olle", age_years=68, heart_rate_limited=True, doctor_word="given"), work("buck", "bow saw"), (), None),
-    (Person("Olle", age_years=68, broken={"plan": "People!B4"}), work("buck", "bow saw"), (), Reason.WAITS),
+    (Person("Olle", age_years=68, broken={"plan": "People!B4"}), work("buck", "bow saw"), (), NotPlanned.WAITS),
 ]
 
 
 @pytest.mark.parametrize(("person", "what", "strain", "expected"), RULES, ids=[str(n) for n in range(len(RULES))])
-def test_the_rule(person: Person, what: Any, strain: Any, expected: Reason | None) -> None:
+def test_the_rule(person: Person, what: Any, strain: Any, expected: NotPlanned | None) -> None:
     assert reason(person, what, *strain) is expected
 
 
@@ -89,10 +89,10 @@ def test_an_adult_in_sight_may_wait_for_the_doctor_and_a_minor_never_is_one() ->
 
 
 def test_every_reason_has_words_and_stands_in_the_schema() -> None:
-    assert set(WORDS) == set(Reason)
+    assert set(WORDS) == set(NotPlanned)
     schema = results_definition().schema["properties"]["plan"]["properties"]["left_out"]["items"]["properties"]
-    assert schema["reason"]["enum"] == [one.value for one in Reason]
-    (row,) = left_out_rows([LeftOut("Jon", "it", Reason.NOT_TRAINED, "chain saw", "people.may_use", "Jon")])
+    assert schema["reason"]["enum"] == [one.value for one in NotPlanned]
+    (row,) = left_out_rows([LeftOut("Jon", "it", NotPlanned.NOT_TRAINED, "chain saw", "people.may_use", "Jon")])
     assert (row["why"], row["change"]) == ("not listed as trained: chain saw", "People, May use of Jon")
 
 

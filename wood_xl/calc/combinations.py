@@ -7,21 +7,22 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from wood_xl.data.trade import tasks as all_tasks
+from wood_xl.reasons import Reason, Said, said
 
 
 class MethodRates(NamedTuple):
-    """What a cord takes with one method; a text in place of a figure says why it is missing."""
+    """What a cord takes with one method, or why a figure is missing."""
 
     name: str
     task: str
-    per_cord: Mapping[str, float | str]
+    per_cord: Mapping[str, float | Said]
 
 
 class Combination(NamedTuple):
     """Methods in the order of their tasks, and what a cord takes by all of them."""
 
     methods: tuple[str, ...]
-    per_cord: dict[str, float | str]
+    per_cord: dict[str, float | Said]
 
 
 class CombinationSet(NamedTuple):
@@ -95,7 +96,7 @@ def combinations(
     Returns
     -------
     CombinationSet
-        In the order of the methods; a figure that one of the methods lacks is the text that says so.
+        In the order of the methods; a figure that one of the methods lacks is the reason.
 
     Raises
     ------
@@ -109,10 +110,12 @@ def combinations(
     Examples
     --------
     >>> saw = MethodRates("saw", "buck", {"hours": 3.0, "cash": 10.0})
-    >>> axe = MethodRates("axe", "split", {"hours": 4.0, "cash": "no price of axe"})
+    >>> axe = MethodRates("axe", "split", {"hours": 4.0, "cash": said(Reason.NO_PRICE)})
     >>> keys = ("hours", "cash")
-    >>> combinations(methods=[saw, axe], tasks=["buck", "split"], figures=keys, judged=keys, most=9).combinations
-    [Combination(methods=('saw', 'axe'), per_cord={'hours': 7.0, 'cash': 'axe: no price of axe'})]
+    >>> tasks = ["buck", "split"]
+    >>> found = combinations(methods=[saw, axe], tasks=tasks, figures=keys, judged=keys, most=9).combinations[0]
+    >>> found.methods, found.per_cord["hours"], found.per_cord["cash"]["method"]
+    (('saw', 'axe'), 7.0, 'axe')
     """
     by_task = [[method for method in methods if method.task == task] for task in tasks]
     if not all(by_task):
@@ -129,7 +132,7 @@ def combinations(
 
 
 def _mean(figure: str, methods: Sequence[MethodRates]) -> float:
-    known = [abs(number) for m in methods if not isinstance(number := m.per_cord[figure], str)]
+    known = [abs(number) for m in methods if not isinstance(number := m.per_cord[figure], Said)]
     return math.fsum(known) / len(known) if known else 0.0
 
 
@@ -151,18 +154,18 @@ def _first_by_turns(
 
 def _share(methods: Sequence[MethodRates], figure: str, mean: float) -> float:
     numbers = [method.per_cord[figure] for method in methods]
-    known = [number for number in numbers if not isinstance(number, str)]
+    known = [number for number in numbers if not isinstance(number, Said)]
     return math.fsum(known) / (mean or 1.0) if len(known) == len(numbers) else math.inf
 
 
 def _combination(methods: Sequence[MethodRates], figures: Iterable[str]) -> Combination:
-    per_cord: dict[str, float | str] = {}
+    per_cord: dict[str, float | Said] = {}
     for figure in figures:
         known = []
         for method in methods:
             number = method.per_cord[figure]
-            if isinstance(number, str):
-                per_cord[figure] = f"{method.name}: {number}"
+            if isinstance(number, Said):
+                per_cord[figure] = said(Reason.OF_METHOD, method=method.name, why=number)
                 break
             known.append(number)
         else:

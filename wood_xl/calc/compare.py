@@ -6,14 +6,28 @@ import math
 import statistics
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from enum import Enum, auto
 
 from wood_xl.calc.arguments import require_positive
 from wood_xl.calc.rates import Rate, log_interval
 from wood_xl.calc.student import t_probability
 from wood_xl.data.load import value
+from wood_xl.verdicts import Surety
 
-Verdict = Literal["first lower", "second lower", "practically the same", "cannot tell"]
+SURE_FROM = (
+    (Surety.CLEARLY, "compare.clearly"),
+    (Surety.PROBABLY, "compare.probably"),
+    (Surety.PERHAPS, "compare.leaning"),
+)
+
+
+class Outcome(Enum):
+    """What may be said of the first of two methods over the second."""
+
+    FIRST_LOWER = auto()
+    SECOND_LOWER = auto()
+    ALIKE = auto()
+    OPEN = auto()
 
 
 @dataclass(frozen=True, slots=True)
@@ -268,7 +282,7 @@ def comparison_levels(*, pairs_n: int) -> tuple[float, float]:
     return 1 - out, 1 - 2 * out
 
 
-def verdict(*, ratio: LogEstimate, margin_factor: float, pairs_n: int) -> Verdict:
+def verdict(*, ratio: LogEstimate, margin_factor: float, pairs_n: int) -> Outcome:
     """What may be said of two methods.
 
     Practically the same if the narrower interval lies within the margin on both sides, as by two one-sided tests,
@@ -286,8 +300,8 @@ def verdict(*, ratio: LogEstimate, margin_factor: float, pairs_n: int) -> Verdic
 
     Returns
     -------
-    str
-        One of four verdicts.
+    Outcome
+        One of four.
 
     References
     ----------
@@ -297,20 +311,20 @@ def verdict(*, ratio: LogEstimate, margin_factor: float, pairs_n: int) -> Verdic
     Examples
     --------
     >>> alike = LogEstimate(math.log(0.987932658), 0.0393266312**2, 5.84145521)
-    >>> verdict(ratio=alike, margin_factor=1.25, pairs_n=1), verdict(ratio=alike, margin_factor=1.05, pairs_n=1)
-    ('practically the same', 'cannot tell')
+    >>> [verdict(ratio=alike, margin_factor=margin, pairs_n=1).name for margin in (1.25, 1.05)]
+    ['ALIKE', 'OPEN']
     """
     level, narrower = comparison_levels(pairs_n=pairs_n)
     low, high = ratio.interval(narrower)
     if 1 / margin_factor < low and high < margin_factor:
-        return "practically the same"
+        return Outcome.ALIKE
     low, high = ratio.interval(level)
     if high < 1:
-        return "first lower"
-    return "second lower" if low > 1 else "cannot tell"
+        return Outcome.FIRST_LOWER
+    return Outcome.SECOND_LOWER if low > 1 else Outcome.OPEN
 
 
-def surety_word(*, probability_frac: float) -> str:
+def surety(*, probability_frac: float) -> Surety:
     """How sure a probability makes one.
 
     Parameters
@@ -320,8 +334,8 @@ def surety_word(*, probability_frac: float) -> str:
 
     Returns
     -------
-    str
-        ``clearly``, ``probably``, ``perhaps`` or ``cannot tell``.
+    Surety
+        One of four.
 
     References
     ----------
@@ -329,8 +343,7 @@ def surety_word(*, probability_frac: float) -> str:
 
     Examples
     --------
-    >>> [surety_word(probability_frac=p) for p in (0.97, 0.9, 0.7, 0.55)]
-    ['clearly', 'probably', 'perhaps', 'cannot tell']
+    >>> [surety(probability_frac=p).name for p in (0.97, 0.9, 0.7, 0.55)]
+    ['CLEARLY', 'PROBABLY', 'PERHAPS', 'CANNOT_TELL']
     """
-    words = (("clearly", "compare.clearly"), ("probably", "compare.probably"), ("perhaps", "compare.leaning"))
-    return next((word for word, least in words if probability_frac >= value(least)), "cannot tell")
+    return next((one for one, least in SURE_FROM if probability_frac >= value(least)), Surety.CANNOT_TELL)

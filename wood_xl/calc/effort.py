@@ -27,6 +27,8 @@ from wood_xl.calc.heart_trace import trace_kcal, trace_summary
 from wood_xl.calc.oxygen import reserve_kcal_per_min
 from wood_xl.data.load import Activity, activities, value
 from wood_xl.data.trade import tasks
+from wood_xl.ids import Body, EffortBasis
+from wood_xl.reasons import Reason, Said, said, several
 from wood_xl.records import Person, Sex, Worker
 
 Method = Literal["heart rate and VO2max", "reserve", "heart rate", "monitor", "table"]
@@ -46,8 +48,8 @@ class WorkerEffort:
         Headline, with and without energy at rest.
     method : Method
         Basis of the headline.
-    basis : str
-        The same in plain words, with why a better one was not used.
+    basis : Said
+        How it was come by, with why a better one was not used.
     u_frac : float
         Relative standard uncertainty of the headline's gross energy.
     kcal_by : Mapping[Method, Figure]
@@ -60,7 +62,7 @@ class WorkerEffort:
     kcal_gross: float
     kcal_net: float
     method: Method
-    basis: str
+    basis: Said
     u_frac: float
     kcal_by: Mapping[Method, Figure]
     activity: Activity
@@ -118,8 +120,8 @@ def worker_effort(
     >>> effort = worker_effort(
     ...     Worker(person="A", time_min=60, mean_heart_rate_bpm=120), man, task="split", powered=False, delay_frac=0.1
     ... )
-    >>> effort.method, round(effort.kcal_gross, 1), effort.basis
-    ('heart rate', 653.8, 'heart-rate equation; rest from mass, height and age')
+    >>> effort.method, round(effort.kcal_gross, 1), [part.id.name for part in effort.basis["parts"]]
+    ('heart rate', 653.8, ['EQUATION', 'REST_BY_BODY'])
     """
     require_fraction(delay_frac=delay_frac)
     require_not_negative(time_min=worker.time_min)
@@ -134,13 +136,13 @@ def worker_effort(
     }
     method, chosen = next((name, basis) for name, basis in bases.items() if isinstance(basis, _Basis))
     before = list(bases.values())[: list(bases).index(method)]
-    passed_over = dict.fromkeys(basis.words for basis in before if isinstance(basis, _Without) and basis.words)
+    passed_over = [basis.told for basis in before if isinstance(basis, _Without) and basis.told is not None]
     return WorkerEffort(
         minutes=worker.time_min,
         kcal_gross=chosen.gross_kcal,
         kcal_net=chosen.net_kcal,
         method=method,
-        basis="; ".join((*chosen.words, *passed_over)),
+        basis=several([*chosen.told, *passed_over]) or chosen.told[0],
         u_frac=chosen.u_frac,
         kcal_by={name: _gross(basis) for name, basis in bases.items()},
         activity=activity,
@@ -153,14 +155,14 @@ class _Basis(NamedTuple):
     gross_kcal: float
     net_kcal: float
     u_frac: float
-    words: tuple[str, ...]
+    told: tuple[Said, ...]
 
 
 class _Without(NamedTuple):
-    """Why one way to the energy cannot be gone: in short, and as the headline says it (empty: not worth a word)."""
+    """Why one way to the energy cannot be gone: in short, and as the headline says it (None: not worth a word)."""
 
-    reason: str
-    words: str = ""
+    reason: Said
+    told: Said | None = None
 
 
 def _gross(basis: _Basis | _Without) -> Figure:
@@ -177,12 +179,12 @@ def _by_table(worker: Worker, body: Person, task: str, powered: bool, delay_frac
         delay_min=worker.time_min * delay_frac,
         standing_met=activities()[STANDING].met,
     )
-    words = [f"activity table, {activity.code} {activity.label}"]
+    told = [said(EffortBasis.TABLE, code=activity.code, label=activity.label)]
     if activity.note:
-        words.append(activity.note)
+        told.append(said(EffortBasis.NOTE_OF_TABLE, note=activity.note))
     if body.mass_kg is None:
-        words.append(_reference_mass_words())
-    return _Basis(*energy, value("effort.u.table"), tuple(words)), activity
+        told.append(_reference_mass())
+    return _Basis(*energy, value("effort.u.table"), tuple(told)), activity
 
 
 def mean_heart_rate_of(worker: Worker) -> float | None:
@@ -220,11 +222,11 @@ def _trace_that_counts(worker: Worker) -> CleanTrace | None:
     return trace if worker.mean_heart_rate_bpm is None or trace.used_s >= least_s else None
 
 
-def _trace_words(worker: Worker) -> list[str]:
+def _over_a_trace(worker: Worker) -> list[Said]:
     trace = _trace_that_counts(worker)
     if trace is None:
         return []
-    return [f"over a heart trace of {trace.used_s / SECONDS_PER_MIN:.0f} of {worker.time_min:.0f} min"]
+    return [said(EffortBasis.OVER_TRACE, trace_min=trace.used_s / SECONDS_PER_MIN, time_min=worker.time_min)]
 
 
 def _over_trace(worker: Worker, equation: Callable[..., float | None]) -> float | None:
@@ -245,7 +247,7 @@ def _by_equation(worker: Worker, body: Person, *, with_vo2max: bool) -> _Basis |
     if rate is None or mass_kg is None or age is None:
         return _without_body_data(body)
     if with_vo2max and body.vo2max_ml_kg_min is None:
-        return _Without("no VO2max")  # few know it: not worth a word
+        return _Without(said(Reason.NO_VO2MAX))  # few know it: not worth a word
     sex = body.equation_sex
     rest = _rest(body, mass_kg)
     max_bpm = _highest_bpm(body, age)
@@ -263,7 +265,7 @@ def _by_equation(worker: Worker, body: Person, *, with_vo2max: bool) -> _Basis |
     above = equation(heart_rate_bpm=rate + 1, sex=sex)
     here = equation(heart_rate_bpm=rate, sex=sex)
     if per_min is None or above is None or here is None or ends[0] is None or ends[1] is None:
-        return _Without("heart rate too low", _too_low_words())
+        return _Without(said(Reason.HEART_RATE_TOO_LOW), _too_low())
     u_of_sex = 0.0
     if sex is None:
         u_of_sex = u_of_unknown_sex_kcal_per_min(male_kcal_per_min=ends[0], female_kcal_per_min=ends[1]) / per_min
@@ -273,11 +275,11 @@ def _by_equation(worker: Worker, body: Person, *, with_vo2max: bool) -> _Basis |
         (per_min - rest.kcal_per_min) * worker.time_min,
         math.hypot(_u_frac(body, here, above - here, model), u_of_sex),
         (
-            f"heart-rate equation{' with VO2max' if with_vo2max else ''}",
-            *_trace_words(worker),
-            *_heart_rate_words(rate / max_bpm, mass_kg, age, sex),
+            said(EffortBasis.EQUATION_WITH_VO2MAX if with_vo2max else EffortBasis.EQUATION),
+            *_over_a_trace(worker),
+            *_beyond_the_equation(rate / max_bpm, mass_kg, age, sex),
             rest.basis,
-            *_device_words(body),
+            *_by_device(body),
         ),
     )
 
@@ -291,12 +293,12 @@ def _by_reserve(worker: Worker, body: Person) -> _Basis | _Without:
     if rate is None or mass_kg is None or age is None:
         return _without_body_data(body)
     if rest_bpm is None or vo2max is None:
-        return _Without("no VO2max" if vo2max is None else "no resting rate")
+        return _Without(said(Reason.NO_VO2MAX if vo2max is None else Reason.NO_RESTING_RATE))
     max_bpm = _highest_bpm(body, age)
     if not rest_bpm < rate < max_bpm:
-        return _Without("rate not between rest and highest")
+        return _Without(said(Reason.RATE_NOT_BETWEEN))
     if vo2max <= value("oxygen.resting_uptake"):
-        return _Without("VO2max not above rest")
+        return _Without(said(Reason.VO2MAX_NOT_ABOVE_REST))
     rest = _rest(body, mass_kg)
     reserve = partial(
         reserve_kcal_per_min, resting_bpm=rest_bpm, max_bpm=max_bpm, vo2max_ml_kg_min=vo2max, mass_kg=mass_kg
@@ -308,7 +310,7 @@ def _by_reserve(worker: Worker, body: Person) -> _Basis | _Without:
         per_min * worker.time_min,
         (per_min - rest.kcal_per_min) * worker.time_min,
         _u_frac(body, per_min, slope, "reserve"),
-        ("heart-rate reserve", rest.basis, *_device_words(body)),
+        (said(EffortBasis.RESERVE), rest.basis, *_by_device(body)),
     )
 
 
@@ -336,62 +338,62 @@ def _u_frac(body: Person, kcal_per_min: float, slope_kcal_per_beat: float, model
     return u_kcal_per_min / kcal_per_min
 
 
-def _device_words(body: Person) -> tuple[str, ...]:
-    return ("pulse counted after stopping reads low",) if body.heart_rate_device == "finger count" else ()
+def _by_device(body: Person) -> tuple[Said, ...]:
+    return (said(EffortBasis.FINGER_COUNT),) if body.heart_rate_device == "finger count" else ()
 
 
-def _too_low_words() -> str:
-    lowest_pct = value("keytel.lowest_fraction_of_max") * 100
-    return f"heart rate not used: below {lowest_pct:.0f} % of the highest rate, and no resting rate is given"
+def _too_low() -> Said:
+    return said(EffortBasis.RATE_TOO_LOW, lowest_percent=value("keytel.lowest_fraction_of_max") * 100)
 
 
 def _missing_for_heart_rate(worker: Worker, body: Person) -> _Without | None:
     if mean_heart_rate_of(worker) is None:
-        return _Without("no heart rate", "no heart rate given")
+        return _Without(said(Reason.NO_HEART_RATE), said(EffortBasis.NO_HEART_RATE))
     if body.heart_rate_limited:
-        return _Without("a medicine limits the heart rate", "heart rate not used: a medicine limits it")
+        return _Without(said(Reason.MEDICINE), said(EffortBasis.MEDICINE))
     return None
 
 
 def _without_body_data(body: Person) -> _Without:
-    absent = [name for name, given in (("body mass", body.mass_kg), ("age", body.age_years)) if given is None]
-    return _Without(f"no {' and '.join(absent)}", f"heart rate not used: no {' and '.join(absent)} given")
+    data = ((Body.MASS, body.mass_kg), (Body.AGE, body.age_years))
+    absent = tuple(name for name, given in data if given is None)
+    return _Without(said(Reason.NO_BODY_DATA, what=absent), said(EffortBasis.NO_BODY_DATA, what=absent))
 
 
-def _heart_rate_words(share_of_max: float, mass_kg: float, age_years: float, sex: Sex | None) -> list[str]:
-    words = []
+def _beyond_the_equation(share_of_max: float, mass_kg: float, age_years: float, sex: Sex | None) -> list[Said]:
+    told = []
     if sex is None:
-        words.append("mean of the equations for women and men")
+        told.append(said(EffortBasis.MEAN_OF_BOTH))
     if share_of_max < value("keytel.lowest_fraction_of_max"):
-        words.append("low heart rate, taken on a straight line to rest")
+        told.append(said(EffortBasis.LOW_RATE))
     if share_of_max > value("keytel.highest_fraction_of_max"):
-        words.append("heart rate above those for which the equation was made")
-    for name, number, unit in (("age", age_years, "years"), ("mass", mass_kg, "kg")):
+        told.append(said(EffortBasis.HIGH_RATE))
+    for name, number, outside in (
+        ("age", age_years, EffortBasis.AGE_OUTSIDE),
+        ("mass", mass_kg, EffortBasis.MASS_OUTSIDE),
+    ):
         lowest, highest = value(f"keytel.lowest_{name}"), value(f"keytel.highest_{name}")
         if not lowest <= number <= highest:
-            words.append(f"{name} outside {lowest:g} to {highest:g} {unit}, for which the equation was made")
-    return words
+            told.append(said(outside, lowest=lowest, highest=highest))
+    return told
 
 
 def _by_monitor(worker: Worker, body: Person) -> _Basis | _Without:
     gross = worker.monitor_kcal
     if gross is None:
-        return _Without("none written", "no monitor figure given")
+        return _Without(said(Reason.NONE_WRITTEN), said(EffortBasis.NO_MONITOR))
     if body.heart_rate_limited:
-        return _Without(
-            "a medicine limits the heart rate",
-            "monitor figure not used: it rests on the heart rate, which a medicine limits",
-        )
+        return _Without(said(Reason.MEDICINE), said(EffortBasis.MONITOR_BY_MEDICINE))
     mass_kg = value("effort.reference_mass_kg") if body.mass_kg is None else body.mass_kg
     rest = _rest(body, mass_kg)
     net = gross - rest.kcal_per_min * worker.time_min
     if net < 0.0:
-        return _Without("written, but below energy at rest", "monitor figure not used: it is below energy at rest")
-    words = ["figure shown by the monitor", rest.basis]
+        return _Without(said(Reason.MONITOR_BELOW_REST), said(EffortBasis.MONITOR_BELOW_REST))
+    told = [said(EffortBasis.MONITOR), rest.basis]
     if body.mass_kg is None:
-        words.append(_reference_mass_words())
-    return _Basis(gross, net, value("effort.u.monitor"), tuple(words))
+        told.append(_reference_mass())
+    return _Basis(gross, net, value("effort.u.monitor"), tuple(told))
 
 
-def _reference_mass_words() -> str:
-    return f"no body mass given, reference worker of {value('effort.reference_mass_kg'):g} kg"
+def _reference_mass() -> Said:
+    return said(EffortBasis.REFERENCE_MASS, mass_kg=value("effort.reference_mass_kg"))

@@ -8,6 +8,8 @@ from typing import NamedTuple
 from wood_xl.calc.arguments import require_not_negative, require_positive
 from wood_xl.calc.oxygen import keytel_with_vo2max_kcal_per_min
 from wood_xl.data.load import value
+from wood_xl.ids import EffortBasis
+from wood_xl.reasons import Said, said
 from wood_xl.records import Sex
 
 MIN_PER_H = 60.0
@@ -18,7 +20,7 @@ class Resting(NamedTuple):
     """Energy at rest and how it was come by."""
 
     kcal_per_min: float
-    basis: str
+    basis: Said
 
 
 class ActivityEnergy(NamedTuple):
@@ -203,7 +205,7 @@ def resting_kcal_per_min(
     Returns
     -------
     Resting
-        Energy at rest [kcal/min] and the basis in words.
+        Energy at rest [kcal/min] and its basis.
 
     Raises
     ------
@@ -216,16 +218,17 @@ def resting_kcal_per_min(
 
     Examples
     --------
-    >>> resting_kcal_per_min(mass_kg=60, height_cm=None, age_years=40, sex="female")
-    Resting(kcal_per_min=1.0, basis='rest taken as 1 kcal per kg and hour')
+    >>> rest = resting_kcal_per_min(mass_kg=60, height_cm=None, age_years=40, sex="female")
+    >>> rest.kcal_per_min, rest.basis.id.name
+    (1.0, 'REST_BY_MASS')
     """
     if height_cm is not None and age_years is not None:
         rest = resting_mifflin_kcal_per_min(mass_kg=mass_kg, height_cm=height_cm, age_years=age_years, sex=sex)
         if rest > 0.0:
-            return Resting(rest, "rest from mass, height and age")
+            return Resting(rest, said(EffortBasis.REST_BY_BODY))
     require_positive(mass_kg=mass_kg)
     per_kg_h = value("effort.resting_kcal_per_kg_h")
-    return Resting(per_kg_h * mass_kg / MIN_PER_H, f"rest taken as {per_kg_h:g} kcal per kg and hour")
+    return Resting(per_kg_h * mass_kg / MIN_PER_H, said(EffortBasis.REST_BY_MASS, kcal_per_kg_h=per_kg_h))
 
 
 def heart_rate_kcal_per_min(

@@ -8,6 +8,7 @@ from statistics import NormalDist
 
 from wood_xl.calc.arguments import require_not_negative
 from wood_xl.data.load import value as constant_value
+from wood_xl.reasons import Reason, Said, SaidOrText, said
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,20 +19,25 @@ class Figure:
     ----------
     value : float or None
         The number; None if it cannot be given.
-    basis : str
-        How it was come by, in plain words; empty where the column says it all.
+    basis : Said or None
+        How it was come by; None where the column says it all.
     low, high : float or None
         Interval; None where none can be given.
-    reason : str
-        Why the value, or else the interval, is not given; empty if both are, or if that holds for all figures of its
+    reason : Said or None
+        Why the value, or else the interval, is not given; None if both are, or if that holds for all figures of its
         kind, as of what was noted, counted or chosen: the definition of the results says it then.
     """
 
     value: float | None
-    basis: str = ""
+    basis: SaidOrText | None = None
     low: float | None = None
     high: float | None = None
-    reason: str = ""
+    reason: SaidOrText | None = None
+
+    @property
+    def why(self) -> Said:
+        """Why it is not given."""
+        return self.reason if isinstance(self.reason, Said) else said(Reason.NOT_KNOWN)
 
     def times(self, number: float) -> Figure:
         """The same for so many times as much, with its ends."""
@@ -39,13 +45,13 @@ class Figure:
         return Figure(value, self.basis, low, high, self.reason)
 
 
-def not_given(reason: str) -> Figure:
+def not_given(reason: SaidOrText | None) -> Figure:
     """A figure that cannot be given.
 
     Parameters
     ----------
-    reason : str
-        Why, in plain words.
+    reason : Said
+        Why.
 
     Returns
     -------
@@ -58,7 +64,8 @@ def not_given(reason: str) -> Figure:
 
     Examples
     --------
-    >>> not_given("no price for gasoline").value is None
+    >>> from wood_xl.reasons import Reason, said
+    >>> not_given(said(Reason.NO_SESSION)).value is None
     True
     """
     return Figure(value=None, reason=reason)
@@ -99,4 +106,4 @@ def in_doubt(number: float, *, u_frac: float) -> Figure:
     require_not_negative(u_frac=u_frac)
     upper = (1 + constant_value("interval.level") / 100) / 2
     factor = math.exp(NormalDist().inv_cdf(upper) * math.sqrt(math.log1p(u_frac**2)))
-    return Figure(number, "", number / factor, number * factor)
+    return Figure(number, None, number / factor, number * factor)

@@ -9,6 +9,7 @@ from fractions import Fraction
 
 from wood_xl.calc.student import f_upper_probability, t_quantile
 from wood_xl.data.load import value
+from wood_xl.reasons import Reason, Refused, said
 
 Exact = list[Fraction]
 
@@ -73,7 +74,7 @@ def least_squares(*, columns: Sequence[Sequence[float]], values: Sequence[float]
 
     Raises
     ------
-    ValueError
+    Refused
         If there are fewer rows than columns, or a column follows from the others.
 
     References
@@ -90,7 +91,7 @@ def least_squares(*, columns: Sequence[Sequence[float]], values: Sequence[float]
     exact = [[Fraction(x) for x in column] for column in columns]
     target = [Fraction(y) for y in values]
     if len(target) < len(exact):
-        raise ValueError(f"{len(target)} rows cannot tell {len(exact)} coefficients apart")
+        raise Refused(said(Reason.NOT_TOLD_APART, rows=len(target), columns=len(exact)))
     normal = [[_dot(a, b) for b in exact] for a in exact]
     inverse = _inverse(normal)
     right = [_dot(column, target) for column in exact]
@@ -190,7 +191,7 @@ def _inverse(matrix: list[Exact]) -> list[Exact]:
     for column in range(size):
         pivot = next((i for i in range(column, size) if rows[i][column] != 0), None)
         if pivot is None:
-            raise ValueError("a column follows from the others")
+            raise Refused(said(Reason.COLUMN_FOLLOWS))
         rows[column], rows[pivot] = rows[pivot], rows[column]
         lead = rows[column][column]
         rows[column] = [cell / lead for cell in rows[column]]

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from wood_xl.calc.compare import LogEstimate
 from wood_xl.calc.least_squares import Fit, condition_of_two, least_squares, nested_test
 from wood_xl.data.load import value
+from wood_xl.reasons import Reason, Refused, said
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,8 +98,8 @@ def time_of_single_cuts(*, areas_m2: Sequence[float], times_s: Sequence[float]) 
 
     Raises
     ------
-    ValueError
-        If the cuts are too few or too much of one size; the message says which.
+    Refused
+        If the cuts are too few or too much of one size.
 
     References
     ----------
@@ -113,9 +114,9 @@ def time_of_single_cuts(*, areas_m2: Sequence[float], times_s: Sequence[float]) 
     (5.11211, 776.0167)
     """
     if len(areas_m2) < value("log_size.cuts"):
-        raise ValueError(f"{len(areas_m2)} timed cuts, {value('log_size.cuts'):.0f} are needed")
+        raise Refused(said(Reason.CUTS_TOO_FEW, n=len(areas_m2), least=value("log_size.cuts")))
     if max(areas_m2) < value("log_size.diameter_range") ** 2 * min(areas_m2):
-        raise ValueError(f"the thickest timed cut is not {value('log_size.diameter_range'):.0f} times the thinnest")
+        raise Refused(said(Reason.CUTS_ALIKE, times=value("log_size.diameter_range")))
     fit = least_squares(columns=([1.0] * len(areas_m2), areas_m2), values=times_s)
     per_cut, per_m2 = fit.coefficients
     return CutTime(per_cut, per_m2, fit)
@@ -144,7 +145,7 @@ def time_of_session_totals(
 
     Raises
     ------
-    ValueError
+    Refused
         If the sessions are too few or their logs too much alike, or a part of the time comes out below 0.
 
     References
@@ -162,13 +163,13 @@ def time_of_session_totals(
     (0.80642, 24.82334)
     """
     if len(cuts_n) < value("log_size.sessions"):
-        raise ValueError(f"{len(cuts_n)} sessions with cuts, {value('log_size.sessions'):.0f} are needed")
+        raise Refused(said(Reason.SESSIONS_TOO_FEW, n=len(cuts_n), least=value("log_size.sessions")))
     if condition_of_two(first=cuts_n, second=areas_m2) > value("log_size.condition"):
-        raise ValueError("the logs of its sessions are too much alike")
+        raise Refused(said(Reason.LOGS_ALIKE))
     fit = least_squares(columns=(cuts_n, areas_m2), values=times_s)
     per_cut, per_m2 = fit.coefficients
     if min(per_cut, per_m2) < 0:
-        raise ValueError("its sessions give a time below 0 for a part of the work")
+        raise Refused(said(Reason.TIME_BELOW_ZERO))
     return CutTime(per_cut, per_m2, fit)
 
 
@@ -199,7 +200,7 @@ def to_common_logs(
 
     Raises
     ------
-    ValueError
+    Refused
         If the fit gives no time above 0 for one of the lists.
 
     References
@@ -223,7 +224,7 @@ def to_common_logs(
     for cuts_n, area_m2 in ((common_cuts_n, common_area_m2), (own_cuts_n, own_area_m2)):
         total, _ = cut.fit.combined((cuts_n / area_m2, 1.0))
         if total <= 0:
-            raise ValueError("the times of its cuts do not grow with their area")
+            raise Refused(said(Reason.TIMES_DO_NOT_GROW))
         fitted.append(total)
     # d ln(factor) = (dT common / T common) - (dT own / T own), both on the same a and b
     weights = tuple(
@@ -257,7 +258,7 @@ def ratio_at_one_diameter(
 
     Raises
     ------
-    ValueError
+    Refused
         If there are too few sessions, or the diameters of the two do not overlap: that would be extrapolation.
 
     References
@@ -276,11 +277,11 @@ def ratio_at_one_diameter(
     first, second = rates
     (low_1, high_1), (low_2, high_2) = ((min(diameters_m[m]), max(diameters_m[m])) for m in (first, second))
     if max(low_1, low_2) > min(high_1, high_2):
-        raise ValueError("their logs do not overlap in size")
+        raise Refused(said(Reason.NO_OVERLAP))
     logs = [math.log(r) for m in rates for r in rates[m]]
     sizes = [math.log(d) for m in rates for d in diameters_m[m]]
     if len(logs) - 3 < value("log_size.adjusted_df"):
-        raise ValueError("too few sessions to take the log size out")
+        raise Refused(said(Reason.TOO_FEW_FOR_LOG_SIZE))
     middle = statistics.fmean(sizes)
     centred = [size - middle for size in sizes]
     is_first = [1.0] * len(rates[first]) + [0.0] * len(rates[second])

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from wood_xl.calc.arguments import require_positive
 from wood_xl.calc.rates import log_interval
 from wood_xl.data.load import value
+from wood_xl.verdicts import Agreement
 
 LEAST_FOR_WORDS = 3  # two seasons have one degree of freedom: too few to say how far they differ
 
@@ -159,8 +160,8 @@ def without_each(*, logs: Sequence[float], variances: Sequence[float]) -> list[P
     ]
 
 
-def agreement_words(*, seasons_n: int, i2_frac: float) -> str:
-    """How far seasons agree, in words.
+def agreement(*, seasons_n: int, i2_frac: float) -> Agreement:
+    """How far seasons agree.
 
     Parameters
     ----------
@@ -171,8 +172,8 @@ def agreement_words(*, seasons_n: int, i2_frac: float) -> str:
 
     Returns
     -------
-    str
-        Words.
+    Agreement
+        One of five.
 
     References
     ----------
@@ -180,15 +181,15 @@ def agreement_words(*, seasons_n: int, i2_frac: float) -> str:
 
     Examples
     --------
-    >>> agreement_words(seasons_n=6, i2_frac=0.8)
-    'they differ much more than by chance'
+    >>> agreement(seasons_n=6, i2_frac=0.8).name
+    'DIFFER_MUCH'
     """
     if seasons_n < 2:
-        return "one season alone"
+        return Agreement.ONE_SEASON
     if seasons_n < LEAST_FOR_WORDS:
-        return "too few seasons to tell"
+        return Agreement.TOO_FEW
     if i2_frac >= value("pooling.i2.high"):
-        return "they differ much more than by chance"
+        return Agreement.DIFFER_MUCH
     if i2_frac >= value("pooling.i2.moderate"):
-        return "they differ more than by chance"
-    return "no more difference than by chance"
+        return Agreement.DIFFER
+    return Agreement.BY_CHANCE

@@ -14,12 +14,13 @@ from functools import lru_cache
 from wood_xl.calc.arguments import require_positive
 from wood_xl.calc.student import t_quantile
 from wood_xl.data.load import value
+from wood_xl.verdicts import Quality
 
-QUALITY = (
-    ("solid", "sessions.solid"),
-    ("good", "sessions.good"),
-    ("fair", "sessions.fair"),
-    ("hint", "sessions.hint"),
+QUALITIES = (
+    (Quality.SOLID, "sessions.solid"),
+    (Quality.GOOD, "sessions.good"),
+    (Quality.FAIR, "sessions.fair"),
+    (Quality.HINT, "sessions.hint"),
 )
 
 
@@ -396,7 +397,7 @@ def log_interval(*, middle: float, se_log: float, df: float, level_frac: float |
     return middle / factor, middle * factor
 
 
-def quality_word(*, sessions_n: int) -> str:
+def quality(*, sessions_n: int) -> Quality:
     """What a figure is worth by the number of sessions behind it.
 
     Parameters
@@ -406,8 +407,8 @@ def quality_word(*, sessions_n: int) -> str:
 
     Returns
     -------
-    str
-        ``single try``, ``hint``, ``fair``, ``good`` or ``solid``.
+    Quality
+        From a single try to solid.
 
     References
     ----------
@@ -415,7 +416,7 @@ def quality_word(*, sessions_n: int) -> str:
 
     Examples
     --------
-    >>> [quality_word(sessions_n=n) for n in (1, 2, 4, 5, 8)]
-    ['single try', 'hint', 'fair', 'good', 'solid']
+    >>> [quality(sessions_n=n).name for n in (1, 2, 4, 5, 8)]
+    ['SINGLE_TRY', 'HINT', 'FAIR', 'GOOD', 'SOLID']
     """
-    return next((word for word, least in QUALITY if sessions_n >= value(least)), "single try")
+    return next((one for one, least in QUALITIES if sessions_n >= value(least)), Quality.SINGLE_TRY)

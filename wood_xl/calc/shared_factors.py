@@ -18,6 +18,7 @@ from wood_xl.calc.compare import LogEstimate
 from wood_xl.calc.strata import Draws, limits_of_draws, normal_draws, t_draws
 from wood_xl.calc.student import t_quantile
 from wood_xl.data.load import value
+from wood_xl.reasons import Reason, Refused, said
 
 ONE_SD_FRAC = 0.682689492137086  # of a normal distribution, within one standard deviation of its middle
 
@@ -134,7 +135,7 @@ def log_variance(*, draws: Draws) -> float:
 
     Raises
     ------
-    ValueError
+    Refused
         If the lower limit is not above 0: the figure is too unsure for a log.
 
     References
@@ -151,7 +152,7 @@ def log_variance(*, draws: Draws) -> float:
         return 0.0
     lower, upper = limits_of_draws(draws=draws, level_frac=ONE_SD_FRAC)
     if lower <= 0:
-        raise ValueError("what is common is so unsure that the figure may be 0 or less")
+        raise Refused(said(Reason.TOO_UNSURE))
     return math.log(upper / lower) ** 2 / 4
 
 

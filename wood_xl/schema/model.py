@@ -40,6 +40,8 @@ class Column:
     no_ends : str
         Why a figure of this column has no interval, where nothing more telling is known; empty where it should
         have one.
+    joined_by : str
+        What stands between the texts of a list.
     names_figure, unit_of_figure : bool
         Whether a row's text names a figure of the rates per cord, and whether the value is in that figure's unit.
     formerly : tuple of str
@@ -82,6 +84,7 @@ class Column:
     significant: int | None = None
     keeps_ends: bool = False
     no_ends: str = ""
+    joined_by: str = ", "
     names_figure: bool = False
     unit_of_figure: bool = False
     formula: str = ""
@@ -333,6 +336,7 @@ def _column(sheet_id: str, column_id: str, part: dict[str, Any], required: bool,
         significant=part.get("x-significant"),
         keeps_ends=part.get("x-ends", False),
         no_ends=part.get("x-no-ends", ""),
+        joined_by=part.get("x-joined-by", ", "),
         names_figure=part.get("x-names-figure", False),
         unit_of_figure=part.get("x-unit-of-figure", False),
         formula=part.get("x-formula", ""),

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from wood_xl.calc.emission_accounts import EmissionAccounts
+from wood_xl.ids import AccountName
 
 Part = Literal["fuel", "electricity", "tools"]
 Made = Literal["co2e", "energy"]
@@ -17,7 +18,7 @@ PARTS: tuple[Part, ...] = (*RUNNING_PARTS, "tools")
 
 @dataclass(frozen=True)
 class Account:
-    """One figure of the work for a cord: its name, the amounts it stands on, and where it stands.
+    """One figure of the work for a cord: its id and name, the amounts it stands on, and where it stands.
 
     Attributes
     ----------
@@ -30,7 +31,7 @@ class Account:
     """
 
     id: str
-    title: str
+    title: AccountName
     needs: tuple[Part, ...]
     amount: Callable[[EmissionAccounts], float]
     sums: tuple[Account, ...] = ()
@@ -39,32 +40,36 @@ class Account:
 
 
 RUNNING_ACCOUNTS = (
-    Account("direct_co2", "CO2 of burning fuel", ("fuel",), lambda a: a.direct.fossil_kg),
-    Account("engine_gases", "Methane and nitrous oxide of the engine", ("fuel",), lambda a: a.gases.beyond_kg),
-    Account("upstream", "Making the fuel", ("fuel",), lambda a: a.upstream_kg),
-    Account("electricity_co2e", "Electricity", ("electricity",), lambda a: a.electricity_kg, is_by_grid=True),
+    Account("direct_co2", AccountName.BURNING, ("fuel",), lambda a: a.direct.fossil_kg),
+    Account("engine_gases", AccountName.ENGINE_GASES, ("fuel",), lambda a: a.gases.beyond_kg),
+    Account("upstream", AccountName.MAKING_FUEL, ("fuel",), lambda a: a.upstream_kg),
+    Account(
+        "electricity_co2e", AccountName.ELECTRICITY, ("electricity",), lambda a: a.electricity_kg, is_by_grid=True
+    ),
 )
-TOOLS = Account("tools_co2e", "Making the tools, this wood's share", ("tools",), lambda a: a.tools_kg, made="co2e")
+TOOLS = Account("tools_co2e", AccountName.MAKING_TOOLS, ("tools",), lambda a: a.tools_kg, made="co2e")
 ACCOUNTS = (*RUNNING_ACCOUNTS, TOOLS)
-RUNNING = Account(
-    "co2e_running", "Fuel and electricity", RUNNING_PARTS, lambda a: a.running_kg, sums=RUNNING_ACCOUNTS
-)
-WORK = Account("co2e", "Work total", PARTS, lambda a: a.work_kg, sums=ACCOUNTS)
-ETHANOL = Account("ethanol_co2", "CO2 of the ethanol, from plants", ("fuel",), lambda a: a.direct.biogenic_kg)
-METHANE = Account("ch4", "Methane of the engine", ("fuel",), lambda a: a.gases.ch4_g)
-NITROUS_OXIDE = Account("n2o", "Nitrous oxide of the engine", ("fuel",), lambda a: a.gases.n2o_g)
-FUEL_ENERGY = Account("fuel_mj", "Energy of fuel", ("fuel",), lambda a: a.fuel_mj)
-ELECTRIC_ENERGY = Account("electricity_mj", "Energy of electricity", ("electricity",), lambda a: a.electricity_mj)
-TOOL_ENERGY = Account("tools_mj", "Energy of making the tools", ("tools",), lambda a: a.tools_mj, made="energy")
+RUNNING = Account("co2e_running", AccountName.RUNNING, RUNNING_PARTS, lambda a: a.running_kg, sums=RUNNING_ACCOUNTS)
+WORK = Account("co2e", AccountName.WORK, PARTS, lambda a: a.work_kg, sums=ACCOUNTS)
+ETHANOL = Account("ethanol_co2", AccountName.ETHANOL, ("fuel",), lambda a: a.direct.biogenic_kg)
+METHANE = Account("ch4", AccountName.METHANE, ("fuel",), lambda a: a.gases.ch4_g)
+NITROUS_OXIDE = Account("n2o", AccountName.NITROUS_OXIDE, ("fuel",), lambda a: a.gases.n2o_g)
+FUEL_ENERGY = Account("fuel_mj", AccountName.FUEL_ENERGY, ("fuel",), lambda a: a.fuel_mj)
+ELECTRIC_ENERGY = Account("electricity_mj", AccountName.ELECTRIC_ENERGY, ("electricity",), lambda a: a.electricity_mj)
+TOOL_ENERGY = Account("tools_mj", AccountName.TOOL_ENERGY, ("tools",), lambda a: a.tools_mj, made="energy")
 RUNNING_ENERGY = Account(
     "running_mj",
-    "Energy of fuel and electricity",
+    AccountName.RUNNING_ENERGY,
     RUNNING_PARTS,
     lambda a: math.fsum((a.fuel_mj, a.electricity_mj)),
     sums=(FUEL_ENERGY, ELECTRIC_ENERGY),
 )
 BOUGHT_ENERGY = Account(
-    "bought_mj", "Energy bought", PARTS, lambda a: a.bought_mj, sums=(FUEL_ENERGY, ELECTRIC_ENERGY, TOOL_ENERGY)
+    "bought_mj",
+    AccountName.BOUGHT_ENERGY,
+    PARTS,
+    lambda a: a.bought_mj,
+    sums=(FUEL_ENERGY, ELECTRIC_ENERGY, TOOL_ENERGY),
 )
 ALL_ACCOUNTS = (
     *(*ACCOUNTS, RUNNING, WORK, ETHANOL, METHANE, NITROUS_OXIDE),

@@ -32,6 +32,7 @@ from wood_xl.calc.strain import (
 )
 from wood_xl.calc.workload import Class, workload_class
 from wood_xl.data.load import value
+from wood_xl.reasons import Said
 from wood_xl.records import Method, Person, Session, Sex, Tool, Worker
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.record_rows import energy_figure
@@ -49,7 +50,7 @@ NOT_ASSESSED = "not assessed"
 Row = dict[str, Any]
 Tools = Mapping[str, Tool]
 People = Mapping[str, Person]
-Stint = tuple[SessionFigures, Worker, WorkerEffort | str]  # a person's part in a session, and its effort
+Stint = tuple[SessionFigures, Worker, WorkerEffort | Said]  # a person's part in a session, and its effort
 
 
 def strain_rows(sessions: Iterable[SessionFigures], people: People) -> list[Row]:
@@ -69,9 +70,9 @@ class _Rates(NamedTuple):
     max_bpm: float
 
 
-def _strain_row(figures: SessionFigures, worker: Worker, effort: WorkerEffort | str, person: Person) -> Row:
+def _strain_row(figures: SessionFigures, worker: Worker, effort: WorkerEffort | Said, person: Person) -> Row:
     rates = _rates(worker, person)
-    classes = [] if isinstance(effort, str) else _classes(effort.kcal_gross / worker.time_min, person.equation_sex)
+    classes = [] if isinstance(effort, Said) else _classes(effort.kcal_gross / worker.time_min, person.equation_sex)
     judged = judged_strain(
         reserve_frac=None if isinstance(rates, str) else heart_rate_reserve_frac(**rates._asdict()),
         session_min=worker.time_min,

@@ -13,13 +13,20 @@ from wood_xl.calc.break_even import break_even_volumes, hour_saved_cost, payback
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.method_money import MethodInputs, method_money
 from wood_xl.data.load import value
+from wood_xl.reasons import Basis, Reason, Said, Word, said
 from wood_xl.records import Season
 from wood_xl.study.break_even_doubt import PairDoubt, Result, extra_cash_at, pair_doubt
 from wood_xl.study.method_inputs import Gathered, still_to_buy
 from wood_xl.study.money import MethodCost
+from wood_xl.verdicts import Pays
 
-NOTHING_TO_BUY = "nothing more to buy"
-UNMOVED = "nothing that is tried moves it"
+NOTHING_TO_BUY, UNMOVED = said(Reason.NOTHING_TO_BUY), said(Reason.UNMOVED)
+PAYS: dict[Word, Pays] = {  # which side of the break-even volume pays, and what is said of both methods then
+    Basis.PAYS_ABOVE: Pays.ABOVE,
+    Basis.PAYS_BELOW: Pays.BELOW,
+    Basis.PAYS_ABOVE_UNTIL: Pays.ABOVE_UNTIL,
+    Basis.PAYS_BELOW_AND_AGAIN: Pays.BELOW_AND_AGAIN,
+}
 LEAST_CORDS, MOST_CORDS = 0.01, 1000.0  # from an armful to more than the season's item of yearly volume takes
 
 Row = dict[str, Any]
@@ -98,7 +105,7 @@ def _break_even_row(pair: Pair, doubt: PairDoubt) -> Row:
     why = pair.why_no_cash
     if why is not None:
         columns = ("extra_cash", "hour_saved_cost", "volume_cash", "volume_time")
-        return {**_names(pair), **hours, **dict.fromkeys(columns, why), "verdict": "not known"}
+        return {**_names(pair), **hours, **dict.fromkeys(columns, why), "verdict": Pays.NOT_KNOWN}
     extra_at = cache(pair.extra_cash)  # all searches ask at the same volumes
     cords = pair.quick_found.inputs.cords_per_year
     extra = extra_at(cords)
@@ -119,15 +126,15 @@ def _break_even_row(pair: Pair, doubt: PairDoubt) -> Row:
 
 def _hours(pair: Pair, doubt: PairDoubt, cords: float) -> Figure:
     """Worker hours saved by an amount of wood."""
-    if isinstance(doubt.hours, str):
+    if isinstance(doubt.hours, Said):
         return Figure(pair.hours_saved * cords, reason=doubt.hours)
     low, high = doubt.hours
-    return Figure(pair.hours_saved * cords, "", low * cords, high * cords, "")
+    return Figure(pair.hours_saved * cords, None, low * cords, high * cords)
 
 
 def _with_hours(pair: Pair, doubt: PairDoubt, beside: Beside) -> Beside:
     """Doubt of the extra cash together with that of the hours saved, at the stated value of an hour."""
-    low, high = (pair.hours_saved, pair.hours_saved) if isinstance(doubt.hours, str) else doubt.hours
+    low, high = (pair.hours_saved, pair.hours_saved) if isinstance(doubt.hours, Said) else doubt.hours
     worth = pair.quick_found.inputs.value_of_time_per_h
     down, up = (high - pair.hours_saved) * worth, (pair.hours_saved - low) * worth
 
@@ -147,16 +154,16 @@ def _hour_saved(pair: Pair, doubt: PairDoubt) -> Figure:
         quick_worker_h=quick.worker_h_per_cord,
     )
     if cost is None:
-        return not_given("saves no hour")
-    words = "below 0: it saves both hours and cash" if cost < 0 else ""
-    if isinstance(doubt.hours, str):
-        return Figure(cost, words, reason=doubt.hours)
+        return not_given(said(Reason.SAVES_NO_HOUR))
+    basis = said(Basis.SAVES_BOTH) if cost < 0 else None
+    if isinstance(doubt.hours, Said):
+        return Figure(cost, basis, reason=doubt.hours)
     if doubt.hours[0] <= 0:
-        return Figure(cost, words, reason="may save no hour")
+        return Figure(cost, basis, reason=said(Reason.MAY_SAVE_NO_HOUR))
     extra = extra_cash_at(quick.cords_per_year)
     by_hours = (cost * pair.hours_saved / doubt.hours[0], cost * pair.hours_saved / doubt.hours[1])
     low, high = doubt.ends(lambda one, other: extra(one, other) / pair.hours_saved, others=(by_hours,))
-    return Figure(cost, words, low, high, "")
+    return Figure(cost, basis, low, high)
 
 
 def _volume(extra: Callable[[float], float], beside: Beside) -> Figure:
@@ -165,18 +172,20 @@ def _volume(extra: Callable[[float], float], beside: Beside) -> Figure:
     at_least = extra(LEAST_CORDS)
     if not volumes:
         if at_least == 0:
-            return not_given("costs the same at any volume")
-        return not_given("pays at any volume" if at_least < 0 else "never pays")
-    side = "pays above it" if at_least > 0 else "pays below it"
+            return not_given(said(Reason.SAME_AT_ANY_VOLUME))
+        return not_given(said(Reason.PAYS_AT_ANY_VOLUME if at_least < 0 else Reason.NEVER_PAYS))
+    side = said(Basis.PAYS_ABOVE if at_least > 0 else Basis.PAYS_BELOW)
     if len(volumes) > 1:
-        more = "no longer pays" if at_least > 0 else "pays again"
-        side += f"; {more} above {volumes[1] / volumes[0]:.1f} times it"
+        turns = Basis.PAYS_ABOVE_UNTIL if at_least > 0 else Basis.PAYS_BELOW_AND_AGAIN
+        side = said(turns, times=volumes[1] / volumes[0])
     dearer = _first(lambda cords: extra(cords) + beside(cords)[1])
     cheaper = _first(lambda cords: extra(cords) - beside(cords)[0])
     low, high = (cheaper, dearer) if at_least > 0 else (dearer, cheaper)
-    why = " or ".join(
-        words for end, words in ((dearer, "may never pay"), (cheaper, "may pay at any volume")) if not end
-    )
+    why = None
+    if not dearer:
+        why = said(Reason.MAY_NEVER_PAY if cheaper else Reason.MAY_PAY_NEVER_OR_AT_ANY_VOLUME)
+    elif not cheaper:
+        why = said(Reason.MAY_PAY_AT_ANY_VOLUME)
     cord_m3 = value("cord.volume_m3")
     return Figure(volumes[0] * cord_m3, side, low and low * cord_m3, high and high * cord_m3, why)
 
@@ -185,15 +194,15 @@ def _first(extra: Callable[[float], float]) -> float | None:
     return next(iter(break_even_volumes(extra, least=LEAST_CORDS, most=MOST_CORDS)), None)
 
 
-def _verdict(pair: Pair, extra: float, volume: Figure) -> str:
-    """Dominance in words; nothing is ranked by payback."""
+def _verdict(pair: Pair, extra: float, volume: Figure) -> Said:
+    """Dominance; nothing is ranked by payback."""
     if pair.hours_saved <= 0:
-        return "no hour is saved"
+        return said(Pays.NO_HOUR_SAVED)
     if extra <= 0:
-        return "saves hours and costs no more cash: better by both at this volume"
-    if volume.value is None:
-        return "costs more cash at any volume: pays only by the worth of the hours saved"
-    return f"costs more cash at this volume; {volume.basis.replace('it', 'the break-even volume', 1)}"
+        return said(Pays.BETTER_BY_BOTH)
+    if volume.value is None or not isinstance(volume.basis, Said):
+        return said(Pays.BY_HOURS_ALONE)
+    return said(PAYS[volume.basis.id], **dict(volume.basis.facts))
 
 
 def payback_rows(found: Iterable[Pair], season: Season) -> list[Row]:
@@ -229,7 +238,7 @@ def _payback_row(pair: Pair, doubt: PairDoubt) -> Row:
             saving = saved(one, other) + cords * hours * worth_per_h
             return payback_years(outlay=max(0.0, _outlay(one, other)), saved_per_year=saving, rate_frac=rate)
 
-        hours = () if isinstance(doubt.hours, str) or not worth_per_h else doubt.hours
+        hours = () if isinstance(doubt.hours, Said) or not worth_per_h else doubt.hours
         return _payback(_outlay(quick, slow), doubt, years_of, hours, life)
 
     return {
@@ -244,10 +253,10 @@ def _payback_row(pair: Pair, doubt: PairDoubt) -> Row:
     }
 
 
-def _money(doubt: PairDoubt, result: Result, why_no_doubt: str) -> Figure:
+def _money(doubt: PairDoubt, result: Result, why_no_doubt: Said) -> Figure:
     low, high = doubt.ends(result)
     base = result(*doubt.base)
-    return Figure(base, "", low, high) if low < high else Figure(base, reason=why_no_doubt)
+    return Figure(base, None, low, high) if low < high else Figure(base, reason=why_no_doubt)
 
 
 def _outlay(quick: MethodInputs, slow: MethodInputs) -> float:
@@ -264,12 +273,12 @@ def _to_buy(inputs: MethodInputs, other: MethodInputs) -> float:
     return math.fsum(inputs.tools[i].price for i in _bought(inputs, other))
 
 
-def _not_said(pair: Pair) -> str:
+def _not_said(pair: Pair) -> Said | None:
     """Which tools of the outlay are in it because nothing is said."""
     sides = ((pair.quick_found, pair.slow_found), (pair.slow_found, pair.quick_found))
     tools = [found.tools[i].tool for found, other in sides for i in _bought(found.inputs, other.inputs)]
     names = [tool.name for tool in tools if tool.bought_already is None]
-    return f"{still_to_buy(None)}: {', '.join(names)}" if names else ""
+    return said(Basis.STILL_TO_BUY, why=still_to_buy(None), tools=tuple(names)) if names else None
 
 
 def _life_of_bought(inputs: MethodInputs, other: MethodInputs) -> float:
@@ -290,9 +299,9 @@ def _payback(
         return not_given(NOTHING_TO_BUY)
     years = years_of(*doubt.base)
     if years is None:
-        return not_given("never")
+        return not_given(said(Reason.NEVER))
     if years > life_years:
-        return not_given(f"not within its life of {life_years:.1f} years")
+        return not_given(said(Reason.NOT_WITHIN_LIFE, years=life_years))
 
     def inverse(quick: MethodInputs, slow: MethodInputs, *saved_h: float) -> float:
         found = years_of(quick, slow, *saved_h)
@@ -301,5 +310,5 @@ def _payback(
     by_hours = tuple(inverse(*doubt.base, saved_h) for saved_h in hours)
     slowest, fastest = doubt.ends(inverse, others=((min(by_hours), max(by_hours)),) if by_hours else ())
     if slowest * life_years < 1:
-        return Figure(years, low=1 / fastest, reason="may not be paid back within its life")
-    return Figure(years, "", 1 / fastest, 1 / slowest, "")
+        return Figure(years, low=1 / fastest, reason=said(Reason.MAY_NOT_BE_PAID_BACK))
+    return Figure(years, None, 1 / fastest, 1 / slowest)

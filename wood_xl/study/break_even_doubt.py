@@ -18,6 +18,7 @@ from wood_xl.calc.method_money import MethodInputs, method_money
 from wood_xl.calc.sensitivity import ends_together
 from wood_xl.calc.strata import Draws, limits_of_draws, t_draws
 from wood_xl.data.load import value
+from wood_xl.reasons import Said
 from wood_xl.records import Season
 from wood_xl.study.method_inputs import Gathered
 from wood_xl.study.money import MethodCost
@@ -41,13 +42,13 @@ class PairDoubt:
         Of both.
     moved : tuple of pairs of tuple of MethodInputs
         Both with one input at the low and at the high end of its range.
-    hours : tuple of float, or str
+    hours : tuple of float, or Said
         Ends of the worker hours saved for a cord, or why there are none.
     """
 
     base: Both
     moved: tuple[tuple[Both, Both], ...]
-    hours: tuple[float, float] | str
+    hours: tuple[float, float] | Said
 
     def ends(self, result: Result, *, others: tuple[tuple[float, float], ...] = ()) -> tuple[float, float]:
         """Ends of a result by all that moves the money, and by the results at the ends of something else."""
@@ -108,12 +109,12 @@ def extra_cash_at(cords_per_year: float) -> Result:
     return lambda quick, slow: cash(quick) - cash(slow)
 
 
-def _hours_saved(quick: MethodCost, slow: MethodCost, season: Season) -> tuple[float, float] | str:
+def _hours_saved(quick: MethodCost, slow: MethodCost, season: Season) -> tuple[float, float] | Said:
     """Ends of the worker hours saved for a cord: sessions scatter each for itself, tape and stack are shared."""
     draws: list[Draws] = []
     for cost in (slow, quick):
         found = method_rate(cost.totals, "worker_hours", season)
-        if isinstance(found, str):
+        if isinstance(found, Said):
             return found
         spread = t_draws(key=f"sessions of {found.name}", df=found.rate.df)
         draws.append(found.common.draws * np.exp(found.rate.se_log * spread))

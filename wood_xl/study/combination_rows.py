@@ -9,28 +9,14 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from wood_xl.calc import choice
-from wood_xl.calc.compare import surety_word
+from wood_xl.calc.compare import surety as surety_of
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.strata import limits_of_draws
 from wood_xl.data.load import value
+from wood_xl.reasons import Reason, Said, given, said, several
 from wood_xl.study.combination_surety import CombinationSurety
-from wood_xl.study.combinations import (
-    BY_WEIGHTS,
-    CRITERIA,
-    FIGURES,
-    NONE_LEFT_OUT,
-    WEIGHT_WRITTEN,
-    CombinationStudy,
-    Criterion,
-    letter,
-)
-
-ALIKE, NOT_DRAWN, ALL_WEIGHTS = "all alike", "no interval is known", "all weights together"
-ALL_FIGURES, NO_OTHER = "every figure that weighs", "no other combination"
-NOT_WRITTEN = "none is written: all count alike"
-NOT_COMPARED = "not compared by the weights"
-NOTHING_WEIGHED = "no combination has a figure that weighs"
-NOT_ALL_HAVE_IT = "not all combinations that are compared have its figure"
+from wood_xl.study.combinations import CRITERIA, FIGURES, CombinationStudy, Criterion, letter
+from wood_xl.verdicts import Best, Change, HourWorth, LeftOut, Question, Standing
 
 Row = dict[str, Any]
 
@@ -44,11 +30,11 @@ def combination_rows(study: CombinationStudy, surety: CombinationSurety) -> list
         rows.append(
             {
                 "combination": letter(at),
-                "methods": " + ".join(combination.methods),
+                "methods": combination.methods,
                 **{key: surety.sum_figure(dict.fromkeys(combination.methods, 1.0), key) for key in FIGURES},
                 "points": points,
                 "best_share": share,
-                "standing": "; ".join([*_leads(study, at), standing[at]]),
+                "standing": several([*_leads(study, at), standing[at]]),
             }
         )
     return rows
@@ -56,21 +42,22 @@ def combination_rows(study: CombinationStudy, surety: CombinationSurety) -> list
 
 def _points_and_share(study: CombinationStudy, surety: CombinationSurety, at: int) -> tuple[Figure, Figure]:
     if at >= study.compared_n:
-        return not_given(_lack(study, at)[0]), not_given(NOT_COMPARED)
+        return not_given(_lack(study, at)[0]), not_given(said(Reason.NOT_COMPARED))
     alone = _alone(study)
-    return Figure(study.points[at]), not_given(alone) if alone else _shown(surety.best[at])
+    return Figure(study.points[at]), _shown(surety.best[at]) if alone is None else not_given(alone)
 
 
-def _lack(study: CombinationStudy, at: int) -> tuple[str, str]:
+def _lack(study: CombinationStudy, at: int) -> tuple[Said, Said]:
     """What a combination lacks of what weighs, in short and with the reason."""
-    return study.lacks(study.combinations[at].per_cord) or (NOTHING_WEIGHED, NOTHING_WEIGHED)
+    nothing = said(Reason.NOTHING_WEIGHED)
+    return study.lacks(study.combinations[at].per_cord) or (nothing, nothing)
 
 
-def _alone(study: CombinationStudy) -> str:
-    """Why there is nothing to choose between by the weights; empty if there is."""
+def _alone(study: CombinationStudy) -> Said | None:
+    """Why there is nothing to choose between by the weights; None if there is."""
     if study.compared_n != 1:
-        return ""
-    return NO_OTHER if len(study.combinations) == 1 else f"no other combination has {ALL_FIGURES}"
+        return None
+    return said(Reason.NO_OTHER if len(study.combinations) == 1 else Reason.NO_OTHER_HAS_ALL)
 
 
 def _shown(share: float) -> Figure:
@@ -79,7 +66,7 @@ def _shown(share: float) -> Figure:
     return Figure(100 * min(max(share, 1 - end), end))
 
 
-def _leads(study: CombinationStudy, at: int) -> list[str]:
+def _leads(study: CombinationStudy, at: int) -> list[Said]:
     """What a combination is the best in, among all that have the figure, if some are worse."""
     found = []
     for criterion in CRITERIA:
@@ -88,33 +75,29 @@ def _leads(study: CombinationStudy, at: int) -> list[str]:
             continue
         winners = [known[row] for row in choice.best_rows(figures=_figures(study, criterion.figure, known))]
         if at in winners and len(winners) < len(known):
-            found.append(criterion.least)
+            found.append(said(criterion.least))
     return found
 
 
 def _figures(study: CombinationStudy, figure: str, known: Sequence[int]) -> list[float]:
-    return [float(study.combinations[at].per_cord[figure]) for at in known]
+    return [given(study.combinations[at].per_cord[figure]) for at in known]
 
 
-def _standing(study: CombinationStudy) -> list[str]:
+def _standing(study: CombinationStudy) -> list[Said]:
     """Where each combination stands by the weights."""
-    rows, words = study.rows, []
+    rows, standing = study.rows, []
     beaten, can = (choice.beaten_by(rows=rows), choice.can_be_best(rows=rows)) if rows else ([], [])
     for at in range(len(study.combinations)):
         if at >= study.compared_n:
-            words.append(NOT_COMPARED)
+            standing.append(said(Standing.NOT_COMPARED))
         elif at == 0:
             is_alone = study.compared_n == 1 < len(study.combinations)
-            words.append(f"the only one that has {ALL_FIGURES}" if is_alone else "best by the weights")
+            standing.append(said(Standing.ONLY_ONE if is_alone else Standing.BEST))
         elif (by := beaten[at]) is not None:
-            words.append(f"never best: {letter(by)} is nowhere worse")
+            standing.append(said(Standing.BEATEN, by=letter(by)))
         else:
-            words.append(
-                "best at some weights"
-                if can[at]
-                else "never best: whatever the weights, another combination is better"
-            )
-    return words
+            standing.append(said(Standing.AT_SOME_WEIGHTS if can[at] else Standing.AT_NO_WEIGHTS))
+    return standing
 
 
 def choice_rows(study: CombinationStudy, surety: CombinationSurety) -> list[Row]:
@@ -140,18 +123,18 @@ def _question_row(
         figures=_figures(study, criterion.figure, known),
         shares=surety.best_by.get(criterion.figure, []),
         is_drawn=criterion.figure in surety.drawn,
-        needed="its figure",
+        is_overall=False,
     )
-    why = not_given(_alone(study) or NOT_ALL_HAVE_IT)
-    why_that_weight = WEIGHT_WRITTEN if study.is_weighted else NOT_WRITTEN
+    why = not_given(_alone(study) or said(Reason.NOT_ALL_HAVE_IT))
+    why_that_weight = said(Reason.WEIGHT_WRITTEN if study.is_weighted else Reason.WEIGHTS_NOT_WRITTEN)
     return {
         "question": criterion.question,
         **_verdict(study, known, contest),
         "weight": Figure(study.asked[criterion.weight], reason=why_that_weight),
         "stays_from": why if span is None else Figure(span.low),
         "stays_to": why if span is None else Figure(span.high),
-        "change": "" if span is None else _change_words(span),
-        "left_out": _left_out_words(study, study.without(criterion.figure)),
+        "change": None if span is None else _change(span),
+        "left_out": _left_out(study, study.without(criterion.figure)),
     }
 
 
@@ -160,17 +143,17 @@ def _overall_row(study: CombinationStudy, surety: CombinationSurety) -> Row:
         figures=study.points,
         shares=surety.best,
         is_drawn=surety.is_drawn,
-        needed=ALL_FIGURES,
+        is_overall=True,
     )
-    left_out: dict[str, list[int]] = {}
+    left_out: dict[Said, list[int]] = {}
     for at in range(study.compared_n, len(study.combinations)):
         left_out.setdefault(_lack(study, at)[1], []).append(at)
     return {
-        "question": BY_WEIGHTS,
+        "question": Question.BY_WEIGHTS,
         **_verdict(study, range(study.compared_n), contest),
-        **dict.fromkeys(("weight", "stays_from", "stays_to"), not_given(ALL_WEIGHTS)),
-        "change": "",
-        "left_out": _left_out_words(study, left_out),
+        **dict.fromkeys(("weight", "stays_from", "stays_to"), not_given(said(Reason.ALL_WEIGHTS))),
+        "change": None,
+        "left_out": _left_out(study, left_out),
     }
 
 
@@ -180,27 +163,29 @@ class Contest(NamedTuple):
     figures: Sequence[float]
     shares: Sequence[float]
     is_drawn: bool
-    needed: str
+    is_overall: bool
 
 
 def _verdict(study: CombinationStudy, places: Sequence[int], contest: Contest) -> Row:
     """The best of some combinations, by how much, and how sure that is."""
     if not places:
-        none = not_given(f"no combination has {contest.needed}")
-        return {"best": "not known", "lead": none, "sure": none, "surety": ""}
+        none = not_given(said(Reason.NO_COMBINATION_HAS_ALL if contest.is_overall else Reason.NO_COMBINATION_HAS_IT))
+        return {"best": said(Best.NOT_KNOWN), "lead": none, "sure": none, "surety": None}
     winners = choice.best_rows(figures=contest.figures)
-    names = "; ".join(study.name(places[row]) for row in winners)
+    names = tuple(study.name(places[row]) for row in winners)
     if len(places) == 1:
-        is_only = len(study.combinations) == 1
-        none = not_given(NO_OTHER if is_only else f"no other combination has {contest.needed}")
-        best = names if is_only else f"{names}, the only one that has {contest.needed}"
-        return {"best": best, "lead": none, "sure": none, "surety": ""}
+        best, why = Best.COMBINATIONS, Reason.NO_OTHER
+        if len(study.combinations) > 1:
+            best = Best.ONLY_WITH_ALL if contest.is_overall else Best.ONLY_WITH_IT
+            why = Reason.NO_OTHER_HAS_ALL if contest.is_overall else Reason.NO_OTHER_HAS_IT
+        none = not_given(said(why))
+        return {"best": said(best, combinations=names), "lead": none, "sure": none, "surety": None}
     share = math.fsum(contest.shares[row] for row in winners)
     return {
-        "best": ALIKE if len(winners) == len(places) else names,
+        "best": said(Best.ALIKE) if len(winners) == len(places) else said(Best.COMBINATIONS, combinations=names),
         "lead": _lead(contest.figures, winners),
-        "sure": _shown(share) if contest.is_drawn else not_given(NOT_DRAWN),
-        "surety": surety_word(probability_frac=share) if contest.is_drawn else "",
+        "sure": _shown(share) if contest.is_drawn else not_given(said(Reason.NO_INTERVAL)),
+        "surety": surety_of(probability_frac=share) if contest.is_drawn else None,
     }
 
 
@@ -208,32 +193,34 @@ def _lead(figures: Sequence[float], winners: Sequence[int]) -> Figure:
     """By how many per cent the next best combination is worse."""
     others = [figure for row, figure in enumerate(figures) if row not in winners]
     if not others:
-        return not_given(ALIKE)
+        return not_given(said(Reason.ALIKE))
     least = figures[winners[0]]
     if least <= 0:
-        return not_given("the best one has none")
+        return not_given(said(Reason.BEST_HAS_NONE))
     return Figure(100 * (min(others) / least - 1))
 
 
-def _left_out_words(study: CombinationStudy, reasons: Mapping[str, Sequence[int]]) -> str:
+def _left_out(study: CombinationStudy, reasons: Mapping[Said, Sequence[int]]) -> Said:
     """Combinations that are left out, with what they lack.
 
     Never nothing: the cell must stand in its place in a copy without body data too, where none may be left out.
     """
     parts = []
     for why, places in reasons.items():
-        are_all = len(places) == len(study.combinations)
-        parts.append(f"{'all combinations' if are_all else ', '.join(letter(at) for at in places)} ({why})")
-    return "; ".join(parts) or NONE_LEFT_OUT
+        if len(places) == len(study.combinations):
+            parts.append(said(LeftOut.ALL, why=why))
+        else:
+            parts.append(said(LeftOut.COMBINATIONS, combinations=tuple(letter(at) for at in places), why=why))
+    return several(parts) or said(LeftOut.NONE)
 
 
-def _change_words(span: choice.WeightRange) -> str:
+def _change(span: choice.WeightRange) -> Said:
     parts = []
     if span.low_combination is not None:
-        parts.append(f"below {span.low:.1f} combination {letter(span.low_combination)} is best")
+        parts.append(said(Change.BELOW, weight=span.low, combination=letter(span.low_combination)))
     if span.high_combination is not None:
-        parts.append(f"above {span.high:.1f} combination {letter(span.high_combination)} is best")
-    return "; ".join(parts) or "no weight of this one changes the best combination"
+        parts.append(said(Change.ABOVE, weight=span.high, combination=letter(span.high_combination)))
+    return several(parts) or said(Change.BY_NO_WEIGHT)
 
 
 def hour_price_rows(study: CombinationStudy, surety: CombinationSurety, value_of_time: float | None) -> list[Row]:
@@ -277,11 +264,11 @@ def _per_hour(
         prices = np.where(drawn > 0, more, math.inf) / np.where(drawn > 0, drawn, 1.0)
         low, high = limits_of_draws(draws=prices, level_frac=value("interval.level") / 100)
     if not math.isfinite(high):
-        return Figure(price.per_hour, reason="may save no hour")
-    return Figure(price.per_hour, "", low, high)
+        return Figure(price.per_hour, reason=said(Reason.MAY_SAVE_NO_HOUR))
+    return Figure(price.per_hour, None, low, high)
 
 
-def _worth(per_hour: float, value_of_time: float | None) -> str:
+def _worth(per_hour: float, value_of_time: float | None) -> HourWorth:
     if value_of_time is None:
-        return "pays if an hour is worth more than that to you"
-    return "pays at your value of an hour" if per_hour < value_of_time else "does not pay at your value of an hour"
+        return HourWorth.IF_WORTH_MORE
+    return HourWorth.PAYS if per_hour < value_of_time else HourWorth.DOES_NOT_PAY

@@ -13,10 +13,9 @@ from wood_xl.calc.combination_draws import best_share_frac, figure_draws
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.strata import Draws, limits_of_draws
 from wood_xl.data.load import value
+from wood_xl.reasons import Reason, said
 from wood_xl.study.combinations import CRITERIA, CombinationStudy
 from wood_xl.study.part_rates import TAKES_NONE
-
-NO_INTERVAL = "no interval is known"
 
 Row = dict[str, Any]
 Doubt = Callable[[str, str], Draws]  # of a method and a figure: its draws, with what it shares by the same keys
@@ -51,12 +50,12 @@ class DrawnFigures:
         parts = {name: self.figures[name][key] for name in by_method}
         for name, part in parts.items():
             if part.value is None:
-                return not_given(f"{name}: {part.reason}")
+                return not_given(said(Reason.OF_METHOD, method=name, why=part.reason))
         total = math.fsum(part.value * by_method[name] for name, part in parts.items())
         if not any(part.low is not None for part in parts.values()):
-            return Figure(total, reason=NO_INTERVAL if total else TAKES_NONE)
+            return Figure(total, reason=said(Reason.NO_INTERVAL) if total else TAKES_NONE)
         low, high = limits_of_draws(draws=self.along(by_method, key), level_frac=_level())
-        return Figure(total, "", low, high, "")
+        return Figure(total, None, low, high)
 
     def _of(self, method: str, key: str) -> Draws:
         if (method, key) not in self._drawn:

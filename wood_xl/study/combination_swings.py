@@ -13,18 +13,18 @@ from wood_xl.calc.compare import steadied
 from wood_xl.calc.figure import Figure
 from wood_xl.calc.shared_factors import with_factor_at
 from wood_xl.data.load import value
+from wood_xl.reasons import Said, said
 from wood_xl.study.combination_surety import CombinationSurety
 from wood_xl.study.combinations import CombinationStudy, letter
 from wood_xl.study.common import factor_words
 from wood_xl.study.rates import MethodRate, sessions_key
 from wood_xl.study.trials import rival
+from wood_xl.verdicts import Turns
 
 LEAST_SHARE = 0.05  # of the widest swing; what moves the lead by less is left out
 
 Row = dict[str, Any]
-Rates = Callable[
-    [str, str], MethodRate | str
-]  # of a method and a figure: what makes it unsure, or why that is unknown
+Rates = Callable[[str, str], MethodRate | Said]  # of a method and a figure: what makes it unsure, or why not
 End = Literal["low", "high"]
 
 
@@ -36,28 +36,28 @@ class Part:
     ----------
     points : float
         Above 0 if it is the second combination that has the method.
-    rate : MethodRate or str
+    rate : MethodRate or Said
         Of the figure.
     """
 
     points: float
-    rate: MethodRate | str
+    rate: MethodRate | Said
 
     @property
     def inputs(self) -> list[str]:
         """Keys of all that moves it."""
-        if isinstance(self.rate, str):
+        if isinstance(self.rate, Said):
             return []
         return [sessions_key(self.rate.name), *self.rate.common.spreads]
 
     @property
     def equations(self) -> dict[str, str]:
         """Words of each person's equation that moves it."""
-        return {} if isinstance(self.rate, str) else self.rate.equations
+        return {} if isinstance(self.rate, Said) else self.rate.equations
 
     def at(self, key: str, end: End) -> float:
         """The same with one input at an end of its interval."""
-        if isinstance(self.rate, str) or key not in self.inputs:
+        if isinstance(self.rate, Said) or key not in self.inputs:
             return self.points
         if key == sessions_key(self.rate.name):
             moved = steadied(rate=self.rate.rate).interval()[end == "high"] / self.rate.rate.value
@@ -100,7 +100,7 @@ def _parts(study: CombinationStudy, second: int, rates: Rates) -> Iterator[Part]
         points = weighted_points(rows=[of_one], weights=study.weights, means=study.means)[0]
         for name in dict.fromkeys([*one, *two]):
             figure = study.methods[name].per_cord[criterion.figure]
-            if (name in one) != (name in two) and not isinstance(figure, str):
+            if (name in one) != (name in two) and not isinstance(figure, Said):
                 sign = 1 if name in two else -1
                 yield Part(sign * points * figure, rates(name, criterion.figure))
 
@@ -116,5 +116,5 @@ def _row(lead: float, low: float, high: float, second: int) -> Row:
         "lead_at_low": Figure(low),
         "lead_at_high": Figure(high),
         "swing": Figure(abs(high - low)),
-        "turns": f"yes: then combination {letter(second)} is better" if min(low, high) < 0 else "no",
+        "turns": said(Turns.YES, combination=letter(second)) if min(low, high) < 0 else said(Turns.NO),
     }

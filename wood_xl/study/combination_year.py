@@ -7,6 +7,8 @@ from typing import Any
 
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.strain import NOT_KNOWN, Strain, worst_strain
+from wood_xl.ids import Phrase
+from wood_xl.reasons import Reason, said, several
 from wood_xl.study.accounts import BOUGHT_ENERGY
 from wood_xl.study.combination_surety import DrawnFigures
 from wood_xl.study.combinations import FIGURES, CombinationStudy
@@ -16,7 +18,6 @@ from wood_xl.study.methods import MethodTotals
 from wood_xl.study.season_rates import SeasonRates
 
 ENERGY = BOUGHT_ENERGY.id
-NO_VOLUME = "no yearly volume"
 
 Row = dict[str, Any]
 
@@ -54,7 +55,9 @@ def combination_year_rows(
             **{key: _in_a_year(row[key], known.study.yearly_cords) for key in FIGURES},
             "bought": _in_a_year(bought, known.study.yearly_cords),
             "energy_return": heat_for_energy(delivered, methods, BOUGHT_ENERGY, known),
-            "strain": "; ".join(f"{method}: {flags[method]}" for method in combination.methods),
+            "strain": several(
+                [said(Phrase.STRAIN_SEEN, method=name, strain=flags[name]) for name in combination.methods]
+            ),
         }
 
 
@@ -73,4 +76,4 @@ def _in_a_year(figure: Figure, cords: float | None) -> Figure:
     """A figure per cord over the year, with its interval."""
     if figure.value is None:
         return figure
-    return not_given(NO_VOLUME) if cords is None else figure.times(cords)
+    return not_given(said(Reason.NO_YEARLY_VOLUME)) if cords is None else figure.times(cords)

@@ -10,29 +10,29 @@ from wood_xl.calc import choice
 from wood_xl.calc.combinations import Combination, MethodRates, combinations, task_order
 from wood_xl.calc.figure import Figure
 from wood_xl.data.load import value
+from wood_xl.reasons import Reason, Said, given, said
 from wood_xl.study.methods import MethodTotals
+from wood_xl.verdicts import Best, Question, Standing
 
 Row = dict[str, Any]
 
 
 class Criterion(NamedTuple):
-    """One question of the choice: the weight it has, the figure that answers it, and its words."""
+    """One question of the choice: the weight it has, the figure that answers it, and what is said of its answer."""
 
     weight: str
     figure: str
-    question: str
-    least: str
-    missing: str
+    question: Question
+    least: Standing
+    missing: Reason
 
 
 CRITERIA = (
-    Criterion("time", "worker_hours", "Time", "least time", "no hours"),
-    Criterion("money", "cash", "Money", "least cash", "no cash"),
-    Criterion("effort", "kcal_net", "Effort", "least effort", "no effort"),
-    Criterion("carbon", "co2e", "Carbon", "least CO2e", "no CO2e"),
+    Criterion("time", "worker_hours", Question.TIME, Standing.LEAST_TIME, Reason.NO_HOURS),
+    Criterion("money", "cash", Question.MONEY, Standing.LEAST_CASH, Reason.NO_CASH),
+    Criterion("effort", "kcal_net", Question.EFFORT, Standing.LEAST_EFFORT, Reason.NO_EFFORT),
+    Criterion("carbon", "co2e", Question.CARBON, Standing.LEAST_CO2E, Reason.NO_CO2E),
 )
-BY_WEIGHTS = "By the weights of all"
-WEIGHT_WRITTEN, NONE_LEFT_OUT = "as written", "none"
 FIGURES = ("clock_hours", "worker_hours", "kcal_net", "cash", "cash_and_time", "co2e")
 
 
@@ -87,33 +87,33 @@ class CombinationStudy:
         """Figures of the compared combinations by criterion."""
         return [_numbers(combination, self.criteria) for combination in self.combinations[: self.compared_n]]
 
-    def name(self, at: int) -> str:
+    def name(self, at: int) -> Said:
         """Letter of a combination and its methods."""
-        return f"{letter(at)}: {' + '.join(self.combinations[at].methods)}"
+        return said(Best.COMBINATION, combination=letter(at), methods=self.combinations[at].methods)
 
     def known_at(self, figure: str) -> list[int]:
         """Places of the combinations that have a figure."""
         return [
             at
             for at, combination in enumerate(self.combinations)
-            if not isinstance(combination.per_cord[figure], str)
+            if not isinstance(combination.per_cord[figure], Said)
         ]
 
-    def without(self, figure: str) -> dict[str, list[int]]:
+    def without(self, figure: str) -> dict[Said, list[int]]:
         """Why combinations lack a figure, with the places of those that lack it for that."""
-        found: dict[str, list[int]] = {}
+        found: dict[Said, list[int]] = {}
         for at, combination in enumerate(self.combinations):
             why = combination.per_cord[figure]
-            if isinstance(why, str):
+            if isinstance(why, Said):
                 found.setdefault(why, []).append(at)
         return found
 
-    def lacks(self, per_cord: Mapping[str, float | str]) -> tuple[str, str] | None:
+    def lacks(self, per_cord: Mapping[str, float | Said]) -> tuple[Said, Said] | None:
         """Which figure of the comparison a combination or a method lacks, alone and with the reason; None if none."""
         for criterion in (*self.weighed, *self.criteria):
             why = per_cord[criterion.figure]
-            if isinstance(why, str):
-                return criterion.missing, f"{criterion.missing}: {why}"
+            if isinstance(why, Said):
+                return said(criterion.missing), said(Reason.LACKS, lack=criterion.missing, why=why)
         return None
 
     def points_of(self, method: str) -> float | None:
@@ -121,7 +121,7 @@ class CombinationStudy:
         per_cord = self.methods[method].per_cord
         if not self.criteria or self.lacks(per_cord):
             return None
-        row = tuple(float(per_cord[criterion.figure]) for criterion in self.criteria)
+        row = tuple(given(per_cord[criterion.figure]) for criterion in self.criteria)
         return choice.weighted_points(rows=[row], weights=self.weights, means=self.means)[0]
 
 
@@ -211,13 +211,13 @@ def _first_days(tried: Sequence[MethodTotals]) -> dict[str, str | None]:
     return days
 
 
-def _number_or_why(figure: Figure) -> float | str:
-    return figure.reason if figure.value is None else figure.value
+def _number_or_why(figure: Figure) -> float | Said:
+    return figure.why if figure.value is None else figure.value
 
 
 def _is_known(combination: Combination, criteria: Sequence[Criterion]) -> bool:
-    return not any(isinstance(combination.per_cord[criterion.figure], str) for criterion in criteria)
+    return not any(isinstance(combination.per_cord[criterion.figure], Said) for criterion in criteria)
 
 
 def _numbers(combination: Combination, criteria: Sequence[Criterion]) -> tuple[float, ...]:
-    return tuple(float(combination.per_cord[criterion.figure]) for criterion in criteria)
+    return tuple(given(combination.per_cord[criterion.figure]) for criterion in criteria)

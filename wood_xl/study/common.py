@@ -17,8 +17,10 @@ from wood_xl.calc.effort import WorkerEffort
 from wood_xl.calc.shared_factors import Term, common_draws
 from wood_xl.calc.strata import Draws
 from wood_xl.data.load import constants, value
+from wood_xl.ids import Measured
+from wood_xl.reasons import Said
 from wood_xl.records import Season, Worker
-from wood_xl.study.methods import BASIS_WORDS, MethodTotals
+from wood_xl.study.methods import MethodTotals
 from wood_xl.study.quantity import SessionQuantity, reference_form
 from wood_xl.study.sessions import SessionFigures
 
@@ -26,6 +28,12 @@ Measure = Literal["cords", "stacked_m3", "solid_m3", "sawn_area_m2"]
 
 NAMED = 2  # of the factors behind a figure; there may be a dozen, and most matter little
 TAPE = "tape"
+EQUATIONS = {
+    "heart rate and VO2max": "heart-rate equation with VO2max",
+    "reserve": "heart-rate reserve",
+    "heart rate": "heart-rate equation",
+    "monitor": "monitor",
+}
 TAPE_POWERS: dict[Measure, float] = {"cords": 3.0, "stacked_m3": 3.0, "solid_m3": 3.0, "sawn_area_m2": 2.0}
 STACKED: tuple[Measure, ...] = ("cords", "stacked_m3")
 
@@ -99,7 +107,7 @@ def effort_in_common(totals: MethodTotals, season: Season, per: Measure, *, is_n
     return Common(terms, spreads | energy.spreads)
 
 
-def energy_in_common(efforts: Iterable[tuple[Worker, WorkerEffort | str]], *, is_net: bool) -> Common:
+def energy_in_common(efforts: Iterable[tuple[Worker, WorkerEffort | Said]], *, is_net: bool) -> Common:
     """Energy of some workers' parts: the equation or table of each person in it is in doubt.
 
     Rest, which is taken off, is in no doubt beside it.
@@ -135,7 +143,7 @@ def wood_of(sessions: Iterable[SessionFigures], per: Measure) -> list[float]:
     return [amount_of(session.quantity, per) for session in sessions if session.quantity is not None]
 
 
-def equation_words(efforts: Iterable[tuple[Worker, WorkerEffort | str]]) -> dict[str, str]:
+def equation_words(efforts: Iterable[tuple[Worker, WorkerEffort | Said]]) -> dict[str, str]:
     """Identity of each equation or table that turned work into energy, to its words with the person's name."""
     found = {}
     for worker, effort in efforts:
@@ -155,7 +163,7 @@ def _equation(worker: Worker, effort: WorkerEffort) -> str:
 def _equation_for(who: str, effort: WorkerEffort) -> str:
     if effort.method == "table":
         return f"activity table for {effort.activity.label}"
-    return f"{BASIS_WORDS[effort.method]} for {who}"
+    return f"{EQUATIONS[effort.method]} for {who}"
 
 
 def wood_in_common(totals: MethodTotals, season: Season, per: Measure) -> tuple[dict[str, float], dict[str, float]]:
@@ -195,6 +203,6 @@ def usual_fraction(season: Season) -> tuple[str, float] | None:
 
 def power_of_fraction(quantities: Sequence[SessionQuantity], per: Measure) -> float:
     """Power of the usual solid fraction in some wood: by the share of it that was turned by the fraction."""
-    turned = [q for q in quantities if q.is_by_usual_fraction and (q.measured == "cuts") == (per in STACKED)]
+    turned = [q for q in quantities if q.is_by_usual_fraction and (q.measured is Measured.CUTS) == (per in STACKED)]
     share = math.fsum(amount_of(q, per) for q in turned) / math.fsum(amount_of(q, per) for q in quantities)
     return -share if per in STACKED else share

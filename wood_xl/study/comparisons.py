@@ -10,13 +10,13 @@ from typing import Any
 
 from wood_xl.calc.compare import (
     LogEstimate,
-    Verdict,
+    Outcome,
     mean_of_logs,
     probability_above,
     probability_within,
     ratio_of_rates,
     steadied,
-    surety_word,
+    surety,
     verdict,
 )
 from wood_xl.calc.figure import Figure, not_given
@@ -25,7 +25,8 @@ from wood_xl.calc.log_size import ratio_at_one_diameter
 from wood_xl.calc.rates import ratio_of_totals
 from wood_xl.calc.shared_factors import log_variance, widened
 from wood_xl.data.load import value
-from wood_xl.study.how_sure import FIGURES, FOLLOWING, further_words, trial_of
+from wood_xl.reasons import Basis, Reason, Refused, Said, said, several
+from wood_xl.study.how_sure import FIGURES, FOLLOWING, further, trial_of
 from wood_xl.study.log_size import LogSize
 from wood_xl.study.methods import MethodTotals, by_task
 from wood_xl.study.part_rates import TAKES_NONE
@@ -33,15 +34,12 @@ from wood_xl.study.quantity import lot_key
 from wood_xl.study.rates import MethodRate
 from wood_xl.study.season_rates import SeasonRates
 from wood_xl.study.sessions import needs
+from wood_xl.verdicts import Counts, Further, Ground, Surety, Verdict
 
 Row = dict[str, Any]
 
 HOURS = ("worker_hours", "clock_hours")
-ALL_SESSIONS, SAME_DAY = "all sessions", "same day and lot"
-ONE_LOG_LIST, ONE_DIAMETER = "same logs, by time of a cut", "same logs, by mean diameter"
-SINGLE = "one of them has a single session"
-OPEN, UNSURE = "cannot tell yet", "cannot tell"
-SURE, ALIKE = "clearly", "practically the same"
+SINGLE = said(Reason.SINGLE)
 
 
 @dataclass(frozen=True)
@@ -63,24 +61,24 @@ class Pair:
 
 
 @dataclass(frozen=True)
-class Ground:
+class Compared:
     """One ground to compare a pair on.
 
     Attributes
     ----------
-    ratio, data_only : LogEstimate or str
+    ratio, data_only : LogEstimate or Said
         More over less, as it is judged and from the notes alone; or why there is none.
-    further : str
+    further : Said
         Sessions still needed.
-    said : str
+    basis : Said or None
         What must be said beside the ratio.
     """
 
-    words: str
-    ratio: LogEstimate | str
-    data_only: LogEstimate | str
-    further: str
-    said: str = ""
+    ground: Ground
+    ratio: LogEstimate | Said
+    data_only: LogEstimate | Said
+    further: Said
+    basis: Said | None = None
 
 
 def comparison_rows(totals: Sequence[MethodTotals], rates: SeasonRates, sizes: Mapping[str, LogSize]) -> list[Row]:
@@ -91,7 +89,7 @@ def comparison_rows(totals: Sequence[MethodTotals], rates: SeasonRates, sizes: M
     how_sure_defaults, comparison.
     """
     rows, season = [], rates.study.season
-    margin: float | str = 1 + season.practical_margin_frac
+    margin: float | Said = 1 + season.practical_margin_frac
     if "practical_margin" in season.broken:
         margin = needs(season.broken["practical_margin"])
     for methods in by_task(totals):
@@ -106,7 +104,7 @@ def _pair_rows(
     figure_id: str,
     both: tuple[MethodTotals, MethodTotals],
     pairs_n: int,
-    margin: float | str,
+    margin: float | Said,
     sizes: Mapping[str, LogSize],
     rates: SeasonRates,
 ) -> list[Row]:
@@ -115,37 +113,37 @@ def _pair_rows(
         found == TAKES_NONE or isinstance(found, MethodRate) for found in (one, other)
     ):
         return [_none_row(figure_id, both if other == TAKES_NONE else both[::-1], one == other, margin)]
-    if isinstance(one, str) or isinstance(other, str):
-        why = one if isinstance(one, str) else str(other)
-        words = [ALL_SESSIONS] if figure_id in FOLLOWING else _grounds_without(both)
-        return [_missing_row(figure_id, both, word, why, counts=not i) for i, word in enumerate(words)]
+    if isinstance(one, Said) or isinstance(other, Said):
+        why = next(found for found in (one, other) if isinstance(found, Said))
+        grounds = [Ground.ALL_SESSIONS] if figure_id in FOLLOWING else _grounds_without(both)
+        return [_missing_row(figure_id, both, ground, why, counts=not i) for i, ground in enumerate(grounds)]
     more, less = (other, one) if other.rate.value > one.rate.value else (one, other)
     pair = Pair(figure_id, more, less, pairs_n)
     return [_row(pair, ground, margin, counts=not i) for i, ground in enumerate(_grounds(pair, sizes))]
 
 
-def _with_common(pair: Pair, ratio: LogEstimate) -> LogEstimate | str:
+def _with_common(pair: Pair, ratio: LogEstimate) -> LogEstimate | Said:
     """A ratio by sessions with what the two methods do not share, or why it has none; what they share cancels."""
     draws = pair.more.common.draws / pair.less.common.draws
     try:
         variance = log_variance(draws=draws)
-    except ValueError as refused:
-        return str(refused)
+    except Refused as refused:
+        return refused.why
     return widened(estimate=ratio, common_variance=variance)
 
 
-def _grounds(pair: Pair, sizes: Mapping[str, LogSize]) -> list[Ground]:
+def _grounds(pair: Pair, sizes: Mapping[str, LogSize]) -> list[Compared]:
     """The same day and lot tells best; then the same logs, if the logs differ; then all sessions as they are."""
     if pair.figure in FOLLOWING:
         return [_all_sessions(pair)]
     by_day, days_n = _same_day(pair)
     by_logs = _same_logs(pair, sizes) if pair.figure in HOURS else []
     enough = days_n >= value("compare.paired_days")
-    best = by_day if enough else [ground for ground in by_logs if not isinstance(ground.ratio, str)][:1]
+    best = by_day if enough else [ground for ground in by_logs if not isinstance(ground.ratio, Said)][:1]
     return [*best, _all_sessions(pair), *(ground for ground in (*by_day, *by_logs) if ground not in best)]
 
 
-def _all_sessions(pair: Pair) -> Ground:
+def _all_sessions(pair: Pair) -> Compared:
     rates = (pair.more.rate, pair.less.rate)
     ratio = _with_common(pair, ratio_of_rates(first=steadied(rate=rates[0]), second=steadied(rate=rates[1])))
     alone = [
@@ -154,11 +152,11 @@ def _all_sessions(pair: Pair) -> Ground:
         if rate.data_se_log is not None
     ]
     data_only = ratio_of_rates(first=alone[0], second=alone[1]) if len(alone) == 2 else SINGLE
-    names = (f"of {pair.more.name}", f"of {pair.less.name}")
-    return Ground(ALL_SESSIONS, ratio, data_only, further_words(trial_of(rates[0]), trial_of(rates[1]), names))
+    trials = [(trial_of(side.rate), said(Further.OF_METHOD, method=side.name)) for side in (pair.more, pair.less)]
+    return Compared(Ground.ALL_SESSIONS, ratio, data_only, further(*trials))
 
 
-def _same_day(pair: Pair) -> tuple[list[Ground], int]:
+def _same_day(pair: Pair) -> tuple[list[Compared], int]:
     """Days on which both were tried on the same lot, if there are enough to show, and how many there are."""
     first, second = _by_day(pair.more), _by_day(pair.less)
     days = [day for day in first if day in second]
@@ -167,7 +165,7 @@ def _same_day(pair: Pair) -> tuple[list[Ground], int]:
     ratio = mean_of_logs(values=[first[day] / second[day] for day in days])
     daily = Trial(n=len(days), spread=math.sqrt(ratio.variance * len(days)), df=ratio.df)
     whole = _with_common(pair, ratio)
-    return [Ground(SAME_DAY, whole, ratio, further_words(daily, None, ("days with both",)))], len(days)
+    return [Compared(Ground.SAME_DAY, whole, ratio, further((daily, said(Further.DAYS))))], len(days)
 
 
 def _days(totals: MethodTotals) -> set[tuple[str, str]]:
@@ -189,7 +187,7 @@ def _by_day(side: MethodRate) -> dict[tuple[str, str], float]:
     }
 
 
-def _same_logs(pair: Pair, sizes: Mapping[str, LogSize]) -> list[Ground]:
+def _same_logs(pair: Pair, sizes: Mapping[str, LogSize]) -> list[Compared]:
     """Comparisons on logs of one size, if those of the two differ enough to matter."""
     first, second = (sizes.get(side.name) for side in (pair.more, pair.less))
     if first is None or second is None:
@@ -201,110 +199,112 @@ def _same_logs(pair: Pair, sizes: Mapping[str, LogSize]) -> list[Ground]:
     return [_one_log_list(plain, first, second), _one_diameter(pair, first, second, plain.further)]
 
 
-def _one_log_list(plain: Ground, first: LogSize, second: LogSize) -> Ground:
+def _one_log_list(plain: Compared, first: LogSize, second: LogSize) -> Compared:
     """Each rate taken from the method's own logs to those of all methods of the task."""
-    if isinstance(first.to_common, str) or isinstance(second.to_common, str):
-        why = first.to_common if isinstance(first.to_common, str) else str(second.to_common)
-        return Ground(ONE_LOG_LIST, why, why, plain.further)
+    if isinstance(first.to_common, Said) or isinstance(second.to_common, Said):
+        why = next(found for found in (first.to_common, second.to_common) if isinstance(found, Said))
+        return Compared(Ground.ONE_LOG_LIST, why, why, plain.further)
     back = ratio_of_rates(first=second.to_common, second=first.to_common)
     ratio, data_only = (
-        part if isinstance(part, str) else ratio_of_rates(first=part, second=back)
+        part if isinstance(part, Said) else ratio_of_rates(first=part, second=back)
         for part in (plain.ratio, plain.data_only)
     )
-    return Ground(ONE_LOG_LIST, ratio, data_only, plain.further)
+    return Compared(Ground.ONE_LOG_LIST, ratio, data_only, plain.further)
 
 
-def _one_diameter(pair: Pair, first: LogSize, second: LogSize, further: str) -> Ground:
+def _one_diameter(pair: Pair, first: LogSize, second: LogSize, needed: Said) -> Compared:
     sides = (pair.more, pair.less)
     try:
         adjusted = ratio_at_one_diameter(
             rates={side.name: side.by_session for side in sides},
             diameters_m={size.method: size.session_diameters_m for size in (first, second)},
         )
-    except ValueError as refused:
-        return Ground(ONE_DIAMETER, str(refused), str(refused), further)
-    chance = "" if adjusted.parallel_frac is None else f"; as unlike by chance {100 * adjusted.parallel_frac:.0f} %"
-    said = f"one power of the diameter for both, {adjusted.slope:.2f}{chance}"
-    return Ground(ONE_DIAMETER, adjusted.ratio, adjusted.ratio, further, said)
+    except Refused as refused:
+        return Compared(Ground.ONE_DIAMETER, refused.why, refused.why, needed)
+    basis = [said(Basis.ONE_POWER, power=adjusted.slope)]
+    if adjusted.parallel_frac is not None:
+        basis.append(said(Basis.UNLIKE_BY_CHANCE, percent=100 * adjusted.parallel_frac))
+    return Compared(Ground.ONE_DIAMETER, adjusted.ratio, adjusted.ratio, needed, several(basis))
 
 
-def _row(pair: Pair, ground: Ground, margin: float | str, *, counts: bool) -> Row:
+def _row(pair: Pair, found: Compared, margin: float | Said, *, counts: bool) -> Row:
     row: Row = {
         "task": pair.more.totals.method.task,
         "figure": pair.figure,
         "more": pair.more.name,
         "less": pair.less.name,
-        "ground": ground.words,
-        "counts": "yes" if counts else "beside it",
+        "ground": found.ground,
+        "counts": Counts.YES if counts else Counts.BESIDE_IT,
     }
-    ratio = ground.ratio
-    if isinstance(ratio, str):
-        return {**row, **_nothing(ratio), "data_only": _ratio_figure(ground.data_only)}
+    ratio = found.ratio
+    if isinstance(ratio, Said):
+        return {**row, **_nothing(ratio), "data_only": _ratio_figure(found.data_only)}
     return {
         **row,
-        "ratio": _ratio_figure(ratio, ground.said),
-        "data_only": _ratio_figure(ground.data_only),
+        "ratio": _ratio_figure(ratio, found.basis),
+        "data_only": _ratio_figure(found.data_only),
         "takes_less": Figure(100 * probability_above(ratio=ratio, factor=1.0)),
-        **_judged(pair, ground, ratio, margin),
+        **_judged(pair, found, ratio, margin),
     }
 
 
-def _judged(pair: Pair, ground: Ground, ratio: LogEstimate, margin: float | str) -> Row:
+def _judged(pair: Pair, compared: Compared, ratio: LogEstimate, margin: float | Said) -> Row:
     """What hangs on the margin that would not change a choice."""
     above = probability_above(ratio=ratio, factor=1.0)
-    surety = surety_word(probability_frac=max(above, 1 - above))
-    if isinstance(margin, str):
+    sure = surety(probability_frac=max(above, 1 - above))
+    if isinstance(margin, Said):
         unknown = dict.fromkeys(("beyond_margin", "within_margin"), not_given(margin))
-        return {**unknown, "surety": surety, "verdict": margin, "further": ground.further}
+        return {**unknown, "surety": sure, "verdict": margin, "further": compared.further}
     beyond = probability_above(ratio=ratio, factor=margin)
     found = verdict(ratio=ratio, margin_factor=margin, pairs_n=pair.pairs_n)
-    if found == "cannot tell" and surety == "clearly":
-        surety = "probably"  # a verdict asks for both sides, and for every pair of the task at once
-    is_settled = found == "practically the same" or beyond >= value("compare.clearly")
+    if found is Outcome.OPEN and sure is Surety.CLEARLY:
+        sure = Surety.PROBABLY  # a verdict asks for both sides, and for every pair of the task at once
+    is_settled = found is Outcome.ALIKE or beyond >= value("compare.clearly")
     return {
         "beyond_margin": Figure(100 * beyond),
         "within_margin": Figure(100 * probability_within(ratio=ratio, factor=margin)),
-        "surety": surety,
-        "verdict": _verdict_words(found, pair),
-        "further": "none for the choice" if is_settled else ground.further,
+        "surety": sure,
+        "verdict": _verdict(found, pair),
+        "further": said(Further.NONE_FOR_CHOICE) if is_settled else compared.further,
     }
 
 
-def _grounds_without(both: tuple[MethodTotals, MethodTotals]) -> list[str]:
+def _grounds_without(both: tuple[MethodTotals, MethodTotals]) -> list[Ground]:
     """Grounds that there would be, were the figure given: how many rows there are does not hang on it."""
     days_n = len(_days(both[0]) & _days(both[1]))
     if days_n < value("compare.shown_days"):
-        return [ALL_SESSIONS]
-    return [SAME_DAY, ALL_SESSIONS] if days_n >= value("compare.paired_days") else [ALL_SESSIONS, SAME_DAY]
+        return [Ground.ALL_SESSIONS]
+    grounds = [Ground.SAME_DAY, Ground.ALL_SESSIONS]
+    return grounds if days_n >= value("compare.paired_days") else grounds[::-1]
 
 
-def _none_row(figure_id: str, both: tuple[MethodTotals, MethodTotals], alike: bool, margin: float | str) -> Row:
+def _none_row(figure_id: str, both: tuple[MethodTotals, MethodTotals], alike: bool, margin: float | Said) -> Row:
     """The second takes none, as no fuel by hand: no ratio, and the whole of the first is the difference."""
     more, less = both
-    why = "both take none" if alike else f"{less.method.name} takes none: the difference is all that the other takes"
+    why = said(Reason.BOTH_TAKE_NONE) if alike else said(Reason.OTHER_TAKES_NONE, method=less.method.name)
     row: Row = {
         "task": more.method.task,
         "figure": figure_id,
         "more": more.method.name,
         "less": less.method.name,
-        "ground": ALL_SESSIONS,
-        "counts": "yes",
+        "ground": Ground.ALL_SESSIONS,
+        "counts": Counts.YES,
         **_nothing(why),
-        "surety": SURE,
-        "further": "none for the choice",
+        "surety": Surety.CLEARLY,
+        "further": said(Further.NONE_FOR_CHOICE),
     }
     if alike:
-        return {**row, "verdict": ALIKE}
+        return {**row, "verdict": said(Verdict.ALIKE)}
     sure = 100 * value("compare.shown_end")
     shares = {"takes_less": sure, "beyond_margin": sure, "within_margin": 100 - sure}
     row |= {key: Figure(share) for key, share in shares.items()}
-    if isinstance(margin, str):
+    if isinstance(margin, Said):
         return {**row, **dict.fromkeys(("beyond_margin", "within_margin"), not_given(margin)), "verdict": margin}
-    return {**row, "verdict": f"{less.method.name} takes less"}
+    return {**row, "verdict": said(Verdict.TAKES_LESS, method=less.method.name)}
 
 
 def _missing_row(
-    figure_id: str, both: tuple[MethodTotals, MethodTotals], words: str, why: str, *, counts: bool
+    figure_id: str, both: tuple[MethodTotals, MethodTotals], ground: Ground, why: Said, *, counts: bool
 ) -> Row:
     first, second = both
     return {
@@ -312,24 +312,23 @@ def _missing_row(
         "figure": figure_id,
         "more": first.method.name,
         "less": second.method.name,
-        "ground": words,
-        "counts": "yes" if counts else "beside it",
+        "ground": ground,
+        "counts": Counts.YES if counts else Counts.BESIDE_IT,
         **_nothing(why),
     }
 
 
-def _nothing(why: str) -> Row:
+def _nothing(why: Said) -> Row:
     figures = dict.fromkeys(("ratio", "data_only", "takes_less", "beyond_margin", "within_margin"), not_given(why))
-    return {**figures, "surety": UNSURE, "verdict": OPEN, "further": why}
+    return {**figures, "surety": Surety.CANNOT_TELL, "verdict": said(Verdict.OPEN), "further": why}
 
 
-def _ratio_figure(ratio: LogEstimate | str, said: str = "") -> Figure:
-    return not_given(ratio) if isinstance(ratio, str) else Figure(ratio.value, said, *ratio.interval(), "")
+def _ratio_figure(ratio: LogEstimate | Said, basis: Said | None = None) -> Figure:
+    return not_given(ratio) if isinstance(ratio, Said) else Figure(ratio.value, basis, *ratio.interval())
 
 
-def _verdict_words(found: Verdict, pair: Pair) -> str:
-    if found == "second lower":
-        return f"{pair.less.name} takes less"
-    if found == "first lower":
-        return f"{pair.more.name} takes less"
-    return OPEN if found == "cannot tell" else found
+def _verdict(found: Outcome, pair: Pair) -> Said:
+    if found in (Outcome.FIRST_LOWER, Outcome.SECOND_LOWER):
+        less = pair.less if found is Outcome.SECOND_LOWER else pair.more
+        return said(Verdict.TAKES_LESS, method=less.name)
+    return said(Verdict.OPEN if found is Outcome.OPEN else Verdict.ALIKE)

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from wood_xl.reasons import Basis, Said, said
 from wood_xl.records import Season, Session, Tool
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.sessions import needs
@@ -33,7 +34,7 @@ class CostStudy:
 
 def recorded(
     totals: MethodTotals, amount: Callable[[Session], float | None], topic: str = "money"
-) -> tuple[float, float, int] | str:
+) -> tuple[float, float, int] | Said:
     """Amount, cords and number of the sessions that recorded an amount; or the cell that waits for a mend."""
     amounts, cords = [], []
     for figures in totals.counted:
@@ -46,6 +47,6 @@ def recorded(
     return math.fsum(amounts), math.fsum(cords), len(amounts)
 
 
-def sessions_words(sessions_n: int, all_n: int) -> str:
-    """Which sessions recorded an amount."""
-    return "" if sessions_n == all_n else f"from {sessions_n} of {all_n} sessions, which recorded it"
+def from_sessions(sessions_n: int, all_n: int) -> Said | None:
+    """Which sessions recorded an amount; None if all did."""
+    return None if sessions_n == all_n else said(Basis.FROM_SESSIONS, n=sessions_n, all_n=all_n)

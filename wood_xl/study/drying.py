@@ -20,6 +20,8 @@ from wood_xl.calc.moisture import (
 )
 from wood_xl.calc.strata import Draws
 from wood_xl.data.load import constant, value
+from wood_xl.ids import Ready
+from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.study.heat import HeatStudy, KindHeat
 from wood_xl.study.heat_doubt import NO_RANGE, SURE, with_ends
 
@@ -28,7 +30,7 @@ Row = dict[str, Any]
 
 def drying_rows(study: HeatStudy) -> Iterator[Row]:
     """Each kind of wood green, as it is, and dry."""
-    if isinstance(study.kinds, str):
+    if isinstance(study.kinds, Said):
         return
     target = value("seasoning.target") / 100
     for kind in study.kinds:
@@ -43,14 +45,14 @@ def drying_rows(study: HeatStudy) -> Iterator[Row]:
             "recovered": Figure(100 * _recovered(kind.factors), reason=NO_RANGE),
             "shrinkage": Figure(100 * _shrinkage(kind), reason=NO_RANGE),
             "seasoning": _seasoning(kind),
-            "driest": Figure(100 * _driest_wet_frac(), _climate_words(), reason=NO_RANGE),
+            "driest": Figure(100 * _driest_wet_frac(), _climate(), reason=NO_RANGE),
         }
 
 
 def _green(kind: KindHeat, fraction: Draws) -> Row:
     green_pct = None if kind.tree is None else kind.tree.green_moisture_dry_pct
     if green_pct is None:
-        why = not_given("not published")
+        why = not_given(said(Reason.NOT_PUBLISHED))
         return dict.fromkeys(("green_moisture", "green_mass", "green_net_heat", "green_recovered", "water"), why)
     wet = wet_from_dry_frac(moisture_dry_frac=green_pct / 100)
     green = _at(kind, wet)
@@ -99,18 +101,18 @@ def _shrinkage(kind: KindHeat) -> float:
 
 def _seasoning(kind: KindHeat) -> Figure:
     if kind.tree is None:
-        return not_given("not on the list of trees")
+        return not_given(said(Reason.NOT_ON_THE_LIST))
     known = constant(f"seasoning.{kind.tree.drying}")
-    return Figure(seasoning_months(kind.tree.drying), "ends: what texts say", known.low, known.high, "")
+    return Figure(seasoning_months(kind.tree.drying), said(Basis.WHAT_TEXTS_SAY), known.low, known.high)
 
 
-def _ready(kind: KindHeat) -> str:
+def _ready(kind: KindHeat) -> Ready:
     target = value("seasoning.target")
     if not kind.is_measured:
-        return "not measured"
+        return Ready.NOT_MEASURED
     if 100 * kind.factors.moisture_wet_frac <= target * (1 + 1e-9):
-        return "yes"
-    return "not yet"
+        return Ready.YES
+    return Ready.NOT_YET
 
 
 def _driest_wet_frac() -> float:
@@ -120,5 +122,6 @@ def _driest_wet_frac() -> float:
     return wet_from_dry_frac(moisture_dry_frac=dry)
 
 
-def _climate_words() -> str:
-    return f"air of {value('seasoning.air_temperature'):g} degC and {value('seasoning.air_humidity'):g} % humidity"
+def _climate() -> Said:
+    temperature, humidity = value("seasoning.air_temperature"), value("seasoning.air_humidity")
+    return said(Basis.AIR_OF, temperature_c=temperature, humidity_percent=humidity)

@@ -8,6 +8,8 @@ from typing import Any
 from wood_xl.calc.electricity import grid_kg_per_kwh
 from wood_xl.data.load import constant, sources, value
 from wood_xl.data.trade import factor_sets, fuels, warming_potentials
+from wood_xl.ids import FactorChoice, Used
+from wood_xl.reasons import Said, said
 from wood_xl.records import Season
 from wood_xl.study.sessions import needs
 
@@ -17,48 +19,48 @@ Row = dict[str, Any]
 def choice_rows(season: Season) -> Iterator[Row]:
     """Factor sets, potentials, electricity, heat basis and the rest, each with its edition."""
     chosen, potentials = factor_sets()[season.emission_factor_set], warming_potentials()[season.gwp_set]
-    yield _row(season, "Fuel", f"{chosen.id}: {chosen.words}", chosen.source, "emission_factor_set")
-    gases = chosen.gases_words, chosen.gases_source
-    yield _row(season, "Methane and nitrous oxide of engines", *gases, "emission_factor_set")
+    fuel = said(Used.FUEL, chosen=chosen.id, words=chosen.words)
+    yield _row(season, FactorChoice.FUEL, fuel, chosen.source, "emission_factor_set")
+    gases = said(Used.ENGINE_GASES, words=chosen.gases_words), chosen.gases_source
+    yield _row(season, FactorChoice.ENGINE_GASES, *gases, "emission_factor_set")
     fossil, wood, n2o = (value(gas) for gas in (potentials.ch4_fossil, potentials.ch4_wood, potentials.n2o))
     yield _row(
         season,
-        "Warming potentials",
-        f"{potentials.id}, 100 years: methane {fossil:g} from fuel and {wood:g} from wood, nitrous oxide {n2o:g}",
+        FactorChoice.POTENTIALS,
+        said(Used.POTENTIALS, report=potentials.id, fossil=fossil, wood=wood, n2o=n2o),
         constant(potentials.ch4_fossil).source,
         "gwp_set",
     )
-    yield _row(season, "Making the fuel", _making_fuel(), "uk_factors_2011")
+    yield _row(season, FactorChoice.MAKING_FUEL, _making_fuel(), "uk_factors_2011")
     if season.grid_kg_per_kwh is None:
         grid = grid_kg_per_kwh(season.gwp_set)
         yield _row(
             season,
-            "Electricity",
-            f"{grid:.3f} kg CO2e/kWh: mean of the United States with {value('grid.loss'):g} % lost in the grid",
+            FactorChoice.ELECTRICITY,
+            said(Used.US_GRID, kg=grid, loss=value("grid.loss")),
             "egrid_2023",
             "grid_intensity",
         )
     else:
-        yield _row(season, "Electricity", f"{season.grid_kg_per_kwh:.3g} kg CO2e/kWh", "", "grid_intensity")
-    tools = "by mass where it is written, else by a price in USD, else by a usual mass"
-    yield _row(season, "Making the tools, by mass", tools, "ice_v2")
-    yield _row(season, "Making the tools, by price", "kg CO2e per dollar of 2022", "epa_supply_chain_v1_3")
-    yield _row(season, "Energy of fuel", "by gross (higher) heat", "epa_hub_2021")
-    yield _row(season, "Air pollutants", "new engines, by their fuel", "epa_nonroad_2008")
+        yield _row(season, FactorChoice.ELECTRICITY, said(Used.GRID, kg=season.grid_kg_per_kwh), "", "grid_intensity")
+    yield _row(season, FactorChoice.TOOLS_BY_MASS, said(Used.TOOLS_BY_MASS), "ice_v2")
+    yield _row(season, FactorChoice.TOOLS_BY_PRICE, said(Used.TOOLS_BY_PRICE), "epa_supply_chain_v1_3")
+    yield _row(season, FactorChoice.FUEL_ENERGY, said(Used.GROSS_HEAT), "epa_hub_2021")
+    yield _row(season, FactorChoice.AIR_POLLUTANTS, said(Used.NEW_ENGINES), "epa_nonroad_2008")
 
 
-def _making_fuel() -> str:
+def _making_fuel() -> Said:
     known = {fuel.name: value(fuel.upstream) for fuel in fuels().values() if fuel.upstream is not None}
-    without = [fuel.name for fuel in fuels().values() if fuel.upstream is None]
-    shares = ", ".join(f"{share:.0%} of the CO2 of {name}" for name, share in known.items())
-    return f"{shares}; none for {' and '.join(without)}"
+    shares = tuple(said(Used.UPSTREAM_OF, share=share, fuel=name) for name, share in known.items())
+    without = tuple(fuel.name for fuel in fuels().values() if fuel.upstream is None)
+    return said(Used.UPSTREAM, shares=shares, without=without)
 
 
-def _row(season: Season, what: str, used: str, source_id: str, item: str = "") -> Row:
+def _row(season: Season, what: FactorChoice, used: Said, source_id: str, item: str = "") -> Row:
     if item in season.broken:
-        used = f"not known: {needs(season.broken[item])}"
+        used = said(Used.NOT_KNOWN, why=needs(season.broken[item]))
     source = sources().get(source_id)
-    edition = "as written in the season"
-    if source is not None:
-        edition = "; ".join(part for part in (source.title, source.edition) if part)
-    return {"choice": what, "used": f"{used} ({edition})"}
+    if source is None:
+        return {"choice": what, "used": said(Used.AS_WRITTEN, used=used)}
+    edition = tuple(part for part in (source.title, source.edition) if part)
+    return {"choice": what, "used": said(Used.BY_SOURCE, used=used, edition=edition)}

@@ -10,6 +10,8 @@ from wood_xl.calc.electricity import grid_kg_per_kwh
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.data.load import value
 from wood_xl.data.trade import fuels
+from wood_xl.ids import InTotal, Recorded, Told
+from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.study.accounts import (
     ACCOUNTS,
     BOUGHT_ENERGY,
@@ -22,16 +24,17 @@ from wood_xl.study.accounts import (
     WORK,
     Account,
 )
-from wood_xl.study.cost import CostStudy, recorded, sessions_words
+from wood_xl.study.cost import CostStudy, from_sessions, recorded
 from wood_xl.study.emission_choices import choice_rows
 from wood_xl.study.emissions import MethodEmissions, session_accounts
 from wood_xl.study.figure_parts import BAR_OIL, ELECTRICITY, FUEL, parts_of_amount
 from wood_xl.study.food import food_rows
-from wood_xl.study.heat import NO_WOOD, HeatStudy
+from wood_xl.study.heat import HeatStudy
 from wood_xl.study.heat_use import heat_use_rows
-from wood_xl.study.methods import MethodTotals
+from wood_xl.study.methods import NO_SESSION, MethodTotals
 from wood_xl.study.part_rates import part_figure, recorded_figure
 from wood_xl.study.pollutants import pollutant_rows
+from wood_xl.study.remark import Facts
 from wood_xl.study.season_rates import SeasonRates
 from wood_xl.study.wood_emissions import burning_rows
 from wood_xl.study.worn_tools import worn_tool_rows
@@ -40,11 +43,10 @@ COLUMNS = {
     **dict(zip(("direct_co2", "engine_gases", "upstream", "electricity", "tools"), ACCOUNTS, strict=True)),
     "co2e": WORK,
 }
-IN_TOTAL, TOTAL, MEMO = "in total", "total", "memo"
 J_PER_MJ = 1e6
 
 Row = dict[str, Any]
-Remark = tuple[str, str, dict[str, str]]
+Remark = tuple[str, str, Facts]
 
 
 def emission_tables(known: SeasonRates, heat: HeatStudy) -> dict[str, list[Row]]:
@@ -52,7 +54,7 @@ def emission_tables(known: SeasonRates, heat: HeatStudy) -> dict[str, list[Row]]
     study = known.study
     burning = list(burning_rows(study.season, heat, study.yearly_cords))
     replaced = list(heat_use_rows(study.season, heat))
-    stove, fuel = burning[0]["co2e"], replaced[0]["fuel_co2"] if replaced else not_given(NO_WOOD)
+    stove, fuel = burning[0]["co2e"], replaced[0]["fuel_co2"] if replaced else not_given(said(Reason.NO_KIND_OF_WOOD))
     return {
         "emissions_per_cord": list(per_cord_rows(known, stove, fuel)),
         "emission_choices": list(choice_rows(study.season)),
@@ -93,19 +95,19 @@ def _share(work: Figure, whole: Figure) -> Figure:
     """The work in per cent of something else that a cord emits, or would."""
     if work.value is None or whole.value is None:
         return work if work.value is None else whole
-    return Figure(100 * work.value / whole.value) if whole.value else not_given("it emits nothing")
+    return Figure(100 * work.value / whole.value) if whole.value else not_given(said(Reason.EMITS_NOTHING))
 
 
 def account_rows(known: SeasonRates) -> Iterator[Row]:
     """One row for each account of each method: for a cord, for the trial and for a usual year."""
     for found in known.emitted.values():
-        rows = [(account, IN_TOTAL) for account in ACCOUNTS if found.has(account)]
-        memo = [(ETHANOL, MEMO)] if found.has(ETHANOL) else []
-        for account, counted in (*rows, (WORK, TOTAL), *memo):
+        rows = [(account, InTotal.PART) for account in ACCOUNTS if found.has(account)]
+        memo = [(ETHANOL, InTotal.MEMO)] if found.has(ETHANOL) else []
+        for account, counted in (*rows, (WORK, InTotal.TOTAL), *memo):
             yield _account_row(found.totals, account, counted, known)
 
 
-def _account_row(totals: MethodTotals, account: Account, counted: str, known: SeasonRates) -> Row:
+def _account_row(totals: MethodTotals, account: Account, counted: InTotal, known: SeasonRates) -> Row:
     yearly, per_cord = known.study.yearly_cords, known.figure(totals, account.id)
     return {
         "method": totals.method.name,
@@ -113,14 +115,14 @@ def _account_row(totals: MethodTotals, account: Account, counted: str, known: Se
         "counted": counted,
         "per_cord": per_cord,
         "trial": _of_the_trial(per_cord, totals, account, known),
-        "year": not_given("no yearly volume") if yearly is None else per_cord.times(yearly),
+        "year": not_given(said(Reason.NO_YEARLY_VOLUME)) if yearly is None else per_cord.times(yearly),
     }
 
 
 def _of_the_trial(per_cord: Figure, totals: MethodTotals, account: Account, known: SeasonRates) -> Figure:
     """What the sessions recorded is in no doubt; what some of them did not is as unsure as for a cord."""
     parts, trial = known.parts(totals, account.id), per_cord.times(totals.cords)
-    if trial.value is None or isinstance(parts, str) or not parts.is_recorded(totals):
+    if trial.value is None or isinstance(parts, Said) or not parts.is_recorded(totals):
         return trial
     return recorded_figure(Figure(trial.value, trial.basis), parts)
 
@@ -166,7 +168,7 @@ def carrier_rows(known: SeasonRates) -> Iterator[Row]:
         }
 
 
-def _taken(plain: Figure, what: str, totals: MethodTotals, known: SeasonRates) -> Figure:
+def _taken(plain: Figure, what: Recorded, totals: MethodTotals, known: SeasonRates) -> Figure:
     """An amount that goes with what the sessions recorded, and with no factor."""
     return part_figure(plain, totals, parts_of_amount(plain.value or 0.0, what), known.study.season)
 
@@ -174,12 +176,12 @@ def _taken(plain: Figure, what: str, totals: MethodTotals, known: SeasonRates) -
 def bar_oil(totals: MethodTotals) -> Figure:
     """Bar oil left in the wood and on the ground for a cord [L]."""
     found = recorded(totals, lambda s: s.bar_oil_l, "emissions")
-    if isinstance(found, str):
+    if isinstance(found, Said):
         return not_given(found)
     litres, cords, sessions_n = found
     if not sessions_n:
-        return Figure(0.0, "none is written") if totals.counted else not_given("no session counts")
-    return Figure(litres / cords, sessions_words(sessions_n, len(totals.counted)))
+        return Figure(0.0, said(Basis.NONE_WRITTEN)) if totals.counted else not_given(NO_SESSION)
+    return Figure(litres / cords, from_sessions(sessions_n, len(totals.counted)))
 
 
 def energy_rows(known: SeasonRates) -> Iterator[Row]:
@@ -206,9 +208,9 @@ def emission_remarks(all_found: Iterable[MethodEmissions], study: CostStudy) -> 
     if draws and season.grid_kg_per_kwh is None and "grid_intensity" not in season.broken:
         mean = grid_kg_per_kwh(season.gwp_set)
         facts = {
-            "title": "Emissions of the electricity",
-            "value": f"{mean:.3f} kg/kWh",
-            "source": ", the mean of the United States, eGRID 2023 with its loss in the grid",
+            "title": said(Told.EMISSIONS_OF_ELECTRICITY),
+            "value": said(Told.KG_PER_KWH, kg=mean),
+            "source": said(Told.US_GRID),
         }
         remarks.append(("season-default-used", "grid_intensity", facts))
     return remarks

@@ -11,14 +11,13 @@ from wood_xl.calc.compare import LogEstimate, satterthwaite_df, steadied
 from wood_xl.calc.energy_return import energy_return
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.shared_factors import log_variance, widened
+from wood_xl.reasons import Reason, Refused, Said, said
 from wood_xl.study.accounts import BOUGHT_ENERGY, RUNNING_ENERGY, Account
 from wood_xl.study.heat import HeatStudy
 from wood_xl.study.heat_doubt import Unsure
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.rates import MethodRate
 from wood_xl.study.season_rates import SeasonRates
-
-NOTHING_BOUGHT = "no energy is bought"
 
 Row = dict[str, Any]
 
@@ -62,13 +61,13 @@ def heat_for_energy(
         if energy.value > 0:
             energies.append((totals, energy.value))
     if not energies:
-        return not_given(NOTHING_BOUGHT)
+        return not_given(said(Reason.NO_ENERGY_BOUGHT))
     total = math.fsum(energy for _, energy in energies)
     plain = Figure(energy_return(heat_mj=delivered.figure.value, energy_in_mj=total))
     rates = []
     for totals, _ in energies:
         rate = known.rate(totals, account.id)
-        if isinstance(rate, str):
+        if isinstance(rate, Said):
             return replace(plain, reason=rate)
         rates.append(rate)
     return _with_ends(plain, rates, delivered)
@@ -83,8 +82,8 @@ def _with_ends(plain: Figure, rates: Sequence[MethodRate], delivered: Unsure) ->
     draws = sum((rate.common.draws for rate in rates), start=0 * delivered.relative)
     try:
         variance = log_variance(draws=delivered.relative / draws)
-    except ValueError as refused:
-        return replace(plain, reason=str(refused))
+    except Refused as refused:
+        return replace(plain, reason=refused.why)
     sessions = LogEstimate(math.log(plain.value or 1.0), math.fsum(variances), df)
     low, high = widened(estimate=sessions, common_variance=variance).interval()
     return replace(plain, low=low, high=high)

@@ -14,17 +14,19 @@ from statistics import NormalDist
 from wood_xl.calc.rates import Rate, effective_sessions, rate_of_parts, rate_of_sessions
 from wood_xl.calc.shared_factors import Term
 from wood_xl.data.load import value
+from wood_xl.ids import Recorded
+from wood_xl.reasons import Reason, Said, said
 from wood_xl.records import Season
 from wood_xl.study.common import Common, Measure, amount_of, wood_in_common, wood_of
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.sessions import SessionFigures
 
-WOOD = "wood"
-WORKER_HOURS, CLOCK_HOURS = "worker hours", "clock hours"
-AT_WORK, RUNNING_HOURS = "hours at work", "running hours"
-FUEL, BAR_OIL, ELECTRICITY = "fuel", "bar oil", "electricity"
+WOOD = Recorded.WOOD
+WORKER_HOURS, CLOCK_HOURS = Recorded.WORKER_HOURS, Recorded.CLOCK_HOURS
+AT_WORK, RUNNING_HOURS = Recorded.AT_WORK, Recorded.RUNNING_HOURS
+FUEL, BAR_OIL, ELECTRICITY = Recorded.FUEL, Recorded.BAR_OIL, Recorded.ELECTRICITY
 
-RECORDED: Mapping[str, Callable[[SessionFigures], float | None]] = {
+RECORDED: Mapping[Recorded, Callable[[SessionFigures], float | None]] = {
     WOOD: lambda s: None if s.quantity is None else s.quantity.cords,
     WORKER_HOURS: lambda s: None if s.time is None else s.time.worker_h,
     CLOCK_HOURS: lambda s: None if s.time is None else s.time.clock_h,
@@ -44,14 +46,14 @@ class FigurePart:
     ----------
     value : float
         Nominal, above 0.
-    recorded : mapping of str to float
+    recorded : mapping of Recorded to float
         What sessions recorded to the power that the part goes with it.
     common : mapping of str to float
         Key of a common factor to its power.
     """
 
     value: float
-    recorded: Mapping[str, float]
+    recorded: Mapping[Recorded, float]
     common: Mapping[str, float]
 
 
@@ -63,14 +65,14 @@ class FigureParts:
     ----------
     parts : tuple of FigurePart
         For a cord.
-    unit : str
+    unit : Recorded
         What sessions recorded that the figure is for one unit of: wood, or hours. For an hour, what a part takes
         from its sessions is what they took in an hour, and a part that goes with none of it the hours of a cord.
     """
 
     parts: tuple[FigurePart, ...]
     spreads: Mapping[str, float]
-    unit: str = WOOD
+    unit: Recorded = WOOD
 
     @property
     def factors(self) -> list[Term]:
@@ -91,7 +93,7 @@ class FigureParts:
         return FigureParts(tuple(parts), {**self.spreads, key: spread})
 
     @property
-    def powers(self) -> dict[str, float]:
+    def powers(self) -> dict[Recorded, float]:
         """What sessions recorded to the power that the whole figure goes with it.
 
         Powers are those at the nominal point: of a tool's part, its mean over one standard error either way.
@@ -105,12 +107,12 @@ class FigureParts:
                     powers[what] = powers.get(what, 0.0) + power * part.value / whole
         return powers
 
-    def rate(self, totals: MethodTotals, figure: float) -> Rate | str:
+    def rate(self, totals: MethodTotals, figure: float) -> Rate | Said:
         """The figure with the scatter of the sessions that recorded what it goes with; or why there is none."""
         found = []
         for what, power in self.powers.items():
             rate = recorded_rate(totals, what, self.unit)
-            if isinstance(rate, str):
+            if isinstance(rate, Said):
                 return rate
             found.append((power, rate))
         return rate_of_parts(figure=figure, parts=found)
@@ -144,7 +146,7 @@ class FigureParts:
         return Common(terms, {key: spreads[key] for key in dict.fromkeys(k for term in terms for k in term.powers)})
 
 
-def recording(totals: MethodTotals, what: str) -> list[SessionFigures]:
+def recording(totals: MethodTotals, what: Recorded) -> list[SessionFigures]:
     """Counted sessions that recorded an amount."""
     return [s for s in totals.counted if s.quantity is not None and RECORDED[what](s) is not None]
 
@@ -153,13 +155,13 @@ def _tell(sessions: Sequence[SessionFigures]) -> float:
     return effective_sessions(quantities=wood_of(sessions, "cords"))
 
 
-def recorded_rate(totals: MethodTotals, what: str, unit: str = WOOD) -> Rate | str:
+def recorded_rate(totals: MethodTotals, what: Recorded, unit: Recorded = WOOD) -> Rate | Said:
     """Rate of an amount, for a cord or an hour, over the sessions that recorded it; or why it has no interval."""
     sessions = recording(totals, what)
     amounts, units = ([RECORDED[name](s) or 0.0 for s in sessions] for name in (what, unit))
     for name, found in ((what, amounts), (unit, units)):
         if not found or min(found) <= 0:
-            return f"a session took no {name}"
+            return said(Reason.TOOK_NO, what=name)
     return rate_of_sessions(amounts=amounts, quantities=units)
 
 
@@ -178,6 +180,6 @@ def figure_parts(parts: Iterable[FigurePart], spreads: Mapping[str, float]) -> F
     return FigureParts(tuple(part for part in parts if part.value > 0), spreads)
 
 
-def parts_of_amount(worth: float, what: str) -> FigureParts:
+def parts_of_amount(worth: float, what: Recorded) -> FigureParts:
     """Of an amount that sessions recorded, by itself."""
     return figure_parts([FigurePart(worth, {what: 1.0}, {})], {})

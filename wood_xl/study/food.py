@@ -12,6 +12,7 @@ from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.food import food_fossil_mj, food_kgco2e
 from wood_xl.calc.shared_factors import Term, common_draws, log_variance, widened
 from wood_xl.data.load import constant, value
+from wood_xl.reasons import Basis, Refused, Said, said
 from wood_xl.records import Season
 from wood_xl.study.figure_parts import range_spread
 from wood_xl.study.methods import MethodTotals
@@ -56,7 +57,7 @@ def _fossil(effort: Figure, ratio: float) -> Figure:
     """Fossil energy at a ratio, which is in no doubt: the column or the season names it [MJ]."""
     if effort.value is None:
         return effort
-    return replace(effort.times(food_fossil_mj(effort_kcal=1.0, ratio=ratio)), basis=f"{ratio:g} to 1")
+    return replace(effort.times(food_fossil_mj(effort_kcal=1.0, ratio=ratio)), basis=said(Basis.RATIO, ratio=ratio))
 
 
 def _co2e(effort: Figure, totals: MethodTotals, known: SeasonRates) -> Figure:
@@ -65,16 +66,16 @@ def _co2e(effort: Figure, totals: MethodTotals, known: SeasonRates) -> Figure:
         return effort
     season, factor = known.study.season, constant(CO2E)
     kg = effort.value * food_kgco2e(effort_kcal=1.0, g_per_kcal=factor.value)
-    plain = Figure(kg, f"effort {season.food_counted}", reason=effort.reason)
+    plain = Figure(kg, said(Basis.EFFORT_COUNTED, counted=season.food_counted), reason=effort.reason)
     found = known.rate(totals, _figure_id(season))
-    if isinstance(found, str):
+    if isinstance(found, Said):
         return plain
     doubt = range_spread(math.log((factor.high or factor.value) / (factor.low or factor.value)))
     of_food = common_draws(terms=[Term(1.0, {CO2E: 1.0})], spreads={CO2E: doubt})
     try:
         variance = log_variance(draws=found.common.draws * of_food)
-    except ValueError as refused:
-        return replace(plain, reason=str(refused))
+    except Refused as refused:
+        return replace(plain, reason=refused.why)
     own = replace(steadied(rate=found.rate), log_value=math.log(kg))
     low, high = widened(estimate=own, common_variance=variance).interval()
     return replace(plain, low=low, high=high)

@@ -26,6 +26,8 @@ from wood_xl.calc.quantity import solid_fraction_standing
 from wood_xl.calc.strata import Draws
 from wood_xl.data.load import Group, Species, value
 from wood_xl.data.trees import species_named
+from wood_xl.ids import Amount, Phrase, Told
+from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.records import Season, WoodKind
 from wood_xl.study.heat_doubt import (
     AS_WRITTEN,
@@ -43,14 +45,11 @@ from wood_xl.study.heat_doubt import (
 )
 from wood_xl.study.methods import NO_SESSION, MethodTotals
 from wood_xl.study.quantity import SolidFraction, usual_solid_fraction
+from wood_xl.study.remark import Facts
 from wood_xl.study.sessions import needs
 
-MIX = "All the season's wood"
-NO_WOOD = "no kind of wood is written"
-NO_STOVE = "no stove is named"
-
 Row = dict[str, Any]
-Remark = tuple[str, str, dict[str, str]]
+Remark = tuple[str, str, Facts]
 
 
 @dataclass(frozen=True)
@@ -72,7 +71,7 @@ class KindHeat:
         None for one that is not on the list.
     share_frac : float
         Of the season's solid volume; all shares sum to 1.
-    density_words, moisture_words : str
+    density_basis, moisture_basis : Said
         How the two were come by.
     is_measured : bool
         Whether its moisture was written.
@@ -84,8 +83,8 @@ class KindHeat:
     tree: Species | None
     share_frac: float
     factors: WoodFactors
-    density_words: str
-    moisture_words: str
+    density_basis: Said
+    moisture_basis: Said
     is_measured: bool
     density: Draws
 
@@ -110,12 +109,12 @@ class HeatStudy:
 
     Attributes
     ----------
-    kinds : tuple of KindHeat or str
+    kinds : tuple of KindHeat or Said
         The kinds of wood, or why there is no heat.
-    stove : Appliance or str
+    stove : Appliance or Said
         The stove, or why no delivered heat is given.
-    stove_words : str
-        The stove and its efficiency, for a basis.
+    stove_basis : Said or None
+        The stove and its efficiency.
     solid : SolidFraction
         Of the season's stacks.
     cords : float or None
@@ -124,39 +123,38 @@ class HeatStudy:
         Draws of the solid fraction, of the season's cords and of the stove's efficiency, relative.
     """
 
-    kinds: tuple[KindHeat, ...] | str
-    stove: Appliance | str
-    stove_words: str
+    kinds: tuple[KindHeat, ...] | Said
+    stove: Appliance | Said
+    stove_basis: Said | None
     solid: SolidFraction
     cords: float | None
     fraction: Draws
     amount: Draws
     efficiency: Draws
 
-    def cord(self) -> WoodHeat | str:
+    def cord(self) -> WoodHeat | Said:
         """Mass and heat of a cord of the season's mix, or why there is none."""
-        if isinstance(self.kinds, str):
+        if isinstance(self.kinds, Said):
             return self.kinds
         return cord_heat([(kind.share_frac, kind.factors) for kind in self.kinds])
 
     def drawn(self) -> DrawnHeat:
         """The same for each draw."""
-        return mixed(
-            (kind.share_frac, kind.drawn(self.fraction)) for kind in self.kinds if isinstance(kind, KindHeat)
-        )
+        kinds = () if isinstance(self.kinds, Said) else self.kinds
+        return mixed((kind.share_frac, kind.drawn(self.fraction)) for kind in kinds)
 
     def from_a_cord(self) -> Unsure:
         """Heat that the stove gives to the house from a cord of the season's mix [MJ]."""
         heat = self.cord()
-        return Unsure(not_given(heat), SURE) if isinstance(heat, str) else self.delivered(heat, self.drawn())
+        return Unsure(not_given(heat), SURE) if isinstance(heat, Said) else self.delivered(heat, self.drawn())
 
     def delivered(self, heat: WoodHeat, drawn: DrawnHeat) -> Unsure:
         """Heat that the stove gives to the house [MJ]."""
-        if isinstance(self.stove, str):
+        if isinstance(self.stove, Said):
             return Unsure(not_given(self.stove), SURE)
-        figure = Figure(delivered_mj(heat, self.stove), self.stove_words)
+        figure = Figure(delivered_mj(heat, self.stove), self.stove_basis)
         if not figure.value:
-            return Unsure(replace(figure, reason="that wood gives no heat"), SURE)
+            return Unsure(replace(figure, reason=said(Reason.NO_HEAT)), SURE)
         by_net = self.stove.basis == "net"
         share = drawn.net_mj / heat.net_mj if by_net else drawn.gross_mj / heat.gross_mj
         return Unsure(figure, share * self.efficiency)
@@ -184,13 +182,13 @@ def heat_study(season: Season, totals: Sequence[MethodTotals]) -> tuple[HeatStud
     made = season_wood(totals)
     solid = _solid_fraction(season, made)
     kinds = _kinds(season, solid)
-    stove, words = _stove(season)
+    stove, basis = _stove(season)
     remarks: list[Remark] = []
     by_usual = solid == usual_solid_fraction(season)
     study = HeatStudy(
         kinds,
         stove,
-        words,
+        basis,
         solid,
         None if made is None else cords(made.stacked_m3),
         fraction=fraction_draws(season, () if made is None or by_usual else made.methods),
@@ -199,19 +197,25 @@ def heat_study(season: Season, totals: Sequence[MethodTotals]) -> tuple[HeatStud
     )
     heat = study.cord()
     if isinstance(heat, WoodHeat) and isinstance(stove, Appliance) and _is_over_whole(heat, stove, kinds):
-        remarks.append(("season-efficiency-over-whole", "appliance_efficiency_basis", {"found": words}))
-        study = replace(study, stove="the efficiency is more than the wood's net heat")
-    if not isinstance(kinds, str):
+        remarks.append(
+            ("season-efficiency-over-whole", "appliance_efficiency_basis", {"found": basis or said(Reason.NO_STOVE)})
+        )
+        study = replace(study, stove=said(Reason.EFFICIENCY_OVER_WHOLE))
+    if not isinstance(kinds, Said):
         unmeasured = [kind.name for kind in kinds if not kind.is_measured]
         if unmeasured:
-            facts = {"title": f"Moisture of {', '.join(unmeasured)}", "source": " of the total mass, dry firewood"}
-            remarks.append(("season-default-used", "", {**facts, "value": f"{value('wood.moisture'):g} %"}))
+            facts = {
+                "title": said(Told.MOISTURE_OF, species=tuple(unmeasured)),
+                "value": said(Told.PERCENT, percent=value("wood.moisture")),
+                "source": said(Told.DRY_FIREWOOD),
+            }
+            remarks.append(("season-default-used", "", facts))
     return study, remarks
 
 
-def _is_over_whole(heat: WoodHeat, stove: Appliance, kinds: tuple[KindHeat, ...] | str) -> bool:
+def _is_over_whole(heat: WoodHeat, stove: Appliance, kinds: tuple[KindHeat, ...] | Said) -> bool:
     """Whether an efficiency on gross heat is more than there is in the driest kind, or in all of them."""
-    heats = [heat] if isinstance(kinds, str) else [heat, *(cord_heat([(1.0, kind.factors)]) for kind in kinds)]
+    heats = [heat] if isinstance(kinds, Said) else [heat, *(cord_heat([(1.0, kind.factors)]) for kind in kinds)]
     return stove.basis == "gross" and any(stove.efficiency_frac * one.gross_mj > one.net_mj for one in heats)
 
 
@@ -219,17 +223,17 @@ def _solid_fraction(season: Season, made: SeasonWood | None) -> SolidFraction:
     if made is not None:
         own = made.solid_m3 / made.stacked_m3
         if solid_fraction_standing(own) != "refused":
-            return SolidFraction(own, f"solid fraction {own:.3f}, solid over stacked wood of the counted sessions")
+            return SolidFraction(own, said(Basis.FRACTION_OF_SESSIONS, fraction=own))
     return usual_solid_fraction(season)
 
 
-def _kinds(season: Season, solid: SolidFraction) -> tuple[KindHeat, ...] | str:
+def _kinds(season: Season, solid: SolidFraction) -> tuple[KindHeat, ...] | Said:
     broken = [kind.broken["heat"] for kind in season.wood if "heat" in kind.broken]
     broken += [season.broken[item] for item in ("wood", "stack_form", "solid_fraction") if item in season.broken]
     if broken:
         return needs(broken[0])
     if not season.wood:
-        return NO_WOOD
+        return said(Reason.NO_KIND_OF_WOOD)
     shares = [1.0 if kind.share_frac is None else kind.share_frac for kind in season.wood]
     whole = math.fsum(shares)
     return tuple(_kind(kind, share / whole, solid) for kind, share in zip(season.wood, shares, strict=True))
@@ -238,17 +242,17 @@ def _kinds(season: Season, solid: SolidFraction) -> tuple[KindHeat, ...] | str:
 def _kind(kind: WoodKind, share_frac: float, solid: SolidFraction) -> KindHeat:
     tree = species_named(kind.name)
     if kind.basic_density_kg_per_m3 is not None:
-        density, density_words = kind.basic_density_kg_per_m3, "density as written"
+        density, density_basis = kind.basic_density_kg_per_m3, Basis.DENSITY_WRITTEN
     elif tree is not None:
         density = species_density(tree)
-        density_words = "density of the tree with its bark"
+        density_basis = Basis.DENSITY_WITH_BARK
         if tree.bark_specific_gravity is None:
-            density_words = "density of the tree with usual bark"
+            density_basis = Basis.DENSITY_WITH_USUAL_BARK
     else:
         raise ValueError(f"{kind.name} has no density")  # the checks ask for one
-    moisture, moisture_words = kind.moisture_wet_frac, "as written"
+    moisture, moisture_basis = kind.moisture_wet_frac, Basis.AS_WRITTEN
     if moisture is None:
-        moisture, moisture_words = value("wood.moisture") / 100, "not written: usual dry firewood"
+        moisture, moisture_basis = value("wood.moisture") / 100, Basis.USUAL_MOISTURE
     net = net_heat_dry_mj_per_kg("hardwood" if tree is None else tree.group)
     drawn = SURE
     if kind.basic_density_kg_per_m3 is None:
@@ -261,7 +265,8 @@ def _kind(kind: WoodKind, share_frac: float, solid: SolidFraction) -> KindHeat:
         gross_heat_mj_per_kg=gross_heat_dry_mj_per_kg(net_heat_mj_per_kg=net),
     )
     measured = kind.moisture_wet_frac is not None
-    return KindHeat(kind.name, tree, share_frac, factors, density_words, moisture_words, measured, drawn)
+    how = (said(density_basis), said(moisture_basis))
+    return KindHeat(kind.name, tree, share_frac, factors, *how, measured, drawn)
 
 
 def species_density(tree: Species) -> float:
@@ -276,21 +281,22 @@ def species_density(tree: Species) -> float:
     )
 
 
-def _stove(season: Season) -> tuple[Appliance | str, str]:
+def _stove(season: Season) -> tuple[Appliance | Said, Said | None]:
     for item in ("appliance", "appliance_efficiency", "appliance_efficiency_basis"):
         if item in season.broken:
-            return needs(season.broken[item]), ""
-    name = season.heating.appliance or "stove"
+            return needs(season.broken[item]), None
+    name = season.heating.appliance or Phrase.STOVE
     efficiency = season.heating.efficiency_frac
     if efficiency is not None:
         basis = season.heating.efficiency_basis
-        return Appliance(efficiency, basis), f"{name} at {100 * efficiency:g} % of the {basis} heat, as written"
+        how = said(Basis.STOVE_WRITTEN, stove=name, percent=100 * efficiency, basis=basis)
+        return Appliance(efficiency, basis), how
     if season.heating.appliance is None:
-        return NO_STOVE, ""
+        return said(Reason.NO_STOVE), None
     if season.heating.appliance == "boiler":
-        return "write the boiler's efficiency: it stands on its plate", ""
+        return said(Reason.BOILER), None
     percent = value(_efficiency_constant(season.heating.appliance))
-    return Appliance(percent / 100, "net"), f"{name} at {percent:g} % of the net heat, a usual figure"
+    return Appliance(percent / 100, "net"), said(Basis.STOVE_USUAL, stove=name, percent=percent)
 
 
 def _efficiency(season: Season) -> Draws:
@@ -307,21 +313,21 @@ def _efficiency_constant(appliance: str) -> str:
 
 def heat_rows(study: HeatStudy) -> Iterator[Row]:
     """Mass and heat of a cord, for each kind of wood and for the season's mix."""
-    if isinstance(study.kinds, str):
+    if isinstance(study.kinds, Said):
         return
     for kind in study.kinds:
         heat, drawn = cord_heat([(1.0, kind.factors)]), kind.drawn(study.fraction)
         yield {
             "species": kind.name,
             **_amounts(study, kind.share_frac),
-            **_cord_row(study, heat, drawn, kind.density_words, kind.moisture_words),
+            **_cord_row(study, heat, drawn, kind.density_basis, kind.moisture_basis),
         }
     if len(study.kinds) > 1:
         heat = cord_heat([(kind.share_frac, kind.factors) for kind in study.kinds])
         yield {
-            "species": MIX,
+            "species": Amount.MIX,
             **_amounts(study, 1.0),
-            **_cord_row(study, heat, study.drawn(), "by shares of volume", "by shares of mass"),
+            **_cord_row(study, heat, study.drawn(), said(Basis.BY_VOLUME), said(Basis.BY_MASS)),
         }
 
 
@@ -330,19 +336,19 @@ def _amounts(study: HeatStudy, share_frac: float) -> Row:
     return {"share": Figure(100 * share_frac, reason=AS_WRITTEN), "cords": with_ends(made, study.amount)}
 
 
-def _cord_row(study: HeatStudy, heat: WoodHeat, drawn: DrawnHeat, density_words: str, moisture_words: str) -> Row:
+def _cord_row(study: HeatStudy, heat: WoodHeat, drawn: DrawnHeat, density: Said, moisture: Said) -> Row:
     solid_m3 = value("cord.volume_m3") * study.solid.value
     dry = dry_from_wet_frac(moisture_wet_frac=heat.moisture_wet_frac)
     delivered = study.delivered(heat, drawn).shown()
 
-    def shown(number: float, draws: Draws, words: str = "") -> Figure:
-        return with_ends(Figure(number, words), draws / number if number else SURE)
+    def shown(number: float, draws: Draws, basis: Said | None = None) -> Figure:
+        return with_ends(Figure(number, basis), draws / number if number else SURE)
 
     net = shown(heat.net_mj, drawn.net_mj)
     return {
-        "density": shown(heat.oven_dry_kg / solid_m3, drawn.oven_dry_kg / (solid_m3 * study.fraction), density_words),
-        "moisture_wet": shown(100 * heat.moisture_wet_frac, 100 * drawn.moisture_wet_frac, moisture_words),
-        "moisture_dry": shown(100 * dry, 100 * drawn.moisture_dry_frac, moisture_words),
+        "density": shown(heat.oven_dry_kg / solid_m3, drawn.oven_dry_kg / (solid_m3 * study.fraction), density),
+        "moisture_wet": shown(100 * heat.moisture_wet_frac, 100 * drawn.moisture_wet_frac, moisture),
+        "moisture_dry": shown(100 * dry, 100 * drawn.moisture_dry_frac, moisture),
         "dry_mass": shown(heat.oven_dry_kg, drawn.oven_dry_kg, study.solid.basis),
         "mass": shown(heat.mass_kg, drawn.mass_kg, study.solid.basis),
         "gross_heat": shown(heat.gross_mj, drawn.gross_mj),

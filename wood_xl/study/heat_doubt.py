@@ -16,14 +16,14 @@ from wood_xl.calc.moisture import WATER_KG_PER_M3, dry_from_wet_frac
 from wood_xl.calc.shared_factors import Term, common_draws
 from wood_xl.calc.strata import Draws, limits_of_draws, range_draws
 from wood_xl.data.load import Group, constant, value
+from wood_xl.reasons import Reason, Said, said
 from wood_xl.records import Season
 from wood_xl.study.common import TAPE, TAPE_POWERS, power_of_fraction, quantities_of, usual_fraction
 from wood_xl.study.methods import MethodTotals
 
 SURE: Draws = np.ones(1)  # what is in no doubt, relative to its value
 CANCELLED = 1e-9  # between draws that differ by rounding alone
-AS_WRITTEN = "as written, and no doubt is added to it"
-NO_RANGE = "no range is published"
+AS_WRITTEN, NO_RANGE = said(Reason.NO_DOUBT_ADDED), said(Reason.NO_RANGE)
 
 
 @dataclass(frozen=True)
@@ -58,12 +58,12 @@ class Unsure:
     figure: Figure
     relative: Draws
 
-    def shown(self, why: str = AS_WRITTEN) -> Figure:
+    def shown(self, why: Said = AS_WRITTEN) -> Figure:
         """The figure with its ends, or why it has none."""
         return with_ends(self.figure, self.relative, why)
 
 
-def with_ends(figure: Figure, relative: Draws, why: str = AS_WRITTEN) -> Figure:
+def with_ends(figure: Figure, relative: Draws, why: Said = AS_WRITTEN) -> Figure:
     """A figure with the limits of its draws.
 
     Parameters
@@ -80,7 +80,7 @@ def with_ends(figure: Figure, relative: Draws, why: str = AS_WRITTEN) -> Figure:
     if float(np.ptp(relative)) < CANCELLED:
         return replace(figure, reason=why)
     ends = limits_of_draws(draws=figure.value * relative, level_frac=value("interval.level") / 100)
-    return replace(figure, low=ends[0], high=ends[1], reason="")
+    return replace(figure, low=ends[0], high=ends[1], reason=None)
 
 
 def ranged(constant_id: str) -> Draws:

@@ -16,6 +16,8 @@ from wood_xl.calc.heat_need import (
 )
 from wood_xl.calc.other_heating import fuel_heat_mj
 from wood_xl.calc.strata import Draws
+from wood_xl.ids import NeedBasis, Way
+from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.records import NextSeason, Season
 from wood_xl.study.heat import HeatStudy
 from wood_xl.study.heat_doubt import SURE, Unsure, ranged
@@ -33,23 +35,24 @@ def heat_need_rows(season: Season, study: HeatStudy) -> Iterator[Row]:
     a_cord = study.from_a_cord()
     if following.volume_wanted_m3 is not None:
         wanted = Unsure(Figure(cords(following.volume_wanted_m3)), SURE)
-        yield _row("Wood wanted", times(a_cord, wanted), wanted, _none("not by this way"), "as written")
+        loss = _none(said(Reason.NOT_BY_THIS_WAY))
+        yield _row(Way.WANTED, times(a_cord, wanted), wanted, loss, NeedBasis.AS_WRITTEN)
     burned, fuel = _wood_heat(following, a_cord), _fuel_heat(season)
     if burned is not None:
-        yield _from_last_winter("Last winter's wood", burned, following, a_cord)
+        yield _from_last_winter(Way.LAST_WOOD, burned, following, a_cord)
     if fuel is not None:
-        yield _from_last_winter("Last winter's fuel", fuel, following, a_cord)
+        yield _from_last_winter(Way.LAST_FUEL, fuel, following, a_cord)
     if burned is not None and fuel is not None:
-        yield _from_last_winter("Wood and fuel of last winter", _sum(burned, fuel), following, a_cord)
+        yield _from_last_winter(Way.LAST_BOTH, _sum(burned, fuel), following, a_cord)
     if following.winter.heat_loss_w_per_k is not None or "heat_loss" in following.broken:
         yield _by_loss(following, a_cord)
 
 
-def _none(reason: str) -> Unsure:
+def _none(reason: Said) -> Unsure:
     return Unsure(not_given(reason), SURE)
 
 
-def _row(way: str, heat: Unsure, amount: Unsure, loss: Unsure, words: str) -> Row:
+def _row(way: Way, heat: Unsure, amount: Unsure, loss: Unsure, basis: NeedBasis | None = None) -> Row:
     shown = heat.shown()
     return {
         "way": way,
@@ -57,7 +60,7 @@ def _row(way: str, heat: Unsure, amount: Unsure, loss: Unsure, words: str) -> Ro
         "heat_kwh": shown,
         "cords": amount.shown(),
         "heat_loss": loss.shown(),
-        "words": words,
+        "words": basis,
     }
 
 
@@ -97,39 +100,39 @@ def _broken_winter(following: NextSeason) -> Unsure | None:
     return next((_none(needs(following.broken[i])) for i in WINTER_ITEMS if i in following.broken), None)
 
 
-def _from_last_winter(way: str, last: Unsure, following: NextSeason, a_cord: Unsure) -> Row:
+def _from_last_winter(way: Way, last: Unsure, following: NextSeason, a_cord: Unsure) -> Row:
     broken = _broken_winter(following)
     before, after = following.winter.degree_days_last_k, following.winter.degree_days_next_k
     if broken is not None or last.figure.value is None:
         why = last if broken is None else broken
-        return _row(way, why, why, why, "")
+        return _row(way, why, why, why)
     need = to_next_winter(last.figure.value, degree_days_last_k=before, degree_days_next_k=after)
     heat = Unsure(Figure(need, last.figure.basis), last.relative)
-    words = "taken to a usual winter by degree days" if before and after else "as last winter: no degree days of both"
-    loss = _none("no degree days of last winter")
+    basis = NeedBasis.BY_DEGREE_DAYS if before and after else NeedBasis.AS_LAST_WINTER
+    loss = _none(said(Reason.NO_DEGREE_DAYS_OF_LAST_WINTER))
     if before is not None:
         gains = internal_gains_frac(base_c=following.winter.degree_day_base_c)
         implied = heat_loss_w_per_k(delivered_mj=last.figure.value, degree_days_k=before, gains_frac=gains)
-        loss = Unsure(Figure(implied, _gains_words(following)), last.relative / _gains_draws(following))
-    return _row(way, heat, _cords(heat, a_cord), loss, words)
+        loss = Unsure(Figure(implied, _gains_basis(following)), last.relative / _gains_draws(following))
+    return _row(way, heat, _cords(heat, a_cord), loss, basis)
 
 
 def _by_loss(following: NextSeason, a_cord: Unsure) -> Row:
     loss, degree_days, way = (
         following.winter.heat_loss_w_per_k,
         following.winter.degree_days_next_k,
-        "Heat loss and degree days",
+        Way.HEAT_LOSS,
     )
     if loss is None or degree_days is None:
-        why = _none("no degree days of a usual winter")
+        why = _none(said(Reason.NO_DEGREE_DAYS_OF_USUAL_WINTER))
         if "heat_loss" in following.broken:
             why = _none(needs(following.broken["heat_loss"]))
         why = _broken_winter(following) or why
-        return _row(way, why, why, why, "")
+        return _row(way, why, why, why)
     gains = internal_gains_frac(base_c=following.winter.degree_day_base_c)
     need = need_by_degree_days_mj(heat_loss_w_per_k=loss, degree_days_k=degree_days, gains_frac=gains)
-    heat = Unsure(Figure(need, _gains_words(following)), _gains_draws(following))
-    return _row(way, heat, _cords(heat, a_cord), Unsure(Figure(loss, "as written"), SURE), "")
+    heat = Unsure(Figure(need, _gains_basis(following)), _gains_draws(following))
+    return _row(way, heat, _cords(heat, a_cord), Unsure(Figure(loss, said(Basis.AS_WRITTEN)), SURE))
 
 
 def _gains_draws(following: NextSeason) -> Draws:
@@ -138,13 +141,11 @@ def _gains_draws(following: NextSeason) -> Draws:
     return ranged("heat_need.internal_gains") if is_conventional else SURE
 
 
-def _gains_words(following: NextSeason) -> str:
+def _gains_basis(following: NextSeason) -> Said:
     gains = internal_gains_frac(base_c=following.winter.degree_day_base_c)
     if gains < 1:
-        return (
-            f"{gains:g} of the loss by degree days on the conventional base, the rest from sun, people and appliances"
-        )
-    return "the whole loss by degree days, on a base of the house's own"
+        return said(Basis.PART_OF_LOSS, share=gains)
+    return said(Basis.WHOLE_LOSS)
 
 
 def _cords(heat: Unsure, a_cord: Unsure) -> Unsure:
@@ -152,6 +153,6 @@ def _cords(heat: Unsure, a_cord: Unsure) -> Unsure:
     if need is None or given is None:
         return heat if need is None else a_cord
     if given <= 0:
-        return _none("that wood gives no heat")
+        return _none(said(Reason.NO_HEAT))
     amount = cords_for_heat(need_mj=need, delivered_mj_per_cord=given)
     return Unsure(Figure(amount), heat.relative / a_cord.relative)

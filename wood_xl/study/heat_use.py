@@ -16,6 +16,8 @@ from wood_xl.calc.other_heating import (
     replaced_heat_mj,
 )
 from wood_xl.calc.strata import Draws
+from wood_xl.ids import Amount
+from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.records import FuelUnit, OtherHeating, Season
 from wood_xl.study.emissions import season_grid
 from wood_xl.study.heat import HeatStudy
@@ -23,20 +25,18 @@ from wood_xl.study.heat_doubt import SURE, Unsure, ranged
 from wood_xl.study.methods import NO_SESSION
 from wood_xl.study.sessions import needs
 
-NO_OTHER = "no other heating is named"
-
 Row = dict[str, Any]
 
 
 def heat_use_rows(season: Season, study: HeatStudy) -> Iterator[Row]:
     """What a cord and the season's wood bring to the house, and what they stand in for."""
-    if isinstance(study.kinds, str) and not season.wood:
+    if isinstance(study.kinds, Said) and not season.wood:
         return
     a_cord = study.from_a_cord()
-    yield _use_row(season, "One cord", Figure(1.0, reason="exact"), a_cord)
+    yield _use_row(season, Amount.ONE_CORD, Figure(1.0, reason=said(Reason.EXACT)), a_cord)
     made = not_given(NO_SESSION) if study.cords is None else Figure(study.cords)
     amount = Unsure(made, study.amount)
-    yield _use_row(season, "The season's wood", amount.shown(), times(a_cord, amount))
+    yield _use_row(season, Amount.SEASON, amount.shown(), times(a_cord, amount))
 
 
 def times(per_cord: Unsure, amount: Unsure) -> Unsure:
@@ -47,7 +47,7 @@ def times(per_cord: Unsure, amount: Unsure) -> Unsure:
     return Unsure(Figure(one.value * cords.value, one.basis), per_cord.relative * amount.relative)
 
 
-def _use_row(season: Season, what: str, amount: Figure, delivered: Unsure) -> Row:
+def _use_row(season: Season, what: Amount, amount: Figure, delivered: Unsure) -> Row:
     heat_in = _heat_in(season, delivered)
     return {
         "what": what,
@@ -69,13 +69,13 @@ def other_efficiency(season: Season) -> Unsure:
         if item in season.broken:
             return Unsure(not_given(needs(season.broken[item])), SURE)
     if season.heating.other is None:
-        return Unsure(not_given(NO_OTHER), SURE)
+        return Unsure(not_given(said(Reason.NO_OTHER_HEATING)), SURE)
     if season.heating.other_efficiency_frac is not None:
         own = season.heating.other_efficiency_frac
-        return Unsure(Figure(own, f"{season.heating.other} at {100 * own:g} %, as written"), SURE)
+        return Unsure(Figure(own, said(Basis.HEATING_WRITTEN, heating=season.heating.other, percent=100 * own)), SURE)
     usual = heating_efficiency_frac(season.heating.other)
-    words = f"{season.heating.other} at {100 * usual:g} %, a usual figure"
-    return Unsure(Figure(usual, words), ranged(f"heating.efficiency.{season.heating.other.replace(' ', '_')}"))
+    basis = said(Basis.HEATING_USUAL, heating=season.heating.other, percent=100 * usual)
+    return Unsure(Figure(usual, basis), ranged(f"heating.efficiency.{season.heating.other.replace(' ', '_')}"))
 
 
 def content_draws(heating: OtherHeating, unit: FuelUnit) -> Draws:
@@ -99,9 +99,9 @@ def _fuel(season: Season, heat_in: Unsure, unit: FuelUnit) -> Unsure:
     if heat.value is None or heating is None:
         return heat_in
     if unit == "L" and heating not in LIQUIDS:
-        return Unsure(not_given("not a liquid"), SURE)
+        return Unsure(not_given(said(Reason.NOT_A_LIQUID)), SURE)
     if unit == "therm" and heating != "natural gas":
-        return Unsure(not_given("for gas only"), SURE)
+        return Unsure(not_given(said(Reason.FOR_GAS_ONLY)), SURE)
     amount = Figure(fuel_units(heat_mj=heat.value, heating=heating, unit=unit), heat.basis)
     return Unsure(amount, heat_in.relative / content_draws(heating, unit))
 
@@ -114,10 +114,10 @@ def _cost(season: Season, heat_in: Unsure) -> Unsure:
     if heat.value is None or heating is None:
         return heat_in
     if price is None or unit is None:
-        return Unsure(not_given("no price of that fuel"), SURE)
+        return Unsure(not_given(said(Reason.NO_PRICE_OF_THAT_FUEL)), SURE)
     cost = price * fuel_units(heat_mj=heat.value, heating=heating, unit=unit)
-    words = f"at {price:g} {season.currency} per {unit}"
-    return Unsure(Figure(cost, words), heat_in.relative / content_draws(heating, unit))
+    basis = said(Basis.FUEL_PRICE, price=price, currency=season.currency, unit=unit)
+    return Unsure(Figure(cost, basis), heat_in.relative / content_draws(heating, unit))
 
 
 def _co2(season: Season, heat_in: Unsure) -> Unsure:
@@ -129,7 +129,7 @@ def _co2(season: Season, heat_in: Unsure) -> Unsure:
         if grid.value is None:
             return Unsure(grid, SURE)
         kg = electricity_co2e_kg(heat_mj=heat.value, grid_kg_per_kwh=grid.value)
-        figure = Figure(kg, f"electricity at {grid.value:.3g} kg CO2e/kWh, {grid.basis}")
+        figure = Figure(kg, said(Basis.ELECTRICITY_AT, kg=grid.value, basis=grid.basis))
     else:
-        figure = Figure(burnt_co2_kg(heat_mj=heat.value, heating=heating), "at the chimney, nothing upstream")
+        figure = Figure(burnt_co2_kg(heat_mj=heat.value, heating=heating), said(Basis.AT_CHIMNEY))
     return Unsure(figure, heat_in.relative)

@@ -9,19 +9,20 @@ from typing import Any
 from wood_xl.calc.compare import steadied
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.further_sessions import Trial, further_sessions
-from wood_xl.calc.rates import Rate, dominating_session, quality_word
+from wood_xl.calc.rates import Rate, dominating_session, quality
 from wood_xl.calc.shared_factors import probability_of_least
 from wood_xl.data.load import value
+from wood_xl.reasons import Reason, Said, said
 from wood_xl.study.methods import MethodTotals, by_task
 from wood_xl.study.rates import MethodRate
 from wood_xl.study.season_rates import SeasonRates
+from wood_xl.verdicts import Further, Quality
 
 Row = dict[str, Any]
 
 FIGURES = ("worker_hours", "clock_hours", "kcal_net")
 FOLLOWING = ("cash", "co2e")  # follow from what sessions recorded, so that no day has one of its own
-ONE_SESSION = "one session shows no spread"
-NOT_BY_SESSIONS = "not by sessions"  # as the cash of a tool that wears by age
+ONE_SESSION = said(Reason.ONE_SESSION)
 OF_SESSIONS = ("data_only", "next_session", "standard_error", "spread", "sessions_effective")
 
 
@@ -40,14 +41,14 @@ def how_sure_rows(totals: Sequence[MethodTotals], rates: SeasonRates) -> list[Ro
     ]
 
 
-def _least(rates: dict[str, MethodRate | str]) -> dict[str, Figure]:
+def _least(rates: dict[str, MethodRate | Said]) -> dict[str, Figure]:
     """Probability that each method of a task takes least; what is common to two of them cancels."""
     known = [rate for rate in rates.values() if isinstance(rate, MethodRate)]
     if len(rates) == 1:
-        return dict.fromkeys(rates, not_given("the only method of its task"))
+        return dict.fromkeys(rates, not_given(said(Reason.ONLY_METHOD)))
     if len(known) < len(rates):
-        name, why = next((name, rate) for name, rate in rates.items() if isinstance(rate, str))
-        return dict.fromkeys(rates, not_given(f"{name}: {why}"))
+        name, why = next((name, rate) for name, rate in rates.items() if isinstance(rate, Said))
+        return dict.fromkeys(rates, not_given(said(Reason.OF_METHOD, method=name, why=why)))
     shares = probability_of_least(
         names=[rate.name for rate in known],
         sessions=[steadied(rate=rate.rate) for rate in known],
@@ -60,19 +61,19 @@ def _least(rates: dict[str, MethodRate | str]) -> dict[str, Figure]:
 
 def _row(totals: MethodTotals, figure_id: str, rates: SeasonRates, least: Figure) -> Row:
     found = rates.rate(totals, figure_id)
-    n = len(totals.counted) if isinstance(found, str) else found.rate.n
+    n = len(totals.counted) if isinstance(found, Said) else found.rate.n
     row: Row = {
         "method": totals.method.name,
         "task": totals.method.task,
         "figure": figure_id,
         "sessions_n": n,
-        "quality": quality_word(sessions_n=n),
-        "rate": replace(rates.figure(totals, figure_id), basis=""),
+        "quality": quality(sessions_n=n),
+        "rate": replace(rates.figure(totals, figure_id), basis=None),
         "least": least,
     }
-    if isinstance(found, str):
+    if isinstance(found, Said):
         nothing = dict.fromkeys((*OF_SESSIONS, "common_doubt"), not_given(found))
-        return {**row, **nothing, "common_factors": "", "dominated_by": "", "further": found}
+        return {**row, **nothing, "common_factors": None, "dominated_by": "", "further": found}
     return row | _doubt(found)
 
 
@@ -83,17 +84,25 @@ def _doubt(found: MethodRate) -> Row:
         "common_factors": found.common.words(found.equations),
     }
     if not rate.spread:
-        nothing = dict.fromkeys(OF_SESSIONS, not_given(NOT_BY_SESSIONS))
-        return common | nothing | {"quality": NOT_BY_SESSIONS, "dominated_by": "", "further": "none"}
+        nothing = dict.fromkeys(OF_SESSIONS, not_given(said(Reason.NOT_BY_SESSIONS)))
+        return (
+            common
+            | nothing
+            | {
+                "quality": Quality.NOT_BY_SESSIONS,  # as the cash of a tool that wears by age
+                "dominated_by": "",
+                "further": said(Further.NONE),
+            }
+        )
     data, error = rate.data_interval, rate.linear_se_frac
     return common | {
-        "data_only": not_given(ONE_SESSION) if data is None else Figure(rate.value, "", *data),
-        "next_session": Figure(rate.value, "", *rate.next_session),
+        "data_only": not_given(ONE_SESSION) if data is None else Figure(rate.value, None, *data),
+        "next_session": Figure(rate.value, None, *rate.next_session),
         "standard_error": not_given(ONE_SESSION) if error is None else Figure(100 * error),
         "spread": Figure(100 * rate.spread),
         "sessions_effective": Figure(rate.n_eff),
         "dominated_by": "" if largest is None else found.sessions[largest].session.name,
-        "further": further_words(trial_of(rate), None, ("",)),
+        "further": further((trial_of(rate), None)),
     }
 
 
@@ -102,25 +111,32 @@ def trial_of(rate: Rate) -> Trial:
     return Trial(n=rate.n, spread=rate.spread, df=rate.df)
 
 
-def further_words(first: Trial, second: Trial | None, names: tuple[str, ...]) -> str:
-    """Sessions still needed, in words; the larger number if days differ more than they seem to.
+def further(first: tuple[Trial, Said | None], second: tuple[Trial, Said | None] | None = None) -> Said:
+    """Sessions still needed, and the larger number if days differ more than they seem to.
 
     Parameters
     ----------
     first, second
-        Where the methods stand; None for one alone.
-    names
-        Of the methods, or what is to be repeated; empty where the row itself names it.
+        Where each of the methods stands, and what is to be repeated; nothing where the row itself names it.
     """
+    sides = [side for side in (first, second) if side is not None]
+    trials = [trial for trial, _ in sides]
     factor = value("plan.half_width")
-    likely = further_sessions(first=first, second=second, factor=factor)
+    likely = _sessions(trials, factor)
     if likely is None:
-        return f"out of reach: more than {value('plan.most_sessions'):.0f}"
+        return said(Further.OUT_OF_REACH, most=value("plan.most_sessions"))
     if not sum(likely):
-        return "none"
-    careful = further_sessions(
-        first=first.pessimistic, second=None if second is None else second.pessimistic, factor=factor
+        return said(Further.NONE)
+    careful = _sessions([trial.pessimistic for trial in trials], factor)
+    needed = tuple(
+        said(Further.SO_MANY, n=n) if what is None else said(Further.SO_MANY_OF, n=n, what=what)
+        for n, (_, what) in zip(likely, sides, strict=False)
+        if n
     )
-    parts = [f"{n} {name}".strip() for n, name in zip(likely, names, strict=False) if n]
-    unlucky = "out of reach" if careful is None else str(sum(careful))
-    return f"{', '.join(parts)} (if days differ more: {unlucky})"
+    if careful is None:
+        return said(Further.MAYBE_OUT_OF_REACH, needed=needed)
+    return said(Further.NEEDED, needed=needed, unlucky=sum(careful))
+
+
+def _sessions(trials: Sequence[Trial], factor: float) -> tuple[int, int] | None:
+    return further_sessions(first=trials[0], second=trials[1] if len(trials) > 1 else None, factor=factor)

@@ -18,13 +18,16 @@ from wood_xl.calc.log_size import (
     to_common_logs,
 )
 from wood_xl.data.trade import tasks
+from wood_xl.reasons import Reason, Refused, Said, said, several
 from wood_xl.records import Cut
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.sessions import SessionFigures
+from wood_xl.verdicts import FittedTo
 
 Row = dict[str, Any]
 
 S_PER_MIN, S_PER_H = 60.0, 3600.0
+NOT_FITTED = said(Reason.NOT_FITTED)
 
 
 @dataclass(frozen=True)
@@ -37,11 +40,11 @@ class LogSize:
         Of all counted sessions.
     session_diameters_m : tuple of float
         Quadratic mean diameter of each counted session.
-    cut_time : CutTime or str
+    cut_time : CutTime or Said
         In seconds, or why it cannot be told.
-    fitted_to : str
-        What the time was fitted to; empty if it was not.
-    to_common : LogEstimate or str
+    fitted_to : Said or None
+        What the time was fitted to; None if it was not.
+    to_common : LogEstimate or Said
         Factor from its own logs to those of all methods of the task, or why it cannot be told.
     """
 
@@ -50,9 +53,9 @@ class LogSize:
     cuts_n: float
     area_m2: float
     session_diameters_m: tuple[float, ...]
-    cut_time: CutTime | str
-    fitted_to: str
-    to_common: LogEstimate | str
+    cut_time: CutTime | Said
+    fitted_to: Said | None
+    to_common: LogEstimate | Said
 
     @property
     def mean_diameter_m(self) -> float:
@@ -116,8 +119,8 @@ def _diameter_m(cuts: Sequence[Cut]) -> float:
 
 def _log_size(totals: MethodTotals, own: tuple[float, float], common: tuple[float, float]) -> LogSize:
     cut_time, fitted_to = _cut_time(totals.counted)
-    to_common: LogEstimate | str
-    if isinstance(cut_time, str):
+    to_common: LogEstimate | Said
+    if isinstance(cut_time, Said):
         to_common = cut_time
     else:
         try:
@@ -128,30 +131,31 @@ def _log_size(totals: MethodTotals, own: tuple[float, float], common: tuple[floa
                 common_cuts_n=common[0],
                 common_area_m2=common[1],
             )
-        except ValueError as refused:
-            to_common = str(refused)
+        except Refused as refused:
+            to_common = refused.why
     diameters = tuple(_diameter_m(s.session.cuts) for s in totals.counted)
     return LogSize(totals.method.name, totals.method.task, own[0], own[1], diameters, cut_time, fitted_to, to_common)
 
 
-def _cut_time(sessions: Sequence[SessionFigures]) -> tuple[CutTime | str, str]:
+def _cut_time(sessions: Sequence[SessionFigures]) -> tuple[CutTime | Said, Said | None]:
     """Timed single cuts tell best; without them the totals of the sessions may."""
     timed = timed_cuts(sessions)
     try:
         fit = time_of_single_cuts(areas_m2=[area for area, _ in timed], times_s=[time for _, time in timed])
-    except ValueError as refused:
-        why = str(refused) if timed else ""
+    except Refused as refused:
+        whys = [refused.why] if timed else []
     else:
-        return fit, f"{len(timed)} timed cuts, scatter {fit.fit.residual_sd:.1f} s"
+        return fit, said(FittedTo.CUTS, n=len(timed), scatter_s=fit.fit.residual_sd)
     tallies = [_tally(s.session.cuts) for s in sessions]
     seconds = [s.time.worker_h * S_PER_H for s in sessions if s.time is not None]
     try:
         fit = time_of_session_totals(
             cuts_n=[n for n, _ in tallies], areas_m2=[a for _, a in tallies], times_s=seconds
         )
-    except ValueError as refused:
-        return "; ".join(part for part in (why, str(refused)) if part), ""
-    return fit, f"worker time of {len(sessions)} sessions, scatter {fit.fit.residual_sd / S_PER_MIN:.1f} min"
+    except Refused as refused:
+        whys.append(refused.why)
+        return several(whys) or NOT_FITTED, None
+    return fit, said(FittedTo.SESSIONS, n=len(sessions), scatter_min=fit.fit.residual_sd / S_PER_MIN)
 
 
 def _row(size: LogSize) -> Row:
@@ -163,17 +167,17 @@ def _row(size: LogSize) -> Row:
         "mean_diameter": Figure(100 * size.mean_diameter_m),
         "smallest": Figure(100 * min(size.session_diameters_m)),
         "largest": Figure(100 * max(size.session_diameters_m)),
-        "fitted_to": size.fitted_to if not isinstance(cut, str) else f"not fitted: {cut}",
+        "fitted_to": said(FittedTo.NOTHING, why=cut) if isinstance(cut, Said) else size.fitted_to,
     }
     for name, part in (("per_cut", 0), ("per_m2", 1)):
-        row[name] = not_given("not fitted") if isinstance(cut, str) else _coefficient(cut, part)
-    if isinstance(size.to_common, str):
-        row["to_common"] = not_given("not fitted" if isinstance(cut, str) else size.to_common)
+        row[name] = not_given(NOT_FITTED) if isinstance(cut, Said) else _coefficient(cut, part)
+    if isinstance(size.to_common, Said):
+        row["to_common"] = not_given(NOT_FITTED if isinstance(cut, Said) else size.to_common)
     else:
-        row["to_common"] = Figure(size.to_common.value, "", *size.to_common.interval(), "")
+        row["to_common"] = Figure(size.to_common.value, None, *size.to_common.interval())
     return row
 
 
 def _coefficient(cut: CutTime, part: int) -> Figure:
     low, high = cut.fit.interval((1.0, 0.0) if part == 0 else (0.0, 1.0))
-    return Figure(cut.fit.coefficients[part], "", low, high, "")
+    return Figure(cut.fit.coefficients[part], None, low, high)

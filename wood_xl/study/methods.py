@@ -8,17 +8,18 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from wood_xl.calc.figure import Figure, not_given
+from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.records import Method
 from wood_xl.study.quantity import SessionQuantity
 from wood_xl.study.sessions import SessionFigures, SessionTime
 
-NO_SESSION = "no session counts"
-BASIS_WORDS = {
-    "heart rate and VO2max": "heart-rate equation with VO2max",
-    "reserve": "heart-rate reserve",
-    "heart rate": "heart-rate equation",
-    "monitor": "monitor",
-    "table": "activity table",
+NO_SESSION = said(Reason.NO_SESSION)
+EFFORT_BASES = {
+    "heart rate and VO2max": Basis.EQUATION_WITH_VO2MAX,
+    "reserve": Basis.RESERVE,
+    "heart rate": Basis.EQUATION,
+    "monitor": Basis.MONITOR,
+    "table": Basis.TABLE,
 }
 
 
@@ -99,38 +100,36 @@ def share_figure(totals: MethodTotals, part: Callable[[SessionTime], float]) -> 
 
 
 def quantity_figure(
-    totals: MethodTotals, part: Callable[[SessionQuantity], float], basis: Callable[[SessionQuantity], str] | None
+    totals: MethodTotals, part: Callable[[SessionQuantity], float], basis: Callable[[SessionQuantity], Said] | None
 ) -> Figure:
     """Sum of a measure of the wood, with how it was come by."""
     if not totals.counted:
         return not_given(NO_SESSION)
-    words = (
-        "" if basis is None else counted_words(basis(s.quantity) for s in totals.counted if s.quantity is not None)
-    )
-    return Figure(totals.quantity(part), words)
+    how = None if basis is None else how_often(basis(s.quantity) for s in totals.counted if s.quantity is not None)
+    return Figure(totals.quantity(part), how)
 
 
-def effort_basis(sessions: Iterable[SessionFigures]) -> str:
+def effort_basis(sessions: Iterable[SessionFigures]) -> Said | None:
     """How many workers' parts stand on which basis."""
-    return counted_words(
-        BASIS_WORDS[effort.method]
+    return how_often(
+        said(EFFORT_BASES[effort.method])
         for session in sessions
         for _, effort in session.efforts
-        if not isinstance(effort, str)
+        if not isinstance(effort, Said)
     )
 
 
-def counted_words(words: Iterable[str]) -> str:
-    """Each distinct text with how often it occurs; alone if there is but one.
+def how_often(told: Iterable[Said]) -> Said | None:
+    """Each distinct basis with how often it occurs; alone if there is but one, None if there is none.
 
     Examples
     --------
-    >>> counted_words(["by tape", "by tape", "by eye"])
-    'by tape (2), by eye (1)'
-    >>> counted_words(["by tape", "by tape"])
-    'by tape'
+    >>> how_often([said(Basis.FROM_CUTS), said(Basis.FROM_CUTS)]) == said(Basis.FROM_CUTS)
+    True
+    >>> len(how_often([said(Basis.FROM_CUTS), said(Basis.FROM_STACKS)])["parts"])
+    2
     """
-    found = Counter(words)
-    if len(found) == 1:
-        return next(iter(found))
-    return ", ".join(f"{text} ({n})" for text, n in found.items())
+    found = Counter(told)
+    if len(found) < 2:
+        return next(iter(found), None)
+    return said(Basis.SEVERAL, parts=tuple(said(Basis.SO_OFTEN, what=one, n=n) for one, n in found.items()))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.method_money import MethodMoney, method_money
+from wood_xl.reasons import Reason, Said, said
 from wood_xl.study.cost import CostStudy
 from wood_xl.study.method_inputs import CASH_PARTS, Gathered, Part, gather
 from wood_xl.study.methods import MethodTotals
@@ -48,20 +49,20 @@ class MethodCost:
         """All parts, per cord."""
         return self._of(lambda money: money.cash_and_time, (*CASH_PARTS, "own_time"))
 
-    def cash_by(self, count: Callable[[Gathered, MethodMoney], float], basis: str = "") -> Figure:
+    def cash_by(self, count: Callable[[Gathered, MethodMoney], float], basis: Said | None = None) -> Figure:
         """Anything that follows from the whole cash; withheld if a part of it is missing."""
         if self.gathered is None or self.money is None:
             return self.cash
         why = self.gathered.why_no_cash
         return why if why is not None else Figure(count(self.gathered, self.money), basis)
 
-    def _of(self, amount: Callable[[MethodMoney], float], parts: Sequence[Part], said: Part | None = None) -> Figure:
+    def _of(self, amount: Callable[[MethodMoney], float], parts: Sequence[Part], of: Part | None = None) -> Figure:
         if self.gathered is None or self.money is None:
-            return self.why or not_given("not known")
+            return self.why or not_given(said(Reason.NOT_KNOWN))
         for part in parts:
             if part in self.gathered.missing:
                 return self.gathered.missing[part]
-        return Figure(amount(self.money), self.gathered.words.get(said, "") if said else "")
+        return Figure(amount(self.money), self.gathered.bases.get(of) if of else None)
 
 
 def method_cost(totals: MethodTotals, study: CostStudy) -> MethodCost:

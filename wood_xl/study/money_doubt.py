@@ -16,6 +16,8 @@ from dataclasses import dataclass, replace
 from wood_xl.calc.cost import present_value_factor
 from wood_xl.calc.method_money import MethodInputs, ToolInputs, method_money, present_value
 from wood_xl.data.load import constant
+from wood_xl.ids import Recorded
+from wood_xl.reasons import Reason, Said, said
 from wood_xl.records import Season
 from wood_xl.study.figure_parts import (
     AT_WORK,
@@ -30,13 +32,13 @@ from wood_xl.study.figure_parts import (
     range_spread,
     recorded_rate,
 )
-from wood_xl.study.method_inputs import UPPER_BOUND, Gathered, GatheredTool, Part
+from wood_xl.study.method_inputs import Gathered, GatheredTool, Part
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.money import MethodCost
 from wood_xl.study.sensitivity import INTEREST, PRICE_RANGE, MoneyTrial, interest_trial, kept_trials, tool_trials
 
 Amount = Callable[[MethodInputs], float]
-BRINGS_IN = "owning a tool costs less than nothing at this interest"
+BRINGS_IN = said(Reason.BRINGS_IN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,14 +115,14 @@ def _made_of(figure_id: str, horizon_years: float) -> MadeOf:
     return MADE_OF[figure_id]
 
 
-def money_parts(cost: MethodCost, season: Season, figure_id: str) -> FigureParts | str:
+def money_parts(cost: MethodCost, season: Season, figure_id: str) -> FigureParts | Said:
     """Parts of a figure of a method's money, for a cord or a multiple of it; or why they cannot be told.
 
     At an interest below 0 a tool that keeps its worth costs less than nothing, and no part can have a log then.
     """
     found = cost.gathered
     if found is None:
-        return "not known"
+        return said(Reason.NOT_KNOWN)
     made = _made_of(figure_id, season.horizon_years)
     inputs = replace(found.inputs, cords_per_year=made.volume * found.inputs.cords_per_year)
     spreads: dict[str, float] = {}
@@ -138,7 +140,7 @@ def money_parts(cost: MethodCost, season: Season, figure_id: str) -> FigureParts
     return figure_parts(parts, spreads)
 
 
-def tool_year_parts(tool: GatheredTool, found: Gathered, figure_id: str) -> FigureParts | str:
+def tool_year_parts(tool: GatheredTool, found: Gathered, figure_id: str) -> FigureParts | Said:
     """Parts of what a tool is used, lasts or costs in a year made with its method, or why they cannot be told."""
     hours = tool.inputs.hours_per_cord + tool.inputs.other_hours_per_cord
     alone = _alone(found.inputs, replace(tool.inputs, hours_per_cord=hours, other_hours_per_cord=0.0))
@@ -154,15 +156,15 @@ def tool_year_parts(tool: GatheredTool, found: Gathered, figure_id: str) -> Figu
     return figure_parts(_tool_parts(tool, alone, found.totals, amount, spreads), spreads)
 
 
-def tool_clock(tool: GatheredTool) -> str:
+def tool_clock(tool: GatheredTool) -> Recorded:
     """Recorded amount that is a tool's clock."""
-    return AT_WORK if not tool.tool.kind_row.is_powered or tool.hours_words == UPPER_BOUND else RUNNING_HOURS
+    return AT_WORK if not tool.tool.kind_row.is_powered or tool.is_upper_bound else RUNNING_HOURS
 
 
 def hours_error(tool: GatheredTool, totals: MethodTotals) -> float:
     """Standard error of the log of a tool's hours per cord; 0 where they have none."""
     rate = recorded_rate(totals, tool_clock(tool))
-    return 0.0 if isinstance(rate, str) else rate.se_log
+    return 0.0 if isinstance(rate, Said) else rate.se_log
 
 
 def tool_powers(
@@ -172,7 +174,7 @@ def tool_powers(
     totals: MethodTotals,
     amount: Amount,
     spreads: dict[str, float],
-) -> tuple[dict[str, float], dict[str, float]]:
+) -> tuple[dict[Recorded, float], dict[str, float]]:
     """Powers with which an amount of one tool goes with its hours and with common factors, whose doubt is noted.
 
     Parameters
@@ -263,7 +265,7 @@ def _bought_parts(
             yield FigurePart(times * worth, {what: 1.0}, {**interest, key: 1.0})
 
 
-def _purchases(found: Gathered, season: Season) -> Iterator[tuple[Part, float, str, str]]:
+def _purchases(found: Gathered, season: Season) -> Iterator[tuple[Part, float, Recorded, str]]:
     """Part, money for a cord, recorded amount and key of the price; two-stroke mix is gasoline and oil."""
     inputs, kinds = found.inputs, (tool.tool.kind_row for tool in found.tools)
     kind = next((kind for kind in kinds if kind.burns), None)

@@ -9,13 +9,15 @@ from typing import Any
 from wood_xl.calc.cost import present_value_factor
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.method_money import MethodInputs, MethodMoney, ToolMoney, method_money, present_value
+from wood_xl.ids import Recorded, Told
+from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.records import Season, Tool
 from wood_xl.study.figure_parts import AT_WORK, CLOCK_HOURS, WOOD
 from wood_xl.study.method_inputs import CASH_PARTS, Gathered, GatheredTool, still_to_buy
 from wood_xl.study.money import MethodCost
 from wood_xl.study.money_doubt import tool_year_parts
 from wood_xl.study.part_rates import part_figure
-from wood_xl.study.remark import Remark, RowCell
+from wood_xl.study.remark import Facts, Remark, RowCell
 from wood_xl.study.season_rates import MONEY, SeasonRates
 from wood_xl.study.sessions import needs
 
@@ -47,10 +49,10 @@ def total_rows(known: SeasonRates) -> list[Row]:
             "method": cost.totals.method.name,
             **{figure_id: known.figure(cost.totals, figure_id) for figure_id in ("worker_hours", *MONEY)},
             "cash_per_workplace_hour": _per_hour(
-                known, cost, CLOCK_HOURS, lambda inputs: inputs.clock_h_per_cord, "no hours"
+                known, cost, CLOCK_HOURS, lambda inputs: inputs.clock_h_per_cord, Reason.NO_HOURS
             ),
             "cash_per_working_hour": _per_hour(
-                known, cost, AT_WORK, lambda inputs: inputs.working_h_per_cord, "no working time left"
+                known, cost, AT_WORK, lambda inputs: inputs.working_h_per_cord, Reason.NO_WORKING_TIME
             ),
             "cash_per_year": _with_ends(known, cost, "cash", cost.cash_by(_per_year)),
             "present_value": _with_ends(known, cost, "present_value", _over_horizon(cost, known.study.season)),
@@ -59,12 +61,12 @@ def total_rows(known: SeasonRates) -> list[Row]:
     ]
 
 
-def _with_ends(known: SeasonRates, cost: MethodCost, figure_id: str, plain: Figure, unit: str = WOOD) -> Figure:
+def _with_ends(known: SeasonRates, cost: MethodCost, figure_id: str, plain: Figure, unit: Recorded = WOOD) -> Figure:
     """A figure with the ends that its parts give it: its own, or those of what it is a multiple of."""
     if plain.value is None:
         return plain
     parts = known.parts(cost.totals, figure_id)
-    if not isinstance(parts, str):
+    if not isinstance(parts, Said):
         parts = replace(parts, unit=unit)
     return part_figure(plain, cost.totals, parts, known.study.season)
 
@@ -74,10 +76,10 @@ def _per_year(found: Gathered, money: MethodMoney) -> float:
 
 
 def _per_hour(
-    known: SeasonRates, cost: MethodCost, unit: str, hours: Callable[[MethodInputs], float], why: str
+    known: SeasonRates, cost: MethodCost, unit: Recorded, hours: Callable[[MethodInputs], float], why: Reason
 ) -> Figure:
     if cost.gathered is not None and hours(cost.gathered.inputs) == 0:
-        return not_given(why)
+        return not_given(said(why))
     plain = cost.cash_by(lambda found, money: money.cash / hours(found.inputs))
     return _with_ends(known, cost, "cash", plain, unit)
 
@@ -86,7 +88,9 @@ def _over_horizon(cost: MethodCost, season: Season) -> Figure:
     if "horizon_years" in season.broken:
         return not_given(needs(season.broken["horizon_years"]))
     years = season.horizon_years
-    return cost.cash_by(lambda found, _: present_value(found.inputs, horizon_years=years), f"over {years:g} years")
+    return cost.cash_by(
+        lambda found, _: present_value(found.inputs, horizon_years=years), said(Basis.OVER_YEARS, years=years)
+    )
 
 
 def view_rows(known: SeasonRates) -> list[Row]:
@@ -119,7 +123,7 @@ def _views(cost: MethodCost, season: Season) -> dict[str, Figure]:
         return Figure(value.value / factor / inputs.cords_per_year)
 
     return {
-        "avoidable": cost.cash_by(lambda _, money: money.running + money.avoidable_ownership, _owned_words(cost)),
+        "avoidable": cost.cash_by(lambda _, money: money.running + money.avoidable_ownership, _owned(cost)),
         "machine_rate": cost.cash_by(lambda _, money: money.running + money.machine_rate_ownership),
         "over_horizon": over_horizon(),
         "half_volume": at_volume(0.5),
@@ -127,15 +131,15 @@ def _views(cost: MethodCost, season: Season) -> dict[str, Figure]:
     }
 
 
-def _owned_words(cost: MethodCost) -> str:
+def _owned(cost: MethodCost) -> Said | None:
     tools = () if cost.gathered is None else cost.gathered.tools
     owned = [tool.inputs for tool in tools if tool.inputs.is_owned]
     if not owned:
-        return "no tool was bought already"
+        return said(Basis.NO_TOOL_BOUGHT)
     unknown = [tool.name for tool in owned if tool.worth_today is None and tool.price]
     if not unknown:
-        return ""
-    return f"no worth today is written for {', '.join(unknown)}: the resale at the end stands in"
+        return None
+    return said(Basis.NO_WORTH_TODAY, tools=tuple(unknown))
 
 
 def tool_rows(known: SeasonRates) -> list[Row]:
@@ -149,15 +153,17 @@ def tool_rows(known: SeasonRates) -> list[Row]:
 
 
 def _tool_row(found: Gathered, tool: GatheredTool, year: ToolMoney, season: Season) -> Row:
-    def owned(amount: float, basis: str = "") -> Figure:
+    def owned(amount: float, basis: Said | None = None) -> Figure:
         return tool.why if tool.why is not None else Figure(amount, basis)
 
-    hours = Figure(year.hours_per_year, tool.hours_words) if tool.hours_why is None else tool.hours_why
-    life = not_given("none needed") if year.life_years is None else Figure(year.life_years, tool.life_words)
+    hours = Figure(year.hours_per_year, tool.hours_basis) if tool.hours_why is None else not_given(tool.hours_why)
+    life = (
+        not_given(said(Reason.NONE_NEEDED)) if year.life_years is None else Figure(year.life_years, tool.life_basis)
+    )
     in_doubt = {
         "hours_per_year": hours,
         "life_years": tool.why if tool.why is not None else life,
-        "yearly_cost": owned(year.yearly_cost, "" if tool.inputs.price else "free"),
+        "yearly_cost": owned(year.yearly_cost, None if tool.inputs.price else said(Basis.FREE)),
         "avoidable": owned(year.avoidable, _all_of_it(tool.tool)),
         "machine_rate": owned(year.machine_rate),
     }
@@ -166,7 +172,7 @@ def _tool_row(found: Gathered, tool: GatheredTool, year: ToolMoney, season: Seas
         "method": found.totals.method.name,
         "price": tool.price,
         "resale": tool.resale,
-        "share": Figure(100 * year.share_frac) if tool.hours_why is None else tool.hours_why,
+        "share": Figure(100 * year.share_frac) if tool.hours_why is None else not_given(tool.hours_why),
         **{
             figure_id: plain
             if plain.value is None
@@ -176,8 +182,8 @@ def _tool_row(found: Gathered, tool: GatheredTool, year: ToolMoney, season: Seas
     }
 
 
-def _all_of_it(tool: Tool) -> str:
-    return "" if tool.is_owned else f"{still_to_buy(tool.bought_already)}: all of it"
+def _all_of_it(tool: Tool) -> Said | None:
+    return None if tool.is_owned else said(Basis.ALL_OF_IT, why=still_to_buy(tool.bought_already))
 
 
 def money_remarks(costs: Iterable[MethodCost]) -> list[Remark]:
@@ -190,17 +196,24 @@ def money_remarks(costs: Iterable[MethodCost]) -> list[Remark]:
         for tool, year in zip(cost.gathered.tools, cost.money.tools, strict=True):
             name = tool.tool.name
             if tool.inputs.price and year.life_years is not None and year.life_years < 1:
-                facts = {"found": name, "value": f"{year.life_years:.2g}", "method": cost.totals.method.name}
+                facts: Facts = {"found": name, "value": f"{year.life_years:.2g}", "method": cost.totals.method.name}
                 by_age = tool.inputs.age_limit_years is not None and tool.inputs.age_limit_years <= year.life_years
                 life = RowCell("tools.life_years" if by_age else "tools.life_hours", name)
                 remarks.setdefault((name, "life"), ("season-tool-worn-out", life, facts))
             if tool.inputs.price and tool.repair_default:
-                words = f"repairs of {tool.inputs.repair_frac:.0%} of its depreciation"
-                facts = {"title": f"Upkeep of {name}", "value": words, "source": ", a share by the kind of tool"}
+                facts = {
+                    "title": said(Told.UPKEEP_OF, tool=name),
+                    "value": said(Told.REPAIRS, share=tool.inputs.repair_frac),
+                    "source": said(Told.BY_KIND),
+                }
                 remarks.setdefault((name, "repairs"), ("season-default-used", "", facts))
             if tool.inputs.price and tool.tool.bought_already is None:
                 not_said[name] = None
     if not_said:
-        facts = {"title": f"Bought already of {', '.join(not_said)}", "value": '"no"', "source": ": still to buy"}
+        facts = {
+            "title": said(Told.BOUGHT_ALREADY, tools=tuple(not_said)),
+            "value": said(Told.NO),
+            "source": said(Told.STILL_TO_BUY),
+        }
         return [*remarks.values(), ("season-default-used", "", facts)]
     return list(remarks.values())

@@ -9,14 +9,16 @@ from typing import Any
 
 from wood_xl.calc.geometry import cords
 from wood_xl.data.load import value
+from wood_xl.ids import Seasoned, Way
+from wood_xl.reasons import Said, SaidOrText, said
 from wood_xl.records import NextSeason
+from wood_xl.study.remark import Facts
 
-WANTED = "Wood wanted"  # the way of the heat need that only repeats what is written
 DISAGREES = 2.0  # times as much, or half as much
 MONTHS = 12
 
 Row = dict[str, Any]
-Remark = tuple[str, str, dict[str, str]]
+Remark = tuple[str, str, Facts]
 
 
 def volume_by_need(wanted: NextSeason, winter: Sequence[Row]) -> NextSeason:
@@ -26,7 +28,7 @@ def volume_by_need(wanted: NextSeason, winter: Sequence[Row]) -> NextSeason:
     for row in winter:
         if row["cords"].value:
             return replace(
-                wanted, volume_wanted_m3=row["cords"].value * value("cord.volume_m3"), volume_basis=row["way"]
+                wanted, volume_wanted_m3=row["cords"].value * value("cord.volume_m3"), volume_basis=said(row["way"])
             )
     return wanted
 
@@ -37,24 +39,24 @@ def need_remarks(wanted: NextSeason, winter: Sequence[Row]) -> list[Remark]:
         return []
     written = cords(wanted.volume_wanted_m3)
     for row in winter:
-        if row["way"] == WANTED or not row["cords"].value:
+        if row["way"] is Way.WANTED or not row["cords"].value:
             continue
         times = row["cords"].value / written
         if times >= DISAGREES or times <= 1 / DISAGREES:
-            facts = {"found": row["way"], "value": f"{times:.2g}"}
+            facts: Facts = {"found": said(row["way"]), "value": f"{times:.2g}"}
             return [("plan-need-disagrees", "next_season.volume_wanted", facts)]
     return []
 
 
-def seasoned_words(last_session: str, drying: Sequence[Row]) -> str:
+def seasoned(last_session: SaidOrText, drying: Sequence[Row]) -> Said:
     """When the wood of a plan is dry enough: the month of the last session and the seasoning of each kind."""
     known = [(row["species"], int(row["seasoning"].value)) for row in drying if row["seasoning"].value is not None]
     if not known:
-        return "not told: no kind of wood whose seasoning is known"
-    spans = ", ".join(f"{species} {months} months" for species, months in known)
+        return said(Seasoned.NOT_TOLD)
+    spans = tuple(said(Seasoned.SPAN, species=species, months=months) for species, months in known)
     try:
-        end = dt.date.fromisoformat(last_session)
+        end = dt.date.fromisoformat(last_session if isinstance(last_session, str) else "")
     except ValueError:
-        return f"after the last session: {spans}, split and under cover"
+        return said(Seasoned.AFTER, spans=spans)
     latest = end.year * MONTHS + end.month - 1 + max(months for _, months in known)
-    return f"about {latest // MONTHS}-{latest % MONTHS + 1:02d}, split and under cover: {spans}"
+    return said(Seasoned.ABOUT, year=latest // MONTHS, month=latest % MONTHS + 1, spans=spans)

@@ -8,13 +8,14 @@ from typing import Any
 
 from wood_xl.calc.figure import Figure
 from wood_xl.data.trade import needed_tasks, tasks
+from wood_xl.reasons import SaidOrText
 from wood_xl.records import NextSeason
 from wood_xl.study.combination_rows import choice_rows, combination_rows, hour_price_rows
 from wood_xl.study.combination_surety import CombinationSurety, combination_surety
 from wood_xl.study.combination_swings import swing_rows
 from wood_xl.study.combinations import CombinationStudy, combination_study
 from wood_xl.study.cost import CostStudy
-from wood_xl.study.need import need_remarks, seasoned_words, volume_by_need
+from wood_xl.study.need import need_remarks, seasoned, volume_by_need
 from wood_xl.study.plan import (
     Plan,
     PlanTask,
@@ -106,7 +107,7 @@ def combinations_and_plan(
         found = [*_settings_remarks(wanted), told, *_task_remarks(task, study)]
         return NextSeasonTables(items, {**chosen, **{t: [] for t in TABLES}}, found, combinations)
     following = _planned(study, task, surety)
-    items = {**following.items, "seasoned": seasoned_words(following.items["last_session"], drying)}
+    items = {**following.items, "seasoned": seasoned(following.items["last_session"], drying)}
     found = [*following.remarks, *need_remarks(study.season.next_season, winter)]
     return NextSeasonTables(items, {**chosen, **following.tables}, found, combinations)
 
@@ -130,7 +131,7 @@ def _planned(study: CostStudy, task: PlanTask, surety: CombinationSurety) -> Nex
     return NextSeasonTables(items, tables, remarks)
 
 
-def _why_not(wanted: NextSeason, combinations: CombinationStudy | None) -> tuple[str, list[Remark]]:
+def _why_not(wanted: NextSeason, combinations: CombinationStudy | None) -> tuple[SaidOrText, list[Remark]]:
     """Why there can be no plan; empty if there can."""
     if wanted.broken:
         return needs(next(iter(wanted.broken.values()))), []

@@ -11,6 +11,7 @@ from wood_xl.calc.log_size import time_of_single_cuts
 from wood_xl.calc.oddities import beyond_fences, farthest_value, pooled_delay_frac, rounded_by_chance
 from wood_xl.calc.rates import dominating_session, ratio_of_totals
 from wood_xl.data.load import value
+from wood_xl.reasons import Refused, Said
 from wood_xl.records import Season
 from wood_xl.study.log_size import timed_cuts
 from wood_xl.study.methods import NO_SESSION, MethodTotals
@@ -44,7 +45,7 @@ def pooled_delay_figure(sessions: Sequence[SessionFigures]) -> Figure:
 
 def _far_session(totals: MethodTotals, season: Season) -> list[Remark]:
     found = method_rate(totals, "worker_hours", season)
-    rates = [] if isinstance(found, str) else found.by_session
+    rates = [] if isinstance(found, Said) else found.by_session
     if len(rates) < value("outlier.grubbs_sessions"):
         return []
     far = farthest_value(values=[math.log(rate) for rate in rates])
@@ -75,7 +76,7 @@ def _usual_times(areas: list[float], times: list[float]) -> list[float]:
     """By a fit to the cuts; where their sizes do not allow one, by the area alone."""
     try:
         cut = time_of_single_cuts(areas_m2=areas, times_s=times)
-    except ValueError:
+    except Refused:
         pass
     else:
         fitted = [cut.fit.combined((1.0, area))[0] for area in areas]
@@ -87,7 +88,7 @@ def _usual_times(areas: list[float], times: list[float]) -> list[float]:
 
 def _large_session(totals: MethodTotals, season: Season) -> list[Remark]:
     found = method_rate(totals, "worker_hours", season)
-    place = None if isinstance(found, str) else dominating_session(quantities=found.quantities)
+    place = None if isinstance(found, Said) else dominating_session(quantities=found.quantities)
     if place is None:
         return []
     session = totals.counted[place].session.name

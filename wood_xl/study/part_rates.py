@@ -8,47 +8,47 @@ from dataclasses import replace
 from wood_xl.calc.compare import steadied
 from wood_xl.calc.figure import Figure, in_doubt
 from wood_xl.calc.shared_factors import log_variance, widened
+from wood_xl.reasons import Reason, Refused, Said, said
 from wood_xl.records import Season
 from wood_xl.study.common import Common, Measure, wood_of
 from wood_xl.study.figure_parts import FigureParts, spread_of_sd
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.rates import MethodRate, with_ends
 
-TAKES_NONE = "it takes none"
-AS_RECORDED = "as noted, and no factor in doubt comes in"
+TAKES_NONE, AS_RECORDED = said(Reason.TAKES_NONE), said(Reason.AS_RECORDED)
 
 
 def part_rate(
-    totals: MethodTotals, figure: float, parts: FigureParts | str, season: Season, per: Measure = "cords"
-) -> MethodRate | str:
+    totals: MethodTotals, figure: float, parts: FigureParts | Said, season: Season, per: Measure = "cords"
+) -> MethodRate | Said:
     """A figure for one unit of wood with the scatter of the sessions and all that is common; or why it has none.
 
     Parameters
     ----------
     figure : float
         Its value; it may be the sum of the parts times a chosen number, as cords in a year.
-    parts : FigureParts or str
+    parts : FigureParts or Said
         What it is made of, for a cord; or why that cannot be told.
     """
     if figure == 0:
         return TAKES_NONE
-    if isinstance(parts, str):
+    if isinstance(parts, Said):
         return parts
     rate = parts.rate(totals, figure)
-    if isinstance(rate, str):
+    if isinstance(rate, Said):
         return rate
     common = parts.in_common(totals, season, per)
     try:
         variance = log_variance(draws=common.draws)
-    except ValueError as refused:
-        return str(refused)
+    except Refused as refused:
+        return refused.why
     estimate = widened(estimate=steadied(rate=rate), common_variance=variance)
     sessions = parts.sessions(totals)
     return MethodRate(totals, sessions, [], wood_of(sessions, per), rate, common, variance, estimate)
 
 
 def part_figure(
-    plain: Figure, totals: MethodTotals, parts: FigureParts | str, season: Season, per: Measure = "cords"
+    plain: Figure, totals: MethodTotals, parts: FigureParts | Said, season: Season, per: Measure = "cords"
 ) -> Figure:
     """The same as a figure; its value stands also where no interval can be given.
 
@@ -64,19 +64,19 @@ def part_figure(
     return with_ends(plain, part_rate(totals, plain.value, parts, season, per))
 
 
-def recorded_figure(plain: Figure, parts: FigureParts | str) -> Figure:
+def recorded_figure(plain: Figure, parts: FigureParts | Said) -> Figure:
     """A sum of what sessions recorded, as of a session or of a whole trial: only common factors are in doubt.
 
     Parameters
     ----------
     plain : Figure
         Its value and basis.
-    parts : FigureParts or str
+    parts : FigureParts or Said
         What it is made of, whatever their scale; or why that cannot be told.
     """
     if plain.value is None or plain.reason:
         return plain
-    if isinstance(parts, str):
+    if isinstance(parts, Said):
         return replace(plain, reason=TAKES_NONE if plain.value == 0 else parts)
     return common_figure(plain, Common(parts.factors, dict(parts.spreads)))
 
@@ -97,8 +97,8 @@ def common_figure(plain: Figure, common: Common) -> Figure:
         return replace(plain, reason=TAKES_NONE)
     try:
         variance = log_variance(draws=common.draws)
-    except ValueError as refused:
-        return replace(plain, reason=str(refused))
+    except Refused as refused:
+        return replace(plain, reason=refused.why)
     if variance == 0:
         return replace(plain, reason=AS_RECORDED)
     known = in_doubt(plain.value, u_frac=spread_of_sd(math.sqrt(variance)))

@@ -12,11 +12,13 @@ from wood_xl.calc.calendar import Block, Rules, TrialDays, Visit, sessions
 from wood_xl.calc.geometry import cords
 from wood_xl.calc.plan_mix import Option, Relaxation, least_cost_mix, most_cords, relaxations
 from wood_xl.data.load import value
+from wood_xl.reasons import Reason, Said, given, said
 from wood_xl.records import NextSeason, Person, Tool
 from wood_xl.study.combinations import CRITERIA, CombinationStudy
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.plan_crews import MethodCrew, household, method_crews
-from wood_xl.study.who_may import LeftOut, Reason
+from wood_xl.study.remark import Facts
+from wood_xl.study.who_may import LeftOut, NotPlanned
 
 MIN_PER_H = 60.0
 WEEK = 7
@@ -31,7 +33,7 @@ TIGHTER = (1.0, 0.98, 0.96, 0.94, 0.92, 0.9, 0.85, 0.8, 0.7, 0.6, 0.5)
 HALVINGS = 12
 
 Row = dict[str, Any]
-Remark = tuple[str, str, dict[str, str]]
+Remark = tuple[str, str, Facts]
 
 
 @dataclass(frozen=True)
@@ -97,13 +99,13 @@ class PlanTask:
         """Methods that somebody may be planned for."""
         return list(dict.fromkeys(crew.method for crew in self.crews))
 
-    def rate(self, method: str, figure: str) -> float | str:
+    def rate(self, method: str, figure: str) -> float | Said:
         """A figure of a method per cord, or why it is missing."""
         return self.combinations.methods[method].per_cord[figure]
 
     def hours(self, method: str) -> float:
         """Worker hours of a method per cord."""
-        return float(self.rate(method, "worker_hours"))
+        return given(self.rate(method, "worker_hours"))
 
     @property
     def tried_by(self) -> dict[tuple[str, tuple[str, ...]], float]:
@@ -261,7 +263,7 @@ def _scaled(task: PlanTask, plan: Plan, cords: float) -> Plan:
 
     by_method = {name: made(name) for name in plan.by_method}
     used = {
-        name: math.fsum(float(task.rate(method, FIGURE_OF[name])) * made for method, made in by_method.items())
+        name: math.fsum(given(task.rate(method, FIGURE_OF[name])) * made for method, made in by_method.items())
         if name in FIGURE_OF
         else taken * cords / plan.started
         for name, taken in plan.used.items()
@@ -345,23 +347,24 @@ def only_tried(task: PlanTask, found: Plan) -> set[str]:
 
 def left_out(task: PlanTask) -> list[LeftOut]:
     """Everything that is not planned: methods without a figure or above the cash limit, and who may not do what."""
-    lacking = [LeftOut("", name, Reason.NO_FIGURE, lacks) for name, lacks in without_figure(task).items()]
-    dear = [LeftOut("", name, Reason.TOO_DEAR, cell="next_season.cash_limit") for name in too_dear(task)]
+    lacking = [LeftOut("", name, NotPlanned.NO_FIGURE, lacks) for name, lacks in without_figure(task).items()]
+    dear = [LeftOut("", name, NotPlanned.TOO_DEAR, cell="next_season.cash_limit") for name in too_dear(task)]
     return [*lacking, *dear, *task.barred]
 
 
-def without_figure(task: PlanTask) -> dict[str, str]:
+def without_figure(task: PlanTask) -> dict[str, Said]:
     """Methods that cannot be planned for want of a figure, with what is missing and why."""
     found = {}
     checked = checked_limits(task)
     for name in task.methods:
         method = task.combinations.methods[name]
         lacks = task.combinations.lacks(method.per_cord)
-        unchecked = [c for c in CRITERIA if c.figure in checked and isinstance(method.per_cord[c.figure], str)]
+        unchecked = [c for c in CRITERIA if c.figure in checked and isinstance(method.per_cord[c.figure], Said)]
         if lacks:
             found[name] = lacks[1]
         elif unchecked:
-            found[name] = f"{unchecked[0].missing} to hold against its limit: {method.per_cord[unchecked[0].figure]}"
+            lack, why = unchecked[0].missing, method.per_cord[unchecked[0].figure]
+            found[name] = said(Reason.LACKS_FOR_LIMIT, lack=lack, why=why)
     return found
 
 
@@ -373,7 +376,7 @@ def checked_limits(task: PlanTask) -> tuple[str, ...]:
     ]
     found: tuple[str, ...] = ()
     for figure, limit in written.items():
-        known = [r for r in rates if not any(isinstance(r.per_cord[key], str) for key in (*found, figure))]
+        known = [r for r in rates if not any(isinstance(r.per_cord[key], Said) for key in (*found, figure))]
         if limit is not None and {r.task for r in known} == set(task.combinations.tasks):
             found = (*found, figure)
     return found
@@ -427,9 +430,9 @@ def _options(task: PlanTask) -> list[Option]:
         takes = {HOURS: hours, PEOPLE: days * (len(crew.people) + beside_n)}
         takes |= {f"{DAYS_OF}{person}": days for person in crew.people}
         if "cash" in checked:
-            takes[CASH] = float(task.rate(name, "cash"))
+            takes[CASH] = given(task.rate(name, "cash"))
         if "co2e" in checked:
-            takes[CARBON] = float(task.rate(name, "co2e"))
+            takes[CARBON] = given(task.rate(name, "co2e"))
         points = (task.combinations.points_of(name) or 0.0) * (1 + at * NEAR)  # the earlier of equals first
         least = tried.get((name, crew.people), 0.0)
         options.append(Option(name, task.combinations.methods[name].task, points, takes, least))

@@ -14,7 +14,7 @@ from wood_xl.data.load import value
 from wood_xl.records import Person, Tool
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.sessions import SessionFigures
-from wood_xl.study.who_may import LeftOut, Reason, Work, in_sight_of, is_powered, why_not, work_of
+from wood_xl.study.who_may import LeftOut, NotPlanned, Work, in_sight_of, is_powered, why_not, work_of
 
 MIN_PER_H = 60.0
 UNNAMED = "somebody"
@@ -165,7 +165,7 @@ def method_crews(
     limits = [(everybody.longest_min, BY_SESSION), *_vibration(totals, tools)]
     if not order and not left_out:
         return [], []
-    nobody = [] if order else [LeftOut("", work.method, Reason.NOBODY)]
+    nobody = [] if order else [LeftOut("", work.method, NotPlanned.NOBODY)]
     crews = [
         _method_crew(totals, crew, everybody, limits, in_sight[crew[0]] if work.is_powered_saw else ())
         for crew in order
@@ -181,8 +181,8 @@ def _names(totals: MethodTotals, work: Work) -> dict[str, None]:
 
 def _nobody_in_sight(name: str, work: Work, everybody: Household) -> LeftOut:
     if everybody.people_n < 2:
-        return LeftOut(name, work.method, Reason.NO_ONE_IN_SIGHT, "", "next_season.people_available")
-    return LeftOut(name, work.method, Reason.NO_ONE_IN_SIGHT, "", "people.age")
+        return LeftOut(name, work.method, NotPlanned.NO_ONE_IN_SIGHT, "", "next_season.people_available")
+    return LeftOut(name, work.method, NotPlanned.NO_ONE_IN_SIGHT, "", "people.age")
 
 
 def _crew_of(figures: SessionFigures) -> tuple[str, ...]:

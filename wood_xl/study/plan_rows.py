@@ -11,6 +11,7 @@ from wood_xl.calc.plan_mix import Relaxation
 from wood_xl.data.cautions import gear_for
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
+from wood_xl.reasons import SaidOrText
 from wood_xl.records import NextSeason
 from wood_xl.study.combination_surety import CombinationSurety
 from wood_xl.study.plan import CARBON, CASH, Plan, PlanTask, day_text, left_out, mix_only
@@ -32,7 +33,7 @@ def stacked_m3(cords: float) -> float:
     return cords * value("cord.volume_m3")
 
 
-def no_plan_items(wanted: NextSeason, why: str, left_out: Sequence[LeftOut] = ()) -> Row:
+def no_plan_items(wanted: NextSeason, why: SaidOrText, left_out: Sequence[LeftOut] = ()) -> Row:
     """Items of a plan that cannot be made."""
     none = not_given(why)
     volume = wanted.volume_wanted_m3

@@ -12,15 +12,14 @@ from wood_xl.calc.figure import Figure, not_given
 from wood_xl.data.load import value
 from wood_xl.data.small_engines import SmallEngine, engine_for
 from wood_xl.data.trade import tool_kinds
+from wood_xl.ids import EngineName
+from wood_xl.reasons import Basis, Reason, said
 from wood_xl.records import Season
 from wood_xl.study.cost import CostStudy
 from wood_xl.study.emissions import MethodEmissions
 from wood_xl.study.figure_parts import FUEL, parts_of_amount, spread_of_sd
 from wood_xl.study.part_rates import part_figure
 from wood_xl.study.season_rates import SeasonRates
-
-NO_RANGE_OF_NOX = "no range is published for nitrogen oxides of small engines"
-CAPPED = "bounded by the oil in the mix"
 
 Row = dict[str, Any]
 
@@ -33,13 +32,13 @@ def pollutant_rows(known: SeasonRates) -> Iterator[Row]:
         engine = engine_for(tool_kinds()[found.engine].small_engine, _power_hp(found, known.study))
         row: Row = {"method": found.totals.method.name}
         if engine is None:
-            why = not_given(f"no factors of a {found.engine} engine")
+            why = not_given(said(Reason.NO_FACTORS_OF_ENGINE, kind=found.engine))
             yield {**row, "engine": "", **dict.fromkeys(("thc", "co", "nox", "pm"), why)}
             continue
-        power = "" if engine.used == "by power" else " or power not written"
+        name = EngineName.BY_POWER if engine.used == "by power" else EngineName.POWER_NOT_WRITTEN
         yield {
             **row,
-            "engine": f"{engine.title}{power} ({engine.code})",
+            "engine": said(name, title=engine.title, code=engine.code),
             **_grams(found, engine, known.study.season),
         }
 
@@ -71,8 +70,8 @@ def _grams(found: MethodEmissions, engine: SmallEngine, season: Season) -> Row:
     return {
         "thc": grams("hydrocarbons", emitted.thc_g, "doubt.co_and_hydrocarbons"),
         "co": grams("carbon monoxide", emitted.co_g, "doubt.co_and_hydrocarbons"),
-        "nox": nox if nox.value is None else replace(nox, reason=NO_RANGE_OF_NOX),
-        "pm": replace(pm, basis=CAPPED) if emitted.is_pm_capped and pm.value is not None else pm,
+        "nox": nox if nox.value is None else replace(nox, reason=said(Reason.NO_RANGE_OF_NOX)),
+        "pm": replace(pm, basis=said(Basis.CAPPED_BY_OIL)) if emitted.is_pm_capped and pm.value is not None else pm,
     }
 
 

@@ -13,17 +13,19 @@ from typing import Any
 
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.least_squares import least_squares
-from wood_xl.calc.pooling import LEAST_FOR_WORDS, Pooled, agreement_words, pooled, without_each
+from wood_xl.calc.pooling import LEAST_FOR_WORDS, Pooled, agreement, pooled, without_each
 from wood_xl.calc.shared_factors import own_half_width, whole_half_width
 from wood_xl.calc.student import t_quantile
 from wood_xl.data.load import value
 from wood_xl.data.trade import BY_HAND
+from wood_xl.ids import PooledMoney
+from wood_xl.reasons import Reason, Said, said
 from wood_xl.records import Method, Season
+from wood_xl.verdicts import Trend
 
 FIGURES = ("worker_hours", "clock_hours", "kcal_net", "cash", "co2e")
 MONEY = ("cash",)
-NEEDS_THREE = "needs three seasons"
-UNKNOWN_YEAR = "an unknown year"
+NEEDS_THREE = said(Reason.NEEDS_THREE)
 LEAST_YEARS = 3  # a line through two years has no error
 
 Row = dict[str, Any]
@@ -127,16 +129,16 @@ class PooledFigure:
         return [part.variance for part in self.parts]
 
     @property
-    def words(self) -> Row:
+    def about(self) -> Row:
         """What the row is about."""
         return {"task": self.task, "kind": self.kind, "figure": self.figure, "unit": "", "money": self._money}
 
     @property
-    def _money(self) -> str:
+    def _money(self) -> Said | None:
         if self.figure not in MONEY:
-            return ""
+            return None
         currency, year = self.parts[0].season.money
-        return f"{currency}, prices of {year or UNKNOWN_YEAR}"
+        return said(PooledMoney.OF_YEAR if year else PooledMoney.UNKNOWN_YEAR, currency=currency, year=year)
 
 
 def methods_of_season(
@@ -231,12 +233,12 @@ def pooled_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
         found = pooled(logs=one.logs, variances=one.variances)
         n = found.n
         yield {
-            **one.words,
+            **one.about,
             "seasons_n": n,
             "value": _figure(found),
             "next_season": _around(found, found.next_season, NEEDS_THREE),
             "beyond_chance": Figure(100 * found.i2_frac) if n >= LEAST_FOR_WORDS else not_given(NEEDS_THREE),
-            "agreement": agreement_words(seasons_n=n, i2_frac=found.i2_frac),
+            "agreement": agreement(seasons_n=n, i2_frac=found.i2_frac),
             "heaviest": Figure(100 * max(found.weights_frac)),
         }
 
@@ -247,7 +249,7 @@ def contribution_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
         weights = pooled(logs=one.logs, variances=one.variances).weights_frac
         for part, weight in zip(one.parts, weights, strict=True):
             yield {
-                **one.words,
+                **one.about,
                 "season": part.season.name,
                 "methods": str(part.methods_n),
                 "sessions_n": part.sessions_n,
@@ -257,7 +259,7 @@ def contribution_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
 
 
 def _own(part: Contribution) -> Figure:
-    return Figure(math.exp(part.log), "", math.exp(part.log - part.half), math.exp(part.log + part.half))
+    return Figure(math.exp(part.log), None, math.exp(part.log - part.half), math.exp(part.log + part.half))
 
 
 def without_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
@@ -270,7 +272,7 @@ def without_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
         for part, rest in zip(one.parts, others, strict=True):
             change = 100 * math.expm1(rest.log_mean - whole.log_mean)
             yield {
-                **one.words,
+                **one.about,
                 "season": part.season.name,
                 "value": _figure(rest),
                 "change": Figure(change),
@@ -286,7 +288,7 @@ def trend_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
             continue
         per_year = _trend([float(year - years[0]) for year, _ in dated], [log for _, log in dated])
         yield {
-            **{key: text for key, text in one.words.items() if key != "unit"},
+            **{key: text for key, text in one.about.items() if key != "unit"},
             "years": f"{years[0]} to {years[-1]}",
             "per_year": per_year,
             "words": _trend_words(per_year),
@@ -298,21 +300,21 @@ def _trend(years: list[float], logs: list[float]) -> Figure:
     slope, error = fit.combined([0.0, 1.0])
     half = t_quantile(probability_frac=(1 + value("interval.level") / 100) / 2, df=len(years) - 2) * error
     low, middle, high = (100 * math.expm1(end) for end in (slope - half, slope, slope + half))
-    return Figure(middle, "", low, high, "")
+    return Figure(middle, None, low, high)
 
 
-def _trend_words(per_year: Figure) -> str:
+def _trend_words(per_year: Figure) -> Trend:
     if per_year.low is not None and per_year.low > 0:
-        return "more from year to year"
+        return Trend.MORE
     if per_year.high is not None and per_year.high < 0:
-        return "less from year to year"
-    return "no change is shown"
+        return Trend.LESS
+    return Trend.NO_CHANGE
 
 
 def _figure(found: Pooled) -> Figure:
-    return _around(found, found.interval, "one season alone")
+    return _around(found, found.interval, said(Reason.ONE_SEASON))
 
 
-def _around(found: Pooled, ends: tuple[float, float] | None, why_none: str) -> Figure:
+def _around(found: Pooled, ends: tuple[float, float] | None, why_none: Said) -> Figure:
     middle = math.exp(found.log_mean)
-    return Figure(middle, reason=why_none) if ends is None else Figure(middle, "", *ends, "")
+    return Figure(middle, reason=why_none) if ends is None else Figure(middle, None, *ends)

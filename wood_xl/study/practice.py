@@ -9,19 +9,20 @@ from wood_xl.calc.compare import LogEstimate, mean_of_logs
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.learning import Trend, second_half_factor, trend_of_rates
 from wood_xl.data.load import value
+from wood_xl.reasons import Reason, Said, said
 from wood_xl.records import Season
 from wood_xl.study.log_size import timed_cuts
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.rates import method_rate, rate_figure
+from wood_xl.study.remark import Facts
 from wood_xl.study.sessions import SessionFigures
+from wood_xl.verdicts import Practised
 
 Row = dict[str, Any]
-Remark = tuple[str, str, dict[str, str]]
+Remark = tuple[str, str, Facts]
 
 FIGURE = "worker_hours"
-TOO_FEW = "too few sessions to tell"
 TO_FIT = 3  # sessions that a trend needs to have any scatter about it
-QUICKER, SLOWER = "less time as it went on", "more time as it went on"
 
 
 @dataclass(frozen=True)
@@ -42,7 +43,7 @@ class Practice:
 
     totals: MethodTotals
     trend: Trend | None
-    words: str
+    words: Practised
     later_hours: Figure
     second_half: LogEstimate | None
     halves_n: int
@@ -69,7 +70,7 @@ def practice_remarks(found: list[Practice]) -> list[Remark]:
     for practice in found:
         name = practice.totals.method.name
         if practice.later_hours.value is not None:
-            remarks.append(("season-trend-shown", "", {"found": name, "what": practice.words}))
+            remarks.append(("season-trend-shown", "", {"found": name, "what": said(practice.words)}))
         if practice.second_half is not None and practice.second_half.interval()[0] > 1:
             more = f"{100 * (practice.second_half.value - 1):.0f} %"
             remarks.append(("season-tired", "", {"found": name, "value": more}))
@@ -80,13 +81,13 @@ def _practice(totals: MethodTotals, season: Season) -> Practice:
     in_order = sorted(totals.counted, key=lambda s: s.session.date or "")  # a day keeps the order of the notes
     ordered = replace(totals, counted=tuple(in_order))
     found = method_rate(ordered, FIGURE, season)
-    rates = [] if isinstance(found, str) else found.by_session
+    rates = [] if isinstance(found, Said) else found.by_session
     trend = trend_of_rates(rates=rates) if len(rates) >= TO_FIT else None
-    words, later = TOO_FEW, not_given("no trend to allow for")
+    words, later = Practised.TOO_FEW, not_given(said(Reason.NO_TREND))
     if trend is not None and len(rates) >= value("learning.sessions"):
-        words = "no trend shown"
+        words = Practised.NO_TREND
         if trend.by_chance_frac < value("learning.level"):
-            words = QUICKER if trend.concordance < 0 else SLOWER
+            words = Practised.QUICKER if trend.concordance < 0 else Practised.SLOWER
             later = rate_figure(replace(totals, counted=tuple(in_order[len(rates) // 2 :])), FIGURE, season)
     factors = [factor for factor in map(_second_half, totals.counted) if factor is not None]
     second_half = mean_of_logs(values=factors) if len(factors) > 1 else None
@@ -102,7 +103,7 @@ def _second_half(session: SessionFigures) -> float | None:
 
 def _row(practice: Practice) -> Row:
     trend, half = practice.trend, practice.second_half
-    missing = not_given(TOO_FEW)
+    missing = not_given(said(Reason.TOO_FEW_SESSIONS))
     return {
         "method": practice.totals.method.name,
         "task": practice.totals.method.task,
@@ -112,10 +113,10 @@ def _row(practice: Practice) -> Row:
         "words": practice.words,
         "later_hours": practice.later_hours,
         "timed_sessions_n": practice.halves_n,
-        "second_half": not_given("needs timed cuts in two sessions") if half is None else _percent(half),
+        "second_half": not_given(said(Reason.NEEDS_TIMED_CUTS)) if half is None else _percent(half),
     }
 
 
 def _percent(factor: LogEstimate) -> Figure:
     low, high = factor.interval()
-    return Figure(100 * factor.value, "", 100 * low, 100 * high, "")
+    return Figure(100 * factor.value, None, 100 * low, 100 * high)

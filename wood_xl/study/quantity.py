@@ -18,7 +18,12 @@ from wood_xl.calc.quantity import (
     solid_volume_m3,
     stacked_volume_m3,
 )
+from wood_xl.ids import Measured
+from wood_xl.reasons import Basis, Said, said
 from wood_xl.records import Season, Session, StackForm
+
+RANKED: tuple[StackForm, ...] = ("ranked split", "ranked round")
+FROM_CUTS, FROM_STACKS = said(Basis.FROM_CUTS), said(Basis.FROM_STACKS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,10 +39,10 @@ class SessionQuantity:
     sawn_area_m2: float
     solid_m3: float
     stacked_m3: float
-    measured: str
-    sawn_basis: str
-    solid_basis: str
-    stacked_basis: str
+    measured: Measured
+    sawn_basis: Said
+    solid_basis: Said
+    stacked_basis: Said
     is_by_usual_fraction: bool
 
     @property
@@ -78,7 +83,7 @@ class SolidFraction:
     """A solid fraction and where it is from."""
 
     value: float
-    basis: str
+    basis: Said
 
 
 def reference_form(season: Season) -> StackForm:
@@ -88,7 +93,7 @@ def reference_form(season: Season) -> StackForm:
     ----------
     nist_hb130, section 2.4.1: a cord is ranked and well stowed.
     """
-    return season.stack_form if season.stack_form.startswith("ranked") else "ranked split"
+    return season.stack_form if season.stack_form in RANKED else "ranked split"
 
 
 def usual_solid_fraction(season: Season) -> SolidFraction:
@@ -99,9 +104,9 @@ def usual_solid_fraction(season: Season) -> SolidFraction:
     wood_and_heat_defaults, solid fractions by form.
     """
     if season.solid_fraction is not None:
-        return SolidFraction(season.solid_fraction, "solid fraction as written")
+        return SolidFraction(season.solid_fraction, said(Basis.FRACTION_WRITTEN))
     form = reference_form(season)
-    return SolidFraction(solid_fraction_of(form), f"usual solid fraction of a {form} stack")
+    return SolidFraction(solid_fraction_of(form), said(Basis.FRACTION_USUAL, form=form))
 
 
 def lot_key(lot: str) -> str:
@@ -224,17 +229,15 @@ def session_quantity(
     usual = usual_solid_fraction(season)
     is_usual = lot is None or not lot.is_used
     if lot is not None and lot.fraction is not None and lot.is_used:
-        usual = SolidFraction(lot.fraction, f"solid fraction {lot.fraction:.2f} measured on lot {lot.lot}")
+        usual = SolidFraction(lot.fraction, said(Basis.FRACTION_OF_LOT, fraction=lot.fraction, lot=lot.lot))
     if solid is not None:
         area = sawn_area_m2(session.cuts)
         if stacked is not None:
-            return SessionQuantity(
-                area, solid, stacked, "cuts and stacks", "from the cuts", "from the cuts", "from the stacks", False
-            )
+            return SessionQuantity(area, solid, stacked, Measured.BOTH, FROM_CUTS, FROM_CUTS, FROM_STACKS, False)
         derived = stacked_volume_m3(solid_m3=solid, solid_fraction=usual.value)
-        return SessionQuantity(area, solid, derived, "cuts", "from the cuts", "from the cuts", usual.basis, is_usual)
+        return SessionQuantity(area, solid, derived, Measured.CUTS, FROM_CUTS, FROM_CUTS, usual.basis, is_usual)
     if stacked is None:
         return None
     solid = solid_volume_m3(stacked_m3=stacked, solid_fraction=usual.value)
     area = sawn_area_of_solid_m2(solid_m3=solid, stick_length_m=stick_length_m)
-    return SessionQuantity(area, solid, stacked, "stacks", usual.basis, usual.basis, "from the stacks", is_usual)
+    return SessionQuantity(area, solid, stacked, Measured.STACKS, usual.basis, usual.basis, FROM_STACKS, is_usual)

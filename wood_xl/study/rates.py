@@ -13,14 +13,15 @@ from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.rates import Rate, rate_of_sessions, ratio_of_totals
 from wood_xl.calc.shared_factors import log_variance, widened
 from wood_xl.calc.strata import Draws, t_draws
+from wood_xl.reasons import Reason, Refused, Said, said
 from wood_xl.records import Season
 from wood_xl.study.common import Common, Measure, effort_in_common, equation_words, time_in_common, wood_of
 from wood_xl.study.methods import NO_SESSION, MethodTotals, effort_basis
 from wood_xl.study.sessions import SessionFigures, SessionTime, effort_totals
 
-Amount = Callable[[SessionFigures], float | str]
+Amount = Callable[[SessionFigures], float | Said]
 
-NOTHING_SPENT = "a session took none of it"
+NOTHING_SPENT = said(Reason.NOTHING_SPENT)
 EFFORTS = ("kcal_net", "kcal_gross")
 
 
@@ -88,9 +89,9 @@ def _hours(part: Callable[[SessionTime], float]) -> Amount:
 
 
 def _kcal(place: int) -> Amount:
-    def amount(session: SessionFigures) -> float | str:
+    def amount(session: SessionFigures) -> float | Said:
         both = effort_totals(session)
-        return both if isinstance(both, str) else both[place]
+        return both if isinstance(both, Said) else both[place]
 
     return amount
 
@@ -104,10 +105,10 @@ AMOUNTS: Mapping[str, Amount] = {
 }
 
 
-def method_rate(totals: MethodTotals, figure_id: str, season: Season, per: Measure = "cords") -> MethodRate | str:
+def method_rate(totals: MethodTotals, figure_id: str, season: Season, per: Measure = "cords") -> MethodRate | Said:
     """A figure of a method with its doubt, or why there is none."""
     amounts = _amounts(totals, figure_id)
-    if isinstance(amounts, str):
+    if isinstance(amounts, Said):
         return amounts
     if min(amounts) <= 0:
         return NOTHING_SPENT
@@ -119,8 +120,8 @@ def method_rate(totals: MethodTotals, figure_id: str, season: Season, per: Measu
         common = time_in_common(totals, season, rate.value, per)
     try:
         variance = log_variance(draws=common.draws)
-    except ValueError as refused:
-        return str(refused)
+    except Refused as refused:
+        return refused.why
     estimate = widened(estimate=steadied(rate=rate), common_variance=variance)
     return MethodRate(totals, totals.counted, amounts, quantities, rate, common, variance, estimate)
 
@@ -134,26 +135,26 @@ def rate_figure(totals: MethodTotals, figure_id: str, season: Season, per: Measu
 def plain_rate(totals: MethodTotals, figure_id: str, per: Measure) -> Figure:
     """The same without its interval."""
     amounts = _amounts(totals, figure_id)
-    if isinstance(amounts, str):
+    if isinstance(amounts, Said):
         return not_given(amounts)
-    basis = effort_basis(totals.counted) if figure_id in EFFORTS else ""
+    basis = effort_basis(totals.counted) if figure_id in EFFORTS else None
     return Figure(ratio_of_totals(amounts=amounts, quantities=wood_of(totals.counted, per)), basis)
 
 
-def with_ends(plain: Figure, found: MethodRate | str) -> Figure:
+def with_ends(plain: Figure, found: MethodRate | Said) -> Figure:
     """A figure with its interval, or with the reason why there is none; its value stands also then."""
-    if isinstance(found, str):
+    if isinstance(found, Said):
         return replace(plain, reason=found)
     low, high = found.estimate.interval()
-    return replace(plain, low=low, high=high, reason="")
+    return replace(plain, low=low, high=high, reason=None)
 
 
-def _amounts(totals: MethodTotals, figure_id: str) -> list[float] | str:
+def _amounts(totals: MethodTotals, figure_id: str) -> list[float] | Said:
     """What each counted session took, or why that cannot be given for one of them."""
     found = []
     for session in totals.counted:
         amount = AMOUNTS[figure_id](session)
-        if isinstance(amount, str):
+        if isinstance(amount, Said):
             return amount
         found.append(amount)
     return found or NO_SESSION

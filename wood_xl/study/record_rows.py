@@ -6,11 +6,13 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from wood_xl.calc.effort import Method as Basis
+from wood_xl.calc.effort import Method as EffortMethod
 from wood_xl.calc.effort import WorkerEffort
 from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.shared_factors import Term
 from wood_xl.calc.weather import weather_words
+from wood_xl.ids import LotUse, Phrase, Role
+from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.records import Season, Session, Worker
 from wood_xl.study.common import Common, Measure, amount_of, energy_in_common, quantities_of, volume_in_common
 from wood_xl.study.cost import CostStudy
@@ -20,7 +22,7 @@ from wood_xl.study.quantity import LotFraction, SessionQuantity
 from wood_xl.study.sessions import SessionFigures, burning_kind, effort_totals, needs
 
 Row = dict[str, Any]
-Worked = tuple[Worker, WorkerEffort | str]
+Worked = tuple[Worker, WorkerEffort | Said]
 
 VOLUMES: dict[str, Measure] = {
     "sawn_area": "sawn_area_m2",
@@ -28,7 +30,7 @@ VOLUMES: dict[str, Measure] = {
     "stacked_volume": "stacked_m3",
     "cords": "cords",
 }
-BASES: dict[str, Basis] = {
+BASES: dict[str, EffortMethod] = {
     "kcal_vo2max": "heart rate and VO2max",
     "kcal_reserve": "reserve",
     "kcal_heart_rate": "heart rate",
@@ -50,7 +52,7 @@ def totals_row(totals: MethodTotals, season: Season) -> Row:
     return {
         "method": totals.method.name,
         "task": totals.method.task,
-        "tools": ", ".join(totals.method.tools),
+        "tools": totals.method.tools,
         "sessions_n": len(totals.counted),
         "not_counted_n": len(totals.not_counted),
         **{key: volume_figure(figure, wood, season, VOLUMES[key]) for key, figure in volumes.items()},
@@ -64,8 +66,9 @@ def totals_row(totals: MethodTotals, season: Season) -> Row:
 def session_row(figures: SessionFigures, season: Season, study: CostStudy) -> Row:
     """Wood, time and effort of a session."""
     session, time, quantity = figures.session, figures.time, figures.quantity
-    no_time = not_given(needs(session.broken["time"]) if "time" in session.broken else "no time")
-    no_wood = not_given(needs(session.broken["quantity"]) if "quantity" in session.broken else "not measured")
+    no_time = not_given(needs(session.broken["time"]) if "time" in session.broken else said(Reason.NO_TIME))
+    waits_for = session.broken.get("quantity")
+    no_wood = not_given(needs(waits_for) if waits_for else said(Reason.NOT_MEASURED))
     per_cord = no_wood if quantity is None else no_time
     if time is not None and quantity is not None:
         per_cord = _amount_for_wood(time.worker_h / quantity.cords, quantity, season)
@@ -82,7 +85,7 @@ def session_row(figures: SessionFigures, season: Season, study: CostStudy) -> Ro
         **{
             key: no_wood
             if quantity is None
-            else volume_figure(Figure(amount_of(quantity, per), bases.get(key, "")), [quantity], season, per)
+            else volume_figure(Figure(amount_of(quantity, per), bases.get(key)), [quantity], season, per)
             for key, per in VOLUMES.items()
         },
         "measured": "" if quantity is None else quantity.measured,
@@ -117,9 +120,9 @@ def effort_rows(sessions: Iterable[SessionFigures]) -> list[Row]:
         {
             "session": figures.session.name,
             "person": worker.person or "",
-            "role": "helper" if worker.is_helper else "main",
+            "role": Role.HELPER if worker.is_helper else Role.MAIN,
             "minutes": Figure(worker.time_min),
-            "mean_heart_rate": or_why(worker.mean_heart_rate_bpm, "none written"),
+            "mean_heart_rate": or_why(worker.mean_heart_rate_bpm, Reason.NONE_WRITTEN),
             **_kcal(worker, effort),
         }
         for figures in sessions
@@ -130,16 +133,15 @@ def effort_rows(sessions: Iterable[SessionFigures]) -> list[Row]:
 
 def people_rows(sessions: Iterable[SessionFigures]) -> list[Row]:
     """Hours and effort of each person over the season."""
-    parts: dict[str, list[Worked]] = {}
-    names: dict[str, set[str]] = {}
+    parts: dict[str | None, list[Worked]] = {}
+    names: dict[str | None, set[str]] = {}
     for s in (one for one in sessions if one.is_counted):
         for worker, effort in s.efforts:
-            person = worker.person or "(not named)"
-            parts.setdefault(person, []).append((worker, effort))
-            names.setdefault(person, set()).add(s.session.name)
+            parts.setdefault(worker.person, []).append((worker, effort))
+            names.setdefault(worker.person, set()).add(s.session.name)
     return [
         {
-            "person": person,
+            "person": person or Phrase.NOT_NAMED,
             "sessions_n": len(names[person]),
             "hours": Figure(math.fsum(worker.time_min for worker, _ in own) / 60),
             **{key: energy_figure(own, key) for key in ENERGIES},
@@ -150,7 +152,7 @@ def people_rows(sessions: Iterable[SessionFigures]) -> list[Row]:
 
 def energy_figure(worked: Sequence[Worked], key: str) -> Figure:
     """Energy of some workers' parts together; the equation or table behind each person's is in doubt."""
-    waiting = [effort for _, effort in worked if isinstance(effort, str)]
+    waiting = [effort for _, effort in worked if isinstance(effort, Said)]
     if waiting:
         return not_given(waiting[0])
     total = math.fsum(getattr(effort, key) for _, effort in worked)
@@ -160,23 +162,23 @@ def energy_figure(worked: Sequence[Worked], key: str) -> Figure:
 def lot_row(lot: LotFraction) -> Row:
     """Solid fraction of a lot, and whether it was used."""
     if lot.fraction is None:
-        used = "no: it was not both cut and stacked"
+        used = LotUse.NOT_BOTH
     elif lot.is_used:
-        used = "yes"
+        used = LotUse.USED
     else:
-        used = "no: no ranked stack holds that share of wood"
+        used = LotUse.REFUSED
     return {
         "lot": lot.lot,
-        "solid_volume": Figure(lot.solid_m3) if lot.solid_m3 else not_given("no cuts"),
-        "stacked_volume": Figure(lot.stacked_m3) if lot.stacked_m3 else not_given("no stacks"),
-        "solid_fraction": or_why(lot.fraction, "needs cuts and stacks"),
+        "solid_volume": Figure(lot.solid_m3) if lot.solid_m3 else not_given(said(Reason.NO_CUTS)),
+        "stacked_volume": Figure(lot.stacked_m3) if lot.stacked_m3 else not_given(said(Reason.NO_STACKS)),
+        "solid_fraction": or_why(lot.fraction, Reason.NEEDS_CUTS_AND_STACKS),
         "used": used,
     }
 
 
-def or_why(number: float | None, why: str) -> Figure:
+def or_why(number: float | None, why: Reason) -> Figure:
     """A number, or why there is none."""
-    return not_given(why) if number is None else Figure(number)
+    return not_given(said(why)) if number is None else Figure(number)
 
 
 _HOURS = ("clock", "worker", "delay", "service")
@@ -191,8 +193,8 @@ def _amount_for_wood(number: float, quantity: SessionQuantity, season: Season) -
 
 
 def _session_kcal(figures: SessionFigures) -> Figure:
-    efforts = effort_totals(figures) if figures.is_counted else "not counted"
-    return not_given(efforts) if isinstance(efforts, str) else energy_figure(figures.efforts, "kcal_net")
+    efforts = effort_totals(figures) if figures.is_counted else said(Reason.NOT_COUNTED)
+    return not_given(efforts) if isinstance(efforts, Said) else energy_figure(figures.efforts, "kcal_net")
 
 
 def _session_fuel(figures: SessionFigures, study: CostStudy) -> Figure:
@@ -200,12 +202,12 @@ def _session_fuel(figures: SessionFigures, study: CostStudy) -> Figure:
     if broken:
         return not_given(needs(broken))
     if figures.method is None or burning_kind(figures.method, study.tools) is None:
-        return Figure(0.0, "no engine")
-    return or_why(figures.session.fuel_l, "not written")
+        return Figure(0.0, said(Basis.NO_ENGINE))
+    return or_why(figures.session.fuel_l, Reason.NOT_WRITTEN)
 
 
-def _kcal(worker: Worker, effort: WorkerEffort | str) -> Row:
-    if isinstance(effort, str):
+def _kcal(worker: Worker, effort: WorkerEffort | Said) -> Row:
+    if isinstance(effort, Said):
         return {"basis": effort, **dict.fromkeys(_KCAL, not_given(effort))}
     spread = effort.spread_frac
     return {
@@ -213,5 +215,5 @@ def _kcal(worker: Worker, effort: WorkerEffort | str) -> Row:
         **{key: energy_figure([(worker, effort)], key) for key in ENERGIES},
         "u_share": Figure(100 * effort.u_frac),
         **{column: effort.kcal_by[basis] for column, basis in BASES.items()},
-        "spread": or_why(None if spread is None else 100 * spread, "only one basis"),
+        "spread": or_why(None if spread is None else 100 * spread, Reason.ONE_BASIS),
     }

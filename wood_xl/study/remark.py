@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from wood_xl.reasons import Said
+
 
 @dataclass(frozen=True, slots=True)
 class RowCell:
@@ -17,5 +19,5 @@ class RowCell:
     name: str
 
 
-Facts = Mapping[str, str | float]
+Facts = Mapping[str, str | float | Said]
 Remark = tuple[str, str | RowCell, Facts]

@@ -11,6 +11,8 @@ from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.geometry import cords
 from wood_xl.calc.shared_factors import Term
 from wood_xl.data.load import value
+from wood_xl.ids import Phrase, Told
+from wood_xl.reasons import Basis, Reason, said
 from wood_xl.records import Method, Season, Session
 from wood_xl.study.body import exposure_rows, limit_rows, shift_rest_rows, strain_rows, trace_rows
 from wood_xl.study.break_even import break_even_rows, pairs, payback_rows
@@ -26,10 +28,7 @@ from wood_xl.study.heat import heat_rows, heat_study, season_wood
 from wood_xl.study.heat_need import heat_need_rows
 from wood_xl.study.how_sure import how_sure_rows
 from wood_xl.study.log_size import log_size_rows, log_sizes
-from wood_xl.study.methods import (
-    MethodTotals,
-    method_totals,
-)
+from wood_xl.study.methods import NO_SESSION, MethodTotals, method_totals
 from wood_xl.study.money import method_cost
 from wood_xl.study.money_rows import money_remarks, part_rows, tool_rows, total_rows, view_rows
 from wood_xl.study.next_season import combinations_and_plan
@@ -58,7 +57,6 @@ from wood_xl.study.sessions import (
 Row = dict[str, Any]
 
 INVENTED_NAME = "Invented example"  # how the names of the demo seasons begin
-INVENTED = f"{INVENTED_NAME}: nobody measured these figures."
 PER: dict[str, Measure] = {
     "rates_per_cord": "cords",
     "rates_per_stacked_m3": "stacked_m3",
@@ -206,17 +204,17 @@ def _session(
 
 def _yearly_volume(season: Season, totals: list[MethodTotals]) -> tuple[Figure, list[Remark]]:
     if season.yearly_volume_m3 is not None:
-        return Figure(season.yearly_volume_m3, "as written"), []
+        return Figure(season.yearly_volume_m3, said(Basis.AS_WRITTEN)), []
     if "yearly_volume" in season.broken:
         return not_given(needs(season.broken["yearly_volume"])), []
     made = season_wood(totals)
     if made is None:
-        return not_given("no session counts"), []
-    volume, words = made.stacked_m3, "the season's own volume"
+        return not_given(NO_SESSION), []
+    volume, how = made.stacked_m3, said(Basis.OWN_VOLUME)
     if any(tool.price for tool in season.tools):
-        return Figure(volume, words), [("season-own-yearly-volume", "yearly_volume", {"value": volume})]
-    facts: Facts = {"title": "Wood made in a usual year", "value": volume, "source": f", {words}"}
-    return Figure(volume, words), [("season-default-used", "yearly_volume", facts)]
+        return Figure(volume, how), [("season-own-yearly-volume", "yearly_volume", {"value": volume})]
+    facts: Facts = {"title": said(Told.YEARLY_VOLUME), "value": volume, "source": said(Told.OWN_VOLUME)}
+    return Figure(volume, how), [("season-default-used", "yearly_volume", facts)]
 
 
 def _items(season: Season, yearly: Figure, sessions: list[SessionFigures]) -> Row:
@@ -229,7 +227,9 @@ def _items(season: Season, yearly: Figure, sessions: list[SessionFigures]) -> Ro
         "place": season.place or "",
         "currency": season.currency,
         "price_year": "" if season.price_year is None else str(season.price_year),
-        "stick_length": not_given("not written") if length is None else Figure(length * 100, "as written"),
+        "stick_length": not_given(said(Reason.NOT_WRITTEN))
+        if length is None
+        else Figure(length * 100, said(Basis.AS_WRITTEN)),
         "stack_form": season.stack_form,
         "solid_fraction": _in_doubt(Figure(fraction.value, fraction.basis), season),
         "yearly_volume": yearly,
@@ -238,7 +238,7 @@ def _items(season: Season, yearly: Figure, sessions: list[SessionFigures]) -> Ro
         "delay_share": pooled_delay_figure(sessions),
         "sessions_counted": counted_n,
         "sessions_not_counted": len(sessions) - counted_n,
-        "invented": INVENTED if season.name.startswith(INVENTED_NAME) else "",
+        "invented": Phrase.INVENTED if season.name.startswith(INVENTED_NAME) else "",
     }
 
 
@@ -275,7 +275,7 @@ def _lot_remarks(lots: Mapping[str, LotFraction], season: Season) -> list[Remark
     for key, lot in lots.items():
         if lot.fraction is None or lot.standing == "usual":
             continue
-        used = "It was used." if lot.is_used else "It was not used."
-        facts = {"found": f'"{lot.lot}"', "value": f"{lot.fraction:.2f}", "used": used}
+        used = said(Told.WAS_USED if lot.is_used else Told.WAS_NOT_USED)
+        facts: Facts = {"found": f'"{lot.lot}"', "value": f"{lot.fraction:.2f}", "used": used}
         remarks.append(("season-lot-fraction-unusual", RowCell("sessions.lot", first[key]), facts))
     return remarks

@@ -8,6 +8,7 @@ from typing import Any
 
 from wood_xl.calc.figure import Figure
 from wood_xl.calc.strata import Draws
+from wood_xl.reasons import Said
 from wood_xl.study.accounts import ALL_ACCOUNTS, RUNNING, WORK
 from wood_xl.study.common import Measure, amount_of
 from wood_xl.study.cost import CostStudy
@@ -38,11 +39,11 @@ class SeasonRates:
     study: CostStudy
     costs: Mapping[str, MethodCost]
     emitted: Mapping[str, MethodEmissions]
-    _rates: dict[tuple[str, str, Measure], MethodRate | str] = field(default_factory=dict)
-    _parts: dict[tuple[str, str], FigureParts | str] = field(default_factory=dict)
+    _rates: dict[tuple[str, str, Measure], MethodRate | Said] = field(default_factory=dict)
+    _parts: dict[tuple[str, str], FigureParts | Said] = field(default_factory=dict)
     _doubts: dict[str, EmissionDoubt] = field(default_factory=dict)
 
-    def rate(self, totals: MethodTotals, figure_id: str, per: Measure = "cords") -> MethodRate | str:
+    def rate(self, totals: MethodTotals, figure_id: str, per: Measure = "cords") -> MethodRate | Said:
         """A figure of a method with its doubt, or why there is none."""
         key = totals.method.name, figure_id, per
         if key not in self._rates:
@@ -57,18 +58,18 @@ class SeasonRates:
         plain = self._plain(totals, figure_id, per)
         return plain if plain.value is None else with_ends(plain, self.rate(totals, figure_id, per))
 
-    def of(self, method: str, figure_id: str) -> MethodRate | str:
+    def of(self, method: str, figure_id: str) -> MethodRate | Said:
         """A figure per cord of a method by its name, or why it has no doubt."""
         return self.rate(next(t for t in self.study.totals if t.method.name == method), figure_id)
 
     def draws(self, method: str, figure_id: str) -> Draws:
         """A figure per cord by draws of its common factors and its method's sessions, which all its figures share."""
         found = self.of(method, figure_id)
-        if isinstance(found, str):
-            raise ValueError(f"{figure_id} of {method} has no interval: {found}")
+        if isinstance(found, Said):
+            raise ValueError(f"{figure_id} of {method} has no interval: {found!r}")
         return found.draws
 
-    def parts(self, totals: MethodTotals, figure_id: str) -> FigureParts | str:
+    def parts(self, totals: MethodTotals, figure_id: str) -> FigureParts | Said:
         """What a figure of money, emissions or energy of a method is made of, or why that cannot be told."""
         key = totals.method.name, figure_id
         if key not in self._parts:
@@ -102,10 +103,10 @@ class SeasonRates:
             return found
         return Figure(found.value * totals.cords / totals.quantity(lambda q: amount_of(q, per)), found.basis)
 
-    def _of_parts(self, totals: MethodTotals, figure_id: str, per: Measure) -> MethodRate | str:
+    def _of_parts(self, totals: MethodTotals, figure_id: str, per: Measure) -> MethodRate | Said:
         plain = self._plain(totals, figure_id, per)
         if plain.value is None:
-            return plain.reason
+            return plain.why
         return part_rate(totals, plain.value, self.parts(totals, figure_id), self.study.season, per)
 
     def doubt(self, method: str) -> EmissionDoubt:

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 
 from wood_xl.calc.effort import WorkerEffort, worker_effort
 from wood_xl.calc.time_study import delay_free_worker_min, machine_min, worker_min
+from wood_xl.ids import State
+from wood_xl.reasons import Reason, Said, said
 from wood_xl.records import Method, Person, Season, Session, Tool, Worker
 from wood_xl.study.quantity import SessionQuantity
 
@@ -32,55 +34,55 @@ class SessionFigures:
 
     Attributes
     ----------
-    state : str
-        ``yes`` if it counts, else why not.
+    state : Said
+        That it counts, or why not.
     method : Method or None
         None if the method is not known.
     time, quantity : or None
         None if they cannot be told.
-    efforts : tuple of (Worker, WorkerEffort or str)
+    efforts : tuple of (Worker, WorkerEffort or Said)
         Each worker's effort, or why there is none, whether or not the session counts: bodies do not leave it out.
         Empty if its time or its method is not known.
     """
 
     session: Session
-    state: str
+    state: Said
     method: Method | None
     time: SessionTime | None
     quantity: SessionQuantity | None
-    efforts: tuple[tuple[Worker, WorkerEffort | str], ...] = ()
+    efforts: tuple[tuple[Worker, WorkerEffort | Said], ...] = ()
 
     @property
     def is_counted(self) -> bool:
         """Whether it stands behind the figures of its method."""
-        return self.state == "yes"
+        return self.state.id is State.COUNTS
 
 
-def needs(cell: str) -> str:
+def needs(cell: str) -> Said:
     """Why a figure is not given while a cell waits for a mend."""
-    return f"needs {cell}"
+    return said(Reason.NEEDS, cell=cell)
 
 
-def session_state(session: Session, method: Method | None, quantity: SessionQuantity | None, season: Season) -> str:
-    """Whether a session counts: ``yes``, or why not.
+def session_state(session: Session, method: Method | None, quantity: SessionQuantity | None, season: Season) -> Said:
+    """Whether a session counts, or why not.
 
     References
     ----------
     wood_xl_definitions, sessions that are left out are shown and not counted.
     """
     if session.leave_out:
-        return f"left out: {session.leave_out}"
+        return said(State.LEFT_OUT, why=session.leave_out)
     for topic in ("time", "quantity"):
         if topic in session.broken:
             return needs(session.broken[topic])
     if method is None or session.elapsed_min is None:
-        return "needs its method and its time"
+        return said(State.NO_METHOD_OR_TIME)
     if "quantity" in method.broken:
         return needs(method.broken["quantity"])
     for item in ("stick_length", "stack_form", "solid_fraction"):
         if item in season.broken:
             return needs(season.broken[item])
-    return "yes" if quantity is not None else "no cuts and no stacks"
+    return said(State.COUNTS if quantity is not None else State.NO_WOOD)
 
 
 def session_time(session: Session) -> SessionTime | None:
@@ -103,7 +105,7 @@ def session_time(session: Session) -> SessionTime | None:
 
 def session_efforts(
     session: Session, method: Method, tools: Mapping[str, Tool], people: Mapping[str, Person]
-) -> tuple[tuple[Worker, WorkerEffort | str], ...]:
+) -> tuple[tuple[Worker, WorkerEffort | Said], ...]:
     """Effort of each worker of a session, or the cell that it waits for.
 
     References
@@ -112,7 +114,7 @@ def session_efforts(
     """
     delay_frac = session.delay_min / session.elapsed_min if session.elapsed_min else 0.0
     powered = any(tools[tool].kind_row.is_powered for tool in method.tools if tool in tools)
-    efforts: list[tuple[Worker, WorkerEffort | str]] = []
+    efforts: list[tuple[Worker, WorkerEffort | Said]] = []
     for worker in session.workers:
         person = people.get(worker.person) if worker.person else None
         broken = [
@@ -147,7 +149,7 @@ def is_electric(method: Method, tools: Mapping[str, Tool]) -> bool:
     return any(tools[tool].kind_row.is_electric for tool in method.tools if tool in tools)
 
 
-def effort_totals(figures: SessionFigures) -> tuple[float, float] | str:
+def effort_totals(figures: SessionFigures) -> tuple[float, float] | Said:
     """Gross and net kcal of all workers of a session, or why they cannot be given.
 
     References
@@ -156,7 +158,7 @@ def effort_totals(figures: SessionFigures) -> tuple[float, float] | str:
     """
     found: list[WorkerEffort] = []
     for _, effort in figures.efforts:
-        if isinstance(effort, str):
+        if isinstance(effort, Said):
             return effort
         found.append(effort)
     return math.fsum(effort.kcal_gross for effort in found), math.fsum(effort.kcal_net for effort in found)

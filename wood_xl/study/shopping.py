@@ -16,6 +16,8 @@ from wood_xl.calc.shopping import pieces_to_have
 from wood_xl.calc.strata import Draws, limits_of_draws
 from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
+from wood_xl.ids import Phrase, Recorded
+from wood_xl.reasons import Reason, Said, SaidOrText, said
 from wood_xl.records import Season, Session, UpkeepItem
 from wood_xl.study.cost import CostStudy, recorded
 from wood_xl.study.figure_parts import BAR_OIL, ELECTRICITY, FUEL, FigurePart, FigureParts
@@ -61,7 +63,7 @@ class Used:
     """
 
     totals: MethodTotals
-    what: str
+    what: Recorded
     amount: float
     season: Season
 
@@ -74,7 +76,7 @@ class Used:
         if price is not None:
             found = part_rate(self.totals, amount * price, self._parts({key: price_spread()}), self.season)
             cost = with_ends(Figure(amount * price), found)
-            draws = None if isinstance(found, str) else found.draws
+            draws = None if isinstance(found, Said) else found.draws
         return Good(_row(item, self.totals.method.name, liquid, pieces, cost, words), draws)
 
     def _parts(self, spreads: Mapping[str, float]) -> FigureParts:
@@ -106,16 +108,16 @@ def shopping_list(by_method: Mapping[str, float], study: CostStudy, only_tried: 
 def sum_of_costs(goods: Sequence[Good]) -> Figure:
     """Cost of the whole list; the reason if one of its costs is not known, or is unsure in a way not known."""
     total, drawn = 0.0, []
-    open_ends = ""
+    open_ends = None
     for good in goods:
         item, cost = good.row["item"], good.row["cost"]
         if cost.value is None:
-            return not_given(f"{item}: {cost.reason}")
+            return not_given(said(Reason.OF_ITEM, item=item, why=cost.reason))
         total += cost.value
         if good.draws is not None:
             drawn.append(figure_draws(figure=cost.value, low=cost.low, high=cost.high, doubt=good.draws))
         elif cost.value and cost.reason != AS_PRICED:
-            open_ends = f"{item}: {cost.reason}"
+            open_ends = said(Reason.OF_ITEM, item=item, why=cost.reason)
     if open_ends or not drawn:
         return Figure(total, reason=open_ends or AS_PRICED)
     fixed = total - math.fsum(good.row["cost"].value for good in goods if good.draws is not None)
@@ -124,19 +126,19 @@ def sum_of_costs(goods: Sequence[Good]) -> Figure:
     return Figure(total, "", low, high)
 
 
-def _row(item: str, purpose: str, liquid: Figure, pieces: Figure, cost: Figure, words: str = "") -> Row:
+def _row(item: str, purpose: str, liquid: Figure, pieces: Figure, cost: Figure, words: SaidOrText = "") -> Row:
     return {"item": item, "purpose": purpose, "liquid": liquid, "pieces": pieces, "cost": cost, "words": words}
 
 
 def _used(
-    totals: MethodTotals, what: str, of: Callable[[Session], float | None], made: float, study: CostStudy
-) -> Used | str:
+    totals: MethodTotals, what: Recorded, of: Callable[[Session], float | None], made: float, study: CostStudy
+) -> Used | Said:
     """Amount that so many cords take, by the sessions that recorded it."""
     found = recorded(totals, of)
-    if isinstance(found, str):
+    if isinstance(found, Said):
         return found
     amount, cords, sessions_n = found
-    return Used(totals, what, amount / cords * made, study.season) if sessions_n else "no session records it"
+    return Used(totals, what, amount / cords * made, study.season) if sessions_n else said(Reason.NONE_RECORDED)
 
 
 def _fuel(totals: MethodTotals, made: float, study: CostStudy) -> Iterator[Good]:
@@ -144,7 +146,7 @@ def _fuel(totals: MethodTotals, made: float, study: CostStudy) -> Iterator[Good]
     if kind is None:
         return
     used = _used(totals, FUEL, lambda s: s.fuel_l, made, study)
-    if isinstance(used, str):
+    if isinstance(used, Said):
         yield Good(_row("fuel", totals.method.name, not_given(used), LIQUID, not_given(used)))
         return
     row, litres, what = tool_kinds()[kind], [used.amount], ""
@@ -162,7 +164,7 @@ def _other_goods(totals: MethodTotals, made: float, study: CostStudy) -> Iterato
         yield oil.good("bar oil", oil.amount, season.bar_oil_price_per_l, "price of bar oil")
     if is_electric(totals.method, study.tools):
         kwh = _used(totals, ELECTRICITY, lambda s: s.electricity_kwh, made, study)
-        if isinstance(kwh, str):
+        if isinstance(kwh, Said):
             yield Good(_row("electricity", totals.method.name, PLUG, PLUG, not_given(kwh)))
         else:
             yield kwh.good("electricity", kwh.amount, season.electricity_price_per_kwh, "price of electricity")
@@ -202,5 +204,5 @@ def _tools_to_buy(by_method: Mapping[str, float], study: CostStudy, only_tried: 
             cost = not_given("no price") if tool.price is None else Figure(tool.price, reason=AS_PRICED)
             words = still_to_buy(tool.bought_already)
             if name not in needed:
-                cost, words = Figure(0.0, reason=BORROWED), f"{words}; only for trial days: borrow or hire it"
+                cost, words = Figure(0.0, reason=BORROWED), said(Phrase.FOR_TRIALS, why=words)
             yield _row(name, "tool", BY_PIECE, Figure(1.0), cost, words)

@@ -90,5 +90,5 @@ def worn_part(share: FigurePart, whole: FigurePart) -> FigurePart:
 
 def lasting(share: FigurePart) -> FigurePart:
     """Cords over which a tool is worn out."""
-    recorded, common = ({key: -power for key, power in part.items()} for part in (share.recorded, share.common))
-    return FigurePart(1 / share.value, recorded, common)
+    recorded = {what: -power for what, power in share.recorded.items()}
+    return FigurePart(1 / share.value, recorded, {key: -power for key, power in share.common.items()})

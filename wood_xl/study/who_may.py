@@ -14,10 +14,11 @@ from enum import StrEnum
 from wood_xl.calc.strain import VERY_HIGH, Strain
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
+from wood_xl.reasons import SaidOrText
 from wood_xl.records import Method, Person, Tool
 
 
-class Reason(StrEnum):
+class NotPlanned(StrEnum):
     """Why a person, or a method, is not planned."""
 
     STILL_TO_ASK = "doctor_still_to_ask"
@@ -51,8 +52,8 @@ class LeftOut:
 
     person: str
     method: str
-    reason: Reason
-    detail: str = ""
+    reason: NotPlanned
+    detail: SaidOrText = ""
     cell: str = ""
     row: str = ""
 
@@ -124,7 +125,7 @@ def why_not(person: Person, work: Work, *, trained: Collection[str], strain: Ite
         In each of the person's sessions with the method.
     """
 
-    def left(reason: Reason, column: str = "", detail: str = "") -> LeftOut:
+    def left(reason: NotPlanned, column: str = "", detail: str = "") -> LeftOut:
         cell = column and f"people.{column}"
         return LeftOut(person.name, work.method, reason, detail, cell, person.name if column else "")
 
@@ -132,21 +133,21 @@ def why_not(person: Person, work: Work, *, trained: Collection[str], strain: Ite
     missing = [tool for tool in work.powered if tool not in trained]
     found: LeftOut | None = None
     if person.doctor_word == "still to ask":
-        found = left(Reason.STILL_TO_ASK, "doctor_word")
+        found = left(NotPlanned.STILL_TO_ASK, "doctor_word")
     elif person.heart_rate_limited and person.doctor_word != "given":
-        found = left(Reason.NO_WORD, "doctor_word")
+        found = left(NotPlanned.NO_WORD, "doctor_word")
     elif waits:
-        found = LeftOut(person.name, work.method, Reason.WAITS, cell=waits)
+        found = LeftOut(person.name, work.method, NotPlanned.WAITS, cell=waits)
     elif work.is_for_adults and not is_adult(person):
-        found = left(Reason.NO_AGE if person.age_years is None else Reason.UNDER_AGE, "age")
+        found = left(NotPlanned.NO_AGE if person.age_years is None else NotPlanned.UNDER_AGE, "age")
         if not work.has_tools:
             found = replace(
                 found, detail="a method without a tool counts as powered", cell="methods.tool_1", row=work.method
             )
     elif missing:
-        found = left(Reason.NOT_TRAINED, "may_use", " and ".join(missing))
+        found = left(NotPlanned.NOT_TRAINED, "may_use", " and ".join(missing))
     elif VERY_HIGH in strain:
-        found = left(Reason.VERY_HIGH)
+        found = left(NotPlanned.VERY_HIGH)
     return found
 
 

@@ -13,6 +13,8 @@ from wood_xl.calc.shared_factors import Term, common_draws
 from wood_xl.calc.strata import Draws
 from wood_xl.calc.wood_burning import G_PER_KG, biogenic_co2_kg, smoke_kg, stove_gases
 from wood_xl.data.load import value
+from wood_xl.ids import Amount
+from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.records import Season
 from wood_xl.study.figure_parts import spread_of_sd
 from wood_xl.study.heat import HeatStudy
@@ -30,16 +32,16 @@ def burning_rows(season: Season, heat: HeatStudy, yearly_cords: float | None) ->
     """Emissions of burning a cord, the season's wood and a usual year's."""
     emitted = _of_a_cord(season, heat)
     made = Unsure(not_given(NO_SESSION) if heat.cords is None else Figure(heat.cords), heat.amount)
-    chosen = "as written" if season.yearly_volume_m3 is not None else "taken as the season's own volume"
-    yearly = not_given("no yearly volume") if yearly_cords is None else Figure(yearly_cords)
+    chosen = Reason.VOLUME_AS_WRITTEN if season.yearly_volume_m3 is not None else Reason.OWN_VOLUME
+    yearly = not_given(said(Reason.NO_YEARLY_VOLUME)) if yearly_cords is None else Figure(yearly_cords)
     for what, amount, why in (
-        ("One cord", Unsure(Figure(1.0), SURE), "exact"),
-        ("The season's wood", made, "as measured"),
-        ("A usual year", Unsure(yearly, SURE), chosen),
+        (Amount.ONE_CORD, Unsure(Figure(1.0), SURE), Reason.EXACT),
+        (Amount.SEASON, made, Reason.AS_MEASURED),
+        (Amount.USUAL_YEAR, Unsure(yearly, SURE), chosen),
     ):
         yield {
             "what": what,
-            "cords": amount.shown(why),
+            "cords": amount.shown(said(why)),
             **{key: times(one, amount).shown() for key, one in emitted.items()},
         }
 
@@ -47,7 +49,7 @@ def burning_rows(season: Season, heat: HeatStudy, yearly_cords: float | None) ->
 def _of_a_cord(season: Season, heat: HeatStudy) -> dict[str, Unsure]:
     """What a cord emits [kg]: its mass is in doubt as for its heat, and so are the factors of the stove."""
     cord = heat.cord()
-    if isinstance(cord, str):
+    if isinstance(cord, Said):
         return dict.fromkeys(EMITTED, Unsure(not_given(cord), SURE))
     drawn = heat.drawn()
     mass, dry = drawn.mass_kg / cord.mass_kg, drawn.oven_dry_kg / cord.oven_dry_kg
@@ -57,9 +59,13 @@ def _of_a_cord(season: Season, heat: HeatStudy) -> dict[str, Unsure]:
     if both is None:
         by_ch4 = co2e_kg(ch4_g=G_PER_KG * gases.ch4_kg, n2o_g=0.0, gwp_set=season.gwp_set, origin="wood")
         share = by_ch4 / gases.co2e_kg
-        both = Unsure(Figure(gases.co2e_kg, season.gwp_set), share * ch4 + (1 - share) * n2o)
+        both = Unsure(
+            Figure(gases.co2e_kg, said(Basis.POTENTIALS, report=season.gwp_set)), share * ch4 + (1 - share) * n2o
+        )
     carbon = value("wood.carbon_share")
-    biogenic = Figure(biogenic_co2_kg(dry_kg=cord.oven_dry_kg, carbon_frac=carbon), f"{carbon:.0%} carbon")
+    biogenic = Figure(
+        biogenic_co2_kg(dry_kg=cord.oven_dry_kg, carbon_frac=carbon), said(Basis.CARBON_SHARE, share=carbon)
+    )
     return {
         "ch4": Unsure(Figure(gases.ch4_kg), ch4),
         "n2o": Unsure(Figure(gases.n2o_kg), n2o),
@@ -79,6 +85,8 @@ def _smoke(cord: WoodHeat, season: Season) -> Figure:
         return not_given(needs(season.broken["appliance"]))
     appliance = season.heating.appliance
     if appliance is None:
-        return not_given("no stove is named")
+        return not_given(said(Reason.NO_STOVE))
     particles = smoke_kg(dry_kg=cord.oven_dry_kg, appliance=appliance)
-    return not_given(f"no figure of a {appliance}") if particles is None else Figure(particles, appliance)
+    if particles is None:
+        return not_given(said(Reason.NO_FIGURE_OF_STOVE, stove=appliance))
+    return Figure(particles, said(Basis.STOVE, stove=appliance))

@@ -34,7 +34,7 @@ def _row(tool: WornTool, found: MethodEmissions, known: SeasonRates) -> Row:
         return part_figure(Figure(part.value), found.totals, figure_parts([part], doubt.spreads), known.study.season)
 
     cords = per_cord = not_given(tool.why)
-    if not tool.why:
+    if tool.why is None:
         share, making = doubt.share(tool), tool_doubt.making(tool, "co2e", doubt.spreads)
         cords, per_cord = worn(tool_doubt.lasting(share)), worn(tool_doubt.worn_part(share, making))
     by_price = tool.by_price

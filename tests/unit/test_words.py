@@ -1,0 +1,102 @@
+"""The words of ids: each has its own, they fill with the facts that the program gives, and none is left over."""
+
+from __future__ import annotations
+
+import ast
+import inspect
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from string import Formatter
+from typing import Any
+
+import pytest
+
+import wood_xl
+from wood_xl import ids, reasons, verdicts
+from wood_xl.reasons import Basis, Listing, Reason, Word, said, several
+from wood_xl.schema.words import sentences, words
+
+PACKAGE = Path(wood_xl.__file__).parent
+ENUMS = {
+    name: one
+    for module in (reasons, ids, verdicts)
+    for name, one in inspect.getmembers(module, inspect.isclass)
+    if issubclass(one, Word) and one is not Word and one.__module__ == module.__name__
+}
+
+
+def slots(word: Word) -> set[str]:
+    """Names of the facts that a sentence has room for."""
+    return {name for _, name, _, _ in Formatter().parse(sentences()[type(word).__name__][word.key]) if name}
+
+
+def calls() -> Iterator[tuple[str, Word, set[str]]]:
+    """Every place where an id is said by its name, with the names of its facts."""
+    for path in sorted(PACKAGE.rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "said":
+                facts = {keyword.arg for keyword in node.keywords if keyword.arg}
+                if len(facts) == len(node.keywords):
+                    yield from ((f"{path.name}:{node.lineno}", word, facts) for word in named(node.args[0]))
+
+
+def named(node: ast.expr) -> list[Word]:
+    """Ids that an expression may be."""
+    if isinstance(node, ast.IfExp):
+        return named(node.body) + named(node.orelse)
+    if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id in ENUMS:
+        return [ENUMS[node.value.id][node.attr]]
+    return []
+
+
+def test_every_id_has_words_and_no_words_are_left_over() -> None:
+    assert len(ENUMS) > 30
+    assert sentences() == {
+        name: {word.key: sentences()[name][word.key] for word in enum} for name, enum in ENUMS.items()
+    }
+    assert all(text.strip() for enum in sentences().values() for text in enum.values())
+
+
+def test_the_facts_that_are_given_are_those_that_fill_the_sentence() -> None:
+    found = list(calls())
+    assert len(found) > 250
+    wrong = [(place, word, facts, slots(word)) for place, word, facts in found if not slots(word) <= facts]
+    assert wrong == []
+
+
+def test_every_id_is_used() -> None:
+    source = "\n".join(path.read_text(encoding="utf-8") for path in PACKAGE.rglob("*.py"))
+    unused = [f"{name}.{word.name}" for name, enum in ENUMS.items() for word in enum]
+    assert [one for one in unused if not re.search(rf"\b{one}\b", source)] == []
+
+
+@pytest.mark.parametrize(
+    ("told", "expected"),
+    [
+        (None, ""),
+        ("as typed", "as typed"),
+        (Reason.NO_SESSION, "no session counts"),
+        (said(Reason.NO_PRICE_OF, what="Saw {x}"), "no price of Saw {x}"),
+        (said(Reason.OF_METHOD, method="axe", why=said(Reason.NEEDS, cell="Tools!B5")), "axe: needs Tools!B5"),
+        (said(Basis.UPPER_BOUND_OF, tools=("a, b", "c")), "a, b, c: working time stands in"),
+        (several([said(Basis.NO_ENGINE), said(Basis.NO_TOOL), said(Basis.NO_ENGINE)]), "no engine; no tool is named"),
+    ],
+)
+def test_an_id_is_worded_with_its_facts_as_they_are(told: Any, expected: str) -> None:
+    assert words(told).startswith(expected)
+    assert words(told) == expected or told == said(Basis.UPPER_BOUND_OF, tools=("a, b", "c"))
+
+
+def test_one_sentence_of_several_is_itself() -> None:
+    assert several([]) is None
+    assert several([said(Basis.NO_ENGINE)]) == said(Basis.NO_ENGINE)
+    both = several([said(Basis.NO_ENGINE), said(Basis.NO_TOOL)])
+    assert both is not None
+    assert both.id is Listing.SEMICOLONS
+
+
+@pytest.mark.parametrize("told", [Reason.NO_SESSION, said(Reason.NO_SESSION)])
+def test_an_id_slips_into_no_text(told: Any) -> None:
+    with pytest.raises(TypeError, match="no words before it is written"):
+        f"{told}"

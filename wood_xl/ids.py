@@ -1,0 +1,270 @@
+"""What the text columns of tables say, as ids: the words for them are put in when writing (``schema/words.json``)."""
+
+from __future__ import annotations
+
+from enum import auto
+
+from wood_xl.reasons import Word
+
+
+class State(Word):
+    """Whether a session counts, or why not."""
+
+    COUNTS = auto()
+    LEFT_OUT = auto()
+    NO_METHOD_OR_TIME = auto()
+    NO_WOOD = auto()
+
+
+class Measured(Word):
+    """What the wood of a session was measured by."""
+
+    CUTS = auto()
+    STACKS = auto()
+    BOTH = auto()
+
+
+class LotUse(Word):
+    """Whether a lot's own solid fraction was used."""
+
+    USED = auto()
+    NOT_BOTH = auto()
+    REFUSED = auto()
+
+
+class Role(Word):
+    """A worker's part in a session."""
+
+    MAIN = auto()
+    HELPER = auto()
+
+
+class PooledMoney(Word):
+    """What pooled money is counted in."""
+
+    OF_YEAR = auto()
+    UNKNOWN_YEAR = auto()
+
+
+class Seasoned(Word):
+    """When the wood of a plan is dry enough."""
+
+    NOT_TOLD = auto()
+    SPAN = auto()
+    AFTER = auto()
+    ABOUT = auto()
+
+
+class Told(Word):
+    """Parts of what is remarked while a season is computed."""
+
+    YEARLY_VOLUME = auto()
+    OWN_VOLUME = auto()
+    WAS_USED = auto()
+    WAS_NOT_USED = auto()
+    UPKEEP_OF = auto()
+    REPAIRS = auto()
+    BY_KIND = auto()
+    BOUGHT_ALREADY = auto()
+    NO = auto()
+    STILL_TO_BUY = auto()
+    EMISSIONS_OF_ELECTRICITY = auto()
+    KG_PER_KWH = auto()
+    US_GRID = auto()
+    MOISTURE_OF = auto()
+    PERCENT = auto()
+    DRY_FIREWOOD = auto()
+
+
+class Good(Word):
+    """What is bought."""
+
+    BAR_OIL = auto()
+    ELECTRICITY = auto()
+
+
+class Recorded(Word):
+    """What a session records that a figure goes with."""
+
+    WOOD = auto()
+    WORKER_HOURS = auto()
+    CLOCK_HOURS = auto()
+    AT_WORK = auto()
+    RUNNING_HOURS = auto()
+    FUEL = auto()
+    BAR_OIL = auto()
+    ELECTRICITY = auto()
+
+
+class AccountName(Word):
+    """Names of what the fuel, electricity and tools of a cord come to."""
+
+    BURNING = auto()
+    ENGINE_GASES = auto()
+    MAKING_FUEL = auto()
+    ELECTRICITY = auto()
+    MAKING_TOOLS = auto()
+    RUNNING = auto()
+    WORK = auto()
+    ETHANOL = auto()
+    METHANE = auto()
+    NITROUS_OXIDE = auto()
+    FUEL_ENERGY = auto()
+    ELECTRIC_ENERGY = auto()
+    TOOL_ENERGY = auto()
+    RUNNING_ENERGY = auto()
+    BOUGHT_ENERGY = auto()
+
+
+class InTotal(Word):
+    """How an account counts in the total."""
+
+    PART = auto()
+    TOTAL = auto()
+    MEMO = auto()
+
+
+class MadeBy(Word):
+    """By what the making of a tool is counted."""
+
+    PRICE = auto()
+    MASS = auto()
+    USUAL_MASS = auto()
+
+
+class EngineName(Word):
+    """An engine with published pollutants."""
+
+    BY_POWER = auto()
+    POWER_NOT_WRITTEN = auto()
+
+
+class Amount(Word):
+    """An amount of wood that rows are for."""
+
+    ONE_CORD = auto()
+    SEASON = auto()
+    USUAL_YEAR = auto()
+    MIX = auto()
+
+
+class FactorChoice(Word):
+    """What published figures are chosen for."""
+
+    FUEL = auto()
+    ENGINE_GASES = auto()
+    POTENTIALS = auto()
+    MAKING_FUEL = auto()
+    ELECTRICITY = auto()
+    TOOLS_BY_MASS = auto()
+    TOOLS_BY_PRICE = auto()
+    FUEL_ENERGY = auto()
+    AIR_POLLUTANTS = auto()
+
+
+class Used(Word):
+    """Which published figures are used, with their edition."""
+
+    FUEL = auto()
+    ENGINE_GASES = auto()
+    POTENTIALS = auto()
+    UPSTREAM = auto()
+    UPSTREAM_OF = auto()
+    US_GRID = auto()
+    GRID = auto()
+    TOOLS_BY_MASS = auto()
+    TOOLS_BY_PRICE = auto()
+    GROSS_HEAT = auto()
+    NEW_ENGINES = auto()
+    NOT_KNOWN = auto()
+    AS_WRITTEN = auto()
+    BY_SOURCE = auto()
+
+
+class Way(Word):
+    """Ways by which the need of the next winter can be told."""
+
+    WANTED = auto()
+    LAST_WOOD = auto()
+    LAST_FUEL = auto()
+    LAST_BOTH = auto()
+    HEAT_LOSS = auto()
+
+
+class NeedBasis(Word):
+    """How last winter was taken to the next."""
+
+    AS_WRITTEN = auto()
+    BY_DEGREE_DAYS = auto()
+    AS_LAST_WINTER = auto()
+
+
+class Ready(Word):
+    """Whether wood is dry enough to burn."""
+
+    YES = auto()
+    NOT_YET = auto()
+    NOT_MEASURED = auto()
+
+
+class Body(Word):
+    """Data of a body that an equation needs."""
+
+    MASS = auto()
+    AGE = auto()
+
+
+class EffortBasis(Word):
+    """How a worker's energy was come by, and why not by a better way."""
+
+    EQUATION = auto()
+    EQUATION_WITH_VO2MAX = auto()
+    RESERVE = auto()
+    MONITOR = auto()
+    TABLE = auto()
+    NOTE_OF_TABLE = auto()
+    OVER_TRACE = auto()
+    MEAN_OF_BOTH = auto()
+    LOW_RATE = auto()
+    HIGH_RATE = auto()
+    AGE_OUTSIDE = auto()
+    MASS_OUTSIDE = auto()
+    REST_BY_BODY = auto()
+    REST_BY_MASS = auto()
+    FINGER_COUNT = auto()
+    REFERENCE_MASS = auto()
+    RATE_TOO_LOW = auto()
+    NO_HEART_RATE = auto()
+    MEDICINE = auto()
+    NO_BODY_DATA = auto()
+    NO_MONITOR = auto()
+    MONITOR_BY_MEDICINE = auto()
+    MONITOR_BELOW_REST = auto()
+
+
+class Phrase(Word):
+    """Single phrases of tables."""
+
+    NOT_NAMED = auto()
+    STOVE = auto()
+    INVENTED = auto()
+    STRAIN_SEEN = auto()
+    FOR_TRIALS = auto()
+
+
+class Part(Word):
+    """Parts of the first page."""
+
+    QUESTION = auto()
+    ANSWER = auto()
+    HOW_SURE = auto()
+    NEXT_SEASON = auto()
+    NEXT_STEPS = auto()
+
+
+class Pooled(Word):
+    """How a season was pooled."""
+
+    YES = auto()
+    WITHOUT_EFFORT = auto()
+    NOTHING = auto()

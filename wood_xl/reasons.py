@@ -1,0 +1,303 @@
+"""What can be said beside a figure, or in place of one, as ids and facts: the words for them are put in when writing.
+
+An id is a member of one of the enums below; ``schema/words.json`` has its sentence. Nothing here is ever shown as it
+stands, and no text is searched to find out what something is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import Enum, auto
+from typing import Any
+
+
+class Word(Enum):
+    """An id with a sentence of its own; ``key`` is what it goes by in files."""
+
+    @property
+    def key(self) -> str:
+        """Its name in small letters."""
+        return self.name.lower()
+
+    def __format__(self, spec: str) -> str:
+        raise TypeError(f"{self!r} has no words before it is written")
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """An id with the facts that fill its sentence.
+
+    Attributes
+    ----------
+    id : Word
+        Which sentence.
+    facts : tuple of (str, object)
+        Each slot of the sentence with a name as it was typed, a number, another id or ``Said``, or a tuple of them.
+    """
+
+    id: Word
+    facts: tuple[tuple[str, Any], ...] = ()
+
+    def __getitem__(self, slot: str) -> Any:
+        return dict(self.facts)[slot]
+
+    def __format__(self, spec: str) -> str:
+        raise TypeError(f"{self!r} has no words before it is written")
+
+
+# What some files still word themselves; it goes when the last of them gives ids.
+SaidOrText = Said | str
+
+
+class Refused(ValueError):
+    """A formula that gives no number of these inputs, with the reason that stands in place of it."""
+
+    def __init__(self, why: Said) -> None:
+        super().__init__(why.id.key)
+        self.why = why
+
+
+def said(word: Word, **facts: Any) -> Said:
+    """A sentence with its facts.
+
+    Examples
+    --------
+    >>> said(Reason.NEEDS, cell="Tools!B5")["cell"]
+    'Tools!B5'
+    """
+    return Said(word, tuple(facts.items()))
+
+
+def given(figure: float | Said) -> float:
+    """A number that is known to be given.
+
+    Raises
+    ------
+    ValueError
+        If a reason stands in its place.
+    """
+    if isinstance(figure, Said):
+        raise ValueError(f"not given: {figure.id.key}")
+    return figure
+
+
+def is_said(told: object, word: Word) -> bool:
+    """Whether that is what is said, whatever its facts."""
+    return isinstance(told, Said) and told.id is word
+
+
+def several(parts: Sequence[Said]) -> Said | None:
+    """All of some sentences, each once: None if there is none, the sentence itself if there is but one."""
+    distinct = tuple(dict.fromkeys(parts))
+    return said(Listing.SEMICOLONS, parts=distinct) if len(distinct) > 1 else next(iter(distinct), None)
+
+
+class Reason(Word):
+    """Why a figure, or its ends, are not given."""
+
+    NEEDS = auto()
+    NOT_KNOWN = auto()
+    OF_METHOD = auto()
+    OF_ITEM = auto()
+    NO_SESSION = auto()
+    NOT_SHARED = auto()
+    NOT_COUNTED = auto()
+    NO_TIME = auto()
+    NOT_MEASURED = auto()
+    NOT_WRITTEN = auto()
+    NONE_WRITTEN = auto()
+    NO_CUTS = auto()
+    NO_STACKS = auto()
+    NEEDS_CUTS_AND_STACKS = auto()
+    TAKES_NONE = auto()
+    AS_RECORDED = auto()
+    NOTHING_SPENT = auto()
+    TOOK_NO = auto()
+    NONE_RECORDED = auto()
+    TOO_UNSURE = auto()
+    ONE_SESSION = auto()
+    NOT_BY_SESSIONS = auto()
+    ONLY_METHOD = auto()
+    SINGLE = auto()
+    BOTH_TAKE_NONE = auto()
+    OTHER_TAKES_NONE = auto()
+    TOO_FEW_SESSIONS = auto()
+    NO_TREND = auto()
+    NEEDS_TIMED_CUTS = auto()
+    NEEDS_THREE = auto()
+    ONE_SEASON = auto()
+    NOT_FITTED = auto()
+    CUTS_TOO_FEW = auto()
+    CUTS_ALIKE = auto()
+    SESSIONS_TOO_FEW = auto()
+    LOGS_ALIKE = auto()
+    TIME_BELOW_ZERO = auto()
+    TIMES_DO_NOT_GROW = auto()
+    NO_OVERLAP = auto()
+    TOO_FEW_FOR_LOG_SIZE = auto()
+    NOT_TOLD_APART = auto()
+    COLUMN_FOLLOWS = auto()
+    NO_HEART_RATE = auto()
+    HEART_RATE_TOO_LOW = auto()
+    MEDICINE = auto()
+    NO_VO2MAX = auto()
+    VO2MAX_NOT_ABOVE_REST = auto()
+    NO_RESTING_RATE = auto()
+    RATE_NOT_BETWEEN = auto()
+    NO_BODY_DATA = auto()
+    MONITOR_BELOW_REST = auto()
+    ONE_BASIS = auto()
+    NO_PRICE = auto()
+    NO_PRICE_OF = auto()
+    NO_LIFE_OF = auto()
+    NO_VALUE_OF_HOUR = auto()
+    NO_FUEL_RECORDED = auto()
+    NO_ELECTRICITY_RECORDED = auto()
+    BRINGS_IN = auto()
+    NO_HOURS = auto()
+    NO_CASH = auto()
+    NO_EFFORT = auto()
+    NO_CO2E = auto()
+    LACKS = auto()
+    LACKS_FOR_LIMIT = auto()
+    NO_WORKING_TIME = auto()
+    NONE_NEEDED = auto()
+    NOTHING_TO_BUY = auto()
+    UNMOVED = auto()
+    SAVES_NO_HOUR = auto()
+    MAY_SAVE_NO_HOUR = auto()
+    SAME_AT_ANY_VOLUME = auto()
+    PAYS_AT_ANY_VOLUME = auto()
+    NEVER_PAYS = auto()
+    MAY_NEVER_PAY = auto()
+    MAY_PAY_AT_ANY_VOLUME = auto()
+    MAY_PAY_NEVER_OR_AT_ANY_VOLUME = auto()
+    NEVER = auto()
+    NOT_WITHIN_LIFE = auto()
+    MAY_NOT_BE_PAID_BACK = auto()
+    NO_YEARLY_VOLUME = auto()
+    EMITS_NOTHING = auto()
+    NO_FUEL_WRITTEN = auto()
+    NO_ELECTRICITY_WRITTEN = auto()
+    USD_ONLY = auto()
+    NO_FACTORS_OF_ENGINE = auto()
+    NO_RANGE_OF_NOX = auto()
+    NO_ENERGY_BOUGHT = auto()
+    NO_KIND_OF_WOOD = auto()
+    NO_HEAT = auto()
+    NO_STOVE = auto()
+    NO_FIGURE_OF_STOVE = auto()
+    BOILER = auto()
+    EFFICIENCY_OVER_WHOLE = auto()
+    NO_DOUBT_ADDED = auto()
+    NO_RANGE = auto()
+    EXACT = auto()
+    AS_MEASURED = auto()
+    VOLUME_AS_WRITTEN = auto()
+    OWN_VOLUME = auto()
+    NOT_PUBLISHED = auto()
+    NOT_ON_THE_LIST = auto()
+    NO_OTHER_HEATING = auto()
+    NOT_A_LIQUID = auto()
+    FOR_GAS_ONLY = auto()
+    NO_PRICE_OF_THAT_FUEL = auto()
+    NOT_BY_THIS_WAY = auto()
+    NO_DEGREE_DAYS_OF_LAST_WINTER = auto()
+    NO_DEGREE_DAYS_OF_USUAL_WINTER = auto()
+    ALIKE = auto()
+    NO_INTERVAL = auto()
+    ALL_WEIGHTS = auto()
+    WEIGHT_WRITTEN = auto()
+    WEIGHTS_NOT_WRITTEN = auto()
+    NO_OTHER = auto()
+    NO_OTHER_HAS_ALL = auto()
+    NO_OTHER_HAS_IT = auto()
+    NO_COMBINATION_HAS_ALL = auto()
+    NO_COMBINATION_HAS_IT = auto()
+    NOT_COMPARED = auto()
+    NOTHING_WEIGHED = auto()
+    NOT_ALL_HAVE_IT = auto()
+    BEST_HAS_NONE = auto()
+
+
+class Basis(Word):
+    """How a figure was come by."""
+
+    AS_WRITTEN = auto()
+    NONE_WRITTEN = auto()
+    SEVERAL = auto()
+    SO_OFTEN = auto()
+    FROM_SESSIONS = auto()
+    EQUATION = auto()
+    EQUATION_WITH_VO2MAX = auto()
+    RESERVE = auto()
+    MONITOR = auto()
+    TABLE = auto()
+    FROM_CUTS = auto()
+    FROM_STACKS = auto()
+    FRACTION_WRITTEN = auto()
+    FRACTION_USUAL = auto()
+    FRACTION_OF_LOT = auto()
+    FRACTION_OF_SESSIONS = auto()
+    OWN_VOLUME = auto()
+    ONE_POWER = auto()
+    UNLIKE_BY_CHANCE = auto()
+    RATIO = auto()
+    EFFORT_COUNTED = auto()
+    UPPER_BOUND = auto()
+    UPPER_BOUND_OF = auto()
+    NO_TOOL = auto()
+    NO_ENGINE = auto()
+    NO_ELECTRIC_TOOL = auto()
+    NO_BAR_OIL = auto()
+    NO_UPKEEP = auto()
+    REPAIRS = auto()
+    RESALE_BY_DEFAULT = auto()
+    LIFE_OF_ENGINE = auto()
+    LIFE_BY_AGE = auto()
+    NOT_SAID_WHETHER_BOUGHT = auto()
+    NOT_BOUGHT_YET = auto()
+    ALL_OF_IT = auto()
+    STILL_TO_BUY = auto()
+    NO_TOOL_BOUGHT = auto()
+    NO_WORTH_TODAY = auto()
+    FREE = auto()
+    OVER_YEARS = auto()
+    SAVES_BOTH = auto()
+    PAYS_ABOVE = auto()
+    PAYS_BELOW = auto()
+    PAYS_ABOVE_UNTIL = auto()
+    PAYS_BELOW_AND_AGAIN = auto()
+    US_GRID = auto()
+    USUAL_MASS = auto()
+    USUAL_MASS_OF = auto()
+    DOLLARS_OF = auto()
+    DOLLARS_OF_UNKNOWN_YEAR = auto()
+    CAPPED_BY_OIL = auto()
+    POTENTIALS = auto()
+    CARBON_SHARE = auto()
+    STOVE = auto()
+    STOVE_WRITTEN = auto()
+    STOVE_USUAL = auto()
+    DENSITY_WRITTEN = auto()
+    DENSITY_WITH_BARK = auto()
+    DENSITY_WITH_USUAL_BARK = auto()
+    USUAL_MOISTURE = auto()
+    BY_VOLUME = auto()
+    BY_MASS = auto()
+    PART_OF_LOSS = auto()
+    WHOLE_LOSS = auto()
+    HEATING_WRITTEN = auto()
+    HEATING_USUAL = auto()
+    FUEL_PRICE = auto()
+    ELECTRICITY_AT = auto()
+    AT_CHIMNEY = auto()
+    WHAT_TEXTS_SAY = auto()
+    AIR_OF = auto()
+
+
+class Listing(Word):
+    """Several things said one after the other."""
+
+    SEMICOLONS = auto()

@@ -1,0 +1,72 @@
+"""The one place where an id becomes English: ``words.json`` has a sentence for each, with slots for its facts."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from functools import cache
+from importlib.resources import files
+from string import Formatter
+from typing import Any
+
+from wood_xl.reasons import Said, Word
+
+AND = "and"  # as a slot's format: parts of a list in a sentence
+SHORT = "short"  # three digits, or all before the point if there are more
+THOUSAND = 1000
+
+
+@cache
+def sentences() -> dict[str, dict[str, str]]:
+    """Sentence of each id, by the name of its enum and its own key."""
+    text = files("wood_xl.schema").joinpath("words.json").read_text(encoding="utf-8")
+    found: dict[str, dict[str, str]] = json.loads(text)
+    return found
+
+
+def words(told: Said | Word | str | None) -> str:
+    """What is said, in words: nothing for None, and a text as it was typed.
+
+    Examples
+    --------
+    >>> from wood_xl.reasons import Reason, said
+    >>> words(said(Reason.NEEDS, cell="Tools!B5")), words(None), words("as typed")
+    ('needs Tools!B5', '', 'as typed')
+    """
+    if told is None or isinstance(told, str):
+        return told or ""
+    word, facts = (told.id, dict(told.facts)) if isinstance(told, Said) else (told, {})
+    return _FILLED.vformat(sentences()[type(word).__name__][word.key], (), facts)
+
+
+def joined(parts: Sequence[str]) -> str:
+    """Parts of a list in a sentence.
+
+    Examples
+    --------
+    >>> joined(["time 5", "money 5", "effort 3"])
+    'time 5, money 5 and effort 3'
+    """
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
+
+
+def capital(text: str) -> str:
+    """The text as a sentence begins."""
+    return text[:1].upper() + text[1:]
+
+
+class _Filled(Formatter):
+    """Fills slots: a list is joined by what the slot names as its format, a number shown by it."""
+
+    def format_field(self, value: Any, format_spec: str) -> str:
+        if isinstance(value, tuple):
+            parts = [self.format_field(part, "") for part in value]
+            return joined(parts) if format_spec == AND else format_spec.join(parts)
+        if value is None or isinstance(value, Said | Word | str):
+            return words(value)
+        if format_spec == SHORT:
+            return format(value, ",.3g" if abs(value) < THOUSAND else ",.0f")
+        return format(value, format_spec)
+
+
+_FILLED = _Filled()

@@ -1,0 +1,189 @@
+"""What is said of methods, combinations and seasons side by side, as ids; words are put in when writing."""
+
+from __future__ import annotations
+
+from enum import auto
+
+from wood_xl.reasons import Word
+
+
+class Practised(Word):
+    """Whether a method took less time as the sessions went on."""
+
+    TOO_FEW = auto()
+    NO_TREND = auto()
+    QUICKER = auto()
+    SLOWER = auto()
+
+
+class Agreement(Word):
+    """How far pooled seasons agree."""
+
+    ONE_SEASON = auto()
+    TOO_FEW = auto()
+    DIFFER_MUCH = auto()
+    DIFFER = auto()
+    BY_CHANCE = auto()
+
+
+class Trend(Word):
+    """What a line through the years shows."""
+
+    MORE = auto()
+    LESS = auto()
+    NO_CHANGE = auto()
+
+
+class Surety(Word):
+    """How sure a probability makes one."""
+
+    CLEARLY = auto()
+    PROBABLY = auto()
+    PERHAPS = auto()
+    CANNOT_TELL = auto()
+
+
+class Quality(Word):
+    """What a figure is worth by the number of its sessions."""
+
+    SINGLE_TRY = auto()
+    HINT = auto()
+    FAIR = auto()
+    GOOD = auto()
+    SOLID = auto()
+    NOT_BY_SESSIONS = auto()
+
+
+class Ground(Word):
+    """What two methods are compared on."""
+
+    ALL_SESSIONS = auto()
+    SAME_DAY = auto()
+    ONE_LOG_LIST = auto()
+    ONE_DIAMETER = auto()
+
+
+class Counts(Word):
+    """Whether a ground is the one that counts."""
+
+    YES = auto()
+    BESIDE_IT = auto()
+
+
+class Verdict(Word):
+    """What may be said of a pair of methods."""
+
+    TAKES_LESS = auto()
+    ALIKE = auto()
+    OPEN = auto()
+
+
+class Further(Word):
+    """Sessions still needed."""
+
+    NONE = auto()
+    NONE_FOR_CHOICE = auto()
+    OUT_OF_REACH = auto()
+    SO_MANY = auto()
+    SO_MANY_OF = auto()
+    OF_METHOD = auto()
+    DAYS = auto()
+    NEEDED = auto()
+    MAYBE_OUT_OF_REACH = auto()
+
+
+class FittedTo(Word):
+    """What the time of a cut was fitted to."""
+
+    CUTS = auto()
+    SESSIONS = auto()
+    NOTHING = auto()
+
+
+class Pays(Word):
+    """What is said of the money between a quicker and a slower method."""
+
+    NOT_KNOWN = auto()
+    NO_HOUR_SAVED = auto()
+    BETTER_BY_BOTH = auto()
+    BY_HOURS_ALONE = auto()
+    ABOVE = auto()
+    BELOW = auto()
+    ABOVE_UNTIL = auto()
+    BELOW_AND_AGAIN = auto()
+
+
+class Question(Word):
+    """Questions of the choice."""
+
+    TIME = auto()
+    MONEY = auto()
+    EFFORT = auto()
+    CARBON = auto()
+    BY_WEIGHTS = auto()
+
+
+class Standing(Word):
+    """Where a combination stands."""
+
+    LEAST_TIME = auto()
+    LEAST_CASH = auto()
+    LEAST_EFFORT = auto()
+    LEAST_CO2E = auto()
+    NOT_COMPARED = auto()
+    ONLY_ONE = auto()
+    BEST = auto()
+    BEATEN = auto()
+    AT_SOME_WEIGHTS = auto()
+    AT_NO_WEIGHTS = auto()
+
+
+class Best(Word):
+    """Which combination is the best."""
+
+    NOT_KNOWN = auto()
+    ALIKE = auto()
+    COMBINATION = auto()
+    COMBINATIONS = auto()
+    ONLY_WITH_ALL = auto()
+    ONLY_WITH_IT = auto()
+
+
+class Change(Word):
+    """From which weight another combination is best."""
+
+    BELOW = auto()
+    ABOVE = auto()
+    BY_NO_WEIGHT = auto()
+
+
+class LeftOut(Word):
+    """Combinations that a question cannot be asked of."""
+
+    NONE = auto()
+    ALL = auto()
+    COMBINATIONS = auto()
+
+
+class HourWorth(Word):
+    """Whether an hour saved pays."""
+
+    IF_WORTH_MORE = auto()
+    PAYS = auto()
+    DOES_NOT_PAY = auto()
+
+
+class Turns(Word):
+    """Whether an input at an end of its range makes another combination better."""
+
+    YES = auto()
+    NO = auto()
+
+
+class Weighed(Word):
+    """What has a weight, within a sentence."""
+
+    TIME = auto()
+    MONEY = auto()
+    EFFORT = auto()
+    CARBON = auto()
