@@ -138,7 +138,7 @@ def _instead(wood: Row, currency: str) -> str:
 
 def _methods(rows: list[Row], question: Question) -> str:
     known = [row for row in rows if row[question.figure]["value"] is not None]
-    known.sort(key=lambda row: (row[question.figure]["value"], row["method"]))
+    known.sort(key=lambda row: row[question.figure]["value"])
     parts = [f"{_amount(row, question)} with {row['method']}" for row in known]
     missing = [row for row in rows if row[question.figure]["value"] is None]
     parts += [f"not known with {row['method']} ({words(row[question.figure]['reason'])})" for row in missing]

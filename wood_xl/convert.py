@@ -184,6 +184,7 @@ class _Reader:
             Tool(
                 name=str(name),
                 kind=kind,
+                number=index + 1,
                 price=self._number("tools", index, "price", "money"),
                 resale=self._number("tools", index, "resale", "money"),
                 life_h=self._number("tools", index, "life_hours", "h"),
@@ -223,7 +224,7 @@ class _Reader:
             self._add_unknown_kinds(index, broken)
             group = self.notes.value("methods", index, "cost_group")
             used = tuple(dict.fromkeys(tool for tool in tools if tool is not None))
-            methods.append(Method(str(name), task, used, group, broken))
+            methods.append(Method(str(name), task, used, group, broken, index + 1))
         return tuple(methods)
 
     def sessions(self) -> tuple[Session, ...]:

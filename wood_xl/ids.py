@@ -246,6 +246,7 @@ class Phrase(Word):
     """Single phrases of tables."""
 
     NOT_NAMED = auto()
+    A_WORKER = auto()
     STOVE = auto()
     INVENTED = auto()
     STRAIN_SEEN = auto()
@@ -268,3 +269,65 @@ class Pooled(Word):
     YES = auto()
     WITHOUT_EFFORT = auto()
     NOTHING = auto()
+
+
+class Input(Word):
+    """What moves a figure: inputs, and common factors in doubt."""
+
+    TAPE = auto()
+    SOLID_FRACTION = auto()
+    SESSIONS = auto()
+    EQUATION = auto()
+    EQUATION_WITH_VO2MAX = auto()
+    RESERVE = auto()
+    MONITOR = auto()
+    TABLE = auto()
+    GRID = auto()
+    GAS_OF_ENGINE = auto()
+    DENSITY = auto()
+    PRICE_OF_FUEL = auto()
+    PRICE_OF_BAR_OIL = auto()
+    PRICE_OF_ELECTRICITY = auto()
+    PRICE_OF_TOOL = auto()
+    MASS_OF_TOOL = auto()
+    LIFE_AT_WORK = auto()
+    LIFE_RUNNING = auto()
+    LIFE_BY_AGE = auto()
+    REPAIRS = auto()
+    UPKEEP = auto()
+    WORTH_TODAY = auto()
+    YEARS_LEFT = auto()
+    INTEREST = auto()
+    YEARLY_VOLUME = auto()
+    FUEL_PRICE = auto()
+    BAR_OIL_PRICE = auto()
+    ELECTRICITY_PRICE = auto()
+    VALUE_OF_HOUR = auto()
+    WORKING_HOURS = auto()
+    SHARE_OF_WORK = auto()
+    FUEL_OF_A_CORD = auto()
+
+
+class Gas(Word):
+    """What an engine gives off."""
+
+    HYDROCARBONS = auto()
+    CARBON_MONOXIDE = auto()
+    PARTICLES = auto()
+    OIL = auto()
+
+
+class Tried(Word):
+    """What was tried of an input, and on what."""
+
+    RANGE = auto()
+    RANGE_IN_UNIT = auto()
+    INPUT_OF = auto()
+    SESSIONS = auto()
+    TIMES_WRITTEN = auto()
+    TIMES_MEAN = auto()
+    CASH = auto()
+    CASH_AND_TIME = auto()
+    DOUBT = auto()
+    DOUBTS = auto()
+    DOUBTS_AND_MORE = auto()

@@ -7,7 +7,7 @@ stands, and no text is searched to find out what something is.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum, auto
 from typing import Any
 
@@ -38,13 +38,35 @@ class Said:
 
     id: Word
     facts: tuple[tuple[str, Any], ...] = ()
+    _hash: int = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "_hash", hash((self.id, self.facts)))  # once: it is the key of many look-ups
+
+    def __hash__(self) -> int:
+        return self._hash
 
     def __getitem__(self, slot: str) -> Any:
         return dict(self.facts)[slot]
 
+    @property
+    def key(self) -> str:
+        """What it goes by: its id and the places of what it names, so that another name is no other key."""
+        return " ".join([self.id.key, *(_place(fact) for _, fact in self.facts)])
+
     def __format__(self, spec: str) -> str:
         raise TypeError(f"{self!r} has no words before it is written")
 
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A name as it was typed, told apart by its place in the notes: with another name it is the same."""
+
+    place: str
+    name: str = field(compare=False)
+
+
+Key = Said | str  # what draws go by: an id with places, or the id of a constant
 
 # What some files still word themselves; it goes when the last of them gives ids.
 SaidOrText = Said | str
@@ -56,6 +78,10 @@ class Refused(ValueError):
     def __init__(self, why: Said) -> None:
         super().__init__(why.id.key)
         self.why = why
+
+
+def _place(fact: Any) -> str:
+    return fact.place if isinstance(fact, Named) else fact.key if isinstance(fact, Word) else str(fact)
 
 
 def said(word: Word, **facts: Any) -> Said:

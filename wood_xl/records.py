@@ -15,7 +15,7 @@ from typing import Literal
 
 from wood_xl.calc.heart_cleaning import CleanTrace, clean_recordings
 from wood_xl.data.trade import ToolKind, tool_kinds
-from wood_xl.reasons import Basis, Said, said
+from wood_xl.reasons import Basis, Named, Said, said
 
 Sex = Literal["female", "male"]
 StackForm = Literal["ranked split", "ranked round", "crossed", "loose"]
@@ -90,10 +90,14 @@ class Winter:
 
 @dataclass(frozen=True)
 class Tool:
-    """A tool and what owning it costs; ``life_h`` counts running hours, of a hand tool hours at work."""
+    """A tool and what owning it costs; ``life_h`` counts running hours, of a hand tool hours at work.
+
+    ``number`` stands for the tool whatever its name is.
+    """
 
     name: str
     kind: str
+    number: int = 0
     price: float | None = None
     resale: float | None = None
     life_h: float | None = None
@@ -117,6 +121,11 @@ class Tool:
         """Whether it was bought already; what is not said counts as still to buy."""
         return self.bought_already is True
 
+    @property
+    def named(self) -> Named:
+        """Its name, told apart by its number."""
+        return Named(f"tools.{self.number}", self.name)
+
 
 @dataclass(frozen=True)
 class UpkeepItem:
@@ -131,13 +140,19 @@ class UpkeepItem:
 
 @dataclass(frozen=True)
 class Method:
-    """One task done with certain tools."""
+    """One task done with certain tools; ``number`` stands for the method whatever its name is."""
 
     name: str
     task: str
     tools: tuple[str, ...] = ()
     cost_group: str | None = None
     broken: Broken = field(default_factory=dict)
+    number: int = 0
+
+    @property
+    def named(self) -> Named:
+        """Its name, told apart by its number."""
+        return Named(f"methods.{self.number}", self.name)
 
 
 @dataclass(frozen=True)

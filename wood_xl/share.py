@@ -51,8 +51,7 @@ def shared(results: Row) -> Row:
     """A copy of the results without what is private.
 
     The results are computed again from notes in which people are ``worker 1``, ``worker 2`` and so on, and then
-    lose what is about bodies. Figures stay as they are; where a tool or a method is called after a person, draws that
-    hang on its name move ends in their last digits.
+    lose what is about bodies. Figures stay as they are.
 
     Parameters
     ----------
@@ -181,7 +180,7 @@ def _body_figures(results: Row) -> Iterator[tuple[str, int, str]]:
 def _body_texts(results: Row) -> Iterator[tuple[str, int, str]]:
     """Table, row and column of each text in a row that is about a figure that rests on bodies."""
     for sheet in results_definition().sheets:
-        texts = [c.id for c in sheet.columns if c.type == "string" and not (c.names_figure or c.choices)]
+        texts = [c.id for c in sheet.columns if c.type == "string" and not (c.names_figure or c.ids)]
         if sheet.kind == "table":
             found = [row for row, cells in enumerate(results.get(sheet.id, ())) if _is_about_bodies(sheet, cells)]
             yield from ((sheet.id, row, key) for row in found for key in texts)

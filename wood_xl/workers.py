@@ -11,8 +11,8 @@ from wood_xl.checks.names import plain
 def worker_numbers(data: Mapping[str, Any]) -> dict[str, int]:
     """Number of each person, from 1, in the order in which they work.
 
-    Whoever has the session's own row comes before its helpers, and helpers of one session by name, the shorter name
-    first: so ``worker 1`` to ``worker 12`` have these very numbers. Last come people who are in no session.
+    Whoever has the session's own row comes before its helpers, and these in the order of their rows, so that other
+    names get the same numbers. Last come people who are in no session.
 
     Parameters
     ----------
@@ -37,7 +37,6 @@ def worker_numbers(data: Mapping[str, Any]) -> dict[str, int]:
         (order.get(plain(str(row.get("session", ""))), len(sessions)), True, row) for row in data.get("helpers", ())
     ]
     found += [(len(sessions) + 1, True, row) for row in data.get("people", ())]
-    named = [
-        (place, helps, len(name), name) for place, helps, row in found if (name := plain(str(row.get("person", ""))))
-    ]
-    return {name: number for number, name in enumerate(dict.fromkeys(name for *_, name in sorted(named)), start=1)}
+    found.sort(key=lambda one: one[:2])  # rows of one kind keep their order
+    names = dict.fromkeys(name for *_, row in found if (name := plain(str(row.get("person", "")))))
+    return {name: number for number, name in enumerate(names, start=1)}

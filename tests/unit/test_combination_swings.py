@@ -16,8 +16,9 @@ from wood_xl.calc.rates import rate_of_parts, rate_of_sessions
 from wood_xl.calc.shared_factors import Term, log_variance, widened
 from wood_xl.checks.season import check_season
 from wood_xl.convert import season_records
+from wood_xl.ids import Input
 from wood_xl.io.reader import read_workbook
-from wood_xl.reasons import Reason, Said, is_said, said
+from wood_xl.reasons import Key, Named, Reason, Said, is_said, said
 from wood_xl.schema.words import words
 from wood_xl.study.combination_surety import CombinationSurety, combination_surety
 from wood_xl.study.combination_swings import swing_rows
@@ -29,21 +30,25 @@ from wood_xl.verdicts import Turns
 
 ROOT = Path(__file__).parents[2]
 FIGURES = ("clock_hours", "worker_hours", "kcal_net", "cash", "cash_and_time", "co2e")
-GASOLINE, TAPE = "price of gasoline", "tape"
-SPREADS = {GASOLINE: 0.2, TAPE: 0.01, "life of petrol saw": 0.3, "life of battery saw": 0.3, "life of both": 0.3}
+GASOLINE, TAPE = said(Input.PRICE_OF_GASOLINE), said(Input.TAPE)
+PETROL_LIFE, BATTERY_LIFE = (
+    said(Input.LIFE_BY_AGE, tool=Named(f"tools.{n}", name)) for n, name in enumerate(("petrol saw", "battery saw"))
+)
+SPREADS = {GASOLINE: 0.2, TAPE: 0.01, PETROL_LIFE: 0.3, BATTERY_LIFE: 0.3}
 MONEY, TIME = {"money": 10.0}, {"time": 10.0}
 Z95 = 1.959964
+NUMBERED = {name: Named(f"methods.{n}", name) for n, name in enumerate(("petrol", "battery", "maul"))}
 
-Parts = dict[str, list[tuple[float, dict[str, float]]]]
+Parts = dict[str, list[tuple[float, dict[Key, float]]]]
 
 
 PAIR: dict[str, Parts] = {
-    "petrol": {"cash": [(4.0, {GASOLINE: 1.0}), (6.0, {"life of petrol saw": -1.0})]},
-    "battery": {"cash": [(7.0, {GASOLINE: 1.0}), (4.0, {"life of battery saw": -1.0})]},
+    "petrol": {"cash": [(4.0, {GASOLINE: 1.0}), (6.0, {PETROL_LIFE: -1.0})]},
+    "battery": {"cash": [(7.0, {GASOLINE: 1.0}), (4.0, {BATTERY_LIFE: -1.0})]},
 }
 
 
-def rate(method: str, parts: list[tuple[float, dict[str, float]]], power: float) -> MethodRate:
+def rate(method: str, parts: list[tuple[float, dict[Key, float]]], power: float) -> MethodRate:
     """A figure of some parts, which goes with the recorded hours of three sessions to a power."""
     whole = math.fsum(value for value, _ in parts)
     hours = rate_of_sessions(amounts=[2.0, 2.2, 1.9], quantities=[1.0, 1.0, 1.0])
@@ -51,7 +56,7 @@ def rate(method: str, parts: list[tuple[float, dict[str, float]]], power: float)
     terms = [Term(value, powers) for value, powers in parts]
     common = Common(terms, {key: SPREADS[key] for term in terms for key in term.powers})
     variance = log_variance(draws=common.draws)
-    totals: Any = SimpleNamespace(method=SimpleNamespace(name=method), counted=())
+    totals: Any = SimpleNamespace(method=SimpleNamespace(name=method, named=NUMBERED[method]), counted=())
     estimate = widened(estimate=steadied(rate=found), common_variance=variance)
     return MethodRate(totals, [], [], [], found, common, variance, estimate)
 
@@ -83,7 +88,7 @@ def studied(weights: dict[str, float], **methods: Parts) -> tuple[CombinationStu
     return study, surety, lambda method, key: known.get((method, key), said(Reason.NOT_KNOWN))
 
 
-def swings(weights: dict[str, float], **methods: Parts) -> dict[str, dict[str, Any]]:
+def swings(weights: dict[str, float], **methods: Parts) -> dict[Key, dict[str, Any]]:
     return {row["input"]: row for row in swing_rows(*studied(weights, **methods))}
 
 
@@ -95,8 +100,8 @@ def at_end(spread: float, sign: int) -> float:
 def test_a_price_that_both_take_cancels_as_far_as_they_share_it() -> None:
     found = swings(
         MONEY,
-        petrol={"cash": [(4.0, {GASOLINE: 1.0}), (6.0, {"life of petrol saw": -1.0})]},
-        battery={"cash": [(7.0, {GASOLINE: 1.0}), (4.0, {"life of battery saw": -1.0})]},
+        petrol={"cash": [(4.0, {GASOLINE: 1.0}), (6.0, {PETROL_LIFE: -1.0})]},
+        battery={"cash": [(7.0, {GASOLINE: 1.0}), (4.0, {BATTERY_LIFE: -1.0})]},
     )
     row = found[GASOLINE]
     assert row["lead"].value == pytest.approx(100 * (11.0 - 10.0) / 10.5)
@@ -109,13 +114,13 @@ def test_a_price_that_both_take_cancels_as_far_as_they_share_it() -> None:
 def test_what_both_take_alike_is_not_there() -> None:
     found = swings(
         MONEY,
-        petrol={"cash": [(4.0, {GASOLINE: 1.0}), (6.0, {"life of petrol saw": -1.0})]},
-        battery={"cash": [(4.0, {GASOLINE: 1.0}), (7.0, {"life of battery saw": -1.0})]},
+        petrol={"cash": [(4.0, {GASOLINE: 1.0}), (6.0, {PETROL_LIFE: -1.0})]},
+        battery={"cash": [(4.0, {GASOLINE: 1.0}), (7.0, {BATTERY_LIFE: -1.0})]},
     )
-    assert list(found) == ["life of battery saw", "life of petrol saw"]
+    assert list(found) == [BATTERY_LIFE, PETROL_LIFE]
     # A longer life makes the second cheaper, and the first cheaper.
-    assert found["life of battery saw"]["lead_at_high"].value < found["life of battery saw"]["lead"].value
-    assert found["life of petrol saw"]["lead_at_high"].value > found["life of petrol saw"]["lead"].value
+    assert found[BATTERY_LIFE]["lead_at_high"].value < found[BATTERY_LIFE]["lead"].value
+    assert found[PETROL_LIFE]["lead_at_high"].value > found[PETROL_LIFE]["lead"].value
 
 
 def test_a_method_that_both_combinations_have_moves_nothing() -> None:
@@ -159,15 +164,15 @@ def test_sessions_of_a_method_move_all_its_figures_together() -> None:
     factor = steadied(rate=hours).interval()[1] / hours.value
     # Of the effort only the tape is in doubt here; the hours go with the sessions.
     lead = 50 * ((2.5 - 2.0 * factor) / 2.25 + (900 - 700) / 800)
-    assert rows["sessions of petrol"]["lead_at_high"].value == pytest.approx(lead)
+    assert rows[said(Input.SESSIONS, method=NUMBERED["petrol"])]["lead_at_high"].value == pytest.approx(lead)
     tape = at_end(0.01, 1) ** -3
-    assert rows["tape"]["lead_at_high"].value == pytest.approx(tape * rows["tape"]["lead"].value)
-    assert is_said(rows["tape"]["turns"], Turns.NO)  # what is in common to all wood changes no order
+    assert rows[TAPE]["lead_at_high"].value == pytest.approx(tape * rows[TAPE]["lead"].value)
+    assert is_said(rows[TAPE]["turns"], Turns.NO)  # what is in common to all wood changes no order
 
 
 def test_rows_are_sorted_and_what_hardly_moves_is_left_out() -> None:
-    one: Parts = {"cash": [(10.0, {"life of petrol saw": -1.0, TAPE: 0.01}), (4.0, {GASOLINE: 1.0})]}
-    other: Parts = {"cash": [(12.0, {"life of battery saw": -1.0})]}
+    one: Parts = {"cash": [(10.0, {PETROL_LIFE: -1.0, TAPE: 0.01}), (4.0, {GASOLINE: 1.0})]}
+    other: Parts = {"cash": [(12.0, {BATTERY_LIFE: -1.0})]}
     found = list(swings(MONEY, petrol=one, battery=other).values())
     assert [row["swing"].value for row in found] == sorted((row["swing"].value for row in found), reverse=True)
     assert TAPE not in {row["input"] for row in found}
@@ -181,8 +186,8 @@ def test_an_input_that_turns_the_choice_says_to_what() -> None:
         assert words(row["turns"]) == ("yes: then combination B is better" if is_below else "no")
     # 7 and 4 times a fifth off the price of gasoline leave the first ahead; a saw that lasts half as long does not
     assert {key for key, row in found.items() if is_said(row["turns"], Turns.YES)} == {
-        "life of petrol saw",
-        "life of battery saw",
+        PETROL_LIFE,
+        BATTERY_LIFE,
     }
 
 
@@ -193,8 +198,8 @@ def test_without_doubt_or_without_another_combination_there_is_nothing_to_move()
 
 @pytest.mark.parametrize("life", [0.02, 0.05, 0.1, 0.2, 0.3])
 def test_swings_and_the_probability_of_the_best_tell_the_same(life: float, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setitem(SPREADS, "life of petrol saw", life)
-    monkeypatch.setitem(SPREADS, "life of battery saw", life)
+    monkeypatch.setitem(SPREADS, PETROL_LIFE, life)
+    monkeypatch.setitem(SPREADS, BATTERY_LIFE, life)
     study, surety, known = studied(MONEY, **PAIR)
     rows = swing_rows(study, surety, known)
     assert surety.best[0] == pytest.approx(probability(rows), abs=0.03)

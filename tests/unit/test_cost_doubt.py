@@ -17,6 +17,7 @@ from wood_xl.calc.rates import rate_of_parts, rate_of_sessions
 from wood_xl.calc.shared_factors import log_variance
 from wood_xl.calc.strata import normal_draws
 from wood_xl.data.load import value
+from wood_xl.ids import Input
 from wood_xl.reasons import Basis, Reason, said, several
 from wood_xl.schema.words import words
 from wood_xl.study import season as season_module
@@ -151,7 +152,7 @@ def test_common_factors_cancel_between_methods_that_share_them(rates_of: Any) ->
 def test_another_factor_leaves_the_draws_of_the_others_as_they_are(rates_of: Any) -> None:
     one, other = (rate_of(rates_of(season(second=second)), SAW, "cash") for second in (False, True))
     assert one.common.draws == pytest.approx(other.common.draws, rel=1e-12)
-    assert "price of gasoline" in one.common.spreads
+    assert said(Input.PRICE_OF_GASOLINE) in one.common.spreads
 
 
 def moved(inputs: MethodInputs, factor: dict[str, float]) -> MethodInputs:
@@ -182,10 +183,10 @@ def test_slopes_agree_with_the_whole_chain_computed_again(rates_of: Any, yearly_
     """Ownership by its mean slope; where life goes by age and where it goes by hours."""
     rates = rates_of(season(yearly_volume=yearly_volume, real_interest_rate=3))
     cash, inputs = rate_of(rates, SAW, "cash"), rates.costs[SAW].gathered.inputs
-    keys = [key for key in cash.common.spreads if not key.startswith(("tape", "solid"))]
+    keys = [key for key in cash.common.spreads if key.id not in (Input.TAPE, Input.SOLID_FRACTION)]
     logs = {key: math.sqrt(math.log1p(cash.common.spreads[key] ** 2)) * normal_draws(key=key) for key in keys}
     again = [
-        method_money(moved(inputs, {key: math.exp(logs[key][i]) for key in keys})).cash
+        method_money(moved(inputs, {words(key): math.exp(logs[key][i]) for key in keys})).cash
         for i in range(logs[keys[0]].size)
     ]
     exact = log_variance(draws=np.array(again)) ** 0.5
@@ -196,7 +197,11 @@ def test_slopes_agree_with_the_whole_chain_computed_again(rates_of: Any, yearly_
 def test_factors_of_emissions_agree_with_the_whole_chain_computed_again(rates_of: Any) -> None:
     rates = rates_of(season())
     found, running = rates.emitted[SAW], rate_of(rates, SAW, "co2e_running")
-    keys = [key for key in running.common.spreads if key.startswith(("co2.", "ch4.", "n2o.", "upstream."))]
+    keys = [
+        key
+        for key in running.common.spreads
+        if isinstance(key, str) and key.startswith(("co2.", "ch4.", "n2o.", "upstream."))
+    ]
     assert {"co2.gasoline", "ch4.epa_hub.two_stroke", "n2o.epa_hub.two_stroke", "upstream.gasoline"} <= set(keys)
     logs = {key: math.sqrt(math.log1p(running.common.spreads[key] ** 2)) * normal_draws(key=key) for key in keys}
 

@@ -172,19 +172,19 @@ def test_carbon_by_price_has_the_doubt_of_the_industry_and_of_the_price() -> Non
 def test_energy_of_a_steel_tool_is_as_unsure_as_its_carbon() -> None:
     data = three_sessions()
     energy, carbon = row(data, "bought_energy", method="Split"), row(data, "emissions_per_cord", method="Split")
-    assert half(energy["tools"]) == pytest.approx(half(carbon["tools"]), rel=1e-2)
+    assert half(energy["tools"]) == pytest.approx(half(carbon["tools"]), rel=2e-2)
 
 
 def test_particles_never_pass_the_oil_and_nitrogen_oxides_say_why_they_have_no_ends() -> None:
     data = three_sessions()
     found = row(data, "air_pollutants", method="Saw")
     for key in ("thc", "co"):
-        assert half(found[key]) == pytest.approx(math.hypot(scatter(), Z * TAPE, Z * math.log(1.5)), rel=2e-3)
+        assert half(found[key]) == pytest.approx(math.hypot(scatter(), Z * TAPE, Z * math.log(1.5)), rel=4e-3)
     oil = row(data, "carriers", method="Saw")["two_stroke_oil"]
     assert words(found["pm"].basis) == "bounded by the oil in the mix"
     assert found["pm"].high == pytest.approx(870 * oil.high)
     doubt = math.hypot(scatter(), Z * TAPE, Z * math.log(2.0))
-    assert math.log(found["pm"].value / found["pm"].low) == pytest.approx(doubt, rel=2e-3)
+    assert math.log(found["pm"].value / found["pm"].low) == pytest.approx(doubt, rel=4e-3)
     assert words(found["nox"].reason) == "no range is published for nitrogen oxides of small engines"
     four_stroke = row(data, "air_pollutants", method="Split")["pm"]
     assert half(four_stroke) == pytest.approx(doubt, rel=1e-2)

@@ -158,13 +158,15 @@ def test_nobody_gets_a_name_that_is_taken() -> None:
     assert without_names(found) == found
 
 
-def test_numbers_do_not_hang_on_names_or_the_order_of_helpers() -> None:
-    sessions = [{"session": "S1", "person": "b"}, {"session": "S2", "person": "a"}]
-    helpers = [{"session": "S2", "person": "worker 10"}, {"session": "S2", "person": "worker 9"}]
-    numbers = {"b": 1, "a": 2, "worker 9": 3, "worker 10": 4, "c": 5}
-    people = [{"person": name} for name in ("c", "A ", "b")]
-    for order in (helpers, helpers[::-1]):
-        assert worker_numbers({"sessions": sessions, "helpers": order, "people": people}) == numbers
+@pytest.mark.parametrize("names", ["b a d e c", "a b c d e", "worker-10 worker-9 worker-1 and A"])
+def test_numbers_go_by_first_use_and_do_not_hang_on_names(names: str) -> None:
+    first, second, third, fourth, last = names.split()
+    sessions = [{"session": "S1", "person": first}, {"session": "S2", "person": second}]
+    helpers = [{"session": "S2", "person": third}, {"session": "S2", "person": fourth}]
+    people = [{"person": name} for name in (last, second, f"{first} ")]
+    found = worker_numbers({"sessions": sessions, "helpers": helpers, "people": people})
+    assert list(found.values()) == [1, 2, 3, 4, 5]
+    assert list(found) == [name.casefold() for name in (first, second, third, fourth, last)]
 
 
 def test_the_season_is_not_called_after_its_place() -> None:

@@ -15,6 +15,7 @@ import pytest
 import wood_xl
 from wood_xl import ids, reasons, verdicts
 from wood_xl.reasons import Basis, Listing, Reason, Word, said, several
+from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import sentences, words
 
 PACKAGE = Path(wood_xl.__file__).parent
@@ -67,8 +68,8 @@ def test_the_facts_that_are_given_are_those_that_fill_the_sentence() -> None:
 
 def test_every_id_is_used() -> None:
     source = "\n".join(path.read_text(encoding="utf-8") for path in PACKAGE.rglob("*.py"))
-    unused = [f"{name}.{word.name}" for name, enum in ENUMS.items() for word in enum]
-    assert [one for one in unused if not re.search(rf"\b{one}\b", source)] == []
+    used = set(re.findall(r"\b[A-Z]\w+\.[A-Z][A-Z0-9_]*\b", source))
+    assert [one for name, enum in ENUMS.items() for word in enum if (one := f"{name}.{word.name}") not in used] == []
 
 
 @pytest.mark.parametrize(
@@ -94,6 +95,48 @@ def test_one_sentence_of_several_is_itself() -> None:
     both = several([said(Basis.NO_ENGINE), said(Basis.NO_TOOL)])
     assert both is not None
     assert both.id is Listing.SEMICOLONS
+
+
+# Files of study and calc that still word what they say themselves; none may join them.
+WORDED = {
+    *("plan.py", "plan_rows.py", "plan_crews.py", "trials.py", "next_season.py", "shopping.py", "calendar.py"),
+    *("body.py", "strain.py", "rest_allowance.py", "weather.py", "exposure.py", "noise.py", "workload.py"),
+}
+NO_WORDS = {
+    "heart rate and VO2max",
+    "heart rate",
+    "by power",
+    "Invented example",
+    "not flagged",
+    "very high",
+    "not known",
+}
+
+
+@pytest.mark.parametrize("part", ["study", "calc"])
+def test_no_sentence_is_made_where_figures_are_computed(part: str) -> None:
+    """Texts of more than one word there are choices of a list, or name what is no word for anybody."""
+    choices = {one for sheet in season_definition().sheets for column in sheet.columns for one in column.choices}
+    found = {
+        (path.name, text)
+        for path in sorted((PACKAGE / part).glob("*.py"))
+        if path.name not in WORDED
+        for text in texts_in(ast.parse(path.read_text(encoding="utf-8")))
+        if " " in text.strip() and text not in choices | NO_WORDS
+    }
+    assert found == set()
+
+
+def texts_in(tree: ast.AST) -> Iterator[str]:
+    """Texts of a module that are neither docstrings nor messages of faults."""
+    if isinstance(tree, ast.Raise):
+        return
+    for node in ast.iter_child_nodes(tree):
+        if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
+            continue
+        if isinstance(node, ast.Constant) and isinstance(node.value, str):
+            yield node.value
+        yield from texts_in(node)
 
 
 @pytest.mark.parametrize("told", [Reason.NO_SESSION, said(Reason.NO_SESSION)])

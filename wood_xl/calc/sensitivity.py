@@ -7,6 +7,8 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
+from wood_xl.reasons import Key, Said
+
 Inputs = TypeVar("Inputs")
 
 
@@ -16,20 +18,22 @@ class Trial(Generic[Inputs]):
 
     Attributes
     ----------
-    name, unit, source : str
-        What it is, and where the range is from.
+    name : Said or str
+        What it is.
+    unit, source : object
+        Of its numbers, and where the range is from.
     base, low, high : float
         Its value, and the ends of the range.
     put : callable
         Gives the inputs with another value of this one, all that hangs on it recomputed.
     """
 
-    name: str
-    unit: str
+    name: Key
+    unit: Said | str
     base: float
     low: float
     high: float
-    source: str
+    source: Said | str
     put: Callable[[Inputs, float], Inputs]
 
 

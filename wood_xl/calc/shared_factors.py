@@ -18,7 +18,7 @@ from wood_xl.calc.compare import LogEstimate
 from wood_xl.calc.strata import Draws, limits_of_draws, normal_draws, t_draws
 from wood_xl.calc.student import t_quantile
 from wood_xl.data.load import value
-from wood_xl.reasons import Reason, Refused, said
+from wood_xl.reasons import Key, Reason, Refused, said
 
 ONE_SD_FRAC = 0.682689492137086  # of a normal distribution, within one standard deviation of its middle
 
@@ -31,15 +31,15 @@ class Term:
     ----------
     value : float
         Nominal; may be negative for what is taken off.
-    powers : mapping of str to float
+    powers : mapping of Said or str to float
         Key of a common factor to the power that it enters with.
     """
 
     value: float
-    powers: Mapping[str, float]
+    powers: Mapping[Key, float]
 
 
-def common_draws(*, terms: Iterable[Term], spreads: Mapping[str, float]) -> Draws:
+def common_draws(*, terms: Iterable[Term], spreads: Mapping[Key, float]) -> Draws:
     """A figure for each draw of what is common.
 
         sum of value * product of factor^power,  factor = exp(s z),  s^2 = ln(1 + u^2)
@@ -48,7 +48,7 @@ def common_draws(*, terms: Iterable[Term], spreads: Mapping[str, float]) -> Draw
     ----------
     terms : iterable of Term
         Parts of the figure.
-    spreads : mapping of str to float
+    spreads : mapping of Said or str to float
         Key of each common factor to its relative standard uncertainty u.
 
     Returns
@@ -72,8 +72,8 @@ def common_draws(*, terms: Iterable[Term], spreads: Mapping[str, float]) -> Draw
     >>> round(float(np.std(common_draws(terms=parts, spreads={"equation": 0.1}))), 1)
     10.0
     """
-    for key, spread in spreads.items():
-        require_not_negative(**{key: spread})
+    for spread in spreads.values():
+        require_not_negative(spread=spread)
     total: Draws = np.zeros(1)
     for term in terms:
         logs: Draws = np.zeros(1)
@@ -83,7 +83,7 @@ def common_draws(*, terms: Iterable[Term], spreads: Mapping[str, float]) -> Draw
     return total
 
 
-def with_factor_at(*, terms: Iterable[Term], spreads: Mapping[str, float], key: str, scores: float) -> float:
+def with_factor_at(*, terms: Iterable[Term], spreads: Mapping[Key, float], key: Key, scores: float) -> float:
     """A figure with one common factor moved and all others as they are.
 
         sum of value * factor^power,  factor = exp(s z),  s^2 = ln(1 + u^2)
@@ -92,9 +92,9 @@ def with_factor_at(*, terms: Iterable[Term], spreads: Mapping[str, float], key: 
     ----------
     terms : iterable of Term
         Parts of the figure.
-    spreads : mapping of str to float
+    spreads : mapping of Said or str to float
         Key of each common factor to its relative standard uncertainty u.
-    key : str
+    key : Said or str
         The factor that is moved; parts without it stay.
     scores : float
         By how many standard deviations of its log, z.
@@ -266,14 +266,14 @@ def _common_quantile() -> float:
 
 
 def probability_of_least(
-    *, names: Sequence[str], sessions: Sequence[LogEstimate], common: Sequence[Draws]
+    *, keys: Sequence[Key], sessions: Sequence[LogEstimate], common: Sequence[Draws]
 ) -> list[float]:
     """Probability of each of several methods that it takes least.
 
     Parameters
     ----------
-    names : sequence of str
-        Keys of the methods, each with draws of its own.
+    keys : sequence of Said or str
+        Of the methods' sessions, each with draws of its own.
     sessions : sequence of LogEstimate
         Each method's figure with the scatter of its sessions.
     common : sequence of ndarray
@@ -291,12 +291,12 @@ def probability_of_least(
     Examples
     --------
     >>> alike = [LogEstimate(0.0, 0.04, 10)] * 2
-    >>> [round(p, 1) for p in probability_of_least(names=["a", "b"], sessions=alike, common=[np.ones(1)] * 2)]
+    >>> [round(p, 1) for p in probability_of_least(keys=["a", "b"], sessions=alike, common=[np.ones(1)] * 2)]
     [0.5, 0.5]
     """
     drawn = [
-        shared * np.exp(math.sqrt(one.variance) * t_draws(key=f"sessions of {name}", df=one.df))
-        for name, one, shared in zip(names, sessions, common, strict=True)
+        shared * np.exp(math.sqrt(one.variance) * t_draws(key=key, df=one.df))
+        for key, one, shared in zip(keys, sessions, common, strict=True)
     ]
     least = np.argmin(np.vstack(drawn), axis=0)
-    return [float(np.mean(least == i)) for i in range(len(names))]
+    return [float(np.mean(least == i)) for i in range(len(keys))]

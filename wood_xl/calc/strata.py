@@ -16,6 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from wood_xl.data.load import value
+from wood_xl.reasons import Key
 
 Draws = npt.NDArray[np.float64]
 Numbers = npt.NDArray[np.int64]
@@ -92,12 +93,12 @@ def normal_strata(*, strata_n: int) -> tuple[float, ...]:
     return tuple(normal.inv_cdf((i + 0.5) / strata_n) for i in range(strata_n))
 
 
-def normal_draws(*, key: str) -> Draws:
+def normal_draws(*, key: Key) -> Draws:
     """Draws of a factor with a standard normal distribution.
 
     Parameters
     ----------
-    key : str
+    key : Said or str
         Identity of the factor.
 
     Returns
@@ -115,7 +116,7 @@ def normal_draws(*, key: str) -> Draws:
     >>> bool(abs(draws.mean()) < 1e-12), round(float(draws.std()), 3)
     (True, 1.0)
     """
-    return _normal_draws(key)
+    return _normal_draws(_text(key))
 
 
 def normal_scores(*, draws: Draws) -> Draws:
@@ -147,12 +148,12 @@ def normal_scores(*, draws: Draws) -> Draws:
     return _normal_table()[ranks]
 
 
-def t_draws(*, key: str, df: float) -> Draws:
+def t_draws(*, key: Key, df: float) -> Draws:
     """Draws from Student's t: the scatter of a method's own sessions.
 
     Parameters
     ----------
-    key : str
+    key : Said or str
         Identity of the method.
     df : float
         Degrees of freedom. Above 0.
@@ -172,17 +173,17 @@ def t_draws(*, key: str, df: float) -> Draws:
     >>> [round(limit, 2) for limit in limits_of_draws(draws=draws, level_frac=0.95)]
     [-3.18, 3.18]
     """
-    return _t_table(df)[_order(key)]
+    return _t_table(df)[_order(_text(key))]
 
 
-def range_draws(*, key: str, middle: float, low: float, high: float) -> Draws:
+def range_draws(*, key: Key, middle: float, low: float, high: float) -> Draws:
     """Draws of a factor of which a range is known: as often below its value as above it, evenly on either side.
 
         low + 2 p (middle - low) below p = 1/2, else middle + (2 p - 1) (high - middle)
 
     Parameters
     ----------
-    key : str
+    key : Said or str
         Identity of the factor.
     middle : float
         Its value.
@@ -213,7 +214,7 @@ def range_draws(*, key: str, middle: float, low: float, high: float) -> Draws:
     """
     if not low <= middle <= high:
         raise ValueError(f"{middle} lies outside its range from {low} to {high}")
-    order = _order(key)
+    order = _order(_text(key))
     place = (2 * order + 1) / order.size - 1  # from -1 to 1
     return middle + np.where(place < 0, place * (middle - low), place * (high - middle))
 
@@ -252,6 +253,10 @@ def limits_of_draws(*, draws: Draws, level_frac: float) -> tuple[float, float]:
         return float(ordered[below] + (place - below) * (ordered[below + 1] - ordered[below]))
 
     return at((1 - level_frac) / 2), at((1 + level_frac) / 2)
+
+
+def _text(key: Key) -> str:
+    return key if isinstance(key, str) else key.key
 
 
 @cache

@@ -239,7 +239,7 @@ def in_report_order(problems: Iterable[Problem], sheet_order: list[str]) -> list
     def key(p: Problem) -> tuple[object, ...]:
         is_of_a_part = not (p.place.sheet and p.place.row is None and p.place.column is None)
         place = (rank.get(p.place.sheet, len(rank)), p.place.sheet, p.place.row or 0, p.place.column or 0)
-        return (p.level, is_of_a_part, *place, p.code, p.text)
+        return (p.level, is_of_a_part, *place, p.code)  # equal ones as they were found, whatever they name
 
     lines = ProblemLines(MOST_LINES)
     for found in sorted(problems, key=key):

@@ -40,6 +40,8 @@ class Column:
     no_ends : str
         Why a figure of this column has no interval, where nothing more telling is known; empty where it should
         have one.
+    ids : str
+        Name of the ids whose words a text is one of; empty for any other text.
     joined_by : str
         What stands between the texts of a list.
     names_figure, unit_of_figure : bool
@@ -84,6 +86,7 @@ class Column:
     significant: int | None = None
     keeps_ends: bool = False
     no_ends: str = ""
+    ids: str = ""
     joined_by: str = ", "
     names_figure: bool = False
     unit_of_figure: bool = False
@@ -336,6 +339,7 @@ def _column(sheet_id: str, column_id: str, part: dict[str, Any], required: bool,
         significant=part.get("x-significant"),
         keeps_ends=part.get("x-ends", False),
         no_ends=part.get("x-no-ends", ""),
+        ids=part.get("x-ids", ""),
         joined_by=part.get("x-joined-by", ", "),
         names_figure=part.get("x-names-figure", False),
         unit_of_figure=part.get("x-unit-of-figure", False),

@@ -9,7 +9,7 @@ from importlib.resources import files
 from string import Formatter
 from typing import Any
 
-from wood_xl.reasons import Said, Word
+from wood_xl.reasons import Named, Said, Word
 
 AND = "and"  # as a slot's format: parts of a list in a sentence
 SHORT = "short"  # three digits, or all before the point if there are more
@@ -62,6 +62,8 @@ class _Filled(Formatter):
         if isinstance(value, tuple):
             parts = [self.format_field(part, "") for part in value]
             return joined(parts) if format_spec == AND else format_spec.join(parts)
+        if isinstance(value, Named):
+            return value.name
         if value is None or isinstance(value, Said | Word | str):
             return words(value)
         if format_spec == SHORT:

@@ -18,14 +18,18 @@ from wood_xl.calc.method_money import MethodInputs, method_money
 from wood_xl.calc.sensitivity import ends_together
 from wood_xl.calc.strata import Draws, limits_of_draws, t_draws
 from wood_xl.data.load import value
-from wood_xl.reasons import Said
+from wood_xl.ids import Input
+from wood_xl.reasons import Key, Said, said
 from wood_xl.records import Season
 from wood_xl.study.method_inputs import Gathered
 from wood_xl.study.money import MethodCost
 from wood_xl.study.rates import method_rate
 from wood_xl.study.sensitivity import YOUR_SESSIONS, trials
 
-NOT_MOVED = ("yearly volume", "value of an hour")  # the one is looked for, the other is the reader's own
+NOT_MOVED = (
+    said(Input.YEARLY_VOLUME),
+    said(Input.VALUE_OF_HOUR),
+)  # the one is looked for, the other is the reader's own
 VOLUMES_PER_FACTOR_10 = 2  # between which the doubt of the cash is interpolated
 
 Both = tuple[MethodInputs, MethodInputs]
@@ -81,12 +85,12 @@ class PairDoubt:
 def pair_doubt(quick: MethodCost, slow: MethodCost, found: tuple[Gathered, Gathered], season: Season) -> PairDoubt:
     """What moves the money between two methods of one task."""
     base = (found[0].inputs, found[1].inputs)
-    ends: dict[str, tuple[Both, Both]] = {}
+    ends: dict[tuple[Key, int | None], tuple[Both, Both]] = {}
     for place, gathered in enumerate(found):
         for trial in trials(gathered, season.currency):
             if trial.name in NOT_MOVED:
                 continue
-            key = f"{trial.name} {place}" if trial.source == YOUR_SESSIONS else trial.name
+            key = trial.name, place if trial.source == YOUR_SESSIONS else None
             low, high = ends.get(key, (base, base))
             ends[key] = (
                 _put(low, place, trial.put(low[place], trial.low)),
@@ -116,6 +120,6 @@ def _hours_saved(quick: MethodCost, slow: MethodCost, season: Season) -> tuple[f
         found = method_rate(cost.totals, "worker_hours", season)
         if isinstance(found, Said):
             return found
-        spread = t_draws(key=f"sessions of {found.name}", df=found.rate.df)
+        spread = t_draws(key=found.sessions_key, df=found.rate.df)
         draws.append(found.common.draws * np.exp(found.rate.se_log * spread))
     return limits_of_draws(draws=draws[0] - draws[1], level_frac=value("interval.level") / 100)

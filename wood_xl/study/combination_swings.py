@@ -13,11 +13,11 @@ from wood_xl.calc.compare import steadied
 from wood_xl.calc.figure import Figure
 from wood_xl.calc.shared_factors import with_factor_at
 from wood_xl.data.load import value
-from wood_xl.reasons import Said, said
+from wood_xl.reasons import Key, Said, said
 from wood_xl.study.combination_surety import CombinationSurety
 from wood_xl.study.combinations import CombinationStudy, letter
-from wood_xl.study.common import factor_words
-from wood_xl.study.rates import MethodRate, sessions_key
+from wood_xl.study.common import input_named
+from wood_xl.study.rates import MethodRate
 from wood_xl.study.trials import rival
 from wood_xl.verdicts import Turns
 
@@ -44,22 +44,17 @@ class Part:
     rate: MethodRate | Said
 
     @property
-    def inputs(self) -> list[str]:
+    def inputs(self) -> list[Key]:
         """Keys of all that moves it."""
         if isinstance(self.rate, Said):
             return []
-        return [sessions_key(self.rate.name), *self.rate.common.spreads]
+        return [self.rate.sessions_key, *self.rate.common.spreads]
 
-    @property
-    def equations(self) -> dict[str, str]:
-        """Words of each person's equation that moves it."""
-        return {} if isinstance(self.rate, Said) else self.rate.equations
-
-    def at(self, key: str, end: End) -> float:
+    def at(self, key: Key, end: End) -> float:
         """The same with one input at an end of its interval."""
         if isinstance(self.rate, Said) or key not in self.inputs:
             return self.points
-        if key == sessions_key(self.rate.name):
+        if key == self.rate.sessions_key:
             moved = steadied(rate=self.rate.rate).interval()[end == "high"] / self.rate.rate.value
         else:
             terms = self.rate.common.terms
@@ -79,12 +74,11 @@ def swing_rows(study: CombinationStudy, surety: CombinationSurety, rates: Rates)
         return []
     second = rival(surety)
     parts = list(_parts(study, second, rates))
-    equations = {key: words for part in parts for key, words in part.equations.items()}
     lead = math.fsum(part.points for part in parts)
     rows = []
     for key in dict.fromkeys(key for part in parts for key in part.inputs):
         low, high = (math.fsum(part.at(key, end) for part in parts) for end in ("low", "high"))
-        rows.append({"input": factor_words(key, equations), **_row(lead, low, high, second)})
+        rows.append({"input": input_named(key), **_row(lead, low, high, second)})
     rows.sort(key=_swing, reverse=True)
     return [row for row in rows if _swing(row) > LEAST_SHARE * _swing(rows[0])]
 

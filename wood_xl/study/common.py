@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -17,8 +17,8 @@ from wood_xl.calc.effort import WorkerEffort
 from wood_xl.calc.shared_factors import Term, common_draws
 from wood_xl.calc.strata import Draws
 from wood_xl.data.load import constants, value
-from wood_xl.ids import Measured
-from wood_xl.reasons import Said
+from wood_xl.ids import Input, Measured, Phrase, Tried
+from wood_xl.reasons import Key, Named, Said, said
 from wood_xl.records import Season, Worker
 from wood_xl.study.methods import MethodTotals
 from wood_xl.study.quantity import SessionQuantity, reference_form
@@ -27,12 +27,12 @@ from wood_xl.study.sessions import SessionFigures
 Measure = Literal["cords", "stacked_m3", "solid_m3", "sawn_area_m2"]
 
 NAMED = 2  # of the factors behind a figure; there may be a dozen, and most matter little
-TAPE = "tape"
+TAPE = said(Input.TAPE)
 EQUATIONS = {
-    "heart rate and VO2max": "heart-rate equation with VO2max",
-    "reserve": "heart-rate reserve",
-    "heart rate": "heart-rate equation",
-    "monitor": "monitor",
+    "heart rate and VO2max": Input.EQUATION_WITH_VO2MAX,
+    "reserve": Input.RESERVE,
+    "heart rate": Input.EQUATION,
+    "monitor": Input.MONITOR,
 }
 TAPE_POWERS: dict[Measure, float] = {"cords": 3.0, "stacked_m3": 3.0, "solid_m3": 3.0, "sawn_area_m2": 2.0}
 STACKED: tuple[Measure, ...] = ("cords", "stacked_m3")
@@ -51,34 +51,36 @@ class Common:
     """
 
     terms: list[Term]
-    spreads: dict[str, float]
+    spreads: dict[Key, float]
 
     @property
     def draws(self) -> Draws:
         """The figure for each draw of the factors."""
         return common_draws(terms=self.terms, spreads=self.spreads)
 
-    def words(self, equations: Mapping[str, str]) -> str:
+    @property
+    def told(self) -> Said:
         """The factors that matter most with their doubt, the one that moves the figure most first."""
-        found = sorted(self.spreads, key=lambda key: (-self._moved(key), key))
-        named = [f"{factor_words(key, equations)} {100 * self.spreads[key]:.2g} %" for key in found[:NAMED]]
-        return "; ".join(named) + (f"; and {len(found) - NAMED} more" if len(found) > NAMED else "")
+        found = sorted(self.spreads, key=lambda key: -self._moved(key))
+        most = [said(Tried.DOUBT, what=input_named(key), percent=100 * self.spreads[key]) for key in found[:NAMED]]
+        if len(found) > NAMED:
+            return said(Tried.DOUBTS_AND_MORE, parts=tuple(most), n=len(found) - NAMED)
+        return said(Tried.DOUBTS, parts=tuple(most))
 
-    def _moved(self, key: str) -> float:
+    def _moved(self, key: Key) -> float:
         """How far the doubt of a factor moves the figure, to the first order."""
         return self.spreads[key] * abs(math.fsum(term.value * term.powers.get(key, 0.0) for term in self.terms))
 
 
-def factor_words(key: str, equations: Mapping[str, str]) -> str:
-    """A common factor in words: a person's equation, the title of a published figure, or the key itself.
+def input_named(key: Key) -> Key:
+    """What a key stands for: itself, or the title of a published figure.
 
     Examples
     --------
-    >>> factor_words("co2.gasoline", {}), factor_words("tape", {})
-    ('CO2 of burning motor gasoline', 'tape')
+    >>> input_named("co2.gasoline")
+    'CO2 of burning motor gasoline'
     """
-    known = constants().get(key)
-    return equations.get(key, key) if known is None else known.title
+    return constants()[key].title if isinstance(key, str) else key
 
 
 def time_in_common(totals: MethodTotals, season: Season, hours: float, per: Measure) -> Common:
@@ -116,7 +118,7 @@ def energy_in_common(efforts: Iterable[tuple[Worker, WorkerEffort | Said]], *, i
     ----------
     how_sure_defaults, shared factors.
     """
-    gross: dict[str, list[tuple[float, float]]] = defaultdict(list)
+    gross: dict[Key, list[tuple[float, float]]] = defaultdict(list)
     rest = []
     for worker, effort in efforts:
         if isinstance(effort, WorkerEffort):
@@ -143,30 +145,17 @@ def wood_of(sessions: Iterable[SessionFigures], per: Measure) -> list[float]:
     return [amount_of(session.quantity, per) for session in sessions if session.quantity is not None]
 
 
-def equation_words(efforts: Iterable[tuple[Worker, WorkerEffort | Said]]) -> dict[str, str]:
-    """Identity of each equation or table that turned work into energy, to its words with the person's name."""
-    found = {}
-    for worker, effort in efforts:
-        if isinstance(effort, WorkerEffort):
-            found[_equation(worker, effort)] = _equation_for(worker.person or "a worker", effort)
-    return found
-
-
-def _equation(worker: Worker, effort: WorkerEffort) -> str:
-    """Identity of what turned work into energy: of the person, or for the table of the activity.
-
-    It holds a person's number and no name, so that another name moves no draw.
-    """
-    return _equation_for("a worker" if worker.number is None else f"worker {worker.number}", effort)
-
-
-def _equation_for(who: str, effort: WorkerEffort) -> str:
+def _equation(worker: Worker, effort: WorkerEffort) -> Said:
+    """Identity of what turned work into energy: of the person, or for the table of the activity."""
     if effort.method == "table":
-        return f"activity table for {effort.activity.label}"
-    return f"{EQUATIONS[effort.method]} for {who}"
+        return said(Input.TABLE, activity=Named(f"activity.{effort.activity.code}", effort.activity.label))
+    who: Named | Phrase = Phrase.A_WORKER
+    if worker.person is not None and worker.number is not None:
+        who = Named(f"workers.{worker.number}", worker.person)
+    return said(EQUATIONS[effort.method], who=who)
 
 
-def wood_in_common(totals: MethodTotals, season: Season, per: Measure) -> tuple[dict[str, float], dict[str, float]]:
+def wood_in_common(totals: MethodTotals, season: Season, per: Measure) -> tuple[dict[Key, float], dict[Key, float]]:
     """Powers of what is common in an amount for one unit of a method's wood, and their doubt."""
     powers, spreads = volume_in_common(quantities_of([totals]), season, per)
     return {key: -power for key, power in powers.items()}, spreads
@@ -174,10 +163,10 @@ def wood_in_common(totals: MethodTotals, season: Season, per: Measure) -> tuple[
 
 def volume_in_common(
     quantities: Sequence[SessionQuantity], season: Season, per: Measure
-) -> tuple[dict[str, float], dict[str, float]]:
+) -> tuple[dict[Key, float], dict[Key, float]]:
     """Powers of what is common in an amount of wood itself, and their doubt."""
-    powers = {TAPE: TAPE_POWERS[per]}
-    spreads = {TAPE: value("tape.scale_u") / 100}
+    powers: dict[Key, float] = {TAPE: TAPE_POWERS[per]}
+    spreads: dict[Key, float] = {TAPE: value("tape.scale_u") / 100}
     power = power_of_fraction(quantities, per)
     usual = usual_fraction(season)
     if power and usual is not None:
@@ -192,13 +181,13 @@ def quantities_of(all_totals: Iterable[MethodTotals]) -> list[SessionQuantity]:
     return [s.quantity for totals in all_totals for s in totals.counted if s.quantity is not None]
 
 
-def usual_fraction(season: Season) -> tuple[str, float] | None:
+def usual_fraction(season: Season) -> tuple[Key, float] | None:
     """Identity of the usual solid fraction and its relative standard uncertainty; None where one is written."""
     if season.solid_fraction is not None:
         return None
     form = reference_form(season)
     spread = value("solid_fraction.sd") / value(f"solid_fraction.{form.replace(' ', '_')}")
-    return f"solid fraction of a {form} stack", spread
+    return said(Input.SOLID_FRACTION, form=form), spread
 
 
 def power_of_fraction(quantities: Sequence[SessionQuantity], per: Measure) -> float:

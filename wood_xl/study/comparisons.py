@@ -183,7 +183,7 @@ def _by_day(side: MethodRate) -> dict[tuple[str, str], float]:
             sums.setdefault((date, lot_key(lot)), []).append((amount, quantity))
     return {
         day: ratio_of_totals(amounts=[a for a, _ in parts], quantities=[q for _, q in parts])
-        for day, parts in sorted(sums.items())
+        for day, parts in sums.items()
     }
 
 

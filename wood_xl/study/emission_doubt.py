@@ -14,6 +14,8 @@ from functools import cached_property
 from wood_xl.calc.emission_accounts import EmissionAccounts, emission_accounts
 from wood_xl.calc.factor_sets import Factor
 from wood_xl.data.load import value
+from wood_xl.ids import Input
+from wood_xl.reasons import Key, said
 from wood_xl.study.accounts import Account
 from wood_xl.study.cost import CostStudy
 from wood_xl.study.emissions import MethodEmissions, WornTool, choices
@@ -21,7 +23,7 @@ from wood_xl.study.factor_doubt import doubted, moved
 from wood_xl.study.figure_parts import ELECTRICITY, FUEL, FigurePart, FigureParts, figure_parts, spread_of_sd
 from wood_xl.study.tool_doubt import making, worn_part, worn_share
 
-GRID = "CO2e of a kWh"
+GRID = said(Input.GRID)
 
 
 @dataclass(frozen=True)
@@ -36,7 +38,7 @@ class EmissionDoubt:
 
     found: MethodEmissions
     study: CostStudy
-    spreads: dict[str, float] = field(default_factory=dict)
+    spreads: dict[Key, float] = field(default_factory=dict)
     _known: dict[str, tuple[FigurePart, ...]] = field(default_factory=dict)
 
     def parts(self, account: Account) -> FigureParts:
@@ -82,8 +84,8 @@ class EmissionDoubt:
             self.spreads[GRID] = grid_spread()
             yield FigurePart(worth, {ELECTRICITY: 1.0}, {GRID: 1.0} if account.is_by_grid else {})
 
-    def _fuel_powers(self, account: Account) -> dict[str, float]:
-        powers = {}
+    def _fuel_powers(self, account: Account) -> dict[Key, float]:
+        powers: dict[Key, float] = {}
         for key, sd, up, down in self._moved:
             high, low = account.amount(up), account.amount(down)
             if low > 0 and high != low:

@@ -10,6 +10,7 @@ from collections.abc import Callable
 
 from wood_xl.calc.factor_sets import Factor
 from wood_xl.data.load import constant, value
+from wood_xl.reasons import Key
 from wood_xl.study.figure_parts import range_spread, spread_of_sd
 
 DOUBTS = (
@@ -56,9 +57,9 @@ def moved(constant_id: str, log: float) -> Factor:
     return lambda asked_for: value(asked_for) * (math.exp(log) if asked_for == constant_id else 1.0)
 
 
-def factor_powers(compute: Callable[[Factor], float], spreads: dict[str, float]) -> dict[str, float]:
+def factor_powers(compute: Callable[[Factor], float], spreads: dict[Key, float]) -> dict[Key, float]:
     """Powers with which a figure goes with the factors in doubt, whose doubt is noted."""
-    powers = {}
+    powers: dict[Key, float] = {}
     for key, sd in doubted(compute):
         powers[key] = math.log(compute(moved(key, sd)) / compute(moved(key, -sd))) / (2 * sd)
         spreads[key] = spread_of_sd(sd)

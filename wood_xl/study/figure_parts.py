@@ -15,7 +15,7 @@ from wood_xl.calc.rates import Rate, effective_sessions, rate_of_parts, rate_of_
 from wood_xl.calc.shared_factors import Term
 from wood_xl.data.load import value
 from wood_xl.ids import Recorded
-from wood_xl.reasons import Reason, Said, said
+from wood_xl.reasons import Key, Reason, Said, said
 from wood_xl.records import Season
 from wood_xl.study.common import Common, Measure, amount_of, wood_in_common, wood_of
 from wood_xl.study.methods import MethodTotals
@@ -48,13 +48,13 @@ class FigurePart:
         Nominal, above 0.
     recorded : mapping of Recorded to float
         What sessions recorded to the power that the part goes with it.
-    common : mapping of str to float
+    common : mapping of Said or str to float
         Key of a common factor to its power.
     """
 
     value: float
     recorded: Mapping[Recorded, float]
-    common: Mapping[str, float]
+    common: Mapping[Key, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +71,7 @@ class FigureParts:
     """
 
     parts: tuple[FigurePart, ...]
-    spreads: Mapping[str, float]
+    spreads: Mapping[Key, float]
     unit: Recorded = WOOD
 
     @property
@@ -84,7 +84,7 @@ class FigureParts:
         recorded = {what for part in self.parts for what in part.recorded}
         return all(len(recording(totals, what)) == len(totals.counted) for what in recorded)
 
-    def with_factor(self, key: str, power: float, spread: float) -> FigureParts:
+    def with_factor(self, key: Key, power: float, spread: float) -> FigureParts:
         """The same where all of it goes with one more common factor, or with another power of it."""
         parts = []
         for part in self.parts:
@@ -135,7 +135,7 @@ class FigureParts:
             a_unit, unit_spreads = {}, {}
             units = math.fsum(RECORDED[self.unit](session) or 0.0 for session in totals.counted)
         scale = totals.cords / units
-        keys = dict.fromkeys([*a_cord, *a_unit])
+        keys: dict[Key, None] = dict.fromkeys([*a_cord, *a_unit])
         terms = []
         for part in self.parts:
             by_wood = math.fsum(part.recorded.values())
@@ -175,7 +175,7 @@ def spread_of_sd(sd_log: float) -> float:
     return math.sqrt(math.expm1(sd_log**2))
 
 
-def figure_parts(parts: Iterable[FigurePart], spreads: Mapping[str, float]) -> FigureParts:
+def figure_parts(parts: Iterable[FigurePart], spreads: Mapping[Key, float]) -> FigureParts:
     """Parts that are more than 0, with the doubt of their factors."""
     return FigureParts(tuple(part for part in parts if part.value > 0), spreads)
 

@@ -255,8 +255,8 @@ def _kind(kind: WoodKind, share_frac: float, solid: SolidFraction) -> KindHeat:
         moisture, moisture_basis = value("wood.moisture") / 100, Basis.USUAL_MOISTURE
     net = net_heat_dry_mj_per_kg("hardwood" if tree is None else tree.group)
     drawn = SURE
-    if kind.basic_density_kg_per_m3 is None:
-        drawn = density_draws(name=kind.name, density_kg_per_m3=density)
+    if kind.basic_density_kg_per_m3 is None and tree is not None:
+        drawn = density_draws(species=tree.botanical, density_kg_per_m3=density)
     factors = WoodFactors(
         solid_fraction=solid.value,
         basic_density_kg_per_m3=density,

@@ -16,6 +16,7 @@ from wood_xl.calc.moisture import WATER_KG_PER_M3, dry_from_wet_frac
 from wood_xl.calc.shared_factors import Term, common_draws
 from wood_xl.calc.strata import Draws, limits_of_draws, range_draws
 from wood_xl.data.load import Group, constant, value
+from wood_xl.ids import Input
 from wood_xl.reasons import Reason, Said, said
 from wood_xl.records import Season
 from wood_xl.study.common import TAPE, TAPE_POWERS, power_of_fraction, quantities_of, usual_fraction
@@ -112,9 +113,9 @@ def _by_fraction(season: Season, power: float) -> Draws:
     return common_draws(terms=[Term(1.0, {key: power})], spreads={key: spread})
 
 
-def density_draws(*, name: str, density_kg_per_m3: float) -> Draws:
+def density_draws(*, species: str, density_kg_per_m3: float) -> Draws:
     """Density of a tree taken from the list, relative: trees of one kind differ."""
-    key = f"density of {name}"
+    key = said(Input.DENSITY, species=species)
     spread = value("wood.density_sd") * WATER_KG_PER_M3 / density_kg_per_m3
     return common_draws(terms=[Term(1.0, {key: 1.0})], spreads={key: spread})
 

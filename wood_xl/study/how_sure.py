@@ -50,7 +50,7 @@ def _least(rates: dict[str, MethodRate | Said]) -> dict[str, Figure]:
         name, why = next((name, rate) for name, rate in rates.items() if isinstance(rate, Said))
         return dict.fromkeys(rates, not_given(said(Reason.OF_METHOD, method=name, why=why)))
     shares = probability_of_least(
-        names=[rate.name for rate in known],
+        keys=[rate.sessions_key for rate in known],
         sessions=[steadied(rate=rate.rate) for rate in known],
         common=[rate.common.draws for rate in known],
     )
@@ -81,7 +81,7 @@ def _doubt(found: MethodRate) -> Row:
     rate, largest = found.rate, dominating_session(quantities=found.quantities)
     common: Row = {
         "common_doubt": Figure(100 * found.common_variance**0.5),
-        "common_factors": found.common.words(found.equations),
+        "common_factors": found.common.told,
     }
     if not rate.spread:
         nothing = dict.fromkeys(OF_SESSIONS, not_given(said(Reason.NOT_BY_SESSIONS)))

@@ -16,8 +16,9 @@ from dataclasses import dataclass, replace
 from wood_xl.calc.cost import present_value_factor
 from wood_xl.calc.method_money import MethodInputs, ToolInputs, method_money, present_value
 from wood_xl.data.load import constant
-from wood_xl.ids import Recorded
-from wood_xl.reasons import Reason, Said, said
+from wood_xl.data.trade import Fuel
+from wood_xl.ids import Input, Recorded
+from wood_xl.reasons import Key, Named, Reason, Said, said
 from wood_xl.records import Season
 from wood_xl.study.figure_parts import (
     AT_WORK,
@@ -125,7 +126,7 @@ def money_parts(cost: MethodCost, season: Season, figure_id: str) -> FigureParts
         return said(Reason.NOT_KNOWN)
     made = _made_of(figure_id, season.horizon_years)
     inputs = replace(found.inputs, cords_per_year=made.volume * found.inputs.cords_per_year)
-    spreads: dict[str, float] = {}
+    spreads: dict[Key, float] = {}
     parts: list[FigurePart] = []
     for tool in found.tools if made.tools else ():
         alone = _alone(inputs, tool.inputs)
@@ -152,7 +153,7 @@ def tool_year_parts(tool: GatheredTool, found: Gathered, figure_id: str) -> Figu
 
     if amount(alone) < 0:
         return BRINGS_IN
-    spreads: dict[str, float] = {}
+    spreads: dict[Key, float] = {}
     return figure_parts(_tool_parts(tool, alone, found.totals, amount, spreads), spreads)
 
 
@@ -173,8 +174,8 @@ def tool_powers(
     trials: Iterable[MoneyTrial],
     totals: MethodTotals,
     amount: Amount,
-    spreads: dict[str, float],
-) -> tuple[dict[Recorded, float], dict[str, float]]:
+    spreads: dict[Key, float],
+) -> tuple[dict[Recorded, float], dict[Key, float]]:
     """Powers with which an amount of one tool goes with its hours and with common factors, whose doubt is noted.
 
     Parameters
@@ -196,10 +197,10 @@ def tool_powers(
 
 
 def _common_powers(
-    inputs: MethodInputs, trials: Iterable[MoneyTrial], amount: Amount, spreads: dict[str, float]
-) -> dict[str, float]:
+    inputs: MethodInputs, trials: Iterable[MoneyTrial], amount: Amount, spreads: dict[Key, float]
+) -> dict[Key, float]:
     """Powers with which an amount goes with what is tried, whose doubt is noted."""
-    common = {}
+    common: dict[Key, float] = {}
     for trial in trials:
         grown = _grown(trial)
         width = math.log((grown + trial.high) / (grown + trial.low))
@@ -245,7 +246,7 @@ def _alone(inputs: MethodInputs, tool: ToolInputs) -> MethodInputs:
 
 
 def _tool_parts(
-    tool: GatheredTool, alone: MethodInputs, totals: MethodTotals, amount: Amount, spreads: dict[str, float]
+    tool: GatheredTool, alone: MethodInputs, totals: MethodTotals, amount: Amount, spreads: dict[Key, float]
 ) -> Iterator[FigurePart]:
     worth = amount(alone)
     if worth > 0:
@@ -255,7 +256,7 @@ def _tool_parts(
 
 
 def _bought_parts(
-    found: Gathered, inputs: MethodInputs, season: Season, made: MadeOf, spreads: dict[str, float]
+    found: Gathered, inputs: MethodInputs, season: Season, made: MadeOf, spreads: dict[Key, float]
 ) -> Iterator[FigurePart]:
     times = made.times(inputs) if made.times else 1.0
     interest = _common_powers(inputs, [interest_trial(inputs)], made.times, spreads) if made.times else {}
@@ -265,7 +266,12 @@ def _bought_parts(
             yield FigurePart(times * worth, {what: 1.0}, {**interest, key: 1.0})
 
 
-def _purchases(found: Gathered, season: Season) -> Iterator[tuple[Part, float, Recorded, str]]:
+def price_of(fuel: Fuel) -> Said:
+    """What the price of a fuel goes by, wherever it comes in."""
+    return said(Input.PRICE_OF_FUEL, fuel=Named(fuel.id, fuel.name))
+
+
+def _purchases(found: Gathered, season: Season) -> Iterator[tuple[Part, float, Recorded, Key]]:
     """Part, money for a cord, recorded amount and key of the price; two-stroke mix is gasoline and oil."""
     inputs, kinds = found.inputs, (tool.tool.kind_row for tool in found.tools)
     kind = next((kind for kind in kinds if kind.burns), None)
@@ -273,13 +279,13 @@ def _purchases(found: Gathered, season: Season) -> Iterator[tuple[Part, float, R
         fuel, oil = inputs.fuel_l_per_cord, 0.0
         if kind.oil is not None:
             oil = fuel / (season.two_stroke_mix_ratio + 1) * (season.fuel_prices_per_l.get(kind.oil.id) or 0.0)
-        yield "fuel", fuel * inputs.fuel_price_per_l - oil, FUEL, f"price of {kind.tank.name}"
+        yield "fuel", fuel * inputs.fuel_price_per_l - oil, FUEL, price_of(kind.tank)
         if kind.oil is not None:
-            yield "fuel", oil, FUEL, f"price of {kind.oil.name}"
+            yield "fuel", oil, FUEL, price_of(kind.oil)
     bar_oil = inputs.bar_oil_l_per_cord * inputs.bar_oil_price_per_l
-    yield "bar_oil", bar_oil, BAR_OIL, "price of bar oil"
+    yield "bar_oil", bar_oil, BAR_OIL, said(Input.PRICE_OF_BAR_OIL)
     electricity = inputs.electricity_kwh_per_cord * inputs.electricity_price_per_kwh
-    yield "electricity", electricity, ELECTRICITY, "price of electricity"
+    yield "electricity", electricity, ELECTRICITY, said(Input.PRICE_OF_ELECTRICITY)
 
 
 def price_spread() -> float:

@@ -12,7 +12,7 @@ from wood_xl.calc.figure import Figure, not_given
 from wood_xl.data.load import value
 from wood_xl.data.small_engines import SmallEngine, engine_for
 from wood_xl.data.trade import tool_kinds
-from wood_xl.ids import EngineName
+from wood_xl.ids import EngineName, Gas, Input
 from wood_xl.reasons import Basis, Reason, said
 from wood_xl.records import Season
 from wood_xl.study.cost import CostStudy
@@ -55,21 +55,23 @@ def _grams(found: MethodEmissions, engine: SmallEngine, season: Season) -> Row:
         pm_g_per_hp_h=engine.pm_g_per_hp_h,
     )
 
-    def grams(gas: str, number: float, doubt: str) -> Figure:
+    def grams(gas: Gas, number: float, doubt: str) -> Figure:
         """With the scatter of the fuel and the doubt of the factor, or of the fuel alone."""
         parts = parts_of_amount(number, FUEL)
         if doubt:
-            parts = parts.with_factor(f"{gas} of {engine.code}", 1.0, spread_of_sd(math.log(value(doubt))))
+            parts = parts.with_factor(
+                said(Input.GAS_OF_ENGINE, gas=gas, engine=engine.code), 1.0, spread_of_sd(math.log(value(doubt)))
+            )
         return part_figure(found.of(("fuel",), number), found.totals, parts, season)
 
-    pm = grams("particles", emitted.pm_g, "doubt.pm")
+    pm = grams(Gas.PARTICLES, emitted.pm_g, "doubt.pm")
     if emitted.oil_g > 0 and pm.high is not None:
-        oil = grams("oil", emitted.oil_g, "")
+        oil = grams(Gas.OIL, emitted.oil_g, "")
         pm = replace(pm, high=min(pm.high, oil.high or pm.high))
     nox = found.of(("fuel",), emitted.nox_g)
     return {
-        "thc": grams("hydrocarbons", emitted.thc_g, "doubt.co_and_hydrocarbons"),
-        "co": grams("carbon monoxide", emitted.co_g, "doubt.co_and_hydrocarbons"),
+        "thc": grams(Gas.HYDROCARBONS, emitted.thc_g, "doubt.co_and_hydrocarbons"),
+        "co": grams(Gas.CARBON_MONOXIDE, emitted.co_g, "doubt.co_and_hydrocarbons"),
         "nox": nox if nox.value is None else replace(nox, reason=said(Reason.NO_RANGE_OF_NOX)),
         "pm": replace(pm, basis=said(Basis.CAPPED_BY_OIL)) if emitted.is_pm_capped and pm.value is not None else pm,
     }

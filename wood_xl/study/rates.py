@@ -13,9 +13,10 @@ from wood_xl.calc.figure import Figure, not_given
 from wood_xl.calc.rates import Rate, rate_of_sessions, ratio_of_totals
 from wood_xl.calc.shared_factors import log_variance, widened
 from wood_xl.calc.strata import Draws, t_draws
+from wood_xl.ids import Input
 from wood_xl.reasons import Reason, Refused, Said, said
 from wood_xl.records import Season
-from wood_xl.study.common import Common, Measure, effort_in_common, equation_words, time_in_common, wood_of
+from wood_xl.study.common import Common, Measure, effort_in_common, time_in_common, wood_of
 from wood_xl.study.methods import NO_SESSION, MethodTotals, effort_basis
 from wood_xl.study.sessions import SessionFigures, SessionTime, effort_totals
 
@@ -64,24 +65,19 @@ class MethodRate:
     def draws(self) -> Draws:
         """By draws of its common factors and of the method's sessions, which all figures of the method share."""
         sessions = steadied(rate=self.rate)
-        scatter = t_draws(key=sessions_key(self.name), df=sessions.df)
+        scatter = t_draws(key=self.sessions_key, df=sessions.df)
         drawn: Draws = self.common.draws * np.exp(math.sqrt(sessions.variance) * scatter)
         return drawn
 
     @property
-    def equations(self) -> dict[str, str]:
-        """Words of each person's equation by its identity."""
-        return equation_words(one for session in self.totals.counted for one in session.efforts)
+    def sessions_key(self) -> Said:
+        """Key of the scatter of the method's sessions."""
+        return said(Input.SESSIONS, method=self.totals.method.named)
 
     @property
     def by_session(self) -> list[float]:
         """Rate of each session."""
         return [a / q for a, q in zip(self.amounts, self.quantities, strict=True)]
-
-
-def sessions_key(method: str) -> str:
-    """Key of the scatter of a method's sessions."""
-    return f"sessions of {method}"
 
 
 def _hours(part: Callable[[SessionTime], float]) -> Amount:

@@ -13,6 +13,8 @@ from wood_xl.calc.figure import Figure
 from wood_xl.calc.method_money import MethodInputs, ToolInputs, method_money
 from wood_xl.calc.sensitivity import Swing, Trial, swings
 from wood_xl.data.load import constant
+from wood_xl.ids import Input, Tried
+from wood_xl.reasons import Said, said
 from wood_xl.records import Session
 from wood_xl.study.method_inputs import Gathered, GatheredTool
 from wood_xl.study.money import MethodCost
@@ -20,14 +22,14 @@ from wood_xl.study.sessions import SessionFigures
 
 Row = dict[str, Any]
 MoneyTrial = Trial[MethodInputs]
-YOUR_SESSIONS = "your sessions, ends"
+YOUR_SESSIONS = said(Tried.SESSIONS)
 PRICE_RANGE = "cost.try.price"
-INTEREST = "real interest rate"
+INTEREST = said(Input.INTEREST)
 SCALED = (
-    ("yearly volume", "cords_per_year", "cost.try.yearly_volume"),
-    ("price of the fuel", "fuel_price_per_l", PRICE_RANGE),
-    ("price of the bar oil", "bar_oil_price_per_l", PRICE_RANGE),
-    ("price of the electricity", "electricity_price_per_kwh", PRICE_RANGE),
+    (Input.YEARLY_VOLUME, "cords_per_year", "cost.try.yearly_volume"),
+    (Input.FUEL_PRICE, "fuel_price_per_l", PRICE_RANGE),
+    (Input.BAR_OIL_PRICE, "bar_oil_price_per_l", PRICE_RANGE),
+    (Input.ELECTRICITY_PRICE, "electricity_price_per_kwh", PRICE_RANGE),
 )
 LEAST_SWING = 0.02  # of the result: what moves it less is left out
 
@@ -56,20 +58,18 @@ def _cash_and_time(inputs: MethodInputs) -> float:
 
 def _row(cost: MethodCost, swing: Swing[MethodInputs], with_time: bool) -> Row:
     trial = swing.trial
-    unit = f" {trial.unit}" if trial.unit else ""
+    numbers = {"base": trial.base, "low": trial.low, "high": trial.high}
     return {
-        "input": f"{trial.name}, {cost.totals.method.name}",
-        "range": f"{_number(trial.base)} ({_number(trial.low)} to {_number(trial.high)}){unit}",
+        "input": said(Tried.INPUT_OF, what=trial.name, method=cost.totals.method.name),
+        "range": said(Tried.RANGE_IN_UNIT, **numbers, unit=trial.unit)
+        if trial.unit
+        else said(Tried.RANGE, **numbers),
         "range_from": trial.source,
-        "total": "cash and own time" if with_time else "cash",
+        "total": Tried.CASH_AND_TIME if with_time else Tried.CASH,
         "at_low": Figure(swing.at_low),
         "at_high": Figure(swing.at_high),
         "swing": Figure(swing.size),
     }
-
-
-def _number(number: float) -> str:
-    return f"{number:,.3g}" if abs(number) < 1000 else f"{number:,.0f}"
 
 
 def trials(gathered: Gathered, currency: str) -> Iterator[MoneyTrial]:
@@ -83,8 +83,10 @@ def trials(gathered: Gathered, currency: str) -> Iterator[MoneyTrial]:
 
     yield interest_trial(inputs)
     for name, item, constant_id in SCALED:
-        yield _times(name, constant_id, _scaled(item))
-    yield _around("value of an hour", currency, inputs.value_of_time_per_h, "cost.try.value_of_time", put_worth)
+        yield _times(said(name), constant_id, _scaled(item))
+    yield _around(
+        said(Input.VALUE_OF_HOUR), currency, inputs.value_of_time_per_h, "cost.try.value_of_time", put_worth
+    )
     yield from _session_trials(gathered)
 
 
@@ -103,24 +105,24 @@ def _scaled(item: str) -> Callable[[MethodInputs, float], MethodInputs]:
 
 
 def _trial(
-    name: str,
-    unit: str,
+    name: Said,
+    unit: Said | str,
     base: float,
     ends: tuple[float, float],
-    source: str,
+    source: Said | str,
     put: Callable[[MethodInputs, float], MethodInputs],
 ) -> MoneyTrial:
     """A trial whose range holds the base, though what was written lies outside what is published."""
     return Trial(name, unit, base, min(*ends, base), max(*ends, base), source, put)
 
 
-def _times(name: str, constant_id: str, put: Callable[[MethodInputs, float], MethodInputs]) -> MoneyTrial:
+def _times(name: Said, constant_id: str, put: Callable[[MethodInputs, float], MethodInputs]) -> MoneyTrial:
     """A trial by a factor of what stands there."""
-    return _around(name, "times what is written", 1.0, constant_id, put)
+    return _around(name, said(Tried.TIMES_WRITTEN), 1.0, constant_id, put)
 
 
 def _around(
-    name: str, unit: str, base: float, constant_id: str, put: Callable[[MethodInputs, float], MethodInputs]
+    name: Said, unit: Said | str, base: float, constant_id: str, put: Callable[[MethodInputs, float], MethodInputs]
 ) -> MoneyTrial:
     """A trial from a share of what stands there to a multiple of it."""
     ends, source = _ends_around(base, constant_id)
@@ -145,28 +147,28 @@ def _in_tool(
 
 def tool_trials(index: int, tool: GatheredTool, currency: str) -> Iterator[MoneyTrial]:
     """Price, lives, repairs and upkeep of the tool at a place among those of its method."""
-    name, inputs = tool.tool.name, tool.inputs
+    name, inputs = tool.tool.named, tool.inputs
     if inputs.price:
         put_price = _in_tool(index, lambda t, new: replace(t, price=new))
-        yield _around(f"price of {name}", currency, inputs.price, PRICE_RANGE, put_price)
+        yield _around(said(Input.PRICE_OF_TOOL, tool=name), currency, inputs.price, PRICE_RANGE, put_price)
     yield from life_trials(index, tool)
     if tool.repair_default:
         ends, source = _ends_around(1.0, tool.repair_default)
         put_repairs = _in_tool(index, lambda t, new: replace(t, repair_frac=new))
-        yield _trial(f"repairs over depreciation of {name}", "", inputs.repair_frac, ends, source, put_repairs)
+        yield _trial(said(Input.REPAIRS, tool=name), "", inputs.repair_frac, ends, source, put_repairs)
     if inputs.upkeep:
-        yield _times(f"prices of upkeep of {name}", PRICE_RANGE, _in_tool(index, _with_dearer_upkeep))
+        yield _times(said(Input.UPKEEP, tool=name), PRICE_RANGE, _in_tool(index, _with_dearer_upkeep))
 
 
 def kept_trials(index: int, tool: GatheredTool, currency: str) -> Iterator[MoneyTrial]:
     """What a tool that was bought already would bring now, and how long it will serve: they move no long-run cash."""
-    name, inputs = tool.tool.name, tool.inputs
+    name, inputs = tool.tool.named, tool.inputs
     if inputs.is_owned and inputs.worth_today:
         put_worth = _in_tool(index, lambda t, new: replace(t, worth_today=new))
-        yield _around(f"worth today of {name}", currency, inputs.worth_today, PRICE_RANGE, put_worth)
+        yield _around(said(Input.WORTH_TODAY, tool=name), currency, inputs.worth_today, PRICE_RANGE, put_worth)
     if inputs.is_owned and inputs.years_left:
         put_years = _in_tool(index, lambda t, new: replace(t, years_left=new))
-        yield _around(f"years left of {name}", "years", inputs.years_left, "cost.try.life", put_years)
+        yield _around(said(Input.YEARS_LEFT, tool=name), "years", inputs.years_left, "cost.try.life", put_years)
 
 
 def _with_dearer_upkeep(tool: ToolInputs, k: float) -> ToolInputs:
@@ -175,16 +177,16 @@ def _with_dearer_upkeep(tool: ToolInputs, k: float) -> ToolInputs:
 
 def life_trials(index: int, tool: GatheredTool) -> Iterator[MoneyTrial]:
     """Life in hours over what sources say of its engine, by age over the default's range; else by a factor."""
-    name, inputs, kind = tool.tool.name, tool.inputs, tool.tool.kind_row
+    name, inputs, kind = tool.tool.named, tool.inputs, tool.tool.kind_row
     if inputs.life_h is not None:
         ends, source = _life_ends(inputs.life_h, kind.life_h)
-        clock = "running hours" if kind.is_powered else "hours at work"
+        clock = Input.LIFE_RUNNING if kind.is_powered else Input.LIFE_AT_WORK
         put = _in_tool(index, lambda t, new: replace(t, life_h=new))
-        yield _trial(f"life in {clock} of {name}", "h", inputs.life_h, ends, source, put)
+        yield _trial(said(clock, tool=name), "h", inputs.life_h, ends, source, put)
     if inputs.age_limit_years is not None:
         ends, source = _life_ends(inputs.age_limit_years, kind.life_years)
         put = _in_tool(index, lambda t, new: replace(t, age_limit_years=new))
-        yield _trial(f"life by age of {name}", "years", inputs.age_limit_years, ends, source, put)
+        yield _trial(said(Input.LIFE_BY_AGE, tool=name), "years", inputs.age_limit_years, ends, source, put)
 
 
 def _life_ends(base: float, constant_id: str | None) -> tuple[tuple[float, float], str]:
@@ -197,17 +199,19 @@ def _session_trials(gathered: Gathered) -> Iterator[MoneyTrial]:
     inputs, counted = gathered.inputs, gathered.totals.counted
     pace = _ends(counted, _working_h_per_cord)
     if pace and inputs.working_h_per_cord:
-        yield _trial("working hours a cord", "h", inputs.working_h_per_cord, pace, YOUR_SESSIONS, _with_pace)
+        yield _trial(said(Input.WORKING_HOURS), "h", inputs.working_h_per_cord, pace, YOUR_SESSIONS, _with_pace)
     worked = _ends(counted, _working_share)
     if worked and worked[0] > 0 and inputs.working_h_per_cord:
         base = 100 * inputs.working_h_per_cord / inputs.clock_h_per_cord
         ends = (100 * worked[0], 100 * worked[1])
-        yield _trial("share of the time that is work", "%", base, ends, YOUR_SESSIONS, _with_share)
+        yield _trial(said(Input.SHARE_OF_WORK), "%", base, ends, YOUR_SESSIONS, _with_share)
     fuel = _ends(counted, lambda s: _per_cord(s, lambda session: session.fuel_l))
     if fuel and inputs.fuel_l_per_cord:
         mean = inputs.fuel_l_per_cord
         ends = (fuel[0] / mean, fuel[1] / mean)
-        yield _trial("fuel a cord", "times the mean", 1.0, ends, YOUR_SESSIONS, _scaled("fuel_l_per_cord"))
+        yield _trial(
+            said(Input.FUEL_OF_A_CORD), said(Tried.TIMES_MEAN), 1.0, ends, YOUR_SESSIONS, _scaled("fuel_l_per_cord")
+        )
 
 
 def _ends(

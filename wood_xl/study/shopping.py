@@ -16,14 +16,14 @@ from wood_xl.calc.shopping import pieces_to_have
 from wood_xl.calc.strata import Draws, limits_of_draws
 from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
-from wood_xl.ids import Phrase, Recorded
-from wood_xl.reasons import Reason, Said, SaidOrText, said
+from wood_xl.ids import Input, Phrase, Recorded
+from wood_xl.reasons import Key, Reason, Said, SaidOrText, said
 from wood_xl.records import Season, Session, UpkeepItem
 from wood_xl.study.cost import CostStudy, recorded
 from wood_xl.study.figure_parts import BAR_OIL, ELECTRICITY, FUEL, FigurePart, FigureParts
 from wood_xl.study.method_inputs import still_to_buy
 from wood_xl.study.methods import MethodTotals
-from wood_xl.study.money_doubt import price_spread
+from wood_xl.study.money_doubt import price_of, price_spread
 from wood_xl.study.part_rates import part_figure, part_rate
 from wood_xl.study.rates import with_ends
 from wood_xl.study.sessions import burning_kind, is_electric
@@ -67,7 +67,7 @@ class Used:
     amount: float
     season: Season
 
-    def good(self, item: str, amount: float, price: float | None, key: str) -> Good:
+    def good(self, item: str, amount: float, price: float | None, key: Key) -> Good:
         """A line of the list for the amount or a part of it; a price has the same key wherever it comes in."""
         is_electric = self.what == ELECTRICITY
         liquid = PLUG if is_electric else part_figure(Figure(amount), self.totals, self._parts({}), self.season)
@@ -79,7 +79,7 @@ class Used:
             draws = None if isinstance(found, Said) else found.draws
         return Good(_row(item, self.totals.method.name, liquid, pieces, cost, words), draws)
 
-    def _parts(self, spreads: Mapping[str, float]) -> FigureParts:
+    def _parts(self, spreads: Mapping[Key, float]) -> FigureParts:
         return FigureParts((FigurePart(1.0, {self.what: 1.0}, dict.fromkeys(spreads, 1.0)),), spreads)
 
 
@@ -154,20 +154,22 @@ def _fuel(totals: MethodTotals, made: float, study: CostStudy) -> Iterator[Good]
         litres, what = list(split_mix_l(mix_l=used.amount, mix_ratio=season.two_stroke_mix_ratio)), ", for the mix"
     for fuel, amount in zip(row.bought, litres, strict=True):
         price = season.fuel_prices_per_l.get(fuel.id)
-        yield used.good(fuel.name + ("" if fuel.is_oil else what), amount, price, f"price of {fuel.name}")
+        yield used.good(fuel.name + ("" if fuel.is_oil else what), amount, price, price_of(fuel))
 
 
 def _other_goods(totals: MethodTotals, made: float, study: CostStudy) -> Iterator[Good]:
     season = study.season
     oil = _used(totals, BAR_OIL, lambda s: s.bar_oil_l, made, study)
     if isinstance(oil, Used) and oil.amount > 0:
-        yield oil.good("bar oil", oil.amount, season.bar_oil_price_per_l, "price of bar oil")
+        yield oil.good("bar oil", oil.amount, season.bar_oil_price_per_l, said(Input.PRICE_OF_BAR_OIL))
     if is_electric(totals.method, study.tools):
         kwh = _used(totals, ELECTRICITY, lambda s: s.electricity_kwh, made, study)
         if isinstance(kwh, Said):
             yield Good(_row("electricity", totals.method.name, PLUG, PLUG, not_given(kwh)))
         else:
-            yield kwh.good("electricity", kwh.amount, season.electricity_price_per_kwh, "price of electricity")
+            yield kwh.good(
+                "electricity", kwh.amount, season.electricity_price_per_kwh, said(Input.PRICE_OF_ELECTRICITY)
+            )
 
 
 def _wear(by_method: Mapping[str, float], study: CostStudy) -> Iterator[Row]:

@@ -8,6 +8,8 @@ from wood_xl.calc import embodied
 from wood_xl.calc.factor_sets import Factor
 from wood_xl.calc.method_money import MethodInputs
 from wood_xl.data.load import constant, value
+from wood_xl.ids import Input
+from wood_xl.reasons import Key, said
 from wood_xl.study.accounts import Made
 from wood_xl.study.cost import CostStudy
 from wood_xl.study.emissions import WornTool
@@ -18,7 +20,7 @@ from wood_xl.study.methods import MethodTotals
 from wood_xl.study.money_doubt import price_spread, tool_powers
 from wood_xl.study.sensitivity import life_trials
 
-Spreads = dict[str, float]
+Spreads = dict[Key, float]
 
 
 def worn_share(tool: WornTool, totals: MethodTotals, study: CostStudy, spreads: Spreads) -> FigurePart:
@@ -45,7 +47,7 @@ def mass_part(tool: WornTool, spreads: Spreads) -> FigurePart:
     """Mass of the tool: in doubt where a usual one stands in."""
     if tool.tool.mass_kg is not None:
         return FigurePart(tool.part.mass_kg, {}, {})
-    key = f"mass of {tool.tool.name}"
+    key = said(Input.MASS_OF_TOOL, tool=tool.tool.named)
     usual = constant(asked(lambda factor: embodied.usual_mass_kg(tool.tool.kind, factor))[0])
     spreads[key] = range_spread(math.log((usual.high or 1.0) / (usual.low or 1.0)))
     return FigurePart(tool.part.mass_kg, {}, {key: 1.0})
@@ -64,7 +66,7 @@ def by_mass(tool: WornTool, what: Made, spreads: Spreads) -> FigurePart:
 
 def by_price(tool: WornTool, price_usd: float, spreads: Spreads) -> FigurePart:
     """CO2e of the whole tool by its price."""
-    key = f"price of {tool.tool.name}"
+    key = said(Input.PRICE_OF_TOOL, tool=tool.tool.named)
 
     def made(factor: Factor) -> float:
         return embodied.made_by_price_kg(kind=tool.part.kind, price_usd=price_usd, factor=factor)

@@ -71,7 +71,7 @@ def _of_a_cord(season: Season, heat: HeatStudy) -> dict[str, Unsure]:
         "n2o": Unsure(Figure(gases.n2o_kg), n2o),
         "co2e": both,
         "biogenic": Unsure(biogenic, dry * ranged("wood.carbon_share")),
-        "smoke": Unsure(_smoke(cord, season), dry * _by_kind("smoke", "doubt.smoke")),
+        "smoke": Unsure(_smoke(cord, season), dry * _by_kind("doubt.smoke", "doubt.smoke")),
     }
 
 

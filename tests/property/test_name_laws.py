@@ -1,0 +1,153 @@
+"""What things are called, and how a sentence is worded, moves no number, no choice and no verdict."""
+
+from __future__ import annotations
+
+import copy
+import json
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from string import Formatter
+from typing import Any
+
+import pytest
+from builders import checked, records, small_season
+
+import wood_xl
+from wood_xl.demo import demo_names
+from wood_xl.pipeline import computed_again
+from wood_xl.schema import words as words_module
+from wood_xl.schema.model import season_definition
+from wood_xl.schema.words import sentences
+from wood_xl.study.season import season_tables
+
+Data = dict[str, Any]
+DEMO = Path(wood_xl.__file__).parent / "data" / "demo"
+TOLD = {"display_units": "metric", "input_sha256": "0" * 64, "template_version": "1"}
+NAMED = ("methods.method", "people.person", "tools.tool", "sessions.lot")
+# Words that this program uses itself, and what would be taken for several names if names were cut apart.
+OF_THE_PROGRAM = {
+    "methods.method": (
+        "axe",
+        "A + B",
+        "and",
+        "Hand",
+        "none",
+        "takes less",
+        "below 2.0 combination B is best",
+        "B: axe",
+    ),
+    "people.person": ("A + B", "Hand", "May", "worker"),  # in the order of the alphabet, as the people of the demos
+    "tools.tool": (
+        "gasoline",
+        "and",
+        "bar oil",
+        "axe",
+        "May",
+        "the fuel",
+        "all alike",
+        "no",
+        "not bought yet",
+        "Hand",
+    ),
+    "sessions.lot": ("yes", "North and", "A, B", "none"),
+}
+ABOUT_NOTES = ("provenance", "inputs", "input_rows", "problems", "waiting")
+
+
+def seasons() -> Iterator[tuple[str, Data]]:
+    for name in demo_names():
+        yield name, json.loads((DEMO / f"{name}.json").read_text(encoding="utf-8"))
+    yield "small", small_season()
+
+
+SEASONS = dict(seasons())
+
+
+def kind_of(sheet_id: str, column_id: str) -> str:
+    """What a column names."""
+    column = season_definition().column(f"{sheet_id}.{column_id}")
+    return column.refers_to or column.ref
+
+
+def names_in(data: Data, kind: str) -> list[str]:
+    """Names of a kind, those of people by the alphabet and others as they come."""
+    found = dict.fromkeys(
+        str(cell)
+        for sheet_id, rows in data.items()
+        if isinstance(rows, list)
+        for row in rows
+        for column_id, cell in row.items()
+        if kind_of(sheet_id, column_id) == kind
+    )
+    return sorted(found) if kind == "people.person" else list(found)
+
+
+def renamed(data: Data, names: Mapping[str, Mapping[str, str]]) -> Data:
+    """The same notes with other names."""
+    changed = copy.deepcopy(data)
+    for sheet_id, rows in changed.items():
+        for row in rows if isinstance(rows, list) else ():
+            for column_id, cell in row.items():
+                of_kind = names.get(kind_of(sheet_id, column_id), {})
+                row[column_id] = of_kind.get(cell, cell)
+    return changed
+
+
+def computed(data: Data) -> Data:
+    results = computed_again(checked(data), TOLD)
+    assert results is not None
+    return {key: part for key, part in results.items() if key not in ABOUT_NOTES}
+
+
+def shape(part: Any) -> Any:
+    """Numbers as they are, and of each text whether there is one."""
+    if isinstance(part, dict):
+        return {key: shape(value) for key, value in part.items()}
+    if isinstance(part, list):
+        return [shape(value) for value in part]
+    return bool(part) if isinstance(part, str) else part
+
+
+@pytest.mark.parametrize("season", list(SEASONS))
+def test_other_names_move_no_number_and_lose_no_sentence(season: str) -> None:
+    data = SEASONS[season]
+    names = {kind: dict(zip(names_in(data, kind), OF_THE_PROGRAM[kind], strict=False)) for kind in NAMED}
+    assert all(len(names[kind]) == len(names_in(data, kind)) > 0 for kind in NAMED)
+    assert shape(computed(renamed(data, names))) == shape(computed(data))
+
+
+def test_other_names_stand_where_the_old_ones_stood() -> None:
+    data = SEASONS["hill_farm_us"]
+    tokens = {
+        kind: {name: _token(name, f"{kind[0]}{n}") for n, name in enumerate(names_in(data, kind))} for kind in NAMED
+    }
+    found = json.dumps(computed(renamed(data, tokens)), ensure_ascii=False)
+    for of_kind in tokens.values():
+        for name, token in of_kind.items():
+            found = found.replace(token, name).replace(token[0].upper() + token[1:], name[0].upper() + name[1:])
+    assert json.loads(found) == computed(data)
+
+
+def _token(name: str, key: str) -> str:
+    """A name that is no word, with the first letter as large as it was."""
+    return f"{'Q' if name[0].isupper() else 'q'}x{key}zx"
+
+
+@pytest.mark.parametrize("season", list(SEASONS))
+def test_other_sentences_move_no_number_and_change_no_verdict(season: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    data = SEASONS[season]
+    before, tables = computed(data), season_tables(records(data)).tables
+    other = {enum: {key: _turned(text) for key, text in texts.items()} for enum, texts in sentences().items()}
+    monkeypatch.setattr(words_module, "sentences", lambda: other)
+    after = computed(data)
+    assert shape(after) == shape(before)
+    assert season_tables(records(data)).tables == tables
+    assert after["comparisons"][0]["verdict"] != before["comparisons"][0]["verdict"]
+    assert after["answers"] != before["answers"]
+
+
+def _turned(text: str) -> str:
+    """Another sentence with the same slots: they stand first, and what is said is turned round."""
+    parts = list(Formatter().parse(text))
+    slots = [f"{{{name}:{spec}}}" if spec else f"{{{name}}}" for _, name, spec, _ in parts if name]
+    return " ".join([*slots, "".join(literal for literal, *_ in parts)[::-1] or "?"])
