@@ -6,7 +6,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import gc
 import json
 import os
 import sys
@@ -36,7 +35,6 @@ if TYPE_CHECKING:
     from wood_xl.schema.model import System
 
 SUMMARY_NAME = f"all{pipeline.RESULTS_ENDING}.xlsx"  # of many workbooks; no folder is read as one by mistake
-COLLECTED_AFTER = (50_000, 20, 20)  # objects; modules and cells hold few cycles, and looking for them takes time
 LINES_TOLD = 40  # of cells that differ; one wrong input can move hundreds of figures
 
 _UNITS = click.option("--units", type=click.Choice(["us", "metric"]), help="Units: us or metric.")
@@ -51,7 +49,6 @@ def main() -> None:
 
     Start with: wood-xl demo FOLDER. Then: template, fill it in, check, score.
     """
-    gc.set_threshold(*COLLECTED_AFTER)
 
 
 @main.command()
@@ -195,7 +192,7 @@ def pool(
 
     def one() -> int:
         from wood_xl.io.pack import require_writable, write_atomically
-        from wood_xl.io.pool_workbook import pool_bytes
+        from wood_xl.io.results import pool_bytes
         from wood_xl.pool import pool_files
 
         require_writable(out, replace=replace, inputs=inputs)

@@ -23,8 +23,8 @@ from wood_xl.io.charts import (
     bar_chart,
     height_cm,
     stacked_chart,
+    tornado_chart,
 )
-from wood_xl.io.tornado import tornado_chart
 
 BARS = Bars(
     names=["Bow saw", "Chain saw"],

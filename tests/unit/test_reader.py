@@ -20,7 +20,7 @@ from programs import program
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.cell_kinds import Look, currency_of, look_of, number_cell
 from wood_xl.io.limits import storable_text
-from wood_xl.io.ods_reader import MACROS
+from wood_xl.io.ods import MACROS
 from wood_xl.io.package_parts import plain_text
 from wood_xl.io.reader import CONNECTIONS, EMBEDDED, LINKS, read_workbook
 from wood_xl.io.sheet_part import cell_range, column_number

@@ -23,7 +23,7 @@ from sample_results import BUCK_CHAIN, BUCK_SAW, sample_results
 from wood_xl.io import looks
 from wood_xl.io.blocks import ROWS_WITH_NOTES
 from wood_xl.io.result_blocks import CONTINUED, NO_ENDS
-from wood_xl.io.results import results_bytes, results_workbook
+from wood_xl.io.results import results_bytes
 from wood_xl.schema.layout import NO_ROWS
 from wood_xl.schema.model import Column, Sheet, System, results_definition, season_definition
 
@@ -310,7 +310,7 @@ def test_row_numbers_that_do_not_fit_the_rows_are_refused() -> None:
     document = sample_results("us")
     document["input_rows"]["cuts"].pop()
     with pytest.raises(ValueError, match="56 rows of notes with 55 row numbers"):
-        results_workbook(document, paper="letter")
+        results_bytes(document, paper="letter")
 
 
 def test_the_chart_draws_the_cells_that_hold_the_figure() -> None:

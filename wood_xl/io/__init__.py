@@ -2,6 +2,6 @@
 
 import os
 
-# openpyxl looks at this once, when it is first imported. With lxml installed it writes other bytes than without, so
-# the same results would give two different files on two machines; and only the standard parser is guarded here.
+# openpyxl asks this once, when it is first imported, and writes through lxml wherever it finds it. The cells are the
+# same either way; the bytes are not, and the same results shall give one file on every machine.
 os.environ["OPENPYXL_LXML"] = "False"

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import zip_longest
 from typing import Any
 
@@ -17,7 +17,9 @@ from openpyxl.worksheet.pagebreak import Break
 
 from wood_xl.io import looks, measure
 from wood_xl.io.limits import storable_text
-from wood_xl.io.looks import Look, Looks
+from wood_xl.io.looks import Look
+from wood_xl.io.page import POINTS_PER_INCH
+from wood_xl.io.rows import SheetRows, Styled
 
 RowLog = Callable[[int, Iterable[tuple[int, str | float]]], None]
 
@@ -36,7 +38,7 @@ PAGES_FORESEEN = 3  # after so many full pages nobody knows how much of the last
 ROWS_WITH_HEADER = 3  # a header is not left alone at the foot of a page
 ROWS_WITH_NOTES = 3  # nor are notes at the head of one
 SHORT_ROWS = 30  # a table of so few rows stays whole if a page has room for it
-CM_PER_INCH, POINTS_PER_INCH = 2.54, 72.0
+CM_PER_INCH = 2.54
 ROWS_MEASURED = 5000  # of a longer table, rows at equal steps stand for all; text further on wraps
 
 
@@ -71,16 +73,9 @@ class Block:
 
 @dataclass(frozen=True, slots=True)
 class _Content:
-    """What decides on the width of a column in one block, however wide its texts may be.
+    """What decides on the width of a column in one block: what its header, reasons and numbers need, and its texts.
 
-    Attributes
-    ----------
-    least : float
-        Width that its header, its reasons and its numbers need.
-    wish : float
-        The widest that its texts should make it.
-    texts : frozenset of str
-        The distinct ones.
+    ``wish`` is the widest that its texts should make it.
     """
 
     least: float
@@ -165,39 +160,25 @@ def _shown(cell: Cell) -> str:
 class SheetWriter:
     """Writes downwards on one sheet.
 
-    Parameters
-    ----------
-    sheet : RowSheet
-        Empty, with its views and page set up: they cannot be changed once a row is written.
-    looks_of_book : Looks
-        Of its workbook.
-    widths : list of float
-        Column widths.
-    page_points : sequence of float
-        Height of a printed page as each kind of program has it, counted in heights of the sheet's rows. [points]
-    log : function
-        Is told of each row: its number, and its cells as pairs of column and value.
-
-    Attributes
-    ----------
-    row : int
-        The next row to be written.
-    is_parted : bool
-        Whether a page has ended since the header of the last block.
+    ``page_points`` are the heights of a printed page as each kind of program has it, counted in heights of the
+    sheet's rows. ``log`` is told of each row: its number, and its cells as pairs of column and value. Without
+    ``rows`` it is only told. ``row`` is the next row to be written; ``is_parted`` says whether a page has ended
+    since the header of the last block.
     """
 
     def __init__(
-        self, sheet: Any, looks_of_book: Looks, widths: list[float], page_points: Sequence[float], log: RowLog
+        self, sheet: Any, rows: SheetRows | None, widths: list[float], page_points: Sequence[float], log: RowLog
     ) -> None:
-        self.sheet = sheet
-        self.log = log
         self.row = 1
+        self.pictures_n = 0
+        self.is_parted = False
+        self.sheet = sheet
         self.widths = widths
-        self._looks = looks_of_book
+        self._log = log
+        self._rows = rows
         self._page_points = page_points
         self._used_points = [0.0] * len(page_points)
         self._pages_filled = 0
-        self.is_parted = False
         self._line_columns = columns_within(widths, LINE_WIDTH)
         for index, width in enumerate(widths, start=1):
             sheet.column_dimensions[get_column_letter(index)].width = width
@@ -205,15 +186,14 @@ class SheetWriter:
     def gap(self, rows: int = 1) -> None:
         """Leave rows empty."""
         for _ in range(rows):
-            self._append([], [], measure.row_height(1))
+            self._append([], measure.row_height(1))
 
     def line(self, text: str, look: Look) -> None:
         """One text over the first columns, wrapped."""
         last = self._line_columns
         if last > 1:
             self.sheet.merged_cells.add(f"A{self.row}:{get_column_letter(last)}{self.row}")
-        cells = [self._looks.text(text if index == 0 else "", look) for index in range(last)]
-        self._append([text], cells, self._line_height(text, look))
+        self._append([(text, look, "")], self._line_height(text, look))
 
     def block(self, block: Block) -> int:
         """One block; returns the row of its first row of cells. A short one is not parted by a page's end."""
@@ -224,14 +204,14 @@ class SheetWriter:
         self.line(block.title, looks.TITLE)
         if block.help:
             self.line(block.help, looks.HELP)
-        self._append([head.text for head in block.heads], *self._heads(block.heads))
+        self._append(*self._heads(block.heads))
         first, self.is_parted = self.row, False
         last = max(ROWS_WITH_HEADER, len(block.rows) - ROWS_WITH_NOTES)
         for number, cells in enumerate(block.rows):
             if number == last and block.notes and self._pages_filled < PAGES_FORESEEN:
                 rows = sum(self._cells(block.rows[at], block.heads)[1] for at in range(number, len(block.rows)))
                 self.keep_together(rows + notes_height)  # notes are not left alone on a page
-            self._append([cell.value for cell in cells], *self._cells(cells, block.heads))
+            self._append(*self._cells(cells, block.heads))
         for note in block.notes:
             self.line(note, looks.NOTE)
         return first
@@ -245,6 +225,11 @@ class SheetWriter:
         """The column that begins nearest to the middle of the sheet."""
         half = sum(self.widths) / 2
         return min(range(2, len(self.widths) + 1), key=lambda column: abs(sum(self.widths[: column - 1]) - half))
+
+    def picture(self, chart: Any, corner: str) -> None:
+        """Place a chart with its upper left corner at a cell."""
+        self.sheet.add_chart(chart, corner)
+        self.pictures_n += 1
 
     def space(self, height_cm: float) -> str:
         """Empty rows for a picture of that height; returns the cell of its upper left corner."""
@@ -279,36 +264,38 @@ class SheetWriter:
         first = [block.rows[index] for index in range(min(len(block.rows), rows_n))]
         return height + sum(self._cells(cells, block.heads)[1] for cells in first)
 
-    def _heads(self, heads: tuple[Head, ...]) -> tuple[list[str], float]:
-        cells, lines = [], 1
+    def _heads(self, heads: tuple[Head, ...]) -> tuple[list[Styled], float]:
+        cells: list[Styled] = []
+        lines = 1
         for column, (head, width) in enumerate(zip(heads, self.widths, strict=False)):
             look = _head_look(column, head)
-            cells.append(self._looks.text(head.text, look))
+            cells.append((head.text, look, ""))
             room = width - measure.INDENT * look.indent
             lines = max(lines, measure.line_count(head.text, room, look.size, look.bold))
         return cells, measure.row_height(lines)
 
-    def _cells(self, cells: Sequence[Cell], heads: tuple[Head, ...]) -> tuple[list[str], float]:
+    def _cells(self, cells: Sequence[Cell], heads: tuple[Head, ...]) -> tuple[list[Styled], float]:
         height = measure.row_height(1)
-        written = []
+        styled: list[Styled] = []
         for column, (cell, head, width) in enumerate(zip(cells, heads, self.widths, strict=False)):
             if not isinstance(cell.value, str):
                 look = looks.NUMBER if head.is_number else looks.NUMBER_AMONG_TEXTS
-                written.append(self._looks.number(cell.value, number_format(cell.decimals), look))
+                styled.append((cell.value, look, number_format(cell.decimals)))
                 continue
             look = _text_look(column, head, cell)
             lines = measure.line_count(cell.value, width - measure.INDENT * look.indent, look.size)
             if lines > LONG_TEXT_LINES:
-                look = replace(look, vertical="top")  # it may have more lines than a row can show
-            written.append(self._looks.text(cell.value, look))
+                look = looks.varied(look, vertical="top")  # it may have more lines than a row can show
+            styled.append((cell.value, look, ""))
             if lines > 1:
                 height = max(height, measure.row_height(lines, look.size))
-        return written, height
+        return styled, height
 
-    def _append(self, values: Sequence[str | float], cells: list[str], height: float) -> None:
-        stored = (storable_text(value) if isinstance(value, str) else value for value in values)
-        self.log(self.row, enumerate(stored, start=1))
-        self.sheet.write_row(self.row, cells, height)
+    def _append(self, cells: Sequence[Styled], height: float) -> None:
+        stored = [(storable_text(v) if isinstance(v, str) else v, look, shown) for v, look, shown in cells]
+        self._log(self.row, ((column, cell[0]) for column, cell in enumerate(stored, start=1)))
+        if self._rows is not None:
+            self._rows.append(self.row, stored, height)
         self.row += 1
         pages = zip(self._used_points, self._page_points, strict=True)
         used_points = [height if used + height > page else used + height for used, page in pages]

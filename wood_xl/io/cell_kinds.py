@@ -76,24 +76,7 @@ def _seconds_kept(found: re.Match[str]) -> str:
 
 
 def number_cell(text: str, look: Look, *, from_1904: bool, currency: str = "") -> RawCell:
-    """The cell for a stored number.
-
-    Parameters
-    ----------
-    text : str
-        The number as it is written in the file.
-    look : Look
-        From the cell's number format.
-    from_1904 : bool
-        Whether the workbook counts days from 1904.
-    currency : str
-        Sign or code that the number format puts beside it.
-
-    Returns
-    -------
-    RawCell
-        An error cell if the number is none, is not finite or stands for no date.
-    """
+    """The cell for a number as it is written in the file; an error cell if it is none, or stands for no date."""
     try:
         value = float(text) if text.isascii() and "_" not in text else math.nan
     except ValueError:

@@ -1,7 +1,8 @@
-"""Native charts whose every setting is written out, so that spreadsheet programs draw them alike.
+"""Native charts of bars and dots whose every setting is written out, so that spreadsheet programs draw them alike.
 
 A chart repeats a table that stands beside it and is never the only place of a number. Values are also stored inside
-the chart, for viewers that show a chart without reading the cells.
+the chart, for viewers that show a chart without reading the cells. Every function gets the sheet that holds the
+cells, titles with their units, and the width to be filled, within what suits a page; none places its chart.
 """
 
 from __future__ import annotations
@@ -52,15 +53,13 @@ FRAME_CM, BAR_CM, TALLEST_CM = 2.6, 0.85, 22.0  # titles and axes, each bar, and
 LEGEND_CM = 0.8
 TICKS = 6
 LEAST_DRAWN = 1e-8  # an axis has no more decimals; what is less is drawn as nothing
-GAP_PERCENT = 60  # gap between bars, in per cent of a bar
+GAP_PERCENT, DOT_GAP_PERCENT = 60, 320  # gap between bars, in per cent of a bar
+END_FILLS = (PART_FILLS[3], PART_FILLS[0])  # light for the low end, dark for the high one
 
 
 @dataclass(frozen=True)
 class Whiskers:
-    """Lengths of the whiskers from the end of each bar: 0 where it has none.
-
-    Spreadsheet programs draw them from cells only, so they stand in the sheet, in the order of the bars.
-    """
+    """Lengths of the whiskers from the end of each bar, 0 where it has none, and the cells that hold them."""
 
     down: Sequence[float]
     up: Sequence[float]
@@ -71,20 +70,9 @@ class Whiskers:
 
 @dataclass(frozen=True)
 class Bars:
-    """What a bar chart shows: one bar for each row of a table.
+    """One bar for each row of a table: names, values (None where the cell holds words), and the cells of both.
 
-    Attributes
-    ----------
-    names, values : sequence
-        As they stand in the cells, in order; a value of None where the cell holds words.
-    high : sequence of float or None
-        Upper ends of the whiskers, by which the axis is drawn; None where a bar has none.
-    name_column, value_column, first_row : int
-        Where names and values stand in the sheet; rows follow each other.
-    number_format : str
-        Of the values.
-    whiskers : Whiskers or None
-        Lengths of the whiskers; None for bars without.
+    ``high`` has the upper ends of the whiskers, by which the axis is drawn; None where a bar has none.
     """
 
     names: Sequence[str]
@@ -97,46 +85,24 @@ class Bars:
     whiskers: Whiskers | None = None
 
 
-def bar_chart(sheet: Any, bars: Bars, *, title: str, name_title: str, value_title: str, width_cm: float) -> BarChart:
-    """Horizontal bars, the first row at the top.
-
-    Parameters
-    ----------
-    sheet : Worksheet
-        Sheet that holds the cells; the chart is not placed on it.
-    bars : Bars
-        At least one bar.
-    title, name_title, value_title : str
-        Titles of the chart and of its axes, the last with its unit.
-    width_cm : float
-        Width to be filled, within what suits a page.
-    """
-    chart = new_chart(title, height_cm(len(bars.values)), width_cm)
-    chart.overlap = 0
-    chart.series.append(bar_series(sheet, bars))
-    name_axis(chart, name_title)
-    value_axis(chart, value_title, [n for n in (*bars.values, *bars.high) if n is not None])
-    return chart
-
-
 @dataclass(frozen=True)
 class Part:
-    """One part of every stacked bar: a column of a table.
-
-    Attributes
-    ----------
-    title : str
-        For the legend.
-    values : sequence of float or None
-        As they stand in the cells; None where the cell holds words, which is drawn as nothing.
-    column, first_row : int
-        Where they stand in the sheet; a wide table stands in parts, one below the other.
-    """
+    """One part of every bar: a column of a table, which a wide table may have further down than another."""
 
     title: str
     values: Sequence[float | None]
     column: int
     first_row: int
+
+
+def bar_chart(sheet: Any, bars: Bars, *, title: str, name_title: str, value_title: str, width_cm: float) -> BarChart:
+    """Horizontal bars, the first row at the top."""
+    chart = _new_chart(title, height_cm(len(bars.values)), width_cm)
+    chart.overlap = 0
+    chart.series.append(_bar_series(sheet, bars))
+    _name_axis(chart, name_title)
+    _value_axis(chart, value_title, [n for n in (*bars.values, *bars.high) if n is not None])
+    return chart
 
 
 def stacked_chart(
@@ -149,39 +115,88 @@ def stacked_chart(
     value_title: str,
     width_cm: float,
 ) -> BarChart:
-    """Horizontal bars made of parts that lie end to end, told apart by lightness so that grey print keeps them.
-
-    Parameters
-    ----------
-    sheet : Worksheet
-        Sheet that holds the cells; the chart is not placed on it.
-    bars : Bars
-        Names and the sums, which set the length of the axis.
-    parts : sequence of Part
-        At most as many as there are steps of lightness.
-    title, name_title, value_title : str
-        Titles of the chart and of its axes, the last with its unit.
-    width_cm : float
-        Width to be filled, within what suits a page.
-    """
-    chart = new_chart(title, stacked_height_cm(len(bars.names)), width_cm)
+    """Horizontal bars of parts that lie end to end, told apart by lightness so that grey print keeps them."""
+    chart = _new_chart(title, stacked_height_cm(len(bars.names)), width_cm)
     chart.grouping = "stacked"
     chart.overlap = 100
-    add_parts(chart, sheet, bars, parts, PART_FILLS)
-    name_axis(chart, name_title)
+    _add_parts(chart, sheet, bars, parts, PART_FILLS)
+    _name_axis(chart, name_title)
     sums = [math.fsum(part.values[i] or 0.0 for part in parts) for i in range(len(bars.names))]
-    value_axis(chart, value_title, sums)
+    _value_axis(chart, value_title, sums)
     return chart
 
 
-def add_parts(chart: BarChart, sheet: Any, bars: Bars, parts: Sequence[Part], fills: Sequence[str]) -> None:
+def tornado_chart(
+    sheet: Any,
+    bars: Bars,
+    ends: Sequence[Part],
+    *,
+    stands: float,
+    title: str,
+    name_title: str,
+    value_title: str,
+    width_cm: float,
+) -> BarChart:
+    """Bars from where a result stands to where it goes with an input at its low and at its high end.
+
+    They begin where the axis of the names crosses that of the values, so that both ends are drawn straight from the
+    cells of the table.
+    """
+    chart = _new_chart(title, stacked_height_cm(len(bars.names)), width_cm)
+    chart.grouping = "clustered"
+    chart.overlap = 100
+    _add_parts(chart, sheet, bars, ends, END_FILLS)
+    _name_axis(chart, name_title)
+    chart.x_axis.tickLblPos = "low"
+    chart.x_axis.crosses = None
+    chart.x_axis.crossesAt = stands
+    _value_axis(chart, value_title, [stands, *(n for end in ends for n in end.values if n is not None)])
+    return chart
+
+
+def dot_chart(
+    sheet: Any,
+    names: Sequence[str],
+    lengths: Sequence[Sequence[float] | None],
+    high: Sequence[float | None],
+    *,
+    first_row: int,
+    first_column: int,
+    title: str,
+    value_title: str,
+    width_cm: float,
+) -> BarChart:
+    """Dots with their intervals, from four columns of lengths: to the dot, the dot, down to low, up to high.
+
+    A dot is the short end of a stacked bar whose first part is not drawn, and the interval is that part's whisker:
+    every spreadsheet program draws these alike, with the names at the side.
+    """
+    to_dot, dot = ([None if row is None else row[part] for row in lengths] for part in (0, 1))
+    down, up = ([0.0 if row is None else row[part] for row in lengths] for part in (2, 3))
+    whiskers = Whiskers(down, up, first_column + 2, first_column + 3, first_row)
+    bars = Bars(names, to_dot, high, 1, first_column, first_row, "0.00", whiskers)
+    chart = bar_chart(sheet, bars, title=title, name_title="", value_title=value_title, width_cm=width_cm)
+    chart.grouping = "stacked"
+    chart.overlap = 100
+    chart.gapWidth = DOT_GAP_PERCENT
+    hidden = chart.series[0]
+    hidden.graphicalProperties = GraphicalProperties(noFill=True, ln=LineProperties(noFill=True))
+    hidden.dLbls = None
+    mark = _bar_series(sheet, replace(bars, values=dot, value_column=first_column + 1, whiskers=None))
+    mark.dLbls = None
+    mark.graphicalProperties = GraphicalProperties(solidFill=INK, ln=LineProperties(solidFill=INK))
+    chart.series.append(mark)
+    return chart
+
+
+def _add_parts(chart: BarChart, sheet: Any, bars: Bars, parts: Sequence[Part], fills: Sequence[str]) -> None:
     """A series for each part, outlined, with a legend below that names them."""
     chart.legend = Legend()
     chart.legend.position = "b"
     chart.legend.txPr = plain_words(size=900)
     for part, fill in zip(parts, fills, strict=False):
         cells = replace(bars, values=part.values, value_column=part.column, first_row=part.first_row)
-        series = bar_series(sheet, cells)
+        series = _bar_series(sheet, cells)
         series.tx = SeriesLabel(v=part.title)
         series.dLbls = None
         outline = LineProperties(solidFill=INK, w=6350)
@@ -189,18 +204,22 @@ def add_parts(chart: BarChart, sheet: Any, bars: Bars, parts: Sequence[Part], fi
         chart.series.append(series)
 
 
-def new_chart(title: str, height: float, width_cm: float) -> BarChart:
+def _new_chart(title: str, height: float, width_cm: float) -> BarChart:
     """Horizontal bars without any yet, within what suits a page."""
     chart = BarChart()
     chart.type = "bar"
     chart.gapWidth = GAP_PERCENT
+    frame(chart, title, height, max(NARROWEST_CM, min(WIDEST_CM, int(width_cm))))
+    return chart
+
+
+def frame(chart: Any, title: str, height_cm: float, width_cm: float) -> None:
+    """What every chart has: its size, its title, no legend, no border."""
     chart.legend = None
     chart.roundedCorners = False
-    chart.width = max(NARROWEST_CM, min(WIDEST_CM, int(width_cm)))
-    chart.height = height
+    chart.width, chart.height = width_cm, height_cm
     chart.graphical_properties = GraphicalProperties(noFill=True, ln=LineProperties(noFill=True))
-    chart.title = chart_title(title, size=1100, bold=True)
-    return chart
+    chart.title = _title(title, size=1100, bold=True)
 
 
 def height_cm(bars_n: int) -> float:
@@ -231,7 +250,7 @@ def axis_end(largest: float) -> tuple[float, float]:
     return round(count * step, 10), round(step, 10)
 
 
-def bar_series(sheet: Any, bars: Bars) -> Any:
+def _bar_series(sheet: Any, bars: Bars) -> Any:
     """One series of bars, with its values stored inside the chart too."""
     names = _column(sheet, bars.name_column, bars.first_row, len(bars.names))
     values = _column(sheet, bars.value_column, bars.first_row, len(bars.values))
@@ -283,34 +302,37 @@ def _labels(bars: Bars) -> DataLabelList:
     return labels
 
 
-def name_axis(chart: BarChart, title: str) -> None:
+def _name_axis(chart: BarChart, title: str) -> None:
     """Names at the side, the first at the top."""
     axis = chart.x_axis
-    axis.delete = False
-    if title:
-        axis.title = chart_title(title, size=900, bold=False)
+    _axis(axis, title)
     axis.scaling.orientation = "maxMin"
     axis.majorGridlines = None
     axis.majorTickMark = "none"
-    axis.tickLblPos = "nextTo"
-    axis.txPr = plain_words(size=900)
-    axis.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=INK))
 
 
-def value_axis(chart: BarChart, title: str, values: Sequence[float]) -> None:
+def _value_axis(chart: BarChart, title: str, values: Sequence[float]) -> None:
     """Numbers below, with 0 among them, as far as the values go either way."""
-    axis = chart.y_axis
-    axis.delete = False
-    axis.title = chart_title(title, size=900, bold=False)
     least, most = min(0.0, *values), max(0.0, *values)
     step = axis_end(max(most, -least))[1]
-    axis.scaling.min = _whole_steps(least, step)
-    axis.scaling.max = _whole_steps(most, step) or step
+    number_axis(chart.y_axis, title, _whole_steps(least, step), _whole_steps(most, step) or step, step)
+    chart.y_axis.crosses = "max"  # categories run downwards, so this axis would stand at the top without it
+
+
+def number_axis(axis: Any, title: str, first: float, last: float, step: float) -> None:
+    """An axis of numbers with its lines."""
+    _axis(axis, title)
+    axis.scaling.min, axis.scaling.max = first, last
     axis.majorUnit = step
     axis.number_format = "#,##0" if step >= 1 else "0." + "0" * math.ceil(-math.log10(step) - 1e-9)
-    axis.crosses = "max"  # categories run downwards, so the values' axis would stand at the top without this
-    axis.tickLblPos = "nextTo"
     axis.majorGridlines = ChartLines(spPr=GraphicalProperties(ln=LineProperties(solidFill=GRID)))
+
+
+def _axis(axis: Any, title: str) -> None:
+    axis.delete = False
+    if title:
+        axis.title = _title(title, size=900, bold=False)
+    axis.tickLblPos = "nextTo"
     axis.txPr = plain_words(size=900)
     axis.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=INK))
 
@@ -330,7 +352,7 @@ def plain_words(*, size: int) -> RichText:
     return RichText(bodyPr=RichTextProperties(), p=[Paragraph(pPr=properties, endParaRPr=CharacterProperties())])
 
 
-def chart_title(text: str, *, size: int, bold: bool) -> Title:
+def _title(text: str, *, size: int, bold: bool) -> Title:
     """A title of a chart or an axis; its size in hundredths of a point."""
     characters = _characters(size=size, bold=bold)
     paragraph = Paragraph(pPr=ParagraphProperties(defRPr=characters), r=[RegularTextRun(rPr=characters, t=text)])

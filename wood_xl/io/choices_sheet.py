@@ -12,8 +12,9 @@ from openpyxl.utils import get_column_letter, quote_sheetname
 
 from wood_xl.data.load import species_names
 from wood_xl.io import looks, measure
+from wood_xl.io.looks import OPTIONAL_HEADER
 from wood_xl.io.page import Paper, set_up_page
-from wood_xl.io.template_style import OPTIONAL_HEADER, put, put_over, widest_word
+from wood_xl.io.template_style import put, put_over, widest_word
 from wood_xl.schema.layout import CHOICES_TITLE, HEADER_ROW
 from wood_xl.schema.model import Column, Definition
 

@@ -23,20 +23,9 @@ YEARS = "season.price_year"  # the span of years that the definition permits
 def entry_rule(
     column: Column, unit: str, currency: str, *, source: str = "", unit_beside: bool = False
 ) -> DataValidation:
-    """The rule for one column or one item's value.
+    """The rule for one column or one item's value, with ``source`` as its drop-down list.
 
-    Parameters
-    ----------
-    column : Column
-        What is typed.
-    unit : str
-        The template's unit of it.
-    currency : str
-        Code of the template's currency.
-    source : str
-        Range with the drop-down list, if there is one.
-    unit_beside : bool
-        Whether the unit is chosen in a cell of its own, so that any of them may hold.
+    With ``unit_beside`` the unit is chosen in a cell of its own, so that any of them may hold.
     """
     if column.is_number:
         rule = _number_rule(column, unit, currency, unit_beside=unit_beside)

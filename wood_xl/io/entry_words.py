@@ -30,13 +30,7 @@ class Bounds:
 
 
 def bounds(column: Column, unit: str) -> Bounds:
-    """Limits of a number's column in one of its units.
-
-    Raises
-    ------
-    DefinitionFault
-        If the definition gives it no limits.
-    """
+    """Limits of a number's column in one of its units."""
     lowest = column.exclusive_minimum if column.minimum is None else column.minimum
     if lowest is None or column.maximum is None:
         raise DefinitionFault(f"{column.ref}: a number needs a lowest and a highest value")
@@ -81,13 +75,7 @@ def example_text(column: Column, unit: str) -> str:
 
 
 def default_text(column: Column) -> str:
-    """What is taken if it is left empty; empty where nothing is.
-
-    Raises
-    ------
-    DefinitionFault
-        If the constant that steps in has another unit than the column.
-    """
+    """What is taken if it is left empty; empty where nothing is."""
     if column.default_from:
         stands_in = constant(column.default_from)
         if stands_in.unit != column.unit:

@@ -58,17 +58,7 @@ class EchoRows(Sequence[list[Cell]]):
 def echo_blocks(inputs: Inputs, input_rows: Mapping[str, Sequence[int]]) -> tuple[list[Block], list[Block]]:
     """Blocks of the notes, and apart from them those of the heart trace, which may be very long.
 
-    Parameters
-    ----------
-    inputs : dict
-        Season document as ``schema/season.schema.json`` describes it.
-    input_rows : dict
-        For each table sheet, the row of the filled workbook that each of its rows stood in.
-
-    Raises
-    ------
-    ValueError
-        If a table has not as many row numbers as rows.
+    ``input_rows`` has for each table the rows of the filled workbook that its rows stood in.
     """
     currency = inputs.get("season", {}).get("currency", "")
     blocks: list[Block] = []

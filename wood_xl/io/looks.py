@@ -1,44 +1,48 @@
-"""How cells of the results look: letters, fills, rules; and the one place where a value becomes a styled cell.
+"""How cells look, by role: each role is one named style, and this is the one place where a cell gets its look.
 
-Two fills, told apart by role and by lightness in grey print: results' headers, and the mark of an invented example.
+Results have two fills, told apart by role and by lightness in grey print: headers, and the mark of an invented
+example. The template has one, which says that something must be typed here. What is filled is bold as well, so that
+grey print and colour-blind eyes lose nothing.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Any
 
-from openpyxl.cell import WriteOnlyCell
-from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
+from openpyxl.cell import Cell
+from openpyxl.styles import Alignment, Border, Font, NamedStyle, PatternFill, Side
 
 from wood_xl.io.limits import storable_text
-from wood_xl.io.row_sheet import RowSheet, number_content, text_content
 
 FONT = "Arial"
 INK = "1F1F1F"
 GREY_INK = "595959"
 RESULT_FILL = "DCE6EE"
 EXAMPLE_FILL = "F2D98C"
-RULE = "BFBFBF"
-GENERAL = "General"
+INPUT_FILL = "B4D0A6"
+GENERAL, AS_TEXT, AS_DATE = "General", "@", "yyyy-mm-dd"
 AFTER_NUMBER = "_)"
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "'")
+
+_RULE, _EDGE = Side(style="thin", color="BFBFBF"), Side(style="thin", color="8C8C8C")
+BORDERS = {
+    "": Border(),
+    "rule": Border(bottom=_RULE),
+    "lines": Border(left=_RULE, right=_RULE, top=_RULE, bottom=_RULE),  # of rows that are filled in, on paper
+    "box": Border(left=_EDGE, right=_EDGE, top=_EDGE, bottom=_EDGE),
+}
 
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """Letters, fill and place of a cell.
+    """Letters (size in points), fill, border and place of the cells of one role.
 
-    Attributes
-    ----------
-    size : float
-        Of the letters. [points]
-    ruled : bool
-        Whether a thin line stands under the cell.
-    indent : int
-        Steps in from the side that ``horizontal`` names.
+    An empty ``horizontal`` leaves the side to the kind of value. ``indent`` counts steps in from that side.
     """
 
+    role: str
     size: float = 10.0
     bold: bool = False
     italic: bool = False
@@ -46,77 +50,100 @@ class Look:
     fill: str = ""
     horizontal: str = "left"
     vertical: str = "top"
-    ruled: bool = False
+    border: str = ""
     indent: int = 0
     wraps: bool = True
+    number_format: str = GENERAL
 
 
-SHEET_TITLE = Look(size=15.0, bold=True, vertical="center")
-TITLE = Look(size=12.0, bold=True, vertical="center")
-HELP = Look(size=9.0, ink=GREY_INK)
-NOTE = Look(size=8.5, ink=GREY_INK)
-SENTENCE = Look(size=10.5)
-CAUTION = Look(size=9.5)
-EXAMPLE = Look(size=11.0, bold=True, fill=EXAMPLE_FILL, vertical="center")
+SHEET_TITLE = Look("sheet title", size=15.0, bold=True, vertical="center")
+TITLE = Look("table title", size=12.0, bold=True, vertical="center")
+HELP = Look("help", size=9.0, ink=GREY_INK)
+NOTE = Look("table note", size=8.5, ink=GREY_INK)
+
+SENTENCE = Look("sentence", size=10.5)
+WARNING = Look("warning", size=9.5)  # a caution among results
+EXAMPLE = Look("invented example", size=11.0, bold=True, fill=EXAMPLE_FILL, vertical="center")
 # Steps in keep the columns apart. Numbers have a blank of a bracket's width in their format instead: their step would
 # be drawn in some rows and not in others.
-TEXT_HEADER = Look(bold=True, fill=RESULT_FILL, vertical="bottom", ruled=True, indent=1)
-NUMBER_HEADER = replace(TEXT_HEADER, horizontal="right")
-TEXT = Look(vertical="center", ruled=True, indent=1)
-EDGE_TEXT_HEADER, EDGE_TEXT = replace(TEXT_HEADER, indent=0), replace(TEXT, indent=0)  # under the title
-NUMBER = Look(horizontal="right", vertical="center", ruled=True, wraps=False)
-NUMBER_AMONG_TEXTS = replace(TEXT, wraps=False)
-REASON_AMONG_TEXTS = replace(TEXT, size=8.0, italic=True, ink=GREY_INK)
-REASON = replace(REASON_AMONG_TEXTS, horizontal="right")
+TEXT_HEADER = Look("text header", bold=True, fill=RESULT_FILL, vertical="bottom", border="rule", indent=1)
+NUMBER_HEADER = replace(TEXT_HEADER, role="number header", horizontal="right")
+TEXT = Look("text", vertical="center", border="rule", indent=1)
+EDGE_TEXT_HEADER = replace(TEXT_HEADER, role="edge header", indent=0)  # under the title
+EDGE_TEXT = replace(TEXT, role="edge text", indent=0)
+NUMBER = Look("number", horizontal="right", vertical="center", border="rule", wraps=False)
+NUMBER_AMONG_TEXTS = replace(TEXT, role="number among texts", wraps=False)
+REASON_AMONG_TEXTS = replace(TEXT, role="reason among texts", size=8.0, italic=True, ink=GREY_INK)
+REASON = replace(REASON_AMONG_TEXTS, role="reason", horizontal="right")
+
+PLAIN = Look("plain")
+ENTRY = Look("entry", border="lines")
+HAND = Look("by hand", ink="", horizontal="", vertical="", border="box", wraps=False)
+NEEDED_HEADER = Look("compulsory header", bold=True, fill=INPUT_FILL, vertical="bottom")
+OPTIONAL_HEADER = Look("header", vertical="bottom")
+FRAME_HEADER = Look("frame header", bold=True, vertical="bottom")
+NEEDED_ITEM = replace(NEEDED_HEADER, role="compulsory item", vertical="center")
+ITEM_CELL = Look("item", vertical="center")
+ITEM_HELP = replace(HELP, role="item help", vertical="center")
+SMALL = Look("small", size=8.0, ink=GREY_INK, vertical="bottom")
+CAUTION = Look("caution", size=9.0)
+SOURCE = replace(NOTE, role="source", size=8.0)
+SECTION = replace(TITLE, role="section", size=11.0, vertical="bottom")
+LARGER_DIAMETER = replace(HELP, role="larger diameter", horizontal="center", vertical="center")
+DIAMETER = replace(SHEET_TITLE, role="diameter", size=11.0, horizontal="center")
 
 
-class Looks:
-    """Gives the contents of cells in one workbook, with each look's style set up once.
-
-    Parameters
-    ----------
-    workbook : Workbook
-        Write-only.
-    """
-
-    def __init__(self, workbook: Any) -> None:
-        self._model = RowSheet(workbook, "model")  # cells are styled through a sheet; this one is not in the workbook
-        self._styles: dict[tuple[Look, str, bool], int] = {}
-        self._texts: dict[tuple[Look, str], str] = {}
-
-    def text(self, text: str, look: Look = TEXT) -> str:
-        """Content of a cell that holds a text and stays one, whatever its first character."""
-        content = self._texts.get((look, text))
-        if content is None:
-            stored = storable_text(text)
-            content = text_content(stored, self._style(look, GENERAL, stored.startswith(FORMULA_STARTS)))
-            self._texts[look, text] = content
-        return content
-
-    def number(self, value: float, number_format: str, look: Look = NUMBER) -> str:
-        """Content of a cell that holds a number."""
-        return number_content(value, self._style(look, number_format, False))
-
-    def _style(self, look: Look, number_format: str, quoted: bool) -> int:
-        key = (look, number_format, quoted)
-        if key not in self._styles:
-            self._styles[key] = self._new_style(look, number_format, quoted)
-        return self._styles[key]
-
-    def _new_style(self, look: Look, number_format: str, quoted: bool) -> int:
-        cell: Any = WriteOnlyCell(self._model)
-        cell.font = Font(name=FONT, size=look.size, bold=look.bold, italic=look.italic, color=look.ink, family=2)
-        cell.alignment = Alignment(
-            horizontal=look.horizontal, vertical=look.vertical, indent=look.indent, wrap_text=look.wraps
-        )
-        cell.fill = PatternFill("solid", fgColor=look.fill) if look.fill else PatternFill()
-        cell.border = Border(bottom=Side(style="thin", color=RULE)) if look.ruled else Border()
-        cell.number_format = number_format + (AFTER_NUMBER if look.horizontal == "right" else "")
-        cell.quotePrefix = quoted
-        number: int = cell.style_id
-        return number
+@cache
+def varied(look: Look, **changes: Any) -> Look:
+    """A variety of a role, which says in its name in what it differs."""
+    told = [f"{part.replace('_', ' ')} {value}" for part, value in changes.items() if value != getattr(look, part)]
+    return replace(look, role=", ".join([look.role, *told]), **changes)
 
 
-def plain_font(size: float = 10.0) -> Font:
-    """The font of a workbook's unstyled cells, by which column widths are counted."""
-    return Font(name=FONT, size=size, family=2)
+def dress(cell: Any, look: Look) -> None:
+    """Give a cell the style of its role, which the workbook learns when it is first asked for."""
+    workbook = cell.parent.parent
+    if _name(look) not in workbook.named_styles:
+        workbook.add_named_style(_named_style(look))
+    cell.style = _name(look)
+
+
+def dress_column(dimension: Any, look: Look) -> None:
+    """Give the cells of a column that are still to be typed a look; a column cannot name a style."""
+    for part, value in _parts(look).items():
+        setattr(dimension, part, value)
+
+
+def set_text(cell: Cell, text: str) -> None:
+    """Store a text in a cell, whatever its first character."""
+    stored = storable_text(text)
+    cell.value = stored or None
+    if stored:
+        cell.data_type = "s"  # after the value: setting that takes "=1" for a formula and "#N/A" for an error
+    if stored.startswith(FORMULA_STARTS):
+        cell.quotePrefix = True  # it stays a text when a person goes into the cell and out again
+
+
+def _name(look: Look) -> str:
+    """Name of a style; its first word keeps it apart from the names that programs have for their own."""
+    return f"wood_xl {look.role}"
+
+
+def _named_style(look: Look) -> NamedStyle:
+    return NamedStyle(_name(look), **_parts(look))
+
+
+@cache
+def _parts(look: Look) -> dict[str, Any]:
+    return {
+        "font": Font(name=FONT, size=look.size, bold=look.bold, italic=look.italic, color=look.ink or None, family=2),
+        "fill": PatternFill("solid", fgColor=look.fill) if look.fill else PatternFill(),
+        "border": BORDERS[look.border],
+        "alignment": Alignment(
+            horizontal=look.horizontal or None,
+            vertical=look.vertical or None,
+            indent=look.indent,
+            wrap_text=look.wraps,
+        ),
+        "number_format": look.number_format,
+    }

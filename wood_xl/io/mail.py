@@ -28,17 +28,7 @@ class AddressNotUsable(WoodXlError):
 
 
 def address(text: str) -> Address:
-    """A mail address, checked.
-
-    Parameters
-    ----------
-    text : str
-        ``someone@example.org``, without a name.
-
-    Raises
-    ------
-    AddressNotUsable
-        If it is none, has more than one line, or needs more than plain ASCII letters.
+    """A mail address, checked: one line, plain ASCII letters, no name beside it.
 
     Examples
     --------
@@ -65,24 +55,9 @@ def draft(
     sender: Address | None,
     when: datetime,
 ) -> bytes:
-    """A message that a mail program opens as a draft, ready to be read through and sent.
+    """A message that a mail program opens as a draft; without a sender it fills in its own.
 
-    Parameters
-    ----------
-    attachment : bytes
-        Results workbook.
-    file : str
-        Its name without a folder.
-    season_name : str
-        For the subject; line breaks in it become spaces.
-    sentences : sequence of str
-        For the text, one paragraph each.
-    to : sequence of Address
-        Who gets it.
-    sender : Address or None
-        Who sends it; None leaves it to the mail program, as a draft may.
-    when : datetime
-        Date of the draft, with its time zone.
+    ``file`` is the attachment's name without a folder, and each of ``sentences`` a paragraph.
     """
     message = EmailMessage(policy=SMTP)
     name = textwrap.shorten(" ".join(season_name.split()) or file, NAME_LENGTH, placeholder="...")

@@ -9,25 +9,24 @@ import math
 import re
 import warnings
 from collections.abc import Iterable, Mapping
-from copy import copy
 from io import BytesIO
+from operator import itemgetter
 from pathlib import Path
 from typing import Any, NamedTuple
+from xml.etree import ElementTree as ET
 
 from openpyxl import load_workbook
 from openpyxl.cell import MergedCell
 from openpyxl.comments import Comment
 from openpyxl.styles import PatternFill
-from openpyxl.utils.indexed_list import IndexedList
 from openpyxl.worksheet.worksheet import Worksheet
 
 from wood_xl.checks.problem import Level, Problem
 from wood_xl.errors import UnreadableWorkbook
-from wood_xl.io.file_kind import CONTENT_PART, is_open_document
-from wood_xl.io.guard import MANIFEST_PART, file_bytes, package_of, shown_name
+from wood_xl.io.guard import CONTENT_PART, MANIFEST_PART, file_bytes, is_open_document, package_of, shown_name
+from wood_xl.io.ods import MACRO_FOLDERS
 from wood_xl.io.ods_marks import marked_content
-from wood_xl.io.ods_reader import MACRO_FOLDERS
-from wood_xl.io.pack import archived, packed
+from wood_xl.io.pack import STYLES_PART, archived, packed
 from wood_xl.io.package import ANY_FAULT, Package
 from wood_xl.io.read_limits import MAX_COPIED_BYTES, MAX_COPIED_TAGS
 from wood_xl.io.reader import book_of
@@ -38,6 +37,7 @@ MARK = PatternFill("solid", fgColor="FFD9D9D9")
 COMMENT_WIDTH, COMMENT_HEIGHT = 320, 140
 MOST_CELLS = 2000  # beyond this a marked copy helps nobody
 SIGNATURES = "meta-inf/documentsignatures.xml"
+MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 
 _MACRO_ENTRY = re.compile(rb"<[^<>]*file-entry[^<>]*full-path=[\"'](?:Basic|Scripts)/[^<>]*/>", re.IGNORECASE)
 
@@ -54,23 +54,7 @@ class MarkedCopy(NamedTuple):
 def marked_copy(path: Path, problems: Iterable[Problem]) -> MarkedCopy:
     """The workbook with a grey fill and a comment at every cell with a FIX or LOOK.
 
-    Parameters
-    ----------
-    path : Path
-        Filled workbook; opened for reading only. Macros are not copied.
-    problems : iterable of Problem
-        As ``check`` gives them.
-
-    Returns
-    -------
-    MarkedCopy
-        An .ods file of an .ods file, else an .xlsx file.
-
-    Raises
-    ------
-    UnreadableWorkbook
-        ``file-not-copied`` if the workbook cannot be copied whole, ``file-too-large-to-copy``, and whatever reading
-        it raises.
+    Raises UnreadableWorkbook (``file-not-copied``, ``file-too-large-to-copy``) rather than lose a cell.
     """
     name = shown_name(path)
     data = file_bytes(path)
@@ -84,7 +68,7 @@ def marked_copy(path: Path, problems: Iterable[Problem]) -> MarkedCopy:
         raise too_large
     words = _words_by_cell(problems)
     try:
-        marked = _open_document(package, words) if suffix == ".ods" else _xlsx(data, words)
+        marked = _open_document(package, words) if suffix == ".ods" else _xlsx(package, words)
         found = book_of(package_of(marked, name), {})
     except ANY_FAULT as fault:  # on foreign files no list of exceptions has proved complete
         raise UnreadableWorkbook("file-not-copied", name=name) from fault
@@ -104,10 +88,10 @@ def _open_document(package: Package, words: Words) -> bytes:
     return archived(parts | {CONTENT_PART: marked_content(parts[CONTENT_PART], words, AUTHOR)})
 
 
-def _xlsx(data: bytes, words: Words) -> bytes:
+def _xlsx(package: Package, words: Words) -> bytes:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        workbook = load_workbook(BytesIO(data))
+        workbook = load_workbook(BytesIO(_with_styles_in_order(package)))
     for (title, row, column), lines in words.items():
         page = workbook[title] if title in workbook.sheetnames else None
         if isinstance(page, Worksheet):
@@ -116,8 +100,37 @@ def _xlsx(data: bytes, words: Words) -> bytes:
             text = "\n".join([*lines, *kept])
             cell.fill = MARK
             cell.comment = Comment(text, AUTHOR, height=COMMENT_HEIGHT, width=COMMENT_WIDTH)
-    _let_go_of_styles_that_are_not_there(workbook)
-    return packed(workbook)
+    return packed(workbook, is_own=False)
+
+
+def _with_styles_in_order(package: Package) -> bytes:
+    """The file with its named styles numbered without gaps.
+
+    Programs number them with gaps. The library drops what no name stands for and counts the rest anew, but leaves the
+    numbers in the cells' looks as they were: they would then name another style, or one that is not there.
+    """
+    parts = package.unpacked()
+    for name in parts:
+        if name.lower() == STYLES_PART:
+            parts[name] = _renumbered(parts[name])
+    return archived(parts)
+
+
+def _renumbered(styles: bytes) -> bytes:
+    root = ET.fromstring(styles)  # noqa: S314 - the guard has refused document types in every part
+    named = [(_number(one), one.get("name")) for one in root.iterfind(f"{MAIN}cellStyles/{MAIN}cellStyle")]
+    known: dict[int, str | None] = {}
+    for number, name in sorted(named, key=itemgetter(0)):  # of one name or one number the first counts
+        if name not in known.values():
+            known.setdefault(number, name)
+    places = {number: str(place) for place, number in enumerate(known)}
+    for look in root.iterfind(f"{MAIN}cellXfs/{MAIN}xf"):
+        look.set("xfId", places.get(_number(look), "0"))
+    return ET.tostring(root)
+
+
+def _number(element: ET.Element) -> int:
+    return int(element.get("xfId", "0"))
 
 
 def _markable(page: Worksheet, row: int, column: int) -> Any:
@@ -127,18 +140,6 @@ def _markable(page: Worksheet, row: int, column: int) -> Any:
         return cell
     area = next(area for area in page.merged_cells.ranges if cell.coordinate in area)
     return page.cell(area.min_row, area.min_col)
-
-
-def _let_go_of_styles_that_are_not_there(workbook: Any) -> None:
-    """Programs number named styles with gaps; the library keeps the numbers and loses what they stood for."""
-    known = len(workbook._named_styles)
-    for page in workbook.worksheets:
-        styled: list[Any] = [*page._cells.values(), *page.column_dimensions.values(), *page.row_dimensions.values()]
-        for one in styled:
-            if one._style is not None and one._style.xfId >= known:
-                one._style = copy(one._style)
-                one._style.xfId = 0
-    workbook._cell_styles = IndexedList(style for style in workbook._cell_styles if style.xfId < known)
 
 
 def _holds_all(copied: RawBook, original: RawBook) -> bool:

@@ -57,22 +57,7 @@ def _letter(letter: str) -> float:
 
 @lru_cache(maxsize=65536)
 def text_width(text: str, size: float = DEFAULT_SIZE, bold: bool = False) -> float:
-    """Width of a text on one line.
-
-    Parameters
-    ----------
-    text : str
-        Without line breaks.
-    size : float
-        Size of the letters. [points]
-    bold : bool
-        Whether they are bold.
-
-    Returns
-    -------
-    float
-        In widths of a digit of the default size.
-    """
+    """Width of a text on one line, in widths of a digit of the default size."""
     return sum(map(_letter, text)) * size / DEFAULT_SIZE * (BOLD if bold else 1.0)
 
 

@@ -13,8 +13,7 @@ from dataclasses import dataclass, field
 from xml.parsers import expat
 from xml.sax.saxutils import escape
 
-from wood_xl.io.ods_cells import OFFICE, TABLE
-from wood_xl.io.ods_content import ASIDE, CELLS, STYLE, TEXT
+from wood_xl.io.ods import ASIDE, CELLS, OFFICE, STYLE, TABLE, TEXT
 from wood_xl.io.package import Attributes
 
 FORMAT = "urn:oasis:names:tc:opendocument:xmlns:xsl-fo-compatible:1.0 "
@@ -313,22 +312,9 @@ class _Writer:
 
 
 def marked_content(data: bytes, marks: Marks, author: str) -> bytes:
-    """The content part with its marks.
+    """The content part, which has been read before, with its marks: the lines of a comment by sheet, row and column.
 
-    Parameters
-    ----------
-    data : bytes
-        The part ``content.xml``, which has been read before and found sound.
-    marks : mapping
-        By sheet title, row and column: lines of the comment. Rows that the part does not have are passed over.
-    author : str
-        Of the comments.
-
-    Raises
-    ------
-    NotMarked
-        If it is written in a way that is not changed here: another encoding than UTF-8, namespaces declared
-        elsewhere than at the root.
+    Raises NotMarked if it is in another encoding than UTF-8, or declares namespaces elsewhere than at the root.
     """
     places = _Places(data, marks)
     writer = _Writer(data, places, author)

@@ -7,16 +7,16 @@ import os
 import re
 import shutil
 import zipfile
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from io import BytesIO
 from itertools import count
 from pathlib import Path
 from typing import IO
 
 from openpyxl import Workbook
-from openpyxl.writer.excel import ExcelWriter
 
 from wood_xl.errors import OutputNotWritable
+from wood_xl.io.looks import FONT
 
 CREATOR = "wood_xl"
 STAMP = (1980, 1, 1, 0, 0, 0)  # the earliest that a zip can hold
@@ -26,6 +26,8 @@ UNIX = 3
 FIRST_PARTS = ("mimetype", "[Content_Types].xml", "_rels/.rels")
 CORE_PART = "docProps/core.xml"
 APPLICATION_PART = "docProps/app.xml"
+SHEET_PART, STYLES_PART = "xl/worksheets/sheet{}.xml", "xl/styles.xml"
+PLAIN_FONT = f'<font><name val="{FONT}"/><family val="2"/><sz val="10"/></font>'.encode()
 APPLICATION = (
     b'<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
     b'<Properties xmlns="http://schemas.openxmlformats.org/officeDocument/2006/extended-properties">'
@@ -34,40 +36,39 @@ APPLICATION = (
 # Builds of zlib compress the same content to different bytes. Stored parts are the same everywhere, and below this
 # size nobody minds them; above it only the parts, not the file, are the same on every machine.
 STORED_BELOW_BYTES = 2_000_000
-FASTEST = 1  # for the copy in memory that the library saves to
 
 _TIMES = re.compile(rb"(<dcterms:(?:created|modified)[^>]*>)[^<]*")
+_FIRST_FONT = re.compile(rb"(<fonts\b[^>]*>\s*)<font>.*?</font>", re.DOTALL)
+_NO_ROWS = re.compile(rb"<sheetData\s*/>|<sheetData>\s*</sheetData>")
 _FULL = (errno.ENOSPC, errno.EDQUOT)
 
 
-def packed(workbook: Workbook) -> bytes:
+def packed(workbook: Workbook, rows: Sequence[IO[bytes]] = (), *, is_own: bool = True) -> bytes:
     """The workbook as a file's bytes: no clock, no version of a library, parts in one order.
 
-    The workbook's creator is set on the way. A write-only workbook can be packed once.
+    The workbook's creator is set on the way. ``rows`` are those of its sheets, in their order, where they are written
+    apart. A workbook that is not our own keeps the font of its unstyled cells.
     """
     workbook.properties.creator = CREATOR
-    saved = BytesIO()
-    with zipfile.ZipFile(saved, "w", zipfile.ZIP_DEFLATED, compresslevel=FASTEST) as archive:
-        ExcelWriter(workbook, archive).save()
-    with zipfile.ZipFile(saved) as archive:
-        return _repacked(archive)
-
-
-def _repacked(saved: zipfile.ZipFile) -> bytes:
-    """The saved parts again, each copied piece by piece: one of them may be larger than all else in memory."""
-    stored = sum(part.file_size for part in saved.infolist()) < STORED_BELOW_BYTES
-    out = BytesIO()
-    with zipfile.ZipFile(out, "w") as archive:
-        for name in sorted(saved.namelist(), key=_part_order):
+    saved, out = BytesIO(), BytesIO()
+    workbook.save(saved)
+    rows_of = {SHEET_PART.format(number): text for number, text in enumerate(rows, start=1)}
+    with zipfile.ZipFile(saved) as archive, zipfile.ZipFile(out, "w") as repacked:
+        sizes = {part.filename: part.file_size for part in archive.infolist()}
+        for name, text in rows_of.items():
+            sizes[name] += text.seek(0, os.SEEK_END)
+        stored = sum(sizes.values()) < STORED_BELOW_BYTES
+        for name in sorted(sizes, key=_part_order):
             entry = _entry(name, stored=stored)
-            entry.file_size = saved.getinfo(name).file_size
-            with _settled(saved, name) as source, archive.open(entry, "w") as target:
-                shutil.copyfileobj(source, target)
+            entry.file_size = sizes[name]
+            with repacked.open(entry, "w") as target:
+                for piece in _settled(archive, name, rows_of.get(name), is_own=is_own):
+                    shutil.copyfileobj(piece, target)  # in pieces: a part may be larger than all else in memory
     return out.getvalue()
 
 
 def archived(parts: Mapping[str, bytes]) -> bytes:
-    """Parts of an OpenDocument file as an archive; what it is stands first and unpacked, as the format asks."""
+    """Parts of a file as an archive; what an OpenDocument file is stands first and unpacked, as the format asks."""
     stored = sum(map(len, parts.values())) < STORED_BELOW_BYTES
     out = BytesIO()
     with zipfile.ZipFile(out, "w") as archive:
@@ -84,13 +85,24 @@ def _entry(name: str, *, stored: bool) -> zipfile.ZipInfo:
     return entry
 
 
-def _settled(saved: zipfile.ZipFile, name: str) -> IO[bytes]:
-    """Content of a part, without the clock and the version of a library that two of them hold."""
+def _settled(saved: zipfile.ZipFile, name: str, rows: IO[bytes] | None, *, is_own: bool) -> Sequence[IO[bytes]]:
+    """Content of a part; all that is changed in what the library saves is changed here.
+
+    Two parts hold the clock and the version of the library. The styles' first font, which has no public name, is that
+    of unstyled cells, and column widths count its digits: it has to be the one that is measured. A sheet that was
+    saved without rows gets those that were written apart.
+    """
     if name == CORE_PART:
-        return BytesIO(_TIMES.sub(rb"\g<1>" + STAMP_TEXT, saved.read(name)))
+        return [BytesIO(_TIMES.sub(rb"\g<1>" + STAMP_TEXT, saved.read(name)))]
     if name == APPLICATION_PART:
-        return BytesIO(APPLICATION)
-    return saved.open(name)
+        return [BytesIO(APPLICATION)]
+    if name == STYLES_PART and is_own:
+        return [BytesIO(_FIRST_FONT.sub(rb"\g<1>" + PLAIN_FONT, saved.read(name), count=1))]
+    if rows is not None:
+        before, after = _NO_ROWS.split(saved.read(name))
+        rows.seek(0)
+        return [BytesIO(before + b"<sheetData>"), rows, BytesIO(b"</sheetData>" + after)]
+    return [saved.open(name)]
 
 
 def _part_order(name: str) -> tuple[int, str]:
@@ -102,19 +114,7 @@ def _part_order(name: str) -> tuple[int, str]:
 def require_writable(path: Path, *, replace: bool, inputs: Iterable[Path] = ()) -> None:
     """Refuse an output path that must not or cannot be written, before work is put into it.
 
-    Parameters
-    ----------
-    path : Path
-        Where a file is to be written.
-    replace : bool
-        Whether a file that is there may be replaced.
-    inputs : iterable of Path
-        Files that are never written to, by whatever name or link.
-
-    Raises
-    ------
-    OutputNotWritable
-        With the code ``output-no-folder``, ``output-is-folder``, ``output-is-input`` or ``output-exists``.
+    ``inputs`` are never written to, by whatever name or link.
     """
     if not path.parent.is_dir():
         raise OutputNotWritable("output-no-folder", file=str(path), folder=str(path.parent))
@@ -127,24 +127,9 @@ def require_writable(path: Path, *, replace: bool, inputs: Iterable[Path] = ()) 
 
 
 def write_atomically(path: Path, data: bytes, *, replace: bool, inputs: Iterable[Path] = ()) -> None:
-    """Write a file so that its path holds the old content or the new, never a part of it.
+    """Write a file so that its path holds the old content or the new, never a part of it; a link is replaced.
 
-    Parameters
-    ----------
-    path : Path
-        Where to write. A link is replaced, not followed.
-    data : bytes
-        The whole content.
-    replace : bool
-        Whether a file that is there may be replaced.
-    inputs : iterable of Path
-        Files that are never written to, by whatever name or link.
-
-    Raises
-    ------
-    OutputNotWritable
-        As ``require_writable``, and with the codes ``output-not-writable`` and ``output-disk-full``. Nothing is left
-        behind.
+    Raises OutputNotWritable and leaves nothing behind.
     """
     require_writable(path, replace=replace, inputs=inputs)
     try:

@@ -40,17 +40,7 @@ def refuse_expansion(name: str) -> NoReturn:
 
 @dataclass
 class Package:
-    """The parts of one workbook file, unpacked on demand and counted.
-
-    Attributes
-    ----------
-    file : str
-        The file's name for messages.
-    sha256 : str
-        Of the file's bytes.
-    expanded, tags : int
-        Bytes that have been unpacked so far, and opening and closing tags in them.
-    """
+    """The parts of one workbook file, unpacked on demand; their bytes and tags are counted as they come."""
 
     file: str
     sha256: str
@@ -87,13 +77,7 @@ class Package:
         )
 
     def pieces(self, part: str) -> Iterator[bytes]:
-        """The part's bytes, unpacked piece by piece so that a bomb is noticed before it fills the memory.
-
-        Raises
-        ------
-        UnreadableWorkbook
-            ``file-damaged``, ``file-expands-too-much``.
-        """
+        """The part's bytes, unpacked piece by piece so that a bomb is noticed before it fills the memory."""
         member = self._members.get(part.lower())
         if member is None:
             raise self.damaged(f"its part {part} is not there")
@@ -121,20 +105,7 @@ class Package:
         return {member.filename: b"".join(self.pieces(name)) for name, member in self._members.items()}
 
     def parse(self, part: str, handler: PartHandler) -> None:
-        """Parse one XML part from start to end.
-
-        Parameters
-        ----------
-        part : str
-            Name of the part.
-        handler : PartHandler
-            Gets what the part holds.
-
-        Raises
-        ------
-        UnreadableWorkbook
-            ``file-damaged``, ``file-entities``, ``file-expands-too-much``, and what the handler raises.
-        """
+        """Parse one XML part from start to end."""
         parser = self._parser(part)
         # No part of a workbook may have a document type at all; it is refused before an entity is declared.
         parser.StartDoctypeDeclHandler = self._refuser(part)
@@ -153,11 +124,6 @@ class Package:
 
         Entities can be declared before the first tag only, so parsing stops there. What is no XML at all passes, and
         so does a document type that declares none, as pictures drawn in XML have it.
-
-        Raises
-        ------
-        UnreadableWorkbook
-            As ``parse``.
         """
         parser = self._parser(part)
         reached = _FirstTag()

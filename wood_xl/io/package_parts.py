@@ -109,13 +109,7 @@ def plain_text(text: str) -> str:
 
 
 class SharedTexts(PartHandler):
-    """The table of texts that cells refer to by number; runs of different looks are joined, reading aids left out.
-
-    Attributes
-    ----------
-    texts : list of str
-        The texts in order, as stored (see ``plain_text``).
-    """
+    """The table of texts that cells refer to by number; runs of different looks are joined, reading aids left out."""
 
     def __init__(self, package: Package) -> None:
         self.texts: list[str] = []
@@ -182,15 +176,7 @@ class _Styles(PartHandler):
 
 
 def cell_looks(package: Package, part: str) -> list[tuple[Look, str]]:
-    """How numbers look, and the currency shown beside them, by the cells' style numbers.
-
-    Parameters
-    ----------
-    package : Package
-        The file.
-    part : str
-        Its part of styles.
-    """
+    """How numbers look, and the currency shown beside them, by the cells' style numbers."""
     styles = _Styles(package)
     package.parse(part, styles)
     return [

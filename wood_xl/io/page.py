@@ -1,9 +1,12 @@
-"""How a sheet is printed."""
+"""How a sheet is printed, and how much of it a page holds."""
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from typing import Any, Literal
 
+from wood_xl.io import measure
 from wood_xl.io.looks import FONT
 
 Paper = Literal["letter", "a4"]
@@ -11,28 +14,21 @@ PAPER_CODES = {"letter": 1, "a4": 9}  # of the format
 SIDE_INCHES, FOOT_INCHES, FOOTER_INCHES = 0.5, 0.75, 0.3
 WIDEST_UPRIGHT = 112.0  # digits; a wider sheet lies on its side
 FOOTER_POINTS = 8
+POINTS_PER_INCH = 72.0
+PAGE_POINTS = {"letter": (612.0, 792.0), "a4": (595.3, 841.9)}
 
 
-def set_up_page(sheet: Any, paper: Paper, *, width: float, header_row: int = 0, one_page: bool = False) -> None:
-    """Paper, margins, footer, and the fit to one page's width.
+def set_up_page(
+    sheet: Any, paper: Paper, *, width: float, header_row: int = 0, one_page: bool = False, upright: bool = False
+) -> None:
+    """Set up a sheet whose columns have that width together, with a header row to repeat if one is named.
 
-    Parameters
-    ----------
-    sheet : Worksheet
-        Of either kind.
-    paper : {'letter', 'a4'}
-        What it is printed on.
-    width : float
-        Sum of the column widths, in digits.
-    header_row : int
-        Row repeated on each page; 0 for none.
-    one_page : bool
-        Whether the whole sheet goes on one page.
+    A wide sheet lies on its side unless it shall stand ``upright``.
     """
     sheet.sheet_properties.pageSetUpPr.fitToPage = True
     sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 1 if one_page else 0
     sheet.page_setup.paperSize = PAPER_CODES[paper]
-    sheet.page_setup.orientation = "portrait" if width <= WIDEST_UPRIGHT else "landscape"
+    sheet.page_setup.orientation = "portrait" if upright or width <= WIDEST_UPRIGHT else "landscape"
     margins = sheet.page_margins
     margins.left = margins.right = margins.top = SIDE_INCHES
     margins.bottom, margins.header, margins.footer = FOOT_INCHES, FOOTER_INCHES, FOOTER_INCHES
@@ -41,3 +37,13 @@ def set_up_page(sheet: Any, paper: Paper, *, width: float, header_row: int = 0, 
         part.font, part.size = f"{FONT},Regular", FOOTER_POINTS
     if header_row:
         sheet.print_title_rows = f"{header_row}:{header_row}"
+
+
+def page_points(sheet: Any, paper: Paper, widths: Sequence[float]) -> list[float]:
+    """Height that a page takes of a sheet which is made to fit its width, as each kind of program has it."""
+    short, long = PAGE_POINTS[paper]
+    width, height = (short, long) if sheet.page_setup.orientation == "portrait" else (long, short)
+    room = width - 2 * POINTS_PER_INCH * SIDE_INCHES
+    scales = [min(1.0, room / (sum(widths) * points)) for points in measure.POINTS_PER_WIDTH]
+    whole_percent = [math.floor(100 * scale) / 100 for scale in scales]
+    return [(height - POINTS_PER_INCH * (SIDE_INCHES + FOOT_INCHES)) / scale for scale in whole_percent]

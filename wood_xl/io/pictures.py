@@ -1,22 +1,44 @@
-"""Charts that stand below their table on the sheets of the results, drawn from its cells."""
+"""Charts on the sheets of results, drawn from the cells of the tables above them.
+
+A row or a figure that cannot be drawn is left out and told of; the room of a picture stays where figures are left out
+of a copy, so that what stands below keeps its place.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
+from openpyxl.chart import ScatterChart
+
 from wood_xl.io import looks
-from wood_xl.io.blocks import Block, SheetWriter, number_format
-from wood_xl.io.charts import PART_FILLS, Bars, Part, bar_chart, height_cm, stacked_chart, stacked_height_cm
-from wood_xl.io.combination_pictures import combinations_against_each_other
-from wood_xl.io.dot_charts import ratio_pictures
-from wood_xl.io.result_blocks import number_decimals
-from wood_xl.io.tornado import tornado_chart
+from wood_xl.io.blocks import Block, Cell, Head, SheetWriter, number_format
+from wood_xl.io.charts import (
+    PART_FILLS,
+    Bars,
+    Part,
+    axis_end,
+    bar_chart,
+    dot_chart,
+    height_cm,
+    stacked_chart,
+    stacked_height_cm,
+    tornado_chart,
+)
+from wood_xl.io.result_blocks import NOT_GIVEN, number_decimals
+from wood_xl.io.scatter import HEIGHT_CM, Points, scatter_chart
 from wood_xl.schema.model import Column, Sheet
 
 MOST_BARS = 12  # of a sorted chart; the table goes on
 MOST_SWINGS = 16
+ACROSS, UPWARDS = "worker_hours", ("cash", "co2e")  # of the combinations as points
+DOT_SHARE = 0.012  # length of a dot, as a share of the axis
+DOT_DECIMALS = 2
+RATIO_AXIS = "Times as much; at 1 both take the same"
+DOT_HEADS = ("to the dot", "dot", "down to low", "up to high")
+FIRST_DOT_COLUMN = 4
 
 Row = Mapping[str, Any]
 Placed = Sequence[tuple[Block, int]]  # the parts of a table so far, each with its first row of cells in the sheet
@@ -24,7 +46,8 @@ Picture = Callable[[SheetWriter, Placed, Sheet, Sequence[Row], str], None]
 
 
 def _header(column: Column, rows: Sequence[Row], currency: str) -> str:
-    return column.header(rows[0][column.id]["unit"], currency)
+    unit = column.unit if column.is_money else rows[0][column.id]["unit"]
+    return column.header(unit, currency)
 
 
 def _is_in(block: Block, header: str) -> bool:
@@ -37,8 +60,13 @@ def _place(placed: Placed, header: str) -> tuple[int, int]:
     return 1 + [head.text for head in block.heads].index(header), first_row
 
 
-def _bars(name: str, rows: Sequence[Row], column: Column, value_column: int, first_row: int) -> Bars:
+def _values(rows: Sequence[Row], column: Column) -> list[float | None]:
+    return [row[column.id]["value"] for row in rows]
+
+
+def _bars(placed: Placed, name: str, rows: Sequence[Row], column: Column, header: str) -> Bars:
     """Bars of a column of figures, without whiskers, named by another column."""
+    value_column, first_row = _place(placed, header)
     return Bars(
         names=[row[name] for row in rows],
         values=_values(rows, column),
@@ -48,10 +76,6 @@ def _bars(name: str, rows: Sequence[Row], column: Column, value_column: int, fir
         first_row=first_row,
         number_format=number_format(number_decimals(column)),
     )
-
-
-def _values(rows: Sequence[Row], column: Column) -> list[float | None]:
-    return [row[column.id]["value"] for row in rows]
 
 
 def bars_of_parts(
@@ -67,11 +91,9 @@ def bars_of_parts(
     if not any(row[column.id]["value"] for row in rows for column in parts):
         writer.line(f"No picture: no part of {whole.title} is known, or all of it is 0.", looks.NOTE)
         return
-    value_column, first_row = _place(placed, header)
-    bars = _bars("method", rows, whole, value_column, first_row)
     chart = stacked_chart(
         writer.sheet,
-        bars,
+        _bars(placed, "method", rows, whole, header),
         [Part(c.title, _values(rows, c), *_place(placed, _header(c, rows, currency))) for c in parts],
         title=sheet.title,
         name_title="Method",
@@ -79,7 +101,7 @@ def bars_of_parts(
         width_cm=writer.width_cm(),
     )
     writer.gap()
-    writer.sheet.add_chart(chart, writer.space(stacked_height_cm(len(rows))))
+    writer.picture(chart, writer.space(stacked_height_cm(len(rows))))
     if any(row[total]["value"] is None for row in rows):
         writer.line(f"Where {whole.title} is not given, the bar lacks the part that is not known.", looks.NOTE)
 
@@ -90,18 +112,17 @@ def widest_swings(writer: SheetWriter, placed: Placed, sheet: Sheet, rows: Seque
     if not shown:
         return
     column = sheet.column("swing")
-    value_column, first_row = _place(placed, _header(column, shown, currency))
-    bars = _bars("input", shown, column, value_column, first_row)
+    header = _header(column, shown, currency)
     chart = bar_chart(
         writer.sheet,
-        bars,
-        title=f"{sheet.title}: the first {len(shown)}" if len(rows) > len(shown) else sheet.title,
+        _bars(placed, "input", shown, column, header),
+        title=_title_of_first(sheet, shown, rows),
         name_title="Input and method",
-        value_title=f"{_header(column, shown, currency)} per cord",
+        value_title=f"{header} per cord",
         width_cm=writer.width_cm(),
     )
     writer.gap()
-    writer.sheet.add_chart(chart, writer.space(height_cm(len(shown))))
+    writer.picture(chart, writer.space(height_cm(len(shown))))
 
 
 def swings_of_the_lead(
@@ -112,20 +133,22 @@ def swings_of_the_lead(
     if not shown:
         return
     lead, ends = sheet.column("lead"), [sheet.column(key) for key in ("lead_at_low", "lead_at_high")]
-    column, first_row = _place(placed, lead.title)
-    bars = _bars("input", shown, lead, column, first_row)
     chart = tornado_chart(
         writer.sheet,
-        bars,
+        _bars(placed, "input", shown, lead, lead.title),
         [Part(c.title, _values(shown, c), *_place(placed, c.title)) for c in ends],
         stands=shown[0][lead.id]["value"],
-        title=f"{sheet.title}: the first {len(shown)}" if len(rows) > len(shown) else sheet.title,
+        title=_title_of_first(sheet, shown, rows),
         name_title=sheet.columns[0].title,
         value_title=f"{lead.help} Below 0 the other is better",
         width_cm=writer.width_cm(),
     )
     writer.gap()
-    writer.sheet.add_chart(chart, writer.space(stacked_height_cm(len(shown))))
+    writer.picture(chart, writer.space(stacked_height_cm(len(shown))))
+
+
+def _title_of_first(sheet: Sheet, shown: Sequence[Row], rows: Sequence[Row]) -> str:
+    return f"{sheet.title}: the first {len(shown)}" if len(rows) > len(shown) else sheet.title
 
 
 def heat_by_kind(writer: SheetWriter, placed: Placed, sheet: Sheet, rows: Sequence[Row], currency: str) -> None:
@@ -134,23 +157,166 @@ def heat_by_kind(writer: SheetWriter, placed: Placed, sheet: Sheet, rows: Sequen
     header = _header(column, rows, currency) if rows else ""
     if not rows or not _is_in(placed[-1][0], header):
         return
-    value_column, first_row = _place(placed, header)
-    bars = _bars("species", rows, column, value_column, first_row)
     chart = bar_chart(
         writer.sheet,
-        bars,
+        _bars(placed, "species", rows, column, header),
         title=column.title,
         name_title=sheet.columns[0].title,
         value_title=header,
         width_cm=writer.width_cm(),
     )
     writer.gap()
-    writer.sheet.add_chart(chart, writer.space(height_cm(len(rows))))
+    writer.picture(chart, writer.space(height_cm(len(rows))))
+
+
+def combinations_as_points(
+    writer: SheetWriter, placed: Placed, sheet: Sheet, rows: Sequence[Row], currency: str
+) -> None:
+    """Hours against cash and against CO2, a point for each combination with both, below the part that holds them."""
+    block, first_row = placed[-1]
+    if not rows or not _is_in(block, _header(sheet.column(ACROSS), rows, currency)):
+        return
+    for upwards in UPWARDS:
+        chart, drawn_n = _points_chart(block, first_row, sheet, rows, currency, upwards, writer.width_cm())
+        writer.gap()
+        if chart is None:
+            writer.line(
+                f"No picture of {_points_title(sheet, upwards)}: no combination has both figures.", looks.NOTE
+            )
+            continue
+        writer.picture(chart, writer.space(HEIGHT_CM))
+        if drawn_n < len(rows):
+            writer.line("A combination without a point lacks one of the two figures; the table says why.", looks.NOTE)
+
+
+def hours_and_cash(
+    block: Block, first_row: int, sheet: Sheet, rows: Sequence[Row], currency: str
+) -> ScatterChart | None:
+    """The first of these pictures, for another sheet than that of the table; None if none has both figures."""
+    return _points_chart(block, first_row, sheet, rows, currency, UPWARDS[0], 0.0)[0]
+
+
+def _points_title(sheet: Sheet, upwards: str) -> str:
+    return f"{sheet.column(ACROSS).title} against {sheet.column(upwards).title}, by combination"
+
+
+def _points_chart(
+    block: Block, first_row: int, sheet: Sheet, rows: Sequence[Row], currency: str, upwards: str, width_cm: float
+) -> tuple[ScatterChart | None, int]:
+    """The picture, and how many points it has."""
+    x, y = sheet.column(ACROSS), sheet.column(upwards)
+    x_header, y_header = _header(x, rows, currency), _header(y, rows, currency)
+    points = Points(
+        names=[row[sheet.columns[0].id] for row in rows],
+        x=_values(rows, x),
+        y=_values(rows, y),
+        name_column=1,
+        x_column=_place([(block, first_row)], x_header)[0],
+        y_column=_place([(block, first_row)], y_header)[0],
+        first_row=first_row,
+        x_format=number_format(number_decimals(x)),
+        y_format=number_format(number_decimals(y)),
+    )
+    if not points.drawn:
+        return None, 0
+    chart = scatter_chart(
+        sheet.result_sheet,
+        points,
+        title=_points_title(sheet, upwards),
+        x_title=x_header,
+        y_title=y_header,
+        width_cm=width_cm,
+    )
+    return chart, len(points.drawn)
+
+
+@dataclass(frozen=True)
+class Dots:
+    """A chart of dots with their intervals: a figure for each name, null where a dot cannot be given."""
+
+    title: str
+    names: Sequence[str]
+    figures: Sequence[Row]
+    axis: str = RATIO_AXIS
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether none of its dots can be given."""
+        return all(figure["high"] is None for figure in self.figures)
+
+    @property
+    def lengths(self) -> list[list[float] | None]:
+        """For each dot: from zero to the dot, the dot, and the interval down and up from where the dot begins."""
+        dot = DOT_SHARE * axis_end(max((f["high"] for f in self.figures if f["high"] is not None), default=0.0))[0]
+        rows: list[list[float] | None] = []
+        for figure in self.figures:
+            if figure["high"] is None:
+                rows.append(None)
+                continue
+            wide = min(dot, 2 * figure["value"])  # the dot of a small figure would else reach far beyond it
+            start = figure["value"] - wide / 2
+            parts = (start, wide, max(0.0, start - figure["low"]), figure["high"] - start)
+            rows.append([float(f"{length:.10g}") for length in parts])
+        return rows
+
+
+def ratios(writer: SheetWriter, _placed: Placed, _sheet: Sheet, rows: Sequence[Row], _currency: str) -> None:
+    """A picture for each figure: every pair of methods on the ground that counts."""
+    of_figure: dict[str, list[Row]] = {}
+    for row in rows:
+        if row["counts"] == "yes":
+            of_figure.setdefault(row["figure"], []).append(row)
+    draw_dots(
+        writer,
+        [
+            Dots(
+                title=f"{figure}: times as much, with its 95 % interval",
+                names=[f"{row['more']} against {row['less']}" for row in found],
+                figures=[row["ratio"] for row in found],
+            )
+            for figure, found in of_figure.items()
+        ],
+    )
+
+
+def draw_dots(writer: SheetWriter, pictures: Sequence[Dots]) -> None:
+    """Charts of dots below each other, and the table of lengths from whose cells programs draw them."""
+    if not pictures:
+        return
+    writer.gap()
+    corners = [writer.space(height_cm(len(dots.names))) for dots in pictures]
+    first = writer.block(_lengths_block(pictures))
+    for corner, dots in zip(corners, pictures, strict=True):
+        if not dots.is_empty:
+            chart = dot_chart(
+                writer.sheet,
+                dots.names,
+                dots.lengths,
+                [figure["high"] for figure in dots.figures],
+                first_row=first,
+                first_column=FIRST_DOT_COLUMN,
+                title=dots.title,
+                value_title=dots.axis,
+                width_cm=writer.width_cm(),
+            )
+            writer.picture(chart, corner)
+        first += len(dots.names)
+
+
+def _lengths_block(pictures: Sequence[Dots]) -> Block:
+    missing = [Cell(NOT_GIVEN, is_reason=True)] * len(DOT_HEADS)
+    cells = [
+        [Cell(name), Cell(""), Cell(""), *([Cell(n, DOT_DECIMALS) for n in lengths] if lengths else missing)]
+        for dots in pictures
+        for name, lengths in zip(dots.names, dots.lengths, strict=True)
+    ]
+    heads = (Head("Of"), Head(""), Head(""), *(Head(text, is_number=True) for text in DOT_HEADS))
+    return Block("Lengths of the pictures", "Programs draw the dots from these cells.", heads, cells)
 
 
 PICTURES: dict[str, Picture] = {
-    "comparisons": lambda writer, _placed, _sheet, rows, _currency: ratio_pictures(writer, rows),
-    "combinations": lambda writer, placed, *table: combinations_against_each_other(writer, *placed[-1], *table),
+    "comparisons": ratios,
+    "combinations": combinations_as_points,
     "choice_swings": swings_of_the_lead,
     "money_per_cord": partial(bars_of_parts, total="cash"),
     "sensitivity": widest_swings,

@@ -9,50 +9,34 @@ touched.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.cell_kinds import Look
-from wood_xl.io.file_kind import is_open_document
-from wood_xl.io.guard import open_package
-from wood_xl.io.ods_reader import MACROS, read_open_document
+from wood_xl.io.guard import is_open_document, open_package
+from wood_xl.io.ods import MACROS, read_content
 from wood_xl.io.package import Attributes, Package, PartHandler, local_name
 from wood_xl.io.package_parts import Relation, SharedTexts, SheetEntry, WorkbookPart, cell_looks, relations_of
 from wood_xl.io.read_limits import MAX_SHEETS, kept_rows
 from wood_xl.io.sheet_part import Budget, CellContext, SheetPart, cell_range, weigh_range
-from wood_xl.io.template_version import template_version
-from wood_xl.raw import RawBook, RawSheet
+from wood_xl.raw import Kind, RawBook, RawSheet
+from wood_xl.schema.layout import VERSION_NAME
 
 LINKS = "The workbook links to other files; the links were not followed."
 CONNECTIONS = "The workbook asks for data from elsewhere; nothing was fetched."
 EMBEDDED = "The workbook holds embedded objects; they were not opened."
 
+# How each format writes one cell in the meaning of a name: quoted title, plain title, cell.
+_ONE_ODS_CELL = re.compile(r"\$?(?:'((?:[^']|'')+)'|([^'.\[\]]+))\.(\$?[A-Z]{1,3}\$?[0-9]{1,7})")
 _ONE_CELL = re.compile(r"(?:'((?:[^']|'')+)'|([^'!\[\]]+))!(\$?[A-Z]{1,3}\$?[0-9]{1,7})")
 
 
 def read_workbook(path: Path, *, row_limits: Mapping[str, int] | None = None) -> RawBook:
     """Read a filled workbook (.xlsx, .xlsm or .ods, told by its bytes, not by its name).
 
-    Parameters
-    ----------
-    path : Path
-        The file; it is opened for reading only.
-    row_limits : mapping of str to int, optional
-        For a sheet's title in ``casefold`` form, how many filled rows below the header are read. The reader does not
-        know which of the first ``HEADER_SEARCH_ROWS`` rows is the header, so it allows that many filled rows more.
-        Sheets not named are read whole.
-
-    Returns
-    -------
-    RawBook
-        Every sheet with its filled cells. Cells that are empty or hold an empty text are left out. Only those hidden
-        rows are listed that hold something.
-
-    Raises
-    ------
-    UnreadableWorkbook
-        With one of the ``file-`` codes of the catalogue.
+    ``row_limits`` says for a sheet's title in ``casefold`` form how many filled rows below the header are read;
+    sheets not named are read whole. Only those hidden rows are listed that hold something.
     """
     return book_of(open_package(path), row_limits or {})
 
@@ -60,7 +44,9 @@ def read_workbook(path: Path, *, row_limits: Mapping[str, int] | None = None) ->
 def book_of(package: Package, row_limits: Mapping[str, int]) -> RawBook:
     """The workbook in a package that the guard let through; see ``read_workbook``."""
     if is_open_document(package.names()):
-        return read_open_document(package, row_limits)
+        content, notes = read_content(package, row_limits)
+        version = _template_version(content.names, _ONE_ODS_CELL, content.sheets)
+        return RawBook(tuple(content.sheets), package.sha256, version, tuple(notes))
     main_part = _main_part(package)
     workbook = WorkbookPart(package)
     package.parse(main_part, workbook)
@@ -84,7 +70,7 @@ def book_of(package: Package, row_limits: Mapping[str, int]) -> RawBook:
     if not sheets:
         raise UnreadableWorkbook("file-no-sheets", file=package.file)
     _look_through_the_rest(package, context.budget)
-    return RawBook(tuple(sheets), package.sha256, template_version(workbook.names, _ONE_CELL, sheets), tuple(notes))
+    return RawBook(tuple(sheets), package.sha256, _template_version(workbook.names, _ONE_CELL, sheets), tuple(notes))
 
 
 def _main_part(package: Package) -> str:
@@ -157,3 +143,22 @@ def _look_through_the_rest(package: Package, budget: Budget) -> None:
             package.parse(name, _Comments(package, budget))
         else:
             package.look_through(name)
+
+
+def _template_version(names: Mapping[str, str], one_cell: re.Pattern[str], sheets: Sequence[RawSheet]) -> str | None:
+    """The template's version; None if the workbook does not say. ``names`` are in ``casefold`` form."""
+    meaning = names.get(VERSION_NAME.casefold())
+    if not meaning:
+        return None
+    found = one_cell.fullmatch(meaning)
+    if not found:
+        return meaning.removeprefix("of:").removeprefix("=").strip('"') or None
+    title = (found[1] or "").replace("''", "'") or found[2]
+    area = cell_range(found[3])
+    cell = None
+    for sheet in sheets:
+        if area and sheet.title.casefold() == title.casefold():
+            cell = sheet.cells.get(area[:2])
+    if cell is None or cell.kind not in (Kind.TEXT, Kind.NUMBER):
+        return None
+    return f"{cell.value:g}" if isinstance(cell.value, float) else str(cell.value).strip() or None

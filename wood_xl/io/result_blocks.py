@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import takewhile
 from typing import Any
 
@@ -26,39 +26,29 @@ ITEM_WIDTHS = {ITEM_HEADER: 30.0, VALUE_HEADER: 42.0, UNIT_HEADER: 12.0, HELP_HE
 Row = Mapping[str, Any]
 
 
-def table_block(sheet: Sheet, rows: Sequence[Row], *, system: System, currency: str) -> Block:
-    """A table of the results, with the bases of its figures below it.
+@dataclass(frozen=True)
+class Units:
+    """What figures are shown in: the units of a system, and the code of a currency."""
 
-    Parameters
-    ----------
-    sheet : Sheet
-        Its definition.
-    rows : sequence of dict
-        Its rows in the document.
-    system : {'us', 'metric'}
-        Units that the figures are in.
-    currency : str
-        Code of the currency that money is in.
-    """
+    system: System
+    currency: str
+
+
+def table_block(sheet: Sheet, rows: Sequence[Row], units: Units) -> Block:
+    """A table of the results, with the bases of its figures below it."""
     with_ends = [column.id for column in sheet.columns if has_ends(column, rows)]
     figures = [column for column in sheet.columns if column.type == "figure"]
     notes = _interval_notes([c for c in figures if c.id not in with_ends], rows, others=bool(with_ends))
     notes += _basis_notes(figures, rows, key=sheet.columns[0].id)
-    return _table(sheet.columns, sheet, rows, with_ends, notes, system=system, currency=currency)
+    return _table(sheet.columns, sheet, rows, with_ends, notes, units)
 
 
-def table_blocks(sheet: Sheet, rows: Sequence[Row], *, system: System, currency: str) -> list[Block]:
-    """A table as one block, or, if its ends make it too wide for paper, as several with the same first columns.
-
-    Parameters
-    ----------
-    sheet, rows, system, currency
-        As in ``table_block``.
-    """
+def table_blocks(sheet: Sheet, rows: Sequence[Row], units: Units) -> list[Block]:
+    """A table as one block, or, if its ends make it too wide for paper, as several with the same first columns."""
     with_ends = {column.id for column in sheet.columns if has_ends(column, rows)}
     widths = {column.id: 1 + len(ENDS) * (column.id in with_ends) for column in sheet.columns}
     if not with_ends or sum(widths.values()) <= MOST_COLUMNS:
-        return [table_block(sheet, rows, system=system, currency=currency)]
+        return [table_block(sheet, rows, units)]
     first = list(takewhile(lambda column: column.type != "figure", sheet.columns))
     groups: list[list[Column]] = [[]]
     for column in sheet.columns[len(first) :]:
@@ -66,25 +56,15 @@ def table_blocks(sheet: Sheet, rows: Sequence[Row], *, system: System, currency:
             groups.append([])
         groups[-1].append(column)
     parts = [replace(sheet, columns=(*first, *group)) for group in groups]
-    blocks = [table_block(part, rows, system=system, currency=currency) for part in parts]
+    blocks = [table_block(part, rows, units) for part in parts]
     titles = [sheet.title, *(CONTINUED.format(title=sheet.title, number=n + 1) for n in range(1, len(blocks)))]
     return [replace(block, title=title) for block, title in zip(blocks, titles, strict=True)]
 
 
 def short_table_block(
-    sheet: Sheet, rows: Sequence[Row], *, columns: Sequence[str], ends_of: str, system: System, currency: str
+    sheet: Sheet, rows: Sequence[Row], units: Units, *, columns: Sequence[str], ends_of: str
 ) -> Block:
-    """Some columns of a table, one of them with its low and high ends.
-
-    Parameters
-    ----------
-    sheet, rows, system, currency
-        As in ``table_block``.
-    columns : sequence of str
-        Ids of the columns.
-    ends_of : str
-        Id of the column that shows its ends, if it has them.
-    """
+    """Some columns of a table, one of them with its low and high ends if it has them."""
     shown = [sheet.column(column) for column in columns]
     found = [column for column in shown if has_ends(column, rows)]
     with_ends = [column.id for column in found if column.id == ends_of]
@@ -93,7 +73,7 @@ def short_table_block(
     if any(_is_ended(column, rows) for column in others):  # all are named then: which are ended may hang on bodies
         titles = ", ".join(column.title for column in others)
         notes.append(f"Low and high ends of {titles}: see the sheet {sheet.result_sheet}.")
-    return _table(shown, sheet, rows, with_ends, notes, system=system, currency=currency)
+    return _table(shown, sheet, rows, with_ends, notes, units)
 
 
 def _table(
@@ -102,20 +82,18 @@ def _table(
     rows: Sequence[Row],
     with_ends: Sequence[str],
     notes: Sequence[str],
-    *,
-    system: System,
-    currency: str,
+    units: Units,
 ) -> Block:
     return Block(
         title=sheet.title,
         help=sheet.help,
-        heads=tuple(head for c in columns for head in _heads(c, c.id in with_ends, system, currency)),
+        heads=tuple(head for c in columns for head in _heads(c, c.id in with_ends, units)),
         rows=[[cell for c in columns for cell in _cells(c, row[c.id], c.id in with_ends)] for row in rows],
         notes=tuple(notes) if rows else (f"{NO_ROWS}: {sheet.empty}" if sheet.empty else NO_ROWS,),
     )
 
 
-def items_block(sheet: Sheet, values: Row, *, system: System, currency: str) -> Block:
+def items_block(sheet: Sheet, values: Row, units: Units) -> Block:
     """A list of items of the results: one row for each, with its unit and its help."""
     with_ends = any(has_ends(column, [values]) for column in sheet.columns)
     words = [ITEM_HEADER, VALUE_HEADER, *(ENDS if with_ends else ()), UNIT_HEADER, HELP_HEADER]
@@ -127,7 +105,7 @@ def items_block(sheet: Sheet, values: Row, *, system: System, currency: str) -> 
         cells = _cells(column, value, shows_ends)
         if with_ends and not shows_ends:
             cells += [Cell("")] * len(ENDS)
-        unit = column.label(column.unit_in(system), currency)
+        unit = column.label(column.unit_in(units.system), units.currency)
         rows.append([Cell(column.title), *cells, Cell(unit), Cell(column.help)])
     notes = [] if with_ends else _interval_notes(figures, [values], others=False)
     notes += _basis_notes(figures, [values], key="")
@@ -163,11 +141,11 @@ def _is_bare(figure: Mapping[str, Any]) -> bool:
     return figure["value"] is not None and not figure["reason"] and all(figure[end] is None for end in ENDS)
 
 
-def _heads(column: Column, with_ends: bool, system: System, currency: str) -> Iterator[Head]:
+def _heads(column: Column, with_ends: bool, units: Units) -> Iterator[Head]:
     is_number = column.type != "string"
-    yield Head(column.header(column.unit_in(system), currency), float(column.width or 0), is_number)
+    yield Head(column.header(column.unit_in(units.system), units.currency), float(column.width or 0), is_number)
     if with_ends:
-        label = column.label(column.unit_in(system), currency)
+        label = column.label(column.unit_in(units.system), units.currency)
         unit = f" [{label}]" if label else ""
         yield from (Head(f"{column.title}, {end}{unit}", is_number=True) for end in ENDS)
 

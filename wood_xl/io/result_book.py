@@ -1,28 +1,25 @@
-"""A workbook of results: its paper, its sheets of tables, and its seal."""
+"""The one writer of result workbooks, of a season, a pool or many files: sheets of tables, and the seal."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from functools import partial
-from typing import Any, cast
+from typing import Any
 
 from openpyxl import Workbook
-from openpyxl.utils.indexed_list import IndexedList
 
-from wood_xl.io import looks, measure
-from wood_xl.io.blocks import POINTS_PER_INCH, Block, Cell, Head, SheetWriter, column_widths, heads_row
-from wood_xl.io.looks import Looks
-from wood_xl.io.page import FOOT_INCHES, SIDE_INCHES, Paper, set_up_page
-from wood_xl.io.row_sheet import RowSheet
+from wood_xl.io import measure
+from wood_xl.io.blocks import Block, Cell, Head, SheetWriter, column_widths, heads_row
+from wood_xl.io.pack import packed
+from wood_xl.io.page import Paper, page_points, set_up_page
+from wood_xl.io.rows import SheetRows, StyleNumbers
 from wood_xl.io.seal import Seal
 from wood_xl.schema.layout import ITEM_HEADER, SEAL_TITLE, VALUE_HEADER
 
 SheetRowLog = Callable[[str, int, Iterable[tuple[int, str | float]]], None]
 Draw = Callable[[SheetWriter, int, Block, int], None]
 
-PAGE_POINTS = {"letter": (612.0, 792.0), "a4": (595.3, 841.9)}
 SEAL_HELP = (
     "A hash of every cell above it and of the other sheets. The command verify tells whether one was changed since "
     "the file was written, and computes every figure again."
@@ -33,58 +30,51 @@ LONG_TABLE_ROWS = 20  # a first table longer than this keeps its header in view,
 
 
 class ResultBook:
-    """A write-only workbook with its looks and paper."""
+    """A write-only workbook on its paper; ``log`` is told of every row, and without ``is_written`` only told."""
 
-    def __init__(self, paper: Paper, log: SheetRowLog) -> None:
-        self.paper = paper
-        self.log = log
-        self.workbook = cast(Any, Workbook(write_only=True))  # Any: what is set here has no public name
-        # Column widths count digits of the font of unstyled cells: it has to be the one that is measured.
-        self.workbook._fonts = IndexedList([looks.plain_font()])
-        self.workbook._named_styles["Normal"].font = looks.plain_font()
-        self.looks = Looks(self.workbook)
+    def __init__(self, paper: Paper, log: SheetRowLog, *, is_written: bool = True) -> None:
+        self.workbook = Workbook(write_only=True)
+        self._paper = paper
+        self._log = log
+        self._is_written = is_written
+        self._rows: list[SheetRows] = []
+        self._styles = StyleNumbers()
+
+    def packed(self) -> bytes:
+        """The bytes of an .xlsx file with all that was written."""
+        return packed(self.workbook, [rows.text for rows in self._rows])
 
     def close(self) -> None:
-        """End the sheets of a workbook that will not be saved: each has a file open."""
-        for sheet in self.workbook.worksheets:
-            sheet.close()
+        """Let go of the rows."""
+        for rows in self._rows:
+            rows.text.close()
 
     def writer(self, title: str, widths: list[float], *, frozen: int, upright: bool = False) -> SheetWriter:
-        """A new sheet, set up for screen and paper.
-
-        Parameters
-        ----------
-        title : str
-            Of the sheet.
-        widths : list of float
-            Of its columns.
-        frozen : int
-            Rows that stay in view.
-        upright : bool
-            Whether the page stands upright however wide the sheet is.
-        """
-        sheet: Any = RowSheet(self.workbook, title)
-        self.workbook._add_sheet(sheet)
+        """A new sheet, set up for screen and paper, of whose rows the first ``frozen`` stay in view."""
+        sheet: Any = self.workbook.create_sheet(title)
         sheet.sheet_view.showGridLines = False
         sheet.freeze_panes = f"A{frozen + 1}"
         sheet.sheet_format.defaultRowHeight = measure.row_height(1)
         sheet.sheet_format.customHeight = True
-        set_up_page(sheet, self.paper, width=sum(widths))
-        if upright:
-            sheet.page_setup.orientation = "portrait"
-        return SheetWriter(sheet, self.looks, widths, self._page_points(sheet, widths), partial(self.log, title))
-
-    def _page_points(self, sheet: Any, widths: Sequence[float]) -> list[float]:
-        """Height that a page takes of a sheet which is made to fit its width, as each kind of program has it."""
-        short, long = PAGE_POINTS[self.paper]
-        width, height = (short, long) if sheet.page_setup.orientation == "portrait" else (long, short)
-        room = width - 2 * POINTS_PER_INCH * SIDE_INCHES
-        scales = [min(1.0, room / (sum(widths) * points)) for points in measure.POINTS_PER_WIDTH]
-        return [(height - POINTS_PER_INCH * (SIDE_INCHES + FOOT_INCHES)) / _whole_percent(scale) for scale in scales]
+        set_up_page(sheet, self._paper, width=sum(widths), upright=upright)
+        points = page_points(sheet, self._paper, widths)
+        rows = SheetRows(sheet, self._styles) if self._is_written else None
+        if rows is not None:
+            self._rows.append(rows)
+        return SheetWriter(sheet, rows, widths, points, partial(self._log, title))
 
 
-def _whole_percent(scale: float) -> float:
-    return math.floor(100 * scale) / 100
+def book_bytes(paper: Paper, write: Callable[[ResultBook], SheetWriter], *, is_sealed: bool = True) -> bytes:
+    """The bytes of an .xlsx file with the sheets that ``write`` makes, and the seal below what it wrote last."""
+    seal = Seal()
+    book = ResultBook(paper, seal.row)
+    try:
+        last = write(book)
+        if is_sealed:
+            _write_seal(last, seal)
+        return book.packed()
+    finally:
+        book.close()
 
 
 def table_sheet(book: ResultBook, title: str, blocks: Sequence[Block], draw: Draw | None = None) -> SheetWriter:
@@ -105,7 +95,7 @@ def table_sheet(book: ResultBook, title: str, blocks: Sequence[Block], draw: Dra
         if draw is not None:
             draw(writer, number, block, first)
         if number == longest == len(shown) - 1:  # all pages that come after its header are its own
-            only_pictures = writer.sheet._charts and not is_parted  # a header above them would say nothing
+            only_pictures = writer.pictures_n and not is_parted  # a header above them would say nothing
             repeated = 0 if only_pictures else first - 1
     if repeated:
         writer.sheet.print_title_rows = f"{repeated}:{repeated}"
@@ -118,8 +108,7 @@ def _without_double_notes(block: Block, before: Sequence[Block]) -> Block:
     return replace(block, notes=(SAME_NOTES.format(title=same),)) if len(block.notes) > 1 and same else block
 
 
-def write_seal(writer: SheetWriter, seal: Seal) -> None:
-    """The seal of everything told so far, below what stands on the last sheet."""
+def _write_seal(writer: SheetWriter, seal: Seal) -> None:
     writer.gap()
     text = seal.text()  # before the block tells its own rows
     writer.block(

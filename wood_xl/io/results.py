@@ -1,14 +1,15 @@
-"""The results document as a workbook of values: no formula, no macro, no link, nothing hidden.
+"""Results of a season, or of a pool of seasons, as a workbook of values: no formula, macro or link, nothing hidden.
 
-Sheets, tables, titles and units come from ``schema/results.schema.json``; this module only says what stands where.
+Sheets, tables, titles and units come from ``schema/results.schema.json`` and ``schema/pool.schema.json``; this module
+only says what stands where.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
-from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
 
 from wood_xl.io import looks
@@ -22,12 +23,11 @@ from wood_xl.io.blocks import (
     number_format,
 )
 from wood_xl.io.charts import Bars, Whiskers, bar_chart, height_cm
-from wood_xl.io.combination_pictures import hours_and_cash
 from wood_xl.io.inputs_echo import echo_blocks, sheets_without_entries
-from wood_xl.io.pack import packed
 from wood_xl.io.page import Paper
-from wood_xl.io.pictures import PICTURES, WHOLE
+from wood_xl.io.pictures import PICTURES, WHOLE, Dots, draw_dots, hours_and_cash
 from wood_xl.io.result_blocks import (
+    Units,
     has_ends,
     items_block,
     number_decimals,
@@ -35,10 +35,9 @@ from wood_xl.io.result_blocks import (
     table_block,
     table_blocks,
 )
-from wood_xl.io.result_book import ResultBook, SheetRowLog, table_sheet, write_seal
-from wood_xl.io.seal import Seal
+from wood_xl.io.result_book import ResultBook, SheetRowLog, book_bytes, table_sheet
 from wood_xl.schema.layout import INPUTS_TITLE, NO_ROWS, TRACE_TITLE
-from wood_xl.schema.model import Sheet, System, results_definition
+from wood_xl.schema.model import Definition, Sheet, pool_definition, results_definition
 
 Document = Mapping[str, Any]
 
@@ -47,102 +46,88 @@ MAIN_TABLE, MAIN_FIGURE = "rates_per_cord", "worker_hours"
 MAIN_COLUMNS = ("method", "task", "sessions_n", "clock_hours", MAIN_FIGURE, "kcal_net", "cash", "co2e")
 LEAST_PICTURE_CM = 7.0
 MOST_COMBINATIONS_NAMED = 6
+POOLED_TABLE = "pooled"
+ALL_SEASONS = "all seasons"
+PICTURES_TITLE = "Pictures"
+PICTURES_HELP = "Each season and all together, with their 95 % intervals. One season alone has no picture."
+MARKED_TITLE = "{title} (with invented figures)"
+MARKED_FOOTER = "&A, with invented figures"
+PICTURE_WIDTHS = [30.0, 6.0, 6.0, 13.0, 13.0, 13.0, 13.0]
 ANSWER_WIDTH = 96.0  # at least, for the sentences: what an upright page holds in full size
 
 
-def results_workbook(document: Document, *, paper: Paper) -> Workbook:
-    """The results as a workbook; it can be saved once, since its rows are already written.
-
-    Parameters
-    ----------
-    document : dict
-        As ``schema/results.schema.json`` describes it, in the units it shall be shown in, rounded.
-    paper : {'letter', 'a4'}
-        What it is printed on.
-    """
-    seal = Seal()
-    book = ResultBook(paper, seal.row)
-    try:
-        provenance = _write_sheets(book, document)
-        write_seal(provenance, seal)
-    except BaseException:
-        book.close()
-        raise
-    workbook: Workbook = book.workbook
-    return workbook
+def results_bytes(document: Document, *, paper: Paper) -> bytes:
+    """The results document of a season, rounded and in the units it shall be shown in, as an .xlsx file's bytes."""
+    return book_bytes(paper, lambda book: _write_sheets(book, document))
 
 
 def tell_rows(document: Document, log: SheetRowLog) -> None:
-    """Tell every row that a results workbook of this document holds, but for its seal.
-
-    Parameters
-    ----------
-    document : dict
-        As in ``results_workbook``.
-    log : function
-        Is called with a sheet's title, a row's number, and the row's cells as pairs of column and value.
-    """
-    book = ResultBook("a4", log)
-    try:
-        _write_sheets(book, document)
-    finally:
-        book.close()
+    """Tell every row that a results workbook of this document holds, but for its seal."""
+    _write_sheets(ResultBook("a4", log, is_written=False), document)
 
 
-def results_bytes(document: Document, *, paper: Paper) -> bytes:
-    """The results as the bytes of an .xlsx file; the same document gives the same bytes.
-
-    Parameters
-    ----------
-    document, paper
-        As in ``results_workbook``.
-    """
-    return packed(results_workbook(document, paper=paper))
+def pool_bytes(document: Document, *, paper: Paper) -> bytes:
+    """A pooled study, rounded and in the units it shall be shown in, as an .xlsx file's bytes."""
+    return book_bytes(paper, lambda book: _write_pool(book, document))
 
 
 def _write_sheets(book: ResultBook, document: Document) -> SheetWriter:
     """Write all sheets; returns the last one, still open."""
     _answer_sheet(book, document)
-    for title, sheets in _sheets_by_title().items():
+    by_title = _by_title(results_definition())
+    for title, sheets in by_title.items():
         if title not in (ANSWER, PROVENANCE):
             _result_sheet(book, title, sheets, document)
     _input_sheets(book, document)
-    return table_sheet(book, PROVENANCE, [_block(sheet, document) for sheet in _sheets_by_title()[PROVENANCE]])
+    return table_sheet(book, PROVENANCE, [_block(sheet, document) for sheet in by_title[PROVENANCE]])
 
 
-def _sheets_by_title() -> dict[str, list[Sheet]]:
+def _write_pool(book: ResultBook, document: Document) -> SheetWriter:
+    by_title = _by_title(pool_definition())
+    provenance = by_title.pop(PROVENANCE)
+    for title, sheets in by_title.items():
+        _mark(table_sheet(book, title, [_pool_block(sheet, document) for sheet in sheets]), document)
+    _pool_pictures(book, document)
+    return _mark(table_sheet(book, PROVENANCE, [_pool_block(sheet, document) for sheet in provenance]), document)
+
+
+def _pool_block(sheet: Sheet, document: Document) -> Block:
+    block, invented = _block(sheet, document), document["provenance"]["invented"]
+    return replace(block, title=_marked(block.title, document), help=f"{invented} {block.help}".strip())
+
+
+def _marked(title: str, document: Document) -> str:
+    """A title that says so where a season of the study is invented."""
+    return MARKED_TITLE.format(title=title) if document["provenance"]["invented"] else title
+
+
+def _mark(writer: SheetWriter, document: Document) -> SheetWriter:
+    """The same at the foot of each printed page."""
+    if document["provenance"]["invented"]:
+        writer.sheet.oddFooter.left.text = MARKED_FOOTER
+    return writer
+
+
+def _by_title(definition: Definition) -> dict[str, list[Sheet]]:
     by_title: dict[str, list[Sheet]] = {}
-    for sheet in results_definition().sheets:
+    for sheet in definition.sheets:
         by_title.setdefault(sheet.result_sheet, []).append(sheet)
     return by_title
 
 
-def _system(document: Document) -> System:
-    system: System = document["provenance"]["display_units"]
-    return system
+def _units(document: Document) -> Units:
+    """A pool has no currency of its own: each of its rows names one."""
+    return Units(document["provenance"]["display_units"], document.get("season", {}).get("currency", ""))
 
 
 def _block(sheet: Sheet, document: Document) -> Block:
-    system, currency = _system(document), document["season"]["currency"]
-    if sheet.kind == "items":
-        return items_block(sheet, document[sheet.id], system=system, currency=currency)
-    return table_block(sheet, document[sheet.id], system=system, currency=currency)
-
-
-def _blocks(sheet: Sheet, document: Document) -> list[Block]:
-    """A table, in parts if it is very wide; whole where its picture shows all of it."""
-    if sheet.kind == "items" or sheet.id in WHOLE:
-        return [_block(sheet, document)]
-    words = {"system": _system(document), "currency": document["season"]["currency"]}
-    return table_blocks(sheet, document[sheet.id], **words)
+    make = items_block if sheet.kind == "items" else table_block
+    return make(sheet, document[sheet.id], _units(document))
 
 
 def _result_sheet(book: ResultBook, title: str, sheets: Sequence[Sheet], document: Document) -> None:
     """The tables of one sheet of the results, each with its picture if it has one."""
-    currency = document["season"]["currency"]
-
     shown = [(sheet, block) for sheet in sheets for block in _blocks(sheet, document)]
-
     placed: dict[str, list[tuple[Block, int]]] = {}
 
     def draw(writer: SheetWriter, number: int, block: Block, first_row: int) -> None:
@@ -150,9 +135,47 @@ def _result_sheet(book: ResultBook, title: str, sheets: Sequence[Sheet], documen
         parts = placed.setdefault(sheet.id, [])
         parts.append((block, first_row))
         if sheet.id in PICTURES:
-            PICTURES[sheet.id](writer, parts, sheet, document[sheet.id], currency)
+            PICTURES[sheet.id](writer, parts, sheet, document[sheet.id], document["season"]["currency"])
 
     table_sheet(book, title, [block for _, block in shown], draw)
+
+
+def _blocks(sheet: Sheet, document: Document) -> list[Block]:
+    """A table, in parts if it is very wide; whole where its picture shows all of it."""
+    if sheet.kind == "items" or sheet.id in WHOLE:
+        return [_block(sheet, document)]
+    return table_blocks(sheet, document[sheet.id], _units(document))
+
+
+def _pool_pictures(book: ResultBook, document: Document) -> None:
+    """A picture of each figure of several seasons: a dot for each season, and one for all."""
+    pictures = []
+    for whole in document[POOLED_TABLE]:
+        if whole["seasons_n"] < 2:
+            continue
+        task, kind, figure, money = about = _about(whole)
+        parts = [row for row in document["contributions"] if _about(row) == about]
+        pictures.append(
+            Dots(
+                title=_marked(f"{figure}: {task}, {kind}" + (f" ({money})" if money else ""), document),
+                names=[*(row["season"] for row in parts), ALL_SEASONS],
+                figures=[*(row["value"] for row in parts), whole["value"]],
+                axis=f"{figure} [{whole['unit']}]",
+            )
+        )
+    if not pictures:
+        return
+    writer = book.writer(PICTURES_TITLE, PICTURE_WIDTHS, frozen=1)
+    writer.line(_marked(PICTURES_TITLE, document), looks.SHEET_TITLE)
+    if document["provenance"]["invented"]:
+        writer.line(document["provenance"]["invented"], looks.EXAMPLE)
+    writer.line(PICTURES_HELP, looks.HELP)
+    draw_dots(writer, pictures)
+    _mark(writer, document)
+
+
+def _about(row: Mapping[str, Any]) -> tuple[str, str, str, str]:
+    return row["task"], row["kind"], row["figure"], row["money"]
 
 
 def _input_sheets(book: ResultBook, document: Document) -> None:
@@ -183,8 +206,7 @@ def _in_plain_words(writer: SheetWriter, document: Document) -> None:
 def _answer_sheet(book: ResultBook, document: Document) -> None:
     season, rows = document["season"], document[MAIN_TABLE]
     definition = results_definition().sheet(MAIN_TABLE)
-    words = {"system": _system(document), "currency": season["currency"]}
-    table = short_table_block(definition, rows, columns=MAIN_COLUMNS, ends_of=MAIN_FIGURE, **words)
+    table = short_table_block(definition, rows, _units(document), columns=MAIN_COLUMNS, ends_of=MAIN_FIGURE)
     widths = column_widths([table])
     spare = max(0.0, ANSWER_WIDTH - sum(widths)) / len(widths)
     widths = [width + spare for width in widths]
@@ -196,7 +218,7 @@ def _answer_sheet(book: ResultBook, document: Document) -> None:
     writer.gap()
     writer.line(results_definition().sheet("first_cautions").title, looks.TITLE)
     for row in document["first_cautions"]:
-        writer.line(f"{row['title']}. {row['text']}", looks.CAUTION)
+        writer.line(f"{row['title']}. {row['text']}", looks.WARNING)
     writer.gap()
     for row in document["decision"]:
         writer.line(f"{row['part']}. {row['text']}", looks.SENTENCE)
@@ -225,7 +247,7 @@ def _combination_picture(writer: SheetWriter, document: Document, corner: str, c
     chart: Any = hours_and_cash(block, heads_row(block) + 1, sheet, rows, document["season"]["currency"])
     if chart is not None:
         chart.width, chart.height = writer.width_cm(column), height
-        writer.sheet.add_chart(chart, corner)
+        writer.picture(chart, corner)
         named = "; ".join(f"{row['combination']}: {row['methods']}" for row in rows[:MOST_COMBINATIONS_NAMED])
         more = "; and more" if len(rows) > MOST_COMBINATIONS_NAMED else ""
         writer.line(f"{named}{more} (sheet {sheet.result_sheet}).", looks.NOTE)
@@ -278,7 +300,7 @@ def _main_chart(
         width_cm=width_cm,
     )
     chart.width, chart.height = width_cm, height
-    writer.sheet.add_chart(chart, corner)
+    writer.picture(chart, corner)
 
 
 def _whiskers(writer: SheetWriter, header: str, rows: Sequence[Mapping[str, Any]]) -> Whiskers:

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from openpyxl.chart import ScatterChart
-from openpyxl.chart.axis import ChartLines
 from openpyxl.chart.data_source import AxDataSource, NumData, NumDataSource, NumRef, NumVal, StrData, StrRef, StrVal
 from openpyxl.chart.label import DataLabelList
 from openpyxl.chart.marker import Marker
@@ -17,7 +15,7 @@ from openpyxl.chart.shapes import GraphicalProperties
 from openpyxl.drawing.line import LineProperties
 from openpyxl.utils import get_column_letter, quote_sheetname
 
-from wood_xl.io.charts import GRID, INK, axis_end, chart_title, plain_words
+from wood_xl.io.charts import INK, axis_end, frame, number_axis, plain_words
 from wood_xl.io.limits import storable_text
 
 HEIGHT_CM, NARROWEST_CM, WIDEST_CM = 8.5, 12, 17
@@ -29,17 +27,7 @@ NEAR = 0.12  # of an axis: closer than this two names above their points would r
 
 @dataclass(frozen=True)
 class Points:
-    """What a scatter chart shows.
-
-    Attributes
-    ----------
-    names, x, y : sequence
-        As they stand in the cells, in order; a point without one of its values is left out.
-    name_column, x_column, y_column, first_row : int
-        Where they stand in the sheet; rows follow each other.
-    x_format, y_format : str
-        Number formats.
-    """
+    """A point for each row of a table that has both of its values, and the cells of these and of its name."""
 
     names: Sequence[str]
     x: Sequence[float | None]
@@ -61,29 +49,12 @@ class Points:
 def scatter_chart(
     sheet_title: str, points: Points, *, title: str, x_title: str, y_title: str, width_cm: float
 ) -> ScatterChart:
-    """Points with their names beside them; both axes begin at zero.
-
-    Parameters
-    ----------
-    sheet_title : str
-        Of the sheet that holds the cells; the chart may be placed on another.
-    points : Points
-        At least one that can be drawn.
-    title, x_title, y_title : str
-        Titles of the chart and of its axes, with their units.
-    width_cm : float
-        Width to be filled, within what suits a page.
-    """
+    """Points with their names beside them, from the cells of any sheet; both axes begin at zero."""
     chart = ScatterChart()
     chart.style = None
     chart.scatterStyle = "lineMarker"
     chart.varyColors = False
-    chart.legend = None
-    chart.roundedCorners = False
-    chart.width = max(NARROWEST_CM, min(WIDEST_CM, int(width_cm)))
-    chart.height = HEIGHT_CM
-    chart.graphical_properties = GraphicalProperties(noFill=True, ln=LineProperties(noFill=True))
-    chart.title = chart_title(title, size=1100, bold=True)
+    frame(chart, title, HEIGHT_CM, max(NARROWEST_CM, min(WIDEST_CM, int(width_cm))))
     for (at, x, y), side in zip(points.drawn, _sides(points.drawn), strict=True):
         chart.series.append(_series(sheet_title, points, at, x, y, side))
     _axis(chart.x_axis, x_title, max(x for _, x, _ in points.drawn))
@@ -135,14 +106,5 @@ def _axis(axis: Any, title: str, largest: float) -> None:
     end, step = axis_end(largest)
     if end - largest < step / 4:  # room for the name above the highest point
         end = round(end + step, 10)
-    axis.delete = False
-    axis.title = chart_title(title, size=900, bold=False)
-    axis.scaling.min = 0.0
-    axis.scaling.max = end
-    axis.majorUnit = step
-    axis.number_format = "#,##0" if step >= 1 else "0." + "0" * math.ceil(-math.log10(step) - 1e-9)
+    number_axis(axis, title, 0.0, end, step)
     axis.majorTickMark = "out"
-    axis.tickLblPos = "nextTo"
-    axis.majorGridlines = ChartLines(spPr=GraphicalProperties(ln=LineProperties(solidFill=GRID)))
-    axis.txPr = plain_words(size=900)
-    axis.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=INK))

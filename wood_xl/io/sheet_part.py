@@ -35,25 +35,13 @@ class Budget:
     other_tags: int = 0
 
     def count_other_tag(self, package: Package) -> None:
-        """Count a tag that is neither row nor cell nor value: honest sheets have few.
-
-        Raises
-        ------
-        UnreadableWorkbook
-            ``file-damaged``.
-        """
+        """Count a tag that is neither row nor cell nor value: honest sheets have few."""
         self.other_tags += 1
         if self.other_tags > limits.MAX_OTHER_TAGS:
             raise package.damaged(f"it holds more than {limits.MAX_OTHER_TAGS:,} tags that are no cells")
 
     def weigh_text(self, package: Package, length: int) -> None:
-        """Count the characters of a text that is kept.
-
-        Raises
-        ------
-        UnreadableWorkbook
-            ``file-damaged``.
-        """
+        """Count the characters of a text that is kept."""
         self.text += length
         if self.text > limits.MAX_TEXT_KEPT:
             raise package.damaged(f"it holds more than {limits.MAX_TEXT_KEPT:,} characters of text")
@@ -117,19 +105,7 @@ _OTHER_KINDS: dict[str, Callable[[str], RawCell]] = {
 
 
 class SheetPart(PartHandler):
-    """Reads one sheet's part into a ``RawSheet``.
-
-    Parameters
-    ----------
-    package : Package
-        The file, for its name in messages.
-    title : str
-        The sheet's title.
-    context : CellContext
-        What cells refer to.
-    row_limit : int
-        Filled rows beyond this many are counted and not kept.
-    """
+    """Reads one sheet's part into a ``RawSheet``."""
 
     def __init__(self, package: Package, title: str, context: CellContext, row_limit: int) -> None:
         self._package = package
@@ -371,13 +347,7 @@ class SheetPart(PartHandler):
 
 
 def weigh_range(package: Package, budget: Budget, area: tuple[int, int, int, int], found: str) -> None:
-    """Count a range's cells against the workbook's limit.
-
-    Raises
-    ------
-    UnreadableWorkbook
-        ``file-range-too-large``.
-    """
+    """Count a range's cells against the workbook's limit."""
     top, left, bottom, right = area
     budget.range_cells += (bottom - top + 1) * (right - left + 1)
     if budget.range_cells > limits.MAX_RANGE_CELLS:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 from typing import Any
 
 from openpyxl import Workbook
@@ -13,9 +12,9 @@ from openpyxl.workbook.defined_name import DefinedName
 from wood_xl.data.cautions import CLOSING, NO_FIGURE, Caution, cautions
 from wood_xl.data.load import sources
 from wood_xl.io import looks, measure
-from wood_xl.io.looks import Look
+from wood_xl.io.looks import CAUTION, FRAME_HEADER, ITEM_CELL, NEEDED_ITEM, PLAIN, SOURCE
 from wood_xl.io.page import Paper, set_up_page
-from wood_xl.io.template_style import FRAME_HEADER, ITEM_CELL, NEEDED_ITEM, PLAIN, put, put_line
+from wood_xl.io.template_style import put, put_line
 from wood_xl.schema.layout import (
     CAUTIONS_TITLE,
     CHOICES_TITLE,
@@ -35,8 +34,6 @@ STEPS_TITLE, COLOURS_TITLE, FIRST_TITLE = "How to fill it in", "What the fill me
 ALL_OF_THEM = f"The sheet {CAUTIONS_TITLE} has all of them, each with its source. {NO_FIGURE}"
 VERSION_LABEL = "Template version"
 CAUTION_HEADS = ("About", "Caution", "", "Source, or that there is none")
-CAUTION = Look(size=9.0)
-SOURCE = replace(looks.NOTE, size=8.0)
 NO_SOURCE_SHOWN = "Common practice, no source"
 
 

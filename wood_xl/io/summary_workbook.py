@@ -7,10 +7,10 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from wood_xl.io.pack import packed
+from wood_xl.io.blocks import SheetWriter
 from wood_xl.io.page import Paper
-from wood_xl.io.result_blocks import table_block
-from wood_xl.io.result_book import ResultBook, table_sheet
+from wood_xl.io.result_blocks import Units, table_block
+from wood_xl.io.result_book import ResultBook, book_bytes, table_sheet
 from wood_xl.schema.model import Column, Sheet, results_definition, summary_definition
 from wood_xl.scoring import NOTHING_WRITTEN, RATES, WRITTEN, Outcome
 
@@ -19,33 +19,24 @@ RATES_HELP = (
     "Per cord, in hours, kcal, the currency of each workbook, and kg. Intervals stand in each one's own results."
 )
 STATES = {WRITTEN: "written", NOTHING_WRITTEN: "nothing written"}
+NO_UNITS = Units("metric", "")  # each workbook has its own
 SOMETHING_TO_MEND = "written, with gaps"
 
 Row = dict[str, Any]
 
 
 def summary_bytes(outcomes: Sequence[Outcome], *, paper: Paper) -> bytes:
-    """A summary as the bytes of an .xlsx file; the same outcomes give the same bytes.
-
-    Parameters
-    ----------
-    outcomes : sequence of Outcome
-        In their order.
-    paper : {'letter', 'a4'}
-        What it is printed on.
-    """
+    """A summary, in the order of the outcomes, as the bytes of an .xlsx file."""
     files = summary_definition().sheet("files")
     rates = _rates_sheet(files.column("file"))
-    book = ResultBook(paper, lambda *_: None)
-    try:
+
+    def write(book: ResultBook) -> SheetWriter:
         rows = [_file_row(outcome) for outcome in outcomes]
-        table_sheet(book, files.result_sheet, [table_block(files, rows, system="metric", currency="")])
+        table_sheet(book, files.result_sheet, [table_block(files, rows, NO_UNITS)])
         rows = [_rate_row(outcome, row, rates) for outcome in outcomes for row in outcome.rates]
-        table_sheet(book, rates.result_sheet, [table_block(rates, rows, system="metric", currency="")])
-    except BaseException:
-        book.close()
-        raise
-    return packed(book.workbook)
+        return table_sheet(book, rates.result_sheet, [table_block(rates, rows, NO_UNITS)])
+
+    return book_bytes(paper, write, is_sealed=False)
 
 
 def _rates_sheet(file: Column) -> Sheet:

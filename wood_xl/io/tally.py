@@ -5,14 +5,14 @@ Everything on it is text, so that whatever is typed into it by mistake can be to
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from openpyxl.utils import get_column_letter
 
 from wood_xl.io import looks, measure
 from wood_xl.io.page import Paper, set_up_page
-from wood_xl.io.template_style import BOX, SMALL, join, put, put_line
+from wood_xl.io.template_style import join, put, put_line
 from wood_xl.schema.layout import TALLY_TITLE
 from wood_xl.schema.model import Definition, System
 
@@ -36,9 +36,6 @@ STACK_ROWS = 3
 READINGS = 4
 NOTE_ROWS = {"letter": 4, "a4": 6}
 BOX_POINTS, TALLY_POINTS, STACK_POINTS, TITLE_POINTS = 24.0, 23.0, 24.0, 24.0
-SECTION = replace(looks.TITLE, size=11.0, vertical="bottom")
-LARGER_LOOK = replace(looks.HELP, horizontal="center", vertical="center")
-DIAMETER = replace(looks.SHEET_TITLE, size=11.0, horizontal="center")
 
 
 @dataclass(frozen=True)
@@ -53,21 +50,7 @@ class _Words:
 
 
 def write_tally(page: Any, definition: Definition, system: System, currency: str, paper: Paper) -> None:
-    """Draw the page.
-
-    Parameters
-    ----------
-    page : Worksheet
-        Empty.
-    definition : Definition
-        Whose titles and units are printed.
-    system : {'us', 'metric'}
-        Units of the boxes and steps of the diameters.
-    currency : str
-        Not shown here, but a title may need it.
-    paper : {'letter', 'a4'}
-        What it is printed on.
-    """
+    """Draw the page, with the units of a system and its steps of diameters."""
     words = _Words(definition, system, currency)
     for number in range(1, COLUMNS + 1):
         page.column_dimensions[get_column_letter(number)].width = COLUMN_WIDTH
@@ -104,7 +87,7 @@ def _tally_grid(page: Any, row: int, words: _Words, diameters: tuple[int, ...]) 
     for index, label in enumerate(labels):
         block, step = divmod(index, in_block)
         at, first = row + 1 + step, 1 + block * (COLUMNS // TALLY_BLOCKS)
-        put(page, at, first, label, DIAMETER if label != LARGER else LARGER_LOOK, boxed=True)
+        put(page, at, first, label, looks.DIAMETER if label != LARGER else looks.LARGER_DIAMETER, boxed=True)
         _box(page, at, first + 1, COLUMNS // TALLY_BLOCKS - 1)
         page.row_dimensions[at].height = TALLY_POINTS
     return row + 1 + in_block
@@ -137,17 +120,17 @@ def _line(page: Any, row: int, text: str, look: looks.Look) -> None:
 
 
 def _title(page: Any, row: int, text: str) -> None:
-    _line(page, row, text, SECTION)
+    _line(page, row, text, looks.SECTION)
     page.row_dimensions[row].height = TITLE_POINTS
 
 
 def _label(page: Any, row: int, first: int, span: int, text: str) -> None:
-    put(page, row, first, text, SMALL)
+    put(page, row, first, text, looks.SMALL)
     join(page, row, first, span)
-    page.row_dimensions[row].height = measure.row_height(1, SMALL.size)
+    page.row_dimensions[row].height = measure.row_height(1, looks.SMALL.size)
 
 
 def _box(page: Any, row: int, first: int, span: int) -> None:
     for number in range(first, first + span):
-        page.cell(row, number).border = BOX
+        looks.dress(page.cell(row, number), looks.HAND)
     join(page, row, first, span)

@@ -18,21 +18,16 @@ from wood_xl.io import entry_words, looks, measure
 from wood_xl.io.choices_sheet import Choices, unit_labels, words_of
 from wood_xl.io.entry_rules import entry_rule, unit_rule
 from wood_xl.io.limits import MOST_ROWS
+from wood_xl.io.looks import FRAME_HEADER, ITEM_CELL, ITEM_HELP, NEEDED_ITEM, dress, dress_column
 from wood_xl.io.pack import packed
 from wood_xl.io.page import WIDEST_UPRIGHT, Paper, set_up_page
 from wood_xl.io.start_sheet import write_cautions, write_start
 from wood_xl.io.tally import write_tally
 from wood_xl.io.template_style import (
-    FRAME_HEADER,
-    ITEM_CELL,
-    ITEM_HELP,
-    LINES,
-    NEEDED_ITEM,
     TEXT_INDENT,
     column_width,
     comment,
-    dress_value,
-    new_workbook,
+    entry_look,
     put,
     put_header,
     put_over,
@@ -68,20 +63,11 @@ class _Plan:
 
 
 def template_workbook(system: System, currency: str, paper: Paper) -> Workbook:
-    """The blank workbook.
-
-    Parameters
-    ----------
-    system : {'us', 'metric'}
-        Units that stand in the headers.
-    currency : str
-        Three letters by ISO 4217.
-    paper : {'letter', 'a4'}
-        What it is printed on.
-    """
+    """The blank workbook, with the units of a system in its headers and a currency by its three letters."""
     definition = season_definition()
     plan = _Plan(definition, system, currency, paper, Choices(definition, currency))
-    workbook = new_workbook()
+    workbook = Workbook()
+    workbook.remove(workbook.worksheets[0])
     write_start(workbook, workbook.create_sheet(START_TITLE), definition, paper)
     for sheet in definition.sheets:
         page = workbook.create_sheet(sheet.title)
@@ -96,7 +82,7 @@ def template_workbook(system: System, currency: str, paper: Paper) -> Workbook:
 
 
 def template_bytes(system: System, currency: str, paper: Paper) -> bytes:
-    """The blank workbook as the bytes of an .xlsx file; parameters as in ``template_workbook``."""
+    """The blank workbook as the bytes of an .xlsx file."""
     return packed(template_workbook(system, currency, paper))
 
 
@@ -131,8 +117,7 @@ def _write_table(page: Any, sheet: Sheet, plan: _Plan) -> None:
 def _style_column(page: Any, number: int, column: Column, width: float) -> None:
     dimension = page.column_dimensions[get_column_letter(number)]
     dimension.width = width
-    dress_value(dimension, column)
-    dimension.border = LINES
+    dress_column(dimension, entry_look(column))
     for row in range(1, HEADER_ROW):
         page.cell(row, number).border = Border()  # title and help stand on white
 
@@ -162,7 +147,7 @@ def _write_item(page: Any, row: int, column: Column, plan: _Plan) -> None:
     help_text = _item_help(column, unit, plan)
     put(page, row, HELP, help_text, ITEM_HELP, boxed=True)
     value = put(page, row, VALUE, plan.currency if column.ref == CURRENCY else "", boxed=True)
-    dress_value(value, column, ITEM_CELL, boxed=True)
+    dress(value, entry_look(column, ITEM_CELL, boxed=True))
     rule = entry_rule(column, unit, plan.currency, source=_list_range(column, plan), unit_beside=True)
     rule.add(f"{get_column_letter(VALUE)}{row}")
     page.add_data_validation(rule)

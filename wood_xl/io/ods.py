@@ -1,20 +1,47 @@
-"""The content of an OpenDocument spreadsheet, read in one pass: every sheet with its cells, and the defined names.
+"""From an OpenDocument spreadsheet (.ods) to raw cells, with the standard library alone, in one pass.
 
-A cell or a row can say that it is repeated, often millions of times for what is blank. Repeats of blank cells are
-only counted past; repeats of filled ones are weighed before they are written out.
+The known libraries were tried on files of two spreadsheet programs: one ends with a fault on any duration of 24 hours
+or more, the other on every file of one of the programs, and both give an error cell as an empty one.
+
+The format says outright whether a number is a date, a time or a per cent, so that number formats need not be read.
+Where programs write less than the format asks for, the text that the cell shows decides. A cell or a row can say that
+it is repeated, often millions of times for what is blank. Repeats of blank cells are only counted past; repeats of
+filled ones are weighed before they are written out.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from datetime import date
 
+from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io import read_limits as limits
-from wood_xl.io.ods_cells import OFFICE, TABLE, open_document_cell
+from wood_xl.io.cell_kinds import FOUND_LENGTH, MINUTES_PER_DAY, NOT_SHOWN, Look, clock_cell, dated_cell, number_cell
+from wood_xl.io.guard import CONTENT_PART
 from wood_xl.io.package import Attributes, Package, PartHandler
 from wood_xl.io.sheet_part import Budget, weigh_range
-from wood_xl.raw import Cells, RawCell, RawSheet
+from wood_xl.raw import Cells, Kind, RawCell, RawSheet
 
+MACROS = "The workbook holds macros; they were not run."
+OUTSIDE = "The workbook asks for data from other files; nothing was fetched."
+MACRO_FOLDERS = ("basic/", "scripts/")
+OFFICE = "urn:oasis:names:tc:opendocument:xmlns:office:1.0 "
+TABLE = "urn:oasis:names:tc:opendocument:xmlns:table:1.0 "
+CALC_EXTENSION = "urn:org:documentfoundation:names:experimental:calc:xmlns:calcext:1.0 "
+
+VALUE_TYPE = OFFICE + "value-type"
+VALUE = OFFICE + "value"
+STRING_VALUE = OFFICE + "string-value"
+FORMULA = TABLE + "formula"
+FIRST_DAYS = (date(1899, 12, 30), date(1899, 12, 31))  # day 0: a clock time in a cell that is formatted as a date
+
+_DURATION = re.compile(
+    r"(-?)P(?:(\d{1,9})D)?(?:T(?:(\d{1,9})H)?(?:(\d{1,9})M)?(?:(\d{1,9}(?:[.,]\d{1,12})?)S)?)?", re.ASCII
+)
+_ERROR_TEXT = re.compile(r"#[A-Z][A-Z0-9/_]*[!?]?|#(?:DIV/0|REF|NAME|NUM|VALUE|NULL)[!?]|Err:\d{1,4}")
+_FORMULA_PREFIX = re.compile(r"[A-Za-z][\w.-]*:(?==)", re.ASCII)
+_CONSTANTS = {"=TRUE()": True, "=FALSE()": False}
 STYLE = "urn:oasis:names:tc:opendocument:xmlns:style:1.0 "
 TEXT = "urn:oasis:names:tc:opendocument:xmlns:text:1.0 "
 
@@ -29,27 +56,24 @@ HIDDEN = frozenset({"collapse", "filter"})
 _BLANKS = re.compile(r"[ \t\r\n]+")
 
 
+def read_content(package: Package, row_limits: Mapping[str, int]) -> tuple[ContentPart, list[str]]:
+    """What the package holds, and what must be said of it; see ``reader.read_workbook``."""
+    content = ContentPart(package, lambda title: limits.kept_rows(title, row_limits))
+    package.parse(CONTENT_PART, content)
+    if not content.is_spreadsheet:
+        raise UnreadableWorkbook("file-wrong-kind", file=package.file, found="an OpenDocument file without a sheet")
+    if not content.sheets:
+        raise UnreadableWorkbook("file-no-sheets", file=package.file)
+    for name in package.unread():
+        package.look_through(name)
+    notes = [MACROS] if any(name.startswith(MACRO_FOLDERS) for name in package.names()) else []
+    if content.links_outside:
+        notes.append(OUTSIDE)
+    return content, notes
+
+
 class ContentPart(PartHandler):
-    """Reads the part ``content.xml``.
-
-    Parameters
-    ----------
-    package : Package
-        The file, for its name in messages.
-    kept_rows : callable
-        From a sheet's title to the number of filled rows that are kept; more are counted.
-
-    Attributes
-    ----------
-    sheets : list of RawSheet
-        In the workbook's order.
-    is_spreadsheet : bool
-        Whether the part holds a spreadsheet at all.
-    links_outside : bool
-        Whether it asks for data from other files.
-    names : dict
-        Defined names in ``casefold`` form with the address or expression they stand for.
-    """
+    """Reads the part ``content.xml``: sheets in order, and what defined names, in ``casefold`` form, stand for."""
 
     def __init__(self, package: Package, kept_rows: Callable[[str], int]) -> None:
         self.sheets: list[RawSheet] = []
@@ -299,3 +323,93 @@ class ContentPart(PartHandler):
         if not (plain.isascii() and plain.isdigit() and len(plain) < 10 and int(plain)):
             raise self._package.damaged(f'sheet "{self._title}" repeats something as often as no number says')
         return int(plain)
+
+
+def open_document_cell(attributes: Attributes, shown: str | None) -> RawCell | None:
+    """The raw cell for one cell element; None if it holds nothing."""
+    formula = attributes.get(FORMULA)
+    kind = attributes.get(VALUE_TYPE, "")
+    if formula is not None:
+        found = _of_formula(formula, kind, attributes, shown)
+        if found is not None:
+            return found
+    make = _KINDS.get(kind)
+    if make is not None:
+        return make(attributes, shown or "")
+    text = attributes.get(STRING_VALUE, shown)
+    return RawCell(Kind.TEXT, text) if text else None
+
+
+def _of_formula(formula: str, kind: str, attributes: Attributes, shown: str | None) -> RawCell | None:
+    """What only cells with a formula can be: an error, a value that was never computed, TRUE or FALSE."""
+    text = shown or ""
+    if attributes.get(CALC_EXTENSION + "value-type") == "error" or _ERROR_TEXT.fullmatch(text):
+        return RawCell(Kind.ERROR, text[:FOUND_LENGTH] or NOT_SHOWN)
+    plain = _FORMULA_PREFIX.sub("", formula, count=1)
+    # A formula that was computed and gives an empty text has a kind or an empty paragraph.
+    if not kind and shown is None:
+        return RawCell(Kind.NO_VALUE, plain[:FOUND_LENGTH])
+    if plain in _CONSTANTS:  # so written by programs that opened a workbook of another format
+        return RawCell(Kind.BOOLEAN, _CONSTANTS[plain])
+    return None
+
+
+def _number(attributes: Attributes, shown: str) -> RawCell:
+    cell = number_cell(attributes.get(VALUE, shown), Look.PLAIN, from_1904=False)
+    if shown.endswith("%") and isinstance(cell.value, float) and _is_percent(cell.value, shown):
+        return RawCell(Kind.NUMBER, cell.value, percent=True)
+    return cell
+
+
+def _money(attributes: Attributes, shown: str) -> RawCell:
+    currency = attributes.get(OFFICE + "currency", "").strip()
+    return number_cell(attributes.get(VALUE, shown), Look.PLAIN, from_1904=False, currency=currency)
+
+
+def _is_percent(value: float, shown: str) -> bool:
+    """Whether 0.03 is shown as 3 %; a program may call such a cell a plain number."""
+    try:
+        seen = float(shown.rstrip("% \u00a0").replace(",", "."))
+    except ValueError:
+        return False
+    return abs(seen - 100 * value) < abs(seen - value)
+
+
+def _percentage(attributes: Attributes, shown: str) -> RawCell:
+    return number_cell(attributes.get(VALUE, shown), Look.PERCENT, from_1904=False)
+
+
+def _date(attributes: Attributes, shown: str) -> RawCell:
+    text = attributes.get(OFFICE + "date-value", "")
+    cell = dated_cell(text)
+    if cell.kind is Kind.ERROR:
+        return RawCell(Kind.ERROR, (text or shown)[:FOUND_LENGTH] or NOT_SHOWN)
+    if cell.kind is Kind.DATE and str(cell.value)[:10] in map(str, FIRST_DAYS):
+        return dated_cell(str(cell.value)[11:] or "00:00")
+    return cell
+
+
+def _time(attributes: Attributes, shown: str) -> RawCell:
+    text = attributes.get(OFFICE + "time-value", "").strip()
+    found = _DURATION.fullmatch(text)
+    if not found or not any(found.groups()[1:]):
+        return RawCell(Kind.ERROR, (text or shown)[:FOUND_LENGTH] or NOT_SHOWN)
+    days, hours, minutes = (int(part or 0) for part in found.groups()[1:4])
+    seconds = float((found[5] or "0").replace(",", "."))
+    in_days = days + (hours * 60 + minutes + seconds / 60) / MINUTES_PER_DAY
+    return clock_cell(-in_days if found[1] else in_days, elapsed=True)
+
+
+def _boolean(attributes: Attributes, shown: str) -> RawCell:
+    value = attributes.get(OFFICE + "boolean-value", shown).strip().lower()
+    return RawCell(Kind.BOOLEAN, value in ("true", "1"))
+
+
+_KINDS: dict[str, Callable[[Attributes, str], RawCell]] = {
+    "float": _number,
+    "currency": _money,
+    "percentage": _percentage,
+    "date": _date,
+    "time": _time,
+    "boolean": _boolean,
+}
