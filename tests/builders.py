@@ -8,15 +8,15 @@ from typing import Any
 
 from openpyxl import Workbook
 
-from wood_xl.checks.season import CheckedSeason, check_season
-from wood_xl.convert import season_records
-from wood_xl.raw import Cells, Kind, RawBook, RawCell, RawSheet
+from wood_xl.notes.convert import season_records
+from wood_xl.notes.raw import Cells, Kind, RawBook, RawCell, RawSheet
+from wood_xl.notes.season import CheckedSeason, check_season
 from wood_xl.reasons import Said, Word
 from wood_xl.records import Season
 from wood_xl.schema.layout import HEADER_ROW, ITEM_HEADER, UNIT_HEADER, VALUE_HEADER
 from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
 from wood_xl.schema.words import words
-from wood_xl.study.season import SeasonTables, season_tables
+from wood_xl.season import SeasonTables, season_tables
 
 Data = dict[str, Any]
 

@@ -102,7 +102,7 @@ def argument(entry: Any) -> Any:
         if "record" not in entry:
             return fields
         module, _, name = entry["record"].rpartition(".")
-        home = importlib.import_module(f"wood_xl.calc.{module}") if module else records
+        home = importlib.import_module(f"wood_xl.{module}") if module else records
         return getattr(home, name)(**fields)
     if isinstance(entry, str):
         number = printed(entry)
@@ -111,8 +111,8 @@ def argument(entry: Any) -> Any:
 
 
 def function(case: dict[str, Any]) -> Any:
-    module, _, name = case["function"].partition(".")
-    return getattr(importlib.import_module(f"wood_xl.calc.{module}"), name)
+    module, _, name = case["function"].rpartition(".")
+    return getattr(importlib.import_module(f"wood_xl.{module}"), name)
 
 
 def result(case: dict[str, Any], part: str, changed: dict[str, float] | None = None) -> float:

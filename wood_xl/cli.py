@@ -31,7 +31,7 @@ from wood_xl.scoring import (
 )
 
 if TYPE_CHECKING:
-    from wood_xl.checks.problem import Problem
+    from wood_xl.notes.problem import Problem
     from wood_xl.schema.model import System
 
 SUMMARY_NAME = f"all{pipeline.RESULTS_ENDING}.xlsx"  # of many workbooks; no folder is read as one by mistake
@@ -150,7 +150,7 @@ def verify(results: tuple[Path, ...]) -> None:
     for path in results:
 
         def one(path: Path = path) -> int:
-            from wood_xl.verify import verify_file
+            from wood_xl.results.verify import verify_file
 
             found = verify_file(path)
             problems = found.problems()
@@ -193,7 +193,7 @@ def pool(
     def one() -> int:
         from wood_xl.io.pack import require_writable, write_atomically
         from wood_xl.io.results import pool_bytes
-        from wood_xl.pool import pool_files
+        from wood_xl.results.pool import pool_files
 
         require_writable(out, replace=replace, inputs=inputs)
         if cluster is None:
@@ -229,9 +229,9 @@ def mail(results: Path, to: tuple[str, ...], sender: str | None, out: Path | Non
     target = out or results.with_suffix(".eml")
 
     def write() -> None:
-        from wood_xl.checks.problem import problem
         from wood_xl.draft import draft_of
         from wood_xl.io.pack import require_writable, write_atomically
+        from wood_xl.notes.problem import problem
 
         require_writable(target, replace=replace, inputs=[results])
         made = draft_of(results, to=to, sender=sender, when=dt.datetime.now(dt.UTC))
@@ -248,7 +248,7 @@ def mail(results: Path, to: tuple[str, ...], sender: str | None, out: Path | Non
 @click.argument("name", required=False)
 def explain(name: str | None) -> None:
     """Explain a column, a problem, a constant, a source or a result; without NAME, list them."""
-    from wood_xl.explain import explanation, listing, near_names
+    from wood_xl.results.explain import explanation, listing, near_names
 
     if name is None:
         click.echo(listing())

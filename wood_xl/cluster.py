@@ -25,15 +25,7 @@ def on_cluster(address: str) -> Iterator[Callable[[Callable[[Path], Any], list[P
     Every worker must see the files under the same paths and have the same version of this program. A worker that is
     lost loses nothing: its part is done again by another.
 
-    Parameters
-    ----------
-    address : str
-        Of the scheduler, for example ``tcp://host:8786``.
-
-    Raises
-    ------
-    NoCluster
-        If nothing answers there, or the extra is not installed.
+    Errors: NoCluster if nothing answers there, or the extra is not installed.
     """
     try:
         distributed = import_module("distributed")

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from wood_xl.checks.echo import NoResults, first_page_lines, results_items, results_lines
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.mail import address, draft
 from wood_xl.io.reader import read_workbook
 from wood_xl.io.seal import seal_of, stored_seal
-from wood_xl.share import LEFT_OUT
+from wood_xl.notes.echo import NoResults, first_page_lines, results_items, results_lines
+from wood_xl.results.share import LEFT_OUT
 
 
 @dataclass(frozen=True)
@@ -27,23 +27,7 @@ class Draft:
 def draft_of(path: Path, *, to: Sequence[str], sender: str | None, when: datetime) -> Draft:
     """A draft with a results workbook attached and its plain sentences as the text.
 
-    Parameters
-    ----------
-    path : Path
-        Results workbook; its bytes are attached as they are.
-    to : sequence of str
-        Addresses.
-    sender : str or None
-        Address of the sender, if it shall stand in the draft.
-    when : datetime
-        Date of the draft.
-
-    Raises
-    ------
-    AddressNotUsable
-        If a text is no address.
-    UnreadableWorkbook
-        If the file holds no results.
+    Errors: AddressNotUsable if a text is no address; UnreadableWorkbook if the file holds no results.
     """
     receivers = [address(text) for text in to]
     book = read_workbook(path)

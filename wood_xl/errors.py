@@ -6,15 +6,7 @@ for one file; each carries the catalogue code and the facts that word its one li
 
 
 class WoodXlError(Exception):
-    """Base of the package's own exceptions.
-
-    Parameters
-    ----------
-    code : str
-        Code in ``checks/catalogue.json``, level STOP.
-    facts : str
-        Values for the slots of that entry's template.
-    """
+    """Base of the package's own exceptions."""
 
     def __init__(self, code: str, **facts: str) -> None:
         super().__init__(code)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, TypeVar
 from wood_xl.errors import DefinitionFault, WoodXlError
 
 if TYPE_CHECKING:
-    from wood_xl.checks.problem import Problem
+    from wood_xl.notes.problem import Problem
 
 Made = TypeVar("Made")
 OURS = (
@@ -25,16 +25,8 @@ OURS = (
 
 
 def guarded(path: Path, work: Callable[[], Made]) -> tuple[Made | None, Problem | None]:
-    """What the work on one file gives, or the problem that ended it.
-
-    Parameters
-    ----------
-    path : Path
-        The file, for the words.
-    work : function
-        Done once. An interrupt by the person goes through.
-    """
-    from wood_xl.checks.problem import problem
+    """What the work on one file gives, or the problem that ended it."""
+    from wood_xl.notes.problem import problem
 
     try:
         return work(), None

@@ -27,13 +27,7 @@ Row = dict[str, Any]
 
 
 class Record:
-    """What earlier runs made of each workbook.
-
-    Parameters
-    ----------
-    path : Path
-        File that it is kept in; one that cannot be read counts as empty.
-    """
+    """What earlier runs made of each workbook."""
 
     def __init__(self, path: Path) -> None:
         self._path = path
@@ -81,17 +75,7 @@ class Record:
 
 
 def score_many(orders: Sequence[Order], record: Record, *, cores: int) -> Iterator[tuple[Outcome, bool]]:
-    """Outcome of each order, in their order, and whether it was known from an earlier run.
-
-    Parameters
-    ----------
-    orders : sequence of Order
-        Workbooks to score.
-    record : Record
-        Saved now and then, and at the end, also when the run is broken off.
-    cores : int
-        Processes to work with; with one, everything is done in this one.
-    """
+    """Outcome of each order, in their order, and whether it was known from an earlier run."""
     try:
         if cores < 2:
             for order in orders:

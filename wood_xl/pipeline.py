@@ -15,11 +15,11 @@ from wood_xl.schema.model import System
 from wood_xl.schema.words import words
 
 if TYPE_CHECKING:
-    from wood_xl.checks.problem import Place, Problem
-    from wood_xl.checks.relations import Notes
-    from wood_xl.checks.season import CheckedSeason
-    from wood_xl.study.remark import RowCell
-    from wood_xl.study.season import SeasonTables
+    from wood_xl.notes.problem import Place, Problem
+    from wood_xl.notes.relations import Notes
+    from wood_xl.notes.season import CheckedSeason
+    from wood_xl.remark import RowCell
+    from wood_xl.season import SeasonTables
 
 INPUT_SUFFIXES = (".xlsx", ".xlsm", ".ods")
 RESULTS_ENDING = "-results"
@@ -30,10 +30,7 @@ MARKED_ENDING = "-marked"
 class Checked:
     """A workbook that was read and checked, without its cells: those of a long heart trace need much memory.
 
-    Attributes
-    ----------
-    problems : list of Problem
-        In report order.
+    problems: in report order.
     """
 
     sha256: str
@@ -47,10 +44,7 @@ class Checked:
 class Scored:
     """A workbook that was computed.
 
-    Attributes
-    ----------
-    results : dict or None
-        Results document; None if something stops the computation.
+    results: results document; None if something stops the computation.
     """
 
     problems: list[Problem]
@@ -78,10 +72,7 @@ def input_files(paths: Iterable[Path]) -> list[Path]:
 def check_file(path: Path) -> Checked:
     """Read and check one workbook, defaults that step in included.
 
-    Raises
-    ------
-    UnreadableWorkbook
-        If the file is no workbook that can be read.
+    Errors: UnreadableWorkbook if the file is no workbook that can be read.
     """
     checked = _read_and_check(path)
     return replace(checked, problems=_in_order(checked, computed_tables(checked.season)[1]))
@@ -90,19 +81,9 @@ def check_file(path: Path) -> Checked:
 def score_file(path: Path, system: System | None) -> Scored:
     """Read, check and compute one workbook.
 
-    Parameters
-    ----------
-    path : Path
-        Workbook.
-    system : {'us', 'metric'} or None
-        Units of the results; None for those of the notes.
-
-    Raises
-    ------
-    UnreadableWorkbook
-        If the file is no workbook that can be read.
+    Errors: UnreadableWorkbook if the file is no workbook that can be read.
     """
-    from wood_xl.results import display_system, results_document
+    from wood_xl.results.document import display_system, results_document
 
     checked = _read_and_check(path)
     tables, found = computed_tables(checked.season)
@@ -121,8 +102,8 @@ def score_file(path: Path, system: System | None) -> Scored:
 
 
 def _read_and_check(path: Path) -> Checked:
-    from wood_xl.checks.season import check_season
     from wood_xl.io.reader import read_workbook
+    from wood_xl.notes.season import check_season
     from wood_xl.schema.model import season_definition
 
     limits = {
@@ -138,10 +119,10 @@ def _read_and_check(path: Path) -> Checked:
 
 def computed_tables(season: CheckedSeason) -> tuple[SeasonTables | None, list[Problem]]:
     """Tables of a checked season and what was found on the way; None and nothing if it cannot be computed."""
-    from wood_xl.checks.problem import problem
-    from wood_xl.checks.relations import Notes
-    from wood_xl.convert import season_records
-    from wood_xl.study.season import season_tables
+    from wood_xl.notes.convert import season_records
+    from wood_xl.notes.problem import problem
+    from wood_xl.notes.relations import Notes
+    from wood_xl.season import season_tables
 
     if not season.can_be_computed:
         return None, []
@@ -157,9 +138,9 @@ def computed_tables(season: CheckedSeason) -> tuple[SeasonTables | None, list[Pr
 
 def _place(notes: Notes, about: str | RowCell) -> Place:
     """The cell of the workbook that a remark is about."""
-    from wood_xl.checks.names import plain
-    from wood_xl.checks.problem import Place
-    from wood_xl.study.remark import RowCell
+    from wood_xl.notes.names import plain
+    from wood_xl.notes.problem import Place
+    from wood_xl.remark import RowCell
 
     if isinstance(about, RowCell):
         sheet_id, _, column_id = about.column.partition(".")
@@ -173,7 +154,7 @@ def _fact_text(fact: str | float | Said, about: str | RowCell, season: CheckedSe
     """A fact in words; a number is an amount of an item of the Season sheet, shown in the unit of its cell."""
     if isinstance(fact, str | Said):
         return words(fact)
-    from wood_xl.results import display_system
+    from wood_xl.results.document import display_system
     from wood_xl.schema.model import season_definition
     from wood_xl.units import convert
 
@@ -183,16 +164,8 @@ def _fact_text(fact: str | float | Said, about: str | RowCell, season: CheckedSe
 
 
 def computed_again(season: CheckedSeason, provenance: Mapping[str, Any]) -> dict[str, Any] | None:
-    """Results of notes that come from results, with what those say of themselves; None if nothing can be computed.
-
-    Parameters
-    ----------
-    season : CheckedSeason
-        With the problems as the results list them.
-    provenance : mapping
-        Of the results.
-    """
-    from wood_xl.results import results_document
+    """Results of notes that come from results, with what those say of themselves; None if nothing can be computed."""
+    from wood_xl.results.document import results_document
 
     tables, _ = computed_tables(season)
     if tables is None:
@@ -208,7 +181,7 @@ def computed_again(season: CheckedSeason, provenance: Mapping[str, Any]) -> dict
 
 
 def _in_order(checked: Checked, further: list[Problem]) -> list[Problem]:
-    from wood_xl.checks.problem import in_report_order, problem
+    from wood_xl.notes.problem import in_report_order, problem
 
     remarks = [problem("file-remark", found=note) for note in checked.remarks]
     order = [places.title for places in checked.season.document.places.values()]

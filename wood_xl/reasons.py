@@ -28,12 +28,9 @@ class Word(Enum):
 class Said:
     """An id with the facts that fill its sentence.
 
-    Attributes
-    ----------
-    id : Word
-        Which sentence.
-    facts : tuple of (str, object)
-        Each slot of the sentence with a name as it was typed, a number, another id or ``Said``, or a tuple of them.
+    id: which sentence.
+    facts: each slot of the sentence with a name as it was typed, a number, another id or ``Said``, or a tuple of
+        them.
     """
 
     id: Word
@@ -87,8 +84,6 @@ def _place(fact: Any) -> str:
 def said(word: Word, **facts: Any) -> Said:
     """A sentence with its facts.
 
-    Examples
-    --------
     >>> said(Reason.NEEDS, cell="Tools!B5")["cell"]
     'Tools!B5'
     """
@@ -98,10 +93,7 @@ def said(word: Word, **facts: Any) -> Said:
 def given(figure: float | Said) -> float:
     """A number that is known to be given.
 
-    Raises
-    ------
-    ValueError
-        If a reason stands in its place.
+    Errors: ValueError if a reason stands in its place.
     """
     if isinstance(figure, Said):
         raise ValueError(f"not given: {figure.id.key}")

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 
-from wood_xl.calc.heart_cleaning import CleanTrace, clean_recordings
+from wood_xl.body.heart_cleaning import CleanTrace, clean_recordings
 from wood_xl.data.trade import ToolKind, tool_kinds
 from wood_xl.reasons import Basis, Named, Said, said
 
@@ -232,20 +232,12 @@ class Session:
 class NextSeason:
     """What is wanted next, and what can be given for it.
 
-    Attributes
-    ----------
-    volume_basis : Said
-        How the volume was come by.
-    start, ready_by : str or None
-        Days as yyyy-mm-dd.
-    weights : dict
-        Weight of time, money, effort and carbon, of those that are written.
-    winter : Winter
-        What is known of the heat that it must bring.
-    filled_n : int
-        How many items of the sheet hold something.
-    broken : dict
-        Id of an item to the cell to mend.
+    volume_basis: how the volume was come by.
+    start, ready_by: days as yyyy-mm-dd.
+    weights: weight of time, money, effort and carbon, of those that are written.
+    winter: what is known of the heat that it must bring.
+    filled_n: how many items of the sheet hold something.
+    broken: id of an item to the cell to mend.
     """
 
     volume_wanted_m3: float | None = None

@@ -16,7 +16,7 @@ from wood_xl.schema.model import results_definition
 from wood_xl.units import convert
 
 if TYPE_CHECKING:
-    from wood_xl.checks.problem import Problem
+    from wood_xl.notes.problem import Problem
     from wood_xl.schema.model import System
 
 WRITTEN, TO_MEND, NOTHING_WRITTEN = 0, 1, 3
@@ -32,18 +32,11 @@ Row = dict[str, Any]
 class Order:
     """One workbook to score.
 
-    Attributes
-    ----------
-    path, target : Path
-        The filled workbook, and the results workbook to write.
-    system : {'us', 'metric'} or None
-        Units of the results; None for those of the notes.
-    is_shared : bool
-        Whether names, place, notes and body data are left out.
-    may_replace : bool
-        Whether files that exist may be written over.
-    json_out, csv_out : Path or None
-        Where the results are also written as JSON, and as a folder of CSV tables.
+    path, target: the filled workbook, and the results workbook to write.
+    system: units of the results; None for those of the notes.
+    is_shared: whether names, place, notes and body data are left out.
+    may_replace: whether files that exist may be written over.
+    json_out, csv_out: where the results are also written as JSON, and as a folder of CSV tables.
     """
 
     path: Path
@@ -59,20 +52,12 @@ class Order:
 class Outcome:
     """What came of one order.
 
-    Attributes
-    ----------
-    path : str
-        The filled workbook.
-    code : int
-        0 written, 1 written with something to mend, 3 nothing written.
-    report, errors : tuple of str
-        Lines for the person: what was found and written, and what ended the run on this file.
-    problems : tuple of dict
-        All of them, as JSON; of results to share, without what is private.
-    season : dict
-        Name, currency and number of sessions; empty if there are no results.
-    rates : tuple of dict
-        For each method its texts and numbers of the table of rates per cord, in that table's own units.
+    path: the filled workbook.
+    code: 0 written, 1 written with something to mend, 3 nothing written.
+    report, errors: lines for the person: what was found and written, and what ended the run on this file.
+    problems: all of them, as JSON; of results to share, without what is private.
+    season: name, currency and number of sessions; empty if there are no results.
+    rates: for each method its texts and numbers of the table of rates per cord, in that table's own units.
     """
 
     path: str
@@ -92,15 +77,7 @@ def outcome_from_json(entry: Row) -> Outcome:
 
 
 def score_order(order: Order, *, inputs: Sequence[Path] = ()) -> Outcome:
-    """Score one workbook; whatever goes wrong is in the outcome.
-
-    Parameters
-    ----------
-    order : Order
-        What to score.
-    inputs : sequence of Path
-        Files that are never written to, besides the order's own.
-    """
+    """Score one workbook; whatever goes wrong is in the outcome."""
     outcome, fault = guarded(order.path, lambda: _scored(order, [order.path, *inputs]))
     if fault is None and outcome is not None:
         return outcome
@@ -124,7 +101,7 @@ def _scored(order: Order, inputs: Sequence[Path]) -> Outcome:
     )
     if scored.results is None:
         return replace(outcome, code=NOTHING_WRITTEN)
-    from wood_xl.share import LEFT_OUT, STAYS, shared
+    from wood_xl.results.share import LEFT_OUT, STAYS, shared
 
     results = shared(scored.results) if order.is_shared else scored.results
     written = _write(order, results, inputs)
@@ -156,7 +133,7 @@ def _plain(row: Row, system: System) -> Row:
 def _write(order: Order, results: Row, inputs: Sequence[Path]) -> list[str]:
     from wood_xl.io.pack import write_atomically
     from wood_xl.io.results import results_bytes
-    from wood_xl.results import json_text
+    from wood_xl.results.document import json_text
 
     def write(path: Path, data: bytes) -> None:
         write_atomically(path, data, replace=order.may_replace, inputs=inputs)
@@ -167,8 +144,8 @@ def _write(order: Order, results: Row, inputs: Sequence[Path]) -> list[str]:
         write(order.json_out, json_text(results).encode("utf-8"))
         lines.append(f"Wrote {order.json_out}")
     if order.csv_out is not None:
-        from wood_xl.data_package import DESCRIPTOR, data_package
-        from wood_xl.tables import csv_files
+        from wood_xl.results.data_package import DESCRIPTOR, data_package
+        from wood_xl.results.frames import csv_files
 
         order.csv_out.mkdir(parents=True, exist_ok=True)
         for name, text in {**csv_files(results), DESCRIPTOR: data_package(results)}.items():
@@ -179,7 +156,7 @@ def _write(order: Order, results: Row, inputs: Sequence[Path]) -> list[str]:
 
 def report_lines(path: Path, problems: Sequence[Problem], *, notes: bool) -> list[str]:
     """The report on one file: a count by level, then a line for each problem; those for the record only if asked."""
-    from wood_xl.checks.problem import Level
+    from wood_xl.notes.problem import Level
 
     counts = {level: sum(p.count for p in problems if p.level is level) for level in Level}
     words = {Level.STOP: "to stop", Level.FIX: "to mend", Level.LOOK: "to look at", Level.NOTE: "for the record"}
@@ -190,7 +167,7 @@ def report_lines(path: Path, problems: Sequence[Problem], *, notes: bool) -> lis
 
 def code_of(problems: Sequence[Problem]) -> int:
     """Exit code that problems ask for."""
-    from wood_xl.checks.problem import Level
+    from wood_xl.notes.problem import Level
 
     if any(found.level is Level.STOP for found in problems):
         return NOTHING_WRITTEN

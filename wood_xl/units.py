@@ -92,17 +92,7 @@ def _registry() -> UnitRegistry[Any]:
 def scale_and_offset(source: str, target: str) -> tuple[float, float]:
     """Scale and offset such that ``target value = scale * source value + offset``.
 
-    Parameters
-    ----------
-    source, target : str
-        Unit labels of the definitions.
-
-    Raises
-    ------
-    KeyError
-        If a label is not known.
-    ValueError
-        If the two do not measure the same thing.
+    Errors: KeyError if a label is not known; ValueError if the two do not measure the same thing.
     """
     if source == target and source in EXPRESSIONS:
         return 1.0, 0.0
@@ -126,10 +116,7 @@ def scale_and_offset(source: str, target: str) -> tuple[float, float]:
 def convert(value: float, source: str, target: str) -> float:
     """The value in another unit.
 
-    Raises
-    ------
-    KeyError, ValueError
-        As ``scale_and_offset``.
+    Errors: KeyError, ValueError as ``scale_and_offset``.
     """
     if source == target:
         return value

@@ -14,13 +14,13 @@ from builders import small_season
 from click.testing import CliRunner, Result
 from openpyxl import load_workbook
 
-from wood_xl.checks.problem import catalogue
 from wood_xl.cli import main
 from wood_xl.data.load import constants
 from wood_xl.demo import demo_names, demo_workbook
-from wood_xl.explain import explanation, listing
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
+from wood_xl.notes.problem import catalogue
+from wood_xl.results.explain import explanation, listing
 from wood_xl.schema.model import results_definition, season_definition
 
 

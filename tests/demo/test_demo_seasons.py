@@ -13,11 +13,14 @@ from typing import Any
 import jsonschema
 import pytest
 
-from wood_xl.calc import effort_equations, geometry, quantity, time_study
+from wood_xl.body import effort_equations
 from wood_xl.data.load import species_names
+from wood_xl.hours import time_study
 from wood_xl.records import Cut, Stack
 from wood_xl.schema.model import Column, season_definition
 from wood_xl.units import convert
+from wood_xl.wood import geometry
+from wood_xl.wood import volumes as quantity
 
 RECIPE = Path(__file__).parents[2] / "demo"
 NAMES = ("hill_farm_us", "lake_cabin_metric")

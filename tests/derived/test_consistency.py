@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from wood_xl.calc.weather import wind_chill_c
+from wood_xl.body.weather import wind_chill_c
 from wood_xl.data.load import value
 
 

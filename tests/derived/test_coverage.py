@@ -11,8 +11,8 @@ from statistics import NormalDist
 import numpy as np
 import pytest
 
-from wood_xl.calc.compare import ratio_of_rates, steadied
-from wood_xl.calc.rates import Rate, rate_of_sessions
+from wood_xl.draws.compare import ratio_of_rates, steadied
+from wood_xl.draws.moderated import Rate, rate_of_sessions
 
 TRIALS = 6000
 # Coverage computed with 100 000 trials each; the error of 6000 is about 0.003.

@@ -14,10 +14,10 @@ import pytest
 import uncertainties
 from scipy.special import stdtrit
 
-from wood_xl.calc.compare import satterthwaite_df
-from wood_xl.calc.least_squares import least_squares
-from wood_xl.calc.rates import linearised_se, ratio_of_totals
-from wood_xl.calc.strata import (
+from wood_xl.draws.compare import satterthwaite_df
+from wood_xl.draws.least_squares import least_squares
+from wood_xl.draws.moderated import linearised_se, ratio_of_totals
+from wood_xl.draws.strata import (
     limits_of_draws,
     normal_draws,
     normal_strata,

@@ -14,7 +14,7 @@ import statsmodels.api as sm
 from scipy import stats
 from statsmodels.stats.weightstats import ttost_ind
 
-from wood_xl.calc.compare import (
+from wood_xl.draws.compare import (
     LogEstimate,
     Outcome,
     mean_of_logs,
@@ -25,17 +25,17 @@ from wood_xl.calc.compare import (
     steadied,
     verdict,
 )
-from wood_xl.calc.further_sessions import Trial, further_sessions, half_width_factor
-from wood_xl.calc.learning import trend_of_rates
-from wood_xl.calc.log_size import ratio_at_one_diameter, time_of_session_totals, time_of_single_cuts
-from wood_xl.calc.rates import (
+from wood_xl.draws.further_sessions import Trial, further_sessions, half_width_factor
+from wood_xl.draws.moderated import (
     dominating_session,
     effective_sessions,
     linearised_se,
     log_interval,
     rate_of_sessions,
 )
-from wood_xl.calc.student import chi2_quantile
+from wood_xl.draws.student import chi2_quantile
+from wood_xl.hours.learning import trend_of_rates
+from wood_xl.wood.log_slope import ratio_at_one_diameter, time_of_session_totals, time_of_single_cuts
 
 CASES: dict[str, Any] = json.loads((Path(__file__).parent / "field_cases.json").read_text(encoding="utf-8"))
 F1 = CASES["F1_data"]

@@ -10,11 +10,11 @@ from dataclasses import dataclass, replace
 
 import pytest
 
-from wood_xl.calc.break_even import break_even_volumes, hour_saved_cost
-from wood_xl.calc.cost import capital_recovery_factor
-from wood_xl.calc.method_money import MethodInputs, ToolInputs, UpkeepInputs, method_money, present_value
-from wood_xl.calc.running_cost import premix_price_per_l
-from wood_xl.calc.sensitivity import Trial, swings
+from wood_xl.money.break_even import break_even_volumes, hour_saved_cost
+from wood_xl.money.method import MethodInputs, ToolInputs, UpkeepInputs, method_money, present_value
+from wood_xl.money.owning import capital_recovery_factor
+from wood_xl.money.spending import premix_price_per_l
+from wood_xl.money.swings import Trial, swings
 
 PREMIX = premix_price_per_l(gasoline_price_per_l=1.10, oil_price_per_l=12.00, mix_ratio=50)
 SIX = 1e-6

@@ -13,9 +13,9 @@ import sys
 from io import StringIO
 from pathlib import Path
 
-from wood_xl.checks.problem import problem
 from wood_xl.errors import WoodXlError
 from wood_xl.io.marked_copy import marked_copy
+from wood_xl.notes.problem import problem
 from wood_xl.pipeline import check_file
 
 MOST_SECONDS, MOST_BYTES = 40, 4_000_000_000  # so that a file that gets past everything does not stop the machine

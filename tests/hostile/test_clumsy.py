@@ -12,9 +12,9 @@ import pytest
 from builders import season_workbook, small_season
 from openpyxl import Workbook
 
-from wood_xl.checks.problem import Problem
-from wood_xl.checks.season import check_season
 from wood_xl.io.reader import read_workbook
+from wood_xl.notes.problem import Problem
+from wood_xl.notes.season import check_season
 from wood_xl.pipeline import check_file
 
 

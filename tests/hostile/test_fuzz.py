@@ -18,15 +18,15 @@ from builders import raw_book, season_workbook, small_season
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from wood_xl.checks.problem import problem
-from wood_xl.checks.season import check_season
-from wood_xl.convert import season_records
 from wood_xl.errors import WoodXlError
+from wood_xl.notes.convert import season_records
+from wood_xl.notes.problem import problem
+from wood_xl.notes.raw import Kind, RawCell
+from wood_xl.notes.season import check_season
 from wood_xl.pipeline import score_file
-from wood_xl.raw import Kind, RawCell
-from wood_xl.results import json_text
+from wood_xl.results.document import json_text
 from wood_xl.schema.model import season_definition
-from wood_xl.study.season import season_tables
+from wood_xl.season import season_tables
 
 SEEDS = range(8)
 MUTANTS_PER_SEED = 140  # of each format and each way: 8 x 140 x 2 x 2 = 4,480

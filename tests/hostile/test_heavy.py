@@ -15,7 +15,7 @@ import build_bad
 import build_heavy
 import pytest
 
-from wood_xl.checks.problem import catalogue
+from wood_xl.notes.problem import catalogue
 
 SECONDS = 5.0  # of processor time
 MEBIBYTES = 300  # above a process that has checked a small workbook

@@ -13,11 +13,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from wood_xl.checks.problem import LINE_LENGTH, Level, problem
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io import read_limits
 from wood_xl.io.reader import read_workbook
-from wood_xl.raw import Kind, RawBook
+from wood_xl.notes.problem import LINE_LENGTH, Level, problem
+from wood_xl.notes.raw import Kind, RawBook
 
 SECONDS = 5.0  # of processor time for one bad file, so that other work on the machine does not count
 BANNED = ("invalid", "illegal", "error in", "please", "!")

@@ -21,7 +21,7 @@ from programs import program
 from wood_xl.cli import main
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
-from wood_xl.tables import inert_text
+from wood_xl.results.frames import inert_text
 
 STARTS = ("=", "+", "-", "@", "\t=", "\r=", "\n=", " =", "\uff1d", "oak;=", "'=")
 WORDS = "1+1"

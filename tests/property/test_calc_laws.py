@@ -9,11 +9,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wood_xl.calc import cost, effort_equations, geometry, quantity, running_cost, time_study
-from wood_xl.calc.effort import worker_effort
-from wood_xl.calc.fuel import split_mix_l
+from wood_xl.body import effort_equations
+from wood_xl.body.effort import worker_effort
+from wood_xl.hours import time_study
+from wood_xl.hours.fuel import split_mix_l
+from wood_xl.money import owning as cost
+from wood_xl.money import spending as running_cost
 from wood_xl.records import Cut, Person, Stack, Worker
 from wood_xl.schema.words import words
+from wood_xl.wood import geometry
+from wood_xl.wood import volumes as quantity
 
 
 def between(low: float, high: float) -> st.SearchStrategy[float]:

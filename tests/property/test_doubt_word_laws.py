@@ -7,7 +7,7 @@ from decimal import Decimal
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from wood_xl.calc.doubt_words import rounded_texts
+from wood_xl.results.doubt_words import rounded_texts
 
 amounts = st.floats(min_value=1e-6, max_value=1e9)
 factors = st.floats(min_value=1.0, max_value=1e4)

@@ -9,10 +9,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from wood_xl.calc import heat_need, moisture, other_heating, quantity
-from wood_xl.calc.energy_return import energy_return
-from wood_xl.calc.fire_losses import Fire, fire_losses
-from wood_xl.calc.heat import (
+from wood_xl.air.return_ratio import energy_return
+from wood_xl.data.load import Species, species
+from wood_xl.units import convert
+from wood_xl.warmth import heat_need, other_heating
+from wood_xl.warmth.cord import species_density
+from wood_xl.warmth.fire_losses import Fire, fire_losses
+from wood_xl.warmth.heat import (
     Appliance,
     WoodFactors,
     cord_heat,
@@ -20,9 +23,8 @@ from wood_xl.calc.heat import (
     net_heat_as_received_mj_per_kg,
     stack_heat,
 )
-from wood_xl.data.load import Species, species
-from wood_xl.study.heat import species_density
-from wood_xl.units import convert
+from wood_xl.wood import moisture
+from wood_xl.wood import volumes as quantity
 
 CORD_M3 = 128 * 0.3048**3
 

@@ -18,7 +18,7 @@ from wood_xl.pipeline import computed_again
 from wood_xl.schema import words as words_module
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import sentences
-from wood_xl.study.season import season_tables
+from wood_xl.season import season_tables
 
 Data = dict[str, Any]
 DEMO = Path(wood_xl.__file__).parent / "data" / "demo"

@@ -8,9 +8,9 @@ from collections import defaultdict
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from wood_xl.calc import choice
-from wood_xl.calc.calendar import Block, Crew, Rules, TrialDays, Visit, sessions
-from wood_xl.calc.plan_mix import Option, least_cost_mix, most_cords, relaxations
+from wood_xl.choice import points as choice
+from wood_xl.plan.calendar import Block, Crew, Rules, TrialDays, Visit, sessions
+from wood_xl.plan.mix import Option, least_cost_mix, most_cords, relaxations
 
 NEAR = 1e-5
 PEOPLE = ("Mara", "Jon", "Eli")

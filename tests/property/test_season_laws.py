@@ -13,17 +13,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
-from wood_xl.calc.figure import Figure
-from wood_xl.checks.limits import schema_problems
-from wood_xl.checks.notes import Gathered
-from wood_xl.checks.season import check_season
-from wood_xl.convert import season_records
 from wood_xl.demo import demo_data, demo_names
-from wood_xl.document import SeasonDocument
-from wood_xl.raw import Cells, RawBook, RawSheet
+from wood_xl.draws.figure import Figure
+from wood_xl.notes.convert import season_records
+from wood_xl.notes.document import SeasonDocument
+from wood_xl.notes.limits import schema_problems
+from wood_xl.notes.notes import Gathered
+from wood_xl.notes.raw import Cells, RawBook, RawSheet
+from wood_xl.notes.season import check_season
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import season_definition
-from wood_xl.study.season import season_tables
+from wood_xl.season import season_tables
 from wood_xl.units import convert
 
 diameters = st.floats(min_value=8, max_value=60).map(lambda d: round(d, 1))

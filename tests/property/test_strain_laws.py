@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wood_xl.calc import rest_allowance, strain
+from wood_xl.body import rest_allowance, strain
 
 
 def between(low: float, high: float) -> st.SearchStrategy[float]:

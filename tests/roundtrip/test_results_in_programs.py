@@ -11,7 +11,7 @@ from programs import program
 from wood_xl.demo import demo_names, demo_workbook
 from wood_xl.io.results import results_bytes
 from wood_xl.pipeline import score_file
-from wood_xl.verify import verify_file
+from wood_xl.results.verify import verify_file
 
 pytestmark = [pytest.mark.office, pytest.mark.slow]
 

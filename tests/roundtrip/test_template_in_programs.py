@@ -13,9 +13,9 @@ from openpyxl.utils import range_boundaries
 from openpyxl.workbook import Workbook
 from programs import program
 
-from wood_xl.checks.season import check_season
 from wood_xl.io.reader import read_workbook
 from wood_xl.io.template import template_bytes
+from wood_xl.notes.season import check_season
 from wood_xl.schema.layout import CHOICES_TITLE, HEADER_ROW, START_TITLE, TALLY_TITLE, VERSION_NAME
 from wood_xl.schema.model import season_definition
 

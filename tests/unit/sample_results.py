@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from wood_xl.calc.figure import Figure, not_given
+from wood_xl.draws.figure import Figure, not_given
 from wood_xl.reasons import Reason, Said, Word, said
 from wood_xl.schema.model import Column, Sheet, System, results_definition
 from wood_xl.schema.words import words

@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 from sample_results import BUCK_CHAIN, BUCK_SAW, SPLIT_ENGINE, SPLIT_HAND, results_with_ids
 
-from wood_xl.answers import answers
 from wood_xl.reasons import said
+from wood_xl.results.answers import answers
 from wood_xl.verdicts import Surety, Verdict
 
 

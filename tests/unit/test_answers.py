@@ -6,7 +6,7 @@ from typing import Any
 
 from sample_results import results_with_ids
 
-from wood_xl.answers import answers
+from wood_xl.results.answers import answers
 
 
 def sentence(**changes: dict[str, Any]) -> str:

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from builders import Data, small_season, tables
 
-from wood_xl.calc.strain import BELOW_LEVELS, HIGH, NOT_KNOWN, VERY_HIGH
+from wood_xl.body.strain import BELOW_LEVELS, HIGH, NOT_KNOWN, VERY_HIGH
 from wood_xl.demo import demo_data
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed

@@ -9,9 +9,9 @@ from collections.abc import Sequence
 import numpy as np
 import pytest
 
-from wood_xl.calc import choice
-from wood_xl.calc.combination_draws import best_share_frac
-from wood_xl.calc.combinations import MethodRates, combinations, task_order
+from wood_xl.choice import points as choice
+from wood_xl.choice.combining import MethodRates, combinations, task_order
+from wood_xl.choice.draws import best_share_frac
 from wood_xl.reasons import Reason, Said, said
 
 HOURS_AND_CASH = ("hours", "cash")

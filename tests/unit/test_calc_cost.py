@@ -8,7 +8,10 @@ from typing import Any
 
 import pytest
 
-from wood_xl.calc import break_even, cost, horizon, method_money, running_cost
+from wood_xl.money import break_even, horizon
+from wood_xl.money import method as method_money
+from wood_xl.money import owning as cost
+from wood_xl.money import spending as running_cost
 
 PRICES: dict[str, float | None] = {"gasoline": 1.0, "diesel": 1.4, "lubricant": 11.2}
 

@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
-from wood_xl.calc import effort_equations
-from wood_xl.calc.effort import Method, WorkerEffort, worker_effort
+from wood_xl.body import effort_equations
+from wood_xl.body.effort import Method, WorkerEffort, worker_effort
 from wood_xl.records import Person, Worker
 from wood_xl.schema.words import words
 

@@ -6,15 +6,19 @@ from typing import Any
 
 import pytest
 
-from wood_xl.calc import air_pollutants, bought_energy, embodied, food, fuel, wood_burning
-from wood_xl.calc.direct_emissions import DirectCo2, direct_co2, engine_gases, upstream_kg
-from wood_xl.calc.emission_accounts import EmissionChoices, ToolPart, WorkAmounts, emission_accounts
-from wood_xl.calc.fuel import FuelParts, fuel_parts
+from wood_xl.air import bought_energy, embodied
+from wood_xl.air import food_energy as food
+from wood_xl.air import pollutant_masses as air_pollutants
+from wood_xl.air import stove_gases as wood_burning
+from wood_xl.air.engine_gases import DirectCo2, direct_co2, engine_gases, upstream_kg
+from wood_xl.air.method_accounts import EmissionChoices, ToolPart, WorkAmounts, emission_accounts
 from wood_xl.data import small_engines as module
 from wood_xl.data.load import value
 from wood_xl.data.small_engines import engine_for, thirstiest_lb_per_hp_h
 from wood_xl.data.trade import tool_kinds
 from wood_xl.errors import DefinitionFault
+from wood_xl.hours import fuel
+from wood_xl.hours.fuel import FuelParts, fuel_parts
 
 GALLON = 3.785411784
 HUB = EmissionChoices("EPA hub", "AR5", None)

@@ -7,7 +7,7 @@ from typing import get_args
 
 import pytest
 
-from wood_xl.calc.exposure import (
+from wood_xl.body.exposure import (
     VibrationBand,
     daily_vibration_a8_m_s2,
     partial_vibration_m_s2,
@@ -16,7 +16,7 @@ from wood_xl.calc.exposure import (
     vibration_band,
     vibration_points,
 )
-from wood_xl.calc.noise import (
+from wood_xl.body.noise import (
     NoiseBand,
     daily_noise_level_dba,
     is_over_noise_ceiling,

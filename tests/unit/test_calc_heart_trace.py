@@ -10,10 +10,10 @@ from itertools import pairwise
 
 import pytest
 
-from wood_xl.calc.effort_equations import heart_rate_kcal_per_min, keytel_kcal_per_min
-from wood_xl.calc.heart_cleaning import CleanTrace, Segment, clean_recordings, clean_trace
-from wood_xl.calc.heart_recording import recordings, spikes
-from wood_xl.calc.heart_trace import TimeAbove, trace_kcal, trace_summary
+from wood_xl.body.effort_equations import heart_rate_kcal_per_min, keytel_kcal_per_min
+from wood_xl.body.heart_cleaning import CleanTrace, Segment, clean_recordings, clean_trace
+from wood_xl.body.heart_recording import recordings, spikes
+from wood_xl.body.heart_trace import TimeAbove, trace_kcal, trace_summary
 from wood_xl.data.load import value
 
 MAN = partial(keytel_kcal_per_min, mass_kg=80, age_years=45, sex="male")

@@ -11,7 +11,8 @@ from time import process_time
 import pytest
 from scipy.stats import kendalltau
 
-from wood_xl.calc.compare import (
+from wood_xl.data.load import value
+from wood_xl.draws.compare import (
     LogEstimate,
     Outcome,
     comparison_levels,
@@ -21,22 +22,21 @@ from wood_xl.calc.compare import (
     surety,
     verdict,
 )
-from wood_xl.calc.doubt_words import rounded_texts
-from wood_xl.calc.further_sessions import Trial, further_sessions
-from wood_xl.calc.learning import second_half_factor, trend_of_rates
-from wood_xl.calc.least_squares import condition_of_two, least_squares, nested_test
-from wood_xl.calc.log_size import (
+from wood_xl.draws.further_sessions import Trial, further_sessions
+from wood_xl.draws.least_squares import condition_of_two, least_squares, nested_test
+from wood_xl.draws.moderated import jackknife_se_log, quality, rate_of_sessions, ratio_of_totals
+from wood_xl.draws.student import binomial_upper
+from wood_xl.hours.learning import second_half_factor, trend_of_rates
+from wood_xl.hours.odd_values import beyond_fences, farthest_value, pooled_delay_frac, rounded_by_chance
+from wood_xl.reasons import Refused
+from wood_xl.results.doubt_words import rounded_texts
+from wood_xl.schema.words import words
+from wood_xl.wood.log_slope import (
     ratio_at_one_diameter,
     time_of_session_totals,
     time_of_single_cuts,
     to_common_logs,
 )
-from wood_xl.calc.oddities import beyond_fences, farthest_value, pooled_delay_frac, rounded_by_chance
-from wood_xl.calc.rates import jackknife_se_log, quality, rate_of_sessions, ratio_of_totals
-from wood_xl.calc.student import binomial_upper
-from wood_xl.data.load import value
-from wood_xl.reasons import Refused
-from wood_xl.schema.words import words
 
 
 def known(ratio: float, se_log: float, df: float = 20) -> LogEstimate:

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from statsmodels.stats.meta_analysis import combine_effects
 
-from wood_xl.calc.pooling import agreement, pooled, without_each
+from wood_xl.draws.pooling import agreement, pooled, without_each
 from wood_xl.verdicts import Agreement
 
 # Thirteen trials of a vaccine: Colditz and others, JAMA 271 (1994), 698-702. Table and results from memory, as many

@@ -7,8 +7,10 @@ from typing import Any
 
 import pytest
 
-from wood_xl.calc import arguments, geometry, quantity
+from wood_xl import arguments
 from wood_xl.records import Cut, Stack
+from wood_xl.wood import geometry
+from wood_xl.wood import volumes as quantity
 
 
 def test_one_diameter_is_a_circle() -> None:

@@ -8,9 +8,9 @@ from typing import get_args
 
 import pytest
 
-from wood_xl.calc import heart_trace, rest_allowance, strain
-from wood_xl.calc.strain import ModeledTime, judged_strain
-from wood_xl.calc.workload import Class
+from wood_xl.body import heart_trace, rest_allowance, strain
+from wood_xl.body.strain import ModeledTime, judged_strain
+from wood_xl.body.workload import Class
 from wood_xl.records import Sex
 
 STATUS = "status of the formula's source: memory"

@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
-from wood_xl.calc import time_study
-from wood_xl.calc.figure import Figure, not_given
+from wood_xl.draws.figure import Figure, not_given
+from wood_xl.hours import time_study
 from wood_xl.schema.words import words
 
 

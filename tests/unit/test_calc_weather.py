@@ -8,8 +8,8 @@ from typing import get_args
 
 import pytest
 
-from wood_xl.calc import weather
-from wood_xl.calc.weather import ColdBand, HeatBand, cold_band, heat_band, heat_index_f, wind_chill_c
+from wood_xl.body import weather
+from wood_xl.body.weather import ColdBand, HeatBand, cold_band, heat_band, heat_index_f, wind_chill_c
 
 
 def test_dry_air_takes_off_and_damp_air_adds() -> None:

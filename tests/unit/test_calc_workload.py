@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from wood_xl.calc.workload import workload_class
+from wood_xl.body.workload import workload_class
 from wood_xl.records import Sex
 
 

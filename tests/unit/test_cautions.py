@@ -14,13 +14,13 @@ from wood_xl.data import cautions as table
 from wood_xl.data import load
 from wood_xl.data.cautions import NO_SOURCE, PARTS, cautions, cautions_for, gear_for
 from wood_xl.data.trade import tasks, tool_kinds
-from wood_xl.decision import first_cautions, proposed_methods
 from wood_xl.demo import demo_names, demo_workbook
 from wood_xl.errors import DefinitionFault
 from wood_xl.pipeline import score_file
 from wood_xl.reasons import Said, said
+from wood_xl.results.first_page import first_cautions, proposed_methods
+from wood_xl.results.share import shared
 from wood_xl.schema.model import season_definition
-from wood_xl.share import shared
 from wood_xl.verdicts import Best, Question
 
 Row = dict[str, Any]

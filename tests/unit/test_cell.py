@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 
-from wood_xl.checks.cell import decode
-from wood_xl.checks.choice_words import choice_words, loose
-from wood_xl.raw import Kind, RawCell
+from wood_xl.notes.cell import decode
+from wood_xl.notes.choice_words import choice_words, loose
+from wood_xl.notes.raw import Kind, RawCell
 from wood_xl.schema.model import season_definition
 
 DIAMETER, MINUTES, DATE = "cuts.diameter", "sessions.elapsed_time", "sessions.date"

@@ -8,15 +8,15 @@ from dataclasses import replace
 import pytest
 from builders import Cells, Data, checked, raw_book, small_season, text_cell
 
-from wood_xl.checks.problem import Level, Place, catalogue, in_report_order, problem, quoted
-from wood_xl.checks.season import check_season
-from wood_xl.convert import season_records
+from wood_xl.notes.convert import season_records
+from wood_xl.notes.problem import Level, Place, catalogue, in_report_order, problem, quoted
+from wood_xl.notes.raw import Kind, RawBook, RawCell
+from wood_xl.notes.season import check_season
 from wood_xl.pipeline import computed_tables
-from wood_xl.raw import Kind, RawBook, RawCell
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import words
-from wood_xl.study.season import season_tables
+from wood_xl.season import season_tables
 
 Change = Callable[[Data], None]
 Edit = Callable[[dict[str, Cells]], None]

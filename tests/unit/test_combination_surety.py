@@ -10,16 +10,16 @@ from typing import Any
 import numpy as np
 import pytest
 
-from wood_xl.calc.calendar import Crew, TrialDays
-from wood_xl.calc.combination_draws import best_share_frac, figure_draws
-from wood_xl.calc.figure import Figure, not_given
-from wood_xl.calc.strata import Draws, limits_of_draws, normal_draws
+from wood_xl.choice.combinations import CombinationStudy, combination_study
+from wood_xl.choice.draws import best_share_frac, figure_draws
+from wood_xl.choice.surety import CombinationSurety, combination_surety
+from wood_xl.choice.tables import choice_rows, combination_rows, hour_price_rows
+from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.strata import Draws, limits_of_draws, normal_draws
+from wood_xl.plan.calendar import Crew, TrialDays
+from wood_xl.plan.trials import PlanWithTrials, is_open, trial_pairs, trial_rows, trial_words
 from wood_xl.reasons import Reason, said
 from wood_xl.schema.words import words
-from wood_xl.study.combination_rows import choice_rows, combination_rows, hour_price_rows
-from wood_xl.study.combination_surety import CombinationSurety, combination_surety
-from wood_xl.study.combinations import CombinationStudy, combination_study
-from wood_xl.study.trials import PlanWithTrials, is_open, trial_pairs, trial_rows, trial_words
 from wood_xl.verdicts import Question, Surety
 
 ANY = normal_draws(key="any")

@@ -10,22 +10,22 @@ from typing import Any
 
 import pytest
 
-from wood_xl.calc.compare import steadied
-from wood_xl.calc.figure import Figure
-from wood_xl.calc.rates import rate_of_parts, rate_of_sessions
-from wood_xl.calc.shared_factors import Term, log_variance, widened
-from wood_xl.checks.season import check_season
-from wood_xl.convert import season_records
+from wood_xl.choice.combinations import CombinationStudy, combination_study
+from wood_xl.choice.surety import CombinationSurety, combination_surety
+from wood_xl.choice.swings import swing_rows
+from wood_xl.draws.compare import steadied
+from wood_xl.draws.figure import Figure
+from wood_xl.draws.moderated import rate_of_parts, rate_of_sessions
+from wood_xl.draws.shared_factors import Term, log_variance, widened
+from wood_xl.hours.common import Common
+from wood_xl.hours.rates import MethodRate, with_ends
 from wood_xl.ids import Input
 from wood_xl.io.reader import read_workbook
+from wood_xl.notes.convert import season_records
+from wood_xl.notes.season import check_season
 from wood_xl.reasons import Key, Named, Reason, Said, is_said, said
 from wood_xl.schema.words import words
-from wood_xl.study.combination_surety import CombinationSurety, combination_surety
-from wood_xl.study.combination_swings import swing_rows
-from wood_xl.study.combinations import CombinationStudy, combination_study
-from wood_xl.study.common import Common
-from wood_xl.study.rates import MethodRate, with_ends
-from wood_xl.study.season import season_tables
+from wood_xl.season import season_tables
 from wood_xl.verdicts import Turns
 
 ROOT = Path(__file__).parents[2]

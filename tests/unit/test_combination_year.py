@@ -8,11 +8,11 @@ from typing import Any
 import pytest
 from builders import Data, small_season, tables
 
-from wood_xl.calc.strain import WORST_FIRST
+from wood_xl.body.strain import WORST_FIRST
 from wood_xl.demo import demo_names, demo_workbook
 from wood_xl.pipeline import score_file
+from wood_xl.results.share import shared
 from wood_xl.schema.model import season_definition
-from wood_xl.share import shared
 
 Rows = list[dict[str, Any]]
 

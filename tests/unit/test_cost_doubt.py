@@ -10,20 +10,20 @@ import numpy as np
 import pytest
 from builders import Data, small_season, tables
 
-from wood_xl.calc.emission_accounts import emission_accounts
-from wood_xl.calc.figure import Figure
-from wood_xl.calc.method_money import MethodInputs, method_money
-from wood_xl.calc.rates import rate_of_parts, rate_of_sessions
-from wood_xl.calc.shared_factors import log_variance
-from wood_xl.calc.strata import normal_draws
+from wood_xl import season as season_module
+from wood_xl.air.method import choices
+from wood_xl.air.method_accounts import emission_accounts
 from wood_xl.data.load import value
+from wood_xl.draws.figure import Figure
+from wood_xl.draws.moderated import rate_of_parts, rate_of_sessions
+from wood_xl.draws.shared_factors import log_variance
+from wood_xl.draws.strata import normal_draws
+from wood_xl.hours.rates import MethodRate
+from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import Input
+from wood_xl.money.method import MethodInputs, method_money
 from wood_xl.reasons import Basis, Reason, said, several
 from wood_xl.schema.words import words
-from wood_xl.study import season as season_module
-from wood_xl.study.emissions import choices
-from wood_xl.study.rates import MethodRate
-from wood_xl.study.season_rates import SeasonRates
 
 HAND, SAW = "By bow saw", "By chain saw"
 INTERVALS = ("cash", "own_time", "cash_and_time", "co2e", "co2e_running")

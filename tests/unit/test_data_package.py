@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 from frictionless import Package, validate
 
-from wood_xl.data_package import DESCRIPTOR, data_package
 from wood_xl.demo import demo_names, demo_workbook
 from wood_xl.pipeline import score_file
+from wood_xl.results.data_package import DESCRIPTOR, data_package
+from wood_xl.results.frames import csv_files
 from wood_xl.schema.model import results_definition
-from wood_xl.tables import csv_files
 
 
 @pytest.fixture(params=demo_names())

@@ -8,10 +8,10 @@ from typing import Any
 import pytest
 from sample_results import NONE_LEFT_OUT, left_out, results_with_ids
 
-from wood_xl.answers import answers
-from wood_xl.checks.problem import Place, problem
-from wood_xl.decision import decision
+from wood_xl.notes.problem import Place, problem
 from wood_xl.reasons import Reason, said
+from wood_xl.results.answers import answers
+from wood_xl.results.first_page import decision
 from wood_xl.schema.words import words
 from wood_xl.verdicts import Best, Question
 

@@ -9,10 +9,10 @@ import pytest
 from builders import small_season
 from sample_results import sample_results
 
-from wood_xl import document
-from wood_xl.document import SeasonDocument
 from wood_xl.errors import DefinitionFault
-from wood_xl.results import display_system
+from wood_xl.notes import document
+from wood_xl.notes.document import SeasonDocument
+from wood_xl.results.document import display_system
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.validity import require_valid
 

@@ -9,11 +9,11 @@ import pytest
 from builders import Data, tables
 from test_emission_study import season_of_six_cords
 
-from wood_xl.calc.compare import steadied
-from wood_xl.calc.figure import Figure
-from wood_xl.calc.rates import rate_of_sessions
-from wood_xl.calc.student import t_quantile
 from wood_xl.data.load import value
+from wood_xl.draws.compare import steadied
+from wood_xl.draws.figure import Figure
+from wood_xl.draws.moderated import rate_of_sessions
+from wood_xl.draws.student import t_quantile
 from wood_xl.schema.words import words
 
 Z = 1.959964

@@ -7,12 +7,12 @@ from typing import Any
 import pytest
 from builders import Data, checked, records, small_season, tables, text_cell
 
-from wood_xl.convert import season_records
 from wood_xl.data.load import value
+from wood_xl.notes.convert import season_records
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import words
-from wood_xl.study.season import SeasonTables, season_tables
+from wood_xl.season import SeasonTables, season_tables
 
 GALLON = 3.785411784
 CORD_M3 = 3.624556363776

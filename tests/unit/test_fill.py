@@ -14,11 +14,11 @@ import pytest
 from openpyxl import load_workbook
 from openpyxl.workbook import Workbook
 
-from wood_xl.checks.season import check_season
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
 from wood_xl.io.reader import read_workbook
 from wood_xl.io.template import column_number, item_row
+from wood_xl.notes.season import check_season
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import season_definition
 

@@ -7,12 +7,12 @@ from collections.abc import Callable
 import pytest
 from builders import Cells, Data, checked, small_season, tables, text_cell
 
-from wood_xl.checks.problem import Problem
-from wood_xl.convert import season_records
+from wood_xl.notes.convert import season_records
+from wood_xl.notes.problem import Problem
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import words
-from wood_xl.study.season import season_tables
+from wood_xl.season import season_tables
 from wood_xl.units import convert
 
 Change = Callable[[Data], None]

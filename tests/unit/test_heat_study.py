@@ -8,12 +8,12 @@ import pytest
 from builders import Data, records, small_season, tables
 from sample_results import results_with_ids
 
-from wood_xl.answers import answers
-from wood_xl.calc.figure import Figure
 from wood_xl.data.load import species
 from wood_xl.data.trees import near_species, species_named
+from wood_xl.draws.figure import Figure
+from wood_xl.results.answers import answers
 from wood_xl.schema.words import words
-from wood_xl.study.heat import season_wood
+from wood_xl.warmth.cord import season_wood
 
 CORD_M3 = 128 * 0.3048**3
 # Made: A and C by the bow saw, B by the chain saw; lot North has its own fraction, B the usual one.

@@ -11,14 +11,14 @@ from typing import Any
 import pytest
 from builders import Data, raw_book, small_season, tables
 
-from wood_xl.calc.figure import Figure
-from wood_xl.calc.rates import rate_of_sessions
-from wood_xl.checks.season import check_season
-from wood_xl.convert import season_records
+from wood_xl.draws.figure import Figure
+from wood_xl.draws.moderated import rate_of_sessions
 from wood_xl.io.reader import read_workbook
+from wood_xl.notes.convert import season_records
+from wood_xl.notes.season import check_season
 from wood_xl.pipeline import score_file
 from wood_xl.schema.words import words
-from wood_xl.study.season import season_tables
+from wood_xl.season import season_tables
 
 ROOT = Path(__file__).parents[2]
 HAND, SAW = "By bow saw", "By chain saw"

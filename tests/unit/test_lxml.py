@@ -23,7 +23,7 @@ WRITE = """
 {first}
 import sys
 from pathlib import Path
-from wood_xl.checks.problem import Place, problem
+from wood_xl.notes.problem import Place, problem
 from wood_xl.demo import demo_workbook
 from wood_xl.io.marked_copy import marked_copy
 from wood_xl.io.results import results_bytes

@@ -6,10 +6,10 @@ import zipfile
 from io import BytesIO
 from pathlib import Path
 
-from wood_xl.checks.season import check_season
 from wood_xl.demo import demo_data, demo_names, demo_workbook
 from wood_xl.io.marked_copy import marked_copy
 from wood_xl.io.reader import read_workbook
+from wood_xl.notes.season import check_season
 from wood_xl.pipeline import check_file
 
 PLAIN = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet.main+xml"

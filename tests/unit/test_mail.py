@@ -17,13 +17,13 @@ from hypothesis import strategies as st
 from openpyxl import load_workbook
 
 from wood_xl.cli import main
-from wood_xl.decision import PARTS
 from wood_xl.demo import demo_names, demo_workbook
 from wood_xl.draft import Draft, draft_of
 from wood_xl.io.mail import AddressNotUsable, address, draft
 from wood_xl.io.results import results_bytes
 from wood_xl.pipeline import score_file
-from wood_xl.share import shared
+from wood_xl.results.first_page import PARTS
+from wood_xl.results.share import shared
 
 WHEN = dt.datetime(2026, 3, 1, 12, 30, tzinfo=dt.UTC)
 TO = ["ada@example.org", "bo.berg@example.net"]

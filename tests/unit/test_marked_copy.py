@@ -16,7 +16,6 @@ from builders import small_season
 from openpyxl import Workbook, load_workbook
 from openpyxl.comments import Comment
 
-from wood_xl.checks.problem import Place, Problem, problem
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io import marked_copy as module
 from wood_xl.io.fill import filled_workbook
@@ -24,6 +23,7 @@ from wood_xl.io.marked_copy import marked_copy
 from wood_xl.io.ods_marks import GREY
 from wood_xl.io.pack import packed
 from wood_xl.io.reader import read_workbook
+from wood_xl.notes.problem import Place, Problem, problem
 from wood_xl.pipeline import check_file
 
 MIMETYPE_AT = 30  # behind the header of the first part and before its content

@@ -12,8 +12,8 @@ from scipy import stats
 from test_cost_doubt import HAND, SAW, season, width
 from test_odd_seasons import CHANGES
 
-from wood_xl.calc.figure import Figure
-from wood_xl.calc.rates import rate_of_sessions
+from wood_xl.draws.figure import Figure
+from wood_xl.draws.moderated import rate_of_sessions
 from wood_xl.schema.words import words
 
 CORD_M3 = 128 * 0.3048**3

@@ -13,7 +13,7 @@ from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
 from wood_xl.io.results import results_bytes
 from wood_xl.pipeline import score_file
-from wood_xl.share import shared
+from wood_xl.results.share import shared
 
 
 def least(data: Data) -> None:

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.ods import MACROS, OUTSIDE
 from wood_xl.io.reader import read_workbook
-from wood_xl.raw import Kind, RawBook, RawCell, RawSheet
+from wood_xl.notes.raw import Kind, RawBook, RawCell, RawSheet
 from wood_xl.schema.layout import HEADER_SEARCH_ROWS, VERSION_NAME
 
 

@@ -9,10 +9,10 @@ import pytest
 import xlsxwriter
 from builders import raw_book, small_season
 
-from wood_xl.checks.season import check_season
 from wood_xl.io.reader import read_workbook
+from wood_xl.notes.raw import Kind
+from wood_xl.notes.season import check_season
 from wood_xl.pipeline import score_file
-from wood_xl.raw import Kind
 
 
 def write(path: Path, *, constant_memory: bool) -> None:

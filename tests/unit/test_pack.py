@@ -15,10 +15,10 @@ import openpyxl
 import pytest
 from openpyxl import Workbook
 
-from wood_xl.checks.problem import problem
 from wood_xl.errors import OutputNotWritable
 from wood_xl.io import limits, pack
 from wood_xl.io.pack import packed, require_writable, write_atomically
+from wood_xl.notes.problem import problem
 
 
 def small_workbook() -> Workbook:

@@ -12,11 +12,11 @@ from typing import Any
 import pytest
 from builders import Data, checked, small_season, tables
 
-from wood_xl.calc.figure import Figure
 from wood_xl.demo import demo_data
+from wood_xl.draws.figure import Figure
 from wood_xl.pipeline import computed_tables
 from wood_xl.schema.words import words
-from wood_xl.study.season import SeasonTables
+from wood_xl.season import SeasonTables
 
 SECOND = "trial day: then"
 CORD_M3 = 128 * 0.3048**3

@@ -15,11 +15,12 @@ from click.testing import CliRunner
 from jsonschema import Draft202012Validator
 from openpyxl import load_workbook
 
-from wood_xl.calc.figure import Figure
-from wood_xl.checks.season import check_season
+from wood_xl import season as season_module
 from wood_xl.cli import main
-from wood_xl.convert import season_records
 from wood_xl.demo import demo_data, demo_names, demo_workbook
+from wood_xl.draws.figure import Figure
+from wood_xl.hours.rates import MethodRate
+from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import PooledMoney
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.marked_copy import marked_copy
@@ -28,14 +29,12 @@ from wood_xl.io.reader import read_workbook
 from wood_xl.io.results import pool_bytes, results_bytes
 from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.io.summary_workbook import summary_bytes
+from wood_xl.notes.convert import season_records
+from wood_xl.notes.season import check_season
 from wood_xl.pipeline import check_file, input_files, score_file
-from wood_xl.pool import pool_files
 from wood_xl.reasons import said
-from wood_xl.schema.model import pool_definition
-from wood_xl.schema.words import words
-from wood_xl.share import shared
-from wood_xl.study import season as season_module
-from wood_xl.study.pooling import (
+from wood_xl.results.pool import pool_files
+from wood_xl.results.pooling import (
     FIGURES,
     KnownRate,
     MethodOfSeason,
@@ -46,9 +45,10 @@ from wood_xl.study.pooling import (
     pooled_rows,
     trend_rows,
 )
-from wood_xl.study.rates import MethodRate
-from wood_xl.study.season import season_tables
-from wood_xl.study.season_rates import SeasonRates
+from wood_xl.results.share import shared
+from wood_xl.schema.model import pool_definition
+from wood_xl.schema.words import words
+from wood_xl.season import season_tables
 from wood_xl.verdicts import Trend
 
 Row = dict[str, Any]

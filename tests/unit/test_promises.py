@@ -15,15 +15,15 @@ from builders import small_season
 from click.testing import CliRunner
 from test_odd_seasons import CHANGES
 
-from wood_xl.checks.problem import catalogue
 from wood_xl.cli import main
 from wood_xl.demo import demo_names, demo_workbook
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
 from wood_xl.io.results import tell_rows
 from wood_xl.io.template import template_workbook
+from wood_xl.notes.problem import catalogue
 from wood_xl.pipeline import score_file
-from wood_xl.share import shared
+from wood_xl.results.share import shared
 
 ROOT = Path(__file__).parents[2]
 PACKAGE = ROOT / "wood_xl"

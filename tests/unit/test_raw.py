@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from wood_xl.raw import Cells, Kind, RawCell
+from wood_xl.notes.raw import Cells, Kind, RawCell
 
 ONE, TWO = RawCell(Kind.NUMBER, 1.0), RawCell(Kind.NUMBER, 2.0)
 

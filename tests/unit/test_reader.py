@@ -24,7 +24,7 @@ from wood_xl.io.ods import MACROS
 from wood_xl.io.package_parts import plain_text
 from wood_xl.io.reader import CONNECTIONS, EMBEDDED, LINKS, read_workbook
 from wood_xl.io.sheet_part import cell_range, column_number
-from wood_xl.raw import Kind, RawBook, RawCell, RawSheet
+from wood_xl.notes.raw import Kind, RawBook, RawCell, RawSheet
 from wood_xl.schema.layout import HEADER_SEARCH_ROWS, VERSION_NAME
 
 

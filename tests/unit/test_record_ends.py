@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 from builders import Data, small_season, tables
 
-from wood_xl.calc.figure import Figure
 from wood_xl.data.load import value
+from wood_xl.draws.figure import Figure
 from wood_xl.schema.words import words
 
 Z = 1.959963984540054  # normal distribution, 97.5 %

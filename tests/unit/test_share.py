@@ -16,8 +16,8 @@ from jsonschema import Draft202012Validator
 from wood_xl.demo import demo_data, demo_names, demo_workbook
 from wood_xl.io.results import results_bytes
 from wood_xl.pipeline import score_file
+from wood_xl.results.share import shared
 from wood_xl.schema.model import results_definition
-from wood_xl.share import shared
 
 
 @pytest.mark.parametrize("name", demo_names())

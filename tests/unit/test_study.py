@@ -8,7 +8,7 @@ import math
 import pytest
 from builders import Data, checked, small_season, tables
 
-from wood_xl.calc.figure import Figure
+from wood_xl.draws.figure import Figure
 from wood_xl.pipeline import computed_tables
 from wood_xl.schema.words import words
 

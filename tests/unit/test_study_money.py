@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from builders import Data, small_season, tables
 
-from wood_xl.calc.figure import Figure
+from wood_xl.draws.figure import Figure
 from wood_xl.schema.words import words
 
 CORD_M3 = 128 * 0.3048**3

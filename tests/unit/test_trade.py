@@ -12,13 +12,13 @@ import pytest
 from builders import records, small_season, tables
 
 import wood_xl
-from wood_xl.calc.direct_emissions import engine_gases
-from wood_xl.calc.factor_sets import fuel_factor_kg_per_l, net_heat_mj_per_l
-from wood_xl.checks import limits
-from wood_xl.checks.choice_words import choice_words
+from wood_xl.air.engine_gases import engine_gases
+from wood_xl.air.factor_sets import fuel_factor_kg_per_l, net_heat_mj_per_l
 from wood_xl.data import load, trade
 from wood_xl.data.load import constant, value
 from wood_xl.errors import DefinitionFault
+from wood_xl.notes import limits
+from wood_xl.notes.choice_words import choice_words
 from wood_xl.schema.model import results_definition, schema_document, season_definition
 
 PACKAGE = Path(wood_xl.__file__).parent

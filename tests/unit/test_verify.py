@@ -14,7 +14,6 @@ from click.testing import CliRunner
 from openpyxl import load_workbook
 from test_odd_seasons import CHANGES
 
-from wood_xl.checks.waiting import WHOLE_COLUMN
 from wood_xl.cli import main
 from wood_xl.demo import demo_names, demo_workbook
 from wood_xl.errors import UnreadableWorkbook
@@ -23,10 +22,11 @@ from wood_xl.io.pack import packed
 from wood_xl.io.reader import read_workbook
 from wood_xl.io.results import results_bytes, tell_rows
 from wood_xl.io.seal import SEAL_BELOW_TITLE, seal_of, seal_row, stored_seal
+from wood_xl.notes.raw import Cells, Kind, RawBook, RawCell
+from wood_xl.notes.waiting import WHOLE_COLUMN
 from wood_xl.pipeline import score_file
-from wood_xl.raw import Cells, Kind, RawBook, RawCell
-from wood_xl.share import OTHER_NUMBERS, shared, with_body_figures_changed
-from wood_xl.verify import Verification, verify_book, verify_file
+from wood_xl.results.share import OTHER_NUMBERS, shared, with_body_figures_changed
+from wood_xl.results.verify import Verification, verify_book, verify_file
 
 EDITS = 200
 

@@ -13,20 +13,20 @@ from builders import Cells, Data, checked, raw_book, records, text_cell
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from wood_xl.checks.problem import in_report_order
-from wood_xl.checks.season import CheckedSeason, check_season
 from wood_xl.demo import demo_data
 from wood_xl.io.reader import read_workbook
 from wood_xl.io.results import results_bytes, tell_rows
+from wood_xl.notes.problem import in_report_order
+from wood_xl.notes.raw import RawBook
+from wood_xl.notes.season import CheckedSeason, check_season
 from wood_xl.pipeline import computed_tables
-from wood_xl.plan_words import WORDS, left_out_rows
-from wood_xl.raw import RawBook
+from wood_xl.plan.who_may import LeftOut, NotPlanned, in_sight_of, is_adult, why_not, work_of
 from wood_xl.records import Method, Person, Tool
-from wood_xl.results import results_document
+from wood_xl.results.document import results_document
+from wood_xl.results.not_planned import WORDS, left_out_rows
+from wood_xl.results.verify import verify_book
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import results_definition, season_definition
-from wood_xl.study.who_may import LeftOut, NotPlanned, in_sight_of, is_adult, why_not, work_of
-from wood_xl.verify import verify_book
 
 NEW_COLUMNS = ("May use", "Doctor's word")
 PROPOSING = ("Answer", "Next season", "Work list")

@@ -13,12 +13,12 @@ from builders import Data, small_season
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
 from wood_xl.io.results import results_bytes
+from wood_xl.notes.workers import worker_numbers
 from wood_xl.pipeline import score_file
+from wood_xl.results.share import shared
+from wood_xl.results.verify import verify_file
+from wood_xl.results.without_names import renamer, without_names, without_place
 from wood_xl.scoring import Order, score_order
-from wood_xl.share import shared
-from wood_xl.verify import verify_file
-from wood_xl.without_names import renamer, without_names, without_place
-from wood_xl.workers import worker_numbers
 
 NOBODY = ("Zebulon", "Quirina")
 TOOLS = ("Bow saw", "Chain saw")

@@ -9,11 +9,11 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
-from wood_xl.checks.notes import gather
-from wood_xl.checks.problem import Level
-from wood_xl.checks.season import check_season
-from wood_xl.checks.sheets import find_sheets
 from wood_xl.io.reader import read_workbook
+from wood_xl.notes.notes import gather
+from wood_xl.notes.problem import Level
+from wood_xl.notes.season import check_season
+from wood_xl.notes.sheets import find_sheets
 from wood_xl.pipeline import score_file
 from wood_xl.schema.model import definition_of, schema_document, season_definition
 

@@ -12,10 +12,10 @@ from io import BytesIO
 from pathlib import Path
 from typing import Any
 
-from wood_xl.checks.season import check_season
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
 from wood_xl.io.reader import read_workbook
+from wood_xl.notes.season import check_season
 from wood_xl.schema.model import Column, season_definition
 
 FOLDER = Path(__file__).parent

@@ -36,24 +36,14 @@ def _kinds_by_group() -> dict[str, tuple[str, ...]]:
 class Caution:
     """One row of the table.
 
-    Attributes
-    ----------
-    title : str
-        What it is about.
-    wear : mapping of str
-        Gear by part of the body, one of ``PARTS``; empty where the row asks for none.
-    said : str
-        The caution without the gear.
-    kinds, tasks : tuple of str
-        Kinds of tools and tasks that it is for; no task where it is about stove or wood.
-    gravity : int or None
-        Rank on the first page of results, 1 the gravest; None for what does not stand there.
-    on_start : bool
-        Whether it is among those on the template's first sheet, which has room for the gravest.
-    source, where : str
-        Source id, and what is found there; empty if it has no source.
-    known : str
-        As for a constant.
+    title: what it is about.
+    wear: gear by part of the body, one of ``PARTS``; empty where the row asks for none.
+    said: the caution without the gear.
+    kinds, tasks: kinds of tools and tasks that it is for; no task where it is about stove or wood.
+    gravity: rank on the first page of results, 1 the gravest; None for what does not stand there.
+    on_start: whether it is among those on the template's first sheet, which has room for the gravest.
+    source, where: source id, and what is found there; empty if it has no source.
+    known: as for a constant.
     """
 
     id: str
@@ -99,11 +89,8 @@ class Gear:
 def cautions() -> tuple[Caution, ...]:
     """Every caution, in the order in which they are printed.
 
-    Raises
-    ------
-    DefinitionFault
-        If an entry names an unknown source, status, kind, task or part of the body, has neither a source nor the
-        remark that there is none, or if a kind of tool has no gear or no caution at some task.
+    Errors: DefinitionFault if an entry names an unknown source, status, kind, task or part of the body, has neither a
+    source nor the remark that there is none, or if a kind of tool has no gear or no caution at some task.
     """
     found = tuple(_caution(key, entry) for key, entry in json_entries("cautions.json").items())
     for kind in tool_kinds():
@@ -117,18 +104,7 @@ def cautions() -> tuple[Caution, ...]:
 def cautions_for(kinds: Iterable[str | None], task: str) -> tuple[Caution, ...]:
     """Cautions for a task done with tools of these kinds, in the order of the table.
 
-    Parameters
-    ----------
-    kinds : iterable of str or None
-        Kinds of all tools of a method; None for one of which it is not known: that counts as one of every kind. No
-        tool is bare hands where wood is moved or stacked, and else a tool that is not known.
-    task : str
-        Task of the workbook.
-
-    Raises
-    ------
-    DefinitionFault
-        If a kind or the task is not in the table.
+    Errors: DefinitionFault if a kind or the task is not in the table.
     """
     named = tuple(kinds)
     strangers = [kind for kind in named if kind is not None and kind not in tool_kinds()]
@@ -147,8 +123,6 @@ def gear_for(kinds: Iterable[str | None], task: str) -> tuple[Gear, ...]:
     Parameters, raises
         As in ``cautions_for``.
 
-    Examples
-    --------
     >>> [gear.text for gear in gear_for(["hand"], "buck")]
     ['eye protection', 'gloves', 'long sturdy pants', 'sturdy boots']
     """

@@ -44,16 +44,11 @@ class Source:
 class Constant:
     """One published figure, in the unit of its publication.
 
-    Attributes
-    ----------
-    low, high : float or None
-        Range to try; None where no range is known.
-    source, where : str
-        Source id, and the page, table or section.
-    known : str
-        ``verified`` (read in the publication or an official copy), ``verified (secondary)`` (read in a text that
-        quotes it, or on a page), ``memory``,
-        ``common practice, no source``, ``assumption`` (chosen by this project) or ``exact`` (a definition).
+    low, high: range to try; None where no range is known.
+    source, where: source id, and the page, table or section.
+    known: ``verified`` (read in the publication or an official copy), ``verified (secondary)`` (read in a text that
+        quotes it, or on a page), ``memory``, ``common practice, no source``, ``assumption`` (chosen by this project)
+        or ``exact`` (a definition).
     """
 
     id: str
@@ -72,18 +67,11 @@ class Constant:
 class Species:
     """One tree species; None where the source gives no value.
 
-    Attributes
-    ----------
-    basic_specific_gravity : float
-        Oven-dry mass over green volume, relative to water.
-    green_moisture_dry_pct : float or None
-        Moisture of green wood, % of oven-dry mass.
-    bark_pct : float or None
-        Bark volume, % of wood volume.
-    bark_specific_gravity : float or None
-        Of the bark alone.
-    drying : str
-        How long it takes to season when split: ``fast``, ``usual`` or ``slow``.
+    basic_specific_gravity: oven-dry mass over green volume, relative to water.
+    green_moisture_dry_pct: moisture of green wood, % of oven-dry mass.
+    bark_pct: bark volume, % of wood volume.
+    bark_specific_gravity: of the bark alone.
+    drying: how long it takes to season when split: ``fast``, ``usual`` or ``slow``.
     """
 
     name: str
@@ -102,10 +90,7 @@ class Species:
 class Activity:
     """Energy of one activity as a multiple of rest (MET), gross.
 
-    Attributes
-    ----------
-    note : str
-        Why this activity stands in for a task that has no code of its own; else empty.
+    note: why this activity stands in for a task that has no code of its own; else empty.
     """
 
     code: str
@@ -142,10 +127,8 @@ def sources() -> Mapping[str, Source]:
 def constants() -> Mapping[str, Constant]:
     """Every constant by id.
 
-    Raises
-    ------
-    DefinitionFault
-        If an entry names an unknown source or status, is not finite, lies outside its own range, or stands twice.
+    Errors: DefinitionFault if an entry names an unknown source or status, is not finite, lies outside its own range,
+    or stands twice.
     """
     entries = [pair for name in constant_files() for pair in json_entries(name).items()]
     _require_once("constants", [key for key, _ in entries])
@@ -161,10 +144,7 @@ def constant_files() -> list[str]:
 def constant(constant_id: str) -> Constant:
     """The constant of that id.
 
-    Raises
-    ------
-    DefinitionFault
-        If there is no such constant.
+    Errors: DefinitionFault if there is no such constant.
     """
     found = constants().get(constant_id)
     if found is None:
@@ -175,10 +155,7 @@ def constant(constant_id: str) -> Constant:
 def value(constant_id: str) -> float:
     """Value of a constant, in the unit of its publication.
 
-    Raises
-    ------
-    DefinitionFault
-        If there is no such constant.
+    Errors: DefinitionFault if there is no such constant.
     """
     return constant(constant_id).value
 
@@ -187,10 +164,7 @@ def value(constant_id: str) -> float:
 def species() -> tuple[Species, ...]:
     """Every species, in alphabetical order of the trade names.
 
-    Raises
-    ------
-    DefinitionFault
-        If a row names an unknown source, status or group, or a name stands twice.
+    Errors: DefinitionFault if a row names an unknown source, status or group, or a name stands twice.
     """
     rows = tuple(_species(row) for row in table_rows("species.csv"))
     _require_once("species.csv", [row.name for row in rows])
@@ -206,10 +180,7 @@ def species_names() -> list[str]:
 def activities() -> Mapping[str, Activity]:
     """Every activity by code. Codes are text: ``08020`` keeps its zero.
 
-    Raises
-    ------
-    DefinitionFault
-        If a row has an unknown status, or a code stands twice.
+    Errors: DefinitionFault if a row has an unknown status, or a code stands twice.
     """
     rows = [_activity(row) for row in table_rows("activities.csv")]
     _require_once("activities.csv", [row.code for row in rows])

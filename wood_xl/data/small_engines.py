@@ -17,10 +17,7 @@ USES = ("by power", "default", "no")
 class SmallEngine:
     """Fuel and pollutants of one kind of engine per horsepower-hour, new.
 
-    Attributes
-    ----------
-    used : str
-        ``by power``, ``default`` where no power is written, or ``no``: kept for comparison.
+    used: ``by power``, ``default`` where no power is written, or ``no``: kept for comparison.
     """
 
     code: str
@@ -46,10 +43,7 @@ class SmallEngine:
 def small_engines() -> Mapping[str, SmallEngine]:
     """Every engine by its code.
 
-    Raises
-    ------
-    DefinitionFault
-        If a row has an unknown use or status, or a code stands twice.
+    Errors: DefinitionFault if a row has an unknown use or status, or a code stands twice.
     """
     rows = [_engine(row) for row in table_rows("small_engines.csv")]
     by_code = {row.code: row for row in rows}
@@ -59,15 +53,7 @@ def small_engines() -> Mapping[str, SmallEngine]:
 
 
 def engine_for(engine: str | None, power_hp: float | None) -> SmallEngine | None:
-    """The row that stands for an engine; None for those that the source has none of, such as diesel.
-
-    Parameters
-    ----------
-    engine : str or None
-        As the table of tool kinds names it.
-    power_hp : float or None
-        Rated power; None takes the row for unknown power.
-    """
+    """The row that stands for an engine; None for those that the source has none of, such as diesel."""
     rows = [row for row in _of(engine) if row.used != "no"]
     if power_hp is None:
         return next((row for row in rows if row.used == "default"), None)

@@ -33,16 +33,10 @@ ChoiceT = TypeVar("ChoiceT", bound=str)
 class ToolKind:
     """A kind of tool; ids of constants stand for what is not written of a tool.
 
-    Attributes
-    ----------
-    engine : str or None
-        Class of its engine in the ids of methane and nitrous oxide.
-    small_engine : str or None
-        Its engine in ``small_engines.csv``; None if that source has none of it.
-    has_chain : bool
-        Whether it drives a bar and a chain, which take oil, wherever a task is sawn.
-    means, perhaps : tuple of str
-        Words that people type for it, surely and perhaps.
+    engine: class of its engine in the ids of methane and nitrous oxide.
+    small_engine: its engine in ``small_engines.csv``; None if that source has none of it.
+    has_chain: whether it drives a bar and a chain, which take oil, wherever a task is sawn.
+    means, perhaps: words that people type for it, surely and perhaps.
     """
 
     id: str
@@ -125,16 +119,11 @@ class Fuel:
 class FactorSet:
     """Emission factors that belong together.
 
-    Attributes
-    ----------
-    fuels : tuple of str
-        Fuels it has factors of; for others ``other_fuels`` names the set that stands in.
-    fuel_factor, gases, held : str
-        Patterns of constants' ids: of a fuel, of an engine's gas, and of what the factor of a fuel holds of a gas.
-    held_undivided : tuple of str
-        Fuels whose factor holds all gases, undivided.
-    potentials : str or None
-        Warming potentials in its factors; None if they are CO2 alone.
+    fuels: fuels it has factors of; for others ``other_fuels`` names the set that stands in.
+    fuel_factor, gases, held: patterns of constants' ids: of a fuel, of an engine's gas, and of what the factor of a
+        fuel holds of a gas.
+    held_undivided: fuels whose factor holds all gases, undivided.
+    potentials: warming potentials in its factors; None if they are CO2 alone.
     """
 
     id: str

@@ -23,7 +23,7 @@ def joint_draws(
     One column picks the spreads for every amount, so that unlike days are unlike in all of them. A method's draws
     then take the quantiles of its mixture in their own order: printed ends and draws agree.
 
-    Source: how_sure_defaults, model of the sessions, joint draws.
+    After how_sure_defaults, model of the sessions, joint draws.
     """
     arrays: dict[tuple[int, Amount], Array | float] = {}
     for amount, fit in fits.items():
@@ -45,7 +45,7 @@ def correlation(hours: Fit | None, fit: Fit) -> float:
 
         r = (4 r_0 + df r_seen) / (4 + df)    r_seen of deviations from method means, df = rows - methods
 
-    Source: how_sure_defaults, model of the sessions, joint draws.
+    After how_sure_defaults, model of the sessions, joint draws.
     """
     amount = fit.design.observed.amount
     if amount is Amount.WORKER_HOURS:

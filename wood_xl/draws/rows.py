@@ -8,8 +8,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from wood_xl.calc.least_squares import least_squares
 from wood_xl.data.load import value
+from wood_xl.draws.least_squares import least_squares
 
 
 class Amount(StrEnum):
@@ -31,14 +31,9 @@ EFFORT = (Amount.WORKER_HOURS, Amount.CLOCK_HOURS, Amount.KCAL)
 class Session:
     """One session; persons and methods are the numbers of their first use.
 
-    Attributes
-    ----------
-    place : int
-        Row of its sheet: tells undated sessions apart and orders those of a day.
-    hands : mapping of int to float
-        Worker hours of each person.
-    amounts : mapping of Amount to float
-        Those that are known.
+    place: row of its sheet: tells undated sessions apart and orders those of a day.
+    hands: worker hours of each person.
+    amounts: those that are known.
     """
 
     place: int
@@ -73,14 +68,9 @@ class TaskSessions:
 class Common:
     """What all amounts of a task share, whatever rows they have.
 
-    Attributes
-    ----------
-    persons : tuple of int
-        Empty unless two or more worked and every session names its hands.
-    hands : tuple of float
-        Share of each person in the task's wood, all methods together.
-    log_diameter : float or None
-        Log of the common diameter; None unless every session has one.
+    persons: empty unless two or more worked and every session names its hands.
+    hands: share of each person in the task's wood, all methods together.
+    log_diameter: log of the common diameter; None unless every session has one.
     """
 
     persons: tuple[int, ...]
@@ -125,12 +115,8 @@ class CutSlope:
 class Observed:
     """One amount of one task, ready for the model.
 
-    Attributes
-    ----------
-    measured : mapping of int to float
-        Sum of the amount over sum of wood, for each method that has both.
-    zero : tuple of int
-        Methods of which the amount is 0 in every session; they have no rows.
+    measured: sum of the amount over sum of wood, for each method that has both.
+    zero: methods of which the amount is 0 in every session; they have no rows.
     """
 
     task: int

@@ -28,18 +28,12 @@ from wood_xl.draws.settings import settings
 class Fit:
     """One amount of one task, solved at each grid point that has weight.
 
-    Attributes
-    ----------
-    weight : ndarray
-        Of each point; their sum is 1.
-    s, day_share, precision, k : ndarray
-        Spreads at each point; those of persons as prior precision of the columns, one ``k`` for each method.
-    beta, covariance : ndarray
-        Mean and covariance of the columns' coefficients at each point.
-    half_variance : ndarray
-        What turns the log of a median day into that of the long run, for each point and method.
-    odd_row : Row or None
-        Set where the sessions differ more than sessions do: the row farthest from its method's mean.
+    weight: of each point; their sum is 1.
+    s, day_share, precision, k: spreads at each point; those of persons as prior precision of the columns, one ``k``
+        for each method.
+    beta, covariance: mean and covariance of the columns' coefficients at each point.
+    half_variance: what turns the log of a median day into that of the long run, for each point and method.
+    odd_row: set where the sessions differ more than sessions do: the row farthest from its method's mean.
     """
 
     design: Design

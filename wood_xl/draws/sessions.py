@@ -27,16 +27,10 @@ Numbers = npt.NDArray[np.intp]
 class Grid(NamedTuple):
     """Values of the four unknown spreads, with the log of their prior weights.
 
-    Attributes
-    ----------
-    s : ndarray
-        SD of the log rate from day to day.
-    day_share : ndarray
-        Share of that variance that all rows of a day have in common.
-    person_sd : ndarray
-        SD of the log rate between persons.
-    k : ndarray
-        Spread of a method over that of its task; each method has its own.
+    s: SD of the log rate from day to day.
+    day_share: share of that variance that all rows of a day have in common.
+    person_sd: SD of the log rate between persons.
+    k: spread of a method over that of its task; each method has its own.
     """
 
     s: Array
@@ -53,28 +47,18 @@ class Grid(NamedTuple):
 class Design:
     """The model of one amount: columns, priors, and sums by method and day that no spread changes.
 
-    Attributes
-    ----------
-    x : ndarray
-        Rows by columns: 1, methods, log of the diameter, the same by method, persons.
-    y : ndarray
-        Log rates less their mean.
-    beta_0 : ndarray
-        Prior mean of each column.
-    precision : ndarray
-        Prior precision of each column, for each value of the spread of persons.
-    targets : ndarray
-        Methods by columns: a method on equal terms.
-    slopes : ndarray
-        Methods by columns: where the slope of a method stands.
-    evidence : ndarray
-        Timed cuts as rows in units of their standard error; the last column is what is seen less what is expected.
-    factor : ndarray
-        Variance of each row over that of a row with average wood.
-    days : ndarray
-        Days by rows: 1 where a row belongs to a day.
-    squares, day_sums, day_counts : ndarray
-        Weighted squares by method, sums and weights by method and day; the last column is that of y.
+    x: rows by columns: 1, methods, log of the diameter, the same by method, persons.
+    y: log rates less their mean.
+    beta_0: prior mean of each column.
+    precision: prior precision of each column, for each value of the spread of persons.
+    targets: methods by columns: a method on equal terms.
+    slopes: methods by columns: where the slope of a method stands.
+    evidence: timed cuts as rows in units of their standard error; the last column is what is seen less what is
+        expected.
+    factor: variance of each row over that of a row with average wood.
+    days: days by rows: 1 where a row belongs to a day.
+    squares, day_sums, day_counts: weighted squares by method, sums and weights by method and day; the last column is
+        that of y.
     """
 
     observed: Observed

@@ -15,7 +15,7 @@ def settings(design: Design) -> Points:
     Around the best combination of the methods' spreads each one is changed alone. Points and spreads are taken evenly
     by weight as if these changes added up; how far they do not then becomes the weight of each setting.
 
-    Source: how_sure_defaults, model of the sessions, more than three methods.
+    After how_sure_defaults, model of the sessions, more than three methods.
     """
     s, day_share, person_sd = _points_of(design)
     best, at_best, changes = _best(design, s, day_share, person_sd)

@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 from enum import Enum
 from functools import cache
 
-from wood_xl.raw import Kind, RawCell
+from wood_xl.notes.raw import Kind, RawCell
 
 MINUTES_PER_DAY = 1440
 SECONDS_PER_DAY = 86_400

@@ -235,12 +235,8 @@ def stacked_height_cm(bars_n: int) -> float:
 def axis_end(largest: float) -> tuple[float, float]:
     """End and step of an axis from zero that holds the largest value, in steps of 1, 2 or 5 times a power of ten.
 
-    Examples
-    --------
     >>> axis_end(7.58)
     (8.0, 2.0)
-    >>> axis_end(0.0)
-    (1.0, 0.2)
     """
     if largest < LEAST_DRAWN:
         return 1.0, 0.2

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from wood_xl.checks.problem import number_text
 from wood_xl.data.load import constant
 from wood_xl.errors import DefinitionFault
+from wood_xl.notes.problem import number_text
 from wood_xl.schema.model import Column
 from wood_xl.units import convert
 

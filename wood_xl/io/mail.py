@@ -30,8 +30,6 @@ class AddressNotUsable(WoodXlError):
 def address(text: str) -> Address:
     """A mail address, checked: one line, plain ASCII letters, no name beside it.
 
-    Examples
-    --------
     >>> str(address("ada@example.org"))
     'ada@example.org'
     """

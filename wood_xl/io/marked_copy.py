@@ -21,7 +21,6 @@ from openpyxl.comments import Comment
 from openpyxl.styles import PatternFill
 from openpyxl.worksheet.worksheet import Worksheet
 
-from wood_xl.checks.problem import Level, Problem
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.guard import CONTENT_PART, MANIFEST_PART, file_bytes, is_open_document, package_of, shown_name
 from wood_xl.io.ods import MACRO_FOLDERS
@@ -30,7 +29,8 @@ from wood_xl.io.pack import STYLES_PART, archived, packed
 from wood_xl.io.package import ANY_FAULT, Package
 from wood_xl.io.read_limits import MAX_COPIED_BYTES, MAX_COPIED_TAGS
 from wood_xl.io.reader import book_of
-from wood_xl.raw import Kind, RawBook, RawCell
+from wood_xl.notes.problem import Level, Problem
+from wood_xl.notes.raw import Kind, RawBook, RawCell
 
 AUTHOR = "wood_xl"
 MARK = PatternFill("solid", fgColor="FFD9D9D9")

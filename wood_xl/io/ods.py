@@ -21,7 +21,7 @@ from wood_xl.io.cell_kinds import FOUND_LENGTH, MINUTES_PER_DAY, NOT_SHOWN, Look
 from wood_xl.io.guard import CONTENT_PART
 from wood_xl.io.package import Attributes, Package, PartHandler
 from wood_xl.io.sheet_part import Budget, weigh_range
-from wood_xl.raw import Cells, Kind, RawCell, RawSheet
+from wood_xl.notes.raw import Cells, Kind, RawCell, RawSheet
 
 MACROS = "The workbook holds macros; they were not run."
 OUTSIDE = "The workbook asks for data from other files; nothing was fetched."

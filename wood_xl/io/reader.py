@@ -20,7 +20,7 @@ from wood_xl.io.package import Attributes, Package, PartHandler, local_name
 from wood_xl.io.package_parts import Relation, SharedTexts, SheetEntry, WorkbookPart, cell_looks, relations_of
 from wood_xl.io.read_limits import MAX_SHEETS, kept_rows
 from wood_xl.io.sheet_part import Budget, CellContext, SheetPart, cell_range, weigh_range
-from wood_xl.raw import Kind, RawBook, RawSheet
+from wood_xl.notes.raw import Kind, RawBook, RawSheet
 from wood_xl.schema.layout import VERSION_NAME
 
 LINKS = "The workbook links to other files; the links were not followed."

@@ -67,8 +67,6 @@ class SheetRows:
 def text_content(text: str, style: int) -> str:
     """A cell's text and style, after its name; text stays text whatever its first character.
 
-    Examples
-    --------
     >>> text_content("=1+1", 3)
     ' s="3" t="inlineStr"><is><t>=1+1</t></is></c>'
     """
@@ -81,8 +79,6 @@ def text_content(text: str, style: int) -> str:
 def number_content(value: float, style: int) -> str:
     """A cell's number and style, after its name; raises ValueError for one that no cell can hold.
 
-    Examples
-    --------
     >>> number_content(0.1 + 0.2, 3)
     ' s="3"><v>0.30000000000000004</v></c>'
     """

@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterable, Iterator, Sequence
 
-from wood_xl.raw import RawBook, RawSheet
+from wood_xl.notes.raw import RawBook, RawSheet
 from wood_xl.schema.layout import SEAL_TITLE
 
 Value = str | float

@@ -15,7 +15,7 @@ from wood_xl.io import read_limits as limits
 from wood_xl.io.cell_kinds import FOUND_LENGTH, Look, dated_cell, number_cell
 from wood_xl.io.package import Attributes, Package, PartHandler, local_name
 from wood_xl.io.package_parts import TRUE_WORDS, plain_text
-from wood_xl.raw import Cells, Kind, RawCell, RawSheet
+from wood_xl.notes.raw import Cells, Kind, RawCell, RawSheet
 
 FORMULA_LENGTH = 200  # of a formula without a value, which is only shown
 EMPTY_TEXT_KINDS = ("str", "s")

@@ -38,19 +38,7 @@ NO_SOURCE_SHOWN = "Common practice, no source"
 
 
 def write_start(workbook: Workbook, page: Any, definition: Definition, paper: Paper) -> None:
-    """Fill the first sheet, and name the cell that holds the template's version.
-
-    Parameters
-    ----------
-    workbook : Workbook
-        Gets the defined name.
-    page : Worksheet
-        Empty.
-    definition : Definition
-        Of the workbook to be filled in.
-    paper : {'letter', 'a4'}
-        What it is printed on.
-    """
+    """Fill the first sheet, and name the cell that holds the template's version."""
     _set_widths(page)
     put_line(page, 1, HEADING, looks.SHEET_TITLE, widths=WIDTHS)
     put_line(page, 2, SUBTITLE, looks.HELP, widths=WIDTHS)
@@ -68,15 +56,7 @@ def write_start(workbook: Workbook, page: Any, definition: Definition, paper: Pa
 
 
 def write_cautions(page: Any, paper: Paper) -> None:
-    """Fill the sheet with every caution, gear included, each with its source.
-
-    Parameters
-    ----------
-    page : Worksheet
-        Empty.
-    paper : {'letter', 'a4'}
-        What it is printed on.
-    """
+    """Fill the sheet with every caution, gear included, each with its source."""
     _set_widths(page)
     put_line(page, 1, CAUTIONS_TITLE, looks.SHEET_TITLE, widths=WIDTHS)
     put_line(page, 2, f"{NO_FIGURE} {CLOSING}", looks.HELP, widths=WIDTHS)

@@ -23,33 +23,21 @@ System = Literal["us", "metric"]
 class Column:
     """One column of a sheet, or one item of an item sheet.
 
-    Attributes
-    ----------
-    sheet, id : str
-        Keys in the document; ``ref`` joins them.
-    title, help, mend : str
-        Words for the person.
-    type : str
-        ``string``, ``number``, ``integer``, ``boolean`` or ``figure`` (results only).
-    unit, units, us, metric : str
-        Unit of the bounds (and of values in results); permitted units; the unit in each system's template.
-    minimum, exclusive_minimum, maximum : float or None
-        Impossible beyond; in ``unit``.
-    plausible : (float, float) or None
-        Unusual outside; in ``unit``.
-    no_ends : str
-        Why a figure of this column has no interval, where nothing more telling is known; empty where it should
+    sheet, id: keys in the document; ``ref`` joins them.
+    title, help, mend: words for the person.
+    type: ``string``, ``number``, ``integer``, ``boolean`` or ``figure`` (results only).
+    unit, units, us, metric: unit of the bounds (and of values in results); permitted units; the unit in each system's
+        template.
+    minimum, exclusive_minimum, maximum: impossible beyond; in ``unit``.
+    plausible: unusual outside; in ``unit``.
+    no_ends: why a figure of this column has no interval, where nothing more telling is known; empty where it should
         have one.
-    ids : str
-        Name of the ids whose words a text is one of; empty for any other text.
-    joined_by : str
-        What stands between the texts of a list.
-    names_figure, unit_of_figure : bool
-        Whether a row's text names a figure of the rates per cord, and whether the value is in that figure's unit.
-    formerly : tuple of str
-        Titles that older templates had.
-    since : str
-        First version of the template that has it; empty if all have.
+    ids: name of the ids whose words a text is one of; empty for any other text.
+    joined_by: what stands between the texts of a list.
+    names_figure, unit_of_figure: whether a row's text names a figure of the rates per cord, and whether the value is
+        in that figure's unit.
+    formerly: titles that older templates had.
+    since: first version of the template that has it; empty if all have.
     """
 
     sheet: str
@@ -167,10 +155,7 @@ class Sheet:
     def column(self, column_id: str) -> Column:
         """The column of that id.
 
-        Raises
-        ------
-        KeyError
-            If the sheet has no such column.
+        Errors: KeyError if the sheet has no such column.
         """
         for column in self.columns:
             if column.id == column_id:
@@ -189,10 +174,7 @@ class Definition:
     def sheet(self, sheet_id: str) -> Sheet:
         """The sheet of that id.
 
-        Raises
-        ------
-        KeyError
-            If there is no such sheet.
+        Errors: KeyError if there is no such sheet.
         """
         for sheet in self.sheets:
             if sheet.id == sheet_id:
@@ -202,10 +184,7 @@ class Definition:
     def column(self, ref: str) -> Column:
         """The column named ``sheet.column``.
 
-        Raises
-        ------
-        KeyError
-            If there is no such column.
+        Errors: KeyError if there is no such column.
         """
         sheet_id, _, column_id = ref.partition(".")
         return self.sheet(sheet_id).column(column_id)
@@ -254,10 +233,7 @@ def _definition(name: str) -> Definition:
 def definition_of(document: dict[str, Any]) -> Definition:
     """The definition in a schema document.
 
-    Raises
-    ------
-    DefinitionFault
-        If the document contradicts itself.
+    Errors: DefinitionFault if the document contradicts itself.
     """
     sheets = tuple(
         _sheet(sheet_id, part, document) for sheet_id, part in document["properties"].items() if "x-kind" in part

@@ -28,10 +28,7 @@ Row = dict[str, Any]
 def require_valid(results: Row) -> None:
     """Refuse results that do not follow their own schema.
 
-    Raises
-    ------
-    DefinitionFault
-        With the place of the first fault.
+    Errors: DefinitionFault with the place of the first fault.
     """
     error = next(iter(_validator().iter_errors(results)), None)
     if error is not None:

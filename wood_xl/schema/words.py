@@ -27,8 +27,6 @@ def sentences() -> dict[str, dict[str, str]]:
 def words(told: Said | Word | str | None) -> str:
     """What is said, in words: nothing for None, and a text as it was typed.
 
-    Examples
-    --------
     >>> from wood_xl.reasons import Reason, said
     >>> words(said(Reason.NEEDS, cell="Tools!B5")), words(None), words("as typed")
     ('needs Tools!B5', '', 'as typed')
@@ -42,8 +40,6 @@ def words(told: Said | Word | str | None) -> str:
 def joined(parts: Sequence[str]) -> str:
     """Parts of a list in a sentence.
 
-    Examples
-    --------
     >>> joined(["time 5", "money 5", "effort 3"])
     'time 5, money 5 and effort 3'
     """

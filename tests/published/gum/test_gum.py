@@ -10,9 +10,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from wood_xl.calc.least_squares import least_squares
-from wood_xl.calc.rates import linearised_se, ratio_of_totals
-from wood_xl.calc.strata import limits_of_draws, normal_draws, strata_order
+from wood_xl.draws.least_squares import least_squares
+from wood_xl.draws.moderated import linearised_se, ratio_of_totals
+from wood_xl.draws.strata import limits_of_draws, normal_draws, strata_order
 
 FILE = Path(__file__).parent / "examples.json"
 CASES: dict[str, Any] = {case["id"]: case for case in json.loads(FILE.read_text(encoding="utf-8"))["cases"]}

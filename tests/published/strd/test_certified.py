@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from wood_xl.calc.least_squares import least_squares, nested_test
+from wood_xl.draws.least_squares import least_squares, nested_test
 
 FOLDER = Path(__file__).parent
 NINE_DIGITS = 5e-10

@@ -1,0 +1,126 @@
+"""Carbon and energy of making a tool, by its mass or by its price, spread over its life."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from wood_xl.air.factor_sets import Factor
+from wood_xl.arguments import require_not_negative, require_positive
+from wood_xl.data.load import value
+from wood_xl.data.trade import tool_kinds
+from wood_xl.money.owning import life_years
+
+MATERIALS = ("steel", "aluminium", "nylon")
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What making a tool took.
+
+    co2e_kg: CO2e.
+    energy_mj: energy, with what is bound in plastics.
+    """
+
+    co2e_kg: float
+    energy_mj: float
+
+
+def usual_mass_kg(kind: str, factor: Factor = value) -> float:
+    """Mass of a tool where none is written: a guess that is told beside every figure it enters.
+
+    kind: kind of the tool.
+    factor: where factors are looked up by the id of their constant.
+
+    Source: wood_xl_definitions, mass (constants ``embodied.mass.hand``, ``embodied.mass.saw``,
+    ``embodied.mass.machine``).
+
+    >>> usual_mass_kg("hand"), usual_mass_kg("battery"), usual_mass_kg("mains")
+    (2.5, 5.5, 200.0)
+    """
+    return factor(tool_kinds()[kind].usual_mass)
+
+
+def made_by_mass(*, kind: str, mass_kg: float, factor: Factor = value) -> Made:
+    """Carbon and energy of a tool's materials.
+
+        mass * sum of (share of a material * its factor)
+
+    kind: a power tool that is light enough to be hand-held is metal and plastic; all else is taken as steel.
+    factor: where factors are looked up by the id of their constant.
+
+    Returns cradle to gate of the materials; shaping and putting together are not in it.
+
+    Errors: ValueError if an argument is out of its range.
+    Source: ice_v2, cradle to gate (constants ``embodied.co2e.steel``, ``embodied.co2e.aluminium``,
+    ``embodied.co2e.nylon``, ``embodied.energy.steel``, ``embodied.energy.aluminium``, ``embodied.energy.nylon``);
+    wood_xl_definitions, make-up (constants ``embodied.handheld.steel``, ``embodied.handheld.aluminium``,
+    ``embodied.handheld.nylon``, ``embodied.handheld_up_to``).
+
+    >>> made = made_by_mass(kind="gasoline two-stroke", mass_kg=5.5)
+    >>> round(made.co2e_kg, 2), round(made.energy_mj, 1)
+    (34.48, 500.7)
+    """
+    require_positive(mass_kg=mass_kg)
+    shares = {"steel": 1.0}
+    if tool_kinds()[kind].is_powered and mass_kg <= factor("embodied.handheld_up_to"):
+        shares = {material: factor(f"embodied.handheld.{material}") / 100 for material in MATERIALS}
+    co2e, energy = (
+        mass_kg * sum(share * factor(f"embodied.{what}.{material}") for material, share in shares.items())
+        for what in ("co2e", "energy")
+    )
+    return Made(co2e, energy)
+
+
+def made_by_price_kg(*, kind: str, price_usd: float, factor: Factor = value) -> float:
+    """Carbon of a tool by its price, from what its industry and its suppliers emit.
+
+        price * factor of the industry
+
+    kind: decides on the industry.
+    factor: where factors are looked up by the id of their constant.
+
+    A mean of an industry: a bargain and a fine tool of the same mass get different figures.
+
+    Errors: ValueError if an argument is out of its range.
+    Source: epa_supply_chain_v1_3, with margins (constants ``embodied.price.hand``, ``embodied.price.power_tool``,
+    ``embodied.price.machine``).
+
+    >>> round(made_by_price_kg(kind="gasoline two-stroke", price_usd=400.0), 1)
+    54.4
+    """
+    require_not_negative(price_usd=price_usd)
+    return price_usd * factor(tool_kinds()[kind].price_carbon)
+
+
+def worn_share_per_cord(
+    *,
+    hours_per_cord: float,
+    other_hours_per_cord: float,
+    cords_per_year: float,
+    life_h: float | None,
+    age_limit_years: float | None,
+) -> float | None:
+    """Part of a tool that one cord wears off, by its hours and its life.
+
+        share of its hours in a year / (years that it lasts * cords in a year)
+
+    Returns part of the whole tool; None if no life is given.
+
+    Errors: ValueError if an argument is out of its range.
+    Source: cost_reference, life and share of a tool.
+
+    A saw of 10 years for 6 cords a year:
+
+    >>> share = worn_share_per_cord(
+    ...     hours_per_cord=1.0, other_hours_per_cord=0.0, cords_per_year=6.0, life_h=None, age_limit_years=10.0
+    ... )
+    >>> round(54.4 * share * 6, 2)
+    5.44
+    """
+    require_positive(cords_per_year=cords_per_year)
+    all_hours = hours_per_cord + other_hours_per_cord
+    years = life_years(life_h=life_h, hours_per_year=all_hours * cords_per_year, age_limit_years=age_limit_years)
+    if years is None:
+        return None
+    share = hours_per_cord / all_hours if all_hours > 0 else 1.0
+    return share / (years * cords_per_year)

@@ -1,0 +1,93 @@
+"""Published factors by the sets they belong to: which constant stands for a fuel, a gas or a potential in which set.
+
+Every formula of the emission accounts asks for its factors by the id of a constant, through a function that can be
+exchanged: with other values for some ids the whole chain gives another outcome, which is how doubt is carried on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from wood_xl.data.load import value
+from wood_xl.data.trade import Origin, factor_sets, fuels, warming_potentials
+
+Factor = Callable[[str], float]
+
+KG_PER_TJ_TO_KG_PER_MJ = 1e-6
+
+
+def fuel_factor_kg_per_l(fuel: str, factor_set: str, factor: Factor = value) -> float:
+    """Factor of burning a fuel, CO2 or, in the United Kingdom's set, CO2e.
+
+        per gallon: factor / gallon;   by net heat: factor * net heat * density
+
+    fuel: id of the fuel.
+    factor_set: whose factor; that of another set where the table says so.
+    factor: where factors are looked up by the id of their constant.
+
+    Source: epa_hub_2021, Tables 1 and 2 (constants ``co2.gasoline``, ``co2.diesel``, ``co2.lubricant``,
+    ``co2.ethanol``); epa_vehicles_2011, gasoline and diesel (constants ``co2.gasoline.epa_vehicles``,
+    ``co2.diesel.epa_vehicles``); ipcc_2006_off_road, Table 3.3.1 (constants ``ipcc.co2.gasoline``,
+    ``ipcc.co2.diesel``); ipcc_2006_stationary, net heat (constants ``ipcc.net_heat.gasoline``,
+    ``ipcc.net_heat.diesel``, ``ipcc.density.gasoline``, ``ipcc.density.diesel``); uk_factors_2024, fuels (constants
+    ``uk.co2e.gasoline``, ``uk.co2e.diesel``, ``uk.co2e.lubricant``); unit_definitions, gallon (constant
+    ``unit.us_gallon``).
+
+    >>> round(fuel_factor_kg_per_l("gasoline", "EPA hub"), 4), round(fuel_factor_kg_per_l("gasoline", "IPCC 2006"), 4)
+    (2.3194, 2.2718)
+    """
+    constant_id, per = factor_sets()[factor_set].of_fuel(fuel)
+    if per == "gal":
+        return factor(constant_id) / factor("unit.us_gallon")
+    if per == "TJ":
+        return factor(constant_id) * net_heat_mj_per_l(fuel, factor) * KG_PER_TJ_TO_KG_PER_MJ
+    return factor(constant_id)
+
+
+def net_heat_mj_per_l(fuel: str, factor: Factor = value) -> float:
+    """Net heat of a fuel, which goes with factors by net heat and with no others.
+
+        net heat (TJ/Gg = MJ/kg) * density
+
+    fuel: id of a fuel with a net heat: gasoline or diesel.
+    factor: where factors are looked up by the id of their constant.
+
+    Source: ipcc_2006_stationary, net heat (constants ``ipcc.net_heat.gasoline``, ``ipcc.net_heat.diesel``,
+    ``ipcc.density.gasoline``, ``ipcc.density.diesel``).
+
+    >>> round(net_heat_mj_per_l("gasoline"), 3), round(net_heat_mj_per_l("diesel"), 2)
+    (32.782, 36.12)
+    """
+    row = fuels()[fuel]
+    return factor(row.needed("net_heat")) * factor(row.needed("density")) / 1000
+
+
+def co2e_kg(
+    *,
+    ch4_g: float,
+    n2o_g: float,
+    gwp_set: str,
+    co2_kg: float = 0.0,
+    origin: Origin = "fossil",
+    factor: Factor = value,
+) -> float:
+    """Carbon dioxide equivalent of gases by their warming over 100 years.
+
+        CO2e = CO2 + CH4 * its potential + N2O * its potential
+
+    gwp_set: assessment report of the potentials.
+    origin: of the methane: the sixth report gives that of wood a lower potential.
+    factor: where factors are looked up by the id of their constant.
+
+    Source: ipcc_potentials, data file (constants ``gwp.ch4_fossil.ar5``, ``gwp.n2o.ar5``); epa_hub_2021, potentials
+    of AR4 (constants ``gwp.ch4_fossil.ar4``, ``gwp.n2o.ar4``); epa_hub_2026, potentials of AR6 (constants
+    ``gwp.ch4_fossil.ar6``, ``gwp.ch4_wood.ar6``).
+
+    A gallon of gasoline in a two-stroke of the garden:
+
+    >>> round(co2e_kg(co2_kg=8.78, ch4_g=15.57, n2o_g=0.06, gwp_set="AR5"), 4)
+    9.2319
+    """
+    row = warming_potentials()[gwp_set]
+    warming_g = ch4_g * factor(row.ch4(origin)) + n2o_g * factor(row.n2o)
+    return co2_kg + warming_g / 1000

@@ -1,0 +1,81 @@
+"""The food behind the work: a memo that is added to nothing."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
+
+from wood_xl.air.food_energy import food_fossil_mj, food_kgco2e
+from wood_xl.data.load import constant, value
+from wood_xl.draws.compare import steadied
+from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.shared_factors import Term, common_draws, log_variance, widened
+from wood_xl.hours.figure_parts import range_spread
+from wood_xl.hours.methods import MethodTotals
+from wood_xl.hours.season_rates import SeasonRates
+from wood_xl.hours.sessions import needs
+from wood_xl.reasons import Basis, Refused, Said, said
+from wood_xl.records import Season
+
+FOOD_ITEMS = ("food_counted", "food_fossil_ratio")
+CO2E = "food.co2e_per_kcal"
+
+Row = dict[str, Any]
+
+
+def food_rows(known: SeasonRates) -> Iterator[Row]:
+    """Food behind the work of each method, by the chosen ratio and by two others beside it."""
+    season = known.study.season
+    if season.food_counted == "off" and "food_counted" not in season.broken:
+        return
+    for totals in known.study.totals:
+        effort = _effort(totals, known)
+        yield {
+            "method": totals.method.name,
+            "counted": season.food_counted,
+            "effort": effort,
+            "chosen": _fossil(effort, season.food_fossil_ratio),
+            "production": _fossil(effort, value("food.ratio.production")),
+            "chain": _fossil(effort, value("food.ratio.chain")),
+            "co2e": _co2e(effort, totals, known),
+        }
+
+
+def _figure_id(season: Season) -> str:
+    return "kcal_net" if season.food_counted == "net of rest" else "kcal_gross"
+
+
+def _effort(totals: MethodTotals, known: SeasonRates) -> Figure:
+    season = known.study.season
+    broken = [season.broken[item] for item in FOOD_ITEMS if item in season.broken]
+    return not_given(needs(broken[0])) if broken else known.figure(totals, _figure_id(season))
+
+
+def _fossil(effort: Figure, ratio: float) -> Figure:
+    """Fossil energy at a ratio, which is in no doubt: the column or the season names it [MJ]."""
+    if effort.value is None:
+        return effort
+    return replace(effort.times(food_fossil_mj(effort_kcal=1.0, ratio=ratio)), basis=said(Basis.RATIO, ratio=ratio))
+
+
+def _co2e(effort: Figure, totals: MethodTotals, known: SeasonRates) -> Figure:
+    """CO2e with the doubt of the effort and of what a kcal of food emits [kg]."""
+    if effort.value is None:
+        return effort
+    season, factor = known.study.season, constant(CO2E)
+    kg = effort.value * food_kgco2e(effort_kcal=1.0, g_per_kcal=factor.value)
+    plain = Figure(kg, said(Basis.EFFORT_COUNTED, counted=season.food_counted), reason=effort.reason)
+    found = known.rate(totals, _figure_id(season))
+    if isinstance(found, Said):
+        return plain
+    doubt = range_spread(math.log((factor.high or factor.value) / (factor.low or factor.value)))
+    of_food = common_draws(terms=[Term(1.0, {CO2E: 1.0})], spreads={CO2E: doubt})
+    try:
+        variance = log_variance(draws=found.common.draws * of_food)
+    except Refused as refused:
+        return replace(plain, reason=refused.why)
+    own = replace(steadied(rate=found.rate), log_value=math.log(kg))
+    low, high = widened(estimate=own, common_variance=variance).interval()
+    return replace(plain, low=low, high=high)

@@ -1,0 +1,261 @@
+"""What the season says of a method's emissions, as the plain amounts that ``calc.emission_accounts`` takes.
+
+What cannot be told is left at 0 in them, and the part that needs it is named in ``missing`` with the reason: an
+account that stands on a missing part is withheld, and every total with it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from wood_xl.air.accounts import PARTS, Account, Part
+from wood_xl.air.electricity import grid_kg_per_kwh
+from wood_xl.air.embodied import made_by_mass, made_by_price_kg, usual_mass_kg, worn_share_per_cord
+from wood_xl.air.method_accounts import (
+    EmissionAccounts,
+    EmissionChoices,
+    ToolPart,
+    WorkAmounts,
+    emission_accounts,
+)
+from wood_xl.draws.figure import Figure, not_given
+from wood_xl.hours.fuel import FuelParts, fuel_parts
+from wood_xl.hours.methods import NO_SESSION, MethodTotals
+from wood_xl.hours.sessions import burning_kind, is_electric, needs
+from wood_xl.ids import MadeBy
+from wood_xl.money.cost_study import CostStudy, from_sessions, recorded
+from wood_xl.money.inputs import gathered_tool
+from wood_xl.reasons import Basis, Reason, Said, said, several
+from wood_xl.records import Season, Tool
+
+FUEL_ITEMS = ("two_stroke_mix", "ethanol_share", "emission_factor_set", "gwp_set")
+GRID_ITEMS = ("grid_intensity", "gwp_set")
+DOLLAR, FACTORS_OF = "USD", 2022  # the year of the dollars that the factors are for
+
+
+@dataclass(frozen=True, slots=True)
+class WornTool:
+    """What a cord takes of one tool, with what must be said of it.
+
+    part: with a share of 0 if it is not known.
+    mass, by_mass, by_price: mass, and the CO2e of the whole tool by both ways.
+    used: which of them stands in the accounts.
+    why: why the share is not known; None if it is.
+    """
+
+    tool: Tool
+    part: ToolPart
+    mass: Figure
+    by_mass: Figure
+    by_price: Figure
+    used: MadeBy
+    why: Said | None
+
+
+@dataclass(frozen=True)
+class MethodEmissions:
+    """Amounts and accounts of one method for one cord.
+
+    missing: part of the amounts to why it cannot be told.
+    bases: part of the amounts to how it was come by, where that must be said.
+    """
+
+    totals: MethodTotals
+    engine: str | None
+    amounts: WorkAmounts
+    accounts: EmissionAccounts
+    tools: tuple[WornTool, ...]
+    missing: dict[Part, Said]
+    bases: dict[Part, Said | None]
+
+    def figure(self, account: Account) -> Figure:
+        """An account for a cord, without an interval."""
+        return self.of(account.needs, account.amount(self.accounts))
+
+    def of(self, parts: tuple[Part, ...], number: float) -> Figure:
+        """A number that stands on some parts of the amounts; withheld if one of them is missing."""
+        for part in parts:
+            if part in self.missing:
+                return not_given(self.missing[part])
+        told = [basis for part in parts if (basis := self.bases.get(part)) is not None]
+        return Figure(number, several(told))
+
+    def has(self, account: Account) -> bool:
+        """Whether an account stands on anything: a hand saw has no fuel."""
+        return any(part in self.missing for part in account.needs) or account.amount(self.accounts) != 0
+
+
+def choices(season: Season) -> EmissionChoices:
+    """What the season chooses for its emissions."""
+    return EmissionChoices(season.emission_factor_set, season.gwp_set, season.grid_kg_per_kwh)
+
+
+def season_grid(season: Season) -> Figure:
+    """CO2e of a kWh from the socket, or the cell that it waits for [kg]."""
+    broken = [season.broken[item] for item in GRID_ITEMS if item in season.broken]
+    if broken:
+        return not_given(needs(broken[0]))
+    if season.grid_kg_per_kwh is not None:
+        return Figure(season.grid_kg_per_kwh, said(Basis.AS_WRITTEN))
+    return Figure(grid_kg_per_kwh(season.gwp_set), said(Basis.US_GRID))
+
+
+def method_emissions(totals: MethodTotals, study: CostStudy) -> MethodEmissions:
+    """Amounts and accounts of one method for one cord."""
+    engine = burning_kind(totals.method, study.tools) if "emissions" not in totals.method.broken else None
+    missing: dict[Part, Said] = {}
+    bases: dict[Part, Said | None] = {}
+    parts, kwh = FuelParts(), 0.0
+    tools: tuple[WornTool, ...] = ()
+    whole = None if totals.counted else NO_SESSION
+    if "emissions" in totals.method.broken:
+        whole = needs(totals.method.broken["emissions"])
+    if whole is not None:
+        missing = dict.fromkeys(PARTS, whole)
+    else:
+        parts = _fuel(engine, totals, study, missing, bases)
+        kwh = _electricity(totals, study, missing, bases)
+        tools = _tools(totals, study, missing, bases)
+    amounts = WorkAmounts(engine, parts, kwh, tuple(tool.part for tool in tools))
+    accounts = emission_accounts(amounts, choices(study.season))
+    return MethodEmissions(totals, engine, amounts, accounts, tools, missing, bases)
+
+
+def session_accounts(found: MethodEmissions, index: int, season: Season) -> tuple[EmissionAccounts, dict[Part, Said]]:
+    """Accounts of one counted session by its own fuel and electricity and its share of the tools."""
+    figures = found.totals.counted[index]
+    session, missing = figures.session, dict(found.missing)
+    cords = 0.0 if figures.quantity is None else figures.quantity.cords
+    parts = FuelParts()
+    if found.engine is not None and session.fuel_l is None:
+        missing.setdefault("fuel", said(Reason.NO_FUEL_WRITTEN))
+    elif found.engine is not None and session.fuel_l is not None:
+        parts = _parts(found.engine, session.fuel_l, season)
+    uses_electricity = found.amounts.electricity_kwh > 0
+    if uses_electricity and session.electricity_kwh is None:
+        missing.setdefault("electricity", said(Reason.NO_ELECTRICITY_WRITTEN))
+    kwh = session.electricity_kwh or 0.0 if uses_electricity else 0.0
+    tools = tuple(replace(tool.part, share=tool.part.share * cords) for tool in found.tools)
+    return emission_accounts(WorkAmounts(found.engine, parts, kwh, tools), choices(season)), missing
+
+
+def _fuel(
+    engine: str | None,
+    totals: MethodTotals,
+    study: CostStudy,
+    missing: dict[Part, Said],
+    bases: dict[Part, Said | None],
+) -> FuelParts:
+    if engine is None:
+        bases["fuel"] = said(Basis.NO_ENGINE)
+        return FuelParts()
+    broken = [study.season.broken[item] for item in FUEL_ITEMS if item in study.season.broken]
+    found = recorded(totals, lambda s: s.fuel_l, "emissions")
+    if broken or isinstance(found, Said):
+        missing["fuel"] = _why(broken, found)
+        return FuelParts()
+    litres, cords, sessions_n = found
+    if not sessions_n:
+        missing["fuel"] = said(Reason.NO_FUEL_RECORDED)
+        return FuelParts()
+    bases["fuel"] = from_sessions(sessions_n, len(totals.counted))
+    return _parts(engine, litres / cords, study.season)
+
+
+def _why(broken: list[str], found: object) -> Said:
+    """The first cell of the season that waits for a mend, or that of a session."""
+    return found if isinstance(found, Said) and not broken else needs(broken[0])
+
+
+def _parts(kind: str, fuel_l: float, season: Season) -> FuelParts:
+    return fuel_parts(
+        kind=kind, fuel_l=fuel_l, mix_ratio=season.two_stroke_mix_ratio, ethanol_frac=season.ethanol_frac
+    )
+
+
+def _electricity(
+    totals: MethodTotals, study: CostStudy, missing: dict[Part, Said], bases: dict[Part, Said | None]
+) -> float:
+    if not is_electric(totals.method, study.tools):
+        bases["electricity"] = said(Basis.NO_ELECTRIC_TOOL)
+        return 0.0
+    broken = [study.season.broken[item] for item in GRID_ITEMS if item in study.season.broken]
+    found = recorded(totals, lambda s: s.electricity_kwh, "emissions")
+    if broken or isinstance(found, Said):
+        missing["electricity"] = _why(broken, found)
+        return 0.0
+    kwh, cords, sessions_n = found
+    if not sessions_n:
+        missing["electricity"] = said(Reason.NO_ELECTRICITY_RECORDED)
+        return 0.0
+    bases["electricity"] = from_sessions(sessions_n, len(totals.counted))
+    return kwh / cords
+
+
+def _tools(
+    totals: MethodTotals, study: CostStudy, missing: dict[Part, Said], bases: dict[Part, Said | None]
+) -> tuple[WornTool, ...]:
+    tools = tuple(_worn(study.tools[name], totals, study) for name in totals.method.tools)
+    if not tools:
+        bases["tools"] = said(Basis.NO_TOOL)
+    for tool in tools:
+        if tool.why is not None:
+            missing.setdefault("tools", tool.why)
+    usual = [tool.tool.name for tool in tools if tool.tool.mass_kg is None and tool.part.price_usd is None]
+    if usual:
+        bases["tools"] = said(Basis.USUAL_MASS_OF, tools=tuple(usual))
+    return tools
+
+
+def _worn(tool: Tool, totals: MethodTotals, study: CostStudy) -> WornTool:
+    mass_kg = usual_mass_kg(tool.kind) if tool.mass_kg is None else tool.mass_kg
+    by_price = _by_price(tool, study.season)
+    price_usd = tool.price if tool.mass_kg is None and by_price.value is not None else None
+    used = MadeBy.MASS if tool.mass_kg is not None else MadeBy.USUAL_MASS
+    why, share = _share(tool, totals, study)
+    return WornTool(
+        tool=tool,
+        part=ToolPart(tool.kind, mass_kg, price_usd, share),
+        mass=Figure(mass_kg, said(Basis.AS_WRITTEN if tool.mass_kg is not None else Basis.USUAL_MASS)),
+        by_mass=Figure(made_by_mass(kind=tool.kind, mass_kg=mass_kg).co2e_kg),
+        by_price=by_price,
+        used=MadeBy.PRICE if price_usd is not None else used,
+        why=why,
+    )
+
+
+def _by_price(tool: Tool, season: Season) -> Figure:
+    if "money" in tool.broken:
+        return not_given(needs(tool.broken["money"]))
+    if tool.price is None:
+        return not_given(said(Reason.NO_PRICE))
+    if "currency" in season.broken or season.currency != DOLLAR:
+        return not_given(said(Reason.USD_ONLY))
+    if "price_year" in season.broken:
+        return not_given(needs(season.broken["price_year"]))
+    basis = None
+    if season.price_year is None:
+        basis = said(Basis.DOLLARS_OF_UNKNOWN_YEAR)
+    elif season.price_year != FACTORS_OF:
+        basis = said(Basis.DOLLARS_OF, year=season.price_year)
+    return Figure(made_by_price_kg(kind=tool.kind, price_usd=tool.price), basis)
+
+
+def _share(tool: Tool, totals: MethodTotals, study: CostStudy) -> tuple[Said | None, float]:
+    """Why the part of a tool that a cord wears off is not known, and the part."""
+    for topic in ("emissions", "money"):
+        if topic in tool.broken:
+            return needs(tool.broken[topic]), 0.0
+    if not study.yearly_cords:
+        return said(Reason.NO_YEARLY_VOLUME), 0.0
+    gathered = gathered_tool(tool, totals, study)
+    if gathered.hours_why is not None:
+        return gathered.hours_why, 0.0
+    share = worn_share_per_cord(
+        hours_per_cord=gathered.inputs.hours_per_cord,
+        other_hours_per_cord=gathered.inputs.other_hours_per_cord,
+        cords_per_year=study.yearly_cords,
+        life_h=gathered.inputs.life_h,
+        age_limit_years=gathered.inputs.age_limit_years,
+    )
+    return (said(Reason.NO_LIFE_OF, tool=tool.name), 0.0) if share is None else (None, share)

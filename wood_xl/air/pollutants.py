@@ -1,0 +1,86 @@
+"""Air pollutants of each method with an engine."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
+
+from wood_xl.air.method import MethodEmissions
+from wood_xl.air.pollutant_masses import KW_PER_HP, air_pollutants
+from wood_xl.data.load import value
+from wood_xl.data.small_engines import SmallEngine, engine_for
+from wood_xl.data.trade import tool_kinds
+from wood_xl.draws.figure import Figure, not_given
+from wood_xl.hours.figure_parts import FUEL, parts_of_amount, spread_of_sd
+from wood_xl.hours.part_rates import part_figure
+from wood_xl.hours.season_rates import SeasonRates
+from wood_xl.ids import EngineName, Gas, Input
+from wood_xl.money.cost_study import CostStudy
+from wood_xl.reasons import Basis, Reason, said
+from wood_xl.records import Season
+
+Row = dict[str, Any]
+
+
+def pollutant_rows(known: SeasonRates) -> Iterator[Row]:
+    """Air pollutants of each method with an engine, for a cord."""
+    for found in known.emitted.values():
+        if found.engine is None:
+            continue
+        engine = engine_for(tool_kinds()[found.engine].small_engine, _power_hp(found, known.study))
+        row: Row = {"method": found.totals.method.name}
+        if engine is None:
+            why = not_given(said(Reason.NO_FACTORS_OF_ENGINE, kind=found.engine))
+            yield {**row, "engine": "", **dict.fromkeys(("thc", "co", "nox", "pm"), why)}
+            continue
+        name = EngineName.BY_POWER if engine.used == "by power" else EngineName.POWER_NOT_WRITTEN
+        yield {
+            **row,
+            "engine": said(name, title=engine.title, code=engine.code),
+            **_grams(found, engine, known.study.season),
+        }
+
+
+def _grams(found: MethodEmissions, engine: SmallEngine, season: Season) -> Row:
+    fuel = found.amounts.fuel
+    emitted = air_pollutants(
+        fuel_l=fuel.engine_fuel_l + fuel.oil_l,
+        oil_l=fuel.oil_l,
+        fuel_lb_per_hp_h=engine.fuel_lb_per_hp_h,
+        thc_g_per_hp_h=engine.thc_g_per_hp_h,
+        co_g_per_hp_h=engine.co_g_per_hp_h,
+        nox_g_per_hp_h=engine.nox_g_per_hp_h,
+        pm_g_per_hp_h=engine.pm_g_per_hp_h,
+    )
+
+    def grams(gas: Gas, number: float, doubt: str) -> Figure:
+        """With the scatter of the fuel and the doubt of the factor, or of the fuel alone."""
+        parts = parts_of_amount(number, FUEL)
+        if doubt:
+            parts = parts.with_factor(
+                said(Input.GAS_OF_ENGINE, gas=gas, engine=engine.code), 1.0, spread_of_sd(math.log(value(doubt)))
+            )
+        return part_figure(found.of(("fuel",), number), found.totals, parts, season)
+
+    pm = grams(Gas.PARTICLES, emitted.pm_g, "doubt.pm")
+    if emitted.oil_g > 0 and pm.high is not None:
+        oil = grams(Gas.OIL, emitted.oil_g, "")
+        pm = replace(pm, high=min(pm.high, oil.high or pm.high))
+    nox = found.of(("fuel",), emitted.nox_g)
+    return {
+        "thc": grams(Gas.HYDROCARBONS, emitted.thc_g, "doubt.co_and_hydrocarbons"),
+        "co": grams(Gas.CARBON_MONOXIDE, emitted.co_g, "doubt.co_and_hydrocarbons"),
+        "nox": nox if nox.value is None else replace(nox, reason=said(Reason.NO_RANGE_OF_NOX)),
+        "pm": replace(pm, basis=said(Basis.CAPPED_BY_OIL)) if emitted.is_pm_capped and pm.value is not None else pm,
+    }
+
+
+def _power_hp(found: MethodEmissions, study: CostStudy) -> float | None:
+    """Rated power of the tool that burns the method's fuel; None if it is not written, or nothing is burnt."""
+    if found.engine is None:  # or the kind of one of its tools is not known
+        return None
+    tools = (study.tools[name] for name in found.totals.method.tools)
+    powers = [tool.rated_power_kw for tool in tools if tool.kind_row.burns and tool.rated_power_kw is not None]
+    return max(powers) / KW_PER_HP if powers else None

@@ -1,0 +1,208 @@
+"""Tables of the emissions: by account and session, carriers, energy; those of further files join them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from wood_xl.air.accounts import (
+    ACCOUNTS,
+    BOUGHT_ENERGY,
+    ELECTRIC_ENERGY,
+    ETHANOL,
+    FUEL_ENERGY,
+    METHANE,
+    NITROUS_OXIDE,
+    TOOL_ENERGY,
+    WORK,
+    Account,
+)
+from wood_xl.air.bought_energy import gasoline_equivalent_l
+from wood_xl.air.choices import choice_rows
+from wood_xl.air.electricity import grid_kg_per_kwh
+from wood_xl.air.food import food_rows
+from wood_xl.air.method import MethodEmissions, session_accounts
+from wood_xl.air.pollutants import pollutant_rows
+from wood_xl.air.stove import burning_rows
+from wood_xl.air.worn_tools import worn_tool_rows
+from wood_xl.data.load import value
+from wood_xl.data.trade import fuels
+from wood_xl.draws.figure import Figure, not_given
+from wood_xl.hours.figure_parts import BAR_OIL, ELECTRICITY, FUEL, parts_of_amount
+from wood_xl.hours.methods import NO_SESSION, MethodTotals
+from wood_xl.hours.part_rates import part_figure, recorded_figure
+from wood_xl.hours.season_rates import SeasonRates
+from wood_xl.ids import InTotal, Recorded, Told
+from wood_xl.money.cost_study import CostStudy, from_sessions, recorded
+from wood_xl.reasons import Basis, Reason, Said, said
+from wood_xl.remark import Facts
+from wood_xl.warmth.cord import HeatStudy
+from wood_xl.warmth.use import heat_use_rows
+
+COLUMNS = {
+    **dict(zip(("direct_co2", "engine_gases", "upstream", "electricity", "tools"), ACCOUNTS, strict=True)),
+    "co2e": WORK,
+}
+J_PER_MJ = 1e6
+
+Row = dict[str, Any]
+Remark = tuple[str, str, Facts]
+
+
+def emission_tables(known: SeasonRates, heat: HeatStudy) -> dict[str, list[Row]]:
+    """Every table of the emissions, and what the heat stands in for, by its id."""
+    study = known.study
+    burning = list(burning_rows(study.season, heat, study.yearly_cords))
+    replaced = list(heat_use_rows(study.season, heat))
+    stove, fuel = burning[0]["co2e"], replaced[0]["fuel_co2"] if replaced else not_given(said(Reason.NO_KIND_OF_WOOD))
+    return {
+        "emissions_per_cord": list(per_cord_rows(known, stove, fuel)),
+        "emission_choices": list(choice_rows(study.season)),
+        "emissions": list(account_rows(known)),
+        "carriers": list(carrier_rows(known)),
+        "air_pollutants": list(pollutant_rows(known)),
+        "bought_energy": list(energy_rows(known)),
+        "food": list(food_rows(known)),
+        "worn_tools": list(worn_tool_rows(known)),
+        "wood_burning": burning,
+        "heat_use": replaced,
+        "session_emissions": list(session_rows(known)),
+    }
+
+
+def per_cord_rows(known: SeasonRates, stove: Figure, fuel: Figure) -> Iterator[Row]:
+    """Accounts of each method beside each other, for a cord."""
+    for totals in known.study.totals:
+        work = known.figure(totals, WORK.id)
+        yield {
+            "method": totals.method.name,
+            "task": totals.method.task,
+            **{column: known.figure(totals, account.id) for column, account in COLUMNS.items()},
+            "of_stove": _share(work, stove),
+            "of_replaced": _share(work, fuel),
+        }
+
+
+def _share(work: Figure, whole: Figure) -> Figure:
+    """The work in per cent of something else that a cord emits, or would."""
+    if work.value is None or whole.value is None:
+        return work if work.value is None else whole
+    return Figure(100 * work.value / whole.value) if whole.value else not_given(said(Reason.EMITS_NOTHING))
+
+
+def account_rows(known: SeasonRates) -> Iterator[Row]:
+    """One row for each account of each method: for a cord, for the trial and for a usual year."""
+    for found in known.emitted.values():
+        rows = [(account, InTotal.PART) for account in ACCOUNTS if found.has(account)]
+        memo = [(ETHANOL, InTotal.MEMO)] if found.has(ETHANOL) else []
+        for account, counted in (*rows, (WORK, InTotal.TOTAL), *memo):
+            yield _account_row(found.totals, account, counted, known)
+
+
+def _account_row(totals: MethodTotals, account: Account, counted: InTotal, known: SeasonRates) -> Row:
+    yearly, per_cord = known.study.yearly_cords, known.figure(totals, account.id)
+    return {
+        "method": totals.method.name,
+        "account": account.title,
+        "counted": counted,
+        "per_cord": per_cord,
+        "trial": _of_the_trial(per_cord, totals, account, known),
+        "year": not_given(said(Reason.NO_YEARLY_VOLUME)) if yearly is None else per_cord.times(yearly),
+    }
+
+
+def _of_the_trial(per_cord: Figure, totals: MethodTotals, account: Account, known: SeasonRates) -> Figure:
+    """What the sessions recorded is in no doubt; what some of them did not is as unsure as for a cord."""
+    parts, trial = known.parts(totals, account.id), per_cord.times(totals.cords)
+    if trial.value is None or isinstance(parts, Said) or not parts.is_recorded(totals):
+        return trial
+    return recorded_figure(Figure(trial.value, trial.basis), parts)
+
+
+def session_rows(known: SeasonRates) -> Iterator[Row]:
+    """Accounts of each counted session."""
+    for found in known.emitted.values():
+        for index, figures in enumerate(found.totals.counted):
+            yield {
+                "session": figures.session.name,
+                "method": found.totals.method.name,
+                **dict(_session_figures(found, index, known)),
+            }
+
+
+def _session_figures(found: MethodEmissions, index: int, known: SeasonRates) -> Iterator[tuple[str, Figure]]:
+    accounts, missing = session_accounts(found, index, known.study.season)
+    quantity, doubt = found.totals.counted[index].quantity, known.doubt(found.totals.method.name)
+    cords = 0.0 if quantity is None else quantity.cords
+    for column, account in COLUMNS.items():
+        why = next((missing[part] for part in account.needs if part in missing), None)
+        if why is not None:
+            yield column, not_given(why)
+        else:
+            parts = doubt.session_parts(account, accounts, cords)
+            yield column, recorded_figure(Figure(account.amount(accounts)), parts)
+
+
+def carrier_rows(known: SeasonRates) -> Iterator[Row]:
+    """What is burnt, lost and drawn for a cord, and the grams of methane and nitrous oxide."""
+    for found in known.emitted.values():
+        totals, fuel = found.totals, found.amounts.fuel
+        litres = {row.carrier: fuel.litres.get(row.id, 0.0) for row in fuels().values()}
+        kwh = found.of(("electricity",), found.amounts.electricity_kwh)
+        yield {
+            "method": totals.method.name,
+            "task": totals.method.task,
+            **{key: _taken(found.of(("fuel",), one), FUEL, totals, known) for key, one in litres.items()},
+            "bar_oil": _taken(bar_oil(totals), BAR_OIL, totals, known),
+            "electricity": _taken(kwh, ELECTRICITY, totals, known),
+            "ch4": known.figure(totals, METHANE.id),
+            "n2o": known.figure(totals, NITROUS_OXIDE.id),
+        }
+
+
+def _taken(plain: Figure, what: Recorded, totals: MethodTotals, known: SeasonRates) -> Figure:
+    """An amount that goes with what the sessions recorded, and with no factor."""
+    return part_figure(plain, totals, parts_of_amount(plain.value or 0.0, what), known.study.season)
+
+
+def bar_oil(totals: MethodTotals) -> Figure:
+    """Bar oil left in the wood and on the ground for a cord [L]."""
+    found = recorded(totals, lambda s: s.bar_oil_l, "emissions")
+    if isinstance(found, Said):
+        return not_given(found)
+    litres, cords, sessions_n = found
+    if not sessions_n:
+        return Figure(0.0, said(Basis.NONE_WRITTEN)) if totals.counted else not_given(NO_SESSION)
+    return Figure(litres / cords, from_sessions(sessions_n, len(totals.counted)))
+
+
+def energy_rows(known: SeasonRates) -> Iterator[Row]:
+    """Energy of fuel, electricity and tools for a cord."""
+    for totals in known.study.totals:
+        bought = known.figure(totals, BOUGHT_ENERGY.id)
+        yield {
+            "method": totals.method.name,
+            "task": totals.method.task,
+            "fuel": known.figure(totals, FUEL_ENERGY.id),
+            "electricity": known.figure(totals, ELECTRIC_ENERGY.id),
+            "tools": known.figure(totals, TOOL_ENERGY.id),
+            "bought": bought,
+            "bought_kcal": bought.times(J_PER_MJ / value("unit.kcal")),
+            "as_gasoline": bought.times(gasoline_equivalent_l(energy_mj=1.0)),
+        }
+
+
+def emission_remarks(all_found: Iterable[MethodEmissions], study: CostStudy) -> list[Remark]:
+    """Electricity without a figure of its own."""
+    remarks: list[Remark] = []
+    season = study.season
+    draws = any(found.amounts.electricity_kwh for found in all_found)
+    if draws and season.grid_kg_per_kwh is None and "grid_intensity" not in season.broken:
+        mean = grid_kg_per_kwh(season.gwp_set)
+        facts = {
+            "title": said(Told.EMISSIONS_OF_ELECTRICITY),
+            "value": said(Told.KG_PER_KWH, kg=mean),
+            "source": said(Told.US_GRID),
+        }
+        remarks.append(("season-default-used", "grid_intensity", facts))
+    return remarks

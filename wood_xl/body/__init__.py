@@ -1,0 +1,1 @@
+"""Effort, strain and exposure."""

@@ -1,0 +1,57 @@
+"""How far off an energy from heart rate may be: the device, the equation, an unknown sex."""
+
+from __future__ import annotations
+
+import math
+
+from wood_xl.arguments import require_not_negative
+from wood_xl.data.load import value
+
+
+def u_of_unknown_sex_kcal_per_min(*, male_kcal_per_min: float, female_kcal_per_min: float) -> float:
+    """Standard uncertainty of the mean of both equations when it is not known which one holds.
+
+        u = |difference of the two| / 2 / sqrt(3)
+
+    Source: wood_xl_definitions, half-difference as a rectangle.
+
+    >>> round(u_of_unknown_sex_kcal_per_min(male_kcal_per_min=10.5165, female_kcal_per_min=6.5722), 4)
+    1.1386
+    """
+    return abs(male_kcal_per_min - female_kcal_per_min) / 2 / math.sqrt(3)
+
+
+def u_of_device_bpm(device: str | None) -> float:
+    """Standard uncertainty of a heart rate by what it was measured with.
+
+    device: ``chest strap``, ``arm band``, ``wrist`` or ``finger count``; None is taken as the wrist, the least exact.
+
+    Source: wood_xl_definitions, devices (constants ``effort.u_heart_rate.chest_strap``,
+    ``effort.u_heart_rate.arm_band``, ``effort.u_heart_rate.wrist``, ``effort.u_heart_rate.finger_count``).
+
+    >>> u_of_device_bpm("chest strap"), u_of_device_bpm(None)
+    (2.0, 8.0)
+    """
+    return value(f"effort.u_heart_rate.{(device or 'wrist').replace(' ', '_')}")
+
+
+def u_of_heart_rate_energy_kcal_per_min(
+    *, kcal_per_min: float, slope_kcal_per_beat: float, u_heart_rate_bpm: float, u_model_frac: float
+) -> float:
+    """Standard uncertainty of an energy from heart rate.
+
+        u = sqrt((u of the model * energy)^2 + (slope * u of the heart rate)^2)
+
+    The part of the equation is the same in all sessions of one person and does not shrink with their number.
+
+    Errors: ValueError if a number is below 0.
+    Source: wood_xl_definitions, relative variances add.
+
+    >>> u = u_of_heart_rate_energy_kcal_per_min(
+    ...     kcal_per_min=10.8967, slope_kcal_per_beat=0.15079, u_heart_rate_bpm=5, u_model_frac=0.20
+    ... )
+    >>> round(u, 3)
+    2.306
+    """
+    require_not_negative(kcal_per_min=kcal_per_min, u_heart_rate_bpm=u_heart_rate_bpm, u_model_frac=u_model_frac)
+    return math.hypot(u_model_frac * kcal_per_min, slope_kcal_per_beat * u_heart_rate_bpm)

@@ -1,0 +1,230 @@
+"""A heart rate recorded again and again: summed up, and turned into energy."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import chain, groupby
+from operator import add, mul, sub
+from typing import NamedTuple
+
+from wood_xl.arguments import require_not_negative, require_positive
+from wood_xl.body.heart_cleaning import CleanTrace, Segment
+from wood_xl.data.load import value
+
+S_PER_MIN = 60.0
+
+
+class TimeAbove(NamedTuple):
+    """How long the heart rate was above a threshold."""
+
+    threshold_bpm: float
+    above_s: float
+
+
+class TraceEnergy(NamedTuple):
+    """Energy over a trace, and the time that it does and does not cover.
+
+    ``unrated_s`` is time between readings for which there is no energy; gaps come on top of it.
+    """
+
+    kcal: float
+    used_s: float
+    unrated_s: float
+    gaps_n: int
+    gap_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class TraceSummary:
+    """What a trace shows.
+
+    readings_n: readings that were kept.
+    used_s, gap_s: time between readings, and time in gaps; together from the first reading to the last one.
+    gaps_n: number of gaps.
+    mean_bpm: mean over the used time; None if there is no such time.
+    highest_bpm: highest reading; None if there is none.
+    times_above: time above each threshold, as they were given.
+    longest_high_spell_s: longest time on end, not across a gap, above the high share of the highest rate; None if
+        that is not known.
+    """
+
+    readings_n: int
+    used_s: float
+    gaps_n: int
+    gap_s: float
+    mean_bpm: float | None
+    highest_bpm: float | None
+    times_above: tuple[TimeAbove, ...]
+    longest_high_spell_s: float | None
+
+
+def fifty_percent_level_bpm(*, resting_bpm: float, max_bpm: float) -> float:
+    """Heart rate half-way between rest and the highest.
+
+        level = rest + (highest - rest) / 2
+
+    Known from memory; it agrees with printed means of pruners. Meant for short heavy work, not for a whole day.
+
+    Errors: ValueError if a rate is out of its range.
+    Source: kirk_sullman_2001, 50 % level.
+
+    >>> fifty_percent_level_bpm(resting_bpm=65, max_bpm=176.5)
+    120.75
+    """
+    require_positive(resting_bpm=resting_bpm, heart_rate_reserve_bpm=max_bpm - resting_bpm)
+    return resting_bpm + (max_bpm - resting_bpm) / 2
+
+
+def high_heart_rate_bpm(*, max_bpm: float) -> float:
+    """Heart rate above which it counts as high.
+
+        share * highest
+
+    Errors: ValueError if the highest heart rate is not above 0.
+    Source: wood_xl_definitions, sums of a heart trace (constant ``heart_trace.high_fraction_of_max``).
+
+    >>> high_heart_rate_bpm(max_bpm=180)
+    153.0
+    """
+    require_positive(max_bpm=max_bpm)
+    return value("heart_trace.high_fraction_of_max") * max_bpm
+
+
+def trace_summary(
+    trace: CleanTrace, *, thresholds_bpm: Sequence[float] = (), max_bpm: float | None = None
+) -> TraceSummary:
+    """Sum up a trace, with the heart rate on straight lines between readings.
+
+        mean = sum over steps of (step * mean of its two readings) / sum of steps
+
+    trace: trace as ``clean_trace`` gives it.
+    max_bpm: highest heart rate of the person. Above 0; None if it is not known.
+
+    Returns times in seconds, heart rates in beats/min. Gaps count for nothing but their own number and time.
+
+    Where the line crosses a threshold within a step, only the part of the step above it counts. A reading at the
+    threshold is not above it, so it ends a spell.
+
+    Errors: ValueError if a threshold is below 0 or the highest heart rate is not above 0.
+    Source: wood_xl_definitions, sums of a heart trace (constant ``heart_trace.high_fraction_of_max``).
+
+    >>> from wood_xl.body.heart_cleaning import clean_trace
+    >>> trace = clean_trace([0, 10, 20, 30], [100, 160, 160, 140])
+    >>> summary = trace_summary(trace, thresholds_bpm=[130, 150], max_bpm=180)
+    >>> summary.mean_bpm, summary.highest_bpm, round(summary.longest_high_spell_s, 4)
+    (146.66666666666666, 160, 14.6667)
+    """
+    for threshold_bpm in thresholds_bpm:
+        require_not_negative(threshold_bpm=threshold_bpm)
+    used_s = trace.used_s
+    segments = _with_steps(trace.segments)
+    return TraceSummary(
+        readings_n=trace.readings_n,
+        used_s=used_s,
+        gaps_n=trace.gaps_n,
+        gap_s=trace.gap_s,
+        mean_bpm=_area(segments) / used_s if used_s > 0.0 else None,
+        highest_bpm=trace.highest_bpm,
+        times_above=tuple(TimeAbove(level_bpm, _time_above_s(segments, level_bpm)) for level_bpm in thresholds_bpm),
+        longest_high_spell_s=None
+        if max_bpm is None
+        else _longest_spell_s(segments, high_heart_rate_bpm(max_bpm=max_bpm)),
+    )
+
+
+def trace_kcal(trace: CleanTrace, kcal_per_min: Callable[[float], float | None]) -> TraceEnergy:
+    """Energy over a trace by the trapezoidal rule.
+
+        kcal = sum over steps of step / 60 * (kcal/min at its first reading + kcal/min at its last one) / 2
+
+    trace: trace as ``clean_trace`` gives it.
+    kcal_per_min: energy for a heart rate in beats/min. None where it holds for no energy.
+
+    Returns energy of the used time, and the time it covers. Gaps, and steps with a reading for which there is no
+    energy, add nothing.
+
+    For an equation that is linear in heart rate this is the used time multiplied by the energy at the mean heart
+    rate. The function is asked once for each different heart rate.
+
+    Source: wood_xl_definitions, energy over a heart trace.
+
+    >>> from wood_xl.body.heart_cleaning import clean_trace
+    >>> trace = clean_trace([0, 10, 20, 60, 70], [100, 110, 120, 120, 120])
+    >>> trace_kcal(trace, lambda heart_rate_bpm: 0.1 * heart_rate_bpm - 5)
+    TraceEnergy(kcal=3.1666666666666665, used_s=30.0, unrated_s=0.0, gaps_n=1, gap_s=40.0)
+    """
+    different_bpm = set(chain.from_iterable(segment.heart_rate_bpm for segment in trace.segments))
+    energies = {rate_bpm: kcal_per_min(rate_bpm) for rate_bpm in different_bpm}
+    rated = {rate_bpm: energy for rate_bpm, energy in energies.items() if energy is not None}
+    parts = _with_steps(trace.segments if len(rated) == len(energies) else _rated_parts(trace.segments, rated))
+    used_s = math.fsum(times[-1] - times[0] for times, _ in parts)
+    return TraceEnergy(
+        kcal=_area((times, tuple(map(rated.__getitem__, rates))) for times, rates in parts) / S_PER_MIN,
+        used_s=used_s,
+        unrated_s=trace.used_s - used_s,
+        gaps_n=trace.gaps_n,
+        gap_s=trace.gap_s,
+    )
+
+
+# A trace may have half a million rows. Where a step in Python for each of them took most of the time, the functions
+# below hand whole columns to the interpreter instead.
+
+
+def _with_steps(segments: Iterable[Segment]) -> tuple[Segment, ...]:
+    return tuple(segment for segment in segments if len(segment.elapsed_s) > 1)
+
+
+def _area(parts: Iterable[tuple[Sequence[float], Sequence[float]]]) -> float:
+    """Area under the straight lines between heights at times, part by part, by the trapezoidal rule."""
+    doubled = (map(mul, map(sub, times[1:], times), map(add, heights, heights[1:])) for times, heights in parts)
+    return math.fsum(chain.from_iterable(doubled)) / 2
+
+
+def _rated_parts(segments: Iterable[Segment], rated: dict[float, float]) -> Iterator[Segment]:
+    """Readings on end for which there is energy."""
+    for segment in segments:
+        readings = zip(*segment, strict=True)
+        for is_rated, together in groupby(readings, key=lambda reading: reading[1] in rated):
+            if is_rated:
+                times, rates = zip(*together, strict=True)
+                yield Segment(times, rates)
+
+
+def _steps(segment: Segment) -> Iterable[tuple[float, float, float]]:
+    """Length of each step and the heart rates at its two ends."""
+    times, rates = segment
+    return zip(map(sub, times[1:], times), rates[:-1], rates[1:], strict=True)
+
+
+def _part_above_s(step_s: float, one_bpm: float, other_bpm: float, threshold_bpm: float) -> float:
+    """Part of a step above a threshold that lies between the heart rates at its ends."""
+    return step_s * (max(one_bpm, other_bpm) - threshold_bpm) / abs(one_bpm - other_bpm)
+
+
+def _time_above_s(segments: Iterable[Segment], threshold_bpm: float) -> float:
+    return math.fsum(
+        step_s
+        if first > threshold_bpm and last > threshold_bpm
+        else _part_above_s(step_s, first, last, threshold_bpm)
+        for segment in segments
+        for step_s, first, last in _steps(segment)
+        if first > threshold_bpm or last > threshold_bpm
+    )
+
+
+def _longest_spell_s(segments: Iterable[Segment], threshold_bpm: float) -> float:
+    longest_s = 0.0
+    for segment in segments:
+        spell_s = 0.0
+        for step_s, first, last in _steps(segment):
+            if first > threshold_bpm and last > threshold_bpm:
+                spell_s += step_s
+            elif first > threshold_bpm:
+                spell_s += _part_above_s(step_s, first, last, threshold_bpm)
+            elif last > threshold_bpm:
+                spell_s = _part_above_s(step_s, first, last, threshold_bpm)
+            longest_s = max(longest_s, spell_s)
+    return longest_s

@@ -1,0 +1,260 @@
+"""Strain on the heart and how long work can be kept up. One person at a time."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from typing import Literal, NamedTuple, get_args
+
+from wood_xl.arguments import require_fraction, require_not_negative, require_positive
+from wood_xl.body.heart_trace import fifty_percent_level_bpm
+from wood_xl.body.workload import Class, is_heavy
+from wood_xl.data.load import constant, value
+
+Strain = Literal["not known", "very high", "high", "below the levels compared here"]
+
+WORST_FIRST: tuple[Strain, ...] = get_args(Strain)
+NOT_KNOWN, VERY_HIGH, HIGH, BELOW_LEVELS = WORST_FIRST
+
+MIN_PER_H = 60.0
+SHIFT_H, HALF_SHIFT_H = 8.0, 4.0
+
+
+class ModeledTime(NamedTuple):
+    """Time until the limit of continuous work; minutes are None below the range of the formula, the words say so."""
+
+    minutes: float | None
+    words: str
+
+
+class JudgedStrain(NamedTuple):
+    """Strain of one person in one session, and what it was judged by."""
+
+    word: Strain
+    basis: str
+
+
+def heart_rate_reserve_frac(*, heart_rate_bpm: float, resting_bpm: float, max_bpm: float) -> float:
+    """Share of the heart-rate reserve that work takes up.
+
+        p = (rate - rest) / (highest - rest)
+
+    Take the rate as measured: the part that heat or static work adds is a load on the heart too. A mean over several
+    people has no reserve. Not for a person whose heart rate a medicine limits.
+
+    Errors: ValueError if the rates do not rise from rest to work to the highest.
+    Source: heart_rate_reserve, equation.
+
+    >>> round(heart_rate_reserve_frac(heart_rate_bpm=120, resting_bpm=65, max_bpm=176.5), 5)
+    0.49327
+    """
+    require_positive(
+        resting_bpm=resting_bpm,
+        heart_rate_above_rest_bpm=heart_rate_bpm - resting_bpm,
+        max_above_heart_rate_bpm=max_bpm - heart_rate_bpm,
+    )
+    return (heart_rate_bpm - resting_bpm) / (max_bpm - resting_bpm)
+
+
+def u_of_reserve_frac(
+    *,
+    heart_rate_bpm: float,
+    resting_bpm: float,
+    max_bpm: float,
+    u_heart_rate_bpm: float,
+    u_resting_bpm: float,
+    u_max_bpm: float,
+) -> float:
+    """Standard uncertainty of the share of the heart-rate reserve.
+
+        u = sqrt(u_rate^2 + ((1 - p) * u_rest)^2 + (p * u_highest)^2) / (highest - rest)
+
+    Errors: ValueError if a number is out of its range.
+    Source: heart_rate_reserve, equation, by its slopes; wood_xl_definitions, variances add.
+
+    >>> man = {"heart_rate_bpm": 120, "resting_bpm": 65, "max_bpm": 176.5}
+    >>> round(u_of_reserve_frac(**man, u_heart_rate_bpm=3, u_resting_bpm=3, u_max_bpm=10), 4)
+    0.0535
+    """
+    require_not_negative(u_heart_rate_bpm=u_heart_rate_bpm, u_resting_bpm=u_resting_bpm, u_max_bpm=u_max_bpm)
+    share = heart_rate_reserve_frac(heart_rate_bpm=heart_rate_bpm, resting_bpm=resting_bpm, max_bpm=max_bpm)
+    u_bpm = math.hypot(u_heart_rate_bpm, (1 - share) * u_resting_bpm, share * u_max_bpm)
+    return u_bpm / (max_bpm - resting_bpm)
+
+
+def ratio_to_rest(*, heart_rate_bpm: float, resting_bpm: float) -> float:
+    """Heart rate at work over the resting rate.
+
+        ratio = rate / rest
+
+    No published limit was found. Hand pruning had a mean of 1.45 and was called moderate.
+
+    Errors: ValueError if a rate is out of its range.
+    Source: kirk_sullman_2001, index used with the share of reserve and the 50 % level; pruners_strain, mean.
+
+    >>> round(ratio_to_rest(heart_rate_bpm=120, resting_bpm=65), 4)
+    1.8462
+    """
+    require_positive(resting_bpm=resting_bpm, heart_rate_above_rest_bpm=heart_rate_bpm - resting_bpm)
+    return heart_rate_bpm / resting_bpm
+
+
+def ratio_to_fifty_percent_level(*, heart_rate_bpm: float, resting_bpm: float, max_bpm: float) -> float:
+    """Heart rate at work over the 50 % level.
+
+        ratio = rate / (rest + (highest - rest) / 2)
+
+    Errors: ValueError if the rates do not rise from rest to work to the highest.
+    Source: kirk_sullman_2001, 50 % level.
+
+    >>> round(ratio_to_fifty_percent_level(heart_rate_bpm=120, resting_bpm=65, max_bpm=176.5), 4)
+    0.9938
+    """
+    require_positive(
+        resting_bpm=resting_bpm,
+        heart_rate_above_rest_bpm=heart_rate_bpm - resting_bpm,
+        max_above_heart_rate_bpm=max_bpm - heart_rate_bpm,
+    )
+    return heart_rate_bpm / fifty_percent_level_bpm(resting_bpm=resting_bpm, max_bpm=max_bpm)
+
+
+def acceptable_work_min(*, reserve_frac: float) -> ModeledTime:
+    """Modeled time until the limit of continuous work, by the share of the heart-rate reserve.
+
+        hours = 26.12 * exp(-4.81 * share)
+
+    Returns time and words: how the formula is known, and above a share of 0.60 that it is extrapolated. No time for
+    shares below 0.15.
+
+    For continuous work: found with 12 young adults on a cycle (R2 above 0.80), coefficients from memory. It gives 8 h
+    at a share of 0.245, while 0.40 is a common guideline for the mean of 8 h with normal pauses: the two are not
+    alike.
+
+    Errors: ValueError if the share is not from 0 to 1.
+    Source: wu_wang_2002, model in the share of reserve (constants ``acceptable_work.reserve.intercept``,
+    ``acceptable_work.reserve.slope``). wood_xl_definitions, range (constants ``acceptable_work.reserve.lowest``,
+    ``acceptable_work.reserve.highest``).
+
+    >>> round(acceptable_work_min(reserve_frac=0.245).minutes / 60, 2)
+    8.04
+    """
+    require_fraction(reserve_frac=reserve_frac)
+    intercept, slope = value("acceptable_work.reserve.intercept"), value("acceptable_work.reserve.slope")
+    return _modeled(
+        intercept * math.exp(slope * reserve_frac),
+        reserve_frac,
+        between=(value("acceptable_work.reserve.lowest"), value("acceptable_work.reserve.highest")),
+        known=constant("acceptable_work.reserve.slope").known,
+    )
+
+
+def acceptable_work_by_uptake_min(*, uptake_frac: float) -> ModeledTime:
+    """Modeled time until the limit of continuous work, by the share of the highest oxygen uptake.
+
+        hours = 8 * (4 / 8) ** ((share - share for 8 h) / (share for 4 h - share for 8 h))
+
+    Returns time and words: how the formula is known, and above a share of 0.50 that it is extrapolated. No time for
+    shares below 0.285.
+
+    For continuous work: the exponential through the limits for 8 h (34 %) and 4 h (43.5 %), from memory. It meets the
+    limits for 10 h (31 %) and 12 h (28.5 %) within 0.1 h; above 43.5 % it is carried on.
+
+    Errors: ValueError if the share is not from 0 to 1.
+    Source: wu_wang_2002, limits in the share of uptake (constants ``acceptable_work.uptake.8_h``,
+    ``acceptable_work.uptake.4_h``, ``acceptable_work.uptake.12_h``). wood_xl_definitions, range (constant
+    ``acceptable_work.uptake.highest``).
+
+    >>> round(acceptable_work_by_uptake_min(uptake_frac=0.435).minutes, 6)
+    240.0
+    """
+    require_fraction(uptake_frac=uptake_frac)
+    at_8_h, at_4_h = value("acceptable_work.uptake.8_h"), value("acceptable_work.uptake.4_h")
+    return _modeled(
+        SHIFT_H * math.pow(HALF_SHIFT_H / SHIFT_H, (uptake_frac - at_8_h) / (at_4_h - at_8_h)),
+        uptake_frac,
+        between=(value("acceptable_work.uptake.12_h"), value("acceptable_work.uptake.highest")),
+        known=constant("acceptable_work.uptake.8_h").known,
+    )
+
+
+def _modeled(hours: float, share: float, *, between: tuple[float, float], known: str) -> ModeledTime:
+    """A time by a formula that holds between two shares: carried on above them, where times are short, not below."""
+    lowest, highest = between
+    if share < lowest:
+        return ModeledTime(None, f"no time is modeled below a share of {100 * lowest:g} %")
+    words = f"status of the formula's source: {known}"
+    if share > highest:
+        words += f", extrapolated above a share of {100 * highest:g} %"
+    return ModeledTime(hours * MIN_PER_H, words)
+
+
+def judged_strain(
+    *,
+    reserve_frac: float | None,
+    session_min: float,
+    highest_of_max_frac: float | None,
+    workload: Iterable[Class] = (),
+    unknown: str = "no share of the reserve",
+) -> JudgedStrain:
+    """How hard a session was on the heart, in a word, however short it was.
+
+        very high:  heart rate at or above 0.85 of the highest, or share of reserve above 0.60,
+                    or share of reserve above 0.50 for more than 2 h
+        not known:  not very high, and the share of reserve is missing
+        high:       share of reserve above 0.40, or work called heavy or worse
+        below the levels compared here:  none of these
+
+    reserve_frac: share of the heart-rate reserve, mean of the session, 0 to 1; None where it cannot be told.
+    highest_of_max_frac: mean heart rate, or that of the hardest part, over the highest heart rate; None if neither is
+        known. Above 0, and above 1 where the highest rate was taken too low.
+    workload: classes that the work may have, by its energy a minute.
+    unknown: why the share is missing.
+
+    Returns one word, or a few, and what it was judged by. No word of it rules out harm.
+
+    The levels are a convention of this tool, built on the guidelines of forest ergonomics, from memory: 40 % of the
+    reserve as the mean of 8 h with normal pauses, the 50 % level for short heavy work.
+
+    Errors: ValueError if a number is out of its range.
+    Source: wood_xl_definitions, levels of strain (constants ``strain.flag.high.reserve``,
+    ``strain.flag.very_high.reserve``, ``strain.flag.very_high.longer_than_h``, ``heart_trace.high_fraction_of_max``,
+    ``acceptable_work.reserve.highest``).
+
+    >>> judged_strain(reserve_frac=0.45, session_min=10, highest_of_max_frac=0.80)
+    JudgedStrain(word='high', basis='share of reserve above 40 %')
+    """
+    require_not_negative(session_min=session_min)
+    if highest_of_max_frac is not None:
+        require_positive(highest_of_max_frac=highest_of_max_frac)
+        if highest_of_max_frac >= value("heart_trace.high_fraction_of_max"):
+            return JudgedStrain(VERY_HIGH, f"heart rate at {100 * highest_of_max_frac:.0f} % of the highest")
+    if reserve_frac is None:
+        return JudgedStrain(NOT_KNOWN, unknown)
+    require_fraction(reserve_frac=reserve_frac)
+    high, half = value("strain.flag.high.reserve"), value("strain.flag.very_high.reserve")
+    longer_h = value("strain.flag.very_high.longer_than_h")
+    levels = [(VERY_HIGH, value("acceptable_work.reserve.highest"), ""), (HIGH, high, "")]
+    if session_min > longer_h * MIN_PER_H:
+        levels.insert(1, (VERY_HIGH, half, f" for more than {longer_h:g} h"))
+    for word, level, how_long in levels:
+        if reserve_frac > level:
+            return JudgedStrain(word, f"share of reserve above {100 * level:g} %{how_long}")
+    if any(is_heavy(name) for name in workload):
+        return JudgedStrain(HIGH, "work called heavy or worse")
+    return JudgedStrain(BELOW_LEVELS, f"share of reserve up to {100 * high:g} %")
+
+
+def worst_strain(words: Iterable[Strain]) -> str:
+    """Strain of several sessions in words: the worst, and not known is the worst of all.
+
+    words: one of each session; none at all is not known.
+
+    Source: wood_xl_definitions, what is not known is never dropped.
+
+    >>> worst_strain(["high", "not known"])
+    'not known'
+    """
+    found = set(words)
+    if {NOT_KNOWN, VERY_HIGH} <= found:
+        return f"{NOT_KNOWN}, and {VERY_HIGH} where it is known"
+    return min(found, key=WORST_FIRST.index, default=NOT_KNOWN)

@@ -1,0 +1,213 @@
+"""Heat and cold beyond a published line: heat index and wind chill, each only where its formula holds."""
+
+from __future__ import annotations
+
+import math
+from typing import Literal
+
+from wood_xl.arguments import require_fraction, require_not_negative
+from wood_xl.data.load import value
+
+HeatBand = Literal["caution", "extreme caution", "danger", "extreme danger"]
+ColdBand = Literal[
+    "a body can cool too far if long outside",
+    "bare skin can freeze in 10 to 30 min",
+    "bare skin can freeze in 5 to 10 min",
+    "bare skin can freeze in 2 to 5 min",
+    "bare skin can freeze in under 2 min",
+]
+
+F_PER_C = 9 / 5
+F_AT_0_C = 32.0
+
+# Each band with the line it lies beyond, the worst first.
+HEAT_BANDS: tuple[tuple[str, HeatBand], ...] = (
+    ("heat_index.extreme_danger", "extreme danger"),
+    ("heat_index.danger", "danger"),
+    ("heat_index.extreme_caution", "extreme caution"),
+    ("heat_index.caution", "caution"),
+)
+COLD_BANDS: tuple[tuple[str, ColdBand], ...] = (
+    ("wind_chill.skin_under_2_min", "bare skin can freeze in under 2 min"),
+    ("wind_chill.skin_2_to_5_min", "bare skin can freeze in 2 to 5 min"),
+    ("wind_chill.skin_5_to_10_min", "bare skin can freeze in 5 to 10 min"),
+    ("wind_chill.skin_10_to_30_min", "bare skin can freeze in 10 to 30 min"),
+    ("wind_chill.long_outside", "a body can cool too far if long outside"),
+)
+
+
+def heat_index_f(*, temperature_f: float, humidity_frac: float) -> float:
+    """Heat index in degrees Fahrenheit by all steps of the method.
+
+        s = (T + 61 + 1.2 (T - 68) + 0.094 R) / 2,   h = (s + T) / 2,   h where it is below 80
+        else the regression of T and R, less a dry adjustment, plus a damp adjustment
+
+    Without a range: ``heat_index_c`` keeps to the one where the result says something. For shade and light wind; full
+    sun adds to it. The regression fits within about 1.3 degrees.
+
+    Errors: ValueError if the temperature is not finite or the humidity not from 0 to 1.
+    Source: nws_heat_index, all steps (constants ``heat_index.simple.offset``, ``heat_index.simple.pivot``,
+    ``heat_index.simple.slope``, ``heat_index.simple.humidity``, ``heat_index.regression_from``, ``heat_index.t0r0``,
+    ``heat_index.t1r0``, ``heat_index.t0r1``, ``heat_index.t1r1``, ``heat_index.t2r0``, ``heat_index.t0r2``,
+    ``heat_index.t2r1``, ``heat_index.t1r2``, ``heat_index.t2r2``).
+
+    >>> round(heat_index_f(temperature_f=90, humidity_frac=0.60), 2)
+    99.68
+    """
+    _require_finite(temperature_f=temperature_f)
+    require_fraction(humidity_frac=humidity_frac)
+    humidity_pct = 100 * humidity_frac
+    rise = value("heat_index.simple.slope") * (temperature_f - value("heat_index.simple.pivot"))
+    damp = value("heat_index.simple.humidity") * humidity_pct
+    simple = (temperature_f + value("heat_index.simple.offset") + rise + damp) / 2
+    first = (simple + temperature_f) / 2
+    if first < value("heat_index.regression_from"):
+        return first
+    regression = math.fsum(
+        value(f"heat_index.t{t}r{r}") * temperature_f**t * humidity_pct**r for t in range(3) for r in range(3)
+    )
+    return regression - _dry_f(temperature_f, humidity_pct) + _damp_f(temperature_f, humidity_pct)
+
+
+def heat_index_c(*, temperature_c: float, humidity_frac: float) -> float | None:
+    """Heat index in degrees Celsius, where the method holds.
+
+    Returns heat index, degrees Celsius; None below 27 degrees Celsius and above 112 degrees Fahrenheit.
+
+    The upper end is that of the dry adjustment, the highest temperature that the method names; beyond it the
+    regression climbs without measure.
+
+    Errors: ValueError if the temperature is not finite or the humidity not from 0 to 1.
+    Source: nws_heat_index, all steps (constant ``heat_index.dry.highest``). nws_heat_index, where its chart begins
+    (constant ``heat_index.lowest``).
+
+    >>> round(heat_index_c(temperature_c=29, humidity_frac=0.5), 1)
+    29.7
+    """
+    _require_finite(temperature_c=temperature_c)
+    require_fraction(humidity_frac=humidity_frac)
+    temperature_f = F_AT_0_C + F_PER_C * temperature_c
+    if temperature_c < value("heat_index.lowest") or temperature_f > value("heat_index.dry.highest"):
+        return None
+    return (heat_index_f(temperature_f=temperature_f, humidity_frac=humidity_frac) - F_AT_0_C) / F_PER_C
+
+
+def wind_chill_c(*, temperature_c: float, wind_km_per_h: float) -> float | None:
+    """Wind chill temperature, where the formula holds.
+
+        13.12 + 0.6215 t - 11.37 v^0.16 + 0.3965 t v^0.16
+
+    Returns wind chill, degrees Celsius; None above 10 degrees Celsius and at 4.8 km/h or less.
+
+    A hand meter at head height reads less than the wind at 10 m, and so gives too warm a figure.
+
+    Errors: ValueError if the temperature is not finite or the wind below 0.
+    Source: iso_11079, wind chill temperature (constants ``wind_chill.intercept``, ``wind_chill.temperature``,
+    ``wind_chill.wind``, ``wind_chill.both``, ``wind_chill.exponent``, ``wind_chill.highest_temperature``,
+    ``wind_chill.lowest_wind``).
+
+    >>> round(wind_chill_c(temperature_c=-10, wind_km_per_h=20), 2)
+    -17.86
+    """
+    _require_finite(temperature_c=temperature_c)
+    require_not_negative(wind_km_per_h=wind_km_per_h)
+    if temperature_c > value("wind_chill.highest_temperature") or wind_km_per_h <= value("wind_chill.lowest_wind"):
+        return None
+    wind = wind_km_per_h ** value("wind_chill.exponent")
+    return math.fsum(
+        (
+            value("wind_chill.intercept"),
+            value("wind_chill.temperature") * temperature_c,
+            value("wind_chill.wind") * wind,
+            value("wind_chill.both") * temperature_c * wind,
+        )
+    )
+
+
+def heat_band(*, heat_index_c: float) -> HeatBand | None:
+    """Band of a heat index in words.
+
+    Returns the band; None below the first. A value on a line belongs to the band that ends there.
+
+    Errors: ValueError if the heat index is not finite.
+    Source: nws_heat_index, bands of its chart (constants ``heat_index.caution``, ``heat_index.extreme_caution``,
+    ``heat_index.danger``, ``heat_index.extreme_danger``).
+
+    >>> heat_band(heat_index_c=35.0)
+    'extreme caution'
+    """
+    _require_finite(heat_index_c=heat_index_c)
+    for line, band in HEAT_BANDS:
+        if heat_index_c > value(line):
+            return band
+    return None
+
+
+def cold_band(*, wind_chill_c: float) -> ColdBand | None:
+    """Band of a wind chill in words.
+
+    Returns the band; None above the first that names a harm. The table goes by whole degrees: the wind chill is
+    rounded first, a half to the colder side.
+
+    Errors: ValueError if the wind chill is not finite.
+    Source: wind_chill_bands, table (constants ``wind_chill.long_outside``, ``wind_chill.skin_10_to_30_min``,
+    ``wind_chill.skin_5_to_10_min``, ``wind_chill.skin_2_to_5_min``, ``wind_chill.skin_under_2_min``).
+
+    >>> cold_band(wind_chill_c=-29.1)
+    'bare skin can freeze in 10 to 30 min'
+    """
+    _require_finite(wind_chill_c=wind_chill_c)
+    whole = math.ceil(wind_chill_c - 0.5)
+    for line, band in COLD_BANDS:
+        if whole <= value(line):
+            return band
+    return None
+
+
+def weather_words(*, temperature_c: float, humidity_frac: float | None, wind_km_per_h: float | None) -> str:
+    """Heat and cold beyond a published line, in words.
+
+    humidity_frac: relative humidity. From 0 to 1; None tells nothing of heat in its range.
+    wind_km_per_h: wind at 10 m above the ground, km/h. 0 or more; None takes still air.
+
+    Errors: ValueError if a number is out of its range.
+    Source: nws_heat_index, highest temperature (constant ``heat_index.dry.highest``); wind_chill_bands, table.
+
+    >>> weather_words(temperature_c=35, humidity_frac=0.5, wind_km_per_h=None)
+    'heat: extreme caution'
+    """
+    if F_AT_0_C + F_PER_C * temperature_c > value("heat_index.dry.highest"):
+        return "heat: beyond the range of the heat index"
+    index = chill = None
+    if humidity_frac is not None:
+        index = heat_index_c(temperature_c=temperature_c, humidity_frac=humidity_frac)
+    if wind_km_per_h is not None:
+        chill = wind_chill_c(temperature_c=temperature_c, wind_km_per_h=wind_km_per_h)
+    heat = None if index is None else heat_band(heat_index_c=index)
+    cold = cold_band(wind_chill_c=temperature_c if chill is None else chill)
+    return f"heat: {heat}" if heat else f"cold: {cold}" if cold else ""
+
+
+def _dry_f(temperature_f: float, humidity_pct: float) -> float:
+    """What dry air takes off the regression."""
+    short_of = value("heat_index.dry.humidity") - humidity_pct
+    if short_of <= 0 or not (value("heat_index.regression_from") <= temperature_f <= value("heat_index.dry.highest")):
+        return 0.0
+    half_width = value("heat_index.dry.half_width")
+    off_middle = abs(temperature_f - value("heat_index.dry.middle"))
+    return short_of / value("heat_index.dry.divisor") * math.sqrt((half_width - off_middle) / half_width)
+
+
+def _damp_f(temperature_f: float, humidity_pct: float) -> float:
+    """What damp air at the lower end adds to the regression."""
+    excess = humidity_pct - value("heat_index.damp.humidity")
+    if excess <= 0 or not (value("heat_index.regression_from") <= temperature_f <= value("heat_index.damp.highest")):
+        return 0.0
+    below = value("heat_index.damp.highest") - temperature_f
+    return excess / value("heat_index.damp.humidity_divisor") * below / value("heat_index.damp.divisor")
+
+
+def _require_finite(**arguments: float) -> None:
+    for name, number in arguments.items():
+        if not math.isfinite(number):
+            raise ValueError(f"{name} is {number}, not a finite number")

@@ -1,0 +1,1 @@
+"""Which combination of methods suits."""

@@ -1,0 +1,65 @@
+"""Each combination over a usual year: what it takes, the energy bought for its heat, and the strain seen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import Any
+
+from wood_xl.air.accounts import BOUGHT_ENERGY
+from wood_xl.air.energy_return import heat_for_energy
+from wood_xl.body.strain import NOT_KNOWN, Strain, worst_strain
+from wood_xl.choice.combinations import FIGURES, CombinationStudy
+from wood_xl.choice.surety import DrawnFigures
+from wood_xl.draws.figure import Figure, not_given
+from wood_xl.hours.methods import MethodTotals
+from wood_xl.hours.season_rates import SeasonRates
+from wood_xl.ids import Phrase
+from wood_xl.reasons import Reason, said, several
+from wood_xl.warmth.doubt import Unsure
+
+ENERGY = BOUGHT_ENERGY.id
+
+Row = dict[str, Any]
+
+
+def combination_year_rows(
+    study: CombinationStudy | None,
+    combinations: Sequence[Row],
+    known: SeasonRates,
+    delivered: Unsure,
+    flags: Mapping[str, str],
+) -> Iterator[Row]:
+    """One row for each combination."""
+    totals = {t.method.name: t for t in known.study.totals}
+    energy = {name: {ENERGY: known.figure(t, ENERGY)} for name, t in totals.items()}
+    drawn = DrawnFigures(energy, known.draws)
+    for combination, row in zip(study.combinations if study is not None else (), combinations, strict=True):
+        bought = drawn.sum_figure(dict.fromkeys(combination.methods, 1.0), ENERGY)
+        methods = [totals[method] for method in combination.methods]
+        yield {
+            "combination": row["combination"],
+            **{key: _in_a_year(row[key], known.study.yearly_cords) for key in FIGURES},
+            "bought": _in_a_year(bought, known.study.yearly_cords),
+            "energy_return": heat_for_energy(delivered, methods, BOUGHT_ENERGY, known),
+            "strain": several(
+                [said(Phrase.STRAIN_SEEN, method=name, strain=flags[name]) for name in combination.methods]
+            ),
+        }
+
+
+def strain_flags(strain: Iterable[Row], totals: Iterable[MethodTotals]) -> dict[str, str]:
+    """The worst word of strain in all sessions of each method, counted or not."""
+    words: dict[str, list[Strain]] = {}
+    for row in strain:
+        words.setdefault(row["session"], []).append(row["strain"])
+    return {
+        t.method.name: worst_strain(word for f in t.every for word in words.get(f.session.name, [NOT_KNOWN]))
+        for t in totals
+    }
+
+
+def _in_a_year(figure: Figure, cords: float | None) -> Figure:
+    """A figure per cord over the year, with its interval."""
+    if figure.value is None:
+        return figure
+    return not_given(said(Reason.NO_YEARLY_VOLUME)) if cords is None else figure.times(cords)

@@ -1,0 +1,194 @@
+"""What several figures have in common and nobody knows exactly: a tape, a solid fraction, a heart-rate equation.
+
+Errors that change from session to session are in the scatter of the sessions already and are not counted again. What
+is common to all sessions is not: it is drawn once for each key, so that it widens each figure and cancels in ratios.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from statistics import NormalDist
+
+import numpy as np
+
+from wood_xl.arguments import require_not_negative
+from wood_xl.data.load import value
+from wood_xl.draws.compare import LogEstimate
+from wood_xl.draws.strata import Draws, limits_of_draws, normal_draws, t_draws
+from wood_xl.draws.student import t_quantile
+from wood_xl.reasons import Key, Reason, Refused, said
+
+ONE_SD_FRAC = 0.682689492137086  # of a normal distribution, within one standard deviation of its middle
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """One part of a figure: its value, and how it goes with what is common.
+
+    value: nominal; may be negative for what is taken off.
+    powers: key of a common factor to the power that it enters with.
+    """
+
+    value: float
+    powers: Mapping[Key, float]
+
+
+def common_draws(*, terms: Iterable[Term], spreads: Mapping[Key, float]) -> Draws:
+    """A figure for each draw of what is common.
+
+        sum of value * product of factor^power,  factor = exp(s z),  s^2 = ln(1 + u^2)
+
+    terms: parts of the figure.
+    spreads: key of each common factor to its relative standard uncertainty u.
+
+    Returns one value for each stratum.
+
+    Errors: ValueError if an uncertainty is below 0.
+    Source: jcgm_101, propagation of distributions; how_sure_defaults, shared factors.
+
+    >>> parts = [Term(100.0, {"equation": 1.0}), Term(-20.0, {})]
+    >>> round(float(np.std(common_draws(terms=parts, spreads={"equation": 0.1}))), 1)
+    10.0
+    """
+    for spread in spreads.values():
+        require_not_negative(spread=spread)
+    total: Draws = np.zeros(1)
+    for term in terms:
+        logs: Draws = np.zeros(1)
+        for key, power in term.powers.items():
+            logs = logs + power * math.sqrt(math.log1p(spreads[key] ** 2)) * normal_draws(key=key)
+        total = total + term.value * np.exp(logs)
+    return total
+
+
+def with_factor_at(*, terms: Iterable[Term], spreads: Mapping[Key, float], key: Key, scores: float) -> float:
+    """A figure with one common factor moved and all others as they are.
+
+        sum of value * factor^power,  factor = exp(s z),  s^2 = ln(1 + u^2)
+
+    terms: parts of the figure.
+    spreads: key of each common factor to its relative standard uncertainty u.
+    key: the factor that is moved; parts without it stay.
+    scores: by how many standard deviations of its log, z.
+
+    Source: how_sure_defaults, shared factors.
+
+    >>> parts = [Term(100.0, {"price": 1.0}), Term(20.0, {"tape": -3.0})]
+    >>> round(with_factor_at(terms=parts, spreads={"price": 0.1, "tape": 0.005}, key="price", scores=1.96), 1)
+    141.6
+    """
+    moved = math.sqrt(math.log1p(spreads.get(key, 0.0) ** 2)) * scores
+    return math.fsum(term.value * math.exp(term.powers.get(key, 0.0) * moved) for term in terms)
+
+
+def log_variance(*, draws: Draws) -> float:
+    """Variance of the log of a figure over its draws, by the two thirds of them in the middle.
+
+        (ln upper - ln lower)^2 / 4, between which lie 68.27 % of the draws
+
+    draws: of the figure; one of them if nothing in it is in doubt.
+
+    Errors: Refused if the lower limit is not above 0: the figure is too unsure for a log.
+    Source: how_sure_defaults, shared factors.
+
+    >>> parts = [Term(5.0, {"tape": -3.0})]
+    >>> round(log_variance(draws=common_draws(terms=parts, spreads={"tape": 0.005})) ** 0.5, 4)
+    0.015
+    """
+    if draws.size == 1:
+        return 0.0
+    lower, upper = limits_of_draws(draws=draws, level_frac=ONE_SD_FRAC)
+    if lower <= 0:
+        raise Refused(said(Reason.TOO_UNSURE))
+    return math.log(upper / lower) ** 2 / 4
+
+
+def widened(*, estimate: LogEstimate, common_variance: float) -> LogEstimate:
+    """An estimate from sessions with what is common to all of them added.
+
+        half width^2 = (t * own error)^2 + (1.96 * common error)^2
+
+    What is common has no degrees of freedom to speak of. Welch's and Satterthwaite's df would let a figure of few
+    sessions seem surer for having a doubt more; the squares of the half widths do not.
+
+    estimate: with the scatter of the sessions.
+    common_variance: variance of the log by what is common, 0 or more.
+
+    Returns wider, with the degrees of freedom of the sessions.
+
+    Source: how_sure_defaults, ``interval.level``, what is common to all sessions.
+
+    >>> wide = widened(estimate=LogEstimate(0.0, 0.25**2, 3), common_variance=0.2**2)
+    >>> round(math.log(wide.interval()[1]), 3), round(math.hypot(3.1824 * 0.25, 1.96 * 0.2), 3)
+    (0.887, 0.887)
+    """
+    upper = (1 + value("interval.level") / 100) / 2
+    ratio = _common_quantile() / t_quantile(probability_frac=upper, df=estimate.df)
+    return replace(estimate, variance=estimate.variance + common_variance * ratio**2)
+
+
+def whole_half_width(*, own_half_width_log: float, common_variance: float) -> float:
+    """Half the width of an interval with what is common to all sessions in it, of the log.
+
+        h^2 = own h^2 + (1.96 * common error)^2
+
+    own_half_width_log: half the width by the scatter of the sessions alone, 0 or more.
+    common_variance: variance of the log by what is common, 0 or more.
+
+    Errors: ValueError if one of them is below 0.
+    Source: how_sure_defaults, ``interval.level``, what is common to all sessions.
+
+    >>> round(whole_half_width(own_half_width_log=3.1824 * 0.25, common_variance=0.27**2), 4)
+    0.9555
+    """
+    require_not_negative(own_half_width_log=own_half_width_log, common_variance=common_variance)
+    return math.hypot(own_half_width_log, _common_quantile() * math.sqrt(common_variance))
+
+
+def own_half_width(*, half_width_log: float, common_variance: float) -> float:
+    """What the sessions alone give to half the width of an interval, of the log: the inverse of ``whole_half_width``.
+
+        own h^2 = h^2 - (1.96 * common error)^2
+
+    half_width_log: half the width of the whole interval, 0 or more.
+    common_variance: variance of the log by what is common, 0 or more.
+
+    Errors: ValueError if one of them is below 0.
+    Source: how_sure_defaults, ``interval.level``, what is common to all sessions.
+
+    >>> round(own_half_width(half_width_log=0.9555, common_variance=0.27**2) / 3.1824, 3)
+    0.25
+    """
+    require_not_negative(half_width_log=half_width_log, common_variance=common_variance)
+    return math.sqrt(max(0.0, half_width_log**2 - _common_quantile() ** 2 * common_variance))
+
+
+def _common_quantile() -> float:
+    return NormalDist().inv_cdf((1 + value("interval.level") / 100) / 2)
+
+
+def probability_of_least(
+    *, keys: Sequence[Key], sessions: Sequence[LogEstimate], common: Sequence[Draws]
+) -> list[float]:
+    """Probability of each of several methods that it takes least.
+
+    keys: of the methods' sessions, each with draws of its own.
+    sessions: each method's figure with the scatter of its sessions.
+    common: each method's figure by draws of what is common, which all methods share.
+
+    Returns one for each; their sum is 1.
+
+    Source: how_sure_defaults, more than two methods.
+
+    >>> alike = [LogEstimate(0.0, 0.04, 10)] * 2
+    >>> [round(p, 1) for p in probability_of_least(keys=["a", "b"], sessions=alike, common=[np.ones(1)] * 2)]
+    [0.5, 0.5]
+    """
+    drawn = [
+        shared * np.exp(math.sqrt(one.variance) * t_draws(key=key, df=one.df))
+        for key, one, shared in zip(keys, sessions, common, strict=True)
+    ]
+    least = np.argmin(np.vstack(drawn), axis=0)
+    return [float(np.mean(least == i)) for i in range(len(keys))]

@@ -1,0 +1,1 @@
+"""What sessions took: time, methods, comparisons, oddities."""

@@ -1,0 +1,185 @@
+"""What a figure of a method has in common with those of others, as parts that go with common factors.
+
+A factor has one identity: one tape measured all wood, one usual solid fraction turned sticks into stacks, one
+equation turned a person's heart rate into energy. Such doubt widens each figure, and cancels where two methods
+share it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from wood_xl.body.effort import WorkerEffort
+from wood_xl.data.load import constants, value
+from wood_xl.draws.shared_factors import Term, common_draws
+from wood_xl.draws.strata import Draws
+from wood_xl.hours.methods import MethodTotals
+from wood_xl.hours.sessions import SessionFigures
+from wood_xl.ids import Input, Measured, Phrase, Tried
+from wood_xl.reasons import Key, Named, Said, said
+from wood_xl.records import Season, Worker
+from wood_xl.wood.amounts import SessionQuantity, reference_form
+
+Measure = Literal["cords", "stacked_m3", "solid_m3", "sawn_area_m2"]
+
+NAMED = 2  # of the factors behind a figure; there may be a dozen, and most matter little
+TAPE = said(Input.TAPE)
+EQUATIONS = {
+    "heart rate and VO2max": Input.EQUATION_WITH_VO2MAX,
+    "reserve": Input.RESERVE,
+    "heart rate": Input.EQUATION,
+    "monitor": Input.MONITOR,
+}
+TAPE_POWERS: dict[Measure, float] = {"cords": 3.0, "stacked_m3": 3.0, "solid_m3": 3.0, "sawn_area_m2": 2.0}
+STACKED: tuple[Measure, ...] = ("cords", "stacked_m3")
+
+
+@dataclass(frozen=True)
+class Common:
+    """Parts of one figure of a method, and the doubt of each common factor in them.
+
+    terms: for one unit of wood.
+    spreads: key of each factor to its relative standard uncertainty.
+    """
+
+    terms: list[Term]
+    spreads: dict[Key, float]
+
+    @property
+    def draws(self) -> Draws:
+        """The figure for each draw of the factors."""
+        return common_draws(terms=self.terms, spreads=self.spreads)
+
+    @property
+    def told(self) -> Said:
+        """The factors that matter most with their doubt, the one that moves the figure most first."""
+        found = sorted(self.spreads, key=lambda key: -self._moved(key))
+        most = [said(Tried.DOUBT, what=input_named(key), percent=100 * self.spreads[key]) for key in found[:NAMED]]
+        if len(found) > NAMED:
+            return said(Tried.DOUBTS_AND_MORE, parts=tuple(most), n=len(found) - NAMED)
+        return said(Tried.DOUBTS, parts=tuple(most))
+
+    def _moved(self, key: Key) -> float:
+        """How far the doubt of a factor moves the figure, to the first order."""
+        return self.spreads[key] * abs(math.fsum(term.value * term.powers.get(key, 0.0) for term in self.terms))
+
+
+def input_named(key: Key) -> Key:
+    """What a key stands for: itself, or the title of a published figure.
+
+    >>> input_named("co2.gasoline")
+    'CO2 of burning motor gasoline'
+    """
+    return constants()[key].title if isinstance(key, str) else key
+
+
+def time_in_common(totals: MethodTotals, season: Season, hours: float, per: Measure) -> Common:
+    """Hours for one unit of wood: the wood alone is in doubt.
+
+    Source: how_sure_defaults, shared factors.
+    """
+    powers, spreads = wood_in_common(totals, season, per)
+    return Common([Term(hours, powers)], spreads)
+
+
+def effort_in_common(totals: MethodTotals, season: Season, per: Measure, *, is_net: bool) -> Common:
+    """Energy for one unit of wood: the equation or table of each person in it is in doubt, and the wood.
+
+    Source: how_sure_defaults, shared factors.
+    """
+    wood = totals.quantity(lambda q: amount_of(q, per))
+    efforts = [one for session in totals.counted for one in session.efforts]
+    powers, spreads = wood_in_common(totals, season, per)
+    energy = energy_in_common(efforts, is_net=is_net)
+    terms = [Term(term.value / wood, {**powers, **term.powers}) for term in energy.terms]
+    return Common(terms, spreads | energy.spreads)
+
+
+def energy_in_common(efforts: Iterable[tuple[Worker, WorkerEffort | Said]], *, is_net: bool) -> Common:
+    """Energy of some workers' parts: the equation or table of each person in it is in doubt.
+
+    Rest, which is taken off, is in no doubt beside it.
+
+    Source: how_sure_defaults, shared factors.
+    """
+    gross: dict[Key, list[tuple[float, float]]] = defaultdict(list)
+    rest = []
+    for worker, effort in efforts:
+        if isinstance(effort, WorkerEffort):
+            gross[_equation(worker, effort)].append((effort.kcal_gross, effort.u_frac))
+            rest.append(effort.kcal_gross - effort.kcal_net)
+    terms, spreads = [], {}
+    for key, parts in gross.items():
+        kcal = math.fsum(part for part, _ in parts)
+        if kcal:
+            spreads[key] = math.fsum(part * u for part, u in parts) / kcal
+            terms.append(Term(kcal, {key: 1.0}))
+    if is_net:
+        terms.append(Term(-math.fsum(rest), {}))
+    return Common(terms, spreads)
+
+
+def amount_of(quantity: SessionQuantity, per: Measure) -> float:
+    """Wood of a session in one of its measures."""
+    return float(getattr(quantity, per))
+
+
+def wood_of(sessions: Iterable[SessionFigures], per: Measure) -> list[float]:
+    """Wood of each session that has some."""
+    return [amount_of(session.quantity, per) for session in sessions if session.quantity is not None]
+
+
+def _equation(worker: Worker, effort: WorkerEffort) -> Said:
+    """Identity of what turned work into energy: of the person, or for the table of the activity."""
+    if effort.method == "table":
+        return said(Input.TABLE, activity=Named(f"activity.{effort.activity.code}", effort.activity.label))
+    who: Named | Phrase = Phrase.A_WORKER
+    if worker.person is not None and worker.number is not None:
+        who = Named(f"workers.{worker.number}", worker.person)
+    return said(EQUATIONS[effort.method], who=who)
+
+
+def wood_in_common(totals: MethodTotals, season: Season, per: Measure) -> tuple[dict[Key, float], dict[Key, float]]:
+    """Powers of what is common in an amount for one unit of a method's wood, and their doubt."""
+    powers, spreads = volume_in_common(quantities_of([totals]), season, per)
+    return {key: -power for key, power in powers.items()}, spreads
+
+
+def volume_in_common(
+    quantities: Sequence[SessionQuantity], season: Season, per: Measure
+) -> tuple[dict[Key, float], dict[Key, float]]:
+    """Powers of what is common in an amount of wood itself, and their doubt."""
+    powers: dict[Key, float] = {TAPE: TAPE_POWERS[per]}
+    spreads: dict[Key, float] = {TAPE: value("tape.scale_u") / 100}
+    power = power_of_fraction(quantities, per)
+    usual = usual_fraction(season)
+    if power and usual is not None:
+        key, spread = usual
+        powers[key] = power
+        spreads[key] = spread
+    return powers, spreads
+
+
+def quantities_of(all_totals: Iterable[MethodTotals]) -> list[SessionQuantity]:
+    """Wood of each counted session of some methods."""
+    return [s.quantity for totals in all_totals for s in totals.counted if s.quantity is not None]
+
+
+def usual_fraction(season: Season) -> tuple[Key, float] | None:
+    """Identity of the usual solid fraction and its relative standard uncertainty; None where one is written."""
+    if season.solid_fraction is not None:
+        return None
+    form = reference_form(season)
+    spread = value("solid_fraction.sd") / value(f"solid_fraction.{form.replace(' ', '_')}")
+    return said(Input.SOLID_FRACTION, form=form), spread
+
+
+def power_of_fraction(quantities: Sequence[SessionQuantity], per: Measure) -> float:
+    """Power of the usual solid fraction in some wood: by the share of it that was turned by the fraction."""
+    turned = [q for q in quantities if q.is_by_usual_fraction and (q.measured is Measured.CUTS) == (per in STACKED)]
+    share = math.fsum(amount_of(q, per) for q in turned) / math.fsum(amount_of(q, per) for q in quantities)
+    return -share if per in STACKED else share

@@ -1,0 +1,320 @@
+"""Every pair of methods of a task side by side, on all the grounds that the notes allow."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from typing import Any
+
+from wood_xl.data.load import value
+from wood_xl.draws.compare import (
+    LogEstimate,
+    Outcome,
+    mean_of_logs,
+    probability_above,
+    probability_within,
+    ratio_of_rates,
+    steadied,
+    surety,
+    verdict,
+)
+from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.further_sessions import Trial
+from wood_xl.draws.moderated import ratio_of_totals
+from wood_xl.draws.shared_factors import log_variance, widened
+from wood_xl.hours.how_sure import FIGURES, FOLLOWING, further, trial_of
+from wood_xl.hours.log_sizes import LogSize
+from wood_xl.hours.methods import MethodTotals, by_task
+from wood_xl.hours.part_rates import TAKES_NONE
+from wood_xl.hours.rates import MethodRate
+from wood_xl.hours.season_rates import SeasonRates
+from wood_xl.hours.sessions import needs
+from wood_xl.reasons import Basis, Reason, Refused, Said, said, several
+from wood_xl.verdicts import Counts, Further, Ground, Surety, Verdict
+from wood_xl.wood.amounts import lot_key
+from wood_xl.wood.log_slope import ratio_at_one_diameter
+
+Row = dict[str, Any]
+
+HOURS = ("worker_hours", "clock_hours")
+SINGLE = said(Reason.SINGLE)
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Two methods of one task and one figure of them.
+
+    more, less: the one that takes more over all sessions, and the other.
+    pairs_n: pairs of methods of the task that are judged at once.
+    """
+
+    figure: str
+    more: MethodRate
+    less: MethodRate
+    pairs_n: int
+
+
+@dataclass(frozen=True)
+class Compared:
+    """One ground to compare a pair on.
+
+    ratio, data_only: more over less, as it is judged and from the notes alone; or why there is none.
+    further: sessions still needed.
+    basis: what must be said beside the ratio.
+    """
+
+    ground: Ground
+    ratio: LogEstimate | Said
+    data_only: LogEstimate | Said
+    further: Said
+    basis: Said | None = None
+
+
+def comparison_rows(totals: Sequence[MethodTotals], rates: SeasonRates, sizes: Mapping[str, LogSize]) -> list[Row]:
+    """One row for each pair, figure and ground; the ground that counts stands first."""
+    rows, season = [], rates.study.season
+    margin: float | Said = 1 + season.practical_margin_frac
+    if "practical_margin" in season.broken:
+        margin = needs(season.broken["practical_margin"])
+    for methods in by_task(totals):
+        pairs = list(combinations(methods, 2))
+        for figure_id in (*FIGURES, *FOLLOWING):
+            for both in pairs:
+                rows += _pair_rows(figure_id, both, len(pairs), margin, sizes, rates)
+    return rows
+
+
+def _pair_rows(
+    figure_id: str,
+    both: tuple[MethodTotals, MethodTotals],
+    pairs_n: int,
+    margin: float | Said,
+    sizes: Mapping[str, LogSize],
+    rates: SeasonRates,
+) -> list[Row]:
+    one, other = (rates.rate(t, figure_id) for t in both)
+    if TAKES_NONE in (one, other) and all(
+        found == TAKES_NONE or isinstance(found, MethodRate) for found in (one, other)
+    ):
+        return [_none_row(figure_id, both if other == TAKES_NONE else both[::-1], one == other, margin)]
+    if isinstance(one, Said) or isinstance(other, Said):
+        why = next(found for found in (one, other) if isinstance(found, Said))
+        grounds = [Ground.ALL_SESSIONS] if figure_id in FOLLOWING else _grounds_without(both)
+        return [_missing_row(figure_id, both, ground, why, counts=not i) for i, ground in enumerate(grounds)]
+    more, less = (other, one) if other.rate.value > one.rate.value else (one, other)
+    pair = Pair(figure_id, more, less, pairs_n)
+    return [_row(pair, ground, margin, counts=not i) for i, ground in enumerate(_grounds(pair, sizes))]
+
+
+def _with_common(pair: Pair, ratio: LogEstimate) -> LogEstimate | Said:
+    """A ratio by sessions with what the two methods do not share, or why it has none; what they share cancels."""
+    draws = pair.more.common.draws / pair.less.common.draws
+    try:
+        variance = log_variance(draws=draws)
+    except Refused as refused:
+        return refused.why
+    return widened(estimate=ratio, common_variance=variance)
+
+
+def _grounds(pair: Pair, sizes: Mapping[str, LogSize]) -> list[Compared]:
+    """The same day and lot tells best; then the same logs, if the logs differ; then all sessions as they are."""
+    if pair.figure in FOLLOWING:
+        return [_all_sessions(pair)]
+    by_day, days_n = _same_day(pair)
+    by_logs = _same_logs(pair, sizes) if pair.figure in HOURS else []
+    enough = days_n >= value("compare.paired_days")
+    best = by_day if enough else [ground for ground in by_logs if not isinstance(ground.ratio, Said)][:1]
+    return [*best, _all_sessions(pair), *(ground for ground in (*by_day, *by_logs) if ground not in best)]
+
+
+def _all_sessions(pair: Pair) -> Compared:
+    rates = (pair.more.rate, pair.less.rate)
+    ratio = _with_common(pair, ratio_of_rates(first=steadied(rate=rates[0]), second=steadied(rate=rates[1])))
+    alone = [
+        LogEstimate(math.log(rate.value), rate.data_se_log**2, rate.n - 1)
+        for rate in rates
+        if rate.data_se_log is not None
+    ]
+    data_only = ratio_of_rates(first=alone[0], second=alone[1]) if len(alone) == 2 else SINGLE
+    trials = [(trial_of(side.rate), said(Further.OF_METHOD, method=side.name)) for side in (pair.more, pair.less)]
+    return Compared(Ground.ALL_SESSIONS, ratio, data_only, further(*trials))
+
+
+def _same_day(pair: Pair) -> tuple[list[Compared], int]:
+    """Days on which both were tried on the same lot, if there are enough to show, and how many there are."""
+    first, second = _by_day(pair.more), _by_day(pair.less)
+    days = [day for day in first if day in second]
+    if len(days) < value("compare.shown_days"):
+        return [], len(days)
+    ratio = mean_of_logs(values=[first[day] / second[day] for day in days])
+    daily = Trial(n=len(days), spread=math.sqrt(ratio.variance * len(days)), df=ratio.df)
+    whole = _with_common(pair, ratio)
+    return [Compared(Ground.SAME_DAY, whole, ratio, further((daily, said(Further.DAYS))))], len(days)
+
+
+def _days(totals: MethodTotals) -> set[tuple[str, str]]:
+    """Days and lots of its sessions, where both are written."""
+    sessions = [s.session for s in totals.counted]
+    return {(s.date, lot_key(s.lot)) for s in sessions if s.date and s.lot}
+
+
+def _by_day(side: MethodRate) -> dict[tuple[str, str], float]:
+    """Rate of each day and lot, where both are written."""
+    sums: dict[tuple[str, str], list[tuple[float, float]]] = {}
+    for session, amount, quantity in zip(side.totals.counted, side.amounts, side.quantities, strict=True):
+        date, lot = session.session.date, session.session.lot
+        if date and lot:
+            sums.setdefault((date, lot_key(lot)), []).append((amount, quantity))
+    return {
+        day: ratio_of_totals(amounts=[a for a, _ in parts], quantities=[q for _, q in parts])
+        for day, parts in sums.items()
+    }
+
+
+def _same_logs(pair: Pair, sizes: Mapping[str, LogSize]) -> list[Compared]:
+    """Comparisons on logs of one size, if those of the two differ enough to matter."""
+    first, second = (sizes.get(side.name) for side in (pair.more, pair.less))
+    if first is None or second is None:
+        return []
+    diameters = sorted((first.mean_diameter_m, second.mean_diameter_m))
+    if diameters[1] <= diameters[0] * (1 + value("log_size.differs") / 100):
+        return []
+    plain = _all_sessions(pair)
+    return [_one_log_list(plain, first, second), _one_diameter(pair, first, second, plain.further)]
+
+
+def _one_log_list(plain: Compared, first: LogSize, second: LogSize) -> Compared:
+    """Each rate taken from the method's own logs to those of all methods of the task."""
+    if isinstance(first.to_common, Said) or isinstance(second.to_common, Said):
+        why = next(found for found in (first.to_common, second.to_common) if isinstance(found, Said))
+        return Compared(Ground.ONE_LOG_LIST, why, why, plain.further)
+    back = ratio_of_rates(first=second.to_common, second=first.to_common)
+    ratio, data_only = (
+        part if isinstance(part, Said) else ratio_of_rates(first=part, second=back)
+        for part in (plain.ratio, plain.data_only)
+    )
+    return Compared(Ground.ONE_LOG_LIST, ratio, data_only, plain.further)
+
+
+def _one_diameter(pair: Pair, first: LogSize, second: LogSize, needed: Said) -> Compared:
+    sides = (pair.more, pair.less)
+    try:
+        adjusted = ratio_at_one_diameter(
+            rates={side.name: side.by_session for side in sides},
+            diameters_m={size.method: size.session_diameters_m for size in (first, second)},
+        )
+    except Refused as refused:
+        return Compared(Ground.ONE_DIAMETER, refused.why, refused.why, needed)
+    basis = [said(Basis.ONE_POWER, power=adjusted.slope)]
+    if adjusted.parallel_frac is not None:
+        basis.append(said(Basis.UNLIKE_BY_CHANCE, percent=100 * adjusted.parallel_frac))
+    return Compared(Ground.ONE_DIAMETER, adjusted.ratio, adjusted.ratio, needed, several(basis))
+
+
+def _row(pair: Pair, found: Compared, margin: float | Said, *, counts: bool) -> Row:
+    row: Row = {
+        "task": pair.more.totals.method.task,
+        "figure": pair.figure,
+        "more": pair.more.name,
+        "less": pair.less.name,
+        "ground": found.ground,
+        "counts": Counts.YES if counts else Counts.BESIDE_IT,
+    }
+    ratio = found.ratio
+    if isinstance(ratio, Said):
+        return {**row, **_nothing(ratio), "data_only": _ratio_figure(found.data_only)}
+    return {
+        **row,
+        "ratio": _ratio_figure(ratio, found.basis),
+        "data_only": _ratio_figure(found.data_only),
+        "takes_less": Figure(100 * probability_above(ratio=ratio, factor=1.0)),
+        **_judged(pair, found, ratio, margin),
+    }
+
+
+def _judged(pair: Pair, compared: Compared, ratio: LogEstimate, margin: float | Said) -> Row:
+    """What hangs on the margin that would not change a choice."""
+    above = probability_above(ratio=ratio, factor=1.0)
+    sure = surety(probability_frac=max(above, 1 - above))
+    if isinstance(margin, Said):
+        unknown = dict.fromkeys(("beyond_margin", "within_margin"), not_given(margin))
+        return {**unknown, "surety": sure, "verdict": margin, "further": compared.further}
+    beyond = probability_above(ratio=ratio, factor=margin)
+    found = verdict(ratio=ratio, margin_factor=margin, pairs_n=pair.pairs_n)
+    if found is Outcome.OPEN and sure is Surety.CLEARLY:
+        sure = Surety.PROBABLY  # a verdict asks for both sides, and for every pair of the task at once
+    is_settled = found is Outcome.ALIKE or beyond >= value("compare.clearly")
+    return {
+        "beyond_margin": Figure(100 * beyond),
+        "within_margin": Figure(100 * probability_within(ratio=ratio, factor=margin)),
+        "surety": sure,
+        "verdict": _verdict(found, pair),
+        "further": said(Further.NONE_FOR_CHOICE) if is_settled else compared.further,
+    }
+
+
+def _grounds_without(both: tuple[MethodTotals, MethodTotals]) -> list[Ground]:
+    """Grounds that there would be, were the figure given: how many rows there are does not hang on it."""
+    days_n = len(_days(both[0]) & _days(both[1]))
+    if days_n < value("compare.shown_days"):
+        return [Ground.ALL_SESSIONS]
+    grounds = [Ground.SAME_DAY, Ground.ALL_SESSIONS]
+    return grounds if days_n >= value("compare.paired_days") else grounds[::-1]
+
+
+def _none_row(figure_id: str, both: tuple[MethodTotals, MethodTotals], alike: bool, margin: float | Said) -> Row:
+    """The second takes none, as no fuel by hand: no ratio, and the whole of the first is the difference."""
+    more, less = both
+    why = said(Reason.BOTH_TAKE_NONE) if alike else said(Reason.OTHER_TAKES_NONE, method=less.method.name)
+    row: Row = {
+        "task": more.method.task,
+        "figure": figure_id,
+        "more": more.method.name,
+        "less": less.method.name,
+        "ground": Ground.ALL_SESSIONS,
+        "counts": Counts.YES,
+        **_nothing(why),
+        "surety": Surety.CLEARLY,
+        "further": said(Further.NONE_FOR_CHOICE),
+    }
+    if alike:
+        return {**row, "verdict": said(Verdict.ALIKE)}
+    sure = 100 * value("compare.shown_end")
+    shares = {"takes_less": sure, "beyond_margin": sure, "within_margin": 100 - sure}
+    row |= {key: Figure(share) for key, share in shares.items()}
+    if isinstance(margin, Said):
+        return {**row, **dict.fromkeys(("beyond_margin", "within_margin"), not_given(margin)), "verdict": margin}
+    return {**row, "verdict": said(Verdict.TAKES_LESS, method=less.method.name)}
+
+
+def _missing_row(
+    figure_id: str, both: tuple[MethodTotals, MethodTotals], ground: Ground, why: Said, *, counts: bool
+) -> Row:
+    first, second = both
+    return {
+        "task": first.method.task,
+        "figure": figure_id,
+        "more": first.method.name,
+        "less": second.method.name,
+        "ground": ground,
+        "counts": Counts.YES if counts else Counts.BESIDE_IT,
+        **_nothing(why),
+    }
+
+
+def _nothing(why: Said) -> Row:
+    figures = dict.fromkeys(("ratio", "data_only", "takes_less", "beyond_margin", "within_margin"), not_given(why))
+    return {**figures, "surety": Surety.CANNOT_TELL, "verdict": said(Verdict.OPEN), "further": why}
+
+
+def _ratio_figure(ratio: LogEstimate | Said, basis: Said | None = None) -> Figure:
+    return not_given(ratio) if isinstance(ratio, Said) else Figure(ratio.value, basis, *ratio.interval())
+
+
+def _verdict(found: Outcome, pair: Pair) -> Said:
+    if found in (Outcome.FIRST_LOWER, Outcome.SECOND_LOWER):
+        less = pair.less if found is Outcome.SECOND_LOWER else pair.more
+        return said(Verdict.TAKES_LESS, method=less.name)
+    return said(Verdict.OPEN if found is Outcome.OPEN else Verdict.ALIKE)

@@ -1,0 +1,78 @@
+"""What is in the tank: each fuel with what is blended and mixed into it, by the ids of ``fuels.csv``."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from wood_xl.arguments import require_fraction, require_not_negative, require_positive
+from wood_xl.data.trade import fuels, tool_kinds
+
+
+@dataclass(frozen=True, slots=True)
+class FuelParts:
+    """Parts of a fuel by volume.
+
+    litres: litres by the id of the fuel: gasoline without its ethanol, the ethanol, the oil, diesel.
+    """
+
+    litres: Mapping[str, float] = field(default_factory=dict)
+
+    @property
+    def engine_fuel_l(self) -> float:
+        """What engines' factors are counted by: gasoline with its ethanol, or diesel, without oil [L]."""
+        return math.fsum(litres for fuel, litres in self.litres.items() if not fuels()[fuel].is_oil)
+
+    @property
+    def oil_l(self) -> float:
+        """Oil that is burnt with it [L]."""
+        return math.fsum(litres for fuel, litres in self.litres.items() if fuels()[fuel].is_oil)
+
+
+def split_mix_l(*, mix_l: float, mix_ratio: float) -> tuple[float, float]:
+    """Gasoline and oil in two-stroke mix.
+
+        gasoline = mix * R / (R + 1),   oil = mix / (R + 1)
+
+    mix_ratio: parts of gasoline to one part of oil, R. Above 0.
+
+    Returns gasoline and oil.
+
+    Errors: ValueError if an argument is out of its range.
+    Source: wood_xl_definitions, mix by volume (constant ``fuel.two_stroke_mix`` where no ratio is given).
+
+    >>> [round(part, 6) for part in split_mix_l(mix_l=5.1, mix_ratio=50)]
+    [5.0, 0.1]
+    """
+    require_not_negative(mix_l=mix_l)
+    require_positive(mix_ratio=mix_ratio)
+    return mix_l * mix_ratio / (mix_ratio + 1), mix_l / (mix_ratio + 1)
+
+
+def fuel_parts(*, kind: str, fuel_l: float, mix_ratio: float, ethanol_frac: float) -> FuelParts:
+    """Parts of the fuel that was poured in.
+
+        two-stroke: mix into gasoline and oil;   gasoline: ethanol = x, the rest fossil
+
+    kind: kind of the tool, of those that have an engine; a two-stroke burns mix.
+    mix_ratio: parts of gasoline to one part of oil, used for a two-stroke. Above 0.
+
+    Returns litres of each part; they sum to the fuel.
+
+    Errors: ValueError if an argument is out of its range.
+    Source: wood_xl_definitions, fuel by volume.
+
+    >>> fuel_parts(kind="gasoline four-stroke", fuel_l=10.0, mix_ratio=50, ethanol_frac=0.1)
+    FuelParts(litres={'gasoline': 9.0, 'ethanol': 1.0})
+    """
+    require_not_negative(fuel_l=fuel_l)
+    require_fraction(ethanol_frac=ethanol_frac)
+    row = tool_kinds()[kind]
+    tank, litres = row.tank, {row.tank.id: fuel_l}
+    if row.oil is not None:
+        litres[tank.id], litres[row.oil.id] = split_mix_l(mix_l=fuel_l, mix_ratio=mix_ratio)
+    if tank.blended_with is not None:
+        blend_l = litres[tank.id]
+        litres |= {tank.id: blend_l * (1 - ethanol_frac), tank.blended_with: blend_l * ethanol_frac}
+    return FuelParts(litres)

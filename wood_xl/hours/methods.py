@@ -1,0 +1,127 @@
+"""Each method over all its counted sessions: totals, and rates by sums over sums."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+
+from wood_xl.draws.figure import Figure, not_given
+from wood_xl.hours.sessions import SessionFigures, SessionTime
+from wood_xl.reasons import Basis, Reason, Said, said
+from wood_xl.records import Method
+from wood_xl.wood.amounts import SessionQuantity
+
+NO_SESSION = said(Reason.NO_SESSION)
+EFFORT_BASES = {
+    "heart rate and VO2max": Basis.EQUATION_WITH_VO2MAX,
+    "reserve": Basis.RESERVE,
+    "heart rate": Basis.EQUATION,
+    "monitor": Basis.MONITOR,
+    "table": Basis.TABLE,
+}
+
+
+@dataclass(frozen=True)
+class MethodTotals:
+    """Sessions of one method, and what those that count add up to.
+
+    counted: in document order.
+    not_counted: the others: they tell nothing of the method's rates, and were work all the same.
+    """
+
+    method: Method
+    counted: tuple[SessionFigures, ...]
+    not_counted: tuple[SessionFigures, ...]
+
+    def time(self, part: Callable[[SessionTime], float]) -> float:
+        """Sum over counted sessions of a part of their time."""
+        return math.fsum(part(s.time) for s in self.counted if s.time is not None)
+
+    def quantity(self, part: Callable[[SessionQuantity], float]) -> float:
+        """Sum over counted sessions of a measure of their wood."""
+        return math.fsum(part(s.quantity) for s in self.counted if s.quantity is not None)
+
+    @property
+    def every(self) -> tuple[SessionFigures, ...]:
+        """All sessions, counted or not: what the work asked of a body."""
+        return self.counted + self.not_counted
+
+    @property
+    def cords(self) -> float:
+        """Cords of all counted sessions."""
+        return self.quantity(lambda q: q.cords)
+
+    @property
+    def machine_hours_per_cord(self) -> float | None:
+        """Working hours of the tools per cord; None without a counted session."""
+        return self.time(lambda t: t.machine_h) / self.cords if self.counted else None
+
+    @property
+    def worker_hours_per_cord(self) -> float | None:
+        """Hours of everybody per cord; None without a counted session."""
+        return self.time(lambda t: t.worker_h) / self.cords if self.counted else None
+
+
+def method_totals(methods: Iterable[Method], sessions: Sequence[SessionFigures]) -> list[MethodTotals]:
+    """Totals of every method, in document order."""
+    totals = []
+    for method in methods:
+        own = [s for s in sessions if s.method is not None and s.method.name == method.name]
+        counted, others = (tuple(s for s in own if s.is_counted is counts) for counts in (True, False))
+        totals.append(MethodTotals(method, counted, others))
+    return totals
+
+
+def by_task(totals: Iterable[MethodTotals]) -> list[list[MethodTotals]]:
+    """Methods with a counted session, task by task, in document order."""
+    of_task: dict[str, list[MethodTotals]] = {}
+    for t in totals:
+        if t.counted:
+            of_task.setdefault(t.method.task, []).append(t)
+    return list(of_task.values())
+
+
+def hours_figure(totals: MethodTotals, part: Callable[[SessionTime], float]) -> Figure:
+    """Sum of a part of the time, as a figure."""
+    return Figure(totals.time(part)) if totals.counted else not_given(NO_SESSION)
+
+
+def share_figure(totals: MethodTotals, part: Callable[[SessionTime], float]) -> Figure:
+    """A part of the clock hours, in per cent."""
+    if not totals.counted:
+        return not_given(NO_SESSION)
+    return Figure(100 * totals.time(part) / totals.time(lambda t: t.clock_h))
+
+
+def quantity_figure(
+    totals: MethodTotals, part: Callable[[SessionQuantity], float], basis: Callable[[SessionQuantity], Said] | None
+) -> Figure:
+    """Sum of a measure of the wood, with how it was come by."""
+    if not totals.counted:
+        return not_given(NO_SESSION)
+    how = None if basis is None else how_often(basis(s.quantity) for s in totals.counted if s.quantity is not None)
+    return Figure(totals.quantity(part), how)
+
+
+def effort_basis(sessions: Iterable[SessionFigures]) -> Said | None:
+    """How many workers' parts stand on which basis."""
+    return how_often(
+        said(EFFORT_BASES[effort.method])
+        for session in sessions
+        for _, effort in session.efforts
+        if not isinstance(effort, Said)
+    )
+
+
+def how_often(told: Iterable[Said]) -> Said | None:
+    """Each distinct basis with how often it occurs; alone if there is but one, None if there is none.
+
+    >>> how_often([said(Basis.FROM_CUTS), said(Basis.FROM_CUTS)]) == said(Basis.FROM_CUTS)
+    True
+    """
+    found = Counter(told)
+    if len(found) < 2:
+        return next(iter(found), None)
+    return said(Basis.SEVERAL, parts=tuple(said(Basis.SO_OFTEN, what=one, n=n) for one, n in found.items()))

@@ -1,0 +1,106 @@
+"""Values that do not look like the others. They are pointed out and never left out."""
+
+from __future__ import annotations
+
+import math
+import statistics
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from wood_xl.data.load import value
+from wood_xl.draws.student import binomial_upper, t_quantile
+
+ROUND_MIN = 5  # minutes that readings are rounded to
+
+
+@dataclass(frozen=True, slots=True)
+class Farthest:
+    """The value farthest from the mean, and whether it is farther than chance would have it."""
+
+    place: int
+    distance: float
+    critical: float
+
+    @property
+    def is_far(self) -> bool:
+        """Whether it is farther than chance would have it."""
+        return self.distance > self.critical
+
+
+def farthest_value(*, values: Sequence[float]) -> Farthest:
+    """Grubbs' test of the one value farthest from the mean, on whichever side.
+
+        G = largest |x - mean| / s
+        critical = (n - 1) / sqrt(n) * sqrt(t^2 / (n - 2 + t^2)),  t = quantile(1 - level / 2n, n - 2)
+
+    values: log rates of sessions; at least three that are not all equal.
+
+    Returns its place from 0, its distance in standard deviations, and the largest that chance allows.
+
+    Errors: ValueError if there are fewer than three values.
+    Source: nist_handbook_grubbs, example with eight values; how_sure_defaults, ``outlier.grubbs_level``.
+
+    >>> far = farthest_value(values=[199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57])
+    >>> far.place, round(far.distance, 5), round(far.critical, 5)
+    (7, 2.46876, 2.12665)
+    """
+    n = len(values)
+    if n < 3:
+        raise ValueError(f"{n} values have no outlier")
+    mean, deviation = statistics.fmean(values), statistics.stdev(values)
+    place = max(range(n), key=lambda i: abs(values[i] - mean))
+    t = t_quantile(probability_frac=1 - value("outlier.grubbs_level") / (2 * n), df=n - 2)
+    critical = (n - 1) / math.sqrt(n) * math.sqrt(t * t / (n - 2 + t * t))
+    return Farthest(place, abs(values[place] - mean) / deviation if deviation else 0.0, critical)
+
+
+def beyond_fences(*, values: Sequence[float]) -> list[int]:
+    """Values beyond the outer fences of a box plot.
+
+        below Q1 - 3 (Q3 - Q1), or above Q3 + 3 (Q3 - Q1)
+
+    Quartiles divide the distance between neighbours linearly (type 7).
+
+    values: logs of the times of single cuts, at least two.
+
+    Returns places from 0.
+
+    Source: nist_handbook_fences, ``outlier.fence``.
+
+    >>> beyond_fences(values=[48.0, 52.0, 55.0, 57.0, 60.0, 62.0, 95.0])
+    [6]
+    """
+    lower, _, upper = statistics.quantiles(values, n=4, method="inclusive")
+    reach = value("outlier.fence") * (upper - lower)
+    return [i for i, one in enumerate(values) if not lower - reach <= one <= upper + reach]
+
+
+def rounded_by_chance(*, minutes: Sequence[float]) -> float:
+    """Probability by chance of so many whole minutes that end in 0 or 5.
+
+        P(X >= k),  X binomial with n readings and share 0.2
+
+    minutes: times as written.
+
+    Source: how_sure_defaults, ``heaping.share``.
+
+    >>> round(rounded_by_chance(minutes=[45.0, 60.0, 90.0, 30.0, 75.0, 120.0, 47.0, 52.0, 61.0, 38.0]), 4)
+    0.0064
+    """
+    whole = [one for one in minutes if one == int(one)]
+    found = sum(one % ROUND_MIN == 0 for one in whole)
+    return binomial_upper(least=found, tries_n=len(whole), share_frac=value("heaping.share"))
+
+
+def pooled_delay_frac(*, delays_min: Sequence[float], elapsed_min: Sequence[float]) -> float:
+    """Share of delays in the working time of all sessions together: delays are rare, and few sessions show none.
+
+        sum of delays / sum of (elapsed - delay)
+
+    Source: how_sure_defaults, delay share of all sessions pooled.
+
+    >>> round(pooled_delay_frac(delays_min=[0.0, 0.0, 15.0], elapsed_min=[60.0, 60.0, 75.0]), 4)
+    0.0833
+    """
+    worked = math.fsum(t - d for t, d in zip(elapsed_min, delays_min, strict=True))
+    return math.fsum(delays_min) / worked

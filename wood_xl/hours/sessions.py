@@ -1,0 +1,146 @@
+"""Each session by itself: whether it counts, its time, its wood, its effort and its fuel."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from wood_xl.body.effort import WorkerEffort, worker_effort
+from wood_xl.hours.time_study import delay_free_worker_min, machine_min, worker_min
+from wood_xl.ids import State
+from wood_xl.reasons import Reason, Said, said
+from wood_xl.records import Method, Person, Season, Session, Tool, Worker
+from wood_xl.wood.amounts import SessionQuantity
+
+MIN_PER_H = 60.0
+
+
+@dataclass(frozen=True, slots=True)
+class SessionTime:
+    """Hours of one session."""
+
+    clock_h: float
+    worker_h: float
+    delay_free_worker_h: float
+    machine_h: float
+    delay_h: float
+    service_h: float
+
+
+@dataclass(frozen=True, slots=True)
+class SessionFigures:
+    """One session with all that can be told of it.
+
+    state: that it counts, or why not.
+    method: none if the method is not known.
+    time, quantity: none if they cannot be told.
+    efforts: each worker's effort, or why there is none, whether or not the session counts: bodies do not leave it
+        out. Empty if its time or its method is not known.
+    """
+
+    session: Session
+    state: Said
+    method: Method | None
+    time: SessionTime | None
+    quantity: SessionQuantity | None
+    efforts: tuple[tuple[Worker, WorkerEffort | Said], ...] = ()
+
+    @property
+    def is_counted(self) -> bool:
+        """Whether it stands behind the figures of its method."""
+        return self.state.id is State.COUNTS
+
+
+def needs(cell: str) -> Said:
+    """Why a figure is not given while a cell waits for a mend."""
+    return said(Reason.NEEDS, cell=cell)
+
+
+def session_state(session: Session, method: Method | None, quantity: SessionQuantity | None, season: Season) -> Said:
+    """Whether a session counts, or why not.
+
+    Source: wood_xl_definitions, sessions that are left out are shown and not counted.
+    """
+    if session.leave_out:
+        return said(State.LEFT_OUT, why=session.leave_out)
+    for topic in ("time", "quantity"):
+        if topic in session.broken:
+            return needs(session.broken[topic])
+    if method is None or session.elapsed_min is None:
+        return said(State.NO_METHOD_OR_TIME)
+    if "quantity" in method.broken:
+        return needs(method.broken["quantity"])
+    for item in ("stick_length", "stack_form", "solid_fraction"):
+        if item in season.broken:
+            return needs(season.broken[item])
+    return said(State.COUNTS if quantity is not None else State.NO_WOOD)
+
+
+def session_time(session: Session) -> SessionTime | None:
+    """Hours of a session; None if its times cannot be used.
+
+    Source: wood_xl_definitions, clock time and worker time are never mixed.
+    """
+    if session.elapsed_min is None or "time" in session.broken:
+        return None
+    elapsed = session.elapsed_min
+    helpers = [worker.time_min for worker in session.workers if worker.is_helper]
+    everybody = worker_min(elapsed_min=elapsed, helpers_min=helpers)
+    free = delay_free_worker_min(all_workers_min=everybody, elapsed_min=elapsed, delay_min=session.delay_min)
+    machine = machine_min(elapsed_min=elapsed, delay_min=session.delay_min, service_min=session.service_min)
+    minutes = (elapsed, everybody, free, machine, session.delay_min, session.service_min)
+    return SessionTime(*(part / MIN_PER_H for part in minutes))
+
+
+def session_efforts(
+    session: Session, method: Method, tools: Mapping[str, Tool], people: Mapping[str, Person]
+) -> tuple[tuple[Worker, WorkerEffort | Said], ...]:
+    """Effort of each worker of a session, or the cell that it waits for.
+
+    Source: wood_xl_definitions, order of the bases.
+    """
+    delay_frac = session.delay_min / session.elapsed_min if session.elapsed_min else 0.0
+    powered = any(tools[tool].kind_row.is_powered for tool in method.tools if tool in tools)
+    efforts: list[tuple[Worker, WorkerEffort | Said]] = []
+    for worker in session.workers:
+        person = people.get(worker.person) if worker.person else None
+        broken = [
+            record.broken["effort"] for record in (session, method, person) if record and "effort" in record.broken
+        ]
+        if broken:
+            efforts.append((worker, needs(broken[0])))
+        else:
+            effort = worker_effort(worker, person, task=method.task, powered=powered, delay_frac=delay_frac)
+            efforts.append((worker, effort))
+    return tuple(efforts)
+
+
+def burning_kind(method: Method, tools: Mapping[str, Tool]) -> str | None:
+    """What kind of tool with an engine a method's fuel is burnt in; None if it has none.
+
+    Source: wood_xl_definitions, one engine for each method.
+    """
+    kinds = [tools[tool].kind for tool in method.tools if tool in tools and tools[tool].kind_row.burns]
+    return kinds[0] if kinds else None
+
+
+def is_electric(method: Method, tools: Mapping[str, Tool]) -> bool:
+    """Whether a method draws electricity.
+
+    Source: wood_xl_definitions, battery and mains tools.
+    """
+    return any(tools[tool].kind_row.is_electric for tool in method.tools if tool in tools)
+
+
+def effort_totals(figures: SessionFigures) -> tuple[float, float] | Said:
+    """Gross and net kcal of all workers of a session, or why they cannot be given.
+
+    Source: wood_xl_definitions, a crew's effort is the sum over its workers.
+    """
+    found: list[WorkerEffort] = []
+    for _, effort in figures.efforts:
+        if isinstance(effort, Said):
+            return effort
+        found.append(effort)
+    return math.fsum(effort.kcal_gross for effort in found), math.fsum(effort.kcal_net for effort in found)

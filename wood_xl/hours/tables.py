@@ -1,0 +1,219 @@
+"""What was noted and what follows from it at once: wood, time and effort of sessions, workers, lots and methods."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from wood_xl.body.effort import Method as EffortMethod
+from wood_xl.body.effort import WorkerEffort
+from wood_xl.body.weather import weather_words
+from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.shared_factors import Term
+from wood_xl.hours.common import Common, Measure, amount_of, energy_in_common, quantities_of, volume_in_common
+from wood_xl.hours.methods import MethodTotals, hours_figure, quantity_figure, share_figure
+from wood_xl.hours.part_rates import common_figure
+from wood_xl.hours.sessions import SessionFigures, burning_kind, effort_totals, needs
+from wood_xl.ids import LotUse, Phrase, Role
+from wood_xl.money.cost_study import CostStudy
+from wood_xl.reasons import Basis, Reason, Said, said
+from wood_xl.records import Season, Session, Worker
+from wood_xl.wood.amounts import LotFraction, SessionQuantity
+
+Row = dict[str, Any]
+Worked = tuple[Worker, WorkerEffort | Said]
+
+VOLUMES: dict[str, Measure] = {
+    "sawn_area": "sawn_area_m2",
+    "solid_volume": "solid_m3",
+    "stacked_volume": "stacked_m3",
+    "cords": "cords",
+}
+BASES: dict[str, EffortMethod] = {
+    "kcal_vo2max": "heart rate and VO2max",
+    "kcal_reserve": "reserve",
+    "kcal_heart_rate": "heart rate",
+    "kcal_monitor": "monitor",
+    "kcal_table": "table",
+}
+ENERGIES = ("kcal_gross", "kcal_net")
+
+
+def totals_row(totals: MethodTotals, season: Season) -> Row:
+    """Sums over the counted sessions of a method."""
+    wood = quantities_of([totals])
+    volumes = {
+        "cords": quantity_figure(totals, lambda q: q.cords, None),
+        "stacked_volume": quantity_figure(totals, lambda q: q.stacked_m3, lambda q: q.stacked_basis),
+        "solid_volume": quantity_figure(totals, lambda q: q.solid_m3, lambda q: q.solid_basis),
+        "sawn_area": quantity_figure(totals, lambda q: q.sawn_area_m2, lambda q: q.sawn_basis),
+    }
+    return {
+        "method": totals.method.name,
+        "task": totals.method.task,
+        "tools": totals.method.tools,
+        "sessions_n": len(totals.counted),
+        "not_counted_n": len(totals.not_counted),
+        **{key: volume_figure(figure, wood, season, VOLUMES[key]) for key, figure in volumes.items()},
+        "clock_hours": hours_figure(totals, lambda t: t.clock_h),
+        "worker_hours": hours_figure(totals, lambda t: t.worker_h),
+        "delay_share": share_figure(totals, lambda t: t.delay_h),
+        "service_share": share_figure(totals, lambda t: t.service_h),
+    }
+
+
+def session_row(figures: SessionFigures, season: Season, study: CostStudy) -> Row:
+    """Wood, time and effort of a session."""
+    session, time, quantity = figures.session, figures.time, figures.quantity
+    no_time = not_given(needs(session.broken["time"]) if "time" in session.broken else said(Reason.NO_TIME))
+    waits_for = session.broken.get("quantity")
+    no_wood = not_given(needs(waits_for) if waits_for else said(Reason.NOT_MEASURED))
+    per_cord = no_wood if quantity is None else no_time
+    if time is not None and quantity is not None:
+        per_cord = _amount_for_wood(time.worker_h / quantity.cords, quantity, season)
+    bases = {} if quantity is None else {"sawn_area": quantity.sawn_basis, "solid_volume": quantity.solid_basis}
+    if quantity is not None:
+        bases["stacked_volume"] = quantity.stacked_basis
+    return {
+        "session": session.name,
+        "date": session.date or "",
+        "method": session.method,
+        "state": figures.state,
+        "workers_n": max(1, len(session.workers)),
+        **{f"{key}_hours": no_time if time is None else Figure(getattr(time, f"{key}_h")) for key in _HOURS},
+        **{
+            key: no_wood
+            if quantity is None
+            else volume_figure(Figure(amount_of(quantity, per), bases.get(key)), [quantity], season, per)
+            for key, per in VOLUMES.items()
+        },
+        "measured": "" if quantity is None else quantity.measured,
+        "worker_hours_per_cord": per_cord,
+        "kcal_net": _session_kcal(figures),
+        "fuel": _session_fuel(figures, study),
+        "weather": _weather(session),
+    }
+
+
+def _weather(session: Session) -> str:
+    if session.air_temperature_c is None:
+        return ""
+    return weather_words(
+        temperature_c=session.air_temperature_c,
+        humidity_frac=session.humidity_frac,
+        wind_km_per_h=session.wind_km_per_h,
+    )
+
+
+def volume_figure(plain: Figure, wood: Sequence[SessionQuantity], season: Season, per: Measure) -> Figure:
+    """A sum of measured wood: the tape is in doubt, and the usual solid fraction so far as it stands in it."""
+    if plain.value is None:
+        return plain
+    powers, spreads = volume_in_common(wood, season, per)
+    return common_figure(plain, Common([Term(plain.value, powers)], spreads))
+
+
+def effort_rows(sessions: Iterable[SessionFigures]) -> list[Row]:
+    """Effort of each worker of each counted session by every basis."""
+    return [
+        {
+            "session": figures.session.name,
+            "person": worker.person or "",
+            "role": Role.HELPER if worker.is_helper else Role.MAIN,
+            "minutes": Figure(worker.time_min),
+            "mean_heart_rate": or_why(worker.mean_heart_rate_bpm, Reason.NONE_WRITTEN),
+            **_kcal(worker, effort),
+        }
+        for figures in sessions
+        if figures.is_counted
+        for worker, effort in figures.efforts
+    ]
+
+
+def people_rows(sessions: Iterable[SessionFigures]) -> list[Row]:
+    """Hours and effort of each person over the season."""
+    parts: dict[str | None, list[Worked]] = {}
+    names: dict[str | None, set[str]] = {}
+    for s in (one for one in sessions if one.is_counted):
+        for worker, effort in s.efforts:
+            parts.setdefault(worker.person, []).append((worker, effort))
+            names.setdefault(worker.person, set()).add(s.session.name)
+    return [
+        {
+            "person": person or Phrase.NOT_NAMED,
+            "sessions_n": len(names[person]),
+            "hours": Figure(math.fsum(worker.time_min for worker, _ in own) / 60),
+            **{key: energy_figure(own, key) for key in ENERGIES},
+        }
+        for person, own in parts.items()
+    ]
+
+
+def energy_figure(worked: Sequence[Worked], key: str) -> Figure:
+    """Energy of some workers' parts together; the equation or table behind each person's is in doubt."""
+    waiting = [effort for _, effort in worked if isinstance(effort, Said)]
+    if waiting:
+        return not_given(waiting[0])
+    total = math.fsum(getattr(effort, key) for _, effort in worked)
+    return common_figure(Figure(total), energy_in_common(worked, is_net=key == "kcal_net"))
+
+
+def lot_row(lot: LotFraction) -> Row:
+    """Solid fraction of a lot, and whether it was used."""
+    if lot.fraction is None:
+        used = LotUse.NOT_BOTH
+    elif lot.is_used:
+        used = LotUse.USED
+    else:
+        used = LotUse.REFUSED
+    return {
+        "lot": lot.lot,
+        "solid_volume": Figure(lot.solid_m3) if lot.solid_m3 else not_given(said(Reason.NO_CUTS)),
+        "stacked_volume": Figure(lot.stacked_m3) if lot.stacked_m3 else not_given(said(Reason.NO_STACKS)),
+        "solid_fraction": or_why(lot.fraction, Reason.NEEDS_CUTS_AND_STACKS),
+        "used": used,
+    }
+
+
+def or_why(number: float | None, why: Reason) -> Figure:
+    """A number, or why there is none."""
+    return not_given(said(why)) if number is None else Figure(number)
+
+
+_HOURS = ("clock", "worker", "delay", "service")
+_KCAL = (*ENERGIES, "u_share", *BASES, "spread")
+
+
+def _amount_for_wood(number: float, quantity: SessionQuantity, season: Season) -> Figure:
+    """Something noted, for a cord of one session's wood: the wood alone is in doubt."""
+    powers, spreads = volume_in_common([quantity], season, "cords")
+    term = Term(number, {key: -power for key, power in powers.items()})
+    return common_figure(Figure(number), Common([term], spreads))
+
+
+def _session_kcal(figures: SessionFigures) -> Figure:
+    efforts = effort_totals(figures) if figures.is_counted else said(Reason.NOT_COUNTED)
+    return not_given(efforts) if isinstance(efforts, Said) else energy_figure(figures.efforts, "kcal_net")
+
+
+def _session_fuel(figures: SessionFigures, study: CostStudy) -> Figure:
+    broken = figures.session.broken.get("emissions")
+    if broken:
+        return not_given(needs(broken))
+    if figures.method is None or burning_kind(figures.method, study.tools) is None:
+        return Figure(0.0, said(Basis.NO_ENGINE))
+    return or_why(figures.session.fuel_l, Reason.NOT_WRITTEN)
+
+
+def _kcal(worker: Worker, effort: WorkerEffort | Said) -> Row:
+    if isinstance(effort, Said):
+        return {"basis": effort, **dict.fromkeys(_KCAL, not_given(effort))}
+    spread = effort.spread_frac
+    return {
+        "basis": effort.basis,
+        **{key: energy_figure([(worker, effort)], key) for key in ENERGIES},
+        "u_share": Figure(100 * effort.u_frac),
+        **{column: effort.kcal_by[basis] for column, basis in BASES.items()},
+        "spread": or_why(None if spread is None else 100 * spread, Reason.ONE_BASIS),
+    }

@@ -1,0 +1,78 @@
+"""Clock time, worker time and the time that the tool worked."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from wood_xl.arguments import require_not_negative, require_positive
+
+
+def worker_min(*, elapsed_min: float, helpers_min: Iterable[float]) -> float:
+    """Time of everybody together.
+
+        worker time = elapsed time of the main worker + time of each helper
+
+    Errors: ValueError if a time is below 0.
+    Source: wood_xl_definitions, clock time and worker time are never mixed.
+
+    >>> worker_min(elapsed_min=90.0, helpers_min=[60.0, 30.0])
+    180.0
+    """
+    parts_min = [elapsed_min, *helpers_min]
+    for part_min in parts_min:
+        require_not_negative(time_min=part_min)
+    return math.fsum(parts_min)
+
+
+def delay_free_min(*, elapsed_min: float, delay_min: float) -> float:
+    """Time by the clock without the delays.
+
+        delay-free time = elapsed - delay
+
+    Errors: ValueError if a time is below 0 or the delay is more than the elapsed time.
+    Source: wood_xl_definitions, delay-free time.
+
+    >>> delay_free_min(elapsed_min=90.0, delay_min=15.0)
+    75.0
+    """
+    require_not_negative(elapsed_min=elapsed_min, delay_min=delay_min)
+    if delay_min > elapsed_min:
+        raise ValueError(f"delay_min is {delay_min}, more than elapsed_min {elapsed_min}")
+    return elapsed_min - delay_min
+
+
+def delay_free_worker_min(*, all_workers_min: float, elapsed_min: float, delay_min: float) -> float:
+    """Time of everybody together without the delays, which the crew shares alike.
+
+        delay-free worker time = worker time * (1 - delay / elapsed)
+
+    all_workers_min: worker time, ``worker_min``. 0 or more.
+
+    Errors: ValueError if a time is out of its range.
+    Source: wood_xl_definitions, delay-free time.
+
+    >>> delay_free_worker_min(all_workers_min=180.0, elapsed_min=90.0, delay_min=15.0)
+    150.0
+    """
+    require_not_negative(all_workers_min=all_workers_min)
+    require_positive(elapsed_min=elapsed_min)
+    return all_workers_min * (delay_free_min(elapsed_min=elapsed_min, delay_min=delay_min) / elapsed_min)
+
+
+def machine_min(*, elapsed_min: float, delay_min: float, service_min: float) -> float:
+    """Time that the tool worked, the clock of its life in hours.
+
+        machine time = elapsed - delay - service
+
+    Errors: ValueError if a time is below 0, or delay and service are more than the elapsed time.
+    Source: cost_reference, productive hours: time actually working, delays out.
+
+    >>> machine_min(elapsed_min=90.0, delay_min=15.0, service_min=10.0)
+    65.0
+    """
+    require_not_negative(service_min=service_min)
+    free_min = delay_free_min(elapsed_min=elapsed_min, delay_min=delay_min)
+    if service_min > free_min:
+        raise ValueError(f"service_min is {service_min}, more than the {free_min} without delay")
+    return free_min - service_min

@@ -1,0 +1,1 @@
+"""What tools and work cost."""

@@ -1,0 +1,321 @@
+"""What the season says of a method's money, as the plain numbers that ``calc.method_money`` takes.
+
+What cannot be told is left at 0 in them, and the part of the money that needs it is named in ``missing`` with the
+reason, so that half a cost is never shown as a whole one.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+from wood_xl.data.load import value
+from wood_xl.data.trade import tool_kinds
+from wood_xl.draws.figure import Figure, not_given
+from wood_xl.hours.methods import NO_SESSION, MethodTotals
+from wood_xl.hours.sessions import burning_kind, is_electric, needs
+from wood_xl.ids import Good
+from wood_xl.money.cost_study import CostStudy, from_sessions, recorded
+from wood_xl.money.method import MethodInputs, ToolInputs, UpkeepInputs
+from wood_xl.money.spending import fuel_price_per_l
+from wood_xl.reasons import Basis, Reason, Said, said, several
+from wood_xl.records import Season, Session, Tool
+
+Part = Literal["ownership", "upkeep", "fuel", "bar_oil", "electricity", "own_time"]
+CASH_PARTS: tuple[Part, ...] = ("ownership", "upkeep", "fuel", "bar_oil", "electricity")
+OUT_OF_SEASON = ("currency", "real_interest_rate", "yearly_volume")
+
+
+@dataclass(frozen=True, slots=True)
+class GatheredTool:
+    """One tool of a method: its numbers, and what must be said beside them.
+
+    why: why owning it cannot be given; None if it can.
+    hours_why: why its hours cannot be told; None if they can.
+    price, resale: as shown.
+    hours_basis, life_basis: whose hours, and where the life is from.
+    is_upper_bound: whether the hours at work stand in for running hours.
+    life_default, repair_default: ids of the constants that stepped in; empty if none.
+    """
+
+    tool: Tool
+    inputs: ToolInputs
+    why: Figure | None
+    hours_why: Said | None
+    price: Figure
+    resale: Figure
+    hours_basis: Said | None
+    life_basis: Said
+    is_upper_bound: bool
+    life_default: str = ""
+    repair_default: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Gathered:
+    """Plain numbers of a method, with what is missing and what must be said.
+
+    inputs: with 0 for what is missing.
+    missing: part of the money to the reason that it cannot be given.
+    bases: part of the money to how it was come by, where that must be said.
+    """
+
+    totals: MethodTotals
+    inputs: MethodInputs
+    tools: tuple[GatheredTool, ...]
+    missing: dict[Part, Figure]
+    bases: dict[Part, Said | None]
+
+    @property
+    def why_no_cash(self) -> Figure | None:
+        """Why the sum of the cash cannot be given; None if it can."""
+        return next((self.missing[part] for part in CASH_PARTS if part in self.missing), None)
+
+
+def gather(totals: MethodTotals, study: CostStudy) -> Gathered | Figure:
+    """Plain numbers of a method, or why none of its money can be given."""
+    season = study.season
+    broken = [season.broken[item] for item in OUT_OF_SEASON if item in season.broken]
+    if "money" in totals.method.broken:
+        broken.append(totals.method.broken["money"])
+    if broken:
+        return not_given(needs(broken[0]))
+    if not totals.counted or not study.yearly_cords:
+        return not_given(NO_SESSION)
+    tools = tuple(gathered_tool(study.tools[name], totals, study) for name in totals.method.tools)
+    missing: dict[Part, Figure] = {}
+    bases: dict[Part, Said | None] = {}
+    _say_of_tools(tools, missing, bases)
+    fuel_l, fuel_price = _bought("fuel", _fuel(totals, study), missing, bases)
+    oil_l, oil_price = _bought("bar_oil", _bar_oil(totals, season), missing, bases)
+    kwh, kwh_price = _bought("electricity", _electricity(totals, study), missing, bases)
+    if "value_of_time" in season.broken:
+        missing["own_time"] = not_given(needs(season.broken["value_of_time"]))
+    elif season.value_of_time_per_h is None:
+        missing["own_time"] = not_given(said(Reason.NO_VALUE_OF_HOUR))
+    inputs = MethodInputs(
+        tools=tuple(tool.inputs for tool in tools),
+        cords_per_year=study.yearly_cords,
+        rate_frac=season.real_interest_rate_frac,
+        clock_h_per_cord=totals.time(lambda t: t.clock_h) / totals.cords,
+        working_h_per_cord=totals.time(lambda t: t.machine_h) / totals.cords,
+        worker_h_per_cord=totals.time(lambda t: t.worker_h) / totals.cords,
+        fuel_l_per_cord=fuel_l,
+        fuel_price_per_l=fuel_price,
+        bar_oil_l_per_cord=oil_l,
+        bar_oil_price_per_l=oil_price,
+        electricity_kwh_per_cord=kwh,
+        electricity_price_per_kwh=kwh_price,
+        value_of_time_per_h=0.0 if "own_time" in missing else season.value_of_time_per_h or 0.0,
+    )
+    return Gathered(totals, inputs, tools, missing, bases)
+
+
+def tool_hours_per_cord(tool: Tool, totals: MethodTotals) -> tuple[float, Said | None, bool] | Said:
+    """Hours of a tool per cord on its own clock, their basis, and whether they are a bound; or what they wait for.
+
+    A hand tool counts the hours that it is at work (delays and service out). An engine or motor counts those that it
+    runs; without a running time the hours at work stand in.
+    """
+    at_work = totals.machine_hours_per_cord or 0.0
+    if not tool.kind_row.is_powered:
+        return at_work, None, False
+    found = recorded(totals, lambda session: session.running_min, "exposure")
+    if isinstance(found, Said):
+        return found
+    minutes, cords, sessions_n = found
+    if not sessions_n:
+        return at_work, said(Basis.UPPER_BOUND), True
+    return minutes / 60 / cords, from_sessions(sessions_n, len(totals.counted)), False
+
+
+def gathered_tool(tool: Tool, totals: MethodTotals, study: CostStudy) -> GatheredTool:
+    """Plain numbers of one tool in a method: its hours, its life and what owning it costs."""
+    found = tool_hours_per_cord(tool, totals)
+    others = _other_hours(tool, totals, study)
+    hours_why = next((why for why in (found, others) if isinstance(why, Said)), None)
+    whys = [] if hours_why is None else [not_given(hours_why)]
+    hours, hours_basis, is_upper_bound = (0.0, None, False) if isinstance(found, Said) else found
+    if "money" in tool.broken:
+        whys.insert(0, not_given(needs(tool.broken["money"])))
+    elif tool.price is None:
+        whys.append(not_given(said(Reason.NO_PRICE_OF, what=tool.name)))
+    life_h, age_limit, life_basis, life_default = _life(tool)
+    if life_h is None and age_limit is None and tool.price:
+        whys.append(not_given(said(Reason.NO_LIFE_OF, tool=tool.name)))
+    price = 0.0 if whys or tool.price is None else tool.price
+    resale = _resale(tool)
+    repair_default = _repair_default(tool, study.season)
+    inputs = ToolInputs(
+        name=tool.name,
+        price=price,
+        resale_frac=(resale.value or 0.0) / price if price else 0.0,
+        hours_per_cord=hours,
+        other_hours_per_cord=0.0 if isinstance(others, Said) else others,
+        life_h=life_h,
+        age_limit_years=age_limit,
+        repair_frac=value(repair_default) if repair_default else 0.0,
+        upkeep=tuple(
+            UpkeepInputs(item.price, item.every, item.per) for item in study.season.upkeep if item.tool == tool.name
+        ),
+        is_owned=tool.is_owned,
+        worth_today=tool.worth_today,
+        years_left=tool.years_left,
+    )
+    shown = whys[0] if tool.price is None or "money" in tool.broken else Figure(tool.price, said(Basis.AS_WRITTEN))
+    why = whys[0] if whys else None
+    return GatheredTool(
+        tool=tool,
+        inputs=inputs,
+        why=why,
+        hours_why=hours_why,
+        price=shown,
+        resale=resale,
+        hours_basis=hours_basis,
+        life_basis=life_basis,
+        is_upper_bound=is_upper_bound,
+        life_default=life_default,
+        repair_default=repair_default,
+    )
+
+
+def still_to_buy(bought_already: bool | None) -> Said:
+    """Why a tool counts as still to buy."""
+    return said(Basis.NOT_SAID_WHETHER_BOUGHT if bought_already is None else Basis.NOT_BOUGHT_YET)
+
+
+def _other_hours(tool: Tool, totals: MethodTotals, study: CostStudy) -> float | Said:
+    """Hours per cord of the other tasks that a tool serves.
+
+    For each of them the mean over the methods using it stands in, since only one of them will be chosen.
+    """
+    by_task: dict[str, list[float]] = {}
+    for other in study.totals:
+        if tool.name in other.method.tools and other.method.task != totals.method.task and other.counted:
+            found = tool_hours_per_cord(tool, other)
+            if isinstance(found, Said):
+                return found
+            by_task.setdefault(other.method.task, []).append(found[0])
+    return math.fsum(math.fsum(hours) / len(hours) for hours in by_task.values())
+
+
+def _resale(tool: Tool) -> Figure:
+    if "money" in tool.broken:
+        return not_given(needs(tool.broken["money"]))
+    if tool.resale is not None:
+        return Figure(tool.resale, said(Basis.AS_WRITTEN))
+    if tool.price is None:
+        return not_given(said(Reason.NO_PRICE_OF, what=tool.name))
+    share, drive = value(tool.kind_row.resale), "powered" if tool.kind_row.is_powered else tool.kind_row.drive
+    return Figure(tool.price * share, said(Basis.RESALE_BY_DEFAULT, share=share, kind=drive))
+
+
+def _life(tool: Tool) -> tuple[float | None, float | None, Said, str]:
+    """Life on the tool's clock, life by age, where they are from, and the constant that the first is from."""
+    life_h, age, default, kind = tool.life_h, tool.life_years, "", tool.kind_row
+    defaults = []
+    if kind.life_h is not None and life_h is None:
+        default = kind.life_h
+        life_h = value(default)
+        defaults.append(said(Basis.LIFE_OF_ENGINE))
+    if kind.life_years is not None and age is None:
+        age = value(kind.life_years)
+        defaults.append(said(Basis.LIFE_BY_AGE))
+    return life_h, age, several(defaults) or said(Basis.AS_WRITTEN), default
+
+
+def _repair_default(tool: Tool, season: Season) -> str:
+    """Constant for the repairs of a powered tool for which no upkeep is written; empty if they need none."""
+    is_written = any(item.tool == tool.name for item in season.upkeep)
+    return "" if is_written or "money" in tool.broken else tool.kind_row.repairs or ""
+
+
+def _say_of_tools(tools: Iterable[GatheredTool], missing: dict[Part, Figure], bases: dict[Part, Said | None]) -> None:
+    bounds, repairs, is_empty = [], [], True
+    for tool in tools:
+        if tool.why is not None:
+            missing.setdefault("ownership", tool.why)
+            if tool.repair_default or tool.hours_why is not None or "money" in tool.tool.broken:
+                missing.setdefault("upkeep", tool.why)
+        if tool.is_upper_bound:
+            bounds.append(tool.tool.name)
+        if tool.repair_default:
+            repairs.append(said(Basis.REPAIRS, tool=tool.tool.name, share=tool.inputs.repair_frac))
+        is_empty = is_empty and not tool.inputs.upkeep and not tool.repair_default
+    if not tools:
+        bases["ownership"] = said(Basis.NO_TOOL)
+    elif bounds:
+        bases["ownership"] = said(Basis.UPPER_BOUND_OF, tools=tuple(bounds))
+    bases["upkeep"] = several(repairs) or (said(Basis.NO_UPKEEP) if is_empty else None)
+
+
+Bought = tuple[float, float, Said | None] | Figure  # amount per cord, price, basis; or why not
+
+
+def _bought(
+    part: Part, found: Bought, missing: dict[Part, Figure], bases: dict[Part, Said | None]
+) -> tuple[float, float]:
+    if isinstance(found, Figure):
+        missing[part] = found
+        return 0.0, 0.0
+    amount, price, bases[part] = found
+    return amount, price
+
+
+def _fuel(totals: MethodTotals, study: CostStudy) -> Bought:
+    kind = burning_kind(totals.method, study.tools)
+    if kind is None:
+        return 0.0, 0.0, said(Basis.NO_ENGINE)
+    season = study.season
+    row, prices = tool_kinds()[kind], season.fuel_prices_per_l
+    items = [*(fuel.needed("price_item") for fuel in row.bought), *(["two_stroke_mix"] if row.oil else [])]
+    broken = [season.broken[item] for item in items if item in season.broken]
+    lacking = tuple(fuel.name for fuel in row.bought if prices.get(fuel.id) is None)
+    price = fuel_price_per_l(kind=kind, prices_per_l=prices, mix_ratio=season.two_stroke_mix_ratio)
+    no_price = needs(broken[0]) if broken else said(Reason.NO_PRICE_OF, what=lacking)
+    return _priced(
+        totals, lambda s: s.fuel_l, None if broken else price, no_price, not_given(said(Reason.NO_FUEL_RECORDED))
+    )
+
+
+def _bar_oil(totals: MethodTotals, season: Season) -> Bought:
+    no_price = _no_price(season, "bar_oil_price", Good.BAR_OIL)
+    unused = (0.0, 0.0, said(Basis.NO_BAR_OIL))
+    return _priced(totals, lambda s: s.bar_oil_l, season.bar_oil_price_per_l, no_price, unused)
+
+
+def _electricity(totals: MethodTotals, study: CostStudy) -> Bought:
+    if not is_electric(totals.method, study.tools):
+        return 0.0, 0.0, said(Basis.NO_ELECTRIC_TOOL)
+    no_price = _no_price(study.season, "electricity_price", Good.ELECTRICITY)
+    unwritten = not_given(said(Reason.NO_ELECTRICITY_RECORDED))
+    price = study.season.electricity_price_per_kwh
+    return _priced(totals, lambda s: s.electricity_kwh, price, no_price, unwritten)
+
+
+def _no_price(season: Season, item: str, what: Good) -> Said:
+    return needs(season.broken[item]) if item in season.broken else said(Reason.NO_PRICE_OF, what=what)
+
+
+def _priced(
+    totals: MethodTotals,
+    amount: Callable[[Session], float | None],
+    price: float | None,
+    no_price: Said,
+    if_unwritten: Bought,
+) -> Bought:
+    """Amount per cord of the sessions that recorded it, with its price; a price is needed only if some was used."""
+    found = recorded(totals, amount)
+    if isinstance(found, Said):
+        return not_given(found)
+    used, cords, sessions_n = found
+    if not sessions_n:
+        return if_unwritten
+    basis = from_sessions(sessions_n, len(totals.counted))
+    if used == 0:
+        return 0.0, 0.0, basis
+    if price is None:
+        return not_given(no_price)
+    return used / cords, price, basis

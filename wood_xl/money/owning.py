@@ -1,0 +1,159 @@
+"""What owning a tool costs in a year.
+
+Money is in the season's currency at the prices of one year, so the interest rate is a real one.
+"""
+
+from __future__ import annotations
+
+import math
+
+from wood_xl.arguments import require_not_negative, require_positive, require_rate
+
+
+def capital_recovery_factor(*, rate_frac: float, years: float) -> float:
+    """Level yearly payment that pays back one unit of money with interest.
+
+        factor = i / (1 - (1 + i)^-n),   1/n at i = 0
+
+    Never rounded: a factor taken from a table of three digits changes the answer.
+
+    Errors: ValueError if an argument is out of its range.
+    Source: cost_reference, capital recovery; interest_table_8, printed factors.
+
+    >>> round(capital_recovery_factor(rate_frac=0.08, years=10), 6)
+    0.149029
+    """
+    require_rate(rate_frac=rate_frac)
+    require_positive(years=years)
+    growth = years * math.log1p(rate_frac)
+    if growth == 0.0:
+        return 1 / years
+    # expm1 and log1p keep the digits that 1 - (1 + i)**-n loses at small rates; multiplied by (1 + i)^n above and
+    # below the line, a rate below 0 over a long time does not overflow.
+    return rate_frac / -math.expm1(-growth) if growth > 0 else rate_frac * math.exp(growth) / math.expm1(growth)
+
+
+def present_value_factor(*, rate_frac: float, years: float) -> float:
+    """Value today of one unit of money at the end of each year.
+
+        factor = (1 - (1 + i)^-n) / i,   n at i = 0
+
+    Errors: ValueError if an argument is out of its range.
+    Source: cost_reference, uniform series; interest_table_8, printed factors.
+
+    >>> round(present_value_factor(rate_frac=0.08, years=5), 4)
+    3.9927
+    """
+    return 1 / capital_recovery_factor(rate_frac=rate_frac, years=years)
+
+
+def annual_capital_cost(*, price: float, resale: float, rate_frac: float, years: float) -> float:
+    """Yearly cost of owning a tool: depreciation and interest as one annuity.
+
+        cost = (price - resale) * capital recovery factor + resale * rate
+
+    price: price of the tool. 0 or more.
+    resale: what it brings at the end of its life. 0 or more.
+
+    The exact form of depreciation plus interest on the average investment; never add both.
+
+    Errors: ValueError if an argument is out of its range.
+    Source: iowa_state_a3_29, capital recovery: total depreciation times the factor, plus salvage times interest.
+
+    >>> round(annual_capital_cost(price=15000, resale=5000, rate_frac=0.10, years=5), 4)
+    3137.9748
+    """
+    require_not_negative(price=price, resale=resale)
+    return (price - resale) * capital_recovery_factor(rate_frac=rate_frac, years=years) + resale * rate_frac
+
+
+def straight_line_per_year(*, price: float, resale: float, years: float) -> float:
+    """Straight-line depreciation.
+
+        depreciation = (price - resale) / life
+
+    price: price of the tool. 0 or more.
+    resale: what it brings at the end of its life. 0 or more.
+
+    Errors: ValueError if an argument is out of its range.
+    Source: miyata_1980, straight-line depreciation.
+
+    >>> straight_line_per_year(price=12000, resale=2000, years=5)
+    2000.0
+    """
+    require_not_negative(price=price, resale=resale)
+    require_positive(years=years)
+    return (price - resale) / years
+
+
+def average_yearly_investment(*, price: float, resale: float, years: float) -> float:
+    """Mean of the book values at the start of each year, on which the machine rate charges interest.
+
+        average = (price - resale) * (n + 1) / (2 n) + resale
+
+    price: price of the tool. 0 or more.
+    resale: what it brings at the end of its life. 0 or more.
+
+    Errors: ValueError if the life is below 1 year, where the formula gives more than the price, or an argument is out
+    of its range.
+
+    Source: miyata_1980, average value of yearly investment.
+
+    >>> average_yearly_investment(price=85000, resale=17000, years=5)
+    57800.0
+    """
+    require_not_negative(price=price, resale=resale)
+    if not 1.0 <= years < math.inf:
+        raise ValueError(f"years is {years}, below 1: the average investment would be more than the price")
+    return (price - resale) * (years + 1) / (2 * years) + resale
+
+
+def machine_rate_per_year(*, price: float, resale: float, rate_frac: float, years: float) -> float:
+    """Yearly cost of owning a tool as the forestry literature counts it: the straight-line machine rate.
+
+        cost = depreciation + rate * average yearly investment
+
+    price: price of the tool. 0 or more.
+    resale: what it brings at the end of its life. 0 or more.
+
+    Stands beside ``annual_capital_cost`` for comparison and is never added to it: both hold the interest.
+
+    Errors: ValueError if an argument is out of its range.
+    Source: miyata_1980, depreciation and average value of yearly investment.
+
+    >>> machine_rate_per_year(price=200_000, resale=40_000, rate_frac=0.18, years=5)
+    56480.0
+    """
+    require_rate(rate_frac=rate_frac)
+    depreciation = straight_line_per_year(price=price, resale=resale, years=years)
+    investment = average_yearly_investment(price=price, resale=resale, years=max(1.0, years))
+    return depreciation + rate_frac * investment
+
+
+def life_years(*, life_h: float | None, hours_per_year: float | None, age_limit_years: float | None) -> float | None:
+    """Life of a tool at a given use: the shorter of its life in hours and its life by age.
+
+        life = min(life in hours / hours a year, age limit)
+
+    Returns life [years]; None if neither limit can be told.
+
+    It depends on the yearly volume and on the speed of the method: work it out again for each.
+
+    Errors: ValueError if a number is out of its range.
+    Source: cost_reference, life from hours and age; epa_40cfr1054, Table 1 (constants ``cost.life_h.two_stroke``,
+    ``cost.life_h.four_stroke``, ``cost.life_years.powered``), which the caller may put in for what is not given.
+
+    >>> life_years(life_h=300, hours_per_year=36, age_limit_years=10)
+    8.333333333333334
+    """
+    limits = []
+    if life_h is not None:
+        require_positive(life_h=life_h)
+    if hours_per_year is not None:
+        require_not_negative(hours_per_year=hours_per_year)
+    if life_h is not None and hours_per_year:
+        limits.append(life_h / hours_per_year)
+    if age_limit_years is not None:
+        require_positive(age_limit_years=age_limit_years)
+        limits.append(age_limit_years)
+    return min(limits, default=None)

@@ -1,0 +1,90 @@
+"""What using a tool costs: upkeep per cord and the price of what its tank holds.
+
+Money is in the season's currency at the prices of one year.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Literal
+
+from wood_xl.arguments import require_not_negative, require_positive
+from wood_xl.data.load import value
+from wood_xl.data.trade import tool_kinds
+
+Per = Literal["hours", "cords", "stacked m3", "years"]
+
+
+def upkeep_per_cord(*, price: float, every: float, per: Per, hours_per_cord: float, cords_per_year: float) -> float:
+    """Cost per cord of something that is bought again and again.
+
+        price / every * use per cord,   where use is hours, cords, stacked m3 or years
+
+    price: price of one. 0 or more.
+    every: how much use one lasts. Above 0.
+    per: what ``every`` counts.
+
+    Errors: ValueError if a number is out of its range.
+    Source: cost_reference, wear parts: price over life; nist_hb130, section 2.4.1 (constant ``cord.volume_m3``).
+
+    A chain of 25 that lasts 25 hours, at 1.25 hours a cord:
+
+    >>> upkeep_per_cord(price=25, every=25, per="hours", hours_per_cord=1.25, cords_per_year=5)
+    1.25
+    """
+    require_not_negative(price=price, hours_per_cord=hours_per_cord)
+    require_positive(every=every, cords_per_year=cords_per_year)
+    use_per_cord = {
+        "hours": hours_per_cord,
+        "cords": 1.0,
+        "stacked m3": value("cord.volume_m3"),
+        "years": 1 / cords_per_year,
+    }
+    return price / every * use_per_cord[per]
+
+
+def premix_price_per_l(*, gasoline_price_per_l: float, oil_price_per_l: float, mix_ratio: float) -> float:
+    """Price of two-stroke mix.
+
+        price = (R * gasoline + oil) / (R + 1)
+
+    mix_ratio: parts of gasoline to one part of oil, R. Above 0.
+
+    Gasoline plus oil/R would be the cost per litre of gasoline, not per litre of mix.
+
+    Errors: ValueError if an argument is out of its range.
+    Source: cost_reference, price of premix (constant ``fuel.two_stroke_mix`` where no ratio is given).
+
+    >>> round(premix_price_per_l(gasoline_price_per_l=1.10, oil_price_per_l=12.00, mix_ratio=50), 9)
+    1.31372549
+    """
+    require_not_negative(gasoline_price_per_l=gasoline_price_per_l, oil_price_per_l=oil_price_per_l)
+    require_positive(mix_ratio=mix_ratio)
+    return (mix_ratio * gasoline_price_per_l + oil_price_per_l) / (mix_ratio + 1)
+
+
+def fuel_price_per_l(*, kind: str, prices_per_l: Mapping[str, float | None], mix_ratio: float) -> float | None:
+    """Price of what is poured into a tool's tank.
+
+    kind: kind of the tool.
+    prices_per_l: money per litre by the id of the fuel; None where no price is given. 0 or more.
+    mix_ratio: parts of gasoline to one part of oil. Above 0.
+
+    Returns money per litre of fuel; None if a price that it needs is not given, or the tool burns none.
+
+    Errors: ValueError if a number is out of its range.
+    Source: cost_reference, measured fuel times its price.
+
+    >>> prices = {"gasoline": 1.1, "lubricant": None}
+    >>> fuel_price_per_l(kind="gasoline four-stroke", prices_per_l=prices, mix_ratio=50)
+    1.1
+    """
+    prices = [prices_per_l.get(fuel.id) for fuel in tool_kinds()[kind].bought]
+    known = [price for price in prices if price is not None]
+    if not known or len(known) < len(prices):
+        return None
+    if len(known) > 1:
+        fuel_price, oil_price = known
+        return premix_price_per_l(gasoline_price_per_l=fuel_price, oil_price_per_l=oil_price, mix_ratio=mix_ratio)
+    require_not_negative(price_per_l=known[0])
+    return known[0]

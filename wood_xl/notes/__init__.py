@@ -1,0 +1,1 @@
+"""From raw cells to checked season records."""

@@ -1,0 +1,89 @@
+"""Records of wood, stove and next winter, from the season document."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, Protocol
+
+from wood_xl.notes.relations import Notes
+from wood_xl.notes.season import CheckedSeason
+from wood_xl.records import Broken, Heating, Winter, WoodKind
+from wood_xl.wood.moisture import wet_from_dry_frac
+
+
+class Items(Protocol):
+    """Item sheets, read cell by cell; None for a blank or a broken one."""
+
+    def item(self, column_id: str, sheet_id: str = "season") -> Any:
+        """Value as typed."""
+
+    def item_number(self, column_id: str, unit: str, sheet_id: str = "season") -> float | None:
+        """Value in the given unit."""
+
+
+def heating(items: Items, notes: Notes) -> Heating:
+    """The stove, and the heating that wood stands in for."""
+    other = items.item("displaced_fuel")
+    return Heating(
+        appliance=items.item("appliance"),
+        efficiency_frac=_hundredth(items.item_number("appliance_efficiency", "%")),
+        efficiency_basis=items.item("appliance_efficiency_basis") or "net",
+        other=None if other == "none" else other,
+        other_efficiency_frac=_hundredth(items.item_number("displaced_efficiency", "%")),
+        fuel_price=items.item("displaced_fuel_price"),
+        fuel_price_unit=_unit_of_bill(notes.document.unit("season", "displaced_fuel_price")),
+    )
+
+
+def winter(items: Items, notes: Notes) -> Winter:
+    """What is known of the heat that the next winter takes."""
+
+    def number(column_id: str, unit: str) -> float | None:
+        return items.item_number(column_id, unit, "next_season")
+
+    return Winter(
+        last_winter_volume_m3=number("last_winter_volume", "stacked m3"),
+        last_winter_fuel=items.item("last_winter_fuel", "next_season"),
+        last_winter_fuel_unit=_unit_of_bill(notes.document.unit("next_season", "last_winter_fuel")),
+        heat_loss_w_per_k=number("heat_loss", "W/K"),
+        degree_days_next_k=number("degree_days_next", "K day"),
+        degree_days_last_k=number("degree_days_last", "K day"),
+        degree_day_base_c=number("degree_day_base", "degC"),
+    )
+
+
+def wood_kinds(notes: Notes, broken_of: Callable[[str, list[int]], Broken]) -> tuple[WoodKind, ...]:
+    """Every kind of wood, as it stands on its sheet."""
+    return tuple(
+        WoodKind(
+            name=str(notes.value("wood", index, "species") or f"row {index + 1}"),
+            share_frac=_hundredth(notes.number("wood", index, "share", "%")),
+            moisture_wet_frac=_moisture(notes, index),
+            basic_density_kg_per_m3=notes.number("wood", index, "basic_density", "kg/m3"),
+            broken=broken_of("wood", [index]),
+        )
+        for index in range(len(notes.document.rows("wood")))
+    )
+
+
+def wood_not_read(checked: CheckedSeason) -> Broken:
+    """Under ``wood`` what to mend if the kinds of wood could not be read at all; else nothing."""
+    where = checked.unread.get(("wood", "species"))
+    return {} if where is None else {"wood": where}
+
+
+def _moisture(notes: Notes, index: int) -> float | None:
+    """Moisture on the wet basis; without a basis it is taken to be on it, and said so by the checks."""
+    moisture = _hundredth(notes.number("wood", index, "moisture", "%"))
+    if moisture is None or notes.value("wood", index, "moisture_basis") != "dry":
+        return moisture
+    return wet_from_dry_frac(moisture_dry_frac=moisture)
+
+
+def _unit_of_bill(unit: str) -> Any:
+    """Unit of a quantity of fuel, from the unit of the quantity or of its price."""
+    return unit.removeprefix("per ") or None
+
+
+def _hundredth(percent: float | None) -> float | None:
+    return None if percent is None else percent / 100

@@ -1,0 +1,220 @@
+"""Reads results back: the notes that they were computed from, and the tables of plain words beside them.
+
+The inverse of ``io.inputs_echo`` on cells that were read; where the two say the same thing, the words come from the
+same definitions.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from wood_xl.ids import Part
+from wood_xl.notes.document import SeasonDocument, SheetPlaces, empty_data, notes_version
+from wood_xl.notes.header_words import split_header, unit_of
+from wood_xl.notes.raw import Kind, RawBook, RawSheet
+from wood_xl.schema.layout import (
+    EMPTY_UNITS_TITLE,
+    INPUTS_TITLE,
+    ITEM_HEADER,
+    NO_ROWS,
+    ROW_HEADER,
+    TRACE_TITLE,
+    VALUE_HEADER,
+)
+from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
+from wood_xl.schema.words import words
+
+WHOLE_BELOW = 1e15  # larger numbers have no decimal part anyway
+
+Value = str | float
+Cells = Mapping[tuple[int, int], Value]
+
+
+class NoResults(Exception):
+    """What stands in the workbook is not what a results workbook of this version holds; the text says where."""
+
+
+def results_table(book: RawBook, table_id: str) -> list[dict[str, Value]]:
+    """Rows of a results table that has no figures in it.
+
+    Errors: NoResults if the table is not there.
+    """
+    definition = results_definition().sheet(table_id)
+    cells, first = _below(book, definition)
+    rows = []
+    for row in _rows_until_gap(cells, first):
+        values = {column.id: cells.get((row, n), "") for n, column in enumerate(definition.columns, start=1)}
+        if list(values.values())[1:] == [""] * (len(values) - 1) and values[definition.columns[0].id] == NO_ROWS:
+            break
+        rows.append(values)
+    return rows
+
+
+def results_lines(book: RawBook, table_id: str) -> list[str]:
+    """Texts of a results table that is written as plain lines under its title.
+
+    Errors: NoResults if the table is not there.
+    """
+    definition = results_definition().sheet(table_id)
+    cells, title_row = _titled(book, definition)
+    return [str(cells[row, 1]) for row in _rows_until_gap(cells, title_row + 1)]
+
+
+def first_page_lines(book: RawBook) -> list[str]:
+    """Question, answer and what follows, as they stand on the first page of the results.
+
+    Errors: NoResults if there is no first page.
+    """
+    cells = _cells(_sheet(book, results_definition().sheet("decision").result_sheet))
+    parts = tuple(f"{words(part)}. " for part in Part)
+    lines = (str(cells[row, 1]) for row in sorted(row for row, column in cells if column == 1))
+    return [line for line in lines if line.startswith(parts)]
+
+
+def results_items(book: RawBook, items_id: str) -> dict[str, Value]:
+    """Values of a list of items of the results.
+
+    Errors: NoResults if it is not there.
+    """
+    definition = results_definition().sheet(items_id)
+    cells, first = _below(book, definition)
+    values = {str(cells[row, 1]): cells.get((row, 2), "") for row in _rows_until_gap(cells, first)}
+    missing = [column.title for column in definition.columns if column.title not in values]
+    if missing:
+        raise NoResults(f'the sheet "{definition.result_sheet}" has no {missing[0]}')
+    return {column.id: values[column.title] for column in definition.columns}
+
+
+def echoed_notes(book: RawBook) -> SeasonDocument:
+    """The season document that stands in a results workbook, with the rows that it was read from.
+
+    Errors: NoResults if something in it is no part of such a document.
+    """
+    definition = season_definition()
+    document = SeasonDocument(empty_data(definition), {})
+    sheets = {sheet.title: sheet for sheet in definition.sheets}
+    for title in (INPUTS_TITLE, TRACE_TITLE):
+        if title == TRACE_TITLE and not _has_sheet(book, title):
+            continue
+        cells = _cells(_sheet(book, title))
+        for row in sorted(row for row, column in cells if column == 1):
+            head = [cells.get((row + 1, column)) for column in (1, 2, 3)]
+            name = cells[row, 1]
+            if name in sheets and head[0] == ROW_HEADER and sheets[str(name)].kind == "table":
+                _read_table(document, sheets[str(name)], cells, row + 1)
+            elif name in sheets and head == [None, ITEM_HEADER, VALUE_HEADER]:
+                _read_items(document, sheets[str(name)], cells, row + 1)
+            elif name == EMPTY_UNITS_TITLE:
+                _read_empty_units(document, sheets, cells, row + 1)
+    document.data["version"] = notes_version(str(results_items(book, "provenance")["template_version"]))
+    units = document.data["units"]
+    document.data["units"] = {sheet_id: units[sheet_id] for sheet_id in units if units[sheet_id]}
+    return document
+
+
+def _read_table(document: SeasonDocument, sheet: Sheet, cells: Cells, header_row: int) -> None:
+    columns, units = {}, document.data["units"].setdefault(sheet.id, {})
+    by_title = {column.title: column for column in sheet.columns}
+    number = 2
+    while (header_row, number) in cells:
+        title, typed = split_header(str(cells[header_row, number]))
+        if title not in by_title:
+            raise NoResults(f'"{sheet.title}" has no column "{title}"')
+        columns[number] = by_title[title]
+        _take_unit(units, sheet, title, typed)
+        number += 1
+    rows, numbers = [], []
+    for row in _rows_until_gap(cells, header_row + 1):
+        rows.append({c.id: _value(cells[row, n], c.is_number) for n, c in columns.items() if (row, n) in cells})
+        numbers.append(int(cells[row, 1]))
+    document.data[sheet.id] = rows
+    places = {column.id: number for number, column in columns.items()}
+    document.places[sheet.id] = SheetPlaces(sheet.title, places, tuple(numbers))
+
+
+def _read_items(document: SeasonDocument, sheet: Sheet, cells: Cells, header_row: int) -> None:
+    units = document.data["units"].setdefault(sheet.id, {})
+    by_title = {column.title: column for column in sheet.columns}
+    for row in _rows_until_gap(cells, header_row + 1):
+        title, value = str(cells.get((row, 2), "")), cells.get((row, 3))
+        if title not in by_title or value is None:
+            raise NoResults(f'"{sheet.title}" has no item "{title}" with a value')
+        document.data[sheet.id][by_title[title].id] = _value(value, by_title[title].is_number)
+        _take_unit(units, sheet, title, str(cells.get((row, 4), "")))
+    document.places[sheet.id] = SheetPlaces(sheet.title)
+
+
+def _read_empty_units(document: SeasonDocument, sheets: Mapping[str, Sheet], cells: Cells, header_row: int) -> None:
+    for row in _rows_until_gap(cells, header_row + 1):
+        sheet_title, title, typed = (str(cells.get((row, column), "")) for column in (2, 3, 4))
+        if sheet_title not in sheets:
+            raise NoResults(f'there is no sheet "{sheet_title}"')
+        _take_unit(document.data["units"].setdefault(sheets[sheet_title].id, {}), sheets[sheet_title], title, typed)
+
+
+def _take_unit(units: dict[str, str], sheet: Sheet, title: str, typed: str | None) -> None:
+    column = next((column for column in sheet.columns if column.title == title), None)
+    unit = _unit_as_shown(column, typed or "") if column is not None else None
+    if column is None or unit is None:
+        raise NoResults(f'"{sheet.title}" has no "{title}" in "{typed}"')
+    if unit:
+        units[column.id] = unit
+
+
+def _unit_as_shown(column: Column, typed: str) -> str | None:
+    """The permitted unit; of money without a currency, where none was written, the one that is shown so."""
+    without = next((unit for unit in column.units if column.is_money and column.label(unit, "") == typed), None)
+    return without or unit_of(column, typed)[0]
+
+
+def _value(value: Value, is_number: bool) -> Any:
+    """As the document keeps it: whole numbers without a decimal part."""
+    if not is_number or isinstance(value, str):
+        return value
+    return int(value) if value == int(value) and abs(value) < WHOLE_BELOW else value
+
+
+def _below(book: RawBook, definition: Sheet) -> tuple[Cells, int]:
+    """Cells of the sheet of a block, and the first row under the block's header."""
+    cells, title_row = _titled(book, definition)
+    return cells, title_row + 2 + bool(definition.help)
+
+
+def _titled(book: RawBook, definition: Sheet) -> tuple[Cells, int]:
+    """Cells of the sheet of a block, and the row of the block's title."""
+    cells = _cells(_sheet(book, definition.result_sheet))
+    for row in sorted(row for row, column in cells if column == 1 and cells[row, column] == definition.title):
+        return cells, row
+    raise NoResults(f'the sheet "{definition.result_sheet}" has no "{definition.title}"')
+
+
+def _rows_until_gap(cells: Cells, first: int) -> Iterator[int]:
+    """Rows from the first one down to an empty row."""
+    row = first
+    filled = {at for at, _ in cells}
+    while row in filled:
+        yield row
+        row += 1
+
+
+def _has_sheet(book: RawBook, title: str) -> bool:
+    return any(sheet.title == title for sheet in book.sheets)
+
+
+def _sheet(book: RawBook, title: str) -> RawSheet:
+    for sheet in book.sheets:
+        if sheet.title == title:
+            return sheet
+    raise NoResults(f'there is no sheet "{title}"')
+
+
+def _cells(sheet: RawSheet) -> Cells:
+    """Numbers and texts of a sheet; results hold nothing else."""
+    kinds = {Kind.NUMBER: float, Kind.TEXT: str}
+    cells: dict[tuple[int, int], Value] = {}
+    for place, cell in sheet.cells.items():
+        if not isinstance(cell.value, kinds.get(cell.kind, ())):
+            raise NoResults(f'the sheet "{sheet.title}" holds something else than numbers and texts')
+        cells[place] = cell.value
+    return cells

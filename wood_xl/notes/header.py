@@ -1,0 +1,288 @@
+"""Finds the header row and the columns of a sheet by their words, wherever they stand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+
+from wood_xl.notes.header_words import header_to_write, split_header, unit_of
+from wood_xl.notes.names import list_text, nearest, plain
+from wood_xl.notes.problem import Place, Problem, column_letters, number_text, problem, quoted
+from wood_xl.notes.raw import Kind, RawCell, RawSheet
+from wood_xl.notes.renamed import Stranger, guesses
+from wood_xl.schema.layout import HEADER_SEARCH_ROWS, ITEM_HEADER, UNIT_HEADER, VALUE_HEADER
+from wood_xl.schema.model import Column, Sheet, season_definition
+
+
+@dataclass(frozen=True)
+class FoundColumn:
+    """A known column in a table, or a known item with its value cell.
+
+    column: its definition.
+    number, row: column number; for an item the row as well, else 0.
+    header: text of the header or item, with its unit, as the person sees it.
+    unit: unit that its values are in; None if it cannot be told, so that no value can be read.
+    unit_place: cell in which an item's unit stands.
+    currency: code in the header, in capitals; empty if there is none.
+    """
+
+    column: Column
+    number: int
+    header: str
+    unit: str | None
+    row: int = 0
+    unit_place: Place | None = None
+    currency: str = ""
+
+
+@dataclass(frozen=True)
+class FoundSheet:
+    """A known sheet with its columns or items.
+
+    unread: columns that the sheet should have but that could not be read, by id, with the problem that says why.
+    """
+
+    sheet: Sheet
+    raw: RawSheet
+    header_row: int
+    columns: tuple[FoundColumn, ...]
+    unread: dict[str, Problem]
+
+    @classmethod
+    def not_read(cls, sheet: Sheet, raw: RawSheet, why: Problem) -> FoundSheet:
+        """A sheet of which nothing can be read: no column is found, and every one of them waits for the mend."""
+        return cls(sheet, raw, 0, (), {column.id: why for column in sheet.columns})
+
+
+def find_columns(
+    sheet: Sheet, raw: RawSheet, *, is_compulsory: bool, version: str | None
+) -> tuple[FoundSheet | None, list[Problem]]:
+    """Columns or items of a known sheet, with what is wrong with its headers; no sheet if it is empty.
+
+    What a template of that version had not yet is read where it stands, and not looked for where it does not.
+    """
+    header_row = header_row_of(sheet, raw)
+    if header_row is not None:
+        titles = {plain(split_header(text)[0]) for text in texts_in(raw, header_row).values()}
+        meant = tuple(c for c in sheet.columns if not c.is_newer_than(version) or plain(c.title) in titles)
+        find = _table_columns if sheet.kind == "table" else _items
+        return find(replace(sheet, columns=meant), raw, header_row)
+    if not raw.cells and not is_compulsory:
+        return None, []
+    code = "header-missing-row" if is_compulsory else "header-missing-row-optional"
+    why = problem(code, Place(sheet=raw.title), rows=str(HEADER_SEARCH_ROWS))
+    return FoundSheet.not_read(sheet, raw, why), [why]
+
+
+def known_titles(sheet: Sheet) -> dict[str, str]:
+    """Ids of a sheet's columns or items by their titles, as they are compared, those of older templates with them."""
+    former = {plain(title): column.id for column in sheet.columns for title in column.formerly}
+    return former | {plain(column.title): column.id for column in sheet.columns}
+
+
+def texts_in(raw: RawSheet, row: int) -> dict[int, str]:
+    """Texts of a row by the number of their column."""
+    return {
+        number: str(cell.value)
+        for number, cells in raw.cells.columns.items()
+        if (cell := cells.get(row)) is not None and cell.kind is Kind.TEXT and str(cell.value).strip()
+    }
+
+
+def header_row_of(sheet: Sheet, raw: RawSheet) -> int | None:
+    """The row that has most of a sheet's headers, or the words over its items; None if there is none."""
+    is_table = sheet.kind == "table"
+    titles = set(known_titles(sheet)) if is_table else {plain(ITEM_HEADER), plain(VALUE_HEADER)}
+    scores: dict[int, int] = {}
+    for row in range(1, HEADER_SEARCH_ROWS + 1):
+        titles_n = sum(plain(split_header(text)[0]) in titles for text in texts_in(raw, row).values())
+        if titles_n >= (1 if is_table else len(titles)):
+            scores[row] = titles_n
+    return max(scores, key=lambda row: (scores[row], -row), default=None)
+
+
+def _table_columns(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundSheet, list[Problem]]:
+    problems: list[Problem] = []
+    unread: dict[str, Problem] = {}
+    found: dict[str, FoundColumn] = {}
+    holding = {number for number, cells in raw.cells.columns.items() if any(row > header_row for row in cells)}
+    texts = {number: text.strip() for number, text in texts_in(raw, header_row).items()}
+    numbers_used = texts.keys() | holding
+    places = {number: Place(raw.title, header_row, number, texts.get(number, "")) for number in numbers_used}
+    known = _by_title(sheet, texts)
+    for column_id, numbers in known.items():
+        column, filled = sheet.column(column_id), [number for number in numbers if number in holding]
+        number = (filled or numbers)[0]
+        typed = split_header(texts[number])[1]
+        unit, currency = unit_of(column, typed)
+        found[column_id] = FoundColumn(column, number, texts[number], unit, currency=currency)
+        if len(filled) > 1:
+            letters = list_text(map(column_letters, filled))
+            if _hold_the_same(column, [(texts[one], _entries(raw, one, header_row)) for one in filled]):
+                problems.append(problem("header-double-same", places[filled[1]], found=f"Columns {letters}"))
+            else:
+                unread[column_id] = problem("header-double-column", places[filled[1]], found=letters)
+        if unit is None and filled:
+            unread.setdefault(column_id, _unit_problem(column, typed, places[number]))
+    not_known = sorted(numbers_used - {number for numbers in known.values() for number in numbers})
+    strangers = [_strange_column(texts.get(number, ""), number, raw, header_row) for number in not_known]
+    found_at = {column_id: one.number for column_id, one in found.items()}
+    instead, others = _strangers(sheet, found_at, strangers, places)
+    unread |= instead
+    for column in sheet.columns:
+        if column.required and column.id not in found and column.id not in unread and holding:
+            place = Place(raw.title, header_row)
+            unread[column.id] = problem("header-missing-column", place, expected=column.title)
+    columns = tuple(sorted(found.values(), key=lambda one: one.number))
+    return FoundSheet(sheet, raw, header_row, columns, unread), [*problems, *others, *unread.values()]
+
+
+def _by_title(sheet: Sheet, texts: Mapping[int, str]) -> dict[str, list[int]]:
+    """For each known column or item the places of its title, in order."""
+    titles = known_titles(sheet)
+    found: dict[str, list[int]] = {}
+    for at, text in sorted(texts.items()):
+        column_id = titles.get(plain(split_header(text)[0]))
+        if column_id is not None:
+            found.setdefault(column_id, []).append(at)
+    return found
+
+
+def _entries(raw: RawSheet, number: int, header_row: int) -> dict[int, RawCell]:
+    """Cells of a column below the header, from the top."""
+    cells = raw.cells.columns.get(number, {})
+    return {row: cells[row] for row in sorted(cells) if row > header_row}
+
+
+def _hold_the_same(column: Column, doubles: Sequence[tuple[str, Mapping[int, RawCell]]]) -> bool:
+    """Whether each column of the same title has the unit of the first, and nothing that the first has not."""
+    units = {unit_of(column, split_header(text)[1]) for text, _ in doubles}
+    first = doubles[0][1]
+    return len(units) == 1 and all(first.get(row) == cell for _, cells in doubles for row, cell in cells.items())
+
+
+def _strange_column(text: str, number: int, raw: RawSheet, header_row: int) -> Stranger:
+    return Stranger(number, text, split_header(text)[1], _entries(raw, number, header_row))
+
+
+def _strangers(
+    sheet: Sheet, found_at: Mapping[str, int], strangers: Iterable[Stranger], places: Mapping[int, Place]
+) -> tuple[dict[str, Problem], list[Problem]]:
+    """What columns or items that are not known keep from being read, by the id of what they are; and all others."""
+    unread: dict[str, Problem] = {}
+    others: list[Problem] = []
+    at, further = dict(found_at), []
+    for stranger in strangers:
+        absent = {column.title: column for column in sheet.columns if column.id not in at}
+        near = absent.get(nearest(split_header(stranger.text)[0], absent) or "")
+        if near is None or not (stranger.cells or near.required):
+            further.append(stranger)
+            continue
+        at[near.id] = stranger.at
+        code = "item-near" if sheet.kind == "items" else "header-near-column"
+        facts = {"found": stranger.text, "expected": near.title, "header": _header(sheet, near, stranger)}
+        unread[near.id] = problem(code, places[stranger.at], **facts)
+    for guess in guesses(sheet, at, further):
+        stranger, likely = guess.stranger, guess.likely
+        if likely is not None:
+            facts = {"found": _named(sheet, stranger), "header": _header(sheet, likely, stranger)}
+            unread[likely.id] = problem("header-renamed", places[stranger.at], expected=likely.title, **facts)
+        elif not stranger.text:
+            others.append(_without_title(places[stranger.at], stranger))
+        elif guess.perhaps:
+            titles = list_text(f'"{column.title}"' for column in guess.perhaps)
+            facts = {"found": _named(sheet, stranger), "expected": titles}
+            others.append(problem("header-perhaps", places[stranger.at], **facts))
+        else:
+            code = "item-unknown" if sheet.kind == "items" else "header-unknown-column"
+            others.append(problem(code, places[stranger.at], found=stranger.text))
+    return unread, others
+
+
+def _named(sheet: Sheet, stranger: Stranger) -> str:
+    if not stranger.text:
+        return "A column without a header"
+    return f'{"Item" if sheet.kind == "items" else "Column"} "{stranger.text}"'
+
+
+def _header(sheet: Sheet, column: Column, stranger: Stranger) -> str:
+    """What to write in a stranger's place; the unit of an item has a cell of its own."""
+    return f'"{column.title}"' if sheet.kind == "items" else header_to_write(column, stranger.typed)
+
+
+def _without_title(header: Place, stranger: Stranger) -> Problem:
+    row, cell = next(iter(stranger.cells.items()))
+    more = f" and {len(stranger.cells) - 1} more below it" if len(stranger.cells) > 1 else ""
+    facts = {"found": _shown(cell), "more": more, "header": header.cell}
+    return problem("header-no-title", Place(header.sheet, row, header.column), **facts)
+
+
+def _shown(cell: RawCell) -> str:
+    if cell.kind is Kind.NUMBER and isinstance(cell.value, float):
+        return number_text(cell.value)
+    return quoted(cell.as_shown or str(cell.value))
+
+
+def _unit_problem(column: Column, typed: str | None, place: Place) -> Problem:
+    if column.sheet in _item_sheets():
+        advice = f"Write into this cell the unit that your number is in, for example {column.units[0]}."
+    else:
+        advice = f"Write {header_to_write(column, None)} as the header."
+    expected = list_text(column.units)
+    if not (typed or "").strip():
+        return problem("header-missing-unit", place, expected=expected, advice=advice)
+    return problem("header-unknown-unit", place, found=(typed or "").strip(), expected=expected, advice=advice)
+
+
+@cache
+def _item_sheets() -> frozenset[str]:
+    return frozenset(sheet.id for sheet in season_definition().sheets if sheet.kind == "items")
+
+
+def _items(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundSheet, list[Problem]]:
+    heads = {plain(text): number for number, text in sorted(texts_in(raw, header_row).items(), reverse=True)}
+    item_column, value_column = heads[plain(ITEM_HEADER)], heads[plain(VALUE_HEADER)]
+    unit_column = heads.get(plain(UNIT_HEADER))
+    items = _entries(raw, item_column, header_row)
+    texts = {row: text for row, cell in items.items() if cell.kind is Kind.TEXT and (text := str(cell.value).strip())}
+    places = {row: Place(raw.title, row, item_column, text) for row, text in texts.items()}
+    problems: list[Problem] = []
+    unread: dict[str, Problem] = {}
+    found: dict[str, FoundColumn] = {}
+
+    def typed_in(row: int) -> str | None:
+        cell = raw.cells.get((row, unit_column)) if unit_column else None
+        return split_header(texts[row])[1] if cell is None else str(cell.value)
+
+    known = _by_title(sheet, texts)
+    for column_id, rows in known.items():
+        column, filled = sheet.column(column_id), [row for row in rows if (row, value_column) in raw.cells]
+        row = (filled or rows)[0]
+        unit, currency = unit_of(column, typed_in(row))
+        unit_place = Place(raw.title, row, unit_column or item_column, column.title)
+        found[column_id] = FoundColumn(column, value_column, texts[row], unit, row, unit_place, currency)
+        if len(filled) > 1:
+            place = Place(raw.title, filled[1], value_column, texts[filled[1]])
+            numbers = list_text(map(str, filled))
+            same = {(raw.cells[one, value_column], unit_of(column, typed_in(one))) for one in filled}
+            if len(same) == 1:
+                problems.append(problem("header-double-same", place, found=f"Rows {numbers}"))
+            else:
+                unread[column_id] = problem("item-double", place, found=column.title, rows=numbers)
+        if unit is None and filled:
+            unread.setdefault(column_id, _unit_problem(column, typed_in(row), unit_place))
+    not_known = sorted(texts.keys() - {row for rows in known.values() for row in rows})
+    strangers = [
+        Stranger(row, texts[row], typed_in(row), {row: raw.cells[row, value_column]})
+        for row in not_known
+        if (row, value_column) in raw.cells
+    ]
+    found_at = {column_id: one.row for column_id, one in found.items()}
+    instead, others = _strangers(sheet, found_at, strangers, places)
+    unread |= instead
+    for number in sorted(raw.cells.columns.keys() - texts_in(raw, header_row).keys()):
+        beside = _strange_column("", number, raw, header_row)
+        if beside.cells:
+            others.append(_without_title(Place(raw.title, header_row, number), beside))
+    return FoundSheet(sheet, raw, header_row, tuple(found.values()), unread), [*problems, *others, *unread.values()]

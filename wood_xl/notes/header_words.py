@@ -1,0 +1,61 @@
+"""Header texts: the title and the unit in them, and how to write one that is read."""
+
+from __future__ import annotations
+
+import re
+
+from wood_xl.notes.names import plain
+from wood_xl.notes.typed_units import typed_unit
+from wood_xl.schema.model import Column
+
+LONGEST_HEADER = 300  # no title comes near; a longer text is somebody's note
+_UNIT_AT_END = re.compile(r"(?:\[([^\[\]]*)\]|\(([^()]*)\))$")
+_CURRENCY_FIRST = re.compile(r"^([a-z]{3})(?: (.*))?$")
+_UNIT_SIGNS = str.maketrans({"²": "2", "³": "3", "°": "deg", "µ": "u", "\u2033": "in", "\u2032": "ft"})
+
+
+def split_header(text: str) -> tuple[str, str | None]:
+    """Title and unit of a header.
+
+    >>> split_header("Diameter [in]")
+    ('Diameter', 'in')
+    """
+    if len(text) > LONGEST_HEADER:
+        return text, None
+    words = " ".join(text.split())
+    if words.endswith(("*", ":")):
+        words = words[:-1].rstrip()
+    match = _UNIT_AT_END.search(words)
+    if match is None:
+        return words, None
+    return words[: match.start()].rstrip(), match[1] if match[2] is None else match[2]
+
+
+def unit_of(column: Column, typed: str | None) -> tuple[str | None, str]:
+    """The permitted unit that a typed one stands for, and the currency code before it."""
+    words = plain((typed or "").translate(_UNIT_SIGNS))
+    if not column.units:
+        return "", ""
+    if not words:
+        return (column.units[0] if len(column.units) == 1 else None), ""
+    known = {plain(unit): unit for unit in column.units}
+    if words in known and not (column.is_money and words == "money"):
+        return known[words], ""
+    if column.is_money and (match := _CURRENCY_FIRST.match(words)):
+        rest = match[2] or "money"
+        if rest in known:
+            return known[rest], match[1].upper()
+    return typed_unit(words, column.units), ""
+
+
+def header_to_write(column: Column, typed: str | None) -> str:
+    """The header that a column should have, in quotes, with the unit that is written now.
+
+    >>> from wood_xl.schema.model import season_definition
+    >>> header_to_write(season_definition().column("cuts.diameter"), "cm")
+    '"Diameter [cm]"'
+    """
+    unit, _ = unit_of(column, typed)
+    if unit is None:
+        return f'"{column.title} [{column.units[0]}]", with the unit your numbers are in,'
+    return f'"{column.title} [{typed}]"' if unit and typed else f'"{column.title}"'

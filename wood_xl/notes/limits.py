@@ -1,0 +1,313 @@
+"""Checks of single values: JSON Schema says what cannot be, the usual range what is odd."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import Any
+
+from jsonschema import Draft202012Validator
+from jsonschema.exceptions import ValidationError
+
+from wood_xl.errors import DefinitionFault
+from wood_xl.notes.document import SeasonDocument
+from wood_xl.notes.names import list_text
+from wood_xl.notes.notes import Gathered
+from wood_xl.notes.other_unit import other_unit, range_text, unit_advice
+from wood_xl.notes.problem import MOST_LINES, Problem, ProblemLines, number_text, problem, quoted
+from wood_xl.schema.model import Column, Definition, Sheet, season_definition
+from wood_xl.units import convert
+
+MOST_SINGLE = 4  # more unusual values in one column than this are told as one problem
+CHECK = "Check the number and its unit."
+BOUNDS = ("minimum", "exclusiveMinimum", "maximum")
+
+Cell = tuple[str, int | None, str]
+Value = tuple[type, Any]
+
+
+@dataclass(frozen=True)
+class Fault:
+    """Why a value cannot be: the keyword that forbids it, and the unit in which its column, or it, would be usual."""
+
+    keyword: str
+    whole: str | None = None
+    other: str | None = None
+
+
+def schema_problems(gathered: Gathered, definition: Definition) -> tuple[list[Problem], set[Cell]]:
+    """What the JSON Schema does not permit, and the cells that it stands in.
+
+    Rows are many and much alike, so each distinct value of a column and each distinct set of filled columns is
+    validated once; a row schema sets no condition across columns, so that nothing is lost by it.
+    """
+    document = gathered.document
+    problems = ProblemLines(MOST_LINES)
+    broken: set[Cell] = set()
+    for sheet in definition.sheets:
+        for column in sheet.columns:
+            unit = document.unit(sheet.id, column.id)
+            validator = _column_validator(sheet.id, column.id, unit)
+            keywords = {
+                value: str(error.validator)
+                for value in _distinct_values(document, sheet, column.id)
+                if (error := next(iter(validator.iter_errors(value[1])), None)) is not None
+            }
+            if not keywords:
+                continue
+            faults = _faults(document, sheet, column, keywords)
+            for run in _runs(document, _cells_with(document, sheet, column.id, faults.keys()), faults):
+                broken.update(cell for _, cell in run)
+                problems.add(_value_problem(document, column, run, faults[run[0][0]]))
+        for cells, found in _missing(gathered, sheet):
+            broken.update(cells)
+            problems.add(found)
+    return problems.told(), broken
+
+
+def _values(document: SeasonDocument, sheet: Sheet, column_id: str) -> Iterator[tuple[int | None, Value]]:
+    """Every filled value of a column or item with the index of its row; True and 1 are told apart by their types."""
+    if sheet.kind == "items":
+        rows: Iterable[tuple[int | None, dict[str, Any]]] = [(None, document.items(sheet.id))]
+    else:
+        rows = enumerate(document.rows(sheet.id))
+    for index, row in rows:
+        if column_id in row:
+            yield index, (type(row[column_id]), row[column_id])
+
+
+def _distinct_values(document: SeasonDocument, sheet: Sheet, column_id: str) -> dict[Value, None]:
+    return dict.fromkeys(value for _, value in _values(document, sheet, column_id))
+
+
+def _cells_with(
+    document: SeasonDocument, sheet: Sheet, column_id: str, wanted: Collection[Value]
+) -> Iterator[tuple[Value, Cell]]:
+    """Cells of a column that hold one of the values; few do, so that the others are not kept."""
+    if wanted:
+        for index, value in _values(document, sheet, column_id):
+            if value in wanted:
+                yield value, (sheet.id, index, column_id)
+
+
+@cache
+def _column_validator(sheet_id: str, column_id: str, unit: str) -> Draft202012Validator:
+    """Validator of one column's values in the unit that they were typed in."""
+    definition = season_definition()
+    column = definition.sheet(sheet_id).column(column_id)
+    part = definition.schema["properties"][sheet_id]
+    row = part["items"] if part["x-kind"] == "table" else part
+    schema = {key: value for key, value in row["properties"][column_id].items() if not key.startswith("x-")}
+    for bound in BOUNDS:
+        if bound in schema:
+            schema[bound] = _in_typed_unit(schema[bound], column, unit)
+    return Draft202012Validator(schema)
+
+
+@cache
+def _shape_validator(sheet_id: str) -> Draft202012Validator:
+    """Validator of which columns of a row are filled."""
+    part = season_definition().schema["properties"][sheet_id]
+    row = part["items"] if part["x-kind"] == "table" else part
+    properties = dict.fromkeys(row["properties"], True)
+    return Draft202012Validator({**row, "properties": properties})
+
+
+def _in_typed_unit(bound: float, column: Column, unit: str) -> float:
+    """A bound in another unit, with a hair's room for the rounding of the conversion."""
+    if not unit or unit == column.unit or column.unit_kept:
+        return bound
+    return float(f"{convert(bound, column.unit, unit):.12g}")
+
+
+def _faults(
+    document: SeasonDocument, sheet: Sheet, column: Column, keywords: Mapping[Value, str]
+) -> dict[Value, Fault]:
+    """For each value that cannot be the keyword that forbids it, and the unit in which it would be usual."""
+    unit = document.unit(sheet.id, column.id)
+    whole = _unit_of_whole(document, sheet, column) if column.is_number else None
+    return {
+        value: Fault(keyword, whole, whole or other_unit(column, unit, [value[1]]))
+        if keyword in BOUNDS
+        else Fault(keyword)
+        for value, keyword in keywords.items()
+    }
+
+
+def _unit_of_whole(document: SeasonDocument, sheet: Sheet, column: Column) -> str | None:
+    """The other unit in which all values of a column would be usual."""
+    values = [value for _, value in _distinct_values(document, sheet, column.id)]
+    return other_unit(column, document.unit(sheet.id, column.id), values)
+
+
+def _runs(
+    document: SeasonDocument, cells: Iterable[tuple[Value, Cell]], faults: Mapping[Value, Fault]
+) -> Iterator[list[tuple[Value, Cell]]]:
+    """Cells one below the other that are out of range on the same side, and might be in the same unit."""
+    run: list[tuple[Value, Cell]] = []
+    next_row = 0
+    for value, cell in cells:
+        row, fault = document.place(*cell).row or 0, faults[value]
+        if run and (row != next_row or fault != faults[run[0][0]] or fault.keyword not in BOUNDS):
+            yield run
+            run = []
+        run.append((value, cell))
+        next_row = row + 1
+    if run:
+        yield run
+
+
+def _value_problem(document: SeasonDocument, column: Column, run: list[tuple[Value, Cell]], fault: Fault) -> Problem:
+    ((_, value), cell), (_, last) = run[0], run[-1]
+    place, unit = document.place(*cell), document.unit(column.sheet, column.id)
+    if fault.keyword in BOUNDS:
+        values = [number for (_, number), _ in run]
+        advice = unit_advice(column, unit, values, fault.whole)
+        advice = (
+            f"{advice} If not, mend what is wrong." if advice else column.mend or "Check the number and its unit."
+        )
+        facts = {"found": _with_unit(range_text(values), unit), "expected": _range_text(column, unit)}
+        found = problem("cell-out-of-range", place, advice=advice, **facts)
+        return replace(found, last_row=document.place(*last).row, count=len(run)) if len(run) > 1 else found
+    if fault.keyword == "maxLength":
+        return problem("cell-too-long", place, found=str(len(value)), expected=str(column.max_length))
+    if fault.keyword == "enum":
+        expected = list_text(column.choices)
+        return problem("cell-not-in-list", place, found=quoted(str(value)), expected=expected, near="")
+    raise DefinitionFault(f"{column.ref}: no wording for the keyword {fault.keyword}")
+
+
+def _with_unit(number: str, unit: str) -> str:
+    return number + (f" {unit}" if unit and unit != "money" else "")
+
+
+def _shown_bound(bound: float, column: Column, unit: str) -> float:
+    """A bound in the typed unit, short enough to read where it had to be converted."""
+    typed = _in_typed_unit(bound, column, unit)
+    return typed if typed == bound else float(f"{typed:.3g}")
+
+
+def _range_text(column: Column, unit: str) -> str:
+    lowest = column.exclusive_minimum if column.minimum is None else column.minimum
+    least, most = (
+        None if end is None else _with_unit(number_text(_shown_bound(end, column, unit)), unit)
+        for end in (lowest, column.maximum)
+    )
+    start = f"more than {least}" if column.exclusive_minimum is not None else f"at least {least}"
+    return " and ".join(part for part in (start if least else "", f"at most {most}" if most else "") if part)
+
+
+def _missing(gathered: Gathered, sheet: Sheet) -> Iterator[tuple[list[Cell], Problem]]:
+    """Cells that must be filled and are not, those of one row together."""
+    document = gathered.document
+    if sheet.kind == "items":
+        yield from _missing_items(gathered, sheet)
+        return
+    by_shape: dict[frozenset[str], list[int]] = defaultdict(list)
+    for index, row in enumerate(document.rows(sheet.id)):
+        by_shape[frozenset(row)].append(index)
+    for shape, indexes in by_shape.items():
+        filled = dict.fromkeys(shape)
+        missing = [
+            column_id
+            for error in _shape_validator(sheet.id).iter_errors(filled)
+            for column_id in _required_but_absent(error, shape)
+            if (sheet.id, column_id) not in gathered.unread and column_id in document.places[sheet.id].columns
+        ]
+        for index in indexes:
+            cells: list[Cell] = [
+                cell for column_id in missing if (cell := (sheet.id, index, column_id)) not in gathered.unreadable
+            ]
+            if cells:
+                first, *others = (document.place(*cell) for cell in cells)
+                words = list_text(f'"{place.header}"' for place in others)
+                also = f", as {'is' if len(others) == 1 else 'are'} {words}," if others else ""
+                yield cells, problem("row-missing-value", first, also=also)
+
+
+def _missing_items(gathered: Gathered, sheet: Sheet) -> Iterator[tuple[list[Cell], Problem]]:
+    document = gathered.document
+    if sheet.id not in document.places:
+        return  # that the sheet is not there is told of the sheet
+    items = document.items(sheet.id)
+    for error in _shape_validator(sheet.id).iter_errors(items):
+        for column_id in _required_but_absent(error, frozenset(items)):
+            if (sheet.id, column_id) in gathered.unread or (sheet.id, None, column_id) in gathered.unreadable:
+                continue
+            column = sheet.column(column_id)
+            hint = f" {column.mend}" if column.mend else ""
+            place = replace(document.place(sheet.id, None, column_id), header="")
+            missing = problem("item-missing", place, title=column.title, mend_hint=hint)
+            yield [(sheet.id, None, column_id)], missing
+
+
+def _required_but_absent(error: ValidationError, filled: frozenset[str]) -> list[str]:
+    """Jsonschema reports each missing name on its own, in words; the name is the one its message starts with."""
+    if error.validator != "required":
+        raise DefinitionFault(f"no wording for the keyword {error.validator}")
+    required: Any = error.validator_value
+    return [name for name in required if name not in filled and error.message.startswith(repr(name))]
+
+
+def unusual_problems(
+    document: SeasonDocument, definition: Definition, broken: Collection[Cell], to_mend: Collection[Cell]
+) -> Iterator[Problem]:
+    """Values that can be but seldom are, each with the unit in which it would be usual."""
+    for sheet in definition.sheets:
+        for column in sheet.columns:
+            if column.plausible is None:
+                continue
+            unit = document.unit(sheet.id, column.id)
+            lowest, highest = (_in_typed_unit(end, column, unit) for end in column.plausible)
+            values = _distinct_values(document, sheet, column.id)
+            of_one = {v for v in values if _is_share_of_one(v[1], column, unit)}
+            unusual = {v for v in values if not lowest <= v[1] <= highest} - of_one
+            small, cells = (
+                [(v[1], cell) for v, cell in _cells_with(document, sheet, column.id, wanted) if cell not in broken]
+                for wanted in (of_one, unusual)
+            )
+            for value, cell in small:
+                meant = number_text(float(f"{100 * value:.12g}"))
+                found = _with_unit(number_text(value), unit)
+                yield problem("cell-share-of-one", document.place(*cell), found=found, value=meant)
+            if cells:
+                yield from _unusual(document, sheet, column, cells, to_mend)
+
+
+def _is_share_of_one(value: float, column: Column, unit: str) -> bool:
+    """Whether a number of per cent was most likely meant as a share of 1."""
+    lowest, highest = column.plausible or (0.0, 0.0)
+    return unit == "%" and 0 < value < 1 and lowest <= 100 * value <= highest
+
+
+def _unusual(
+    document: SeasonDocument,
+    sheet: Sheet,
+    column: Column,
+    cells: list[tuple[float, Cell]],
+    to_mend: Collection[Cell],
+) -> Iterator[Problem]:
+    unit, whole = document.unit(sheet.id, column.id), _unit_of_whole(document, sheet, column)
+    ends = [_shown_bound(end, column, unit) for end in column.plausible or ()]
+    expected = _with_unit(range_text(ends), unit)
+    singles = [[one] for one in cells if one[1] in to_mend]
+    used = [one for one in cells if one[1] not in to_mend]
+    groups = [[one] for one in used] if len(used) <= MOST_SINGLE else [used]
+    for group in (*singles, *groups):
+        values = [value for value, _ in group]
+        advice = unit_advice(column, unit, values, whole)
+        is_used = group[0][1] not in to_mend
+        if not (advice or is_used):
+            continue
+        advice = f"{advice} If not, check the number." if advice else CHECK
+        several = f"{len(values)} values from " if len(set(values)) > 1 else f"{len(values)} times "
+        facts = {
+            "found": (several if len(values) > 1 else "") + _with_unit(range_text(values), unit),
+            "expected": expected,
+            "used": " Used as it stands." if is_used else "",
+            "advice": advice,
+        }
+        first = min((cell for _, cell in group), key=lambda cell: cell[1] or 0)
+        yield replace(problem("cell-unusual", document.place(*first), **facts), count=len(values))

@@ -1,0 +1,44 @@
+"""How texts typed by hand are compared with the names that are known."""
+
+from __future__ import annotations
+
+import difflib
+import unicodedata
+from collections.abc import Iterable
+from functools import lru_cache
+
+NEAR = 0.75  # similarity from which another spelling is offered
+LONGEST_NAME = 200
+
+
+@lru_cache(maxsize=4096)  # a heart trace repeats two names hundreds of thousands of times
+def plain(text: str) -> str:
+    """Text as it is compared: compatibility forms of letters, one case, single spaces, none at the ends."""
+    return " ".join(unicodedata.normalize("NFKC", text).replace("\u200b", "").casefold().split())
+
+
+def nearest(text: str, known: Iterable[str]) -> str | None:
+    """The known name that the text most likely stands for; None if none is near.
+
+    >>> nearest("Sesions", ["Seasons", "Sessions", "Stacks"])
+    'Sessions'
+    """
+    if len(text) > LONGEST_NAME:
+        return None
+    by_plain = {plain(name): name for name in known}
+    found = difflib.get_close_matches(plain(text), list(by_plain), n=1, cutoff=NEAR)
+    return by_plain[found[0]] if found else None
+
+
+def names_in(text: str) -> list[str]:
+    """Names that are joined by semicolons.
+
+    >>> names_in("chain saw; electric splitter;")
+    ['chain saw', 'electric splitter']
+    """
+    return [name for part in text.split(";") if (name := part.strip())]
+
+
+def list_text(words: Iterable[str]) -> str:
+    """Words as a list in a sentence."""
+    return ", ".join(words)

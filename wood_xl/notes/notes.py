@@ -1,0 +1,220 @@
+"""Puts the cells of a workbook together as the season document, with a problem for every cell that gives no value."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from wood_xl.notes.cell import Decoded, decode
+from wood_xl.notes.currency import is_other_currency
+from wood_xl.notes.document import SeasonDocument, SheetPlaces, empty_data
+from wood_xl.notes.header import FoundColumn, FoundSheet
+from wood_xl.notes.problem import MOST_LINES, Place, Problem, ProblemLines, column_letters, problem
+from wood_xl.notes.raw import Kind, RawCell, RawSheet
+from wood_xl.schema.model import Definition
+
+Readings = dict[tuple[int, str, str], list[tuple[int, Decoded]]]
+
+KEPT_CELLS = 50_000  # decoded cells that are remembered for each column; most columns repeat a few
+
+
+@dataclass
+class Gathered:
+    """A season document with what was found while it was put together.
+
+    unreadable: (sheet id, row index or None for an item, column id) of cells that are filled and gave no value.
+    unread: (sheet id, column id) of whole columns and items that were not read.
+    """
+
+    document: SeasonDocument
+    problems: list[Problem] = field(default_factory=list)
+    unreadable: set[tuple[str, int | None, str]] = field(default_factory=set)
+    unread: dict[tuple[str, str], Problem] = field(default_factory=dict)
+
+
+def gather(sheets: list[FoundSheet], definition: Definition) -> Gathered:
+    """The season document of the sheets that were found."""
+    gathered = Gathered(SeasonDocument(empty_data(definition), {}))
+    for found in sheets:
+        if found.sheet.kind == "table":
+            _gather_table(found, gathered)
+        else:
+            _gather_items(found, gathered)
+        for column_id, why in found.unread.items():
+            gathered.unread[found.sheet.id, column_id] = why
+        filled = _filled_columns(found, gathered.document)  # units of empty columns would make equal notes differ
+        units = {c.column.id: c.unit for c in found.columns if c.unit and c.column.id in filled}
+        if units:
+            gathered.document.data["units"][found.sheet.id] = units
+    gathered.problems += _currency_problems(sheets, gathered.document)
+    return gathered
+
+
+def _gather_table(found: FoundSheet, gathered: Gathered) -> None:
+    sheet_id = found.sheet.id
+    rows: list[dict[str, Any]] = []
+    numbers: list[int] = []
+    readings: Readings = {}
+    faults = ProblemLines(MOST_LINES)
+    columns = [(column, found.raw.cells.columns.get(column.number, {}), _decoder(column)) for column in found.columns]
+    filled = set().union(*(cells for _, cells, _ in columns))
+    for row in sorted(row for row in filled if row > found.header_row):
+        values: dict[str, Any] = {}
+        is_filled = False
+        for column, cells, decoder in columns:
+            cell = cells.get(row)
+            if cell is None:
+                continue
+            column_id = column.column.id
+            if column_id in found.unread:
+                is_filled = True
+                continue
+            decoded = decoder(cell)
+            if decoded.value is not None:
+                values[column_id] = decoded.value
+                is_filled = True
+            if not decoded.code:
+                continue
+            is_filled = True
+            if decoded.value is not None:
+                readings.setdefault(_reading(column, decoded), []).append((row, decoded))
+            else:
+                gathered.unreadable.add((sheet_id, len(rows), column_id))
+                place = Place(found.raw.title, row, column.number, column.header)
+                faults.add(problem(decoded.code, place, **(decoded.facts or {})))
+        if is_filled:
+            rows.append(values)
+            numbers.append(row)
+    gathered.document.data[sheet_id] = rows
+    gathered.document.places[sheet_id] = SheetPlaces(
+        title=found.raw.title,
+        columns={c.column.id: c.number for c in found.columns},
+        rows=tuple(numbers),
+        headers={c.column.id: c.header for c in found.columns},
+    )
+    gathered.problems += faults.told()
+    gathered.problems += _reading_notes(found, readings)
+    gathered.problems += _merged(found, gathered, numbers)
+    gathered.problems += _hidden(found, numbers)
+    if found.raw.rows_beyond_limit:
+        facts = {"found": str(found.raw.rows_beyond_limit), "limit": str(found.sheet.row_limit)}
+        gathered.problems.append(problem("sheet-too-many-rows", Place(found.raw.title), **facts))
+
+
+def _gather_items(found: FoundSheet, gathered: Gathered) -> None:
+    sheet_id = found.sheet.id
+    values: dict[str, Any] = {}
+    for item in found.columns:
+        cell = found.raw.cells.get((item.row, item.number))
+        if cell is None or item.column.id in found.unread:
+            continue
+        decoded = decode(cell, item.column, item.unit or "")
+        if decoded.value is not None:
+            values[item.column.id] = decoded.value
+        if decoded.code:
+            if decoded.value is None:
+                gathered.unreadable.add((sheet_id, None, item.column.id))
+            place = Place(found.raw.title, item.row, item.number, item.header)
+            gathered.problems.append(problem(decoded.code, place, **(decoded.facts or {})))
+    order = [column.id for column in found.sheet.columns]
+    gathered.document.data[sheet_id] = {key: values[key] for key in order if key in values}
+    gathered.document.places[sheet_id] = SheetPlaces(
+        title=found.raw.title,
+        columns={item.column.id: item.number for item in found.columns},
+        item_rows={item.column.id: item.row for item in found.columns},
+        headers={item.column.id: item.header for item in found.columns},
+    )
+    gathered.problems += _hidden(found, [item.row for item in found.columns if item.column.id in values])
+
+
+def _decoder(column: FoundColumn) -> Callable[[RawCell], Decoded]:
+    """Decodes the cells of a column; a cell that the reader shared between equal ones is decoded once."""
+    known: dict[int, Decoded] = {}  # by the identity of cells, which all stay alive while their sheet is gathered
+
+    def decoded(cell: RawCell) -> Decoded:
+        found = known.get(id(cell))
+        if found is None:
+            found = decode(cell, column.column, column.unit or "")
+            if len(known) < KEPT_CELLS:
+                known[id(cell)] = found
+        return found
+
+    return decoded
+
+
+def _reading(column: FoundColumn, decoded: Decoded) -> tuple[int, str, str]:
+    """What cells of a column have in common that were read alike: all clock times, and each word by itself."""
+    word = "" if decoded.code == "cell-clock-read" else (decoded.facts or {})["found"]
+    return column.number, decoded.code, word
+
+
+def _reading_notes(found: FoundSheet, readings: Readings) -> Iterator[Problem]:
+    """One note for all cells of a column that were read alike, with the first as the example."""
+    headers = {column.number: column.header for column in found.columns}
+    for (number, code, _), entries in readings.items():
+        row, decoded = entries[0]
+        place = Place(found.raw.title, row, number, headers[number])
+        yield replace(problem(code, place, **(decoded.facts or {})), count=len(entries))
+
+
+def _merged(found: FoundSheet, gathered: Gathered, numbers: list[int]) -> Iterator[Problem]:
+    index_of = {row: index for index, row in enumerate(numbers)}
+    for first_row, first_column, last_row, last_column in found.raw.merged:
+        covered = [c for c in found.columns if first_column <= c.number <= last_column]
+        rows = [row for row in range(max(first_row, found.header_row + 1), last_row + 1) if row in index_of]
+        if not covered or not rows or (first_row == last_row and len(covered) == 1):
+            continue
+        for row in rows:
+            for column in covered:
+                gathered.unreadable.add((found.sheet.id, index_of[row], column.column.id))
+        name = f"{column_letters(first_column)}{first_row}:{column_letters(last_column)}{last_row}"
+        place = Place(found.raw.title, first_row, first_column, covered[0].header)
+        yield problem("cell-merged", place, found=name)
+
+
+def _hidden(found: FoundSheet, filled_rows: list[int]) -> Iterator[Problem]:
+    raw: RawSheet = found.raw
+    if not filled_rows:
+        return
+    if raw.hidden:
+        yield problem("sheet-hidden", Place(raw.title))
+    hidden_rows = [row for row in filled_rows if row in raw.hidden_rows]
+    if hidden_rows:
+        yield problem("sheet-hidden-rows", Place(raw.title, hidden_rows[0]), found=str(len(hidden_rows)))
+    rows = set(filled_rows)
+    for column in found.columns:
+        cells = raw.cells.columns.get(column.number, {})
+        if column.number in raw.hidden_columns and not rows.isdisjoint(cells):
+            yield problem("sheet-hidden-column", Place(raw.title, found.header_row, column.number, column.header))
+
+
+def _currency_problems(sheets: list[FoundSheet], document: SeasonDocument) -> Iterator[Problem]:
+    currency = document.items("season").get("currency")
+    if not currency:
+        return
+    for found in sheets:
+        filled = _filled_columns(found, document)
+        yield from _cells_in_other_currency(found, currency)
+        for column in found.columns:
+            if column.currency and column.currency != currency and column.column.id in filled:
+                place = column.unit_place or Place(found.raw.title, found.header_row, column.number, column.header)
+                yield problem("header-other-currency", place, found=column.currency, expected=currency)
+
+
+def _cells_in_other_currency(found: FoundSheet, currency: str) -> Iterator[Problem]:
+    """Numbers of money whose cells show another currency than the Season sheet's."""
+    for column in found.columns:
+        if not column.column.is_money or column.column.id in found.unread:
+            continue
+        for row, cell in found.raw.cells.columns.get(column.number, {}).items():
+            is_read = row == column.row if found.sheet.kind == "items" else row > found.header_row
+            if is_read and cell.kind is Kind.NUMBER and is_other_currency(cell.as_shown, currency):
+                place = Place(found.raw.title, row, column.number, column.header)
+                yield problem("cell-other-currency", place, found=cell.as_shown, expected=currency)
+
+
+def _filled_columns(found: FoundSheet, document: SeasonDocument) -> set[str]:
+    if found.sheet.kind == "items":
+        return set(document.items(found.sheet.id))
+    return set().union(*document.rows(found.sheet.id))

@@ -1,0 +1,273 @@
+"""One problem is one line for the person who has the sheet open.
+
+The words stand in ``catalogue.json``: for each code its level, its title, a template for what was found and what
+is expected, and how to mend it.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from enum import IntEnum
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+FOUND_LENGTH = 40  # longer texts are cut in a message; nothing is cut in the results
+LINE_LENGTH = 300
+MOST_LINES = 100  # of one kind in one column; nobody reads more, and a pasted column can have half a million
+
+
+class Level(IntEnum):
+    """How much a problem matters; lower comes first."""
+
+    STOP = 0  # the file cannot be used
+    FIX = 1  # must be mended; results that need it are not given
+    LOOK = 2  # unusual; used as it stands
+    NOTE = 3  # what was done, for the record
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where in the workbook: sheet title, cell, and the header over it. Row and column count from 1."""
+
+    sheet: str = ""
+    row: int | None = None
+    column: int | None = None
+    header: str = ""
+
+    @property
+    def cell(self) -> str:
+        """Cell as the person sees it, ``C14``; ``row 14`` for a whole row; empty for a sheet or file."""
+        if self.row is None:
+            return "" if self.column is None else column_letters(self.column)
+        return f"row {self.row}" if self.column is None else f"{column_letters(self.column)}{self.row}"
+
+    @property
+    def where(self) -> str:
+        """``Sessions!C14``, ``Sessions row 14``, ``Sessions`` or nothing."""
+        return _where(self, self.cell)
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One line of the report."""
+
+    code: str
+    level: Level
+    place: Place
+    text: str
+    mend: str
+    last_row: int | None = None
+    count: int = 1
+
+    @property
+    def cell(self) -> str:
+        """The place's cell, or the cells from it down: ``C14:C20``."""
+        return cells_down(self.place, self.last_row)
+
+    @property
+    def where(self) -> str:
+        """As for a place, with all the cells: ``Sessions!C14:C20``."""
+        return _where(self.place, self.cell)
+
+    @property
+    def withholds(self) -> bool:
+        """Whether a figure is not given because of it, though nothing is wrong."""
+        return "withholds" in catalogue()[self.code]
+
+    def line(self) -> str:
+        """The whole problem as one line: place, what was found, what is expected, how to mend it."""
+        start = " ".join(part for part in (self.where, self.place.header) if part)
+        if self.count > 1:
+            start += f" ({self.count} cells)"
+        return f"{start}: {self.text} {self.mend}".strip() if start else f"{self.text} {self.mend}".strip()
+
+    def as_json(self) -> dict[str, Any]:
+        """The problem for ``--json`` and for the results document."""
+        return {
+            "code": self.code,
+            "level": self.level.name,
+            "sheet": self.place.sheet,
+            "cell": self.cell,
+            "column": self.place.header,
+            "count": self.count,
+            "text": self.text,
+            "mend": self.mend,
+        }
+
+
+_CELL = re.compile(r"(?:row (?P<whole>\d+)|(?P<letters>[A-Z]+)(?P<row>\d+)?(?::[A-Z]+(?P<last>\d+))?)?")
+
+
+def problem_from_json(entry: Mapping[str, Any]) -> Problem:
+    """The problem that ``Problem.as_json`` told of.
+
+    Errors: ValueError if a level or a cell is none.
+    """
+    match = _CELL.fullmatch(entry["cell"])
+    if match is None or entry["level"] not in Level.__members__:
+        raise ValueError(f"{entry['level']} {entry['cell']}")
+    row, last = match["whole"] or match["row"], match["last"]
+    column = column_number(match["letters"]) if match["letters"] else None
+    return Problem(
+        code=entry["code"],
+        level=Level[entry["level"]],
+        place=Place(entry["sheet"], int(row) if row else None, column, entry["column"]),
+        text=entry["text"],
+        mend=entry["mend"],
+        last_row=int(last) if last else None,
+        count=entry["count"],
+    )
+
+
+@cache
+def catalogue() -> dict[str, dict[str, str]]:
+    """Every problem code with ``level``, ``title``, ``template``, ``mend``; ``withholds`` where it holds figures."""
+    text = files("wood_xl.notes").joinpath("catalogue.json").read_text(encoding="utf-8")
+    entries: dict[str, dict[str, str]] = json.loads(text)
+    return entries
+
+
+def problem(code: str, place: Place | None = None, **facts: str) -> Problem:
+    """Word one problem.
+
+    Errors: KeyError if the code is not in the catalogue or a slot has no fact.
+    """
+    entry = catalogue()[code]
+    return Problem(
+        code=code,
+        level=Level[entry["level"]],
+        place=place or Place(),
+        text=entry["template"].format(**facts),
+        mend=entry["mend"].format(**facts),
+    )
+
+
+def cells_down(place: Place, last_row: int | None) -> str:
+    """A place's cell, or the cells of its column from it down to a row."""
+    if last_row is None or place.column is None or last_row == place.row:
+        return place.cell
+    return f"{place.cell}:{column_letters(place.column)}{last_row}"
+
+
+def where_down(place: Place, last_row: int) -> str:
+    """The same with the sheet: ``Sessions!C14:C20``."""
+    return _where(place, cells_down(place, last_row))
+
+
+def _where(place: Place, cell: str) -> str:
+    if not place.sheet or not cell:
+        return place.sheet
+    return f"{place.sheet} {cell}" if place.column is None else f"{place.sheet}!{cell}"
+
+
+def quoted(text: str) -> str:
+    """Text as it is shown in a message: in quotes, cut, with invisible characters named."""
+    named = {"\n": "[line break]", "\t": "[tab]", "\u00a0": "[fixed space]", "\u200b": "[zero-width space]"}
+    shown = "".join(named.get(c, c if c.isprintable() else f"[character {ord(c)}]") for c in text)
+    if text != text.strip(" "):
+        shown = shown.replace(" ", "[space]") if not text.strip(" ") else _end_spaces(shown)
+    if len(shown) > FOUND_LENGTH:
+        shown = shown[: FOUND_LENGTH - 3] + "..."
+    return f'"{shown}"'
+
+
+def _end_spaces(text: str) -> str:
+    if text.startswith(" "):
+        text = "[space]" + text.lstrip(" ")
+    if text.endswith(" "):
+        text = text.rstrip(" ") + "[space]"
+    return text
+
+
+def number_text(value: float) -> str:
+    """A number as a person would write it: up to six significant digits, no exponent in the usual range."""
+    if value == int(value) and abs(value) < 1e15:
+        return str(int(value))
+    text = f"{value:.6g}"
+    return text if "e" in text else text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def column_letters(column: int) -> str:
+    """Letters of a column that counts from 1: 1 is A, 27 is AA."""
+    letters = ""
+    while column > 0:
+        column, rest = divmod(column - 1, 26)
+        letters = chr(65 + rest) + letters
+    return letters
+
+
+def column_number(letters: str) -> int:
+    """Column that letters stand for, from 1: the inverse of ``column_letters``.
+
+    >>> column_number("AA")
+    27
+    """
+    number = 0
+    for letter in letters:
+        number = 26 * number + ord(letter) - 64
+    return number
+
+
+def in_report_order(problems: Iterable[Problem], sheet_order: list[str]) -> list[Problem]:
+    """Problems by level, then sheet, row and column, drawn together as ``ProblemLines`` does.
+
+    Those of a whole sheet come before all others of their level: they may be the cause of some.
+    """
+    rank = {title: i for i, title in enumerate(sheet_order)}
+
+    def key(p: Problem) -> tuple[object, ...]:
+        is_of_a_part = not (p.place.sheet and p.place.row is None and p.place.column is None)
+        place = (rank.get(p.place.sheet, len(rank)), p.place.sheet, p.place.row or 0, p.place.column or 0)
+        return (p.level, is_of_a_part, *place, p.code)  # equal ones as they were found, whatever they name
+
+    lines = ProblemLines(MOST_LINES)
+    for found in sorted(problems, key=key):
+        lines.add(found)
+    return sorted(lines.told(), key=key)
+
+
+class ProblemLines:
+    """Draws problems together while they are found: a long heart trace may have one for each of its rows.
+
+    Equal neighbours in one column become one line. Too many lines of one code in one column become its first line
+    with the count of all.
+    """
+
+    def __init__(self, most: int | None = None) -> None:
+        self._most = most
+        self._kinds: dict[tuple[object, ...], list[Problem]] = {}
+        self._latest: dict[tuple[object, ...], int] = {}
+        self._beyond: dict[tuple[object, ...], int] = {}  # cells for which no line is kept
+
+    def add(self, item: Problem) -> None:
+        """Take a problem; those of one column come by row."""
+        kind = (item.code, item.place.sheet, item.place.column)
+        words = (*kind, item.text, item.mend)
+        lines = self._kinds.setdefault(kind, [])
+        at = self._latest.get(words)
+        is_cell = item.place.row is not None and item.place.column is not None
+        if at is not None and is_cell:
+            before = lines[at]
+            if item.place.row == (before.last_row or before.place.row or 0) + 1:
+                last_row = item.last_row or item.place.row
+                lines[at] = replace(before, last_row=last_row, count=before.count + item.count)
+                return
+        if is_cell and self._most is not None and len(lines) > self._most:
+            self._beyond[kind] = self._beyond.get(kind, 0) + item.count
+            return
+        self._latest[words] = len(lines)
+        lines.append(item)
+
+    def told(self) -> list[Problem]:
+        """Lines, column by column as they were first met."""
+        return [line for kind, lines in self._kinds.items() for line in self._told(kind, lines)]
+
+    def _told(self, kind: tuple[object, ...], lines: list[Problem]) -> list[Problem]:
+        if self._most is None or len(lines) <= self._most or lines[0].place.column is None:
+            return lines
+        count = sum(line.count for line in lines) + self._beyond.get(kind, 0)
+        return [replace(lines[0], last_row=None, count=count)]

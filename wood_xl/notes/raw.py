@@ -1,0 +1,100 @@
+"""What a workbook holds, before anything is judged.
+
+Every reader (whatever the file format) returns a ``RawBook``; every later step starts from one. Row and column
+numbers count from 1, as in the cell's name.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, MutableMapping
+from dataclasses import dataclass, field
+from enum import Enum
+
+
+class Kind(Enum):
+    """What a cell holds."""
+
+    NUMBER = "number"
+    TEXT = "text"
+    BOOLEAN = "boolean"
+    DATE = "date"  # value: ISO text, date or date and time
+    DURATION = "duration"  # value: minutes as float; a clock time counts from midnight
+    ERROR = "error"  # value: the error's text, for example #DIV/0!
+    NO_VALUE = "formula without a stored value"  # value: the formula's text
+
+
+@dataclass(frozen=True, slots=True)
+class RawCell:
+    """One filled cell.
+
+    kind: what the cell holds.
+    value: see ``Kind``. Numbers are finite floats, text is as typed.
+    percent: the cell shows its number as a per cent (0.03 shown as 3 %).
+    as_shown: for dates and durations: the text a spreadsheet program shows, as near as can be told, for messages. For
+        numbers: the currency sign or code that the cell shows beside them; empty if it shows none.
+    """
+
+    kind: Kind
+    value: float | str | bool
+    percent: bool = False
+    as_shown: str = ""
+
+
+class Cells(MutableMapping[tuple[int, int], RawCell]):
+    """Filled cells by (row, column), kept column by column.
+
+    A heart trace fills millions of them: a key of two numbers for each would take more memory than all the rest.
+
+    columns: for each column that holds anything, its cells by row.
+    """
+
+    __slots__ = ("columns",)
+
+    def __init__(self, cells: Mapping[tuple[int, int], RawCell] | None = None) -> None:
+        self.columns: dict[int, dict[int, RawCell]] = {}
+        self.update(cells or {})
+
+    def __getitem__(self, place: tuple[int, int]) -> RawCell:
+        row, column = place
+        return self.columns[column][row]
+
+    def __setitem__(self, place: tuple[int, int], cell: RawCell) -> None:
+        row, column = place
+        self.columns.setdefault(column, {})[row] = cell
+
+    def __delitem__(self, place: tuple[int, int]) -> None:
+        row, column = place
+        del self.columns[column][row]
+        if not self.columns[column]:
+            del self.columns[column]
+
+    def __iter__(self) -> Iterator[tuple[int, int]]:
+        for column, cells in self.columns.items():
+            for row in cells:
+                yield row, column
+
+    def __len__(self) -> int:
+        return sum(map(len, self.columns.values()))
+
+
+@dataclass(frozen=True)
+class RawSheet:
+    """One sheet: its filled cells by (row, column)."""
+
+    title: str
+    cells: Cells
+    merged: tuple[tuple[int, int, int, int], ...] = ()  # first row, first column, last row, last column
+    hidden_rows: frozenset[int] = frozenset()
+    hidden_columns: frozenset[int] = frozenset()
+    hidden: bool = False
+    rows_beyond_limit: int = 0  # filled rows that were not read because the sheet's limit was reached
+
+
+@dataclass(frozen=True)
+class RawBook:
+    """One workbook file."""
+
+    sheets: tuple[RawSheet, ...]
+    sha256: str
+    template_version: str | None = None
+    notes: tuple[str, ...] = field(default=())

@@ -1,0 +1,321 @@
+"""Checks between cells of a row, between rows and between sheets."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from wood_xl.body.effort_equations import max_heart_rate_bpm
+from wood_xl.data.load import value
+from wood_xl.notes.document import SeasonDocument
+from wood_xl.notes.names import list_text, names_in, nearest, plain
+from wood_xl.notes.problem import Problem, ProblemLines, number_text, problem, quoted
+from wood_xl.schema.model import Definition, season_definition
+from wood_xl.units import convert
+
+TOOL_COLUMNS = ("tool_1", "tool_2", "tool_3")
+PEOPLE = "people.person"
+
+Cell = tuple[str, int | None, str]
+
+
+@dataclass(frozen=True)
+class Notes:
+    """A season document read by name, with the cells that must not be used, and columns that could not be read."""
+
+    document: SeasonDocument
+    broken: frozenset[Cell]
+    unread: frozenset[tuple[str, str]]
+
+    def value(self, sheet_id: str, index: int, column_id: str) -> Any:
+        """Value of a cell as typed; None if it is blank or broken."""
+        if (sheet_id, index, column_id) in self.broken:
+            return None
+        return self.document.rows(sheet_id)[index].get(column_id)
+
+    def waits(self, sheet_id: str, index: int | None, column_id: str) -> bool:
+        """Whether a cell must not be used, or its column or item could not be read: a blank there says nothing."""
+        return (sheet_id, index, column_id) in self.broken or (sheet_id, column_id) in self.unread
+
+    def is_empty(self, sheet_id: str, index: int | None, column_id: str) -> bool:
+        """Whether a cell, or an item if no index is given, holds nothing at all."""
+        held = self.document.items(sheet_id) if index is None else self.document.rows(sheet_id)[index]
+        return column_id not in held and not self.waits(sheet_id, index, column_id)
+
+    def number(self, sheet_id: str, index: int, column_id: str, unit: str) -> float | None:
+        """Value of a cell in the given unit; None if it is blank or broken."""
+        value = self.value(sheet_id, index, column_id)
+        if value is None:
+            return None
+        return convert(float(value), self.document.unit(sheet_id, column_id) or unit, unit)
+
+    def name(self, sheet_id: str, index: int, column_id: str) -> str | None:
+        """Value of a cell as names are compared; None if it is blank or broken."""
+        value = self.value(sheet_id, index, column_id)
+        return None if value is None else plain(value)
+
+    @cached_property
+    def index_of(self) -> dict[str, dict[str, int]]:
+        """For each sheet with names, the first row of each."""
+        keys = {"people": "person", "tools": "tool", "methods": "method", "sessions": "session"}
+        found: dict[str, dict[str, int]] = {}
+        for sheet_id, column_id in keys.items():
+            rows = found.setdefault(sheet_id, {})
+            for index in range(len(self.document.rows(sheet_id))):
+                name = self.name(sheet_id, index, column_id)
+                if name is not None:
+                    rows.setdefault(name, index)
+        return found
+
+    def tools_of(self, method_index: int) -> list[int]:
+        """Rows of the tools that a method names and that are known."""
+        names = (self.name("methods", method_index, column) for column in TOOL_COLUMNS)
+        return [self.index_of["tools"][name] for name in names if name in self.index_of["tools"]]
+
+    def kinds_of(self, method_index: int) -> list[str | None]:
+        """Kind of each tool that a method names; None for one of which it cannot be told."""
+        row = self.document.rows("methods")[method_index]
+        rows = (self.index_of["tools"].get(plain(str(row[column]))) for column in TOOL_COLUMNS if column in row)
+        kinds = [None if tool is None else self.value("tools", tool, "kind") for tool in rows]
+        waiting = [c for c in TOOL_COLUMNS if c not in row and self.waits("methods", method_index, c)]
+        return [*kinds, *(None for _ in waiting)]
+
+    def may_use(self, index: int) -> tuple[str, ...] | None:
+        """Tools that a person was trained at, as the sheet Tools names them; None if the template asked for none."""
+        column = season_definition().column("people.may_use")
+        is_asked = not column.is_newer_than(self.document.data["version"]) or ("people", "may_use") in self.unread
+        if not is_asked and not any("may_use" in row for row in self.document.rows("people")):
+            return None
+        names = map(plain, names_in(self.value("people", index, "may_use") or ""))
+        rows = (self.index_of["tools"][name] for name in names if name in self.index_of["tools"])
+        return tuple(str(self.value("tools", row, "tool")) for row in dict.fromkeys(rows))
+
+    def typed(self, sheet_id: str, index: int, column_id: str) -> str:
+        """Value with its unit, for a message."""
+        unit = self.document.unit(sheet_id, column_id)
+        return number_text(float(self.value(sheet_id, index, column_id))) + (f" {unit}" if unit != "money" else "")
+
+
+def relation_problems(notes: Notes, definition: Definition) -> list[Problem]:
+    """Everything that does not go together."""
+    rules: tuple[Callable[[Notes, Definition], Iterator[Problem]], ...] = (
+        _duplicates,
+        _references,
+        _may_use,
+        _session_times,
+        _prices,
+        _stack_lengths,
+        _heart_limits,
+        _helpers,
+        _heart_rates,
+        _outside_equation,
+    )
+    lines = ProblemLines()
+    for rule in rules:
+        for found in rule(notes, definition):
+            lines.add(found)
+    return lines.told()
+
+
+def _duplicates(notes: Notes, definition: Definition) -> Iterator[Problem]:
+    for sheet in definition.sheets:
+        if not sheet.key:
+            continue
+        rows: dict[tuple[str, ...], list[int]] = defaultdict(list)
+        for index in range(len(notes.document.rows(sheet.id))):
+            names = [notes.name(sheet.id, index, column_id) for column_id in sheet.key]
+            if None not in names:
+                rows[tuple(name for name in names if name is not None)].append(index)
+        for indexes in rows.values():
+            if len(indexes) == 1:
+                continue
+            numbers = list_text(str(notes.document.places[sheet.id].rows[index]) for index in indexes)
+            for index in indexes:
+                values = (quoted(str(notes.value(sheet.id, index, column_id))) for column_id in sheet.key)
+                place = notes.document.place(sheet.id, index, sheet.key[-1])
+                yield problem("table-duplicate-key", place, found=" with ".join(values), rows=numbers)
+
+
+def _references(notes: Notes, definition: Definition) -> Iterator[Problem]:
+    for sheet in definition.sheets:
+        for column in sheet.columns:
+            if not column.refers_to:
+                continue
+            target = definition.column(column.refers_to)
+            if (target.sheet, target.id) in notes.unread:
+                continue  # no name can be on it before that is mended
+            known = notes.index_of[target.sheet]
+            if column.refers_to == PEOPLE and not known:
+                continue  # names without body data are welcome: the activity table stands in for all
+            names = [str(row[target.id]) for row in notes.document.rows(target.sheet) if target.id in row]
+            hints: dict[str, str | None] = {}  # a heart trace may hold one wrong name half a million times
+            for index in range(len(notes.document.rows(sheet.id))):
+                name = notes.name(sheet.id, index, column.id)
+                if name is None or name in known:
+                    continue
+                if name not in hints:
+                    hints[name] = nearest(name, names)
+                near = hints[name]
+                place = notes.document.place(sheet.id, index, column.id)
+                facts = {
+                    "found": quoted(str(notes.value(sheet.id, index, column.id))),
+                    "sheet": definition.sheet(target.sheet).title,
+                }
+                if column.refers_to == PEOPLE and near is None:
+                    yield problem("table-person-without-data", place, **facts)
+                else:
+                    hint = f" It is nearly {quoted(near)}." if near else ""
+                    yield problem("table-unknown-reference", place, near=hint, **facts)
+
+
+def _may_use(notes: Notes, definition: Definition) -> Iterator[Problem]:
+    """Tools that somebody was trained at and that are on no list."""
+    known = notes.index_of["tools"]
+    if ("tools", "tool") in notes.unread:
+        return
+    tools = list_text(str(row["tool"]) for row in notes.document.rows("tools") if "tool" in row)
+    for index in range(len(notes.document.rows("people"))):
+        names = names_in(notes.value("people", index, "may_use") or "")
+        unknown = list_text(quoted(name) for name in names if plain(name) not in known)
+        if unknown:
+            there = f"The tools there are: {tools}." if tools else "No tool is there."
+            place = notes.document.place("people", index, "may_use")
+            facts = {"found": unknown, "sheet": definition.sheet("tools").title, "expected": there}
+            yield problem("row-unknown-tools", place, **facts)
+
+
+def _session_times(notes: Notes, _: Definition) -> Iterator[Problem]:
+    for index in range(len(notes.document.rows("sessions"))):
+        elapsed = notes.number("sessions", index, "elapsed_time", "min")
+        if elapsed is None:
+            continue
+        parts = [notes.number("sessions", index, column, "min") or 0.0 for column in ("delay_time", "service_time")]
+        running = notes.number("sessions", index, "running_time", "min")
+        whole = f"{number_text(elapsed)} min"
+        if sum(parts) > elapsed * (1 + 1e-9):
+            place = notes.document.place("sessions", index, "elapsed_time")
+            yield problem("row-parts-over-whole", place, found=f"{number_text(sum(parts))} min", expected=whole)
+        if running is not None and running > elapsed * (1 + 1e-9):
+            place = notes.document.place("sessions", index, "running_time")
+            yield problem("row-running-over-whole", place, found=f"{number_text(running)} min", expected=whole)
+
+
+def _prices(notes: Notes, _: Definition) -> Iterator[Problem]:
+    for index in range(len(notes.document.rows("tools"))):
+        price, resale = notes.value("tools", index, "price"), notes.value("tools", index, "resale")
+        if price is not None and resale is not None and resale > price:
+            place = notes.document.place("tools", index, "resale")
+            yield problem("row-resale-over-price", place, found=number_text(resale), expected=number_text(price))
+
+
+def _stack_lengths(notes: Notes, _: Definition) -> Iterator[Problem]:
+    for index in range(len(notes.document.rows("stacks"))):
+        top = notes.number("stacks", index, "top_length", "m")
+        bottom = notes.number("stacks", index, "length", "m")
+        if top is not None and bottom is not None and top > bottom:
+            yield problem(
+                "row-top-over-bottom",
+                notes.document.place("stacks", index, "top_length"),
+                found=notes.typed("stacks", index, "top_length"),
+                expected=notes.typed("stacks", index, "length"),
+            )
+
+
+def _heart_limits(notes: Notes, _: Definition) -> Iterator[Problem]:
+    for index in range(len(notes.document.rows("people"))):
+        rest = notes.value("people", index, "resting_heart_rate")
+        highest = notes.value("people", index, "max_heart_rate")
+        if rest is not None and highest is not None and rest >= highest:
+            place = notes.document.place("people", index, "resting_heart_rate")
+            yield problem("row-rest-over-max", place, found=number_text(rest), expected=number_text(highest))
+
+
+def _helpers(notes: Notes, _: Definition) -> Iterator[Problem]:
+    for index in range(len(notes.document.rows("helpers"))):
+        session_index = notes.index_of["sessions"].get(notes.name("helpers", index, "session") or "")
+        if session_index is None:
+            continue
+        session = str(notes.value("sessions", session_index, "session"))
+        person = notes.name("helpers", index, "person")
+        if person is not None and person == notes.name("sessions", session_index, "person"):
+            place = notes.document.place("helpers", index, "person")
+            found = quoted(str(notes.value("helpers", index, "person")))
+            yield problem("table-helper-is-main", place, found=found, session=session)
+        time = notes.number("helpers", index, "time", "min")
+        elapsed = notes.number("sessions", session_index, "elapsed_time", "min")
+        if time is not None and elapsed is not None and time > elapsed * (1 + 1e-9):
+            yield problem(
+                "table-helper-too-long",
+                notes.document.place("helpers", index, "time"),
+                found=f"{number_text(time)} min",
+                expected=f"{number_text(elapsed)} min",
+                session=session,
+            )
+
+
+def _heart_rates(notes: Notes, definition: Definition) -> Iterator[Problem]:
+    for sheet_id in ("sessions", "helpers"):
+        _, usual = definition.column(f"{sheet_id}.mean_heart_rate").plausible or (0.0, math.inf)
+        for index in range(len(notes.document.rows(sheet_id))):
+            rate = notes.value(sheet_id, index, "mean_heart_rate")
+            person_index = notes.index_of["people"].get(notes.name(sheet_id, index, "person") or "")
+            if rate is None or person_index is None:
+                continue
+            rest = notes.value("people", person_index, "resting_heart_rate")
+            highest = notes.value("people", person_index, "max_heart_rate")
+            facts = {"found": number_text(rate), "person": str(notes.value("people", person_index, "person"))}
+            place = notes.document.place(sheet_id, index, "mean_heart_rate")
+            age = notes.value("people", person_index, "age")
+            if rest is not None and rate <= rest:
+                yield problem("table-heart-rate-below-rest", place, expected=number_text(rest), **facts)
+            elif highest is not None and rate > highest:
+                yield problem("table-heart-rate-above-max", place, expected=number_text(highest), **facts)
+            elif highest is None and age is not None and max_heart_rate_bpm(age) < rate <= usual:
+                expected = number_text(round(max_heart_rate_bpm(age)))
+                yield problem("table-heart-rate-above-usual", place, expected=expected, **facts)
+
+
+def _outside_equation(notes: Notes, _: Definition) -> Iterator[Problem]:
+    """People whose heart rate is used though the equation was made from people unlike them."""
+    with_rate = _people_with_heart_rate(notes)
+    for index in range(len(notes.document.rows("people"))):
+        limited = notes.value("people", index, "rate_limiting_medicine") == "yes"
+        if limited or notes.name("people", index, "person") not in with_rate:
+            continue
+        for column_id, unit in (("age", "years"), ("mass", "kg")):
+            number = notes.number("people", index, column_id, unit)
+            ends = value(f"keytel.lowest_{column_id}"), value(f"keytel.highest_{column_id}")
+            if number is None or ends[0] <= number <= ends[1]:
+                continue
+            typed = notes.document.unit("people", column_id) or unit
+            lowest, highest = (f"{convert(end, unit, typed):.3g}" for end in ends)
+            yield problem(
+                "row-outside-equation",
+                notes.document.place("people", index, column_id),
+                found=notes.typed("people", index, column_id),
+                expected=f"{lowest} to {highest} {typed}",
+                person=str(notes.value("people", index, "person")),
+                also=", as is the modeled time" if column_id == "age" else "",
+            )
+
+
+def _people_with_heart_rate(notes: Notes) -> set[str | None]:
+    """Names of everybody whose heart rate is written or recorded anywhere."""
+    found = {
+        notes.name(sheet_id, index, "person")
+        for sheet_id in ("sessions", "helpers")
+        for index in range(len(notes.document.rows(sheet_id)))
+        if notes.value(sheet_id, index, "mean_heart_rate") is not None
+    }
+    traces = {(row.get("session"), row.get("person")) for row in notes.document.rows("heart_trace")}
+    for session, person in traces:
+        session_index = notes.index_of["sessions"].get(plain(str(session)))
+        if person is not None:
+            found.add(plain(str(person)))
+        elif session_index is not None:
+            found.add(notes.name("sessions", session_index, "person"))
+    return found

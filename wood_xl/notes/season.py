@@ -1,0 +1,152 @@
+"""All checks of a filled workbook in one go."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from wood_xl.notes.document import SeasonDocument, empty_data, notes_version
+from wood_xl.notes.fuel import fuel_problems
+from wood_xl.notes.heart_trace import trace_problems
+from wood_xl.notes.limits import Cell, schema_problems, unusual_problems
+from wood_xl.notes.names import plain
+from wood_xl.notes.notes import Gathered, gather
+from wood_xl.notes.problem import Level, Problem, problem, where_down
+from wood_xl.notes.raw import RawBook
+from wood_xl.notes.relations import Notes, relation_problems
+from wood_xl.notes.season_rules import season_problems
+from wood_xl.notes.sheets import compulsory_sheets, find_sheets
+from wood_xl.notes.wood import wood_problems
+from wood_xl.schema.model import Definition, results_definition, season_definition, version_parts
+
+
+@dataclass(frozen=True)
+class CheckedSeason:
+    """A season document with everything that was found in it.
+
+    document: the notes as typed.
+    problems: in the order in which they were found.
+    broken: (sheet id, row index or None, column id) of cells that must not be used.
+    unread: (sheet id, column id) of columns and items that could not be read, with the cell to mend.
+    cell_problems: for each broken cell the name of the cell to mend.
+    """
+
+    document: SeasonDocument
+    problems: list[Problem]
+    broken: frozenset[Cell]
+    unread: dict[tuple[str, str], str]
+    cell_problems: dict[Cell, str]
+
+    @property
+    def names_not_read(self) -> dict[str, str]:
+        """For each column that refers to names that could not be read, by ``sheet.column``, the cell to mend."""
+        unread = {".".join(ids): where for ids, where in self.unread.items()}
+        columns = (column for sheet in season_definition().sheets for column in sheet.columns)
+        return {column.ref: unread[column.refers_to] for column in columns if column.refers_to in unread}
+
+    @property
+    def can_be_computed(self) -> bool:
+        """Whether nothing stops the computation."""
+        return all(found.level is not Level.STOP for found in self.problems)
+
+
+def check_season(book: RawBook) -> CheckedSeason:
+    """Every check, on a workbook as it was read."""
+    definition = season_definition()
+    if is_results(book):
+        return CheckedSeason(
+            SeasonDocument(empty_data(definition), {}), [problem("header-results-workbook")], frozenset(), {}, {}
+        )
+    version_problems = _version_problems(book, definition)
+    sheets, problems = find_sheets(book, definition)
+    gathered = gather(sheets, definition)
+    version = book.template_version or _version_by_columns(gathered, definition)
+    gathered.document.data["version"] = notes_version(version)
+    problems = [*version_problems, *problems, *gathered.problems]
+    schema_found, out_of_schema = schema_problems(gathered, definition)
+    broken = frozenset(gathered.unreadable | out_of_schema)
+    problems += schema_found
+    if not any(found.level is Level.STOP for found in problems):
+        notes = Notes(gathered.document, broken, frozenset(gathered.unread))
+        problems += relation_problems(notes, definition)
+        problems += fuel_problems(notes, definition)
+        problems += trace_problems(notes)
+        problems += wood_problems(notes, definition)
+        problems += season_problems(notes)
+    cells = _cells_to_mend(gathered.document, problems, broken, definition)
+    problems += unusual_problems(gathered.document, definition, broken, cells.keys())
+    unread = {column: why.where for column, why in gathered.unread.items()}
+    return CheckedSeason(gathered.document, problems, frozenset(cells), unread, cells)
+
+
+def is_results(book: RawBook) -> bool:
+    """Whether the sheets are those of a results workbook: people mix the two files up."""
+    definition = season_definition()
+    titles = {plain(sheet.title) for sheet in book.sheets}
+    compulsory = {plain(definition.sheet(sheet_id).title) for sheet_id in compulsory_sheets(definition)}
+    results = {plain(sheet.result_sheet) for sheet in results_definition().sheets}
+    return not compulsory <= titles and results <= titles
+
+
+def _version_by_columns(gathered: Gathered, definition: Definition) -> str:
+    """The newest version of which a workbook that states none has a column; "none" if it has none that is newer."""
+    columns = (column for sheet in definition.sheets for column in sheet.columns if column.since)
+    places = gathered.document.places
+    return max((c.since for c in columns if c.sheet in places and c.id in places[c.sheet].columns), default="none")
+
+
+def _version_problems(book: RawBook, definition: Definition) -> list[Problem]:
+    version = book.template_version
+    if version is None:
+        return []
+    found, own = version_parts(version), version_parts(definition.version)
+    if found <= own and found[:1] == own[:1]:
+        return []
+    code = "header-newer-template" if found > own else "header-older-template"
+    return [problem(code, found=version, expected=definition.version)]
+
+
+def _cells_to_mend(
+    document: SeasonDocument, problems: list[Problem], broken: frozenset[Cell], definition: Definition
+) -> dict[Cell, str]:
+    """Cells of the document that gave no value or that a FIX stands at, with the name of the cells down to mend."""
+    cells: dict[Cell, str] = {}
+    marked: dict[tuple[str, str], set[int]] = defaultdict(set)
+    for sheet_id, index, column_id in broken:
+        if index is None:
+            cells[sheet_id, None, column_id] = document.place(sheet_id, None, column_id).where
+        else:
+            marked[sheet_id, column_id].add(index)
+    by_title = {}
+    for sheet in definition.sheets:
+        places = document.places.get(sheet.id)
+        if places is not None:
+            rows = {row: index for index, row in enumerate(places.rows)}
+            numbers = {number: column_id for column_id, number in places.columns.items()}
+            items = {row: item for item, row in places.item_rows.items()}
+            by_title[places.title] = (sheet.id, rows, numbers, items)
+    for found in problems:
+        if found.level is not Level.FIX or found.place.sheet not in by_title or found.place.row is None:
+            continue
+        sheet_id, rows, numbers, items = by_title[found.place.sheet]
+        if found.place.row in items:
+            cells[sheet_id, None, items[found.place.row]] = found.where
+        elif found.place.column in numbers:
+            down = range(found.place.row, (found.last_row or found.place.row) + 1)
+            marked[sheet_id, numbers[found.place.column]].update(rows[row] for row in down if row in rows)
+    for (sheet_id, column_id), indexes in sorted(marked.items()):
+        for run in _runs(sorted(indexes), document.places[sheet_id].rows):
+            last_row = document.places[sheet_id].rows[run[-1]]
+            where = where_down(document.place(sheet_id, run[0], column_id), last_row)
+            cells |= dict.fromkeys(((sheet_id, index, column_id) for index in run), where)
+    return cells
+
+
+def _runs(indexes: list[int], rows: Sequence[int]) -> Iterator[list[int]]:
+    """Indexes whose rows follow each other without another row between."""
+    starts = [at for at in range(1, len(indexes)) if rows[indexes[at]] != rows[indexes[at - 1]] + 1]
+    for start, end in pairwise((0, *starts, len(indexes))):
+        if start < end:
+            yield indexes[start:end]

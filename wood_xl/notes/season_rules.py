@@ -1,0 +1,138 @@
+"""Checks of the season as a whole."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+
+from wood_xl.data.trade import factor_sets, tasks, tool_kinds
+from wood_xl.notes.names import nearest
+from wood_xl.notes.problem import Problem, number_text, problem, quoted
+from wood_xl.notes.relations import TOOL_COLUMNS, Notes
+
+FAR_DAYS = 200  # a session further than this from every other one most likely has a slip in its date
+
+
+def season_problems(notes: Notes) -> list[Problem]:
+    """What is odd about the season as a whole."""
+    if not notes.document.rows("sessions"):
+        return [problem("season-no-sessions", notes.document.place("sessions"))]
+    return [
+        *_without_output(notes),
+        *_far_dates(notes),
+        *_unused_methods(notes),
+        *_methods_without_tool(notes),
+        *_tools_without_method(notes),
+        *_prices_and_lives(notes),
+        *_emission_choices(notes),
+    ]
+
+
+def _without_output(notes: Notes) -> Iterator[Problem]:
+    if not notes.unread.isdisjoint((sheet_id, "session") for sheet_id in ("cuts", "stacks")):
+        return  # the cuts or stacks of every session may be among what was not read
+    measured = {
+        notes.name(sheet_id, index, "session")
+        for sheet_id in ("cuts", "stacks")
+        for index in range(len(notes.document.rows(sheet_id)))
+    }
+    sessions = notes.index_of["sessions"]
+    misspelt = {nearest(name, sessions) for name in measured if name is not None and name not in sessions}
+    for index in range(len(notes.document.rows("sessions"))):
+        name = notes.name("sessions", index, "session")
+        if name is None or name in measured | misspelt or notes.value("sessions", index, "leave_out"):
+            continue
+        if all(notes.value("sessions", index, column_id) is None for column_id in ("method", "elapsed_time")):
+            continue  # a text between the sessions, of which is told that it is none
+        found = quoted(str(notes.value("sessions", index, "session")))
+        place = notes.document.place("sessions", index, "session")
+        yield problem("season-session-without-output", place, found=found)
+
+
+def _far_dates(notes: Notes) -> Iterator[Problem]:
+    dates = [
+        (dt.date.fromisoformat(day), index)
+        for index in range(len(notes.document.rows("sessions")))
+        if (day := notes.value("sessions", index, "date"))
+    ]
+    if len(dates) < 3:
+        return
+    dates.sort()
+    for at, (day, index) in enumerate(dates):
+        gaps = [abs((day - dates[other][0]).days) for other in (at - 1, at + 1) if 0 <= other < len(dates)]
+        if min(gaps) > FAR_DAYS:
+            place = notes.document.place("sessions", index, "date")
+            yield problem("season-date-far-off", place, found=day.isoformat(), days=str(min(gaps)))
+
+
+def _unused_methods(notes: Notes) -> Iterator[Problem]:
+    used = {notes.name("sessions", index, "method") for index in range(len(notes.document.rows("sessions")))}
+    if not used <= notes.index_of["methods"].keys():
+        return  # a method that waits for its mend may be any of them
+    for index in range(len(notes.document.rows("methods"))):
+        name = notes.name("methods", index, "method")
+        if name is not None and name not in used:
+            place = notes.document.place("methods", index, "method")
+            yield problem("season-method-without-session", place, found=str(notes.value("methods", index, "method")))
+
+
+def _methods_without_tool(notes: Notes) -> Iterator[Problem]:
+    """Methods that were tried and name no tool, though nobody does that task with bare hands."""
+    tried = {
+        notes.name("sessions", index, "method")
+        for index in range(len(notes.document.rows("sessions")))
+        if not notes.value("sessions", index, "leave_out")
+    }
+    for index in range(len(notes.document.rows("methods"))):
+        name, task = notes.name("methods", index, "method"), notes.value("methods", index, "task")
+        is_bare = all(notes.is_empty("methods", index, column) for column in TOOL_COLUMNS)
+        if name in tried and None not in (name, task) and tasks()[task].needs_tool and is_bare:
+            place = notes.document.place("methods", index, TOOL_COLUMNS[0])
+            yield problem("row-no-tool", place, found=quoted(str(notes.value("methods", index, "method"))))
+
+
+def _tools_without_method(notes: Notes) -> Iterator[Problem]:
+    """Tools that no method names; nothing is said while a name on the Methods sheet waits for a mend."""
+    used: set[str | None] = set()
+    for index in range(len(notes.document.rows("methods"))):
+        for column in TOOL_COLUMNS:
+            if not notes.is_empty("methods", index, column):
+                used.add(notes.name("methods", index, column))
+    if used <= notes.index_of["tools"].keys():
+        for name, index in notes.index_of["tools"].items():
+            if name not in used:
+                place = notes.document.place("tools", index, "tool")
+                yield problem(
+                    "season-tool-without-method", place, found=quoted(str(notes.value("tools", index, "tool")))
+                )
+
+
+def _prices_and_lives(notes: Notes) -> Iterator[Problem]:
+    used_tools = {tool for index in range(len(notes.document.rows("methods"))) for tool in notes.tools_of(index)}
+    for index in sorted(used_tools):
+        price, kind = notes.value("tools", index, "price"), notes.value("tools", index, "kind")
+        if notes.is_empty("tools", index, "price"):
+            yield problem("row-no-price", notes.document.place("tools", index, "price"))
+        elif price == 0:
+            yield problem("row-price-zero", notes.document.place("tools", index, "price"))
+        elif price and kind is not None and tool_kinds()[kind].life_years is None:
+            lives = [
+                column
+                for column in ("life_hours", "life_years")
+                if notes.value("tools", index, column) or notes.waits("tools", index, column)
+            ]
+            if not lives:
+                yield problem("row-no-life", notes.document.place("tools", index, "life_years"))
+
+
+def _emission_choices(notes: Notes) -> Iterator[Problem]:
+    """Choices of emissions that do not go together."""
+    items = notes.document.items("season")
+    potentials, chosen = items.get("gwp_set"), factor_sets().get(items.get("emission_factor_set", ""))
+    if chosen is not None and chosen.potentials is not None and potentials not in (None, chosen.potentials):
+        place = notes.document.place("season", None, "gwp_set")
+        yield problem("season-mixed-potentials", place, found=quoted(str(potentials)))
+    ratio = items.get("food_fossil_ratio")
+    if ratio is not None and items.get("food_counted", "off") == "off":
+        place = notes.document.place("season", None, "food_fossil_ratio")
+        yield problem("season-food-not-counted", place, found=number_text(ratio))

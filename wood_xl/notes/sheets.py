@@ -1,0 +1,135 @@
+"""Finds the sheets of a filled workbook by their names, and renamed ones by what stands in them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from wood_xl.notes.header import FoundSheet, find_columns, header_row_of, known_titles, texts_in
+from wood_xl.notes.header_words import split_header
+from wood_xl.notes.names import nearest, plain
+from wood_xl.notes.problem import Place, Problem, problem
+from wood_xl.notes.raw import Kind, RawBook, RawSheet
+from wood_xl.schema.layout import CAUTIONS_TITLE, CHOICES_TITLE, START_TITLE, TALLY_TITLE
+from wood_xl.schema.model import Definition, Sheet
+
+LEAST_TITLES = 2  # one header that is known proves nothing: many lists of one's own have a column of persons
+
+
+@dataclass(frozen=True)
+class Renamed:
+    """A sheet of another name that is most likely a known one, and how that was told."""
+
+    raw: RawSheet
+    likeness: str
+
+
+def find_sheets(book: RawBook, definition: Definition) -> tuple[list[FoundSheet], list[Problem]]:
+    """Known sheets of a workbook, in the order of the definition, and what is wrong with sheets and headers.
+
+    A sheet that most likely is a known one under another name is not read, and stands among the found ones with none
+    of its columns. A compulsory sheet that is missing or has no header row is a STOP among the problems.
+    """
+    by_name: dict[str, RawSheet] = {}
+    for raw in book.sheets:
+        by_name.setdefault(plain(raw.title), raw)
+    named = {sheet.id: its for sheet in definition.sheets if (its := _sheet_of_any_title(sheet, by_name))}
+    strangers = _strangers(by_name, definition)
+    missing = [sheet for sheet in definition.sheets if sheet.id not in named]
+    renamed = _renamed(strangers, missing)
+    taken = {plain(one.raw.title) for one in renamed.values()}
+    left = (raw for name, raw in strangers.items() if name not in taken)
+    problems = [*_of_no_use(left, definition.sheets)]
+    found: list[FoundSheet] = []
+    for sheet in definition.sheets:
+        is_compulsory = sheet.id in compulsory_sheets(definition)
+        if sheet.id in named:
+            raw, version = named[sheet.id], book.template_version
+            one, its_problems = find_columns(sheet, raw, is_compulsory=is_compulsory, version=version)
+            problems += its_problems
+            if one is not None:
+                found.append(one)
+        elif is_compulsory:
+            problems.append(_missing(sheet, renamed.get(sheet.id)))  # a STOP, so that nothing waits for its columns
+        elif sheet.id in renamed:
+            raw, likeness = renamed[sheet.id].raw, renamed[sheet.id].likeness
+            facts = {"found": raw.title, "likeness": likeness, "expected": sheet.title}
+            problems.append(problem("header-near-sheet", Place(raw.title), **facts))
+            found.append(FoundSheet.not_read(sheet, raw, problems[-1]))
+    return found, problems
+
+
+def _sheet_of_any_title(sheet: Sheet, by_name: dict[str, RawSheet]) -> RawSheet | None:
+    """A workbook's sheet by its title of today, else by one of older templates."""
+    return next((by_name[plain(title)] for title in sheet.titles if plain(title) in by_name), None)
+
+
+def compulsory_sheets(definition: Definition) -> list[str]:
+    """Ids of the sheets without which nothing can be computed."""
+    return [sheet.id for sheet in definition.sheets if sheet.id in definition.schema["required"]]
+
+
+def _strangers(by_name: dict[str, RawSheet], definition: Definition) -> dict[str, RawSheet]:
+    known = {plain(title) for sheet in definition.sheets for title in sheet.titles}
+    known |= {plain(title) for title in (START_TITLE, CAUTIONS_TITLE, CHOICES_TITLE)}
+    return {name: raw for name, raw in by_name.items() if name not in known and raw.cells}
+
+
+def _renamed(strangers: dict[str, RawSheet], missing: list[Sheet]) -> dict[str, Renamed]:
+    """For each missing sheet the stranger that is most likely it: by its columns, else by its name."""
+    renamed: dict[str, Renamed] = {}
+    others: list[RawSheet] = []
+    for name, raw in strangers.items():
+        sheet = _sheet_of_columns(raw, missing) if name != plain(TALLY_TITLE) else None
+        if sheet is None or sheet.id in renamed:
+            others.append(raw)
+        else:
+            renamed[sheet.id] = Renamed(raw, "its columns are those of")
+    for raw in others:
+        titles = {sheet.title: sheet.id for sheet in missing if sheet.id not in renamed}
+        near = nearest(raw.title, titles)
+        if near is not None:
+            renamed[titles[near]] = Renamed(raw, "its name is nearly")
+    return renamed
+
+
+def _sheet_of_columns(raw: RawSheet, sheets: Iterable[Sheet]) -> Sheet | None:
+    """The sheet whose columns or items a filled stranger has: all that are compulsory, and few others."""
+    known = {sheet.id: known_n for sheet in sheets if (known_n := _known_n(raw, sheet)) >= LEAST_TITLES}
+    best = max(known, key=lambda sheet_id: known[sheet_id], default=None)
+    return next((sheet for sheet in sheets if sheet.id == best), None)
+
+
+def _known_n(raw: RawSheet, sheet: Sheet) -> int:
+    """How many of a sheet's titles a stranger has; 0 if it cannot be that sheet."""
+    header_row = header_row_of(sheet, raw)
+    if header_row is None or not any(row > header_row for row, _ in raw.cells):
+        return 0
+    if sheet.kind == "items":
+        words = [str(cell.value) for cell in raw.cells.values() if cell.kind is Kind.TEXT]
+    else:
+        words = list(texts_in(raw, header_row).values())
+    titles = known_titles(sheet)
+    ids = {titles[title] for word in words if (title := plain(split_header(word)[0])) in titles}
+    has_all = all(column.id in ids for column in sheet.columns if column.required)
+    return len(ids) if has_all and (sheet.kind == "items" or 2 * len(ids) >= len(words)) else 0
+
+
+def _of_no_use(strangers: Iterable[RawSheet], sheets: Iterable[Sheet]) -> Iterator[Problem]:
+    for raw in strangers:
+        place = Place(sheet=raw.title)
+        if plain(raw.title) == plain(TALLY_TITLE):
+            filled = [cell for cell in raw.cells.values() if cell.kind is not Kind.TEXT]
+            if filled:
+                yield problem("header-tally-filled", place, found=str(len(filled)))
+        elif sheet := _sheet_of_columns(raw, sheets):
+            yield problem("header-second-sheet", place, found=raw.title, expected=sheet.title)
+        else:
+            yield problem("header-unknown-sheet", place, found=raw.title)
+
+
+def _missing(sheet: Sheet, renamed: Renamed | None) -> Problem:
+    if renamed is None:
+        return problem("header-missing-sheet", Place(sheet.title), sheet=sheet.title, near="")
+    near = f' The sheet "{renamed.raw.title}" may be it: {renamed.likeness} "{sheet.title}".'
+    return problem("header-missing-sheet", Place(renamed.raw.title), sheet=sheet.title, near=near)

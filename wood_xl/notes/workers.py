@@ -1,0 +1,30 @@
+"""Everybody who worked, by number: the same number whatever they are called."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from wood_xl.notes.names import plain
+
+
+def worker_numbers(data: Mapping[str, Any]) -> dict[str, int]:
+    """Number of each person, from 1, in the order in which they work.
+
+    Whoever has the session's own row comes before its helpers, and these in the order of their rows, so that other
+    names get the same numbers. Last come people who are in no session.
+
+    >>> worker_numbers({"sessions": [{"session": "S1", "person": "Bo"}, {"session": "S2", "person": "Ada "}],
+    ...                 "helpers": [{"session": "S1", "person": "Cy"}], "people": [{"person": "ada"}]})
+    {'bo': 1, 'cy': 2, 'ada': 3}
+    """
+    sessions = data.get("sessions", ())
+    order = {plain(str(row["session"])): index for index, row in reversed([*enumerate(sessions)]) if "session" in row}
+    found = [(index, False, row) for index, row in enumerate(sessions)]
+    found += [
+        (order.get(plain(str(row.get("session", ""))), len(sessions)), True, row) for row in data.get("helpers", ())
+    ]
+    found += [(len(sessions) + 1, True, row) for row in data.get("people", ())]
+    found.sort(key=lambda one: one[:2])  # rows of one kind keep their order
+    names = dict.fromkeys(name for *_, row in found if (name := plain(str(row.get("person", "")))))
+    return {name: number for number, name in enumerate(names, start=1)}

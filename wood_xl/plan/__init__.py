@@ -1,0 +1,1 @@
+"""Next season: mix, calendar, trial days, shopping."""

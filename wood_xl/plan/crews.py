@@ -1,0 +1,197 @@
+"""Who does a method next season, and how long in a day: those who tried it, by the rule of who may."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from wood_xl.body.exposure import time_to_vibration_action_value_h
+from wood_xl.body.strain import acceptable_work_min
+from wood_xl.data.load import value
+from wood_xl.hours.methods import MethodTotals
+from wood_xl.hours.sessions import SessionFigures
+from wood_xl.plan.calendar import Crew
+from wood_xl.plan.who_may import LeftOut, NotPlanned, Work, in_sight_of, is_powered, why_not, work_of
+from wood_xl.records import Person, Tool
+
+MIN_PER_H = 60.0
+UNNAMED = "somebody"
+BY_SESSION, BY_VIBRATION = "longest session", "vibration, to the action value"
+BY_STRAIN = "modeled time, by the heart"
+
+Row = dict[str, Any]
+StrainRows = Mapping[tuple[str, str], Row]
+
+
+@dataclass(frozen=True)
+class MethodCrew:
+    """A crew of one method.
+
+    crew: the first of them is the one who handles the tool.
+    limited_by: what sets the longest time of a day.
+    rate_not_known: those of whom a session with the method has no share of the heart-rate reserve.
+    """
+
+    method: str
+    crew: Crew
+    limited_by: str
+    rate_not_known: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Household:
+    """Everybody who may be planned for something, and what is known of them.
+
+    people: by name, those on the sheet People.
+    trained_by_sessions: powered tools that each person has a counted session of their own with.
+    strain: rows of the strain table by session and person.
+    people_n: how many can be there at the same time.
+    longest_min: longest session of one person.
+    """
+
+    people: Mapping[str, Person]
+    trained_by_sessions: Mapping[str, frozenset[str]]
+    strain: StrainRows
+    people_n: int
+    longest_min: float
+
+    def why_not(self, name: str, work: Work, sessions: Sequence[SessionFigures]) -> LeftOut | None:
+        """Why somebody may not be planned for a method, by all their sessions with it."""
+        person = self.people.get(name, Person(name))
+        by_sessions = person.may_use is None and name in self.people
+        trained = self.trained_by_sessions.get(name, frozenset()) if by_sessions else person.may_use or ()
+        words = [row["strain"] for row in self._rows(sessions, name)]
+        return why_not(person, work, trained=trained, strain=words)
+
+    def shares(self, name: str, sessions: Sequence[SessionFigures]) -> list[float | None]:
+        """Share of the heart-rate reserve in each of somebody's sessions; None where it is not known."""
+        shares = [row["reserve_share"].value for row in self._rows(sessions, name)]
+        return [None if share is None else share / 100 for share in shares] or [None]
+
+    def _rows(self, sessions: Sequence[SessionFigures], name: str) -> list[Row]:
+        keys = ((figures.session.name, "" if name == UNNAMED else name) for figures in sessions)
+        return [self.strain[key] for key in keys if key in self.strain]
+
+
+def household(
+    people: Sequence[Person],
+    totals: Iterable[MethodTotals],
+    strain: Sequence[Row],
+    tools: Mapping[str, Tool],
+    *,
+    longest_min: float,
+    people_n: int,
+) -> Household:
+    """What is known of everybody."""
+    used: dict[str, set[str]] = {}
+    for of_method in totals:
+        powered = {name for name in of_method.method.tools if is_powered(tools.get(name))}
+        for figures in of_method.counted:
+            for name in _crew_of(figures)[:1]:
+                used.setdefault(name, set()).update(powered)
+    return Household(
+        people={person.name: person for person in people},
+        trained_by_sessions={name: frozenset(names) for name, names in used.items()},
+        strain={(row["session"], row["person"]): row for row in strain},
+        people_n=people_n,
+        longest_min=longest_min,
+    )
+
+
+def method_crews(
+    totals: MethodTotals, everybody: Household, tools: Mapping[str, Tool]
+) -> tuple[list[MethodCrew], list[LeftOut]]:
+    """Crews that tried a method, those with most hours first, and who is left out of it.
+
+    Whoever may not is taken out of a crew; without the one who handles the tool there is none. Single people if every
+    crew is too large, and at a powered saw, where one works and another stands in sight.
+    """
+    work = work_of(totals.method, tools)
+    found = {name: everybody.why_not(name, work, totals.every) for name in _names(totals, work)}
+    left_out = [reason for reason in found.values() if reason is not None]
+    if work.is_powered_saw:
+        people = everybody.people.values()
+        in_sight = {name: in_sight_of(name, people) for name, reason in found.items() if reason is None}
+        alone = [name for name, others in in_sight.items() if not others or everybody.people_n < 2]
+        left_out += [_nobody_in_sight(name, work, everybody) for name in alone]
+    barred = {reason.person for reason in left_out}
+    minutes: dict[tuple[str, ...], float] = {}
+    for figures in totals.counted:
+        first, *others = _crew_of(figures)
+        if first not in barred:
+            crew = (first, *(other for other in others if other not in barred and not work.is_powered_saw))
+            minutes[crew] = minutes.get(crew, 0.0) + (figures.session.elapsed_min or 0.0)
+    fitting = {crew: done for crew, done in minutes.items() if len(crew) <= everybody.people_n}
+    if not fitting:
+        fitting = {crew[:1]: done for crew, done in minutes.items()}
+    order = sorted(fitting, key=lambda crew: (-fitting[crew], crew))
+    limits = [(everybody.longest_min, BY_SESSION), *_vibration(totals, tools)]
+    if not order and not left_out:
+        return [], []
+    nobody = [] if order else [LeftOut("", work.method, NotPlanned.NOBODY)]
+    crews = [
+        _method_crew(totals, crew, everybody, limits, in_sight[crew[0]] if work.is_powered_saw else ())
+        for crew in order
+    ]
+    return crews, [*nobody, *left_out]
+
+
+def _names(totals: MethodTotals, work: Work) -> dict[str, None]:
+    """Everybody who did a method; at a powered saw those who handled it."""
+    crews = (_crew_of(figures)[: 1 if work.is_powered_saw else None] for figures in totals.every)
+    return dict.fromkeys(name for crew in crews for name in crew)
+
+
+def _nobody_in_sight(name: str, work: Work, everybody: Household) -> LeftOut:
+    if everybody.people_n < 2:
+        return LeftOut(name, work.method, NotPlanned.NO_ONE_IN_SIGHT, "", "next_season.people_available")
+    return LeftOut(name, work.method, NotPlanned.NO_ONE_IN_SIGHT, "", "people.age")
+
+
+def _crew_of(figures: SessionFigures) -> tuple[str, ...]:
+    session = figures.session
+    least = value("plan.helper_share") * (session.elapsed_min or 0.0)
+    main = [worker.person or UNNAMED for worker in session.workers if not worker.is_helper]
+    helpers = [w.person for w in session.workers if w.is_helper and w.person and w.time_min >= least]
+    return tuple(dict.fromkeys([*main, *sorted(helpers)]))
+
+
+def _method_crew(
+    totals: MethodTotals,
+    people: tuple[str, ...],
+    everybody: Household,
+    limits: Sequence[tuple[float, str]],
+    in_sight: tuple[str, ...],
+) -> MethodCrew:
+    shares = {name: everybody.shares(name, totals.every) for name in people}
+    modeled = [(_modeled_min(share), BY_STRAIN) for own in shares.values() for share in own if share is not None]
+    longest, words = min([*limits, *modeled], key=lambda limit: limit[0])
+    not_known = tuple(name for name, own in shares.items() if None in own)
+    return MethodCrew(totals.method.name, Crew(people, longest, in_sight), words, not_known)
+
+
+def _modeled_min(reserve_frac: float) -> float:
+    """Modeled time of continuous work; no limit where the formula has none, at shares below its range."""
+    minutes = acceptable_work_min(reserve_frac=reserve_frac).minutes
+    return math.inf if minutes is None else minutes
+
+
+def _vibration(totals: MethodTotals, tools: Mapping[str, Tool]) -> list[tuple[float, str]]:
+    """Minutes of session until the action value, by the share of the time that the tool ran; all of it if unknown."""
+    rates = [
+        tool.vibration_m_s2
+        for name in totals.method.tools
+        if (tool := tools.get(name)) is not None and tool.vibration_m_s2
+    ]
+    if not rates:
+        return []
+    recorded = [
+        s.session for s in totals.every if s.time and s.session.running_min is not None and s.session.elapsed_min
+    ]
+    elapsed = math.fsum(session.elapsed_min or 0.0 for session in recorded)
+    running = math.fsum(min(session.running_min or 0.0, session.elapsed_min or 0.0) for session in recorded)
+    share = running / elapsed if running else 1.0
+    hours = min(time_to_vibration_action_value_h(vibration_m_s2=rate) for rate in rates)
+    return [(hours * MIN_PER_H / share, BY_VIBRATION)]

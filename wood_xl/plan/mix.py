@@ -1,0 +1,233 @@
+"""The mix of methods for a wanted volume that costs least under limits: linear programs.
+
+A cord needs every task once, so the cords made by the methods of each task add up to the wanted cords. Since every
+limit and every cost is a sum over tasks, this is the same as mixing combinations, with far fewer unknowns.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any, NamedTuple
+
+from wood_xl.arguments import require_not_negative, require_positive
+
+TINY = 1e-9  # a share of the wanted cords, or of a limit, that is as good as none
+
+
+class Option(NamedTuple):
+    """One way to do one task, by certain people: what each cord costs in points, and takes of each limit.
+
+    ``least`` is the fewest cords of it, which trials make whatever is the best.
+    """
+
+    name: str
+    task: str
+    points: float
+    takes: Mapping[str, float]
+    least: float = 0.0
+
+
+class Mix(NamedTuple):
+    """Cords by each option, in the order of the options."""
+
+    cords: tuple[float, ...]
+    points: float
+
+
+class MostCords(NamedTuple):
+    """The most cords that the limits allow, and the limits that end it: raising one of them allows more."""
+
+    cords: float
+    binding: tuple[str, ...]
+
+
+class Relaxation(NamedTuple):
+    """Limits that must be raised, and to what, for the wanted cords; all others stay.
+
+    ``raised_frac`` is the sum of what each is raised by, as a share of what it was.
+    """
+
+    needed: dict[str, float]
+    raised_frac: float
+
+
+def least_cost_mix(*, options: Sequence[Option], limits: Mapping[str, float], cords: float) -> Mix | None:
+    """Cords by each option so that every task is done for all cords at the fewest points within all limits.
+
+        least sum(points * cords of option)
+        with  sum over the options of a task = wanted cords,  sum(takes * cords of option) <= limit,
+              cords of option >= least of option
+
+    options: each task has at least one.
+    limits: the most of each thing that options take.
+
+    Returns none if the limits cannot be kept.
+
+    Errors: ValueError if cords or a limit is out of its range.
+    Source: wood_xl_definitions, mix of methods.
+
+    Hand work costs 1 point a cord and 8 h, the machine 3 points and 2 h; 20 h make 5 cords:
+
+    >>> hand, machine = Option("hand", "split", 1, {"h": 8}), Option("machine", "split", 3, {"h": 2})
+    >>> [round(n, 9) for n in least_cost_mix(options=[hand, machine], limits={"h": 20}, cords=5).cords]
+    [1.666666667, 3.333333333]
+    """
+    _require_ranges(limits, cords)
+    names = list(limits)
+    equal, wanted = _each_task(options, 1.0)
+    outcome = _solved(
+        [option.points for option in options],
+        _takes(options, names),
+        _for_a_cord(limits, cords),
+        equal,
+        wanted,
+        _least_for_a_cord(options, cords),
+    )
+    if outcome is None:
+        return None
+    made = tuple(0.0 if share < TINY else float(share) * cords for share in outcome.x)
+    return Mix(made, math.fsum(n * option.points for n, option in zip(made, options, strict=True)))
+
+
+def most_cords(*, options: Sequence[Option], limits: Mapping[str, float], cords: float) -> MostCords:
+    """The most cords that the limits allow, up to the wanted.
+
+        most  cords  with  sum over the options of a task = cords,  sum(takes * cords of option) <= limit,
+                           cords of option >= least of option
+
+    options: each task has at least one.
+    limits: the most of each thing that options take.
+
+    Returns with no binding limit if all wanted cords can be made; of none, with all limits, if the least of the
+    options is too much.
+
+    Errors: ValueError if cords or a limit is out of its range.
+    Source: wood_xl_definitions, most cords.
+
+    >>> hand = Option("hand", "split", 1, {"h": 8, "cash": 2})
+    >>> most_cords(options=[hand], limits={"h": 20, "cash": 100}, cords=5)
+    MostCords(cords=2.5, binding=('h',))
+    """
+    _require_ranges(limits, cords)
+    names = list(limits)
+    equal, wanted = _each_task(options, 0.0)
+    equal = [[*row, -1.0] for row in equal]
+    outcome = _solved(
+        [0.0] * len(options) + [-1.0],
+        [[*row, 0.0] for row in _takes(options, names)],
+        _for_a_cord(limits, cords),
+        equal,
+        wanted,
+        [*_least_for_a_cord(options, cords), (0.0, 1.0)],
+    )
+    if outcome is None:  # without a least, nothing made keeps every limit, and this would be the solver's refusal
+        return MostCords(0.0, tuple(names))
+    share = min(max(float(outcome.x[-1]), 0.0), 1.0)
+    if share >= 1 - TINY:
+        return MostCords(cords, ())
+    return MostCords(share * cords, tuple(n for n, v in zip(names, outcome.ineqlin.marginals, strict=True) if v < 0))
+
+
+def relaxations(*, options: Sequence[Option], limits: Mapping[str, float], cords: float) -> list[Relaxation]:
+    """Ways to make the wanted cords possible, the smallest first.
+
+    Each limit that would do if it alone were raised, raised as little as possible; if none would, the raises of
+    several limits whose shares add up to least.
+
+    options: each task has at least one.
+    limits: the most of each thing that options take.
+
+    Returns empty if the limits need no raising. A limit of zero counts as raised by its whole new amount.
+
+    Errors: ValueError if cords or a limit is out of its range.
+    Source: wood_xl_definitions, cheapest relaxation.
+
+    >>> hand = Option("hand", "split", 1, {"h": 8, "cash": 2})
+    >>> relaxations(options=[hand], limits={"h": 20, "cash": 100}, cords=5)
+    [Relaxation(needed={'h': 40.0}, raised_frac=1.0)]
+    """
+    if not most_cords(options=options, limits=limits, cords=cords).binding:
+        return []
+    alone = [_raised(options, limits, cords, [name]) for name in limits]
+    found = [relaxation for relaxation in alone if relaxation is not None]
+    if not found:
+        together = _raised(options, limits, cords, list(limits))
+        found = [together] if together is not None else []
+    return sorted(found, key=lambda relaxation: relaxation.raised_frac)
+
+
+def _raised(
+    options: Sequence[Option], limits: Mapping[str, float], cords: float, raised: Sequence[str]
+) -> Relaxation | None:
+    """The least raise of some limits, as shares of what they were, that makes the wanted cords possible."""
+    names = list(limits)
+    scale = {name: limits[name] or 1.0 for name in raised}
+    equal, wanted = _each_task(options, 1.0)
+    takes = [
+        [*row, *(-scale[name] / cords if name == more else 0.0 for more in raised)]
+        for name, row in zip(names, _takes(options, names), strict=True)
+    ]
+    outcome = _solved(
+        [0.0] * len(options) + [1.0] * len(raised),
+        takes,
+        _for_a_cord(limits, cords),
+        [[*row, *(0.0 for _ in raised)] for row in equal],
+        wanted,
+        [*_least_for_a_cord(options, cords), *((0.0, math.inf) for _ in raised)],
+    )
+    if outcome is None:
+        return None
+    shares = [float(n) for n in outcome.x[len(options) :]]
+    needed = {n: limits[n] + scale[n] * share for n, share in zip(raised, shares, strict=True) if share > TINY}
+    return Relaxation(needed, math.fsum(shares))
+
+
+def _require_ranges(limits: Mapping[str, float], cords: float) -> None:
+    require_positive(cords=cords)
+    for limit in limits.values():
+        require_not_negative(limit=limit)
+
+
+def _least_for_a_cord(options: Sequence[Option], cords: float) -> list[tuple[float, float]]:
+    """Bounds of each option's cords, as shares of the wanted."""
+    return [(option.least / cords, math.inf) for option in options]
+
+
+def _for_a_cord(limits: Mapping[str, float], cords: float) -> list[float]:
+    """The most of each thing for each wanted cord: the solver looks for shares of them, whose size it can tell.
+
+    In cords, so few that they are below its tolerance would seem made when none are.
+    """
+    return [limit / cords for limit in limits.values()]
+
+
+def _takes(options: Sequence[Option], names: Sequence[str]) -> list[list[float]]:
+    return [[option.takes.get(name, 0.0) for option in options] for name in names]
+
+
+def _each_task(options: Sequence[Option], cords: float) -> tuple[list[list[float]], list[float]]:
+    tasks = list(dict.fromkeys(option.task for option in options))
+    return [[float(option.task == task) for option in options] for task in tasks], [cords] * len(tasks)
+
+
+def _solved(
+    cost: Sequence[float],
+    takes: Sequence[Sequence[float]],
+    limits: Sequence[float],
+    equal: Sequence[Sequence[float]],
+    wanted: Sequence[float],
+    bounds: Sequence[tuple[float, float]],
+) -> Any:
+    from scipy.optimize import linprog  # noqa: PLC0415 - a heavy library, for a season with a plan only
+
+    outcome = linprog(
+        c=cost,
+        A_ub=takes or None,
+        b_ub=limits or None,
+        A_eq=equal,
+        b_eq=wanted,
+        bounds=bounds,
+        method="highs-ds",
+    )
+    return outcome if outcome.status == 0 else None

@@ -1,0 +1,183 @@
+"""Everything about next season: the plan, what to buy for it, and what was found on the way."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from wood_xl.choice.combinations import CombinationStudy, combination_study
+from wood_xl.choice.surety import CombinationSurety, combination_surety
+from wood_xl.choice.swings import swing_rows
+from wood_xl.choice.tables import choice_rows, combination_rows, hour_price_rows
+from wood_xl.data.trade import needed_tasks, tasks
+from wood_xl.draws.figure import Figure
+from wood_xl.hours.season_rates import SeasonRates
+from wood_xl.hours.sessions import needs
+from wood_xl.money.cost_study import CostStudy
+from wood_xl.plan.make import (
+    Plan,
+    PlanTask,
+    Remark,
+    left_out,
+    only_tried,
+    plan_task,
+    tasks_not_planned,
+    too_dear,
+    without_figure,
+)
+from wood_xl.plan.need import need_remarks, seasoned, volume_by_need
+from wood_xl.plan.shopping import shopping_list, sum_of_costs
+from wood_xl.plan.tables import (
+    limit_use_rows,
+    mix_rows,
+    no_plan_items,
+    plan_items,
+    session_rows,
+    volume_rows,
+)
+from wood_xl.plan.trials import plan_with_trials, trial_pairs, trial_rows, trial_words
+from wood_xl.plan.who_may import work_of
+from wood_xl.reasons import SaidOrText
+from wood_xl.records import NextSeason
+
+Row = dict[str, Any]
+CHOICE = ("combinations", "choice", "hour_prices", "choice_swings")
+TABLES = ("plan_mix", "plan_limits", "plan_volumes", "trials", "plan_sessions", "shopping")
+NOTHING, NO_VOLUME, NO_SESSIONS = "the sheet Next season is empty", "no wood wanted is written", "no session counts"
+NO_COMBINATION = "no combination has every figure that weighs"
+
+
+@dataclass(frozen=True)
+class NextSeasonTables:
+    """Items and tables of the plan, what was found while making it, and the combinations behind it."""
+
+    items: Row
+    tables: dict[str, list[Row]]
+    remarks: list[Remark] = field(default_factory=list)
+    combinations: CombinationStudy | None = None
+
+
+def combinations_and_plan(
+    study: CostStudy,
+    rates: Sequence[Row],
+    known: SeasonRates,
+    strain: Sequence[Row],
+    winter: Sequence[Row],
+    drying: Sequence[Row],
+) -> NextSeasonTables:
+    """Combinations, the choice among them, and the plan for next season; without a plan, its items say why."""
+    wanted = volume_by_need(study.season.next_season, winter)
+    combinations = combination_study(rates, study.totals, wanted.weights)
+    why, remarks = _why_not(wanted, combinations)
+    if combinations is None:
+        return NextSeasonTables(no_plan_items(wanted, why), {table: [] for table in (*CHOICE, *TABLES)}, remarks)
+    surety = combination_surety(combinations, rates, known.draws)
+    chosen = {
+        "combinations": combination_rows(combinations, surety),
+        "choice": choice_rows(combinations, surety),
+        "hour_prices": hour_price_rows(combinations, surety, study.season.value_of_time_per_h),
+        "choice_swings": swing_rows(combinations, surety, known.of),
+    }
+    if why:
+        return NextSeasonTables(
+            no_plan_items(wanted, why), {**chosen, **{t: [] for t in TABLES}}, remarks, combinations
+        )
+    task = plan_task(wanted, combinations, study.totals, strain, study.tools, study.season.people)
+    nobody = [tasks()[name].name for name in tasks_not_planned(task)]
+    if nobody:
+        items = no_plan_items(wanted, f"no method of {' and '.join(nobody)} can be planned", left_out(task))
+        told = ("plan-task-not-planned", "next_season.volume_wanted", {"found": ", ".join(nobody)})
+        found = [*_settings_remarks(wanted), told, *_task_remarks(task, study)]
+        return NextSeasonTables(items, {**chosen, **{t: [] for t in TABLES}}, found, combinations)
+    following = _planned(study, task, surety)
+    items = {**following.items, "seasoned": seasoned(following.items["last_session"], drying)}
+    found = [*following.remarks, *need_remarks(study.season.next_season, winter)]
+    return NextSeasonTables(items, {**chosen, **following.tables}, found, combinations)
+
+
+def _planned(study: CostStudy, task: PlanTask, surety: CombinationSurety) -> NextSeasonTables:
+    wanted, combinations = task.wanted, task.combinations
+    begun = plan_with_trials(task, trial_pairs(combinations, surety, task.totals))
+    task, found = begun.task, begun.plan
+    goods = shopping_list(found.by_method, study, only_tried(task, found))
+    to_buy = sum_of_costs(goods)
+    tables = {
+        "plan_mix": mix_rows(task, found, surety),
+        "plan_limits": limit_use_rows(task, found),
+        "plan_volumes": volume_rows(task, surety),
+        "trials": trial_rows(begun, {task.id: task.name for task in tasks().values()}),
+        "plan_sessions": session_rows(task, found),
+        "shopping": [good.row for good in goods],
+    }
+    remarks = [*_settings_remarks(wanted), *_task_remarks(task, study), *_found_remarks(task, found, to_buy)]
+    items = plan_items(task, found, surety, to_buy, trial_words(combinations, surety, begun))
+    return NextSeasonTables(items, tables, remarks)
+
+
+def _why_not(wanted: NextSeason, combinations: CombinationStudy | None) -> tuple[SaidOrText, list[Remark]]:
+    """Why there can be no plan; empty if there can."""
+    if wanted.broken:
+        return needs(next(iter(wanted.broken.values()))), []
+    if not wanted.filled_n:
+        return NOTHING, []
+    if wanted.volume_wanted_m3 is None:
+        return NO_VOLUME, [("plan-no-volume", "next_season.volume_wanted", {})]
+    if combinations is None:
+        return NO_SESSIONS, []
+    return ("", []) if combinations.compared_n else (NO_COMBINATION, [])
+
+
+def _settings_remarks(wanted: NextSeason) -> list[Remark]:
+    remarks: list[Remark] = []
+    if not any(wanted.weights.values()):
+        remarks.append(("plan-no-weights", "next_season.weight_time", {}))
+    if wanted.start and wanted.ready_by and wanted.ready_by < wanted.start:
+        facts = {"found": wanted.ready_by, "expected": wanted.start}
+        remarks.append(("plan-dates-reversed", "next_season.ready_by_date", facts))
+    elif not wanted.start or not wanted.ready_by:
+        missing = "start_date" if not wanted.start else "ready_by_date"
+        remarks.append(("plan-no-dates", f"next_season.{missing}", {}))
+    if wanted.hours_per_week is None:
+        remarks.append(("plan-no-hours", "next_season.hours_per_week", {}))
+    elif wanted.hours_per_week == 0:
+        remarks.append(("plan-zero-hours", "next_season.hours_per_week", {}))
+    return remarks
+
+
+def _task_remarks(task: PlanTask, study: CostStudy) -> list[Remark]:
+    remarks: list[Remark] = []
+    known = {*task.combinations.tasks, *_waiting_tasks(study)}
+    absent = [tasks()[name].name for name in needed_tasks() if name not in known]
+    if absent:
+        remarks.append(("plan-task-without-method", "", {"found": ", ".join(absent)}))
+    if _is_trained_by_sessions(task, study):
+        remarks.append(("plan-trained-by-sessions", "people.may_use", {}))
+    for method, lacks in without_figure(task).items():
+        remarks.append(("plan-method-left-out", "", {"found": method, "what": lacks}))
+    for method, price in too_dear(task).items():
+        facts = {"found": method, "value": f"{price:.0f}", "expected": f"{task.wanted.cash_limit:.0f}"}
+        remarks.append(("plan-tool-over-limit", "next_season.cash_limit", facts))
+    return remarks
+
+
+def _is_trained_by_sessions(task: PlanTask, study: CostStudy) -> bool:
+    """Whether somebody counts as trained at a tool of the plan whom the notes cannot name."""
+    unnamed = {person.name for person in study.season.people if person.may_use is None}
+    powered = {name for name in task.methods if work_of(task.totals[name].method, study.tools).powered}
+    return any(unnamed & {*crew.crew.people} for crew in task.crews if crew.method in powered)
+
+
+def _waiting_tasks(study: CostStudy) -> set[str]:
+    """Tasks of which a session would tell if a cell were mended; that is told of the cell."""
+    tasks = {method.name: method.task for method in study.season.methods}
+    waiting = [s for s in study.season.sessions if not s.leave_out and not {"time", "quantity"}.isdisjoint(s.broken)]
+    return {tasks[session.method] for session in waiting if session.method in tasks}
+
+
+def _found_remarks(task: PlanTask, found: Plan, to_buy: Figure) -> list[Remark]:
+    limit = task.wanted.cash_limit
+    if limit is None or to_buy.value is None or to_buy.value <= limit or not found.by_method:
+        return []
+    facts = {"found": f"{to_buy.value:.0f}", "expected": f"{limit:.0f}"}
+    return [("plan-outlay-over-limit", "next_season.cash_limit", facts)]

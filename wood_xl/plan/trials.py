@@ -1,0 +1,237 @@
+"""Trials that would settle an open choice: both methods on one day and one pile, in turns, before the other work."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from wood_xl.choice.combinations import CombinationStudy, letter
+from wood_xl.choice.surety import CombinationSurety
+from wood_xl.data.load import value
+from wood_xl.draws.figure import Figure
+from wood_xl.draws.further_sessions import Trial, further_sessions
+from wood_xl.draws.moderated import rate_of_sessions
+from wood_xl.hours.methods import MethodTotals
+from wood_xl.plan.calendar import Crew, TrialDays, Visit
+from wood_xl.plan.make import MIN_PER_H, NEAR, Plan, PlanTask, day_text, eligible, plan
+
+HALF = 0.5
+
+Row = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class TrialPair:
+    """Two methods of a task to be tried on the same days; ``needed_n`` is None where no number of days would do."""
+
+    task: str
+    first: str
+    second: str
+    days_n: int
+    needed_n: int | None
+
+    @property
+    def is_enough(self) -> bool:
+        """Whether its days bring the comparison as close as further sessions aim at."""
+        return self.needed_n is not None and self.days_n >= self.needed_n
+
+
+@dataclass(frozen=True)
+class PlanWithTrials:
+    """A plan, what it starts from, the trials that are in it, and in words what they cost or why there are none."""
+
+    task: PlanTask
+    plan: Plan
+    pairs: tuple[TrialPair, ...] = ()
+    words: str = ""
+
+
+def is_open(surety: CombinationSurety) -> bool:
+    """Whether the combination that is best by the weights is less than probably so."""
+    return len(surety.best) > 1 and surety.is_drawn and surety.best[0] < value("compare.probably")
+
+
+def rival(surety: CombinationSurety) -> int:
+    """The combination that is most often the best in place of the first."""
+    return max(range(1, len(surety.best)), key=lambda at: (surety.best[at], -at))
+
+
+def trial_pairs(
+    combinations: CombinationStudy, surety: CombinationSurety, totals: Mapping[str, MethodTotals]
+) -> list[TrialPair]:
+    """For each task in which the first two differ, the days with both methods; none if nothing is open."""
+    if not is_open(surety):
+        return []
+    best, other = combinations.combinations[0].methods, combinations.combinations[rival(surety)].methods
+    return [
+        _pair(task, one, two, totals)
+        for task, one, two in zip(combinations.tasks, best, other, strict=True)
+        if one != two
+    ]
+
+
+def _pair(task: str, one: str, two: str, totals: Mapping[str, MethodTotals]) -> TrialPair:
+    first, second = (_trial(totals[name]) for name in (one, two))
+    least, most = int(value("trials.least_days")), int(value("trials.most_days"))
+    further = further_sessions(first=first, second=second, factor=value("plan.half_width"))
+    needed_n = None if further is None else max(least, *further)
+    return TrialPair(task, one, two, min(needed_n or most, most), needed_n)
+
+
+def _trial(totals: MethodTotals) -> Trial:
+    """Where a method stands by its worker hours per cord."""
+    parts = [(s.time.worker_h, s.quantity.cords) for s in totals.counted if s.time and s.quantity]
+    rate = rate_of_sessions(amounts=[h for h, _ in parts], quantities=[cords for _, cords in parts])
+    return Trial(n=rate.n, spread=rate.spread, df=rate.df)
+
+
+def plan_with_trials(task: PlanTask, pairs: Sequence[TrialPair]) -> PlanWithTrials:
+    """The plan that begins with as many trial days as leave it whole, or without any.
+
+    Where the limits do not allow all the wood anyway, trials may cost a little of it.
+    """
+    without = plan(task)
+    if not pairs:
+        return PlanWithTrials(task, without)
+    why = _why_no_trial(task, pairs) if without.cords else "no trials first: no wood is planned"
+    crews = [] if why else [_crews(task, pair) for pair in pairs]
+    most = max(pair.days_n for pair in pairs)
+    is_whole = without.cords >= task.cords * (1 - NEAR)
+    most_lost = NEAR if is_whole else value("trials.most_lost")
+    shortest = value("plan.shortest_session")
+    for days_n in [] if why else range(most, int(value("trials.least_days")) - 1, -1):
+        fewer = tuple(replace(pair, days_n=min(pair.days_n, days_n)) for pair in pairs)
+        days = tuple(_days(task, pair, two, without.cords) for pair, two in zip(fewer, crews, strict=True))
+        if any(trial.minutes < shortest for trial in days):
+            why = f"no trials first: there is time or wood for less than {shortest:g} min of each method"
+            continue
+        with_trials = replace(task, trials=days)
+        found = plan(with_trials)
+        lost = 1 - found.cords / without.cords if _are_all_held(found, days) else 1.0
+        if lost <= most_lost:
+            cost = f", which cost {100 * lost:.0f} % of its wood" if lost > HALF / 100 else ""
+            words = f"the plan begins with trial days{cost}: score again then"
+            return PlanWithTrials(with_trials, found, fewer, words)
+        why = f"no time for trials first: with them the plan makes {max(100 * lost, 1):.0f} % less wood"
+    return PlanWithTrials(task, without, (), why)
+
+
+def _crews(task: PlanTask, pair: TrialPair) -> tuple[Crew, Crew]:
+    """Who does each of the two: the same people if any have done both, else some that share somebody."""
+    first, second = ([c.crew for c in task.crews if c.method == name] for name in (pair.first, pair.second))
+    return min(
+        itertools.product(first, second),
+        key=lambda two: (two[0].people != two[1].people, not set(two[0].people) & set(two[1].people)),
+    )
+
+
+def _days(task: PlanTask, pair: TrialPair, crews: tuple[Crew, Crew], cords: float) -> TrialDays:
+    """Days on which each method takes half of what a day allows of either, within a week's hours and the wood."""
+    minutes = min(crew.longest_min for crew in crews) * HALF
+    workers_n = [len(crew.people) for crew in crews]
+    if task.wanted.hours_per_week is not None:
+        minutes = min(minutes, task.wanted.hours_per_week * MIN_PER_H / sum(workers_n))
+    cords_per_hour = sum(n / task.hours(name) for n, name in zip(workers_n, (pair.first, pair.second), strict=True))
+    minutes = min(minutes, cords * value("trials.most_share") / pair.days_n / cords_per_hour * MIN_PER_H)
+    step = value("plan.step")
+    days = TrialDays((pair.first, pair.second), crews, (minutes + NEAR) // step * step, pair.days_n)
+    if not any(crew.in_sight for crew in crews):
+        return days
+    if crews[1].in_sight:  # a powered saw comes first, rested
+        days = days._replace(methods=days.methods[::-1], crews=crews[::-1])
+    return days._replace(is_in_order=True)
+
+
+def _why_no_trial(task: PlanTask, pairs: Sequence[TrialPair]) -> str:
+    """Why a method may not be tried; empty if all may."""
+    crews = eligible(task)
+    planned, saws = {c.method for c in crews}, {c.method for c in crews if c.crew.in_sight}
+    out = [name for pair in pairs for name in (pair.first, pair.second) if name not in planned]
+    if out:
+        return f"no trials first: the plan leaves out {' and '.join(out)}"
+    two = next((pair for pair in pairs if {pair.first, pair.second} <= saws), None)
+    if two is None:
+        return ""
+    return f"no trials first: {two.first} and {two.second} are powered saws, and none comes after other work of a day"
+
+
+def _are_all_held(found: Plan, days: Sequence[TrialDays]) -> bool:
+    if found.visits is None:
+        return True
+    return sum(visit.turn == 1 for visit in found.visits) == sum(trial.days_n for trial in days)
+
+
+def trial_rows(found: PlanWithTrials, words: Mapping[str, str]) -> list[Row]:
+    """One row for each day and pair; the order of the two methods turns from day to day, unless it is kept."""
+    rows = []
+    for pair, trial in zip(found.pairs, found.task.trials, strict=True):
+        held = [v for v in found.plan.visits or () if v.turn and v.block.method in trial.methods]
+        for at in range(trial.days_n):
+            turns = held[2 * at : 2 * at + 2]
+            order = (0, 1) if at % 2 == 0 or trial.is_in_order else (1, 0)
+            rows.append(
+                {
+                    "day": _day(turns, at),
+                    "task": words[pair.task],
+                    "first": trial.methods[order[0]],
+                    "then": trial.methods[order[1]],
+                    "who": _who([trial.people[turn] for turn in order]),
+                    "in_sight": _in_sight(trial, order, turns),
+                    "minutes": Figure(trial.minutes),
+                    "why": _brings(pair) + (_leans(trial) if trial.is_in_order else ""),
+                }
+            )
+    return sorted(rows, key=lambda row: row["day"])
+
+
+def _day(turns: Sequence[Visit], at: int) -> str:
+    return day_text(turns[0].day) if turns else f"day {at + 1}"
+
+
+def _who(people: Sequence[tuple[str, ...]]) -> str:
+    names = dict.fromkeys(" and ".join(crew) for crew in people)
+    return ", then ".join(names)
+
+
+def _in_sight(trial: TrialDays, order: Sequence[int], turns: Sequence[Visit]) -> str:
+    """Who stands in sight at which method; of a day without a date, who may."""
+    found = [trial.crews[turn].in_sight for turn in order]
+    if turns:
+        found = [(visit.in_sight,) if visit.in_sight else () for visit in turns]
+    words = [f"{' or '.join(who)} at {trial.methods[turn]}" for turn, who in zip(order, found, strict=True) if who]
+    return "; ".join(words)
+
+
+def _leans(trial: TrialDays) -> str:
+    first, second = trial.methods
+    return (
+        f"; the order is not balanced: {first} comes first, rested, every day, and {second} after it: "
+        f"that leans toward {first}"
+    )
+
+
+def _brings(pair: TrialPair) -> str:
+    """What the days bring."""
+    factor = f"within a factor of {value('plan.half_width'):g}"
+    if pair.is_enough:
+        return f"{factor}, if days stay alike"
+    return f"narrows it; more days are needed to come {factor}"
+
+
+def trial_words(combinations: CombinationStudy, surety: CombinationSurety, found: PlanWithTrials) -> str:
+    """Whether the choice is open, in words."""
+    if len(surety.best) < 2:
+        is_only = len(combinations.combinations) == 1
+        return (
+            "there is nothing to choose between"
+            if is_only
+            else "not told: fewer than two combinations can be compared"
+        )
+    if not surety.is_drawn:
+        return "how sure the choice is cannot be told: no figure has an interval"
+    sure = f"{100 * min(surety.best[0], value('compare.shown_end')):.3g} %"
+    if not is_open(surety):
+        return f"settled enough: combination A is the best with a probability of {sure}"
+    return f"open: combination A is the best with {sure} only, {letter(rival(surety))} comes next; {found.words}"

@@ -1,0 +1,133 @@
+"""Who may be planned for what: one rule for the plan, its crews and its trial days alike.
+
+References
+----------
+wood_xl_definitions, who may be planned (constant ``plan.adult_age``). Local rules may be stricter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+from wood_xl.body.strain import VERY_HIGH, Strain
+from wood_xl.data.load import value
+from wood_xl.data.trade import tasks
+from wood_xl.reasons import SaidOrText
+from wood_xl.records import Method, Person, Tool
+
+
+class NotPlanned(StrEnum):
+    """Why a person, or a method, is not planned."""
+
+    STILL_TO_ASK = "doctor_still_to_ask"
+    NO_WORD = "medicine_without_word"
+    WAITS = "cell_waits"
+    UNDER_AGE = "under_age"
+    NO_AGE = "no_age"
+    NOT_TRAINED = "not_trained"
+    VERY_HIGH = "very_high_strain"
+    NO_ONE_IN_SIGHT = "no_one_in_sight"
+    NOBODY = "nobody_may"
+    NO_FIGURE = "no_figure"
+    TOO_DEAR = "over_cash_limit"
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """What is not planned, and the cell that would change it.
+
+    person: empty if the method is left out for everybody.
+    detail: what the reason is about: tools, a session, what is missing.
+    cell: ``sheet.column`` or ``sheet.item``, or the address of a cell that waits; empty if no cell would change it.
+    row: name in the row of the cell; empty for an item and an address.
+    """
+
+    person: str
+    method: str
+    reason: NotPlanned
+    detail: SaidOrText = ""
+    cell: str = ""
+    row: str = ""
+
+
+def is_powered(tool: Tool | None) -> bool:
+    """Whether a tool has an engine or a motor; one that is not known counts as powered."""
+    return tool is None or tool.kind_row.is_powered
+
+
+@dataclass(frozen=True)
+class Work:
+    """What a method asks of whoever does it.
+
+    powered: its tools that are powered or not known.
+    has_tools: whether any tool is named.
+    waits: cell to mend before its tools can be told; empty if there is none.
+    """
+
+    method: str
+    task: str
+    powered: tuple[str, ...]
+    has_tools: bool
+    waits: str = ""
+
+    @property
+    def is_powered(self) -> bool:
+        """Whether it is done with an engine or a motor; without a tool, or with one not known, it counts so."""
+        return bool(self.powered or self.waits) or not self.has_tools
+
+    @property
+    def is_powered_saw(self) -> bool:
+        """Whether somebody has to stand in sight."""
+        return self.is_powered and tasks()[self.task].is_sawn
+
+    @property
+    def is_for_adults(self) -> bool:
+        """Whether it is done at an engine, a motor, an axe or a maul."""
+        return self.is_powered or tasks()[self.task].is_swung
+
+
+def work_of(method: Method, tools: Mapping[str, Tool]) -> Work:
+    """What a method asks of whoever does it."""
+    powered = tuple(name for name in method.tools if is_powered(tools.get(name)))
+    return Work(method.name, method.task, powered, bool(method.tools), method.broken.get("plan", ""))
+
+
+def is_adult(person: Person) -> bool:
+    """Whether an age is written that is an adult's."""
+    return person.age_years is not None and person.age_years >= value("plan.adult_age")
+
+
+def why_not(person: Person, work: Work, *, trained: Collection[str], strain: Iterable[Strain]) -> LeftOut | None:
+    """Why a person may not be planned for a method; None if no rule forbids it."""
+
+    def left(reason: NotPlanned, column: str = "", detail: str = "") -> LeftOut:
+        cell = column and f"people.{column}"
+        return LeftOut(person.name, work.method, reason, detail, cell, person.name if column else "")
+
+    waits = person.broken.get("plan", "") or work.waits
+    missing = [tool for tool in work.powered if tool not in trained]
+    found: LeftOut | None = None
+    if person.doctor_word == "still to ask":
+        found = left(NotPlanned.STILL_TO_ASK, "doctor_word")
+    elif person.heart_rate_limited and person.doctor_word != "given":
+        found = left(NotPlanned.NO_WORD, "doctor_word")
+    elif waits:
+        found = LeftOut(person.name, work.method, NotPlanned.WAITS, cell=waits)
+    elif work.is_for_adults and not is_adult(person):
+        found = left(NotPlanned.NO_AGE if person.age_years is None else NotPlanned.UNDER_AGE, "age")
+        if not work.has_tools:
+            found = replace(
+                found, detail="a method without a tool counts as powered", cell="methods.tool_1", row=work.method
+            )
+    elif missing:
+        found = left(NotPlanned.NOT_TRAINED, "may_use", " and ".join(missing))
+    elif VERY_HIGH in strain:
+        found = left(NotPlanned.VERY_HIGH)
+    return found
+
+
+def in_sight_of(worker: str, people: Iterable[Person]) -> tuple[str, ...]:
+    """Adults who may stand in sight of somebody at a powered saw; a doctor's word that is open does not matter."""
+    return tuple(person.name for person in people if person.name != worker and is_adult(person))

@@ -1,0 +1,1 @@
+"""From figures to the results document."""

@@ -1,0 +1,270 @@
+"""From the tables of a season to the results document: display units, rounding, hashes, and a last check by schema.
+
+Every reader of results (workbook, JSON, CSV) starts from this document, so that no two of them can differ.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from wood_xl import __version__
+from wood_xl.data.cautions import cautions
+from wood_xl.data.load import activities, constant_files, constants, sources
+from wood_xl.data.small_engines import small_engines
+from wood_xl.draws.figure import Figure
+from wood_xl.notes.document import SeasonDocument
+from wood_xl.notes.problem import Problem
+from wood_xl.notes.season import CheckedSeason
+from wood_xl.notes.waiting import waiting_rows
+from wood_xl.reasons import Said, Word
+from wood_xl.results.answers import answers
+from wood_xl.results.first_page import decision, first_cautions, proposed_methods
+from wood_xl.results.not_planned import left_out_rows
+from wood_xl.schema.model import Column, Sheet, System, results_definition
+from wood_xl.schema.validity import require_valid
+from wood_xl.schema.words import words
+from wood_xl.season import SeasonTables
+from wood_xl.units import convert
+
+SIGNIFICANT_DIGITS = 10  # platforms agree on so many
+DATA_FILES = (
+    "sources.json",
+    "tables.json",
+    "activities.csv",
+    "factor_sets.csv",
+    "fuels.csv",
+    "small_engines.csv",
+    "species.csv",
+    "tasks.csv",
+    "tool_kinds.csv",
+    "warming_potentials.csv",
+)
+ENGINE_FIGURES = {
+    "fuel_lb_per_hp_h": "Fuel",
+    "thc_g_per_hp_h": "Hydrocarbons",
+    "co_g_per_hp_h": "Carbon monoxide",
+    "nox_g_per_hp_h": "Nitrogen oxides",
+    "pm_g_per_hp_h": "Particles",
+}
+US_LENGTHS = ("in", "ft")
+LENGTHS = (("season", "stick_length"), ("cuts", "diameter"), ("stacks", "height"))
+MONEY = "money"  # unit of an amount where no currency is said
+FIGURES_SHEET = "rates_per_cord"  # whose columns a row may name
+
+Row = dict[str, Any]
+
+
+def display_system(document: SeasonDocument) -> System:
+    """Units that results are shown in unless asked otherwise: those of the first length that the notes have."""
+    units = (document.unit(sheet_id, column_id) for sheet_id, column_id in LENGTHS)
+    return "us" if next(filter(None, units), "") in US_LENGTHS else "metric"
+
+
+def results_document(
+    computed: SeasonTables,
+    checked: CheckedSeason,
+    problems: list[Problem],
+    *,
+    system: System,
+    input_sha256: str,
+    template_version: str | None,
+) -> Row:
+    """The results of a season.
+
+    Errors: DefinitionFault if the document does not follow its own schema.
+    """
+    definition, document = results_definition(), checked.document
+    currency = str(computed.items["currency"])
+    tables = {
+        sheet_id: [document_row(definition.sheet(sheet_id), row, system, currency) for row in rows]
+        for sheet_id, rows in computed.tables.items()
+    }
+    season = document_row(definition.sheet("season"), computed.items, system)
+    left_out = left_out_rows(computed.plan["left_out"])
+    plan = document_row(definition.sheet("plan"), computed.plan, system)
+    tables["plan_left_out"] = [document_row(definition.sheet("plan_left_out"), row, system) for row in left_out]
+    cautioned = first_cautions(document.data, proposed_methods(tables))
+    first_page = decision(tables, plan, season, problems)
+    told = answers(tables, season, problems, system=system)
+    tables = {sheet_id: worded_rows(definition.sheet(sheet_id), rows) for sheet_id, rows in tables.items()}
+    season, plan = (worded_row(definition.sheet(one), row) for one, row in (("season", season), ("plan", plan)))
+    plan |= {"sessions": computed.plan["sessions"], "left_out": left_out}
+    figures = {"season": season, "plan": plan, **tables}
+    results = {
+        "version": definition.version,
+        "provenance": {
+            "tool": f"wood_xl {__version__}",
+            "results_version": definition.version,
+            "template_version": template_version or f"not stated in the file; read as {document.data['version']}",
+            "input_sha256": input_sha256,
+            "season_sha256": document.sha256(),
+            "figures_sha256": _sha256(figures),
+            "factor_edition": factor_edition(),
+            "display_units": system,
+            "left_out": "nothing",
+        },
+        "season": season,
+        "first_cautions": cautioned,
+        "decision": worded_rows(definition.sheet("decision"), first_page),
+        "answers": [{"answer": text} for text in told],
+        **tables,
+        "plan": plan,
+        "cautions": _cautions(),
+        "factors": _factors(),
+        "problems": [found.as_json() for found in problems],
+        "waiting": waiting_rows(checked),
+        "inputs": document.data,
+        "input_rows": {sheet_id: list(places.rows) for sheet_id, places in document.places.items() if places.rows},
+    }
+    require_valid(results)
+    return results
+
+
+def json_text(results: Row) -> str:
+    """The document as JSON text: the same document has the same text."""
+    return json.dumps(results, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+
+
+@cache
+def factor_edition() -> str:
+    """Hash of every published figure that the program carries."""
+    digest = hashlib.sha256()
+    for name in (*DATA_FILES, *constant_files()):
+        digest.update(files("wood_xl.data").joinpath(name).read_bytes())
+    return digest.hexdigest()
+
+
+def rounded(value: float) -> float:
+    """The number to 10 significant digits, without a negative zero."""
+    return float(f"{value:.{SIGNIFICANT_DIGITS}g}") + 0.0
+
+
+def _sha256(part: Any) -> str:
+    text = json.dumps(part, ensure_ascii=True, sort_keys=True, separators=(",", ":"), allow_nan=False)
+    return hashlib.sha256(text.encode("ascii")).hexdigest()
+
+
+def document_row(sheet: Sheet, row: Row, system: System, currency: str = MONEY) -> Row:
+    """A row of figures in SI units as a document holds it, in the units to be shown, with ids in place of words.
+
+    A text that is the unit of another figure names the currency, if there is one for all.
+    """
+    named = next((row[column.id] for column in sheet.columns if column.names_figure), None)
+    figure = None if named is None else results_definition().sheet(FIGURES_SHEET).column(named)
+    return {column.id: _cell(column, row.get(column.id), figure, system, currency) for column in sheet.columns}
+
+
+def _cell(column: Column, value: Any, figure: Column | None, system: System, currency: str) -> Any:
+    """A cell as the document holds it; ``figure`` is the column whose figure the row is about, if it names one."""
+    if figure is not None and column.unit_of_figure:
+        if column.type == "string":
+            return figure.label(figure.unit_in(system), currency)
+        column = figure
+    if not isinstance(value, Figure):
+        return value
+    unit = column.unit_in(system)
+    is_bare = value.value is not None and value.low is None and value.high is None
+
+    def shown(number: float | None) -> float | None:
+        if number is None:
+            return None
+        return rounded(convert(number, column.unit, unit) if column.units else number)
+
+    return {
+        "value": shown(value.value),
+        "low": shown(value.low),
+        "high": shown(value.high),
+        "unit": _unit(column, system),
+        "basis": value.basis,
+        "reason": value.reason or (column.no_ends if is_bare else ""),
+    }
+
+
+def worded_rows(sheet: Sheet, rows: list[Row]) -> list[Row]:
+    """The same rows with words in place of ids."""
+    return [worded_row(sheet, row) for row in rows]
+
+
+def worded_row(sheet: Sheet, row: Row) -> Row:
+    """A row with words in place of ids: the last step of a document, after which nothing is asked of its texts."""
+    return {column.id: _worded(column, row[column.id]) for column in sheet.columns}
+
+
+def _worded(column: Column, cell: Any) -> Any:
+    if column.names_figure:
+        return results_definition().sheet(FIGURES_SHEET).column(cell).title
+    if column.type == "figure":
+        return {**cell, "basis": words(cell["basis"]), "reason": words(cell["reason"])}
+    if isinstance(cell, tuple):
+        return column.joined_by.join(cell)
+    return words(cell) if cell is None or isinstance(cell, Said | Word) else cell
+
+
+def _unit(column: Column, system: System) -> str:
+    unit = column.unit_in(system)
+    return f"{unit}/{column.per}" if column.per else unit
+
+
+def _factors() -> list[Row]:
+    rows = [
+        {
+            "id": known.id,
+            "title": known.title,
+            "value": rounded(known.value),
+            "unit": known.unit,
+            "source": _source_text(known.source),
+            "where": known.where,
+            "known": known.known,
+        }
+        for known in constants().values()
+    ]
+    rows += [
+        {
+            "id": f"activity.{activity.code}",
+            "title": activity.label,
+            "value": rounded(activity.met),
+            "unit": "MET",
+            "source": _source_text(activity.source),
+            "where": f"code {activity.code}",
+            "known": activity.known,
+        }
+        for activity in activities().values()
+    ]
+    rows += [
+        {
+            "id": f"small_engine.{engine.code.lower()}.{column.removesuffix('_per_hp_h')}",
+            "title": f"{words}: {engine.title}",
+            "value": rounded(getattr(engine, column)),
+            "unit": "lb/hp-h" if column.startswith("fuel") else "g/hp-h",
+            "source": _source_text("epa_nonroad_2008"),
+            "where": f"technology {engine.code}",
+            "known": engine.known,
+        }
+        for engine in small_engines().values()
+        if engine.used != "no"
+        for column, words in ENGINE_FIGURES.items()
+    ]
+    return rows
+
+
+def _cautions() -> list[Row]:
+    return [
+        {
+            "title": caution.title,
+            "text": caution.text,
+            "source": f"{_source_text(caution.source)}: {caution.where}" if caution.source else "none",
+            "known": caution.known,
+            "id": caution.id,
+        }
+        for caution in cautions()
+    ]
+
+
+def _source_text(source_id: str) -> str:
+    source = sources()[source_id]
+    year = f" ({source.year})" if source.year else ""
+    return f"{source.authors}: {source.title}{year}"

@@ -1,0 +1,244 @@
+"""Results that can be given away: no person's name, no body data, no place, no note.
+
+What is private is said in the two definitions (``x-private``); nothing is listed here by hand but the tables that are
+about bodies as a whole.
+"""
+
+from __future__ import annotations
+
+import copy
+from collections.abc import Callable, Iterator
+from typing import Any
+
+from wood_xl.errors import DefinitionFault
+from wood_xl.ids import Part
+from wood_xl.notes.document import SeasonDocument, SheetPlaces
+from wood_xl.notes.problem import catalogue, problem_from_json
+from wood_xl.notes.waiting import checked_again
+from wood_xl.pipeline import computed_again
+from wood_xl.reasons import Reason
+from wood_xl.results.first_page import ABOUT_THE_PLAN, first_cautions
+from wood_xl.results.without_names import PEOPLE, renamer, without_names, without_place
+from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
+from wood_xl.schema.words import words
+
+BODY_TABLES = ("efforts", "people", "strain", "shift_rest", "traces")
+PLAN_TABLES = (
+    "plan_mix",
+    "plan_limits",
+    "plan_volumes",
+    "trials",
+    "plan_sessions",
+    "plan_left_out",
+    "shopping",
+)  # who does what, and how long
+RANKED_TABLES = (
+    "combinations",
+    "combinations_year",
+    "choice",
+    "hour_prices",
+)  # their order and words hang on effort too
+SWINGS = "choice_swings"  # one row for each input that moves the choice: heart rates are among them
+BODY_SHEETS = ("people", "heart_trace")
+LEFT_OUT = "names, place, notes, body data and the plan"
+STAYS = "Names that you gave to the season, its methods, tools, sessions and lots stay: see that none says too much."
+
+Row = dict[str, Any]
+OtherNumber = Callable[[str, float], float | None]  # of a part of a figure and its number
+
+
+def shared(results: Row) -> Row:
+    """A copy of the results without what is private.
+
+    The results are computed again from notes in which people are ``worker 1``, ``worker 2`` and so on, and then
+    lose what is about bodies. Figures stay as they are.
+    """
+    nameless = _nameless(results)
+    found: Row = copy.deepcopy({key: value for key, value in nameless.items() if key not in ("problems", "inputs")})
+    found["inputs"] = _inputs(nameless["inputs"])
+    found["input_rows"] = {key: rows for key, rows in results["input_rows"].items() if key not in BODY_SHEETS}
+    for table in (*BODY_TABLES, *PLAN_TABLES, SWINGS):
+        found[table] = []
+    found["plan"] = _no_plan(nameless["plan"])
+    for row in found["combinations_year"]:
+        row["strain"] = ""
+    # What is proposed hangs on bodies: the cautions of a copy are for every method that counts.
+    counted = {row["method"] for row in found["rates_per_cord"] if row["sessions_n"]}
+    found["first_cautions"] = first_cautions(nameless["inputs"], counted)
+    parts = zip(Part, found["decision"], strict=False)  # the rows of a first page stand in this order
+    found["decision"] = [row for part, row in parts if part not in ABOUT_THE_PLAN]
+    found["waiting"] = [row for row in results["waiting"] if row["sheet"] not in _body_titles()]
+    for table, row, column_id in _body_figures(found):
+        found[table][row][column_id]["basis"] = ""
+    for table, row, column_id in _body_texts(found):
+        if results_definition().sheet(table).column(column_id).private:
+            found[table][row][column_id] = ""
+    private_items = {column.id: "" for column in results_definition().sheet("season").columns if column.private}
+    found["season"] = {**nameless["season"], **private_items}
+    found["problems"] = _problems(results)
+    found["provenance"] = {**results["provenance"], "left_out": LEFT_OUT}
+    return found
+
+
+def _nameless(results: Row) -> Row:
+    """The results computed again from notes without names; these very results if their notes have none."""
+    data = without_names(without_place(results["inputs"]))
+    if data == results["inputs"]:
+        return results
+    places = {
+        sheet.id: SheetPlaces(sheet.title, rows=tuple(results["input_rows"].get(sheet.id, ())))
+        for sheet in season_definition().sheets
+    }
+    problems = [problem_from_json(row) for row in results["problems"]]
+    notes = checked_again(SeasonDocument(data, places), problems, results["waiting"])
+    found = computed_again(notes, results["provenance"])
+    if found is None:
+        raise DefinitionFault("results whose own notes cannot be computed")
+    return found
+
+
+def _doubled(_: str, number: float) -> float:
+    return 2 * number + 1
+
+
+def _nearly_alike(part: str, number: float) -> float:
+    """Large numbers with narrow ends: no length that is drawn from them, as from zero to a dot, is cut off at 0."""
+    return {"low": 0.9, "value": 1.0, "high": 1.1}[part] * (1e12 + number)
+
+
+def _without_ends(part: str, number: float) -> float | None:
+    """A line that names the columns with ends hangs on whether there are any."""
+    return number if part == "value" else None
+
+
+OTHER_NUMBERS: tuple[OtherNumber, ...] = (_doubled, _nearly_alike, _without_ends)
+
+
+def with_body_figures_changed(results: Row, other: OtherNumber) -> Row:
+    """A copy in which every figure that rests on body data has another value, and every plain sentence other words.
+
+    What is equal in the results and in a copy by each of ``OTHER_NUMBERS`` can be computed again without body data.
+    """
+    changed: Row = copy.deepcopy(results)
+    for table, row, column_id in _body_texts(changed):
+        changed[table][row][column_id] += "?"
+    for table, row, column_id in _body_figures(changed):
+        figure = changed[table][row][column_id]
+        figure |= _other_figure(figure, other)
+    for table in RANKED_TABLES:
+        changed[table] = [{key: _changed(value, other) for key, value in row.items()} for row in results[table]]
+    changed["decision"] = [{**row, "text": f"{row['text']}?"} for row in results["decision"]]
+    changed["answers"] = [{"answer": f"{row['answer']}?"} for row in results["answers"]]
+    return changed
+
+
+def _changed(value: Any, other: OtherNumber) -> Any:
+    return f"{value}?" if isinstance(value, str) else {**value, **_other_figure(value, other)}
+
+
+def _other_figure(figure: Row, other: OtherNumber) -> Row:
+    parts = {part: figure[part] for part in ("value", "low", "high")}
+    parts = {part: None if number is None else other(part, number) for part, number in parts.items()}
+    return {**parts, "reason": _other_words(figure["reason"])}
+
+
+def _other_words(text: str) -> str:
+    """Other words of the same kind: nothing stays nothing, so that every cell keeps its place."""
+    return f"{text}?" if text else ""
+
+
+def _no_plan(items: Row) -> Row:
+    why = words(Reason.NOT_SHARED)
+    missing = dict.fromkeys(("value", "low", "high")) | {"basis": "", "reason": why}
+    empty: dict[type, Any] = {str: why, int: 0, list: []}
+    return {
+        key: {**value, **missing} if isinstance(value, dict) else empty[type(value)] for key, value in items.items()
+    }
+
+
+def _body_figures(results: Row) -> Iterator[tuple[str, int, str]]:
+    """Table, row and column of each figure that needs something that a copy to be shared leaves out."""
+    for sheet in results_definition().sheets:
+        if sheet.kind != "table":
+            continue
+        figures = [column for column in sheet.columns if column.type == "figure"]
+        for row, cells in enumerate(results.get(sheet.id, ())):
+            of_bodies = _is_about_bodies(sheet, cells)
+            yield from ((sheet.id, row, c.id) for c in figures if of_bodies or _rests_on_bodies(c))
+
+
+def _body_texts(results: Row) -> Iterator[tuple[str, int, str]]:
+    """Table, row and column of each text in a row that is about a figure that rests on bodies."""
+    for sheet in results_definition().sheets:
+        texts = [c.id for c in sheet.columns if c.type == "string" and not (c.names_figure or c.ids)]
+        if sheet.kind == "table":
+            found = [row for row, cells in enumerate(results.get(sheet.id, ())) if _is_about_bodies(sheet, cells)]
+            yield from ((sheet.id, row, key) for row in found for key in texts)
+
+
+def _is_about_bodies(sheet: Sheet, cells: Row) -> bool:
+    """Whether a row names a figure that rests on bodies."""
+    named = next((cells[column.id] for column in sheet.columns if column.names_figure), None)
+    rates = results_definition().sheet("rates_per_cord").columns
+    return any(column.title == named and _rests_on_bodies(column) for column in rates)
+
+
+def _rests_on_bodies(column: Column) -> bool:
+    definition = season_definition()
+    return any(ref.split(".")[0] in BODY_SHEETS or definition.column(ref).private for ref in column.needs)
+
+
+def _body_titles() -> set[str]:
+    return {season_definition().sheet(sheet_id).title for sheet_id in BODY_SHEETS}
+
+
+def _inputs(inputs: Row) -> Row:
+    """The notes without private columns.
+
+    People stay, by number: without them the exposure of two people on one day could not be told apart when the
+    results are computed again.
+    """
+    kept: Row = dict(inputs)
+    for sheet in season_definition().sheets:
+        private = {column.id for column in sheet.columns if column.private and not _is_name(column)}
+        if sheet.id in BODY_SHEETS:
+            kept[sheet.id] = []
+        elif sheet.kind == "items":
+            kept[sheet.id] = {key: value for key, value in inputs[sheet.id].items() if key not in private}
+        else:
+            kept[sheet.id] = [
+                {key: value for key, value in row.items() if key not in private} for row in inputs[sheet.id]
+            ]
+    kept["units"] = {
+        sheet_id: {
+            key: unit for key, unit in units.items() if not season_definition().sheet(sheet_id).column(key).private
+        }
+        for sheet_id, units in inputs["units"].items()
+        if sheet_id not in BODY_SHEETS
+    }
+    return kept
+
+
+def _is_name(column: Column) -> bool:
+    return column.refers_to == PEOPLE or column.required
+
+
+def _private_words() -> set[str]:
+    """Titles of the sheets and columns whose problems tell something private."""
+    columns = {column.title for sheet in season_definition().sheets for column in sheet.columns if column.private}
+    return _body_titles() | columns
+
+
+def _problems(results: Row) -> list[Row]:
+    """The problems; one that names a person, or tells something private, keeps its title alone."""
+    private_words, renamed = _private_words(), renamer(results["inputs"])
+
+    def is_private(row: Row) -> bool:
+        words = f"{row['sheet']} {row['column']} {row['text']}"
+        names_somebody = any(renamed(row[part]) != row[part] for part in ("text", "mend"))
+        return names_somebody or any(word in words for word in private_words)
+
+    return [
+        {**row, "text": catalogue()[row["code"]]["title"] + ".", "mend": ""} if is_private(row) else row
+        for row in results["problems"]
+    ]

@@ -1,0 +1,264 @@
+"""All tables of the results of one season, as figures in SI units; nothing is rounded here."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from wood_xl.air.energy_return import energy_return_rows
+from wood_xl.air.method import method_emissions
+from wood_xl.air.tables import emission_remarks, emission_tables
+from wood_xl.body.effort import mean_heart_rate_of
+from wood_xl.body.tables import exposure_rows, limit_rows, shift_rest_rows, strain_rows, trace_rows
+from wood_xl.choice.year import combination_year_rows, strain_flags
+from wood_xl.data.load import value
+from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.shared_factors import Term
+from wood_xl.hours.common import Common, Measure, usual_fraction
+from wood_xl.hours.comparisons import comparison_rows
+from wood_xl.hours.how_sure import how_sure_rows
+from wood_xl.hours.log_sizes import log_size_rows, log_sizes
+from wood_xl.hours.methods import NO_SESSION, MethodTotals, method_totals
+from wood_xl.hours.oddities import odd_remarks, pooled_delay_figure
+from wood_xl.hours.part_rates import common_figure
+from wood_xl.hours.practice import practice_remarks, practice_rows, practices
+from wood_xl.hours.season_rates import SeasonRates
+from wood_xl.hours.sessions import (
+    SessionFigures,
+    needs,
+    session_efforts,
+    session_state,
+    session_time,
+)
+from wood_xl.hours.tables import effort_rows, lot_row, people_rows, session_row, totals_row
+from wood_xl.ids import Phrase, Told
+from wood_xl.money.between import break_even_rows, pairs, payback_rows
+from wood_xl.money.cost_study import CostStudy
+from wood_xl.money.per_method import method_cost
+from wood_xl.money.sensitivity import sensitivity_rows
+from wood_xl.money.tables import money_remarks, part_rows, tool_rows, total_rows, view_rows
+from wood_xl.plan.next_season import combinations_and_plan
+from wood_xl.reasons import Basis, Reason, said
+from wood_xl.records import Method, Season, Session
+from wood_xl.remark import Facts, Remark, RowCell
+from wood_xl.warmth.cord import heat_rows, heat_study, season_wood
+from wood_xl.warmth.drying import drying_rows
+from wood_xl.warmth.winter import heat_need_rows
+from wood_xl.wood.amounts import (
+    LotFraction,
+    lot_fractions,
+    lot_key,
+    session_quantity,
+    usual_solid_fraction,
+)
+from wood_xl.wood.geometry import cords
+
+Row = dict[str, Any]
+
+INVENTED_NAME = "Invented example"  # how the names of the demo seasons begin
+PER: dict[str, Measure] = {
+    "rates_per_cord": "cords",
+    "rates_per_stacked_m3": "stacked_m3",
+    "rates_per_solid_m3": "solid_m3",
+    "rates_per_sawn_m2": "sawn_area_m2",
+}
+
+
+@dataclass(frozen=True)
+class SeasonTables:
+    """Results of a season.
+
+    tables: id of each table of the results to its rows; a cell is a Figure, a text or a whole number.
+    items: items of the season.
+    remarks: (problem code, what it is about, facts) of what was found while computing. About an item as
+        ``sheet.item``, or without a sheet for one of the Season sheet; about a cell of a table as a ``RowCell``; or
+        empty. A fact that is a number is an amount of that item, in its unit.
+    plan: items of the plan for next season.
+    """
+
+    tables: dict[str, list[Row]]
+    items: Row
+    remarks: list[Remark]
+    plan: Row
+
+
+def season_tables(season: Season) -> SeasonTables:
+    """Compute a season."""
+    methods = {method.name: method for method in season.methods}
+    lots = _lots(season, methods)
+    sessions = [_session(session, season, methods, lots) for session in season.sessions]
+    totals = method_totals(season.methods, sessions)
+    yearly, yearly_remarks = _yearly_volume(season, totals)
+    study = CostStudy(season, totals, None if yearly.value is None else cords(yearly.value))
+    costs = {t.method.name: method_cost(t, study) for t in totals}
+    emitted = {t.method.name: method_emissions(t, study) for t in totals}
+    compared = list(pairs(costs.values()))
+    heat, heat_remarks = heat_study(season, totals)
+    sizes, found_practices = log_sizes(totals), practices(totals, season)
+    known = SeasonRates(study, costs, emitted)
+    rates = {table: [known.row(t, per) for t in totals] for table, per in PER.items()}
+    people = {person.name: person for person in season.people}
+    strain = strain_rows(sessions, people)
+    winter, drying = list(heat_need_rows(season, heat)), list(drying_rows(heat))
+    following = combinations_and_plan(study, rates["rates_per_cord"], known, strain, winter, drying)
+    tables = {
+        **rates,
+        "methods": [totals_row(t, season) for t in totals],
+        "comparisons": comparison_rows(totals, known, sizes),
+        "log_sizes": log_size_rows(sizes),
+        "how_sure": how_sure_rows(totals, known),
+        "practice": practice_rows(found_practices),
+        "money_per_cord": part_rows(known),
+        "money_totals": total_rows(known),
+        "money_views": view_rows(known),
+        "tool_costs": tool_rows(known),
+        "break_even": break_even_rows(compared, season),
+        "payback": payback_rows(compared, season),
+        "sensitivity": sensitivity_rows(costs.values(), season.currency),
+        **emission_tables(known, heat),
+        "heat": list(heat_rows(heat)),
+        "drying": drying,
+        "heat_need": winter,
+        "energy_return": list(energy_return_rows(known, heat)),
+        "efforts": effort_rows(sessions),
+        "people": people_rows(sessions),
+        "strain": strain,
+        "shift_rest": shift_rest_rows(sessions, people),
+        "traces": trace_rows(sessions, people),
+        "exposures": exposure_rows(sessions, study.tools),
+        "exposure_limits": limit_rows(totals, study.tools),
+        "sessions": [session_row(s, season, study) for s in sessions],
+        "lots": [lot_row(lot) for lot in lots.values()],
+        "combinations_year": list(
+            combination_year_rows(
+                following.combinations,
+                following.tables["combinations"],
+                known,
+                heat.from_a_cord(),
+                strain_flags(strain, totals),
+            )
+        ),
+        **following.tables,
+    }
+    remarks: list[Remark] = [
+        *_trace_remarks(sessions),
+        *yearly_remarks,
+        *_lot_remarks(lots, season),
+        *money_remarks(costs.values()),
+        *emission_remarks(emitted.values(), study),
+        *heat_remarks,
+        *practice_remarks(found_practices),
+        *odd_remarks(totals, sessions, season),
+        *following.remarks,
+    ]
+    return SeasonTables(tables, _items(season, yearly, sessions), remarks, following.items)
+
+
+def _lots(season: Season, methods: Mapping[str, Method]) -> dict[str, LotFraction]:
+    stick_length_m = season.stick_length_m
+    if stick_length_m is None or "stack_form" in season.broken:
+        return {}
+    usable = [
+        session
+        for session in season.sessions
+        if not session.leave_out and "quantity" not in session.broken and session.method in methods
+    ]
+    tasks = {name: method.task for name, method in methods.items()}
+    return lot_fractions(usable, season, tasks, stick_length_m=stick_length_m)
+
+
+def _session(
+    session: Session, season: Season, methods: Mapping[str, Method], lots: Mapping[str, LotFraction]
+) -> SessionFigures:
+    method = methods.get(session.method)
+    quantity = None
+    if season.stick_length_m is not None and "quantity" not in session.broken:
+        quantity = session_quantity(session, season, lots, stick_length_m=season.stick_length_m)
+    state = session_state(session, method, quantity, season)
+    figures = SessionFigures(session, state, method, session_time(session), quantity)
+    if figures.time is None or method is None:
+        return figures
+    tools = {tool.name: tool for tool in season.tools}
+    people = {person.name: person for person in season.people}
+    efforts = session_efforts(session, method, tools, people)
+    return SessionFigures(session, state, method, figures.time, quantity, efforts)
+
+
+def _yearly_volume(season: Season, totals: list[MethodTotals]) -> tuple[Figure, list[Remark]]:
+    if season.yearly_volume_m3 is not None:
+        return Figure(season.yearly_volume_m3, said(Basis.AS_WRITTEN)), []
+    if "yearly_volume" in season.broken:
+        return not_given(needs(season.broken["yearly_volume"])), []
+    made = season_wood(totals)
+    if made is None:
+        return not_given(NO_SESSION), []
+    volume, how = made.stacked_m3, said(Basis.OWN_VOLUME)
+    if any(tool.price for tool in season.tools):
+        return Figure(volume, how), [("season-own-yearly-volume", "yearly_volume", {"value": volume})]
+    facts: Facts = {"title": said(Told.YEARLY_VOLUME), "value": volume, "source": said(Told.OWN_VOLUME)}
+    return Figure(volume, how), [("season-default-used", "yearly_volume", facts)]
+
+
+def _items(season: Season, yearly: Figure, sessions: list[SessionFigures]) -> Row:
+    counted_n = sum(s.is_counted for s in sessions)
+    fraction = usual_solid_fraction(season)
+    rate = season.real_interest_rate_frac * 100
+    length = season.stick_length_m
+    return {
+        "season_name": season.name,
+        "place": season.place or "",
+        "currency": season.currency,
+        "price_year": "" if season.price_year is None else str(season.price_year),
+        "stick_length": not_given(said(Reason.NOT_WRITTEN))
+        if length is None
+        else Figure(length * 100, said(Basis.AS_WRITTEN)),
+        "stack_form": season.stack_form,
+        "solid_fraction": _in_doubt(Figure(fraction.value, fraction.basis), season),
+        "yearly_volume": yearly,
+        "real_interest_rate": Figure(rate),
+        "practical_margin": Figure(100 * season.practical_margin_frac),
+        "delay_share": pooled_delay_figure(sessions),
+        "sessions_counted": counted_n,
+        "sessions_not_counted": len(sessions) - counted_n,
+        "invented": Phrase.INVENTED if season.name.startswith(INVENTED_NAME) else "",
+    }
+
+
+def _in_doubt(fraction: Figure, season: Season) -> Figure:
+    usual = usual_fraction(season)
+    if usual is None or fraction.value is None:
+        return fraction
+    key, spread = usual
+    return common_figure(fraction, Common([Term(fraction.value, {key: 1.0})], {key: spread}))
+
+
+def _trace_remarks(sessions: list[SessionFigures]) -> list[Remark]:
+    """Traces that disagree with the mean written by hand."""
+    remarks: list[Remark] = []
+    for figures in sessions:
+        for worker, _ in figures.efforts:
+            if worker.trace is None:
+                continue
+            mean, written = mean_heart_rate_of(worker), worker.mean_heart_rate_bpm
+            if mean is not None and written is not None and abs(mean - written) > value("heart_trace.mean_differs"):
+                facts = {"session": figures.session.name, "found": f"{mean:.0f}", "expected": f"{written:.0f}"}
+                written_at = RowCell("sessions.mean_heart_rate", figures.session.name)
+                remarks.append(("season-trace-mean-differs", "" if worker.is_helper else written_at, facts))
+    return remarks
+
+
+def _lot_remarks(lots: Mapping[str, LotFraction], season: Season) -> list[Remark]:
+    """Lots whose solid fraction is not usual, each told for its first session."""
+    first: dict[str, str] = {}
+    for session in season.sessions:
+        if session.lot is not None and not session.leave_out:
+            first.setdefault(lot_key(session.lot), session.name)
+    remarks: list[Remark] = []
+    for key, lot in lots.items():
+        if lot.fraction is None or lot.standing == "usual":
+            continue
+        used = said(Told.WAS_USED if lot.is_used else Told.WAS_NOT_USED)
+        facts: Facts = {"found": f'"{lot.lot}"', "value": f"{lot.fraction:.2f}", "used": used}
+        remarks.append(("season-lot-fraction-unusual", RowCell("sessions.lot", first[key]), facts))
+    return remarks

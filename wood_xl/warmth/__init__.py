@@ -1,0 +1,1 @@
+"""Heat that the wood brings and what the winter needs."""

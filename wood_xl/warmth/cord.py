@@ -1,0 +1,345 @@
+"""What the season's wood weighs and how warm it keeps: collects the factors, and lets ``calc.heat`` do the rest."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from wood_xl.data.load import Group, Species, value
+from wood_xl.data.trees import species_named
+from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.strata import Draws
+from wood_xl.hours.methods import NO_SESSION, MethodTotals
+from wood_xl.hours.sessions import needs
+from wood_xl.ids import Amount, Phrase, Told
+from wood_xl.reasons import Basis, Reason, Said, said
+from wood_xl.records import Season, WoodKind
+from wood_xl.remark import Facts
+from wood_xl.warmth.doubt import (
+    AS_WRITTEN,
+    SURE,
+    DrawnHeat,
+    Unsure,
+    amount_draws,
+    density_draws,
+    drawn_cord,
+    fraction_draws,
+    mixed,
+    ranged,
+    unmeasured_moisture_draws,
+    with_ends,
+)
+from wood_xl.warmth.heat import (
+    Appliance,
+    WoodFactors,
+    WoodHeat,
+    cord_heat,
+    delivered_mj,
+    density_with_bark_kg_per_m3,
+    gross_heat_dry_mj_per_kg,
+    net_heat_dry_mj_per_kg,
+)
+from wood_xl.wood.amounts import SolidFraction, usual_solid_fraction
+from wood_xl.wood.geometry import cords
+from wood_xl.wood.moisture import (
+    dry_from_wet_frac,
+)
+from wood_xl.wood.volumes import solid_fraction_standing
+
+Row = dict[str, Any]
+Remark = tuple[str, str, Facts]
+
+
+@dataclass(frozen=True)
+class SeasonWood:
+    """The wood that the season made: that of the task through which most of it went, in m3, with its methods."""
+
+    stacked_m3: float
+    solid_m3: float
+    methods: tuple[MethodTotals, ...]
+
+
+@dataclass(frozen=True)
+class KindHeat:
+    """One kind of wood with the factors of its heat.
+
+    tree: none for one that is not on the list.
+    share_frac: of the season's solid volume; all shares sum to 1.
+    density_basis, moisture_basis: how the two were come by.
+    is_measured: whether its moisture was written.
+    density: draws of its density, relative.
+    """
+
+    name: str
+    tree: Species | None
+    share_frac: float
+    factors: WoodFactors
+    density_basis: Said
+    moisture_basis: Said
+    is_measured: bool
+    density: Draws
+
+    @property
+    def group(self) -> Group:
+        """Of trees, by which its heat is taken."""
+        return "hardwood" if self.tree is None else self.tree.group
+
+    def drawn(self, fraction: Draws, *, moisture_wet_frac: float | None = None) -> DrawnHeat:
+        """A cord of it for each draw, as it is or at another moisture."""
+        water = None if self.is_measured else unmeasured_moisture_draws()
+        if moisture_wet_frac is not None:
+            water = dry_from_wet_frac(moisture_wet_frac=moisture_wet_frac) * SURE
+        return drawn_cord(
+            self.factors, group=self.group, density=self.density, fraction=fraction, water_per_dry=water
+        )
+
+
+@dataclass(frozen=True)
+class HeatStudy:
+    """Wood, stove and quantity of a season.
+
+    kinds: the kinds of wood, or why there is no heat.
+    stove: the stove, or why no delivered heat is given.
+    stove_basis: the stove and its efficiency.
+    solid: of the season's stacks.
+    cords: wood of the season.
+    fraction, amount, efficiency: draws of the solid fraction, of the season's cords and of the stove's efficiency,
+        relative.
+    """
+
+    kinds: tuple[KindHeat, ...] | Said
+    stove: Appliance | Said
+    stove_basis: Said | None
+    solid: SolidFraction
+    cords: float | None
+    fraction: Draws
+    amount: Draws
+    efficiency: Draws
+
+    def cord(self) -> WoodHeat | Said:
+        """Mass and heat of a cord of the season's mix, or why there is none."""
+        if isinstance(self.kinds, Said):
+            return self.kinds
+        return cord_heat([(kind.share_frac, kind.factors) for kind in self.kinds])
+
+    def drawn(self) -> DrawnHeat:
+        """The same for each draw."""
+        kinds = () if isinstance(self.kinds, Said) else self.kinds
+        return mixed((kind.share_frac, kind.drawn(self.fraction)) for kind in kinds)
+
+    def from_a_cord(self) -> Unsure:
+        """Heat that the stove gives to the house from a cord of the season's mix [MJ]."""
+        heat = self.cord()
+        return Unsure(not_given(heat), SURE) if isinstance(heat, Said) else self.delivered(heat, self.drawn())
+
+    def delivered(self, heat: WoodHeat, drawn: DrawnHeat) -> Unsure:
+        """Heat that the stove gives to the house [MJ]."""
+        if isinstance(self.stove, Said):
+            return Unsure(not_given(self.stove), SURE)
+        figure = Figure(delivered_mj(heat, self.stove), self.stove_basis)
+        if not figure.value:
+            return Unsure(replace(figure, reason=said(Reason.NO_HEAT)), SURE)
+        by_net = self.stove.basis == "net"
+        share = drawn.net_mj / heat.net_mj if by_net else drawn.gross_mj / heat.gross_mj
+        return Unsure(figure, share * self.efficiency)
+
+
+def season_wood(totals: Sequence[MethodTotals]) -> SeasonWood | None:
+    """Wood of the season; the same wood passes through several tasks, so the fullest one counts."""
+    by_task: dict[str, list[MethodTotals]] = {}
+    for t in totals:
+        by_task.setdefault(t.method.task, []).append(t)
+    volumes = [
+        SeasonWood(
+            math.fsum(t.quantity(lambda q: q.stacked_m3) for t in group),
+            math.fsum(t.quantity(lambda q: q.solid_m3) for t in group),
+            tuple(group),
+        )
+        for group in by_task.values()
+    ]
+    fullest = max(volumes, key=lambda wood: wood.stacked_m3, default=None)
+    return fullest if fullest is not None and fullest.stacked_m3 > 0 else None
+
+
+def heat_study(season: Season, totals: Sequence[MethodTotals]) -> tuple[HeatStudy, list[Remark]]:
+    """Wood, stove and quantity of a season, and the defaults that stepped in."""
+    made = season_wood(totals)
+    solid = _solid_fraction(season, made)
+    kinds = _kinds(season, solid)
+    stove, basis = _stove(season)
+    remarks: list[Remark] = []
+    by_usual = solid == usual_solid_fraction(season)
+    study = HeatStudy(
+        kinds,
+        stove,
+        basis,
+        solid,
+        None if made is None else cords(made.stacked_m3),
+        fraction=fraction_draws(season, () if made is None or by_usual else made.methods),
+        amount=SURE if made is None else amount_draws(season, made.methods),
+        efficiency=_efficiency(season),
+    )
+    heat = study.cord()
+    if isinstance(heat, WoodHeat) and isinstance(stove, Appliance) and _is_over_whole(heat, stove, kinds):
+        remarks.append(
+            ("season-efficiency-over-whole", "appliance_efficiency_basis", {"found": basis or said(Reason.NO_STOVE)})
+        )
+        study = replace(study, stove=said(Reason.EFFICIENCY_OVER_WHOLE))
+    if not isinstance(kinds, Said):
+        unmeasured = [kind.name for kind in kinds if not kind.is_measured]
+        if unmeasured:
+            facts = {
+                "title": said(Told.MOISTURE_OF, species=tuple(unmeasured)),
+                "value": said(Told.PERCENT, percent=value("wood.moisture")),
+                "source": said(Told.DRY_FIREWOOD),
+            }
+            remarks.append(("season-default-used", "", facts))
+    return study, remarks
+
+
+def _is_over_whole(heat: WoodHeat, stove: Appliance, kinds: tuple[KindHeat, ...] | Said) -> bool:
+    """Whether an efficiency on gross heat is more than there is in the driest kind, or in all of them."""
+    heats = [heat] if isinstance(kinds, Said) else [heat, *(cord_heat([(1.0, kind.factors)]) for kind in kinds)]
+    return stove.basis == "gross" and any(stove.efficiency_frac * one.gross_mj > one.net_mj for one in heats)
+
+
+def _solid_fraction(season: Season, made: SeasonWood | None) -> SolidFraction:
+    if made is not None:
+        own = made.solid_m3 / made.stacked_m3
+        if solid_fraction_standing(own) != "refused":
+            return SolidFraction(own, said(Basis.FRACTION_OF_SESSIONS, fraction=own))
+    return usual_solid_fraction(season)
+
+
+def _kinds(season: Season, solid: SolidFraction) -> tuple[KindHeat, ...] | Said:
+    broken = [kind.broken["heat"] for kind in season.wood if "heat" in kind.broken]
+    broken += [season.broken[item] for item in ("wood", "stack_form", "solid_fraction") if item in season.broken]
+    if broken:
+        return needs(broken[0])
+    if not season.wood:
+        return said(Reason.NO_KIND_OF_WOOD)
+    shares = [1.0 if kind.share_frac is None else kind.share_frac for kind in season.wood]
+    whole = math.fsum(shares)
+    return tuple(_kind(kind, share / whole, solid) for kind, share in zip(season.wood, shares, strict=True))
+
+
+def _kind(kind: WoodKind, share_frac: float, solid: SolidFraction) -> KindHeat:
+    tree = species_named(kind.name)
+    if kind.basic_density_kg_per_m3 is not None:
+        density, density_basis = kind.basic_density_kg_per_m3, Basis.DENSITY_WRITTEN
+    elif tree is not None:
+        density = species_density(tree)
+        density_basis = Basis.DENSITY_WITH_BARK
+        if tree.bark_specific_gravity is None:
+            density_basis = Basis.DENSITY_WITH_USUAL_BARK
+    else:
+        raise ValueError(f"{kind.name} has no density")  # the checks ask for one
+    moisture, moisture_basis = kind.moisture_wet_frac, Basis.AS_WRITTEN
+    if moisture is None:
+        moisture, moisture_basis = value("wood.moisture") / 100, Basis.USUAL_MOISTURE
+    net = net_heat_dry_mj_per_kg("hardwood" if tree is None else tree.group)
+    drawn = SURE
+    if kind.basic_density_kg_per_m3 is None and tree is not None:
+        drawn = density_draws(species=tree.botanical, density_kg_per_m3=density)
+    factors = WoodFactors(
+        solid_fraction=solid.value,
+        basic_density_kg_per_m3=density,
+        moisture_wet_frac=moisture,
+        net_heat_mj_per_kg=net,
+        gross_heat_mj_per_kg=gross_heat_dry_mj_per_kg(net_heat_mj_per_kg=net),
+    )
+    measured = kind.moisture_wet_frac is not None
+    how = (said(density_basis), said(moisture_basis))
+    return KindHeat(kind.name, tree, share_frac, factors, *how, measured, drawn)
+
+
+def species_density(tree: Species) -> float:
+    """Oven-dry mass over green volume of a tree's wood in its bark [kg/m3]; usual bark where its own is not known."""
+    bark_pct, bark_gravity = tree.bark_pct, tree.bark_specific_gravity
+    if bark_pct is None or bark_gravity is None:
+        bark_pct, bark_gravity = value("wood.bark_share"), value("wood.bark_specific_gravity")
+    return density_with_bark_kg_per_m3(
+        wood_specific_gravity=tree.basic_specific_gravity,
+        bark_specific_gravity=bark_gravity,
+        bark_frac=bark_pct / 100,
+    )
+
+
+def _stove(season: Season) -> tuple[Appliance | Said, Said | None]:
+    for item in ("appliance", "appliance_efficiency", "appliance_efficiency_basis"):
+        if item in season.broken:
+            return needs(season.broken[item]), None
+    name = season.heating.appliance or Phrase.STOVE
+    efficiency = season.heating.efficiency_frac
+    if efficiency is not None:
+        basis = season.heating.efficiency_basis
+        how = said(Basis.STOVE_WRITTEN, stove=name, percent=100 * efficiency, basis=basis)
+        return Appliance(efficiency, basis), how
+    if season.heating.appliance is None:
+        return said(Reason.NO_STOVE), None
+    if season.heating.appliance == "boiler":
+        return said(Reason.BOILER), None
+    percent = value(_efficiency_constant(season.heating.appliance))
+    return Appliance(percent / 100, "net"), said(Basis.STOVE_USUAL, stove=name, percent=percent)
+
+
+def _efficiency(season: Season) -> Draws:
+    """Draws of the stove's efficiency, relative: one that is written is taken as it stands."""
+    heating = season.heating
+    if heating.efficiency_frac is not None or heating.appliance is None or heating.appliance == "boiler":
+        return SURE
+    return ranged(_efficiency_constant(heating.appliance))
+
+
+def _efficiency_constant(appliance: str) -> str:
+    return f"efficiency.{appliance.replace(' ', '_')}"
+
+
+def heat_rows(study: HeatStudy) -> Iterator[Row]:
+    """Mass and heat of a cord, for each kind of wood and for the season's mix."""
+    if isinstance(study.kinds, Said):
+        return
+    for kind in study.kinds:
+        heat, drawn = cord_heat([(1.0, kind.factors)]), kind.drawn(study.fraction)
+        yield {
+            "species": kind.name,
+            **_amounts(study, kind.share_frac),
+            **_cord_row(study, heat, drawn, kind.density_basis, kind.moisture_basis),
+        }
+    if len(study.kinds) > 1:
+        heat = cord_heat([(kind.share_frac, kind.factors) for kind in study.kinds])
+        yield {
+            "species": Amount.MIX,
+            **_amounts(study, 1.0),
+            **_cord_row(study, heat, study.drawn(), said(Basis.BY_VOLUME), said(Basis.BY_MASS)),
+        }
+
+
+def _amounts(study: HeatStudy, share_frac: float) -> Row:
+    made = not_given(NO_SESSION) if study.cords is None else Figure(study.cords * share_frac)
+    return {"share": Figure(100 * share_frac, reason=AS_WRITTEN), "cords": with_ends(made, study.amount)}
+
+
+def _cord_row(study: HeatStudy, heat: WoodHeat, drawn: DrawnHeat, density: Said, moisture: Said) -> Row:
+    solid_m3 = value("cord.volume_m3") * study.solid.value
+    dry = dry_from_wet_frac(moisture_wet_frac=heat.moisture_wet_frac)
+    delivered = study.delivered(heat, drawn).shown()
+
+    def shown(number: float, draws: Draws, basis: Said | None = None) -> Figure:
+        return with_ends(Figure(number, basis), draws / number if number else SURE)
+
+    net = shown(heat.net_mj, drawn.net_mj)
+    return {
+        "density": shown(heat.oven_dry_kg / solid_m3, drawn.oven_dry_kg / (solid_m3 * study.fraction), density),
+        "moisture_wet": shown(100 * heat.moisture_wet_frac, 100 * drawn.moisture_wet_frac, moisture),
+        "moisture_dry": shown(100 * dry, 100 * drawn.moisture_dry_frac, moisture),
+        "dry_mass": shown(heat.oven_dry_kg, drawn.oven_dry_kg, study.solid.basis),
+        "mass": shown(heat.mass_kg, drawn.mass_kg, study.solid.basis),
+        "gross_heat": shown(heat.gross_mj, drawn.gross_mj),
+        "net_heat": net,
+        "net_heat_kwh": net,
+        "delivered_heat": delivered,
+        "delivered_kwh": delivered,
+    }

@@ -1,0 +1,127 @@
+"""Each kind of wood green, as it is, and dry."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
+
+from wood_xl.data.load import constant, value
+from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.strata import Draws
+from wood_xl.ids import Ready
+from wood_xl.reasons import Basis, Reason, Said, said
+from wood_xl.warmth.cord import HeatStudy, KindHeat
+from wood_xl.warmth.doubt import NO_RANGE, SURE, with_ends
+from wood_xl.warmth.fire_losses import F_PER_C, Fire, fire_losses
+from wood_xl.warmth.heat import WoodFactors, WoodHeat, cord_heat
+from wood_xl.wood.moisture import (
+    WATER_KG_PER_M3,
+    dry_from_wet_frac,
+    equilibrium_moisture_dry_frac,
+    seasoning_months,
+    shrinkage_frac,
+    specific_gravity_at,
+    wet_from_dry_frac,
+)
+
+Row = dict[str, Any]
+
+
+def drying_rows(study: HeatStudy) -> Iterator[Row]:
+    """Each kind of wood green, as it is, and dry."""
+    if isinstance(study.kinds, Said):
+        return
+    target = value("seasoning.target") / 100
+    for kind in study.kinds:
+        yield {
+            "species": kind.name,
+            "ready": _ready(kind),
+            **_green(kind, study.fraction),
+            "mass_ready": with_ends(
+                Figure(_at(kind, target).mass_kg),
+                kind.drawn(study.fraction, moisture_wet_frac=target).mass_kg / _at(kind, target).mass_kg,
+            ),
+            "recovered": Figure(100 * _recovered(kind.factors), reason=NO_RANGE),
+            "shrinkage": Figure(100 * _shrinkage(kind), reason=NO_RANGE),
+            "seasoning": _seasoning(kind),
+            "driest": Figure(100 * _driest_wet_frac(), _climate(), reason=NO_RANGE),
+        }
+
+
+def _green(kind: KindHeat, fraction: Draws) -> Row:
+    green_pct = None if kind.tree is None else kind.tree.green_moisture_dry_pct
+    if green_pct is None:
+        why = not_given(said(Reason.NOT_PUBLISHED))
+        return dict.fromkeys(("green_moisture", "green_mass", "green_net_heat", "green_recovered", "water"), why)
+    wet = wet_from_dry_frac(moisture_dry_frac=green_pct / 100)
+    green = _at(kind, wet)
+    ready = _at(kind, value("seasoning.target") / 100)
+    drawn = kind.drawn(fraction, moisture_wet_frac=wet)
+    by_mass = drawn.mass_kg / green.mass_kg  # the same for its water, as long as the moisture is held
+    return {
+        "green_moisture": Figure(100 * wet, reason=NO_RANGE),
+        "green_mass": with_ends(Figure(green.mass_kg), by_mass),
+        "green_net_heat": with_ends(Figure(green.net_mj), drawn.net_mj / green.net_mj if green.net_mj else SURE),
+        "green_recovered": Figure(100 * _recovered(replace(kind.factors, moisture_wet_frac=wet)), reason=NO_RANGE),
+        "water": with_ends(Figure(max(0.0, green.mass_kg - ready.mass_kg)), by_mass),
+    }
+
+
+def _at(kind: KindHeat, moisture_wet_frac: float) -> WoodHeat:
+    """A cord of the wood at another moisture."""
+    return cord_heat([(1.0, replace(kind.factors, moisture_wet_frac=moisture_wet_frac))])
+
+
+def _recovered(factors: WoodFactors) -> float:
+    losses = fire_losses(
+        moisture_wet_frac=factors.moisture_wet_frac,
+        gross_heat_mj_per_kg=factors.gross_heat_mj_per_kg,
+        fire=_stove_fire(),
+    )
+    return losses.recovered_frac
+
+
+def _stove_fire() -> Fire:
+    """Conditions of a usual stove: a warm room, hot gas in the flue, twice the air that is needed."""
+    return Fire(
+        room_c=(value("fire.room") - 32) / F_PER_C,
+        flue_c=(value("fire.flue") - 32) / F_PER_C,
+        excess_air_frac=value("fire.excess_air"),
+        other_losses_frac=value("fire.other_losses"),
+    )
+
+
+def _shrinkage(kind: KindHeat) -> float:
+    basic = kind.factors.basic_density_kg_per_m3 / WATER_KG_PER_M3
+    dry = dry_from_wet_frac(moisture_wet_frac=kind.factors.moisture_wet_frac)
+    now = specific_gravity_at(basic_specific_gravity=basic, moisture_dry_frac=dry)
+    return shrinkage_frac(basic_specific_gravity=basic, specific_gravity=now)
+
+
+def _seasoning(kind: KindHeat) -> Figure:
+    if kind.tree is None:
+        return not_given(said(Reason.NOT_ON_THE_LIST))
+    known = constant(f"seasoning.{kind.tree.drying}")
+    return Figure(seasoning_months(kind.tree.drying), said(Basis.WHAT_TEXTS_SAY), known.low, known.high)
+
+
+def _ready(kind: KindHeat) -> Ready:
+    target = value("seasoning.target")
+    if not kind.is_measured:
+        return Ready.NOT_MEASURED
+    if 100 * kind.factors.moisture_wet_frac <= target * (1 + 1e-9):
+        return Ready.YES
+    return Ready.NOT_YET
+
+
+def _driest_wet_frac() -> float:
+    dry = equilibrium_moisture_dry_frac(
+        air_temperature_c=value("seasoning.air_temperature"), humidity_frac=value("seasoning.air_humidity") / 100
+    )
+    return wet_from_dry_frac(moisture_dry_frac=dry)
+
+
+def _climate() -> Said:
+    temperature, humidity = value("seasoning.air_temperature"), value("seasoning.air_humidity")
+    return said(Basis.AIR_OF, temperature_c=temperature, humidity_percent=humidity)

@@ -1,0 +1,112 @@
+"""Where the gross heat of wet wood goes in a fire: water, hydrogen, flue gas and the rest.
+
+The terms are those of any account of recoverable heat; the constants are of textbooks. It serves to see what drier
+wood gains, never to rate a stove.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from wood_xl.arguments import require_fraction, require_not_negative, require_positive
+from wood_xl.data.load import value
+from wood_xl.wood.moisture import require_wet_moisture
+
+LB_BTU_TO_MJ_PER_KG = 0.002326  # exact: a Btu (IT) to the pound
+F_PER_C = 1.8
+BOILING_C = 100.0
+OXYGEN_PER_HYDROGEN = 8.0  # masses that make water
+WATER_PER_HYDROGEN = 9.0
+
+
+@dataclass(frozen=True, slots=True)
+class Fire:
+    """Conditions of a fire.
+
+    room_c, flue_c: temperature of the air drawn in, and of the gas that leaves.
+    excess_air_frac: air beyond what the wood needs, over what it needs.
+    other_losses_frac: other losses over the gross heat.
+    """
+
+    room_c: float
+    flue_c: float
+    excess_air_frac: float
+    other_losses_frac: float
+
+
+@dataclass(frozen=True, slots=True)
+class FireLosses:
+    """Heat of a kilogram of wet wood and where it goes [MJ/kg]; what is left is recovered.
+
+    gross_mj_per_kg: gross heat of the wood in it.
+    water_mj_per_kg, hydrogen_mj_per_kg: to warm and evaporate the wood's water, and the water that its hydrogen burns
+        to.
+    flue_gas_mj_per_kg, other_mj_per_kg: in the dry flue gas, and all else.
+    """
+
+    gross_mj_per_kg: float
+    water_mj_per_kg: float
+    hydrogen_mj_per_kg: float
+    flue_gas_mj_per_kg: float
+    other_mj_per_kg: float
+
+    @property
+    def recovered_mj_per_kg(self) -> float:
+        """Gross heat less all losses [MJ/kg]."""
+        losses = self.water_mj_per_kg + self.hydrogen_mj_per_kg + self.flue_gas_mj_per_kg + self.other_mj_per_kg
+        return self.gross_mj_per_kg - losses
+
+    @property
+    def recovered_frac(self) -> float:
+        """Recovered over gross heat."""
+        return self.recovered_mj_per_kg / self.gross_mj_per_kg
+
+
+def fire_losses(*, moisture_wet_frac: float, gross_heat_mj_per_kg: float, fire: Fire) -> FireLosses:
+    """Heat of a kilogram of wet wood, and where it goes.
+
+        b = warming of water to 212 degF + 970.3 + 0.46 (flue - 212)            Btu/lb of water, degF
+        water = M b;  hydrogen = 9 H (1 - M) b
+        air needed a = 11.5 C + 34.3 (H - O/8)
+        flue gas = (1 - M) (1 - 9 H + a + excess a) 0.24 (flue - room)
+        other = share of gross heat
+
+    fire: the flue is at 100 degC or more, the room below it.
+
+    Returns over the mass with water.
+
+    Errors: ValueError if an argument is out of its range.
+    Source: wood_and_heat_defaults, combustion by its terms (constants ``fire.boiling_heat``, ``fire.water_heat``,
+    ``fire.steam_heat``, ``fire.flue_gas_heat``, ``fire.hydrogen``, ``fire.carbon``, ``fire.oxygen``,
+    ``fire.air_for_carbon``, ``fire.air_for_hydrogen``).
+
+    >>> stove = Fire(room_c=21.0, flue_c=177.0, excess_air_frac=1.0, other_losses_frac=0.05)
+    >>> dry = fire_losses(moisture_wet_frac=0.20, gross_heat_mj_per_kg=19.85, fire=stove)
+    >>> green = fire_losses(moisture_wet_frac=0.50, gross_heat_mj_per_kg=19.85, fire=stove)
+    >>> round(dry.recovered_frac, 3), round(green.recovered_frac, 3)
+    (0.743, 0.64)
+    """
+    require_wet_moisture(moisture_wet_frac)
+    require_positive(gross_heat_mj_per_kg=gross_heat_mj_per_kg)
+    require_not_negative(excess_air_frac=fire.excess_air_frac)
+    require_fraction(other_losses_frac=fire.other_losses_frac)
+    if not fire.room_c < BOILING_C <= fire.flue_c:
+        raise ValueError(f"flue_c is {fire.flue_c} and room_c {fire.room_c}: 100 must lie between")
+    dry_frac, hydrogen = 1 - moisture_wet_frac, value("fire.hydrogen")
+    steam_btu_per_lb = (
+        value("fire.water_heat") * (BOILING_C - fire.room_c) * F_PER_C
+        + value("fire.boiling_heat")
+        + value("fire.steam_heat") * (fire.flue_c - BOILING_C) * F_PER_C
+    )
+    air_needed = value("fire.air_for_carbon") * value("fire.carbon") + value("fire.air_for_hydrogen") * (
+        hydrogen - value("fire.oxygen") / OXYGEN_PER_HYDROGEN
+    )
+    flue_gas_per_dry = 1 - WATER_PER_HYDROGEN * hydrogen + air_needed * (1 + fire.excess_air_frac)
+    flue_btu_per_lb = value("fire.flue_gas_heat") * (fire.flue_c - fire.room_c) * F_PER_C
+    return FireLosses(
+        gross_mj_per_kg=gross_heat_mj_per_kg * dry_frac,
+        water_mj_per_kg=moisture_wet_frac * steam_btu_per_lb * LB_BTU_TO_MJ_PER_KG,
+        hydrogen_mj_per_kg=WATER_PER_HYDROGEN * hydrogen * dry_frac * steam_btu_per_lb * LB_BTU_TO_MJ_PER_KG,
+        flue_gas_mj_per_kg=dry_frac * flue_gas_per_dry * flue_btu_per_lb * LB_BTU_TO_MJ_PER_KG,
+        other_mj_per_kg=fire.other_losses_frac * gross_heat_mj_per_kg * dry_frac,
+    )

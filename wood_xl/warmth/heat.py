@@ -1,0 +1,243 @@
+"""Mass and heat of stacked wood: from the space it fills to the warmth in the house.
+
+oven-dry mass = density x solid fraction x stacked volume
+net heat      = oven-dry mass x (net heat of dry wood - heat to evaporate its water)
+gross heat    = oven-dry mass x gross heat of dry wood, whatever the water
+delivered     = efficiency x the heat that the efficiency is a share of
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TypeVar
+
+from wood_xl.arguments import require_fraction, require_not_negative, require_positive
+from wood_xl.data.load import Group, value
+from wood_xl.draws.strata import Draws
+from wood_xl.records import HeatBasis
+from wood_xl.wood.moisture import WATER_KG_PER_M3, dry_from_wet_frac, moist_mass_kg, require_wet_moisture
+
+Amount = TypeVar("Amount", float, Draws)
+
+
+@dataclass(frozen=True, slots=True)
+class WoodFactors:
+    """What the heat of a stack of one kind of wood depends on: plain numbers, each of which may be drawn.
+
+    solid_fraction: wood and bark over the space of the stack.
+    basic_density_kg_per_m3: oven-dry mass over green volume, bark included.
+    moisture_wet_frac: water over total mass.
+    net_heat_mj_per_kg, gross_heat_mj_per_kg: heat of dry wood, over its oven-dry mass.
+    """
+
+    solid_fraction: float
+    basic_density_kg_per_m3: float
+    moisture_wet_frac: float
+    net_heat_mj_per_kg: float
+    gross_heat_mj_per_kg: float
+
+
+@dataclass(frozen=True, slots=True)
+class Appliance:
+    """Share of the heat that warms the house, and of which heat it is a share.
+
+    efficiency_frac: delivered over net or gross heat.
+    basis: the heat that the efficiency is a share of: European ratings are on net heat, US ratings on gross heat.
+    """
+
+    efficiency_frac: float
+    basis: HeatBasis
+
+
+@dataclass(frozen=True, slots=True)
+class WoodHeat:
+    """Mass and heat of a quantity of wood.
+
+    oven_dry_kg, mass_kg: mass without and with water.
+    gross_mj, net_mj: gross (higher) and net (lower) heat.
+    """
+
+    oven_dry_kg: float
+    mass_kg: float
+    gross_mj: float
+    net_mj: float
+
+    @property
+    def moisture_wet_frac(self) -> float:
+        """Water over total mass."""
+        return 1 - self.oven_dry_kg / self.mass_kg
+
+
+def net_heat_dry_mj_per_kg(group: Group) -> float:
+    """Net heat of dry wood over its oven-dry mass.
+
+    group: kind of tree.
+
+    Source: wood_and_heat_defaults, chosen between published values (constants ``wood.net_heat.hardwood``,
+    ``wood.net_heat.softwood``).
+
+    >>> net_heat_dry_mj_per_kg("hardwood")
+    18.5
+    """
+    return value(f"wood.net_heat.{group}")
+
+
+def gross_heat_dry_mj_per_kg(*, net_heat_mj_per_kg: float) -> float:
+    """Gross heat of dry wood: its net heat and that of the steam its hydrogen burns to.
+
+        q_gross = q_net + 1.35
+
+    Errors: ValueError if the heat is not above 0.
+    Source: wood_and_heat_defaults, hydrogen and oxygen of wood (constant ``wood.hydrogen_heat``).
+
+    >>> round(gross_heat_dry_mj_per_kg(net_heat_mj_per_kg=18.5), 2)
+    19.85
+    """
+    require_positive(net_heat_mj_per_kg=net_heat_mj_per_kg)
+    return net_heat_mj_per_kg + value("wood.hydrogen_heat")
+
+
+def net_heat_as_received_mj_per_kg(*, net_heat_mj_per_kg: float, moisture_wet_frac: float) -> float:
+    """Net heat of wood over its mass with water.
+
+        q = q_net (1 - M) - 2.443 M
+
+    Errors: ValueError if an argument is out of its range.
+    Source: iso_18125, conversion from dry basis to as received (constant ``wood.evaporation_heat``).
+
+    >>> round(net_heat_as_received_mj_per_kg(net_heat_mj_per_kg=18.5, moisture_wet_frac=0.20), 4)
+    14.3114
+    """
+    require_positive(net_heat_mj_per_kg=net_heat_mj_per_kg)
+    require_wet_moisture(moisture_wet_frac)
+    return net_heat_mj_per_kg * (1 - moisture_wet_frac) - value("wood.evaporation_heat") * moisture_wet_frac
+
+
+def density_with_bark_kg_per_m3(
+    *, wood_specific_gravity: float, bark_specific_gravity: float, bark_frac: float
+) -> float:
+    """Oven-dry mass over green volume of wood in its bark.
+
+        rho = 1000 (G_wood + b G_bark) / (1 + b),   b = bark volume / wood volume
+
+    wood_specific_gravity: oven-dry mass over green volume of the wood, relative to water. Above 0.
+    bark_specific_gravity: the same of the bark. Above 0.
+
+    Errors: ValueError if an argument is out of its range.
+    Source: fia_ref_species, stored ratios of green to dry mass.
+
+    >>> round(density_with_bark_kg_per_m3(wood_specific_gravity=0.60, bark_specific_gravity=0.56, bark_frac=0.16), 2)
+    594.48
+    """
+    require_positive(wood_specific_gravity=wood_specific_gravity, bark_specific_gravity=bark_specific_gravity)
+    require_not_negative(bark_frac=bark_frac)
+    return WATER_KG_PER_M3 * (wood_specific_gravity + bark_frac * bark_specific_gravity) / (1 + bark_frac)
+
+
+def stack_heat(factors: WoodFactors, *, stacked_m3: float) -> WoodHeat:
+    """Mass and heat of a stack of one kind of wood.
+
+    factors: what it depends on.
+
+    Returns of the whole stack.
+
+    The density goes with green volume. A stack that was measured dry holds more: up to 12 %, see
+    ``moisture.shrinkage_frac``.
+
+    Errors: ValueError if a factor is out of its range.
+    Source: wood_and_heat_defaults, chain from stack to heat; iso_18125, net heat (constant
+    ``wood.evaporation_heat``).
+
+    >>> maple = WoodFactors(0.64, 560.0, 0.20, 18.5, 19.85)
+    >>> heat = stack_heat(maple, stacked_m3=3.624556363776)
+    >>> round(heat.oven_dry_kg, 2), round(heat.net_mj), round(heat.gross_mj)
+    (1299.04, 23239, 25786)
+    """
+    require_not_negative(stacked_m3=stacked_m3)
+    require_fraction(solid_fraction=factors.solid_fraction)
+    require_positive(
+        solid_fraction=factors.solid_fraction,
+        basic_density_kg_per_m3=factors.basic_density_kg_per_m3,
+        net_heat_mj_per_kg=factors.net_heat_mj_per_kg,
+        gross_heat_mj_per_kg=factors.gross_heat_mj_per_kg,
+    )
+    water_per_dry = dry_from_wet_frac(moisture_wet_frac=factors.moisture_wet_frac)
+    oven_dry_kg = factors.basic_density_kg_per_m3 * factors.solid_fraction * stacked_m3
+    return WoodHeat(
+        oven_dry_kg=oven_dry_kg,
+        mass_kg=moist_mass_kg(oven_dry_kg=oven_dry_kg, moisture_wet_frac=factors.moisture_wet_frac),
+        gross_mj=oven_dry_kg * factors.gross_heat_mj_per_kg,
+        net_mj=net_heat_mj(
+            oven_dry_kg=oven_dry_kg, net_heat_mj_per_kg=factors.net_heat_mj_per_kg, water_per_dry=water_per_dry
+        ),
+    )
+
+
+def net_heat_mj(*, oven_dry_kg: Amount, net_heat_mj_per_kg: Amount, water_per_dry: Amount) -> Amount:
+    """Net heat of moist wood, of one number or of many draws at once.
+
+        Q = m (q_net - 2.443 u)
+
+    Returns net heat.
+
+    Source: iso_18125, conversion from dry basis to as received (constant ``wood.evaporation_heat``).
+
+    >>> round(net_heat_mj(oven_dry_kg=800.0, net_heat_mj_per_kg=18.5, water_per_dry=0.25), 1)
+    14311.4
+    """
+    return oven_dry_kg * (net_heat_mj_per_kg - value("wood.evaporation_heat") * water_per_dry)
+
+
+def cord_heat(parts: Sequence[tuple[float, WoodFactors]]) -> WoodHeat:
+    """Mass and heat of one cord of mixed wood.
+
+    parts: shares of the volume of wood, in any measure; they are taken over their sum.
+
+    Returns of one cord, 128 cubic feet of ranked wood.
+
+    Errors: ValueError if the shares are below 0 or sum to 0, or a factor is out of its range.
+    Source: nist_hb130, section 2.4.1 (constant ``cord.volume_m3``); wood_and_heat_defaults, chain from stack to heat.
+
+    >>> maple = WoodFactors(0.64, 560.0, 0.20, 18.5, 19.85)
+    >>> pine = WoodFactors(0.64, 340.0, 0.20, 19.0, 20.35)
+    >>> round(cord_heat([(60, maple), (40, pine)]).net_mj)
+    19745
+    """
+    for share, _ in parts:
+        require_not_negative(share=share)
+    whole = math.fsum(share for share, _ in parts)
+    require_positive(sum_of_shares=whole)
+    cord_m3 = value("cord.volume_m3")
+    heats = [stack_heat(factors, stacked_m3=cord_m3 * share / whole) for share, factors in parts]
+    return WoodHeat(
+        oven_dry_kg=math.fsum(heat.oven_dry_kg for heat in heats),
+        mass_kg=math.fsum(heat.mass_kg for heat in heats),
+        gross_mj=math.fsum(heat.gross_mj for heat in heats),
+        net_mj=math.fsum(heat.net_mj for heat in heats),
+    )
+
+
+def delivered_mj(heat: WoodHeat, appliance: Appliance) -> float:
+    """Heat that an appliance gives to the house.
+
+        delivered = efficiency * net or gross heat, by the basis of the efficiency
+
+    heat: of the wood burned.
+    appliance: its efficiency with its basis.
+
+    Errors: ValueError if the efficiency does not lie from 0 to 1, or more than the net heat would be delivered.
+    Source: wood_and_heat_defaults, chain from stack to heat.
+
+    >>> heat = WoodHeat(oven_dry_kg=800.0, mass_kg=1000.0, gross_mj=15880.0, net_mj=14311.4)
+    >>> round(delivered_mj(heat, Appliance(0.70, "net"))), round(delivered_mj(heat, Appliance(0.70, "gross")))
+    (10018, 11116)
+    """
+    require_fraction(efficiency_frac=appliance.efficiency_frac)
+    delivered = appliance.efficiency_frac * (heat.net_mj if appliance.basis == "net" else heat.gross_mj)
+    if delivered > max(heat.net_mj, 0.0) * (1 + 1e-12):
+        raise ValueError(
+            f"efficiency_frac is {appliance.efficiency_frac} of the {appliance.basis} heat: over the net"
+        )
+    return delivered

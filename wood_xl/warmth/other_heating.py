@@ -1,0 +1,151 @@
+"""The heating that wood stands in for: fuel that is not burnt, what it would have cost, and its carbon dioxide.
+
+All on gross heat, as fuels are sold and as their factors are given. The result rests on what would have been done
+without wood, so it stands on a line of its own and is never taken off anything.
+"""
+
+from __future__ import annotations
+
+from typing import get_args
+
+from wood_xl.arguments import require_not_negative, require_positive
+from wood_xl.data.load import value
+from wood_xl.records import FuelUnit, OtherHeating
+
+LIQUIDS: tuple[OtherHeating, ...] = ("heating oil", "propane")
+ELECTRIC: tuple[OtherHeating, ...] = ("electric heating", "heat pump")
+MJ_PER_KWH = 3.6
+THERMS_PER_MMBTU = 10.0
+BTU_PER_MMBTU = 1e6
+
+
+def heating_efficiency_frac(heating: OtherHeating) -> float:
+    """Usual heat delivered over the gross heat, or the electricity, that goes in.
+
+    heating: what would heat the house without wood.
+
+    Source: wood_and_heat_defaults, heating that wood stands in for (constants ``heating.efficiency.heating_oil``,
+    ``heating.efficiency.natural_gas``, ``heating.efficiency.propane``, ``heating.efficiency.electric_heating``,
+    ``heating.efficiency.heat_pump``).
+
+    >>> heating_efficiency_frac("heat pump")
+    2.5
+    """
+    return value(f"heating.efficiency.{heating.replace(' ', '_')}") / 100
+
+
+def unit_fits(heating: OtherHeating, unit: FuelUnit) -> bool:
+    """Whether a fuel is sold by a unit, or can be taken to it by its heat content.
+
+    heating: the heating.
+    unit: unit of the bill.
+
+    Source: wood_xl_definitions, units that a fuel may be billed in.
+
+    >>> unit_fits("natural gas", "gal"), unit_fits("propane", "gal"), unit_fits("heat pump", "therm")
+    (False, True, False)
+    """
+    if unit in ("gal", "L"):
+        return heating in LIQUIDS
+    return unit == "kWh" or heating not in ELECTRIC
+
+
+def fuel_heat_mj(*, heating: OtherHeating, unit: FuelUnit) -> float:
+    """Gross heat, or electricity, in one unit of a fuel.
+
+    heating: the heating.
+    unit: unit of the bill.
+
+    Errors: ValueError if the fuel is not sold by that unit.
+    Source: eia_btu, heat contents (constants ``heating.heat_content.heating_oil``, ``heating.heat_content.propane``);
+    unit_definitions, Btu and gallon (constants ``unit.mmbtu``, ``unit.us_gallon``).
+
+    >>> round(fuel_heat_mj(heating="heating oil", unit="L"), 2)
+    38.6
+    """
+    if unit not in get_args(FuelUnit) or not unit_fits(heating, unit):
+        raise ValueError(f"unit is {unit}, by which {heating} is not sold")
+    if unit == "kWh":
+        return MJ_PER_KWH
+    if unit == "therm":
+        return value("unit.mmbtu") / THERMS_PER_MMBTU
+    gallon_mj = value(f"heating.heat_content.{heating.replace(' ', '_')}") * value("unit.mmbtu") / BTU_PER_MMBTU
+    return gallon_mj if unit == "gal" else gallon_mj / value("unit.us_gallon")
+
+
+def replaced_heat_mj(*, delivered_mj: float, efficiency_frac: float) -> float:
+    """Gross heat, or electricity, that the other heating would take for the same warmth.
+
+        heat in = delivered / efficiency
+
+    Errors: ValueError if an argument is out of its range.
+    Source: wood_and_heat_defaults, fuel replaced by wood.
+
+    >>> replaced_heat_mj(delivered_mj=8000.0, efficiency_frac=0.8)
+    10000.0
+    """
+    require_not_negative(delivered_mj=delivered_mj)
+    require_positive(efficiency_frac=efficiency_frac)
+    return delivered_mj / efficiency_frac
+
+
+def fuel_units(*, heat_mj: float, heating: OtherHeating, unit: FuelUnit) -> float:
+    """Units of a fuel that hold a gross heat.
+
+        units = heat / heat content of a unit
+
+    heating: the heating.
+    unit: unit of the bill.
+
+    Errors: ValueError if an argument is out of its range, or the fuel is not sold by that unit.
+    Source: eia_btu, heat contents.
+
+    >>> round(fuel_units(heat_mj=3600.0, heating="electric heating", unit="kWh"))
+    1000
+    """
+    require_not_negative(heat_mj=heat_mj)
+    return heat_mj / fuel_heat_mj(heating=heating, unit=unit)
+
+
+def burnt_co2_kg(*, heat_mj: float, heating: OtherHeating) -> float:
+    """Carbon dioxide of burning a fuel, at the chimney alone.
+
+        CO2 = gross heat * factor
+
+    heating: one that burns a fuel.
+
+    What was spent to bring the fuel is left out, as it is in the direct CO2 of the tools.
+
+    Errors: ValueError if the heat is below 0, or nothing is burnt.
+    Source: epa_hub_2021, Table 1 (constants ``co2_per_heat.diesel``, which heating oil shares,
+    ``co2_per_heat.propane``, ``heating.co2.natural_gas``); unit_definitions, Btu (constant ``unit.mmbtu``).
+
+    >>> round(burnt_co2_kg(heat_mj=1055.056, heating="natural gas"), 2)
+    53.06
+    """
+    require_not_negative(heat_mj=heat_mj)
+    factors = {
+        "heating oil": "co2_per_heat.diesel",
+        "propane": "co2_per_heat.propane",
+        "natural gas": "heating.co2.natural_gas",
+    }
+    if heating not in factors:
+        raise ValueError(f"heating is {heating}, which burns nothing on the spot")
+    return value(factors[heating]) * heat_mj / value("unit.mmbtu")
+
+
+def electricity_co2e_kg(*, heat_mj: float, grid_kg_per_kwh: float) -> float:
+    """CO2e of the electricity that another heating would take.
+
+        CO2e = electricity * CO2e of a kWh
+
+    A mean over the grid. What is not used in a cold winter is often saved at plants that emit more than the mean.
+
+    Errors: ValueError if an argument is out of its range.
+    Source: wood_and_heat_defaults, fuel replaced by wood.
+
+    >>> electricity_co2e_kg(heat_mj=3600.0, grid_kg_per_kwh=0.5)
+    500.0
+    """
+    require_not_negative(heat_mj=heat_mj, grid_kg_per_kwh=grid_kg_per_kwh)
+    return heat_mj / MJ_PER_KWH * grid_kg_per_kwh

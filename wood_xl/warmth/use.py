@@ -1,0 +1,135 @@
+"""What the wood's heat stands in for: the other heating's fuel, its price and its carbon dioxide."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from wood_xl.air.method import season_grid
+from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.strata import Draws
+from wood_xl.hours.methods import NO_SESSION
+from wood_xl.hours.sessions import needs
+from wood_xl.ids import Amount
+from wood_xl.reasons import Basis, Reason, Said, said
+from wood_xl.records import FuelUnit, OtherHeating, Season
+from wood_xl.warmth.cord import HeatStudy
+from wood_xl.warmth.doubt import SURE, Unsure, ranged
+from wood_xl.warmth.other_heating import (
+    ELECTRIC,
+    LIQUIDS,
+    burnt_co2_kg,
+    electricity_co2e_kg,
+    fuel_units,
+    heating_efficiency_frac,
+    replaced_heat_mj,
+)
+
+Row = dict[str, Any]
+
+
+def heat_use_rows(season: Season, study: HeatStudy) -> Iterator[Row]:
+    """What a cord and the season's wood bring to the house, and what they stand in for."""
+    if isinstance(study.kinds, Said) and not season.wood:
+        return
+    a_cord = study.from_a_cord()
+    yield _use_row(season, Amount.ONE_CORD, Figure(1.0, reason=said(Reason.EXACT)), a_cord)
+    made = not_given(NO_SESSION) if study.cords is None else Figure(study.cords)
+    amount = Unsure(made, study.amount)
+    yield _use_row(season, Amount.SEASON, amount.shown(), times(a_cord, amount))
+
+
+def times(per_cord: Unsure, amount: Unsure) -> Unsure:
+    """A figure per cord for an amount of cords; what is in both with opposite powers cancels."""
+    one, cords = per_cord.figure, amount.figure
+    if one.value is None or cords.value is None:
+        return per_cord if one.value is None else amount
+    return Unsure(Figure(one.value * cords.value, one.basis), per_cord.relative * amount.relative)
+
+
+def _use_row(season: Season, what: Amount, amount: Figure, delivered: Unsure) -> Row:
+    heat_in = _heat_in(season, delivered)
+    return {
+        "what": what,
+        "cords": amount,
+        "delivered_heat": delivered.shown(),
+        "delivered_kwh": delivered.shown(),
+        "instead_of": season.heating.other or "",
+        "fuel_volume": _fuel(season, heat_in, "L").shown(),
+        "fuel_therms": _fuel(season, heat_in, "therm").shown(),
+        "fuel_energy": heat_in.shown(),
+        "fuel_cost": _cost(season, heat_in).shown(),
+        "fuel_co2": _co2(season, heat_in).shown(),
+    }
+
+
+def other_efficiency(season: Season) -> Unsure:
+    """Efficiency of the other heating, or why it is not known."""
+    for item in ("displaced_fuel", "displaced_efficiency"):
+        if item in season.broken:
+            return Unsure(not_given(needs(season.broken[item])), SURE)
+    if season.heating.other is None:
+        return Unsure(not_given(said(Reason.NO_OTHER_HEATING)), SURE)
+    if season.heating.other_efficiency_frac is not None:
+        own = season.heating.other_efficiency_frac
+        return Unsure(Figure(own, said(Basis.HEATING_WRITTEN, heating=season.heating.other, percent=100 * own)), SURE)
+    usual = heating_efficiency_frac(season.heating.other)
+    basis = said(Basis.HEATING_USUAL, heating=season.heating.other, percent=100 * usual)
+    return Unsure(Figure(usual, basis), ranged(f"heating.efficiency.{season.heating.other.replace(' ', '_')}"))
+
+
+def content_draws(heating: OtherHeating, unit: FuelUnit) -> Draws:
+    """Heat in a unit of a fuel, relative: in doubt where it is sold by volume, exact where it is sold by heat."""
+    is_by_volume = unit in ("gal", "L")
+    return ranged(f"heating.heat_content.{heating.replace(' ', '_')}") if is_by_volume else SURE
+
+
+def _heat_in(season: Season, delivered: Unsure) -> Unsure:
+    """Gross heat or electricity that the other heating would have taken [MJ]."""
+    efficiency = other_efficiency(season)
+    share, given = efficiency.figure, delivered.figure
+    if share.value is None or given.value is None:
+        return efficiency if share.value is None else delivered
+    heat = replaced_heat_mj(delivered_mj=given.value, efficiency_frac=share.value)
+    return Unsure(Figure(heat, share.basis), delivered.relative / efficiency.relative)
+
+
+def _fuel(season: Season, heat_in: Unsure, unit: FuelUnit) -> Unsure:
+    heating, heat = season.heating.other, heat_in.figure
+    if heat.value is None or heating is None:
+        return heat_in
+    if unit == "L" and heating not in LIQUIDS:
+        return Unsure(not_given(said(Reason.NOT_A_LIQUID)), SURE)
+    if unit == "therm" and heating != "natural gas":
+        return Unsure(not_given(said(Reason.FOR_GAS_ONLY)), SURE)
+    amount = Figure(fuel_units(heat_mj=heat.value, heating=heating, unit=unit), heat.basis)
+    return Unsure(amount, heat_in.relative / content_draws(heating, unit))
+
+
+def _cost(season: Season, heat_in: Unsure) -> Unsure:
+    if "displaced_fuel_price" in season.broken:
+        return Unsure(not_given(needs(season.broken["displaced_fuel_price"])), SURE)
+    heating, price, unit = season.heating.other, season.heating.fuel_price, season.heating.fuel_price_unit
+    heat = heat_in.figure
+    if heat.value is None or heating is None:
+        return heat_in
+    if price is None or unit is None:
+        return Unsure(not_given(said(Reason.NO_PRICE_OF_THAT_FUEL)), SURE)
+    cost = price * fuel_units(heat_mj=heat.value, heating=heating, unit=unit)
+    basis = said(Basis.FUEL_PRICE, price=price, currency=season.currency, unit=unit)
+    return Unsure(Figure(cost, basis), heat_in.relative / content_draws(heating, unit))
+
+
+def _co2(season: Season, heat_in: Unsure) -> Unsure:
+    heating, heat = season.heating.other, heat_in.figure
+    if heat.value is None or heating is None:
+        return heat_in
+    if heating in ELECTRIC:
+        grid = season_grid(season)
+        if grid.value is None:
+            return Unsure(grid, SURE)
+        kg = electricity_co2e_kg(heat_mj=heat.value, grid_kg_per_kwh=grid.value)
+        figure = Figure(kg, said(Basis.ELECTRICITY_AT, kg=grid.value, basis=grid.basis))
+    else:
+        figure = Figure(burnt_co2_kg(heat_mj=heat.value, heating=heating), said(Basis.AT_CHIMNEY))
+    return Unsure(figure, heat_in.relative)

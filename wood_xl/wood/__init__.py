@@ -1,0 +1,1 @@
+"""What is sawn and stacked: areas, volumes, moisture and log sizes."""

@@ -1,0 +1,204 @@
+"""How much wood each session dealt with, from its cuts, its stacks and the solid fraction of its lot."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from wood_xl.ids import Measured
+from wood_xl.reasons import Basis, Said, said
+from wood_xl.records import Season, Session, StackForm
+from wood_xl.wood.geometry import cords, sawn_area_m2, stack_bulk_volume_m3, sticks_solid_volume_m3
+from wood_xl.wood.volumes import (
+    Standing,
+    measured_solid_fraction,
+    ranked_equivalent_m3,
+    sawn_area_of_solid_m2,
+    solid_fraction_of,
+    solid_fraction_standing,
+    solid_volume_m3,
+    stacked_volume_m3,
+)
+
+RANKED: tuple[StackForm, ...] = ("ranked split", "ranked round")
+FROM_CUTS, FROM_STACKS = said(Basis.FROM_CUTS), said(Basis.FROM_STACKS)
+
+
+@dataclass(frozen=True, slots=True)
+class SessionQuantity:
+    """Wood of one session in the three measures, with how each was come by.
+
+    is_by_usual_fraction: whether one measure follows from another by the usual solid fraction, not by that of the
+        lot.
+    """
+
+    sawn_area_m2: float
+    solid_m3: float
+    stacked_m3: float
+    measured: Measured
+    sawn_basis: Said
+    solid_basis: Said
+    stacked_basis: Said
+    is_by_usual_fraction: bool
+
+    @property
+    def cords(self) -> float:
+        """Stacked volume in cords."""
+        return cords(self.stacked_m3)
+
+
+@dataclass(frozen=True, slots=True)
+class LotFraction:
+    """Solid fraction of one lot.
+
+    solid_m3, stacked_m3: from its cuts, and from its stacks as ranked wood: the fullest record of any one task, since
+        the same wood is cut in one session and stacked in another. 0 if there is none.
+    fraction: solid over stacked; None if one of them is missing.
+    standing: whether the fraction can be right.
+    """
+
+    lot: str
+    solid_m3: float
+    stacked_m3: float
+    fraction: float | None
+    standing: Standing | None
+
+    @property
+    def is_used(self) -> bool:
+        """Whether sessions of this lot are converted with it."""
+        return self.fraction is not None and self.standing != "refused"
+
+
+@dataclass(frozen=True, slots=True)
+class SolidFraction:
+    """A solid fraction and where it is from."""
+
+    value: float
+    basis: Said
+
+
+def reference_form(season: Season) -> StackForm:
+    """The form that a cord of this season is stacked in: its usual form if that is ranked, else ranked split.
+
+    Source: nist_hb130, section 2.4.1: a cord is ranked and well stowed.
+    """
+    return season.stack_form if season.stack_form in RANKED else "ranked split"
+
+
+def usual_solid_fraction(season: Season) -> SolidFraction:
+    """Solid fraction where no lot gives its own: as written, else by the form of the stack.
+
+    Source: wood_and_heat_defaults, solid fractions by form.
+    """
+    if season.solid_fraction is not None:
+        return SolidFraction(season.solid_fraction, said(Basis.FRACTION_WRITTEN))
+    form = reference_form(season)
+    return SolidFraction(solid_fraction_of(form), said(Basis.FRACTION_USUAL, form=form))
+
+
+def lot_key(lot: str) -> str:
+    """A lot's name as lots are compared."""
+    return " ".join(lot.casefold().split())
+
+
+def cut_solid_m3(session: Session, *, stick_length_m: float) -> float | None:
+    """Solid volume from a session's cuts [m3]; None without cuts.
+
+    Source: wood_xl_definitions, one stick for each cut.
+    """
+    if not session.cuts:
+        return None
+    return sticks_solid_volume_m3(sawn_area_m2=sawn_area_m2(session.cuts), stick_length_m=stick_length_m)
+
+
+def tape_stacked_m3(session: Session, season: Season, *, stick_length_m: float) -> float | None:
+    """Volume of a session's stacks as ranked wood [m3]; None without stacks.
+
+    Source: wood_and_heat_defaults, solid fractions by form.
+    """
+    if not session.stacks:
+        return None
+    return math.fsum(
+        ranked_equivalent_m3(
+            bulk_m3=stack_bulk_volume_m3(stack, stick_length_m=stick_length_m),
+            form=stack.form or season.stack_form,
+            reference_form=reference_form(season),
+        )
+        for stack in session.stacks
+    )
+
+
+def lot_fractions(
+    sessions: Iterable[Session], season: Season, tasks: Mapping[str, str], *, stick_length_m: float
+) -> dict[str, LotFraction]:
+    """Solid fraction of every named lot, by the lot's key.
+
+    sessions: those whose quantity may be used.
+    season: usual form of a stack.
+    tasks: method name to task.
+
+    Returns in the order in which the lots first appear.
+
+    Source: wood_and_heat_defaults, measured solid fraction.
+    """
+    solid: dict[str, dict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
+    stacked: dict[str, dict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
+    names: dict[str, str] = {}
+    for session in sessions:
+        if session.lot is None:
+            continue
+        key, task = lot_key(session.lot), tasks[session.method]
+        names.setdefault(key, session.lot)
+        cut = cut_solid_m3(session, stick_length_m=stick_length_m)
+        tape = tape_stacked_m3(session, season, stick_length_m=stick_length_m)
+        if cut is not None:
+            solid[key][task].append(cut)
+        if tape is not None:
+            stacked[key][task].append(tape)
+    return {key: _lot(name, _fullest(solid[key]), _fullest(stacked[key])) for key, name in names.items()}
+
+
+def _fullest(by_task: Mapping[str, list[float]]) -> float:
+    return max((math.fsum(volumes) for volumes in by_task.values()), default=0.0)
+
+
+def _lot(name: str, solid_m3: float, stacked_m3: float) -> LotFraction:
+    if solid_m3 <= 0 or stacked_m3 <= 0:
+        return LotFraction(name, solid_m3, stacked_m3, None, None)
+    fraction = measured_solid_fraction(solid_m3=solid_m3, ranked_equivalent_m3=stacked_m3)
+    return LotFraction(name, solid_m3, stacked_m3, fraction, solid_fraction_standing(fraction))
+
+
+def session_quantity(
+    session: Session, season: Season, lots: Mapping[str, LotFraction], *, stick_length_m: float
+) -> SessionQuantity | None:
+    """Wood of a session; None if it has neither cuts nor stacks.
+
+    session: with its cuts and stacks.
+    season: solid fraction and form where the lot gives none.
+    lots: ``lot_fractions``.
+
+    Returns what was measured stays as measured; the other measures follow from the solid fraction.
+
+    Source: wood_and_heat_defaults, from solid to stacked and back.
+    """
+    solid = cut_solid_m3(session, stick_length_m=stick_length_m)
+    stacked = tape_stacked_m3(session, season, stick_length_m=stick_length_m)
+    lot = lots.get(lot_key(session.lot)) if session.lot else None
+    usual = usual_solid_fraction(season)
+    is_usual = lot is None or not lot.is_used
+    if lot is not None and lot.fraction is not None and lot.is_used:
+        usual = SolidFraction(lot.fraction, said(Basis.FRACTION_OF_LOT, fraction=lot.fraction, lot=lot.lot))
+    if solid is not None:
+        area = sawn_area_m2(session.cuts)
+        if stacked is not None:
+            return SessionQuantity(area, solid, stacked, Measured.BOTH, FROM_CUTS, FROM_CUTS, FROM_STACKS, False)
+        derived = stacked_volume_m3(solid_m3=solid, solid_fraction=usual.value)
+        return SessionQuantity(area, solid, derived, Measured.CUTS, FROM_CUTS, FROM_CUTS, usual.basis, is_usual)
+    if stacked is None:
+        return None
+    solid = solid_volume_m3(stacked_m3=stacked, solid_fraction=usual.value)
+    area = sawn_area_of_solid_m2(solid_m3=solid, stick_length_m=stick_length_m)
+    return SessionQuantity(area, solid, stacked, Measured.STACKS, usual.basis, usual.basis, FROM_STACKS, is_usual)
