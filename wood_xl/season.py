@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -77,7 +77,7 @@ class SeasonTables:
     plan: items of the plan for next season.
     """
 
-    tables: dict[str, list[Row]]
+    tables: Mapping[str, Sequence[Any]]
     items: Row
     remarks: list[Remark]
     plan: Row
@@ -102,7 +102,7 @@ def season_tables(season: Season) -> SeasonTables:
     strain = strain_rows(sessions, people)
     winter, drying = list(heat_need_rows(season, heat)), list(drying_rows(heat))
     following = combinations_and_plan(study, rates["rates_per_cord"], known, strain, winter, drying)
-    tables = {
+    tables: dict[str, Sequence[Any]] = {
         **rates,
         "methods": [totals_row(t, season) for t in totals],
         "comparisons": comparison_rows(totals, known, sizes),

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
 from statistics import NormalDist
+from typing import Any, ClassVar
 
 from wood_xl.arguments import require_not_negative
 from wood_xl.data.load import value as constant_value
@@ -37,6 +39,20 @@ class Figure:
         """The same for so many times as much, with its ends."""
         value, low, high = (None if one is None else one * number for one in (self.value, self.low, self.high))
         return Figure(value, self.basis, low, high, self.reason)
+
+
+@dataclass(frozen=True, eq=False)
+class TableRow:
+    """A row of a table of the results: its fields are the columns that ``results.schema.json`` gives the table."""
+
+    table: ClassVar[str]
+
+
+def cells_of(row: TableRow | Mapping[str, Any]) -> Mapping[str, Any]:
+    """Cells of a row by column."""
+    if isinstance(row, TableRow):
+        return {part.name: getattr(row, part.name) for part in fields(row)}
+    return row
 
 
 def not_given(reason: SaidOrText | None) -> Figure:

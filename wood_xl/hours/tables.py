@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from typing import Any
+from dataclasses import dataclass
+from typing import Any, ClassVar
 
 from wood_xl.body.effort import Method as EffortMethod
 from wood_xl.body.effort import WorkerEffort
 from wood_xl.body.weather import weather_words
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.draws.shared_factors import Term
 from wood_xl.hours.common import Common, Measure, amount_of, energy_in_common, quantities_of, volume_in_common
 from wood_xl.hours.methods import MethodTotals, hours_figure, quantity_figure, share_figure
@@ -159,7 +160,19 @@ def energy_figure(worked: Sequence[Worked], key: str) -> Figure:
     return common_figure(Figure(total), energy_in_common(worked, is_net=key == "kcal_net"))
 
 
-def lot_row(lot: LotFraction) -> Row:
+@dataclass(frozen=True, eq=False)
+class LotRow(TableRow):
+    """Solid fraction of a lot that was both cut and stacked."""
+
+    table: ClassVar[str] = "lots"
+    lot: str
+    solid_volume: Figure
+    stacked_volume: Figure
+    solid_fraction: Figure
+    used: LotUse
+
+
+def lot_row(lot: LotFraction) -> LotRow:
     """Solid fraction of a lot, and whether it was used."""
     if lot.fraction is None:
         used = LotUse.NOT_BOTH
@@ -167,13 +180,13 @@ def lot_row(lot: LotFraction) -> Row:
         used = LotUse.USED
     else:
         used = LotUse.REFUSED
-    return {
-        "lot": lot.lot,
-        "solid_volume": Figure(lot.solid_m3) if lot.solid_m3 else not_given(said(Reason.NO_CUTS)),
-        "stacked_volume": Figure(lot.stacked_m3) if lot.stacked_m3 else not_given(said(Reason.NO_STACKS)),
-        "solid_fraction": or_why(lot.fraction, Reason.NEEDS_CUTS_AND_STACKS),
-        "used": used,
-    }
+    return LotRow(
+        lot=lot.lot,
+        solid_volume=Figure(lot.solid_m3) if lot.solid_m3 else not_given(said(Reason.NO_CUTS)),
+        stacked_volume=Figure(lot.stacked_m3) if lot.stacked_m3 else not_given(said(Reason.NO_STACKS)),
+        solid_fraction=or_why(lot.fraction, Reason.NEEDS_CUTS_AND_STACKS),
+        used=used,
+    )
 
 
 def or_why(number: float | None, why: Reason) -> Figure:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -53,7 +53,7 @@ class NextSeasonTables:
     """Items and tables of the plan, what was found while making it, and the combinations behind it."""
 
     items: Row
-    tables: dict[str, list[Row]]
+    tables: Mapping[str, Sequence[Any]]
     remarks: list[Remark] = field(default_factory=list)
     combinations: CombinationStudy | None = None
 

@@ -15,7 +15,7 @@ from wood_xl import __version__
 from wood_xl.data.cautions import cautions
 from wood_xl.data.load import activities, constant_files, constants, sources
 from wood_xl.data.small_engines import small_engines
-from wood_xl.draws.figure import Figure
+from wood_xl.draws.figure import Figure, TableRow, cells_of
 from wood_xl.notes.document import SeasonDocument
 from wood_xl.notes.problem import Problem
 from wood_xl.notes.season import CheckedSeason
@@ -148,14 +148,15 @@ def _sha256(part: Any) -> str:
     return hashlib.sha256(text.encode("ascii")).hexdigest()
 
 
-def document_row(sheet: Sheet, row: Row, system: System, currency: str = MONEY) -> Row:
+def document_row(sheet: Sheet, row: TableRow | Row, system: System, currency: str = MONEY) -> Row:
     """A row of figures in SI units as a document holds it, in the units to be shown, with ids in place of words.
 
     A text that is the unit of another figure names the currency, if there is one for all.
     """
-    named = next((row[column.id] for column in sheet.columns if column.names_figure), None)
+    cells = cells_of(row)
+    named = next((cells[column.id] for column in sheet.columns if column.names_figure), None)
     figure = None if named is None else results_definition().sheet(FIGURES_SHEET).column(named)
-    return {column.id: _cell(column, row.get(column.id), figure, system, currency) for column in sheet.columns}
+    return {column.id: _cell(column, cells.get(column.id), figure, system, currency) for column in sheet.columns}
 
 
 def _cell(column: Column, value: Any, figure: Column | None, system: System, currency: str) -> Any:
