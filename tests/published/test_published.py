@@ -89,7 +89,7 @@ def test_tolerance_counts_printed_digits() -> None:
 
 def test_formula_that_is_off_by_a_digit_is_told() -> None:
     case = {
-        "function": "geometry.cords",
+        "function": "wood.geometry.cords",
         "inputs": {"stacked_m3": "128 ft3"},
         "printed": {"value": "1.001"},
     }
