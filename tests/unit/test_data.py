@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any, get_args
 
 import pytest
+from test_architecture import TOPICS
 
 from wood_xl.data import load
 from wood_xl.data.cautions import cautions
@@ -59,8 +60,9 @@ def test_every_source_is_used() -> None:
     used |= {caution.source for caution in cautions()}
     used |= {word for constant in load.constants().values() for word in re.findall(r"\w+", constant.note)}
     tests = [ROOT / "tests" / "published", ROOT / "tests" / "derived"]
+    topics = [ROOT / "wood_xl" / topic for topic in TOPICS]
     used |= {path.stem for folder in tests for path in folder.glob("*.json")}
-    for path in (path for folder in (ROOT / "wood_xl" / "calc", *tests) for path in folder.rglob("*.*")):
+    for path in (path for folder in (*topics, *tests) for path in folder.rglob("*.*")):
         if path.suffix not in (".py", ".json"):
             continue
         used |= set(re.findall(r"\b[a-z][a-z0-9_]+\b", path.read_text(encoding="utf-8")))
