@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, partial
 from itertools import combinations
-from typing import Any
+from typing import ClassVar
 
 from wood_xl.data.load import value
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.money.between_doubt import PairDoubt, Result, extra_cash_at, pair_doubt
 from wood_xl.money.break_even import break_even_volumes, hour_saved_cost, payback_years
 from wood_xl.money.inputs import Gathered, still_to_buy
@@ -29,7 +29,6 @@ PAYS: dict[Word, Pays] = {  # which side of the break-even volume pays, and what
 }
 LEAST_CORDS, MOST_CORDS = 0.01, 1000.0  # from an armful to more than the season's item of yearly volume takes
 
-Row = dict[str, Any]
 Beside = Callable[[float], tuple[float, float]]
 
 
@@ -87,25 +86,38 @@ def pairs(costs: Iterable[MethodCost]) -> Iterator[Pair]:
             yield Pair(first, second, one, other)
 
 
-def break_even_rows(found: Iterable[Pair], season: Season) -> list[Row]:
+@dataclass(frozen=True, eq=False)
+class BreakEvenRow(TableRow):
+    """What the hours cost that the quicker of two methods saves, and from which volume on it pays."""
+
+    table: ClassVar[str] = "break_even"
+    quicker: str
+    slower: str
+    task: str
+    hours_saved: Figure
+    extra_cash: Figure
+    hour_saved_cost: Figure
+    volume_cash: Figure
+    volume_time: Figure
+    verdict: Said | Pays
+
+
+def break_even_rows(found: Iterable[Pair], season: Season) -> list[BreakEvenRow]:
     """What the hours cost that the quicker method saves, and from which volume on it pays."""
     return [_break_even_row(pair, pair.doubt(season)) for pair in found]
 
 
-def _names(pair: Pair) -> Row:
-    return {
-        "quicker": pair.quick.totals.method.name,
-        "slower": pair.slow.totals.method.name,
-        "task": pair.quick.totals.method.task,
-    }
-
-
-def _break_even_row(pair: Pair, doubt: PairDoubt) -> Row:
-    hours = {"hours_saved": _hours(pair, doubt, 1.0)}
+def _break_even_row(pair: Pair, doubt: PairDoubt) -> BreakEvenRow:
+    row = partial(
+        BreakEvenRow,
+        quicker=pair.quick.totals.method.name,
+        slower=pair.slow.totals.method.name,
+        task=pair.quick.totals.method.task,
+        hours_saved=_hours(pair, doubt, 1.0),
+    )
     why = pair.why_no_cash
     if why is not None:
-        columns = ("extra_cash", "hour_saved_cost", "volume_cash", "volume_time")
-        return {**_names(pair), **hours, **dict.fromkeys(columns, why), "verdict": Pays.NOT_KNOWN}
+        return row(extra_cash=why, hour_saved_cost=why, volume_cash=why, volume_time=why, verdict=Pays.NOT_KNOWN)
     extra_at = cache(pair.extra_cash)  # all searches ask at the same volumes
     cords = pair.quick_found.inputs.cords_per_year
     extra = extra_at(cords)
@@ -113,15 +125,13 @@ def _break_even_row(pair: Pair, doubt: PairDoubt) -> Row:
     volume = _volume(extra_at, beside)
     worth = pair.worth_of_hours_saved
     volume_time = pair.why_no_time or _volume(lambda at: extra_at(at) - worth, _with_hours(pair, doubt, beside))
-    return {
-        **_names(pair),
-        **hours,
-        "extra_cash": _money(doubt, extra_cash_at(cords), UNMOVED),
-        "hour_saved_cost": _hour_saved(pair, doubt),
-        "volume_cash": volume,
-        "volume_time": volume_time,
-        "verdict": _verdict(pair, extra, volume),
-    }
+    return row(
+        extra_cash=_money(doubt, extra_cash_at(cords), UNMOVED),
+        hour_saved_cost=_hour_saved(pair, doubt),
+        volume_cash=volume,
+        volume_time=volume_time,
+        verdict=_verdict(pair, extra, volume),
+    )
 
 
 def _hours(pair: Pair, doubt: PairDoubt, cords: float) -> Figure:
@@ -205,26 +215,48 @@ def _verdict(pair: Pair, extra: float, volume: Figure) -> Said:
     return said(PAYS[volume.basis.id], **dict(volume.basis.facts))
 
 
-def payback_rows(found: Iterable[Pair], season: Season) -> list[Row]:
+@dataclass(frozen=True, eq=False)
+class PaybackRow(TableRow):
+    """When the tools that one of two methods still has to buy have paid themselves back."""
+
+    table: ClassVar[str] = "payback"
+    quicker: str
+    slower: str
+    task: str
+    hours_saved_per_year: Figure
+    outlay: Figure
+    cash_saved_per_year: Figure
+    cash_simple: Figure
+    cash_discounted: Figure
+    time_simple: Figure
+    time_discounted: Figure
+
+
+def payback_rows(found: Iterable[Pair], season: Season) -> list[PaybackRow]:
     """When the tools that would have to be bought have paid themselves back."""
     return [_payback_row(pair, pair.doubt(season)) for pair in found]
 
 
-def _payback_row(pair: Pair, doubt: PairDoubt) -> Row:
+def _payback_row(pair: Pair, doubt: PairDoubt) -> PaybackRow:
     quick, slow = pair.quick_found.inputs, pair.slow_found.inputs
     cords = quick.cords_per_year
-    hours = {"hours_saved_per_year": _hours(pair, doubt, cords)}
+    row = partial(
+        PaybackRow,
+        quicker=pair.quick.totals.method.name,
+        slower=pair.slow.totals.method.name,
+        task=pair.quick.totals.method.task,
+        hours_saved_per_year=_hours(pair, doubt, cords),
+    )
     why = pair.why_no_cash
     if why is not None:
-        columns = (
-            "outlay",
-            "cash_saved_per_year",
-            "cash_simple",
-            "cash_discounted",
-            "time_simple",
-            "time_discounted",
+        return row(
+            outlay=why,
+            cash_saved_per_year=why,
+            cash_simple=why,
+            cash_discounted=why,
+            time_simple=why,
+            time_discounted=why,
         )
-        return {**_names(pair), **hours, **dict.fromkeys(columns, why)}
     worth = quick.value_of_time_per_h
     no_value = pair.why_no_time
     life = _life_of_bought(quick, slow)
@@ -241,16 +273,14 @@ def _payback_row(pair: Pair, doubt: PairDoubt) -> Row:
         hours = () if isinstance(doubt.hours, Said) or not worth_per_h else doubt.hours
         return _payback(_outlay(quick, slow), doubt, years_of, hours, life)
 
-    return {
-        **_names(pair),
-        "outlay": replace(_money(doubt, _outlay, NOTHING_TO_BUY), basis=_not_said(pair)),
-        "cash_saved_per_year": _money(doubt, saved, UNMOVED),
-        **hours,
-        "cash_simple": payback(0.0),
-        "cash_discounted": payback(None),
-        "time_simple": no_value or payback(0.0, worth),
-        "time_discounted": no_value or payback(None, worth),
-    }
+    return row(
+        outlay=replace(_money(doubt, _outlay, NOTHING_TO_BUY), basis=_not_said(pair)),
+        cash_saved_per_year=_money(doubt, saved, UNMOVED),
+        cash_simple=payback(0.0),
+        cash_discounted=payback(None),
+        time_simple=no_value or payback(0.0, worth),
+        time_discounted=no_value or payback(None, worth),
+    )
 
 
 def _money(doubt: PairDoubt, result: Result, why_no_doubt: Said) -> Figure:
