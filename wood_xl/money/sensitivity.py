@@ -6,11 +6,11 @@ Each is moved alone, over the range that a source, the sessions or an assumption
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import replace
-from typing import Any
+from dataclasses import dataclass, replace
+from typing import ClassVar
 
 from wood_xl.data.load import constant
-from wood_xl.draws.figure import Figure
+from wood_xl.draws.figure import Figure, TableRow
 from wood_xl.hours.sessions import SessionFigures
 from wood_xl.ids import Input, Tried
 from wood_xl.money.inputs import Gathered, GatheredTool
@@ -20,7 +20,6 @@ from wood_xl.money.swings import Swing, Trial, swings
 from wood_xl.reasons import Said, said
 from wood_xl.records import Session
 
-Row = dict[str, Any]
 MoneyTrial = Trial[MethodInputs]
 YOUR_SESSIONS = said(Tried.SESSIONS)
 PRICE_RANGE = "cost.try.price"
@@ -34,7 +33,21 @@ SCALED = (
 LEAST_SWING = 0.02  # of the result: what moves it less is left out
 
 
-def sensitivity_rows(costs: Iterable[MethodCost], currency: str) -> list[Row]:
+@dataclass(frozen=True, eq=False)
+class SensitivityRow(TableRow):
+    """What one input of a method moves its cost of a cord."""
+
+    table: ClassVar[str] = "sensitivity"
+    input: Said
+    range: Said
+    range_from: Said | str
+    total: Tried
+    at_low: Figure
+    at_high: Figure
+    swing: Figure
+
+
+def sensitivity_rows(costs: Iterable[MethodCost], currency: str) -> list[SensitivityRow]:
     """Every input of every method that moves its cost of a cord, the widest swing first."""
     found: list[tuple[MethodCost, Swing[MethodInputs], bool]] = []
     for cost in costs:
@@ -56,20 +69,19 @@ def _cash_and_time(inputs: MethodInputs) -> float:
     return method_money(inputs).cash_and_time
 
 
-def _row(cost: MethodCost, swing: Swing[MethodInputs], with_time: bool) -> Row:
+def _row(cost: MethodCost, swing: Swing[MethodInputs], with_time: bool) -> SensitivityRow:
     trial = swing.trial
     numbers = {"base": trial.base, "low": trial.low, "high": trial.high}
-    return {
-        "input": said(Tried.INPUT_OF, what=trial.name, method=cost.totals.method.name),
-        "range": said(Tried.RANGE_IN_UNIT, **numbers, unit=trial.unit)
-        if trial.unit
-        else said(Tried.RANGE, **numbers),
-        "range_from": trial.source,
-        "total": Tried.CASH_AND_TIME if with_time else Tried.CASH,
-        "at_low": Figure(swing.at_low),
-        "at_high": Figure(swing.at_high),
-        "swing": Figure(swing.size),
-    }
+    tried = said(Tried.RANGE_IN_UNIT, **numbers, unit=trial.unit) if trial.unit else said(Tried.RANGE, **numbers)
+    return SensitivityRow(
+        input=said(Tried.INPUT_OF, what=trial.name, method=cost.totals.method.name),
+        range=tried,
+        range_from=trial.source,
+        total=Tried.CASH_AND_TIME if with_time else Tried.CASH,
+        at_low=Figure(swing.at_low),
+        at_high=Figure(swing.at_high),
+        swing=Figure(swing.size),
+    )
 
 
 def trials(gathered: Gathered, currency: str) -> Iterator[MoneyTrial]:
