@@ -44,6 +44,7 @@ RUNNING_ACCOUNTS = (
 )
 TOOLS = Account("tools_co2e", AccountName.MAKING_TOOLS, ("tools",), lambda a: a.tools_kg, made="co2e")
 ACCOUNTS = (*RUNNING_ACCOUNTS, TOOLS)
+DIRECT_CO2, ENGINE_GASES, UPSTREAM, ELECTRICITY_CO2E = RUNNING_ACCOUNTS
 RUNNING = Account("co2e_running", AccountName.RUNNING, RUNNING_PARTS, lambda a: a.running_kg, sums=RUNNING_ACCOUNTS)
 WORK = Account("co2e", AccountName.WORK, PARTS, lambda a: a.work_kg, sums=ACCOUNTS)
 ETHANOL = Account("ethanol_co2", AccountName.ETHANOL, ("fuel",), lambda a: a.direct.biogenic_kg)

@@ -3,20 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from dataclasses import dataclass
+from typing import ClassVar
 
 from wood_xl.air.electricity import grid_kg_per_kwh
 from wood_xl.data.load import constant, sources, value
 from wood_xl.data.trade import factor_sets, fuels, warming_potentials
+from wood_xl.draws.figure import TableRow
 from wood_xl.hours.sessions import needs
 from wood_xl.ids import FactorChoice, Used
 from wood_xl.reasons import Said, said
 from wood_xl.records import Season
 
-Row = dict[str, Any]
+
+@dataclass(frozen=True, eq=False)
+class EmissionChoicesRow(TableRow):
+    """A choice of the season, and the published figures that stand behind it."""
+
+    table: ClassVar[str] = "emission_choices"
+    choice: FactorChoice
+    used: Said
 
 
-def choice_rows(season: Season) -> Iterator[Row]:
+def choice_rows(season: Season) -> Iterator[EmissionChoicesRow]:
     """Factor sets, potentials, electricity, heat basis and the rest, each with its edition."""
     chosen, potentials = factor_sets()[season.emission_factor_set], warming_potentials()[season.gwp_set]
     fuel = said(Used.FUEL, chosen=chosen.id, words=chosen.words)
@@ -56,11 +65,11 @@ def _making_fuel() -> Said:
     return said(Used.UPSTREAM, shares=shares, without=without)
 
 
-def _row(season: Season, what: FactorChoice, used: Said, source_id: str, item: str = "") -> Row:
+def _row(season: Season, what: FactorChoice, used: Said, source_id: str, item: str = "") -> EmissionChoicesRow:
     if item in season.broken:
         used = said(Used.NOT_KNOWN, why=needs(season.broken[item]))
     source = sources().get(source_id)
     if source is None:
-        return {"choice": what, "used": said(Used.AS_WRITTEN, used=used)}
+        return EmissionChoicesRow(choice=what, used=said(Used.AS_WRITTEN, used=used))
     edition = tuple(part for part in (source.title, source.edition) if part)
-    return {"choice": what, "used": said(Used.BY_SOURCE, used=used, edition=edition)}
+    return EmissionChoicesRow(choice=what, used=said(Used.BY_SOURCE, used=used, edition=edition))

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
-from typing import Any
+from dataclasses import dataclass, replace
+from typing import ClassVar
 
 from wood_xl.air.accounts import BOUGHT_ENERGY, RUNNING_ENERGY, Account
 from wood_xl.air.return_ratio import energy_return
 from wood_xl.draws.compare import LogEstimate, satterthwaite_df, steadied
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.draws.shared_factors import log_variance, widened
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.rates import MethodRate
@@ -19,22 +19,34 @@ from wood_xl.reasons import Reason, Refused, Said, said
 from wood_xl.warmth.cord import HeatStudy
 from wood_xl.warmth.doubt import Unsure
 
-Row = dict[str, Any]
+
+@dataclass(frozen=True, eq=False)
+class EnergyReturnRow(TableRow):
+    """Energy bought for a cord by a method, and the heat that the cord gives for it."""
+
+    table: ClassVar[str] = "energy_return"
+    method: str
+    task: str
+    delivered_heat: Figure
+    running: Figure
+    bought: Figure
+    return_running: Figure
+    return_bought: Figure
 
 
-def energy_return_rows(known: SeasonRates, heat: HeatStudy) -> Iterator[Row]:
+def energy_return_rows(known: SeasonRates, heat: HeatStudy) -> Iterator[EnergyReturnRow]:
     """Energy bought for a cord by each method, and the heat that the cord gives for it."""
     delivered = heat.from_a_cord()
     for totals in known.study.totals:
-        yield {
-            "method": totals.method.name,
-            "task": totals.method.task,
-            "delivered_heat": delivered.shown(),
-            "running": known.figure(totals, RUNNING_ENERGY.id),
-            "bought": known.figure(totals, BOUGHT_ENERGY.id),
-            "return_running": heat_for_energy(delivered, [totals], RUNNING_ENERGY, known),
-            "return_bought": heat_for_energy(delivered, [totals], BOUGHT_ENERGY, known),
-        }
+        yield EnergyReturnRow(
+            method=totals.method.name,
+            task=totals.method.task,
+            delivered_heat=delivered.shown(),
+            running=known.figure(totals, RUNNING_ENERGY.id),
+            bought=known.figure(totals, BOUGHT_ENERGY.id),
+            return_running=heat_for_energy(delivered, [totals], RUNNING_ENERGY, known),
+            return_bought=heat_for_energy(delivered, [totals], BOUGHT_ENERGY, known),
+        )
 
 
 def heat_for_energy(

@@ -4,43 +4,55 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
-from typing import Any
+from dataclasses import dataclass, replace
+from typing import ClassVar
 
 from wood_xl.air.food_energy import food_fossil_mj, food_kgco2e
 from wood_xl.data.load import constant, value
 from wood_xl.draws.compare import steadied
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.draws.shared_factors import Term, common_draws, log_variance, widened
 from wood_xl.hours.figure_parts import range_spread
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import needs
 from wood_xl.reasons import Basis, Refused, Said, said
-from wood_xl.records import Season
+from wood_xl.records import FoodCounted, Season
 
 FOOD_ITEMS = ("food_counted", "food_fossil_ratio")
 CO2E = "food.co2e_per_kcal"
 
-Row = dict[str, Any]
+
+@dataclass(frozen=True, eq=False)
+class FoodRow(TableRow):
+    """Food behind the work of a method for a cord."""
+
+    table: ClassVar[str] = "food"
+    method: str
+    counted: FoodCounted
+    effort: Figure
+    chosen: Figure
+    production: Figure
+    chain: Figure
+    co2e: Figure
 
 
-def food_rows(known: SeasonRates) -> Iterator[Row]:
+def food_rows(known: SeasonRates) -> Iterator[FoodRow]:
     """Food behind the work of each method, by the chosen ratio and by two others beside it."""
     season = known.study.season
     if season.food_counted == "off" and "food_counted" not in season.broken:
         return
     for totals in known.study.totals:
         effort = _effort(totals, known)
-        yield {
-            "method": totals.method.name,
-            "counted": season.food_counted,
-            "effort": effort,
-            "chosen": _fossil(effort, season.food_fossil_ratio),
-            "production": _fossil(effort, value("food.ratio.production")),
-            "chain": _fossil(effort, value("food.ratio.chain")),
-            "co2e": _co2e(effort, totals, known),
-        }
+        yield FoodRow(
+            method=totals.method.name,
+            counted=season.food_counted,
+            effort=effort,
+            chosen=_fossil(effort, season.food_fossil_ratio),
+            production=_fossil(effort, value("food.ratio.production")),
+            chain=_fossil(effort, value("food.ratio.chain")),
+            co2e=_co2e(effort, totals, known),
+        )
 
 
 def _figure_id(season: Season) -> str:

@@ -4,46 +4,51 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
-from typing import Any
+from dataclasses import dataclass, replace
+from typing import ClassVar
 
 from wood_xl.air.method import MethodEmissions
 from wood_xl.air.pollutant_masses import KW_PER_HP, air_pollutants
 from wood_xl.data.load import value
 from wood_xl.data.small_engines import SmallEngine, engine_for
 from wood_xl.data.trade import tool_kinds
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.hours.figure_parts import FUEL, parts_of_amount, spread_of_sd
 from wood_xl.hours.part_rates import part_figure
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import EngineName, Gas, Input
 from wood_xl.money.cost_study import CostStudy
-from wood_xl.reasons import Basis, Reason, said
+from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.records import Season
 
-Row = dict[str, Any]
+
+@dataclass(frozen=True, eq=False)
+class AirPollutantsRow(TableRow):
+    """Air pollutants of a method with an engine, for a cord."""
+
+    table: ClassVar[str] = "air_pollutants"
+    method: str
+    engine: Said | str
+    thc: Figure
+    co: Figure
+    nox: Figure
+    pm: Figure
 
 
-def pollutant_rows(known: SeasonRates) -> Iterator[Row]:
+def pollutant_rows(known: SeasonRates) -> Iterator[AirPollutantsRow]:
     """Air pollutants of each method with an engine, for a cord."""
     for found in known.emitted.values():
         if found.engine is None:
             continue
         engine = engine_for(tool_kinds()[found.engine].small_engine, _power_hp(found, known.study))
-        row: Row = {"method": found.totals.method.name}
         if engine is None:
             why = not_given(said(Reason.NO_FACTORS_OF_ENGINE, kind=found.engine))
-            yield {**row, "engine": "", **dict.fromkeys(("thc", "co", "nox", "pm"), why)}
-            continue
-        name = EngineName.BY_POWER if engine.used == "by power" else EngineName.POWER_NOT_WRITTEN
-        yield {
-            **row,
-            "engine": said(name, title=engine.title, code=engine.code),
-            **_grams(found, engine, known.study.season),
-        }
+            yield AirPollutantsRow(method=found.totals.method.name, engine="", thc=why, co=why, nox=why, pm=why)
+        else:
+            yield _row(found, engine, known.study.season)
 
 
-def _grams(found: MethodEmissions, engine: SmallEngine, season: Season) -> Row:
+def _row(found: MethodEmissions, engine: SmallEngine, season: Season) -> AirPollutantsRow:
     fuel = found.amounts.fuel
     emitted = air_pollutants(
         fuel_l=fuel.engine_fuel_l + fuel.oil_l,
@@ -69,12 +74,15 @@ def _grams(found: MethodEmissions, engine: SmallEngine, season: Season) -> Row:
         oil = grams(Gas.OIL, emitted.oil_g, "")
         pm = replace(pm, high=min(pm.high, oil.high or pm.high))
     nox = found.of(("fuel",), emitted.nox_g)
-    return {
-        "thc": grams(Gas.HYDROCARBONS, emitted.thc_g, "doubt.co_and_hydrocarbons"),
-        "co": grams(Gas.CARBON_MONOXIDE, emitted.co_g, "doubt.co_and_hydrocarbons"),
-        "nox": nox if nox.value is None else replace(nox, reason=said(Reason.NO_RANGE_OF_NOX)),
-        "pm": replace(pm, basis=said(Basis.CAPPED_BY_OIL)) if emitted.is_pm_capped and pm.value is not None else pm,
-    }
+    name = EngineName.BY_POWER if engine.used == "by power" else EngineName.POWER_NOT_WRITTEN
+    return AirPollutantsRow(
+        method=found.totals.method.name,
+        engine=said(name, title=engine.title, code=engine.code),
+        thc=grams(Gas.HYDROCARBONS, emitted.thc_g, "doubt.co_and_hydrocarbons"),
+        co=grams(Gas.CARBON_MONOXIDE, emitted.co_g, "doubt.co_and_hydrocarbons"),
+        nox=nox if nox.value is None else replace(nox, reason=said(Reason.NO_RANGE_OF_NOX)),
+        pm=replace(pm, basis=said(Basis.CAPPED_BY_OIL)) if emitted.is_pm_capped and pm.value is not None else pm,
+    )
 
 
 def _power_hp(found: MethodEmissions, study: CostStudy) -> float | None:

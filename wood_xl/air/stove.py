@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import Any
+from dataclasses import dataclass
+from typing import ClassVar
 
 from wood_xl.air.factor_sets import co2e_kg
 from wood_xl.air.stove_gases import G_PER_KG, biogenic_co2_kg, smoke_kg, stove_gases
 from wood_xl.data.load import value
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.draws.shared_factors import Term, common_draws
 from wood_xl.draws.strata import Draws
 from wood_xl.hours.figure_parts import spread_of_sd
@@ -25,10 +26,22 @@ from wood_xl.warmth.use import times
 
 EMITTED = ("ch4", "n2o", "co2e", "biogenic", "smoke")
 
-Row = dict[str, Any]
+
+@dataclass(frozen=True, eq=False)
+class WoodBurningRow(TableRow):
+    """What burning an amount of wood emits."""
+
+    table: ClassVar[str] = "wood_burning"
+    what: Amount
+    cords: Figure
+    ch4: Figure
+    n2o: Figure
+    co2e: Figure
+    biogenic: Figure
+    smoke: Figure
 
 
-def burning_rows(season: Season, heat: HeatStudy, yearly_cords: float | None) -> Iterator[Row]:
+def burning_rows(season: Season, heat: HeatStudy, yearly_cords: float | None) -> Iterator[WoodBurningRow]:
     """Emissions of burning a cord, the season's wood and a usual year's."""
     emitted = _of_a_cord(season, heat)
     made = Unsure(not_given(NO_SESSION) if heat.cords is None else Figure(heat.cords), heat.amount)
@@ -39,11 +52,11 @@ def burning_rows(season: Season, heat: HeatStudy, yearly_cords: float | None) ->
         (Amount.SEASON, made, Reason.AS_MEASURED),
         (Amount.USUAL_YEAR, Unsure(yearly, SURE), chosen),
     ):
-        yield {
-            "what": what,
-            "cords": amount.shown(said(why)),
+        yield WoodBurningRow(
+            what=what,
+            cords=amount.shown(said(why)),
             **{key: times(one, amount).shown() for key, one in emitted.items()},
-        }
+        )
 
 
 def _of_a_cord(season: Season, heat: HeatStudy) -> dict[str, Unsure]:

@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from typing import Any
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any, ClassVar
 
 from wood_xl.air.accounts import (
     ACCOUNTS,
     BOUGHT_ENERGY,
+    DIRECT_CO2,
     ELECTRIC_ENERGY,
+    ELECTRICITY_CO2E,
+    ENGINE_GASES,
     ETHANOL,
     FUEL_ENERGY,
     METHANE,
     NITROUS_OXIDE,
     TOOL_ENERGY,
+    TOOLS,
+    UPSTREAM,
     WORK,
     Account,
 )
@@ -27,34 +33,29 @@ from wood_xl.air.stove import burning_rows
 from wood_xl.air.worn_tools import worn_tool_rows
 from wood_xl.data.load import value
 from wood_xl.data.trade import fuels
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.hours.figure_parts import BAR_OIL, ELECTRICITY, FUEL, parts_of_amount
 from wood_xl.hours.methods import NO_SESSION, MethodTotals
 from wood_xl.hours.part_rates import part_figure, recorded_figure
 from wood_xl.hours.season_rates import SeasonRates
-from wood_xl.ids import InTotal, Recorded, Told
+from wood_xl.ids import AccountName, InTotal, Recorded, Told
 from wood_xl.money.cost_study import CostStudy, from_sessions, recorded
 from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.remark import Facts
 from wood_xl.warmth.cord import HeatStudy
 from wood_xl.warmth.use import heat_use_rows
 
-COLUMNS = {
-    **dict(zip(("direct_co2", "engine_gases", "upstream", "electricity", "tools"), ACCOUNTS, strict=True)),
-    "co2e": WORK,
-}
 J_PER_MJ = 1e6
 
-Row = dict[str, Any]
 Remark = tuple[str, str, Facts]
 
 
-def emission_tables(known: SeasonRates, heat: HeatStudy) -> dict[str, list[Row]]:
+def emission_tables(known: SeasonRates, heat: HeatStudy) -> dict[str, Sequence[Any]]:
     """Every table of the emissions, and what the heat stands in for, by its id."""
     study = known.study
     burning = list(burning_rows(study.season, heat, study.yearly_cords))
     replaced = list(heat_use_rows(study.season, heat))
-    stove, fuel = burning[0]["co2e"], replaced[0]["fuel_co2"] if replaced else not_given(said(Reason.NO_KIND_OF_WOOD))
+    stove, fuel = burning[0].co2e, replaced[0]["fuel_co2"] if replaced else not_given(said(Reason.NO_KIND_OF_WOOD))
     return {
         "emissions_per_cord": list(per_cord_rows(known, stove, fuel)),
         "emission_choices": list(choice_rows(study.season)),
@@ -70,17 +71,39 @@ def emission_tables(known: SeasonRates, heat: HeatStudy) -> dict[str, list[Row]]
     }
 
 
-def per_cord_rows(known: SeasonRates, stove: Figure, fuel: Figure) -> Iterator[Row]:
+@dataclass(frozen=True, eq=False)
+class EmissionsPerCordRow(TableRow):
+    """Accounts of a method for a cord."""
+
+    table: ClassVar[str] = "emissions_per_cord"
+    method: str
+    task: str
+    direct_co2: Figure
+    engine_gases: Figure
+    upstream: Figure
+    electricity: Figure
+    tools: Figure
+    co2e: Figure
+    of_stove: Figure
+    of_replaced: Figure
+
+
+def per_cord_rows(known: SeasonRates, stove: Figure, fuel: Figure) -> Iterator[EmissionsPerCordRow]:
     """Accounts of each method beside each other, for a cord."""
     for totals in known.study.totals:
         work = known.figure(totals, WORK.id)
-        yield {
-            "method": totals.method.name,
-            "task": totals.method.task,
-            **{column: known.figure(totals, account.id) for column, account in COLUMNS.items()},
-            "of_stove": _share(work, stove),
-            "of_replaced": _share(work, fuel),
-        }
+        yield EmissionsPerCordRow(
+            method=totals.method.name,
+            task=totals.method.task,
+            direct_co2=known.figure(totals, DIRECT_CO2.id),
+            engine_gases=known.figure(totals, ENGINE_GASES.id),
+            upstream=known.figure(totals, UPSTREAM.id),
+            electricity=known.figure(totals, ELECTRICITY_CO2E.id),
+            tools=known.figure(totals, TOOLS.id),
+            co2e=work,
+            of_stove=_share(work, stove),
+            of_replaced=_share(work, fuel),
+        )
 
 
 def _share(work: Figure, whole: Figure) -> Figure:
@@ -90,7 +113,20 @@ def _share(work: Figure, whole: Figure) -> Figure:
     return Figure(100 * work.value / whole.value) if whole.value else not_given(said(Reason.EMITS_NOTHING))
 
 
-def account_rows(known: SeasonRates) -> Iterator[Row]:
+@dataclass(frozen=True, eq=False)
+class EmissionsRow(TableRow):
+    """One account of a method for a cord, for the trial and for a usual year."""
+
+    table: ClassVar[str] = "emissions"
+    method: str
+    account: AccountName
+    counted: InTotal
+    per_cord: Figure
+    trial: Figure
+    year: Figure
+
+
+def account_rows(known: SeasonRates) -> Iterator[EmissionsRow]:
     """One row for each account of each method: for a cord, for the trial and for a usual year."""
     for found in known.emitted.values():
         rows = [(account, InTotal.PART) for account in ACCOUNTS if found.has(account)]
@@ -99,16 +135,16 @@ def account_rows(known: SeasonRates) -> Iterator[Row]:
             yield _account_row(found.totals, account, counted, known)
 
 
-def _account_row(totals: MethodTotals, account: Account, counted: InTotal, known: SeasonRates) -> Row:
+def _account_row(totals: MethodTotals, account: Account, counted: InTotal, known: SeasonRates) -> EmissionsRow:
     yearly, per_cord = known.study.yearly_cords, known.figure(totals, account.id)
-    return {
-        "method": totals.method.name,
-        "account": account.title,
-        "counted": counted,
-        "per_cord": per_cord,
-        "trial": _of_the_trial(per_cord, totals, account, known),
-        "year": not_given(said(Reason.NO_YEARLY_VOLUME)) if yearly is None else per_cord.times(yearly),
-    }
+    return EmissionsRow(
+        method=totals.method.name,
+        account=account.title,
+        counted=counted,
+        per_cord=per_cord,
+        trial=_of_the_trial(per_cord, totals, account, known),
+        year=not_given(said(Reason.NO_YEARLY_VOLUME)) if yearly is None else per_cord.times(yearly),
+    )
 
 
 def _of_the_trial(per_cord: Figure, totals: MethodTotals, account: Account, known: SeasonRates) -> Figure:
@@ -119,45 +155,84 @@ def _of_the_trial(per_cord: Figure, totals: MethodTotals, account: Account, know
     return recorded_figure(Figure(trial.value, trial.basis), parts)
 
 
-def session_rows(known: SeasonRates) -> Iterator[Row]:
+@dataclass(frozen=True, eq=False)
+class SessionEmissionsRow(TableRow):
+    """Accounts of a counted session."""
+
+    table: ClassVar[str] = "session_emissions"
+    session: str
+    method: str
+    direct_co2: Figure
+    engine_gases: Figure
+    upstream: Figure
+    electricity: Figure
+    tools: Figure
+    co2e: Figure
+
+
+def session_rows(known: SeasonRates) -> Iterator[SessionEmissionsRow]:
     """Accounts of each counted session."""
     for found in known.emitted.values():
-        for index, figures in enumerate(found.totals.counted):
-            yield {
-                "session": figures.session.name,
-                "method": found.totals.method.name,
-                **dict(_session_figures(found, index, known)),
-            }
+        for index in range(len(found.totals.counted)):
+            yield _session_row(found, index, known)
 
 
-def _session_figures(found: MethodEmissions, index: int, known: SeasonRates) -> Iterator[tuple[str, Figure]]:
+def _session_row(found: MethodEmissions, index: int, known: SeasonRates) -> SessionEmissionsRow:
     accounts, missing = session_accounts(found, index, known.study.season)
-    quantity, doubt = found.totals.counted[index].quantity, known.doubt(found.totals.method.name)
-    cords = 0.0 if quantity is None else quantity.cords
-    for column, account in COLUMNS.items():
+    figures, doubt = found.totals.counted[index], known.doubt(found.totals.method.name)
+    cords = 0.0 if figures.quantity is None else figures.quantity.cords
+
+    def emitted(account: Account) -> Figure:
         why = next((missing[part] for part in account.needs if part in missing), None)
         if why is not None:
-            yield column, not_given(why)
-        else:
-            parts = doubt.session_parts(account, accounts, cords)
-            yield column, recorded_figure(Figure(account.amount(accounts)), parts)
+            return not_given(why)
+        parts = doubt.session_parts(account, accounts, cords)
+        return recorded_figure(Figure(account.amount(accounts)), parts)
+
+    return SessionEmissionsRow(
+        session=figures.session.name,
+        method=found.totals.method.name,
+        direct_co2=emitted(DIRECT_CO2),
+        engine_gases=emitted(ENGINE_GASES),
+        upstream=emitted(UPSTREAM),
+        electricity=emitted(ELECTRICITY_CO2E),
+        tools=emitted(TOOLS),
+        co2e=emitted(WORK),
+    )
 
 
-def carrier_rows(known: SeasonRates) -> Iterator[Row]:
+@dataclass(frozen=True, eq=False)
+class CarriersRow(TableRow):
+    """What a method burns, loses and draws for a cord: a column for each fuel, named as its carrier."""
+
+    table: ClassVar[str] = "carriers"
+    method: str
+    task: str
+    gasoline: Figure
+    ethanol: Figure
+    two_stroke_oil: Figure
+    diesel: Figure
+    bar_oil: Figure
+    electricity: Figure
+    ch4: Figure
+    n2o: Figure
+
+
+def carrier_rows(known: SeasonRates) -> Iterator[CarriersRow]:
     """What is burnt, lost and drawn for a cord, and the grams of methane and nitrous oxide."""
     for found in known.emitted.values():
         totals, fuel = found.totals, found.amounts.fuel
         litres = {row.carrier: fuel.litres.get(row.id, 0.0) for row in fuels().values()}
         kwh = found.of(("electricity",), found.amounts.electricity_kwh)
-        yield {
-            "method": totals.method.name,
-            "task": totals.method.task,
+        yield CarriersRow(
+            method=totals.method.name,
+            task=totals.method.task,
+            bar_oil=_taken(bar_oil(totals), BAR_OIL, totals, known),
+            electricity=_taken(kwh, ELECTRICITY, totals, known),
+            ch4=known.figure(totals, METHANE.id),
+            n2o=known.figure(totals, NITROUS_OXIDE.id),
             **{key: _taken(found.of(("fuel",), one), FUEL, totals, known) for key, one in litres.items()},
-            "bar_oil": _taken(bar_oil(totals), BAR_OIL, totals, known),
-            "electricity": _taken(kwh, ELECTRICITY, totals, known),
-            "ch4": known.figure(totals, METHANE.id),
-            "n2o": known.figure(totals, NITROUS_OXIDE.id),
-        }
+        )
 
 
 def _taken(plain: Figure, what: Recorded, totals: MethodTotals, known: SeasonRates) -> Figure:
@@ -176,20 +251,35 @@ def bar_oil(totals: MethodTotals) -> Figure:
     return Figure(litres / cords, from_sessions(sessions_n, len(totals.counted)))
 
 
-def energy_rows(known: SeasonRates) -> Iterator[Row]:
+@dataclass(frozen=True, eq=False)
+class BoughtEnergyRow(TableRow):
+    """Energy that a method takes for a cord, and how much gasoline holds as much."""
+
+    table: ClassVar[str] = "bought_energy"
+    method: str
+    task: str
+    fuel: Figure
+    electricity: Figure
+    tools: Figure
+    bought: Figure
+    bought_kcal: Figure
+    as_gasoline: Figure
+
+
+def energy_rows(known: SeasonRates) -> Iterator[BoughtEnergyRow]:
     """Energy of fuel, electricity and tools for a cord."""
     for totals in known.study.totals:
         bought = known.figure(totals, BOUGHT_ENERGY.id)
-        yield {
-            "method": totals.method.name,
-            "task": totals.method.task,
-            "fuel": known.figure(totals, FUEL_ENERGY.id),
-            "electricity": known.figure(totals, ELECTRIC_ENERGY.id),
-            "tools": known.figure(totals, TOOL_ENERGY.id),
-            "bought": bought,
-            "bought_kcal": bought.times(J_PER_MJ / value("unit.kcal")),
-            "as_gasoline": bought.times(gasoline_equivalent_l(energy_mj=1.0)),
-        }
+        yield BoughtEnergyRow(
+            method=totals.method.name,
+            task=totals.method.task,
+            fuel=known.figure(totals, FUEL_ENERGY.id),
+            electricity=known.figure(totals, ELECTRIC_ENERGY.id),
+            tools=known.figure(totals, TOOL_ENERGY.id),
+            bought=bought,
+            bought_kcal=bought.times(J_PER_MJ / value("unit.kcal")),
+            as_gasoline=bought.times(gasoline_equivalent_l(energy_mj=1.0)),
+        )
 
 
 def emission_remarks(all_found: Iterable[MethodEmissions], study: CostStudy) -> list[Remark]:

@@ -3,28 +3,42 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
-from typing import Any
+from dataclasses import dataclass, replace
+from typing import ClassVar
 
 from wood_xl.air import tool_doubt
 from wood_xl.air.method import MethodEmissions, WornTool
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.hours.figure_parts import FigurePart, figure_parts
 from wood_xl.hours.part_rates import part_figure, recorded_figure
 from wood_xl.hours.season_rates import SeasonRates
+from wood_xl.ids import MadeBy
 from wood_xl.warmth.doubt import AS_WRITTEN
 
-Row = dict[str, Any]
+
+@dataclass(frozen=True, eq=False)
+class WornToolsRow(TableRow):
+    """Making of a tool by mass and by price, and what a cord takes of it."""
+
+    table: ClassVar[str] = "worn_tools"
+    tool: str
+    method: str
+    mass: Figure
+    by_mass: Figure
+    by_price: Figure
+    used: MadeBy
+    cords: Figure
+    per_cord: Figure
 
 
-def worn_tool_rows(known: SeasonRates) -> Iterator[Row]:
+def worn_tool_rows(known: SeasonRates) -> Iterator[WornToolsRow]:
     """One row for each tool of each method."""
     for found in known.emitted.values():
         for tool in found.tools:
             yield _row(tool, found, known)
 
 
-def _row(tool: WornTool, found: MethodEmissions, known: SeasonRates) -> Row:
+def _row(tool: WornTool, found: MethodEmissions, known: SeasonRates) -> WornToolsRow:
     doubt = known.doubt(found.totals.method.name)
 
     def whole(plain: Figure, part: FigurePart) -> Figure:
@@ -41,13 +55,13 @@ def _row(tool: WornTool, found: MethodEmissions, known: SeasonRates) -> Row:
     if by_price.value is not None:
         by_price = whole(by_price, tool_doubt.by_price(tool, tool.tool.price or 0.0, doubt.spreads))
     mass = replace(tool.mass, reason=AS_WRITTEN) if tool.tool.mass_kg is not None else tool.mass
-    return {
-        "tool": tool.tool.name,
-        "method": found.totals.method.name,
-        "mass": whole(mass, tool_doubt.mass_part(tool, doubt.spreads)),
-        "by_mass": whole(tool.by_mass, tool_doubt.by_mass(tool, "co2e", doubt.spreads)),
-        "by_price": by_price,
-        "used": tool.used,
-        "cords": cords,
-        "per_cord": per_cord,
-    }
+    return WornToolsRow(
+        tool=tool.tool.name,
+        method=found.totals.method.name,
+        mass=whole(mass, tool_doubt.mass_part(tool, doubt.spreads)),
+        by_mass=whole(tool.by_mass, tool_doubt.by_mass(tool, "co2e", doubt.spreads)),
+        by_price=by_price,
+        used=tool.used,
+        cords=cords,
+        per_cord=per_cord,
+    )
