@@ -8,6 +8,7 @@ from typing import Any
 
 from openpyxl import Workbook
 
+from wood_xl.draws.figure import cells_of
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.raw import Cells, Kind, RawBook, RawCell, RawSheet
 from wood_xl.notes.season import CheckedSeason, check_season
@@ -101,7 +102,7 @@ def told(sheet_id: str, rows: Sequence[Data]) -> list[Data]:
             return joined_by[key].join(cell)
         return words(cell) if cell is None or isinstance(cell, Said | Word) else cell
 
-    return [{key: text(key, cell) for key, cell in row.items()} for row in rows]
+    return [{key: text(key, cell) for key, cell in cells_of(row).items()} for row in rows]
 
 
 def small_season() -> Data:
