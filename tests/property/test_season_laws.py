@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 import math
 import random
+from collections.abc import Sequence
 from typing import Any
 
 import pytest
@@ -14,7 +15,7 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
 from wood_xl.demo import demo_data, demo_names
-from wood_xl.draws.figure import Figure
+from wood_xl.draws.figure import Figure, TableRow, cells_of
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.document import SeasonDocument
 from wood_xl.notes.limits import schema_problems
@@ -47,11 +48,11 @@ def seasons(draw: st.DrawFn) -> Data:
     return data
 
 
-def numbers(row: dict[str, Any]) -> dict[str, float | None]:
-    return {key: value.value for key, value in row.items() if isinstance(value, Figure)}
+def numbers(row: dict[str, Any] | TableRow) -> dict[str, float | None]:
+    return {key: value.value for key, value in cells_of(row).items() if isinstance(value, Figure)}
 
 
-def assert_same(left: list[dict[str, Any]], right: list[dict[str, Any]], *, but: tuple[str, ...] = ()) -> None:
+def assert_same(left: Sequence[Any], right: Sequence[Any], *, but: tuple[str, ...] = ()) -> None:
     assert len(left) == len(right)
     for one, other in zip(left, right, strict=True):
         for key, value in numbers(one).items():

@@ -477,8 +477,8 @@ def test_a_price_in_another_currency_keeps_back_only_what_it_feeds() -> None:
     euros = RawCell(Kind.NUMBER, 4000.0, as_shown="\u20ac")
     season = checked(small_season(), edit=put("tools", FIRST + 1, 3, euros))
     by_saw, by_chain = season_tables(season_records(season)[0]).tables["money_per_cord"]
-    assert by_saw["cash"].value is not None
-    assert (words(by_chain["cash"].reason), by_chain["fuel"].value is not None) == ("needs Tools!C5", True)
+    assert by_saw.cash.value is not None
+    assert (words(by_chain.cash.reason), by_chain.fuel.value is not None) == ("needs Tools!C5", True)
 
 
 def test_a_column_that_cannot_be_read_keeps_back_what_it_feeds() -> None:

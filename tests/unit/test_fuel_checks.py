@@ -173,7 +173,7 @@ def test_a_mend_of_the_diesel_price_does_not_keep_back_a_chain_saw() -> None:
 
     season = checked(small_season(), edit=edit)
     assert "cell-not-a-number" in [one.code for one in season.problems]
-    fuel = season_tables(season_records(season)[0]).tables["money_per_cord"][CHAIN]["fuel"]
+    fuel = season_tables(season_records(season)[0]).tables["money_per_cord"][CHAIN].fuel
     assert fuel.value is not None
 
 
