@@ -11,9 +11,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from wood_xl.money.break_even import break_even_volumes, hour_saved_cost, payback_years
-from wood_xl.money.horizon import present_value_of_owning
 from wood_xl.money.method import MethodInputs, ToolInputs, UpkeepInputs, method_money, present_value
-from wood_xl.money.owning import annual_capital_cost, machine_rate_per_year, present_value_factor
+from wood_xl.money.owning import (
+    annual_capital_cost,
+    machine_rate_per_year,
+    present_value_factor,
+    present_value_of_owning,
+)
 
 
 def between(low: float, high: float) -> st.SearchStrategy[float]:

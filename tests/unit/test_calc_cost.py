@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from wood_xl.money import break_even, horizon
+from wood_xl.money import break_even
 from wood_xl.money import method as method_money
 from wood_xl.money import owning as cost
 from wood_xl.money import spending as running_cost
@@ -104,13 +104,13 @@ def test_repairs_follow_the_depreciation() -> None:
 
 
 def test_horizon_shorter_than_a_life_gives_the_rest_back() -> None:
-    value = horizon.present_value_of_owning(price=1000, resale=100, rate_frac=0.0, years=10, horizon_years=3)
+    value = cost.present_value_of_owning(price=1000, resale=100, rate_frac=0.0, years=10, horizon_years=3)
     assert value == pytest.approx(270)
 
 
 def test_nothing_is_bought_at_the_horizon_itself() -> None:
     third = 1 / 3
-    value = horizon.present_value_of_owning(price=100, resale=0, rate_frac=0.0, years=third, horizon_years=2)
+    value = cost.present_value_of_owning(price=100, resale=0, rate_frac=0.0, years=third, horizon_years=2)
     assert value == pytest.approx(600)
 
 
@@ -166,7 +166,7 @@ def test_mix_needs_both_prices(missing: str) -> None:
         (lambda: method_money.method_money(method(saw(resale_frac=-0.1))), "resale_frac is -0.1"),
         (lambda: method_money.present_value(method(saw()), horizon_years=0), "years is 0"),
         (
-            lambda: horizon.present_value_of_owning(price=1, resale=0, rate_frac=0, years=1, horizon_years=0),
+            lambda: cost.present_value_of_owning(price=1, resale=0, rate_frac=0, years=1, horizon_years=0),
             "horizon_years is 0",
         ),
         (

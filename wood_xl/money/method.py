@@ -14,12 +14,12 @@ import math
 from dataclasses import dataclass
 
 from wood_xl.arguments import require_not_negative, require_positive
-from wood_xl.money.horizon import present_value_of_owning
 from wood_xl.money.owning import (
     annual_capital_cost,
     life_years,
     machine_rate_per_year,
     present_value_factor,
+    present_value_of_owning,
     straight_line_per_year,
 )
 from wood_xl.money.spending import Per, upkeep_per_cord
