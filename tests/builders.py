@@ -8,7 +8,7 @@ from typing import Any
 
 from openpyxl import Workbook
 
-from wood_xl.draws.figure import cells_of
+from wood_xl.draws.figure import TableRow, cells_of
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.raw import Cells, Kind, RawBook, RawCell, RawSheet
 from wood_xl.notes.season import CheckedSeason, check_season
@@ -93,7 +93,7 @@ def tables(data: Data) -> SeasonTables:
     )
 
 
-def told(sheet_id: str, rows: Sequence[Data]) -> list[Data]:
+def told(sheet_id: str, rows: Sequence[TableRow | Data]) -> list[Data]:
     """Rows of a table with words in place of ids and lists."""
     joined_by = {column.id: column.joined_by for column in results_definition().sheet(sheet_id).columns}
 

@@ -15,7 +15,7 @@ from wood_xl.choice.year import combination_year_rows, strain_flags
 from wood_xl.data.load import value
 from wood_xl.draws.figure import Figure, not_given
 from wood_xl.draws.shared_factors import Term
-from wood_xl.hours.common import Common, Measure, usual_fraction
+from wood_xl.hours.common import Common, usual_fraction
 from wood_xl.hours.comparisons import comparison_rows
 from wood_xl.hours.how_sure import how_sure_rows
 from wood_xl.hours.log_sizes import log_size_rows, log_sizes
@@ -57,12 +57,6 @@ from wood_xl.wood.geometry import cords
 Row = dict[str, Any]
 
 INVENTED_NAME = "Invented example"  # how the names of the demo seasons begin
-PER: dict[str, Measure] = {
-    "rates_per_cord": "cords",
-    "rates_per_stacked_m3": "stacked_m3",
-    "rates_per_solid_m3": "solid_m3",
-    "rates_per_sawn_m2": "sawn_area_m2",
-}
 
 
 @dataclass(frozen=True)
@@ -97,13 +91,13 @@ def season_tables(season: Season) -> SeasonTables:
     heat, heat_remarks = heat_study(season, totals)
     sizes, found_practices = log_sizes(totals), practices(totals, season)
     known = SeasonRates(study, costs, emitted)
-    rates = {table: [known.row(t, per) for t in totals] for table, per in PER.items()}
+    rates = [known.row(t) for t in totals]
     people = {person.name: person for person in season.people}
     strain = strain_rows(sessions, people)
     winter, drying = list(heat_need_rows(season, heat)), list(drying_rows(heat))
-    following = combinations_and_plan(study, rates["rates_per_cord"], known, strain, winter, drying)
+    following = combinations_and_plan(study, rates, known, strain, winter, drying)
     tables: dict[str, Sequence[Any]] = {
-        **rates,
+        "rates_per_cord": rates,
         "methods": [totals_row(t, season) for t in totals],
         "comparisons": comparison_rows(totals, known, sizes),
         "log_sizes": log_size_rows(sizes),

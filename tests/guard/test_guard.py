@@ -11,8 +11,13 @@ import math
 from figures_now import GuardRow, rows_kept, rows_now
 
 # Tables and columns that are no longer given, with the reason.
-CUTS: dict[tuple[str, str], str] = {}
 ALL = "*"  # every column of a table
+OTHER_MEASURE = "One more product of the figures per cord and the wood of a method."
+CUTS: dict[tuple[str, str], str] = {
+    ("rates_per_stacked_m3", ALL): OTHER_MEASURE,
+    ("rates_per_solid_m3", ALL): OTHER_MEASURE,
+    ("rates_per_sawn_m2", ALL): OTHER_MEASURE,
+}
 NEAR = 1e-9  # one unit in the tenth digit
 
 

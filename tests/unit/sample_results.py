@@ -55,10 +55,7 @@ def sample_results(system: System = "us", *, intervals: bool = False) -> dict[st
         "inputs": sample_inputs(),
         "input_rows": {},
     }
-    # 1 cord is 3.625 stacked m3, here of 0.62 solid; sawn area by a stick of 0.406 m.
-    per_cord = {"cord": 1.0, "stacked_m3": 1 / 3.6246, "solid_m3": 1 / 2.2472, "sawn_m2": 1 / 5.53}
-    for name, scale in per_cord.items():
-        document[f"rates_per_{name}"] = [_rate(rates, row, scale, system, intervals) for row in _RATES]
+    document["rates_per_cord"] = [_rate(rates, row, system, intervals) for row in _RATES]
     document["plan"] = {**_row(definition.sheet("plan"), _PLAN, system), **_PLAN_LISTS}
     for sheet_id, rows in _TABLES.items():
         document[sheet_id] = [_row(definition.sheet(sheet_id), row, system) for row in rows]
@@ -124,17 +121,18 @@ def _row(sheet: Sheet, cells: Mapping[str, Cell] | tuple[Cell, ...], system: Sys
     }
 
 
-def _rate(sheet: Sheet, cells: tuple[Cell, ...], scale: float, system: System, intervals: bool) -> dict[str, Any]:
-    scaled = list(cells)
+def _rate(sheet: Sheet, cells: tuple[Cell, ...], system: System, intervals: bool) -> dict[str, Any]:
+    told = list(cells)
     for i, column in enumerate(sheet.columns):
         figure = cells[i] if isinstance(cells[i], Figure) else Figure(cells[i])
-        if column.type != "figure" or figure.value is None:
-            continue
-        value = figure.value * scale
-        scaled[i] = replace(figure, value=value)
-        if intervals and column.id in ("worker_hours", "cash") and cells[0] != SPLIT_HAND:
-            scaled[i] = Figure(value, figure.basis, low=value * 0.8, high=value * 1.35)
-    return _row(sheet, tuple(scaled), system)
+        if (
+            intervals
+            and column.id in ("worker_hours", "cash")
+            and cells[0] != SPLIT_HAND
+            and figure.value is not None
+        ):
+            told[i] = replace(figure, low=figure.value * 0.8, high=figure.value * 1.35)
+    return _row(sheet, tuple(told), system)
 
 
 def sample_inputs() -> dict[str, Any]:

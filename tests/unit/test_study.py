@@ -52,9 +52,6 @@ def annuity(price: float, resale: float, years: float, rate: float = 0.03) -> fl
         ("rates_per_cord", 1, "clock_hours", 1.0 / CORDS_CHAIN),
         ("rates_per_cord", 1, "worker_hours", 1.5 / CORDS_CHAIN),
         ("rates_per_cord", 0, "delay_free_worker_hours", (80 + 45) / 60 / CORDS_SAW),
-        ("rates_per_solid_m3", 1, "worker_hours", 1.5 / SOLID_B),
-        ("rates_per_sawn_m2", 1, "worker_hours", 1.5 / AREA_B),
-        ("rates_per_stacked_m3", 1, "worker_hours", 1.5 / (SOLID_B / 0.64)),
         # A: heart-rate equation for women, 120 beats/min, 70 kg, 40 years; gross over 90 min, kJ to kcal
         ("efforts", 0, "kcal_gross", (-20.4022 + 0.4472 * 120 - 0.1263 * 70 + 0.074 * 40) / 4.184 * 90),
         # rest by the rounded equation: 10 x 70 + 6.25 x 170 - 5 x 40 - 161 kcal a day

@@ -42,7 +42,7 @@ STACKED: tuple[Measure, ...] = ("cords", "stacked_m3")
 class Common:
     """Parts of one figure of a method, and the doubt of each common factor in them.
 
-    terms: for one unit of wood.
+    terms: for a cord.
     spreads: key of each factor to its relative standard uncertainty.
     """
 
@@ -77,25 +77,24 @@ def input_named(key: Key) -> Key:
     return constants()[key].title if isinstance(key, str) else key
 
 
-def time_in_common(totals: MethodTotals, season: Season, hours: float, per: Measure) -> Common:
-    """Hours for one unit of wood: the wood alone is in doubt.
+def time_in_common(totals: MethodTotals, season: Season, hours: float) -> Common:
+    """Hours for a cord: the wood alone is in doubt.
 
     Source: how_sure_defaults, shared factors.
     """
-    powers, spreads = wood_in_common(totals, season, per)
+    powers, spreads = wood_in_common(totals, season)
     return Common([Term(hours, powers)], spreads)
 
 
-def effort_in_common(totals: MethodTotals, season: Season, per: Measure, *, is_net: bool) -> Common:
-    """Energy for one unit of wood: the equation or table of each person in it is in doubt, and the wood.
+def effort_in_common(totals: MethodTotals, season: Season, *, is_net: bool) -> Common:
+    """Energy for a cord: the equation or table of each person in it is in doubt, and the wood.
 
     Source: how_sure_defaults, shared factors.
     """
-    wood = totals.quantity(lambda q: amount_of(q, per))
     efforts = [one for session in totals.counted for one in session.efforts]
-    powers, spreads = wood_in_common(totals, season, per)
+    powers, spreads = wood_in_common(totals, season)
     energy = energy_in_common(efforts, is_net=is_net)
-    terms = [Term(term.value / wood, {**powers, **term.powers}) for term in energy.terms]
+    terms = [Term(term.value / totals.cords, {**powers, **term.powers}) for term in energy.terms]
     return Common(terms, spreads | energy.spreads)
 
 
@@ -128,9 +127,9 @@ def amount_of(quantity: SessionQuantity, per: Measure) -> float:
     return float(getattr(quantity, per))
 
 
-def wood_of(sessions: Iterable[SessionFigures], per: Measure) -> list[float]:
-    """Wood of each session that has some."""
-    return [amount_of(session.quantity, per) for session in sessions if session.quantity is not None]
+def wood_of(sessions: Iterable[SessionFigures]) -> list[float]:
+    """Cords of each session that has wood."""
+    return [session.quantity.cords for session in sessions if session.quantity is not None]
 
 
 def _equation(worker: Worker, effort: WorkerEffort) -> Said:
@@ -143,9 +142,9 @@ def _equation(worker: Worker, effort: WorkerEffort) -> Said:
     return said(EQUATIONS[effort.method], who=who)
 
 
-def wood_in_common(totals: MethodTotals, season: Season, per: Measure) -> tuple[dict[Key, float], dict[Key, float]]:
-    """Powers of what is common in an amount for one unit of a method's wood, and their doubt."""
-    powers, spreads = volume_in_common(quantities_of([totals]), season, per)
+def wood_in_common(totals: MethodTotals, season: Season) -> tuple[dict[Key, float], dict[Key, float]]:
+    """Powers of what is common in an amount for a cord of a method's wood, and their doubt."""
+    powers, spreads = volume_in_common(quantities_of([totals]), season, "cords")
     return {key: -power for key, power in powers.items()}, spreads
 
 

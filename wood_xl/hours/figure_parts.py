@@ -14,7 +14,7 @@ from statistics import NormalDist
 from wood_xl.data.load import value
 from wood_xl.draws.moderated import Rate, effective_sessions, rate_of_parts, rate_of_sessions
 from wood_xl.draws.shared_factors import Term
-from wood_xl.hours.common import Common, Measure, amount_of, wood_in_common, wood_of
+from wood_xl.hours.common import Common, wood_in_common, wood_of
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.sessions import SessionFigures
 from wood_xl.ids import Recorded
@@ -112,28 +112,26 @@ class FigureParts:
         """Sessions that recorded what tells least of all that the figure goes with."""
         return min((recording(totals, what) for what in self.powers), key=_tell)
 
-    def in_common(self, totals: MethodTotals, season: Season, per: Measure) -> Common:
-        """What the figure shares with others, for one unit of wood, or for an hour.
+    def in_common(self, totals: MethodTotals, season: Season) -> Common:
+        """What the figure shares with others, for a cord, or for an hour.
 
         Recorded amounts were divided by measured wood; a part that goes with none of them, as the ownership of a tool
         that dies by age, does so only as far as a unit differs from the cord that the yearly volume counts.
         """
-        a_cord, wood_spreads = wood_in_common(totals, season, "cords")
+        a_cord, wood_spreads = wood_in_common(totals, season)
         if self.unit == WOOD:
-            a_unit, unit_spreads = wood_in_common(totals, season, per)
-            units = totals.quantity(lambda q: amount_of(q, per))
+            a_unit, units = a_cord, totals.cords
         else:
-            a_unit, unit_spreads = {}, {}
+            a_unit = {}
             units = math.fsum(RECORDED[self.unit](session) or 0.0 for session in totals.counted)
         scale = totals.cords / units
-        keys: dict[Key, None] = dict.fromkeys([*a_cord, *a_unit])
         terms = []
         for part in self.parts:
             by_wood = math.fsum(part.recorded.values())
-            wood = {key: a_unit.get(key, 0.0) + (by_wood - 1) * a_cord.get(key, 0.0) for key in keys}
+            wood = {key: a_unit.get(key, 0.0) + (by_wood - 1) * a_cord.get(key, 0.0) for key in a_cord}
             powers = {key: power for key, power in {**wood, **part.common}.items() if power}
             terms.append(Term(part.value * scale, powers))
-        spreads = {**wood_spreads, **unit_spreads, **self.spreads}
+        spreads = {**wood_spreads, **self.spreads}
         return Common(terms, {key: spreads[key] for key in dict.fromkeys(k for term in terms for k in term.powers)})
 
 
@@ -143,7 +141,7 @@ def recording(totals: MethodTotals, what: Recorded) -> list[SessionFigures]:
 
 
 def _tell(sessions: Sequence[SessionFigures]) -> float:
-    return effective_sessions(quantities=wood_of(sessions, "cords"))
+    return effective_sessions(quantities=wood_of(sessions))
 
 
 def recorded_rate(totals: MethodTotals, what: Recorded, unit: Recorded = WOOD) -> Rate | Said:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from wood_xl.draws.compare import steadied
 from wood_xl.draws.figure import Figure, in_doubt
 from wood_xl.draws.shared_factors import log_variance, widened
-from wood_xl.hours.common import Common, Measure, wood_of
+from wood_xl.hours.common import Common, wood_of
 from wood_xl.hours.figure_parts import FigureParts, spread_of_sd
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.rates import MethodRate, with_ends
@@ -18,10 +18,8 @@ from wood_xl.records import Season
 TAKES_NONE, AS_RECORDED = said(Reason.TAKES_NONE), said(Reason.AS_RECORDED)
 
 
-def part_rate(
-    totals: MethodTotals, figure: float, parts: FigureParts | Said, season: Season, per: Measure = "cords"
-) -> MethodRate | Said:
-    """A figure for one unit of wood with the scatter of the sessions and all that is common; or why it has none."""
+def part_rate(totals: MethodTotals, figure: float, parts: FigureParts | Said, season: Season) -> MethodRate | Said:
+    """A figure for a cord with the scatter of the sessions and all that is common; or why it has none."""
     if figure == 0:
         return TAKES_NONE
     if isinstance(parts, Said):
@@ -29,23 +27,21 @@ def part_rate(
     rate = parts.rate(totals, figure)
     if isinstance(rate, Said):
         return rate
-    common = parts.in_common(totals, season, per)
+    common = parts.in_common(totals, season)
     try:
         variance = log_variance(draws=common.draws)
     except Refused as refused:
         return refused.why
     estimate = widened(estimate=steadied(rate=rate), common_variance=variance)
     sessions = parts.sessions(totals)
-    return MethodRate(totals, sessions, [], wood_of(sessions, per), rate, common, variance, estimate)
+    return MethodRate(totals, sessions, [], wood_of(sessions), rate, common, variance, estimate)
 
 
-def part_figure(
-    plain: Figure, totals: MethodTotals, parts: FigureParts | Said, season: Season, per: Measure = "cords"
-) -> Figure:
+def part_figure(plain: Figure, totals: MethodTotals, parts: FigureParts | Said, season: Season) -> Figure:
     """The same as a figure; its value stands also where no interval can be given."""
     if plain.value is None or plain.reason:
         return plain
-    return with_ends(plain, part_rate(totals, plain.value, parts, season, per))
+    return with_ends(plain, part_rate(totals, plain.value, parts, season))
 
 
 def recorded_figure(plain: Figure, parts: FigureParts | Said) -> Figure:

@@ -1,4 +1,4 @@
-"""Time and effort of a method for one measure of wood, with the interval that its sessions and common doubt leave."""
+"""Time and effort of a method for a cord, with the interval that its sessions and common doubt leave."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from wood_xl.draws.figure import Figure, not_given
 from wood_xl.draws.moderated import Rate, rate_of_sessions, ratio_of_totals
 from wood_xl.draws.shared_factors import log_variance, widened
 from wood_xl.draws.strata import Draws, t_draws
-from wood_xl.hours.common import Common, Measure, effort_in_common, time_in_common, wood_of
+from wood_xl.hours.common import Common, effort_in_common, time_in_common, wood_of
 from wood_xl.hours.methods import NO_SESSION, MethodTotals, effort_basis
 from wood_xl.hours.sessions import SessionFigures, SessionTime, effort_totals
 from wood_xl.ids import Input
@@ -93,19 +93,19 @@ AMOUNTS: Mapping[str, Amount] = {
 }
 
 
-def method_rate(totals: MethodTotals, figure_id: str, season: Season, per: Measure = "cords") -> MethodRate | Said:
+def method_rate(totals: MethodTotals, figure_id: str, season: Season) -> MethodRate | Said:
     """A figure of a method with its doubt, or why there is none."""
     amounts = _amounts(totals, figure_id)
     if isinstance(amounts, Said):
         return amounts
     if min(amounts) <= 0:
         return NOTHING_SPENT
-    quantities = wood_of(totals.counted, per)
+    quantities = wood_of(totals.counted)
     rate = rate_of_sessions(amounts=amounts, quantities=quantities)
     if figure_id in EFFORTS:
-        common = effort_in_common(totals, season, per, is_net=figure_id == "kcal_net")
+        common = effort_in_common(totals, season, is_net=figure_id == "kcal_net")
     else:
-        common = time_in_common(totals, season, rate.value, per)
+        common = time_in_common(totals, season, rate.value)
     try:
         variance = log_variance(draws=common.draws)
     except Refused as refused:
@@ -114,19 +114,19 @@ def method_rate(totals: MethodTotals, figure_id: str, season: Season, per: Measu
     return MethodRate(totals, totals.counted, amounts, quantities, rate, common, variance, estimate)
 
 
-def rate_figure(totals: MethodTotals, figure_id: str, season: Season, per: Measure = "cords") -> Figure:
+def rate_figure(totals: MethodTotals, figure_id: str, season: Season) -> Figure:
     """A figure of a method: sum over sum, not a mean of rates, with its interval."""
-    plain = plain_rate(totals, figure_id, per)
-    return plain if plain.value is None else with_ends(plain, method_rate(totals, figure_id, season, per))
+    plain = plain_rate(totals, figure_id)
+    return plain if plain.value is None else with_ends(plain, method_rate(totals, figure_id, season))
 
 
-def plain_rate(totals: MethodTotals, figure_id: str, per: Measure) -> Figure:
+def plain_rate(totals: MethodTotals, figure_id: str) -> Figure:
     """The same without its interval."""
     amounts = _amounts(totals, figure_id)
     if isinstance(amounts, Said):
         return not_given(amounts)
     basis = effort_basis(totals.counted) if figure_id in EFFORTS else None
-    return Figure(ratio_of_totals(amounts=amounts, quantities=wood_of(totals.counted, per)), basis)
+    return Figure(ratio_of_totals(amounts=amounts, quantities=wood_of(totals.counted)), basis)
 
 
 def with_ends(plain: Figure, found: MethodRate | Said) -> Figure:

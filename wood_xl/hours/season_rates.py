@@ -1,4 +1,4 @@
-"""Every figure of a method for one measure of wood, with its doubt: time, effort, cash, CO2e and energy."""
+"""Every figure of a method for a cord, with its doubt: time, effort, cash, CO2e and energy."""
 
 from __future__ import annotations
 
@@ -11,7 +11,6 @@ from wood_xl.air.doubt import EmissionDoubt
 from wood_xl.air.method import MethodEmissions
 from wood_xl.draws.figure import Figure
 from wood_xl.draws.strata import Draws
-from wood_xl.hours.common import Measure, amount_of
 from wood_xl.hours.figure_parts import FigureParts
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.part_rates import part_rate
@@ -36,24 +35,24 @@ class SeasonRates:
     study: CostStudy
     costs: Mapping[str, MethodCost]
     emitted: Mapping[str, MethodEmissions]
-    _rates: dict[tuple[str, str, Measure], MethodRate | Said] = field(default_factory=dict)
+    _rates: dict[tuple[str, str], MethodRate | Said] = field(default_factory=dict)
     _parts: dict[tuple[str, str], FigureParts | Said] = field(default_factory=dict)
     _doubts: dict[str, EmissionDoubt] = field(default_factory=dict)
 
-    def rate(self, totals: MethodTotals, figure_id: str, per: Measure = "cords") -> MethodRate | Said:
+    def rate(self, totals: MethodTotals, figure_id: str) -> MethodRate | Said:
         """A figure of a method with its doubt, or why there is none."""
-        key = totals.method.name, figure_id, per
+        key = totals.method.name, figure_id
         if key not in self._rates:
             if figure_id in AMOUNTS:
-                self._rates[key] = method_rate(totals, figure_id, self.study.season, per)
+                self._rates[key] = method_rate(totals, figure_id, self.study.season)
             else:
-                self._rates[key] = self._of_parts(totals, figure_id, per)
+                self._rates[key] = self._of_parts(totals, figure_id)
         return self._rates[key]
 
-    def figure(self, totals: MethodTotals, figure_id: str, per: Measure = "cords") -> Figure:
+    def figure(self, totals: MethodTotals, figure_id: str) -> Figure:
         """The same as a figure; its value stands also where no interval can be given."""
-        plain = self._plain(totals, figure_id, per)
-        return plain if plain.value is None else with_ends(plain, self.rate(totals, figure_id, per))
+        plain = self._plain(totals, figure_id)
+        return plain if plain.value is None else with_ends(plain, self.rate(totals, figure_id))
 
     def of(self, method: str, figure_id: str) -> MethodRate | Said:
         """A figure per cord of a method by its name, or why it has no doubt."""
@@ -77,34 +76,31 @@ class SeasonRates:
                 self._parts[key] = money_parts(self.costs[name], self.study.season, figure_id)
         return self._parts[key]
 
-    def row(self, totals: MethodTotals, per: Measure) -> Row:
+    def row(self, totals: MethodTotals) -> Row:
         """All figures of a method."""
         figures = (*AMOUNTS, *MONEY, WORK.id, RUNNING.id)
         return {
             "method": totals.method.name,
             "task": totals.method.task,
             "sessions_n": len(totals.counted),
-            **{figure_id: self.figure(totals, figure_id, per) for figure_id in figures},
+            **{figure_id: self.figure(totals, figure_id) for figure_id in figures},
         }
 
-    def _plain(self, totals: MethodTotals, figure_id: str, per: Measure) -> Figure:
-        """A figure without its interval; of money and emissions, taken from a cord to another measure of its wood."""
+    def _plain(self, totals: MethodTotals, figure_id: str) -> Figure:
+        """A figure without its interval."""
         if figure_id in AMOUNTS:
-            return plain_rate(totals, figure_id, per)
+            return plain_rate(totals, figure_id)
         name = totals.method.name
         if figure_id in MONEY:
             found: Figure = getattr(self.costs[name], figure_id)
-        else:
-            found = self.emitted[name].figure(EMISSIONS[figure_id])
-        if found.value is None:
             return found
-        return Figure(found.value * totals.cords / totals.quantity(lambda q: amount_of(q, per)), found.basis)
+        return self.emitted[name].figure(EMISSIONS[figure_id])
 
-    def _of_parts(self, totals: MethodTotals, figure_id: str, per: Measure) -> MethodRate | Said:
-        plain = self._plain(totals, figure_id, per)
+    def _of_parts(self, totals: MethodTotals, figure_id: str) -> MethodRate | Said:
+        plain = self._plain(totals, figure_id)
         if plain.value is None:
             return plain.why
-        return part_rate(totals, plain.value, self.parts(totals, figure_id), self.study.season, per)
+        return part_rate(totals, plain.value, self.parts(totals, figure_id), self.study.season)
 
     def doubt(self, method: str) -> EmissionDoubt:
         """What the emissions and the energy of a method go with."""
