@@ -93,6 +93,11 @@ def tables(data: Data) -> SeasonTables:
     )
 
 
+def plain(rows: Sequence[TableRow | Data]) -> list[Data]:
+    """Rows of a table as they were computed, ids and all, by column."""
+    return [dict(cells_of(row)) for row in rows]
+
+
 def told(sheet_id: str, rows: Sequence[TableRow | Data]) -> list[Data]:
     """Rows of a table with words in place of ids and lists."""
     joined_by = {column.id: column.joined_by for column in results_definition().sheet(sheet_id).columns}

@@ -55,7 +55,7 @@ def emission_tables(known: SeasonRates, heat: HeatStudy) -> dict[str, Sequence[A
     study = known.study
     burning = list(burning_rows(study.season, heat, study.yearly_cords))
     replaced = list(heat_use_rows(study.season, heat))
-    stove, fuel = burning[0].co2e, replaced[0]["fuel_co2"] if replaced else not_given(said(Reason.NO_KIND_OF_WOOD))
+    stove, fuel = burning[0].co2e, replaced[0].fuel_co2 if replaced else not_given(said(Reason.NO_KIND_OF_WOOD))
     return {
         "emissions_per_cord": list(per_cord_rows(known, stove, fuel)),
         "emission_choices": list(choice_rows(study.season)),

@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from wood_xl.choice import points as choice
 from wood_xl.choice.combining import Combination, MethodRates, combinations, task_order
 from wood_xl.data.load import value
 from wood_xl.draws.figure import Figure
 from wood_xl.hours.methods import MethodTotals
+from wood_xl.hours.season_rates import RateRow
 from wood_xl.reasons import Reason, Said, given, said
 from wood_xl.verdicts import Best, Question, Standing
-
-Row = dict[str, Any]
 
 
 class Criterion(NamedTuple):
@@ -123,7 +122,7 @@ def letter(at: int) -> str:
 
 
 def combination_study(
-    rates: Sequence[Row], totals: Sequence[MethodTotals], weights: Mapping[str, float]
+    rates: Sequence[RateRow], totals: Sequence[MethodTotals], weights: Mapping[str, float]
 ) -> CombinationStudy | None:
     """Combinations of a season; None if no method has a session that counts."""
     tried = [t for t in totals if t.counted]
@@ -131,9 +130,9 @@ def combination_study(
         return None
     names = {t.method.name for t in tried}
     methods = [
-        MethodRates(row["method"], row["task"], {key: _number_or_why(row[key]) for key in FIGURES})
+        MethodRates(row.method, row.task, {key: _number_or_why(row.figure_of(key)) for key in FIGURES})
         for row in rates
-        if row["method"] in names
+        if row.method in names
     ]
     tasks = task_order(_first_days(tried))
     judged = [criterion.figure for criterion in CRITERIA]

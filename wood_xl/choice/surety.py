@@ -5,19 +5,18 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
 
 import numpy as np
 
-from wood_xl.choice.combinations import CRITERIA, CombinationStudy
+from wood_xl.choice.combinations import CRITERIA, FIGURES, CombinationStudy
 from wood_xl.choice.draws import best_share_frac, figure_draws
 from wood_xl.data.load import value
 from wood_xl.draws.figure import Figure, not_given
 from wood_xl.draws.strata import Draws, limits_of_draws
 from wood_xl.hours.part_rates import TAKES_NONE
+from wood_xl.hours.season_rates import RateRow
 from wood_xl.reasons import Reason, said
 
-Row = dict[str, Any]
 Doubt = Callable[[str, str], Draws]  # of a method and a figure: its draws, with what it shares by the same keys
 
 
@@ -25,11 +24,11 @@ Doubt = Callable[[str, str], Draws]  # of a method and a figure: its draws, with
 class DrawnFigures:
     """Figures per cord of each method by draws that all of them share, each drawn once.
 
-    figures: row of each method.
+    figures: of each method by their ids.
     doubt: draws of a figure of a method.
     """
 
-    figures: Mapping[str, Row]
+    figures: Mapping[str, Mapping[str, Figure]]
     doubt: Doubt
     _drawn: dict[tuple[str, str], Draws] = field(default_factory=dict)
 
@@ -47,7 +46,7 @@ class DrawnFigures:
         for name, part in parts.items():
             if part.value is None:
                 return not_given(said(Reason.OF_METHOD, method=name, why=part.reason))
-        total = math.fsum(part.value * by_method[name] for name, part in parts.items())
+        total = math.fsum((part.value or 0.0) * by_method[name] for name, part in parts.items())
         if not any(part.low is not None for part in parts.values()):
             return Figure(total, reason=said(Reason.NO_INTERVAL) if total else TAKES_NONE)
         low, high = limits_of_draws(draws=self.along(by_method, key), level_frac=_level())
@@ -69,15 +68,13 @@ class DrawnFigures:
 class CombinationSurety:
     """What the draws tell.
 
-    figures: row of each method with its figures per cord.
-    draws: their draws.
+    draws: of the figures per cord of each method.
     best_by: of a figure: share of the draws in which each combination that has it has the least.
     best: the same for the points by the weights; empty if no combination can be compared.
     drawn: figures with intervals among those that are asked for; the others are taken as they stand.
     is_drawn: whether one of those that the points are made of is among them.
     """
 
-    figures: Mapping[str, Row]
     draws: DrawnFigures
     best_by: dict[str, list[float]]
     best: list[float]
@@ -89,9 +86,9 @@ class CombinationSurety:
         return self.draws.sum_figure(by_method, key)
 
 
-def combination_surety(study: CombinationStudy, rates: Sequence[Row], doubt: Doubt) -> CombinationSurety:
+def combination_surety(study: CombinationStudy, rates: Sequence[RateRow], doubt: Doubt) -> CombinationSurety:
     """Draw every figure of every method once and follow the draws through the combinations."""
-    figures = {row["method"]: row for row in rates}
+    figures = {row.method: {key: row.figure_of(key) for key in FIGURES} for row in rates}
     draws = DrawnFigures(figures, doubt)
     drawn = {
         key: {at: draws.along(dict.fromkeys(study.combinations[at].methods, 1.0), key) for at in known}
@@ -102,7 +99,6 @@ def combination_surety(study: CombinationStudy, rates: Sequence[Row], doubt: Dou
     points = [_points(study, [drawn[key][at] for key in keys]) for at in range(study.compared_n)]
     uncertain = [key for key in drawn if any(figures[name][key].low is not None for name in study.methods)]
     return CombinationSurety(
-        figures=figures,
         draws=draws,
         best_by={key: best_share_frac(draws=list(by_combination.values())) for key, by_combination in drawn.items()},
         best=best_share_frac(draws=points) if points else [],

@@ -6,14 +6,14 @@ import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from statistics import NormalDist
-from typing import Any, Literal
+from typing import ClassVar, Literal
 
 from wood_xl.choice.combinations import CombinationStudy, letter
 from wood_xl.choice.points import weighted_points
 from wood_xl.choice.surety import CombinationSurety
 from wood_xl.data.load import value
 from wood_xl.draws.compare import steadied
-from wood_xl.draws.figure import Figure
+from wood_xl.draws.figure import Figure, TableRow
 from wood_xl.draws.shared_factors import with_factor_at
 from wood_xl.hours.common import input_named
 from wood_xl.hours.rates import MethodRate
@@ -23,7 +23,6 @@ from wood_xl.verdicts import Turns
 
 LEAST_SHARE = 0.05  # of the widest swing; what moves the lead by less is left out
 
-Row = dict[str, Any]
 Rates = Callable[[str, str], MethodRate | Said]  # of a method and a figure: what makes it unsure, or why not
 End = Literal["low", "high"]
 
@@ -60,7 +59,20 @@ class Part:
         return self.points * moved
 
 
-def swing_rows(study: CombinationStudy, surety: CombinationSurety, rates: Rates) -> list[Row]:
+@dataclass(frozen=True, eq=False)
+class SwingRow(TableRow):
+    """What one input does to the lead of the first combination, from end to end of its interval."""
+
+    table: ClassVar[str] = "choice_swings"
+    input: Key
+    lead: Figure
+    lead_at_low: Figure
+    lead_at_high: Figure
+    swing: Figure
+    turns: Said
+
+
+def swing_rows(study: CombinationStudy, surety: CombinationSurety, rates: Rates) -> list[SwingRow]:
     """One row for each input that moves the lead of the first combination, the widest swing first.
 
     The lead is the points of the second combination less those of the first; below zero the second is better. A price
@@ -74,13 +86,13 @@ def swing_rows(study: CombinationStudy, surety: CombinationSurety, rates: Rates)
     rows = []
     for key in dict.fromkeys(key for part in parts for key in part.inputs):
         low, high = (math.fsum(part.at(key, end) for part in parts) for end in ("low", "high"))
-        rows.append({"input": input_named(key), **_row(lead, low, high, second)})
+        rows.append(_row(input_named(key), lead, low, high, second))
     rows.sort(key=_swing, reverse=True)
     return [row for row in rows if _swing(row) > LEAST_SHARE * _swing(rows[0])]
 
 
-def _swing(row: Row) -> float:
-    return float(row["swing"].value)
+def _swing(row: SwingRow) -> float:
+    return row.swing.value or 0.0
 
 
 def _parts(study: CombinationStudy, second: int, rates: Rates) -> Iterator[Part]:
@@ -100,11 +112,12 @@ def _last_score() -> float:
     return NormalDist().inv_cdf((1 + value("interval.level") / 100) / 2)
 
 
-def _row(lead: float, low: float, high: float, second: int) -> Row:
-    return {
-        "lead": Figure(lead),
-        "lead_at_low": Figure(low),
-        "lead_at_high": Figure(high),
-        "swing": Figure(abs(high - low)),
-        "turns": said(Turns.YES, combination=letter(second)) if min(low, high) < 0 else said(Turns.NO),
-    }
+def _row(named: Key, lead: float, low: float, high: float, second: int) -> SwingRow:
+    return SwingRow(
+        input=named,
+        lead=Figure(lead),
+        lead_at_low=Figure(low),
+        lead_at_high=Figure(high),
+        swing=Figure(abs(high - low)),
+        turns=said(Turns.YES, combination=letter(second)) if min(low, high) < 0 else said(Turns.NO),
+    )

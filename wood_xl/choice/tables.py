@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Any, NamedTuple
+from dataclasses import dataclass
+from typing import ClassVar, NamedTuple
 
 import numpy as np
 
@@ -13,29 +14,75 @@ from wood_xl.choice.combinations import CRITERIA, FIGURES, CombinationStudy, Cri
 from wood_xl.choice.surety import CombinationSurety
 from wood_xl.data.load import value
 from wood_xl.draws.compare import surety as surety_of
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.draws.strata import limits_of_draws
 from wood_xl.reasons import Reason, Said, given, said, several
-from wood_xl.verdicts import Best, Change, HourWorth, LeftOut, Question, Standing
-
-Row = dict[str, Any]
+from wood_xl.verdicts import Best, Change, HourWorth, LeftOut, Question, Standing, Surety
 
 
-def combination_rows(study: CombinationStudy, surety: CombinationSurety) -> list[Row]:
+@dataclass(frozen=True, eq=False)
+class CombinationRow(TableRow):
+    """One combination, for a cord."""
+
+    table: ClassVar[str] = "combinations"
+    combination: str
+    methods: tuple[str, ...]
+    worker_hours: Figure
+    cash: Figure
+    co2e: Figure
+    points: Figure
+    best_share: Figure
+    standing: Said | None
+    clock_hours: Figure
+    kcal_net: Figure
+    cash_and_time: Figure
+
+
+@dataclass(frozen=True, eq=False)
+class ChoiceRow(TableRow):
+    """The best combination by one question, or by the weights of all."""
+
+    table: ClassVar[str] = "choice"
+    question: Question
+    best: Said
+    lead: Figure
+    sure: Figure
+    surety: Surety | None
+    weight: Figure
+    stays_from: Figure
+    stays_to: Figure
+    change: Said | None
+    left_out: Said
+
+
+@dataclass(frozen=True, eq=False)
+class HourPriceRow(TableRow):
+    """One step on the frontier of hours and cash."""
+
+    table: ClassVar[str] = "hour_prices"
+    slow: str
+    fast: Said
+    hours_saved: Figure
+    cash_more: Figure
+    per_hour: Figure
+    words: HourWorth
+
+
+def combination_rows(study: CombinationStudy, surety: CombinationSurety) -> list[CombinationRow]:
     """One row for each combination."""
     standing = _standing(study)
     rows = []
     for at, combination in enumerate(study.combinations):
         points, share = _points_and_share(study, surety, at)
         rows.append(
-            {
-                "combination": letter(at),
-                "methods": combination.methods,
+            CombinationRow(
+                combination=letter(at),
+                methods=combination.methods,
                 **{key: surety.sum_figure(dict.fromkeys(combination.methods, 1.0), key) for key in FIGURES},
-                "points": points,
-                "best_share": share,
-                "standing": several([*_leads(study, at), standing[at]]),
-            }
+                points=points,
+                best_share=share,
+                standing=several([*_leads(study, at), standing[at]]),
+            )
         )
     return rows
 
@@ -100,7 +147,7 @@ def _standing(study: CombinationStudy) -> list[Said]:
     return standing
 
 
-def choice_rows(study: CombinationStudy, surety: CombinationSurety) -> list[Row]:
+def choice_rows(study: CombinationStudy, surety: CombinationSurety) -> list[ChoiceRow]:
     """One row for each question, asked of all combinations that have its figure, and one for the weights of all."""
     spans = _weight_spans(study)
     return [*(_question_row(study, surety, c, spans.get(c)) for c in CRITERIA), _overall_row(study, surety)]
@@ -117,7 +164,7 @@ def _weight_spans(study: CombinationStudy) -> dict[Criterion, choice.WeightRange
 
 def _question_row(
     study: CombinationStudy, surety: CombinationSurety, criterion: Criterion, span: choice.WeightRange | None
-) -> Row:
+) -> ChoiceRow:
     known = study.known_at(criterion.figure)
     contest = Contest(
         figures=_figures(study, criterion.figure, known),
@@ -127,18 +174,22 @@ def _question_row(
     )
     why = not_given(_alone(study) or said(Reason.NOT_ALL_HAVE_IT))
     why_that_weight = said(Reason.WEIGHT_WRITTEN if study.is_weighted else Reason.WEIGHTS_NOT_WRITTEN)
-    return {
-        "question": criterion.question,
-        **_verdict(study, known, contest),
-        "weight": Figure(study.asked[criterion.weight], reason=why_that_weight),
-        "stays_from": why if span is None else Figure(span.low),
-        "stays_to": why if span is None else Figure(span.high),
-        "change": None if span is None else _change(span),
-        "left_out": _left_out(study, study.without(criterion.figure)),
-    }
+    judged = _verdict(study, known, contest)
+    return ChoiceRow(
+        question=criterion.question,
+        best=judged.best,
+        lead=judged.lead,
+        sure=judged.sure,
+        surety=judged.surety,
+        weight=Figure(study.asked[criterion.weight], reason=why_that_weight),
+        stays_from=why if span is None else Figure(span.low),
+        stays_to=why if span is None else Figure(span.high),
+        change=None if span is None else _change(span),
+        left_out=_left_out(study, study.without(criterion.figure)),
+    )
 
 
-def _overall_row(study: CombinationStudy, surety: CombinationSurety) -> Row:
+def _overall_row(study: CombinationStudy, surety: CombinationSurety) -> ChoiceRow:
     contest = Contest(
         figures=study.points,
         shares=surety.best,
@@ -148,13 +199,19 @@ def _overall_row(study: CombinationStudy, surety: CombinationSurety) -> Row:
     left_out: dict[Said, list[int]] = {}
     for at in range(study.compared_n, len(study.combinations)):
         left_out.setdefault(_lack(study, at)[1], []).append(at)
-    return {
-        "question": Question.BY_WEIGHTS,
-        **_verdict(study, range(study.compared_n), contest),
-        **dict.fromkeys(("weight", "stays_from", "stays_to"), not_given(said(Reason.ALL_WEIGHTS))),
-        "change": None,
-        "left_out": _left_out(study, left_out),
-    }
+    judged, all_weights = _verdict(study, range(study.compared_n), contest), not_given(said(Reason.ALL_WEIGHTS))
+    return ChoiceRow(
+        question=Question.BY_WEIGHTS,
+        best=judged.best,
+        lead=judged.lead,
+        sure=judged.sure,
+        surety=judged.surety,
+        weight=all_weights,
+        stays_from=all_weights,
+        stays_to=all_weights,
+        change=None,
+        left_out=_left_out(study, left_out),
+    )
 
 
 class Contest(NamedTuple):
@@ -166,11 +223,20 @@ class Contest(NamedTuple):
     is_overall: bool
 
 
-def _verdict(study: CombinationStudy, places: Sequence[int], contest: Contest) -> Row:
+class Judged(NamedTuple):
+    """The best of some combinations, by how much, and how sure that is."""
+
+    best: Said
+    lead: Figure
+    sure: Figure
+    surety: Surety | None
+
+
+def _verdict(study: CombinationStudy, places: Sequence[int], contest: Contest) -> Judged:
     """The best of some combinations, by how much, and how sure that is."""
     if not places:
         none = not_given(said(Reason.NO_COMBINATION_HAS_ALL if contest.is_overall else Reason.NO_COMBINATION_HAS_IT))
-        return {"best": said(Best.NOT_KNOWN), "lead": none, "sure": none, "surety": None}
+        return Judged(said(Best.NOT_KNOWN), none, none, None)
     winners = choice.best_rows(figures=contest.figures)
     names = tuple(study.name(places[row]) for row in winners)
     if len(places) == 1:
@@ -179,14 +245,14 @@ def _verdict(study: CombinationStudy, places: Sequence[int], contest: Contest) -
             best = Best.ONLY_WITH_ALL if contest.is_overall else Best.ONLY_WITH_IT
             why = Reason.NO_OTHER_HAS_ALL if contest.is_overall else Reason.NO_OTHER_HAS_IT
         none = not_given(said(why))
-        return {"best": said(best, combinations=names), "lead": none, "sure": none, "surety": None}
+        return Judged(said(best, combinations=names), none, none, None)
     share = math.fsum(contest.shares[row] for row in winners)
-    return {
-        "best": said(Best.ALIKE) if len(winners) == len(places) else said(Best.COMBINATIONS, combinations=names),
-        "lead": _lead(contest.figures, winners),
-        "sure": _shown(share) if contest.is_drawn else not_given(said(Reason.NO_INTERVAL)),
-        "surety": surety_of(probability_frac=share) if contest.is_drawn else None,
-    }
+    return Judged(
+        best=said(Best.ALIKE) if len(winners) == len(places) else said(Best.COMBINATIONS, combinations=names),
+        lead=_lead(contest.figures, winners),
+        sure=_shown(share) if contest.is_drawn else not_given(said(Reason.NO_INTERVAL)),
+        surety=surety_of(probability_frac=share) if contest.is_drawn else None,
+    )
 
 
 def _lead(figures: Sequence[float], winners: Sequence[int]) -> Figure:
@@ -223,7 +289,9 @@ def _change(span: choice.WeightRange) -> Said:
     return several(parts) or said(Change.BY_NO_WEIGHT)
 
 
-def hour_price_rows(study: CombinationStudy, surety: CombinationSurety, value_of_time: float | None) -> list[Row]:
+def hour_price_rows(
+    study: CombinationStudy, surety: CombinationSurety, value_of_time: float | None
+) -> list[HourPriceRow]:
     """One row for each step on the frontier of hours and cash."""
     in_cash = study.known_at("cash")
     places = [at for at in study.known_at("worker_hours") if at in in_cash]
@@ -232,24 +300,24 @@ def hour_price_rows(study: CombinationStudy, surety: CombinationSurety, value_of
     hours, cash = (_figures(study, key, places) for key in ("worker_hours", "cash"))
     found = choice.hour_prices(hours=hours, cash=cash)
     prices = [price._replace(slow=places[price.slow], fast=places[price.fast]) for price in found]
-    return [
-        {
-            "slow": letter(price.slow),
-            "fast": study.name(price.fast),
-            **_price_figures(price, study, surety),
-            "words": _worth(price.per_hour, value_of_time),
-        }
-        for price in prices
-    ]
+    return [_price_row(price, study, surety, value_of_time) for price in prices]
 
 
-def _price_figures(price: choice.HourPrice, study: CombinationStudy, surety: CombinationSurety) -> Row:
+def _price_row(
+    price: choice.HourPrice, study: CombinationStudy, surety: CombinationSurety, value_of_time: float | None
+) -> HourPriceRow:
     """What a step saves and costs, with the ends that the methods leave which only one of the two has."""
     slow, fast = (study.combinations[at].methods for at in (price.slow, price.fast))
     saved = {name: 1.0 for name in slow if name not in fast} | {name: -1.0 for name in fast if name not in slow}
     hours = surety.sum_figure(saved, "worker_hours")
-    cash = surety.sum_figure({name: -sign for name, sign in saved.items()}, "cash")
-    return {"hours_saved": hours, "cash_more": cash, "per_hour": _per_hour(price, hours, saved, surety)}
+    return HourPriceRow(
+        slow=letter(price.slow),
+        fast=study.name(price.fast),
+        hours_saved=hours,
+        cash_more=surety.sum_figure({name: -sign for name, sign in saved.items()}, "cash"),
+        per_hour=_per_hour(price, hours, saved, surety),
+        words=_worth(price.per_hour, value_of_time),
+    )
 
 
 def _per_hour(

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import Any
+from dataclasses import dataclass
+from typing import Any, ClassVar
 
 from wood_xl.air.accounts import BOUGHT_ENERGY
 from wood_xl.air.energy_return import heat_for_energy
 from wood_xl.body.strain import NOT_KNOWN, Strain, worst_strain
 from wood_xl.choice.combinations import FIGURES, CombinationStudy
 from wood_xl.choice.surety import DrawnFigures
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.choice.tables import CombinationRow
+from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import Phrase
-from wood_xl.reasons import Reason, said, several
+from wood_xl.reasons import Reason, Said, said, several
 from wood_xl.warmth.doubt import Unsure
 
 ENERGY = BOUGHT_ENERGY.id
@@ -22,13 +24,30 @@ ENERGY = BOUGHT_ENERGY.id
 Row = dict[str, Any]
 
 
+@dataclass(frozen=True, eq=False)
+class CombinationYearRow(TableRow):
+    """One combination over a usual year."""
+
+    table: ClassVar[str] = "combinations_year"
+    combination: str
+    clock_hours: Figure
+    worker_hours: Figure
+    kcal_net: Figure
+    cash: Figure
+    cash_and_time: Figure
+    co2e: Figure
+    bought: Figure
+    energy_return: Figure
+    strain: Said | None
+
+
 def combination_year_rows(
     study: CombinationStudy | None,
-    combinations: Sequence[Row],
+    combinations: Sequence[CombinationRow],
     known: SeasonRates,
     delivered: Unsure,
     flags: Mapping[str, str],
-) -> Iterator[Row]:
+) -> Iterator[CombinationYearRow]:
     """One row for each combination."""
     totals = {t.method.name: t for t in known.study.totals}
     energy = {name: {ENERGY: known.figure(t, ENERGY)} for name, t in totals.items()}
@@ -36,15 +55,15 @@ def combination_year_rows(
     for combination, row in zip(study.combinations if study is not None else (), combinations, strict=True):
         bought = drawn.sum_figure(dict.fromkeys(combination.methods, 1.0), ENERGY)
         methods = [totals[method] for method in combination.methods]
-        yield {
-            "combination": row["combination"],
-            **{key: _in_a_year(row[key], known.study.yearly_cords) for key in FIGURES},
-            "bought": _in_a_year(bought, known.study.yearly_cords),
-            "energy_return": heat_for_energy(delivered, methods, BOUGHT_ENERGY, known),
-            "strain": several(
+        yield CombinationYearRow(
+            combination=row.combination,
+            **{key: _in_a_year(row.figure_of(key), known.study.yearly_cords) for key in FIGURES},
+            bought=_in_a_year(bought, known.study.yearly_cords),
+            energy_return=heat_for_energy(delivered, methods, BOUGHT_ENERGY, known),
+            strain=several(
                 [said(Phrase.STRAIN_SEEN, method=name, strain=flags[name]) for name in combination.methods]
             ),
-        }
+        )
 
 
 def strain_flags(strain: Iterable[Row], totals: Iterable[MethodTotals]) -> dict[str, str]:

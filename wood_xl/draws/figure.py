@@ -47,6 +47,11 @@ class TableRow:
 
     table: ClassVar[str]
 
+    def figure_of(self, column: str) -> Figure:
+        """The figure of a column that goes by its id."""
+        found: Figure = getattr(self, column)
+        return found
+
 
 def cells_of(row: TableRow | Mapping[str, Any]) -> Mapping[str, Any]:
     """Cells of a row by column."""

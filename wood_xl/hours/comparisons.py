@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
-from typing import Any
+from typing import ClassVar
 
 from wood_xl.data.load import value
 from wood_xl.draws.compare import (
@@ -20,7 +20,7 @@ from wood_xl.draws.compare import (
     surety,
     verdict,
 )
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.draws.further_sessions import Trial
 from wood_xl.draws.moderated import ratio_of_totals
 from wood_xl.draws.shared_factors import log_variance, widened
@@ -35,8 +35,6 @@ from wood_xl.reasons import Basis, Reason, Refused, Said, said, several
 from wood_xl.verdicts import Counts, Further, Ground, Surety, Verdict
 from wood_xl.wood.amounts import lot_key
 from wood_xl.wood.log_slope import ratio_at_one_diameter
-
-Row = dict[str, Any]
 
 HOURS = ("worker_hours", "clock_hours")
 SINGLE = said(Reason.SINGLE)
@@ -72,7 +70,30 @@ class Compared:
     basis: Said | None = None
 
 
-def comparison_rows(totals: Sequence[MethodTotals], rates: SeasonRates, sizes: Mapping[str, LogSize]) -> list[Row]:
+@dataclass(frozen=True, eq=False)
+class ComparisonRow(TableRow):
+    """Two methods of a task by one figure, on one ground."""
+
+    table: ClassVar[str] = "comparisons"
+    task: str
+    figure: str
+    more: str
+    less: str
+    ground: Ground
+    counts: Counts
+    ratio: Figure
+    data_only: Figure
+    takes_less: Figure
+    beyond_margin: Figure
+    within_margin: Figure
+    surety: Surety
+    verdict: Said
+    further: Said
+
+
+def comparison_rows(
+    totals: Sequence[MethodTotals], rates: SeasonRates, sizes: Mapping[str, LogSize]
+) -> list[ComparisonRow]:
     """One row for each pair, figure and ground; the ground that counts stands first."""
     rows, season = [], rates.study.season
     margin: float | Said = 1 + season.practical_margin_frac
@@ -93,7 +114,7 @@ def _pair_rows(
     margin: float | Said,
     sizes: Mapping[str, LogSize],
     rates: SeasonRates,
-) -> list[Row]:
+) -> list[ComparisonRow]:
     one, other = (rates.rate(t, figure_id) for t in both)
     if TAKES_NONE in (one, other) and all(
         found == TAKES_NONE or isinstance(found, MethodRate) for found in (one, other)
@@ -213,46 +234,40 @@ def _one_diameter(pair: Pair, first: LogSize, second: LogSize, needed: Said) -> 
     return Compared(Ground.ONE_DIAMETER, adjusted.ratio, adjusted.ratio, needed, several(basis))
 
 
-def _row(pair: Pair, found: Compared, margin: float | Said, *, counts: bool) -> Row:
-    row: Row = {
-        "task": pair.more.totals.method.task,
-        "figure": pair.figure,
-        "more": pair.more.name,
-        "less": pair.less.name,
-        "ground": found.ground,
-        "counts": Counts.YES if counts else Counts.BESIDE_IT,
-    }
-    ratio = found.ratio
-    if isinstance(ratio, Said):
-        return {**row, **_nothing(ratio), "data_only": _ratio_figure(found.data_only)}
-    return {
-        **row,
-        "ratio": _ratio_figure(ratio, found.basis),
-        "data_only": _ratio_figure(found.data_only),
-        "takes_less": Figure(100 * probability_above(ratio=ratio, factor=1.0)),
-        **_judged(pair, found, ratio, margin),
-    }
+def _row(pair: Pair, found: Compared, margin: float | Said, *, counts: bool) -> ComparisonRow:
+    both, ratio = (pair.more.totals, pair.less.totals), found.ratio
+    why = ratio if isinstance(ratio, Said) else SINGLE
+    row = replace(
+        _missing_row(pair.figure, both, found.ground, why, counts=counts), data_only=_ratio_figure(found.data_only)
+    )
+    return row if isinstance(ratio, Said) else _judged(row, pair, found, ratio, margin)
 
 
-def _judged(pair: Pair, compared: Compared, ratio: LogEstimate, margin: float | Said) -> Row:
-    """What hangs on the margin that would not change a choice."""
+def _judged(
+    row: ComparisonRow, pair: Pair, compared: Compared, ratio: LogEstimate, margin: float | Said
+) -> ComparisonRow:
+    """With what the ratio tells, and with what hangs on the margin that would not change a choice."""
     above = probability_above(ratio=ratio, factor=1.0)
     sure = surety(probability_frac=max(above, 1 - above))
+    known = replace(
+        row, ratio=_ratio_figure(ratio, compared.basis), takes_less=Figure(100 * above), further=compared.further
+    )
     if isinstance(margin, Said):
-        unknown = dict.fromkeys(("beyond_margin", "within_margin"), not_given(margin))
-        return {**unknown, "surety": sure, "verdict": margin, "further": compared.further}
+        none = not_given(margin)
+        return replace(known, beyond_margin=none, within_margin=none, surety=sure, verdict=margin)
     beyond = probability_above(ratio=ratio, factor=margin)
     found = verdict(ratio=ratio, margin_factor=margin, pairs_n=pair.pairs_n)
     if found is Outcome.OPEN and sure is Surety.CLEARLY:
         sure = Surety.PROBABLY  # a verdict asks for both sides, and for every pair of the task at once
     is_settled = found is Outcome.ALIKE or beyond >= value("compare.clearly")
-    return {
-        "beyond_margin": Figure(100 * beyond),
-        "within_margin": Figure(100 * probability_within(ratio=ratio, factor=margin)),
-        "surety": sure,
-        "verdict": _verdict(found, pair),
-        "further": said(Further.NONE_FOR_CHOICE) if is_settled else compared.further,
-    }
+    return replace(
+        known,
+        beyond_margin=Figure(100 * beyond),
+        within_margin=Figure(100 * probability_within(ratio=ratio, factor=margin)),
+        surety=sure,
+        verdict=_verdict(found, pair),
+        further=said(Further.NONE_FOR_CHOICE) if is_settled else compared.further,
+    )
 
 
 def _grounds_without(both: tuple[MethodTotals, MethodTotals]) -> list[Ground]:
@@ -264,49 +279,53 @@ def _grounds_without(both: tuple[MethodTotals, MethodTotals]) -> list[Ground]:
     return grounds if days_n >= value("compare.paired_days") else grounds[::-1]
 
 
-def _none_row(figure_id: str, both: tuple[MethodTotals, MethodTotals], alike: bool, margin: float | Said) -> Row:
+def _none_row(
+    figure_id: str, both: tuple[MethodTotals, MethodTotals], alike: bool, margin: float | Said
+) -> ComparisonRow:
     """The second takes none, as no fuel by hand: no ratio, and the whole of the first is the difference."""
-    more, less = both
-    why = said(Reason.BOTH_TAKE_NONE) if alike else said(Reason.OTHER_TAKES_NONE, method=less.method.name)
-    row: Row = {
-        "task": more.method.task,
-        "figure": figure_id,
-        "more": more.method.name,
-        "less": less.method.name,
-        "ground": Ground.ALL_SESSIONS,
-        "counts": Counts.YES,
-        **_nothing(why),
-        "surety": Surety.CLEARLY,
-        "further": said(Further.NONE_FOR_CHOICE),
-    }
+    less = both[1].method.name
+    why = said(Reason.BOTH_TAKE_NONE) if alike else said(Reason.OTHER_TAKES_NONE, method=less)
+    row = replace(
+        _missing_row(figure_id, both, Ground.ALL_SESSIONS, why, counts=True),
+        surety=Surety.CLEARLY,
+        further=said(Further.NONE_FOR_CHOICE),
+    )
     if alike:
-        return {**row, "verdict": said(Verdict.ALIKE)}
+        return replace(row, verdict=said(Verdict.ALIKE))
     sure = 100 * value("compare.shown_end")
-    shares = {"takes_less": sure, "beyond_margin": sure, "within_margin": 100 - sure}
-    row |= {key: Figure(share) for key, share in shares.items()}
     if isinstance(margin, Said):
-        return {**row, **dict.fromkeys(("beyond_margin", "within_margin"), not_given(margin)), "verdict": margin}
-    return {**row, "verdict": said(Verdict.TAKES_LESS, method=less.method.name)}
+        none = not_given(margin)
+        return replace(row, takes_less=Figure(sure), beyond_margin=none, within_margin=none, verdict=margin)
+    return replace(
+        row,
+        takes_less=Figure(sure),
+        beyond_margin=Figure(sure),
+        within_margin=Figure(100 - sure),
+        verdict=said(Verdict.TAKES_LESS, method=less),
+    )
 
 
 def _missing_row(
     figure_id: str, both: tuple[MethodTotals, MethodTotals], ground: Ground, why: Said, *, counts: bool
-) -> Row:
+) -> ComparisonRow:
     first, second = both
-    return {
-        "task": first.method.task,
-        "figure": figure_id,
-        "more": first.method.name,
-        "less": second.method.name,
-        "ground": ground,
-        "counts": Counts.YES if counts else Counts.BESIDE_IT,
-        **_nothing(why),
-    }
-
-
-def _nothing(why: Said) -> Row:
-    figures = dict.fromkeys(("ratio", "data_only", "takes_less", "beyond_margin", "within_margin"), not_given(why))
-    return {**figures, "surety": Surety.CANNOT_TELL, "verdict": said(Verdict.OPEN), "further": why}
+    nothing = not_given(why)
+    return ComparisonRow(
+        task=first.method.task,
+        figure=figure_id,
+        more=first.method.name,
+        less=second.method.name,
+        ground=ground,
+        counts=Counts.YES if counts else Counts.BESIDE_IT,
+        ratio=nothing,
+        data_only=nothing,
+        takes_less=nothing,
+        beyond_margin=nothing,
+        within_margin=nothing,
+        surety=Surety.CANNOT_TELL,
+        verdict=said(Verdict.OPEN),
+        further=why,
+    )
 
 
 def _ratio_figure(ratio: LogEstimate | Said, basis: Said | None = None) -> Figure:

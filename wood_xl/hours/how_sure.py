@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
-from typing import Any
+from dataclasses import dataclass, replace
+from typing import ClassVar
 
 from wood_xl.data.load import value
 from wood_xl.draws.compare import steadied
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.draws.further_sessions import Trial, further_sessions
 from wood_xl.draws.moderated import Rate, dominating_session, quality
 from wood_xl.draws.shared_factors import probability_of_least
@@ -18,15 +18,36 @@ from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.reasons import Reason, Said, said
 from wood_xl.verdicts import Further, Quality
 
-Row = dict[str, Any]
-
 FIGURES = ("worker_hours", "clock_hours", "kcal_net")
 FOLLOWING = ("cash", "co2e")  # follow from what sessions recorded, so that no day has one of its own
 ONE_SESSION = said(Reason.ONE_SESSION)
-OF_SESSIONS = ("data_only", "next_session", "standard_error", "spread", "sessions_effective")
 
 
-def how_sure_rows(totals: Sequence[MethodTotals], rates: SeasonRates) -> list[Row]:
+@dataclass(frozen=True, eq=False)
+class HowSureRow(TableRow):
+    """How sure one figure of a method is; its unit is that of the figure, and put in where it is shown."""
+
+    table: ClassVar[str] = "how_sure"
+    method: str
+    task: str
+    figure: str
+    sessions_n: int
+    quality: Quality
+    rate: Figure
+    data_only: Figure
+    next_session: Figure
+    standard_error: Figure
+    spread: Figure
+    common_doubt: Figure
+    common_factors: Said | None
+    least: Figure
+    sessions_effective: Figure
+    dominated_by: str
+    further: Said
+    unit: str = ""
+
+
+def how_sure_rows(totals: Sequence[MethodTotals], rates: SeasonRates) -> list[HowSureRow]:
     """One row for each method and figure, per cord."""
     tried = [t for t in totals if t.counted]
     least: dict[tuple[str, str], Figure] = {}
@@ -59,51 +80,47 @@ def _least(rates: dict[str, MethodRate | Said]) -> dict[str, Figure]:
     return {rate.name: Figure(100 * share) for rate, share in zip(known, shown, strict=True)}
 
 
-def _row(totals: MethodTotals, figure_id: str, rates: SeasonRates, least: Figure) -> Row:
+def _row(totals: MethodTotals, figure_id: str, rates: SeasonRates, least: Figure) -> HowSureRow:
     found = rates.rate(totals, figure_id)
     n = len(totals.counted) if isinstance(found, Said) else found.rate.n
-    row: Row = {
-        "method": totals.method.name,
-        "task": totals.method.task,
-        "figure": figure_id,
-        "sessions_n": n,
-        "quality": quality(sessions_n=n),
-        "rate": replace(rates.figure(totals, figure_id), basis=None),
-        "least": least,
-    }
-    if isinstance(found, Said):
-        nothing = dict.fromkeys((*OF_SESSIONS, "common_doubt"), not_given(found))
-        return {**row, **nothing, "common_factors": None, "dominated_by": "", "further": found}
-    return row | _doubt(found)
+    nothing = not_given(found if isinstance(found, Said) else said(Reason.NOT_BY_SESSIONS))
+    row = HowSureRow(
+        method=totals.method.name,
+        task=totals.method.task,
+        figure=figure_id,
+        sessions_n=n,
+        quality=quality(sessions_n=n),
+        rate=replace(rates.figure(totals, figure_id), basis=None),
+        data_only=nothing,
+        next_session=nothing,
+        standard_error=nothing,
+        spread=nothing,
+        common_doubt=nothing,
+        common_factors=None,
+        least=least,
+        sessions_effective=nothing,
+        dominated_by="",
+        further=found if isinstance(found, Said) else said(Further.NONE),
+    )
+    return row if isinstance(found, Said) else _with_doubt(row, found)
 
 
-def _doubt(found: MethodRate) -> Row:
+def _with_doubt(row: HowSureRow, found: MethodRate) -> HowSureRow:
+    common = replace(row, common_doubt=Figure(100 * found.common_variance**0.5), common_factors=found.common.told)
     rate, largest = found.rate, dominating_session(quantities=found.quantities)
-    common: Row = {
-        "common_doubt": Figure(100 * found.common_variance**0.5),
-        "common_factors": found.common.told,
-    }
-    if not rate.spread:
-        nothing = dict.fromkeys(OF_SESSIONS, not_given(said(Reason.NOT_BY_SESSIONS)))
-        return (
-            common
-            | nothing
-            | {
-                "quality": Quality.NOT_BY_SESSIONS,  # as the cash of a tool that wears by age
-                "dominated_by": "",
-                "further": said(Further.NONE),
-            }
-        )
+    if not rate.spread:  # as the cash of a tool that wears by age
+        return replace(common, quality=Quality.NOT_BY_SESSIONS)
     data, error = rate.data_interval, rate.linear_se_frac
-    return common | {
-        "data_only": not_given(ONE_SESSION) if data is None else Figure(rate.value, None, *data),
-        "next_session": Figure(rate.value, None, *rate.next_session),
-        "standard_error": not_given(ONE_SESSION) if error is None else Figure(100 * error),
-        "spread": Figure(100 * rate.spread),
-        "sessions_effective": Figure(rate.n_eff),
-        "dominated_by": "" if largest is None else found.sessions[largest].session.name,
-        "further": further((trial_of(rate), None)),
-    }
+    return replace(
+        common,
+        data_only=not_given(ONE_SESSION) if data is None else Figure(rate.value, None, *data),
+        next_session=Figure(rate.value, None, *rate.next_session),
+        standard_error=not_given(ONE_SESSION) if error is None else Figure(100 * error),
+        spread=Figure(100 * rate.spread),
+        sessions_effective=Figure(rate.n_eff),
+        dominated_by="" if largest is None else found.sessions[largest].session.name,
+        further=further((trial_of(rate), None)),
+    )
 
 
 def trial_of(rate: Rate) -> Trial:

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import ClassVar
 
 from wood_xl.data.trade import tasks
 from wood_xl.draws.compare import LogEstimate
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.sessions import SessionFigures
 from wood_xl.reasons import Reason, Refused, Said, said, several
@@ -23,8 +23,6 @@ from wood_xl.wood.log_slope import (
     time_of_single_cuts,
     to_common_logs,
 )
-
-Row = dict[str, Any]
 
 S_PER_MIN, S_PER_H = 60.0, 3600.0
 NOT_FITTED = said(Reason.NOT_FITTED)
@@ -74,7 +72,24 @@ def log_sizes(totals: Sequence[MethodTotals]) -> dict[str, LogSize]:
     return found
 
 
-def log_size_rows(sizes: dict[str, LogSize]) -> list[Row]:
+@dataclass(frozen=True, eq=False)
+class LogSizeRow(TableRow):
+    """Logs of one method, and what one cut and its area take."""
+
+    table: ClassVar[str] = "log_sizes"
+    method: str
+    task: str
+    fitted_to: Said | None
+    cuts_n: int
+    mean_diameter: Figure
+    smallest: Figure
+    largest: Figure
+    per_cut: Figure
+    per_m2: Figure
+    to_common: Figure
+
+
+def log_size_rows(sizes: dict[str, LogSize]) -> list[LogSizeRow]:
     """One row for each method whose logs are known."""
     return [_row(size) for size in sizes.values()]
 
@@ -149,26 +164,28 @@ def _cut_time(sessions: Sequence[SessionFigures]) -> tuple[CutTime | Said, Said 
     return fit, said(FittedTo.SESSIONS, n=len(sessions), scatter_min=fit.fit.residual_sd / S_PER_MIN)
 
 
-def _row(size: LogSize) -> Row:
-    cut = size.cut_time
-    row: Row = {
-        "method": size.method,
-        "task": size.task,
-        "cuts_n": round(size.cuts_n),
-        "mean_diameter": Figure(100 * size.mean_diameter_m),
-        "smallest": Figure(100 * min(size.session_diameters_m)),
-        "largest": Figure(100 * max(size.session_diameters_m)),
-        "fitted_to": said(FittedTo.NOTHING, why=cut) if isinstance(cut, Said) else size.fitted_to,
-    }
-    for name, part in (("per_cut", 0), ("per_m2", 1)):
-        row[name] = not_given(NOT_FITTED) if isinstance(cut, Said) else _coefficient(cut, part)
-    if isinstance(size.to_common, Said):
-        row["to_common"] = not_given(NOT_FITTED if isinstance(cut, Said) else size.to_common)
+def _row(size: LogSize) -> LogSizeRow:
+    cut, common = size.cut_time, size.to_common
+    if isinstance(common, Said):
+        to_common = not_given(NOT_FITTED if isinstance(cut, Said) else common)
     else:
-        row["to_common"] = Figure(size.to_common.value, None, *size.to_common.interval())
-    return row
+        to_common = Figure(common.value, None, *common.interval())
+    return LogSizeRow(
+        method=size.method,
+        task=size.task,
+        fitted_to=said(FittedTo.NOTHING, why=cut) if isinstance(cut, Said) else size.fitted_to,
+        cuts_n=round(size.cuts_n),
+        mean_diameter=Figure(100 * size.mean_diameter_m),
+        smallest=Figure(100 * min(size.session_diameters_m)),
+        largest=Figure(100 * max(size.session_diameters_m)),
+        per_cut=_coefficient(cut, 0),
+        per_m2=_coefficient(cut, 1),
+        to_common=to_common,
+    )
 
 
-def _coefficient(cut: CutTime, part: int) -> Figure:
+def _coefficient(cut: CutTime | Said, part: int) -> Figure:
+    if isinstance(cut, Said):
+        return not_given(NOT_FITTED)
     low, high = cut.fit.interval((1.0, 0.0) if part == 0 else (0.0, 1.0))
     return Figure(cut.fit.coefficients[part], None, low, high)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import ClassVar
 
 from wood_xl.data.load import value
 from wood_xl.draws.compare import LogEstimate, mean_of_logs
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.hours.learning import Trend, second_half_factor, trend_of_rates
 from wood_xl.hours.log_sizes import timed_cuts
 from wood_xl.hours.methods import MethodTotals
@@ -18,7 +18,6 @@ from wood_xl.records import Season
 from wood_xl.remark import Facts
 from wood_xl.verdicts import Practised
 
-Row = dict[str, Any]
 Remark = tuple[str, str, Facts]
 
 FIGURE = "worker_hours"
@@ -51,7 +50,23 @@ def practices(totals: list[MethodTotals], season: Season) -> list[Practice]:
     return [_practice(t, season) for t in totals if t.counted]
 
 
-def practice_rows(found: list[Practice]) -> list[Row]:
+@dataclass(frozen=True, eq=False)
+class PracticeRow(TableRow):
+    """What the order of a method's sessions and of their cuts tells."""
+
+    table: ClassVar[str] = "practice"
+    method: str
+    task: str
+    words: Practised
+    sessions_n: int
+    per_doubling: Figure
+    by_chance: Figure
+    later_hours: Figure
+    timed_sessions_n: int
+    second_half: Figure
+
+
+def practice_rows(found: list[Practice]) -> list[PracticeRow]:
     """One row for each method."""
     return [_row(practice) for practice in found]
 
@@ -93,20 +108,20 @@ def _second_half(session: SessionFigures) -> float | None:
     return second_half_factor(areas_m2=[area for area, _ in timed], times_s=[time for _, time in timed])
 
 
-def _row(practice: Practice) -> Row:
+def _row(practice: Practice) -> PracticeRow:
     trend, half = practice.trend, practice.second_half
     missing = not_given(said(Reason.TOO_FEW_SESSIONS))
-    return {
-        "method": practice.totals.method.name,
-        "task": practice.totals.method.task,
-        "sessions_n": len(practice.totals.counted),
-        "per_doubling": missing if trend is None else _percent(trend.per_doubling),
-        "by_chance": missing if trend is None else Figure(100 * trend.by_chance_frac),
-        "words": practice.words,
-        "later_hours": practice.later_hours,
-        "timed_sessions_n": practice.halves_n,
-        "second_half": not_given(said(Reason.NEEDS_TIMED_CUTS)) if half is None else _percent(half),
-    }
+    return PracticeRow(
+        method=practice.totals.method.name,
+        task=practice.totals.method.task,
+        words=practice.words,
+        sessions_n=len(practice.totals.counted),
+        per_doubling=missing if trend is None else _percent(trend.per_doubling),
+        by_chance=missing if trend is None else Figure(100 * trend.by_chance_frac),
+        later_hours=practice.later_hours,
+        timed_sessions_n=practice.halves_n,
+        second_half=not_given(said(Reason.NEEDS_TIMED_CUTS)) if half is None else _percent(half),
+    )
 
 
 def _percent(factor: LogEstimate) -> Figure:

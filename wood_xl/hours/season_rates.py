@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import ClassVar
 
 from wood_xl.air.accounts import ALL_ACCOUNTS, RUNNING, WORK
 from wood_xl.air.doubt import EmissionDoubt
 from wood_xl.air.method import MethodEmissions
-from wood_xl.draws.figure import Figure
+from wood_xl.draws.figure import Figure, TableRow
 from wood_xl.draws.strata import Draws
 from wood_xl.hours.figure_parts import FigureParts
 from wood_xl.hours.methods import MethodTotals
@@ -20,9 +20,28 @@ from wood_xl.money.doubt import money_parts
 from wood_xl.money.per_method import MethodCost
 from wood_xl.reasons import Said
 
-Row = dict[str, Any]
 MONEY = ("cash", "own_time", "cash_and_time")
 EMISSIONS = {account.id: account for account in ALL_ACCOUNTS}
+
+
+@dataclass(frozen=True, eq=False)
+class RateRow(TableRow):
+    """All figures of a method for a cord."""
+
+    table: ClassVar[str] = "rates_per_cord"
+    method: str
+    task: str
+    sessions_n: int
+    clock_hours: Figure
+    worker_hours: Figure
+    delay_free_worker_hours: Figure
+    kcal_net: Figure
+    kcal_gross: Figure
+    cash: Figure
+    own_time: Figure
+    cash_and_time: Figure
+    co2e: Figure
+    co2e_running: Figure
 
 
 @dataclass(frozen=True)
@@ -76,15 +95,15 @@ class SeasonRates:
                 self._parts[key] = money_parts(self.costs[name], self.study.season, figure_id)
         return self._parts[key]
 
-    def row(self, totals: MethodTotals) -> Row:
+    def row(self, totals: MethodTotals) -> RateRow:
         """All figures of a method."""
         figures = (*AMOUNTS, *MONEY, WORK.id, RUNNING.id)
-        return {
-            "method": totals.method.name,
-            "task": totals.method.task,
-            "sessions_n": len(totals.counted),
+        return RateRow(
+            method=totals.method.name,
+            task=totals.method.task,
+            sessions_n=len(totals.counted),
             **{figure_id: self.figure(totals, figure_id) for figure_id in figures},
-        }
+        )
 
     def _plain(self, totals: MethodTotals, figure_id: str) -> Figure:
         """A figure without its interval."""

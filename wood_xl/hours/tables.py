@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from wood_xl.body.effort import Method as EffortMethod
 from wood_xl.body.effort import WorkerEffort
@@ -16,13 +16,12 @@ from wood_xl.hours.common import Common, Measure, amount_of, energy_in_common, q
 from wood_xl.hours.methods import MethodTotals, hours_figure, quantity_figure, share_figure
 from wood_xl.hours.part_rates import common_figure
 from wood_xl.hours.sessions import SessionFigures, burning_kind, effort_totals, needs
-from wood_xl.ids import LotUse, Phrase, Role
+from wood_xl.ids import LotUse, Measured, Phrase, Role
 from wood_xl.money.cost_study import CostStudy
-from wood_xl.reasons import Basis, Reason, Said, said
+from wood_xl.reasons import Basis, Reason, Said, SaidOrText, said
 from wood_xl.records import Season, Session, Worker
 from wood_xl.wood.amounts import LotFraction, SessionQuantity
 
-Row = dict[str, Any]
 Worked = tuple[Worker, WorkerEffort | Said]
 
 VOLUMES: dict[str, Measure] = {
@@ -41,7 +40,27 @@ BASES: dict[str, EffortMethod] = {
 ENERGIES = ("kcal_gross", "kcal_net")
 
 
-def totals_row(totals: MethodTotals, season: Season) -> Row:
+@dataclass(frozen=True, eq=False)
+class TotalsRow(TableRow):
+    """Sums over the counted sessions of a method."""
+
+    table: ClassVar[str] = "methods"
+    method: str
+    task: str
+    tools: tuple[str, ...]
+    sessions_n: int
+    not_counted_n: int
+    cords: Figure
+    stacked_volume: Figure
+    solid_volume: Figure
+    sawn_area: Figure
+    clock_hours: Figure
+    worker_hours: Figure
+    delay_share: Figure
+    service_share: Figure
+
+
+def totals_row(totals: MethodTotals, season: Season) -> TotalsRow:
     """Sums over the counted sessions of a method."""
     wood = quantities_of([totals])
     volumes = {
@@ -50,21 +69,46 @@ def totals_row(totals: MethodTotals, season: Season) -> Row:
         "solid_volume": quantity_figure(totals, lambda q: q.solid_m3, lambda q: q.solid_basis),
         "sawn_area": quantity_figure(totals, lambda q: q.sawn_area_m2, lambda q: q.sawn_basis),
     }
-    return {
-        "method": totals.method.name,
-        "task": totals.method.task,
-        "tools": totals.method.tools,
-        "sessions_n": len(totals.counted),
-        "not_counted_n": len(totals.not_counted),
+    return TotalsRow(
+        method=totals.method.name,
+        task=totals.method.task,
+        tools=totals.method.tools,
+        sessions_n=len(totals.counted),
+        not_counted_n=len(totals.not_counted),
         **{key: volume_figure(figure, wood, season, VOLUMES[key]) for key, figure in volumes.items()},
-        "clock_hours": hours_figure(totals, lambda t: t.clock_h),
-        "worker_hours": hours_figure(totals, lambda t: t.worker_h),
-        "delay_share": share_figure(totals, lambda t: t.delay_h),
-        "service_share": share_figure(totals, lambda t: t.service_h),
-    }
+        clock_hours=hours_figure(totals, lambda t: t.clock_h),
+        worker_hours=hours_figure(totals, lambda t: t.worker_h),
+        delay_share=share_figure(totals, lambda t: t.delay_h),
+        service_share=share_figure(totals, lambda t: t.service_h),
+    )
 
 
-def session_row(figures: SessionFigures, season: Season, study: CostStudy) -> Row:
+@dataclass(frozen=True, eq=False)
+class SessionRow(TableRow):
+    """Wood, time and effort of a session."""
+
+    table: ClassVar[str] = "sessions"
+    session: str
+    date: str
+    method: str
+    state: Said
+    workers_n: int
+    clock_hours: Figure
+    worker_hours: Figure
+    delay_hours: Figure
+    service_hours: Figure
+    sawn_area: Figure
+    solid_volume: Figure
+    stacked_volume: Figure
+    cords: Figure
+    measured: Measured | None
+    worker_hours_per_cord: Figure
+    kcal_net: Figure
+    fuel: Figure
+    weather: SaidOrText | None
+
+
+def session_row(figures: SessionFigures, season: Season, study: CostStudy) -> SessionRow:
     """Wood, time and effort of a session."""
     session, time, quantity = figures.session, figures.time, figures.quantity
     no_time = not_given(needs(session.broken["time"]) if "time" in session.broken else said(Reason.NO_TIME))
@@ -76,12 +120,12 @@ def session_row(figures: SessionFigures, season: Season, study: CostStudy) -> Ro
     bases = {} if quantity is None else {"sawn_area": quantity.sawn_basis, "solid_volume": quantity.solid_basis}
     if quantity is not None:
         bases["stacked_volume"] = quantity.stacked_basis
-    return {
-        "session": session.name,
-        "date": session.date or "",
-        "method": session.method,
-        "state": figures.state,
-        "workers_n": max(1, len(session.workers)),
+    return SessionRow(
+        session=session.name,
+        date=session.date or "",
+        method=session.method,
+        state=figures.state,
+        workers_n=max(1, len(session.workers)),
         **{f"{key}_hours": no_time if time is None else Figure(getattr(time, f"{key}_h")) for key in _HOURS},
         **{
             key: no_wood
@@ -89,12 +133,12 @@ def session_row(figures: SessionFigures, season: Season, study: CostStudy) -> Ro
             else volume_figure(Figure(amount_of(quantity, per), bases.get(key)), [quantity], season, per)
             for key, per in VOLUMES.items()
         },
-        "measured": "" if quantity is None else quantity.measured,
-        "worker_hours_per_cord": per_cord,
-        "kcal_net": _session_kcal(figures),
-        "fuel": _session_fuel(figures, study),
-        "weather": _weather(session),
-    }
+        measured=None if quantity is None else quantity.measured,
+        worker_hours_per_cord=per_cord,
+        kcal_net=_session_kcal(figures),
+        fuel=_session_fuel(figures, study),
+        weather=_weather(session),
+    )
 
 
 def _weather(session: Session) -> str:
@@ -115,24 +159,59 @@ def volume_figure(plain: Figure, wood: Sequence[SessionQuantity], season: Season
     return common_figure(plain, Common([Term(plain.value, powers)], spreads))
 
 
-def effort_rows(sessions: Iterable[SessionFigures]) -> list[Row]:
+@dataclass(frozen=True, eq=False)
+class EffortRow(TableRow):
+    """Effort of one worker of one session, by every basis."""
+
+    table: ClassVar[str] = "efforts"
+    session: str
+    person: str
+    role: Role
+    minutes: Figure
+    mean_heart_rate: Figure
+    basis: Said
+    kcal_gross: Figure
+    kcal_net: Figure
+    u_share: Figure
+    kcal_vo2max: Figure
+    kcal_reserve: Figure
+    kcal_heart_rate: Figure
+    kcal_monitor: Figure
+    kcal_table: Figure
+    spread: Figure
+
+
+def effort_rows(sessions: Iterable[SessionFigures]) -> list[EffortRow]:
     """Effort of each worker of each counted session by every basis."""
     return [
-        {
-            "session": figures.session.name,
-            "person": worker.person or "",
-            "role": Role.HELPER if worker.is_helper else Role.MAIN,
-            "minutes": Figure(worker.time_min),
-            "mean_heart_rate": or_why(worker.mean_heart_rate_bpm, Reason.NONE_WRITTEN),
+        EffortRow(
+            session=figures.session.name,
+            person=worker.person or "",
+            role=Role.HELPER if worker.is_helper else Role.MAIN,
+            minutes=Figure(worker.time_min),
+            mean_heart_rate=or_why(worker.mean_heart_rate_bpm, Reason.NONE_WRITTEN),
+            basis=effort if isinstance(effort, Said) else effort.basis,
             **_kcal(worker, effort),
-        }
+        )
         for figures in sessions
         if figures.is_counted
         for worker, effort in figures.efforts
     ]
 
 
-def people_rows(sessions: Iterable[SessionFigures]) -> list[Row]:
+@dataclass(frozen=True, eq=False)
+class PersonRow(TableRow):
+    """Hours and effort of one person over the season."""
+
+    table: ClassVar[str] = "people"
+    person: str | Phrase
+    sessions_n: int
+    hours: Figure
+    kcal_net: Figure
+    kcal_gross: Figure
+
+
+def people_rows(sessions: Iterable[SessionFigures]) -> list[PersonRow]:
     """Hours and effort of each person over the season."""
     parts: dict[str | None, list[Worked]] = {}
     names: dict[str | None, set[str]] = {}
@@ -141,12 +220,12 @@ def people_rows(sessions: Iterable[SessionFigures]) -> list[Row]:
             parts.setdefault(worker.person, []).append((worker, effort))
             names.setdefault(worker.person, set()).add(s.session.name)
     return [
-        {
-            "person": person or Phrase.NOT_NAMED,
-            "sessions_n": len(names[person]),
-            "hours": Figure(math.fsum(worker.time_min for worker, _ in own) / 60),
+        PersonRow(
+            person=person or Phrase.NOT_NAMED,
+            sessions_n=len(names[person]),
+            hours=Figure(math.fsum(worker.time_min for worker, _ in own) / 60),
             **{key: energy_figure(own, key) for key in ENERGIES},
-        }
+        )
         for person, own in parts.items()
     ]
 
@@ -219,12 +298,11 @@ def _session_fuel(figures: SessionFigures, study: CostStudy) -> Figure:
     return or_why(figures.session.fuel_l, Reason.NOT_WRITTEN)
 
 
-def _kcal(worker: Worker, effort: WorkerEffort | Said) -> Row:
+def _kcal(worker: Worker, effort: WorkerEffort | Said) -> dict[str, Figure]:
     if isinstance(effort, Said):
-        return {"basis": effort, **dict.fromkeys(_KCAL, not_given(effort))}
+        return dict.fromkeys(_KCAL, not_given(effort))
     spread = effort.spread_frac
     return {
-        "basis": effort.basis,
         **{key: energy_figure([(worker, effort)], key) for key in ENERGIES},
         "u_share": Figure(100 * effort.u_frac),
         **{column: effort.kcal_by[basis] for column, basis in BASES.items()},

@@ -12,7 +12,7 @@ from wood_xl.choice.swings import swing_rows
 from wood_xl.choice.tables import choice_rows, combination_rows, hour_price_rows
 from wood_xl.data.trade import needed_tasks, tasks
 from wood_xl.draws.figure import Figure
-from wood_xl.hours.season_rates import SeasonRates
+from wood_xl.hours.season_rates import RateRow, SeasonRates
 from wood_xl.hours.sessions import needs
 from wood_xl.money.cost_study import CostStudy
 from wood_xl.plan.make import (
@@ -40,6 +40,8 @@ from wood_xl.plan.trials import plan_with_trials, trial_pairs, trial_rows, trial
 from wood_xl.plan.who_may import work_of
 from wood_xl.reasons import SaidOrText
 from wood_xl.records import NextSeason
+from wood_xl.warmth.drying import DryingRow
+from wood_xl.warmth.winter import HeatNeedRow
 
 Row = dict[str, Any]
 CHOICE = ("combinations", "choice", "hour_prices", "choice_swings")
@@ -60,11 +62,11 @@ class NextSeasonTables:
 
 def combinations_and_plan(
     study: CostStudy,
-    rates: Sequence[Row],
+    rates: Sequence[RateRow],
     known: SeasonRates,
     strain: Sequence[Row],
-    winter: Sequence[Row],
-    drying: Sequence[Row],
+    winter: Sequence[HeatNeedRow],
+    drying: Sequence[DryingRow],
 ) -> NextSeasonTables:
     """Combinations, the choice among them, and the plan for next season; without a plan, its items say why."""
     wanted = volume_by_need(study.season.next_season, winter)
@@ -73,7 +75,7 @@ def combinations_and_plan(
     if combinations is None:
         return NextSeasonTables(no_plan_items(wanted, why), {table: [] for table in (*CHOICE, *TABLES)}, remarks)
     surety = combination_surety(combinations, rates, known.draws)
-    chosen = {
+    chosen: dict[str, Sequence[Any]] = {
         "combinations": combination_rows(combinations, surety),
         "choice": choice_rows(combinations, surety),
         "hour_prices": hour_price_rows(combinations, surety, study.season.value_of_time_per_h),

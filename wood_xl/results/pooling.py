@@ -18,6 +18,7 @@ from wood_xl.draws.least_squares import least_squares
 from wood_xl.draws.pooling import LEAST_FOR_WORDS, Pooled, agreement, pooled, without_each
 from wood_xl.draws.shared_factors import own_half_width, whole_half_width
 from wood_xl.draws.student import t_quantile
+from wood_xl.hours.how_sure import HowSureRow
 from wood_xl.ids import PooledMoney
 from wood_xl.reasons import Reason, Said, said
 from wood_xl.records import Method, Season
@@ -131,20 +132,20 @@ class PooledFigure:
 
 
 def methods_of_season(
-    tables: Mapping[str, Sequence[Row]], season: Season, figures: Iterable[str]
+    tables: Mapping[str, Sequence[Any]], season: Season, figures: Iterable[str]
 ) -> tuple[MethodOfSeason, ...]:
     """Methods with a counted session, and what is known of their figures."""
     kinds = {method.name: _kind(method, season) for method in season.methods}
     wanted = set(figures)
     rates: dict[str, dict[str, KnownRate]] = defaultdict(dict)
     for row in tables["how_sure"]:
-        known = _known_rate(row) if row["figure"] in wanted else None
+        known = _known_rate(row) if row.figure in wanted else None
         if known is not None:
-            rates[row["method"]][row["figure"]] = known
+            rates[row.method][row.figure] = known
     return tuple(
-        MethodOfSeason(row["task"], kinds[row["method"]], row["sessions_n"], rates[row["method"]])
+        MethodOfSeason(row.task, kinds[row.method], row.sessions_n, rates[row.method])
         for row in tables["rates_per_cord"]
-        if row["sessions_n"]
+        if row.sessions_n
     )
 
 
@@ -154,17 +155,19 @@ def _kind(method: Method, season: Season) -> str:
     return " and ".join(sorted(kinds)) or BY_HAND
 
 
-def _known_rate(row: Row) -> KnownRate | None:
+def _known_rate(row: HowSureRow) -> KnownRate | None:
     """The parts of a figure's doubt, by its row of how sure it is; None if it has no interval.
 
     What is common is told there; what the sessions add follows from the width of the interval and their number.
     """
-    figure, doubt = row["rate"], row["common_doubt"].value
-    if not figure.value or doubt is None or figure.low is None or not 0 < figure.low < figure.high:
+    figure, doubt = row.rate, row.common_doubt.value
+    if not figure.value or doubt is None or figure.low is None or figure.high is None:
+        return None
+    if not 0 < figure.low < figure.high:
         return None
     common = (doubt / 100) ** 2
     own_half = own_half_width(half_width_log=math.log(figure.high / figure.low) / 2, common_variance=common)
-    df = value("spread.prior_df") + row["sessions_n"] - 1
+    df = value("spread.prior_df") + row.sessions_n - 1
     own = (own_half / t_quantile(probability_frac=(1 + value("interval.level") / 100) / 2, df=df)) ** 2
     return KnownRate(figure.value, own, common, own_half)
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import ClassVar
 
 from wood_xl.data.load import Group, Species, value
 from wood_xl.data.trees import species_named
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.draws.strata import Draws
 from wood_xl.hours.methods import NO_SESSION, MethodTotals
 from wood_xl.hours.sessions import needs
@@ -48,7 +48,6 @@ from wood_xl.wood.moisture import (
 )
 from wood_xl.wood.volumes import solid_fraction_standing
 
-Row = dict[str, Any]
 Remark = tuple[str, str, Facts]
 
 
@@ -297,32 +296,48 @@ def _efficiency_constant(appliance: str) -> str:
     return f"efficiency.{appliance.replace(' ', '_')}"
 
 
-def heat_rows(study: HeatStudy) -> Iterator[Row]:
+@dataclass(frozen=True, eq=False)
+class HeatRow(TableRow):
+    """Mass and heat of a cord of one kind of wood, or of the season's mix."""
+
+    table: ClassVar[str] = "heat"
+    species: str | Amount
+    share: Figure
+    cords: Figure
+    density: Figure
+    moisture_wet: Figure
+    moisture_dry: Figure
+    dry_mass: Figure
+    mass: Figure
+    gross_heat: Figure
+    net_heat: Figure
+    net_heat_kwh: Figure
+    delivered_heat: Figure
+    delivered_kwh: Figure
+
+
+def heat_rows(study: HeatStudy) -> Iterator[HeatRow]:
     """Mass and heat of a cord, for each kind of wood and for the season's mix."""
     if isinstance(study.kinds, Said):
         return
     for kind in study.kinds:
         heat, drawn = cord_heat([(1.0, kind.factors)]), kind.drawn(study.fraction)
-        yield {
-            "species": kind.name,
-            **_amounts(study, kind.share_frac),
-            **_cord_row(study, heat, drawn, kind.density_basis, kind.moisture_basis),
-        }
+        yield _row(study, kind.name, kind.share_frac, heat, drawn, kind.density_basis, kind.moisture_basis)
     if len(study.kinds) > 1:
         heat = cord_heat([(kind.share_frac, kind.factors) for kind in study.kinds])
-        yield {
-            "species": Amount.MIX,
-            **_amounts(study, 1.0),
-            **_cord_row(study, heat, study.drawn(), said(Basis.BY_VOLUME), said(Basis.BY_MASS)),
-        }
+        yield _row(study, Amount.MIX, 1.0, heat, study.drawn(), said(Basis.BY_VOLUME), said(Basis.BY_MASS))
 
 
-def _amounts(study: HeatStudy, share_frac: float) -> Row:
+def _row(
+    study: HeatStudy,
+    species: str | Amount,
+    share_frac: float,
+    heat: WoodHeat,
+    drawn: DrawnHeat,
+    density: Said,
+    moisture: Said,
+) -> HeatRow:
     made = not_given(NO_SESSION) if study.cords is None else Figure(study.cords * share_frac)
-    return {"share": Figure(100 * share_frac, reason=AS_WRITTEN), "cords": with_ends(made, study.amount)}
-
-
-def _cord_row(study: HeatStudy, heat: WoodHeat, drawn: DrawnHeat, density: Said, moisture: Said) -> Row:
     solid_m3 = value("cord.volume_m3") * study.solid.value
     dry = dry_from_wet_frac(moisture_wet_frac=heat.moisture_wet_frac)
     delivered = study.delivered(heat, drawn).shown()
@@ -331,15 +346,18 @@ def _cord_row(study: HeatStudy, heat: WoodHeat, drawn: DrawnHeat, density: Said,
         return with_ends(Figure(number, basis), draws / number if number else SURE)
 
     net = shown(heat.net_mj, drawn.net_mj)
-    return {
-        "density": shown(heat.oven_dry_kg / solid_m3, drawn.oven_dry_kg / (solid_m3 * study.fraction), density),
-        "moisture_wet": shown(100 * heat.moisture_wet_frac, 100 * drawn.moisture_wet_frac, moisture),
-        "moisture_dry": shown(100 * dry, 100 * drawn.moisture_dry_frac, moisture),
-        "dry_mass": shown(heat.oven_dry_kg, drawn.oven_dry_kg, study.solid.basis),
-        "mass": shown(heat.mass_kg, drawn.mass_kg, study.solid.basis),
-        "gross_heat": shown(heat.gross_mj, drawn.gross_mj),
-        "net_heat": net,
-        "net_heat_kwh": net,
-        "delivered_heat": delivered,
-        "delivered_kwh": delivered,
-    }
+    return HeatRow(
+        species=species,
+        share=Figure(100 * share_frac, reason=AS_WRITTEN),
+        cords=with_ends(made, study.amount),
+        density=shown(heat.oven_dry_kg / solid_m3, drawn.oven_dry_kg / (solid_m3 * study.fraction), density),
+        moisture_wet=shown(100 * heat.moisture_wet_frac, 100 * drawn.moisture_wet_frac, moisture),
+        moisture_dry=shown(100 * dry, 100 * drawn.moisture_dry_frac, moisture),
+        dry_mass=shown(heat.oven_dry_kg, drawn.oven_dry_kg, study.solid.basis),
+        mass=shown(heat.mass_kg, drawn.mass_kg, study.solid.basis),
+        gross_heat=shown(heat.gross_mj, drawn.gross_mj),
+        net_heat=net,
+        net_heat_kwh=net,
+        delivered_heat=delivered,
+        delivered_kwh=delivered,
+    )

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
-from typing import Any
+from dataclasses import dataclass, replace
+from typing import ClassVar
 
 from wood_xl.data.load import constant, value
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.draws.strata import Draws
 from wood_xl.ids import Ready
 from wood_xl.reasons import Basis, Reason, Said, said
@@ -25,31 +25,48 @@ from wood_xl.wood.moisture import (
     wet_from_dry_frac,
 )
 
-Row = dict[str, Any]
+
+@dataclass(frozen=True, eq=False)
+class DryingRow(TableRow):
+    """One kind of wood green, as it is, and dry."""
+
+    table: ClassVar[str] = "drying"
+    species: str
+    ready: Ready
+    green_moisture: Figure
+    green_mass: Figure
+    mass_ready: Figure
+    water: Figure
+    green_net_heat: Figure
+    green_recovered: Figure
+    recovered: Figure
+    shrinkage: Figure
+    seasoning: Figure
+    driest: Figure
 
 
-def drying_rows(study: HeatStudy) -> Iterator[Row]:
+def drying_rows(study: HeatStudy) -> Iterator[DryingRow]:
     """Each kind of wood green, as it is, and dry."""
     if isinstance(study.kinds, Said):
         return
     target = value("seasoning.target") / 100
     for kind in study.kinds:
-        yield {
-            "species": kind.name,
-            "ready": _ready(kind),
+        yield DryingRow(
+            species=kind.name,
+            ready=_ready(kind),
             **_green(kind, study.fraction),
-            "mass_ready": with_ends(
+            mass_ready=with_ends(
                 Figure(_at(kind, target).mass_kg),
                 kind.drawn(study.fraction, moisture_wet_frac=target).mass_kg / _at(kind, target).mass_kg,
             ),
-            "recovered": Figure(100 * _recovered(kind.factors), reason=NO_RANGE),
-            "shrinkage": Figure(100 * _shrinkage(kind), reason=NO_RANGE),
-            "seasoning": _seasoning(kind),
-            "driest": Figure(100 * _driest_wet_frac(), _climate(), reason=NO_RANGE),
-        }
+            recovered=Figure(100 * _recovered(kind.factors), reason=NO_RANGE),
+            shrinkage=Figure(100 * _shrinkage(kind), reason=NO_RANGE),
+            seasoning=_seasoning(kind),
+            driest=Figure(100 * _driest_wet_frac(), _climate(), reason=NO_RANGE),
+        )
 
 
-def _green(kind: KindHeat, fraction: Draws) -> Row:
+def _green(kind: KindHeat, fraction: Draws) -> dict[str, Figure]:
     green_pct = None if kind.tree is None else kind.tree.green_moisture_dry_pct
     if green_pct is None:
         why = not_given(said(Reason.NOT_PUBLISHED))

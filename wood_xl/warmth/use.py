@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from dataclasses import dataclass
+from typing import ClassVar
 
 from wood_xl.air.method import season_grid
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.draws.strata import Draws
 from wood_xl.hours.methods import NO_SESSION
 from wood_xl.hours.sessions import needs
@@ -25,10 +26,25 @@ from wood_xl.warmth.other_heating import (
     replaced_heat_mj,
 )
 
-Row = dict[str, Any]
+
+@dataclass(frozen=True, eq=False)
+class HeatUseRow(TableRow):
+    """What an amount of wood brings to the house, and what it stands in for."""
+
+    table: ClassVar[str] = "heat_use"
+    what: Amount
+    cords: Figure
+    delivered_heat: Figure
+    delivered_kwh: Figure
+    instead_of: str
+    fuel_volume: Figure
+    fuel_therms: Figure
+    fuel_energy: Figure
+    fuel_cost: Figure
+    fuel_co2: Figure
 
 
-def heat_use_rows(season: Season, study: HeatStudy) -> Iterator[Row]:
+def heat_use_rows(season: Season, study: HeatStudy) -> Iterator[HeatUseRow]:
     """What a cord and the season's wood bring to the house, and what they stand in for."""
     if isinstance(study.kinds, Said) and not season.wood:
         return
@@ -47,20 +63,20 @@ def times(per_cord: Unsure, amount: Unsure) -> Unsure:
     return Unsure(Figure(one.value * cords.value, one.basis), per_cord.relative * amount.relative)
 
 
-def _use_row(season: Season, what: Amount, amount: Figure, delivered: Unsure) -> Row:
+def _use_row(season: Season, what: Amount, amount: Figure, delivered: Unsure) -> HeatUseRow:
     heat_in = _heat_in(season, delivered)
-    return {
-        "what": what,
-        "cords": amount,
-        "delivered_heat": delivered.shown(),
-        "delivered_kwh": delivered.shown(),
-        "instead_of": season.heating.other or "",
-        "fuel_volume": _fuel(season, heat_in, "L").shown(),
-        "fuel_therms": _fuel(season, heat_in, "therm").shown(),
-        "fuel_energy": heat_in.shown(),
-        "fuel_cost": _cost(season, heat_in).shown(),
-        "fuel_co2": _co2(season, heat_in).shown(),
-    }
+    return HeatUseRow(
+        what=what,
+        cords=amount,
+        delivered_heat=delivered.shown(),
+        delivered_kwh=delivered.shown(),
+        instead_of=season.heating.other or "",
+        fuel_volume=_fuel(season, heat_in, "L").shown(),
+        fuel_therms=_fuel(season, heat_in, "therm").shown(),
+        fuel_energy=heat_in.shown(),
+        fuel_cost=_cost(season, heat_in).shown(),
+        fuel_co2=_co2(season, heat_in).shown(),
+    )
 
 
 def other_efficiency(season: Season) -> Unsure:

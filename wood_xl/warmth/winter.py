@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from dataclasses import dataclass
+from typing import ClassVar
 
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.draws.strata import Draws
 from wood_xl.hours.sessions import needs
 from wood_xl.ids import NeedBasis, Way
@@ -26,10 +27,21 @@ from wood_xl.wood.geometry import cords
 
 WINTER_ITEMS = ("degree_days_next", "degree_days_last", "degree_day_base")
 
-Row = dict[str, Any]
+
+@dataclass(frozen=True, eq=False)
+class HeatNeedRow(TableRow):
+    """Heat and wood that the next winter needs, by one way."""
+
+    table: ClassVar[str] = "heat_need"
+    way: Way
+    heat: Figure
+    heat_kwh: Figure
+    cords: Figure
+    heat_loss: Figure
+    words: NeedBasis | None
 
 
-def heat_need_rows(season: Season, study: HeatStudy) -> Iterator[Row]:
+def heat_need_rows(season: Season, study: HeatStudy) -> Iterator[HeatNeedRow]:
     """One row for each way by which the need can be told."""
     following = season.next_season
     a_cord = study.from_a_cord()
@@ -52,16 +64,9 @@ def _none(reason: Said) -> Unsure:
     return Unsure(not_given(reason), SURE)
 
 
-def _row(way: Way, heat: Unsure, amount: Unsure, loss: Unsure, basis: NeedBasis | None = None) -> Row:
+def _row(way: Way, heat: Unsure, amount: Unsure, loss: Unsure, basis: NeedBasis | None = None) -> HeatNeedRow:
     shown = heat.shown()
-    return {
-        "way": way,
-        "heat": shown,
-        "heat_kwh": shown,
-        "cords": amount.shown(),
-        "heat_loss": loss.shown(),
-        "words": basis,
-    }
+    return HeatNeedRow(way=way, heat=shown, heat_kwh=shown, cords=amount.shown(), heat_loss=loss.shown(), words=basis)
 
 
 def _wood_heat(following: NextSeason, a_cord: Unsure) -> Unsure | None:
@@ -100,7 +105,7 @@ def _broken_winter(following: NextSeason) -> Unsure | None:
     return next((_none(needs(following.broken[i])) for i in WINTER_ITEMS if i in following.broken), None)
 
 
-def _from_last_winter(way: Way, last: Unsure, following: NextSeason, a_cord: Unsure) -> Row:
+def _from_last_winter(way: Way, last: Unsure, following: NextSeason, a_cord: Unsure) -> HeatNeedRow:
     broken = _broken_winter(following)
     before, after = following.winter.degree_days_last_k, following.winter.degree_days_next_k
     if broken is not None or last.figure.value is None:
@@ -117,7 +122,7 @@ def _from_last_winter(way: Way, last: Unsure, following: NextSeason, a_cord: Uns
     return _row(way, heat, _cords(heat, a_cord), loss, basis)
 
 
-def _by_loss(following: NextSeason, a_cord: Unsure) -> Row:
+def _by_loss(following: NextSeason, a_cord: Unsure) -> HeatNeedRow:
     loss, degree_days, way = (
         following.winter.heat_loss_w_per_k,
         following.winter.degree_days_next_k,
