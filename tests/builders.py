@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import fields, replace
 from typing import Any
 
 from openpyxl import Workbook
 
-from wood_xl.draws.figure import TableRow, cells_of
+from wood_xl.draws.figure import TableRow, cells_of, not_given
+from wood_xl.hours.season_rates import RateRow
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.raw import Cells, Kind, RawBook, RawCell, RawSheet
 from wood_xl.notes.season import CheckedSeason, check_season
-from wood_xl.reasons import Said, Word
+from wood_xl.reasons import Reason, Said, Word, said
 from wood_xl.records import Season
 from wood_xl.schema.layout import HEADER_ROW, ITEM_HEADER, UNIT_HEADER, VALUE_HEADER
 from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
@@ -93,8 +94,19 @@ def tables(data: Data) -> SeasonTables:
     )
 
 
-def plain(rows: Sequence[TableRow | Data]) -> list[Data]:
-    """Rows of a table as they were computed, ids and all, by column."""
+def season_cells(season: Season) -> dict[str, list[Data]]:
+    """Tables of a season as they were computed, ids and all, by column."""
+    return {sheet_id: plain(rows) for sheet_id, rows in season_tables(season).tables.items()}
+
+
+def rate_rows(rows: Iterable[Data]) -> list[RateRow]:
+    """Rates of methods; a figure that is not said is not given."""
+    missing = {part.name: not_given(said(Reason.NOT_KNOWN)) for part in fields(RateRow)}
+    return [RateRow(**{**missing, "sessions_n": 3, **row}) for row in rows]
+
+
+def plain(rows: Iterable[TableRow | Data]) -> list[Data]:
+    """Cells of each row by column."""
     return [dict(cells_of(row)) for row in rows]
 
 

@@ -10,16 +10,14 @@ from string import Formatter
 from typing import Any
 
 import pytest
-from builders import checked, records, small_season
+from builders import checked, records, season_cells, small_season
 
 import wood_xl
 from wood_xl.demo import demo_names
-from wood_xl.draws.figure import cells_of
 from wood_xl.pipeline import computed_again
 from wood_xl.schema import words as words_module
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import sentences
-from wood_xl.season import season_tables
 
 Data = dict[str, Any]
 DEMO = Path(wood_xl.__file__).parent / "data" / "demo"
@@ -100,10 +98,6 @@ def computed(data: Data) -> Data:
     return {key: part for key, part in results.items() if key not in ABOUT_NOTES}
 
 
-def cells_of_tables(data: Data) -> Data:
-    return {table: list(map(cells_of, rows)) for table, rows in season_tables(records(data)).tables.items()}
-
-
 def shape(part: Any) -> Any:
     """Numbers as they are, and of each text whether there is one."""
     if isinstance(part, dict):
@@ -141,12 +135,12 @@ def _token(name: str, key: str) -> str:
 @pytest.mark.parametrize("season", list(SEASONS))
 def test_other_sentences_move_no_number_and_change_no_verdict(season: str, monkeypatch: pytest.MonkeyPatch) -> None:
     data = SEASONS[season]
-    before, tables = computed(data), cells_of_tables(data)
+    before, tables = computed(data), season_cells(records(data))
     other = {enum: {key: _turned(text) for key, text in texts.items()} for enum, texts in sentences().items()}
     monkeypatch.setattr(words_module, "sentences", lambda: other)
     after = computed(data)
     assert shape(after) == shape(before)
-    assert cells_of_tables(data) == tables
+    assert season_cells(records(data)) == tables
     assert after["comparisons"][0]["verdict"] != before["comparisons"][0]["verdict"]
     assert after["answers"] != before["answers"]
 

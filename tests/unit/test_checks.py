@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
-from builders import Cells, Data, checked, raw_book, small_season, text_cell
+from builders import Cells, Data, checked, raw_book, season_cells, small_season, text_cell
 
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.problem import Level, Place, catalogue, in_report_order, problem, quoted
@@ -16,7 +16,6 @@ from wood_xl.pipeline import computed_tables
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import words
-from wood_xl.season import season_tables
 
 Change = Callable[[Data], None]
 Edit = Callable[[dict[str, Cells]], None]
@@ -458,7 +457,7 @@ def test_faults_of_a_sheet(title: str, changes: dict[str, object], code: str) ->
 
 def test_a_broken_cell_keeps_back_only_the_figures_that_need_it() -> None:
     season = checked(small_season(), edit=put("cuts", FIRST + 2, 2, text_cell("30 cm")))
-    computed = season_tables(season_records(season)[0]).tables
+    computed = season_cells(season_records(season)[0])
     by_saw, by_chain = computed["rates_per_cord"]
     assert by_saw["worker_hours"].value is not None
     assert by_chain["worker_hours"].value is None
@@ -476,14 +475,14 @@ def test_a_price_shown_in_a_sign_that_may_be_the_currency_is_read() -> None:
 def test_a_price_in_another_currency_keeps_back_only_what_it_feeds() -> None:
     euros = RawCell(Kind.NUMBER, 4000.0, as_shown="\u20ac")
     season = checked(small_season(), edit=put("tools", FIRST + 1, 3, euros))
-    by_saw, by_chain = season_tables(season_records(season)[0]).tables["money_per_cord"]
-    assert by_saw.cash.value is not None
-    assert (words(by_chain.cash.reason), by_chain.fuel.value is not None) == ("needs Tools!C5", True)
+    by_saw, by_chain = season_cells(season_records(season)[0])["money_per_cord"]
+    assert by_saw["cash"].value is not None
+    assert (words(by_chain["cash"].reason), by_chain["fuel"].value is not None) == ("needs Tools!C5", True)
 
 
 def test_a_column_that_cannot_be_read_keeps_back_what_it_feeds() -> None:
     season = checked(small_season(), edit=put("cuts", HEADER_ROW, 2, text_cell("Diameter")))
-    computed = season_tables(season_records(season)[0]).tables
+    computed = season_cells(season_records(season)[0])
     assert [words(row["state"]) for row in computed["sessions"]] == ["needs Cuts!B3", "needs Cuts!B3", "yes"]
 
 

@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from builders import plain, rate_rows
 
 from wood_xl.choice.combinations import CombinationStudy, combination_study
 from wood_xl.choice.draws import best_share_frac, figure_draws
@@ -73,9 +74,10 @@ def totals(sessions_n: int) -> list[Any]:
 
 def studied(spread: float, weights: dict[str, float], **cash: float) -> tuple[CombinationStudy, CombinationSurety]:
     rows = rates(spread, **cash)
-    study = combination_study(rows, totals(3), weights)
+    made = rate_rows(rows)
+    study = combination_study(made, totals(3), weights)
     assert study is not None
-    return study, combination_surety(study, rows, doubt)
+    return study, combination_surety(study, made, doubt)
 
 
 TIME = {"time": 10.0}
@@ -114,7 +116,7 @@ def test_shares_of_the_best_add_up() -> None:
 
 def test_a_combination_is_surer_than_the_sum_of_the_ends_of_its_methods() -> None:
     study, surety = studied(1.5, TIME)
-    for row in combination_rows(study, surety):
+    for row in plain(combination_rows(study, surety)):
         names = row["methods"]
         figure = row["worker_hours"]
         middle = math.fsum(HOURS[name][1] for name in names)
@@ -148,9 +150,9 @@ def test_a_figure_without_intervals_says_so_and_is_taken_as_it_stands() -> None:
     study, surety = studied(1.3, {"money": 10.0}, bow=1.0, maul=1.0)
     assert surety.drawn == ("worker_hours", "kcal_net")
     assert surety.best[0] == 1
-    money = next(row for row in choice_rows(study, surety) if row["question"] is Question.MONEY)
+    money = next(row for row in plain(choice_rows(study, surety)) if row["question"] is Question.MONEY)
     assert (words(money["sure"].reason), money["surety"]) == ("no interval is known", None)
-    weighted = choice_rows(study, surety)[-1]
+    weighted = plain(choice_rows(study, surety))[-1]
     assert weighted["sure"].value == pytest.approx(99.9)
     assert weighted["surety"] is Surety.CLEARLY
 
@@ -205,15 +207,16 @@ def test_without_any_interval_nothing_is_claimed() -> None:
         {key: Figure(v.value) if isinstance(v, Figure) and v.value else v for key, v in row.items()}
         for row in rates(1.3)
     ]
-    study = combination_study(rows, totals(3), TIME)
+    made = rate_rows(rows)
+    study = combination_study(made, totals(3), TIME)
     assert study is not None
-    surety = combination_surety(study, rows, doubt)
+    surety = combination_surety(study, made, doubt)
     assert trial_words(study, surety, NO_TRIALS) == "how sure the choice is cannot be told: no figure has an interval"
-    assert {row["sure"].value for row in choice_rows(study, surety)} == {None}
+    assert {row["sure"].value for row in plain(choice_rows(study, surety))} == {None}
 
 
 def hour_prices(study: CombinationStudy, surety: CombinationSurety) -> list[dict[str, Any]]:
-    return hour_price_rows(study, surety, None)
+    return plain(hour_price_rows(study, surety, None))
 
 
 def test_an_hour_saved_has_the_ends_of_the_hours_where_the_cash_is_known() -> None:
@@ -221,9 +224,10 @@ def test_an_hour_saved_has_the_ends_of_the_hours_where_the_cash_is_known() -> No
     for row in rows:
         if row["method"] == "chain":
             row["worker_hours"] = Figure(2.0)
-    study = combination_study(rows, totals(3), {"time": 5.0, "money": 5.0})
+    made = rate_rows(rows)
+    study = combination_study(made, totals(3), {"time": 5.0, "money": 5.0})
     assert study is not None
-    price = hour_prices(study, combination_surety(study, rows, doubt))[0]
+    price = hour_prices(study, combination_surety(study, made, doubt))[0]
     assert (price["slow"], words(price["fast"])) == (
         "A",
         "C: chain + machine",
@@ -248,7 +252,8 @@ def test_without_any_interval_an_hour_saved_says_so() -> None:
         {key: Figure(v.value) if isinstance(v, Figure) and v.value else v for key, v in row.items()}
         for row in rates(1.3, machine=30.0)
     ]
-    study = combination_study(rows, totals(3), TIME)
+    made = rate_rows(rows)
+    study = combination_study(made, totals(3), TIME)
     assert study is not None
-    for price in hour_prices(study, combination_surety(study, rows, doubt)):
+    for price in hour_prices(study, combination_surety(study, made, doubt)):
         assert {words(price[key].reason) for key in ("hours_saved", "per_hour")} == {"no interval is known"}

@@ -9,6 +9,7 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
+from builders import plain, rate_rows, season_cells
 
 from wood_xl.choice.combinations import CombinationStudy, combination_study
 from wood_xl.choice.surety import CombinationSurety, combination_surety
@@ -25,7 +26,6 @@ from wood_xl.notes.convert import season_records
 from wood_xl.notes.season import check_season
 from wood_xl.reasons import Key, Named, Reason, Said, is_said, said
 from wood_xl.schema.words import words
-from wood_xl.season import season_tables
 from wood_xl.verdicts import Turns
 
 ROOT = Path(__file__).parents[2]
@@ -82,14 +82,15 @@ def studied(weights: dict[str, float], **methods: Parts) -> tuple[CombinationStu
         )
         for name in methods
     ]
-    study = combination_study(rows, totals, weights)
+    made = rate_rows(rows)
+    study = combination_study(made, totals, weights)
     assert study is not None
-    surety = combination_surety(study, rows, lambda method, key: known[method, key].draws)
+    surety = combination_surety(study, made, lambda method, key: known[method, key].draws)
     return study, surety, lambda method, key: known.get((method, key), said(Reason.NOT_KNOWN))
 
 
 def swings(weights: dict[str, float], **methods: Parts) -> dict[Key, dict[str, Any]]:
-    return {row["input"]: row for row in swing_rows(*studied(weights, **methods))}
+    return {row["input"]: row for row in plain(swing_rows(*studied(weights, **methods)))}
 
 
 def at_end(spread: float, sign: int) -> float:
@@ -126,10 +127,11 @@ def test_what_both_take_alike_is_not_there() -> None:
 def test_a_method_that_both_combinations_have_moves_nothing() -> None:
     study, surety, known = studied(MONEY, **PAIR)
     alike = {"method": "maul", "task": "split", **dict.fromkeys(FIGURES, Figure(5.0, "", 3.0, 8.0))}
-    rows = [*surety.figures.values(), alike]
+    known_rows = [{"method": name, "task": "buck", **row} for name, row in surety.draws.figures.items()]
+    rows = rate_rows([*known_rows, alike])
     totals: list[Any] = [
         SimpleNamespace(
-            method=SimpleNamespace(name=row["method"], task=row["task"]),
+            method=SimpleNamespace(name=row.method, task=row.task),
             counted=[SimpleNamespace(session=SimpleNamespace(date="2026-03-01"))],
         )
         for row in rows
@@ -142,7 +144,7 @@ def test_a_method_that_both_combinations_have_moves_nothing() -> None:
         return maul if method == "maul" else known(method, key)
 
     with_maul = combination_surety(both, rows, lambda method, key: found(method, key).draws)  # type: ignore[union-attr]
-    shown, alone = swing_rows(both, with_maul, found), swing_rows(study, surety, known)
+    shown, alone = plain(swing_rows(both, with_maul, found)), plain(swing_rows(study, surety, known))
     assert [row["input"] for row in shown] == [row["input"] for row in alone]
     # points are shares of the mean cash of the combinations, which have the maul now
     scale = math.fsum(combination.per_cord["cash"] for combination in study.combinations) / math.fsum(
@@ -159,7 +161,7 @@ def test_sessions_of_a_method_move_all_its_figures_together() -> None:
         "battery": {"worker_hours": [(2.5, {TAPE: -3.0})], "kcal_net": [(900.0, {TAPE: -3.0})]},
     }
     study, surety, known = studied(weights, **both)
-    rows = {row["input"]: row for row in swing_rows(study, surety, known)}
+    rows = {row["input"]: row for row in plain(swing_rows(study, surety, known))}
     hours = known("petrol", "worker_hours").rate
     factor = steadied(rate=hours).interval()[1] / hours.value
     # Of the effort only the tape is in doubt here; the hours go with the sessions.
@@ -201,7 +203,7 @@ def test_swings_and_the_probability_of_the_best_tell_the_same(life: float, monke
     monkeypatch.setitem(SPREADS, PETROL_LIFE, life)
     monkeypatch.setitem(SPREADS, BATTERY_LIFE, life)
     study, surety, known = studied(MONEY, **PAIR)
-    rows = swing_rows(study, surety, known)
+    rows = plain(swing_rows(study, surety, known))
     assert surety.best[0] == pytest.approx(probability(rows), abs=0.03)
     if life == 0.02:  # no swing comes near to the lead
         assert all(is_said(row["turns"], Turns.NO) for row in rows if row["input"] != GASOLINE)
@@ -215,7 +217,7 @@ def probability(rows: list[dict[str, Any]]) -> float:
 
 @pytest.mark.parametrize("name", ["hill_farm_us", "lake_cabin_metric"])
 def test_in_a_demo_season_too(name: str) -> None:
-    found = season_tables(season_records(check_season(read_workbook(ROOT / "demo" / f"{name}.xlsx")))[0]).tables
+    found = season_cells(season_records(check_season(read_workbook(ROOT / "demo" / f"{name}.xlsx")))[0])
     combinations, rows = found["combinations"], found["choice_swings"]
     first, second = (combinations[at]["best_share"].value for at in (0, 1))
     assert probability(rows) == pytest.approx(first / (first + second), abs=0.05)

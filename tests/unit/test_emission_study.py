@@ -5,14 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from builders import Data, checked, records, small_season, tables, text_cell
+from builders import Data, checked, records, season_cells, small_season, tables, text_cell
 
 from wood_xl.data.load import value
 from wood_xl.notes.convert import season_records
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import words
-from wood_xl.season import SeasonTables, season_tables
+from wood_xl.season import SeasonTables
 
 GALLON = 3.785411784
 CORD_M3 = 3.624556363776
@@ -373,7 +373,7 @@ def test_a_broken_choice_withholds_what_it_feeds(item: str, column: str, method:
         season[HEADER_ROW + 1 + columns.index(item), 2] = text_cell("half")
 
     season, _ = season_records(checked(data, edit=edit))
-    figure = getattr(season_tables(season).tables["emissions_per_cord"][method], column)
+    figure = season_cells(season)["emissions_per_cord"][method][column]
     assert figure.value is None
     assert words(figure.reason).startswith("needs Season!B")
 

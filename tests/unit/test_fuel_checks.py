@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
-from builders import Cells, Data, checked, small_season, tables, text_cell
+from builders import Cells, Data, checked, season_cells, small_season, tables, text_cell
 
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.problem import Problem
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import words
-from wood_xl.season import season_tables
 from wood_xl.units import convert
 
 Change = Callable[[Data], None]
@@ -173,7 +172,7 @@ def test_a_mend_of_the_diesel_price_does_not_keep_back_a_chain_saw() -> None:
 
     season = checked(small_season(), edit=edit)
     assert "cell-not-a-number" in [one.code for one in season.problems]
-    fuel = season_tables(season_records(season)[0]).tables["money_per_cord"][CHAIN].fuel
+    fuel = season_cells(season_records(season)[0])["money_per_cord"][CHAIN]["fuel"]
     assert fuel.value is not None
 
 

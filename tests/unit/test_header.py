@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
-from builders import Cells, Data, checked, raw_book, small_season, text_cell
+from builders import Cells, Data, checked, raw_book, season_cells, small_season, text_cell
 
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.header_words import split_header, unit_of
@@ -264,7 +264,7 @@ def test_no_filled_column_or_item_is_passed_over_under_another_name() -> None:
 def test_what_a_renamed_column_feeds_waits_for_it() -> None:
     season = checked(small_season(), edit=renamed("cuts", "Cuts alike", "Number"))
     assert season.unread == {("cuts", "cuts"): "Cuts!D3"}
-    states = [words(row["state"]) for row in season_tables(season_records(season)[0]).tables["sessions"]]
+    states = [words(row["state"]) for row in season_cells(season_records(season)[0])["sessions"]]
     assert states == ["needs Cuts!D3", "needs Cuts!D3", "yes"]
 
 
@@ -332,7 +332,7 @@ def test_a_sheet_of_another_name_is_known_by_its_columns() -> None:
             'those of "Cuts". Rename it to "Cuts".'
         )
     ]
-    states = [words(row["state"]) for row in season_tables(season_records(season)[0]).tables["sessions"]]
+    states = [words(row["state"]) for row in season_cells(season_records(season)[0])["sessions"]]
     assert states == ["needs Sawn in March"] * 3
 
 
@@ -364,7 +364,7 @@ def test_nothing_is_said_of_what_refers_to_a_sheet_that_was_not_read() -> None:
             '"Tools". Rename it to "Tools".'
         )
     ]
-    computed = season_tables(season_records(season)[0]).tables
+    computed = season_cells(season_records(season)[0])
     assert {words(row["cash"].reason) for row in computed["money_per_cord"]} == {"needs My tools"}
     assert all(row["worker_hours"].value is not None for row in computed["rates_per_cord"])
 
@@ -374,7 +374,7 @@ def test_nothing_is_said_of_what_refers_to_a_sheet_that_was_not_read() -> None:
     [("Upkeep", "money_per_cord", "cash"), ("People", "rates_per_cord", "kcal_net")],
 )
 def test_what_hangs_on_a_sheet_that_was_not_read_waits(title: str, table: str, figure: str) -> None:
-    rows = season_tables(season_records(check_season(as_sheet(title, "Mine")))[0]).tables[table]
+    rows = season_cells(season_records(check_season(as_sheet(title, "Mine")))[0])[table]
     assert "needs Mine" in {words(row[figure].reason) for row in rows}
 
 
@@ -384,7 +384,7 @@ def test_heat_waits_for_kinds_of_wood_that_were_not_read() -> None:
     data["units"]["wood"] = {"share": "%"}
     sheets = tuple(replace(s, title="Trees") if s.title == "Wood" else s for s in raw_book(data).sheets)
     season = check_season(RawBook(sheets, sha256="", template_version=season_definition().version))
-    tables = season_tables(season_records(season)[0]).tables
+    tables = season_cells(season_records(season)[0])
     assert words(tables["energy_return"][0]["delivered_heat"].reason) == "needs Trees"
 
 
