@@ -30,7 +30,7 @@ from wood_xl.verdicts import Turns
 
 ROOT = Path(__file__).parents[2]
 FIGURES = ("clock_hours", "worker_hours", "kcal_net", "cash", "cash_and_time", "co2e")
-GASOLINE, TAPE = said(Input.PRICE_OF_GASOLINE), said(Input.TAPE)
+GASOLINE, TAPE = said(Input.PRICE_OF_FUEL, fuel=Named("gasoline", "gasoline")), said(Input.TAPE)
 PETROL_LIFE, BATTERY_LIFE = (
     said(Input.LIFE_BY_AGE, tool=Named(f"tools.{n}", name)) for n, name in enumerate(("petrol saw", "battery saw"))
 )

@@ -22,7 +22,7 @@ from wood_xl.hours.rates import MethodRate
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import Input
 from wood_xl.money.method import MethodInputs, method_money
-from wood_xl.reasons import Basis, Reason, said, several
+from wood_xl.reasons import Basis, Named, Reason, said, several
 from wood_xl.schema.words import words
 
 HAND, SAW = "By bow saw", "By chain saw"
@@ -150,7 +150,7 @@ def test_common_factors_cancel_between_methods_that_share_them(rates_of: Any) ->
 def test_another_factor_leaves_the_draws_of_the_others_as_they_are(rates_of: Any) -> None:
     one, other = (rate_of(rates_of(season(second=second)), SAW, "cash") for second in (False, True))
     assert one.common.draws == pytest.approx(other.common.draws, rel=1e-12)
-    assert said(Input.PRICE_OF_GASOLINE) in one.common.spreads
+    assert said(Input.PRICE_OF_FUEL, fuel=Named("gasoline", "gasoline")) in one.common.spreads
 
 
 def moved(inputs: MethodInputs, factor: dict[str, float]) -> MethodInputs:
