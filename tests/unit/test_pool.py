@@ -316,12 +316,12 @@ def test_errors_are_those_that_the_intervals_were_made_of(
 def test_few_sessions_and_much_common_doubt_keep_their_error() -> None:
     """Own error 0.25 with 3 degrees of freedom, common 0.27: the interval alone would read 0.30 for 0.368."""
     half = math.hypot(3.182446 * 0.25, 1.959964 * 0.27)
-    row = {
-        "method": "saw", "figure": "cash", "sessions_n": 1, "common_doubt": Figure(27.0),
-        "rate": Figure(20.0, "", 20 * math.exp(-half), 20 * math.exp(half), ""),
-    }  # fmt: skip
+    row = SimpleNamespace(
+        method="saw", figure="cash", sessions_n=1, common_doubt=Figure(27.0),
+        rate=Figure(20.0, "", 20 * math.exp(-half), 20 * math.exp(half), ""),
+    )  # fmt: skip
     records: Any = SimpleNamespace(methods=[SimpleNamespace(name="saw", tools=())], tools=[])
-    tables = {"how_sure": [row], "rates_per_cord": [{"method": "saw", "task": "buck", "sessions_n": 4}]}
+    tables = {"how_sure": [row], "rates_per_cord": [SimpleNamespace(method="saw", task="buck", sessions_n=4)]}
     (one,) = methods_of_season(tables, records, ["cash"])
     assert one.rates["cash"].variance == pytest.approx(0.25**2 + 0.27**2, rel=1e-6)
 
