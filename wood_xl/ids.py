@@ -242,6 +242,121 @@ class EffortBasis(Word):
     MONITOR_BELOW_REST = auto()
 
 
+class Strain(Word):
+    """How hard a session was on the heart; what is not known is the worst of all."""
+
+    NOT_KNOWN = auto()
+    VERY_HIGH = auto()
+    HIGH = auto()
+    BELOW_LEVELS = auto()
+
+
+class JudgedBy(Word):
+    """What strain was judged by."""
+
+    RATE_HELD = auto()
+    SHARE_ABOVE = auto()
+    SHARE_ABOVE_FOR_LONG = auto()
+    SHARE_UP_TO = auto()
+    HEAVY_WORK = auto()
+    RATE_BY_AGE = auto()
+
+
+class Modeled(Word):
+    """How a modeled time is known."""
+
+    BY_FORMULA = auto()
+    EXTRAPOLATED = auto()
+    BELOW_RANGE = auto()
+    AT_LOWER_END = auto()
+
+
+class Workload(Word):
+    """How heavy work is called."""
+
+    BELOW_LIGHT = auto()
+    LIGHT = auto()
+    MODERATE = auto()
+    HEAVY = auto()
+    VERY_HEAVY = auto()
+    UNDULY_HEAVY = auto()
+
+
+class RestStandard(Word):
+    """Whose standard a rule of rest goes by."""
+
+    OWN = auto()
+    WOMEN = auto()
+    MEN = auto()
+    LOWER = auto()
+
+
+class SetRight(Word):
+    """What was set right in a heart trace."""
+
+    NOTHING = auto()
+    WITHOUT_BEAT = auto()
+    NO_RATE = auto()
+    SAME_TIME = auto()
+    OUT_OF_ORDER = auto()
+    RECORDINGS = auto()
+
+
+class HeatBand(Word):
+    """What heat calls for."""
+
+    CAUTION = auto()
+    EXTREME_CAUTION = auto()
+    DANGER = auto()
+    EXTREME_DANGER = auto()
+
+
+class ColdBand(Word):
+    """What cold can do."""
+
+    LONG_OUTSIDE = auto()
+    SKIN_10_TO_30_MIN = auto()
+    SKIN_5_TO_10_MIN = auto()
+    SKIN_2_TO_5_MIN = auto()
+    SKIN_UNDER_2_MIN = auto()
+
+
+class Weather(Word):
+    """Heat and cold beyond a published line."""
+
+    HEAT = auto()
+    COLD = auto()
+    BEYOND_HEAT_INDEX = auto()
+
+
+class VibrationBand(Word):
+    """Where the vibration of a day lies."""
+
+    BELOW_ACTION = auto()
+    ACTION = auto()
+    OVER_LIMIT = auto()
+
+
+class NoiseBand(Word):
+    """Where the noise of a day lies, and a level that calls for a caution."""
+
+    BELOW_DOSE = auto()
+    DOSE = auto()
+    CEILING = auto()
+
+
+class Exposed(Word):
+    """What an exposure counts, and what is missing from it."""
+
+    SO_FAR_AS_KNOWN = auto()
+    UPPER_BOUND = auto()
+    NO_RUNNING_TIME = auto()
+    WHOLE_TIME = auto()
+    WITHOUT = auto()
+    NOT_IN_RATES = auto()
+    SESSION = auto()
+
+
 class Phrase(Word):
     """Single phrases of tables."""
 
@@ -250,6 +365,7 @@ class Phrase(Word):
     STOVE = auto()
     INVENTED = auto()
     STRAIN_SEEN = auto()
+    VERY_HIGH_WHERE_KNOWN = auto()
     FOR_TRIALS = auto()
 
 

@@ -237,6 +237,16 @@ class Reason(Word):
     NOTHING_WEIGHED = auto()
     NOT_ALL_HAVE_IT = auto()
     BEST_HAS_NONE = auto()
+    NO_HIGHEST_RATE = auto()
+    RATE_AT_HIGHEST = auto()
+    RATE_NOT_ABOVE_REST = auto()
+    ENERGY_BELOW_STANDARD = auto()
+    TOO_FEW_READINGS = auto()
+    NO_TIME_BETWEEN_READINGS = auto()
+    NO_READING = auto()
+    NO_RUNNING_TIME = auto()
+    NOT_ASSESSED = auto()
+    NOT_REACHED = auto()
 
 
 class Basis(Word):
@@ -319,3 +329,5 @@ class Listing(Word):
     """Several things said one after the other."""
 
     SEMICOLONS = auto()
+    COMMAS = auto()
+    UP_TO = auto()

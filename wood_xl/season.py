@@ -9,8 +9,9 @@ from typing import Any
 from wood_xl.air.energy_return import energy_return_rows
 from wood_xl.air.method import method_emissions
 from wood_xl.air.tables import emission_remarks, emission_tables
+from wood_xl.body.day_tables import exposure_rows, limit_rows, shift_rest_rows
 from wood_xl.body.effort import mean_heart_rate_of
-from wood_xl.body.tables import exposure_rows, limit_rows, shift_rest_rows, strain_rows, trace_rows
+from wood_xl.body.tables import strain_rows, trace_rows
 from wood_xl.choice.year import combination_year_rows, strain_flags
 from wood_xl.data.load import value
 from wood_xl.draws.figure import Figure, not_given

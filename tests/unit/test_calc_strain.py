@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from typing import get_args
 
 import pytest
 
 from wood_xl.body import heart_trace, rest_allowance, strain
-from wood_xl.body.strain import ModeledTime, judged_strain
-from wood_xl.body.workload import Class
+from wood_xl.body.strain import judged_strain
+from wood_xl.ids import Phrase, Strain, Workload
+from wood_xl.reasons import Reason, said
 from wood_xl.records import Sex
+from wood_xl.schema.words import words
 
 STATUS = "status of the formula's source: memory"
 
@@ -30,13 +31,13 @@ def test_ends_of_the_range_of_reserve_have_a_time(reserve: float, hours: float) 
     # 26.12 exp(-4.81 x 0.15) and 26.12 exp(-4.81 x 0.60)
     found = strain.acceptable_work_min(reserve_frac=reserve)
     assert found.minutes == pytest.approx(hours * 60, rel=1e-4)
-    assert found.words == STATUS
+    assert words(found.basis) == STATUS
 
 
 @pytest.mark.parametrize("reserve", [0.0, 0.149])
 def test_below_the_range_of_reserve_no_time_is_modeled(reserve: float) -> None:
-    words = "no time is modeled below a share of 15 %"
-    assert strain.acceptable_work_min(reserve_frac=reserve) == ModeledTime(None, words)
+    found = strain.acceptable_work_min(reserve_frac=reserve)
+    assert (found.minutes, words(found.basis)) == (None, "no time is modeled below a share of 15 %")
 
 
 @pytest.mark.parametrize(("reserve", "minutes"), [(0.601, 87.03), (0.9, 20.66), (1.0, 12.77)])
@@ -44,7 +45,7 @@ def test_above_the_range_of_reserve_the_time_goes_on_down(reserve: float, minute
     # 1567.2 exp(-4.81 x share)
     found = strain.acceptable_work_min(reserve_frac=reserve)
     assert found.minutes == pytest.approx(minutes, abs=0.01)
-    assert found.words == f"{STATUS}, extrapolated above a share of 60 %"
+    assert words(found.basis) == f"{STATUS}, extrapolated above a share of 60 %"
 
 
 @pytest.mark.parametrize(("uptake", "hours"), [(0.285, 11.95), (0.31, 9.96), (0.34, 8.0), (0.435, 4.0), (0.50, 2.49)])
@@ -52,70 +53,73 @@ def test_time_by_uptake(uptake: float, hours: float) -> None:
     # 8 x 2 ** ((34 - share) / 9.5)
     found = strain.acceptable_work_by_uptake_min(uptake_frac=uptake)
     assert found.minutes == pytest.approx(hours * 60, abs=0.3)
-    assert found.words == STATUS
+    assert words(found.basis) == STATUS
 
 
 def test_outside_the_range_of_uptake() -> None:
     below, above = (strain.acceptable_work_by_uptake_min(uptake_frac=share) for share in (0.284, 0.82))
-    assert below == ModeledTime(None, "no time is modeled below a share of 28.5 %")
+    assert (below.minutes, words(below.basis)) == (None, "no time is modeled below a share of 28.5 %")
     assert above.minutes == pytest.approx(14.5, abs=0.1)  # 480 x 2 ** ((34 - 82) / 9.5)
-    assert above.words == f"{STATUS}, extrapolated above a share of 50 %"
+    assert words(above.basis) == f"{STATUS}, extrapolated above a share of 50 %"
 
 
 @pytest.mark.parametrize(
-    ("reserve", "session_min", "highest", "word"),
+    ("reserve", "session_min", "highest", "expected"),
     [
-        (0.40, 600, 0.849, "below the levels compared here"),
-        (0.40, 600, 0.85, "very high"),
-        (0.41, 1, None, "high"),
-        (0.50, 241, None, "high"),
-        (0.51, 120, None, "high"),
-        (0.51, 121, None, "very high"),
-        (0.60, 1, None, "high"),
-        (0.61, 1, None, "very high"),
-        (0.10, 5, 0.85, "very high"),
-        (0.10, 5, 1.02, "very high"),
-        (None, 5, 0.85, "very high"),
-        (None, 600, 0.849, "not known"),
-        (None, 600, None, "not known"),
-        (0.0, 0, None, "below the levels compared here"),
+        (0.40, 600, 0.849, Strain.BELOW_LEVELS),
+        (0.40, 600, 0.85, Strain.VERY_HIGH),
+        (0.41, 1, None, Strain.HIGH),
+        (0.50, 241, None, Strain.HIGH),
+        (0.51, 120, None, Strain.HIGH),
+        (0.51, 121, None, Strain.VERY_HIGH),
+        (0.60, 1, None, Strain.HIGH),
+        (0.61, 1, None, Strain.VERY_HIGH),
+        (0.10, 5, 0.85, Strain.VERY_HIGH),
+        (0.10, 5, 1.02, Strain.VERY_HIGH),
+        (Reason.NO_RESTING_RATE, 5, 0.85, Strain.VERY_HIGH),
+        (Reason.NO_RESTING_RATE, 600, 0.849, Strain.NOT_KNOWN),
+        (Reason.NO_RESTING_RATE, 600, None, Strain.NOT_KNOWN),
+        (0.0, 0, None, Strain.BELOW_LEVELS),
     ],
 )
 def test_every_session_is_judged_by_its_levels(
-    reserve: float | None, session_min: float, highest: float | None, word: str
+    reserve: float | Reason, session_min: float, highest: float | None, expected: Strain
 ) -> None:
-    judged = judged_strain(reserve_frac=reserve, session_min=session_min, highest_of_max_frac=highest, unknown="why")
-    assert judged.word == word
-    assert (judged.basis == "why") == (word == "not known")
+    judged = judged_strain(reserve_frac=reserve, session_min=session_min, highest_of_max_frac=highest)
+    assert judged.strain is expected
+    assert (judged.basis == said(Reason.NO_RESTING_RATE)) == (expected is Strain.NOT_KNOWN)
 
 
-@pytest.mark.parametrize("name", get_args(Class))
-def test_the_lowest_word_never_stands_beside_heavy_work(name: Class) -> None:
-    judged = judged_strain(reserve_frac=0.2, session_min=5, highest_of_max_frac=None, workload=["light", name])
-    assert (judged.word == strain.HIGH) == ("heavy" in name)
-    unknown = judged_strain(reserve_frac=None, session_min=5, highest_of_max_frac=None, workload=[name])
-    assert unknown.word == strain.NOT_KNOWN
+@pytest.mark.parametrize("workload", Workload)
+def test_the_lowest_word_never_stands_beside_heavy_work(workload: Workload) -> None:
+    classes = [Workload.LIGHT, workload]
+    judged = judged_strain(reserve_frac=0.2, session_min=5, highest_of_max_frac=None, workload=classes)
+    assert (judged.strain is Strain.HIGH) == ("heavy" in words(workload))
+    unknown = judged_strain(
+        reserve_frac=Reason.NO_HEART_RATE, session_min=5, highest_of_max_frac=None, workload=[workload]
+    )
+    assert unknown.strain is Strain.NOT_KNOWN
 
 
 @pytest.mark.parametrize(
-    ("words", "worst"),
+    ("seen", "worst"),
     [
-        ([], "not known"),
-        (["not known", "below the levels compared here"], "not known"),
-        (["not known", "high"], "not known"),
-        (["very high", "not known", "high"], "not known, and very high where it is known"),
-        (["high", "very high", "below the levels compared here"], "very high"),
-        (["below the levels compared here", "high"], "high"),
-        (["below the levels compared here"], "below the levels compared here"),
+        ([], Strain.NOT_KNOWN),
+        ([Strain.NOT_KNOWN, Strain.BELOW_LEVELS], Strain.NOT_KNOWN),
+        ([Strain.NOT_KNOWN, Strain.HIGH], Strain.NOT_KNOWN),
+        ([Strain.VERY_HIGH, Strain.NOT_KNOWN, Strain.HIGH], Phrase.VERY_HIGH_WHERE_KNOWN),
+        ([Strain.HIGH, Strain.VERY_HIGH, Strain.BELOW_LEVELS], Strain.VERY_HIGH),
+        ([Strain.BELOW_LEVELS, Strain.HIGH], Strain.HIGH),
+        ([Strain.BELOW_LEVELS], Strain.BELOW_LEVELS),
     ],
 )
-def test_not_known_is_the_worst_and_never_dropped(words: list[strain.Strain], worst: str) -> None:
-    assert strain.worst_strain(words) == worst
+def test_not_known_is_the_worst_and_never_dropped(seen: list[Strain], worst: Strain | Phrase) -> None:
+    assert strain.worst_strain(seen) is worst
 
 
 def test_no_word_says_that_work_does_no_harm() -> None:
-    words = " ".join(get_args(strain.Strain)) + strain.acceptable_work_min(reserve_frac=0.3).words
-    assert not re.search("safe|allow|accept|not flagged|no risk|more than", words)
+    told = [*Strain, Phrase.VERY_HIGH_WHERE_KNOWN, strain.acceptable_work_min(reserve_frac=0.3).basis]
+    assert not re.search("safe|allow|accept|not flagged|no risk|more than", " ".join(words(one) for one in told))
 
 
 @pytest.mark.parametrize(("sex", "standard"), [("male", 5), ("female", 4), (None, 4)])
@@ -145,7 +149,7 @@ ENERGY = {"work_kcal_per_min": 8.0, "standard_kcal_per_min": 5.0}
 
 
 @pytest.mark.parametrize(
-    ("call", "words"),
+    ("call", "message"),
     [
         (lambda: strain.heart_rate_reserve_frac(**RATES | {"resting_bpm": 110}), "heart_rate_above_rest_bpm is 0"),
         (lambda: strain.heart_rate_reserve_frac(**RATES | {"max_bpm": 105}), "max_above_heart_rate_bpm is -5"),
@@ -160,11 +164,11 @@ ENERGY = {"work_kcal_per_min": 8.0, "standard_kcal_per_min": 5.0}
             "reserve_frac is 40",
         ),
         (
-            lambda: judged_strain(reserve_frac=None, session_min=-1, highest_of_max_frac=None),
+            lambda: judged_strain(reserve_frac=Reason.MEDICINE, session_min=-1, highest_of_max_frac=None),
             "session_min is -1",
         ),
         (
-            lambda: judged_strain(reserve_frac=None, session_min=1, highest_of_max_frac=0),
+            lambda: judged_strain(reserve_frac=Reason.MEDICINE, session_min=1, highest_of_max_frac=0),
             "highest_of_max_frac is 0",
         ),
         (
@@ -182,6 +186,6 @@ ENERGY = {"work_kcal_per_min": 8.0, "standard_kcal_per_min": 5.0}
         ),
     ],
 )
-def test_impossible_number_is_named(call: Callable[[], object], words: str) -> None:
-    with pytest.raises(ValueError, match=words):
+def test_impossible_number_is_named(call: Callable[[], object], message: str) -> None:
+    with pytest.raises(ValueError, match=message):
         call()

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 import re
-from typing import get_args
 
 import pytest
 
 from wood_xl.body import weather
-from wood_xl.body.weather import ColdBand, HeatBand, cold_band, heat_band, heat_index_f, wind_chill_c
+from wood_xl.body.weather import cold_band, heat_band, heat_index_f, wind_chill_c
+from wood_xl.ids import ColdBand, HeatBand
+from wood_xl.schema.words import words
 
 
 def test_dry_air_takes_off_and_damp_air_adds() -> None:
@@ -65,57 +66,57 @@ def test_more_wind_feels_colder() -> None:
 
 
 @pytest.mark.parametrize(
-    ("index", "words"),
+    ("index", "band"),
     [
         (20.0, None),
         (27.0, None),
-        (27.1, "caution"),
-        (32.0, "caution"),
-        (32.1, "extreme caution"),
-        (41.0, "extreme caution"),
-        (41.1, "danger"),
-        (54.0, "danger"),
-        (54.1, "extreme danger"),
+        (27.1, HeatBand.CAUTION),
+        (32.0, HeatBand.CAUTION),
+        (32.1, HeatBand.EXTREME_CAUTION),
+        (41.0, HeatBand.EXTREME_CAUTION),
+        (41.1, HeatBand.DANGER),
+        (54.0, HeatBand.DANGER),
+        (54.1, HeatBand.EXTREME_DANGER),
     ],
 )
-def test_heat_bands(index: float, words: str | None) -> None:
-    assert heat_band(heat_index_c=index) == words
+def test_heat_bands(index: float, band: HeatBand | None) -> None:
+    assert heat_band(heat_index_c=index) is band
 
 
 @pytest.mark.parametrize(
-    ("whole", "words"),
+    ("whole", "band"),
     [
         (1, None),
         (-9, None),
-        (-10, "a body can cool too far if long outside"),
-        (-27, "a body can cool too far if long outside"),
-        (-28, "bare skin can freeze in 10 to 30 min"),
-        (-39, "bare skin can freeze in 10 to 30 min"),
-        (-40, "bare skin can freeze in 5 to 10 min"),
-        (-47, "bare skin can freeze in 5 to 10 min"),
-        (-48, "bare skin can freeze in 2 to 5 min"),
-        (-54, "bare skin can freeze in 2 to 5 min"),
-        (-55, "bare skin can freeze in under 2 min"),
-        (-70, "bare skin can freeze in under 2 min"),
+        (-10, ColdBand.LONG_OUTSIDE),
+        (-27, ColdBand.LONG_OUTSIDE),
+        (-28, ColdBand.SKIN_10_TO_30_MIN),
+        (-39, ColdBand.SKIN_10_TO_30_MIN),
+        (-40, ColdBand.SKIN_5_TO_10_MIN),
+        (-47, ColdBand.SKIN_5_TO_10_MIN),
+        (-48, ColdBand.SKIN_2_TO_5_MIN),
+        (-54, ColdBand.SKIN_2_TO_5_MIN),
+        (-55, ColdBand.SKIN_UNDER_2_MIN),
+        (-70, ColdBand.SKIN_UNDER_2_MIN),
     ],
 )
-def test_cold_bands_go_by_whole_degrees_and_a_half_is_colder(whole: int, words: str | None) -> None:
+def test_cold_bands_go_by_whole_degrees_and_a_half_is_colder(whole: int, band: ColdBand | None) -> None:
     for wind_chill in (whole + 0.49, whole, whole - 0.49, whole + 0.5):
-        assert cold_band(wind_chill_c=wind_chill) == words
+        assert cold_band(wind_chill_c=wind_chill) is band
 
 
 def test_every_band_has_its_line() -> None:
-    assert [words for _, words in reversed(weather.HEAT_BANDS)] == list(get_args(HeatBand))
-    assert [words for _, words in reversed(weather.COLD_BANDS)] == list(get_args(ColdBand))
+    assert list(reversed(weather.HEAT_BANDS)) == list(HeatBand)
+    assert list(reversed(weather.COLD_BANDS)) == list(ColdBand)
 
 
 def test_no_band_promises_anything() -> None:
-    words = " ".join((*get_args(HeatBand), *get_args(ColdBand)))
-    assert not re.search(r"safe|\blow\b|below|above|not so", words)
+    told = " ".join(words(band) for band in (*HeatBand, *ColdBand))
+    assert not re.search(r"safe|\blow\b|below|above|not so", told)
 
 
 @pytest.mark.parametrize(
-    ("temperature", "humidity", "wind", "words"),
+    ("temperature", "humidity", "wind", "told"),
     [
         (35, 0.5, None, "heat: extreme caution"),
         (46, 0.2, 10, "heat: beyond the range of the heat index"),
@@ -129,10 +130,10 @@ def test_no_band_promises_anything() -> None:
     ],
 )
 def test_words_stand_beyond_a_line_only(
-    temperature: float, humidity: float | None, wind: float | None, words: str
+    temperature: float, humidity: float | None, wind: float | None, told: str
 ) -> None:
-    found = weather.weather_words(temperature_c=temperature, humidity_frac=humidity, wind_km_per_h=wind)
-    assert found == words
+    found = weather.harsh_weather(temperature_c=temperature, humidity_frac=humidity, wind_km_per_h=wind)
+    assert words(found) == told
 
 
 def test_numbers_out_of_range_are_refused() -> None:

@@ -8,11 +8,12 @@ from typing import Any
 import pytest
 from builders import Data, small_season, tables
 
-from wood_xl.body.strain import WORST_FIRST
 from wood_xl.demo import demo_names, demo_workbook
+from wood_xl.ids import Strain
 from wood_xl.pipeline import score_file
 from wood_xl.results.share import shared
 from wood_xl.schema.model import season_definition
+from wood_xl.schema.words import words
 
 Rows = list[dict[str, Any]]
 
@@ -64,12 +65,12 @@ def test_strain_is_the_gravest_flag_of_each_method() -> None:
     both = found(data)
     flag = next(row["strain"] for row in both["strain"] if row["session"] == "A")
     assert flag == "very high"
-    words = {row["strain"] for row in both["combinations_year"]}
-    assert {text.split("; ")[0] for text in words} == {
+    told = {row["strain"] for row in both["combinations_year"]}
+    assert {text.split("; ")[0] for text in told} == {
         "By bow saw: not known, and very high where it is known",
         "By chain saw: not known",
     }
-    assert {row["strain"] for row in both["strain"]} <= set(WORST_FIRST)
+    assert {row["strain"] for row in both["strain"]} <= {words(one) for one in Strain}
 
 
 def test_shared_results_do_not_tell_of_strain(tmp_path: Path) -> None:

@@ -14,6 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from wood_xl.demo import demo_data
+from wood_xl.ids import Strain
 from wood_xl.io.reader import read_workbook
 from wood_xl.io.results import results_bytes, tell_rows
 from wood_xl.notes.problem import in_report_order
@@ -50,8 +51,8 @@ def reason(person: Person, what: Any, *strain: Any) -> NotPlanned | None:
 
 RULES = [
     (ADULT, work("buck", "chain saw"), (), None),
-    (ADULT, work("buck", "chain saw"), ("high", "not known"), None),
-    (ADULT, work("buck", "chain saw"), ("high", "very high"), NotPlanned.VERY_HIGH),
+    (ADULT, work("buck", "chain saw"), (Strain.HIGH, Strain.NOT_KNOWN), None),
+    (ADULT, work("buck", "chain saw"), (Strain.HIGH, Strain.VERY_HIGH), NotPlanned.VERY_HIGH),
     (ADULT, work("split", "splitter"), (), NotPlanned.NOT_TRAINED),
     (ADULT, work("buck", "chain saw", "splitter"), (), NotPlanned.NOT_TRAINED),
     (ADULT, work("buck", "a tool of no kind"), (), NotPlanned.NOT_TRAINED),

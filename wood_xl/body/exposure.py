@@ -8,12 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import Literal
 
 from wood_xl.arguments import require_not_negative, require_positive
 from wood_xl.data.load import value
-
-VibrationBand = Literal["below the action value", "at or above the action value", "over the limit value"]
+from wood_xl.ids import VibrationBand
 
 # What is worked out from hours that just reach a line may miss it by the last digits of a float.
 ON_THE_LINE = 1e-9
@@ -148,18 +146,18 @@ def vibration_band(*, daily_vibration_m_s2: float) -> VibrationBand:
 
     daily_vibration_m_s2: daily vibration exposure A(8), m/s2. 0 or more.
 
-    Returns in words. The action value itself counts as reached, the limit value itself not as passed.
+    The action value itself counts as reached, the limit value itself not as passed.
 
     Errors: ValueError if the vibration is below 0.
     Source: directive_2002_44, article 3(1) (constants ``vibration.action_value``, ``vibration.limit_value``).
     hse_tree_work, at or above the action value and above the limit value.
 
     >>> vibration_band(daily_vibration_m_s2=2.5)
-    'at or above the action value'
+    <VibrationBand.ACTION: 2>
     """
     require_not_negative(daily_vibration_m_s2=daily_vibration_m_s2)
     if daily_vibration_m_s2 > value("vibration.limit_value") * (1 + ON_THE_LINE):
-        return "over the limit value"
+        return VibrationBand.OVER_LIMIT
     if daily_vibration_m_s2 >= value("vibration.action_value") * (1 - ON_THE_LINE):
-        return "at or above the action value"
-    return "below the action value"
+        return VibrationBand.ACTION
+    return VibrationBand.BELOW_ACTION

@@ -9,8 +9,8 @@ from typing import Literal
 from wood_xl.arguments import require_not_negative, require_positive
 from wood_xl.body.exposure import ON_THE_LINE, require_parts
 from wood_xl.data.load import value
+from wood_xl.ids import NoiseBand
 
-NoiseBand = Literal["below the recommended daily dose", "at or above the recommended daily dose"]
 Counting = Literal["limit", "action"]
 
 
@@ -149,18 +149,18 @@ def daily_noise_level_dba(*, level_dba_and_hours: Sequence[Sequence[float]]) -> 
 def noise_band(*, dose_3db_frac: float) -> NoiseBand:
     """Where a noise dose lies against the recommended one.
 
-    Returns in words. The whole dose itself counts as reached.
+    The whole dose itself counts as reached.
 
     Errors: ValueError if the dose is below 0.
     Source: niosh_98_126, section 1.1.
 
     >>> noise_band(dose_3db_frac=1.0)
-    'at or above the recommended daily dose'
+    <NoiseBand.DOSE: 2>
     """
     require_not_negative(dose_3db_frac=dose_3db_frac)
     if dose_3db_frac >= 1 - ON_THE_LINE:
-        return "at or above the recommended daily dose"
-    return "below the recommended daily dose"
+        return NoiseBand.DOSE
+    return NoiseBand.BELOW_DOSE
 
 
 def is_over_noise_ceiling(*, level_dba: float) -> bool:

@@ -4,34 +4,33 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from typing import Literal, NamedTuple, get_args
+from typing import NamedTuple
 
 from wood_xl.arguments import require_fraction, require_not_negative, require_positive
 from wood_xl.body.heart_trace import fifty_percent_level_bpm
-from wood_xl.body.workload import Class, is_heavy
+from wood_xl.body.workload import is_heavy
 from wood_xl.data.load import constant, value
+from wood_xl.ids import JudgedBy, Modeled, Phrase, Strain, Workload
+from wood_xl.reasons import Reason, Said, said
 
-Strain = Literal["not known", "very high", "high", "below the levels compared here"]
-
-WORST_FIRST: tuple[Strain, ...] = get_args(Strain)
-NOT_KNOWN, VERY_HIGH, HIGH, BELOW_LEVELS = WORST_FIRST
+WORST_FIRST = tuple(Strain)
 
 MIN_PER_H = 60.0
 SHIFT_H, HALF_SHIFT_H = 8.0, 4.0
 
 
 class ModeledTime(NamedTuple):
-    """Time until the limit of continuous work; minutes are None below the range of the formula, the words say so."""
+    """Time until the limit of continuous work; minutes are None below the range of the formula, the basis says so."""
 
     minutes: float | None
-    words: str
+    basis: Said
 
 
 class JudgedStrain(NamedTuple):
     """Strain of one person in one session, and what it was judged by."""
 
-    word: Strain
-    basis: str
+    strain: Strain
+    basis: Said
 
 
 def heart_rate_reserve_frac(*, heart_rate_bpm: float, resting_bpm: float, max_bpm: float) -> float:
@@ -123,7 +122,7 @@ def acceptable_work_min(*, reserve_frac: float) -> ModeledTime:
 
         hours = 26.12 * exp(-4.81 * share)
 
-    Returns time and words: how the formula is known, and above a share of 0.60 that it is extrapolated. No time for
+    Returns time and basis: how the formula is known, and above a share of 0.60 that it is extrapolated. No time for
     shares below 0.15.
 
     For continuous work: found with 12 young adults on a cycle (R2 above 0.80), coefficients from memory. It gives 8 h
@@ -153,7 +152,7 @@ def acceptable_work_by_uptake_min(*, uptake_frac: float) -> ModeledTime:
 
         hours = 8 * (4 / 8) ** ((share - share for 8 h) / (share for 4 h - share for 8 h))
 
-    Returns time and words: how the formula is known, and above a share of 0.50 that it is extrapolated. No time for
+    Returns time and basis: how the formula is known, and above a share of 0.50 that it is extrapolated. No time for
     shares below 0.285.
 
     For continuous work: the exponential through the limits for 8 h (34 %) and 4 h (43.5 %), from memory. It meets the
@@ -181,22 +180,21 @@ def _modeled(hours: float, share: float, *, between: tuple[float, float], known:
     """A time by a formula that holds between two shares: carried on above them, where times are short, not below."""
     lowest, highest = between
     if share < lowest:
-        return ModeledTime(None, f"no time is modeled below a share of {100 * lowest:g} %")
-    words = f"status of the formula's source: {known}"
+        return ModeledTime(None, said(Modeled.BELOW_RANGE, percent=100 * lowest))
+    basis = said(Modeled.BY_FORMULA, known=known)
     if share > highest:
-        words += f", extrapolated above a share of {100 * highest:g} %"
-    return ModeledTime(hours * MIN_PER_H, words)
+        basis = said(Modeled.EXTRAPOLATED, known=known, percent=100 * highest)
+    return ModeledTime(hours * MIN_PER_H, basis)
 
 
 def judged_strain(
     *,
-    reserve_frac: float | None,
+    reserve_frac: float | Reason,
     session_min: float,
     highest_of_max_frac: float | None,
-    workload: Iterable[Class] = (),
-    unknown: str = "no share of the reserve",
+    workload: Iterable[Workload] = (),
 ) -> JudgedStrain:
-    """How hard a session was on the heart, in a word, however short it was.
+    """How hard a session was on the heart, however short it was.
 
         very high:  heart rate at or above 0.85 of the highest, or share of reserve above 0.60,
                     or share of reserve above 0.50 for more than 2 h
@@ -204,13 +202,12 @@ def judged_strain(
         high:       share of reserve above 0.40, or work called heavy or worse
         below the levels compared here:  none of these
 
-    reserve_frac: share of the heart-rate reserve, mean of the session, 0 to 1; None where it cannot be told.
+    reserve_frac: share of the heart-rate reserve, mean of the session, 0 to 1; why, where it cannot be told.
     highest_of_max_frac: mean heart rate, or that of the hardest part, over the highest heart rate; None if neither is
         known. Above 0, and above 1 where the highest rate was taken too low.
     workload: classes that the work may have, by its energy a minute.
-    unknown: why the share is missing.
 
-    Returns one word, or a few, and what it was judged by. No word of it rules out harm.
+    Returns strain and what it was judged by. None of it rules out harm.
 
     The levels are a convention of this tool, built on the guidelines of forest ergonomics, from memory: 40 % of the
     reserve as the mean of 8 h with normal pauses, the 50 % level for short heavy work.
@@ -220,41 +217,43 @@ def judged_strain(
     ``strain.flag.very_high.reserve``, ``strain.flag.very_high.longer_than_h``, ``heart_trace.high_fraction_of_max``,
     ``acceptable_work.reserve.highest``).
 
-    >>> judged_strain(reserve_frac=0.45, session_min=10, highest_of_max_frac=0.80)
-    JudgedStrain(word='high', basis='share of reserve above 40 %')
+    >>> judged_strain(reserve_frac=0.45, session_min=10, highest_of_max_frac=0.80).strain
+    <Strain.HIGH: 3>
     """
     require_not_negative(session_min=session_min)
     if highest_of_max_frac is not None:
         require_positive(highest_of_max_frac=highest_of_max_frac)
         if highest_of_max_frac >= value("heart_trace.high_fraction_of_max"):
-            return JudgedStrain(VERY_HIGH, f"heart rate at {100 * highest_of_max_frac:.0f} % of the highest")
-    if reserve_frac is None:
-        return JudgedStrain(NOT_KNOWN, unknown)
+            return JudgedStrain(Strain.VERY_HIGH, said(JudgedBy.RATE_HELD, percent=100 * highest_of_max_frac))
+    if isinstance(reserve_frac, Reason):
+        return JudgedStrain(Strain.NOT_KNOWN, said(reserve_frac))
     require_fraction(reserve_frac=reserve_frac)
     high, half = value("strain.flag.high.reserve"), value("strain.flag.very_high.reserve")
-    longer_h = value("strain.flag.very_high.longer_than_h")
-    levels = [(VERY_HIGH, value("acceptable_work.reserve.highest"), ""), (HIGH, high, "")]
+    highest, longer_h = value("acceptable_work.reserve.highest"), value("strain.flag.very_high.longer_than_h")
+    levels = [(Strain.VERY_HIGH, highest, said(JudgedBy.SHARE_ABOVE, percent=100 * highest))]
     if session_min > longer_h * MIN_PER_H:
-        levels.insert(1, (VERY_HIGH, half, f" for more than {longer_h:g} h"))
-    for word, level, how_long in levels:
+        for_long = said(JudgedBy.SHARE_ABOVE_FOR_LONG, percent=100 * half, hours=longer_h)
+        levels.append((Strain.VERY_HIGH, half, for_long))
+    levels.append((Strain.HIGH, high, said(JudgedBy.SHARE_ABOVE, percent=100 * high)))
+    for strain, level, basis in levels:
         if reserve_frac > level:
-            return JudgedStrain(word, f"share of reserve above {100 * level:g} %{how_long}")
-    if any(is_heavy(name) for name in workload):
-        return JudgedStrain(HIGH, "work called heavy or worse")
-    return JudgedStrain(BELOW_LEVELS, f"share of reserve up to {100 * high:g} %")
+            return JudgedStrain(strain, basis)
+    if any(is_heavy(one) for one in workload):
+        return JudgedStrain(Strain.HIGH, said(JudgedBy.HEAVY_WORK))
+    return JudgedStrain(Strain.BELOW_LEVELS, said(JudgedBy.SHARE_UP_TO, percent=100 * high))
 
 
-def worst_strain(words: Iterable[Strain]) -> str:
-    """Strain of several sessions in words: the worst, and not known is the worst of all.
+def worst_strain(strains: Iterable[Strain]) -> Strain | Phrase:
+    """Strain of several sessions, and not known is the worst of all.
 
-    words: one of each session; none at all is not known.
+    strains: one of each session; none at all is not known.
 
     Source: wood_xl_definitions, what is not known is never dropped.
 
-    >>> worst_strain(["high", "not known"])
-    'not known'
+    >>> worst_strain([Strain.HIGH, Strain.NOT_KNOWN])
+    <Strain.NOT_KNOWN: 1>
     """
-    found = set(words)
-    if {NOT_KNOWN, VERY_HIGH} <= found:
-        return f"{NOT_KNOWN}, and {VERY_HIGH} where it is known"
-    return min(found, key=WORST_FIRST.index, default=NOT_KNOWN)
+    found = set(strains)
+    if {Strain.NOT_KNOWN, Strain.VERY_HIGH} <= found:
+        return Phrase.VERY_HIGH_WHERE_KNOWN
+    return min(found, key=WORST_FIRST.index, default=Strain.NOT_KNOWN)

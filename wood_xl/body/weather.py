@@ -3,36 +3,23 @@
 from __future__ import annotations
 
 import math
-from typing import Literal
 
 from wood_xl.arguments import require_fraction, require_not_negative
 from wood_xl.data.load import value
-
-HeatBand = Literal["caution", "extreme caution", "danger", "extreme danger"]
-ColdBand = Literal[
-    "a body can cool too far if long outside",
-    "bare skin can freeze in 10 to 30 min",
-    "bare skin can freeze in 5 to 10 min",
-    "bare skin can freeze in 2 to 5 min",
-    "bare skin can freeze in under 2 min",
-]
+from wood_xl.ids import ColdBand, HeatBand, Weather
+from wood_xl.reasons import Said, said
 
 F_PER_C = 9 / 5
 F_AT_0_C = 32.0
 
-# Each band with the line it lies beyond, the worst first.
-HEAT_BANDS: tuple[tuple[str, HeatBand], ...] = (
-    ("heat_index.extreme_danger", "extreme danger"),
-    ("heat_index.danger", "danger"),
-    ("heat_index.extreme_caution", "extreme caution"),
-    ("heat_index.caution", "caution"),
-)
-COLD_BANDS: tuple[tuple[str, ColdBand], ...] = (
-    ("wind_chill.skin_under_2_min", "bare skin can freeze in under 2 min"),
-    ("wind_chill.skin_2_to_5_min", "bare skin can freeze in 2 to 5 min"),
-    ("wind_chill.skin_5_to_10_min", "bare skin can freeze in 5 to 10 min"),
-    ("wind_chill.skin_10_to_30_min", "bare skin can freeze in 10 to 30 min"),
-    ("wind_chill.long_outside", "a body can cool too far if long outside"),
+# The worst first; each lies beyond the line of its constant.
+HEAT_BANDS = (HeatBand.EXTREME_DANGER, HeatBand.DANGER, HeatBand.EXTREME_CAUTION, HeatBand.CAUTION)
+COLD_BANDS = (
+    ColdBand.SKIN_UNDER_2_MIN,
+    ColdBand.SKIN_2_TO_5_MIN,
+    ColdBand.SKIN_5_TO_10_MIN,
+    ColdBand.SKIN_10_TO_30_MIN,
+    ColdBand.LONG_OUTSIDE,
 )
 
 
@@ -125,7 +112,7 @@ def wind_chill_c(*, temperature_c: float, wind_km_per_h: float) -> float | None:
 
 
 def heat_band(*, heat_index_c: float) -> HeatBand | None:
-    """Band of a heat index in words.
+    """Band of a heat index.
 
     Returns the band; None below the first. A value on a line belongs to the band that ends there.
 
@@ -134,17 +121,17 @@ def heat_band(*, heat_index_c: float) -> HeatBand | None:
     ``heat_index.danger``, ``heat_index.extreme_danger``).
 
     >>> heat_band(heat_index_c=35.0)
-    'extreme caution'
+    <HeatBand.EXTREME_CAUTION: 2>
     """
     _require_finite(heat_index_c=heat_index_c)
-    for line, band in HEAT_BANDS:
-        if heat_index_c > value(line):
+    for band in HEAT_BANDS:
+        if heat_index_c > value(f"heat_index.{band.key}"):
             return band
     return None
 
 
 def cold_band(*, wind_chill_c: float) -> ColdBand | None:
-    """Band of a wind chill in words.
+    """Band of a wind chill.
 
     Returns the band; None above the first that names a harm. The table goes by whole degrees: the wind chill is
     rounded first, a half to the colder side.
@@ -154,18 +141,18 @@ def cold_band(*, wind_chill_c: float) -> ColdBand | None:
     ``wind_chill.skin_5_to_10_min``, ``wind_chill.skin_2_to_5_min``, ``wind_chill.skin_under_2_min``).
 
     >>> cold_band(wind_chill_c=-29.1)
-    'bare skin can freeze in 10 to 30 min'
+    <ColdBand.SKIN_10_TO_30_MIN: 2>
     """
     _require_finite(wind_chill_c=wind_chill_c)
     whole = math.ceil(wind_chill_c - 0.5)
-    for line, band in COLD_BANDS:
-        if whole <= value(line):
+    for band in COLD_BANDS:
+        if whole <= value(f"wind_chill.{band.key}"):
             return band
     return None
 
 
-def weather_words(*, temperature_c: float, humidity_frac: float | None, wind_km_per_h: float | None) -> str:
-    """Heat and cold beyond a published line, in words.
+def harsh_weather(*, temperature_c: float, humidity_frac: float | None, wind_km_per_h: float | None) -> Said | None:
+    """Heat or cold beyond a published line; None if there is neither.
 
     humidity_frac: relative humidity. From 0 to 1; None tells nothing of heat in its range.
     wind_km_per_h: wind at 10 m above the ground, km/h. 0 or more; None takes still air.
@@ -173,11 +160,11 @@ def weather_words(*, temperature_c: float, humidity_frac: float | None, wind_km_
     Errors: ValueError if a number is out of its range.
     Source: nws_heat_index, highest temperature (constant ``heat_index.dry.highest``); wind_chill_bands, table.
 
-    >>> weather_words(temperature_c=35, humidity_frac=0.5, wind_km_per_h=None)
-    'heat: extreme caution'
+    >>> harsh_weather(temperature_c=35, humidity_frac=0.5, wind_km_per_h=None)["band"]
+    <HeatBand.EXTREME_CAUTION: 2>
     """
     if F_AT_0_C + F_PER_C * temperature_c > value("heat_index.dry.highest"):
-        return "heat: beyond the range of the heat index"
+        return said(Weather.BEYOND_HEAT_INDEX)
     index = chill = None
     if humidity_frac is not None:
         index = heat_index_c(temperature_c=temperature_c, humidity_frac=humidity_frac)
@@ -185,7 +172,9 @@ def weather_words(*, temperature_c: float, humidity_frac: float | None, wind_km_
         chill = wind_chill_c(temperature_c=temperature_c, wind_km_per_h=wind_km_per_h)
     heat = None if index is None else heat_band(heat_index_c=index)
     cold = cold_band(wind_chill_c=temperature_c if chill is None else chill)
-    return f"heat: {heat}" if heat else f"cold: {cold}" if cold else ""
+    if heat is not None:
+        return said(Weather.HEAT, band=heat)
+    return None if cold is None else said(Weather.COLD, band=cold)
 
 
 def _dry_f(temperature_f: float, humidity_pct: float) -> float:

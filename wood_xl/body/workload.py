@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from typing import Literal
-
 from wood_xl.arguments import require_not_negative
 from wood_xl.data.load import value
+from wood_xl.ids import Workload
 from wood_xl.records import Sex
 
-Class = Literal["below light", "light", "moderate", "heavy", "very heavy", "unduly heavy"]
-
 # The heaviest first; each begins at its constant.
-CLASSES: tuple[Class, ...] = ("unduly heavy", "very heavy", "heavy", "moderate", "light")
+HEAVY = (Workload.UNDULY_HEAVY, Workload.VERY_HEAVY, Workload.HEAVY)
+CLASSES = (*HEAVY, Workload.MODERATE, Workload.LIGHT)
 
 
-def workload_class(*, kcal_per_min: float, sex: Sex) -> Class:
-    """Class of work in words.
+def workload_class(*, kcal_per_min: float, sex: Sex) -> Workload:
+    """Class of work.
 
     sex: whose classes.
 
@@ -30,23 +28,23 @@ def workload_class(*, kcal_per_min: float, sex: Sex) -> Class:
     ``workload.female.unduly_heavy``).
 
     >>> workload_class(kcal_per_min=8.6, sex="male"), workload_class(kcal_per_min=8.6, sex="female")
-    ('heavy', 'very heavy')
+    (<Workload.HEAVY: 4>, <Workload.VERY_HEAVY: 5>)
     """
     require_not_negative(kcal_per_min=kcal_per_min)
-    for name in CLASSES:
-        if kcal_per_min >= value(f"workload.{sex}.{name.replace(' ', '_')}"):
-            return name
-    return "below light"
+    for one in CLASSES:
+        if kcal_per_min >= value(f"workload.{sex}.{one.key}"):
+            return one
+    return Workload.BELOW_LIGHT
 
 
-def is_heavy(name: Class) -> bool:
+def is_heavy(workload: Workload) -> bool:
     """Whether work of a class is heavy or worse.
 
-    name: class of work.
+    workload: class of work.
 
     Source: workload_classes, order of the classes.
 
-    >>> is_heavy("very heavy"), is_heavy("moderate")
+    >>> is_heavy(Workload.VERY_HEAVY), is_heavy(Workload.MODERATE)
     (True, False)
     """
-    return name in CLASSES[: CLASSES.index("heavy") + 1]
+    return workload in HEAVY

@@ -8,14 +8,15 @@ from typing import Any, ClassVar
 
 from wood_xl.air.accounts import BOUGHT_ENERGY
 from wood_xl.air.energy_return import heat_for_energy
-from wood_xl.body.strain import NOT_KNOWN, Strain, worst_strain
+from wood_xl.body.strain import worst_strain
+from wood_xl.body.tables import StrainRow
 from wood_xl.choice.combinations import FIGURES, CombinationStudy
 from wood_xl.choice.surety import DrawnFigures
 from wood_xl.choice.tables import CombinationRow
 from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
-from wood_xl.ids import Phrase
+from wood_xl.ids import Phrase, Strain
 from wood_xl.reasons import Reason, Said, said, several
 from wood_xl.warmth.doubt import Unsure
 
@@ -46,7 +47,7 @@ def combination_year_rows(
     combinations: Sequence[CombinationRow],
     known: SeasonRates,
     delivered: Unsure,
-    flags: Mapping[str, str],
+    flags: Mapping[str, Strain | Phrase],
 ) -> Iterator[CombinationYearRow]:
     """One row for each combination."""
     totals = {t.method.name: t for t in known.study.totals}
@@ -66,13 +67,13 @@ def combination_year_rows(
         )
 
 
-def strain_flags(strain: Iterable[Row], totals: Iterable[MethodTotals]) -> dict[str, str]:
-    """The worst word of strain in all sessions of each method, counted or not."""
-    words: dict[str, list[Strain]] = {}
+def strain_flags(strain: Iterable[StrainRow], totals: Iterable[MethodTotals]) -> dict[str, Strain | Phrase]:
+    """The worst strain in all sessions of each method, counted or not."""
+    seen: dict[str, list[Strain]] = {}
     for row in strain:
-        words.setdefault(row["session"], []).append(row["strain"])
+        seen.setdefault(row.session, []).append(row.strain)
     return {
-        t.method.name: worst_strain(word for f in t.every for word in words.get(f.session.name, [NOT_KNOWN]))
+        t.method.name: worst_strain(one for f in t.every for one in seen.get(f.session.name, [Strain.NOT_KNOWN]))
         for t in totals
     }
 

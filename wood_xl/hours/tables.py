@@ -9,7 +9,7 @@ from typing import ClassVar
 
 from wood_xl.body.effort import Method as EffortMethod
 from wood_xl.body.effort import WorkerEffort
-from wood_xl.body.weather import weather_words
+from wood_xl.body.weather import harsh_weather
 from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.draws.shared_factors import Term
 from wood_xl.hours.common import Common, Measure, amount_of, energy_in_common, quantities_of, volume_in_common
@@ -141,10 +141,10 @@ def session_row(figures: SessionFigures, season: Season, study: CostStudy) -> Se
     )
 
 
-def _weather(session: Session) -> str:
+def _weather(session: Session) -> Said | None:
     if session.air_temperature_c is None:
-        return ""
-    return weather_words(
+        return None
+    return harsh_weather(
         temperature_c=session.air_temperature_c,
         humidity_frac=session.humidity_frac,
         wind_km_per_h=session.wind_km_per_h,

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from wood_xl.body.exposure import time_to_vibration_action_value_h
 from wood_xl.body.strain import acceptable_work_min
+from wood_xl.body.tables import StrainRow
 from wood_xl.data.load import value
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.sessions import SessionFigures
@@ -21,8 +21,7 @@ UNNAMED = "somebody"
 BY_SESSION, BY_VIBRATION = "longest session", "vibration, to the action value"
 BY_STRAIN = "modeled time, by the heart"
 
-Row = dict[str, Any]
-StrainRows = Mapping[tuple[str, str], Row]
+StrainRows = Mapping[tuple[str, str], StrainRow]
 
 
 @dataclass(frozen=True)
@@ -62,15 +61,15 @@ class Household:
         person = self.people.get(name, Person(name))
         by_sessions = person.may_use is None and name in self.people
         trained = self.trained_by_sessions.get(name, frozenset()) if by_sessions else person.may_use or ()
-        words = [row["strain"] for row in self._rows(sessions, name)]
-        return why_not(person, work, trained=trained, strain=words)
+        seen = [row.strain for row in self._rows(sessions, name)]
+        return why_not(person, work, trained=trained, strain=seen)
 
     def shares(self, name: str, sessions: Sequence[SessionFigures]) -> list[float | None]:
         """Share of the heart-rate reserve in each of somebody's sessions; None where it is not known."""
-        shares = [row["reserve_share"].value for row in self._rows(sessions, name)]
+        shares = [row.reserve_share.value for row in self._rows(sessions, name)]
         return [None if share is None else share / 100 for share in shares] or [None]
 
-    def _rows(self, sessions: Sequence[SessionFigures], name: str) -> list[Row]:
+    def _rows(self, sessions: Sequence[SessionFigures], name: str) -> list[StrainRow]:
         keys = ((figures.session.name, "" if name == UNNAMED else name) for figures in sessions)
         return [self.strain[key] for key in keys if key in self.strain]
 
@@ -78,7 +77,7 @@ class Household:
 def household(
     people: Sequence[Person],
     totals: Iterable[MethodTotals],
-    strain: Sequence[Row],
+    strain: Sequence[StrainRow],
     tools: Mapping[str, Tool],
     *,
     longest_min: float,
@@ -94,7 +93,7 @@ def household(
     return Household(
         people={person.name: person for person in people},
         trained_by_sessions={name: frozenset(names) for name, names in used.items()},
-        strain={(row["session"], row["person"]): row for row in strain},
+        strain={(row.session, row.person): row for row in strain},
         people_n=people_n,
         longest_min=longest_min,
     )

@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from wood_xl.body.tables import StrainRow
 from wood_xl.choice.combinations import CRITERIA, CombinationStudy
 from wood_xl.data.load import value
 from wood_xl.hours.methods import MethodTotals
@@ -146,7 +147,7 @@ def plan_task(
     wanted: NextSeason,
     combinations: CombinationStudy,
     totals: Sequence[MethodTotals],
-    strain: Sequence[Row],
+    strain: Sequence[StrainRow],
     tools: Mapping[str, Tool],
     people: Sequence[Person],
 ) -> PlanTask:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from wood_xl.body.tables import StrainRow
 from wood_xl.choice.combinations import CombinationStudy, combination_study
 from wood_xl.choice.surety import CombinationSurety, combination_surety
 from wood_xl.choice.swings import swing_rows
@@ -64,7 +65,7 @@ def combinations_and_plan(
     study: CostStudy,
     rates: Sequence[RateRow],
     known: SeasonRates,
-    strain: Sequence[Row],
+    strain: Sequence[StrainRow],
     winter: Sequence[HeatNeedRow],
     drying: Sequence[DryingRow],
 ) -> NextSeasonTables:

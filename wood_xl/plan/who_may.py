@@ -11,9 +11,9 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from wood_xl.body.strain import VERY_HIGH, Strain
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
+from wood_xl.ids import Strain
 from wood_xl.reasons import SaidOrText
 from wood_xl.records import Method, Person, Tool
 
@@ -123,7 +123,7 @@ def why_not(person: Person, work: Work, *, trained: Collection[str], strain: Ite
             )
     elif missing:
         found = left(NotPlanned.NOT_TRAINED, "may_use", " and ".join(missing))
-    elif VERY_HIGH in strain:
+    elif Strain.VERY_HIGH in strain:
         found = left(NotPlanned.VERY_HIGH)
     return found
 

@@ -1,0 +1,283 @@
+"""What a day asks of each body: the rest rule for shifts, vibration and noise."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import ClassVar, NamedTuple
+
+from wood_xl.body.effort import WorkerEffort
+from wood_xl.body.exposure import (
+    daily_vibration_a8_m_s2,
+    time_to_vibration_action_value_h,
+    time_to_vibration_limit_value_h,
+    vibration_band,
+    vibration_points,
+)
+from wood_xl.body.noise import (
+    daily_noise_level_dba,
+    is_over_noise_ceiling,
+    noise_band,
+    noise_dose_3db_frac,
+    noise_dose_5db_frac,
+    time_allowed_3db_h,
+    time_allowed_5db_h,
+)
+from wood_xl.body.rest_allowance import (
+    rest_in_total_min,
+    rest_standard_by_vo2max_kcal_per_min,
+    rest_standard_kcal_per_min,
+)
+from wood_xl.data.load import value
+from wood_xl.draws.figure import Figure, TableRow, not_given
+from wood_xl.hours.methods import MethodTotals
+from wood_xl.hours.sessions import SessionFigures
+from wood_xl.hours.tables import energy_figure
+from wood_xl.ids import Exposed, NoiseBand, Phrase, RestStandard
+from wood_xl.reasons import Reason, Said, Word, said, several
+from wood_xl.records import Method, Person, Session, Tool, Worker
+
+MIN_PER_H = 60.0
+HOUR_MIN = 60.0
+HOURS_PER_DAY = 24.0
+
+Tools = Mapping[str, Tool]
+People = Mapping[str, Person]
+Day = str | Said  # a date, or the session that has none
+Stint = tuple[SessionFigures, Worker, WorkerEffort | Said]  # a person's part in a session, and its effort
+Levels = list[tuple[float, float]]  # vibration or noise of each tool, and its hours
+
+
+@dataclass(frozen=True, eq=False)
+class ShiftRestRow(TableRow):
+    """Rest that the rule for shifts gives one person on one day."""
+
+    table: ClassVar[str] = "shift_rest"
+    day: Day
+    person: str | Phrase
+    hours: Figure
+    rest_in_hour: Figure
+
+
+@dataclass(frozen=True, eq=False)
+class ExposureRow(TableRow):
+    """Vibration and noise of one person on one day."""
+
+    table: ClassVar[str] = "exposures"
+    day: Day
+    person: str | Phrase
+    vibration: Figure
+    points: Figure
+    vibration_words: Word | Said
+    noise_level: Figure
+    noise_dose: Figure
+    noise_dose_us: Figure
+    noise_words: Word | Said
+
+
+@dataclass(frozen=True, eq=False)
+class LimitRow(TableRow):
+    """Hours in a day until one tool of a method reaches a limit."""
+
+    table: ClassVar[str] = "exposure_limits"
+    method: str
+    tool: str
+    to_action_value: Figure
+    to_limit_value: Figure
+    noise_hours: Figure
+    noise_hours_us: Figure
+    words: NoiseBand | None
+
+
+def shift_rest_rows(sessions: Iterable[SessionFigures], people: People) -> list[ShiftRestRow]:
+    """The rest rule for shifts: one row for each person and day that nears a shift, all sessions of the day together.
+
+    Source: wood_xl_definitions, where a day nears a shift (constant ``rest.shift_from``).
+    """
+    rows = []
+    for (day, name), stints in _days(sessions):
+        hours = math.fsum(worker.time_min for _, worker, _ in stints) / MIN_PER_H
+        if hours >= value("rest.shift_from"):
+            rest = _shift_rest(stints, hours, people.get(name, Person(name="")))
+            person = name or Phrase.NOT_NAMED
+            rows.append(ShiftRestRow(day=day, person=person, hours=Figure(hours), rest_in_hour=rest))
+    return rows
+
+
+def _shift_rest(stints: list[Stint], hours: float, person: Person) -> Figure:
+    energy = energy_figure([(worker, effort) for _, worker, effort in stints], "kcal_gross")
+    if energy.value is None:
+        return energy
+    standard, whose = _standard(person)
+    middle, low, high = (
+        rest_in_total_min(
+            total_min=HOUR_MIN, work_kcal_per_min=kcal / hours / MIN_PER_H, standard_kcal_per_min=standard
+        )
+        for kcal in (energy.value, energy.low or energy.value, energy.high or energy.value)
+    )
+    if high == 0:
+        return not_given(said(Reason.ENERGY_BELOW_STANDARD))
+    return Figure(middle, said(whose), low, high)
+
+
+def _days(sessions: Iterable[SessionFigures]) -> list[tuple[tuple[Day, str], list[Stint]]]:
+    """Parts in sessions by day and person, those without a date at the end: each session of them is a day."""
+    days: dict[tuple[Day, str], list[Stint]] = {}
+    for figures in sessions:
+        for worker, effort in figures.efforts:
+            days.setdefault((_day(figures), worker.person or ""), []).append((figures, worker, effort))
+    return sorted(days.items(), key=lambda one: _order(*one[0]))
+
+
+def _order(day: Day, person: str) -> tuple[bool, str, str]:
+    return (True, day["name"], person) if isinstance(day, Said) else (False, day, person)
+
+
+def _day(figures: SessionFigures) -> Day:
+    return figures.session.date or said(Exposed.SESSION, name=figures.session.name)
+
+
+def _standard(person: Person) -> tuple[float, RestStandard]:
+    if person.vo2max_ml_kg_min is not None and person.mass_kg is not None:
+        own = rest_standard_by_vo2max_kcal_per_min(vo2max_ml_kg_min=person.vo2max_ml_kg_min, mass_kg=person.mass_kg)
+        if own > value("rest.resting"):
+            return own, RestStandard.OWN
+    whose = {"male": RestStandard.MEN, "female": RestStandard.WOMEN, None: RestStandard.LOWER}
+    return rest_standard_kcal_per_min(sex=person.equation_sex), whose[person.equation_sex]
+
+
+def exposure_rows(sessions: Sequence[SessionFigures], tools: Tools) -> list[ExposureRow]:
+    """One row for each person and day: vibration of the hands and noise at the ear, of all sessions, counted or not.
+
+    Source: wood_xl_definitions, what a body was exposed to is never left out.
+    """
+    unknown: dict[Day, list[Said]] = {}
+    for figures in sessions:
+        if figures.time is None or figures.method is None:
+            unknown.setdefault(_day(figures), []).append(said(Exposed.SESSION, name=figures.session.name))
+    return [
+        _exposure_row(day, person, stints, unknown.get(day, []), tools) for (day, person), stints in _days(sessions)
+    ]
+
+
+class _Exposure(NamedTuple):
+    """What is known of a person's exposure on a day: levels with hours, and what must be said of them."""
+
+    levels: Levels
+    basis: Said | None
+    is_whole: bool
+
+    def figure(self, strength: Callable[[Levels], float]) -> Figure:
+        return Figure(strength(self.levels), self.basis) if self.levels else not_given(said(Reason.NOT_ASSESSED))
+
+    def band(self, band_of: Callable[[Levels], Word]) -> Word | Said:
+        """Where the day lies, without hiding what is missing from it."""
+        if not self.levels:
+            return Reason.NOT_ASSESSED
+        band = band_of(self.levels)
+        return band if self.is_whole else said(Exposed.SO_FAR_AS_KNOWN, band=band)
+
+
+def _exposure(
+    stints: list[Stint], unknown: list[Said], tools: Tools, level_of: Callable[[Tool], float | None]
+) -> _Exposure:
+    levels: Levels = []
+    bounds: list[Said] = []
+    missing: list[str | Said] = []
+    besides: list[Said] = []
+    for figures, worker, _ in stints:
+        hours, is_bound = _running_hours(figures.session, worker)
+        of_method = _tools_of(figures.method, tools)
+        known = [level for tool in of_method if (level := level_of(tool)) is not None]
+        levels += [(level, hours) for level in known]
+        if known and is_bound:
+            bounds.append(said(Exposed.NO_RUNNING_TIME))
+        if len(known) > 1:
+            bounds.append(said(Exposed.WHOLE_TIME))
+        if known and not figures.is_counted:
+            besides.append(said(Exposed.SESSION, name=figures.session.name))
+        missing += [tool.name for tool in of_method if tool.kind_row.is_powered and level_of(tool) is None]
+    missing += unknown
+    basis = [
+        *([said(Exposed.UPPER_BOUND, why=tuple(dict.fromkeys(bounds)))] if bounds else []),
+        *([said(Exposed.WITHOUT, missing=tuple(dict.fromkeys(missing)))] if missing else []),
+        *([said(Exposed.NOT_IN_RATES, sessions=tuple(dict.fromkeys(besides)))] if besides else []),
+    ]
+    return _Exposure(levels, several(basis), not missing)
+
+
+def _exposure_row(day: Day, person: str, stints: list[Stint], unknown: list[Said], tools: Tools) -> ExposureRow:
+    held = [stint for stint in stints if not stint[1].is_helper]
+    hands = _exposure(held, unknown, tools, lambda tool: tool.vibration_m_s2)
+    ears = _exposure(stints, unknown, tools, lambda tool: tool.sound_level_dba)
+
+    def a8_m_s2(parts: Levels) -> float:
+        return daily_vibration_a8_m_s2(vibration_m_s2_and_hours=parts)
+
+    def dose_frac(parts: Levels) -> float:
+        return noise_dose_3db_frac(level_dba_and_hours=parts)
+
+    return ExposureRow(
+        day=day,
+        person=person or Phrase.NOT_NAMED,
+        vibration=hands.figure(a8_m_s2),
+        points=hands.figure(lambda parts: vibration_points(vibration_m_s2_and_hours=parts)),
+        vibration_words=hands.band(lambda parts: vibration_band(daily_vibration_m_s2=a8_m_s2(parts))),
+        noise_level=_noise_level(ears),
+        noise_dose=ears.figure(dose_frac).times(100),
+        noise_dose_us=ears.figure(
+            lambda parts: noise_dose_5db_frac(level_dba_and_hours=parts, counting="limit")
+        ).times(100),
+        noise_words=ears.band(lambda parts: noise_band(dose_3db_frac=dose_frac(parts))),
+    )
+
+
+def _noise_level(ears: _Exposure) -> Figure:
+    if ears.levels and not any(hours for _, hours in ears.levels):
+        return not_given(said(Reason.NO_RUNNING_TIME))
+    return ears.figure(lambda parts: daily_noise_level_dba(level_dba_and_hours=parts))
+
+
+def _running_hours(session: Session, worker: Worker) -> tuple[float, bool]:
+    """Hours that the tools ran for a worker, and whether that is more than they can have run."""
+    if session.running_min is not None:
+        return min(session.running_min, worker.time_min) / MIN_PER_H, False
+    worked = (session.elapsed_min or 0.0) - session.delay_min - session.service_min
+    return min(worked, worker.time_min) / MIN_PER_H, True
+
+
+def _tools_of(method: Method | None, tools: Tools) -> list[Tool]:
+    return [] if method is None else [tools[name] for name in method.tools if name in tools]
+
+
+def limit_rows(totals: Iterable[MethodTotals], tools: Tools) -> list[LimitRow]:
+    """Hours in a day until vibration or noise reaches a limit with each tool of each method."""
+    rows = []
+    for t in totals:
+        for tool in _tools_of(t.method, tools):
+            if not tool.kind_row.is_powered and tool.vibration_m_s2 is None and tool.sound_level_dba is None:
+                continue
+            rows.append(_limit_row(t.method.name, tool))
+    return rows
+
+
+def _limit_row(method: str, tool: Tool) -> LimitRow:
+    vibration, level = tool.vibration_m_s2, tool.sound_level_dba
+    to_action = time_to_vibration_action_value_h(vibration_m_s2=vibration) if vibration else None
+    to_limit = time_to_vibration_limit_value_h(vibration_m_s2=vibration) if vibration else None
+    return LimitRow(
+        method=method,
+        tool=tool.name,
+        to_action_value=_hours_a_day(to_action),
+        to_limit_value=_hours_a_day(to_limit),
+        noise_hours=_hours_a_day(None if level is None else time_allowed_3db_h(level_dba=level)),
+        noise_hours_us=_hours_a_day(None if level is None else time_allowed_5db_h(level_dba=level)),
+        words=NoiseBand.CEILING if level is not None and is_over_noise_ceiling(level_dba=level) else None,
+    )
+
+
+def _hours_a_day(hours: float | None) -> Figure:
+    if hours is None:
+        return not_given(said(Reason.NOT_ASSESSED))
+    return Figure(hours) if hours <= HOURS_PER_DAY else not_given(said(Reason.NOT_REACHED, hours=HOURS_PER_DAY))
