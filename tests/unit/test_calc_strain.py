@@ -8,7 +8,7 @@ from collections.abc import Callable
 import pytest
 
 from wood_xl.body import heart_trace, rest_allowance, strain
-from wood_xl.body.strain import judged_strain
+from wood_xl.body.strain import judged_strain, workload_class
 from wood_xl.ids import Phrase, Strain, Workload
 from wood_xl.reasons import Reason, said
 from wood_xl.records import Sex
@@ -99,6 +99,22 @@ def test_the_lowest_word_never_stands_beside_heavy_work(workload: Workload) -> N
         reserve_frac=Reason.NO_HEART_RATE, session_min=5, highest_of_max_frac=None, workload=[workload]
     )
     assert unknown.strain is Strain.NOT_KNOWN
+
+
+@pytest.mark.parametrize(
+    ("sex", "starts"),
+    [("male", (2.0, 5.0, 7.5, 10.0, 12.5)), ("female", (1.5, 3.5, 5.5, 7.5, 9.5))],
+)
+def test_each_class_begins_at_its_line(sex: Sex, starts: tuple[float, ...]) -> None:
+    classes = list(Workload)
+    for start, below, name in zip(starts, classes, classes[1:], strict=False):
+        assert workload_class(kcal_per_min=start, sex=sex) == name
+        assert workload_class(kcal_per_min=start - 0.01, sex=sex) == below
+
+
+def test_negative_energy_is_refused() -> None:
+    with pytest.raises(ValueError, match="kcal_per_min is -1"):
+        workload_class(kcal_per_min=-1, sex="male")
 
 
 @pytest.mark.parametrize(

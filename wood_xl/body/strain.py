@@ -1,4 +1,4 @@
-"""Strain on the heart and how long work can be kept up. One person at a time."""
+"""Strain on the heart, how long work can be kept up, and how heavy it is called. One person at a time."""
 
 from __future__ import annotations
 
@@ -8,15 +8,18 @@ from typing import NamedTuple
 
 from wood_xl.arguments import require_fraction, require_not_negative, require_positive
 from wood_xl.body.heart_trace import fifty_percent_level_bpm
-from wood_xl.body.workload import is_heavy
 from wood_xl.data.load import constant, value
 from wood_xl.ids import JudgedBy, Modeled, Phrase, Strain, Workload
 from wood_xl.reasons import Reason, Said, said
+from wood_xl.records import Sex
 
 WORST_FIRST = tuple(Strain)
 
 MIN_PER_H = 60.0
 SHIFT_H, HALF_SHIFT_H = 8.0, 4.0
+# The heaviest first; each begins at its constant.
+HEAVY = (Workload.UNDULY_HEAVY, Workload.VERY_HEAVY, Workload.HEAVY)
+CLASSES = (*HEAVY, Workload.MODERATE, Workload.LIGHT)
 
 
 class ModeledTime(NamedTuple):
@@ -187,6 +190,31 @@ def _modeled(hours: float, share: float, *, between: tuple[float, float], known:
     return ModeledTime(hours * MIN_PER_H, basis)
 
 
+def workload_class(*, kcal_per_min: float, sex: Sex) -> Workload:
+    """Class of work.
+
+    sex: whose classes.
+
+    Returns the heaviest class that the energy reaches.
+
+    The print leaves gaps of 0.1 kcal/min between classes; here a class reaches up to where the next begins.
+
+    Errors: ValueError if the energy is below 0.
+    Source: workload_classes, table (constants ``workload.male.light``, ``workload.male.moderate``,
+    ``workload.male.heavy``, ``workload.male.very_heavy``, ``workload.male.unduly_heavy``, ``workload.female.light``,
+    ``workload.female.moderate``, ``workload.female.heavy``, ``workload.female.very_heavy``,
+    ``workload.female.unduly_heavy``).
+
+    >>> workload_class(kcal_per_min=8.6, sex="male"), workload_class(kcal_per_min=8.6, sex="female")
+    (<Workload.HEAVY: 4>, <Workload.VERY_HEAVY: 5>)
+    """
+    require_not_negative(kcal_per_min=kcal_per_min)
+    for one in CLASSES:
+        if kcal_per_min >= value(f"workload.{sex}.{one.key}"):
+            return one
+    return Workload.BELOW_LIGHT
+
+
 def judged_strain(
     *,
     reserve_frac: float | Reason,
@@ -238,7 +266,7 @@ def judged_strain(
     for strain, level, basis in levels:
         if reserve_frac > level:
             return JudgedStrain(strain, basis)
-    if any(is_heavy(one) for one in workload):
+    if any(one in HEAVY for one in workload):
         return JudgedStrain(Strain.HIGH, said(JudgedBy.HEAVY_WORK))
     return JudgedStrain(Strain.BELOW_LEVELS, said(JudgedBy.SHARE_UP_TO, percent=100 * high))
 

@@ -22,8 +22,8 @@ from wood_xl.body.strain import (
     ratio_to_fifty_percent_level,
     ratio_to_rest,
     u_of_reserve_frac,
+    workload_class,
 )
-from wood_xl.body.workload import workload_class
 from wood_xl.data.load import value
 from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.hours.sessions import SessionFigures
