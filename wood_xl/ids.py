@@ -367,6 +367,10 @@ class Phrase(Word):
     STRAIN_SEEN = auto()
     VERY_HIGH_WHERE_KNOWN = auto()
     FOR_TRIALS = auto()
+    FOR_MIX = auto()
+    TOOL = auto()
+    WEARS = auto()
+    KWH = auto()
 
 
 class Part(Word):

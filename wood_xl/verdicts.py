@@ -1,4 +1,4 @@
-"""What is said of methods, combinations and seasons side by side, as ids; words are put in when writing."""
+"""What is said of methods, combinations and seasons side by side, and of a plan, as ids; words are put in when writing."""
 
 from __future__ import annotations
 
@@ -187,3 +187,151 @@ class Weighed(Word):
     MONEY = auto()
     EFFORT = auto()
     CARBON = auto()
+
+
+class NotPlanned(Word):
+    """Why a person, or a method, is not planned."""
+
+    DOCTOR_STILL_TO_ASK = auto()
+    MEDICINE_WITHOUT_WORD = auto()
+    CELL_WAITS = auto()
+    UNDER_AGE = auto()
+    NO_AGE = auto()
+    NOT_TRAINED = auto()
+    VERY_HIGH_STRAIN = auto()
+    NO_ONE_IN_SIGHT = auto()
+    NOBODY_MAY = auto()
+    NO_FIGURE = auto()
+    OVER_CASH_LIMIT = auto()
+
+
+class WhyNot(Word):
+    """What a reason not to be planned is about."""
+
+    DETAILED = auto()
+    TOOLS = auto()
+    NO_TOOL = auto()
+
+
+class Limit(Word):
+    """What a plan has only so much of."""
+
+    HOURS = auto()
+    CASH = auto()
+    CARBON = auto()
+    PEOPLE = auto()
+    DAYS_OF = auto()
+
+
+class LimitsKept(Word):
+    """How a plan stands to its limits."""
+
+    TOO_TIGHT = auto()
+    NO_DAY = auto()
+    KEPT = auto()
+    NONE_WRITTEN = auto()
+    HELD_BACK = auto()
+    WITHIN = auto()
+
+
+class Raise(Word):
+    """Ways to bring the wanted wood within reach."""
+
+    BY = auto()
+    FROM_NONE = auto()
+    WAY = auto()
+    WAYS = auto()
+
+
+class NoCalendar(Word):
+    """Why a plan has no dated sessions."""
+
+    NO_DATES = auto()
+    NO_HOURS = auto()
+    ZERO_HOURS = auto()
+    NO_TIME = auto()
+
+
+class HowMuch(Word):
+    """Wood that a mix is told for."""
+
+    HALF = auto()
+    ALL = auto()
+    TWICE = auto()
+
+
+class MixOf(Word):
+    """What a mix is made of."""
+
+    PART = auto()
+    PARTS = auto()
+    NOTHING = auto()
+
+
+class Weekday(Word):
+    """Days of the week."""
+
+    MONDAY = auto()
+    TUESDAY = auto()
+    WEDNESDAY = auto()
+    THURSDAY = auto()
+    FRIDAY = auto()
+    SATURDAY = auto()
+    SUNDAY = auto()
+
+
+class Who(Word):
+    """People of a plan."""
+
+    TOGETHER = auto()
+    CREW = auto()
+    IN_TURNS = auto()
+    SO_LONG = auto()
+    SO_LONG_WITHOUT_RATE = auto()
+    IN_SIGHT = auto()
+    IN_SIGHT_AT = auto()
+
+
+class LimitedBy(Word):
+    """What sets the longest time of a day."""
+
+    SESSION = auto()
+    VIBRATION = auto()
+    STRAIN = auto()
+
+
+class Mind(Word):
+    """What to mind at a session of a plan."""
+
+    TRIAL_FIRST = auto()
+    TRIAL_THEN = auto()
+    EAR_PROTECTORS = auto()
+    WITHIN_CALL = auto()
+    RATE_NOT_KNOWN = auto()
+    RATE_OF_NOT_KNOWN = auto()
+
+
+class TrialDay(Word):
+    """A trial day, and what it brings."""
+
+    NUMBER = auto()
+    ENOUGH = auto()
+    NARROWS = auto()
+    LEANS = auto()
+
+
+class TrialsFirst(Word):
+    """Whether a choice is open, and the plan begins with trials."""
+
+    NOTHING_TO_CHOOSE = auto()
+    NOT_TOLD = auto()
+    NO_INTERVAL = auto()
+    SETTLED = auto()
+    OPEN = auto()
+    BEGINS = auto()
+    BEGINS_AT_A_COST = auto()
+    NO_WOOD = auto()
+    TOO_SHORT = auto()
+    LOSES = auto()
+    LEFT_OUT = auto()
+    TWO_SAWS = auto()

@@ -18,10 +18,10 @@ from wood_xl.choice.tables import choice_rows, combination_rows, hour_price_rows
 from wood_xl.draws.figure import Figure, not_given
 from wood_xl.draws.strata import Draws, limits_of_draws, normal_draws
 from wood_xl.plan.calendar import Crew, TrialDays
-from wood_xl.plan.trials import PlanWithTrials, is_open, trial_pairs, trial_rows, trial_words
+from wood_xl.plan.trials import PlanWithTrials, is_open, trial_pairs, trial_rows, trials_first
 from wood_xl.reasons import Reason, said
 from wood_xl.schema.words import words
-from wood_xl.verdicts import Question, Surety
+from wood_xl.verdicts import Question, Surety, TrialsFirst
 
 ANY = normal_draws(key="any")
 WORK = ("worker_hours", "clock_hours", "kcal_net")  # all of them come with the time of a session
@@ -179,17 +179,17 @@ def test_an_open_choice_asks_for_days_with_both_in_turns() -> None:
     crews = (Crew(("Mara",), 120.0), Crew(("Mara", "Jon"), 120.0))
     days = TrialDays(("machine", "maul"), crews, 60.0, pairs[0].days_n)
     begun = PlanWithTrials(
-        SimpleNamespace(trials=(days,)), SimpleNamespace(visits=None), tuple(pairs), "the plan begins with trial days"
+        SimpleNamespace(trials=(days,)), SimpleNamespace(visits=None), tuple(pairs), said(TrialsFirst.BEGINS)
     )
-    rows = trial_rows(begun, {"split": "splitting"})
-    assert [row["day"] for row in rows] == [f"day {n + 1}" for n in range(pairs[0].days_n)]
+    rows = trial_rows(begun)
+    assert [words(row.day) for row in rows] == [f"day {n + 1}" for n in range(pairs[0].days_n)]
     for before, after in itertools.pairwise(rows):
-        assert (before["first"], before["then"]) == (after["then"], after["first"])
-    assert [row["who"] for row in rows][:2] == ["Mara, then Mara and Jon", "Mara and Jon, then Mara"]
-    assert {row["why"] for row in rows} == {"within a factor of 1.25, if days stay alike"}
-    words = trial_words(study, surety, begun)
-    assert words.startswith("open: combination A is the best with 69")
-    assert words.endswith("comes next; the plan begins with trial days")
+        assert (before.first, before.then) == (after.then, after.first)
+    assert [words(row.who) for row in rows][:2] == ["Mara, then Mara and Jon", "Mara and Jon, then Mara"]
+    assert {words(row.why) for row in rows} == {"within a factor of 1.25, if days stay alike"}
+    told = words(trials_first(study, surety, begun))
+    assert told.startswith("open: combination A is the best with 69")
+    assert told.endswith("comes next; the plan begins with trial days: score again then")
 
 
 def test_a_settled_choice_asks_for_none() -> None:
@@ -197,7 +197,7 @@ def test_a_settled_choice_asks_for_none() -> None:
     assert not is_open(surety)
     assert trial_pairs(study, surety, {}) == []
     assert (
-        trial_words(study, surety, NO_TRIALS)
+        words(trials_first(study, surety, NO_TRIALS))
         == "settled enough: combination A is the best with a probability of 99.9 %"
     )
 
@@ -211,7 +211,10 @@ def test_without_any_interval_nothing_is_claimed() -> None:
     study = combination_study(made, totals(3), TIME)
     assert study is not None
     surety = combination_surety(study, made, doubt)
-    assert trial_words(study, surety, NO_TRIALS) == "how sure the choice is cannot be told: no figure has an interval"
+    assert (
+        words(trials_first(study, surety, NO_TRIALS))
+        == "how sure the choice is cannot be told: no figure has an interval"
+    )
     assert {row["sure"].value for row in plain(choice_rows(study, surety))} == {None}
 
 

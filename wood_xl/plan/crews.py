@@ -13,13 +13,12 @@ from wood_xl.data.load import value
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.sessions import SessionFigures
 from wood_xl.plan.calendar import Crew
-from wood_xl.plan.who_may import LeftOut, NotPlanned, Work, in_sight_of, is_powered, why_not, work_of
+from wood_xl.plan.who_may import LeftOut, Work, in_sight_of, is_powered, why_not, work_of
 from wood_xl.records import Person, Tool
+from wood_xl.verdicts import LimitedBy, NotPlanned
 
 MIN_PER_H = 60.0
 UNNAMED = "somebody"
-BY_SESSION, BY_VIBRATION = "longest session", "vibration, to the action value"
-BY_STRAIN = "modeled time, by the heart"
 
 StrainRows = Mapping[tuple[str, str], StrainRow]
 
@@ -35,7 +34,7 @@ class MethodCrew:
 
     method: str
     crew: Crew
-    limited_by: str
+    limited_by: LimitedBy
     rate_not_known: tuple[str, ...]
 
 
@@ -52,7 +51,7 @@ class Household:
 
     people: Mapping[str, Person]
     trained_by_sessions: Mapping[str, frozenset[str]]
-    strain: StrainRows
+    strain: Mapping[tuple[str, str], StrainRow]
     people_n: int
     longest_min: float
 
@@ -126,10 +125,10 @@ def method_crews(
     if not fitting:
         fitting = {crew[:1]: done for crew, done in minutes.items()}
     order = sorted(fitting, key=lambda crew: (-fitting[crew], crew))
-    limits = [(everybody.longest_min, BY_SESSION), *_vibration(totals, tools)]
+    limits = [(everybody.longest_min, LimitedBy.SESSION), *_vibration(totals, tools)]
     if not order and not left_out:
         return [], []
-    nobody = [] if order else [LeftOut("", work.method, NotPlanned.NOBODY)]
+    nobody = [] if order else [LeftOut("", work.method, NotPlanned.NOBODY_MAY)]
     crews = [
         _method_crew(totals, crew, everybody, limits, in_sight[crew[0]] if work.is_powered_saw else ())
         for crew in order
@@ -145,8 +144,8 @@ def _names(totals: MethodTotals, work: Work) -> dict[str, None]:
 
 def _nobody_in_sight(name: str, work: Work, everybody: Household) -> LeftOut:
     if everybody.people_n < 2:
-        return LeftOut(name, work.method, NotPlanned.NO_ONE_IN_SIGHT, "", "next_season.people_available")
-    return LeftOut(name, work.method, NotPlanned.NO_ONE_IN_SIGHT, "", "people.age")
+        return LeftOut(name, work.method, NotPlanned.NO_ONE_IN_SIGHT, cell="next_season.people_available")
+    return LeftOut(name, work.method, NotPlanned.NO_ONE_IN_SIGHT, cell="people.age")
 
 
 def _crew_of(figures: SessionFigures) -> tuple[str, ...]:
@@ -161,14 +160,16 @@ def _method_crew(
     totals: MethodTotals,
     people: tuple[str, ...],
     everybody: Household,
-    limits: Sequence[tuple[float, str]],
+    limits: Sequence[tuple[float, LimitedBy]],
     in_sight: tuple[str, ...],
 ) -> MethodCrew:
     shares = {name: everybody.shares(name, totals.every) for name in people}
-    modeled = [(_modeled_min(share), BY_STRAIN) for own in shares.values() for share in own if share is not None]
-    longest, words = min([*limits, *modeled], key=lambda limit: limit[0])
+    modeled = [
+        (_modeled_min(share), LimitedBy.STRAIN) for own in shares.values() for share in own if share is not None
+    ]
+    longest, limited_by = min([*limits, *modeled], key=lambda limit: limit[0])
     not_known = tuple(name for name, own in shares.items() if None in own)
-    return MethodCrew(totals.method.name, Crew(people, longest, in_sight), words, not_known)
+    return MethodCrew(totals.method.name, Crew(people, longest, in_sight), limited_by, not_known)
 
 
 def _modeled_min(reserve_frac: float) -> float:
@@ -177,7 +178,7 @@ def _modeled_min(reserve_frac: float) -> float:
     return math.inf if minutes is None else minutes
 
 
-def _vibration(totals: MethodTotals, tools: Mapping[str, Tool]) -> list[tuple[float, str]]:
+def _vibration(totals: MethodTotals, tools: Mapping[str, Tool]) -> list[tuple[float, LimitedBy]]:
     """Minutes of session until the action value, by the share of the time that the tool ran; all of it if unknown."""
     rates = [
         tool.vibration_m_s2
@@ -193,4 +194,4 @@ def _vibration(totals: MethodTotals, tools: Mapping[str, Tool]) -> list[tuple[fl
     running = math.fsum(min(session.running_min or 0.0, session.elapsed_min or 0.0) for session in recorded)
     share = running / elapsed if running else 1.0
     hours = min(time_to_vibration_action_value_h(vibration_m_s2=rate) for rate in rates)
-    return [(hours * MIN_PER_H / share, BY_VIBRATION)]
+    return [(hours * MIN_PER_H / share, LimitedBy.VIBRATION)]

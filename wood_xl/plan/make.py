@@ -6,19 +6,19 @@ import datetime as dt
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
 
 from wood_xl.body.tables import StrainRow
 from wood_xl.choice.combinations import CRITERIA, CombinationStudy
 from wood_xl.data.load import value
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.plan.calendar import Block, Rules, TrialDays, Visit, sessions
-from wood_xl.plan.crews import MethodCrew, household, method_crews
+from wood_xl.plan.crews import MethodCrew, StrainRow, household, method_crews
 from wood_xl.plan.mix import Option, Relaxation, least_cost_mix, most_cords, relaxations
-from wood_xl.plan.who_may import LeftOut, NotPlanned
-from wood_xl.reasons import Reason, Said, given, said
+from wood_xl.plan.who_may import LeftOut
+from wood_xl.reasons import Reason, Said, given, is_said, said
 from wood_xl.records import NextSeason, Person, Tool
 from wood_xl.remark import Facts
+from wood_xl.verdicts import Limit, NotPlanned
 from wood_xl.wood.geometry import cords
 
 MIN_PER_H = 60.0
@@ -26,14 +26,13 @@ WEEK = 7
 NEAR = 1e-6
 DUST = NEAR / 4  # a share of the wood that is not worth going out for
 WEEKDAYS = (5, 2, 0, 4, 1, 3, 6)  # in the order of preference, Monday is 0; the last ones are for rest
-HOURS, CASH, CARBON, PEOPLE = "hours in all", "cash of the year", "CO2", "people at the same time"
+HOURS, CASH, CARBON, PEOPLE = (said(one) for one in (Limit.HOURS, Limit.CASH, Limit.CARBON, Limit.PEOPLE))
 FIGURE_OF = {HOURS: "worker_hours", CASH: "cash", CARBON: "co2e"}
-DAYS_OF = "days of "
 # of hours and days, for a mix that a calendar has room for
 TIGHTER = (1.0, 0.98, 0.96, 0.94, 0.92, 0.9, 0.85, 0.8, 0.7, 0.6, 0.5)
 HALVINGS = 12
 
-Row = dict[str, Any]
+Limits = dict[Said, float]
 Remark = tuple[str, str, Facts]
 
 
@@ -136,11 +135,11 @@ class Plan:
     cords: float
     started: float
     by_method: dict[str, float]
-    limits: dict[str, float]
-    used: dict[str, float]
+    limits: Limits
+    used: Limits
     visits: list[Visit] | None
-    binding: tuple[str, ...] = ()
-    ways: list[Relaxation] = field(default_factory=list)
+    binding: tuple[Said, ...] = ()
+    ways: list[Relaxation[Said]] = field(default_factory=list)
 
 
 def plan_task(
@@ -194,13 +193,13 @@ def mix_only(task: PlanTask, wanted_cords: float) -> Plan:
 
 
 def _that_a_calendar_holds(
-    task: PlanTask, options: Sequence[Option], limits: Mapping[str, float], reach: float
+    task: PlanTask, options: Sequence[Option[Said]], limits: Limits, reach: float
 ) -> Plan | None:
     """The first mix whose sessions can all be placed; else the one that brings most wood to the end, cut to that."""
     best: Plan | None = None
     for tighter in TIGHTER:
         narrowed = {
-            name: most * tighter if name in (HOURS, PEOPLE) or name.startswith(DAYS_OF) else most
+            name: most * tighter if name in (HOURS, PEOPLE) or is_said(name, Limit.DAYS_OF) else most
             for name, most in limits.items()
         }
         found = _mixed(task, options, narrowed, reach, limits)
@@ -256,10 +255,10 @@ def _tried_of_task(task: PlanTask) -> dict[str, float]:
 
 def _mixed(
     task: PlanTask,
-    options: Sequence[Option],
-    limits: Mapping[str, float],
+    options: Sequence[Option[Said]],
+    limits: Limits,
     made: float,
-    stated: Mapping[str, float] | None = None,
+    stated: Limits | None = None,
 ) -> Plan | None:
     mix = least_cost_mix(options=options, limits=limits, cords=made * (1 - NEAR / 10))
     if mix is None:
@@ -307,8 +306,8 @@ def _placed(task: PlanTask, found: Plan) -> Plan:
     finished = max((visit.task_cords for visit in visits if visit.block.task == last), default=0.0)
     used = dict(found.used)
     for name in used:
-        if name.startswith(DAYS_OF):
-            used[name] = float(len({visit.day for visit in visits if name.removeprefix(DAYS_OF) in visit.people}))
+        if is_said(name, Limit.DAYS_OF):
+            used[name] = float(len({visit.day for visit in visits if name["person"] in visit.people}))
     if PEOPLE in used:
         there = {(visit.day, person) for visit in visits for person in (*visit.people, visit.in_sight) if person}
         used[PEOPLE] = float(len(there))
@@ -323,7 +322,7 @@ def only_tried(task: PlanTask, found: Plan) -> set[str]:
 def left_out(task: PlanTask) -> list[LeftOut]:
     """Everything that is not planned: methods without a figure or above the cash limit, and who may not do what."""
     lacking = [LeftOut("", name, NotPlanned.NO_FIGURE, lacks) for name, lacks in without_figure(task).items()]
-    dear = [LeftOut("", name, NotPlanned.TOO_DEAR, cell="next_season.cash_limit") for name in too_dear(task)]
+    dear = [LeftOut("", name, NotPlanned.OVER_CASH_LIMIT, cell="next_season.cash_limit") for name in too_dear(task)]
     return [*lacking, *dear, *task.barred]
 
 
@@ -392,7 +391,7 @@ def tasks_not_planned(task: PlanTask) -> list[str]:
     return [name for name in task.combinations.tasks if name not in planned]
 
 
-def _options(task: PlanTask) -> list[Option]:
+def _options(task: PlanTask) -> list[Option[Said]]:
     checked = checked_limits(task)
     options = []
     tried = task.tried_by
@@ -403,7 +402,7 @@ def _options(task: PlanTask) -> list[Option]:
         in_turns = {*crew.in_sight} & {c.crew.people[0] for c in task.crews if c.method == name}
         beside_n = 1 if crew.in_sight and not in_turns else 0  # who takes turns is there to work as well
         takes = {HOURS: hours, PEOPLE: days * (len(crew.people) + beside_n)}
-        takes |= {f"{DAYS_OF}{person}": days for person in crew.people}
+        takes |= {_days_of(person): days for person in crew.people}
         if "cash" in checked:
             takes[CASH] = given(task.rate(name, "cash"))
         if "co2e" in checked:
@@ -414,9 +413,13 @@ def _options(task: PlanTask) -> list[Option]:
     return options
 
 
-def _limits(task: PlanTask) -> dict[str, float]:
+def _days_of(person: str) -> Said:
+    return said(Limit.DAYS_OF, person=person)
+
+
+def _limits(task: PlanTask) -> Limits:
     wanted, checked = task.wanted, checked_limits(task)
-    limits: dict[str, float] = {}
+    limits: Limits = {}
     if task.window is not None and wanted.hours_per_week:
         limits[HOURS] = wanted.hours_per_week * task.window.weeks_n
     if wanted.cash_limit is not None and "cash" in checked:
@@ -425,6 +428,6 @@ def _limits(task: PlanTask) -> dict[str, float]:
         limits[CARBON] = wanted.carbon_limit_kg
     if task.window is not None:
         people = dict.fromkeys(person for crew in eligible(task) for person in crew.crew.people)
-        limits |= {f"{DAYS_OF}{person}": float(task.window.days_n) for person in people}
+        limits |= {_days_of(person): float(task.window.days_n) for person in people}
         limits[PEOPLE] = float(task.window.days_n * task.people_n)
     return limits

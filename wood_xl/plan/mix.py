@@ -8,14 +8,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Any, NamedTuple
+from typing import Any, Generic, NamedTuple, TypeVar
 
 from wood_xl.arguments import require_not_negative, require_positive
 
 TINY = 1e-9  # a share of the wanted cords, or of a limit, that is as good as none
 
+LimitT = TypeVar("LimitT")  # what limits go by
 
-class Option(NamedTuple):
+
+class Option(NamedTuple, Generic[LimitT]):
     """One way to do one task, by certain people: what each cord costs in points, and takes of each limit.
 
     ``least`` is the fewest cords of it, which trials make whatever is the best.
@@ -24,7 +26,7 @@ class Option(NamedTuple):
     name: str
     task: str
     points: float
-    takes: Mapping[str, float]
+    takes: Mapping[LimitT, float]
     least: float = 0.0
 
 
@@ -35,24 +37,24 @@ class Mix(NamedTuple):
     points: float
 
 
-class MostCords(NamedTuple):
+class MostCords(NamedTuple, Generic[LimitT]):
     """The most cords that the limits allow, and the limits that end it: raising one of them allows more."""
 
     cords: float
-    binding: tuple[str, ...]
+    binding: tuple[LimitT, ...]
 
 
-class Relaxation(NamedTuple):
+class Relaxation(NamedTuple, Generic[LimitT]):
     """Limits that must be raised, and to what, for the wanted cords; all others stay.
 
     ``raised_frac`` is the sum of what each is raised by, as a share of what it was.
     """
 
-    needed: dict[str, float]
+    needed: dict[LimitT, float]
     raised_frac: float
 
 
-def least_cost_mix(*, options: Sequence[Option], limits: Mapping[str, float], cords: float) -> Mix | None:
+def least_cost_mix(*, options: Sequence[Option[LimitT]], limits: Mapping[LimitT, float], cords: float) -> Mix | None:
     """Cords by each option so that every task is done for all cords at the fewest points within all limits.
 
         least sum(points * cords of option)
@@ -90,7 +92,9 @@ def least_cost_mix(*, options: Sequence[Option], limits: Mapping[str, float], co
     return Mix(made, math.fsum(n * option.points for n, option in zip(made, options, strict=True)))
 
 
-def most_cords(*, options: Sequence[Option], limits: Mapping[str, float], cords: float) -> MostCords:
+def most_cords(
+    *, options: Sequence[Option[LimitT]], limits: Mapping[LimitT, float], cords: float
+) -> MostCords[LimitT]:
     """The most cords that the limits allow, up to the wanted.
 
         most  cords  with  sum over the options of a task = cords,  sum(takes * cords of option) <= limit,
@@ -129,7 +133,9 @@ def most_cords(*, options: Sequence[Option], limits: Mapping[str, float], cords:
     return MostCords(share * cords, tuple(n for n, v in zip(names, outcome.ineqlin.marginals, strict=True) if v < 0))
 
 
-def relaxations(*, options: Sequence[Option], limits: Mapping[str, float], cords: float) -> list[Relaxation]:
+def relaxations(
+    *, options: Sequence[Option[LimitT]], limits: Mapping[LimitT, float], cords: float
+) -> list[Relaxation[LimitT]]:
     """Ways to make the wanted cords possible, the smallest first.
 
     Each limit that would do if it alone were raised, raised as little as possible; if none would, the raises of
@@ -158,8 +164,8 @@ def relaxations(*, options: Sequence[Option], limits: Mapping[str, float], cords
 
 
 def _raised(
-    options: Sequence[Option], limits: Mapping[str, float], cords: float, raised: Sequence[str]
-) -> Relaxation | None:
+    options: Sequence[Option[LimitT]], limits: Mapping[LimitT, float], cords: float, raised: Sequence[LimitT]
+) -> Relaxation[LimitT] | None:
     """The least raise of some limits, as shares of what they were, that makes the wanted cords possible."""
     names = list(limits)
     scale = {name: limits[name] or 1.0 for name in raised}
@@ -183,18 +189,18 @@ def _raised(
     return Relaxation(needed, math.fsum(shares))
 
 
-def _require_ranges(limits: Mapping[str, float], cords: float) -> None:
+def _require_ranges(limits: Mapping[LimitT, float], cords: float) -> None:
     require_positive(cords=cords)
     for limit in limits.values():
         require_not_negative(limit=limit)
 
 
-def _least_for_a_cord(options: Sequence[Option], cords: float) -> list[tuple[float, float]]:
+def _least_for_a_cord(options: Sequence[Option[LimitT]], cords: float) -> list[tuple[float, float]]:
     """Bounds of each option's cords, as shares of the wanted."""
     return [(option.least / cords, math.inf) for option in options]
 
 
-def _for_a_cord(limits: Mapping[str, float], cords: float) -> list[float]:
+def _for_a_cord(limits: Mapping[LimitT, float], cords: float) -> list[float]:
     """The most of each thing for each wanted cord: the solver looks for shares of them, whose size it can tell.
 
     In cords, so few that they are below its tolerance would seem made when none are.
@@ -202,11 +208,11 @@ def _for_a_cord(limits: Mapping[str, float], cords: float) -> list[float]:
     return [limit / cords for limit in limits.values()]
 
 
-def _takes(options: Sequence[Option], names: Sequence[str]) -> list[list[float]]:
+def _takes(options: Sequence[Option[LimitT]], names: Sequence[LimitT]) -> list[list[float]]:
     return [[option.takes.get(name, 0.0) for option in options] for name in names]
 
 
-def _each_task(options: Sequence[Option], cords: float) -> tuple[list[list[float]], list[float]]:
+def _each_task(options: Sequence[Option[LimitT]], cords: float) -> tuple[list[list[float]], list[float]]:
     tasks = list(dict.fromkeys(option.task for option in options))
     return [[float(option.task == task) for option in options] for task in tasks], [cords] * len(tasks)
 

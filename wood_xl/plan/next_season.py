@@ -12,7 +12,7 @@ from wood_xl.choice.surety import CombinationSurety, combination_surety
 from wood_xl.choice.swings import swing_rows
 from wood_xl.choice.tables import choice_rows, combination_rows, hour_price_rows
 from wood_xl.data.trade import needed_tasks, tasks
-from wood_xl.draws.figure import Figure
+from wood_xl.draws.figure import Figure, TableRow
 from wood_xl.hours.season_rates import RateRow, SeasonRates
 from wood_xl.hours.sessions import needs
 from wood_xl.money.cost_study import CostStudy
@@ -30,6 +30,8 @@ from wood_xl.plan.make import (
 from wood_xl.plan.need import need_remarks, seasoned, volume_by_need
 from wood_xl.plan.shopping import shopping_list, sum_of_costs
 from wood_xl.plan.tables import (
+    Items,
+    last_session,
     limit_use_rows,
     mix_rows,
     no_plan_items,
@@ -37,25 +39,23 @@ from wood_xl.plan.tables import (
     session_rows,
     volume_rows,
 )
-from wood_xl.plan.trials import plan_with_trials, trial_pairs, trial_rows, trial_words
+from wood_xl.plan.trials import plan_with_trials, trial_pairs, trial_rows, trials_first
 from wood_xl.plan.who_may import work_of
-from wood_xl.reasons import SaidOrText
+from wood_xl.reasons import Reason, Said, said
 from wood_xl.records import NextSeason
 from wood_xl.warmth.drying import DryingRow
 from wood_xl.warmth.winter import HeatNeedRow
 
-Row = dict[str, Any]
+Row = dict[str, Any]  # of other topics
 CHOICE = ("combinations", "choice", "hour_prices", "choice_swings")
 TABLES = ("plan_mix", "plan_limits", "plan_volumes", "trials", "plan_sessions", "shopping")
-NOTHING, NO_VOLUME, NO_SESSIONS = "the sheet Next season is empty", "no wood wanted is written", "no session counts"
-NO_COMBINATION = "no combination has every figure that weighs"
 
 
 @dataclass(frozen=True)
 class NextSeasonTables:
     """Items and tables of the plan, what was found while making it, and the combinations behind it."""
 
-    items: Row
+    items: Items
     tables: Mapping[str, Sequence[Any]]
     remarks: list[Remark] = field(default_factory=list)
     combinations: CombinationStudy | None = None
@@ -74,6 +74,7 @@ def combinations_and_plan(
     combinations = combination_study(rates, study.totals, wanted.weights)
     why, remarks = _why_not(wanted, combinations)
     if combinations is None:
+        why = why or said(Reason.NO_SESSION)
         return NextSeasonTables(no_plan_items(wanted, why), {table: [] for table in (*CHOICE, *TABLES)}, remarks)
     surety = combination_surety(combinations, rates, known.draws)
     chosen: dict[str, Sequence[Any]] = {
@@ -89,46 +90,52 @@ def combinations_and_plan(
     task = plan_task(wanted, combinations, study.totals, strain, study.tools, study.season.people)
     nobody = [tasks()[name].name for name in tasks_not_planned(task)]
     if nobody:
-        items = no_plan_items(wanted, f"no method of {' and '.join(nobody)} can be planned", left_out(task))
+        items = no_plan_items(wanted, said(Reason.NO_METHOD_OF, tasks=tuple(nobody)), left_out(task))
         told = ("plan-task-not-planned", "next_season.volume_wanted", {"found": ", ".join(nobody)})
         found = [*_settings_remarks(wanted), told, *_task_remarks(task, study)]
         return NextSeasonTables(items, {**chosen, **{t: [] for t in TABLES}}, found, combinations)
-    following = _planned(study, task, surety)
-    items = {**following.items, "seasoned": seasoned(following.items["last_session"], drying)}
+    following = _planned(study, task, surety, drying)
     found = [*following.remarks, *need_remarks(study.season.next_season, winter)]
-    return NextSeasonTables(items, {**chosen, **following.tables}, found, combinations)
+    return NextSeasonTables(following.items, {**chosen, **following.tables}, found, combinations)
 
 
-def _planned(study: CostStudy, task: PlanTask, surety: CombinationSurety) -> NextSeasonTables:
+def _planned(study: CostStudy, task: PlanTask, surety: CombinationSurety, drying: Sequence[Row]) -> NextSeasonTables:
     wanted, combinations = task.wanted, task.combinations
     begun = plan_with_trials(task, trial_pairs(combinations, surety, task.totals))
     task, found = begun.task, begun.plan
     goods = shopping_list(found.by_method, study, only_tried(task, found))
     to_buy = sum_of_costs(goods)
-    tables = {
+    tables: dict[str, Sequence[TableRow]] = {
         "plan_mix": mix_rows(task, found, surety),
         "plan_limits": limit_use_rows(task, found),
         "plan_volumes": volume_rows(task, surety),
-        "trials": trial_rows(begun, {task.id: task.name for task in tasks().values()}),
+        "trials": trial_rows(begun),
         "plan_sessions": session_rows(task, found),
         "shopping": [good.row for good in goods],
     }
     remarks = [*_settings_remarks(wanted), *_task_remarks(task, study), *_found_remarks(task, found, to_buy)]
-    items = plan_items(task, found, surety, to_buy, trial_words(combinations, surety, begun))
+    items = plan_items(
+        task,
+        found,
+        surety,
+        to_buy=to_buy,
+        trials=trials_first(combinations, surety, begun),
+        seasoned=seasoned(last_session(task, found), drying),
+    )
     return NextSeasonTables(items, tables, remarks)
 
 
-def _why_not(wanted: NextSeason, combinations: CombinationStudy | None) -> tuple[SaidOrText, list[Remark]]:
-    """Why there can be no plan; empty if there can."""
+def _why_not(wanted: NextSeason, combinations: CombinationStudy | None) -> tuple[Said | None, list[Remark]]:
+    """Why there can be no plan; None if there can."""
     if wanted.broken:
         return needs(next(iter(wanted.broken.values()))), []
     if not wanted.filled_n:
-        return NOTHING, []
+        return said(Reason.NOTHING_WANTED), []
     if wanted.volume_wanted_m3 is None:
-        return NO_VOLUME, [("plan-no-volume", "next_season.volume_wanted", {})]
-    if combinations is None:
-        return NO_SESSIONS, []
-    return ("", []) if combinations.compared_n else (NO_COMBINATION, [])
+        return said(Reason.NO_VOLUME_WANTED), [("plan-no-volume", "next_season.volume_wanted", {})]
+    if combinations is None or combinations.compared_n:
+        return None, []
+    return said(Reason.NO_COMBINATION), []
 
 
 def _settings_remarks(wanted: NextSeason) -> list[Remark]:

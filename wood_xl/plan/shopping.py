@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import ClassVar
 
 import numpy as np
 
 from wood_xl.choice.draws import figure_draws
 from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.draws.strata import Draws, limits_of_draws
 from wood_xl.hours.figure_parts import BAR_OIL, ELECTRICITY, FUEL, FigurePart, FigureParts
 from wood_xl.hours.fuel import split_mix_l
@@ -25,15 +25,29 @@ from wood_xl.money.cost_study import CostStudy, recorded
 from wood_xl.money.doubt import price_of, price_spread
 from wood_xl.money.inputs import still_to_buy
 from wood_xl.plan.pieces import pieces_to_have
-from wood_xl.reasons import Key, Reason, Said, SaidOrText, said
+from wood_xl.reasons import Key, Reason, Said, said
 from wood_xl.records import Season, Session, UpkeepItem
 
-Row = dict[str, Any]
-BY_PIECE = not_given("by the piece")
-LIQUID = not_given("by volume")
-PLUG = not_given("from the plug")
-AS_PRICED = "at the price written"
-BORROWED = "if it is borrowed"
+BY_PIECE, LIQUID, PLUG = (
+    not_given(said(why)) for why in (Reason.BY_THE_PIECE, Reason.BY_VOLUME, Reason.FROM_THE_PLUG)
+)
+NO_PRICE = not_given(said(Reason.NO_PRICE))
+AS_PRICED = said(Reason.AT_PRICE_WRITTEN)
+
+Item = str | Said | Recorded
+
+
+@dataclass(frozen=True, eq=False)
+class GoodRow(TableRow):
+    """What to have at hand for a plan."""
+
+    table: ClassVar[str] = "shopping"
+    item: Item
+    purpose: str | Phrase
+    liquid: Figure
+    pieces: Figure
+    cost: Figure
+    words: Said | None = None
 
 
 @dataclass(frozen=True)
@@ -43,7 +57,7 @@ class Good:
     draws: its cost by the draws of what makes it unsure; None where it has no interval.
     """
 
-    row: Row
+    row: GoodRow
     draws: Draws | None = None
 
 
@@ -60,17 +74,17 @@ class Used:
     amount: float
     season: Season
 
-    def good(self, item: str, amount: float, price: float | None, key: Key) -> Good:
+    def good(self, item: Item, amount: float, price: float | None, key: Key) -> Good:
         """A line of the list for the amount or a part of it; a price has the same key wherever it comes in."""
         is_electric = self.what == ELECTRICITY
         liquid = PLUG if is_electric else part_figure(Figure(amount), self.totals, self._parts({}), self.season)
-        pieces, words = (PLUG, f"{amount:.1f} kWh") if is_electric else (LIQUID, "")
-        cost, draws = not_given("no price"), None
+        pieces, words = (PLUG, said(Phrase.KWH, kwh=amount)) if is_electric else (LIQUID, None)
+        cost, draws = NO_PRICE, None
         if price is not None:
             found = part_rate(self.totals, amount * price, self._parts({key: price_spread()}), self.season)
             cost = with_ends(Figure(amount * price), found)
             draws = None if isinstance(found, Said) else found.draws
-        return Good(_row(item, self.totals.method.name, liquid, pieces, cost, words), draws)
+        return Good(GoodRow(item, self.totals.method.name, liquid, pieces, cost, words), draws)
 
     def _parts(self, spreads: Mapping[Key, float]) -> FigureParts:
         return FigureParts((FigurePart(1.0, {self.what: 1.0}, dict.fromkeys(spreads, 1.0)),), spreads)
@@ -93,7 +107,7 @@ def sum_of_costs(goods: Sequence[Good]) -> Figure:
     total, drawn = 0.0, []
     open_ends = None
     for good in goods:
-        item, cost = good.row["item"], good.row["cost"]
+        item, cost = good.row.item, good.row.cost
         if cost.value is None:
             return not_given(said(Reason.OF_ITEM, item=item, why=cost.reason))
         total += cost.value
@@ -103,14 +117,10 @@ def sum_of_costs(goods: Sequence[Good]) -> Figure:
             open_ends = said(Reason.OF_ITEM, item=item, why=cost.reason)
     if open_ends or not drawn:
         return Figure(total, reason=open_ends or AS_PRICED)
-    fixed = total - math.fsum(good.row["cost"].value for good in goods if good.draws is not None)
+    fixed = total - math.fsum(good.row.cost.value or 0.0 for good in goods if good.draws is not None)
     unsure: Draws = np.sum(drawn, axis=0)
     low, high = limits_of_draws(draws=fixed + unsure, level_frac=value("interval.level") / 100)
-    return Figure(total, "", low, high)
-
-
-def _row(item: str, purpose: str, liquid: Figure, pieces: Figure, cost: Figure, words: SaidOrText = "") -> Row:
-    return {"item": item, "purpose": purpose, "liquid": liquid, "pieces": pieces, "cost": cost, "words": words}
+    return Figure(total, None, low, high)
 
 
 def _used(
@@ -130,39 +140,40 @@ def _fuel(totals: MethodTotals, made: float, study: CostStudy) -> Iterator[Good]
         return
     used = _used(totals, FUEL, lambda s: s.fuel_l, made, study)
     if isinstance(used, Said):
-        yield Good(_row("fuel", totals.method.name, not_given(used), LIQUID, not_given(used)))
+        yield Good(GoodRow(FUEL, totals.method.name, not_given(used), LIQUID, not_given(used)))
         return
-    row, litres, what = tool_kinds()[kind], [used.amount], ""
+    row, litres = tool_kinds()[kind], [used.amount]
     if row.oil is not None:
-        litres, what = list(split_mix_l(mix_l=used.amount, mix_ratio=season.two_stroke_mix_ratio)), ", for the mix"
+        litres = list(split_mix_l(mix_l=used.amount, mix_ratio=season.two_stroke_mix_ratio))
     for fuel, amount in zip(row.bought, litres, strict=True):
         price = season.fuel_prices_per_l.get(fuel.id)
-        yield used.good(fuel.name + ("" if fuel.is_oil else what), amount, price, price_of(fuel))
+        is_for_mix = row.oil is not None and not fuel.is_oil
+        item = said(Phrase.FOR_MIX, fuel=fuel.name) if is_for_mix else fuel.name
+        yield used.good(item, amount, price, price_of(fuel))
 
 
 def _other_goods(totals: MethodTotals, made: float, study: CostStudy) -> Iterator[Good]:
     season = study.season
     oil = _used(totals, BAR_OIL, lambda s: s.bar_oil_l, made, study)
     if isinstance(oil, Used) and oil.amount > 0:
-        yield oil.good("bar oil", oil.amount, season.bar_oil_price_per_l, said(Input.PRICE_OF_BAR_OIL))
+        yield oil.good(BAR_OIL, oil.amount, season.bar_oil_price_per_l, said(Input.PRICE_OF_BAR_OIL))
     if is_electric(totals.method, study.tools):
         kwh = _used(totals, ELECTRICITY, lambda s: s.electricity_kwh, made, study)
         if isinstance(kwh, Said):
-            yield Good(_row("electricity", totals.method.name, PLUG, PLUG, not_given(kwh)))
+            yield Good(GoodRow(ELECTRICITY, totals.method.name, PLUG, PLUG, not_given(kwh)))
         else:
-            yield kwh.good(
-                "electricity", kwh.amount, season.electricity_price_per_kwh, said(Input.PRICE_OF_ELECTRICITY)
-            )
+            price = season.electricity_price_per_kwh
+            yield kwh.good(ELECTRICITY, kwh.amount, price, said(Input.PRICE_OF_ELECTRICITY))
 
 
-def _wear(by_method: Mapping[str, float], study: CostStudy) -> Iterator[Row]:
+def _wear(by_method: Mapping[str, float], study: CostStudy) -> Iterator[GoodRow]:
     for item in study.season.upkeep:
         worn = _worn(item, by_method, study)
         if worn is None:
             continue
         pieces = pieces_to_have(worn=worn)
-        words, cost = f"the plan wears {worn:.2f}", Figure(pieces * item.price, reason=AS_PRICED)
-        yield _row(item.item, item.tool, BY_PIECE, Figure(float(pieces)), cost, words)
+        words, cost = said(Phrase.WEARS, pieces=worn), Figure(pieces * item.price, reason=AS_PRICED)
+        yield GoodRow(item.item, item.tool, BY_PIECE, Figure(float(pieces)), cost, words)
 
 
 def _worn(item: UpkeepItem, by_method: Mapping[str, float], study: CostStudy) -> float | None:
@@ -180,14 +191,14 @@ def _worn(item: UpkeepItem, by_method: Mapping[str, float], study: CostStudy) ->
     return hours / item.every
 
 
-def _tools_to_buy(by_method: Mapping[str, float], study: CostStudy, only_tried: Collection[str]) -> Iterator[Row]:
+def _tools_to_buy(by_method: Mapping[str, float], study: CostStudy, only_tried: Collection[str]) -> Iterator[GoodRow]:
     planned = [t.method for t in study.totals if by_method.get(t.method.name)]
     needed = {tool for method in planned if method.name not in only_tried for tool in method.tools}
     for name in dict.fromkeys(tool for method in planned for tool in method.tools):
         tool = study.tools.get(name)
         if tool is not None and not tool.is_owned:
-            cost = not_given("no price") if tool.price is None else Figure(tool.price, reason=AS_PRICED)
+            cost = NO_PRICE if tool.price is None else Figure(tool.price, reason=AS_PRICED)
             words = still_to_buy(tool.bought_already)
             if name not in needed:
-                cost, words = Figure(0.0, reason=BORROWED), said(Phrase.FOR_TRIALS, why=words)
-            yield _row(name, "tool", BY_PIECE, Figure(1.0), cost, words)
+                cost, words = Figure(0.0, reason=said(Reason.IF_BORROWED)), said(Phrase.FOR_TRIALS, why=words)
+            yield GoodRow(name, Phrase.TOOL, BY_PIECE, Figure(1.0), cost, words)

@@ -3,29 +3,121 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+from dataclasses import dataclass
+from typing import Any, ClassVar
 
 from wood_xl.choice.surety import CombinationSurety
 from wood_xl.data.cautions import gear_for
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.plan.calendar import Visit
 from wood_xl.plan.crews import MethodCrew
 from wood_xl.plan.make import CARBON, CASH, Plan, PlanTask, day_text, left_out, mix_only
 from wood_xl.plan.mix import Relaxation
 from wood_xl.plan.who_may import LeftOut, is_powered
-from wood_xl.reasons import SaidOrText
+from wood_xl.reasons import Listing, Reason, Said, said, several
 from wood_xl.records import NextSeason
+from wood_xl.verdicts import HowMuch, LimitsKept, Mind, MixOf, NoCalendar, Raise, Weekday, Who
 
-WEEKDAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+WEEKDAYS = (
+    Weekday.MONDAY,
+    Weekday.TUESDAY,
+    Weekday.WEDNESDAY,
+    Weekday.THURSDAY,
+    Weekday.FRIDAY,
+    Weekday.SATURDAY,
+    Weekday.SUNDAY,
+)
 TOTALS = ("worker_hours", "cash", "kcal_net", "co2e")
-VOLUMES = ((0.5, "half of it"), (1.0, "as wanted"), (2.0, "twice as much"))
-NO_DATES, NO_HOURS, ZERO_HOURS = "no start and no ready-by day", "no hours a week are written", "0 hours a week"
-TURNS = ("", "trial day: this first", "trial day: then this")
+VOLUMES = ((0.5, HowMuch.HALF), (1.0, HowMuch.ALL), (2.0, HowMuch.TWICE))
+TURNS = {1: Mind.TRIAL_FIRST, 2: Mind.TRIAL_THEN}
 MOST_WAYS = 3
 
-Row = dict[str, Any]
+Items = dict[str, Any]
+
+
+@dataclass(frozen=True, eq=False)
+class MixRow(TableRow):
+    """What a plan makes by one method."""
+
+    table: ClassVar[str] = "plan_mix"
+    task: str
+    method: str
+    volume: Figure
+    who: Said | None
+    wear: Said
+    worker_hours: Figure
+    cash: Figure
+    kcal_net: Figure
+    co2e: Figure
+
+
+@dataclass(frozen=True, eq=False)
+class SessionRow(TableRow):
+    """A session of a plan."""
+
+    table: ClassVar[str] = "plan_sessions"
+    date: str
+    who: Said
+    weekday: Weekday
+    task: str
+    method: str
+    minutes: Figure
+    in_sight: Said | None
+    volume: Figure
+    task_volume: Figure
+    mind: Said | None
+
+
+@dataclass(frozen=True)
+class PersonSession:
+    """A session of a plan as the document lists it for each person; who stands in sight is told beside."""
+
+    date: str
+    person: str
+    task: str
+    method: str
+    minutes: float
+    in_sight: str
+    wear: list[str]
+
+
+@dataclass(frozen=True, eq=False)
+class LimitRow(TableRow):
+    """What a plan takes of a limit, %, and how far that would have to be raised alone, %."""
+
+    table: ClassVar[str] = "plan_limits"
+    limit: Said
+    used: Figure
+    raise_alone: Figure
+
+
+@dataclass(frozen=True, eq=False)
+class VolumeRow(TableRow):
+    """The least-cost mix for a volume."""
+
+    table: ClassVar[str] = "plan_volumes"
+    what: HowMuch
+    volume: Figure
+    made: Figure
+    mix: Said
+    worker_hours: Figure
+    cash: Figure
+    kcal_net: Figure
+    co2e: Figure
+    limits: Said
+
+
+@dataclass(frozen=True, eq=False)
+class LeftOutRow(TableRow):
+    """What is not planned, why, and the cell that would change it."""
+
+    table: ClassVar[str] = "plan_left_out"
+    person: str
+    method: str
+    why: Said
+    change: str
 
 
 def stacked_m3(cords: float) -> float:
@@ -33,7 +125,7 @@ def stacked_m3(cords: float) -> float:
     return cords * value("cord.volume_m3")
 
 
-def no_plan_items(wanted: NextSeason, why: SaidOrText, left_out: Sequence[LeftOut] = ()) -> Row:
+def no_plan_items(wanted: NextSeason, why: Said, left_out: Sequence[LeftOut] = ()) -> Items:
     """Items of a plan that cannot be made."""
     none = not_given(why)
     volume = wanted.volume_wanted_m3
@@ -48,15 +140,17 @@ def no_plan_items(wanted: NextSeason, why: SaidOrText, left_out: Sequence[LeftOu
         **dict.fromkeys(TOTALS, none),
         "to_buy": none,
         "limits": why,
-        "ways": "",
-        "trials": "",
-        "seasoned": "",
+        "ways": None,
+        "trials": None,
+        "seasoned": None,
         "sessions": [],
         "left_out": [*left_out],
     }
 
 
-def plan_items(task: PlanTask, plan: Plan, surety: CombinationSurety, to_buy: Figure, trials: str) -> Row:
+def plan_items(
+    task: PlanTask, plan: Plan, surety: CombinationSurety, *, to_buy: Figure, trials: Said, seasoned: Said
+) -> Items:
     """The plan in short."""
     wanted = stacked_m3(task.cords)
     planned = min(stacked_m3(plan.cords), wanted)
@@ -67,30 +161,41 @@ def plan_items(task: PlanTask, plan: Plan, surety: CombinationSurety, to_buy: Fi
         "shortfall": Figure(0.0 if is_whole else wanted - planned),
         "start": task.wanted.start or "",
         "ready_by": task.wanted.ready_by or "",
-        "last_session": day_text(plan.visits[-1].day) if plan.visits else why_no_calendar(task),
+        "last_session": last_session(task, plan),
         "sessions_n": len(plan.visits or ()),
         **{figure: surety.sum_figure(plan.by_method, figure) for figure in TOTALS},
         "to_buy": to_buy,
-        "limits": _limit_words(plan, is_whole=is_whole),
-        "ways": _way_words(plan),
+        "limits": _limits_kept(plan, is_whole=is_whole),
+        "ways": _ways(plan),
         "trials": trials,
+        "seasoned": seasoned,
         "sessions": [row for visit in plan.visits or () for row in _rows_by_person(visit, task)],
         "left_out": left_out(task),
     }
 
 
-def _rows_by_person(visit: Visit, task: PlanTask) -> list[Row]:
-    """A session of the plan as the document lists it, for each person; who stands in sight is told beside."""
+def last_session(task: PlanTask, plan: Plan) -> str | Said:
+    """Day of the last session, or why there are no dated sessions."""
+    if plan.visits:
+        return day_text(plan.visits[-1].day)
+    if task.window is None:
+        return said(NoCalendar.NO_DATES)
+    if task.wanted.hours_per_week is None:
+        return said(NoCalendar.NO_HOURS)
+    return said(NoCalendar.NO_TIME if task.wanted.hours_per_week else NoCalendar.ZERO_HOURS)
+
+
+def _rows_by_person(visit: Visit, task: PlanTask) -> list[PersonSession]:
     return [
-        {
-            "date": day_text(visit.day),
-            "person": person,
-            "task": task.combinations.tasks[visit.block.task],
-            "method": visit.block.method,
-            "minutes": visit.minutes,
-            "in_sight": visit.in_sight,
-            "wear": gear(visit.block.method, task),
-        }
+        PersonSession(
+            date=day_text(visit.day),
+            person=person,
+            task=task.combinations.tasks[visit.block.task],
+            method=visit.block.method,
+            minutes=visit.minutes,
+            in_sight=visit.in_sight,
+            wear=gear(visit.block.method, task),
+        )
         for person in visit.people
     ]
 
@@ -102,155 +207,155 @@ def gear(method: str, task: PlanTask) -> list[str]:
     return [one.text for one in worn]
 
 
-def why_no_calendar(task: PlanTask) -> str:
-    """Why there are no dated sessions; empty if there can be."""
-    if task.window is None:
-        return NO_DATES
-    if task.wanted.hours_per_week is None:
-        return NO_HOURS
-    return ZERO_HOURS if not task.wanted.hours_per_week else "no time for any session"
-
-
-def _limit_words(plan: Plan, *, is_whole: bool) -> str:
+def _limits_kept(plan: Plan, *, is_whole: bool) -> Said:
     if plan.binding:
-        return f"not all of it can be made: {_joined(plan.binding)} would have to be more"
+        return said(LimitsKept.TOO_TIGHT, limits=plan.binding)
     if not is_whole:
-        return "the sessions do not all find a day: begin earlier, or give more hours a week"
-    return "all limits are kept" if plan.limits else "no limit is written"
+        return said(LimitsKept.NO_DAY)
+    return said(LimitsKept.KEPT if plan.limits else LimitsKept.NONE_WRITTEN)
 
 
-def _way_words(plan: Plan) -> str:
-    return "; or ".join(_way(plan, way) for way in plan.ways[:MOST_WAYS])
+def _ways(plan: Plan) -> Said | None:
+    ways = tuple(_way(plan, way) for way in plan.ways[:MOST_WAYS])
+    return said(Raise.WAYS, ways=ways) if ways else None
 
 
-def _way(plan: Plan, way: Relaxation) -> str:
-    parts = []
-    for name, needed in way.needed.items():
-        before = plan.limits[name]
-        parts.append(f"{name} by {100 * (needed / before - 1):.0f} %" if before else f"{name} from none")
-    return f"raise {_joined(parts)}"
+def _way(plan: Plan, way: Relaxation[Said]) -> Said:
+    parts = tuple(
+        said(Raise.BY, limit=limit, percent=100 * (needed / plan.limits[limit] - 1))
+        if plan.limits[limit]
+        else said(Raise.FROM_NONE, limit=limit)
+        for limit, needed in way.needed.items()
+    )
+    return said(Raise.WAY, parts=parts)
 
 
-def _joined(parts: Sequence[str]) -> str:
-    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
-
-
-def mix_rows(task: PlanTask, plan: Plan, surety: CombinationSurety) -> list[Row]:
+def mix_rows(task: PlanTask, plan: Plan, surety: CombinationSurety) -> list[MixRow]:
     """One row for each method of the plan."""
     return [
-        {
-            "task": tasks()[task.combinations.methods[name].task].name,
-            "method": name,
-            "volume": Figure(stacked_m3(plan.by_method[name])),
+        MixRow(
+            task=tasks()[order].name,
+            method=name,
+            volume=Figure(stacked_m3(plan.by_method[name])),
+            who=several([_so_long(crew) for crew in task.crews if crew.method == name]),
+            wear=said(Listing.SEMICOLONS, parts=tuple(gear(name, task))),
             **{figure: surety.sum_figure({name: plan.by_method[name]}, figure) for figure in TOTALS},
-            "who": "; ".join(_crew_words(crew) for crew in task.crews if crew.method == name),
-            "wear": "; ".join(gear(name, task)),
-        }
+        )
         for order in task.combinations.tasks
         for name in task.combinations.methods
         if name in plan.by_method and task.combinations.methods[name].task == order
     ]
 
 
-def _crew_words(found: MethodCrew) -> str:
-    not_known = f"; {_not_known(found)}" if found.rate_not_known else ""
-    return f"{_joined(found.crew.people)}: {found.crew.longest_min:.0f} min ({found.limited_by}{not_known})"
+def _so_long(found: MethodCrew) -> Said:
+    people, minutes = found.crew.people, found.crew.longest_min
+    if not found.rate_not_known:
+        return said(Who.SO_LONG, people=people, minutes=minutes, limited_by=found.limited_by)
+    return said(
+        Who.SO_LONG_WITHOUT_RATE,
+        people=people,
+        minutes=minutes,
+        limited_by=found.limited_by,
+        not_known=_not_known(found),
+    )
 
 
-def _not_known(found: MethodCrew) -> str:
-    of = "" if len(found.crew.people) == 1 else f" of {_joined(found.rate_not_known)}"
-    return f"heart rate{of} not known"
+def _not_known(found: MethodCrew) -> Said:
+    if len(found.crew.people) == 1:
+        return said(Mind.RATE_NOT_KNOWN)
+    return said(Mind.RATE_OF_NOT_KNOWN, people=found.rate_not_known)
 
 
-def session_rows(task: PlanTask, plan: Plan) -> list[Row]:
+def session_rows(task: PlanTask, plan: Plan) -> list[SessionRow]:
     """One row for each session, by day."""
     crews = {(crew.method, crew.crew.people): crew for crew in task.crews}
     return [_session_row(visit, crews[visit.block.method, visit.people], task) for visit in plan.visits or ()]
 
 
-def _session_row(visit: Visit, crew: MethodCrew, task: PlanTask) -> Row:
-    return {
-        "date": day_text(visit.day),
-        "weekday": WEEKDAY_NAMES[visit.day % len(WEEKDAY_NAMES)],
-        "task": tasks()[task.combinations.tasks[visit.block.task]].name,
-        "method": visit.block.method,
-        "who": _joined(visit.people),
-        "minutes": Figure(visit.minutes),
-        "in_sight": f"{visit.in_sight}, does nothing else" if visit.in_sight else "",
-        "volume": Figure(stacked_m3(visit.cords)),
-        "task_volume": Figure(stacked_m3(visit.task_cords)),
-        "mind": _mind(visit, crew, task),
-    }
+def _session_row(visit: Visit, crew: MethodCrew, task: PlanTask) -> SessionRow:
+    return SessionRow(
+        date=day_text(visit.day),
+        who=said(Who.TOGETHER, people=visit.people),
+        weekday=WEEKDAYS[visit.day % len(WEEKDAYS)],
+        task=tasks()[task.combinations.tasks[visit.block.task]].name,
+        method=visit.block.method,
+        minutes=Figure(visit.minutes),
+        in_sight=said(Who.IN_SIGHT, person=visit.in_sight) if visit.in_sight else None,
+        volume=Figure(stacked_m3(visit.cords)),
+        task_volume=Figure(stacked_m3(visit.task_cords)),
+        mind=_mind(visit, crew, task),
+    )
 
 
-def _mind(visit: Visit, crew: MethodCrew, task: PlanTask) -> str:
-    tools = [task.tools.get(name) for name in task.totals[visit.block.method].method.tools]
-    words = [TURNS[visit.turn]] if visit.turn else []
+def _mind(visit: Visit, crew: MethodCrew, task: PlanTask) -> Said | None:
+    names = task.totals[visit.block.method].method.tools
+    tools = [task.tools.get(name) for name in names]
+    parts = [said(TURNS[visit.turn])] if visit.turn else []
     if any(tool and (tool.sound_level_dba or 0) >= value("noise.niosh.threshold") for tool in tools):
-        words.append("ear protectors")
-    unknown = [name for name in task.totals[visit.block.method].method.tools if name not in task.tools]
-    if len(visit.people) == 1 and not visit.in_sight and (unknown or any(is_powered(tool) for tool in tools)):
-        words.append("somebody within call")
+        parts.append(said(Mind.EAR_PROTECTORS))
+    if len(visit.people) == 1 and not visit.in_sight and any(is_powered(tool) for tool in tools):
+        parts.append(said(Mind.WITHIN_CALL))
     if crew.rate_not_known:
-        words.append(_not_known(crew))
-    return "; ".join(words)
+        parts.append(_not_known(crew))
+    return several(parts)
 
 
-def limit_use_rows(task: PlanTask, plan: Plan) -> list[Row]:
+def limit_use_rows(task: PlanTask, plan: Plan) -> list[LimitRow]:
     """One row for each limit: what the plan takes of it, and how far it would have to be raised alone."""
-    alone = {name: way for way in plan.ways for name in way.needed if len(way.needed) == 1}
+    alone = {limit: way for way in plan.ways for limit in way.needed if len(way.needed) == 1}
+    zero = not_given(said(Reason.LIMIT_IS_ZERO))
     rows = [
-        {
-            "limit": name,
-            "used": Figure(100 * plan.used.get(name, 0.0) / most) if most else not_given("the limit is 0"),
-            "raise_alone": _raise(plan, name, alone.get(name)),
-        }
-        for name, most in plan.limits.items()
+        LimitRow(
+            limit=limit,
+            used=Figure(100 * plan.used.get(limit, 0.0) / most) if most else zero,
+            raise_alone=_raise(plan, limit, alone.get(limit)),
+        )
+        for limit, most in plan.limits.items()
     ]
-    for name, written, words in (
-        (CASH, task.wanted.cash_limit, "cash"),
-        (CARBON, task.wanted.carbon_limit_kg, "CO2e"),
+    for limit, written, why in (
+        (CASH, task.wanted.cash_limit, Reason.CASH_NOT_CHECKED),
+        (CARBON, task.wanted.carbon_limit_kg, Reason.CO2E_NOT_CHECKED),
     ):
-        if written is not None and name not in plan.limits:
-            why = not_given(f"not checked: no compared combination has its {words}")
-            rows.append({"limit": name, "used": why, "raise_alone": why})
+        if written is not None and limit not in plan.limits:
+            rows.append(LimitRow(limit=limit, used=not_given(said(why)), raise_alone=not_given(said(why))))
     return rows
 
 
-def _raise(plan: Plan, name: str, way: Relaxation | None) -> Figure:
+def _raise(plan: Plan, limit: Said, way: Relaxation[Said] | None) -> Figure:
     if not plan.binding:
-        return not_given("not needed")
+        return not_given(said(Reason.NOT_NEEDED))
     if way is None:
-        return not_given("would not be enough alone")
-    before = plan.limits[name]
-    return Figure(100 * (way.needed[name] / before - 1)) if before else not_given("the limit is 0")
+        return not_given(said(Reason.NOT_ENOUGH_ALONE))
+    before = plan.limits[limit]
+    return Figure(100 * (way.needed[limit] / before - 1)) if before else not_given(said(Reason.LIMIT_IS_ZERO))
 
 
-def volume_rows(task: PlanTask, surety: CombinationSurety) -> list[Row]:
+def volume_rows(task: PlanTask, surety: CombinationSurety) -> list[VolumeRow]:
     """The least-cost mix for half, all and twice of what is wanted."""
     rows = []
-    for factor, words in VOLUMES:
+    for factor, what in VOLUMES:
         found = mix_only(task, task.cords * factor)
-        made = Figure(stacked_m3(found.cords)) if found.cords else not_given("no limit allows any")
+        made = Figure(stacked_m3(found.cords)) if found.cords else not_given(said(Reason.NO_LIMIT_ALLOWS))
         totals = {f: surety.sum_figure(found.by_method, f) if found.cords else made for f in TOTALS}
+        held_back = said(LimitsKept.HELD_BACK, limits=found.binding)
         rows.append(
-            {
-                "what": words,
-                "volume": Figure(stacked_m3(task.cords * factor)),
-                "made": made,
+            VolumeRow(
+                what=what,
+                volume=Figure(stacked_m3(task.cords * factor)),
+                made=made,
+                mix=_mix(task, found.by_method, found.cords),
                 **totals,
-                "mix": _mix_words(task, found.by_method, found.cords),
-                "limits": f"held back by {_joined(found.binding)}" if found.binding else "within all limits",
-            }
+                limits=held_back if found.binding else said(LimitsKept.WITHIN),
+            )
         )
     return rows
 
 
-def _mix_words(task: PlanTask, by_method: Mapping[str, float], cords: float) -> str:
-    parts = []
+def _mix(task: PlanTask, by_method: Mapping[str, float], cords: float) -> Said:
+    parts: list[str | Said] = []
     for order in task.combinations.tasks:
         for name, made in by_method.items():
             percent = round(100 * made / cords)
             if task.combinations.methods[name].task == order and percent:
-                parts.append(name if percent == 100 else f"{name} {percent} %")
-    return ", ".join(parts) or "nothing"
+                parts.append(name if percent == 100 else said(MixOf.PART, method=name, percent=percent))
+    return said(MixOf.PARTS, parts=tuple(parts)) if parts else said(MixOf.NOTHING)

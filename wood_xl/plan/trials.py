@@ -3,23 +3,40 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import ClassVar
 
 from wood_xl.choice.combinations import CombinationStudy, letter
 from wood_xl.choice.surety import CombinationSurety
 from wood_xl.data.load import value
-from wood_xl.draws.figure import Figure
+from wood_xl.data.trade import tasks
+from wood_xl.draws.figure import Figure, TableRow
 from wood_xl.draws.further_sessions import Trial, further_sessions
 from wood_xl.draws.moderated import rate_of_sessions
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.plan.calendar import Crew, TrialDays, Visit
 from wood_xl.plan.make import MIN_PER_H, NEAR, Plan, PlanTask, day_text, eligible, plan
+from wood_xl.reasons import Said, said, several
+from wood_xl.verdicts import TrialDay, TrialsFirst, Who
 
 HALF = 0.5
 
-Row = dict[str, Any]
+
+@dataclass(frozen=True, eq=False)
+class TrialRow(TableRow):
+    """A day with both methods of a pair."""
+
+    table: ClassVar[str] = "trials"
+    day: str | Said
+    who: Said
+    task: str
+    first: str
+    then: str
+    in_sight: Said | None
+    minutes: Figure
+    why: Said
 
 
 @dataclass(frozen=True)
@@ -40,12 +57,12 @@ class TrialPair:
 
 @dataclass(frozen=True)
 class PlanWithTrials:
-    """A plan, what it starts from, the trials that are in it, and in words what they cost or why there are none."""
+    """A plan, what it starts from, the trials that are in it, and what they cost or why there are none."""
 
     task: PlanTask
     plan: Plan
     pairs: tuple[TrialPair, ...] = ()
-    words: str = ""
+    told: Said | None = None
 
 
 def is_open(surety: CombinationSurety) -> bool:
@@ -95,7 +112,7 @@ def plan_with_trials(task: PlanTask, pairs: Sequence[TrialPair]) -> PlanWithTria
     without = plan(task)
     if not pairs:
         return PlanWithTrials(task, without)
-    why = _why_no_trial(task, pairs) if without.cords else "no trials first: no wood is planned"
+    why = _why_no_trial(task, pairs) if without.cords else said(TrialsFirst.NO_WOOD)
     crews = [] if why else [_crews(task, pair) for pair in pairs]
     most = max(pair.days_n for pair in pairs)
     is_whole = without.cords >= task.cords * (1 - NEAR)
@@ -105,16 +122,16 @@ def plan_with_trials(task: PlanTask, pairs: Sequence[TrialPair]) -> PlanWithTria
         fewer = tuple(replace(pair, days_n=min(pair.days_n, days_n)) for pair in pairs)
         days = tuple(_days(task, pair, two, without.cords) for pair, two in zip(fewer, crews, strict=True))
         if any(trial.minutes < shortest for trial in days):
-            why = f"no trials first: there is time or wood for less than {shortest:g} min of each method"
+            why = said(TrialsFirst.TOO_SHORT, minutes=shortest)
             continue
         with_trials = replace(task, trials=days)
         found = plan(with_trials)
         lost = 1 - found.cords / without.cords if _are_all_held(found, days) else 1.0
         if lost <= most_lost:
-            cost = f", which cost {100 * lost:.0f} % of its wood" if lost > HALF / 100 else ""
-            words = f"the plan begins with trial days{cost}: score again then"
-            return PlanWithTrials(with_trials, found, fewer, words)
-        why = f"no time for trials first: with them the plan makes {max(100 * lost, 1):.0f} % less wood"
+            at_a_cost = said(TrialsFirst.BEGINS_AT_A_COST, percent=100 * lost)
+            begins = at_a_cost if lost > HALF / 100 else said(TrialsFirst.BEGINS)
+            return PlanWithTrials(with_trials, found, fewer, begins)
+        why = said(TrialsFirst.LOSES, percent=max(100 * lost, 1))
     return PlanWithTrials(task, without, (), why)
 
 
@@ -144,17 +161,15 @@ def _days(task: PlanTask, pair: TrialPair, crews: tuple[Crew, Crew], cords: floa
     return days._replace(is_in_order=True)
 
 
-def _why_no_trial(task: PlanTask, pairs: Sequence[TrialPair]) -> str:
-    """Why a method may not be tried; empty if all may."""
+def _why_no_trial(task: PlanTask, pairs: Sequence[TrialPair]) -> Said | None:
+    """Why a method may not be tried; None if all may."""
     crews = eligible(task)
     planned, saws = {c.method for c in crews}, {c.method for c in crews if c.crew.in_sight}
     out = [name for pair in pairs for name in (pair.first, pair.second) if name not in planned]
     if out:
-        return f"no trials first: the plan leaves out {' and '.join(out)}"
+        return said(TrialsFirst.LEFT_OUT, methods=tuple(out))
     two = next((pair for pair in pairs if {pair.first, pair.second} <= saws), None)
-    if two is None:
-        return ""
-    return f"no trials first: {two.first} and {two.second} are powered saws, and none comes after other work of a day"
+    return None if two is None else said(TrialsFirst.TWO_SAWS, first=two.first, second=two.second)
 
 
 def _are_all_held(found: Plan, days: Sequence[TrialDays]) -> bool:
@@ -163,7 +178,7 @@ def _are_all_held(found: Plan, days: Sequence[TrialDays]) -> bool:
     return sum(visit.turn == 1 for visit in found.visits) == sum(trial.days_n for trial in days)
 
 
-def trial_rows(found: PlanWithTrials, words: Mapping[str, str]) -> list[Row]:
+def trial_rows(found: PlanWithTrials) -> list[TrialRow]:
     """One row for each day and pair; the order of the two methods turns from day to day, unless it is kept."""
     rows = []
     for pair, trial in zip(found.pairs, found.task.trials, strict=True):
@@ -171,67 +186,56 @@ def trial_rows(found: PlanWithTrials, words: Mapping[str, str]) -> list[Row]:
         for at in range(trial.days_n):
             turns = held[2 * at : 2 * at + 2]
             order = (0, 1) if at % 2 == 0 or trial.is_in_order else (1, 0)
-            rows.append(
-                {
-                    "day": _day(turns, at),
-                    "task": words[pair.task],
-                    "first": trial.methods[order[0]],
-                    "then": trial.methods[order[1]],
-                    "who": _who([trial.people[turn] for turn in order]),
-                    "in_sight": _in_sight(trial, order, turns),
-                    "minutes": Figure(trial.minutes),
-                    "why": _brings(pair) + (_leans(trial) if trial.is_in_order else ""),
-                }
+            row = TrialRow(
+                day=day_text(turns[0].day) if turns else said(TrialDay.NUMBER, n=at + 1),
+                task=tasks()[pair.task].name,
+                first=trial.methods[order[0]],
+                then=trial.methods[order[1]],
+                who=_who([trial.people[turn] for turn in order]),
+                in_sight=_in_sight(trial, order, turns),
+                minutes=Figure(trial.minutes),
+                why=_leans(pair, trial) if trial.is_in_order else _brings(pair),
             )
-    return sorted(rows, key=lambda row: row["day"])
+            rows.append((turns[0].day if turns else math.inf, at, row))
+    return [row for *_, row in sorted(rows, key=lambda dated: dated[:2])]
 
 
-def _day(turns: Sequence[Visit], at: int) -> str:
-    return day_text(turns[0].day) if turns else f"day {at + 1}"
+def _who(people: Sequence[tuple[str, ...]]) -> Said:
+    return said(Who.IN_TURNS, crews=tuple(dict.fromkeys(said(Who.CREW, people=crew) for crew in people)))
 
 
-def _who(people: Sequence[tuple[str, ...]]) -> str:
-    names = dict.fromkeys(" and ".join(crew) for crew in people)
-    return ", then ".join(names)
-
-
-def _in_sight(trial: TrialDays, order: Sequence[int], turns: Sequence[Visit]) -> str:
+def _in_sight(trial: TrialDays, order: Sequence[int], turns: Sequence[Visit]) -> Said | None:
     """Who stands in sight at which method; of a day without a date, who may."""
     found = [trial.crews[turn].in_sight for turn in order]
     if turns:
         found = [(visit.in_sight,) if visit.in_sight else () for visit in turns]
-    words = [f"{' or '.join(who)} at {trial.methods[turn]}" for turn, who in zip(order, found, strict=True) if who]
-    return "; ".join(words)
-
-
-def _leans(trial: TrialDays) -> str:
-    first, second = trial.methods
-    return (
-        f"; the order is not balanced: {first} comes first, rested, every day, and {second} after it: "
-        f"that leans toward {first}"
+    return several(
+        [
+            said(Who.IN_SIGHT_AT, people=who, method=trial.methods[turn])
+            for turn, who in zip(order, found, strict=True)
+            if who
+        ]
     )
 
 
-def _brings(pair: TrialPair) -> str:
+def _leans(pair: TrialPair, trial: TrialDays) -> Said:
+    first, second = trial.methods
+    return said(TrialDay.LEANS, brings=_brings(pair), first=first, second=second)
+
+
+def _brings(pair: TrialPair) -> Said:
     """What the days bring."""
-    factor = f"within a factor of {value('plan.half_width'):g}"
-    if pair.is_enough:
-        return f"{factor}, if days stay alike"
-    return f"narrows it; more days are needed to come {factor}"
+    return said(TrialDay.ENOUGH if pair.is_enough else TrialDay.NARROWS, factor=value("plan.half_width"))
 
 
-def trial_words(combinations: CombinationStudy, surety: CombinationSurety, found: PlanWithTrials) -> str:
-    """Whether the choice is open, in words."""
+def trials_first(combinations: CombinationStudy, surety: CombinationSurety, found: PlanWithTrials) -> Said:
+    """Whether the choice is open, and what the plan does about it."""
     if len(surety.best) < 2:
         is_only = len(combinations.combinations) == 1
-        return (
-            "there is nothing to choose between"
-            if is_only
-            else "not told: fewer than two combinations can be compared"
-        )
+        return said(TrialsFirst.NOTHING_TO_CHOOSE if is_only else TrialsFirst.NOT_TOLD)
     if not surety.is_drawn:
-        return "how sure the choice is cannot be told: no figure has an interval"
-    sure = f"{100 * min(surety.best[0], value('compare.shown_end')):.3g} %"
+        return said(TrialsFirst.NO_INTERVAL)
+    percent = 100 * min(surety.best[0], value("compare.shown_end"))
     if not is_open(surety):
-        return f"settled enough: combination A is the best with a probability of {sure}"
-    return f"open: combination A is the best with {sure} only, {letter(rival(surety))} comes next; {found.words}"
+        return said(TrialsFirst.SETTLED, percent=percent)
+    return said(TrialsFirst.OPEN, percent=percent, other=letter(rival(surety)), then=found.told)

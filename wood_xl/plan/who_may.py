@@ -9,29 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
-from enum import StrEnum
 
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
 from wood_xl.ids import Strain
-from wood_xl.reasons import SaidOrText
+from wood_xl.reasons import Said, said
 from wood_xl.records import Method, Person, Tool
-
-
-class NotPlanned(StrEnum):
-    """Why a person, or a method, is not planned."""
-
-    STILL_TO_ASK = "doctor_still_to_ask"
-    NO_WORD = "medicine_without_word"
-    WAITS = "cell_waits"
-    UNDER_AGE = "under_age"
-    NO_AGE = "no_age"
-    NOT_TRAINED = "not_trained"
-    VERY_HIGH = "very_high_strain"
-    NO_ONE_IN_SIGHT = "no_one_in_sight"
-    NOBODY = "nobody_may"
-    NO_FIGURE = "no_figure"
-    TOO_DEAR = "over_cash_limit"
+from wood_xl.verdicts import NotPlanned, WhyNot
 
 
 @dataclass(frozen=True)
@@ -47,7 +31,7 @@ class LeftOut:
     person: str
     method: str
     reason: NotPlanned
-    detail: SaidOrText = ""
+    detail: Said | None = None
     cell: str = ""
     row: str = ""
 
@@ -102,7 +86,7 @@ def is_adult(person: Person) -> bool:
 def why_not(person: Person, work: Work, *, trained: Collection[str], strain: Iterable[Strain]) -> LeftOut | None:
     """Why a person may not be planned for a method; None if no rule forbids it."""
 
-    def left(reason: NotPlanned, column: str = "", detail: str = "") -> LeftOut:
+    def left(reason: NotPlanned, column: str = "", detail: Said | None = None) -> LeftOut:
         cell = column and f"people.{column}"
         return LeftOut(person.name, work.method, reason, detail, cell, person.name if column else "")
 
@@ -110,21 +94,19 @@ def why_not(person: Person, work: Work, *, trained: Collection[str], strain: Ite
     missing = [tool for tool in work.powered if tool not in trained]
     found: LeftOut | None = None
     if person.doctor_word == "still to ask":
-        found = left(NotPlanned.STILL_TO_ASK, "doctor_word")
+        found = left(NotPlanned.DOCTOR_STILL_TO_ASK, "doctor_word")
     elif person.heart_rate_limited and person.doctor_word != "given":
-        found = left(NotPlanned.NO_WORD, "doctor_word")
+        found = left(NotPlanned.MEDICINE_WITHOUT_WORD, "doctor_word")
     elif waits:
-        found = LeftOut(person.name, work.method, NotPlanned.WAITS, cell=waits)
+        found = LeftOut(person.name, work.method, NotPlanned.CELL_WAITS, cell=waits)
     elif work.is_for_adults and not is_adult(person):
         found = left(NotPlanned.NO_AGE if person.age_years is None else NotPlanned.UNDER_AGE, "age")
         if not work.has_tools:
-            found = replace(
-                found, detail="a method without a tool counts as powered", cell="methods.tool_1", row=work.method
-            )
+            found = replace(found, detail=said(WhyNot.NO_TOOL), cell="methods.tool_1", row=work.method)
     elif missing:
-        found = left(NotPlanned.NOT_TRAINED, "may_use", " and ".join(missing))
+        found = left(NotPlanned.NOT_TRAINED, "may_use", said(WhyNot.TOOLS, tools=tuple(missing)))
     elif Strain.VERY_HIGH in strain:
-        found = left(NotPlanned.VERY_HIGH)
+        found = left(NotPlanned.VERY_HIGH_STRAIN)
     return found
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from dataclasses import asdict
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -20,6 +21,7 @@ from wood_xl.notes.document import SeasonDocument
 from wood_xl.notes.problem import Problem
 from wood_xl.notes.season import CheckedSeason
 from wood_xl.notes.waiting import waiting_rows
+from wood_xl.plan.who_may import LeftOut
 from wood_xl.reasons import Said, Word
 from wood_xl.results.answers import answers
 from wood_xl.results.first_page import decision, first_cautions, proposed_methods
@@ -53,6 +55,7 @@ ENGINE_FIGURES = {
 US_LENGTHS = ("in", "ft")
 LENGTHS = (("season", "stick_length"), ("cuts", "diameter"), ("stacks", "height"))
 MONEY = "money"  # unit of an amount where no currency is said
+LEFT_OUT_KEYS = ("person", "method", "reason", "why", "change")
 FIGURES_SHEET = "rates_per_cord"  # whose columns a row may name
 
 Row = dict[str, Any]
@@ -84,15 +87,22 @@ def results_document(
         for sheet_id, rows in computed.tables.items()
     }
     season = document_row(definition.sheet("season"), computed.items, system)
-    left_out = left_out_rows(computed.plan["left_out"])
     plan = document_row(definition.sheet("plan"), computed.plan, system)
-    tables["plan_left_out"] = [document_row(definition.sheet("plan_left_out"), row, system) for row in left_out]
+    left_out: list[LeftOut] = computed.plan["left_out"]
+    not_planned = definition.sheet("plan_left_out")
+    tables[not_planned.id] = [document_row(not_planned, row, system) for row in left_out_rows(left_out)]
     cautioned = first_cautions(document.data, proposed_methods(tables))
     first_page = decision(tables, plan, season, problems)
     told = answers(tables, season, problems, system=system)
     tables = {sheet_id: worded_rows(definition.sheet(sheet_id), rows) for sheet_id, rows in tables.items()}
     season, plan = (worded_row(definition.sheet(one), row) for one, row in (("season", season), ("plan", plan)))
-    plan |= {"sessions": computed.plan["sessions"], "left_out": left_out}
+    plan |= {
+        "sessions": [asdict(one) for one in computed.plan["sessions"]],
+        "left_out": [
+            {key: row.get(key, one.reason.key) for key in LEFT_OUT_KEYS}
+            for one, row in zip(left_out, tables[not_planned.id], strict=True)
+        ],
+    }
     figures = {"season": season, "plan": plan, **tables}
     results = {
         "version": definition.version,

@@ -264,7 +264,7 @@ def _next_season(tables: Tables, plan: Row, currency: str) -> str:
 
 def _not_planned(left_out: list[Row]) -> list[str]:
     """Methods that the plan is without, and where it says who may not do what."""
-    methods = [f"{row['method']} ({row['why']})" for row in left_out if not row["person"]]
+    methods = [f"{row['method']} ({words(row['why'])})" for row in left_out if not row["person"]]
     sentences = [f"Not planned: {'; '.join(methods)}."] if methods else []
     if any(row["person"] for row in left_out):
         definition = results_definition().sheet("plan_left_out")
@@ -292,7 +292,7 @@ def _next_steps(tables: Tables, plan: Row, currency: str, problems: list[Problem
         *_mends(problems),
         *_figures_to_write(tables["choice"]),
         *_trials(tables["trials"]),
-        *([f"Choose: {plan['ways']}."] if plan["ways"] else []),
+        *([f"Choose: {words(plan['ways'])}."] if plan["ways"] else []),
         *_first_day(tables["plan_sessions"], tables["trials"]),
         *_shopping(tables["shopping"], plan, currency),
         *_more_sessions(tables["rates_per_cord"]),
@@ -321,9 +321,9 @@ def _trials(trials: list[Row]) -> list[str]:
     if not trials:
         return []
     first = trials[0]
-    beside = f" (in sight: {first['in_sight']})" if first["in_sight"] else ""
-    how = f"{first['first']} and then {first['then']} on one pile, by {first['who']}{beside}"
-    return [f"Try first: {first['day']}, {how}."]
+    beside = f" (in sight: {words(first['in_sight'])})" if first["in_sight"] else ""
+    how = f"{first['first']} and then {first['then']} on one pile, by {words(first['who'])}{beside}"
+    return [f"Try first: {words(first['day'])}, {how}."]
 
 
 def _first_day(sessions: list[Row], trials: list[Row]) -> list[str]:
@@ -333,12 +333,12 @@ def _first_day(sessions: list[Row], trials: list[Row]) -> list[str]:
     own = [row for row in sessions if row["date"] == first["date"]]
     doing = joined([_session(row) for row in own])
     where = results_definition().sheet("plan_sessions").result_sheet
-    return [f"Begin on {first['weekday']} {first['date']}: {doing} (sheet {where})."]
+    return [f"Begin on {words(first['weekday'])} {first['date']}: {doing} (sheet {where})."]
 
 
 def _session(row: Row) -> str:
-    beside = f" (in sight: {row['in_sight']})" if row["in_sight"] else ""
-    return f"{row['who']} {row['minutes']['value']:.0f} min of {row['method']}{beside}"
+    beside = f" (in sight: {words(row['in_sight'])})" if row["in_sight"] else ""
+    return f"{words(row['who'])} {row['minutes']['value']:.0f} min of {row['method']}{beside}"
 
 
 def _shopping(goods: list[Row], plan: Row, currency: str) -> list[str]:
