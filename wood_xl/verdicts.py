@@ -1,4 +1,4 @@
-"""What is said of methods, combinations and seasons side by side, and of a plan, as ids; words are put in when writing."""
+"""What is said of methods, combinations, seasons and plans, as ids; words are put in when writing."""
 
 from __future__ import annotations
 

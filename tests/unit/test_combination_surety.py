@@ -25,7 +25,7 @@ from wood_xl.verdicts import Question, Surety, TrialsFirst
 
 ANY = normal_draws(key="any")
 WORK = ("worker_hours", "clock_hours", "kcal_net")  # all of them come with the time of a session
-NO_TRIALS: Any = SimpleNamespace(words="")
+NO_TRIALS: Any = SimpleNamespace(told=None)
 HOURS = {"bow": ("buck", 6.0), "chain": ("buck", 2.0), "maul": ("split", 3.3), "machine": ("split", 3.0)}
 
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from wood_xl.data.load import value
 from wood_xl.ids import Seasoned, Way
-from wood_xl.reasons import Said, SaidOrText, said
+from wood_xl.reasons import Said, said
 from wood_xl.records import NextSeason
 from wood_xl.remark import Facts
 from wood_xl.warmth.drying import DryingRow
@@ -48,7 +48,7 @@ def need_remarks(wanted: NextSeason, winter: Sequence[HeatNeedRow]) -> list[Rema
     return []
 
 
-def seasoned(last_session: SaidOrText, drying: Sequence[DryingRow]) -> Said:
+def seasoned(last_session: str | Said, drying: Sequence[DryingRow]) -> Said:
     """When the wood of a plan is dry enough: the month of the last session and the seasoning of each kind."""
     known = [(row.species, int(row.seasoning.value)) for row in drying if row.seasoning.value is not None]
     if not known:

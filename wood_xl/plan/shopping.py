@@ -84,7 +84,10 @@ class Used:
             found = part_rate(self.totals, amount * price, self._parts({key: price_spread()}), self.season)
             cost = with_ends(Figure(amount * price), found)
             draws = None if isinstance(found, Said) else found.draws
-        return Good(GoodRow(item, self.totals.method.name, liquid, pieces, cost, words), draws)
+        return Good(
+            GoodRow(item=item, purpose=self.totals.method.name, liquid=liquid, pieces=pieces, cost=cost, words=words),
+            draws,
+        )
 
     def _parts(self, spreads: Mapping[Key, float]) -> FigureParts:
         return FigureParts((FigurePart(1.0, {self.what: 1.0}, dict.fromkeys(spreads, 1.0)),), spreads)
@@ -140,7 +143,11 @@ def _fuel(totals: MethodTotals, made: float, study: CostStudy) -> Iterator[Good]
         return
     used = _used(totals, FUEL, lambda s: s.fuel_l, made, study)
     if isinstance(used, Said):
-        yield Good(GoodRow(FUEL, totals.method.name, not_given(used), LIQUID, not_given(used)))
+        yield Good(
+            GoodRow(
+                item=FUEL, purpose=totals.method.name, liquid=not_given(used), pieces=LIQUID, cost=not_given(used)
+            )
+        )
         return
     row, litres = tool_kinds()[kind], [used.amount]
     if row.oil is not None:
@@ -160,7 +167,9 @@ def _other_goods(totals: MethodTotals, made: float, study: CostStudy) -> Iterato
     if is_electric(totals.method, study.tools):
         kwh = _used(totals, ELECTRICITY, lambda s: s.electricity_kwh, made, study)
         if isinstance(kwh, Said):
-            yield Good(GoodRow(ELECTRICITY, totals.method.name, PLUG, PLUG, not_given(kwh)))
+            yield Good(
+                GoodRow(item=ELECTRICITY, purpose=totals.method.name, liquid=PLUG, pieces=PLUG, cost=not_given(kwh))
+            )
         else:
             price = season.electricity_price_per_kwh
             yield kwh.good(ELECTRICITY, kwh.amount, price, said(Input.PRICE_OF_ELECTRICITY))
@@ -173,7 +182,9 @@ def _wear(by_method: Mapping[str, float], study: CostStudy) -> Iterator[GoodRow]
             continue
         pieces = pieces_to_have(worn=worn)
         words, cost = said(Phrase.WEARS, pieces=worn), Figure(pieces * item.price, reason=AS_PRICED)
-        yield GoodRow(item.item, item.tool, BY_PIECE, Figure(float(pieces)), cost, words)
+        yield GoodRow(
+            item=item.item, purpose=item.tool, liquid=BY_PIECE, pieces=Figure(float(pieces)), cost=cost, words=words
+        )
 
 
 def _worn(item: UpkeepItem, by_method: Mapping[str, float], study: CostStudy) -> float | None:
@@ -201,4 +212,4 @@ def _tools_to_buy(by_method: Mapping[str, float], study: CostStudy, only_tried: 
             words = still_to_buy(tool.bought_already)
             if name not in needed:
                 cost, words = Figure(0.0, reason=said(Reason.IF_BORROWED)), said(Phrase.FOR_TRIALS, why=words)
-            yield GoodRow(name, Phrase.TOOL, BY_PIECE, Figure(1.0), cost, words)
+            yield GoodRow(item=name, purpose=Phrase.TOOL, liquid=BY_PIECE, pieces=Figure(1.0), cost=cost, words=words)
