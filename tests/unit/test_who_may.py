@@ -55,11 +55,11 @@ def reason(person: Person, what: Any, *strain: Any) -> NotPlanned | None:
 RULES = [
     (ADULT, work("buck", "chain saw"), (), None),
     (ADULT, work("buck", "chain saw"), (Strain.HIGH, Strain.NOT_KNOWN), None),
-    (ADULT, work("buck", "chain saw"), (Strain.HIGH, Strain.VERY_HIGH), NotPlanned.VERY_HIGH),
+    (ADULT, work("buck", "chain saw"), (Strain.HIGH, Strain.VERY_HIGH), NotPlanned.VERY_HIGH_STRAIN),
     (ADULT, work("split", "splitter"), (), NotPlanned.NOT_TRAINED),
     (ADULT, work("buck", "chain saw", "splitter"), (), NotPlanned.NOT_TRAINED),
     (ADULT, work("buck", "a tool of no kind"), (), NotPlanned.NOT_TRAINED),
-    (ADULT, work("buck", "bow saw", plan="Methods!D4"), (), NotPlanned.WAITS),
+    (ADULT, work("buck", "bow saw", plan="Methods!D4"), (), NotPlanned.CELL_WAITS),
     (ADULT, work("stack"), (), None),
     (Person("Eli", age_years=17), work("buck", "chain saw"), (), NotPlanned.UNDER_AGE),
     (Person("Eli", age_years=17), work("split", "maul"), (), NotPlanned.UNDER_AGE),
@@ -69,10 +69,20 @@ RULES = [
     (Person("Eli", age_years=17), work("haul", "bow saw"), (), None),
     (Person("Eli"), work("split", "maul"), (), NotPlanned.NO_AGE),
     (Person("Eli", age_years=18), work("split", "maul"), (), None),
-    (Person("Olle", age_years=68, doctor_word="still to ask"), work("buck", "bow saw"), (), NotPlanned.STILL_TO_ASK),
-    (Person("Olle", age_years=68, heart_rate_limited=True), work("buck", "bow saw"), (), NotPlanned.NO_WORD),
+    (
+        Person("Olle", age_years=68, doctor_word="still to ask"),
+        work("buck", "bow saw"),
+        (),
+        NotPlanned.DOCTOR_STILL_TO_ASK,
+    ),
+    (
+        Person("Olle", age_years=68, heart_rate_limited=True),
+        work("buck", "bow saw"),
+        (),
+        NotPlanned.MEDICINE_WITHOUT_WORD,
+    ),
     (Person("Olle", age_years=68, heart_rate_limited=True, doctor_word="given"), work("buck", "bow saw"), (), None),
-    (Person("Olle", age_years=68, broken={"plan": "People!B4"}), work("buck", "bow saw"), (), NotPlanned.WAITS),
+    (Person("Olle", age_years=68, broken={"plan": "People!B4"}), work("buck", "bow saw"), (), NotPlanned.CELL_WAITS),
 ]
 
 

@@ -12,7 +12,7 @@ from wood_xl.choice.combinations import CRITERIA, CombinationStudy
 from wood_xl.data.load import value
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.plan.calendar import Block, Rules, TrialDays, Visit, sessions
-from wood_xl.plan.crews import MethodCrew, StrainRow, household, method_crews
+from wood_xl.plan.crews import MethodCrew, household, method_crews
 from wood_xl.plan.mix import Option, Relaxation, least_cost_mix, most_cords, relaxations
 from wood_xl.plan.who_may import LeftOut
 from wood_xl.reasons import Reason, Said, given, is_said, said

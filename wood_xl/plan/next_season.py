@@ -46,7 +46,6 @@ from wood_xl.records import NextSeason
 from wood_xl.warmth.drying import DryingRow
 from wood_xl.warmth.winter import HeatNeedRow
 
-Row = dict[str, Any]  # of other topics
 CHOICE = ("combinations", "choice", "hour_prices", "choice_swings")
 TABLES = ("plan_mix", "plan_limits", "plan_volumes", "trials", "plan_sessions", "shopping")
 
@@ -99,7 +98,7 @@ def combinations_and_plan(
     return NextSeasonTables(following.items, {**chosen, **following.tables}, found, combinations)
 
 
-def _planned(study: CostStudy, task: PlanTask, surety: CombinationSurety, drying: Sequence[Row]) -> NextSeasonTables:
+def _planned(study: CostStudy, task: PlanTask, surety: CombinationSurety, drying: Sequence[DryingRow]) -> NextSeasonTables:
     wanted, combinations = task.wanted, task.combinations
     begun = plan_with_trials(task, trial_pairs(combinations, surety, task.totals))
     task, found = begun.task, begun.plan
