@@ -98,7 +98,9 @@ def combinations_and_plan(
     return NextSeasonTables(following.items, {**chosen, **following.tables}, found, combinations)
 
 
-def _planned(study: CostStudy, task: PlanTask, surety: CombinationSurety, drying: Sequence[DryingRow]) -> NextSeasonTables:
+def _planned(
+    study: CostStudy, task: PlanTask, surety: CombinationSurety, drying: Sequence[DryingRow]
+) -> NextSeasonTables:
     wanted, combinations = task.wanted, task.combinations
     begun = plan_with_trials(task, trial_pairs(combinations, surety, task.totals))
     task, found = begun.task, begun.plan
