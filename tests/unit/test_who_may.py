@@ -381,6 +381,75 @@ def test_a_tool_in_may_use_that_is_on_no_list_keeps_its_person_from_everything_u
     assert "Jon" not in {name for name, _ in pairs(found)}
 
 
+def test_a_name_that_two_people_have_gets_nothing_until_it_is_mended() -> None:
+    data = farm(hours_per_week=6)
+    person(data, "Jon")["doctor_word"] = "still to ask"
+    data["people"].append(person(data, "Jon") | {"person": "JON ", "doctor_word": "given"})
+    found = document(checked(data))
+    assert "Jon" not in {name for name, _ in pairs(found)} | {row["in_sight"] for row in found["plan"]["sessions"]}
+    own = {(row["reason"], row["change"]) for row in found["plan"]["left_out"] if row["person"] == "Jon"}
+    assert own <= {("cell_waits", "People!A5"), ("cell_waits", "People!A7")}
+    assert own
+
+
+def test_a_session_whose_name_cannot_be_read_gives_nobody_minutes() -> None:
+    data = farm(hours_per_week=6)
+    for row in data["sessions"]:
+        if row["method"] == "bow saw bucking":
+            row["person"] = "Marra"
+    found = document(checked(data))
+    assert "bow saw bucking" not in {method for _, method in pairs(found)}
+    (row,) = [one for one in found["plan"]["left_out"] if one["person"] and one["method"] == "bow saw bucking"]
+    assert row["reason"] == "cell_waits"
+    assert row["change"].startswith("Sessions!")
+
+
+def test_where_a_session_names_nobody_the_cell_to_fill_is_its_person() -> None:
+    data = farm()
+    for name in ("S2", "S3", "S12", "S14", "S16"):
+        del session(data, name)["person"]
+    found = document(checked(data))
+    (row,) = [one for one in found["plan"]["left_out"] if one["person"] and one["method"] == "chain saw bucking"]
+    assert (row["reason"], row["change"]) == ("no_age", "Sessions, Person of S2")
+
+
+def test_a_person_called_somebody_keeps_their_own_strain() -> None:
+    data = farm()
+    data["heart_trace"] = []
+    person(data, "Mara")["person"] = "somebody"
+    for row in (*data["sessions"], *data["helpers"]):
+        if row.get("person") == "Mara":
+            row |= {"person": "somebody", "mean_heart_rate": 179}
+    found = document(checked(data))
+    assert "somebody" not in {name for name, _ in pairs(found)}
+    assert {one for (name, _), one in reasons(found).items() if name == "somebody"} == {"very_high_strain"}
+
+
+@pytest.mark.parametrize("kind", [None, "handy"])
+def test_for_a_tool_without_a_kind_the_cell_to_mend_is_its_kind(kind: str | None) -> None:
+    data = farm()
+    del data["tools"][0]["kind"]
+    if kind:
+        data["tools"][0]["kind"] = kind
+    found = document(checked(data))
+    assert "bow saw bucking" not in {method for _, method in pairs(found)}
+    own = {(row["reason"], row["change"]) for row in found["plan"]["left_out"] if row["method"] == "bow saw bucking"}
+    assert own == {("nobody_may", ""), ("cell_waits", "Tools!B4")}
+
+
+def test_nothing_that_is_left_out_for_everybody_is_a_next_step() -> None:
+    data = farm()
+    for row in data["people"]:
+        row["age"] = 17
+    for name in ("S7", "S8"):  # two sessions of electric splitting are left
+        session(data, name)["leave_out"] = "too wet"
+    found = document(checked(data))
+    steps = next(row["text"] for row in found["decision"] if row["part"] == "Next steps")
+    assert {row["sessions_n"] for row in found["rates_per_cord"] if row["method"] == "electric splitting"} == {2}
+    assert "electric splitting" not in steps
+    assert "Fill in the sheet Next season" not in steps
+
+
 FACTS = st.fixed_dictionaries(
     {
         "age": st.sampled_from([None, 12, 17, 18, 42, 70]),

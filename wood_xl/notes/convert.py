@@ -149,23 +149,42 @@ class _Reader:
         return value
 
     def people(self) -> tuple[Person, ...]:
-        return tuple(
-            Person(
-                name=str(name),
-                age_years=self._number("people", index, "age", "years"),
-                equation_sex=self.notes.value("people", index, "equation_sex"),
-                mass_kg=self._number("people", index, "mass", "kg"),
-                height_cm=self._number("people", index, "height", "cm"),
-                resting_bpm=self._number("people", index, "resting_heart_rate", "beats/min"),
-                max_bpm=self._number("people", index, "max_heart_rate", "beats/min"),
-                vo2max_ml_kg_min=self._number("people", index, "vo2max", "mL/kg/min"),
-                heart_rate_device=self.notes.value("people", index, "heart_rate_device"),
-                heart_rate_limited=self.notes.value("people", index, "rate_limiting_medicine") == "yes",
-                doctor_word=self.notes.value("people", index, "doctor_word") or "not asked",
-                may_use=self.notes.may_use(index),
-                broken=self.broken("people", [index]),
+        return (
+            tuple(
+                Person(
+                    name=str(name),
+                    age_years=self._number("people", index, "age", "years"),
+                    equation_sex=self.notes.value("people", index, "equation_sex"),
+                    mass_kg=self._number("people", index, "mass", "kg"),
+                    height_cm=self._number("people", index, "height", "cm"),
+                    resting_bpm=self._number("people", index, "resting_heart_rate", "beats/min"),
+                    max_bpm=self._number("people", index, "max_heart_rate", "beats/min"),
+                    vo2max_ml_kg_min=self._number("people", index, "vo2max", "mL/kg/min"),
+                    heart_rate_device=self.notes.value("people", index, "heart_rate_device"),
+                    heart_rate_limited=self.notes.value("people", index, "rate_limiting_medicine") == "yes",
+                    doctor_word=self.notes.value("people", index, "doctor_word") or "not asked",
+                    may_use=self.notes.may_use(index),
+                    broken=self.broken("people", [index]),
+                )
+                for index, name in self._named("people", "person")
             )
-            for index, name in self._named("people", "person")
+            + self._people_not_told_apart()
+        )
+
+    def _people_not_told_apart(self) -> tuple[Person, ...]:
+        """Who worked under a name that two people have: nothing is known of them, and all of it waits."""
+        rows = self._document.rows("people")
+        waiting = {
+            plain(str(row["person"])): index
+            for index, row in enumerate(rows)
+            if ("people", index, "person") in self._checked.broken and "person" in row
+        }
+        at_work = (row for sheet_id in ("sessions", "helpers") for row in self._document.rows(sheet_id))
+        typed = dict.fromkeys(str(row["person"]) for row in at_work if "person" in row)
+        return tuple(
+            Person(name, broken=self.broken("people", [waiting[plain(name)]]))
+            for name in typed
+            if plain(name) in waiting
         )
 
     def tools(self) -> tuple[Tool, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from wood_xl.body.exposure import time_to_vibration_action_value_h
 from wood_xl.body.strain import acceptable_work_min
@@ -57,11 +57,16 @@ class Household:
 
     def why_not(self, name: str, work: Work, sessions: Sequence[SessionFigures]) -> LeftOut | None:
         """Why somebody may not be planned for a method, by all their sessions with it."""
-        person = self.people.get(name, Person(name))
+        waits = (f.session.broken.get("plan", "") for f in sessions if name in _crew_of(f))
+        person = self.people.get(name) or Person(name, broken={"plan": next(filter(None, waits), "")})
         by_sessions = person.may_use is None and name in self.people
         trained = self.trained_by_sessions.get(name, frozenset()) if by_sessions else person.may_use or ()
         seen = [row.strain for row in self._rows(sessions, name)]
-        return why_not(person, work, trained=trained, strain=seen)
+        found = why_not(person, work, trained=trained, strain=seen)
+        unnamed = next((f.session.name for f in sessions if not all(w.person for w in f.session.workers)), "")
+        if found and found.cell.startswith("people.") and name == UNNAMED and name not in self.people and unnamed:
+            return replace(found, cell="sessions.person", row=unnamed)
+        return found
 
     def shares(self, name: str, sessions: Sequence[SessionFigures]) -> list[float | None]:
         """Share of the heart-rate reserve in each of somebody's sessions; None where it is not known."""
@@ -69,7 +74,8 @@ class Household:
         return [None if share is None else share / 100 for share in shares] or [None]
 
     def _rows(self, sessions: Sequence[SessionFigures], name: str) -> list[StrainRow]:
-        keys = ((figures.session.name, "" if name == UNNAMED else name) for figures in sessions)
+        names = (name, "") if name == UNNAMED else (name,)
+        keys = ((figures.session.name, own) for figures in sessions for own in names)
         return [self.strain[key] for key in keys if key in self.strain]
 
 

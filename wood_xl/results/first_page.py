@@ -295,9 +295,9 @@ def _next_steps(tables: Tables, plan: Row, currency: str, problems: list[Problem
         *([f"Choose: {words(plan['ways'])}."] if plan["ways"] else []),
         *_first_day(tables["plan_sessions"], tables["trials"]),
         *_shopping(tables["shopping"], plan, currency),
-        *_more_sessions(tables["rates_per_cord"]),
+        *_more_sessions(tables),
     ]
-    if not tables["plan_mix"]:
+    if not tables["plan_mix"] and not tables["plan_left_out"]:
         steps.append("Fill in the sheet Next season for a plan.")
     where = season_definition().sheet("sessions").title
     steps.append(f"Write each session on the sheet {where} and score again: the answer gets surer.")
@@ -349,7 +349,10 @@ def _shopping(goods: list[Row], plan: Row, currency: str) -> list[str]:
     return [f"Have at hand what the shopping list names{price}."]
 
 
-def _more_sessions(rates: list[Row]) -> list[str]:
+def _more_sessions(tables: Tables) -> list[str]:
+    """Methods to try more often, none that the plan leaves out for everybody."""
+    left_out = {row["method"] for row in tables["plan_left_out"] if not row["person"]}
+    rates = [row for row in tables["rates_per_cord"] if row["method"] not in left_out]
     few = [row["method"] for row in rates if 0 < row["sessions_n"] < FEW_SESSIONS]
     return [f"Time more sessions of {joined(few)}."] if few else []
 
