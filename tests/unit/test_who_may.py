@@ -450,6 +450,23 @@ def test_nothing_that_is_left_out_for_everybody_is_a_next_step() -> None:
     assert "Fill in the sheet Next season" not in steps
 
 
+def test_no_class_of_work_that_sounds_light_stands_beside_a_word_that_alarms() -> None:
+    data = farm()
+    data["heart_trace"] = []
+    mara = person(data, "Mara") | {"age": 88, "mass": 80}
+    mara = {key: cell for key, cell in mara.items() if key not in ("max_heart_rate", "vo2max")}
+    data["people"] = [mara, *(row for row in data["people"] if row["person"] != "Mara")]
+    for row in (*data["sessions"], *data["helpers"]):
+        if row.get("person") == "Mara":
+            row["mean_heart_rate"] = 127  # 87 % of the highest at 88 years by age
+    rows = document(checked(data))["strain"]
+    words = {(row["strain"], row["workload"]) for row in rows}
+    assert ("not known", "not assessed") in words  # the table calls Eli's hours at the splitter light
+    alarming = [row["workload"] for row in rows if row["strain"] in ("very high", "not known")]
+    assert not [told for told in alarming if told in ("below light", "light", "moderate")]
+    assert {told for told in alarming if told != "not assessed"}  # what is heavy is told
+
+
 FACTS = st.fixed_dictionaries(
     {
         "age": st.sampled_from([None, 12, 17, 18, 42, 70]),

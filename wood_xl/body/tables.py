@@ -14,6 +14,9 @@ from wood_xl.body.heart_cleaning import CleanTrace
 from wood_xl.body.heart_trace import fifty_percent_level_bpm, high_heart_rate_bpm, trace_summary
 from wood_xl.body.oxygen import reserve_uptake_ml_kg_min
 from wood_xl.body.strain import (
+    HEAVY,
+    NOT_KNOWN,
+    VERY_HIGH,
     ModeledTime,
     acceptable_work_by_uptake_min,
     acceptable_work_min,
@@ -101,11 +104,14 @@ def _strain_row(figures: SessionFigures, worker: Worker, effort: WorkerEffort | 
         highest_of_max_frac=_highest_of_max(worker, person),
         workload=classes,
     )
+    # No class that sounds light stands beside strain that is very high or not known.
+    is_told = any(one in HEAVY for one in classes) or judged.strain not in (Strain.NOT_KNOWN, Strain.VERY_HIGH)
+    told = said(Listing.UP_TO, parts=tuple(dict.fromkeys(classes))) if classes and is_told else None
     return StrainRow(
         session=figures.session.name,
         person=worker.person or "",
         **_reserve(rates, person),
-        workload=said(Listing.UP_TO, parts=tuple(dict.fromkeys(classes))) if classes else said(Reason.NOT_ASSESSED),
+        workload=told or said(Reason.NOT_ASSESSED),
         strain=judged.strain,
         strain_basis=several([judged.basis, *([said(JudgedBy.RATE_BY_AGE)] if _is_by_age(worker, person) else [])]),
     )
