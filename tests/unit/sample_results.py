@@ -644,7 +644,7 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
          "within a factor of 1.25, if days stay alike"),
     ],
     "plan_sessions": [
-        ("2026-02-14", "Ada", "Saturday", "bucking", BUCK_CHAIN, 120.0, "Ben, does nothing else", 3.1, 3.1,
+        ("2026-02-14", "Ada", "Saturday", "bucking", BUCK_CHAIN, 120.0, "Ben, does nothing else meanwhile", 3.1, 3.1,
          "ear protectors"),
         ("2026-02-14", "Ada", "Saturday", "splitting", LONG_METHOD, 60.0, "", 0.7, 0.7,
          "trial day: this first; somebody within call"),

@@ -41,6 +41,12 @@ PROMISES = (
     r"(?:well|fully) protected",
     r"(?:is|are|be|looks?|seems?) (?:all )?(?:fine|okay|ok|right for you|harmless|acceptable|healthy|unproblematic)",
     r"fit (?:for|to) work",
+    r"(?:no|without|little) cause for",
+    r"reassur\w+",
+    r"(?:comfortabl[ey]|tolerab(?:le|ly)|bearabl[ey]|manageable|healthy|gentle|gently)",
+    r"well (?:within|below|under)",
+    r"(?:low|little|normal|usual|mild) strain",
+    r"(?:easy|kind) on (?:the|your) (?:heart|back|body|hands)",
     # permission
     r"(?<!not )allowed",
     r"(?:hours?|minutes?|times?|days?|tools?|levels?|loads?) (?:that )?(?:\w+ \w+ )?(?<!not )allows?",
@@ -119,6 +125,8 @@ def scored(path: Path, workbook: bytes) -> dict[str, Any]:
         "strain not known: go gently", "The spell is short enough.", "Energy that can be spent all day",
         "You may work on.", "No pauses needed.", "Permitted time", "Work without danger.", "It is harmless.",
         "No limit here makes work free of danger.", "Acceptable hours", "no risk", "needs no rest",
+        "No cause for alarm", "a healthy load", "a manageable pace", "well within the limit", "low strain",
+        "easy on the back",
     ],
 )  # fmt: skip
 def test_a_promise_is_found(text: str) -> None:

@@ -15,8 +15,6 @@ from wood_xl.body.heart_trace import fifty_percent_level_bpm, high_heart_rate_bp
 from wood_xl.body.oxygen import reserve_uptake_ml_kg_min
 from wood_xl.body.strain import (
     HEAVY,
-    NOT_KNOWN,
-    VERY_HIGH,
     ModeledTime,
     acceptable_work_by_uptake_min,
     acceptable_work_min,
