@@ -468,6 +468,17 @@ def test_no_class_of_work_that_sounds_light_stands_beside_a_word_that_alarms() -
     assert {told for told in alarming if told != "not assessed"}  # what is heavy is told
 
 
+def test_without_a_plan_more_sessions_are_for_trained_adults() -> None:
+    data = farm()
+    data["next_season"] = {}
+    for row in data["people"]:
+        row["age"] = 12
+    for name in ("S3", "S12", "S14"):
+        session(data, name)["leave_out"] = "too wet"
+    steps = next(row["text"] for row in document(checked(data))["decision"] if row["part"] == "Next steps")
+    assert "chain saw bucking; engines, motors, axes and mauls are for trained adults." in steps
+
+
 FACTS = st.fixed_dictionaries(
     {
         "age": st.sampled_from([None, 12, 17, 18, 42, 70]),

@@ -23,6 +23,7 @@ NO_FIGURE_ID = "no_figure"
 TOOL_COLUMNS = ("tool_1", "tool_2", "tool_3")
 STEPS_N = 3
 FEW_SESSIONS = 3  # a method with fewer is worth another session before much else
+TRAINED_ADULTS = "engines, motors, axes and mauls are for trained adults"  # told where no plan says who may
 MANY = 3  # sessions from which a middle is named and three digits can stand
 ABOUT_THE_PLAN = (Part.NEXT_SEASON, Part.NEXT_STEPS)
 PARTS = tuple(words(part) for part in Part)
@@ -354,7 +355,7 @@ def _more_sessions(tables: Tables) -> list[str]:
     left_out = {row["method"] for row in tables["plan_left_out"] if not row["person"]}
     rates = [row for row in tables["rates_per_cord"] if row["method"] not in left_out]
     few = [row["method"] for row in rates if 0 < row["sessions_n"] < FEW_SESSIONS]
-    return [f"Time more sessions of {joined(few)}."] if few else []
+    return [f"Time more sessions of {joined(few)}; {TRAINED_ADULTS}."] if few else []
 
 
 def _value(row: Row, key: str) -> float | None:
