@@ -78,6 +78,11 @@ class Problem:
         """Whether a figure is not given because of it, though nothing is wrong."""
         return "withholds" in catalogue()[self.code]
 
+    @property
+    def is_about_plan(self) -> bool:
+        """Whether it is told beside the plan."""
+        return catalogue()[self.code].get("about") == "plan"
+
     def line(self) -> str:
         """The whole problem as one line: place, what was found, what is expected, how to mend it."""
         start = " ".join(part for part in (self.where, self.place.header) if part)
@@ -125,7 +130,10 @@ def problem_from_json(entry: Mapping[str, Any]) -> Problem:
 
 @cache
 def catalogue() -> dict[str, dict[str, str]]:
-    """Every problem code with ``level``, ``title``, ``template``, ``mend``; ``withholds`` where it holds figures."""
+    """Every problem code with ``level``, ``title``, ``template``, ``mend``.
+
+    Some have ``withholds``, where figures are held back, or ``about``, where it is told beside the plan.
+    """
     text = files("wood_xl.notes").joinpath("catalogue.json").read_text(encoding="utf-8")
     entries: dict[str, dict[str, str]] = json.loads(text)
     return entries

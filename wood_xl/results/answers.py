@@ -17,7 +17,6 @@ from wood_xl.verdicts import Counts, Surety, Verdict
 FEW_SESSIONS = 3  # below this a figure is called rough
 MANY = 3  # sessions from which two digits of an interval are worded
 MOST_PLACES = 3  # of cells that are named in a sentence
-OF_PLAN = "plan-"
 
 Row = dict[str, Any]
 
@@ -189,7 +188,7 @@ def looks(problems: list[Problem]) -> list[str]:
 
     What keeps a figure back is told beside the figure, and what is about the plan beside the plan.
     """
-    found = [p for p in problems if p.level is Level.LOOK and not p.withholds and not p.code.startswith(OF_PLAN)]
+    found = [p for p in problems if p.level is Level.LOOK and not p.withholds and not p.is_about_plan]
     if not found:
         return []
     places = list(dict.fromkeys(p.where for p in found if p.where))
