@@ -13,18 +13,6 @@ from wood_xl.data.load import constant, value
 from wood_xl.hours.figure_parts import range_spread, spread_of_sd
 from wood_xl.reasons import Key
 
-DOUBTS = (
-    ("co2.", "doubt.co2"),
-    ("ipcc.co2.", "doubt.co2"),
-    ("uk.co2e.", "doubt.co2"),
-    ("ch4.", "doubt.ch4"),
-    ("n2o.", "doubt.n2o"),
-    ("upstream.", "doubt.upstream"),
-    ("embodied.price.", "doubt.embodied_price"),
-    ("embodied.co2e.", "doubt.embodied_mass"),
-    ("embodied.energy.", "doubt.embodied_mass"),
-)
-
 
 def asked(compute: Callable[[Factor], object]) -> list[str]:
     """Ids of the constants that a computation asks for."""
@@ -42,12 +30,12 @@ def doubted(compute: Callable[[Factor], object]) -> list[tuple[str, float]]:
     """Factors in doubt that a computation asks for, with the standard deviation of the log of each."""
     found = []
     for constant_id in asked(compute):
-        doubt = next((doubt for prefix, doubt in DOUBTS if constant_id.startswith(prefix)), None)
-        if doubt is None:
+        factor = constant(constant_id)
+        if factor.doubt is None:
             continue
-        sd, known = math.log(value(doubt)), constant(constant_id)
-        if known.low and known.high:
-            sd = max(sd, math.sqrt(math.log1p(range_spread(math.log(known.high / known.low)) ** 2)))
+        sd = math.log(value(factor.doubt))
+        if factor.low and factor.high:
+            sd = max(sd, math.sqrt(math.log1p(range_spread(math.log(factor.high / factor.low)) ** 2)))
         found.append((constant_id, sd))
     return found
 

@@ -45,6 +45,7 @@ class Constant:
     """One published figure, in the unit of its publication.
 
     low, high: range to try; None where no range is known.
+    doubt: id of the constant that tells how far one of its kind may be off; None where none is counted.
     source, where: source id, and the page, table or section.
     known: ``verified`` (read in the publication or an official copy), ``verified (secondary)`` (read in a text that
         quotes it, or on a page), ``memory``, ``common practice, no source``, ``assumption`` (chosen by this project)
@@ -61,6 +62,7 @@ class Constant:
     where: str
     known: Known
     note: str
+    doubt: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,6 +235,7 @@ def _constant(key: str, entry: dict[str, Any]) -> Constant:
         where=entry["where"],
         known=known_status(f"constant {key}", entry["known"]),
         note=entry["note"],
+        doubt=entry.get("doubt"),
     )
 
 
