@@ -12,7 +12,7 @@ from wood_xl.io.mail import address, draft
 from wood_xl.io.reader import read_workbook
 from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.notes.echo import NoResults, first_page_lines, results_items, results_lines
-from wood_xl.results.share import LEFT_OUT
+from wood_xl.results.share import is_shared
 
 
 @dataclass(frozen=True)
@@ -46,4 +46,4 @@ def draft_of(path: Path, *, to: Sequence[str], sender: str | None, when: datetim
         sender=None if sender is None else address(sender),
         when=when,
     )
-    return Draft(message, provenance["left_out"] != LEFT_OUT, stored_seal(book) == seal_of(book))
+    return Draft(message, not is_shared(provenance), stored_seal(book) == seal_of(book))

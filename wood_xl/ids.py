@@ -383,6 +383,13 @@ class Part(Word):
     NEXT_STEPS = auto()
 
 
+class Kept(Word):
+    """What results hold: everything, or what can be given away."""
+
+    ALL = auto()
+    SHARED = auto()
+
+
 class Pooled(Word):
     """How a season was pooled."""
 

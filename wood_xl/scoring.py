@@ -101,12 +101,12 @@ def _scored(order: Order, inputs: Sequence[Path]) -> Outcome:
     )
     if scored.results is None:
         return replace(outcome, code=NOTHING_WRITTEN)
-    from wood_xl.results.share import LEFT_OUT, STAYS, shared
+    from wood_xl.results.share import STAYS, shared
 
     results = shared(scored.results) if order.is_shared else scored.results
     written = _write(order, results, inputs)
     if order.is_shared:
-        written.append(f"Left out: {LEFT_OUT}. {STAYS}")
+        written.append(f"Left out: {results['provenance']['left_out']}. {STAYS}")
     return replace(
         outcome,
         report=(*outcome.report, *written),

@@ -30,6 +30,8 @@ from wood_xl.io.charts import (
 from wood_xl.io.result_blocks import NOT_GIVEN, number_decimals
 from wood_xl.io.scatter import HEIGHT_CM, Points, scatter_chart
 from wood_xl.schema.model import Column, Sheet
+from wood_xl.schema.words import words
+from wood_xl.verdicts import Counts
 
 MOST_BARS = 12  # of a sorted chart; the table goes on
 MOST_SWINGS = 16
@@ -264,7 +266,7 @@ def ratios(writer: SheetWriter, _placed: Placed, _sheet: Sheet, rows: Sequence[R
     """A picture for each figure: every pair of methods on the ground that counts."""
     of_figure: dict[str, list[Row]] = {}
     for row in rows:
-        if row["counts"] == "yes":
+        if row["counts"] == words(Counts.YES):
             of_figure.setdefault(row["figure"], []).append(row)
     draw_dots(
         writer,

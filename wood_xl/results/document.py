@@ -17,6 +17,7 @@ from wood_xl.data.cautions import cautions
 from wood_xl.data.load import activities, constant_files, constants, sources
 from wood_xl.data.small_engines import small_engines
 from wood_xl.draws.figure import Figure, TableRow, cells_of
+from wood_xl.ids import Kept
 from wood_xl.notes.document import SeasonDocument
 from wood_xl.notes.problem import Problem
 from wood_xl.notes.season import CheckedSeason
@@ -115,7 +116,7 @@ def results_document(
             "figures_sha256": _sha256(figures),
             "factor_edition": factor_edition(),
             "display_units": system,
-            "left_out": "nothing",
+            "left_out": words(Kept.ALL),
         },
         "season": season,
         "first_cautions": cautioned,

@@ -36,7 +36,7 @@ from wood_xl.results.pooling import (
     trend_rows,
     without_rows,
 )
-from wood_xl.results.share import LEFT_OUT
+from wood_xl.results.share import is_shared
 from wood_xl.results.verify import notes_in_results
 from wood_xl.schema.model import Sheet, System, pool_definition, summary_definition
 from wood_xl.schema.words import joined
@@ -162,8 +162,7 @@ def _checked(book: RawBook, path: Path) -> tuple[CheckedSeason, str | None]:
         return check_season(book), None
     try:
         provenance = results_items(book, "provenance")
-        is_shared = provenance["left_out"] == LEFT_OUT
-        return notes_in_results(book), str(provenance["season_sha256"]) if is_shared else None
+        return notes_in_results(book), str(provenance["season_sha256"]) if is_shared(provenance) else None
     except (NoResults, LookupError, ValueError) as fault:
         raise UnreadableWorkbook("verify-no-results", file=path.name, found=str(fault)) from fault
 

@@ -7,11 +7,11 @@ about bodies as a whole.
 from __future__ import annotations
 
 import copy
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from wood_xl.errors import DefinitionFault
-from wood_xl.ids import Part
+from wood_xl.ids import Kept, Part
 from wood_xl.notes.document import SeasonDocument, SheetPlaces
 from wood_xl.notes.problem import catalogue, problem_from_json
 from wood_xl.notes.waiting import checked_again
@@ -40,11 +40,15 @@ RANKED_TABLES = (
 )  # their order and words hang on effort too
 SWINGS = "choice_swings"  # one row for each input that moves the choice: heart rates are among them
 BODY_SHEETS = ("people", "heart_trace")
-LEFT_OUT = "names, place, notes, body data and the plan"
 STAYS = "Names that you gave to the season, its methods, tools, sessions and lots stay: see that none says too much."
 
 Row = dict[str, Any]
 OtherNumber = Callable[[str, float], float | None]  # of a part of a figure and its number
+
+
+def is_shared(provenance: Mapping[str, Any]) -> bool:
+    """Whether results say of themselves that they have lost what is private."""
+    return bool(provenance["left_out"] == words(Kept.SHARED))
 
 
 def shared(results: Row) -> Row:
@@ -76,7 +80,7 @@ def shared(results: Row) -> Row:
     private_items = {column.id: "" for column in results_definition().sheet("season").columns if column.private}
     found["season"] = {**nameless["season"], **private_items}
     found["problems"] = _problems(results)
-    found["provenance"] = {**results["provenance"], "left_out": LEFT_OUT}
+    found["provenance"] = {**results["provenance"], "left_out": words(Kept.SHARED)}
     return found
 
 
@@ -234,9 +238,9 @@ def _problems(results: Row) -> list[Row]:
     private_words, renamed = _private_words(), renamer(results["inputs"])
 
     def is_private(row: Row) -> bool:
-        words = f"{row['sheet']} {row['column']} {row['text']}"
+        told = f"{row['sheet']} {row['column']} {row['text']}"
         names_somebody = any(renamed(row[part]) != row[part] for part in ("text", "mend"))
-        return names_somebody or any(word in words for word in private_words)
+        return names_somebody or any(word in told for word in private_words)
 
     return [
         {**row, "text": catalogue()[row["code"]]["title"] + ".", "mend": ""} if is_private(row) else row

@@ -26,10 +26,8 @@ from wood_xl.notes.season import CheckedSeason
 from wood_xl.notes.waiting import checked_again
 from wood_xl.pipeline import computed_again
 from wood_xl.results.document import factor_edition
-from wood_xl.results.share import OTHER_NUMBERS, shared, with_body_figures_changed
+from wood_xl.results.share import OTHER_NUMBERS, is_shared, shared, with_body_figures_changed
 from wood_xl.schema.model import results_definition
-
-NOTHING_LEFT_OUT = "nothing"
 
 Value = str | float
 
@@ -97,9 +95,8 @@ def verify_book(book: RawBook) -> Verification:
     if provenance["results_version"] != version:
         raise UnreadableWorkbook("verify-other-layout", found=str(provenance["results_version"]), expected=version)
     results = _computed_again(book, provenance)
-    is_shared = provenance["left_out"] != NOTHING_LEFT_OUT
     comparison = _Comparison(book)
-    if is_shared:
+    if is_shared(provenance):
         results = shared(results)
         results["provenance"] |= {key: provenance[key] for key in ("season_sha256", "figures_sha256")}
         comparison.skipped = _cells_that_change(results)
