@@ -189,7 +189,7 @@ def _is_about_bodies(sheet: Sheet, cells: Row) -> bool:
 
 def _rests_on_bodies(column: Column) -> bool:
     definition = season_definition()
-    return any(ref.split(".")[0] in BODY_SHEETS or definition.column(ref).private for ref in column.needs)
+    return any(one.sheet in BODY_SHEETS or one.private for one in map(definition.column, column.needs))
 
 
 def _body_titles() -> set[str]:

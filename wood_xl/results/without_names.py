@@ -47,16 +47,16 @@ def without_place(data: Row) -> Row:
 def renamer(data: Row) -> Change:
     """A function that replaces people's names as words of a text, whatever case they are written in."""
     aliases = _aliases(data)
-    typed = {
+    typed = dict.fromkeys(
         str(row["person"]) for rows in data.values() if isinstance(rows, list) for row in rows if "person" in row
-    }
+    )
     spelled = {
         spelling: aliases[plain(name)]
-        for name in sorted(typed)
+        for name in typed
         if plain(name)
         for spelling in (name, plain(name), *(unicodedata.normalize(form, name) for form in ("NFC", "NFD")))
     }
-    longest_first = sorted(spelled, key=lambda name: (-len(name), name))
+    longest_first = sorted(spelled, key=len, reverse=True)
     if not longest_first:
         return str
     replaced_by = [spelled[name] for name in longest_first]
