@@ -8,6 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from wood_xl.notes.convert import INVENTED_NAME
+
 Row = dict[str, Any]
 
 
@@ -101,7 +103,7 @@ HILL_FARM = Story(
     tally_all=False,
     sheets={
         "season": {
-            "season_name": "Invented example: hill farm, spring 2025",
+            "season_name": f"{INVENTED_NAME}: hill farm, spring 2025",
             "place": "Foxglove Hill (an invented place)",
             "currency": "USD",
             "price_year": 2025,
@@ -256,7 +258,7 @@ LAKE_CABIN = Story(
     tally_all=True,
     sheets={
         "season": {
-            "season_name": "Invented example: lake cabin, autumn 2025",
+            "season_name": f"{INVENTED_NAME}: lake cabin, autumn 2025",
             "place": "Tranvik (an invented place)",
             "currency": "SEK",
             "price_year": 2025,

@@ -273,6 +273,7 @@ class Season:
     grid_kg_per_kwh: float | None = None
     food_counted: FoodCounted = "off"
     food_fossil_ratio: float = 0.0
+    is_invented: bool = False
     place: str | None = None
     price_year: int | None = None
     solid_fraction: float | None = None

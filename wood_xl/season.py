@@ -57,7 +57,6 @@ from wood_xl.wood.geometry import cords
 
 Row = dict[str, Any]
 
-INVENTED_NAME = "Invented example"  # how the names of the demo seasons begin
 
 
 @dataclass(frozen=True)
@@ -216,7 +215,7 @@ def _items(season: Season, yearly: Figure, sessions: list[SessionFigures]) -> Ro
         "delay_share": pooled_delay_figure(sessions),
         "sessions_counted": counted_n,
         "sessions_not_counted": len(sessions) - counted_n,
-        "invented": Phrase.INVENTED if season.name.startswith(INVENTED_NAME) else "",
+        "invented": Phrase.INVENTED if season.is_invented else "",
     }
 
 

@@ -115,6 +115,27 @@ def test_other_names_move_no_number_and_lose_no_sentence(season: str) -> None:
     assert shape(computed(renamed(data, names))) == shape(computed(data))
 
 
+@pytest.mark.parametrize("season", list(SEASONS))
+def test_people_who_sort_the_other_way_round_move_no_number(season: str) -> None:
+    data = SEASONS[season]
+    people = names_in(data, "people.person")
+    other = {name: f"{letter}a" for name, letter in zip(people, "ZYXW", strict=False)}
+    assert len(other) == len(people)
+    found, before = (shape(computed(notes)) for notes in (renamed(data, {"people.person": other}), data))
+    for part in (found, before):
+        part["exposures"].sort(key=str)  # people of one day stand by the alphabet
+    assert found == before
+
+
+def test_a_name_that_begins_as_those_of_the_demos_moves_no_figure() -> None:
+    data = SEASONS["small"]
+    named = {**data, "season": {**data["season"], "season_name": "Invented example, said Ada"}}
+    marked, before = computed(named), computed(data)
+    assert (bool(marked["season"].pop("invented")), before["season"].pop("invented")) == (True, "")
+    assert marked["season"].pop("season_name") != before["season"].pop("season_name")
+    assert marked == before
+
+
 def test_other_names_stand_where_the_old_ones_stood() -> None:
     data = SEASONS["hill_farm_us"]
     tokens = {

@@ -37,6 +37,8 @@ from wood_xl.records import (
 from wood_xl.schema.model import Column, season_definition
 from wood_xl.units import convert
 
+INVENTED_NAME = "Invented example"  # a name that begins so is the mark of a season that nobody measured
+
 Rows = dict[str, list[int]]
 BY_SESSION = ("helpers", "cuts", "stacks", "heart_trace")
 WEIGHTS = ("time", "money", "effort", "carbon")
@@ -52,8 +54,10 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
     kinds = [tool.kind_row for tool in tools]
     burns = any(kind.burns for kind in kinds)
     food_counted = reader.item("food_counted") or reader.default("food_counted", defaults, is_needed=False)
+    name = str(reader.item("season_name") or "")
     season = Season(
-        name=str(reader.item("season_name") or ""),
+        name=name,
+        is_invented=name.startswith(INVENTED_NAME),
         currency=str(reader.item("currency") or ""),
         stick_length_m=reader.item_number("stick_length", "m"),
         stack_form=reader.item("stack_form") or reader.default("stack_form", defaults, is_needed=True),
