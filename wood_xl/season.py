@@ -58,7 +58,6 @@ from wood_xl.wood.geometry import cords
 Row = dict[str, Any]
 
 
-
 @dataclass(frozen=True)
 class SeasonTables:
     """Results of a season.
