@@ -98,7 +98,7 @@ FAULTS = (
           "return -share if per in STACKED else share", "return share", HEAT),
     Fault("what is stacked by the usual fraction goes the wrong way into a rate", "hours", "hours/common.py",
           "return {key: -power for key, power in powers.items()}, spreads",
-          "return {key: abs(power) for key, power in powers.items()}, spreads", ("tests/unit/test_how_sure.py",)),
+          "return dict(powers), spreads", ("tests/unit/test_how_sure.py",)),
     Fault("ends of a rate are swapped", "hours", "hours/rates.py",
           "low, high = found.estimate.interval()", "high, low = found.estimate.interval()",
           ("tests/unit/test_how_sure.py",)),

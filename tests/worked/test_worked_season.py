@@ -37,6 +37,7 @@ BY_HAND: list[tuple[int, str, dict[str, str], str, float]] = [
     (15, "heat", {"species": "Hedge"}, "cords", 0.464490758),
     (16, "rates_per_cord", {"method": "Saw up"}, "clock_hours", 7.17631788),
     (17, "rates_per_cord", {"method": "Saw up"}, "worker_hours", 7.71454172),
+    (17, "rates_per_cord", {"method": "Saw up"}, "delay_free_worker_hours", 7.26602185),
     (18, "rates_per_cord", {"method": "Cart home"}, "worker_hours", 9.06139091),
     (19, "rates_per_cord", {"method": "Pile up"}, "clock_hours", 3.02046364),
     (19, "rates_per_cord", {"method": "Pile up"}, "worker_hours", 6.04092727),
@@ -143,6 +144,20 @@ def test_all_the_wood_gives_heat_with_less_doubt_than_one_cord(found: SeasonTabl
     widths = [one["delivered_heat"].high / one["delivered_heat"].low for one in (whole, cord)]
     assert widths[0] < 1.13
     assert widths[1] > 1.25
+
+
+def test_energy_put_in_and_heat_got_out_share_the_usual_fraction() -> None:
+    """Wood that is all cut and never stacked: a return by the usual fraction is as unsure as by a written one."""
+    data = worked_season()
+    data["sessions"] = [one for one in data["sessions"] if one["session"] == "B"]
+    data["cuts"] = [one for one in data["cuts"] if one["session"] == "B"]
+    data |= {"helpers": [], "stacks": []}
+    usual, cord = (tables(data).tables[name][at] for name, at in (("energy_return", 1), ("heat", 0)))
+    data["season"]["solid_fraction"] = 0.64
+    written, sure = (tables(data).tables[name][at] for name, at in (("energy_return", 1), ("heat", 0)))
+    ends = [(one["return_running"].low, one["return_running"].high) for one in (usual, written)]
+    assert ends[0] == pytest.approx(ends[1], rel=0.005)
+    assert cord["net_heat"].high / cord["net_heat"].low > 1.2 > sure["net_heat"].high / sure["net_heat"].low
 
 
 def test_a_helper_has_the_noise_and_not_the_vibration(found: SeasonTables) -> None:
