@@ -64,7 +64,7 @@ DRAWS = ("tests/draws/test_rows.py", "tests/draws/test_normal.py")
 FAULTS = (
     # money
     Fault("yearly upkeep of a shared tool is not shared", "money", "money/method.py",
-          'cost * year.share_frac if item.per == "years" else cost', "cost", COST),
+          'cost * year.share_frac if item.per == "years" else cost', "cost", MONEY),
     Fault("a shared tool counts the hours of one task only", "money", "money/method.py",
           "all_h_per_cord = tool.hours_per_cord + tool.other_hours_per_cord",
           "all_h_per_cord = tool.hours_per_cord", STUDY),
@@ -82,7 +82,7 @@ FAULTS = (
           "return min(", "return max(", COST),
     Fault("an hour saved costs the other way round", "money", "money/break_even.py",
           "(quick_cash - slow_cash) / (slow_worker_h - quick_worker_h)",
-          "(slow_cash - quick_cash) / (slow_worker_h - quick_worker_h)", COST),
+          "(slow_cash - quick_cash) / (slow_worker_h - quick_worker_h)", MONEY),
     # wood
     Fault("a lot is all its tasks together, not the fullest", "wood", "wood/amounts.py",
           "return max((math.fsum(volumes) for volumes in by_task.values()), default=0.0)",

@@ -17,6 +17,7 @@ from wood_xl.draws.figure import Figure
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
 from wood_xl.season import SeasonTables
+from wood_xl.warmth.heat import Appliance, WoodHeat, delivered_mj
 
 Row = Mapping[str, Any]
 
@@ -176,6 +177,14 @@ def test_no_stove_gives_more_than_the_net_heat(percent: float, delivered_mj: flo
     assert delivered == (None if delivered_mj is None else pytest.approx(delivered_mj, rel=1e-7))
     told = "season-efficiency-over-whole" in [code for code, _, _ in heated.remarks]
     assert told == (delivered_mj is None)
+
+
+def test_heat_delivered_is_refused_above_the_net_heat() -> None:
+    """Step 46, of 1000 kg without water."""
+    heat = WoodHeat(oven_dry_kg=1000, mass_kg=1250, gross_mj=19850, net_mj=17889.25)
+    assert delivered_mj(heat, Appliance(0.90, "gross")) == pytest.approx(17865, rel=1e-12)
+    with pytest.raises(ValueError, match="over the net"):
+        delivered_mj(heat, Appliance(0.91, "gross"))
 
 
 def test_plan_by_hand(found: SeasonTables) -> None:
