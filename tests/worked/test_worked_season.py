@@ -60,6 +60,8 @@ BY_HAND: list[tuple[int, str, dict[str, str], str, float]] = [
     (35, "money_per_cord", {"method": "Saw up"}, "cash", 270.026960),
     (36, "money_totals", {"method": "Saw up"}, "own_time", 1542.90834),
     (39, "emissions_per_cord", {"method": "Saw up"}, "direct_co2", 6.78784968),
+    (39, "energy_return", {"method": "Saw up"}, "running", 101.813851),
+    (39, "energy_return", {"method": "Saw up"}, "return_running", 152.182224),
     (41, "heat", {"species": "Hedge"}, "dry_mass", 1154.82824),
     (42, "heat", {"species": "Hedge"}, "mass", 1443.53530),
     (43, "heat", {"species": "Hedge"}, "net_heat", 20659.0111),
@@ -159,6 +161,12 @@ def test_energy_put_in_and_heat_got_out_share_the_usual_fraction() -> None:
     ends = [(one["return_running"].low, one["return_running"].high) for one in (usual, written)]
     assert ends[0] == pytest.approx(ends[1], rel=0.005)
     assert cord["net_heat"].high / cord["net_heat"].low > 1.2 > sure["net_heat"].high / sure["net_heat"].low
+
+
+def test_wear_of_the_cart_goes_by_hours(found: SeasonTables) -> None:
+    """Step 24: 75 % and 25 %."""
+    haul, pile = (row(found.tables["emissions_per_cord"], {"method": name}) for name in ("Cart home", "Pile up"))
+    assert haul["tools"].value / pile["tools"].value == pytest.approx(3)
 
 
 def test_a_helper_has_the_noise_and_not_the_vibration(found: SeasonTables) -> None:
