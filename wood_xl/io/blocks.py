@@ -283,6 +283,9 @@ class SheetWriter:
                 styled.append((cell.value, look, number_format(cell.decimals)))
                 continue
             look = _text_look(column, head, cell)
+            if not cell.value:
+                styled.append(("", look, ""))
+                continue
             lines = measure.line_count(cell.value, width - measure.INDENT * look.indent, look.size)
             if lines > LONG_TEXT_LINES:
                 look = looks.varied(look, vertical="top")  # it may have more lines than a row can show

@@ -154,7 +154,7 @@ def _cells(column: Column, value: Any, with_ends: bool) -> list[Cell]:
     if column.type == "string":
         return [Cell(value)]
     if column.type != "figure":
-        return [Cell(value, number_decimals(column))]
+        return [Cell("" if value is None else value, number_decimals(column))]
     decimals = _decimals_of(value["value"], column.significant) if column.significant else number_decimals(column)
     reason = NO_ENDS if _is_bare(value) else value["reason"] or NOT_GIVEN
     if value["value"] is None:

@@ -34,13 +34,14 @@ class StyleNumbers:
     def of(self, sheet: Any, look: Look, number_format: str, *, quoted: bool) -> int:
         """The number of a look; ``quoted`` keeps a text from being taken for a formula when a person edits it."""
         key = look, number_format, quoted
-        if key not in self._known:
+        number = self._known.get(key)  # once: a look's hash is made anew each time
+        if number is None:
             after = AFTER_NUMBER if look.horizontal == "right" else ""
             cell = WriteOnlyCell(sheet)
             dress(cell, varied(look, number_format=(number_format or look.number_format) + after))
             cell.quotePrefix = quoted
-            self._known[key] = cell.style_id
-        return self._known[key]
+            number = self._known[key] = cell.style_id
+        return number
 
 
 class SheetRows:

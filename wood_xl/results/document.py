@@ -25,6 +25,7 @@ from wood_xl.notes.waiting import waiting_rows
 from wood_xl.plan.who_may import LeftOut
 from wood_xl.reasons import Said, Word
 from wood_xl.results.answers import answers
+from wood_xl.results.figures import figure_rows
 from wood_xl.results.first_page import decision, first_cautions, proposed_methods
 from wood_xl.results.not_planned import left_out_rows
 from wood_xl.schema.model import Column, Sheet, System, results_definition
@@ -95,6 +96,7 @@ def results_document(
     cautioned = first_cautions(document.data, proposed_methods(tables))
     first_page = decision(tables, plan, season, problems)
     told = answers(tables, season, problems, system=system)
+    tidy = figure_rows({"season": season, "plan": plan, **tables}, document.data)
     tables = {sheet_id: worded_rows(definition.sheet(sheet_id), rows) for sheet_id, rows in tables.items()}
     season, plan = (worded_row(definition.sheet(one), row) for one, row in (("season", season), ("plan", plan)))
     plan |= {
@@ -126,6 +128,7 @@ def results_document(
         "plan": plan,
         "cautions": _cautions(),
         "factors": _factors(),
+        "figures": tidy,
         "problems": [found.as_json() for found in problems],
         "waiting": waiting_rows(checked),
         "inputs": document.data,

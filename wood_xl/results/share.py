@@ -17,6 +17,7 @@ from wood_xl.notes.problem import catalogue, problem_from_json
 from wood_xl.notes.waiting import checked_again
 from wood_xl.pipeline import computed_again
 from wood_xl.reasons import Reason
+from wood_xl.results.figures import Place, figure_places, rows_in, with_cell
 from wood_xl.results.first_page import ABOUT_THE_PLAN, first_cautions
 from wood_xl.results.without_names import PEOPLE, renamer, without_names, without_place
 from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
@@ -77,11 +78,23 @@ def shared(results: Row) -> Row:
     for table, row, column_id in _body_texts(found):
         if results_definition().sheet(table).column(column_id).private:
             found[table][row][column_id] = ""
+    found["figures"] = _figures(nameless, found)
     private_items = {column.id: "" for column in results_definition().sheet("season").columns if column.private}
     found["season"] = {**nameless["season"], **private_items}
     found["problems"] = _problems(results)
     found["provenance"] = {**results["provenance"], "left_out": words(Kept.SHARED)}
     return found
+
+
+def _figures(nameless: Row, found: Row) -> list[Row]:
+    """The figures of the tables that stay, each with what stays of it."""
+    kept = []
+    for (table, index, column_id), figure in zip(figure_places(nameless), nameless["figures"], strict=True):
+        rows = rows_in(found, table)
+        if rows:
+            reason = Reason.NOT_SHARED.key if table == "plan" else figure["reason"]
+            kept.append({**with_cell(figure, rows[index][column_id]), "reason": reason})
+    return kept
 
 
 def _nameless(results: Row) -> Row:
@@ -133,7 +146,18 @@ def with_body_figures_changed(results: Row, other: OtherNumber) -> Row:
         changed[table] = [{key: _changed(value, other) for key, value in row.items()} for row in results[table]]
     changed["decision"] = [{**row, "text": f"{row['text']}?"} for row in results["decision"]]
     changed["answers"] = [{"answer": f"{row['answer']}?"} for row in results["answers"]]
+    places = zip(figure_places(results), results["figures"], strict=True)
+    changed["figures"] = [_changed_figure(figure, place, results, changed) for place, figure in places]
     return changed
+
+
+def _changed_figure(figure: Row, place: Place, results: Row, changed: Row) -> Row:
+    table, index, column_id = place
+    before, after = (rows_in(part, table)[index][column_id] for part in (results, changed))
+    if before == after:
+        return figure
+    ranked = {key: _other_words(figure[key]) for key in ("id", "method")} if table in RANKED_TABLES else {}
+    return {**with_cell(figure, after), **ranked, "reason": _other_words(figure["reason"])}
 
 
 def _changed(value: Any, other: OtherNumber) -> Any:

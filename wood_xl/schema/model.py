@@ -36,6 +36,8 @@ class Column:
     joined_by: what stands between the texts of a list.
     names_figure, unit_of_figure: whether a row's text names a figure of the rates per cord, and whether the value is
         in that figure's unit.
+    names: ``sheet.column`` that a text names, of the notes or of the results; empty if none.
+    topic: what the figure belongs to, if not to the topic of its table.
     formerly: titles that older templates had.
     since: first version of the template that has it; empty if all have.
     """
@@ -77,6 +79,8 @@ class Column:
     ids: str = ""
     joined_by: str = ", "
     names_figure: bool = False
+    names: str = ""
+    topic: str = ""
     unit_of_figure: bool = False
     formula: str = ""
     needs: tuple[str, ...] = ()
@@ -144,6 +148,7 @@ class Sheet:
     key: tuple[str, ...] = ()
     result_sheet: str = ""
     per: str = ""
+    topic: str = ""
     empty: str = ""
     formerly: tuple[str, ...] = ()
 
@@ -268,6 +273,7 @@ def _sheet(sheet_id: str, part: dict[str, Any], document: dict[str, Any]) -> She
         key=tuple(part.get("x-key", ())),
         result_sheet=part.get("x-result-sheet", ""),
         per=per,
+        topic=part.get("x-topic", ""),
         empty=part.get("x-empty", ""),
         formerly=tuple(part.get("x-formerly", ())),
     )
@@ -285,7 +291,7 @@ def _column(sheet_id: str, column_id: str, part: dict[str, Any], required: bool,
         id=column_id,
         title=part["title"],
         help=part["description"],
-        type="figure" if "$ref" in part else part["type"],
+        type="figure" if "$ref" in part else _type(part["type"]),
         required=required,
         choices=tuple(part.get("enum", ())),
         is_date=part.get("format") == "date",
@@ -318,6 +324,8 @@ def _column(sheet_id: str, column_id: str, part: dict[str, Any], required: bool,
         ids=part.get("x-ids", ""),
         joined_by=part.get("x-joined-by", ", "),
         names_figure=part.get("x-names-figure", False),
+        names=part.get("x-names", ""),
+        topic=part.get("x-topic", ""),
         unit_of_figure=part.get("x-unit-of-figure", False),
         formula=part.get("x-formula", ""),
         needs=tuple(part.get("x-needs", ())),
@@ -326,6 +334,10 @@ def _column(sheet_id: str, column_id: str, part: dict[str, Any], required: bool,
         formerly=tuple(part.get("x-formerly", ())),
         since=part.get("x-since", ""),
     )
+
+
+def _type(told: str | list[str]) -> str:
+    return told if isinstance(told, str) else told[0]
 
 
 def _require_references(definition: Definition) -> None:

@@ -1,0 +1,180 @@
+"""Every figure of the results as one tidy row, with an id that no name and no wording moves."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cache
+from typing import Any
+
+from wood_xl.notes.names import plain
+from wood_xl.notes.workers import worker_numbers
+from wood_xl.reasons import Listing, Named, Said, Word
+from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
+
+FIGURES = "figures"
+END_DIGITS = 5  # of a low or high end: no draw tells more
+BY_COLUMN = "by_column"  # reason of a figure without ends where the definition says it for all of its column
+TEXT = "text"  # of a reason or basis that has no id
+MONEY = "money"  # unit of an amount, where the currency stands if it is known
+COMBINATION = "combinations.combination"
+PEOPLE = "people.person"
+PREFIXES = {
+    "methods.method": "methods",
+    "tools.tool": "tools",
+    PEOPLE: "workers",
+    "sessions.session": "sessions",
+    "sessions.lot": "lots",
+    "wood.species": "species",
+}
+NAMES = {"method": "methods.method", "task": "methods.task", "person": PEOPLE, "session": "sessions.session"}
+ENDS = ("low", "high")
+
+Row = dict[str, Any]
+Place = tuple[str, int, str]
+
+
+def figure_places(tables: Mapping[str, Any]) -> Iterator[Place]:
+    """Table, row and column of each figure, in the order of ``figures``."""
+    for sheet, columns in _sheets():
+        for index, _ in enumerate(rows_in(tables, sheet.id)):
+            yield from ((sheet.id, index, column.id) for column in columns)
+
+
+def rows_in(tables: Mapping[str, Any], table: str) -> Sequence[Row]:
+    """Rows of a table; a list of items is one row."""
+    content = tables[table]
+    return content if isinstance(content, list) else [content]
+
+
+def figure_rows(tables: Mapping[str, Any], notes: Mapping[str, Any]) -> list[Row]:
+    """A row for each figure of the tables and lists of items, which have ids yet in place of words.
+
+    notes: the season document, whose rows say what is what.
+    """
+    known = _Places(notes, tables["combinations"])
+    currency, found = rows_in(tables, "season")[0]["currency"], []
+    for sheet, columns in _sheets():
+        used: Counter[str] = Counter()
+        for row in rows_in(tables, sheet.id):
+            where = known.of_row(sheet, row)
+            used[where] += 1
+            if used[where] > 1:  # nothing else tells the rows apart
+                where = f"{where} #{used[where]}"
+            names = known.names(sheet, row)
+            found += [
+                {
+                    "id": f"{column.ref} {where}".rstrip(),
+                    "topic": column.topic or sheet.topic,
+                    **names,
+                    "measure": column.id,
+                    "unit": _unit(row[column.id]["unit"], currency),
+                    **_numbers(row[column.id]),
+                    "reason": _reason(column, row[column.id]),
+                    "basis": _id(row[column.id]["basis"]),
+                }
+                for column in columns
+            ]
+    return found
+
+
+def with_cell(figure: Row, cell: Row) -> Row:
+    """The row of a figure with the numbers of a cell of a table; without a basis if the cell has none."""
+    return {**figure, **_numbers(cell), "basis": figure["basis"] if cell["basis"] else ""}
+
+
+def _numbers(cell: Row) -> Row:
+    ends = {end: None if cell[end] is None else float(f"{cell[end]:.{END_DIGITS}g}") for end in ENDS}
+    return {"value": cell["value"], **ends}
+
+
+def _unit(unit: str, currency: str) -> str:
+    return unit.replace(MONEY, currency, 1) if currency and unit.startswith(MONEY) else unit
+
+
+@cache
+def _sheets() -> tuple[tuple[Sheet, tuple[Column, ...]], ...]:
+    found = ((sheet, tuple(c for c in sheet.columns if c.type == "figure")) for sheet in results_definition().sheets)
+    return tuple((sheet, columns) for sheet, columns in found if columns)
+
+
+def _reason(column: Column, cell: Row) -> str:
+    is_bare = cell["value"] is not None and all(cell[end] is None for end in ENDS)
+    if is_bare and column.no_ends and isinstance(cell["reason"], str):
+        return BY_COLUMN
+    return _id(cell["reason"])
+
+
+def _id(told: Said | Word | str | None) -> str:
+    """The id of what is said; of several things, that of each."""
+    if isinstance(told, Word):
+        return told.key
+    if not isinstance(told, Said):
+        return TEXT if told else ""
+    if told.id is Listing.SEMICOLONS:
+        return ";".join(dict.fromkeys(_id(part) for part in told["parts"]))
+    return told.id.key
+
+
+class _Places:
+    """What a name of the notes goes by: its place there, by the first row that has it."""
+
+    def __init__(self, notes: Mapping[str, Any], combinations: Sequence[Row]) -> None:
+        self._places: dict[str, dict[str, str]] = {}
+        for ref, prefix in PREFIXES.items():
+            sheet_id, _, column_id = ref.partition(".")
+            typed = (plain(str(row[column_id])) for row in notes.get(sheet_id, ()) if column_id in row)
+            numbers = (
+                worker_numbers(notes)
+                if ref == PEOPLE
+                else {name: number for number, name in enumerate(dict.fromkeys(typed), start=1)}
+            )
+            self._places[ref] = {name: f"{prefix}.{number}" for name, number in numbers.items()}
+        methods = self._places["methods.method"]
+        self._places[COMBINATION] = {
+            plain(row["combination"]): "+".join(methods[plain(name)] for name in row["methods"])
+            for row in combinations
+        }
+        slots = (column for sheet in results_definition().sheets for column in sheet.columns if column.names)
+        self._kinds = {column.id: column.names for column in slots}
+
+    def of_row(self, sheet: Sheet, row: Row) -> str:
+        """What tells a row from the others of its table."""
+        columns = [sheet.column(column_id) for column_id in sheet.key]
+        kinds = ((column, column.ref if column.names_figure else column.names) for column in columns)
+        return " ".join(filter(None, (self._place(kind, row[column.id]) for column, kind in kinds)))
+
+    def names(self, sheet: Sheet, row: Row) -> Row:
+        """The names that a row holds, as typed; several with semicolons between them."""
+        found: dict[str, list[str]] = {kind: [] for kind in NAMES.values()}
+        for column in sheet.columns:
+            cell = row[column.id] if column.names in found else ()
+            for name in (cell,) if isinstance(cell, str) else cell if isinstance(cell, tuple) else ():
+                if self._place(column.names, name):
+                    found[column.names].append(name)
+        return {key: "; ".join(found[kind]) for key, kind in NAMES.items()}
+
+    def _place(self, kind: str, told: Any) -> str:
+        """The place of a name, or the id of what is no name; empty for a text or number that has neither."""
+        if isinstance(told, Said):
+            parts = (self._place(self._kinds.get(slot, ""), fact) for slot, fact in told.facts)
+            return " ".join(filter(None, (told.id.key, *parts)))
+        if isinstance(told, Word):
+            return told.key
+        if isinstance(told, Named):
+            return told.place
+        if isinstance(told, tuple):
+            return "+".join(filter(None, (self._place(kind, part) for part in told)))
+        if not isinstance(told, str) or not kind:
+            return ""
+        if kind in self._places:
+            return self._places[kind].get(plain(told), "")
+        return told if _is_id(kind, told) else ""
+
+
+def _is_id(kind: str, text: str) -> bool:
+    """Whether a text of a column is no name: a day, a choice from a list, or the column of a figure."""
+    sheet_id, _, _ = kind.partition(".")
+    definition = season_definition() if any(s.id == sheet_id for s in season_definition().sheets) else None
+    column = (definition or results_definition()).column(kind)
+    return column.is_date or column.names_figure or text in column.choices
