@@ -136,6 +136,16 @@ def test_a_name_that_begins_as_those_of_the_demos_moves_no_figure() -> None:
     assert marked == before
 
 
+@pytest.mark.parametrize("season", list(SEASONS))
+def test_other_names_leave_the_ids_of_figures(season: str) -> None:
+    data = SEASONS[season]
+    names = {kind: {name: f"q{n}" for n, name in enumerate(names_in(data, kind))} for kind in NAMED}
+    now, before = (computed(one)["figures"] for one in (renamed(data, names), data))
+    kept = ("id", "topic", "task", "measure", "unit", "value", "low", "high", "reason", "basis")
+    assert [[figure[key] for key in kept] for figure in now] == [[figure[key] for key in kept] for figure in before]
+    assert {figure["method"] for figure in now} != {figure["method"] for figure in before}
+
+
 def test_other_names_stand_where_the_old_ones_stood() -> None:
     data = SEASONS["hill_farm_us"]
     tokens = {

@@ -35,7 +35,7 @@ APPLICATION = (
 )
 # Builds of zlib compress the same content to different bytes. Stored parts are the same everywhere, and below this
 # size nobody minds them; above it only the parts, not the file, are the same on every machine.
-STORED_BELOW_BYTES = 2_000_000
+STORED_BELOW_BYTES = 4_000_000
 
 _TIMES = re.compile(rb"(<dcterms:(?:created|modified)[^>]*>)[^<]*")
 _FIRST_FONT = re.compile(rb"(<fonts\b[^>]*>\s*)<font>.*?</font>", re.DOTALL)

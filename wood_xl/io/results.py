@@ -42,6 +42,7 @@ from wood_xl.schema.model import Definition, Sheet, pool_definition, results_def
 Document = Mapping[str, Any]
 
 ANSWER, PROVENANCE = "Answer", "Provenance"
+FIGURES = "Figures"  # for another program rather than for a reader
 MAIN_TABLE, MAIN_FIGURE = "rates_per_cord", "worker_hours"
 MAIN_COLUMNS = ("method", "task", "sessions_n", "clock_hours", MAIN_FIGURE, "kcal_net", "cash", "co2e")
 LEAST_PICTURE_CM = 7.0
@@ -137,7 +138,12 @@ def _result_sheet(book: ResultBook, title: str, sheets: Sequence[Sheet], documen
         if sheet.id in PICTURES:
             PICTURES[sheet.id](writer, parts, sheet, document[sheet.id], document["season"]["currency"])
 
-    table_sheet(book, title, [block for _, block in shown], draw)
+    writer = table_sheet(book, title, [block for _, block in shown], draw)
+    if title == FIGURES:
+        (_, block), *_ = shown
+        header, last = heads_row(block), get_column_letter(len(block.heads))
+        writer.sheet.auto_filter.ref = f"A{header}:{last}{header + len(block.rows)}"
+        writer.sheet.sheet_properties.tabColor = looks.GREY_INK
 
 
 def _blocks(sheet: Sheet, document: Document) -> list[Block]:

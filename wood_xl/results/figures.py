@@ -159,17 +159,16 @@ class _Places:
         if isinstance(told, Said):
             parts = (self._place(self._kinds.get(slot, ""), fact) for slot, fact in told.facts)
             return " ".join(filter(None, (told.id.key, *parts)))
-        if isinstance(told, Word):
-            return told.key
-        if isinstance(told, Named):
-            return told.place
         if isinstance(told, tuple):
             return "+".join(filter(None, (self._place(kind, part) for part in told)))
-        if not isinstance(told, str) or not kind:
-            return ""
+        if isinstance(told, Word | Named):
+            return told.key if isinstance(told, Word) else told.place
+        return self._of_text(kind, told) if isinstance(told, str) and kind else ""
+
+    def _of_text(self, kind: str, text: str) -> str:
         if kind in self._places:
-            return self._places[kind].get(plain(told), "")
-        return told if _is_id(kind, told) else ""
+            return self._places[kind].get(plain(text), "")
+        return text if _is_id(kind, text) else ""
 
 
 def _is_id(kind: str, text: str) -> bool:

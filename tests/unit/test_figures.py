@@ -1,0 +1,112 @@
+"""Every figure of the tables stands once more as one tidy row, under an id of its own."""
+
+from __future__ import annotations
+
+import csv
+import json
+import math
+from functools import cache
+from io import StringIO
+from typing import Any
+
+import pytest
+from builders import checked, small_season
+from figures import figures_of
+
+from wood_xl.demo import demo_data, demo_names
+from wood_xl.pipeline import computed_again
+from wood_xl.results.frames import csv_files
+from wood_xl.results.share import BODY_TABLES, PLAN_TABLES, SWINGS, shared
+from wood_xl.schema.model import results_definition
+from wood_xl.schema.words import sentences
+
+SEASONS = (*demo_names(), "small")
+TOLD = {"display_units": "us", "input_sha256": "0" * 64, "template_version": "1"}
+NO_IDS = {"", "by_column", "text"}
+
+
+@cache
+def results_of(season: str) -> dict[str, Any]:
+    data = small_season() if season == "small" else demo_data(season)
+    results = computed_again(checked(data), TOLD)
+    assert results is not None
+    return results
+
+
+def of_table(figure: dict[str, Any], table: str) -> bool:
+    return bool(figure["id"].startswith(f"{table}."))
+
+
+@pytest.mark.parametrize("season", SEASONS)
+@pytest.mark.parametrize("is_shared", [False, True])
+def test_every_figure_of_the_tables_stands_among_the_figures(season: str, is_shared: bool) -> None:
+    results = results_of(season)
+    results = shared(results) if is_shared else results
+    told = list(figures_of(results))
+    assert len(told) == len(results["figures"]) > 300
+    for (place, cell), figure in zip(told, results["figures"], strict=True):
+        table, _, column = place.split(" ")
+        assert figure["id"].split(" ")[0] == f"{table}.{column}"
+        assert figure["measure"] == column
+        assert figure["value"] == cell["value"]
+        assert bool(figure["reason"]) == bool(cell["reason"]), place
+        assert bool(figure["basis"]) == bool(cell["basis"]), place
+        for end in ("low", "high"):
+            assert (figure[end] is None) == (cell[end] is None)
+            assert figure[end] is None or math.isclose(figure[end], cell[end], rel_tol=5.1e-5)
+
+
+@pytest.mark.parametrize("season", SEASONS)
+def test_ids_are_unique_and_hold_no_name(season: str) -> None:
+    results = results_of(season)
+    ids = [figure["id"] for figure in results["figures"]]
+    assert len(set(ids)) == len(ids)
+    assert "rates_per_cord.worker_hours methods.2" in ids
+    text = json.dumps(ids)
+    for table, column in (("methods", "method"), ("people", "person"), ("tools", "tool")):
+        names = [row[column] for row in results["inputs"][table]]
+        assert names
+        assert not [name for name in names if name in text]
+
+
+@pytest.mark.parametrize("season", SEASONS)
+def test_topics_reasons_and_bases_are_ids(season: str) -> None:
+    known = {key for texts in sentences().values() for key in texts} | NO_IDS
+    topics = results_definition().column("figures.topic").choices
+    for figure in results_of(season)["figures"]:
+        assert figure["topic"] in topics
+        assert set(figure["reason"].split(";")) <= known
+        assert set(figure["basis"].split(";")) <= known
+
+
+def test_names_stand_as_typed() -> None:
+    results = results_of("small")
+    methods = {row["method"] for row in results["inputs"]["methods"]}
+    rates = [figure for figure in results["figures"] if of_table(figure, "rates_per_cord")]
+    assert {figure["method"] for figure in rates} == {row["method"] for row in results["rates_per_cord"]} <= methods
+    assert {figure["task"] for figure in rates} == {row["task"] for row in results["rates_per_cord"]}
+    pair = next(figure for figure in results["figures"] if of_table(figure, "comparisons"))
+    first = results["comparisons"][0]
+    assert pair["method"] == f"{first['more']}; {first['less']}"
+    assert next(f["unit"] for f in rates if f["measure"] == "cash") == f"{results['season']['currency']}/cord"
+
+
+@pytest.mark.parametrize("season", demo_names())
+def test_a_shared_copy_leaves_persons_and_what_was_planned_out(season: str) -> None:
+    results = results_of(season)
+    figures = shared(results)["figures"]
+    text = json.dumps(figures)
+    assert not [row["person"] for row in results["inputs"]["people"] if row["person"] in text]
+    assert {figure["person"] for figure in figures} - {""} <= {f"worker {n}" for n in range(1, 10)}
+    for table in (*BODY_TABLES, *PLAN_TABLES, SWINGS):
+        assert not [figure for figure in figures if of_table(figure, table)]
+    assert {figure["reason"] for figure in figures if of_table(figure, "plan")} == {"not_shared"}
+
+
+def test_the_csv_file_holds_them() -> None:
+    results = results_of("small")
+    rows = list(csv.DictReader(StringIO(csv_files(results)["figures.csv"])))
+    assert [row["id"] for row in rows] == [figure["id"] for figure in results["figures"]]
+    assert [float(row["value"]) if row["value"] else None for row in rows] == [
+        figure["value"] for figure in results["figures"]
+    ]
