@@ -89,6 +89,9 @@ def renamed(data: Data, names: Mapping[str, Mapping[str, str]]) -> Data:
             for column_id, cell in row.items():
                 of_kind = names.get(kind_of(sheet_id, column_id), {})
                 row[column_id] = of_kind.get(cell, cell)
+            if "may_use" in row:  # several tools in one cell
+                tools = names.get("tools.tool", {})
+                row["may_use"] = "; ".join(tools.get(tool, tool) for tool in row["may_use"].split("; "))
     return changed
 
 
