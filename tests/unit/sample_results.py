@@ -681,8 +681,8 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
     "figures": [
         ("rates_per_cord.worker_hours methods.1", "hours", BUCK_SAW, "buck", "", "", "worker_hours", "h/cord", 7.58,
          6.064, 10.233, "", ""),
-        ("rates_per_cord.cash methods.4", "money", SPLIT_ENGINE, "split", "", "", "cash", "USD/cord", None, None, None,
-         "needs", ""),
+        ("rates_per_cord.cash methods.4", "money", SPLIT_ENGINE, "split", "", "", "cash", "USD/cord", None, None,
+         None, "needs", ""),
     ],
     "problems": [
         _problem("FIX", ("People", "D5", "Body mass [lb]"), "The cell is empty.", "Write Ben's mass.",

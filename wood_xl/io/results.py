@@ -1,4 +1,5 @@
-"""Results of a season, or of a pool of seasons, as a workbook of values: no formula, macro or link, nothing hidden.
+"""Results of a season, or of a pool of seasons, as a workbook of values: no formula, macro or link, and
+nothing hidden but the name by which a sheet has its filter.
 
 Sheets, tables, titles and units come from ``schema/results.schema.json`` and ``schema/pool.schema.json``; this module
 only says what stands where.
