@@ -1,5 +1,6 @@
-"""Results of a season, or of a pool of seasons, as a workbook of values: no formula, macro or link, and
-nothing hidden but the name by which a sheet has its filter.
+"""Results of a season, or of a pool of seasons, as a workbook of values: no formula, macro or link.
+
+Nothing is hidden but the name by which a sheet has its filter.
 
 Sheets, tables, titles and units come from ``schema/results.schema.json`` and ``schema/pool.schema.json``; this module
 only says what stands where.
