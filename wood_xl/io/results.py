@@ -146,6 +146,7 @@ def _result_sheet(book: ResultBook, title: str, sheets: Sequence[Sheet], documen
         header, last = heads_row(block), get_column_letter(len(block.heads))
         writer.sheet.auto_filter.ref = f"A{header}:{last}{header + len(block.rows)}"
         writer.sheet.sheet_properties.tabColor = looks.GREY_INK
+        writer.sheet.print_area = f"{get_column_letter(len(block.heads) + 1)}1"  # an empty cell: no page is printed
 
 
 def _blocks(sheet: Sheet, document: Document) -> list[Block]:
