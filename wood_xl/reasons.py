@@ -65,9 +65,6 @@ class Named:
 
 Key = Said | str  # what draws go by: an id with places, or the id of a constant
 
-# What some files still word themselves; it goes when the last of them gives ids.
-SaidOrText = Said | str
-
 
 class Refused(ValueError):
     """A formula that gives no number of these inputs, with the reason that stands in place of it."""

@@ -10,7 +10,7 @@ from typing import Any, ClassVar
 
 from wood_xl.arguments import require_not_negative
 from wood_xl.data.load import value as constant_value
-from wood_xl.reasons import Reason, Said, SaidOrText, said
+from wood_xl.reasons import Reason, Said, said
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,10 +25,10 @@ class Figure:
     """
 
     value: float | None
-    basis: SaidOrText | None = None
+    basis: Said | None = None
     low: float | None = None
     high: float | None = None
-    reason: SaidOrText | None = None
+    reason: Said | None = None
 
     @property
     def why(self) -> Said:
@@ -60,7 +60,7 @@ def cells_of(row: TableRow | Mapping[str, Any]) -> Mapping[str, Any]:
     return row
 
 
-def not_given(reason: SaidOrText | None) -> Figure:
+def not_given(reason: Said | None) -> Figure:
     """A figure that cannot be given.
 
     reason: why.

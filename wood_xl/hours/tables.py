@@ -18,7 +18,7 @@ from wood_xl.hours.part_rates import common_figure
 from wood_xl.hours.sessions import SessionFigures, burning_kind, effort_totals, needs
 from wood_xl.ids import LotUse, Measured, Phrase, Role
 from wood_xl.money.cost_study import CostStudy
-from wood_xl.reasons import Basis, Reason, Said, SaidOrText, said
+from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.records import Season, Session, Worker
 from wood_xl.wood.amounts import LotFraction, SessionQuantity
 
@@ -105,7 +105,7 @@ class SessionRow(TableRow):
     worker_hours_per_cord: Figure
     kcal_net: Figure
     fuel: Figure
-    weather: SaidOrText | None
+    weather: Said | None
 
 
 def session_row(figures: SessionFigures, season: Season, study: CostStudy) -> SessionRow:

@@ -15,7 +15,6 @@ from wood_xl.schema.model import Column, Sheet, results_definition, season_defin
 FIGURES = "figures"
 END_DIGITS = 5  # of a low or high end: no draw tells more
 BY_COLUMN = "by_column"  # reason of a figure without ends where the definition says it for all of its column
-TEXT = "text"  # of a reason or basis that has no id
 MONEY = "money"  # unit of an amount, where the currency stands if it is known
 COMBINATION = "combinations.combination"
 PEOPLE = "people.person"
@@ -105,12 +104,12 @@ def _reason(column: Column, cell: Row) -> str:
     return _id(cell["reason"])
 
 
-def _id(told: Said | Word | str | None) -> str:
+def _id(told: Said | Word | None) -> str:
     """The id of what is said; of several things, that of each."""
+    if not told:
+        return ""
     if isinstance(told, Word):
         return told.key
-    if not isinstance(told, Said):
-        return TEXT if told else ""
     if told.id is Listing.SEMICOLONS:
         return ";".join(dict.fromkeys(_id(part) for part in told["parts"]))
     return told.id.key
