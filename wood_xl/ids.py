@@ -442,19 +442,3 @@ class Gas(Word):
     CARBON_MONOXIDE = auto()
     PARTICLES = auto()
     OIL = auto()
-
-
-class Tried(Word):
-    """What was tried of an input, and on what."""
-
-    RANGE = auto()
-    RANGE_IN_UNIT = auto()
-    INPUT_OF = auto()
-    SESSIONS = auto()
-    TIMES_WRITTEN = auto()
-    TIMES_MEAN = auto()
-    CASH = auto()
-    CASH_AND_TIME = auto()
-    DOUBT = auto()
-    DOUBTS = auto()
-    DOUBTS_AND_MORE = auto()

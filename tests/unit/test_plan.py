@@ -409,7 +409,7 @@ def test_a_task_whose_sessions_wait_for_a_cell_is_not_said_to_be_untried() -> No
 
 def left_out(found: SeasonTables) -> list[tuple[str, str, str]]:
     """Methods that are left out for everybody, with the reason and what it is about."""
-    return [(one.method, one.reason.value, words(one.detail)) for one in found.plan["left_out"] if not one.person]
+    return [(one.method, one.reason.key, words(one.detail)) for one in found.plan["left_out"] if not one.person]
 
 
 def without_price(*tools: int, **changes: Any) -> Data:

@@ -273,8 +273,10 @@ def test_a_tool_that_is_owned_or_used_by_both_is_no_outlay() -> None:
 
 def test_a_tool_not_said_to_be_bought_counts_as_still_to_buy_everywhere() -> None:
     data, told = small_season(), with_tool(SAW, with_tool(CHAIN, bought_already="no"), bought_already="no")
-    wanted = {"volume_wanted": 20, "cash_limit": 3000}
+    wanted = {"volume_wanted": 20, "cash_limit": 3000, "people_available": 2}
     for notes in (data, told):
+        notes["people"][0]["may_use"] = "Chain saw"
+        notes["people"].append({"person": "Bo", "age": 50})  # somebody has to stand in sight of the chain saw
         notes["next_season"] = wanted
         notes["units"]["next_season"] = {"volume_wanted": "stacked m3", "cash_limit": "money"}
     unsaid, said = "not said whether bought; counted as still to buy", "not bought yet"

@@ -19,9 +19,10 @@ from wood_xl.draws.shared_factors import Term, common_draws
 from wood_xl.draws.strata import Draws
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.sessions import SessionFigures
-from wood_xl.ids import Input, Measured, Phrase, Tried
+from wood_xl.ids import Input, Measured, Phrase
 from wood_xl.reasons import Key, Named, Said, said
 from wood_xl.records import Season, Worker
+from wood_xl.verdicts import Tried
 from wood_xl.wood.amounts import SessionQuantity, reference_form
 
 Measure = Literal["cords", "stacked_m3", "solid_m3", "sawn_area_m2"]

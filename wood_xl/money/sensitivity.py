@@ -12,13 +12,14 @@ from typing import ClassVar
 from wood_xl.data.load import constant
 from wood_xl.draws.figure import Figure, TableRow
 from wood_xl.hours.sessions import SessionFigures
-from wood_xl.ids import Input, Tried
+from wood_xl.ids import Input
 from wood_xl.money.inputs import Gathered, GatheredTool
 from wood_xl.money.method import MethodInputs, ToolInputs, method_money
 from wood_xl.money.per_method import MethodCost
 from wood_xl.money.swings import Swing, Trial, swings
 from wood_xl.reasons import Said, said
 from wood_xl.records import Session
+from wood_xl.verdicts import Tried
 
 MoneyTrial = Trial[MethodInputs]
 YOUR_SESSIONS = said(Tried.SESSIONS)

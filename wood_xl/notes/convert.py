@@ -11,9 +11,9 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
-from wood_xl.data.load import constant, sources
 from wood_xl.data.trade import fuels
-from wood_xl.notes.convert_heat import heating, winter, wood_kinds, wood_not_read
+from wood_xl.notes.convert_heat import heating, hundredth, winter, wood_kinds, wood_not_read
+from wood_xl.notes.document import default_of
 from wood_xl.notes.heart_trace import pasted_traces
 from wood_xl.notes.names import plain
 from wood_xl.notes.problem import Problem, number_text, problem
@@ -34,7 +34,7 @@ from wood_xl.records import (
     UpkeepItem,
     Worker,
 )
-from wood_xl.schema.model import Column, season_definition
+from wood_xl.schema.model import season_definition
 from wood_xl.units import convert
 
 INVENTED_NAME = "Invented example"  # a name that begins so is the mark of a season that nobody measured
@@ -143,7 +143,7 @@ class _Reader:
     def default(self, column_id: str, defaults: list[Problem], *, is_needed: bool) -> Any:
         """Default of an item, noted if anything depends on it."""
         column = self._definition.column(f"season.{column_id}")
-        value, source = _default_of(column)
+        value, source = default_of(column)
         if is_needed and not self.notes.waits("season", None, column_id):
             shown = number_text(value) if isinstance(value, float) else str(value)
             unit = f" {column.unit}" if column.unit else ""
@@ -304,7 +304,7 @@ class _Reader:
             electricity_kwh=self._number("sessions", index, "electricity_used", "kWh"),
             running_min=self._number("sessions", index, "running_time", "min"),
             air_temperature_c=self._number("sessions", index, "air_temperature", "degC"),
-            humidity_frac=_hundredth(self._number("sessions", index, "humidity", "%")),
+            humidity_frac=hundredth(self._number("sessions", index, "humidity", "%")),
             wind_km_per_h=self._number("sessions", index, "wind_speed", "km/h"),
             lot=self.notes.value("sessions", index, "lot"),
             leave_out=self.notes.value("sessions", index, "leave_out"),
@@ -437,20 +437,6 @@ class _Reader:
     def _method_without_task(self, method: str) -> bool:
         index = self.notes.index_of["methods"][plain(method)]
         return self.notes.value("methods", index, "task") is None
-
-
-def _default_of(column: Column) -> tuple[str | float, str]:
-    """Default of a column and, in brackets, where it is from."""
-    if column.default_from is not None:
-        known = constant(column.default_from)
-        return known.value, f" ({sources()[known.source].title}, {known.where}; {known.known})"
-    if column.default is None:
-        raise KeyError(f"{column.ref} has no default")
-    return column.default, ""
-
-
-def _hundredth(percent: float | None) -> float | None:
-    return None if percent is None else percent / 100
 
 
 def _yes(value: str | None) -> bool | None:

@@ -26,10 +26,10 @@ def heating(items: Items, notes: Notes) -> Heating:
     other = items.item("displaced_fuel")
     return Heating(
         appliance=items.item("appliance"),
-        efficiency_frac=_hundredth(items.item_number("appliance_efficiency", "%")),
+        efficiency_frac=hundredth(items.item_number("appliance_efficiency", "%")),
         efficiency_basis=items.item("appliance_efficiency_basis") or "net",
         other=None if other == "none" else other,
-        other_efficiency_frac=_hundredth(items.item_number("displaced_efficiency", "%")),
+        other_efficiency_frac=hundredth(items.item_number("displaced_efficiency", "%")),
         fuel_price=items.item("displaced_fuel_price"),
         fuel_price_unit=_unit_of_bill(notes.document.unit("season", "displaced_fuel_price")),
     )
@@ -57,7 +57,7 @@ def wood_kinds(notes: Notes, broken_of: Callable[[str, list[int]], Broken]) -> t
     return tuple(
         WoodKind(
             name=str(notes.value("wood", index, "species") or f"row {index + 1}"),
-            share_frac=_hundredth(notes.number("wood", index, "share", "%")),
+            share_frac=hundredth(notes.number("wood", index, "share", "%")),
             moisture_wet_frac=_moisture(notes, index),
             basic_density_kg_per_m3=notes.number("wood", index, "basic_density", "kg/m3"),
             broken=broken_of("wood", [index]),
@@ -74,7 +74,7 @@ def wood_not_read(checked: CheckedSeason) -> Broken:
 
 def _moisture(notes: Notes, index: int) -> float | None:
     """Moisture on the wet basis; without a basis it is taken to be on it, and said so by the checks."""
-    moisture = _hundredth(notes.number("wood", index, "moisture", "%"))
+    moisture = hundredth(notes.number("wood", index, "moisture", "%"))
     if moisture is None or notes.value("wood", index, "moisture_basis") != "dry":
         return moisture
     return wet_from_dry_frac(moisture_dry_frac=moisture)
@@ -85,5 +85,6 @@ def _unit_of_bill(unit: str) -> Any:
     return unit.removeprefix("per ") or None
 
 
-def _hundredth(percent: float | None) -> float | None:
+def hundredth(percent: float | None) -> float | None:
+    """A share from its percent."""
     return None if percent is None else percent / 100

@@ -12,8 +12,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
+from wood_xl.data.load import constant, sources
 from wood_xl.notes.problem import Place
-from wood_xl.schema.model import Definition, season_definition
+from wood_xl.schema.model import Column, Definition, season_definition
 
 ROWS_HASHED = 10_000  # at a time; the text of a whole heart trace would be as large as all else in memory
 
@@ -113,3 +114,13 @@ def empty_data(definition: Definition) -> dict[str, Any]:
     for sheet in definition.sheets:
         data[sheet.id] = [] if sheet.kind == "table" else {}
     return data
+
+
+def default_of(column: Column) -> tuple[str | float, str]:
+    """Default of a column and, in brackets, where it is from."""
+    if column.default_from is not None:
+        known = constant(column.default_from)
+        return known.value, f" ({sources()[known.source].title}, {known.where}; {known.known})"
+    if column.default is None:
+        raise KeyError(f"{column.ref} has no default")
+    return column.default, ""

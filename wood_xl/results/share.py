@@ -156,8 +156,9 @@ def _changed_figure(figure: Row, place: Place, results: Row, changed: Row) -> Ro
     before, after = (rows_in(part, table)[index][column_id] for part in (results, changed))
     if before == after:
         return figure
-    ranked = {key: _other_words(figure[key]) for key in ("id", "method")} if table in RANKED_TABLES else {}
-    return {**with_cell(figure, after), **ranked, "reason": _other_words(figure["reason"])}
+    # Without bodies the same row may be of other methods, and say another thing or nothing beside its number.
+    said = {key: f"{figure[key]}?" for key in ("id", "method", "reason", "basis")}
+    return {**with_cell(figure, after), **said}
 
 
 def _changed(value: Any, other: OtherNumber) -> Any:
