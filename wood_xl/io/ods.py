@@ -125,14 +125,14 @@ class ContentPart(PartHandler):
                 raise self._package.damaged(f'sheet "{self._title}" has a cell outside any row')
             self._cell, self._shown = attributes, None
         else:
+            handle = self._starts.get(name)
+            if handle is not None:
+                handle(attributes)
+                return
             if name in OUTSIDE_DATA:
                 self.links_outside = True
             if name in ASIDE:
                 self._skipped = 1
-                return
-            handle = self._starts.get(name)
-            if handle is not None:
-                handle(attributes)
             else:
                 self._budget.count_other_tag(self._package)
 
@@ -241,8 +241,10 @@ class ContentPart(PartHandler):
         self.names.setdefault(attributes.get(TABLE + "name", "").casefold(), meaning)
 
     def _start_row(self, attributes: Attributes) -> None:
-        self._row_repeats = self._repeats(attributes, "number-rows-repeated")
-        self._row_hidden = attributes.get(TABLE + "visibility") in HIDDEN
+        self._row_repeats, self._row_hidden = 1, False
+        if attributes:  # a file of a million bare rows is small
+            self._row_repeats = self._repeats(attributes, "number-rows-repeated")
+            self._row_hidden = attributes.get(TABLE + "visibility") in HIDDEN
         self._row_cells: list[tuple[int, int, RawCell]] = []  # first column, how many, cell
         self._column = self._row_filled = 0
         self._in_row = True
