@@ -17,7 +17,7 @@ import pytest
 
 from wood_xl.notes.problem import catalogue
 
-SECONDS = 5.0  # of processor time
+SECONDS = 8.0  # of processor time: 5 on a quiet machine, where others work beside it up to half as long again
 MEBIBYTES = 300  # above a process that has checked a small workbook
 SCRIPT = Path(__file__).with_name("measure_checking.py")
 COPY_REFUSED = ("file-too-large-to-copy", "file-not-copied")  # read and checked, and only then refused
