@@ -586,7 +586,7 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
     "traces": [("B-02", "Ada", 2461, 1.0, 41.0, 0.0, "12 without a beat", 118.4, 117.0, 151.0, 21.5, 4.0, 2.5)],
     "exposures": [
         (date, "Ada", *((2.1, 71.0, "below the action value", 91.0, 410.0, 38.0,
-                         "at or above the recommended daily dose")
+                         "at or above the recommended daily limit")
                         if "chain" in method.lower() else
                         (*(not_given("not assessed"),) * 2, "not assessed", *(not_given("not assessed"),) * 3,
                          "not assessed")))

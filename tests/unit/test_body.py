@@ -383,7 +383,7 @@ def test_exposure_of_a_day() -> None:
     assert found["noise_dose_us"].value == pytest.approx(100 * 0.5 / (8 / 2 ** ((103 - 90) / 5)))
     assert found["noise_level"].value == pytest.approx(103 + 10 * math.log10(0.5 / 8))
     assert words(found["vibration"].basis) == ""
-    assert found["noise_words"] == "at or above the recommended daily dose"
+    assert found["noise_words"] == "at or above the recommended daily limit"
 
 
 def test_a_saw_that_never_ran_has_no_level() -> None:
