@@ -6,6 +6,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 import wood_xl.io  # noqa: F401 - before a test imports openpyxl, which asks once whether to write through lxml
 
@@ -13,6 +14,11 @@ sys.path.insert(0, str(Path(__file__).parent))  # helpers beside the tests are i
 sys.path.insert(0, str(Path(__file__).parent / "unit"))
 
 from programs import program  # it stands beside this file
+
+# A change passes or fails by what it does and not by luck; to look for more: --hypothesis-profile=explore
+settings.register_profile("same", derandomize=True)
+settings.register_profile("explore", print_blob=True)
+settings.load_profile("same")
 
 
 @pytest.fixture

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 from builders import Cells, Data, checked, raw_book, records, text_cell
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from wood_xl.demo import demo_data
@@ -146,8 +146,8 @@ def pairs(found: dict[str, Any]) -> set[tuple[str, str]]:
     tried = {
         (name, row[turn])
         for row in found["trials"]
-        for turn in ("first", "then")
-        for name in re.split(r" and |, then ", row["who"])
+        for turn, who in zip(("first", "then"), (row["who"].split(", then ") * 2)[:2], strict=True)
+        for name in who.split(" and ")
     }
     return told | mixed | tried
 
@@ -506,7 +506,15 @@ def with_facts(facts: Iterable[dict[str, Any]], swaps: Iterable[tuple[str, str]]
     return data
 
 
+CREW_OF_TWO_AFTER_ONE = (
+    {"age": 42, "rate_limiting_medicine": None, "doctor_word": None, "may_use": None},
+    {"age": None, "rate_limiting_medicine": None, "doctor_word": None, "may_use": None},
+    {"age": 18, "rate_limiting_medicine": None, "doctor_word": None, "may_use": "chain saw"},
+)
+
+
 @settings(max_examples=12, deadline=None)
+@example(CREW_OF_TWO_AFTER_ONE, [("S2", "Eli")], 2)
 @given(st.tuples(FACTS, FACTS, FACTS), SWAPS, st.integers(1, 3))
 def test_no_minutes_of_any_plan_break_a_rule(
     facts: tuple[dict[str, Any], ...], swaps: list[tuple[str, str]], people_n: int
