@@ -91,6 +91,18 @@ def test_names_stand_as_typed() -> None:
     assert next(f["unit"] for f in rates if f["measure"] == "cash") == f"{results['season']['currency']}/cord"
 
 
+def test_a_figure_of_a_session_tells_its_method_and_task_though_its_row_does_not() -> None:
+    results = results_of("hill_farm_us")
+    notes = {row["session"]: row["method"] for row in results["inputs"]["sessions"]}
+    tasks = {row["method"]: row["task"] for row in results["inputs"]["methods"]}
+    strain = [figure for figure in results["figures"] if of_table(figure, "strain")]
+    assert "method" not in results["strain"][0]
+    assert len({figure["method"] for figure in strain}) > 3
+    for figure in strain:
+        assert figure["method"] == notes[figure["session"]]
+        assert figure["task"] == tasks[figure["method"]]
+
+
 @pytest.mark.parametrize("season", demo_names())
 def test_a_shared_copy_leaves_persons_and_what_was_planned_out(season: str) -> None:
     results = results_of(season)

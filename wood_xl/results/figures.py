@@ -135,7 +135,9 @@ class _Places:
             for row in combinations
         }
         slots = (column for sheet in results_definition().sheets for column in sheet.columns if column.names)
-        self._kinds = {column.id: column.names for column in slots}
+        self._kinds = {"people": PEOPLE, **{column.id: column.names for column in slots}}
+        self._task_of = _column_by_name(notes, "methods", "method", "task")
+        self._method_of = _column_by_name(notes, "sessions", "session", "method")
 
     def of_row(self, sheet: Sheet, row: Row) -> str:
         """What tells a row from the others of its table."""
@@ -144,13 +146,19 @@ class _Places:
         return " ".join(filter(None, (self._place(kind, row[column.id]) for column, kind in kinds)))
 
     def names(self, sheet: Sheet, row: Row) -> Row:
-        """The names that a row holds, as typed; several with semicolons between them."""
+        """The names that a row holds, as typed; several with semicolons between them.
+
+        The method of a session and the task of a method are told though the row has no column for them.
+        """
         found: dict[str, list[str]] = {kind: [] for kind in NAMES.values()}
         for column in sheet.columns:
             cell = row[column.id] if column.names in found else ()
             for name in (cell,) if isinstance(cell, str) else cell if isinstance(cell, tuple) else ():
                 if self._place(column.names, name):
                     found[column.names].append(name)
+        methods, tasks = found[NAMES["method"]], found[NAMES["task"]]
+        methods += [] if methods else _of_each(found[NAMES["session"]], self._method_of)
+        tasks += [] if tasks else _of_each(methods, self._task_of)
         return {key: "; ".join(found[kind]) for key, kind in NAMES.items()}
 
     def _place(self, kind: str, told: Any) -> str:
@@ -168,6 +176,16 @@ class _Places:
         if kind in self._places:
             return self._places[kind].get(plain(text), "")
         return text if _is_id(kind, text) else ""
+
+
+def _column_by_name(notes: Mapping[str, Any], sheet_id: str, name: str, column: str) -> dict[str, str]:
+    rows = (row for row in notes.get(sheet_id, ()) if name in row)
+    return {plain(str(row[name])): row.get(column) or "" for row in rows}
+
+
+def _of_each(names: Sequence[str], told: Mapping[str, str]) -> list[str]:
+    """What is told of some names, each once."""
+    return list(dict.fromkeys(filter(None, (told.get(plain(name)) for name in names))))
 
 
 def _is_id(kind: str, text: str) -> bool:
