@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
 from functools import partial
 from typing import Any
 
@@ -25,7 +24,6 @@ SEAL_HELP = (
     "the file was written, and computes every figure again."
 )
 SEAL_ITEM = "SHA-256 of all cells"
-SAME_NOTES = "Notes: the same as under {title}."
 LONG_TABLE_ROWS = 20  # a first table longer than this keeps its header in view, though others follow
 
 
@@ -79,13 +77,12 @@ def book_bytes(paper: Paper, write: Callable[[ResultBook], SheetWriter], *, is_s
 
 def table_sheet(book: ResultBook, title: str, blocks: Sequence[Block], draw: Draw | None = None) -> SheetWriter:
     """A sheet of tables; the header of the first stays in view if it is meant for most of what is seen."""
-    shown = [_without_double_notes(block, blocks[:number]) for number, block in enumerate(blocks)]
     header = heads_row(blocks[0])
     kept = len(blocks) == 1 or len(blocks[0].rows) > LONG_TABLE_ROWS
     writer = book.writer(title, column_widths(blocks), frozen=header if kept else 1)
     longest = max(range(len(blocks)), key=lambda number: len(blocks[number].rows))
     repeated = 0  # row that stands on each printed page
-    for number, block in enumerate(shown):
+    for number, block in enumerate(blocks):
         if number:
             writer.gap()
         first = writer.block(block)
@@ -94,18 +91,12 @@ def table_sheet(book: ResultBook, title: str, blocks: Sequence[Block], draw: Dra
             repeated = 0 if number or not kept else header
         if draw is not None:
             draw(writer, number, block, first)
-        if number == longest == len(shown) - 1:  # all pages that come after its header are its own
+        if number == longest == len(blocks) - 1:  # all pages that come after its header are its own
             only_pictures = writer.pictures_n and not is_parted  # a header above them would say nothing
             repeated = 0 if only_pictures else first - 1
     if repeated:
         writer.sheet.print_title_rows = f"{repeated}:{repeated}"
     return writer
-
-
-def _without_double_notes(block: Block, before: Sequence[Block]) -> Block:
-    """A block that points to one before it instead of saying the same notes again."""
-    same = next((other.title for other in before if block.notes and other.notes == block.notes), "")
-    return replace(block, notes=(SAME_NOTES.format(title=same),)) if len(block.notes) > 1 and same else block
 
 
 def _write_seal(writer: SheetWriter, seal: Seal) -> None:

@@ -47,12 +47,12 @@ DATA_FILES = (
     "tool_kinds.csv",
     "warming_potentials.csv",
 )
-ENGINE_FIGURES = {
-    "fuel_lb_per_hp_h": "Fuel",
-    "thc_g_per_hp_h": "Hydrocarbons",
-    "co_g_per_hp_h": "Carbon monoxide",
-    "nox_g_per_hp_h": "Nitrogen oxides",
-    "pm_g_per_hp_h": "Particles",
+ENGINE_FIGURES = {  # of an engine's row: what it is of, and its unit
+    "fuel_lb_per_hp_h": ("Fuel", "lb/hp-h"),
+    "thc_g_per_hp_h": ("Hydrocarbons", "g/hp-h"),
+    "co_g_per_hp_h": ("Carbon monoxide", "g/hp-h"),
+    "nox_g_per_hp_h": ("Nitrogen oxides", "g/hp-h"),
+    "pm_g_per_hp_h": ("Particles", "g/hp-h"),
 }
 US_LENGTHS = ("in", "ft")
 LENGTHS = (("season", "stick_length"), ("cuts", "diameter"), ("stacks", "height"))
@@ -252,16 +252,16 @@ def _factors() -> list[Row]:
     rows += [
         {
             "id": f"small_engine.{engine.code.lower()}.{column.removesuffix('_per_hp_h')}",
-            "title": f"{words}: {engine.title}",
+            "title": f"{title}: {engine.title}",
             "value": rounded(getattr(engine, column)),
-            "unit": "lb/hp-h" if column.startswith("fuel") else "g/hp-h",
+            "unit": unit,
             "source": _source_text("epa_nonroad_2008"),
             "where": f"technology {engine.code}",
             "known": engine.known,
         }
         for engine in small_engines().values()
         if engine.used != "no"
-        for column, words in ENGINE_FIGURES.items()
+        for column, (title, unit) in ENGINE_FIGURES.items()
     ]
     return rows
 
