@@ -13,7 +13,7 @@ from wood_xl.air import stove_gases as wood_burning
 from wood_xl.air.engine_gases import DirectCo2, direct_co2, engine_gases, upstream_kg
 from wood_xl.air.method_accounts import EmissionChoices, ToolPart, WorkAmounts, emission_accounts
 from wood_xl.data import small_engines as module
-from wood_xl.data.load import value
+from wood_xl.data.load import constant, value
 from wood_xl.data.small_engines import engine_for, thirstiest_lb_per_hp_h
 from wood_xl.data.trade import tool_kinds
 from wood_xl.errors import DefinitionFault
@@ -86,6 +86,26 @@ def test_heavy_power_tools_are_steel_and_hand_tools_always() -> None:
     assert embodied.made_by_mass(kind="mains", mass_kg=108).co2e_kg == pytest.approx(108 * steel)
     assert embodied.made_by_mass(kind="hand", mass_kg=2).co2e_kg == pytest.approx(2 * steel)
     assert embodied.made_by_mass(kind="mains", mass_kg=5).co2e_kg > 2 * 5 * steel
+
+
+def test_carbon_of_a_pack_goes_by_its_capacity_over_the_published_range() -> None:
+    def at(end: str) -> float:
+        return embodied.pack_made_kg(capacity_kwh=0.30, factor=lambda name: getattr(constant(name), end))
+
+    assert (at("low"), at("high")) == pytest.approx((18.3, 31.8))
+    assert embodied.pack_made_kg(capacity_kwh=0.30) == pytest.approx(25.05)
+
+
+def test_a_battery_tool_has_its_packs_by_mass_and_those_after_the_first_by_price() -> None:
+    by_mass = embodied.made_by_mass(kind="battery", mass_kg=5.5)
+    assert by_mass.co2e_kg == pytest.approx(34.4795 + 2 * 25.05, abs=0.001)
+    assert by_mass.energy_mj == pytest.approx(500.7475)
+    assert embodied.made_by_price_kg(kind="battery", price_usd=400.0) == pytest.approx(54.4 + 25.05)
+
+
+def test_a_corded_tool_has_no_pack() -> None:
+    assert embodied.made_by_mass(kind="mains", mass_kg=5.5).co2e_kg == pytest.approx(34.4795, abs=0.001)
+    assert embodied.made_by_price_kg(kind="mains", price_usd=400.0) == pytest.approx(54.4)
 
 
 def test_make_up_of_hand_held_tools_is_whole() -> None:

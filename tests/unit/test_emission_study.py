@@ -30,7 +30,7 @@ CASE = {
 def season_of_six_cords(**items: Any) -> Data:
     """The case as notes: sawn, split and charged, each with 6 cords of wood."""
     stack = {"height": 4, "length": 24}  # with sticks of 16 in a face of 96 ft2 is a cord
-    methods = (("Saw", "buck", "Chain saw"), ("Split", "split", "Splitter"), ("Charge", "stack", "Battery lift"))
+    methods = (("Saw", "buck", "Chain saw"), ("Split", "split", "Splitter"), ("Charge", "stack", "Electric lift"))
     return {
         **small_season(),
         "units": {
@@ -46,7 +46,7 @@ def season_of_six_cords(**items: Any) -> Data:
         "tools": [
             {"tool": "Chain saw", "kind": "gasoline two-stroke", "price": 400, "life_years": 10, "life_hours": 9999},
             {"tool": "Splitter", "kind": "gasoline four-stroke", "price": 1500, "life_years": 15, "life_hours": 9999},
-            {"tool": "Battery lift", "kind": "battery", "price": 0, "life_years": 10, "life_hours": 9999},
+            {"tool": "Electric lift", "kind": "mains", "price": 0, "life_years": 10, "life_hours": 9999},
         ],
         "upkeep": [],
         "methods": [{"method": name, "task": task, "tool_1": tool} for name, task, tool in methods],

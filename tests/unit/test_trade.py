@@ -162,6 +162,8 @@ def altered(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[str, str, str
         ("tool_kinds.csv", "^diesel,engine,diesel", "diesel,engine,none", "row diesel, column fuel: says none"),
         ("tool_kinds.csv", "^diesel,engine,diesel", "diesel,engine,tar", "row diesel, column fuel: names 'tar'"),
         ("tool_kinds.csv", "^diesel,engine,", "diesel,motor,", "row diesel, column fuel: is filled, but the drive"),
+        ("tool_kinds.csv", "^(hand,.*?,no),no,", r"\1,yes,", "row hand, column battery: is yes"),
+        ("tool_kinds.csv", "^(battery,.*?,no),yes,", r"\1,,", "row battery, column battery: is empty"),
         ("tool_kinds.csv", "^diesel,engine,", "diesel,steam,", "row diesel, column drive: is 'steam'"),
         ("tool_kinds.csv", "^diesel,engine,", "hand,engine,", "row hand, column id: stands more than once"),
         ("tool_kinds.csv", r"embodied\.mass\.hand", "embodied.mass.hnd", "row hand, column usual_mass: no constant"),

@@ -40,15 +40,50 @@ def usual_mass_kg(kind: str, factor: Factor = value) -> float:
     return factor(tool_kinds()[kind].usual_mass)
 
 
+def pack_made_kg(*, capacity_kwh: float, factor: Factor = value) -> float:
+    """Carbon of making one battery pack.
+
+        capacity * factor of a kWh
+
+    factor: where factors are looked up by the id of their constant.
+
+    Errors: ValueError if an argument is out of its range.
+    Source: ivl_c_444 (constant ``embodied.battery.co2e``).
+
+    >>> round(pack_made_kg(capacity_kwh=0.30), 2)
+    25.05
+    """
+    require_positive(capacity_kwh=capacity_kwh)
+    return capacity_kwh * factor("embodied.battery.co2e")
+
+
+def packs_made_kg(*, kind: str, with_first: bool, factor: Factor = value) -> float:
+    """Carbon of the packs that a tool uses up over its life: an assumption that is told beside its figures.
+
+    kind: a kind without a battery has none.
+    with_first: whether the pack that the tool came with counts too.
+    factor: where factors are looked up by the id of their constant.
+
+    Source: wood_xl_definitions (constants ``embodied.battery.capacity``, ``embodied.battery.packs``).
+
+    >>> round(packs_made_kg(kind="battery", with_first=True), 2), packs_made_kg(kind="mains", with_first=True)
+    (50.1, 0.0)
+    """
+    if not tool_kinds()[kind].has_battery:
+        return 0.0
+    packs_n = factor("embodied.battery.packs") - (0 if with_first else 1)
+    return packs_n * pack_made_kg(capacity_kwh=factor("embodied.battery.capacity"), factor=factor)
+
+
 def made_by_mass(*, kind: str, mass_kg: float, factor: Factor = value) -> Made:
     """Carbon and energy of a tool's materials.
 
-        mass * sum of (share of a material * its factor)
+        mass * sum of (share of a material * its factor) + carbon of its packs
 
     kind: a power tool that is light enough to be hand-held is metal and plastic; all else is taken as steel.
     factor: where factors are looked up by the id of their constant.
 
-    Returns cradle to gate of the materials; shaping and putting together are not in it.
+    Returns cradle to gate of the materials; shaping and putting together are not in it, nor is the energy of packs.
 
     Errors: ValueError if an argument is out of its range.
     Source: ice_v2, cradle to gate (constants ``embodied.co2e.steel``, ``embodied.co2e.aluminium``,
@@ -68,13 +103,13 @@ def made_by_mass(*, kind: str, mass_kg: float, factor: Factor = value) -> Made:
         mass_kg * sum(share * factor(f"embodied.{what}.{material}") for material, share in shares.items())
         for what in ("co2e", "energy")
     )
-    return Made(co2e, energy)
+    return Made(co2e + packs_made_kg(kind=kind, with_first=True, factor=factor), energy)
 
 
 def made_by_price_kg(*, kind: str, price_usd: float, factor: Factor = value) -> float:
     """Carbon of a tool by its price, from what its industry and its suppliers emit.
 
-        price * factor of the industry
+        price * factor of the industry + carbon of the packs after the first, which is in the price
 
     kind: decides on the industry.
     factor: where factors are looked up by the id of their constant.
@@ -89,7 +124,8 @@ def made_by_price_kg(*, kind: str, price_usd: float, factor: Factor = value) -> 
     54.4
     """
     require_not_negative(price_usd=price_usd)
-    return price_usd * factor(tool_kinds()[kind].price_carbon)
+    packs_kg = packs_made_kg(kind=kind, with_first=False, factor=factor)
+    return price_usd * factor(tool_kinds()[kind].price_carbon) + packs_kg
 
 
 def worn_share_per_cord(

@@ -18,6 +18,8 @@ from wood_xl.air.method_accounts import (
     WorkAmounts,
     emission_accounts,
 )
+from wood_xl.data.load import value
+from wood_xl.data.trade import tool_kinds
 from wood_xl.draws.figure import Figure, not_given
 from wood_xl.hours.fuel import FuelParts, fuel_parts
 from wood_xl.hours.methods import NO_SESSION, MethodTotals
@@ -202,9 +204,20 @@ def _tools(
         if tool.why is not None:
             missing.setdefault("tools", tool.why)
     usual = [tool.tool.name for tool in tools if tool.tool.mass_kg is None and tool.part.price_usd is None]
-    if usual:
-        bases["tools"] = said(Basis.USUAL_MASS_OF, tools=tuple(usual))
+    packed = [tool.tool.name for tool in tools if tool_kinds()[tool.part.kind].has_battery]
+    told = [said(Basis.USUAL_MASS_OF, tools=tuple(usual))] if usual else []
+    if packed:
+        told.append(said(Basis.PACKS_ASSUMED_OF, tools=tuple(packed), **_packs()))
+    if told:
+        bases["tools"] = several(told)
     return tools
+
+
+def _packs(*, bought_with: int = 0) -> dict[str, float]:
+    return {
+        "packs": value("embodied.battery.packs") - bought_with,
+        "capacity": value("embodied.battery.capacity"),
+    }
 
 
 def _worn(tool: Tool, totals: MethodTotals, study: CostStudy) -> WornTool:
@@ -212,12 +225,13 @@ def _worn(tool: Tool, totals: MethodTotals, study: CostStudy) -> WornTool:
     by_price = _by_price(tool, study.season)
     price_usd = tool.price if tool.mass_kg is None and by_price.value is not None else None
     used = MadeBy.MASS if tool.mass_kg is not None else MadeBy.USUAL_MASS
+    packs = said(Basis.PACKS_ASSUMED, **_packs()) if tool_kinds()[tool.kind].has_battery else None
     why, share = _share(tool, totals, study)
     return WornTool(
         tool=tool,
         part=ToolPart(tool.kind, mass_kg, price_usd, share),
         mass=Figure(mass_kg, said(Basis.AS_WRITTEN if tool.mass_kg is not None else Basis.USUAL_MASS)),
-        by_mass=Figure(made_by_mass(kind=tool.kind, mass_kg=mass_kg).co2e_kg),
+        by_mass=Figure(made_by_mass(kind=tool.kind, mass_kg=mass_kg).co2e_kg, packs),
         by_price=by_price,
         used=MadeBy.PRICE if price_usd is not None else used,
         why=why,
@@ -233,12 +247,14 @@ def _by_price(tool: Tool, season: Season) -> Figure:
         return not_given(said(Reason.USD_ONLY))
     if "price_year" in season.broken:
         return not_given(needs(season.broken["price_year"]))
-    basis = None
+    told = []
     if season.price_year is None:
-        basis = said(Basis.DOLLARS_OF_UNKNOWN_YEAR)
+        told.append(said(Basis.DOLLARS_OF_UNKNOWN_YEAR))
     elif season.price_year != FACTORS_OF:
-        basis = said(Basis.DOLLARS_OF, year=season.price_year)
-    return Figure(made_by_price_kg(kind=tool.kind, price_usd=tool.price), basis)
+        told.append(said(Basis.DOLLARS_OF, year=season.price_year))
+    if tool_kinds()[tool.kind].has_battery:
+        told.append(said(Basis.PACKS_ASSUMED_BY_PRICE, **_packs(bought_with=1)))
+    return Figure(made_by_price_kg(kind=tool.kind, price_usd=tool.price), several(told))
 
 
 def _share(tool: Tool, totals: MethodTotals, study: CostStudy) -> tuple[Said | None, float]:

@@ -61,7 +61,10 @@ def by_mass(tool: WornTool, what: Made, spreads: Spreads) -> FigurePart:
         found = embodied.made_by_mass(kind=tool.part.kind, mass_kg=mass.value, factor=factor)
         return found.co2e_kg if what == "co2e" else found.energy_mj
 
-    return FigurePart(made(value), {}, {**factor_powers(made, spreads), **mass.common})
+    worth = made(value)
+    packs_kg = embodied.packs_made_kg(kind=tool.part.kind, with_first=True) if what == "co2e" else 0.0
+    of_mass = {key: power * (worth - packs_kg) / worth for key, power in mass.common.items()}
+    return FigurePart(worth, {}, {**factor_powers(made, spreads), **of_mass})
 
 
 def by_price(tool: WornTool, price_usd: float, spreads: Spreads) -> FigurePart:
@@ -75,7 +78,8 @@ def by_price(tool: WornTool, price_usd: float, spreads: Spreads) -> FigurePart:
     if worth <= 0:
         return FigurePart(worth, {}, {})
     spreads[key] = price_spread()
-    return FigurePart(worth, {}, {**factor_powers(made, spreads), key: 1.0})
+    packs_kg = embodied.packs_made_kg(kind=tool.part.kind, with_first=False)
+    return FigurePart(worth, {}, {**factor_powers(made, spreads), key: (worth - packs_kg) / worth})
 
 
 def making(tool: WornTool, what: Made, spreads: Spreads) -> FigurePart:

@@ -36,6 +36,7 @@ class ToolKind:
     engine: class of its engine in the ids of methane and nitrous oxide.
     small_engine: its engine in ``small_engines.csv``; None if that source has none of it.
     has_chain: whether it drives a bar and a chain, which take oil, wherever a task is sawn.
+    has_battery: whether it runs on a pack, which wears out before the tool.
     means, perhaps: words that people type for it, surely and perhaps.
     """
 
@@ -46,6 +47,7 @@ class ToolKind:
     engine: str | None
     small_engine: str | None
     has_chain: bool
+    has_battery: bool
     life_h: str | None
     life_years: str | None
     repairs: str | None
@@ -335,6 +337,7 @@ def _tool_kind(cells: _Cells) -> ToolKind:
         engine=cells.given("engine"),
         small_engine=cells.given("small_engine"),
         has_chain=cells.yes("chain_saw"),
+        has_battery=cells.yes("battery"),
         life_h=cells.constant("life_h"),
         life_years=cells.constant("life_years"),
         repairs=cells.constant("repairs"),
@@ -351,6 +354,8 @@ def _tool_kind(cells: _Cells) -> ToolKind:
     for column in () if kind.burns else ("fuel", "mixed_with", "engine", "small_engine"):
         if cells.given(column) is not None:
             raise cells.fault(column, f"is filled, but the drive is {kind.drive}")
+    if kind.has_battery and not kind.is_electric:
+        raise cells.fault("battery", f"is yes, but the drive is {kind.drive}")
     for fuel in kind.bought:
         fuel.needed("price_item")
     return kind
