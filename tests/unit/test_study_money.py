@@ -9,6 +9,8 @@ import pytest
 from builders import Data, small_season, tables
 
 from wood_xl.draws.figure import Figure
+from wood_xl.money.method import MethodInputs, ToolInputs
+from wood_xl.money.sensitivity import with_pace
 from wood_xl.schema.words import words
 
 CORD_M3 = 128 * 0.3048**3
@@ -316,12 +318,22 @@ def test_sessions_give_the_range_of_pace_and_of_fuel() -> None:
     data["sessions"].append({"session": "B2", "method": "By chain saw", "elapsed_time": 70, "fuel_used": 0.9})
     data["cuts"].append({"session": "B2", "diameter": 30, "cuts": 20})
     rows = {r["input"]: r for r in tables(data).tables["sensitivity"]}
-    pace = rows["working hours a cord, By chain saw"]
+    pace = rows["hours of work a cord, By chain saw"]
     low, high = 50 / 60 / CORDS_CHAIN, 70 / 60 / CORDS_CHAIN
     assert pace["range"] == f"{(low + high) / 2:.3g} ({low:.3g} to {high:.3g}) h"
     assert pace["total"] == "cash"
     assert value(pace["at_low"]) < value(pace["at_high"])
     assert rows["fuel a cord, By chain saw"]["range"] == "1 (0.714 to 1.29) times the mean"
+
+
+def test_another_pace_moves_hours_of_work_and_no_pause() -> None:
+    saw = ToolInputs("Saw", price=100, resale_frac=0.0, hours_per_cord=0.8, age_limit_years=10)
+    before = MethodInputs((saw,), 5, 0.03, clock_h_per_cord=1.5, working_h_per_cord=1.0, worker_h_per_cord=3.0)
+    for pace, clock, workers, running in ((1.2, 1.7, 3.4, 0.96), (0.8, 1.3, 2.6, 0.64)):
+        after = with_pace(before, pace)
+        assert after.clock_h_per_cord == pytest.approx(clock)  # half an hour of it are pauses, as before
+        assert after.worker_h_per_cord == pytest.approx(workers)  # two work, and two rest
+        assert after.tools[0].hours_per_cord == pytest.approx(running)
 
 
 def test_published_lives_are_the_range_of_an_engine() -> None:

@@ -48,7 +48,7 @@ def pack_made_kg(*, capacity_kwh: float, factor: Factor = value) -> float:
     factor: where factors are looked up by the id of their constant.
 
     Errors: ValueError if an argument is out of its range.
-    Source: ivl_c_444 (constant ``embodied.battery.co2e``).
+    Source: ivl_c_444, carbon of a kWh of capacity (constant ``embodied.battery.co2e``).
 
     >>> round(pack_made_kg(capacity_kwh=0.30), 2)
     25.05
@@ -64,7 +64,8 @@ def packs_made_kg(*, kind: str, with_first: bool, factor: Factor = value) -> flo
     with_first: whether the pack that the tool came with counts too.
     factor: where factors are looked up by the id of their constant.
 
-    Source: wood_xl_definitions (constants ``embodied.battery.capacity``, ``embodied.battery.packs``).
+    Source: wood_xl_definitions, packs of a battery tool (constants ``embodied.battery.capacity``,
+    ``embodied.battery.packs``).
 
     >>> round(packs_made_kg(kind="battery", with_first=True), 2), packs_made_kg(kind="mains", with_first=True)
     (50.1, 0.0)

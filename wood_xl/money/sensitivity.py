@@ -212,7 +212,7 @@ def _session_trials(gathered: Gathered) -> Iterator[MoneyTrial]:
     inputs, counted = gathered.inputs, gathered.totals.counted
     pace = _ends(counted, _working_h_per_cord)
     if pace and inputs.working_h_per_cord:
-        yield _trial(said(Input.WORKING_HOURS), "h", inputs.working_h_per_cord, pace, YOUR_SESSIONS, _with_pace)
+        yield _trial(said(Input.WORKING_HOURS), "h", inputs.working_h_per_cord, pace, YOUR_SESSIONS, with_pace)
     worked = _ends(counted, _working_share)
     if worked and worked[0] > 0 and inputs.working_h_per_cord:
         base = 100 * inputs.working_h_per_cord / inputs.clock_h_per_cord
@@ -249,15 +249,20 @@ def _per_cord(figures: SessionFigures, amount: Callable[[Session], float | None]
     return None if used is None or figures.quantity is None else used / figures.quantity.cords
 
 
-def _with_pace(old: MethodInputs, working_h_per_cord: float) -> MethodInputs:
-    """All hours of the method at another pace; what is burnt for a cord is held."""
+def with_pace(old: MethodInputs, working_h_per_cord: float) -> MethodInputs:
+    """The hours of work of the method at another pace; pauses, service and what is burnt for a cord are held.
+
+    Everybody works at that pace: the crew shares what is no work alike, as in ``delay_free_worker_min``.
+    """
     k = working_h_per_cord / old.working_h_per_cord
+    more_h = working_h_per_cord - old.working_h_per_cord
+    crew_n = old.worker_h_per_cord / old.clock_h_per_cord
     return replace(
         old,
         tools=tuple(replace(tool, hours_per_cord=k * tool.hours_per_cord) for tool in old.tools),
-        clock_h_per_cord=k * old.clock_h_per_cord,
+        clock_h_per_cord=old.clock_h_per_cord + more_h,
         working_h_per_cord=working_h_per_cord,
-        worker_h_per_cord=k * old.worker_h_per_cord,
+        worker_h_per_cord=old.worker_h_per_cord + crew_n * more_h,
     )
 
 
