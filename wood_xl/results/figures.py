@@ -135,6 +135,7 @@ class _Places:
             for row in combinations
         }
         slots = (column for sheet in results_definition().sheets for column in sheet.columns if column.names)
+        # Those who share a planned session stand inside what is said of them, where no column has their name.
         self._kinds = {"people": PEOPLE, **{column.id: column.names for column in slots}}
         self._task_of = _column_by_name(notes, "methods", "method", "task")
         self._method_of = _column_by_name(notes, "sessions", "session", "method")
