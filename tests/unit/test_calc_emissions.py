@@ -194,7 +194,7 @@ def test_smoke_of_an_appliance_without_a_figure_is_not_guessed() -> None:
         (lambda: embodied.made_by_price_kg(kind="hand", price_usd=-1), "price_usd is -1"),
         (lambda: food.food_fossil_mj(effort_kcal=-1, ratio=3), "effort_kcal is -1"),
         (lambda: food.food_kgco2e(effort_kcal=1, g_per_kcal=-1), "g_per_kcal is -1"),
-        (lambda: wood_burning.stove_gases(as_fired_kg=-1, gwp_set="AR5"), "as_fired_kg is -1"),
+        (lambda: wood_burning.stove_gases(net_heat_mj=-1, gwp_set="AR5"), "net_heat_mj is -1"),
         (lambda: wood_burning.biogenic_co2_kg(dry_kg=1, carbon_frac=2), "carbon_frac is 2"),
         (lambda: wood_burning.smoke_kg(dry_kg=-1, appliance="older stove"), "dry_kg is -1"),
         (lambda: bought_energy.gasoline_equivalent_l(energy_mj=-1), "energy_mj is -1"),

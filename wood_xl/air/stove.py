@@ -20,7 +20,7 @@ from wood_xl.ids import Amount
 from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.records import Season
 from wood_xl.warmth.cord import HeatStudy
-from wood_xl.warmth.doubt import SURE, Unsure, ranged
+from wood_xl.warmth.doubt import SURE, DrawnHeat, Unsure, ranged
 from wood_xl.warmth.heat import WoodHeat
 from wood_xl.warmth.use import times
 
@@ -60,14 +60,28 @@ def burning_rows(season: Season, heat: HeatStudy, yearly_cords: float | None) ->
 
 
 def _of_a_cord(season: Season, heat: HeatStudy) -> dict[str, Unsure]:
-    """What a cord emits [kg]: its mass is in doubt as for its heat, and so are the factors of the stove."""
+    """What a cord emits [kg]: its mass and heat are in doubt as on the table of heat, and so are the factors."""
     cord = heat.cord()
     if isinstance(cord, Said):
         return dict.fromkeys(EMITTED, Unsure(not_given(cord), SURE))
     drawn = heat.drawn()
-    mass, dry = drawn.mass_kg / cord.mass_kg, drawn.oven_dry_kg / cord.oven_dry_kg
-    gases = stove_gases(as_fired_kg=cord.mass_kg, gwp_set=season.gwp_set)
-    ch4, n2o = mass * ranged("stove.ch4"), mass * _by_kind("stove.n2o", "doubt.n2o")
+    dry = drawn.oven_dry_kg / cord.oven_dry_kg
+    carbon = value("wood.carbon_share")
+    biogenic = Figure(
+        biogenic_co2_kg(dry_kg=cord.oven_dry_kg, carbon_frac=carbon), said(Basis.CARBON_SHARE, share=carbon)
+    )
+    return {
+        **_gases(cord, drawn, season),
+        "biogenic": Unsure(biogenic, dry * ranged("wood.carbon_share")),
+        "smoke": Unsure(_smoke(cord, season), dry * _by_kind("doubt.smoke", "doubt.smoke")),
+    }
+
+
+def _gases(cord: WoodHeat, drawn: DrawnHeat, season: Season) -> dict[str, Unsure]:
+    """Methane, nitrous oxide and both as CO2e, by the net heat of the wood as it is burned."""
+    heat = drawn.net_mj / cord.net_mj
+    gases = stove_gases(net_heat_mj=cord.net_mj, gwp_set=season.gwp_set)
+    ch4, n2o = heat * ranged("stove.ch4"), heat * _by_kind("stove.n2o", "doubt.n2o")
     both = Unsure(not_given(needs(season.broken["gwp_set"])), SURE) if "gwp_set" in season.broken else None
     if both is None:
         by_ch4 = co2e_kg(ch4_g=G_PER_KG * gases.ch4_kg, n2o_g=0.0, gwp_set=season.gwp_set, origin="wood")
@@ -75,17 +89,7 @@ def _of_a_cord(season: Season, heat: HeatStudy) -> dict[str, Unsure]:
         both = Unsure(
             Figure(gases.co2e_kg, said(Basis.POTENTIALS, report=season.gwp_set)), share * ch4 + (1 - share) * n2o
         )
-    carbon = value("wood.carbon_share")
-    biogenic = Figure(
-        biogenic_co2_kg(dry_kg=cord.oven_dry_kg, carbon_frac=carbon), said(Basis.CARBON_SHARE, share=carbon)
-    )
-    return {
-        "ch4": Unsure(Figure(gases.ch4_kg), ch4),
-        "n2o": Unsure(Figure(gases.n2o_kg), n2o),
-        "co2e": both,
-        "biogenic": Unsure(biogenic, dry * ranged("wood.carbon_share")),
-        "smoke": Unsure(_smoke(cord, season), dry * _by_kind("doubt.smoke", "doubt.smoke")),
-    }
+    return {"ch4": Unsure(Figure(gases.ch4_kg), ch4), "n2o": Unsure(Figure(gases.n2o_kg), n2o), "co2e": both}
 
 
 def _by_kind(key: str, doubt: str) -> Draws:

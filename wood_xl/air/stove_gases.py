@@ -30,11 +30,12 @@ class StoveGases:
     co2e_kg: float
 
 
-def stove_gases(*, as_fired_kg: float, gwp_set: str, factor: Factor = value) -> StoveGases:
+def stove_gases(*, net_heat_mj: float, gwp_set: str, factor: Factor = value) -> StoveGases:
     """Methane and nitrous oxide of burning wood in a stove.
 
-        mass as fired * net heat * factor by net heat
+        net heat of the wood burned * factor by net heat
 
+    net_heat_mj: by the wood's own density and moisture; wet wood has less of it.
     gwp_set: potentials; methane of wood has its own in AR6.
     factor: where factors are looked up by the id of their constant.
 
@@ -43,15 +44,14 @@ def stove_gases(*, as_fired_kg: float, gwp_set: str, factor: Factor = value) -> 
     Factors for boilers of industry are 40 times lower and are not for a stove.
 
     Errors: ValueError if an argument is out of its range.
-    Source: ipcc_2006_stationary, residential wood (constants ``stove.ch4``, ``stove.n2o``, ``stove.net_heat``).
+    Source: ipcc_2006_stationary, residential wood (constants ``stove.ch4``, ``stove.n2o``).
 
-    >>> gases = stove_gases(as_fired_kg=1500, gwp_set="AR5")
+    >>> gases = stove_gases(net_heat_mj=23400, gwp_set="AR5")
     >>> round(gases.ch4_kg, 3), round(gases.n2o_kg, 4), round(gases.co2e_kg, 2)
     (7.02, 0.0936, 221.36)
     """
-    require_not_negative(as_fired_kg=as_fired_kg)
-    heat_mj = as_fired_kg * factor("stove.net_heat")
-    ch4_kg, n2o_kg = (heat_mj * factor(f"stove.{gas}") * KG_PER_TJ_TO_KG_PER_MJ for gas in ("ch4", "n2o"))
+    require_not_negative(net_heat_mj=net_heat_mj)
+    ch4_kg, n2o_kg = (net_heat_mj * factor(f"stove.{gas}") * KG_PER_TJ_TO_KG_PER_MJ for gas in ("ch4", "n2o"))
     both = co2e_kg(ch4_g=G_PER_KG * ch4_kg, n2o_g=G_PER_KG * n2o_kg, gwp_set=gwp_set, origin="wood", factor=factor)
     return StoveGases(ch4_kg, n2o_kg, both)
 
