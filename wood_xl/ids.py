@@ -74,6 +74,8 @@ class Told(Word):
     MOISTURE_OF = auto()
     PERCENT = auto()
     DRY_FIREWOOD = auto()
+    US_RATINGS = auto()
+    EUROPEAN_RATINGS = auto()
 
 
 class Good(Word):

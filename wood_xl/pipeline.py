@@ -83,7 +83,7 @@ def score_file(path: Path, system: System | None) -> Scored:
 
     Errors: UnreadableWorkbook if the file is no workbook that can be read.
     """
-    from wood_xl.results.document import display_system, results_document
+    from wood_xl.results.document import results_document
 
     checked = _read_and_check(path)
     tables, found = computed_tables(checked.season)
@@ -94,7 +94,7 @@ def score_file(path: Path, system: System | None) -> Scored:
         tables,
         checked.season,
         problems,
-        system=system or display_system(checked.season.document),
+        system=system or checked.season.document.system,
         input_sha256=checked.sha256,
         template_version=checked.template_version,
     )
@@ -154,12 +154,11 @@ def _fact_text(fact: str | float | Said, about: str | RowCell, season: CheckedSe
     """A fact in words; a number is an amount of an item of the Season sheet, shown in the unit of its cell."""
     if isinstance(fact, str | Said):
         return words(fact)
-    from wood_xl.results.document import display_system
     from wood_xl.schema.model import season_definition
     from wood_xl.units import convert
 
     column = season_definition().column(f"season.{about}")
-    shown = season.document.unit("season", column.id) or column.unit_in(display_system(season.document))
+    shown = season.document.unit("season", column.id) or column.unit_in(season.document.system)
     return f"{convert(fact, column.unit, shown):.2g} {shown}"
 
 

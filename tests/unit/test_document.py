@@ -12,7 +12,6 @@ from sample_results import sample_results
 from wood_xl.errors import DefinitionFault
 from wood_xl.notes import document
 from wood_xl.notes.document import SeasonDocument
-from wood_xl.results.document import display_system
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.validity import require_valid
 
@@ -47,7 +46,7 @@ def test_row_numbers_that_are_none_are_refused(row: object) -> None:
 def test_results_are_shown_in_the_units_of_the_first_length_that_can_be_read(
     units: dict[str, dict[str, str]], system: str
 ) -> None:
-    assert display_system(SeasonDocument({"units": units}, {})) == system
+    assert SeasonDocument({"units": units}, {}).system == system
 
 
 def test_money_without_a_currency_is_called_money() -> None:

@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 
 import pytest
-from builders import Data, records, small_season, tables
+from builders import Data, checked, records, small_season, tables
 from sample_results import results_with_ids
 
 from wood_xl.data.load import species
 from wood_xl.data.trees import near_species, species_named
 from wood_xl.draws.figure import Figure
+from wood_xl.pipeline import computed_tables
 from wood_xl.results.answers import answers
 from wood_xl.schema.words import words
 from wood_xl.warmth.cord import season_wood
@@ -127,6 +128,47 @@ def test_an_efficiency_on_gross_heat_is_a_share_of_it() -> None:
     assert (
         words(figure(data, "heat", 2, "delivered_heat").reason) == "the efficiency is more than the wood's net heat"
     )
+
+
+def in_inches(data: Data) -> Data:
+    """The same notes with the stick length in inches, which makes them notes in US units."""
+    data["season"]["stick_length"] /= 2.54
+    data["units"]["season"]["stick_length"] = "in"
+    return data
+
+
+def defaults_of_the_basis(data: Data) -> list[str]:
+    found = computed_tables(checked(data))[1]
+    return [one.text for one in found if one.text.startswith("Basis of that efficiency")]
+
+
+def test_an_efficiency_without_its_basis_is_rated_as_is_usual_in_its_units() -> None:
+    """80 % of 19.85 MJ for each kilogram of dry wood, or of what the steam leaves of 18.5."""
+    metric, us = heated(), in_inches(heated())
+    assert figure(metric, "heat", 2, "delivered_heat").value == pytest.approx(0.80 * MIX_NET)
+    assert figure(us, "heat", 2, "delivered_heat").value == pytest.approx(0.80 * MIX_GROSS)
+    assert words(figure(us, "heat", 2, "delivered_heat").basis) == (
+        "certified stove at 80 %, as written, of the gross heat"
+    )
+    assert defaults_of_the_basis(metric) == [
+        "Basis of that efficiency is empty; used net heat, as European ratings have it."
+    ]
+    assert defaults_of_the_basis(us) == ["Basis of that efficiency is empty; used gross heat, as US ratings have it."]
+
+
+@pytest.mark.parametrize(("basis", "heat"), [("net", MIX_NET), ("gross", MIX_GROSS)])
+def test_a_basis_that_is_written_holds_in_any_units(basis: str, heat: float) -> None:
+    for data in (heated(), in_inches(heated())):
+        data["season"]["appliance_efficiency_basis"] = basis
+        assert figure(data, "heat", 2, "delivered_heat").value == pytest.approx(0.80 * heat)
+        assert defaults_of_the_basis(data) == []
+
+
+def test_a_usual_efficiency_is_one_of_net_heat_in_any_units() -> None:
+    data = in_inches(heated())
+    del data["season"]["appliance_efficiency"]
+    assert figure(data, "heat", 2, "delivered_heat").value == pytest.approx(0.70 * MIX_NET)
+    assert defaults_of_the_basis(data) == []
 
 
 def test_without_an_efficiency_a_usual_one_stands_in_but_for_a_boiler() -> None:

@@ -8,11 +8,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import replace
 from typing import Any
 
 from wood_xl.data.trade import fuels
-from wood_xl.notes.convert_heat import heating, hundredth, winter, wood_kinds, wood_not_read
+from wood_xl.notes.convert_heat import default_used, heating, hundredth, winter, wood_kinds, wood_not_read
 from wood_xl.notes.document import default_of
 from wood_xl.notes.heart_trace import pasted_traces
 from wood_xl.notes.names import plain
@@ -96,7 +95,7 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
         },
         bar_oil_price_per_l=reader.item_number("bar_oil_price", "per L"),
         electricity_price_per_kwh=reader.item_number("electricity_price", "per kWh"),
-        heating=heating(reader, reader.notes),
+        heating=heating(reader, reader.notes, defaults),
         wood=wood_kinds(reader.notes, reader.broken),
         people=reader.people(),
         tools=tools,
@@ -144,12 +143,10 @@ class _Reader:
         """Default of an item, noted if anything depends on it."""
         column = self._definition.column(f"season.{column_id}")
         value, source = default_of(column)
-        if is_needed and not self.notes.waits("season", None, column_id):
+        if is_needed:
             shown = number_text(value) if isinstance(value, float) else str(value)
             unit = f" {column.unit}" if column.unit else ""
-            place = replace(self._document.place("season", None, column_id), header="")
-            found = problem("season-default-used", place, title=column.title, value=shown + unit, source=source)
-            defaults.append(found)
+            defaults += default_used(self.notes, column, shown + unit, source)
         return value
 
     def people(self) -> tuple[Person, ...]:

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from dataclasses import replace
 from typing import Any, Protocol
 
+from wood_xl.ids import Told
+from wood_xl.notes.problem import Problem, problem
 from wood_xl.notes.relations import Notes
 from wood_xl.notes.season import CheckedSeason
-from wood_xl.records import Broken, Heating, Winter, WoodKind
+from wood_xl.reasons import said
+from wood_xl.records import Broken, HeatBasis, Heating, Winter, WoodKind
+from wood_xl.schema.model import Column, season_definition
+from wood_xl.schema.words import words
 from wood_xl.wood.moisture import wet_from_dry_frac
 
 
@@ -21,18 +27,34 @@ class Items(Protocol):
         """Value in the given unit."""
 
 
-def heating(items: Items, notes: Notes) -> Heating:
-    """The stove, and the heating that wood stands in for."""
+def heating(items: Items, notes: Notes, defaults: list[Problem]) -> Heating:
+    """The stove, and the heating that wood stands in for; notes a default that stepped in."""
     other = items.item("displaced_fuel")
+    basis: HeatBasis | None = items.item("appliance_efficiency_basis")
+    if basis is None:
+        # A rating is read off the stove or its papers, and those of the two unit systems mean different heat.
+        is_us = notes.document.system == "us"
+        basis = "gross" if is_us else "net"
+        if items.item("appliance_efficiency") is not None and notes.document.rows("wood"):
+            column = season_definition().column("season.appliance_efficiency_basis")
+            rating = Told.US_RATINGS if is_us else Told.EUROPEAN_RATINGS
+            defaults += default_used(notes, column, basis, words(said(rating)))
     return Heating(
         appliance=items.item("appliance"),
         efficiency_frac=hundredth(items.item_number("appliance_efficiency", "%")),
-        efficiency_basis=items.item("appliance_efficiency_basis") or "net",
+        efficiency_basis=basis,
         other=None if other == "none" else other,
         other_efficiency_frac=hundredth(items.item_number("displaced_efficiency", "%")),
         fuel_price=items.item("displaced_fuel_price"),
         fuel_price_unit=_unit_of_bill(notes.document.unit("season", "displaced_fuel_price")),
     )
+
+
+def default_used(notes: Notes, column: Column, shown: str, source: str) -> Iterator[Problem]:
+    """A note that a default stands in for an item of the Season sheet, unless that item is one to mend."""
+    if not notes.waits("season", None, column.id):
+        place = replace(notes.document.place("season", None, column.id), header="")
+        yield problem("season-default-used", place, title=column.title, value=shown, source=source)
 
 
 def winter(items: Items, notes: Notes) -> Winter:

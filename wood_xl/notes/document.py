@@ -14,9 +14,11 @@ from typing import Any
 
 from wood_xl.data.load import constant, sources
 from wood_xl.notes.problem import Place
-from wood_xl.schema.model import Column, Definition, season_definition
+from wood_xl.schema.model import Column, Definition, System, season_definition
 
 ROWS_HASHED = 10_000  # at a time; the text of a whole heart trace would be as large as all else in memory
+US_LENGTHS = ("in", "ft")
+LENGTHS = (("season", "stick_length"), ("cuts", "diameter"), ("stacks", "height"))
 
 
 @dataclass(frozen=True)
@@ -58,6 +60,12 @@ class SeasonDocument:
         """Unit that the column or item was typed in; empty if it has none."""
         unit: str = self.data["units"].get(sheet_id, {}).get(column_id, "")
         return unit
+
+    @property
+    def system(self) -> System:
+        """Units that the notes are kept in: those of the first length that they have."""
+        units = (self.unit(sheet_id, column_id) for sheet_id, column_id in LENGTHS)
+        return "us" if next(filter(None, units), "") in US_LENGTHS else "metric"
 
     def place(self, sheet_id: str, index: int | None = None, column_id: str | None = None) -> Place:
         """Where a value stands: a table's cell or row, an item's cell, or the sheet."""

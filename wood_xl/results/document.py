@@ -18,7 +18,6 @@ from wood_xl.data.load import activities, constant_files, constants, sources
 from wood_xl.data.small_engines import small_engines
 from wood_xl.draws.figure import Figure, TableRow, cells_of
 from wood_xl.ids import Kept
-from wood_xl.notes.document import SeasonDocument
 from wood_xl.notes.problem import Problem
 from wood_xl.notes.season import CheckedSeason
 from wood_xl.notes.waiting import waiting_rows
@@ -54,19 +53,11 @@ ENGINE_FIGURES = {  # of an engine's row: what it is of, and its unit
     "nox_g_per_hp_h": ("Nitrogen oxides", "g/hp-h"),
     "pm_g_per_hp_h": ("Particles", "g/hp-h"),
 }
-US_LENGTHS = ("in", "ft")
-LENGTHS = (("season", "stick_length"), ("cuts", "diameter"), ("stacks", "height"))
 MONEY = "money"  # unit of an amount where no currency is said
 LEFT_OUT_KEYS = ("person", "method", "reason", "why", "change")
 FIGURES_SHEET = "rates_per_cord"  # whose columns a row may name
 
 Row = dict[str, Any]
-
-
-def display_system(document: SeasonDocument) -> System:
-    """Units that results are shown in unless asked otherwise: those of the first length that the notes have."""
-    units = (document.unit(sheet_id, column_id) for sheet_id, column_id in LENGTHS)
-    return "us" if next(filter(None, units), "") in US_LENGTHS else "metric"
 
 
 def results_document(

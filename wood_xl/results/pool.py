@@ -25,7 +25,7 @@ from wood_xl.notes.problem import Problem, problem
 from wood_xl.notes.season import CheckedSeason, check_season, is_results
 from wood_xl.pipeline import computed_tables
 from wood_xl.records import Season
-from wood_xl.results.document import MONEY, display_system, document_row, factor_edition, worded_row
+from wood_xl.results.document import MONEY, document_row, factor_edition, worded_row
 from wood_xl.results.pooling import (
     FIGURES,
     SeasonOfPool,
@@ -146,7 +146,7 @@ def _read(path: Path) -> Reading:
         "season_sha256": left_out_of or checked.document.sha256(),
     }
     found = SeasonOfPool("", year, season.currency, season.price_year or year, methods)
-    return Reading(found, row, display_system(checked.document), has_bodies)
+    return Reading(found, row, checked.document.system, has_bodies)
 
 
 def _checked(book: RawBook, path: Path) -> tuple[CheckedSeason, str | None]:
