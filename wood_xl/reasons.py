@@ -231,6 +231,7 @@ class Reason(Word):
     NO_OTHER_HEATING = auto()
     NOT_A_LIQUID = auto()
     FOR_GAS_ONLY = auto()
+    PRICED_BY_KWH = auto()
     NO_PRICE_OF_THAT_FUEL = auto()
     NOT_BY_THIS_WAY = auto()
     NO_DEGREE_DAYS_OF_LAST_WINTER = auto()

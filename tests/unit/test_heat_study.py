@@ -11,7 +11,7 @@ from sample_results import results_with_ids
 from wood_xl.data.load import species
 from wood_xl.data.trees import near_species, species_named
 from wood_xl.draws.figure import Figure
-from wood_xl.pipeline import computed_tables
+from wood_xl.pipeline import computed_again, computed_tables
 from wood_xl.results.answers import answers
 from wood_xl.schema.words import words
 from wood_xl.warmth.cord import season_wood
@@ -200,6 +200,44 @@ def test_other_heatings_have_their_own_measures() -> None:
     assert figure(data, "heat_use", 0, "fuel_cost").value == pytest.approx(12 * GIVEN / 2.5 / 3.6)
     data["season"]["displaced_fuel"] = "none"
     assert words(figure(data, "heat_use", 0, "fuel_cost").reason) == "no other heating is named"
+
+
+@pytest.mark.parametrize("system", ["metric", "us"])
+@pytest.mark.parametrize(
+    ("heating", "percent"),
+    [("natural gas", 90), ("heating oil", 80), ("propane", 80), ("electric heating", 100), ("heat pump", 250)],
+)
+def test_fuel_priced_by_the_kwh_is_told_in_kwh(heating: str, percent: float, system: str) -> None:
+    """Of natural gas at 90 %: the heat of 0.9 kWh for 0.25 each, nothing in therms or litres."""
+    data = heated()
+    data["next_season"] = {}
+    data["season"].update(displaced_fuel=heating, displaced_efficiency=percent, displaced_fuel_price=0.25)
+    data["season"]["appliance_efficiency_basis"] = "net"
+    data["units"]["season"]["displaced_fuel_price"] = "per kWh"
+    told = {"display_units": system, "input_sha256": "0" * 64, "template_version": "1"}
+    results = computed_again(checked(data if system == "metric" else in_inches(data)), told)
+    assert results is not None
+    cord, season = results["heat_use"]
+    kwh = GIVEN / (percent / 100) / 3.6
+    assert (cord["fuel_energy"]["value"], cord["fuel_energy"]["unit"]) == (pytest.approx(kwh, rel=1e-9), "kWh")
+    assert cord["fuel_cost"]["value"] == pytest.approx(0.25 * kwh, rel=1e-9)
+    assert cord["fuel_cost"]["basis"] == "at 0.25 NOK per kWh"
+    assert (cord["fuel_volume"]["value"], cord["fuel_therms"]["value"]) == (None, None)
+    if heating == "natural gas":
+        assert cord["fuel_therms"]["reason"] == "priced by the kWh"
+    if heating in ("heating oil", "propane"):
+        assert cord["fuel_volume"]["reason"] == "priced by the kWh"
+    (sentence,) = [row["answer"] for row in results["answers"] if row["answer"].startswith("Warmth.")]
+    assert f", as {season['fuel_energy']['value']:,.0f} kWh by {heating} would (" in sentence
+
+
+def test_the_unit_of_a_price_that_is_not_written_hides_no_litres() -> None:
+    data = heated()
+    data["next_season"] = {}
+    data["units"]["season"]["displaced_fuel_price"] = "per kWh"
+    del data["season"]["displaced_fuel_price"]
+    litres = GIVEN / 0.85 / (GALLON_MJ / 3.785411784)
+    assert figure(data, "heat_use", 0, "fuel_volume").value == pytest.approx(litres)
 
 
 def test_electricity_has_the_co2e_of_the_grid() -> None:

@@ -118,6 +118,8 @@ def _fuel(season: Season, heat_in: Unsure, unit: FuelUnit) -> Unsure:
         return Unsure(not_given(said(Reason.NOT_A_LIQUID)), SURE)
     if unit == "therm" and heating != "natural gas":
         return Unsure(not_given(said(Reason.FOR_GAS_ONLY)), SURE)
+    if season.heating.fuel_price is not None and season.heating.fuel_price_unit == "kWh":
+        return Unsure(not_given(said(Reason.PRICED_BY_KWH)), SURE)  # what a bill goes by is the fuel's energy
     amount = Figure(fuel_units(heat_mj=heat.value, heating=heating, unit=unit), heat.basis)
     return Unsure(amount, heat_in.relative / content_draws(heating, unit))
 
