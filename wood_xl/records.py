@@ -14,7 +14,7 @@ from functools import cached_property
 from typing import Literal
 
 from wood_xl.body.heart_cleaning import CleanTrace, clean_recordings
-from wood_xl.data.trade import ToolKind, tool_kinds
+from wood_xl.data.trade import ToolKind, tasks, tool_kinds
 from wood_xl.reasons import Basis, Named, Said, said
 
 Sex = Literal["female", "male"]
@@ -153,6 +153,11 @@ class Method:
     def named(self) -> Named:
         """Its name, told apart by its number."""
         return Named(f"methods.{self.number}", self.name)
+
+    @property
+    def lacks_tool(self) -> bool:
+        """Whether it names no tool for a task that nobody does with bare hands: what it costs is not known."""
+        return not self.tools and tasks()[self.task].needs_tool
 
 
 @dataclass(frozen=True)

@@ -229,9 +229,11 @@ class LimitsKept(Word):
     TOO_TIGHT = auto()
     NO_DAY = auto()
     KEPT = auto()
+    KEPT_BUT = auto()
     NONE_WRITTEN = auto()
     HELD_BACK = auto()
     WITHIN = auto()
+    WITHIN_CHECKED = auto()
 
 
 class Raise(Word):

@@ -488,9 +488,9 @@ def test_cash_that_goes_with_nothing_recorded_says_so() -> None:
 
 def test_what_takes_none_of_it_says_so_and_leaves_the_others_out_of_a_contest() -> None:
     data = season(FOUR, THREE)
-    for row in data["methods"]:
-        if row["method"] == HAND:
-            del row["tool_1"]
+    for tool in data["tools"]:
+        if tool["tool"] == "Bow saw":
+            tool["price"] = 0
     hand, saw = (rows(data, "how_sure", method=method, figure="cash")[0] for method in (HAND, SAW))
     assert (hand["rate"].value, words(hand["rate"].reason), hand["further"]) == (
         0.0,

@@ -545,6 +545,52 @@ def test_a_figure_missing_for_all_combinations_leaves_the_other_questions() -> N
     assert found.plan["sessions_n"] > 0
 
 
+def without_tools(*methods: str) -> Data:
+    """The farm, whose stacking is done with bare hands, with methods that name no tool and record no electricity."""
+    data = farm(cash_limit=5000)
+    for method in data["methods"]:
+        if method["method"] in methods:
+            del method["tool_1"]
+    for session in data["sessions"]:
+        if session["method"] in methods:
+            session.pop("electricity_used", None)
+    return data
+
+
+def test_a_method_without_its_tool_is_not_compared_in_money_and_carbon() -> None:
+    """By maul a cord is split in 3.45 worker hours, worth 18 each; no combination with it has its cash."""
+    found = tables(without_tools("maul splitting"))
+    maul, stacking = (
+        next(row for row in rows(found, "rates_per_cord") if row["method"] == name)
+        for name in ("maul splitting", "hand stacking")
+    )
+    assert number(maul["own_time"]) == pytest.approx(18 * number(maul["worker_hours"]))
+    assert (maul["cash"].value, words(maul["cash"].reason)) == (None, "no tool is named")
+    assert (number(stacking["cash"]), number(stacking["co2e"])) == (0, 0)
+    for row in rows(found, "combinations"):
+        if "maul splitting" in row["methods"]:
+            assert words(row["cash"].reason) == words(row["co2e"].reason) == "maul splitting: no tool is named"
+        else:
+            assert number(row["cash"]) > 0
+    for question in ("Money", "Carbon"):
+        assert asked(found, question)["left_out"].endswith("(maul splitting: no tool is named)")
+    assert asked(found, "Time")["left_out"] == "none"
+    (left,) = [row for row in found.plan["left_out"] if row.method == "maul splitting"]
+    assert words(left.detail) == "no cash: no tool is named"
+    assert {row["method"] for row in rows(found, "plan_mix") if row["task"] == "splitting"} == {"electric splitting"}
+    assert found.plan["limits"] == "all limits are kept"
+
+
+def test_a_plan_whose_limits_cannot_be_checked_does_not_say_that_they_are_kept() -> None:
+    found = tables(without_tools("maul splitting", "electric splitting"))
+    assert words(found.plan["cash"].reason).endswith("splitting: no tool is named")
+    assert found.plan["limits"] == "all limits that can be checked are kept; not checked: cash of the year and CO2"
+    wanted = next(row for row in rows(found, "plan_volumes") if row["what"] == "as wanted")
+    assert wanted["limits"] == "within all limits that can be checked"
+    within = next(row for row in rows(tables(farm(cash_limit=5000)), "plan_volumes") if row["what"] == "as wanted")
+    assert within["limits"] == "within all limits"
+
+
 @pytest.mark.parametrize("dates", [{}, {"start_date": None}])
 def test_less_wood_than_the_solver_can_tell_from_none_is_planned_like_any_other(dates: Data) -> None:
     found = tables(farm(volume_wanted=8e-10, **dates))

@@ -80,6 +80,50 @@ def test_running_time_of_the_sessions_that_have_one() -> None:
     assert words(hours.basis) == "from 1 of 2 sessions, which recorded it"
 
 
+def without_tool(task: str) -> Data:
+    """The second method names no tool and does that task; an hour is worth 100."""
+    data = with_value_of_time(small_season())
+    del data["methods"][CHAIN]["tool_1"], data["sessions"][1]["fuel_used"]
+    data["methods"][CHAIN]["task"] = task
+    return data
+
+
+@pytest.mark.parametrize("task", ["fell", "limb", "buck", "split"])
+def test_money_and_co2e_of_a_task_that_needs_a_tool_are_not_known_without_one(task: str) -> None:
+    """The worker hours stay: 60 minutes and a helper's 30."""
+    data, method = without_tool(task), {"method": "By chain saw"}
+    money, views = row(data, "money_per_cord", **method), row(data, "money_views", **method)
+    for column in ("ownership", "upkeep", "fuel", "bar_oil", "electricity", "cash"):
+        assert words(money[column].reason) == "no tool is named"
+    assert value(row(data, "rates_per_cord", **method)["own_time"]) == pytest.approx(100 * 1.5 / CORDS_CHAIN)
+    withheld = [
+        row(data, "money_totals", **method)[key] for key in ("cash_and_time", "cash_per_year", "present_value")
+    ]
+    withheld += [views[key] for key in ("avoidable", "machine_rate", "over_horizon", "half_volume", "double_volume")]
+    withheld += [
+        row(data, "emissions_per_cord", **method)[key] for key in ("direct_co2", "electricity", "tools", "co2e")
+    ]
+    withheld += [row(data, "session_emissions", **method)["co2e"], row(data, "bought_energy", **method)["bought"]]
+    withheld += [row(data, "carriers", **method)[key] for key in ("gasoline", "bar_oil", "electricity", "ch4")]
+    assert {(figure.value, words(figure.reason)) for figure in withheld} == {(None, "no tool is named")}
+    assert not [found for found in tables(data).tables["sensitivity"] if "By chain saw" in words(found["input"])]
+
+
+@pytest.mark.parametrize("task", ["haul", "stack"])
+def test_bare_hands_cost_no_cash_and_emit_nothing_where_they_are_enough(task: str) -> None:
+    data, method = without_tool(task), {"method": "By chain saw"}
+    money, emitted = row(data, "money_per_cord", **method), row(data, "emissions_per_cord", **method)
+    assert (value(money["cash"]), value(emitted["co2e"])) == (0, 0)
+    assert (words(money["ownership"].basis), words(emitted["tools"].basis)) == ("bare hands", "bare hands")
+    assert value(row(data, "rates_per_cord", **method)["own_time"]) == pytest.approx(100 * 1.5 / CORDS_CHAIN)
+
+
+def test_a_tool_that_waits_for_a_mend_is_named_before_one_that_is_not_there() -> None:
+    data = small_season()
+    data["methods"][0]["tool_1"] = "Bow sow"
+    assert words(row(data, "money_per_cord", method="By bow saw")["cash"].reason) == "needs Methods!C4"
+
+
 def test_cash_per_hour_of_either_clock_leads_to_the_same_cord() -> None:
     totals = row(small_season(), "money_totals", method="By chain saw")
     cash = value(totals["cash"])

@@ -82,7 +82,7 @@ def test_every_id_is_used() -> None:
         (said(Reason.NO_PRICE_OF, what="Saw {x}"), "no price of Saw {x}"),
         (said(Reason.OF_METHOD, method="axe", why=said(Reason.NEEDS, cell="Tools!B5")), "axe: needs Tools!B5"),
         (said(Basis.UPPER_BOUND_OF, tools=("a, b", "c")), "a, b, c: working time stands in"),
-        (several([said(Basis.NO_ENGINE), said(Basis.NO_TOOL), said(Basis.NO_ENGINE)]), "no engine; no tool is named"),
+        (several([said(Basis.NO_ENGINE), said(Basis.BARE_HANDS), said(Basis.NO_ENGINE)]), "no engine; bare hands"),
     ],
 )
 def test_an_id_is_worded_with_its_facts_as_they_are(told: Any, expected: str) -> None:
@@ -93,7 +93,7 @@ def test_an_id_is_worded_with_its_facts_as_they_are(told: Any, expected: str) ->
 def test_one_sentence_of_several_is_itself() -> None:
     assert several([]) is None
     assert several([said(Basis.NO_ENGINE)]) == said(Basis.NO_ENGINE)
-    both = several([said(Basis.NO_ENGINE), said(Basis.NO_TOOL)])
+    both = several([said(Basis.NO_ENGINE), said(Basis.BARE_HANDS)])
     assert both is not None
     assert both.id is Listing.SEMICOLONS
 

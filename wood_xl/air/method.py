@@ -112,6 +112,8 @@ def method_emissions(totals: MethodTotals, study: CostStudy) -> MethodEmissions:
     whole = None if totals.counted else NO_SESSION
     if "emissions" in totals.method.broken:
         whole = needs(totals.method.broken["emissions"])
+    elif totals.method.lacks_tool:
+        whole = whole or said(Reason.NO_TOOL)
     if whole is not None:
         missing = dict.fromkeys(PARTS, whole)
     else:
@@ -199,7 +201,7 @@ def _tools(
 ) -> tuple[WornTool, ...]:
     tools = tuple(_worn(study.tools[name], totals, study) for name in totals.method.tools)
     if not tools:
-        bases["tools"] = said(Basis.NO_TOOL)
+        bases["tools"] = said(Basis.BARE_HANDS)
     for tool in tools:
         if tool.why is not None:
             missing.setdefault("tools", tool.why)

@@ -246,6 +246,8 @@ def bar_oil(totals: MethodTotals) -> Figure:
     if isinstance(found, Said):
         return not_given(found)
     litres, cords, sessions_n = found
+    if not sessions_n and totals.method.lacks_tool:
+        return not_given(said(Reason.NO_TOOL))
     if not sessions_n:
         return Figure(0.0, said(Basis.NONE_WRITTEN)) if totals.counted else not_given(NO_SESSION)
     return Figure(litres / cords, from_sessions(sessions_n, len(totals.counted)))

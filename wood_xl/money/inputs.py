@@ -91,6 +91,8 @@ def gather(totals: MethodTotals, study: CostStudy) -> Gathered | Figure:
     fuel_l, fuel_price = _bought("fuel", _fuel(totals, study), missing, bases)
     oil_l, oil_price = _bought("bar_oil", _bar_oil(totals, season), missing, bases)
     kwh, kwh_price = _bought("electricity", _electricity(totals, study), missing, bases)
+    if totals.method.lacks_tool:
+        missing = dict.fromkeys(CASH_PARTS, not_given(said(Reason.NO_TOOL)))
     if "value_of_time" in season.broken:
         missing["own_time"] = not_given(needs(season.broken["value_of_time"]))
     elif season.value_of_time_per_h is None:
@@ -245,7 +247,7 @@ def _say_of_tools(tools: Iterable[GatheredTool], missing: dict[Part, Figure], ba
             repairs.append(said(Basis.REPAIRS, tool=tool.tool.name, share=tool.inputs.repair_frac))
         is_empty = is_empty and not tool.inputs.upkeep and not tool.repair_default
     if not tools:
-        bases["ownership"] = said(Basis.NO_TOOL)
+        bases["ownership"] = said(Basis.BARE_HANDS)
     elif bounds:
         bases["ownership"] = said(Basis.UPPER_BOUND_OF, tools=tuple(bounds))
     bases["upkeep"] = several(repairs) or (said(Basis.NO_UPKEEP) if is_empty else None)

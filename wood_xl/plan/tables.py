@@ -13,7 +13,7 @@ from wood_xl.data.trade import tasks
 from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.plan.calendar import Visit
 from wood_xl.plan.crews import MethodCrew
-from wood_xl.plan.make import CARBON, CASH, Plan, PlanTask, day_text, left_out, mix_only
+from wood_xl.plan.make import CARBON, CASH, Plan, PlanTask, checked_limits, day_text, left_out, mix_only
 from wood_xl.plan.mix import Relaxation
 from wood_xl.plan.who_may import LeftOut, is_powered
 from wood_xl.reasons import Listing, Reason, Said, said, several
@@ -165,7 +165,7 @@ def plan_items(
         "sessions_n": len(plan.visits or ()),
         **{figure: surety.sum_figure(plan.by_method, figure) for figure in TOTALS},
         "to_buy": to_buy,
-        "limits": _limits_kept(plan, is_whole=is_whole),
+        "limits": _limits_kept(task, plan, is_whole=is_whole),
         "ways": _ways(plan),
         "trials": trials,
         "seasoned": seasoned,
@@ -207,12 +207,25 @@ def gear(method: str, task: PlanTask) -> list[str]:
     return [one.text for one in worn]
 
 
-def _limits_kept(plan: Plan, *, is_whole: bool) -> Said:
+def _limits_kept(task: PlanTask, plan: Plan, *, is_whole: bool) -> Said:
     if plan.binding:
         return said(LimitsKept.TOO_TIGHT, limits=plan.binding)
     if not is_whole:
         return said(LimitsKept.NO_DAY)
+    unchecked = tuple(_unchecked(task))
+    if unchecked:
+        return said(LimitsKept.KEPT_BUT, limits=unchecked)
     return said(LimitsKept.KEPT if plan.limits else LimitsKept.NONE_WRITTEN)
+
+
+def _unchecked(task: PlanTask) -> dict[Said, Said]:
+    """Limits that are written and cannot be checked, with the reason."""
+    checked = checked_limits(task)
+    written = (
+        ("cash", CASH, task.wanted.cash_limit, Reason.CASH_NOT_CHECKED),
+        ("co2e", CARBON, task.wanted.carbon_limit_kg, Reason.CO2E_NOT_CHECKED),
+    )
+    return {limit: said(why) for figure, limit, most, why in written if most is not None and figure not in checked}
 
 
 def _ways(plan: Plan) -> Said | None:
@@ -312,13 +325,8 @@ def limit_use_rows(task: PlanTask, plan: Plan) -> list[LimitRow]:
         )
         for limit, most in plan.limits.items()
     ]
-    for limit, written, why in (
-        (CASH, task.wanted.cash_limit, Reason.CASH_NOT_CHECKED),
-        (CARBON, task.wanted.carbon_limit_kg, Reason.CO2E_NOT_CHECKED),
-    ):
-        if written is not None and limit not in plan.limits:
-            rows.append(LimitRow(limit=limit, used=not_given(said(why)), raise_alone=not_given(said(why))))
-    return rows
+    unchecked = _unchecked(task).items()
+    return rows + [LimitRow(limit=limit, used=not_given(why), raise_alone=not_given(why)) for limit, why in unchecked]
 
 
 def _raise(plan: Plan, limit: Said, way: Relaxation[Said] | None) -> Figure:
@@ -332,7 +340,7 @@ def _raise(plan: Plan, limit: Said, way: Relaxation[Said] | None) -> Figure:
 
 def volume_rows(task: PlanTask, surety: CombinationSurety) -> list[VolumeRow]:
     """The least-cost mix for half, all and twice of what is wanted."""
-    rows = []
+    rows, within = [], LimitsKept.WITHIN_CHECKED if _unchecked(task) else LimitsKept.WITHIN
     for factor, what in VOLUMES:
         found = mix_only(task, task.cords * factor)
         made = Figure(stacked_m3(found.cords)) if found.cords else not_given(said(Reason.NO_LIMIT_ALLOWS))
@@ -345,7 +353,7 @@ def volume_rows(task: PlanTask, surety: CombinationSurety) -> list[VolumeRow]:
                 made=made,
                 mix=_mix(task, found.by_method, found.cords),
                 **totals,
-                limits=held_back if found.binding else said(LimitsKept.WITHIN),
+                limits=held_back if found.binding else said(within),
             )
         )
     return rows
