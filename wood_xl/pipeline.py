@@ -145,7 +145,7 @@ def _place(notes: Notes, about: str | RowCell) -> Place:
     if isinstance(about, RowCell):
         sheet_id, _, column_id = about.column.partition(".")
         index = notes.index_of[sheet_id].get(plain(about.name))
-        return notes.document.place(sheet_id, index, column_id) if index is not None else Place()
+        return notes.document.place(sheet_id, index, column_id) if index is not None else Place(about=about.column)
     sheet_id, _, column_id = about.rpartition(".")
     return replace(notes.document.place(sheet_id or "season", None, column_id), header="") if about else Place()
 

@@ -125,7 +125,7 @@ FAULTS = (
           "return amount * degree_days_next_k / degree_days_last_k",
           "return amount * degree_days_last_k / degree_days_next_k", HEAT),
     # body
-    Fault("a helper is exposed like the one who holds the saw", "body", "body/tables.py",
+    Fault("a helper is exposed like the one who holds the saw", "body", "body/day_tables.py",
           "held = [stint for stint in stints if not stint[1].is_helper]", "held = list(stints)", BODY),
     Fault("vibration goes by the time, not by its root", "body", "body/exposure.py",
           'return vibration_m_s2 * math.sqrt(time_h / value("vibration.reference_time"))',

@@ -16,7 +16,7 @@ from figures import figures_of
 from wood_xl.demo import demo_data, demo_names
 from wood_xl.pipeline import computed_again
 from wood_xl.results.frames import csv_files
-from wood_xl.results.share import BODY_TABLES, PLAN_TABLES, SWINGS, shared
+from wood_xl.results.share import shared
 from wood_xl.schema.model import results_definition
 from wood_xl.schema.words import sentences
 
@@ -110,7 +110,9 @@ def test_a_shared_copy_leaves_persons_and_what_was_planned_out(season: str) -> N
     text = json.dumps(figures)
     assert not [row["person"] for row in results["inputs"]["people"] if row["person"] in text]
     assert {figure["person"] for figure in figures} - {""} <= {f"worker {n}" for n in range(1, 10)}
-    for table in (*BODY_TABLES, *PLAN_TABLES, SWINGS):
+    tables = [sheet.id for sheet in results_definition().sheets if sheet.private and sheet.kind == "table"]
+    assert {"efforts", "strain", "traces", "plan_sessions", "choice_swings"} < set(tables)
+    for table in tables:
         assert not [figure for figure in figures if of_table(figure, table)]
     assert {figure["reason"] for figure in figures if of_table(figure, "plan")} == {"not_shared"}
 

@@ -11,13 +11,18 @@ from typing import Any
 from xml.sax.saxutils import escape
 
 import pytest
+from builders import checked, small_season
 from jsonschema import Draft202012Validator
 
 from wood_xl.demo import demo_data, demo_names, demo_workbook
 from wood_xl.io.results import results_bytes
-from wood_xl.pipeline import score_file
+from wood_xl.notes.problem import Level, catalogue
+from wood_xl.pipeline import computed_again, score_file
 from wood_xl.results.share import shared
-from wood_xl.schema.model import results_definition
+from wood_xl.results.without_names import PEOPLE
+from wood_xl.schema.model import results_definition, season_definition
+
+TOLD = {"display_units": "metric", "input_sha256": "0" * 64, "template_version": "1"}
 
 
 @pytest.mark.parametrize("name", demo_names())
@@ -101,15 +106,52 @@ def holds(part: bytes, sought: bytes) -> bool:
     return re.search(rb"(?<!\w)" + re.escape(sought) + rb"(?!\w)", part) is not None
 
 
-def test_problems_that_tell_of_bodies_keep_only_their_title(tmp_path: Path) -> None:
-    path = tmp_path / "season.xlsx"
-    path.write_bytes(demo_workbook(demo_names()[0]))
-    results = score_file(path, None).results
+def test_problems_that_tell_of_bodies_keep_only_their_title() -> None:
+    told = {"level": "FIX", "sheet": "S", "cell": "D5", "column": "C", "count": 1, "text": "Found 900.", "mend": "M."}
+    private = ["people.mass", "people", "sessions.note", "helpers.mean_heart_rate", "heart_trace.elapsed"]
+    others = ["stacks.height", "sessions.elapsed_time", "sessions", ""]  # People has a column of that title too
+    given = shared_problems([{**told, "code": "cell-out-of-range", "about": about} for about in [*private, *others]])
+    assert [row["text"] for row in given] == ["A value that cannot be."] * len(private) + ["Found 900."] * len(others)
+    assert [row["mend"] for row in given] == [""] * len(private) + ["M."] * len(others)
+
+
+@pytest.mark.parametrize("code", ["plan-method-left-out", "plan-tool-over-limit", "header-no-title"])
+def test_problems_of_the_plan_and_of_remarks_keep_only_their_title(code: str) -> None:
+    told = {"level": "LOOK", "sheet": "S", "cell": "D5", "column": "C", "count": 1, "text": "Felt ill.", "mend": "M."}
+    (given,) = shared_problems([{**told, "code": code, "about": "sessions"}])
+    assert given == {**told, "code": code, "about": "sessions", "text": catalogue()[code]["title"] + ".", "mend": ""}
+
+
+def shared_problems(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    results = computed_again(checked(small_season()), TOLD)
     assert results is not None
-    private = {
-        "level": "FIX", "sheet": "People", "cell": "D5", "column": "Body mass [lb]", "count": 1,
-        "text": "Found 900 lb. Expected at most 551 lb.", "mend": "Check it.", "code": "cell-out-of-range",
-    }  # fmt: skip
-    given = shared({**results, "problems": [*results["problems"], private]})
-    assert given["problems"][-1]["text"] == "A value that cannot be."
-    assert "900" not in json.dumps(given["problems"])
+    before = shared(results)["problems"]
+    found: list[dict[str, Any]] = shared({**results, "problems": [*results["problems"], *rows]})["problems"]
+    assert found[: len(before)] == before
+    return found[len(before) :]
+
+
+@pytest.mark.parametrize("ref", ["people.mass", "sessions.mean_heart_rate", "stacks.height", "season.place"])
+def test_a_problem_says_which_column_it_is_about(ref: str) -> None:
+    sheet_id, _, column_id = ref.partition(".")
+    data = small_season()
+    rows = data[sheet_id]
+    (rows if isinstance(rows, dict) else rows[0])[column_id] = "x" * 40_000 if ref == "season.place" else 1e6
+    found = [one for one in checked(data).problems if one.level is Level.FIX]
+    assert found
+    assert {one.place.about for one in found} == {ref}
+
+
+def test_tables_of_persons_are_private_or_number_them() -> None:
+    tables = [sheet for sheet in results_definition().sheets if any(c.names == PEOPLE for c in sheet.columns)]
+    assert {sheet.id for sheet in tables if not sheet.private} == {"exposures"}
+    assert {sheet.id for sheet in season_definition().sheets if sheet.private} == {"people", "heart_trace"}
+
+
+def test_figures_of_effort_rest_on_private_columns() -> None:
+    topics = {
+        column.topic: any(map(season_definition().is_private, column.needs))
+        for column in results_definition().sheet("rates_per_cord").columns
+        if column.type == "figure"
+    }
+    assert topics == {"": False, "money": False, "air": False, "body": True}

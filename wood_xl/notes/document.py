@@ -69,13 +69,14 @@ class SeasonDocument:
 
     def place(self, sheet_id: str, index: int | None = None, column_id: str | None = None) -> Place:
         """Where a value stands: a table's cell or row, an item's cell, or the sheet."""
+        about = f"{sheet_id}.{column_id}" if column_id else sheet_id
         where = self.places.get(sheet_id)
         if where is None:
-            return Place(sheet=season_definition().sheet(sheet_id).title)
+            return Place(sheet=season_definition().sheet(sheet_id).title, about=about)
         row = where.rows[index] if index is not None else where.item_rows.get(column_id or "")
         column = where.columns.get(column_id) if column_id else None
         header = where.headers.get(column_id, "") if column_id else ""
-        return Place(sheet=where.title, row=row, column=column, header=header)
+        return Place(where.title, row, column, header, about)
 
     def sha256(self) -> str:
         """Hash of the document's canonical JSON: the same notes have the same hash in whatever file they stand."""

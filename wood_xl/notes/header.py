@@ -35,6 +35,10 @@ class FoundColumn:
     unit_place: Place | None = None
     currency: str = ""
 
+    def place(self, raw: RawSheet, row: int) -> Place:
+        """Its cell in a row of the sheet that it stands on."""
+        return Place(raw.title, row, self.number, self.header, self.column.ref)
+
 
 @dataclass(frozen=True)
 class FoundSheet:
@@ -71,7 +75,7 @@ def find_columns(
     if not raw.cells and not is_compulsory:
         return None, []
     code = "header-missing-row" if is_compulsory else "header-missing-row-optional"
-    why = problem(code, Place(sheet=raw.title), rows=str(HEADER_SEARCH_ROWS))
+    why = problem(code, Place(raw.title, about=sheet.id), rows=str(HEADER_SEARCH_ROWS))
     return FoundSheet.not_read(sheet, raw, why), [why]
 
 
@@ -109,13 +113,14 @@ def _table_columns(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundS
     holding = {number for number, cells in raw.cells.columns.items() if any(row > header_row for row in cells)}
     texts = {number: text.strip() for number, text in texts_in(raw, header_row).items()}
     numbers_used = texts.keys() | holding
-    places = {number: Place(raw.title, header_row, number, texts.get(number, "")) for number in numbers_used}
+    places = {n: Place(raw.title, header_row, n, texts.get(n, ""), sheet.id) for n in numbers_used}
     known = _by_title(sheet, texts)
     for column_id, numbers in known.items():
         column, filled = sheet.column(column_id), [number for number in numbers if number in holding]
         number = (filled or numbers)[0]
         typed = split_header(texts[number])[1]
         unit, currency = unit_of(column, typed)
+        places |= {one: replace(places[one], about=column.ref) for one in numbers}
         found[column_id] = FoundColumn(column, number, texts[number], unit, currency=currency)
         if len(filled) > 1:
             letters = list_text(map(column_letters, filled))
@@ -132,7 +137,7 @@ def _table_columns(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundS
     unread |= instead
     for column in sheet.columns:
         if column.required and column.id not in found and column.id not in unread and holding:
-            place = Place(raw.title, header_row)
+            place = Place(raw.title, header_row, about=column.ref)
             unread[column.id] = problem("header-missing-column", place, expected=column.title)
     columns = tuple(sorted(found.values(), key=lambda one: one.number))
     return FoundSheet(sheet, raw, header_row, columns, unread), [*problems, *others, *unread.values()]
@@ -182,12 +187,13 @@ def _strangers(
         at[near.id] = stranger.at
         code = "item-near" if sheet.kind == "items" else "header-near-column"
         facts = {"found": stranger.text, "expected": near.title, "header": _header(sheet, near, stranger)}
-        unread[near.id] = problem(code, places[stranger.at], **facts)
+        unread[near.id] = problem(code, replace(places[stranger.at], about=near.ref), **facts)
     for guess in guesses(sheet, at, further):
         stranger, likely = guess.stranger, guess.likely
         if likely is not None:
             facts = {"found": _named(sheet, stranger), "header": _header(sheet, likely, stranger)}
-            unread[likely.id] = problem("header-renamed", places[stranger.at], expected=likely.title, **facts)
+            place = replace(places[stranger.at], about=likely.ref)
+            unread[likely.id] = problem("header-renamed", place, expected=likely.title, **facts)
         elif not stranger.text:
             others.append(_without_title(places[stranger.at], stranger))
         elif guess.perhaps:
@@ -215,7 +221,7 @@ def _without_title(header: Place, stranger: Stranger) -> Problem:
     row, cell = next(iter(stranger.cells.items()))
     more = f" and {len(stranger.cells) - 1} more below it" if len(stranger.cells) > 1 else ""
     facts = {"found": _shown(cell), "more": more, "header": header.cell}
-    return problem("header-no-title", Place(header.sheet, row, header.column), **facts)
+    return problem("header-no-title", replace(header, row=row, header=""), **facts)
 
 
 def _shown(cell: RawCell) -> str:
@@ -246,7 +252,7 @@ def _items(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundSheet, li
     unit_column = heads.get(plain(UNIT_HEADER))
     items = _entries(raw, item_column, header_row)
     texts = {row: text for row, cell in items.items() if cell.kind is Kind.TEXT and (text := str(cell.value).strip())}
-    places = {row: Place(raw.title, row, item_column, text) for row, text in texts.items()}
+    places = {row: Place(raw.title, row, item_column, text, sheet.id) for row, text in texts.items()}
     problems: list[Problem] = []
     unread: dict[str, Problem] = {}
     found: dict[str, FoundColumn] = {}
@@ -260,10 +266,10 @@ def _items(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundSheet, li
         column, filled = sheet.column(column_id), [row for row in rows if (row, value_column) in raw.cells]
         row = (filled or rows)[0]
         unit, currency = unit_of(column, typed_in(row))
-        unit_place = Place(raw.title, row, unit_column or item_column, column.title)
+        unit_place = Place(raw.title, row, unit_column or item_column, column.title, column.ref)
         found[column_id] = FoundColumn(column, value_column, texts[row], unit, row, unit_place, currency)
         if len(filled) > 1:
-            place = Place(raw.title, filled[1], value_column, texts[filled[1]])
+            place = Place(raw.title, filled[1], value_column, texts[filled[1]], column.ref)
             numbers = list_text(map(str, filled))
             same = {(raw.cells[one, value_column], unit_of(column, typed_in(one))) for one in filled}
             if len(same) == 1:
@@ -284,5 +290,5 @@ def _items(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundSheet, li
     for number in sorted(raw.cells.columns.keys() - texts_in(raw, header_row).keys()):
         beside = _strange_column("", number, raw, header_row)
         if beside.cells:
-            others.append(_without_title(Place(raw.title, header_row, number), beside))
+            others.append(_without_title(Place(raw.title, header_row, number, about=sheet.id), beside))
     return FoundSheet(sheet, raw, header_row, tuple(found.values()), unread), [*problems, *others, *unread.values()]

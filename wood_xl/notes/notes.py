@@ -81,8 +81,7 @@ def _gather_table(found: FoundSheet, gathered: Gathered) -> None:
                 readings.setdefault(_reading(column, decoded), []).append((row, decoded))
             else:
                 gathered.unreadable.add((sheet_id, len(rows), column_id))
-                place = Place(found.raw.title, row, column.number, column.header)
-                faults.add(problem(decoded.code, place, **(decoded.facts or {})))
+                faults.add(problem(decoded.code, column.place(found.raw, row), **(decoded.facts or {})))
         if is_filled:
             rows.append(values)
             numbers.append(row)
@@ -99,7 +98,7 @@ def _gather_table(found: FoundSheet, gathered: Gathered) -> None:
     gathered.problems += _hidden(found, numbers)
     if found.raw.rows_beyond_limit:
         facts = {"found": str(found.raw.rows_beyond_limit), "limit": str(found.sheet.row_limit)}
-        gathered.problems.append(problem("sheet-too-many-rows", Place(found.raw.title), **facts))
+        gathered.problems.append(problem("sheet-too-many-rows", Place(found.raw.title, about=sheet_id), **facts))
 
 
 def _gather_items(found: FoundSheet, gathered: Gathered) -> None:
@@ -115,7 +114,7 @@ def _gather_items(found: FoundSheet, gathered: Gathered) -> None:
         if decoded.code:
             if decoded.value is None:
                 gathered.unreadable.add((sheet_id, None, item.column.id))
-            place = Place(found.raw.title, item.row, item.number, item.header)
+            place = item.place(found.raw, item.row)
             gathered.problems.append(problem(decoded.code, place, **(decoded.facts or {})))
     order = [column.id for column in found.sheet.columns]
     gathered.document.data[sheet_id] = {key: values[key] for key in order if key in values}
@@ -151,10 +150,10 @@ def _reading(column: FoundColumn, decoded: Decoded) -> tuple[int, str, str]:
 
 def _reading_notes(found: FoundSheet, readings: Readings) -> Iterator[Problem]:
     """One note for all cells of a column that were read alike, with the first as the example."""
-    headers = {column.number: column.header for column in found.columns}
+    columns = {column.number: column for column in found.columns}
     for (number, code, _), entries in readings.items():
         row, decoded = entries[0]
-        place = Place(found.raw.title, row, number, headers[number])
+        place = columns[number].place(found.raw, row)
         yield replace(problem(code, place, **(decoded.facts or {})), count=len(entries))
 
 
@@ -169,7 +168,7 @@ def _merged(found: FoundSheet, gathered: Gathered, numbers: list[int]) -> Iterat
             for column in covered:
                 gathered.unreadable.add((found.sheet.id, index_of[row], column.column.id))
         name = f"{column_letters(first_column)}{first_row}:{column_letters(last_column)}{last_row}"
-        place = Place(found.raw.title, first_row, first_column, covered[0].header)
+        place = Place(found.raw.title, first_row, first_column, covered[0].header, covered[0].column.ref)
         yield problem("cell-merged", place, found=name)
 
 
@@ -178,15 +177,16 @@ def _hidden(found: FoundSheet, filled_rows: list[int]) -> Iterator[Problem]:
     if not filled_rows:
         return
     if raw.hidden:
-        yield problem("sheet-hidden", Place(raw.title))
+        yield problem("sheet-hidden", Place(raw.title, about=found.sheet.id))
     hidden_rows = [row for row in filled_rows if row in raw.hidden_rows]
     if hidden_rows:
-        yield problem("sheet-hidden-rows", Place(raw.title, hidden_rows[0]), found=str(len(hidden_rows)))
+        place = Place(raw.title, hidden_rows[0], about=found.sheet.id)
+        yield problem("sheet-hidden-rows", place, found=str(len(hidden_rows)))
     rows = set(filled_rows)
     for column in found.columns:
         cells = raw.cells.columns.get(column.number, {})
         if column.number in raw.hidden_columns and not rows.isdisjoint(cells):
-            yield problem("sheet-hidden-column", Place(raw.title, found.header_row, column.number, column.header))
+            yield problem("sheet-hidden-column", column.place(raw, found.header_row))
 
 
 def _currency_problems(sheets: list[FoundSheet], document: SeasonDocument) -> Iterator[Problem]:
@@ -198,7 +198,7 @@ def _currency_problems(sheets: list[FoundSheet], document: SeasonDocument) -> It
         yield from _cells_in_other_currency(found, currency)
         for column in found.columns:
             if column.currency and column.currency != currency and column.column.id in filled:
-                place = column.unit_place or Place(found.raw.title, found.header_row, column.number, column.header)
+                place = column.unit_place or column.place(found.raw, found.header_row)
                 yield problem("header-other-currency", place, found=column.currency, expected=currency)
 
 
@@ -210,7 +210,7 @@ def _cells_in_other_currency(found: FoundSheet, currency: str) -> Iterator[Probl
         for row, cell in found.raw.cells.columns.get(column.number, {}).items():
             is_read = row == column.row if found.sheet.kind == "items" else row > found.header_row
             if is_read and cell.kind is Kind.NUMBER and is_other_currency(cell.as_shown, currency):
-                place = Place(found.raw.title, row, column.number, column.header)
+                place = column.place(found.raw, row)
                 yield problem("cell-other-currency", place, found=cell.as_shown, expected=currency)
 
 

@@ -31,12 +31,16 @@ class Level(IntEnum):
 
 @dataclass(frozen=True)
 class Place:
-    """Where in the workbook: sheet title, cell, and the header over it. Row and column count from 1."""
+    """Where in the workbook: sheet title, cell, and the header over it. Row and column count from 1.
+
+    about: id of the sheet or ``sheet.column`` of the template that stands there; empty if none does.
+    """
 
     sheet: str = ""
     row: int | None = None
     column: int | None = None
     header: str = ""
+    about: str = ""
 
     @property
     def cell(self) -> str:
@@ -101,6 +105,7 @@ class Problem:
             "count": self.count,
             "text": self.text,
             "mend": self.mend,
+            "about": self.place.about,
         }
 
 
@@ -120,7 +125,7 @@ def problem_from_json(entry: Mapping[str, Any]) -> Problem:
     return Problem(
         code=entry["code"],
         level=Level[entry["level"]],
-        place=Place(entry["sheet"], int(row) if row else None, column, entry["column"]),
+        place=Place(entry["sheet"], int(row) if row else None, column, entry["column"], entry["about"]),
         text=entry["text"],
         mend=entry["mend"],
         last_row=int(last) if last else None,
@@ -132,7 +137,8 @@ def problem_from_json(entry: Mapping[str, Any]) -> Problem:
 def catalogue() -> dict[str, dict[str, str]]:
     """Every problem code with ``level``, ``title``, ``template``, ``mend``.
 
-    Some have ``withholds``, where figures are held back, or ``about``, where it is told beside the plan.
+    Some have ``withholds``, where figures are held back, or ``about``: it tells of the plan or quotes a remark, which
+    shared results are without.
     """
     text = files("wood_xl.notes").joinpath("catalogue.json").read_text(encoding="utf-8")
     entries: dict[str, dict[str, str]] = json.loads(text)

@@ -54,7 +54,7 @@ def find_sheets(book: RawBook, definition: Definition) -> tuple[list[FoundSheet]
         elif sheet.id in renamed:
             raw, likeness = renamed[sheet.id].raw, renamed[sheet.id].likeness
             facts = {"found": raw.title, "likeness": likeness, "expected": sheet.title}
-            problems.append(problem("header-near-sheet", Place(raw.title), **facts))
+            problems.append(problem("header-near-sheet", Place(raw.title, about=sheet.id), **facts))
             found.append(FoundSheet.not_read(sheet, raw, problems[-1]))
     return found, problems
 
@@ -123,13 +123,15 @@ def _of_no_use(strangers: Iterable[RawSheet], sheets: Iterable[Sheet]) -> Iterat
             if filled:
                 yield problem("header-tally-filled", place, found=str(len(filled)))
         elif sheet := _sheet_of_columns(raw, sheets):
-            yield problem("header-second-sheet", place, found=raw.title, expected=sheet.title)
+            yield problem(
+                "header-second-sheet", Place(raw.title, about=sheet.id), found=raw.title, expected=sheet.title
+            )
         else:
             yield problem("header-unknown-sheet", place, found=raw.title)
 
 
 def _missing(sheet: Sheet, renamed: Renamed | None) -> Problem:
     if renamed is None:
-        return problem("header-missing-sheet", Place(sheet.title), sheet=sheet.title, near="")
+        return problem("header-missing-sheet", Place(sheet.title, about=sheet.id), sheet=sheet.title, near="")
     near = f' The sheet "{renamed.raw.title}" may be it: {renamed.likeness} "{sheet.title}".'
-    return problem("header-missing-sheet", Place(renamed.raw.title), sheet=sheet.title, near=near)
+    return problem("header-missing-sheet", Place(renamed.raw.title, about=sheet.id), sheet=sheet.title, near=near)

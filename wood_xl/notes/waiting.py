@@ -10,7 +10,7 @@ from wood_xl.notes.document import SeasonDocument
 from wood_xl.notes.limits import Cell
 from wood_xl.notes.problem import Problem
 from wood_xl.notes.season import CheckedSeason
-from wood_xl.schema.model import season_definition
+from wood_xl.schema.model import Sheet, season_definition
 
 CELL, WHOLE_COLUMN = "cell", "whole column"
 DOWN_TO = " to "
@@ -48,6 +48,14 @@ def _row(sheet_id: str, number: str, column_id: str, extent: str, where: str) ->
     return {"sheet": sheet.title, "row": number, "column": title, "extent": extent, "cell": where}
 
 
+def waiting_sheet(row: Mapping[str, Any]) -> Sheet:
+    """The sheet of the template that a row of the list is about.
+
+    Errors: KeyError if there is no such sheet.
+    """
+    return {sheet.title: sheet for sheet in season_definition().sheets}[row["sheet"]]
+
+
 def checked_again(
     document: SeasonDocument, problems: list[Problem], waiting: Iterable[Mapping[str, Any]]
 ) -> CheckedSeason:
@@ -55,7 +63,6 @@ def checked_again(
 
     Errors: KeyError if a row names a sheet, row or column that is not there.
     """
-    sheets = {sheet.title: sheet for sheet in season_definition().sheets}
     index_of = {
         (sheet_id, str(row)): index
         for sheet_id, places in document.places.items()
@@ -64,7 +71,7 @@ def checked_again(
     cells: dict[tuple[str, int | None, str], str] = {}
     unread: dict[tuple[str, str], str] = {}
     for row in waiting:
-        sheet = sheets[row["sheet"]]
+        sheet = waiting_sheet(row)
         column_id = {column.title: column.id for column in sheet.columns}[row["column"]]
         if row["extent"] == WHOLE_COLUMN:
             unread[sheet.id, column_id] = row["cell"]

@@ -24,7 +24,7 @@ from wood_xl.notes.waiting import waiting_rows
 from wood_xl.plan.who_may import LeftOut
 from wood_xl.reasons import Said, Word
 from wood_xl.results.answers import answers
-from wood_xl.results.figures import figure_rows
+from wood_xl.results.figures import figure_column, figure_rows, named_figure
 from wood_xl.results.first_page import decision, first_cautions, proposed_methods
 from wood_xl.results.not_planned import left_out_rows
 from wood_xl.schema.model import Column, Sheet, System, results_definition
@@ -55,7 +55,6 @@ ENGINE_FIGURES = {  # of an engine's row: what it is of, and its unit
 }
 MONEY = "money"  # unit of an amount where no currency is said
 LEFT_OUT_KEYS = ("person", "method", "reason", "why", "change")
-FIGURES_SHEET = "rates_per_cord"  # whose columns a row may name
 
 Row = dict[str, Any]
 
@@ -159,8 +158,7 @@ def document_row(sheet: Sheet, row: TableRow | Row, system: System, currency: st
     A text that is the unit of another figure names the currency, if there is one for all.
     """
     cells = cells_of(row)
-    named = next((cells[column.id] for column in sheet.columns if column.names_figure), None)
-    figure = None if named is None else results_definition().sheet(FIGURES_SHEET).column(named)
+    figure = named_figure(sheet, cells)
     return {column.id: _cell(column, cells.get(column.id), figure, system, currency) for column in sheet.columns}
 
 
@@ -202,7 +200,7 @@ def worded_row(sheet: Sheet, row: Row) -> Row:
 
 def _worded(column: Column, cell: Any) -> Any:
     if column.names_figure:
-        return results_definition().sheet(FIGURES_SHEET).column(cell).title
+        return figure_column(cell).title
     if column.type == "figure":
         return {**cell, "basis": words(cell["basis"]), "reason": words(cell["reason"])}
     if isinstance(cell, tuple):

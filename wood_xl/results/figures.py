@@ -15,6 +15,7 @@ from wood_xl.schema.model import Column, Sheet, results_definition, season_defin
 FIGURES = "figures"
 END_DIGITS = 5  # of a low or high end: no draw tells more
 BY_COLUMN = "by_column"  # reason of a figure without ends where the definition says it for all of its column
+RATES = "rates_per_cord"  # whose figures a row may name
 MONEY = "money"  # unit of an amount, where the currency stands if it is known
 COMBINATION = "combinations.combination"
 PEOPLE = "people.person"
@@ -40,6 +41,17 @@ def figure_places(tables: Mapping[str, Any]) -> Iterator[Place]:
             yield from ((sheet.id, index, column.id) for column in columns)
 
 
+def named_figure(sheet: Sheet, row: Mapping[str, Any]) -> Column | None:
+    """The figure that a row is about, if the rows of its table name one by its id."""
+    named = next((row[column.id] for column in sheet.columns if column.names_figure), None)
+    return None if named is None else figure_column(named)
+
+
+def figure_column(column_id: str) -> Column:
+    """The column of a figure that rows may name."""
+    return results_definition().sheet(RATES).column(column_id)
+
+
 def rows_in(tables: Mapping[str, Any], table: str) -> Sequence[Row]:
     """Rows of a table; a list of items is one row."""
     content = tables[table]
@@ -60,13 +72,14 @@ def figure_rows(tables: Mapping[str, Any], notes: Mapping[str, Any]) -> list[Row
             used[where] += 1
             if used[where] > 1:  # nothing else tells the rows apart
                 where = f"{where} #{used[where]}"
-            names = known.names(sheet, row)
+            names, named = known.names(sheet, row), named_figure(sheet, row)
             found += [
                 {
                     "id": f"{column.ref} {where}".rstrip(),
                     "topic": column.topic or sheet.topic,
                     **names,
                     "measure": column.id,
+                    "figure": named.id if named else "",
                     "unit": _unit(row[column.id]["unit"], currency),
                     **_numbers(row[column.id]),
                     "reason": _reason(column, row[column.id]),

@@ -1,7 +1,6 @@
 """Results that can be given away: no person's name, no body data, no place, no note.
 
-What is private is said in the two definitions (``x-private``); nothing is listed here by hand but the tables that are
-about bodies as a whole.
+What is private is said in the two definitions (``x-private``, ``x-by-effort``); nothing is listed here by hand.
 """
 
 from __future__ import annotations
@@ -14,33 +13,15 @@ from wood_xl.errors import DefinitionFault
 from wood_xl.ids import Kept, Part
 from wood_xl.notes.document import SeasonDocument, SheetPlaces
 from wood_xl.notes.problem import catalogue, problem_from_json
-from wood_xl.notes.waiting import checked_again
+from wood_xl.notes.waiting import checked_again, waiting_sheet
 from wood_xl.pipeline import computed_again
 from wood_xl.reasons import Reason
-from wood_xl.results.figures import Place, figure_places, rows_in, with_cell
+from wood_xl.results.figures import Place, figure_column, figure_places, rows_in, with_cell
 from wood_xl.results.first_page import ABOUT_THE_PLAN, first_cautions
 from wood_xl.results.without_names import PEOPLE, renamer, without_names, without_place
-from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
+from wood_xl.schema.model import Column, results_definition, season_definition
 from wood_xl.schema.words import words
 
-BODY_TABLES = ("efforts", "people", "strain", "shift_rest", "traces")
-PLAN_TABLES = (
-    "plan_mix",
-    "plan_limits",
-    "plan_volumes",
-    "trials",
-    "plan_sessions",
-    "plan_left_out",
-    "shopping",
-)  # who does what, and how long
-RANKED_TABLES = (
-    "combinations",
-    "combinations_year",
-    "choice",
-    "hour_prices",
-)  # their order and words hang on effort too
-SWINGS = "choice_swings"  # one row for each input that moves the choice: heart rates are among them
-BODY_SHEETS = ("people", "heart_trace")
 STAYS = "Names that you gave to the season, its methods, tools, sessions and lots stay: see that none says too much."
 
 Row = dict[str, Any]
@@ -61,23 +42,22 @@ def shared(results: Row) -> Row:
     nameless = _nameless(results)
     found: Row = copy.deepcopy({key: value for key, value in nameless.items() if key not in ("problems", "inputs")})
     found["inputs"] = _inputs(nameless["inputs"])
-    found["input_rows"] = {key: rows for key, rows in results["input_rows"].items() if key not in BODY_SHEETS}
-    for table in (*BODY_TABLES, *PLAN_TABLES, SWINGS):
-        found[table] = []
+    found["input_rows"] = {key: rows for key, rows in results["input_rows"].items() if not _is_private(key)}
+    for sheet in results_definition().sheets:
+        if sheet.private and sheet.kind == "table":
+            found[sheet.id] = []
     found["plan"] = _no_plan(nameless["plan"])
-    for row in found["combinations_year"]:
-        row["strain"] = ""
     # What is proposed hangs on bodies: the cautions of a copy are for every method that counts.
     counted = {row["method"] for row in found["rates_per_cord"] if row["sessions_n"]}
     found["first_cautions"] = first_cautions(nameless["inputs"], counted)
     parts = zip(Part, found["decision"], strict=False)  # the rows of a first page stand in this order
     found["decision"] = [row for part, row in parts if part not in ABOUT_THE_PLAN]
-    found["waiting"] = [row for row in results["waiting"] if row["sheet"] not in _body_titles()]
-    for table, row, column_id in _body_figures(found):
+    found["waiting"] = [row for row in results["waiting"] if not _is_private(waiting_sheet(row).id)]
+    of_bodies = _rows_about_bodies(nameless)
+    for table, row, column_id in _body_figures(found, of_bodies):
         found[table][row][column_id]["basis"] = ""
-    for table, row, column_id in _body_texts(found):
-        if results_definition().sheet(table).column(column_id).private:
-            found[table][row][column_id] = ""
+    for table, row, column_id in _private_texts(found, of_bodies):
+        found[table][row][column_id] = ""
     found["figures"] = _figures(nameless, found)
     private_items = {column.id: "" for column in results_definition().sheet("season").columns if column.private}
     found["season"] = {**nameless["season"], **private_items}
@@ -137,12 +117,13 @@ def with_body_figures_changed(results: Row, other: OtherNumber) -> Row:
     What is equal in the results and in a copy by each of ``OTHER_NUMBERS`` can be computed again without body data.
     """
     changed: Row = copy.deepcopy(results)
-    for table, row, column_id in _body_texts(changed):
+    of_bodies = _rows_about_bodies(results)
+    for table, row, column_id in _body_texts(of_bodies):
         changed[table][row][column_id] += "?"
-    for table, row, column_id in _body_figures(changed):
+    for table, row, column_id in _body_figures(changed, of_bodies):
         figure = changed[table][row][column_id]
         figure |= _other_figure(figure, other)
-    for table in RANKED_TABLES:
+    for table in (sheet.id for sheet in results_definition().sheets if sheet.by_effort):
         changed[table] = [{key: _changed(value, other) for key, value in row.items()} for row in results[table]]
     changed["decision"] = [{**row, "text": f"{row['text']}?"} for row in results["decision"]]
     changed["answers"] = [{"answer": f"{row['answer']}?"} for row in results["answers"]]
@@ -185,40 +166,52 @@ def _no_plan(items: Row) -> Row:
     }
 
 
-def _body_figures(results: Row) -> Iterator[tuple[str, int, str]]:
+def _rows_about_bodies(results: Row) -> set[tuple[str, int]]:
+    """Table and row of each row that is about a figure that rests on bodies."""
+    places = zip(figure_places(results), results["figures"], strict=True)
+    named = ((table, row, figure["figure"]) for (table, row, _), figure in places if figure["figure"])
+    return {(table, row) for table, row, column_id in named if _rests_on_bodies(figure_column(column_id))}
+
+
+def _body_figures(results: Row, of_bodies: set[tuple[str, int]]) -> Iterator[tuple[str, int, str]]:
     """Table, row and column of each figure that needs something that a copy to be shared leaves out."""
     for sheet in results_definition().sheets:
         if sheet.kind != "table":
             continue
         figures = [column for column in sheet.columns if column.type == "figure"]
-        for row, cells in enumerate(results.get(sheet.id, ())):
-            of_bodies = _is_about_bodies(sheet, cells)
-            yield from ((sheet.id, row, c.id) for c in figures if of_bodies or _rests_on_bodies(c))
+        for row, _ in enumerate(results.get(sheet.id, ())):
+            is_of_bodies = (sheet.id, row) in of_bodies
+            yield from ((sheet.id, row, c.id) for c in figures if is_of_bodies or _rests_on_bodies(c))
 
 
-def _body_texts(results: Row) -> Iterator[tuple[str, int, str]]:
+def _body_texts(of_bodies: set[tuple[str, int]]) -> Iterator[tuple[str, int, str]]:
     """Table, row and column of each text in a row that is about a figure that rests on bodies."""
+    for table, row in of_bodies:
+        texts = [c for c in results_definition().sheet(table).columns if c.type == "string"]
+        yield from ((table, row, c.id) for c in texts if not (c.names_figure or c.ids))
+
+
+def _private_texts(results: Row, of_bodies: set[tuple[str, int]]) -> Iterator[tuple[str, int, str]]:
+    """Table, row and column of each private text; where the rows name figures, of those about bodies alone.
+
+    People stay, by number, as in the notes.
+    """
     for sheet in results_definition().sheets:
-        texts = [c.id for c in sheet.columns if c.type == "string" and not (c.names_figure or c.ids)]
-        if sheet.kind == "table":
-            found = [row for row, cells in enumerate(results.get(sheet.id, ())) if _is_about_bodies(sheet, cells)]
-            yield from ((sheet.id, row, key) for row in found for key in texts)
-
-
-def _is_about_bodies(sheet: Sheet, cells: Row) -> bool:
-    """Whether a row names a figure that rests on bodies."""
-    named = next((cells[column.id] for column in sheet.columns if column.names_figure), None)
-    rates = results_definition().sheet("rates_per_cord").columns
-    return any(column.title == named and _rests_on_bodies(column) for column in rates)
+        private = [column for column in sheet.columns if column.private and column.names != PEOPLE]
+        if sheet.kind == "table" and private:
+            names_figures = any(column.names_figure for column in sheet.columns)
+            rows = range(len(results.get(sheet.id, ())))
+            told = [row for row in rows if not names_figures or (sheet.id, row) in of_bodies]
+            yield from ((sheet.id, row, column.id) for row in told for column in private)
 
 
 def _rests_on_bodies(column: Column) -> bool:
-    definition = season_definition()
-    return any(one.sheet in BODY_SHEETS or one.private for one in map(definition.column, column.needs))
+    return any(map(_is_private, column.needs))
 
 
-def _body_titles() -> set[str]:
-    return {season_definition().sheet(sheet_id).title for sheet_id in BODY_SHEETS}
+def _is_private(ref: str) -> bool:
+    """Whether a sheet or column of the notes is left out."""
+    return season_definition().is_private(ref)
 
 
 def _inputs(inputs: Row) -> Row:
@@ -230,7 +223,7 @@ def _inputs(inputs: Row) -> Row:
     kept: Row = dict(inputs)
     for sheet in season_definition().sheets:
         private = {column.id for column in sheet.columns if column.private and not _is_name(column)}
-        if sheet.id in BODY_SHEETS:
+        if sheet.private:
             kept[sheet.id] = []
         elif sheet.kind == "items":
             kept[sheet.id] = {key: value for key, value in inputs[sheet.id].items() if key not in private}
@@ -239,11 +232,9 @@ def _inputs(inputs: Row) -> Row:
                 {key: value for key, value in row.items() if key not in private} for row in inputs[sheet.id]
             ]
     kept["units"] = {
-        sheet_id: {
-            key: unit for key, unit in units.items() if not season_definition().sheet(sheet_id).column(key).private
-        }
+        sheet_id: {key: unit for key, unit in units.items() if not _is_private(f"{sheet_id}.{key}")}
         for sheet_id, units in inputs["units"].items()
-        if sheet_id not in BODY_SHEETS
+        if not _is_private(sheet_id)
     }
     return kept
 
@@ -252,20 +243,17 @@ def _is_name(column: Column) -> bool:
     return column.refers_to == PEOPLE or column.required
 
 
-def _private_words() -> set[str]:
-    """Titles of the sheets and columns whose problems tell something private."""
-    columns = {column.title for sheet in season_definition().sheets for column in sheet.columns if column.private}
-    return _body_titles() | columns
-
-
 def _problems(results: Row) -> list[Row]:
-    """The problems; one that names a person, or tells something private, keeps its title alone."""
-    private_words, renamed = _private_words(), renamer(results["inputs"])
+    """The problems; one of something private, of the plan or of a remark keeps its title alone.
+
+    So does one in which a person is named: texts that people typed stand in it.
+    """
+    renamed = renamer(results["inputs"])
 
     def is_private(row: Row) -> bool:
-        told = f"{row['sheet']} {row['column']} {row['text']}"
         names_somebody = any(renamed(row[part]) != row[part] for part in ("text", "mend"))
-        return names_somebody or any(word in told for word in private_words)
+        is_of_private = bool(row["about"]) and _is_private(row["about"])
+        return is_of_private or names_somebody or "about" in catalogue()[row["code"]]
 
     return [
         {**row, "text": catalogue()[row["code"]]["title"] + ".", "mend": ""} if is_private(row) else row

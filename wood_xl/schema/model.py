@@ -135,7 +135,9 @@ def unit_label(unit: str, *, is_money: bool, currency: str) -> str:
 class Sheet:
     """One sheet: a table (one row each) or a list of items (one item a row); ``formerly`` as in ``Column``.
 
-    ``empty`` says why a table of the results has no rows where it has none.
+    empty: why a table of the results has no rows where it has none.
+    private: whether shared results are without it.
+    by_effort: whether its order and its words hang on effort, so that nobody can find them again without body data.
     """
 
     id: str
@@ -150,6 +152,8 @@ class Sheet:
     per: str = ""
     topic: str = ""
     empty: str = ""
+    private: bool = False
+    by_effort: bool = False
     formerly: tuple[str, ...] = ()
 
     @property
@@ -193,6 +197,15 @@ class Definition:
         """
         sheet_id, _, column_id = ref.partition(".")
         return self.sheet(sheet_id).column(column_id)
+
+    def is_private(self, ref: str) -> bool:
+        """Whether shared results are without a sheet, or without a column ``sheet.column``.
+
+        Errors: KeyError if there is no such sheet or column.
+        """
+        sheet_id, _, column_id = ref.partition(".")
+        sheet = self.sheet(sheet_id)
+        return sheet.private or (bool(column_id) and sheet.column(column_id).private)
 
 
 @cache
@@ -275,6 +288,8 @@ def _sheet(sheet_id: str, part: dict[str, Any], document: dict[str, Any]) -> She
         per=per,
         topic=part.get("x-topic", ""),
         empty=part.get("x-empty", ""),
+        private=part.get("x-private", False),
+        by_effort=part.get("x-by-effort", False),
         formerly=tuple(part.get("x-formerly", ())),
     )
 
