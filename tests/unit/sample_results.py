@@ -353,7 +353,7 @@ def _effort(i: int, name: str, minutes: float) -> tuple[Cell, ...]:
 
 
 def _problem(level: str, place: tuple[str, str, str], text: str, mend: str, code: str) -> tuple[Cell, ...]:
-    return (level, *place, 1, text, mend, code)
+    return (level, *place, 1, text, mend, code, place[0].lower())
 
 
 _DEFAULTS = (
@@ -679,10 +679,10 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
         ("price.example", "A large number, to see its digits", 1234567.25, "", "Nothing published", "", "assumption"),
     ],
     "figures": [
-        ("rates_per_cord.worker_hours methods.1", "hours", BUCK_SAW, "buck", "", "", "worker_hours", "h/cord", 7.58,
+        ("rates_per_cord.worker_hours methods.1", "hours", BUCK_SAW, "buck", "", "", "worker_hours", "", "h/cord", 7.58,
          6.064, 10.233, "", ""),
-        ("rates_per_cord.cash methods.4", "money", SPLIT_ENGINE, "split", "", "", "cash", "USD/cord", None, None,
-         None, "needs", ""),
+        ("rates_per_cord.cash methods.4", "money", SPLIT_ENGINE, "split", "", "", "cash", "", "USD/cord", None,
+         None, None, "needs", ""),
     ],
     "problems": [
         _problem("FIX", ("People", "D5", "Body mass [lb]"), "The cell is empty.", "Write Ben's mass.",
