@@ -679,8 +679,8 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
         ("price.example", "A large number, to see its digits", 1234567.25, "", "Nothing published", "", "assumption"),
     ],
     "figures": [
-        ("rates_per_cord.worker_hours methods.1", "hours", BUCK_SAW, "buck", "", "", "worker_hours", "", "h/cord", 7.58,
-         6.064, 10.233, "", ""),
+        ("rates_per_cord.worker_hours methods.1", "hours", BUCK_SAW, "buck", "", "", "worker_hours", "", "h/cord",
+         7.58, 6.064, 10.233, "", ""),
         ("rates_per_cord.cash methods.4", "money", SPLIT_ENGINE, "split", "", "", "cash", "", "USD/cord", None,
          None, None, "needs", ""),
     ],
