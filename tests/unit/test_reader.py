@@ -23,7 +23,8 @@ from wood_xl.io.limits import storable_text
 from wood_xl.io.ods import MACROS
 from wood_xl.io.package_parts import plain_text
 from wood_xl.io.reader import CONNECTIONS, EMBEDDED, LINKS, read_workbook
-from wood_xl.io.sheet_part import cell_range, column_number
+from wood_xl.io.sheet_part import cell_range
+from wood_xl.notes.problem import column_number
 from wood_xl.notes.raw import Kind, RawBook, RawCell, RawSheet
 from wood_xl.schema.layout import HEADER_SEARCH_ROWS, VERSION_NAME
 
@@ -387,7 +388,8 @@ def test_cells_of_other_namespaces_are_no_cells(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("letters", "column"), [("A", 1), ("Z", 26), ("AA", 27), ("XFD", 16384), ("XFE", 0), ("", 0), ("a", 0), ("A1", 0)]
+    ("letters", "column"),
+    [("A", 1), ("Z", 26), ("AA", 27), ("XFD", 16384), ("XFE", 16385), ("", 0), ("a", 0), ("A1", 0)],
 )
 def test_column_number(letters: str, column: int) -> None:
     assert column_number(letters) == column

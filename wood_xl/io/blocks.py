@@ -24,7 +24,6 @@ from wood_xl.io.rows import SheetRows, Styled
 RowLog = Callable[[int, Iterable[tuple[int, str | float]]], None]
 
 MOST_HEADER_LINES = 5
-WIDEST_HEADER = 15.0
 TEXT_WIDTH = 22.0  # widest column of text whose definition names no width
 REASON_WIDTH = 13.5
 NARROWEST = 7.0
@@ -88,8 +87,8 @@ class _Content:
         need, widest = self.least, min(cap, self.wish)
         for text in self.texts:
             longest = max(map(measure.text_width, text.split("\n")))
-            word = min(WIDEST, _outside(measure.longest_word(text)))
-            need = max(need, min(_outside(longest), max(widest, word)))
+            word = min(WIDEST, measure.column_width(measure.longest_word(text)))
+            need = max(need, min(measure.column_width(longest), max(widest, word)))
         return need + (measure.INDENT if self.is_indented else 0.0)
 
 
@@ -113,7 +112,9 @@ def _contents(block: Block) -> list[_Content]:
         texts = frozenset(cell.value for cell in cells if isinstance(cell.value, str) and not cell.is_reason)
         reasons = {cell.value for cell in cells if isinstance(cell.value, str) and cell.is_reason}
         widest = max((measure.text_width(reason, looks.REASON.size) for reason in reasons), default=0.0)
-        least = max(_header_need(head.text), min(_outside(widest), REASON_WIDTH), _most_digits(cells) + SPARE_DIGITS)
+        header = measure.header_width(head.text, least=NARROWEST, most_lines=MOST_HEADER_LINES)
+        reason = min(measure.column_width(widest), REASON_WIDTH)
+        least = max(header, reason, _most_digits(cells) + SPARE_DIGITS)
         found.append(_Content(least, head.width or TEXT_WIDTH, texts, bool(index) or head.is_number))
     return found
 
@@ -138,17 +139,6 @@ def _most_digits(cells: Sequence[Cell]) -> int:
             by_decimals.setdefault(cell.decimals, []).append(cell.value)
     telling = {key: found if key is None else [min(found), max(found)] for key, found in by_decimals.items()}
     return max((len(_shown(Cell(one, key))) for key, found in telling.items() for one in found), default=0)
-
-
-def _header_need(text: str) -> float:
-    width = max(NARROWEST, _outside(measure.longest_word(text, bold=True)))
-    while width < WIDEST_HEADER and measure.line_count(text, width, bold=True) > MOST_HEADER_LINES:
-        width += 0.5
-    return width
-
-
-def _outside(digits: float) -> float:
-    return round(digits / measure.SPARE + measure.PADDING + 0.1, 1)
 
 
 def _shown(cell: Cell) -> str:

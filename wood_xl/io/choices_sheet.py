@@ -14,7 +14,7 @@ from wood_xl.data.load import species_names
 from wood_xl.io import looks, measure
 from wood_xl.io.looks import OPTIONAL_HEADER
 from wood_xl.io.page import Paper, set_up_page
-from wood_xl.io.template_style import put, put_over, widest_word
+from wood_xl.io.template_style import put, put_over
 from wood_xl.schema.layout import CHOICES_TITLE, HEADER_ROW
 from wood_xl.schema.model import Column, Definition
 
@@ -49,7 +49,8 @@ class Choices:
         """Put every list onto the sheet, one in each column."""
         widths = []
         for words, number in self._numbers.items():
-            width = max([WIDTH, *(measure.text_width(word) + 2 for word in words), widest_word(self._head(words))])
+            head = measure.column_width(measure.longest_word(self._head(words), bold=True))
+            width = max([WIDTH, *(measure.text_width(word) + 2 for word in words), head])
             sheet.column_dimensions[get_column_letter(number)].width = round(width, 1)
             widths.append(width)
             put(sheet, HEADER_ROW, number, self._head(words), OPTIONAL_HEADER, boxed=True)

@@ -95,11 +95,11 @@ def units_text(column: Column, currency: str) -> str:
     return f"Units: {labels}. To use another, write it into the brackets of the header."
 
 
-def within(limit: int, *parts: str, between: str = " ") -> str:
+def within(limit: int, *parts: str) -> str:
     """The parts that fit one after the other into so many characters; never a part of one."""
     text = ""
     for part in parts:
-        longer = f"{text}{between}{part}" if text and part else text or part
+        longer = f"{text} {part}" if text and part else text or part
         if len(longer) <= limit:
             text = longer
     return text

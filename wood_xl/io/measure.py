@@ -17,6 +17,7 @@ POINTS_PER_WIDTH = (5.25, 5.6)
 LINE_POINTS_PER_POINT = 1.25  # height of a line over the size of its letters
 ROW_MARGIN_POINTS = 2.5
 DEFAULT_SIZE = 10
+WIDEST_HEADER = 15.0  # of a column; one that is wider for what stands in it stays so
 BOLD = 1.08
 HIGHEST_ROW = 409.0  # points; no program shows a higher row
 DIGIT = 556
@@ -61,14 +62,27 @@ def text_width(text: str, size: float = DEFAULT_SIZE, bold: bool = False) -> flo
     return sum(map(_letter, text)) * size / DEFAULT_SIZE * (BOLD if bold else 1.0)
 
 
-def longest_word(text: str, size: float = DEFAULT_SIZE, bold: bool = False) -> float:
+def longest_word(text: str, bold: bool = False) -> float:
     """Width of the widest word, in widths of a digit."""
-    return max((text_width(word, size, bold) for word in text.split()), default=0.0)
+    return max((text_width(word, bold=bold) for word in text.split()), default=0.0)
 
 
 def room(width: float) -> float:
     """Digits that can be counted on in a column of that width."""
     return max(1.0, (width - PADDING) * SPARE)
+
+
+def column_width(digits: float) -> float:
+    """Width of a column that has room for so many digits."""
+    return round(digits / SPARE + PADDING + 0.1, 1)
+
+
+def header_width(text: str, *, least: float, most_lines: int, inset: float = 0.0) -> float:
+    """Width of a column in which a header breaks no word and takes few lines; ``inset`` is kept free of it."""
+    width = max(least, column_width(longest_word(text, bold=True)) + inset)
+    while width < WIDEST_HEADER and line_count(text, width - inset, bold=True) > most_lines:
+        width += 0.5
+    return width
 
 
 @lru_cache(maxsize=8192)  # names and reasons stand in many cells

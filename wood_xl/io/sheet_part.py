@@ -15,6 +15,7 @@ from wood_xl.io import read_limits as limits
 from wood_xl.io.cell_kinds import FOUND_LENGTH, Look, dated_cell, number_cell
 from wood_xl.io.package import Attributes, Package, PartHandler, local_name
 from wood_xl.io.package_parts import TRUE_WORDS, plain_text
+from wood_xl.notes.problem import column_number
 from wood_xl.notes.raw import Cells, Kind, RawCell, RawSheet
 
 FORMULA_LENGTH = 200  # of a formula without a value, which is only shown
@@ -75,16 +76,6 @@ class CellContext:
         return cell
 
 
-def column_number(letters: str) -> int:
-    """Number of a column from its capital letters, 0 if they name none."""
-    number = 0
-    for letter in letters:
-        if not "A" <= letter <= "Z":
-            return 0
-        number = number * 26 + ord(letter) - 64
-    return number if number <= limits.MAX_COLUMN else 0
-
-
 def cell_range(text: str) -> tuple[int, int, int, int] | None:
     """First row, first column, last row, last column of ``A1`` or ``A1:B2``; None if it names no range."""
     found = _RANGE.fullmatch(text)
@@ -92,7 +83,7 @@ def cell_range(text: str) -> tuple[int, int, int, int] | None:
         return None
     left, top = column_number(found[1]), int(found[2])
     right, bottom = (column_number(found[3]), int(found[4])) if found[3] else (left, top)
-    if not left or not right or max(top, bottom) > limits.MAX_ROW:
+    if max(left, right) > limits.MAX_COLUMN or max(top, bottom) > limits.MAX_ROW:
         return None
     return min(top, bottom), min(left, right), max(top, bottom), max(left, right)
 
@@ -223,7 +214,7 @@ class SheetPart(PartHandler):
 
     def _learn_column(self, letters: str, address: str) -> int:
         column = column_number(letters)
-        if not column or self._row == 0:
+        if not 0 < column <= limits.MAX_COLUMN or self._row == 0:
             shown = "".join(c if c.isprintable() else "?" for c in address[:FOUND_LENGTH])
             raise self._package.damaged(f'sheet "{self._title}" has a cell named "{shown}" in row {self._row}')
         self._columns[letters] = column

@@ -14,7 +14,6 @@ from wood_xl.io.pack import CREATOR
 from wood_xl.schema.model import Column
 
 MOST_HEADER_LINES = 3
-WIDEST_HEADER = 15.0
 COLUMN_WIDTHS = {"string": 11.0, "number": 9.0, "integer": 8.0}  # at least, by what is typed
 DATE_WIDTH = 11.5
 TEXT_INDENT = 1  # keeps text apart from a number to its left
@@ -40,10 +39,10 @@ def join(sheet: Any, row: int, first: int, span: int) -> None:
         sheet.merged_cells.add(f"{get_column_letter(first)}{row}:{last}{row}")
 
 
-def put_line(sheet: Any, row: int, text: str, look: Look, *, widths: list[float], first: int = 1) -> None:
-    """A text over all columns from the first, wrapped, with the row's height set to show it."""
-    put(sheet, row, first, text, look)
-    join(sheet, row, first, len(widths))
+def put_line(sheet: Any, row: int, text: str, look: Look, *, widths: list[float]) -> None:
+    """A text over all columns, wrapped, with the row's height set to show it."""
+    put(sheet, row, 1, text, look)
+    join(sheet, row, 1, len(widths))
     lines = measure.line_count(text, sum(widths), look.size, look.bold)
     sheet.row_dimensions[row].height = measure.row_height(lines, look.size)
 
@@ -97,17 +96,10 @@ def column_width(column: Column, header: str) -> float:
     least = DATE_WIDTH if column.is_date else COLUMN_WIDTHS[column.type]
     choices = max((round(measure.text_width(word) + ARROW, 1) for word in column.choices), default=0.0)
     inset = INDENT_WIDTH if is_text(column) else 0.0
-    width = max(least, column.width or 0.0, widest_word(header) + inset, choices + inset)
-    while width < WIDEST_HEADER and measure.line_count(header, width - inset, bold=True) > MOST_HEADER_LINES:
-        width += 0.5
-    return width
+    least = max(least, column.width or 0.0, choices + inset)
+    return measure.header_width(header, least=least, most_lines=MOST_HEADER_LINES, inset=inset)
 
 
 def is_text(column: Column) -> bool:
     """Whether what is typed there is text to the workbook."""
     return not column.is_number and not column.is_date
-
-
-def widest_word(text: str) -> float:
-    """Width of a column that breaks no word of the text."""
-    return round(measure.longest_word(text, bold=True) / measure.SPARE + measure.PADDING + 0.1, 1)

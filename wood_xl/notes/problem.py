@@ -215,13 +215,15 @@ def column_letters(column: int) -> str:
 
 
 def column_number(letters: str) -> int:
-    """Column that letters stand for, from 1: the inverse of ``column_letters``.
+    """Column that capital letters stand for, from 1; 0 if they name none. The inverse of ``column_letters``.
 
     >>> column_number("AA")
     27
     """
     number = 0
     for letter in letters:
+        if not "A" <= letter <= "Z":
+            return 0
         number = 26 * number + ord(letter) - 64
     return number
 
