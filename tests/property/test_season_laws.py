@@ -19,7 +19,7 @@ from wood_xl.draws.figure import Figure, TableRow, cells_of
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.document import SeasonDocument
 from wood_xl.notes.limits import schema_problems
-from wood_xl.notes.notes import Gathered
+from wood_xl.notes.notes import TypedNotes
 from wood_xl.notes.raw import Cells, RawBook, RawSheet
 from wood_xl.notes.season import check_season
 from wood_xl.schema.layout import HEADER_ROW
@@ -195,7 +195,7 @@ def test_left_out_session_is_shown_and_changes_no_rate() -> None:
 def test_validating_distinct_values_finds_what_validating_the_document_finds(data: Data, diameter: float) -> None:
     """The fast way through JSON Schema and the plain way agree on which cells are refused."""
     data["cuts"][0]["diameter"] = diameter
-    gathered: Gathered = Gathered(SeasonDocument(data, checked(data).document.places))
+    gathered: TypedNotes = TypedNotes(SeasonDocument(data, checked(data).document.places))
     fast = schema_problems(gathered, season_definition())[1]
     plain = {
         (error.absolute_path[0], error.absolute_path[1], error.absolute_path[2])

@@ -13,7 +13,7 @@ from wood_xl.notes.header_words import split_header, unit_of
 from wood_xl.notes.problem import Level, in_report_order
 from wood_xl.notes.raw import Kind, RawBook, RawCell, RawSheet
 from wood_xl.notes.season import check_season
-from wood_xl.notes.sheets import find_sheets
+from wood_xl.notes.sheets import sheets_and_faults
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import words
@@ -74,7 +74,7 @@ def test_sheets_and_columns_may_move() -> None:
 def test_missing_compulsory_sheet_stops_and_names_a_near_one() -> None:
     book = raw_book(small_season())
     sheets = tuple(RawSheet("Sesions", sheet.cells) if sheet.title == "Sessions" else sheet for sheet in book.sheets)
-    problems = find_sheets(RawBook(sheets, sha256=""), season_definition())[1]
+    problems = sheets_and_faults(RawBook(sheets, sha256=""), season_definition())[1]
     assert [found.line() for found in problems] == [
         (
             'Sesions: Sheet "Sessions" was not found. The sheet "Sesions" may be it: its columns are those '

@@ -19,7 +19,7 @@ from wood_xl.cli import main
 from wood_xl.demo import demo_names, demo_workbook
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
-from wood_xl.io.results import tell_rows
+from wood_xl.io.results import log_rows
 from wood_xl.io.template import template_workbook
 from wood_xl.notes.problem import catalogue
 from wood_xl.pipeline import score_file
@@ -107,7 +107,7 @@ def results_texts(results: dict[str, Any], place: str) -> Iterator[tuple[str, st
                 (f"{place} {title}!{row}", v) for _, v in values if isinstance(v, str) and v not in published
             )
 
-    tell_rows(results, keep)
+    log_rows(results, keep)
     yield from cells
 
 

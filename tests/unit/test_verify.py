@@ -20,7 +20,7 @@ from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
 from wood_xl.io.reader import read_workbook
-from wood_xl.io.results import results_bytes, tell_rows
+from wood_xl.io.results import log_rows, results_bytes
 from wood_xl.io.seal import SEAL_BELOW_TITLE, seal_of, seal_row, stored_seal
 from wood_xl.notes.raw import Cells, Kind, RawBook, RawCell
 from wood_xl.notes.waiting import WHOLE_COLUMN
@@ -242,7 +242,7 @@ def test_what_is_drawn_from_body_figures_is_told_apart_also_where_it_is_cut_off_
     def lengths(document: Data) -> list[list[Any]]:
         """What the pictures of the comparisons are drawn from."""
         told: list[tuple[str, list[Any]]] = []
-        tell_rows(document, lambda title, _, cells: told.append((title, [value for _, value in cells])))
+        log_rows(document, lambda title, _, cells: told.append((title, [value for _, value in cells])))
         found = [values for title, values in told if title == "Comparisons"]
         return found[next(at for at, values in enumerate(found) if "Lengths of the pictures" in values) :]
 

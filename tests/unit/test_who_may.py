@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from wood_xl.demo import demo_data
 from wood_xl.ids import Strain
 from wood_xl.io.reader import read_workbook
-from wood_xl.io.results import results_bytes, tell_rows
+from wood_xl.io.results import log_rows, results_bytes
 from wood_xl.notes.problem import in_report_order
 from wood_xl.notes.raw import RawBook
 from wood_xl.notes.season import CheckedSeason, check_season
@@ -160,7 +160,7 @@ def lines(found: dict[str, Any]) -> list[str]:
         if title in PROPOSING:
             told.append(" | ".join(str(value) for _, value in cells))
 
-    tell_rows(found, keep)
+    log_rows(found, keep)
     return told
 
 

@@ -10,10 +10,10 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from wood_xl.io.reader import read_workbook
-from wood_xl.notes.notes import gather
+from wood_xl.notes.notes import typed_notes
 from wood_xl.notes.problem import Level
 from wood_xl.notes.season import check_season
-from wood_xl.notes.sheets import find_sheets
+from wood_xl.notes.sheets import sheets_and_faults
 from wood_xl.pipeline import score_file
 from wood_xl.schema.model import definition_of, schema_document, season_definition
 
@@ -79,8 +79,8 @@ def test_sheet_column_and_item_that_got_other_names_are_still_read() -> None:
     definition = definition_of(document)
     for example in EXAMPLES:
         book = read_workbook(example)
-        sheets, problems = find_sheets(book, definition)
-        gathered = gather(sheets, definition)
+        sheets, problems = sheets_and_faults(book, definition)
+        gathered = typed_notes(sheets, definition)
         assert [found.line() for found in [*problems, *gathered.problems] if found.level in WORST] == []
         assert kept(gathered.document.data, noted(example)) == noted(example)
 
@@ -89,7 +89,7 @@ def test_name_that_is_not_noted_says_what_to_do() -> None:
     document = renamed(cuts__diameter="Width of the log")
     del document["properties"]["cuts"]["items"]["properties"]["diameter"]["x-formerly"]
     for example in EXAMPLES:
-        problems = find_sheets(read_workbook(example), definition_of(document))[1]
+        problems = sheets_and_faults(read_workbook(example), definition_of(document))[1]
         (found,) = [one for one in problems if one.level in WORST]
         assert found.code == "header-renamed"
         assert "Width of the log" in found.text

@@ -189,13 +189,13 @@ def _exposure(
     for figures, worker, _ in stints:
         hours, is_bound = _running_hours(figures.session, worker)
         of_method = _tools_of(figures.method, tools)
-        known = [level for tool in of_method if (level := level_of(tool)) is not None]
-        levels += [(level, hours) for level in known]
-        if known and is_bound:
+        levels_of_tools = [level for tool in of_method if (level := level_of(tool)) is not None]
+        levels += [(level, hours) for level in levels_of_tools]
+        if levels_of_tools and is_bound:
             bounds.append(said(Exposed.NO_RUNNING_TIME))
-        if len(known) > 1:
+        if len(levels_of_tools) > 1:
             bounds.append(said(Exposed.WHOLE_TIME))
-        if known and not figures.is_counted:
+        if levels_of_tools and not figures.is_counted:
             besides.append(said(Exposed.SESSION, name=figures.session.name))
         missing += [tool.name for tool in of_method if tool.kind_row.is_powered and level_of(tool) is None]
     missing += unknown

@@ -61,10 +61,10 @@ class WorkerEffort:
     @property
     def spread_frac(self) -> float | None:
         """Highest less lowest basis, over the headline; None if there is but one, or nothing was spent."""
-        known = [figure.value for figure in self.kcal_by.values() if figure.value is not None]
-        if len(known) < 2 or not self.kcal_gross:
+        kcal = [figure.value for figure in self.kcal_by.values() if figure.value is not None]
+        if len(kcal) < 2 or not self.kcal_gross:
             return None
-        return (max(known) - min(known)) / self.kcal_gross
+        return (max(kcal) - min(kcal)) / self.kcal_gross
 
 
 def worker_effort(

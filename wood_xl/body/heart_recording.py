@@ -102,20 +102,20 @@ def recordings(elapsed_s: Sequence[float], heart_rate_bpm: Sequence[float]) -> R
     if not falls or len(elapsed_s) < value("heart_trace.least_rows") * (len(falls) + 1):
         return Recordings((everything,) if everything else (), falls)
     parted: list[list[int]] = []
-    known: set[tuple[float, float]] = set()
+    readings: set[tuple[float, float]] = set()
     ends_s = (math.inf, -math.inf)
     for start, end in pairwise((0, *falls, len(elapsed_s))):
         times = elapsed_s[start:end]
         first_s, last_s = min(times), max(times)
         stretch = set(zip(times, heart_rate_bpm[start:end], strict=True))
         again = {row for row in stretch if ends_s[0] <= row[0] <= ends_s[1]}
-        if parted and again <= known:
+        if parted and again <= readings:
             parted[-1] += everything[start:end]
-            known |= stretch
+            readings |= stretch
             ends_s = min(ends_s[0], first_s), max(ends_s[1], last_s)
         else:
             parted.append(list(everything[start:end]))
-            known, ends_s = stretch, (first_s, last_s)
+            readings, ends_s = stretch, (first_s, last_s)
     return Recordings(tuple(parted), falls)
 
 

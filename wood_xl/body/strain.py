@@ -281,7 +281,7 @@ def worst_strain(strains: Iterable[Strain]) -> Strain | Phrase:
     >>> worst_strain([Strain.HIGH, Strain.NOT_KNOWN])
     <Strain.NOT_KNOWN: 1>
     """
-    found = set(strains)
-    if {Strain.NOT_KNOWN, Strain.VERY_HIGH} <= found:
+    distinct = set(strains)
+    if {Strain.NOT_KNOWN, Strain.VERY_HIGH} <= distinct:
         return Phrase.VERY_HIGH_WHERE_KNOWN
-    return min(found, key=WORST_FIRST.index, default=Strain.NOT_KNOWN)
+    return min(distinct, key=WORST_FIRST.index, default=Strain.NOT_KNOWN)

@@ -238,22 +238,22 @@ def _trace_row(session: str, worker: Worker, trace: CleanTrace, person: Person) 
     half_bpm = None
     if highest is not None and rest is not None:
         half_bpm = fifty_percent_level_bpm(resting_bpm=rest, max_bpm=highest)
-    found = trace_summary(trace, thresholds_bpm=[half_bpm or 0.0, high_bpm or 0.0], max_bpm=highest)
-    half, high = found.times_above
+    summary = trace_summary(trace, thresholds_bpm=[half_bpm or 0.0, high_bpm or 0.0], max_bpm=highest)
+    half, high = summary.times_above
     return TraceRow(
         session=session,
         person=worker.person or "",
-        readings_n=found.readings_n,
+        readings_n=summary.readings_n,
         cadence=or_why(trace.cadence_s, Reason.TOO_FEW_READINGS),
-        covered=Figure(found.used_s / S_PER_MIN),
-        gaps=Figure(found.gap_s / S_PER_MIN),
+        covered=Figure(summary.used_s / S_PER_MIN),
+        gaps=Figure(summary.gap_s / S_PER_MIN),
         set_right=_set_right(trace),
-        mean=or_why(found.mean_bpm, Reason.NO_TIME_BETWEEN_READINGS),
+        mean=or_why(summary.mean_bpm, Reason.NO_TIME_BETWEEN_READINGS),
         written_mean=or_why(worker.mean_heart_rate_bpm, Reason.NONE_WRITTEN),
-        highest=or_why(found.highest_bpm, Reason.NO_READING),
+        highest=or_why(summary.highest_bpm, Reason.NO_READING),
         above_half=_minutes(half.above_s, why_half),
         above_high=_minutes(high.above_s, why),
-        high_spell=_minutes(found.longest_high_spell_s or 0.0, why),
+        high_spell=_minutes(summary.longest_high_spell_s or 0.0, why),
     )
 
 
@@ -269,5 +269,5 @@ def _set_right(trace: CleanTrace) -> Said:
         (trace.out_of_order_n, SetRight.OUT_OF_ORDER),
         (trace.recordings_n if trace.recordings_n > 1 else 0, SetRight.RECORDINGS),
     )
-    found = tuple(said(what, n=n) for n, what in parts if n)
-    return said(Listing.COMMAS, parts=found) if found else said(SetRight.NOTHING)
+    changes = tuple(said(what, n=n) for n, what in parts if n)
+    return said(Listing.COMMAS, parts=changes) if changes else said(SetRight.NOTHING)

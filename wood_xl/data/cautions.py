@@ -92,13 +92,13 @@ def cautions() -> tuple[Caution, ...]:
     Errors: DefinitionFault if an entry names an unknown source, status, kind, task or part of the body, has neither a
     source nor the remark that there is none, or if a kind of tool has no gear or no caution at some task.
     """
-    found = tuple(_caution(key, entry) for key, entry in json_entries("cautions.json").items())
+    entries = tuple(_caution(key, entry) for key, entry in json_entries("cautions.json").items())
     for kind in tool_kinds():
         for task in tasks():
-            rows = [caution for caution in found if caution.is_for((kind,), task)]
+            rows = [caution for caution in entries if caution.is_for((kind,), task)]
             if not any(caution.wear for caution in rows) or not any(caution.gravity for caution in rows):
                 raise DefinitionFault(f"cautions.json has no gear or no caution for {kind!r} at {task!r}")
-    return found
+    return entries
 
 
 def cautions_for(kinds: Iterable[str | None], task: str) -> tuple[Caution, ...]:
@@ -112,8 +112,8 @@ def cautions_for(kinds: Iterable[str | None], task: str) -> tuple[Caution, ...]:
         raise DefinitionFault(f"no cautions for {strangers or task!r}")
     if not named:
         named = (None,) if tasks()[task].needs_tool else (BY_HAND,)
-    known = [kind for kind in named if kind is not None]
-    meant = known if len(known) == len(named) else list(tool_kinds())
+    kind_ids = [kind for kind in named if kind is not None]
+    meant = kind_ids if len(kind_ids) == len(named) else list(tool_kinds())
     return tuple(caution for caution in cautions() if caution.is_for(meant, task))
 
 

@@ -148,10 +148,10 @@ def constant(constant_id: str) -> Constant:
 
     Errors: DefinitionFault if there is no such constant.
     """
-    found = constants().get(constant_id)
-    if found is None:
+    entry = constants().get(constant_id)
+    if entry is None:
         raise DefinitionFault(f"no constant is called {constant_id!r}")
-    return found
+    return entry
 
 
 def value(constant_id: str) -> float:

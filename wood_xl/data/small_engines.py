@@ -82,5 +82,5 @@ def _engine(row: dict[str, str]) -> SmallEngine:
     if row["used"] not in USES:
         raise DefinitionFault(f"small_engines.csv: use {row['used']!r} is not one of {USES}")
     numbers = {key: float(text) for key, text in row.items() if key.endswith(("_hp", "_hp_h"))}
-    words = {key: row[key] for key in ("code", "engine", "made", "used")}
-    return SmallEngine(**words, **numbers, known=known_status(f"engine {row['code']}", row["known"]))  # type: ignore[arg-type]
+    texts = {key: row[key] for key in ("code", "engine", "made", "used")}
+    return SmallEngine(**texts, **numbers, known=known_status(f"engine {row['code']}", row["known"]))  # type: ignore[arg-type]

@@ -113,8 +113,8 @@ class Fuel:
 
     def needed(self, column: Literal["price_item", "net_heat", "density"]) -> str:
         """An id that not every fuel has, of one that must have it."""
-        found: str | None = getattr(self, column)
-        return _needed(FUELS, self.id, column, found)
+        cell: str | None = getattr(self, column)
+        return _needed(FUELS, self.id, column, cell)
 
 
 @dataclass(frozen=True, slots=True)
@@ -268,44 +268,44 @@ class _Cells:
         return _fault(self.table, self.id, column, what)
 
     def text(self, column: str) -> str:
-        found = self._cells[column]
-        if not found:
+        cell = self._cells[column]
+        if not cell:
             raise self.fault(column, f"is empty; what there is none of says {NONE}")
-        return found
+        return cell
 
     def given(self, column: str) -> str | None:
-        found = self.text(column)
-        return None if found == NONE else found
+        cell = self.text(column)
+        return None if cell == NONE else cell
 
     def needed(self, column: str) -> str:
         return _needed(self.table, self.id, column, self.given(column))
 
     def words(self, column: str) -> tuple[str, ...]:
-        found = self.given(column)
-        return () if found is None else tuple(found.split("; "))
+        cell = self.given(column)
+        return () if cell is None else tuple(cell.split("; "))
 
     def one_of(self, column: str, choices: tuple[ChoiceT, ...]) -> ChoiceT:
-        found = self.text(column)
+        cell = self.text(column)
         for choice in choices:
-            if choice == found:
+            if choice == cell:
                 return choice
-        raise self.fault(column, f"is {found!r}, not one of {choices}")
+        raise self.fault(column, f"is {cell!r}, not one of {choices}")
 
     def yes(self, column: str) -> bool:
         return self.one_of(column, ("yes", "no")) == "yes"
 
     def constant(self, column: str) -> str | None:
-        found = self.given(column)
-        return None if found is None else _known_constant(self.table, self.id, column, found)
+        constant_id = self.given(column)
+        return None if constant_id is None else _known_constant(self.table, self.id, column, constant_id)
 
     def needed_constant(self, column: str) -> str:
         return _known_constant(self.table, self.id, column, self.needed(column))
 
     def row(self, column: str, table: Mapping[str, object]) -> str | None:
-        found = self.given(column)
-        if found is not None and found not in table:
-            raise self.fault(column, f"names {found!r}, which has no row")
-        return found
+        row_id = self.given(column)
+        if row_id is not None and row_id not in table:
+            raise self.fault(column, f"names {row_id!r}, which has no row")
+        return row_id
 
     def source(self, column: str) -> str:
         require_source(f"{self.table}, row {self.id}, column {column}", self.needed(column))
@@ -316,10 +316,10 @@ def _fault(table: str, row: str, column: str, what: str) -> DefinitionFault:
     return DefinitionFault(f"{table}, row {row}, column {column}: {what}")
 
 
-def _needed(table: str, row: str, column: str, found: str | None) -> str:
-    if found is None:
+def _needed(table: str, row: str, column: str, cell: str | None) -> str:
+    if cell is None:
         raise _fault(table, row, column, f"says {NONE}, and is needed")
-    return found
+    return cell
 
 
 def _known_constant(table: str, row: str, column: str, constant_id: str) -> str:

@@ -29,8 +29,8 @@ def near_species(name: str) -> list[str]:
     >>> near_species("red oak")
     ['oak, northern red', 'oak, southern red']
     """
-    words = set(_words(name))
-    sharing = [tree.name for tree in species() if words and words <= set(_words(tree.name))]
+    name_words = set(_words(name))
+    sharing = [tree.name for tree in species() if name_words and name_words <= set(_words(tree.name))]
     if sharing:
         return sharing[:MOST_OFFERED]
     by_text = {" ".join(_words(tree.name)): tree.name for tree in species()}

@@ -67,8 +67,8 @@ def currency_of(number_format: str) -> str:
 
     Programs write it in brackets with the language it belongs to, in quotes, or as the sign alone.
     """
-    found = _CURRENCY.finditer(number_format.split(";", maxsplit=1)[0])
-    return next((text for match in found for text in match.groups() if text), "")
+    signs = _CURRENCY.finditer(number_format.split(";", maxsplit=1)[0])
+    return next((text for match in signs for text in match.groups() if text), "")
 
 
 def _seconds_kept(found: re.Match[str]) -> str:

@@ -14,7 +14,7 @@ from wood_xl.data.load import species_names
 from wood_xl.io import looks, measure
 from wood_xl.io.looks import OPTIONAL_HEADER
 from wood_xl.io.page import Paper, set_up_page
-from wood_xl.io.template_style import put, put_over
+from wood_xl.io.template_style import text_cell, write_over
 from wood_xl.schema.layout import CHOICES_TITLE, HEADER_ROW
 from wood_xl.schema.model import Column, Definition
 
@@ -53,13 +53,13 @@ class Choices:
             width = max([WIDTH, *(measure.text_width(word) + 2 for word in words), head])
             sheet.column_dimensions[get_column_letter(number)].width = round(width, 1)
             widths.append(width)
-            put(sheet, HEADER_ROW, number, self._head(words), OPTIONAL_HEADER, boxed=True)
+            text_cell(sheet, HEADER_ROW, number, self._head(words), OPTIONAL_HEADER, boxed=True)
             for row, word in enumerate(words, start=HEADER_ROW + 1):
-                put(sheet, row, number, word)
+                text_cell(sheet, row, number, word)
         lines = max(measure.line_count(self._head(w), widths[n - 1]) for w, n in self._numbers.items())
         sheet.row_dimensions[HEADER_ROW].height = measure.row_height(lines)
-        put_over(sheet, 1, CHOICES_TITLE, looks.SHEET_TITLE)
-        put_over(sheet, 2, HELP, looks.HELP)
+        write_over(sheet, 1, CHOICES_TITLE, looks.SHEET_TITLE)
+        write_over(sheet, 2, HELP, looks.HELP)
         sheet.freeze_panes = f"A{HEADER_ROW + 1}"
         set_up_page(sheet, paper, width=sum(widths), header_row=HEADER_ROW)
         sheet.sheet_properties.pageSetUpPr.fitToPage = False  # it would be too small to read

@@ -78,8 +78,8 @@ def file_bytes(path: Path) -> bytes:
     except (FileNotFoundError, NotADirectoryError, ValueError):  # ValueError: a name that no file can have
         raise UnreadableWorkbook("file-missing", file=name) from None
     except OSError as error:
-        found = error.strerror or "it could not be read"
-        raise UnreadableWorkbook("file-system", file=name, found=found) from None
+        reason = error.strerror or "it could not be read"
+        raise UnreadableWorkbook("file-system", file=name, found=reason) from None
     if not data:
         raise UnreadableWorkbook("file-empty", file=name)
     if len(data) > limits.MAX_FILE_BYTES:
@@ -108,9 +108,9 @@ def package_of(data: bytes, name: str) -> Package:
     mimetype = b""
     if package.has(MIMETYPE_PART):
         mimetype = next(package.pieces(MIMETYPE_PART), b"")[:200]
-    found = _kind_of_zip(members.keys(), mimetype.decode("ascii", errors="replace"))
-    if found:
-        raise UnreadableWorkbook("file-wrong-kind", file=name, found=found)
+    kind = _kind_of_zip(members.keys(), mimetype.decode("ascii", errors="replace"))
+    if kind:
+        raise UnreadableWorkbook("file-wrong-kind", file=name, found=kind)
     if is_open_document(members.keys()) and package.has(MANIFEST_PART) and _is_locked(package):
         raise UnreadableWorkbook("file-encrypted", file=name)
     return package
@@ -145,9 +145,9 @@ def _members(archive: zipfile.ZipFile, name: str) -> dict[str, zipfile.ZipInfo]:
     if len(infos) > limits.MAX_PARTS:
         raise UnreadableWorkbook("file-damaged", file=name, found=f"it has {len(infos):,} parts")
     for info in infos:
-        found = _fault_of_member(info, members)
-        if found:
-            raise UnreadableWorkbook("file-damaged", file=name, found=found)
+        fault = _fault_of_member(info, members)
+        if fault:
+            raise UnreadableWorkbook("file-damaged", file=name, found=fault)
         if info.flag_bits & 0x1:
             raise UnreadableWorkbook("file-encrypted", file=name)
         if not info.is_dir():

@@ -95,13 +95,13 @@ def _table(
 
 
 def _items(sheet: Sheet, values: Mapping[str, Any], units: Mapping[str, str], currency: str) -> Block:
-    words = ("", ITEM_HEADER, VALUE_HEADER, UNIT_HEADER)
+    heads = ("", ITEM_HEADER, VALUE_HEADER, UNIT_HEADER)
     rows = [
         [_NOTHING, Cell(c.title), Cell(values[c.id]), Cell(c.label(units.get(c.id, ""), currency))]
         for c in sheet.columns
         if c.id in values
     ]
-    return Block(sheet.title, "", tuple(Head(word, ITEM_WIDTHS.get(word, 0.0)) for word in words), rows)
+    return Block(sheet.title, "", tuple(Head(word, ITEM_WIDTHS.get(word, 0.0)) for word in heads), rows)
 
 
 def _empty_units(inputs: Inputs, currency: str) -> list[Block]:
@@ -117,5 +117,5 @@ def _empty_units(inputs: Inputs, currency: str) -> list[Block]:
         ]
     if not rows:
         return []
-    words = ("", SHEET_HEADER, COLUMN_HEADER, UNIT_HEADER)
-    return [Block(EMPTY_UNITS_TITLE, "", tuple(Head(word, ITEM_WIDTHS.get(word, 0.0)) for word in words), rows)]
+    heads = ("", SHEET_HEADER, COLUMN_HEADER, UNIT_HEADER)
+    return [Block(EMPTY_UNITS_TITLE, "", tuple(Head(word, ITEM_WIDTHS.get(word, 0.0)) for word in heads), rows)]

@@ -34,13 +34,13 @@ def address(text: str) -> Address:
     'ada@example.org'
     """
     try:
-        found = Address(addr_spec=text)
+        parsed = Address(addr_spec=text)
     except (ValueError, IndexError, MessageError) as fault:
         raise AddressNotUsable("mail-no-address", found=repr(text)) from fault
     is_plain = text.isascii() and text.isprintable() and " " not in text
-    if not is_plain or not found.username or "." not in found.domain.strip("."):
+    if not is_plain or not parsed.username or "." not in parsed.domain.strip("."):
         raise AddressNotUsable("mail-no-address", found=repr(text))
-    return found
+    return parsed
 
 
 def draft(

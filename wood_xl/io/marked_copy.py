@@ -66,13 +66,13 @@ def marked_copy(path: Path, problems: Iterable[Problem]) -> MarkedCopy:
     original = book_of(package, {})
     if package.tags > MAX_COPIED_TAGS[suffix]:
         raise too_large
-    words = _words_by_cell(problems)
+    comments = _words_by_cell(problems)
     try:
-        marked = _open_document(package, words) if suffix == ".ods" else _xlsx(package, words)
-        found = book_of(package_of(marked, name), {})
+        marked = _open_document(package, comments) if suffix == ".ods" else _xlsx(package, comments)
+        read_again = book_of(package_of(marked, name), {})
     except ANY_FAULT as fault:  # on foreign files no list of exceptions has proved complete
         raise UnreadableWorkbook("file-not-copied", name=name) from fault
-    if not _holds_all(found, original):
+    if not _holds_all(read_again, original):
         raise UnreadableWorkbook("file-not-copied", name=name)
     return MarkedCopy(marked, suffix)
 
@@ -161,13 +161,13 @@ def _is_same(cell: RawCell, other: RawCell | None) -> bool:
 
 
 def _words_by_cell(problems: Iterable[Problem]) -> dict[tuple[str, int, int], list[str]]:
-    words: dict[tuple[str, int, int], list[str]] = {}
-    for found in problems:
-        row, column = found.place.row, found.place.column
-        if found.level not in (Level.FIX, Level.LOOK) or not found.place.sheet or row is None:
+    comments: dict[tuple[str, int, int], list[str]] = {}
+    for fault in problems:
+        row, column = fault.place.row, fault.place.column
+        if fault.level not in (Level.FIX, Level.LOOK) or not fault.place.sheet or row is None:
             continue
-        for at in range(row, (found.last_row or row) + 1):
-            if len(words) < MOST_CELLS:
-                key = (found.place.sheet, at, column or 1)
-                words.setdefault(key, []).append(f"{found.level.name}: {found.text} {found.mend}")
-    return words
+        for at in range(row, (fault.last_row or row) + 1):
+            if len(comments) < MOST_CELLS:
+                key = (fault.place.sheet, at, column or 1)
+                comments.setdefault(key, []).append(f"{fault.level.name}: {fault.text} {fault.mend}")
+    return comments

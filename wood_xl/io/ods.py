@@ -269,9 +269,9 @@ class ContentPart(PartHandler):
         """Equal texts share one cell; their length is weighed."""
         if not isinstance(cell.value, str):
             return cell
-        known = self._texts.get(cell.value)
-        if known == cell:
-            return known
+        shared = self._texts.get(cell.value)
+        if shared == cell:
+            return shared
         self._budget.weigh_text(self._package, len(cell.value))
         return self._texts.setdefault(cell.value, cell) if len(self._texts) < limits.KEPT_VALUES else cell
 
@@ -393,13 +393,13 @@ def _date(attributes: Attributes, shown: str) -> RawCell:
 
 def _time(attributes: Attributes, shown: str) -> RawCell:
     text = attributes.get(OFFICE + "time-value", "").strip()
-    found = _DURATION.fullmatch(text)
-    if not found or not any(found.groups()[1:]):
+    match = _DURATION.fullmatch(text)
+    if not match or not any(match.groups()[1:]):
         return RawCell(Kind.ERROR, (text or shown)[:FOUND_LENGTH] or NOT_SHOWN)
-    days, hours, minutes = (int(part or 0) for part in found.groups()[1:4])
-    seconds = float((found[5] or "0").replace(",", "."))
+    days, hours, minutes = (int(part or 0) for part in match.groups()[1:4])
+    seconds = float((match[5] or "0").replace(",", "."))
     in_days = days + (hours * 60 + minutes + seconds / 60) / MINUTES_PER_DAY
-    return clock_cell(-in_days if found[1] else in_days, elapsed=True)
+    return clock_cell(-in_days if match[1] else in_days, elapsed=True)
 
 
 def _boolean(attributes: Attributes, shown: str) -> RawCell:

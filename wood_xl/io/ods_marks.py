@@ -275,11 +275,11 @@ class _Writer:
             return f"<{style} {family}>".encode() + fill + f"</{style}>".encode()
         opening, body_start, closing = self._opened(place)
         body = self._data[body_start : place.closing] if place.closing > place.start else b""
-        found = re.search(rb"<" + re.escape(properties.encode()) + rb"(?=[\s/>])", body)
-        if found is None:
+        match = re.search(rb"<" + re.escape(properties.encode()) + rb"(?=[\s/>])", body)
+        if match is None:
             body = fill + body
         else:
-            tag = _tag_at(body, found.start())
+            tag = _tag_at(body, match.start())
             grey = self._with(tag.group(), FORMAT + "background-color", GREY)
             body = body[: tag.start()] + grey + body[tag.end() :]
         return self._with(opening, STYLE + "name", name) + body + closing
@@ -348,7 +348,7 @@ def _applied(data: bytes, edits: list[tuple[int, int, bytes]]) -> Iterator[bytes
 
 
 def _tag_at(data: bytes, at: int) -> re.Match[bytes]:
-    found = _TAG.match(data, at)
-    if found is None:
+    match = _TAG.match(data, at)
+    if match is None:
         raise NotMarked
-    return found
+    return match

@@ -150,11 +150,11 @@ def _template_version(names: Mapping[str, str], one_cell: re.Pattern[str], sheet
     meaning = names.get(VERSION_NAME.casefold())
     if not meaning:
         return None
-    found = one_cell.fullmatch(meaning)
-    if not found:
+    match = one_cell.fullmatch(meaning)
+    if not match:
         return meaning.removeprefix("of:").removeprefix("=").strip('"') or None
-    title = (found[1] or "").replace("''", "'") or found[2]
-    area = cell_range(found[3])
+    title = (match[1] or "").replace("''", "'") or match[2]
+    area = cell_range(match[3])
     cell = None
     for sheet in sheets:
         if area and sheet.title.casefold() == title.casefold():

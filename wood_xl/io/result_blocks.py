@@ -66,10 +66,10 @@ def short_table_block(
 ) -> Block:
     """Some columns of a table, one of them with its low and high ends if it has them."""
     shown = [sheet.column(column) for column in columns]
-    found = [column for column in shown if has_ends(column, rows)]
-    with_ends = [column.id for column in found if column.id == ends_of]
-    notes = _interval_notes([c for c in shown if c.type == "figure" and c not in found], rows, others=bool(found))
-    others = [column for column in found if column.id != ends_of]
+    ended = [column for column in shown if has_ends(column, rows)]
+    with_ends = [column.id for column in ended if column.id == ends_of]
+    notes = _interval_notes([c for c in shown if c.type == "figure" and c not in ended], rows, others=bool(ended))
+    others = [column for column in ended if column.id != ends_of]
     if any(_is_ended(column, rows) for column in others):  # all are named then: which are ended may hang on bodies
         titles = ", ".join(column.title for column in others)
         notes.append(f"Low and high ends of {titles}: see the sheet {sheet.result_sheet}.")
@@ -96,7 +96,7 @@ def _table(
 def items_block(sheet: Sheet, values: Row, units: Units) -> Block:
     """A list of items of the results: one row for each, with its unit and its help."""
     with_ends = any(has_ends(column, [values]) for column in sheet.columns)
-    words = [ITEM_HEADER, VALUE_HEADER, *(ENDS if with_ends else ()), UNIT_HEADER, HELP_HEADER]
+    titles = [ITEM_HEADER, VALUE_HEADER, *(ENDS if with_ends else ()), UNIT_HEADER, HELP_HEADER]
     figures = [column for column in sheet.columns if column.type == "figure"]
     rows = []
     for column in sheet.columns:
@@ -109,7 +109,7 @@ def items_block(sheet: Sheet, values: Row, units: Units) -> Block:
         rows.append([Cell(column.title), *cells, Cell(unit), Cell(column.help)])
     notes = [] if with_ends else _interval_notes(figures, [values], others=False)
     notes += _basis_notes(figures, [values], key="")
-    heads = tuple(Head(word, ITEM_WIDTHS.get(word, 0.0), is_number=word in ENDS) for word in words)
+    heads = tuple(Head(title, ITEM_WIDTHS.get(title, 0.0), is_number=title in ENDS) for title in titles)
     return Block(sheet.title, sheet.help, heads, rows, tuple(notes))
 
 

@@ -64,7 +64,7 @@ def results_bytes(document: Document, *, paper: Paper) -> bytes:
     return book_bytes(paper, lambda book: _write_sheets(book, document))
 
 
-def tell_rows(document: Document, log: SheetRowLog) -> None:
+def log_rows(document: Document, log: SheetRowLog) -> None:
     """Tell every row that a results workbook of this document holds, but for its seal."""
     _write_sheets(ResultBook("a4", log, is_written=False), document)
 

@@ -78,11 +78,11 @@ class CellContext:
 
 def cell_range(text: str) -> tuple[int, int, int, int] | None:
     """First row, first column, last row, last column of ``A1`` or ``A1:B2``; None if it names no range."""
-    found = _RANGE.fullmatch(text)
-    if not found:
+    match = _RANGE.fullmatch(text)
+    if not match:
         return None
-    left, top = column_number(found[1]), int(found[2])
-    right, bottom = (column_number(found[3]), int(found[4])) if found[3] else (left, top)
+    left, top = column_number(match[1]), int(match[2])
+    right, bottom = (column_number(match[3]), int(match[4])) if match[3] else (left, top)
     if max(left, right) > limits.MAX_COLUMN or max(top, bottom) > limits.MAX_ROW:
         return None
     return min(top, bottom), min(left, right), max(top, bottom), max(left, right)
@@ -282,15 +282,15 @@ class SheetPart(PartHandler):
         return make(value)
 
     def _number(self, value: str) -> RawCell:
-        known = self._numbers.get(self._style)
-        if known is None:
-            known = self._numbers[self._style] = {}
-        cell = known.get(value)
+        of_style = self._numbers.get(self._style)
+        if of_style is None:
+            of_style = self._numbers[self._style] = {}
+        cell = of_style.get(value)
         if cell is None:
             look, currency = self._context.look(self._style)
             cell = number_cell(value, look, from_1904=self._context.from_1904, currency=currency)
-            if len(known) < limits.KEPT_VALUES:
-                known[value] = cell
+            if len(of_style) < limits.KEPT_VALUES:
+                of_style[value] = cell
         return cell
 
     def _shared(self, value: str) -> RawCell | None:

@@ -14,7 +14,7 @@ from wood_xl.data.load import sources
 from wood_xl.io import looks, measure
 from wood_xl.io.looks import CAUTION, FRAME_HEADER, ITEM_CELL, NEEDED_ITEM, PLAIN, SOURCE
 from wood_xl.io.page import Paper, set_up_page
-from wood_xl.io.template_style import put, put_line
+from wood_xl.io.template_style import text_cell, write_wrapped
 from wood_xl.schema.layout import (
     CAUTIONS_TITLE,
     CHOICES_TITLE,
@@ -40,17 +40,17 @@ NO_SOURCE_SHOWN = "Common practice, no source"
 def write_start(workbook: Workbook, page: Any, definition: Definition, paper: Paper) -> None:
     """Fill the first sheet, and name the cell that holds the template's version."""
     _set_widths(page)
-    put_line(page, 1, HEADING, looks.SHEET_TITLE, widths=WIDTHS)
-    put_line(page, 2, SUBTITLE, looks.HELP, widths=WIDTHS)
-    put(page, 3, 1, VERSION_LABEL, looks.HELP)
-    version = put(page, 3, 2, definition.version, looks.HELP)
+    write_wrapped(page, 1, HEADING, looks.SHEET_TITLE, widths=WIDTHS)
+    write_wrapped(page, 2, SUBTITLE, looks.HELP, widths=WIDTHS)
+    text_cell(page, 3, 1, VERSION_LABEL, looks.HELP)
+    version = text_cell(page, 3, 2, definition.version, looks.HELP)
     place = f"{quote_sheetname(START_TITLE)}!{absolute_coordinate(version.coordinate)}"
     workbook.defined_names[VERSION_NAME] = DefinedName(VERSION_NAME, attr_text=place)
     row = _write_steps(page, 5, definition)
     row = _write_colours(page, row + 1)
-    put_line(page, row + 1, FIRST_TITLE, looks.TITLE, widths=WIDTHS)
+    write_wrapped(page, row + 1, FIRST_TITLE, looks.TITLE, widths=WIDTHS)
     row = _write_rows(page, row + 2, [(c, _source_words(c)) for c in cautions() if c.on_start])
-    put_line(page, row, f"{ALL_OF_THEM} {CLOSING}", looks.HELP, widths=WIDTHS)
+    write_wrapped(page, row, f"{ALL_OF_THEM} {CLOSING}", looks.HELP, widths=WIDTHS)
     page.sheet_view.showGridLines = False
     set_up_page(page, paper, width=sum(WIDTHS))
 
@@ -58,10 +58,10 @@ def write_start(workbook: Workbook, page: Any, definition: Definition, paper: Pa
 def write_cautions(page: Any, paper: Paper) -> None:
     """Fill the sheet with every caution, gear included, each with its source."""
     _set_widths(page)
-    put_line(page, 1, CAUTIONS_TITLE, looks.SHEET_TITLE, widths=WIDTHS)
-    put_line(page, 2, f"{NO_FIGURE} {CLOSING}", looks.HELP, widths=WIDTHS)
+    write_wrapped(page, 1, CAUTIONS_TITLE, looks.SHEET_TITLE, widths=WIDTHS)
+    write_wrapped(page, 2, f"{NO_FIGURE} {CLOSING}", looks.HELP, widths=WIDTHS)
     for number, text in enumerate(CAUTION_HEADS, start=1):
-        put(page, HEADER_ROW, number, text, FRAME_HEADER)
+        text_cell(page, HEADER_ROW, number, text, FRAME_HEADER)
     _write_rows(page, HEADER_ROW + 1, [(c, _source_words(c, f": {c.where}")) for c in cautions()])
     page.sheet_view.showGridLines = False
     page.freeze_panes = f"A{HEADER_ROW + 1}"
@@ -108,18 +108,18 @@ def how_to_fill(definition: Definition) -> list[str]:
 
 
 def _write_steps(page: Any, row: int, definition: Definition) -> int:
-    put_line(page, row, STEPS_TITLE, looks.TITLE, widths=WIDTHS)
+    write_wrapped(page, row, STEPS_TITLE, looks.TITLE, widths=WIDTHS)
     for number, step in enumerate(how_to_fill(definition), start=1):
-        put_line(page, row + number, f"{number}. {step}", PLAIN, widths=WIDTHS)
+        write_wrapped(page, row + number, f"{number}. {step}", PLAIN, widths=WIDTHS)
     return row + len(how_to_fill(definition)) + 1
 
 
 def _write_colours(page: Any, row: int) -> int:
-    put_line(page, row, COLOURS_TITLE, looks.TITLE, widths=WIDTHS)
-    put(page, row + 1, 1, "Bold, filled", NEEDED_ITEM, boxed=True)
-    put(page, row + 1, 2, "Compulsory: in every row that you use.", ITEM_CELL)
-    put(page, row + 2, 1, "Plain", ITEM_CELL, boxed=True)
-    put(page, row + 2, 2, "Fill it in if you have it.", ITEM_CELL)
+    write_wrapped(page, row, COLOURS_TITLE, looks.TITLE, widths=WIDTHS)
+    text_cell(page, row + 1, 1, "Bold, filled", NEEDED_ITEM, boxed=True)
+    text_cell(page, row + 1, 2, "Compulsory: in every row that you use.", ITEM_CELL)
+    text_cell(page, row + 2, 1, "Plain", ITEM_CELL, boxed=True)
+    text_cell(page, row + 2, 2, "Fill it in if you have it.", ITEM_CELL)
     return row + 3
 
 
@@ -129,7 +129,7 @@ def _write_rows(page: Any, row: int, rows: Iterable[tuple[Caution, str]]) -> int
         cells = (caution.title, caution.text, "", source)
         look_of = (CAUTION, CAUTION, CAUTION, SOURCE)
         for number, (text, look) in enumerate(zip(cells, look_of, strict=True), start=1):
-            put(page, row, number, text, look)
+            text_cell(page, row, number, text, look)
         lines = [
             measure.row_height(measure.line_count(text, width, look.size), look.size)
             for text, width, look in zip(cells, WIDTHS, look_of, strict=True)

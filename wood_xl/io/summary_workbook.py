@@ -48,9 +48,9 @@ def _rates_sheet(file: Column) -> Sheet:
 
 def _file_row(outcome: Outcome) -> Row:
     def count(level: str) -> int:
-        return sum(int(found["count"]) for found in outcome.problems if found["level"] == level)
+        return sum(int(one["count"]) for one in outcome.problems if one["level"] == level)
 
-    grave = [found for found in outcome.problems if found["level"] != "NOTE"]
+    grave = [one for one in outcome.problems if one["level"] != "NOTE"]
     season = outcome.season
     return {
         "file": Path(outcome.path).name,

@@ -12,7 +12,7 @@ from openpyxl.utils import get_column_letter
 
 from wood_xl.io import looks, measure
 from wood_xl.io.page import Paper, set_up_page
-from wood_xl.io.template_style import join, put, put_line
+from wood_xl.io.template_style import join, text_cell, write_wrapped
 from wood_xl.schema.layout import TALLY_TITLE
 from wood_xl.schema.model import Definition, System
 
@@ -66,10 +66,10 @@ def write_tally(page: Any, definition: Definition, system: System, currency: str
 
 
 def _session_boxes(page: Any, row: int, words: _Words) -> int:
-    known = {column.id for column in words.definition.sheet("sessions").columns}
+    column_ids = {column.id for column in words.definition.sheet("sessions").columns}
     for names in SESSION_BOXES:
         for index, name in enumerate(names):
-            label = words.header(f"sessions.{name}") if name in known else name
+            label = words.header(f"sessions.{name}") if name in column_ids else name
             _label(page, row, 1 + index * SPAN, SPAN, label)
             _box(page, row + 1, 1 + index * SPAN, SPAN)
         page.row_dimensions[row + 1].height = BOX_POINTS
@@ -87,7 +87,7 @@ def _tally_grid(page: Any, row: int, words: _Words, diameters: tuple[int, ...]) 
     for index, label in enumerate(labels):
         block, step = divmod(index, in_block)
         at, first = row + 1 + step, 1 + block * (COLUMNS // TALLY_BLOCKS)
-        put(page, at, first, label, looks.DIAMETER if label != LARGER else looks.LARGER_DIAMETER, boxed=True)
+        text_cell(page, at, first, label, looks.DIAMETER if label != LARGER else looks.LARGER_DIAMETER, boxed=True)
         _box(page, at, first + 1, COLUMNS // TALLY_BLOCKS - 1)
         page.row_dimensions[at].height = TALLY_POINTS
     return row + 1 + in_block
@@ -116,7 +116,7 @@ def _note_boxes(page: Any, row: int, rows: int) -> None:
 
 
 def _line(page: Any, row: int, text: str, look: looks.Look) -> None:
-    put_line(page, row, text, look, widths=[COLUMN_WIDTH] * COLUMNS)
+    write_wrapped(page, row, text, look, widths=[COLUMN_WIDTH] * COLUMNS)
 
 
 def _title(page: Any, row: int, text: str) -> None:
@@ -125,7 +125,7 @@ def _title(page: Any, row: int, text: str) -> None:
 
 
 def _label(page: Any, row: int, first: int, span: int, text: str) -> None:
-    put(page, row, first, text, looks.SMALL)
+    text_cell(page, row, first, text, looks.SMALL)
     join(page, row, first, span)
     page.row_dimensions[row].height = measure.row_height(1, looks.SMALL.size)
 

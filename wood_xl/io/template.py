@@ -28,9 +28,9 @@ from wood_xl.io.template_style import (
     column_width,
     comment,
     entry_look,
-    put,
-    put_header,
-    put_over,
+    header_cell,
+    text_cell,
+    write_over,
 )
 from wood_xl.schema.layout import (
     CAUTIONS_TITLE,
@@ -105,7 +105,7 @@ def _write_table(page: Any, sheet: Sheet, plan: _Plan) -> None:
         widths.append(column_width(column, header))
         lines = max(lines, measure.line_count(header, widths[-1], bold=True))
         _style_column(page, number, column, widths[-1])
-        put_header(page, HEADER_ROW, number, column, header).comment = comment(_comment_text(column, unit, plan))
+        header_cell(page, HEADER_ROW, number, column, header).comment = comment(_comment_text(column, unit, plan))
         rule = entry_rule(column, unit, plan.currency, source=_list_range(column, plan))
         letter = get_column_letter(number)
         rule.add(f"{letter}{FIRST_ROW}:{letter}{min(MOST_ROWS, HEADER_ROW + sheet.row_limit)}")
@@ -124,8 +124,8 @@ def _style_column(page: Any, number: int, column: Column, width: float) -> None:
 
 def _frame(page: Any, sheet: Sheet, plan: _Plan, widths: Sequence[float]) -> None:
     """Title, help, frozen header, paper."""
-    put_over(page, 1, sheet.title, looks.SHEET_TITLE)
-    put_over(page, 2, sheet.help, looks.HELP)
+    write_over(page, 1, sheet.title, looks.SHEET_TITLE)
+    write_over(page, 2, sheet.help, looks.HELP)
     wide = sheet.kind == "table" and sum(widths) > WIDEST_UPRIGHT  # then what the row is stays in view as well
     page.freeze_panes = f"{'B' if wide else 'A'}{FIRST_ROW}"
     set_up_page(page, plan.paper, width=sum(widths), header_row=HEADER_ROW)
@@ -133,7 +133,7 @@ def _frame(page: Any, sheet: Sheet, plan: _Plan, widths: Sequence[float]) -> Non
 
 def _write_items(page: Any, sheet: Sheet, plan: _Plan) -> None:
     for number, (header, width) in enumerate(ITEM_COLUMNS.items(), start=1):
-        put(page, HEADER_ROW, number, header, FRAME_HEADER, boxed=True)
+        text_cell(page, HEADER_ROW, number, header, FRAME_HEADER, boxed=True)
         page.column_dimensions[get_column_letter(number)].width = width
     for row, column in enumerate(sheet.columns, start=FIRST_ROW):
         _write_item(page, row, column, plan)
@@ -142,11 +142,11 @@ def _write_items(page: Any, sheet: Sheet, plan: _Plan) -> None:
 
 def _write_item(page: Any, row: int, column: Column, plan: _Plan) -> None:
     unit = column.unit_in(plan.system)
-    put(page, row, ITEM, column.title, NEEDED_ITEM if column.required else ITEM_CELL, boxed=True)
-    put(page, row, UNIT, column.label(unit, plan.currency), ITEM_CELL, boxed=True, indent=TEXT_INDENT)
+    text_cell(page, row, ITEM, column.title, NEEDED_ITEM if column.required else ITEM_CELL, boxed=True)
+    text_cell(page, row, UNIT, column.label(unit, plan.currency), ITEM_CELL, boxed=True, indent=TEXT_INDENT)
     help_text = _item_help(column, unit, plan)
-    put(page, row, HELP, help_text, ITEM_HELP, boxed=True)
-    value = put(page, row, VALUE, plan.currency if column.ref == CURRENCY else "", boxed=True)
+    text_cell(page, row, HELP, help_text, ITEM_HELP, boxed=True)
+    value = text_cell(page, row, VALUE, plan.currency if column.ref == CURRENCY else "", boxed=True)
     dress(value, entry_look(column, ITEM_CELL, boxed=True))
     rule = entry_rule(column, unit, plan.currency, source=_list_range(column, plan), unit_beside=True)
     rule.add(f"{get_column_letter(VALUE)}{row}")
@@ -166,8 +166,8 @@ def _list_range(column: Column, plan: _Plan) -> str:
         sheet = plan.definition.sheet(target.sheet)
         letter = get_column_letter(column_number(sheet, target.id))
         return f"{quote_sheetname(sheet.title)}!${letter}${FIRST_ROW}:${letter}${HEADER_ROW + sheet.capacity}"
-    words = words_of(column)
-    return plan.choices.range_of(words) if words else ""
+    choices = words_of(column)
+    return plan.choices.range_of(choices) if choices else ""
 
 
 def _comment_text(column: Column, unit: str, plan: _Plan) -> str:

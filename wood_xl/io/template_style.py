@@ -22,7 +22,7 @@ ARROW = 3.5  # of a drop-down, in digits
 COMMENT_WIDTH, COMMENT_LINE, COMMENT_LETTERS = 300, 17, 44  # pixels, pixels, letters in a line
 
 
-def put(
+def text_cell(
     sheet: Any, row: int, column: int, text: str, look: Look = PLAIN, *, boxed: bool = False, indent: int = 0
 ) -> Cell:
     """A text in a cell of its own look."""
@@ -39,20 +39,20 @@ def join(sheet: Any, row: int, first: int, span: int) -> None:
         sheet.merged_cells.add(f"{get_column_letter(first)}{row}:{last}{row}")
 
 
-def put_line(sheet: Any, row: int, text: str, look: Look, *, widths: list[float]) -> None:
+def write_wrapped(sheet: Any, row: int, text: str, look: Look, *, widths: list[float]) -> None:
     """A text over all columns, wrapped, with the row's height set to show it."""
-    put(sheet, row, 1, text, look)
+    text_cell(sheet, row, 1, text, look)
     join(sheet, row, 1, len(widths))
     lines = measure.line_count(text, sum(widths), look.size, look.bold)
     sheet.row_dimensions[row].height = measure.row_height(lines, look.size)
 
 
-def put_over(sheet: Any, row: int, text: str, look: Look) -> None:
+def write_over(sheet: Any, row: int, text: str, look: Look) -> None:
     """A text on one line from the first column on, over the empty cells beside it.
 
     Cells are not joined: a sheet that is sorted or filtered, or whose first column is frozen, minds joined cells.
     """
-    put(sheet, row, 1, text, varied(look, wraps=False))
+    text_cell(sheet, row, 1, text, varied(look, wraps=False))
     sheet.row_dimensions[row].height = measure.row_height(1, look.size)
 
 
@@ -83,12 +83,12 @@ def _variety(look: Look, number_format: str, *, boxed: bool, indent: int = 0) ->
     return varied(look, number_format=number_format, border="box" if boxed else look.border, indent=indent)
 
 
-def put_header(sheet: Any, row: int, number: int, column: Column, header: str) -> Cell:
+def header_cell(sheet: Any, row: int, number: int, column: Column, header: str) -> Cell:
     """A column's header, to the side on which its values stand."""
     look = looks.NEEDED_HEADER if column.required else looks.OPTIONAL_HEADER
     if is_text(column):
-        return put(sheet, row, number, header, look, boxed=True, indent=TEXT_INDENT)
-    return put(sheet, row, number, header, varied(look, horizontal="right"), boxed=True)
+        return text_cell(sheet, row, number, header, look, boxed=True, indent=TEXT_INDENT)
+    return text_cell(sheet, row, number, header, varied(look, horizontal="right"), boxed=True)
 
 
 def column_width(column: Column, header: str) -> float:

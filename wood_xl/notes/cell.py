@@ -123,8 +123,8 @@ def _duration(minutes: float, as_shown: str, column: Column, unit: str) -> Decod
         hours_minutes = _clock_text(round(days))
         return _fix("cell-clock-whole-days", found=as_shown, days=str(round(days)), example=hours_minutes)
     value = float(f"{convert(minutes, 'min', unit):.12g}")
-    found = Decoded(int(value) if value == int(value) else value)
-    return Decoded(found.value, "cell-clock-read", {"found": as_shown, "value": f"{number_text(value)} {unit}"})
+    decoded = Decoded(int(value) if value == int(value) else value)
+    return Decoded(decoded.value, "cell-clock-read", {"found": as_shown, "value": f"{number_text(value)} {unit}"})
 
 
 def _advice(column: Column) -> str:
@@ -135,17 +135,17 @@ def _advice(column: Column) -> str:
 
 
 def _number_from_text(text: str, column: Column, unit: str) -> Decoded:
-    words = _unit_words(unit)
+    unit_words = _unit_words(unit)
     if len(text) > LONGEST_NUMBER:
-        return _fix("cell-not-a-number", found=quoted(text), unit=words, advice=_advice(column))
+        return _fix("cell-not-a-number", found=quoted(text), unit=unit_words, advice=_advice(column))
     if _NUMBER.fullmatch(text):
-        return _fix("cell-number-as-text", found=quoted(text), unit=words, value=text)
+        return _fix("cell-number-as-text", found=quoted(text), unit=unit_words, value=text)
     if _COMMA_NUMBER.fullmatch(text):
         value = text.replace(",", ".")
-        return _fix("cell-decimal-comma", found=quoted(text), unit=words, value=value)
+        return _fix("cell-decimal-comma", found=quoted(text), unit=unit_words, value=value)
     if column.is_money and not _ABOUT.fullmatch(text) and (amount := amount_with_sign(text)):
         return _fix("cell-money-with-sign", found=quoted(text), value=amount)
-    return _fix("cell-not-a-number", found=quoted(text), unit=words, advice=_text_advice(text, column, unit))
+    return _fix("cell-not-a-number", found=quoted(text), unit=unit_words, advice=_text_advice(text, column, unit))
 
 
 def _text_advice(text: str, column: Column, unit: str) -> str:
@@ -174,9 +174,9 @@ def _clock_advice(first: int, second: int, column: Column, unit: str) -> str:
 
 
 def _unit_advice(text: str, column: Column, unit: str) -> str:
-    if not (found := amount_and_unit(text)):
+    if not (typed := amount_and_unit(text)):
         return ""
-    number, word = found
+    number, word = typed
     label = typed_unit(word, column.units)
     if label is None and unit and unit != "money":
         return f"Type the number alone, turned into {unit}."

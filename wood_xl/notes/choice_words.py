@@ -43,9 +43,9 @@ def meant_choice(text: str, choices: Sequence[str]) -> str | None:
     >>> meant_choice("SPLIT", tasks), meant_choice("bucking", tasks), meant_choice("cutting", tasks)
     ('split', 'buck', None)
     """
-    words = loose(text)
+    typed = loose(text)
     by_words = {loose(choice): choice for choice in choices}
-    return by_words.get(words) or next((choice for choice in choices if words in _words(choice, "means")), None)
+    return by_words.get(typed) or next((choice for choice in choices if typed in _words(choice, "means")), None)
 
 
 def offered_choices(text: str, choices: Sequence[str]) -> list[str]:
@@ -54,11 +54,11 @@ def offered_choices(text: str, choices: Sequence[str]) -> list[str]:
     >>> offered_choices("gas", ("hand", "gasoline two-stroke", "gasoline four-stroke", "battery"))
     ['gasoline two-stroke', 'gasoline four-stroke']
     """
-    words = loose(text)
-    known = [
+    typed = loose(text)
+    offered = [
         word for choice in choices for word in (loose(choice), *_words(choice, "means"), *_words(choice, "perhaps"))
     ]
-    near = words if words in known else nearest(words, known)
+    near = typed if typed in offered else nearest(typed, offered)
     if near is None:
         return []
     meant = meant_choice(near, choices)

@@ -34,8 +34,8 @@ def amount_with_sign(text: str) -> str | None:
     >>> amount_with_sign("USD 30"), amount_with_sign("12.50 kr"), amount_with_sign("about 30")
     ('30', '12.50', None)
     """
-    found = _WITH_SIGN.fullmatch(text)
-    return found and (found[1] or found[2])
+    match = _WITH_SIGN.fullmatch(text)
+    return match and (match[1] or match[2])
 
 
 def is_other_currency(shown: str, code: str) -> bool:

@@ -112,9 +112,9 @@ def notes_version(template: str) -> str:
     >>> notes_version("1.1"), notes_version("not stated in the file; read as 1.1"), notes_version("0.9")
     ('1.1', '1.1', '1.0')
     """
-    known: list[str] = season_definition().schema["properties"]["version"]["enum"]
+    versions: list[str] = season_definition().schema["properties"]["version"]["enum"]
     word = template.rsplit(maxsplit=1)[-1]
-    return word if word in known else known[0]
+    return word if word in versions else versions[0]
 
 
 def empty_data(definition: Definition) -> dict[str, Any]:
@@ -128,8 +128,8 @@ def empty_data(definition: Definition) -> dict[str, Any]:
 def default_of(column: Column) -> tuple[str | float, str]:
     """Default of a column and, in brackets, where it is from."""
     if column.default_from is not None:
-        known = constant(column.default_from)
-        return known.value, f" ({sources()[known.source].title}, {known.where}; {known.known})"
+        published = constant(column.default_from)
+        return published.value, f" ({sources()[published.source].title}, {published.where}; {published.known})"
     if column.default is None:
         raise KeyError(f"{column.ref} has no default")
     return column.default, ""

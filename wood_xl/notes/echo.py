@@ -122,7 +122,7 @@ def _read_table(document: SeasonDocument, sheet: Sheet, cells: Cells, header_row
         if title not in by_title:
             raise NoResults(f'"{sheet.title}" has no column "{title}"')
         columns[number] = by_title[title]
-        _take_unit(units, sheet, title, typed)
+        _add_unit(units, sheet, title, typed)
         number += 1
     rows, numbers = [], []
     for row in _rows_until_gap(cells, header_row + 1):
@@ -141,7 +141,7 @@ def _read_items(document: SeasonDocument, sheet: Sheet, cells: Cells, header_row
         if title not in by_title or value is None:
             raise NoResults(f'"{sheet.title}" has no item "{title}" with a value')
         document.data[sheet.id][by_title[title].id] = _value(value, by_title[title].is_number)
-        _take_unit(units, sheet, title, str(cells.get((row, 4), "")))
+        _add_unit(units, sheet, title, str(cells.get((row, 4), "")))
     document.places[sheet.id] = SheetPlaces(sheet.title)
 
 
@@ -150,10 +150,10 @@ def _read_empty_units(document: SeasonDocument, sheets: Mapping[str, Sheet], cel
         sheet_title, title, typed = (str(cells.get((row, column), "")) for column in (2, 3, 4))
         if sheet_title not in sheets:
             raise NoResults(f'there is no sheet "{sheet_title}"')
-        _take_unit(document.data["units"].setdefault(sheets[sheet_title].id, {}), sheets[sheet_title], title, typed)
+        _add_unit(document.data["units"].setdefault(sheets[sheet_title].id, {}), sheets[sheet_title], title, typed)
 
 
-def _take_unit(units: dict[str, str], sheet: Sheet, title: str, typed: str | None) -> None:
+def _add_unit(units: dict[str, str], sheet: Sheet, title: str, typed: str | None) -> None:
     column = next((column for column in sheet.columns if column.title == title), None)
     unit = _unit_as_shown(column, typed or "") if column is not None else None
     if column is None or unit is None:

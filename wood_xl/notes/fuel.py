@@ -68,10 +68,10 @@ class Use:
 def fuel_problems(notes: Notes, definition: Definition) -> list[Problem]:
     """Everything about fuel, bar oil and electricity that does not go together."""
     uses = _uses(notes)
-    found: list[Problem] = []
+    problems: list[Problem] = []
     for use in uses:
-        found += [*_two_fuels(use), *_without_tool(use), *_not_written(use), *_over_engine(use, definition)]
-    return [*found, *_without_price(notes, uses, definition)]
+        problems += [*_two_fuels(use), *_without_tool(use), *_not_written(use), *_over_engine(use, definition)]
+    return [*problems, *_without_price(notes, uses, definition)]
 
 
 def _uses(notes: Notes) -> list[Use]:
@@ -97,9 +97,9 @@ def _without_tool(use: Use) -> Iterator[Problem]:
             continue
         for index in use.sessions:
             if use.notes.value("sessions", index, column_id):
-                found = use.notes.typed("sessions", index, column_id)
+                amount = use.notes.typed("sessions", index, column_id)
                 place = use.notes.document.place("sessions", index, column_id)
-                yield problem(code, place, found=found, method=use.name)
+                yield problem(code, place, found=amount, method=use.name)
 
 
 def _not_written(use: Use) -> Iterator[Problem]:
@@ -111,16 +111,16 @@ def _not_written(use: Use) -> Iterator[Problem]:
         facts = {"found": quoted(use.name), "what": what}
         place = use.notes.document.place("sessions", empty[0], column_id)
         if len(empty) == len(use.sessions) and column_id == BAR_OIL:
-            known = constant("fuel.bar_oil_per_fuel")
-            share = f"{100 * (known.low or 0.0):.0f} to {100 * (known.high or 0.0):.0f} %"
-            found = problem("table-bar-oil-not-recorded", place, found=quoted(use.name), expected=share)
+            published = constant("fuel.bar_oil_per_fuel")
+            share = f"{100 * (published.low or 0.0):.0f} to {100 * (published.high or 0.0):.0f} %"
+            gap = problem("table-bar-oil-not-recorded", place, found=quoted(use.name), expected=share)
         elif len(empty) == len(use.sessions):
-            found = problem("table-fuel-not-recorded", place, **facts)
+            gap = problem("table-fuel-not-recorded", place, **facts)
         else:
             facts["what"] = what.capitalize()
             facts |= {"count": str(len(empty)), "all": str(len(use.sessions))}
-            found = problem("table-fuel-partly-recorded", place, **facts)
-        yield replace(found, count=len(empty))
+            gap = problem("table-fuel-partly-recorded", place, **facts)
+        yield replace(gap, count=len(empty))
 
 
 def _without_price(notes: Notes, uses: list[Use], definition: Definition) -> Iterator[Problem]:

@@ -59,7 +59,7 @@ class FoundSheet:
         return cls(sheet, raw, 0, (), {column.id: why for column in sheet.columns})
 
 
-def find_columns(
+def columns_and_faults(
     sheet: Sheet, raw: RawSheet, *, is_compulsory: bool, version: str | None
 ) -> tuple[FoundSheet | None, list[Problem]]:
     """Columns or items of a known sheet, with what is wrong with its headers; no sheet if it is empty.
@@ -109,19 +109,19 @@ def header_row_of(sheet: Sheet, raw: RawSheet) -> int | None:
 def _table_columns(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundSheet, list[Problem]]:
     problems: list[Problem] = []
     unread: dict[str, Problem] = {}
-    found: dict[str, FoundColumn] = {}
+    by_id: dict[str, FoundColumn] = {}
     holding = {number for number, cells in raw.cells.columns.items() if any(row > header_row for row in cells)}
     texts = {number: text.strip() for number, text in texts_in(raw, header_row).items()}
     numbers_used = texts.keys() | holding
     places = {n: Place(raw.title, header_row, n, texts.get(n, ""), sheet.id) for n in numbers_used}
-    known = _by_title(sheet, texts)
-    for column_id, numbers in known.items():
+    titled = _by_title(sheet, texts)
+    for column_id, numbers in titled.items():
         column, filled = sheet.column(column_id), [number for number in numbers if number in holding]
         number = (filled or numbers)[0]
         typed = split_header(texts[number])[1]
         unit, currency = unit_of(column, typed)
         places |= {one: replace(places[one], about=column.ref) for one in numbers}
-        found[column_id] = FoundColumn(column, number, texts[number], unit, currency=currency)
+        by_id[column_id] = FoundColumn(column, number, texts[number], unit, currency=currency)
         if len(filled) > 1:
             letters = list_text(map(column_letters, filled))
             if _hold_the_same(column, [(texts[one], _entries(raw, one, header_row)) for one in filled]):
@@ -130,28 +130,28 @@ def _table_columns(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundS
                 unread[column_id] = problem("header-double-column", places[filled[1]], found=letters)
         if unit is None and filled:
             unread.setdefault(column_id, _unit_problem(column, typed, places[number]))
-    not_known = sorted(numbers_used - {number for numbers in known.values() for number in numbers})
+    not_known = sorted(numbers_used - {number for numbers in titled.values() for number in numbers})
     strangers = [_strange_column(texts.get(number, ""), number, raw, header_row) for number in not_known]
-    found_at = {column_id: one.number for column_id, one in found.items()}
+    found_at = {column_id: one.number for column_id, one in by_id.items()}
     instead, others = _strangers(sheet, found_at, strangers, places)
     unread |= instead
     for column in sheet.columns:
-        if column.required and column.id not in found and column.id not in unread and holding:
+        if column.required and column.id not in by_id and column.id not in unread and holding:
             place = Place(raw.title, header_row, about=column.ref)
             unread[column.id] = problem("header-missing-column", place, expected=column.title)
-    columns = tuple(sorted(found.values(), key=lambda one: one.number))
+    columns = tuple(sorted(by_id.values(), key=lambda one: one.number))
     return FoundSheet(sheet, raw, header_row, columns, unread), [*problems, *others, *unread.values()]
 
 
 def _by_title(sheet: Sheet, texts: Mapping[int, str]) -> dict[str, list[int]]:
     """For each known column or item the places of its title, in order."""
     titles = known_titles(sheet)
-    found: dict[str, list[int]] = {}
+    titled: dict[str, list[int]] = {}
     for at, text in sorted(texts.items()):
         column_id = titles.get(plain(split_header(text)[0]))
         if column_id is not None:
-            found.setdefault(column_id, []).append(at)
-    return found
+            titled.setdefault(column_id, []).append(at)
+    return titled
 
 
 def _entries(raw: RawSheet, number: int, header_row: int) -> dict[int, RawCell]:
@@ -255,19 +255,19 @@ def _items(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundSheet, li
     places = {row: Place(raw.title, row, item_column, text, sheet.id) for row, text in texts.items()}
     problems: list[Problem] = []
     unread: dict[str, Problem] = {}
-    found: dict[str, FoundColumn] = {}
+    by_id: dict[str, FoundColumn] = {}
 
     def typed_in(row: int) -> str | None:
         cell = raw.cells.get((row, unit_column)) if unit_column else None
         return split_header(texts[row])[1] if cell is None else str(cell.value)
 
-    known = _by_title(sheet, texts)
-    for column_id, rows in known.items():
+    titled = _by_title(sheet, texts)
+    for column_id, rows in titled.items():
         column, filled = sheet.column(column_id), [row for row in rows if (row, value_column) in raw.cells]
         row = (filled or rows)[0]
         unit, currency = unit_of(column, typed_in(row))
         unit_place = Place(raw.title, row, unit_column or item_column, column.title, column.ref)
-        found[column_id] = FoundColumn(column, value_column, texts[row], unit, row, unit_place, currency)
+        by_id[column_id] = FoundColumn(column, value_column, texts[row], unit, row, unit_place, currency)
         if len(filled) > 1:
             place = Place(raw.title, filled[1], value_column, texts[filled[1]], column.ref)
             numbers = list_text(map(str, filled))
@@ -278,17 +278,17 @@ def _items(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundSheet, li
                 unread[column_id] = problem("item-double", place, found=column.title, rows=numbers)
         if unit is None and filled:
             unread.setdefault(column_id, _unit_problem(column, typed_in(row), unit_place))
-    not_known = sorted(texts.keys() - {row for rows in known.values() for row in rows})
+    not_known = sorted(texts.keys() - {row for rows in titled.values() for row in rows})
     strangers = [
         Stranger(row, texts[row], typed_in(row), {row: raw.cells[row, value_column]})
         for row in not_known
         if (row, value_column) in raw.cells
     ]
-    found_at = {column_id: one.row for column_id, one in found.items()}
+    found_at = {column_id: one.row for column_id, one in by_id.items()}
     instead, others = _strangers(sheet, found_at, strangers, places)
     unread |= instead
     for number in sorted(raw.cells.columns.keys() - texts_in(raw, header_row).keys()):
         beside = _strange_column("", number, raw, header_row)
         if beside.cells:
             others.append(_without_title(Place(raw.title, header_row, number, about=sheet.id), beside))
-    return FoundSheet(sheet, raw, header_row, tuple(found.values()), unread), [*problems, *others, *unread.values()]
+    return FoundSheet(sheet, raw, header_row, tuple(by_id.values()), unread), [*problems, *others, *unread.values()]

@@ -22,30 +22,30 @@ def split_header(text: str) -> tuple[str, str | None]:
     """
     if len(text) > LONGEST_HEADER:
         return text, None
-    words = " ".join(text.split())
-    if words.endswith(("*", ":")):
-        words = words[:-1].rstrip()
-    match = _UNIT_AT_END.search(words)
+    header = " ".join(text.split())
+    if header.endswith(("*", ":")):
+        header = header[:-1].rstrip()
+    match = _UNIT_AT_END.search(header)
     if match is None:
-        return words, None
-    return words[: match.start()].rstrip(), match[1] if match[2] is None else match[2]
+        return header, None
+    return header[: match.start()].rstrip(), match[1] if match[2] is None else match[2]
 
 
 def unit_of(column: Column, typed: str | None) -> tuple[str | None, str]:
     """The permitted unit that a typed one stands for, and the currency code before it."""
-    words = plain((typed or "").translate(_UNIT_SIGNS))
+    unit_text = plain((typed or "").translate(_UNIT_SIGNS))
     if not column.units:
         return "", ""
-    if not words:
+    if not unit_text:
         return (column.units[0] if len(column.units) == 1 else None), ""
-    known = {plain(unit): unit for unit in column.units}
-    if words in known and not (column.is_money and words == "money"):
-        return known[words], ""
-    if column.is_money and (match := _CURRENCY_FIRST.match(words)):
+    by_text = {plain(unit): unit for unit in column.units}
+    if unit_text in by_text and not (column.is_money and unit_text == "money"):
+        return by_text[unit_text], ""
+    if column.is_money and (match := _CURRENCY_FIRST.match(unit_text)):
         rest = match[2] or "money"
-        if rest in known:
-            return known[rest], match[1].upper()
-    return typed_unit(words, column.units), ""
+        if rest in by_text:
+            return by_text[rest], match[1].upper()
+    return typed_unit(unit_text, column.units), ""
 
 
 def header_to_write(column: Column, typed: str | None) -> str:

@@ -14,7 +14,7 @@ from jsonschema.exceptions import ValidationError
 from wood_xl.errors import DefinitionFault
 from wood_xl.notes.document import SeasonDocument
 from wood_xl.notes.names import list_text
-from wood_xl.notes.notes import Gathered
+from wood_xl.notes.notes import TypedNotes
 from wood_xl.notes.other_unit import other_unit, range_text, unit_advice
 from wood_xl.notes.problem import MOST_LINES, Problem, ProblemLines, number_text, problem, quoted
 from wood_xl.schema.model import Column, Definition, Sheet, season_definition
@@ -37,13 +37,13 @@ class Fault:
     other: str | None = None
 
 
-def schema_problems(gathered: Gathered, definition: Definition) -> tuple[list[Problem], set[Cell]]:
+def schema_problems(typed: TypedNotes, definition: Definition) -> tuple[list[Problem], set[Cell]]:
     """What the JSON Schema does not permit, and the cells that it stands in.
 
     Rows are many and much alike, so each distinct value of a column and each distinct set of filled columns is
     validated once; a row schema sets no condition across columns, so that nothing is lost by it.
     """
-    document = gathered.document
+    document = typed.document
     problems = ProblemLines(MOST_LINES)
     broken: set[Cell] = set()
     for sheet in definition.sheets:
@@ -61,7 +61,7 @@ def schema_problems(gathered: Gathered, definition: Definition) -> tuple[list[Pr
             for run in _runs(document, _cells_with(document, sheet, column.id, faults.keys()), faults):
                 broken.update(cell for _, cell in run)
                 problems.add(_value_problem(document, column, run, faults[run[0][0]]))
-        for cells, found in _missing(gathered, sheet):
+        for cells, found in _missing(typed, sheet):
             broken.update(cells)
             problems.add(found)
     return problems.told(), broken
@@ -169,8 +169,8 @@ def _value_problem(document: SeasonDocument, column: Column, run: list[tuple[Val
             f"{advice} If not, mend what is wrong." if advice else column.mend or "Check the number and its unit."
         )
         facts = {"found": _with_unit(range_text(values), unit), "expected": _range_text(column, unit)}
-        found = problem("cell-out-of-range", place, advice=advice, **facts)
-        return replace(found, last_row=document.place(*last).row, count=len(run)) if len(run) > 1 else found
+        beyond = problem("cell-out-of-range", place, advice=advice, **facts)
+        return replace(beyond, last_row=document.place(*last).row, count=len(run)) if len(run) > 1 else beyond
     if fault.keyword == "maxLength":
         return problem("cell-too-long", place, found=str(len(value)), expected=str(column.max_length))
     if fault.keyword == "enum":
@@ -199,11 +199,11 @@ def _range_text(column: Column, unit: str) -> str:
     return " and ".join(part for part in (start if least else "", f"at most {most}" if most else "") if part)
 
 
-def _missing(gathered: Gathered, sheet: Sheet) -> Iterator[tuple[list[Cell], Problem]]:
+def _missing(typed: TypedNotes, sheet: Sheet) -> Iterator[tuple[list[Cell], Problem]]:
     """Cells that must be filled and are not, those of one row together."""
-    document = gathered.document
+    document = typed.document
     if sheet.kind == "items":
-        yield from _missing_items(gathered, sheet)
+        yield from _missing_items(typed, sheet)
         return
     by_shape: dict[frozenset[str], list[int]] = defaultdict(list)
     for index, row in enumerate(document.rows(sheet.id)):
@@ -214,27 +214,27 @@ def _missing(gathered: Gathered, sheet: Sheet) -> Iterator[tuple[list[Cell], Pro
             column_id
             for error in _shape_validator(sheet.id).iter_errors(filled)
             for column_id in _required_but_absent(error, shape)
-            if (sheet.id, column_id) not in gathered.unread and column_id in document.places[sheet.id].columns
+            if (sheet.id, column_id) not in typed.unread and column_id in document.places[sheet.id].columns
         ]
         for index in indexes:
             cells: list[Cell] = [
-                cell for column_id in missing if (cell := (sheet.id, index, column_id)) not in gathered.unreadable
+                cell for column_id in missing if (cell := (sheet.id, index, column_id)) not in typed.unreadable
             ]
             if cells:
                 first, *others = (document.place(*cell) for cell in cells)
-                words = list_text(f'"{place.header}"' for place in others)
-                also = f", as {'is' if len(others) == 1 else 'are'} {words}," if others else ""
+                headers = list_text(f'"{place.header}"' for place in others)
+                also = f", as {'is' if len(others) == 1 else 'are'} {headers}," if others else ""
                 yield cells, problem("row-missing-value", first, also=also)
 
 
-def _missing_items(gathered: Gathered, sheet: Sheet) -> Iterator[tuple[list[Cell], Problem]]:
-    document = gathered.document
+def _missing_items(typed: TypedNotes, sheet: Sheet) -> Iterator[tuple[list[Cell], Problem]]:
+    document = typed.document
     if sheet.id not in document.places:
         return  # that the sheet is not there is told of the sheet
     items = document.items(sheet.id)
     for error in _shape_validator(sheet.id).iter_errors(items):
         for column_id in _required_but_absent(error, frozenset(items)):
-            if (sheet.id, column_id) in gathered.unread or (sheet.id, None, column_id) in gathered.unreadable:
+            if (sheet.id, column_id) in typed.unread or (sheet.id, None, column_id) in typed.unreadable:
                 continue
             column = sheet.column(column_id)
             hint = f" {column.mend}" if column.mend else ""
@@ -270,8 +270,8 @@ def unusual_problems(
             )
             for value, cell in small:
                 meant = number_text(float(f"{100 * value:.12g}"))
-                found = _with_unit(number_text(value), unit)
-                yield problem("cell-share-of-one", document.place(*cell), found=found, value=meant)
+                amount = _with_unit(number_text(value), unit)
+                yield problem("cell-share-of-one", document.place(*cell), found=amount, value=meant)
             if cells:
                 yield from _unusual(document, sheet, column, cells, to_mend)
 

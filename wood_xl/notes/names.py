@@ -26,8 +26,8 @@ def nearest(text: str, known: Iterable[str]) -> str | None:
     if len(text) > LONGEST_NAME:
         return None
     by_plain = {plain(name): name for name in known}
-    found = difflib.get_close_matches(plain(text), list(by_plain), n=1, cutoff=NEAR)
-    return by_plain[found[0]] if found else None
+    near = difflib.get_close_matches(plain(text), list(by_plain), n=1, cutoff=NEAR)
+    return by_plain[near[0]] if near else None
 
 
 def names_in(text: str) -> list[str]:

@@ -20,7 +20,7 @@ KEPT_CELLS = 50_000  # decoded cells that are remembered for each column; most c
 
 
 @dataclass
-class Gathered:
+class TypedNotes:
     """A season document with what was found while it was put together.
 
     unreadable: (sheet id, row index or None for an item, column id) of cells that are filled and gave no value.
@@ -33,33 +33,33 @@ class Gathered:
     unread: dict[tuple[str, str], Problem] = field(default_factory=dict)
 
 
-def gather(sheets: list[FoundSheet], definition: Definition) -> Gathered:
+def typed_notes(sheets: list[FoundSheet], definition: Definition) -> TypedNotes:
     """The season document of the sheets that were found."""
-    gathered = Gathered(SeasonDocument(empty_data(definition), {}))
-    for found in sheets:
-        if found.sheet.kind == "table":
-            _gather_table(found, gathered)
+    typed = TypedNotes(SeasonDocument(empty_data(definition), {}))
+    for page in sheets:
+        if page.sheet.kind == "table":
+            _add_table(page, typed)
         else:
-            _gather_items(found, gathered)
-        for column_id, why in found.unread.items():
-            gathered.unread[found.sheet.id, column_id] = why
-        filled = _filled_columns(found, gathered.document)  # units of empty columns would make equal notes differ
-        units = {c.column.id: c.unit for c in found.columns if c.unit and c.column.id in filled}
+            _add_items(page, typed)
+        for column_id, why in page.unread.items():
+            typed.unread[page.sheet.id, column_id] = why
+        filled = _filled_columns(page, typed.document)  # units of empty columns would make equal notes differ
+        units = {c.column.id: c.unit for c in page.columns if c.unit and c.column.id in filled}
         if units:
-            gathered.document.data["units"][found.sheet.id] = units
-    gathered.problems += _currency_problems(sheets, gathered.document)
-    return gathered
+            typed.document.data["units"][page.sheet.id] = units
+    typed.problems += _currency_problems(sheets, typed.document)
+    return typed
 
 
-def _gather_table(found: FoundSheet, gathered: Gathered) -> None:
-    sheet_id = found.sheet.id
+def _add_table(page: FoundSheet, typed: TypedNotes) -> None:
+    sheet_id = page.sheet.id
     rows: list[dict[str, Any]] = []
     numbers: list[int] = []
     readings: Readings = {}
     faults = ProblemLines(MOST_LINES)
-    columns = [(column, found.raw.cells.columns.get(column.number, {}), _decoder(column)) for column in found.columns]
+    columns = [(column, page.raw.cells.columns.get(column.number, {}), _decoder(column)) for column in page.columns]
     filled = set().union(*(cells for _, cells, _ in columns))
-    for row in sorted(row for row in filled if row > found.header_row):
+    for row in sorted(row for row in filled if row > page.header_row):
         values: dict[str, Any] = {}
         is_filled = False
         for column, cells, decoder in columns:
@@ -67,7 +67,7 @@ def _gather_table(found: FoundSheet, gathered: Gathered) -> None:
             if cell is None:
                 continue
             column_id = column.column.id
-            if column_id in found.unread:
+            if column_id in page.unread:
                 is_filled = True
                 continue
             decoded = decoder(cell)
@@ -80,64 +80,64 @@ def _gather_table(found: FoundSheet, gathered: Gathered) -> None:
             if decoded.value is not None:
                 readings.setdefault(_reading(column, decoded), []).append((row, decoded))
             else:
-                gathered.unreadable.add((sheet_id, len(rows), column_id))
-                faults.add(problem(decoded.code, column.place(found.raw, row), **(decoded.facts or {})))
+                typed.unreadable.add((sheet_id, len(rows), column_id))
+                faults.add(problem(decoded.code, column.place(page.raw, row), **(decoded.facts or {})))
         if is_filled:
             rows.append(values)
             numbers.append(row)
-    gathered.document.data[sheet_id] = rows
-    gathered.document.places[sheet_id] = SheetPlaces(
-        title=found.raw.title,
-        columns={c.column.id: c.number for c in found.columns},
+    typed.document.data[sheet_id] = rows
+    typed.document.places[sheet_id] = SheetPlaces(
+        title=page.raw.title,
+        columns={c.column.id: c.number for c in page.columns},
         rows=tuple(numbers),
-        headers={c.column.id: c.header for c in found.columns},
+        headers={c.column.id: c.header for c in page.columns},
     )
-    gathered.problems += faults.told()
-    gathered.problems += _reading_notes(found, readings)
-    gathered.problems += _merged(found, gathered, numbers)
-    gathered.problems += _hidden(found, numbers)
-    if found.raw.rows_beyond_limit:
-        facts = {"found": str(found.raw.rows_beyond_limit), "limit": str(found.sheet.row_limit)}
-        gathered.problems.append(problem("sheet-too-many-rows", Place(found.raw.title, about=sheet_id), **facts))
+    typed.problems += faults.told()
+    typed.problems += _reading_notes(page, readings)
+    typed.problems += _merged(page, typed, numbers)
+    typed.problems += _hidden(page, numbers)
+    if page.raw.rows_beyond_limit:
+        facts = {"found": str(page.raw.rows_beyond_limit), "limit": str(page.sheet.row_limit)}
+        typed.problems.append(problem("sheet-too-many-rows", Place(page.raw.title, about=sheet_id), **facts))
 
 
-def _gather_items(found: FoundSheet, gathered: Gathered) -> None:
-    sheet_id = found.sheet.id
+def _add_items(page: FoundSheet, typed: TypedNotes) -> None:
+    sheet_id = page.sheet.id
     values: dict[str, Any] = {}
-    for item in found.columns:
-        cell = found.raw.cells.get((item.row, item.number))
-        if cell is None or item.column.id in found.unread:
+    for item in page.columns:
+        cell = page.raw.cells.get((item.row, item.number))
+        if cell is None or item.column.id in page.unread:
             continue
         decoded = decode(cell, item.column, item.unit or "")
         if decoded.value is not None:
             values[item.column.id] = decoded.value
         if decoded.code:
             if decoded.value is None:
-                gathered.unreadable.add((sheet_id, None, item.column.id))
-            place = item.place(found.raw, item.row)
-            gathered.problems.append(problem(decoded.code, place, **(decoded.facts or {})))
-    order = [column.id for column in found.sheet.columns]
-    gathered.document.data[sheet_id] = {key: values[key] for key in order if key in values}
-    gathered.document.places[sheet_id] = SheetPlaces(
-        title=found.raw.title,
-        columns={item.column.id: item.number for item in found.columns},
-        item_rows={item.column.id: item.row for item in found.columns},
-        headers={item.column.id: item.header for item in found.columns},
+                typed.unreadable.add((sheet_id, None, item.column.id))
+            place = item.place(page.raw, item.row)
+            typed.problems.append(problem(decoded.code, place, **(decoded.facts or {})))
+    order = [column.id for column in page.sheet.columns]
+    typed.document.data[sheet_id] = {key: values[key] for key in order if key in values}
+    typed.document.places[sheet_id] = SheetPlaces(
+        title=page.raw.title,
+        columns={item.column.id: item.number for item in page.columns},
+        item_rows={item.column.id: item.row for item in page.columns},
+        headers={item.column.id: item.header for item in page.columns},
     )
-    gathered.problems += _hidden(found, [item.row for item in found.columns if item.column.id in values])
+    typed.problems += _hidden(page, [item.row for item in page.columns if item.column.id in values])
 
 
 def _decoder(column: FoundColumn) -> Callable[[RawCell], Decoded]:
     """Decodes the cells of a column; a cell that the reader shared between equal ones is decoded once."""
-    known: dict[int, Decoded] = {}  # by the identity of cells, which all stay alive while their sheet is gathered
+    decoded_by_id: dict[int, Decoded] = {}  # of cells, which all stay alive while their sheet is read
 
     def decoded(cell: RawCell) -> Decoded:
-        found = known.get(id(cell))
-        if found is None:
-            found = decode(cell, column.column, column.unit or "")
-            if len(known) < KEPT_CELLS:
-                known[id(cell)] = found
-        return found
+        result = decoded_by_id.get(id(cell))
+        if result is None:
+            result = decode(cell, column.column, column.unit or "")
+            if len(decoded_by_id) < KEPT_CELLS:
+                decoded_by_id[id(cell)] = result
+        return result
 
     return decoded
 
@@ -148,73 +148,73 @@ def _reading(column: FoundColumn, decoded: Decoded) -> tuple[int, str, str]:
     return column.number, decoded.code, word
 
 
-def _reading_notes(found: FoundSheet, readings: Readings) -> Iterator[Problem]:
+def _reading_notes(page: FoundSheet, readings: Readings) -> Iterator[Problem]:
     """One note for all cells of a column that were read alike, with the first as the example."""
-    columns = {column.number: column for column in found.columns}
+    columns = {column.number: column for column in page.columns}
     for (number, code, _), entries in readings.items():
         row, decoded = entries[0]
-        place = columns[number].place(found.raw, row)
+        place = columns[number].place(page.raw, row)
         yield replace(problem(code, place, **(decoded.facts or {})), count=len(entries))
 
 
-def _merged(found: FoundSheet, gathered: Gathered, numbers: list[int]) -> Iterator[Problem]:
+def _merged(page: FoundSheet, typed: TypedNotes, numbers: list[int]) -> Iterator[Problem]:
     index_of = {row: index for index, row in enumerate(numbers)}
-    for first_row, first_column, last_row, last_column in found.raw.merged:
-        covered = [c for c in found.columns if first_column <= c.number <= last_column]
-        rows = [row for row in range(max(first_row, found.header_row + 1), last_row + 1) if row in index_of]
+    for first_row, first_column, last_row, last_column in page.raw.merged:
+        covered = [c for c in page.columns if first_column <= c.number <= last_column]
+        rows = [row for row in range(max(first_row, page.header_row + 1), last_row + 1) if row in index_of]
         if not covered or not rows or (first_row == last_row and len(covered) == 1):
             continue
         for row in rows:
             for column in covered:
-                gathered.unreadable.add((found.sheet.id, index_of[row], column.column.id))
+                typed.unreadable.add((page.sheet.id, index_of[row], column.column.id))
         name = f"{column_letters(first_column)}{first_row}:{column_letters(last_column)}{last_row}"
-        place = Place(found.raw.title, first_row, first_column, covered[0].header, covered[0].column.ref)
+        place = Place(page.raw.title, first_row, first_column, covered[0].header, covered[0].column.ref)
         yield problem("cell-merged", place, found=name)
 
 
-def _hidden(found: FoundSheet, filled_rows: list[int]) -> Iterator[Problem]:
-    raw: RawSheet = found.raw
+def _hidden(page: FoundSheet, filled_rows: list[int]) -> Iterator[Problem]:
+    raw: RawSheet = page.raw
     if not filled_rows:
         return
     if raw.hidden:
-        yield problem("sheet-hidden", Place(raw.title, about=found.sheet.id))
+        yield problem("sheet-hidden", Place(raw.title, about=page.sheet.id))
     hidden_rows = [row for row in filled_rows if row in raw.hidden_rows]
     if hidden_rows:
-        place = Place(raw.title, hidden_rows[0], about=found.sheet.id)
+        place = Place(raw.title, hidden_rows[0], about=page.sheet.id)
         yield problem("sheet-hidden-rows", place, found=str(len(hidden_rows)))
     rows = set(filled_rows)
-    for column in found.columns:
+    for column in page.columns:
         cells = raw.cells.columns.get(column.number, {})
         if column.number in raw.hidden_columns and not rows.isdisjoint(cells):
-            yield problem("sheet-hidden-column", column.place(raw, found.header_row))
+            yield problem("sheet-hidden-column", column.place(raw, page.header_row))
 
 
 def _currency_problems(sheets: list[FoundSheet], document: SeasonDocument) -> Iterator[Problem]:
     currency = document.items("season").get("currency")
     if not currency:
         return
-    for found in sheets:
-        filled = _filled_columns(found, document)
-        yield from _cells_in_other_currency(found, currency)
-        for column in found.columns:
+    for page in sheets:
+        filled = _filled_columns(page, document)
+        yield from _cells_in_other_currency(page, currency)
+        for column in page.columns:
             if column.currency and column.currency != currency and column.column.id in filled:
-                place = column.unit_place or column.place(found.raw, found.header_row)
+                place = column.unit_place or column.place(page.raw, page.header_row)
                 yield problem("header-other-currency", place, found=column.currency, expected=currency)
 
 
-def _cells_in_other_currency(found: FoundSheet, currency: str) -> Iterator[Problem]:
+def _cells_in_other_currency(page: FoundSheet, currency: str) -> Iterator[Problem]:
     """Numbers of money whose cells show another currency than the Season sheet's."""
-    for column in found.columns:
-        if not column.column.is_money or column.column.id in found.unread:
+    for column in page.columns:
+        if not column.column.is_money or column.column.id in page.unread:
             continue
-        for row, cell in found.raw.cells.columns.get(column.number, {}).items():
-            is_read = row == column.row if found.sheet.kind == "items" else row > found.header_row
+        for row, cell in page.raw.cells.columns.get(column.number, {}).items():
+            is_read = row == column.row if page.sheet.kind == "items" else row > page.header_row
             if is_read and cell.kind is Kind.NUMBER and is_other_currency(cell.as_shown, currency):
-                place = column.place(found.raw, row)
+                place = column.place(page.raw, row)
                 yield problem("cell-other-currency", place, found=cell.as_shown, expected=currency)
 
 
-def _filled_columns(found: FoundSheet, document: SeasonDocument) -> set[str]:
-    if found.sheet.kind == "items":
-        return set(document.items(found.sheet.id))
-    return set().union(*document.rows(found.sheet.id))
+def _filled_columns(page: FoundSheet, document: SeasonDocument) -> set[str]:
+    if page.sheet.kind == "items":
+        return set(document.items(page.sheet.id))
+    return set().union(*document.rows(page.sheet.id))

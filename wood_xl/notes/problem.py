@@ -241,8 +241,8 @@ def in_report_order(problems: Iterable[Problem], sheet_order: list[str]) -> list
         return (p.level, is_of_a_part, *place, p.code)  # equal ones as they were found, whatever they name
 
     lines = ProblemLines(MOST_LINES)
-    for found in sorted(problems, key=key):
-        lines.add(found)
+    for one in sorted(problems, key=key):
+        lines.add(one)
     return sorted(lines.told(), key=key)
 
 

@@ -62,14 +62,14 @@ class Notes:
     def index_of(self) -> dict[str, dict[str, int]]:
         """For each sheet with names, the first row of each."""
         keys = {"people": "person", "tools": "tool", "methods": "method", "sessions": "session"}
-        found: dict[str, dict[str, int]] = {}
+        rows_by_name: dict[str, dict[str, int]] = {}
         for sheet_id, column_id in keys.items():
-            rows = found.setdefault(sheet_id, {})
+            rows = rows_by_name.setdefault(sheet_id, {})
             for index in range(len(self.document.rows(sheet_id))):
                 name = self.name(sheet_id, index, column_id)
                 if name is not None:
                     rows.setdefault(name, index)
-        return found
+        return rows_by_name
 
     def tools_of(self, method_index: int) -> list[int]:
         """Rows of the tools that a method names and that are known."""
@@ -116,8 +116,8 @@ def relation_problems(notes: Notes, definition: Definition) -> list[Problem]:
     )
     lines = ProblemLines()
     for rule in rules:
-        for found in rule(notes, definition):
-            lines.add(found)
+        for fault in rule(notes, definition):
+            lines.add(fault)
     return lines.told()
 
 
@@ -148,14 +148,14 @@ def _references(notes: Notes, definition: Definition) -> Iterator[Problem]:
             target = definition.column(column.refers_to)
             if (target.sheet, target.id) in notes.unread:
                 continue  # no name can be on it before that is mended
-            known = notes.index_of[target.sheet]
-            if column.refers_to == PEOPLE and not known:
+            named_rows = notes.index_of[target.sheet]
+            if column.refers_to == PEOPLE and not named_rows:
                 continue  # names without body data are welcome: the activity table stands in for all
             names = [str(row[target.id]) for row in notes.document.rows(target.sheet) if target.id in row]
             hints: dict[str, str | None] = {}  # a heart trace may hold one wrong name half a million times
             for index in range(len(notes.document.rows(sheet.id))):
                 name = notes.name(sheet.id, index, column.id)
-                if name is None or name in known:
+                if name is None or name in named_rows:
                     continue
                 if name not in hints:
                     hints[name] = nearest(name, names)
@@ -243,8 +243,8 @@ def _helpers(notes: Notes, _: Definition) -> Iterator[Problem]:
         person = notes.name("helpers", index, "person")
         if person is not None and person == notes.name("sessions", session_index, "person"):
             place = notes.document.place("helpers", index, "person")
-            found = quoted(str(notes.value("helpers", index, "person")))
-            yield problem("table-helper-is-main", place, found=found, session=session)
+            helper = quoted(str(notes.value("helpers", index, "person")))
+            yield problem("table-helper-is-main", place, found=helper, session=session)
         time = notes.number("helpers", index, "time", "min")
         elapsed = notes.number("sessions", session_index, "elapsed_time", "min")
         if time is not None and elapsed is not None and time > elapsed * (1 + 1e-9):
@@ -305,7 +305,7 @@ def _outside_equation(notes: Notes, _: Definition) -> Iterator[Problem]:
 
 def _people_with_heart_rate(notes: Notes) -> set[str | None]:
     """Names of everybody whose heart rate is written or recorded anywhere."""
-    found = {
+    names = {
         notes.name(sheet_id, index, "person")
         for sheet_id in ("sessions", "helpers")
         for index in range(len(notes.document.rows(sheet_id)))
@@ -315,7 +315,7 @@ def _people_with_heart_rate(notes: Notes) -> set[str | None]:
     for session, person in traces:
         session_index = notes.index_of["sessions"].get(plain(str(session)))
         if person is not None:
-            found.add(plain(str(person)))
+            names.add(plain(str(person)))
         elif session_index is not None:
-            found.add(notes.name("sessions", session_index, "person"))
-    return found
+            names.add(notes.name("sessions", session_index, "person"))
+    return names

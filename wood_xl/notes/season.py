@@ -12,12 +12,12 @@ from wood_xl.notes.fuel import fuel_problems
 from wood_xl.notes.heart_trace import trace_problems
 from wood_xl.notes.limits import Cell, schema_problems, unusual_problems
 from wood_xl.notes.names import plain
-from wood_xl.notes.notes import Gathered, gather
+from wood_xl.notes.notes import TypedNotes, typed_notes
 from wood_xl.notes.problem import Level, Problem, problem, where_down
 from wood_xl.notes.raw import RawBook
 from wood_xl.notes.relations import Notes, relation_problems
 from wood_xl.notes.season_rules import season_problems
-from wood_xl.notes.sheets import compulsory_sheets, find_sheets
+from wood_xl.notes.sheets import compulsory_sheets, sheets_and_faults
 from wood_xl.notes.wood import wood_problems
 from wood_xl.schema.model import Definition, results_definition, season_definition, version_parts
 
@@ -49,7 +49,7 @@ class CheckedSeason:
     @property
     def can_be_computed(self) -> bool:
         """Whether nothing stops the computation."""
-        return all(found.level is not Level.STOP for found in self.problems)
+        return all(fault.level is not Level.STOP for fault in self.problems)
 
 
 def check_season(book: RawBook) -> CheckedSeason:
@@ -60,25 +60,25 @@ def check_season(book: RawBook) -> CheckedSeason:
             SeasonDocument(empty_data(definition), {}), [problem("header-results-workbook")], frozenset(), {}, {}
         )
     version_problems = _version_problems(book, definition)
-    sheets, problems = find_sheets(book, definition)
-    gathered = gather(sheets, definition)
-    version = book.template_version or _version_by_columns(gathered, definition)
-    gathered.document.data["version"] = notes_version(version)
-    problems = [*version_problems, *problems, *gathered.problems]
-    schema_found, out_of_schema = schema_problems(gathered, definition)
-    broken = frozenset(gathered.unreadable | out_of_schema)
+    sheets, problems = sheets_and_faults(book, definition)
+    typed = typed_notes(sheets, definition)
+    version = book.template_version or _version_by_columns(typed, definition)
+    typed.document.data["version"] = notes_version(version)
+    problems = [*version_problems, *problems, *typed.problems]
+    schema_found, out_of_schema = schema_problems(typed, definition)
+    broken = frozenset(typed.unreadable | out_of_schema)
     problems += schema_found
-    if not any(found.level is Level.STOP for found in problems):
-        notes = Notes(gathered.document, broken, frozenset(gathered.unread))
+    if not any(fault.level is Level.STOP for fault in problems):
+        notes = Notes(typed.document, broken, frozenset(typed.unread))
         problems += relation_problems(notes, definition)
         problems += fuel_problems(notes, definition)
         problems += trace_problems(notes)
         problems += wood_problems(notes, definition)
         problems += season_problems(notes)
-    cells = _cells_to_mend(gathered.document, problems, broken, definition)
-    problems += unusual_problems(gathered.document, definition, broken, cells.keys())
-    unread = {column: why.where for column, why in gathered.unread.items()}
-    return CheckedSeason(gathered.document, problems, frozenset(cells), unread, cells)
+    cells = _cells_to_mend(typed.document, problems, broken, definition)
+    problems += unusual_problems(typed.document, definition, broken, cells.keys())
+    unread = {column: why.where for column, why in typed.unread.items()}
+    return CheckedSeason(typed.document, problems, frozenset(cells), unread, cells)
 
 
 def is_results(book: RawBook) -> bool:
@@ -90,10 +90,10 @@ def is_results(book: RawBook) -> bool:
     return not compulsory <= titles and results <= titles
 
 
-def _version_by_columns(gathered: Gathered, definition: Definition) -> str:
+def _version_by_columns(typed: TypedNotes, definition: Definition) -> str:
     """The newest version of which a workbook that states none has a column; "none" if it has none that is newer."""
     columns = (column for sheet in definition.sheets for column in sheet.columns if column.since)
-    places = gathered.document.places
+    places = typed.document.places
     return max((c.since for c in columns if c.sheet in places and c.id in places[c.sheet].columns), default="none")
 
 
@@ -101,10 +101,10 @@ def _version_problems(book: RawBook, definition: Definition) -> list[Problem]:
     version = book.template_version
     if version is None:
         return []
-    found, own = version_parts(version), version_parts(definition.version)
-    if found <= own and found[:1] == own[:1]:
+    file_version, own_version = version_parts(version), version_parts(definition.version)
+    if file_version <= own_version and file_version[:1] == own_version[:1]:
         return []
-    code = "header-newer-template" if found > own else "header-older-template"
+    code = "header-newer-template" if file_version > own_version else "header-older-template"
     return [problem(code, found=version, expected=definition.version)]
 
 
@@ -127,15 +127,15 @@ def _cells_to_mend(
             numbers = {number: column_id for column_id, number in places.columns.items()}
             items = {row: item for item, row in places.item_rows.items()}
             by_title[places.title] = (sheet.id, rows, numbers, items)
-    for found in problems:
-        if found.level is not Level.FIX or found.place.sheet not in by_title or found.place.row is None:
+    for fault in problems:
+        if fault.level is not Level.FIX or fault.place.sheet not in by_title or fault.place.row is None:
             continue
-        sheet_id, rows, numbers, items = by_title[found.place.sheet]
-        if found.place.row in items:
-            cells[sheet_id, None, items[found.place.row]] = found.where
-        elif found.place.column in numbers:
-            down = range(found.place.row, (found.last_row or found.place.row) + 1)
-            marked[sheet_id, numbers[found.place.column]].update(rows[row] for row in down if row in rows)
+        sheet_id, rows, numbers, items = by_title[fault.place.sheet]
+        if fault.place.row in items:
+            cells[sheet_id, None, items[fault.place.row]] = fault.where
+        elif fault.place.column in numbers:
+            down = range(fault.place.row, (fault.last_row or fault.place.row) + 1)
+            marked[sheet_id, numbers[fault.place.column]].update(rows[row] for row in down if row in rows)
     for (sheet_id, column_id), indexes in sorted(marked.items()):
         for run in _runs(sorted(indexes), document.places[sheet_id].rows):
             last_row = document.places[sheet_id].rows[run[-1]]

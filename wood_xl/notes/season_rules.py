@@ -44,9 +44,9 @@ def _without_output(notes: Notes) -> Iterator[Problem]:
             continue
         if all(notes.value("sessions", index, column_id) is None for column_id in ("method", "elapsed_time")):
             continue  # a text between the sessions, of which is told that it is none
-        found = quoted(str(notes.value("sessions", index, "session")))
+        session = quoted(str(notes.value("sessions", index, "session")))
         place = notes.document.place("sessions", index, "session")
-        yield problem("season-session-without-output", place, found=found)
+        yield problem("season-session-without-output", place, found=session)
 
 
 def _far_dates(notes: Notes) -> Iterator[Problem]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from wood_xl.notes.header import FoundSheet, find_columns, header_row_of, known_titles, texts_in
+from wood_xl.notes.header import FoundSheet, columns_and_faults, header_row_of, known_titles, texts_in
 from wood_xl.notes.header_words import split_header
 from wood_xl.notes.names import nearest, plain
 from wood_xl.notes.problem import Place, Problem, problem
@@ -24,7 +24,7 @@ class Renamed:
     likeness: str
 
 
-def find_sheets(book: RawBook, definition: Definition) -> tuple[list[FoundSheet], list[Problem]]:
+def sheets_and_faults(book: RawBook, definition: Definition) -> tuple[list[FoundSheet], list[Problem]]:
     """Known sheets of a workbook, in the order of the definition, and what is wrong with sheets and headers.
 
     A sheet that most likely is a known one under another name is not read, and stands among the found ones with none
@@ -40,23 +40,23 @@ def find_sheets(book: RawBook, definition: Definition) -> tuple[list[FoundSheet]
     taken = {plain(one.raw.title) for one in renamed.values()}
     left = (raw for name, raw in strangers.items() if name not in taken)
     problems = [*_of_no_use(left, definition.sheets)]
-    found: list[FoundSheet] = []
+    pages: list[FoundSheet] = []
     for sheet in definition.sheets:
         is_compulsory = sheet.id in compulsory_sheets(definition)
         if sheet.id in named:
             raw, version = named[sheet.id], book.template_version
-            one, its_problems = find_columns(sheet, raw, is_compulsory=is_compulsory, version=version)
+            one, its_problems = columns_and_faults(sheet, raw, is_compulsory=is_compulsory, version=version)
             problems += its_problems
             if one is not None:
-                found.append(one)
+                pages.append(one)
         elif is_compulsory:
             problems.append(_missing(sheet, renamed.get(sheet.id)))  # a STOP, so that nothing waits for its columns
         elif sheet.id in renamed:
             raw, likeness = renamed[sheet.id].raw, renamed[sheet.id].likeness
             facts = {"found": raw.title, "likeness": likeness, "expected": sheet.title}
             problems.append(problem("header-near-sheet", Place(raw.title, about=sheet.id), **facts))
-            found.append(FoundSheet.not_read(sheet, raw, problems[-1]))
-    return found, problems
+            pages.append(FoundSheet.not_read(sheet, raw, problems[-1]))
+    return pages, problems
 
 
 def _sheet_of_any_title(sheet: Sheet, by_name: dict[str, RawSheet]) -> RawSheet | None:
@@ -70,9 +70,9 @@ def compulsory_sheets(definition: Definition) -> list[str]:
 
 
 def _strangers(by_name: dict[str, RawSheet], definition: Definition) -> dict[str, RawSheet]:
-    known = {plain(title) for sheet in definition.sheets for title in sheet.titles}
-    known |= {plain(title) for title in (START_TITLE, CAUTIONS_TITLE, CHOICES_TITLE)}
-    return {name: raw for name, raw in by_name.items() if name not in known and raw.cells}
+    titles = {plain(title) for sheet in definition.sheets for title in sheet.titles}
+    titles |= {plain(title) for title in (START_TITLE, CAUTIONS_TITLE, CHOICES_TITLE)}
+    return {name: raw for name, raw in by_name.items() if name not in titles and raw.cells}
 
 
 def _renamed(strangers: dict[str, RawSheet], missing: list[Sheet]) -> dict[str, Renamed]:
@@ -95,8 +95,8 @@ def _renamed(strangers: dict[str, RawSheet], missing: list[Sheet]) -> dict[str, 
 
 def _sheet_of_columns(raw: RawSheet, sheets: Iterable[Sheet]) -> Sheet | None:
     """The sheet whose columns or items a filled stranger has: all that are compulsory, and few others."""
-    known = {sheet.id: known_n for sheet in sheets if (known_n := _known_n(raw, sheet)) >= LEAST_TITLES}
-    best = max(known, key=lambda sheet_id: known[sheet_id], default=None)
+    titles_n = {sheet.id: known_n for sheet in sheets if (known_n := _known_n(raw, sheet)) >= LEAST_TITLES}
+    best = max(titles_n, key=lambda sheet_id: titles_n[sheet_id], default=None)
     return next((sheet for sheet in sheets if sheet.id == best), None)
 
 
@@ -106,13 +106,13 @@ def _known_n(raw: RawSheet, sheet: Sheet) -> int:
     if header_row is None or not any(row > header_row for row, _ in raw.cells):
         return 0
     if sheet.kind == "items":
-        words = [str(cell.value) for cell in raw.cells.values() if cell.kind is Kind.TEXT]
+        texts = [str(cell.value) for cell in raw.cells.values() if cell.kind is Kind.TEXT]
     else:
-        words = list(texts_in(raw, header_row).values())
+        texts = list(texts_in(raw, header_row).values())
     titles = known_titles(sheet)
-    ids = {titles[title] for word in words if (title := plain(split_header(word)[0])) in titles}
+    ids = {titles[title] for word in texts if (title := plain(split_header(word)[0])) in titles}
     has_all = all(column.id in ids for column in sheet.columns if column.required)
-    return len(ids) if has_all and (sheet.kind == "items" or 2 * len(ids) >= len(words)) else 0
+    return len(ids) if has_all and (sheet.kind == "items" or 2 * len(ids) >= len(texts)) else 0
 
 
 def _of_no_use(strangers: Iterable[RawSheet], sheets: Iterable[Sheet]) -> Iterator[Problem]:

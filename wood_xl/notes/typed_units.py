@@ -41,9 +41,9 @@ def typed_unit(word: str, permitted: Sequence[str]) -> str | None:
     >>> typed_unit("Inches", ["cm", "in"]), typed_unit("CM", ["cm", "in"]), typed_unit("ells", ["cm", "in"])
     ('in', 'cm', None)
     """
-    words = plain(word).rstrip(".")
+    unit_text = plain(word).rstrip(".")
     by_plain = {plain(label): label for label in permitted}
-    return by_plain.get(words) or by_plain.get(plain(_LABEL_OF_WORD.get(words, "")))
+    return by_plain.get(unit_text) or by_plain.get(plain(_LABEL_OF_WORD.get(unit_text, "")))
 
 
 def amount_and_unit(text: str) -> tuple[str, str] | None:

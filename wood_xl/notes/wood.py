@@ -47,16 +47,16 @@ def _moistures(notes: Notes, definition: Definition) -> Iterator[Problem]:
         basis = notes.value("wood", index, "moisture_basis")
         if moisture is None or basis == "dry" or notes.waits("wood", index, "moisture_basis"):
             continue
-        place, found = notes.document.place("wood", index, "moisture"), f"{number_text(moisture)} %"
+        place, share = notes.document.place("wood", index, "moisture"), f"{number_text(moisture)} %"
         if basis is None and moisture > HIGH_WET_PCT:
-            yield problem("row-moisture-needs-basis", place, found=found, expected=f"{HIGH_WET_PCT:.0f} %")
+            yield problem("row-moisture-needs-basis", place, found=share, expected=f"{HIGH_WET_PCT:.0f} %")
         elif basis is None:
             wet = f"{100 * wet_from_dry_frac(moisture_dry_frac=moisture / 100):.0f} %"
-            yield problem("row-moisture-without-basis", place, found=found, expected=wet)
+            yield problem("row-moisture-without-basis", place, found=share, expected=wet)
         elif moisture > most_wet_pct:
-            yield problem("row-moisture-impossible", place, found=found, expected=f"{most_wet_pct:.0f} %")
+            yield problem("row-moisture-impossible", place, found=share, expected=f"{most_wet_pct:.0f} %")
         elif moisture > HIGH_WET_PCT:
-            yield problem("row-moisture-maybe-dry", place, found=found, expected=f"{green_pct:.0f} %")
+            yield problem("row-moisture-maybe-dry", place, found=share, expected=f"{green_pct:.0f} %")
 
 
 def _shares(notes: Notes) -> Iterator[Problem]:
@@ -72,8 +72,8 @@ def _shares(notes: Notes) -> Iterator[Problem]:
     given = [float(share) for share in shares.values() if share is not None]
     if given and abs(math.fsum(given) - 100) > SHARES_SLACK:
         place = notes.document.place("wood", rows[-1], "share")
-        found = f"{number_text(math.fsum(given))} %"
-        yield problem("table-shares-not-100", place, found=found, rows=str(len(given)), advice=_share_advice(given))
+        total = f"{number_text(math.fsum(given))} %"
+        yield problem("table-shares-not-100", place, found=total, rows=str(len(given)), advice=_share_advice(given))
 
 
 def _share_advice(given: list[float]) -> str:

@@ -20,11 +20,11 @@ def worker_numbers(data: Mapping[str, Any]) -> dict[str, int]:
     """
     sessions = data.get("sessions", ())
     order = {plain(str(row["session"])): index for index, row in reversed([*enumerate(sessions)]) if "session" in row}
-    found = [(index, False, row) for index, row in enumerate(sessions)]
-    found += [
+    rows = [(index, False, row) for index, row in enumerate(sessions)]
+    rows += [
         (order.get(plain(str(row.get("session", ""))), len(sessions)), True, row) for row in data.get("helpers", ())
     ]
-    found += [(len(sessions) + 1, True, row) for row in data.get("people", ())]
-    found.sort(key=lambda one: one[:2])  # rows of one kind keep their order
-    names = dict.fromkeys(name for *_, row in found if (name := plain(str(row.get("person", "")))))
+    rows += [(len(sessions) + 1, True, row) for row in data.get("people", ())]
+    rows.sort(key=lambda one: one[:2])  # rows of one kind keep their order
+    names = dict.fromkeys(name for *_, row in rows if (name := plain(str(row.get("person", "")))))
     return {name: number for number, name in enumerate(names, start=1)}

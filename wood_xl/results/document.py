@@ -119,7 +119,7 @@ def results_document(
         "cautions": _cautions(),
         "factors": _factors(),
         "figures": tidy,
-        "problems": [found.as_json() for found in problems],
+        "problems": [one.as_json() for one in problems],
         "waiting": waiting_rows(checked),
         "inputs": document.data,
         "input_rows": {sheet_id: list(places.rows) for sheet_id, places in document.places.items() if places.rows},
@@ -216,15 +216,15 @@ def _unit(column: Column, system: System) -> str:
 def _factors() -> list[Row]:
     rows = [
         {
-            "id": known.id,
-            "title": known.title,
-            "value": rounded(known.value),
-            "unit": known.unit,
-            "source": _source_text(known.source),
-            "where": known.where,
-            "known": known.known,
+            "id": factor.id,
+            "title": factor.title,
+            "value": rounded(factor.value),
+            "unit": factor.unit,
+            "source": _source_text(factor.source),
+            "where": factor.where,
+            "known": factor.known,
         }
-        for known in constants().values()
+        for factor in constants().values()
     ]
     rows += [
         {

@@ -51,7 +51,7 @@ def _rounded(number: Decimal, digits: int, rounding: str) -> Decimal:
     if not number:
         return Decimal(0)
     place = number.adjusted() - digits + 1
-    found = number.quantize(Decimal(1).scaleb(place), rounding=rounding)
-    if found.adjusted() > number.adjusted():
-        found = found.quantize(Decimal(1).scaleb(place + 1))
-    return found
+    rounded = number.quantize(Decimal(1).scaleb(place), rounding=rounding)
+    if rounded.adjusted() > number.adjusted():
+        rounded = rounded.quantize(Decimal(1).scaleb(place + 1))
+    return rounded

@@ -37,8 +37,8 @@ def listing() -> str:
 
 def near_names(name: str) -> list[str]:
     """Names that the person may have meant."""
-    names = [known for group in _groups().values() for known in group]
-    parts = [known for known in names if name.casefold() in known.casefold()][:8]
+    names = [one for group in _groups().values() for one in group]
+    parts = [one for one in names if name.casefold() in one.casefold()][:8]
     near = nearest(name, names)
     return parts or ([near] if near else [])
 

@@ -63,17 +63,17 @@ def figure_rows(tables: Mapping[str, Any], notes: Mapping[str, Any]) -> list[Row
 
     notes: the season document, whose rows say what is what.
     """
-    known = _Places(notes, tables["combinations"])
-    currency, found = rows_in(tables, "season")[0]["currency"], []
+    places = _Places(notes, tables["combinations"])
+    currency, figures = rows_in(tables, "season")[0]["currency"], []
     for sheet, columns in _sheets():
         used: Counter[str] = Counter()
         for row in rows_in(tables, sheet.id):
-            where = known.of_row(sheet, row)
+            where = places.of_row(sheet, row)
             used[where] += 1
             if used[where] > 1:  # nothing else tells the rows apart
                 where = f"{where} #{used[where]}"
-            names, named = known.names(sheet, row), named_figure(sheet, row)
-            found += [
+            names, named = places.names(sheet, row), named_figure(sheet, row)
+            figures += [
                 {
                     "id": f"{column.ref} {where}".rstrip(),
                     "topic": column.topic or sheet.topic,
@@ -87,7 +87,7 @@ def figure_rows(tables: Mapping[str, Any], notes: Mapping[str, Any]) -> list[Row
                 }
                 for column in columns
             ]
-    return found
+    return figures
 
 
 def with_cell(figure: Row, cell: Row) -> Row:
@@ -106,8 +106,8 @@ def _unit(unit: str, currency: str) -> str:
 
 @cache
 def _sheets() -> tuple[tuple[Sheet, tuple[Column, ...]], ...]:
-    found = ((sheet, tuple(c for c in sheet.columns if c.type == "figure")) for sheet in results_definition().sheets)
-    return tuple((sheet, columns) for sheet, columns in found if columns)
+    sheets = ((sheet, tuple(c for c in sheet.columns if c.type == "figure")) for sheet in results_definition().sheets)
+    return tuple((sheet, columns) for sheet, columns in sheets if columns)
 
 
 def _reason(column: Column, cell: Row) -> str:
@@ -164,16 +164,16 @@ class _Places:
 
         The method of a session and the task of a method are told though the row has no column for them.
         """
-        found: dict[str, list[str]] = {kind: [] for kind in NAMES.values()}
+        names_by_kind: dict[str, list[str]] = {kind: [] for kind in NAMES.values()}
         for column in sheet.columns:
-            cell = row[column.id] if column.names in found else ()
+            cell = row[column.id] if column.names in names_by_kind else ()
             for name in (cell,) if isinstance(cell, str) else cell if isinstance(cell, tuple) else ():
                 if self._place(column.names, name):
-                    found[column.names].append(name)
-        methods, tasks = found[NAMES["method"]], found[NAMES["task"]]
-        methods += [] if methods else _of_each(found[NAMES["session"]], self._method_of)
+                    names_by_kind[column.names].append(name)
+        methods, tasks = names_by_kind[NAMES["method"]], names_by_kind[NAMES["task"]]
+        methods += [] if methods else _of_each(names_by_kind[NAMES["session"]], self._method_of)
         tasks += [] if tasks else _of_each(methods, self._task_of)
-        return {key: "; ".join(found[kind]) for key, kind in NAMES.items()}
+        return {key: "; ".join(names_by_kind[kind]) for key, kind in NAMES.items()}
 
     def _place(self, kind: str, told: Any) -> str:
         """The place of a name, or the id of what is no name; empty for a text or number that has neither."""

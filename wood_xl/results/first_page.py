@@ -43,22 +43,22 @@ def proposed_methods(tables: Tables) -> set[str]:
     """Methods that the first page proposes: those told first, the quickest, the cheapest, and those of the plan."""
     best = {_best_alone(row["best"]) for row in tables["choice"] if row["question"] in CONTRASTS}
     told = [row for row in tables["combinations"] if row["combination"] in best]
-    found = {method for row in (*tables["combinations"][:1], *told) for method in row["methods"]}
-    found |= {row["method"] for row in tables["plan_mix"]}
-    return found | {row[part] for row in tables["trials"] for part in ("first", "then")}
+    methods = {method for row in (*tables["combinations"][:1], *told) for method in row["methods"]}
+    methods |= {row["method"] for row in tables["plan_mix"]}
+    return methods | {row[part] for row in tables["trials"] for part in ("first", "then")}
 
 
 def first_cautions(notes: Row, proposed: Collection[str]) -> list[Row]:
     """What stands above everything that proposes work: the gravest cautions, and that no figure counts injury."""
     kinds = {plain(str(row.get("tool", ""))): row.get("kind") for row in notes["tools"]}
-    found: set[str] = set()
+    caution_ids: set[str] = set()
     for row in notes["methods"]:
         if row.get("task") in all_tasks() and (not proposed or row.get("method") in proposed):
             named = [kinds.get(plain(str(row[column]))) for column in TOOL_COLUMNS if column in row]
-            known = [kind if kind in tool_kinds() else None for kind in named]
-            found |= {caution.id for caution in cautions_for(known, row["task"])}
+            kind_ids = [kind if kind in tool_kinds() else None for kind in named]
+            caution_ids |= {caution.id for caution in cautions_for(kind_ids, row["task"])}
     ranked = sorted((c for c in cautions() if c.gravity is not None), key=lambda c: c.gravity or 0)
-    of_tools = [c for c in ranked if c.id in found and not c.is_for_all]
+    of_tools = [c for c in ranked if c.id in caution_ids and not c.is_for_all]
     chosen = [*of_tools[:MOST_CAUTIONS], *(c for c in ranked if c.is_for_all)]
     rows = [{"id": c.id, "title": c.title, "text": c.text} for c in chosen]
     where = results_definition().sheet("cautions").result_sheet
@@ -145,7 +145,7 @@ def _per_cord(tables: Tables, combination: Row, currency: str) -> str:
         "cash": ("cash", 2, currency),
         "CO2e": ("co2e", 1, f"{combination['co2e']['unit']} of CO2e"),
     }
-    known = [
+    given = [
         _amount(tables, combination, *how) for how in amounts.values() if _value(combination, how[0]) is not None
     ]
     lacking: dict[Said, list[str]] = {}
@@ -154,7 +154,7 @@ def _per_cord(tables: Tables, combination: Row, currency: str) -> str:
             lacking.setdefault(combination[key]["reason"], []).append(name)
     unknown = [f"{joined(names)} ({words(why)})" for why, names in lacking.items()]
     not_known = f" Not known: {'; '.join(unknown)}." if unknown else ""
-    return f"a cord takes {joined(known)}.{not_known}" if known else f"nothing of a cord is known.{not_known}"
+    return f"a cord takes {joined(given)}.{not_known}" if given else f"nothing of a cord is known.{not_known}"
 
 
 def _amount(tables: Tables, combination: Row, key: str, decimals: int, unit: str) -> str:

@@ -35,7 +35,7 @@ def _cell_words(one: LeftOut) -> str:
     if sheet_id not in {sheet.id for sheet in definition.sheets}:
         return one.cell
     sheet = definition.sheet(sheet_id)
-    words = f"{sheet.title}, {sheet.column(column_id).title}"
+    cell = f"{sheet.title}, {sheet.column(column_id).title}"
     if sheet.kind == "items":
-        return words
-    return f"{words} of {one.row}" if one.row else f"{words} {ANYBODY_ELSE}"
+        return cell
+    return f"{cell} of {one.row}" if one.row else f"{cell} {ANYBODY_ELSE}"

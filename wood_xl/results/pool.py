@@ -145,8 +145,8 @@ def _read(path: Path) -> Reading:
         "state": (Pooled.YES if has_bodies else Pooled.WITHOUT_EFFORT) if methods else Pooled.NOTHING,
         "season_sha256": left_out_of or checked.document.sha256(),
     }
-    found = SeasonOfPool("", year, season.currency, season.price_year or year, methods)
-    return Reading(found, row, checked.document.system, has_bodies)
+    season_of_pool = SeasonOfPool("", year, season.currency, season.price_year or year, methods)
+    return Reading(season_of_pool, row, checked.document.system, has_bodies)
 
 
 def _checked(book: RawBook, path: Path) -> tuple[CheckedSeason, str | None]:
@@ -202,8 +202,8 @@ def _document(seasons: list[SeasonOfPool], rows: list[Row], system: System, *, o
 
 def _invented(rows: Sequence[Row]) -> str:
     """Which seasons are invented examples; nothing if none is."""
-    found = [row["season"] for row in rows if row["invented"]]
-    return INVENTED.format(seasons=joined(found)) if found else ""
+    seasons = [row["season"] for row in rows if row["invented"]]
+    return INVENTED.format(seasons=joined(seasons)) if seasons else ""
 
 
 def _row(sheet: Sheet, row: Row, system: System) -> Row:

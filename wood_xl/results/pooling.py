@@ -139,9 +139,9 @@ def methods_of_season(
     wanted = set(figures)
     rates: dict[str, dict[str, KnownRate]] = defaultdict(dict)
     for row in tables["how_sure"]:
-        known = _known_rate(row) if row.figure in wanted else None
-        if known is not None:
-            rates[row.method][row.figure] = known
+        rate = _known_rate(row) if row.figure in wanted else None
+        if rate is not None:
+            rates[row.method][row.figure] = rate
     return tuple(
         MethodOfSeason(row.task, kinds[row.method], row.sessions_n, rates[row.method])
         for row in tables["rates_per_cord"]
@@ -176,15 +176,15 @@ def pooled_figures(seasons: Sequence[SeasonOfPool]) -> list[PooledFigure]:
     """Every figure that a season gives, by task and kind of tools; money of each currency and year by itself."""
     keys = sorted({(m.task, m.kind) for season in seasons for m in season.methods})
     all_money = sorted({season.money for season in seasons})
-    found = []
+    figures = []
     for task, kind in keys:
         for figure in FIGURES:
             for money in all_money if figure in MONEY else [None]:
                 usable = [season for season in seasons if money in (None, season.money)]
                 parts = [part for season in usable if (part := _contribution(season, task, kind, figure)) is not None]
                 if parts:
-                    found.append(PooledFigure(task, kind, figure, tuple(parts)))
-    return found
+                    figures.append(PooledFigure(task, kind, figure, tuple(parts)))
+    return figures
 
 
 def _contribution(season: SeasonOfPool, task: str, kind: str, figure: str) -> Contribution | None:

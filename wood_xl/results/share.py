@@ -40,30 +40,30 @@ def shared(results: Row) -> Row:
     lose what is about bodies. Figures stay as they are.
     """
     nameless = _nameless(results)
-    found: Row = copy.deepcopy({key: value for key, value in nameless.items() if key not in ("problems", "inputs")})
-    found["inputs"] = _inputs(nameless["inputs"])
-    found["input_rows"] = {key: rows for key, rows in results["input_rows"].items() if not _is_private(key)}
+    copied: Row = copy.deepcopy({key: value for key, value in nameless.items() if key not in ("problems", "inputs")})
+    copied["inputs"] = _inputs(nameless["inputs"])
+    copied["input_rows"] = {key: rows for key, rows in results["input_rows"].items() if not _is_private(key)}
     for sheet in results_definition().sheets:
         if sheet.private and sheet.kind == "table":
-            found[sheet.id] = []
-    found["plan"] = _no_plan(nameless["plan"])
+            copied[sheet.id] = []
+    copied["plan"] = _no_plan(nameless["plan"])
     # What is proposed hangs on bodies: the cautions of a copy are for every method that counts.
-    counted = {row["method"] for row in found["rates_per_cord"] if row["sessions_n"]}
-    found["first_cautions"] = first_cautions(nameless["inputs"], counted)
-    parts = zip(Part, found["decision"], strict=False)  # the rows of a first page stand in this order
-    found["decision"] = [row for part, row in parts if part not in ABOUT_THE_PLAN]
-    found["waiting"] = [row for row in results["waiting"] if not _is_private(waiting_sheet(row).id)]
+    counted = {row["method"] for row in copied["rates_per_cord"] if row["sessions_n"]}
+    copied["first_cautions"] = first_cautions(nameless["inputs"], counted)
+    parts = zip(Part, copied["decision"], strict=False)  # the rows of a first page stand in this order
+    copied["decision"] = [row for part, row in parts if part not in ABOUT_THE_PLAN]
+    copied["waiting"] = [row for row in results["waiting"] if not _is_private(waiting_sheet(row).id)]
     of_bodies = _rows_about_bodies(nameless)
-    for table, row, column_id in _body_figures(found, of_bodies):
-        found[table][row][column_id]["basis"] = ""
-    for table, row, column_id in _private_texts(found, of_bodies):
-        found[table][row][column_id] = ""
-    found["figures"] = _figures(nameless, found)
+    for table, row, column_id in _body_figures(copied, of_bodies):
+        copied[table][row][column_id]["basis"] = ""
+    for table, row, column_id in _private_texts(copied, of_bodies):
+        copied[table][row][column_id] = ""
+    copied["figures"] = _figures(nameless, copied)
     private_items = {column.id: "" for column in results_definition().sheet("season").columns if column.private}
-    found["season"] = {**nameless["season"], **private_items}
-    found["problems"] = _problems(results)
-    found["provenance"] = {**results["provenance"], "left_out": words(Kept.SHARED)}
-    return found
+    copied["season"] = {**nameless["season"], **private_items}
+    copied["problems"] = _problems(results)
+    copied["provenance"] = {**results["provenance"], "left_out": words(Kept.SHARED)}
+    return copied
 
 
 def _figures(nameless: Row, found: Row) -> list[Row]:
@@ -88,10 +88,10 @@ def _nameless(results: Row) -> Row:
     }
     problems = [problem_from_json(row) for row in results["problems"]]
     notes = checked_again(SeasonDocument(data, places), problems, results["waiting"])
-    found = computed_again(notes, results["provenance"])
-    if found is None:
+    again = computed_again(notes, results["provenance"])
+    if again is None:
         raise DefinitionFault("results whose own notes cannot be computed")
-    return found
+    return again
 
 
 def _doubled(_: str, number: float) -> float:

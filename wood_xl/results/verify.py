@@ -17,7 +17,7 @@ from typing import Any
 from wood_xl import __version__
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.reader import read_workbook
-from wood_xl.io.results import tell_rows
+from wood_xl.io.results import log_rows
 from wood_xl.io.seal import canonical, seal_of, seal_row, stored_seal
 from wood_xl.notes.echo import NoResults, echoed_notes, results_items, results_table
 from wood_xl.notes.problem import Place, Problem, problem, problem_from_json, quoted
@@ -100,7 +100,7 @@ def verify_book(book: RawBook) -> Verification:
         results = shared(results)
         results["provenance"] |= {key: provenance[key] for key in ("season_sha256", "figures_sha256")}
         comparison.skipped = _cells_that_change(results)
-    tell_rows(results, comparison.row)
+    log_rows(results, comparison.row)
     differences = comparison.differences()
     return Verification(
         differences,
@@ -138,9 +138,9 @@ def _cells_that_change(results: dict[str, Any]) -> set[tuple[str, int, int]]:
     def look(title: str, row: int, values: Iterable[tuple[int, Value]]) -> None:
         changed.update((title, row, c) for c, value in values if once.get((title, row, c)) != value)
 
-    tell_rows(results, keep)
+    log_rows(results, keep)
     for other in OTHER_NUMBERS:
-        tell_rows(with_body_figures_changed(results, other), look)
+        log_rows(with_body_figures_changed(results, other), look)
     return changed
 
 

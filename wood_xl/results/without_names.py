@@ -126,8 +126,8 @@ def _is_made_up(column: Column) -> bool:
 
 def _as_words(name: str) -> str:
     """Pattern of a name that goes on neither before nor behind: letters end a word, digits a number."""
-    words = r"\s+".join(map(re.escape, name.split()))
-    return f"{_not_more(name.strip()[0], '<')}{words}{_not_more(name.strip()[-1], '')}"
+    pattern = r"\s+".join(map(re.escape, name.split()))
+    return f"{_not_more(name.strip()[0], '<')}{pattern}{_not_more(name.strip()[-1], '')}"
 
 
 def _not_more(letter: str, side: str) -> str:

@@ -76,10 +76,12 @@ def with_ends(figure: Figure, relative: Draws, why: Said = AS_WRITTEN) -> Figure
 
 def ranged(constant_id: str) -> Draws:
     """Draws of a constant over the range that its source or an assumption gives it, relative to its value."""
-    known = constant(constant_id)
-    if known.low is None or known.high is None:
+    published = constant(constant_id)
+    if published.low is None or published.high is None:
         return SURE
-    return range_draws(key=constant_id, middle=known.value, low=known.low, high=known.high) / known.value
+    return (
+        range_draws(key=constant_id, middle=published.value, low=published.low, high=published.high) / published.value
+    )
 
 
 def fraction_draws(season: Season, made: Iterable[MethodTotals]) -> Draws:

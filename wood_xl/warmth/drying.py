@@ -119,8 +119,8 @@ def _shrinkage(kind: KindHeat) -> float:
 def _seasoning(kind: KindHeat) -> Figure:
     if kind.tree is None:
         return not_given(said(Reason.NOT_ON_THE_LIST))
-    known = constant(f"seasoning.{kind.tree.drying}")
-    return Figure(seasoning_months(kind.tree.drying), said(Basis.WHAT_TEXTS_SAY), known.low, known.high)
+    published = constant(f"seasoning.{kind.tree.drying}")
+    return Figure(seasoning_months(kind.tree.drying), said(Basis.WHAT_TEXTS_SAY), published.low, published.high)
 
 
 def _ready(kind: KindHeat) -> Ready:
