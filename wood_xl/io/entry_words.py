@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 from wood_xl.data.load import constant
 from wood_xl.errors import DefinitionFault
+from wood_xl.notes.other_unit import in_unit
 from wood_xl.notes.problem import number_text
 from wood_xl.schema.model import Column
-from wood_xl.units import convert
 
 CONVERTED_DIGITS = 2  # an example or a usual value from another unit is given as a person would write it
 BOUND_DIGITS = 3
@@ -36,13 +36,6 @@ def bounds(column: Column, unit: str) -> Bounds:
         raise DefinitionFault(f"{column.ref}: a number needs a lowest and a highest value")
     low, high = in_unit(lowest, column, unit), in_unit(column.maximum, column, unit)
     return Bounds(low=low, high=high, low_excluded=column.minimum is None)
-
-
-def in_unit(value: float, column: Column, unit: str) -> float:
-    """A number of the definition in another of the column's units, to 12 digits as the checks have it."""
-    if not unit or unit == column.unit or column.unit_kept:
-        return value
-    return float(f"{convert(value, column.unit, unit):.12g}")
 
 
 def must_text(column: Column) -> str:

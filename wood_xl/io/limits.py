@@ -15,7 +15,6 @@ SHEET_TITLE = 31
 PROMPT_TITLE = 32  # also of the title over a refusal
 PROMPT_TEXT = 255
 REFUSAL_TEXT = 225  # some programs take 255, some cut at 225
-FORMULA_TEXT = 255  # of a validation rule
 
 # What XML 1.0 cannot carry. Lone surrogates and U+FFFE are saved without complaint and spoil the whole file.
 _NOT_STORABLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")

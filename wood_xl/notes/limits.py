@@ -15,10 +15,9 @@ from wood_xl.errors import DefinitionFault
 from wood_xl.notes.document import SeasonDocument
 from wood_xl.notes.names import list_text
 from wood_xl.notes.notes import TypedNotes
-from wood_xl.notes.other_unit import other_unit, range_text, unit_advice
+from wood_xl.notes.other_unit import in_unit, other_unit, range_text, unit_advice
 from wood_xl.notes.problem import MOST_LINES, Problem, ProblemLines, number_text, problem, quoted
 from wood_xl.schema.model import Column, Definition, Sheet, season_definition
-from wood_xl.units import convert
 
 MOST_SINGLE = 4  # more unusual values in one column than this are told as one problem
 CHECK = "Check the number and its unit."
@@ -102,7 +101,7 @@ def _column_validator(sheet_id: str, column_id: str, unit: str) -> Draft202012Va
     schema = {key: value for key, value in row["properties"][column_id].items() if not key.startswith("x-")}
     for bound in BOUNDS:
         if bound in schema:
-            schema[bound] = _in_typed_unit(schema[bound], column, unit)
+            schema[bound] = in_unit(schema[bound], column, unit)
     return Draft202012Validator(schema)
 
 
@@ -113,13 +112,6 @@ def _shape_validator(sheet_id: str) -> Draft202012Validator:
     row = part["items"] if part["x-kind"] == "table" else part
     properties = dict.fromkeys(row["properties"], True)
     return Draft202012Validator({**row, "properties": properties})
-
-
-def _in_typed_unit(bound: float, column: Column, unit: str) -> float:
-    """A bound in another unit, with a hair's room for the rounding of the conversion."""
-    if not unit or unit == column.unit or column.unit_kept:
-        return bound
-    return float(f"{convert(bound, column.unit, unit):.12g}")
 
 
 def _faults(
@@ -185,7 +177,7 @@ def _with_unit(number: str, unit: str) -> str:
 
 def _shown_bound(bound: float, column: Column, unit: str) -> float:
     """A bound in the typed unit, short enough to read where it had to be converted."""
-    typed = _in_typed_unit(bound, column, unit)
+    typed = in_unit(bound, column, unit)
     return typed if typed == bound else float(f"{typed:.3g}")
 
 
@@ -260,7 +252,7 @@ def unusual_problems(
             if column.plausible is None:
                 continue
             unit = document.unit(sheet.id, column.id)
-            lowest, highest = (_in_typed_unit(end, column, unit) for end in column.plausible)
+            lowest, highest = (in_unit(end, column, unit) for end in column.plausible)
             values = _distinct_values(document, sheet, column.id)
             of_one = {v for v in values if _is_share_of_one(v[1], column, unit)}
             unusual = {v for v in values if not lowest <= v[1] <= highest} - of_one

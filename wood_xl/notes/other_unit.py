@@ -1,4 +1,4 @@
-"""The unit that numbers were most likely written in, and how to mend them if so."""
+"""Numbers in the units of a column: which one they were most likely written in, and how to mend them if so."""
 
 from __future__ import annotations
 
@@ -7,6 +7,17 @@ from collections.abc import Collection
 from wood_xl.notes.problem import number_text
 from wood_xl.schema.model import Column, season_definition
 from wood_xl.units import convert
+
+
+def in_unit(value: float, column: Column, unit: str) -> float:
+    """A number of the definition in another of the column's units, with a hair's room for rounding.
+
+    >>> in_unit(2.54, season_definition().column("cuts.diameter"), "in")
+    1.0
+    """
+    if not unit or unit == column.unit or column.unit_kept:
+        return value
+    return float(f"{convert(value, column.unit, unit):.12g}")
 
 
 def other_unit(column: Column, unit: str, values: Collection[float]) -> str | None:

@@ -16,7 +16,6 @@ from importlib.resources import files
 from typing import Any
 
 FOUND_LENGTH = 40  # longer texts are cut in a message; nothing is cut in the results
-LINE_LENGTH = 300
 MOST_LINES = 100  # of one kind in one column; nobody reads more, and a pasted column can have half a million
 
 
