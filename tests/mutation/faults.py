@@ -58,6 +58,7 @@ CHOICE = ("tests/unit/test_calc_combinations.py",)
 MIX = ("tests/unit/test_calc_plan_mix.py",)
 PLAN = ("tests/unit/test_plan.py",)
 TIME = ("tests/unit/test_calc_time_study.py",)
+SHARED = ("tests/unit/test_share.py",)
 SURE = ("tests/unit/test_calc_how_sure.py",)
 DRAWS = ("tests/draws/test_rows.py", "tests/draws/test_normal.py")
 
@@ -174,6 +175,13 @@ FAULTS = (
           ("tests/draws/test_joint_draws.py",)),
     Fault("ends of a rate's log are swapped", "draws", "draws/moderated.py",
           "return middle / factor, middle * factor", "return middle * factor, middle / factor", SURE),
+    # results
+    Fault("a problem of a private cell is shared", "results", "results/share.py",
+          "return is_of_private or names_somebody or", "return names_somebody or", SHARED),
+    Fault("a sheet of bodies counts as no private one", "results", "schema/model.py",
+          "return sheet.private or (", "return (", SHARED),
+    Fault("an item's place says nothing of its column", "results", "notes/document.py",
+          'about = f"{sheet_id}.{column_id}" if column_id else sheet_id', "about = sheet_id", SHARED),
 )  # fmt: skip
 
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import ast
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from builders import Cells, Data, checked, raw_book, season_cells, small_season, text_cell
 
+import wood_xl
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.problem import Level, Place, catalogue, in_report_order, problem, quoted
 from wood_xl.notes.raw import Kind, RawBook, RawCell
@@ -685,3 +688,9 @@ def test_wording_of_the_catalogue(code: str) -> None:
     words = " ".join((entry["title"], entry["template"], entry["mend"])).lower()
     assert not [word for word in FORBIDDEN if word in words.replace("#div/0!", "")]
     assert entry["mend"].endswith((".", "}"))
+
+
+def test_every_problem_of_the_catalogue_is_found_by_some_rule() -> None:
+    trees = (ast.parse(path.read_text(encoding="utf-8")) for path in Path(wood_xl.__file__).parent.rglob("*.py"))
+    texts = {node.value for tree in trees for node in ast.walk(tree) if isinstance(node, ast.Constant)}
+    assert [code for code in catalogue() if code not in texts] == []
