@@ -101,15 +101,6 @@ def listed(workbook: Workbook, formula: str) -> list[Any]:
     return [page.cell(row, left).value for row in range(top, bottom + 1) if left == right]
 
 
-@pytest.mark.parametrize("name", COMMITTED)
-def test_committed_templates_are_fresh(name: str) -> None:
-    system, currency, paper = COMMITTED[name]
-    options = f"--units {system} --currency {currency} --paper {paper} --replace"
-    assert (ROOT / "templates" / name).read_bytes() == bytes_of(name), (
-        f"make it anew: wood-xl template templates/{name} {options}"
-    )
-
-
 def test_making_one_takes_no_time() -> None:
     start = time.perf_counter()
     template_bytes("us", "CAD", "letter")

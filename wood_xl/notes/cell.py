@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 from wood_xl.notes.choice_words import loose, meant_choice, offered_choices
 from wood_xl.notes.currency import amount_with_sign
+from wood_xl.notes.document import kept_number
 from wood_xl.notes.names import list_text
 from wood_xl.notes.problem import number_text, quoted
 from wood_xl.notes.raw import Kind, RawCell
@@ -104,7 +105,7 @@ def _plain_number(value: float, percent: bool, column: Column, unit: str) -> Dec
         if value != int(value):
             return _fix("cell-not-whole", found=number_text(value), advice=column.mend or "Write a whole number.")
         return Decoded(int(value))
-    return Decoded(int(value) if value == int(value) and abs(value) < 1e15 else value)
+    return Decoded(kept_number(value))
 
 
 def _is_whole(value: float) -> bool:
@@ -123,8 +124,8 @@ def _duration(minutes: float, as_shown: str, column: Column, unit: str) -> Decod
         hours_minutes = _clock_text(round(days))
         return _fix("cell-clock-whole-days", found=as_shown, days=str(round(days)), example=hours_minutes)
     value = float(f"{convert(minutes, 'min', unit):.12g}")
-    decoded = Decoded(int(value) if value == int(value) else value)
-    return Decoded(decoded.value, "cell-clock-read", {"found": as_shown, "value": f"{number_text(value)} {unit}"})
+    facts = {"found": as_shown, "value": f"{number_text(value)} {unit}"}
+    return Decoded(kept_number(value), "cell-clock-read", facts)
 
 
 def _advice(column: Column) -> str:

@@ -16,6 +16,7 @@ from wood_xl.data.load import constant, sources
 from wood_xl.notes.problem import Place
 from wood_xl.schema.model import Column, Definition, System, season_definition
 
+WHOLE_BELOW = 1e15  # larger numbers have no decimal part anyway
 ROWS_HASHED = 10_000  # at a time; the text of a whole heart trace would be as large as all else in memory
 US_LENGTHS = ("in", "ft")
 LENGTHS = (("season", "stick_length"), ("cuts", "diameter"), ("stacks", "height"))
@@ -123,6 +124,11 @@ def empty_data(definition: Definition) -> dict[str, Any]:
     for sheet in definition.sheets:
         data[sheet.id] = [] if sheet.kind == "table" else {}
     return data
+
+
+def kept_number(value: float) -> float:
+    """A number as the document keeps it: a whole one without a decimal part."""
+    return int(value) if value == int(value) and abs(value) < WHOLE_BELOW else value
 
 
 def default_of(column: Column) -> tuple[str | float, str]:

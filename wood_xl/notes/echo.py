@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from wood_xl.ids import Part
-from wood_xl.notes.document import SeasonDocument, SheetPlaces, empty_data, notes_version
+from wood_xl.notes.document import SeasonDocument, SheetPlaces, empty_data, kept_number, notes_version
 from wood_xl.notes.header_words import split_header, unit_of
 from wood_xl.notes.raw import Kind, RawBook, RawSheet
 from wood_xl.schema.layout import (
@@ -24,8 +24,6 @@ from wood_xl.schema.layout import (
 )
 from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
 from wood_xl.schema.words import words
-
-WHOLE_BELOW = 1e15  # larger numbers have no decimal part anyway
 
 Value = str | float
 Cells = Mapping[tuple[int, int], Value]
@@ -172,7 +170,7 @@ def _value(value: Value, is_number: bool) -> Any:
     """As the document keeps it: whole numbers without a decimal part."""
     if not is_number or isinstance(value, str):
         return value
-    return int(value) if value == int(value) and abs(value) < WHOLE_BELOW else value
+    return kept_number(value)
 
 
 def _below(book: RawBook, definition: Sheet) -> tuple[Cells, int]:
