@@ -11,6 +11,7 @@ from openpyxl import Workbook
 from wood_xl.draws.figure import TableRow, cells_of, not_given
 from wood_xl.hours.season_rates import RateRow
 from wood_xl.notes.convert import season_records
+from wood_xl.notes.problem import column_letters
 from wood_xl.notes.raw import Cells, Kind, RawBook, RawCell, RawSheet
 from wood_xl.notes.season import CheckedSeason, check_season
 from wood_xl.reasons import Reason, Said, Word, said
@@ -69,6 +70,13 @@ def raw_book(data: Data, *, edit: Callable[[dict[str, Cells]], None] | None = No
     if edit is not None:
         edit({sheet_id: sheet.cells for sheet_id, sheet in sheets.items()})
     return RawBook(tuple(sheets.values()), sha256="0" * 64, template_version=season_definition().version)
+
+
+def at(ref: str, row: int) -> str:
+    """The cell of a column, which goes by ``sheet.column``, in a row of a fresh template."""
+    column = season_definition().column(ref)
+    sheet = season_definition().sheet(column.sheet)
+    return f"{sheet.title}!{column_letters(sheet.columns.index(column) + 1)}{row}"
 
 
 def checked(data: Data, *, edit: Callable[[dict[str, Cells]], None] | None = None) -> CheckedSeason:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from builders import Data, checked, records, season_cells, small_season, tables, text_cell
+from builders import Data, at, checked, records, season_cells, small_season, tables, text_cell
 
 from wood_xl.data.load import value
 from wood_xl.notes.convert import season_records
@@ -261,7 +261,10 @@ def test_electricity_that_no_session_records_is_told() -> None:
     del data["sessions"][2]["electricity_used"]
     assert words(tables(data).tables["emissions_per_cord"][2]["co2e"].reason) == "no session records its electricity"
     (line,) = [one.line() for one in checked(data).problems if one.code == "table-fuel-not-recorded"]
-    assert line.startswith('Sessions!M6 Electricity used [kWh]: No session of "Charge" says how much electricity')
+    assert line.startswith(
+        f"{at('sessions.electricity_used', 6)} "
+        'Electricity used [kWh]: No session of "Charge" says how much electricity'
+    )
 
 
 def with_wood(**items: Any) -> Data:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
-from builders import Cells, Data, checked, season_cells, small_season, tables, text_cell
+from builders import Cells, Data, at, checked, season_cells, small_season, tables, text_cell
 
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.problem import Problem
@@ -46,7 +46,8 @@ def test_millilitres_under_a_header_of_fluid_ounces_are_told_without_a_power() -
     # the strongest two-stroke of the table has 6 hp, the thirstiest takes 1.365 lb/hp-h, a gallon weighs 6.237 lb
     most = 6 * 1.365 / 6.237 * 128
     assert found.line() == (
-        "Sessions!K5 Fuel used [fl oz]: 400 fl oz of fuel in 60 min: the strongest gasoline two-stroke engine of the "
+        f"{at('sessions.fuel_used', 5)} "
+        "Fuel used [fl oz]: 400 fl oz of fuel in 60 min: the strongest gasoline two-stroke engine of the "
         "tables (6 hp) burns no more than 170 fl oz in that time, at full throttle (in mL it would fit). Check the "
         "fuel and the unit of its header, the elapsed time and the rated power."
     )
@@ -87,7 +88,8 @@ def test_fuel_of_some_sessions_is_one_line_with_its_count() -> None:
 
     (found,) = told(change, "table-fuel-partly-recorded", "table-fuel-not-recorded")
     assert found.line() == (
-        'Sessions!K7 Fuel used [L]: Fuel is not written for 1 of 3 sessions of "By chain saw": what a cord takes is '
+        f"{at('sessions.fuel_used', 7)} "
+        'Fuel used [L]: Fuel is not written for 1 of 3 sessions of "By chain saw": what a cord takes is '
         "told by the others alone. Write it if it was measured, 0 if there was none."
     )
 
@@ -105,7 +107,7 @@ def test_bar_oil_is_asked_for_only_where_some_is_written() -> None:
     assert told(second, "table-fuel-partly-recorded") == []
     (found,) = told(with_oil, "table-fuel-partly-recorded")
     assert (found.where, found.text.split(":")[0]) == (
-        "Sessions!L7",
+        at("sessions.bar_oil_used", 7),
         'Bar oil is not written for 1 of 2 sessions of "By chain saw"',
     )
     assert [one.text for one in told(with_oil, "item-no-price")] == [
@@ -116,7 +118,8 @@ def test_bar_oil_is_asked_for_only_where_some_is_written() -> None:
 def test_bar_oil_that_nobody_noted_is_told_and_none_is_none() -> None:
     (found,) = told(session(fuel_used=0.5), "table-bar-oil-not-recorded")
     assert found.line().startswith(
-        'Sessions!L5 Bar oil used [mL]: No session of "By chain saw" says how much bar oil was used: its cash counts '
+        f"{at('sessions.bar_oil_used', 5)} "
+        'Bar oil used [mL]: No session of "By chain saw" says how much bar oil was used: its cash counts '
         "none. In a published trial chain saws took 29 to 51 % of their fuel's volume."
     )
     assert told(session(bar_oil_used=0), "table-bar-oil-not-recorded", "item-no-price") == []

@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 import pytest
-from builders import Data, small_season, tables
+from builders import Data, at, small_season, tables
 
 from wood_xl.draws.figure import Figure
 from wood_xl.money.method import MethodInputs, ToolInputs
@@ -422,11 +422,11 @@ def test_time_lost_at_the_workplace_moves_own_time_and_no_cash() -> None:
 @pytest.mark.parametrize(
     ("sheet_id", "index", "values", "cell"),
     [
-        ("sessions", 0, {"fuel_used": 0.3}, "Sessions!K4"),
-        ("sessions", 0, {"electricity_used": 2}, "Sessions!M4"),
-        ("upkeep", 0, {"every": 0}, "Upkeep!D4"),
-        ("tools", 1, {"resale": 5000}, "Tools!D5"),
-        ("tools", 1, {"life_years": 0}, "Tools!F5"),
+        ("sessions", 0, {"fuel_used": 0.3}, at("sessions.fuel_used", 4)),
+        ("sessions", 0, {"electricity_used": 2}, at("sessions.electricity_used", 4)),
+        ("upkeep", 0, {"every": 0}, at("upkeep.every", 4)),
+        ("tools", 1, {"resale": 5000}, at("tools.resale", 5)),
+        ("tools", 1, {"life_years": 0}, at("tools.life_years", 5)),
     ],
 )
 def test_a_bad_cell_keeps_back_the_money_of_its_method_alone(
