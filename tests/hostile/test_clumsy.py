@@ -9,7 +9,7 @@ from typing import Any
 
 import build_ods
 import pytest
-from builders import season_workbook, small_season
+from builders import at, season_workbook, small_season
 from openpyxl import Workbook
 
 from wood_xl.io.reader import read_workbook
@@ -99,8 +99,9 @@ KEPT = [
 @pytest.mark.parametrize("words", KEPT)
 def test_odd_notes_are_kept_as_they_are(words: str, suffix: str, tmp_path: Path) -> None:
     workbook = season_workbook()
-    workbook["Sessions"]["R4"].value = words
-    workbook["Sessions"]["R4"].data_type = "s"
+    sheet, _, note = at("sessions.note", 4).partition("!")
+    workbook[sheet][note].value = words
+    workbook[sheet][note].data_type = "s"
     path = saved(workbook, suffix, tmp_path)
     assert check_season(read_workbook(path)).document.rows("sessions")[0]["note"] == words
     assert check_file(path).problems == check_file(saved(season_workbook(), suffix, tmp_path)).problems

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
-from builders import Cells, Data, checked, raw_book, season_cells, small_season, text_cell
+from builders import Cells, Data, at, checked, raw_book, season_cells, small_season, text_cell
 
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.header_words import split_header, unit_of
@@ -181,7 +181,8 @@ def lines(data: Data, *, edit: Callable[[dict[str, Cells]], None]) -> list[str]:
         (
             renamed("sessions", "Lot", "Pile"),
             (
-                'Sessions!N3 Pile: Column "Pile" is not known and was not read; "Lot" was not found, and '
+                f"{at('sessions.lot', 3)} "
+                'Pile: Column "Pile" is not known and was not read; "Lot" was not found, and '
                 'this is most likely it. Write "Lot" into the cell. If it is something else, put "Lot" back '
                 "as well."
             ),
@@ -217,7 +218,7 @@ def test_a_filled_column_that_got_another_name_is_not_passed_over(
 
 def test_fuel_that_could_not_be_read_is_not_called_unrecorded() -> None:
     season = checked(small_season(), edit=renamed("sessions", "Fuel used [L]", "Gas [L]"))
-    assert season.unread == {("sessions", "fuel_used"): "Sessions!K3"}
+    assert season.unread == {("sessions", "fuel_used"): at("sessions.fuel_used", 3)}
     assert [code for code, *_ in season_tables(season_records(season)[0]).remarks if "fuel" in code] == []
 
 
