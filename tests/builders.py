@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import fields, replace
 from typing import Any
+from unittest.mock import patch
 
 from openpyxl import Workbook
 
+from wood_xl import season as season_module
 from wood_xl.draws.figure import TableRow, cells_of, not_given
-from wood_xl.hours.season_rates import RateRow
+from wood_xl.hours.season_rates import RateRow, SeasonRates
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.problem import column_letters
 from wood_xl.notes.raw import Cells, Kind, RawBook, RawCell, RawSheet
@@ -100,6 +102,19 @@ def tables(data: Data) -> SeasonTables:
             for code, about, facts in computed.remarks
         ],
     )
+
+
+def season_rates(data: Data) -> SeasonRates:
+    """Figures of all methods as the tables of a season read them."""
+    made: list[SeasonRates] = []
+
+    def catching(*args: Any) -> SeasonRates:
+        made.append(SeasonRates(*args))
+        return made[-1]
+
+    with patch.object(season_module, "SeasonRates", catching):
+        season_tables(records(data))
+    return made[0]
 
 
 def season_cells(season: Season) -> dict[str, list[Data]]:

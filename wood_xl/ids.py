@@ -88,7 +88,6 @@ class Good(Word):
 class Recorded(Word):
     """What a session records that a figure goes with."""
 
-    WOOD = auto()
     WORKER_HOURS = auto()
     CLOCK_HOURS = auto()
     AT_WORK = auto()
@@ -428,13 +427,12 @@ class Input(Word):
     YEARS_LEFT = auto()
     INTEREST = auto()
     YEARLY_VOLUME = auto()
-    FUEL_PRICE = auto()
-    BAR_OIL_PRICE = auto()
-    ELECTRICITY_PRICE = auto()
     VALUE_OF_HOUR = auto()
     WORKING_HOURS = auto()
-    SHARE_OF_WORK = auto()
     FUEL_OF_A_CORD = auto()
+    BAR_OIL_OF_A_CORD = auto()
+    ELECTRICITY_OF_A_CORD = auto()
+    EFFORT_OF_A_CORD = auto()
 
 
 class Gas(Word):
@@ -443,4 +441,3 @@ class Gas(Word):
     HYDROCARBONS = auto()
     CARBON_MONOXIDE = auto()
     PARTICLES = auto()
-    OIL = auto()

@@ -22,7 +22,6 @@ from wood_xl.hours.how_sure import how_sure_rows
 from wood_xl.hours.log_sizes import log_size_rows, log_sizes
 from wood_xl.hours.methods import NO_SESSION, MethodTotals, method_totals
 from wood_xl.hours.oddities import odd_remarks, pooled_delay_figure
-from wood_xl.hours.part_rates import common_figure
 from wood_xl.hours.practice import practice_remarks, practice_rows, practices
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import (
@@ -86,10 +85,10 @@ def season_tables(season: Season) -> SeasonTables:
     study = CostStudy(season, totals, None if yearly.value is None else cords(yearly.value))
     costs = {t.method.name: method_cost(t, study) for t in totals}
     emitted = {t.method.name: method_emissions(t, study) for t in totals}
-    compared = list(pairs(costs.values()))
     heat, heat_remarks = heat_study(season, totals)
     sizes, found_practices = log_sizes(totals), practices(totals, season)
     known = SeasonRates(study, costs, emitted)
+    compared = list(pairs(known))
     rates = [known.row(t) for t in totals]
     people = {person.name: person for person in season.people}
     strain = strain_rows(sessions, people)
@@ -106,9 +105,9 @@ def season_tables(season: Season) -> SeasonTables:
         "money_totals": total_rows(known),
         "money_views": view_rows(known),
         "tool_costs": tool_rows(known),
-        "break_even": break_even_rows(compared, season),
-        "payback": payback_rows(compared, season),
-        "sensitivity": sensitivity_rows(costs.values(), season.currency),
+        "break_even": break_even_rows(compared),
+        "payback": payback_rows(compared),
+        "sensitivity": sensitivity_rows(known),
         **emission_tables(known, heat),
         "heat": list(heat_rows(heat)),
         "drying": drying,
@@ -223,7 +222,7 @@ def _in_doubt(fraction: Figure, season: Season) -> Figure:
     if usual is None or fraction.value is None:
         return fraction
     key, spread = usual
-    return common_figure(fraction, Common([Term(fraction.value, {key: 1.0})], {key: spread}))
+    return Common([Term(fraction.value, {key: 1.0})], {key: spread}).told_of(fraction)
 
 
 def _trace_remarks(sessions: list[SessionFigures]) -> list[Remark]:

@@ -10,11 +10,14 @@ from dataclasses import dataclass, replace
 
 import pytest
 
+from wood_xl.draws.ensemble import Number, OneByOne, nominal
+from wood_xl.ids import Input
 from wood_xl.money.break_even import break_even_volumes, hour_saved_cost
 from wood_xl.money.method import MethodInputs, ToolInputs, UpkeepInputs, method_money, present_value
 from wood_xl.money.owning import capital_recovery_factor
+from wood_xl.money.ranges import Ranged
 from wood_xl.money.spending import premix_price_per_l
-from wood_xl.money.swings import Trial, swings
+from wood_xl.reasons import said
 
 PREMIX = premix_price_per_l(gasoline_price_per_l=1.10, oil_price_per_l=12.00, mix_ratio=50)
 SIX = 1e-6
@@ -74,17 +77,17 @@ def test_household_saw_by_the_machine_rate_with_insurance() -> None:
 class Saw:
     """The inputs of the example that moves one at a time, by the names of its symbols."""
 
-    w: float = 10.0
-    prod: float = 0.8
-    U: float = 0.6
-    L: float = 300.0
-    P: float = 450.0
-    cons: float = 1.93
-    mr: float = 1.0
-    i: float = 0.05
-    q: float = 0.9
+    w: Number = 10.0
+    prod: Number = 0.8
+    U: Number = 0.6
+    L: Number = 300.0
+    P: Number = 450.0
+    cons: Number = 1.93
+    mr: Number = 1.0
+    i: Number = 0.05
+    q: Number = 0.9
 
-    def cost_per_cord(self) -> float:
+    def cost_per_cord(self) -> Number:
         """36 running hours a year; bar oil held at 1.8 an hour."""
         saw = ToolInputs(
             "saw", price=self.P, resale_frac=0.1, hours_per_cord=1 / self.prod, life_h=self.L, repair_frac=self.mr,
@@ -113,17 +116,26 @@ RANGES = (
 )
 
 
-def trial(name: str, low: float, high: float) -> Trial[Saw]:
-    return Trial(name, "", getattr(Saw(), name), low, high, "", lambda saw, value: replace(saw, **{name: value}))
+def ranged(name: str, low: float, high: float) -> Ranged[Saw]:
+    """What may be 0 has no range by logs: an hour of one's own is chosen, and what grows by interest is money."""
+    return Ranged(
+        said(Input.UPKEEP, tool=name), "", getattr(Saw(), name), low, high, "",
+        lambda saw, number: replace(saw, **{name: number}),
+        is_choice=name == "w", above=1.0 if name == "i" else 0.0,
+    )  # fmt: skip
 
 
 def test_one_input_at_a_time() -> None:
-    assert Saw().cost_per_cord() == pytest.approx(30.844064, abs=SIX)
-    shuffled = [trial(name, low, high) for name, low, high, *_ in sorted(RANGES)]
-    found = swings(Saw(), shuffled, Saw.cost_per_cord)
-    assert [swing.trial.name for swing in found] == [row[0] for row in RANGES]
-    for swing, (_, _, _, at_low, at_high, size) in zip(found, RANGES, strict=True):
-        assert (swing.at_low, swing.at_high, swing.size) == pytest.approx((at_low, at_high, size), abs=1e-4)
+    tried = {name: ranged(name, low, high) for name, low, high, *_ in RANGES}
+    moved = OneByOne(one.name for one in tried.values())
+    saw = Saw()
+    for one in tried.values():
+        saw = one.put(saw, one.members(moved))
+    cost = saw.cost_per_cord()
+    assert nominal(cost) == pytest.approx(30.844064, abs=SIX)
+    for name, _, _, at_low, at_high, size in RANGES:
+        low, high = moved.at_ends(cost, tried[name].name)
+        assert (low, high, abs(high - low)) == pytest.approx((at_low, at_high, size), abs=1e-4), name
 
 
 def maul_or_splitter(per_year: float, per_cord: float, hours: float, cords: float) -> MethodInputs:
@@ -156,9 +168,9 @@ def test_break_even_volume_of_maul_and_splitter() -> None:
 def test_break_even_value_of_time_of_maul_and_splitter(cords: float, expected: float) -> None:
     slow, quick = maul(cords), splitter(cords)
     found = hour_saved_cost(
-        slow_cash=method_money(slow).cash, slow_worker_h=slow.worker_h_per_cord,
-        quick_cash=method_money(quick).cash, quick_worker_h=quick.worker_h_per_cord,
-    )  # fmt: skip
+        extra_cash=method_money(quick).cash - method_money(slow).cash,
+        hours_saved=slow.worker_h_per_cord - quick.worker_h_per_cord,
+    )
     assert found == pytest.approx(expected, abs=SIX)
 
 

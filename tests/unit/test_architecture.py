@@ -40,8 +40,8 @@ FORBIDDEN = {
 # What still points up, each to go when figures read their ends from draws.
 BACK = {
     ("choice.swings", "plan.trials"),
-    *(("hours.season_rates", f"money.{other}") for other in ("cost_study", "doubt", "per_method")),
-    *(("hours.season_rates", f"air.{other}") for other in ("accounts", "doubt", "method")),
+    *(("hours.season_rates", f"money.{other}") for other in ("cost_study", "drawn", "per_method")),
+    *(("hours.season_rates", f"air.{other}") for other in ("accounts", "drawn", "method")),
     ("hours.tables", "money.cost_study"),
     ("warmth.use", "air.method"),
 }

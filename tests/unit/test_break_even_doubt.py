@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from typing import Any
 
+import numpy as np
 import pytest
-from builders import Data, small_season, tables
+from builders import Data, season_rates, small_season, tables
 
 from wood_xl.draws.figure import Figure
 from wood_xl.schema.words import words
@@ -45,8 +46,9 @@ def test_outlay_has_the_range_of_each_price_by_itself() -> None:
     _, paid = rows(two_saws())
     low, middle, high = ends(paid["outlay"])
     assert middle == 4000 - 400
-    assert high - middle == pytest.approx(math.hypot(0.25 * 4000, 0.25 * 400))
-    assert middle - low == pytest.approx(high - middle)
+    # one of the prices is most of it, so that 4096 draws of both find the ends to 2 %
+    assert high - middle == pytest.approx(math.hypot(0.25 * 4000, 0.25 * 400), rel=0.02)
+    assert middle - low == pytest.approx(high - middle, rel=0.02)
 
 
 def test_a_price_that_both_share_is_no_doubt_of_the_outlay() -> None:
@@ -72,10 +74,9 @@ def test_hour_saved_costs_more_if_fewer_are_saved() -> None:
     found, _ = rows(two_saws())
     extra, hours, cost = (ends(found[key]) for key in ("extra_cash", "hours_saved", "hour_saved_cost"))
     assert cost[1] == pytest.approx(extra[1] / hours[1])
-    up = math.hypot(extra[2] / hours[1] - cost[1], extra[1] / hours[0] - cost[1])
-    assert cost[2] - cost[1] == pytest.approx(up)
-    down = math.hypot(extra[0] / hours[1] - cost[1], extra[1] / hours[2] - cost[1])
-    assert cost[1] - cost[0] == pytest.approx(down)
+    # wider than either moves it alone, and surer than both at their worst
+    assert max(extra[2] / hours[1], extra[1] / hours[0]) < cost[2] < extra[2] / hours[0]
+    assert extra[0] / hours[2] < cost[0] < min(extra[0] / hours[1], extra[1] / hours[2])
 
 
 def test_hours_that_may_not_be_saved_leave_the_cost_of_one_without_ends() -> None:
@@ -90,28 +91,42 @@ def test_hours_that_may_not_be_saved_leave_the_cost_of_one_without_ends() -> Non
     assert found["hour_saved_cost"].low is None
 
 
-def test_at_the_ends_of_the_break_even_volume_the_cash_is_in_doubt_about_nothing() -> None:
+def with_blade(price: float) -> Data:
+    """A hand saw whose blades make it the dearer one at a large volume."""
     data = small_season()
-    data["upkeep"].append({"tool": "Bow saw", "item": "Blade", "price": 400, "every": 1, "per": "cords"})
+    data["upkeep"].append({"tool": "Bow saw", "item": "Blade", "price": price, "every": 1, "per": "cords"})
+    return data
+
+
+def test_at_the_ends_of_the_break_even_volume_the_cash_is_in_doubt_about_nothing() -> None:
+    """Where 2.5 % of the draws have crossed already, that many have nothing more to pay."""
+    data = with_blade(600)
     found, _ = rows(data)
     low, volume, high = ends(found["volume_cash"])
     assert low < volume < high
-    for place, end in ((low, 2), (high, 0)):
+    for place, end in ((low, 0), (high, 2)):
         data["season"]["yearly_volume"] = place
         at, _ = rows(data)
         near = ends(at["extra_cash"])
-        assert abs(near[2 - end]) < 0.1 * (near[2] - near[0])  # between two volumes the doubt is interpolated
+        assert abs(near[end]) < 0.01 * (near[2] - near[0])
 
 
-def test_a_volume_that_may_never_pay_says_so() -> None:
-    data = small_season()
-    data["upkeep"].append({"tool": "Bow saw", "item": "Blade", "price": 170, "every": 1, "per": "cords"})
+def test_a_volume_that_may_never_pay_says_in_how_many_draws() -> None:
+    data = with_blade(170)
     found, _ = rows(data)
     figure = found["volume_cash"]
     assert words(figure.basis) == "pays above it"
     assert figure.low is not None
     assert figure.high is None
-    assert words(figure.reason) == "may never pay"
+    known = season_rates(data)
+    largest = 1000 * CORD_M3 / 10  # times the volume of the season
+    hand, saw = (known.money(name).at(largest).cash for name in known.costs)
+    never = 100 * float(np.mean((saw - hand)[1:] > 0))
+    told = words(figure.reason)
+    assert told == f"never pays in {figure.reason['percent']:.0f} % of the draws"
+    # In a draw or two the saw pays for a while and is worn out by its hours at the largest volume.
+    assert never - 2 < figure.reason["percent"] <= never
+    assert never > 20
 
 
 def test_payback_lies_between_its_ends_or_may_not_come() -> None:

@@ -11,7 +11,7 @@ import pytest
 
 from wood_xl.choice import points as choice
 from wood_xl.choice.combining import MethodRates, combinations, task_order
-from wood_xl.choice.draws import best_share_frac
+from wood_xl.draws.shared_factors import least_shares
 from wood_xl.reasons import Reason, Said, said
 
 HOURS_AND_CASH = ("hours", "cash")
@@ -53,7 +53,8 @@ def test_cash_below_nothing_keeps_the_order_of_points_and_shares() -> None:
     rows = [(6.0, -30.0), (6.0, 10.0), (6.0, 5.0)]
     points = points_by(rows, [1, 1])
     assert points[0] < points[2] < points[1]
-    shares = best_share_frac(draws=[np.array([-5.0, -5.0]), np.array([-5.0, 3.0])])
+    # the nominal member, in which the second is far ahead, is no draw
+    shares = least_shares([np.array([0.0, -5.0, -5.0]), np.array([-99.0, -5.0, 3.0])])
     assert shares == [0.75, 0.25]
 
 

@@ -170,8 +170,8 @@ def test_mix_needs_both_prices(missing: str) -> None:
             "horizon_years is 0",
         ),
         (
-            lambda: break_even.hour_saved_cost(slow_cash=math.nan, slow_worker_h=1, quick_cash=1, quick_worker_h=1),
-            "slow_cash is nan",
+            lambda: break_even.hour_saved_cost(extra_cash=math.nan, hours_saved=1),
+            "extra_cash is nan",
         ),
         (lambda: break_even.break_even_volumes(lambda q: q, least=0, most=1), "least is 0"),
         (lambda: break_even.break_even_volumes(lambda q: q, least=2, most=1), "least is 2, not below most 1"),

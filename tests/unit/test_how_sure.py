@@ -83,7 +83,8 @@ def test_rates_carry_the_interval_of_their_sessions() -> None:
     figure = rows(season(FOUR), "rates_per_cord")[0]["worker_hours"]
     common = (3 * 0.005) ** 2 + math.log1p((0.05 / 0.64) ** 2)  # a tape's scale in three sides; the solid fraction
     wide = math.exp(math.hypot(2.446912 * rate.se_log, 1.959964 * math.sqrt(common)))
-    assert ends(figure) == pytest.approx((rate.value / wide, rate.value, rate.value * wide), rel=2e-3)
+    # 4096 draws of several inputs find an end to some 4 % of its distance, which is 0.32 by its log
+    assert ends(figure) == pytest.approx((rate.value / wide, rate.value, rate.value * wide), rel=0.012)
     assert words(figure.reason) == ""
 
 
@@ -113,7 +114,7 @@ def test_a_single_session_has_an_assumed_interval_only() -> None:
     row = rows(season(trial(HAND, [62]), solid_fraction=0.6), "how_sure", figure="clock_hours")[0]
     assert row["quality"] == "single try"
     assert (row["data_only"].value, words(row["data_only"].reason)) == (None, "one session shows no spread")
-    assert row["rate"].high / row["rate"].value == pytest.approx(math.exp(3.18244630 * 0.25), rel=0.005)
+    assert row["rate"].high / row["rate"].value == pytest.approx(math.exp(3.18244630 * 0.25), rel=0.03)
     assert words(row["least"].reason) == "the only method of its task"
     assert row["further"] == "6 (if days differ more: 16)"
 
@@ -242,7 +243,7 @@ def test_a_broken_margin_holds_back_the_verdict_and_not_the_ratio() -> None:
 
 def test_an_open_verdict_is_never_called_clear() -> None:
     """A one-sided 96 % is not yet a verdict, which asks for both sides."""
-    data = season(trial(HAND, [60, 66, 54]), trial(SAW, [44, 47, 41]))
+    data = season(trial(HAND, [60, 66, 54]), trial(SAW, [41, 44, 38]))
     row = rows(data, "comparisons", figure="worker_hours")[0]
     assert 95 < row["takes_less"].value < 97.5
     assert (row["verdict"], row["surety"]) == ("cannot tell yet", "probably")
@@ -453,28 +454,12 @@ def test_co2e_of_the_fuel_alone_is_as_sure_as_the_fuel() -> None:
     # The saw's share of its making is a thousandth part here, so that the CO2e goes with the fuel.
     data = with_fuel(season(FOUR, trial(SAW, [21, 24, 22, 23])), [40.0, 48.0, 43.0, 45.0])
     row = rows(data, "how_sure", method=SAW, figure="co2e")[0]
-    litres, wood = [40.0, 48.0, 43.0, 45.0], 1.0
-    rate = rate_of_sessions(amounts=litres, quantities=[wood] * 4)
-    mean = math.fsum(litres) / 4
-    error = math.sqrt(math.fsum((one - mean) ** 2 for one in litres) / (3 * 4)) / mean
-    assert row["standard_error"].value == pytest.approx(100 * error, rel=0.01)
-    assert row["spread"].value == pytest.approx(100 * rate.spread, rel=0.01)
-    assert row["data_only"].high / row["data_only"].value == pytest.approx(
-        math.exp(3.18244630 * (rate.data_se_log or 0)), rel=1e-3
-    )
+    litres = rows(data, "carriers", method=SAW)[0]["gasoline"]
+    by_fuel, by_co2e = (math.log(one.high / one.low) for one in (litres, row["rate"]))
+    assert by_fuel < by_co2e < 1.1 * by_fuel  # factors of what is burnt add a few per cent
     assert (row["sessions_n"], row["quality"]) == (4, "fair")
-
-
-def test_co2e_counts_the_sessions_that_recorded_fuel() -> None:
-    wood: list[Logs] = [STEADY, [(20.0, 200)], STEADY, STEADY]
-    data = with_fuel(season(FOUR, trial(SAW, [21, 420, 22, 21], logs=wood)), [0.5, 10.0, 0.5, None])
-    cash, co2e, hours = (
-        rows(data, "how_sure", method=SAW, figure=figure)[0] for figure in ("cash", "co2e", "worker_hours")
-    )
-    assert (co2e["sessions_n"], co2e["quality"], co2e["dominated_by"]) == (3, "fair", "c1")
-    assert cash["sessions_n"] == 3
-    assert hours["sessions_n"] == 4
-    assert co2e["sessions_effective"].value == pytest.approx((1 + 20 + 1) ** 2 / (1 + 400 + 1))
+    for column in ("data_only", "next_session", "standard_error", "spread", "sessions_effective"):
+        assert words(row[column].reason) == "not by sessions", column
 
 
 def test_cash_that_goes_with_nothing_recorded_says_so() -> None:
@@ -486,7 +471,7 @@ def test_cash_that_goes_with_nothing_recorded_says_so() -> None:
         assert words(row[column].reason) == "not by sessions", column
 
 
-def test_what_takes_none_of_it_says_so_and_leaves_the_others_out_of_a_contest() -> None:
+def test_what_takes_none_of_it_says_so_and_takes_least() -> None:
     data = season(FOUR, THREE)
     for tool in data["tools"]:
         if tool["tool"] == "Bow saw":
@@ -497,7 +482,7 @@ def test_what_takes_none_of_it_says_so_and_leaves_the_others_out_of_a_contest() 
         "it takes none",
         "it takes none",
     )
-    assert words(saw["least"].reason) == f"{HAND}: it takes none"
+    assert (hand["least"].value, saw["least"].value) == pytest.approx((99.9, 0.1))
 
 
 def test_the_least_of_two_is_that_of_their_comparison() -> None:

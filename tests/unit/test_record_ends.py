@@ -25,9 +25,11 @@ def by_log(u_frac: float) -> float:
     return Z * math.sqrt(math.log1p(u_frac**2))
 
 
-def half_width(figure: Figure) -> float:
+def half_width(figure: Figure, *, even: float = 1e-6) -> float:
+    """By the log, of what is as wide by ratio on both sides; a sum or a product of several draws only nearly."""
     assert None not in (figure.value, figure.low, figure.high)
-    assert figure.low * figure.high == pytest.approx(figure.value**2)  # as wide by ratio on both sides
+    assert figure.low < figure.value < figure.high
+    assert figure.low * figure.high == pytest.approx(figure.value**2, rel=even)
     return math.log(figure.high / figure.low) / 2
 
 
@@ -48,7 +50,7 @@ def test_a_usual_solid_fraction_makes_stacks_of_sticks_less_sure_and_not_the_sti
     fraction = by_log(value("solid_fraction.sd") / value("solid_fraction.ranked_split"))
     found = row(data, "sessions", session="B")
     assert half_width(found["solid_volume"]) == pytest.approx(tape, rel=1e-3)
-    assert half_width(found["stacked_volume"]) == pytest.approx(math.hypot(tape, fraction), rel=0.02)
+    assert half_width(found["stacked_volume"], even=0.02) == pytest.approx(math.hypot(tape, fraction), rel=0.02)
     data["season"]["solid_fraction"] = 0.64
     assert half_width(row(data, "sessions", session="B")["stacked_volume"]) == pytest.approx(tape, rel=1e-3)
 
@@ -65,8 +67,8 @@ def test_an_effort_is_as_sure_as_its_basis() -> None:
     assert half_width(found["kcal_gross"]) == pytest.approx(by_log(u), rel=1e-3)
     assert half_width(found["kcal_gross"]) == pytest.approx(half_width(found["kcal_heart_rate"]), rel=1e-3)
     gross, net = found["kcal_gross"], found["kcal_net"]
-    assert half_width(net) == pytest.approx(half_width(gross) * gross.value / net.value, rel=0.1)
-    assert half_width(net) > half_width(gross)  # rest is taken off, and what is left is as many kcal unsure
+    rest = gross.value - net.value  # is taken off, and what is left is as many kcal unsure
+    assert (net.low, net.high) == pytest.approx((gross.low - rest, gross.high - rest))
 
 
 def test_one_equation_is_as_unsure_over_two_sessions_as_over_one() -> None:
@@ -83,7 +85,7 @@ def test_two_bases_are_surer_together_than_each() -> None:
     parts = [row(small_season(), "efforts", session=name, person="Ada") for name in "AB"]
     absolute = [part["u_share"].value / 100 * part["kcal_gross"].value for part in parts]
     u = math.hypot(*absolute) / found["kcal_gross"].value
-    assert half_width(found["kcal_gross"]) == pytest.approx(by_log(u), rel=0.03)
+    assert half_width(found["kcal_gross"], even=0.1) == pytest.approx(by_log(u), rel=0.04)
     assert u < max(part["u_share"].value for part in parts) / 100
 
 

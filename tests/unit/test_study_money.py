@@ -6,11 +6,13 @@ import math
 from typing import Any
 
 import pytest
-from builders import Data, at, small_season, tables
+from builders import Data, at, season_rates, small_season, tables
 
+from wood_xl.draws.ensemble import OneByOne, nominal
 from wood_xl.draws.figure import Figure
-from wood_xl.money.method import MethodInputs, ToolInputs
-from wood_xl.money.sensitivity import with_pace
+from wood_xl.draws.moderated import rate_of_sessions
+from wood_xl.ids import Input
+from wood_xl.reasons import Said
 from wood_xl.schema.words import words
 
 CORD_M3 = 128 * 0.3048**3
@@ -363,21 +365,40 @@ def test_sessions_give_the_range_of_pace_and_of_fuel() -> None:
     data["cuts"].append({"session": "B2", "diameter": 30, "cuts": 20})
     rows = {r["input"]: r for r in tables(data).tables["sensitivity"]}
     pace = rows["hours of work a cord, By chain saw"]
-    low, high = 50 / 60 / CORDS_CHAIN, 70 / 60 / CORDS_CHAIN
-    assert pace["range"] == f"{(low + high) / 2:.3g} ({low:.3g} to {high:.3g}) h"
+    cords = [CORDS_CHAIN] * 2
+    # of the scatter of the sessions alone: the tape turns all of them alike and is moved by itself
+    hours, litres = (
+        rate_of_sessions(amounts=amounts, quantities=cords) for amounts in ([50 / 60, 70 / 60], [0.5, 0.9])
+    )
+    low, high = hours.interval
+    assert pace["range"] == f"{hours.value:.3g} ({low:.3g} to {high:.3g}) h"
     assert pace["total"] == "cash"
     assert value(pace["at_low"]) < value(pace["at_high"])
-    assert rows["fuel a cord, By chain saw"]["range"] == "1 (0.714 to 1.29) times the mean"
+    less, more = (end / litres.value for end in litres.interval)
+    assert rows["fuel a cord, By chain saw"]["range"] == f"1 ({less:.3g} to {more:.3g}) times the mean"
 
 
 def test_another_pace_moves_hours_of_work_and_no_pause() -> None:
-    saw = ToolInputs("Saw", price=100, resale_frac=0.0, hours_per_cord=0.8, age_limit_years=10)
-    before = MethodInputs((saw,), 5, 0.03, clock_h_per_cord=1.5, working_h_per_cord=1.0, worker_h_per_cord=3.0)
-    for pace, clock, workers, running in ((1.2, 1.7, 3.4, 0.96), (0.8, 1.3, 2.6, 0.64)):
-        after = with_pace(before, pace)
-        assert after.clock_h_per_cord == pytest.approx(clock)  # half an hour of it are pauses, as before
-        assert after.worker_h_per_cord == pytest.approx(workers)  # two work, and two rest
-        assert after.tools[0].hours_per_cord == pytest.approx(running)
+    data = with_value_of_time(with_running(1, 30))
+    data["sessions"][1].pop("service_time")
+    data["sessions"][1]["delay_time"] = 20  # of 60 minutes; the helper was there for 30
+    known = season_rates(data)
+    totals = known.costs["By chain saw"].totals
+    asking = OneByOne()
+    known.by(asking).number(totals, "cash_and_time")
+    (pace,) = (key for key in asking.asked if isinstance(key, Said) and key.id is Input.WORKING_HOURS)
+    moved = OneByOne([pace])
+    money = known.by(moved).money("By chain saw")
+    assert money is not None
+    plain, saw = money.inputs, money.inputs.tools[0]
+    at_work = [at / nominal(plain.working_h_per_cord) for at in moved.at_ends(plain.working_h_per_cord, pace)]
+    assert at_work[0] < 1 < at_work[1]
+    running = [at / nominal(saw.hours_per_cord) for at in moved.at_ends(saw.hours_per_cord, pace)]
+    assert running == pytest.approx(at_work)
+    for hours in (plain.clock_h_per_cord, plain.worker_h_per_cord):
+        ends = [at / nominal(hours) for at in moved.at_ends(hours, pace)]
+        # a third of an hour is pauses, for the helper too, and stays as it is
+        assert ends == pytest.approx([1 / 3 + 2 / 3 * k for k in at_work])
 
 
 def test_published_lives_are_the_range_of_an_engine() -> None:
@@ -408,15 +429,16 @@ def test_a_free_tool_needs_no_life() -> None:
 
 
 def test_time_lost_at_the_workplace_moves_own_time_and_no_cash() -> None:
-    data = with_value_of_time(small_season())
-    data["sessions"].append({"session": "B2", "method": "By chain saw", "elapsed_time": 100, "delay_time": 50})
-    data["cuts"].append({"session": "B2", "diameter": 30, "cuts": 20})
-    rows = {r["input"]: r for r in tables(data).tables["sensitivity"]}
-    share = rows["share of the time that is work, By chain saw"]
-    assert share["range"] == "62.5 (50 to 83.3) %"
-    hours = value(row(data, "money_totals", method="By chain saw")["worker_hours"])
-    swing = 100 * hours * 62.5 * (1 / 50 - 1 / (100 * 50 / 60))
-    assert value(share["swing"]) == pytest.approx(swing)
+    found = []
+    for lost in (0, 50):
+        data = with_value_of_time(small_season())
+        session = {"session": "B2", "method": "By chain saw", "elapsed_time": 50 + lost, "delay_time": lost}
+        data["sessions"].append(session)
+        data["cuts"].append({"session": "B2", "diameter": 30, "cuts": 20})
+        found.append(row(data, "money_totals", method="By chain saw"))
+    quick, slow = found
+    assert value(slow["cash"]) == pytest.approx(value(quick["cash"]))
+    assert value(slow["own_time"]) - value(quick["own_time"]) == pytest.approx(100 * (50 / 60) / (2 * CORDS_CHAIN))
 
 
 @pytest.mark.parametrize(

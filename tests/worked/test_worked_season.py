@@ -82,12 +82,12 @@ BY_HAND: list[tuple[int, str, dict[str, str], str, float]] = [
     (59, "exposures", {"day": "2026-03-02", "person": "Ada"}, "noise_level", 87.9588002),
     (59, "exposures", {"day": "2026-03-02", "person": "Bo"}, "noise_level", 84.9485002),
 ]
-# the same with ends; draws are as fine as the last number says
+# the same with ends; where two factors are drawn, 4096 draws find an end to 4 % of its distance: the last number
 ENDS: list[tuple[int, str, dict[str, str], str, tuple[float, float], float]] = [
     (49, "heat", {"species": "Hedge"}, "dry_mass", (1027.60316, 1297.80475), 1e-5),
     (50, "methods", {"method": "Cart home"}, "cords", (0.0535805413, 0.0568254886), 1e-5),
-    (51, "methods", {"method": "Saw up"}, "cords", (0.42644607, 0.50592955), 1e-3),
-    (51, "heat", {"species": "Hedge"}, "cords", (0.42644607, 0.50592955), 1e-3),
+    (51, "methods", {"method": "Saw up"}, "cords", (0.42644607, 0.50592955), 3e-3),
+    (51, "heat", {"species": "Hedge"}, "cords", (0.42644607, 0.50592955), 3e-3),
 ]
 
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
 from wood_xl.air.method_accounts import EmissionAccounts
+from wood_xl.draws.ensemble import Number
 from wood_xl.ids import AccountName
 
 Part = Literal["fuel", "electricity", "tools"]
@@ -28,7 +28,7 @@ class Account:
     id: str
     title: AccountName
     needs: tuple[Part, ...]
-    amount: Callable[[EmissionAccounts], float]
+    amount: Callable[[EmissionAccounts], Number]
     sums: tuple[Account, ...] = ()
     made: Made | None = None
     is_by_grid: bool = False
@@ -57,7 +57,7 @@ RUNNING_ENERGY = Account(
     "running_mj",
     AccountName.RUNNING_ENERGY,
     RUNNING_PARTS,
-    lambda a: math.fsum((a.fuel_mj, a.electricity_mj)),
+    lambda a: a.fuel_mj + a.electricity_mj,
     sums=(FUEL_ENERGY, ELECTRIC_ENERGY),
 )
 BOUGHT_ENERGY = Account(

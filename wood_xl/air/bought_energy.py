@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-import math
+import numpy as np
 
 from wood_xl.air.factor_sets import Factor
 from wood_xl.arguments import require_not_negative
 from wood_xl.data.load import value
 from wood_xl.data.trade import fuels
+from wood_xl.draws.ensemble import Number, total
 from wood_xl.hours.fuel import FuelParts
 
 MJ_PER_KWH = 3.6
 
 
-def gross_heat_mj_per_l(fuel: str, factor: Factor = value) -> float:
+def gross_heat_mj_per_l(fuel: str, factor: Factor = value) -> Number:
     """Gross heat of a fuel.
 
         heat of a gallon / gallon
@@ -30,7 +31,7 @@ def gross_heat_mj_per_l(fuel: str, factor: Factor = value) -> float:
     return _mj_per_l(fuels()[fuel].gross_heat, factor)
 
 
-def fuel_energy_mj(parts: FuelParts, *, factor: Factor = value) -> float:
+def fuel_energy_mj(parts: FuelParts, *, factor: Factor = value) -> Number:
     """Fossil energy of a fuel by its gross heat; ethanol is left out.
 
         sum of (litres * gross heat)
@@ -44,11 +45,11 @@ def fuel_energy_mj(parts: FuelParts, *, factor: Factor = value) -> float:
     >>> round(fuel_energy_mj(FuelParts({"gasoline": 0.5 * 3.785411784})), 3)
     65.941
     """
-    fossil = {fuel: litres for fuel, litres in parts.litres.items() if litres and fuels()[fuel].is_fossil}
-    return math.fsum(litres * gross_heat_mj_per_l(fuel, factor) for fuel, litres in fossil.items())
+    fossil = {fuel: litres for fuel, litres in parts.litres.items() if np.any(litres) and fuels()[fuel].is_fossil}
+    return total(litres * gross_heat_mj_per_l(fuel, factor) for fuel, litres in fossil.items())
 
 
-def gasoline_equivalent_l(*, energy_mj: float, factor: Factor = value) -> float:
+def gasoline_equivalent_l(*, energy_mj: Number, factor: Factor = value) -> Number:
     """Gasoline that holds as much energy by its gross heat.
 
         energy / gross heat
@@ -65,5 +66,5 @@ def gasoline_equivalent_l(*, energy_mj: float, factor: Factor = value) -> float:
     return energy_mj / _mj_per_l("heat_content.gasoline", factor)
 
 
-def _mj_per_l(heat_of_a_gallon: str, factor: Factor) -> float:
+def _mj_per_l(heat_of_a_gallon: str, factor: Factor) -> Number:
     return factor(heat_of_a_gallon) * factor("unit.mmbtu") / factor("unit.us_gallon")

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from wood_xl.air.factor_sets import Factor, co2e_kg
 from wood_xl.data.load import value
+from wood_xl.draws.ensemble import Number
 
 KWH_PER_MWH = 1000
 G_PER_KG = 1000
 
 
-def grid_kg_per_kwh(gwp_set: str, factor: Factor = value) -> float:
+def grid_kg_per_kwh(gwp_set: str, factor: Factor = value) -> Number:
     """CO2e of a kWh at the socket where the season gives none: the mean of the United States.
 
         (CO2 + CH4 and N2O by their potentials) / (1 - loss in the grid)

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from wood_xl.air.factor_sets import Factor
 from wood_xl.arguments import require_not_negative, require_positive
 from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
+from wood_xl.draws.ensemble import Number, nominal
 from wood_xl.money.owning import life_years
 
 MATERIALS = ("steel", "aluminium", "nylon")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class Made:
     """What making a tool took.
 
@@ -21,11 +24,11 @@ class Made:
     energy_mj: energy, with what is bound in plastics.
     """
 
-    co2e_kg: float
-    energy_mj: float
+    co2e_kg: Number
+    energy_mj: Number
 
 
-def usual_mass_kg(kind: str, factor: Factor = value) -> float:
+def usual_mass_kg(kind: str, factor: Factor = value) -> Number:
     """Mass of a tool where none is written: a guess that is told beside every figure it enters.
 
     kind: kind of the tool.
@@ -40,7 +43,7 @@ def usual_mass_kg(kind: str, factor: Factor = value) -> float:
     return factor(tool_kinds()[kind].usual_mass)
 
 
-def pack_made_kg(*, capacity_kwh: float, factor: Factor = value) -> float:
+def pack_made_kg(*, capacity_kwh: Number, factor: Factor = value) -> Number:
     """Carbon of making one battery pack.
 
         capacity * factor of a kWh
@@ -57,7 +60,7 @@ def pack_made_kg(*, capacity_kwh: float, factor: Factor = value) -> float:
     return capacity_kwh * factor("embodied.battery.co2e")
 
 
-def packs_made_kg(*, kind: str, with_first: bool, factor: Factor = value) -> float:
+def packs_made_kg(*, kind: str, with_first: bool, factor: Factor = value) -> Number:
     """Carbon of the packs that a tool uses up over its life: an assumption that is told beside its figures.
 
     kind: a kind without a battery has none.
@@ -76,7 +79,7 @@ def packs_made_kg(*, kind: str, with_first: bool, factor: Factor = value) -> flo
     return packs_n * pack_made_kg(capacity_kwh=factor("embodied.battery.capacity"), factor=factor)
 
 
-def made_by_mass(*, kind: str, mass_kg: float, factor: Factor = value) -> Made:
+def made_by_mass(*, kind: str, mass_kg: Number, factor: Factor = value) -> Made:
     """Carbon and energy of a tool's materials.
 
         mass * sum of (share of a material * its factor) + carbon of its packs
@@ -97,8 +100,8 @@ def made_by_mass(*, kind: str, mass_kg: float, factor: Factor = value) -> Made:
     (34.48, 500.7)
     """
     require_positive(mass_kg=mass_kg)
-    shares = {"steel": 1.0}
-    if tool_kinds()[kind].is_powered and mass_kg <= factor("embodied.handheld_up_to"):
+    shares: dict[str, Number] = {"steel": 1.0}
+    if tool_kinds()[kind].is_powered and nominal(mass_kg) <= nominal(factor("embodied.handheld_up_to")):
         shares = {material: factor(f"embodied.handheld.{material}") / 100 for material in MATERIALS}
     co2e, energy = (
         mass_kg * sum(share * factor(f"embodied.{what}.{material}") for material, share in shares.items())
@@ -107,7 +110,7 @@ def made_by_mass(*, kind: str, mass_kg: float, factor: Factor = value) -> Made:
     return Made(co2e + packs_made_kg(kind=kind, with_first=True, factor=factor), energy)
 
 
-def made_by_price_kg(*, kind: str, price_usd: float, factor: Factor = value) -> float:
+def made_by_price_kg(*, kind: str, price_usd: Number, factor: Factor = value) -> Number:
     """Carbon of a tool by its price, from what its industry and its suppliers emit.
 
         price * factor of the industry + carbon of the packs after the first, which is in the price
@@ -131,12 +134,12 @@ def made_by_price_kg(*, kind: str, price_usd: float, factor: Factor = value) -> 
 
 def worn_share_per_cord(
     *,
-    hours_per_cord: float,
-    other_hours_per_cord: float,
-    cords_per_year: float,
-    life_h: float | None,
-    age_limit_years: float | None,
-) -> float | None:
+    hours_per_cord: Number,
+    other_hours_per_cord: Number,
+    cords_per_year: Number,
+    life_h: Number | None,
+    age_limit_years: Number | None,
+) -> Number | None:
     """Part of a tool that one cord wears off, by its hours and its life.
 
         share of its hours in a year / (years that it lasts * cords in a year)
@@ -159,5 +162,5 @@ def worn_share_per_cord(
     years = life_years(life_h=life_h, hours_per_year=all_hours * cords_per_year, age_limit_years=age_limit_years)
     if years is None:
         return None
-    share = hours_per_cord / all_hours if all_hours > 0 else 1.0
+    share = hours_per_cord / all_hours if np.all(all_hours > 0) else 1.0
     return share / (years * cords_per_year)

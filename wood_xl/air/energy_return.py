@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from wood_xl.air.accounts import BOUGHT_ENERGY, RUNNING_ENERGY, Account
 from wood_xl.air.return_ratio import energy_return
-from wood_xl.draws.compare import LogEstimate, satterthwaite_df, steadied
-from wood_xl.draws.figure import Figure, TableRow, not_given
-from wood_xl.draws.shared_factors import log_variance, widened
+from wood_xl.draws.ensemble import nominal, total
+from wood_xl.draws.figure import Figure, TableRow, not_given, with_draws
 from wood_xl.hours.methods import MethodTotals
-from wood_xl.hours.rates import MethodRate
 from wood_xl.hours.season_rates import SeasonRates
-from wood_xl.reasons import Reason, Refused, Said, said
+from wood_xl.reasons import Reason, said
 from wood_xl.warmth.cord import HeatStudy
 from wood_xl.warmth.doubt import Unsure
 
@@ -55,37 +52,16 @@ def heat_for_energy(
     """How many times the energy that goes in comes out as heat; what both stand on cancels."""
     if delivered.figure.value is None:
         return delivered.figure
-    energies = []
-    for totals in methods:
-        energy = known.figure(totals, account.id)
-        if energy.value is None:
-            return energy
-        if energy.value > 0:
-            energies.append((totals, energy.value))
-    if not energies:
+    energies = [known.figure(totals, account.id) for totals in methods]
+    missing = next((energy for energy in energies if energy.value is None), None)
+    if missing is not None:
+        return missing
+    taken = [energy for energy in energies if energy.value]
+    if not taken:
         return not_given(said(Reason.NO_ENERGY_BOUGHT))
-    total = math.fsum(energy for _, energy in energies)
-    plain = Figure(energy_return(heat_mj=delivered.figure.value, energy_in_mj=total))
-    rates = []
-    for totals, _ in energies:
-        rate = known.rate(totals, account.id)
-        if isinstance(rate, Said):
-            return replace(plain, reason=rate)
-        rates.append(rate)
-    return _with_ends(plain, rates, delivered)
-
-
-def _with_ends(plain: Figure, rates: Sequence[MethodRate], delivered: Unsure) -> Figure:
-    """Sessions of different methods scatter each for themselves; the rest is followed along one set of draws."""
-    total = math.fsum(rate.rate.value for rate in rates)
-    own = [steadied(rate=rate.rate) for rate in rates]
-    variances = [(one.value / total) ** 2 * one.variance for one in own]
-    df = satterthwaite_df(variances=variances, dfs=[one.df for one in own])
-    draws = sum((rate.common.draws for rate in rates), start=0 * delivered.relative)
-    try:
-        variance = log_variance(draws=delivered.relative / draws)
-    except Refused as refused:
-        return replace(plain, reason=refused.why)
-    sessions = LogEstimate(math.log(plain.value or 1.0), math.fsum(variances), df)
-    low, high = widened(estimate=sessions, common_variance=variance).interval()
-    return replace(plain, low=low, high=high)
+    energy_mj = total(energy.number for energy in taken)
+    plain = Figure(energy_return(heat_mj=delivered.figure.value, energy_in_mj=nominal(energy_mj)))
+    unsure = next((energy.reason for energy in taken if energy.members is None and energy.reason), None)
+    if unsure is not None:
+        return replace(plain, reason=unsure)
+    return with_draws(plain, delivered.figure.value * delivered.relative / energy_mj)

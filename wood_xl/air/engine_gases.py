@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+
+import numpy as np
 
 from wood_xl.air.factor_sets import (
     KG_PER_TJ_TO_KG_PER_MJ,
@@ -16,32 +17,33 @@ from wood_xl.air.factor_sets import (
 from wood_xl.arguments import require_not_negative
 from wood_xl.data.load import value
 from wood_xl.data.trade import Gas, factor_sets, fuels, tool_kinds
+from wood_xl.draws.ensemble import Number, total
 from wood_xl.hours.fuel import FuelParts
 
 GASES: tuple[Gas, ...] = ("ch4", "n2o")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class DirectCo2:
     """CO2 of burning each part of a fuel.
 
     kg: CO2 by the id of the fuel.
     """
 
-    kg: Mapping[str, float]
+    kg: Mapping[str, Number]
 
     @property
-    def fossil_kg(self) -> float:
+    def fossil_kg(self) -> Number:
         """Fossil CO2 of all parts [kg]."""
-        return math.fsum(kg for fuel, kg in self.kg.items() if fuels()[fuel].is_fossil)
+        return total(kg for fuel, kg in self.kg.items() if fuels()[fuel].is_fossil)
 
     @property
-    def biogenic_kg(self) -> float:
+    def biogenic_kg(self) -> Number:
         """Biogenic CO2, of ethanol: a memo, not in ``fossil_kg`` [kg]."""
-        return math.fsum(kg for fuel, kg in self.kg.items() if not fuels()[fuel].is_fossil)
+        return total(kg for fuel, kg in self.kg.items() if not fuels()[fuel].is_fossil)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class EngineGases:
     """Methane and nitrous oxide of an engine.
 
@@ -49,9 +51,9 @@ class EngineGases:
     beyond_kg: CO2e of them that the factor of CO2 does not hold already.
     """
 
-    ch4_g: float
-    n2o_g: float
-    beyond_kg: float
+    ch4_g: Number
+    n2o_g: Number
+    beyond_kg: Number
 
 
 def direct_co2(parts: FuelParts, *, factor_set: str, factor: Factor = value) -> DirectCo2:
@@ -82,7 +84,7 @@ def direct_co2(parts: FuelParts, *, factor_set: str, factor: Factor = value) -> 
 
 
 def engine_gases(
-    *, kind: str, engine_fuel_l: float, factor_set: str, gwp_set: str, factor: Factor = value
+    *, kind: str, engine_fuel_l: Number, factor_set: str, gwp_set: str, factor: Factor = value
 ) -> EngineGases:
     """Methane and nitrous oxide of an engine by its kind and fuel.
 
@@ -128,11 +130,11 @@ def engine_gases(
         beyond_kg = 0.0
     elif chosen.held is not None:
         held_ch4, held_n2o = (factor(chosen.held_gas(gas, fuel)) for gas in GASES)
-        beyond_kg = max(0.0, beyond_kg - engine_fuel_l * (held_ch4 + held_n2o))
+        beyond_kg = np.maximum(0.0, beyond_kg - engine_fuel_l * (held_ch4 + held_n2o))
     return EngineGases(ch4_g, n2o_g, beyond_kg)
 
 
-def upstream_kg(direct: DirectCo2, *, factor: Factor = value) -> float:
+def upstream_kg(direct: DirectCo2, *, factor: Factor = value) -> Number:
     """Emissions of making fuel, from the well to the tank.
 
         sum of (share * CO2 of burning a fuel)
@@ -148,4 +150,4 @@ def upstream_kg(direct: DirectCo2, *, factor: Factor = value) -> float:
     37.0
     """
     shares = {fuel: fuels()[fuel].upstream for fuel in direct.kg}
-    return math.fsum(direct.kg[fuel] * factor(share) for fuel, share in shares.items() if share is not None)
+    return total(direct.kg[fuel] * factor(share) for fuel, share in shares.items() if share is not None)

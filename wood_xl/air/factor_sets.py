@@ -10,13 +10,14 @@ from collections.abc import Callable
 
 from wood_xl.data.load import value
 from wood_xl.data.trade import Origin, factor_sets, fuels, warming_potentials
+from wood_xl.draws.ensemble import Number
 
-Factor = Callable[[str], float]
+Factor = Callable[[str], Number]
 
 KG_PER_TJ_TO_KG_PER_MJ = 1e-6
 
 
-def fuel_factor_kg_per_l(fuel: str, factor_set: str, factor: Factor = value) -> float:
+def fuel_factor_kg_per_l(fuel: str, factor_set: str, factor: Factor = value) -> Number:
     """Factor of burning a fuel, CO2 or, in the United Kingdom's set, CO2e.
 
         per gallon: factor / gallon;   by net heat: factor * net heat * density
@@ -44,7 +45,7 @@ def fuel_factor_kg_per_l(fuel: str, factor_set: str, factor: Factor = value) -> 
     return factor(constant_id)
 
 
-def net_heat_mj_per_l(fuel: str, factor: Factor = value) -> float:
+def net_heat_mj_per_l(fuel: str, factor: Factor = value) -> Number:
     """Net heat of a fuel, which goes with factors by net heat and with no others.
 
         net heat (TJ/Gg = MJ/kg) * density
@@ -64,13 +65,13 @@ def net_heat_mj_per_l(fuel: str, factor: Factor = value) -> float:
 
 def co2e_kg(
     *,
-    ch4_g: float,
-    n2o_g: float,
+    ch4_g: Number,
+    n2o_g: Number,
     gwp_set: str,
-    co2_kg: float = 0.0,
+    co2_kg: Number = 0.0,
     origin: Origin = "fossil",
     factor: Factor = value,
-) -> float:
+) -> Number:
     """Carbon dioxide equivalent of gases by their warming over 100 years.
 
         CO2e = CO2 + CH4 * its potential + N2O * its potential

@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from wood_xl.air.food_energy import food_fossil_mj, food_kgco2e
 from wood_xl.data.load import constant, value
-from wood_xl.draws.compare import steadied
-from wood_xl.draws.figure import Figure, TableRow, not_given
-from wood_xl.draws.shared_factors import Term, common_draws, log_variance, widened
-from wood_xl.hours.figure_parts import range_spread
+from wood_xl.draws.figure import Figure, TableRow, not_given, with_draws
+from wood_xl.draws.inputs import by_range
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import needs
-from wood_xl.reasons import Basis, Refused, Said, said
+from wood_xl.reasons import Basis, said
 from wood_xl.records import FoodCounted, Season
 
 FOOD_ITEMS = ("food_counted", "food_fossil_ratio")
@@ -51,7 +48,7 @@ def food_rows(known: SeasonRates) -> Iterator[FoodRow]:
             chosen=_fossil(effort, season.food_fossil_ratio),
             production=_fossil(effort, value("food.ratio.production")),
             chain=_fossil(effort, value("food.ratio.chain")),
-            co2e=_co2e(effort, totals, known),
+            co2e=_co2e(effort, known),
         )
 
 
@@ -72,22 +69,14 @@ def _fossil(effort: Figure, ratio: float) -> Figure:
     return replace(effort.times(food_fossil_mj(effort_kcal=1.0, ratio=ratio)), basis=said(Basis.RATIO, ratio=ratio))
 
 
-def _co2e(effort: Figure, totals: MethodTotals, known: SeasonRates) -> Figure:
+def _co2e(effort: Figure, known: SeasonRates) -> Figure:
     """CO2e with the doubt of the effort and of what a kcal of food emits [kg]."""
     if effort.value is None:
         return effort
     season, factor = known.study.season, constant(CO2E)
-    kg = effort.value * food_kgco2e(effort_kcal=1.0, g_per_kcal=factor.value)
-    plain = Figure(kg, said(Basis.EFFORT_COUNTED, counted=season.food_counted), reason=effort.reason)
-    found = known.rate(totals, _figure_id(season))
-    if isinstance(found, Said):
-        return plain
-    doubt = range_spread(math.log((factor.high or factor.value) / (factor.low or factor.value)))
-    of_food = common_draws(terms=[Term(1.0, {CO2E: 1.0})], spreads={CO2E: doubt})
-    try:
-        variance = log_variance(draws=found.common.draws * of_food)
-    except Refused as refused:
-        return replace(plain, reason=refused.why)
-    own = replace(steadied(rate=found.rate), log_value=math.log(kg))
-    low, high = widened(estimate=own, common_variance=variance).interval()
-    return replace(plain, low=low, high=high)
+    kg = food_kgco2e(effort_kcal=1.0, g_per_kcal=factor.value)
+    plain = Figure(effort.value * kg, said(Basis.EFFORT_COUNTED, counted=season.food_counted), reason=effort.reason)
+    low, high = factor.low or factor.value, factor.high or factor.value
+    return with_draws(
+        plain, effort.number * kg * (by_range(CO2E, factor.value, low, high, known.design) / factor.value)
+    )

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from wood_xl.air.factor_sets import Factor
+from collections.abc import Callable
+
 from wood_xl.arguments import require_not_negative
 from wood_xl.data.load import value
 
@@ -10,7 +11,7 @@ J_PER_MJ = 1e6
 G_PER_KG = 1000
 
 
-def food_fossil_mj(*, effort_kcal: float, ratio: float, factor: Factor = value) -> float:
+def food_fossil_mj(*, effort_kcal: float, ratio: float, factor: Callable[[str], float] = value) -> float:
     """Fossil energy behind the food of an effort, if all of it is eaten in addition.
 
         effort * ratio

@@ -6,7 +6,7 @@ account that stands on a missing part is withheld, and every total with it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from wood_xl.air.accounts import PARTS, Account, Part
 from wood_xl.air.electricity import grid_kg_per_kwh
@@ -20,6 +20,7 @@ from wood_xl.air.method_accounts import (
 )
 from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
+from wood_xl.draws.ensemble import Number, nominal
 from wood_xl.draws.figure import Figure, not_given
 from wood_xl.hours.fuel import FuelParts, fuel_parts
 from wood_xl.hours.methods import NO_SESSION, MethodTotals
@@ -74,17 +75,17 @@ class MethodEmissions:
         """An account for a cord, without an interval."""
         return self.of(account.needs, account.amount(self.accounts))
 
-    def of(self, parts: tuple[Part, ...], number: float) -> Figure:
+    def of(self, parts: tuple[Part, ...], number: Number) -> Figure:
         """A number that stands on some parts of the amounts; withheld if one of them is missing."""
         for part in parts:
             if part in self.missing:
                 return not_given(self.missing[part])
         told = [basis for part in parts if (basis := self.bases.get(part)) is not None]
-        return Figure(number, several(told))
+        return Figure(nominal(number), several(told))
 
     def has(self, account: Account) -> bool:
         """Whether an account stands on anything: a hand saw has no fuel."""
-        return any(part in self.missing for part in account.needs) or account.amount(self.accounts) != 0
+        return any(part in self.missing for part in account.needs) or nominal(account.amount(self.accounts)) != 0
 
 
 def choices(season: Season) -> EmissionChoices:
@@ -99,7 +100,7 @@ def season_grid(season: Season) -> Figure:
         return not_given(needs(broken[0]))
     if season.grid_kg_per_kwh is not None:
         return Figure(season.grid_kg_per_kwh, said(Basis.AS_WRITTEN))
-    return Figure(grid_kg_per_kwh(season.gwp_set), said(Basis.US_GRID))
+    return Figure(nominal(grid_kg_per_kwh(season.gwp_set)), said(Basis.US_GRID))
 
 
 def method_emissions(totals: MethodTotals, study: CostStudy) -> MethodEmissions:
@@ -125,11 +126,10 @@ def method_emissions(totals: MethodTotals, study: CostStudy) -> MethodEmissions:
     return MethodEmissions(totals, engine, amounts, accounts, tools, missing, bases)
 
 
-def session_accounts(found: MethodEmissions, index: int, season: Season) -> tuple[EmissionAccounts, dict[Part, Said]]:
-    """Accounts of one counted session by its own fuel and electricity and its share of the tools."""
+def session_amounts(found: MethodEmissions, index: int, season: Season) -> tuple[WorkAmounts, dict[Part, Said]]:
+    """Fuel and electricity of one counted session, and why one of them cannot be told."""
     figures = found.totals.counted[index]
     session, missing = figures.session, dict(found.missing)
-    cords = 0.0 if figures.quantity is None else figures.quantity.cords
     parts = FuelParts()
     if found.engine is not None and session.fuel_l is None:
         missing.setdefault("fuel", said(Reason.NO_FUEL_WRITTEN))
@@ -139,8 +139,7 @@ def session_accounts(found: MethodEmissions, index: int, season: Season) -> tupl
     if uses_electricity and session.electricity_kwh is None:
         missing.setdefault("electricity", said(Reason.NO_ELECTRICITY_WRITTEN))
     kwh = session.electricity_kwh or 0.0 if uses_electricity else 0.0
-    tools = tuple(replace(tool.part, share=tool.part.share * cords) for tool in found.tools)
-    return emission_accounts(WorkAmounts(found.engine, parts, kwh, tools), choices(season)), missing
+    return WorkAmounts(found.engine, parts, kwh, ()), missing
 
 
 def _fuel(
@@ -223,7 +222,7 @@ def _packs(*, bought_with: int = 0) -> dict[str, float]:
 
 
 def _worn(tool: Tool, totals: MethodTotals, study: CostStudy) -> WornTool:
-    mass_kg = usual_mass_kg(tool.kind) if tool.mass_kg is None else tool.mass_kg
+    mass_kg = nominal(usual_mass_kg(tool.kind)) if tool.mass_kg is None else tool.mass_kg
     by_price = _by_price(tool, study.season)
     price_usd = tool.price if tool.mass_kg is None and by_price.value is not None else None
     used = MadeBy.MASS if tool.mass_kg is not None else MadeBy.USUAL_MASS
@@ -233,7 +232,7 @@ def _worn(tool: Tool, totals: MethodTotals, study: CostStudy) -> WornTool:
         tool=tool,
         part=ToolPart(tool.kind, mass_kg, price_usd, share),
         mass=Figure(mass_kg, said(Basis.AS_WRITTEN if tool.mass_kg is not None else Basis.USUAL_MASS)),
-        by_mass=Figure(made_by_mass(kind=tool.kind, mass_kg=mass_kg).co2e_kg, packs),
+        by_mass=Figure(nominal(made_by_mass(kind=tool.kind, mass_kg=mass_kg).co2e_kg), packs),
         by_price=by_price,
         used=MadeBy.PRICE if price_usd is not None else used,
         why=why,
@@ -256,7 +255,7 @@ def _by_price(tool: Tool, season: Season) -> Figure:
         told.append(said(Basis.DOLLARS_OF, year=season.price_year))
     if tool_kinds()[tool.kind].has_battery:
         told.append(said(Basis.PACKS_ASSUMED_BY_PRICE, **_packs(bought_with=1)))
-    return Figure(made_by_price_kg(kind=tool.kind, price_usd=tool.price), several(told))
+    return Figure(nominal(made_by_price_kg(kind=tool.kind, price_usd=tool.price)), several(told))
 
 
 def _share(tool: Tool, totals: MethodTotals, study: CostStudy) -> tuple[Said | None, float]:
@@ -276,4 +275,4 @@ def _share(tool: Tool, totals: MethodTotals, study: CostStudy) -> tuple[Said | N
         life_h=gathered.inputs.life_h,
         age_limit_years=gathered.inputs.age_limit_years,
     )
-    return (said(Reason.NO_LIFE_OF, tool=tool.name), 0.0) if share is None else (None, share)
+    return (said(Reason.NO_LIFE_OF, tool=tool.name), 0.0) if share is None else (None, nominal(share))

@@ -6,7 +6,6 @@ gives another outcome, so that doubt about factors can be carried through it.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from wood_xl.air.bought_energy import MJ_PER_KWH, fuel_energy_mj
@@ -15,10 +14,11 @@ from wood_xl.air.embodied import Made, made_by_mass, made_by_price_kg
 from wood_xl.air.engine_gases import DirectCo2, EngineGases, direct_co2, engine_gases, upstream_kg
 from wood_xl.air.factor_sets import Factor
 from wood_xl.data.load import value
+from wood_xl.draws.ensemble import Number, total
 from wood_xl.hours.fuel import FuelParts
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class ToolPart:
     """What a cord takes of a tool's making.
 
@@ -28,12 +28,12 @@ class ToolPart:
     """
 
     kind: str
-    mass_kg: float
-    price_usd: float | None
-    share: float
+    mass_kg: Number
+    price_usd: Number | None
+    share: Number
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class WorkAmounts:
     """What a method takes for one cord.
 
@@ -45,11 +45,11 @@ class WorkAmounts:
 
     engine: str | None
     fuel: FuelParts
-    electricity_kwh: float
+    electricity_kwh: Number
     tools: tuple[ToolPart, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class EmissionChoices:
     """What the season chooses.
 
@@ -58,10 +58,10 @@ class EmissionChoices:
 
     factor_set: str
     gwp_set: str
-    grid_kg_per_kwh: float | None
+    grid_kg_per_kwh: Number | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class EmissionAccounts:
     """Accounts of the work for one cord; energy beside them.
 
@@ -73,27 +73,27 @@ class EmissionAccounts:
 
     direct: DirectCo2
     gases: EngineGases
-    upstream_kg: float
-    electricity_kg: float
-    tools_kg: float
-    fuel_mj: float
-    electricity_mj: float
-    tools_mj: float
+    upstream_kg: Number
+    electricity_kg: Number
+    tools_kg: Number
+    fuel_mj: Number
+    electricity_mj: Number
+    tools_mj: Number
 
     @property
-    def running_kg(self) -> float:
+    def running_kg(self) -> Number:
         """CO2e of fuel and electricity, burnt and made [kg]."""
-        return math.fsum((self.direct.fossil_kg, self.gases.beyond_kg, self.upstream_kg, self.electricity_kg))
+        return total((self.direct.fossil_kg, self.gases.beyond_kg, self.upstream_kg, self.electricity_kg))
 
     @property
-    def work_kg(self) -> float:
+    def work_kg(self) -> Number:
         """CO2e of the work: fuel, electricity and tools [kg]."""
-        return math.fsum((self.running_kg, self.tools_kg))
+        return total((self.running_kg, self.tools_kg))
 
     @property
-    def bought_mj(self) -> float:
+    def bought_mj(self) -> Number:
         """Energy of fuel, electricity and tools in MJ."""
-        return math.fsum((self.fuel_mj, self.electricity_mj, self.tools_mj))
+        return total((self.fuel_mj, self.electricity_mj, self.tools_mj))
 
 
 def emission_accounts(amounts: WorkAmounts, choices: EmissionChoices, *, factor: Factor = value) -> EmissionAccounts:
@@ -136,10 +136,10 @@ def emission_accounts(amounts: WorkAmounts, choices: EmissionChoices, *, factor:
         gases=gases,
         upstream_kg=upstream_kg(direct, factor=factor),
         electricity_kg=amounts.electricity_kwh * grid,
-        tools_kg=math.fsum(share * tool.co2e_kg for share, tool in made),
+        tools_kg=total(share * tool.co2e_kg for share, tool in made),
         fuel_mj=fuel_energy_mj(amounts.fuel, factor=factor),
         electricity_mj=amounts.electricity_kwh * MJ_PER_KWH,
-        tools_mj=math.fsum(share * tool.energy_mj for share, tool in made),
+        tools_mj=total(share * tool.energy_mj for share, tool in made),
     )
 
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
-from wood_xl.air.factor_sets import Factor
 from wood_xl.arguments import require_not_negative, require_positive
 from wood_xl.data.load import value
 
@@ -38,7 +38,7 @@ def air_pollutants(
     co_g_per_hp_h: float,
     nox_g_per_hp_h: float,
     pm_g_per_hp_h: float,
-    factor: Factor = value,
+    factor: Callable[[str], float] = value,
 ) -> AirPollutants:
     """Air pollutants of a small engine by the fuel it burnt.
 
@@ -83,7 +83,7 @@ def air_pollutants(
 
 
 def engine_fuel_l_per_h(
-    *, power_kw: float, load_frac: float, fuel_lb_per_hp_h: float, factor: Factor = value
+    *, power_kw: float, load_frac: float, fuel_lb_per_hp_h: float, factor: Callable[[str], float] = value
 ) -> float:
     """Fuel that an engine burns in an hour at a share of its rated power.
 

@@ -7,19 +7,20 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
+import numpy as np
+
 from wood_xl.air.method import MethodEmissions
 from wood_xl.air.pollutant_masses import KW_PER_HP, air_pollutants
 from wood_xl.data.load import value
 from wood_xl.data.small_engines import SmallEngine, engine_for
 from wood_xl.data.trade import tool_kinds
-from wood_xl.draws.figure import Figure, TableRow, not_given
-from wood_xl.hours.figure_parts import FUEL, parts_of_amount, spread_of_sd
-from wood_xl.hours.part_rates import part_figure
+from wood_xl.draws.ensemble import Number, nominal
+from wood_xl.draws.figure import Figure, TableRow, not_given, with_draws
+from wood_xl.draws.inputs import by_doubt, spread_of_sd
 from wood_xl.hours.season_rates import SeasonRates
-from wood_xl.ids import EngineName, Gas, Input
+from wood_xl.ids import EngineName, Gas, Input, Recorded
 from wood_xl.money.cost_study import CostStudy
 from wood_xl.reasons import Basis, Reason, Said, said
-from wood_xl.records import Season
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,14 +46,14 @@ def pollutant_rows(known: SeasonRates) -> Iterator[AirPollutantsRow]:
             why = not_given(said(Reason.NO_FACTORS_OF_ENGINE, kind=found.engine))
             yield AirPollutantsRow(method=found.totals.method.name, engine="", thc=why, co=why, nox=why, pm=why)
         else:
-            yield _row(found, engine, known.study.season)
+            yield _row(found, engine, known)
 
 
-def _row(found: MethodEmissions, engine: SmallEngine, season: Season) -> AirPollutantsRow:
+def _row(found: MethodEmissions, engine: SmallEngine, known: SeasonRates) -> AirPollutantsRow:
     fuel = found.amounts.fuel
     emitted = air_pollutants(
-        fuel_l=fuel.engine_fuel_l + fuel.oil_l,
-        oil_l=fuel.oil_l,
+        fuel_l=nominal(fuel.engine_fuel_l + fuel.oil_l),
+        oil_l=nominal(fuel.oil_l),
         fuel_lb_per_hp_h=engine.fuel_lb_per_hp_h,
         thc_g_per_hp_h=engine.thc_g_per_hp_h,
         co_g_per_hp_h=engine.co_g_per_hp_h,
@@ -60,19 +61,19 @@ def _row(found: MethodEmissions, engine: SmallEngine, season: Season) -> AirPoll
         pm_g_per_hp_h=engine.pm_g_per_hp_h,
     )
 
-    def grams(gas: Gas, number: float, doubt: str) -> Figure:
-        """With the scatter of the fuel and the doubt of the factor, or of the fuel alone."""
-        parts = parts_of_amount(number, FUEL)
-        if doubt:
-            parts = parts.with_factor(
-                said(Input.GAS_OF_ENGINE, gas=gas, engine=engine.code), 1.0, spread_of_sd(math.log(value(doubt)))
-            )
-        return part_figure(found.of(("fuel",), number), found.totals, parts, season)
+    taken = known.taken.relative(found.totals, Recorded.FUEL)
 
-    pm = grams(Gas.PARTICLES, emitted.pm_g, "doubt.pm")
-    if emitted.oil_g > 0 and pm.high is not None:
-        oil = grams(Gas.OIL, emitted.oil_g, "")
-        pm = replace(pm, high=min(pm.high, oil.high or pm.high))
+    def grams(gas: Gas, number: float, doubt: str, most: Number = math.inf) -> Figure:
+        """With the scatter of the fuel and the doubt of the factor; never more than there is."""
+        plain = found.of(("fuel",), number)
+        if plain.value is None or taken.why is not None:
+            return replace(plain, reason=taken.why) if plain.value is not None else plain
+        key = said(Input.GAS_OF_ENGINE, gas=gas, engine=engine.code)
+        factor = by_doubt(key, spread_of_sd(math.log(value(doubt))), known.design)
+        return with_draws(plain, np.minimum(number * taken.number * factor, most))
+
+    oil_g = emitted.oil_g * taken.number if emitted.oil_g > 0 else math.inf
+    pm = grams(Gas.PARTICLES, emitted.pm_g, "doubt.pm", oil_g)
     nox = found.of(("fuel",), emitted.nox_g)
     name = EngineName.BY_POWER if engine.used == "by power" else EngineName.POWER_NOT_WRITTEN
     return AirPollutantsRow(

@@ -7,20 +7,21 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import ClassVar
 
-from wood_xl.air.factor_sets import co2e_kg
-from wood_xl.air.stove_gases import G_PER_KG, biogenic_co2_kg, smoke_kg, stove_gases
+import numpy as np
+
+from wood_xl.air.stove_gases import biogenic_co2_kg, smoke_kg, stove_gases
 from wood_xl.data.load import value
+from wood_xl.draws.ensemble import Number, nominal
 from wood_xl.draws.figure import Figure, TableRow, not_given
-from wood_xl.draws.shared_factors import Term, common_draws
-from wood_xl.draws.strata import Draws
-from wood_xl.hours.figure_parts import spread_of_sd
+from wood_xl.draws.inputs import by_doubt, spread_of_sd
+from wood_xl.draws.normal import Array
 from wood_xl.hours.methods import NO_SESSION
 from wood_xl.hours.sessions import needs
 from wood_xl.ids import Amount
 from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.records import Season
 from wood_xl.warmth.cord import HeatStudy
-from wood_xl.warmth.doubt import SURE, DrawnHeat, Unsure, ranged
+from wood_xl.warmth.doubt import SURE, Unsure, ranged, unsure
 from wood_xl.warmth.heat import WoodHeat
 from wood_xl.warmth.use import times
 
@@ -64,37 +65,34 @@ def _of_a_cord(season: Season, heat: HeatStudy) -> dict[str, Unsure]:
     cord = heat.cord()
     if isinstance(cord, Said):
         return dict.fromkeys(EMITTED, Unsure(not_given(cord), SURE))
-    drawn = heat.drawn()
-    dry = drawn.oven_dry_kg / cord.oven_dry_kg
-    carbon = value("wood.carbon_share")
-    biogenic = Figure(
-        biogenic_co2_kg(dry_kg=cord.oven_dry_kg, carbon_frac=carbon), said(Basis.CARBON_SHARE, share=carbon)
-    )
+    drawn, carbon = heat.drawn(), value("wood.carbon_share")
+    biogenic = biogenic_co2_kg(dry_kg=drawn.oven_dry_kg, carbon_frac=carbon * ranged("wood.carbon_share"))
+    gases = stove_gases(net_heat_mj=drawn.net_mj, gwp_set=season.gwp_set, factor=_stove_factor)
+    both = unsure(gases.co2e_kg, said(Basis.POTENTIALS, report=season.gwp_set))
+    if "gwp_set" in season.broken:
+        both = Unsure(not_given(needs(season.broken["gwp_set"])), SURE)
+    smoke = drawn.oven_dry_kg / cord.oven_dry_kg * _by_kind("doubt.smoke", "doubt.smoke")
     return {
-        **_gases(cord, drawn, season),
-        "biogenic": Unsure(biogenic, dry * ranged("wood.carbon_share")),
-        "smoke": Unsure(_smoke(cord, season), dry * _by_kind("doubt.smoke", "doubt.smoke")),
+        "ch4": unsure(gases.ch4_kg),
+        "n2o": unsure(gases.n2o_kg),
+        "co2e": both,
+        "biogenic": unsure(biogenic, said(Basis.CARBON_SHARE, share=carbon)),
+        "smoke": Unsure(_smoke(cord, season), np.atleast_1d(smoke)),
     }
 
 
-def _gases(cord: WoodHeat, drawn: DrawnHeat, season: Season) -> dict[str, Unsure]:
-    """Methane, nitrous oxide and both as CO2e, by the net heat of the wood as it is burned."""
-    heat = drawn.net_mj / cord.net_mj
-    gases = stove_gases(net_heat_mj=cord.net_mj, gwp_set=season.gwp_set)
-    ch4, n2o = heat * ranged("stove.ch4"), heat * _by_kind("stove.n2o", "doubt.n2o")
-    both = Unsure(not_given(needs(season.broken["gwp_set"])), SURE) if "gwp_set" in season.broken else None
-    if both is None:
-        by_ch4 = co2e_kg(ch4_g=G_PER_KG * gases.ch4_kg, n2o_g=0.0, gwp_set=season.gwp_set, origin="wood")
-        share = by_ch4 / gases.co2e_kg
-        both = Unsure(
-            Figure(gases.co2e_kg, said(Basis.POTENTIALS, report=season.gwp_set)), share * ch4 + (1 - share) * n2o
-        )
-    return {"ch4": Unsure(Figure(gases.ch4_kg), ch4), "n2o": Unsure(Figure(gases.n2o_kg), n2o), "co2e": both}
+def _stove_factor(constant_id: str) -> Number:
+    """Factors of the stove by all members; the others as published."""
+    if constant_id == "stove.ch4":
+        return value(constant_id) * ranged(constant_id)
+    if constant_id == "stove.n2o":
+        return value(constant_id) * _by_kind(constant_id, "doubt.n2o")
+    return value(constant_id)
 
 
-def _by_kind(key: str, doubt: str) -> Draws:
+def _by_kind(key: str, doubt: str) -> Array:
     """Draws of a factor without a published range, relative, by the doubt of its kind."""
-    return common_draws(terms=[Term(1.0, {key: 1.0})], spreads={key: spread_of_sd(math.log(value(doubt)))})
+    return by_doubt(key, spread_of_sd(math.log(value(doubt))))
 
 
 def _smoke(cord: WoodHeat, season: Season) -> Figure:
@@ -106,4 +104,4 @@ def _smoke(cord: WoodHeat, season: Season) -> Figure:
     particles = smoke_kg(dry_kg=cord.oven_dry_kg, appliance=appliance)
     if particles is None:
         return not_given(said(Reason.NO_FIGURE_OF_STOVE, stove=appliance))
-    return Figure(particles, said(Basis.STOVE, stove=appliance))
+    return Figure(nominal(particles), said(Basis.STOVE, stove=appliance))

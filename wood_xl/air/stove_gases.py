@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from wood_xl.air.factor_sets import KG_PER_TJ_TO_KG_PER_MJ, Factor, co2e_kg
 from wood_xl.arguments import require_fraction, require_not_negative
 from wood_xl.data.load import value
+from wood_xl.draws.ensemble import Number
 
 G_PER_KG = 1000
 _SMOKE = {
@@ -17,7 +18,7 @@ _SMOKE = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class StoveGases:
     """Methane and nitrous oxide of a stove.
 
@@ -25,12 +26,12 @@ class StoveGases:
     co2e_kg: of both.
     """
 
-    ch4_kg: float
-    n2o_kg: float
-    co2e_kg: float
+    ch4_kg: Number
+    n2o_kg: Number
+    co2e_kg: Number
 
 
-def stove_gases(*, net_heat_mj: float, gwp_set: str, factor: Factor = value) -> StoveGases:
+def stove_gases(*, net_heat_mj: Number, gwp_set: str, factor: Factor = value) -> StoveGases:
     """Methane and nitrous oxide of burning wood in a stove.
 
         net heat of the wood burned * factor by net heat
@@ -56,7 +57,7 @@ def stove_gases(*, net_heat_mj: float, gwp_set: str, factor: Factor = value) -> 
     return StoveGases(ch4_kg, n2o_kg, both)
 
 
-def biogenic_co2_kg(*, dry_kg: float, carbon_frac: float, factor: Factor = value) -> float:
+def biogenic_co2_kg(*, dry_kg: Number, carbon_frac: Number, factor: Factor = value) -> Number:
     """Carbon dioxide of burning wood: a memo, added to no total and never called neutral.
 
         dry mass * carbon * 44/12
@@ -74,7 +75,7 @@ def biogenic_co2_kg(*, dry_kg: float, carbon_frac: float, factor: Factor = value
     return dry_kg * carbon_frac * factor("co2.per_carbon")
 
 
-def smoke_kg(*, dry_kg: float, appliance: str, factor: Factor = value) -> float | None:
+def smoke_kg(*, dry_kg: Number, appliance: str, factor: Factor = value) -> Number | None:
     """Particles in the smoke by the kind of appliance.
 
         dry mass * factor

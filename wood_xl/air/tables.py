@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, ClassVar
 
 from wood_xl.air.accounts import (
@@ -27,17 +27,17 @@ from wood_xl.air.bought_energy import gasoline_equivalent_l
 from wood_xl.air.choices import choice_rows
 from wood_xl.air.electricity import grid_kg_per_kwh
 from wood_xl.air.food import food_rows
-from wood_xl.air.method import MethodEmissions, session_accounts
+from wood_xl.air.method import MethodEmissions, session_amounts
 from wood_xl.air.pollutants import pollutant_rows
 from wood_xl.air.stove import burning_rows
 from wood_xl.air.worn_tools import worn_tool_rows
 from wood_xl.data.load import value
 from wood_xl.data.trade import fuels
-from wood_xl.draws.figure import Figure, TableRow, not_given
-from wood_xl.hours.figure_parts import BAR_OIL, ELECTRICITY, FUEL, parts_of_amount
+from wood_xl.draws.ensemble import nominal
+from wood_xl.draws.figure import Figure, TableRow, drawn, not_given, with_draws
 from wood_xl.hours.methods import NO_SESSION, MethodTotals
-from wood_xl.hours.part_rates import part_figure, recorded_figure
 from wood_xl.hours.season_rates import SeasonRates
+from wood_xl.hours.taken import recording
 from wood_xl.ids import AccountName, InTotal, Recorded, Told
 from wood_xl.money.cost_study import CostStudy, from_sessions, recorded
 from wood_xl.reasons import Basis, Reason, Said, said
@@ -149,10 +149,17 @@ def _account_row(totals: MethodTotals, account: Account, counted: InTotal, known
 
 def _of_the_trial(per_cord: Figure, totals: MethodTotals, account: Account, known: SeasonRates) -> Figure:
     """What the sessions recorded is in no doubt; what some of them did not is as unsure as for a cord."""
-    parts, trial = known.parts(totals, account.id), per_cord.times(totals.cords)
-    if trial.value is None or isinstance(parts, Said) or not parts.is_recorded(totals):
-        return trial
-    return recorded_figure(Figure(trial.value, trial.basis), parts)
+    if per_cord.value is None or any(len(recording(totals, what)) < len(totals.counted) for what in _behind(account)):
+        return per_cord.times(totals.cords)
+    found = known.emissions(totals.method.name)
+    plain = Figure(per_cord.value * totals.cords, per_cord.basis, reason=found.why(account.needs))
+    return with_draws(plain, account.amount(found.of_trial(totals.cords)))
+
+
+def _behind(account: Account) -> list[Recorded]:
+    """Amounts of the sessions that an account stands on."""
+    of_parts = {"fuel": Recorded.FUEL, "electricity": Recorded.ELECTRICITY}
+    return [of_parts[part] for part in account.needs if part in of_parts]
 
 
 @dataclass(frozen=True, eq=False)
@@ -178,16 +185,14 @@ def session_rows(known: SeasonRates) -> Iterator[SessionEmissionsRow]:
 
 
 def _session_row(found: MethodEmissions, index: int, known: SeasonRates) -> SessionEmissionsRow:
-    accounts, missing = session_accounts(found, index, known.study.season)
-    figures, doubt = found.totals.counted[index], known.doubt(found.totals.method.name)
+    amounts, missing = session_amounts(found, index, known.study.season)
+    figures = found.totals.counted[index]
     cords = 0.0 if figures.quantity is None else figures.quantity.cords
+    accounts = known.emissions(found.totals.method.name).of_session(amounts, cords)
 
     def emitted(account: Account) -> Figure:
         why = next((missing[part] for part in account.needs if part in missing), None)
-        if why is not None:
-            return not_given(why)
-        parts = doubt.session_parts(account, accounts, cords)
-        return recorded_figure(Figure(account.amount(accounts)), parts)
+        return not_given(why) if why is not None else drawn(account.amount(accounts)).let_go()
 
     return SessionEmissionsRow(
         session=figures.session.name,
@@ -227,17 +232,22 @@ def carrier_rows(known: SeasonRates) -> Iterator[CarriersRow]:
         yield CarriersRow(
             method=totals.method.name,
             task=totals.method.task,
-            bar_oil=_taken(bar_oil(totals), BAR_OIL, totals, known),
-            electricity=_taken(kwh, ELECTRICITY, totals, known),
+            bar_oil=_taken(bar_oil(totals), Recorded.BAR_OIL, totals, known),
+            electricity=_taken(kwh, Recorded.ELECTRICITY, totals, known),
             ch4=known.figure(totals, METHANE.id),
             n2o=known.figure(totals, NITROUS_OXIDE.id),
-            **{key: _taken(found.of(("fuel",), one), FUEL, totals, known) for key, one in litres.items()},
+            **{key: _taken(found.of(("fuel",), one), Recorded.FUEL, totals, known) for key, one in litres.items()},
         )
 
 
 def _taken(plain: Figure, what: Recorded, totals: MethodTotals, known: SeasonRates) -> Figure:
     """An amount that goes with what the sessions recorded, and with no factor."""
-    return part_figure(plain, totals, parts_of_amount(plain.value or 0.0, what), known.study.season)
+    if not plain.value:
+        return plain if plain.value is None else with_draws(plain, plain.value)
+    relative = known.taken.relative(totals, what)
+    if relative.why is not None:
+        return replace(plain, reason=relative.why)
+    return with_draws(plain, plain.value * relative.number)
 
 
 def bar_oil(totals: MethodTotals) -> Figure:
@@ -280,7 +290,7 @@ def energy_rows(known: SeasonRates) -> Iterator[BoughtEnergyRow]:
             tools=known.figure(totals, TOOL_ENERGY.id),
             bought=bought,
             bought_kcal=bought.times(J_PER_MJ / value("unit.kcal")),
-            as_gasoline=bought.times(gasoline_equivalent_l(energy_mj=1.0)),
+            as_gasoline=bought.times(nominal(gasoline_equivalent_l(energy_mj=1.0))),
         )
 
 
@@ -290,7 +300,7 @@ def emission_remarks(all_found: Iterable[MethodEmissions], study: CostStudy) -> 
     season = study.season
     draws = any(found.amounts.electricity_kwh for found in all_found)
     if draws and season.grid_kg_per_kwh is None and "grid_intensity" not in season.broken:
-        mean = grid_kg_per_kwh(season.gwp_set)
+        mean = nominal(grid_kg_per_kwh(season.gwp_set))
         facts = {
             "title": said(Told.EMISSIONS_OF_ELECTRICITY),
             "value": said(Told.KG_PER_KWH, kg=mean),

@@ -6,11 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from wood_xl.air import tool_doubt
 from wood_xl.air.method import MethodEmissions, WornTool
-from wood_xl.draws.figure import Figure, TableRow, not_given
-from wood_xl.hours.figure_parts import FigurePart, figure_parts
-from wood_xl.hours.part_rates import part_figure, recorded_figure
+from wood_xl.air.method_accounts import tool_made
+from wood_xl.draws.ensemble import nominal
+from wood_xl.draws.figure import Figure, TableRow, drawn, not_given, with_draws
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import MadeBy
 from wood_xl.warmth.doubt import AS_WRITTEN
@@ -39,27 +38,26 @@ def worn_tool_rows(known: SeasonRates) -> Iterator[WornToolsRow]:
 
 
 def _row(tool: WornTool, found: MethodEmissions, known: SeasonRates) -> WornToolsRow:
-    doubt = known.doubt(found.totals.method.name)
-
-    def whole(plain: Figure, part: FigurePart) -> Figure:
-        return recorded_figure(plain, figure_parts([part], doubt.spreads))
-
-    def worn(part: FigurePart) -> Figure:
-        return part_figure(Figure(part.value), found.totals, figure_parts([part], doubt.spreads), known.study.season)
-
-    cords = per_cord = not_given(tool.why)
-    if tool.why is None:
-        share, making = doubt.share(tool), tool_doubt.making(tool, "co2e", doubt.spreads)
-        cords, per_cord = worn(tool_doubt.lasting(share)), worn(tool_doubt.worn_part(share, making))
+    emissions = known.emissions(found.totals.method.name)
+    part = next(p for p, t in zip(emissions.tools, found.tools, strict=True) if t is tool)
+    by_mass = tool_made(replace(part, price_usd=None), emissions.factors).co2e_kg
     by_price = tool.by_price
     if by_price.value is not None:
-        by_price = whole(by_price, tool_doubt.by_price(tool, tool.tool.price or 0.0, doubt.spreads))
+        priced = replace(part, price_usd=emissions.price_usd(tool))
+        by_price = with_draws(by_price, tool_made(priced, emissions.factors).co2e_kg)
+    cords = per_cord = not_given(tool.why)
+    if tool.why is None:
+        unsure = emissions.why(("tools",))
+        cords, per_cord = (
+            drawn(number) if unsure is None else Figure(nominal(number), reason=unsure)
+            for number in (1 / part.share, part.share * tool_made(part, emissions.factors).co2e_kg)
+        )
     mass = replace(tool.mass, reason=AS_WRITTEN) if tool.tool.mass_kg is not None else tool.mass
     return WornToolsRow(
         tool=tool.tool.name,
         method=found.totals.method.name,
-        mass=whole(mass, tool_doubt.mass_part(tool, doubt.spreads)),
-        by_mass=whole(tool.by_mass, tool_doubt.by_mass(tool, "co2e", doubt.spreads)),
+        mass=with_draws(mass, part.mass_kg),
+        by_mass=with_draws(tool.by_mass, by_mass),
         by_price=by_price,
         used=tool.used,
         cords=cords,

@@ -2,66 +2,40 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
-
-import numpy as np
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from wood_xl.choice.combinations import CRITERIA, FIGURES, CombinationStudy
-from wood_xl.choice.draws import best_share_frac, figure_draws
-from wood_xl.data.load import value
-from wood_xl.draws.figure import Figure, not_given
-from wood_xl.draws.strata import Draws, limits_of_draws
-from wood_xl.hours.part_rates import TAKES_NONE
+from wood_xl.draws.ensemble import Number, total
+from wood_xl.draws.figure import Figure, is_of_unknown_doubt, sum_of
+from wood_xl.draws.shared_factors import least_shares
 from wood_xl.hours.season_rates import RateRow
-from wood_xl.reasons import Reason, said
-
-Doubt = Callable[[str, str], Draws]  # of a method and a figure: its draws, with what it shares by the same keys
+from wood_xl.reasons import Reason, Said, said
 
 
 @dataclass(frozen=True)
 class DrawnFigures:
-    """Figures per cord of each method by draws that all of them share, each drawn once.
+    """Figures per cord of each method, with members that all of them share.
 
     figures: of each method by their ids.
-    doubt: draws of a figure of a method.
     """
 
     figures: Mapping[str, Mapping[str, Figure]]
-    doubt: Doubt
-    _drawn: dict[tuple[str, str], Draws] = field(default_factory=dict)
 
-    def along(self, by_method: Mapping[str, float], key: str) -> Draws:
+    def along(self, by_method: Mapping[str, float], key: str) -> Number:
         """Sum of a figure over methods, each times its cords."""
-        total: Draws = np.sum([cords * self._of(name, key) for name, cords in by_method.items()], axis=0)
-        return total
+        return total(cords * self.figures[name][key].number for name, cords in by_method.items())
 
     def sum_figure(self, by_method: Mapping[str, float], key: str) -> Figure:
-        """Sum of a figure over methods, each times its cords, with the interval that the methods' own leave.
+        """Sum of a figure over methods, each times its cords, with the ends that the methods' own leave.
 
         Cords below 0 take a method off: so the difference of two combinations is in no doubt by what they share.
         """
-        parts = {name: self.figures[name][key] for name in by_method}
-        for name, part in parts.items():
-            if part.value is None:
-                return not_given(said(Reason.OF_METHOD, method=name, why=part.reason))
-        total = math.fsum((part.value or 0.0) * by_method[name] for name, part in parts.items())
-        if not any(part.low is not None for part in parts.values()):
-            return Figure(total, reason=said(Reason.NO_INTERVAL) if total else TAKES_NONE)
-        low, high = limits_of_draws(draws=self.along(by_method, key), level_frac=_level())
-        return Figure(total, None, low, high)
+        return sum_of({name: self.figures[name][key] for name in by_method}, by_method, _of_method)
 
-    def _of(self, method: str, key: str) -> Draws:
-        if (method, key) not in self._drawn:
-            figure = self.figures[method][key]
-            value_of = figure.value or 0.0
-            self._drawn[method, key] = (
-                np.full(int(value("draws.strata")), value_of)
-                if figure.low is None
-                else figure_draws(figure=value_of, low=figure.low, high=figure.high, doubt=self.doubt(method, key))
-            )
-        return self._drawn[method, key]
+
+def _of_method(name: str, figure: Figure) -> Said:
+    return said(Reason.OF_METHOD, method=name, why=figure.reason)
 
 
 @dataclass(frozen=True)
@@ -72,7 +46,7 @@ class CombinationSurety:
     best_by: of a figure: share of the draws in which each combination that has it has the least.
     best: the same for the points by the weights; empty if no combination can be compared.
     drawn: figures with intervals among those that are asked for; the others are taken as they stand.
-    is_drawn: whether one of those that the points are made of is among them.
+    is_drawn: whether one of those that the points are made of is among them, and of none the doubt is unknown.
     """
 
     draws: DrawnFigures
@@ -86,34 +60,34 @@ class CombinationSurety:
         return self.draws.sum_figure(by_method, key)
 
 
-def combination_surety(study: CombinationStudy, rates: Sequence[RateRow], doubt: Doubt) -> CombinationSurety:
-    """Draw every figure of every method once and follow the draws through the combinations."""
-    figures = {row.method: {key: row.figure_of(key) for key in FIGURES} for row in rates}
-    draws = DrawnFigures(figures, doubt)
-    drawn = {
+def combination_surety(study: CombinationStudy, rates: Sequence[RateRow]) -> CombinationSurety:
+    """Follow the members of every figure of every method through the combinations."""
+    draws = DrawnFigures({row.method: {key: row.figure_of(key) for key in FIGURES} for row in rates})
+    sums = {
         key: {at: draws.along(dict.fromkeys(study.combinations[at].methods, 1.0), key) for at in known}
         for key in (criterion.figure for criterion in CRITERIA)
         if (known := study.known_at(key))
     }
     keys = [criterion.figure for criterion in study.criteria]
-    points = [_points(study, [drawn[key][at] for key in keys]) for at in range(study.compared_n)]
-    uncertain = [key for key in drawn if any(figures[name][key].low is not None for name in study.methods)]
+    weighing = [key for key, weight in zip(keys, study.weights, strict=True) if weight]
+    points = [points_by(study, [sums[key][at] for key in keys]) for at in range(study.compared_n)]
+    unknown = [key for key in sums if any(is_of_unknown_doubt(draws.figures[name][key]) for name in study.methods)]
+    unsure = [
+        key
+        for key in sums
+        if key not in unknown and any(draws.figures[name][key].members is not None for name in study.methods)
+    ]
     return CombinationSurety(
         draws=draws,
-        best_by={key: best_share_frac(draws=list(by_combination.values())) for key, by_combination in drawn.items()},
-        best=best_share_frac(draws=points) if points else [],
-        drawn=tuple(uncertain),
-        is_drawn=any(key in uncertain for key in keys),
+        best_by={key: least_shares(list(by_combination.values())) for key, by_combination in sums.items()},
+        best=least_shares(points) if points else [],
+        drawn=tuple(unsure),
+        is_drawn=any(key in unsure for key in weighing) and not any(key in unknown for key in weighing),
     )
 
 
-def _level() -> float:
-    return value("interval.level") / 100
-
-
-def _points(study: CombinationStudy, drawn: Sequence[Draws]) -> Draws:
-    """Points by the weights, as ``choice.weighted_points`` has them, for all draws at once."""
-    telling = [(w, mean, d) for w, mean, d in zip(study.weights, study.means, drawn, strict=True) if mean]
-    total = math.fsum(w for w, _, _ in telling) or 1.0
-    points: Draws = sum((100 * w / mean / total * d for w, mean, d in telling), start=np.zeros(drawn[0].size))
-    return points
+def points_by(study: CombinationStudy, figures: Sequence[Number]) -> Number:
+    """Points by the weights, as ``points.weighted_points`` has them, for all members at once."""
+    telling = [(w, mean, one) for w, mean, one in zip(study.weights, study.means, figures, strict=True) if mean]
+    all_weights = sum(w for w, _, _ in telling) or 1.0
+    return total(100 * w / mean / all_weights * one for w, mean, one in telling)

@@ -7,15 +7,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import ClassVar, NamedTuple
 
-import numpy as np
-
 from wood_xl.choice import points as choice
 from wood_xl.choice.combinations import CRITERIA, FIGURES, CombinationStudy, Criterion, letter
 from wood_xl.choice.surety import CombinationSurety
 from wood_xl.data.load import value
 from wood_xl.draws.compare import surety as surety_of
-from wood_xl.draws.figure import Figure, TableRow, not_given
-from wood_xl.draws.strata import limits_of_draws
+from wood_xl.draws.figure import EXACT, Figure, TableRow, drawn, not_given
+from wood_xl.money.break_even import hour_saved_cost
 from wood_xl.reasons import Reason, Said, given, said, several
 from wood_xl.verdicts import Best, Change, HourWorth, LeftOut, Question, Standing, Surety
 
@@ -91,7 +89,8 @@ def _points_and_share(study: CombinationStudy, surety: CombinationSurety, at: in
     if at >= study.compared_n:
         return not_given(_lack(study, at)[0]), not_given(said(Reason.NOT_COMPARED))
     alone = _alone(study)
-    return Figure(study.points[at]), _shown(surety.best[at]) if alone is None else not_given(alone)
+    why = alone or (None if surety.is_drawn else said(Reason.NO_INTERVAL))
+    return Figure(study.points[at]), _shown(surety.best[at]) if why is None else not_given(why)
 
 
 def _lack(study: CombinationStudy, at: int) -> tuple[Said, Said]:
@@ -310,30 +309,26 @@ def _price_row(
     slow, fast = (study.combinations[at].methods for at in (price.slow, price.fast))
     saved = {name: 1.0 for name in slow if name not in fast} | {name: -1.0 for name in fast if name not in slow}
     hours = surety.sum_figure(saved, "worker_hours")
+    cash = surety.sum_figure({name: -sign for name, sign in saved.items()}, "cash")
     return HourPriceRow(
         slow=letter(price.slow),
         fast=study.name(price.fast),
         hours_saved=hours,
-        cash_more=surety.sum_figure({name: -sign for name, sign in saved.items()}, "cash"),
-        per_hour=_per_hour(price, hours, saved, surety),
+        cash_more=cash,
+        per_hour=_per_hour(price, hours, cash),
         words=_worth(price.per_hour, value_of_time),
     )
 
 
-def _per_hour(
-    price: choice.HourPrice, hours: Figure, saved: Mapping[str, float], surety: CombinationSurety
-) -> Figure:
-    if hours.low is None:
-        return Figure(price.per_hour, reason=hours.reason)
-    high = math.inf
-    if hours.low > 0:
-        drawn, more = surety.draws.along(saved, "worker_hours"), -surety.draws.along(saved, "cash")
-        # The few draws that save no hour make a price without end.
-        prices = np.where(drawn > 0, more, math.inf) / np.where(drawn > 0, drawn, 1.0)
-        low, high = limits_of_draws(draws=prices, level_frac=value("interval.level") / 100)
-    if not math.isfinite(high):
+def _per_hour(price: choice.HourPrice, hours: Figure, cash: Figure) -> Figure:
+    unsure = next((one for one in (hours, cash) if one.members is None and one.reason not in EXACT), None)
+    if unsure is not None:
+        return Figure(price.per_hour, reason=unsure.reason)
+    found = drawn(hour_saved_cost(extra_cash=cash.number, hours_saved=hours.number))
+    # The draws that save no hour make a price without end.
+    if found.high == math.inf:
         return Figure(price.per_hour, reason=said(Reason.MAY_SAVE_NO_HOUR))
-    return Figure(price.per_hour, None, low, high)
+    return found
 
 
 def _worth(per_hour: float, value_of_time: float | None) -> HourWorth:

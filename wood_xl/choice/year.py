@@ -52,7 +52,7 @@ def combination_year_rows(
     """One row for each combination."""
     totals = {t.method.name: t for t in known.study.totals}
     energy = {name: {ENERGY: known.figure(t, ENERGY)} for name, t in totals.items()}
-    drawn = DrawnFigures(energy, known.draws)
+    drawn = DrawnFigures(energy)
     for combination, row in zip(study.combinations if study is not None else (), combinations, strict=True):
         bought = drawn.sum_figure(dict.fromkeys(combination.methods, 1.0), ENERGY)
         methods = [totals[method] for method in combination.methods]

@@ -19,8 +19,8 @@ Drive = Literal["hand", "engine", "motor"]
 Per = Literal["gal", "L", "TJ"]
 Gas = Literal["ch4", "n2o"]
 Origin = Literal["fossil", "wood"]
-KINDS, FUELS, SETS, POTENTIALS, TASKS = (
-    f"{name}.csv" for name in ("tool_kinds", "fuels", "factor_sets", "warming_potentials", "tasks")
+KINDS, FUELS, SETS, POTENTIALS, TASKS, UNSURE = (
+    f"{name}.csv" for name in ("tool_kinds", "fuels", "factor_sets", "warming_potentials", "tasks", "unsure")
 )
 BY_HAND: Drive = "hand"
 NONE = "none"
@@ -200,6 +200,15 @@ class Task:
         return self.by_power if powered else self.by_hand
 
 
+@dataclass(frozen=True, slots=True)
+class UnsureInput:
+    """A written input: the constant with its range as multiples of it, and whether it is a choice, in no doubt."""
+
+    id: str
+    range: str
+    is_choice: bool
+
+
 class Table(dict[str, RowT]):
     """Rows by id; a row that is not there is a fault."""
 
@@ -243,6 +252,12 @@ def warming_potentials() -> Mapping[str, Potentials]:
 def tasks() -> Mapping[str, Task]:
     """Every task, in the order of the drop-down list."""
     return MappingProxyType(Table(TASKS, _task))
+
+
+@cache
+def unsure() -> Mapping[str, UnsureInput]:
+    """Every written input that is in doubt all the same."""
+    return MappingProxyType(Table(UNSURE, _unsure))
 
 
 def needed_tasks() -> list[str]:
@@ -403,6 +418,10 @@ def _factor_set(cells: _Cells) -> FactorSet:
 
 def _potentials(cells: _Cells) -> Potentials:
     return Potentials(cells.id, *(cells.needed_constant(column) for column in ("ch4_fossil", "ch4_wood", "n2o")))
+
+
+def _unsure(cells: _Cells) -> UnsureInput:
+    return UnsureInput(cells.id, cells.needed_constant("range"), cells.yes("choice"))
 
 
 def _task(cells: _Cells) -> Task:

@@ -8,9 +8,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum, auto
 
+import numpy as np
+
 from wood_xl.arguments import require_positive
 from wood_xl.data.load import value
+from wood_xl.draws.ensemble import ends, nominal
 from wood_xl.draws.moderated import Rate, log_interval
+from wood_xl.draws.normal import Array
 from wood_xl.draws.student import t_probability
 from wood_xl.verdicts import Surety
 
@@ -46,6 +50,37 @@ class LogEstimate:
     def interval(self, level_frac: float | None = None) -> tuple[float, float]:
         """Interval at a level, by default that of all intervals."""
         return log_interval(middle=self.value, se_log=math.sqrt(self.variance), df=self.df, level_frac=level_frac)
+
+    def share_above(self, factor: float) -> float:
+        """Probability that it is above a factor."""
+        ahead = self.log_value - math.log(factor)
+        if self.variance > 0:
+            return t_probability(t=ahead / math.sqrt(self.variance), df=self.df)
+        return 0.5 + 0.5 * math.copysign(1.0, ahead) * (ahead != 0)
+
+
+@dataclass(frozen=True, eq=False)
+class DrawnRatio:
+    """A ratio of two figures, member by member."""
+
+    members: Array
+
+    @property
+    def value(self) -> float:
+        """Of the nominal member."""
+        return nominal(self.members)
+
+    def interval(self, level_frac: float | None = None) -> tuple[float, float]:
+        """Limits of the draws at a level, by default that of all intervals."""
+        return ends(self.members, level_frac)
+
+    def share_above(self, factor: float) -> float:
+        """Share of the draws above a factor; those that are equal count half."""
+        draws = self.members[1:]
+        return float(np.mean(draws > factor)) + float(np.mean(draws == factor)) / 2
+
+
+Ratio = LogEstimate | DrawnRatio
 
 
 def steadied(*, rate: Rate) -> LogEstimate:
@@ -133,7 +168,7 @@ def mean_of_logs(*, values: Sequence[float]) -> LogEstimate:
     return LogEstimate(statistics.fmean(logs), statistics.variance(logs) / len(logs), len(logs) - 1)
 
 
-def probability_above(*, ratio: LogEstimate, factor: float) -> float:
+def probability_above(*, ratio: Ratio, factor: float) -> float:
     """Probability that a ratio is above a factor, never shown as certain.
 
         P = F_t((ln ratio - ln factor) / se)
@@ -148,16 +183,12 @@ def probability_above(*, ratio: LogEstimate, factor: float) -> float:
     0.9005
     """
     require_positive(factor=factor)
-    ahead = ratio.log_value - math.log(factor)
-    if ratio.variance > 0:
-        probability = t_probability(t=ahead / math.sqrt(ratio.variance), df=ratio.df)
-    else:
-        probability = 0.5 + 0.5 * math.copysign(1.0, ahead) * (ahead != 0)
+    probability = ratio.share_above(factor)
     end = value("compare.shown_end")
     return min(max(probability, 1 - end), end)
 
 
-def probability_within(*, ratio: LogEstimate, factor: float) -> float:
+def probability_within(*, ratio: Ratio, factor: float) -> float:
     """Probability that two methods differ by less than a factor, whichever way.
 
     ratio: ratio of two methods.
@@ -189,7 +220,7 @@ def comparison_levels(*, pairs_n: int) -> tuple[float, float]:
     return 1 - out, 1 - 2 * out
 
 
-def verdict(*, ratio: LogEstimate, margin_factor: float, pairs_n: int) -> Outcome:
+def verdict(*, ratio: Ratio, margin_factor: float, pairs_n: int) -> Outcome:
     """What may be said of two methods.
 
     Practically the same if the narrower interval lies within the margin on both sides, as by two one-sided tests,

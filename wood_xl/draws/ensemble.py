@@ -1,12 +1,15 @@
 """Arrays of what is unsure: member 0 is the nominal value, then evenly spread draws in an order that the key gives.
 
-Nothing here is random: the same key has the same draws wherever it stands, and one more key changes no other.
+Nothing here is random: the same key has the same draws wherever it stands, and one more key changes no other. A
+design gives every unsure input its scores; the same chain of formulas runs over any of them.
 """
 
 from __future__ import annotations
 
 import hashlib
 import math
+from collections.abc import Iterable
+from dataclasses import dataclass
 from functools import cache
 from statistics import NormalDist
 
@@ -15,7 +18,9 @@ import numpy.typing as npt
 
 from wood_xl.data.load import value
 from wood_xl.draws.normal import Array
+from wood_xl.reasons import Key
 
+Number = float | Array  # of all members: one number where nothing is unsure
 Numbers = npt.NDArray[np.intp]
 SEED = "0"
 
@@ -53,6 +58,144 @@ def scores(key: str) -> Array:
     return middles()[order(key)]
 
 
+def key_text(key: Key) -> str:
+    """What a key goes by."""
+    return key if isinstance(key, str) else key.key
+
+
+@cache
+def _world_scores(key: str) -> Array:
+    members = np.append(0.0, scores(key))
+    members.flags.writeable = False
+    return members
+
+
+@cache
+def _world_shares(key: str) -> Array:
+    strata = order(key)
+    members = np.append(0.5, (strata + 0.5) / strata.size)
+    members.flags.writeable = False
+    return members
+
+
+@dataclass(frozen=True)
+class Worlds:
+    """All inputs at once: the nominal member, then one world for each draw.
+
+    has_sessions: whether what the sessions leave unsure is drawn; without it, only what is common to them is.
+    """
+
+    has_sessions: bool = True
+
+    @property
+    def shape(self) -> tuple[int]:
+        """Of what has members."""
+        return (1 + int(value("model.draws")),)
+
+    def scores(self, key: Key) -> Array:
+        """Members of a standard normal distribution."""
+        return _world_scores(key_text(key))
+
+    def shares(self, key: Key) -> Array:
+        """Part of the distribution below each member."""
+        return _world_shares(key_text(key))
+
+    @property
+    def moves_choices(self) -> bool:
+        """Whether what a person chose, as the yearly volume, is moved too: a choice is in no doubt."""
+        return False
+
+
+class OneByOne:
+    """One input at a time at its two ends, all others as they are.
+
+    moves: the keys that are moved.
+    asked: every key that was asked for, so that a first round without keys finds those of a chain of formulas.
+    """
+
+    has_sessions, moves_choices = True, True
+
+    def __init__(self, keys: Iterable[Key] = ()) -> None:
+        self.asked: dict[Key, None] = {}
+        self.moves = tuple(dict.fromkeys(keys))
+        self._places = {key_text(key): 2 * at + 1 for at, key in enumerate(self.moves)}
+
+    @property
+    def shape(self) -> tuple[int]:
+        """Of what has members."""
+        return (1 + 2 * len(self._places),)
+
+    def scores(self, key: Key) -> Array:
+        """Members of a standard normal distribution: its ends where the key is moved."""
+        return self._members(key, 0.0, (-last_score(), last_score()))
+
+    def shares(self, key: Key) -> Array:
+        """Part of the distribution below each member."""
+        beyond = (1 - level()) / 2
+        return self._members(key, 0.5, (beyond, 1 - beyond))
+
+    def _members(self, key: Key, middle: float, ends: tuple[float, float]) -> Array:
+        self.asked[key] = None
+        members = np.full(self.shape, middle)
+        place = self._places.get(key_text(key))
+        if place is not None:
+            members[place : place + 2] = ends
+        return members
+
+    def at_ends(self, members: Number, key: Key) -> tuple[float, float]:
+        """A figure with one input at its low and at its high end."""
+        if np.ndim(members) == 0:
+            return float(members), float(members)
+        place = self._places[key_text(key)]
+        low, high = np.asarray(members)[place : place + 2]
+        return float(low), float(high)
+
+
+Design = Worlds | OneByOne
+WORLDS, COMMON_ALONE = Worlds(), Worlds(has_sessions=False)
+
+
+def level() -> float:
+    """Share of the draws that lies between the ends of an interval."""
+    return value("interval.level") / 100
+
+
+@cache
+def last_score() -> float:
+    """Standard deviations from the middle of a normal distribution to the end of an interval."""
+    return NormalDist().inv_cdf((1 + level()) / 2)
+
+
+def total(parts: Iterable[Number]) -> Number:
+    """Sum from left to right, alike for numbers and for members: a sum over members would hang on the machine."""
+    found: Number = 0.0
+    for part in parts:
+        found = found + part
+    return found
+
+
+def plain(number: Number) -> Number:
+    """A float where there are no members."""
+    return number if np.ndim(number) else float(number)
+
+
+def nominal(number: Number) -> float:
+    """Member 0."""
+    return float(number) if np.ndim(number) == 0 else float(np.asarray(number)[0])
+
+
+def ends(members: Array, share: float | None = None) -> tuple[float, float]:
+    """Limits between which a share of the draws lies, with as many beyond one as beyond the other.
+
+    Source: jcgm_101, probabilistically symmetric coverage interval.
+
+    >>> print(ends(np.array([9.0, 4.0, 1.0, 3.0, 2.0]), 0.5))
+    (1.5, 3.5)
+    """
+    share, ordered = level() if share is None else share, np.sort(members[1:])
+    return _at(ordered, (1 - share) / 2), _at(ordered, (1 + share) / 2)
+
+
 def percentile(members: Array, share: float) -> float:
     """Value below which a share of the draws lies; the nominal member is left out.
 
@@ -63,7 +206,10 @@ def percentile(members: Array, share: float) -> float:
     >>> print(percentile(np.array([9.0, 4.0, 1.0, 3.0, 2.0]), 0.25))
     1.5
     """
-    ordered = np.sort(members[1:])
+    return _at(np.sort(members[1:]), share)
+
+
+def _at(ordered: Array, share: float) -> float:
     place = min(max(share * ordered.size - 0.5, 0.0), ordered.size - 1.0)
     low = math.floor(place)
     high = min(low + 1, ordered.size - 1)

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Mapping
-from dataclasses import dataclass, fields
-from statistics import NormalDist
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass, field, fields, replace
 from typing import Any, ClassVar
 
-from wood_xl.arguments import require_not_negative
-from wood_xl.data.load import value as constant_value
+import numpy as np
+
+from wood_xl.draws.ensemble import Number, ends, nominal
+from wood_xl.draws.inputs import by_doubt
+from wood_xl.draws.normal import Array
 from wood_xl.reasons import Reason, Said, said
+
+CANCELLED = 1e-12  # of the value: between draws that differ by rounding alone
+TAKES_NONE, AS_RECORDED = said(Reason.TAKES_NONE), said(Reason.AS_RECORDED)
+EXACT = (TAKES_NONE, AS_RECORDED)  # why a figure is in no doubt
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +27,7 @@ class Figure:
     low, high: interval; None where none can be given.
     reason: why the value, or else the interval, is not given; None if both are, or if that holds for all figures of
         its kind, as of what was noted, counted or chosen: the definition of the results says it then.
+    members: all members that the ends are read from; None if nothing in it is drawn.
     """
 
     value: float | None
@@ -29,6 +35,16 @@ class Figure:
     low: float | None = None
     high: float | None = None
     reason: Said | None = None
+    members: Array | None = field(default=None, repr=False, compare=False)
+
+    @property
+    def number(self) -> Number:
+        """All members of a figure that is given, or its value where nothing is drawn."""
+        if self.members is not None:
+            return self.members
+        if self.value is None:
+            raise ValueError(f"not given: {self.why.id.key}")
+        return self.value
 
     @property
     def why(self) -> Said:
@@ -38,7 +54,65 @@ class Figure:
     def times(self, number: float) -> Figure:
         """The same for so many times as much, with its ends."""
         value, low, high = (None if one is None else one * number for one in (self.value, self.low, self.high))
-        return Figure(value, self.basis, low, high, self.reason)
+        members = None if self.members is None else self.members * number
+        return Figure(value, self.basis, low, high, self.reason, members)
+
+    def let_go(self) -> Figure:
+        """The same without its members, for one of very many rows."""
+        return replace(self, members=None)
+
+
+def drawn(number: Number, basis: Said | None = None, *, exact: Said | None = None) -> Figure:
+    """A figure with the ends of its members.
+
+    exact: why it has no ends where no member differs from another.
+
+    A figure that some members lack is infinite there; its ends are given where they are finite.
+    """
+    value = nominal(number)
+    if np.ndim(number) == 0 or not float(np.ptp(number)) > CANCELLED * abs(value):
+        return Figure(value, basis, reason=exact or (AS_RECORDED if value else TAKES_NONE))
+    members = np.asarray(number, dtype=np.float64)
+    low, high = ends(members)
+    # What leans to one side in every input, as lives at the top of their range, would leave its own value outside.
+    return Figure(value, basis, min(low, value), max(high, value), members=members)
+
+
+def is_of_unknown_doubt(figure: Figure) -> bool:
+    """Whether a figure is given, is in doubt, and nothing is known of how much."""
+    return bool(figure.value) and figure.members is None and figure.reason not in (None, *EXACT)
+
+
+def with_draws(plain: Figure, number: Number, *, exact: Said | None = None) -> Figure:
+    """A figure that was told already, with the ends of its members; a reason that it has none stays."""
+    if plain.value is None or plain.reason:
+        return plain
+    return replace(drawn(number, plain.basis, exact=exact), value=plain.value)
+
+
+def sum_of(
+    figures: Mapping[str, Figure],
+    weights: Mapping[str, float],
+    why: Callable[[str, Figure], Said],
+    *,
+    exact: Collection[Said] = EXACT,
+) -> Figure:
+    """Sum of figures, each times its weight, by all their members: what two of them share cancels where it should.
+
+    why: names one that is not given, or of which nothing is known of its doubt.
+    exact: reasons of figures that are in no doubt.
+    """
+    sum_so_far: Number = 0.0
+    unsure = None
+    for name, weight in weights.items():
+        figure = figures[name]
+        if figure.value is None:
+            return not_given(why(name, figure))
+        sum_so_far = sum_so_far + weight * figure.number
+        if figure.value and figure.members is None and figure.reason not in exact:
+            unsure = unsure or why(name, figure)
+    found = drawn(sum_so_far)
+    return found if unsure is None else Figure(found.value, reason=unsure)
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,13 +151,7 @@ def not_given(reason: Said | None) -> Figure:
 
 
 def in_doubt(number: float, *, u_frac: float) -> Figure:
-    """A figure whose relative uncertainty is known, by the log: its ends never reach 0.
-
-        number * exp(-/+ z s),  s^2 = ln(1 + u^2)
-
-    number: the number. Above 0.
-
-    Returns with its interval.
+    """A figure whose relative uncertainty is known: its ends never reach 0.
 
     Errors: ValueError if the uncertainty is below 0.
     Source: how_sure_defaults, ``interval.level``, shared factors.
@@ -92,7 +160,4 @@ def in_doubt(number: float, *, u_frac: float) -> Figure:
     >>> round(figure.low), round(figure.high)
     (339, 737)
     """
-    require_not_negative(u_frac=u_frac)
-    upper = (1 + constant_value("interval.level") / 100) / 2
-    factor = math.exp(NormalDist().inv_cdf(upper) * math.sqrt(math.log1p(u_frac**2)))
-    return Figure(number, None, number / factor, number * factor)
+    return drawn(number * by_doubt("alone", u_frac)).let_go()

@@ -208,50 +208,6 @@ def _rate(amounts: tuple[float, ...], quantities: tuple[float, ...]) -> Rate:
     )
 
 
-def rate_of_parts(*, figure: float, parts: Sequence[tuple[float, Rate]]) -> Rate:
-    """A figure that goes with several rates of a method's sessions: its cash with hours, fuel and bar oil.
-
-        se = sum of |power| * se of each,  spread and errors from the sessions alone likewise
-        df and sessions = the fewest
-
-    What a session takes of each goes up and down together, since all stand on the same wood and the same day: errors
-    are added as they are, not by their squares. That is exact if they move as one, and an upper bound else.
-
-    figure: value of the figure. Above 0.
-    parts: power with which the figure goes with each rate, and the rate; at least one.
-
-    Returns of the figure.
-
-    Errors: ValueError if the figure is not above 0.
-    Source: jcgm_100, law of propagation of uncertainty, with correlations of 1; how_sure_defaults, cash and CO2e.
-
-    >>> hours = rate_of_sessions(amounts=[62.0, 48.0, 75.0, 55.0], quantities=[1.10, 0.95, 1.38, 0.90])
-    >>> cash = rate_of_parts(figure=20.0, parts=[(0.5, hours)])
-    >>> round(cash.se_log / hours.se_log, 3), cash.n
-    (0.5, 4)
-    """
-    require_positive(figure=figure)
-    powers, rates = [abs(power) for power, _ in parts], [rate for _, rate in parts]
-    return Rate(
-        n=min(rate.n for rate in rates),
-        value=figure,
-        n_eff=min(rate.n_eff for rate in rates),
-        spread=math.fsum(power * rate.spread for power, rate in zip(powers, rates, strict=True)),
-        se_log=math.fsum(power * rate.se_log for power, rate in zip(powers, rates, strict=True)),
-        df=min(rate.df for rate in rates),
-        data_se_log=_added(powers, [rate.data_se_log for rate in rates]),
-        linear_se_frac=_added(powers, [rate.linear_se_frac for rate in rates]),
-    )
-
-
-def _added(powers: Sequence[float], errors: Sequence[float | None]) -> float | None:
-    """Errors times their powers, added as they are; None if one of them is not known."""
-    known = [error for error in errors if error is not None]
-    if len(known) < len(errors):
-        return None
-    return math.fsum(power * error for power, error in zip(powers, known, strict=True))
-
-
 def log_interval(*, middle: float, se_log: float, df: float, level_frac: float | None = None) -> tuple[float, float]:
     """Interval that is as wide by ratio on both sides, and never reaches 0.
 

@@ -16,7 +16,9 @@ import numpy as np
 from wood_xl.arguments import require_not_negative
 from wood_xl.data.load import value
 from wood_xl.draws.compare import LogEstimate
-from wood_xl.draws.strata import Draws, limits_of_draws, normal_draws, t_draws
+from wood_xl.draws.ensemble import WORLDS, Design, Number, ends
+from wood_xl.draws.inputs import log_of_doubt
+from wood_xl.draws.normal import Array
 from wood_xl.draws.student import t_quantile
 from wood_xl.reasons import Key, Reason, Refused, said
 
@@ -35,15 +37,13 @@ class Term:
     powers: Mapping[Key, float]
 
 
-def common_draws(*, terms: Iterable[Term], spreads: Mapping[Key, float]) -> Draws:
-    """A figure for each draw of what is common.
+def common_draws(*, terms: Iterable[Term], spreads: Mapping[Key, float], design: Design = WORLDS) -> Array:
+    """A figure for each member of what is common.
 
         sum of value * product of factor^power,  factor = exp(s z),  s^2 = ln(1 + u^2)
 
     terms: parts of the figure.
     spreads: key of each common factor to its relative standard uncertainty u.
-
-    Returns one value for each stratum.
 
     Errors: ValueError if an uncertainty is below 0.
     Source: jcgm_101, propagation of distributions; how_sure_defaults, shared factors.
@@ -52,38 +52,17 @@ def common_draws(*, terms: Iterable[Term], spreads: Mapping[Key, float]) -> Draw
     >>> round(float(np.std(common_draws(terms=parts, spreads={"equation": 0.1}))), 1)
     10.0
     """
-    for spread in spreads.values():
-        require_not_negative(spread=spread)
-    total: Draws = np.zeros(1)
+    logs = {key: log_of_doubt(key, spread, design) for key, spread in spreads.items()}
+    total: Array = np.zeros(1)
     for term in terms:
-        logs: Draws = np.zeros(1)
+        moved: Array = np.zeros(1)
         for key, power in term.powers.items():
-            logs = logs + power * math.sqrt(math.log1p(spreads[key] ** 2)) * normal_draws(key=key)
-        total = total + term.value * np.exp(logs)
+            moved = moved + power * logs[key]
+        total = total + term.value * np.exp(moved)
     return total
 
 
-def with_factor_at(*, terms: Iterable[Term], spreads: Mapping[Key, float], key: Key, scores: float) -> float:
-    """A figure with one common factor moved and all others as they are.
-
-        sum of value * factor^power,  factor = exp(s z),  s^2 = ln(1 + u^2)
-
-    terms: parts of the figure.
-    spreads: key of each common factor to its relative standard uncertainty u.
-    key: the factor that is moved; parts without it stay.
-    scores: by how many standard deviations of its log, z.
-
-    Source: how_sure_defaults, shared factors.
-
-    >>> parts = [Term(100.0, {"price": 1.0}), Term(20.0, {"tape": -3.0})]
-    >>> round(with_factor_at(terms=parts, spreads={"price": 0.1, "tape": 0.005}, key="price", scores=1.96), 1)
-    141.6
-    """
-    moved = math.sqrt(math.log1p(spreads.get(key, 0.0) ** 2)) * scores
-    return math.fsum(term.value * math.exp(term.powers.get(key, 0.0) * moved) for term in terms)
-
-
-def log_variance(*, draws: Draws) -> float:
+def log_variance(*, draws: Array) -> float:
     """Variance of the log of a figure over its draws, by the two thirds of them in the middle.
 
         (ln upper - ln lower)^2 / 4, between which lie 68.27 % of the draws
@@ -99,7 +78,7 @@ def log_variance(*, draws: Draws) -> float:
     """
     if draws.size == 1:
         return 0.0
-    lower, upper = limits_of_draws(draws=draws, level_frac=ONE_SD_FRAC)
+    lower, upper = ends(draws, ONE_SD_FRAC)
     if lower <= 0:
         raise Refused(said(Reason.TOO_UNSURE))
     return math.log(upper / lower) ** 2 / 4
@@ -169,26 +148,19 @@ def _common_quantile() -> float:
     return NormalDist().inv_cdf((1 + value("interval.level") / 100) / 2)
 
 
-def probability_of_least(
-    *, keys: Sequence[Key], sessions: Sequence[LogEstimate], common: Sequence[Draws]
-) -> list[float]:
-    """Probability of each of several methods that it takes least.
-
-    keys: of the methods' sessions, each with draws of its own.
-    sessions: each method's figure with the scatter of its sessions.
-    common: each method's figure by draws of what is common, which all methods share.
+def least_shares(numbers: Sequence[Number]) -> list[float]:
+    """Share of the draws in which each of several has the least; draws that tie are divided among those that tie.
 
     Returns one for each; their sum is 1.
 
     Source: how_sure_defaults, more than two methods.
 
-    >>> alike = [LogEstimate(0.0, 0.04, 10)] * 2
-    >>> [round(p, 1) for p in probability_of_least(keys=["a", "b"], sessions=alike, common=[np.ones(1)] * 2)]
-    [0.5, 0.5]
+    >>> print(least_shares([np.array([0.0, 1.0, 4.0]), np.array([0.0, 2.0, 3.0]), np.array([0.0, 2.0, 3.0])]))
+    [0.5, 0.25, 0.25]
     """
-    drawn = [
-        shared * np.exp(math.sqrt(one.variance) * t_draws(key=key, df=one.df))
-        for key, one, shared in zip(keys, sessions, common, strict=True)
-    ]
-    least = np.argmin(np.vstack(drawn), axis=0)
-    return [float(np.mean(least == i)) for i in range(len(keys))]
+    table = np.vstack(np.broadcast_arrays(*numbers))
+    table = table[:, 1:] if table.shape[1] > 1 else table
+    least = table.min(axis=0)
+    is_least = table <= least + 1e-12 * np.abs(least)
+    shares = is_least / is_least.sum(axis=0)
+    return [math.fsum(row.tolist()) / table.shape[1] for row in shares]

@@ -5,7 +5,10 @@ The functions of scipy are fetched when first needed: a command that computes no
 
 from __future__ import annotations
 
+import numpy as np
+
 from wood_xl.arguments import require_fraction, require_positive
+from wood_xl.draws.normal import Array
 
 
 def t_quantile(*, probability_frac: float, df: float) -> float:
@@ -24,6 +27,21 @@ def t_quantile(*, probability_frac: float, df: float) -> float:
     require_fraction(probability_frac=probability_frac)
     require_positive(df=df)
     return float(stdtrit(df, probability_frac))
+
+
+def t_quantiles(shares: Array, df: float) -> Array:
+    """Quantiles of Student's t for many shares at once.
+
+    Errors: ValueError if there are no degrees of freedom.
+    Source: how_sure_defaults, table of Student's t.
+
+    >>> print(np.round(t_quantiles(np.array([0.5, 0.975]), 3.0), 4))
+    [0.     3.1824]
+    """
+    from scipy.special import stdtrit
+
+    require_positive(df=df)
+    return np.asarray(stdtrit(df, shares), dtype=np.float64)
 
 
 def t_probability(*, t: float, df: float) -> float:

@@ -15,14 +15,15 @@ from typing import Literal
 
 from wood_xl.body.effort import WorkerEffort
 from wood_xl.data.load import constants, value
+from wood_xl.draws.ensemble import WORLDS, Design
+from wood_xl.draws.figure import Figure, with_draws
+from wood_xl.draws.normal import Array
 from wood_xl.draws.shared_factors import Term, common_draws
-from wood_xl.draws.strata import Draws
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.sessions import SessionFigures
 from wood_xl.ids import Input, Measured, Phrase
 from wood_xl.reasons import Key, Named, Said, said
 from wood_xl.records import Season, Worker
-from wood_xl.verdicts import Tried
 from wood_xl.wood.amounts import SessionQuantity, reference_form
 
 Measure = Literal["cords", "stacked_m3", "solid_m3", "sawn_area_m2"]
@@ -51,22 +52,17 @@ class Common:
     spreads: dict[Key, float]
 
     @property
-    def draws(self) -> Draws:
+    def draws(self) -> Array:
         """The figure for each draw of the factors."""
-        return common_draws(terms=self.terms, spreads=self.spreads)
+        return self.members(WORLDS)
 
-    @property
-    def told(self) -> Said:
-        """The factors that matter most with their doubt, the one that moves the figure most first."""
-        found = sorted(self.spreads, key=lambda key: -self._moved(key))
-        most = [said(Tried.DOUBT, what=input_named(key), percent=100 * self.spreads[key]) for key in found[:NAMED]]
-        if len(found) > NAMED:
-            return said(Tried.DOUBTS_AND_MORE, parts=tuple(most), n=len(found) - NAMED)
-        return said(Tried.DOUBTS, parts=tuple(most))
+    def members(self, design: Design) -> Array:
+        """The figure for each member."""
+        return common_draws(terms=self.terms, spreads=self.spreads, design=design)
 
-    def _moved(self, key: Key) -> float:
-        """How far the doubt of a factor moves the figure, to the first order."""
-        return self.spreads[key] * abs(math.fsum(term.value * term.powers.get(key, 0.0) for term in self.terms))
+    def told_of(self, plain: Figure) -> Figure:
+        """A figure in which nothing is in doubt but what others share too."""
+        return with_draws(plain, self.draws if self.spreads else plain.value or 0.0).let_go()
 
 
 def input_named(key: Key) -> Key:

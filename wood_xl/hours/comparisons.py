@@ -8,10 +8,14 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import ClassVar
 
+import numpy as np
+
 from wood_xl.data.load import value
 from wood_xl.draws.compare import (
+    DrawnRatio,
     LogEstimate,
     Outcome,
+    Ratio,
     mean_of_logs,
     probability_above,
     probability_within,
@@ -20,14 +24,13 @@ from wood_xl.draws.compare import (
     surety,
     verdict,
 )
-from wood_xl.draws.figure import Figure, TableRow, not_given
+from wood_xl.draws.figure import EXACT, Figure, TableRow, not_given
 from wood_xl.draws.further_sessions import Trial
 from wood_xl.draws.moderated import ratio_of_totals
 from wood_xl.draws.shared_factors import log_variance, widened
 from wood_xl.hours.how_sure import FIGURES, FOLLOWING, further, trial_of
 from wood_xl.hours.log_sizes import LogSize
 from wood_xl.hours.methods import MethodTotals, by_task
-from wood_xl.hours.part_rates import TAKES_NONE
 from wood_xl.hours.rates import MethodRate
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import needs
@@ -115,18 +118,44 @@ def _pair_rows(
     sizes: Mapping[str, LogSize],
     rates: SeasonRates,
 ) -> list[ComparisonRow]:
+    if figure_id in FOLLOWING:
+        return [_following_row(figure_id, both, pairs_n, margin, rates)]
     one, other = (rates.rate(t, figure_id) for t in both)
-    if TAKES_NONE in (one, other) and all(
-        found == TAKES_NONE or isinstance(found, MethodRate) for found in (one, other)
-    ):
-        return [_none_row(figure_id, both if other == TAKES_NONE else both[::-1], one == other, margin)]
     if isinstance(one, Said) or isinstance(other, Said):
         why = next(found for found in (one, other) if isinstance(found, Said))
-        grounds = [Ground.ALL_SESSIONS] if figure_id in FOLLOWING else _grounds_without(both)
-        return [_missing_row(figure_id, both, ground, why, counts=not i) for i, ground in enumerate(grounds)]
+        grounds = enumerate(_grounds_without(both))
+        return [_missing_row(figure_id, both, ground, why, counts=not i) for i, ground in grounds]
     more, less = (other, one) if other.rate.value > one.rate.value else (one, other)
     pair = Pair(figure_id, more, less, pairs_n)
-    return [_row(pair, ground, margin, counts=not i) for i, ground in enumerate(_grounds(pair, sizes))]
+    return [_row(pair, ground, margin, rates, counts=not i) for i, ground in enumerate(_grounds(pair, sizes))]
+
+
+def _following_row(
+    figure_id: str,
+    both: tuple[MethodTotals, MethodTotals],
+    pairs_n: int,
+    margin: float | Said,
+    rates: SeasonRates,
+) -> ComparisonRow:
+    """Two methods by a figure that no session writes down: their draws, member by member."""
+    figures = [rates.figure(t, figure_id) for t in both]
+    for figure in figures:
+        if figure.value is None or (figure.members is None and figure.reason not in EXACT):
+            return _missing_row(figure_id, both, Ground.ALL_SESSIONS, figure.why, counts=True)
+    values = [figure.value or 0.0 for figure in figures]
+    if not all(values):
+        return _none_row(figure_id, both if values[0] else both[::-1], alike=not any(values), margin=margin)
+    if values[1] > values[0]:
+        both, figures, values = both[::-1], figures[::-1], values[::-1]
+    row = _missing_row(figure_id, both, Ground.ALL_SESSIONS, said(Reason.NOT_BY_SESSIONS), counts=True)
+    if any(one.low is not None and one.low <= 0 for one in figures):
+        too_unsure = said(Reason.TOO_UNSURE)
+        return replace(row, ratio=Figure(values[0] / values[1], reason=too_unsure), further=too_unsure)
+    more, less = (np.asarray(one.number) for one in figures)
+    # Of the few draws in which one costs nothing or brings something in, it is the one that takes less.
+    ratio = np.where(less > 0, np.maximum(more, 0.0) / np.where(less > 0, less, 1.0), np.inf)
+    judged = DrawnRatio(np.broadcast_to(ratio, rates.design.shape))
+    return _judged(row, judged, pairs_n, margin, said(Reason.NOT_BY_SESSIONS))
 
 
 def _with_common(pair: Pair, ratio: LogEstimate) -> LogEstimate | Said:
@@ -141,8 +170,6 @@ def _with_common(pair: Pair, ratio: LogEstimate) -> LogEstimate | Said:
 
 def _grounds(pair: Pair, sizes: Mapping[str, LogSize]) -> list[Compared]:
     """The same day and lot tells best; then the same logs, if the logs differ; then all sessions as they are."""
-    if pair.figure in FOLLOWING:
-        return [_all_sessions(pair)]
     by_day, days_n = _same_day(pair)
     by_logs = _same_logs(pair, sizes) if pair.figure in HOURS else []
     enough = days_n >= value("compare.paired_days")
@@ -234,29 +261,35 @@ def _one_diameter(pair: Pair, first: LogSize, second: LogSize, needed: Said) -> 
     return Compared(Ground.ONE_DIAMETER, adjusted.ratio, adjusted.ratio, needed, several(basis))
 
 
-def _row(pair: Pair, found: Compared, margin: float | Said, *, counts: bool) -> ComparisonRow:
+def _row(pair: Pair, found: Compared, margin: float | Said, rates: SeasonRates, *, counts: bool) -> ComparisonRow:
     both, ratio = (pair.more.totals, pair.less.totals), found.ratio
     why = ratio if isinstance(ratio, Said) else SINGLE
     row = replace(
         _missing_row(pair.figure, both, found.ground, why, counts=counts), data_only=_ratio_figure(found.data_only)
     )
-    return row if isinstance(ratio, Said) else _judged(row, pair, found, ratio, margin)
+    if isinstance(ratio, Said):
+        return row
+    judged: Ratio = ratio
+    if found.ground is Ground.ALL_SESSIONS:  # the ratio of the two figures as they are shown, draw by draw
+        more, less = (rates.figure(t, pair.figure).number for t in both)
+        judged = DrawnRatio(np.broadcast_to(more / less, rates.design.shape))
+    return _judged(row, judged, pair.pairs_n, margin, found.further, found.basis)
 
 
 def _judged(
-    row: ComparisonRow, pair: Pair, compared: Compared, ratio: LogEstimate, margin: float | Said
+    row: ComparisonRow, ratio: Ratio, pairs_n: int, margin: float | Said, further: Said, basis: Said | None = None
 ) -> ComparisonRow:
     """With what the ratio tells, and with what hangs on the margin that would not change a choice."""
     above = probability_above(ratio=ratio, factor=1.0)
     sure = surety(probability_frac=max(above, 1 - above))
     known = replace(
-        row, ratio=_ratio_figure(ratio, compared.basis), takes_less=Figure(100 * above), further=compared.further
+        row, ratio=_ratio_figure(ratio, basis), takes_less=Figure(100 * above), surety=sure, further=further
     )
     if isinstance(margin, Said):
         none = not_given(margin)
-        return replace(known, beyond_margin=none, within_margin=none, surety=sure, verdict=margin)
+        return replace(known, beyond_margin=none, within_margin=none, verdict=margin)
     beyond = probability_above(ratio=ratio, factor=margin)
-    found = verdict(ratio=ratio, margin_factor=margin, pairs_n=pair.pairs_n)
+    found = verdict(ratio=ratio, margin_factor=margin, pairs_n=pairs_n)
     if found is Outcome.OPEN and sure is Surety.CLEARLY:
         sure = Surety.PROBABLY  # a verdict asks for both sides, and for every pair of the task at once
     is_settled = found is Outcome.ALIKE or beyond >= value("compare.clearly")
@@ -265,8 +298,8 @@ def _judged(
         beyond_margin=Figure(100 * beyond),
         within_margin=Figure(100 * probability_within(ratio=ratio, factor=margin)),
         surety=sure,
-        verdict=_verdict(found, pair),
-        further=said(Further.NONE_FOR_CHOICE) if is_settled else compared.further,
+        verdict=_verdict(found, row.more, row.less),
+        further=said(Further.NONE_FOR_CHOICE) if is_settled else further,
     )
 
 
@@ -280,7 +313,7 @@ def _grounds_without(both: tuple[MethodTotals, MethodTotals]) -> list[Ground]:
 
 
 def _none_row(
-    figure_id: str, both: tuple[MethodTotals, MethodTotals], alike: bool, margin: float | Said
+    figure_id: str, both: tuple[MethodTotals, MethodTotals], *, alike: bool, margin: float | Said
 ) -> ComparisonRow:
     """The second takes none, as no fuel by hand: no ratio, and the whole of the first is the difference."""
     less = both[1].method.name
@@ -328,12 +361,11 @@ def _missing_row(
     )
 
 
-def _ratio_figure(ratio: LogEstimate | Said, basis: Said | None = None) -> Figure:
+def _ratio_figure(ratio: Ratio | Said, basis: Said | None = None) -> Figure:
     return not_given(ratio) if isinstance(ratio, Said) else Figure(ratio.value, basis, *ratio.interval())
 
 
-def _verdict(found: Outcome, pair: Pair) -> Said:
+def _verdict(found: Outcome, more: str, less: str) -> Said:
     if found in (Outcome.FIRST_LOWER, Outcome.SECOND_LOWER):
-        less = pair.less if found is Outcome.SECOND_LOWER else pair.more
-        return said(Verdict.TAKES_LESS, method=less.name)
+        return said(Verdict.TAKES_LESS, method=less if found is Outcome.SECOND_LOWER else more)
     return said(Verdict.OPEN if found is Outcome.OPEN else Verdict.ALIKE)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+import numpy as np
+
 from wood_xl.arguments import require_fraction, require_not_negative, require_positive
 from wood_xl.data.trade import fuels, tool_kinds
+from wood_xl.draws.ensemble import Number, total
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,17 +19,21 @@ class FuelParts:
     litres: litres by the id of the fuel: gasoline without its ethanol, the ethanol, the oil, diesel.
     """
 
-    litres: Mapping[str, float] = field(default_factory=dict)
+    litres: Mapping[str, Number] = field(default_factory=dict)
+
+    def times(self, number: Number) -> FuelParts:
+        """So many times as much of each part that is in it."""
+        return FuelParts({fuel: litres * number if np.any(litres) else 0.0 for fuel, litres in self.litres.items()})
 
     @property
-    def engine_fuel_l(self) -> float:
+    def engine_fuel_l(self) -> Number:
         """What engines' factors are counted by: gasoline with its ethanol, or diesel, without oil [L]."""
-        return math.fsum(litres for fuel, litres in self.litres.items() if not fuels()[fuel].is_oil)
+        return total(litres for fuel, litres in self.litres.items() if not fuels()[fuel].is_oil)
 
     @property
-    def oil_l(self) -> float:
+    def oil_l(self) -> Number:
         """Oil that is burnt with it [L]."""
-        return math.fsum(litres for fuel, litres in self.litres.items() if fuels()[fuel].is_oil)
+        return total(litres for fuel, litres in self.litres.items() if fuels()[fuel].is_oil)
 
 
 def split_mix_l(*, mix_l: float, mix_ratio: float) -> tuple[float, float]:

@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
+import numpy as np
+
 from wood_xl.data.load import value
-from wood_xl.draws.compare import steadied
-from wood_xl.draws.figure import Figure, TableRow, not_given
+from wood_xl.draws.ensemble import COMMON_ALONE, Number, OneByOne, last_score, nominal
+from wood_xl.draws.figure import EXACT, Figure, TableRow, not_given
 from wood_xl.draws.further_sessions import Trial, further_sessions
+from wood_xl.draws.inputs import is_choice
 from wood_xl.draws.moderated import Rate, dominating_session, quality
-from wood_xl.draws.shared_factors import probability_of_least
+from wood_xl.draws.shared_factors import least_shares, log_variance
+from wood_xl.hours.common import NAMED, input_named
 from wood_xl.hours.methods import MethodTotals, by_task
 from wood_xl.hours.rates import MethodRate
 from wood_xl.hours.season_rates import SeasonRates
-from wood_xl.reasons import Reason, Said, said
-from wood_xl.verdicts import Further, Quality
+from wood_xl.hours.taken import is_own
+from wood_xl.reasons import Key, Reason, Refused, Said, said
+from wood_xl.verdicts import Further, Quality, Tried
 
 FIGURES = ("worker_hours", "clock_hours", "kcal_net")
 FOLLOWING = ("cash", "co2e")  # follow from what sessions recorded, so that no day has one of its own
@@ -50,75 +56,129 @@ class HowSureRow(TableRow):
 def how_sure_rows(totals: Sequence[MethodTotals], rates: SeasonRates) -> list[HowSureRow]:
     """One row for each method and figure, per cord."""
     tried = [t for t in totals if t.counted]
+    figures = (*FIGURES, *FOLLOWING)
     least: dict[tuple[str, str], Figure] = {}
     for methods in by_task(totals):
-        for figure_id in (*FIGURES, *FOLLOWING):
-            found = {t.method.name: rates.rate(t, figure_id) for t in methods}
+        for figure_id in figures:
+            found = {t.method.name: rates.figure(t, figure_id) for t in methods}
             least |= {(name, figure_id): figure for name, figure in _least(found).items()}
+    common = rates.by(COMMON_ALONE)
+    told = {t.method.name: _factors(t, figures, rates) for t in tried}
     return [
-        _row(t, figure_id, rates, least[t.method.name, figure_id])
+        _row(t, figure_id, rates, common, told[t.method.name].get(figure_id), least[t.method.name, figure_id])
         for t in tried
-        for figure_id in (*FIGURES, *FOLLOWING)
+        for figure_id in figures
     ]
 
 
-def _least(rates: dict[str, MethodRate | Said]) -> dict[str, Figure]:
-    """Probability that each method of a task takes least; what is common to two of them cancels."""
-    known = [rate for rate in rates.values() if isinstance(rate, MethodRate)]
-    if len(rates) == 1:
-        return dict.fromkeys(rates, not_given(said(Reason.ONLY_METHOD)))
-    if len(known) < len(rates):
-        name, why = next((name, rate) for name, rate in rates.items() if isinstance(rate, Said))
-        return dict.fromkeys(rates, not_given(said(Reason.OF_METHOD, method=name, why=why)))
-    shares = probability_of_least(
-        keys=[rate.sessions_key for rate in known],
-        sessions=[steadied(rate=rate.rate) for rate in known],
-        common=[rate.common.draws for rate in known],
-    )
+def _least(figures: Mapping[str, Figure]) -> dict[str, Figure]:
+    """Share of the draws in which each method of a task takes least; what is common to two of them cancels."""
+    if len(figures) == 1:
+        return dict.fromkeys(figures, not_given(said(Reason.ONLY_METHOD)))
+    for name, figure in figures.items():
+        if figure.members is None and figure.reason not in EXACT:
+            return dict.fromkeys(figures, not_given(said(Reason.OF_METHOD, method=name, why=figure.reason)))
+    shares = least_shares([figure.number for figure in figures.values()])
     end = value("compare.shown_end")
-    shown = [min(max(share, 1 - end), end) for share in shares]
-    return {rate.name: Figure(100 * share) for rate, share in zip(known, shown, strict=True)}
+    return {name: Figure(100 * min(max(share, 1 - end), end)) for name, share in zip(figures, shares, strict=True)}
 
 
-def _row(totals: MethodTotals, figure_id: str, rates: SeasonRates, least: Figure) -> HowSureRow:
-    found = rates.rate(totals, figure_id)
-    n = len(totals.counted) if isinstance(found, Said) else found.rate.n
-    nothing = not_given(found if isinstance(found, Said) else said(Reason.NOT_BY_SESSIONS))
+def _factors(totals: MethodTotals, figures: Sequence[str], rates: SeasonRates) -> dict[str, Said]:
+    """What moves each figure of a method most beside its own sessions, and by how much for one standard error."""
+    given = [
+        figure_id
+        for figure_id in figures
+        if (figure := rates.figure(totals, figure_id)).members is not None and figure.value
+    ]
+    asking = OneByOne()
+    asked = rates.by(asking)
+    for figure_id in given:
+        asked.number(totals, figure_id)
+    moved = OneByOne(asking.asked)
+    members, told = rates.by(moved), {}
+    for figure_id in given:
+        number = members.number(totals, figure_id)
+        swings = {key: _swing(moved, number, key) for key in moved.moves if not is_own(key) and not is_choice(key)}
+        found = sorted((key for key, swing in swings.items() if swing), key=lambda key: -swings[key])
+        parts = tuple(said(Tried.DOUBT, what=input_named(key), percent=100 * swings[key]) for key in found[:NAMED])
+        more = len(found) - NAMED
+        if parts:
+            told[figure_id] = (
+                said(Tried.DOUBTS_AND_MORE, parts=parts, n=more) if more > 0 else said(Tried.DOUBTS, parts=parts)
+            )
+    return told
+
+
+def _swing(moved: OneByOne, number: Number, key: Key) -> float:
+    """How far one standard error of an input moves a figure, as a share of it; machines agree on 9 digits."""
+    low, high = moved.at_ends(number, key)
+    # Of the log, as the common doubt beside it; of what may cost nothing there is none.
+    moves = math.log(high / low) if min(low, high) > 0 else (high - low) / nominal(number)
+    return float(f"{abs(moves) / (2 * last_score()):.9g}")
+
+
+def _row(
+    totals: MethodTotals, figure_id: str, rates: SeasonRates, common: SeasonRates, told: Said | None, least: Figure
+) -> HowSureRow:
+    figure, n = rates.figure(totals, figure_id), len(totals.counted)
+    is_drawn = figure.members is not None
+    why = figure.why if not is_drawn else said(Reason.NOT_BY_SESSIONS)
+    nothing = not_given(why)
     row = HowSureRow(
         method=totals.method.name,
         task=totals.method.task,
         figure=figure_id,
         sessions_n=n,
         quality=quality(sessions_n=n),
-        rate=replace(rates.figure(totals, figure_id), basis=None),
+        rate=replace(figure, basis=None),
         data_only=nothing,
         next_session=nothing,
         standard_error=nothing,
         spread=nothing,
         common_doubt=nothing,
-        common_factors=None,
+        common_factors=told,
         least=least,
         sessions_effective=nothing,
         dominated_by="",
-        further=found if isinstance(found, Said) else said(Further.NONE),
+        further=said(Further.NONE) if is_drawn else why,
     )
-    return row if isinstance(found, Said) else _with_doubt(row, found)
+    if not is_drawn:
+        return row
+    row = replace(row, common_doubt=_common_doubt(common.number(totals, figure_id)))
+    if figure_id in FOLLOWING:
+        variances = [log_variance_or_none(number) for number in (figure.number, common.number(totals, figure_id))]
+        is_by_sessions = None in variances or (variances[0] or 0.0) > (variances[1] or 0.0) * (1 + 1e-6)
+        return row if is_by_sessions else replace(row, quality=Quality.NOT_BY_SESSIONS)
+    found = rates.rate(totals, figure_id)
+    return row if isinstance(found, Said) else _with_sessions(row, found)
 
 
-def _with_doubt(row: HowSureRow, found: MethodRate) -> HowSureRow:
-    common = replace(row, common_doubt=Figure(100 * found.common_variance**0.5), common_factors=found.common.told)
+def _common_doubt(number: Number) -> Figure:
+    """Standard deviation of the log, in per cent, by what is common to all sessions."""
+    variance = log_variance_or_none(number)
+    return not_given(said(Reason.TOO_UNSURE)) if variance is None else Figure(100 * math.sqrt(variance))
+
+
+def log_variance_or_none(number: Number) -> float | None:
+    """Variance of the log of a figure; None where it may be 0 or less."""
+    try:
+        return log_variance(draws=np.atleast_1d(number))
+    except Refused:
+        return None
+
+
+def _with_sessions(row: HowSureRow, found: MethodRate) -> HowSureRow:
+    """With what the sessions alone tell of time and effort."""
     rate, largest = found.rate, dominating_session(quantities=found.quantities)
-    if not rate.spread:  # as the cash of a tool that wears by age
-        return replace(common, quality=Quality.NOT_BY_SESSIONS)
     data, error = rate.data_interval, rate.linear_se_frac
     return replace(
-        common,
+        row,
         data_only=not_given(ONE_SESSION) if data is None else Figure(rate.value, None, *data),
         next_session=Figure(rate.value, None, *rate.next_session),
         standard_error=not_given(ONE_SESSION) if error is None else Figure(100 * error),
         spread=Figure(100 * rate.spread),
         sessions_effective=Figure(rate.n_eff),
-        dominated_by="" if largest is None else found.sessions[largest].session.name,
+        dominated_by="" if largest is None else found.totals.counted[largest].session.name,
         further=further((trial_of(rate), None)),
     )
 

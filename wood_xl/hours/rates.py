@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from wood_xl.draws.compare import LogEstimate, steadied
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.ensemble import WORLDS, Design
+from wood_xl.draws.figure import Figure, not_given, with_draws
 from wood_xl.draws.moderated import Rate, rate_of_sessions, ratio_of_totals
+from wood_xl.draws.normal import Array
 from wood_xl.draws.shared_factors import log_variance, widened
-from wood_xl.draws.strata import Draws, t_draws
 from wood_xl.hours.common import Common, effort_in_common, time_in_common, wood_of
 from wood_xl.hours.methods import NO_SESSION, MethodTotals, effort_basis
 from wood_xl.hours.sessions import SessionFigures, SessionTime, effort_totals
+from wood_xl.hours.taken import sessions_factor, sessions_key
 from wood_xl.ids import Input
 from wood_xl.reasons import Reason, Refused, Said, said
 from wood_xl.records import Season
@@ -30,9 +29,7 @@ EFFORTS = ("kcal_net", "kcal_gross")
 class MethodRate:
     """One figure of a method with all that makes it unsure.
 
-    sessions: those behind the figure; of cash and CO2e, which no session writes down, those that recorded what tells
-        least of all that the figure goes with.
-    amounts, quantities: what each of them took, and its wood; no amounts for cash and CO2e.
+    amounts, quantities: what each of its sessions took, and its wood.
     rate: with the scatter of the sessions.
     common: what it shares with figures of other methods.
     common_variance: variance of its log by that.
@@ -40,7 +37,7 @@ class MethodRate:
     """
 
     totals: MethodTotals
-    sessions: Sequence[SessionFigures]
+    figure_id: str
     amounts: list[float]
     quantities: list[float]
     rate: Rate
@@ -53,18 +50,15 @@ class MethodRate:
         """Of the method."""
         return self.totals.method.name
 
-    @property
-    def draws(self) -> Draws:
+    def members(self, design: Design = WORLDS) -> Array:
         """By draws of its common factors and of the method's sessions, which all figures of the method share."""
-        sessions = steadied(rate=self.rate)
-        scatter = t_draws(key=self.sessions_key, df=sessions.df)
-        drawn: Draws = self.common.draws * np.exp(math.sqrt(sessions.variance) * scatter)
-        return drawn
+        own = Input.EFFORT_OF_A_CORD if self.figure_id in EFFORTS else Input.WORKING_HOURS
+        return self.common.members(design) * sessions_factor(self.totals, self.rate, own, design)
 
     @property
     def sessions_key(self) -> Said:
         """Key of the scatter of the method's sessions."""
-        return said(Input.SESSIONS, method=self.totals.method.named)
+        return sessions_key(self.totals)
 
     @property
     def by_session(self) -> list[float]:
@@ -111,7 +105,7 @@ def method_rate(totals: MethodTotals, figure_id: str, season: Season) -> MethodR
     except Refused as refused:
         return refused.why
     estimate = widened(estimate=steadied(rate=rate), common_variance=variance)
-    return MethodRate(totals, totals.counted, amounts, quantities, rate, common, variance, estimate)
+    return MethodRate(totals, figure_id, amounts, quantities, rate, common, variance, estimate)
 
 
 def rate_figure(totals: MethodTotals, figure_id: str, season: Season) -> Figure:
@@ -131,10 +125,7 @@ def plain_rate(totals: MethodTotals, figure_id: str) -> Figure:
 
 def with_ends(plain: Figure, found: MethodRate | Said) -> Figure:
     """A figure with its interval, or with the reason why there is none; its value stands also then."""
-    if isinstance(found, Said):
-        return replace(plain, reason=found)
-    low, high = found.estimate.interval()
-    return replace(plain, low=low, high=high, reason=None)
+    return replace(plain, reason=found) if isinstance(found, Said) else with_draws(plain, found.members())
 
 
 def _amounts(totals: MethodTotals, figure_id: str) -> list[float] | Said:

@@ -1,27 +1,28 @@
-"""Every figure of a method for a cord, with its doubt: time, effort, cash, CO2e and energy."""
+"""Every figure of a method for a cord, by all members of a design: time, effort, cash, CO2e and energy."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import ClassVar
 
-from wood_xl.air.accounts import ALL_ACCOUNTS, RUNNING, WORK
-from wood_xl.air.doubt import EmissionDoubt
+from wood_xl.air.accounts import ALL_ACCOUNTS, RUNNING, WORK, Account
+from wood_xl.air.drawn import DrawnEmissions
 from wood_xl.air.method import MethodEmissions
-from wood_xl.draws.figure import Figure, TableRow
-from wood_xl.draws.strata import Draws
-from wood_xl.hours.figure_parts import FigureParts
+from wood_xl.draws.ensemble import WORLDS, Design, Number
+from wood_xl.draws.figure import Figure, TableRow, with_draws
 from wood_xl.hours.methods import MethodTotals
-from wood_xl.hours.part_rates import part_rate
-from wood_xl.hours.rates import AMOUNTS, MethodRate, method_rate, plain_rate, with_ends
+from wood_xl.hours.rates import AMOUNTS, MethodRate, method_rate, plain_rate
+from wood_xl.hours.taken import Taken, TakenAmounts
+from wood_xl.ids import Recorded
 from wood_xl.money.cost_study import CostStudy
-from wood_xl.money.doubt import money_parts
+from wood_xl.money.drawn import MONEY_FIGURES, DrawnMoney, drawn_money
 from wood_xl.money.per_method import MethodCost
 from wood_xl.reasons import Said
 
 MONEY = ("cash", "own_time", "cash_and_time")
 EMISSIONS = {account.id: account for account in ALL_ACCOUNTS}
+HOURS = {"clock_hours": Recorded.CLOCK_HOURS, "worker_hours": Recorded.WORKER_HOURS}
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,54 +47,54 @@ class RateRow(TableRow):
 
 @dataclass(frozen=True)
 class SeasonRates:
-    """Rates of all methods of a season, each put together once.
+    """Figures of all methods of a season, each put together once.
 
     costs, emitted: money and emissions of each method by its name.
+    design: which members the figures have.
     """
 
     study: CostStudy
     costs: Mapping[str, MethodCost]
     emitted: Mapping[str, MethodEmissions]
+    design: Design = WORLDS
     _rates: dict[tuple[str, str], MethodRate | Said] = field(default_factory=dict)
-    _parts: dict[tuple[str, str], FigureParts | Said] = field(default_factory=dict)
-    _doubts: dict[str, EmissionDoubt] = field(default_factory=dict)
+    _figures: dict[tuple[str, str], Figure] = field(default_factory=dict)
+    _money: dict[str, DrawnMoney] = field(default_factory=dict)
+    _emissions: dict[str, DrawnEmissions] = field(default_factory=dict)
+    _taken: dict[Design, TakenAmounts] = field(default_factory=dict)
+
+    def by(self, design: Design) -> SeasonRates:
+        """The same figures by the members of another design."""
+        return SeasonRates(self.study, self.costs, self.emitted, design, self._rates)
+
+    @property
+    def taken(self) -> TakenAmounts:
+        """What a cord takes by each method, relative to its value."""
+        if self.design not in self._taken:
+            self._taken[self.design] = TakenAmounts(self.study.season, self.design)
+        return self._taken[self.design]
 
     def rate(self, totals: MethodTotals, figure_id: str) -> MethodRate | Said:
-        """A figure of a method with its doubt, or why there is none."""
+        """Time or effort of a method as its sessions scatter, or why that cannot be told."""
         key = totals.method.name, figure_id
         if key not in self._rates:
-            if figure_id in AMOUNTS:
-                self._rates[key] = method_rate(totals, figure_id, self.study.season)
-            else:
-                self._rates[key] = self._of_parts(totals, figure_id)
+            self._rates[key] = method_rate(totals, figure_id, self.study.season)
         return self._rates[key]
 
     def figure(self, totals: MethodTotals, figure_id: str) -> Figure:
-        """The same as a figure; its value stands also where no interval can be given."""
-        plain = self._plain(totals, figure_id)
-        return plain if plain.value is None else with_ends(plain, self.rate(totals, figure_id))
-
-    def of(self, method: str, figure_id: str) -> MethodRate | Said:
-        """A figure per cord of a method by its name, or why it has no doubt."""
-        return self.rate(next(t for t in self.study.totals if t.method.name == method), figure_id)
-
-    def draws(self, method: str, figure_id: str) -> Draws:
-        """A figure per cord by draws of its common factors and its method's sessions, which all its figures share."""
-        found = self.of(method, figure_id)
-        if isinstance(found, Said):
-            raise ValueError(f"{figure_id} of {method} has no interval: {found!r}")
-        return found.draws
-
-    def parts(self, totals: MethodTotals, figure_id: str) -> FigureParts | Said:
-        """What a figure of money, emissions or energy of a method is made of, or why that cannot be told."""
+        """A figure of a method with its ends; its value stands also where none can be given."""
         key = totals.method.name, figure_id
-        if key not in self._parts:
-            name = totals.method.name
-            if figure_id in EMISSIONS:
-                self._parts[key] = self.doubt(name).parts(EMISSIONS[figure_id])
-            else:
-                self._parts[key] = money_parts(self.costs[name], self.study.season, figure_id)
-        return self._parts[key]
+        if key not in self._figures:
+            plain = self._plain(totals, figure_id)
+            if plain.value is not None and not plain.reason:
+                found = self._drawn(totals, figure_id, plain.value)
+                plain = replace(plain, reason=found.why) if found.why else with_draws(plain, found.number)
+            self._figures[key] = plain
+        return self._figures[key]
+
+    def number(self, totals: MethodTotals, figure_id: str) -> Number:
+        """A figure of a method that is given, by all members."""
+        return self._drawn(totals, figure_id, self._plain(totals, figure_id).value or 0.0).number
 
     def row(self, totals: MethodTotals) -> RateRow:
         """All figures of a method."""
@@ -105,24 +106,41 @@ class SeasonRates:
             **{figure_id: self.figure(totals, figure_id) for figure_id in figures},
         )
 
+    def money(self, method: str) -> DrawnMoney | None:
+        """Money of a method by all members; None if nothing of it can be given."""
+        found = self.costs[method].gathered
+        if found is not None and method not in self._money:
+            self._money[method] = drawn_money(found, self.study, self.taken)
+        return self._money.get(method)
+
+    def emissions(self, method: str) -> DrawnEmissions:
+        """Emissions and energy of a method by all members."""
+        if method not in self._emissions:
+            self._emissions[method] = DrawnEmissions(self.emitted[method], self.study, self.taken)
+        return self._emissions[method]
+
     def _plain(self, totals: MethodTotals, figure_id: str) -> Figure:
         """A figure without its interval."""
         if figure_id in AMOUNTS:
             return plain_rate(totals, figure_id)
         name = totals.method.name
-        if figure_id in MONEY:
-            found: Figure = getattr(self.costs[name], figure_id)
-            return found
+        if figure_id in MONEY_FIGURES:
+            return self.costs[name].figure(figure_id)
         return self.emitted[name].figure(EMISSIONS[figure_id])
 
-    def _of_parts(self, totals: MethodTotals, figure_id: str) -> MethodRate | Said:
-        plain = self._plain(totals, figure_id)
-        if plain.value is None:
-            return plain.why
-        return part_rate(totals, plain.value, self.parts(totals, figure_id), self.study.season)
-
-    def doubt(self, method: str) -> EmissionDoubt:
-        """What the emissions and the energy of a method go with."""
-        if method not in self._doubts:
-            self._doubts[method] = EmissionDoubt(self.emitted[method], self.study)
-        return self._doubts[method]
+    def _drawn(self, totals: MethodTotals, figure_id: str, value: float) -> Taken:
+        """A figure that is given, by all members."""
+        name = totals.method.name
+        if figure_id in HOURS:
+            found = self.taken.relative(totals, HOURS[figure_id])
+            return replace(found, number=value * found.number)
+        if figure_id in AMOUNTS:
+            rate = self.rate(totals, figure_id)
+            return Taken(value, rate) if isinstance(rate, Said) else Taken(rate.members(self.design))
+        if figure_id in MONEY_FIGURES:
+            asked, money = MONEY_FIGURES[figure_id], self.money(name)
+            if money is None:
+                raise ValueError(f"{figure_id} of {name} is given without any money")
+            return Taken(asked.amount(money), money.why(asked.parts))
+        account: Account = EMISSIONS[figure_id]
+        return self.emissions(name).account(account)

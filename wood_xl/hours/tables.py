@@ -14,7 +14,6 @@ from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.draws.shared_factors import Term
 from wood_xl.hours.common import Common, Measure, amount_of, energy_in_common, quantities_of, volume_in_common
 from wood_xl.hours.methods import MethodTotals, hours_figure, quantity_figure, share_figure
-from wood_xl.hours.part_rates import common_figure
 from wood_xl.hours.sessions import SessionFigures, burning_kind, effort_totals, needs
 from wood_xl.ids import LotUse, Measured, Phrase, Role
 from wood_xl.money.cost_study import CostStudy
@@ -156,7 +155,7 @@ def volume_figure(plain: Figure, wood: Sequence[SessionQuantity], season: Season
     if plain.value is None:
         return plain
     powers, spreads = volume_in_common(wood, season, per)
-    return common_figure(plain, Common([Term(plain.value, powers)], spreads))
+    return Common([Term(plain.value, powers)], spreads).told_of(plain)
 
 
 @dataclass(frozen=True, eq=False)
@@ -236,7 +235,7 @@ def energy_figure(worked: Sequence[Worked], key: str) -> Figure:
     if waiting:
         return not_given(waiting[0])
     total = math.fsum(getattr(effort, key) for _, effort in worked)
-    return common_figure(Figure(total), energy_in_common(worked, is_net=key == "kcal_net"))
+    return energy_in_common(worked, is_net=key == "kcal_net").told_of(Figure(total))
 
 
 @dataclass(frozen=True, eq=False)
@@ -281,7 +280,7 @@ def _amount_for_wood(number: float, quantity: SessionQuantity, season: Season) -
     """Something noted, for a cord of one session's wood: the wood alone is in doubt."""
     powers, spreads = volume_in_common([quantity], season, "cords")
     term = Term(number, {key: -power for key, power in powers.items()})
-    return common_figure(Figure(number), Common([term], spreads))
+    return Common([term], spreads).told_of(Figure(number))
 
 
 def _session_kcal(figures: SessionFigures) -> Figure:

@@ -3,21 +3,26 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cache, partial
 from itertools import combinations
 from typing import ClassVar
 
+import numpy as np
+import numpy.typing as npt
+
 from wood_xl.data.load import value
-from wood_xl.draws.figure import Figure, TableRow, not_given
-from wood_xl.money.between_doubt import PairDoubt, Result, extra_cash_at, pair_doubt
-from wood_xl.money.break_even import break_even_volumes, hour_saved_cost, payback_years
-from wood_xl.money.inputs import Gathered, still_to_buy
+from wood_xl.draws.ensemble import Number, ends, level, nominal, total
+from wood_xl.draws.figure import Figure, TableRow, drawn, not_given
+from wood_xl.draws.normal import Array
+from wood_xl.hours.season_rates import SeasonRates
+from wood_xl.money.break_even import break_even_volumes, first_volumes, hour_saved_cost, payback_years
+from wood_xl.money.drawn import DrawnMoney
+from wood_xl.money.inputs import CASH_PARTS, Gathered, Part, still_to_buy
 from wood_xl.money.method import MethodInputs, method_money
 from wood_xl.money.per_method import MethodCost
 from wood_xl.reasons import Basis, Reason, Said, Word, said
-from wood_xl.records import Season
 from wood_xl.verdicts import Pays
 
 NOTHING_TO_BUY, UNMOVED = said(Reason.NOTHING_TO_BUY), said(Reason.UNMOVED)
@@ -27,28 +32,60 @@ PAYS: dict[Word, Pays] = {  # which side of the break-even volume pays, and what
     Basis.PAYS_ABOVE_UNTIL: Pays.ABOVE_UNTIL,
     Basis.PAYS_BELOW_AND_AGAIN: Pays.BELOW_AND_AGAIN,
 }
+NEVER = 1e9  # years, above any life
 LEAST_CORDS, MOST_CORDS = 0.01, 1000.0  # from an armful to more than the season's item of yearly volume takes
 
-Beside = Callable[[float], tuple[float, float]]
 
-
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Pair:
-    """Two methods of one task, of which the first takes fewer worker hours per cord, with their numbers."""
+    """Two methods of one task, of which the first takes fewer worker hours per cord, with their money by all members.
+
+    cash_at: cash of a method at a yearly volume; searches ask for it at the same volumes again.
+    """
 
     quick: MethodCost
     slow: MethodCost
     quick_found: Gathered
     slow_found: Gathered
+    quick_money: DrawnMoney
+    slow_money: DrawnMoney
+    cash_at: Callable[[str, Number], Array]
+    _plain: dict[float, float] = field(default_factory=dict)
 
     @property
-    def hours_saved(self) -> float:
-        """Worker hours per cord."""
-        return self.slow_found.inputs.worker_h_per_cord - self.quick_found.inputs.worker_h_per_cord
+    def cords(self) -> float:
+        """A year."""
+        return nominal(self.quick_found.inputs.cords_per_year)
 
-    def doubt(self, season: Season) -> PairDoubt:
-        """What moves the money between the two."""
-        return pair_doubt(self.quick, self.slow, (self.quick_found, self.slow_found), season)
+    @property
+    def worth(self) -> float:
+        """Of an hour, as stated."""
+        return nominal(self.quick_found.inputs.value_of_time_per_h)
+
+    @property
+    def hours_saved(self) -> Number:
+        """Worker hours per cord."""
+        return self.slow_money.inputs.worker_h_per_cord - self.quick_money.inputs.worker_h_per_cord
+
+    @property
+    def extra_cash(self) -> Number:
+        """What the quicker method costs more, per cord."""
+        return self.quick_money.money.cash - self.slow_money.money.cash
+
+    def extra_cash_at(self, cords_per_year: Number) -> Array:
+        """The same at another yearly volume."""
+        quick, slow = (cost.totals.method.name for cost in (self.quick, self.slow))
+        return self.cash_at(quick, cords_per_year) - self.cash_at(slow, cords_per_year)
+
+    def plain_extra_cash_at(self, cords_per_year: float) -> float:
+        """The same by the numbers as they stand; searches ask for it at the same volumes again."""
+        if cords_per_year not in self._plain:
+            quick, slow = (
+                method_money(replace(found.inputs, cords_per_year=cords_per_year)).cash
+                for found in (self.quick_found, self.slow_found)
+            )
+            self._plain[cords_per_year] = nominal(quick - slow)
+        return self._plain[cords_per_year]
 
     @property
     def why_no_cash(self) -> Figure | None:
@@ -60,30 +97,44 @@ class Pair:
         """Why the two cannot be compared in cash and time."""
         return self.why_no_cash or self.quick_found.missing.get("own_time")
 
-    def extra_cash(self, cords_per_year: float) -> float:
-        """What the quicker method costs more, per cord at a yearly volume."""
-        quick, slow = (
-            method_money(replace(found.inputs, cords_per_year=cords_per_year)).cash
-            for found in (self.quick_found, self.slow_found)
-        )
-        return quick - slow
-
-    @property
-    def worth_of_hours_saved(self) -> float:
-        """Per cord, at the stated value of an hour; it does not hang on the volume."""
-        return self.hours_saved * self.quick_found.inputs.value_of_time_per_h
+    def figure(self, number: Number, parts: Sequence[Part] = CASH_PARTS, *, exact: Said | None = UNMOVED) -> Figure:
+        """Something between the two, with its ends where the doubt of all behind it is known."""
+        why = self.quick_money.why(parts) or self.slow_money.why(parts)
+        return drawn(number, exact=exact) if why is None else Figure(nominal(number), reason=why)
 
 
-def pairs(costs: Iterable[MethodCost]) -> Iterator[Pair]:
+HOURS: tuple[Part, ...] = ("own_time",)
+
+
+def pairs(known: SeasonRates) -> Iterator[Pair]:
     """Every two methods of one task that were tried."""
-    for first, second in combinations(costs, 2):
+    drawn_methods = {name: known.money(name) for name in known.costs}
+
+    @cache
+    def at(method: str, cords_per_year: float) -> Array:
+        return searched(method, cords_per_year)
+
+    def searched(method: str, cords_per_year: Number) -> Array:
+        money = drawn_methods[method]
+        if money is None:
+            raise ValueError(f"{method} has no money")
+        cash = method_money(money.with_volume(cords_per_year)).cash
+        return np.broadcast_to(np.asarray(cash, dtype=np.float64), known.design.shape)
+
+    def cash_at(method: str, cords_per_year: Number) -> Array:
+        return at(method, cords_per_year) if isinstance(cords_per_year, float) else searched(method, cords_per_year)
+
+    for first, second in combinations(known.costs.values(), 2):
+        one, other = (drawn_methods[cost.totals.method.name] for cost in (first, second))
         if first.totals.method.task != second.totals.method.task or not first.gathered or not second.gathered:
             continue
-        one, other = first.gathered, second.gathered
-        if other.inputs.worker_h_per_cord < one.inputs.worker_h_per_cord:
-            yield Pair(second, first, other, one)
+        if one is None or other is None:
+            continue
+        hours = [nominal(found.inputs.worker_h_per_cord) for found in (first.gathered, second.gathered)]
+        if hours[1] < hours[0]:
+            yield Pair(second, first, second.gathered, first.gathered, other, one, cash_at)
         else:
-            yield Pair(first, second, one, other)
+            yield Pair(first, second, first.gathered, second.gathered, one, other, cash_at)
 
 
 @dataclass(frozen=True, eq=False)
@@ -102,113 +153,128 @@ class BreakEvenRow(TableRow):
     verdict: Said | Pays
 
 
-def break_even_rows(found: Iterable[Pair], season: Season) -> list[BreakEvenRow]:
+def break_even_rows(found: Iterable[Pair]) -> list[BreakEvenRow]:
     """What the hours cost that the quicker method saves, and from which volume on it pays."""
-    return [_break_even_row(pair, pair.doubt(season)) for pair in found]
+    return [_break_even_row(pair) for pair in found]
 
 
-def _break_even_row(pair: Pair, doubt: PairDoubt) -> BreakEvenRow:
+def _break_even_row(pair: Pair) -> BreakEvenRow:
     row = partial(
         BreakEvenRow,
         quicker=pair.quick.totals.method.name,
         slower=pair.slow.totals.method.name,
         task=pair.quick.totals.method.task,
-        hours_saved=_hours(pair, doubt, 1.0),
+        hours_saved=pair.figure(pair.hours_saved, HOURS, exact=None),
     )
     why = pair.why_no_cash
     if why is not None:
         return row(extra_cash=why, hour_saved_cost=why, volume_cash=why, volume_time=why, verdict=Pays.NOT_KNOWN)
-    extra_at = cache(pair.extra_cash)  # all searches ask at the same volumes
-    cords = pair.quick_found.inputs.cords_per_year
-    extra = extra_at(cords)
-    beside = doubt.cash_beside((LEAST_CORDS, MOST_CORDS))
-    volume = _volume(extra_at, beside)
-    worth = pair.worth_of_hours_saved
-    volume_time = pair.why_no_time or _volume(lambda at: extra_at(at) - worth, _with_hours(pair, doubt, beside))
+    volume = _volume(pair, 0.0)
     return row(
-        extra_cash=_money(doubt, extra_cash_at(cords), UNMOVED),
-        hour_saved_cost=_hour_saved(pair, doubt),
+        extra_cash=pair.figure(pair.extra_cash),
+        hour_saved_cost=_hour_saved(pair),
         volume_cash=volume,
-        volume_time=volume_time,
-        verdict=_verdict(pair, extra, volume),
+        volume_time=pair.why_no_time or _volume(pair, pair.hours_saved * pair.worth, (*CASH_PARTS, *HOURS)),
+        verdict=_verdict(pair, volume),
     )
 
 
-def _hours(pair: Pair, doubt: PairDoubt, cords: float) -> Figure:
-    """Worker hours saved by an amount of wood."""
-    if isinstance(doubt.hours, Said):
-        return Figure(pair.hours_saved * cords, reason=doubt.hours)
-    low, high = doubt.hours
-    return Figure(pair.hours_saved * cords, None, low * cords, high * cords)
-
-
-def _with_hours(pair: Pair, doubt: PairDoubt, beside: Beside) -> Beside:
-    """Doubt of the extra cash together with that of the hours saved, at the stated value of an hour."""
-    low, high = (pair.hours_saved, pair.hours_saved) if isinstance(doubt.hours, Said) else doubt.hours
-    worth = pair.quick_found.inputs.value_of_time_per_h
-    down, up = (high - pair.hours_saved) * worth, (pair.hours_saved - low) * worth
-
-    def both(cords_per_year: float) -> tuple[float, float]:
-        cash_down, cash_up = beside(cords_per_year)
-        return math.hypot(cash_down, down), math.hypot(cash_up, up)
-
-    return both
-
-
-def _hour_saved(pair: Pair, doubt: PairDoubt) -> Figure:
-    quick, slow = pair.quick_found.inputs, pair.slow_found.inputs
-    cost = hour_saved_cost(
-        slow_cash=method_money(slow).cash,
-        slow_worker_h=slow.worker_h_per_cord,
-        quick_cash=method_money(quick).cash,
-        quick_worker_h=quick.worker_h_per_cord,
-    )
-    if cost is None:
+def _hour_saved(pair: Pair) -> Figure:
+    """What an hour costs; without ends where it may be that none is saved."""
+    cost = hour_saved_cost(extra_cash=pair.extra_cash, hours_saved=pair.hours_saved)
+    if nominal(cost) == math.inf:
         return not_given(said(Reason.SAVES_NO_HOUR))
-    basis = said(Basis.SAVES_BOTH) if cost < 0 else None
-    if isinstance(doubt.hours, Said):
-        return Figure(cost, basis, reason=doubt.hours)
-    if doubt.hours[0] <= 0:
-        return Figure(cost, basis, reason=said(Reason.MAY_SAVE_NO_HOUR))
-    extra = extra_cash_at(quick.cords_per_year)
-    by_hours = (cost * pair.hours_saved / doubt.hours[0], cost * pair.hours_saved / doubt.hours[1])
-    low, high = doubt.ends(lambda one, other: extra(one, other) / pair.hours_saved, others=(by_hours,))
-    return Figure(cost, basis, low, high)
+    found = pair.figure(cost, (*CASH_PARTS, *HOURS))
+    basis = said(Basis.SAVES_BOTH) if nominal(cost) < 0 else None
+    if found.high == math.inf:
+        return Figure(found.value, basis, reason=said(Reason.MAY_SAVE_NO_HOUR))
+    return replace(found, basis=basis)
 
 
-def _volume(extra: Callable[[float], float], beside: Beside) -> Figure:
-    """Yearly volume at which the quicker method's extra cost is nothing, in stacked m3, with the side that pays."""
-    volumes = break_even_volumes(extra, least=LEAST_CORDS, most=MOST_CORDS)
-    at_least = extra(LEAST_CORDS)
+def _volume(pair: Pair, worth: Number, parts: Sequence[Part] = CASH_PARTS) -> Figure:
+    """Yearly volume at which the quicker method costs nothing more, in stacked m3, with the side that pays.
+
+    worth: of the hours saved for a cord.
+    """
+    plain_worth = nominal(worth)
+
+    def at(cords_per_year: float) -> float:
+        return pair.plain_extra_cash_at(cords_per_year) - plain_worth
+
+    volumes = break_even_volumes(at, least=LEAST_CORDS, most=MOST_CORDS)
+    at_least = at(LEAST_CORDS)
     if not volumes:
         if at_least == 0:
             return not_given(said(Reason.SAME_AT_ANY_VOLUME))
-        return not_given(said(Reason.PAYS_AT_ANY_VOLUME if at_least < 0 else Reason.NEVER_PAYS))
-    side = said(Basis.PAYS_ABOVE if at_least > 0 else Basis.PAYS_BELOW)
+        return not_given(_at_no_volume(pair, worth, pays=at_least < 0))
+    pays_above = at_least > 0
+    side = said(Basis.PAYS_ABOVE if pays_above else Basis.PAYS_BELOW)
     if len(volumes) > 1:
-        turns = Basis.PAYS_ABOVE_UNTIL if at_least > 0 else Basis.PAYS_BELOW_AND_AGAIN
+        turns = Basis.PAYS_ABOVE_UNTIL if pays_above else Basis.PAYS_BELOW_AND_AGAIN
         side = said(turns, times=volumes[1] / volumes[0])
-    dearer = _first(lambda cords: extra(cords) + beside(cords)[1])
-    cheaper = _first(lambda cords: extra(cords) - beside(cords)[0])
-    low, high = (cheaper, dearer) if at_least > 0 else (dearer, cheaper)
+    unsure = pair.figure(pair.extra_cash, parts).reason
+    plain = Figure(volumes[0] * value("cord.volume_m3"), side, reason=unsure)
+    if unsure not in (None, UNMOVED):
+        return plain
+    found = _first_volumes(pair, worth)
+    begins_dearer = pair.extra_cash_at(LEAST_CORDS) - worth > 0
+    turned = np.isfinite(found) & (found > 0) & (begins_dearer != pays_above)
+    return _with_ends(plain, found, turned, pays_above)
+
+
+def _first_volumes(pair: Pair, worth: Number) -> Array:
+    return first_volumes(lambda cords: pair.extra_cash_at(cords) - worth, least=LEAST_CORDS, most=MOST_CORDS)
+
+
+def _at_no_volume(pair: Pair, worth: Number, *, pays: bool) -> Said:
+    """Why there is no break-even volume, and in how many draws it is so."""
+    percent = _percent(_first_volumes(pair, worth) == (0.0 if pays else math.inf))
+    if percent >= 100 * level():
+        return said(Reason.PAYS_AT_ANY_VOLUME if pays else Reason.NEVER_PAYS)
+    return said(Reason.PAYS_AT_ANY_VOLUME_IN if pays else Reason.NEVER_PAYS_IN, percent=percent)
+
+
+def _percent(is_so: npt.NDArray[np.bool_]) -> float:
+    """Share of the draws."""
+    return 100 * float(np.mean(is_so[1:]))
+
+
+def _with_ends(plain: Figure, found: Array, turned: npt.NDArray[np.bool_], pays_above: bool) -> Figure:
+    """Ends of a volume, and in how many draws there is none.
+
+    found: the volume in each member; infinite where the quicker method never pays, 0 where it always does.
+    turned: where the other side of the volume pays.
+    """
+    never, always, other = (_percent(one) for one in (found == math.inf, found == 0.0, turned))
+    if other > 100 * (1 - level()) / 2:
+        return replace(plain, reason=said(Reason.MAY_PAY_ON_OTHER_SIDE, other=other, never=never, always=always))
+    members = found
+    if not pays_above:  # what always pays is never left, and what never pays is left at once
+        members = np.where(found == math.inf, 0.0, np.where(found == 0.0, math.inf, found))
+    low, high = ends(members)
+    has_never, has_always = (high == math.inf, low == 0.0) if pays_above else (low == 0.0, high == math.inf)
     why = None
-    if not dearer:
-        why = said(Reason.MAY_NEVER_PAY if cheaper else Reason.MAY_PAY_NEVER_OR_AT_ANY_VOLUME)
-    elif not cheaper:
-        why = said(Reason.MAY_PAY_AT_ANY_VOLUME)
+    if has_never and has_always:
+        why = said(Reason.MAY_PAY_NEVER_OR_AT_ANY_VOLUME, never=never, always=always)
+    elif has_never:
+        why = said(Reason.MAY_NEVER_PAY, percent=never)
+    elif has_always:
+        why = said(Reason.MAY_PAY_AT_ANY_VOLUME, percent=always)
     cord_m3 = value("cord.volume_m3")
-    return Figure(volumes[0] * cord_m3, side, low and low * cord_m3, high and high * cord_m3, why)
+    return replace(
+        plain,
+        low=low * cord_m3 if low > 0 else None,
+        high=high * cord_m3 if high < math.inf else None,
+        reason=why,
+        members=np.append(plain.value or 0.0, members[1:] * cord_m3),
+    )
 
 
-def _first(extra: Callable[[float], float]) -> float | None:
-    return next(iter(break_even_volumes(extra, least=LEAST_CORDS, most=MOST_CORDS)), None)
-
-
-def _verdict(pair: Pair, extra: float, volume: Figure) -> Said:
+def _verdict(pair: Pair, volume: Figure) -> Said:
     """Dominance; nothing is ranked by payback."""
-    if pair.hours_saved <= 0:
+    if nominal(pair.hours_saved) <= 0:
         return said(Pays.NO_HOUR_SAVED)
-    if extra <= 0:
+    if nominal(pair.extra_cash) <= 0:
         return said(Pays.BETTER_BY_BOTH)
     if volume.value is None or not isinstance(volume.basis, Said):
         return said(Pays.BY_HOURS_ALONE)
@@ -232,20 +298,19 @@ class PaybackRow(TableRow):
     time_discounted: Figure
 
 
-def payback_rows(found: Iterable[Pair], season: Season) -> list[PaybackRow]:
+def payback_rows(found: Iterable[Pair]) -> list[PaybackRow]:
     """When the tools that would have to be bought have paid themselves back."""
-    return [_payback_row(pair, pair.doubt(season)) for pair in found]
+    return [_payback_row(pair) for pair in found]
 
 
-def _payback_row(pair: Pair, doubt: PairDoubt) -> PaybackRow:
-    quick, slow = pair.quick_found.inputs, pair.slow_found.inputs
-    cords = quick.cords_per_year
+def _payback_row(pair: Pair) -> PaybackRow:
+    quick, slow = pair.quick_money, pair.slow_money
     row = partial(
         PaybackRow,
         quicker=pair.quick.totals.method.name,
         slower=pair.slow.totals.method.name,
         task=pair.quick.totals.method.task,
-        hours_saved_per_year=_hours(pair, doubt, cords),
+        hours_saved_per_year=pair.figure(pair.hours_saved * pair.cords, HOURS, exact=None),
     )
     why = pair.why_no_cash
     if why is not None:
@@ -257,40 +322,27 @@ def _payback_row(pair: Pair, doubt: PairDoubt) -> PaybackRow:
             time_simple=why,
             time_discounted=why,
         )
-    worth = quick.value_of_time_per_h
     no_value = pair.why_no_time
-    life = _life_of_bought(quick, slow)
+    outlay = _to_buy(quick.inputs, slow.inputs) - _to_buy(slow.inputs, quick.inputs)
+    saved = pair.cords * (slow.money.running - quick.money.running)
+    of_hours = pair.cords * pair.hours_saved * pair.worth
+    life = _life_of_bought(pair)
 
-    def saved(one: MethodInputs, other: MethodInputs) -> float:
-        return cords * (method_money(other).running - method_money(one).running)
+    def payback(rate_frac: Number, saved_per_year: Number, parts: Sequence[Part] = CASH_PARTS) -> Figure:
+        if nominal(outlay) <= 0:
+            return not_given(NOTHING_TO_BUY)
+        years = payback_years(outlay=np.maximum(0.0, outlay), saved_per_year=saved_per_year, rate_frac=rate_frac)
+        return _payback(pair.figure(np.minimum(years, NEVER), parts), life)
 
-    def payback(rate_frac: float | None, worth_per_h: float = 0.0) -> Figure:
-        def years_of(one: MethodInputs, other: MethodInputs, hours: float = pair.hours_saved) -> float | None:
-            rate = one.rate_frac if rate_frac is None else rate_frac
-            saving = saved(one, other) + cords * hours * worth_per_h
-            return payback_years(outlay=max(0.0, _outlay(one, other)), saved_per_year=saving, rate_frac=rate)
-
-        hours = () if isinstance(doubt.hours, Said) or not worth_per_h else doubt.hours
-        return _payback(_outlay(quick, slow), doubt, years_of, hours, life)
-
+    rate, with_hours = quick.inputs.rate_frac, (*CASH_PARTS, *HOURS)
     return row(
-        outlay=replace(_money(doubt, _outlay, NOTHING_TO_BUY), basis=_not_said(pair)),
-        cash_saved_per_year=_money(doubt, saved, UNMOVED),
-        cash_simple=payback(0.0),
-        cash_discounted=payback(None),
-        time_simple=no_value or payback(0.0, worth),
-        time_discounted=no_value or payback(None, worth),
+        outlay=replace(drawn(outlay, exact=NOTHING_TO_BUY), basis=_not_said(pair)),
+        cash_saved_per_year=pair.figure(saved),
+        cash_simple=payback(0.0, saved),
+        cash_discounted=payback(rate, saved),
+        time_simple=no_value or payback(0.0, saved + of_hours, with_hours),
+        time_discounted=no_value or payback(rate, saved + of_hours, with_hours),
     )
-
-
-def _money(doubt: PairDoubt, result: Result, why_no_doubt: Said) -> Figure:
-    low, high = doubt.ends(result)
-    base = result(*doubt.base)
-    return Figure(base, None, low, high) if low < high else Figure(base, reason=why_no_doubt)
-
-
-def _outlay(quick: MethodInputs, slow: MethodInputs) -> float:
-    return _to_buy(quick, slow) - _to_buy(slow, quick)
 
 
 def _bought(inputs: MethodInputs, other: MethodInputs) -> list[int]:
@@ -299,8 +351,8 @@ def _bought(inputs: MethodInputs, other: MethodInputs) -> list[int]:
     return [i for i, tool in enumerate(inputs.tools) if tool.name not in shared and not tool.is_owned]
 
 
-def _to_buy(inputs: MethodInputs, other: MethodInputs) -> float:
-    return math.fsum(inputs.tools[i].price for i in _bought(inputs, other))
+def _to_buy(inputs: MethodInputs, other: MethodInputs) -> Number:
+    return total(inputs.tools[i].price for i in _bought(inputs, other))
 
 
 def _not_said(pair: Pair) -> Said | None:
@@ -311,34 +363,20 @@ def _not_said(pair: Pair) -> Said | None:
     return said(Basis.STILL_TO_BUY, why=still_to_buy(None), tools=tuple(names)) if names else None
 
 
-def _life_of_bought(inputs: MethodInputs, other: MethodInputs) -> float:
+def _life_of_bought(pair: Pair) -> float:
     """Longest life among the tools to buy: what is not paid back by then never is."""
-    years = method_money(inputs).tools
-    return max((years[i].life_years or 0.0 for i in _bought(inputs, other)), default=0.0)
+    years = pair.quick_money.money.tools
+    bought = _bought(pair.quick_money.inputs, pair.slow_money.inputs)
+    lives = [years[i].life_years for i in bought]
+    return max((nominal(life) for life in lives if life is not None), default=0.0)
 
 
-def _payback(
-    outlay: float,
-    doubt: PairDoubt,
-    years_of: Callable[..., float | None],
-    hours: tuple[float, ...],
-    life_years: float,
-) -> Figure:
-    """Years, with ends by their inverse: a saving that may be nothing is an inverse of 0, which is never."""
-    if outlay <= 0:
-        return not_given(NOTHING_TO_BUY)
-    years = years_of(*doubt.base)
-    if years is None:
+def _payback(found: Figure, life_years: float) -> Figure:
+    """Years as far as the tools last."""
+    if found.value == NEVER:
         return not_given(said(Reason.NEVER))
-    if years > life_years:
+    if found.value is not None and found.value > life_years:
         return not_given(said(Reason.NOT_WITHIN_LIFE, years=life_years))
-
-    def inverse(quick: MethodInputs, slow: MethodInputs, *saved_h: float) -> float:
-        found = years_of(quick, slow, *saved_h)
-        return 0.0 if found is None else 1 / found if found else math.inf
-
-    by_hours = tuple(inverse(*doubt.base, saved_h) for saved_h in hours)
-    slowest, fastest = doubt.ends(inverse, others=((min(by_hours), max(by_hours)),) if by_hours else ())
-    if slowest * life_years < 1:
-        return Figure(years, low=1 / fastest, reason=said(Reason.MAY_NOT_BE_PAID_BACK))
-    return Figure(years, None, 1 / fastest, 1 / slowest)
+    if found.high is not None and found.high > life_years:
+        return replace(found, high=None, reason=said(Reason.MAY_NOT_BE_PAID_BACK))
+    return found

@@ -5,40 +5,41 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
+import numpy as np
+
 from wood_xl.arguments import require_finite, require_not_negative, require_positive, require_rate
+from wood_xl.draws.ensemble import Number, plain
+from wood_xl.draws.normal import Array
 
 STEPS_PER_FACTOR_10 = 20  # fine enough that two crossings in one step would lie within 12 % of each other
 HALVINGS = 60
+COARSE_STEPS = 8  # for all members at once
+ROUNDS = 60
+CLOSED = 1e-9  # money a cord
 
 
-def hour_saved_cost(
-    *, slow_cash: float, slow_worker_h: float, quick_cash: float, quick_worker_h: float
-) -> float | None:
+def hour_saved_cost(*, extra_cash: Number, hours_saved: Number) -> Number:
     """Break-even value of an hour: what each hour costs that the quicker method saves.
 
         w = (cash quick - cash slow) / (hours slow - hours quick)
 
-    slow_cash: cash of the slower method for some wood, at some yearly volume; below 0 if owning its tools brings some
-        in.
-    quick_cash: cash of the quicker method for the same wood, at the same volume.
+    extra_cash, hours_saved: for the same wood, at some yearly volume.
 
-    Returns money per hour; 0 or less if the quicker method costs no more; None if it is not quicker.
+    Returns money per hour; 0 or less if the quicker method costs no more; infinite if it saves no hour.
 
     It needs no value of time: the reader compares it with the worth of an own hour.
 
-    Errors: ValueError if an argument is not finite, or hours are below 0.
+    Errors: ValueError if an argument is not finite.
     Source: cost_reference, break-even value of time.
 
     A maul at 12 a year and 0.50 a cord, a splitter at 250 a year and 4.00 a cord, 6 cords a year:
 
-    >>> hour_saved_cost(slow_cash=12 / 6 + 0.5, slow_worker_h=4.0, quick_cash=250 / 6 + 4.0, quick_worker_h=1.8)
-    19.621212121212118
+    >>> print(round(hour_saved_cost(extra_cash=(250 / 6 + 4.0) - (12 / 6 + 0.5), hours_saved=4.0 - 1.8), 6))
+    19.621212
     """
-    require_finite(slow_cash=slow_cash, quick_cash=quick_cash)
-    require_not_negative(slow_worker_h=slow_worker_h, quick_worker_h=quick_worker_h)
-    if quick_worker_h >= slow_worker_h:
-        return None
-    return (quick_cash - slow_cash) / (slow_worker_h - quick_worker_h)
+    require_finite(extra_cash=extra_cash, hours_saved=hours_saved)
+    saves = np.asarray(hours_saved) > 0
+    return plain(np.where(saves, extra_cash / np.where(saves, hours_saved, 1.0), np.inf))
 
 
 def break_even_volumes(difference: Callable[[float], float], *, least: float, most: float) -> list[float]:
@@ -90,14 +91,66 @@ def _root(difference: Callable[[float], float], low: float, high: float, at_low:
     return (low + high) / 2
 
 
-def payback_years(*, outlay: float, saved_per_year: float, rate_frac: float) -> float | None:
+def first_volumes(difference: Callable[[Number], Array], *, least: float, most: float) -> Array:
+    """First yearly volume at which two methods cost the same, in each member.
+
+    difference: cost of one method less that of the other in each member, at one yearly volume or at one for each.
+
+    Returns infinite where the difference is above 0 throughout, 0 where it never is.
+
+    The bracket is searched in coarse steps of the logarithm; false position with halved weights closes it.
+
+    Source: cost_reference, break-even volume where life is limited by hours.
+
+    >>> slopes = np.array([22.0, 40.0, 41.0])
+    >>> print(np.round(first_volumes(lambda q: 238 + (slopes - 40.5) * q, least=0.1, most=1000), 4))
+    [ 12.8649 476.          inf]
+    """
+    steps = math.ceil(math.log10(most / least) * COARSE_STEPS)
+    before, at_before = least, difference(least)
+    is_open = np.ones(at_before.shape, dtype=bool)
+    low, at_low = np.full(at_before.shape, least), at_before.copy()
+    high, at_high = low.copy(), at_low.copy()
+    for step in range(1, steps + 1):
+        volume = least * (most / least) ** (step / steps)
+        at_volume = difference(volume)
+        crosses = is_open & (at_before * at_volume < 0)
+        low[crosses], at_low[crosses] = before, at_before[crosses]
+        high[crosses], at_high[crosses] = volume, at_volume[crosses]
+        is_open &= ~crosses
+        before, at_before = volume, at_volume
+        if not is_open.any():
+            break
+    root = _closed(difference, low, at_low, high, at_high) if not is_open.all() else low
+    return np.where(is_open, np.where(at_low > 0, np.inf, 0.0), root)
+
+
+def _closed(difference: Callable[[Number], Array], low: Array, at_low: Array, high: Array, at_high: Array) -> Array:
+    """Roots between two volumes each; where both are the same there is none."""
+    low, at_low, high, at_high = (one.copy() for one in (low, at_low, high, at_high))
+    middle, is_between = low, high > low
+    for _ in range(ROUNDS):
+        width = at_high - at_low
+        middle = np.where(width == 0, low, low - at_low * (high - low) / np.where(width == 0, 1.0, width))
+        at_middle = difference(middle)
+        if not (np.abs(at_middle) > CLOSED)[is_between].any():
+            break
+        is_same = at_middle * at_low > 0
+        # The end that stays for a second time counts half, or one end would hardly move.
+        at_high = np.where(is_same, at_high / 2, at_middle)
+        at_low = np.where(is_same, at_middle, at_low / 2)
+        low, high = np.where(is_same, middle, low), np.where(is_same, high, middle)
+    return middle
+
+
+def payback_years(*, outlay: Number, saved_per_year: Number, rate_frac: Number) -> Number:
     """Years until equal yearly savings have paid back an outlay, with interest.
 
         n = -ln(1 - I i / s) / ln(1 + i),   I / s at i = 0
 
     outlay: money spent today, I. 0 or more.
 
-    Returns years [years]; None if the savings never pay it back.
+    Returns years [years]; infinite if the savings never pay it back.
 
     The closed form. Going between whole years in a straight line gives a slightly longer time. Payback does not see
     what comes after it, so methods are not ranked by it.
@@ -105,16 +158,16 @@ def payback_years(*, outlay: float, saved_per_year: float, rate_frac: float) -> 
     Errors: ValueError if an argument is out of its range.
     Source: cost_reference, simple and discounted payback.
 
-    >>> round(payback_years(outlay=1000, saved_per_year=220, rate_frac=0.05), 4)
+    >>> print(round(payback_years(outlay=1000, saved_per_year=220, rate_frac=0.05), 4))
     5.2844
     """
     require_not_negative(outlay=outlay)
     require_rate(rate_frac=rate_frac)
-    if outlay == 0:
-        return 0.0
-    if saved_per_year <= 0 or outlay * rate_frac >= saved_per_year:
-        return None
-    growth = math.log1p(rate_frac)
-    if growth == 0.0:
-        return outlay / saved_per_year
-    return -math.log1p(-outlay * rate_frac / saved_per_year) / growth
+    saved = np.where(np.asarray(saved_per_year) > 0, saved_per_year, 1.0)
+    share = outlay * rate_frac / saved
+    is_paid = (np.asarray(saved_per_year) > 0) & (share < 1)
+    growth = np.log1p(rate_frac)
+    # Neither branch that is not taken may divide by 0 or take the log of it.
+    discounted = -np.log1p(-np.where(is_paid, share, 0.0)) / np.where(growth == 0.0, 1.0, growth)
+    years = np.where(growth == 0.0, outlay / saved, discounted)
+    return plain(np.where(np.asarray(outlay) == 0, 0.0, np.where(is_paid, years, np.inf)))

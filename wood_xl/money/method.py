@@ -10,10 +10,14 @@ Its life and its upkeep by hours are on that clock. Workplace and working hours 
 
 from __future__ import annotations
 
-import math
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
 
 from wood_xl.arguments import require_not_negative, require_positive
+from wood_xl.draws.ensemble import Number, total
 from wood_xl.money.owning import (
     annual_capital_cost,
     life_years,
@@ -25,16 +29,16 @@ from wood_xl.money.owning import (
 from wood_xl.money.spending import Per, upkeep_per_cord
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class UpkeepInputs:
     """Something that a tool needs again and again: its price, and how much use lies between two purchases."""
 
-    price: float
+    price: Number
     every: float
     per: Per
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class ToolInputs:
     """One tool in one method.
 
@@ -49,25 +53,25 @@ class ToolInputs:
     """
 
     name: str
-    price: float
-    resale_frac: float
-    hours_per_cord: float
-    other_hours_per_cord: float = 0.0
-    life_h: float | None = None
-    age_limit_years: float | None = None
-    repair_frac: float = 0.0
+    price: Number
+    resale_frac: Number
+    hours_per_cord: Number
+    other_hours_per_cord: Number = 0.0
+    life_h: Number | None = None
+    age_limit_years: Number | None = None
+    repair_frac: Number = 0.0
     upkeep: tuple[UpkeepInputs, ...] = ()
     is_owned: bool = False
-    worth_today: float | None = None
-    years_left: float | None = None
+    worth_today: Number | None = None
+    years_left: Number | None = None
 
     @property
-    def resale(self) -> float:
+    def resale(self) -> Number:
         """What it brings at the end of its life."""
         return self.price * self.resale_frac
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class MethodInputs:
     """All that the money of one method hangs on.
 
@@ -79,67 +83,114 @@ class MethodInputs:
     """
 
     tools: tuple[ToolInputs, ...]
-    cords_per_year: float
-    rate_frac: float
-    clock_h_per_cord: float
-    working_h_per_cord: float
-    worker_h_per_cord: float
-    fuel_l_per_cord: float = 0.0
-    fuel_price_per_l: float = 0.0
-    bar_oil_l_per_cord: float = 0.0
-    bar_oil_price_per_l: float = 0.0
-    electricity_kwh_per_cord: float = 0.0
-    electricity_price_per_kwh: float = 0.0
-    value_of_time_per_h: float = 0.0
+    cords_per_year: Number
+    rate_frac: Number
+    clock_h_per_cord: Number
+    working_h_per_cord: Number
+    worker_h_per_cord: Number
+    fuel_l_per_cord: Number = 0.0
+    fuel_price_per_l: Number = 0.0
+    bar_oil_l_per_cord: Number = 0.0
+    bar_oil_price_per_l: Number = 0.0
+    electricity_kwh_per_cord: Number = 0.0
+    electricity_price_per_kwh: Number = 0.0
+    value_of_time_per_h: Number = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class ToolMoney:
     """One tool in a year made with one method.
 
     hours_per_year: on the tool's clock, for all tasks.
     share_frac: share of this method in them.
     life_years: none for a tool that costs nothing and has no life given.
-    yearly_cost, avoidable, machine_rate: money a year: as an annuity for the long run; with the price that was paid
-        long ago left out; and as the straight-line machine rate.
-    repairs: money a year.
     """
 
-    hours_per_year: float
-    share_frac: float
-    life_years: float | None
-    yearly_cost: float
-    avoidable: float
-    machine_rate: float
-    repairs: float
+    tool: ToolInputs
+    rate_frac: Number
+    hours_per_year: Number
+    share_frac: Number
+    life_years: Number | None
+
+    @cached_property
+    def yearly_cost(self) -> Number:
+        """Money a year as an annuity for the long run."""
+        return self._yearly(annual_capital_cost)
+
+    @cached_property
+    def machine_rate(self) -> Number:
+        """Money a year as the straight-line machine rate."""
+        return self._yearly(machine_rate_per_year)
+
+    @cached_property
+    def avoidable(self) -> Number:
+        """Money a year with the price that was paid long ago left out.
+
+        What the tool would bring now is given up by keeping it; what was paid for it is gone.
+        """
+        tool = self.tool
+        if not tool.is_owned or self.life_years is None:
+            return self.yearly_cost
+        worth = tool.resale if tool.worth_today is None else tool.worth_today
+        left = self.life_years if tool.years_left is None else tool.years_left
+        resale = np.minimum(tool.resale, worth)
+        return annual_capital_cost(price=worth, resale=resale, rate_frac=self.rate_frac, years=left)
+
+    @cached_property
+    def repairs(self) -> Number:
+        """Money a year."""
+        if self.life_years is None:
+            return 0.0
+        tool = self.tool
+        yearly = straight_line_per_year(price=tool.price, resale=tool.resale, years=self.life_years)
+        return tool.repair_frac * yearly
+
+    def _yearly(self, cost: Callable[..., Number]) -> Number:
+        if self.life_years is None:
+            return 0.0
+        tool = self.tool
+        return cost(price=tool.price, resale=tool.resale, rate_frac=self.rate_frac, years=self.life_years)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class MethodMoney:
     """Money per cord of one method, by part."""
 
     tools: tuple[ToolMoney, ...]
-    ownership: float
-    avoidable_ownership: float
-    machine_rate_ownership: float
-    upkeep: float
-    fuel: float
-    bar_oil: float
-    electricity: float
-    own_time: float
+    cords_per_year: Number
+    upkeep: Number
+    fuel: Number
+    bar_oil: Number
+    electricity: Number
+    own_time: Number
+
+    @cached_property
+    def ownership(self) -> Number:
+        """Of all tools, in the long run."""
+        return total(tool.yearly_cost * tool.share_frac / self.cords_per_year for tool in self.tools)
+
+    @cached_property
+    def avoidable_ownership(self) -> Number:
+        """Of all tools, with what was paid long ago left out."""
+        return total(tool.avoidable * tool.share_frac / self.cords_per_year for tool in self.tools)
+
+    @cached_property
+    def machine_rate_ownership(self) -> Number:
+        """Of all tools, as the straight-line machine rate."""
+        return total(tool.machine_rate * tool.share_frac / self.cords_per_year for tool in self.tools)
 
     @property
-    def running(self) -> float:
+    def running(self) -> Number:
         """Cash that is spent by use: all parts but ownership."""
-        return math.fsum((self.upkeep, self.fuel, self.bar_oil, self.electricity))
+        return self.upkeep + self.fuel + self.bar_oil + self.electricity
 
     @property
-    def cash(self) -> float:
+    def cash(self) -> Number:
         """All parts but own time."""
-        return math.fsum((self.ownership, self.upkeep, self.fuel, self.bar_oil, self.electricity))
+        return self.ownership + self.running
 
     @property
-    def cash_and_time(self) -> float:
+    def cash_and_time(self) -> Number:
         """All parts."""
         return self.cash + self.own_time
 
@@ -179,10 +230,8 @@ def method_money(inputs: MethodInputs) -> MethodMoney:
     cords = inputs.cords_per_year
     return MethodMoney(
         tools=years,
-        ownership=math.fsum(year.yearly_cost * year.share_frac / cords for year in years),
-        avoidable_ownership=math.fsum(year.avoidable * year.share_frac / cords for year in years),
-        machine_rate_ownership=math.fsum(year.machine_rate * year.share_frac / cords for year in years),
-        upkeep=math.fsum(_upkeep(tool, year, cords) for tool, year in zip(inputs.tools, years, strict=True)),
+        cords_per_year=cords,
+        upkeep=total(_upkeep(tool, year, cords) for tool, year in zip(inputs.tools, years, strict=True)),
         fuel=inputs.fuel_l_per_cord * inputs.fuel_price_per_l,
         bar_oil=inputs.bar_oil_l_per_cord * inputs.bar_oil_price_per_l,
         electricity=inputs.electricity_kwh_per_cord * inputs.electricity_price_per_kwh,
@@ -190,7 +239,7 @@ def method_money(inputs: MethodInputs) -> MethodMoney:
     )
 
 
-def present_value(inputs: MethodInputs, *, horizon_years: float) -> float:
+def present_value(inputs: MethodInputs, *, horizon_years: float) -> Number:
     """Value today of a method's cash over a number of years of the same yearly volume.
 
         value = sum over tools of owning * share + running cash a year * present value factor
@@ -221,7 +270,7 @@ def present_value(inputs: MethodInputs, *, horizon_years: float) -> float:
         if year.life_years is not None
     ]
     factor = present_value_factor(rate_frac=inputs.rate_frac, years=horizon_years)
-    return math.fsum((*owning, money.running * inputs.cords_per_year * factor))
+    return total((*owning, money.running * inputs.cords_per_year * factor))
 
 
 def _tool_money(tool: ToolInputs, inputs: MethodInputs) -> ToolMoney:
@@ -234,28 +283,14 @@ def _tool_money(tool: ToolInputs, inputs: MethodInputs) -> ToolMoney:
     )
     all_h_per_cord = tool.hours_per_cord + tool.other_hours_per_cord
     hours_per_year = inputs.cords_per_year * all_h_per_cord
-    share = tool.hours_per_cord / all_h_per_cord if all_h_per_cord > 0 else 1.0
+    share = tool.hours_per_cord / all_h_per_cord if np.all(all_h_per_cord > 0) else 1.0
     years = life_years(life_h=tool.life_h, hours_per_year=hours_per_year, age_limit_years=tool.age_limit_years)
-    if years is None:
-        if tool.price:
-            raise ValueError(f"{tool.name} has a price and no life")
-        return ToolMoney(hours_per_year, share, None, 0.0, 0.0, 0.0, 0.0)
-    rate = inputs.rate_frac
-    yearly = annual_capital_cost(price=tool.price, resale=tool.resale, rate_frac=rate, years=years)
-    repairs = tool.repair_frac * straight_line_per_year(price=tool.price, resale=tool.resale, years=years)
-    machine_rate = machine_rate_per_year(price=tool.price, resale=tool.resale, rate_frac=rate, years=years)
-    avoidable = _avoidable(tool, rate, years) if tool.is_owned else yearly
-    return ToolMoney(hours_per_year, share, years, yearly, avoidable, machine_rate, repairs)
+    if years is None and np.any(tool.price):
+        raise ValueError(f"{tool.name} has a price and no life")
+    return ToolMoney(tool, inputs.rate_frac, hours_per_year, share, years)
 
 
-def _avoidable(tool: ToolInputs, rate_frac: float, years: float) -> float:
-    """Yearly cost of keeping a tool: what it would bring now is given up; what was paid for it is gone."""
-    worth = tool.resale if tool.worth_today is None else tool.worth_today
-    left = years if tool.years_left is None else tool.years_left
-    return annual_capital_cost(price=worth, resale=min(tool.resale, worth), rate_frac=rate_frac, years=left)
-
-
-def _upkeep(tool: ToolInputs, year: ToolMoney, cords_per_year: float) -> float:
+def _upkeep(tool: ToolInputs, year: ToolMoney, cords_per_year: Number) -> Number:
     """Upkeep of a tool per cord; what falls due by the calendar is shared like ownership."""
     costs = [year.repairs * year.share_frac / cords_per_year]
     for item in tool.upkeep:
@@ -267,4 +302,4 @@ def _upkeep(tool: ToolInputs, year: ToolMoney, cords_per_year: float) -> float:
             cords_per_year=cords_per_year,
         )
         costs.append(cost * year.share_frac if item.per == "years" else cost)
-    return math.fsum(costs)
+    return total(costs)

@@ -5,14 +5,15 @@ Money is in the season's currency at the prices of one year, so the interest rat
 
 from __future__ import annotations
 
-import math
+import numpy as np
 
 from wood_xl.arguments import require_not_negative, require_positive, require_rate
+from wood_xl.draws.ensemble import Number, plain
 
 TOLERANCE = 1e-9  # a life that ends with the horizon, but for rounding, is not replaced there
 
 
-def capital_recovery_factor(*, rate_frac: float, years: float) -> float:
+def capital_recovery_factor(*, rate_frac: Number, years: Number) -> Number:
     """Level yearly payment that pays back one unit of money with interest.
 
         factor = i / (1 - (1 + i)^-n),   1/n at i = 0
@@ -27,15 +28,16 @@ def capital_recovery_factor(*, rate_frac: float, years: float) -> float:
     """
     require_rate(rate_frac=rate_frac)
     require_positive(years=years)
-    growth = years * math.log1p(rate_frac)
-    if growth == 0.0:
-        return 1 / years
+    growth = years * np.log1p(rate_frac)
+    # The branch that is not taken must not divide by 0.
+    steep = -np.abs(np.where(growth == 0.0, 1.0, growth))
     # expm1 and log1p keep the digits that 1 - (1 + i)**-n loses at small rates; multiplied by (1 + i)^n above and
     # below the line, a rate below 0 over a long time does not overflow.
-    return rate_frac / -math.expm1(-growth) if growth > 0 else rate_frac * math.exp(growth) / math.expm1(growth)
+    by_rate = np.where(growth > 0, rate_frac / -np.expm1(steep), rate_frac * np.exp(steep) / np.expm1(steep))
+    return plain(np.where(growth == 0.0, 1 / years, by_rate))
 
 
-def present_value_factor(*, rate_frac: float, years: float) -> float:
+def present_value_factor(*, rate_frac: Number, years: Number) -> Number:
     """Value today of one unit of money at the end of each year.
 
         factor = (1 - (1 + i)^-n) / i,   n at i = 0
@@ -49,7 +51,7 @@ def present_value_factor(*, rate_frac: float, years: float) -> float:
     return 1 / capital_recovery_factor(rate_frac=rate_frac, years=years)
 
 
-def annual_capital_cost(*, price: float, resale: float, rate_frac: float, years: float) -> float:
+def annual_capital_cost(*, price: Number, resale: Number, rate_frac: Number, years: Number) -> Number:
     """Yearly cost of owning a tool: depreciation and interest as one annuity.
 
         cost = (price - resale) * capital recovery factor + resale * rate
@@ -69,7 +71,7 @@ def annual_capital_cost(*, price: float, resale: float, rate_frac: float, years:
     return (price - resale) * capital_recovery_factor(rate_frac=rate_frac, years=years) + resale * rate_frac
 
 
-def straight_line_per_year(*, price: float, resale: float, years: float) -> float:
+def straight_line_per_year(*, price: Number, resale: Number, years: Number) -> Number:
     """Straight-line depreciation.
 
         depreciation = (price - resale) / life
@@ -88,7 +90,7 @@ def straight_line_per_year(*, price: float, resale: float, years: float) -> floa
     return (price - resale) / years
 
 
-def average_yearly_investment(*, price: float, resale: float, years: float) -> float:
+def average_yearly_investment(*, price: Number, resale: Number, years: Number) -> Number:
     """Mean of the book values at the start of each year, on which the machine rate charges interest.
 
         average = (price - resale) * (n + 1) / (2 n) + resale
@@ -105,12 +107,12 @@ def average_yearly_investment(*, price: float, resale: float, years: float) -> f
     57800.0
     """
     require_not_negative(price=price, resale=resale)
-    if not 1.0 <= years < math.inf:
+    if not np.all((years >= 1.0) & np.isfinite(years)):
         raise ValueError(f"years is {years}, below 1: the average investment would be more than the price")
     return (price - resale) * (years + 1) / (2 * years) + resale
 
 
-def machine_rate_per_year(*, price: float, resale: float, rate_frac: float, years: float) -> float:
+def machine_rate_per_year(*, price: Number, resale: Number, rate_frac: Number, years: Number) -> Number:
     """Yearly cost of owning a tool as the forestry literature counts it: the straight-line machine rate.
 
         cost = depreciation + rate * average yearly investment
@@ -128,11 +130,13 @@ def machine_rate_per_year(*, price: float, resale: float, rate_frac: float, year
     """
     require_rate(rate_frac=rate_frac)
     depreciation = straight_line_per_year(price=price, resale=resale, years=years)
-    investment = average_yearly_investment(price=price, resale=resale, years=max(1.0, years))
+    investment = average_yearly_investment(price=price, resale=resale, years=plain(np.maximum(1.0, years)))
     return depreciation + rate_frac * investment
 
 
-def life_years(*, life_h: float | None, hours_per_year: float | None, age_limit_years: float | None) -> float | None:
+def life_years(
+    *, life_h: Number | None, hours_per_year: Number | None, age_limit_years: Number | None
+) -> Number | None:
     """Life of a tool at a given use: the shorter of its life in hours and its life by age.
 
         life = min(life in hours / hours a year, age limit)
@@ -148,22 +152,22 @@ def life_years(*, life_h: float | None, hours_per_year: float | None, age_limit_
     >>> life_years(life_h=300, hours_per_year=36, age_limit_years=10)
     8.333333333333334
     """
-    limits = []
+    limits: list[Number] = []
     if life_h is not None:
         require_positive(life_h=life_h)
     if hours_per_year is not None:
         require_not_negative(hours_per_year=hours_per_year)
-    if life_h is not None and hours_per_year:
+    if life_h is not None and hours_per_year is not None and np.all(hours_per_year):
         limits.append(life_h / hours_per_year)
     if age_limit_years is not None:
         require_positive(age_limit_years=age_limit_years)
         limits.append(age_limit_years)
-    return min(limits, default=None)
+    return plain(np.minimum(limits[0], limits[-1])) if limits else None
 
 
 def present_value_of_owning(
-    *, price: float, resale: float, rate_frac: float, years: float, horizon_years: float
-) -> float:
+    *, price: Number, resale: Number, rate_frac: Number, years: Number, horizon_years: Number
+) -> Number:
     """Value today of buying a tool, replacing it whenever its life ends, and selling it at the horizon.
 
         value = sum of price * v^(k L) - sum of resale * v^(k L) - residual * v^H
@@ -185,17 +189,15 @@ def present_value_of_owning(
     require_not_negative(price=price, resale=resale)
     require_rate(rate_frac=rate_frac)
     require_positive(years=years, horizon_years=horizon_years)
-    bought_n = max(1, math.ceil(horizon_years / years - TOLERANCE))
-    growth = math.log1p(rate_frac)
+    bought_n = np.maximum(1, np.ceil(horizon_years / years - TOLERANCE))
+    growth = np.log1p(rate_frac)
     discounts = _sum_of_powers(growth * years, bought_n)
-    left_years = min(years, max(0.0, bought_n * years - horizon_years))
+    left_years = np.minimum(years, np.maximum(0.0, bought_n * years - horizon_years))
     residual = resale + (price - resale) * left_years / years
-    end = math.exp(-growth * horizon_years)
-    return math.fsum((price * discounts, -resale * (discounts - 1), -residual * end))
+    return plain(price * discounts - resale * (discounts - 1) - residual * np.exp(-growth * horizon_years))
 
 
-def _sum_of_powers(exponent: float, terms_n: int) -> float:
+def _sum_of_powers(exponent: Number, terms_n: Number) -> Number:
     """Sum of exp(-exponent * k) for k from 0 to terms_n - 1."""
-    if exponent == 0.0 or terms_n == 1:
-        return float(terms_n)
-    return math.expm1(-exponent * terms_n) / math.expm1(-exponent)
+    steep = np.where(exponent == 0.0, 1.0, exponent)  # the branch that is not taken must not divide by 0
+    return plain(np.where(exponent == 0.0, terms_n, np.expm1(-steep * terms_n) / np.expm1(-steep)))

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from wood_xl.draws.ensemble import nominal
 from wood_xl.draws.figure import Figure, not_given
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.money.cost_study import CostStudy
-from wood_xl.money.inputs import CASH_PARTS, Gathered, Part, gather
-from wood_xl.money.method import MethodMoney, method_money
-from wood_xl.reasons import Reason, Said, said
+from wood_xl.money.drawn import MONEY_FIGURES, DrawnMoney
+from wood_xl.money.inputs import Gathered, gather
+from wood_xl.reasons import Reason, said
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,41 +24,18 @@ class MethodCost:
     totals: MethodTotals
     why: Figure | None
     gathered: Gathered | None
-    money: MethodMoney | None
+    money: DrawnMoney | None
 
-    def part(self, part: Part) -> Figure:
-        """One part per cord."""
-        return self._of(lambda money: float(getattr(money, part)), (part,), part)
-
-    @property
-    def cash(self) -> Figure:
-        """All parts but own time, per cord; withheld if one is missing, for half a cost would flatter its method."""
-        return self._of(lambda money: money.cash, CASH_PARTS)
-
-    @property
-    def own_time(self) -> Figure:
-        """Hours of everybody at the stated value, per cord."""
-        return self.part("own_time")
-
-    @property
-    def cash_and_time(self) -> Figure:
-        """All parts, per cord."""
-        return self._of(lambda money: money.cash_and_time, (*CASH_PARTS, "own_time"))
-
-    def cash_by(self, count: Callable[[Gathered, MethodMoney], float], basis: Said | None = None) -> Figure:
-        """Anything that follows from the whole cash; withheld if a part of it is missing."""
-        if self.gathered is None or self.money is None:
-            return self.cash
-        why = self.gathered.why_no_cash
-        return why if why is not None else Figure(count(self.gathered, self.money), basis)
-
-    def _of(self, amount: Callable[[MethodMoney], float], parts: Sequence[Part], of: Part | None = None) -> Figure:
+    def figure(self, figure_id: str) -> Figure:
+        """A figure without its ends; withheld if one of the parts behind it is missing: half a cost would flatter."""
+        asked = MONEY_FIGURES[figure_id]
         if self.gathered is None or self.money is None:
             return self.why or not_given(said(Reason.NOT_KNOWN))
-        for part in parts:
+        for part in asked.parts:
             if part in self.gathered.missing:
                 return self.gathered.missing[part]
-        return Figure(amount(self.money), self.gathered.bases.get(of) if of else None)
+        own = asked.parts[0] if len(asked.parts) == 1 else None
+        return Figure(nominal(asked.amount(self.money)), self.gathered.bases.get(own) if own else None)
 
 
 def method_cost(totals: MethodTotals, study: CostStudy) -> MethodCost:
@@ -66,4 +43,4 @@ def method_cost(totals: MethodTotals, study: CostStudy) -> MethodCost:
     gathered = gather(totals, study)
     if isinstance(gathered, Figure):
         return MethodCost(totals, gathered, None, None)
-    return MethodCost(totals, None, gathered, method_money(gathered.inputs))
+    return MethodCost(totals, None, gathered, DrawnMoney(gathered.inputs, {}, study.season.horizon_years))

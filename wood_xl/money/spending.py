@@ -11,11 +11,14 @@ from typing import Literal
 from wood_xl.arguments import require_not_negative, require_positive
 from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
+from wood_xl.draws.ensemble import Number
 
 Per = Literal["hours", "cords", "stacked m3", "years"]
 
 
-def upkeep_per_cord(*, price: float, every: float, per: Per, hours_per_cord: float, cords_per_year: float) -> float:
+def upkeep_per_cord(
+    *, price: Number, every: float, per: Per, hours_per_cord: Number, cords_per_year: Number
+) -> Number:
     """Cost per cord of something that is bought again and again.
 
         price / every * use per cord,   where use is hours, cords, stacked m3 or years
@@ -34,7 +37,7 @@ def upkeep_per_cord(*, price: float, every: float, per: Per, hours_per_cord: flo
     """
     require_not_negative(price=price, hours_per_cord=hours_per_cord)
     require_positive(every=every, cords_per_year=cords_per_year)
-    use_per_cord = {
+    use_per_cord: dict[Per, Number] = {
         "hours": hours_per_cord,
         "cords": 1.0,
         "stacked m3": value("cord.volume_m3"),

@@ -6,19 +6,17 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from wood_xl.draws.figure import Figure, TableRow, not_given
-from wood_xl.hours.figure_parts import AT_WORK, CLOCK_HOURS, WOOD
-from wood_xl.hours.part_rates import part_figure
+from wood_xl.draws.ensemble import Number, nominal
+from wood_xl.draws.figure import Figure, TableRow, drawn, not_given
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import needs
-from wood_xl.ids import Recorded, Told
-from wood_xl.money.doubt import tool_year_parts
-from wood_xl.money.inputs import Gathered, GatheredTool, Part, still_to_buy
-from wood_xl.money.method import MethodInputs, MethodMoney, ToolMoney, method_money, present_value
-from wood_xl.money.owning import present_value_factor
+from wood_xl.ids import Told
+from wood_xl.money.drawn import other_hours, tool_clock
+from wood_xl.money.inputs import CASH_PARTS, Gathered, GatheredTool, still_to_buy
+from wood_xl.money.method import MethodInputs, ToolMoney
 from wood_xl.money.per_method import MethodCost
 from wood_xl.reasons import Basis, Reason, Said, said
-from wood_xl.records import Season, Tool
+from wood_xl.records import Tool
 from wood_xl.remark import Facts, Remark, RowCell
 
 
@@ -48,20 +46,12 @@ def part_rows(known: SeasonRates) -> list[MoneyPerCordRow]:
 
 
 def _part_row(known: SeasonRates, cost: MethodCost) -> MoneyPerCordRow:
-    def part(name: Part) -> Figure:
-        return _with_ends(known, cost, name, cost.part(name))
-
     method = cost.totals.method
     return MoneyPerCordRow(
         method=method.name,
         task=method.task,
         cost_group=method.cost_group or "",
-        ownership=part("ownership"),
-        upkeep=part("upkeep"),
-        fuel=part("fuel"),
-        bar_oil=part("bar_oil"),
-        electricity=part("electricity"),
-        cash=known.figure(cost.totals, "cash"),
+        **{part: known.figure(cost.totals, part) for part in (*CASH_PARTS, "cash")},
     )
 
 
@@ -91,48 +81,35 @@ def total_rows(known: SeasonRates) -> list[MoneyTotalsRow]:
             own_time=known.figure(cost.totals, "own_time"),
             cash_and_time=known.figure(cost.totals, "cash_and_time"),
             cash_per_workplace_hour=_per_hour(
-                known, cost, CLOCK_HOURS, lambda inputs: inputs.clock_h_per_cord, Reason.NO_HOURS
+                known, cost, "cash_per_workplace_hour", lambda inputs: inputs.clock_h_per_cord, Reason.NO_HOURS
             ),
             cash_per_working_hour=_per_hour(
-                known, cost, AT_WORK, lambda inputs: inputs.working_h_per_cord, Reason.NO_WORKING_TIME
+                known, cost, "cash_per_working_hour", lambda inputs: inputs.working_h_per_cord, Reason.NO_WORKING_TIME
             ),
-            cash_per_year=_with_ends(known, cost, "cash", cost.cash_by(_per_year)),
-            present_value=_with_ends(known, cost, "present_value", _over_horizon(cost, known.study.season)),
+            cash_per_year=known.figure(cost.totals, "cash_per_year"),
+            present_value=_over_horizon(known, cost, "present_value", said(Basis.OVER_YEARS, years=_horizon(known))),
         )
         for cost in known.costs.values()
     ]
 
 
-def _with_ends(known: SeasonRates, cost: MethodCost, figure_id: str, plain: Figure, unit: Recorded = WOOD) -> Figure:
-    """A figure with the ends that its parts give it: its own, or those of what it is a multiple of."""
-    if plain.value is None:
-        return plain
-    parts = known.parts(cost.totals, figure_id)
-    if not isinstance(parts, Said):
-        parts = replace(parts, unit=unit)
-    return part_figure(plain, cost.totals, parts, known.study.season)
-
-
-def _per_year(found: Gathered, money: MethodMoney) -> float:
-    return money.cash * found.inputs.cords_per_year
+def _horizon(known: SeasonRates) -> float:
+    return known.study.season.horizon_years
 
 
 def _per_hour(
-    known: SeasonRates, cost: MethodCost, unit: Recorded, hours: Callable[[MethodInputs], float], why: Reason
+    known: SeasonRates, cost: MethodCost, figure_id: str, hours: Callable[[MethodInputs], Number], why: Reason
 ) -> Figure:
     if cost.gathered is not None and hours(cost.gathered.inputs) == 0:
         return not_given(said(why))
-    plain = cost.cash_by(lambda found, money: money.cash / hours(found.inputs))
-    return _with_ends(known, cost, "cash", plain, unit)
+    return known.figure(cost.totals, figure_id)
 
 
-def _over_horizon(cost: MethodCost, season: Season) -> Figure:
-    if "horizon_years" in season.broken:
-        return not_given(needs(season.broken["horizon_years"]))
-    years = season.horizon_years
-    return cost.cash_by(
-        lambda found, _: present_value(found.inputs, horizon_years=years), said(Basis.OVER_YEARS, years=years)
-    )
+def _over_horizon(known: SeasonRates, cost: MethodCost, figure_id: str, basis: Said | None = None) -> Figure:
+    broken = known.study.season.broken
+    if "horizon_years" in broken:
+        return not_given(needs(broken["horizon_years"]))
+    return replace(known.figure(cost.totals, figure_id), basis=basis)
 
 
 @dataclass(frozen=True, eq=False)
@@ -155,35 +132,18 @@ def view_rows(known: SeasonRates) -> list[MoneyViewsRow]:
 
 
 def _view_row(known: SeasonRates, cost: MethodCost) -> MoneyViewsRow:
-    season = known.study.season
+    def view(figure_id: str) -> Figure:
+        return known.figure(cost.totals, figure_id)
 
-    def view(figure_id: str, plain: Figure) -> Figure:
-        return _with_ends(known, cost, figure_id, plain)
-
-    def at_volume(factor: float) -> Figure:
-        def cash(found: Gathered, _: MethodMoney) -> float:
-            return method_money(replace(found.inputs, cords_per_year=factor * found.inputs.cords_per_year)).cash
-
-        return cost.cash_by(cash)
-
-    def over_horizon() -> Figure:
-        value = _over_horizon(cost, season)
-        if value.value is None or cost.gathered is None:
-            return value
-        inputs = cost.gathered.inputs
-        factor = present_value_factor(rate_frac=inputs.rate_frac, years=season.horizon_years)
-        return Figure(value.value / factor / inputs.cords_per_year)
-
-    avoidable = cost.cash_by(lambda _, money: money.running + money.avoidable_ownership, _owned(cost))
-    machine_rate = cost.cash_by(lambda _, money: money.running + money.machine_rate_ownership)
+    avoidable = view("avoidable")
     return MoneyViewsRow(
         method=cost.totals.method.name,
-        cash=known.figure(cost.totals, "cash"),
-        avoidable=view("avoidable", avoidable),
-        machine_rate=view("machine_rate", machine_rate),
-        over_horizon=view("over_horizon", over_horizon()),
-        half_volume=view("half_volume", at_volume(0.5)),
-        double_volume=view("double_volume", at_volume(2.0)),
+        cash=view("cash"),
+        avoidable=avoidable if avoidable.value is None else replace(avoidable, basis=_owned(cost)),
+        machine_rate=view("machine_rate"),
+        over_horizon=_over_horizon(known, cost, "over_horizon"),
+        half_volume=view("half_volume"),
+        double_volume=view("double_volume"),
     )
 
 
@@ -217,38 +177,43 @@ class ToolCostsRow(TableRow):
 
 def tool_rows(known: SeasonRates) -> list[ToolCostsRow]:
     """What owning each tool of each method comes to in a year made with it."""
-    return [
-        _tool_row(cost.gathered, tool, year, known.study.season)
-        for cost in known.costs.values()
-        if cost.gathered is not None and cost.money is not None
-        for tool, year in zip(cost.gathered.tools, cost.money.tools, strict=True)
-    ]
+    rows = []
+    for name, cost in known.costs.items():
+        found = known.money(name)
+        if cost.gathered is not None and found is not None:
+            years = zip(cost.gathered.tools, found.money.tools, strict=True)
+            rows += [_tool_row(known, cost.gathered, found.why(("ownership",)), tool, year) for tool, year in years]
+    return rows
 
 
-def _tool_row(found: Gathered, tool: GatheredTool, year: ToolMoney, season: Season) -> ToolCostsRow:
-    def in_doubt(figure_id: str, plain: Figure) -> Figure:
-        if plain.value is None:
-            return plain
-        return part_figure(plain, found.totals, tool_year_parts(tool, found, figure_id), season)
+def _tool_row(
+    known: SeasonRates, found: Gathered, unsure: Said | None, tool: GatheredTool, year: ToolMoney
+) -> ToolCostsRow:
+    def in_doubt(number: Number, basis: Said | None = None) -> Figure:
+        return drawn(number, basis) if unsure is None else Figure(nominal(number), basis, reason=unsure)
 
-    def owned(figure_id: str, amount: float, basis: Said | None = None) -> Figure:
-        return tool.why if tool.why is not None else in_doubt(figure_id, Figure(amount, basis))
+    def owned(amount: Number, basis: Said | None = None) -> Figure:
+        return tool.why if tool.why is not None else in_doubt(amount, basis)
 
-    hours = Figure(year.hours_per_year, tool.hours_basis) if tool.hours_why is None else not_given(tool.hours_why)
-    life = (
-        not_given(said(Reason.NONE_NEEDED)) if year.life_years is None else Figure(year.life_years, tool.life_basis)
-    )
+    hours = drawn(year.hours_per_year, tool.hours_basis)
+    if tool.inputs.hours_per_cord:
+        others = other_hours(tool, found.totals, known.study, known.taken)
+        why = known.taken.relative(found.totals, tool_clock(tool)).why or others.why
+        hours = hours if why is None else Figure(hours.value, hours.basis, reason=why)
+    if tool.hours_why is not None:
+        hours = not_given(tool.hours_why)
+    life = not_given(said(Reason.NONE_NEEDED)) if year.life_years is None else owned(year.life_years, tool.life_basis)
     return ToolCostsRow(
         tool=tool.tool.name,
         method=found.totals.method.name,
         price=tool.price,
         resale=tool.resale,
-        share=Figure(100 * year.share_frac) if tool.hours_why is None else not_given(tool.hours_why),
-        hours_per_year=in_doubt("hours_per_year", hours),
-        life_years=tool.why if tool.why is not None else in_doubt("life_years", life),
-        yearly_cost=owned("yearly_cost", year.yearly_cost, None if tool.inputs.price else said(Basis.FREE)),
-        avoidable=owned("avoidable", year.avoidable, _all_of_it(tool.tool)),
-        machine_rate=owned("machine_rate", year.machine_rate),
+        share=hours if tool.hours_why is not None else Figure(100 * nominal(year.share_frac)),
+        hours_per_year=hours,
+        life_years=tool.why if tool.why is not None else life,
+        yearly_cost=owned(year.yearly_cost, None if tool.inputs.price else said(Basis.FREE)),
+        avoidable=owned(year.avoidable, _all_of_it(tool.tool)),
+        machine_rate=owned(year.machine_rate),
     )
 
 
@@ -263,11 +228,17 @@ def money_remarks(costs: Iterable[MethodCost]) -> list[Remark]:
     for cost in costs:
         if cost.gathered is None or cost.money is None:
             continue
-        for tool, year in zip(cost.gathered.tools, cost.money.tools, strict=True):
+        for tool, year in zip(cost.gathered.tools, cost.money.money.tools, strict=True):
             name = tool.tool.name
-            if tool.inputs.price and year.life_years is not None and year.life_years < 1:
-                facts: Facts = {"found": name, "value": f"{year.life_years:.2g}", "method": cost.totals.method.name}
-                by_age = tool.inputs.age_limit_years is not None and tool.inputs.age_limit_years <= year.life_years
+            if tool.inputs.price and year.life_years is not None and nominal(year.life_years) < 1:
+                facts: Facts = {
+                    "found": name,
+                    "value": f"{nominal(year.life_years):.2g}",
+                    "method": cost.totals.method.name,
+                }
+                by_age = tool.inputs.age_limit_years is not None and bool(
+                    tool.inputs.age_limit_years <= year.life_years
+                )
                 life = RowCell("tools.life_years" if by_age else "tools.life_hours", name)
                 remarks.setdefault((name, "life"), ("season-tool-worn-out", life, facts))
             if tool.inputs.price and tool.repair_default:

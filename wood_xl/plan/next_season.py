@@ -75,12 +75,12 @@ def combinations_and_plan(
     if combinations is None:
         why = why or said(Reason.NO_SESSION)
         return NextSeasonTables(no_plan_items(wanted, why), {table: [] for table in (*CHOICE, *TABLES)}, remarks)
-    surety = combination_surety(combinations, rates, known.draws)
+    surety = combination_surety(combinations, rates)
     chosen: dict[str, Sequence[Any]] = {
         "combinations": combination_rows(combinations, surety),
         "choice": choice_rows(combinations, surety),
         "hour_prices": hour_price_rows(combinations, surety, study.season.value_of_time_per_h),
-        "choice_swings": swing_rows(combinations, surety, known.of),
+        "choice_swings": swing_rows(combinations, surety, known),
     }
     if why:
         return NextSeasonTables(
@@ -93,18 +93,19 @@ def combinations_and_plan(
         told = ("plan-task-not-planned", "next_season.volume_wanted", {"found": ", ".join(nobody)})
         found = [*_settings_remarks(wanted), told, *_task_remarks(task, study)]
         return NextSeasonTables(items, {**chosen, **{t: [] for t in TABLES}}, found, combinations)
-    following = _planned(study, task, surety, drying)
+    following = _planned(known, task, surety, drying)
     found = [*following.remarks, *need_remarks(study.season.next_season, winter)]
     return NextSeasonTables(following.items, {**chosen, **following.tables}, found, combinations)
 
 
 def _planned(
-    study: CostStudy, task: PlanTask, surety: CombinationSurety, drying: Sequence[DryingRow]
+    known: SeasonRates, task: PlanTask, surety: CombinationSurety, drying: Sequence[DryingRow]
 ) -> NextSeasonTables:
+    study = known.study
     wanted, combinations = task.wanted, task.combinations
     begun = plan_with_trials(task, trial_pairs(combinations, surety, task.totals))
     task, found = begun.task, begun.plan
-    goods = shopping_list(found.by_method, study, only_tried(task, found))
+    goods = shopping_list(found.by_method, known, only_tried(task, found))
     to_buy = sum_of_costs(goods)
     tables: dict[str, Sequence[TableRow]] = {
         "plan_mix": mix_rows(task, found, surety),
@@ -112,7 +113,7 @@ def _planned(
         "plan_volumes": volume_rows(task, surety),
         "trials": trial_rows(begun),
         "plan_sessions": session_rows(task, found),
-        "shopping": [good.row for good in goods],
+        "shopping": goods,
     }
     remarks = [*_settings_remarks(wanted), *_task_remarks(task, study), *_found_remarks(task, found, to_buy)]
     items = plan_items(

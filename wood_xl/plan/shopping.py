@@ -4,29 +4,24 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
-import numpy as np
-
-from wood_xl.choice.draws import figure_draws
 from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
-from wood_xl.draws.figure import Figure, TableRow, not_given
-from wood_xl.draws.strata import Draws, limits_of_draws
-from wood_xl.hours.figure_parts import BAR_OIL, ELECTRICITY, FUEL, FigurePart, FigureParts
+from wood_xl.draws.figure import AS_RECORDED, TAKES_NONE, Figure, TableRow, not_given, sum_of, with_draws
 from wood_xl.hours.fuel import split_mix_l
 from wood_xl.hours.methods import MethodTotals
-from wood_xl.hours.part_rates import part_figure, part_rate
-from wood_xl.hours.rates import with_ends
+from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import burning_kind, is_electric
+from wood_xl.hours.taken import Taken
 from wood_xl.ids import Input, Phrase, Recorded
 from wood_xl.money.cost_study import CostStudy, recorded
-from wood_xl.money.doubt import price_of, price_spread
 from wood_xl.money.inputs import still_to_buy
+from wood_xl.money.ranges import price_members, price_of
 from wood_xl.plan.pieces import pieces_to_have
-from wood_xl.reasons import Key, Reason, Said, said
-from wood_xl.records import Season, Session, UpkeepItem
+from wood_xl.reasons import Reason, Said, said
+from wood_xl.records import Session, UpkeepItem
 
 BY_PIECE, LIQUID, PLUG = (
     not_given(said(why)) for why in (Reason.BY_THE_PIECE, Reason.BY_VOLUME, Reason.FROM_THE_PLUG)
@@ -51,19 +46,8 @@ class GoodRow(TableRow):
 
 
 @dataclass(frozen=True)
-class Good:
-    """One line of the list.
-
-    draws: its cost by the draws of what makes it unsure; None where it has no interval.
-    """
-
-    row: GoodRow
-    draws: Draws | None = None
-
-
-@dataclass(frozen=True)
 class Used:
-    """What a method uses up in the plan, and how unsure that is.
+    """What a method uses up in the plan, by all members.
 
     what: as sessions recorded it.
     amount: for the cords of the plan.
@@ -72,82 +56,73 @@ class Used:
     totals: MethodTotals
     what: Recorded
     amount: float
-    season: Season
+    known: SeasonRates
 
-    def good(self, item: Item, amount: float, price: float | None, key: Key) -> Good:
+    def row(self, item: Item, amount: float, price: float | None, key: Said) -> GoodRow:
         """A line of the list for the amount or a part of it; a price has the same key wherever it comes in."""
-        is_electric = self.what == ELECTRICITY
-        liquid = PLUG if is_electric else part_figure(Figure(amount), self.totals, self._parts({}), self.season)
+        is_electric = self.what == Recorded.ELECTRICITY
+        taken = self.known.taken.relative(self.totals, self.what) if amount else Taken(1.0)
         pieces, words = (PLUG, said(Phrase.KWH, kwh=amount)) if is_electric else (LIQUID, None)
-        cost, draws = NO_PRICE, None
+        cost = NO_PRICE
         if price is not None:
-            found = part_rate(self.totals, amount * price, self._parts({key: price_spread()}), self.season)
-            cost = with_ends(Figure(amount * price), found)
-            draws = None if isinstance(found, Said) else found.draws
-        return Good(
-            GoodRow(item=item, purpose=self.totals.method.name, liquid=liquid, pieces=pieces, cost=cost, words=words),
-            draws,
+            prices = price_members(key, price, self.known.design)
+            cost = with_draws(Figure(amount * price, reason=taken.why), amount * taken.number * prices)
+        return GoodRow(
+            item=item,
+            purpose=self.totals.method.name,
+            liquid=PLUG if is_electric else with_draws(Figure(amount, reason=taken.why), amount * taken.number),
+            pieces=pieces,
+            cost=cost,
+            words=words,
         )
 
-    def _parts(self, spreads: Mapping[Key, float]) -> FigureParts:
-        return FigureParts((FigurePart(1.0, {self.what: 1.0}, dict.fromkeys(spreads, 1.0)),), spreads)
 
-
-def shopping_list(by_method: Mapping[str, float], study: CostStudy, only_tried: Collection[str] = ()) -> list[Good]:
+def shopping_list(
+    by_method: Mapping[str, float], known: SeasonRates, only_tried: Collection[str] = ()
+) -> list[GoodRow]:
     """What the plan uses up or still lacks; equal goods of several methods stay apart, each with its method."""
-    goods: list[Good] = []
-    for totals in study.totals:
+    goods: list[GoodRow] = []
+    for totals in known.study.totals:
         made = by_method.get(totals.method.name)
         if made:
-            goods += [*_fuel(totals, made, study), *_other_goods(totals, made, study)]
-    goods += map(Good, _wear(by_method, study))
-    goods += map(Good, _tools_to_buy(by_method, study, only_tried))
+            goods += [*_fuel(totals, made, known), *_other_goods(totals, made, known)]
+    goods += _wear(by_method, known.study)
+    goods += _tools_to_buy(by_method, known.study, only_tried)
     return goods
 
 
-def sum_of_costs(goods: Sequence[Good]) -> Figure:
+def sum_of_costs(goods: Sequence[GoodRow]) -> Figure:
     """Cost of the whole list; the reason if one of its costs is not known, or is unsure in a way not known."""
-    total, drawn = 0.0, []
-    open_ends = None
-    for good in goods:
-        item, cost = good.row.item, good.row.cost
-        if cost.value is None:
-            return not_given(said(Reason.OF_ITEM, item=item, why=cost.reason))
-        total += cost.value
-        if good.draws is not None:
-            drawn.append(figure_draws(figure=cost.value, low=cost.low, high=cost.high, doubt=good.draws))
-        elif cost.value and cost.reason != AS_PRICED:
-            open_ends = said(Reason.OF_ITEM, item=item, why=cost.reason)
-    if open_ends or not drawn:
-        return Figure(total, reason=open_ends or AS_PRICED)
-    fixed = total - math.fsum(good.row.cost.value or 0.0 for good in goods if good.draws is not None)
-    unsure: Draws = np.sum(drawn, axis=0)
-    low, high = limits_of_draws(draws=fixed + unsure, level_frac=value("interval.level") / 100)
-    return Figure(total, None, low, high)
+    named = {str(at): good for at, good in enumerate(goods)}
+
+    def why(at: str, cost: Figure) -> Said:
+        return said(Reason.OF_ITEM, item=named[at].item, why=cost.reason)
+
+    costs = {at: good.cost for at, good in named.items()}
+    found = sum_of(costs, dict.fromkeys(costs, 1.0), why, exact=(TAKES_NONE, AS_PRICED))
+    return replace(found, reason=AS_PRICED) if found.members is None and found.reason == AS_RECORDED else found
 
 
 def _used(
-    totals: MethodTotals, what: Recorded, of: Callable[[Session], float | None], made: float, study: CostStudy
+    totals: MethodTotals, what: Recorded, of: Callable[[Session], float | None], made: float, known: SeasonRates
 ) -> Used | Said:
     """Amount that so many cords take, by the sessions that recorded it."""
     found = recorded(totals, of)
     if isinstance(found, Said):
         return found
     amount, cords, sessions_n = found
-    return Used(totals, what, amount / cords * made, study.season) if sessions_n else said(Reason.NONE_RECORDED)
+    return Used(totals, what, amount / cords * made, known) if sessions_n else said(Reason.NONE_RECORDED)
 
 
-def _fuel(totals: MethodTotals, made: float, study: CostStudy) -> Iterator[Good]:
-    kind, season = burning_kind(totals.method, study.tools), study.season
+def _fuel(totals: MethodTotals, made: float, known: SeasonRates) -> Iterator[GoodRow]:
+    kind, season = burning_kind(totals.method, known.study.tools), known.study.season
     if kind is None:
         return
-    used = _used(totals, FUEL, lambda s: s.fuel_l, made, study)
+    used = _used(totals, Recorded.FUEL, lambda s: s.fuel_l, made, known)
     if isinstance(used, Said):
-        yield Good(
-            GoodRow(
-                item=FUEL, purpose=totals.method.name, liquid=not_given(used), pieces=LIQUID, cost=not_given(used)
-            )
-        )
+        nothing = not_given(used)
+        name = totals.method.name
+        yield GoodRow(item=Recorded.FUEL, purpose=name, liquid=nothing, pieces=LIQUID, cost=nothing)
         return
     row, litres = tool_kinds()[kind], [used.amount]
     if row.oil is not None:
@@ -156,23 +131,22 @@ def _fuel(totals: MethodTotals, made: float, study: CostStudy) -> Iterator[Good]
         price = season.fuel_prices_per_l.get(fuel.id)
         is_for_mix = row.oil is not None and not fuel.is_oil
         item = said(Phrase.FOR_MIX, fuel=fuel.name) if is_for_mix else fuel.name
-        yield used.good(item, amount, price, price_of(fuel))
+        yield used.row(item, amount, price, price_of(fuel))
 
 
-def _other_goods(totals: MethodTotals, made: float, study: CostStudy) -> Iterator[Good]:
-    season = study.season
-    oil = _used(totals, BAR_OIL, lambda s: s.bar_oil_l, made, study)
+def _other_goods(totals: MethodTotals, made: float, known: SeasonRates) -> Iterator[GoodRow]:
+    season = known.study.season
+    oil = _used(totals, Recorded.BAR_OIL, lambda s: s.bar_oil_l, made, known)
     if isinstance(oil, Used) and oil.amount > 0:
-        yield oil.good(BAR_OIL, oil.amount, season.bar_oil_price_per_l, said(Input.PRICE_OF_BAR_OIL))
-    if is_electric(totals.method, study.tools):
-        kwh = _used(totals, ELECTRICITY, lambda s: s.electricity_kwh, made, study)
+        yield oil.row(Recorded.BAR_OIL, oil.amount, season.bar_oil_price_per_l, said(Input.PRICE_OF_BAR_OIL))
+    if is_electric(totals.method, known.study.tools):
+        kwh = _used(totals, Recorded.ELECTRICITY, lambda s: s.electricity_kwh, made, known)
         if isinstance(kwh, Said):
-            yield Good(
-                GoodRow(item=ELECTRICITY, purpose=totals.method.name, liquid=PLUG, pieces=PLUG, cost=not_given(kwh))
-            )
+            cost, name = not_given(kwh), totals.method.name
+            yield GoodRow(item=Recorded.ELECTRICITY, purpose=name, liquid=PLUG, pieces=PLUG, cost=cost)
         else:
             price = season.electricity_price_per_kwh
-            yield kwh.good(ELECTRICITY, kwh.amount, price, said(Input.PRICE_OF_ELECTRICITY))
+            yield kwh.row(Recorded.ELECTRICITY, kwh.amount, price, said(Input.PRICE_OF_ELECTRICITY))
 
 
 def _wear(by_method: Mapping[str, float], study: CostStudy) -> Iterator[GoodRow]:

@@ -34,6 +34,7 @@ from wood_xl.season import SeasonTables
 from wood_xl.units import convert
 
 SIGNIFICANT_DIGITS = 10  # platforms agree on so many
+END_DIGITS = 5  # of a low or high end: no draw tells more
 DATA_FILES = (
     "sources.json",
     "tables.json",
@@ -142,9 +143,9 @@ def factor_edition() -> str:
     return digest.hexdigest()
 
 
-def rounded(value: float) -> float:
-    """The number to 10 significant digits, without a negative zero."""
-    return float(f"{value:.{SIGNIFICANT_DIGITS}g}") + 0.0
+def rounded(value: float, digits: int = SIGNIFICANT_DIGITS) -> float:
+    """The number to so many significant digits, without a negative zero."""
+    return float(f"{value:.{digits}g}") + 0.0
 
 
 def _sha256(part: Any) -> str:
@@ -173,15 +174,16 @@ def _cell(column: Column, value: Any, figure: Column | None, system: System, cur
     unit = column.unit_in(system)
     is_bare = value.value is not None and value.low is None and value.high is None
 
-    def shown(number: float | None) -> float | None:
+    def shown(number: float | None, digits: int = SIGNIFICANT_DIGITS) -> float | None:
         if number is None:
             return None
-        return rounded(convert(number, column.unit, unit) if column.units else number)
+        return rounded(convert(number, column.unit, unit) if column.units else number, digits)
 
+    number, low, high = shown(value.value), shown(value.low, END_DIGITS), shown(value.high, END_DIGITS)
     return {
-        "value": shown(value.value),
-        "low": shown(value.low),
-        "high": shown(value.high),
+        "value": number,
+        "low": low if low is None or value.low != value.value else number,
+        "high": high if high is None or value.high != value.value else number,
         "unit": _unit(column, system),
         "basis": value.basis,
         "reason": value.reason or (column.no_ends if is_bare else ""),

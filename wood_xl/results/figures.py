@@ -13,7 +13,6 @@ from wood_xl.reasons import Listing, Named, Said, Word
 from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
 
 FIGURES = "figures"
-END_DIGITS = 5  # of a low or high end: no draw tells more
 BY_COLUMN = "by_column"  # reason of a figure without ends where the definition says it for all of its column
 RATES = "rates_per_cord"  # whose figures a row may name
 MONEY = "money"  # unit of an amount, where the currency stands if it is known
@@ -96,8 +95,7 @@ def with_cell(figure: Row, cell: Row) -> Row:
 
 
 def _numbers(cell: Row) -> Row:
-    ends = {end: None if cell[end] is None else float(f"{cell[end]:.{END_DIGITS}g}") for end in ENDS}
-    return {"value": cell["value"], **ends}
+    return {key: cell[key] for key in ("value", *ENDS)}
 
 
 def _unit(unit: str, currency: str) -> str:

@@ -9,8 +9,9 @@ from typing import ClassVar
 
 from wood_xl.data.load import Group, Species, value
 from wood_xl.data.trees import species_named
-from wood_xl.draws.figure import Figure, TableRow, not_given
-from wood_xl.draws.strata import Draws
+from wood_xl.draws.ensemble import Number, nominal
+from wood_xl.draws.figure import Figure, TableRow, drawn, not_given
+from wood_xl.draws.normal import Array
 from wood_xl.hours.methods import NO_SESSION, MethodTotals
 from wood_xl.hours.sessions import needs
 from wood_xl.ids import Amount, Phrase, Told
@@ -20,15 +21,12 @@ from wood_xl.remark import Facts
 from wood_xl.warmth.doubt import (
     AS_WRITTEN,
     SURE,
-    DrawnHeat,
     Unsure,
     amount_draws,
     density_draws,
-    drawn_cord,
+    drawn_factors,
     fraction_draws,
-    mixed,
     ranged,
-    unmeasured_moisture_draws,
     with_ends,
 )
 from wood_xl.warmth.heat import (
@@ -43,9 +41,6 @@ from wood_xl.warmth.heat import (
 )
 from wood_xl.wood.amounts import SolidFraction, usual_solid_fraction
 from wood_xl.wood.geometry import cords
-from wood_xl.wood.moisture import (
-    dry_from_wet_frac,
-)
 from wood_xl.wood.volumes import solid_fraction_standing
 
 Remark = tuple[str, str, Facts]
@@ -78,20 +73,24 @@ class KindHeat:
     density_basis: Said
     moisture_basis: Said
     is_measured: bool
-    density: Draws
+    density: Array
 
     @property
     def group(self) -> Group:
         """Of trees, by which its heat is taken."""
         return "hardwood" if self.tree is None else self.tree.group
 
-    def drawn(self, fraction: Draws, *, moisture_wet_frac: float | None = None) -> DrawnHeat:
-        """A cord of it for each draw, as it is or at another moisture."""
-        water = None if self.is_measured else unmeasured_moisture_draws()
+    def drawn(self, fraction: Array, *, moisture_wet_frac: float | None = None) -> WoodHeat:
+        """A cord of it by all members, as it is or at another moisture."""
+        return cord_heat([(1.0, self.drawn_factors(fraction, moisture_wet_frac=moisture_wet_frac))])
+
+    def drawn_factors(self, fraction: Array, *, moisture_wet_frac: float | None = None) -> WoodFactors:
+        """What its heat depends on, by all members."""
+        factors, is_measured = self.factors, self.is_measured
         if moisture_wet_frac is not None:
-            water = dry_from_wet_frac(moisture_wet_frac=moisture_wet_frac) * SURE
-        return drawn_cord(
-            self.factors, group=self.group, density=self.density, fraction=fraction, water_per_dry=water
+            factors, is_measured = replace(factors, moisture_wet_frac=moisture_wet_frac), True
+        return drawn_factors(
+            factors, group=self.group, density=self.density, fraction=fraction, is_measured=is_measured
         )
 
 
@@ -113,9 +112,9 @@ class HeatStudy:
     stove_basis: Said | None
     solid: SolidFraction
     cords: float | None
-    fraction: Draws
-    amount: Draws
-    efficiency: Draws
+    fraction: Array
+    amount: Array
+    efficiency: Array
 
     def cord(self) -> WoodHeat | Said:
         """Mass and heat of a cord of the season's mix, or why there is none."""
@@ -123,21 +122,21 @@ class HeatStudy:
             return self.kinds
         return cord_heat([(kind.share_frac, kind.factors) for kind in self.kinds])
 
-    def drawn(self) -> DrawnHeat:
-        """The same for each draw."""
+    def drawn(self) -> WoodHeat:
+        """The same by all members."""
         kinds = () if isinstance(self.kinds, Said) else self.kinds
-        return mixed((kind.share_frac, kind.drawn(self.fraction)) for kind in kinds)
+        return cord_heat([(kind.share_frac, kind.drawn_factors(self.fraction)) for kind in kinds])
 
     def from_a_cord(self) -> Unsure:
         """Heat that the stove gives to the house from a cord of the season's mix [MJ]."""
         heat = self.cord()
         return Unsure(not_given(heat), SURE) if isinstance(heat, Said) else self.delivered(heat, self.drawn())
 
-    def delivered(self, heat: WoodHeat, drawn: DrawnHeat) -> Unsure:
+    def delivered(self, heat: WoodHeat, drawn: WoodHeat) -> Unsure:
         """Heat that the stove gives to the house [MJ]."""
         if isinstance(self.stove, Said):
             return Unsure(not_given(self.stove), SURE)
-        figure = Figure(delivered_mj(heat, self.stove), self.stove_basis)
+        figure = Figure(nominal(delivered_mj(heat, self.stove)), self.stove_basis)
         if not figure.value:
             return Unsure(replace(figure, reason=said(Reason.NO_HEAT)), SURE)
         by_net = self.stove.basis == "net"
@@ -284,8 +283,8 @@ def _stove(season: Season) -> tuple[Appliance | Said, Said | None]:
     return Appliance(percent / 100, "net"), said(Basis.STOVE_USUAL, stove=name, percent=percent)
 
 
-def _efficiency(season: Season) -> Draws:
-    """Draws of the stove's efficiency, relative: one that is written is taken as it stands."""
+def _efficiency(season: Season) -> Array:
+    """Array of the stove's efficiency, relative: one that is written is taken as it stands."""
     heating = season.heating
     if heating.efficiency_frac is not None or heating.appliance is None or heating.appliance == "boiler":
         return SURE
@@ -321,8 +320,8 @@ def heat_rows(study: HeatStudy) -> Iterator[HeatRow]:
     if isinstance(study.kinds, Said):
         return
     for kind in study.kinds:
-        heat, drawn = cord_heat([(1.0, kind.factors)]), kind.drawn(study.fraction)
-        yield _row(study, kind.name, kind.share_frac, heat, drawn, kind.density_basis, kind.moisture_basis)
+        heat, members = cord_heat([(1.0, kind.factors)]), kind.drawn(study.fraction)
+        yield _row(study, kind.name, kind.share_frac, heat, members, kind.density_basis, kind.moisture_basis)
     if len(study.kinds) > 1:
         heat = cord_heat([(kind.share_frac, kind.factors) for kind in study.kinds])
         yield _row(study, Amount.MIX, 1.0, heat, study.drawn(), said(Basis.BY_VOLUME), said(Basis.BY_MASS))
@@ -333,29 +332,28 @@ def _row(
     species: str | Amount,
     share_frac: float,
     heat: WoodHeat,
-    drawn: DrawnHeat,
+    members: WoodHeat,
     density: Said,
     moisture: Said,
 ) -> HeatRow:
     made = not_given(NO_SESSION) if study.cords is None else Figure(study.cords * share_frac)
     solid_m3 = value("cord.volume_m3") * study.solid.value
-    dry = dry_from_wet_frac(moisture_wet_frac=heat.moisture_wet_frac)
-    delivered = study.delivered(heat, drawn).shown()
+    delivered = study.delivered(heat, members).shown()
 
-    def shown(number: float, draws: Draws, basis: Said | None = None) -> Figure:
-        return with_ends(Figure(number, basis), draws / number if number else SURE)
+    def shown(number: Number, basis: Said | None = None) -> Figure:
+        return drawn(number, basis, exact=AS_WRITTEN)
 
-    net = shown(heat.net_mj, drawn.net_mj)
+    net = shown(members.net_mj)
     return HeatRow(
         species=species,
         share=Figure(100 * share_frac, reason=AS_WRITTEN),
         cords=with_ends(made, study.amount),
-        density=shown(heat.oven_dry_kg / solid_m3, drawn.oven_dry_kg / (solid_m3 * study.fraction), density),
-        moisture_wet=shown(100 * heat.moisture_wet_frac, 100 * drawn.moisture_wet_frac, moisture),
-        moisture_dry=shown(100 * dry, 100 * drawn.moisture_dry_frac, moisture),
-        dry_mass=shown(heat.oven_dry_kg, drawn.oven_dry_kg, study.solid.basis),
-        mass=shown(heat.mass_kg, drawn.mass_kg, study.solid.basis),
-        gross_heat=shown(heat.gross_mj, drawn.gross_mj),
+        density=shown(members.oven_dry_kg / (solid_m3 * study.fraction), density),
+        moisture_wet=shown(100 * members.moisture_wet_frac, moisture),
+        moisture_dry=shown(100 * members.moisture_dry_frac, moisture),
+        dry_mass=shown(members.oven_dry_kg, study.solid.basis),
+        mass=shown(members.mass_kg, study.solid.basis),
+        gross_heat=shown(members.gross_mj),
         net_heat=net,
         net_heat_kwh=net,
         delivered_heat=delivered,

@@ -6,15 +6,18 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
+import numpy as np
+
 from wood_xl.data.load import constant, value
-from wood_xl.draws.figure import Figure, TableRow, not_given
-from wood_xl.draws.strata import Draws
+from wood_xl.draws.ensemble import nominal
+from wood_xl.draws.figure import Figure, TableRow, drawn, not_given
+from wood_xl.draws.normal import Array
 from wood_xl.ids import Ready
 from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.warmth.cord import HeatStudy, KindHeat
-from wood_xl.warmth.doubt import NO_RANGE, SURE, with_ends
+from wood_xl.warmth.doubt import AS_WRITTEN, NO_RANGE
 from wood_xl.warmth.fire_losses import F_PER_C, Fire, fire_losses
-from wood_xl.warmth.heat import WoodFactors, WoodHeat, cord_heat
+from wood_xl.warmth.heat import WoodFactors
 from wood_xl.wood.moisture import (
     WATER_KG_PER_M3,
     dry_from_wet_frac,
@@ -55,10 +58,7 @@ def drying_rows(study: HeatStudy) -> Iterator[DryingRow]:
             species=kind.name,
             ready=_ready(kind),
             **_green(kind, study.fraction),
-            mass_ready=with_ends(
-                Figure(_at(kind, target).mass_kg),
-                kind.drawn(study.fraction, moisture_wet_frac=target).mass_kg / _at(kind, target).mass_kg,
-            ),
+            mass_ready=drawn(kind.drawn(study.fraction, moisture_wet_frac=target).mass_kg, exact=AS_WRITTEN),
             recovered=Figure(100 * _recovered(kind.factors), reason=NO_RANGE),
             shrinkage=Figure(100 * _shrinkage(kind), reason=NO_RANGE),
             seasoning=_seasoning(kind),
@@ -66,34 +66,27 @@ def drying_rows(study: HeatStudy) -> Iterator[DryingRow]:
         )
 
 
-def _green(kind: KindHeat, fraction: Draws) -> dict[str, Figure]:
+def _green(kind: KindHeat, fraction: Array) -> dict[str, Figure]:
     green_pct = None if kind.tree is None else kind.tree.green_moisture_dry_pct
     if green_pct is None:
         why = not_given(said(Reason.NOT_PUBLISHED))
         return dict.fromkeys(("green_moisture", "green_mass", "green_net_heat", "green_recovered", "water"), why)
     wet = wet_from_dry_frac(moisture_dry_frac=green_pct / 100)
-    green = _at(kind, wet)
-    ready = _at(kind, value("seasoning.target") / 100)
-    drawn = kind.drawn(fraction, moisture_wet_frac=wet)
-    by_mass = drawn.mass_kg / green.mass_kg  # the same for its water, as long as the moisture is held
+    green = kind.drawn(fraction, moisture_wet_frac=wet)
+    ready = kind.drawn(fraction, moisture_wet_frac=value("seasoning.target") / 100)
     return {
         "green_moisture": Figure(100 * wet, reason=NO_RANGE),
-        "green_mass": with_ends(Figure(green.mass_kg), by_mass),
-        "green_net_heat": with_ends(Figure(green.net_mj), drawn.net_mj / green.net_mj if green.net_mj else SURE),
+        "green_mass": drawn(green.mass_kg, exact=AS_WRITTEN),
+        "green_net_heat": drawn(green.net_mj, exact=AS_WRITTEN),
         "green_recovered": Figure(100 * _recovered(replace(kind.factors, moisture_wet_frac=wet)), reason=NO_RANGE),
-        "water": with_ends(Figure(max(0.0, green.mass_kg - ready.mass_kg)), by_mass),
+        "water": drawn(np.maximum(0.0, green.mass_kg - ready.mass_kg), exact=AS_WRITTEN),
     }
-
-
-def _at(kind: KindHeat, moisture_wet_frac: float) -> WoodHeat:
-    """A cord of the wood at another moisture."""
-    return cord_heat([(1.0, replace(kind.factors, moisture_wet_frac=moisture_wet_frac))])
 
 
 def _recovered(factors: WoodFactors) -> float:
     losses = fire_losses(
-        moisture_wet_frac=factors.moisture_wet_frac,
-        gross_heat_mj_per_kg=factors.gross_heat_mj_per_kg,
+        moisture_wet_frac=nominal(factors.moisture_wet_frac),
+        gross_heat_mj_per_kg=nominal(factors.gross_heat_mj_per_kg),
         fire=_stove_fire(),
     )
     return losses.recovered_frac
@@ -110,8 +103,8 @@ def _stove_fire() -> Fire:
 
 
 def _shrinkage(kind: KindHeat) -> float:
-    basic = kind.factors.basic_density_kg_per_m3 / WATER_KG_PER_M3
-    dry = dry_from_wet_frac(moisture_wet_frac=kind.factors.moisture_wet_frac)
+    basic = nominal(kind.factors.basic_density_kg_per_m3) / WATER_KG_PER_M3
+    dry = nominal(dry_from_wet_frac(moisture_wet_frac=kind.factors.moisture_wet_frac))
     now = specific_gravity_at(basic_specific_gravity=basic, moisture_dry_frac=dry)
     return shrinkage_frac(basic_specific_gravity=basic, specific_gravity=now)
 

@@ -8,23 +8,19 @@ delivered     = efficiency x the heat that the efficiency is a share of
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TypeVar
 
 from wood_xl.arguments import require_fraction, require_not_negative, require_positive
 from wood_xl.data.load import Group, value
-from wood_xl.draws.strata import Draws
+from wood_xl.draws.ensemble import Number, nominal, total
 from wood_xl.records import HeatBasis
 from wood_xl.wood.moisture import WATER_KG_PER_M3, dry_from_wet_frac, moist_mass_kg, require_wet_moisture
 
-Amount = TypeVar("Amount", float, Draws)
 
-
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class WoodFactors:
-    """What the heat of a stack of one kind of wood depends on: plain numbers, each of which may be drawn.
+    """What the heat of a stack of one kind of wood depends on, plain or by all members.
 
     solid_fraction: wood and bark over the space of the stack.
     basic_density_kg_per_m3: oven-dry mass over green volume, bark included.
@@ -32,11 +28,11 @@ class WoodFactors:
     net_heat_mj_per_kg, gross_heat_mj_per_kg: heat of dry wood, over its oven-dry mass.
     """
 
-    solid_fraction: float
-    basic_density_kg_per_m3: float
-    moisture_wet_frac: float
-    net_heat_mj_per_kg: float
-    gross_heat_mj_per_kg: float
+    solid_fraction: Number
+    basic_density_kg_per_m3: Number
+    moisture_wet_frac: Number
+    net_heat_mj_per_kg: Number
+    gross_heat_mj_per_kg: Number
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +47,7 @@ class Appliance:
     basis: HeatBasis
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class WoodHeat:
     """Mass and heat of a quantity of wood.
 
@@ -59,15 +55,20 @@ class WoodHeat:
     gross_mj, net_mj: gross (higher) and net (lower) heat.
     """
 
-    oven_dry_kg: float
-    mass_kg: float
-    gross_mj: float
-    net_mj: float
+    oven_dry_kg: Number
+    mass_kg: Number
+    gross_mj: Number
+    net_mj: Number
 
     @property
-    def moisture_wet_frac(self) -> float:
+    def moisture_wet_frac(self) -> Number:
         """Water over total mass."""
         return 1 - self.oven_dry_kg / self.mass_kg
+
+    @property
+    def moisture_dry_frac(self) -> Number:
+        """Water over mass without water."""
+        return self.mass_kg / self.oven_dry_kg - 1
 
 
 def net_heat_dry_mj_per_kg(group: Group) -> float:
@@ -175,8 +176,8 @@ def stack_heat(factors: WoodFactors, *, stacked_m3: float) -> WoodHeat:
     )
 
 
-def net_heat_mj(*, oven_dry_kg: Amount, net_heat_mj_per_kg: Amount, water_per_dry: Amount) -> Amount:
-    """Net heat of moist wood, of one number or of many draws at once.
+def net_heat_mj(*, oven_dry_kg: Number, net_heat_mj_per_kg: Number, water_per_dry: Number) -> Number:
+    """Net heat of moist wood.
 
         Q = m (q_net - 2.443 u)
 
@@ -207,19 +208,19 @@ def cord_heat(parts: Sequence[tuple[float, WoodFactors]]) -> WoodHeat:
     """
     for share, _ in parts:
         require_not_negative(share=share)
-    whole = math.fsum(share for share, _ in parts)
+    whole = sum(share for share, _ in parts)
     require_positive(sum_of_shares=whole)
     cord_m3 = value("cord.volume_m3")
     heats = [stack_heat(factors, stacked_m3=cord_m3 * share / whole) for share, factors in parts]
     return WoodHeat(
-        oven_dry_kg=math.fsum(heat.oven_dry_kg for heat in heats),
-        mass_kg=math.fsum(heat.mass_kg for heat in heats),
-        gross_mj=math.fsum(heat.gross_mj for heat in heats),
-        net_mj=math.fsum(heat.net_mj for heat in heats),
+        oven_dry_kg=total(heat.oven_dry_kg for heat in heats),
+        mass_kg=total(heat.mass_kg for heat in heats),
+        gross_mj=total(heat.gross_mj for heat in heats),
+        net_mj=total(heat.net_mj for heat in heats),
     )
 
 
-def delivered_mj(heat: WoodHeat, appliance: Appliance) -> float:
+def delivered_mj(heat: WoodHeat, appliance: Appliance) -> Number:
     """Heat that an appliance gives to the house.
 
         delivered = efficiency * net or gross heat, by the basis of the efficiency
@@ -236,7 +237,7 @@ def delivered_mj(heat: WoodHeat, appliance: Appliance) -> float:
     """
     require_fraction(efficiency_frac=appliance.efficiency_frac)
     delivered = appliance.efficiency_frac * (heat.net_mj if appliance.basis == "net" else heat.gross_mj)
-    if delivered > max(heat.net_mj, 0.0) * (1 + 1e-12):
+    if nominal(delivered) > max(nominal(heat.net_mj), 0.0) * (1 + 1e-12):
         raise ValueError(
             f"efficiency_frac is {appliance.efficiency_frac} of the {appliance.basis} heat: over the net"
         )

@@ -8,7 +8,7 @@ from typing import ClassVar
 
 from wood_xl.air.method import season_grid
 from wood_xl.draws.figure import Figure, TableRow, not_given
-from wood_xl.draws.strata import Draws
+from wood_xl.draws.normal import Array
 from wood_xl.hours.methods import NO_SESSION
 from wood_xl.hours.sessions import needs
 from wood_xl.ids import Amount
@@ -94,7 +94,7 @@ def other_efficiency(season: Season) -> Unsure:
     return Unsure(Figure(usual, basis), ranged(f"heating.efficiency.{season.heating.other.replace(' ', '_')}"))
 
 
-def content_draws(heating: OtherHeating, unit: FuelUnit) -> Draws:
+def content_draws(heating: OtherHeating, unit: FuelUnit) -> Array:
     """Heat in a unit of a fuel, relative: in doubt where it is sold by volume, exact where it is sold by heat."""
     is_by_volume = unit in ("gal", "L")
     return ranged(f"heating.heat_content.{heating.replace(' ', '_')}") if is_by_volume else SURE

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from wood_xl.draws.figure import Figure, TableRow, not_given
-from wood_xl.draws.strata import Draws
+from wood_xl.draws.normal import Array
 from wood_xl.hours.sessions import needs
 from wood_xl.ids import NeedBasis, Way
 from wood_xl.reasons import Basis, Reason, Said, said
@@ -140,7 +140,7 @@ def _by_loss(following: NextSeason, a_cord: Unsure) -> HeatNeedRow:
     return _row(way, heat, _cords(heat, a_cord), Unsure(Figure(loss, said(Basis.AS_WRITTEN)), SURE))
 
 
-def _gains_draws(following: NextSeason) -> Draws:
+def _gains_draws(following: NextSeason) -> Array:
     """Share of the loss that heating gives, relative: in doubt on the conventional base alone."""
     is_conventional = internal_gains_frac(base_c=following.winter.degree_day_base_c) < 1
     return ranged("heat_need.internal_gains") if is_conventional else SURE

@@ -6,8 +6,11 @@ water over oven-dry mass (wood science, pin meters). 25 % on the dry basis is 20
 
 from __future__ import annotations
 
+import numpy as np
+
 from wood_xl.arguments import require_fraction, require_not_negative, require_positive
 from wood_xl.data.load import Drying, value
+from wood_xl.draws.ensemble import Number
 
 WATER_KG_PER_M3 = 1000.0
 
@@ -27,7 +30,7 @@ def wet_from_dry_frac(*, moisture_dry_frac: float) -> float:
     return moisture_dry_frac / (1 + moisture_dry_frac)
 
 
-def dry_from_wet_frac(*, moisture_wet_frac: float) -> float:
+def dry_from_wet_frac(*, moisture_wet_frac: Number) -> Number:
     """Moisture on the dry basis from moisture on the wet basis.
 
         u = M / (1 - M)
@@ -42,7 +45,7 @@ def dry_from_wet_frac(*, moisture_wet_frac: float) -> float:
     return moisture_wet_frac / (1 - moisture_wet_frac)
 
 
-def require_wet_moisture(moisture_wet_frac: float) -> None:
+def require_wet_moisture(moisture_wet_frac: Number) -> None:
     """Refuse a moisture on the wet basis that leaves no wood.
 
     Errors: ValueError if it is below 0, or 1 and more.
@@ -50,11 +53,11 @@ def require_wet_moisture(moisture_wet_frac: float) -> None:
 
     >>> require_wet_moisture(0.2)
     """
-    if not 0.0 <= moisture_wet_frac < 1.0:
+    if not np.all((np.asarray(moisture_wet_frac) >= 0.0) & (np.asarray(moisture_wet_frac) < 1.0)):
         raise ValueError(f"moisture_wet_frac is {moisture_wet_frac}, not a number from 0 to below 1")
 
 
-def moist_mass_kg(*, oven_dry_kg: float, moisture_wet_frac: float) -> float:
+def moist_mass_kg(*, oven_dry_kg: Number, moisture_wet_frac: Number) -> Number:
     """Mass of wood with its water.
 
         m = oven-dry mass / (1 - M)

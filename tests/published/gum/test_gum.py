@@ -10,9 +10,10 @@ from typing import Any
 import numpy as np
 import pytest
 
+from wood_xl.draws.ensemble import WORLDS, ends
+from wood_xl.draws.inputs import evenly
 from wood_xl.draws.least_squares import least_squares
 from wood_xl.draws.moderated import linearised_se, ratio_of_totals
-from wood_xl.draws.strata import limits_of_draws, normal_draws, strata_order
 
 FILE = Path(__file__).parent / "examples.json"
 CASES: dict[str, Any] = {case["id"]: case for case in json.loads(FILE.read_text(encoding="utf-8"))["cases"]}
@@ -20,8 +21,14 @@ ROOT_3 = math.sqrt(3)
 DRAWS_ERROR = 0.02  # of a standard deviation by draws of several factors
 
 
+def normal_draws(key: str) -> Any:
+    """Without the nominal member."""
+    return WORLDS.scores(key)[1:]
+
+
 def even_draws(key: str, low: float, high: float) -> Any:
-    return low + (high - low) * (np.array(strata_order(key=key, strata_n=4096)) + 0.5) / 4096
+    """Without the nominal member."""
+    return evenly(key, (low + high) / 2, low, high)[1:]
 
 
 def require(case_id: str, found: dict[str, float], *, drawn: tuple[str, ...] = ()) -> None:
@@ -40,10 +47,10 @@ def require(case_id: str, found: dict[str, float], *, drawn: tuple[str, ...] = (
 def test_end_gauge() -> None:
     ls, theta, u_d = 50_000_623, math.hypot(0.2, 0.5 / math.sqrt(2)), math.sqrt(5.8**2 + 3.9**2 + 6.7**2)
     parts = [25.0, u_d, ls * 0.1 * 1e-6 / ROOT_3, ls * 1.15e-5 * 0.05 / ROOT_3]
-    standard = ls + 25 * normal_draws(key="ls")
+    standard = ls + 25 * normal_draws("ls")
     alpha, d_alpha = 1.15e-5 + even_draws("alpha", -2e-6, 2e-6), even_draws("d_alpha", -1e-6, 1e-6)
-    bent = d_alpha * (-0.1 + theta * normal_draws(key="theta")) + alpha * even_draws("d_theta", -0.05, 0.05)
-    length = standard + 215 + u_d * normal_draws(key="d") - standard * bent
+    bent = d_alpha * (-0.1 + theta * normal_draws("theta")) + alpha * even_draws("d_theta", -0.05, 0.05)
+    length = standard + 215 + u_d * normal_draws("d") - standard * bent
     first_order = math.sqrt(math.fsum(u * u for u in parts))
     found = {"l": float(length.mean()), "u_c": first_order, "u_c_second_order": float(length.std())}
     require("H.1", found, drawn=("u_c_second_order",))
@@ -93,15 +100,15 @@ def test_ratio_of_correlated_counts() -> None:
 
 
 def test_mass_against_a_standard() -> None:
-    m = 100_000 + 0.05 * normal_draws(key="mRc") + 1.234 + 0.02 * normal_draws(key="dmRc")
+    m = 100_000 + 0.05 * normal_draws("mRc") + 1.234 + 0.02 * normal_draws("dmRc")
     weight = 1 / even_draws("rw", 7000, 9000) - 1 / even_draws("rr", 7950, 8050)
     result = m * (1 + (even_draws("ra", 1.1, 1.3) - 1.2) * weight) - 100_000
-    low, high = limits_of_draws(draws=result, level_frac=0.95)
+    low, high = ends(np.append(result.mean(), result), 0.95)
     found = {"mean": float(result.mean()), "u": float(result.std()), "low": low, "high": high}
     require("9.3", found, drawn=("mean", "u", "low", "high"))
 
 
 def test_thermal_expansion() -> None:
-    l0, t0, l1, t1 = (x + u * normal_draws(key=key) for key, (x, u) in CASES["E13"]["inputs"].items())
+    l0, t0, l1, t1 = (x + u * normal_draws(key) for key, (x, u) in CASES["E13"]["inputs"].items())
     result = (l1 - l0) / (l0 * (t1 - t0))
     require("E13", {"value": float(result.mean()), "u": float(result.std())}, drawn=("value", "u"))

@@ -1,0 +1,175 @@
+"""The emissions and the energy of a method by all members: what it takes, its tools, and the factors in doubt.
+
+A factor with a published range has that or the doubt of its kind, whichever is wider. Potentials are a choice.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+from wood_xl.air.accounts import Account, Part
+from wood_xl.air.electricity import grid_kg_per_kwh
+from wood_xl.air.embodied import usual_mass_kg, worn_share_per_cord
+from wood_xl.air.method import MethodEmissions, WornTool, choices
+from wood_xl.air.method_accounts import EmissionAccounts, EmissionChoices, ToolPart, WorkAmounts, emission_accounts
+from wood_xl.data.load import constant, value
+from wood_xl.draws.ensemble import Design, Number
+from wood_xl.draws.inputs import by_doubt, by_range, range_spread, spread_of_sd
+from wood_xl.hours.taken import Taken, TakenAmounts
+from wood_xl.ids import Input, Recorded
+from wood_xl.money.cost_study import CostStudy
+from wood_xl.money.drawn import drawn_tool, why_unsure_hours
+from wood_xl.money.inputs import gathered_tool
+from wood_xl.money.ranges import price_members
+from wood_xl.reasons import Said, said
+
+GRID = said(Input.GRID)
+
+
+@dataclass(frozen=True)
+class DrawnFactors:
+    """Published factors by all members of a design, each drawn once; called with the id of a constant."""
+
+    design: Design
+    _drawn: dict[str, Number] = field(default_factory=dict)
+
+    def __call__(self, constant_id: str) -> Number:
+        """A factor by the id of its constant."""
+        if constant_id not in self._drawn:
+            known = constant(constant_id)
+            doubt = factor_doubt(constant_id)
+            self._drawn[constant_id] = (
+                known.value if doubt is None else known.value * by_doubt(constant_id, doubt, self.design)
+            )
+        return self._drawn[constant_id]
+
+
+def factor_doubt(constant_id: str) -> float | None:
+    """Relative standard uncertainty of a published factor; None if nothing is in doubt."""
+    known = constant(constant_id)
+    if known.doubt is None:
+        return None
+    sd = math.log(value(known.doubt))
+    if known.low and known.high:
+        sd = max(sd, math.sqrt(math.log1p(range_spread(math.log(known.high / known.low)) ** 2)))
+    return spread_of_sd(sd)
+
+
+@dataclass(frozen=True, eq=False)
+class DrawnEmissions:
+    """Emissions of one method by all members."""
+
+    found: MethodEmissions
+    study: CostStudy
+    taken: TakenAmounts
+
+    def account(self, account: Account) -> Taken:
+        """An account for a cord, or why nothing is known of the doubt of what it stands on."""
+        return Taken(account.amount(self.accounts), self.why(account.needs))
+
+    @cached_property
+    def accounts(self) -> EmissionAccounts:
+        """All accounts for a cord."""
+        plain = self.found.amounts
+        amounts = replace(
+            plain,
+            fuel=plain.fuel.times(self.taken.relative(self.found.totals, Recorded.FUEL).number),
+            electricity_kwh=self.times(plain.electricity_kwh, Recorded.ELECTRICITY),
+            tools=self.tools,
+        )
+        return self._accounts(amounts)
+
+    def of_session(self, amounts: WorkAmounts, cords: float) -> EmissionAccounts:
+        """All accounts of a session by its own fuel and electricity and its share of the tools."""
+        return self._accounts(replace(amounts, tools=tuple(replace(t, share=t.share * cords) for t in self.tools)))
+
+    def of_trial(self, cords: float) -> EmissionAccounts:
+        """All accounts of the counted sessions together, where all of them recorded what they took."""
+        plain = self.found.amounts
+        amounts = replace(plain, fuel=plain.fuel.times(cords), electricity_kwh=plain.electricity_kwh * cords)
+        return self.of_session(amounts, cords)
+
+    def times(self, number: Number, what: Recorded) -> Number:
+        """An amount for a cord by all members; what takes nothing stays the number."""
+        return number * self.taken.relative(self.found.totals, what).number if number else number
+
+    def why(self, parts: Iterable[Part]) -> Said | None:
+        """Why nothing is known of the doubt of an amount behind some parts; None if all is known."""
+        plain, totals, whys = self.found.amounts, self.found.totals, list[Said | None]()
+        for part in parts:
+            if part == "fuel" and plain.fuel.engine_fuel_l:
+                whys.append(self.taken.relative(totals, Recorded.FUEL).why)
+            elif part == "electricity" and plain.electricity_kwh:
+                whys.append(self.taken.relative(totals, Recorded.ELECTRICITY).why)
+            elif part == "tools":
+                tools = (gathered_tool(tool.tool, totals, self.study) for tool in self.found.tools)
+                whys += [why_unsure_hours(tool, totals, self.study, self.taken) for tool in tools]
+        return next((why for why in whys if why is not None), None)
+
+    @cached_property
+    def tools(self) -> tuple[ToolPart, ...]:
+        """What a cord takes of each tool."""
+        return tuple(self._tool(tool) for tool in self.found.tools)
+
+    @cached_property
+    def factors(self) -> DrawnFactors:
+        """Factors of all accounts."""
+        return DrawnFactors(self.taken.design)
+
+    def _accounts(self, amounts: WorkAmounts) -> EmissionAccounts:
+        return emission_accounts(amounts, self._choices, factor=self.factors)
+
+    @cached_property
+    def _choices(self) -> EmissionChoices:
+        chosen = choices(self.study.season)
+        grid = chosen.grid_kg_per_kwh
+        kg = grid_kg_per_kwh(chosen.gwp_set) if grid is None else grid
+        return replace(chosen, grid_kg_per_kwh=kg * by_doubt(GRID, grid_doubt(), self.taken.design))
+
+    def _tool(self, tool: WornTool) -> ToolPart:
+        price = None if tool.part.price_usd is None else self.price_usd(tool)
+        return ToolPart(tool.part.kind, mass_members(tool, self.taken.design), price, self._share(tool))
+
+    def price_usd(self, tool: WornTool) -> Number:
+        """What a tool costs, wherever its price comes in."""
+        name = said(Input.PRICE_OF_TOOL, tool=tool.tool.named)
+        return price_members(name, tool.tool.price or 0.0, self.taken.design)
+
+    def _share(self, tool: WornTool) -> Number:
+        if not tool.part.share:
+            return tool.part.share
+        gathered = gathered_tool(tool.tool, self.found.totals, self.study)
+        drawn = drawn_tool(gathered, self.found.totals, self.study, self.taken)
+        share = worn_share_per_cord(
+            hours_per_cord=drawn.hours_per_cord,
+            other_hours_per_cord=drawn.other_hours_per_cord,
+            cords_per_year=self.study.yearly_cords or 0.0,
+            life_h=drawn.life_h,
+            age_limit_years=drawn.age_limit_years,
+        )
+        return 0.0 if share is None else share
+
+
+def mass_members(tool: WornTool, design: Design) -> Number:
+    """Mass of a tool: in doubt where a usual one stands in."""
+    mass_kg = tool.part.mass_kg
+    if tool.tool.mass_kg is not None:
+        return mass_kg
+    asked: list[str] = []
+
+    def asking(constant_id: str) -> float:
+        asked.append(constant_id)
+        return value(constant_id)
+
+    usual_mass_kg(tool.tool.kind, asking)
+    usual = constant(asked[0])
+    low, high = usual.low or usual.value, usual.high or usual.value
+    return by_range(said(Input.MASS_OF_TOOL, tool=tool.tool.named), usual.value, low, high, design)
+
+
+def grid_doubt() -> float:
+    """Relative standard uncertainty of the CO2e of a kWh."""
+    return spread_of_sd(math.log(value("doubt.grid")))

@@ -1,0 +1,105 @@
+"""Unsure inputs as arrays: by a doubt, by a range, or by what the sessions scatter."""
+
+from __future__ import annotations
+
+import math
+from statistics import NormalDist
+
+import numpy as np
+
+from wood_xl.arguments import require_not_negative, require_positive
+from wood_xl.data.load import value
+from wood_xl.data.trade import unsure
+from wood_xl.draws.ensemble import WORLDS, Design, last_score
+from wood_xl.draws.normal import Array
+from wood_xl.draws.student import t_quantiles
+from wood_xl.reasons import Key, Said
+
+
+def by_doubt(key: Key, u_frac: float, design: Design = WORLDS) -> Array:
+    """A factor about 1 by its relative standard uncertainty.
+
+        factor = exp(s z),  s^2 = ln(1 + u^2)
+
+    Errors: ValueError if the uncertainty is below 0.
+    Source: jcgm_101, propagation of distributions; how_sure_defaults, shared factors.
+
+    >>> print(round(float(np.log(by_doubt("price", 0.1)).std()), 4))
+    0.0997
+    """
+    members: Array = np.exp(log_of_doubt(key, u_frac, design))
+    return members
+
+
+def log_of_doubt(key: Key, u_frac: float, design: Design = WORLDS) -> Array:
+    """The log of the same factor."""
+    require_not_negative(u_frac=u_frac)
+    return math.sqrt(math.log1p(u_frac**2)) * design.scores(key)
+
+
+def by_range(key: Key, base: float, low: float, high: float, design: Design = WORLDS) -> Array:
+    """A number above 0 by the range that holds 95 % of it, with a width of its own on either side.
+
+        base * (high / base)^(z / 1.96) above the base, base * (base / low)^(z / 1.96) below it
+
+    Errors: ValueError if the base lies outside its range, or the range is not above 0.
+    Source: how_sure_defaults, shared factors (constant ``interval.level``).
+
+    >>> members = by_range("price", 100.0, 80.0, 125.0)
+    >>> print(members[0], round(float(np.quantile(members, 0.975))))
+    100.0 125
+    """
+    require_positive(low=low)
+    if not low <= base <= high:
+        raise ValueError(f"{base} lies outside its range from {low} to {high}")
+    z = design.scores(key)
+    log = np.where(z > 0, math.log(high / base), math.log(base / low)) * z / last_score()
+    members: Array = base * np.exp(log)
+    return members
+
+
+def evenly(key: Key, middle: float, low: float, high: float, design: Design = WORLDS) -> Array:
+    """A number of which a range is known: as often below its value as above it, evenly on either side.
+
+        low + 2 p (middle - low) below p = 1/2, else middle + (2 p - 1) (high - middle)
+
+    Errors: ValueError if the value lies outside its range.
+    Source: jcgm_100, rectangular distribution; how_sure_defaults, deterministic draws.
+
+    >>> draws = evenly("stove", 70.0, 62.0, 78.0)
+    >>> print(round(float(draws[1:].std()), 2), round(8 / 3**0.5, 2))
+    4.62 4.62
+    """
+    if not low <= middle <= high:
+        raise ValueError(f"{middle} lies outside its range from {low} to {high}")
+    place = 2 * design.shares(key) - 1
+    return middle + np.where(place < 0, place * (middle - low), place * (high - middle))
+
+
+def by_sessions(key: Key, se_log: float, df: float, design: Design = WORLDS) -> Array:
+    """A factor about 1 by the scatter of sessions: Student's t of the log.
+
+    Errors: ValueError if the error is below 0 or there are no degrees of freedom.
+    Source: how_sure_defaults, intervals of a method.
+
+    >>> print(round(float(np.quantile(np.log(by_sessions("saw", 0.1, 3.0)), 0.975)), 3))
+    0.318
+    """
+    require_not_negative(se_log=se_log)
+    members: Array = np.exp(se_log * t_quantiles(design.shares(key), df))
+    return members
+
+
+def range_spread(width_log: float) -> float:
+    """Relative standard uncertainty of a factor whose range, as wide as this by its log, holds 95 %."""
+    return spread_of_sd(width_log / (2 * NormalDist().inv_cdf((1 + value("interval.level") / 100) / 2)))
+
+
+def spread_of_sd(sd_log: float) -> float:
+    """Relative standard uncertainty of a factor by the standard deviation of its log."""
+    return math.sqrt(math.expm1(sd_log**2))
+
+
+def is_choice(key: Key) -> bool:
+    """Whether a key is of what a person chose, so that nothing is unsure about it."""
+    return isinstance(key, Said) and key.id.key in unsure() and unsure()[key.id.key].is_choice

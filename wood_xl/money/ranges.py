@@ -1,0 +1,230 @@
+"""What a method's money hangs on, each with the range that a source or an assumption of this tool gives it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from typing import Generic, TypeVar
+
+import numpy as np
+
+from wood_xl.data.load import constant
+from wood_xl.data.trade import Fuel, unsure
+from wood_xl.draws.ensemble import Design, Number
+from wood_xl.draws.inputs import by_range
+from wood_xl.ids import Input
+from wood_xl.money.inputs import Gathered, GatheredTool
+from wood_xl.money.method import MethodInputs, ToolInputs
+from wood_xl.reasons import Named, Said, said
+from wood_xl.records import Season
+from wood_xl.verdicts import Tried
+
+InputsT = TypeVar("InputsT")
+OfTool = Callable[[ToolInputs, Number], ToolInputs]
+OfMethod = Callable[[MethodInputs, Number], MethodInputs]
+
+
+@dataclass(frozen=True, slots=True)
+class Ranged(Generic[InputsT]):
+    """One input with its range, which holds 95 % of it and has the base in it.
+
+    name: what it is, and what its draws go by.
+    unit, source: of its numbers, and where the range is from.
+    put: gives the inputs with this one changed, all that hangs on it with it.
+    is_choice: whether nothing is unsure about it, and it is moved only to see what hangs on it.
+    above: what is drawn stands so far above it, as interest does, which may be 0 or less: what grows is money.
+    """
+
+    name: Said
+    unit: Said | str
+    base: float
+    low: float
+    high: float
+    source: Said | str
+    put: Callable[[InputsT, Number], InputsT]
+    is_choice: bool = False
+    above: float = 0.0
+
+    def members(self, design: Design) -> Number:
+        """The input by all members of a design."""
+        if not self.is_choice:
+            base, low, high = (self.above + number for number in (self.base, self.low, self.high))
+            return by_range(self.name, base, low, high, design) - self.above
+        if not design.moves_choices:
+            return self.base
+        z = design.scores(self.name)
+        members: Number = np.where(z > 0, self.high, np.where(z < 0, self.low, self.base))
+        return members
+
+
+def method_ranges(gathered: Gathered, season: Season) -> Iterator[Ranged[MethodInputs]]:
+    """Inputs of a method beside those of its tools."""
+    inputs = gathered.inputs
+    yield interest_range(inputs)
+    yield _times(said(Input.YEARLY_VOLUME), lambda old, k: replace(old, cords_per_year=k * old.cords_per_year))
+    yield from _fuel_prices(gathered, season)
+    if inputs.bar_oil_price_per_l:
+        yield _times(
+            said(Input.PRICE_OF_BAR_OIL),
+            lambda old, k: replace(old, bar_oil_price_per_l=k * old.bar_oil_price_per_l),
+        )
+    if inputs.electricity_price_per_kwh:
+        yield _times(
+            said(Input.PRICE_OF_ELECTRICITY),
+            lambda old, k: replace(old, electricity_price_per_kwh=k * old.electricity_price_per_kwh),
+        )
+    if inputs.value_of_time_per_h:
+        yield _written(
+            said(Input.VALUE_OF_HOUR),
+            season.currency,
+            _number(inputs.value_of_time_per_h),
+            lambda old, new: replace(old, value_of_time_per_h=new),
+        )
+
+
+def interest_range(inputs: MethodInputs) -> Ranged[MethodInputs]:
+    """Real interest rate over its published range, as 100 % and the rate."""
+    known = constant("cost.real_interest_rate")
+    base = 100 * _number(inputs.rate_frac)
+    return _around(
+        said(Input.INTEREST),
+        "%",
+        base,
+        (known.low or 0.0, known.high or 0.0),
+        known.known,
+        lambda old, percent: replace(old, rate_frac=percent / 100),
+        above=100.0,
+    )
+
+
+def price_of(fuel: Fuel) -> Said:
+    """What the price of a fuel goes by, wherever it comes in."""
+    return said(Input.PRICE_OF_FUEL, fuel=Named(fuel.id, fuel.name))
+
+
+def price_members(name: Said, price: float, design: Design) -> Number:
+    """A price of something that is bought, wherever it comes in."""
+    return _times(name, _same).members(design) * price if price else 0.0
+
+
+def _same(old: MethodInputs, _: Number) -> MethodInputs:
+    return old
+
+
+def _fuel_prices(gathered: Gathered, season: Season) -> Iterator[Ranged[MethodInputs]]:
+    """Prices of what is in the tank: two-stroke mix is gasoline and oil, each by its part of a litre."""
+    kind = next((tool.tool.kind_row for tool in gathered.tools if tool.tool.kind_row.burns), None)
+    price_per_l = gathered.inputs.fuel_price_per_l
+    if kind is None or not price_per_l:
+        return
+    parts = {kind.tank: price_per_l}
+    if kind.oil is not None:
+        of_oil = (season.fuel_prices_per_l.get(kind.oil.id) or 0.0) / (season.two_stroke_mix_ratio + 1)
+        parts = {kind.oil: of_oil, kind.tank: price_per_l - of_oil}
+    for fuel, part in parts.items():
+        if part:
+            yield _part_of_price(price_of(fuel), _number(part))
+
+
+def _part_of_price(name: Said, part: float) -> Ranged[MethodInputs]:
+    return _times(name, lambda old, k: replace(old, fuel_price_per_l=old.fuel_price_per_l + (k - 1) * part))
+
+
+def tool_ranges(tool: GatheredTool, currency: str = "") -> Iterator[Ranged[ToolInputs]]:
+    """Price, lives, repairs and upkeep of a tool of a method.
+
+    What one that was bought already would bring now, and how long it will serve, move no long-run cash.
+    """
+    name, inputs = tool.tool.named, tool.inputs
+    if inputs.price:
+        yield _written(
+            said(Input.PRICE_OF_TOOL, tool=name),
+            currency,
+            _number(inputs.price),
+            lambda t, new: replace(t, price=new),
+        )
+    yield from _life_ranges(tool)
+    if tool.repair_default:
+        known, base = constant(tool.repair_default), _number(inputs.repair_frac)
+        ends = (known.low or 0.0, known.high or 0.0)
+        yield _around(
+            said(Input.REPAIRS, tool=name), "", base, ends, known.known, lambda t, new: replace(t, repair_frac=new)
+        )
+    if inputs.upkeep:
+        yield _times(said(Input.UPKEEP, tool=name), _with_dearer_upkeep)
+    if inputs.is_owned and inputs.worth_today:
+        yield _written(
+            said(Input.WORTH_TODAY, tool=name),
+            currency,
+            _number(inputs.worth_today),
+            lambda t, new: replace(t, worth_today=new),
+        )
+    if inputs.is_owned and inputs.years_left:
+        yield _written(
+            said(Input.YEARS_LEFT, tool=name),
+            "years",
+            _number(inputs.years_left),
+            lambda t, new: replace(t, years_left=new),
+        )
+
+
+def _life_ranges(tool: GatheredTool) -> Iterator[Ranged[ToolInputs]]:
+    """Life in hours over what sources say of its engine, by age over the default's range; else by a factor."""
+    name, inputs, kind = tool.tool.named, tool.inputs, tool.tool.kind_row
+    if inputs.life_h is not None:
+        clock = Input.LIFE_RUNNING if kind.is_powered else Input.LIFE_AT_WORK
+        yield _life(
+            said(clock, tool=name), "h", _number(inputs.life_h), kind.life_h, lambda t, new: replace(t, life_h=new)
+        )
+    if inputs.age_limit_years is not None:
+        yield _life(
+            said(Input.LIFE_BY_AGE, tool=name),
+            "years",
+            _number(inputs.age_limit_years),
+            kind.life_years,
+            lambda t, new: replace(t, age_limit_years=new),
+        )
+
+
+def _life(
+    name: Said, unit: str, base: float, default: str | None, put: Callable[[InputsT, Number], InputsT]
+) -> Ranged[InputsT]:
+    if default is None:
+        return _written(name, unit, base, put)
+    known = constant(default)
+    return _around(name, unit, base, (known.low or 0.0, known.high or 0.0), known.known, put)
+
+
+def _times(name: Said, put: Callable[[InputsT, Number], InputsT]) -> Ranged[InputsT]:
+    """An input that is moved by a factor of what stands there."""
+    return _written(name, said(Tried.TIMES_WRITTEN), 1.0, put)
+
+
+def _written(name: Said, unit: Said | str, base: float, put: Callable[[InputsT, Number], InputsT]) -> Ranged[InputsT]:
+    """An input from a share of what is written to a multiple of it."""
+    row = unsure()[name.id.key]
+    known = constant(row.range)
+    ends = ((known.low or 0.0) * base, (known.high or 0.0) * base)
+    return replace(_around(name, unit, base, ends, known.known, put), is_choice=row.is_choice)
+
+
+def _around(
+    name: Said,
+    unit: Said | str,
+    base: float,
+    ends: tuple[float, float],
+    source: str,
+    put: Callable[[InputsT, Number], InputsT],
+    above: float = 0.0,
+) -> Ranged[InputsT]:
+    """An input whose range holds the base, though what was written lies outside what is published."""
+    return Ranged(name, unit, base, min(*ends, base), max(*ends, base), source, put, above=above)
+
+
+def _with_dearer_upkeep(tool: ToolInputs, k: Number) -> ToolInputs:
+    return replace(tool, upkeep=tuple(replace(item, price=k * item.price) for item in tool.upkeep))
+
+
+def _number(plain: Number | None) -> float:
+    """Inputs as gathered are plain numbers."""
+    return float(plain or 0.0)
