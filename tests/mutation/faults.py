@@ -60,6 +60,7 @@ PLAN = ("tests/unit/test_plan.py",)
 TIME = ("tests/unit/test_calc_time_study.py",)
 SHARED = ("tests/unit/test_share.py",)
 SURE = ("tests/unit/test_calc_how_sure.py",)
+LAWS = tuple(f"tests/draws/test_{name}.py" for name in ("draw_laws", "draw_keys", "one_by_one", "one_interval"))
 DRAWS = ("tests/draws/test_rows.py", "tests/draws/test_normal.py")
 
 FAULTS = (
@@ -70,8 +71,8 @@ FAULTS = (
           "all_h_per_cord = tool.hours_per_cord + tool.other_hours_per_cord",
           "all_h_per_cord = tool.hours_per_cord", STUDY),
     Fault("owning a tool is not shared by hours", "money", "money/method.py",
-          "ownership=math.fsum(year.yearly_cost * year.share_frac / cords for year in years),\n        avoidable",
-          "ownership=math.fsum(year.yearly_cost / cords for year in years),\n        avoidable", STUDY),
+          "return total(tool.yearly_cost * tool.share_frac / self.cords_per_year for tool in self.tools)",
+          "return total(tool.yearly_cost / self.cords_per_year for tool in self.tools)", STUDY),
     Fault("oil is added to the gasoline of the mix, not put in its place", "money", "money/spending.py",
           "return (mix_ratio * gasoline_price_per_l + oil_price_per_l) / (mix_ratio + 1)",
           "return gasoline_price_per_l + oil_price_per_l / mix_ratio", COST),
@@ -80,10 +81,10 @@ FAULTS = (
     Fault("no interest on the resale", "money", "money/owning.py",
           "years=years) + resale * rate_frac", "years=years)", COST),
     Fault("the longer of two lives ends a tool", "money", "money/owning.py",
-          "return min(", "return max(", COST),
-    Fault("an hour saved costs the other way round", "money", "money/break_even.py",
-          "(quick_cash - slow_cash) / (slow_worker_h - quick_worker_h)",
-          "(slow_cash - quick_cash) / (slow_worker_h - quick_worker_h)", MONEY),
+          "return plain(np.minimum(", "return plain(np.maximum(", COST),
+    Fault("an hour saved costs the other way round", "money", "money/between.py",
+          "return self.quick_money.money.cash - self.slow_money.money.cash",
+          "return self.slow_money.money.cash - self.quick_money.money.cash", MONEY),
     # wood
     Fault("a lot is all its tasks together, not the fullest", "wood", "wood/amounts.py",
           "return max((math.fsum(volumes) for volumes in by_task.values()), default=0.0)",
@@ -100,8 +101,8 @@ FAULTS = (
     Fault("what is stacked by the usual fraction goes the wrong way into a rate", "hours", "hours/common.py",
           "return {key: -power for key, power in powers.items()}, spreads",
           "return dict(powers), spreads", ("tests/unit/test_how_sure.py",)),
-    Fault("ends of a rate are swapped", "hours", "hours/rates.py",
-          "low, high = found.estimate.interval()", "high, low = found.estimate.interval()",
+    Fault("what is common to all sessions leaves a rate alone", "hours", "hours/taken.py",
+          "return Taken(self.wood(totals) * own)", "return Taken(own + 0 * self.wood(totals))",
           ("tests/unit/test_how_sure.py",)),
     Fault("helpers' time is left out", "hours", "hours/time_study.py",
           "return math.fsum(parts_min)", "return parts_min[0]", TIME),
@@ -120,8 +121,9 @@ FAULTS = (
     Fault("water gives heat", "warmth", "warmth/heat.py",
           '(net_heat_mj_per_kg - value("wood.evaporation_heat") * water_per_dry)',
           '(net_heat_mj_per_kg + value("wood.evaporation_heat") * water_per_dry)', HEAT),
-    Fault("ends of heat are swapped", "warmth", "warmth/doubt.py",
-          "low=ends[0], high=ends[1]", "low=ends[1], high=ends[0]", HEAT),
+    Fault("a range of heat is drawn on one side", "warmth", "draws/inputs.py",
+          "np.where(place < 0, place * (middle - low), place * (high - middle))",
+          "np.abs(place) * (high - middle)", HEAT),
     Fault("degree days of the last winter above the line", "warmth", "warmth/heat_need.py",
           "return amount * degree_days_next_k / degree_days_last_k",
           "return amount * degree_days_last_k / degree_days_next_k", HEAT),
@@ -141,8 +143,8 @@ FAULTS = (
           'value("mifflin.age") * age_years', 'abs(value("mifflin.age")) * age_years', EFFORT),
     # air
     Fault("CO2 of plants counts as fossil", "air", "air/engine_gases.py",
-          "return math.fsum(kg for fuel, kg in self.kg.items() if fuels()[fuel].is_fossil)",
-          "return math.fsum(self.kg.values())", EMISSIONS),
+          "return total(kg for fuel, kg in self.kg.items() if fuels()[fuel].is_fossil)",
+          "return total(self.kg.values())", EMISSIONS),
     Fault("wear of a shared tool is not shared", "air", "air/embodied.py",
           "return share / (years * cords_per_year)", "return 1 / (years * cords_per_year)",
           ("tests/unit/test_emission_study.py",)),
@@ -167,12 +169,19 @@ FAULTS = (
           "return [limit / cords for limit in limits.values()]", "return list(limits.values())", MIX),
     # draws
     Fault("ends of what shares a factor are swapped", "draws", "draws/figure.py",
-          "return Figure(number, None, number / factor, number * factor)",
-          "return Figure(number, None, number * factor, number / factor)", ("tests/unit/test_record_ends.py",)),
-    Fault("a relative uncertainty is taken as a variance", "draws", "draws/shared_factors.py",
-          "logs + power * math.sqrt(math.log1p(spreads[key] ** 2)) * normal_draws(key=key)",
-          "logs + power * math.log1p(spreads[key] ** 2) * normal_draws(key=key)",
-          ("tests/draws/test_joint_draws.py",)),
+          "low, high = ends(members)", "high, low = ends(members)", LAWS),
+    Fault("the nominal member counts as a draw", "draws", "draws/ensemble.py",
+          "np.sort(members[1:])\n    return _at", "np.sort(members)\n    return _at",
+          ("tests/unit/test_docstrings.py",)),
+    Fault("what two methods share is drawn for each", "draws", "draws/ensemble.py",
+          "return _world_scores(key_text(key))", "return _world_scores(key_text(key) + str(id(self)))", LAWS),
+    Fault("a choice is in doubt", "draws", "money/ranges.py",
+          "if not design.moves_choices:", "if design.moves_choices:", LAWS),
+    Fault("pauses move with the hours of work", "draws", "hours/taken.py",
+          "own = 1 + (own - 1) *", "own = own + 0 *", LAWS),
+    Fault("a relative uncertainty is taken as a variance", "draws", "draws/inputs.py",
+          "return math.sqrt(math.log1p(u_frac**2)) * design.scores(key)",
+          "return math.log1p(u_frac**2) * design.scores(key)", ("tests/derived/test_draws.py",)),
     Fault("ends of a rate's log are swapped", "draws", "draws/moderated.py",
           "return middle / factor, middle * factor", "return middle * factor, middle / factor", SURE),
     # results
