@@ -9,7 +9,7 @@ from typing import ClassVar
 from wood_xl.air.method import MethodEmissions, WornTool
 from wood_xl.air.method_accounts import tool_made
 from wood_xl.draws.ensemble import nominal
-from wood_xl.draws.figure import Figure, TableRow, drawn, not_given, with_draws
+from wood_xl.draws.figure import TAKES_NONE, Figure, TableRow, drawn, not_given, with_draws
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import MadeBy
 from wood_xl.warmth.doubt import AS_WRITTEN
@@ -46,7 +46,9 @@ def _row(tool: WornTool, found: MethodEmissions, known: SeasonRates) -> WornTool
         priced = replace(part, price_usd=emissions.price_usd(tool))
         by_price = with_draws(by_price, tool_made(priced, emissions.factors).co2e_kg)
     cords = per_cord = not_given(tool.why)
-    if tool.why is None:
+    if tool.why is None and not tool.part.share:  # it never ran, and another task wears it
+        cords, per_cord = not_given(TAKES_NONE), Figure(0.0, reason=TAKES_NONE)
+    elif tool.why is None:
         unsure = emissions.why(("tools",))
         cords, per_cord = (
             drawn(number) if unsure is None else Figure(nominal(number), reason=unsure)

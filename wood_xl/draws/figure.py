@@ -13,7 +13,7 @@ from wood_xl.draws.inputs import by_doubt
 from wood_xl.draws.normal import Array
 from wood_xl.reasons import Reason, Said, said
 
-CANCELLED = 1e-12  # of the value: between draws that differ by rounding alone
+CANCELLED = 1e-6  # of the value: what is told of ends would show no width
 TAKES_NONE, AS_RECORDED = said(Reason.TAKES_NONE), said(Reason.AS_RECORDED)
 EXACT = (TAKES_NONE, AS_RECORDED)  # why a figure is in no doubt
 

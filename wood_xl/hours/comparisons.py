@@ -24,7 +24,8 @@ from wood_xl.draws.compare import (
     surety,
     verdict,
 )
-from wood_xl.draws.figure import EXACT, Figure, TableRow, not_given
+from wood_xl.draws.ensemble import WORLDS
+from wood_xl.draws.figure import EXACT, Figure, TableRow, drawn, not_given
 from wood_xl.draws.further_sessions import Trial
 from wood_xl.draws.moderated import ratio_of_totals
 from wood_xl.draws.shared_factors import log_variance, widened
@@ -142,20 +143,28 @@ def _following_row(
     for figure in figures:
         if figure.value is None or (figure.members is None and figure.reason not in EXACT):
             return _missing_row(figure_id, both, Ground.ALL_SESSIONS, figure.why, counts=True)
-    values = [figure.value or 0.0 for figure in figures]
-    if not all(values):
-        return _none_row(figure_id, both if values[0] else both[::-1], alike=not any(values), margin=margin)
-    if values[1] > values[0]:
-        both, figures, values = both[::-1], figures[::-1], values[::-1]
+    if not all(figure.value or figure.members is not None for figure in figures):
+        none = [not figure.value for figure in figures]
+        return _none_row(figure_id, both[::-1] if none[0] else both, alike=all(none), margin=margin)
+    if (figures[1].value or 0.0) > (figures[0].value or 0.0):
+        both, figures = both[::-1], figures[::-1]
     row = _missing_row(figure_id, both, Ground.ALL_SESSIONS, said(Reason.NOT_BY_SESSIONS), counts=True)
-    if any(one.low is not None and one.low <= 0 for one in figures):
+    return _judged_by_draws(row, figures, pairs_n, margin, said(Reason.NOT_BY_SESSIONS))
+
+
+def _judged_by_draws(
+    row: ComparisonRow, figures: Sequence[Figure], pairs_n: int, margin: float | Said, further: Said
+) -> ComparisonRow:
+    """The ratio of two figures as they are shown, draw by draw; none where one of them may well be 0 or less."""
+    more, less = figures
+    if not less.value or any(one.low is not None and one.low <= 0 for one in figures):
         too_unsure = said(Reason.TOO_UNSURE)
-        return replace(row, ratio=Figure(values[0] / values[1], reason=too_unsure), further=too_unsure)
-    more, less = (np.asarray(one.number) for one in figures)
+        return replace(row, ratio=not_given(too_unsure), further=too_unsure)
+    above, below = np.asarray(more.number), np.asarray(less.number)
     # Of the few draws in which one costs nothing or brings something in, it is the one that takes less.
-    ratio = np.where(less > 0, np.maximum(more, 0.0) / np.where(less > 0, less, 1.0), np.inf)
-    judged = DrawnRatio(np.broadcast_to(ratio, rates.design.shape))
-    return _judged(row, judged, pairs_n, margin, said(Reason.NOT_BY_SESSIONS))
+    ratio = np.where(below > 0, np.maximum(above, 0.0) / np.where(below > 0, below, 1.0), np.inf)
+    judged = DrawnRatio(np.broadcast_to(ratio, WORLDS.shape))
+    return _judged(row, judged, pairs_n, margin, further)
 
 
 def _with_common(pair: Pair, ratio: LogEstimate) -> LogEstimate | Said:
@@ -269,11 +278,10 @@ def _row(pair: Pair, found: Compared, margin: float | Said, rates: SeasonRates, 
     )
     if isinstance(ratio, Said):
         return row
-    judged: Ratio = ratio
-    if found.ground is Ground.ALL_SESSIONS:  # the ratio of the two figures as they are shown, draw by draw
-        more, less = (rates.figure(t, pair.figure).number for t in both)
-        judged = DrawnRatio(np.broadcast_to(more / less, rates.design.shape))
-    return _judged(row, judged, pair.pairs_n, margin, found.further, found.basis)
+    if found.ground is Ground.ALL_SESSIONS:
+        figures = [rates.figure(t, pair.figure) for t in both]
+        return _judged_by_draws(row, figures, pair.pairs_n, margin, found.further)
+    return _judged(row, ratio, pair.pairs_n, margin, found.further, found.basis)
 
 
 def _judged(
@@ -362,7 +370,11 @@ def _missing_row(
 
 
 def _ratio_figure(ratio: Ratio | Said, basis: Said | None = None) -> Figure:
-    return not_given(ratio) if isinstance(ratio, Said) else Figure(ratio.value, basis, *ratio.interval())
+    if isinstance(ratio, Said):
+        return not_given(ratio)
+    if isinstance(ratio, DrawnRatio):
+        return drawn(ratio.members, basis)
+    return Figure(ratio.value, basis, *ratio.interval())
 
 
 def _verdict(found: Outcome, more: str, less: str) -> Said:
