@@ -12,10 +12,11 @@ from functools import cached_property
 
 from wood_xl.air.accounts import Account, Part
 from wood_xl.air.electricity import grid_kg_per_kwh
-from wood_xl.air.embodied import usual_mass_kg, worn_share_per_cord
+from wood_xl.air.embodied import worn_share_per_cord
 from wood_xl.air.method import MethodEmissions, WornTool, choices
 from wood_xl.air.method_accounts import EmissionAccounts, EmissionChoices, ToolPart, WorkAmounts, emission_accounts
 from wood_xl.data.load import constant, value
+from wood_xl.data.trade import tool_kinds
 from wood_xl.draws.ensemble import Design, Number
 from wood_xl.draws.inputs import by_doubt, by_range, range_spread, spread_of_sd
 from wood_xl.hours.taken import Taken, TakenAmounts
@@ -158,14 +159,7 @@ def mass_members(tool: WornTool, design: Design) -> Number:
     mass_kg = tool.part.mass_kg
     if tool.tool.mass_kg is not None:
         return mass_kg
-    asked: list[str] = []
-
-    def asking(constant_id: str) -> float:
-        asked.append(constant_id)
-        return value(constant_id)
-
-    usual_mass_kg(tool.tool.kind, asking)
-    usual = constant(asked[0])
+    usual = constant(tool_kinds()[tool.tool.kind].usual_mass)
     low, high = usual.low or usual.value, usual.high or usual.value
     return by_range(said(Input.MASS_OF_TOOL, tool=tool.tool.named), usual.value, low, high, design)
 

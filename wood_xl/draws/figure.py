@@ -67,7 +67,7 @@ def drawn(number: Number, basis: Said | None = None, *, exact: Said | None = Non
 
     exact: why it has no ends where no member differs from another.
 
-    A figure that some members lack is infinite there; its ends are given where they are finite.
+    A figure that some members lack is infinite there, and so may an end be: whoever tells it says why there is none.
     """
     value = nominal(number)
     if np.ndim(number) == 0 or not float(np.ptp(number)) > CANCELLED * abs(value):
