@@ -140,7 +140,7 @@ def _row(
         least=least,
         sessions_effective=nothing,
         dominated_by="",
-        further=said(Further.NONE) if is_drawn else why,
+        further=why,
     )
     if not is_drawn:
         return row
