@@ -14,7 +14,7 @@ import pytest
 from test_architecture import TOPICS
 
 import wood_xl
-from wood_xl import ids, reasons, verdicts
+from wood_xl import ids, pages, reasons, verdicts
 from wood_xl.reasons import Basis, Listing, Reason, Word, said, several
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import sentences, words
@@ -22,7 +22,7 @@ from wood_xl.schema.words import sentences, words
 PACKAGE = Path(wood_xl.__file__).parent
 ENUMS = {
     name: one
-    for module in (reasons, ids, verdicts)
+    for module in (reasons, ids, verdicts, pages)
     for name, one in inspect.getmembers(module, inspect.isclass)
     if issubclass(one, Word) and one is not Word and one.__module__ == module.__name__
 }
@@ -37,7 +37,7 @@ def calls() -> Iterator[tuple[str, Word, set[str]]]:
     """Every place where an id is said by its name, with the names of its facts."""
     for path in sorted(PACKAGE.rglob("*.py")):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "said":
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in ("said", "phrase"):
                 facts = {keyword.arg for keyword in node.keywords if keyword.arg}
                 if len(facts) == len(node.keywords):
                     yield from ((f"{path.name}:{node.lineno}", word, facts) for word in named(node.args[0]))

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from wood_xl.pages import Answer
 from wood_xl.results.doubt_words import rounded_texts
+from wood_xl.schema.words import phrase
 
 PLURALS = {"cord": "cords"}
 
@@ -22,7 +24,8 @@ def in_doubt(figure: Row, *, unit: str, decimals: int, sessions_n: int) -> str:
     middle, low, high = rounded_texts(
         middle=figure["value"], low=figure["low"], high=figure["high"], sessions_n=sessions_n
     )
-    return f"between {low} and {high} {unit}" if sessions_n == 1 else f"about {middle} {unit} ({low} to {high})"
+    amount = Answer.BETWEEN if sessions_n == 1 else Answer.ABOUT
+    return phrase(amount, middle=middle, low=low, high=high, unit=unit)
 
 
 def counted(figure: Row, *, decimals: int = 2) -> str:

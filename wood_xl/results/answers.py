@@ -6,12 +6,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from wood_xl.data.trade import tasks
+from wood_xl.ids import Recorded
 from wood_xl.notes.problem import Level, Problem
+from wood_xl.pages import Answer
 from wood_xl.reasons import is_said
 from wood_xl.results.amounts import counted, in_doubt
 from wood_xl.results.doubt_words import rounded_texts
 from wood_xl.schema.model import System, results_definition
-from wood_xl.schema.words import capital, joined, words
+from wood_xl.schema.words import capital, phrase, words
 from wood_xl.verdicts import Counts, Surety, Verdict
 
 FEW_SESSIONS = 3  # below this a figure is called rough
@@ -25,7 +27,7 @@ Row = dict[str, Any]
 class Question:
     """One question of the reader, with the figure that answers it and how that is worded."""
 
-    words: str
+    about: Answer
     figure: str
     decimals: int
     unit: str
@@ -45,7 +47,7 @@ def answers(tables: dict[str, list[Row]], season: Row, problems: list[Problem], 
     if rates:
         sentences += looks(problems)
     else:
-        sentences.append(f"No session could be counted, so there is nothing to say yet: see {_problem_sheet()}.")
+        sentences.append(phrase(Answer.NOTHING_COUNTED, sheet=_problem_sheet()))
     return sentences
 
 
@@ -53,10 +55,10 @@ def _by_question(rates: list[Row], compared: list[Row], currency: str, system: S
     """One paragraph for each question: what is better for time, body, money and air."""
     mass = results_definition().column("rates_per_cord.co2e").unit_in(system)
     questions = (
-        Question("Time", "worker_hours", 1, "worker hours"),
-        Question("Body, effort beyond rest", "kcal_net", 0, "kcal"),
-        Question("Money, without a value of time", "cash", 2, currency),
-        Question("Air, CO2e of fuel, electricity and tools, without burning the wood", "co2e", 1, mass),
+        Question(Answer.TIME, "worker_hours", 1, words(Recorded.WORKER_HOURS)),
+        Question(Answer.BODY, "kcal_net", 0, "kcal"),
+        Question(Answer.MONEY, "cash", 2, currency),
+        Question(Answer.AIR, "co2e", 1, mass),
     )
     paragraphs = []
     for question in questions:
@@ -64,10 +66,10 @@ def _by_question(rates: list[Row], compared: list[Row], currency: str, system: S
         for task in tasks().values():
             rows = [row for row in rates if row["task"] == task.id]
             if rows:
-                sentences.append(f"{capital(task.name)} a cord: {_methods(rows, question)}.")
+                sentences.append(phrase(Answer.OF_TASK, task=capital(task.name), methods=_methods(rows, question)))
                 of_task = [row for row in compared if row["task"] == task.id]
                 sentences += _verdicts([row for row in of_task if row["figure"] == question.figure])
-        paragraphs.append(f"{question.words}. {' '.join(sentences)}")
+        paragraphs.append(phrase(question.about, sentences=tuple(sentences)))
     return paragraphs
 
 
@@ -78,20 +80,16 @@ def _hours_saved(rows: list[Row], currency: str) -> list[str]:
         cost, volume = row["hour_saved_cost"], row["volume_cash"]
         if cost["value"] is None:
             continue
+        price = {"cost": cost["value"], "currency": currency}
         if cost["value"] <= 0:
-            told = "nothing"
+            costs = phrase(Answer.COSTS_NOTHING)
         elif volume["value"] is None:
-            told = f"{cost['value']:,.2f} {currency} (in cash it {words(volume['reason'])})"
+            costs = phrase(Answer.COSTS_WHATEVER_VOLUME, **price, why=volume["reason"])
         else:
-            at = f"{counted(volume, decimals=1)} a year: it {words(volume['basis'])}"
-            told = f"{cost['value']:,.2f} {currency} (in cash both cost the same at {at})"
-        parts.append(f"{told} with {row['quicker']} instead of {row['slower']}")
-    if not parts:
-        return []
-    doubt = (
-        "Lives, resale and yearly volume behind it are estimates: the sheet Sensitivity shows how far each moves it."
-    )
-    return [f"What an hour saved costs, at this yearly volume: {'; '.join(parts)}. {doubt}"]
+            at = counted(volume, decimals=1)
+            costs = phrase(Answer.COSTS_UP_TO_A_VOLUME, **price, volume=at, pays=volume["basis"])
+        parts.append(phrase(Answer.HOUR_SAVED, costs=costs, quicker=row["quicker"], slower=row["slower"]))
+    return [phrase(Answer.HOURS_SAVED, parts=tuple(parts))] if parts else []
 
 
 def _warmth(tables: dict[str, list[Row]], currency: str) -> list[str]:
@@ -100,15 +98,19 @@ def _warmth(tables: dict[str, list[Row]], currency: str) -> list[str]:
         return []
     cord, wood = tables["heat"][-1], tables["heat_use"][-1]  # the mix, or the only kind; all the season's wood
     mass, net, moist = cord["mass"], cord["net_heat"], cord["moisture_wet"]
-    told = (
-        f"Warmth. A cord of this wood holds {net['value']:.1f} {net['unit']} of net heat"
-        f" ({mass['value']:,.0f} {mass['unit']} with {moist['value']:.0f} % of water)"
+    holds = phrase(
+        Answer.CORD_HOLDS,
+        heat=net["value"],
+        heat_unit=net["unit"],
+        mass=mass["value"],
+        mass_unit=mass["unit"],
+        moisture=moist["value"],
     )
-    given, amount = wood["delivered_heat"], wood["cords"]
-    if given["value"] is None:
-        return [f"{told}; heat to the house is not known ({words(given['reason'])})."]
-    told += f". The season's {amount['value']:.2f} cords give the house {given['value']:.1f} {given['unit']}"
-    return [f"{told}{_instead(wood, currency)}."]
+    heat, amount = wood["delivered_heat"], wood["cords"]
+    if heat["value"] is None:
+        return [phrase(Answer.HEAT_NOT_KNOWN, holds=holds, why=heat["reason"])]
+    facts = {"cords": amount["value"], "heat": heat["value"], "unit": heat["unit"]}
+    return [phrase(Answer.HEAT_TO_HOUSE, holds=holds, **facts, instead=_instead(wood, currency))]
 
 
 def _instead(wood: Row, currency: str) -> str:
@@ -118,17 +120,24 @@ def _instead(wood: Row, currency: str) -> str:
         return ""
     cost, co2 = wood["fuel_cost"], wood["fuel_co2"]
     parts = [] if cost["value"] is None else [f"{cost['value']:,.0f} {currency}"]
-    parts += [] if co2["value"] is None else [f"{co2['value']:,.0f} {co2['unit']} of CO2"]
-    told = f" ({joined(parts)})" if parts else ""
-    return f", as {amounts[0]['value']:,.0f} {amounts[0]['unit']} by {wood['instead_of']} would{told}"
+    parts += [] if co2["value"] is None else [phrase(Answer.OF_CO2, mass=co2["value"], unit=co2["unit"])]
+    return phrase(
+        Answer.INSTEAD,
+        amount=amounts[0]["value"],
+        unit=amounts[0]["unit"],
+        heating=wood["instead_of"],
+        costs=phrase(Answer.IN_BRACKETS, parts=tuple(parts)) if parts else "",
+    )
 
 
 def _methods(rows: list[Row], question: Question) -> str:
-    known = [row for row in rows if row[question.figure]["value"] is not None]
-    known.sort(key=lambda row: row[question.figure]["value"])
-    parts = [f"{_amount(row, question)} with {row['method']}" for row in known]
+    figured = [row for row in rows if row[question.figure]["value"] is not None]
+    figured.sort(key=lambda row: row[question.figure]["value"])
+    parts = [phrase(Answer.WITH, amount=_amount(row, question), method=row["method"]) for row in figured]
     missing = [row for row in rows if row[question.figure]["value"] is None]
-    parts += [f"not known with {row['method']} ({words(row[question.figure]['reason'])})" for row in missing]
+    parts += [
+        phrase(Answer.NOT_KNOWN_WITH, method=row["method"], why=row[question.figure]["reason"]) for row in missing
+    ]
     return ", ".join(parts)
 
 
@@ -148,38 +157,30 @@ def _verdict(row: Row) -> str:
     more, less = row["more"], row["less"]
     if is_said(row["verdict"], Verdict.OPEN):
         if row["surety"] is Surety.CANNOT_TELL:
-            return f"One cannot tell yet whether {less} or {more} takes less."
-        return f"{capital(less)} {words(row['surety'])} takes less than {more}, but that is not settled yet."
+            return phrase(Answer.CANNOT_TELL, less=less, more=more)
+        return phrase(Answer.NOT_SETTLED, less=capital(less), surety=row["surety"], more=more)
     if not is_said(row["verdict"], Verdict.TAKES_LESS):
-        return f"{capital(less)} and {more} take {words(row['verdict'])}."
+        return phrase(Answer.ALIKE, less=capital(less), more=more, verdict=row["verdict"])
     ratio = row["ratio"]
     middle, low, high = rounded_texts(
         middle=ratio["value"], low=ratio["low"], high=ratio["high"], sessions_n=MANY, clear_of=1.0
     )
-    return f"{capital(more)} takes about {middle} times as much as {less} ({low} to {high})."
+    return phrase(Answer.TAKES_TIMES, more=capital(more), middle=middle, less=less, low=low, high=high)
 
 
 def _doubt(rates: list[Row]) -> str:
     rough = [row["method"] for row in rates if row["sessions_n"] < FEW_SESSIONS]
-    few = f" Fewer than {FEW_SESSIONS} sessions stand behind {joined(rough)}: take those as rough." if rough else ""
-    return (
-        "In brackets stands between what the true figure lies, 19 times in 20. An assumed day-to-day spread is in "
-        "it, so that few sessions make wide brackets; for money and air also a usual doubt of prices, lives and "
-        f"factors.{few}"
-    )
+    few = [phrase(Answer.FEW_SESSIONS, least=FEW_SESSIONS, methods=tuple(rough))] if rough else []
+    return " ".join([phrase(Answer.DOUBT), *few])
 
 
 def _not_counted(season: Row, problems: list[Problem]) -> list[str]:
-    sentences = []
     left = season["sessions_not_counted"]
-    if left:
-        verb = "session is" if left == 1 else "sessions are"
-        sentences.append(f"{left} {verb} shown but not counted; the sheet Sessions says why.")
+    sentences = [phrase(Answer.ONE_LEFT_OUT if left == 1 else Answer.LEFT_OUT, n=left)] if left else []
     fixes = sum(found.count for found in problems if found.level is Level.FIX)
     if fixes:
-        cells = "cell waits" if fixes == 1 else "cells wait"
-        where = f"The sheet {_problem_sheet()} lists them."
-        sentences.append(f"{fixes} {cells} for a mend; figures that need them are not given. {where}")
+        waits = Answer.ONE_CELL_WAITS if fixes == 1 else Answer.CELLS_WAIT
+        sentences.append(phrase(waits, n=fixes, sheet=_problem_sheet()))
     return sentences
 
 
@@ -192,10 +193,10 @@ def looks(problems: list[Problem]) -> list[str]:
     if not found:
         return []
     places = list(dict.fromkeys(p.where for p in found if p.where))
-    more = ["others"] if len(places) > MOST_PLACES or not all(p.where for p in found) else []
-    where = f" ({joined([*places[:MOST_PLACES], *more])})" if places else ""
-    lines = "line" if len(found) == 1 else "lines"
-    return [f"{len(found)} {lines} marked LOOK on the sheet {_problem_sheet()} may move these figures{where}."]
+    more = [phrase(Answer.OTHERS)] if len(places) > MOST_PLACES or not all(p.where for p in found) else []
+    where = phrase(Answer.IN_BRACKETS, parts=(*places[:MOST_PLACES], *more)) if places else ""
+    lines = Answer.ONE_LOOK if len(found) == 1 else Answer.LOOKS
+    return [phrase(lines, n=len(found), sheet=_problem_sheet(), where=where)]
 
 
 def _problem_sheet() -> str:

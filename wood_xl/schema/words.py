@@ -9,7 +9,7 @@ from importlib.resources import files
 from string import Formatter
 from typing import Any
 
-from wood_xl.reasons import Named, Said, Word
+from wood_xl.reasons import Named, Said, Word, said
 
 AND = "and"  # as a slot's format: parts of a list in a sentence
 SHORT = "short"  # three digits, or all before the point if there are more
@@ -35,6 +35,16 @@ def words(told: Said | Word | str | None) -> str:
         return told or ""
     word, facts = (told.id, dict(told.facts)) if isinstance(told, Said) else (told, {})
     return _FILLED.vformat(sentences()[type(word).__name__][word.key], (), facts)
+
+
+def phrase(word: Word, **facts: Any) -> str:
+    """The words of an id with its facts, where they are written at once.
+
+    >>> from wood_xl.reasons import Reason
+    >>> phrase(Reason.NO_PRICE_OF, what=("gasoline", "bar oil"))
+    'no price of gasoline and bar oil'
+    """
+    return words(said(word, **facts))
 
 
 def joined(parts: Sequence[str]) -> str:
