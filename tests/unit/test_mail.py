@@ -19,11 +19,12 @@ from openpyxl import load_workbook
 from wood_xl.cli import main
 from wood_xl.demo import demo_names, demo_workbook
 from wood_xl.draft import Draft, draft_of
+from wood_xl.ids import Part
 from wood_xl.io.mail import AddressNotUsable, address, draft
 from wood_xl.io.results import results_bytes
 from wood_xl.pipeline import score_file
-from wood_xl.results.first_page import PARTS
 from wood_xl.results.share import shared
+from wood_xl.schema.words import words
 
 WHEN = dt.datetime(2026, 3, 1, 12, 30, tzinfo=dt.UTC)
 TO = ["ada@example.org", "bo.berg@example.net"]
@@ -64,7 +65,7 @@ def test_draft_carries_summary_and_workbook(results: Path) -> None:
     assert "worker hours" in text
     assert "Invented example: nobody measured these figures." in text
     assert "Invented example" in message["Subject"]
-    assert all(f"\n{part}. " in text for part in PARTS)
+    assert all(f"\n{words(part)}. " in text for part in Part)
     assert text.index("Powered saw. Wear helmet, face screen") < text.index(
         "No figure here counts the risk of injury."
     )

@@ -8,14 +8,15 @@ from typing import Any
 from wood_xl.data.cautions import GENERAL, NO_FIGURE, cautions, cautions_for
 from wood_xl.data.trade import needed_tasks, tool_kinds
 from wood_xl.data.trade import tasks as all_tasks
-from wood_xl.ids import Part
+from wood_xl.ids import Part, Recorded
 from wood_xl.notes.names import plain
 from wood_xl.notes.problem import Level, Problem
+from wood_xl.pages import Decision
 from wood_xl.reasons import Reason, Said, is_said
 from wood_xl.results.amounts import counted, in_doubt
 from wood_xl.results.answers import looks
 from wood_xl.schema.model import results_definition, season_definition
-from wood_xl.schema.words import capital, joined, words
+from wood_xl.schema.words import capital, joined, phrase, words
 from wood_xl.verdicts import Best, Change, LeftOut, Question, Weighed
 
 MOST_CAUTIONS = 3  # for tools; what is for every work stands below them
@@ -23,17 +24,15 @@ NO_FIGURE_ID = "no_figure"
 TOOL_COLUMNS = ("tool_1", "tool_2", "tool_3")
 STEPS_N = 3
 FEW_SESSIONS = 3  # a method with fewer is worth another session before much else
-TRAINED_ADULTS = "engines, motors, axes and mauls are for trained adults"  # told where no plan says who may
 MANY = 3  # sessions from which a middle is named and three digits can stand
 ABOUT_THE_PLAN = (Part.NEXT_SEASON, Part.NEXT_STEPS)
-PARTS = tuple(words(part) for part in Part)
 WEIGHED = {
     Question.TIME: Weighed.TIME,
     Question.MONEY: Weighed.MONEY,
     Question.EFFORT: Weighed.EFFORT,
     Question.CARBON: Weighed.CARBON,
 }
-CONTRASTS = {Question.TIME: "Quickest", Question.MONEY: "Cheapest"}
+CONTRASTS = {Question.TIME: Decision.QUICKEST, Question.MONEY: Decision.CHEAPEST}
 
 Row = dict[str, Any]
 Tables = dict[str, list[Row]]
@@ -62,7 +61,8 @@ def first_cautions(notes: Row, proposed: Collection[str]) -> list[Row]:
     chosen = [*of_tools[:MOST_CAUTIONS], *(c for c in ranked if c.is_for_all)]
     rows = [{"id": c.id, "title": c.title, "text": c.text} for c in chosen]
     where = results_definition().sheet("cautions").result_sheet
-    return [*rows, {"id": NO_FIGURE_ID, "title": "Risk", "text": f"{NO_FIGURE} {GENERAL}: see the sheet {where}."}]
+    text = phrase(Decision.RISK_NOT_COUNTED, no_figure=NO_FIGURE, general=GENERAL, sheet=where)
+    return [*rows, {"id": NO_FIGURE_ID, "title": phrase(Decision.RISK), "text": text}]
 
 
 def decision(tables: Tables, plan: Row, season: Row, problems: list[Problem]) -> list[Row]:
@@ -82,12 +82,12 @@ def decision(tables: Tables, plan: Row, season: Row, problems: list[Problem]) ->
 def _question(tables: Tables) -> str:
     tasks = _tasks(tables)
     is_whole = all(task in tasks for task in needed_tasks())
-    start = "tree" if any(all_tasks()[task].is_from_tree for task in tasks) else "log"
-    doing = joined([all_tasks()[task].name for task in tasks])
+    start = words(Decision.TREE if any(all_tasks()[task].is_from_tree for task in tasks) else Decision.LOG)
+    doing = tuple(all_tasks()[task].name for task in tasks)
     if len(tables["combinations"]) == 1:
-        return f"What does a cord take, from {start} to stack?" if is_whole else f"What does {doing} a cord take?"
-    way = f"making a cord, from {start} to stack," if is_whole else f"{doing} a cord"
-    return f"Which way of {way} suits you best? {_weights(tables['choice'])}"
+        return phrase(Decision.WHAT_ALL_TAKES if is_whole else Decision.WHAT_PART_TAKES, start=start, doing=doing)
+    which = Decision.WHICH_WAY_OF_ALL if is_whole else Decision.WHICH_WAY_OF_PART
+    return phrase(which, start=start, doing=doing, weights=_weights(tables["choice"]))
 
 
 def _tasks(tables: Tables) -> list[str]:
@@ -110,9 +110,9 @@ def _weighed(row: Row) -> str:
 def _weights(choice: list[Row]) -> str:
     rows = [row for row in choice if _value(row, "weight") is not None]
     if not all(is_said(row["weight"]["reason"], Reason.WEIGHT_WRITTEN) for row in rows):
-        return f"No weights are written: {joined([_weighed(row) for row in rows])} count alike."
-    weights = [f"{_weighed(row)} {row['weight']['value']:g}" for row in rows if row["weight"]["value"]]
-    return f"The weight is {weights[0]} alone." if len(weights) == 1 else f"The weights are {joined(weights)}."
+        return phrase(Decision.NO_WEIGHTS, weighed=tuple(_weighed(row) for row in rows))
+    weights = tuple(f"{_weighed(row)} {row['weight']['value']:g}" for row in rows if row["weight"]["value"])
+    return phrase(Decision.ONE_WEIGHT if len(weights) == 1 else Decision.WEIGHTS, weights=weights)
 
 
 def _compared_n(tables: Tables) -> int:
@@ -124,37 +124,37 @@ def _answer(tables: Tables, currency: str) -> list[str]:
     first, compared_n = tables["combinations"][0], _compared_n(tables)
     takes = _per_cord(tables, first, currency)
     if len(tables["combinations"]) == 1:
-        told = [f"Only {_by(first)} has sessions that count. By it {takes}"]
+        sentences = [phrase(Decision.ONLY_WAY, methods=_by(first), takes=takes)]
     elif compared_n == 0:
-        told = ["It cannot be told: no way has every figure that weighs."]
+        sentences = [phrase(Decision.NONE_HAS_ALL)]
     elif compared_n == 1:
-        told = [f"It cannot be told: only combination A, {_by(first)}, has every figure that weighs. By it {takes}"]
+        sentences = [phrase(Decision.ONE_HAS_ALL, methods=_by(first), takes=takes)]
     else:
-        told = [f"Combination A: {_by(first)}. {capital(takes)}"]
+        sentences = [phrase(Decision.FIRST_WAY, methods=_by(first), takes=capital(takes))]
     if len(tables["combinations"]) > 1:
-        told += _contrasts(tables, first if compared_n else None, currency)
-        told += _not_compared(tables["choice"], is_told=compared_n > 0)
-    return told
+        sentences += _contrasts(tables, first if compared_n else None, currency)
+        sentences += _not_compared(tables["choice"], is_told=compared_n > 0)
+    return sentences
 
 
 def _per_cord(tables: Tables, combination: Row, currency: str) -> str:
     """What a cord takes by a combination, and what of that is not known."""
     amounts = {
-        "hours": ("worker_hours", 1, "worker hours"),
-        "effort": ("kcal_net", 0, "kcal beyond rest"),
-        "cash": ("cash", 2, currency),
-        "CO2e": ("co2e", 1, f"{combination['co2e']['unit']} of CO2e"),
+        Decision.HOURS: ("worker_hours", 1, words(Recorded.WORKER_HOURS)),
+        Decision.EFFORT: ("kcal_net", 0, words(Decision.KCAL)),
+        Decision.CASH: ("cash", 2, currency),
+        Decision.CO2E: ("co2e", 1, phrase(Decision.OF_CO2E, unit=combination["co2e"]["unit"])),
     }
-    given = [
+    figures = tuple(
         _amount(tables, combination, *how) for how in amounts.values() if _value(combination, how[0]) is not None
-    ]
+    )
     lacking: dict[Said, list[str]] = {}
     for name, (key, *_) in amounts.items():
         if _value(combination, key) is None:
-            lacking.setdefault(combination[key]["reason"], []).append(name)
-    unknown = [f"{joined(names)} ({words(why)})" for why, names in lacking.items()]
-    not_known = f" Not known: {'; '.join(unknown)}." if unknown else ""
-    return f"a cord takes {joined(given)}.{not_known}" if given else f"nothing of a cord is known.{not_known}"
+            lacking.setdefault(combination[key]["reason"], []).append(words(name))
+    unknown = tuple(f"{joined(names)} ({words(why)})" for why, names in lacking.items())
+    takes = phrase(Decision.CORD_TAKES if figures else Decision.NOTHING_KNOWN, amounts=figures)
+    return " ".join([takes, *([phrase(Decision.NOT_KNOWN, parts=unknown)] if unknown else [])])
 
 
 def _amount(tables: Tables, combination: Row, key: str, decimals: int, unit: str) -> str:
@@ -168,11 +168,11 @@ def _contrasts(tables: Tables, told: Row | None, currency: str) -> list[str]:
     combinations = {row["combination"]: row for row in tables["combinations"]}
     sentences = []
     for row in tables["choice"]:
-        word, other = CONTRASTS.get(row["question"]), combinations.get(_best_alone(row["best"]))
-        if word and other is not None and other is not told:
-            parts = (("worker_hours", 1, "worker hours"), ("cash", 2, currency))
-            known = [_amount(tables, other, *how) for how in parts if _value(other, how[0]) is not None]
-            sentences.append(f"{word}: {_by(other)}, {joined(known)}.")
+        contrast, other = CONTRASTS.get(row["question"]), combinations.get(_best_alone(row["best"]))
+        if contrast and other is not None and other is not told:
+            parts = (("worker_hours", 1, words(Recorded.WORKER_HOURS)), ("cash", 2, currency))
+            takes = tuple(_amount(tables, other, *how) for how in parts if _value(other, how[0]) is not None)
+            sentences.append(phrase(contrast, methods=_by(other), takes=takes))
     return sentences
 
 
@@ -196,7 +196,7 @@ def _not_compared(choice: list[Row], *, is_told: bool) -> list[str]:
     What no combination is compared in is not known of a combination that was told either, and was said there.
     """
     return [
-        f"Not compared in {_weighed(row)}: {words(row['left_out'])}."
+        phrase(Decision.NOT_COMPARED, weighed=_weighed(row), left_out=row["left_out"])
         for row in choice
         if not _is_whole(row) and _value(row, "weight") and not (is_told and is_said(row["best"], Best.NOT_KNOWN))
     ]
@@ -205,58 +205,53 @@ def _not_compared(choice: list[Row], *, is_told: bool) -> list[str]:
 def _without(tables: Tables) -> list[str]:
     """Tasks of firewood that are in no figure."""
     tried = _tasks(tables)
-    absent = [all_tasks()[task].name for task in needed_tasks() if task not in tried]
-    return [f"Without {joined(absent)}: no session that counts tells of it."] if absent else []
+    absent = tuple(all_tasks()[task].name for task in needed_tasks() if task not in tried)
+    return [phrase(Decision.WITHOUT, tasks=absent)] if absent else []
 
 
 def _how_sure(tables: Tables) -> str:
     if len(tables["combinations"]) == 1:
-        return "There is no other combination to compare with."
-    overall, sentences = tables["choice"][-1], []
+        return phrase(Decision.NO_OTHER_WAY)
+    overall = tables["choice"][-1]
+    sure, not_told = _value(overall, "sure"), phrase(Decision.NOT_TOLD, why=overall["sure"]["reason"])
     if _compared_n(tables) in (0, 1):
-        return f"Not told: {words(overall['sure']['reason'])}."
-    if _value(overall, "sure") is None:
-        sentences.append(f"Not told: {words(overall['sure']['reason'])}.")
-    else:
-        share = f"{overall['sure']['value']:.3g} %"
-        best = "the best" if _is_whole(overall) else "the best of those compared"
-        sentences.append(f"{capital(words(overall['surety']))}: {best} in {share} of what the intervals allow.")
-    moves = [
-        f"weight of {_weighed(row)}: {words(row['change'])}"
+        return not_told
+    best = Decision.BEST if _is_whole(overall) else Decision.BEST_OF_COMPARED
+    of_all = not_told if sure is None else phrase(best, surety=capital(words(overall["surety"])), percent=sure)
+    moves = tuple(
+        phrase(Decision.WEIGHT_OF, weighed=_weighed(row), change=row["change"])
         for row in tables["choice"]
         if row["change"] is not None and not is_said(row["change"], Change.BY_NO_WEIGHT)
-    ]
-    sentences.append(
-        f"The best changes with the {'; '.join(moves)}." if moves else "No single weight changes the best."
     )
-    return " ".join(sentences)
+    return f"{of_all} {phrase(Decision.BEST_CHANGES if moves else Decision.BEST_STAYS, moves=moves)}"
 
 
 def _next_season(tables: Tables, plan: Row, currency: str) -> str:
     if _value(plan, "volume_planned") is None:
-        why = words(plan["volume_planned"]["reason"])
-        return " ".join([f"No plan: {why}.", *_not_planned(tables["plan_left_out"])])
+        no_plan = phrase(Decision.NO_PLAN, why=plan["volume_planned"]["reason"])
+        return " ".join([no_plan, *_not_planned(tables["plan_left_out"])])
     amounts = {
-        "hours": ("worker_hours", 0, "worker hours"),
-        "cash": ("cash", 0, currency),
-        "CO2e": ("co2e", 1, f"{plan['co2e']['unit']} of CO2e"),
+        Decision.HOURS: ("worker_hours", 0, words(Recorded.WORKER_HOURS)),
+        Decision.CASH: ("cash", 0, currency),
+        Decision.CO2E: ("co2e", 1, phrase(Decision.OF_CO2E, unit=plan["co2e"]["unit"])),
     }
-    known = [
+    takes = [
         in_doubt(plan[key], unit=unit, decimals=decimals, sessions_n=MANY)
         for key, decimals, unit in amounts.values()
         if _value(plan, key) is not None
     ]
-    unknown = [name for name, (key, *_) in amounts.items() if _value(plan, key) is None]
-    sessions = f"{plan['sessions_n']} {'session' if plan['sessions_n'] == 1 else 'sessions'}"
+    unknown = tuple(words(name) for name, (key, *_) in amounts.items() if _value(plan, key) is None)
+    sessions_n, first, last = (plan[key] for key in ("sessions_n", "start", "last_session"))
+    sessions = Decision.ONE_SESSION if sessions_n == 1 else Decision.SESSIONS
     parts = [
-        joined(known),
-        *([f"{joined(unknown)} not known"] if unknown else []),
-        *([f"{sessions} from {plan['start']} to {plan['last_session']}"] if plan["sessions_n"] else []),
+        joined(takes),
+        *([phrase(Decision.NAMES_NOT_KNOWN, names=unknown)] if unknown else []),
+        *([phrase(sessions, n=sessions_n, first=first, last=last)] if sessions_n else []),
         words(plan["limits"]),
     ]
     sentences = [
         f"{counted(plan['volume_planned'])}: {'; '.join(parts)}.",
-        *([f"Missing: {counted(plan['shortfall'])}."] if _value(plan, "shortfall") else []),
+        *([phrase(Decision.MISSING, volume=counted(plan["shortfall"]))] if _value(plan, "shortfall") else []),
         *_mixed(tables),
         *_not_planned(tables["plan_left_out"]),
     ]
@@ -265,12 +260,11 @@ def _next_season(tables: Tables, plan: Row, currency: str) -> str:
 
 def _not_planned(left_out: list[Row]) -> list[str]:
     """Methods that the plan is without, and where it says who may not do what."""
-    methods = [f"{row['method']} ({words(row['why'])})" for row in left_out if not row["person"]]
-    sentences = [f"Not planned: {'; '.join(methods)}."] if methods else []
+    methods = tuple(f"{row['method']} ({words(row['why'])})" for row in left_out if not row["person"])
+    sentences = [phrase(Decision.NOT_PLANNED, methods=methods)] if methods else []
     if any(row["person"] for row in left_out):
         definition = results_definition().sheet("plan_left_out")
-        where = f'the sheet {definition.result_sheet}, "{definition.title}"'
-        sentences.append(f"Who is not planned for what stands on {where}.")
+        sentences.append(phrase(Decision.WHO_IS_NOT, sheet=definition.result_sheet, table=definition.title))
     return sentences
 
 
@@ -283,9 +277,11 @@ def _mixed(tables: Tables) -> list[str]:
         whole = sum(row["volume"]["value"] for row in rows)
         if all(row["method"] in first["methods"] for row in rows):
             continue
-        shares = [f"{100 * row['volume']['value'] / whole:.0f} % with {row['method']}" for row in rows]
-        other_ways.append(f"{task} {joined(shares)}" if len(rows) > 1 else f"{task} with {rows[0]['method']}")
-    return [f"It is not all by combination A: {'; '.join(other_ways)}."] if other_ways else []
+        shares = [(100 * row["volume"]["value"] / whole, row["method"]) for row in rows]
+        with_all = Decision.ALL_WITH if len(rows) == 1 else Decision.SHARE_WITH
+        ways = [phrase(with_all, percent=percent, method=method) for percent, method in shares]
+        other_ways.append(f"{task} {joined(ways)}")
+    return [phrase(Decision.OTHER_WAYS, ways=tuple(other_ways))] if other_ways else []
 
 
 def _next_steps(tables: Tables, plan: Row, currency: str, problems: list[Problem]) -> str:
@@ -293,69 +289,69 @@ def _next_steps(tables: Tables, plan: Row, currency: str, problems: list[Problem
         *_mends(problems),
         *_figures_to_write(tables["choice"]),
         *_trials(tables["trials"]),
-        *([f"Choose: {words(plan['ways'])}."] if plan["ways"] else []),
+        *([phrase(Decision.CHOOSE, ways=plan["ways"])] if plan["ways"] else []),
         *_first_day(tables["plan_sessions"], tables["trials"]),
         *_shopping(tables["shopping"], plan, currency),
         *_more_sessions(tables),
     ]
     if not tables["plan_mix"] and not tables["plan_left_out"]:
-        steps.append("Fill in the sheet Next season for a plan.")
-    where = season_definition().sheet("sessions").title
-    steps.append(f"Write each session on the sheet {where} and score again: the answer gets surer.")
+        steps.append(phrase(Decision.FILL_IN_PLAN))
+    steps.append(phrase(Decision.WRITE_AGAIN, sheet=season_definition().sheet("sessions").title))
     return " ".join(f"{number}. {step}" for number, step in enumerate(steps[:STEPS_N], start=1))
 
 
 def _mends(problems: list[Problem]) -> list[str]:
     fixes = sum(found.count for found in problems if found.level is Level.FIX)
     where = results_definition().sheet("problems").result_sheet
-    if not fixes:
-        return []
-    return [f"Mend the {fixes} {'cell that waits' if fixes == 1 else 'cells that wait'}: sheet {where}."]
+    return [phrase(Decision.MEND_ONE if fixes == 1 else Decision.MEND, n=fixes, sheet=where)] if fixes else []
 
 
 def _figures_to_write(choice: list[Row]) -> list[str]:
     where = results_definition().sheet("problems").result_sheet
-    return [] if _is_whole(choice[-1]) else [f"Write what is missing to compare all combinations: sheet {where}."]
+    return [] if _is_whole(choice[-1]) else [phrase(Decision.WRITE_MISSING, sheet=where)]
 
 
 def _trials(trials: list[Row]) -> list[str]:
     if not trials:
         return []
     first = trials[0]
-    beside = f" (in sight: {words(first['in_sight'])})" if first["in_sight"] else ""
-    how = f"{first['first']} and then {first['then']} on one pile, by {words(first['who'])}{beside}"
-    return [f"Try first: {words(first['day'])}, {how}."]
+    facts = {key: first[key] for key in ("day", "first", "then", "who")}
+    return [phrase(Decision.TRY_FIRST, **facts, in_sight=_in_sight(first))]
 
 
 def _first_day(sessions: list[Row], trials: list[Row]) -> list[str]:
     if not sessions or (trials and trials[0]["day"] == sessions[0]["date"]):  # a trial day was told of just before
         return []
     first = sessions[0]
-    own = [row for row in sessions if row["date"] == first["date"]]
-    doing = joined([_session(row) for row in own])
+    doing = tuple(_session(row) for row in sessions if row["date"] == first["date"])
     where = results_definition().sheet("plan_sessions").result_sheet
-    return [f"Begin on {words(first['weekday'])} {first['date']}: {doing} (sheet {where})."]
+    facts = {key: first[key] for key in ("weekday", "date")}
+    return [phrase(Decision.BEGIN, **facts, sessions=doing, sheet=where)]
 
 
 def _session(row: Row) -> str:
-    beside = f" (in sight: {words(row['in_sight'])})" if row["in_sight"] else ""
-    return f"{words(row['who'])} {row['minutes']['value']:.0f} min of {row['method']}{beside}"
+    facts = {key: row[key] for key in ("who", "method")}
+    return phrase(Decision.SESSION, **facts, minutes=row["minutes"]["value"], in_sight=_in_sight(row))
+
+
+def _in_sight(row: Row) -> str:
+    return phrase(Decision.IN_SIGHT, person=row["in_sight"]) if row["in_sight"] else ""
 
 
 def _shopping(goods: list[Row], plan: Row, currency: str) -> list[str]:
     if not goods:
         return []
     cost = _value(plan, "to_buy")
-    price = f" for {cost:,.0f} {currency}" if cost is not None else ""
-    return [f"Have at hand what the shopping list names{price}."]
+    have = Decision.HAVE_AT_HAND if cost is None else Decision.HAVE_AT_HAND_FOR
+    return [phrase(have, cost=cost, currency=currency)]
 
 
 def _more_sessions(tables: Tables) -> list[str]:
     """Methods to try more often, none that the plan leaves out for everybody."""
     left_out = {row["method"] for row in tables["plan_left_out"] if not row["person"]}
     rates = [row for row in tables["rates_per_cord"] if row["method"] not in left_out]
-    few = [row["method"] for row in rates if 0 < row["sessions_n"] < FEW_SESSIONS]
-    return [f"Time more sessions of {joined(few)}; {TRAINED_ADULTS}."] if few else []
+    few = tuple(row["method"] for row in rates if 0 < row["sessions_n"] < FEW_SESSIONS)
+    return [phrase(Decision.TIME_MORE, methods=few)] if few else []
 
 
 def _value(row: Row, key: str) -> float | None:
