@@ -107,3 +107,30 @@ class Decision(Word):
     TIME_MORE = auto()
     FILL_IN_PLAN = auto()
     WRITE_AGAIN = auto()
+
+
+class InResults(Word):
+    """Single texts of the results of a season, and of what is told of them."""
+
+    FUEL = auto()
+    NITROGEN_OXIDES = auto()
+    CODE = auto()
+    TECHNOLOGY = auto()
+    NO_SOURCE = auto()
+    NO_VERSION = auto()
+    CELL_OF = auto()
+    CELL_OF_ONE_MORE = auto()
+    NAMES_STAY = auto()
+    OTHER_HERE = auto()
+    NOTHING = auto()
+
+
+class InPool(Word):
+    """Texts of a pool of seasons."""
+
+    SEASON = auto()
+    RANDOM_EFFECTS = auto()
+    INVENTED = auto()
+    SUMMARY = auto()
+    POOLED_STUDY = auto()
+    YEARS = auto()

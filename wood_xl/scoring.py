@@ -12,7 +12,9 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from wood_xl import pipeline
 from wood_xl.faults import guarded
+from wood_xl.pages import InResults
 from wood_xl.schema.model import results_definition
+from wood_xl.schema.words import phrase
 from wood_xl.units import convert
 
 if TYPE_CHECKING:
@@ -101,12 +103,12 @@ def _scored(order: Order, inputs: Sequence[Path]) -> Outcome:
     )
     if scored.results is None:
         return replace(outcome, code=NOTHING_WRITTEN)
-    from wood_xl.results.share import STAYS, shared
+    from wood_xl.results.share import shared
 
     results = shared(scored.results) if order.is_shared else scored.results
     written = _write(order, results, inputs)
     if order.is_shared:
-        written.append(f"Left out: {results['provenance']['left_out']}. {STAYS}")
+        written.append(f"Left out: {results['provenance']['left_out']}. {phrase(InResults.NAMES_STAY)}")
     return replace(
         outcome,
         report=(*outcome.report, *written),

@@ -17,10 +17,11 @@ from wood_xl.data.cautions import cautions
 from wood_xl.data.load import activities, constant_files, constants, sources
 from wood_xl.data.small_engines import small_engines
 from wood_xl.draws.figure import Figure, TableRow, cells_of
-from wood_xl.ids import Kept
+from wood_xl.ids import Gas, Kept
 from wood_xl.notes.problem import Problem
 from wood_xl.notes.season import CheckedSeason
 from wood_xl.notes.waiting import waiting_rows
+from wood_xl.pages import InResults
 from wood_xl.plan.who_may import LeftOut
 from wood_xl.reasons import Said, Word
 from wood_xl.results.answers import answers
@@ -29,7 +30,7 @@ from wood_xl.results.first_page import decision, first_cautions, proposed_method
 from wood_xl.results.not_planned import left_out_rows
 from wood_xl.schema.model import Column, Sheet, System, results_definition
 from wood_xl.schema.validity import require_valid
-from wood_xl.schema.words import words
+from wood_xl.schema.words import capital, phrase, words
 from wood_xl.season import SeasonTables
 from wood_xl.units import convert
 
@@ -48,11 +49,11 @@ DATA_FILES = (
     "warming_potentials.csv",
 )
 ENGINE_FIGURES = {  # of an engine's row: what it is of, and its unit
-    "fuel_lb_per_hp_h": ("Fuel", "lb/hp-h"),
-    "thc_g_per_hp_h": ("Hydrocarbons", "g/hp-h"),
-    "co_g_per_hp_h": ("Carbon monoxide", "g/hp-h"),
-    "nox_g_per_hp_h": ("Nitrogen oxides", "g/hp-h"),
-    "pm_g_per_hp_h": ("Particles", "g/hp-h"),
+    "fuel_lb_per_hp_h": (InResults.FUEL, "lb/hp-h"),
+    "thc_g_per_hp_h": (Gas.HYDROCARBONS, "g/hp-h"),
+    "co_g_per_hp_h": (Gas.CARBON_MONOXIDE, "g/hp-h"),
+    "nox_g_per_hp_h": (InResults.NITROGEN_OXIDES, "g/hp-h"),
+    "pm_g_per_hp_h": (Gas.PARTICLES, "g/hp-h"),
 }
 MONEY = "money"  # unit of an amount where no currency is said
 LEFT_OUT_KEYS = ("person", "method", "reason", "why", "change")
@@ -103,7 +104,7 @@ def results_document(
         "provenance": {
             "tool": f"wood_xl {__version__}",
             "results_version": definition.version,
-            "template_version": template_version or f"not stated in the file; read as {document.data['version']}",
+            "template_version": template_version or phrase(InResults.NO_VERSION, version=document.data["version"]),
             "input_sha256": input_sha256,
             "season_sha256": document.sha256(),
             "figures_sha256": _sha256(figures),
@@ -235,7 +236,7 @@ def _factors() -> list[Row]:
             "value": rounded(activity.met),
             "unit": "MET",
             "source": _source_text(activity.source),
-            "where": f"code {activity.code}",
+            "where": phrase(InResults.CODE, code=activity.code),
             "known": activity.known,
         }
         for activity in activities().values()
@@ -243,26 +244,27 @@ def _factors() -> list[Row]:
     rows += [
         {
             "id": f"small_engine.{engine.code.lower()}.{column.removesuffix('_per_hp_h')}",
-            "title": f"{title}: {engine.title}",
+            "title": f"{capital(words(name))}: {engine.title}",
             "value": rounded(getattr(engine, column)),
             "unit": unit,
             "source": _source_text("epa_nonroad_2008"),
-            "where": f"technology {engine.code}",
+            "where": phrase(InResults.TECHNOLOGY, code=engine.code),
             "known": engine.known,
         }
         for engine in small_engines().values()
         if engine.used != "no"
-        for column, (title, unit) in ENGINE_FIGURES.items()
+        for column, (name, unit) in ENGINE_FIGURES.items()
     ]
     return rows
 
 
 def _cautions() -> list[Row]:
+    no_source = words(InResults.NO_SOURCE)
     return [
         {
             "title": caution.title,
             "text": caution.text,
-            "source": f"{_source_text(caution.source)}: {caution.where}" if caution.source else "none",
+            "source": f"{_source_text(caution.source)}: {caution.where}" if caution.source else no_source,
             "known": caution.known,
             "id": caution.id,
         }

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from wood_xl.pages import InResults
 from wood_xl.plan.tables import LeftOutRow
 from wood_xl.plan.who_may import LeftOut
 from wood_xl.reasons import Said, said, several
 from wood_xl.schema.model import season_definition
+from wood_xl.schema.words import phrase
 from wood_xl.verdicts import NotPlanned, WhyNot
-
-ANYBODY_ELSE = "of one more adult"
 
 
 def left_out_rows(left_out: Sequence[LeftOut]) -> list[LeftOutRow]:
@@ -38,4 +38,4 @@ def _cell_words(one: LeftOut) -> str:
     cell = f"{sheet.title}, {sheet.column(column_id).title}"
     if sheet.kind == "items":
         return cell
-    return f"{cell} of {one.row}" if one.row else f"{cell} {ANYBODY_ELSE}"
+    return phrase(InResults.CELL_OF if one.row else InResults.CELL_OF_ONE_MORE, cell=cell, row=one.row)

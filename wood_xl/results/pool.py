@@ -23,6 +23,7 @@ from wood_xl.notes.convert import season_records
 from wood_xl.notes.echo import NoResults, results_items
 from wood_xl.notes.problem import Problem, problem
 from wood_xl.notes.season import CheckedSeason, check_season, is_results
+from wood_xl.pages import InPool
 from wood_xl.pipeline import computed_tables
 from wood_xl.records import Season
 from wood_xl.results.document import MONEY, document_row, factor_edition, worded_row
@@ -39,14 +40,12 @@ from wood_xl.results.pooling import (
 from wood_xl.results.share import is_shared
 from wood_xl.results.verify import notes_in_results
 from wood_xl.schema.model import Sheet, System, pool_definition, summary_definition
-from wood_xl.schema.words import joined
+from wood_xl.schema.words import phrase, words
 
 if TYPE_CHECKING:
     from wood_xl.notes.raw import RawBook
 
-MODEL = "random effects: DerSimonian and Laird 1986, interval by Hartung and Knapp 2001"
 BODY_FIGURES = ("kcal_net",)
-INVENTED = "Invented: nobody measured the figures of {seasons}."
 
 Row = dict[str, Any]
 Fault = tuple[Path, Problem]
@@ -93,7 +92,7 @@ def pool_files(paths: Sequence[Path], *, system: System | None, one_household: b
     faults += doubles
     if not kept:
         return PoolOutcome(None, faults, [])
-    names = [(f"season {number}", path) for number, (path, _) in enumerate(kept, start=1)]
+    names = [(phrase(InPool.SEASON, number=number), path) for number, (path, _) in enumerate(kept, start=1)]
     seasons = [replace(one.season, name=name) for (name, _), (_, one) in zip(names, kept, strict=True)]
     rows = [{**one.row, "season": name} for (name, _), (_, one) in zip(names, kept, strict=True)]
     shown = system or kept[0][1].system
@@ -152,12 +151,9 @@ def _read(path: Path) -> Reading:
 def _checked(book: RawBook, path: Path) -> tuple[CheckedSeason, str | None]:
     """The notes of a workbook of either kind, and the hash of the whole notes if body data were left out of them."""
     titles = {sheet.title for sheet in book.sheets}
-    for definition, words in (
-        (summary_definition(), "summary of many workbooks"),
-        (pool_definition(), "pooled study"),
-    ):
+    for definition, kind in ((summary_definition(), InPool.SUMMARY), (pool_definition(), InPool.POOLED_STUDY)):
         if titles >= {sheet.result_sheet for sheet in definition.sheets}:
-            raise UnreadableWorkbook("pool-no-season", file=path.name, found=words)
+            raise UnreadableWorkbook("pool-no-season", file=path.name, found=words(kind))
     if not is_results(book):
         return check_season(book), None
     try:
@@ -188,7 +184,7 @@ def _document(seasons: list[SeasonOfPool], rows: list[Row], system: System, *, o
             "tool": f"wood_xl {__version__}",
             "pool_version": definition.version,
             "display_units": system,
-            "model": MODEL,
+            "model": words(InPool.RANDOM_EFFECTS),
             "invented": _invented(rows),
             "factor_edition": factor_edition(),
         },
@@ -202,8 +198,8 @@ def _document(seasons: list[SeasonOfPool], rows: list[Row], system: System, *, o
 
 def _invented(rows: Sequence[Row]) -> str:
     """Which seasons are invented examples; nothing if none is."""
-    seasons = [row["season"] for row in rows if row["invented"]]
-    return INVENTED.format(seasons=joined(seasons)) if seasons else ""
+    seasons = tuple(row["season"] for row in rows if row["invented"])
+    return phrase(InPool.INVENTED, seasons=seasons) if seasons else ""
 
 
 def _row(sheet: Sheet, row: Row, system: System) -> Row:

@@ -20,6 +20,7 @@ from wood_xl.draws.shared_factors import own_half_width, whole_half_width
 from wood_xl.draws.student import t_quantile
 from wood_xl.hours.how_sure import HowSureRow
 from wood_xl.ids import PooledMoney
+from wood_xl.pages import InPool
 from wood_xl.reasons import Reason, Said, said
 from wood_xl.records import Method, Season
 from wood_xl.verdicts import Trend
@@ -271,7 +272,7 @@ def trend_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
         per_year = _trend([float(year - years[0]) for year, _ in dated], [log for _, log in dated])
         yield {
             **{key: text for key, text in one.about.items() if key != "unit"},
-            "years": f"{years[0]} to {years[-1]}",
+            "years": said(InPool.YEARS, first=years[0], last=years[-1]),
             "per_year": per_year,
             "words": _trend_words(per_year),
         }

@@ -22,8 +22,6 @@ from wood_xl.results.without_names import PEOPLE, renamer, without_names, withou
 from wood_xl.schema.model import Column, results_definition, season_definition
 from wood_xl.schema.words import words
 
-STAYS = "Names that you gave to the season, its methods, tools, sessions and lots stay: see that none says too much."
-
 Row = dict[str, Any]
 OtherNumber = Callable[[str, float], float | None]  # of a part of a figure and its number
 

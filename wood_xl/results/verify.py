@@ -24,10 +24,12 @@ from wood_xl.notes.problem import Place, Problem, problem, problem_from_json, qu
 from wood_xl.notes.raw import RawBook, RawCell
 from wood_xl.notes.season import CheckedSeason
 from wood_xl.notes.waiting import checked_again
+from wood_xl.pages import InResults
 from wood_xl.pipeline import computed_again
 from wood_xl.results.document import factor_edition
 from wood_xl.results.share import OTHER_NUMBERS, is_shared, shared, with_body_figures_changed
 from wood_xl.schema.model import results_definition
+from wood_xl.schema.words import phrase, words
 
 Value = str | float
 
@@ -203,7 +205,7 @@ def _value(cell: RawCell) -> Value:
 
 def _shown(value: Value | None) -> str:
     if value is None:
-        return "nothing"
+        return words(InResults.NOTHING)
     return quoted(value) if isinstance(value, str) else repr(value).removesuffix(".0")
 
 
@@ -213,8 +215,9 @@ def _same(found: Value, expected: Value) -> bool:
 
 def _other(provenance: dict[str, Value]) -> str:
     here = {"tool": f"wood_xl {__version__}", "factor_edition": factor_edition()}
+    provenance_sheet = results_definition().sheet("provenance")
     return "; ".join(
-        f"{results_definition().sheet('provenance').column(key).title}: {provenance[key]} in the file, {own} here"
-        for key, own in here.items()
-        if provenance[key] != own
+        phrase(InResults.OTHER_HERE, title=provenance_sheet.column(key).title, there=provenance[key], here=value)
+        for key, value in here.items()
+        if provenance[key] != value
     )
