@@ -123,6 +123,9 @@ class InResults(Word):
     NAMES_STAY = auto()
     OTHER_HERE = auto()
     NOTHING = auto()
+    FOOTER = auto()
+    SEAL = auto()
+    SEAL_HELP = auto()
 
 
 class InPool(Word):
@@ -134,3 +137,151 @@ class InPool(Word):
     SUMMARY = auto()
     POOLED_STUDY = auto()
     YEARS = auto()
+    ALL_SEASONS = auto()
+    PICTURES_HELP = auto()
+    MARKED_TITLE = auto()
+    MARKED_FOOTER = auto()
+
+
+class InSummary(Word):
+    """Texts of a summary of many workbooks."""
+
+    RATES_HELP = auto()
+    WRITTEN = auto()
+    WITH_GAPS = auto()
+    NOTHING_WRITTEN = auto()
+
+
+class InMail(Word):
+    """Texts of a draft of a message."""
+
+    SUBJECT = auto()
+    CLOSING = auto()
+
+
+class InFile(Word):
+    """What is noted of a workbook that was read, and stands in place of what no cell can hold."""
+
+    MACROS = auto()
+    OUTSIDE = auto()
+    LINKS = auto()
+    CONNECTIONS = auto()
+    EMBEDDED = auto()
+    NO_CELLS = auto()
+    CHARACTER = auto()
+    CUT = auto()
+
+
+class Beside(Word):
+    """Texts beside tables and pictures."""
+
+    NOT_GIVEN = auto()
+    NO_ENDS = auto()
+    PART = auto()
+    ENDS_ELSEWHERE = auto()
+    NO_ENDS_BECAUSE = auto()
+    NO_ENDS_FOR = auto()
+    FOR = auto()
+    MORE_NOTES = auto()
+    HOLDERS = auto()
+    HOLDERS_AND_MORE = auto()
+    NO_PARTS = auto()
+    BAR_LACKS = auto()
+    NO_BARS = auto()
+    NO_BAR = auto()
+    BY_METHOD = auto()
+    METHOD = auto()
+    INPUT_AND_METHOD = auto()
+    PER_CORD = auto()
+    LEAD = auto()
+    THE_FIRST = auto()
+    NO_POINTS = auto()
+    POINT_LACKS = auto()
+    BY_COMBINATION = auto()
+    TIMES_AS_MUCH = auto()
+    AGAINST = auto()
+    RATIO_AXIS = auto()
+    LENGTHS = auto()
+    LENGTHS_HELP = auto()
+    OF = auto()
+    TO_DOT = auto()
+    DOT = auto()
+    DOWN_TO_LOW = auto()
+    UP_TO_HIGH = auto()
+    LINES = auto()
+    LINES_HELP = auto()
+    INPUTS_HELP = auto()
+    EMPTY_SHEETS = auto()
+    COMBINATIONS = auto()
+    COMBINATIONS_AND_MORE = auto()
+    COUNTED = auto()
+    NOT_COUNTED = auto()
+    MONEY = auto()
+    MONEY_OF_YEAR = auto()
+    NO_CURRENCY = auto()
+
+
+class Entry(Word):
+    """What the template tells of one cell that is typed into."""
+
+    OVER = auto()
+    RANGE = auto()
+    COMPULSORY = auto()
+    OPTIONAL = auto()
+    POSSIBLE = auto()
+    USUAL = auto()
+    EXAMPLE = auto()
+    IF_EMPTY = auto()
+    UNITS = auto()
+    OTHER_UNIT = auto()
+    CHOOSE_UNIT = auto()
+    CHOOSE_WORD = auto()
+    AT_MOST = auto()
+    WHOLE_NUMBER = auto()
+    NUMBER = auto()
+
+
+class InTemplate(Word):
+    """Texts of the template beside what is typed into it."""
+
+    HEADING = auto()
+    SUBTITLE = auto()
+    VERSION = auto()
+    HOW_TO_FILL = auto()
+    WHAT_FILL_MEANS = auto()
+    BOLD_FILLED = auto()
+    COMPULSORY = auto()
+    PLAIN = auto()
+    OPTIONAL = auto()
+    BEFORE_START = auto()
+    ALL_CAUTIONS = auto()
+    ABOUT = auto()
+    CAUTION = auto()
+    SOURCE_OR_NONE = auto()
+    NO_SOURCE = auto()
+    CHOICES_HELP = auto()
+    AND_OTHERS = auto()
+    TALLY_HELP = auto()
+    START_TIME = auto()
+    STOP_TIME = auto()
+    TALLY_HELPERS = auto()
+    TALLY_CUTS = auto()
+    LARGER = auto()
+    TALLY_STACKS = auto()
+    UNUSUAL = auto()
+
+
+class Step(Word):
+    """Steps of filling the template in, in their order."""
+
+    ON_PAPER = auto()
+    SEASON = auto()
+    METHODS = auto()
+    SESSIONS = auto()
+    WOOD = auto()
+    OTHERS = auto()
+    UNITS = auto()
+    WHAT_BELONGS = auto()
+    TIMES = auto()
+    NAMES = auto()
+    OWN_COLUMNS = auto()

@@ -13,10 +13,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from wood_xl.errors import UnreadableWorkbook
-from wood_xl.io.ods import MACROS, OUTSIDE
 from wood_xl.io.reader import read_workbook
 from wood_xl.notes.raw import Kind, RawBook, RawCell, RawSheet
+from wood_xl.pages import InFile
 from wood_xl.schema.layout import HEADER_SEARCH_ROWS, VERSION_NAME
+from wood_xl.schema.words import words
 
 
 def read_bytes(data: bytes, tmp_path: Path) -> RawBook:
@@ -296,12 +297,10 @@ def test_row_limit_counts_filled_rows(tmp_path: Path) -> None:
     assert sheet.rows_beyond_limit == 30 - kept
 
 
-@pytest.mark.parametrize(
-    ("part", "note"), [("Basic/Standard/Module1.xml", MACROS), ("Scripts/python/run.py", MACROS)]
-)
-def test_macros_are_told(part: str, note: str, tmp_path: Path) -> None:
+@pytest.mark.parametrize("part", ["Basic/Standard/Module1.xml", "Scripts/python/run.py"])
+def test_macros_are_told(part: str, tmp_path: Path) -> None:
     parts = build_ods.parts_of(content(table(build_ods.SOUND_ROWS))) | {part: "<x/>"}
-    assert read_bytes(build_bad.packed(parts), tmp_path).notes == (note,)
+    assert read_bytes(build_bad.packed(parts), tmp_path).notes == (words(InFile.MACROS),)
 
 
 @pytest.mark.parametrize(
@@ -309,7 +308,7 @@ def test_macros_are_told(part: str, note: str, tmp_path: Path) -> None:
 )
 def test_data_from_elsewhere_is_told(inside: str, tmp_path: Path) -> None:
     tables = table(build_ods.SOUND_ROWS, before=inside)
-    assert read_bytes(ods(content(tables)), tmp_path).notes == (OUTSIDE,)
+    assert read_bytes(ods(content(tables)), tmp_path).notes == (words(InFile.OUTSIDE),)
 
 
 @pytest.mark.parametrize("left_out", ["mimetype", "META-INF/manifest.xml", "styles.xml"])

@@ -20,13 +20,14 @@ from programs import program
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.cell_kinds import Look, currency_of, look_of, number_cell
 from wood_xl.io.limits import storable_text
-from wood_xl.io.ods import MACROS
 from wood_xl.io.package_parts import plain_text
-from wood_xl.io.reader import CONNECTIONS, EMBEDDED, LINKS, read_workbook
+from wood_xl.io.reader import read_workbook
 from wood_xl.io.sheet_part import cell_range
 from wood_xl.notes.problem import column_number
 from wood_xl.notes.raw import Kind, RawBook, RawCell, RawSheet
+from wood_xl.pages import InFile
 from wood_xl.schema.layout import HEADER_SEARCH_ROWS, VERSION_NAME
+from wood_xl.schema.words import words
 
 
 def read_bytes(data: bytes, tmp_path: Path) -> RawBook:
@@ -306,14 +307,14 @@ def test_sheets_that_hold_no_cells_are_told(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("part", "note"),
     [
-        ("xl/vbaProject.bin", MACROS),
-        ("xl/externalLinks/externalLink1.xml", LINKS),
-        ("xl/connections.xml", CONNECTIONS),
-        ("xl/embeddings/oleObject1.bin", EMBEDDED),
+        ("xl/vbaProject.bin", InFile.MACROS),
+        ("xl/externalLinks/externalLink1.xml", InFile.LINKS),
+        ("xl/connections.xml", InFile.CONNECTIONS),
+        ("xl/embeddings/oleObject1.bin", InFile.EMBEDDED),
     ],
 )
-def test_what_is_left_alone_is_told(part: str, note: str, tmp_path: Path) -> None:
-    assert read_bytes(build_bad.with_part(part, "<x/>"), tmp_path).notes == (note,)
+def test_what_is_left_alone_is_told(part: str, note: InFile, tmp_path: Path) -> None:
+    assert read_bytes(build_bad.with_part(part, "<x/>"), tmp_path).notes == (words(note),)
 
 
 @pytest.mark.parametrize(

@@ -22,10 +22,11 @@ from sample_results import BUCK_CHAIN, BUCK_SAW, sample_results
 
 from wood_xl.io import looks
 from wood_xl.io.blocks import ROWS_WITH_NOTES
-from wood_xl.io.result_blocks import CONTINUED, NO_ENDS
 from wood_xl.io.results import results_bytes
+from wood_xl.pages import Beside
 from wood_xl.schema.layout import NO_ROWS
 from wood_xl.schema.model import Column, Sheet, System, results_definition, season_definition
+from wood_xl.schema.words import phrase, words
 
 HOSTILE = [
     "=1+1",
@@ -94,7 +95,7 @@ def without_rows(document: dict[str, Any]) -> dict[str, Any]:
 def cell_dicts(sheet: Worksheet, title: str, rows_n: int, header_offset: int) -> list[dict[str, Any]]:
     """Rows under a title, as header to value; those of its further parts are put together."""
     rows: list[dict[str, Any]] = [{} for _ in range(rows_n)]
-    parts = (title, *(CONTINUED.format(title=title, number=number) for number in range(2, 6)))
+    parts = (title, *(phrase(Beside.PART, title=title, number=number) for number in range(2, 6)))
     for top in (row for row in range(1, sheet.max_row + 1) if sheet.cell(row, 1).value in parts):
         heads = [cell.value for cell in sheet[top + header_offset]]
         for i, row in enumerate(rows):
@@ -118,7 +119,7 @@ def check_cell(column: Column, value: Any, row: dict[str, Any], system: Any) -> 
         if value[end] is not None:
             assert row[end_header] == pytest.approx(value[end], rel=1e-12)
         elif end_header in row:
-            assert row[end_header] == (value["reason"] or NO_ENDS)
+            assert row[end_header] == (value["reason"] or words(Beside.NO_ENDS))
 
 
 @pytest.fixture(scope="module")
@@ -590,7 +591,9 @@ def test_no_rows_are_printed_under_the_header_of_another_table() -> None:
     rows = document["how_sure"]
     document["how_sure"] = [rows[i % len(rows)] for i in range(60)]  # each of its parts needs more than a page
     sheet = opened(document)["How sure"]
-    assert CONTINUED.format(title="How sure each figure is", number=2) in [row[0].value for row in sheet.iter_rows()]
+    assert phrase(Beside.PART, title="How sure each figure is", number=2) in [
+        row[0].value for row in sheet.iter_rows()
+    ]
     assert sheet.print_title_rows is None
 
 

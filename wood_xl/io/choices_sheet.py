@@ -15,10 +15,11 @@ from wood_xl.io import looks, measure
 from wood_xl.io.looks import OPTIONAL_HEADER
 from wood_xl.io.page import Paper, set_up_page
 from wood_xl.io.template_style import text_cell, write_over
+from wood_xl.pages import InTemplate
 from wood_xl.schema.layout import CHOICES_TITLE, HEADER_ROW
 from wood_xl.schema.model import Column, Definition
+from wood_xl.schema.words import phrase
 
-HELP = "The lists behind the drop-downs, and the units that each header or Unit cell may name. Nothing is typed here."
 WIDTH = 20.0
 MOST_NAMED = 3  # columns named over a list that serves several
 SUGGESTIONS = {"species": species_names}  # by the word in the definition
@@ -59,15 +60,16 @@ class Choices:
         lines = max(measure.line_count(self._head(w), widths[n - 1]) for w, n in self._numbers.items())
         sheet.row_dimensions[HEADER_ROW].height = measure.row_height(lines)
         write_over(sheet, 1, CHOICES_TITLE, looks.SHEET_TITLE)
-        write_over(sheet, 2, HELP, looks.HELP)
+        write_over(sheet, 2, phrase(InTemplate.CHOICES_HELP), looks.HELP)
         sheet.freeze_panes = f"A{HEADER_ROW + 1}"
         set_up_page(sheet, paper, width=sum(widths), header_row=HEADER_ROW)
         sheet.sheet_properties.pageSetUpPr.fitToPage = False  # it would be too small to read
 
     def _head(self, words: tuple[str, ...]) -> str:
         used_by = list(dict.fromkeys(self._used_by[words]))
-        shown = ", ".join(used_by[:MOST_NAMED])
-        return shown if len(used_by) <= MOST_NAMED else f"{shown} and others"
+        if len(used_by) <= MOST_NAMED:
+            return ", ".join(used_by)
+        return phrase(InTemplate.AND_OTHERS, titles=tuple(used_by[:MOST_NAMED]))
 
 
 def words_of(column: Column) -> tuple[str, ...]:

@@ -12,11 +12,13 @@ from decimal import Decimal
 from openpyxl.worksheet.datavalidation import DataValidation
 
 from wood_xl.io import entry_words, limits
+from wood_xl.pages import Entry
+from wood_xl.schema.layout import UNIT_HEADER
 from wood_xl.schema.model import Column, season_definition
+from wood_xl.schema.words import phrase, words
 
 DAY_ZERO = date(1899, 12, 30)  # dates are counted from here in a workbook
 HAIR = 1e-6  # rules have no "more than"; nothing is measured as finely as this
-OTHER_UNIT = "Keep what you typed only if you wrote another unit into the header."
 YEARS = "season.price_year"  # the span of years that the definition permits
 
 
@@ -47,8 +49,8 @@ def entry_rule(
 def unit_rule(source: str) -> DataValidation:
     """The rule for a cell in which a unit is chosen."""
     rule = DataValidation(type="list", formula1=source, allow_blank=False, showErrorMessage=True)
-    rule.errorTitle = "Unit"
-    rule.error = "Choose one of the units in the list."
+    rule.errorTitle = UNIT_HEADER
+    rule.error = words(Entry.CHOOSE_UNIT)
     return rule
 
 
@@ -62,12 +64,12 @@ def _number_rule(column: Column, unit: str, currency: str, *, unit_beside: bool)
         formula2=_plain(max(one.high for one in each)),
         showErrorMessage=True,
     )
-    shown = f"{entry_words.bounds(column, unit).words} {column.label(unit, currency)}".strip()
-    advice = column.mend or f"Write a plain {'whole number' if column.type == 'integer' else 'number'}."
-    rule.error = entry_words.within(limits.REFUSAL_TEXT, f"Possible: {shown}.", advice)
+    advice = column.mend or words(Entry.WHOLE_NUMBER if column.type == "integer" else Entry.NUMBER)
+    possible = entry_words.range_text(column, unit, currency)
+    rule.error = entry_words.within(limits.REFUSAL_TEXT, possible, advice)
     if len(column.units) > 1 and not unit_beside:
         rule.errorStyle = "warning"
-        rule.error = entry_words.within(limits.REFUSAL_TEXT, rule.error, OTHER_UNIT)
+        rule.error = entry_words.within(limits.REFUSAL_TEXT, rule.error, words(Entry.OTHER_UNIT))
     return rule
 
 
@@ -89,14 +91,14 @@ def _list_rule(column: Column, source: str) -> DataValidation:
     closed = bool(column.choices)
     rule = DataValidation(type="list", formula1=source, showErrorMessage=closed)
     if closed:
-        rule.error = "Choose one of the words in the list."
+        rule.error = words(Entry.CHOOSE_WORD)
     return rule
 
 
 def _text_rule(column: Column) -> DataValidation:
     most = column.max_length or limits.CELL_TEXT
     rule = DataValidation(type="textLength", operator="lessThanOrEqual", formula1=str(most), showErrorMessage=True)
-    rule.error = f"Write at most {most} letters."
+    rule.error = phrase(Entry.AT_MOST, n=most)
     return rule
 
 

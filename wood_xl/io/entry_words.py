@@ -8,7 +8,9 @@ from wood_xl.data.load import constant
 from wood_xl.errors import DefinitionFault
 from wood_xl.notes.other_unit import in_unit
 from wood_xl.notes.problem import number_text
+from wood_xl.pages import Entry
 from wood_xl.schema.model import Column
+from wood_xl.schema.words import phrase, words
 
 CONVERTED_DIGITS = 2  # an example or a usual value from another unit is given as a person would write it
 BOUND_DIGITS = 3
@@ -26,7 +28,7 @@ class Bounds:
     def words(self) -> str:
         """The limits in words, for example ``over 0, up to 78.7``."""
         low, high = (number_text(_rounded(end, BOUND_DIGITS)) for end in (self.low, self.high))
-        return f"over {low}, up to {high}" if self.low_excluded else f"{low} to {high}"
+        return phrase(Entry.OVER if self.low_excluded else Entry.RANGE, low=low, high=high)
 
 
 def bounds(column: Column, unit: str) -> Bounds:
@@ -40,14 +42,14 @@ def bounds(column: Column, unit: str) -> Bounds:
 
 def must_text(column: Column) -> str:
     """Whether it must be filled in."""
-    return "Compulsory." if column.required else "May be left empty."
+    return words(Entry.COMPULSORY if column.required else Entry.OPTIONAL)
 
 
 def range_text(column: Column, unit: str, currency: str) -> str:
     """What is possible; empty for text."""
     if not column.is_number:
         return ""
-    return f"Possible: {bounds(column, unit).words}{_after(column.label(unit, currency))}."
+    return phrase(Entry.POSSIBLE, range=bounds(column, unit).words, unit=_after(column.label(unit, currency)))
 
 
 def usual_text(column: Column, unit: str, currency: str) -> str:
@@ -55,16 +57,15 @@ def usual_text(column: Column, unit: str, currency: str) -> str:
     if column.plausible is None:
         return ""
     low, high = (_as_written(end, column, unit) for end in column.plausible)
-    return f"Usual: {low} to {high}{_after(column.label(unit, currency))}."
+    return phrase(Entry.USUAL, low=low, high=high, unit=_after(column.label(unit, currency)))
 
 
 def example_text(column: Column, unit: str) -> str:
     """An example of what to type; empty where the definition has none for this unit."""
     if column.example is None or (column.unit_kept and unit != column.metric):
         return ""
-    if isinstance(column.example, str):
-        return f"Example: {column.example}"
-    return f"Example: {_as_written(column.example, column, unit)}"
+    example = column.example if isinstance(column.example, str) else _as_written(column.example, column, unit)
+    return phrase(Entry.EXAMPLE, example=example)
 
 
 def default_text(column: Column) -> str:
@@ -73,19 +74,18 @@ def default_text(column: Column) -> str:
         stands_in = constant(column.default_from)
         if stands_in.unit != column.unit:
             raise DefinitionFault(f"{column.ref}: its default {column.default_from} is in {stands_in.unit!r}")
-        return f"If empty: {number_text(stands_in.value)}{_after(column.unit)}."
+        return phrase(Entry.IF_EMPTY, default=f"{number_text(stands_in.value)}{_after(column.unit)}")
     if column.default is None:
         return ""
     shown = column.default if isinstance(column.default, str) else number_text(column.default)
-    return f"If empty: {shown}."
+    return phrase(Entry.IF_EMPTY, default=shown)
 
 
 def units_text(column: Column, currency: str) -> str:
     """The units that the header may name instead; empty where there is no other."""
     if len(column.units) < 2:
         return ""
-    labels = ", ".join(column.label(unit, currency) for unit in column.units)
-    return f"Units: {labels}. To use another, write it into the brackets of the header."
+    return phrase(Entry.UNITS, units=tuple(column.label(unit, currency) for unit in column.units))
 
 
 def within(limit: int, *parts: str) -> str:

@@ -8,6 +8,9 @@ from __future__ import annotations
 
 import re
 
+from wood_xl.pages import InFile
+from wood_xl.schema.words import phrase
+
 MOST_ROWS = 1_048_576
 MOST_COLUMNS = 16_384
 CELL_TEXT = 32_767  # UTF-16 units, as the programs count
@@ -33,7 +36,7 @@ def storable_text(text: str) -> str:
     >>> storable_text("knotty\x0bnorth side")
     'knotty[character 11]north side'
     """
-    shown = _NOT_STORABLE.sub(lambda found: f"[character {ord(found[0])}]", _LINE_END.sub("\n", text))
+    shown = _NOT_STORABLE.sub(lambda found: phrase(InFile.CHARACTER, number=ord(found[0])), _LINE_END.sub("\n", text))
     shown = _LIKE_ESCAPE.sub("_x005F_", shown)
     if len(shown) * 2 <= CELL_TEXT or cell_length(shown) <= CELL_TEXT:
         return shown
@@ -46,12 +49,11 @@ def cell_length(text: str) -> int:
 
 
 def _cut(text: str) -> str:
-    marker = " [{} more characters cut]"
-    room = CELL_TEXT - len(marker.format(len(text)))
+    room = CELL_TEXT - len(phrase(InFile.CUT, n=len(text)))
     kept = text[:room]
     while cell_length(kept) > room:
         kept = kept[: len(kept) - (cell_length(kept) - room + 1) // 2]
-    return kept + marker.format(len(text) - len(kept))
+    return kept + phrase(InFile.CUT, n=len(text) - len(kept))
 
 
 def short_title(text: str) -> str:

@@ -12,15 +12,12 @@ from email.message import EmailMessage
 from email.policy import SMTP
 
 from wood_xl.errors import WoodXlError
+from wood_xl.pages import InMail
+from wood_xl.schema.words import phrase
 
 LINE_WIDTH = 72
 MEDIA_TYPE = ("application", "vnd.openxmlformats-officedocument.spreadsheetml.sheet")
-SUBJECT = "Firewood trial: {name}"
 NAME_LENGTH = 60  # of the season in the subject
-CLOSING = (
-    "The workbook attached holds every figure with its source and repeats the notes that it was computed from. "
-    "Whoever doubts it can compute it again: wood-xl verify {file}"
-)
 
 
 class AddressNotUsable(WoodXlError):
@@ -59,13 +56,15 @@ def draft(
     """
     message = EmailMessage(policy=SMTP)
     name = textwrap.shorten(" ".join(season_name.split()) or file, NAME_LENGTH, placeholder="...")
-    message["Subject"] = SUBJECT.format(name=_printable(name))
+    message["Subject"] = phrase(InMail.SUBJECT, name=_printable(name))
     message["To"] = tuple(to)
     if sender is not None:
         message["From"] = sender
     message["Date"] = when
     message["X-Unsent"] = "1"
-    message.set_content(_text([*sentences, CLOSING.format(file=file)]), charset="utf-8", cte="quoted-printable")
+    message.set_content(
+        _text([*sentences, phrase(InMail.CLOSING, file=file)]), charset="utf-8", cte="quoted-printable"
+    )
     message.add_attachment(attachment, *MEDIA_TYPE, filename=_printable(file))
     message.set_boundary(
         f"part-{hashlib.sha256(attachment).hexdigest()[:32]}"

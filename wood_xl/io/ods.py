@@ -22,9 +22,9 @@ from wood_xl.io.guard import CONTENT_PART
 from wood_xl.io.package import Attributes, Package, PartHandler
 from wood_xl.io.sheet_part import Budget, weigh_range
 from wood_xl.notes.raw import Cells, Kind, RawCell, RawSheet
+from wood_xl.pages import InFile
+from wood_xl.schema.words import words
 
-MACROS = "The workbook holds macros; they were not run."
-OUTSIDE = "The workbook asks for data from other files; nothing was fetched."
 MACRO_FOLDERS = ("basic/", "scripts/")
 OFFICE = "urn:oasis:names:tc:opendocument:xmlns:office:1.0 "
 TABLE = "urn:oasis:names:tc:opendocument:xmlns:table:1.0 "
@@ -66,9 +66,9 @@ def read_content(package: Package, row_limits: Mapping[str, int]) -> tuple[Conte
         raise UnreadableWorkbook("file-no-sheets", file=package.file)
     for name in package.unread():
         package.look_through(name)
-    notes = [MACROS] if any(name.startswith(MACRO_FOLDERS) for name in package.names()) else []
+    notes = [words(InFile.MACROS)] if any(name.startswith(MACRO_FOLDERS) for name in package.names()) else []
     if content.links_outside:
-        notes.append(OUTSIDE)
+        notes.append(words(InFile.OUTSIDE))
     return content, notes
 
 

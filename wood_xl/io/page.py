@@ -8,6 +8,8 @@ from typing import Any, Literal
 
 from wood_xl.io import measure
 from wood_xl.io.looks import FONT
+from wood_xl.pages import InResults
+from wood_xl.schema.words import words
 
 Paper = Literal["letter", "a4"]
 PAPER_CODES = {"letter": 1, "a4": 9}  # of the format
@@ -32,7 +34,7 @@ def set_up_page(
     margins = sheet.page_margins
     margins.left = margins.right = margins.top = SIDE_INCHES
     margins.bottom, margins.header, margins.footer = FOOT_INCHES, FOOTER_INCHES, FOOTER_INCHES
-    sheet.oddFooter.left.text, sheet.oddFooter.right.text = "&A", "Page &P of &N"
+    sheet.oddFooter.left.text, sheet.oddFooter.right.text = "&A", words(InResults.FOOTER)
     for part in (sheet.oddFooter.left, sheet.oddFooter.right):
         part.font, part.size = f"{FONT},Regular", FOOTER_POINTS
     if header_row:

@@ -27,10 +27,11 @@ from wood_xl.io.charts import (
     stacked_height_cm,
     tornado_chart,
 )
-from wood_xl.io.result_blocks import NOT_GIVEN, number_decimals
+from wood_xl.io.result_blocks import number_decimals
 from wood_xl.io.scatter import HEIGHT_CM, Points, scatter_chart
+from wood_xl.pages import Beside
 from wood_xl.schema.model import Column, Sheet
-from wood_xl.schema.words import words
+from wood_xl.schema.words import phrase, words
 from wood_xl.verdicts import Counts
 
 MOST_BARS = 12  # of a sorted chart; the table goes on
@@ -38,8 +39,7 @@ MOST_SWINGS = 16
 ACROSS, UPWARDS = "worker_hours", ("cash", "co2e")  # of the combinations as points
 DOT_SHARE = 0.012  # length of a dot, as a share of the axis
 DOT_DECIMALS = 2
-RATIO_AXIS = "Times as much; at 1 both take the same"
-DOT_HEADS = ("to the dot", "dot", "down to low", "up to high")
+DOT_HEADS = (Beside.TO_DOT, Beside.DOT, Beside.DOWN_TO_LOW, Beside.UP_TO_HIGH)
 FIRST_DOT_COLUMN = 4
 
 Row = Mapping[str, Any]
@@ -91,21 +91,21 @@ def bars_of_parts(
     figures = [column for column in sheet.columns if column.type == "figure"]
     parts = figures[: figures.index(whole)][: len(PART_FILLS)]
     if not any(row[column.id]["value"] for row in rows for column in parts):
-        writer.line(f"No picture: no part of {whole.title} is known, or all of it is 0.", looks.NOTE)
+        writer.line(phrase(Beside.NO_PARTS, what=whole.title), looks.NOTE)
         return
     chart = stacked_chart(
         writer.sheet,
         _bars(placed, "method", rows, whole, header),
         [Part(c.title, _values(rows, c), *_place(placed, _header(c, rows, currency))) for c in parts],
         title=sheet.title,
-        name_title="Method",
+        name_title=words(Beside.METHOD),
         value_title=header,
         width_cm=writer.width_cm(),
     )
     writer.gap()
     writer.picture(chart, writer.space(stacked_height_cm(len(rows))))
     if any(row[total]["value"] is None for row in rows):
-        writer.line(f"Where {whole.title} is not given, the bar lacks the part that is not known.", looks.NOTE)
+        writer.line(phrase(Beside.BAR_LACKS, what=whole.title), looks.NOTE)
 
 
 def widest_swings(writer: SheetWriter, placed: Placed, sheet: Sheet, rows: Sequence[Row], currency: str) -> None:
@@ -119,8 +119,8 @@ def widest_swings(writer: SheetWriter, placed: Placed, sheet: Sheet, rows: Seque
         writer.sheet,
         _bars(placed, "input", shown, column, header),
         title=_title_of_first(sheet, shown, rows),
-        name_title="Input and method",
-        value_title=f"{header} per cord",
+        name_title=words(Beside.INPUT_AND_METHOD),
+        value_title=phrase(Beside.PER_CORD, what=header),
         width_cm=writer.width_cm(),
     )
     writer.gap()
@@ -142,7 +142,7 @@ def swings_of_the_lead(
         stands=shown[0][lead.id]["value"],
         title=_title_of_first(sheet, shown, rows),
         name_title=sheet.columns[0].title,
-        value_title=f"{lead.help} Below 0 the other is better",
+        value_title=phrase(Beside.LEAD, lead=lead.help),
         width_cm=writer.width_cm(),
     )
     writer.gap()
@@ -150,7 +150,7 @@ def swings_of_the_lead(
 
 
 def _title_of_first(sheet: Sheet, shown: Sequence[Row], rows: Sequence[Row]) -> str:
-    return f"{sheet.title}: the first {len(shown)}" if len(rows) > len(shown) else sheet.title
+    return phrase(Beside.THE_FIRST, title=sheet.title, n=len(shown)) if len(rows) > len(shown) else sheet.title
 
 
 def heat_by_kind(writer: SheetWriter, placed: Placed, sheet: Sheet, rows: Sequence[Row], currency: str) -> None:
@@ -182,13 +182,11 @@ def combinations_as_points(
         chart, drawn_n = _points_chart(block, first_row, sheet, rows, currency, upwards, writer.width_cm())
         writer.gap()
         if chart is None:
-            writer.line(
-                f"No picture of {_points_title(sheet, upwards)}: no combination has both figures.", looks.NOTE
-            )
+            writer.line(phrase(Beside.NO_POINTS, what=_points_title(sheet, upwards)), looks.NOTE)
             continue
         writer.picture(chart, writer.space(HEIGHT_CM))
         if drawn_n < len(rows):
-            writer.line("A combination without a point lacks one of the two figures; the table says why.", looks.NOTE)
+            writer.line(words(Beside.POINT_LACKS), looks.NOTE)
 
 
 def hours_and_cash(
@@ -199,7 +197,7 @@ def hours_and_cash(
 
 
 def _points_title(sheet: Sheet, upwards: str) -> str:
-    return f"{sheet.column(ACROSS).title} against {sheet.column(upwards).title}, by combination"
+    return phrase(Beside.BY_COMBINATION, x=sheet.column(ACROSS).title, y=sheet.column(upwards).title)
 
 
 def _points_chart(
@@ -239,7 +237,7 @@ class Dots:
     title: str
     names: Sequence[str]
     figures: Sequence[Row]
-    axis: str = RATIO_AXIS
+    axis: str
 
     @property
     def is_empty(self) -> bool:
@@ -272,11 +270,12 @@ def ratios(writer: SheetWriter, _placed: Placed, _sheet: Sheet, rows: Sequence[R
         writer,
         [
             Dots(
-                title=f"{figure}: times as much, with its 95 % interval",
-                names=[f"{row['more']} against {row['less']}" for row in found],
-                figures=[row["ratio"] for row in found],
+                title=phrase(Beside.TIMES_AS_MUCH, figure=figure),
+                names=[phrase(Beside.AGAINST, more=row["more"], less=row["less"]) for row in pairs],
+                figures=[row["ratio"] for row in pairs],
+                axis=words(Beside.RATIO_AXIS),
             )
-            for figure, found in of_figure.items()
+            for figure, pairs in of_figure.items()
         ],
     )
 
@@ -306,14 +305,14 @@ def draw_dots(writer: SheetWriter, pictures: Sequence[Dots]) -> None:
 
 
 def _lengths_block(pictures: Sequence[Dots]) -> Block:
-    missing = [Cell(NOT_GIVEN, is_reason=True)] * len(DOT_HEADS)
+    missing = [Cell(words(Beside.NOT_GIVEN), is_reason=True)] * len(DOT_HEADS)
     cells = [
         [Cell(name), Cell(""), Cell(""), *([Cell(n, DOT_DECIMALS) for n in lengths] if lengths else missing)]
         for dots in pictures
         for name, lengths in zip(dots.names, dots.lengths, strict=True)
     ]
-    heads = (Head("Of"), Head(""), Head(""), *(Head(text, is_number=True) for text in DOT_HEADS))
-    return Block("Lengths of the pictures", "Programs draw the dots from these cells.", heads, cells)
+    heads = (Head(words(Beside.OF)), Head(""), Head(""), *(Head(words(one), is_number=True) for one in DOT_HEADS))
+    return Block(words(Beside.LENGTHS), words(Beside.LENGTHS_HELP), heads, cells)
 
 
 PICTURES: dict[str, Picture] = {

@@ -15,17 +15,15 @@ from pathlib import Path
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.cell_kinds import Look
 from wood_xl.io.guard import is_open_document, open_package
-from wood_xl.io.ods import MACROS, read_content
+from wood_xl.io.ods import read_content
 from wood_xl.io.package import Attributes, Package, PartHandler, local_name
 from wood_xl.io.package_parts import Relation, SharedTexts, SheetEntry, WorkbookPart, cell_looks, relations_of
 from wood_xl.io.read_limits import MAX_SHEETS, kept_rows
 from wood_xl.io.sheet_part import Budget, CellContext, SheetPart, cell_range, weigh_range
 from wood_xl.notes.raw import Kind, RawBook, RawSheet
+from wood_xl.pages import InFile
 from wood_xl.schema.layout import VERSION_NAME
-
-LINKS = "The workbook links to other files; the links were not followed."
-CONNECTIONS = "The workbook asks for data from elsewhere; nothing was fetched."
-EMBEDDED = "The workbook holds embedded objects; they were not opened."
+from wood_xl.schema.words import phrase, words
 
 # How each format writes one cell in the meaning of a name: quoted title, plain title, cell.
 _ONE_ODS_CELL = re.compile(r"\$?(?:'((?:[^']|'')+)'|([^'.\[\]]+))\.(\$?[A-Z]{1,3}\$?[0-9]{1,7})")
@@ -64,7 +62,7 @@ def book_of(package: Package, row_limits: Mapping[str, int]) -> RawBook:
     for entry in workbook.sheets:
         relation = _sheet_relation(package, entry, relations)
         if relation.kind != "worksheet":
-            notes.append(f'Sheet "{entry.title}" is no sheet of cells and was not read.')
+            notes.append(phrase(InFile.NO_CELLS, title=entry.title))
             continue
         sheets.append(_sheet(package, entry, relation.part, context, row_limits))
     if not sheets:
@@ -113,13 +111,13 @@ def _sheet(
 
 def _notes_on_parts(package: Package) -> list[str]:
     names = package.names()
-    told = (
-        (MACROS, any(name.endswith("vbaproject.bin") for name in names)),
-        (LINKS, any(name.startswith("xl/externallinks/") for name in names)),
-        (CONNECTIONS, "xl/connections.xml" in names),
-        (EMBEDDED, any(name.startswith(("xl/embeddings/", "xl/activex/")) for name in names)),
+    noted = (
+        (InFile.MACROS, any(name.endswith("vbaproject.bin") for name in names)),
+        (InFile.LINKS, any(name.startswith("xl/externallinks/") for name in names)),
+        (InFile.CONNECTIONS, "xl/connections.xml" in names),
+        (InFile.EMBEDDED, any(name.startswith(("xl/embeddings/", "xl/activex/")) for name in names)),
     )
-    return [note for note, holds in told if holds]
+    return [words(note) for note, holds in noted if holds]
 
 
 class _Comments(PartHandler):

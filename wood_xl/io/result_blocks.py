@@ -9,15 +9,14 @@ from itertools import takewhile
 from typing import Any
 
 from wood_xl.io.blocks import Block, Cell, Head
+from wood_xl.pages import Beside
 from wood_xl.schema.layout import HELP_HEADER, ITEM_HEADER, NO_ROWS, UNIT_HEADER, VALUE_HEADER
 from wood_xl.schema.model import Column, Sheet, System
+from wood_xl.schema.words import phrase, words
 
 ENDS = ("low", "high")
-NOT_GIVEN = "not given"
-NO_ENDS = "no ends"  # of a figure for which none are told and no reason stands; not a claim that it is exact
 MOST_COLUMNS = 18  # of a block with low and high ends; a wider one could not be read on paper
 COLUMNS_OF_A_PART = 15
-CONTINUED = "{title}, part {number}"
 MOST_NOTES = 12
 MOST_NAMES = 3
 MOST_DECIMALS_PADDED = 5  # a plain number with more decimals than this is shown with the digits it has
@@ -57,7 +56,7 @@ def table_blocks(sheet: Sheet, rows: Sequence[Row], units: Units) -> list[Block]
         groups[-1].append(column)
     parts = [replace(sheet, columns=(*first, *group)) for group in groups]
     blocks = [table_block(part, rows, units) for part in parts]
-    titles = [sheet.title, *(CONTINUED.format(title=sheet.title, number=n + 1) for n in range(1, len(blocks)))]
+    titles = [sheet.title, *(phrase(Beside.PART, title=sheet.title, number=n + 1) for n in range(1, len(blocks)))]
     return [replace(block, title=title) for block, title in zip(blocks, titles, strict=True)]
 
 
@@ -71,8 +70,8 @@ def short_table_block(
     notes = _interval_notes([c for c in shown if c.type == "figure" and c not in ended], rows, others=bool(ended))
     others = [column for column in ended if column.id != ends_of]
     if any(_is_ended(column, rows) for column in others):  # all are named then: which are ended may hang on bodies
-        titles = ", ".join(column.title for column in others)
-        notes.append(f"Low and high ends of {titles}: see the sheet {sheet.result_sheet}.")
+        titles = tuple(column.title for column in others)
+        notes.append(phrase(Beside.ENDS_ELSEWHERE, titles=titles, sheet=sheet.result_sheet))
     return _table(shown, sheet, rows, with_ends, notes, units)
 
 
@@ -156,9 +155,10 @@ def _cells(column: Column, value: Any, with_ends: bool) -> list[Cell]:
     if column.type != "figure":
         return [Cell("" if value is None else value, number_decimals(column))]
     decimals = _decimals_of(value["value"], column.significant) if column.significant else number_decimals(column)
-    reason = NO_ENDS if _is_bare(value) else value["reason"] or NOT_GIVEN
+    # Of a figure for which no ends are told and no reason stands it is no claim that it is exact.
+    reason = value["reason"] or words(Beside.NO_ENDS if _is_bare(value) else Beside.NOT_GIVEN)
     if value["value"] is None:
-        ends = [Cell(NOT_GIVEN, is_reason=True)] * len(ENDS)
+        ends = [Cell(words(Beside.NOT_GIVEN), is_reason=True)] * len(ENDS)
         return [Cell(reason, is_reason=True), *(ends if with_ends else [])]
     cells = [Cell(value["value"], decimals)]
     if with_ends:
@@ -181,8 +181,9 @@ def _interval_notes(columns: Sequence[Column], rows: Sequence[Row], *, others: b
     if not without:
         return []
     if len(without) == 1 and not others:
-        return [f"No low and high ends: {next(iter(without))}."]
-    return ["No low and high ends " + "; ".join(f"for {', '.join(without[why])}: {why}" for why in without) + "."]
+        return [phrase(Beside.NO_ENDS_BECAUSE, why=next(iter(without)))]
+    parts = tuple(phrase(Beside.FOR, titles=tuple(titles), why=why) for why, titles in without.items())
+    return [phrase(Beside.NO_ENDS_FOR, parts=parts)]
 
 
 def _basis_notes(columns: Sequence[Column], rows: Sequence[Row], *, key: str) -> list[str]:
@@ -201,7 +202,7 @@ def _basis_notes(columns: Sequence[Column], rows: Sequence[Row], *, key: str) ->
     notes = [f"{', '.join(titles[basis])}: {basis}{_holders(holders[basis], len(rows))}." for basis in titles]
     if len(notes) > MOST_NOTES:
         more = len(notes) - MOST_NOTES + 1
-        notes = [*notes[: MOST_NOTES - 1], f"{more} more notes stand in the JSON form of these results."]
+        notes = [*notes[: MOST_NOTES - 1], phrase(Beside.MORE_NOTES, n=more)]
     return [f"{number}. {note}" for number, note in enumerate(notes, start=1)]
 
 
@@ -210,4 +211,5 @@ def _holders(names: Mapping[int, str], rows_n: int) -> str:
         return ""
     distinct = list(dict.fromkeys(names.values()))
     more = len(distinct) - MOST_NAMES
-    return f" ({'; '.join(distinct[:MOST_NAMES])}{f'; and {more} more' if more > 0 else ''})"
+    shown = tuple(distinct[:MOST_NAMES])
+    return phrase(Beside.HOLDERS_AND_MORE if more > 0 else Beside.HOLDERS, names=shown, n=more)

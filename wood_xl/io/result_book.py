@@ -14,16 +14,13 @@ from wood_xl.io.pack import packed
 from wood_xl.io.page import Paper, page_points, set_up_page
 from wood_xl.io.rows import SheetRows, StyleNumbers
 from wood_xl.io.seal import Seal
+from wood_xl.pages import InResults
 from wood_xl.schema.layout import ITEM_HEADER, SEAL_TITLE, VALUE_HEADER
+from wood_xl.schema.words import words
 
 SheetRowLog = Callable[[str, int, Iterable[tuple[int, str | float]]], None]
 Draw = Callable[[SheetWriter, int, Block, int], None]
 
-SEAL_HELP = (
-    "A hash of every cell above it and of the other sheets. The command verify tells whether one was changed since "
-    "the file was written, and computes every figure again."
-)
-SEAL_ITEM = "SHA-256 of all cells"
 LONG_TABLE_ROWS = 20  # a first table longer than this keeps its header in view, though others follow
 
 
@@ -102,6 +99,5 @@ def table_sheet(book: ResultBook, title: str, blocks: Sequence[Block], draw: Dra
 def _write_seal(writer: SheetWriter, seal: Seal) -> None:
     writer.gap()
     text = seal.text()  # before the block tells its own rows
-    writer.block(
-        Block(SEAL_TITLE, SEAL_HELP, (Head(ITEM_HEADER), Head(VALUE_HEADER)), [[Cell(SEAL_ITEM), Cell(text)]])
-    )
+    heads, cells = (Head(ITEM_HEADER), Head(VALUE_HEADER)), [Cell(words(InResults.SEAL)), Cell(text)]
+    writer.block(Block(SEAL_TITLE, words(InResults.SEAL_HELP), heads, [cells]))

@@ -38,8 +38,10 @@ from wood_xl.io.result_blocks import (
     table_blocks,
 )
 from wood_xl.io.result_book import ResultBook, SheetRowLog, book_bytes, table_sheet
+from wood_xl.pages import Beside, InPool
 from wood_xl.schema.layout import INPUTS_TITLE, NO_ROWS, TRACE_TITLE
 from wood_xl.schema.model import Definition, Sheet, pool_definition, results_definition
+from wood_xl.schema.words import phrase, words
 
 Document = Mapping[str, Any]
 
@@ -50,11 +52,7 @@ MAIN_COLUMNS = ("method", "task", "sessions_n", "clock_hours", MAIN_FIGURE, "kca
 LEAST_PICTURE_CM = 7.0
 MOST_COMBINATIONS_NAMED = 6
 POOLED_TABLE = "pooled"
-ALL_SEASONS = "all seasons"
 PICTURES_TITLE = "Pictures"
-PICTURES_HELP = "Each season and all together, with their 95 % intervals. One season alone has no picture."
-MARKED_TITLE = "{title} (with invented figures)"
-MARKED_FOOTER = "&A, with invented figures"
 PICTURE_WIDTHS = [30.0, 6.0, 6.0, 13.0, 13.0, 13.0, 13.0]
 ANSWER_WIDTH = 96.0  # at least, for the sentences: what an upright page holds in full size
 
@@ -101,13 +99,13 @@ def _pool_block(sheet: Sheet, document: Document) -> Block:
 
 def _marked(title: str, document: Document) -> str:
     """A title that says so where a season of the study is invented."""
-    return MARKED_TITLE.format(title=title) if document["provenance"]["invented"] else title
+    return phrase(InPool.MARKED_TITLE, title=title) if document["provenance"]["invented"] else title
 
 
 def _mark(writer: SheetWriter, document: Document) -> SheetWriter:
     """The same at the foot of each printed page."""
     if document["provenance"]["invented"]:
-        writer.sheet.oddFooter.left.text = MARKED_FOOTER
+        writer.sheet.oddFooter.left.text = words(InPool.MARKED_FOOTER)
     return writer
 
 
@@ -167,7 +165,7 @@ def _pool_pictures(book: ResultBook, document: Document) -> None:
         pictures.append(
             Dots(
                 title=_marked(f"{figure}: {task}, {kind}" + (f" ({money})" if money else ""), document),
-                names=[*(row["season"] for row in parts), ALL_SEASONS],
+                names=[*(row["season"] for row in parts), words(InPool.ALL_SEASONS)],
                 figures=[*(row["value"] for row in parts), whole["value"]],
                 axis=f"{figure} [{whole['unit']}]",
             )
@@ -178,7 +176,7 @@ def _pool_pictures(book: ResultBook, document: Document) -> None:
     writer.line(_marked(PICTURES_TITLE, document), looks.SHEET_TITLE)
     if document["provenance"]["invented"]:
         writer.line(document["provenance"]["invented"], looks.EXAMPLE)
-    writer.line(PICTURES_HELP, looks.HELP)
+    writer.line(words(InPool.PICTURES_HELP), looks.HELP)
     draw_dots(writer, pictures)
     _mark(writer, document)
 
@@ -192,13 +190,10 @@ def _input_sheets(book: ResultBook, document: Document) -> None:
     blocks, trace = echo_blocks(document["inputs"], document["input_rows"])
     writer = book.writer(INPUTS_TITLE, column_widths(blocks), frozen=1)
     writer.line(definition["title"], looks.SHEET_TITLE)
-    writer.line(
-        f"{definition['description']} Row is the row of the filled workbook; an empty cell was empty there.",
-        looks.HELP,
-    )
+    writer.line(phrase(Beside.INPUTS_HELP, description=definition["description"]), looks.HELP)
     empty = sheets_without_entries(document["inputs"])
     if empty:
-        writer.line(f"Sheets that held nothing: {', '.join(empty)}.", looks.HELP)
+        writer.line(phrase(Beside.EMPTY_SHEETS, titles=tuple(empty)), looks.HELP)
     for block in blocks:
         writer.gap()
         writer.block(block)
@@ -257,17 +252,21 @@ def _combination_picture(writer: SheetWriter, document: Document, corner: str, c
     if chart is not None:
         chart.width, chart.height = writer.width_cm(column), height
         writer.picture(chart, corner)
-        named = "; ".join(f"{row['combination']}: {row['methods']}" for row in rows[:MOST_COMBINATIONS_NAMED])
-        more = "; and more" if len(rows) > MOST_COMBINATIONS_NAMED else ""
-        writer.line(f"{named}{more} (sheet {sheet.result_sheet}).", looks.NOTE)
+        names = tuple(f"{row['combination']}: {row['methods']}" for row in rows[:MOST_COMBINATIONS_NAMED])
+        key = Beside.COMBINATIONS if len(rows) <= MOST_COMBINATIONS_NAMED else Beside.COMBINATIONS_AND_MORE
+        writer.line(phrase(key, names=names, sheet=sheet.result_sheet), looks.NOTE)
 
 
 def _counts(season: Mapping[str, Any]) -> str:
     """What stands behind the figures, in one line."""
-    counted, left = season["sessions_counted"], season["sessions_not_counted"]
-    year = f" of {season['price_year']}" if season["price_year"] else ""
-    money = f"Money in {season['currency']}{year}" if season["currency"] else "Currency not known"
-    parts = [season["place"], f"Sessions counted: {counted}", f"not counted: {left}", money]
+    dated = Beside.MONEY_OF_YEAR if season["price_year"] else Beside.MONEY
+    money = dated if season["currency"] else Beside.NO_CURRENCY
+    parts = [
+        season["place"],
+        phrase(Beside.COUNTED, n=season["sessions_counted"]),
+        phrase(Beside.NOT_COUNTED, n=season["sessions_not_counted"]),
+        phrase(money, currency=season["currency"], year=season["price_year"]),
+    ]
     return "; ".join(part for part in parts if part) + "."
 
 
@@ -286,10 +285,10 @@ def _main_chart(
     column = definition.column(MAIN_FIGURE)
     header = column.header(column.unit, "")
     if all(row[column.id]["value"] is None for row in rows):
-        writer.line(f"No picture of {column.title.lower()}: no method has the figure yet.", looks.NOTE)
+        writer.line(phrase(Beside.NO_BARS, figure=column.title.lower()), looks.NOTE)
         return
     if any(row[column.id]["value"] is None for row in rows):
-        writer.line("A method without a bar has no figure; the table says why.", looks.NOTE)
+        writer.line(words(Beside.NO_BAR), looks.NOTE)
     bars = Bars(
         names=[row["method"] for row in rows],
         values=[row[column.id]["value"] for row in rows],
@@ -303,8 +302,8 @@ def _main_chart(
     chart: Any = bar_chart(
         writer.sheet,
         bars,
-        title=f"{column.title} {definition.title.lower()}, by method",
-        name_title="Method",
+        title=phrase(Beside.BY_METHOD, figure=column.title, table=definition.title.lower()),
+        name_title=words(Beside.METHOD),
         value_title=header,
         width_cm=width_cm,
     )
@@ -322,17 +321,10 @@ def _whiskers(writer: SheetWriter, header: str, rows: Sequence[Mapping[str, Any]
         [Cell(row["method"]), Cell(""), Cell(""), Cell(less, decimals), Cell(more, decimals)]
         for row, less, more in zip(rows, down, up, strict=True)
     ]
-    heads = (
-        Head("Method"),
-        Head(""),
-        Head(""),
-        Head("down to low", is_number=True),
-        Head("up to high", is_number=True),
-    )
+    ends = (Head(words(end), is_number=True) for end in (Beside.DOWN_TO_LOW, Beside.UP_TO_HIGH))
+    heads = (Head(words(Beside.METHOD)), Head(""), Head(""), *ends)
     writer.gap()
-    first = writer.block(
-        Block("Thin lines of the picture", f"{header}: how far they reach; 0 without an interval.", heads, cells)
-    )
+    first = writer.block(Block(words(Beside.LINES), phrase(Beside.LINES_HELP, figure=header), heads, cells))
     return Whiskers(down=down, up=up, down_column=4, up_column=5, first_row=first)
 
 

@@ -11,16 +11,14 @@ from wood_xl.io.blocks import SheetWriter
 from wood_xl.io.page import Paper
 from wood_xl.io.result_blocks import Units, table_block
 from wood_xl.io.result_book import ResultBook, book_bytes, table_sheet
+from wood_xl.pages import InSummary
 from wood_xl.schema.model import Column, Sheet, results_definition, summary_definition
+from wood_xl.schema.words import words
 from wood_xl.scoring import NOTHING_WRITTEN, RATES, WRITTEN, Outcome
 
 RATES_TITLE = "Methods"
-RATES_HELP = (
-    "Per cord, in hours, kcal, the currency of each workbook, and kg. Intervals stand in each one's own results."
-)
-STATES = {WRITTEN: "written", NOTHING_WRITTEN: "nothing written"}
+STATES = {WRITTEN: InSummary.WRITTEN, NOTHING_WRITTEN: InSummary.NOTHING_WRITTEN}
 NO_UNITS = Units("metric", "")  # each workbook has its own
-SOMETHING_TO_MEND = "written, with gaps"
 
 Row = dict[str, Any]
 
@@ -43,7 +41,13 @@ def _rates_sheet(file: Column) -> Sheet:
     """The table of rates per cord with the workbook in front; money has each workbook's own currency."""
     definition = results_definition().sheet(RATES)
     columns = (replace(column, keeps_ends=False) for column in definition.columns)
-    return replace(definition, title=RATES_TITLE, help=RATES_HELP, result_sheet=RATES_TITLE, columns=(file, *columns))
+    return replace(
+        definition,
+        title=RATES_TITLE,
+        help=words(InSummary.RATES_HELP),
+        result_sheet=RATES_TITLE,
+        columns=(file, *columns),
+    )
 
 
 def _file_row(outcome: Outcome) -> Row:
@@ -54,7 +58,7 @@ def _file_row(outcome: Outcome) -> Row:
     season = outcome.season
     return {
         "file": Path(outcome.path).name,
-        "state": STATES.get(outcome.code, SOMETHING_TO_MEND),
+        "state": words(STATES.get(outcome.code, InSummary.WITH_GAPS)),
         "season": season.get("season_name", ""),
         "currency": season.get("currency", ""),
         "sessions_n": season.get("sessions_counted", 0),

@@ -13,17 +13,16 @@ from openpyxl.utils import get_column_letter
 from wood_xl.io import looks, measure
 from wood_xl.io.page import Paper, set_up_page
 from wood_xl.io.template_style import join, text_cell, write_wrapped
+from wood_xl.pages import InTemplate
 from wood_xl.schema.layout import TALLY_TITLE
 from wood_xl.schema.model import Definition, System
+from wood_xl.schema.words import phrase
 
 COLUMNS = 12
 COLUMN_WIDTH = 7.8
-HELP = "For paper: print one page for each session, write by hand, and copy it later to the sheets."
-START_TIME, STOP_TIME, LARGER = "Start, by the clock", "Stop, by the clock", "larger:"
-HELPERS_LABEL, NOTES_LABEL = "who, and for how long", "What was unusual"
 SESSION_BOXES = (
     ("session", "date", "method", "person"),
-    (START_TIME, STOP_TIME, "delay_time", "service_time"),
+    (InTemplate.START_TIME, InTemplate.STOP_TIME, "delay_time", "service_time"),
     ("running_time", "mean_heart_rate", "monitor_energy", "air_temperature"),
     ("fuel_used", "bar_oil_used", "electricity_used", "lot"),
 )
@@ -55,7 +54,7 @@ def write_tally(page: Any, definition: Definition, system: System, currency: str
     for number in range(1, COLUMNS + 1):
         page.column_dimensions[get_column_letter(number)].width = COLUMN_WIDTH
     _line(page, 1, TALLY_TITLE, looks.SHEET_TITLE)
-    _line(page, 2, HELP, looks.HELP)
+    _line(page, 2, phrase(InTemplate.TALLY_HELP), looks.HELP)
     row = _session_boxes(page, 3, words)
     row = _tally_grid(page, row, words, DIAMETERS[system])
     row = _stack_boxes(page, row, words)
@@ -66,28 +65,29 @@ def write_tally(page: Any, definition: Definition, system: System, currency: str
 
 
 def _session_boxes(page: Any, row: int, words: _Words) -> int:
-    column_ids = {column.id for column in words.definition.sheet("sessions").columns}
     for names in SESSION_BOXES:
         for index, name in enumerate(names):
-            label = words.header(f"sessions.{name}") if name in column_ids else name
+            label = words.header(f"sessions.{name}") if isinstance(name, str) else phrase(name)
             _label(page, row, 1 + index * SPAN, SPAN, label)
             _box(page, row + 1, 1 + index * SPAN, SPAN)
         page.row_dimensions[row + 1].height = BOX_POINTS
         row += 2
-    _label(page, row, 1, COLUMNS, f"{words.definition.sheet('helpers').title}: {HELPERS_LABEL}")
+    _label(page, row, 1, COLUMNS, phrase(InTemplate.TALLY_HELPERS, helpers=words.definition.sheet("helpers").title))
     _box(page, row + 1, 1, COLUMNS)
     page.row_dimensions[row + 1].height = BOX_POINTS
     return row + 2
 
 
 def _tally_grid(page: Any, row: int, words: _Words, diameters: tuple[int, ...]) -> int:
-    _title(page, row, f"{words.header('cuts.diameter')}: a stroke for each cut, at the nearest size")
-    labels = [*map(str, diameters), LARGER]
+    _title(page, row, phrase(InTemplate.TALLY_CUTS, diameter=words.header("cuts.diameter")))
+    labels = [*map(str, diameters), phrase(InTemplate.LARGER)]
     in_block = -(-len(labels) // TALLY_BLOCKS)
     for index, label in enumerate(labels):
         block, step = divmod(index, in_block)
         at, first = row + 1 + step, 1 + block * (COLUMNS // TALLY_BLOCKS)
-        text_cell(page, at, first, label, looks.DIAMETER if label != LARGER else looks.LARGER_DIAMETER, boxed=True)
+        text_cell(
+            page, at, first, label, looks.DIAMETER if index < len(diameters) else looks.LARGER_DIAMETER, boxed=True
+        )
         _box(page, at, first + 1, COLUMNS // TALLY_BLOCKS - 1)
         page.row_dimensions[at].height = TALLY_POINTS
     return row + 1 + in_block
@@ -95,7 +95,7 @@ def _tally_grid(page: Any, row: int, words: _Words, diameters: tuple[int, ...]) 
 
 def _stack_boxes(page: Any, row: int, words: _Words) -> int:
     sheet = words.definition.sheet("stacks")
-    _title(page, row, f"{sheet.title}: {READINGS} readings of the height along the face")
+    _title(page, row, phrase(InTemplate.TALLY_STACKS, stacks=sheet.title, n=READINGS))
     first = 1
     for name, span in STACK_SPANS.items():
         _label(page, row + 1, first, span, words.header(f"stacks.{name}"))
@@ -109,7 +109,7 @@ def _stack_boxes(page: Any, row: int, words: _Words) -> int:
 
 
 def _note_boxes(page: Any, row: int, rows: int) -> None:
-    _title(page, row, NOTES_LABEL)
+    _title(page, row, phrase(InTemplate.UNUSUAL))
     for step in range(1, rows + 1):
         _box(page, row + step, 1, COLUMNS)
         page.row_dimensions[row + step].height = BOX_POINTS

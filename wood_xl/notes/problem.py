@@ -15,6 +15,9 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
+from wood_xl.pages import InFile
+from wood_xl.schema.words import phrase
+
 FOUND_LENGTH = 40  # longer texts are cut in a message; nothing is cut in the results
 MOST_LINES = 100  # of one kind in one column; nobody reads more, and a pasted column can have half a million
 
@@ -180,7 +183,7 @@ def _where(place: Place, cell: str) -> str:
 def quoted(text: str) -> str:
     """Text as it is shown in a message: in quotes, cut, with invisible characters named."""
     named = {"\n": "[line break]", "\t": "[tab]", "\u00a0": "[fixed space]", "\u200b": "[zero-width space]"}
-    shown = "".join(named.get(c, c if c.isprintable() else f"[character {ord(c)}]") for c in text)
+    shown = "".join(named.get(c, c if c.isprintable() else phrase(InFile.CHARACTER, number=ord(c))) for c in text)
     if text != text.strip(" "):
         shown = shown.replace(" ", "[space]") if not text.strip(" ") else _end_spaces(shown)
     if len(shown) > FOUND_LENGTH:
