@@ -219,6 +219,7 @@ class Beside(Word):
     MONEY = auto()
     MONEY_OF_YEAR = auto()
     NO_CURRENCY = auto()
+    TITLED = auto()
 
 
 class Entry(Word):
@@ -285,3 +286,44 @@ class Step(Word):
     TIMES = auto()
     NAMES = auto()
     OWN_COLUMNS = auto()
+
+
+class OfCautions(Word):
+    """What is said of cautions as a whole."""
+
+    NO_FIGURE = auto()
+    GENERAL = auto()
+    CLOSING = auto()
+    WEAR = auto()
+
+
+class Explained(Word):
+    """What the command explain says of a name."""
+
+    COLUMNS = auto()
+    RESULTS = auto()
+    PROBLEMS = auto()
+    CONSTANTS = auto()
+    ACTIVITIES = auto()
+    SOURCES = auto()
+    IN_RESULTS = auto()
+    PROBLEM = auto()
+    WITHHOLDS = auto()
+    ACTIVITY = auto()
+    COLUMN = auto()
+    UNITS = auto()
+    CHOICES = auto()
+    POSSIBLE = auto()
+    POSSIBLE_ABOVE = auto()
+    USUAL = auto()
+    DEFAULT = auto()
+    DEFAULT_BELOW = auto()
+    COMPULSORY_IN_ROW = auto()
+    FEEDS = auto()
+    FORMULA = auto()
+    UNIT = auto()
+    NEEDS = auto()
+    SOURCE = auto()
+    VALUE = auto()
+    RANGE = auto()
+    KNOWN = auto()

@@ -6,16 +6,21 @@ import copy
 import json
 import sys
 from collections.abc import Callable, Iterator, Mapping
+from io import BytesIO
 from pathlib import Path
 from string import Formatter
 from typing import Any
 
 import pytest
 from builders import checked, records, season_cells, small_season
+from openpyxl import load_workbook
 from test_odd_seasons import CHANGES
 
 import wood_xl
 from wood_xl.demo import demo_names
+from wood_xl.io.page import Paper
+from wood_xl.io.results import log_rows
+from wood_xl.io.template import template_bytes
 from wood_xl.notes import problem as problem_module
 from wood_xl.notes.problem import catalogue
 from wood_xl.pipeline import computed_again
@@ -23,11 +28,13 @@ from wood_xl.results import share as share_module
 from wood_xl.results.share import shared
 from wood_xl.schema import model as model_module
 from wood_xl.schema import words as words_module
-from wood_xl.schema.model import season_definition
+from wood_xl.schema.model import System, season_definition
 from wood_xl.schema.words import sentences
 
 Data = dict[str, Any]
-DEMO = Path(wood_xl.__file__).parent / "data" / "demo"
+Cells = dict[tuple[str, int | str, int], Any]
+PACKAGE = Path(wood_xl.__file__).parent
+DEMO = PACKAGE / "data" / "demo"
 TOLD = {"display_units": "metric", "input_sha256": "0" * 64, "template_version": "1"}
 NAMED = ("methods.method", "people.person", "tools.tool", "sessions.lot")
 # Words that this program uses itself, and what would be taken for several names if names were cut apart.
@@ -185,26 +192,105 @@ def _token(name: str, key: str) -> str:
     return f"{'Q' if name[0].isupper() else 'q'}x{key}zx"
 
 
-@pytest.mark.parametrize("season", list(SEASONS))
-def test_other_sentences_move_no_number_and_change_no_verdict(season: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    data = SEASONS[season]
-    before, tables, given = results_of(data), season_cells(records(data)), shared(results_of(data))
+@pytest.fixture
+def other_sentences(monkeypatch: pytest.MonkeyPatch) -> Callable[[], None]:
+    """Exchanges every sentence for another."""
     other = {enum: {key: _turned(text) for key, text in texts.items()} for enum, texts in sentences().items()}
     problems = {
         code: {key: _turned(text) if key in ("title", "template", "mend") else text for key, text in entry.items()}
         for code, entry in catalogue().items()
     }
-    monkeypatch.setattr(words_module, "sentences", lambda: other)
-    for module in (problem_module, share_module):
-        monkeypatch.setattr(module, "catalogue", lambda: problems)
+
+    def exchanged() -> None:
+        monkeypatch.setattr(words_module, "sentences", lambda: other)
+        for module in (problem_module, share_module):
+            monkeypatch.setattr(module, "catalogue", lambda: problems)
+
+    return exchanged
+
+
+@pytest.mark.parametrize("season", list(SEASONS))
+def test_other_sentences_move_no_number_and_change_no_verdict(
+    season: str, other_sentences: Callable[[], None]
+) -> None:
+    data = SEASONS[season]
+    before, tables, given = results_of(data), season_cells(records(data)), shared(results_of(data))
+    other_sentences()
     after = results_of(data)
     assert shape(after) == shape(before)
     assert shape(shared(after)) == shape(given)
     assert season_cells(records(data)) == tables
     assert after["plan"] != before["plan"]
+    assert sentences_told(after).isdisjoint(sentences_told(before))
     if season not in CHANGES:
-        assert after["answers"] != before["answers"]
         assert after["comparisons"][0]["verdict"] != before["comparisons"][0]["verdict"]
+
+
+def sentences_told(results: Data) -> set[str]:
+    return {row["answer"] for row in results["answers"]} | {row["text"] for row in results["decision"]}
+
+
+@pytest.mark.parametrize("season", [*demo_names(), "small"])
+def test_other_sentences_stand_in_the_cells_of_the_old_ones(season: str, other_sentences: Callable[[], None]) -> None:
+    data = SEASONS[season]
+    before = cells_of_results(data)
+    other_sentences()
+    after = cells_of_results(data)
+    assert shape(after) == shape(before)
+    assert kept_sentences(before, after) - defined_texts(data) == set()
+
+
+@pytest.mark.parametrize(("system", "currency", "paper"), [("us", "USD", "letter"), ("metric", "EUR", "a4")])
+def test_other_sentences_stand_in_the_template(
+    system: System, currency: str, paper: Paper, other_sentences: Callable[[], None]
+) -> None:
+    def written() -> Cells:
+        return cells_of_template(template_bytes(system=system, currency=currency, paper=paper))
+
+    before = written()
+    other_sentences()
+    after = written()
+    assert shape(after) == shape(before)
+    assert kept_sentences(before, after) - defined_texts({}) == set()
+
+
+def cells_of_results(data: Data) -> Cells:
+    cells: Cells = {}
+    log_rows(
+        results_of(data), lambda title, row, values: cells.update({(title, row, at): cell for at, cell in values})
+    )
+    return cells
+
+
+def cells_of_template(template: bytes) -> Cells:
+    """Its cells, and what shows beside them."""
+    cells: Cells = {}
+    for sheet in load_workbook(BytesIO(template)):
+        cells |= {(sheet.title, cell.row, cell.column): cell.value or "" for row in sheet.iter_rows() for cell in row}
+        for at, rule in enumerate(sheet.data_validations.dataValidation):
+            cells |= {(sheet.title, key, at): getattr(rule, key) or "" for key in ("prompt", "error")}
+    return cells
+
+
+def kept_sentences(before: Cells, after: Cells) -> set[str]:
+    """Whole sentences that are the same."""
+    texts = ((text, after[place]) for place, text in before.items())
+    return {text for text, other in texts if isinstance(text, str) and text == other and text.endswith(".")}
+
+
+def defined_texts(data: Data) -> set[str]:
+    """Texts of the notes, the definitions and the tables of data: none of them is made of an id."""
+    files = (path for folder in ("schema", "data") for path in (PACKAGE / folder).glob("*.json"))
+    documents = [json.loads(path.read_text(encoding="utf-8")) for path in files if path.name != "words.json"]
+    return set(texts_of([data, *documents]))
+
+
+def texts_of(part: Any) -> Iterator[str]:
+    if isinstance(part, str):
+        yield part
+    elif isinstance(part, dict | list):
+        for one in part.values() if isinstance(part, dict) else part:
+            yield from texts_of(one)
 
 
 @pytest.mark.parametrize("season", list(SEASONS))

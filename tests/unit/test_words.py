@@ -115,6 +115,28 @@ def test_no_sentence_is_made_where_figures_are_computed(part: str) -> None:
     assert found == set()
 
 
+UNREADABLE = "the end of the message why a file cannot be read, made where it breaks off"
+FILE_FORMAT = "tags of the file format"
+NO_SENTENCES = {
+    **dict.fromkeys(("guard.py", "ods.py", "reader.py", "sheet_part.py"), UNREADABLE),
+    **dict.fromkeys(("pack.py", "rows.py"), FILE_FORMAT),
+    "looks.py": "names of cell styles, by which programs list them",
+    "without_names.py": "names that people have in shared notes from then on",
+}
+
+
+def test_no_sentence_stands_where_results_and_templates_are_written() -> None:
+    """Texts of more than one word with small letters: what a reader sees stands in ``words.json`` alone."""
+    found = {
+        path.name
+        for part in ("results", "io")
+        for path in sorted((PACKAGE / part).glob("*.py"))
+        for text in texts_in(ast.parse(path.read_text(encoding="utf-8")))
+        if " " in text.strip() and re.search("[a-z]{2}", text)
+    }
+    assert found == NO_SENTENCES.keys()
+
+
 def texts_in(tree: ast.AST) -> Iterator[str]:
     """Texts of a module that are neither docstrings nor messages of faults."""
     if isinstance(tree, ast.Raise):

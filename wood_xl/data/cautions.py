@@ -11,11 +11,10 @@ from typing import Any
 from wood_xl.data.load import Known, json_entries, known_status, require_source
 from wood_xl.data.trade import BY_HAND, tasks, tool_kinds
 from wood_xl.errors import DefinitionFault
+from wood_xl.pages import OfCautions
+from wood_xl.schema.words import phrase
 
 NO_SOURCE: Known = "common practice, no source"
-GENERAL = "General cautions, not training, law or medical advice"
-CLOSING = f"{GENERAL}. Follow your tool's manual, your local codes, and trained or licensed people."
-NO_FIGURE = "No figure here counts the risk of injury."
 PARTS = ("head", "eyes", "ears", "hands", "legs", "feet")
 ANY = "any"
 
@@ -64,7 +63,7 @@ class Caution:
         if not self.wear:
             return self.said
         *first, last = self.wear.values()
-        return f"Wear {', '.join(first)}, and {last}. {self.said}"
+        return phrase(OfCautions.WEAR, first=tuple(first), last=last, caution=self.said)
 
     @property
     def is_for_all(self) -> bool:

@@ -22,7 +22,7 @@ class Look(Enum):
     """How a number format makes a number look."""
 
     PLAIN = "plain"
-    PERCENT = "per cent"
+    PERCENT = "percent"
     DATE = "date"
     CLOCK = "clock"  # starts again at midnight
     ELAPSED = "elapsed"  # hours go on past 24

@@ -222,10 +222,10 @@ def _answer_sheet(book: ResultBook, document: Document) -> None:
     writer.gap()
     writer.line(results_definition().sheet("first_cautions").title, looks.TITLE)
     for row in document["first_cautions"]:
-        writer.line(f"{row['title']}. {row['text']}", looks.WARNING)
+        writer.line(phrase(Beside.TITLED, title=row["title"], text=row["text"]), looks.WARNING)
     writer.gap()
     for row in document["decision"]:
-        writer.line(f"{row['part']}. {row['text']}", looks.SENTENCE)
+        writer.line(phrase(Beside.TITLED, title=row["part"], text=row["text"]), looks.SENTENCE)
     if not document["decision"]:  # then these few sentences are the answer
         _in_plain_words(writer, document)
     writer.gap()

@@ -9,13 +9,13 @@ from openpyxl import Workbook
 from openpyxl.utils import absolute_coordinate, quote_sheetname
 from openpyxl.workbook.defined_name import DefinedName
 
-from wood_xl.data.cautions import CLOSING, NO_FIGURE, Caution, cautions
+from wood_xl.data.cautions import Caution, cautions
 from wood_xl.data.load import sources
 from wood_xl.io import looks, measure
 from wood_xl.io.looks import CAUTION, FRAME_HEADER, ITEM_CELL, NEEDED_ITEM, PLAIN, SOURCE
 from wood_xl.io.page import Paper, set_up_page
 from wood_xl.io.template_style import text_cell, write_wrapped
-from wood_xl.pages import InTemplate, Step
+from wood_xl.pages import InTemplate, OfCautions, Step
 from wood_xl.schema.layout import (
     CAUTIONS_TITLE,
     CHOICES_TITLE,
@@ -50,8 +50,8 @@ def write_start(workbook: Workbook, page: Any, definition: Definition, paper: Pa
     row = _write_colours(page, row + 1)
     write_wrapped(page, row + 1, words(InTemplate.BEFORE_START), looks.TITLE, widths=WIDTHS)
     row = _write_rows(page, row + 2, [(c, _source_words(c)) for c in cautions() if c.on_start])
-    facts = {"sheet": CAUTIONS_TITLE, "no_figure": NO_FIGURE, "closing": CLOSING}
-    write_wrapped(page, row, phrase(InTemplate.ALL_CAUTIONS, **facts), looks.HELP, widths=WIDTHS)
+    all_of_them = phrase(InTemplate.ALL_CAUTIONS, sheet=CAUTIONS_TITLE, general=_general())
+    write_wrapped(page, row, all_of_them, looks.HELP, widths=WIDTHS)
     page.sheet_view.showGridLines = False
     set_up_page(page, paper, width=sum(WIDTHS))
 
@@ -60,13 +60,17 @@ def write_cautions(page: Any, paper: Paper) -> None:
     """Fill the sheet with every caution, gear included, each with its source."""
     _set_widths(page)
     write_wrapped(page, 1, CAUTIONS_TITLE, looks.SHEET_TITLE, widths=WIDTHS)
-    write_wrapped(page, 2, f"{NO_FIGURE} {CLOSING}", looks.HELP, widths=WIDTHS)
+    write_wrapped(page, 2, _general(), looks.HELP, widths=WIDTHS)
     for number, text in enumerate(CAUTION_HEADS, start=1):
         text_cell(page, HEADER_ROW, number, words(text), FRAME_HEADER)
     _write_rows(page, HEADER_ROW + 1, [(c, _source_words(c, f": {c.where}")) for c in cautions()])
     page.sheet_view.showGridLines = False
     page.freeze_panes = f"A{HEADER_ROW + 1}"
     set_up_page(page, paper, width=sum(WIDTHS), header_row=HEADER_ROW)
+
+
+def _general() -> str:
+    return phrase(OfCautions.CLOSING, no_figure=OfCautions.NO_FIGURE, general=OfCautions.GENERAL)
 
 
 def _set_widths(page: Any) -> None:

@@ -5,7 +5,9 @@ from __future__ import annotations
 from wood_xl.data.load import Constant, activities, constants, sources
 from wood_xl.notes.names import nearest
 from wood_xl.notes.problem import catalogue, number_text
+from wood_xl.pages import Entry, Explained
 from wood_xl.schema.model import Column, Definition, results_definition, season_definition
+from wood_xl.schema.words import phrase, words
 
 MOST_ALIKE = 3  # explained at once; more are only listed
 
@@ -18,20 +20,20 @@ def _results() -> dict[str, Column]:
     return {f"results.{column.ref}": column for sheet in results_definition().sheets for column in sheet.columns}
 
 
-def _groups() -> dict[str, list[str]]:
+def _groups() -> dict[Explained, list[str]]:
     return {
-        "Columns and items of the workbook": list(_columns()),
-        "Results": list(_results()),
-        "Problems": sorted(catalogue()),
-        "Constants": list(constants()),
-        "Activities": [f"activity.{code}" for code in activities()],
-        "Sources": list(sources()),
+        Explained.COLUMNS: list(_columns()),
+        Explained.RESULTS: list(_results()),
+        Explained.PROBLEMS: sorted(catalogue()),
+        Explained.CONSTANTS: list(constants()),
+        Explained.ACTIVITIES: [f"activity.{code}" for code in activities()],
+        Explained.SOURCES: list(sources()),
     }
 
 
 def listing() -> str:
     """Every name that can be explained, by kind."""
-    parts = [f"{title}:\n" + "\n".join(f"  {name}" for name in names) for title, names in _groups().items()]
+    parts = [f"{words(title)}:\n" + "\n".join(f"  {name}" for name in names) for title, names in _groups().items()]
     return "\n\n".join(parts)
 
 
@@ -63,16 +65,16 @@ def explanation(name: str) -> str | None:
     return _activity_text(key) or _by_title(key)
 
 
-def _by_title(words: str) -> str | None:
+def _by_title(title: str) -> str | None:
     """What columns are called so: those of the workbook before those of the results."""
-    wanted = " ".join(words.casefold().split())
+    wanted = " ".join(title.casefold().split())
     texts = [_column_text(column) for column in _columns().values() if wanted in _titles(column, season_definition())]
     named = {key: column for key, column in _results().items() if wanted in _titles(column, results_definition())}
     if not texts and len(named) <= MOST_ALIKE:
         texts = [_result_text(key, column) for key, column in named.items()]
     elif named:
         lines = [f"  {key}: {c.title} ({results_definition().sheet(c.sheet).title})" for key, c in named.items()]
-        texts.append("\n".join(("In the results:", *lines)))
+        texts.append("\n".join((words(Explained.IN_RESULTS), *lines)))
     return "\n\n".join(texts) or None
 
 
@@ -83,65 +85,66 @@ def _titles(column: Column, definition: Definition) -> tuple[str, ...]:
 
 def _problem_text(code: str) -> str:
     entry = catalogue()[code]
-    text = f"{code}: {entry['title']}\nLevel: {entry['level']}\nFound: {entry['template']}\nMend: {entry['mend']}"
-    return text + ("\nFigures that need it are not given." if "withholds" in entry else "")
+    text = phrase(Explained.PROBLEM, code=code, **{key: entry[key] for key in ("title", "level", "template", "mend")})
+    return f"{text}\n{words(Explained.WITHHOLDS)}" if "withholds" in entry else text
 
 
 def _activity_text(key: str) -> str | None:
     activity = activities().get(key.removeprefix("activity."))
     if activity is None or not key.startswith("activity."):
         return None
-    source = f"{_source_line(activity.source)}, code {activity.code}"
-    return f"{key}: {activity.label}\nValue: {activity.met} MET, gross\nSource: {source}\nKnown: {activity.known}"
+    facts = {"label": activity.label, "met": activity.met, "code": activity.code, "known": activity.known}
+    return phrase(Explained.ACTIVITY, key=key, **facts, source=_source_line(activity.source))
 
 
 def _column_text(column: Column) -> str:
     sheet = season_definition().sheet(column.sheet)
-    lines = [f"{column.ref}: {column.title} (sheet {sheet.title})", column.help]
+    lines = [phrase(Explained.COLUMN, ref=column.ref, title=column.title, sheet=sheet.title), column.help]
     if column.units:
-        lines.append(f"Units: {', '.join(column.units)}")
+        lines.append(phrase(Explained.UNITS, units=column.units))
     if column.choices:
-        lines.append(f"One of: {', '.join(column.choices)}")
+        lines.append(phrase(Explained.CHOICES, choices=column.choices))
     unit = f" {column.unit}" if column.unit and column.unit != "money" else ""
     lowest = column.exclusive_minimum if column.minimum is None else column.minimum
     if lowest is not None and column.maximum is not None:
-        more = "more than " if column.minimum is None else ""
-        lines.append(f"Possible: {more}{number_text(lowest)} to {number_text(column.maximum)}{unit}")
+        possible = Explained.POSSIBLE_ABOVE if column.minimum is None else Explained.POSSIBLE
+        lines.append(phrase(possible, low=number_text(lowest), high=number_text(column.maximum), unit=unit))
     if column.plausible:
-        lines.append(f"Usual: {number_text(column.plausible[0])} to {number_text(column.plausible[1])}{unit}")
+        low, high = map(number_text, column.plausible)
+        lines.append(phrase(Explained.USUAL, low=low, high=high, unit=unit))
     if column.default_from:
-        lines.append(
-            f"If empty: {column.default_from}, see below\n\n{_constant_text(constants()[column.default_from])}\n"
-        )
+        lines += [phrase(Explained.DEFAULT_BELOW, constant=column.default_from), ""]
+        lines += [_constant_text(constants()[column.default_from]), ""]
     elif column.default is not None:
-        lines.append(f"If empty: {column.default}")
+        lines.append(phrase(Explained.DEFAULT, default=column.default))
     if column.required:
-        lines.append("Compulsory in a filled row." if sheet.kind == "table" else "Compulsory.")
+        lines.append(words(Explained.COMPULSORY_IN_ROW if sheet.kind == "table" else Entry.COMPULSORY))
     if column.feeds:
-        lines.append(f"Used for: {', '.join(column.feeds)}")
+        lines.append(phrase(Explained.FEEDS, feeds=column.feeds))
     if column.example is not None:
-        lines.append(f"Example: {column.example}")
+        lines.append(phrase(Entry.EXAMPLE, example=column.example))
     return "\n".join(lines)
 
 
 def _result_text(key: str, column: Column) -> str:
     lines = [f"{key}: {column.title}", column.help]
     if column.formula:
-        lines.append(f"Formula: {column.formula}")
+        lines.append(phrase(Explained.FORMULA, formula=column.formula))
     if column.unit:
-        lines.append(f"Unit: {' or '.join(column.units) if column.units else column.unit}")
+        lines.append(phrase(Explained.UNIT, units=column.units or (column.unit,)))
     if column.needs:
-        lines.append(f"Needs: {', '.join(column.needs)}")
-    lines += [f"Source: {_source_line(source)}" for source in column.sources]
+        lines.append(phrase(Explained.NEEDS, needs=column.needs))
+    lines += [phrase(Explained.SOURCE, source=_source_line(source)) for source in column.sources]
     return "\n".join(lines)
 
 
-def _constant_text(known: Constant) -> str:
-    unit = f" {known.unit}" if known.unit else ""
-    lines = [f"{known.id}: {known.title}", f"Value: {known.value}{unit}"]
-    if known.low is not None and known.high is not None:
-        lines.append(f"Range: {known.low} to {known.high}{unit}")
-    lines += [f"Source: {_source_line(known.source)}, {known.where}", f"Known: {known.known}"]
+def _constant_text(one: Constant) -> str:
+    unit = f" {one.unit}" if one.unit else ""
+    lines = [f"{one.id}: {one.title}", phrase(Explained.VALUE, value=one.value, unit=unit)]
+    if one.low is not None and one.high is not None:
+        lines.append(phrase(Explained.RANGE, low=one.low, high=one.high, unit=unit))
+    lines += [phrase(Explained.SOURCE, source=f"{_source_line(one.source)}, {one.where}")]
+    lines += [phrase(Explained.KNOWN, known=one.known)]
     return "\n".join(lines)
 
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Collection
 from typing import Any
 
-from wood_xl.data.cautions import GENERAL, NO_FIGURE, cautions, cautions_for
+from wood_xl.data.cautions import cautions, cautions_for
 from wood_xl.data.trade import needed_tasks, tool_kinds
 from wood_xl.data.trade import tasks as all_tasks
 from wood_xl.ids import Part, Recorded
 from wood_xl.notes.names import plain
 from wood_xl.notes.problem import Level, Problem
-from wood_xl.pages import Decision
+from wood_xl.pages import Decision, OfCautions
 from wood_xl.reasons import Reason, Said, is_said
 from wood_xl.results.amounts import counted, in_doubt
 from wood_xl.results.answers import looks
@@ -61,8 +61,9 @@ def first_cautions(notes: Row, proposed: Collection[str]) -> list[Row]:
     chosen = [*of_tools[:MOST_CAUTIONS], *(c for c in ranked if c.is_for_all)]
     rows = [{"id": c.id, "title": c.title, "text": c.text} for c in chosen]
     where = results_definition().sheet("cautions").result_sheet
-    text = phrase(Decision.RISK_NOT_COUNTED, no_figure=NO_FIGURE, general=GENERAL, sheet=where)
-    return [*rows, {"id": NO_FIGURE_ID, "title": phrase(Decision.RISK), "text": text}]
+    no_figure, general = OfCautions.NO_FIGURE, OfCautions.GENERAL
+    text = phrase(Decision.RISK_NOT_COUNTED, no_figure=no_figure, general=general, sheet=where)
+    return [*rows, {"id": NO_FIGURE_ID, "title": words(Decision.RISK), "text": text}]
 
 
 def decision(tables: Tables, plan: Row, season: Row, problems: list[Problem]) -> list[Row]:
