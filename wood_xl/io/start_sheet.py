@@ -30,7 +30,7 @@ from wood_xl.schema.model import Definition
 from wood_xl.schema.words import phrase, words
 
 WIDTHS = [15.0, 59.5, 1.5, 36.0]  # the third keeps texts apart
-CAUTION_HEADS = (InTemplate.ABOUT, InTemplate.CAUTION, "", InTemplate.SOURCE_OR_NONE)
+CAUTION_HEADS: tuple[InTemplate | str, ...] = (InTemplate.ABOUT, InTemplate.CAUTION, "", InTemplate.SOURCE_OR_NONE)
 LEGEND = (
     (InTemplate.BOLD_FILLED, NEEDED_ITEM, InTemplate.COMPULSORY),
     (InTemplate.PLAIN, ITEM_CELL, InTemplate.OPTIONAL),

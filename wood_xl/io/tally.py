@@ -20,7 +20,7 @@ from wood_xl.schema.words import phrase
 
 COLUMNS = 12
 COLUMN_WIDTH = 7.8
-SESSION_BOXES = (
+SESSION_BOXES: tuple[tuple[str | InTemplate, ...], ...] = (
     ("session", "date", "method", "person"),
     (InTemplate.START_TIME, InTemplate.STOP_TIME, "delay_time", "service_time"),
     ("running_time", "mean_heart_rate", "monitor_energy", "air_temperature"),
