@@ -81,8 +81,8 @@ class Pair:
         """The same by the numbers as they stand; searches ask for it at the same volumes again."""
         if cords_per_year not in self._plain:
             quick, slow = (
-                method_money(replace(found.inputs, cords_per_year=cords_per_year)).cash
-                for found in (self.quick_found, self.slow_found)
+                method_money(replace(gathered.inputs, cords_per_year=cords_per_year)).cash
+                for gathered in (self.quick_found, self.slow_found)
             )
             self._plain[cords_per_year] = nominal(quick - slow)
         return self._plain[cords_per_year]
@@ -106,9 +106,9 @@ class Pair:
 HOURS: tuple[Part, ...] = ("own_time",)
 
 
-def pairs(known: SeasonRates) -> Iterator[Pair]:
+def pairs(rates: SeasonRates) -> Iterator[Pair]:
     """Every two methods of one task that were tried."""
-    drawn_methods = {name: known.money(name) for name in known.costs}
+    drawn_methods = {name: rates.money(name) for name in rates.costs}
 
     @cache
     def at(method: str, cords_per_year: float) -> Array:
@@ -119,18 +119,18 @@ def pairs(known: SeasonRates) -> Iterator[Pair]:
         if money is None:
             raise ValueError(f"{method} has no money")
         cash = method_money(money.with_volume(cords_per_year)).cash
-        return np.broadcast_to(np.asarray(cash, dtype=np.float64), known.design.shape)
+        return np.broadcast_to(np.asarray(cash, dtype=np.float64), rates.design.shape)
 
     def cash_at(method: str, cords_per_year: Number) -> Array:
         return at(method, cords_per_year) if isinstance(cords_per_year, float) else searched(method, cords_per_year)
 
-    for first, second in combinations(known.costs.values(), 2):
+    for first, second in combinations(rates.costs.values(), 2):
         one, other = (drawn_methods[cost.totals.method.name] for cost in (first, second))
         if first.totals.method.task != second.totals.method.task or not first.gathered or not second.gathered:
             continue
         if one is None or other is None:
             continue
-        hours = [nominal(found.inputs.worker_h_per_cord) for found in (first.gathered, second.gathered)]
+        hours = [nominal(gathered.inputs.worker_h_per_cord) for gathered in (first.gathered, second.gathered)]
         if hours[1] < hours[0]:
             yield Pair(second, first, second.gathered, first.gathered, other, one, cash_at)
         else:
@@ -153,9 +153,9 @@ class BreakEvenRow(TableRow):
     verdict: Said | Pays
 
 
-def break_even_rows(found: Iterable[Pair]) -> list[BreakEvenRow]:
+def break_even_rows(tried_pairs: Iterable[Pair]) -> list[BreakEvenRow]:
     """What the hours cost that the quicker method saves, and from which volume on it pays."""
-    return [_break_even_row(pair) for pair in found]
+    return [_break_even_row(pair) for pair in tried_pairs]
 
 
 def _break_even_row(pair: Pair) -> BreakEvenRow:
@@ -184,11 +184,11 @@ def _hour_saved(pair: Pair) -> Figure:
     cost = hour_saved_cost(extra_cash=pair.extra_cash, hours_saved=pair.hours_saved)
     if nominal(cost) == math.inf:
         return not_given(said(Reason.SAVES_NO_HOUR))
-    found = pair.figure(cost, (*CASH_PARTS, *HOURS))
+    price = pair.figure(cost, (*CASH_PARTS, *HOURS))
     basis = said(Basis.SAVES_BOTH) if nominal(cost) < 0 else None
-    if found.high == math.inf:
-        return Figure(found.value, basis, reason=said(Reason.MAY_SAVE_NO_HOUR))
-    return replace(found, basis=basis)
+    if price.high == math.inf:
+        return Figure(price.value, basis, reason=said(Reason.MAY_SAVE_NO_HOUR))
+    return replace(price, basis=basis)
 
 
 def _volume(pair: Pair, worth: Number, parts: Sequence[Part] = CASH_PARTS) -> Figure:
@@ -216,10 +216,10 @@ def _volume(pair: Pair, worth: Number, parts: Sequence[Part] = CASH_PARTS) -> Fi
     plain = Figure(volumes[0] * value("cord.volume_m3"), side, reason=unsure)
     if unsure not in (None, UNMOVED):
         return plain
-    found = _first_volumes(pair, worth)
+    members = _first_volumes(pair, worth)
     begins_dearer = pair.extra_cash_at(LEAST_CORDS) - worth > 0
-    turned = np.isfinite(found) & (found > 0) & (begins_dearer != pays_above)
-    return _with_ends(plain, found, turned, pays_above)
+    turned = np.isfinite(members) & (members > 0) & (begins_dearer != pays_above)
+    return _with_ends(plain, members, turned, pays_above)
 
 
 def _first_volumes(pair: Pair, worth: Number) -> Array:
@@ -239,18 +239,18 @@ def _percent(is_so: npt.NDArray[np.bool_]) -> float:
     return 100 * float(np.mean(is_so[1:]))
 
 
-def _with_ends(plain: Figure, found: Array, turned: npt.NDArray[np.bool_], pays_above: bool) -> Figure:
+def _with_ends(plain: Figure, volumes: Array, turned: npt.NDArray[np.bool_], pays_above: bool) -> Figure:
     """Ends of a volume, and in how many draws there is none.
 
-    found: the volume in each member; infinite where the quicker method never pays, 0 where it always does.
+    volumes: the volume in each member; infinite where the quicker method never pays, 0 where it always does.
     turned: where the other side of the volume pays.
     """
-    never, always, other = (_percent(one) for one in (found == math.inf, found == 0.0, turned))
+    never, always, other = (_percent(one) for one in (volumes == math.inf, volumes == 0.0, turned))
     if other > 100 * (1 - level()) / 2:
         return replace(plain, reason=said(Reason.MAY_PAY_ON_OTHER_SIDE, other=other, never=never, always=always))
-    members = found
+    members = volumes
     if not pays_above:  # what always pays is never left, and what never pays is left at once
-        members = np.where(found == math.inf, 0.0, np.where(found == 0.0, math.inf, found))
+        members = np.where(volumes == math.inf, 0.0, np.where(volumes == 0.0, math.inf, volumes))
     low, high = ends(members)
     has_never, has_always = (high == math.inf, low == 0.0) if pays_above else (low == 0.0, high == math.inf)
     why = None
@@ -298,9 +298,9 @@ class PaybackRow(TableRow):
     time_discounted: Figure
 
 
-def payback_rows(found: Iterable[Pair]) -> list[PaybackRow]:
+def payback_rows(tried_pairs: Iterable[Pair]) -> list[PaybackRow]:
     """When the tools that would have to be bought have paid themselves back."""
-    return [_payback_row(pair) for pair in found]
+    return [_payback_row(pair) for pair in tried_pairs]
 
 
 def _payback_row(pair: Pair) -> PaybackRow:
@@ -358,7 +358,7 @@ def _to_buy(inputs: MethodInputs, other: MethodInputs) -> Number:
 def _not_said(pair: Pair) -> Said | None:
     """Which tools of the outlay are in it because nothing is said."""
     sides = ((pair.quick_found, pair.slow_found), (pair.slow_found, pair.quick_found))
-    tools = [found.tools[i].tool for found, other in sides for i in _bought(found.inputs, other.inputs)]
+    tools = [gathered.tools[i].tool for gathered, other in sides for i in _bought(gathered.inputs, other.inputs)]
     names = [tool.name for tool in tools if tool.bought_already is None]
     return said(Basis.STILL_TO_BUY, why=still_to_buy(None), tools=tuple(names)) if names else None
 
@@ -371,12 +371,12 @@ def _life_of_bought(pair: Pair) -> float:
     return max((nominal(life) for life in lives if life is not None), default=0.0)
 
 
-def _payback(found: Figure, life_years: float) -> Figure:
+def _payback(years: Figure, life_years: float) -> Figure:
     """Years as far as the tools last."""
-    if found.value == NEVER:
+    if years.value == NEVER:
         return not_given(said(Reason.NEVER))
-    if found.value is not None and found.value > life_years:
+    if years.value is not None and years.value > life_years:
         return not_given(said(Reason.NOT_WITHIN_LIFE, years=life_years))
-    if found.high is not None and found.high > life_years:
-        return replace(found, high=None, reason=said(Reason.MAY_NOT_BE_PAID_BACK))
-    return found
+    if years.high is not None and years.high > life_years:
+        return replace(years, high=None, reason=said(Reason.MAY_NOT_BE_PAID_BACK))
+    return years

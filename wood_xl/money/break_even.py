@@ -65,18 +65,18 @@ def break_even_volumes(difference: Callable[[float], float], *, least: float, mo
         raise ValueError(f"least is {least}, not below most {most}")
     steps = math.ceil(math.log10(most / least) * STEPS_PER_FACTOR_10)
     ratio = (most / least) ** (1 / steps)
-    found = []
+    crossings = []
     low, at_low = least, difference(least)
     for step in range(1, steps + 1):
         high = most if step == steps else least * ratio**step
         at_high = difference(high)
         if at_low == 0.0:
             if at_high != 0.0 and step > 1:
-                found.append(low)
+                crossings.append(low)
         elif at_low * at_high < 0:
-            found.append(_root(difference, low, high, at_low))
+            crossings.append(_root(difference, low, high, at_low))
         low, at_low = high, at_high
-    return found
+    return crossings
 
 
 def _root(difference: Callable[[float], float], low: float, high: float, at_low: float) -> float:

@@ -95,9 +95,9 @@ MONEY_FIGURES: dict[str, MoneyFigure] = {
 }
 
 
-def drawn_money(found: Gathered, study: CostStudy, taken: TakenAmounts) -> DrawnMoney:
+def drawn_money(gathered: Gathered, study: CostStudy, taken: TakenAmounts) -> DrawnMoney:
     """Inputs of a method by all members: what sessions recorded, and what goes with its range."""
-    totals, unsure = found.totals, dict[Part, Said]()
+    totals, unsure = gathered.totals, dict[Part, Said]()
 
     def times(number: Number, what: Recorded, *parts: Part) -> Number:
         if number == 0:
@@ -107,12 +107,12 @@ def drawn_money(found: Gathered, study: CostStudy, taken: TakenAmounts) -> Drawn
             unsure.update(dict.fromkeys(parts, relative.why))
         return number * relative.number
 
-    plain = found.inputs
-    for tool in found.tools:
+    plain = gathered.inputs
+    for tool in gathered.tools:
         why = why_unsure_hours(tool, totals, study, taken)
         if why is not None:
             unsure.update({"ownership": why, "upkeep": why})
-    tools = tuple(drawn_tool(tool, totals, study, taken) for tool in found.tools)
+    tools = tuple(drawn_tool(tool, totals, study, taken) for tool in gathered.tools)
     inputs = replace(
         plain,
         tools=tools,
@@ -123,7 +123,7 @@ def drawn_money(found: Gathered, study: CostStudy, taken: TakenAmounts) -> Drawn
         bar_oil_l_per_cord=times(plain.bar_oil_l_per_cord, Recorded.BAR_OIL, "bar_oil"),
         electricity_kwh_per_cord=times(plain.electricity_kwh_per_cord, Recorded.ELECTRICITY, "electricity"),
     )
-    for ranged in method_ranges(found, study.season):
+    for ranged in method_ranges(gathered, study.season):
         inputs = ranged.put(inputs, ranged.members(taken.design))
     return DrawnMoney(inputs, unsure, study.season.horizon_years)
 
@@ -165,10 +165,10 @@ def other_hours(tool: GatheredTool, totals: MethodTotals, study: CostStudy, take
     why = None
     for other in study.totals:
         if tool.tool.name in other.method.tools and other.method.task != totals.method.task and other.counted:
-            found = tool_hours_per_cord(tool.tool, other)
-            if isinstance(found, Said):
+            hours_or_why = tool_hours_per_cord(tool.tool, other)
+            if isinstance(hours_or_why, Said):
                 return Taken(0.0)
-            hours, _, is_upper_bound = found
+            hours, _, is_upper_bound = hours_or_why
             what = tool_clock(replace(tool, is_upper_bound=is_upper_bound))
             relative = taken.relative(other, what) if hours else Taken(1.0)
             why = why or relative.why

@@ -124,10 +124,10 @@ def tool_hours_per_cord(tool: Tool, totals: MethodTotals) -> tuple[float, Said |
     at_work = totals.machine_hours_per_cord or 0.0
     if not tool.kind_row.is_powered:
         return at_work, None, False
-    found = recorded(totals, lambda session: session.running_min, "exposure")
-    if isinstance(found, Said):
-        return found
-    minutes, cords, sessions_n = found
+    sums = recorded(totals, lambda session: session.running_min, "exposure")
+    if isinstance(sums, Said):
+        return sums
+    minutes, cords, sessions_n = sums
     if not sessions_n:
         return at_work, said(Basis.UPPER_BOUND), True
     return minutes / 60 / cords, from_sessions(sessions_n, len(totals.counted)), False
@@ -135,11 +135,11 @@ def tool_hours_per_cord(tool: Tool, totals: MethodTotals) -> tuple[float, Said |
 
 def gathered_tool(tool: Tool, totals: MethodTotals, study: CostStudy) -> GatheredTool:
     """Plain numbers of one tool in a method: its hours, its life and what owning it costs."""
-    found = tool_hours_per_cord(tool, totals)
+    hours_or_why = tool_hours_per_cord(tool, totals)
     others = _other_hours(tool, totals, study)
-    hours_why = next((why for why in (found, others) if isinstance(why, Said)), None)
+    hours_why = next((why for why in (hours_or_why, others) if isinstance(why, Said)), None)
     whys = [] if hours_why is None else [not_given(hours_why)]
-    hours, hours_basis, is_upper_bound = (0.0, None, False) if isinstance(found, Said) else found
+    hours, hours_basis, is_upper_bound = (0.0, None, False) if isinstance(hours_or_why, Said) else hours_or_why
     if "money" in tool.broken:
         whys.insert(0, not_given(needs(tool.broken["money"])))
     elif tool.price is None:
@@ -196,10 +196,10 @@ def _other_hours(tool: Tool, totals: MethodTotals, study: CostStudy) -> float | 
     by_task: dict[str, list[float]] = {}
     for other in study.totals:
         if tool.name in other.method.tools and other.method.task != totals.method.task and other.counted:
-            found = tool_hours_per_cord(tool, other)
-            if isinstance(found, Said):
-                return found
-            by_task.setdefault(other.method.task, []).append(found[0])
+            hours_or_why = tool_hours_per_cord(tool, other)
+            if isinstance(hours_or_why, Said):
+                return hours_or_why
+            by_task.setdefault(other.method.task, []).append(hours_or_why[0])
     return math.fsum(math.fsum(hours) / len(hours) for hours in by_task.values())
 
 
@@ -257,12 +257,12 @@ Bought = tuple[float, float, Said | None] | Figure  # amount per cord, price, ba
 
 
 def _bought(
-    part: Part, found: Bought, missing: dict[Part, Figure], bases: dict[Part, Said | None]
+    part: Part, amount_or_why: Bought, missing: dict[Part, Figure], bases: dict[Part, Said | None]
 ) -> tuple[float, float]:
-    if isinstance(found, Figure):
-        missing[part] = found
+    if isinstance(amount_or_why, Figure):
+        missing[part] = amount_or_why
         return 0.0, 0.0
-    amount, price, bases[part] = found
+    amount, price, bases[part] = amount_or_why
     return amount, price
 
 
@@ -309,10 +309,10 @@ def _priced(
     if_unwritten: Bought,
 ) -> Bought:
     """Amount per cord of the sessions that recorded it, with its price; a price is needed only if some was used."""
-    found = recorded(totals, amount)
-    if isinstance(found, Said):
-        return not_given(found)
-    used, cords, sessions_n = found
+    sums = recorded(totals, amount)
+    if isinstance(sums, Said):
+        return not_given(sums)
+    used, cords, sessions_n = sums
     if not sessions_n:
         return if_unwritten
     basis = from_sessions(sessions_n, len(totals.counted))

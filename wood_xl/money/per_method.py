@@ -34,8 +34,8 @@ class MethodCost:
         for part in asked.parts:
             if part in self.gathered.missing:
                 return self.gathered.missing[part]
-        own = asked.parts[0] if len(asked.parts) == 1 else None
-        return Figure(nominal(asked.amount(self.money)), self.gathered.bases.get(own) if own else None)
+        only = asked.parts[0] if len(asked.parts) == 1 else None
+        return Figure(nominal(asked.amount(self.money)), self.gathered.bases.get(only) if only else None)
 
 
 def method_cost(totals: MethodTotals, study: CostStudy) -> MethodCost:

@@ -84,14 +84,14 @@ def method_ranges(gathered: Gathered, season: Season) -> Iterator[Ranged[MethodI
 
 def interest_range(inputs: MethodInputs) -> Ranged[MethodInputs]:
     """Real interest rate over its published range, as 100 % and the rate."""
-    known = constant("cost.real_interest_rate")
+    span = constant("cost.real_interest_rate")
     base = 100 * _number(inputs.rate_frac)
     return _around(
         said(Input.INTEREST),
         "%",
         base,
-        (known.low or 0.0, known.high or 0.0),
-        known.known,
+        (span.low or 0.0, span.high or 0.0),
+        span.known,
         lambda old, percent: replace(old, rate_frac=percent / 100),
         above=100.0,
     )
@@ -145,10 +145,10 @@ def tool_ranges(tool: GatheredTool, currency: str = "") -> Iterator[Ranged[ToolI
         )
     yield from _life_ranges(tool)
     if tool.repair_default:
-        known, base = constant(tool.repair_default), _number(inputs.repair_frac)
-        ends = (known.low or 0.0, known.high or 0.0)
+        span, base = constant(tool.repair_default), _number(inputs.repair_frac)
+        ends = (span.low or 0.0, span.high or 0.0)
         yield _around(
-            said(Input.REPAIRS, tool=name), "", base, ends, known.known, lambda t, new: replace(t, repair_frac=new)
+            said(Input.REPAIRS, tool=name), "", base, ends, span.known, lambda t, new: replace(t, repair_frac=new)
         )
     if inputs.upkeep:
         yield _times(said(Input.UPKEEP, tool=name), _with_dearer_upkeep)
@@ -191,8 +191,8 @@ def _life(
 ) -> Ranged[InputsT]:
     if default is None:
         return _written(name, unit, base, put)
-    known = constant(default)
-    return _around(name, unit, base, (known.low or 0.0, known.high or 0.0), known.known, put)
+    span = constant(default)
+    return _around(name, unit, base, (span.low or 0.0, span.high or 0.0), span.known, put)
 
 
 def _times(name: Said, put: Callable[[InputsT, Number], InputsT]) -> Ranged[InputsT]:
@@ -203,9 +203,9 @@ def _times(name: Said, put: Callable[[InputsT, Number], InputsT]) -> Ranged[Inpu
 def _written(name: Said, unit: Said | str, base: float, put: Callable[[InputsT, Number], InputsT]) -> Ranged[InputsT]:
     """An input from a share of what is written to a multiple of it."""
     row = unsure()[name.id.key]
-    known = constant(row.range)
-    ends = ((known.low or 0.0) * base, (known.high or 0.0) * base)
-    return replace(_around(name, unit, base, ends, known.known, put), is_choice=row.is_choice)
+    span = constant(row.range)
+    ends = ((span.low or 0.0) * base, (span.high or 0.0) * base)
+    return replace(_around(name, unit, base, ends, span.known, put), is_choice=row.is_choice)
 
 
 def _around(

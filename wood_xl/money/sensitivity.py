@@ -47,9 +47,9 @@ class Tryout:
     source: Said | str
 
 
-def sensitivity_rows(known: SeasonRates) -> list[SensitivityRow]:
+def sensitivity_rows(rates: SeasonRates) -> list[SensitivityRow]:
     """Every input of every method that moves its cost of a cord, the widest swing first."""
-    rows = [row for cost in known.costs.values() for row in _rows(known, cost)]
+    rows = [row for cost in rates.costs.values() for row in _rows(rates, cost)]
     return sorted(rows, key=lambda row: -_to_nine_digits(row.swing.value or 0.0))
 
 
@@ -58,13 +58,13 @@ def _to_nine_digits(number: float) -> float:
     return float(f"{number:.9g}")
 
 
-def _rows(known: SeasonRates, cost: MethodCost) -> Iterator[SensitivityRow]:
-    found, name = cost.gathered, cost.totals.method.name
-    if found is None or found.why_no_cash is not None:
+def _rows(rates: SeasonRates, cost: MethodCost) -> Iterator[SensitivityRow]:
+    gathered, name = cost.gathered, cost.totals.method.name
+    if gathered is None or gathered.why_no_cash is not None:
         return
-    with_time = "own_time" not in found.missing
-    moved, result = _one_by_one(known, name, "cash_and_time" if with_time else "cash")
-    for tried in _tryouts(known, found, moved):
+    with_time = "own_time" not in gathered.missing
+    moved, result = _one_by_one(rates, name, "cash_and_time" if with_time else "cash")
+    for tried in _tryouts(rates, gathered, moved):
         low, high = moved.at_ends(result, tried.name)
         if abs(high - low) > LEAST_SWING * nominal(result):
             numbers = {"base": tried.base, "low": tried.low, "high": tried.high}
@@ -80,35 +80,35 @@ def _rows(known: SeasonRates, cost: MethodCost) -> Iterator[SensitivityRow]:
             )
 
 
-def _one_by_one(known: SeasonRates, method: str, figure_id: str) -> tuple[OneByOne, Number]:
+def _one_by_one(rates: SeasonRates, method: str, figure_id: str) -> tuple[OneByOne, Number]:
     """A figure of a method by the members of a design that moves each of its inputs."""
-    totals = known.costs[method].totals
+    totals = rates.costs[method].totals
     asking = OneByOne()
-    known.by(asking).number(totals, figure_id)
+    rates.by(asking).number(totals, figure_id)
     moved = OneByOne(asking.asked)
-    return moved, known.by(moved).number(totals, figure_id)
+    return moved, rates.by(moved).number(totals, figure_id)
 
 
-def _told(ranged: Ranged[Any]) -> Tryout:
+def _tryout(ranged: Ranged[Any]) -> Tryout:
     return Tryout(ranged.name, ranged.unit, ranged.base, ranged.low, ranged.high, ranged.source)
 
 
-def _tryouts(known: SeasonRates, found: Gathered, moved: OneByOne) -> Iterator[Tryout]:
+def _tryouts(rates: SeasonRates, gathered: Gathered, moved: OneByOne) -> Iterator[Tryout]:
     """The inputs that the money of a method asked for, with their ranges."""
-    season, totals = known.study.season, found.totals
-    of_tools = [ranged for tool in found.tools for ranged in tool_ranges(tool, season.currency)]
-    for tried in (*map(_told, of_tools), *map(_told, method_ranges(found, season))):
+    season, totals = rates.study.season, gathered.totals
+    of_tools = [ranged for tool in gathered.tools for ranged in tool_ranges(tool, season.currency)]
+    for tried in (*map(_tryout, of_tools), *map(_tryout, method_ranges(gathered, season))):
         if tried.name in moved.moves:
             yield tried
     taken = TakenAmounts(season, moved)
     amounts = {Recorded.AT_WORK: Input.WORKING_HOURS, **OWN_INPUTS}
-    for what, own in amounts.items():
-        name = said(own, method=totals.method.named)
+    for what, own_input in amounts.items():
+        name = said(own_input, method=totals.method.named)
         if name not in moved.moves:
             continue
         low, high = moved.at_ends(taken.relative(totals, what).number, name)
         base: float = 1.0
         unit: Said | str = said(Tried.TIMES_MEAN)
         if what is Recorded.AT_WORK:
-            base, unit = nominal(found.inputs.working_h_per_cord), "h"
+            base, unit = nominal(gathered.inputs.working_h_per_cord), "h"
         yield Tryout(name, unit, base, low * base, high * base, YOUR_SESSIONS)

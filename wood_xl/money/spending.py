@@ -83,11 +83,11 @@ def fuel_price_per_l(*, kind: str, prices_per_l: Mapping[str, float | None], mix
     1.1
     """
     prices = [prices_per_l.get(fuel.id) for fuel in tool_kinds()[kind].bought]
-    known = [price for price in prices if price is not None]
-    if not known or len(known) < len(prices):
+    priced = [price for price in prices if price is not None]
+    if not priced or len(priced) < len(prices):
         return None
-    if len(known) > 1:
-        fuel_price, oil_price = known
+    if len(priced) > 1:
+        fuel_price, oil_price = priced
         return premix_price_per_l(gasoline_price_per_l=fuel_price, oil_price_per_l=oil_price, mix_ratio=mix_ratio)
-    require_not_negative(price_per_l=known[0])
-    return known[0]
+    require_not_negative(price_per_l=priced[0])
+    return priced[0]

@@ -36,22 +36,22 @@ class MoneyPerCordRow(TableRow):
     cash: Figure
 
 
-def part_rows(known: SeasonRates) -> list[MoneyPerCordRow]:
+def part_rows(rates: SeasonRates) -> list[MoneyPerCordRow]:
     """Where the money goes: methods of a task beside each other, those of a group too."""
-    costs = list(known.costs.values())
+    costs = list(rates.costs.values())
     tasks = list(dict.fromkeys(cost.totals.method.task for cost in costs))
     groups = list(dict.fromkeys(cost.totals.method.cost_group for cost in costs))
     costs.sort(key=lambda c: (tasks.index(c.totals.method.task), groups.index(c.totals.method.cost_group)))
-    return [_part_row(known, cost) for cost in costs]
+    return [_part_row(rates, cost) for cost in costs]
 
 
-def _part_row(known: SeasonRates, cost: MethodCost) -> MoneyPerCordRow:
+def _part_row(rates: SeasonRates, cost: MethodCost) -> MoneyPerCordRow:
     method = cost.totals.method
     return MoneyPerCordRow(
         method=method.name,
         task=method.task,
         cost_group=method.cost_group or "",
-        **{part: known.figure(cost.totals, part) for part in (*CASH_PARTS, "cash")},
+        **{part: rates.figure(cost.totals, part) for part in (*CASH_PARTS, "cash")},
     )
 
 
@@ -71,45 +71,45 @@ class MoneyTotalsRow(TableRow):
     present_value: Figure
 
 
-def total_rows(known: SeasonRates) -> list[MoneyTotalsRow]:
+def total_rows(rates: SeasonRates) -> list[MoneyTotalsRow]:
     """Three totals that are never mixed (cash, cash with own time, hours), and the cash per hour and per year."""
     return [
         MoneyTotalsRow(
             method=cost.totals.method.name,
-            worker_hours=known.figure(cost.totals, "worker_hours"),
-            cash=known.figure(cost.totals, "cash"),
-            own_time=known.figure(cost.totals, "own_time"),
-            cash_and_time=known.figure(cost.totals, "cash_and_time"),
+            worker_hours=rates.figure(cost.totals, "worker_hours"),
+            cash=rates.figure(cost.totals, "cash"),
+            own_time=rates.figure(cost.totals, "own_time"),
+            cash_and_time=rates.figure(cost.totals, "cash_and_time"),
             cash_per_workplace_hour=_per_hour(
-                known, cost, "cash_per_workplace_hour", lambda inputs: inputs.clock_h_per_cord, Reason.NO_HOURS
+                rates, cost, "cash_per_workplace_hour", lambda inputs: inputs.clock_h_per_cord, Reason.NO_HOURS
             ),
             cash_per_working_hour=_per_hour(
-                known, cost, "cash_per_working_hour", lambda inputs: inputs.working_h_per_cord, Reason.NO_WORKING_TIME
+                rates, cost, "cash_per_working_hour", lambda inputs: inputs.working_h_per_cord, Reason.NO_WORKING_TIME
             ),
-            cash_per_year=known.figure(cost.totals, "cash_per_year"),
-            present_value=_over_horizon(known, cost, "present_value", said(Basis.OVER_YEARS, years=_horizon(known))),
+            cash_per_year=rates.figure(cost.totals, "cash_per_year"),
+            present_value=_over_horizon(rates, cost, "present_value", said(Basis.OVER_YEARS, years=_horizon(rates))),
         )
-        for cost in known.costs.values()
+        for cost in rates.costs.values()
     ]
 
 
-def _horizon(known: SeasonRates) -> float:
-    return known.study.season.horizon_years
+def _horizon(rates: SeasonRates) -> float:
+    return rates.study.season.horizon_years
 
 
 def _per_hour(
-    known: SeasonRates, cost: MethodCost, figure_id: str, hours: Callable[[MethodInputs], Number], why: Reason
+    rates: SeasonRates, cost: MethodCost, figure_id: str, hours: Callable[[MethodInputs], Number], why: Reason
 ) -> Figure:
     if cost.gathered is not None and hours(cost.gathered.inputs) == 0:
         return not_given(said(why))
-    return known.figure(cost.totals, figure_id)
+    return rates.figure(cost.totals, figure_id)
 
 
-def _over_horizon(known: SeasonRates, cost: MethodCost, figure_id: str, basis: Said | None = None) -> Figure:
-    broken = known.study.season.broken
+def _over_horizon(rates: SeasonRates, cost: MethodCost, figure_id: str, basis: Said | None = None) -> Figure:
+    broken = rates.study.season.broken
     if "horizon_years" in broken:
         return not_given(needs(broken["horizon_years"]))
-    return replace(known.figure(cost.totals, figure_id), basis=basis)
+    return replace(rates.figure(cost.totals, figure_id), basis=basis)
 
 
 @dataclass(frozen=True, eq=False)
@@ -126,14 +126,14 @@ class MoneyViewsRow(TableRow):
     double_volume: Figure
 
 
-def view_rows(known: SeasonRates) -> list[MoneyViewsRow]:
+def view_rows(rates: SeasonRates) -> list[MoneyViewsRow]:
     """The same cash per cord counted in other ways, each beside the others and never added."""
-    return [_view_row(known, cost) for cost in known.costs.values()]
+    return [_view_row(rates, cost) for cost in rates.costs.values()]
 
 
-def _view_row(known: SeasonRates, cost: MethodCost) -> MoneyViewsRow:
+def _view_row(rates: SeasonRates, cost: MethodCost) -> MoneyViewsRow:
     def view(figure_id: str) -> Figure:
-        return known.figure(cost.totals, figure_id)
+        return rates.figure(cost.totals, figure_id)
 
     avoidable = view("avoidable")
     return MoneyViewsRow(
@@ -141,7 +141,7 @@ def _view_row(known: SeasonRates, cost: MethodCost) -> MoneyViewsRow:
         cash=view("cash"),
         avoidable=avoidable if avoidable.value is None else replace(avoidable, basis=_owned(cost)),
         machine_rate=view("machine_rate"),
-        over_horizon=_over_horizon(known, cost, "over_horizon"),
+        over_horizon=_over_horizon(rates, cost, "over_horizon"),
         half_volume=view("half_volume"),
         double_volume=view("double_volume"),
     )
@@ -175,19 +175,19 @@ class ToolCostsRow(TableRow):
     machine_rate: Figure
 
 
-def tool_rows(known: SeasonRates) -> list[ToolCostsRow]:
+def tool_rows(rates: SeasonRates) -> list[ToolCostsRow]:
     """What owning each tool of each method comes to in a year made with it."""
     rows = []
-    for name, cost in known.costs.items():
-        found = known.money(name)
-        if cost.gathered is not None and found is not None:
-            years = zip(cost.gathered.tools, found.money.tools, strict=True)
-            rows += [_tool_row(known, cost.gathered, found.why(("ownership",)), tool, year) for tool, year in years]
+    for name, cost in rates.costs.items():
+        spent = rates.money(name)
+        if cost.gathered is not None and spent is not None:
+            years = zip(cost.gathered.tools, spent.money.tools, strict=True)
+            rows += [_tool_row(rates, cost.gathered, spent.why(("ownership",)), tool, year) for tool, year in years]
     return rows
 
 
 def _tool_row(
-    known: SeasonRates, found: Gathered, unsure: Said | None, tool: GatheredTool, year: ToolMoney
+    rates: SeasonRates, gathered: Gathered, unsure: Said | None, tool: GatheredTool, year: ToolMoney
 ) -> ToolCostsRow:
     def in_doubt(number: Number, basis: Said | None = None) -> Figure:
         return drawn(number, basis) if unsure is None else Figure(nominal(number), basis, reason=unsure)
@@ -197,15 +197,15 @@ def _tool_row(
 
     hours = drawn(year.hours_per_year, tool.hours_basis)
     if tool.inputs.hours_per_cord:
-        others = other_hours(tool, found.totals, known.study, known.taken)
-        why = known.taken.relative(found.totals, tool_clock(tool)).why or others.why
+        others = other_hours(tool, gathered.totals, rates.study, rates.taken)
+        why = rates.taken.relative(gathered.totals, tool_clock(tool)).why or others.why
         hours = hours if why is None else Figure(hours.value, hours.basis, reason=why)
     if tool.hours_why is not None:
         hours = not_given(tool.hours_why)
     life = not_given(said(Reason.NONE_NEEDED)) if year.life_years is None else owned(year.life_years, tool.life_basis)
     return ToolCostsRow(
         tool=tool.tool.name,
-        method=found.totals.method.name,
+        method=gathered.totals.method.name,
         price=tool.price,
         resale=tool.resale,
         share=hours if tool.hours_why is not None else Figure(100 * nominal(year.share_frac)),
