@@ -98,7 +98,7 @@ def test_emissions_of_each_member_are_what_plain_floats_give(name: str) -> None:
     for totals in known.study.totals:
         emitted = known.emissions(totals.method.name)
         with mock.patch.object(air_drawn, "emission_accounts", wraps=emission_accounts) as asked:
-            accounts = DrawnEmissions(emitted.found, emitted.study, emitted.taken).accounts
+            accounts = DrawnEmissions(emitted.of_method, emitted.study, emitted.taken).accounts
         (amounts, choices), factors = asked.call_args.args, asked.call_args.kwargs["factor"]
         for k in chosen(broadcast(accounts.work_kg)):
             alone = emission_accounts(member(amounts, k), member(choices, k), factor=of_member(factors, k))

@@ -59,8 +59,8 @@ def choice_rows(season: Season) -> Iterator[EmissionChoicesRow]:
 
 
 def _making_fuel() -> Said:
-    known = {fuel.name: value(fuel.upstream) for fuel in fuels().values() if fuel.upstream is not None}
-    shares = tuple(said(Used.UPSTREAM_OF, share=share, fuel=name) for name, share in known.items())
+    upstream = {fuel.name: value(fuel.upstream) for fuel in fuels().values() if fuel.upstream is not None}
+    shares = tuple(said(Used.UPSTREAM_OF, share=share, fuel=name) for name, share in upstream.items())
     without = tuple(fuel.name for fuel in fuels().values() if fuel.upstream is None)
     return said(Used.UPSTREAM, shares=shares, without=without)
 

@@ -40,22 +40,22 @@ class DrawnFactors:
     def __call__(self, constant_id: str) -> Number:
         """A factor by the id of its constant."""
         if constant_id not in self._drawn:
-            known = constant(constant_id)
+            factor = constant(constant_id)
             doubt = factor_doubt(constant_id)
             self._drawn[constant_id] = (
-                known.value if doubt is None else known.value * by_doubt(constant_id, doubt, self.design)
+                factor.value if doubt is None else factor.value * by_doubt(constant_id, doubt, self.design)
             )
         return self._drawn[constant_id]
 
 
 def factor_doubt(constant_id: str) -> float | None:
     """Relative standard uncertainty of a published factor; None if nothing is in doubt."""
-    known = constant(constant_id)
-    if known.doubt is None:
+    factor = constant(constant_id)
+    if factor.doubt is None:
         return None
-    sd = math.log(value(known.doubt))
-    if known.low and known.high:
-        sd = max(sd, math.sqrt(math.log1p(range_spread(math.log(known.high / known.low)) ** 2)))
+    sd = math.log(value(factor.doubt))
+    if factor.low and factor.high:
+        sd = max(sd, math.sqrt(math.log1p(range_spread(math.log(factor.high / factor.low)) ** 2)))
     return spread_of_sd(sd)
 
 
@@ -63,7 +63,7 @@ def factor_doubt(constant_id: str) -> float | None:
 class DrawnEmissions:
     """Emissions of one method by all members."""
 
-    found: MethodEmissions
+    of_method: MethodEmissions
     study: CostStudy
     taken: TakenAmounts
 
@@ -74,10 +74,10 @@ class DrawnEmissions:
     @cached_property
     def accounts(self) -> EmissionAccounts:
         """All accounts for a cord."""
-        plain = self.found.amounts
+        plain = self.of_method.amounts
         amounts = replace(
             plain,
-            fuel=plain.fuel.times(self.taken.relative(self.found.totals, Recorded.FUEL).number),
+            fuel=plain.fuel.times(self.taken.relative(self.of_method.totals, Recorded.FUEL).number),
             electricity_kwh=self.times(plain.electricity_kwh, Recorded.ELECTRICITY),
             tools=self.tools,
         )
@@ -89,31 +89,31 @@ class DrawnEmissions:
 
     def of_trial(self, cords: float) -> EmissionAccounts:
         """All accounts of the counted sessions together, where all of them recorded what they took."""
-        plain = self.found.amounts
+        plain = self.of_method.amounts
         amounts = replace(plain, fuel=plain.fuel.times(cords), electricity_kwh=plain.electricity_kwh * cords)
         return self.of_session(amounts, cords)
 
     def times(self, number: Number, what: Recorded) -> Number:
         """An amount for a cord by all members; what takes nothing stays the number."""
-        return number * self.taken.relative(self.found.totals, what).number if number else number
+        return number * self.taken.relative(self.of_method.totals, what).number if number else number
 
     def why(self, parts: Iterable[Part]) -> Said | None:
         """Why nothing is known of the doubt of an amount behind some parts; None if all is known."""
-        plain, totals, whys = self.found.amounts, self.found.totals, list[Said | None]()
+        plain, totals, whys = self.of_method.amounts, self.of_method.totals, list[Said | None]()
         for part in parts:
             if part == "fuel" and plain.fuel.engine_fuel_l:
                 whys.append(self.taken.relative(totals, Recorded.FUEL).why)
             elif part == "electricity" and plain.electricity_kwh:
                 whys.append(self.taken.relative(totals, Recorded.ELECTRICITY).why)
             elif part == "tools":
-                tools = (gathered_tool(tool.tool, totals, self.study) for tool in self.found.tools)
+                tools = (gathered_tool(tool.tool, totals, self.study) for tool in self.of_method.tools)
                 whys += [why_unsure_hours(tool, totals, self.study, self.taken) for tool in tools]
         return next((why for why in whys if why is not None), None)
 
     @cached_property
     def tools(self) -> tuple[ToolPart, ...]:
         """What a cord takes of each tool."""
-        return tuple(self._tool(tool) for tool in self.found.tools)
+        return tuple(self._tool(tool) for tool in self.of_method.tools)
 
     @cached_property
     def factors(self) -> DrawnFactors:
@@ -142,8 +142,8 @@ class DrawnEmissions:
     def _share(self, tool: WornTool) -> Number:
         if not tool.part.share:
             return tool.part.share
-        gathered = gathered_tool(tool.tool, self.found.totals, self.study)
-        drawn = drawn_tool(gathered, self.found.totals, self.study, self.taken)
+        gathered = gathered_tool(tool.tool, self.of_method.totals, self.study)
+        drawn = drawn_tool(gathered, self.of_method.totals, self.study, self.taken)
         share = worn_share_per_cord(
             hours_per_cord=drawn.hours_per_cord,
             other_hours_per_cord=drawn.other_hours_per_cord,

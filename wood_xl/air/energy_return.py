@@ -31,28 +31,28 @@ class EnergyReturnRow(TableRow):
     return_bought: Figure
 
 
-def energy_return_rows(known: SeasonRates, heat: HeatStudy) -> Iterator[EnergyReturnRow]:
+def energy_return_rows(rates: SeasonRates, heat: HeatStudy) -> Iterator[EnergyReturnRow]:
     """Energy bought for a cord by each method, and the heat that the cord gives for it."""
     delivered = heat.from_a_cord()
-    for totals in known.study.totals:
+    for totals in rates.study.totals:
         yield EnergyReturnRow(
             method=totals.method.name,
             task=totals.method.task,
             delivered_heat=delivered.shown(),
-            running=known.figure(totals, RUNNING_ENERGY.id),
-            bought=known.figure(totals, BOUGHT_ENERGY.id),
-            return_running=heat_for_energy(delivered, [totals], RUNNING_ENERGY, known),
-            return_bought=heat_for_energy(delivered, [totals], BOUGHT_ENERGY, known),
+            running=rates.figure(totals, RUNNING_ENERGY.id),
+            bought=rates.figure(totals, BOUGHT_ENERGY.id),
+            return_running=heat_for_energy(delivered, [totals], RUNNING_ENERGY, rates),
+            return_bought=heat_for_energy(delivered, [totals], BOUGHT_ENERGY, rates),
         )
 
 
 def heat_for_energy(
-    delivered: Unsure, methods: Sequence[MethodTotals], account: Account, known: SeasonRates
+    delivered: Unsure, methods: Sequence[MethodTotals], account: Account, rates: SeasonRates
 ) -> Figure:
     """How many times the energy that goes in comes out as heat; what both stand on cancels."""
     if delivered.figure.value is None:
         return delivered.figure
-    energies = [known.figure(totals, account.id) for totals in methods]
+    energies = [rates.figure(totals, account.id) for totals in methods]
     missing = next((energy for energy in energies if energy.value is None), None)
     if missing is not None:
         return missing

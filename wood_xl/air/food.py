@@ -34,13 +34,13 @@ class FoodRow(TableRow):
     co2e: Figure
 
 
-def food_rows(known: SeasonRates) -> Iterator[FoodRow]:
+def food_rows(rates: SeasonRates) -> Iterator[FoodRow]:
     """Food behind the work of each method, by the chosen ratio and by two others beside it."""
-    season = known.study.season
+    season = rates.study.season
     if season.food_counted == "off" and "food_counted" not in season.broken:
         return
-    for totals in known.study.totals:
-        effort = _effort(totals, known)
+    for totals in rates.study.totals:
+        effort = _effort(totals, rates)
         yield FoodRow(
             method=totals.method.name,
             counted=season.food_counted,
@@ -48,7 +48,7 @@ def food_rows(known: SeasonRates) -> Iterator[FoodRow]:
             chosen=_fossil(effort, season.food_fossil_ratio),
             production=_fossil(effort, value("food.ratio.production")),
             chain=_fossil(effort, value("food.ratio.chain")),
-            co2e=_co2e(effort, known),
+            co2e=_co2e(effort, rates),
         )
 
 
@@ -56,10 +56,10 @@ def _figure_id(season: Season) -> str:
     return "kcal_net" if season.food_counted == "net of rest" else "kcal_gross"
 
 
-def _effort(totals: MethodTotals, known: SeasonRates) -> Figure:
-    season = known.study.season
+def _effort(totals: MethodTotals, rates: SeasonRates) -> Figure:
+    season = rates.study.season
     broken = [season.broken[item] for item in FOOD_ITEMS if item in season.broken]
-    return not_given(needs(broken[0])) if broken else known.figure(totals, _figure_id(season))
+    return not_given(needs(broken[0])) if broken else rates.figure(totals, _figure_id(season))
 
 
 def _fossil(effort: Figure, ratio: float) -> Figure:
@@ -69,14 +69,14 @@ def _fossil(effort: Figure, ratio: float) -> Figure:
     return replace(effort.times(food_fossil_mj(effort_kcal=1.0, ratio=ratio)), basis=said(Basis.RATIO, ratio=ratio))
 
 
-def _co2e(effort: Figure, known: SeasonRates) -> Figure:
+def _co2e(effort: Figure, rates: SeasonRates) -> Figure:
     """CO2e with the doubt of the effort and of what a kcal of food emits [kg]."""
     if effort.value is None:
         return effort
-    season, factor = known.study.season, constant(CO2E)
+    season, factor = rates.study.season, constant(CO2E)
     kg = food_kgco2e(effort_kcal=1.0, g_per_kcal=factor.value)
     plain = Figure(effort.value * kg, said(Basis.EFFORT_COUNTED, counted=season.food_counted), reason=effort.reason)
     low, high = factor.low or factor.value, factor.high or factor.value
     return with_draws(
-        plain, effort.number * kg * (by_range(CO2E, factor.value, low, high, known.design) / factor.value)
+        plain, effort.number * kg * (by_range(CO2E, factor.value, low, high, rates.design) / factor.value)
     )

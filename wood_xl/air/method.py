@@ -80,8 +80,8 @@ class MethodEmissions:
         for part in parts:
             if part in self.missing:
                 return not_given(self.missing[part])
-        told = [basis for part in parts if (basis := self.bases.get(part)) is not None]
-        return Figure(nominal(number), several(told))
+        bases = [basis for part in parts if (basis := self.bases.get(part)) is not None]
+        return Figure(nominal(number), several(bases))
 
     def has(self, account: Account) -> bool:
         """Whether an account stands on anything: a hand saw has no fuel."""
@@ -126,20 +126,20 @@ def method_emissions(totals: MethodTotals, study: CostStudy) -> MethodEmissions:
     return MethodEmissions(totals, engine, amounts, accounts, tools, missing, bases)
 
 
-def session_amounts(found: MethodEmissions, index: int, season: Season) -> tuple[WorkAmounts, dict[Part, Said]]:
+def session_amounts(of_method: MethodEmissions, index: int, season: Season) -> tuple[WorkAmounts, dict[Part, Said]]:
     """Fuel and electricity of one counted session, and why one of them cannot be told."""
-    figures = found.totals.counted[index]
-    session, missing = figures.session, dict(found.missing)
+    figures = of_method.totals.counted[index]
+    session, missing = figures.session, dict(of_method.missing)
     parts = FuelParts()
-    if found.engine is not None and session.fuel_l is None:
+    if of_method.engine is not None and session.fuel_l is None:
         missing.setdefault("fuel", said(Reason.NO_FUEL_WRITTEN))
-    elif found.engine is not None and session.fuel_l is not None:
-        parts = _parts(found.engine, session.fuel_l, season)
-    uses_electricity = found.amounts.electricity_kwh > 0
+    elif of_method.engine is not None and session.fuel_l is not None:
+        parts = _parts(of_method.engine, session.fuel_l, season)
+    uses_electricity = of_method.amounts.electricity_kwh > 0
     if uses_electricity and session.electricity_kwh is None:
         missing.setdefault("electricity", said(Reason.NO_ELECTRICITY_WRITTEN))
     kwh = session.electricity_kwh or 0.0 if uses_electricity else 0.0
-    return WorkAmounts(found.engine, parts, kwh, ()), missing
+    return WorkAmounts(of_method.engine, parts, kwh, ()), missing
 
 
 def _fuel(
@@ -153,11 +153,11 @@ def _fuel(
         bases["fuel"] = said(Basis.NO_ENGINE)
         return FuelParts()
     broken = [study.season.broken[item] for item in FUEL_ITEMS if item in study.season.broken]
-    found = recorded(totals, lambda s: s.fuel_l, "emissions")
-    if broken or isinstance(found, Said):
-        missing["fuel"] = _why(broken, found)
+    sums = recorded(totals, lambda s: s.fuel_l, "emissions")
+    if broken or isinstance(sums, Said):
+        missing["fuel"] = _why(broken, sums)
         return FuelParts()
-    litres, cords, sessions_n = found
+    litres, cords, sessions_n = sums
     if not sessions_n:
         missing["fuel"] = said(Reason.NO_FUEL_RECORDED)
         return FuelParts()
@@ -165,9 +165,9 @@ def _fuel(
     return _parts(engine, litres / cords, study.season)
 
 
-def _why(broken: list[str], found: object) -> Said:
+def _why(broken: list[str], sums: object) -> Said:
     """The first cell of the season that waits for a mend, or that of a session."""
-    return found if isinstance(found, Said) and not broken else needs(broken[0])
+    return sums if isinstance(sums, Said) and not broken else needs(broken[0])
 
 
 def _parts(kind: str, fuel_l: float, season: Season) -> FuelParts:
@@ -183,11 +183,11 @@ def _electricity(
         bases["electricity"] = said(Basis.NO_ELECTRIC_TOOL)
         return 0.0
     broken = [study.season.broken[item] for item in GRID_ITEMS if item in study.season.broken]
-    found = recorded(totals, lambda s: s.electricity_kwh, "emissions")
-    if broken or isinstance(found, Said):
-        missing["electricity"] = _why(broken, found)
+    sums = recorded(totals, lambda s: s.electricity_kwh, "emissions")
+    if broken or isinstance(sums, Said):
+        missing["electricity"] = _why(broken, sums)
         return 0.0
-    kwh, cords, sessions_n = found
+    kwh, cords, sessions_n = sums
     if not sessions_n:
         missing["electricity"] = said(Reason.NO_ELECTRICITY_RECORDED)
         return 0.0
@@ -206,11 +206,11 @@ def _tools(
             missing.setdefault("tools", tool.why)
     usual = [tool.tool.name for tool in tools if tool.tool.mass_kg is None and tool.part.price_usd is None]
     packed = [tool.tool.name for tool in tools if tool_kinds()[tool.part.kind].has_battery]
-    told = [said(Basis.USUAL_MASS_OF, tools=tuple(usual))] if usual else []
+    assumed = [said(Basis.USUAL_MASS_OF, tools=tuple(usual))] if usual else []
     if packed:
-        told.append(said(Basis.PACKS_ASSUMED_OF, tools=tuple(packed), **_packs()))
-    if told:
-        bases["tools"] = several(told)
+        assumed.append(said(Basis.PACKS_ASSUMED_OF, tools=tuple(packed), **_packs()))
+    if assumed:
+        bases["tools"] = several(assumed)
     return tools
 
 
@@ -248,14 +248,14 @@ def _by_price(tool: Tool, season: Season) -> Figure:
         return not_given(said(Reason.USD_ONLY))
     if "price_year" in season.broken:
         return not_given(needs(season.broken["price_year"]))
-    told = []
+    assumed = []
     if season.price_year is None:
-        told.append(said(Basis.DOLLARS_OF_UNKNOWN_YEAR))
+        assumed.append(said(Basis.DOLLARS_OF_UNKNOWN_YEAR))
     elif season.price_year != FACTORS_OF:
-        told.append(said(Basis.DOLLARS_OF, year=season.price_year))
+        assumed.append(said(Basis.DOLLARS_OF, year=season.price_year))
     if tool_kinds()[tool.kind].has_battery:
-        told.append(said(Basis.PACKS_ASSUMED_BY_PRICE, **_packs(bought_with=1)))
-    return Figure(nominal(made_by_price_kg(kind=tool.kind, price_usd=tool.price)), several(told))
+        assumed.append(said(Basis.PACKS_ASSUMED_BY_PRICE, **_packs(bought_with=1)))
+    return Figure(nominal(made_by_price_kg(kind=tool.kind, price_usd=tool.price)), several(assumed))
 
 
 def _share(tool: Tool, totals: MethodTotals, study: CostStudy) -> tuple[Said | None, float]:

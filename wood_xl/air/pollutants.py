@@ -36,21 +36,21 @@ class AirPollutantsRow(TableRow):
     pm: Figure
 
 
-def pollutant_rows(known: SeasonRates) -> Iterator[AirPollutantsRow]:
+def pollutant_rows(rates: SeasonRates) -> Iterator[AirPollutantsRow]:
     """Air pollutants of each method with an engine, for a cord."""
-    for found in known.emitted.values():
-        if found.engine is None:
+    for of_method in rates.emitted.values():
+        if of_method.engine is None:
             continue
-        engine = engine_for(tool_kinds()[found.engine].small_engine, _power_hp(found, known.study))
+        engine = engine_for(tool_kinds()[of_method.engine].small_engine, _power_hp(of_method, rates.study))
         if engine is None:
-            why = not_given(said(Reason.NO_FACTORS_OF_ENGINE, kind=found.engine))
-            yield AirPollutantsRow(method=found.totals.method.name, engine="", thc=why, co=why, nox=why, pm=why)
+            why = not_given(said(Reason.NO_FACTORS_OF_ENGINE, kind=of_method.engine))
+            yield AirPollutantsRow(method=of_method.totals.method.name, engine="", thc=why, co=why, nox=why, pm=why)
         else:
-            yield _row(found, engine, known)
+            yield _row(of_method, engine, rates)
 
 
-def _row(found: MethodEmissions, engine: SmallEngine, known: SeasonRates) -> AirPollutantsRow:
-    fuel = found.amounts.fuel
+def _row(of_method: MethodEmissions, engine: SmallEngine, rates: SeasonRates) -> AirPollutantsRow:
+    fuel = of_method.amounts.fuel
     emitted = air_pollutants(
         fuel_l=nominal(fuel.engine_fuel_l + fuel.oil_l),
         oil_l=nominal(fuel.oil_l),
@@ -61,23 +61,23 @@ def _row(found: MethodEmissions, engine: SmallEngine, known: SeasonRates) -> Air
         pm_g_per_hp_h=engine.pm_g_per_hp_h,
     )
 
-    taken = known.taken.relative(found.totals, Recorded.FUEL)
+    taken = rates.taken.relative(of_method.totals, Recorded.FUEL)
 
     def grams(gas: Gas, number: float, doubt: str, most: Number = math.inf) -> Figure:
         """With the scatter of the fuel and the doubt of the factor; never more than there is."""
-        plain = found.of(("fuel",), number)
+        plain = of_method.of(("fuel",), number)
         if plain.value is None or taken.why is not None:
             return replace(plain, reason=taken.why) if plain.value is not None else plain
         key = said(Input.GAS_OF_ENGINE, gas=gas, engine=engine.code)
-        factor = by_doubt(key, spread_of_sd(math.log(value(doubt))), known.design)
+        factor = by_doubt(key, spread_of_sd(math.log(value(doubt))), rates.design)
         return with_draws(plain, np.minimum(number * taken.number * factor, most))
 
     oil_g = emitted.oil_g * taken.number if emitted.oil_g > 0 else math.inf
     pm = grams(Gas.PARTICLES, emitted.pm_g, "doubt.pm", oil_g)
-    nox = found.of(("fuel",), emitted.nox_g)
+    nox = of_method.of(("fuel",), emitted.nox_g)
     name = EngineName.BY_POWER if engine.used == "by power" else EngineName.POWER_NOT_WRITTEN
     return AirPollutantsRow(
-        method=found.totals.method.name,
+        method=of_method.totals.method.name,
         engine=said(name, title=engine.title, code=engine.code),
         thc=grams(Gas.HYDROCARBONS, emitted.thc_g, "doubt.co_and_hydrocarbons"),
         co=grams(Gas.CARBON_MONOXIDE, emitted.co_g, "doubt.co_and_hydrocarbons"),
@@ -86,10 +86,10 @@ def _row(found: MethodEmissions, engine: SmallEngine, known: SeasonRates) -> Air
     )
 
 
-def _power_hp(found: MethodEmissions, study: CostStudy) -> float | None:
+def _power_hp(of_method: MethodEmissions, study: CostStudy) -> float | None:
     """Rated power of the tool that burns the method's fuel; None if it is not written, or nothing is burnt."""
-    if found.engine is None:  # or the kind of one of its tools is not known
+    if of_method.engine is None:  # or the kind of one of its tools is not known
         return None
-    tools = (study.tools[name] for name in found.totals.method.tools)
+    tools = (study.tools[name] for name in of_method.totals.method.tools)
     powers = [tool.rated_power_kw for tool in tools if tool.kind_row.burns and tool.rated_power_kw is not None]
     return max(powers) / KW_PER_HP if powers else None

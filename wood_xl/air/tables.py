@@ -50,24 +50,24 @@ J_PER_MJ = 1e6
 Remark = tuple[str, str, Facts]
 
 
-def emission_tables(known: SeasonRates, heat: HeatStudy) -> dict[str, Sequence[Any]]:
+def emission_tables(rates: SeasonRates, heat: HeatStudy) -> dict[str, Sequence[Any]]:
     """Every table of the emissions, and what the heat stands in for, by its id."""
-    study = known.study
+    study = rates.study
     burning = list(burning_rows(study.season, heat, study.yearly_cords))
     replaced = list(heat_use_rows(study.season, heat))
     stove, fuel = burning[0].co2e, replaced[0].fuel_co2 if replaced else not_given(said(Reason.NO_KIND_OF_WOOD))
     return {
-        "emissions_per_cord": list(per_cord_rows(known, stove, fuel)),
+        "emissions_per_cord": list(per_cord_rows(rates, stove, fuel)),
         "emission_choices": list(choice_rows(study.season)),
-        "emissions": list(account_rows(known)),
-        "carriers": list(carrier_rows(known)),
-        "air_pollutants": list(pollutant_rows(known)),
-        "bought_energy": list(energy_rows(known)),
-        "food": list(food_rows(known)),
-        "worn_tools": list(worn_tool_rows(known)),
+        "emissions": list(account_rows(rates)),
+        "carriers": list(carrier_rows(rates)),
+        "air_pollutants": list(pollutant_rows(rates)),
+        "bought_energy": list(energy_rows(rates)),
+        "food": list(food_rows(rates)),
+        "worn_tools": list(worn_tool_rows(rates)),
         "wood_burning": burning,
         "heat_use": replaced,
-        "session_emissions": list(session_rows(known)),
+        "session_emissions": list(session_rows(rates)),
     }
 
 
@@ -88,18 +88,18 @@ class EmissionsPerCordRow(TableRow):
     of_replaced: Figure
 
 
-def per_cord_rows(known: SeasonRates, stove: Figure, fuel: Figure) -> Iterator[EmissionsPerCordRow]:
+def per_cord_rows(rates: SeasonRates, stove: Figure, fuel: Figure) -> Iterator[EmissionsPerCordRow]:
     """Accounts of each method beside each other, for a cord."""
-    for totals in known.study.totals:
-        work = known.figure(totals, WORK.id)
+    for totals in rates.study.totals:
+        work = rates.figure(totals, WORK.id)
         yield EmissionsPerCordRow(
             method=totals.method.name,
             task=totals.method.task,
-            direct_co2=known.figure(totals, DIRECT_CO2.id),
-            engine_gases=known.figure(totals, ENGINE_GASES.id),
-            upstream=known.figure(totals, UPSTREAM.id),
-            electricity=known.figure(totals, ELECTRICITY_CO2E.id),
-            tools=known.figure(totals, TOOLS.id),
+            direct_co2=rates.figure(totals, DIRECT_CO2.id),
+            engine_gases=rates.figure(totals, ENGINE_GASES.id),
+            upstream=rates.figure(totals, UPSTREAM.id),
+            electricity=rates.figure(totals, ELECTRICITY_CO2E.id),
+            tools=rates.figure(totals, TOOLS.id),
             co2e=work,
             of_stove=_share(work, stove),
             of_replaced=_share(work, fuel),
@@ -126,34 +126,34 @@ class EmissionsRow(TableRow):
     year: Figure
 
 
-def account_rows(known: SeasonRates) -> Iterator[EmissionsRow]:
+def account_rows(rates: SeasonRates) -> Iterator[EmissionsRow]:
     """One row for each account of each method: for a cord, for the trial and for a usual year."""
-    for found in known.emitted.values():
-        rows = [(account, InTotal.PART) for account in ACCOUNTS if found.has(account)]
-        memo = [(ETHANOL, InTotal.MEMO)] if found.has(ETHANOL) else []
+    for of_method in rates.emitted.values():
+        rows = [(account, InTotal.PART) for account in ACCOUNTS if of_method.has(account)]
+        memo = [(ETHANOL, InTotal.MEMO)] if of_method.has(ETHANOL) else []
         for account, counted in (*rows, (WORK, InTotal.TOTAL), *memo):
-            yield _account_row(found.totals, account, counted, known)
+            yield _account_row(of_method.totals, account, counted, rates)
 
 
-def _account_row(totals: MethodTotals, account: Account, counted: InTotal, known: SeasonRates) -> EmissionsRow:
-    yearly, per_cord = known.study.yearly_cords, known.figure(totals, account.id)
+def _account_row(totals: MethodTotals, account: Account, counted: InTotal, rates: SeasonRates) -> EmissionsRow:
+    yearly, per_cord = rates.study.yearly_cords, rates.figure(totals, account.id)
     return EmissionsRow(
         method=totals.method.name,
         account=account.title,
         counted=counted,
         per_cord=per_cord,
-        trial=_of_the_trial(per_cord, totals, account, known),
+        trial=_of_the_trial(per_cord, totals, account, rates),
         year=not_given(said(Reason.NO_YEARLY_VOLUME)) if yearly is None else per_cord.times(yearly),
     )
 
 
-def _of_the_trial(per_cord: Figure, totals: MethodTotals, account: Account, known: SeasonRates) -> Figure:
+def _of_the_trial(per_cord: Figure, totals: MethodTotals, account: Account, rates: SeasonRates) -> Figure:
     """What the sessions recorded is in no doubt; what some of them did not is as unsure as for a cord."""
     if per_cord.value is None or any(len(recording(totals, what)) < len(totals.counted) for what in _behind(account)):
         return per_cord.times(totals.cords)
-    found = known.emissions(totals.method.name)
-    plain = Figure(per_cord.value * totals.cords, per_cord.basis, reason=found.why(account.needs))
-    return with_draws(plain, account.amount(found.of_trial(totals.cords)))
+    emissions = rates.emissions(totals.method.name)
+    plain = Figure(per_cord.value * totals.cords, per_cord.basis, reason=emissions.why(account.needs))
+    return with_draws(plain, account.amount(emissions.of_trial(totals.cords)))
 
 
 def _behind(account: Account) -> list[Recorded]:
@@ -177,18 +177,18 @@ class SessionEmissionsRow(TableRow):
     co2e: Figure
 
 
-def session_rows(known: SeasonRates) -> Iterator[SessionEmissionsRow]:
+def session_rows(rates: SeasonRates) -> Iterator[SessionEmissionsRow]:
     """Accounts of each counted session."""
-    for found in known.emitted.values():
-        for index in range(len(found.totals.counted)):
-            yield _session_row(found, index, known)
+    for of_method in rates.emitted.values():
+        for index in range(len(of_method.totals.counted)):
+            yield _session_row(of_method, index, rates)
 
 
-def _session_row(found: MethodEmissions, index: int, known: SeasonRates) -> SessionEmissionsRow:
-    amounts, missing = session_amounts(found, index, known.study.season)
-    figures = found.totals.counted[index]
+def _session_row(of_method: MethodEmissions, index: int, rates: SeasonRates) -> SessionEmissionsRow:
+    amounts, missing = session_amounts(of_method, index, rates.study.season)
+    figures = of_method.totals.counted[index]
     cords = 0.0 if figures.quantity is None else figures.quantity.cords
-    accounts = known.emissions(found.totals.method.name).of_session(amounts, cords)
+    accounts = rates.emissions(of_method.totals.method.name).of_session(amounts, cords)
 
     def emitted(account: Account) -> Figure:
         why = next((missing[part] for part in account.needs if part in missing), None)
@@ -196,7 +196,7 @@ def _session_row(found: MethodEmissions, index: int, known: SeasonRates) -> Sess
 
     return SessionEmissionsRow(
         session=figures.session.name,
-        method=found.totals.method.name,
+        method=of_method.totals.method.name,
         direct_co2=emitted(DIRECT_CO2),
         engine_gases=emitted(ENGINE_GASES),
         upstream=emitted(UPSTREAM),
@@ -223,28 +223,28 @@ class CarriersRow(TableRow):
     n2o: Figure
 
 
-def carrier_rows(known: SeasonRates) -> Iterator[CarriersRow]:
+def carrier_rows(rates: SeasonRates) -> Iterator[CarriersRow]:
     """What is burnt, lost and drawn for a cord, and the grams of methane and nitrous oxide."""
-    for found in known.emitted.values():
-        totals, fuel = found.totals, found.amounts.fuel
+    for emitted in rates.emitted.values():
+        totals, fuel = emitted.totals, emitted.amounts.fuel
         litres = {row.carrier: fuel.litres.get(row.id, 0.0) for row in fuels().values()}
-        kwh = found.of(("electricity",), found.amounts.electricity_kwh)
+        kwh = emitted.of(("electricity",), emitted.amounts.electricity_kwh)
         yield CarriersRow(
             method=totals.method.name,
             task=totals.method.task,
-            bar_oil=_taken(bar_oil(totals), Recorded.BAR_OIL, totals, known),
-            electricity=_taken(kwh, Recorded.ELECTRICITY, totals, known),
-            ch4=known.figure(totals, METHANE.id),
-            n2o=known.figure(totals, NITROUS_OXIDE.id),
-            **{key: _taken(found.of(("fuel",), one), Recorded.FUEL, totals, known) for key, one in litres.items()},
+            bar_oil=_taken(bar_oil(totals), Recorded.BAR_OIL, totals, rates),
+            electricity=_taken(kwh, Recorded.ELECTRICITY, totals, rates),
+            ch4=rates.figure(totals, METHANE.id),
+            n2o=rates.figure(totals, NITROUS_OXIDE.id),
+            **{key: _taken(emitted.of(("fuel",), one), Recorded.FUEL, totals, rates) for key, one in litres.items()},
         )
 
 
-def _taken(plain: Figure, what: Recorded, totals: MethodTotals, known: SeasonRates) -> Figure:
+def _taken(plain: Figure, what: Recorded, totals: MethodTotals, rates: SeasonRates) -> Figure:
     """An amount that goes with what the sessions recorded, and with no factor."""
     if not plain.value:
         return plain if plain.value is None else with_draws(plain, plain.value)
-    relative = known.taken.relative(totals, what)
+    relative = rates.taken.relative(totals, what)
     if relative.why is not None:
         return replace(plain, reason=relative.why)
     return with_draws(plain, plain.value * relative.number)
@@ -252,10 +252,10 @@ def _taken(plain: Figure, what: Recorded, totals: MethodTotals, known: SeasonRat
 
 def bar_oil(totals: MethodTotals) -> Figure:
     """Bar oil left in the wood and on the ground for a cord [L]."""
-    found = recorded(totals, lambda s: s.bar_oil_l, "emissions")
-    if isinstance(found, Said):
-        return not_given(found)
-    litres, cords, sessions_n = found
+    sums = recorded(totals, lambda s: s.bar_oil_l, "emissions")
+    if isinstance(sums, Said):
+        return not_given(sums)
+    litres, cords, sessions_n = sums
     if not sessions_n and totals.method.lacks_tool:
         return not_given(said(Reason.NO_TOOL))
     if not sessions_n:
@@ -278,16 +278,16 @@ class BoughtEnergyRow(TableRow):
     as_gasoline: Figure
 
 
-def energy_rows(known: SeasonRates) -> Iterator[BoughtEnergyRow]:
+def energy_rows(rates: SeasonRates) -> Iterator[BoughtEnergyRow]:
     """Energy of fuel, electricity and tools for a cord."""
-    for totals in known.study.totals:
-        bought = known.figure(totals, BOUGHT_ENERGY.id)
+    for totals in rates.study.totals:
+        bought = rates.figure(totals, BOUGHT_ENERGY.id)
         yield BoughtEnergyRow(
             method=totals.method.name,
             task=totals.method.task,
-            fuel=known.figure(totals, FUEL_ENERGY.id),
-            electricity=known.figure(totals, ELECTRIC_ENERGY.id),
-            tools=known.figure(totals, TOOL_ENERGY.id),
+            fuel=rates.figure(totals, FUEL_ENERGY.id),
+            electricity=rates.figure(totals, ELECTRIC_ENERGY.id),
+            tools=rates.figure(totals, TOOL_ENERGY.id),
             bought=bought,
             bought_kcal=bought.times(J_PER_MJ / value("unit.kcal")),
             as_gasoline=bought.times(nominal(gasoline_equivalent_l(energy_mj=1.0))),
@@ -298,7 +298,7 @@ def emission_remarks(all_found: Iterable[MethodEmissions], study: CostStudy) -> 
     """Electricity without a figure of its own."""
     remarks: list[Remark] = []
     season = study.season
-    draws = any(found.amounts.electricity_kwh for found in all_found)
+    draws = any(of_method.amounts.electricity_kwh for of_method in all_found)
     if draws and season.grid_kg_per_kwh is None and "grid_intensity" not in season.broken:
         mean = nominal(grid_kg_per_kwh(season.gwp_set))
         facts = {

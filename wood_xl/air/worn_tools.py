@@ -30,16 +30,16 @@ class WornToolsRow(TableRow):
     per_cord: Figure
 
 
-def worn_tool_rows(known: SeasonRates) -> Iterator[WornToolsRow]:
+def worn_tool_rows(rates: SeasonRates) -> Iterator[WornToolsRow]:
     """One row for each tool of each method."""
-    for found in known.emitted.values():
-        for tool in found.tools:
-            yield _row(tool, found, known)
+    for of_method in rates.emitted.values():
+        for tool in of_method.tools:
+            yield _row(tool, of_method, rates)
 
 
-def _row(tool: WornTool, found: MethodEmissions, known: SeasonRates) -> WornToolsRow:
-    emissions = known.emissions(found.totals.method.name)
-    part = next(p for p, t in zip(emissions.tools, found.tools, strict=True) if t is tool)
+def _row(tool: WornTool, of_method: MethodEmissions, rates: SeasonRates) -> WornToolsRow:
+    emissions = rates.emissions(of_method.totals.method.name)
+    part = next(p for p, t in zip(emissions.tools, of_method.tools, strict=True) if t is tool)
     by_mass = tool_made(replace(part, price_usd=None), emissions.factors).co2e_kg
     by_price = tool.by_price
     if by_price.value is not None:
@@ -57,7 +57,7 @@ def _row(tool: WornTool, found: MethodEmissions, known: SeasonRates) -> WornTool
     mass = replace(tool.mass, reason=AS_WRITTEN) if tool.tool.mass_kg is not None else tool.mass
     return WornToolsRow(
         tool=tool.tool.name,
-        method=found.totals.method.name,
+        method=of_method.totals.method.name,
         mass=with_draws(mass, part.mass_kg),
         by_mass=with_draws(tool.by_mass, by_mass),
         by_price=by_price,

@@ -87,12 +87,12 @@ class CombinationStudy:
 
     def without(self, figure: str) -> dict[Said, list[int]]:
         """Why combinations lack a figure, with the places of those that lack it for that."""
-        found: dict[Said, list[int]] = {}
+        lacking: dict[Said, list[int]] = {}
         for at, combination in enumerate(self.combinations):
             why = combination.per_cord[figure]
             if isinstance(why, Said):
-                found.setdefault(why, []).append(at)
-        return found
+                lacking.setdefault(why, []).append(at)
+        return lacking
 
     def lacks(self, per_cord: Mapping[str, float | Said]) -> tuple[Said, Said] | None:
         """Which figure of the comparison a combination or a method lacks, alone and with the reason; None if none."""
@@ -117,8 +117,8 @@ def letter(at: int) -> str:
     >>> letter(0), letter(25), letter(26)
     ('A', 'Z', 'AA')
     """
-    before, own = divmod(at, 26)
-    return (letter(before - 1) if before else "") + chr(ord("A") + own)
+    before, last = divmod(at, 26)
+    return (letter(before - 1) if before else "") + chr(ord("A") + last)
 
 
 def combination_study(
@@ -137,15 +137,15 @@ def combination_study(
     tasks = task_order(_first_days(tried))
     judged = [criterion.figure for criterion in CRITERIA]
     most = int(value("choice.most_combinations"))
-    found = combinations(methods=methods, tasks=tasks, figures=FIGURES, judged=judged, most=most)
+    possible = combinations(methods=methods, tasks=tasks, figures=FIGURES, judged=judged, most=most)
     asked = weights_or_even(weights)
     weighed = tuple(
         c
         for c in CRITERIA
-        if asked[c.weight] and any(_is_known(combination, [c]) for combination in found.combinations)
+        if asked[c.weight] and any(_is_known(combination, [c]) for combination in possible.combinations)
     )
-    compared = [combination for combination in found.combinations if weighed and _is_known(combination, weighed)]
-    others = [combination for combination in found.combinations if combination not in compared]
+    compared = [combination for combination in possible.combinations if weighed and _is_known(combination, weighed)]
+    others = [combination for combination in possible.combinations if combination not in compared]
     criteria = tuple(c for c in CRITERIA if compared and all(_is_known(combination, [c]) for combination in compared))
     rows = [_numbers(combination, criteria) for combination in compared]
     used = tuple(asked[criterion.weight] for criterion in criteria)
@@ -164,7 +164,7 @@ def combination_study(
         weights=used,
         means=means,
         points=[points[at] for at in order],
-        left_out_n=found.left_out_n,
+        left_out_n=possible.left_out_n,
     )
 
 

@@ -90,7 +90,7 @@ def combinations(
     by_task = [[method for method in methods if method.task == task] for task in tasks]
     if not all(by_task):
         raise ValueError(
-            f"no method for {', '.join(t for t, found in zip(tasks, by_task, strict=True) if not found)}"
+            f"no method for {', '.join(t for t, of_task in zip(tasks, by_task, strict=True) if not of_task)}"
         )
     means = {figure: _mean(figure, methods) for figure in judged}
     chosen: list[tuple[MethodRates, ...]] = [()]
@@ -102,16 +102,16 @@ def combinations(
 
 
 def _mean(figure: str, methods: Sequence[MethodRates]) -> float:
-    known = [abs(number) for m in methods if not isinstance(number := m.per_cord[figure], Said)]
-    return math.fsum(known) / len(known) if known else 0.0
+    sizes = [abs(number) for m in methods if not isinstance(number := m.per_cord[figure], Said)]
+    return math.fsum(sizes) / len(sizes) if sizes else 0.0
 
 
 def _first_by_turns(
-    found: Sequence[tuple[MethodRates, ...]], means: Mapping[str, float], most: int
+    candidates: Sequence[tuple[MethodRates, ...]], means: Mapping[str, float], most: int
 ) -> list[tuple[MethodRates, ...]]:
     """The first by each figure and by the sum of their shares of the mean, in turns; in their old order."""
-    shares = [{figure: _share(chosen, figure, mean) for figure, mean in means.items()} for chosen in found]
-    rows = range(len(found))
+    shares = [{figure: _share(chosen, figure, mean) for figure, mean in means.items()} for chosen in candidates]
+    rows = range(len(candidates))
     orders = [sorted(rows, key=lambda row: (shares[row][figure], row)) for figure in means]
     orders.append(sorted(rows, key=lambda row: (math.fsum(shares[row].values()), row)))
     kept: dict[int, None] = {}
@@ -119,25 +119,25 @@ def _first_by_turns(
         for row in turn:
             if len(kept) < most:
                 kept[row] = None
-    return [found[row] for row in sorted(kept)]
+    return [candidates[row] for row in sorted(kept)]
 
 
 def _share(methods: Sequence[MethodRates], figure: str, mean: float) -> float:
     numbers = [method.per_cord[figure] for method in methods]
-    known = [number for number in numbers if not isinstance(number, Said)]
-    return math.fsum(known) / (mean or 1.0) if len(known) == len(numbers) else math.inf
+    summands = [number for number in numbers if not isinstance(number, Said)]
+    return math.fsum(summands) / (mean or 1.0) if len(summands) == len(numbers) else math.inf
 
 
 def _combination(methods: Sequence[MethodRates], figures: Iterable[str]) -> Combination:
     per_cord: dict[str, float | Said] = {}
     for figure in figures:
-        known = []
+        summands = []
         for method in methods:
             number = method.per_cord[figure]
             if isinstance(number, Said):
                 per_cord[figure] = said(Reason.OF_METHOD, method=method.name, why=number)
                 break
-            known.append(number)
+            summands.append(number)
         else:
-            per_cord[figure] = math.fsum(known)
+            per_cord[figure] = math.fsum(summands)
     return Combination(tuple(method.name for method in methods), per_cord)

@@ -66,9 +66,9 @@ def beaten_by(*, rows: Sequence[Sequence[float]]) -> list[int | None]:
     [None, None, 0, 0]
     """
     beats = [[_beats(one, other) for one in rows] for other in rows]
-    unbeaten = [not any(found) for found in beats]
+    unbeaten = [not any(better) for better in beats]
     return [
-        next((row for row, is_better in enumerate(found) if is_better and unbeaten[row]), None) for found in beats
+        next((row for row, is_better in enumerate(better) if is_better and unbeaten[row]), None) for better in beats
     ]
 
 
@@ -100,12 +100,12 @@ def can_be_best(*, rows: Sequence[Sequence[float]]) -> list[bool]:
     scaled = _by_mean(rows)
     beaten = beaten_by(rows=scaled)
     criteria_n = len(scaled[0])
-    found = []
-    for row, own in enumerate(scaled):
+    possible = []
+    for row, this in enumerate(scaled):
         if beaten[row] is not None:
-            found.append(False)
+            possible.append(False)
             continue
-        others = [[-(b - a) for a, b in zip(own, other, strict=True)] + [0.0] for other in scaled if other != own]
+        others = [[-(b - a) for a, b in zip(this, other, strict=True)] + [0.0] for other in scaled if other != this]
         above = [
             [-1.0 if column == criterion else 0.0 for column in range(criteria_n)] + [1.0]
             for criterion in range(criteria_n)
@@ -119,8 +119,8 @@ def can_be_best(*, rows: Sequence[Sequence[float]]) -> list[bool]:
             bounds=[(0.0, 1.0)] * criteria_n + [(0.0, 1.0)],
             method="highs",
         )
-        found.append(bool(outcome.status == 0 and -outcome.fun > TOLERANCE))
-    return found
+        possible.append(bool(outcome.status == 0 and -outcome.fun > TOLERANCE))
+    return possible
 
 
 def criterion_means(*, rows: Sequence[Sequence[float]]) -> tuple[float, ...]:
@@ -200,14 +200,14 @@ def weight_ranges(
     WeightRange(low=1.0, high=10, low_combination=1, high_combination=None)
     """
     scaled = _by_mean(rows)
-    own = scaled[best]
+    this = scaled[best]
     ranges = []
     for criterion, weight in enumerate(weights):
         low, high, below, above = 0.0, heaviest, None, None
         for row, other in enumerate(scaled):
-            slope = other[criterion] - own[criterion]
-            lead = math.fsum(w * (b - a) for w, a, b in zip(weights, own, other, strict=True))
-            if abs(slope) <= TOLERANCE or other == own:
+            slope = other[criterion] - this[criterion]
+            lead = math.fsum(w * (b - a) for w, a, b in zip(weights, this, other, strict=True))
+            if abs(slope) <= TOLERANCE or other == this:
                 continue
             crossing = min(max(weight - max(lead, 0.0) / slope, 0.0), heaviest)
             if slope > 0 and crossing > low:
@@ -243,8 +243,8 @@ def hour_prices(*, hours: Sequence[float], cash: Sequence[float]) -> list[HourPr
         faster = [row for row in order if hours[at] - hours[row] > TOLERANCE * hours[at]]
         if not faster:
             return prices
-        found = [_hour_price(at, row, hours, cash) for row in faster]
-        prices.append(min(found, key=lambda price: (price.per_hour, -price.hours_saved)))
+        steps = [_hour_price(at, row, hours, cash) for row in faster]
+        prices.append(min(steps, key=lambda price: (price.per_hour, -price.hours_saved)))
         at = prices[-1].fast
 
 

@@ -64,9 +64,9 @@ def combination_surety(study: CombinationStudy, rates: Sequence[RateRow]) -> Com
     """Follow the members of every figure of every method through the combinations."""
     draws = DrawnFigures({row.method: {key: row.figure_of(key) for key in FIGURES} for row in rates})
     sums = {
-        key: {at: draws.along(dict.fromkeys(study.combinations[at].methods, 1.0), key) for at in known}
+        key: {at: draws.along(dict.fromkeys(study.combinations[at].methods, 1.0), key) for at in places}
         for key in (criterion.figure for criterion in CRITERIA)
-        if (known := study.known_at(key))
+        if (places := study.known_at(key))
     }
     keys = [criterion.figure for criterion in study.criteria]
     weighing = [key for key, weight in zip(keys, study.weights, strict=True) if weight]

@@ -33,7 +33,7 @@ class SwingRow(TableRow):
     turns: Said
 
 
-def swing_rows(study: CombinationStudy, surety: CombinationSurety, known: SeasonRates) -> list[SwingRow]:
+def swing_rows(study: CombinationStudy, surety: CombinationSurety, rates: SeasonRates) -> list[SwingRow]:
     """One row for each input that moves the lead of the first combination, the widest swing first.
 
     The lead is the points of the second combination less those of the first; below zero the second is better. A price
@@ -43,26 +43,26 @@ def swing_rows(study: CombinationStudy, surety: CombinationSurety, known: Season
         return []
     second = rival(surety)
     asking = OneByOne()
-    _lead(study, second, known.by(asking))
+    _lead(study, second, rates.by(asking))
     moved = OneByOne(key for key in asking.asked if not is_choice(key))
-    lead = _lead(study, second, known.by(moved))
+    lead = _lead(study, second, rates.by(moved))
     rows = []
     for key in moved.moves:
         low, high = moved.at_ends(lead, key)
-        rows.append(_row(_told(key), nominal(lead), low, high, second))
+        rows.append(_row(_named(key), nominal(lead), low, high, second))
     rows.sort(key=_swing, reverse=True)
     return [row for row in rows if _swing(row) > LEAST_SHARE * _swing(rows[0])]
 
 
-def _lead(study: CombinationStudy, second: int, known: SeasonRates) -> Number:
+def _lead(study: CombinationStudy, second: int, rates: SeasonRates) -> Number:
     """Points of the second combination less those of the first."""
-    totals = {t.method.name: t for t in known.study.totals}
+    totals = {t.method.name: t for t in rates.study.totals}
 
     def points(at: int) -> Number:
         return points_by(
             study,
             [
-                total(known.number(totals[name], criterion.figure) for name in study.combinations[at].methods)
+                total(rates.number(totals[name], criterion.figure) for name in study.combinations[at].methods)
                 for criterion in study.criteria
             ],
         )
@@ -70,7 +70,7 @@ def _lead(study: CombinationStudy, second: int, known: SeasonRates) -> Number:
     return points(second) - points(0)
 
 
-def _told(key: Key) -> Key:
+def _named(key: Key) -> Key:
     """An input in words: what is of a method's own sessions names the method."""
     if isinstance(key, Said) and is_own(key):
         return said(Tried.INPUT_OF, what=key, method=key["method"])

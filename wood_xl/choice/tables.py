@@ -114,19 +114,19 @@ def _shown(share: float) -> Figure:
 
 def _leads(study: CombinationStudy, at: int) -> list[Said]:
     """What a combination is the best in, among all that have the figure, if some are worse."""
-    found = []
+    leads = []
     for criterion in CRITERIA:
-        known = study.known_at(criterion.figure)
-        if at not in known:
+        places = study.known_at(criterion.figure)
+        if at not in places:
             continue
-        winners = [known[row] for row in choice.best_rows(figures=_figures(study, criterion.figure, known))]
-        if at in winners and len(winners) < len(known):
-            found.append(said(criterion.least))
-    return found
+        winners = [places[row] for row in choice.best_rows(figures=_figures(study, criterion.figure, places))]
+        if at in winners and len(winners) < len(places):
+            leads.append(said(criterion.least))
+    return leads
 
 
-def _figures(study: CombinationStudy, figure: str, known: Sequence[int]) -> list[float]:
-    return [given(study.combinations[at].per_cord[figure]) for at in known]
+def _figures(study: CombinationStudy, figure: str, places: Sequence[int]) -> list[float]:
+    return [given(study.combinations[at].per_cord[figure]) for at in places]
 
 
 def _standing(study: CombinationStudy) -> list[Said]:
@@ -164,16 +164,16 @@ def _weight_spans(study: CombinationStudy) -> dict[Criterion, choice.WeightRange
 def _question_row(
     study: CombinationStudy, surety: CombinationSurety, criterion: Criterion, span: choice.WeightRange | None
 ) -> ChoiceRow:
-    known = study.known_at(criterion.figure)
+    places = study.known_at(criterion.figure)
     contest = Contest(
-        figures=_figures(study, criterion.figure, known),
+        figures=_figures(study, criterion.figure, places),
         shares=surety.best_by.get(criterion.figure, []),
         is_drawn=criterion.figure in surety.drawn,
         is_overall=False,
     )
     why = not_given(_alone(study) or said(Reason.NOT_ALL_HAVE_IT))
     why_that_weight = said(Reason.WEIGHT_WRITTEN if study.is_weighted else Reason.WEIGHTS_NOT_WRITTEN)
-    judged = _verdict(study, known, contest)
+    judged = _verdict(study, places, contest)
     return ChoiceRow(
         question=criterion.question,
         best=judged.best,
@@ -297,8 +297,8 @@ def hour_price_rows(
     if not places:
         return []
     hours, cash = (_figures(study, key, places) for key in ("worker_hours", "cash"))
-    found = choice.hour_prices(hours=hours, cash=cash)
-    prices = [price._replace(slow=places[price.slow], fast=places[price.fast]) for price in found]
+    steps = choice.hour_prices(hours=hours, cash=cash)
+    prices = [price._replace(slow=places[price.slow], fast=places[price.fast]) for price in steps]
     return [_price_row(price, study, surety, value_of_time) for price in prices]
 
 
@@ -324,11 +324,11 @@ def _per_hour(price: choice.HourPrice, hours: Figure, cash: Figure) -> Figure:
     unsure = next((one for one in (hours, cash) if one.members is None and one.reason not in EXACT), None)
     if unsure is not None:
         return Figure(price.per_hour, reason=unsure.reason)
-    found = drawn(hour_saved_cost(extra_cash=cash.number, hours_saved=hours.number))
+    per_hour = drawn(hour_saved_cost(extra_cash=cash.number, hours_saved=hours.number))
     # The draws that save no hour make a price without end.
-    if found.high == math.inf:
+    if per_hour.high == math.inf:
         return Figure(price.per_hour, reason=said(Reason.MAY_SAVE_NO_HOUR))
-    return found
+    return per_hour
 
 
 def _worth(per_hour: float, value_of_time: float | None) -> HourWorth:

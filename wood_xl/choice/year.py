@@ -45,22 +45,22 @@ class CombinationYearRow(TableRow):
 def combination_year_rows(
     study: CombinationStudy | None,
     combinations: Sequence[CombinationRow],
-    known: SeasonRates,
+    rates: SeasonRates,
     delivered: Unsure,
     flags: Mapping[str, Strain | Phrase],
 ) -> Iterator[CombinationYearRow]:
     """One row for each combination."""
-    totals = {t.method.name: t for t in known.study.totals}
-    energy = {name: {ENERGY: known.figure(t, ENERGY)} for name, t in totals.items()}
+    totals = {t.method.name: t for t in rates.study.totals}
+    energy = {name: {ENERGY: rates.figure(t, ENERGY)} for name, t in totals.items()}
     drawn = DrawnFigures(energy)
     for combination, row in zip(study.combinations if study is not None else (), combinations, strict=True):
         bought = drawn.sum_figure(dict.fromkeys(combination.methods, 1.0), ENERGY)
         methods = [totals[method] for method in combination.methods]
         yield CombinationYearRow(
             combination=row.combination,
-            **{key: _in_a_year(row.figure_of(key), known.study.yearly_cords) for key in FIGURES},
-            bought=_in_a_year(bought, known.study.yearly_cords),
-            energy_return=heat_for_energy(delivered, methods, BOUGHT_ENERGY, known),
+            **{key: _in_a_year(row.figure_of(key), rates.study.yearly_cords) for key in FIGURES},
+            bought=_in_a_year(bought, rates.study.yearly_cords),
+            energy_return=heat_for_energy(delivered, methods, BOUGHT_ENERGY, rates),
             strain=several(
                 [said(Phrase.STRAIN_SEEN, method=name, strain=flags[name]) for name in combination.methods]
             ),

@@ -45,8 +45,8 @@ class Pair:
 
     quick: MethodCost
     slow: MethodCost
-    quick_found: Gathered
-    slow_found: Gathered
+    quick_gathered: Gathered
+    slow_gathered: Gathered
     quick_money: DrawnMoney
     slow_money: DrawnMoney
     cash_at: Callable[[str, Number], Array]
@@ -55,12 +55,12 @@ class Pair:
     @property
     def cords(self) -> float:
         """A year."""
-        return nominal(self.quick_found.inputs.cords_per_year)
+        return nominal(self.quick_gathered.inputs.cords_per_year)
 
     @property
     def worth(self) -> float:
         """Of an hour, as stated."""
-        return nominal(self.quick_found.inputs.value_of_time_per_h)
+        return nominal(self.quick_gathered.inputs.value_of_time_per_h)
 
     @property
     def hours_saved(self) -> Number:
@@ -82,7 +82,7 @@ class Pair:
         if cords_per_year not in self._plain:
             quick, slow = (
                 method_money(replace(gathered.inputs, cords_per_year=cords_per_year)).cash
-                for gathered in (self.quick_found, self.slow_found)
+                for gathered in (self.quick_gathered, self.slow_gathered)
             )
             self._plain[cords_per_year] = nominal(quick - slow)
         return self._plain[cords_per_year]
@@ -90,12 +90,12 @@ class Pair:
     @property
     def why_no_cash(self) -> Figure | None:
         """Why the two cannot be compared in cash."""
-        return self.quick_found.why_no_cash or self.slow_found.why_no_cash
+        return self.quick_gathered.why_no_cash or self.slow_gathered.why_no_cash
 
     @property
     def why_no_time(self) -> Figure | None:
         """Why the two cannot be compared in cash and time."""
-        return self.why_no_cash or self.quick_found.missing.get("own_time")
+        return self.why_no_cash or self.quick_gathered.missing.get("own_time")
 
     def figure(self, number: Number, parts: Sequence[Part] = CASH_PARTS, *, exact: Said | None = UNMOVED) -> Figure:
         """Something between the two, with its ends where the doubt of all behind it is known."""
@@ -357,7 +357,7 @@ def _to_buy(inputs: MethodInputs, other: MethodInputs) -> Number:
 
 def _not_said(pair: Pair) -> Said | None:
     """Which tools of the outlay are in it because nothing is said."""
-    sides = ((pair.quick_found, pair.slow_found), (pair.slow_found, pair.quick_found))
+    sides = ((pair.quick_gathered, pair.slow_gathered), (pair.slow_gathered, pair.quick_gathered))
     tools = [gathered.tools[i].tool for gathered, other in sides for i in _bought(gathered.inputs, other.inputs)]
     names = [tool.name for tool in tools if tool.bought_already is None]
     return said(Basis.STILL_TO_BUY, why=still_to_buy(None), tools=tuple(names)) if names else None

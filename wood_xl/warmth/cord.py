@@ -205,9 +205,9 @@ def _is_over_whole(heat: WoodHeat, stove: Appliance, kinds: tuple[KindHeat, ...]
 
 def _solid_fraction(season: Season, made: SeasonWood | None) -> SolidFraction:
     if made is not None:
-        own = made.solid_m3 / made.stacked_m3
-        if solid_fraction_standing(own) != "refused":
-            return SolidFraction(own, said(Basis.FRACTION_OF_SESSIONS, fraction=own))
+        measured = made.solid_m3 / made.stacked_m3
+        if solid_fraction_standing(measured) != "refused":
+            return SolidFraction(measured, said(Basis.FRACTION_OF_SESSIONS, fraction=measured))
     return usual_solid_fraction(season)
 
 

@@ -87,8 +87,9 @@ def other_efficiency(season: Season) -> Unsure:
     if season.heating.other is None:
         return Unsure(not_given(said(Reason.NO_OTHER_HEATING)), SURE)
     if season.heating.other_efficiency_frac is not None:
-        own = season.heating.other_efficiency_frac
-        return Unsure(Figure(own, said(Basis.HEATING_WRITTEN, heating=season.heating.other, percent=100 * own)), SURE)
+        frac = season.heating.other_efficiency_frac
+        basis = said(Basis.HEATING_WRITTEN, heating=season.heating.other, percent=100 * frac)
+        return Unsure(Figure(frac, basis), SURE)
     usual = heating_efficiency_frac(season.heating.other)
     basis = said(Basis.HEATING_USUAL, heating=season.heating.other, percent=100 * usual)
     return Unsure(Figure(usual, basis), ranged(f"heating.efficiency.{season.heating.other.replace(' ', '_')}"))
@@ -103,10 +104,10 @@ def content_draws(heating: OtherHeating, unit: FuelUnit) -> Array:
 def _heat_in(season: Season, delivered: Unsure) -> Unsure:
     """Gross heat or electricity that the other heating would have taken [MJ]."""
     efficiency = other_efficiency(season)
-    share, given = efficiency.figure, delivered.figure
-    if share.value is None or given.value is None:
+    share, to_house = efficiency.figure, delivered.figure
+    if share.value is None or to_house.value is None:
         return efficiency if share.value is None else delivered
-    heat = replaced_heat_mj(delivered_mj=given.value, efficiency_frac=share.value)
+    heat = replaced_heat_mj(delivered_mj=to_house.value, efficiency_frac=share.value)
     return Unsure(Figure(heat, share.basis), delivered.relative / efficiency.relative)
 
 

@@ -154,10 +154,10 @@ def _gains_basis(following: NextSeason) -> Said:
 
 
 def _cords(heat: Unsure, a_cord: Unsure) -> Unsure:
-    need, given = heat.figure.value, a_cord.figure.value
-    if need is None or given is None:
+    need, per_cord = heat.figure.value, a_cord.figure.value
+    if need is None or per_cord is None:
         return heat if need is None else a_cord
-    if given <= 0:
+    if per_cord <= 0:
         return _none(said(Reason.NO_HEAT))
-    amount = cords_for_heat(need_mj=need, delivered_mj_per_cord=given)
+    amount = cords_for_heat(need_mj=need, delivered_mj_per_cord=per_cord)
     return Unsure(Figure(amount), heat.relative / a_cord.relative)

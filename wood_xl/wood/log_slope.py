@@ -143,8 +143,8 @@ def to_common_logs(
         fitted.append(total)
     # d ln(factor) = (dT common / T common) - (dT own / T own), both on the same a and b
     weights = tuple(
-        common / fitted[0] - own / fitted[1]
-        for common, own in ((common_cuts_n / common_area_m2, own_cuts_n / own_area_m2), (1.0, 1.0))
+        common / fitted[0] - of_method / fitted[1]
+        for common, of_method in ((common_cuts_n / common_area_m2, own_cuts_n / own_area_m2), (1.0, 1.0))
     )
     _, error = cut.fit.combined(weights)
     return LogEstimate(math.log(fitted[0] / fitted[1]), error**2, max(cut.fit.df, 1))
@@ -192,6 +192,6 @@ def ratio_at_one_diameter(
     parallel = None
     if common.df > 1 and min(len(rates[first]), len(rates[second])) > 1:
         split = [size * one for size, one in zip(centred, is_first, strict=True)]
-        own = least_squares(columns=(is_first, is_second, centred, split), values=logs)
-        parallel = nested_test(smaller=common, larger=own)[1] if own.residual_ss > 0 else None
+        two_slopes = least_squares(columns=(is_first, is_second, centred, split), values=logs)
+        parallel = nested_test(smaller=common, larger=two_slopes)[1] if two_slopes.residual_ss > 0 else None
     return AdjustedRatio(LogEstimate(difference, error**2, common.df), common.coefficients[2], parallel)
