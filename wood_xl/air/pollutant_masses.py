@@ -59,11 +59,11 @@ def air_pollutants(
 
     A litre of 50:1 mix in a saw of 3 horsepower or more:
 
-    >>> found = air_pollutants(
+    >>> grams = air_pollutants(
     ...     fuel_l=1.0, oil_l=1 / 51, fuel_lb_per_hp_h=0.608, thc_g_per_hp_h=47.98, co_g_per_hp_h=283.4,
     ...     nox_g_per_hp_h=0.910, pm_g_per_hp_h=7.70,
     ... )
-    >>> round(found.thc_g), round(found.co_g), round(found.nox_g, 2), round(found.pm_g, 2), found.is_pm_capped
+    >>> round(grams.thc_g), round(grams.co_g), round(grams.nox_g, 2), round(grams.pm_g, 2), grams.is_pm_capped
     (130, 768, 2.47, 17.06, True)
     """
     require_not_negative(fuel_l=fuel_l, oil_l=oil_l, pm_g_per_hp_h=pm_g_per_hp_h)

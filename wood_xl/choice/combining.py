@@ -83,8 +83,8 @@ def combinations(
     >>> axe = MethodRates("axe", "split", {"hours": 4.0, "cash": said(Reason.NO_PRICE)})
     >>> keys = ("hours", "cash")
     >>> tasks = ["buck", "split"]
-    >>> found = combinations(methods=[saw, axe], tasks=tasks, figures=keys, judged=keys, most=9).combinations[0]
-    >>> found.methods, found.per_cord["hours"], found.per_cord["cash"]["method"]
+    >>> first = combinations(methods=[saw, axe], tasks=tasks, figures=keys, judged=keys, most=9).combinations[0]
+    >>> first.methods, first.per_cord["hours"], first.per_cord["cash"]["method"]
     (('saw', 'axe'), 7.0, 'axe')
     """
     by_task = [[method for method in methods if method.task == task] for task in tasks]

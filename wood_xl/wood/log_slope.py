@@ -168,11 +168,11 @@ def ratio_at_one_diameter(
 
     Source: how_sure_defaults, ``log_size.adjusted_df``, analysis of covariance.
 
-    >>> found = ratio_at_one_diameter(
+    >>> adjusted = ratio_at_one_diameter(
     ...     rates={"hand": [61.0, 55.0, 50.0, 47.0], "saw": [15.5, 13.8, 12.9, 12.1]},
     ...     diameters_m={"hand": [0.14, 0.18, 0.22, 0.26], "saw": [0.20, 0.24, 0.28, 0.33]},
     ... )
-    >>> round(found.ratio.value, 5), round(found.slope, 6), round(found.parallel_frac, 4)
+    >>> round(adjusted.ratio.value, 5), round(adjusted.slope, 6), round(adjusted.parallel_frac, 4)
     (3.45256, -0.451964, 0.1938)
     """
     first, second = rates
