@@ -106,7 +106,7 @@ def column_widths(blocks: Iterable[Block]) -> list[float]:
 
 def _contents(block: Block) -> list[_Content]:
     rows = _rows_to_measure(block.rows)
-    found = []
+    contents = []
     for index, head in enumerate(block.heads):
         cells = [row[index] for row in rows]
         texts = frozenset(cell.value for cell in cells if isinstance(cell.value, str) and not cell.is_reason)
@@ -115,8 +115,8 @@ def _contents(block: Block) -> list[_Content]:
         header = measure.header_width(head.text, least=NARROWEST, most_lines=MOST_HEADER_LINES)
         reason = min(measure.column_width(widest), REASON_WIDTH)
         least = max(header, reason, _most_digits(cells) + SPARE_DIGITS)
-        found.append(_Content(least, head.width or TEXT_WIDTH, texts, bool(index) or head.is_number))
-    return found
+        contents.append(_Content(least, head.width or TEXT_WIDTH, texts, bool(index) or head.is_number))
+    return contents
 
 
 def number_format(decimals: int | None) -> str:
@@ -137,8 +137,8 @@ def _most_digits(cells: Sequence[Cell]) -> int:
     for cell in cells:
         if not isinstance(cell.value, str):
             by_decimals.setdefault(cell.decimals, []).append(cell.value)
-    telling = {key: found if key is None else [min(found), max(found)] for key, found in by_decimals.items()}
-    return max((len(_shown(Cell(one, key))) for key, found in telling.items() for one in found), default=0)
+    telling = {key: numbers if key is None else [min(numbers), max(numbers)] for key, numbers in by_decimals.items()}
+    return max((len(_shown(Cell(one, key))) for key, numbers in telling.items() for one in numbers), default=0)
 
 
 def _shown(cell: Cell) -> str:

@@ -71,8 +71,8 @@ def currency_of(number_format: str) -> str:
     return next((text for match in signs for text in match.groups() if text), "")
 
 
-def _seconds_kept(found: re.Match[str]) -> str:
-    return "s" if found.group()[0] in "sS" else ""
+def _seconds_kept(match: re.Match[str]) -> str:
+    return "s" if match.group()[0] in "sS" else ""
 
 
 def number_cell(text: str, look: Look, *, from_1904: bool, currency: str = "") -> RawCell:

@@ -96,8 +96,8 @@ DIAMETER = replace(SHEET_TITLE, role="diameter", size=11.0, horizontal="center")
 @cache
 def varied(look: Look, **changes: Any) -> Look:
     """A variety of a role, which says in its name in what it differs."""
-    told = [f"{part.replace('_', ' ')} {value}" for part, value in changes.items() if value != getattr(look, part)]
-    return replace(look, role=", ".join([look.role, *told]), **changes)
+    changed = [f"{part.replace('_', ' ')} {value}" for part, value in changes.items() if value != getattr(look, part)]
+    return replace(look, role=", ".join([look.role, *changed]), **changes)
 
 
 def dress(cell: Any, look: Look) -> None:

@@ -119,11 +119,11 @@ def _with_styles_in_order(package: Package) -> bytes:
 def _renumbered(styles: bytes) -> bytes:
     root = ET.fromstring(styles)  # noqa: S314 - the guard has refused document types in every part
     named = [(_number(one), one.get("name")) for one in root.iterfind(f"{MAIN}cellStyles/{MAIN}cellStyle")]
-    known: dict[int, str | None] = {}
+    names: dict[int, str | None] = {}
     for number, name in sorted(named, key=itemgetter(0)):  # of one name or one number the first counts
-        if name not in known.values():
-            known.setdefault(number, name)
-    places = {number: str(place) for place, number in enumerate(known)}
+        if name not in names.values():
+            names.setdefault(number, name)
+    places = {number: str(place) for place, number in enumerate(names)}
     for look in root.iterfind(f"{MAIN}cellXfs/{MAIN}xf"):
         look.set("xfId", places.get(_number(look), "0"))
     return ET.tostring(root)

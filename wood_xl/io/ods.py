@@ -332,9 +332,9 @@ def open_document_cell(attributes: Attributes, shown: str | None) -> RawCell | N
     formula = attributes.get(FORMULA)
     kind = attributes.get(VALUE_TYPE, "")
     if formula is not None:
-        found = _of_formula(formula, kind, attributes, shown)
-        if found is not None:
-            return found
+        of_formula = _of_formula(formula, kind, attributes, shown)
+        if of_formula is not None:
+            return of_formula
     make = _KINDS.get(kind)
     if make is not None:
         return make(attributes, shown or "")

@@ -254,10 +254,10 @@ class _Writer:
         tag = self._with(opening, TABLE + "number-columns-repeated", None)
         return self._with(tag, TABLE + "style-name", style)
 
-    def _style(self, own: str, row: _Row, column: int) -> str:
+    def _style(self, own_style: str, row: _Row, column: int) -> str:
         """Name of the grey style that is otherwise as the cell's own."""
         default = next((one.style for one in row.columns if one.first <= column <= one.last), "")
-        base = own or row.style or default
+        base = own_style or row.style or default
         name = f"{STYLE_NAME}_{len(self.styles) + 1}"
         if base not in self.styles:
             self.styles[base] = self._grey(base, name)

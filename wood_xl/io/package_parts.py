@@ -104,7 +104,7 @@ def plain_text(text: str) -> str:
     without escaping them and a control character has no place in a note.
     """
     if "_x" in text:
-        text = _ESCAPE.sub(lambda found: chr(int(found.group(1), 16)), text)
+        text = _ESCAPE.sub(lambda match: chr(int(match.group(1), 16)), text)
     return text.replace("\r\n", "\n").replace("\r", "\n") if "\r" in text else text
 
 

@@ -163,8 +163,8 @@ def _cells(column: Column, value: Any, with_ends: bool) -> list[Cell]:
     cells = [Cell(value["value"], decimals)]
     if with_ends:
         for end in ENDS:
-            known = value[end] is not None
-            cells.append(Cell(value[end], decimals) if known else Cell(reason, is_reason=True))
+            is_there = value[end] is not None
+            cells.append(Cell(value[end], decimals) if is_there else Cell(reason, is_reason=True))
     return cells
 
 

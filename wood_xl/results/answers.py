@@ -40,7 +40,7 @@ def answers(tables: dict[str, list[Row]], season: Row, problems: list[Problem], 
     if rates:
         sentences += _by_question(rates, tables["comparisons"], season["currency"], system)
         sentences += _hours_saved(tables["break_even"], season["currency"])
-        sentences += [f"{found.text} {found.mend}" for found in problems if found.code == "season-own-yearly-volume"]
+        sentences += [f"{one.text} {one.mend}" for one in problems if one.code == "season-own-yearly-volume"]
         sentences.append(_doubt(rates))
     sentences += _warmth(tables, season["currency"])
     sentences += _not_counted(season, problems)
@@ -177,7 +177,7 @@ def _doubt(rates: list[Row]) -> str:
 def _not_counted(season: Row, problems: list[Problem]) -> list[str]:
     left = season["sessions_not_counted"]
     sentences = [phrase(Answer.ONE_LEFT_OUT if left == 1 else Answer.LEFT_OUT, n=left)] if left else []
-    fixes = sum(found.count for found in problems if found.level is Level.FIX)
+    fixes = sum(one.count for one in problems if one.level is Level.FIX)
     if fixes:
         waits = Answer.ONE_CELL_WAITS if fixes == 1 else Answer.CELLS_WAIT
         sentences.append(phrase(waits, n=fixes, sheet=_problem_sheet()))
@@ -189,14 +189,14 @@ def looks(problems: list[Problem]) -> list[str]:
 
     What keeps a figure back is told beside the figure, and what is about the plan beside the plan.
     """
-    found = [p for p in problems if p.level is Level.LOOK and not p.withholds and not p.is_about_plan]
-    if not found:
+    unusual = [p for p in problems if p.level is Level.LOOK and not p.withholds and not p.is_about_plan]
+    if not unusual:
         return []
-    places = list(dict.fromkeys(p.where for p in found if p.where))
-    more = [phrase(Answer.OTHERS)] if len(places) > MOST_PLACES or not all(p.where for p in found) else []
+    places = list(dict.fromkeys(p.where for p in unusual if p.where))
+    more = [phrase(Answer.OTHERS)] if len(places) > MOST_PLACES or not all(p.where for p in unusual) else []
     where = phrase(Answer.IN_BRACKETS, parts=(*places[:MOST_PLACES], *more)) if places else ""
-    lines = Answer.ONE_LOOK if len(found) == 1 else Answer.LOOKS
-    return [phrase(lines, n=len(found), sheet=_problem_sheet(), where=where)]
+    lines = Answer.ONE_LOOK if len(unusual) == 1 else Answer.LOOKS
+    return [phrase(lines, n=len(unusual), sheet=_problem_sheet(), where=where)]
 
 
 def _problem_sheet() -> str:

@@ -87,7 +87,7 @@ def results_document(
     tables[not_planned.id] = [document_row(not_planned, row, system) for row in left_out_rows(left_out)]
     cautioned = first_cautions(document.data, proposed_methods(tables))
     first_page = decision(tables, plan, season, problems)
-    told = answers(tables, season, problems, system=system)
+    sentences = answers(tables, season, problems, system=system)
     tidy = figure_rows({"season": season, "plan": plan, **tables}, document.data)
     tables = {sheet_id: worded_rows(definition.sheet(sheet_id), rows) for sheet_id, rows in tables.items()}
     season, plan = (worded_row(definition.sheet(one), row) for one, row in (("season", season), ("plan", plan)))
@@ -115,7 +115,7 @@ def results_document(
         "season": season,
         "first_cautions": cautioned,
         "decision": worded_rows(definition.sheet("decision"), first_page),
-        "answers": [{"answer": text} for text in told],
+        "answers": [{"answer": text} for text in sentences],
         **tables,
         "plan": plan,
         "cautions": _cautions(),

@@ -115,15 +115,15 @@ def _reason(column: Column, cell: Row) -> str:
     return _id(cell["reason"])
 
 
-def _id(told: Said | Word | None) -> str:
+def _id(word: Said | Word | None) -> str:
     """The id of what is said; of several things, that of each."""
-    if not told:
+    if not word:
         return ""
-    if isinstance(told, Word):
-        return told.key
-    if told.id is Listing.SEMICOLONS:
-        return ";".join(dict.fromkeys(_id(part) for part in told["parts"]))
-    return told.id.key
+    if isinstance(word, Word):
+        return word.key
+    if word.id is Listing.SEMICOLONS:
+        return ";".join(dict.fromkeys(_id(part) for part in word["parts"]))
+    return word.id.key
 
 
 class _Places:
@@ -173,16 +173,16 @@ class _Places:
         tasks += [] if tasks else _of_each(methods, self._task_of)
         return {key: "; ".join(names_by_kind[kind]) for key, kind in NAMES.items()}
 
-    def _place(self, kind: str, told: Any) -> str:
+    def _place(self, kind: str, filling: Any) -> str:
         """The place of a name, or the id of what is no name; empty for a text or number that has neither."""
-        if isinstance(told, Said):
-            parts = (self._place(self._kinds.get(slot, ""), fact) for slot, fact in told.facts)
-            return " ".join(filter(None, (told.id.key, *parts)))
-        if isinstance(told, tuple):
-            return "+".join(filter(None, (self._place(kind, part) for part in told)))
-        if isinstance(told, Word | Named):
-            return told.key if isinstance(told, Word) else told.place
-        return self._of_text(kind, told) if isinstance(told, str) and kind else ""
+        if isinstance(filling, Said):
+            parts = (self._place(self._kinds.get(slot, ""), fact) for slot, fact in filling.facts)
+            return " ".join(filter(None, (filling.id.key, *parts)))
+        if isinstance(filling, tuple):
+            return "+".join(filter(None, (self._place(kind, part) for part in filling)))
+        if isinstance(filling, Word | Named):
+            return filling.key if isinstance(filling, Word) else filling.place
+        return self._of_text(kind, filling) if isinstance(filling, str) and kind else ""
 
     def _of_text(self, kind: str, text: str) -> str:
         if kind in self._places:
@@ -195,9 +195,9 @@ def _column_by_name(notes: Mapping[str, Any], sheet_id: str, name: str, column: 
     return {plain(str(row[name])): row.get(column) or "" for row in rows}
 
 
-def _of_each(names: Sequence[str], told: Mapping[str, str]) -> list[str]:
+def _of_each(names: Sequence[str], places: Mapping[str, str]) -> list[str]:
     """What is told of some names, each once."""
-    return list(dict.fromkeys(filter(None, (told.get(plain(name)) for name in names))))
+    return list(dict.fromkeys(filter(None, (places.get(plain(name)) for name in names))))
 
 
 def _is_id(kind: str, text: str) -> bool:

@@ -41,8 +41,8 @@ Tables = dict[str, list[Row]]
 def proposed_methods(tables: Tables) -> set[str]:
     """Methods that the first page proposes: those told first, the quickest, the cheapest, and those of the plan."""
     best = {_best_alone(row["best"]) for row in tables["choice"] if row["question"] in CONTRASTS}
-    told = [row for row in tables["combinations"] if row["combination"] in best]
-    methods = {method for row in (*tables["combinations"][:1], *told) for method in row["methods"]}
+    contrasted = [row for row in tables["combinations"] if row["combination"] in best]
+    methods = {method for row in (*tables["combinations"][:1], *contrasted) for method in row["methods"]}
     methods |= {row["method"] for row in tables["plan_mix"]}
     return methods | {row[part] for row in tables["trials"] for part in ("first", "then")}
 
@@ -164,13 +164,13 @@ def _amount(tables: Tables, combination: Row, key: str, decimals: int, unit: str
     return in_doubt(combination[key], unit=unit, decimals=decimals, sessions_n=max(tries, default=MANY))
 
 
-def _contrasts(tables: Tables, told: Row | None, currency: str) -> list[str]:
+def _contrasts(tables: Tables, shown: Row | None, currency: str) -> list[str]:
     """The quickest and the cheapest combination, where that is another one than was told."""
     combinations = {row["combination"]: row for row in tables["combinations"]}
     sentences = []
     for row in tables["choice"]:
         contrast, other = CONTRASTS.get(row["question"]), combinations.get(_best_alone(row["best"]))
-        if contrast and other is not None and other is not told:
+        if contrast and other is not None and other is not shown:
             parts = (("worker_hours", 1, words(Recorded.WORKER_HOURS)), ("cash", 2, currency))
             takes = tuple(_amount(tables, other, *how) for how in parts if _value(other, how[0]) is not None)
             sentences.append(phrase(contrast, methods=_by(other), takes=takes))
@@ -302,7 +302,7 @@ def _next_steps(tables: Tables, plan: Row, currency: str, problems: list[Problem
 
 
 def _mends(problems: list[Problem]) -> list[str]:
-    fixes = sum(found.count for found in problems if found.level is Level.FIX)
+    fixes = sum(one.count for one in problems if one.level is Level.FIX)
     where = results_definition().sheet("problems").result_sheet
     return [phrase(Decision.MEND_ONE if fixes == 1 else Decision.MEND, n=fixes, sheet=where)] if fixes else []
 

@@ -85,8 +85,8 @@ def pool_files(paths: Sequence[Path], *, system: System | None, one_household: b
     """Pool workbooks."""
     faults: list[Fault] = []
     read: list[tuple[Path, Reading]] = []
-    for path, (found, fault) in zip(paths, each(_guarded_read, list(paths)), strict=True):
-        read += [] if found is None else [(path, found)]
+    for path, (reading, fault) in zip(paths, each(_guarded_read, list(paths)), strict=True):
+        read += [] if reading is None else [(path, reading)]
         faults += [] if fault is None else [(path, fault)]
     kept, doubles = _distinct(read)
     faults += doubles

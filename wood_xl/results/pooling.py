@@ -169,8 +169,8 @@ def _known_rate(row: HowSureRow) -> KnownRate | None:
     common = (doubt / 100) ** 2
     own_half = own_half_width(half_width_log=math.log(figure.high / figure.low) / 2, common_variance=common)
     df = value("spread.prior_df") + row.sessions_n - 1
-    own = (own_half / t_quantile(probability_frac=(1 + value("interval.level") / 100) / 2, df=df)) ** 2
-    return KnownRate(figure.value, own, common, own_half)
+    own_variance = (own_half / t_quantile(probability_frac=(1 + value("interval.level") / 100) / 2, df=df)) ** 2
+    return KnownRate(figure.value, own_variance, common, own_half)
 
 
 def pooled_figures(seasons: Sequence[SeasonOfPool]) -> list[PooledFigure]:
@@ -201,28 +201,28 @@ def _contribution(season: SeasonOfPool, task: str, kind: str, figure: str) -> Co
     total = math.fsum(1 / rate.variance for rate in rates)
     shares = [1 / rate.variance / total for rate in rates]
     mean = math.fsum(share * math.log(rate.value) for share, rate in zip(shares, rates, strict=True))
-    own = math.fsum(share**2 * rate.own_variance for share, rate in zip(shares, rates, strict=True))
+    own_variance = math.fsum(share**2 * rate.own_variance for share, rate in zip(shares, rates, strict=True))
     own_half = math.hypot(*(share * rate.own_half for share, rate in zip(shares, rates, strict=True)))
     common = (
         math.fsum(share * math.sqrt(rate.common_variance) for share, rate in zip(shares, rates, strict=True)) ** 2
     )
     half = whole_half_width(own_half_width_log=own_half, common_variance=common)
-    return Contribution(season, len(methods), sum(m.sessions_n for m in methods), mean, own + common, half)
+    return Contribution(season, len(methods), sum(m.sessions_n for m in methods), mean, own_variance + common, half)
 
 
 def pooled_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
     """One row for each figure over all seasons."""
     for one in figures:
-        found = pooled(logs=one.logs, variances=one.variances)
-        n = found.n
+        of_all = pooled(logs=one.logs, variances=one.variances)
+        n = of_all.n
         yield {
             **one.about,
             "seasons_n": n,
-            "value": _figure(found),
-            "next_season": _around(found, found.next_season, NEEDS_THREE),
-            "beyond_chance": Figure(100 * found.i2_frac) if n >= LEAST_FOR_WORDS else not_given(NEEDS_THREE),
-            "agreement": agreement(seasons_n=n, i2_frac=found.i2_frac),
-            "heaviest": Figure(100 * max(found.weights_frac)),
+            "value": _figure(of_all),
+            "next_season": _around(of_all, of_all.next_season, NEEDS_THREE),
+            "beyond_chance": Figure(100 * of_all.i2_frac) if n >= LEAST_FOR_WORDS else not_given(NEEDS_THREE),
+            "agreement": agreement(seasons_n=n, i2_frac=of_all.i2_frac),
+            "heaviest": Figure(100 * max(of_all.weights_frac)),
         }
 
 
@@ -236,12 +236,12 @@ def contribution_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
                 "season": part.season.name,
                 "methods": str(part.methods_n),
                 "sessions_n": part.sessions_n,
-                "value": _own(part),
+                "value": _of_season(part),
                 "weight": Figure(100 * weight),
             }
 
 
-def _own(part: Contribution) -> Figure:
+def _of_season(part: Contribution) -> Figure:
     return Figure(math.exp(part.log), None, math.exp(part.log - part.half), math.exp(part.log + part.half))
 
 
@@ -294,10 +294,10 @@ def _trend_words(per_year: Figure) -> Trend:
     return Trend.NO_CHANGE
 
 
-def _figure(found: Pooled) -> Figure:
-    return _around(found, found.interval, said(Reason.ONE_SEASON))
+def _figure(of_all: Pooled) -> Figure:
+    return _around(of_all, of_all.interval, said(Reason.ONE_SEASON))
 
 
-def _around(found: Pooled, ends: tuple[float, float] | None, why_none: Said) -> Figure:
-    middle = math.exp(found.log_mean)
+def _around(of_all: Pooled, ends: tuple[float, float] | None, why_none: Said) -> Figure:
+    middle = math.exp(of_all.log_mean)
     return Figure(middle, reason=why_none) if ends is None else Figure(middle, None, *ends)

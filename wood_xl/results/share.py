@@ -64,11 +64,11 @@ def shared(results: Row) -> Row:
     return copied
 
 
-def _figures(nameless: Row, found: Row) -> list[Row]:
+def _figures(nameless: Row, copied: Row) -> list[Row]:
     """The figures of the tables that stay, each with what stays of it."""
     kept = []
     for (table, index, column_id), figure in zip(figure_places(nameless), nameless["figures"], strict=True):
-        rows = rows_in(found, table)
+        rows = rows_in(copied, table)
         if rows:
             reason = Reason.NOT_SHARED.key if table == "plan" else figure["reason"]
             kept.append({**with_cell(figure, rows[index][column_id]), "reason": reason})
@@ -199,8 +199,8 @@ def _private_texts(results: Row, of_bodies: set[tuple[str, int]]) -> Iterator[tu
         if sheet.kind == "table" and private:
             names_figures = any(column.names_figure for column in sheet.columns)
             rows = range(len(results.get(sheet.id, ())))
-            told = [row for row in rows if not names_figures or (sheet.id, row) in of_bodies]
-            yield from ((sheet.id, row, column.id) for row in told for column in private)
+            places = [row for row in rows if not names_figures or (sheet.id, row) in of_bodies]
+            yield from ((sheet.id, row, column.id) for row in places for column in private)
 
 
 def _rests_on_bodies(column: Column) -> bool:

@@ -175,9 +175,9 @@ class _Comparison:
                 continue
             cell = self._struck_off(title, row, column)
             self.compared_n += 1
-            found = None if cell is None else _value(cell)
-            if found is None or not _same(found, expected):
-                self._found.append(Difference(Place(title, row, column), found, expected))
+            there = None if cell is None else _value(cell)
+            if there is None or not _same(there, expected):
+                self._found.append(Difference(Place(title, row, column), there, expected))
 
     def _struck_off(self, title: str, row: int, column: int) -> RawCell | None:
         return self._left.get(title, {}).get(column, {}).pop(row, None)
@@ -209,8 +209,8 @@ def _shown(value: Value | None) -> str:
     return quoted(value) if isinstance(value, str) else repr(value).removesuffix(".0")
 
 
-def _same(found: Value, expected: Value) -> bool:
-    return isinstance(found, str) is isinstance(expected, str) and canonical(found) == canonical(expected)
+def _same(there: Value, expected: Value) -> bool:
+    return isinstance(there, str) is isinstance(expected, str) and canonical(there) == canonical(expected)
 
 
 def _other(provenance: dict[str, Value]) -> str:

@@ -351,8 +351,8 @@ def _column(sheet_id: str, column_id: str, part: dict[str, Any], required: bool,
     )
 
 
-def _type(told: str | list[str]) -> str:
-    return told if isinstance(told, str) else told[0]
+def _type(types: str | list[str]) -> str:
+    return types if isinstance(types, str) else types[0]
 
 
 def _require_references(definition: Definition) -> None:

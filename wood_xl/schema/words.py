@@ -20,20 +20,20 @@ THOUSAND = 1000
 def sentences() -> dict[str, dict[str, str]]:
     """Sentence of each id, by the name of its enum and its own key."""
     text = files("wood_xl.schema").joinpath("words.json").read_text(encoding="utf-8")
-    found: dict[str, dict[str, str]] = json.loads(text)
-    return found
+    texts: dict[str, dict[str, str]] = json.loads(text)
+    return texts
 
 
-def words(told: Said | Word | str | None) -> str:
+def words(what: Said | Word | str | None) -> str:
     """What is said, in words: nothing for None, and a text as it was typed.
 
     >>> from wood_xl.reasons import Reason, said
     >>> words(said(Reason.NEEDS, cell="Tools!B5")), words(None), words("as typed")
     ('needs Tools!B5', '', 'as typed')
     """
-    if told is None or isinstance(told, str):
-        return told or ""
-    word, facts = (told.id, dict(told.facts)) if isinstance(told, Said) else (told, {})
+    if what is None or isinstance(what, str):
+        return what or ""
+    word, facts = (what.id, dict(what.facts)) if isinstance(what, Said) else (what, {})
     return _FILLED.vformat(sentences()[type(word).__name__][word.key], (), facts)
 
 
