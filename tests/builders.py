@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import fields, replace
 from typing import Any
@@ -12,6 +13,7 @@ from openpyxl import Workbook
 from wood_xl import season as season_module
 from wood_xl.draws.figure import TableRow, cells_of, not_given
 from wood_xl.hours.season_rates import RateRow, SeasonRates
+from wood_xl.ids import Recorded
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.problem import column_letters
 from wood_xl.notes.raw import Cells, Kind, RawBook, RawCell, RawSheet
@@ -115,6 +117,16 @@ def season_rates(data: Data) -> SeasonRates:
     with patch.object(season_module, "SeasonRates", catching):
         season_tables(records(data))
     return made[0]
+
+
+def sessions_half(data: Data, method: str, what: Recorded) -> float:
+    """Half the width, by its log, that the sessions alone leave of an amount of a method."""
+    equal = season_rates(data).study.equal
+    (totals,) = (t for t in equal.totals if t.method.name == method)
+    rate = equal.rate(totals, what)
+    assert rate is not None
+    assert rate.ends is not None
+    return math.log(rate.ends[1] / rate.ends[0]) / 2
 
 
 def season_cells(season: Season) -> dict[str, list[Data]]:

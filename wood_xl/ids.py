@@ -92,6 +92,7 @@ class Recorded(Word):
     CLOCK_HOURS = auto()
     AT_WORK = auto()
     RUNNING_HOURS = auto()
+    KCAL = auto()
     FUEL = auto()
     BAR_OIL = auto()
     ELECTRICITY = auto()
@@ -221,7 +222,10 @@ class EffortBasis(Word):
     EQUATION = auto()
     EQUATION_WITH_VO2MAX = auto()
     RESERVE = auto()
-    MONITOR = auto()
+    VO2MAX_BY_AGE = auto()
+    ASSUMES_TRAINED = auto()
+    NO_RESTING_RATE = auto()
+    RATE_NOT_BETWEEN = auto()
     TABLE = auto()
     NOTE_OF_TABLE = auto()
     OVER_TRACE = auto()
@@ -238,9 +242,6 @@ class EffortBasis(Word):
     NO_HEART_RATE = auto()
     MEDICINE = auto()
     NO_BODY_DATA = auto()
-    NO_MONITOR = auto()
-    MONITOR_BY_MEDICINE = auto()
-    MONITOR_BELOW_REST = auto()
 
 
 class Strain(Word):
@@ -404,11 +405,10 @@ class Input(Word):
 
     TAPE = auto()
     SOLID_FRACTION = auto()
-    SESSIONS = auto()
+    HEART_RATE = auto()
     EQUATION = auto()
     EQUATION_WITH_VO2MAX = auto()
     RESERVE = auto()
-    MONITOR = auto()
     TABLE = auto()
     GRID = auto()
     GAS_OF_ENGINE = auto()

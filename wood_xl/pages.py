@@ -132,7 +132,7 @@ class InPool(Word):
     """Texts of a pool of seasons."""
 
     SEASON = auto()
-    RANDOM_EFFECTS = auto()
+    MODEL = auto()
     INVENTED = auto()
     SUMMARY = auto()
     POOLED_STUDY = auto()

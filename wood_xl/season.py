@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from wood_xl.air.energy_return import energy_return_rows
@@ -19,6 +19,7 @@ from wood_xl.draws.shared_factors import Term
 from wood_xl.hours.common import Common, usual_fraction
 from wood_xl.hours.comparisons import comparison_rows
 from wood_xl.hours.how_sure import how_sure_rows
+from wood_xl.hours.limits import comparison_limits, equal_terms_rows, left_out_rows, mixed_up_remarks
 from wood_xl.hours.log_sizes import log_size_rows, log_sizes
 from wood_xl.hours.methods import NO_SESSION, MethodTotals, method_totals
 from wood_xl.hours.oddities import odd_remarks, pooled_delay_figure
@@ -67,29 +68,39 @@ class SeasonTables:
         ``sheet.item``, or without a sheet for one of the Season sheet; about a cell of a table as a ``RowCell``; or
         empty. A fact that is a number is an amount of that item, in its unit.
     plan: items of the plan for next season.
+    rates: figures of all methods, with what they are drawn from.
     """
 
     tables: Mapping[str, Sequence[Any]]
     items: Row
     remarks: list[Remark]
     plan: Row
+    rates: SeasonRates
 
 
 def season_tables(season: Season) -> SeasonTables:
     """Compute a season."""
     methods = {method.name: method for method in season.methods}
     lots = _lots(season, methods)
-    sessions = [_session(session, season, methods, lots) for session in season.sessions]
+    sessions = [
+        replace(_session(session, season, methods, lots), place=place)
+        for place, session in enumerate(season.sessions)
+    ]
     totals = method_totals(season.methods, sessions)
     yearly, yearly_remarks = _yearly_volume(season, totals)
-    study = CostStudy(season, totals, None if yearly.value is None else cords(yearly.value))
-    costs = {t.method.name: method_cost(t, study) for t in totals}
-    emitted = {t.method.name: method_emissions(t, study) for t in totals}
+
+    def rates_of(totals: Sequence[MethodTotals]) -> SeasonRates:
+        study = CostStudy(season, totals, None if yearly.value is None else cords(yearly.value))
+        costs = {t.method.name: method_cost(t, study) for t in totals}
+        emitted = {t.method.name: method_emissions(t, study) for t in totals}
+        return SeasonRates(study, costs, emitted)
+
+    known = rates_of(totals)
+    study, costs, emitted = known.study, known.costs, known.emitted
     heat, heat_remarks = heat_study(season, totals)
-    sizes, found_practices = log_sizes(totals), practices(totals, season)
-    known = SeasonRates(study, costs, emitted)
+    sizes, found_practices = log_sizes(totals), practices(totals, study.equal)
     compared = list(pairs(known))
-    rates = [known.row(t) for t in totals]
+    rates, limits = [known.row(t) for t in totals], list(comparison_limits(totals, known))
     people = {person.name: person for person in season.people}
     strain = strain_rows(sessions, people)
     winter, drying = list(heat_need_rows(season, heat)), list(drying_rows(heat))
@@ -97,9 +108,11 @@ def season_tables(season: Season) -> SeasonTables:
     tables: dict[str, Sequence[Any]] = {
         "rates_per_cord": rates,
         "methods": [totals_row(t, season) for t in totals],
-        "comparisons": comparison_rows(totals, known, sizes),
+        "comparisons": comparison_rows(totals, known),
         "log_sizes": log_size_rows(sizes),
         "how_sure": how_sure_rows(totals, known),
+        "equal_terms": list(equal_terms_rows(totals, known)),
+        "limits": limits,
         "practice": practice_rows(found_practices),
         "money_per_cord": part_rows(known),
         "money_totals": total_rows(known),
@@ -121,6 +134,7 @@ def season_tables(season: Season) -> SeasonTables:
         "exposures": exposure_rows(sessions, study.tools),
         "exposure_limits": limit_rows(totals, study.tools),
         "sessions": [session_row(s, season, study) for s in sessions],
+        "left_out": list(left_out_rows(known, rates_of)),
         "lots": [lot_row(lot) for lot in lots.values()],
         "combinations_year": list(
             combination_year_rows(
@@ -141,10 +155,11 @@ def season_tables(season: Season) -> SeasonTables:
         *emission_remarks(emitted.values(), study),
         *heat_remarks,
         *practice_remarks(found_practices),
-        *odd_remarks(totals, sessions, season),
+        *mixed_up_remarks(limits),
+        *odd_remarks(totals, sessions, study.equal),
         *following.remarks,
     ]
-    return SeasonTables(tables, _items(season, yearly, sessions), remarks, following.items)
+    return SeasonTables(tables, _items(season, yearly, sessions), remarks, following.items, known)
 
 
 def _lots(season: Season, methods: Mapping[str, Method]) -> dict[str, LotFraction]:

@@ -20,10 +20,9 @@ class Agreement(Word):
     """How far pooled seasons agree."""
 
     ONE_SEASON = auto()
-    TOO_FEW = auto()
-    DIFFER_MUCH = auto()
     DIFFER = auto()
-    BY_CHANCE = auto()
+    ALIKE = auto()
+    OPEN = auto()
 
 
 class Trend(Word):
@@ -37,10 +36,12 @@ class Trend(Word):
 class Surety(Word):
     """How sure a probability makes one."""
 
-    CLEARLY = auto()
-    PROBABLY = auto()
-    PERHAPS = auto()
-    CANNOT_TELL = auto()
+    SETTLED = auto()
+    LIKELY = auto()
+    LEANS = auto()
+    OPEN = auto()
+    SAME = auto()
+    NOT_KNOWN = auto()
 
 
 class Quality(Word):
@@ -54,22 +55,6 @@ class Quality(Word):
     NOT_BY_SESSIONS = auto()
 
 
-class Ground(Word):
-    """What two methods are compared on."""
-
-    ALL_SESSIONS = auto()
-    SAME_DAY = auto()
-    ONE_LOG_LIST = auto()
-    ONE_DIAMETER = auto()
-
-
-class Counts(Word):
-    """Whether a ground is the one that counts."""
-
-    YES = auto()
-    BESIDE_IT = auto()
-
-
 class Verdict(Word):
     """What may be said of a pair of methods."""
 
@@ -79,17 +64,50 @@ class Verdict(Word):
 
 
 class Further(Word):
-    """Sessions still needed."""
+    """More days with both methods that would tell."""
 
     NONE = auto()
-    NONE_FOR_CHOICE = auto()
-    OUT_OF_REACH = auto()
-    SO_MANY = auto()
-    SO_MANY_OF = auto()
-    OF_METHOD = auto()
     DAYS = auto()
-    NEEDED = auto()
-    MAYBE_OUT_OF_REACH = auto()
+    OUT_OF_REACH = auto()
+
+
+class Source(Word):
+    """Where the doubt of a figure comes from."""
+
+    PERSONS = auto()
+    LOGS = auto()
+    PRIOR = auto()
+    DAYS = auto()
+    SESSIONS = auto()
+
+
+class Mend(Word):
+    """What would mend the largest source of doubt."""
+
+    PERSONS = auto()
+    LOGS = auto()
+    PRIOR = auto()
+    DAYS = auto()
+    SESSIONS = auto()
+
+
+class Did(Word):
+    """Who did what, and what is said of it."""
+
+    PERSON = auto()
+    PERSONS = auto()
+    VERDICT = auto()
+    VERDICTS = auto()
+
+
+class Apart(Word):
+    """Why a figure as measured differs from that on equal terms."""
+
+    LOGS = auto()
+    HANDS = auto()
+    REST = auto()
+    ALIKE = auto()
+    NOT_TOLD = auto()
 
 
 class FittedTo(Word):

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+import re
+from pathlib import Path
 
 import pytest
 
 from wood_xl.body.weather import wind_chill_c
-from wood_xl.data.load import value
+from wood_xl.data.load import constants, value
 
 
 @pytest.mark.parametrize(
@@ -72,3 +74,11 @@ def test_wind_chill_in_degrees_fahrenheit(temperature_f: float, wind_mph: float,
     chill = wind_chill_c(temperature_c=(temperature_f - 32) / 1.8, wind_km_per_h=wind_mph * 1.609344)
     assert chill is not None
     assert 32 + 1.8 * chill == pytest.approx(in_f, abs=0.1)
+
+
+def test_parts_of_the_model_that_formulas_cite_have_constants() -> None:
+    """Our own pages are the places of our constants: a part that no constant names cannot be looked up."""
+    sources = [path.read_text(encoding="utf-8") for path in (Path(__file__).parents[2] / "wood_xl").rglob("*.py")]
+    cited = set(re.findall(r"how_sure_defaults, (model of the sessions, [a-z ]+)\.", "".join(sources)))
+    assert len(cited) > 5
+    assert cited <= {one.where for one in constants().values() if one.source == "how_sure_defaults"}

@@ -13,7 +13,8 @@ from itertools import product
 import numpy as np
 from scipy.stats import multivariate_normal, norm
 
-from wood_xl.draws.rows import Amount, TaskSessions
+from wood_xl.draws.rows import TaskSessions
+from wood_xl.ids import Recorded
 
 S = np.exp(np.linspace(math.log(0.03), math.log(1.5), 14))
 K = [(math.exp(-0.6 * math.sqrt(3)), 1 / 6), (1.0, 2 / 3), (math.exp(0.6 * math.sqrt(3)), 1 / 6)]
@@ -51,7 +52,10 @@ class Dense:
 
 
 def dense(
-    task: TaskSessions, amount: Amount, slope: tuple[float, float], cuts: dict[int, tuple[float, float]] | None = None
+    task: TaskSessions,
+    amount: Recorded,
+    slope: tuple[float, float],
+    cuts: dict[int, tuple[float, float]] | None = None,
 ) -> Dense:
     """``slope`` is the prior mean and SD of b; ``cuts`` are the seen slope and its error by method."""
     sessions = task.sessions

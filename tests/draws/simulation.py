@@ -10,11 +10,13 @@ from typing import Any
 import numpy as np
 
 from wood_xl.draws.households import Household, pooled
-from wood_xl.draws.rows import Amount, Session, TaskSessions, TimedCuts, observed
+from wood_xl.draws.rows import Session, TaskSessions, TimedCuts, observed
 from wood_xl.draws.season import Fit, fit_season
-from wood_xl.draws.verdicts import Verdict, further, rates, ratios
+from wood_xl.draws.verdicts import further, rates, ratios
+from wood_xl.ids import Recorded
+from wood_xl.verdicts import Surety
 
-HOURS = Amount.WORKER_HOURS
+HOURS = Recorded.WORKER_HOURS
 MARGIN = 0.1
 WOOD_CV = 0.4
 
@@ -111,7 +113,9 @@ def _session(trial: Trial, chance: np.random.Generator, at: tuple[int, int], of_
     log_rate += person * (trial.person_effect + (trial.person_by_method if m == 0 else 0.0))
     wood = float(np.exp(chance.normal() * math.sqrt(math.log(1 + WOOD_CV**2))))
     day = i if trial.same_days else i * len(trial.sessions) + m
-    return Session(0, m, wood, {Amount(trial.amount): wood * math.exp(log_rate)}, day, {person: 1.0}, diameter_m)
+    return Session(
+        0, m, wood, {Recorded[trial.amount.upper()]: wood * math.exp(log_rate)}, day, {person: 1.0}, diameter_m
+    )
 
 
 def _timed(trial: Trial, chance: np.random.Generator, m: int) -> TimedCuts:
@@ -127,7 +131,7 @@ def fitted(trial: Trial, made: Season, first_n: int | None = None) -> tuple[Fit,
     """The model of all tasks, or of the sessions that were done first."""
     return fit_season(
         [
-            observed(TaskSessions(i, trial.sawn, tuple(task[:first_n]), made.cuts), Amount(trial.amount))
+            observed(TaskSessions(i, trial.sawn, tuple(task[:first_n]), made.cuts), Recorded[trial.amount.upper()])
             for i, task in enumerate(made.tasks)
         ]
     )
@@ -148,14 +152,14 @@ def rate_cover(trial: Trial, chance: np.random.Generator) -> dict[str, float]:
 def one_look(trial: Trial, chance: np.random.Generator) -> dict[str, float]:
     """The ratio and the verdicts of all pairs of the first task, scored once."""
     found = ratios(fitted(trial, season(trial, chance))[0], MARGIN)
-    verdicts = [one.order.verdict for one in found.values() if one.order]
+    verdicts = [one.order.surety for one in found.values() if one.order]
     ends = found[0, 1].ends
-    likely = (Verdict.SETTLED, Verdict.LIKELY)
+    likely = (Surety.SETTLED, Surety.LIKELY)
     cover = {"cover": covered(ends, trial.truths[0] - trial.truths[1])} if ends else {}
     return cover | {
-        "settled": float(Verdict.SETTLED in verdicts),
+        "settled": float(Surety.SETTLED in verdicts),
         "likely": float(any(one in likely for one in verdicts)),
-        "same": float(Verdict.SAME in verdicts),
+        "same": float(Surety.SAME in verdicts),
     }
 
 
@@ -166,8 +170,8 @@ def many_looks(trial: Trial, chance: np.random.Generator) -> dict[str, float]:
     for n in range(len(trial.sessions), len(made.tasks[0]) + 1):
         order = ratios(fitted(trial, made, n)[0], MARGIN)[0, 1].order
         if order:
-            found.add(order.verdict)
-    return {"settled": float(Verdict.SETTLED in found), "same": float(Verdict.SAME in found)}
+            found.add(order.surety)
+    return {"settled": float(Surety.SETTLED in found), "same": float(Surety.SAME in found)}
 
 
 def further_days(trial: Trial, chance: np.random.Generator) -> dict[str, float]:
@@ -178,10 +182,10 @@ def further_days(trial: Trial, chance: np.random.Generator) -> dict[str, float]:
     fit = fitted(trial, made, now)[0]
     order = ratios(fit, MARGIN)[0, 1].order
     days = further(fit, 0, 1, MARGIN).days
-    if order is None or order.verdict in (Verdict.SETTLED, Verdict.SAME) or days is None:
+    if order is None or order.surety in (Surety.SETTLED, Surety.SAME) or days is None:
         return {}
     later = ratios(fitted(trial, made, now + 2 * days)[0], MARGIN)[0, 1].order
-    return {"reached": float(later is not None and later.verdict in (Verdict.SETTLED, Verdict.SAME))}
+    return {"reached": float(later is not None and later.surety in (Surety.SETTLED, Surety.SAME))}
 
 
 def many_households(households_n: int, spread: float, common: float, chance: np.random.Generator) -> dict[str, float]:
@@ -189,7 +193,7 @@ def many_households(households_n: int, spread: float, common: float, chance: np.
     variances = chance.uniform(0.005, 0.03, size=households_n)
     shared = common * chance.normal()
     seen = [shared + spread * chance.normal() + math.sqrt(v) * chance.normal() for v in variances]
-    found = pooled([Household(*pair) for pair in zip(seen, variances, strict=True)], common)
+    found = pooled([Household(*pair, common) for pair in zip(seen, variances, strict=True)])
     return {"cover": float(found.ends[0] <= 0 <= found.ends[1]), "log_width": found.ends[1] - found.ends[0]}
 
 

@@ -16,11 +16,12 @@ from wood_xl.draws.ensemble import order, percentile, scores
 from wood_xl.draws.joint import correlation
 from wood_xl.draws.joint import joint_draws as joint_draws_of
 from wood_xl.draws.normal import Array, Mixture
-from wood_xl.draws.rows import Amount, Session, TaskSessions, observed
+from wood_xl.draws.rows import Session, TaskSessions, observed
 from wood_xl.draws.season import Fit, fit_season
 from wood_xl.draws.verdicts import rates, ratios, variances_of
+from wood_xl.ids import Recorded
 
-HOURS, KCAL, FUEL = Amount.WORKER_HOURS, Amount.KCAL, Amount.FUEL
+HOURS, KCAL, FUEL = Recorded.WORKER_HOURS, Recorded.KCAL, Recorded.FUEL
 KCAL_OF_HOUR = (310.0, 330.0, 285.0, 340.0, 350.0, 300.0, 345.0)
 
 
@@ -35,17 +36,23 @@ def with_kcal(name: str) -> TaskSessions:
     )
 
 
-def fits_of(task: TaskSessions, *amounts: Amount) -> dict[Amount, Fit]:
+def fits_of(task: TaskSessions, *amounts: Recorded) -> dict[Recorded, Fit]:
     return {amount: fit_season([observed(task, amount)])[0] for amount in amounts}
 
 
-def joint_draws(fits: dict[Amount, Fit]) -> dict[tuple[int, Amount], Array | float]:
+def joint_draws(fits: dict[Recorded, Fit]) -> dict[tuple[int, Recorded], Array | float]:
     nominal = {
         (method, amount): equal_terms(fit, method, rate).value
         for amount, fit in fits.items()
         for method, rate in rates(fit).items()
     }
-    return joint_draws_of(fits, nominal)
+    return {
+        (method, what): members
+        for what, fit in fits.items()
+        for method, members in joint_draws_of(
+            fit, fits.get(HOURS), {method: number for (method, amount), number in nominal.items() if amount is what}
+        ).items()
+    }
 
 
 def array(found: Array | float) -> Array:
@@ -141,7 +148,7 @@ def test_amounts_go_together_as_their_rows_do() -> None:
 
 def test_hours_of_one_pair_of_hands_are_the_same_hours() -> None:
     task = task_of("3")
-    clock = Amount.CLOCK_HOURS
+    clock = Recorded.CLOCK_HOURS
     task = replace(
         task,
         sessions=tuple(

@@ -18,6 +18,7 @@ from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.taken import OWN_INPUTS
 from wood_xl.ids import Input, Recorded
+from wood_xl.money.drawn import tool_clock
 from wood_xl.money.inputs import Gathered
 from wood_xl.money.method import MethodInputs, method_money
 from wood_xl.money.ranges import method_ranges, tool_ranges
@@ -46,22 +47,28 @@ def by_ranges(known: SeasonRates, found: Gathered) -> Iterator[tuple[Said, Metho
             yield ranged.name, low, high
 
 
-def with_work(found: Gathered, times: float) -> MethodInputs:
-    """A method's inputs with so many times the hours of work: pauses stay, and tools go with the work."""
+def with_hours(found: Gathered, known: SeasonRates, end: int) -> MethodInputs:
+    """A method's inputs with all of its hours at one end of what the sessions leave open of them."""
+
+    def times(what: Recorded) -> float:
+        return ends(np.asarray(known.study.equal.members(found.totals, what)))[end]
+
     inputs = found.inputs
-    clock_h = inputs.clock_h_per_cord + (times - 1) * inputs.working_h_per_cord
-    tools = tuple(replace(tool.inputs, hours_per_cord=times * tool.inputs.hours_per_cord) for tool in found.tools)
+    tools = tuple(
+        replace(tool.inputs, hours_per_cord=times(tool_clock(tool)) * tool.inputs.hours_per_cord)
+        for tool in found.tools
+    )
     return replace(
         inputs,
         tools=tools,
-        working_h_per_cord=times * inputs.working_h_per_cord,
-        clock_h_per_cord=clock_h,
-        worker_h_per_cord=inputs.worker_h_per_cord * clock_h / inputs.clock_h_per_cord,
+        working_h_per_cord=times(Recorded.AT_WORK) * inputs.working_h_per_cord,
+        clock_h_per_cord=times(Recorded.CLOCK_HOURS) * inputs.clock_h_per_cord,
+        worker_h_per_cord=times(Recorded.WORKER_HOURS) * inputs.worker_h_per_cord,
     )
 
 
 def by_sessions(
-    found: Gathered, rows: dict[Key, SensitivityRow]
+    found: Gathered, rows: dict[Key, SensitivityRow], known: SeasonRates
 ) -> Iterator[tuple[Said, MethodInputs, MethodInputs]]:
     """The same by what the sessions leave open; the row says the ends."""
     method, inputs = found.totals.method.named, found.inputs
@@ -72,7 +79,7 @@ def by_sessions(
         told = rows[name].range
         times = [told[end] / told["base"] for end in ("low", "high")]
         if what is Recorded.AT_WORK:
-            yield name, with_work(found, times[0]), with_work(found, times[1])
+            yield name, with_hours(found, known, 0), with_hours(found, known, 1)
         else:
             field = AMOUNTS[what]
             low, high = (replace(inputs, **{field: end * getattr(inputs, field)}) for end in times)
@@ -89,7 +96,7 @@ def test_every_row_of_what_moves_cash_is_that_input_alone_at_its_ends_by_plain_f
                 rows[row.input["what"]] = row
         if found is None:
             continue
-        for key, *both in (*by_ranges(drawn.known, found), *by_sessions(found, rows)):
+        for key, *both in (*by_ranges(drawn.known, found), *by_sessions(found, rows, drawn.known)):
             if key not in rows:
                 continue
             row = rows[key]
@@ -101,24 +108,6 @@ def test_every_row_of_what_moves_cash_is_that_input_alone_at_its_ends_by_plain_f
             met.add((method, key))
         assert {key for of, key in met if of == method} == set(rows)  # no row was left unasked
     assert len(met) > 20
-
-
-@pytest.mark.parametrize("name", DEMOS)
-def test_hours_are_moved_by_those_of_work_alone(name: str) -> None:
-    """What is unsure of a method's pace says nothing of its pauses."""
-    known, paused_n = computed(name).known, 0
-    for totals in tried(known):
-        key = said(Input.WORKING_HOURS, method=totals.method.named)
-        moved = OneByOne([key])
-        inputs = known.by(moved).money(totals.method.name).inputs
-        work = moved.at_ends(inputs.working_h_per_cord, key)
-        clock = moved.at_ends(inputs.clock_h_per_cord, key)
-        pauses = nominal(inputs.clock_h_per_cord) - nominal(inputs.working_h_per_cord)
-        assert work[0] < nominal(inputs.working_h_per_cord) < work[1]
-        for at_work, by_clock in zip(work, clock, strict=True):
-            assert by_clock - at_work == pytest.approx(pauses, rel=1e-9, abs=SAME)
-        paused_n += pauses > 0
-    assert paused_n
 
 
 def swing(known: SeasonRates, key: Key, *asked: tuple[MethodTotals, str]) -> list[float]:

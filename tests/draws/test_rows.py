@@ -9,14 +9,15 @@ from dataclasses import replace
 import pytest
 
 from wood_xl.draws.doubt import equal_terms
-from wood_xl.draws.rows import Amount, Observed, Session, TaskSessions, TimedCuts, cut_slope, observed
+from wood_xl.draws.rows import Observed, Session, TaskSessions, TimedCuts, cut_slope, observed
 from wood_xl.draws.season import fit_season
 from wood_xl.draws.verdicts import rates, ratios
+from wood_xl.ids import Recorded
 
-HOURS, FUEL = Amount.WORKER_HOURS, Amount.FUEL
+HOURS, FUEL = Recorded.WORKER_HOURS, Recorded.FUEL
 
 
-def of(*sessions: Session, amount: Amount = HOURS) -> Observed:
+def of(*sessions: Session, amount: Recorded = HOURS) -> Observed:
     return observed(TaskSessions(0, True, sessions), amount)
 
 
@@ -138,9 +139,9 @@ def test_timed_cuts_need_numbers_and_sizes() -> None:
 
 def test_timed_cuts_tell_of_effort_alone() -> None:
     cuts = (TimedCuts(0, (0.01, 0.02, 0.03, 0.04, 0.05, 0.06), (30.0, 41.0, 49.0, 62.0, 69.0, 81.0)),)
-    sessions = (Session(0, 0, 1.0, {HOURS: 2.0, FUEL: 1.0, Amount.KCAL: 600.0}, diameter_m=0.2),)
+    sessions = (Session(0, 0, 1.0, {HOURS: 2.0, FUEL: 1.0, Recorded.KCAL: 600.0}, diameter_m=0.2),)
     task = TaskSessions(0, True, sessions, cuts)
-    assert [len(observed(task, amount).slopes) for amount in (HOURS, Amount.KCAL, FUEL)] == [1, 1, 0]
+    assert [len(observed(task, amount).slopes) for amount in (HOURS, Recorded.KCAL, FUEL)] == [1, 1, 0]
     bare = TaskSessions(0, True, (replace(sessions[0], diameter_m=None),), cuts)
     assert observed(bare, HOURS).slopes == ()
 

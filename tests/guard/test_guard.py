@@ -13,10 +13,17 @@ from figures_now import GuardRow, rows_kept, rows_now
 # Tables and columns that are no longer given, with the reason.
 ALL = "*"  # every column of a table
 OTHER_MEASURE = "One more product of the figures per cord and the wood of a method."
+ONE_MODEL = "The model of the sessions took its place."
 CUTS: dict[tuple[str, str], str] = {
     ("rates_per_stacked_m3", ALL): OTHER_MEASURE,
     ("rates_per_solid_m3", ALL): OTHER_MEASURE,
     ("rates_per_sawn_m2", ALL): OTHER_MEASURE,
+    ("how_sure", "data_only"): ONE_MODEL,
+    ("how_sure", "next_session"): ONE_MODEL,
+    ("how_sure", "standard_error"): ONE_MODEL,
+    ("how_sure", "sessions_effective"): ONE_MODEL,
+    ("comparisons", "data_only"): ONE_MODEL,
+    ("log_sizes", "to_common"): ONE_MODEL,
 }
 NEAR = 1e-9  # one unit in the tenth digit
 ENDS_NEAR = 1.1e-4  # one unit in the fifth: no draw tells more

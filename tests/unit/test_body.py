@@ -75,15 +75,28 @@ def test_modeled_time_by_oxygen_where_vo2max_is_known() -> None:
 
 
 @pytest.mark.parametrize(
-    ("sex", "words"), [("female", "heavy"), ("male", "very heavy"), (None, "heavy to very heavy")]
+    ("sex", "words"), [("female", "very heavy"), ("male", "heavy to very heavy"), (None, "heavy to very heavy")]
 )
 def test_work_is_called_by_its_class(sex: str | None, words: str) -> None:
     data = small_season()
+    # 0.55 of the reserve: 22.3 and 28.6 mL/kg/min, of 70 kg 7.6 and 9.8 kcal/min; by the equation without VO2max
+    # 7.2 and 11.1 kcal/min
+    data["sessions"][0]["mean_heart_rate"] = 126
     if sex is None:
         del data["people"][0]["equation_sex"]
     else:
         data["people"][0]["equation_sex"] = sex
     assert row(data, "strain", session="A")["workload"] == words
+
+
+def test_a_headline_that_reads_low_takes_no_warning_away() -> None:
+    data = small_season()
+    data["people"][0]["equation_sex"] = "male"
+    # 0.375 of the reserve: 20.6 mL/kg/min, of 70 kg 7.0 kcal/min; by the equation without VO2max 7.9, which is heavy
+    data["sessions"][0]["mean_heart_rate"] = 105
+    found = row(data, "strain", session="A")
+    assert found["workload"] == "moderate to heavy"
+    assert (found["strain"], words(found["strain_basis"]).split(";")[0]) == ("high", "work called heavy or worse")
 
 
 def test_medicine_takes_the_trace_out_of_the_strain_too() -> None:
@@ -247,8 +260,9 @@ def test_the_rest_rule_is_for_days_that_near_a_shift() -> None:
     per_min = row(data, "efforts", session="A")["kcal_gross"].value / 90  # as hard in all three
     assert found["rest_in_hour"].value == pytest.approx(60 * (per_min - 4.0) / (per_min - 1.5))
     assert words(found["rest_in_hour"].basis) == "standard for women"
-    for session in data["sessions"]:
-        session["mean_heart_rate"] = 65
+    for session in data["sessions"]:  # standing about, by the activity table
+        session.pop("mean_heart_rate", None)
+        session |= {"delay_time": session["elapsed_time"], "service_time": 0}
     light = row(data, "shift_rest", person="Ada", day="2026-03-01")["rest_in_hour"]
     assert (light.value, words(light.reason)) == (None, "the energy of the day is below the standard of the rule")
 

@@ -4,101 +4,21 @@ from __future__ import annotations
 
 import math
 from fractions import Fraction
-from itertools import combinations
 from math import comb
-from time import process_time
 
 import pytest
-from scipy.stats import kendalltau
 
-from wood_xl.data.load import value
-from wood_xl.draws.compare import (
-    LogEstimate,
-    Outcome,
-    comparison_levels,
-    mean_of_logs,
-    probability_above,
-    satterthwaite_df,
-    surety,
-    verdict,
-)
-from wood_xl.draws.further_sessions import Trial, further_sessions
-from wood_xl.draws.least_squares import condition_of_two, least_squares, nested_test
-from wood_xl.draws.moderated import jackknife_se_log, quality, rate_of_sessions, ratio_of_totals
-from wood_xl.draws.student import binomial_upper
-from wood_xl.hours.learning import second_half_factor, trend_of_rates
-from wood_xl.hours.odd_values import beyond_fences, farthest_value, pooled_delay_frac, rounded_by_chance
+from wood_xl.draws.least_squares import condition_of_two, least_squares
+from wood_xl.draws.student import binomial_upper, mean_of_logs
+from wood_xl.hours.how_sure import quality
+from wood_xl.hours.odd_values import beyond_fences, pooled_delay_frac, rounded_by_chance
 from wood_xl.reasons import Refused
 from wood_xl.results.doubt_words import rounded_texts
 from wood_xl.schema.words import words
 from wood_xl.wood.log_slope import (
-    ratio_at_one_diameter,
     time_of_session_totals,
     time_of_single_cuts,
-    to_common_logs,
 )
-
-
-def known(ratio: float, se_log: float, df: float = 20) -> LogEstimate:
-    return LogEstimate(math.log(ratio), se_log**2, df)
-
-
-def test_a_rate_needs_wood_and_an_amount_in_every_session() -> None:
-    with pytest.raises(ValueError, match="amount is 0"):
-        rate_of_sessions(amounts=[1.0, 0.0], quantities=[1.0, 1.0])
-    with pytest.raises(ValueError, match="quantity is 0"):
-        ratio_of_totals(amounts=[1.0], quantities=[0.0])
-
-
-def test_each_session_takes_weight_from_the_assumed_spread() -> None:
-    spreads = [rate_of_sessions(amounts=[2.0] * n, quantities=[1.0] * n).spread for n in range(1, 9)]
-    assert spreads[0] == 0.25
-    assert spreads == sorted(spreads, reverse=True)
-
-
-def test_unit_of_wood_or_time_changes_no_relative_width() -> None:
-    a = rate_of_sessions(amounts=[1.0, 2.5, 2.0], quantities=[1.0, 2.0, 1.0])
-    b = rate_of_sessions(amounts=[60.0, 150.0, 120.0], quantities=[3.0, 6.0, 3.0])
-    assert b.value == pytest.approx(20 * a.value)
-    assert [end / b.value for end in b.interval] == pytest.approx([end / a.value for end in a.interval])
-
-
-@pytest.mark.parametrize(
-    ("ratio", "expected"),
-    [
-        (known(0.7, 0.05), Outcome.FIRST_LOWER),
-        (known(1.4, 0.05), Outcome.SECOND_LOWER),
-        (known(1.02, 0.03), Outcome.ALIKE),
-        (known(1.05, 0.005), Outcome.ALIKE),  # beyond doubt, and too small to matter
-        (known(1.2, 0.2), Outcome.OPEN),
-    ],
-)
-def test_verdicts(ratio: LogEstimate, expected: Outcome) -> None:
-    assert verdict(ratio=ratio, margin_factor=1.10, pairs_n=1) is expected
-
-
-def test_several_pairs_make_a_claim_harder() -> None:
-    near_the_edge = known(0.9, 0.048)
-    assert verdict(ratio=near_the_edge, margin_factor=1.01, pairs_n=1) is Outcome.FIRST_LOWER
-    assert verdict(ratio=near_the_edge, margin_factor=1.01, pairs_n=6) is Outcome.OPEN
-    assert comparison_levels(pairs_n=6)[0] == pytest.approx(1 - 0.05 / 6)
-
-
-def test_no_margin_is_never_the_same() -> None:
-    assert verdict(ratio=known(1.0, 1e-9), margin_factor=1.0, pairs_n=1) is Outcome.OPEN
-
-
-def test_probabilities_are_never_certain() -> None:
-    assert probability_above(ratio=known(9.0, 0.01), factor=1.0) == 0.999
-    assert probability_above(ratio=known(0.1, 0.01), factor=1.0) == pytest.approx(0.001)
-    assert probability_above(ratio=LogEstimate(0.0, 0.0, 3), factor=1.0) == 0.5
-    assert probability_above(ratio=LogEstimate(0.1, 0.0, 3), factor=1.0) == 0.999
-    with pytest.raises(ValueError, match="factor is 0"):
-        probability_above(ratio=known(1.0, 0.1), factor=0.0)
-
-
-def test_parts_without_scatter_have_the_fewest_degrees_of_freedom() -> None:
-    assert satterthwaite_df(variances=[0.0, 0.0], dfs=[3, 2]) == 2
 
 
 def test_one_day_is_no_comparison_by_day() -> None:
@@ -113,13 +33,6 @@ def test_quality(n: int, word: str) -> None:
     assert words(quality(sessions_n=n)) == word
 
 
-@pytest.mark.parametrize(
-    ("p", "word"), [(0.95, "clearly"), (0.94, "probably"), (0.79, "perhaps"), (0.59, "cannot tell")]
-)
-def test_surety(p: float, word: str) -> None:
-    assert words(surety(probability_frac=p)) == word
-
-
 def test_fits_that_cannot_be() -> None:
     with pytest.raises(Refused, match="not_told_apart"):
         least_squares(columns=([1.0], [2.0]), values=[1.0])
@@ -127,8 +40,6 @@ def test_fits_that_cannot_be() -> None:
         least_squares(columns=([1.0, 1.0, 1.0], [2.0, 2.0, 2.0]), values=[1.0, 2.0, 3.0])
     exact = least_squares(columns=([1.0, 1.0], [1.0, 2.0]), values=[3.0, 5.0])
     assert (exact.coefficients, exact.residual_sd, exact.df) == ((1.0, 2.0), 0.0, 0)
-    with pytest.raises(ValueError, match="no test with 0 columns more"):
-        nested_test(smaller=exact, larger=exact)
     assert condition_of_two(first=[1.0, 2.0], second=[2.0, 4.0]) == math.inf
 
 
@@ -152,86 +63,6 @@ def test_session_totals_must_differ_in_log_size() -> None:
             cuts_n=[10, 20, 30, 40], areas_m2=[1.0, 2.0, 3.0, 4.1], times_s=[9.0, 19.0, 30.0, 39.0]
         )
 
-
-def test_a_common_log_list_undoes_unequal_logs() -> None:
-    """Times without scatter: 20 s + 2600 s/m2 by hand on 12 cm, 14 s + 560 s/m2 by saw on 32 cm (invented)."""
-    thin, thick = (math.pi * d * d / 4 for d in (0.12, 0.32))
-    areas = [math.pi * d * d / 4 for d in (0.10, 0.15, 0.20, 0.25, 0.30, 0.35)]
-    common = [math.pi * d * d / 4 for d in (0.15, 0.20, 0.25, 0.30)]
-    hand = time_of_single_cuts(areas_m2=areas, times_s=[20 + 2600 * a for a in areas])
-    saw = time_of_single_cuts(areas_m2=areas, times_s=[14 + 560 * a for a in areas])
-    raw = (20 / thin + 2600) / (14 / thick + 560)
-    lists = {"common_cuts_n": 4, "common_area_m2": sum(common)}
-    by_hand = to_common_logs(cut=hand, own_cuts_n=1, own_area_m2=thin, **lists)
-    by_saw = to_common_logs(cut=saw, own_cuts_n=1, own_area_m2=thick, **lists)
-    assert raw == pytest.approx(5.95, abs=0.005)
-    assert raw * by_hand.value / by_saw.value == pytest.approx(3.45, abs=0.005)
-    assert by_hand.variance == pytest.approx(0.0, abs=1e-20)
-
-
-def test_common_logs_need_times_that_grow() -> None:
-    falling = time_of_single_cuts(areas_m2=[1, 2, 3, 4, 5, 6], times_s=[6.0, 5.0, 4.0, 3.0, 2.0, 1.0])
-    with pytest.raises(Refused, match="times_do_not_grow"):
-        to_common_logs(cut=falling, own_cuts_n=1, own_area_m2=1.0, common_cuts_n=1, common_area_m2=9.0)
-
-
-def test_logs_that_do_not_overlap_are_not_adjusted() -> None:
-    rates = {"hand": [61.0, 55.0, 50.0], "saw": [15.0, 14.0, 13.0]}
-    with pytest.raises(Refused, match="no_overlap"):
-        ratio_at_one_diameter(rates=rates, diameters_m={"hand": [0.10, 0.12, 0.14], "saw": [0.2, 0.3, 0.4]})
-    with pytest.raises(Refused, match="too_few_for_log_size"):
-        ratio_at_one_diameter(
-            rates={"hand": [61.0, 55.0], "saw": [15.0, 14.0]}, diameters_m={"hand": [0.1, 0.3], "saw": [0.2, 0.4]}
-        )
-
-
-def test_slopes_of_a_single_session_are_not_tested() -> None:
-    found = ratio_at_one_diameter(
-        rates={"hand": [61.0], "saw": [15.0, 14.0, 13.5, 12.0]},
-        diameters_m={"hand": [0.25], "saw": [0.2, 0.25, 0.3, 0.4]},
-    )
-    assert found.parallel_frac is None
-    assert found.ratio.df == 2
-
-
-def test_three_sessions_in_order_prove_nothing() -> None:
-    assert trend_of_rates(rates=[3.0, 2.0, 1.0]).by_chance_frac == pytest.approx(1 / 3)
-    assert trend_of_rates(rates=[2.0, 2.0, 2.0, 2.0]).by_chance_frac == 1.0
-
-
-def test_the_trend_of_a_thousand_sessions_is_told_at_once_and_like_the_exact_one_near_the_change() -> None:
-    downward = [100.0 - 0.1 * i + 7.0 * (i % 13) for i in range(1000)]
-    started = process_time()
-    trend = trend_of_rates(rates=downward)
-    assert process_time() - started < 1.0
-    pairs = combinations(downward, 2)
-    assert trend.concordance == sum((later > earlier) - (later < earlier) for earlier, later in pairs)
-    assert trend.by_chance_frac < 1e-6
-    most = int(value("learning.exact_sessions"))
-    for n in (most, most + 1):
-        rates = [100.0 + 37 * i % 61 - 0.2 * i for i in range(n)]
-        exact = kendalltau(range(n), rates, method="exact").pvalue
-        assert trend_of_rates(rates=rates).by_chance_frac == pytest.approx(exact, rel=1e-9 if n == most else 0.02)
-
-
-def test_halves_of_an_odd_number_of_cuts() -> None:
-    assert second_half_factor(areas_m2=[0.01, 0.02, 0.01], times_s=[10.0, 30.0, 15.0]) == pytest.approx(1.5)
-
-
-def test_leaving_out_the_one_session_that_is_nearly_all_keeps_the_digits_of_the_rest() -> None:
-    amounts, quantities = [1e17, 3.0, 2.0], [1e17, 1.0, 1.0]
-    left_out = [math.log(5 / 2), math.log((1e17 + 2) / (1e17 + 1)), math.log((1e17 + 3) / (1e17 + 1))]
-    mean = sum(left_out) / 3
-    expected = math.sqrt(2 / 3 * sum((one - mean) ** 2 for one in left_out))
-    assert jackknife_se_log(amounts=amounts, quantities=quantities) == pytest.approx(expected, rel=1e-9)
-
-
-def test_outliers() -> None:
-    far = farthest_value(values=[1.0, 1.1, 0.9, 1.0, 1.05, 3.0])
-    assert (far.place, far.is_far) == (5, True)
-    assert not farthest_value(values=[1.0, 1.0, 1.0]).is_far
-    with pytest.raises(ValueError, match="2 values have no outlier"):
-        farthest_value(values=[1.0, 2.0])
     assert beyond_fences(values=[float(i) for i in range(12)]) == []
 
 
@@ -281,10 +112,3 @@ def test_a_ratio_that_is_clear_of_one_is_printed_so() -> None:
     assert rounded_texts(middle=1.42, low=1.04, high=1.94, sessions_n=4, clear_of=1.0)[1] == "1.04"
     assert rounded_texts(middle=0.8, low=0.65, high=0.996, sessions_n=4, clear_of=1.0)[2] == "0.996"
     assert rounded_texts(middle=1.42, low=0.96, high=2.11, sessions_n=4, clear_of=1.0) == ("1.4", "0.96", "2.2")
-
-
-def test_further_sessions_of_one_method_alone() -> None:
-    alone = Trial(n=1, spread=0.25, df=3)
-    assert further_sessions(first=alone, second=None, factor=1.25) == (6, 0)
-    assert further_sessions(first=alone, second=None, factor=9.0) == (0, 0)
-    assert further_sessions(first=alone, second=None, factor=1.01) is None

@@ -17,8 +17,7 @@ from wood_xl.choice.surety import CombinationSurety, combination_surety
 from wood_xl.choice.swings import swing_rows
 from wood_xl.draws.ensemble import WORLDS, Design, Number
 from wood_xl.draws.figure import drawn
-from wood_xl.draws.inputs import by_doubt, by_sessions
-from wood_xl.draws.moderated import rate_of_sessions
+from wood_xl.draws.inputs import by_doubt
 from wood_xl.ids import Input
 from wood_xl.io.reader import read_workbook
 from wood_xl.notes.convert import season_records
@@ -38,7 +37,7 @@ MONEY, TIME = {"money": 10.0}, {"time": 10.0}
 Z95 = 1.959964
 NUMBERED = {name: Named(f"methods.{n}", name) for n, name in enumerate(("petrol", "battery", "maul"))}
 
-HOURS = rate_of_sessions(amounts=[2.0, 2.2, 1.9], quantities=[1.0, 1.0, 1.0])
+HOURS_U = 0.1  # by the sessions
 
 Parts = dict[str, list[tuple[float, dict[Key, float]]]]
 
@@ -84,7 +83,7 @@ class Known:
         if figure_id != "worker_hours":
             return whole
         own = said(Input.WORKING_HOURS, method=NUMBERED[name])
-        return whole * by_sessions(own, HOURS.se_log, HOURS.df, self.design)
+        return whole * by_doubt(own, HOURS_U, self.design)
 
 
 def studied_as(weights: dict[str, float], known: Known) -> tuple[CombinationStudy, CombinationSurety, Any]:
@@ -165,7 +164,7 @@ def test_sessions_of_a_method_move_its_hours_and_what_is_common_moves_all_its_fi
         "battery": {"worker_hours": [(2.5, {TAPE: -3.0})], "kcal_net": [(900.0, {TAPE: -3.0})]},
     }
     rows = swings(weights, **both)
-    factor = HOURS.interval[1] / HOURS.value
+    factor = math.exp(Z95 * math.sqrt(math.log1p(HOURS_U**2)))
     # Of the effort only the tape is in doubt here; the hours go with the sessions.
     lead = 50 * ((2.5 - 2.0 * factor) / 2.25 + (900 - 700) / 800)
     own = said(Input.WORKING_HOURS, method=NUMBERED["petrol"])
@@ -225,7 +224,8 @@ def test_in_a_demo_season_too(name: str) -> None:
     found = season_cells(season_records(check_season(read_workbook(ROOT / "demo" / f"{name}.xlsx")))[0])
     combinations, rows = found["combinations"], found["choice_swings"]
     first, second = (combinations[at]["best_share"].value for at in (0, 1))
-    assert probability(rows) == pytest.approx(first / (first + second), abs=0.05)
+    # One at a time, the days that two methods share do not cancel.
+    assert probability(rows) == pytest.approx(first / (first + second), abs=0.1)
     assert {row["lead"].value for row in rows} == {rows[0]["lead"].value}
     assert rows[0]["lead"].value == pytest.approx(combinations[1]["points"].value - combinations[0]["points"].value)
     for row in rows:

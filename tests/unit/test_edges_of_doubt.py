@@ -11,8 +11,6 @@ from builders import Data, season_rates, small_season, tables
 from wood_xl.draws.figure import TAKES_NONE
 from wood_xl.money.method import method_money
 from wood_xl.reasons import Reason, is_said
-from wood_xl.schema.words import words
-from wood_xl.verdicts import Question
 
 HAND, SAW = "Bow saw", "Chain saw"
 
@@ -72,7 +70,7 @@ def test_a_tool_that_a_task_did_not_run_is_worn_by_the_other_alone() -> None:
     assert worn["cords"].reason == TAKES_NONE
 
 
-def test_a_session_without_bar_oil_leaves_the_choice_by_money_unsure_in_a_way_not_known() -> None:
+def test_oil_that_was_not_filled_up_each_time_counts_with_the_next_filling() -> None:
     data = season(bar_oil_price=5)
     data["units"]["season"]["bar_oil_price"] = "per L"
     data["units"]["sessions"]["bar_oil_used"] = "L"
@@ -85,11 +83,9 @@ def test_a_session_without_bar_oil_leaves_the_choice_by_money_unsure_in_a_way_no
         one["bar_oil_used"] = 0.2 * bool(number)
     found = tables(data).tables
     cash = next(one for one in found["rates_per_cord"] if one["method"] == method)["cash"]
-    assert cash.value > 0
-    assert is_said(cash.reason, Reason.TOOK_NO)
-    money = next(one for one in found["choice"] if one["question"] == words(Question.MONEY))
-    assert is_said(money["sure"].reason, Reason.NO_INTERVAL)
-    assert not money["surety"]
+    oil = next(one for one in found["money_per_cord"] if one["method"] == method)["bar_oil"]
+    assert 0 < oil.low < oil.value < oil.high
+    assert cash.low < cash.value < cash.high
 
 
 @pytest.mark.parametrize(("worth", "reason"), [(8, Reason.NEVER_PAYS_IN), (20, Reason.MAY_NEVER_PAY)])
@@ -126,23 +122,23 @@ def test_a_tool_whose_hours_in_another_task_are_in_unknown_doubt_has_no_ends_in_
     data["tools"][1] |= {"life_hours": 500}
     data["units"]["tools"]["life_hours"] = "h"
     data["methods"].append({"method": "limbing", "task": "limb", "tool_1": data["tools"][1]["tool"]})
-    for number, minutes in enumerate((20, 0)):
+    for number, (minutes, length) in enumerate(((600, 0.1), (40, 1), (2, 60))):
         name = f"limb {number}"
         data["sessions"].append(
             {
                 "session": name,
                 "date": f"2026-03-1{number}",
                 "method": "limbing",
-                "elapsed_time": 40,
+                "elapsed_time": minutes,
                 "running_time": minutes,
                 "fuel_used": 0.1,
             }
         )
-        data["stacks"].append({"session": name, "height": 1, "length": 1})
+        data["stacks"].append({"session": name, "height": 1, "length": length})
     data["sessions"][1]["running_time"] = 20
     costs = [one for one in tables(data).tables["tool_costs"] if one["tool"] == data["tools"][1]["tool"]]
     assert len(costs) == 2
     for one in costs:
         assert one["hours_per_year"].low is None
-        assert is_said(one["hours_per_year"].reason, Reason.TOOK_NO)
+        assert is_said(one["hours_per_year"].reason, Reason.SESSIONS_UNLIKE)
         assert one["life_years"].low is None

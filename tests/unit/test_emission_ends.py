@@ -6,14 +6,12 @@ import math
 from typing import Any
 
 import pytest
-from builders import Data, tables
+from builders import Data, sessions_half, tables
 from test_emission_study import season_of_six_cords
 
 from wood_xl.data.load import value
-from wood_xl.draws.compare import steadied
 from wood_xl.draws.figure import Figure
-from wood_xl.draws.moderated import rate_of_sessions
-from wood_xl.draws.student import t_quantile
+from wood_xl.ids import Recorded
 from wood_xl.schema.words import words
 
 Z = 1.959964
@@ -56,10 +54,9 @@ def half(found: Figure) -> float:
     return math.log(found.high / found.low) / 2
 
 
-def scatter(amounts: tuple[float, ...] = FUEL) -> float:
-    """Half the width that the scatter of sessions alone leaves."""
-    found = steadied(rate=rate_of_sessions(amounts=amounts, quantities=[6.0] * len(amounts)))
-    return t_quantile(probability_frac=0.975, df=found.df) * math.sqrt(found.variance)
+def scatter(method: str = "Saw") -> float:
+    """Half the width that the scatter of its sessions alone leaves of a method's fuel."""
+    return sessions_half(three_sessions(), method, Recorded.FUEL)
 
 
 def of_co2() -> float:
@@ -104,7 +101,7 @@ def test_methane_goes_by_its_own_doubt() -> None:
     found = row(three_sessions(), "carriers", method="Split")
     for key, doubt in (("ch4", 1.5), ("n2o", 2.0)):
         assert half(found[key]) == pytest.approx(
-            math.hypot(scatter(), Z * TAPE, Z * math.log(doubt)), rel=DRAWS_ERROR
+            math.hypot(scatter("Split"), Z * TAPE, Z * math.log(doubt)), rel=DRAWS_ERROR
         )
 
 

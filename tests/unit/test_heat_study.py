@@ -425,8 +425,9 @@ def test_usual_fraction_cancels_in_heat_for_fuel_where_all_wood_was_measured_as_
     found = {}
     for fraction in (None, 0.64):
         data = one_tree()
-        data["sessions"], data["stacks"] = [data["sessions"][1]], []
-        data["cuts"] = [data["cuts"][2]]
+        session, cut = data["sessions"][1], data["cuts"][2]
+        data["sessions"] = [{**session, "session": f"C{n}", "date": f"2026-03-{n + 1:02}"} for n in range(6)]
+        data["cuts"], data["stacks"] = [{**cut, "session": f"C{n}"} for n in range(6)], []
         if fraction is not None:
             data["season"].update(solid_fraction=fraction)
         saw = tables(data).tables["energy_return"][1]

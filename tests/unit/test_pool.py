@@ -4,24 +4,21 @@ from __future__ import annotations
 
 import json
 import math
-from dataclasses import replace
 from pathlib import Path
-from types import SimpleNamespace
 from typing import Any
 
+import numpy as np
 import pytest
-from builders import Data, small_season
+from builders import Data, records, small_season
 from click.testing import CliRunner
 from jsonschema import Draft202012Validator
 from openpyxl import load_workbook
 
-from wood_xl import season as season_module
 from wood_xl.cli import main
 from wood_xl.demo import demo_data, demo_names, demo_workbook
+from wood_xl.draws.ensemble import OneByOne
 from wood_xl.draws.figure import Figure
-from wood_xl.hours.how_sure import FIGURES as FIGURES_OF_SESSIONS
-from wood_xl.hours.rates import MethodRate
-from wood_xl.hours.season_rates import SeasonRates
+from wood_xl.hours.rates import RECORDED
 from wood_xl.ids import PooledMoney
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.marked_copy import marked_copy
@@ -30,18 +27,17 @@ from wood_xl.io.reader import read_workbook
 from wood_xl.io.results import pool_bytes, results_bytes
 from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.io.summary_workbook import summary_bytes
-from wood_xl.notes.convert import season_records
-from wood_xl.notes.season import check_season
 from wood_xl.pipeline import check_file, input_files, score_file
 from wood_xl.reasons import said
 from wood_xl.results.pool import pool_files
 from wood_xl.results.pooling import (
     FIGURES,
-    KnownRate,
-    MethodOfSeason,
+    SOURCES,
+    Contribution,
     SeasonOfPool,
     contribution_rows,
-    methods_of_season,
+    figures_of_season,
+    is_of_household,
     pooled_figures,
     pooled_rows,
     trend_rows,
@@ -49,8 +45,8 @@ from wood_xl.results.pooling import (
 from wood_xl.results.share import shared
 from wood_xl.schema.model import pool_definition
 from wood_xl.schema.words import words
-from wood_xl.season import season_tables
-from wood_xl.verdicts import Trend
+from wood_xl.season import SeasonTables, season_tables
+from wood_xl.verdicts import Agreement, Trend
 
 Row = dict[str, Any]
 
@@ -285,53 +281,131 @@ def test_money_of_other_years_or_currencies_is_never_mixed(tmp_path: Path) -> No
     assert rows(document, "trends", figure="Cash") == []  # no three years in money of one
 
 
+def tables_of(data: Data) -> SeasonTables:
+    return season_tables(records(data))
+
+
 @pytest.mark.parametrize("name", demo_names())
-def test_errors_are_those_that_the_intervals_were_made_of(
-    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    made: list[SeasonRates] = []
-
-    def catching(*args: Any) -> SeasonRates:
-        made.append(SeasonRates(*args))
-        return made[-1]
-
-    monkeypatch.setattr(season_module, "SeasonRates", catching)
-    path = tmp_path / "season.xlsx"
-    path.write_bytes(demo_workbook(name))
-    records, _ = season_records(check_season(read_workbook(path)))
-    methods = methods_of_season(season_tables(records).tables, records, FIGURES)
-    seen = 0
-    for totals, one in zip([t for t in made[0].study.totals if t.counted], methods, strict=True):
-        for figure, found in one.rates.items():
-            shown = made[0].figure(totals, figure)
-            assert None not in (shown.low, shown.high)
-            half = math.log(shown.high / shown.low) / 2
-            (alone,) = contribution_rows(pooled_figures([season("a", replace(one, rates={figure: found}))]))
-            again = alone["value"]
-            assert again.low * again.high == pytest.approx(shown.value**2)
-            # a year's doubt is taken as even by ratio: by the ends of skew draws, and by two thirds of what is common
-            assert math.log(again.high / again.low) / 2 == pytest.approx(half, rel=0.08)
-            if figure in FIGURES_OF_SESSIONS:
-                rate = made[0].rate(totals, figure)
-                assert isinstance(rate, MethodRate)
-                assert found.common_variance == pytest.approx(rate.common_variance)
-                # 4096 draws find the whole half width to 4 %, and what the sessions alone give is what is left of it
-                assert found.own_variance == pytest.approx(rate.rate.se_log**2, abs=0.08 * found.variance)
-            seen += 1
-    assert seen > 20
+def test_parts_of_doubt_are_those_of_the_model_and_make_up_the_whole(name: str) -> None:
+    rates = tables_of(demo_data(name)).rates
+    of_kind = {(one.task, one.kind, one.figure): one for one in figures_of_season(rates, FIGURES)}
+    seen = set()
+    for totals in (t for t in rates.study.totals if t.counted):
+        for figure_id in FIGURES:
+            shown, rate = rates.figure(totals, figure_id), rates.study.equal.rate(totals, RECORDED.get(figure_id))
+            alone = [
+                one
+                for (task, _, figure), one in of_kind.items()
+                if (task, figure) == (totals.method.task, figure_id)
+                and one.methods_n == 1
+                and one.value.value == pytest.approx(shown.value, rel=1e-12)
+            ]
+            if shown.members is None or not alone:
+                continue
+            (one,) = alone
+            assert (one.value.low, one.value.high) == pytest.approx((shown.low, shown.high))
+            whole = float(np.var(np.log(shown.members[1:])))
+            assert one.by_sessions + one.by_household + one.by_all == pytest.approx(whole, rel=0.1)
+            if rate is not None:
+                assert one.by_sessions == pytest.approx(rate.log_variance, rel=0.02)
+            seen.add((figure_id, one.by_household > one.by_all))
+    assert {figure for figure, _ in seen} == set(FIGURES)
+    assert ("cash", True) in seen  # prices are the household's own
+    assert ("kcal_net", True) not in seen  # equations are everybody's
 
 
-def test_few_sessions_and_much_common_doubt_keep_their_error() -> None:
-    """Own error 0.25 with 3 degrees of freedom, common 0.27: the interval alone would read 0.30 for 0.368."""
-    half = math.hypot(3.182446 * 0.25, 1.959964 * 0.27)
-    row = SimpleNamespace(
-        method="saw", figure="cash", sessions_n=1, common_doubt=Figure(27.0),
-        rate=Figure(20.0, "", 20 * math.exp(-half), 20 * math.exp(half), ""),
-    )  # fmt: skip
-    records: Any = SimpleNamespace(methods=[SimpleNamespace(name="saw", tools=())], tools=[])
-    tables = {"how_sure": [row], "rates_per_cord": [SimpleNamespace(method="saw", task="buck", sessions_n=4)]}
-    (one,) = methods_of_season(tables, records, ["cash"])
-    assert one.rates["cash"].variance == pytest.approx(0.25**2 + 0.27**2, rel=1e-6)
+def test_every_input_is_of_one_source() -> None:
+    rates = tables_of(demo_data(demo_names()[0])).rates
+    asking = OneByOne()
+    for totals in (t for t in rates.study.totals if t.counted):
+        for figure_id in FIGURES:
+            if rates.figure(totals, figure_id).members is not None:
+                rates.by(asking).number(totals, figure_id)
+    keys = list(asking.asked)
+    assert all(sum(bool(source.has_input(key)) for source in SOURCES if source.has_input) == 1 for key in keys)
+    own = {key.id.key for key in keys if is_of_household(key) and not isinstance(key, str)}
+    shared = {key if isinstance(key, str) else key.id.key for key in keys if not is_of_household(key)}
+    assert {"tape", "price_of_tool", "price_of_fuel", "life_running"} <= own
+    assert {"table", "reserve", "grid", "interest", "co2.gasoline"} <= shared
+    assert not own & shared
+
+
+def test_one_season_keeps_its_value_and_leaves_other_households_open(tmp_path: Path) -> None:
+    path = write(tmp_path / "a.xlsx", small_season())
+    results, document = score_file(path, None).results, pool_files([path], system=None, one_household=False).document
+    assert results is not None
+    assert document is not None
+    (row,) = rows(document, "pooled", kind="hand", figure="Worker hours")
+    (own,) = rows(document, "contributions", kind="hand", figure="Worker hours")
+    printed = next(one for one in results["rates_per_cord"] if one["method"] == "By bow saw")["worker_hours"]
+    assert [own["value"][key] for key in ("value", "low", "high")] == [
+        printed[key] for key in ("value", "low", "high")
+    ]
+    assert row["value"]["value"] == printed["value"]
+    wide = [math.log(one["high"] / one["low"]) for one in (printed, row["value"], row["next_season"])]
+    assert wide == sorted(wide)
+    assert wide[1] > 2  # of the average household one alone tells little
+    assert (row["agreement"], row["spread"]["value"]) == ("one season alone", None)
+    assert row["spread"]["reason"] == "one season alone"
+
+
+def test_order_of_the_files_changes_no_pooled_figure(seasons: list[Path]) -> None:
+    found, again = (
+        pool_files(paths, system=None, one_household=False).document for paths in (seasons, seasons[::-1])
+    )
+    assert found is not None
+    assert again is not None
+    assert found["pooled"] == again["pooled"]
+
+
+def test_more_seasons_make_hours_surer_but_never_the_equation_of_effort(tmp_path: Path) -> None:
+    paths = []
+    for number in range(6):
+        data = small_season()
+        for session in data["sessions"]:
+            session["elapsed_time"] += number
+        paths.append(write(tmp_path / f"{number}.xlsx", data))
+    (part,) = [
+        one
+        for one in figures_of_season(tables_of(small_season()).rates, ["kcal_net"])
+        if (one.task, one.kind) == ("buck", "hand")
+    ]
+    least = 1.96 * math.sqrt(part.by_all)
+
+    def halves(paths: list[Path]) -> list[float]:
+        document = pool_files(paths, system=None, one_household=False).document
+        assert document is not None
+        figures = ("Worker hours", "Effort, net of rest")
+        values = [rows(document, "pooled", kind="hand", figure=figure)[0]["value"] for figure in figures]
+        return [math.log(one["high"] / one["low"]) / 2 for one in values]
+
+    hours, effort = zip(halves(paths[:2]), halves(paths), strict=True)
+    assert hours[1] < 0.7 * hours[0]
+    assert hours[1] < least < effort[1] < effort[0]
+
+
+def test_methods_of_a_kind_are_one_and_do_not_shrink_what_they_share() -> None:
+    data = small_season()
+    alone = {one.figure: one for one in figures_of_season(tables_of(data).rates, FIGURES) if one.kind == "hand"}
+    data["methods"].append(data["methods"][0] | {"method": "By frame saw"})
+    hand = [session for session in data["sessions"] if session["method"] == "By bow saw"]
+    hand[0]["method"] = "By frame saw"
+    rates = tables_of(data).rates
+    both = {one.figure: one for one in figures_of_season(rates, FIGURES) if one.kind == "hand"}
+    for figure in ("worker_hours", "kcal_net"):
+        one = both[figure]
+        assert (one.methods_n, one.sessions_n) == (2, len(hand))
+        of_each = [rates.figure(t, figure).value or 0.0 for t in rates.study.totals if "saw" in t.method.name]
+        assert min(of_each) <= (one.value.value or 0.0) <= max(of_each)
+        assert one.by_all == pytest.approx(alone[figure].by_all, rel=0.1)
+
+
+def test_figures_without_an_interval_are_left_out() -> None:
+    data = small_season()
+    data["tools"][0]["price"] = 0  # the bow saw: cash is nothing, which has no log
+    found = {(one.kind, one.figure) for one in figures_of_season(tables_of(data).rates, FIGURES)}
+    assert ("hand", "cash") not in found
+    assert {("hand", "worker_hours"), ("gasoline two-stroke", "cash")} <= found
 
 
 def test_a_study_in_the_folder_itself_can_be_made_again(seasons: list[Path]) -> None:
@@ -351,50 +425,61 @@ def test_files_of_a_folder_are_numbered_alike_on_every_system(tmp_path: Path) ->
 
 
 def season(
-    name: str, *methods: MethodOfSeason, currency: str = "NOK", year: int | None = None, price_year: int = 2024
+    name: str, *figures: Contribution, currency: str = "NOK", year: int | None = None, price_year: int | None = 2024
 ) -> SeasonOfPool:
-    return SeasonOfPool(name, year, currency, price_year, methods)
+    return SeasonOfPool(name, year, currency, price_year, figures)
 
 
-def method(middle: float, own: float, *, common: float = 0.0, figure: str = "worker_hours") -> MethodOfSeason:
-    return MethodOfSeason("split", "hand", 3, {figure: KnownRate(middle, own**2, common**2, 2.57 * own)})
+def figure(value: float, own: float, *, household: float = 0.0, shared: float = 0.0, of: str = "worker_hours") -> Any:
+    return Contribution(
+        "split", "hand", of, 1, 3, Figure(value, None, 0.5 * value, 2 * value), own, household, shared
+    )
 
 
-def test_two_methods_of_a_kind_are_one_contribution() -> None:
-    both = season("a", method(4.0, 0.3), method(9.0, 0.3))
-    (one,) = pooled_figures([both])
-    (row,) = pooled_rows([one])
-    assert row["value"].value == pytest.approx(6.0)
-    assert one.parts[0].methods_n == 2
-    assert row["value"].low is None
+WORKED = [(math.exp(y), v) for y, v in zip((0.10, 0.35, 0.20), (0.02, 0.03, 0.015), strict=True)]
 
 
-def test_what_methods_have_in_common_does_not_shrink_with_their_number() -> None:
-    (one,) = pooled_figures([season("a", method(4.0, 0.3, common=0.2), method(9.0, 0.3, common=0.2))])
-    (part,) = one.parts
-    assert part.variance == pytest.approx(0.3**2 / 2 + 0.2**2)
-    assert part.half == pytest.approx(math.hypot(2.57 * 0.3 / math.sqrt(2), 1.959964 * 0.2))
+@pytest.mark.parametrize("one_household", [False, True])
+def test_worked_case_of_three_seasons(one_household: bool) -> None:
+    """Worked case 13: what all share stands with the published figures, or in one household with its own tape."""
+    doubt = {"household": 0.01} if one_household else {"shared": 0.01}
+    seasons = [season(str(n), figure(*one, **doubt)) for n, one in enumerate(WORKED)]
+    for order in (seasons, seasons[::-1]):
+        (one,) = pooled_figures(order, one_household=one_household)
+        (row,) = pooled_rows([one])
+        logs = [math.log(end) for end in (row["value"].value, row["value"].low, row["value"].high)]
+        assert [f"{log:.6f}" for log in logs] == ["0.207110", "-0.189633", "0.613790"]
+        logs = [math.log(end) for end in (row["next_season"].low, row["next_season"].high)]
+        assert [f"{log:.6f}" for log in logs] == ["-0.484399", "0.911815"]
+        assert row["agreement"] is Agreement.OPEN
+        weights = [part["weight"].value for part in contribution_rows([one])]
+        assert sum(weights) == pytest.approx(100)
+        assert row["heaviest"].value == max(weights)
 
 
-def test_figures_without_an_interval_are_left_out() -> None:
-    assert pooled_figures([season("a", MethodOfSeason("split", "hand", 3, {}))]) == []
+def test_what_is_a_households_own_counts_as_its_own() -> None:
+    """The same worked case without what all share: a part of each season's variance is by its own tape and prices."""
+    seasons = [season(str(n), figure(value, 0.6 * v, household=0.4 * v)) for n, (value, v) in enumerate(WORKED)]
+    (row,) = pooled_rows(pooled_figures(seasons, one_household=False))
+    assert [f"{math.log(end):.6f}" for end in (row["value"].low, row["value"].high)] == ["-0.146481", "0.573431"]
 
 
 def test_cash_of_one_year_is_pooled_by_itself() -> None:
-    seasons = [season(str(n), method(4.0 + n, 0.3, figure="cash"), price_year=2023 + n // 2) for n in range(4)]
-    found = pooled_figures([*seasons, season("e", method(9.0, 0.3, figure="cash"), currency="SEK")])
+    seasons = [season(str(n), figure(4.0 + n, 0.1, of="cash"), price_year=2023 + n // 2) for n in range(4)]
+    others = season("e", figure(9.0, 0.1, of="cash"), currency="SEK")
+    found = pooled_figures([others, *seasons], one_household=False)
     assert [(words(one.about["money"]), len(one.parts)) for one in found] == [
         ("NOK, prices of 2023", 2),
         ("NOK, prices of 2024", 2),
         ("SEK, prices of 2024", 1),
     ]
-    undated = SeasonOfPool("f", None, "NOK", None, (method(4.0, 0.3, figure="cash"),))
-    assert pooled_figures([undated])[0].about["money"] == said(PooledMoney.UNKNOWN_YEAR, currency="NOK", year=0)
+    (undated,) = pooled_figures([season("f", figure(4.0, 0.1, of="cash"), price_year=None)], one_household=False)
+    assert undated.about["money"] == said(PooledMoney.UNKNOWN_YEAR, currency="NOK", year=0)
 
 
 def test_trend_needs_three_years() -> None:
-    years = [season(str(year), method(4.0 * 1.1**year, 0.5), year=2020 + year) for year in range(3)]
-    assert list(trend_rows(pooled_figures(years[:2]))) == []
-    (row,) = trend_rows(pooled_figures(years))
+    years = [season(str(year), figure(4.0 * 1.1**year, 0.25), year=2020 + year) for year in range(3)]
+    assert list(trend_rows(pooled_figures(years[:2], one_household=True))) == []
+    (row,) = trend_rows(pooled_figures(years, one_household=True))
     assert row["per_year"].value == pytest.approx(10.0)
     assert row["words"] is Trend.MORE

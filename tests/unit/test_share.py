@@ -43,8 +43,9 @@ def test_shared_results_hold_nothing_private(name: str, tmp_path: Path) -> None:
     for table in ("efforts", "people", "strain", "shift_rest", "traces", "choice_swings"):
         assert results[table] or table in ("shift_rest", "traces")
         assert given[table] == []
-    assert "heart-rate equation" in json.dumps(results["how_sure"])
-    assert "heart-rate equation" not in json.dumps(given["how_sure"])
+    assert "energy by heart rate" in json.dumps(results["how_sure"])
+    assert "energy by heart rate" not in json.dumps(given["how_sure"])
+    assert "against other bases" not in json.dumps(given["how_sure"])
     assert [row["common_factors"] for row in given["how_sure"] if row["figure"] == "Cash"] == [
         row["common_factors"] for row in results["how_sure"] if row["figure"] == "Cash"
     ]

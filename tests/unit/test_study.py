@@ -52,11 +52,11 @@ def annuity(price: float, resale: float, years: float, rate: float = 0.03) -> fl
         ("rates_per_cord", 1, "clock_hours", 1.0 / CORDS_CHAIN),
         ("rates_per_cord", 1, "worker_hours", 1.5 / CORDS_CHAIN),
         ("rates_per_cord", 0, "delay_free_worker_hours", (80 + 45) / 60 / CORDS_SAW),
-        # A: heart-rate equation for women, 120 beats/min, 70 kg, 40 years; gross over 90 min, kJ to kcal
-        ("efforts", 0, "kcal_gross", (-20.4022 + 0.4472 * 120 - 0.1263 * 70 + 0.074 * 40) / 4.184 * 90),
+        # A: half of the reserve, VO2max 43 - 0.35 x 15 for a woman of 40 years, 70 kg; gross over 90 min
+        ("efforts", 0, "kcal_gross", (3.5 + 0.5 * (37.75 - 3.5)) * 0.070 * 4.88 * 90),
         # rest by the rounded equation: 10 x 70 + 6.25 x 170 - 5 x 40 - 161 kcal a day
         ("efforts", 0, "kcal_net",
-         ((-20.4022 + 0.4472 * 120 - 0.1263 * 70 + 0.074 * 40) / 4.184 - (700 + 1062.5 - 200 - 161) / 1440) * 90),
+         ((3.5 + 0.5 * (37.75 - 3.5)) * 0.070 * 4.88 - (700 + 1062.5 - 200 - 161) / 1440) * 90),
         ("tool_costs", 0, "yearly_cost", annuity(400, 0, 10)),
         ("tool_costs", 1, "resale", 400),
         ("tool_costs", 1, "hours_per_year", YEAR_CORDS * (50 / 60) / CORDS_CHAIN),

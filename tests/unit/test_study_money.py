@@ -10,8 +10,7 @@ from builders import Data, at, season_rates, small_season, tables
 
 from wood_xl.draws.ensemble import OneByOne, nominal
 from wood_xl.draws.figure import Figure
-from wood_xl.draws.moderated import rate_of_sessions
-from wood_xl.ids import Input
+from wood_xl.ids import Input, Recorded
 from wood_xl.reasons import Said
 from wood_xl.schema.words import words
 
@@ -365,20 +364,28 @@ def test_sessions_give_the_range_of_pace_and_of_fuel() -> None:
     data["cuts"].append({"session": "B2", "diameter": 30, "cuts": 20})
     rows = {r["input"]: r for r in tables(data).tables["sensitivity"]}
     pace = rows["hours of work a cord, By chain saw"]
-    cords = [CORDS_CHAIN] * 2
+    equal = season_rates(data).study.equal
+    saw = next(one for one in equal.totals if one.method.name == "By chain saw")
     # of the scatter of the sessions alone: the tape turns all of them alike and is moved by itself
-    hours, litres = (
-        rate_of_sessions(amounts=amounts, quantities=cords) for amounts in ([50 / 60, 70 / 60], [0.5, 0.9])
-    )
-    low, high = hours.interval
-    assert pace["range"] == f"{hours.value:.3g} ({low:.3g} to {high:.3g}) h"
+    low, high = (float(f"{end:.3g}") for end in ends_of(pace["range"]))
+    middle = (50 + 70) / 60 / (2 * CORDS_CHAIN)
+    assert low < middle < high
     assert pace["total"] == "cash"
     assert value(pace["at_low"]) < value(pace["at_high"])
-    less, more = (end / litres.value for end in litres.interval)
-    assert rows["fuel a cord, By chain saw"]["range"] == f"1 ({less:.3g} to {more:.3g}) times the mean"
+    rate = equal.rate(saw, Recorded.FUEL)
+    assert rate is not None
+    assert rate.ends is not None
+    mean = (0.5 + 0.9) / 2 / equal.ordered[-1].quantity.stacked_m3
+    less, more = (end / mean for end in rate.ends)
+    assert ends_of(rows["fuel a cord, By chain saw"]["range"]) == pytest.approx((less, more), rel=0.01)
 
 
-def test_another_pace_moves_hours_of_work_and_no_pause() -> None:
+def ends_of(told: str) -> tuple[float, float]:
+    low, high = told[told.index("(") + 1 : told.index(")")].split(" to ")
+    return float(low), float(high)
+
+
+def test_another_pace_moves_all_hours() -> None:
     data = with_value_of_time(with_running(1, 30))
     data["sessions"][1].pop("service_time")
     data["sessions"][1]["delay_time"] = 20  # of 60 minutes; the helper was there for 30
@@ -391,14 +398,9 @@ def test_another_pace_moves_hours_of_work_and_no_pause() -> None:
     money = known.by(moved).money("By chain saw")
     assert money is not None
     plain, saw = money.inputs, money.inputs.tools[0]
-    at_work = [at / nominal(plain.working_h_per_cord) for at in moved.at_ends(plain.working_h_per_cord, pace)]
-    assert at_work[0] < 1 < at_work[1]
-    running = [at / nominal(saw.hours_per_cord) for at in moved.at_ends(saw.hours_per_cord, pace)]
-    assert running == pytest.approx(at_work)
-    for hours in (plain.clock_h_per_cord, plain.worker_h_per_cord):
-        ends = [at / nominal(hours) for at in moved.at_ends(hours, pace)]
-        # a third of an hour is pauses, for the helper too, and stays as it is
-        assert ends == pytest.approx([1 / 3 + 2 / 3 * k for k in at_work])
+    for hours in (plain.clock_h_per_cord, plain.working_h_per_cord, plain.worker_h_per_cord, saw.hours_per_cord):
+        low, high = moved.at_ends(hours, pace)
+        assert low < nominal(hours) < high
 
 
 def test_published_lives_are_the_range_of_an_engine() -> None:

@@ -102,7 +102,7 @@ def test_figures_are_those_of_the_whole_results(tmp_path: Path) -> None:
         for mine, theirs in zip(results[table], given[table], strict=True):
             figures = [key for key, cell in mine.items() if isinstance(cell, dict)]
             assert {k: theirs[k] | {"basis": ""} for k in figures} == {k: mine[k] | {"basis": ""} for k in figures}
-    assert "heart-rate equation for May" in " ".join(row["common_factors"] for row in results["how_sure"])
+    assert "energy by heart rate for May" in " ".join(row["common_factors"] for row in results["how_sure"])
 
 
 def test_a_problem_that_names_somebody_keeps_only_its_title(tmp_path: Path) -> None:

@@ -19,6 +19,7 @@ from wood_xl.data.load import constant, value
 from wood_xl.data.trade import tool_kinds
 from wood_xl.draws.ensemble import Design, Number
 from wood_xl.draws.inputs import by_doubt, by_range, range_spread, spread_of_sd
+from wood_xl.hours.equal_terms import recording
 from wood_xl.hours.taken import Taken, TakenAmounts
 from wood_xl.ids import Input, Recorded
 from wood_xl.money.cost_study import CostStudy
@@ -87,11 +88,22 @@ class DrawnEmissions:
         """All accounts of a session by its own fuel and electricity and its share of the tools."""
         return self._accounts(replace(amounts, tools=tuple(replace(t, share=t.share * cords) for t in self.tools)))
 
-    def of_trial(self, cords: float) -> EmissionAccounts:
-        """All accounts of the counted sessions together, where all of them recorded what they took."""
-        plain = self.of_method.amounts
-        amounts = replace(plain, fuel=plain.fuel.times(cords), electricity_kwh=plain.electricity_kwh * cords)
-        return self.of_session(amounts, cords)
+    @cached_property
+    def of_trial(self) -> EmissionAccounts:
+        """All accounts of the counted sessions together, as measured."""
+        plain, totals = self.of_method.amounts, self.of_method.totals
+        fuel, kwh = (
+            totals.cords / self.study.equal.factor(totals, what) * self._of_unrecorded(what)
+            for what in (Recorded.FUEL, Recorded.ELECTRICITY)
+        )
+        amounts = replace(plain, fuel=plain.fuel.times(fuel), electricity_kwh=plain.electricity_kwh * kwh)
+        return self.of_session(amounts, totals.cords)
+
+    def _of_unrecorded(self, what: Recorded) -> Number:
+        """Sessions that did not record an amount are as unsure as the method."""
+        totals = self.of_method.totals
+        is_whole = len(recording(totals, what)) == len(totals.counted)
+        return 1.0 if is_whole else self.taken.relative(totals, what).number
 
     def times(self, number: Number, what: Recorded) -> Number:
         """An amount for a cord by all members; what takes nothing stays the number."""

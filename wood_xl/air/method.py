@@ -25,7 +25,7 @@ from wood_xl.draws.figure import Figure, not_given
 from wood_xl.hours.fuel import FuelParts, fuel_parts
 from wood_xl.hours.methods import NO_SESSION, MethodTotals
 from wood_xl.hours.sessions import burning_kind, is_electric, needs
-from wood_xl.ids import MadeBy
+from wood_xl.ids import MadeBy, Recorded
 from wood_xl.money.cost_study import CostStudy, from_sessions, recorded
 from wood_xl.money.inputs import gathered_tool
 from wood_xl.reasons import Basis, Reason, Said, said, several
@@ -153,16 +153,16 @@ def _fuel(
         bases["fuel"] = said(Basis.NO_ENGINE)
         return FuelParts()
     broken = [study.season.broken[item] for item in FUEL_ITEMS if item in study.season.broken]
-    sums = recorded(totals, lambda s: s.fuel_l, "emissions")
+    sums = recorded(totals, Recorded.FUEL, study, "emissions")
     if broken or isinstance(sums, Said):
         missing["fuel"] = _why(broken, sums)
         return FuelParts()
-    litres, cords, sessions_n = sums
+    litres, sessions_n = sums
     if not sessions_n:
         missing["fuel"] = said(Reason.NO_FUEL_RECORDED)
         return FuelParts()
     bases["fuel"] = from_sessions(sessions_n, len(totals.counted))
-    return _parts(engine, litres / cords, study.season)
+    return _parts(engine, litres, study.season)
 
 
 def _why(broken: list[str], sums: object) -> Said:
@@ -183,16 +183,16 @@ def _electricity(
         bases["electricity"] = said(Basis.NO_ELECTRIC_TOOL)
         return 0.0
     broken = [study.season.broken[item] for item in GRID_ITEMS if item in study.season.broken]
-    sums = recorded(totals, lambda s: s.electricity_kwh, "emissions")
+    sums = recorded(totals, Recorded.ELECTRICITY, study, "emissions")
     if broken or isinstance(sums, Said):
         missing["electricity"] = _why(broken, sums)
         return 0.0
-    kwh, cords, sessions_n = sums
+    kwh, sessions_n = sums
     if not sessions_n:
         missing["electricity"] = said(Reason.NO_ELECTRICITY_RECORDED)
         return 0.0
     bases["electricity"] = from_sessions(sessions_n, len(totals.counted))
-    return kwh / cords
+    return kwh
 
 
 def _tools(

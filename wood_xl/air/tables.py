@@ -37,7 +37,6 @@ from wood_xl.draws.ensemble import nominal
 from wood_xl.draws.figure import Figure, TableRow, drawn, not_given, with_draws
 from wood_xl.hours.methods import NO_SESSION, MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
-from wood_xl.hours.taken import recording
 from wood_xl.ids import AccountName, InTotal, Recorded, Told
 from wood_xl.money.cost_study import CostStudy, from_sessions, recorded
 from wood_xl.reasons import Basis, Reason, Said, said
@@ -149,17 +148,11 @@ def _account_row(totals: MethodTotals, account: Account, counted: InTotal, rates
 
 def _of_the_trial(per_cord: Figure, totals: MethodTotals, account: Account, rates: SeasonRates) -> Figure:
     """What the sessions recorded is in no doubt; what some of them did not is as unsure as for a cord."""
-    if per_cord.value is None or any(len(recording(totals, what)) < len(totals.counted) for what in _behind(account)):
-        return per_cord.times(totals.cords)
+    if per_cord.value is None:
+        return per_cord
     emissions = rates.emissions(totals.method.name)
-    plain = Figure(per_cord.value * totals.cords, per_cord.basis, reason=emissions.why(account.needs))
-    return with_draws(plain, account.amount(emissions.of_trial(totals.cords)))
-
-
-def _behind(account: Account) -> list[Recorded]:
-    """Amounts of the sessions that an account stands on."""
-    of_parts = {"fuel": Recorded.FUEL, "electricity": Recorded.ELECTRICITY}
-    return [of_parts[part] for part in account.needs if part in of_parts]
+    number, why = account.amount(emissions.of_trial), emissions.why(account.needs)
+    return with_draws(Figure(nominal(number), per_cord.basis, reason=why), number)
 
 
 @dataclass(frozen=True, eq=False)
@@ -232,7 +225,7 @@ def carrier_rows(rates: SeasonRates) -> Iterator[CarriersRow]:
         yield CarriersRow(
             method=totals.method.name,
             task=totals.method.task,
-            bar_oil=_taken(bar_oil(totals), Recorded.BAR_OIL, totals, rates),
+            bar_oil=_taken(bar_oil(totals, rates.study), Recorded.BAR_OIL, totals, rates),
             electricity=_taken(kwh, Recorded.ELECTRICITY, totals, rates),
             ch4=rates.figure(totals, METHANE.id),
             n2o=rates.figure(totals, NITROUS_OXIDE.id),
@@ -250,17 +243,17 @@ def _taken(plain: Figure, what: Recorded, totals: MethodTotals, rates: SeasonRat
     return with_draws(plain, plain.value * relative.number)
 
 
-def bar_oil(totals: MethodTotals) -> Figure:
+def bar_oil(totals: MethodTotals, study: CostStudy) -> Figure:
     """Bar oil left in the wood and on the ground for a cord [L]."""
-    sums = recorded(totals, lambda s: s.bar_oil_l, "emissions")
+    sums = recorded(totals, Recorded.BAR_OIL, study, "emissions")
     if isinstance(sums, Said):
         return not_given(sums)
-    litres, cords, sessions_n = sums
+    litres, sessions_n = sums
     if not sessions_n and totals.method.lacks_tool:
         return not_given(said(Reason.NO_TOOL))
     if not sessions_n:
         return Figure(0.0, said(Basis.NONE_WRITTEN)) if totals.counted else not_given(NO_SESSION)
-    return Figure(litres / cords, from_sessions(sessions_n, len(totals.counted)))
+    return Figure(litres, from_sessions(sessions_n, len(totals.counted)))
 
 
 @dataclass(frozen=True, eq=False)

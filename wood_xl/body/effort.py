@@ -18,12 +18,13 @@ from wood_xl.body.effort_equations import (
 )
 from wood_xl.body.effort_uncertainty import (
     u_of_device_bpm,
+    u_of_disagreement_frac,
     u_of_heart_rate_energy_kcal_per_min,
     u_of_unknown_sex_kcal_per_min,
 )
 from wood_xl.body.heart_cleaning import CleanTrace
 from wood_xl.body.heart_trace import trace_kcal, trace_summary
-from wood_xl.body.oxygen import reserve_kcal_per_min
+from wood_xl.body.oxygen import UptakeByAge, reserve_kcal_per_min, vo2max_by_age
 from wood_xl.data.load import Activity, activities, value
 from wood_xl.data.trade import tasks
 from wood_xl.draws.figure import Figure, in_doubt, not_given
@@ -31,7 +32,8 @@ from wood_xl.ids import Body, EffortBasis
 from wood_xl.reasons import Reason, Said, said, several
 from wood_xl.records import Person, Sex, Worker
 
-Method = Literal["heart rate and VO2max", "reserve", "heart rate", "monitor", "table"]
+Headline = Literal["heart rate and VO2max", "reserve", "heart rate", "table"]
+Method = Headline | Literal["monitor"]
 SECONDS_PER_MIN = 60.0
 STANDING = "07040"  # activity of the time when nobody works
 
@@ -42,9 +44,11 @@ class WorkerEffort:
 
     minutes: their time, pauses included.
     kcal_gross, kcal_net: headline, with and without energy at rest.
+    kcal_highest: gross, the highest of the headline and what other bases make of the same heart rate.
     method: basis of the headline.
     basis: how it was come by, with why a better one was not used.
-    u_frac: relative standard uncertainty of the headline's gross energy.
+    u_basis_frac: relative standard uncertainty of the headline's gross energy by its own basis.
+    u_disagreement_frac: the same by how far other bases lie from it.
     kcal_by: gross energy by every basis, or why there is none.
     activity: activity that the table's figure is for.
     """
@@ -52,11 +56,18 @@ class WorkerEffort:
     minutes: float
     kcal_gross: float
     kcal_net: float
-    method: Method
+    kcal_highest: float
+    method: Headline
     basis: Said
-    u_frac: float
+    u_basis_frac: float
+    u_disagreement_frac: float
     kcal_by: Mapping[Method, Figure]
     activity: Activity
+
+    @property
+    def u_frac(self) -> float:
+        """Relative standard uncertainty of the headline's gross energy: relative variances add."""
+        return math.hypot(self.u_basis_frac, self.u_disagreement_frac)
 
     @property
     def spread_frac(self) -> float | None:
@@ -72,9 +83,15 @@ def worker_effort(
 ) -> WorkerEffort:
     """Effort of one worker in one session by every basis, and which one is the headline.
 
-    The first that can be given is the headline: the heart-rate equation with VO2max, the heart-rate reserve, the
-    equation without VO2max, the monitor's own figure, the activity table. With a trace the equations run over it. A
-    medicine that limits the heart rate rules out all but the last, since monitors work from heart rate.
+    The first that can be given is the headline: the heart-rate equation with VO2max; the heart-rate reserve, with
+    VO2max by age where it is not written; the equation without VO2max, which assumes a trained person; the activity
+    table. With a trace the equations run over it. A medicine that limits the heart rate rules out all but the last.
+    A monitor's own figure stands beside them as a note.
+
+        u^2 = (u of the basis)^2 + (u of disagreement)^2
+
+    The headline is held against the others, save the monitor, and save the equation without VO2max where the same
+    with it is given. Age or mass beyond the equation's trials change neither the order nor the rule: it is said.
 
     worker: time, mean heart rate and monitor's figure, both over the whole time, rest included.
     person: body data; None if the worker is not named.
@@ -85,38 +102,46 @@ def worker_effort(
 
     Errors: ValueError if a number is out of its range.
     Source: wood_xl_definitions, order of the bases, uncertainties and devices (constants ``effort.u.keytel_vo2max``,
-    ``effort.u.reserve``, ``effort.u.keytel``, ``effort.u.monitor``, ``effort.u.table``); ilo_physical_load, Table 1
-    (constant ``effort.reference_mass_kg``).
+    ``effort.u.reserve``, ``effort.u.keytel``, ``effort.u.monitor``, ``effort.u.table``); how_sure_defaults,
+    disagreement of bases; ilo_physical_load, Table 1 (constant ``effort.reference_mass_kg``).
 
     >>> man = Person(name="A", age_years=45, equation_sex="male", mass_kg=80, height_cm=178)
     >>> effort = worker_effort(
     ...     Worker(person="A", time_min=60, mean_heart_rate_bpm=120), man, task="split", powered=False, delay_frac=0.1
     ... )
     >>> effort.method, round(effort.kcal_gross, 1), [part.id.name for part in effort.basis["parts"]]
-    ('heart rate', 653.8, ['EQUATION', 'REST_BY_BODY'])
+    ('heart rate', 653.8, ['EQUATION', 'ASSUMES_TRAINED', 'NO_RESTING_RATE', 'REST_BY_BODY'])
     """
     require_fraction(delay_frac=delay_frac)
     require_not_negative(time_min=worker.time_min)
     body = person or Person(name="")
     table, activity = _by_table(worker, body, task, powered, delay_frac)
-    bases: dict[Method, _Basis | _Without] = {
+    bases: dict[Headline, _Basis | _Without] = {
         "heart rate and VO2max": _by_equation(worker, body, with_vo2max=True),
         "reserve": _by_reserve(worker, body),
         "heart rate": _by_equation(worker, body, with_vo2max=False),
-        "monitor": _by_monitor(worker, body),
         "table": table,
     }
-    method, chosen = next((name, basis) for name, basis in bases.items() if isinstance(basis, _Basis))
+    given = {name: basis for name, basis in bases.items() if isinstance(basis, _Basis)}
+    method, chosen = next(iter(given.items()))
+    if method == "heart rate and VO2max":
+        given.pop("heart rate", None)  # leaves VO2max out: no second opinion on the same equation with it
+    kcal = {name: basis.gross_kcal for name, basis in given.items()}
+    u_disagreement_frac = 0.0
+    if chosen.gross_kcal:
+        u_disagreement_frac = u_of_disagreement_frac(headline_kcal=chosen.gross_kcal, others_kcal=kcal.values())
     before = list(bases.values())[: list(bases).index(method)]
     passed_over = [basis.told for basis in before if isinstance(basis, _Without) and basis.told is not None]
     return WorkerEffort(
         minutes=worker.time_min,
         kcal_gross=chosen.gross_kcal,
         kcal_net=chosen.net_kcal,
+        kcal_highest=max(one for name, one in kcal.items() if name == method or name != "table"),
         method=method,
         basis=several([*chosen.told, *passed_over]) or chosen.told[0],
-        u_frac=chosen.u_frac,
-        kcal_by={name: _gross(basis) for name, basis in bases.items()},
+        u_basis_frac=chosen.u_frac,
+        u_disagreement_frac=u_disagreement_frac,
+        kcal_by={**{name: _gross(basis) for name, basis in bases.items()}, "monitor": _by_monitor(worker, body)},
         activity=activity,
     )
 
@@ -238,6 +263,7 @@ def _by_equation(worker: Worker, body: Person, *, with_vo2max: bool) -> _Basis |
         math.hypot(_u_frac(body, here, above - here, model), u_of_sex),
         (
             said(EffortBasis.EQUATION_WITH_VO2MAX if with_vo2max else EffortBasis.EQUATION),
+            *([] if with_vo2max else _without_vo2max(body)),
             *_over_a_trace(worker),
             *_beyond_the_equation(rate / max_bpm, mass_kg, age, sex),
             rest.basis,
@@ -246,34 +272,56 @@ def _by_equation(worker: Worker, body: Person, *, with_vo2max: bool) -> _Basis |
     )
 
 
+def _without_vo2max(body: Person) -> list[Said]:
+    told = [said(EffortBasis.ASSUMES_TRAINED)]
+    return told if body.resting_bpm is not None else [*told, said(EffortBasis.NO_RESTING_RATE)]
+
+
 def _by_reserve(worker: Worker, body: Person) -> _Basis | _Without:
     missing = _missing_for_heart_rate(worker, body)
     rate, mass_kg, age = mean_heart_rate_of(worker), body.mass_kg, body.age_years
-    rest_bpm, vo2max = body.resting_bpm, body.vo2max_ml_kg_min
     if missing is not None:
         return missing
     if rate is None or mass_kg is None or age is None:
         return _without_body_data(body)
-    if rest_bpm is None or vo2max is None:
-        return _Without(said(Reason.NO_VO2MAX if vo2max is None else Reason.NO_RESTING_RATE))
+    rest_bpm, uptake = body.resting_bpm, _highest_uptake(body, age)
+    if rest_bpm is None or uptake is None:  # the equation without VO2max tells of the first
+        return _Without(said(Reason.NO_RESTING_RATE if rest_bpm is None else Reason.NO_VO2MAX))
     max_bpm = _highest_bpm(body, age)
     if not rest_bpm < rate < max_bpm:
-        return _Without(said(Reason.RATE_NOT_BETWEEN))
+        return _Without(said(Reason.RATE_NOT_BETWEEN), said(EffortBasis.RATE_NOT_BETWEEN))
+    vo2max = uptake.vo2max_ml_kg_min
     if vo2max <= value("oxygen.resting_uptake"):
         return _Without(said(Reason.VO2MAX_NOT_ABOVE_REST))
     rest = _rest(body, mass_kg)
-    reserve = partial(
-        reserve_kcal_per_min, resting_bpm=rest_bpm, max_bpm=max_bpm, vo2max_ml_kg_min=vo2max, mass_kg=mass_kg
-    )
-    per_min = reserve(heart_rate_bpm=rate)
+    reserve = partial(reserve_kcal_per_min, resting_bpm=rest_bpm, max_bpm=max_bpm, mass_kg=mass_kg)
+    # Straight in the heart rate, so that the mean of a trace gives what its readings would.
+    here = reserve(heart_rate_bpm=rate, vo2max_ml_kg_min=vo2max)
     half_way_bpm = (rest_bpm + rate) / 2
-    slope = (per_min - reserve(heart_rate_bpm=half_way_bpm)) / (rate - half_way_bpm)
+    slope = (here - reserve(heart_rate_bpm=half_way_bpm, vo2max_ml_kg_min=vo2max)) / (rate - half_way_bpm)
+    u_of_vo2max = reserve(heart_rate_bpm=rate, vo2max_ml_kg_min=vo2max + uptake.u_ml_kg_min) / here - 1
+    per_min = max(here, rest.kcal_per_min)
+    is_by_age = body.vo2max_ml_kg_min is None
     return _Basis(
         per_min * worker.time_min,
         (per_min - rest.kcal_per_min) * worker.time_min,
-        _u_frac(body, per_min, slope, "reserve"),
-        (said(EffortBasis.RESERVE), rest.basis, *_by_device(body)),
+        math.hypot(_u_frac(body, here, slope, "reserve"), u_of_vo2max),
+        (
+            said(EffortBasis.RESERVE),
+            *([said(EffortBasis.VO2MAX_BY_AGE, vo2max=vo2max)] if is_by_age else []),
+            *_over_a_trace(worker),
+            *([said(EffortBasis.MEAN_OF_BOTH)] if is_by_age and body.equation_sex is None else []),
+            rest.basis,
+            *_by_device(body),
+        ),
     )
+
+
+def _highest_uptake(body: Person, age_years: float) -> UptakeByAge | None:
+    """VO2max as written, which the doubt of the reserve covers, or by age."""
+    if body.vo2max_ml_kg_min is not None:
+        return UptakeByAge(body.vo2max_ml_kg_min, 0.0)
+    return vo2max_by_age(age_years=age_years, sex=body.equation_sex)
 
 
 _SEXES: tuple[Sex, Sex] = ("male", "female")
@@ -340,21 +388,17 @@ def _beyond_the_equation(share_of_max: float, mass_kg: float, age_years: float, 
     return told
 
 
-def _by_monitor(worker: Worker, body: Person) -> _Basis | _Without:
+def _by_monitor(worker: Worker, body: Person) -> Figure:
+    """A monitor's own figure: how it comes by it is not known, so that it is a note."""
     gross = worker.monitor_kcal
     if gross is None:
-        return _Without(said(Reason.NONE_WRITTEN), said(EffortBasis.NO_MONITOR))
+        return not_given(said(Reason.NONE_WRITTEN))
     if body.heart_rate_limited:
-        return _Without(said(Reason.MEDICINE), said(EffortBasis.MONITOR_BY_MEDICINE))
+        return not_given(said(Reason.MEDICINE))
     mass_kg = value("effort.reference_mass_kg") if body.mass_kg is None else body.mass_kg
-    rest = _rest(body, mass_kg)
-    net = gross - rest.kcal_per_min * worker.time_min
-    if net < 0.0:
-        return _Without(said(Reason.MONITOR_BELOW_REST), said(EffortBasis.MONITOR_BELOW_REST))
-    told = [said(EffortBasis.MONITOR), rest.basis]
-    if body.mass_kg is None:
-        told.append(_reference_mass())
-    return _Basis(gross, net, value("effort.u.monitor"), tuple(told))
+    if gross < _rest(body, mass_kg).kcal_per_min * worker.time_min:
+        return not_given(said(Reason.MONITOR_BELOW_REST))
+    return in_doubt(gross, u_frac=value("effort.u.monitor"))
 
 
 def _reference_mass() -> Said:

@@ -1,10 +1,11 @@
-"""How far off an energy from heart rate may be: the device, the equation, an unknown sex."""
+"""How far off an energy may be: the device, the equation, an unknown sex, and what other bases give."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
-from wood_xl.arguments import require_not_negative
+from wood_xl.arguments import require_not_negative, require_positive
 from wood_xl.data.load import value
 
 
@@ -55,3 +56,22 @@ def u_of_heart_rate_energy_kcal_per_min(
     """
     require_not_negative(kcal_per_min=kcal_per_min, u_heart_rate_bpm=u_heart_rate_bpm, u_model_frac=u_model_frac)
     return math.hypot(u_model_frac * kcal_per_min, slope_kcal_per_beat * u_heart_rate_bpm)
+
+
+def u_of_disagreement_frac(*, headline_kcal: float, others_kcal: Iterable[float]) -> float:
+    """Relative standard uncertainty of an energy by how far other bases for the same work lie from it.
+
+        u = 0.577 * |ln(other / headline)| of the farthest,   0 if there is no other
+
+    The log of the energy may lie as far off as the farthest basis, on either side and anywhere between: a rectangle.
+
+    Errors: ValueError if an energy is not above 0.
+    Source: how_sure_defaults, disagreement of bases (constant ``effort.u.disagreement``).
+
+    >>> round(u_of_disagreement_frac(headline_kcal=400, others_kcal=[440, 300]), 4)
+    0.166
+    """
+    others = tuple(others_kcal)
+    require_positive(headline_kcal=headline_kcal, other_kcal=min(others, default=1.0))
+    farthest = max((abs(math.log(other / headline_kcal)) for other in others), default=0.0)
+    return value("effort.u.disagreement") * farthest

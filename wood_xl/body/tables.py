@@ -95,7 +95,7 @@ class _Rates(NamedTuple):
 
 def _strain_row(figures: SessionFigures, worker: Worker, effort: WorkerEffort | Said, person: Person) -> StrainRow:
     rates = _rates(worker, person)
-    classes = [] if isinstance(effort, Said) else _classes(effort.kcal_gross / worker.time_min, person.equation_sex)
+    classes = [] if isinstance(effort, Said) else _classes(effort, worker, person.equation_sex)
     judged = judged_strain(
         reserve_frac=rates if isinstance(rates, Reason) else heart_rate_reserve_frac(**rates._asdict()),
         session_min=worker.time_min,
@@ -104,7 +104,7 @@ def _strain_row(figures: SessionFigures, worker: Worker, effort: WorkerEffort | 
     )
     # No class that sounds light stands beside strain that is very high or not known.
     is_told = any(one in HEAVY for one in classes) or judged.strain not in (Strain.NOT_KNOWN, Strain.VERY_HIGH)
-    told = said(Listing.UP_TO, parts=tuple(dict.fromkeys(classes))) if classes and is_told else None
+    told = said(Listing.UP_TO, parts=tuple(dict.fromkeys((classes[0], classes[-1])))) if classes and is_told else None
     return StrainRow(
         session=figures.session.name,
         person=worker.person or "",
@@ -212,10 +212,15 @@ def _is_by_age(worker: Worker, person: Person) -> bool:
     return person.max_bpm is None and _highest_of_max(worker, person) is not None
 
 
-def _classes(kcal_per_min: float, sex: Sex | None) -> list[Workload]:
-    """Class of work: of both sexes where it is not stated which holds."""
+def _classes(effort: WorkerEffort, worker: Worker, sex: Sex | None) -> list[Workload]:
+    """Classes of work by the headline and by the highest of its bases, of both sexes where none is stated.
+
+    Lightest first. A headline that reads low among its bases takes no warning away.
+    """
     sexes: tuple[Sex, ...] = ("male", "female") if sex is None else (sex,)
-    return [workload_class(kcal_per_min=kcal_per_min, sex=one) for one in sexes]
+    per_min = [kcal / worker.time_min for kcal in (effort.kcal_gross, effort.kcal_highest)]
+    found = {workload_class(kcal_per_min=kcal, sex=one) for kcal in per_min for one in sexes}
+    return [one for one in Workload if one in found]
 
 
 def trace_rows(sessions: Iterable[SessionFigures], people: People) -> list[TraceRow]:

@@ -11,8 +11,8 @@ from wood_xl.choice import points as choice
 from wood_xl.choice.combinations import CRITERIA, FIGURES, CombinationStudy, Criterion, letter
 from wood_xl.choice.surety import CombinationSurety
 from wood_xl.data.load import value
-from wood_xl.draws.compare import surety as surety_of
 from wood_xl.draws.figure import EXACT, Figure, TableRow, drawn, not_given
+from wood_xl.draws.verdicts import surety as surety_word
 from wood_xl.money.break_even import hour_saved_cost
 from wood_xl.reasons import Reason, Said, given, said, several
 from wood_xl.verdicts import Best, Change, HourWorth, LeftOut, Question, Standing, Surety
@@ -250,7 +250,7 @@ def _verdict(study: CombinationStudy, places: Sequence[int], contest: Contest) -
         best=said(Best.ALIKE) if len(winners) == len(places) else said(Best.COMBINATIONS, combinations=names),
         lead=_lead(contest.figures, winners),
         sure=_shown(share) if contest.is_drawn else not_given(said(Reason.NO_INTERVAL)),
-        surety=surety_of(probability_frac=share) if contest.is_drawn else None,
+        surety=surety_word(share, 0.0, len(contest.shares)) if contest.is_drawn else None,
     )
 
 

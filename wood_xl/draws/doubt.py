@@ -1,44 +1,19 @@
-"""Where the doubt of a figure comes from, what each row weighs, and how the two figures hang together."""
+"""Where doubt comes from, what each row weighs, how the two figures hang together, and what the model leaves over."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
-from enum import StrEnum
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from wood_xl.data.load import value
-from wood_xl.draws.normal import Array
+from wood_xl.draws.normal import Array, Mixture
 from wood_xl.draws.rows import Row
-from wood_xl.draws.season import Fit
+from wood_xl.draws.season import Fit, fit_season
 from wood_xl.draws.verdicts import Rate, log_values, log_values_at_points
-
-
-class Source(StrEnum):
-    """Sources of doubt; their shares add up to 1."""
-
-    PERSONS = "persons"
-    LOGS = "logs"
-    PRIOR = "prior"
-    DAYS = "days"
-    SESSIONS = "sessions"
-
-
-class Part(StrEnum):
-    """Parts of the difference between the figure as measured and the one on equal terms."""
-
-    LOGS = "logs"
-    HANDS = "hands"
-    REST = "rest"
-
-
-class Basis(StrEnum):
-    """Where a value on equal terms comes from."""
-
-    FACTORS = "factors"
-    MODEL = "model"
+from wood_xl.verdicts import Apart, Source
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +32,7 @@ class EqualTerms:
     measured: float
     factors: Factors
     value: float
-    basis: Basis
+    is_by_model: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,8 +40,29 @@ class Difference:
     """Log of the measured figure over the model's, in parts; ``named`` is the part to name, if any explains it."""
 
     total: float
-    parts: dict[Part, float]
-    named: Part | None
+    parts: dict[Apart, float]
+    named: Apart | None
+
+
+@dataclass(frozen=True, slots=True)
+class Trend:
+    """Factor on a method's rate each time the number of its rows doubles, with its ends.
+
+    by_chance_frac: two-sided probability of such a trend where there is none.
+    """
+
+    per_doubling: float
+    ends: tuple[float, float]
+    by_chance_frac: float
+
+
+@dataclass(frozen=True, slots=True)
+class Foretold:
+    """How many times as much a row took as all others foretell, and how often one would be as far by chance."""
+
+    row: Row
+    times: float
+    by_chance_frac: float
 
 
 def doubt(fit: Fit, first: int, second: int | None = None) -> dict[Source, float]:
@@ -184,7 +180,7 @@ def equal_terms(fit: Fit, method: int, rate: Rate) -> EqualTerms:
     measured, own = fit.design.observed.measured[method], factors(fit, method)
     nominal = measured * own.logs * own.hands * own.days
     inside = rate.ends is None or rate.ends[0] <= nominal <= rate.ends[1]
-    return EqualTerms(measured, own, nominal if inside else rate.value, Basis.FACTORS if inside else Basis.MODEL)
+    return EqualTerms(measured, own, nominal if inside else rate.value, not inside)
 
 
 def difference(fit: Fit, method: int) -> Difference:
@@ -195,7 +191,87 @@ def difference(fit: Fit, method: int) -> Difference:
     i = fit.design.methods.index(method)
     total = math.log(fit.design.observed.measured[method]) - float(log_values(fit, fit.design.targets)[i])
     logs, hands = _logs_and_hands(fit, method)
-    parts = {Part.LOGS: logs, Part.HANDS: hands, Part.REST: total - logs - hands}
+    parts = {Apart.LOGS: logs, Apart.HANDS: hands, Apart.REST: total - logs - hands}
     largest = max(parts, key=lambda part: abs(parts[part]))
     explains = parts[largest] * total > 0 and abs(parts[largest]) >= value("model.part_named") * abs(total)
     return Difference(total, parts, largest if explains else None)
+
+
+def trend(fit: Fit, order: Sequence[int]) -> Trend:
+    """Trend in what the model leaves over of rows, after level, logs, persons and days.
+
+        left over = slope x log2(number of the row) + rest
+        slope = o' M y / o' M o    its variance = 1 / o' M o    M = V^-1 - V^-1 X C X' V^-1    o = log2(number)
+
+    ``M`` counts as unsure what may look like a trend: the slope of the logs, where they became smaller, and the
+    persons, where one took over from another.
+
+    order: places of one method's rows, the earliest first; at least three.
+
+    Source: how_sure_defaults, learning.
+    """
+    number_log = np.zeros(fit.design.y.size)
+    number_log[list(order)] = np.log2(np.arange(1, len(order) + 1))
+    whitened = _whitened(fit, number_log)
+    columns = whitened @ fit.design.x
+    precision = whitened @ number_log - np.einsum("pi,pij,pj->p", columns, fit.covariance, columns)
+    slope = _whitened(fit, _left_over(fit)) @ number_log / precision
+    # A point that explains the rows with a trend gains by it.
+    logs = np.log(fit.weight) + slope**2 * precision / 2 - np.log(precision) / 2
+    weight = np.exp(logs - logs.max())
+    weight /= weight.sum()
+    found = Mixture(slope[None, :], precision[None, :] ** -0.5, weight)
+    low, high = (math.exp(end[0]) for end in found.ends())
+    by_chance = 2 * min(found.share_below(0.0)[0], found.share_above(0.0)[0], 0.5)
+    return Trend(math.exp(weight @ slope), (low, high), float(by_chance))
+
+
+def far_rows(fits: Sequence[Fit]) -> list[Foretold]:
+    """Rows that the others do not foretell, at most one of each method: that of which the model leaves most over.
+
+    Any other row could have been the farthest, so the level is shared out among all rows of the methods judged.
+
+    fits: one amount in all tasks of the season.
+
+    Source: how_sure_defaults, outliers, ``outlier.sessions``, ``outlier.level``.
+    """
+    judged, rows_n = [], 0
+    for task, fit in enumerate(fits):
+        left = np.abs(fit.weight @ _left_over(fit))
+        for method in range(len(fit.design.methods)):
+            own = np.flatnonzero(fit.design.method_of == method)
+            if own.size >= value("outlier.sessions"):
+                rows_n += own.size
+                judged.append(foretold(fits, task, int(own[left[own].argmax()])))
+    return [one for one in judged if one.by_chance_frac * rows_n < value("outlier.level")]
+
+
+def foretold(fits: Sequence[Fit], task: int, place: int) -> Foretold:
+    """A row against what the model foretells of it from all other rows of the season.
+
+    The row itself has no say: one wild row would widen the spread that it is judged by.
+
+        mean = x' b + g (t - w' b)    variance = s^2 (g + (1 - share) k^2 c) + (x - g w)' C (x - g w)
+        g = share / (1 + share A): what the other rows of its day tell of that day
+
+    fits: one amount in all tasks of the season.
+    task, place: which row; its method must have others.
+
+    Source: how_sure_defaults, outliers.
+    """
+    full = fits[task].design
+    row, x = full.observed.rows[place], full.x[place]
+    seen = [fit.design.observed for fit in fits]
+    seen[task] = replace(seen[task], rows=full.observed.rows[:place] + full.observed.rows[place + 1 :])
+    others = fit_season(seen)[task]
+    rows, rho = others.design.observed.rows, others.day_share
+    same_day = np.array([float(row.day is not None and one.day == row.day) for one in rows])
+    by_variance = same_day / _own_variance(others)
+    g = rho / (1 + rho * by_variance.sum(axis=1))
+    own_x = x - g[:, None] * (by_variance @ others.design.x)
+    middle = others.design.mean_y + (own_x * others.beta).sum(axis=1) + g * (by_variance @ others.design.y)
+    own = (1 - rho) * others.k[:, full.method_of[place]] ** 2 * full.factor[place]
+    variance = others.s**2 * (g + own) + np.einsum("pi,pij,pj->p", own_x, others.covariance, own_x)
+    found = Mixture(middle[None, :], np.sqrt(variance)[None, :], others.weight)
+    by_chance = 2 * min(found.share_below(row.log_rate)[0], found.share_above(row.log_rate)[0], 0.5)
+    return Foretold(row, math.exp(row.log_rate - others.weight @ middle), float(by_chance))

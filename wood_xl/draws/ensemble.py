@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cache
 from statistics import NormalDist
@@ -83,9 +83,11 @@ class Worlds:
     """All inputs at once: the nominal member, then one world for each draw.
 
     has_sessions: whether what the sessions leave unsure is drawn; without it, only what is common to them is.
+    has_input: tells of each input whether it is drawn; without it, all are.
     """
 
     has_sessions: bool = True
+    has_input: Callable[[Key], bool] | None = None
 
     @property
     def shape(self) -> tuple[int]:
@@ -94,11 +96,14 @@ class Worlds:
 
     def scores(self, key: Key) -> Array:
         """Members of a standard normal distribution."""
-        return _world_scores(key_text(key))
+        return _world_scores(key_text(key)) if self._draws(key) else np.zeros(self.shape)
 
     def shares(self, key: Key) -> Array:
         """Part of the distribution below each member."""
-        return _world_shares(key_text(key))
+        return _world_shares(key_text(key)) if self._draws(key) else np.full(self.shape, 0.5)
+
+    def _draws(self, key: Key) -> bool:
+        return self.has_input is None or self.has_input(key)
 
     @property
     def moves_choices(self) -> bool:

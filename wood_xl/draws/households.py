@@ -10,53 +10,99 @@ import numpy as np
 from wood_xl.data.load import value
 from wood_xl.draws.normal import Array, Mixture
 from wood_xl.draws.sessions import log_sum
+from wood_xl.verdicts import Agreement
 
 Ends = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
 class Household:
-    """One household's figure: log of its printed value, and variance of that log without what all of them share."""
+    """One household's figure: log of its printed value, variance of that log without what all of them share.
+
+    shared_sd: standard deviation of the log by what they share.
+    """
 
     log_value: float
     log_variance: float
+    shared_sd: float
 
 
 @dataclass(frozen=True, slots=True)
 class Households:
-    """Log of the pooled figure; ends for the average household, without the common doubt, and for the next one."""
+    """The pooled figure.
+
+    log_value: its log.
+    ends, next_ends: of the log, for the average household and for one more.
+    shares: of each household in the log.
+    spread: standard deviation of the log between households, averaged over all that may be.
+    agreement: how far they differ.
+    """
 
     log_value: float
     ends: Ends
-    ends_without_common: Ends
     next_ends: Ends
+    shares: tuple[float, ...]
+    spread: float
+    agreement: Agreement
 
 
-def pooled(households: Sequence[Household], common_sd: float) -> Households:
-    """Pool one figure; the doubt that all households share is added once.
+def pooled(households: Sequence[Household]) -> Households:
+    """Pool one figure; the doubt that all households share is one and the same in all of them, so it is added once.
 
-        W = 1 / (V + g^2)    weight of g = prior exp(-sum W (y - mean)^2 / 2) sqrt(prod W / sum W)
+        W = 1 / (V + g^2)    share = W / sum W    mean = sum share y    variance = 1 / sum W + (sum share c)^2
+        weight of g = prior exp(-sum W (y - mean)^2 / 2) sqrt(prod W / sum W)    one more household: variance + g^2
 
-    Source: how_sure_defaults, model of the sessions, several households.
+    Source: how_sure_defaults, model of the sessions, several households (constant ``compare.margin``).
 
-    >>> seen = [Household(0.10, 0.02), Household(0.35, 0.03), Household(0.20, 0.015)]
-    >>> print(f"{pooled(seen, 0.10).log_value:.6f}")
+    >>> seen = [Household(0.10, 0.02, 0.1), Household(0.35, 0.03, 0.1), Household(0.20, 0.015, 0.1)]
+    >>> print(f"{pooled(seen).log_value:.6f}")
     0.207110
     """
-    y = np.array([one.log_value for one in households])
+    # Sorted, so that sums do not hang on the order of the files.
+    order = sorted(range(len(households)), key=lambda i: _figures(households[i]))
+    y, v, c = np.array([_figures(households[i]) for i in order]).T
     g = np.array([value(f"model.household_sd.{i}") for i in range(1, 9)])
-    w = 1 / (np.array([one.log_variance for one in households]) + g[:, None] ** 2)
-    mean = w @ y / w.sum(axis=1)
+    w = 1 / (v + g[:, None] ** 2)
+    shares = w / w.sum(axis=1)[:, None]
+    mean = shares @ y
     left = (w * (y - mean[:, None]) ** 2).sum(axis=1)
     logs = _log_prior(g) - left / 2 + (np.log(w).sum(axis=1) - np.log(w.sum(axis=1))) / 2
     weight = np.exp(logs - log_sum(logs))
-    variance = 1 / w.sum(axis=1)
+    variance = 1 / w.sum(axis=1) + (shares @ c) ** 2
+    of_each = np.empty(y.size)
+    of_each[order] = weight @ shares
+    return Households(
+        log_value=float(weight @ mean),
+        ends=_ends(mean, variance, weight),
+        next_ends=_ends(mean, variance + g**2, weight),
+        shares=tuple(float(share) for share in of_each),
+        spread=float(weight @ g),
+        agreement=agreement(len(households), float(weight[g > value("compare.margin") / 100].sum())),
+    )
 
-    def ends(more: Array | float) -> Ends:
-        low, high = Mixture(mean[None, :], np.sqrt(variance + more)[None, :], weight).ends()
-        return float(low[0]), float(high[0])
 
-    return Households(float(weight @ mean), ends(common_sd**2), ends(0.0), ends(common_sd**2 + g**2))
+def agreement(households_n: int, differing: float) -> Agreement:
+    """How far households differ, by the probability that their spread is above the practical margin.
+
+    Source: how_sure_defaults, ``compare.margin``, ``model.likely``, ``model.same``.
+
+    >>> print(*(agreement(3, known).key for known in (0.96, 0.9, 0.1)))
+    differ open alike
+    """
+    if households_n < 2:
+        return Agreement.ONE_SEASON
+    if differing >= value("model.likely"):
+        return Agreement.DIFFER
+    return Agreement.ALIKE if 1 - differing >= value("model.same") else Agreement.OPEN
+
+
+def _figures(household: Household) -> tuple[float, float, float]:
+    return household.log_value, household.log_variance, household.shared_sd
+
+
+def _ends(mean: Array, variance: Array, weight: Array) -> Ends:
+    low, high = Mixture(mean[None, :], np.sqrt(variance)[None, :], weight).ends()
+    return float(low[0]), float(high[0])
 
 
 def _log_prior(g: Array) -> Array:

@@ -1,4 +1,4 @@
-"""Unsure inputs as arrays: by a doubt, by a range, or by what the sessions scatter."""
+"""Unsure inputs as arrays: by a doubt or by a range."""
 
 from __future__ import annotations
 
@@ -12,7 +12,6 @@ from wood_xl.data.load import value
 from wood_xl.data.trade import unsure
 from wood_xl.draws.ensemble import WORLDS, Design, last_score
 from wood_xl.draws.normal import Array
-from wood_xl.draws.student import t_quantiles
 from wood_xl.reasons import Key, Said
 
 
@@ -64,7 +63,7 @@ def evenly(key: Key, middle: float, low: float, high: float, design: Design = WO
         low + 2 p (middle - low) below p = 1/2, else middle + (2 p - 1) (high - middle)
 
     Errors: ValueError if the value lies outside its range.
-    Source: jcgm_100, rectangular distribution; how_sure_defaults, deterministic draws.
+    Source: jcgm_100, rectangular distribution; how_sure_defaults, shared factors.
 
     >>> draws = evenly("stove", 70.0, 62.0, 78.0)
     >>> print(round(float(draws[1:].std()), 2), round(8 / 3**0.5, 2))
@@ -74,20 +73,6 @@ def evenly(key: Key, middle: float, low: float, high: float, design: Design = WO
         raise ValueError(f"{middle} lies outside its range from {low} to {high}")
     place = 2 * design.shares(key) - 1
     return middle + np.where(place < 0, place * (middle - low), place * (high - middle))
-
-
-def by_sessions(key: Key, se_log: float, df: float, design: Design = WORLDS) -> Array:
-    """A factor about 1 by the scatter of sessions: Student's t of the log.
-
-    Errors: ValueError if the error is below 0 or there are no degrees of freedom.
-    Source: how_sure_defaults, intervals of a method.
-
-    >>> print(round(float(np.quantile(np.log(by_sessions("saw", 0.1, 3.0)), 0.975)), 3))
-    0.318
-    """
-    require_not_negative(se_log=se_log)
-    members: Array = np.exp(se_log * t_quantiles(design.shares(key), df))
-    return members
 
 
 def range_spread(width_log: float) -> float:

@@ -10,33 +10,32 @@ import numpy as np
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import Numbers, middles, order, scores
 from wood_xl.draws.normal import Array, Mixture
-from wood_xl.draws.rows import Amount
 from wood_xl.draws.season import Fit
 from wood_xl.draws.verdicts import variances_of
+from wood_xl.ids import Recorded
 
 
-def joint_draws(
-    fits: Mapping[Amount, Fit], nominal: Mapping[tuple[int, Amount], float]
-) -> dict[tuple[int, Amount], Array | float]:
-    """Arrays of one task by method and amount, nominal values first; what takes nothing stays the number 0.
+def joint_draws(fit: Fit, hours: Fit | None, nominal: Mapping[int, float]) -> dict[int, Array | float]:
+    """Arrays of one amount of a task by method, nominal values first; what takes nothing stays the number 0.
 
     One column picks the spreads for every amount, so that unlike days are unlike in all of them. A method's draws
     then take the quantiles of its mixture in their own order: printed ends and draws agree.
 
+    hours: the task's worker hours, which the other amounts go with.
+
     After how_sure_defaults, model of the sessions, joint draws.
     """
-    arrays: dict[tuple[int, Amount], Array | float] = {}
-    for amount, fit in fits.items():
-        observed = fit.design.observed
-        arrays |= {(method, amount): 0.0 for method in observed.zero}
-        shared = correlation(fits.get(Amount.WORKER_HOURS), fit)
-        logs = _at_picked_points(fit, _picks(fit, order(f"spread|{observed.task}")), _normals(fit, shared))
-        mean = fit.middles(fit.design.targets) + fit.half_variance.T
-        mixture = Mixture(mean, np.sqrt(variances_of(fit, fit.design.targets)), fit.weight)
-        quantiles = mixture.quantiles(middles())
-        for i, method in enumerate(fit.design.methods):
-            ranks = np.argsort(np.argsort(logs[:, i], kind="stable"), kind="stable")
-            arrays[method, amount] = np.append(nominal[method, amount], np.exp(quantiles[i][ranks]))
+    observed, targets = fit.design.observed, fit.design.targets
+    arrays: dict[int, Array | float] = dict.fromkeys(observed.zero, 0.0)
+    logs = _at_picked_points(
+        fit, _picks(fit, order(f"spread|{observed.task}")), _normals(fit, correlation(hours, fit))
+    )
+    mean = fit.middles(targets) + fit.half_variance.T
+    mixture = Mixture(mean, np.sqrt(variances_of(fit, targets)), fit.weight)
+    quantiles = mixture.quantiles(middles())
+    for i, method in enumerate(fit.design.methods):
+        ranks = np.argsort(np.argsort(logs[:, i], kind="stable"), kind="stable")
+        arrays[method] = np.append(nominal[method], np.exp(quantiles[i][ranks]))
     return arrays
 
 
@@ -48,9 +47,9 @@ def correlation(hours: Fit | None, fit: Fit) -> float:
     After how_sure_defaults, model of the sessions, joint draws.
     """
     amount = fit.design.observed.amount
-    if amount is Amount.WORKER_HOURS:
+    if amount is Recorded.WORKER_HOURS:
         return 1.0
-    assumed = value(f"model.shared.{amount}")
+    assumed = value(f"model.shared.{amount.key}")
     by_key = {row.key: row.log_rate for row in hours.design.observed.rows} if hours else {}
     both = [row for row in fit.design.observed.rows if row.key in by_key]
     methods = sorted({row.method for row in both})
@@ -82,8 +81,8 @@ def _normals(fit: Fit, shared: float) -> Array:
     task, amount = fit.design.observed.task, fit.design.observed.amount
     columns = []
     for method in fit.design.methods:
-        hours = scores(f"{task}|{Amount.WORKER_HOURS}|{method}")
-        own = hours if amount is Amount.WORKER_HOURS else scores(f"{task}|{amount}|{method}")
+        hours = scores(f"{task}|{Recorded.WORKER_HOURS.key}|{method}")
+        own = hours if amount is Recorded.WORKER_HOURS else scores(f"{task}|{amount.key}|{method}")
         columns.append(shared * hours + math.sqrt(max(1 - shared**2, 0.0)) * own)
     return np.column_stack(columns)
 

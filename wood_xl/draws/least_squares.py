@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from wood_xl.data.load import value
-from wood_xl.draws.student import f_upper_probability, t_quantile
+from wood_xl.draws.student import t_quantile
 from wood_xl.reasons import Reason, Refused, said
 
 Exact = list[Fraction]
@@ -85,31 +85,6 @@ def least_squares(*, columns: Sequence[Sequence[float]], values: Sequence[float]
     )
 
 
-def nested_test(*, smaller: Fit, larger: Fit) -> tuple[float, float]:
-    """Whether more columns fit better than chance would have it.
-
-        F = ((residual SS smaller - larger) / columns added) / (residual SS larger / its df)
-
-    smaller: with some of the columns.
-    larger: with all of them, to the same values.
-
-    Returns f, and the probability of such an F or a larger one by chance.
-
-    Errors: ValueError if the larger fit leaves nothing over, or has no more columns.
-    Source: nist_strd, analysis of variance; how_sure_defaults, test of parallel slopes.
-
-    >>> flat = least_squares(columns=[(1, 1, 1, 1)], values=(1.0, 2.0, 3.0, 4.5))
-    >>> line = least_squares(columns=[(1, 1, 1, 1), (1, 2, 3, 4)], values=(1.0, 2.0, 3.0, 4.5))
-    >>> [round(x, 4) for x in nested_test(smaller=flat, larger=line)]
-    [176.3333, 0.0056]
-    """
-    added = smaller.df - larger.df
-    if added <= 0 or larger.df <= 0 or larger.residual_ss <= 0:
-        raise ValueError(f"no test with {added} columns more and {larger.df} degrees of freedom left")
-    f = (smaller.residual_ss - larger.residual_ss) / added / (larger.residual_ss / larger.df)
-    return f, f_upper_probability(f=f, df_1=added, df_2=larger.df)
-
-
 def condition_of_two(*, first: Sequence[float], second: Sequence[float]) -> float:
     """Condition number of two columns scaled to equal length: how hard they are to tell apart.
 
@@ -118,7 +93,7 @@ def condition_of_two(*, first: Sequence[float], second: Sequence[float]) -> floa
     first: one column; not all 0.
     second: the other; not all 0.
 
-    Source: how_sure_defaults, session totals by cuts and sawn area.
+    Source: how_sure_defaults, log size.
 
     >>> condition_of_two(first=(1.0, 0.0), second=(0.0, 2.0))
     1.0

@@ -6,25 +6,12 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from enum import StrEnum
 
 from wood_xl.data.load import value
 from wood_xl.draws.least_squares import least_squares
+from wood_xl.ids import Recorded
 
-
-class Amount(StrEnum):
-    """What a session takes; the ids are part of the keys of draws."""
-
-    WORKER_HOURS = "worker_hours"
-    CLOCK_HOURS = "clock_hours"
-    KCAL = "kcal"
-    FUEL = "fuel"
-    BAR_OIL = "bar_oil"
-    KWH = "kwh"
-    RUNNING_HOURS = "running_hours"
-
-
-EFFORT = (Amount.WORKER_HOURS, Amount.CLOCK_HOURS, Amount.KCAL)
+EFFORT = (Recorded.WORKER_HOURS, Recorded.CLOCK_HOURS, Recorded.AT_WORK, Recorded.KCAL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +26,7 @@ class Session:
     place: int
     method: int
     wood_m3: float
-    amounts: Mapping[Amount, float]
+    amounts: Mapping[Recorded, float]
     day: int | None = None
     hands: Mapping[int, float] | None = None
     diameter_m: float | None = None
@@ -120,7 +107,7 @@ class Observed:
     """
 
     task: int
-    amount: Amount
+    amount: Recorded
     sawn: bool
     rows: tuple[Row, ...]
     common: Common
@@ -129,7 +116,7 @@ class Observed:
     slopes: tuple[CutSlope, ...]
 
 
-def observed(task: TaskSessions, amount: Amount) -> Observed:
+def observed(task: TaskSessions, amount: Recorded) -> Observed:
     """Rows of one amount, with what they share with the task's other amounts."""
     common = _common(task.sessions)
     by_method = defaultdict(list)
@@ -155,7 +142,7 @@ def observed(task: TaskSessions, amount: Amount) -> Observed:
     )
 
 
-def _measured(own: Sequence[Session], amount: Amount) -> float:
+def _measured(own: Sequence[Session], amount: Recorded) -> float:
     return math.fsum(one.amounts[amount] for one in own) / math.fsum(one.wood_m3 for one in own)
 
 
@@ -191,7 +178,7 @@ def _log_diameter(sessions: Iterable[Session]) -> float:
     return math.log(math.fsum(q * d * d for q, d in known) / math.fsum(q for q, _ in known)) / 2
 
 
-def _filled_up(own: Iterable[Session], amount: Amount) -> list[Session]:
+def _filled_up(own: Iterable[Session], amount: Recorded) -> list[Session]:
     """Sessions with an amount; wood of those where 0 was typed goes to the next one: tanks are filled by turns."""
     with_wood = [one for one in own if one.wood_m3 > 0]
     in_order = sorted(with_wood, key=lambda one: (one.day is None, one.day or 0, one.place))
@@ -216,7 +203,7 @@ def _with_wood_of(together: Sequence[Session]) -> Session:
     return replace(session, wood_m3=math.fsum(one.wood_m3 for one in together), diameter_m=diameter_m)
 
 
-def _merged(sessions: Iterable[Session], amount: Amount | None, common: Common) -> list[Row]:
+def _merged(sessions: Iterable[Session], amount: Recorded | None, common: Common) -> list[Row]:
     """Rows of sessions with wood; without an amount each row's amount is 0."""
     groups = defaultdict(list)
     for session in sessions:
@@ -256,7 +243,7 @@ def cut_slope(cuts: TimedCuts, area_m2: float) -> CutSlope | None:
 
         time of a cut = p + q A        slope = -2 p / (p + q A*), its error by the delta method
 
-    Source: how_sure_defaults, timed cuts.
+    Source: how_sure_defaults, model of the sessions, timed cuts.
 
     >>> cuts = TimedCuts(0, (0.01, 0.02, 0.03, 0.04, 0.05, 0.06), (30.0, 40.0, 50.0, 60.0, 70.0, 80.0))
     >>> print(f"{cut_slope(cuts, 0.04).slope:.4f}")

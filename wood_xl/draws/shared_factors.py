@@ -8,18 +8,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
-from statistics import NormalDist
+from dataclasses import dataclass
 
 import numpy as np
 
-from wood_xl.arguments import require_not_negative
-from wood_xl.data.load import value
-from wood_xl.draws.compare import LogEstimate
 from wood_xl.draws.ensemble import WORLDS, Design, Number, ends
 from wood_xl.draws.inputs import log_of_doubt
 from wood_xl.draws.normal import Array
-from wood_xl.draws.student import t_quantile
 from wood_xl.reasons import Key, Reason, Refused, said
 
 ONE_SD_FRAC = 0.682689492137086  # of a normal distribution, within one standard deviation of its middle
@@ -84,76 +79,12 @@ def log_variance(*, draws: Array) -> float:
     return math.log(upper / lower) ** 2 / 4
 
 
-def widened(*, estimate: LogEstimate, common_variance: float) -> LogEstimate:
-    """An estimate from sessions with what is common to all of them added.
-
-        half width^2 = (t * own error)^2 + (1.96 * common error)^2
-
-    What is common has no degrees of freedom to speak of. Welch's and Satterthwaite's df would let a figure of few
-    sessions seem surer for having a doubt more; the squares of the half widths do not.
-
-    estimate: with the scatter of the sessions.
-    common_variance: variance of the log by what is common, 0 or more.
-
-    Returns wider, with the degrees of freedom of the sessions.
-
-    Source: how_sure_defaults, ``interval.level``, what is common to all sessions.
-
-    >>> wide = widened(estimate=LogEstimate(0.0, 0.25**2, 3), common_variance=0.2**2)
-    >>> round(math.log(wide.interval()[1]), 3), round(math.hypot(3.1824 * 0.25, 1.96 * 0.2), 3)
-    (0.887, 0.887)
-    """
-    upper = (1 + value("interval.level") / 100) / 2
-    ratio = _common_quantile() / t_quantile(probability_frac=upper, df=estimate.df)
-    return replace(estimate, variance=estimate.variance + common_variance * ratio**2)
-
-
-def whole_half_width(*, own_half_width_log: float, common_variance: float) -> float:
-    """Half the width of an interval with what is common to all sessions in it, of the log.
-
-        h^2 = own h^2 + (1.96 * common error)^2
-
-    own_half_width_log: half the width by the scatter of the sessions alone, 0 or more.
-    common_variance: variance of the log by what is common, 0 or more.
-
-    Errors: ValueError if one of them is below 0.
-    Source: how_sure_defaults, ``interval.level``, what is common to all sessions.
-
-    >>> round(whole_half_width(own_half_width_log=3.1824 * 0.25, common_variance=0.27**2), 4)
-    0.9555
-    """
-    require_not_negative(own_half_width_log=own_half_width_log, common_variance=common_variance)
-    return math.hypot(own_half_width_log, _common_quantile() * math.sqrt(common_variance))
-
-
-def own_half_width(*, half_width_log: float, common_variance: float) -> float:
-    """What the sessions alone give to half the width of an interval, of the log: the inverse of ``whole_half_width``.
-
-        own h^2 = h^2 - (1.96 * common error)^2
-
-    half_width_log: half the width of the whole interval, 0 or more.
-    common_variance: variance of the log by what is common, 0 or more.
-
-    Errors: ValueError if one of them is below 0.
-    Source: how_sure_defaults, ``interval.level``, what is common to all sessions.
-
-    >>> round(own_half_width(half_width_log=0.9555, common_variance=0.27**2) / 3.1824, 3)
-    0.25
-    """
-    require_not_negative(half_width_log=half_width_log, common_variance=common_variance)
-    return math.sqrt(max(0.0, half_width_log**2 - _common_quantile() ** 2 * common_variance))
-
-
-def _common_quantile() -> float:
-    return NormalDist().inv_cdf((1 + value("interval.level") / 100) / 2)
-
-
 def least_shares(numbers: Sequence[Number]) -> list[float]:
     """Share of the draws in which each of several has the least; draws that tie are divided among those that tie.
 
     Returns one for each; their sum is 1.
 
-    Source: how_sure_defaults, more than two methods.
+    Source: how_sure_defaults, shared factors.
 
     >>> print(least_shares([np.array([0.0, 1.0, 4.0]), np.array([0.0, 2.0, 3.0]), np.array([0.0, 2.0, 3.0])]))
     [0.5, 0.25, 0.25]

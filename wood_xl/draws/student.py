@@ -1,14 +1,17 @@
-"""Quantiles and probabilities of the distributions behind every interval.
+"""Student's t and the binomial, by which fits, trends and rounded times are judged.
 
 The functions of scipy are fetched when first needed: a command that computes nothing does not wait for them.
 """
 
 from __future__ import annotations
 
-import numpy as np
+import math
+import statistics
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from wood_xl.arguments import require_fraction, require_positive
-from wood_xl.draws.normal import Array
+from wood_xl.data.load import value
 
 
 def t_quantile(*, probability_frac: float, df: float) -> float:
@@ -27,75 +30,6 @@ def t_quantile(*, probability_frac: float, df: float) -> float:
     require_fraction(probability_frac=probability_frac)
     require_positive(df=df)
     return float(stdtrit(df, probability_frac))
-
-
-def t_quantiles(shares: Array, df: float) -> Array:
-    """Quantiles of Student's t for many shares at once.
-
-    Errors: ValueError if there are no degrees of freedom.
-    Source: how_sure_defaults, table of Student's t.
-
-    >>> print(np.round(t_quantiles(np.array([0.5, 0.975]), 3.0), 4))
-    [0.     3.1824]
-    """
-    from scipy.special import stdtrit
-
-    require_positive(df=df)
-    return np.asarray(stdtrit(df, shares), dtype=np.float64)
-
-
-def t_probability(*, t: float, df: float) -> float:
-    """Share of Student's t below a value.
-
-    t: value.
-    df: degrees of freedom, whole or not. Above 0.
-
-    Errors: ValueError if there are no degrees of freedom.
-    Source: how_sure_defaults, table of Student's t.
-
-    >>> round(t_probability(t=1.0, df=3.5), 10)
-    0.8093313732
-    """
-    from scipy.special import stdtr
-
-    require_positive(df=df)
-    return float(stdtr(df, t))
-
-
-def chi2_quantile(*, probability_frac: float, df: float) -> float:
-    """Quantile of chi-square.
-
-    df: degrees of freedom. Above 0.
-
-    Errors: ValueError if an argument is out of its range.
-    Source: how_sure_defaults, pessimistic spread.
-
-    >>> round((5 / chi2_quantile(probability_frac=0.20, df=5)) ** 0.5, 2)
-    1.46
-    """
-    from scipy.special import chdtri
-
-    require_fraction(probability_frac=probability_frac)
-    require_positive(df=df)
-    return float(chdtri(df, 1.0 - probability_frac))
-
-
-def f_upper_probability(*, f: float, df_1: float, df_2: float) -> float:
-    """Probability that the F ratio of two equal variances is above a value.
-
-    df_1: degrees of freedom above the line. Above 0.
-    df_2: degrees of freedom below it. Above 0.
-
-    Errors: ValueError if there are no degrees of freedom.
-    Source: how_sure_defaults, test of parallel slopes.
-
-    >>> round(f_upper_probability(f=2.4327658, df_1=1, df_2=4), 4)
-    0.1938
-    """
-    from scipy.special import fdtrc
-
-    require_positive(df_1=df_1, df_2=df_2)
-    return float(fdtrc(df_1, df_2, f))
 
 
 def binomial_upper(*, least: int, tries_n: int, share_frac: float) -> float:
@@ -119,3 +53,65 @@ def binomial_upper(*, least: int, tries_n: int, share_frac: float) -> float:
     if not 0 <= least <= tries_n:
         raise ValueError(f"{least} hits in {tries_n} tries")
     return 1.0 if least == 0 else float(betainc(least, tries_n - least + 1, share_frac))
+
+
+@dataclass(frozen=True, slots=True)
+class LogEstimate:
+    """Something known by its log: a rate or a ratio of two."""
+
+    log_value: float
+    variance: float
+    df: float
+
+    @property
+    def value(self) -> float:
+        """The thing itself."""
+        return math.exp(self.log_value)
+
+    def interval(self, level_frac: float | None = None) -> tuple[float, float]:
+        """Interval at a level, by default that of all intervals."""
+        return log_interval(middle=self.value, se_log=math.sqrt(self.variance), df=self.df, level_frac=level_frac)
+
+
+def log_interval(*, middle: float, se_log: float, df: float, level_frac: float | None = None) -> tuple[float, float]:
+    """Interval that is as wide by ratio on both sides, and never reaches 0.
+
+        middle * exp(-/+ t * se)
+
+    middle: value. Above 0.
+    se_log: standard error of its log. 0 or more.
+    df: degrees of freedom. Above 0.
+
+    Returns lower and upper end.
+
+    Source: how_sure_defaults, ``interval.level``.
+
+    >>> [round(end, 3) for end in log_interval(middle=55.42725, se_log=0.0940774, df=6)]
+    [44.03, 69.775]
+    """
+    level = value("interval.level") / 100 if level_frac is None else level_frac
+    factor = math.exp(t_quantile(probability_frac=(1 + level) / 2, df=df) * se_log)
+    return middle / factor, middle * factor
+
+
+def mean_of_logs(*, values: Sequence[float]) -> LogEstimate:
+    """Mean of the logs of several ratios.
+
+    values: ratios, above 0; at least two.
+
+    Returns log of their geometric mean, with one degree of freedom less than ratios.
+
+    Errors: ValueError if there are fewer than two, or one is not above 0.
+    Source: how_sure_defaults, learning and fatigue.
+
+    >>> hand, saw = (58.0, 52.0, 63.0, 49.0, 60.0), (16.1, 13.9, 18.3, 13.0, 15.6)
+    >>> days = mean_of_logs(values=[h / s for h, s in zip(hand, saw)])
+    >>> round(days.value, 5), [round(end, 4) for end in days.interval(0.95)]
+    (3.67749, [3.4826, 3.8833])
+    """
+    for one in values:
+        require_positive(ratio=one)
+    if len(values) < 2:
+        raise ValueError(f"{len(values)} ratios have no scatter")
+    logs = [math.log(one) for one in values]
+    return LogEstimate(statistics.fmean(logs), statistics.variance(logs) / len(logs), len(logs) - 1)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
-from enum import StrEnum
 from itertools import combinations
 from statistics import NormalDist
+from types import MappingProxyType
 
 import numpy as np
 
@@ -14,30 +15,17 @@ from wood_xl.data.load import value
 from wood_xl.draws.normal import Array, Mixture, normal_cdf, student_quantile
 from wood_xl.draws.season import Fit
 from wood_xl.draws.sessions import Design, prior_nodes
+from wood_xl.verdicts import Surety
 
 Ends = tuple[float, float]
 
 
-class Verdict(StrEnum):
-    """How sure it is which of two methods takes less."""
-
-    SAME = "same"
-    SETTLED = "settled"
-    LIKELY = "likely"
-    LEANS = "leans"
-    OPEN = "open"
-
-
 @dataclass(frozen=True, slots=True)
 class Rate:
-    """What a unit of wood takes by one method, in the long run and on one more day.
-
-    The ends are None where the sessions differ more than sessions do.
-    """
+    """What a unit of wood takes by a method in the long run; no ends where sessions differ more than sessions do."""
 
     value: float
     ends: Ends | None
-    next_day: Ends | None
     log_variance: float
 
 
@@ -48,8 +36,9 @@ class Order:
     less: float
     more: float
     less_by_margin: float
+    more_by_margin: float
     within: float
-    verdict: Verdict
+    surety: Surety
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,13 +68,20 @@ def rates(fit: Fit, log_diameter: float | None = None) -> dict[int, Rate]:
     variances = variances_of(fit, targets)
     middles = fit.middles(targets)
     long_run = Mixture(middles + fit.half_variance.T, np.sqrt(variances), fit.weight)
-    next_day = Mixture(middles, np.sqrt(variances + 2 * fit.half_variance.T), fit.weight)
     values = log_values(fit, targets)
-    ends = _ends(fit, long_run), _ends(fit, next_day)
+    ends = _ends(fit, long_run)
     return {
-        method: Rate(math.exp(values[i]), ends[0][i], ends[1][i], float(variance))
+        method: Rate(math.exp(values[i]), ends[i], float(variance))
         for i, (method, variance) in enumerate(zip(fit.design.methods, long_run.variance(), strict=True))
     }
+
+
+def next_day(fit: Fit, method: int) -> Ends | None:
+    """Between what one more day of a method lies, on the common logs by the average hands."""
+    i = fit.design.methods.index(method)
+    target = fit.design.targets[i : i + 1]
+    variance = variances_of(fit, target) + 2 * fit.half_variance.T[i : i + 1]
+    return _ends(fit, Mixture(fit.middles(target), np.sqrt(variance), fit.weight))[0]
 
 
 def log_values(fit: Fit, targets: Array) -> Array:
@@ -114,8 +110,13 @@ def _ends(fit: Fit, mixture: Mixture) -> list[Ends | None]:
     return [(math.exp(one), math.exp(other)) for one, other in zip(low, high, strict=True)]
 
 
-def ratios(fit: Fit, margin_frac: float) -> dict[tuple[int, int], Ratio]:
-    """Ratio of every two methods, the earlier over the later."""
+def ratios(
+    fit: Fit, margin_frac: float, common_variance: Mapping[tuple[int, int], float] = MappingProxyType({})
+) -> dict[tuple[int, int], Ratio]:
+    """Ratio of every two methods, the earlier over the later.
+
+    common_variance: of the log of each ratio, by what the sessions do not show: it is added once.
+    """
     methods, targets = fit.design.methods, fit.design.targets
     pairs = list(combinations(range(len(methods)), 2))
     if not pairs:
@@ -123,10 +124,12 @@ def ratios(fit: Fit, margin_frac: float) -> dict[tuple[int, int], Ratio]:
     long_run, values = fit.middles(targets) + fit.half_variance.T, log_values(fit, targets)
     contrasts = np.array([targets[a] - targets[b] for a, b in pairs])
     mean = np.array([long_run[a] - long_run[b] for a, b in pairs])
-    mixture = Mixture(mean, np.sqrt(variances_of(fit, contrasts)), fit.weight)
+    more_variance = np.array([[common_variance.get((methods[a], methods[b]), 0.0)] for a, b in pairs])
+    mixture = Mixture(mean, np.sqrt(variances_of(fit, contrasts) + more_variance), fit.weight)
     ends = _ends(fit, mixture)
     margin = math.log(1 + margin_frac)
-    less, more, less_by = mixture.share_below(0.0), mixture.share_above(0.0), mixture.share_below(-margin)
+    less, more = mixture.share_below(0.0), mixture.share_above(0.0)
+    less_by, more_by = mixture.share_below(-margin), mixture.share_above(margin)
     # Of two nearly whole shares the difference would lose its digits: the lower tail is taken, on either side.
     far = -np.abs(mean) / mixture.sd
     within = (normal_cdf(far + margin / mixture.sd) - normal_cdf(far - margin / mixture.sd)) @ fit.weight
@@ -134,7 +137,7 @@ def ratios(fit: Fit, margin_frac: float) -> dict[tuple[int, int], Ratio]:
         (methods[a], methods[b]): Ratio(
             math.exp(values[a] - values[b]),
             ends[i],
-            None if fit.odd_row else _order(less[i], more[i], less_by[i], within[i], len(methods)),
+            None if fit.odd_row else _order(less[i], more[i], less_by[i], more_by[i], within[i], len(methods)),
             float(variance),
         )
         for i, ((a, b), variance) in enumerate(zip(pairs, mixture.variance(), strict=True))
@@ -147,25 +150,26 @@ def variances_of(fit: Fit, targets: Array) -> Array:
     return variances
 
 
-def _order(less: float, more: float, less_by: float, within: float, methods_n: int) -> Order:
-    return Order(float(less), float(more), float(less_by), float(within), verdict(max(less, more), within, methods_n))
+def _order(less: float, more: float, less_by: float, more_by: float, within: float, methods_n: int) -> Order:
+    sure = surety(max(less, more), within, methods_n)
+    return Order(float(less), float(more), float(less_by), float(more_by), float(within), sure)
 
 
-def verdict(surer: float, within: float, methods_n: int) -> Verdict:
-    """Verdict by the probability of the likelier order, and that of lying within the margin, which goes first.
+def surety(surer: float, within: float, methods_n: int) -> Surety:
+    """Surety by the probability of the likelier order, and that of lying within the margin, which goes first.
 
     Source: how_sure_defaults, model of the sessions, verdict.
 
-    >>> print(verdict(0.996, 0.0, 2), verdict(0.996, 0.0, 3), verdict(0.99, 0.85, 2))
+    >>> print(*(surety(*known).key for known in ((0.996, 0.0, 2), (0.996, 0.0, 3), (0.99, 0.85, 2))))
     settled likely same
     """
     if within >= value("model.same"):
-        return Verdict.SAME
+        return Surety.SAME
     if surer >= settled_share(methods_n):
-        return Verdict.SETTLED
+        return Surety.SETTLED
     if surer >= value("model.likely"):
-        return Verdict.LIKELY
-    return Verdict.LEANS if surer >= value("model.leans") else Verdict.OPEN
+        return Surety.LIKELY
+    return Surety.LEANS if surer >= value("model.leans") else Surety.OPEN
 
 
 def settled_share(methods_n: int) -> float:

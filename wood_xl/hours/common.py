@@ -1,8 +1,7 @@
 """What a figure of a method has in common with those of others, as parts that go with common factors.
 
 A factor has one identity: one tape measured all wood, one usual solid fraction turned sticks into stacks, one
-equation turned a person's heart rate into energy. Such doubt widens each figure, and cancels where two methods
-share it.
+person's heart rate stood for energy. Such doubt widens each figure, and cancels where two methods share it.
 """
 
 from __future__ import annotations
@@ -34,7 +33,6 @@ EQUATIONS = {
     "heart rate and VO2max": Input.EQUATION_WITH_VO2MAX,
     "reserve": Input.RESERVE,
     "heart rate": Input.EQUATION,
-    "monitor": Input.MONITOR,
 }
 TAPE_POWERS: dict[Measure, float] = {"cords": 3.0, "stacked_m3": 3.0, "solid_m3": 3.0, "sawn_area_m2": 2.0}
 STACKED: tuple[Measure, ...] = ("cords", "stacked_m3")
@@ -84,7 +82,7 @@ def time_in_common(totals: MethodTotals, season: Season, hours: float) -> Common
 
 
 def effort_in_common(totals: MethodTotals, season: Season, *, is_net: bool) -> Common:
-    """Energy for a cord: the equation or table of each person in it is in doubt, and the wood.
+    """Energy for a cord: the heart rate or table behind each part is in doubt, and the wood.
 
     Source: how_sure_defaults, shared factors.
     """
@@ -96,27 +94,32 @@ def effort_in_common(totals: MethodTotals, season: Season, *, is_net: bool) -> C
 
 
 def energy_in_common(efforts: Iterable[tuple[Worker, WorkerEffort | Said]], *, is_net: bool) -> Common:
-    """Energy of some workers' parts: the equation or table of each person in it is in doubt.
+    """Energy of some workers' parts: each adds up with the doubt of its own basis.
 
-    Rest, which is taken off, is in no doubt beside it.
+        sum over parts of gross kcal * factor of the heart rate or table * factor of the equation, less rest
+        spread of a factor = sum of gross kcal * u / sum of gross kcal,   over the parts that it is in
 
-    Source: how_sure_defaults, shared factors.
+    One heart rate errs alike by whatever equation: all that is by one person's heart rate shares a factor, with the
+    doubt of the basis. What other bases say against an equation is a factor of that equation and person alone. Rest,
+    which is taken off, is in no doubt beside it.
+
+    Source: how_sure_defaults, shared factors; disagreement of bases.
     """
-    gross: dict[Key, list[tuple[float, float]]] = defaultdict(list)
+    parts: dict[tuple[Key, ...], list[float]] = defaultdict(list)
+    doubts: dict[Key, list[tuple[float, float]]] = defaultdict(list)
     rest = []
     for worker, effort in efforts:
-        if isinstance(effort, WorkerEffort):
-            gross[_equation(worker, effort)].append((effort.kcal_gross, effort.u_frac))
-            rest.append(effort.kcal_gross - effort.kcal_net)
-    terms, spreads = [], {}
-    for key, parts in gross.items():
-        kcal = math.fsum(part for part, _ in parts)
-        if kcal:
-            spreads[key] = math.fsum(part * u for part, u in parts) / kcal
-            terms.append(Term(kcal, {key: 1.0}))
+        if isinstance(effort, Said) or not effort.kcal_gross:
+            continue
+        own = _doubts(worker, effort)
+        parts[tuple(own)].append(effort.kcal_gross)
+        for key, u_frac in own.items():
+            doubts[key].append((effort.kcal_gross, u_frac))
+        rest.append(effort.kcal_gross - effort.kcal_net)
+    terms = [Term(math.fsum(kcal), dict.fromkeys(keys, 1.0)) for keys, kcal in parts.items()]
     if is_net:
         terms.append(Term(-math.fsum(rest), {}))
-    return Common(terms, spreads)
+    return Common(terms, {key: _mean_doubt(weighed) for key, weighed in doubts.items()})
 
 
 def amount_of(quantity: SessionQuantity, per: Measure) -> float:
@@ -129,14 +132,22 @@ def wood_of(sessions: Iterable[SessionFigures]) -> list[float]:
     return [session.quantity.cords for session in sessions if session.quantity is not None]
 
 
-def _equation(worker: Worker, effort: WorkerEffort) -> Said:
-    """Identity of what turned work into energy: of the person, or for the table of the activity."""
+def _doubts(worker: Worker, effort: WorkerEffort) -> dict[Key, float]:
+    """Identities of what turned work into energy, of the person or for the table of the activity, and their doubt."""
     if effort.method == "table":
-        return said(Input.TABLE, activity=Named(f"activity.{effort.activity.code}", effort.activity.label))
+        activity = Named(f"activity.{effort.activity.code}", effort.activity.label)
+        return {said(Input.TABLE, activity=activity): effort.u_frac}
     who: Named | Phrase = Phrase.A_WORKER
     if worker.person is not None and worker.number is not None:
         who = Named(f"workers.{worker.number}", worker.person)
-    return said(EQUATIONS[effort.method], who=who)
+    return {
+        said(Input.HEART_RATE, who=who): effort.u_basis_frac,
+        said(EQUATIONS[effort.method], who=who): effort.u_disagreement_frac,
+    }
+
+
+def _mean_doubt(weighed: Sequence[tuple[float, float]]) -> float:
+    return math.fsum(kcal * u_frac for kcal, u_frac in weighed) / math.fsum(kcal for kcal, _ in weighed)
 
 
 def wood_in_common(totals: MethodTotals, season: Season) -> tuple[dict[Key, float], dict[Key, float]]:

@@ -1,383 +1,252 @@
-"""Every pair of methods of a task side by side, on all the grounds that the notes allow."""
+"""Every pair of methods of a task on equal terms: which takes less, how sure that is, and what would settle it."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
-from typing import ClassVar
+from typing import ClassVar, NamedTuple
 
 import numpy as np
 
 from wood_xl.data.load import value
-from wood_xl.draws.compare import (
-    DrawnRatio,
-    LogEstimate,
-    Outcome,
-    Ratio,
-    mean_of_logs,
-    probability_above,
-    probability_within,
-    ratio_of_rates,
-    steadied,
-    surety,
-    verdict,
-)
-from wood_xl.draws.ensemble import WORLDS
+from wood_xl.draws.ensemble import COMMON_ALONE, WORLDS
 from wood_xl.draws.figure import EXACT, Figure, TableRow, drawn, not_given
-from wood_xl.draws.further_sessions import Trial
-from wood_xl.draws.moderated import ratio_of_totals
-from wood_xl.draws.shared_factors import log_variance, widened
-from wood_xl.hours.how_sure import FIGURES, FOLLOWING, further, trial_of
-from wood_xl.hours.log_sizes import LogSize
+from wood_xl.draws.normal import Array
+from wood_xl.draws.season import Fit
+from wood_xl.draws.verdicts import Ratio, further, ratios, surety
+from wood_xl.hours.how_sure import FIGURES, FOLLOWING, doubt_shares, log_variance_or_none
 from wood_xl.hours.methods import MethodTotals, by_task
-from wood_xl.hours.rates import MethodRate
+from wood_xl.hours.rates import RECORDED
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import needs
-from wood_xl.reasons import Basis, Reason, Refused, Said, said, several
-from wood_xl.verdicts import Counts, Further, Ground, Surety, Verdict
-from wood_xl.wood.amounts import lot_key
-from wood_xl.wood.log_slope import ratio_at_one_diameter
-
-HOURS = ("worker_hours", "clock_hours")
-SINGLE = said(Reason.SINGLE)
+from wood_xl.reasons import Reason, Said, said
+from wood_xl.verdicts import Further, Surety, Verdict
 
 
 @dataclass(frozen=True)
 class Pair:
-    """Two methods of one task and one figure of them.
+    """Two methods of one task and one figure of them, the one that takes more first.
 
-    more, less: the one that takes more over all sessions, and the other.
-    pairs_n: pairs of methods of the task that are judged at once.
+    methods_n: of the task, all of them judged at once.
     """
 
     figure: str
-    more: MethodRate
-    less: MethodRate
-    pairs_n: int
+    more: MethodTotals
+    less: MethodTotals
+    methods_n: int
 
 
-@dataclass(frozen=True)
-class Compared:
-    """One ground to compare a pair on.
+class Chances(NamedTuple):
+    """Probabilities that the second takes less, that it does by more than the margin, and that both are alike."""
 
-    ratio, data_only: more over less, as it is judged and from the notes alone; or why there is none.
-    further: sessions still needed.
-    basis: what must be said beside the ratio.
-    """
-
-    ground: Ground
-    ratio: LogEstimate | Said
-    data_only: LogEstimate | Said
-    further: Said
-    basis: Said | None = None
+    less: float
+    by_margin: float
+    within: float
 
 
 @dataclass(frozen=True, eq=False)
 class ComparisonRow(TableRow):
-    """Two methods of a task by one figure, on one ground."""
+    """Two methods of a task by one figure.
+
+    persons, logs, prior, days, sessions: shares of what the sessions leave open of the ratio.
+    """
 
     table: ClassVar[str] = "comparisons"
     task: str
     figure: str
     more: str
     less: str
-    ground: Ground
-    counts: Counts
     ratio: Figure
-    data_only: Figure
     takes_less: Figure
     beyond_margin: Figure
     within_margin: Figure
     surety: Surety
     verdict: Said
     further: Said
+    persons: Figure
+    logs: Figure
+    prior: Figure
+    days: Figure
+    sessions: Figure
 
 
 def comparison_rows(
-    totals: Sequence[MethodTotals], rates: SeasonRates, sizes: Mapping[str, LogSize]
+    totals: Sequence[MethodTotals], rates: SeasonRates, figures: Sequence[str] = (*FIGURES, *FOLLOWING)
 ) -> list[ComparisonRow]:
-    """One row for each pair, figure and ground; the ground that counts stands first."""
-    rows, season = [], rates.study.season
-    margin: float | Said = 1 + season.practical_margin_frac
-    if "practical_margin" in season.broken:
-        margin = needs(season.broken["practical_margin"])
-    for methods in by_task(totals):
-        pairs = list(combinations(methods, 2))
-        for figure_id in (*FIGURES, *FOLLOWING):
-            for both in pairs:
-                rows += _pair_rows(figure_id, both, len(pairs), margin, sizes, rates)
-    return rows
+    """One row for each pair of methods and each figure."""
+    return [row for methods in by_task(totals) for figure_id in figures for row in _rows(figure_id, methods, rates)]
 
 
-def _pair_rows(
-    figure_id: str,
-    both: tuple[MethodTotals, MethodTotals],
-    pairs_n: int,
-    margin: float | Said,
-    sizes: Mapping[str, LogSize],
-    rates: SeasonRates,
-) -> list[ComparisonRow]:
-    if figure_id in FOLLOWING:
-        return [_following_row(figure_id, both, pairs_n, margin, rates)]
-    one, other = (rates.rate(t, figure_id) for t in both)
-    if isinstance(one, Said) or isinstance(other, Said):
-        why = next(found for found in (one, other) if isinstance(found, Said))
-        grounds = enumerate(_grounds_without(both))
-        return [_missing_row(figure_id, both, ground, why, counts=not i) for i, ground in grounds]
-    more, less = (other, one) if other.rate.value > one.rate.value else (one, other)
-    pair = Pair(figure_id, more, less, pairs_n)
-    return [_row(pair, ground, margin, rates, counts=not i) for i, ground in enumerate(_grounds(pair, sizes))]
+def _rows(figure_id: str, methods: Sequence[MethodTotals], rates: SeasonRates) -> Iterator[ComparisonRow]:
+    """All pairs of a task by one figure."""
+    both = [_pair(figure_id, one, other, len(methods), rates) for one, other in combinations(methods, 2)]
+    judged = [pair for pair in both if isinstance(pair, Pair)]
+    by_model = {} if figure_id in FOLLOWING else _by_model(judged, rates)
+    for pair in both:
+        if isinstance(pair, ComparisonRow):
+            yield pair
+        elif figure_id in FOLLOWING:
+            yield _by_draws(pair, rates)
+        else:
+            yield _judged_by_model(pair, by_model, rates)
 
 
-def _following_row(
-    figure_id: str,
-    both: tuple[MethodTotals, MethodTotals],
-    pairs_n: int,
-    margin: float | Said,
-    rates: SeasonRates,
-) -> ComparisonRow:
-    """Two methods by a figure that no session writes down: their draws, member by member."""
-    figures = [rates.figure(t, figure_id) for t in both]
+def _pair(
+    figure_id: str, one: MethodTotals, other: MethodTotals, methods_n: int, rates: SeasonRates
+) -> Pair | ComparisonRow:
+    """Two methods with the one that takes more first, or their row where there is nothing to judge."""
+    figures = [rates.figure(t, figure_id) for t in (one, other)]
     for figure in figures:
         if figure.value is None or (figure.members is None and figure.reason not in EXACT):
-            return _missing_row(figure_id, both, Ground.ALL_SESSIONS, figure.why, counts=True)
-    if not all(figure.value or figure.members is not None for figure in figures):
-        none = [not figure.value for figure in figures]
-        return _none_row(figure_id, both[::-1] if none[0] else both, alike=all(none), margin=margin)
-    if (figures[1].value or 0.0) > (figures[0].value or 0.0):
-        both, figures = both[::-1], figures[::-1]
-    row = _missing_row(figure_id, both, Ground.ALL_SESSIONS, said(Reason.NOT_BY_SESSIONS), counts=True)
-    return _judged_by_draws(row, figures, pairs_n, margin, said(Reason.NOT_BY_SESSIONS))
+            return _missing_row(Pair(figure_id, one, other, methods_n), figure.why)
+    none = [not figure.value and figure.members is None for figure in figures]
+    is_second_more = none[0] if any(none) else (figures[1].value or 0.0) > (figures[0].value or 0.0)
+    pair = Pair(figure_id, *((other, one) if is_second_more else (one, other)), methods_n)
+    return _none_row(pair, rates, alike=all(none)) if any(none) else pair
 
 
-def _judged_by_draws(
-    row: ComparisonRow, figures: Sequence[Figure], pairs_n: int, margin: float | Said, further: Said
-) -> ComparisonRow:
-    """The ratio of two figures as they are shown, draw by draw; none where one of them may well be 0 or less."""
-    more, less = figures
-    if not less.value or any(one.low is not None and one.low <= 0 for one in figures):
-        too_unsure = said(Reason.TOO_UNSURE)
-        return replace(row, ratio=not_given(too_unsure), further=too_unsure)
+def _by_model(pairs: Sequence[Pair], rates: SeasonRates) -> dict[tuple[int, int], Ratio]:
+    """Ratios of the pairs of a task by its model, with the common doubt that does not cancel."""
+    if not pairs:
+        return {}
+    fit, common = _fit(pairs[0], rates), rates.by(COMMON_ALONE)
+    variances = {}
+    for pair in pairs:
+        more, less = (common.number(t, pair.figure) for t in (pair.more, pair.less))
+        variance = log_variance_or_none(more / less)
+        if variance is not None:
+            variances[_numbers(pair, rates)] = variance
+    margin = 0.0 if isinstance(found := _margin_frac(rates), Said) else found
+    return {numbers: ratio for numbers, ratio in ratios(fit, margin, variances).items() if numbers in variances}
+
+
+def _fit(pair: Pair, rates: SeasonRates) -> Fit:
+    fit = rates.study.equal.fit(pair.more.method.task, RECORDED[pair.figure])
+    if fit is None:
+        raise ValueError(f"{pair.figure} of {pair.more.method.name} is given without a session")
+    return fit
+
+
+def _numbers(pair: Pair, rates: SeasonRates) -> tuple[int, int]:
+    """Of both methods, the earlier first."""
+    first, second = sorted(map(rates.study.equal.number, (pair.more, pair.less)))
+    return first, second
+
+
+def _margin_frac(rates: SeasonRates) -> float | Said:
+    season = rates.study.season
+    broken = season.broken.get("practical_margin")
+    return season.practical_margin_frac if broken is None else needs(broken)
+
+
+def _judged_by_model(pair: Pair, by_model: Mapping[tuple[int, int], Ratio], rates: SeasonRates) -> ComparisonRow:
+    """A pair by time or effort: the probabilities are the model's own."""
+    fit, numbers, margin = _fit(pair, rates), _numbers(pair, rates), _margin_frac(rates)
+    ratio = by_model.get(numbers)
+    if ratio is None or ratio.ends is None or ratio.order is None:
+        return _missing_row(pair, said(Reason.TOO_UNSURE))
+    value_of = [rates.figure(t, pair.figure).value or 0.0 for t in (pair.more, pair.less)]
+    nominal, (low, high), order = value_of[0] / value_of[1], ratio.ends, ratio.order
+    chances = Chances(order.less, order.less_by_margin, order.within)
+    if rates.study.equal.number(pair.more) == numbers[0]:
+        chances = Chances(order.more, order.more_by_margin, order.within)
+    else:
+        low, high = 1 / high, 1 / low
+    row = replace(
+        _missing_row(pair, said(Reason.NOT_KNOWN)),
+        ratio=Figure(nominal, None, min(low, nominal), max(high, nominal)),
+        **doubt_shares(fit, *numbers),
+    )
+    row = _judged(row, chances, pair.methods_n, margin)
+    if row.surety in (Surety.SETTLED, Surety.SAME) or isinstance(margin, Said):
+        return replace(row, further=margin if isinstance(margin, Said) else said(Further.NONE))
+    return replace(row, further=_further(fit, numbers, margin))
+
+
+def _further(fit: Fit, numbers: tuple[int, int], margin_frac: float) -> Said:
+    """Days with both methods that are likely to settle it."""
+    found = further(fit, *numbers, margin_frac)
+    if found.days is None:
+        return said(Further.OUT_OF_REACH, most=value("model.further_days"))
+    return said(Further.DAYS, n=found.days, tenths=math.floor(10 * found.chances[found.days - 1]))
+
+
+def _by_draws(pair: Pair, rates: SeasonRates) -> ComparisonRow:
+    """A pair by a figure that no session writes down: their draws, member by member."""
+    more, less = (rates.figure(t, pair.figure) for t in (pair.more, pair.less))
+    if not less.value or any(one.low is not None and one.low <= 0 for one in (more, less)):
+        return _missing_row(pair, said(Reason.TOO_UNSURE))
     above, below = np.asarray(more.number), np.asarray(less.number)
     # Of the few draws in which one costs nothing or brings something in, it is the one that takes less.
     ratio = np.where(below > 0, np.maximum(above, 0.0) / np.where(below > 0, below, 1.0), np.inf)
-    judged = DrawnRatio(np.broadcast_to(ratio, WORLDS.shape))
-    return _judged(row, judged, pairs_n, margin, further)
+    ratio, found = np.broadcast_to(ratio, WORLDS.shape), _margin_frac(rates)
+    margin = 1.0 if isinstance(found, Said) else 1 + found
+    draws = ratio[1:]
+    within = ((draws <= margin) & (draws * margin >= 1)).mean()
+    chances = Chances(_share_above(draws, 1.0), _share_above(draws, margin), float(within))
+    not_by_sessions = said(Reason.NOT_BY_SESSIONS)
+    row = replace(_missing_row(pair, not_by_sessions), ratio=drawn(ratio))
+    row = _judged(row, chances, pair.methods_n, found)
+    if isinstance(found, Said):
+        return replace(row, further=found)
+    is_told = row.surety in (Surety.SETTLED, Surety.SAME)
+    return replace(row, further=said(Further.NONE) if is_told else not_by_sessions)
 
 
-def _with_common(pair: Pair, ratio: LogEstimate) -> LogEstimate | Said:
-    """A ratio by sessions with what the two methods do not share, or why it has none; what they share cancels."""
-    draws = pair.more.common.draws / pair.less.common.draws
-    try:
-        variance = log_variance(draws=draws)
-    except Refused as refused:
-        return refused.why
-    return widened(estimate=ratio, common_variance=variance)
+def _share_above(draws: Array, factor: float) -> float:
+    """Share of the draws above a factor; half of those that tie with it."""
+    return float((draws > factor).mean() + (draws == factor).mean() / 2)
 
 
-def _grounds(pair: Pair, sizes: Mapping[str, LogSize]) -> list[Compared]:
-    """The same day and lot tells best; then the same logs, if the logs differ; then all sessions as they are."""
-    by_day, days_n = _same_day(pair)
-    by_logs = _same_logs(pair, sizes) if pair.figure in HOURS else []
-    enough = days_n >= value("compare.paired_days")
-    best = by_day if enough else [ground for ground in by_logs if not isinstance(ground.ratio, Said)][:1]
-    return [*best, _all_sessions(pair), *(ground for ground in (*by_day, *by_logs) if ground not in best)]
-
-
-def _all_sessions(pair: Pair) -> Compared:
-    rates = (pair.more.rate, pair.less.rate)
-    ratio = _with_common(pair, ratio_of_rates(first=steadied(rate=rates[0]), second=steadied(rate=rates[1])))
-    alone = [
-        LogEstimate(math.log(rate.value), rate.data_se_log**2, rate.n - 1)
-        for rate in rates
-        if rate.data_se_log is not None
-    ]
-    data_only = ratio_of_rates(first=alone[0], second=alone[1]) if len(alone) == 2 else SINGLE
-    trials = [(trial_of(side.rate), said(Further.OF_METHOD, method=side.name)) for side in (pair.more, pair.less)]
-    return Compared(Ground.ALL_SESSIONS, ratio, data_only, further(*trials))
-
-
-def _same_day(pair: Pair) -> tuple[list[Compared], int]:
-    """Days on which both were tried on the same lot, if there are enough to show, and how many there are."""
-    first, second = _by_day(pair.more), _by_day(pair.less)
-    days = [day for day in first if day in second]
-    if len(days) < value("compare.shown_days"):
-        return [], len(days)
-    ratio = mean_of_logs(values=[first[day] / second[day] for day in days])
-    daily = Trial(n=len(days), spread=math.sqrt(ratio.variance * len(days)), df=ratio.df)
-    whole = _with_common(pair, ratio)
-    return [Compared(Ground.SAME_DAY, whole, ratio, further((daily, said(Further.DAYS))))], len(days)
-
-
-def _days(totals: MethodTotals) -> set[tuple[str, str]]:
-    """Days and lots of its sessions, where both are written."""
-    sessions = [s.session for s in totals.counted]
-    return {(s.date, lot_key(s.lot)) for s in sessions if s.date and s.lot}
-
-
-def _by_day(side: MethodRate) -> dict[tuple[str, str], float]:
-    """Rate of each day and lot, where both are written."""
-    sums: dict[tuple[str, str], list[tuple[float, float]]] = {}
-    for session, amount, quantity in zip(side.totals.counted, side.amounts, side.quantities, strict=True):
-        date, lot = session.session.date, session.session.lot
-        if date and lot:
-            sums.setdefault((date, lot_key(lot)), []).append((amount, quantity))
-    return {
-        day: ratio_of_totals(amounts=[a for a, _ in parts], quantities=[q for _, q in parts])
-        for day, parts in sums.items()
-    }
-
-
-def _same_logs(pair: Pair, sizes: Mapping[str, LogSize]) -> list[Compared]:
-    """Comparisons on logs of one size, if those of the two differ enough to matter."""
-    first, second = (sizes.get(side.name) for side in (pair.more, pair.less))
-    if first is None or second is None:
-        return []
-    diameters = sorted((first.mean_diameter_m, second.mean_diameter_m))
-    if diameters[1] <= diameters[0] * (1 + value("log_size.differs") / 100):
-        return []
-    plain = _all_sessions(pair)
-    return [_one_log_list(plain, first, second), _one_diameter(pair, first, second, plain.further)]
-
-
-def _one_log_list(plain: Compared, first: LogSize, second: LogSize) -> Compared:
-    """Each rate taken from the method's own logs to those of all methods of the task."""
-    if isinstance(first.to_common, Said) or isinstance(second.to_common, Said):
-        why = next(found for found in (first.to_common, second.to_common) if isinstance(found, Said))
-        return Compared(Ground.ONE_LOG_LIST, why, why, plain.further)
-    back = ratio_of_rates(first=second.to_common, second=first.to_common)
-    ratio, data_only = (
-        part if isinstance(part, Said) else ratio_of_rates(first=part, second=back)
-        for part in (plain.ratio, plain.data_only)
-    )
-    return Compared(Ground.ONE_LOG_LIST, ratio, data_only, plain.further)
-
-
-def _one_diameter(pair: Pair, first: LogSize, second: LogSize, needed: Said) -> Compared:
-    sides = (pair.more, pair.less)
-    try:
-        adjusted = ratio_at_one_diameter(
-            rates={side.name: side.by_session for side in sides},
-            diameters_m={size.method: size.session_diameters_m for size in (first, second)},
-        )
-    except Refused as refused:
-        return Compared(Ground.ONE_DIAMETER, refused.why, refused.why, needed)
-    basis = [said(Basis.ONE_POWER, power=adjusted.slope)]
-    if adjusted.parallel_frac is not None:
-        basis.append(said(Basis.UNLIKE_BY_CHANCE, percent=100 * adjusted.parallel_frac))
-    return Compared(Ground.ONE_DIAMETER, adjusted.ratio, adjusted.ratio, needed, several(basis))
-
-
-def _row(pair: Pair, found: Compared, margin: float | Said, rates: SeasonRates, *, counts: bool) -> ComparisonRow:
-    both, ratio = (pair.more.totals, pair.less.totals), found.ratio
-    why = ratio if isinstance(ratio, Said) else SINGLE
-    row = replace(
-        _missing_row(pair.figure, both, found.ground, why, counts=counts), data_only=_ratio_figure(found.data_only)
-    )
-    if isinstance(ratio, Said):
-        return row
-    if found.ground is Ground.ALL_SESSIONS:
-        figures = [rates.figure(t, pair.figure) for t in both]
-        return _judged_by_draws(row, figures, pair.pairs_n, margin, found.further)
-    return _judged(row, ratio, pair.pairs_n, margin, found.further, found.basis)
-
-
-def _judged(
-    row: ComparisonRow, ratio: Ratio, pairs_n: int, margin: float | Said, further: Said, basis: Said | None = None
-) -> ComparisonRow:
-    """With what the ratio tells, and with what hangs on the margin that would not change a choice."""
-    above = probability_above(ratio=ratio, factor=1.0)
-    sure = surety(probability_frac=max(above, 1 - above))
-    known = replace(
-        row, ratio=_ratio_figure(ratio, basis), takes_less=Figure(100 * above), surety=sure, further=further
-    )
+def _judged(row: ComparisonRow, chances: Chances, methods_n: int, margin: float | Said) -> ComparisonRow:
+    """With what the probabilities tell, and with what hangs on the margin that would not change a choice."""
+    end = value("compare.shown_end")
+    less, by_margin, within = (Figure(100 * min(max(chance, 1 - end), end)) for chance in chances)
     if isinstance(margin, Said):
         none = not_given(margin)
-        return replace(known, beyond_margin=none, within_margin=none, verdict=margin)
-    beyond = probability_above(ratio=ratio, factor=margin)
-    found = verdict(ratio=ratio, margin_factor=margin, pairs_n=pairs_n)
-    if found is Outcome.OPEN and sure is Surety.CLEARLY:
-        sure = Surety.PROBABLY  # a verdict asks for both sides, and for every pair of the task at once
-    is_settled = found is Outcome.ALIKE or beyond >= value("compare.clearly")
-    return replace(
-        known,
-        beyond_margin=Figure(100 * beyond),
-        within_margin=Figure(100 * probability_within(ratio=ratio, factor=margin)),
-        surety=sure,
-        verdict=_verdict(found, row.more, row.less),
-        further=said(Further.NONE_FOR_CHOICE) if is_settled else further,
-    )
-
-
-def _grounds_without(both: tuple[MethodTotals, MethodTotals]) -> list[Ground]:
-    """Grounds that there would be, were the figure given: how many rows there are does not hang on it."""
-    days_n = len(_days(both[0]) & _days(both[1]))
-    if days_n < value("compare.shown_days"):
-        return [Ground.ALL_SESSIONS]
-    grounds = [Ground.SAME_DAY, Ground.ALL_SESSIONS]
-    return grounds if days_n >= value("compare.paired_days") else grounds[::-1]
-
-
-def _none_row(
-    figure_id: str, both: tuple[MethodTotals, MethodTotals], *, alike: bool, margin: float | Said
-) -> ComparisonRow:
-    """The second takes none, as no fuel by hand: no ratio, and the whole of the first is the difference."""
-    less = both[1].method.name
-    why = said(Reason.BOTH_TAKE_NONE) if alike else said(Reason.OTHER_TAKES_NONE, method=less)
-    row = replace(
-        _missing_row(figure_id, both, Ground.ALL_SESSIONS, why, counts=True),
-        surety=Surety.CLEARLY,
-        further=said(Further.NONE_FOR_CHOICE),
-    )
-    if alike:
-        return replace(row, verdict=said(Verdict.ALIKE))
-    sure = 100 * value("compare.shown_end")
-    if isinstance(margin, Said):
-        none = not_given(margin)
-        return replace(row, takes_less=Figure(sure), beyond_margin=none, within_margin=none, verdict=margin)
+        sure = surety(max(chances.less, 1 - chances.less), 0.0, methods_n)
+        return replace(row, takes_less=less, beyond_margin=none, within_margin=none, surety=sure, verdict=margin)
+    sure = surety(max(chances.less, 1 - chances.less), chances.within, methods_n)
+    verdicts = {Surety.SAME: said(Verdict.ALIKE), Surety.SETTLED: said(Verdict.TAKES_LESS, method=row.less)}
     return replace(
         row,
-        takes_less=Figure(sure),
-        beyond_margin=Figure(sure),
-        within_margin=Figure(100 - sure),
-        verdict=said(Verdict.TAKES_LESS, method=less),
+        takes_less=less,
+        beyond_margin=by_margin,
+        within_margin=within,
+        surety=sure,
+        verdict=verdicts.get(sure, said(Verdict.OPEN)),
     )
 
 
-def _missing_row(
-    figure_id: str, both: tuple[MethodTotals, MethodTotals], ground: Ground, why: Said, *, counts: bool
-) -> ComparisonRow:
-    first, second = both
+def _none_row(pair: Pair, rates: SeasonRates, *, alike: bool) -> ComparisonRow:
+    """The second takes none, as no fuel by hand: no ratio, and the whole of the first is the difference."""
+    less = pair.less.method.name
+    why = said(Reason.BOTH_TAKE_NONE) if alike else said(Reason.OTHER_TAKES_NONE, method=less)
+    row = replace(_missing_row(pair, why), further=said(Further.NONE))
+    if alike:
+        return replace(row, surety=Surety.SAME, verdict=said(Verdict.ALIKE))
+    return _judged(row, Chances(1.0, 1.0, 0.0), pair.methods_n, _margin_frac(rates))
+
+
+def _missing_row(pair: Pair, why: Said) -> ComparisonRow:
     nothing = not_given(why)
     return ComparisonRow(
-        task=first.method.task,
-        figure=figure_id,
-        more=first.method.name,
-        less=second.method.name,
-        ground=ground,
-        counts=Counts.YES if counts else Counts.BESIDE_IT,
+        task=pair.more.method.task,
+        figure=pair.figure,
+        more=pair.more.method.name,
+        less=pair.less.method.name,
         ratio=nothing,
-        data_only=nothing,
         takes_less=nothing,
         beyond_margin=nothing,
         within_margin=nothing,
-        surety=Surety.CANNOT_TELL,
+        surety=Surety.NOT_KNOWN,
         verdict=said(Verdict.OPEN),
         further=why,
+        persons=nothing,
+        logs=nothing,
+        prior=nothing,
+        days=nothing,
+        sessions=nothing,
     )
-
-
-def _ratio_figure(ratio: Ratio | Said, basis: Said | None = None) -> Figure:
-    if isinstance(ratio, Said):
-        return not_given(ratio)
-    if isinstance(ratio, DrawnRatio):
-        return drawn(ratio.members, basis)
-    return Figure(ratio.value, basis, *ratio.interval())
-
-
-def _verdict(found: Outcome, more: str, less: str) -> Said:
-    if found in (Outcome.FIRST_LOWER, Outcome.SECOND_LOWER):
-        return said(Verdict.TAKES_LESS, method=less if found is Outcome.SECOND_LOWER else more)
-    return said(Verdict.OPEN if found is Outcome.OPEN else Verdict.ALIKE)

@@ -5,33 +5,43 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import ClassVar
+from typing import Any, ClassVar
 
 import numpy as np
 
 from wood_xl.data.load import value
+from wood_xl.draws.doubt import doubt
 from wood_xl.draws.ensemble import COMMON_ALONE, Number, OneByOne, last_score, nominal
 from wood_xl.draws.figure import EXACT, Figure, TableRow, not_given
-from wood_xl.draws.further_sessions import Trial, further_sessions
 from wood_xl.draws.inputs import is_choice
-from wood_xl.draws.moderated import Rate, dominating_session, quality
+from wood_xl.draws.season import Fit
 from wood_xl.draws.shared_factors import least_shares, log_variance
+from wood_xl.draws.verdicts import next_day
 from wood_xl.hours.common import NAMED, input_named
+from wood_xl.hours.equal_terms import EqualSeason
 from wood_xl.hours.methods import MethodTotals, by_task
-from wood_xl.hours.rates import MethodRate
+from wood_xl.hours.rates import RECORDED
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.taken import is_own
 from wood_xl.reasons import Key, Reason, Refused, Said, said
-from wood_xl.verdicts import Further, Quality, Tried
+from wood_xl.verdicts import Quality, Tried
 
-FIGURES = ("worker_hours", "clock_hours", "kcal_net")
+FIGURES = ("worker_hours", "kcal_net")
 FOLLOWING = ("cash", "co2e")  # follow from what sessions recorded, so that no day has one of its own
-ONE_SESSION = said(Reason.ONE_SESSION)
+QUALITIES = (
+    (Quality.SOLID, "sessions.solid"),
+    (Quality.GOOD, "sessions.good"),
+    (Quality.FAIR, "sessions.fair"),
+    (Quality.HINT, "sessions.hint"),
+)
 
 
 @dataclass(frozen=True, eq=False)
 class HowSureRow(TableRow):
-    """How sure one figure of a method is; its unit is that of the figure, and put in where it is shown."""
+    """How sure one figure of a method is; its unit is that of the figure, and put in where it is shown.
+
+    persons, logs, prior, days, sessions: shares of what the sessions leave open.
+    """
 
     table: ClassVar[str] = "how_sure"
     method: str
@@ -40,16 +50,16 @@ class HowSureRow(TableRow):
     sessions_n: int
     quality: Quality
     rate: Figure
-    data_only: Figure
-    next_session: Figure
-    standard_error: Figure
+    next_day: Figure
     spread: Figure
+    persons: Figure
+    logs: Figure
+    prior: Figure
+    days: Figure
+    sessions: Figure
     common_doubt: Figure
     common_factors: Said | None
     least: Figure
-    sessions_effective: Figure
-    dominated_by: str
-    further: Said
     unit: str = ""
 
 
@@ -131,16 +141,16 @@ def _row(
         sessions_n=n,
         quality=quality(sessions_n=n),
         rate=replace(figure, basis=None),
-        data_only=nothing,
-        next_session=nothing,
-        standard_error=nothing,
+        next_day=nothing,
         spread=nothing,
+        persons=nothing,
+        logs=nothing,
+        prior=nothing,
+        days=nothing,
+        sessions=nothing,
         common_doubt=nothing,
         common_factors=told,
         least=least,
-        sessions_effective=nothing,
-        dominated_by="",
-        further=why,
     )
     if not is_drawn:
         return row
@@ -149,8 +159,7 @@ def _row(
         variances = [log_variance_or_none(number) for number in (figure.number, common.number(totals, figure_id))]
         is_by_sessions = None in variances or (variances[0] or 0.0) > (variances[1] or 0.0) * (1 + 1e-6)
         return row if is_by_sessions else replace(row, quality=Quality.NOT_BY_SESSIONS)
-    found = rates.rate(totals, figure_id)
-    return row if isinstance(found, Said) else _with_sessions(row, found)
+    return _with_sessions(row, totals, rates.study.equal)
 
 
 def _common_doubt(number: Number) -> Figure:
@@ -167,47 +176,35 @@ def log_variance_or_none(number: Number) -> float | None:
         return None
 
 
-def _with_sessions(row: HowSureRow, found: MethodRate) -> HowSureRow:
+def _with_sessions(row: HowSureRow, totals: MethodTotals, equal: EqualSeason) -> HowSureRow:
     """With what the sessions alone tell of time and effort."""
-    rate, largest = found.rate, dominating_session(quantities=found.quantities)
-    data, error = rate.data_interval, rate.linear_se_frac
+    what = RECORDED[row.figure]
+    fit, number = equal.fit(row.task, what), equal.number(totals)
+    day = None if fit is None else next_day(fit, number)
+    if fit is None or day is None:
+        return row
+    a_cord = value("cord.volume_m3")
+    half_variance = fit.half_variance[:, fit.design.methods.index(number)]
+    low, high = (a_cord * end for end in day)
     return replace(
         row,
-        data_only=not_given(ONE_SESSION) if data is None else Figure(rate.value, None, *data),
-        next_session=Figure(rate.value, None, *rate.next_session),
-        standard_error=not_given(ONE_SESSION) if error is None else Figure(100 * error),
-        spread=Figure(100 * rate.spread),
-        sessions_effective=Figure(rate.n_eff),
-        dominated_by="" if largest is None else found.totals.counted[largest].session.name,
-        further=further((trial_of(rate), None)),
+        next_day=Figure(row.rate.value, None, low, high),
+        spread=Figure(100 * math.sqrt(2 * float(fit.weight @ half_variance))),
+        **doubt_shares(fit, number),
     )
 
 
-def trial_of(rate: Rate) -> Trial:
-    """Where a method stands, to see how many sessions are still needed."""
-    return Trial(n=rate.n, spread=rate.spread, df=rate.df)
+def doubt_shares(fit: Fit, first: int, second: int | None = None) -> dict[str, Any]:
+    """Columns of where the doubt of a method, or of the ratio of two, comes from, in per cent."""
+    return {source.key: Figure(100 * share) for source, share in doubt(fit, first, second).items()}
 
 
-def further(first: tuple[Trial, Said | None], second: tuple[Trial, Said | None] | None = None) -> Said:
-    """Sessions still needed, and the larger number if days differ more than they seem to."""
-    sides = [side for side in (first, second) if side is not None]
-    trials = [trial for trial, _ in sides]
-    factor = value("plan.half_width")
-    likely = _sessions(trials, factor)
-    if likely is None:
-        return said(Further.OUT_OF_REACH, most=value("plan.most_sessions"))
-    if not sum(likely):
-        return said(Further.NONE)
-    careful = _sessions([trial.pessimistic for trial in trials], factor)
-    needed = tuple(
-        said(Further.SO_MANY, n=n) if what is None else said(Further.SO_MANY_OF, n=n, what=what)
-        for n, (_, what) in zip(likely, sides, strict=False)
-        if n
-    )
-    if careful is None:
-        return said(Further.MAYBE_OUT_OF_REACH, needed=needed)
-    return said(Further.NEEDED, needed=needed, unlucky=sum(careful))
+def quality(*, sessions_n: int) -> Quality:
+    """What a figure is worth by the number of sessions behind it.
 
+    Source: how_sure_defaults, ``sessions.hint``, ``sessions.fair``, ``sessions.good``, ``sessions.solid``.
 
-def _sessions(trials: Sequence[Trial], factor: float) -> tuple[int, int] | None:
-    return further_sessions(first=trials[0], second=trials[1] if len(trials) > 1 else None, factor=factor)
+    >>> [quality(sessions_n=n).name for n in (1, 2, 4, 5, 8)]
+    ['SINGLE_TRY', 'HINT', 'FAIR', 'GOOD', 'SOLID']
+    """
+    return next((one for one, least in QUALITIES if sessions_n >= value(least)), Quality.SINGLE_TRY)

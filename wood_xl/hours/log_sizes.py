@@ -1,4 +1,4 @@
-"""Log size of each method's sessions, and its rates taken to the logs of all methods of the task."""
+"""Log size of each method's sessions, and what one cut and its area take."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from wood_xl.data.trade import tasks
-from wood_xl.draws.compare import LogEstimate
 from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.sessions import SessionFigures
@@ -21,7 +20,6 @@ from wood_xl.wood.log_slope import (
     quadratic_mean_diameter_m,
     time_of_session_totals,
     time_of_single_cuts,
-    to_common_logs,
 )
 
 S_PER_MIN, S_PER_H = 60.0, 3600.0
@@ -36,7 +34,6 @@ class LogSize:
     session_diameters_m: quadratic mean diameter of each counted session.
     cut_time: in seconds, or why it cannot be told.
     fitted_to: what the time was fitted to; None if it was not.
-    to_common: factor from its own logs to those of all methods of the task, or why it cannot be told.
     """
 
     method: str
@@ -46,7 +43,6 @@ class LogSize:
     session_diameters_m: tuple[float, ...]
     cut_time: CutTime | Said
     fitted_to: Said | None
-    to_common: LogEstimate | Said
 
     @property
     def mean_diameter_m(self) -> float:
@@ -59,17 +55,11 @@ def log_sizes(totals: Sequence[MethodTotals]) -> dict[str, LogSize]:
 
     Source: how_sure_defaults, log size.
     """
-    of_task: dict[str, list[MethodTotals]] = {}
-    for t in totals:
-        if tasks()[t.method.task].cuts_to_length and t.counted and all(s.session.cuts for s in t.counted):
-            of_task.setdefault(t.method.task, []).append(t)
-    found = {}
-    for methods in of_task.values():
-        tallies = {t.method.name: _tally(_cuts(t)) for t in methods}
-        common = (math.fsum(n for n, _ in tallies.values()), math.fsum(a for _, a in tallies.values()))
-        for t in methods:
-            found[t.method.name] = _log_size(t, tallies[t.method.name], common)
-    return found
+    return {
+        t.method.name: _log_size(t)
+        for t in totals
+        if tasks()[t.method.task].cuts_to_length and t.counted and all(s.session.cuts for s in t.counted)
+    }
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,7 +76,6 @@ class LogSizeRow(TableRow):
     largest: Figure
     per_cut: Figure
     per_m2: Figure
-    to_common: Figure
 
 
 def log_size_rows(sizes: dict[str, LogSize]) -> list[LogSizeRow]:
@@ -109,38 +98,21 @@ def timed_cuts(sessions: Sequence[SessionFigures]) -> list[tuple[float, float]]:
     ]
 
 
-def _cuts(totals: MethodTotals) -> list[Cut]:
-    return [cut for session in totals.counted for cut in session.session.cuts]
-
-
 def _tally(cuts: Sequence[Cut]) -> tuple[float, float]:
     return float(sum(cut.cuts_n for cut in cuts)), math.fsum(cut.cuts_n * area_of_cut_m2(cut) for cut in cuts)
 
 
-def _diameter_m(cuts: Sequence[Cut]) -> float:
-    """Of the circle of the same area where two diameters were taken."""
+def diameter_m(cuts: Sequence[Cut]) -> float:
+    """Diameter of the cut of mean area; of the circle of the same area where two diameters were taken."""
     diameters = [math.sqrt(4 * area_of_cut_m2(cut) / math.pi) for cut in cuts]
     return quadratic_mean_diameter_m(diameters_m=diameters, counts_n=[cut.cuts_n for cut in cuts])
 
 
-def _log_size(totals: MethodTotals, own: tuple[float, float], common: tuple[float, float]) -> LogSize:
+def _log_size(totals: MethodTotals) -> LogSize:
+    cuts_n, area_m2 = _tally([cut for session in totals.counted for cut in session.session.cuts])
     cut_time, fitted_to = _cut_time(totals.counted)
-    to_common: LogEstimate | Said
-    if isinstance(cut_time, Said):
-        to_common = cut_time
-    else:
-        try:
-            to_common = to_common_logs(
-                cut=cut_time,
-                own_cuts_n=own[0],
-                own_area_m2=own[1],
-                common_cuts_n=common[0],
-                common_area_m2=common[1],
-            )
-        except Refused as refused:
-            to_common = refused.why
-    diameters = tuple(_diameter_m(s.session.cuts) for s in totals.counted)
-    return LogSize(totals.method.name, totals.method.task, own[0], own[1], diameters, cut_time, fitted_to, to_common)
+    diameters = tuple(diameter_m(s.session.cuts) for s in totals.counted)
+    return LogSize(totals.method.name, totals.method.task, cuts_n, area_m2, diameters, cut_time, fitted_to)
 
 
 def _cut_time(sessions: Sequence[SessionFigures]) -> tuple[CutTime | Said, Said | None]:
@@ -165,11 +137,7 @@ def _cut_time(sessions: Sequence[SessionFigures]) -> tuple[CutTime | Said, Said 
 
 
 def _row(size: LogSize) -> LogSizeRow:
-    cut, common = size.cut_time, size.to_common
-    if isinstance(common, Said):
-        to_common = not_given(NOT_FITTED if isinstance(cut, Said) else common)
-    else:
-        to_common = Figure(common.value, None, *common.interval())
+    cut = size.cut_time
     return LogSizeRow(
         method=size.method,
         task=size.task,
@@ -180,7 +148,6 @@ def _row(size: LogSize) -> LogSizeRow:
         largest=Figure(100 * max(size.session_diameters_m)),
         per_cut=_coefficient(cut, 0),
         per_m2=_coefficient(cut, 1),
-        to_common=to_common,
     )
 
 

@@ -7,9 +7,10 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
+from wood_xl.body.effort import WorkerEffort
 from wood_xl.draws.figure import Figure, not_given
 from wood_xl.hours.sessions import SessionFigures, SessionTime
-from wood_xl.reasons import Basis, Reason, Said, said
+from wood_xl.reasons import Basis, Reason, Said, is_said, said
 from wood_xl.records import Method
 from wood_xl.wood.amounts import SessionQuantity
 
@@ -18,7 +19,6 @@ EFFORT_BASES = {
     "heart rate and VO2max": Basis.EQUATION_WITH_VO2MAX,
     "reserve": Basis.RESERVE,
     "heart rate": Basis.EQUATION,
-    "monitor": Basis.MONITOR,
     "table": Basis.TABLE,
 }
 
@@ -107,12 +107,13 @@ def quantity_figure(
 
 def effort_basis(sessions: Iterable[SessionFigures]) -> Said | None:
     """How many workers' parts stand on which basis."""
-    return how_often(
-        said(EFFORT_BASES[effort.method])
-        for session in sessions
-        for _, effort in session.efforts
-        if not isinstance(effort, Said)
-    )
+    return basis_of_parts(effort for session in sessions for _, effort in session.efforts)
+
+
+def basis_of_parts(efforts: Iterable[WorkerEffort | Said]) -> Said | None:
+    """The same for some workers' parts."""
+    told = how_often(said(EFFORT_BASES[effort.method]) for effort in efforts if not isinstance(effort, Said))
+    return said(Basis.WITH_OWN_DOUBTS, parts=told) if is_said(told, Basis.SEVERAL) else told
 
 
 def how_often(told: Iterable[Said]) -> Said | None:

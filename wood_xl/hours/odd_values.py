@@ -5,53 +5,11 @@ from __future__ import annotations
 import math
 import statistics
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from wood_xl.data.load import value
-from wood_xl.draws.student import binomial_upper, t_quantile
+from wood_xl.draws.student import binomial_upper
 
 ROUND_MIN = 5  # minutes that readings are rounded to
-
-
-@dataclass(frozen=True, slots=True)
-class Farthest:
-    """The value farthest from the mean, and whether it is farther than chance would have it."""
-
-    place: int
-    distance: float
-    critical: float
-
-    @property
-    def is_far(self) -> bool:
-        """Whether it is farther than chance would have it."""
-        return self.distance > self.critical
-
-
-def farthest_value(*, values: Sequence[float]) -> Farthest:
-    """Grubbs' test of the one value farthest from the mean, on whichever side.
-
-        G = largest |x - mean| / s
-        critical = (n - 1) / sqrt(n) * sqrt(t^2 / (n - 2 + t^2)),  t = quantile(1 - level / 2n, n - 2)
-
-    values: log rates of sessions; at least three that are not all equal.
-
-    Returns its place from 0, its distance in standard deviations, and the largest that chance allows.
-
-    Errors: ValueError if there are fewer than three values.
-    Source: nist_handbook_grubbs, example with eight values; how_sure_defaults, ``outlier.grubbs_level``.
-
-    >>> far = farthest_value(values=[199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57])
-    >>> far.place, round(far.distance, 5), round(far.critical, 5)
-    (7, 2.46876, 2.12665)
-    """
-    n = len(values)
-    if n < 3:
-        raise ValueError(f"{n} values have no outlier")
-    mean, deviation = statistics.fmean(values), statistics.stdev(values)
-    place = max(range(n), key=lambda i: abs(values[i] - mean))
-    t = t_quantile(probability_frac=1 - value("outlier.grubbs_level") / (2 * n), df=n - 2)
-    critical = (n - 1) / math.sqrt(n) * math.sqrt(t * t / (n - 2 + t * t))
-    return Farthest(place, abs(values[place] - mean) / deviation if deviation else 0.0, critical)
 
 
 def beyond_fences(*, values: Sequence[float]) -> list[int]:

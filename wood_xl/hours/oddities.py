@@ -3,32 +3,33 @@
 from __future__ import annotations
 
 import math
-import statistics
 from collections.abc import Sequence
 
 from wood_xl.data.load import value
+from wood_xl.draws.doubt import Foretold, far_rows
 from wood_xl.draws.figure import Figure, not_given
-from wood_xl.draws.moderated import dominating_session, ratio_of_totals
+from wood_xl.hours.common import wood_of
+from wood_xl.hours.equal_terms import EqualSeason
 from wood_xl.hours.log_sizes import timed_cuts
 from wood_xl.hours.methods import NO_SESSION, MethodTotals
-from wood_xl.hours.odd_values import beyond_fences, farthest_value, pooled_delay_frac, rounded_by_chance
-from wood_xl.hours.rates import method_rate
+from wood_xl.hours.odd_values import beyond_fences, pooled_delay_frac, rounded_by_chance
 from wood_xl.hours.sessions import SessionFigures
-from wood_xl.reasons import Refused, Said
-from wood_xl.records import Season
+from wood_xl.ids import Recorded
 from wood_xl.remark import Remark, RowCell
-from wood_xl.wood.log_slope import time_of_single_cuts
+from wood_xl.wood.log_slope import usual_times
 
 
-def odd_remarks(totals: Sequence[MethodTotals], sessions: Sequence[SessionFigures], season: Season) -> list[Remark]:
+def odd_remarks(
+    totals: Sequence[MethodTotals], sessions: Sequence[SessionFigures], equal: EqualSeason
+) -> list[Remark]:
     """Sessions and cuts far off, sessions that outweigh all others, and times rounded to 5 minutes.
 
     Source: how_sure_defaults, nothing is left out by the program.
     """
-    remarks: list[Remark] = []
+    remarks = _far_sessions(equal)
     for t in totals:
         if t.counted:
-            remarks += [*_far_session(t, season), *_far_cuts(t), *_large_session(t, season)]
+            remarks += [*_far_cuts(t), *_large_session(t)]
     return remarks + _rounded_times(sessions)
 
 
@@ -41,19 +42,32 @@ def pooled_delay_figure(sessions: Sequence[SessionFigures]) -> Figure:
     return Figure(100 * share)
 
 
-def _far_session(totals: MethodTotals, season: Season) -> list[Remark]:
-    found = method_rate(totals, "worker_hours", season)
-    rates = [] if isinstance(found, Said) else found.by_session
-    if len(rates) < value("outlier.grubbs_sessions"):
-        return []
-    far = farthest_value(values=[math.log(rate) for rate in rates])
-    if not far.is_far:
-        return []
-    others = statistics.fmean(math.log(rate) for i, rate in enumerate(rates) if i != far.place)
-    times = rates[far.place] / math.exp(others)
-    session = totals.counted[far.place].session.name
-    facts = {"session": session, "found": totals.method.name, "value": f"{times:.1f}"}
-    return [("season-session-far-off", RowCell("sessions.elapsed_time", session), facts)]
+def _far_sessions(equal: EqualSeason) -> list[Remark]:
+    fits = [fit for task in equal.tasks if (fit := equal.fit(task, Recorded.WORKER_HOURS)) is not None]
+    return [_far_session(found, equal.ordered) for found in far_rows(fits)]
+
+
+def _far_session(found: Foretold, sessions: Sequence[SessionFigures]) -> Remark:
+    """Names the session that is farthest off, where a crew had several on one day."""
+    first = sessions[found.row.place]
+    of_row = [first]
+    if first.session.date:
+        of_row = [s for s in sessions if wood_of([s]) != [0] and _work_of(s) == _work_of(first)]
+    session = (max if found.times > 1 else min)(of_row, key=_hours_per_cord).session
+    times = f"{found.times:.1f}" if found.times > 1 else f"{found.times:.2g}"
+    facts = {"session": session.name, "found": session.method, "value": times}
+    return "season-session-far-off", RowCell("sessions.elapsed_time", session.name), facts
+
+
+def _work_of(figures: SessionFigures) -> tuple[str, str | None, set[int | None]]:
+    session = figures.session
+    return session.method, session.date, {worker.number for worker in session.workers}
+
+
+def _hours_per_cord(figures: SessionFigures) -> float:
+    if figures.time is None or figures.quantity is None:
+        raise ValueError(f"session {figures.session.name} counts without time or wood")
+    return figures.time.worker_h / figures.quantity.cords
 
 
 def _far_cuts(totals: MethodTotals) -> list[Remark]:
@@ -62,7 +76,7 @@ def _far_cuts(totals: MethodTotals) -> list[Remark]:
     if len(timed) < value("outlier.tukey_cuts"):
         return []
     areas, times = [area for _, area, _ in timed], [time for _, _, time in timed]
-    usual = _usual_times(areas, times)
+    usual = usual_times(areas_m2=areas, times_s=times)
     logs = [math.log(time / expected) for time, expected in zip(times, usual, strict=True)]
     return [
         ("season-cut-far-off", "", {"session": timed[i][0], "found": f"{times[i]:.0f}", "value": f"{usual[i]:.0f}"})
@@ -70,23 +84,8 @@ def _far_cuts(totals: MethodTotals) -> list[Remark]:
     ]
 
 
-def _usual_times(areas: list[float], times: list[float]) -> list[float]:
-    """By a fit to the cuts; where their sizes do not allow one, by the area alone."""
-    try:
-        cut = time_of_single_cuts(areas_m2=areas, times_s=times)
-    except Refused:
-        pass
-    else:
-        fitted = [cut.fit.combined((1.0, area))[0] for area in areas]
-        if min(fitted) > 0:
-            return fitted
-    per_area = ratio_of_totals(amounts=times, quantities=areas)
-    return [per_area * area for area in areas]
-
-
-def _large_session(totals: MethodTotals, season: Season) -> list[Remark]:
-    found = method_rate(totals, "worker_hours", season)
-    place = None if isinstance(found, Said) else dominating_session(quantities=found.quantities)
+def _large_session(totals: MethodTotals) -> list[Remark]:
+    place = dominating_session(quantities=wood_of(totals.counted))
     if place is None:
         return []
     session = totals.counted[place].session.name
@@ -101,3 +100,35 @@ def _rounded_times(sessions: Sequence[SessionFigures]) -> list[Remark]:
     return [
         ("season-times-rounded", "", {"found": str(sum(m % 5 == 0 for m in minutes)), "value": str(len(minutes))})
     ]
+
+
+def dominating_session(*, quantities: Sequence[float]) -> int | None:
+    """Session that alone weighs so much that the others tell little.
+
+    quantities: wood of each session, above 0.
+
+    Returns its place from 0; None where none dominates.
+
+    Source: how_sure_defaults, ``sessions.dominated``.
+
+    >>> dominating_session(quantities=[1.0, 1.1, 9.0])
+    2
+    """
+    if effective_sessions(quantities=quantities) >= value("sessions.dominated") * len(quantities):
+        return None
+    return max(range(len(quantities)), key=lambda i: quantities[i])
+
+
+def effective_sessions(*, quantities: Sequence[float]) -> float:
+    """Sessions of equal size that would tell as much as these.
+
+        n_eff = (sum Q)^2 / sum Q^2
+
+    quantities: wood of each session, above 0.
+
+    Source: how_sure_defaults, effective number of sessions.
+
+    >>> round(effective_sessions(quantities=[1.10, 0.95, 1.38, 0.90]), 4)
+    3.8843
+    """
+    return math.fsum(quantities) ** 2 / math.fsum(q * q for q in quantities)

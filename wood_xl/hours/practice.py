@@ -1,53 +1,56 @@
-"""Practice from session to session and fatigue within one."""
+"""Practice from session to session and fatigue within one, both in what logs, hands and days leave over."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from wood_xl.data.load import value
-from wood_xl.draws.compare import LogEstimate, mean_of_logs
+from wood_xl.draws.doubt import Trend, trend
 from wood_xl.draws.figure import Figure, TableRow, not_given
-from wood_xl.hours.learning import Trend, second_half_factor, trend_of_rates
+from wood_xl.draws.student import LogEstimate
+from wood_xl.hours.equal_terms import EqualSeason
+from wood_xl.hours.fatigue import TimedSession, second_half_factor
 from wood_xl.hours.log_sizes import timed_cuts
 from wood_xl.hours.methods import MethodTotals
-from wood_xl.hours.rates import method_rate, rate_figure
+from wood_xl.hours.rates import measured_rate
 from wood_xl.hours.sessions import SessionFigures
+from wood_xl.ids import Recorded
 from wood_xl.reasons import Reason, Said, said
-from wood_xl.records import Season
 from wood_xl.remark import Facts
 from wood_xl.verdicts import Practised
 
 Remark = tuple[str, str, Facts]
 
 FIGURE = "worker_hours"
-TO_FIT = 3  # sessions that a trend needs to have any scatter about it
+TO_FIT = 3  # rows that a trend needs to have any scatter about it
 
 
 @dataclass(frozen=True)
 class Practice:
     """What the order of a method's sessions and of their cuts tells.
 
-    trend: of worker hours per cord; None with too few sessions.
+    trend: of worker hours per cord, or why there is none.
     later_hours: worker hours per cord of the last half of the sessions; not given unless a trend is shown.
-    second_half: time of the second half of the cuts over the first; None without timed cuts in two sessions.
+    second_half: time of the later cuts over the earlier; None without timed cuts in enough sessions.
     halves_n: sessions with enough timed cuts.
     """
 
     totals: MethodTotals
-    trend: Trend | None
+    trend: Trend | Said
     words: Practised
     later_hours: Figure
     second_half: LogEstimate | None
     halves_n: int
 
 
-def practices(totals: list[MethodTotals], season: Season) -> list[Practice]:
+def practices(totals: Sequence[MethodTotals], equal: EqualSeason) -> list[Practice]:
     """Practice of every method with a counted session.
 
     Source: how_sure_defaults, learning and fatigue.
     """
-    return [_practice(t, season) for t in totals if t.counted]
+    return [_practice(t, equal) for t in totals if t.counted]
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,46 +87,66 @@ def practice_remarks(found: list[Practice]) -> list[Remark]:
     return remarks
 
 
-def _practice(totals: MethodTotals, season: Season) -> Practice:
-    in_order = sorted(totals.counted, key=lambda s: s.session.date or "")  # a day keeps the order of the notes
-    ordered = replace(totals, counted=tuple(in_order))
-    found = method_rate(ordered, FIGURE, season)
-    rates = [] if isinstance(found, Said) else found.by_session
-    trend = trend_of_rates(rates=rates) if len(rates) >= TO_FIT else None
+def _practice(totals: MethodTotals, equal: EqualSeason) -> Practice:
+    in_order = _in_order(totals.counted)
+    found, rows_n = _trend(totals, in_order, equal)
     words, later = Practised.TOO_FEW, not_given(said(Reason.NO_TREND))
-    if trend is not None and len(rates) >= value("learning.sessions"):
+    if rows_n >= value("learning.sessions"):
         words = Practised.NO_TREND
-        if trend.by_chance_frac < value("learning.level"):
-            words = Practised.QUICKER if trend.concordance < 0 else Practised.SLOWER
-            later = rate_figure(replace(totals, counted=tuple(in_order[len(rates) // 2 :])), FIGURE, season)
-    factors = [factor for factor in map(_second_half, totals.counted) if factor is not None]
-    second_half = mean_of_logs(values=factors) if len(factors) > 1 else None
-    return Practice(totals, trend, words, later, second_half, len(factors))
+        if isinstance(found, Trend) and found.by_chance_frac < value("learning.level"):
+            words = Practised.QUICKER if found.per_doubling < 1 else Practised.SLOWER
+            later = measured_rate(replace(totals, counted=tuple(in_order[len(in_order) // 2 :])), FIGURE)
+    timed = [cuts for cuts in (timed_cuts([session]) for session in totals.counted) if _are_enough(cuts)]
+    second_half = None
+    if len(timed) >= value("fatigue.sessions"):
+        second_half = second_half_factor([TimedSession(*zip(*cuts, strict=True)) for cuts in timed])
+    return Practice(totals, found, words, later, second_half, len(timed))
 
 
-def _second_half(session: SessionFigures) -> float | None:
-    timed = timed_cuts([session])
-    if len(timed) < value("fatigue.cuts"):
-        return None
-    return second_half_factor(areas_m2=[area for area, _ in timed], times_s=[time for _, time in timed])
+def _in_order(counted: Sequence[SessionFigures]) -> list[SessionFigures]:
+    """By date; an undated session stays behind the one before it in the notes."""
+    dated, last = [], ""
+    for session in counted:
+        last = session.session.date or last
+        dated.append((last, session))
+    return [session for _, session in sorted(dated, key=lambda pair: pair[0])]
+
+
+def _trend(totals: MethodTotals, in_order: Sequence[SessionFigures], equal: EqualSeason) -> tuple[Trend | Said, int]:
+    """Trend, or why there is none, and the rows that tell of it: what one crew did on one day is one."""
+    fit = equal.fit(totals.method.task, Recorded.WORKER_HOURS)
+    rows = [] if fit is None else fit.design.observed.rows
+    turn = {session.place: i for i, session in enumerate(in_order)}
+    own = [i for i, row in enumerate(rows) if row.method == equal.number(totals)]
+    own.sort(key=lambda i: turn[equal.ordered[rows[i].place].place])
+    odd = equal.odd_session(totals, Recorded.WORKER_HOURS)
+    if fit is None or len(own) < TO_FIT:
+        return said(Reason.TOO_FEW_SESSIONS), len(own)
+    if odd is not None:
+        return said(Reason.SESSIONS_UNLIKE, session=odd), len(own)
+    return trend(fit, own), len(own)
+
+
+def _are_enough(cuts: Sequence[tuple[float, float]]) -> bool:
+    return len(cuts) >= value("fatigue.cuts")
 
 
 def _row(practice: Practice) -> PracticeRow:
-    trend, half = practice.trend, practice.second_half
-    missing = not_given(said(Reason.TOO_FEW_SESSIONS))
+    found, half = practice.trend, practice.second_half
+    untimed = not_given(said(Reason.NEEDS_TIMED_CUTS))
     return PracticeRow(
         method=practice.totals.method.name,
         task=practice.totals.method.task,
         words=practice.words,
         sessions_n=len(practice.totals.counted),
-        per_doubling=missing if trend is None else _percent(trend.per_doubling),
-        by_chance=missing if trend is None else Figure(100 * trend.by_chance_frac),
+        per_doubling=not_given(found) if isinstance(found, Said) else _percent(found.per_doubling, found.ends),
+        by_chance=not_given(found) if isinstance(found, Said) else Figure(100 * found.by_chance_frac),
         later_hours=practice.later_hours,
         timed_sessions_n=practice.halves_n,
-        second_half=not_given(said(Reason.NEEDS_TIMED_CUTS)) if half is None else _percent(half),
+        second_half=untimed if half is None else _percent(half.value, half.interval()),
     )
 
 
-def _percent(factor: LogEstimate) -> Figure:
-    low, high = factor.interval()
-    return Figure(100 * factor.value, None, 100 * low, 100 * high)
+def _percent(factor: float, ends: tuple[float, float]) -> Figure:
+    low, high = ends
+    return Figure(100 * factor, None, 100 * low, 100 * high)

@@ -11,18 +11,16 @@ from wood_xl.air.drawn import DrawnEmissions
 from wood_xl.air.method import MethodEmissions
 from wood_xl.draws.ensemble import WORLDS, Design, Number
 from wood_xl.draws.figure import Figure, TableRow, with_draws
+from wood_xl.hours.common import effort_in_common
 from wood_xl.hours.methods import MethodTotals
-from wood_xl.hours.rates import AMOUNTS, MethodRate, method_rate, plain_rate
+from wood_xl.hours.rates import AMOUNTS, EFFORTS, RECORDED, plain_rate
 from wood_xl.hours.taken import Taken, TakenAmounts
-from wood_xl.ids import Recorded
 from wood_xl.money.cost_study import CostStudy
 from wood_xl.money.drawn import MONEY_FIGURES, DrawnMoney, drawn_money
 from wood_xl.money.per_method import MethodCost
-from wood_xl.reasons import Said
 
 MONEY = ("cash", "own_time", "cash_and_time")
 EMISSIONS = {account.id: account for account in ALL_ACCOUNTS}
-HOURS = {"clock_hours": Recorded.CLOCK_HOURS, "worker_hours": Recorded.WORKER_HOURS}
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,7 +55,6 @@ class SeasonRates:
     costs: Mapping[str, MethodCost]
     emitted: Mapping[str, MethodEmissions]
     design: Design = WORLDS
-    _rates: dict[tuple[str, str], MethodRate | Said] = field(default_factory=dict)
     _figures: dict[tuple[str, str], Figure] = field(default_factory=dict)
     _money: dict[str, DrawnMoney] = field(default_factory=dict)
     _emissions: dict[str, DrawnEmissions] = field(default_factory=dict)
@@ -65,21 +62,14 @@ class SeasonRates:
 
     def by(self, design: Design) -> SeasonRates:
         """The same figures by the members of another design."""
-        return SeasonRates(self.study, self.costs, self.emitted, design, self._rates)
+        return SeasonRates(self.study, self.costs, self.emitted, design)
 
     @property
     def taken(self) -> TakenAmounts:
         """What a cord takes by each method, relative to its value."""
         if self.design not in self._taken:
-            self._taken[self.design] = TakenAmounts(self.study.season, self.design)
+            self._taken[self.design] = TakenAmounts(self.study.season, self.study.equal, self.design)
         return self._taken[self.design]
-
-    def rate(self, totals: MethodTotals, figure_id: str) -> MethodRate | Said:
-        """Time or effort of a method as its sessions scatter, or why that cannot be told."""
-        key = totals.method.name, figure_id
-        if key not in self._rates:
-            self._rates[key] = method_rate(totals, figure_id, self.study.season)
-        return self._rates[key]
 
     def figure(self, totals: MethodTotals, figure_id: str) -> Figure:
         """A figure of a method with its ends; its value stands also where none can be given."""
@@ -122,7 +112,7 @@ class SeasonRates:
     def _plain(self, totals: MethodTotals, figure_id: str) -> Figure:
         """A figure without its interval."""
         if figure_id in AMOUNTS:
-            return plain_rate(totals, figure_id)
+            return plain_rate(totals, figure_id, self.study.equal)
         name = totals.method.name
         if figure_id in MONEY_FIGURES:
             return self.costs[name].figure(figure_id)
@@ -131,12 +121,14 @@ class SeasonRates:
     def _drawn(self, totals: MethodTotals, figure_id: str, value: float) -> Taken:
         """A figure that is given, by all members."""
         name = totals.method.name
-        if figure_id in HOURS:
-            found = self.taken.relative(totals, HOURS[figure_id])
-            return replace(found, number=value * found.number)
+        if figure_id in EFFORTS:
+            own = self.taken.by_sessions(totals, RECORDED[figure_id])
+            measured = effort_in_common(totals, self.study.season, is_net=figure_id == "kcal_net")
+            on_equal_terms = measured.members(self.design) * self.study.equal.factor(totals, RECORDED[figure_id])
+            return replace(own, number=on_equal_terms * own.number)
         if figure_id in AMOUNTS:
-            rate = self.rate(totals, figure_id)
-            return Taken(value, rate) if isinstance(rate, Said) else Taken(rate.members(self.design))
+            found = self.taken.relative(totals, RECORDED[figure_id])
+            return replace(found, number=value * found.number)
         if figure_id in MONEY_FIGURES:
             asked, money = MONEY_FIGURES[figure_id], self.money(name)
             if money is None:

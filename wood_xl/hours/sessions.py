@@ -37,6 +37,7 @@ class SessionFigures:
     time, quantity: none if they cannot be told.
     efforts: each worker's effort, or why there is none, whether or not the session counts: bodies do not leave it
         out. Empty if its time or its method is not known.
+    place: among all sessions of the notes.
     """
 
     session: Session
@@ -45,6 +46,7 @@ class SessionFigures:
     time: SessionTime | None
     quantity: SessionQuantity | None
     efforts: tuple[tuple[Worker, WorkerEffort | Said], ...] = ()
+    place: int = 0
 
     @property
     def is_counted(self) -> bool:

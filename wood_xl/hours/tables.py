@@ -230,7 +230,7 @@ def people_rows(sessions: Iterable[SessionFigures]) -> list[PersonRow]:
 
 
 def energy_figure(worked: Sequence[Worked], key: str) -> Figure:
-    """Energy of some workers' parts together; the equation or table behind each person's is in doubt."""
+    """Energy of some workers' parts together; the heart rate or table behind each part is in doubt."""
     waiting = [effort for _, effort in worked if isinstance(effort, Said)]
     if waiting:
         return not_given(waiting[0])

@@ -32,7 +32,6 @@ from wood_xl.io.scatter import HEIGHT_CM, Points, scatter_chart
 from wood_xl.pages import Beside
 from wood_xl.schema.model import Column, Sheet
 from wood_xl.schema.words import phrase, words
-from wood_xl.verdicts import Counts
 
 MOST_BARS = 12  # of a sorted chart; the table goes on
 MOST_SWINGS = 16
@@ -261,11 +260,10 @@ class Dots:
 
 
 def ratios(writer: SheetWriter, _placed: Placed, _sheet: Sheet, rows: Sequence[Row], _currency: str) -> None:
-    """A picture for each figure: every pair of methods on the ground that counts."""
+    """A picture for each figure: every pair of methods."""
     of_figure: dict[str, list[Row]] = {}
     for row in rows:
-        if row["counts"] == words(Counts.YES):
-            of_figure.setdefault(row["figure"], []).append(row)
+        of_figure.setdefault(row["figure"], []).append(row)
     draw_dots(
         writer,
         [

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
+from wood_xl.hours.common import wood_of
+from wood_xl.hours.equal_terms import AMOUNTS, EqualSeason, recording
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.sessions import needs
+from wood_xl.ids import Recorded
 from wood_xl.reasons import Basis, Said, said
-from wood_xl.records import Season, Session, Tool
+from wood_xl.records import Season, Tool
 
 
 @dataclass(frozen=True)
@@ -23,6 +27,11 @@ class CostStudy:
     totals: Sequence[MethodTotals]
     yearly_cords: float | None
 
+    @cached_property
+    def equal(self) -> EqualSeason:
+        """What the methods take on equal terms."""
+        return EqualSeason(self.totals)
+
     @property
     def tools(self) -> dict[str, Tool]:
         """Tools by name."""
@@ -30,18 +39,17 @@ class CostStudy:
 
 
 def recorded(
-    totals: MethodTotals, amount: Callable[[Session], float | None], topic: str = "money"
-) -> tuple[float, float, int] | Said:
-    """Amount, cords and number of the sessions that recorded an amount; or the cell that waits for a mend."""
-    amounts, cords = [], []
-    for figures in totals.counted:
-        if topic in figures.session.broken:
-            return needs(figures.session.broken[topic])
-        used = amount(figures.session)
-        if used is not None and figures.quantity is not None:
-            amounts.append(used)
-            cords.append(figures.quantity.cords)
-    return math.fsum(amounts), math.fsum(cords), len(amounts)
+    totals: MethodTotals, what: Recorded, study: CostStudy, topic: str = "money"
+) -> tuple[float, int] | Said:
+    """An amount for a cord on equal terms, and how many sessions recorded it; or the cell that waits for a mend."""
+    broken = [s.session.broken[topic] for s in totals.counted if topic in s.session.broken]
+    if broken:
+        return needs(broken[0])
+    sessions = recording(totals, what)
+    if not sessions:
+        return 0.0, 0
+    amount = math.fsum(AMOUNTS[what](s) or 0.0 for s in sessions)
+    return amount / math.fsum(wood_of(sessions)) * study.equal.factor(totals, what), len(sessions)
 
 
 def from_sessions(sessions_n: int, all_n: int) -> Said | None:

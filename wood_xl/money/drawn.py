@@ -165,7 +165,7 @@ def other_hours(tool: GatheredTool, totals: MethodTotals, study: CostStudy, take
     why = None
     for other in study.totals:
         if tool.tool.name in other.method.tools and other.method.task != totals.method.task and other.counted:
-            hours_or_why = tool_hours_per_cord(tool.tool, other)
+            hours_or_why = tool_hours_per_cord(tool.tool, other, study)
             if isinstance(hours_or_why, Said):
                 return Taken(0.0)
             hours, _, is_upper_bound = hours_or_why

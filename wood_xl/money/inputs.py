@@ -7,7 +7,7 @@ reason, so that half a cost is never shown as a whole one.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -16,12 +16,12 @@ from wood_xl.data.trade import tool_kinds
 from wood_xl.draws.figure import Figure, not_given
 from wood_xl.hours.methods import NO_SESSION, MethodTotals
 from wood_xl.hours.sessions import burning_kind, is_electric, needs
-from wood_xl.ids import Good
+from wood_xl.ids import Good, Recorded
 from wood_xl.money.cost_study import CostStudy, from_sessions, recorded
 from wood_xl.money.method import MethodInputs, ToolInputs, UpkeepInputs
 from wood_xl.money.spending import fuel_price_per_l
 from wood_xl.reasons import Basis, Reason, Said, said, several
-from wood_xl.records import Season, Session, Tool
+from wood_xl.records import Season, Tool
 
 Part = Literal["ownership", "upkeep", "fuel", "bar_oil", "electricity", "own_time"]
 CASH_PARTS: tuple[Part, ...] = ("ownership", "upkeep", "fuel", "bar_oil", "electricity")
@@ -89,7 +89,7 @@ def gather(totals: MethodTotals, study: CostStudy) -> Gathered | Figure:
     bases: dict[Part, Said | None] = {}
     _say_of_tools(tools, missing, bases)
     fuel_l, fuel_price = _bought("fuel", _fuel(totals, study), missing, bases)
-    oil_l, oil_price = _bought("bar_oil", _bar_oil(totals, season), missing, bases)
+    oil_l, oil_price = _bought("bar_oil", _bar_oil(totals, study), missing, bases)
     kwh, kwh_price = _bought("electricity", _electricity(totals, study), missing, bases)
     if totals.method.lacks_tool:
         missing = dict.fromkeys(CASH_PARTS, not_given(said(Reason.NO_TOOL)))
@@ -101,9 +101,9 @@ def gather(totals: MethodTotals, study: CostStudy) -> Gathered | Figure:
         tools=tuple(tool.inputs for tool in tools),
         cords_per_year=study.yearly_cords,
         rate_frac=season.real_interest_rate_frac,
-        clock_h_per_cord=totals.time(lambda t: t.clock_h) / totals.cords,
-        working_h_per_cord=totals.time(lambda t: t.machine_h) / totals.cords,
-        worker_h_per_cord=totals.time(lambda t: t.worker_h) / totals.cords,
+        clock_h_per_cord=_hours(Recorded.CLOCK_HOURS, totals, study),
+        working_h_per_cord=_hours(Recorded.AT_WORK, totals, study),
+        worker_h_per_cord=_hours(Recorded.WORKER_HOURS, totals, study),
         fuel_l_per_cord=fuel_l,
         fuel_price_per_l=fuel_price,
         bar_oil_l_per_cord=oil_l,
@@ -115,27 +115,33 @@ def gather(totals: MethodTotals, study: CostStudy) -> Gathered | Figure:
     return Gathered(totals, inputs, tools, missing, bases)
 
 
-def tool_hours_per_cord(tool: Tool, totals: MethodTotals) -> tuple[float, Said | None, bool] | Said:
+def tool_hours_per_cord(tool: Tool, totals: MethodTotals, study: CostStudy) -> tuple[float, Said | None, bool] | Said:
     """Hours of a tool per cord on its own clock, their basis, and whether they are a bound; or what they wait for.
 
     A hand tool counts the hours that it is at work (delays and service out). An engine or motor counts those that it
     runs; without a running time the hours at work stand in.
     """
-    at_work = totals.machine_hours_per_cord or 0.0
+    at_work = _hours(Recorded.AT_WORK, totals, study)
     if not tool.kind_row.is_powered:
         return at_work, None, False
-    sums = recorded(totals, lambda session: session.running_min, "exposure")
+    sums = recorded(totals, Recorded.RUNNING_HOURS, study, "exposure")
     if isinstance(sums, Said):
         return sums
-    minutes, cords, sessions_n = sums
+    hours, sessions_n = sums
     if not sessions_n:
         return at_work, said(Basis.UPPER_BOUND), True
-    return minutes / 60 / cords, from_sessions(sessions_n, len(totals.counted)), False
+    return hours, from_sessions(sessions_n, len(totals.counted)), False
+
+
+def _hours(what: Recorded, totals: MethodTotals, study: CostStudy) -> float:
+    """Hours for a cord of a method that was tried; every session has them."""
+    found = recorded(totals, what, study, "time")
+    return 0.0 if isinstance(found, Said) else found[0]
 
 
 def gathered_tool(tool: Tool, totals: MethodTotals, study: CostStudy) -> GatheredTool:
     """Plain numbers of one tool in a method: its hours, its life and what owning it costs."""
-    hours_or_why = tool_hours_per_cord(tool, totals)
+    hours_or_why = tool_hours_per_cord(tool, totals, study)
     others = _other_hours(tool, totals, study)
     hours_why = next((why for why in (hours_or_why, others) if isinstance(why, Said)), None)
     whys = [] if hours_why is None else [not_given(hours_why)]
@@ -196,7 +202,7 @@ def _other_hours(tool: Tool, totals: MethodTotals, study: CostStudy) -> float | 
     by_task: dict[str, list[float]] = {}
     for other in study.totals:
         if tool.name in other.method.tools and other.method.task != totals.method.task and other.counted:
-            hours_or_why = tool_hours_per_cord(tool, other)
+            hours_or_why = tool_hours_per_cord(tool, other, study)
             if isinstance(hours_or_why, Said):
                 return hours_or_why
             by_task.setdefault(other.method.task, []).append(hours_or_why[0])
@@ -277,15 +283,15 @@ def _fuel(totals: MethodTotals, study: CostStudy) -> Bought:
     lacking = tuple(fuel.name for fuel in row.bought if prices.get(fuel.id) is None)
     price = fuel_price_per_l(kind=kind, prices_per_l=prices, mix_ratio=season.two_stroke_mix_ratio)
     no_price = needs(broken[0]) if broken else said(Reason.NO_PRICE_OF, what=lacking)
-    return _priced(
-        totals, lambda s: s.fuel_l, None if broken else price, no_price, not_given(said(Reason.NO_FUEL_RECORDED))
-    )
+    used = recorded(totals, Recorded.FUEL, study)
+    return _priced(used, totals, None if broken else price, no_price, not_given(said(Reason.NO_FUEL_RECORDED)))
 
 
-def _bar_oil(totals: MethodTotals, season: Season) -> Bought:
-    no_price = _no_price(season, "bar_oil_price", Good.BAR_OIL)
+def _bar_oil(totals: MethodTotals, study: CostStudy) -> Bought:
+    no_price = _no_price(study.season, "bar_oil_price", Good.BAR_OIL)
     unused = (0.0, 0.0, said(Basis.NO_BAR_OIL))
-    return _priced(totals, lambda s: s.bar_oil_l, season.bar_oil_price_per_l, no_price, unused)
+    used = recorded(totals, Recorded.BAR_OIL, study)
+    return _priced(used, totals, study.season.bar_oil_price_per_l, no_price, unused)
 
 
 def _electricity(totals: MethodTotals, study: CostStudy) -> Bought:
@@ -293,8 +299,8 @@ def _electricity(totals: MethodTotals, study: CostStudy) -> Bought:
         return 0.0, 0.0, said(Basis.NO_ELECTRIC_TOOL)
     no_price = _no_price(study.season, "electricity_price", Good.ELECTRICITY)
     unwritten = not_given(said(Reason.NO_ELECTRICITY_RECORDED))
-    price = study.season.electricity_price_per_kwh
-    return _priced(totals, lambda s: s.electricity_kwh, price, no_price, unwritten)
+    used = recorded(totals, Recorded.ELECTRICITY, study)
+    return _priced(used, totals, study.season.electricity_price_per_kwh, no_price, unwritten)
 
 
 def _no_price(season: Season, item: str, what: Good) -> Said:
@@ -302,17 +308,12 @@ def _no_price(season: Season, item: str, what: Good) -> Said:
 
 
 def _priced(
-    totals: MethodTotals,
-    amount: Callable[[Session], float | None],
-    price: float | None,
-    no_price: Said,
-    if_unwritten: Bought,
+    sums: tuple[float, int] | Said, totals: MethodTotals, price: float | None, no_price: Said, if_unwritten: Bought
 ) -> Bought:
     """Amount per cord of the sessions that recorded it, with its price; a price is needed only if some was used."""
-    sums = recorded(totals, amount)
     if isinstance(sums, Said):
         return not_given(sums)
-    used, cords, sessions_n = sums
+    used, sessions_n = sums
     if not sessions_n:
         return if_unwritten
     basis = from_sessions(sessions_n, len(totals.counted))
@@ -320,4 +321,4 @@ def _priced(
         return 0.0, 0.0, basis
     if price is None:
         return not_given(no_price)
-    return used / cords, price, basis
+    return used, price, basis

@@ -100,9 +100,8 @@ def _tryouts(rates: SeasonRates, gathered: Gathered, moved: OneByOne) -> Iterato
     for tried in (*map(_tryout, of_tools), *map(_tryout, method_ranges(gathered, season))):
         if tried.name in moved.moves:
             yield tried
-    taken = TakenAmounts(season, moved)
-    amounts = {Recorded.AT_WORK: Input.WORKING_HOURS, **OWN_INPUTS}
-    for what, own_input in amounts.items():
+    taken = TakenAmounts(season, rates.study.equal, moved)
+    for what, own_input in {Recorded.AT_WORK: Input.WORKING_HOURS, **OWN_INPUTS}.items():
         name = said(own_input, method=totals.method.named)
         if name not in moved.moves:
             continue

@@ -103,7 +103,7 @@ def _planned(
 ) -> NextSeasonTables:
     study = known.study
     wanted, combinations = task.wanted, task.combinations
-    begun = plan_with_trials(task, trial_pairs(combinations, surety, task.totals))
+    begun = plan_with_trials(task, trial_pairs(combinations, surety, known))
     task, found = begun.task, begun.plan
     goods = shopping_list(found.by_method, known, only_tried(task, found))
     to_buy = sum_of_costs(goods)

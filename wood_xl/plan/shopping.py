@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
@@ -21,7 +21,7 @@ from wood_xl.money.inputs import still_to_buy
 from wood_xl.money.ranges import price_members, price_of
 from wood_xl.plan.pieces import pieces_to_have
 from wood_xl.reasons import Reason, Said, said
-from wood_xl.records import Session, UpkeepItem
+from wood_xl.records import UpkeepItem
 
 BY_PIECE, LIQUID, PLUG = (
     not_given(said(why)) for why in (Reason.BY_THE_PIECE, Reason.BY_VOLUME, Reason.FROM_THE_PLUG)
@@ -103,22 +103,20 @@ def sum_of_costs(goods: Sequence[GoodRow]) -> Figure:
     return replace(found, reason=AS_PRICED) if found.members is None and found.reason == AS_RECORDED else found
 
 
-def _used(
-    totals: MethodTotals, what: Recorded, of: Callable[[Session], float | None], made: float, known: SeasonRates
-) -> Used | Said:
+def _used(totals: MethodTotals, what: Recorded, made: float, known: SeasonRates) -> Used | Said:
     """Amount that so many cords take, by the sessions that recorded it."""
-    found = recorded(totals, of)
+    found = recorded(totals, what, known.study)
     if isinstance(found, Said):
         return found
-    amount, cords, sessions_n = found
-    return Used(totals, what, amount / cords * made, known) if sessions_n else said(Reason.NONE_RECORDED)
+    for_a_cord, sessions_n = found
+    return Used(totals, what, for_a_cord * made, known) if sessions_n else said(Reason.NONE_RECORDED)
 
 
 def _fuel(totals: MethodTotals, made: float, known: SeasonRates) -> Iterator[GoodRow]:
     kind, season = burning_kind(totals.method, known.study.tools), known.study.season
     if kind is None:
         return
-    used = _used(totals, Recorded.FUEL, lambda s: s.fuel_l, made, known)
+    used = _used(totals, Recorded.FUEL, made, known)
     if isinstance(used, Said):
         nothing = not_given(used)
         name = totals.method.name
@@ -136,11 +134,11 @@ def _fuel(totals: MethodTotals, made: float, known: SeasonRates) -> Iterator[Goo
 
 def _other_goods(totals: MethodTotals, made: float, known: SeasonRates) -> Iterator[GoodRow]:
     season = known.study.season
-    oil = _used(totals, Recorded.BAR_OIL, lambda s: s.bar_oil_l, made, known)
+    oil = _used(totals, Recorded.BAR_OIL, made, known)
     if isinstance(oil, Used) and oil.amount > 0:
         yield oil.row(Recorded.BAR_OIL, oil.amount, season.bar_oil_price_per_l, said(Input.PRICE_OF_BAR_OIL))
     if is_electric(totals.method, known.study.tools):
-        kwh = _used(totals, Recorded.ELECTRICITY, lambda s: s.electricity_kwh, made, known)
+        kwh = _used(totals, Recorded.ELECTRICITY, made, known)
         if isinstance(kwh, Said):
             cost, name = not_given(kwh), totals.method.name
             yield GoodRow(item=Recorded.ELECTRICITY, purpose=name, liquid=PLUG, pieces=PLUG, cost=cost)

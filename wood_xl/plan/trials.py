@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
@@ -13,9 +13,10 @@ from wood_xl.choice.surety import CombinationSurety
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
 from wood_xl.draws.figure import Figure, TableRow
-from wood_xl.draws.further_sessions import Trial, further_sessions
-from wood_xl.draws.moderated import rate_of_sessions
+from wood_xl.draws.verdicts import further
 from wood_xl.hours.methods import MethodTotals
+from wood_xl.hours.season_rates import SeasonRates
+from wood_xl.ids import Recorded
 from wood_xl.plan.calendar import Crew, TrialDays, Visit
 from wood_xl.plan.make import MIN_PER_H, NEAR, Plan, PlanTask, day_text, eligible, plan
 from wood_xl.reasons import Said, said, several
@@ -51,7 +52,7 @@ class TrialPair:
 
     @property
     def is_enough(self) -> bool:
-        """Whether its days bring the comparison as close as further sessions aim at."""
+        """Whether its days are likely to settle the comparison."""
         return self.needed_n is not None and self.days_n >= self.needed_n
 
 
@@ -67,7 +68,7 @@ class PlanWithTrials:
 
 def is_open(surety: CombinationSurety) -> bool:
     """Whether the combination that is best by the weights is less than probably so."""
-    return len(surety.best) > 1 and surety.is_drawn and surety.best[0] < value("compare.probably")
+    return len(surety.best) > 1 and surety.is_drawn and surety.best[0] < value("model.leans")
 
 
 def rival(surety: CombinationSurety) -> int:
@@ -75,33 +76,24 @@ def rival(surety: CombinationSurety) -> int:
     return max(range(1, len(surety.best)), key=lambda at: (surety.best[at], -at))
 
 
-def trial_pairs(
-    combinations: CombinationStudy, surety: CombinationSurety, totals: Mapping[str, MethodTotals]
-) -> list[TrialPair]:
+def trial_pairs(combinations: CombinationStudy, surety: CombinationSurety, known: SeasonRates) -> list[TrialPair]:
     """For each task in which the first two differ, the days with both methods; none if nothing is open."""
     if not is_open(surety):
         return []
     best, other = combinations.combinations[0].methods, combinations.combinations[rival(surety)].methods
-    return [
-        _pair(task, one, two, totals)
-        for task, one, two in zip(combinations.tasks, best, other, strict=True)
-        if one != two
-    ]
+    totals = {t.method.name: t for t in known.study.totals}
+    return [_pair(totals[one], totals[two], known) for one, two in zip(best, other, strict=True) if one != two]
 
 
-def _pair(task: str, one: str, two: str, totals: Mapping[str, MethodTotals]) -> TrialPair:
-    first, second = (_trial(totals[name]) for name in (one, two))
+def _pair(one: MethodTotals, two: MethodTotals, known: SeasonRates) -> TrialPair:
+    equal, task = known.study.equal, one.method.task
     least, most = int(value("trials.least_days")), int(value("trials.most_days"))
-    further = further_sessions(first=first, second=second, factor=value("plan.half_width"))
-    needed_n = None if further is None else max(least, *further)
-    return TrialPair(task, one, two, min(needed_n or most, most), needed_n)
-
-
-def _trial(totals: MethodTotals) -> Trial:
-    """Where a method stands by its worker hours per cord."""
-    parts = [(s.time.worker_h, s.quantity.cords) for s in totals.counted if s.time and s.quantity]
-    rate = rate_of_sessions(amounts=[h for h, _ in parts], quantities=[cords for _, cords in parts])
-    return Trial(n=rate.n, spread=rate.spread, df=rate.df)
+    fit, needed_n = equal.fit(task, Recorded.WORKER_HOURS), None
+    if fit is not None and fit.odd_row is None:
+        numbers = equal.number(one), equal.number(two)
+        needed_n = further(fit, *numbers, known.study.season.practical_margin_frac).days
+    days_n = most if needed_n is None else min(max(least, needed_n), most)
+    return TrialPair(task, one.method.name, two.method.name, days_n, needed_n)
 
 
 def plan_with_trials(task: PlanTask, pairs: Sequence[TrialPair]) -> PlanWithTrials:
@@ -225,7 +217,9 @@ def _leans(pair: TrialPair, trial: TrialDays) -> Said:
 
 def _brings(pair: TrialPair) -> Said:
     """What the days bring."""
-    return said(TrialDay.ENOUGH if pair.is_enough else TrialDay.NARROWS, factor=value("plan.half_width"))
+    if not pair.is_enough:
+        return said(TrialDay.NARROWS)
+    return said(TrialDay.ENOUGH, tenths=10 * value("model.further_chance"))
 
 
 def trials_first(combinations: CombinationStudy, surety: CombinationSurety, found: PlanWithTrials) -> Said:

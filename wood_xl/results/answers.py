@@ -14,7 +14,7 @@ from wood_xl.results.amounts import counted, in_doubt
 from wood_xl.results.doubt_words import rounded_texts
 from wood_xl.schema.model import System, results_definition
 from wood_xl.schema.words import capital, phrase, words
-from wood_xl.verdicts import Counts, Surety, Verdict
+from wood_xl.verdicts import Surety, Verdict
 
 FEW_SESSIONS = 3  # below this a figure is called rough
 MANY = 3  # sessions from which two digits of an interval are worded
@@ -148,7 +148,7 @@ def _amount(row: Row, question: Question) -> str:
 
 def _verdicts(rows: list[Row]) -> list[str]:
     """What may be said of each pair of methods, those that can be told first."""
-    told = [row for row in rows if row["counts"] is Counts.YES and row["ratio"]["value"] is not None]
+    told = [row for row in rows if row["ratio"]["value"] is not None]
     told.sort(key=lambda row: is_said(row["verdict"], Verdict.OPEN))
     return [_verdict(row) for row in told]
 
@@ -156,7 +156,7 @@ def _verdicts(rows: list[Row]) -> list[str]:
 def _verdict(row: Row) -> str:
     more, less = row["more"], row["less"]
     if is_said(row["verdict"], Verdict.OPEN):
-        if row["surety"] is Surety.CANNOT_TELL:
+        if row["surety"] is Surety.OPEN:
             return phrase(Answer.CANNOT_TELL, less=less, more=more)
         return phrase(Answer.NOT_SETTLED, less=capital(less), surety=row["surety"], more=more)
     if not is_said(row["verdict"], Verdict.TAKES_LESS):

@@ -166,6 +166,7 @@ def document_row(sheet: Sheet, row: TableRow | Row, system: System, currency: st
 
 def _cell(column: Column, value: Any, figure: Column | None, system: System, currency: str) -> Any:
     """A cell as the document holds it; ``figure`` is the column whose figure the row is about, if it names one."""
+    no_ends = column.no_ends
     if figure is not None and column.unit_of_figure:
         if column.type == "string":
             return figure.label(figure.unit_in(system), currency)
@@ -187,7 +188,7 @@ def _cell(column: Column, value: Any, figure: Column | None, system: System, cur
         "high": high if high is None or value.high != value.value else number,
         "unit": _unit(column, system),
         "basis": value.basis,
-        "reason": value.reason or (column.no_ends if is_bare else ""),
+        "reason": value.reason or ((no_ends or column.no_ends) if is_bare else ""),
     }
 
 

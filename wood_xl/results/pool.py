@@ -31,7 +31,7 @@ from wood_xl.results.pooling import (
     FIGURES,
     SeasonOfPool,
     contribution_rows,
-    methods_of_season,
+    figures_of_season,
     pooled_figures,
     pooled_rows,
     trend_rows,
@@ -133,7 +133,7 @@ def _read(path: Path) -> Reading:
     season, _ = season_records(checked)
     has_bodies = left_out_of is None
     figures = [one for one in FIGURES if has_bodies or one not in BODY_FIGURES]
-    methods = methods_of_season(tables.tables, season, figures)
+    given = figures_of_season(tables.rates, figures)
     year = _year(season)
     row = {
         "season": "",
@@ -141,10 +141,10 @@ def _read(path: Path) -> Reading:
         "currency": season.currency,
         "sessions_n": tables.items["sessions_counted"],
         "invented": tables.items["invented"],
-        "state": (Pooled.YES if has_bodies else Pooled.WITHOUT_EFFORT) if methods else Pooled.NOTHING,
+        "state": (Pooled.YES if has_bodies else Pooled.WITHOUT_EFFORT) if given else Pooled.NOTHING,
         "season_sha256": left_out_of or checked.document.sha256(),
     }
-    season_of_pool = SeasonOfPool("", year, season.currency, season.price_year or year, methods)
+    season_of_pool = SeasonOfPool("", year, season.currency, season.price_year or year, given)
     return Reading(season_of_pool, row, checked.document.system, has_bodies)
 
 
@@ -170,7 +170,7 @@ def _year(season: Season) -> int | None:
 
 def _document(seasons: list[SeasonOfPool], rows: list[Row], system: System, *, one_household: bool) -> Row:
     definition = pool_definition()
-    figures = pooled_figures(seasons)
+    figures = pooled_figures(seasons, one_household=one_household)
     tables: dict[str, list[Row]] = {
         "pooled": list(pooled_rows(figures)),
         "contributions": list(contribution_rows(figures)),
@@ -184,7 +184,7 @@ def _document(seasons: list[SeasonOfPool], rows: list[Row], system: System, *, o
             "tool": f"wood_xl {__version__}",
             "pool_version": definition.version,
             "display_units": system,
-            "model": words(InPool.RANDOM_EFFECTS),
+            "model": words(InPool.MODEL),
             "invented": _invented(rows),
             "factor_edition": factor_edition(),
         },

@@ -7,66 +7,84 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
+import numpy as np
+
 from wood_xl.data.load import value
-from wood_xl.data.trade import BY_HAND
-from wood_xl.draws.figure import Figure, not_given
+from wood_xl.data.trade import BY_HAND, unsure
+from wood_xl.draws.ensemble import Worlds
+from wood_xl.draws.figure import Figure, drawn, not_given
+from wood_xl.draws.households import Household, Households, pooled
 from wood_xl.draws.least_squares import least_squares
-from wood_xl.draws.pooling import LEAST_FOR_WORDS, Pooled, agreement, pooled, without_each
-from wood_xl.draws.shared_factors import own_half_width, whole_half_width
+from wood_xl.draws.normal import Array
 from wood_xl.draws.student import t_quantile
-from wood_xl.hours.how_sure import HowSureRow
-from wood_xl.ids import PooledMoney
+from wood_xl.hours.methods import MethodTotals
+from wood_xl.hours.season_rates import SeasonRates
+from wood_xl.ids import Input, PooledMoney
 from wood_xl.pages import InPool
-from wood_xl.reasons import Reason, Said, said
+from wood_xl.reasons import Key, Reason, Said, said
 from wood_xl.records import Method, Season
 from wood_xl.verdicts import Trend
 
 FIGURES = ("worker_hours", "clock_hours", "kcal_net", "cash", "co2e")
 MONEY = ("cash",)
-NEEDS_THREE = said(Reason.NEEDS_THREE)
 LEAST_YEARS = 3  # a line through two years has no error
+MEASURED_AT_HOME = (Input.TAPE, Input.MASS_OF_TOOL, Input.REPAIRS)
 
 Row = dict[str, Any]
 Money = tuple[str, int]
 
 
-@dataclass(frozen=True)
-class KnownRate:
-    """A figure of one method of a season, with the two parts of its doubt apart.
+def is_of_household(key: Key) -> bool:
+    """Whether an input is a household's own, as its tape and its prices; what is published is the same for all.
 
-    value: per cord, above 0.
-    own_variance, common_variance: squared errors of its log: by the scatter of the sessions, and by what all of them
-        share.
-    own_half: half the width of the log's interval by the sessions alone.
+    So is an equation of effort: nobody knows how much of its doubt is the person's, and more seasons must not make
+    it look surer than it is.
     """
+    return isinstance(key, Said) and (key.id in MEASURED_AT_HOME or key.id.key in unsure())
 
-    value: float
-    own_variance: float
-    common_variance: float
-    own_half: float
 
-    @property
-    def variance(self) -> float:
-        """Squared error of the log."""
-        return self.own_variance + self.common_variance
+# What a figure's doubt comes from: its sessions, the household's own inputs, and what all households share.
+SOURCES = (
+    Worlds(has_input=lambda _: False),
+    Worlds(has_sessions=False, has_input=is_of_household),
+    Worlds(has_sessions=False, has_input=lambda key: not is_of_household(key)),
+)
 
 
 @dataclass(frozen=True)
-class MethodOfSeason:
-    """One method of one season.
+class Contribution:
+    """One figure of one task and kind of tools of a season; several methods of the kind are brought together.
 
-    kind: kinds of its tools, joined.
-    rates: id of a figure per cord to what is known of it.
+    value: per cord, with its ends.
+    by_sessions, by_household, by_all: variances of its log, by the sessions, by the household's own inputs and by
+        what all households share.
     """
 
     task: str
     kind: str
+    figure: str
+    methods_n: int
     sessions_n: int
-    rates: dict[str, KnownRate]
+    value: Figure
+    by_sessions: float
+    by_household: float
+    by_all: float
+
+    @property
+    def log(self) -> float:
+        """Log of its value."""
+        return math.log(self.value.value or 0.0)
+
+    def household(self, *, one_household: bool) -> Household:
+        """As it is pooled: the years of one household share its tape, its tools and its people."""
+        shared = self.by_all + (self.by_household if one_household else 0.0)
+        own = self.by_sessions + (0.0 if one_household else self.by_household)
+        return Household(self.log, own, math.sqrt(shared))
 
 
 @dataclass(frozen=True)
@@ -80,24 +98,12 @@ class SeasonOfPool:
     year: int | None
     currency: str
     price_year: int | None
-    methods: tuple[MethodOfSeason, ...]
+    figures: tuple[Contribution, ...]
 
     @property
     def money(self) -> Money:
         """What its money is counted in."""
         return self.currency, self.price_year or 0
-
-
-@dataclass(frozen=True)
-class Contribution:
-    """What one season gives to one figure: its log, its squared error, and half the width of its interval."""
-
-    season: SeasonOfPool
-    methods_n: int
-    sessions_n: int
-    log: float
-    variance: float
-    half: float
 
 
 @dataclass(frozen=True)
@@ -107,17 +113,19 @@ class PooledFigure:
     task: str
     kind: str
     figure: str
-    parts: tuple[Contribution, ...]
+    money: Money | None
+    parts: tuple[tuple[SeasonOfPool, Contribution], ...]
+    one_household: bool
 
-    @property
-    def logs(self) -> list[float]:
-        """Logs of the seasons."""
-        return [part.log for part in self.parts]
+    @cached_property
+    def found(self) -> Households:
+        """All seasons together."""
+        return pooled(self.households)
 
-    @property
-    def variances(self) -> list[float]:
-        """Their squared errors."""
-        return [part.variance for part in self.parts]
+    @cached_property
+    def households(self) -> list[Household]:
+        """Each season as it is pooled."""
+        return [part.household(one_household=self.one_household) for _, part in self.parts]
 
     @property
     def about(self) -> Row:
@@ -126,28 +134,29 @@ class PooledFigure:
 
     @property
     def _money(self) -> Said | None:
-        if self.figure not in MONEY:
+        if self.money is None:
             return None
-        currency, year = self.parts[0].season.money
+        currency, year = self.money
         return said(PooledMoney.OF_YEAR if year else PooledMoney.UNKNOWN_YEAR, currency=currency, year=year)
 
 
-def methods_of_season(
-    tables: Mapping[str, Sequence[Any]], season: Season, figures: Iterable[str]
-) -> tuple[MethodOfSeason, ...]:
-    """Methods with a counted session, and what is known of their figures."""
-    kinds = {method.name: _kind(method, season) for method in season.methods}
-    wanted = set(figures)
-    rates: dict[str, dict[str, KnownRate]] = defaultdict(dict)
-    for row in tables["how_sure"]:
-        rate = _known_rate(row) if row.figure in wanted else None
-        if rate is not None:
-            rates[row.method][row.figure] = rate
-    return tuple(
-        MethodOfSeason(row.task, kinds[row.method], row.sessions_n, rates[row.method])
-        for row in tables["rates_per_cord"]
-        if row.sessions_n
-    )
+def figures_of_season(rates: SeasonRates, figures: Sequence[str]) -> tuple[Contribution, ...]:
+    """What a season gives to a pool; a figure without an interval gives nothing, nor one that may be 0 or less."""
+    season = rates.study.season
+    alike: dict[tuple[str, str], list[MethodTotals]] = defaultdict(list)
+    for totals in rates.study.totals:
+        if totals.counted:
+            alike[totals.method.task, _kind(totals.method, season)].append(totals)
+    parts = [rates.by(source) for source in SOURCES]
+    found = []
+    for (task, kind), methods in alike.items():
+        for figure in figures:
+            given = {t.method.name: logs for t in methods if (logs := _logs(t, figure, rates, parts)) is not None}
+            if given:
+                sessions_n = sum(len(t.counted) for t in methods if t.method.name in given)
+                value, variances = _together(list(given.values()))
+                found.append(Contribution(task, kind, figure, len(given), sessions_n, value, *variances))
+    return tuple(found)
 
 
 def _kind(method: Method, season: Season) -> str:
@@ -156,93 +165,76 @@ def _kind(method: Method, season: Season) -> str:
     return " and ".join(sorted(kinds)) or BY_HAND
 
 
-def _known_rate(row: HowSureRow) -> KnownRate | None:
-    """The parts of a figure's doubt, by its row of how sure it is; None if it has no interval.
-
-    What is common is told there; what the sessions add follows from the width of the interval and their number.
-    """
-    figure, doubt = row.rate, row.common_doubt.value
-    if not figure.value or doubt is None or figure.low is None or figure.high is None:
+def _logs(totals: MethodTotals, figure_id: str, rates: SeasonRates, parts: Sequence[SeasonRates]) -> Array | None:
+    """Logs of all members of a figure, and of those by each source of doubt; None if it has none."""
+    figure = rates.figure(totals, figure_id)
+    if figure.members is None:
         return None
-    if not 0 < figure.low < figure.high:
-        return None
-    common = (doubt / 100) ** 2
-    own_half = own_half_width(half_width_log=math.log(figure.high / figure.low) / 2, common_variance=common)
-    df = value("spread.prior_df") + row.sessions_n - 1
-    own_variance = (own_half / t_quantile(probability_frac=(1 + value("interval.level") / 100) / 2, df=df)) ** 2
-    return KnownRate(figure.value, own_variance, common, own_half)
-
-
-def pooled_figures(seasons: Sequence[SeasonOfPool]) -> list[PooledFigure]:
-    """Every figure that a season gives, by task and kind of tools; money of each currency and year by itself."""
-    keys = sorted({(m.task, m.kind) for season in seasons for m in season.methods})
-    all_money = sorted({season.money for season in seasons})
-    figures = []
-    for task, kind in keys:
-        for figure in FIGURES:
-            for money in all_money if figure in MONEY else [None]:
-                usable = [season for season in seasons if money in (None, season.money)]
-                parts = [part for season in usable if (part := _contribution(season, task, kind, figure)) is not None]
-                if parts:
-                    figures.append(PooledFigure(task, kind, figure, tuple(parts)))
-    return figures
-
-
-def _contribution(season: SeasonOfPool, task: str, kind: str, figure: str) -> Contribution | None:
-    """A season's figure; several methods of a kind are brought together by their errors.
-
-    What is common to a method's sessions is taken as common to its methods too, so that it does not shrink with their
-    number: one tape measured all, one price was paid.
-    """
-    methods = [m for m in season.methods if (m.task, m.kind) == (task, kind) and figure in m.rates]
-    if not methods:
-        return None
-    rates = [m.rates[figure] for m in methods]
-    total = math.fsum(1 / rate.variance for rate in rates)
-    shares = [1 / rate.variance / total for rate in rates]
-    mean = math.fsum(share * math.log(rate.value) for share, rate in zip(shares, rates, strict=True))
-    own_variance = math.fsum(share**2 * rate.own_variance for share, rate in zip(shares, rates, strict=True))
-    own_half = math.hypot(*(share * rate.own_half for share, rate in zip(shares, rates, strict=True)))
-    common = (
-        math.fsum(share * math.sqrt(rate.common_variance) for share, rate in zip(shares, rates, strict=True)) ** 2
+    members = np.vstack(
+        np.broadcast_arrays(figure.members, *(np.asarray(part.number(totals, figure_id)) for part in parts))
     )
-    half = whole_half_width(own_half_width_log=own_half, common_variance=common)
-    return Contribution(season, len(methods), sum(m.sessions_n for m in methods), mean, own_variance + common, half)
+    return np.log(members) if members.min() > 0 else None
+
+
+def _together(methods: Sequence[Array]) -> tuple[Figure, list[float]]:
+    """A figure of several methods of a kind, each by its certainty, and the variance of its log by each source.
+
+    They are brought together draw by draw: what two of them share, as one tape, does not shrink with their number.
+    """
+    certain = [1 / _variance(logs[0]) for logs in methods]
+    shared = [share / math.fsum(certain) * one for share, one in zip(certain, methods, strict=True)]
+    logs = sum(shared, start=np.zeros_like(methods[0]))
+    return drawn(np.exp(logs[0])).let_go(), [_variance(one) for one in logs[1:]]
+
+
+def _variance(logs: Array) -> float:
+    """Variance of the draws; the nominal member is none of them."""
+    draws = logs[1:]
+    middle = math.fsum(draws.tolist()) / draws.size
+    return math.fsum(((draws - middle) ** 2).tolist()) / draws.size
+
+
+def pooled_figures(seasons: Sequence[SeasonOfPool], *, one_household: bool) -> list[PooledFigure]:
+    """Every figure that a season gives, by task and kind of tools; money of each currency and year by itself."""
+    parts = defaultdict(list)
+    for season in seasons:
+        for one in season.figures:
+            money = season.money if one.figure in MONEY else None
+            parts[one.task, one.kind, FIGURES.index(one.figure), money].append((season, one))
+    keys = sorted(parts, key=lambda key: (*key[:3], key[3] or ("", 0)))
+    return [
+        PooledFigure(task, kind, FIGURES[figure], money, tuple(parts[task, kind, figure, money]), one_household)
+        for task, kind, figure, money in keys
+    ]
 
 
 def pooled_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
     """One row for each figure over all seasons."""
     for one in figures:
-        of_all = pooled(logs=one.logs, variances=one.variances)
-        n = of_all.n
+        found, is_alone = one.found, len(one.parts) == 1
         yield {
             **one.about,
-            "seasons_n": n,
-            "value": _figure(of_all),
-            "next_season": _around(of_all, of_all.next_season, NEEDS_THREE),
-            "beyond_chance": Figure(100 * of_all.i2_frac) if n >= LEAST_FOR_WORDS else not_given(NEEDS_THREE),
-            "agreement": agreement(seasons_n=n, i2_frac=of_all.i2_frac),
-            "heaviest": Figure(100 * max(of_all.weights_frac)),
+            "seasons_n": len(one.parts),
+            "value": _figure(found),
+            "next_season": _figure(found, of_next=True),
+            "spread": not_given(said(Reason.ONE_SEASON)) if is_alone else Figure(100 * found.spread),
+            "agreement": found.agreement,
+            "heaviest": Figure(100 * max(found.shares)),
         }
 
 
 def contribution_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
     """One row for each season of each figure."""
     for one in figures:
-        weights = pooled(logs=one.logs, variances=one.variances).weights_frac
-        for part, weight in zip(one.parts, weights, strict=True):
+        for (season, part), share in zip(one.parts, one.found.shares, strict=True):
             yield {
                 **one.about,
-                "season": part.season.name,
+                "season": season.name,
                 "methods": str(part.methods_n),
                 "sessions_n": part.sessions_n,
-                "value": _of_season(part),
-                "weight": Figure(100 * weight),
+                "value": part.value,
+                "weight": Figure(100 * share),
             }
-
-
-def _of_season(part: Contribution) -> Figure:
-    return Figure(math.exp(part.log), None, math.exp(part.log - part.half), math.exp(part.log + part.half))
 
 
 def without_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
@@ -250,22 +242,20 @@ def without_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
     for one in figures:
         if len(one.parts) < 3:
             continue
-        whole = pooled(logs=one.logs, variances=one.variances)
-        others = without_each(logs=one.logs, variances=one.variances)
-        for part, rest in zip(one.parts, others, strict=True):
-            change = 100 * math.expm1(rest.log_mean - whole.log_mean)
+        for i, (season, _) in enumerate(one.parts):
+            rest = pooled([*one.households[:i], *one.households[i + 1 :]])
             yield {
                 **one.about,
-                "season": part.season.name,
+                "season": season.name,
                 "value": _figure(rest),
-                "change": Figure(change),
+                "change": Figure(100 * math.expm1(rest.log_value - one.found.log_value)),
             }
 
 
 def trend_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
     """One row for each figure that three years or more give."""
     for one in figures:
-        dated = [(part.season.year, part.log) for part in one.parts if part.season.year is not None]
+        dated = [(season.year, part.log) for season, part in one.parts if season.year is not None]
         years = sorted({year for year, _ in dated})
         if len(years) < LEAST_YEARS:
             continue
@@ -294,10 +284,6 @@ def _trend_words(per_year: Figure) -> Trend:
     return Trend.NO_CHANGE
 
 
-def _figure(of_all: Pooled) -> Figure:
-    return _around(of_all, of_all.interval, said(Reason.ONE_SEASON))
-
-
-def _around(of_all: Pooled, ends: tuple[float, float] | None, why_none: Said) -> Figure:
-    middle = math.exp(of_all.log_mean)
-    return Figure(middle, reason=why_none) if ends is None else Figure(middle, None, *ends)
+def _figure(found: Households, *, of_next: bool = False) -> Figure:
+    low, high = found.next_ends if of_next else found.ends
+    return Figure(math.exp(found.log_value), None, math.exp(low), math.exp(high))

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import math
-import statistics
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from wood_xl.data.load import value
-from wood_xl.draws.compare import LogEstimate
-from wood_xl.draws.least_squares import Fit, condition_of_two, least_squares, nested_test
+from wood_xl.draws.least_squares import Fit, condition_of_two, least_squares
 from wood_xl.reasons import Reason, Refused, said
 
 
@@ -24,20 +22,6 @@ class CutTime:
     per_cut: float
     per_m2: float
     fit: Fit
-
-
-@dataclass(frozen=True, slots=True)
-class AdjustedRatio:
-    """Ratio of two methods at the same mean diameter.
-
-    ratio: first over second.
-    slope: change of the log rate with the log of the diameter, taken as common to both.
-    parallel_frac: probability by chance of slopes as different as those found; None if it cannot be told.
-    """
-
-    ratio: LogEstimate
-    slope: float
-    parallel_frac: float | None
 
 
 def quadratic_mean_diameter_m(*, diameters_m: Sequence[float], counts_n: Sequence[int]) -> float:
@@ -79,6 +63,28 @@ def time_of_single_cuts(*, areas_m2: Sequence[float], times_s: Sequence[float]) 
     return CutTime(per_cut, per_m2, fit)
 
 
+def usual_times(*, areas_m2: Sequence[float], times_s: Sequence[float]) -> list[float]:
+    """Time that is usual for the area of each cut: by a fit to the cuts; where they allow none, by the area alone.
+
+        usual = a + b * area        or area * sum of times / sum of areas
+
+    Source: how_sure_defaults, log size.
+
+    >>> usual_times(areas_m2=[0.02, 0.03], times_s=[20.0, 40.0])
+    [24.0, 36.0]
+    """
+    try:
+        cut = time_of_single_cuts(areas_m2=areas_m2, times_s=times_s)
+    except Refused:
+        pass
+    else:
+        fitted = [cut.per_cut + cut.per_m2 * area for area in areas_m2]
+        if min(fitted) > 0:
+            return fitted
+    per_area = math.fsum(times_s) / math.fsum(areas_m2)
+    return [per_area * area for area in areas_m2]
+
+
 def time_of_session_totals(
     *, cuts_n: Sequence[float], areas_m2: Sequence[float], times_s: Sequence[float]
 ) -> CutTime:
@@ -108,90 +114,3 @@ def time_of_session_totals(
     if min(per_cut, per_m2) < 0:
         raise Refused(said(Reason.TIME_BELOW_ZERO))
     return CutTime(per_cut, per_m2, fit)
-
-
-def to_common_logs(
-    *, cut: CutTime, own_cuts_n: float, own_area_m2: float, common_cuts_n: float, common_area_m2: float
-) -> LogEstimate:
-    """Factor that takes a method's rate from its own logs to a log list common to all methods.
-
-        factor = ((a K + b A) / A) on the common list / the same on the method's own logs
-
-    cut: of the method.
-
-    Returns log of the factor, with the error of the fit.
-
-    Errors: Refused if the fit gives no time above 0 for one of the lists.
-    Source: how_sure_defaults, direct standardisation.
-
-    Twenty seconds a cut and 2600 s a square metre, from logs of 12 cm to a list of thicker ones:
-
-    >>> d = (0.10, 0.12, 0.15, 0.20, 0.25, 0.30)
-    >>> area = [math.pi * x * x / 4 for x in d]
-    >>> hand = time_of_single_cuts(areas_m2=area, times_s=[20 + 2600 * a for a in area])
-    >>> factor = to_common_logs(
-    ...     cut=hand, own_cuts_n=1, own_area_m2=area[1], common_cuts_n=6, common_area_m2=sum(area)
-    ... )
-    >>> round(factor.value, 3)
-    0.741
-    """
-    fitted = []
-    for cuts_n, area_m2 in ((common_cuts_n, common_area_m2), (own_cuts_n, own_area_m2)):
-        total, _ = cut.fit.combined((cuts_n / area_m2, 1.0))
-        if total <= 0:
-            raise Refused(said(Reason.TIMES_DO_NOT_GROW))
-        fitted.append(total)
-    # d ln(factor) = (dT common / T common) - (dT own / T own), both on the same a and b
-    weights = tuple(
-        common / fitted[0] - of_method / fitted[1]
-        for common, of_method in ((common_cuts_n / common_area_m2, own_cuts_n / own_area_m2), (1.0, 1.0))
-    )
-    _, error = cut.fit.combined(weights)
-    return LogEstimate(math.log(fitted[0] / fitted[1]), error**2, max(cut.fit.df, 1))
-
-
-def ratio_at_one_diameter(
-    *, rates: Mapping[str, Sequence[float]], diameters_m: Mapping[str, Sequence[float]]
-) -> AdjustedRatio:
-    """Ratio of two methods adjusted for the mean diameter of their sessions, by covariance.
-
-        ln rate = method + slope * (ln D - mean ln D)        ratio = exp(first - second)
-
-    The slope is taken as common; with few sessions nothing can show that it is not.
-
-    rates: rate of each session of each of two methods, in order. Above 0.
-
-    Returns first over second.
-
-    Errors: Refused if there are too few sessions, or the diameters of the two do not overlap: that would be
-    extrapolation.
-
-    Source: how_sure_defaults, ``log_size.adjusted_df``, analysis of covariance.
-
-    >>> adjusted = ratio_at_one_diameter(
-    ...     rates={"hand": [61.0, 55.0, 50.0, 47.0], "saw": [15.5, 13.8, 12.9, 12.1]},
-    ...     diameters_m={"hand": [0.14, 0.18, 0.22, 0.26], "saw": [0.20, 0.24, 0.28, 0.33]},
-    ... )
-    >>> round(adjusted.ratio.value, 5), round(adjusted.slope, 6), round(adjusted.parallel_frac, 4)
-    (3.45256, -0.451964, 0.1938)
-    """
-    first, second = rates
-    (low_1, high_1), (low_2, high_2) = ((min(diameters_m[m]), max(diameters_m[m])) for m in (first, second))
-    if max(low_1, low_2) > min(high_1, high_2):
-        raise Refused(said(Reason.NO_OVERLAP))
-    logs = [math.log(r) for m in rates for r in rates[m]]
-    sizes = [math.log(d) for m in rates for d in diameters_m[m]]
-    if len(logs) - 3 < value("log_size.adjusted_df"):
-        raise Refused(said(Reason.TOO_FEW_FOR_LOG_SIZE))
-    middle = statistics.fmean(sizes)
-    centred = [size - middle for size in sizes]
-    is_first = [1.0] * len(rates[first]) + [0.0] * len(rates[second])
-    is_second = [1.0 - one for one in is_first]
-    common = least_squares(columns=(is_first, is_second, centred), values=logs)
-    difference, error = common.combined((1.0, -1.0, 0.0))
-    parallel = None
-    if common.df > 1 and min(len(rates[first]), len(rates[second])) > 1:
-        split = [size * one for size, one in zip(centred, is_first, strict=True)]
-        two_slopes = least_squares(columns=(is_first, is_second, centred, split), values=logs)
-        parallel = nested_test(smaller=common, larger=two_slopes)[1] if two_slopes.residual_ss > 0 else None
-    return AdjustedRatio(LogEstimate(difference, error**2, common.df), common.coefficients[2], parallel)

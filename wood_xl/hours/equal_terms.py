@@ -1,0 +1,199 @@
+"""What wood takes by each method on equal logs, days and hands: the sessions of a season in one model.
+
+on equal terms = as measured x logs x hands x days
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from functools import cached_property
+
+from wood_xl.data.trade import tasks
+from wood_xl.draws import doubt
+from wood_xl.draws.doubt import EqualTerms
+from wood_xl.draws.ensemble import Number
+from wood_xl.draws.joint import joint_draws
+from wood_xl.draws.rows import Session as ModelSession
+from wood_xl.draws.rows import TaskSessions, TimedCuts, observed
+from wood_xl.draws.season import Fit, fit_season
+from wood_xl.draws.verdicts import Rate, rates
+from wood_xl.hours.log_sizes import diameter_m, timed_cuts
+from wood_xl.hours.methods import MethodTotals
+from wood_xl.hours.sessions import MIN_PER_H, SessionFigures, effort_totals
+from wood_xl.ids import Recorded
+from wood_xl.reasons import Said
+from wood_xl.records import Session
+
+
+def _kcal_net(session: SessionFigures) -> float | None:
+    both = effort_totals(session)
+    return None if isinstance(both, Said) else both[1]
+
+
+AMOUNTS: Mapping[Recorded, Callable[[SessionFigures], float | None]] = {
+    Recorded.WORKER_HOURS: lambda s: None if s.time is None else s.time.worker_h,
+    Recorded.CLOCK_HOURS: lambda s: None if s.time is None else s.time.clock_h,
+    Recorded.AT_WORK: lambda s: None if s.time is None else s.time.machine_h,
+    Recorded.RUNNING_HOURS: lambda s: None if s.session.running_min is None else s.session.running_min / MIN_PER_H,
+    Recorded.KCAL: _kcal_net,
+    Recorded.FUEL: lambda s: s.session.fuel_l,
+    Recorded.BAR_OIL: lambda s: s.session.bar_oil_l,
+    Recorded.ELECTRICITY: lambda s: s.session.electricity_kwh,
+}
+BY_THE_CLOCK = (Recorded.AT_WORK, Recorded.RUNNING_HOURS)
+SUPPLY = ("money", "emissions")
+TOPICS = {  # a cell that waits for a mend keeps these amounts of its session back
+    Recorded.RUNNING_HOURS: ("exposure",),
+    Recorded.FUEL: SUPPLY,
+    Recorded.BAR_OIL: SUPPLY,
+    Recorded.ELECTRICITY: SUPPLY,
+}
+
+
+def recording(totals: MethodTotals, what: Recorded) -> list[SessionFigures]:
+    """Counted sessions that recorded an amount."""
+    return [s for s in totals.counted if s.quantity is not None and AMOUNTS[what](s) is not None]
+
+
+@dataclass(frozen=True, eq=False)
+class EqualSeason:
+    """All counted sessions of a season, and what the model tells of each method and amount.
+
+    totals: of all methods.
+    """
+
+    totals: Sequence[MethodTotals]
+    _fits: dict[Recorded, dict[str, Fit]] = field(default_factory=dict)
+    _terms: dict[tuple[str, Recorded], EqualTerms] = field(default_factory=dict)
+    _rates: dict[tuple[str, Recorded], dict[int, Rate]] = field(default_factory=dict)
+    _members: dict[tuple[str, Recorded], dict[int, Number]] = field(default_factory=dict)
+
+    def fit(self, task: str, what: Recorded) -> Fit | None:
+        """The model of one amount of a task; None if no session has it.
+
+        Hours by the clock go with worker hours: how many work together is a choice, and stays as it was.
+        """
+        what = Recorded.WORKER_HOURS if what is Recorded.CLOCK_HOURS else what
+        if what not in self._fits:
+            seen = {name: observed(sessions, what) for name, sessions in self.tasks.items()}
+            seen = {name: one for name, one in seen.items() if one.rows}
+            self._fits[what] = dict(zip(seen, fit_season(list(seen.values())), strict=True))
+        return self._fits[what].get(task)
+
+    def rate(self, totals: MethodTotals, what: Recorded) -> Rate | None:
+        """A method by the model, for a stacked cubic meter; None if it has no row."""
+        task = totals.method.task
+        if (task, what) not in self._rates:
+            fit = self.fit(task, what)
+            self._rates[task, what] = {} if fit is None else rates(fit)
+        return self._rates[task, what].get(self.number(totals))
+
+    def terms(self, totals: MethodTotals, what: Recorded) -> EqualTerms | None:
+        """A method as measured and on equal terms, for a stacked cubic meter; None if it has no row."""
+        key = totals.method.name, what
+        if key not in self._terms:
+            fit, rate = self.fit(totals.method.task, what), self.rate(totals, what)
+            if fit is None or rate is None:
+                return None
+            self._terms[key] = doubt.equal_terms(fit, self.number(totals), rate)
+        return self._terms[key]
+
+    def factor(self, totals: MethodTotals, what: Recorded) -> float:
+        """What turns an amount as measured into that on equal terms; 1 where the model has no row of it."""
+        terms = self.terms(totals, what)
+        return 1.0 if terms is None else terms.value / terms.measured
+
+    def members(self, totals: MethodTotals, what: Recorded) -> Number:
+        """An amount on equal terms over its value, by all draws; 1 where the model has no row of it."""
+        task, what = totals.method.task, Recorded.WORKER_HOURS if what is Recorded.CLOCK_HOURS else what
+        if (task, what) not in self._members:
+            self._members[task, what] = self._drawn(task, what)
+        return self._members[task, what].get(self.number(totals), 1.0)
+
+    def number(self, totals: MethodTotals) -> int:
+        """Of a method, by its first use."""
+        return self._numbers.get(totals.method.name, -1)
+
+    def odd_session(self, totals: MethodTotals, what: Recorded) -> str | None:
+        """Session to look at where those of a task differ more than sessions do; None if they do not."""
+        fit = self.fit(totals.method.task, what)
+        return None if fit is None or fit.odd_row is None else self.ordered[fit.odd_row.place].session.name
+
+    def _drawn(self, task: str, what: Recorded) -> dict[int, Number]:
+        fit = self.fit(task, what)
+        if fit is None:
+            return {}
+        terms = {self.number(t): self.terms(t, what) for t in self.totals if t.counted and t.method.task == task}
+        nominal = {number: one.value for number, one in terms.items() if one is not None}
+        drawn = joint_draws(fit, self.fit(task, Recorded.WORKER_HOURS), nominal)
+        return {number: members / nominal[number] for number, members in drawn.items() if number in nominal}
+
+    @cached_property
+    def ordered(self) -> list[SessionFigures]:
+        """All counted sessions in the order of the notes."""
+        return sorted((s for t in self.totals for s in t.counted), key=lambda s: s.place)
+
+    @cached_property
+    def tasks(self) -> dict[str, TaskSessions]:
+        """Sessions of each task, in the order of its first use."""
+        of_task: dict[str, list[tuple[int, SessionFigures]]] = {}
+        for place, session in enumerate(self.ordered):
+            if session.method is not None:
+                of_task.setdefault(session.method.task, []).append((place, session))
+        return {
+            task: TaskSessions(
+                number,
+                tasks()[task].is_sawn,
+                tuple(self._session(place, session) for place, session in sessions),
+                tuple(self._cuts(task)) if tasks()[task].is_sawn else (),
+            )
+            for number, (task, sessions) in enumerate(of_task.items())
+        }
+
+    @cached_property
+    def _numbers(self) -> dict[str, int]:
+        used = dict.fromkeys(s.method.name for s in self.ordered if s.method is not None)
+        return {name: number for number, name in enumerate(used)}
+
+    def _session(self, place: int, figures: SessionFigures) -> ModelSession:
+        session, quantity = figures.session, figures.quantity
+        amounts = {
+            what: of(figures)
+            for what, of in AMOUNTS.items()
+            if not any(topic in session.broken for topic in TOPICS.get(what, ()))
+        }
+        hands = 1.0 if figures.time is None else figures.time.worker_h / figures.time.clock_h
+        return ModelSession(
+            place=place,
+            method=self._numbers[session.method],
+            wood_m3=0.0 if quantity is None else quantity.stacked_m3,
+            amounts={
+                what: amount * hands if what in BY_THE_CLOCK else amount
+                for what, amount in amounts.items()
+                if amount is not None
+            },
+            day=date.fromisoformat(session.date).toordinal() if session.date else None,
+            hands=_hands_h(session),
+            diameter_m=diameter_m(session.cuts) if session.cuts else None,
+        )
+
+    def _cuts(self, task: str) -> list[TimedCuts]:
+        found = []
+        for totals in (t for t in self.totals if t.counted and t.method.task == task):
+            timed = timed_cuts(totals.counted)
+            if timed:
+                areas_m2, times_s = zip(*timed, strict=True)
+                found.append(TimedCuts(self.number(totals), areas_m2, times_s))
+        return found
+
+
+def _hands_h(session: Session) -> dict[int, float] | None:
+    """Hours of each person; None if one of them is not named."""
+    hours: dict[int, float] = {}
+    for worker in session.workers:
+        if worker.number is None:
+            return None
+        hours[worker.number] = hours.get(worker.number, 0.0) + worker.time_min / MIN_PER_H
+    return hours or None

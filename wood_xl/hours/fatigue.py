@@ -1,0 +1,71 @@
+"""Fatigue within a session: later cuts against earlier ones, of like logs."""
+
+from __future__ import annotations
+
+import math
+import statistics
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from wood_xl.data.load import value
+from wood_xl.draws.student import LogEstimate, mean_of_logs
+from wood_xl.wood.log_slope import usual_times
+
+
+@dataclass(frozen=True, slots=True)
+class TimedSession:
+    """Areas and times of the single cuts of a session, in order."""
+
+    areas_m2: tuple[float, ...]
+    times_s: tuple[float, ...]
+
+
+def second_half_factor(sessions: Sequence[TimedSession]) -> LogEstimate:
+    """Time of the later half of a session over that of the earlier, for cuts of like area: above 1 as one tires.
+
+        r = ln(time / usual time of its area)        u = ln(usual time)
+        factor of a session = exp(mean r later - mean r earlier - b (mean u later - mean u earlier))
+
+    The slope b is that within halves, so that thick logs first are no tiredness and hide none. It is expected to be
+    0, and its error counts. Each session counts once: cuts of one stem follow each other and are alike, and a test by
+    single cuts would see tiredness too often.
+
+    sessions: of one method, at least two, each with at least two cuts.
+
+    Returns the geometric mean over sessions, with one degree of freedom less than sessions.
+
+    Source: how_sure_defaults, learning and fatigue, ``fatigue.slope_sd``.
+
+    >>> alike = TimedSession((0.02, 0.02, 0.02, 0.02), (20.0, 20.0, 24.0, 26.0))
+    >>> print(f"{second_half_factor([alike, alike]).value:.4f}")
+    1.2490
+    """
+    areas = [area for one in sessions for area in one.areas_m2]
+    times = [time for one in sessions for time in one.times_s]
+    usual = usual_times(areas_m2=areas, times_s=times)
+    u = [math.log(one) for one in usual]
+    r = [math.log(time / one) for time, one in zip(times, usual, strict=True)]
+    halves, start = [], 0
+    for one in sessions:
+        middle, end = start + len(one.areas_m2) // 2, start + len(one.areas_m2)
+        halves += [slice(start, middle), slice(middle, end)]
+        start = end
+    slope, slope_variance = _slope_within([(u[half], r[half]) for half in halves])
+    steps = [
+        [statistics.fmean(values[later]) - statistics.fmean(values[earlier]) for values in (u, r)]
+        for earlier, later in zip(halves[::2], halves[1::2], strict=True)
+    ]
+    found = mean_of_logs(values=[math.exp(r_step - slope * u_step) for u_step, r_step in steps])
+    thinner = statistics.fmean(u_step for u_step, _ in steps)
+    return replace(found, variance=found.variance + thinner**2 * slope_variance)
+
+
+def _slope_within(groups: Sequence[tuple[list[float], list[float]]]) -> tuple[float, float]:
+    """Slope that all groups have in common, each about its own mean, and its variance; expected to be 0."""
+    u, r = ([x - statistics.fmean(own) for own in part for x in own] for part in zip(*groups, strict=True))
+    squares, products = math.fsum(x * x for x in u), math.fsum(x * y for x, y in zip(u, r, strict=True))
+    freedom = len(u) - len(groups) - 1
+    left = math.fsum(y * y for y in r) - (products**2 / squares if squares else 0.0)
+    variance = max(left, 0.0) / freedom if freedom > 0 else 0.0
+    precision = squares + variance / value("fatigue.slope_sd") ** 2
+    return (products / precision, variance / precision) if precision else (0.0, 0.0)

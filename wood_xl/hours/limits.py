@@ -1,0 +1,234 @@
+"""What limits a comparison: who did what on which logs and days, and the one thing that would mend it.
+
+It also says what every session that was left out would change.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
+from typing import ClassVar
+
+from wood_xl.data.load import value
+from wood_xl.draws.doubt import difference, doubt
+from wood_xl.draws.figure import Figure, TableRow, not_given
+from wood_xl.hours.comparisons import comparison_rows
+from wood_xl.hours.equal_terms import EqualSeason
+from wood_xl.hours.how_sure import FIGURES, FOLLOWING
+from wood_xl.hours.log_sizes import diameter_m
+from wood_xl.hours.methods import MethodTotals, by_task
+from wood_xl.hours.rates import RECORDED, measured_rate
+from wood_xl.hours.season_rates import SeasonRates
+from wood_xl.hours.sessions import SessionFigures
+from wood_xl.ids import Phrase, Recorded, State
+from wood_xl.reasons import Reason, Said, said
+from wood_xl.remark import Remark
+from wood_xl.verdicts import Apart, Did, Mend, Source
+
+MENDS = {
+    Source.PERSONS: Mend.PERSONS,
+    Source.LOGS: Mend.LOGS,
+    Source.PRIOR: Mend.PRIOR,
+    Source.DAYS: Mend.DAYS,
+    Source.SESSIONS: Mend.SESSIONS,
+}
+MIXED_UP = {  # what a better trial can mend at once
+    Source.PERSONS: "season-persons-go-with-methods",
+    Source.LOGS: "season-logs-go-with-methods",
+    Source.DAYS: "season-days-go-with-methods",
+}
+
+
+@dataclass(frozen=True, eq=False)
+class EqualTermsRow(TableRow):
+    """A figure as measured, the three factors, and the same on equal terms."""
+
+    table: ClassVar[str] = "equal_terms"
+    method: str
+    task: str
+    figure: str
+    measured: Figure
+    by_logs: Figure
+    by_hands: Figure
+    by_days: Figure
+    on_equal_terms: Figure
+    apart: Apart
+    unit: str = ""
+
+
+def equal_terms_rows(totals: Sequence[MethodTotals], rates: SeasonRates) -> Iterator[EqualTermsRow]:
+    """One row for each method and each figure that sessions write down."""
+    for t in totals:
+        for figure_id in FIGURES if t.counted else ():
+            yield _equal_terms(t, figure_id, rates)
+
+
+def _equal_terms(totals: MethodTotals, figure_id: str, rates: SeasonRates) -> EqualTermsRow:
+    equal, what = rates.study.equal, RECORDED[figure_id]
+    measured, figure = measured_rate(totals, figure_id), rates.figure(totals, figure_id)
+    terms, fit = equal.terms(totals, what), equal.fit(totals.method.task, what)
+    none = not_given(measured.why)
+    row = EqualTermsRow(
+        method=totals.method.name,
+        task=totals.method.task,
+        figure=figure_id,
+        measured=replace(measured, basis=None),
+        by_logs=none,
+        by_hands=none,
+        by_days=none,
+        on_equal_terms=figure,
+        apart=Apart.NOT_TOLD,
+    )
+    if measured.value is None or terms is None or fit is None:
+        return row
+    apart, named = difference(fit, equal.number(totals)), Apart.ALIKE
+    if abs(apart.total) > math.log1p(rates.study.season.practical_margin_frac):
+        named = apart.named or Apart.NOT_TOLD
+    logs, hands, days = (Figure(one) for one in (terms.factors.logs, terms.factors.hands, terms.factors.days))
+    return replace(row, by_logs=logs, by_hands=hands, by_days=days, apart=named)
+
+
+@dataclass(frozen=True, eq=False)
+class ComparisonLimit(TableRow):
+    """What limits the comparison of two methods by worker hours."""
+
+    table: ClassVar[str] = "limits"
+    task: str
+    one: str
+    other: str
+    source: Source
+    share: Figure
+    persons_of_one: Said
+    persons_of_other: Said
+    logs_of_one: Figure
+    logs_of_other: Figure
+    days_of_both_n: int
+    mend: Said
+
+    @property
+    def is_mixed_up(self) -> bool:
+        """Whether persons, logs or days go with the methods, so that neither can be told from the other."""
+        return self.source in MIXED_UP and (self.share.value or 0.0) >= 100 * value("model.source_named")
+
+
+def comparison_limits(totals: Sequence[MethodTotals], rates: SeasonRates) -> Iterator[ComparisonLimit]:
+    """One row for each pair of methods of a task."""
+    for methods in by_task(totals):
+        for one, other in combinations(methods, 2):
+            yield _limit(one, other, rates.study.equal)
+
+
+def _limit(one: MethodTotals, other: MethodTotals, equal: EqualSeason) -> ComparisonLimit:
+    fit = equal.fit(one.method.task, Recorded.WORKER_HOURS)
+    if fit is None:
+        raise ValueError(f"{one.method.task} has counted sessions and no worker hours")
+    shares = doubt(fit, equal.number(one), equal.number(other))
+    named = [source for source in MIXED_UP if shares[source] >= value("model.source_named")]
+    source = named[0] if named else max(shares, key=lambda source: shares[source])
+    return ComparisonLimit(
+        task=one.method.task,
+        one=one.method.name,
+        other=other.method.name,
+        source=source,
+        share=Figure(100 * shares[source]),
+        persons_of_one=_persons(one.counted),
+        persons_of_other=_persons(other.counted),
+        logs_of_one=_logs(one.counted),
+        logs_of_other=_logs(other.counted),
+        days_of_both_n=len(_days(one.counted) & _days(other.counted)),
+        mend=said(MENDS[source]),
+    )
+
+
+def _persons(sessions: Sequence[SessionFigures]) -> Said:
+    """Who worked in how many of the sessions."""
+    counts: dict[str | Phrase, int] = {}
+    for session in sessions:
+        for name in dict.fromkeys(worker.person or Phrase.NOT_NAMED for worker in session.session.workers):
+            counts[name] = counts.get(name, 0) + 1
+    parts = tuple(said(Did.PERSON, person=name, n=n) for name, n in counts.items())
+    return said(Did.PERSONS, parts=parts)
+
+
+def _logs(sessions: Sequence[SessionFigures]) -> Figure:
+    """Diameter of the cut of mean area [cm]."""
+    cuts = [cut for session in sessions for cut in session.session.cuts]
+    if not all(session.session.cuts for session in sessions):
+        return not_given(said(Reason.NO_CUTS))
+    return Figure(100 * diameter_m(cuts))
+
+
+def _days(sessions: Sequence[SessionFigures]) -> set[str]:
+    return {session.session.date for session in sessions if session.session.date}
+
+
+def mixed_up_remarks(rows: Sequence[ComparisonLimit]) -> list[Remark]:
+    """Pairs that cannot be told apart from who did them, on which logs, or on which days."""
+    return [(MIXED_UP[row.source], "", {"found": row.one, "expected": row.other}) for row in rows if row.is_mixed_up]
+
+
+@dataclass(frozen=True, eq=False)
+class LeftOutRow(TableRow):
+    """A session that was left out, and what a figure and its verdict would be with it."""
+
+    table: ClassVar[str] = "left_out"
+    session: str
+    method: str
+    task: str
+    why: str
+    figure: str
+    without_it: Figure
+    with_it: Figure
+    verdict: Said | None
+    verdict_with_it: Said | None
+    unit: str = ""
+
+
+def left_out_rows(
+    rates: SeasonRates, rates_of: Callable[[Sequence[MethodTotals]], SeasonRates]
+) -> Iterator[LeftOutRow]:
+    """Each session that somebody left out, with its method's figures as they are and as they would be with it.
+
+    rates_of: figures of a season with other counted sessions.
+    """
+    for totals in rates.study.totals:
+        for session in totals.not_counted:
+            if session.state.id is State.LEFT_OUT and session.time is not None and session.quantity is not None:
+                yield from _left_out(totals, session, rates, rates_of)
+
+
+def _left_out(
+    totals: MethodTotals,
+    session: SessionFigures,
+    rates: SeasonRates,
+    rates_of: Callable[[Sequence[MethodTotals]], SeasonRates],
+) -> Iterator[LeftOutRow]:
+    counted = sorted([*totals.counted, session], key=lambda one: one.place)
+    others = tuple(one for one in totals.not_counted if one is not session)
+    changed = replace(totals, counted=tuple(counted), not_counted=others)
+    all_changed = [changed if t is totals else t for t in rates.study.totals]
+    known = rates_of(all_changed)
+    for figure_id in (*FIGURES, *FOLLOWING):
+        yield LeftOutRow(
+            session=session.session.name,
+            method=totals.method.name,
+            task=totals.method.task,
+            why=session.session.leave_out or "",
+            figure=figure_id,
+            without_it=rates.figure(totals, figure_id),
+            with_it=known.figure(changed, figure_id),
+            verdict=_verdicts(totals, figure_id, rates),
+            verdict_with_it=_verdicts(changed, figure_id, known),
+        )
+
+
+def _verdicts(totals: MethodTotals, figure_id: str, rates: SeasonRates) -> Said | None:
+    """What may be said of a method and the others of its task; None if there is no other."""
+    of_task = [t for t in rates.study.totals if t.method.task == totals.method.task]
+    rows = [
+        row for row in comparison_rows(of_task, rates, (figure_id,)) if totals.method.name in (row.more, row.less)
+    ]
+    parts = tuple(said(Did.VERDICT, less=row.less, more=row.more, surety=row.surety) for row in rows)
+    return said(Did.VERDICTS, parts=parts) if parts else None
