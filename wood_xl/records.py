@@ -23,6 +23,8 @@ FoodCounted = Literal["off", "net of rest", "gross"]
 HeatBasis = Literal["net", "gross"]
 OtherHeating = Literal["heating oil", "natural gas", "propane", "electric heating", "heat pump"]
 FuelUnit = Literal["gal", "L", "kWh", "therm"]
+Held = Literal["own", "to buy", "shared", "rented", "borrowed"]
+RentPer = Literal["hour", "day", "week"]
 DoctorWord = Literal["not asked", "given", "still to ask"]
 Broken = dict[str, str]
 
@@ -90,9 +92,10 @@ class Winter:
 
 @dataclass(frozen=True)
 class Tool:
-    """A tool and what owning it costs; ``life_h`` counts running hours, of a hand tool hours at work.
+    """A tool and what having it costs; ``life_h`` counts running hours, of a hand tool hours at work.
 
-    ``number`` stands for the tool whatever its name is.
+    ``number`` stands for the tool whatever its name is. ``held`` is how one has it; what is not said counts as still
+    to buy. ``share_frac`` is one's part of a shared tool, ``rent`` that of a rented one for each ``rent_per``.
     """
 
     name: str
@@ -102,7 +105,10 @@ class Tool:
     resale: float | None = None
     life_h: float | None = None
     life_years: float | None = None
-    bought_already: bool | None = None
+    held: Held | None = None
+    share_frac: float | None = None
+    rent: float | None = None
+    rent_per: RentPer = "day"
     worth_today: float | None = None
     years_left: float | None = None
     mass_kg: float | None = None
@@ -118,8 +124,30 @@ class Tool:
 
     @property
     def is_owned(self) -> bool:
-        """Whether it was bought already; what is not said counts as still to buy."""
-        return self.bought_already is True
+        """Whether it was bought already, and by nobody else."""
+        return self.held == "own"
+
+    @property
+    def is_others(self) -> bool:
+        """Whether it belongs to somebody else: it has no price to pay, and no resale."""
+        return self.held in ("rented", "borrowed")
+
+    @property
+    def is_to_pay(self) -> bool:
+        """Whether its price, or a part of it, is still to pay."""
+        return not (self.is_owned or self.is_others)
+
+    @property
+    def part_frac(self) -> float:
+        """One's part of its price, its resale and its use; a share that is not written is all of it."""
+        return self.share_frac if self.held == "shared" and self.share_frac is not None else 1.0
+
+    @property
+    def outlay(self) -> float | None:
+        """What is still to pay for it; None if its price is not known."""
+        if not self.is_to_pay:
+            return 0.0
+        return None if self.price is None else self.price * self.part_frac
 
     @property
     def named(self) -> Named:
@@ -284,6 +312,9 @@ class Season:
     solid_fraction: float | None = None
     yearly_volume_m3: float | None = None
     value_of_time_per_h: float | None = None
+    value_of_effort_per_1000_kcal: float | None = None
+    carbon_price_per_t: float | None = None
+    bought_cord_price_per_cord: float | None = None
     fuel_prices_per_l: Mapping[str, float | None] = field(default_factory=dict)
     bar_oil_price_per_l: float | None = None
     electricity_price_per_kwh: float | None = None

@@ -35,6 +35,7 @@ from wood_xl.hours.sessions import (
 from wood_xl.hours.tables import effort_rows, lot_row, people_rows, session_row, totals_row
 from wood_xl.ids import Phrase, Told
 from wood_xl.money.between import break_even_rows, pairs, payback_rows
+from wood_xl.money.bought import bought_wood_rows
 from wood_xl.money.cost_study import CostStudy
 from wood_xl.money.per_method import method_cost
 from wood_xl.money.sensitivity import sensitivity_rows
@@ -105,6 +106,7 @@ def season_tables(season: Season) -> SeasonTables:
     strain = strain_rows(sessions, people)
     winter, drying = list(heat_need_rows(season, heat)), list(drying_rows(heat))
     following = combinations_and_plan(study, rates, known, strain, winter, drying)
+    jobs = [] if following.combinations is None else [one.methods for one in following.combinations.combinations]
     tables: dict[str, Sequence[Any]] = {
         "rates_per_cord": rates,
         "methods": [totals_row(t, season) for t in totals],
@@ -118,6 +120,7 @@ def season_tables(season: Season) -> SeasonTables:
         "money_totals": total_rows(known),
         "money_views": view_rows(known),
         "tool_costs": tool_rows(known),
+        "bought_wood": bought_wood_rows(known, jobs),
         "break_even": break_even_rows(compared),
         "payback": payback_rows(compared),
         "sensitivity": sensitivity_rows(known),

@@ -64,6 +64,8 @@ EXPRESSIONS: dict[str, str | None] = {
     "W/K": "watt / kelvin",
     "Btu/h/degF": "btu_it / hour / (5 / 9 * kelvin)",
     "per h": "1 / hour",
+    "per cord": "1 / cord",
+    "per stacked m3": "1 / meter ** 3",
     "per L": "1 / liter",
     "per gal": "1 / gallon",
     "per qt": "1 / quart",

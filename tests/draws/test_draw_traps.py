@@ -52,7 +52,7 @@ def free_tool(data: Data) -> None:
 
 
 def worth_nothing(data: Data) -> None:
-    data["tools"][0].update(bought_already="yes", worth_today=0, years_left=3)
+    data["tools"][0].update(held="own", worth_today=0, years_left=3)
     data["units"]["tools"] |= {"worth_today": "money", "years_left": "years"}
 
 

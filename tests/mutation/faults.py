@@ -46,6 +46,7 @@ class Fault(NamedTuple):
 
 COST = ("tests/unit/test_calc_cost.py",)
 MONEY = ("tests/unit/test_study_money.py",)
+HELD = ("tests/unit/test_held_tools.py", "tests/unit/test_bought_wood.py")
 STUDY = ("tests/unit/test_study.py",)
 WOOD = ("tests/unit/test_calc_quantity.py",)
 HEAT = ("tests/unit/test_heat_study.py",)
@@ -73,6 +74,20 @@ FAULTS = (
     Fault("owning a tool is not shared by hours", "money", "money/method.py",
           "return total(tool.yearly_cost * tool.share_frac / self.cords_per_year for tool in self.tools)",
           "return total(tool.yearly_cost / self.cords_per_year for tool in self.tools)", STUDY),
+    Fault("a day of rent that is begun is not counted whole", "held", "money/method.py",
+          "plain(np.ceil(units - TOLERANCE))", "plain(units)", HELD),
+    Fault("a shared tool is worn by one's own hours alone", "held", "money/method.py",
+          "hours_per_year=hours_per_year / tool.part_frac,", "hours_per_year=hours_per_year,", HELD),
+    Fault("a shared tool costs all of its price", "held", "money/method.py",
+          "return self.price * self.part_frac", "return self.price", HELD),
+    Fault("a rented tool is worn by age too", "held", "air/method.py",
+          'if (tool.is_others or tool.held == "shared") and inputs.life_h is not None:', "if False:", HELD),
+    Fault("a week of rent has six days", "held", "money/inputs.py", '{"day": 1, "week": 7}', '{"day": 1, "week": 6}',
+          HELD),
+    Fault("rent is not drawn with the hours", "held", "money/drawn.py",
+          "rent=_drawn_rent(tool, totals, study, taken),", "rent=tool.inputs.rent,", HELD),
+    Fault("a bought cord saves its stacking too", "held", "money/bought.py",
+          "[name for name in job if name not in left], \"worker_hours\")", "list(job), \"worker_hours\")", HELD),
     Fault("oil is added to the gasoline of the mix, not put in its place", "money", "money/spending.py",
           "return (mix_ratio * gasoline_price_per_l + oil_price_per_l) / (mix_ratio + 1)",
           "return gasoline_price_per_l + oil_price_per_l / mix_ratio", COST),

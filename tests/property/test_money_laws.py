@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from wood_xl.money.break_even import break_even_volumes, hour_saved_cost, payback_years
-from wood_xl.money.method import MethodInputs, ToolInputs, UpkeepInputs, method_money, present_value
+from wood_xl.money.method import MethodInputs, RentInputs, ToolInputs, UpkeepInputs, method_money, present_value
 from wood_xl.money.owning import (
     annual_capital_cost,
     machine_rate_per_year,
@@ -42,6 +42,7 @@ TOOL = st.builds(
     is_owned=st.booleans(),
     worth_today=st.none() | MONEY,
     years_left=st.none() | between(0.5, 20),
+    part_frac=between(0.05, 1),
 )
 METHOD = st.builds(
     MethodInputs,
@@ -109,6 +110,23 @@ def test_tasks_that_share_a_tool_pay_for_it_once(tool: ToolInputs, inputs: Metho
     for owned in ("ownership", "avoidable_ownership", "machine_rate_ownership", "upkeep"):
         together = getattr(one, owned) + getattr(other, owned)
         assert together == pytest.approx(getattr(whole, owned), rel=1e-9, abs=1e-9)
+
+
+@given(METHOD, between(0.1, 500), between(0, 3), between(0, 3), between(0.01, 0.99))
+def test_tasks_that_share_a_rented_tool_pay_whole_units_once(
+    inputs: MethodInputs, price: float, units: float, other_units: float, part: float
+) -> None:
+    def rent(hours: float, own: float, other: float) -> float:
+        tool = ToolInputs("tool", 0.0, 0.0, hours, 1 - hours, rent=RentInputs(price, own, other))
+        money = method_money(replace(inputs, tools=(tool,)))
+        assert money.cash == pytest.approx(money.running)
+        return float(money.rent * inputs.cords_per_year)
+
+    together = rent(part, units, other_units) + rent(1 - part, other_units, units)
+    needed = inputs.cords_per_year * (units + other_units)
+    begun = together / price
+    assert begun == pytest.approx(round(begun), abs=1e-6)
+    assert needed - 1e-6 <= begun < needed + 1 + 1e-6
 
 
 @given(TOOL, METHOD)

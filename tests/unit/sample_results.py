@@ -490,6 +490,11 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
         ("Wedges", SPLIT_HAND, *(not_given(_NO_PRICE),) * 2, 31.6, 15.0, 100.0, *(not_given(_NO_PRICE),) * 3),
         ("Splitter, 22 ton", SPLIT_ENGINE, 1299.0, 400.0, 19.6, 12.0, 100.0, 102.32, 102.32, 101.4),
     ],
+    "bought_wood": [
+        (f"{BUCK_CHAIN} + {SPLIT_ENGINE}", _between(280.0, 210.0, 350.0),
+         Figure(0.0, "no stacking was timed: it comes on top, in both ways"), 3.9, 190.0, _between(48.7, 30.0, 70.0),
+         *(not_given("not known of wood that others made"),) * 2, "pays if an hour is worth more than that to you"),
+    ],
     "break_even": [
         (BUCK_CHAIN, BUCK_SAW, "buck", 5.66, 11.11, 1.96, not_given("never pays"), not_given(_NO_TIME_VALUE),
          "costs more cash at any volume: pays only by the worth of the hours saved"),

@@ -173,7 +173,7 @@ def lines(data: Data, *, edit: Callable[[dict[str, Cells]], None]) -> list[str]:
         (
             renamed("season", "Price of gasoline", "Gas price"),
             (
-                'Season!A15 Gas price: Item "Gas price" is not known and was not read; "Price of gasoline" '
+                'Season!A18 Gas price: Item "Gas price" is not known and was not read; "Price of gasoline" '
                 'was not found, and this is most likely it. Write "Price of gasoline" into the cell. If it '
                 'is something else, put "Price of gasoline" back as well.'
             ),
@@ -225,11 +225,11 @@ def test_fuel_that_could_not_be_read_is_not_called_unrecorded() -> None:
 def test_a_default_is_not_said_to_stand_in_for_what_could_not_be_read() -> None:
     def edit(cells: dict[str, Cells]) -> None:
         renamed("season", "Two-stroke mix", "Mix")(cells)
-        cells["season"][HEADER_ROW + 17, 2] = number_cell(40)
+        cells["season"][HEADER_ROW + 20, 2] = number_cell(40)
         cells["season"][HEADER_ROW + 9, 2] = text_cell("ten")
 
     season = checked(small_season(), edit=edit)
-    assert [one.where for one in season.problems if one.level is Level.FIX] == ["Season!A20", "Season!B12"]
+    assert [one.where for one in season.problems if one.level is Level.FIX] == ["Season!A23", "Season!B12"]
     titles = [one.text.split(" is empty")[0] for one in season_records(season)[1]]
     assert "Real interest rate" in titles
     assert not {"Horizon", "Two-stroke mix"} & {*titles}
@@ -282,7 +282,7 @@ def test_a_column_of_ones_own_is_no_renamed_one() -> None:
 
     def item(cells: dict[str, Cells]) -> None:
         renamed("season", "Price of gasoline", "Filling station")(cells)
-        cells["season"][HEADER_ROW + 12, 2] = text_cell("the one by the bridge")
+        cells["season"][HEADER_ROW + 15, 2] = text_cell("the one by the bridge")
 
     def empty(cells: dict[str, Cells]) -> None:
         renamed("sessions", "Note", "Notes")(cells)

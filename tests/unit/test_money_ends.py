@@ -73,7 +73,7 @@ def all_bought(**items: Any) -> Data:
         lambda: season(1),
         lambda: season(fuel_n=1, second=True, yearly_volume=1000),
         lambda: season(electricity_price=1.5, real_interest_rate=0),
-        lambda: hand_tool(bought_already="yes"),
+        lambda: hand_tool(held="own"),
         all_bought,
         *(lambda change=change: changed(change) for change, _ in CHANGES.values()),
     ],
@@ -169,7 +169,7 @@ def test_a_hand_tool_has_the_doubt_of_its_price_life_and_interest(
     column: str, cost: Callable[[float, float, float], float], years: float
 ) -> None:
     """By age alone, so that no session is in it; what it costs to keep goes by what it would bring now."""
-    tool = row(hand_tool(bought_already="yes", worth_today=200, years_left=4), "tool_costs", HAND)[column]
+    tool = row(hand_tool(held="own", worth_today=200, years_left=4), "tool_costs", HAND)[column]
     worth = 200 if column == "avoidable" else 400
     assert tool.value == pytest.approx(cost(worth, years, 3))
     by_life = math.log(cost(worth, years / 2, 3) / cost(worth, years * 2, 3)) / 2
@@ -178,7 +178,7 @@ def test_a_hand_tool_has_the_doubt_of_its_price_life_and_interest(
 
 
 def test_the_price_that_was_paid_moves_the_cash_and_nothing_that_can_be_avoided() -> None:
-    known = season_rates(hand_tool(bought_already="yes", worth_today=200, years_left=4))
+    known = season_rates(hand_tool(held="own", worth_today=200, years_left=4))
     totals = known.costs[HAND].totals
     asking = OneByOne()
     known.by(asking).number(totals, "cash")
@@ -195,7 +195,7 @@ def test_the_price_that_was_paid_moves_the_cash_and_nothing_that_can_be_avoided(
 
 
 def test_a_tool_that_is_kept_for_its_resale_alone_has_ends_though_interest_may_be_0() -> None:
-    tool = row(hand_tool(bought_already="yes", resale=100), "tool_costs", HAND)["avoidable"]
+    tool = row(hand_tool(held="own", resale=100), "tool_costs", HAND)["avoidable"]
     low, high = ends(tool)
     assert tool.value == pytest.approx(3)
     assert low < 1.5

@@ -201,7 +201,7 @@ def test_trials_may_cost_a_little_where_not_all_can_be_made_anyway() -> None:
 def test_a_method_above_the_cash_limit_is_not_tried() -> None:
     data = farm(cash_limit=420)
     chain_saw = next(tool for tool in data["tools"] if tool["tool"] == "chain saw")
-    chain_saw["bought_already"] = "no"
+    chain_saw["held"] = "to buy"
     assert "; no trials first: the plan leaves out chain saw bucking" in tables(data).plan["trials"]
 
 
@@ -224,7 +224,7 @@ def test_without_days_trials_are_counted_and_not_dated() -> None:
 def test_a_tool_for_trial_days_alone_is_borrowed() -> None:
     data = farm(hours_per_week=None, cash_limit=5000)
     for tool in data["tools"]:
-        tool["bought_already"] = "no"
+        tool["held"] = "to buy"
     found = tables(data)
     goods = {row["item"]: row for row in rows(found, "shopping") if row["purpose"] == "tool"}
     alone, mixed = goods["chain saw"], goods["bow saw"]

@@ -154,7 +154,7 @@ def test_repairs_stand_in_where_no_upkeep_is_written() -> None:
 
 
 def test_avoidable_cash_leaves_out_what_was_paid_and_keeps_what_is_given_up() -> None:
-    data = with_tool(CHAIN, bought_already="yes", worth_today=1500, years_left=3)
+    data = with_tool(CHAIN, held="own", worth_today=1500, years_left=3)
     tool = row(data, "tool_costs", tool="Chain saw")
     assert value(tool["avoidable"]) == pytest.approx(annuity(1500, 400, 3))
     assert value(tool["yearly_cost"]) == pytest.approx(annuity(4000, 400, 10))
@@ -165,7 +165,7 @@ def test_avoidable_cash_leaves_out_what_was_paid_and_keeps_what_is_given_up() ->
 
 
 def test_without_a_worth_today_the_resale_at_the_end_is_what_is_given_up() -> None:
-    data = with_tool(CHAIN, bought_already="yes")
+    data = with_tool(CHAIN, held="own")
     assert value(row(data, "tool_costs", tool="Chain saw")["avoidable"]) == pytest.approx(400 * 0.03)
     basis = words(row(data, "money_views", method="By chain saw")["avoidable"].basis)
     assert basis == "no worth today is written for Chain saw: the resale at the end stands in"
@@ -288,7 +288,7 @@ def test_equal_hours_save_none() -> None:
 
 
 def test_payback_of_the_tools_to_buy() -> None:
-    data = with_value_of_time(with_tool(SAW, bought_already="yes"), 500)
+    data = with_value_of_time(with_tool(SAW, held="own"), 500)
     paid = row(data, "payback", quicker="By chain saw")
     money = row(data, "money_per_cord", method="By chain saw")
     saved = -math.fsum(value(money[part]) for part in ("upkeep", "fuel", "bar_oil")) * YEAR_CORDS
@@ -310,7 +310,7 @@ def test_a_tool_that_is_worn_out_first_is_not_paid_back() -> None:
 
 
 def test_a_tool_that_is_owned_or_used_by_both_is_no_outlay() -> None:
-    data = with_tool(CHAIN, bought_already="yes")
+    data = with_tool(CHAIN, held="own")
     assert words(row(data, "payback", quicker="By chain saw")["cash_simple"].reason) == "nothing more to buy"
     shared = small_season()
     shared["methods"][SAW]["tool_2"] = "Chain saw"
@@ -319,7 +319,7 @@ def test_a_tool_that_is_owned_or_used_by_both_is_no_outlay() -> None:
 
 
 def test_a_tool_not_said_to_be_bought_counts_as_still_to_buy_everywhere() -> None:
-    data, told = small_season(), with_tool(SAW, with_tool(CHAIN, bought_already="no"), bought_already="no")
+    data, told = small_season(), with_tool(SAW, with_tool(CHAIN, held="to buy"), held="to buy")
     wanted = {"volume_wanted": 20, "cash_limit": 3000, "people_available": 2}
     for notes in (data, told):
         notes["people"][0]["may_use"] = "Chain saw"
@@ -339,8 +339,8 @@ def test_a_tool_not_said_to_be_bought_counts_as_still_to_buy_everywhere() -> Non
         assert value(outlay) == 4000 - 400
         assert "plan-tool-over-limit" in [code for code, _, _ in found.remarks]
     notes = [facts["title"] for code, _, facts in tables(data).remarks if code == "season-default-used"]
-    assert "Bought already of Bow saw, Chain saw" in notes
-    assert not [facts for _, _, facts in tables(told).remarks if str(facts.get("title")).startswith("Bought")]
+    assert "How you have it of Bow saw, Chain saw" in notes
+    assert not [facts for _, _, facts in tables(told).remarks if str(facts.get("title")).startswith("How you have")]
 
 
 def test_every_input_is_moved_alone_and_the_widest_swing_comes_first() -> None:

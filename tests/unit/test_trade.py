@@ -115,6 +115,7 @@ def test_tasks_are_what_they_are() -> None:
     assert [task.id for task in rows if task.needs_tool] == ["fell", "limb", "buck", "split"]
     assert [task.id for task in rows if task.is_needed] == ["buck", "split", "stack"]
     assert [task.id for task in rows if not task.is_placed] == ["haul"]
+    assert [task.id for task in rows if task.is_left_when_bought] == ["stack"]
     assert [task.name for task in rows] == ["felling", "limbing", "hauling", "bucking", "splitting", "stacking"]
 
 

@@ -312,9 +312,14 @@ def without_new_columns(data: Data) -> RawBook:
     """The workbook as the first template had it."""
 
     def edit(sheets: dict[str, Cells]) -> None:
-        cells = sheets["people"]
-        for number in [n for (row, n), cell in cells.items() if row == HEADER_ROW and cell.value in NEW_COLUMNS]:
-            del cells.columns[number]
+        for sheet in season_definition().sheets:
+            cells = sheets[sheet.id].columns
+            for at, column in enumerate(sheet.columns, start=1):
+                if column.since and sheet.kind == "table":
+                    cells.pop(at, None)
+                elif column.since:
+                    for of_item in cells.values():
+                        of_item.pop(HEADER_ROW + at, None)
 
     book = raw_book(data, edit=edit)
     return RawBook(book.sheets, book.sha256, template_version="1.0")

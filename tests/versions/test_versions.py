@@ -19,12 +19,16 @@ from wood_xl.schema.model import definition_of, schema_document, season_definiti
 
 EXAMPLES = sorted(Path(__file__).parent.glob("*.xlsx"))
 WORST = (Level.STOP, Level.FIX)
+HELD = {"yes": "own", "no": "to buy"}  # what "Bought already" said up to version 1.1
 
 
 def noted(example: Path) -> dict[str, Any]:
-    """The document that the workbook gave when it was new."""
+    """The document that the workbook gave when it was new, by the ids and choices of today."""
     document: dict[str, Any] = json.loads(example.with_suffix(".json").read_text(encoding="utf-8"))
     del document["version"]
+    for tool in document["tools"]:
+        if "bought_already" in tool:
+            tool["held"] = HELD[tool.pop("bought_already")]
     return document
 
 

@@ -12,8 +12,7 @@ from functools import cached_property
 
 from wood_xl.air.accounts import Account, Part
 from wood_xl.air.electricity import grid_kg_per_kwh
-from wood_xl.air.embodied import worn_share_per_cord
-from wood_xl.air.method import MethodEmissions, WornTool, choices
+from wood_xl.air.method import MethodEmissions, WornTool, choices, worn_by_a_cord
 from wood_xl.air.method_accounts import EmissionAccounts, EmissionChoices, ToolPart, WorkAmounts, emission_accounts
 from wood_xl.data.load import constant, value
 from wood_xl.data.trade import tool_kinds
@@ -156,13 +155,7 @@ class DrawnEmissions:
             return tool.part.share
         gathered = gathered_tool(tool.tool, self.of_method.totals, self.study)
         drawn = drawn_tool(gathered, self.of_method.totals, self.study, self.taken)
-        share = worn_share_per_cord(
-            hours_per_cord=drawn.hours_per_cord,
-            other_hours_per_cord=drawn.other_hours_per_cord,
-            cords_per_year=self.study.yearly_cords or 0.0,
-            life_h=drawn.life_h,
-            age_limit_years=drawn.age_limit_years,
-        )
+        share = worn_by_a_cord(tool.tool, drawn, self.study.yearly_cords or 0.0)
         return 0.0 if share is None else share
 
 

@@ -28,6 +28,7 @@ from wood_xl.hours.sessions import burning_kind, is_electric, needs
 from wood_xl.ids import MadeBy, Recorded
 from wood_xl.money.cost_study import CostStudy, from_sessions, recorded
 from wood_xl.money.inputs import gathered_tool
+from wood_xl.money.method import ToolInputs
 from wood_xl.reasons import Basis, Reason, Said, said, several
 from wood_xl.records import Season, Tool
 
@@ -268,11 +269,22 @@ def _share(tool: Tool, totals: MethodTotals, study: CostStudy) -> tuple[Said | N
     gathered = gathered_tool(tool, totals, study)
     if gathered.hours_why is not None:
         return gathered.hours_why, 0.0
-    share = worn_share_per_cord(
-        hours_per_cord=gathered.inputs.hours_per_cord,
-        other_hours_per_cord=gathered.inputs.other_hours_per_cord,
-        cords_per_year=study.yearly_cords,
-        life_h=gathered.inputs.life_h,
-        age_limit_years=gathered.inputs.age_limit_years,
-    )
+    share = worn_by_a_cord(tool, gathered.inputs, study.yearly_cords)
     return (said(Reason.NO_LIFE_OF, tool=tool.name), 0.0) if share is None else (None, nominal(share))
+
+
+def worn_by_a_cord(tool: Tool, inputs: ToolInputs, cords_per_year: float) -> Number | None:
+    """Part of a tool that a cord wears off; None if no life is given.
+
+    What others use too is worn by the hours of each. Without a life in hours it ends by age, and one's part counts.
+    """
+    if (tool.is_others or tool.held == "shared") and inputs.life_h is not None:
+        return inputs.hours_per_cord / inputs.life_h
+    share = worn_share_per_cord(
+        hours_per_cord=inputs.hours_per_cord,
+        other_hours_per_cord=inputs.other_hours_per_cord,
+        cords_per_year=cords_per_year,
+        life_h=inputs.life_h,
+        age_limit_years=inputs.age_limit_years,
+    )
+    return None if share is None else share * inputs.part_frac

@@ -190,6 +190,7 @@ class Task:
     is_needed: bool
     is_from_tree: bool
     cuts_to_length: bool
+    is_left_when_bought: bool
     by_hand: Activity
     by_power: Activity
     means: tuple[str, ...]
@@ -441,6 +442,7 @@ def _task(cells: _Cells) -> Task:
         is_needed=cells.yes("needed"),
         is_from_tree=cells.yes("from_tree"),
         cuts_to_length=cells.yes("cuts_to_length"),
+        is_left_when_bought=cells.one_of("bought", ("done", "to do")) == "to do",
         by_hand=activity("hand"),
         by_power=activity("powered"),
         means=cells.words("means"),

@@ -22,7 +22,7 @@ from wood_xl.money.drawn import DrawnMoney
 from wood_xl.money.inputs import CASH_PARTS, Gathered, Part, still_to_buy
 from wood_xl.money.method import MethodInputs, method_money
 from wood_xl.money.per_method import MethodCost
-from wood_xl.reasons import Basis, Reason, Said, Word, said
+from wood_xl.reasons import Basis, Reason, Said, Word, said, several
 from wood_xl.verdicts import Pays
 
 NOTHING_TO_BUY, UNMOVED = said(Reason.NOTHING_TO_BUY), said(Reason.UNMOVED)
@@ -346,21 +346,24 @@ def _payback_row(pair: Pair) -> PaybackRow:
 
 
 def _bought(inputs: MethodInputs, other: MethodInputs) -> list[int]:
-    """Which tools a method has and the other has not, unless they were bought already."""
+    """Which tools a method has and the other has not, unless there is nothing to pay for them."""
     shared = {tool.name for tool in other.tools}
     return [i for i, tool in enumerate(inputs.tools) if tool.name not in shared and not tool.is_owned]
 
 
 def _to_buy(inputs: MethodInputs, other: MethodInputs) -> Number:
-    return total(inputs.tools[i].price for i in _bought(inputs, other))
+    return total(inputs.tools[i].own_price for i in _bought(inputs, other))
 
 
 def _not_said(pair: Pair) -> Said | None:
-    """Which tools of the outlay are in it because nothing is said."""
+    """Which tools of the outlay are in it because nothing is said, or by one's share of them."""
     sides = ((pair.quick_gathered, pair.slow_gathered), (pair.slow_gathered, pair.quick_gathered))
     tools = [gathered.tools[i].tool for gathered, other in sides for i in _bought(gathered.inputs, other.inputs)]
-    names = [tool.name for tool in tools if tool.bought_already is None]
-    return said(Basis.STILL_TO_BUY, why=still_to_buy(None), tools=tuple(names)) if names else None
+    names: dict[Said, list[str]] = {}
+    for tool in tools:
+        if tool.held != "to buy":
+            names.setdefault(still_to_buy(tool), []).append(tool.name)
+    return several([said(Basis.STILL_TO_BUY, why=why, tools=tuple(of)) for why, of in names.items()])
 
 
 def _life_of_bought(pair: Pair) -> float:

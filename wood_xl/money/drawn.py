@@ -14,8 +14,16 @@ from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.taken import Taken, TakenAmounts
 from wood_xl.ids import Recorded
 from wood_xl.money.cost_study import CostStudy
-from wood_xl.money.inputs import CASH_PARTS, Gathered, GatheredTool, Part, tool_hours_per_cord
-from wood_xl.money.method import MethodInputs, MethodMoney, ToolInputs, method_money, present_value
+from wood_xl.money.inputs import (
+    CASH_PARTS,
+    Gathered,
+    GatheredTool,
+    Part,
+    rented_units_per_cord,
+    serving_others,
+    tool_hours_per_cord,
+)
+from wood_xl.money.method import MethodInputs, MethodMoney, RentInputs, ToolInputs, method_money, present_value
 from wood_xl.money.owning import present_value_factor
 from wood_xl.money.ranges import method_ranges, tool_ranges
 from wood_xl.reasons import Said
@@ -75,7 +83,7 @@ class DrawnMoney:
 
 
 MONEY_FIGURES: dict[str, MoneyFigure] = {
-    "ownership": MoneyFigure(lambda m: m.money.ownership, ("ownership",)),
+    "ownership": MoneyFigure(lambda m: m.money.ownership + m.money.rent, ("ownership",)),
     "upkeep": MoneyFigure(lambda m: m.money.upkeep, ("upkeep",)),
     "fuel": MoneyFigure(lambda m: m.money.fuel, ("fuel",)),
     "bar_oil": MoneyFigure(lambda m: m.money.bar_oil, ("bar_oil",)),
@@ -135,6 +143,7 @@ def drawn_tool(tool: GatheredTool, totals: MethodTotals, study: CostStudy, taken
         tool.inputs,
         hours_per_cord=hours * taken.relative(totals, tool_clock(tool)).number if hours else 0.0,
         other_hours_per_cord=other_hours(tool, totals, study, taken).number,
+        rent=_drawn_rent(tool, totals, study, taken),
     )
     for ranged in tool_ranges(tool):
         inputs = ranged.put(inputs, ranged.members(taken.design))
@@ -144,9 +153,13 @@ def drawn_tool(tool: GatheredTool, totals: MethodTotals, study: CostStudy, taken
 def why_unsure_hours(tool: GatheredTool, totals: MethodTotals, study: CostStudy, taken: TakenAmounts) -> Said | None:
     """Why nothing is known of the doubt of a tool's hours; None if it is, or if what it costs hangs on none.
 
-    It hangs on them by its life, by its upkeep, and by its share in other tasks.
+    It hangs on them by its life, by its upkeep, by its rent, and by its share in other tasks.
     """
     inputs = tool.inputs
+    if inputs.rent is not None:
+        why = _rented(tool, totals, study, taken).why or _other_rented(tool, totals, study, taken).why
+        if why is not None:
+            return why
     by_upkeep = any(item.per == "hours" for item in inputs.upkeep)
     if not inputs.hours_per_cord or not (inputs.life_h is not None or by_upkeep or inputs.other_hours_per_cord):
         return None
@@ -161,16 +174,55 @@ def tool_clock(tool: GatheredTool) -> Recorded:
 
 def other_hours(tool: GatheredTool, totals: MethodTotals, study: CostStudy, taken: TakenAmounts) -> Taken:
     """Hours of the other tasks that a tool serves: for each of them the mean over the methods using it."""
-    by_task: dict[str, list[Number]] = {}
+    return _of_other_tasks(tool, totals, study, lambda other: _tool_hours(tool, other, study, taken))
+
+
+def _of_other_tasks(
+    tool: GatheredTool, totals: MethodTotals, study: CostStudy, amount: Callable[[MethodTotals], Taken | None]
+) -> Taken:
+    means: list[Number] = []
     why = None
-    for other in study.totals:
-        if tool.tool.name in other.method.tools and other.method.task != totals.method.task and other.counted:
-            hours_or_why = tool_hours_per_cord(tool.tool, other, study)
-            if isinstance(hours_or_why, Said):
+    for methods in serving_others(tool.tool, totals, study).values():
+        numbers: list[Number] = []
+        for found in map(amount, methods):
+            if found is None:
                 return Taken(0.0)
-            hours, _, is_upper_bound = hours_or_why
-            what = tool_clock(replace(tool, is_upper_bound=is_upper_bound))
-            relative = taken.relative(other, what) if hours else Taken(1.0)
-            why = why or relative.why
-            by_task.setdefault(other.method.task, []).append(hours * relative.number)
-    return Taken(total(total(hours) / len(hours) for hours in by_task.values()), why)
+            why = why or found.why
+            numbers.append(found.number)
+        means.append(total(numbers) / len(numbers))
+    return Taken(total(means), why)
+
+
+def _tool_hours(tool: GatheredTool, other: MethodTotals, study: CostStudy, taken: TakenAmounts) -> Taken | None:
+    hours_or_why = tool_hours_per_cord(tool.tool, other, study)
+    if isinstance(hours_or_why, Said):
+        return None
+    hours, _, is_upper_bound = hours_or_why
+    return _members(hours, other, tool_clock(replace(tool, is_upper_bound=is_upper_bound)), taken)
+
+
+def _members(amount: float, totals: MethodTotals, what: Recorded, taken: TakenAmounts) -> Taken:
+    relative = taken.relative(totals, what) if amount else Taken(1.0)
+    return Taken(amount * relative.number, relative.why)
+
+
+def _drawn_rent(tool: GatheredTool, totals: MethodTotals, study: CostStudy, taken: TakenAmounts) -> RentInputs | None:
+    if tool.inputs.rent is None:
+        return None
+    return replace(
+        tool.inputs.rent,
+        units_per_cord=_rented(tool, totals, study, taken).number,
+        other_units_per_cord=_other_rented(tool, totals, study, taken).number,
+    )
+
+
+def _rented(tool: GatheredTool, totals: MethodTotals, study: CostStudy, taken: TakenAmounts) -> Taken:
+    """Hours, days or weeks of rent: hours by the tool's clock, days and weeks by the hours of the method."""
+    if tool.tool.rent_per == "hour":
+        return _tool_hours(tool, totals, study, taken) or Taken(0.0)
+    units = rented_units_per_cord(tool.tool, totals, study)
+    return Taken(0.0) if isinstance(units, Said) else _members(units, totals, Recorded.CLOCK_HOURS, taken)
+
+
+def _other_rented(tool: GatheredTool, totals: MethodTotals, study: CostStudy, taken: TakenAmounts) -> Taken:
+    return _of_other_tasks(tool, totals, study, lambda other: _rented(tool, other, study, taken))

@@ -6,25 +6,28 @@ reason, so that half a cost is never shown as a whole one.
 
 from __future__ import annotations
 
+import datetime as dt
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
 from wood_xl.draws.figure import Figure, not_given
+from wood_xl.hours.equal_terms import AMOUNTS
 from wood_xl.hours.methods import NO_SESSION, MethodTotals
 from wood_xl.hours.sessions import burning_kind, is_electric, needs
 from wood_xl.ids import Good, Recorded
 from wood_xl.money.cost_study import CostStudy, from_sessions, recorded
-from wood_xl.money.method import MethodInputs, ToolInputs, UpkeepInputs
+from wood_xl.money.method import MethodInputs, RentInputs, ToolInputs, UpkeepInputs
 from wood_xl.money.spending import fuel_price_per_l
 from wood_xl.reasons import Basis, Reason, Said, said, several
 from wood_xl.records import Season, Tool
 
 Part = Literal["ownership", "upkeep", "fuel", "bar_oil", "electricity", "own_time"]
 CASH_PARTS: tuple[Part, ...] = ("ownership", "upkeep", "fuel", "bar_oil", "electricity")
+RENTED_DAYS = {"day": 1, "week": 7}
 OUT_OF_SEASON = ("currency", "real_interest_rate", "yearly_volume")
 
 
@@ -139,8 +142,37 @@ def _hours(what: Recorded, totals: MethodTotals, study: CostStudy) -> float:
     return 0.0 if isinstance(found, Said) else found[0]
 
 
+def rented_units_per_cord(tool: Tool, totals: MethodTotals, study: CostStudy) -> float | Said:
+    """Hours, days or weeks of rent that a cord takes, before those that are begun count whole; or why not known.
+
+    Days and weeks are those on which a session of the method has a date, by its hours by the clock.
+    """
+    if tool.rent_per == "hour":
+        found = tool_hours_per_cord(tool, totals, study)
+        return found if isinstance(found, Said) else found[0]
+    dated = [figures for figures in totals.counted if figures.session.date]
+    hours = math.fsum(AMOUNTS[Recorded.CLOCK_HOURS](figures) or 0.0 for figures in dated)
+    if not hours:
+        return said(Reason.NO_DATE_OF_RENT, tool=tool.name, method=totals.method.name)
+    spells_n = spells([figures.session.date or "" for figures in dated], RENTED_DAYS[tool.rent_per])
+    return spells_n / hours * _hours(Recorded.CLOCK_HOURS, totals, study)
+
+
+def spells(dates: Iterable[str], days_n: int) -> int:
+    """How many stretches of so many days it takes to hold all dates, the next begun when it is needed.
+
+    >>> spells(["2026-03-02", "2026-03-08", "2026-03-09", "2026-03-02"], 7)
+    2
+    """
+    begun: list[dt.date] = []
+    for day in sorted(map(dt.date.fromisoformat, dates)):
+        if not begun or (day - begun[-1]).days >= days_n:
+            begun.append(day)
+    return len(begun)
+
+
 def gathered_tool(tool: Tool, totals: MethodTotals, study: CostStudy) -> GatheredTool:
-    """Plain numbers of one tool in a method: its hours, its life and what owning it costs."""
+    """Plain numbers of one tool in a method: its hours, its life and what having it costs."""
     hours_or_why = tool_hours_per_cord(tool, totals, study)
     others = _other_hours(tool, totals, study)
     hours_why = next((why for why in (hours_or_why, others) if isinstance(why, Said)), None)
@@ -148,12 +180,15 @@ def gathered_tool(tool: Tool, totals: MethodTotals, study: CostStudy) -> Gathere
     hours, hours_basis, is_upper_bound = (0.0, None, False) if isinstance(hours_or_why, Said) else hours_or_why
     if "money" in tool.broken:
         whys.insert(0, not_given(needs(tool.broken["money"])))
-    elif tool.price is None:
+    elif tool.price is None and not tool.is_others:
         whys.append(not_given(said(Reason.NO_PRICE_OF, what=tool.name)))
+    rent = _rent(tool, totals, study)
+    if isinstance(rent, Said):
+        whys.append(not_given(rent))
     life_h, age_limit, life_basis, life_default = _life(tool)
-    if life_h is None and age_limit is None and tool.price:
+    if life_h is None and age_limit is None and tool.price and not tool.is_others:
         whys.append(not_given(said(Reason.NO_LIFE_OF, tool=tool.name)))
-    price = 0.0 if whys or tool.price is None else tool.price
+    price = 0.0 if whys or tool.is_others or tool.price is None else tool.price
     resale = _resale(tool)
     repair_default = _repair_default(tool, study.season)
     inputs = ToolInputs(
@@ -168,12 +203,14 @@ def gathered_tool(tool: Tool, totals: MethodTotals, study: CostStudy) -> Gathere
         upkeep=tuple(
             UpkeepInputs(item.price, item.every, item.per) for item in study.season.upkeep if item.tool == tool.name
         ),
-        is_owned=tool.is_owned,
-        worth_today=tool.worth_today,
-        years_left=tool.years_left,
+        is_owned=not tool.is_to_pay,
+        worth_today=tool.worth_today if tool.is_owned else None,
+        years_left=tool.years_left if tool.is_owned else None,
+        part_frac=tool.part_frac,
+        rent=None if isinstance(rent, Said) else rent,
     )
-    shown = whys[0] if tool.price is None or "money" in tool.broken else Figure(tool.price, said(Basis.AS_WRITTEN))
     why = whys[0] if whys else None
+    shown = why if why is not None and (tool.price is None or "money" in tool.broken) else _price(tool)
     return GatheredTool(
         tool=tool,
         inputs=inputs,
@@ -189,29 +226,73 @@ def gathered_tool(tool: Tool, totals: MethodTotals, study: CostStudy) -> Gathere
     )
 
 
-def still_to_buy(bought_already: bool | None) -> Said:
+def still_to_buy(tool: Tool) -> Said:
     """Why a tool counts as still to buy."""
-    return said(Basis.NOT_SAID_WHETHER_BOUGHT if bought_already is None else Basis.NOT_BOUGHT_YET)
+    if tool.held == "shared":
+        return said(Basis.SHARE_TO_PAY, share=tool.part_frac)
+    return said(Basis.NOT_SAID_WHETHER_BOUGHT if tool.held is None else Basis.NOT_BOUGHT_YET)
+
+
+def serving_others(tool: Tool, totals: MethodTotals, study: CostStudy) -> dict[str, list[MethodTotals]]:
+    """Methods of other tasks that a tool serves, by task.
+
+    For each task the mean over its methods stands in, since only one of them will be chosen.
+    """
+    by_task: dict[str, list[MethodTotals]] = {}
+    for other in study.totals:
+        if tool.name in other.method.tools and other.method.task != totals.method.task and other.counted:
+            by_task.setdefault(other.method.task, []).append(other)
+    return by_task
 
 
 def _other_hours(tool: Tool, totals: MethodTotals, study: CostStudy) -> float | Said:
-    """Hours per cord of the other tasks that a tool serves.
+    """Hours per cord of the other tasks that a tool serves."""
 
-    For each of them the mean over the methods using it stands in, since only one of them will be chosen.
-    """
-    by_task: dict[str, list[float]] = {}
-    for other in study.totals:
-        if tool.name in other.method.tools and other.method.task != totals.method.task and other.counted:
-            hours_or_why = tool_hours_per_cord(tool, other, study)
-            if isinstance(hours_or_why, Said):
-                return hours_or_why
-            by_task.setdefault(other.method.task, []).append(hours_or_why[0])
-    return math.fsum(math.fsum(hours) / len(hours) for hours in by_task.values())
+    def hours(other: MethodTotals) -> float | Said:
+        found = tool_hours_per_cord(tool, other, study)
+        return found if isinstance(found, Said) else found[0]
+
+    return _of_other_tasks(serving_others(tool, totals, study), hours)
+
+
+def _of_other_tasks(
+    by_task: dict[str, list[MethodTotals]], amount: Callable[[MethodTotals], float | Said]
+) -> float | Said:
+    means: list[float] = []
+    for methods in by_task.values():
+        amounts: list[float] = []
+        for found in map(amount, methods):
+            if isinstance(found, Said):
+                return found
+            amounts.append(found)
+        means.append(math.fsum(amounts) / len(amounts))
+    return math.fsum(means)
+
+
+def _rent(tool: Tool, totals: MethodTotals, study: CostStudy) -> RentInputs | Said | None:
+    """Rent of a rented tool, or why it cannot be told; None for any other."""
+    if tool.held != "rented" or "money" in tool.broken:
+        return None
+    if tool.rent is None:
+        return said(Reason.NO_RENT_OF, tool=tool.name)
+    units = rented_units_per_cord(tool, totals, study)
+    others = _of_other_tasks(
+        serving_others(tool, totals, study), lambda other: rented_units_per_cord(tool, other, study)
+    )
+    if isinstance(units, Said):
+        return units
+    return others if isinstance(others, Said) else RentInputs(tool.rent, units, others)
+
+
+def _price(tool: Tool) -> Figure:
+    return not_given(said(Reason.NOT_YOURS)) if tool.price is None else Figure(tool.price, said(Basis.AS_WRITTEN))
 
 
 def _resale(tool: Tool) -> Figure:
     if "money" in tool.broken:
         return not_given(needs(tool.broken["money"]))
+    if tool.is_others:
+        return not_given(said(Reason.NOT_YOURS))
     if tool.resale is not None:
         return Figure(tool.resale, said(Basis.AS_WRITTEN))
     if tool.price is None:
@@ -240,8 +321,18 @@ def _repair_default(tool: Tool, season: Season) -> str:
     return "" if is_written or "money" in tool.broken else tool.kind_row.repairs or ""
 
 
-def _say_of_tools(tools: Iterable[GatheredTool], missing: dict[Part, Figure], bases: dict[Part, Said | None]) -> None:
+def way_of_having(tool: Tool) -> Said | None:
+    """How a tool is counted that is not one's own, in a few words; None for any other."""
+    if tool.held == "rented":
+        return said(Basis.RENT_OF, tool=tool.name, per=tool.rent_per)
+    if tool.held == "borrowed":
+        return said(Basis.BORROWED, tool=tool.name)
+    return said(Basis.SHARE_OF, tool=tool.name, share=tool.part_frac) if tool.held == "shared" else None
+
+
+def _say_of_tools(tools: Sequence[GatheredTool], missing: dict[Part, Figure], bases: dict[Part, Said | None]) -> None:
     bounds, repairs, is_empty = [], [], True
+    having = [way for tool in tools if (way := way_of_having(tool.tool)) is not None]
     for tool in tools:
         if tool.why is not None:
             missing.setdefault("ownership", tool.why)
@@ -254,8 +345,10 @@ def _say_of_tools(tools: Iterable[GatheredTool], missing: dict[Part, Figure], ba
         is_empty = is_empty and not tool.inputs.upkeep and not tool.repair_default
     if not tools:
         bases["ownership"] = said(Basis.BARE_HANDS)
-    elif bounds:
-        bases["ownership"] = said(Basis.UPPER_BOUND_OF, tools=tuple(bounds))
+    elif bounds or having:
+        bases["ownership"] = several(
+            [*having, *([said(Basis.UPPER_BOUND_OF, tools=tuple(bounds))] if bounds else [])]
+        )
     bases["upkeep"] = several(repairs) or (said(Basis.NO_UPKEEP) if is_empty else None)
 
 

@@ -17,8 +17,9 @@ from functools import cached_property
 import numpy as np
 
 from wood_xl.arguments import require_not_negative, require_positive
-from wood_xl.draws.ensemble import Number, total
+from wood_xl.draws.ensemble import Number, plain, total
 from wood_xl.money.owning import (
+    TOLERANCE,
     annual_capital_cost,
     life_years,
     machine_rate_per_year,
@@ -39,6 +40,19 @@ class UpkeepInputs:
 
 
 @dataclass(frozen=True, eq=False, slots=True)
+class RentInputs:
+    """The rent of a tool: what each unit costs that is begun, and how many units a cord takes.
+
+    price: of an hour, a day or a week.
+    units_per_cord, other_units_per_cord: by this method, and by the other tasks that it serves.
+    """
+
+    price: Number
+    units_per_cord: Number
+    other_units_per_cord: Number = 0.0
+
+
+@dataclass(frozen=True, eq=False, slots=True)
 class ToolInputs:
     """One tool in one method.
 
@@ -48,8 +62,10 @@ class ToolInputs:
     other_hours_per_cord: by the other tasks that it serves, on the same clock.
     life_h, age_limit_years: life on the tool's clock, and by age.
     repair_frac: repairs as a share of straight-line depreciation, where no upkeep is written.
-    is_owned: whether it was bought already.
-    worth_today, years_left: for a tool that is owned: what it would bring now, and how long it will serve.
+    is_owned: whether nothing is to pay for it any more: it was bought already, or is somebody else's.
+    worth_today, years_left: for a tool that was bought already: what it would bring now, and how long it will serve.
+    part_frac: one's part of the price, the resale and the use of a shared tool. Above 0.
+    rent: of a rented tool, whose price is 0; None for any other.
     """
 
     name: str
@@ -64,11 +80,18 @@ class ToolInputs:
     is_owned: bool = False
     worth_today: Number | None = None
     years_left: Number | None = None
+    part_frac: float = 1.0
+    rent: RentInputs | None = None
+
+    @property
+    def own_price(self) -> Number:
+        """One's part of the price."""
+        return self.price * self.part_frac
 
     @property
     def resale(self) -> Number:
-        """What it brings at the end of its life."""
-        return self.price * self.resale_frac
+        """One's part of what it brings at the end of its life."""
+        return self.own_price * self.resale_frac
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -104,6 +127,7 @@ class ToolMoney:
     hours_per_year: on the tool's clock, for all tasks.
     share_frac: share of this method in them.
     life_years: none for a tool that costs nothing and has no life given.
+    rented_units: hours, days or weeks of rent in a year, those that are begun whole; 0 for a tool without rent.
     """
 
     tool: ToolInputs
@@ -111,6 +135,12 @@ class ToolMoney:
     hours_per_year: Number
     share_frac: Number
     life_years: Number | None
+    rented_units: Number = 0.0
+
+    @property
+    def rent(self) -> Number:
+        """Money a year."""
+        return 0.0 if self.tool.rent is None else self.tool.rent.price * self.rented_units
 
     @cached_property
     def yearly_cost(self) -> Number:
@@ -142,14 +172,14 @@ class ToolMoney:
         if self.life_years is None:
             return 0.0
         tool = self.tool
-        yearly = straight_line_per_year(price=tool.price, resale=tool.resale, years=self.life_years)
+        yearly = straight_line_per_year(price=tool.own_price, resale=tool.resale, years=self.life_years)
         return tool.repair_frac * yearly
 
     def _yearly(self, cost: Callable[..., Number]) -> Number:
         if self.life_years is None:
             return 0.0
         tool = self.tool
-        return cost(price=tool.price, resale=tool.resale, rate_frac=self.rate_frac, years=self.life_years)
+        return cost(price=tool.own_price, resale=tool.resale, rate_frac=self.rate_frac, years=self.life_years)
 
 
 @dataclass(frozen=True, eq=False)
@@ -163,6 +193,11 @@ class MethodMoney:
     bar_oil: Number
     electricity: Number
     own_time: Number
+
+    @cached_property
+    def rent(self) -> Number:
+        """Of all tools that are rented."""
+        return total(tool.rent * tool.share_frac / self.cords_per_year for tool in self.tools)
 
     @cached_property
     def ownership(self) -> Number:
@@ -182,7 +217,7 @@ class MethodMoney:
     @property
     def running(self) -> Number:
         """Cash that is spent by use: all parts but ownership."""
-        return self.upkeep + self.fuel + self.bar_oil + self.electricity
+        return self.upkeep + self.fuel + self.bar_oil + self.electricity + self.rent
 
     @property
     def cash(self) -> Number:
@@ -199,6 +234,7 @@ def method_money(inputs: MethodInputs) -> MethodMoney:
     """Money per cord of a method, by part.
 
         ownership = sum over tools of yearly cost * share by hours / cords a year
+        rent = sum over tools of rent of a unit * units begun in a year * share by hours / cords a year
 
     inputs: plain numbers.
 
@@ -260,7 +296,7 @@ def present_value(inputs: MethodInputs, *, horizon_years: float) -> Number:
     owning = [
         year.share_frac
         * present_value_of_owning(
-            price=tool.price,
+            price=tool.own_price,
             resale=tool.resale,
             rate_frac=inputs.rate_frac,
             years=year.life_years,
@@ -281,13 +317,27 @@ def _tool_money(tool: ToolInputs, inputs: MethodInputs) -> ToolMoney:
         other_hours_per_cord=tool.other_hours_per_cord,
         repair_frac=tool.repair_frac,
     )
+    require_positive(part_frac=tool.part_frac)
     all_h_per_cord = tool.hours_per_cord + tool.other_hours_per_cord
     hours_per_year = inputs.cords_per_year * all_h_per_cord
     share = tool.hours_per_cord / all_h_per_cord if np.all(all_h_per_cord > 0) else 1.0
-    years = life_years(life_h=tool.life_h, hours_per_year=hours_per_year, age_limit_years=tool.age_limit_years)
+    years = life_years(
+        life_h=tool.life_h,
+        hours_per_year=hours_per_year / tool.part_frac,  # who shares it wears it by their parts
+        age_limit_years=tool.age_limit_years,
+    )
     if years is None and np.any(tool.price):
         raise ValueError(f"{tool.name} has a price and no life")
-    return ToolMoney(tool, inputs.rate_frac, hours_per_year, share, years)
+    return ToolMoney(tool, inputs.rate_frac, hours_per_year, share, years, _rented_units(tool, inputs.cords_per_year))
+
+
+def _rented_units(tool: ToolInputs, cords_per_year: Number) -> Number:
+    """Hours, days or weeks of rent in a year, those that are begun whole."""
+    if tool.rent is None:
+        return 0.0
+    require_not_negative(rent=tool.rent.price)
+    units = cords_per_year * (tool.rent.units_per_cord + tool.rent.other_units_per_cord)
+    return plain(np.ceil(units - TOLERANCE))
 
 
 def _upkeep(tool: ToolInputs, year: ToolMoney, cords_per_year: Number) -> Number:

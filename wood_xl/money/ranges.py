@@ -143,6 +143,8 @@ def tool_ranges(tool: GatheredTool, currency: str = "") -> Iterator[Ranged[ToolI
             _number(inputs.price),
             lambda t, new: replace(t, price=new),
         )
+    if inputs.rent is not None and inputs.rent.price:
+        yield _written(said(Input.RENT_OF_TOOL, tool=name), currency, _number(inputs.rent.price), _with_rent)
     yield from _life_ranges(tool)
     if tool.repair_default:
         span, base = constant(tool.repair_default), _number(inputs.repair_frac)
@@ -219,6 +221,10 @@ def _around(
 ) -> Ranged[InputsT]:
     """An input whose range holds the base, though what was written lies outside what is published."""
     return Ranged(name, unit, base, min(*ends, base), max(*ends, base), source, put, above=above)
+
+
+def _with_rent(tool: ToolInputs, price: Number) -> ToolInputs:
+    return tool if tool.rent is None else replace(tool, rent=replace(tool.rent, price=price))
 
 
 def _with_dearer_upkeep(tool: ToolInputs, k: Number) -> ToolInputs:

@@ -12,7 +12,7 @@ from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import needs
 from wood_xl.ids import Told
 from wood_xl.money.drawn import other_hours, tool_clock
-from wood_xl.money.inputs import CASH_PARTS, Gathered, GatheredTool, still_to_buy
+from wood_xl.money.inputs import CASH_PARTS, Gathered, GatheredTool, still_to_buy, way_of_having
 from wood_xl.money.method import MethodInputs, ToolMoney
 from wood_xl.money.per_method import MethodCost
 from wood_xl.reasons import Basis, Reason, Said, said
@@ -149,7 +149,7 @@ def _view_row(rates: SeasonRates, cost: MethodCost) -> MoneyViewsRow:
 
 def _owned(cost: MethodCost) -> Said | None:
     tools = () if cost.gathered is None else cost.gathered.tools
-    owned = [tool.inputs for tool in tools if tool.inputs.is_owned]
+    owned = [tool.inputs for tool in tools if tool.tool.is_owned]
     if not owned:
         return said(Basis.NO_TOOL_BOUGHT)
     unknown = [tool.name for tool in owned if tool.worth_today is None and tool.price]
@@ -211,18 +211,24 @@ def _tool_row(
         share=hours if tool.hours_why is not None else Figure(100 * nominal(year.share_frac)),
         hours_per_year=hours,
         life_years=tool.why if tool.why is not None else life,
-        yearly_cost=owned(year.yearly_cost, None if tool.inputs.price else said(Basis.FREE)),
-        avoidable=owned(year.avoidable, _all_of_it(tool.tool)),
-        machine_rate=owned(year.machine_rate),
+        yearly_cost=owned(year.yearly_cost + year.rent, _how_had(tool, year)),
+        avoidable=owned(year.avoidable + year.rent, _all_of_it(tool.tool)),
+        machine_rate=owned(year.machine_rate + year.rent),
     )
 
 
+def _how_had(tool: GatheredTool, year: ToolMoney) -> Said | None:
+    if tool.inputs.rent is not None:
+        return said(Basis.RENTED, units=nominal(year.rented_units), per=tool.tool.rent_per)
+    return way_of_having(tool.tool) or (None if tool.inputs.price else said(Basis.FREE))
+
+
 def _all_of_it(tool: Tool) -> Said | None:
-    return None if tool.is_owned else said(Basis.ALL_OF_IT, why=still_to_buy(tool.bought_already))
+    return said(Basis.ALL_OF_IT, why=still_to_buy(tool)) if tool.is_to_pay else None
 
 
 def money_remarks(costs: Iterable[MethodCost]) -> list[Remark]:
-    """Tools that do not last a year, repairs that stand in for unwritten upkeep, and tools not said to be bought."""
+    """Tools that do not last a year, repairs in place of unwritten upkeep, and tools not said how one has them."""
     remarks: dict[tuple[str, str], Remark] = {}
     not_said: dict[str, None] = {}
     for cost in costs:
@@ -248,13 +254,13 @@ def money_remarks(costs: Iterable[MethodCost]) -> list[Remark]:
                     "source": said(Told.BY_KIND),
                 }
                 remarks.setdefault((name, "repairs"), ("season-default-used", "", facts))
-            if tool.inputs.price and tool.tool.bought_already is None:
+            if tool.inputs.price and tool.tool.held is None:
                 not_said[name] = None
     if not_said:
         facts = {
-            "title": said(Told.BOUGHT_ALREADY, tools=tuple(not_said)),
-            "value": said(Told.NO),
-            "source": said(Told.STILL_TO_BUY),
+            "title": said(Told.HELD_OF, tools=tuple(not_said)),
+            "value": said(Told.TO_BUY),
+            "source": "",
         }
         return [*remarks.values(), ("season-default-used", "", facts)]
     return list(remarks.values())

@@ -90,6 +90,9 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
         solid_fraction=reader.item_number("solid_fraction", ""),
         yearly_volume_m3=reader.item_number("yearly_volume", "stacked m3"),
         value_of_time_per_h=reader.item_number("value_of_time", "per h"),
+        value_of_effort_per_1000_kcal=reader.item_number("value_of_effort", "money"),
+        carbon_price_per_t=reader.item_number("price_of_carbon", "money"),
+        bought_cord_price_per_cord=reader.item_number("bought_cord_price", "per cord"),
         fuel_prices_per_l={
             fuel.id: reader.item_number(fuel.price_item, "per L") for fuel in fuels().values() if fuel.price_item
         },
@@ -202,7 +205,10 @@ class _Reader:
                 rated_power_kw=self._number("tools", index, "rated_power", "kW"),
                 vibration_m_s2=self._number("tools", index, "vibration", "m/s2"),
                 sound_level_dba=self._number("tools", index, "sound_level", "dB(A)"),
-                bought_already=_yes(self.notes.value("tools", index, "bought_already")),
+                held=self.notes.value("tools", index, "held"),
+                share_frac=hundredth(self._number("tools", index, "share", "%")),
+                rent=self._number("tools", index, "rent", "money"),
+                rent_per=self.notes.value("tools", index, "rent_per") or "day",
                 worth_today=self._number("tools", index, "worth_today", "money"),
                 years_left=self._number("tools", index, "years_left", "years"),
                 broken=self._tool_broken(index),
@@ -434,7 +440,3 @@ class _Reader:
     def _method_without_task(self, method: str) -> bool:
         index = self.notes.index_of["methods"][plain(method)]
         return self.notes.value("methods", index, "task") is None
-
-
-def _yes(value: str | None) -> bool | None:
-    return None if value is None else value == "yes"

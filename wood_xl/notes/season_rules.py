@@ -10,6 +10,8 @@ from wood_xl.notes.names import nearest
 from wood_xl.notes.problem import Problem, number_text, problem, quoted
 from wood_xl.notes.relations import TOOL_COLUMNS, Notes
 
+OTHERS = ("rented", "borrowed")  # tools that belong to somebody else: they have no price to pay
+WEIGHTS = ("weight_time", "weight_money", "weight_effort", "weight_carbon")
 FAR_DAYS = 200  # a session further than this from every other one most likely has a slip in its date
 
 
@@ -24,6 +26,7 @@ def season_problems(notes: Notes) -> list[Problem]:
         *_methods_without_tool(notes),
         *_tools_without_method(notes),
         *_prices_and_lives(notes),
+        *_ways_of_having(notes),
         *_emission_choices(notes),
     ]
 
@@ -111,6 +114,8 @@ def _prices_and_lives(notes: Notes) -> Iterator[Problem]:
     used_tools = {tool for index in range(len(notes.document.rows("methods"))) for tool in notes.tools_of(index)}
     for index in sorted(used_tools):
         price, kind = notes.value("tools", index, "price"), notes.value("tools", index, "kind")
+        if notes.value("tools", index, "held") in OTHERS:
+            continue
         if notes.is_empty("tools", index, "price"):
             yield problem("row-no-price", notes.document.place("tools", index, "price"))
         elif price == 0:
@@ -123,6 +128,35 @@ def _prices_and_lives(notes: Notes) -> Iterator[Problem]:
             ]
             if not lives:
                 yield problem("row-no-life", notes.document.place("tools", index, "life_years"))
+
+
+def _ways_of_having(notes: Notes) -> Iterator[Problem]:
+    """Prices, rents and shares that do not go with how one has a tool."""
+    for index in range(len(notes.document.rows("tools"))):
+        if notes.waits("tools", index, "held"):
+            continue
+        held = notes.value("tools", index, "held")
+        price, rent, share = (notes.value("tools", index, column) for column in ("price", "rent", "share"))
+        at_price, at_rent, at_share = (
+            notes.document.place("tools", index, column) for column in ("price", "rent", "share")
+        )
+        if price and held in OTHERS:
+            yield problem("row-price-not-counted", at_price, found=number_text(price), held=held)
+        if rent is not None and held != "rented":
+            yield problem("row-rent-not-rented", at_rent, found=number_text(rent))
+        if held == "rented" and notes.is_empty("tools", index, "rent"):
+            yield problem("row-no-rent", at_rent)
+        if share is not None and held != "shared":
+            yield problem("row-share-not-shared", at_share, found=number_text(share))
+        if held == "shared" and notes.is_empty("tools", index, "share"):
+            yield problem("row-no-share", at_share)
+
+
+def weights_retired(notes: Notes) -> Iterator[Problem]:
+    """Weights of an older workbook, told once, at the first of them."""
+    written = [item for item in WEIGHTS if item in notes.document.items("next_season")]
+    if written:
+        yield problem("plan-weights-retired", notes.document.place("next_season", None, written[0]))
 
 
 def _emission_choices(notes: Notes) -> Iterator[Problem]:

@@ -376,7 +376,7 @@ def too_dear(task: PlanTask) -> dict[str, float]:
 
 def _price_to_pay(task: PlanTask, method: str) -> float:
     tools = [task.tools[name] for name in task.totals[method].method.tools if name in task.tools]
-    return math.fsum(tool.price or 0.0 for tool in tools if not tool.is_owned)
+    return math.fsum(tool.outlay or 0.0 for tool in tools)
 
 
 def eligible(task: PlanTask) -> list[MethodCrew]:

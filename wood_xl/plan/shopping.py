@@ -179,9 +179,9 @@ def _tools_to_buy(by_method: Mapping[str, float], study: CostStudy, only_tried: 
     needed = {tool for method in planned if method.name not in only_tried for tool in method.tools}
     for name in dict.fromkeys(tool for method in planned for tool in method.tools):
         tool = study.tools.get(name)
-        if tool is not None and not tool.is_owned:
-            cost = NO_PRICE if tool.price is None else Figure(tool.price, reason=AS_PRICED)
-            words = still_to_buy(tool.bought_already)
+        if tool is not None and tool.is_to_pay:
+            cost = NO_PRICE if tool.outlay is None else Figure(tool.outlay, reason=AS_PRICED)
+            words = still_to_buy(tool)
             if name not in needed:
                 cost, words = Figure(0.0, reason=said(Reason.IF_BORROWED)), said(Phrase.FOR_TRIALS, why=words)
             yield GoodRow(item=name, purpose=Phrase.TOOL, liquid=BY_PIECE, pieces=Figure(1.0), cost=cost, words=words)
