@@ -1,4 +1,4 @@
-"""What stands in sentences on the pages that are written, as ids (``schema/words.json`` has their words)."""
+"""What stands in sentences on pages and in messages, as ids (``schema/words.json`` has their words)."""
 
 from __future__ import annotations
 
@@ -168,8 +168,88 @@ class InFile(Word):
     CONNECTIONS = auto()
     EMBEDDED = auto()
     NO_CELLS = auto()
+    LINE_BREAK = auto()
+    TAB = auto()
+    SPACE = auto()
+    FIXED_SPACE = auto()
+    ZERO_WIDTH_SPACE = auto()
     CHARACTER = auto()
     CUT = auto()
+
+
+class InMessage(Word):
+    """What fills the slots of a message of what is wrong or odd in the notes."""
+
+    NUMBER = auto()
+    OF_UNIT = auto()
+    PRICE_PER = auto()
+    MORE_THAN = auto()
+    AT_LEAST = auto()
+    AT_MOST = auto()
+    VALUES_FROM = auto()
+    TIMES = auto()
+    USED = auto()
+    AS_IS = auto()
+    AS_ARE = auto()
+    AS_IS_MODELED_TIME = auto()
+    CELLS = auto()
+    COLUMNS = auto()
+    ROWS = auto()
+    NO_HEADER = auto()
+    COLUMN = auto()
+    ITEM = auto()
+    MORE_BELOW = auto()
+    MAY_MEAN = auto()
+    NEARLY = auto()
+    NEAREST = auto()
+    MAY_BE_IT = auto()
+    ITS_COLUMNS = auto()
+    ITS_NAME = auto()
+    TOOLS = auto()
+    NO_TOOL = auto()
+    FUEL = auto()
+    BAR_OIL = auto()
+    ELECTRICITY = auto()
+    ENGINE_OF = auto()
+    STRONGEST_ENGINE = auto()
+    WOULD_FIT = auto()
+    READ_AS_RECORDINGS = auto()
+    IN_ORDER = auto()
+    IN_ORDER_TWICE_ONCE = auto()
+    READING = auto()
+    READINGS = auto()
+
+
+class Advice(Word):
+    """How to mend it, where that hangs on what was typed."""
+
+    CHECK = auto()
+    ELSE_CHECK = auto()
+    ELSE_MEND = auto()
+    IF_IT_IS_MEANT = auto()
+    IF_THEY_ARE_MEANT = auto()
+    TYPE = auto()
+    WRITE_UNIT = auto()
+    WRITE_HEADER = auto()
+    EITHER = auto()
+    AS_HEADER = auto()
+    HEADER_WITH_YOUR_UNIT = auto()
+    UNIT_OF_ITEM = auto()
+    PLAIN_NUMBER = auto()
+    PLAIN_NUMBER_OR_NONE = auto()
+    WHOLE_NUMBER = auto()
+    EMPTY_IF_NOT_KNOWN = auto()
+    WITHOUT_GAP = auto()
+    MIDDLE_OF_RANGE = auto()
+    DOUBT_IN_NOTE = auto()
+    IF_CLOCK_MEANS = auto()
+    WITHOUT_UNIT = auto()
+    TURNED_INTO = auto()
+    IN_UNIT_HERE = auto()
+    AS_DECIMAL = auto()
+    FEET_OR_INCHES = auto()
+    MEND_SHARES = auto()
+    PER_CENT = auto()
 
 
 class Beside(Word):

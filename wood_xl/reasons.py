@@ -353,3 +353,5 @@ class Listing(Word):
     SEMICOLONS = auto()
     COMMAS = auto()
     UP_TO = auto()
+    WITH = auto()
+    OR = auto()

@@ -18,7 +18,9 @@ from wood_xl.notes.names import list_text
 from wood_xl.notes.problem import number_text, quoted
 from wood_xl.notes.raw import Kind, RawCell
 from wood_xl.notes.typed_units import amount_and_unit, typed_unit
+from wood_xl.pages import Advice, InMessage
 from wood_xl.schema.model import Column
+from wood_xl.schema.words import phrase
 from wood_xl.units import convert
 
 MINUTES_PER_DAY = 1440.0
@@ -76,8 +78,8 @@ def _fix(code: str, **facts: str) -> Decoded:
 
 def _unit_words(unit: str) -> str:
     if unit.startswith("per "):
-        return f" (a price {unit})"
-    return f" of {unit}" if unit and unit != "money" else ""
+        return phrase(InMessage.PRICE_PER, unit=unit)
+    return phrase(InMessage.OF_UNIT, unit=unit) if unit and unit != "money" else ""
 
 
 def _number(cell: RawCell, column: Column, unit: str) -> Decoded:
@@ -88,7 +90,8 @@ def _number(cell: RawCell, column: Column, unit: str) -> Decoded:
     if cell.kind is Kind.DATE:
         return _fix("cell-date-for-number", found=cell.as_shown or str(cell.value), unit=_unit_words(unit))
     if cell.kind is Kind.BOOLEAN:
-        return _fix("cell-true-false", found=_true_false(cell), expected=f"a number{_unit_words(unit)}")
+        expected = phrase(InMessage.NUMBER, unit=_unit_words(unit))
+        return _fix("cell-true-false", found=_true_false(cell), expected=expected)
     return _number_from_text(str(cell.value).strip(), column, unit)
 
 
@@ -103,7 +106,8 @@ def _plain_number(value: float, percent: bool, column: Column, unit: str) -> Dec
         return _fix("cell-fraction-of-day", found=number_text(value), clock=clock, minutes=str(minutes))
     if column.type == "integer":
         if value != int(value):
-            return _fix("cell-not-whole", found=number_text(value), advice=column.mend or "Write a whole number.")
+            advice = column.mend or phrase(Advice.WHOLE_NUMBER)
+            return _fix("cell-not-whole", found=number_text(value), advice=advice)
         return Decoded(int(value))
     return Decoded(kept_number(value))
 
@@ -129,10 +133,7 @@ def _duration(minutes: float, as_shown: str, column: Column, unit: str) -> Decod
 
 
 def _advice(column: Column) -> str:
-    if column.mend:
-        return column.mend
-    empty = "" if column.required else ", or leave the cell empty"
-    return f"Type a plain number without its unit{empty}."
+    return column.mend or phrase(Advice.PLAIN_NUMBER if column.required else Advice.PLAIN_NUMBER_OR_NONE)
 
 
 def _number_from_text(text: str, column: Column, unit: str) -> Decoded:
@@ -151,7 +152,7 @@ def _number_from_text(text: str, column: Column, unit: str) -> Decoded:
 
 def _text_advice(text: str, column: Column, unit: str) -> str:
     if text.casefold() in _NOTHING:
-        return "Leave the cell empty if it is not known."
+        return phrase(Advice.EMPTY_IF_NOT_KNOWN)
     if column.is_time and (match := _CLOCK.fullmatch(text)):
         return _clock_advice(int(match[1]), int(match[2]), column, unit)
     return _one_number_advice(text) or _unit_advice(text, column, unit) or _advice(column)
@@ -159,19 +160,20 @@ def _text_advice(text: str, column: Column, unit: str) -> str:
 
 def _one_number_advice(text: str) -> str:
     if _THOUSANDS_APART.fullmatch(text):
-        return f"Type {''.join(text.split()).replace(',', '.')}, without a gap."
+        return phrase(Advice.WITHOUT_GAP, number="".join(text.split()).replace(",", "."))
     if _RANGE.fullmatch(text):
-        return "Type one number, the middle of the range."
+        return phrase(Advice.MIDDLE_OF_RANGE)
     if _ABOUT.fullmatch(text):
-        return "Type the number alone; a doubt about it can stand in the note."
+        return phrase(Advice.DOUBT_IN_NOTE)
     return _fraction_advice(text)
 
 
 def _clock_advice(first: int, second: int, column: Column, unit: str) -> str:
     # A column that may be in seconds is about single cuts: nobody means hours there.
-    small, words, said = ("s", "min", "s") if "s" in column.units else ("min", "h", "min")
+    large, small = ("min", "s") if "s" in column.units else ("h", "min")
     value = number_text(float(f"{convert(60 * first + second, small, unit):.6g}"))
-    return f"Type {value} if it means {first} {words} {second} {said}; the column is in {unit}."
+    meant = f"{first} {large} {second} {small}"
+    return phrase(Advice.IF_CLOCK_MEANS, number=value, meant=meant, unit=unit)
 
 
 def _unit_advice(text: str, column: Column, unit: str) -> str:
@@ -180,20 +182,20 @@ def _unit_advice(text: str, column: Column, unit: str) -> str:
     number, word = typed
     label = typed_unit(word, column.units)
     if label is None and unit and unit != "money":
-        return f"Type the number alone, turned into {unit}."
+        return phrase(Advice.TURNED_INTO, unit=unit)
     if label is None or label == unit or column.unit_kept:
-        return f"Type {number} alone, without its unit."
+        return phrase(Advice.WITHOUT_UNIT, number=number)
     value = number_text(float(f"{convert(float(number), label, unit):.4g}"))
-    return f"Type {value}: the unit here is {unit}, and {number} {label} = {value} {unit}."
+    return phrase(Advice.IN_UNIT_HERE, number=value, unit=unit, typed=f"{number} {label}")
 
 
 def _fraction_advice(text: str) -> str:
     if (match := _FRACTION.fullmatch(text)) and int(match[3]):
         value = int(match[1] or 0) + int(match[2]) / int(match[3])
-        return f"Type it as a decimal: {number_text(value)}."
+        return phrase(Advice.AS_DECIMAL, number=number_text(value))
     if match := _FEET.fullmatch(text):
         feet = int(match[1]) + float(match[2]) / 12
-        return f"Type one number in one unit: {number_text(feet)} for ft, {number_text(12 * feet)} for in."
+        return phrase(Advice.FEET_OR_INCHES, feet=number_text(feet), inches=number_text(12 * feet))
     return ""
 
 
@@ -254,9 +256,8 @@ def _choice(text: str, column: Column) -> Decoded:
         is_its_word = loose(meant) == loose(text)
         facts = {"found": quoted(text.strip()), "value": quoted(meant)}
         return Decoded(meant) if is_its_word else Decoded(meant, "cell-word-read", facts)
-    *others, last = [quoted(choice) for choice in offered_choices(text, column.choices)] or [""]
-    offered = f"{list_text(others)} or {last}" if others else last
-    hint = f" It may mean {offered}." if offered else ""
+    offered = tuple(quoted(choice) for choice in offered_choices(text, column.choices))
+    hint = phrase(InMessage.MAY_MEAN, choices=offered) if offered else ""
     return _fix("cell-not-in-list", found=quoted(text.strip()), expected=list_text(column.choices), near=hint)
 
 

@@ -13,11 +13,14 @@ from wood_xl.data.trade import ToolKind, tasks, tool_kinds
 from wood_xl.notes.names import list_text
 from wood_xl.notes.problem import Problem, number_text, problem, quoted
 from wood_xl.notes.relations import Notes
+from wood_xl.pages import InMessage
+from wood_xl.reasons import Listing
 from wood_xl.schema.model import Column, Definition
+from wood_xl.schema.words import capital, phrase, words
 from wood_xl.units import convert
 
 FUEL, BAR_OIL, ELECTRICITY = "fuel_used", "bar_oil_used", "electricity_used"
-WORDS = {FUEL: "fuel", BAR_OIL: "bar oil", ELECTRICITY: "electricity"}
+WORDS = {FUEL: InMessage.FUEL, BAR_OIL: InMessage.BAR_OIL, ELECTRICITY: InMessage.ELECTRICITY}
 MIN_PER_H = 60.0
 
 
@@ -108,17 +111,17 @@ def _not_written(use: Use) -> Iterator[Problem]:
         empty = use.empty(column_id)
         if not empty or not use.takes(column_id):
             continue
-        facts = {"found": quoted(use.name), "what": what}
+        facts = {"found": quoted(use.name), "what": words(what)}
         place = use.notes.document.place("sessions", empty[0], column_id)
         if len(empty) == len(use.sessions) and column_id == BAR_OIL:
             published = constant("fuel.bar_oil_per_fuel")
-            share = f"{100 * (published.low or 0.0):.0f} to {100 * (published.high or 0.0):.0f} %"
+            ends = tuple(f"{100 * (end or 0.0):.0f}" for end in (published.low, published.high))
+            share = f"{phrase(Listing.UP_TO, parts=ends)} %"
             gap = problem("table-bar-oil-not-recorded", place, found=quoted(use.name), expected=share)
         elif len(empty) == len(use.sessions):
             gap = problem("table-fuel-not-recorded", place, **facts)
         else:
-            facts["what"] = what.capitalize()
-            facts |= {"count": str(len(empty)), "all": str(len(use.sessions))}
+            facts |= {"what": capital(facts["what"]), "count": str(len(empty)), "all": str(len(use.sessions))}
             gap = problem("table-fuel-partly-recorded", place, **facts)
         yield replace(gap, count=len(empty))
 
@@ -183,7 +186,7 @@ def _over_engine(use: Use, definition: Definition) -> Iterator[Problem]:
             notes.document.place("sessions", index, FUEL),
             found=notes.typed("sessions", index, FUEL),
             time=notes.typed("sessions", index, "elapsed_time"),
-            engine=engine or f"the strongest {kind.id} engine of the tables ({number_text(strongest)} hp)",
+            engine=engine or phrase(InMessage.STRONGEST_ENGINE, kind=kind.id, hp=number_text(strongest)),
             expected=f"{number_text(float(f'{convert(most_l, column.unit, unit):.2g}'))} {unit}",
             hint=_fitting_unit(notes.value("sessions", index, FUEL), most_l, column),
         )
@@ -201,10 +204,10 @@ def _power(use: Use, kind: str) -> tuple[float | None, str]:
     if not powers:
         return None, ""
     tool = max(powers, key=lambda index: powers[index])
-    return powers[tool], f"an engine of {notes.typed('tools', tool, 'rated_power')}"
+    return powers[tool], phrase(InMessage.ENGINE_OF, power=notes.typed("tools", tool, "rated_power"))
 
 
 def _fitting_unit(value: float, most_l: float, column: Column) -> str:
     fitting = (unit for unit in column.units if convert(float(value), unit, column.unit) <= most_l)
     unit = next(fitting, None)
-    return f" (in {unit} it would fit)" if unit else ""
+    return phrase(InMessage.WOULD_FIT, unit=unit) if unit else ""

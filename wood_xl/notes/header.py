@@ -11,8 +11,10 @@ from wood_xl.notes.names import list_text, nearest, plain
 from wood_xl.notes.problem import Place, Problem, column_letters, number_text, problem, quoted
 from wood_xl.notes.raw import Kind, RawCell, RawSheet
 from wood_xl.notes.renamed import Stranger, guesses
+from wood_xl.pages import Advice, InMessage
 from wood_xl.schema.layout import HEADER_SEARCH_ROWS, ITEM_HEADER, UNIT_HEADER, VALUE_HEADER
 from wood_xl.schema.model import Column, Sheet, season_definition
+from wood_xl.schema.words import phrase
 
 
 @dataclass(frozen=True)
@@ -125,7 +127,9 @@ def _table_columns(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundS
         if len(filled) > 1:
             letters = list_text(map(column_letters, filled))
             if _hold_the_same(column, [(texts[one], _entries(raw, one, header_row)) for one in filled]):
-                problems.append(problem("header-double-same", places[filled[1]], found=f"Columns {letters}"))
+                problems.append(
+                    problem("header-double-same", places[filled[1]], found=phrase(InMessage.COLUMNS, letters=letters))
+                )
             else:
                 unread[column_id] = problem("header-double-column", places[filled[1]], found=letters)
         if unit is None and filled:
@@ -208,8 +212,8 @@ def _strangers(
 
 def _named(sheet: Sheet, stranger: Stranger) -> str:
     if not stranger.text:
-        return "A column without a header"
-    return f'{"Item" if sheet.kind == "items" else "Column"} "{stranger.text}"'
+        return phrase(InMessage.NO_HEADER)
+    return phrase(InMessage.ITEM if sheet.kind == "items" else InMessage.COLUMN, title=stranger.text)
 
 
 def _header(sheet: Sheet, column: Column, stranger: Stranger) -> str:
@@ -219,7 +223,8 @@ def _header(sheet: Sheet, column: Column, stranger: Stranger) -> str:
 
 def _without_title(header: Place, stranger: Stranger) -> Problem:
     row, cell = next(iter(stranger.cells.items()))
-    more = f" and {len(stranger.cells) - 1} more below it" if len(stranger.cells) > 1 else ""
+    more_n = len(stranger.cells) - 1
+    more = phrase(InMessage.MORE_BELOW, n=more_n) if more_n else ""
     facts = {"found": _shown(cell), "more": more, "header": header.cell}
     return problem("header-no-title", replace(header, row=row, header=""), **facts)
 
@@ -232,9 +237,9 @@ def _shown(cell: RawCell) -> str:
 
 def _unit_problem(column: Column, typed: str | None, place: Place) -> Problem:
     if column.sheet in _item_sheets():
-        advice = f"Write into this cell the unit that your number is in, for example {column.units[0]}."
+        advice = phrase(Advice.UNIT_OF_ITEM, unit=column.units[0])
     else:
-        advice = f"Write {header_to_write(column, None)} as the header."
+        advice = phrase(Advice.AS_HEADER, header=header_to_write(column, None))
     expected = list_text(column.units)
     if not (typed or "").strip():
         return problem("header-missing-unit", place, expected=expected, advice=advice)
@@ -273,7 +278,7 @@ def _items(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundSheet, li
             numbers = list_text(map(str, filled))
             same = {(raw.cells[one, value_column], unit_of(column, typed_in(one))) for one in filled}
             if len(same) == 1:
-                problems.append(problem("header-double-same", place, found=f"Rows {numbers}"))
+                problems.append(problem("header-double-same", place, found=phrase(InMessage.ROWS, numbers=numbers)))
             else:
                 unread[column_id] = problem("item-double", place, found=column.title, rows=numbers)
         if unit is None and filled:

@@ -6,7 +6,9 @@ import re
 
 from wood_xl.notes.names import plain
 from wood_xl.notes.typed_units import typed_unit
+from wood_xl.pages import Advice
 from wood_xl.schema.model import Column
+from wood_xl.schema.words import phrase
 
 LONGEST_HEADER = 300  # no title comes near; a longer text is somebody's note
 _UNIT_AT_END = re.compile(r"(?:\[([^\[\]]*)\]|\(([^()]*)\))$")
@@ -57,5 +59,5 @@ def header_to_write(column: Column, typed: str | None) -> str:
     """
     unit, _ = unit_of(column, typed)
     if unit is None:
-        return f'"{column.title} [{column.units[0]}]", with the unit your numbers are in,'
+        return phrase(Advice.HEADER_WITH_YOUR_UNIT, title=column.title, unit=column.units[0])
     return f'"{column.title} [{typed}]"' if unit and typed else f'"{column.title}"'

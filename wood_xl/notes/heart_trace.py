@@ -13,6 +13,9 @@ from wood_xl.body.heart_recording import OddReadings, gap_limit_s, not_heart_rat
 from wood_xl.data.load import value
 from wood_xl.notes.problem import Problem, number_text, problem
 from wood_xl.notes.relations import Notes
+from wood_xl.pages import InMessage
+from wood_xl.reasons import Listing
+from wood_xl.schema.words import phrase
 
 SHEET = "heart_trace"
 WORKERS = {("sessions", "person"), ("helpers", "session"), ("helpers", "person")}  # who was in a session
@@ -113,17 +116,17 @@ def _how_recorded(notes: Notes, trace: PastedTrace, cleaned: CleanTrace) -> Iter
 
 def _done(cleaned: CleanTrace) -> str:
     if cleaned.recordings_n > 1:
-        return f"Read as {cleaned.recordings_n} recordings, one after the other; no time was counted between them."
+        return phrase(InMessage.READ_AS_RECORDINGS, n=cleaned.recordings_n)
     if cleaned.dropped_duplicate_n:
-        return f"Put in order of time; {cleaned.dropped_duplicate_n} rows of times that stand there twice count once."
-    return "Put in order of time."
+        return phrase(InMessage.IN_ORDER_TWICE_ONCE, n=cleaned.dropped_duplicate_n)
+    return phrase(InMessage.IN_ORDER)
 
 
 def _odd_readings(notes: Notes, trace: PastedTrace) -> Iterator[Problem]:
     outside = not_heart_rates(trace.heart_rate_bpm)
     if outside is not None:
         ends = (value("heart_trace.lowest"), value("heart_trace.highest"))
-        expected = " to ".join(map(number_text, ends))
+        expected = phrase(Listing.UP_TO, parts=tuple(map(number_text, ends)))
         yield _of_readings(notes, trace, "table-trace-no-heart-rate", outside, expected=expected)
     found = spikes(trace.elapsed_s, trace.heart_rate_bpm)
     if found is not None:
@@ -152,7 +155,7 @@ def _above_highest(notes: Notes, trace: PastedTrace) -> Iterator[Problem]:
 
 def _of_readings(notes: Notes, trace: PastedTrace, code: str, odd: OddReadings, **facts: str) -> Problem:
     first = number_text(trace.heart_rate_bpm[odd.first])
-    readings = f"{odd.readings_n} reading{'s' if odd.readings_n > 1 else ''}"
+    readings = phrase(InMessage.READINGS if odd.readings_n > 1 else InMessage.READING, n=odd.readings_n)
     told = _at(notes, trace, code, odd.first, "heart_rate", found=first, readings=readings, **facts)
     return replace(told, count=odd.readings_n)
 

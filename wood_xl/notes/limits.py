@@ -9,7 +9,6 @@ from functools import cache
 from typing import Any
 
 from jsonschema import Draft202012Validator
-from jsonschema.exceptions import ValidationError
 
 from wood_xl.errors import DefinitionFault
 from wood_xl.notes.document import SeasonDocument
@@ -17,10 +16,11 @@ from wood_xl.notes.names import list_text
 from wood_xl.notes.notes import TypedNotes
 from wood_xl.notes.other_unit import in_unit, other_unit, range_text, unit_advice
 from wood_xl.notes.problem import MOST_LINES, Problem, ProblemLines, number_text, problem, quoted
+from wood_xl.pages import Advice, InMessage
 from wood_xl.schema.model import Column, Definition, Sheet, season_definition
+from wood_xl.schema.words import joined, phrase
 
 MOST_SINGLE = 4  # more unusual values in one column than this are told as one problem
-CHECK = "Check the number and its unit."
 BOUNDS = ("minimum", "exclusiveMinimum", "maximum")
 
 Cell = tuple[str, int | None, str]
@@ -157,9 +157,7 @@ def _value_problem(document: SeasonDocument, column: Column, run: list[tuple[Val
     if fault.keyword in BOUNDS:
         values = [number for (_, number), _ in run]
         advice = unit_advice(column, unit, values, fault.whole)
-        advice = (
-            f"{advice} If not, mend what is wrong." if advice else column.mend or "Check the number and its unit."
-        )
+        advice = phrase(Advice.ELSE_MEND, advice=advice) if advice else column.mend or phrase(Advice.CHECK)
         facts = {"found": _with_unit(range_text(values), unit), "expected": _range_text(column, unit)}
         beyond = problem("cell-out-of-range", place, advice=advice, **facts)
         return replace(beyond, last_row=document.place(*last).row, count=len(run)) if len(run) > 1 else beyond
@@ -183,12 +181,14 @@ def _shown_bound(bound: float, column: Column, unit: str) -> float:
 
 def _range_text(column: Column, unit: str) -> str:
     lowest = column.exclusive_minimum if column.minimum is None else column.minimum
-    least, most = (
-        None if end is None else _with_unit(number_text(_shown_bound(end, column, unit)), unit)
-        for end in (lowest, column.maximum)
+    least = InMessage.AT_LEAST if column.exclusive_minimum is None else InMessage.MORE_THAN
+    return joined(
+        [
+            phrase(bound, number=_with_unit(number_text(_shown_bound(end, column, unit)), unit))
+            for bound, end in ((least, lowest), (InMessage.AT_MOST, column.maximum))
+            if end is not None
+        ]
     )
-    start = f"more than {least}" if column.exclusive_minimum is not None else f"at least {least}"
-    return " and ".join(part for part in (start if least else "", f"at most {most}" if most else "") if part)
 
 
 def _missing(typed: TypedNotes, sheet: Sheet) -> Iterator[tuple[list[Cell], Problem]]:
@@ -201,11 +201,9 @@ def _missing(typed: TypedNotes, sheet: Sheet) -> Iterator[tuple[list[Cell], Prob
     for index, row in enumerate(document.rows(sheet.id)):
         by_shape[frozenset(row)].append(index)
     for shape, indexes in by_shape.items():
-        filled = dict.fromkeys(shape)
         missing = [
             column_id
-            for error in _shape_validator(sheet.id).iter_errors(filled)
-            for column_id in _required_but_absent(error, shape)
+            for column_id in _required_but_absent(sheet.id, shape)
             if (sheet.id, column_id) not in typed.unread and column_id in document.places[sheet.id].columns
         ]
         for index in indexes:
@@ -215,7 +213,8 @@ def _missing(typed: TypedNotes, sheet: Sheet) -> Iterator[tuple[list[Cell], Prob
             if cells:
                 first, *others = (document.place(*cell) for cell in cells)
                 headers = list_text(f'"{place.header}"' for place in others)
-                also = f", as {'is' if len(others) == 1 else 'are'} {headers}," if others else ""
+                too = InMessage.AS_IS if len(others) == 1 else InMessage.AS_ARE
+                also = phrase(too, headers=headers) if others else ""
                 yield cells, problem("row-missing-value", first, also=also)
 
 
@@ -223,24 +222,25 @@ def _missing_items(typed: TypedNotes, sheet: Sheet) -> Iterator[tuple[list[Cell]
     document = typed.document
     if sheet.id not in document.places:
         return  # that the sheet is not there is told of the sheet
-    items = document.items(sheet.id)
-    for error in _shape_validator(sheet.id).iter_errors(items):
-        for column_id in _required_but_absent(error, frozenset(items)):
-            if (sheet.id, column_id) in typed.unread or (sheet.id, None, column_id) in typed.unreadable:
-                continue
-            column = sheet.column(column_id)
-            hint = f" {column.mend}" if column.mend else ""
-            place = replace(document.place(sheet.id, None, column_id), header="")
-            missing = problem("item-missing", place, title=column.title, mend_hint=hint)
-            yield [(sheet.id, None, column_id)], missing
+    for column_id in _required_but_absent(sheet.id, document.items(sheet.id).keys()):
+        if (sheet.id, column_id) in typed.unread or (sheet.id, None, column_id) in typed.unreadable:
+            continue
+        column = sheet.column(column_id)
+        hint = f" {column.mend}" if column.mend else ""
+        place = replace(document.place(sheet.id, None, column_id), header="")
+        missing = problem("item-missing", place, title=column.title, mend_hint=hint)
+        yield [(sheet.id, None, column_id)], missing
 
 
-def _required_but_absent(error: ValidationError, filled: frozenset[str]) -> list[str]:
-    """Jsonschema reports each missing name on its own, in words; the name is the one its message starts with."""
-    if error.validator != "required":
-        raise DefinitionFault(f"no wording for the keyword {error.validator}")
-    required: Any = error.validator_value
-    return [name for name in required if name not in filled and error.message.startswith(repr(name))]
+def _required_but_absent(sheet_id: str, filled: Collection[str]) -> list[str]:
+    """Columns that must be filled and are not: there is an error for each, and its keyword names all of them."""
+    absent: dict[str, None] = {}
+    for error in _shape_validator(sheet_id).iter_errors(dict.fromkeys(filled)):
+        if error.validator != "required":
+            raise DefinitionFault(f"no wording for the keyword {error.validator}")
+        required: Any = error.validator_value
+        absent |= dict.fromkeys(name for name in required if name not in filled)
+    return list(absent)
 
 
 def unusual_problems(
@@ -293,13 +293,13 @@ def _unusual(
         is_used = group[0][1] not in to_mend
         if not (advice or is_used):
             continue
-        advice = f"{advice} If not, check the number." if advice else CHECK
-        several = f"{len(values)} values from " if len(set(values)) > 1 else f"{len(values)} times "
+        found = _with_unit(range_text(values), unit)
+        several = InMessage.VALUES_FROM if len(set(values)) > 1 else InMessage.TIMES
         facts = {
-            "found": (several if len(values) > 1 else "") + _with_unit(range_text(values), unit),
+            "found": phrase(several, n=len(values), numbers=found) if len(values) > 1 else found,
             "expected": expected,
-            "used": " Used as it stands." if is_used else "",
-            "advice": advice,
+            "used": phrase(InMessage.USED) if is_used else "",
+            "advice": phrase(Advice.ELSE_CHECK, advice=advice) if advice else phrase(Advice.CHECK),
         }
         first = min((cell for _, cell in group), key=lambda cell: cell[1] or 0)
         yield replace(problem("cell-unusual", document.place(*first), **facts), count=len(values))

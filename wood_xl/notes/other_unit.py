@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from wood_xl.notes.problem import number_text
+from wood_xl.pages import Advice
+from wood_xl.reasons import Listing
 from wood_xl.schema.model import Column, season_definition
+from wood_xl.schema.words import phrase
 from wood_xl.units import convert
 
 
@@ -48,15 +51,17 @@ def unit_advice(column: Column, unit: str, odd: Collection[float], whole: str | 
         return ""
     turned = [float(f"{convert(value, other, unit):.4g}") for value in odd]
     is_one = len(set(odd)) == 1
-    typed = f"type {range_text(turned)}"
+    to_do = phrase(Advice.TYPE, numbers=range_text(turned))
     if whole is not None:
         is_item = season_definition().sheet(column.sheet).kind == "items"
-        header = f"write {other} as its unit" if is_item else f'write "{column.title} [{other}]" as the header'
-        typed = f"{typed}, or {header}" if is_one else header
-    return f"If {range_text(odd)} {other} {'is' if is_one else 'are'} meant, {typed}."
+        write = Advice.WRITE_UNIT if is_item else Advice.WRITE_HEADER
+        header = phrase(write, title=column.title, unit=other)
+        to_do = phrase(Advice.EITHER, one=to_do, other=header) if is_one else header
+    meant = Advice.IF_IT_IS_MEANT if is_one else Advice.IF_THEY_ARE_MEANT
+    return phrase(meant, numbers=range_text(odd), unit=other, to_do=to_do)
 
 
 def range_text(values: Collection[float]) -> str:
     """One number, or the least and the most of several."""
     ends = dict.fromkeys((min(values), max(values)))
-    return " to ".join(map(number_text, ends))
+    return phrase(Listing.UP_TO, parts=tuple(map(number_text, ends)))

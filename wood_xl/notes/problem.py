@@ -1,7 +1,7 @@
 """One problem is one line for the person who has the sheet open.
 
 The words stand in ``catalogue.json``: for each code its level, its title, a template for what was found and what
-is expected, and how to mend it.
+is expected, and how to mend it. Words that fill its slots stand in ``words.json``, as ``InMessage`` and ``Advice``.
 """
 
 from __future__ import annotations
@@ -15,8 +15,8 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from wood_xl.pages import InFile
-from wood_xl.schema.words import phrase
+from wood_xl.pages import InFile, InMessage
+from wood_xl.schema.words import phrase, words
 
 FOUND_LENGTH = 40  # longer texts are cut in a message; nothing is cut in the results
 MOST_LINES = 100  # of one kind in one column; nobody reads more, and a pasted column can have half a million
@@ -93,7 +93,7 @@ class Problem:
         """The whole problem as one line: place, what was found, what is expected, how to mend it."""
         start = " ".join(part for part in (self.where, self.place.header) if part)
         if self.count > 1:
-            start += f" ({self.count} cells)"
+            start += phrase(InMessage.CELLS, n=self.count)
         return f"{start}: {self.text} {self.mend}".strip() if start else f"{self.text} {self.mend}".strip()
 
     def as_json(self) -> dict[str, Any]:
@@ -111,6 +111,12 @@ class Problem:
         }
 
 
+_INVISIBLE = {
+    "\n": InFile.LINE_BREAK,
+    "\t": InFile.TAB,
+    "\u00a0": InFile.FIXED_SPACE,
+    "\u200b": InFile.ZERO_WIDTH_SPACE,
+}
 _CELL = re.compile(r"(?:row (?P<whole>\d+)|(?P<letters>[A-Z]+)(?P<row>\d+)?(?::[A-Z]+(?P<last>\d+))?)?")
 
 
@@ -182,21 +188,19 @@ def _where(place: Place, cell: str) -> str:
 
 def quoted(text: str) -> str:
     """Text as it is shown in a message: in quotes, cut, with invisible characters named."""
-    named = {"\n": "[line break]", "\t": "[tab]", "\u00a0": "[fixed space]", "\u200b": "[zero-width space]"}
-    shown = "".join(named.get(c, c if c.isprintable() else phrase(InFile.CHARACTER, number=ord(c))) for c in text)
-    if text != text.strip(" "):
-        shown = shown.replace(" ", "[space]") if not text.strip(" ") else _end_spaces(shown)
+    shown = "".join(c if c.isprintable() else _named(c) for c in text)
+    inner = shown.strip(" ")
+    if inner != shown:
+        space = words(InFile.SPACE)
+        before, after = (space if end == " " else "" for end in (shown[0], shown[-1]))
+        shown = f"{before}{inner}{after}" if inner else space * len(shown)
     if len(shown) > FOUND_LENGTH:
         shown = shown[: FOUND_LENGTH - 3] + "..."
     return f'"{shown}"'
 
 
-def _end_spaces(text: str) -> str:
-    if text.startswith(" "):
-        text = "[space]" + text.lstrip(" ")
-    if text.endswith(" "):
-        text = text.rstrip(" ") + "[space]"
-    return text
+def _named(character: str) -> str:
+    return phrase(_INVISIBLE.get(character, InFile.CHARACTER), number=ord(character))
 
 
 def number_text(value: float) -> str:

@@ -20,7 +20,7 @@ class Kind(Enum):
     DATE = "date"  # value: ISO text, date or date and time
     DURATION = "duration"  # value: minutes as float; a clock time counts from midnight
     ERROR = "error"  # value: the error's text, for example #DIV/0!
-    NO_VALUE = "formula without a stored value"  # value: the formula's text
+    NO_VALUE = "no_value"  # a formula without a stored value; value: the formula's text
 
 
 @dataclass(frozen=True, slots=True)

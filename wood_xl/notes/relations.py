@@ -14,7 +14,10 @@ from wood_xl.data.load import value
 from wood_xl.notes.document import SeasonDocument
 from wood_xl.notes.names import list_text, names_in, nearest, plain
 from wood_xl.notes.problem import Problem, ProblemLines, number_text, problem, quoted
+from wood_xl.pages import InMessage
+from wood_xl.reasons import Listing
 from wood_xl.schema.model import Definition, season_definition
+from wood_xl.schema.words import phrase
 from wood_xl.units import convert
 
 TOOL_COLUMNS = ("tool_1", "tool_2", "tool_3")
@@ -135,9 +138,10 @@ def _duplicates(notes: Notes, definition: Definition) -> Iterator[Problem]:
                 continue
             numbers = list_text(str(notes.document.places[sheet.id].rows[index]) for index in indexes)
             for index in indexes:
-                values = (quoted(str(notes.value(sheet.id, index, column_id))) for column_id in sheet.key)
+                names_typed = tuple(quoted(str(notes.value(sheet.id, index, column_id))) for column_id in sheet.key)
                 place = notes.document.place(sheet.id, index, sheet.key[-1])
-                yield problem("table-duplicate-key", place, found=" with ".join(values), rows=numbers)
+                found = phrase(Listing.WITH, parts=names_typed)
+                yield problem("table-duplicate-key", place, found=found, rows=numbers)
 
 
 def _references(notes: Notes, definition: Definition) -> Iterator[Problem]:
@@ -168,7 +172,7 @@ def _references(notes: Notes, definition: Definition) -> Iterator[Problem]:
                 if column.refers_to == PEOPLE and near is None:
                     yield problem("table-person-without-data", place, **facts)
                 else:
-                    hint = f" It is nearly {quoted(near)}." if near else ""
+                    hint = phrase(InMessage.NEARLY, name=quoted(near)) if near else ""
                     yield problem("table-unknown-reference", place, near=hint, **facts)
 
 
@@ -182,7 +186,7 @@ def _may_use(notes: Notes, definition: Definition) -> Iterator[Problem]:
         names = names_in(notes.value("people", index, "may_use") or "")
         unknown = list_text(quoted(name) for name in names if plain(name) not in known)
         if unknown:
-            there = f"The tools there are: {tools}." if tools else "No tool is there."
+            there = phrase(InMessage.TOOLS, tools=tools) if tools else phrase(InMessage.NO_TOOL)
             place = notes.document.place("people", index, "may_use")
             facts = {"found": unknown, "sheet": definition.sheet("tools").title, "expected": there}
             yield problem("row-unknown-tools", place, **facts)
@@ -292,14 +296,14 @@ def _outside_equation(notes: Notes, _: Definition) -> Iterator[Problem]:
             if number is None or ends[0] <= number <= ends[1]:
                 continue
             typed = notes.document.unit("people", column_id) or unit
-            lowest, highest = (f"{convert(end, unit, typed):.3g}" for end in ends)
+            ends_typed = tuple(f"{convert(end, unit, typed):.3g}" for end in ends)
             yield problem(
                 "row-outside-equation",
                 notes.document.place("people", index, column_id),
                 found=notes.typed("people", index, column_id),
-                expected=f"{lowest} to {highest} {typed}",
+                expected=f"{phrase(Listing.UP_TO, parts=ends_typed)} {typed}",
                 person=str(notes.value("people", index, "person")),
-                also=", as is the modeled time" if column_id == "age" else "",
+                also=phrase(InMessage.AS_IS_MODELED_TIME) if column_id == "age" else "",
             )
 
 

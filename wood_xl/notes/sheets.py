@@ -10,8 +10,10 @@ from wood_xl.notes.header_words import split_header
 from wood_xl.notes.names import nearest, plain
 from wood_xl.notes.problem import Place, Problem, problem
 from wood_xl.notes.raw import Kind, RawBook, RawSheet
+from wood_xl.pages import InMessage
 from wood_xl.schema.layout import CAUTIONS_TITLE, CHOICES_TITLE, START_TITLE, TALLY_TITLE
 from wood_xl.schema.model import Definition, Sheet
+from wood_xl.schema.words import phrase, words
 
 LEAST_TITLES = 2  # one header that is known proves nothing: many lists of one's own have a column of persons
 
@@ -21,7 +23,7 @@ class Renamed:
     """A sheet of another name that is most likely a known one, and how that was told."""
 
     raw: RawSheet
-    likeness: str
+    likeness: InMessage
 
 
 def sheets_and_faults(book: RawBook, definition: Definition) -> tuple[list[FoundSheet], list[Problem]]:
@@ -52,7 +54,7 @@ def sheets_and_faults(book: RawBook, definition: Definition) -> tuple[list[Found
         elif is_compulsory:
             problems.append(_missing(sheet, renamed.get(sheet.id)))  # a STOP, so that nothing waits for its columns
         elif sheet.id in renamed:
-            raw, likeness = renamed[sheet.id].raw, renamed[sheet.id].likeness
+            raw, likeness = renamed[sheet.id].raw, words(renamed[sheet.id].likeness)
             facts = {"found": raw.title, "likeness": likeness, "expected": sheet.title}
             problems.append(problem("header-near-sheet", Place(raw.title, about=sheet.id), **facts))
             pages.append(FoundSheet.not_read(sheet, raw, problems[-1]))
@@ -84,12 +86,12 @@ def _renamed(strangers: dict[str, RawSheet], missing: list[Sheet]) -> dict[str, 
         if sheet is None or sheet.id in renamed:
             others.append(raw)
         else:
-            renamed[sheet.id] = Renamed(raw, "its columns are those of")
+            renamed[sheet.id] = Renamed(raw, InMessage.ITS_COLUMNS)
     for raw in others:
         titles = {sheet.title: sheet.id for sheet in missing if sheet.id not in renamed}
         near = nearest(raw.title, titles)
         if near is not None:
-            renamed[titles[near]] = Renamed(raw, "its name is nearly")
+            renamed[titles[near]] = Renamed(raw, InMessage.ITS_NAME)
     return renamed
 
 
@@ -133,5 +135,5 @@ def _of_no_use(strangers: Iterable[RawSheet], sheets: Iterable[Sheet]) -> Iterat
 def _missing(sheet: Sheet, renamed: Renamed | None) -> Problem:
     if renamed is None:
         return problem("header-missing-sheet", Place(sheet.title, about=sheet.id), sheet=sheet.title, near="")
-    near = f' The sheet "{renamed.raw.title}" may be it: {renamed.likeness} "{sheet.title}".'
+    near = phrase(InMessage.MAY_BE_IT, found=renamed.raw.title, likeness=renamed.likeness, sheet=sheet.title)
     return problem("header-missing-sheet", Place(renamed.raw.title, about=sheet.id), sheet=sheet.title, near=near)

@@ -10,7 +10,10 @@ from wood_xl.data.trees import near_species, species_named
 from wood_xl.notes.names import list_text
 from wood_xl.notes.problem import Problem, number_text, problem, quoted
 from wood_xl.notes.relations import Notes
+from wood_xl.pages import Advice, InMessage
+from wood_xl.reasons import Listing
 from wood_xl.schema.model import Definition
+from wood_xl.schema.words import phrase
 from wood_xl.warmth.other_heating import unit_fits
 from wood_xl.wood.moisture import wet_from_dry_frac
 
@@ -30,7 +33,7 @@ def _trees(notes: Notes) -> Iterator[Problem]:
         if name is None or species_named(str(name)) is not None:
             continue
         near = [quoted(tree) for tree in near_species(str(name))]
-        facts = {"found": quoted(str(name)), "near": f" Nearest: {list_text(near)}." if near else ""}
+        facts = {"found": quoted(str(name)), "near": phrase(InMessage.NEAREST, trees=list_text(near)) if near else ""}
         has_density = notes.value("wood", index, "basic_density") is not None
         code = "table-tree-by-density" if has_density else "table-unknown-tree"
         yield problem(code, notes.document.place("wood", index, "species"), **facts)
@@ -78,9 +81,9 @@ def _shares(notes: Notes) -> Iterator[Problem]:
 
 def _share_advice(given: list[float]) -> str:
     if abs(math.fsum(given) - 1) > SHARES_SLACK / 100:
-        return "Mend the shares; with one kind of wood leave the share empty or write 100."
+        return phrase(Advice.MEND_SHARES)
     meant = (number_text(float(f"{100 * share:.12g}")) for share in given)
-    return f"Write per cent: {list_text(meant)}."
+    return phrase(Advice.PER_CENT, numbers=list_text(meant))
 
 
 def _other_heating(notes: Notes, definition: Definition) -> Iterator[Problem]:
@@ -99,8 +102,9 @@ def _other_heating(notes: Notes, definition: Definition) -> Iterator[Problem]:
         units = {unit: unit.removeprefix("per ") for unit in definition.column(f"{sheet_id}.{item}").units}
         unit = document.unit(sheet_id, item)
         if not unit_fits(heating, units[unit]):  # type: ignore[arg-type]
-            expected = [label for label, plain in units.items() if unit_fits(heating, plain)]  # type: ignore[arg-type]
-            yield problem("item-fuel-unit", place, found=quoted(unit), fuel=heating, expected=" or ".join(expected))
+            expected = tuple(label for label, plain in units.items() if unit_fits(heating, plain))  # type: ignore[arg-type]
+            units_text = phrase(Listing.OR, parts=expected)
+            yield problem("item-fuel-unit", place, found=quoted(unit), fuel=heating, expected=units_text)
     efficiency = document.items("season").get("displaced_efficiency")
     is_sound = ("season", None, "displaced_efficiency") not in notes.broken
     if efficiency is not None and is_sound and efficiency > 100 and heating not in ("none", "heat pump"):

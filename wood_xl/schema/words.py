@@ -11,7 +11,7 @@ from typing import Any
 
 from wood_xl.reasons import Named, Said, Word, said
 
-AND = "and"  # as a slot's format: parts of a list in a sentence
+AND, OR = "and", "or"  # as a slot's format: parts of a list in a sentence
 SHORT = "short"  # three digits, or all before the point if there are more
 THOUSAND = 1000
 
@@ -47,13 +47,13 @@ def phrase(word: Word, **facts: Any) -> str:
     return words(said(word, **facts))
 
 
-def joined(parts: Sequence[str]) -> str:
+def joined(parts: Sequence[str], last: str = AND) -> str:
     """Parts of a list in a sentence.
 
     >>> joined(["time 5", "money 5", "effort 3"])
     'time 5, money 5 and effort 3'
     """
-    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} {last} {parts[-1]}"
 
 
 def capital(text: str) -> str:
@@ -67,7 +67,7 @@ class _Filled(Formatter):
     def format_field(self, value: Any, format_spec: str) -> str:
         if isinstance(value, tuple):
             parts = [self.format_field(part, "") for part in value]
-            return joined(parts) if format_spec == AND else format_spec.join(parts)
+            return joined(parts, format_spec) if format_spec in (AND, OR) else format_spec.join(parts)
         if isinstance(value, Named):
             return value.name
         if value is None or isinstance(value, Said | Word | str):
