@@ -220,7 +220,7 @@ class InMessage(Word):
     READINGS = auto()
 
 
-class Advice(Word):
+class HowToMend(Word):
     """How to mend it, where that hangs on what was typed."""
 
     CHECK = auto()

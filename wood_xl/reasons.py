@@ -56,6 +56,15 @@ class Said:
 
 
 @dataclass(frozen=True, slots=True)
+class Ranged:
+    """A number with the ends of its range, where it has them; one end alone is missing where there is no limit."""
+
+    value: float
+    low: float | None = None
+    high: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Named:
     """A name as it was typed, told apart by its place in the notes: with another name it is the same."""
 
@@ -195,6 +204,11 @@ class Reason(Word):
     UNMOVED = auto()
     SAVES_NO_HOUR = auto()
     MAY_SAVE_NO_HOUR = auto()
+    SAVES_NO_EFFORT = auto()
+    MAY_SAVE_NO_EFFORT = auto()
+    AVOIDS_NONE = auto()
+    MAY_AVOID_NONE = auto()
+    NO_FLIP = auto()
     SAME_AT_ANY_VOLUME = auto()
     PAYS_AT_ANY_VOLUME = auto()
     PAYS_AT_ANY_VOLUME_IN = auto()
@@ -355,3 +369,12 @@ class Listing(Word):
     UP_TO = auto()
     WITH = auto()
     OR = auto()
+    SENTENCES = auto()
+
+
+class Ends(Word):
+    """How the range of a number is written behind it."""
+
+    BOTH = auto()
+    OR_MORE = auto()
+    OR_LESS = auto()

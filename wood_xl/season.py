@@ -12,6 +12,7 @@ from wood_xl.air.tables import emission_remarks, emission_tables
 from wood_xl.body.day_tables import exposure_rows, limit_rows, shift_rest_rows
 from wood_xl.body.effort import mean_heart_rate_of
 from wood_xl.body.tables import strain_rows, trace_rows
+from wood_xl.choice.advised import advices
 from wood_xl.choice.year import combination_year_rows, strain_flags
 from wood_xl.data.load import value
 from wood_xl.draws.figure import Figure, not_given
@@ -40,6 +41,8 @@ from wood_xl.money.cost_study import CostStudy
 from wood_xl.money.per_method import method_cost
 from wood_xl.money.sensitivity import sensitivity_rows
 from wood_xl.money.tables import money_remarks, part_rows, tool_rows, total_rows, view_rows
+from wood_xl.plan.crews import nobody_may
+from wood_xl.plan.make import everybody_of
 from wood_xl.plan.next_season import combinations_and_plan
 from wood_xl.reasons import Basis, Reason, said
 from wood_xl.records import Method, Season, Session
@@ -105,12 +108,18 @@ def season_tables(season: Season) -> SeasonTables:
     people = {person.name: person for person in season.people}
     strain = strain_rows(sessions, people)
     winter, drying = list(heat_need_rows(season, heat)), list(drying_rows(heat))
+    judged = comparison_rows(totals, known)
+    everybody = everybody_of(season.next_season, totals, strain, study.tools, season.people)
+    advised = advices(known, judged, nobody_may(totals, everybody, study.tools))
     following = combinations_and_plan(study, rates, known, strain, winter, drying)
     jobs = [] if following.combinations is None else [one.methods for one in following.combinations.combinations]
     tables: dict[str, Sequence[Any]] = {
         "rates_per_cord": rates,
         "methods": [totals_row(t, season) for t in totals],
-        "comparisons": comparison_rows(totals, known),
+        "verdicts": advised.verdicts,
+        "winners": advised.winners,
+        "exchange": advised.exchange,
+        "comparisons": judged,
         "log_sizes": log_size_rows(sizes),
         "how_sure": how_sure_rows(totals, known),
         "equal_terms": list(equal_terms_rows(totals, known)),

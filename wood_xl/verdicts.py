@@ -41,6 +41,7 @@ class Surety(Word):
     LEANS = auto()
     OPEN = auto()
     SAME = auto()
+    ONLY_ONE = auto()
     NOT_KNOWN = auto()
 
 
@@ -129,6 +130,82 @@ class Pays(Word):
     BELOW = auto()
     ABOVE_UNTIL = auto()
     BELOW_AND_AGAIN = auto()
+
+
+class Kind(Word):
+    """Kinds of verdict on a task, in the order in which the first that holds is taken."""
+
+    ONLY_WAY = auto()
+    PRICE_MISSING = auto()
+    WAITS = auto()
+    NOBODY_MAY = auto()
+    SAME = auto()
+    TIME_OPEN = auto()
+    DOMINATES = auto()
+    DEPENDS = auto()
+    EITHER_OWNED = auto()
+    KEEP = auto()
+    PAYS = auto()
+    TOO_DEAR = auto()
+
+
+class Advised(Word):
+    """What stands at the head of a verdict."""
+
+    METHOD = auto()
+    QUICKEST = auto()
+    WAITS = auto()
+    NOBODY = auto()
+    EITHER = auto()
+    NOT_SETTLED = auto()
+    DEPENDS = auto()
+    KEEP = auto()
+
+
+class Advice(Word):
+    """What a verdict says."""
+
+    ONLY_WAY = auto()
+    PRICE_MISSING = auto()
+    ONE_WAITS = auto()
+    WAIT = auto()
+    VALUE_WAITS = auto()
+    QUICK_BARRED = auto()
+    ONLY_BARRED = auto()
+    OTHER_BARRED = auto()
+    SAME = auto()
+    TIME_OPEN = auto()
+    DOMINATES = auto()
+    DOMINATES_BY_SUM = auto()
+    NOTHING_TO_WEIGH = auto()
+    DEPENDS = auto()
+    EITHER_OWNED = auto()
+    KEEP = auto()
+    KEEP_SMALLER_OUTLAY = auto()
+    PAYS = auto()
+    TOO_DEAR = auto()
+    BESIDE = auto()
+    MORE_THAN_CASH = auto()
+    BUYING = auto()
+    BUYING_WITH_LIMIT = auto()
+
+
+class Measure(Word):
+    """What a way can be the least in."""
+
+    TIME = auto()
+    MONEY = auto()
+    EFFORT = auto()
+    AIR = auto()
+
+
+class Conflict(Word):
+    """Which way wins on what."""
+
+    POWER_AND_HAND = auto()
+    ALL = auto()
+    SPLIT = auto()
+    WINS = auto()
 
 
 class Question(Word):

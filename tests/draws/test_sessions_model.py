@@ -240,10 +240,14 @@ def test_chosen_settings_come_near_every_combination(methods_n: int, sessions_n:
         assert found.more == pytest.approx(exact.more, abs=0.005)
 
 
-@pytest.mark.slow
-def test_twelve_methods() -> None:
-    fit = fit_one(many_methods(12, 3, 10, 60))
-    assert len(rates(fit)) == 12
+@pytest.mark.parametrize("methods_n", [9, 40])
+def test_very_many_methods_share_the_spread_of_their_task_and_are_done_in_time(methods_n: int) -> None:
+    began = time.process_time()
+    fit = fit_one(many_methods(methods_n, 3, 20, 3 * methods_n))
+    assert len(rates(fit)) == methods_n
+    assert ratios(fit, MARGIN)
+    assert time.process_time() - began < 5
+    assert (fit.k == 1).all()
     assert fit.weight.sum() == pytest.approx(1)
 
 

@@ -495,6 +495,22 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
          Figure(0.0, "no stacking was timed: it comes on top, in both ways"), 3.9, 190.0, _between(48.7, 30.0, 70.0),
          *(not_given("not known of wood that others made"),) * 2, "pays if an hour is worth more than that to you"),
     ],
+    "verdicts": [
+        {"task": "buck", "head": f"Bucking: {BUCK_SAW}", "choice": BUCK_SAW, "kind": "too_dear", "surety": "likely",
+         "sentence": f"Against {BUCK_SAW}, {BUCK_CHAIN} would save 5.7 hours on a cord (4.1 to 7.6). Each saved hour "
+         "costs 2.00 NOK (1.20 to 3.40), more than your 1: likely, not settled.", "flip": _between(1.96, 1.2, 3.4),
+         "conflict": ""},
+    ],
+    "winners": [
+        {"measure": "time", "task": "buck", "method": BUCK_CHAIN, "surety": "settled"},
+        {"measure": "time", "task": "all", "method": f"{BUCK_CHAIN} + {SPLIT_ENGINE}", "surety": "likely"},
+    ],
+    "exchange": [
+        {"task": "buck", "method": BUCK_CHAIN, "instead_of": BUCK_SAW, "hours_saved": _between(5.66, 4.1, 7.6),
+         "cash_more": _between(11.11, 7.0, 17.2), "kcal_saved": 1210.0, "co2e_more": 3.1,
+         "hour": _between(1.96, 1.2, 3.4), "flip": _between(1.96, 1.2, 3.4), "flip_half": 3.4, "flip_twice": 1.3,
+         "kcal_1000": 9.2, "co2e_tonne": not_given(_NO_TIME_VALUE), "co2e_tonne_hours": 1826.0},
+    ],
     "break_even": [
         (BUCK_CHAIN, BUCK_SAW, "buck", 5.66, 11.11, 1.96, not_given("never pays"), not_given(_NO_TIME_VALUE),
          "costs more cash at any volume: pays only by the worth of the hours saved"),

@@ -230,7 +230,7 @@ def test_an_hour_saved_has_the_ends_of_the_hours_where_the_cash_is_known() -> No
     assert dear == pytest.approx([20.0 / saved[2], 5.0, 20.0 / saved[0]], rel=1e-6)
 
 
-def test_what_may_save_no_hour_has_a_price_without_ends() -> None:
+def test_what_may_save_no_hour_has_a_price_without_an_upper_end() -> None:
     for reason, told in ((AS_RECORDED, "may save no hour"), (UNSURE, "maul: no interval is known")):
         rows = rates(1.3, machine=30.0)
         for row in rows:
@@ -241,7 +241,7 @@ def test_what_may_save_no_hour_has_a_price_without_ends() -> None:
         prices = hour_prices(study, combination_surety(study, made))
         price = next(row for row in prices if "machine" in row["fast"]["methods"])
         assert price["hours_saved"].low < 0 < price["hours_saved"].value < price["hours_saved"].high
-        assert (price["per_hour"].low, words(price["per_hour"].reason)) == (None, told)
+        assert (price["per_hour"].high, words(price["per_hour"].reason)) == (None, told)
         assert price["per_hour"].value == pytest.approx(20.0 / 0.3)
 
 

@@ -303,6 +303,20 @@ def test_a_session_left_out_stands_with_what_it_would_change() -> None:
     assert hours["verdict_with_it"] == f"{SAW} less than {HAND} ({compared(counted)['surety']})"
 
 
+def test_of_many_sessions_left_out_time_and_effort_are_told() -> None:
+    data = season(trial(HAND, [60, 62, 61, 63, 60, 61, 64, 60]), THREE)
+    for session in data["sessions"][:6]:
+        session["leave_out"] = "another saw"
+    found = rows(data, "left_out")
+    assert [row["session"] for row in found] == [f"b{n}" for n in range(6) for _ in range(2)]
+    assert {row["figure"] for row in found} == {"worker_hours", "kcal_net"}
+
+
+def test_a_broken_margin_leaves_open_why_two_figures_differ() -> None:
+    data = season(FOUR, THREE, practical_margin=500)
+    assert {row["apart"] for row in rows(data, "equal_terms")} == {"nothing alone explains it"}
+
+
 def test_sessions_that_differ_more_than_sessions_do_have_no_interval() -> None:
     wood: Sequence[Logs] = [[(20.0, 1)], [(20.0, 30)], [(20.0, 400)]]
     data = season(trial(HAND, [600, 60, 2], logs=wood))

@@ -48,6 +48,7 @@ SHEETS = [
     "Methods",
     "Comparisons",
     "How sure",
+    "Verdicts",
     "Combinations",
     "Money",
     "Break-even",

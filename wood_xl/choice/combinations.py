@@ -134,7 +134,7 @@ def combination_study(
         for row in rates
         if row.method in names
     ]
-    tasks = task_order(_first_days(tried))
+    tasks = task_order(first_days(tried))
     judged = [criterion.figure for criterion in CRITERIA]
     most = int(value("choice.most_combinations"))
     possible = combinations(methods=methods, tasks=tasks, figures=FIGURES, judged=judged, most=most)
@@ -175,7 +175,8 @@ def weights_or_even(weights: Mapping[str, float]) -> dict[str, float]:
     return dict.fromkeys((criterion.weight for criterion in CRITERIA), value("choice.even_weight"))
 
 
-def _first_days(tried: Sequence[MethodTotals]) -> dict[str, str | None]:
+def first_days(tried: Sequence[MethodTotals]) -> dict[str, str | None]:
+    """First day of each task, of those that have one."""
     days: dict[str, str | None] = {}
     for t in tried:
         dates = [s.session.date for s in t.counted if s.session.date]

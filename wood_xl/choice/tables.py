@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar, NamedTuple
 
 from wood_xl.choice import points as choice
@@ -327,7 +327,7 @@ def _per_hour(price: choice.HourPrice, hours: Figure, cash: Figure) -> Figure:
     per_hour = drawn(hour_saved_cost(extra_cash=cash.number, hours_saved=hours.number))
     # The draws that save no hour make a price without end.
     if per_hour.high == math.inf:
-        return Figure(price.per_hour, reason=said(Reason.MAY_SAVE_NO_HOUR))
+        return replace(per_hour, high=None, reason=said(Reason.MAY_SAVE_NO_HOUR))
     return per_hour
 
 

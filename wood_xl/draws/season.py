@@ -66,10 +66,13 @@ def fit_season(tasks: Sequence[Observed]) -> tuple[Fit, ...]:
     Source: how_sure_defaults, model of the sessions.
     """
     designs = [design(one) for one in tasks]
-    enumerated = value("model.enumerated")
-    all_points = [enumeration(one) if len(one.methods) <= enumerated else settings(one) for one in designs]
+    all_points = [enumeration(one) if _is_enumerated(one) else settings(one) for one in designs]
     gains = _lent([_log_likelihood_of_spread(*pair) for pair in zip(designs, all_points, strict=True)])
     return tuple(solved(*one) for one in zip(designs, all_points, gains, strict=True))
+
+
+def _is_enumerated(design: Design) -> bool:
+    return design.grid.k.size == 1 or len(design.methods) <= value("model.enumerated")
 
 
 def _log_likelihood_of_spread(design: Design, points: Points) -> Array:

@@ -30,7 +30,7 @@ class Grid(NamedTuple):
     s: SD of the log rate from day to day.
     day_share: share of that variance that all rows of a day have in common.
     person_sd: SD of the log rate between persons.
-    k: spread of a method over that of its task; each method has its own.
+    k: spread of a method over that of its task; each method has its own, unless they are very many.
     """
 
     s: Array
@@ -191,7 +191,8 @@ def grid_of(methods_n: int, persons_n: int, shared_days: bool) -> Grid:
     no_persons = (np.ones(1), np.zeros(1))
     # Gauss and Hermite: three points stand for a normal distribution as far as its fifth moment.
     reach = value("model.method_spread.log_sd") * math.sqrt(3)
-    k = (np.exp([-reach, 0.0, reach]), np.log([1 / 6, 2 / 3, 1 / 6])) if methods_n > 1 else (np.ones(1), np.zeros(1))
+    has_own = 1 < methods_n <= value("model.own_spreads")
+    k = (np.exp([-reach, 0.0, reach]), np.log([1 / 6, 2 / 3, 1 / 6])) if has_own else (np.ones(1), np.zeros(1))
     return Grid(
         s,
         scaled(-(score**2) / 2),
@@ -293,9 +294,10 @@ def _prior_matrices(design: Design) -> Array:
 def enumeration(design: Design) -> Points:
     """All grid points."""
     grid, many = design.grid, len(design.methods)
-    sizes = [axis.size for axis in (grid.s, grid.day_share, grid.person_sd, *[grid.k] * many)]
+    own_spreads_n = many if grid.k.size > 1 else 0
+    sizes = [axis.size for axis in (grid.s, grid.day_share, grid.person_sd, *[grid.k] * own_spreads_n)]
     s, day_share, person_sd, *ks = np.indices(sizes).reshape(len(sizes), -1)
-    k = np.column_stack(ks)
+    k = np.column_stack(ks) if ks else np.zeros((s.size, many), dtype=np.intp)
     prior = grid.s_prior[s] + grid.day_share_prior[day_share] + grid.person_sd_prior[person_sd]
     prior = prior + grid.k_prior[k].sum(axis=1)
     return Points(s, day_share, person_sd, k, prior + log_likelihood(design, s, day_share, person_sd, k))

@@ -84,7 +84,9 @@ def _equal_terms(totals: MethodTotals, figure_id: str, rates: SeasonRates) -> Eq
     if measured.value is None or terms is None or fit is None:
         return row
     apart, named = difference(fit, equal.number(totals)), Apart.ALIKE
-    if abs(apart.total) > math.log1p(rates.study.season.practical_margin_frac):
+    if "practical_margin" in rates.study.season.broken:
+        named = Apart.NOT_TOLD
+    elif abs(apart.total) > math.log1p(rates.study.season.practical_margin_frac):
         named = apart.named or Apart.NOT_TOLD
     logs, hands, days = (Figure(one) for one in (terms.factors.logs, terms.factors.hands, terms.factors.days))
     return replace(row, by_logs=logs, by_hands=hands, by_days=days, apart=named)
@@ -193,15 +195,22 @@ def left_out_rows(
 
     rates_of: figures of a season with other counted sessions.
     """
-    for totals in rates.study.totals:
-        for session in totals.not_counted:
-            if session.state.id is State.LEFT_OUT and session.time is not None and session.quantity is not None:
-                yield from _left_out(totals, session, rates, rates_of)
+    left_out = [
+        (totals, session)
+        for totals in rates.study.totals
+        for session in totals.not_counted
+        if session.state.id is State.LEFT_OUT and session.time is not None and session.quantity is not None
+    ]
+    # Each asks for the whole season anew: of many sessions time and effort are enough.
+    figures = (*FIGURES, *FOLLOWING) if len(left_out) <= value("model.left_out") else FIGURES
+    for totals, session in left_out:
+        yield from _left_out(totals, session, figures, rates, rates_of)
 
 
 def _left_out(
     totals: MethodTotals,
     session: SessionFigures,
+    figures: Sequence[str],
     rates: SeasonRates,
     rates_of: Callable[[Sequence[MethodTotals]], SeasonRates],
 ) -> Iterator[LeftOutRow]:
@@ -210,7 +219,7 @@ def _left_out(
     changed = replace(totals, counted=tuple(counted), not_counted=others)
     all_changed = [changed if t is totals else t for t in rates.study.totals]
     known = rates_of(all_changed)
-    for figure_id in (*FIGURES, *FOLLOWING):
+    for figure_id in figures:
         yield LeftOutRow(
             session=session.session.name,
             method=totals.method.name,

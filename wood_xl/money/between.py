@@ -180,14 +180,14 @@ def _break_even_row(pair: Pair) -> BreakEvenRow:
 
 
 def _hour_saved(pair: Pair) -> Figure:
-    """What an hour costs; without ends where it may be that none is saved."""
+    """What an hour costs; without an upper end where it may be that none is saved."""
     cost = hour_saved_cost(extra_cash=pair.extra_cash, hours_saved=pair.hours_saved)
     if nominal(cost) == math.inf:
         return not_given(said(Reason.SAVES_NO_HOUR))
     price = pair.figure(cost, (*CASH_PARTS, *HOURS))
     basis = said(Basis.SAVES_BOTH) if nominal(cost) < 0 else None
     if price.high == math.inf:
-        return Figure(price.value, basis, reason=said(Reason.MAY_SAVE_NO_HOUR))
+        return replace(price, basis=basis, high=None, reason=said(Reason.MAY_SAVE_NO_HOUR))
     return replace(price, basis=basis)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from wood_xl.hours.common import wood_of
@@ -31,6 +31,12 @@ class CostStudy:
     def equal(self) -> EqualSeason:
         """What the methods take on equal terms."""
         return EqualSeason(self.totals)
+
+    def at(self, times: float) -> CostStudy:
+        """The same for another yearly volume, which moves nothing that a cord takes of hours or fuel."""
+        other = replace(self, yearly_cords=None if self.yearly_cords is None else times * self.yearly_cords)
+        vars(other)["equal"] = self.equal
+        return other
 
     @property
     def tools(self) -> dict[str, Tool]:

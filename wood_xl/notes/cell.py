@@ -18,7 +18,7 @@ from wood_xl.notes.names import list_text
 from wood_xl.notes.problem import number_text, quoted
 from wood_xl.notes.raw import Kind, RawCell
 from wood_xl.notes.typed_units import amount_and_unit, typed_unit
-from wood_xl.pages import Advice, InMessage
+from wood_xl.pages import HowToMend, InMessage
 from wood_xl.schema.model import Column
 from wood_xl.schema.words import phrase
 from wood_xl.units import convert
@@ -106,7 +106,7 @@ def _plain_number(value: float, percent: bool, column: Column, unit: str) -> Dec
         return _fix("cell-fraction-of-day", found=number_text(value), clock=clock, minutes=str(minutes))
     if column.type == "integer":
         if value != int(value):
-            advice = column.mend or phrase(Advice.WHOLE_NUMBER)
+            advice = column.mend or phrase(HowToMend.WHOLE_NUMBER)
             return _fix("cell-not-whole", found=number_text(value), advice=advice)
         return Decoded(int(value))
     return Decoded(kept_number(value))
@@ -133,7 +133,7 @@ def _duration(minutes: float, as_shown: str, column: Column, unit: str) -> Decod
 
 
 def _advice(column: Column) -> str:
-    return column.mend or phrase(Advice.PLAIN_NUMBER if column.required else Advice.PLAIN_NUMBER_OR_NONE)
+    return column.mend or phrase(HowToMend.PLAIN_NUMBER if column.required else HowToMend.PLAIN_NUMBER_OR_NONE)
 
 
 def _number_from_text(text: str, column: Column, unit: str) -> Decoded:
@@ -152,7 +152,7 @@ def _number_from_text(text: str, column: Column, unit: str) -> Decoded:
 
 def _text_advice(text: str, column: Column, unit: str) -> str:
     if text.casefold() in _NOTHING:
-        return phrase(Advice.EMPTY_IF_NOT_KNOWN)
+        return phrase(HowToMend.EMPTY_IF_NOT_KNOWN)
     if column.is_time and (match := _CLOCK.fullmatch(text)):
         return _clock_advice(int(match[1]), int(match[2]), column, unit)
     return _one_number_advice(text) or _unit_advice(text, column, unit) or _advice(column)
@@ -160,11 +160,11 @@ def _text_advice(text: str, column: Column, unit: str) -> str:
 
 def _one_number_advice(text: str) -> str:
     if _THOUSANDS_APART.fullmatch(text):
-        return phrase(Advice.WITHOUT_GAP, number="".join(text.split()).replace(",", "."))
+        return phrase(HowToMend.WITHOUT_GAP, number="".join(text.split()).replace(",", "."))
     if _RANGE.fullmatch(text):
-        return phrase(Advice.MIDDLE_OF_RANGE)
+        return phrase(HowToMend.MIDDLE_OF_RANGE)
     if _ABOUT.fullmatch(text):
-        return phrase(Advice.DOUBT_IN_NOTE)
+        return phrase(HowToMend.DOUBT_IN_NOTE)
     return _fraction_advice(text)
 
 
@@ -173,7 +173,7 @@ def _clock_advice(first: int, second: int, column: Column, unit: str) -> str:
     large, small = ("min", "s") if "s" in column.units else ("h", "min")
     value = number_text(float(f"{convert(60 * first + second, small, unit):.6g}"))
     meant = f"{first} {large} {second} {small}"
-    return phrase(Advice.IF_CLOCK_MEANS, number=value, meant=meant, unit=unit)
+    return phrase(HowToMend.IF_CLOCK_MEANS, number=value, meant=meant, unit=unit)
 
 
 def _unit_advice(text: str, column: Column, unit: str) -> str:
@@ -182,20 +182,20 @@ def _unit_advice(text: str, column: Column, unit: str) -> str:
     number, word = typed
     label = typed_unit(word, column.units)
     if label is None and unit and unit != "money":
-        return phrase(Advice.TURNED_INTO, unit=unit)
+        return phrase(HowToMend.TURNED_INTO, unit=unit)
     if label is None or label == unit or column.unit_kept:
-        return phrase(Advice.WITHOUT_UNIT, number=number)
+        return phrase(HowToMend.WITHOUT_UNIT, number=number)
     value = number_text(float(f"{convert(float(number), label, unit):.4g}"))
-    return phrase(Advice.IN_UNIT_HERE, number=value, unit=unit, typed=f"{number} {label}")
+    return phrase(HowToMend.IN_UNIT_HERE, number=value, unit=unit, typed=f"{number} {label}")
 
 
 def _fraction_advice(text: str) -> str:
     if (match := _FRACTION.fullmatch(text)) and int(match[3]):
         value = int(match[1] or 0) + int(match[2]) / int(match[3])
-        return phrase(Advice.AS_DECIMAL, number=number_text(value))
+        return phrase(HowToMend.AS_DECIMAL, number=number_text(value))
     if match := _FEET.fullmatch(text):
         feet = int(match[1]) + float(match[2]) / 12
-        return phrase(Advice.FEET_OR_INCHES, feet=number_text(feet), inches=number_text(12 * feet))
+        return phrase(HowToMend.FEET_OR_INCHES, feet=number_text(feet), inches=number_text(12 * feet))
     return ""
 
 

@@ -11,7 +11,7 @@ from wood_xl.notes.names import list_text, nearest, plain
 from wood_xl.notes.problem import Place, Problem, column_letters, number_text, problem, quoted
 from wood_xl.notes.raw import Kind, RawCell, RawSheet
 from wood_xl.notes.renamed import Stranger, guesses
-from wood_xl.pages import Advice, InMessage
+from wood_xl.pages import HowToMend, InMessage
 from wood_xl.schema.layout import HEADER_SEARCH_ROWS, ITEM_HEADER, UNIT_HEADER, VALUE_HEADER
 from wood_xl.schema.model import Column, Sheet, season_definition
 from wood_xl.schema.words import phrase
@@ -237,9 +237,9 @@ def _shown(cell: RawCell) -> str:
 
 def _unit_problem(column: Column, typed: str | None, place: Place) -> Problem:
     if column.sheet in _item_sheets():
-        advice = phrase(Advice.UNIT_OF_ITEM, unit=column.units[0])
+        advice = phrase(HowToMend.UNIT_OF_ITEM, unit=column.units[0])
     else:
-        advice = phrase(Advice.AS_HEADER, header=header_to_write(column, None))
+        advice = phrase(HowToMend.AS_HEADER, header=header_to_write(column, None))
     expected = list_text(column.units)
     if not (typed or "").strip():
         return problem("header-missing-unit", place, expected=expected, advice=advice)

@@ -6,7 +6,7 @@ import re
 
 from wood_xl.notes.names import plain
 from wood_xl.notes.typed_units import typed_unit
-from wood_xl.pages import Advice
+from wood_xl.pages import HowToMend
 from wood_xl.schema.model import Column
 from wood_xl.schema.words import phrase
 
@@ -59,5 +59,5 @@ def header_to_write(column: Column, typed: str | None) -> str:
     """
     unit, _ = unit_of(column, typed)
     if unit is None:
-        return phrase(Advice.HEADER_WITH_YOUR_UNIT, title=column.title, unit=column.units[0])
+        return phrase(HowToMend.HEADER_WITH_YOUR_UNIT, title=column.title, unit=column.units[0])
     return f'"{column.title} [{typed}]"' if unit and typed else f'"{column.title}"'

@@ -16,7 +16,7 @@ from wood_xl.notes.names import list_text
 from wood_xl.notes.notes import TypedNotes
 from wood_xl.notes.other_unit import in_unit, other_unit, range_text, unit_advice
 from wood_xl.notes.problem import MOST_LINES, Problem, ProblemLines, number_text, problem, quoted
-from wood_xl.pages import Advice, InMessage
+from wood_xl.pages import HowToMend, InMessage
 from wood_xl.schema.model import Column, Definition, Sheet, season_definition
 from wood_xl.schema.words import joined, phrase
 
@@ -157,7 +157,7 @@ def _value_problem(document: SeasonDocument, column: Column, run: list[tuple[Val
     if fault.keyword in BOUNDS:
         values = [number for (_, number), _ in run]
         advice = unit_advice(column, unit, values, fault.whole)
-        advice = phrase(Advice.ELSE_MEND, advice=advice) if advice else column.mend or phrase(Advice.CHECK)
+        advice = phrase(HowToMend.ELSE_MEND, advice=advice) if advice else column.mend or phrase(HowToMend.CHECK)
         facts = {"found": _with_unit(range_text(values), unit), "expected": _range_text(column, unit)}
         beyond = problem("cell-out-of-range", place, advice=advice, **facts)
         return replace(beyond, last_row=document.place(*last).row, count=len(run)) if len(run) > 1 else beyond
@@ -299,7 +299,7 @@ def _unusual(
             "found": phrase(several, n=len(values), numbers=found) if len(values) > 1 else found,
             "expected": expected,
             "used": phrase(InMessage.USED) if is_used else "",
-            "advice": phrase(Advice.ELSE_CHECK, advice=advice) if advice else phrase(Advice.CHECK),
+            "advice": phrase(HowToMend.ELSE_CHECK, advice=advice) if advice else phrase(HowToMend.CHECK),
         }
         first = min((cell for _, cell in group), key=lambda cell: cell[1] or 0)
         yield replace(problem("cell-unusual", document.place(*first), **facts), count=len(values))

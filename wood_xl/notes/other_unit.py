@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from wood_xl.notes.problem import number_text
-from wood_xl.pages import Advice
+from wood_xl.pages import HowToMend
 from wood_xl.reasons import Listing
 from wood_xl.schema.model import Column, season_definition
 from wood_xl.schema.words import phrase
@@ -51,13 +51,13 @@ def unit_advice(column: Column, unit: str, odd: Collection[float], whole: str | 
         return ""
     turned = [float(f"{convert(value, other, unit):.4g}") for value in odd]
     is_one = len(set(odd)) == 1
-    to_do = phrase(Advice.TYPE, numbers=range_text(turned))
+    to_do = phrase(HowToMend.TYPE, numbers=range_text(turned))
     if whole is not None:
         is_item = season_definition().sheet(column.sheet).kind == "items"
-        write = Advice.WRITE_UNIT if is_item else Advice.WRITE_HEADER
+        write = HowToMend.WRITE_UNIT if is_item else HowToMend.WRITE_HEADER
         header = phrase(write, title=column.title, unit=other)
-        to_do = phrase(Advice.EITHER, one=to_do, other=header) if is_one else header
-    meant = Advice.IF_IT_IS_MEANT if is_one else Advice.IF_THEY_ARE_MEANT
+        to_do = phrase(HowToMend.EITHER, one=to_do, other=header) if is_one else header
+    meant = HowToMend.IF_IT_IS_MEANT if is_one else HowToMend.IF_THEY_ARE_MEANT
     return phrase(meant, numbers=range_text(odd), unit=other, to_do=to_do)
 
 

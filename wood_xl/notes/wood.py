@@ -10,7 +10,7 @@ from wood_xl.data.trees import near_species, species_named
 from wood_xl.notes.names import list_text
 from wood_xl.notes.problem import Problem, number_text, problem, quoted
 from wood_xl.notes.relations import Notes
-from wood_xl.pages import Advice, InMessage
+from wood_xl.pages import HowToMend, InMessage
 from wood_xl.reasons import Listing
 from wood_xl.schema.model import Definition
 from wood_xl.schema.words import phrase
@@ -81,9 +81,9 @@ def _shares(notes: Notes) -> Iterator[Problem]:
 
 def _share_advice(given: list[float]) -> str:
     if abs(math.fsum(given) - 1) > SHARES_SLACK / 100:
-        return phrase(Advice.MEND_SHARES)
+        return phrase(HowToMend.MEND_SHARES)
     meant = (number_text(float(f"{100 * share:.12g}")) for share in given)
-    return phrase(Advice.PER_CENT, numbers=list_text(meant))
+    return phrase(HowToMend.PER_CENT, numbers=list_text(meant))
 
 
 def _other_heating(notes: Notes, definition: Definition) -> Iterator[Problem]:

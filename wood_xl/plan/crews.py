@@ -14,6 +14,7 @@ from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.sessions import SessionFigures
 from wood_xl.plan.calendar import Crew
 from wood_xl.plan.who_may import LeftOut, Work, in_sight_of, is_powered, why_not, work_of
+from wood_xl.reasons import Said, said, several
 from wood_xl.records import Person, Tool
 from wood_xl.verdicts import LimitedBy, NotPlanned
 
@@ -140,6 +141,17 @@ def method_crews(
         for crew in order
     ]
     return crews, [*nobody, *left_out]
+
+
+def nobody_may(totals: Iterable[MethodTotals], everybody: Household, tools: Mapping[str, Tool]) -> dict[str, Said]:
+    """Methods with a counted session that nobody may be planned for, with reasons that name nobody."""
+    found = {}
+    for t in totals:
+        crews, reasons = method_crews(t, everybody, tools)
+        why = several([said(one.reason) for one in reasons if one.person])
+        if t.counted and not crews and why is not None:
+            found[t.method.name] = why
+    return found
 
 
 def _names(totals: MethodTotals, work: Work) -> dict[str, None]:

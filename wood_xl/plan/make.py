@@ -12,7 +12,7 @@ from wood_xl.choice.combinations import CRITERIA, CombinationStudy
 from wood_xl.data.load import value
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.plan.calendar import Block, Rules, TrialDays, Visit, sessions
-from wood_xl.plan.crews import MethodCrew, household, method_crews
+from wood_xl.plan.crews import Household, MethodCrew, household, method_crews
 from wood_xl.plan.mix import Option, Relaxation, least_cost_mix, most_cords, relaxations
 from wood_xl.plan.who_may import LeftOut
 from wood_xl.reasons import Reason, Said, given, is_said, said
@@ -150,15 +150,26 @@ def plan_task(
     tools: Mapping[str, Tool],
     people: Sequence[Person],
 ) -> PlanTask:
-    """What a plan starts from; what is not written of sessions and people has its default."""
-    people_n = wanted.people_n or int(value("plan.people"))
-    longest_min = wanted.longest_session_min or value("plan.longest_session")
+    """What a plan starts from."""
     by_name = {t.method.name: t for t in totals}
-    everybody = household(people, totals, strain, tools, longest_min=longest_min, people_n=people_n)
+    everybody = everybody_of(wanted, totals, strain, tools, people)
     found = [method_crews(by_name[name], everybody, tools) for name in combinations.methods]
     crews = tuple(crew for of_method, _ in found for crew in of_method)
     barred = tuple(reason for _, reasons in found for reason in reasons)
-    return PlanTask(wanted, combinations, by_name, tools, crews, _window(wanted), people_n, barred)
+    return PlanTask(wanted, combinations, by_name, tools, crews, _window(wanted), everybody.people_n, barred)
+
+
+def everybody_of(
+    wanted: NextSeason,
+    totals: Sequence[MethodTotals],
+    strain: Sequence[StrainRow],
+    tools: Mapping[str, Tool],
+    people: Sequence[Person],
+) -> Household:
+    """Everybody who may be planned for something; what is not written of sessions and people has its default."""
+    people_n = wanted.people_n or int(value("plan.people"))
+    longest_min = wanted.longest_session_min or value("plan.longest_session")
+    return household(people, totals, strain, tools, longest_min=longest_min, people_n=people_n)
 
 
 def _window(wanted: NextSeason) -> Window | None:

@@ -16,7 +16,7 @@ from wood_xl.notes.problem import catalogue, problem_from_json
 from wood_xl.notes.waiting import checked_again, waiting_sheet
 from wood_xl.pipeline import computed_again
 from wood_xl.reasons import Reason
-from wood_xl.results.figures import Place, figure_column, figure_places, rows_in, with_cell
+from wood_xl.results.figures import ENDS, Place, figure_column, figure_places, rows_in, with_cell
 from wood_xl.results.first_page import ABOUT_THE_PLAN, first_cautions
 from wood_xl.results.without_names import PEOPLE, renamer, without_names, without_place
 from wood_xl.schema.model import Column, results_definition, season_definition
@@ -137,7 +137,10 @@ def _changed_figure(figure: Row, place: Place, results: Row, changed: Row) -> Ro
         return figure
     # Without bodies the same row may be of other methods, and say another thing or nothing beside its number.
     said = {key: f"{figure[key]}?" for key in ("id", "method", "reason", "basis")}
-    return {**with_cell(figure, after), **said}
+    told = with_cell(figure, after)
+    # An end that is open without bodies, as of a price whose divisor may be 0, need not be open with them.
+    ends = {} if told["value"] is None else {end: 0.0 for end in ENDS if told[end] is None}
+    return {**told, **said, **ends}
 
 
 def _changed(value: Any, other: OtherNumber) -> Any:

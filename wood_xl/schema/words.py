@@ -9,11 +9,16 @@ from importlib.resources import files
 from string import Formatter
 from typing import Any
 
-from wood_xl.reasons import Named, Said, Word, said
+from wood_xl.reasons import Ends, Named, Ranged, Said, Word, said
+from wood_xl.schema.digits import digits_of, money_text, number_text
 
 AND, OR = "and", "or"  # as a slot's format: parts of a list in a sentence
 SHORT = "short"  # three digits, or all before the point if there are more
+CAPITAL = "capital"  # as a sentence begins
+MONEY, ENDS, ENDS_OF_MONEY = "money", "ends", "ends_of_money"  # a number with its range, and the range behind it
+TYPED = "typed"  # money as somebody wrote it: with cents if it has some
 THOUSAND = 1000
+NO_BREAK = "\N{NO-BREAK SPACE}"
 
 
 @cache
@@ -70,11 +75,36 @@ class _Filled(Formatter):
             return joined(parts, format_spec) if format_spec in (AND, OR) else format_spec.join(parts)
         if isinstance(value, Named):
             return value.name
+        if isinstance(value, Ranged):
+            return _range(value, format_spec) if format_spec in (ENDS, ENDS_OF_MONEY) else _middle(value, format_spec)
         if value is None or isinstance(value, Said | Word | str):
-            return words(value)
-        if format_spec == SHORT:
-            return format(value, ",.3g" if abs(value) < THOUSAND else ",.0f")
-        return format(value, format_spec)
+            return capital(words(value)) if format_spec == CAPITAL else words(value)
+        return _number(value, format_spec)
+
+
+def _number(number: float, format_spec: str) -> str:
+    if format_spec == TYPED:
+        return f"{number:,.2f}".removesuffix(".00")
+    if format_spec == SHORT:
+        return format(number, ",.3g" if abs(number) < THOUSAND else ",.0f")
+    return format(number, format_spec)
+
+
+def _middle(number: Ranged, format_spec: str) -> str:
+    text = money_text if format_spec == MONEY else number_text
+    return text(number.value, digits_of(number))
+
+
+def _range(number: Ranged, format_spec: str) -> str:
+    """The range in brackets behind a number, which no line breaks; nothing where there is none."""
+    text = money_text if format_spec == ENDS_OF_MONEY else number_text
+    digits = digits_of(number)
+    low, high = (None if end is None else text(end, digits) for end in (number.low, number.high))
+    if low is None and high is None:
+        return ""
+    told = Ends.OR_LESS if low is None else Ends.OR_MORE if high is None else Ends.BOTH
+    found = phrase(told, low=low, high=high)
+    return found[:1] + found[1:].replace(" ", NO_BREAK)
 
 
 _FILLED = _Filled()

@@ -1,0 +1,97 @@
+"""What is advised for a season, as tables of the results."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import ClassVar
+
+from wood_xl.choice.combinations import first_days
+from wood_xl.choice.combining import task_order
+from wood_xl.choice.edge import ExchangeRow, exchange_row
+from wood_xl.choice.values import stated_values
+from wood_xl.choice.verdicts import TaskChoice
+from wood_xl.choice.winners import WinnerRow, conflict, winner_rows
+from wood_xl.draws.figure import Figure, TableRow
+from wood_xl.hours.comparisons import ComparisonRow
+from wood_xl.hours.methods import MethodTotals
+from wood_xl.hours.season_rates import SeasonRates
+from wood_xl.reasons import Listing, Reason, Said, is_said, said
+
+
+@dataclass(frozen=True, eq=False)
+class VerdictRow(TableRow):
+    """What is advised for a task.
+
+    kind, surety: as ids.
+    """
+
+    table: ClassVar[str] = "verdicts"
+    task: str
+    choice: str
+    kind: str
+    surety: str
+    flip: Figure
+    head: Said
+    sentence: Said
+    conflict: Said | None
+
+
+def verdict_row(choice: TaskChoice) -> VerdictRow:
+    """The row of a task."""
+    verdict = choice.verdict()
+    buying = [] if verdict.choice is None else choice.buying(verdict.choice)
+    return VerdictRow(
+        task=choice.task,
+        choice="" if verdict.choice is None else verdict.choice.name,
+        kind=verdict.kind.key,
+        surety=verdict.surety.key,
+        flip=choice.flip,
+        head=verdict.head,
+        sentence=said(Listing.SENTENCES, parts=(*verdict.parts, *buying)),
+        conflict=conflict(choice.judged, choice.rates.study.tools) if len(choice.ways) > 1 else None,
+    )
+
+
+@dataclass(frozen=True)
+class Advices:
+    """Rows of the three tables."""
+
+    verdicts: list[VerdictRow]
+    winners: list[WinnerRow]
+    exchange: list[ExchangeRow]
+
+
+def advices(rates: SeasonRates, compared: Iterable[ComparisonRow], barred: Mapping[str, Said]) -> Advices:
+    """What is advised for each task of a season.
+
+    barred: methods that nobody here may be planned for, with the reason.
+    """
+    values = stated_values(rates.study.season)
+    pairs = {(row.figure, frozenset((row.more, row.less))): row for row in compared}
+    told = [t for t in rates.study.totals if t.counted or waiting_cells(t)]
+    of_task = {task: [t for t in told if t.method.task == task] for task in task_order(first_days(told))}
+    choices = [
+        TaskChoice(
+            task=task,
+            tried=[t for t in of_task[task] if t.counted],
+            waiting=[cell for t in of_task[task] for cell in waiting_cells(t)],
+            rates=rates,
+            values=values,
+            compared=pairs,
+            barred=barred,
+        )
+        for task in of_task
+    ]
+    told_of = [choice for choice in choices if not choice.waiting and not values.waits]
+    edges = [choice.edge for choice in told_of if choice.edge is not None]
+    return Advices(
+        verdicts=[verdict_row(choice) for choice in choices],
+        winners=winner_rows({choice.task: choice.judged for choice in choices if choice.judged}),
+        exchange=[exchange_row(step) for edge in edges for step in edge.told],
+    )
+
+
+def waiting_cells(totals: MethodTotals) -> list[str]:
+    """Cell that each session of a method waits for."""
+    return [s.state["cell"] for s in totals.not_counted if is_said(s.state, Reason.NEEDS)]

@@ -1,0 +1,345 @@
+"""The ways of one task in exchange values: which is least at which value of an hour, and what the next one costs."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from itertools import pairwise
+from typing import ClassVar
+
+from wood_xl.air.method import method_emissions
+from wood_xl.choice.values import Values
+from wood_xl.draws.ensemble import Number, nominal
+from wood_xl.draws.figure import Figure, TableRow, drawn, is_of_unknown_doubt, not_given, sum_of
+from wood_xl.hours.methods import MethodTotals
+from wood_xl.hours.season_rates import SeasonRates
+from wood_xl.money.break_even import hour_saved_cost
+from wood_xl.reasons import Basis, Reason, said
+
+HALF, SAME, TWICE = 0.5, 1.0, 2.0  # of the season's yearly volume
+CASH_AT = {HALF: "half_volume", SAME: "cash", TWICE: "double_volume"}
+KG_PER_TONNE, KCAL = 1000.0, 1000.0
+
+
+def lower_edge(*, hours: Sequence[float], rest: Sequence[float]) -> list[int]:
+    """Ways that are least at some value of an hour from 0 on, the cheapest first and the quickest last.
+
+        sum = rest + v hours;  next way = least (rest' - rest) / (hours - hours') among those with fewer hours
+
+    hours: of each way.
+    rest: cash, and what else is weighed, of each way.
+
+    Returns their places: each is least from the flip with the one before it to the flip with the one after it.
+
+    Errors: ValueError if there is no way.
+    Source: wood_xl_definitions, lower edge.
+
+    >>> lower_edge(hours=[6.0, 3.0, 4.8, 2.0], rest=[5.0, 20.0, 14.0, 90.0])
+    [0, 1, 3]
+    """
+    places = range(len(hours))
+    at = min(places, key=lambda i: (rest[i], hours[i], i))
+    edge = [at]
+    while quicker := [i for i in places if hours[i] < hours[at]]:
+        now = at
+        at = min(quicker, key=lambda i: ((rest[i] - rest[now]) / (hours[now] - hours[i]), hours[i], i))
+        edge.append(at)
+    return edge
+
+
+def price_of_saved(more: Figure, saved: Figure, *, none: Reason, maybe: Reason) -> Figure:
+    """What one unit costs of what is saved; without an upper end where it may be that nothing is.
+
+        price = more / saved
+
+    more: what it costs.
+    saved: what that saves, of the same wood.
+    none: what to say where nothing is saved.
+    maybe: the same where it is not told apart from nothing.
+
+    Source: cost_reference, break-even value of time.
+
+    >>> from wood_xl.reasons import Reason
+    >>> reasons = {"none": Reason.SAVES_NO_HOUR, "maybe": Reason.MAY_SAVE_NO_HOUR}
+    >>> price_of_saved(Figure(42.0), Figure(2.1), **reasons).value
+    20.0
+    """
+    for one in (more, saved):
+        if one.value is None:
+            return not_given(one.why)
+    price = hour_saved_cost(extra_cash=more.number, hours_saved=saved.number)
+    if nominal(price) == math.inf:
+        return not_given(said(none))
+    unsure = next((one for one in (more, saved) if is_of_unknown_doubt(one)), None)
+    if unsure is not None:
+        return Figure(nominal(price), reason=unsure.reason)
+    found = drawn(price)
+    if found.high != math.inf:
+        return found
+    low = None if found.low == math.inf else found.low
+    return replace(found, low=low, high=None, reason=said(maybe))
+
+
+@dataclass(frozen=True, eq=False)
+class Way:
+    """One method of a task.
+
+    figures: its figures for a cord by their ids: ``worker_hours``, ``kcal_net``, and cash and CO2e at each volume.
+    """
+
+    totals: MethodTotals
+    figures: Mapping[tuple[str, float], Figure]
+
+    @property
+    def name(self) -> str:
+        """Of the method."""
+        return self.totals.method.name
+
+    def figure(self, figure_id: str, volume: float = SAME) -> Figure:
+        """A figure for a cord, at a multiple of the yearly volume."""
+        return self.figures.get((figure_id, volume)) or self.figures[figure_id, SAME]
+
+    @property
+    def hours(self) -> Figure:
+        """Worker hours."""
+        return self.figure("worker_hours")
+
+    def rest(self, values: Values, volume: float = SAME) -> Figure:
+        """Cash with what else is weighed, for a cord."""
+        weights = values.weights
+        return sum_of({key: self.figure(key, volume) for key in weights}, weights, lambda _, figure: figure.why)
+
+    def lacks(self, values: Values) -> tuple[str, Figure] | None:
+        """The first figure that is weighed and not given; None if none is."""
+        found = ((key, self.figure(key)) for key in ("worker_hours", *values.weights))
+        return next(((key, figure) for key, figure in found if figure.value is None), None)
+
+
+def ways_of(methods: Sequence[MethodTotals], rates: SeasonRates, values: Values) -> list[Way]:
+    """The methods of a task with their figures; CO2e at another volume is asked for where it is weighed."""
+    at: dict[float, SeasonRates] = {}
+    if values.co2e_tonne is not None:
+        at = {times: _at_volume(methods, rates, times) for times in (HALF, TWICE)}
+    return [
+        Way(
+            t,
+            {
+                **{(key, SAME): rates.figure(t, key) for key in ("worker_hours", "kcal_net", "co2e")},
+                **{("cash", times): rates.figure(t, key) for times, key in CASH_AT.items()},
+                **{("co2e", times): known.figure(t, "co2e") for times, known in at.items()},
+            },
+        )
+        for t in methods
+    ]
+
+
+def _at_volume(methods: Sequence[MethodTotals], rates: SeasonRates, times: float) -> SeasonRates:
+    study = rates.study.at(times)
+    return SeasonRates(study, rates.costs, {t.method.name: method_emissions(t, study) for t in methods}, rates.design)
+
+
+@dataclass(frozen=True, eq=False)
+class Step:
+    """From a cheaper way to a quicker one."""
+
+    cheap: Way
+    quick: Way
+    values: Values
+
+    @cached_property
+    def hours_saved(self) -> Figure:
+        """By the quicker, for a cord."""
+        return _less(self.cheap.hours, self.quick.hours)
+
+    @cached_property
+    def kcal_saved(self) -> Figure:
+        """By the quicker, for a cord."""
+        return _less(self.cheap.figure("kcal_net"), self.quick.figure("kcal_net"))
+
+    @cached_property
+    def cash_more(self) -> Figure:
+        """With the quicker, for a cord."""
+        return _less(self.quick.figure("cash"), self.cheap.figure("cash"))
+
+    @cached_property
+    def co2e_more(self) -> Figure:
+        """With the quicker, for a cord."""
+        return _less(self.quick.figure("co2e"), self.cheap.figure("co2e"))
+
+    @cached_property
+    def hour(self) -> Figure:
+        """What an hour costs in cash that the quicker saves."""
+        price = _of_hour(self.cash_more, self.hours_saved)
+        return replace(price, basis=said(Basis.SAVES_BOTH)) if (price.value or 0.0) < 0 else price
+
+    @cached_property
+    def flips(self) -> dict[float, Figure]:
+        """Value of an hour at which both have equal sums, by the multiple of the yearly volume."""
+        rests = {
+            times: _less(self.quick.rest(self.values, times), self.cheap.rest(self.values, times))
+            for times in CASH_AT
+        }
+        return {times: _of_hour(more, self.hours_saved) for times, more in rests.items()}
+
+    @property
+    def flip(self) -> Figure:
+        """At the season's volume."""
+        return self.flips[SAME]
+
+    @cached_property
+    def kcal_1000(self) -> Figure:
+        """What 1,000 kcal cost in cash that the quicker spares."""
+        none, maybe = Reason.SAVES_NO_EFFORT, Reason.MAY_SAVE_NO_EFFORT
+        return price_of_saved(self.cash_more, self.kcal_saved.times(1 / KCAL), none=none, maybe=maybe)
+
+    @cached_property
+    def cleaner_first(self) -> tuple[Way, Way]:
+        """Both, the one that emits less first."""
+        is_quick_cleaner = (self.co2e_more.value or 0.0) < 0
+        return (self.quick, self.cheap) if is_quick_cleaner else (self.cheap, self.quick)
+
+    @cached_property
+    def co2e_tonne(self) -> Figure:
+        """What a metric ton costs that the cleaner avoids: its hours at their value less the cash it keeps."""
+        if self.values.hour is None:
+            return not_given(said(Reason.NO_VALUE_OF_HOUR))
+        clean, dirty = self.cleaner_first
+        parts = {"hours": _less(clean.hours, dirty.hours), "cash": _less(clean.figure("cash"), dirty.figure("cash"))}
+        weights = {"hours": self.values.hour, "cash": 1.0}
+        return self._for_a_tonne(sum_of(parts, weights, lambda _, figure: figure.why))
+
+    @cached_property
+    def co2e_tonne_hours(self) -> Figure:
+        """More hours of the cleaner for a metric ton that it avoids."""
+        clean, dirty = self.cleaner_first
+        return self._for_a_tonne(_less(clean.hours, dirty.hours))
+
+    def _for_a_tonne(self, more: Figure) -> Figure:
+        clean, dirty = self.cleaner_first
+        avoided = _less(dirty.figure("co2e"), clean.figure("co2e")).times(1 / KG_PER_TONNE)
+        return price_of_saved(more, avoided, none=Reason.AVOIDS_NONE, maybe=Reason.MAY_AVOID_NONE)
+
+    def holds(self, hour: float) -> bool:
+        """Whether the range of the flip holds a value of an hour."""
+        flip = self.flip
+        if flip.members is None:
+            return is_of_unknown_doubt(flip) or flip.value == hour
+        low = -math.inf if flip.low is None else flip.low
+        return low <= hour <= (math.inf if flip.high is None else flip.high)
+
+
+def _less(one: Figure, other: Figure) -> Figure:
+    """The difference of two figures, member by member."""
+    return sum_of({"one": one, "other": other}, {"one": 1.0, "other": -1.0}, lambda _, figure: figure.why)
+
+
+def _of_hour(more: Figure, saved: Figure) -> Figure:
+    return price_of_saved(more, saved, none=Reason.SAVES_NO_HOUR, maybe=Reason.MAY_SAVE_NO_HOUR)
+
+
+@dataclass(frozen=True, eq=False)
+class Edge:
+    """Ways of one task that all have what is weighed.
+
+    ways: in the order of the notes.
+    """
+
+    ways: Sequence[Way]
+    values: Values
+    _rests: dict[str, Figure] = field(default_factory=dict)
+
+    def rest(self, way: Way) -> Figure:
+        """Cash with what else is weighed, for a cord."""
+        if way.name not in self._rests:
+            self._rests[way.name] = way.rest(self.values)
+        return self._rests[way.name]
+
+    def sum(self, way: Way, hour: float) -> Number:
+        """What a way takes of a cord, with hours at what they are worth, by all members."""
+        return self.rest(way).number + hour * way.hours.number
+
+    def plain_sum(self, way: Way, hour: float) -> float:
+        """The same as things stand."""
+        return (self.rest(way).value or 0.0) + hour * (way.hours.value or 0.0)
+
+    @cached_property
+    def least(self) -> list[Way]:
+        """Ways that are least at some value of an hour, the cheapest first."""
+        hours = [way.hours.value or 0.0 for way in self.ways]
+        rest = [self.rest(way).value or 0.0 for way in self.ways]
+        return [self.ways[at] for at in lower_edge(hours=hours, rest=rest)]
+
+    @cached_property
+    def steps(self) -> list[Step]:
+        """Each two neighbors on the edge, those with the lowest flip first."""
+        return [Step(cheap, quick, self.values) for cheap, quick in pairwise(self.least)]
+
+    @property
+    def told(self) -> list[Step]:
+        """The same; where one way is least at any value of an hour, it against the next one."""
+        if self.steps or len(self.ways) < 2:
+            return self.steps
+        (best,) = self.least
+        return [Step(self.next_to(best, self.values.hour or 0.0), best, self.values)]
+
+    @property
+    def quickest(self) -> Way:
+        """With the fewest hours."""
+        return min(self.ways, key=lambda way: way.hours.value or 0.0)
+
+    def least_at(self, hour: float) -> Way:
+        """The way that is least at a value of an hour."""
+        return min(self.ways, key=lambda way: self.plain_sum(way, hour))
+
+    def next_to(self, way: Way, hour: float) -> Way:
+        """The way that comes next to the least one, at a value of an hour."""
+        others = [one for one in self.ways if one is not way]
+        return min(others, key=lambda one: self.plain_sum(one, hour))
+
+    @cached_property
+    def is_of_unknown_doubt(self) -> bool:
+        """Whether nothing is known of the doubt of a figure that is weighed."""
+        return any(is_of_unknown_doubt(one) for way in self.ways for one in (way.hours, self.rest(way)))
+
+
+@dataclass(frozen=True, eq=False)
+class ExchangeRow(TableRow):
+    """What it costs to take the quicker of two ways of a task."""
+
+    table: ClassVar[str] = "exchange"
+    task: str
+    method: str
+    instead_of: str
+    hours_saved: Figure
+    cash_more: Figure
+    kcal_saved: Figure
+    co2e_more: Figure
+    hour: Figure
+    flip: Figure
+    flip_half: Figure
+    flip_twice: Figure
+    kcal_1000: Figure
+    co2e_tonne: Figure
+    co2e_tonne_hours: Figure
+
+
+def exchange_row(step: Step) -> ExchangeRow:
+    """The row of two neighbors."""
+    return ExchangeRow(
+        task=step.quick.totals.method.task,
+        method=step.quick.name,
+        instead_of=step.cheap.name,
+        hours_saved=step.hours_saved,
+        cash_more=step.cash_more,
+        kcal_saved=step.kcal_saved,
+        co2e_more=step.co2e_more,
+        hour=step.hour,
+        flip=step.flip,
+        flip_half=step.flips[HALF],
+        flip_twice=step.flips[TWICE],
+        kcal_1000=step.kcal_1000,
+        co2e_tonne=step.co2e_tonne,
+        co2e_tonne_hours=step.co2e_tonne_hours,
+    )

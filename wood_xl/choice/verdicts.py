@@ -1,0 +1,390 @@
+"""What is advised for each task, and why: the first kind of verdict that holds, in the order of ``Kind``.
+
+A verdict never rests on a figure that is withheld, and never names a way that nobody here may be planned for.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from wood_xl.choice.edge import Edge, Step, Way, ways_of
+from wood_xl.choice.values import Values
+from wood_xl.choice.winners import Judged, winners_of
+from wood_xl.data.trade import tasks
+from wood_xl.draws.ensemble import level
+from wood_xl.draws.figure import Figure, not_given
+from wood_xl.draws.shared_factors import least_shares
+from wood_xl.draws.verdicts import surety
+from wood_xl.hours.comparisons import ComparisonRow
+from wood_xl.hours.methods import MethodTotals
+from wood_xl.hours.season_rates import SeasonRates
+from wood_xl.reasons import Ranged, Reason, Said, said
+from wood_xl.records import Tool
+from wood_xl.verdicts import Advice, Advised, Kind, Surety
+
+LACKS = {
+    "worker_hours": Reason.NO_HOURS,
+    "cash": Reason.NO_CASH,
+    "kcal_net": Reason.NO_EFFORT,
+    "co2e": Reason.NO_CO2E,
+}
+
+
+@dataclass(frozen=True, eq=False)
+class Verdict:
+    """What is advised for a task.
+
+    choice: None if no way is named.
+    """
+
+    kind: Kind
+    head: Said
+    parts: tuple[Said, ...]
+    surety: Surety
+    choice: Way | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class TaskChoice:
+    """The ways of one task, and what may be said of them.
+
+    tried: methods with a session that counts.
+    waiting: cells that sessions of the task wait for, one for each session.
+    compared: judged pairs of methods, by figure and names.
+    barred: methods that nobody here may be planned for, with the reason.
+    """
+
+    task: str
+    tried: Sequence[MethodTotals]
+    waiting: Sequence[str]
+    rates: SeasonRates
+    values: Values
+    compared: Mapping[tuple[str, frozenset[str]], ComparisonRow]
+    barred: Mapping[str, Said]
+
+    @cached_property
+    def ways(self) -> list[Way]:
+        """Of all methods that were tried."""
+        return ways_of(self.tried, self.rates, self.values)
+
+    @cached_property
+    def edge(self) -> Edge | None:
+        """Of all ways, whoever may do them; None if one of them lacks what is weighed."""
+        whole = bool(self.ways) and not any(way.lacks(self.values) for way in self.ways)
+        return Edge(self.ways, self.values) if whole else None
+
+    @property
+    def name(self) -> str:
+        """Of the task."""
+        return tasks()[self.task].name
+
+    @property
+    def currency(self) -> str:
+        """Of the season."""
+        return self.rates.study.season.currency
+
+    def head(self, advised: Advised, way: Way | None = None) -> Said:
+        """The head of a verdict."""
+        return said(advised, task=self.name, method=None if way is None else way.name)
+
+    def verdict(self) -> Verdict:
+        """The first kind that holds."""
+        if len(self.ways) == 1 and not self.waiting and self.ways[0].hours.value is not None:
+            return self._only_way(self.ways[0])
+        lacking = [way for way in self.ways if way.lacks(self.values)]
+        if len(self.ways) > 1 and lacking:
+            return self._price_missing(lacking[0])
+        if self.waiting or self.values.waits or self.edge is None:
+            return self._waits()
+        return self._barred(self.edge) or self._decided(self.edge)
+
+    def _only_way(self, way: Way) -> Verdict:
+        parts = (said(Advice.ONLY_WAY, hours=ranged(way.hours)),)
+        why = self.barred.get(way.name)
+        if why is not None:
+            told = (*parts, said(Advice.ONLY_BARRED, method=way.name, why=why))
+            return Verdict(Kind.ONLY_WAY, self.head(Advised.NOBODY), told, Surety.ONLY_ONE)
+        return Verdict(Kind.ONLY_WAY, self.head(Advised.METHOD, way), parts, Surety.ONLY_ONE, way)
+
+    def _price_missing(self, lacking: Way) -> Verdict:
+        """Only time can be compared."""
+        known = [way for way in self.ways if way.hours.value is not None]
+        free = [way for way in known if way.name not in self.barred]
+        key, figure = lacking.lacks(self.values) or ("cash", not_given(None))
+        if not known:
+            return self._waits()
+        quick = min(known, key=_hours)
+        judged = winners_of(self.ways, "worker_hours", self.compared, self.margin)
+        sure = judged.surety if len(known) == len(self.ways) else Surety.NOT_KNOWN
+        facts = {"method": lacking.name, "lack": said(LACKS[key]), "why": figure.why}
+        parts = [said(Advice.PRICE_MISSING, quick=quick.name, surety=sure, **facts)]
+        if quick.name in self.barred:
+            parts.append(said(Advice.QUICK_BARRED, method=quick.name, why=self.barred[quick.name]))
+        choice = min(free, key=_hours, default=None)
+        if choice is not quick:
+            sure = Surety.NOT_KNOWN
+        named = Advised.QUICKEST if choice is quick else Advised.METHOD
+        head = self.head(Advised.NOBODY if choice is None else named, choice)
+        return Verdict(Kind.PRICE_MISSING, head, tuple(parts), sure, choice)
+
+    def _waits(self) -> Verdict:
+        cells, n = tuple(dict.fromkeys(self.waiting)), len(self.waiting)
+        if not cells:
+            part = said(Advice.VALUE_WAITS, cell=self.values.waits)
+        elif n == 1:
+            part = said(Advice.ONE_WAITS, cells=cells)
+        else:
+            part = said(Advice.WAIT, n=n, cells=cells)
+        return Verdict(Kind.WAITS, self.head(Advised.WAITS), (part,), Surety.NOT_KNOWN)
+
+    def _barred(self, edge: Edge) -> Verdict | None:
+        """A verdict among the ways that somebody may be planned for; None if that is all of them."""
+        barred = [way for way in edge.ways if way.name in self.barred]
+        free = [way for way in edge.ways if way.name not in self.barred]
+        if not barred:
+            return None
+        hour = self.values.hour
+        first = edge.least if hour is None else [edge.least_at(hour)]
+        would_come_first = [way for way in first if way in barred]
+        way, advice = barred[0], Advice.ONLY_BARRED
+        if edge.quickest in barred:
+            way, advice = edge.quickest, Advice.QUICK_BARRED
+        elif would_come_first:
+            way, advice = would_come_first[0], Advice.OTHER_BARRED
+        elif len(free) > 1:
+            return self._decided(Edge(free, self.values))
+        part = said(advice, method=way.name, why=self.barred[way.name])
+        if not free:
+            return Verdict(Kind.NOBODY_MAY, self.head(Advised.NOBODY), (part,), Surety.NOT_KNOWN)
+        if len(free) == 1:
+            return Verdict(Kind.NOBODY_MAY, self.head(Advised.METHOD, free[0]), (part,), Surety.ONLY_ONE, free[0])
+        inner = self._decided(Edge(free, self.values))
+        return replace(inner, kind=Kind.NOBODY_MAY, parts=(part, *inner.parts))
+
+    def _decided(self, edge: Edge) -> Verdict:
+        """A verdict among ways that somebody may be planned for, none of which lacks what is weighed."""
+        verdict = self._told_alike(edge) or self._by_hours_and_sum(edge)
+        if not self.values.is_more_than_cash or verdict.kind is Kind.TIME_OPEN:
+            return verdict
+        return replace(verdict, parts=(*verdict.parts, said(Advice.MORE_THAN_CASH)))
+
+    def _told_alike(self, edge: Edge) -> Verdict | None:
+        """Where the two ways that matter are the same within the margin."""
+        hour = self.values.hour
+        if self.margin is None or edge.is_of_unknown_doubt:
+            return None
+        if hour is not None:
+            one = edge.least_at(hour)
+            other = edge.next_to(one, hour)
+            is_same = is_alike(edge.sum(one, hour), edge.sum(other, hour), self.margin)
+        else:
+            one = edge.least[0]
+            other = edge.least[-1] if len(edge.least) > 1 else edge.next_to(one, 0.0)
+            row = self._compared(one, other)
+            is_same = row is not None and row.surety is Surety.SAME
+            is_same = is_same and is_alike(edge.rest(one).number, edge.rest(other).number, self.margin)
+        if not is_same:
+            return None
+        part = said(Advice.SAME, one=one.name, other=other.name, margin=100 * self.margin)
+        return Verdict(Kind.SAME, self.head(Advised.EITHER), (part,), Surety.SAME)
+
+    def _by_hours_and_sum(self, edge: Edge) -> Verdict:
+        hour = self.values.hour
+        first = edge.least_at(hour) if hour is not None else edge.least[0]
+        if len(edge.least) == 1:
+            step = _against_next_in_hours(edge)
+            return self._time_open(step) if self._is_time_open(step) else self._dominates(edge)
+        if hour is None:
+            if all(self._is_time_open(step) for step in edge.steps):
+                return self._time_open(edge.steps[0])
+            return self._depends(edge)
+        below = [step for step in edge.steps if step.quick is first]
+        above = [step for step in edge.steps if step.cheap is first]
+        main = (below or above)[0]
+        if self._is_time_open(main):
+            return self._time_open(main)
+        unsure = [step for step in (*below, *above) if step.holds(hour)]
+        if unsure:
+            return self._kept(edge, min(unsure, key=lambda step: abs((step.flip.value or 0.0) - hour)), hour)
+        parts = [
+            said(advice, surety=self._against(edge, first, rival, hour), **self._facts(step, hour))
+            for advice, steps in ((Advice.PAYS, below), (Advice.TOO_DEAR, above))
+            for step in steps
+            for rival in (step.cheap if advice is Advice.PAYS else step.quick,)
+        ]
+        told = {way.name for step in (*below, *above) for way in (step.cheap, step.quick)}
+        parts += self._beside(edge, first, [way for way in edge.ways if way.name not in told], hour)
+        kind, sure = Kind.PAYS if below else Kind.TOO_DEAR, self._surety(edge, first)
+        return Verdict(kind, self.head(Advised.METHOD, first), tuple(parts), sure, first)
+
+    def _against(self, edge: Edge, way: Way, other: Way, hour: float) -> Surety:
+        """How sure it is that a way has a lower sum than another one."""
+        if edge.is_of_unknown_doubt:
+            return Surety.NOT_KNOWN
+        sums = edge.sum(way, hour), edge.sum(other, hour)
+        within = self.margin is not None and is_alike(*sums, self.margin)
+        return surety(least_shares(sums)[0], float(within), len(edge.ways))
+
+    def _beside(self, edge: Edge, way: Way, others: Sequence[Way], hour: float) -> list[Said]:
+        """What is said of ways that are least at no value of an hour, and yet are not told apart from the advised."""
+        sureties = [(other, self._against(edge, way, other, hour)) for other in others]
+        return [
+            said(Advice.BESIDE, one=way.name, other=other.name, surety=sure)
+            for other, sure in sureties
+            if sure is not Surety.SETTLED
+        ]
+
+    def _time_open(self, step: Step) -> Verdict:
+        facts = {"quick": step.quick.name, "cheap": step.cheap.name, "hours": ranged(step.hours_saved)}
+        head, part = self.head(Advised.NOT_SETTLED), said(Advice.TIME_OPEN, **facts)
+        row = self._compared(step.cheap, step.quick)
+        sure = Surety.NOT_KNOWN if row is None or row.takes_less.value is None else Surety.OPEN
+        return Verdict(Kind.TIME_OPEN, head, (part,), sure)
+
+    def _dominates(self, edge: Edge) -> Verdict:
+        (best,) = edge.least
+        step = Step(edge.next_to(best, self.values.hour or 0.0), best, self.values)
+        sure = self._surety(edge, best)
+        facts = {"quick": best.name, "other": step.cheap.name, "surety": sure, "hours": ranged(step.hours_saved)}
+        part = said(Advice.DOMINATES_BY_SUM, **facts)
+        if (step.cash_more.value or 0.0) < 0:
+            less = ranged(step.cash_more.times(-1))
+            part = said(Advice.DOMINATES, cash=less, currency=self.currency, **facts)
+        parts = (part, said(Advice.NOTHING_TO_WEIGH)) if sure is Surety.SETTLED else (part,)
+        return Verdict(Kind.DOMINATES, self.head(Advised.METHOD, best), parts, sure, best)
+
+    def _depends(self, edge: Edge) -> Verdict:
+        parts = tuple(
+            said(
+                Advice.DEPENDS,
+                quick=step.quick.name,
+                cheap=step.cheap.name,
+                flip=ranged(step.flip),
+                currency=self.currency,
+            )
+            for step in edge.steps
+        )
+        return Verdict(Kind.DEPENDS, self.head(Advised.DEPENDS), parts, Surety.NOT_KNOWN)
+
+    def _kept(self, edge: Edge, step: Step, hour: float) -> Verdict:
+        """Where the range of a flip holds what an hour is worth."""
+        both = (step.cheap, step.quick)
+        owned = [way for way in both if not self.to_buy(way)]
+        facts = self._facts(step, hour)
+        if len(owned) == 2:
+            sure = self._surety(edge, edge.least_at(hour))
+            part, head = said(Advice.EITHER_OWNED, **facts), self.head(Advised.EITHER)
+            return Verdict(Kind.EITHER_OWNED, head, (part,), sure)
+        choice = owned[0] if owned else min(both, key=self.outlay)
+        (other,) = (way for way in both if way is not choice)
+        sure = self._surety(edge, choice)
+        part = said(Advice.KEEP_SMALLER_OUTLAY, method=choice.name, **facts)
+        if owned:
+            part = said(Advice.KEEP, other=other.name, **facts)
+        head = self.head(Advised.KEEP if owned else Advised.METHOD, choice)
+        return Verdict(Kind.KEEP, head, (part,), sure, choice)
+
+    def _facts(self, step: Step, hour: float) -> dict[str, object]:
+        return {
+            "quick": step.quick.name,
+            "cheap": step.cheap.name,
+            "hours": ranged(step.hours_saved),
+            "flip": ranged(step.flip),
+            "hour": hour,
+            "currency": self.currency,
+        }
+
+    def _surety(self, edge: Edge, way: Way) -> Surety:
+        """How sure it is that a way is the least: of all ways by their sums, or by hours and cash apart."""
+        if edge.is_of_unknown_doubt:
+            return Surety.NOT_KNOWN
+        place, hour = edge.ways.index(way), self.values.hour
+        if hour is None:
+            hours, rest = ([of(one).number for one in edge.ways] for of in (lambda one: one.hours, edge.rest))
+            share = min(least_shares(hours)[place], least_shares(rest)[place])
+        else:
+            share = least_shares([edge.sum(one, hour) for one in edge.ways])[place]
+        return surety(share, 0.0, len(edge.ways))
+
+    @property
+    def margin(self) -> float | None:
+        """Smallest difference that matters; None if its cell waits for a mend."""
+        season = self.rates.study.season
+        return None if "practical_margin" in season.broken else season.practical_margin_frac
+
+    def _compared(self, one: Way, other: Way) -> ComparisonRow | None:
+        return self.compared.get(("worker_hours", frozenset((one.name, other.name))))
+
+    def _is_time_open(self, step: Step) -> bool:
+        """Whether the quicker may not be the quicker, by the model's own probability."""
+        row = self._compared(step.cheap, step.quick)
+        if row is None or row.takes_less.value is None:
+            return True
+        chance = row.takes_less.value / 100
+        return (chance if row.less == step.quick.name else 1 - chance) < (1 + level()) / 2
+
+    def to_buy(self, way: Way) -> list[Tool]:
+        """Tools of a way that are still to buy; one of which nothing is said is."""
+        tools = self.rates.study.tools
+        return [tools[name] for name in way.totals.method.tools if name in tools and tools[name].is_to_pay]
+
+    def outlay(self, way: Way) -> float:
+        """What they cost."""
+        return math.fsum(tool.outlay or 0.0 for tool in self.to_buy(way))
+
+    def buying(self, way: Way) -> list[Said]:
+        """What is said of what a way still has to buy; nothing if a price is missing."""
+        tools, limit = self.to_buy(way), self.rates.study.season.next_season.cash_limit
+        if not tools or any(tool.outlay is None or "money" in tool.broken for tool in tools):
+            return []
+        facts = {"method": way.name, "outlay": self.outlay(way), "currency": self.currency}
+        if limit is None:
+            return [said(Advice.BUYING, **facts)]
+        return [said(Advice.BUYING_WITH_LIMIT, limit=limit, **facts)]
+
+    @property
+    def flip(self) -> Figure:
+        """Value of an hour at which the two ways that matter most cost the same, whoever may do them."""
+        if self.edge is None or self.waiting or self.values.waits or not self.edge.told:
+            return not_given(said(Reason.NO_FLIP))
+        steps, hour = self.edge.told, self.values.hour
+        if hour is None:
+            return steps[0].flip
+        first = self.edge.least_at(hour)
+        below = [step for step in steps if step.quick is first]
+        return (below or [step for step in steps if step.cheap is first])[0].flip
+
+    @cached_property
+    def judged(self) -> dict[str, Judged]:
+        """Which way is least in each figure."""
+        return {key: winners_of(self.ways, key, self.compared, self.margin) for key in LACKS} if self.ways else {}
+
+
+def ranged(figure: Figure) -> Ranged:
+    """A figure that is given, for a sentence."""
+    return Ranged(figure.value or 0.0, figure.low, figure.high)
+
+
+def is_alike(one: object, other: object, margin_frac: float) -> bool:
+    """Whether two amounts lie within the margin of each other in enough of the draws."""
+    both = np.broadcast_arrays(np.asarray(one, dtype=np.float64), np.asarray(other, dtype=np.float64))
+    low, high = np.minimum(*both), np.maximum(*both)
+    within = (low > 0) & (high <= low * (1 + margin_frac)) | (low == high)
+    draws = within[1:] if within.size > 1 else within
+    return surety(1.0, float(np.mean(draws)), 2) is Surety.SAME
+
+
+def _hours(way: Way) -> float:
+    return way.hours.value or 0.0
+
+
+def _against_next_in_hours(edge: Edge) -> Step:
+    """The way that is least at any value of an hour against the next one in hours."""
+    (best,) = edge.least
+    other = min((way for way in edge.ways if way is not best), key=_hours)
+    return Step(other, best, edge.values)
