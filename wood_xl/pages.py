@@ -27,6 +27,8 @@ class Answer(Word):
     HOURS_SAVED = auto()
     HOUR_SAVED = auto()
     COSTS_NOTHING = auto()
+    COSTS_NOTHING_OR = auto()
+    COST_OPEN = auto()
     COSTS_WHATEVER_VOLUME = auto()
     COSTS_UP_TO_A_VOLUME = auto()
     DOUBT = auto()

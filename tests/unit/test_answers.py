@@ -29,7 +29,11 @@ def test_a_method_that_pays_above_a_volume() -> None:
 
 
 def test_a_method_that_is_better_by_both() -> None:
-    assert ": nothing with Bucking, chain saw" in sentence(hour_saved_cost={"value": -0.4})
+    assert ": nothing with Bucking, chain saw" in sentence(hour_saved_cost={"value": -0.4, "high": -0.1})
+    assert ": nothing, or as much as 5 USD, with Bucking, chain saw" in sentence(
+        hour_saved_cost={"value": -0.4, "high": 5.2}
+    )
+    assert ": one cannot tell yet with Bucking" in sentence(hour_saved_cost={"value": -0.4, "high": None})
 
 
 def test_without_a_pair_nothing_is_said() -> None:

@@ -73,6 +73,15 @@ def _by_question(rates: list[Row], compared: list[Row], currency: str, system: S
     return paragraphs
 
 
+def _no_cost(cost: Row, currency: str) -> str:
+    """What is said of an hour that costs nothing as it stands: its range may say otherwise."""
+    if cost["high"] is None:
+        return phrase(Answer.COST_OPEN)
+    if cost["high"] <= 0:
+        return phrase(Answer.COSTS_NOTHING)
+    return phrase(Answer.COSTS_NOTHING_OR, high=cost["high"], currency=currency)
+
+
 def _hours_saved(rows: list[Row], currency: str) -> list[str]:
     """What each hour costs that a quicker method saves, and from which volume it pays."""
     parts = []
@@ -82,7 +91,7 @@ def _hours_saved(rows: list[Row], currency: str) -> list[str]:
             continue
         price = {"cost": cost["value"], "currency": currency}
         if cost["value"] <= 0:
-            costs = phrase(Answer.COSTS_NOTHING)
+            costs = _no_cost(cost, currency)
         elif volume["value"] is None:
             costs = phrase(Answer.COSTS_WHATEVER_VOLUME, **price, why=volume["reason"])
         else:
