@@ -125,7 +125,7 @@ def test_days_that_were_bad_for_all() -> None:
         left = fit.design.y - fit.design.x @ fit.beta[point]
         effects += weight * of_days @ np.linalg.solve(of_days + np.diag(own), left)
     for method, days in enumerate(found):
-        assert days == pytest.approx(math.exp(-effects[fit.design.method_of == method].mean()), rel=1e-10)
+        assert days == pytest.approx(math.exp(-effects[fit.design.method_of == method].mean()), abs=1e-8)
     assert found[0] < found[1] < 1.2
     assert equal_terms_of(fit).value < equal_terms_of(fit).measured
 
@@ -139,7 +139,8 @@ def test_a_value_outside_its_ends_gives_way_to_the_model() -> None:
     found, rate = equal_terms_of(fit), rates(fit)[0]
     assert rate.ends
     assert found.measured > rate.ends[1]
-    assert (found.is_by_model, found.value) == (True, rate.value)
+    assert found.is_by_model
+    assert found.value == pytest.approx(rate.value, rel=1e-7)
     assert not equal_terms_of(fit_of("3")).is_by_model
 
 

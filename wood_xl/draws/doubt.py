@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from wood_xl.data.load import value
-from wood_xl.draws.normal import Array, Mixture
+from wood_xl.draws.normal import Array, Mixture, agreed
 from wood_xl.draws.rows import Row
 from wood_xl.draws.season import Fit, fit_season
 from wood_xl.draws.verdicts import Rate, log_values, log_values_at_points
@@ -151,7 +151,7 @@ def factors(fit: Fit, method: int) -> Factors:
         wood = np.array([row.wood_m3 for row in fit.design.observed.rows])[of_method]
         effects = (fit.weight @ _by_day(fit, _left_over(fit))) @ fit.design.days
         days = float(effects[of_method] @ wood / wood.sum())
-    return Factors(math.exp(-logs), math.exp(-hands), math.exp(-days))
+    return Factors(agreed(math.exp(-logs)), agreed(math.exp(-hands)), agreed(math.exp(-days)))
 
 
 def _logs_and_hands(fit: Fit, method: int) -> tuple[float, float]:
@@ -180,7 +180,7 @@ def equal_terms(fit: Fit, method: int, rate: Rate) -> EqualTerms:
     measured, own = fit.design.observed.measured[method], factors(fit, method)
     nominal = measured * own.logs * own.hands * own.days
     inside = rate.ends is None or rate.ends[0] <= nominal <= rate.ends[1]
-    return EqualTerms(measured, own, nominal if inside else rate.value, not inside)
+    return EqualTerms(measured, own, nominal if inside else measured * agreed(rate.value / measured), not inside)
 
 
 def difference(fit: Fit, method: int) -> Difference:

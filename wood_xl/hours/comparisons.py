@@ -13,7 +13,7 @@ import numpy as np
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import COMMON_ALONE, WORLDS
 from wood_xl.draws.figure import EXACT, Figure, TableRow, drawn, not_given
-from wood_xl.draws.normal import Array
+from wood_xl.draws.normal import Array, agreed
 from wood_xl.draws.season import Fit
 from wood_xl.draws.verdicts import Ratio, further, ratios, surety
 from wood_xl.hours.how_sure import FIGURES, FOLLOWING, doubt_shares, log_variance_or_none
@@ -203,7 +203,7 @@ def _share_above(draws: Array, factor: float) -> float:
 def _judged(row: ComparisonRow, chances: Chances, methods_n: int, margin: float | Said) -> ComparisonRow:
     """With what the probabilities tell, and with what hangs on the margin that would not change a choice."""
     end = value("compare.shown_end")
-    less, by_margin, within = (Figure(100 * min(max(chance, 1 - end), end)) for chance in chances)
+    less, by_margin, within = (Figure(100 * min(max(agreed(chance), 1 - end), end)) for chance in chances)
     if isinstance(margin, Said):
         none = not_given(margin)
         sure = surety(max(chances.less, 1 - chances.less), 0.0, methods_n)

@@ -14,6 +14,7 @@ from wood_xl.draws.doubt import doubt
 from wood_xl.draws.ensemble import COMMON_ALONE, Number, OneByOne, last_score, nominal
 from wood_xl.draws.figure import EXACT, Figure, TableRow, not_given
 from wood_xl.draws.inputs import is_choice
+from wood_xl.draws.normal import agreed
 from wood_xl.draws.season import Fit
 from wood_xl.draws.shared_factors import least_shares, log_variance
 from wood_xl.draws.verdicts import next_day
@@ -189,14 +190,14 @@ def _with_sessions(row: HowSureRow, totals: MethodTotals, equal: EqualSeason) ->
     return replace(
         row,
         next_day=Figure(row.rate.value, None, low, high),
-        spread=Figure(100 * math.sqrt(2 * float(fit.weight @ half_variance))),
+        spread=Figure(100 * agreed(math.sqrt(2 * float(fit.weight @ half_variance)))),
         **doubt_shares(fit, number),
     )
 
 
 def doubt_shares(fit: Fit, first: int, second: int | None = None) -> dict[str, Any]:
     """Columns of where the doubt of a method, or of the ratio of two, comes from, in per cent."""
-    return {source.key: Figure(100 * share) for source, share in doubt(fit, first, second).items()}
+    return {source.key: Figure(100 * agreed(share)) for source, share in doubt(fit, first, second).items()}
 
 
 def quality(*, sessions_n: int) -> Quality:

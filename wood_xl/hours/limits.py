@@ -14,6 +14,7 @@ from typing import ClassVar
 from wood_xl.data.load import value
 from wood_xl.draws.doubt import difference, doubt
 from wood_xl.draws.figure import Figure, TableRow, not_given
+from wood_xl.draws.normal import agreed
 from wood_xl.hours.comparisons import comparison_rows
 from wood_xl.hours.equal_terms import EqualSeason
 from wood_xl.hours.how_sure import FIGURES, FOLLOWING
@@ -134,7 +135,7 @@ def _limit(one: MethodTotals, other: MethodTotals, equal: EqualSeason) -> Compar
         one=one.method.name,
         other=other.method.name,
         source=source,
-        share=Figure(100 * shares[source]),
+        share=Figure(100 * agreed(shares[source])),
         persons_of_one=_persons(one.counted),
         persons_of_other=_persons(other.counted),
         logs_of_one=_logs(one.counted),

@@ -9,6 +9,7 @@ from typing import ClassVar
 from wood_xl.data.load import value
 from wood_xl.draws.doubt import Trend, trend
 from wood_xl.draws.figure import Figure, TableRow, not_given
+from wood_xl.draws.normal import agreed
 from wood_xl.draws.student import LogEstimate
 from wood_xl.hours.equal_terms import EqualSeason
 from wood_xl.hours.fatigue import TimedSession, second_half_factor
@@ -140,7 +141,7 @@ def _row(practice: Practice) -> PracticeRow:
         words=practice.words,
         sessions_n=len(practice.totals.counted),
         per_doubling=not_given(found) if isinstance(found, Said) else _percent(found.per_doubling, found.ends),
-        by_chance=not_given(found) if isinstance(found, Said) else Figure(100 * found.by_chance_frac),
+        by_chance=not_given(found) if isinstance(found, Said) else Figure(100 * agreed(found.by_chance_frac)),
         later_hours=practice.later_hours,
         timed_sessions_n=practice.halves_n,
         second_half=untimed if half is None else _percent(half.value, half.interval()),
@@ -149,4 +150,4 @@ def _row(practice: Practice) -> PracticeRow:
 
 def _percent(factor: float, ends: tuple[float, float]) -> Figure:
     low, high = ends
-    return Figure(100 * factor, None, 100 * low, 100 * high)
+    return Figure(100 * agreed(factor), None, 100 * low, 100 * high)

@@ -20,7 +20,7 @@ from wood_xl.draws.ensemble import Worlds
 from wood_xl.draws.figure import Figure, drawn, not_given
 from wood_xl.draws.households import Household, Households, pooled
 from wood_xl.draws.least_squares import least_squares
-from wood_xl.draws.normal import Array
+from wood_xl.draws.normal import Array, agreed
 from wood_xl.draws.student import t_quantile
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
@@ -217,9 +217,9 @@ def pooled_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
             "seasons_n": len(one.parts),
             "value": _figure(found),
             "next_season": _figure(found, of_next=True),
-            "spread": not_given(said(Reason.ONE_SEASON)) if is_alone else Figure(100 * found.spread),
+            "spread": not_given(said(Reason.ONE_SEASON)) if is_alone else Figure(100 * agreed(found.spread)),
             "agreement": found.agreement,
-            "heaviest": Figure(100 * max(found.shares)),
+            "heaviest": Figure(100 * agreed(max(found.shares))),
         }
 
 
@@ -233,7 +233,7 @@ def contribution_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
                 "methods": str(part.methods_n),
                 "sessions_n": part.sessions_n,
                 "value": part.value,
-                "weight": Figure(100 * share),
+                "weight": Figure(100 * agreed(share)),
             }
 
 
@@ -248,7 +248,7 @@ def without_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
                 **one.about,
                 "season": season.name,
                 "value": _figure(rest),
-                "change": Figure(100 * math.expm1(rest.log_value - one.found.log_value)),
+                "change": Figure(100 * math.expm1(agreed(rest.log_value - one.found.log_value))),
             }
 
 
