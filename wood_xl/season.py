@@ -146,7 +146,7 @@ def season_tables(season: Season) -> SeasonTables:
         "exposures": exposure_rows(sessions, study.tools),
         "exposure_limits": limit_rows(totals, study.tools),
         "sessions": [session_row(s, season, study) for s in sessions],
-        "left_out": list(left_out_rows(known, rates_of)),
+        "left_out": list(left_out_rows(known, judged, rates_of)),
         "lots": [lot_row(lot) for lot in lots.values()],
         "combinations_year": list(
             combination_year_rows(

@@ -97,7 +97,8 @@ class Did(Word):
 
     PERSON = auto()
     PERSONS = auto()
-    VERDICT = auto()
+    LESS = auto()
+    BOTH = auto()
     VERDICTS = auto()
 
 

@@ -447,8 +447,8 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
     ],
     "left_out": [
         ("B-04", BUCK_SAW, "buck", "rained off", "Worker hours", "h/cord", _between(7.58, 5.41, 10.6),
-         _between(8.12, 5.8, 11.4), f"{BUCK_CHAIN} less than {BUCK_SAW} (settled)",
-         f"{BUCK_CHAIN} less than {BUCK_SAW} (settled)"),
+         _between(8.12, 5.8, 11.4), f"{BUCK_CHAIN} takes less than {BUCK_SAW}: settled",
+         f"{BUCK_CHAIN} takes less than {BUCK_SAW}: settled"),
     ],
     "practice": [
         (BUCK_SAW, "buck", "too few sessions to tell", 3, _between(96.0, 80.0, 115.0), 33.3,

@@ -299,8 +299,8 @@ def test_a_session_left_out_stands_with_what_it_would_change() -> None:
     counted = season(trial(HAND, [60, 62, 61, 180]), THREE)
     assert hours["without_it"].value == rows(data, "rates_per_cord", method=HAND)[0]["worker_hours"].value
     assert hours["with_it"].value == rows(counted, "rates_per_cord", method=HAND)[0]["worker_hours"].value
-    assert hours["verdict"] == f"{SAW} less than {HAND} (settled)"
-    assert hours["verdict_with_it"] == f"{SAW} less than {HAND} ({compared(counted)['surety']})"
+    assert hours["verdict"] == f"{SAW} takes less than {HAND}: settled"
+    assert hours["verdict_with_it"] == f"{SAW} takes less than {HAND}: {compared(counted)['surety']}"
 
 
 def test_of_many_sessions_left_out_time_and_effort_are_told() -> None:

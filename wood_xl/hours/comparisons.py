@@ -76,14 +76,22 @@ def comparison_rows(
     totals: Sequence[MethodTotals], rates: SeasonRates, figures: Sequence[str] = (*FIGURES, *FOLLOWING)
 ) -> list[ComparisonRow]:
     """One row for each pair of methods and each figure."""
-    return [row for methods in by_task(totals) for figure_id in figures for row in _rows(figure_id, methods, rates)]
+    common = rates.by(COMMON_ALONE)
+    return [
+        row
+        for methods in by_task(totals)
+        for figure_id in figures
+        for row in _rows(figure_id, methods, rates, common)
+    ]
 
 
-def _rows(figure_id: str, methods: Sequence[MethodTotals], rates: SeasonRates) -> Iterator[ComparisonRow]:
-    """All pairs of a task by one figure."""
+def _rows(
+    figure_id: str, methods: Sequence[MethodTotals], rates: SeasonRates, common: SeasonRates
+) -> Iterator[ComparisonRow]:
+    """All pairs of a task by one figure; ``common`` has the members of what is common alone."""
     both = [_pair(figure_id, one, other, len(methods), rates) for one, other in combinations(methods, 2)]
     judged = [pair for pair in both if isinstance(pair, Pair)]
-    by_model = {} if figure_id in FOLLOWING else _by_model(judged, rates)
+    by_model = {} if figure_id in FOLLOWING else _by_model(judged, rates, common)
     for pair in both:
         if isinstance(pair, ComparisonRow):
             yield pair
@@ -107,11 +115,11 @@ def _pair(
     return _none_row(pair, rates, alike=all(none)) if any(none) else pair
 
 
-def _by_model(pairs: Sequence[Pair], rates: SeasonRates) -> dict[tuple[int, int], Ratio]:
+def _by_model(pairs: Sequence[Pair], rates: SeasonRates, common: SeasonRates) -> dict[tuple[int, int], Ratio]:
     """Ratios of the pairs of a task by its model, with the common doubt that does not cancel."""
     if not pairs:
         return {}
-    fit, common = _fit(pairs[0], rates), rates.by(COMMON_ALONE)
+    fit = _fit(pairs[0], rates)
     variances = {}
     for pair in pairs:
         more, less = (common.number(t, pair.figure) for t in (pair.more, pair.less))

@@ -42,7 +42,7 @@ AMOUNTS: Mapping[Recorded, Callable[[SessionFigures], float | None]] = {
     Recorded.BAR_OIL: lambda s: s.session.bar_oil_l,
     Recorded.ELECTRICITY: lambda s: s.session.electricity_kwh,
 }
-BY_THE_CLOCK = (Recorded.AT_WORK, Recorded.RUNNING_HOURS)
+BY_THE_CLOCK = (Recorded.AT_WORK, Recorded.RUNNING_HOURS)  # solved for each pair of hands
 SUPPLY = ("money", "emissions")
 TOPICS = {  # a cell that waits for a mend keeps these amounts of its session back
     Recorded.RUNNING_HOURS: ("exposure",),
@@ -50,6 +50,11 @@ TOPICS = {  # a cell that waits for a mend keeps these amounts of its session ba
     Recorded.BAR_OIL: SUPPLY,
     Recorded.ELECTRICITY: SUPPLY,
 }
+
+
+def _solved(what: Recorded) -> Recorded:
+    """Hours by the clock go with worker hours: how many work together is a choice, and stays as it was."""
+    return Recorded.WORKER_HOURS if what is Recorded.CLOCK_HOURS else what
 
 
 def recording(totals: MethodTotals, what: Recorded) -> list[SessionFigures]:
@@ -71,11 +76,8 @@ class EqualSeason:
     _members: dict[tuple[str, Recorded], dict[int, Number]] = field(default_factory=dict)
 
     def fit(self, task: str, what: Recorded) -> Fit | None:
-        """The model of one amount of a task; None if no session has it.
-
-        Hours by the clock go with worker hours: how many work together is a choice, and stays as it was.
-        """
-        what = Recorded.WORKER_HOURS if what is Recorded.CLOCK_HOURS else what
+        """The model of one amount of a task; None if no session has it."""
+        what = _solved(what)
         if what not in self._fits:
             seen = {name: observed(sessions, what) for name, sessions in self.tasks.items()}
             seen = {name: one for name, one in seen.items() if one.rows}
@@ -84,7 +86,7 @@ class EqualSeason:
 
     def rate(self, totals: MethodTotals, what: Recorded) -> Rate | None:
         """A method by the model, for a stacked cubic meter; None if it has no row."""
-        task = totals.method.task
+        task, what = totals.method.task, _solved(what)
         if (task, what) not in self._rates:
             fit = self.fit(task, what)
             self._rates[task, what] = {} if fit is None else rates(fit)
@@ -92,6 +94,7 @@ class EqualSeason:
 
     def terms(self, totals: MethodTotals, what: Recorded) -> EqualTerms | None:
         """A method as measured and on equal terms, for a stacked cubic meter; None if it has no row."""
+        what = _solved(what)
         key = totals.method.name, what
         if key not in self._terms:
             fit, rate = self.fit(totals.method.task, what), self.rate(totals, what)
@@ -107,7 +110,7 @@ class EqualSeason:
 
     def members(self, totals: MethodTotals, what: Recorded) -> Number:
         """An amount on equal terms over its value, by all draws; 1 where the model has no row of it."""
-        task, what = totals.method.task, Recorded.WORKER_HOURS if what is Recorded.CLOCK_HOURS else what
+        task, what = totals.method.task, _solved(what)
         if (task, what) not in self._members:
             self._members[task, what] = self._drawn(task, what)
         return self._members[task, what].get(self.number(totals), 1.0)

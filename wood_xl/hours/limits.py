@@ -15,7 +15,7 @@ from wood_xl.data.load import value
 from wood_xl.draws.doubt import difference, doubt
 from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.draws.normal import agreed
-from wood_xl.hours.comparisons import comparison_rows
+from wood_xl.hours.comparisons import ComparisonRow, comparison_rows
 from wood_xl.hours.equal_terms import EqualSeason
 from wood_xl.hours.how_sure import FIGURES, FOLLOWING
 from wood_xl.hours.log_sizes import diameter_m
@@ -26,8 +26,9 @@ from wood_xl.hours.sessions import SessionFigures
 from wood_xl.ids import Phrase, Recorded, State
 from wood_xl.reasons import Reason, Said, said
 from wood_xl.remark import Remark
-from wood_xl.verdicts import Apart, Did, Mend, Source
+from wood_xl.verdicts import Apart, Did, Mend, Source, Surety
 
+TELLS_APART = (Surety.SETTLED, Surety.LIKELY, Surety.LEANS)
 MENDS = {
     Source.PERSONS: Mend.PERSONS,
     Source.LOGS: Mend.LOGS,
@@ -190,10 +191,11 @@ class LeftOutRow(TableRow):
 
 
 def left_out_rows(
-    rates: SeasonRates, rates_of: Callable[[Sequence[MethodTotals]], SeasonRates]
+    rates: SeasonRates, compared: Sequence[ComparisonRow], rates_of: Callable[[Sequence[MethodTotals]], SeasonRates]
 ) -> Iterator[LeftOutRow]:
     """Each session that somebody left out, with its method's figures as they are and as they would be with it.
 
+    compared: pairs of methods as they are judged without them.
     rates_of: figures of a season with other counted sessions.
     """
     left_out = [
@@ -205,7 +207,7 @@ def left_out_rows(
     # Each asks for the whole season anew: of many sessions time and effort are enough.
     figures = (*FIGURES, *FOLLOWING) if len(left_out) <= value("model.left_out") else FIGURES
     for totals, session in left_out:
-        yield from _left_out(totals, session, figures, rates, rates_of)
+        yield from _left_out(totals, session, figures, rates, compared, rates_of)
 
 
 def _left_out(
@@ -213,6 +215,7 @@ def _left_out(
     session: SessionFigures,
     figures: Sequence[str],
     rates: SeasonRates,
+    compared: Sequence[ComparisonRow],
     rates_of: Callable[[Sequence[MethodTotals]], SeasonRates],
 ) -> Iterator[LeftOutRow]:
     counted = sorted([*totals.counted, session], key=lambda one: one.place)
@@ -220,6 +223,8 @@ def _left_out(
     changed = replace(totals, counted=tuple(counted), not_counted=others)
     all_changed = [changed if t is totals else t for t in rates.study.totals]
     known = rates_of(all_changed)
+    of_task = [t for t in all_changed if t.method.task == totals.method.task]
+    compared_with_it = comparison_rows(of_task, known, figures)
     for figure_id in figures:
         yield LeftOutRow(
             session=session.session.name,
@@ -229,16 +234,16 @@ def _left_out(
             figure=figure_id,
             without_it=rates.figure(totals, figure_id),
             with_it=known.figure(changed, figure_id),
-            verdict=_verdicts(totals, figure_id, rates),
-            verdict_with_it=_verdicts(changed, figure_id, known),
+            verdict=_verdicts(totals, figure_id, compared),
+            verdict_with_it=_verdicts(totals, figure_id, compared_with_it),
         )
 
 
-def _verdicts(totals: MethodTotals, figure_id: str, rates: SeasonRates) -> Said | None:
+def _verdicts(totals: MethodTotals, figure_id: str, compared: Sequence[ComparisonRow]) -> Said | None:
     """What may be said of a method and the others of its task; None if there is no other."""
-    of_task = [t for t in rates.study.totals if t.method.task == totals.method.task]
-    rows = [
-        row for row in comparison_rows(of_task, rates, (figure_id,)) if totals.method.name in (row.more, row.less)
-    ]
-    parts = tuple(said(Did.VERDICT, less=row.less, more=row.more, surety=row.surety) for row in rows)
+    parts = tuple(
+        said(Did.LESS if row.surety in TELLS_APART else Did.BOTH, less=row.less, more=row.more, surety=row.surety)
+        for row in compared
+        if row.figure == figure_id and totals.method.name in (row.more, row.less)
+    )
     return said(Did.VERDICTS, parts=parts) if parts else None
