@@ -16,7 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from wood_xl.choice.advised import advices
-from wood_xl.choice.edge import Edge, Step, Way, price_of_saved
+from wood_xl.choice.edge import Edge, Step, Way
 from wood_xl.choice.values import Values
 from wood_xl.choice.winners import WHOLE_JOB, Judged, conflict, whole_job, winners_of
 from wood_xl.demo import demo_data
@@ -24,6 +24,7 @@ from wood_xl.draws.ensemble import WORLDS
 from wood_xl.draws.figure import Figure, cells_of, drawn
 from wood_xl.hours.comparisons import comparison_rows
 from wood_xl.hours.methods import MethodTotals
+from wood_xl.money.break_even import price_of_saved
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.raw import Cells
 from wood_xl.reasons import Reason, is_said, said
@@ -294,6 +295,19 @@ def test_a_value_that_waits_for_a_mend_leaves_no_flip_anywhere() -> None:
     rows = tables_of(season_records(checked_season(data))[0])
     assert verdict(rows, "buck")["kind"] == "waits"
     assert rows["exchange"] == []
+
+
+def test_a_quicker_way_that_costs_the_same_costs_no_more() -> None:
+    """Two ways of stacking with bare hands: neither costs anything."""
+    data = notes(HILL)
+    data["methods"].append({"method": "slow stacking", "task": "stack"})
+    for number, session in enumerate([s for s in data["sessions"] if s["method"] == "hand stacking"]):
+        if number % 2:
+            session.update(method="slow stacking", elapsed_time=3 * session["elapsed_time"])
+    found = verdict(tables_of(records(data)), "stack")
+    assert (found["kind"], found["choice"]) == ("dominates", "hand stacking")
+    assert "It costs no more in all" in sentence(found)
+    assert found["surety"] in ("settled", "likely")
 
 
 def test_what_is_not_settled_wins_on_nothing() -> None:

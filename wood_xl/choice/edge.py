@@ -11,11 +11,11 @@ from typing import ClassVar
 
 from wood_xl.air.method import method_emissions
 from wood_xl.choice.values import Values
-from wood_xl.draws.ensemble import Number, nominal
-from wood_xl.draws.figure import Figure, TableRow, drawn, is_of_unknown_doubt, not_given, sum_of
+from wood_xl.draws.ensemble import Number
+from wood_xl.draws.figure import Figure, TableRow, is_of_unknown_doubt, not_given, sum_of
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
-from wood_xl.money.break_even import hour_saved_cost
+from wood_xl.money.break_even import price_of_saved
 from wood_xl.reasons import Basis, Reason, said
 
 HALF, SAME, TWICE = 0.5, 1.0, 2.0  # of the season's yearly volume
@@ -47,39 +47,6 @@ def lower_edge(*, hours: Sequence[float], rest: Sequence[float]) -> list[int]:
         at = min(quicker, key=lambda i: ((rest[i] - rest[now]) / (hours[now] - hours[i]), hours[i], i))
         edge.append(at)
     return edge
-
-
-def price_of_saved(more: Figure, saved: Figure, *, none: Reason, maybe: Reason) -> Figure:
-    """What one unit costs of what is saved; without an upper end where it may be that nothing is.
-
-        price = more / saved
-
-    more: what it costs.
-    saved: what that saves, of the same wood.
-    none: what to say where nothing is saved.
-    maybe: the same where it is not told apart from nothing.
-
-    Source: cost_reference, break-even value of time.
-
-    >>> from wood_xl.reasons import Reason
-    >>> reasons = {"none": Reason.SAVES_NO_HOUR, "maybe": Reason.MAY_SAVE_NO_HOUR}
-    >>> price_of_saved(Figure(42.0), Figure(2.1), **reasons).value
-    20.0
-    """
-    for one in (more, saved):
-        if one.value is None:
-            return not_given(one.why)
-    price = hour_saved_cost(extra_cash=more.number, hours_saved=saved.number)
-    if nominal(price) == math.inf:
-        return not_given(said(none))
-    unsure = next((one for one in (more, saved) if is_of_unknown_doubt(one)), None)
-    if unsure is not None:
-        return Figure(nominal(price), reason=unsure.reason)
-    found = drawn(price)
-    if found.high != math.inf:
-        return found
-    low = None if found.low == math.inf else found.low
-    return replace(found, low=low, high=None, reason=said(maybe))
 
 
 @dataclass(frozen=True, eq=False)

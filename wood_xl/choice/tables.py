@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import ClassVar, NamedTuple
 
 from wood_xl.choice import points as choice
 from wood_xl.choice.combinations import CRITERIA, FIGURES, CombinationStudy, Criterion, letter
 from wood_xl.choice.surety import CombinationSurety
 from wood_xl.data.load import value
-from wood_xl.draws.figure import EXACT, Figure, TableRow, drawn, not_given
+from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.draws.verdicts import surety as surety_word
-from wood_xl.money.break_even import hour_saved_cost
+from wood_xl.money.break_even import price_of_saved
 from wood_xl.reasons import Reason, Said, given, said, several
 from wood_xl.verdicts import Best, Change, HourWorth, LeftOut, Question, Standing, Surety
 
@@ -315,20 +315,9 @@ def _price_row(
         fast=study.name(price.fast),
         hours_saved=hours,
         cash_more=cash,
-        per_hour=_per_hour(price, hours, cash),
+        per_hour=price_of_saved(cash, hours, none=Reason.SAVES_NO_HOUR, maybe=Reason.MAY_SAVE_NO_HOUR),
         words=_worth(price.per_hour, value_of_time),
     )
-
-
-def _per_hour(price: choice.HourPrice, hours: Figure, cash: Figure) -> Figure:
-    unsure = next((one for one in (hours, cash) if one.members is None and one.reason not in EXACT), None)
-    if unsure is not None:
-        return Figure(price.per_hour, reason=unsure.reason)
-    per_hour = drawn(hour_saved_cost(extra_cash=cash.number, hours_saved=hours.number))
-    # The draws that save no hour make a price without end.
-    if per_hour.high == math.inf:
-        return replace(per_hour, high=None, reason=said(Reason.MAY_SAVE_NO_HOUR))
-    return per_hour
 
 
 def _worth(per_hour: float, value_of_time: float | None) -> HourWorth:

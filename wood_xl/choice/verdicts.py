@@ -16,7 +16,7 @@ from wood_xl.choice.edge import Edge, Step, Way, ways_of
 from wood_xl.choice.values import Values
 from wood_xl.choice.winners import Judged, winners_of
 from wood_xl.data.trade import tasks
-from wood_xl.draws.ensemble import level
+from wood_xl.draws.ensemble import Number, level
 from wood_xl.draws.figure import Figure, not_given
 from wood_xl.draws.shared_factors import least_shares
 from wood_xl.draws.verdicts import surety
@@ -306,9 +306,9 @@ class TaskChoice:
         place, hour = edge.ways.index(way), self.values.hour
         if hour is None:
             hours, rest = ([of(one).number for one in edge.ways] for of in (lambda one: one.hours, edge.rest))
-            share = min(least_shares(hours)[place], least_shares(rest)[place])
+            share = min(share_of_none_less(hours, place), share_of_none_less(rest, place))
         else:
-            share = least_shares([edge.sum(one, hour) for one in edge.ways])[place]
+            share = share_of_none_less([edge.sum(one, hour) for one in edge.ways], place)
         return surety(share, 0.0, len(edge.ways))
 
     @property
@@ -368,6 +368,13 @@ class TaskChoice:
 def ranged(figure: Figure) -> Ranged:
     """A figure that is given, for a sentence."""
     return Ranged(figure.value or 0.0, figure.low, figure.high)
+
+
+def share_of_none_less(numbers: Sequence[Number], place: int) -> float:
+    """Share of the draws in which none of several is less than one of them; what is the same speaks for neither."""
+    table = np.vstack(np.broadcast_arrays(*numbers))
+    draws = table[:, 1:] if table.shape[1] > 1 else table
+    return float(np.mean(draws[place] <= draws.min(axis=0)))
 
 
 def is_alike(one: object, other: object, margin_frac: float) -> bool:

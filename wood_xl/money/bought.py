@@ -8,12 +8,11 @@ from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from wood_xl.data.trade import tasks
-from wood_xl.draws.ensemble import nominal
-from wood_xl.draws.figure import EXACT, Figure, TableRow, drawn, not_given, sum_of
+from wood_xl.draws.figure import Figure, TableRow, drawn, not_given, sum_of
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import needs
 from wood_xl.ids import Input
-from wood_xl.money.break_even import hour_saved_cost
+from wood_xl.money.break_even import price_of_saved
 from wood_xl.money.ranges import price_members
 from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.verdicts import HourWorth
@@ -87,22 +86,9 @@ def _of_method(name: str, figure: Figure) -> Said:
 
 
 def _per_hour(cash_more: Figure, hours_saved: Figure) -> Figure:
-    """What an hour costs that is saved by buying; without ends where it may be that none is saved."""
-    lacking = next((one for one in (cash_more, hours_saved) if one.value is None), None)
-    if lacking is not None:
-        return lacking
-    if nominal(hours_saved.number) <= 0:
-        return not_given(said(Reason.SAVES_NO_HOUR))
-    price = drawn(hour_saved_cost(extra_cash=cash_more.number, hours_saved=hours_saved.number))
-    basis = said(Basis.SAVES_BOTH) if nominal(cash_more.number) < 0 else None
-    unsure = next(
-        (one.reason for one in (cash_more, hours_saved) if one.members is None and one.reason not in EXACT), None
-    )
-    if unsure is not None:
-        return Figure(price.value, basis, reason=unsure)
-    if price.high == math.inf:
-        return Figure(price.value, basis, reason=said(Reason.MAY_SAVE_NO_HOUR))
-    return replace(price, basis=basis)
+    """What an hour costs that is saved by buying."""
+    price = price_of_saved(cash_more, hours_saved, none=Reason.SAVES_NO_HOUR, maybe=Reason.MAY_SAVE_NO_HOUR)
+    return replace(price, basis=said(Basis.SAVES_BOTH)) if (price.value or 0.0) < 0 else price
 
 
 def _worth(per_hour: float | None, value_of_time: float | None) -> HourWorth | None:

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 
 from wood_xl.arguments import require_finite, require_not_negative, require_positive, require_rate
-from wood_xl.draws.ensemble import Number, plain
+from wood_xl.draws.ensemble import Number, nominal, plain
+from wood_xl.draws.figure import Figure, drawn, is_of_unknown_doubt, not_given
 from wood_xl.draws.normal import Array
+from wood_xl.reasons import Reason, said
 
 STEPS_PER_FACTOR_10 = 20  # fine enough that two crossings in one step would lie within 12 % of each other
 HALVINGS = 60
@@ -40,6 +43,39 @@ def hour_saved_cost(*, extra_cash: Number, hours_saved: Number) -> Number:
     require_finite(extra_cash=extra_cash, hours_saved=hours_saved)
     saves = np.asarray(hours_saved) > 0
     return plain(np.where(saves, extra_cash / np.where(saves, hours_saved, 1.0), np.inf))
+
+
+def price_of_saved(more: Figure, saved: Figure, *, none: Reason, maybe: Reason) -> Figure:
+    """What one unit costs of what is saved; without an upper end where it may be that nothing is.
+
+        price = more / saved
+
+    more: what it costs.
+    saved: what that saves, of the same wood.
+    none: what to say where nothing is saved.
+    maybe: the same where it is not told apart from nothing.
+
+    Source: cost_reference, break-even value of time.
+
+    >>> from wood_xl.reasons import Reason
+    >>> reasons = {"none": Reason.SAVES_NO_HOUR, "maybe": Reason.MAY_SAVE_NO_HOUR}
+    >>> price_of_saved(Figure(42.0), Figure(2.1), **reasons).value
+    20.0
+    """
+    for one in (more, saved):
+        if one.value is None:
+            return not_given(one.why)
+    price = hour_saved_cost(extra_cash=more.number, hours_saved=saved.number)
+    if nominal(price) == math.inf:
+        return not_given(said(none))
+    unsure = next((one for one in (more, saved) if is_of_unknown_doubt(one)), None)
+    if unsure is not None:
+        return Figure(nominal(price), reason=unsure.reason)
+    found = drawn(price)
+    if found.high != math.inf:
+        return found
+    low = None if found.low == math.inf else found.low
+    return replace(found, low=low, high=None, reason=said(maybe))
 
 
 def break_even_volumes(difference: Callable[[float], float], *, least: float, most: float) -> list[float]:
