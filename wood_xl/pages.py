@@ -409,3 +409,13 @@ class Explained(Word):
     VALUE = auto()
     RANGE = auto()
     KNOWN = auto()
+
+
+class Did(Word):
+    """Who did what, and what is said of it."""
+
+    PERSON = auto()
+    PERSONS = auto()
+    LESS = auto()
+    BOTH = auto()
+    VERDICTS = auto()

@@ -92,16 +92,6 @@ class Mend(Word):
     SESSIONS = auto()
 
 
-class Did(Word):
-    """Who did what, and what is said of it."""
-
-    PERSON = auto()
-    PERSONS = auto()
-    LESS = auto()
-    BOTH = auto()
-    VERDICTS = auto()
-
-
 class Apart(Word):
     """Why a figure as measured differs from that on equal terms."""
 

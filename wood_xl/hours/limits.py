@@ -24,9 +24,10 @@ from wood_xl.hours.rates import RECORDED, measured_rate
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import SessionFigures
 from wood_xl.ids import Phrase, Recorded, State
+from wood_xl.pages import Did
 from wood_xl.reasons import Reason, Said, said
 from wood_xl.remark import Remark
-from wood_xl.verdicts import Apart, Did, Mend, Source, Surety
+from wood_xl.verdicts import Apart, Mend, Source, Surety
 
 TELLS_APART = (Surety.SETTLED, Surety.LIKELY, Surety.LEANS)
 MENDS = {
