@@ -147,11 +147,13 @@ def plain(rows: Iterable[TableRow | Data]) -> list[Data]:
 
 def told(sheet_id: str, rows: Sequence[TableRow | Data]) -> list[Data]:
     """Rows of a table with words in place of ids and lists."""
-    joined_by = {column.id: column.joined_by for column in results_definition().sheet(sheet_id).columns}
+    columns = {column.id: column for column in results_definition().sheet(sheet_id).columns}
 
     def text(key: str, cell: Any) -> Any:
         if isinstance(cell, tuple):
-            return joined_by[key].join(cell)
+            return columns[key].joined_by.join(cell)
+        if isinstance(cell, Word) and columns[key].words_of:
+            return cell.key
         return words(cell) if cell is None or isinstance(cell, Said | Word) else cell
 
     return [{key: text(key, cell) for key, cell in cells_of(row).items()} for row in rows]

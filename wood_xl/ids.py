@@ -378,7 +378,9 @@ class Part(Word):
     """Parts of the first page."""
 
     QUESTION = auto()
-    ANSWER = auto()
+    FAIRNESS = auto()
+    WHOLE_JOB = auto()
+    PRICE = auto()
     HOW_SURE = auto()
     NEXT_SEASON = auto()
     NEXT_STEPS = auto()

@@ -267,7 +267,6 @@ class NextSeason:
 
     volume_basis: how the volume was come by.
     start, ready_by: days as yyyy-mm-dd.
-    weights: weight of time, money, effort and carbon, of those that are written.
     winter: what is known of the heat that it must bring.
     filled_n: how many items of the sheet hold something.
     broken: id of an item to the cell to mend.
@@ -282,7 +281,6 @@ class NextSeason:
     people_n: int | None = None
     cash_limit: float | None = None
     carbon_limit_kg: float | None = None
-    weights: dict[str, float] = field(default_factory=dict)
     winter: Winter = field(default_factory=Winter)
     filled_n: int = 0
     broken: Broken = field(default_factory=dict)

@@ -13,7 +13,8 @@ from wood_xl.body.day_tables import exposure_rows, limit_rows, shift_rest_rows
 from wood_xl.body.effort import mean_heart_rate_of
 from wood_xl.body.tables import strain_rows, trace_rows
 from wood_xl.choice.advised import advices
-from wood_xl.choice.year import combination_year_rows, strain_flags
+from wood_xl.choice.whole_job import IN_CASH_AND_HOURS, whole_job_rows, whole_jobs
+from wood_xl.choice.year import strain_flags, whole_job_year_rows
 from wood_xl.data.load import value
 from wood_xl.draws.figure import Figure, not_given
 from wood_xl.draws.shared_factors import Term
@@ -39,11 +40,10 @@ from wood_xl.money.between import break_even_rows, pairs, payback_rows
 from wood_xl.money.bought import bought_wood_rows
 from wood_xl.money.cost_study import CostStudy
 from wood_xl.money.per_method import method_cost
-from wood_xl.money.sensitivity import sensitivity_rows
 from wood_xl.money.tables import money_remarks, part_rows, tool_rows, total_rows, view_rows
 from wood_xl.plan.crews import nobody_may
-from wood_xl.plan.make import everybody_of
-from wood_xl.plan.next_season import combinations_and_plan
+from wood_xl.plan.next_season import next_season
+from wood_xl.plan.task import everybody_of
 from wood_xl.reasons import Basis, Reason, said
 from wood_xl.records import Method, Season, Session
 from wood_xl.remark import Facts, Remark, RowCell
@@ -111,8 +111,9 @@ def season_tables(season: Season) -> SeasonTables:
     judged = comparison_rows(totals, known)
     everybody = everybody_of(season.next_season, totals, strain, study.tools, season.people)
     advised = advices(known, judged, nobody_may(totals, everybody, study.tools))
-    following = combinations_and_plan(study, rates, known, strain, winter, drying)
-    jobs = [] if following.combinations is None else [one.methods for one in following.combinations.combinations]
+    following = next_season(known, advised.choices, strain, winter, drying)
+    jobs = whole_jobs(advised, rates, totals)
+    whole = whole_job_rows(jobs, rates)
     tables: dict[str, Sequence[Any]] = {
         "rates_per_cord": rates,
         "methods": [totals_row(t, season) for t in totals],
@@ -129,10 +130,10 @@ def season_tables(season: Season) -> SeasonTables:
         "money_totals": total_rows(known),
         "money_views": view_rows(known),
         "tool_costs": tool_rows(known),
-        "bought_wood": bought_wood_rows(known, jobs),
+        "bought_wood": bought_wood_rows(known, {best: jobs[best] for best in IN_CASH_AND_HOURS if best in jobs}),
         "break_even": break_even_rows(compared),
         "payback": payback_rows(compared),
-        "sensitivity": sensitivity_rows(known),
+        "flip_moves": advised.moves,
         **emission_tables(known, heat),
         "heat": list(heat_rows(heat)),
         "drying": drying,
@@ -148,14 +149,9 @@ def season_tables(season: Season) -> SeasonTables:
         "sessions": [session_row(s, season, study) for s in sessions],
         "left_out": list(left_out_rows(known, judged, rates_of)),
         "lots": [lot_row(lot) for lot in lots.values()],
+        "combinations": whole,
         "combinations_year": list(
-            combination_year_rows(
-                following.combinations,
-                following.tables["combinations"],
-                known,
-                heat.from_a_cord(),
-                strain_flags(strain, totals),
-            )
+            whole_job_year_rows(whole, known, heat.from_a_cord(), strain_flags(strain, totals))
         ),
         **following.tables,
     }
@@ -236,7 +232,9 @@ def _items(season: Season, yearly: Figure, sessions: list[SessionFigures]) -> Ro
         "solid_fraction": _in_doubt(Figure(fraction.value, fraction.basis), season),
         "yearly_volume": yearly,
         "real_interest_rate": Figure(rate),
-        "practical_margin": Figure(100 * season.practical_margin_frac),
+        "practical_margin": not_given(needs(season.broken["practical_margin"]))
+        if "practical_margin" in season.broken
+        else Figure(100 * season.practical_margin_frac),
         "delay_share": pooled_delay_figure(sessions),
         "sessions_counted": counted_n,
         "sessions_not_counted": len(sessions) - counted_n,

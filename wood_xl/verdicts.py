@@ -1,4 +1,4 @@
-"""What is said of methods, combinations, seasons and plans, as ids; words are put in when writing."""
+"""What is said of methods, tasks, seasons and plans, as ids; words are put in when writing."""
 
 from __future__ import annotations
 
@@ -199,56 +199,15 @@ class Conflict(Word):
     WINS = auto()
 
 
-class Question(Word):
-    """Questions of the choice."""
+class BestFor(Word):
+    """What a way of the whole job is best for."""
 
+    ONLY = auto()
+    SUGGESTED = auto()
     TIME = auto()
     MONEY = auto()
     EFFORT = auto()
-    CARBON = auto()
-    BY_WEIGHTS = auto()
-
-
-class Standing(Word):
-    """Where a combination stands."""
-
-    LEAST_TIME = auto()
-    LEAST_CASH = auto()
-    LEAST_EFFORT = auto()
-    LEAST_CO2E = auto()
-    NOT_COMPARED = auto()
-    ONLY_ONE = auto()
-    BEST = auto()
-    BEATEN = auto()
-    AT_SOME_WEIGHTS = auto()
-    AT_NO_WEIGHTS = auto()
-
-
-class Best(Word):
-    """Which combination is the best."""
-
-    NOT_KNOWN = auto()
-    ALIKE = auto()
-    COMBINATION = auto()
-    COMBINATIONS = auto()
-    ONLY_WITH_ALL = auto()
-    ONLY_WITH_IT = auto()
-
-
-class Change(Word):
-    """From which weight another combination is best."""
-
-    BELOW = auto()
-    ABOVE = auto()
-    BY_NO_WEIGHT = auto()
-
-
-class LeftOut(Word):
-    """Combinations that a question cannot be asked of."""
-
-    NONE = auto()
-    ALL = auto()
-    COMBINATIONS = auto()
+    AIR = auto()
 
 
 class HourWorth(Word):
@@ -259,20 +218,12 @@ class HourWorth(Word):
     DOES_NOT_PAY = auto()
 
 
-class Turns(Word):
-    """Whether an input at an end of its range makes another combination better."""
+class TurnsTo(Word):
+    """Whether an input at an end of its range makes the other of two ways cost less."""
 
     YES = auto()
     NO = auto()
-
-
-class Weighed(Word):
-    """What has a weight, within a sentence."""
-
-    TIME = auto()
-    MONEY = auto()
-    EFFORT = auto()
-    CARBON = auto()
+    NO_VALUE = auto()
 
 
 class NotPlanned(Word):
@@ -320,6 +271,25 @@ class LimitsKept(Word):
     HELD_BACK = auto()
     WITHIN = auto()
     WITHIN_CHECKED = auto()
+
+
+class Departs(Word):
+    """Where a plan departs from the verdicts, why, and what that costs."""
+
+    NOWHERE = auto()
+    WAITS = auto()
+    PART = auto()
+    WHOLE = auto()
+    LIMITS = auto()
+    LEFT_OUT = auto()
+    TRIAL_DAYS = auto()
+    TRIAL_DAYS_TAKE = auto()
+    COSTS = auto()
+    COSTS_CASH = auto()
+    COSTS_NO_MORE = auto()
+    COST_NOT_KNOWN = auto()
+    QUICKEST = auto()
+    QUICKEST_COSTS_NO_MORE = auto()
 
 
 class Raise(Word):
@@ -412,7 +382,6 @@ class TrialsFirst(Word):
     """Whether a choice is open, and the plan begins with trials."""
 
     NOTHING_TO_CHOOSE = auto()
-    NOT_TOLD = auto()
     NO_INTERVAL = auto()
     SETTLED = auto()
     OPEN = auto()
@@ -423,6 +392,7 @@ class TrialsFirst(Word):
     LOSES = auto()
     LEFT_OUT = auto()
     TWO_SAWS = auto()
+    OUT_OF_REACH = auto()
 
 
 class Tried(Word):
@@ -434,8 +404,8 @@ class Tried(Word):
     SESSIONS = auto()
     TIMES_WRITTEN = auto()
     TIMES_MEAN = auto()
-    CASH = auto()
-    CASH_AND_TIME = auto()
+    TIMES = auto()
+    OWN_DOUBT = auto()
     DOUBT = auto()
     DOUBTS = auto()
     DOUBTS_AND_MORE = auto()

@@ -22,7 +22,7 @@ from pathlib import Path
 
 HERE = Path(__file__).parent
 PEAK_PER_MIB = 2**20 if sys.platform == "darwin" else 2**10
-LIBRARIES = ("click", "jsonschema", "numpy", "openpyxl", "pandas", "pint", "scipy.optimize", "scipy.special")
+LIBRARIES = ("click", "jsonschema", "numpy", "openpyxl", "pandas", "pint", "highspy")
 WOOD_XL = [sys.executable, "-m", "wood_xl"]
 FLOOR = [sys.executable, str(HERE / "floor.py")]
 SEASONS = {"demo": "demo season", "typical": "60 sessions, 2,000 cuts"}

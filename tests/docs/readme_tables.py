@@ -21,7 +21,7 @@ def sheets_table() -> str:
 
 
 def columns(sheet: Sheet) -> str:
-    return ", ".join(f"**{column.title}**" if column.required else column.title for column in sheet.columns)
+    return ", ".join(f"**{column.title}**" if column.required else column.title for column in sheet.asked)
 
 
 def with_tables(text: str) -> str:

@@ -17,13 +17,14 @@ from wood_xl.air import drawn as air_drawn
 from wood_xl.air.accounts import ALL_ACCOUNTS
 from wood_xl.air.drawn import DrawnEmissions
 from wood_xl.air.method_accounts import emission_accounts
-from wood_xl.choice.surety import DrawnFigures
+from wood_xl.choice.drawn import DrawnFigures
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import WORLDS, Number, ends
 from wood_xl.draws.figure import Figure
 from wood_xl.money.between import pairs
 from wood_xl.money.drawn import MONEY_FIGURES, DrawnMoney
 from wood_xl.money.method import method_money
+from wood_xl.verdicts import BestFor
 
 SAME = 1e-12
 ALL = WORLDS.shape[0]
@@ -157,7 +158,7 @@ def test_at_the_volume_of_each_member_both_methods_cost_the_same(name: str) -> N
 
 
 @pytest.mark.parametrize("name", DEMOS)
-def test_a_combination_is_the_sum_of_its_methods_in_every_member(name: str) -> None:
+def test_a_way_of_the_whole_job_is_the_sum_of_its_methods_in_every_member(name: str) -> None:
     tables = computed(name).tables.tables
     rates = {row.method: row for row in tables["rates_per_cord"]}
     for row in tables["combinations"]:
@@ -172,22 +173,18 @@ def test_a_combination_is_the_sum_of_its_methods_in_every_member(name: str) -> N
 
 
 @pytest.mark.parametrize("name", DEMOS)
-def test_what_two_combinations_share_is_no_doubt_of_their_difference(name: str) -> None:
+def test_what_two_ways_share_is_no_doubt_of_their_difference(name: str) -> None:
     tables = computed(name).tables.tables
-    combinations = {row.combination: row for row in tables["combinations"]}
-    assert tables["hour_prices"]
-    for row in tables["hour_prices"]:
-        slow, fast = combinations[row.slow], combinations[row.fast["combination"]]
-        for figure, key, sign in ((row.hours_saved, "worker_hours", 1), (row.cash_more, "cash", -1)):
-            wide, narrow = slow.figure_of(key), fast.figure_of(key)
-            between = sign * (broadcast(wide.number) - broadcast(narrow.number))
-            np.testing.assert_allclose(broadcast(figure.number), between, rtol=1e-9, atol=1e-9)
-            assert figure.high - figure.low < (wide.high - wide.low) + (narrow.high - narrow.low)
     drawn = DrawnFigures({row.method: {"cash": row.cash} for row in tables["rates_per_cord"]})
-    one, other = (tables["combinations"][at].methods for at in (0, 1))
-    plus, minus = dict.fromkeys(one, 1.0), {method: -1.0 for method in other if method not in one}
-    both = {**{method: by for method, by in plus.items() if method not in other}, **minus}
-    nothing = drawn.along({method: 0.0 for method in one if method in other}, "cash")
-    assert np.ptp(broadcast(nothing)) == 0.0
-    between = broadcast(drawn.along(plus, "cash")) - broadcast(drawn.along(dict.fromkeys(other, 1.0), "cash"))
-    np.testing.assert_allclose(broadcast(drawn.along(both, "cash")), between, rtol=1e-9, atol=1e-9)
+    ways = {row.best_for: row for row in tables["combinations"]}
+    wide, narrow = ways[BestFor.TIME], ways[BestFor.MONEY]
+    one, other = wide.methods, narrow.methods
+    assert set(one) & set(other)
+    shared = drawn.along({method: 0.0 for method in one if method in other}, "cash")
+    assert np.ptp(broadcast(shared)) == 0.0
+    apart = {method: 1.0 for method in one if method not in other}
+    apart |= {method: -1.0 for method in other if method not in one}
+    between = drawn.sum_figure(apart, "cash")
+    whole = broadcast(wide.cash.number) - broadcast(narrow.cash.number)
+    np.testing.assert_allclose(broadcast(between.number), whole, rtol=1e-9, atol=1e-9)
+    assert between.high - between.low < (wide.cash.high - wide.cash.low) + (narrow.cash.high - narrow.cash.low)

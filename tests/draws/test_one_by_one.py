@@ -16,22 +16,15 @@ from wood_xl.air.drawn import GRID
 from wood_xl.draws.ensemble import OneByOne, ends, nominal
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
-from wood_xl.hours.taken import OWN_INPUTS
 from wood_xl.ids import Input, Recorded
 from wood_xl.money.drawn import tool_clock
 from wood_xl.money.inputs import Gathered
 from wood_xl.money.method import MethodInputs, method_money
 from wood_xl.money.ranges import method_ranges, tool_ranges
-from wood_xl.money.sensitivity import SensitivityRow
-from wood_xl.reasons import Key, Said, said
-from wood_xl.verdicts import Tried
+from wood_xl.reasons import Key, Said, is_said, said
+from wood_xl.verdicts import Tried, TurnsTo
 
 SAME = 1e-12
-AMOUNTS = {
-    Recorded.FUEL: "fuel_l_per_cord",
-    Recorded.BAR_OIL: "bar_oil_l_per_cord",
-    Recorded.ELECTRICITY: "electricity_kwh_per_cord",
-}
 
 
 def by_ranges(known: SeasonRates, found: Gathered) -> Iterator[tuple[Said, MethodInputs, MethodInputs]]:
@@ -48,10 +41,11 @@ def by_ranges(known: SeasonRates, found: Gathered) -> Iterator[tuple[Said, Metho
 
 
 def with_hours(found: Gathered, known: SeasonRates, end: int) -> MethodInputs:
-    """A method's inputs with all of its hours at one end of what the sessions leave open of them."""
+    """A method's inputs with all of its hours at one end of what sessions and tape leave open of them."""
+    wood = known.taken.wood(found.totals)
 
     def times(what: Recorded) -> float:
-        return ends(np.asarray(known.study.equal.members(found.totals, what)))[end]
+        return ends(known.study.equal.members(found.totals, what) * wood)[end]
 
     inputs = found.inputs
     tools = tuple(
@@ -67,47 +61,74 @@ def with_hours(found: Gathered, known: SeasonRates, end: int) -> MethodInputs:
     )
 
 
-def by_sessions(
-    found: Gathered, rows: dict[Key, SensitivityRow], known: SeasonRates
-) -> Iterator[tuple[Said, MethodInputs, MethodInputs]]:
-    """The same by what the sessions leave open; the row says the ends."""
-    method, inputs = found.totals.method.named, found.inputs
-    for what, own in {Recorded.AT_WORK: Input.WORKING_HOURS, **OWN_INPUTS}.items():
-        name = said(own, method=method)
-        if name not in rows:
-            continue
-        told = rows[name].range
-        times = [told[end] / told["base"] for end in ("low", "high")]
-        if what is Recorded.AT_WORK:
-            yield name, with_hours(found, known, 0), with_hours(found, known, 1)
-        else:
-            field = AMOUNTS[what]
-            low, high = (replace(inputs, **{field: end * getattr(inputs, field)}) for end in times)
-            yield name, low, high
+def moved_inputs(found: Gathered, known: SeasonRates) -> dict[Key, tuple[MethodInputs, MethodInputs]]:
+    """A method's inputs with one of them at its two ends, for each of them by what it is told as."""
+    method = found.totals.method
+    hours = said(Tried.INPUT_OF, what=said(Input.WORKING_HOURS, method=method.named), method=method.named)
+    at_ends: dict[Key, tuple[MethodInputs, MethodInputs]] = {
+        hours: (with_hours(found, known, 0), with_hours(found, known, 1))
+    }
+    return at_ends | {name: (low, high) for name, low, high in by_ranges(known, found)}
 
 
 @pytest.mark.parametrize("name", DEMOS)
-def test_every_row_of_what_moves_cash_is_that_input_alone_at_its_ends_by_plain_floats(name: str) -> None:
-    drawn, met = computed(name), set()
-    for method, cost in drawn.known.costs.items():
-        found, rows = cost.gathered, {}
-        for row in drawn.tables.tables["sensitivity"]:
-            if row.input["method"] == method:
-                rows[row.input["what"]] = row
-        if found is None:
-            continue
-        for key, *both in (*by_ranges(drawn.known, found), *by_sessions(found, rows, drawn.known)):
-            if key not in rows:
-                continue
-            row = rows[key]
-            for inputs, figure in zip(both, (row.at_low, row.at_high), strict=True):
-                money = method_money(inputs)
-                result = money.cash_and_time if row.total is Tried.CASH_AND_TIME else money.cash
-                assert math.isclose(figure.value, result, rel_tol=SAME), (method, key)
-            assert row.swing.value == abs(row.at_high.value - row.at_low.value)
-            met.add((method, key))
-        assert {key for of, key in met if of == method} == set(rows)  # no row was left unasked
-    assert len(met) > 20
+def test_every_row_of_what_moves_a_flip_is_that_input_alone_at_its_ends_by_plain_floats(name: str) -> None:
+    drawn, met, shared_n = computed(name), 0, 0
+    hour = drawn.known.study.season.value_of_time_per_h
+    for row in drawn.tables.tables["flip_moves"]:
+        quick, cheap = (drawn.known.costs[method].gathered for method in (row.method, row.instead_of))
+        tried_of = [moved_inputs(found, drawn.known) for found in (quick, cheap)]
+        assert any(row.input in inputs for inputs in tried_of)
+        shared_n += all(row.input in inputs for inputs in tried_of)
+        leads = []
+        for end, figure in enumerate((row.at_low, row.at_high)):
+            q, c = (
+                inputs[row.input][end] if row.input in inputs else found.inputs
+                for inputs, found in zip(tried_of, (quick, cheap), strict=True)
+            )
+            more, saved = method_money(q).cash - method_money(c).cash, c.worker_h_per_cord - q.worker_h_per_cord
+            assert math.isclose(figure.value, more / saved, rel_tol=1e-10), (row.method, row.input)
+            leads.append(hour * saved - more)
+        assert row.swing.value == abs(row.at_high.value - row.at_low.value)
+        assert is_said(row.turns, TurnsTo.YES) == any((lead > 0) != (row.flip.value < hour) for lead in leads)
+        met += 1
+    assert met > 10
+    assert shared_n  # the yearly volume and interest are of both methods
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_the_flip_and_its_moves_are_those_of_the_other_tables(name: str) -> None:
+    """Bit for bit: one quantity has one value and one interval wherever it stands."""
+    tables = computed(name).tables.tables
+    flips = {(row.method, row.instead_of): row for row in tables["exchange"]}
+    hours = {row.method: row.worker_hours for row in tables["rates_per_cord"]}
+    pairs = [(row.method, row.instead_of) for row in tables["flip_moves"]]
+    assert set(pairs) == {pair for pair, row in flips.items() if row.flip.value is not None}
+    for pair, row in zip(pairs, tables["flip_moves"], strict=True):
+        told = flips[pair]
+        assert row.flip == told.flip
+        if row.input == said(Input.YEARLY_VOLUME):
+            assert (row.at_low.value, row.at_high.value) == (told.flip_half.value, told.flip_twice.value)
+        if is_said(row.input, Tried.INPUT_OF) and is_said(row.input["what"], Input.WORKING_HOURS):
+            figure = hours[row.input["method"].name]
+            assert [row.range[part] for part in ("base", "low", "high")] == [figure.value, figure.low, figure.high]
+            assert row.range["unit"] == "h"
+    for pair in set(pairs):
+        swings = [row.swing.value for row in tables["flip_moves"] if (row.method, row.instead_of) == pair]
+        assert swings == sorted(swings, reverse=True)
+        assert len(swings) <= 8
+        assert min(swings) > 0.05 * max(swings)
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_the_flip_with_all_inputs_as_they_are_is_the_flip_of_all_draws_bit_for_bit(name: str) -> None:
+    drawn = computed(name)
+    known = drawn.known.by(OneByOne([said(Input.INTEREST)]))
+    totals = {t.method.name: t for t in drawn.known.study.totals}
+    for row in drawn.tables.tables["exchange"]:
+        both = [totals[row.method], totals[row.instead_of]]
+        cash, hours = ([known.number(t, key) for t in both] for key in ("cash", "worker_hours"))
+        assert nominal((cash[0] - cash[1]) / (hours[1] - hours[0])) == row.flip.value
 
 
 def swing(known: SeasonRates, key: Key, *asked: tuple[MethodTotals, str]) -> list[float]:

@@ -14,6 +14,8 @@ from figures_now import GuardRow, rows_kept, rows_now
 ALL = "*"  # every column of a table
 OTHER_MEASURE = "One more product of the figures per cord and the wood of a method."
 ONE_MODEL = "The model of the sessions took its place."
+FLIP_MOVES = "What moves a flip took its place."
+NO_POINTS = "Each task is decided by itself, in what an hour, effort and CO2e are worth."
 CUTS: dict[tuple[str, str], str] = {
     ("rates_per_stacked_m3", ALL): OTHER_MEASURE,
     ("rates_per_solid_m3", ALL): OTHER_MEASURE,
@@ -24,6 +26,12 @@ CUTS: dict[tuple[str, str], str] = {
     ("how_sure", "sessions_effective"): ONE_MODEL,
     ("comparisons", "data_only"): ONE_MODEL,
     ("log_sizes", "to_common"): ONE_MODEL,
+    ("sensitivity", ALL): FLIP_MOVES,
+    ("combinations", "points"): NO_POINTS,
+    ("combinations", "best_share"): NO_POINTS,
+    ("choice", ALL): NO_POINTS,
+    ("hour_prices", ALL): NO_POINTS,
+    ("choice_swings", ALL): NO_POINTS,
 }
 NEAR = 1e-9  # one unit in the tenth digit
 ENDS_NEAR = 1.1e-4  # one unit in the fifth: no draw tells more

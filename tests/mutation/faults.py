@@ -55,9 +55,10 @@ BODY = ("tests/unit/test_body.py",)
 EFFORT = ("tests/unit/test_calc_effort.py",)
 STRAIN = ("tests/unit/test_calc_strain.py",)
 EMISSIONS = ("tests/unit/test_calc_emissions.py",)
-CHOICE = ("tests/unit/test_calc_combinations.py",)
+CHOICE = ("tests/unit/test_whole_job.py",)
 MIX = ("tests/unit/test_calc_plan_mix.py",)
 PLAN = ("tests/unit/test_plan.py",)
+MIXES = ("tests/property/test_plan_laws.py",)
 TIME = ("tests/unit/test_calc_time_study.py",)
 SHARED = ("tests/unit/test_share.py",)
 SURE = ("tests/unit/test_calc_how_sure.py",)
@@ -82,6 +83,14 @@ FAULTS = (
           "return self.price * self.part_frac", "return self.price", HELD),
     Fault("a rented tool is worn by age too", "held", "air/method.py",
           'if (tool.is_others or tool.held == "shared") and inputs.life_h is not None:', "if False:", HELD),
+    Fault("what holds in most draws is said flat", "money", "draws/figure.py",
+          "return what if percent == 100 else", "return what if percent >= 90 else", MONEY),
+    Fault("an input moves the quicker of two ways alone", "money", "choice/flip_moves.py",
+          "drawn(rates.number(way.totals, key)) for key in keys",
+          "drawn(rates.number(way.totals, key) if way is step.quick else nominal(rates.number(way.totals, key)))"
+          " for key in keys", MONEY),
+    Fault("an hour that is not saved at an end turns nothing", "money", "choice/flip_moves.py",
+          "all((end > 0) == is_quick for", "any((end > 0) == is_quick for", MONEY),
     Fault("a week of rent has six days", "held", "money/inputs.py", '{"day": 1, "week": 7}', '{"day": 1, "week": 6}',
           HELD),
     Fault("rent is not drawn with the hours", "held", "money/drawn.py",
@@ -167,11 +176,14 @@ FAULTS = (
           "return heat_mj / energy_in_mj", "return energy_in_mj / heat_mj",
           ("tests/property/test_emission_laws.py",)),
     # choice
-    Fault("an hour costs less where the faster one is dearer", "choice", "choice/points.py",
-          "saved, more = hours[slow] - hours[fast], cash[fast] - cash[slow]",
-          "saved, more = hours[slow] - hours[fast], cash[slow] - cash[fast]", CHOICE),
-    Fault("points go by the figures themselves, not by their means", "choice", "choice/points.py",
-          "weights[c] * row[c] / means[c] for c in telling", "weights[c] * row[c] for c in telling", CHOICE),
+    Fault("the whole job is told without its last task", "choice", "choice/whole_job.py",
+          "drawn.sum_figure(dict.fromkeys(job, 1.0), key)", "drawn.sum_figure(dict.fromkeys(job[:-1], 1.0), key)",
+          CHOICE),
+    Fault("the most of a measure wins", "choice", "choice/winners.py",
+          "place = min(range(len(ways)), key=lambda at: figures[at].value or 0.0)",
+          "place = max(range(len(ways)), key=lambda at: figures[at].value or 0.0)", CHOICE),
+    Fault("a task that is not settled is advised all the same", "choice", "choice/whole_job.py",
+          "said(Reason.NOT_ADVISED, tasks=open_ones) if open_ones else suggested", "suggested", CHOICE),
     # plan
     Fault("a crew takes as long as one of it", "plan", "plan/calendar.py",
           "whole = cords * block.worker_hours_per_cord * MIN_PER_H / people_n",
@@ -180,6 +192,12 @@ FAULTS = (
           "min(crew.longest_min, week_left_min / people_n)", "min(crew.longest_min, week_left_min)", PLAN),
     Fault("a crew takes one person's time of the week", "plan", "plan/calendar.py",
           "left_min -= made[0] * len(crew.people)", "left_min -= made[0]", PLAN),
+    Fault("a plan takes the cheapest, whatever its verdict", "plan", "plan/aims.py",
+          "return is_other, self._sum(way)",
+          "return False, self._sum(way)", MIXES),
+    Fault("a departure costs as much as it likes", "plan", "plan/aims.py",
+          "max(self._sum(way) - self._sum(self._order[0]), rank * least)",
+          "rank * least", MIXES),
     Fault("limits are not for the wanted cords", "plan", "plan/mix.py",
           "return [limit / cords for limit in limits.values()]", "return list(limits.values())", MIX),
     # draws

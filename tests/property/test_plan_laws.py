@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections import defaultdict
+from types import SimpleNamespace
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from wood_xl.choice import points as choice
+from wood_xl.choice.edge import Edge, Way
+from wood_xl.choice.values import Values
+from wood_xl.choice.verdicts import Verdict
+from wood_xl.draws.figure import Figure
+from wood_xl.plan.aims import Aim
 from wood_xl.plan.calendar import Block, Crew, Rules, TrialDays, Visit, sessions
 from wood_xl.plan.mix import Option, least_cost_mix, most_cords, relaxations
+from wood_xl.reasons import said
+from wood_xl.verdicts import Advised, Kind, Surety
 
 NEAR = 1e-5
 PEOPLE = ("Mara", "Jon", "Eli")
@@ -75,7 +83,7 @@ def test_more_of_a_limit_never_hurts(
     mix, other = (least_cost_mix(options=found, limits=some, cords=cords) for some in (limits, doubled))
     if mix is not None:
         assert other is not None
-        assert other.points <= mix.points * (1 + NEAR)
+        assert other.cost <= mix.cost * (1 + NEAR)
 
 
 @settings(deadline=None)
@@ -93,7 +101,7 @@ def test_a_least_of_options_is_kept_and_never_makes_a_mix_better(
         )
         return
     assert free is not None
-    assert mix.points >= free.points * (1 - NEAR)
+    assert mix.cost >= free.cost * (1 - NEAR)
     for made, option in zip(mix.cords, held, strict=True):
         assert made >= option.least * (1 - NEAR) - NEAR
 
@@ -268,17 +276,122 @@ def test_double_the_hours_never_finish_less(found: list[Block], rule: Rules, day
     assert finished(twice, last_task) >= finished(once, last_task) * (1 - NEAR) - NEAR
 
 
+Ways = dict[str, dict[str, tuple[float, float]]]  # hours and cash of each way of each task
+
+
+@st.composite
+def ways_of_tasks(draw: st.DrawFn) -> Ways:
+    amounts = st.tuples(between(0.1, 9), between(0.1, 90))
+    return {
+        task: {f"{task} {n}": draw(amounts) for n in range(draw(st.integers(1, 3)))} for task in ("buck", "split")
+    }
+
+
+def aim(ways: dict[str, tuple[float, float]], hour: float | None, named: str | None = None) -> Aim:
+    """What a verdict asks for that names a way, or none."""
+    values = Values(hour)
+    made = [
+        Way(
+            SimpleNamespace(method=SimpleNamespace(name=name)),
+            {("worker_hours", 1.0): Figure(hours), ("cash", 1.0): Figure(cash)},
+        )
+        for name, (hours, cash) in ways.items()
+    ]
+    choice = SimpleNamespace(
+        ways=made, edge=Edge(made, values), values=values, barred={}, waiting=(), to_buy=lambda _: []
+    )
+    way = next((way for way in made if way.name == named), None)
+    kind = Kind.PAYS if way else Kind.DEPENDS
+    return Aim(choice, Verdict(kind, said(Advised.METHOD, task="", method=""), (), Surety.NOT_KNOWN, way))
+
+
+def by_verdicts(tasks: Ways, hour: float | None, named: dict[str, str] | None = None) -> tuple[Option, ...]:
+    found = []
+    for task, ways in tasks.items():
+        costs = aim(ways, hour, (named or {}).get(task)).costs
+        found += [Option(name, task, costs[name], {"hours": ways[name][0]}) for name in ways]
+    return tuple(found)
+
+
+def mixed(options: tuple[Option, ...], limits: dict[str, float], cords: float) -> dict[str, float] | None:
+    mix = least_cost_mix(options=options, limits=limits, cords=cords)
+    if mix is None:
+        return None
+    return {option.name: made for option, made in zip(options, mix.cords, strict=True)}
+
+
+VALUES = st.one_of(st.none(), between(0, 60))
+
+
 @settings(deadline=None)
-@given(st.lists(st.tuples(between(1, 9), between(1, 9), between(0, 9)), min_size=1, max_size=7))
-def test_the_best_by_any_weights_can_be_best_and_the_beaten_never(rows: list[tuple[float, ...]]) -> None:
-    can, beaten = choice.can_be_best(rows=rows), choice.beaten_by(rows=rows)
-    assert any(can)
-    for row, by in enumerate(beaten):
-        if by is not None:
-            assert not can[row]
-            assert all(a <= b for a, b in zip(rows[by], rows[row], strict=True))
-    for weights in ((1, 1, 1), (9, 1, 2), (1, 8, 3)):
-        points = choice.weighted_points(rows=rows, weights=weights, means=choice.criterion_means(rows=rows))
-        least = [row for row, found in enumerate(points) if found <= min(points) + 1e-7]
-        if len(least) == 1:
-            assert can[least[0]]
+@given(ways_of_tasks(), VALUES, between(0.1, 20), st.data())
+def test_without_limits_a_mix_is_what_the_verdicts_name(
+    tasks: Ways, hour: float | None, cords: float, data: st.DataObject
+) -> None:
+    named = {task: data.draw(st.sampled_from(sorted(ways))) for task, ways in tasks.items()}
+    mix = mixed(by_verdicts(tasks, hour, named), {}, cords)
+    assert mix is not None
+    assert {name for name, made in mix.items() if made} == set(named.values())
+
+
+@settings(deadline=None)
+@given(ways_of_tasks(), VALUES, between(0.1, 20))
+def test_without_limits_and_a_verdict_a_mix_is_the_cheapest(tasks: Ways, hour: float | None, cords: float) -> None:
+    mix = mixed(by_verdicts(tasks, hour), {}, cords)
+    assert mix is not None
+    for ways in tasks.values():
+        sums = {name: cash + (hour or 0.0) * hours for name, (hours, cash) in ways.items()}
+        assert math.isclose(sums[next(name for name in ways if mix[name])], min(sums.values()), rel_tol=NEAR)
+
+
+@settings(deadline=None)
+@given(ways_of_tasks(), VALUES, between(0.1, 20), between(1, 200))
+def test_a_way_that_takes_more_of_all_changes_no_mix(
+    tasks: Ways, hour: float | None, cords: float, hours: float
+) -> None:
+    more = tuple(max(amounts) + 1 for amounts in zip(*tasks["buck"].values(), strict=True))
+    wider = {**tasks, "buck": {**tasks["buck"], "buck worse": more}}
+    mix, other = (mixed(by_verdicts(some, hour), {"hours": hours}, cords) for some in (tasks, wider))
+    assert (mix is None) == (other is None)
+    if mix is not None and other is not None:
+        assert other.pop("buck worse") == 0
+        costs = {option.name: option.cost for option in by_verdicts(tasks, hour)}
+        one, two = (math.fsum(made * costs[name] for name, made in some.items()) for some in (mix, other))
+        assert math.isclose(one, two, rel_tol=NEAR, abs_tol=NEAR)
+
+
+@settings(deadline=None)
+@given(ways_of_tasks(), VALUES, between(0.1, 20), between(1, 200))
+def test_a_mix_costs_what_the_best_of_all_mixes_of_two_combinations_costs(
+    tasks: Ways, hour: float | None, cords: float, limit: float
+) -> None:
+    """With one limit the least lies at a combination that keeps it, or where two of them meet it together."""
+    mix = mixed(by_verdicts(tasks, hour), {"hours": limit}, cords)
+    sums = {name: cash + (hour or 0.0) * h for ways in tasks.values() for name, (h, cash) in ways.items()}
+    pure = [
+        (cords * sum(h for _, (h, _) in some), cords * sum(sums[name] for name, _ in some))
+        for some in itertools.product(*(ways.items() for ways in tasks.values()))
+    ]
+    costs = [cost for hours, cost in pure if hours <= limit]
+    for (few, dear), (many, cheap) in itertools.product(pure, repeat=2):
+        if few <= limit < many:
+            share = (limit - few) / (many - few)
+            costs.append(dear + share * (cheap - dear))
+    assert (mix is None) == (not costs) or min(abs(hours - limit) for hours, _ in pure) < NEAR * limit
+    if mix is not None and costs:
+        found = math.fsum(made * sums[name] for name, made in mix.items())
+        assert math.isclose(found, min(costs), rel_tol=1e-3)  # what is no choice costs a little at least
+
+
+@settings(deadline=None)
+@given(ways_of_tasks(), st.tuples(between(0, 60), between(0, 60)), between(0.1, 20), between(1, 200))
+def test_a_dearer_hour_never_takes_more_hours(
+    tasks: Ways, values: tuple[float, float], cords: float, limit: float
+) -> None:
+    hours = []
+    for hour in sorted(values):
+        mix = mixed(by_verdicts(tasks, hour), {"hours": limit}, cords)
+        if mix is None:
+            return
+        hours.append(math.fsum(made * tasks[name.split()[0]][name][0] for name, made in mix.items()))
+    assert hours[1] <= hours[0] * (1 + NEAR)

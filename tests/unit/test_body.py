@@ -195,7 +195,7 @@ def strain_of(results: dict[str, Any], who: str) -> list[dict[str, Any]]:
 def summaries(results: dict[str, Any]) -> dict[str, str]:
     """Strain of each method as the combinations tell it."""
     texts = [one["strain"] for one in results["combinations_year"]]
-    return dict(part.split(": ") for text in texts for part in text.split("; "))
+    return dict(part.split(": ") for text in texts for part in filter(None, text.split("; ")))
 
 
 def test_a_woman_of_70_at_149_beats_is_very_high_in_every_session(tmp_path: Path) -> None:

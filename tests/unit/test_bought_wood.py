@@ -12,6 +12,7 @@ from builders import Data, season_rates, small_season, tables
 from wood_xl.draws.figure import Figure
 from wood_xl.money.bought import bought_wood_rows
 from wood_xl.schema.words import words
+from wood_xl.verdicts import BestFor
 
 CORD_M3 = 128 * 0.3048**3
 HAND, CHAIN = "By bow saw", "By chain saw"
@@ -37,8 +38,17 @@ def season(price: float | None = 9000, *, with_stacking: bool = True, **items: A
     return data
 
 
+def with_two_adults(data: Data) -> Data:
+    """So that the chain saw may be planned for."""
+    data["people"][0]["may_use"] = "Chain saw"
+    data["people"].append({"person": "Bo", "age": 30})
+    data["next_season"]["people_available"] = 2
+    return data
+
+
 def rows(data: Data) -> list[Data]:
-    return list(tables(data).tables["bought_wood"])
+    """Beside each way that has methods."""
+    return [row for row in tables(data).tables["bought_wood"] if row["methods"]]
 
 
 def value(figure: Figure) -> float:
@@ -50,16 +60,26 @@ def test_without_a_price_nothing_is_said() -> None:
     assert rows(season(None)) == []
 
 
-def test_every_way_of_the_whole_job_is_a_row_the_cheapest_first() -> None:
-    found = rows(season())
-    assert [one["methods"] for one in found] == [f"{HAND} + Pile up", f"{CHAIN} + Pile up"]
+def test_it_stands_beside_the_way_that_is_advised_the_quickest_and_the_cheapest() -> None:
+    data = season(value_of_time=1e5)  # nobody is trained at the chain saw
+    hand, chain = f"{HAND} + Pile up", f"{CHAIN} + Pile up"
+    found = [(one["best_for"], one["methods"]) for one in tables(data).tables["bought_wood"]]
+    assert found == [("suggested", hand), ("time", chain), ("money", hand)]
+
+
+def test_where_nothing_is_advised_yet_it_says_so_and_still_tells_its_price() -> None:
+    first = tables(with_two_adults(season())).tables["bought_wood"][0]
+    assert (first["best_for"], first["methods"], value(first["cash"])) == ("suggested", "", 9000)
+    told = {words(first[key].reason) for key in ("hours_left", "hours_saved", "per_hour")}
+    assert told == {"no single way of bucking is advised"}
+    assert words(first["cash_more"].reason) == "no single way of bucking is advised"
 
 
 def test_a_bought_cord_leaves_the_stacking_and_saves_the_rest() -> None:
     data = season()
     rates = {one["method"]: one for one in tables(data).tables["rates_per_cord"]}
     own_cash = {one["method"]: one["cash"] for one in tables(data).tables["money_per_cord"]}
-    for row, method in zip(rows(data), (HAND, CHAIN), strict=True):
+    for row, method in zip(rows(data), (HAND, CHAIN, HAND), strict=True):
         assert value(row["cash"]) == 9000
         # 30 min for 2 stacked m3, and no other stacking to set it right by
         assert value(row["hours_left"]) == pytest.approx(0.5 * CORD_M3 / 2)
@@ -93,7 +113,7 @@ def test_by_hand() -> None:
 def test_ends_are_those_of_the_same_draws() -> None:
     data = season()
     rates = season_rates(data)
-    found = bought_wood_rows(rates, [(HAND, "Pile up")])[0]
+    found = bought_wood_rows(rates, {BestFor.ONLY: (HAND, "Pile up")})[0]
     totals = next(one for one in rates.study.totals if one.method.name == HAND)
     own = rates.figure(totals, "cash").number
     assert np.allclose(found.cash_more.number, found.cash.number - np.asarray(own))
@@ -111,12 +131,21 @@ def test_ends_are_those_of_the_same_draws() -> None:
     [
         (None, "pays if an hour is worth more than that to you"),
         (1e5, "pays at your value of an hour"),
-        (1, "does not pay at your value of an hour"),
+        (1, "does not pay at your value of an hour as things stand, and in more than 99 of 100 draws"),
     ],
 )
 def test_the_price_of_an_hour_stands_beside_what_an_hour_is_worth(worth: float | None, expected: str) -> None:
     data = season() if worth is None else season(value_of_time=worth)
     assert {one["words"] for one in rows(data)} == {expected}
+
+
+def test_what_an_hour_is_worth_within_the_range_of_its_price_says_in_how_many_draws_it_pays() -> None:
+    prices = [one["per_hour"] for one in rows(season(value_of_time=1))]
+    worth = 1.1 * value(prices[0])
+    told = rows(season(value_of_time=worth))[0]
+    share = 100 * np.mean(told["per_hour"].number[1:] < worth)
+    assert 50 < share < 99
+    assert told["words"] == f"pays at your value of an hour as things stand, and in {share:.0f} of 100 draws"
 
 
 def test_wood_that_is_bought_for_less_saves_both() -> None:
@@ -125,21 +154,24 @@ def test_wood_that_is_bought_for_less_saves_both() -> None:
     assert words(row["per_hour"].basis) == "below 0: it saves both hours and cash"
 
 
-def test_a_way_without_cash_is_told_last_and_why() -> None:
+def test_a_way_without_cash_says_why() -> None:
     data = season()
     del data["tools"][0]["price"]
-    found = rows(data)
-    assert [one["methods"] for one in found] == [f"{CHAIN} + Pile up", f"{HAND} + Pile up"]
-    assert words(found[1]["cash_more"].reason) == "By bow saw: no price of Bow saw"
-    assert words(found[1]["per_hour"].reason) == "By bow saw: no price of Bow saw"
-    assert found[1]["words"] == ""
-    assert value(found[1]["hours_saved"]) > 0
+    job = {BestFor.MONEY: (HAND, "Pile up")}
+    (found,) = bought_wood_rows(season_rates(data), job)
+    assert words(found.cash_more.reason) == "By bow saw: no price of Bow saw"
+    assert words(found.per_hour.reason) == "By bow saw: no price of Bow saw"
+    assert found.words is None
+    assert value(found.hours_saved) > 0
+    last = tables(data).tables["bought_wood"][-1]  # which way costs least cannot be told
+    assert (last["best_for"], last["methods"]) == ("money", "")
+    assert words(last["per_hour"].reason) == "By bow saw: no price of Bow saw"
 
 
 def test_a_price_to_mend_keeps_back_what_hangs_on_it() -> None:
     found = rows(season(-5))
-    assert [words(one["cash"].reason) for one in found] == ["needs Season!B17", "needs Season!B17"]
-    assert [words(one["per_hour"].reason) for one in found] == ["needs Season!B17", "needs Season!B17"]
+    assert [words(one["cash"].reason) for one in found] == ["needs Season!B17"] * 3
+    assert [words(one["per_hour"].reason) for one in found] == ["needs Season!B17"] * 3
     assert value(found[0]["hours_saved"]) > 0
 
 

@@ -20,7 +20,7 @@ def test_without_a_tight_limit_the_cheapest_of_each_task_makes_all() -> None:
     mix = least_cost_mix(options=ALL, limits={"hours": 1000, "cash": 1000}, cords=5)
     assert mix is not None
     assert mix.cords == pytest.approx((5, 0, 5, 0))
-    assert mix.points == pytest.approx(12.5)
+    assert mix.cost == pytest.approx(12.5)
 
 
 def test_hours_go_where_a_point_saves_most_of_them() -> None:
@@ -49,11 +49,11 @@ def test_no_point_of_a_grid_is_better(limits: dict[str, float]) -> None:
         ]
         takes = {key: sum(n * o.takes[key] for n, o in zip(made, ALL, strict=True)) for key in limits}
         if all(takes[key] <= limit + 1e-9 for key, limit in limits.items()):
-            grid.append(sum(n * o.points for n, o in zip(made, ALL, strict=True)))
+            grid.append(sum(n * o.cost for n, o in zip(made, ALL, strict=True)))
     assert grid
     assert mix is not None
-    assert mix.points <= min(grid) + 1e-9
-    assert mix.points == pytest.approx(min(grid), rel=0.02)  # the grid is that coarse
+    assert mix.cost <= min(grid) + 1e-9
+    assert mix.cost == pytest.approx(min(grid), rel=0.02)  # the grid is that coarse
 
 
 def test_out_of_reach_says_how_far_it_goes_and_what_ends_it() -> None:
@@ -101,3 +101,9 @@ def test_impossible_numbers_are_refused(limits: dict[str, float], cords: float) 
 
 def test_pieces_are_bought_whole() -> None:
     assert [pieces_to_have(worn=n) for n in (0, 1e-12, 0.01, 1, 1.5)] == [0, 0, 1, 1, 2]
+
+
+def test_solving_prints_nothing(capfd: pytest.CaptureFixture[str]) -> None:
+    hand = Option("hand", "split", 1, {"h": 8})
+    assert least_cost_mix(options=[hand], limits={"h": 20}, cords=2) is not None
+    assert capfd.readouterr() == ("", "")

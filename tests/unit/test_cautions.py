@@ -17,11 +17,9 @@ from wood_xl.data.trade import tasks, tool_kinds
 from wood_xl.demo import demo_names, demo_workbook
 from wood_xl.errors import DefinitionFault
 from wood_xl.pipeline import score_file
-from wood_xl.reasons import Said, said
 from wood_xl.results.first_page import first_cautions, proposed_methods
 from wood_xl.results.share import shared
 from wood_xl.schema.model import season_definition
-from wood_xl.verdicts import Best, Question
 
 Row = dict[str, Any]
 KINDS, TASKS = tuple(tool_kinds()), tuple(tasks())
@@ -216,23 +214,10 @@ def test_a_tool_without_a_kind_that_can_be_read_gets_the_gravest(kind: str | Non
     assert first_cautions(found, {"sawing"})[0]["id"] == "saw_gear"
 
 
-def best(combination: str) -> Said:
-    return said(Best.COMBINATIONS, combinations=(said(Best.COMBINATION, combination=combination, methods=()),))
-
-
 def test_proposed_is_what_the_first_page_tells_and_the_plan_uses() -> None:
     tables = {
-        "rates_per_cord": [{"method": name} for name in ("a", "b", "c", "d")],
-        "combinations": [
-            {"combination": "A", "methods": ("a", "c")},
-            {"combination": "B", "methods": ("b", "c")},
-            {"combination": "C", "methods": ("a", "d")},
-        ],
-        "choice": [
-            {"question": Question.TIME, "best": best("B")},
-            {"question": Question.MONEY, "best": best("A")},
-            {"question": Question.EFFORT, "best": best("C")},
-        ],
+        "verdicts": [{"choice": "a"}, {"choice": ""}],
+        "winners": [{"method": ("a", "c")}, {"method": ("b",)}, {"method": ()}],
         "plan_mix": [],
         "trials": [],
     }

@@ -300,13 +300,6 @@ def test_what_is_not_known_of_one_is_not_compared() -> None:
     assert (words(row["ratio"].reason), row["verdict"]) == ("no price of Chain saw", "cannot tell yet")
 
 
-def test_the_choice_among_combinations_counts_the_doubt_of_cash_and_air() -> None:
-    choice = {row["question"]: row for row in tables(season(second=True)).tables["choice"]}
-    assert (choice["Money"]["best"], choice["Carbon"]["best"]) == (f"A: {HAND}", f"A: {HAND}")
-    assert choice["Money"]["sure"].value > 99
-    assert choice["Carbon"]["sure"].value > 99
-
-
 def test_a_combination_of_one_method_has_the_interval_of_the_method() -> None:
     found = tables(season()).tables
     combination = next(row for row in found["combinations"] if row["methods"] == SAW)

@@ -88,7 +88,7 @@ def test_oil_that_was_not_filled_up_each_time_counts_with_the_next_filling() -> 
     assert cash.low < cash.value < cash.high
 
 
-@pytest.mark.parametrize(("worth", "reason"), [(8, Reason.NEVER_PAYS_IN), (20, Reason.MAY_NEVER_PAY)])
+@pytest.mark.parametrize(("worth", "reason"), [(8, Reason.AS_THINGS_STAND_IN), (20, Reason.MAY_NEVER_PAY)])
 def test_what_never_pays_says_in_how_many_draws(worth: float, reason: Reason) -> None:
     """Held against both methods' cash in every draw, at volumes all along the search."""
     data = season(value_of_time=worth)
@@ -104,7 +104,7 @@ def test_what_never_pays_says_in_how_many_draws(worth: float, reason: Reason) ->
     never = 100 * float(np.mean(~np.any(pays, axis=0)[1:]))
     assert is_said(told["volume_time"].reason, reason)
     assert told["volume_time"].reason["percent"] == pytest.approx(never, abs=0.5)
-    assert (told["volume_time"].value is None) == (reason is Reason.NEVER_PAYS_IN)
+    assert (told["volume_time"].value is None) == (reason is Reason.AS_THINGS_STAND_IN)
     assert 5 < never < 95
 
 

@@ -10,15 +10,16 @@ import numpy as np
 import pytest
 from builders import Data, checked, records, season_rates, small_season, tables
 
-from wood_xl.draws.ensemble import ends, nominal
+from wood_xl.draws.ensemble import Number, ends, nominal
 from wood_xl.draws.figure import Figure
-from wood_xl.money.break_even import break_even_volumes
+from wood_xl.draws.normal import Array
+from wood_xl.money.break_even import break_even_volumes, first_volumes
 from wood_xl.money.inputs import spells
 from wood_xl.money.method import MethodInputs, RentInputs, ToolInputs, method_money, present_value
 from wood_xl.money.owning import present_value_factor
-from wood_xl.notes.problem import Level
+from wood_xl.notes.problem import Level, Problem
 from wood_xl.notes.relations import Notes
-from wood_xl.notes.season_rules import weights_retired
+from wood_xl.notes.season_rules import season_problems
 from wood_xl.schema.words import words
 
 CORD_M3 = 128 * 0.3048**3
@@ -53,7 +54,7 @@ def value(figure: Figure) -> float:
     return figure.value
 
 
-def inputs(tool: ToolInputs, cords: float, rate: float = 0.0) -> MethodInputs:
+def inputs(tool: ToolInputs, cords: Number, rate: float = 0.0) -> MethodInputs:
     return MethodInputs((tool,), cords, rate, clock_h_per_cord=2.0, working_h_per_cord=1.0, worker_h_per_cord=2.0)
 
 
@@ -91,10 +92,17 @@ def test_renting_pays_below_the_volume_at_which_one_more_day_is_begun() -> None:
     rented_one = ToolInputs("splitter", 0.0, 0.0, hours_per_cord=1.5, rent=RentInputs(60.0, 0.8))
     own = ToolInputs("splitter", 1000.0, 0.0, hours_per_cord=1.5, age_limit_years=10.0)
 
-    def dearer(cords: float) -> float:
-        return float(method_money(inputs(rented_one, cords)).cash - method_money(inputs(own, cords)).cash)
+    def dearer(cords: Number) -> Array:
+        return np.asarray(method_money(inputs(rented_one, cords)).cash - method_money(inputs(own, cords)).cash)
 
     assert break_even_volumes(dearer, least=0.01, most=1000) == [pytest.approx(1.25, rel=1e-6)]
+
+
+@pytest.mark.parametrize("after", [1e-3, 1.0, 1e4])
+def test_a_step_from_cheaper_to_dearer_is_found_in_every_draw(after: float) -> None:
+    steps = np.array([1.25, 1.3, 7.0, 640.0])
+    found = first_volumes(lambda cords: np.where(cords < steps, -40.0, after), least=0.01, most=1000.0)
+    assert found == pytest.approx(steps, rel=1e-6)
 
 
 def test_rent_over_the_horizon_is_paid_each_year() -> None:
@@ -317,12 +325,16 @@ def test_values_of_the_season_are_read_in_their_units() -> None:
     assert records(data).bought_cord_price_per_cord == pytest.approx(260 * CORD_M3)
 
 
+def retired(data: Data) -> list[Problem]:
+    season = checked(data)
+    found = season_problems(Notes(season.document, season.broken, frozenset()))
+    return [one for one in found if one.code == "plan-weights-retired"]
+
+
 def test_weights_of_an_older_workbook_are_told_once() -> None:
     data = small_season()
-    season = checked(data)
-    assert list(weights_retired(Notes(season.document, season.broken, frozenset()))) == []
+    assert retired(data) == []
     data["next_season"] = {"weight_money": 5, "weight_carbon": 0}
-    season = checked(data)
-    (told,) = weights_retired(Notes(season.document, season.broken, frozenset()))
-    assert (told.code, told.level) == ("plan-weights-retired", Level.NOTE)
+    (told,) = retired(data)
+    assert told.level is Level.NOTE
     assert told.place.about == "next_season.weight_money"

@@ -40,7 +40,7 @@ def test_shared_results_hold_nothing_private(name: str, tmp_path: Path) -> None:
     assert data["season"]["place"] not in text
     for session in data["sessions"]:
         assert session.get("note", "\0") not in text
-    for table in ("efforts", "people", "strain", "shift_rest", "traces", "choice_swings"):
+    for table in ("efforts", "people", "strain", "shift_rest", "traces"):
         assert results[table] or table in ("shift_rest", "traces")
         assert given[table] == []
     assert "energy by heart rate" in json.dumps(results["how_sure"])
@@ -62,6 +62,22 @@ def test_shared_results_hold_nothing_private(name: str, tmp_path: Path) -> None:
             assert theirs[key] == {**mine[key], "basis": ""}
     assert list(Draft202012Validator(results_definition().schema).iter_errors(given)) == []
     assert results["provenance"]["left_out"] == "nothing"
+
+
+def test_what_moves_a_flip_is_shared_unless_effort_has_a_value() -> None:
+    """Then whose heart was measured, and how well, is among what moves it."""
+    data = small_season()
+    found = []
+    for worth in ({}, {"value_of_effort": 5}):
+        data["season"].update(worth)
+        results = computed_again(checked(data), TOLD)
+        assert results is not None
+        found.append((results["flip_moves"], shared(results)["flip_moves"]))
+    (plain, given), (with_effort, without) = found
+    assert plain
+    assert given == plain
+    assert with_effort
+    assert without == []
 
 
 @pytest.mark.parametrize("name", demo_names())

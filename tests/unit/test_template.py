@@ -90,7 +90,7 @@ def rule_of(workbook: Workbook, sheet: Sheet, column: Column) -> DataValidation:
 
 def columns() -> Iterator[tuple[Sheet, Column]]:
     for sheet in DEFINITION.sheets:
-        for column in sheet.columns:
+        for column in sheet.asked:
             yield sheet, column
 
 
@@ -119,7 +119,7 @@ def test_headers_are_those_of_the_definition(made: Made) -> None:
     for sheet in TABLES:
         page = workbook[sheet.title]
         header = [cell.value for cell in page[HEADER_ROW]]
-        assert header == [column.header(column.unit_in(system), currency) for column in sheet.columns]
+        assert header == [column.header(column.unit_in(system), currency) for column in sheet.asked]
         assert page["A1"].value == sheet.title
         assert page["A2"].value == sheet.help
         assert page.max_row == HEADER_ROW, "no blank row is written"
@@ -131,7 +131,7 @@ def test_items_are_those_of_the_definition(made: Made) -> None:
     for sheet in ITEMS:
         page = workbook[sheet.title]
         assert [c.value for c in page[HEADER_ROW]] == [ITEM_HEADER, VALUE_HEADER, UNIT_HEADER, HELP_HEADER]
-        for column in sheet.columns:
+        for column in sheet.asked:
             item, value, unit, help_text = page[item_row(sheet, column.id)]
             assert item.value == column.title
             assert value.value == (currency if column.ref == "season.currency" else None)
@@ -192,7 +192,7 @@ def test_every_field_has_a_rule_with_words_of_permitted_length(made: Made) -> No
 def test_comments_tell_example_range_and_default(made: Made) -> None:
     _, currency, workbook = made
     for sheet in TABLES:
-        for column in sheet.columns:
+        for column in sheet.asked:
             text = workbook[sheet.title].cell(HEADER_ROW, column_number(sheet, column.id)).comment.text
             assert text.startswith(column.help)
             assert ("Compulsory." in text) == column.required
@@ -283,7 +283,7 @@ def test_unit_cells_offer_the_permitted_units(made: Made) -> None:
     _, currency, workbook = made
     for sheet in ITEMS:
         rules = rules_of(workbook[sheet.title])
-        for column in sheet.columns:
+        for column in sheet.asked:
             rule = rules.get(f"C{item_row(sheet, column.id)}")
             if len(column.units) < 2:
                 assert rule is None

@@ -216,7 +216,7 @@ def test_with_the_doctors_word_there_is_no_modeled_time_but_the_longest_session(
     person(data, "Mara").update(rate_limiting_medicine="yes", doctor_word="given")
     found = document(checked(data))
     words = {row["method"]: row["who"] for row in found["plan_mix"]}
-    assert "Mara: 100 min (longest session; heart rate not known)" in words["bow saw bucking"]
+    assert "Mara: 100 min (longest session; heart rate not known)" in words["maul splitting"]
     own = [row for row in found["plan_sessions"] if row["who"] == "Mara"]
     assert own
     assert all("heart rate not known" in row["mind"] for row in own)
@@ -293,9 +293,7 @@ def test_a_minor_or_a_person_without_an_age_is_nobody_in_sight() -> None:
 
 
 def test_two_who_share_a_saw_take_turns() -> None:
-    data = farm(
-        hours_per_week=12, longest_session=60, weight_time=9, weight_money=0, weight_effort=0, weight_carbon=0
-    )
+    data = farm(hours_per_week=12, longest_session=60)
     data["people"] = [row for row in data["people"] if row["person"] != "Eli"]
     found = document(checked(data))
     days: dict[str, list[dict[str, Any]]] = {}

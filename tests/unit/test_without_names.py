@@ -93,8 +93,6 @@ def test_figures_are_those_of_the_whole_results(tmp_path: Path) -> None:
         "rates_per_cord",
         "comparisons",
         "how_sure",
-        "combinations",
-        "choice",
         "money_per_cord",
         "emissions",
     ):

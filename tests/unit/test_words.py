@@ -91,6 +91,22 @@ def test_an_id_is_worded_with_its_facts_as_they_are(told: Any, expected: str) ->
     assert words(told) == expected or told == said(Basis.UPPER_BOUND_OF, tools=("a, b", "c"))
 
 
+@pytest.mark.parametrize(
+    ("percent", "told"),
+    [
+        (0, "no draw"),
+        (0.02, "fewer than 1 of 100 draws"),
+        (1, "1 of 100 draws"),
+        (56.6, "57 of 100 draws"),
+        (99, "99 of 100 draws"),
+        (99.98, "more than 99 of 100 draws"),
+        (100, "all draws"),
+    ],
+)
+def test_a_share_of_the_draws_is_all_or_none_only_where_it_is_so(percent: float, told: str) -> None:
+    assert words(said(Reason.MAY_NEVER_PAY, percent=percent)) == f"never pays in {told}"
+
+
 def test_one_sentence_of_several_is_itself() -> None:
     assert several([]) is None
     assert several([said(Basis.NO_ENGINE)]) == said(Basis.NO_ENGINE)

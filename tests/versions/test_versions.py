@@ -51,6 +51,9 @@ def test_example_still_scores(example: Path) -> None:
     assert book.template_version == example.stem
     scored = score_file(example, None)
     assert [found.line() for found in scored.problems if found.level in WORST] == []
+    codes = [found.code for found in scored.problems]
+    assert codes.count("plan-weights-retired") == 1
+    assert "item-unknown" not in codes
     assert scored.results is not None
     assert kept(check_season(book).document.data, noted(example)) == noted(example)
 

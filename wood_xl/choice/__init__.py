@@ -1,1 +1,1 @@
-"""Which combination of methods suits."""
+"""What is advised for each task and for the whole job, and why."""

@@ -6,46 +6,43 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import ClassVar
 
-from wood_xl.choice.combinations import first_days
-from wood_xl.choice.combining import task_order
+from wood_xl.choice.combining import first_days, task_order
 from wood_xl.choice.edge import ExchangeRow, exchange_row
+from wood_xl.choice.flip_moves import FlipMoveRow, flip_move_rows
 from wood_xl.choice.values import stated_values
-from wood_xl.choice.verdicts import TaskChoice
+from wood_xl.choice.verdicts import TaskChoice, Verdict
 from wood_xl.choice.winners import WinnerRow, conflict, winner_rows
 from wood_xl.draws.figure import Figure, TableRow
 from wood_xl.hours.comparisons import ComparisonRow
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.reasons import Listing, Reason, Said, is_said, said
+from wood_xl.verdicts import Kind, Surety
 
 
 @dataclass(frozen=True, eq=False)
 class VerdictRow(TableRow):
-    """What is advised for a task.
-
-    kind, surety: as ids.
-    """
+    """What is advised for a task."""
 
     table: ClassVar[str] = "verdicts"
     task: str
     choice: str
-    kind: str
-    surety: str
+    kind: Kind
+    surety: Surety
     flip: Figure
     head: Said
     sentence: Said
     conflict: Said | None
 
 
-def verdict_row(choice: TaskChoice) -> VerdictRow:
+def verdict_row(choice: TaskChoice, verdict: Verdict) -> VerdictRow:
     """The row of a task."""
-    verdict = choice.verdict()
     buying = [] if verdict.choice is None else choice.buying(verdict.choice)
     return VerdictRow(
         task=choice.task,
         choice="" if verdict.choice is None else verdict.choice.name,
-        kind=verdict.kind.key,
-        surety=verdict.surety.key,
+        kind=verdict.kind,
+        surety=verdict.surety,
         flip=choice.flip,
         head=verdict.head,
         sentence=said(Listing.SENTENCES, parts=(*verdict.parts, *buying)),
@@ -55,11 +52,13 @@ def verdict_row(choice: TaskChoice) -> VerdictRow:
 
 @dataclass(frozen=True)
 class Advices:
-    """Rows of the three tables."""
+    """Rows of the four tables, and the choice and the verdict behind each row of the first."""
 
+    choices: list[tuple[TaskChoice, Verdict]]
     verdicts: list[VerdictRow]
     winners: list[WinnerRow]
     exchange: list[ExchangeRow]
+    moves: list[FlipMoveRow]
 
 
 def advices(rates: SeasonRates, compared: Iterable[ComparisonRow], barred: Mapping[str, Said]) -> Advices:
@@ -83,12 +82,15 @@ def advices(rates: SeasonRates, compared: Iterable[ComparisonRow], barred: Mappi
         )
         for task in of_task
     ]
+    judged = [(choice, choice.verdict()) for choice in choices]
     told_of = [choice for choice in choices if not choice.waiting and not values.waits]
-    edges = [choice.edge for choice in told_of if choice.edge is not None]
+    steps = [step for choice in told_of if choice.edge is not None for step in choice.edge.told]
     return Advices(
-        verdicts=[verdict_row(choice) for choice in choices],
+        choices=judged,
+        verdicts=[verdict_row(choice, verdict) for choice, verdict in judged],
         winners=winner_rows({choice.task: choice.judged for choice in choices if choice.judged}),
-        exchange=[exchange_row(step) for edge in edges for step in edge.told],
+        exchange=[exchange_row(step) for step in steps],
+        moves=[row for step in steps for row in flip_move_rows(step, rates)],
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise
 from typing import ClassVar
@@ -15,8 +15,8 @@ from wood_xl.draws.ensemble import Number
 from wood_xl.draws.figure import Figure, TableRow, is_of_unknown_doubt, not_given, sum_of
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
-from wood_xl.money.break_even import price_of_saved
-from wood_xl.reasons import Basis, Reason, said
+from wood_xl.money.break_even import price_of_hour, price_of_saved
+from wood_xl.reasons import Reason, said
 
 HALF, SAME, TWICE = 0.5, 1.0, 2.0  # of the season's yearly volume
 CASH_AT = {HALF: "half_volume", SAME: "cash", TWICE: "double_volume"}
@@ -138,8 +138,7 @@ class Step:
     @cached_property
     def hour(self) -> Figure:
         """What an hour costs in cash that the quicker saves."""
-        price = _of_hour(self.cash_more, self.hours_saved)
-        return replace(price, basis=said(Basis.SAVES_BOTH)) if (price.value or 0.0) < 0 else price
+        return price_of_hour(self.cash_more, self.hours_saved)
 
     @cached_property
     def flips(self) -> dict[float, Figure]:

@@ -122,7 +122,7 @@ class TaskChoice:
         judged = winners_of(self.ways, "worker_hours", self.compared, self.margin)
         sure = judged.surety if len(known) == len(self.ways) else Surety.NOT_KNOWN
         facts = {"method": lacking.name, "lack": said(LACKS[key]), "why": figure.why}
-        parts = [said(Advice.PRICE_MISSING, quick=quick.name, surety=sure, **facts)]
+        parts = [said(Advice.PRICE_MISSING, surety=sure, **facts)]
         if quick.name in self.barred:
             parts.append(said(Advice.QUICK_BARRED, method=quick.name, why=self.barred[quick.name]))
         choice = min(free, key=_hours, default=None)

@@ -26,13 +26,13 @@ FROM_LEAST_SURE = (Surety.NOT_KNOWN, Surety.OPEN, Surety.LEANS, Surety.LIKELY, S
 
 @dataclass(frozen=True, eq=False)
 class WinnerRow(TableRow):
-    """The way with the least of something; ``measure`` and ``surety`` as ids, ``task`` that of the whole job too."""
+    """The way with the least of something, of a task or of the whole job."""
 
     table: ClassVar[str] = "winners"
-    measure: str
+    measure: Measure
     task: str
     method: tuple[str, ...]
-    surety: str
+    surety: Surety
 
 
 @dataclass(frozen=True, eq=False)
@@ -108,11 +108,11 @@ def winner_rows(by_task: Mapping[str, Mapping[str, Judged]]) -> list[WinnerRow]:
     for measure, figure_id in FIGURE_OF.items():
         of_tasks = {task: judged[figure_id] for task, judged in by_task.items()}
         for task, one in of_tasks.items():
-            rows.append(WinnerRow(measure.key, task, () if one.way is None else (one.way.name,), one.surety.key))
+            rows.append(WinnerRow(measure, task, () if one.way is None else (one.way.name,), one.surety))
         if of_tasks:
             ways = [one.way for one in of_tasks.values()]
             names = tuple(way.name for way in ways if way is not None) if all(ways) else ()
-            rows.append(WinnerRow(measure.key, WHOLE_JOB, names, whole_job(list(of_tasks.values())).key))
+            rows.append(WinnerRow(measure, WHOLE_JOB, names, whole_job(list(of_tasks.values()))))
     return rows
 
 

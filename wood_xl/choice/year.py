@@ -1,36 +1,35 @@
-"""Each combination over a usual year: what it takes, the energy bought for its heat, and the strain seen."""
+"""Each way of the whole job over a usual year: what it takes, the energy bought for its heat, the strain seen."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from wood_xl.air.accounts import BOUGHT_ENERGY
 from wood_xl.air.energy_return import heat_for_energy
 from wood_xl.body.strain import worst_strain
 from wood_xl.body.tables import StrainRow
-from wood_xl.choice.combinations import FIGURES, CombinationStudy
-from wood_xl.choice.surety import DrawnFigures
-from wood_xl.choice.tables import CombinationRow
+from wood_xl.choice.drawn import FIGURES, DrawnFigures
+from wood_xl.choice.whole_job import WholeJobRow
 from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import Phrase, Strain
 from wood_xl.reasons import Reason, Said, said, several
+from wood_xl.verdicts import BestFor
 from wood_xl.warmth.doubt import Unsure
 
 ENERGY = BOUGHT_ENERGY.id
 
-Row = dict[str, Any]
-
 
 @dataclass(frozen=True, eq=False)
-class CombinationYearRow(TableRow):
-    """One combination over a usual year."""
+class WholeJobYearRow(TableRow):
+    """One way of the whole job over a usual year."""
 
     table: ClassVar[str] = "combinations_year"
-    combination: str
+    best_for: BestFor
+    methods: tuple[str, ...]
     clock_hours: Figure
     worker_hours: Figure
     kcal_net: Figure
@@ -42,28 +41,24 @@ class CombinationYearRow(TableRow):
     strain: Said | None
 
 
-def combination_year_rows(
-    study: CombinationStudy | None,
-    combinations: Sequence[CombinationRow],
-    rates: SeasonRates,
-    delivered: Unsure,
-    flags: Mapping[str, Strain | Phrase],
-) -> Iterator[CombinationYearRow]:
-    """One row for each combination."""
+def whole_job_year_rows(
+    jobs: Iterable[WholeJobRow], rates: SeasonRates, delivered: Unsure, flags: Mapping[str, Strain | Phrase]
+) -> Iterator[WholeJobYearRow]:
+    """One row for each way."""
     totals = {t.method.name: t for t in rates.study.totals}
-    energy = {name: {ENERGY: rates.figure(t, ENERGY)} for name, t in totals.items()}
-    drawn = DrawnFigures(energy)
-    for combination, row in zip(study.combinations if study is not None else (), combinations, strict=True):
-        bought = drawn.sum_figure(dict.fromkeys(combination.methods, 1.0), ENERGY)
-        methods = [totals[method] for method in combination.methods]
-        yield CombinationYearRow(
-            combination=row.combination,
-            **{key: _in_a_year(row.figure_of(key), rates.study.yearly_cords) for key in FIGURES},
-            bought=_in_a_year(bought, rates.study.yearly_cords),
-            energy_return=heat_for_energy(delivered, methods, BOUGHT_ENERGY, rates),
-            strain=several(
-                [said(Phrase.STRAIN_SEEN, method=name, strain=flags[name]) for name in combination.methods]
-            ),
+    drawn = DrawnFigures({name: {ENERGY: rates.figure(t, ENERGY)} for name, t in totals.items()})
+    cords = rates.study.yearly_cords
+    for job in jobs:
+        without = not_given(job.worker_hours.reason)
+        bought = drawn.sum_figure(dict.fromkeys(job.methods, 1.0), ENERGY) if job.methods else without
+        methods = [totals[method] for method in job.methods]
+        yield WholeJobYearRow(
+            best_for=job.best_for,
+            methods=job.methods,
+            **{key: _in_a_year(job.figure_of(key), cords) for key in FIGURES},
+            bought=_in_a_year(bought, cords),
+            energy_return=heat_for_energy(delivered, methods, BOUGHT_ENERGY, rates) if methods else without,
+            strain=several([said(Phrase.STRAIN_SEEN, method=name, strain=flags[name]) for name in job.methods]),
         )
 
 

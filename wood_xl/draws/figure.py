@@ -7,12 +7,14 @@ from dataclasses import dataclass, field, fields, replace
 from typing import Any, ClassVar
 
 import numpy as np
+import numpy.typing as npt
 
 from wood_xl.draws.ensemble import Number, ends, nominal
 from wood_xl.draws.inputs import by_doubt
 from wood_xl.draws.normal import Array
 from wood_xl.reasons import Reason, Said, said
 
+Holds = bool | np.bool_ | npt.NDArray[np.bool_]  # of all members: one where no member differs
 CANCELLED = 1e-6  # of the value: what is told of ends would show no width
 TAKES_NONE, AS_RECORDED = said(Reason.TAKES_NONE), said(Reason.AS_RECORDED)
 EXACT = (TAKES_NONE, AS_RECORDED)  # why a figure is in no doubt
@@ -113,6 +115,23 @@ def sum_of(
             unsure = unsure or why(name, figure)
     found = drawn(sum_so_far)
     return found if unsure is None else Figure(found.value, reason=unsure)
+
+
+def as_things_stand(what: Said, holds: Holds | None) -> Said:
+    """What is so as things stand, and in how many of the draws; flat only where it is so in all of them.
+
+    holds: whether it is so in each member; None where nothing is known of the doubt.
+    """
+    if holds is None:
+        return said(Reason.AS_THINGS_STAND, what=what)
+    percent = percent_of_draws(holds)
+    return what if percent == 100 else said(Reason.AS_THINGS_STAND_IN, what=what, percent=percent)
+
+
+def percent_of_draws(holds: Holds) -> float:
+    """Share of the draws in which something is so; where no member differs, all or none."""
+    members = np.atleast_1d(holds)
+    return 100 * float(np.mean(members[1:] if members.size > 1 else members))
 
 
 @dataclass(frozen=True, eq=False)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from wood_xl.data.load import value
-from wood_xl.draws.student import t_quantile
+from wood_xl.draws.normal import student_quantile
 from wood_xl.reasons import Reason, Refused, said
 
 Exact = list[Fraction]
@@ -45,7 +45,7 @@ class Fit:
     def interval(self, weights: Sequence[float]) -> tuple[float, float]:
         """Interval of a weighted sum of the coefficients; needs a degree of freedom."""
         total, error = self.combined(weights)
-        half = t_quantile(probability_frac=(1 + value("interval.level") / 100) / 2, df=self.df) * error
+        half = student_quantile((1 + value("interval.level") / 100) / 2, self.df) * error
         return total - half, total + half
 
 

@@ -1,7 +1,4 @@
-"""Student's t and the binomial, by which fits, trends and rounded times are judged.
-
-The functions of scipy are fetched when first needed: a command that computes nothing does not wait for them.
-"""
+"""Student's t and the binomial, by which fits, trends and rounded times are judged."""
 
 from __future__ import annotations
 
@@ -12,34 +9,17 @@ from dataclasses import dataclass
 
 from wood_xl.arguments import require_fraction, require_positive
 from wood_xl.data.load import value
-
-
-def t_quantile(*, probability_frac: float, df: float) -> float:
-    """Quantile of Student's t.
-
-    df: degrees of freedom, whole or not. Above 0.
-
-    Errors: ValueError if an argument is out of its range.
-    Source: how_sure_defaults, table of Student's t.
-
-    >>> round(t_quantile(probability_frac=0.975, df=3), 4)
-    3.1824
-    """
-    from scipy.special import stdtrit
-
-    require_fraction(probability_frac=probability_frac)
-    require_positive(df=df)
-    return float(stdtrit(df, probability_frac))
+from wood_xl.draws.normal import student_quantile
 
 
 def binomial_upper(*, least: int, tries_n: int, share_frac: float) -> float:
     """Probability of so many hits or more, each try hitting with the same chance.
 
-        P(X >= k) = I_p(k, n - k + 1)
+        P(X >= k) = sum of n! / (j! (n - j)!) p^j (1 - p)^(n - j) over j from k to n
 
     least: hits, k. From 0 to the number of tries.
 
-    The incomplete beta function holds for thousands of tries, where binomial coefficients are too large for a float.
+    By logs of the factorials: with thousands of tries they are too large for a float.
 
     Errors: ValueError if an argument is out of its range.
     Source: how_sure_defaults, heaping of minutes.
@@ -47,12 +27,23 @@ def binomial_upper(*, least: int, tries_n: int, share_frac: float) -> float:
     >>> round(binomial_upper(least=6, tries_n=10, share_frac=0.2), 4)
     0.0064
     """
-    from scipy.special import betainc
-
     require_fraction(share_frac=share_frac)
     if not 0 <= least <= tries_n:
         raise ValueError(f"{least} hits in {tries_n} tries")
-    return 1.0 if least == 0 else float(betainc(least, tries_n - least + 1, share_frac))
+    if least == 0 or share_frac == 1:
+        return 1.0
+    if share_frac == 0:
+        return 0.0
+    log_share, log_rest, log_all = math.log(share_frac), math.log1p(-share_frac), math.lgamma(tries_n + 1)
+    logs = (
+        log_all
+        - math.lgamma(hits + 1)
+        - math.lgamma(tries_n - hits + 1)
+        + hits * log_share
+        + (tries_n - hits) * log_rest
+        for hits in range(least, tries_n + 1)
+    )
+    return min(math.fsum(math.exp(one) for one in logs), 1.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +52,7 @@ class LogEstimate:
 
     log_value: float
     variance: float
-    df: float
+    df: int
 
     @property
     def value(self) -> float:
@@ -73,7 +64,7 @@ class LogEstimate:
         return log_interval(middle=self.value, se_log=math.sqrt(self.variance), df=self.df, level_frac=level_frac)
 
 
-def log_interval(*, middle: float, se_log: float, df: float, level_frac: float | None = None) -> tuple[float, float]:
+def log_interval(*, middle: float, se_log: float, df: int, level_frac: float | None = None) -> tuple[float, float]:
     """Interval that is as wide by ratio on both sides, and never reaches 0.
 
         middle * exp(-/+ t * se)
@@ -90,7 +81,7 @@ def log_interval(*, middle: float, se_log: float, df: float, level_frac: float |
     [44.03, 69.775]
     """
     level = value("interval.level") / 100 if level_frac is None else level_frac
-    factor = math.exp(t_quantile(probability_frac=(1 + level) / 2, df=df) * se_log)
+    factor = math.exp(student_quantile((1 + level) / 2, df) * se_log)
     return middle / factor, middle * factor
 
 

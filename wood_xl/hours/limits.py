@@ -115,7 +115,12 @@ class ComparisonLimit(TableRow):
     @property
     def is_mixed_up(self) -> bool:
         """Whether persons, logs or days go with the methods, so that neither can be told from the other."""
-        return self.source in MIXED_UP and (self.share.value or 0.0) >= 100 * value("model.source_named")
+        return is_mixed_up(self.source, self.share.value or 0.0)
+
+
+def is_mixed_up(source: Source, percent: float) -> bool:
+    """Whether so much of the doubt of a comparison comes from persons, logs or days that go with the methods."""
+    return source in MIXED_UP and percent >= 100 * value("model.source_named")
 
 
 def comparison_limits(totals: Sequence[MethodTotals], rates: SeasonRates) -> Iterator[ComparisonLimit]:

@@ -55,7 +55,10 @@ class TakenAmounts:
         return common_draws(terms=[Term(1.0, powers)], spreads=spreads, design=self.design)
 
     def by_sessions(self, totals: MethodTotals, what: Recorded) -> Taken:
-        """What the sessions leave open of an amount, about 1; all hours of a method are moved together."""
+        """What the sessions leave open of an amount, about 1.
+
+        Moved alone, it goes to the ends that are told of the amount; all hours of a method are moved together.
+        """
         if not recording(totals, what):
             return Taken(1.0, said(Reason.TOOK_NO, what=what))
         odd = self.equal.odd_session(totals, what)
@@ -67,8 +70,8 @@ class TakenAmounts:
         if not isinstance(self.design, OneByOne) or np.ndim(members) == 0:
             return Taken(members)
         scores = self.design.scores(said(OWN_INPUTS.get(what, Input.WORKING_HOURS), method=totals.method.named))
-        low, high = ends(np.asarray(members))
-        return Taken(np.where(scores < 0, low, np.where(scores > 0, high, 1.0)))
+        low, high = ends(np.asarray(members) * TakenAmounts(self.season, self.equal).wood(totals))
+        return Taken(np.where(scores < 0, min(low, 1.0), np.where(scores > 0, max(high, 1.0), 1.0)))
 
 
 def is_own(key: Key) -> bool:

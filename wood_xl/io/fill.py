@@ -51,14 +51,15 @@ def _name_units(page: Any, sheet: Sheet, units: dict[str, str], currency: str) -
 def _type_items(page: Any, sheet: Sheet, items: dict[str, Any], units: dict[str, str], currency: str) -> None:
     for column_id, unit in units.items():
         set_text(page.cell(item_row(sheet, column_id), UNIT), sheet.column(column_id).label(unit, currency))
-    for column_id, value in items.items():
-        _type(page.cell(item_row(sheet, column_id), VALUE), sheet.column(column_id), value)
+    for column in sheet.asked:
+        if column.id in items:
+            _type(page.cell(item_row(sheet, column.id), VALUE), column, items[column.id])
 
 
 def _type_rows(page: Any, sheet: Sheet, rows: list[dict[str, Any]]) -> None:
     places = {
         column.id: (number, column, page.column_dimensions[get_column_letter(number)].width, entry_look(column))
-        for number, column in enumerate(sheet.columns, start=1)
+        for number, column in enumerate(sheet.asked, start=1)
     }
     for at, row in enumerate(rows, start=FIRST_ROW):
         lines = 1

@@ -7,8 +7,10 @@ of a copy, so that what stands below keeps its place.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
+from itertools import groupby
+from operator import itemgetter
 from typing import Any
 
 from openpyxl.chart import ScatterChart
@@ -31,11 +33,9 @@ from wood_xl.io.result_blocks import number_decimals
 from wood_xl.io.scatter import HEIGHT_CM, Points, scatter_chart
 from wood_xl.pages import Beside
 from wood_xl.schema.model import Column, Sheet
-from wood_xl.schema.words import phrase, words
+from wood_xl.schema.words import key_words, phrase, words
 
-MOST_BARS = 12  # of a sorted chart; the table goes on
-MOST_SWINGS = 16
-ACROSS, UPWARDS = "worker_hours", ("cash", "co2e")  # of the combinations as points
+ACROSS, UPWARDS = "worker_hours", ("cash", "co2e")  # of the ways of the whole job as points
 DOT_SHARE = 0.012  # length of a dot, as a share of the axis
 DOT_DECIMALS = 2
 DOT_HEADS = (Beside.TO_DOT, Beside.DOT, Beside.DOWN_TO_LOW, Beside.UP_TO_HIGH)
@@ -107,49 +107,27 @@ def bars_of_parts(
         writer.line(phrase(Beside.BAR_LACKS, what=whole.title), looks.NOTE)
 
 
-def widest_swings(writer: SheetWriter, placed: Placed, sheet: Sheet, rows: Sequence[Row], currency: str) -> None:
-    """The inputs that move the cost most, widest first, as the table has them."""
-    shown = rows[:MOST_BARS]
-    if not shown:
-        return
-    column = sheet.column("swing")
-    header = _header(column, shown, currency)
-    chart = bar_chart(
-        writer.sheet,
-        _bars(placed, "input", shown, column, header),
-        title=_title_of_first(sheet, shown, rows),
-        name_title=words(Beside.INPUT_AND_METHOD),
-        value_title=phrase(Beside.PER_CORD, what=header),
-        width_cm=writer.width_cm(),
-    )
-    writer.gap()
-    writer.picture(chart, writer.space(height_cm(len(shown))))
-
-
-def swings_of_the_lead(
-    writer: SheetWriter, placed: Placed, sheet: Sheet, rows: Sequence[Row], _currency: str
-) -> None:
-    """How far each input moves the lead of the best combination, from where it stands to either side."""
-    shown = rows[:MOST_SWINGS]
-    if not shown:
-        return
-    lead, ends = sheet.column("lead"), [sheet.column(key) for key in ("lead_at_low", "lead_at_high")]
-    chart = tornado_chart(
-        writer.sheet,
-        _bars(placed, "input", shown, lead, lead.title),
-        [Part(c.title, _values(shown, c), *_place(placed, c.title)) for c in ends],
-        stands=shown[0][lead.id]["value"],
-        title=_title_of_first(sheet, shown, rows),
-        name_title=sheet.columns[0].title,
-        value_title=phrase(Beside.LEAD, lead=lead.help),
-        width_cm=writer.width_cm(),
-    )
-    writer.gap()
-    writer.picture(chart, writer.space(stacked_height_cm(len(shown))))
-
-
-def _title_of_first(sheet: Sheet, shown: Sequence[Row], rows: Sequence[Row]) -> str:
-    return phrase(Beside.THE_FIRST, title=sheet.title, n=len(shown)) if len(rows) > len(shown) else sheet.title
+def moves_of_the_flip(writer: SheetWriter, placed: Placed, sheet: Sheet, rows: Sequence[Row], currency: str) -> None:
+    """For each two ways: how far each input moves the value of an hour at which both cost the same."""
+    flip, ends = sheet.column("flip"), [sheet.column(key) for key in ("at_low", "at_high")]
+    first = 0
+    for (quick, cheap), group in groupby(rows, key=itemgetter("method", "instead_of")):
+        shown = list(group)
+        bars = _bars(placed, "input", shown, flip, _header(flip, shown, currency))
+        parts = [Part(c.title, _values(shown, c), *_place(placed, _header(c, shown, currency))) for c in ends]
+        chart = tornado_chart(
+            writer.sheet,
+            replace(bars, first_row=bars.first_row + first),
+            [replace(part, first_row=part.first_row + first) for part in parts],
+            stands=shown[0][flip.id]["value"],
+            title=phrase(Beside.AGAINST, more=quick, less=cheap),
+            name_title=sheet.columns[0].title,
+            value_title=phrase(Beside.SAME_COST_AT, what=_header(flip, shown, currency)),
+            width_cm=writer.width_cm(),
+        )
+        writer.gap()
+        writer.picture(chart, writer.space(stacked_height_cm(len(shown))))
+        first += len(shown)
 
 
 def heat_by_kind(writer: SheetWriter, placed: Placed, sheet: Sheet, rows: Sequence[Row], currency: str) -> None:
@@ -173,7 +151,7 @@ def heat_by_kind(writer: SheetWriter, placed: Placed, sheet: Sheet, rows: Sequen
 def combinations_as_points(
     writer: SheetWriter, placed: Placed, sheet: Sheet, rows: Sequence[Row], currency: str
 ) -> None:
-    """Hours against cash and against CO2, a point for each combination with both, below the part that holds them."""
+    """Hours against cash and against CO2, a point for each way with both, below the part that holds them."""
     block, first_row = placed[-1]
     if not rows or not _is_in(block, _header(sheet.column(ACROSS), rows, currency)):
         return
@@ -196,7 +174,7 @@ def hours_and_cash(
 
 
 def _points_title(sheet: Sheet, upwards: str) -> str:
-    return phrase(Beside.BY_COMBINATION, x=sheet.column(ACROSS).title, y=sheet.column(upwards).title)
+    return phrase(Beside.BY_WAY, x=sheet.column(ACROSS).title, y=sheet.column(upwards).title)
 
 
 def _points_chart(
@@ -206,7 +184,7 @@ def _points_chart(
     x, y = sheet.column(ACROSS), sheet.column(upwards)
     x_header, y_header = _header(x, rows, currency), _header(y, rows, currency)
     points = Points(
-        names=[row[sheet.columns[0].id] for row in rows],
+        names=[key_words(sheet.columns[0].words_of, row[sheet.columns[0].id]) for row in rows],
         x=_values(rows, x),
         y=_values(rows, y),
         name_column=1,
@@ -316,10 +294,9 @@ def _lengths_block(pictures: Sequence[Dots]) -> Block:
 PICTURES: dict[str, Picture] = {
     "comparisons": ratios,
     "combinations": combinations_as_points,
-    "choice_swings": swings_of_the_lead,
     "money_per_cord": partial(bars_of_parts, total="cash"),
-    "sensitivity": widest_swings,
+    "flip_moves": moves_of_the_flip,
     "emissions_per_cord": partial(bars_of_parts, total="co2e"),
     "heat": heat_by_kind,
 }
-WHOLE = frozenset({"comparisons", "sensitivity"})  # never parted, since their pictures show all of them
+WHOLE = frozenset({"comparisons", "flip_moves"})  # never parted, since their pictures show all of them

@@ -12,7 +12,7 @@ from wood_xl.io.blocks import Block, Cell, Head
 from wood_xl.pages import Beside
 from wood_xl.schema.layout import HELP_HEADER, ITEM_HEADER, NO_ROWS, UNIT_HEADER, VALUE_HEADER
 from wood_xl.schema.model import Column, Sheet, System
-from wood_xl.schema.words import phrase, words
+from wood_xl.schema.words import key_words, phrase, words
 
 ENDS = ("low", "high")
 MOST_COLUMNS = 18  # of a block with low and high ends; a wider one could not be read on paper
@@ -38,7 +38,7 @@ def table_block(sheet: Sheet, rows: Sequence[Row], units: Units) -> Block:
     with_ends = [column.id for column in sheet.columns if has_ends(column, rows)]
     figures = [column for column in sheet.columns if column.type == "figure"]
     notes = _interval_notes([c for c in figures if c.id not in with_ends], rows, others=bool(with_ends))
-    notes += _basis_notes(figures, rows, key=sheet.columns[0].id)
+    notes += _basis_notes(figures, rows, named=sheet.columns[0])
     return _table(sheet.columns, sheet, rows, with_ends, notes, units)
 
 
@@ -107,7 +107,7 @@ def items_block(sheet: Sheet, values: Row, units: Units) -> Block:
         unit = column.label(column.unit_in(units.system), units.currency)
         rows.append([Cell(column.title), *cells, Cell(unit), Cell(column.help)])
     notes = [] if with_ends else _interval_notes(figures, [values], others=False)
-    notes += _basis_notes(figures, [values], key="")
+    notes += _basis_notes(figures, [values], named=None)
     heads = tuple(Head(title, ITEM_WIDTHS.get(title, 0.0), is_number=title in ENDS) for title in titles)
     return Block(sheet.title, sheet.help, heads, rows, tuple(notes))
 
@@ -151,7 +151,7 @@ def _heads(column: Column, with_ends: bool, units: Units) -> Iterator[Head]:
 
 def _cells(column: Column, value: Any, with_ends: bool) -> list[Cell]:
     if column.type == "string":
-        return [Cell(value)]
+        return [Cell(_text(column, value))]
     if column.type != "figure":
         return [Cell("" if value is None else value, number_decimals(column))]
     decimals = _decimals_of(value["value"], column.significant) if column.significant else number_decimals(column)
@@ -166,6 +166,10 @@ def _cells(column: Column, value: Any, with_ends: bool) -> list[Cell]:
             is_there = value[end] is not None
             cells.append(Cell(value[end], decimals) if is_there else Cell(reason, is_reason=True))
     return cells
+
+
+def _text(column: Column, value: Any) -> Any:
+    return key_words(column.words_of, value) if column.words_of else value
 
 
 def _interval_notes(columns: Sequence[Column], rows: Sequence[Row], *, others: bool) -> list[str]:
@@ -186,7 +190,7 @@ def _interval_notes(columns: Sequence[Column], rows: Sequence[Row], *, others: b
     return [phrase(Beside.NO_ENDS_FOR, parts=parts)]
 
 
-def _basis_notes(columns: Sequence[Column], rows: Sequence[Row], *, key: str) -> list[str]:
+def _basis_notes(columns: Sequence[Column], rows: Sequence[Row], *, named: Column | None) -> list[str]:
     """How the figures came about: each basis once, with the columns and, if not all, the rows it holds for."""
     titles: dict[str, list[str]] = {}
     holders: dict[str, dict[int, str]] = {}
@@ -198,7 +202,7 @@ def _basis_notes(columns: Sequence[Column], rows: Sequence[Row], *, key: str) ->
             of_basis = titles.setdefault(basis, [])
             if column.title not in of_basis:
                 of_basis.append(column.title)
-            holders.setdefault(basis, {})[index] = row[key] if key else ""
+            holders.setdefault(basis, {})[index] = _text(named, row[named.id]) if named else ""
     notes = [f"{', '.join(titles[basis])}: {basis}{_holders(holders[basis], len(rows))}." for basis in titles]
     if len(notes) > MOST_NOTES:
         more = len(notes) - MOST_NOTES + 1

@@ -41,7 +41,7 @@ from wood_xl.io.result_book import ResultBook, SheetRowLog, book_bytes, table_sh
 from wood_xl.pages import Beside, InPool
 from wood_xl.schema.layout import INPUTS_TITLE, NO_ROWS, TRACE_TITLE
 from wood_xl.schema.model import Definition, Sheet, pool_definition, results_definition
-from wood_xl.schema.words import phrase, words
+from wood_xl.schema.words import key_words, phrase, words
 
 Document = Mapping[str, Any]
 
@@ -50,7 +50,6 @@ FIGURES = "Figures"  # for another program rather than for a reader
 MAIN_TABLE, MAIN_FIGURE = "rates_per_cord", "worker_hours"
 MAIN_COLUMNS = ("method", "task", "sessions_n", "clock_hours", MAIN_FIGURE, "kcal_net", "cash", "co2e")
 LEAST_PICTURE_CM = 7.0
-MOST_COMBINATIONS_NAMED = 6
 POOLED_TABLE = "pooled"
 PICTURES_TITLE = "Pictures"
 PICTURE_WIDTHS = [30.0, 6.0, 6.0, 13.0, 13.0, 13.0, 13.0]
@@ -243,7 +242,7 @@ def _answer_sheet(book: ResultBook, document: Document) -> None:
 
 
 def _combination_picture(writer: SheetWriter, document: Document, corner: str, column: int, height: float) -> None:
-    """Combinations as points beside the other picture, drawn from the cells of their own sheet."""
+    """Ways of the whole job as points beside the other picture, drawn from the cells of their own sheet."""
     sheet, rows = results_definition().sheet("combinations"), document["combinations"]
     if not rows:
         return
@@ -252,9 +251,11 @@ def _combination_picture(writer: SheetWriter, document: Document, corner: str, c
     if chart is not None:
         chart.width, chart.height = writer.width_cm(column), height
         writer.picture(chart, corner)
-        names = tuple(f"{row['combination']}: {row['methods']}" for row in rows[:MOST_COMBINATIONS_NAMED])
-        key = Beside.COMBINATIONS if len(rows) <= MOST_COMBINATIONS_NAMED else Beside.COMBINATIONS_AND_MORE
-        writer.line(phrase(key, names=names, sheet=sheet.result_sheet), looks.NOTE)
+        named = ((key_words(sheet.column("best_for").words_of, row["best_for"]), row["methods"]) for row in rows)
+        names = tuple(
+            phrase(Beside.WAY, best_for=best_for, methods=methods) for best_for, methods in named if methods
+        )
+        writer.line(phrase(Beside.WAYS, names=names, sheet=sheet.result_sheet), looks.NOTE)
 
 
 def _counts(season: Mapping[str, Any]) -> str:

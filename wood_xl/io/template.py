@@ -88,18 +88,18 @@ def template_bytes(system: System, currency: str, paper: Paper) -> bytes:
 
 def column_number(sheet: Sheet, column_id: str) -> int:
     """Column in which a table's column stands in a fresh template."""
-    return [column.id for column in sheet.columns].index(column_id) + 1
+    return [column.id for column in sheet.asked].index(column_id) + 1
 
 
 def item_row(sheet: Sheet, column_id: str) -> int:
     """Row in which an item stands in a fresh template."""
-    return FIRST_ROW + [column.id for column in sheet.columns].index(column_id)
+    return FIRST_ROW + [column.id for column in sheet.asked].index(column_id)
 
 
 def _write_table(page: Any, sheet: Sheet, plan: _Plan) -> None:
     widths = []
     lines = 1
-    for number, column in enumerate(sheet.columns, start=1):
+    for number, column in enumerate(sheet.asked, start=1):
         unit = column.unit_in(plan.system)
         header = column.header(unit, plan.currency)
         widths.append(column_width(column, header))
@@ -135,7 +135,7 @@ def _write_items(page: Any, sheet: Sheet, plan: _Plan) -> None:
     for number, (header, width) in enumerate(ITEM_COLUMNS.items(), start=1):
         text_cell(page, HEADER_ROW, number, header, FRAME_HEADER, boxed=True)
         page.column_dimensions[get_column_letter(number)].width = width
-    for row, column in enumerate(sheet.columns, start=FIRST_ROW):
+    for row, column in enumerate(sheet.asked, start=FIRST_ROW):
         _write_item(page, row, column, plan)
     _frame(page, sheet, plan, list(ITEM_COLUMNS.values()))
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import cache, partial
 from itertools import combinations
 from typing import ClassVar
@@ -14,10 +14,10 @@ import numpy.typing as npt
 
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import Number, ends, level, nominal, total
-from wood_xl.draws.figure import Figure, TableRow, drawn, not_given
+from wood_xl.draws.figure import Figure, Holds, TableRow, as_things_stand, drawn, not_given, percent_of_draws
 from wood_xl.draws.normal import Array
 from wood_xl.hours.season_rates import SeasonRates
-from wood_xl.money.break_even import break_even_volumes, first_volumes, hour_saved_cost, payback_years
+from wood_xl.money.break_even import break_even_volumes, first_volumes, payback_years, price_of_hour
 from wood_xl.money.drawn import DrawnMoney
 from wood_xl.money.inputs import CASH_PARTS, Gathered, Part, still_to_buy
 from wood_xl.money.method import MethodInputs, method_money
@@ -50,7 +50,6 @@ class Pair:
     quick_money: DrawnMoney
     slow_money: DrawnMoney
     cash_at: Callable[[str, Number], Array]
-    _plain: dict[float, float] = field(default_factory=dict)
 
     @property
     def cords(self) -> float:
@@ -77,15 +76,13 @@ class Pair:
         quick, slow = (cost.totals.method.name for cost in (self.quick, self.slow))
         return self.cash_at(quick, cords_per_year) - self.cash_at(slow, cords_per_year)
 
-    def plain_extra_cash_at(self, cords_per_year: float) -> float:
-        """The same by the numbers as they stand; searches ask for it at the same volumes again."""
-        if cords_per_year not in self._plain:
-            quick, slow = (
-                method_money(replace(gathered.inputs, cords_per_year=cords_per_year)).cash
-                for gathered in (self.quick_gathered, self.slow_gathered)
-            )
-            self._plain[cords_per_year] = nominal(quick - slow)
-        return self._plain[cords_per_year]
+    def plain_extra_cash_at(self, cords_per_year: Array) -> Array:
+        """The same by the numbers as they stand, at each of some yearly volumes."""
+        quick, slow = (
+            method_money(replace(gathered.inputs, cords_per_year=cords_per_year)).cash
+            for gathered in (self.quick_gathered, self.slow_gathered)
+        )
+        return np.broadcast_to(quick - slow, cords_per_year.shape)
 
     @property
     def why_no_cash(self) -> Figure | None:
@@ -102,8 +99,17 @@ class Pair:
         why = self.quick_money.why(parts) or self.slow_money.why(parts)
         return drawn(number, exact=exact) if why is None else Figure(nominal(number), reason=why)
 
+    def as_things_stand(self, what: Said, holds: Holds, parts: Sequence[Part] = CASH_PARTS) -> Said:
+        """What is so between the two, and in how many of the draws.
+
+        holds: whether it is so in each member.
+        """
+        is_unknown = self.quick_money.why(parts) or self.slow_money.why(parts)
+        return as_things_stand(what, None if is_unknown else holds)
+
 
 HOURS: tuple[Part, ...] = ("own_time",)
+CASH_AND_HOURS = (*CASH_PARTS, *HOURS)
 
 
 def pairs(rates: SeasonRates) -> Iterator[Pair]:
@@ -159,36 +165,25 @@ def break_even_rows(tried_pairs: Iterable[Pair]) -> list[BreakEvenRow]:
 
 
 def _break_even_row(pair: Pair) -> BreakEvenRow:
+    hours_saved = pair.figure(pair.hours_saved, HOURS, exact=None)
     row = partial(
         BreakEvenRow,
         quicker=pair.quick.totals.method.name,
         slower=pair.slow.totals.method.name,
         task=pair.quick.totals.method.task,
-        hours_saved=pair.figure(pair.hours_saved, HOURS, exact=None),
+        hours_saved=hours_saved,
     )
     why = pair.why_no_cash
     if why is not None:
         return row(extra_cash=why, hour_saved_cost=why, volume_cash=why, volume_time=why, verdict=Pays.NOT_KNOWN)
-    volume = _volume(pair, 0.0)
+    extra_cash, volume = pair.figure(pair.extra_cash), _volume(pair, 0.0)
     return row(
-        extra_cash=pair.figure(pair.extra_cash),
-        hour_saved_cost=_hour_saved(pair),
+        extra_cash=extra_cash,
+        hour_saved_cost=price_of_hour(extra_cash, hours_saved),
         volume_cash=volume,
-        volume_time=pair.why_no_time or _volume(pair, pair.hours_saved * pair.worth, (*CASH_PARTS, *HOURS)),
+        volume_time=pair.why_no_time or _volume(pair, pair.hours_saved * pair.worth, CASH_AND_HOURS),
         verdict=_verdict(pair, volume),
     )
-
-
-def _hour_saved(pair: Pair) -> Figure:
-    """What an hour costs; without an upper end where it may be that none is saved."""
-    cost = hour_saved_cost(extra_cash=pair.extra_cash, hours_saved=pair.hours_saved)
-    if nominal(cost) == math.inf:
-        return not_given(said(Reason.SAVES_NO_HOUR))
-    price = pair.figure(cost, (*CASH_PARTS, *HOURS))
-    basis = said(Basis.SAVES_BOTH) if nominal(cost) < 0 else None
-    if price.high == math.inf:
-        return replace(price, basis=basis, high=None, reason=said(Reason.MAY_SAVE_NO_HOUR))
-    return replace(price, basis=basis)
 
 
 def _volume(pair: Pair, worth: Number, parts: Sequence[Part] = CASH_PARTS) -> Figure:
@@ -198,15 +193,13 @@ def _volume(pair: Pair, worth: Number, parts: Sequence[Part] = CASH_PARTS) -> Fi
     """
     plain_worth = nominal(worth)
 
-    def at(cords_per_year: float) -> float:
+    def at(cords_per_year: Array) -> Array:
         return pair.plain_extra_cash_at(cords_per_year) - plain_worth
 
     volumes = break_even_volumes(at, least=LEAST_CORDS, most=MOST_CORDS)
-    at_least = at(LEAST_CORDS)
+    at_least = float(at(np.array([LEAST_CORDS]))[0])
     if not volumes:
-        if at_least == 0:
-            return not_given(said(Reason.SAME_AT_ANY_VOLUME))
-        return not_given(_at_no_volume(pair, worth, pays=at_least < 0))
+        return not_given(_at_no_volume(pair, worth, at_least, parts))
     pays_above = at_least > 0
     side = said(Basis.PAYS_ABOVE if pays_above else Basis.PAYS_BELOW)
     if len(volumes) > 1:
@@ -226,17 +219,16 @@ def _first_volumes(pair: Pair, worth: Number) -> Array:
     return first_volumes(lambda cords: pair.extra_cash_at(cords) - worth, least=LEAST_CORDS, most=MOST_CORDS)
 
 
-def _at_no_volume(pair: Pair, worth: Number, *, pays: bool) -> Said:
-    """Why there is no break-even volume, and in how many draws it is so."""
-    percent = _percent(_first_volumes(pair, worth) == (0.0 if pays else math.inf))
-    if percent >= 100 * level():
-        return said(Reason.PAYS_AT_ANY_VOLUME if pays else Reason.NEVER_PAYS)
-    return said(Reason.PAYS_AT_ANY_VOLUME_IN if pays else Reason.NEVER_PAYS_IN, percent=percent)
+def _at_no_volume(pair: Pair, worth: Number, at_least: float, parts: Sequence[Part]) -> Said:
+    """Why there is no break-even volume, and in how many draws it is so.
 
-
-def _percent(is_so: npt.NDArray[np.bool_]) -> float:
-    """Share of the draws."""
-    return 100 * float(np.mean(is_so[1:]))
+    at_least: what the quicker method costs more at the least volume.
+    """
+    if at_least == 0:
+        is_same = pair.extra_cash_at(LEAST_CORDS) - worth == 0
+        return pair.as_things_stand(said(Reason.SAME_AT_ANY_VOLUME), is_same, parts)
+    why, volume = (Reason.NEVER_PAYS, math.inf) if at_least > 0 else (Reason.PAYS_AT_ANY_VOLUME, 0.0)
+    return pair.as_things_stand(said(why), _first_volumes(pair, worth) == volume, parts)
 
 
 def _with_ends(plain: Figure, volumes: Array, turned: npt.NDArray[np.bool_], pays_above: bool) -> Figure:
@@ -245,7 +237,7 @@ def _with_ends(plain: Figure, volumes: Array, turned: npt.NDArray[np.bool_], pay
     volumes: the volume in each member; infinite where the quicker method never pays, 0 where it always does.
     turned: where the other side of the volume pays.
     """
-    never, always, other = (_percent(one) for one in (volumes == math.inf, volumes == 0.0, turned))
+    never, always, other = (percent_of_draws(one) for one in (volumes == math.inf, volumes == 0.0, turned))
     if other > 100 * (1 - level()) / 2:
         return replace(plain, reason=said(Reason.MAY_PAY_ON_OTHER_SIDE, other=other, never=never, always=always))
     members = volumes
@@ -272,12 +264,15 @@ def _with_ends(plain: Figure, volumes: Array, turned: npt.NDArray[np.bool_], pay
 
 def _verdict(pair: Pair, volume: Figure) -> Said:
     """Dominance; nothing is ranked by payback."""
-    if nominal(pair.hours_saved) <= 0:
-        return said(Pays.NO_HOUR_SAVED)
-    if nominal(pair.extra_cash) <= 0:
-        return said(Pays.BETTER_BY_BOTH)
+    hours, cash = pair.hours_saved, pair.extra_cash
+    if nominal(hours) <= 0:
+        return pair.as_things_stand(said(Pays.NO_HOUR_SAVED), np.asarray(hours) <= 0, HOURS)
+    if nominal(cash) <= 0:
+        is_better = (np.asarray(hours) > 0) & (np.asarray(cash) <= 0)
+        return pair.as_things_stand(said(Pays.BETTER_BY_BOTH), is_better, CASH_AND_HOURS)
     if volume.value is None or not isinstance(volume.basis, Said):
-        return said(Pays.BY_HOURS_ALONE)
+        by_hours, in_draws = said(Pays.BY_HOURS_ALONE), dict(volume.why.facts)
+        return said(volume.why.id, **{**in_draws, "what": by_hours}) if "what" in in_draws else by_hours
     return said(PAYS[volume.basis.id], **dict(volume.basis.facts))
 
 
@@ -330,18 +325,18 @@ def _payback_row(pair: Pair) -> PaybackRow:
 
     def payback(rate_frac: Number, saved_per_year: Number, parts: Sequence[Part] = CASH_PARTS) -> Figure:
         if nominal(outlay) <= 0:
-            return not_given(NOTHING_TO_BUY)
+            return not_given(as_things_stand(NOTHING_TO_BUY, np.asarray(outlay) <= 0))
         years = payback_years(outlay=np.maximum(0.0, outlay), saved_per_year=saved_per_year, rate_frac=rate_frac)
-        return _payback(pair.figure(np.minimum(years, NEVER), parts), life)
+        return _payback(pair, np.minimum(years, NEVER), life, parts)
 
-    rate, with_hours = quick.inputs.rate_frac, (*CASH_PARTS, *HOURS)
+    rate = quick.inputs.rate_frac
     return row(
         outlay=replace(drawn(outlay, exact=NOTHING_TO_BUY), basis=_not_said(pair)),
         cash_saved_per_year=pair.figure(saved),
         cash_simple=payback(0.0, saved),
         cash_discounted=payback(rate, saved),
-        time_simple=no_value or payback(0.0, saved + of_hours, with_hours),
-        time_discounted=no_value or payback(rate, saved + of_hours, with_hours),
+        time_simple=no_value or payback(0.0, saved + of_hours, CASH_AND_HOURS),
+        time_discounted=no_value or payback(rate, saved + of_hours, CASH_AND_HOURS),
     )
 
 
@@ -374,12 +369,13 @@ def _life_of_bought(pair: Pair) -> float:
     return max((nominal(life) for life in lives if life is not None), default=0.0)
 
 
-def _payback(years: Figure, life_years: float) -> Figure:
-    """Years as far as the tools last."""
-    if years.value == NEVER:
-        return not_given(said(Reason.NEVER))
-    if years.value is not None and years.value > life_years:
-        return not_given(said(Reason.NOT_WITHIN_LIFE, years=life_years))
-    if years.high is not None and years.high > life_years:
-        return replace(years, high=None, reason=said(Reason.MAY_NOT_BE_PAID_BACK))
-    return years
+def _payback(pair: Pair, years: Number, life_years: float, parts: Sequence[Part]) -> Figure:
+    """Years as far as the tools last, and in how many draws they last no longer."""
+    is_late = np.asarray(years) > life_years
+    if nominal(years) > life_years:
+        why = said(Reason.NEVER) if nominal(years) == NEVER else said(Reason.NOT_WITHIN_LIFE, years=life_years)
+        return not_given(pair.as_things_stand(why, is_late, parts))
+    found = pair.figure(years, parts)
+    if found.high is not None and found.high > life_years:
+        return replace(found, high=None, reason=said(Reason.MAY_NOT_BE_PAID_BACK, percent=percent_of_draws(is_late)))
+    return found

@@ -10,15 +10,15 @@ import numpy as np
 
 from wood_xl.arguments import require_finite, require_not_negative, require_positive, require_rate
 from wood_xl.draws.ensemble import Number, nominal, plain
-from wood_xl.draws.figure import Figure, drawn, is_of_unknown_doubt, not_given
+from wood_xl.draws.figure import Figure, as_things_stand, drawn, is_of_unknown_doubt, not_given
 from wood_xl.draws.normal import Array
-from wood_xl.reasons import Reason, said
+from wood_xl.reasons import Basis, Reason, said
 
 STEPS_PER_FACTOR_10 = 20  # fine enough that two crossings in one step would lie within 12 % of each other
-HALVINGS = 60
+PARTS, PARTINGS = 100, 9  # of what is left: down to the last digit
 COARSE_STEPS = 8  # for all members at once
-ROUNDS = 60
-CLOSED = 1e-9  # money a cord
+ROUNDS, STRAIGHT_ROUNDS = 60, 15
+CLOSED = 1e-9  # money a cord; also of a volume
 
 
 def hour_saved_cost(*, extra_cash: Number, hours_saved: Number) -> Number:
@@ -52,7 +52,7 @@ def price_of_saved(more: Figure, saved: Figure, *, none: Reason, maybe: Reason) 
 
     more: what it costs.
     saved: what that saves, of the same wood.
-    none: what to say where nothing is saved.
+    none: what to say where nothing is saved; it is told in how many of the draws.
     maybe: the same where it is not told apart from nothing.
 
     Source: cost_reference, break-even value of time.
@@ -66,9 +66,9 @@ def price_of_saved(more: Figure, saved: Figure, *, none: Reason, maybe: Reason) 
         if one.value is None:
             return not_given(one.why)
     price = hour_saved_cost(extra_cash=more.number, hours_saved=saved.number)
-    if nominal(price) == math.inf:
-        return not_given(said(none))
     unsure = next((one for one in (more, saved) if is_of_unknown_doubt(one)), None)
+    if nominal(price) == math.inf:
+        return not_given(as_things_stand(said(none), None if unsure else saved.number <= 0))
     if unsure is not None:
         return Figure(nominal(price), reason=unsure.reason)
     found = drawn(price)
@@ -78,17 +78,31 @@ def price_of_saved(more: Figure, saved: Figure, *, none: Reason, maybe: Reason) 
     return replace(found, low=low, high=None, reason=said(maybe))
 
 
-def break_even_volumes(difference: Callable[[float], float], *, least: float, most: float) -> list[float]:
+def price_of_hour(more: Figure, saved: Figure) -> Figure:
+    """What an hour costs in cash that is saved, and whether it costs nothing.
+
+        price = more cash / hours saved
+
+    Source: cost_reference, break-even value of time.
+
+    >>> price_of_hour(Figure(42.0), Figure(2.1)).value
+    20.0
+    """
+    price = price_of_saved(more, saved, none=Reason.SAVES_NO_HOUR, maybe=Reason.MAY_SAVE_NO_HOUR)
+    return replace(price, basis=said(Basis.SAVES_BOTH)) if (price.value or 0.0) < 0 else price
+
+
+def break_even_volumes(difference: Callable[[Array], Array], *, least: float, most: float) -> list[float]:
     """Yearly volumes at which two methods cost the same, from the least to the most.
 
-    difference: cost of one method less that of the other, at a yearly volume.
+    difference: cost of one method less that of the other, at each of some yearly volumes.
     least: smallest volume to look at. Above 0.
     most: largest volume to look at. Above the smallest.
 
     Returns in rising order; empty if one method is the cheaper everywhere.
 
     Two straight lines of cost cross at (F' - F) / (V - V'). Where a life in hours ends before a life by age, the
-    lines are bent, so the volumes are searched in even steps of their logarithm, and each crossing is halved in.
+    lines are bent, so the volumes are searched in even steps of their logarithm, and each crossing is closed in on.
 
     Errors: ValueError if the volumes are not above 0, or not in order.
     Source: fao_99, sections 1.3 and 1.4; cost_reference, break-even volume where life is limited by hours.
@@ -100,30 +114,24 @@ def break_even_volumes(difference: Callable[[float], float], *, least: float, mo
     if least >= most:
         raise ValueError(f"least is {least}, not below most {most}")
     steps = math.ceil(math.log10(most / least) * STEPS_PER_FACTOR_10)
-    ratio = (most / least) ** (1 / steps)
-    crossings = []
-    low, at_low = least, difference(least)
-    for step in range(1, steps + 1):
-        high = most if step == steps else least * ratio**step
-        at_high = difference(high)
-        if at_low == 0.0:
-            if at_high != 0.0 and step > 1:
-                crossings.append(low)
-        elif at_low * at_high < 0:
-            crossings.append(_root(difference, low, high, at_low))
-        low, at_low = high, at_high
-    return crossings
+    volumes = least * (most / least) ** (np.arange(steps + 1) / steps)
+    signs = _signs(difference, volumes)
+    met = [float(volumes[at]) for at in range(1, steps) if signs[at] == 0 != signs[at + 1]]
+    crossed = [_root(difference, *volumes[at : at + 2]) for at in range(steps) if signs[at] * signs[at + 1] < 0]
+    return sorted(met + crossed)
 
 
-def _root(difference: Callable[[float], float], low: float, high: float, at_low: float) -> float:
-    for _ in range(HALVINGS):
-        middle = (low + high) / 2
-        if middle in (low, high):
-            break
-        if (difference(middle) > 0) == (at_low > 0):
-            low = middle
-        else:
-            high = middle
+def _signs(difference: Callable[[Array], Array], volumes: Array) -> Array:
+    return np.sign(np.broadcast_to(difference(volumes), volumes.shape))
+
+
+def _root(difference: Callable[[Array], Array], low: float, high: float) -> float:
+    """The first crossing between two volumes of different sign, by parts of what is left of them."""
+    for _ in range(PARTINGS):
+        tried = np.linspace(low, high, PARTS + 1)
+        signs = _signs(difference, tried)
+        first = int(np.argmax(signs != signs[0]))
+        low, high = float(tried[first - 1]), float(tried[first])
     return (low + high) / 2
 
 
@@ -134,12 +142,13 @@ def first_volumes(difference: Callable[[Number], Array], *, least: float, most: 
 
     Returns infinite where the difference is above 0 throughout, 0 where it never is.
 
-    The bracket is searched in coarse steps of the logarithm; false position with halved weights closes it.
+    The bracket is searched in coarse steps of the logarithm; false position with halved weights closes it, or halving
+    where there is a step. That looks at the cost of a year, nearly a straight line where the cost of a cord is none.
 
     Source: cost_reference, break-even volume where life is limited by hours.
 
     >>> slopes = np.array([22.0, 40.0, 41.0])
-    >>> print(np.round(first_volumes(lambda q: 238 + (slopes - 40.5) * q, least=0.1, most=1000), 4))
+    >>> print(np.round(first_volumes(lambda q: (238 + (slopes - 40.5) * q) / q, least=0.1, most=1000), 4))
     [ 12.8649 476.          inf]
     """
     steps = math.ceil(math.log10(most / least) * COARSE_STEPS)
@@ -163,19 +172,23 @@ def first_volumes(difference: Callable[[Number], Array], *, least: float, most: 
 
 def _closed(difference: Callable[[Number], Array], low: Array, at_low: Array, high: Array, at_high: Array) -> Array:
     """Roots between two volumes each; where both are the same there is none."""
-    low, at_low, high, at_high = (one.copy() for one in (low, at_low, high, at_high))
-    middle, is_between = low, high > low
-    for _ in range(ROUNDS):
-        width = at_high - at_low
-        middle = np.where(width == 0, low, low - at_low * (high - low) / np.where(width == 0, 1.0, width))
+    in_low, in_high, is_between, middle = low * at_low, high * at_high, high > low, low
+    moved_low, moved_high = np.zeros_like(is_between), np.zeros_like(is_between)
+    for number in range(ROUNDS):
+        width = in_high - in_low
+        middle = np.where(width == 0, low, low - in_low * (high - low) / np.where(width == 0, 1.0, width))
+        if number >= STRAIGHT_ROUNDS:  # what is left is a step, as where one more day of rent begins
+            middle = (low + high) / 2
         at_middle = difference(middle)
-        if not (np.abs(at_middle) > CLOSED)[is_between].any():
+        if not (is_between & (np.abs(at_middle) > CLOSED) & (high - low > CLOSED * high)).any():
             break
-        is_same = at_middle * at_low > 0
-        # The end that stays for a second time counts half, or one end would hardly move.
-        at_high = np.where(is_same, at_high / 2, at_middle)
-        at_low = np.where(is_same, at_middle, at_low / 2)
+        in_middle = middle * at_middle
+        is_same = in_middle * in_low > 0
+        # The end that stays for a second time counts half, or it would hardly move.
+        in_high = np.where(is_same, np.where(moved_low, in_high / 2, in_high), in_middle)
+        in_low = np.where(is_same, in_middle, np.where(moved_high, in_low / 2, in_low))
         low, high = np.where(is_same, middle, low), np.where(is_same, high, middle)
+        moved_low, moved_high = is_same, ~is_same
     return middle
 
 

@@ -40,7 +40,6 @@ INVENTED_NAME = "Invented example"  # a name that begins so is the mark of a sea
 
 Rows = dict[str, list[int]]
 BY_SESSION = ("helpers", "cuts", "stacks", "heart_trace")
-WEIGHTS = ("time", "money", "effort", "carbon")
 
 
 def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
@@ -249,8 +248,7 @@ class _Reader:
         def number(column_id: str, unit: str) -> float | None:
             return self.item_number(column_id, unit, "next_season")
 
-        weights = {name: number(f"weight_{name}", "") for name in WEIGHTS}
-        people_n = number("people_available", "")
+        people_n, items = number("people_available", ""), self._document.items("next_season")
         return NextSeason(
             volume_wanted_m3=number("volume_wanted", "stacked m3"),
             start=self.item("start_date", "next_season"),
@@ -260,9 +258,8 @@ class _Reader:
             people_n=None if people_n is None else int(people_n),
             cash_limit=number("cash_limit", "money"),
             carbon_limit_kg=number("carbon_limit", "kg"),
-            weights={name: weight for name, weight in weights.items() if weight is not None},
             winter=winter(self, self.notes),
-            filled_n=len(self._document.items("next_season")),
+            filled_n=sum(c.id in items for c in self._definition.sheet("next_season").asked),
             broken=self.broken_items("next_season"),
         )
 
@@ -270,7 +267,7 @@ class _Reader:
         """Items of an item sheet that cannot be used, with the cell to mend."""
         sheet = self._definition.sheet(sheet_id)
         broken: Broken = {}
-        for column in sheet.columns:
+        for column in sheet.asked:
             cell = self._checked.cell_problems.get((sheet_id, None, column.id))
             where = cell or self._checked.unread.get((sheet_id, column.id))
             if where:

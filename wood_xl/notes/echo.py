@@ -65,9 +65,9 @@ def first_page_lines(book: RawBook) -> list[str]:
     Errors: NoResults if there is no first page.
     """
     cells = _cells(_sheet(book, results_definition().sheet("decision").result_sheet))
-    parts = tuple(f"{words(part)}. " for part in Part)
-    lines = (str(cells[row, 1]) for row in sorted(row for row, column in cells if column == 1))
-    return [line for line in lines if line.startswith(parts)]
+    question = f"{words(Part.QUESTION)}. "
+    first = next((row for row, column in sorted(cells) if column == 1 and str(cells[row, 1]).startswith(question)), 0)
+    return [str(cells[row, 1]) for row in _rows_until_gap(cells, first)] if first else []
 
 
 def results_items(book: RawBook, items_id: str) -> dict[str, Value]:

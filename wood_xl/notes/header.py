@@ -70,8 +70,11 @@ def columns_and_faults(
     """
     header_row = header_row_of(sheet, raw)
     if header_row is not None:
-        titles = {plain(split_header(text)[0]) for text in texts_in(raw, header_row).values()}
-        meant = tuple(c for c in sheet.columns if not c.is_newer_than(version) or plain(c.title) in titles)
+        texts = texts_in(raw, header_row) if sheet.kind == "table" else _item_texts(raw, header_row)
+        titles = {plain(split_header(text)[0]) for text in texts.values()}
+        meant = tuple(
+            c for c in sheet.columns if not (c.retired or c.is_newer_than(version)) or plain(c.title) in titles
+        )
         find = _table_columns if sheet.kind == "table" else _items
         return find(replace(sheet, columns=meant), raw, header_row)
     if not raw.cells and not is_compulsory:
@@ -251,12 +254,22 @@ def _item_sheets() -> frozenset[str]:
     return frozenset(sheet.id for sheet in season_definition().sheets if sheet.kind == "items")
 
 
+def _heads(raw: RawSheet, header_row: int) -> dict[str, int]:
+    """Columns of a list of items by the words over them, the first of equal ones."""
+    return {plain(text): number for number, text in sorted(texts_in(raw, header_row).items(), reverse=True)}
+
+
+def _item_texts(raw: RawSheet, header_row: int) -> dict[int, str]:
+    """Texts of a list of items by their rows."""
+    items = _entries(raw, _heads(raw, header_row)[plain(ITEM_HEADER)], header_row)
+    return {row: text for row, cell in items.items() if cell.kind is Kind.TEXT and (text := str(cell.value).strip())}
+
+
 def _items(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundSheet, list[Problem]]:
-    heads = {plain(text): number for number, text in sorted(texts_in(raw, header_row).items(), reverse=True)}
+    heads = _heads(raw, header_row)
     item_column, value_column = heads[plain(ITEM_HEADER)], heads[plain(VALUE_HEADER)]
     unit_column = heads.get(plain(UNIT_HEADER))
-    items = _entries(raw, item_column, header_row)
-    texts = {row: text for row, cell in items.items() if cell.kind is Kind.TEXT and (text := str(cell.value).strip())}
+    texts = _item_texts(raw, header_row)
     places = {row: Place(raw.title, row, item_column, text, sheet.id) for row, text in texts.items()}
     problems: list[Problem] = []
     unread: dict[str, Problem] = {}

@@ -111,7 +111,7 @@ def _add_items(page: FoundSheet, typed: TypedNotes) -> None:
         decoded = decode(cell, item.column, item.unit or "")
         if decoded.value is not None:
             values[item.column.id] = decoded.value
-        if decoded.code:
+        if decoded.code and not item.column.retired:
             if decoded.value is None:
                 typed.unreadable.add((sheet_id, None, item.column.id))
             place = item.place(page.raw, item.row)

@@ -28,6 +28,7 @@ def season_problems(notes: Notes) -> list[Problem]:
         *_prices_and_lives(notes),
         *_ways_of_having(notes),
         *_emission_choices(notes),
+        *_weights_retired(notes),
     ]
 
 
@@ -152,7 +153,7 @@ def _ways_of_having(notes: Notes) -> Iterator[Problem]:
             yield problem("row-no-share", at_share)
 
 
-def weights_retired(notes: Notes) -> Iterator[Problem]:
+def _weights_retired(notes: Notes) -> Iterator[Problem]:
     """Weights of an older workbook, told once, at the first of them."""
     written = [item for item in WEIGHTS if item in notes.document.items("next_season")]
     if written:

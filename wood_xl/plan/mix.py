@@ -6,9 +6,10 @@ limit and every cost is a sum over tasks, this is the same as mixing combination
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Mapping, Sequence
-from typing import Any, Generic, NamedTuple, TypeVar
+from typing import Generic, NamedTuple, TypeVar
 
 from wood_xl.arguments import require_not_negative, require_positive
 
@@ -18,23 +19,24 @@ LimitT = TypeVar("LimitT")  # what limits go by
 
 
 class Option(NamedTuple, Generic[LimitT]):
-    """One way to do one task, by certain people: what each cord costs in points, and takes of each limit.
+    """One way to do one task, by certain people: what each cord costs, and takes of each limit.
 
     ``least`` is the fewest cords of it, which trials make whatever is the best.
     """
 
     name: str
     task: str
-    points: float
+    cost: float
     takes: Mapping[LimitT, float]
     least: float = 0.0
 
 
-class Mix(NamedTuple):
-    """Cords by each option, in the order of the options."""
+class Mix(NamedTuple, Generic[LimitT]):
+    """Cords by each option, in the order of the options; limits of which more would make it cheaper."""
 
     cords: tuple[float, ...]
-    points: float
+    cost: float
+    binding: tuple[LimitT, ...]
 
 
 class MostCords(NamedTuple, Generic[LimitT]):
@@ -54,10 +56,12 @@ class Relaxation(NamedTuple, Generic[LimitT]):
     raised_frac: float
 
 
-def least_cost_mix(*, options: Sequence[Option[LimitT]], limits: Mapping[LimitT, float], cords: float) -> Mix | None:
-    """Cords by each option so that every task is done for all cords at the fewest points within all limits.
+def least_cost_mix(
+    *, options: Sequence[Option[LimitT]], limits: Mapping[LimitT, float], cords: float
+) -> Mix[LimitT] | None:
+    """Cords by each option so that every task is done for all cords at the least cost within all limits.
 
-        least sum(points * cords of option)
+        least sum(cost * cords of option)
         with  sum over the options of a task = wanted cords,  sum(takes * cords of option) <= limit,
               cords of option >= least of option
 
@@ -69,7 +73,7 @@ def least_cost_mix(*, options: Sequence[Option[LimitT]], limits: Mapping[LimitT,
     Errors: ValueError if cords or a limit is out of its range.
     Source: wood_xl_definitions, mix of methods.
 
-    Hand work costs 1 point a cord and 8 h, the machine 3 points and 2 h; 20 h make 5 cords:
+    Hand work costs 1 a cord and takes 8 h, the machine costs 3 and takes 2 h; 20 h make 5 cords:
 
     >>> hand, machine = Option("hand", "split", 1, {"h": 8}), Option("machine", "split", 3, {"h": 2})
     >>> [round(n, 9) for n in least_cost_mix(options=[hand, machine], limits={"h": 20}, cords=5).cords]
@@ -79,7 +83,7 @@ def least_cost_mix(*, options: Sequence[Option[LimitT]], limits: Mapping[LimitT,
     names = list(limits)
     equal, wanted = _each_task(options, 1.0)
     outcome = _solved(
-        [option.points for option in options],
+        [option.cost for option in options],
         _takes(options, names),
         _for_a_cord(limits, cords),
         equal,
@@ -89,7 +93,8 @@ def least_cost_mix(*, options: Sequence[Option[LimitT]], limits: Mapping[LimitT,
     if outcome is None:
         return None
     made = tuple(0.0 if share < TINY else float(share) * cords for share in outcome.x)
-    return Mix(made, math.fsum(n * option.points for n, option in zip(made, options, strict=True)))
+    cost = math.fsum(n * option.cost for n, option in zip(made, options, strict=True))
+    return Mix(made, cost, _binding(names, outcome))
 
 
 def most_cords(
@@ -130,7 +135,7 @@ def most_cords(
     share = min(max(float(outcome.x[-1]), 0.0), 1.0)
     if share >= 1 - TINY:
         return MostCords(cords, ())
-    return MostCords(share * cords, tuple(n for n, v in zip(names, outcome.ineqlin.marginals, strict=True) if v < 0))
+    return MostCords(share * cords, _binding(names, outcome))
 
 
 def relaxations(
@@ -189,6 +194,10 @@ def _raised(
     return Relaxation(needed, math.fsum(shares))
 
 
+def _binding(names: Sequence[LimitT], outcome: _Solved) -> tuple[LimitT, ...]:
+    return tuple(itertools.compress(names, outcome.is_binding))
+
+
 def _require_ranges(limits: Mapping[LimitT, float], cords: float) -> None:
     require_positive(cords=cords)
     for limit in limits.values():
@@ -217,6 +226,13 @@ def _each_task(options: Sequence[Option[LimitT]], cords: float) -> tuple[list[li
     return [[float(option.task == task) for option in options] for task in tasks], [cords] * len(tasks)
 
 
+class _Solved(NamedTuple):
+    """Amounts of the unknowns, and for each limit whether a higher one would lower the cost."""
+
+    x: list[float]
+    is_binding: list[bool]
+
+
 def _solved(
     cost: Sequence[float],
     takes: Sequence[Sequence[float]],
@@ -224,16 +240,26 @@ def _solved(
     equal: Sequence[Sequence[float]],
     wanted: Sequence[float],
     bounds: Sequence[tuple[float, float]],
-) -> Any:
-    from scipy.optimize import linprog  # noqa: PLC0415 - a heavy library, for a season with a plan only
+) -> _Solved | None:
+    import highspy  # noqa: PLC0415 - for a season with a plan only
 
-    outcome = linprog(
-        c=cost,
-        A_ub=takes or None,
-        b_ub=limits or None,
-        A_eq=equal,
-        b_eq=wanted,
-        bounds=bounds,
-        method="highs-ds",
-    )
-    return outcome if outcome.status == 0 else None
+    class Solver(highspy.Highs):
+        """Silent before its callbacks are turned on, which would print a line."""
+
+        def enableCallbacks(self) -> None:  # noqa: N802 - its name
+            self.silent()
+            super().enableCallbacks()  # type: ignore[no-untyped-call]
+
+    solver = Solver()  # type: ignore[no-untyped-call]
+    solver.setOptionValue("threads", 1)
+    solver.addVars(len(cost), [low for low, _ in bounds], [high for _, high in bounds])
+    solver.changeColsCost(len(cost), list(range(len(cost))), list(cost))
+    rows = [*((row, -math.inf, most) for row, most in zip(takes, limits, strict=True))]
+    rows += [(row, amount, amount) for row, amount in zip(equal, wanted, strict=True)]
+    for row, least, most in rows:
+        solver.addRow(least, most, len(row), list(range(len(row))), list(row))
+    solver.run()
+    if solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+        return None
+    solution = solver.getSolution()
+    return _Solved(list(solution.col_value), [dual < 0 for dual in list(solution.row_dual)[: len(limits)]])

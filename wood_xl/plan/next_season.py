@@ -7,26 +7,14 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from wood_xl.body.tables import StrainRow
-from wood_xl.choice.combinations import CombinationStudy, combination_study
-from wood_xl.choice.surety import CombinationSurety, combination_surety
-from wood_xl.choice.swings import swing_rows
-from wood_xl.choice.tables import choice_rows, combination_rows, hour_price_rows
+from wood_xl.choice.verdicts import TaskChoice, Verdict
 from wood_xl.data.trade import needed_tasks, tasks
 from wood_xl.draws.figure import Figure, TableRow
-from wood_xl.hours.season_rates import RateRow, SeasonRates
+from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import needs
 from wood_xl.money.cost_study import CostStudy
-from wood_xl.plan.make import (
-    Plan,
-    PlanTask,
-    Remark,
-    left_out,
-    only_tried,
-    plan_task,
-    tasks_not_planned,
-    too_dear,
-    without_figure,
-)
+from wood_xl.plan.aims import Aim
+from wood_xl.plan.make import Plan
 from wood_xl.plan.need import need_remarks, seasoned, volume_by_need
 from wood_xl.plan.shopping import shopping_list, sum_of_costs
 from wood_xl.plan.tables import (
@@ -39,95 +27,87 @@ from wood_xl.plan.tables import (
     session_rows,
     volume_rows,
 )
+from wood_xl.plan.task import (
+    PlanTask,
+    left_out,
+    only_tried,
+    plan_task,
+    tasks_not_planned,
+    too_dear,
+    without_figure,
+)
 from wood_xl.plan.trials import plan_with_trials, trial_pairs, trial_rows, trials_first
 from wood_xl.plan.who_may import work_of
 from wood_xl.reasons import Reason, Said, said
 from wood_xl.records import NextSeason
+from wood_xl.remark import Remark
 from wood_xl.warmth.drying import DryingRow
 from wood_xl.warmth.winter import HeatNeedRow
 
-CHOICE = ("combinations", "choice", "hour_prices", "choice_swings")
 TABLES = ("plan_mix", "plan_limits", "plan_volumes", "trials", "plan_sessions", "shopping")
 
 
 @dataclass(frozen=True)
 class NextSeasonTables:
-    """Items and tables of the plan, what was found while making it, and the combinations behind it."""
+    """Items and tables of the plan, and what was found while making it."""
 
     items: Items
     tables: Mapping[str, Sequence[Any]]
     remarks: list[Remark] = field(default_factory=list)
-    combinations: CombinationStudy | None = None
 
 
-def combinations_and_plan(
-    study: CostStudy,
-    rates: Sequence[RateRow],
+def next_season(
     known: SeasonRates,
+    choices: Sequence[tuple[TaskChoice, Verdict]],
     strain: Sequence[StrainRow],
     winter: Sequence[HeatNeedRow],
     drying: Sequence[DryingRow],
 ) -> NextSeasonTables:
-    """Combinations, the choice among them, and the plan for next season; without a plan, its items say why."""
+    """The plan for next season by the verdicts on its tasks; without a plan, its items say why."""
+    study = known.study
     wanted = volume_by_need(study.season.next_season, winter)
-    combinations = combination_study(rates, study.totals, wanted.weights)
-    why, remarks = _why_not(wanted, combinations)
-    if combinations is None:
-        why = why or said(Reason.NO_SESSION)
-        return NextSeasonTables(no_plan_items(wanted, why), {table: [] for table in (*CHOICE, *TABLES)}, remarks)
-    surety = combination_surety(combinations, rates)
-    chosen: dict[str, Sequence[Any]] = {
-        "combinations": combination_rows(combinations, surety),
-        "choice": choice_rows(combinations, surety),
-        "hour_prices": hour_price_rows(combinations, surety, study.season.value_of_time_per_h),
-        "choice_swings": swing_rows(combinations, surety, known),
-    }
+    aims = [Aim(choice, verdict) for choice, verdict in choices]
+    why, remarks = _why_not(wanted, aims)
     if why:
-        return NextSeasonTables(
-            no_plan_items(wanted, why), {**chosen, **{t: [] for t in TABLES}}, remarks, combinations
-        )
-    task = plan_task(wanted, combinations, study.totals, strain, study.tools, study.season.people)
+        return NextSeasonTables(no_plan_items(wanted, why), {table: [] for table in TABLES}, remarks)
+    task = plan_task(wanted, aims, known, strain)
     nobody = [tasks()[name].name for name in tasks_not_planned(task)]
     if nobody:
         items = no_plan_items(wanted, said(Reason.NO_METHOD_OF, tasks=tuple(nobody)), left_out(task))
         told = ("plan-task-not-planned", "next_season.volume_wanted", {"found": ", ".join(nobody)})
         found = [*_settings_remarks(wanted), told, *_task_remarks(task, study)]
-        return NextSeasonTables(items, {**chosen, **{t: [] for t in TABLES}}, found, combinations)
-    following = _planned(known, task, surety, drying)
+        return NextSeasonTables(items, {table: [] for table in TABLES}, found)
+    following = _planned(known, task, drying)
     found = [*following.remarks, *need_remarks(study.season.next_season, winter)]
-    return NextSeasonTables(following.items, {**chosen, **following.tables}, found, combinations)
+    return NextSeasonTables(following.items, following.tables, found)
 
 
-def _planned(
-    known: SeasonRates, task: PlanTask, surety: CombinationSurety, drying: Sequence[DryingRow]
-) -> NextSeasonTables:
-    study = known.study
-    wanted, combinations = task.wanted, task.combinations
-    begun = plan_with_trials(task, trial_pairs(combinations, surety, known))
+def _planned(known: SeasonRates, task: PlanTask, drying: Sequence[DryingRow]) -> NextSeasonTables:
+    begun = plan_with_trials(task, trial_pairs(task, known))
     task, found = begun.task, begun.plan
-    goods = shopping_list(found.by_method, known, only_tried(task, found))
+    goods = shopping_list(found.by_method, known, only_tried(task, found.by_method))
     to_buy = sum_of_costs(goods)
     tables: dict[str, Sequence[TableRow]] = {
-        "plan_mix": mix_rows(task, found, surety),
+        "plan_mix": mix_rows(task, found),
         "plan_limits": limit_use_rows(task, found),
-        "plan_volumes": volume_rows(task, surety),
+        "plan_volumes": volume_rows(task),
         "trials": trial_rows(begun),
         "plan_sessions": session_rows(task, found),
         "shopping": goods,
     }
-    remarks = [*_settings_remarks(wanted), *_task_remarks(task, study), *_found_remarks(task, found, to_buy)]
+    settings = _settings_remarks(task.wanted)
+    remarks = [*settings, *_task_remarks(task, known.study), *_found_remarks(task, found, to_buy)]
     items = plan_items(
         task,
         found,
-        surety,
         to_buy=to_buy,
-        trials=trials_first(combinations, surety, begun),
+        trials=trials_first(begun),
         seasoned=seasoned(last_session(task, found), drying),
     )
     return NextSeasonTables(items, tables, remarks)
 
 
-def _why_not(wanted: NextSeason, combinations: CombinationStudy | None) -> tuple[Said | None, list[Remark]]:
+def _why_not(wanted: NextSeason, aims: Sequence[Aim]) -> tuple[Said | None, list[Remark]]:
     """Why there can be no plan; None if there can."""
     if wanted.broken:
         return needs(next(iter(wanted.broken.values()))), []
@@ -135,15 +115,17 @@ def _why_not(wanted: NextSeason, combinations: CombinationStudy | None) -> tuple
         return said(Reason.NOTHING_WANTED), []
     if wanted.volume_wanted_m3 is None:
         return said(Reason.NO_VOLUME_WANTED), [("plan-no-volume", "next_season.volume_wanted", {})]
-    if combinations is None or combinations.compared_n:
-        return None, []
-    return said(Reason.NO_COMBINATION), []
+    if not any(aim.choice.ways for aim in aims):
+        return said(Reason.NO_SESSION), []
+    waits = next((aim.choice.values.waits for aim in aims if aim.choice.values.waits), "")
+    waiting = [aim.cells[0] for aim in aims if aim.cells]
+    if waits or len(waiting) == len(aims):
+        return needs(waits or waiting[0]), []
+    return None, []
 
 
 def _settings_remarks(wanted: NextSeason) -> list[Remark]:
     remarks: list[Remark] = []
-    if not any(wanted.weights.values()):
-        remarks.append(("plan-no-weights", "next_season.weight_time", {}))
     if wanted.start and wanted.ready_by and wanted.ready_by < wanted.start:
         facts = {"found": wanted.ready_by, "expected": wanted.start}
         remarks.append(("plan-dates-reversed", "next_season.ready_by_date", facts))
@@ -159,7 +141,7 @@ def _settings_remarks(wanted: NextSeason) -> list[Remark]:
 
 def _task_remarks(task: PlanTask, study: CostStudy) -> list[Remark]:
     remarks: list[Remark] = []
-    known = {*task.combinations.tasks, *_waiting_tasks(study)}
+    known = {*task.aims, *(aim.task for aim in task.waiting), *_waiting_tasks(study)}
     absent = [tasks()[name].name for name in needed_tasks() if name not in known]
     if absent:
         remarks.append(("plan-task-without-method", "", {"found": ", ".join(absent)}))

@@ -6,15 +6,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from wood_xl.choice.surety import CombinationSurety
 from wood_xl.data.cautions import gear_for
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
 from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.plan.calendar import Visit
 from wood_xl.plan.crews import MethodCrew
-from wood_xl.plan.make import CARBON, CASH, Plan, PlanTask, checked_limits, day_text, left_out, mix_only
+from wood_xl.plan.departures import by_the_quickest, departures
+from wood_xl.plan.make import CARBON, CASH, Plan, mix_only
 from wood_xl.plan.mix import Relaxation
+from wood_xl.plan.task import PlanTask, checked_limits, day_text, left_out
 from wood_xl.plan.who_may import LeftOut, is_powered
 from wood_xl.reasons import Listing, Reason, Said, said, several
 from wood_xl.records import NextSeason
@@ -139,6 +140,8 @@ def no_plan_items(wanted: NextSeason, why: Said, left_out: Sequence[LeftOut] = (
         "sessions_n": 0,
         **dict.fromkeys(TOTALS, none),
         "to_buy": none,
+        "departures": None,
+        "quickest": None,
         "limits": why,
         "ways": None,
         "trials": None,
@@ -148,9 +151,7 @@ def no_plan_items(wanted: NextSeason, why: Said, left_out: Sequence[LeftOut] = (
     }
 
 
-def plan_items(
-    task: PlanTask, plan: Plan, surety: CombinationSurety, *, to_buy: Figure, trials: Said, seasoned: Said
-) -> Items:
+def plan_items(task: PlanTask, plan: Plan, *, to_buy: Figure, trials: Said, seasoned: Said) -> Items:
     """The plan in short."""
     wanted = stacked_m3(task.cords)
     planned = min(stacked_m3(plan.cords), wanted)
@@ -163,8 +164,10 @@ def plan_items(
         "ready_by": task.wanted.ready_by or "",
         "last_session": last_session(task, plan),
         "sessions_n": len(plan.visits or ()),
-        **{figure: surety.sum_figure(plan.by_method, figure) for figure in TOTALS},
+        **{figure: task.sum_figure(plan.by_method, figure) for figure in TOTALS},
         "to_buy": to_buy,
+        "departures": departures(task, plan),
+        "quickest": by_the_quickest(task),
         "limits": _limits_kept(task, plan, is_whole=is_whole),
         "ways": _ways(plan),
         "trials": trials,
@@ -190,7 +193,7 @@ def _rows_by_person(visit: Visit, task: PlanTask) -> list[PersonSession]:
         PersonSession(
             date=day_text(visit.day),
             person=person,
-            task=task.combinations.tasks[visit.block.task],
+            task=[*task.aims][visit.block.task],
             method=visit.block.method,
             minutes=visit.minutes,
             in_sight=visit.in_sight,
@@ -203,7 +206,7 @@ def _rows_by_person(visit: Visit, task: PlanTask) -> list[PersonSession]:
 def gear(method: str, task: PlanTask) -> list[str]:
     """What to wear for a method, from head to feet."""
     tools = [task.tools.get(name) for name in task.totals[method].method.tools]
-    worn = gear_for([tool.kind if tool else None for tool in tools], task.combinations.methods[method].task)
+    worn = gear_for([tool.kind if tool else None for tool in tools], task.task_of(method))
     return [one.text for one in worn]
 
 
@@ -243,7 +246,7 @@ def _way(plan: Plan, way: Relaxation[Said]) -> Said:
     return said(Raise.WAY, parts=parts)
 
 
-def mix_rows(task: PlanTask, plan: Plan, surety: CombinationSurety) -> list[MixRow]:
+def mix_rows(task: PlanTask, plan: Plan) -> list[MixRow]:
     """One row for each method of the plan."""
     return [
         MixRow(
@@ -252,11 +255,11 @@ def mix_rows(task: PlanTask, plan: Plan, surety: CombinationSurety) -> list[MixR
             volume=Figure(stacked_m3(plan.by_method[name])),
             who=several([_so_long(crew) for crew in task.crews if crew.method == name]),
             wear=said(Listing.SEMICOLONS, parts=tuple(gear(name, task))),
-            **{figure: surety.sum_figure({name: plan.by_method[name]}, figure) for figure in TOTALS},
+            **{figure: task.sum_figure({name: plan.by_method[name]}, figure) for figure in TOTALS},
         )
-        for order in task.combinations.tasks
-        for name in task.combinations.methods
-        if name in plan.by_method and task.combinations.methods[name].task == order
+        for order in task.aims
+        for name in task.tried_methods
+        if name in plan.by_method and task.task_of(name) == order
     ]
 
 
@@ -290,7 +293,7 @@ def _session_row(visit: Visit, crew: MethodCrew, task: PlanTask) -> SessionRow:
         date=day_text(visit.day),
         who=said(Who.TOGETHER, people=visit.people),
         weekday=WEEKDAYS[visit.day % len(WEEKDAYS)],
-        task=tasks()[task.combinations.tasks[visit.block.task]].name,
+        task=tasks()[[*task.aims][visit.block.task]].name,
         method=visit.block.method,
         minutes=Figure(visit.minutes),
         in_sight=said(Who.IN_SIGHT, person=visit.in_sight) if visit.in_sight else None,
@@ -338,13 +341,13 @@ def _raise(plan: Plan, limit: Said, way: Relaxation[Said] | None) -> Figure:
     return Figure(100 * (way.needed[limit] / before - 1)) if before else not_given(said(Reason.LIMIT_IS_ZERO))
 
 
-def volume_rows(task: PlanTask, surety: CombinationSurety) -> list[VolumeRow]:
+def volume_rows(task: PlanTask) -> list[VolumeRow]:
     """The least-cost mix for half, all and twice of what is wanted."""
     rows, within = [], LimitsKept.WITHIN_CHECKED if _unchecked(task) else LimitsKept.WITHIN
     for factor, what in VOLUMES:
         found = mix_only(task, task.cords * factor)
         made = Figure(stacked_m3(found.cords)) if found.cords else not_given(said(Reason.NO_LIMIT_ALLOWS))
-        totals = {f: surety.sum_figure(found.by_method, f) if found.cords else made for f in TOTALS}
+        totals = {f: task.sum_figure(found.by_method, f) if found.cords else made for f in TOTALS}
         held_back = said(LimitsKept.HELD_BACK, limits=found.binding)
         rows.append(
             VolumeRow(
@@ -361,9 +364,9 @@ def volume_rows(task: PlanTask, surety: CombinationSurety) -> list[VolumeRow]:
 
 def _mix(task: PlanTask, by_method: Mapping[str, float], cords: float) -> Said:
     parts: list[str | Said] = []
-    for order in task.combinations.tasks:
+    for order in task.aims:
         for name, made in by_method.items():
             percent = round(100 * made / cords)
-            if task.combinations.methods[name].task == order and percent:
+            if task.task_of(name) == order and percent:
                 parts.append(name if percent == 100 else said(MixOf.PART, method=name, percent=percent))
     return said(MixOf.PARTS, parts=tuple(parts)) if parts else said(MixOf.NOTHING)

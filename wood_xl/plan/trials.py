@@ -8,17 +8,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from wood_xl.choice.combinations import CombinationStudy, letter
-from wood_xl.choice.surety import CombinationSurety
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
 from wood_xl.draws.figure import Figure, TableRow
 from wood_xl.draws.verdicts import further
-from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import Recorded
-from wood_xl.plan.calendar import Crew, TrialDays, Visit
-from wood_xl.plan.make import MIN_PER_H, NEAR, Plan, PlanTask, day_text, eligible, plan
+from wood_xl.plan.aims import Aim
+from wood_xl.plan.calendar import MIN_PER_H, Crew, TrialDays, Visit
+from wood_xl.plan.make import Plan, plan
+from wood_xl.plan.task import NEAR, PlanTask, day_text, eligible
 from wood_xl.reasons import Said, said, several
 from wood_xl.verdicts import TrialDay, TrialsFirst, Who
 
@@ -42,7 +41,7 @@ class TrialRow(TableRow):
 
 @dataclass(frozen=True)
 class TrialPair:
-    """Two methods of a task to be tried on the same days; ``needed_n`` is None where no number of days would do."""
+    """Two methods of a task to be tried on the same days; ``needed_n`` is None where it is not known how many do."""
 
     task: str
     first: str
@@ -66,34 +65,26 @@ class PlanWithTrials:
     told: Said | None = None
 
 
-def is_open(surety: CombinationSurety) -> bool:
-    """Whether the combination that is best by the weights is less than probably so."""
-    return len(surety.best) > 1 and surety.is_drawn and surety.best[0] < value("model.leans")
+def trial_pairs(task: PlanTask, known: SeasonRates) -> list[TrialPair]:
+    """For each task whose verdict is open, days with the two methods that it lies between, if days can help."""
+    open_aims = [aim for aim in task.aims.values() if aim.is_open]
+    pairs = [_pair(aim, aim.rivals, task, known) for aim in open_aims if aim.rivals is not None]
+    return [pair for pair in pairs if pair is not None]
 
 
-def rival(surety: CombinationSurety) -> int:
-    """The combination that is most often the best in place of the first."""
-    return max(range(1, len(surety.best)), key=lambda at: (surety.best[at], -at))
-
-
-def trial_pairs(combinations: CombinationStudy, surety: CombinationSurety, known: SeasonRates) -> list[TrialPair]:
-    """For each task in which the first two differ, the days with both methods; none if nothing is open."""
-    if not is_open(surety):
-        return []
-    best, other = combinations.combinations[0].methods, combinations.combinations[rival(surety)].methods
-    totals = {t.method.name: t for t in known.study.totals}
-    return [_pair(totals[one], totals[two], known) for one, two in zip(best, other, strict=True) if one != two]
-
-
-def _pair(one: MethodTotals, two: MethodTotals, known: SeasonRates) -> TrialPair:
-    equal, task = known.study.equal, one.method.task
+def _pair(aim: Aim, two: tuple[str, str], task: PlanTask, known: SeasonRates) -> TrialPair | None:
+    """Days with both; None where no number of them is likely to tell which is quicker."""
+    equal = known.study.equal
     least, most = int(value("trials.least_days")), int(value("trials.most_days"))
-    fit, needed_n = equal.fit(task, Recorded.WORKER_HOURS), None
-    if fit is not None and fit.odd_row is None:
-        numbers = equal.number(one), equal.number(two)
-        needed_n = further(fit, *numbers, known.study.season.practical_margin_frac).days
-    days_n = most if needed_n is None else min(max(least, needed_n), most)
-    return TrialPair(task, one.method.name, two.method.name, days_n, needed_n)
+    fit = equal.fit(aim.task, Recorded.WORKER_HOURS)
+    if fit is None or fit.odd_row is not None:
+        return TrialPair(aim.task, *two, most, None)
+    first, second = (equal.number(task.totals[name]) for name in two)
+    needed_n = further(fit, first, second, known.study.season.practical_margin_frac).days
+    if needed_n is None:
+        return None
+    days_n = min(max(least, needed_n), most)
+    return TrialPair(aim.task, *two, days_n, needed_n if aim.is_open_by_hours else None)
 
 
 def plan_with_trials(task: PlanTask, pairs: Sequence[TrialPair]) -> PlanWithTrials:
@@ -222,14 +213,13 @@ def _brings(pair: TrialPair) -> Said:
     return said(TrialDay.ENOUGH, tenths=10 * value("model.further_chance"))
 
 
-def trials_first(combinations: CombinationStudy, surety: CombinationSurety, found: PlanWithTrials) -> Said:
-    """Whether the choice is open, and what the plan does about it."""
-    if len(surety.best) < 2:
-        is_only = len(combinations.combinations) == 1
-        return said(TrialsFirst.NOTHING_TO_CHOOSE if is_only else TrialsFirst.NOT_TOLD)
-    if not surety.is_drawn:
-        return said(TrialsFirst.NO_INTERVAL)
-    percent = 100 * min(surety.best[0], value("compare.shown_end"))
-    if not is_open(surety):
-        return said(TrialsFirst.SETTLED, percent=percent)
-    return said(TrialsFirst.OPEN, percent=percent, other=letter(rival(surety)), then=found.told)
+def trials_first(found: PlanWithTrials) -> Said:
+    """Whether a verdict is open, and what the plan does about it."""
+    aims = list(found.task.aims.values())
+    if not any(len(aim.free) > 1 for aim in aims):
+        return said(TrialsFirst.NOTHING_TO_CHOOSE)
+    still_open = tuple(aim.choice.name for aim in aims if aim.is_open)
+    if still_open:
+        return said(TrialsFirst.OPEN, tasks=still_open, then=found.told or TrialsFirst.OUT_OF_REACH)
+    unknown = [aim for aim in aims if aim.edge is not None and aim.edge.is_of_unknown_doubt]
+    return said(TrialsFirst.NO_INTERVAL if unknown else TrialsFirst.SETTLED)

@@ -36,7 +36,7 @@ class Question:
 def answers(tables: dict[str, list[Row]], season: Row, problems: list[Problem], *, system: System) -> list[str]:
     """Sentences for the first sheet."""
     rates = [row for row in tables["rates_per_cord"] if row["sessions_n"]]
-    sentences = []
+    sentences = [] if rates else [phrase(Answer.NOTHING_COUNTED, sheet=_problem_sheet())]
     if rates:
         sentences += _by_question(rates, tables["comparisons"], season["currency"], system)
         sentences += _hours_saved(tables["break_even"], season["currency"])
@@ -44,11 +44,7 @@ def answers(tables: dict[str, list[Row]], season: Row, problems: list[Problem], 
         sentences.append(_doubt(rates))
     sentences += _warmth(tables, season["currency"])
     sentences += _not_counted(season, problems)
-    if rates:
-        sentences += looks(problems)
-    else:
-        sentences.append(phrase(Answer.NOTHING_COUNTED, sheet=_problem_sheet()))
-    return sentences
+    return [*sentences, *looks(problems)] if rates else sentences
 
 
 def _by_question(rates: list[Row], compared: list[Row], currency: str, system: System) -> list[str]:

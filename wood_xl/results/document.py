@@ -13,6 +13,7 @@ from importlib.resources import files
 from typing import Any
 
 from wood_xl import __version__
+from wood_xl.choice.values import stated_values
 from wood_xl.data.cautions import cautions
 from wood_xl.data.load import activities, constant_files, constants, sources
 from wood_xl.data.small_engines import small_engines
@@ -86,7 +87,7 @@ def results_document(
     not_planned = definition.sheet("plan_left_out")
     tables[not_planned.id] = [document_row(not_planned, row, system) for row in left_out_rows(left_out)]
     cautioned = first_cautions(document.data, proposed_methods(tables))
-    first_page = decision(tables, plan, season, problems)
+    first_page = decision(tables, plan, season, problems, stated_values(computed.rates.study.season))
     sentences = answers(tables, season, problems, system=system)
     tidy = figure_rows({"season": season, "plan": plan, **tables}, document.data)
     tables = {sheet_id: worded_rows(definition.sheet(sheet_id), rows) for sheet_id, rows in tables.items()}
@@ -209,6 +210,8 @@ def _worded(column: Column, cell: Any) -> Any:
         return {**cell, "basis": words(cell["basis"]), "reason": words(cell["reason"])}
     if isinstance(cell, tuple):
         return column.joined_by.join(cell)
+    if column.words_of:
+        return cell.key
     return words(cell) if cell is None or isinstance(cell, Said | Word) else cell
 
 

@@ -9,14 +9,13 @@ from typing import Any
 
 from wood_xl.notes.names import plain
 from wood_xl.notes.workers import worker_numbers
-from wood_xl.reasons import Listing, Named, Said, Word
+from wood_xl.reasons import Listing, Named, Reason, Said, Word
 from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
 
 FIGURES = "figures"
 BY_COLUMN = "by_column"  # reason of a figure without ends where the definition says it for all of its column
 RATES = "rates_per_cord"  # whose figures a row may name
 MONEY = "money"  # unit of an amount, where the currency stands if it is known
-COMBINATION = "combinations.combination"
 PEOPLE = "people.person"
 PREFIXES = {
     "methods.method": "methods",
@@ -62,7 +61,7 @@ def figure_rows(tables: Mapping[str, Any], notes: Mapping[str, Any]) -> list[Row
 
     notes: the season document, whose rows say what is what.
     """
-    places = _Places(notes, tables["combinations"])
+    places = _Places(notes)
     currency, figures = rows_in(tables, "season")[0]["currency"], []
     for sheet, columns in _sheets():
         used: Counter[str] = Counter()
@@ -121,6 +120,8 @@ def _id(word: Said | Word | None) -> str:
         return ""
     if isinstance(word, Word):
         return word.key
+    if word.id in (Reason.AS_THINGS_STAND, Reason.AS_THINGS_STAND_IN):
+        return f"{_id(word['what'])};{word.id.key}"
     if word.id is Listing.SEMICOLONS:
         return ";".join(dict.fromkeys(_id(part) for part in word["parts"]))
     return word.id.key
@@ -129,7 +130,7 @@ def _id(word: Said | Word | None) -> str:
 class _Places:
     """What a name of the notes goes by: its place there, by the first row that has it."""
 
-    def __init__(self, notes: Mapping[str, Any], combinations: Sequence[Row]) -> None:
+    def __init__(self, notes: Mapping[str, Any]) -> None:
         self._places: dict[str, dict[str, str]] = {}
         for ref, prefix in PREFIXES.items():
             sheet_id, _, column_id = ref.partition(".")
@@ -140,11 +141,6 @@ class _Places:
                 else {name: number for number, name in enumerate(dict.fromkeys(typed), start=1)}
             )
             self._places[ref] = {name: f"{prefix}.{number}" for name, number in numbers.items()}
-        methods = self._places["methods.method"]
-        self._places[COMBINATION] = {
-            plain(row["combination"]): "+".join(methods[plain(name)] for name in row["methods"])
-            for row in combinations
-        }
         slots = (column for sheet in results_definition().sheets for column in sheet.columns if column.names)
         # Those who share a planned session stand inside what is said of them, where no column has their name.
         self._kinds = {"people": PEOPLE, **{column.id: column.names for column in slots}}

@@ -20,8 +20,7 @@ from wood_xl.draws.ensemble import Worlds
 from wood_xl.draws.figure import Figure, drawn, not_given
 from wood_xl.draws.households import Household, Households, pooled
 from wood_xl.draws.least_squares import least_squares
-from wood_xl.draws.normal import Array, agreed
-from wood_xl.draws.student import t_quantile
+from wood_xl.draws.normal import Array, agreed, student_quantile
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import Input, PooledMoney
@@ -271,7 +270,7 @@ def trend_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
 def _trend(years: list[float], logs: list[float]) -> Figure:
     fit = least_squares(columns=[[1.0] * len(years), years], values=logs)
     slope, error = fit.combined([0.0, 1.0])
-    half = t_quantile(probability_frac=(1 + value("interval.level") / 100) / 2, df=len(years) - 2) * error
+    half = student_quantile((1 + value("interval.level") / 100) / 2, len(years) - 2) * error
     low, middle, high = (100 * math.expm1(end) for end in (slope - half, slope, slope + half))
     return Figure(middle, None, low, high)
 

@@ -1,6 +1,7 @@
 """Results that can be given away: no person's name, no body data, no place, no note.
 
-What is private is said in the two definitions (``x-private``, ``x-by-effort``); nothing is listed here by hand.
+What is private is said in the two definitions (``x-private``, ``x-private-with``, ``x-by-effort``); nothing is
+listed here by hand.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from wood_xl.errors import DefinitionFault
-from wood_xl.ids import Kept, Part
+from wood_xl.ids import Kept
 from wood_xl.notes.document import SeasonDocument, SheetPlaces
 from wood_xl.notes.problem import catalogue, problem_from_json
 from wood_xl.notes.waiting import checked_again, waiting_sheet
@@ -42,14 +43,14 @@ def shared(results: Row) -> Row:
     copied["inputs"] = _inputs(nameless["inputs"])
     copied["input_rows"] = {key: rows for key, rows in results["input_rows"].items() if not _is_private(key)}
     for sheet in results_definition().sheets:
-        if sheet.private and sheet.kind == "table":
+        is_private = sheet.private or sheet.private_with in copied["inputs"]["season"]
+        if is_private and sheet.kind == "table":
             copied[sheet.id] = []
     copied["plan"] = _no_plan(nameless["plan"])
     # What is proposed hangs on bodies: the cautions of a copy are for every method that counts.
     counted = {row["method"] for row in copied["rates_per_cord"] if row["sessions_n"]}
     copied["first_cautions"] = first_cautions(nameless["inputs"], counted)
-    parts = zip(Part, copied["decision"], strict=False)  # the rows of a first page stand in this order
-    copied["decision"] = [row for part, row in parts if part not in ABOUT_THE_PLAN]
+    copied["decision"] = copied["decision"][: -len(ABOUT_THE_PLAN)]
     copied["waiting"] = [row for row in results["waiting"] if not _is_private(waiting_sheet(row).id)]
     of_bodies = _rows_about_bodies(nameless)
     for table, row, column_id in _body_figures(copied, of_bodies):
@@ -123,7 +124,7 @@ def with_body_figures_changed(results: Row, other: OtherNumber) -> Row:
         figure |= _other_figure(figure, other)
     for table in (sheet.id for sheet in results_definition().sheets if sheet.by_effort):
         changed[table] = [{key: _changed(value, other) for key, value in row.items()} for row in results[table]]
-    changed["decision"] = [{**row, "text": f"{row['text']}?"} for row in results["decision"]]
+    changed["decision"] = [{key: f"{text}?" for key, text in row.items()} for row in results["decision"]]
     changed["answers"] = [{"answer": f"{row['answer']}?"} for row in results["answers"]]
     places = zip(figure_places(results), results["figures"], strict=True)
     changed["figures"] = [_changed_figure(figure, place, results, changed) for place, figure in places]

@@ -33,6 +33,7 @@ class Column:
     no_ends: why a figure of this column has no interval, where nothing more telling is known; empty where it should
         have one.
     ids: name of the ids whose words a text is one of; empty for any other text.
+    words_of: name of the ids that a document has there, and a sheet in words; empty for any other text.
     joined_by: what stands between the texts of a list.
     names_figure, unit_of_figure: whether a row's text names a figure of the rates per cord, and whether the value is
         in that figure's unit.
@@ -40,6 +41,7 @@ class Column:
     topic: what the figure belongs to, if not to the topic of its table.
     formerly: titles that older templates had.
     since: first version of the template that has it; empty if all have.
+    retired: whether only older templates have it, and nothing reads it.
     """
 
     sheet: str
@@ -77,6 +79,7 @@ class Column:
     keeps_ends: bool = False
     no_ends: str = ""
     ids: str = ""
+    words_of: str = ""
     joined_by: str = ", "
     names_figure: bool = False
     names: str = ""
@@ -88,6 +91,7 @@ class Column:
     per: str = ""
     formerly: tuple[str, ...] = ()
     since: str = ""
+    retired: bool = False
 
     @property
     def ref(self) -> str:
@@ -137,6 +141,7 @@ class Sheet:
 
     empty: why a table of the results has no rows where it has none.
     private: whether shared results are without it.
+    private_with: item of the season with which they are, as what it is about then enters the table.
     by_effort: whether its order and its words hang on effort, so that nobody can find them again without body data.
     """
 
@@ -153,6 +158,7 @@ class Sheet:
     topic: str = ""
     empty: str = ""
     private: bool = False
+    private_with: str = ""
     by_effort: bool = False
     formerly: tuple[str, ...] = ()
 
@@ -160,6 +166,11 @@ class Sheet:
     def titles(self) -> tuple[str, ...]:
         """Its title, and those of older templates."""
         return self.title, *self.formerly
+
+    @property
+    def asked(self) -> tuple[Column, ...]:
+        """Columns that the template of today has."""
+        return tuple(column for column in self.columns if not column.retired)
 
     def column(self, column_id: str) -> Column:
         """The column of that id.
@@ -289,6 +300,7 @@ def _sheet(sheet_id: str, part: dict[str, Any], document: dict[str, Any]) -> She
         topic=part.get("x-topic", ""),
         empty=part.get("x-empty", ""),
         private=part.get("x-private", False),
+        private_with=part.get("x-private-with", ""),
         by_effort=part.get("x-by-effort", False),
         formerly=tuple(part.get("x-formerly", ())),
     )
@@ -337,6 +349,7 @@ def _column(sheet_id: str, column_id: str, part: dict[str, Any], required: bool,
         keeps_ends=part.get("x-ends", False),
         no_ends=part.get("x-no-ends", ""),
         ids=part.get("x-ids", ""),
+        words_of=part.get("x-words-of", ""),
         joined_by=part.get("x-joined-by", ", "),
         names_figure=part.get("x-names-figure", False),
         names=part.get("x-names", ""),
@@ -348,6 +361,7 @@ def _column(sheet_id: str, column_id: str, part: dict[str, Any], required: bool,
         per=per,
         formerly=tuple(part.get("x-formerly", ())),
         since=part.get("x-since", ""),
+        retired=part.get("x-retired", False),
     )
 
 

@@ -9,7 +9,7 @@ from importlib.resources import files
 from string import Formatter
 from typing import Any
 
-from wood_xl.reasons import Ends, Named, Ranged, Said, Word, said
+from wood_xl.reasons import Ends, Named, OfDraws, Ranged, Said, Word, said
 from wood_xl.schema.digits import digits_of, money_text, number_text
 
 AND, OR = "and", "or"  # as a slot's format: parts of a list in a sentence
@@ -17,6 +17,7 @@ SHORT = "short"  # three digits, or all before the point if there are more
 CAPITAL = "capital"  # as a sentence begins
 MONEY, ENDS, ENDS_OF_MONEY = "money", "ends", "ends_of_money"  # a number with its range, and the range behind it
 TYPED = "typed"  # money as somebody wrote it: with cents if it has some
+DRAWS = "draws"  # a percentage as a share of the draws, which is all or none of them only if it is so
 THOUSAND = 1000
 NO_BREAK = "\N{NO-BREAK SPACE}"
 
@@ -52,6 +53,15 @@ def phrase(word: Word, **facts: Any) -> str:
     return words(said(word, **facts))
 
 
+def key_words(ids: str, key: str) -> str:
+    """The words of an id that a document holds by its key; a key that is none stays as it is.
+
+    >>> key_words("Surety", "likely")
+    'likely, not settled'
+    """
+    return sentences()[ids].get(key, key)
+
+
 def joined(parts: Sequence[str], last: str = AND) -> str:
     """Parts of a list in a sentence.
 
@@ -83,11 +93,21 @@ class _Filled(Formatter):
 
 
 def _number(number: float, format_spec: str) -> str:
+    if format_spec == DRAWS:
+        return _of_draws(number)
     if format_spec == TYPED:
         return f"{number:,.2f}".removesuffix(".00")
     if format_spec == SHORT:
         return format(number, ",.3g" if abs(number) < THOUSAND else ",.0f")
     return format(number, format_spec)
+
+
+def _of_draws(percent: float) -> str:
+    if percent in (0, 100):
+        return words(OfDraws.ALL if percent else OfDraws.NONE)
+    if not 1 <= percent <= 99:
+        return words(OfDraws.FEWEST if percent < 1 else OfDraws.MOST)
+    return phrase(OfDraws.SOME, n=round(percent))
 
 
 def _middle(number: Ranged, format_spec: str) -> str:

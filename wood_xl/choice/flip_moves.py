@@ -1,0 +1,178 @@
+"""What moves the flip of two ways most: the same chain for both of them, one input at a time at its two ends."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any, ClassVar
+
+from wood_xl.air.drawn import GRID, factor_doubt, grid_doubt
+from wood_xl.choice.edge import SAME, Edge, Step, Way
+from wood_xl.draws.ensemble import Number, OneByOne, nominal
+from wood_xl.draws.figure import Figure, TableRow, drawn, not_given
+from wood_xl.draws.inputs import by_doubt
+from wood_xl.hours.common import effort_in_common, input_named
+from wood_xl.hours.season_rates import SeasonRates
+from wood_xl.hours.taken import OWN_INPUTS, is_own
+from wood_xl.ids import Input
+from wood_xl.money.ranges import Ranged, method_ranges, tool_ranges
+from wood_xl.reasons import Basis, Key, Reason, Said, said
+from wood_xl.verdicts import Tried, TurnsTo
+
+LEAST_SHARE = 0.05  # of the widest swing that is known; what moves the flip by less is left out
+MOST_TOLD = 8  # of two ways
+
+
+@dataclass(frozen=True, eq=False)
+class FlipMoveRow(TableRow):
+    """What one input does to the value of an hour at which two ways cost the same."""
+
+    table: ClassVar[str] = "flip_moves"
+    input: Key
+    task: str
+    method: str
+    instead_of: str
+    range: Said | str
+    range_from: Said | str
+    flip: Figure
+    at_low: Figure
+    at_high: Figure
+    swing: Figure
+    turns: Said
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """What stands there of an input, and the ends that are tried."""
+
+    base: float
+    low: float
+    high: float
+    unit: Said | str = ""
+    source: Said | str = ""
+
+    @property
+    def told(self) -> Said:
+        """In words."""
+        numbers = {"base": self.base, "low": self.low, "high": self.high}
+        return said(Tried.RANGE_IN_UNIT, **numbers, unit=self.unit) if self.unit else said(Tried.RANGE, **numbers)
+
+
+def flip_move_rows(step: Step, rates: SeasonRates) -> list[FlipMoveRow]:
+    """A row for each input that moves the flip of two ways, the widest swing first.
+
+    An input that comes in with both ways moves both at once. Hours of work go to the ends that are told of them.
+    """
+    if step.flip.value is None:
+        return []
+    asking = OneByOne()
+    _by(step, rates.by(asking))
+    moved = OneByOne(asking.asked)
+    known = rates.by(moved)
+    there = _by(step, known)
+    ranges = dict(_ranges(step, rates, known, moved))
+    rows = [_row(step, there, moved, key, ranges.get(key)) for key in moved.moves]
+    widest = max(row.swing.value or 0.0 for row in rows)
+    rows = [row for row in rows if row.swing.value is None or row.swing.value > LEAST_SHARE * widest]
+    return sorted(rows, key=_order)[:MOST_TOLD]
+
+
+def _order(row: FlipMoveRow) -> float:
+    """What is open comes first; machines agree on 9 digits of what is equal."""
+    return -math.inf if row.swing.value is None else -float(f"{row.swing.value:.9g}")
+
+
+def _by(step: Step, rates: SeasonRates) -> Step:
+    """Two ways by all members of another design, also where nothing is known of some doubt."""
+    keys = ("worker_hours", *step.values.weights)
+    cheap, quick = (
+        Way(way.totals, {(key, SAME): drawn(rates.number(way.totals, key)) for key in keys})
+        for way in (step.cheap, step.quick)
+    )
+    return Step(cheap, quick, step.values)
+
+
+def _row(step: Step, there: Step, moved: OneByOne, key: Key, tried: Range | None) -> FlipMoveRow:
+    ends = moved.at_ends(there.flip.number, key)
+    low, high = (_at_end(step, price) for price in ends)
+    is_open = math.inf in ends
+    return FlipMoveRow(
+        input=_named(key),
+        task=step.quick.totals.method.task,
+        method=step.quick.name,
+        instead_of=step.cheap.name,
+        range="" if tried is None else tried.told,
+        range_from="" if tried is None else tried.source,
+        flip=step.flip,
+        at_low=low,
+        at_high=high,
+        swing=not_given(said(Reason.MAY_SAVE_NO_HOUR)) if is_open else Figure(abs(ends[1] - ends[0])),
+        turns=_turns(there, moved, key),
+    )
+
+
+def _at_end(step: Step, price: float) -> Figure:
+    """The flip with an input at an end; none where no hour is saved there."""
+    if price == math.inf:
+        return not_given(said(Reason.SAVES_NO_HOUR_THERE))
+    is_less_cash = price < 0 and not step.values.is_more_than_cash
+    return Figure(price, said(Basis.SAVES_BOTH) if is_less_cash else None)
+
+
+def _turns(there: Step, moved: OneByOne, key: Key) -> Said:
+    """Whether the other of the two costs less at an end, with hours at what they are worth."""
+    hour = there.values.hour
+    if hour is None:
+        return said(TurnsTo.NO_VALUE)
+    edge = Edge((there.cheap, there.quick), there.values)
+    lead: Number = edge.sum(there.cheap, hour) - edge.sum(there.quick, hour)
+    is_quick = nominal(lead) > 0
+    if all((end > 0) == is_quick for end in moved.at_ends(lead, key)):
+        return said(TurnsTo.NO)
+    return said(TurnsTo.YES, method=there.cheap.name if is_quick else there.quick.name)
+
+
+def _named(key: Key) -> Key:
+    """An input in words: what is of a method's own sessions names the method."""
+    if isinstance(key, Said) and is_own(key):
+        return said(Tried.INPUT_OF, what=key, method=key["method"])
+    return input_named(key)
+
+
+def _ranges(step: Step, rates: SeasonRates, known: SeasonRates, moved: OneByOne) -> Iterator[tuple[Key, Range]]:
+    """What is known of the range of each input."""
+    season, sessions = rates.study.season, said(Tried.SESSIONS)
+    times, of_kind = said(Tried.TIMES), said(Tried.OWN_DOUBT)
+    for totals in (one for one in rates.study.totals if one.counted):
+        gathered = rates.costs[totals.method.name].gathered
+        if gathered is not None:
+            yield from map(_ranged, method_ranges(gathered, season))
+            for tool in gathered.tools:
+                yield from map(_ranged, tool_ranges(tool, season.currency))
+        hours = rates.figure(totals, "worker_hours")
+        if hours.value is not None and hours.low is not None and hours.high is not None:
+            name = said(Input.WORKING_HOURS, method=totals.method.named)
+            yield name, Range(hours.value, hours.low, hours.high, "h", sessions)
+        for what, own in OWN_INPUTS.items():
+            name = said(own, method=totals.method.named)
+            if name in moved.moves:
+                ends = moved.at_ends(known.taken.by_sessions(totals, what).number, name)
+                yield name, Range(1.0, *ends, said(Tried.TIMES_MEAN), sessions)
+    doubts = {key: doubt for key in moved.moves if (doubt := _published_doubt(key)) is not None}
+    for totals in (step.cheap.totals, step.quick.totals):
+        doubts |= effort_in_common(totals, season, is_net=True).spreads
+    for key, doubt in doubts.items():
+        if key in moved.moves:
+            yield key, Range(1.0, *moved.at_ends(by_doubt(key, doubt, moved), key), times, of_kind)
+
+
+def _ranged(one: Ranged[Any]) -> tuple[Key, Range]:
+    return one.name, Range(one.base, one.low, one.high, one.unit, one.source)
+
+
+def _published_doubt(key: Key) -> float | None:
+    """Relative standard uncertainty of a published factor; None if it has none, or is none."""
+    if isinstance(key, str):
+        return factor_doubt(key)
+    return grid_doubt() if key == GRID else None

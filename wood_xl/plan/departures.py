@@ -1,0 +1,85 @@
+"""Where the mix of a plan departs from the verdicts, why, and what that costs; and what the quickest would take."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from wood_xl.choice.verdicts import ranged
+from wood_xl.plan.aims import Aim
+from wood_xl.plan.make import DUST, FIGURE_OF, Plan
+from wood_xl.plan.task import PlanTask, eligible, only_tried, without_figure
+from wood_xl.reasons import Listing, Said, given, is_said, said
+from wood_xl.verdicts import Departs, Kind, Limit, NotPlanned
+
+LEFT_TO_THE_HOUR = (Kind.DEPENDS, Kind.NOBODY_MAY)
+
+
+def departures(task: PlanTask, found: Plan) -> Said | None:
+    """What is said of each task that is not wholly by the method that its verdict asks for."""
+    if not found.by_method:
+        return None
+    parts = [part for aim in task.aims.values() for part in _departure(task, found, aim)]
+    parts += [said(Departs.WAITS, task=aim.choice.name, cells=aim.cells) for aim in task.waiting]
+    return said(Listing.SENTENCES, parts=tuple(parts or [said(Departs.NOWHERE)]))
+
+
+def _departure(task: PlanTask, found: Plan, aim: Aim) -> Iterator[Said]:
+    made = {name: n for name, n in found.by_method.items() if task.task_of(name) == aim.task}
+    others = {name: n for name, n in made.items() if name != aim.method and n > DUST * found.cords}
+    if not others:
+        return
+    facts = {"task": aim.choice.name, "method": aim.method, "others": tuple(others), "all": sum(made.values())}
+    if aim.method in made:
+        yield said(Departs.PART, cords=sum(others.values()), **facts)
+    else:
+        yield said(Departs.WHOLE, **facts)
+    if others.keys() <= only_tried(task, found.by_method):
+        yield said(Departs.TRIAL_DAYS)
+    else:
+        yield _why(task, found, aim, others)
+        tried = sum(task.tried.get(name, 0.0) for name in others)
+        if tried:
+            yield said(Departs.TRIAL_DAYS_TAKE, cords=tried)
+    more = aim.more(others)
+    if more.value is None:
+        yield said(Departs.COST_NOT_KNOWN)
+    elif more.value > 0:
+        is_cash = not aim.hour and not aim.choice.values.is_more_than_cash
+        how = Departs.COSTS_CASH if is_cash else Departs.COSTS
+        yield said(how, more=ranged(more), currency=aim.choice.currency)
+    else:
+        yield said(Departs.COSTS_NO_MORE)
+
+
+def _why(task: PlanTask, found: Plan, aim: Aim, others: Mapping[str, float]) -> Said:
+    """What keeps the verdict's method from doing all of a task."""
+    if aim.method not in {crew.method for crew in eligible(task)}:
+        why = without_figure(task).get(aim.method) or said(NotPlanned.OVER_CASH_LIMIT)
+        return said(Departs.LEFT_OUT, method=aim.method, why=why)
+    workers = {person for crew in task.crews if crew.method == aim.method for person in crew.crew.people}
+    tight = [one for one in found.tight if not is_said(one, Limit.DAYS_OF) or one["person"] in workers]
+    causes = [one for one in tight if any(_takes(task, aim.method, one) > _takes(task, n, one) for n in others)]
+    return said(Departs.LIMITS, limits=tuple(causes or tight or found.tight))
+
+
+def _takes(task: PlanTask, method: str, limit: Said) -> float:
+    return given(task.rate(method, FIGURE_OF.get(limit, "worker_hours")))
+
+
+def by_the_quickest(task: PlanTask) -> Said | None:
+    """What the quickest would take where no value of an hour chooses between it and the cheapest."""
+    parts: list[Said] = []
+    for aim in task.aims.values():
+        is_left_open = aim.verdict.kind in LEFT_TO_THE_HOUR and aim.verdict.choice is None
+        if aim.choice.values.hour is not None or not is_left_open or aim.edge is None:
+            continue
+        quick, cords = aim.edge.quickest, task.cords
+        less = task.sum_figure({aim.method: cords, quick.name: -cords}, "worker_hours")
+        more = task.sum_figure({quick.name: cords, aim.method: -cords}, "cash")
+        if quick.name == aim.method or less.value is None or more.value is None:
+            continue
+        facts = {"task": aim.choice.name, "quick": quick.name, "cheap": aim.method, "currency": aim.choice.currency}
+        how = Departs.QUICKEST if more.value > 0 else Departs.QUICKEST_COSTS_NO_MORE
+        parts.append(said(how, cords=cords, hours=ranged(less), cash=ranged(more), **facts))
+        parts += aim.choice.buying(quick)
+    return said(Listing.SENTENCES, parts=tuple(parts)) if parts else None

@@ -1,0 +1,255 @@
+"""What a plan for next season starts from: the aims of its tasks, who may do them, and what cannot be planned."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from wood_xl.body.tables import StrainRow
+from wood_xl.choice.drawn import DrawnFigures
+from wood_xl.data.load import value
+from wood_xl.draws.figure import Figure
+from wood_xl.hours.methods import MethodTotals
+from wood_xl.hours.season_rates import SeasonRates
+from wood_xl.plan.aims import Aim
+from wood_xl.plan.calendar import WEEK, TrialDays
+from wood_xl.plan.crews import Household, MethodCrew, household, method_crews
+from wood_xl.plan.who_may import LeftOut
+from wood_xl.reasons import Reason, Said, given, said
+from wood_xl.records import NextSeason, Person, Tool
+from wood_xl.verdicts import NotPlanned
+from wood_xl.wood.geometry import cords
+
+NEAR = 1e-6
+WEEKDAYS = (5, 2, 0, 4, 1, 3, 6)  # in the order of preference, Monday is 0; the last ones are for rest
+# of a plan: what is paid already for tools that are owned is in no cash of the coming year
+RATES = {"worker_hours": "worker_hours", "cash": "avoidable", "kcal_net": "kcal_net", "co2e": "co2e"}
+LACKS_FOR = {"cash": Reason.NO_CASH, "co2e": Reason.NO_CO2E}
+
+
+@dataclass(frozen=True)
+class Window:
+    """First and last day of work, as day numbers."""
+
+    first: int
+    last: int
+
+    @property
+    def weeks_n(self) -> int:
+        """Weeks that begin in it, counted from the first day."""
+        return math.ceil((self.last - self.first + 1) / WEEK)
+
+    @property
+    def days_n(self) -> int:
+        """Days in it that can be worked on."""
+        return sum(day % WEEK in work_days() for day in range(self.first, self.last + 1))
+
+
+def work_days() -> tuple[int, ...]:
+    """Weekdays of work, in the order of preference."""
+    return WEEKDAYS[: int(value("plan.work_days_a_week"))]
+
+
+def day_number(day: str) -> int:
+    """Number of a day as calendars count them: 0 modulo 7 is a Monday.
+
+    >>> day_number("2026-02-16") % 7
+    0
+    """
+    return dt.date.fromisoformat(day).toordinal() - 1
+
+
+def day_text(number: int) -> str:
+    """A day as yyyy-mm-dd."""
+    return dt.date.fromordinal(number + 1).isoformat()
+
+
+@dataclass(frozen=True)
+class PlanTask:
+    """What a plan starts from.
+
+    aims: of each task that is planned, in order.
+    waiting: of those that are not, since a cell is to mend first.
+    drawn: figures of each method for a cord.
+    barred: who may not be planned for what.
+    """
+
+    wanted: NextSeason
+    aims: Mapping[str, Aim]
+    waiting: tuple[Aim, ...]
+    drawn: DrawnFigures
+    totals: Mapping[str, MethodTotals]
+    tools: Mapping[str, Tool]
+    crews: tuple[MethodCrew, ...]
+    window: Window | None
+    people_n: int
+    barred: tuple[LeftOut, ...] = ()
+    trials: tuple[TrialDays, ...] = ()
+
+    @property
+    def cords(self) -> float:
+        """Cords wanted."""
+        return cords(self.wanted.volume_wanted_m3 or 0.0)
+
+    @property
+    def methods(self) -> list[str]:
+        """Methods that somebody may be planned for."""
+        return list(dict.fromkeys(crew.method for crew in self.crews))
+
+    @property
+    def tried_methods(self) -> list[str]:
+        """Methods of its tasks, in the order of the notes."""
+        return [name for name, t in self.totals.items() if t.counted and t.method.task in self.aims]
+
+    def task_of(self, method: str) -> str:
+        """The task of a method."""
+        return self.totals[method].method.task
+
+    def rate(self, method: str, figure: str) -> float | Said:
+        """A figure of a method per cord, or why it is missing."""
+        found = self.drawn.figures[method][figure]
+        return found.why if found.value is None else found.value
+
+    def hours(self, method: str) -> float:
+        """Worker hours of a method per cord."""
+        return given(self.rate(method, "worker_hours"))
+
+    def sum_figure(self, by_method: Mapping[str, float], figure: str) -> Figure:
+        """A figure of so many cords by each method."""
+        return self.drawn.sum_figure(by_method, figure)
+
+    @property
+    def tried_by(self) -> dict[tuple[str, tuple[str, ...]], float]:
+        """Cords of each method and crew that the trial days make."""
+        return {
+            (method, people): trial.days_n * hours / self.hours(method)
+            for trial in self.trials
+            for method, people, hours in zip(trial.methods, trial.people, trial.worker_hours, strict=True)
+        }
+
+    @property
+    def tried(self) -> dict[str, float]:
+        """Cords of each method that the trial days make; a method is in one trial at most."""
+        return {method: made for (method, _), made in self.tried_by.items()}
+
+
+def plan_task(wanted: NextSeason, aims: Sequence[Aim], known: SeasonRates, strain: Sequence[StrainRow]) -> PlanTask:
+    """What a plan starts from."""
+    study = known.study
+    by_name = {t.method.name: t for t in study.totals}
+    everybody = everybody_of(wanted, study.totals, strain, study.tools, study.season.people)
+    planned = {aim.task: aim for aim in aims if not aim.cells and aim.choice.ways}
+    tried = [t for t in study.totals if t.counted and t.method.task in planned]
+    found = [method_crews(t, everybody, study.tools) for t in tried]
+    rates = {t.method.name: {own: known.figure(t, figure) for own, figure in RATES.items()} for t in tried}
+    return PlanTask(
+        wanted=wanted,
+        aims=planned,
+        waiting=tuple(aim for aim in aims if aim.cells),
+        drawn=DrawnFigures(rates),
+        totals=by_name,
+        tools=study.tools,
+        crews=tuple(crew for of_method, _ in found for crew in of_method),
+        window=_window(wanted),
+        people_n=everybody.people_n,
+        barred=tuple(reason for _, reasons in found for reason in reasons),
+    )
+
+
+def everybody_of(
+    wanted: NextSeason,
+    totals: Sequence[MethodTotals],
+    strain: Sequence[StrainRow],
+    tools: Mapping[str, Tool],
+    people: Sequence[Person],
+) -> Household:
+    """Everybody who may be planned for something; what is not written of sessions and people has its default."""
+    people_n = wanted.people_n or int(value("plan.people"))
+    longest_min = wanted.longest_session_min or value("plan.longest_session")
+    return household(people, totals, strain, tools, longest_min=longest_min, people_n=people_n)
+
+
+def _window(wanted: NextSeason) -> Window | None:
+    if not wanted.start or not wanted.ready_by or wanted.ready_by < wanted.start:
+        return None
+    first = day_number(wanted.start)
+    latest = first + int(value("plan.most_weeks")) * WEEK - 1
+    return Window(first, min(day_number(wanted.ready_by), latest))
+
+
+def only_tried(task: PlanTask, by_method: Mapping[str, float]) -> set[str]:
+    """Methods of a mix of which it holds no more than the trial days."""
+    return {name for name, made in task.tried.items() if by_method[name] <= made * (1 + NEAR)}
+
+
+def left_out(task: PlanTask) -> list[LeftOut]:
+    """Everything that is not planned: what waits, lacks a figure or is above the cash limit, and who may not what."""
+    waiting = [
+        LeftOut("", t.method.name, NotPlanned.CELL_WAITS, cell=aim.cells[0])
+        for aim in task.waiting
+        for t in task.totals.values()
+        if t.method.task == aim.task and t.every
+    ]
+    lacking = [LeftOut("", name, NotPlanned.NO_FIGURE, lacks) for name, lacks in without_figure(task).items()]
+    dear = [LeftOut("", name, NotPlanned.OVER_CASH_LIMIT, cell="next_season.cash_limit") for name in too_dear(task)]
+    return [*waiting, *lacking, *dear, *task.barred]
+
+
+def without_figure(task: PlanTask) -> dict[str, Said]:
+    """Methods that cannot be planned for want of a figure, with what is missing and why."""
+    found = {}
+    checked = checked_limits(task)
+    for name in task.methods:
+        hours = task.rate(name, "worker_hours")
+        unchecked = [figure for figure in checked if isinstance(task.rate(name, figure), Said)]
+        if isinstance(hours, Said):
+            found[name] = said(Reason.LACKS, lack=Reason.NO_HOURS, why=hours)
+        elif unchecked:
+            lack, why = LACKS_FOR[unchecked[0]], task.rate(name, unchecked[0])
+            found[name] = said(Reason.LACKS_FOR_LIMIT, lack=lack, why=why)
+    return found
+
+
+def checked_limits(task: PlanTask) -> tuple[str, ...]:
+    """Figures whose limit can be kept: each task has a method with hours and with all of them."""
+    written = {"cash": task.wanted.cash_limit, "co2e": task.wanted.carbon_limit_kg}
+    found: tuple[str, ...] = ()
+    for figure, limit in written.items():
+        asked = ("worker_hours", *found, figure)
+        known = [n for n in task.methods if not any(isinstance(task.rate(n, key), Said) for key in asked)]
+        if limit is not None and {task.task_of(name) for name in known} == set(task.aims):
+            found = (*found, figure)
+    return found
+
+
+def too_dear(task: PlanTask) -> dict[str, float]:
+    """Methods whose tools that are still to buy cost more than the cash limit, with what these cost.
+
+    A method that is the only one of its task stays.
+    """
+    limit = task.wanted.cash_limit
+    if limit is None:
+        return {}
+    without = without_figure(task)
+    prices = {name: _price_to_pay(task, name) for name in task.methods if name not in without}
+    within = {task.task_of(name) for name, price in prices.items() if price <= limit}
+    return {name: price for name, price in prices.items() if price > limit and task.task_of(name) in within}
+
+
+def _price_to_pay(task: PlanTask, method: str) -> float:
+    tools = [task.tools[name] for name in task.totals[method].method.tools if name in task.tools]
+    return math.fsum(tool.outlay or 0.0 for tool in tools)
+
+
+def eligible(task: PlanTask) -> list[MethodCrew]:
+    """Crews of methods that have all figures that are needed, and that the cash limit can pay for."""
+    without = without_figure(task).keys() | too_dear(task).keys()
+    return [c for c in task.crews if c.method not in without]
+
+
+def tasks_not_planned(task: PlanTask) -> list[str]:
+    """Tasks of which no method can be planned: without one of them there is no wood."""
+    planned = {task.task_of(crew.method) for crew in eligible(task)}
+    return [name for name in task.aims if name not in planned]
