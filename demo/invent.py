@@ -19,6 +19,7 @@ from stories import STORIES, Entry, Row, Story, filled
 
 PACKAGE = Path(__file__).resolve().parent.parent / "wood_xl"
 FOLDER = PACKAGE / "data" / "demo"
+STACK_UNITS = {"us": "ft", "metric": "m"}  # as these people typed them; the blank workbook has smaller ones
 
 Round = tuple[int, int]  # largest and second diameter of a sawn end, in steps of the calliper
 
@@ -202,6 +203,7 @@ def season_data(story: Story) -> Row:
     schema = json.loads((PACKAGE / "schema" / "season.schema.json").read_text(encoding="utf-8"))
     sheets = {name: part for name, part in schema["properties"].items() if "x-kind" in part}
     units = {name: typed_units(part, story.system) for name, part in sheets.items()}
+    units["stacks"] |= dict.fromkeys(("height", "length", "top_length"), STACK_UNITS[story.system])
     content = story.sheets | tables
     return {"version": schema["x-version"], "units": {name: typed for name, typed in units.items() if typed}} | {
         name: content[name] for name in sheets

@@ -173,7 +173,7 @@ def small_season() -> Data:
                          "mean_heart_rate": "beats/min", "fuel_used": "L"},
             "helpers": {"time": "min"},
             "cuts": {"diameter": "cm"},
-            "stacks": {"height": "m", "length": "m"},
+            "stacks": {"height": "m", "length": "m", "top_length": "m"},
         },
         "season": {"season_name": "Trial", "currency": "NOK", "stick_length": 40, "yearly_volume": 10,
                    "gasoline_price": 20, "two_stroke_oil_price": 100},
@@ -199,6 +199,47 @@ def small_season() -> Data:
         "heart_trace": [],
         "next_season": {},
     }  # fmt: skip
+
+
+def trial_season() -> Data:
+    """Two persons who both try both saws on two piles, one of which is stacked; all that has a price has one."""
+    data = small_season()
+    units = {
+        "season": {"bar_oil_price": "per L", "practical_margin": "%", "value_of_time": "per h",
+                   "electricity_price": "per kWh", "real_interest_rate": "%", "horizon_years": "years"},
+        "next_season": {"volume_wanted": "stacked m3", "hours_per_week": "h", "cash_limit": "money"},
+        "sessions": {"bar_oil_used": "L", "running_time": "min"},
+        "wood": {"moisture": "%"},
+    }  # fmt: skip
+    for sheet, own in units.items():
+        data["units"].setdefault(sheet, {}).update(own)
+    data["season"] |= {"bar_oil_price": 50, "practical_margin": 12, "value_of_time": 200, "electricity_price": 2,
+                       "horizon_years": 12, "real_interest_rate": 4, "solid_fraction": 0.6}  # fmt: skip
+    data["next_season"] = {"volume_wanted": 8, "hours_per_week": 10, "start_date": "2026-09-01", "cash_limit": 5000}
+    data["wood"] = [{"species": "ash, white", "moisture": 20, "moisture_basis": "dry"}]
+    data["people"][0]["may_use"] = "Chain saw"
+    data["people"].append({"person": "Bo", "age": 30, "mass": 80, "height": 180, "equation_sex": "male"})
+    data["methods"].append({"method": "Stacking", "task": "stack"})
+    saw, chain = ({"method": name} for name in ("By bow saw", "By chain saw"))
+    drunk = {"fuel_used": 0.5, "bar_oil_used": 0.2}
+    data["sessions"] = [
+        saw | {"session": "Bow 1", "date": "2026-03-08", "person": "Ada", "elapsed_time": 90, "delay_time": 10,
+               "mean_heart_rate": 120, "lot": "North"},
+        chain | drunk | {"session": "Saw 1", "date": "2026-03-08", "person": "Bo", "elapsed_time": 60,
+                         "service_time": 10, "running_time": 30, "lot": "North"},
+        saw | {"session": "Bow 2", "date": "2026-03-09", "person": "Bo", "elapsed_time": 85, "lot": "South"},
+        chain | drunk | {"session": "Saw 2", "date": "2026-03-09", "person": "Ada", "elapsed_time": 55,
+                         "lot": "South"},
+        {"session": "Stack 1", "date": "2026-03-10", "method": "Stacking", "person": "Ada", "elapsed_time": 45,
+         "lot": "North"},
+    ]  # fmt: skip
+    data["helpers"] = [{"session": "Stack 1", "person": "Bo", "time": 30}]
+    data["cuts"] = [
+        {"session": name, "diameter": 20 + at, "cuts": 12}
+        for at, name in enumerate(("Bow 1", "Saw 1", "Bow 2", "Saw 2"))
+    ]
+    data["stacks"] = [{"session": "Stack 1", "height": 1.0, "length": 1.5}]
+    return data
 
 
 def season_workbook() -> Workbook:

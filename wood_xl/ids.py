@@ -30,6 +30,7 @@ class LotUse(Word):
     USED = auto()
     NOT_BOTH = auto()
     REFUSED = auto()
+    WAITS = auto()
 
 
 class Role(Word):
@@ -62,6 +63,9 @@ class Told(Word):
     OWN_VOLUME = auto()
     WAS_USED = auto()
     WAS_NOT_USED = auto()
+    METERS_AS_FEET = auto()
+    FEET_AS_METERS = auto()
+    CHECK_PILE = auto()
     UPKEEP_OF = auto()
     REPAIRS = auto()
     BY_KIND = auto()

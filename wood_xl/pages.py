@@ -235,6 +235,8 @@ class InMessage(Word):
     IN_ORDER_TWICE_ONCE = auto()
     READING = auto()
     READINGS = auto()
+    STACKED_WHILE_SPLITTING = auto()
+    STACKING_OF = auto()
 
 
 class HowToMend(Word):
@@ -264,7 +266,13 @@ class HowToMend(Word):
     TURNED_INTO = auto()
     IN_UNIT_HERE = auto()
     AS_DECIMAL = auto()
-    FEET_OR_INCHES = auto()
+    WITHOUT_MARKS = auto()
+    JOIN = auto()
+    WITH_POINTS = auto()
+    CLOCK_WITH_COLON = auto()
+    IF_AFTERNOON = auto()
+    IF_START_IN_AFTERNOON = auto()
+    MEND_ONE_OF_TWO = auto()
     MEND_SHARES = auto()
     PER_CENT = auto()
 
@@ -323,6 +331,8 @@ class Entry(Word):
     RANGE = auto()
     COMPULSORY = auto()
     OPTIONAL = auto()
+    ONE_OF = auto()
+    BOTH = auto()
     POSSIBLE = auto()
     USUAL = auto()
     EXAMPLE = auto()

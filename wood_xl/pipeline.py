@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from wood_xl.notes.problem import Place, Problem
     from wood_xl.notes.relations import Notes
     from wood_xl.notes.season import CheckedSeason
-    from wood_xl.remark import RowCell
+    from wood_xl.remark import Remark, RowCell
     from wood_xl.season import SeasonTables
 
 INPUT_SUFFIXES = (".xlsx", ".xlsm", ".ods")
@@ -75,7 +75,9 @@ def check_file(path: Path) -> Checked:
     Errors: UnreadableWorkbook if the file is no workbook that can be read.
     """
     checked = _read_and_check(path)
-    return replace(checked, problems=_in_order(checked, computed_tables(checked.season)[1]))
+    tables, found = computed_tables(checked.season)
+    half_filled = [] if tables is None else _told(tables.half_filled(), checked.season)
+    return replace(checked, problems=_in_order(checked, [*found, *half_filled]))
 
 
 def score_file(path: Path, system: System | None) -> Scored:
@@ -120,20 +122,25 @@ def _read_and_check(path: Path) -> Checked:
 def computed_tables(season: CheckedSeason) -> tuple[SeasonTables | None, list[Problem]]:
     """Tables of a checked season and what was found on the way; None and nothing if it cannot be computed."""
     from wood_xl.notes.convert import season_records
-    from wood_xl.notes.problem import problem
-    from wood_xl.notes.relations import Notes
     from wood_xl.season import season_tables
 
     if not season.can_be_computed:
         return None, []
     records, defaults = season_records(season)
     tables = season_tables(records)
-    remarks = []
+    return tables, [*defaults, *_told(tables.remarks, season)]
+
+
+def _told(remarks: Iterable[Remark], season: CheckedSeason) -> list[Problem]:
+    """Remarks in words, each at the cell that it is about."""
+    from wood_xl.notes.problem import problem
+    from wood_xl.notes.relations import Notes
+
     notes = Notes(season.document, season.broken, frozenset(season.unread))
-    for code, about, facts in tables.remarks:
-        texts = {key: _fact_text(fact, about, season) for key, fact in facts.items()}
-        remarks.append(problem(code, _place(notes, about), **texts))
-    return tables, [*defaults, *remarks]
+    return [
+        problem(code, _place(notes, about), **{key: _fact_text(fact, about, season) for key, fact in facts.items()})
+        for code, about, facts in remarks
+    ]
 
 
 def _place(notes: Notes, about: str | RowCell) -> Place:
@@ -145,7 +152,11 @@ def _place(notes: Notes, about: str | RowCell) -> Place:
     if isinstance(about, RowCell):
         sheet_id, _, column_id = about.column.partition(".")
         index = notes.index_of[sheet_id].get(plain(about.name))
-        return notes.document.place(sheet_id, index, column_id) if index is not None else Place(about=about.column)
+        if index is None:
+            return Place(about=about.column)
+        if about.column == "sessions.elapsed_time" and notes.is_empty(sheet_id, index, column_id):
+            column_id = "start"  # this session's time is told by the clock
+        return notes.document.place(sheet_id, index, column_id)
     sheet_id, _, column_id = about.rpartition(".")
     return replace(notes.document.place(sheet_id or "season", None, column_id), header="") if about else Place()
 

@@ -346,6 +346,7 @@ class Basis(Word):
     AT_CHIMNEY = auto()
     WHAT_TEXTS_SAY = auto()
     AIR_OF = auto()
+    WITHOUT_WAITING = auto()
 
 
 class Listing(Word):

@@ -238,7 +238,12 @@ class Stack:
 
 @dataclass(frozen=True)
 class Session:
-    """One stretch of one method on one day."""
+    """One stretch of one method on one day.
+
+    crew: who worked, also where their time waits; None for one who is not named.
+    lot_row: row in which its lot stands.
+    has_cuts, has_stacks: whether any are written, or may be, where something waits for a mend.
+    """
 
     name: str
     method: str
@@ -247,6 +252,7 @@ class Session:
     service_min: float = 0.0
     date: str | None = None
     workers: tuple[Worker, ...] = ()
+    crew: tuple[str | None, ...] = ()
     fuel_l: float | None = None
     bar_oil_l: float | None = None
     electricity_kwh: float | None = None
@@ -255,9 +261,12 @@ class Session:
     humidity_frac: float | None = None
     wind_km_per_h: float | None = None
     lot: str | None = None
+    lot_row: str = ""
     leave_out: str | None = None
     cuts: tuple[Cut, ...] = ()
     stacks: tuple[Stack, ...] = ()
+    has_cuts: bool = False
+    has_stacks: bool = False
     broken: Broken = field(default_factory=dict)
 
 

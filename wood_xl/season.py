@@ -23,7 +23,7 @@ from wood_xl.hours.comparisons import comparison_rows
 from wood_xl.hours.how_sure import how_sure_rows
 from wood_xl.hours.limits import comparison_limits, equal_terms_rows, left_out_rows, mixed_up_remarks
 from wood_xl.hours.log_sizes import log_size_rows, log_sizes
-from wood_xl.hours.methods import NO_SESSION, MethodTotals, method_totals
+from wood_xl.hours.methods import MethodTotals, method_totals
 from wood_xl.hours.oddities import odd_remarks, pooled_delay_figure
 from wood_xl.hours.practice import practice_remarks, practice_rows, practices
 from wood_xl.hours.season_rates import SeasonRates
@@ -41,10 +41,12 @@ from wood_xl.money.bought import bought_wood_rows
 from wood_xl.money.cost_study import CostStudy
 from wood_xl.money.per_method import method_cost
 from wood_xl.money.tables import money_remarks, part_rows, tool_rows, total_rows, view_rows
+from wood_xl.moved import marked_items, marked_tables
 from wood_xl.plan.crews import nobody_may
+from wood_xl.plan.fairer import half_filled_remarks
 from wood_xl.plan.next_season import next_season
 from wood_xl.plan.task import everybody_of
-from wood_xl.reasons import Basis, Reason, said
+from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.records import Method, Season, Session
 from wood_xl.remark import Facts, Remark, RowCell
 from wood_xl.warmth.cord import heat_rows, heat_study, season_wood
@@ -53,11 +55,11 @@ from wood_xl.warmth.winter import heat_need_rows
 from wood_xl.wood.amounts import (
     LotFraction,
     lot_fractions,
-    lot_key,
     session_quantity,
     usual_solid_fraction,
 )
 from wood_xl.wood.geometry import cords
+from wood_xl.wood.piles import with_waiting_piles
 
 Row = dict[str, Any]
 
@@ -81,11 +83,17 @@ class SeasonTables:
     plan: Row
     rates: SeasonRates
 
+    def half_filled(self) -> list[Remark]:
+        """What a season that is half filled in has, and what would make it fairer next."""
+        study = self.rates.study
+        return half_filled_remarks(study.season, study.totals, self.tables["strain"])
+
 
 def season_tables(season: Season) -> SeasonTables:
     """Compute a season."""
+    season, pile_remarks = with_waiting_piles(season)
     methods = {method.name: method for method in season.methods}
-    lots = _lots(season, methods)
+    lots = lot_fractions(season)
     sessions = [
         replace(_session(session, season, methods, lots), place=place)
         for place, session in enumerate(season.sessions)
@@ -158,7 +166,7 @@ def season_tables(season: Season) -> SeasonTables:
     remarks: list[Remark] = [
         *_trace_remarks(sessions),
         *yearly_remarks,
-        *_lot_remarks(lots, season),
+        *pile_remarks,
         *money_remarks(costs.values()),
         *emission_remarks(emitted.values(), study),
         *heat_remarks,
@@ -167,20 +175,8 @@ def season_tables(season: Season) -> SeasonTables:
         *odd_remarks(totals, sessions, study.equal),
         *following.remarks,
     ]
-    return SeasonTables(tables, _items(season, yearly, sessions), remarks, following.items, known)
-
-
-def _lots(season: Season, methods: Mapping[str, Method]) -> dict[str, LotFraction]:
-    stick_length_m = season.stick_length_m
-    if stick_length_m is None or "stack_form" in season.broken:
-        return {}
-    usable = [
-        session
-        for session in season.sessions
-        if not session.leave_out and "quantity" not in session.broken and session.method in methods
-    ]
-    tasks = {name: method.task for name, method in methods.items()}
-    return lot_fractions(usable, season, tasks, stick_length_m=stick_length_m)
+    items, plan = _items(season, yearly, totals, sessions), marked_items(following.items, season)
+    return SeasonTables(marked_tables(tables, season), items, remarks, plan, known)
 
 
 def _session(
@@ -190,6 +186,8 @@ def _session(
     quantity = None
     if season.stick_length_m is not None and "quantity" not in session.broken:
         quantity = session_quantity(session, season, lots, stick_length_m=season.stick_length_m)
+    if quantity is not None and quantity.is_by_usual_fraction and "solid_fraction" in season.broken:
+        quantity = None
     state = session_state(session, method, quantity, season)
     figures = SessionFigures(session, state, method, session_time(session), quantity)
     if figures.time is None or method is None:
@@ -206,8 +204,8 @@ def _yearly_volume(season: Season, totals: list[MethodTotals]) -> tuple[Figure, 
     if "yearly_volume" in season.broken:
         return not_given(needs(season.broken["yearly_volume"])), []
     made = season_wood(totals)
-    if made is None:
-        return not_given(NO_SESSION), []
+    if isinstance(made, Said):
+        return not_given(made), []
     volume, how = made.stacked_m3, said(Basis.OWN_VOLUME)
     if any(tool.price for tool in season.tools):
         return Figure(volume, how), [("season-own-yearly-volume", "yearly_volume", {"value": volume})]
@@ -215,12 +213,12 @@ def _yearly_volume(season: Season, totals: list[MethodTotals]) -> tuple[Figure, 
     return Figure(volume, how), [("season-default-used", "yearly_volume", facts)]
 
 
-def _items(season: Season, yearly: Figure, sessions: list[SessionFigures]) -> Row:
+def _items(season: Season, yearly: Figure, totals: list[MethodTotals], sessions: list[SessionFigures]) -> Row:
     counted_n = sum(s.is_counted for s in sessions)
     fraction = usual_solid_fraction(season)
     rate = season.real_interest_rate_frac * 100
     length = season.stick_length_m
-    return {
+    items = {
         "season_name": season.name,
         "place": season.place or "",
         "currency": season.currency,
@@ -235,11 +233,15 @@ def _items(season: Season, yearly: Figure, sessions: list[SessionFigures]) -> Ro
         "practical_margin": not_given(needs(season.broken["practical_margin"]))
         if "practical_margin" in season.broken
         else Figure(100 * season.practical_margin_frac),
-        "delay_share": pooled_delay_figure(sessions),
+        "delay_share": pooled_delay_figure(totals),
         "sessions_counted": counted_n,
         "sessions_not_counted": len(sessions) - counted_n,
         "invented": Phrase.INVENTED if season.is_invented else "",
     }
+    waiting = {
+        item: not_given(needs(cell)) for item, cell in season.broken.items() if isinstance(items.get(item), Figure)
+    }
+    return items | waiting
 
 
 def _in_doubt(fraction: Figure, season: Season) -> Figure:
@@ -262,20 +264,4 @@ def _trace_remarks(sessions: list[SessionFigures]) -> list[Remark]:
                 facts = {"session": figures.session.name, "found": f"{mean:.0f}", "expected": f"{written:.0f}"}
                 written_at = RowCell("sessions.mean_heart_rate", figures.session.name)
                 remarks.append(("season-trace-mean-differs", "" if worker.is_helper else written_at, facts))
-    return remarks
-
-
-def _lot_remarks(lots: Mapping[str, LotFraction], season: Season) -> list[Remark]:
-    """Lots whose solid fraction is not usual, each told for its first session."""
-    first: dict[str, str] = {}
-    for session in season.sessions:
-        if session.lot is not None and not session.leave_out:
-            first.setdefault(lot_key(session.lot), session.name)
-    remarks: list[Remark] = []
-    for key, lot in lots.items():
-        if lot.fraction is None or lot.standing == "usual":
-            continue
-        used = said(Told.WAS_USED if lot.is_used else Told.WAS_NOT_USED)
-        facts: Facts = {"found": f'"{lot.lot}"', "value": f"{lot.fraction:.2f}", "used": used}
-        remarks.append(("season-lot-fraction-unusual", RowCell("sessions.lot", first[key]), facts))
     return remarks

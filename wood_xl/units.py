@@ -43,6 +43,7 @@ EXPRESSIONS: dict[str, str | None] = {
     "MJ": "1e6 * joule",
     "GJ": "1e9 * joule",
     "million Btu": "1e6 * btu_it",
+    "Wh": "watt * hour",
     "kWh": "kilowatt * hour",
     "therm": "therm",
     "W": "watt",

@@ -40,7 +40,14 @@ def found_at(place: str, value: Any, suffix: str, folder: Path) -> list[Problem]
     return [found for found in check_file(saved(workbook, suffix, folder)).problems if found.where == place]
 
 
-DIAMETER, DATE, MINUTES, TOOL, SEASON = "Cuts!B4", "Sessions!B4", "Sessions!E4", "Methods!C4", "Season!B4"
+DIAMETER, DATE, MINUTES, TOOL, SEASON = (
+    "Cuts!B4",
+    "Sessions!B4",
+    at("sessions.elapsed_time", 4),
+    "Methods!C4",
+    "Season!B4",
+)
+PAUSES, START = at("sessions.delay_time", 4), at("sessions.start", 4)
 
 CLUMSY: list[tuple[str, Any, str]] = [
     (DIAMETER, "2,5", "cell-decimal-comma"),
@@ -68,6 +75,16 @@ CLUMSY: list[tuple[str, Any, str]] = [
     (DATE, "2025-13-45", "cell-not-a-date"),
     (DATE, 45934, "cell-day-number"),
     (DATE, 12, "cell-not-a-date-value"),
+    (DIAMETER, "12 cm", "cell-number-read"),
+    (DIAMETER, "12\u00bd", "cell-number-read"),
+    (DIAMETER, "1,250", "cell-two-readings"),
+    (PAUSES, "5+8+3", "cell-sum-read"),
+    (PAUSES, "5; 8", "cell-sum-read"),
+    (PAUSES, "5/8/3", "cell-not-a-number"),
+    (PAUSES, dt.date(2026, 3, 4), "cell-date-for-list"),
+    (START, "9.05", "cell-not-a-clock"),
+    (START, "morning", "cell-not-a-clock"),
+    (START, 9, "cell-not-a-clock"),
     (MINUTES, "1:35", "cell-not-a-number"),
     (MINUTES, "1h35", "cell-not-a-number"),
     (MINUTES, 71 / 1440, "cell-fraction-of-day"),
@@ -118,7 +135,7 @@ def test_odd_notes_are_kept_as_they_are(words: str, suffix: str, tmp_path: Path)
         (lambda book: setattr(book["Cuts"]["D3"], "value", book["Cuts"]["B3"].value), "header-double-column"),
         (lambda book: setattr(book["Cuts"]["B3"], "value", "Diametre [cm]"), "header-near-column"),
         (lambda book: setattr(book["Cuts"]["D3"], "value", "Number"), "header-renamed"),
-        (lambda book: setattr(book["Sessions"]["X6"], "value", "went well"), "header-no-title"),
+        (lambda book: setattr(book["Sessions"]["Z6"], "value", "went well"), "header-no-title"),
         (lambda book: setattr(book["Cuts"]["B3"], "value", "Diameter [ell]"), "header-unknown-unit"),
         (lambda book: setattr(book["Tools"]["A5"], "value", "Bow saw"), "table-duplicate-key"),
     ],

@@ -77,12 +77,12 @@ def test_form_of_reference_leaves_the_volume() -> None:
     [
         (0.39, "refused"),
         (0.40, "unusual"),
-        (0.51, "unusual"),
-        (0.52, "usual"),
-        (0.75, "usual"),
-        (0.76, "unusual"),
-        (0.90, "unusual"),
-        (0.91, "refused"),
+        (0.44, "unusual"),
+        (0.45, "usual"),
+        (0.85, "usual"),
+        (0.86, "unusual"),
+        (0.94, "unusual"),
+        (0.95, "impossible"),
         (math.nan, "refused"),
     ],
 )

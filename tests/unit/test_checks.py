@@ -23,6 +23,7 @@ from wood_xl.schema.words import words
 Change = Callable[[Data], None]
 Edit = Callable[[dict[str, Cells]], None]
 FIRST = HEADER_ROW + 1
+PRICE = [column.id for column in season_definition().sheet("tools").columns].index("price") + 1
 
 
 def found(change: Change) -> list[tuple[str, str]]:
@@ -123,10 +124,10 @@ CASES: list[tuple[Change, str, str]] = [
     (add("tools", tool="Maul", kind="hand", price=60, life_years=9),
      "season-tool-without-method", at("tools.tool", 6)),
     (set_in("cuts", 0, diameter=250), "cell-out-of-range", at("cuts.diameter", 4)),
-    (set_in("cuts", 0, diameter=95), "cell-unusual", at("cuts.diameter", 4)),
+    (set_in("cuts", 1, diameter=95), "cell-unusual", at("cuts.diameter", 5)),
     (set_in("sessions", 0, session="x" * 41), "cell-too-long", at("sessions.session", 4)),
-    (drop("sessions", 0, "elapsed_time"), "row-missing-value", at("sessions.elapsed_time", 4)),
-    (set_in("sessions", 0, delay_time=60, service_time=50), "row-parts-over-whole", at("sessions.elapsed_time", 4)),
+    (drop("sessions", 0, "elapsed_time"), "row-no-time", at("sessions.elapsed_time", 4)),
+    (set_in("sessions", 0, delay_time=60, service_time=50), "row-parts-over-whole", at("sessions.delay_time", 4)),
     (set_in("sessions", 0, running_time=100), "row-running-over-whole", at("sessions.running_time", 4)),
     (set_in("tools", 0, resale=500), "row-resale-over-price", at("tools.resale", 4)),
     (set_in("stacks", 0, top_length=2.0), "row-top-over-bottom", at("stacks.top_length", 4)),
@@ -179,7 +180,8 @@ CASES: list[tuple[Change, str, str]] = [
     (lambda data: data["stacks"].clear(), "season-session-without-output", at("sessions.session", 6)),
     (set_in("sessions", 2, date="2027-03-03"), "season-date-far-off", at("sessions.date", 6)),
     (add("methods", method="By axe", task="split"), "season-method-without-session", at("methods.method", 6)),
-    (set_in("stacks", 0, height=0.32), "season-lot-fraction-unusual", at("sessions.lot", 4)),
+    (set_in("stacks", 0, height=0.42), "season-lot-fraction-unusual", at("sessions.lot", 4)),
+    (set_in("stacks", 0, height=0.32), "season-lot-fraction-impossible", at("sessions.lot", 4)),
     (set_item(emission_factor_set="UK 2024", gwp_set="AR6"), "season-mixed-potentials", "Season!B26"),
     (set_item(food_fossil_ratio=3), "season-food-not-counted", "Season!B28"),
     (set_item(food_fossil_ratio=40), "cell-out-of-range", "Season!B28"),
@@ -401,11 +403,11 @@ def put(sheet_id: str, row: int, column: int, cell: RawCell) -> Edit:
         (put("season", 40, 1, text_cell("Weather")), "nothing", ""),
         (put("cuts", FIRST, 2, text_cell("12,5")), "cell-decimal-comma", at("cuts.diameter", 4)),
         (put("cuts", FIRST, 2, RawCell(Kind.ERROR, "#REF!")), "cell-error-value", at("cuts.diameter", 4)),
-        (put("tools", FIRST, 3, text_cell("\u20ac 400")), "cell-money-with-sign", at("tools.price", 4)),
-        (put("tools", FIRST, 3, text_cell("400 kr")), "cell-money-with-sign", at("tools.price", 4)),
-        (put("tools", FIRST, 3, text_cell("~400")), "cell-not-a-number", at("tools.price", 4)),
+        (put("tools", FIRST, PRICE, text_cell("\u20ac 400")), "cell-money-with-sign", at("tools.price", 4)),
+        (put("tools", FIRST, PRICE, text_cell("400 kr")), "cell-money-with-sign", at("tools.price", 4)),
+        (put("tools", FIRST, PRICE, text_cell("~400")), "cell-not-a-number", at("tools.price", 4)),
         (
-            put("tools", FIRST, 3, RawCell(Kind.NUMBER, 400.0, as_shown="\u20ac")),
+            put("tools", FIRST, PRICE, RawCell(Kind.NUMBER, 400.0, as_shown="\u20ac")),
             "cell-other-currency",
             at("tools.price", 4),
         ),
@@ -480,7 +482,7 @@ def test_faults_of_a_sheet(title: str, changes: dict[str, object], code: str) ->
 
 
 def test_a_broken_cell_keeps_back_only_the_figures_that_need_it() -> None:
-    season = checked(small_season(), edit=put("cuts", FIRST + 2, 2, text_cell("30 cm")))
+    season = checked(small_season(), edit=put("cuts", FIRST + 2, 2, text_cell("30 spans")))
     computed = season_cells(season_records(season)[0])
     by_saw, by_chain = computed["rates_per_cord"]
     assert by_saw["worker_hours"].value is not None
@@ -491,23 +493,26 @@ def test_a_broken_cell_keeps_back_only_the_figures_that_need_it() -> None:
 
 def test_a_price_shown_in_a_sign_that_may_be_the_currency_is_read() -> None:
     """The season is in NOK, which kr may stand for; a length has no currency whatever it is dressed in."""
-    for edit in (put("tools", FIRST, 3, RawCell(Kind.NUMBER, 400.0, as_shown="kr")),
+    for edit in (put("tools", FIRST, PRICE, RawCell(Kind.NUMBER, 400.0, as_shown="kr")),
                  put("cuts", FIRST, 2, RawCell(Kind.NUMBER, 20.0, as_shown="$"))):  # fmt: skip
         assert [code for code, _ in edited(edit) if code == "cell-other-currency"] == []
 
 
 def test_a_price_in_another_currency_keeps_back_only_what_it_feeds() -> None:
     euros = RawCell(Kind.NUMBER, 4000.0, as_shown="\u20ac")
-    season = checked(small_season(), edit=put("tools", FIRST + 1, 3, euros))
+    season = checked(small_season(), edit=put("tools", FIRST + 1, PRICE, euros))
     by_saw, by_chain = season_cells(season_records(season)[0])["money_per_cord"]
     assert by_saw["cash"].value is not None
-    assert (words(by_chain["cash"].reason), by_chain["fuel"].value is not None) == ("needs Tools!C5", True)
+    assert (words(by_chain["cash"].reason), by_chain["fuel"].value is not None) == (
+        f"needs {at('tools.price', 5)}",
+        True,
+    )
 
 
 def test_a_column_that_cannot_be_read_keeps_back_what_it_feeds() -> None:
     season = checked(small_season(), edit=put("cuts", HEADER_ROW, 2, text_cell("Diameter")))
     computed = season_cells(season_records(season)[0])
-    assert [words(row["state"]) for row in computed["sessions"]] == ["needs Cuts!B3", "needs Cuts!B3", "yes"]
+    assert [words(row["state"]) for row in computed["sessions"]] == ["needs Cuts!B3"] * 3  # the stack by its pile
 
 
 def only(change: Change) -> list[str]:
@@ -538,18 +543,18 @@ def in_header(sheet_id: str, column_id: str, unit: str, *values: float) -> Chang
          )),
         (in_header("cuts", "diameter", "in", 9, 254, 12),
          (
-             "Cuts!B5 Diameter [in]: Found 254 in. Expected more than 0 in and at most 78.7 in. If 254 mm "
-             "is meant, type 10. If not, mend what is wrong."
+             "Cuts!B5 Diameter [in]: Found 254 in. Expected more than 0 in and at most 78.7 in. Write the "
+             "diameter as a plain number in the unit of the header."
          )),
         (in_header("sessions", "elapsed_time", "h", 90, 90, 90),
          (
-             "Sessions!E4:E6 Elapsed time [h] (3 cells): Found 90 h. Expected more than 0 h and at most 16 "
-             'h. If 90 min is meant, type 1.5, or write "Elapsed time [min]" as the header. If not, mend '
-             "what is wrong."
+             "Sessions!G4:G6 Elapsed time [h] (3 cells): Found 90 h. Expected more than 0 h and at most 16 "
+             'h. If 90 min is meant, type 1.5 (the unit here is h), or write "Elapsed time [min]" as the header. '
+             "If not, mend what is wrong."
          )),
         (in_header("sessions", "elapsed_time", "h", 1, 1000, 2),
          (
-             "Sessions!E5 Elapsed time [h]: Found 1000 h. Expected more than 0 h and at most 16 h. Write a "
+             "Sessions!G5 Elapsed time [h]: Found 1000 h. Expected more than 0 h and at most 16 h. Write a "
              "plain number in the unit of the header: 1 h 35 min is 95 min or 1.58 h."
          )),
         (in_header("cuts", "diameter", "cm", 20, -5, 300),
@@ -560,32 +565,32 @@ def in_header(sheet_id: str, column_id: str, unit: str, *values: float) -> Chang
         (set_item(stick_length=1.5),
          (
              "Season!B8 Stick length: Found 1.5 cm; usual is 15 to 110 cm. Used as it stands. If 1.5 ft is "
-             "meant, type 45.72, or write ft as its unit. If not, check the number."
+             "meant, type 45.72 (the unit here is cm), or write ft as its unit. If not, check the number."
          )),
         (set_in("stacks", 0, height=48),
          (
-             "Stacks!B4 Height [m]: Found 48 m. Expected more than 0 m and at most 6 m. If 48 in is meant, "
-             'type 1.219, or write "Height [in]" as the header. If not, mend what is wrong.'
+             "Stacks!B4 Height [m]: Found 48 m. Expected more than 0 m and at most 6 m. Check the "
+             "number and its unit."
          )),
         (set_in("sessions", 2, elapsed_time=1.25),
          (
-             "Sessions!E6 Elapsed time [min]: Found 1.25 min; usual is 5 to 480 min. Used as it stands. If "
-             "1.25 h is meant, type 75. If not, check the number."
+             "Sessions!G6 Elapsed time [min]: Found 1.25 min; usual is 5 to 480 min. Used as it stands. If "
+             "1.25 h is meant, type 75 (the unit here is min). If not, check the number."
          )),
         (set_in("sessions", 1, elapsed_time=1.25),
          (
-             "Sessions!E5 Elapsed time [min]: Found 1.25 min; usual is 5 to 480 min. If 1.25 h is meant, "
-             "type 75. If not, check the number."
+             "Sessions!G5 Elapsed time [min]: Found 1.25 min; usual is 5 to 480 min. If 1.25 h is meant, "
+             "type 75 (the unit here is min). If not, check the number."
          )),
         (lambda data: data["cuts"].extend({"session": "A", "diameter": size} for size in (95, 96, 97, 98, 99)),
          (
              "Cuts!B7 Diameter [cm] (5 cells): Found 5 values from 95 to 99 cm; usual is 4 to 90 cm. Used "
-             "as it stands. If 95 to 99 mm are meant, type 9.5 to 9.9. If not, check the number."
+             "as it stands. Check the number and its unit."
          )),
         (lambda data: data["cuts"].extend({"session": "A", "diameter": 95} for _ in range(5)),
          (
              "Cuts!B7 Diameter [cm] (5 cells): Found 5 times 95 cm; usual is 4 to 90 cm. Used as it "
-             "stands. If 95 mm is meant, type 9.5. If not, check the number."
+             "stands. Check the number and its unit."
          )),
     ],
 )  # fmt: skip
@@ -620,19 +625,18 @@ def misspelt_stack(data: Data) -> None:
     [
         (set_in("sessions", 0, mean_heart_rate=205),
          [(
-              "Sessions!I4 Mean heart rate [beats/min]: Found 205 beats/min; usual is 60 to 185 beats/min. "
+              "Sessions!J4 Mean heart rate [beats/min]: Found 205 beats/min; usual is 60 to 185 beats/min. "
               "Used as it stands. Check the number and its unit."
           )]),
         (set_in("sessions", 0, mean_heart_rate=55),
          [(
-              "Sessions!I4 Mean heart rate [beats/min]: A mean of 55 is not above Ada's resting rate of "
+              "Sessions!J4 Mean heart rate [beats/min]: A mean of 55 is not above Ada's resting rate of "
               "60. Check both; if the person rested most of the time, leave the heart rate empty."
           )]),
         (add("sessions", session="second weekend, rained"),
          [(
-              'Sessions!C7 Method: The cell is empty, as is "Elapsed time [min]", but its row has other '
-              "entries. Fill what is missing, or clear the row; totals and remarks cannot have rows of "
-              "their own."
+              "Sessions!C7 Method: The cell is empty but its row has other entries. Fill what is missing, or "
+              "clear the row; totals and remarks cannot have rows of their own."
           )]),
         (lambda data: data["cuts"].extend([{"session": "B"}, {"session": "B"}]),
          [(
@@ -652,8 +656,8 @@ def test_what_is_wrong_is_said_once(change: Change, lines: list[str]) -> None:
 
 def test_empty_cells_that_are_told_together_wait_each_for_itself() -> None:
     data = small_season()
-    add("sessions", session="rain")(data)
-    assert checked(data).broken >= {("sessions", 3, "method"), ("sessions", 3, "elapsed_time")}
+    add("stacks", session="C", form="crossed")(data)
+    assert checked(data).broken >= {("stacks", 1, "height"), ("stacks", 1, "length")}
 
 
 def test_fuel_of_a_tool_that_waits_for_its_mend_is_no_problem_of_its_own() -> None:

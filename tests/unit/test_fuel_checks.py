@@ -65,10 +65,10 @@ def test_a_written_power_stands_for_the_strongest_engine() -> None:
     assert convert(2 * 1.365 / 6.237, "gal", "L") == pytest.approx(1.657, abs=0.001)
 
 
-@pytest.mark.parametrize("used", [0, 0.5, 4.9, 26])  # beyond 25 L it is told as unusual already
+@pytest.mark.parametrize("used", [0, 0.5, 4.9, 26])  # beyond 3 L for an hour of running it is told as unusual
 def test_fuel_that_an_engine_can_burn_or_that_is_told_already_has_no_line(used: float) -> None:
     assert told(session(fuel_used=used), "table-fuel-over-engine") == []
-    assert len(told(session(fuel_used=used), "cell-unusual")) == (used > 25)
+    assert len(told(session(fuel_used=used), "cell-unusual", "table-fuel-unlike")) == (used > 3 / 2)
 
 
 def test_a_diesel_has_no_row_in_the_table_of_engines() -> None:

@@ -179,11 +179,11 @@ def lines(data: Data, *, edit: Callable[[dict[str, Cells]], None]) -> list[str]:
             ),
         ),
         (
-            renamed("sessions", "Lot", "Pile"),
+            renamed("sessions", "Pile", "Heap"),
             (
                 f"{at('sessions.lot', 3)} "
-                'Pile: Column "Pile" is not known and was not read; "Lot" was not found, and '
-                'this is most likely it. Write "Lot" into the cell. If it is something else, put "Lot" back '
+                'Heap: Column "Heap" is not known and was not read; "Pile" was not found, and '
+                'this is most likely it. Write "Pile" into the cell. If it is something else, put "Pile" back '
                 "as well."
             ),
         ),
@@ -266,15 +266,15 @@ def test_what_a_renamed_column_feeds_waits_for_it() -> None:
     season = checked(small_season(), edit=renamed("cuts", "Cuts alike", "Number"))
     assert season.unread == {("cuts", "cuts"): "Cuts!D3"}
     states = [words(row["state"]) for row in season_cells(season_records(season)[0])["sessions"]]
-    assert states == ["needs Cuts!D3", "needs Cuts!D3", "yes"]
+    assert states == ["needs Cuts!D3"] * 3  # the stack by its pile
 
 
 def test_a_column_of_ones_own_is_no_renamed_one() -> None:
     """Words do not fit a column of numbers, nothing is missing, or nothing stands in it."""
 
     def in_place_of_numbers(cells: dict[str, Cells]) -> None:
-        renamed("sessions", "Delay time [min]", "Mood")(cells)
-        cells["sessions"][HEADER_ROW + 1, 6] = text_cell("good")
+        renamed("sessions", "Pauses and breakdowns [min]", "Mood")(cells)
+        cells["sessions"][HEADER_ROW + 1, 8] = text_cell("good")
 
     def beside_all(cells: dict[str, Cells]) -> None:
         cells["cuts"][HEADER_ROW, 9] = text_cell("Number")
@@ -302,16 +302,16 @@ def test_a_sheet_of_ones_own_making_may_have_columns_between() -> None:
     """What might be several of those that are not found is asked, and nothing is kept back."""
 
     def edit(cells: dict[str, Cells]) -> None:
-        kept = {key: cell for key, cell in cells["sessions"].items() if key[1] not in (6, 7, 8)}
+        kept = {key: cell for key, cell in cells["sessions"].items() if key[1] not in (12, 13)}
         cells["sessions"].clear()
-        cells["sessions"].update({(row, n if n < 6 else n - 2): cell for (row, n), cell in kept.items()})
-        cells["sessions"][HEADER_ROW, 6] = text_cell("Way there [h]")
-        cells["sessions"][HEADER_ROW + 1, 6] = number_cell(0.5)
+        cells["sessions"].update({(row, n if n < 12 else n - 1): cell for (row, n), cell in kept.items()})
+        cells["sessions"][HEADER_ROW, 12] = text_cell("Can [mL]")
+        cells["sessions"][HEADER_ROW + 1, 12] = number_cell(300)
 
     season = checked(small_season(), edit=edit)
     (found,) = [one for one in season.problems if one.code.startswith("header-")]
-    assert (found.code, found.where) == ("header-perhaps", "Sessions!F3")
-    assert '"Delay time", "Service time", "Running time"' in found.text
+    assert (found.code, found.where) == ("header-perhaps", "Sessions!L3")
+    assert '"Fuel used", "Bar oil used"' in found.text
     assert season.unread == {}
 
 

@@ -43,26 +43,56 @@ def silent_saw(data: Data) -> None:
     data["units"]["sessions"]["running_time"] = "min"
 
 
-CHANGES: dict[str, tuple[Callable[[Data], object], bool]] = {
-    "the least that can be filled in": (least, True),
-    "service from start to finish": (lambda data: data["sessions"][1].update(service_time=60), True),
-    "delay from start to finish": (lambda data: data["sessions"][0].update(delay_time=90), True),
-    "every session left out": (all_left_out, False),
-    "no stick length": (lambda data: data["season"].pop("stick_length"), False),
-    "a session without its time": (lambda data: data["sessions"][0].pop("elapsed_time"), True),
-    "heart rate at the highest": (lambda data: data["people"][0].update(max_heart_rate=120), True),
-    "a very low VO2max": (lambda data: data["people"][0].update(vo2max=10, mass=40), True),
-    "a trace without a beat": (silent_trace, True),
-    "a tool of no known kind": (lambda data: data["tools"][1].update(kind="petrol"), True),
-    "an engine without vibration that never ran": (silent_saw, True),
-    "no currency": (lambda data: data["season"].pop("currency"), True),
-    "a tool for nothing": (lambda data: data["tools"][0].update(price=0), True),
+def by_the_clock(data: Data) -> None:
+    """Sessions by Start and Stop, a trace by its stamps, fuel by tanks, and stacking within a splitting session."""
+    for session, start, stop in zip(
+        data["sessions"], ("9:05", "10:40", "13:00"), ("10:35", "11:40", "13:45"), strict=True
+    ):
+        del session["elapsed_time"]
+        session |= {"start": start, "stop": stop}
+    del data["helpers"][0]["time"], data["sessions"][1]["fuel_used"]
+    data["sessions"][1]["refills"] = 1.5
+    data["tools"][1]["tank"] = 400
+    data["methods"].append({"method": "By maul", "task": "split"})
+    data["sessions"].append(
+        {"session": "D", "date": "2026-03-04", "method": "By maul", "start": "9:00", "stop": "10:00",
+         "stacking_time": 15}
+    )  # fmt: skip
+    data["stacks"].append({"session": "D", "height": 1, "length": 1})
+    data["units"] |= {"heart_trace": {"heart_rate": "beats/min"}}
+    data["units"]["tools"] |= {"tank": "mL"}
+    data["heart_trace"] = [
+        {"clock": f"2026-03-01 9:{minute:02d}:{second:02d}", "heart_rate": 120}
+        for minute in range(10, 60)
+        for second in range(0, 60, 10)
+    ]
+
+
+CHANGES: dict[str, tuple[Callable[[Data], object], int]] = {
+    "the least that can be filled in": (least, 1),
+    "service nearly from start to finish": (lambda data: data["sessions"][1].update(service_time=59), 2),
+    "pauses nearly from start to finish": (lambda data: data["sessions"][0].update(delay_time=89), 2),
+    "every session left out": (all_left_out, 0),
+    "no stick length": (lambda data: data["season"].pop("stick_length"), 0),
+    "a session without its time": (lambda data: data["sessions"][0].pop("elapsed_time"), 1),
+    "heart rate at the highest": (lambda data: data["people"][0].update(max_heart_rate=120), 2),
+    "a very low VO2max": (lambda data: data["people"][0].update(vo2max=10, mass=40), 2),
+    "a trace without a beat": (silent_trace, 2),
+    "a tool of no known kind": (lambda data: data["tools"][1].update(kind="petrol"), 2),
+    "an engine without vibration that never ran": (silent_saw, 2),
+    "everything by the clock": (by_the_clock, 4),
+    "a session that is only planned": (
+        lambda data: data["sessions"].append({"session": "P", "method": "By bow saw", "person": "Ada"}),
+        2,
+    ),
+    "no currency": (lambda data: data["season"].pop("currency"), 2),
+    "a tool for nothing": (lambda data: data["tools"][0].update(price=0), 2),
 }
 
 
 @pytest.mark.parametrize("name", CHANGES)
 def test_odd_season_is_scored_and_written(name: str, tmp_path: Path) -> None:
-    change, counts = CHANGES[name]
+    change, methods_n = CHANGES[name]
     data = small_season()
     change(data)
     path = tmp_path / "season.xlsx"
@@ -70,7 +100,7 @@ def test_odd_season_is_scored_and_written(name: str, tmp_path: Path) -> None:
     results = score_file(path, None).results
     assert results is not None
     given = [row["worker_hours"]["value"] is not None for row in results["rates_per_cord"]]
-    assert all(given) if counts else not any(given)
+    assert sum(given) == methods_n
     assert without_word(results) == []
     for document in (results, shared(results)):
         assert results_bytes(document, paper="a4").startswith(b"PK")

@@ -6,7 +6,9 @@ from collections.abc import Sequence
 from typing import Any
 
 import pytest
-from builders import Data, small_season, tables
+from builders import Data, at, checked, small_season, tables
+
+from wood_xl.pipeline import computed_tables
 
 HAND, SAW = "By bow saw", "By chain saw"
 CUTS = [{"diameter": 20.0, "cuts": 10}]
@@ -39,6 +41,16 @@ def test_a_session_far_off_is_told_and_counts(minutes: list[float]) -> None:
     assert (facts["session"], facts["found"]) == (f"b{place}", HAND)
     assert float(facts["value"]) == pytest.approx(minutes[place] / 60, rel=0.1)
     assert tables(data).tables["methods"][0]["sessions_n"] == len(minutes)
+
+
+def test_a_session_far_off_is_told_at_the_cells_of_its_time() -> None:
+    data = season({HAND: [61, 58, 63, 59, 62, 180]})
+    where = [one.where for one in computed_tables(checked(data))[1] if one.code == "season-session-far-off"]
+    assert where == [at("sessions.elapsed_time", 9)]
+    del data["sessions"][5]["elapsed_time"]
+    data["sessions"][5] |= {"start": "9:00", "stop": "12:00"}
+    where = [one.where for one in computed_tables(checked(data))[1] if one.code == "season-session-far-off"]
+    assert where == [at("sessions.start", 9)]
 
 
 def test_equal_sessions_are_not_far_off() -> None:

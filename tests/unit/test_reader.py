@@ -9,6 +9,7 @@ import warnings
 from pathlib import Path
 
 import build_bad
+import build_ods
 import openpyxl
 import pytest
 from hypothesis import given, settings
@@ -568,3 +569,42 @@ def test_flat_open_document_is_named(soffice: str, tmp_path: Path) -> None:
         read_workbook(tmp_path / "season.fods")
     assert caught.value.code == "file-wrong-kind"
     assert caught.value.facts["found"] == "a flat OpenDocument spreadsheet (.fods)"
+
+
+@pytest.mark.parametrize("suffix", [".xlsx", ".ods"])
+def test_the_day_of_saving_is_read_where_the_file_says_it(suffix: str, tmp_path: Path) -> None:
+    path = tmp_path / f"season{suffix}"
+    if suffix == ".ods":
+        parts = build_ods.parts_of(build_ods.content(build_ods.table(build_ods.SOUND_ROWS)))
+        day = "<meta><dc:date>2026-05-06T07:08:09</dc:date></meta>"
+        path.write_bytes(build_bad.packed({**parts, "meta.xml": day.encode()}))
+    else:
+        workbook = openpyxl.Workbook()
+        workbook.save(path)
+        day = workbook.properties.modified.date().isoformat()
+    saved = read_workbook(path).saved
+    assert saved == ("2026-05-06" if suffix == ".ods" else day)
+
+
+@pytest.mark.parametrize(
+    ("number_format", "shown"),
+    [("0", "12"), ("#,##0", "12"), ("0.0", ""), ("0.00", ""), ("General", ""), ("@", ""), ("0;[Red]-0", "12")],
+)
+def test_a_number_that_its_format_rounds_says_what_the_cell_shows(
+    number_format: str, shown: str, tmp_path: Path
+) -> None:
+    workbook = openpyxl.Workbook()
+    cell = workbook.active.cell(1, 1, 12.4)
+    cell.number_format = number_format
+    workbook.save(tmp_path / "season.xlsx")
+    assert read_workbook(tmp_path / "season.xlsx").sheets[0].cells[1, 1].rounded == shown
+
+
+@pytest.mark.parametrize(("seen", "rounded"), [("12", "12"), ("12,4", ""), ("12.40", ""), ("1,000", ""), ("13", "")])
+def test_an_open_document_says_what_its_cell_shows(seen: str, rounded: str, tmp_path: Path) -> None:
+    shown = (
+        f'<table:table-cell office:value-type="float" office:value="12.4"><text:p>{seen}</text:p></table:table-cell>'
+    )
+    path = tmp_path / "season.ods"
+    path.write_bytes(build_ods.with_rows(build_ods.row(shown)))
+    assert [cell.rounded for cell in read_workbook(path).sheets[0].cells.values()] == [rounded]

@@ -185,7 +185,8 @@ def test_every_field_has_a_rule_with_words_of_permitted_length(made: Made) -> No
         ):
             assert len(text) <= most, (column.ref, text)
         assert "!" not in f"{rule.prompt}{rule.error}"
-        free = column.refers_to or column.suggests  # any order of filling, and names of one's own
+        named = column.refers_to or column.suggests  # any order of filling, and names of one's own
+        free = bool(named or column.joins or column.is_clock)  # several numbers, and a clock time without its colon
         assert bool(rule.showErrorMessage) == bool(rule.error) == (not free), column.ref
 
 
@@ -196,6 +197,8 @@ def test_comments_tell_example_range_and_default(made: Made) -> None:
             text = workbook[sheet.title].cell(HEADER_ROW, column_number(sheet, column.id)).comment.text
             assert text.startswith(column.help)
             assert ("Compulsory." in text) == column.required
+            is_one_of = any(column.id in one for one in sheet.one_of)
+            assert ("Needed: " in text) == is_one_of
             assert ("Possible: " in text) == column.is_number
             assert ("Usual: " in text) == (column.plausible is not None)
             assert ("If empty: " in text) == (column.default is not None or column.default_from is not None)
@@ -251,12 +254,11 @@ def test_clock_times_are_taken(made: Made) -> None:
         assert takes(rule_of(made[2], sheet, column), 95 / 1440)  # 1:35 as a workbook stores it
 
 
-def test_another_unit_in_the_header_is_never_refused(made: Made) -> None:
+def test_another_unit_in_the_header_or_beside_the_number_is_never_refused(made: Made) -> None:
     for sheet, column in number_columns():
         rule = rule_of(made[2], sheet, column)
-        several = sheet.kind == "table" and len(column.units) > 1
-        assert (rule.errorStyle == "warning") == several
-        assert rule.showErrorMessage
+        assert column.joins or rule.errorStyle == "warning"
+        assert bool(rule.showErrorMessage) == (not column.joins)
 
 
 def test_lists_hold_the_permitted_words(made: Made) -> None:
@@ -307,7 +309,7 @@ def test_dates_and_texts(made: Made) -> None:
             assert takes(rule, (date(2026, 10, 4) - zero).days)
             assert not takes(rule, (date(1926, 10, 4) - zero).days)
         else:
-            assert shown == ("General" if column.is_number else "@"), column.ref
+            assert shown == ("General" if column.is_number or column.is_clock else "@"), column.ref
 
 
 def test_rules_reach_the_last_row_that_is_read(made: Made) -> None:

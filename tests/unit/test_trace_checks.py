@@ -90,7 +90,7 @@ def test_readings_that_are_no_heart_rate_are_one_line() -> None:
         readings[place] = (readings[place][0], rate)
     (line,) = lines(with_trace(readings))
     assert line == (
-        "Heart trace!D24 Heart rate [beats/min] (3 cells): Session A: 3 readings outside 40 to 220 beats/min, the "
+        "Heart trace!A24 Heart rate [beats/min] (3 cells): Session A: 3 readings outside 40 to 220 beats/min, the "
         "first is 12. Left out, as a lost beat is. Check how the strap or the watch sat."
     )
 
@@ -101,7 +101,7 @@ def test_spikes_are_one_line_and_kept() -> None:
     data = with_trace(readings)
     (line,) = lines(data)
     assert line.startswith(
-        "Heart trace!D24 Heart rate [beats/min]: Session A: 1 reading more than 30 beats/min above"
+        "Heart trace!A24 Heart rate [beats/min]: Session A: 1 reading more than 30 beats/min above"
     )
     assert tables(data).tables["traces"][0]["highest"].value == 165
 
@@ -111,7 +111,7 @@ def test_readings_above_the_highest_rate_are_told() -> None:
     data["people"][0]["max_heart_rate"] = 170
     (line,) = lines(data)
     assert line.startswith(
-        "Heart trace!D16 Heart rate [beats/min] (108 cells): Session A: 108 readings above Ada's highest rate of 170 "
+        "Heart trace!A16 Heart rate [beats/min] (108 cells): Session A: 108 readings above Ada's highest rate of 170 "
         "beats/min, the first is 172. Used as they stand."
     )
 
@@ -135,7 +135,7 @@ def test_a_trace_longer_than_its_session_is_told_at_its_last_row() -> None:
 def test_a_helper_is_held_against_her_own_time() -> None:
     data = with_trace(steady(range(0, 2101, 5)), session="B", person="Bo")  # 30 of the 60 minutes
     (named, line) = lines(data)
-    assert named.startswith('Heart trace!B4:B424 Person (421 cells): "Bo" is not on the sheet People')
+    assert named.startswith('Heart trace!E4:E424 Person (421 cells): "Bo" is not on the sheet People')
     assert "Session B: the heart trace runs for 35 min, the person's time is 30 min." in line
     data["helpers"][0]["time"] = 35
     assert len(lines(data)) == 1
@@ -146,7 +146,7 @@ def test_a_trace_of_somebody_who_was_not_there_is_not_used() -> None:
     data["people"].append({"person": "Cy", "age": 30})
     (line,) = lines(data)
     assert line == (
-        "Heart trace!B4 Person (1081 cells): Session A: Cy has a heart trace here, but is neither the "
+        "Heart trace!E4 Person (1081 cells): Session A: Cy has a heart trace here, but is neither the "
         "session's person nor one of its helpers. The trace was not used. Mend the name, or write the person on the "
         "Helpers sheet."
     )
@@ -155,14 +155,14 @@ def test_a_trace_of_somebody_who_was_not_there_is_not_used() -> None:
 
 def test_a_trace_of_no_session_is_one_line() -> None:
     (line,) = lines(with_trace(steady(range(0, 600, 5)), session="Z"))
-    assert line.startswith('Heart trace!A4:A123 Session (120 cells): "Z" is not on the sheet Sessions')
+    assert line.startswith('Heart trace!D4:D123 Session (120 cells): "Z" is not on the sheet Sessions')
 
 
 def test_a_reading_that_no_column_can_hold_is_a_fix_at_its_cell() -> None:
     readings = steady(range(0, 600, 5))
     readings[3] = (15, 251)
     (line,) = lines(with_trace(readings))
-    assert line.startswith("Heart trace!D7 Heart rate [beats/min]: Found 251 beats/min. Expected at least 0")
+    assert line.startswith("Heart trace!A7 Heart rate [beats/min]: Found 251 beats/min. Expected at least 0")
 
 
 def test_a_column_full_of_faults_is_one_line_and_every_row_waits() -> None:
@@ -184,7 +184,7 @@ def test_rows_without_a_reading_are_one_line_and_every_row_waits() -> None:
     for row in data["heart_trace"][5:]:
         del row["heart_rate"]
     (line,) = lines(data)
-    assert line.startswith("Heart trace!D9:D123 Heart rate [beats/min] (115 cells): ")
+    assert line.startswith("Heart trace!A9:A123 Heart rate [beats/min] (115 cells): ")
     assert len(checked(data).cell_problems) == 115
 
 
@@ -193,11 +193,11 @@ def test_faults_below_each_other_are_one_line_and_a_few_apart_a_line_each() -> N
     for row in data["heart_trace"]:
         row["heart_rate"] = 251
     (line,) = lines(data)
-    assert line.startswith("Heart trace!D4:D205 Heart rate [beats/min] (202 cells): Found 251 beats/min.")
+    assert line.startswith("Heart trace!A4:A205 Heart rate [beats/min] (202 cells): Found 251 beats/min.")
     for row in data["heart_trace"][::2]:
         row["heart_rate"] = 100
     (line,) = lines(data)
-    assert line.startswith("Heart trace!D5 Heart rate [beats/min] (101 cells): Found 251 beats/min.")
+    assert line.startswith("Heart trace!A5 Heart rate [beats/min] (101 cells): Found 251 beats/min.")
     assert len(checked(data).cell_problems) == 101
     data["heart_trace"][1]["heart_rate"] = 100
     assert len(lines(data)) == 100
@@ -205,7 +205,7 @@ def test_faults_below_each_other_are_one_line_and_a_few_apart_a_line_each() -> N
 
 def test_every_row_of_an_unknown_session_waits() -> None:
     data = with_trace(steady(range(0, 600, 5)), session="Z")
-    assert set(checked(data).cell_problems.values()) == {"Heart trace!A4:A123"}
+    assert set(checked(data).cell_problems.values()) == {"Heart trace!D4:D123"}
 
 
 def test_one_wrong_reading_does_not_make_the_strain() -> None:

@@ -12,6 +12,7 @@ from jsonschema import Draft202012Validator
 from wood_xl.io.reader import read_workbook
 from wood_xl.notes.notes import typed_notes
 from wood_xl.notes.problem import Level
+from wood_xl.notes.raw import Kind, RawCell
 from wood_xl.notes.season import check_season
 from wood_xl.notes.sheets import sheets_and_faults
 from wood_xl.pipeline import score_file
@@ -63,6 +64,16 @@ def test_example_fills_every_sheet(example: Path) -> None:
     then = noted(example)
     assert all(then.values())
     assert sum(len(rows[0]) for rows in then.values() if isinstance(rows, list)) > 60
+
+
+@pytest.mark.parametrize("example", EXAMPLES, ids=lambda path: path.stem)
+def test_a_column_that_got_another_name_is_found_though_its_neighbours_are_others_now(example: Path) -> None:
+    book = read_workbook(example)
+    (sessions,) = (sheet for sheet in book.sheets if sheet.title == "Sessions")
+    title = season_definition().column("sessions.lot").title
+    (place,) = (at for at, cell in sessions.cells.items() if cell.value in ("Lot", title))
+    sessions.cells[place] = RawCell(Kind.TEXT, "Heap")
+    assert [one.code for one in check_season(book).problems if one.level in WORST] == ["header-renamed"]
 
 
 def renamed(**titles: str) -> dict[str, Any]:

@@ -23,7 +23,7 @@ from wood_xl.data.trade import tool_kinds
 from wood_xl.draws.ensemble import Number, nominal
 from wood_xl.draws.figure import Figure, not_given
 from wood_xl.hours.fuel import FuelParts, fuel_parts
-from wood_xl.hours.methods import NO_SESSION, MethodTotals
+from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.sessions import burning_kind, is_electric, needs
 from wood_xl.ids import MadeBy, Recorded
 from wood_xl.money.cost_study import CostStudy, from_sessions, recorded
@@ -111,7 +111,7 @@ def method_emissions(totals: MethodTotals, study: CostStudy) -> MethodEmissions:
     bases: dict[Part, Said | None] = {}
     parts, kwh = FuelParts(), 0.0
     tools: tuple[WornTool, ...] = ()
-    whole = None if totals.counted else NO_SESSION
+    whole = None if totals.counted else totals.why_none
     if "emissions" in totals.method.broken:
         whole = needs(totals.method.broken["emissions"])
     elif totals.method.lacks_tool:

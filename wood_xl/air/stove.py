@@ -15,7 +15,6 @@ from wood_xl.draws.ensemble import Number, nominal
 from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.draws.inputs import by_doubt, spread_of_sd
 from wood_xl.draws.normal import Array
-from wood_xl.hours.methods import NO_SESSION
 from wood_xl.hours.sessions import needs
 from wood_xl.ids import Amount
 from wood_xl.reasons import Basis, Reason, Said, said
@@ -45,7 +44,7 @@ class WoodBurningRow(TableRow):
 def burning_rows(season: Season, heat: HeatStudy, yearly_cords: float | None) -> Iterator[WoodBurningRow]:
     """Emissions of burning a cord, the season's wood and a usual year's."""
     emitted = _of_a_cord(season, heat)
-    made = Unsure(not_given(NO_SESSION) if heat.cords is None else Figure(heat.cords), heat.amount)
+    made = Unsure(heat.cords, heat.amount)
     chosen = Reason.VOLUME_AS_WRITTEN if season.yearly_volume_m3 is not None else Reason.OWN_VOLUME
     yearly = not_given(said(Reason.NO_YEARLY_VOLUME)) if yearly_cords is None else Figure(yearly_cords)
     for what, amount, why in (

@@ -35,7 +35,7 @@ from wood_xl.data.load import value
 from wood_xl.data.trade import fuels
 from wood_xl.draws.ensemble import nominal
 from wood_xl.draws.figure import Figure, TableRow, drawn, not_given, with_draws
-from wood_xl.hours.methods import NO_SESSION, MethodTotals
+from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import AccountName, InTotal, Recorded, Told
 from wood_xl.money.cost_study import CostStudy, from_sessions, recorded
@@ -252,7 +252,7 @@ def bar_oil(totals: MethodTotals, study: CostStudy) -> Figure:
     if not sessions_n and totals.method.lacks_tool:
         return not_given(said(Reason.NO_TOOL))
     if not sessions_n:
-        return Figure(0.0, said(Basis.NONE_WRITTEN)) if totals.counted else not_given(NO_SESSION)
+        return Figure(0.0, said(Basis.NONE_WRITTEN)) if totals.counted else not_given(totals.why_none)
     return Figure(litres, from_sessions(sessions_n, len(totals.counted)))
 
 

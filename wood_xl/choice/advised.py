@@ -14,9 +14,8 @@ from wood_xl.choice.verdicts import TaskChoice, Verdict
 from wood_xl.choice.winners import WinnerRow, conflict, winner_rows
 from wood_xl.draws.figure import Figure, TableRow
 from wood_xl.hours.comparisons import ComparisonRow
-from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
-from wood_xl.reasons import Listing, Reason, Said, is_said, said
+from wood_xl.reasons import Listing, Said, said
 from wood_xl.verdicts import Kind, Surety
 
 
@@ -68,13 +67,13 @@ def advices(rates: SeasonRates, compared: Iterable[ComparisonRow], barred: Mappi
     """
     values = stated_values(rates.study.season)
     pairs = {(row.figure, frozenset((row.more, row.less))): row for row in compared}
-    told = [t for t in rates.study.totals if t.counted or waiting_cells(t)]
+    told = [t for t in rates.study.totals if t.counted or t.waiting_cells]
     of_task = {task: [t for t in told if t.method.task == task] for task in task_order(first_days(told))}
     choices = [
         TaskChoice(
             task=task,
             tried=[t for t in of_task[task] if t.counted],
-            waiting=[cell for t in of_task[task] for cell in waiting_cells(t)],
+            waiting=[cell for t in of_task[task] for cell in t.waiting_cells],
             rates=rates,
             values=values,
             compared=pairs,
@@ -92,8 +91,3 @@ def advices(rates: SeasonRates, compared: Iterable[ComparisonRow], barred: Mappi
         exchange=[exchange_row(step) for step in steps],
         moves=[row for step in steps for row in flip_move_rows(step, rates)],
     )
-
-
-def waiting_cells(totals: MethodTotals) -> list[str]:
-    """Cell that each session of a method waits for."""
-    return [s.state["cell"] for s in totals.not_counted if is_said(s.state, Reason.NEEDS)]

@@ -128,15 +128,15 @@ class EqualSeason:
         fit = self.fit(task, what)
         if fit is None:
             return {}
-        terms = {self.number(t): self.terms(t, what) for t in self.totals if t.counted and t.method.task == task}
+        terms = {self.number(t): self.terms(t, what) for t in self.totals if t.in_model and t.method.task == task}
         nominal = {number: one.value for number, one in terms.items() if one is not None}
         drawn = joint_draws(fit, self.fit(task, Recorded.WORKER_HOURS), nominal)
         return {number: members / nominal[number] for number, members in drawn.items() if number in nominal}
 
     @cached_property
     def ordered(self) -> list[SessionFigures]:
-        """All counted sessions in the order of the notes."""
-        return sorted((s for t in self.totals for s in t.counted), key=lambda s: s.place)
+        """All sessions of the model in the order of the notes."""
+        return sorted((s for t in self.totals for s in t.in_model), key=lambda s: s.place)
 
     @cached_property
     def tasks(self) -> dict[str, TaskSessions]:
@@ -184,8 +184,8 @@ class EqualSeason:
 
     def _cuts(self, task: str) -> list[TimedCuts]:
         found = []
-        for totals in (t for t in self.totals if t.counted and t.method.task == task):
-            timed = timed_cuts(totals.counted)
+        for totals in (t for t in self.totals if t.in_model and t.method.task == task):
+            timed = timed_cuts(totals.in_model)
             if timed:
                 areas_m2, times_s = zip(*timed, strict=True)
                 found.append(TimedCuts(self.number(totals), areas_m2, times_s))

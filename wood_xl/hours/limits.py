@@ -224,9 +224,11 @@ def _left_out(
     compared: Sequence[ComparisonRow],
     rates_of: Callable[[Sequence[MethodTotals]], SeasonRates],
 ) -> Iterator[LeftOutRow]:
-    counted = sorted([*totals.counted, session], key=lambda one: one.place)
+    in_model = tuple(sorted([*totals.in_model, session], key=lambda one: one.place))
     others = tuple(one for one in totals.not_counted if one is not session)
-    changed = replace(totals, counted=tuple(counted), not_counted=others)
+    changed = replace(totals, counted=in_model, not_counted=others)
+    if totals.waiting_cells:
+        changed = replace(changed, counted=(), held_back=in_model)
     all_changed = [changed if t is totals else t for t in rates.study.totals]
     known = rates_of(all_changed)
     of_task = [t for t in all_changed if t.method.task == totals.method.task]

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from wood_xl.body.effort import WorkerEffort
 from wood_xl.draws.figure import Figure, not_given
-from wood_xl.hours.sessions import SessionFigures, SessionTime
+from wood_xl.hours.sessions import SessionFigures, SessionTime, needs
 from wood_xl.reasons import Basis, Reason, Said, is_said, said
 from wood_xl.records import Method
 from wood_xl.wood.amounts import SessionQuantity
@@ -27,13 +27,33 @@ EFFORT_BASES = {
 class MethodTotals:
     """Sessions of one method, and what those that count add up to.
 
-    counted: in document order.
+    counted: in document order; none while one of the method's sessions waits for a mend, since no figure of the
+        method can be told without it.
     not_counted: the others: they tell nothing of the method's rates, and were work all the same.
+    of_any: cells of sessions of which nobody can tell their method: they may be of this one.
+    held_back: those that would count but for the one that waits: the model of the sessions has them.
     """
 
     method: Method
     counted: tuple[SessionFigures, ...]
     not_counted: tuple[SessionFigures, ...]
+    held_back: tuple[SessionFigures, ...] = ()
+    of_any: tuple[str, ...] = ()
+
+    @property
+    def in_model(self) -> tuple[SessionFigures, ...]:
+        """Sessions that tell of days, hands and logs, whether or not the method's own figures are given."""
+        return self.counted or self.held_back
+
+    @property
+    def waiting_cells(self) -> list[str]:
+        """Cell that each session of the method waits for."""
+        return [s.state["cell"] for s in self.not_counted if s.state.id is Reason.NEEDS] + [*self.of_any]
+
+    @property
+    def why_none(self) -> Said:
+        """Why no figure is given where no session counts."""
+        return needs(self.waiting_cells[0]) if self.waiting_cells else NO_SESSION
 
     def time(self, part: Callable[[SessionTime], float]) -> float:
         """Sum over counted sessions of a part of their time."""
@@ -46,7 +66,7 @@ class MethodTotals:
     @property
     def every(self) -> tuple[SessionFigures, ...]:
         """All sessions, counted or not: what the work asked of a body."""
-        return self.counted + self.not_counted
+        return self.counted + self.held_back + self.not_counted
 
     @property
     def cords(self) -> float:
@@ -67,11 +87,18 @@ class MethodTotals:
 def method_totals(methods: Iterable[Method], sessions: Sequence[SessionFigures]) -> list[MethodTotals]:
     """Totals of every method, in document order."""
     totals = []
+    of_any = tuple(s.state["cell"] for s in sessions if not s.session.method and s.state.id is Reason.NEEDS)
     for method in methods:
         own = [s for s in sessions if s.method is not None and s.method.name == method.name]
         counted, others = (tuple(s for s in own if s.is_counted is counts) for counts in (True, False))
-        totals.append(MethodTotals(method, counted, others))
+        found = MethodTotals(method, counted, others, of_any=of_any if own else ())
+        totals.append(replace(found, counted=(), held_back=counted) if found.waiting_cells else found)
     return totals
+
+
+def why_no_session(totals: Iterable[MethodTotals]) -> Said:
+    """Why nothing is told of all sessions together: the first cell that one waits for, or that none counts."""
+    return next((t.why_none for t in totals if t.waiting_cells), NO_SESSION)
 
 
 def by_task(totals: Iterable[MethodTotals]) -> list[list[MethodTotals]]:
@@ -85,13 +112,13 @@ def by_task(totals: Iterable[MethodTotals]) -> list[list[MethodTotals]]:
 
 def hours_figure(totals: MethodTotals, part: Callable[[SessionTime], float]) -> Figure:
     """Sum of a part of the time, as a figure."""
-    return Figure(totals.time(part)) if totals.counted else not_given(NO_SESSION)
+    return Figure(totals.time(part)) if totals.counted else not_given(totals.why_none)
 
 
 def share_figure(totals: MethodTotals, part: Callable[[SessionTime], float]) -> Figure:
     """A part of the clock hours, in per cent."""
     if not totals.counted:
-        return not_given(NO_SESSION)
+        return not_given(totals.why_none)
     return Figure(100 * totals.time(part) / totals.time(lambda t: t.clock_h))
 
 
@@ -100,7 +127,7 @@ def quantity_figure(
 ) -> Figure:
     """Sum of a measure of the wood, with how it was come by."""
     if not totals.counted:
-        return not_given(NO_SESSION)
+        return not_given(totals.why_none)
     how = None if basis is None else how_often(basis(s.quantity) for s in totals.counted if s.quantity is not None)
     return Figure(totals.quantity(part), how)
 

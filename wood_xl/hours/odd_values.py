@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import statistics
+from bisect import bisect_left
 from collections.abc import Sequence
 
 from wood_xl.data.load import value
@@ -31,6 +32,21 @@ def beyond_fences(*, values: Sequence[float]) -> list[int]:
     lower, _, upper = statistics.quantiles(values, n=4, method="inclusive")
     reach = value("outlier.fence") * (upper - lower)
     return [i for i, one in enumerate(values) if not lower - reach <= one <= upper + reach]
+
+
+def middle_of_others(*, ordered: Sequence[float], own: float) -> float:
+    """Median of some values without one of them.
+
+    ordered: at least two, the least first; ``own`` is one of them.
+
+    Source: wood_xl_definitions, gross errors.
+
+    >>> middle_of_others(ordered=[1.0, 2.0, 3.0, 30.0], own=30.0)
+    2.0
+    """
+    place, others_n = bisect_left(ordered, own), len(ordered) - 1
+    ends = ((others_n - 1) // 2, others_n // 2)
+    return math.fsum(ordered[at if at < place else at + 1] for at in ends) / 2
 
 
 def rounded_by_chance(*, minutes: Sequence[float]) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 from wood_xl.data.load import value
 from wood_xl.draws.doubt import Foretold, far_rows
@@ -11,8 +11,8 @@ from wood_xl.draws.figure import Figure, not_given
 from wood_xl.hours.common import wood_of
 from wood_xl.hours.equal_terms import EqualSeason
 from wood_xl.hours.log_sizes import timed_cuts
-from wood_xl.hours.methods import NO_SESSION, MethodTotals
-from wood_xl.hours.odd_values import beyond_fences, pooled_delay_frac, rounded_by_chance
+from wood_xl.hours.methods import NO_SESSION, MethodTotals, why_no_session
+from wood_xl.hours.odd_values import beyond_fences, middle_of_others, pooled_delay_frac, rounded_by_chance
 from wood_xl.hours.sessions import SessionFigures
 from wood_xl.ids import Recorded
 from wood_xl.remark import Remark, RowCell
@@ -27,17 +27,19 @@ def odd_remarks(
     Source: how_sure_defaults, nothing is left out by the program.
     """
     remarks = _far_sessions(equal)
+    told = {facts["session"] for _, _, facts in remarks}
     for t in totals:
         if t.counted:
-            remarks += [*_far_cuts(t), *_large_session(t)]
+            remarks += [*_unlike_sessions(t, told), *_far_cuts(t), *_large_session(t)]
     return remarks + _rounded_times(sessions)
 
 
-def pooled_delay_figure(sessions: Sequence[SessionFigures]) -> Figure:
-    """Delay for each hour of work, all counted sessions together, in per cent."""
-    times = [s.time for s in sessions if s.is_counted and s.time is not None]
-    if not math.fsum(t.clock_h - t.delay_h for t in times):
-        return not_given(NO_SESSION)
+def pooled_delay_figure(totals: Sequence[MethodTotals]) -> Figure:
+    """Delay for each hour of work, all counted sessions together, in per cent; not while one of them waits."""
+    times = [s.time for t in totals for s in t.counted if s.time is not None]
+    why = why_no_session(totals)
+    if why != NO_SESSION or not math.fsum(t.clock_h - t.delay_h for t in times):
+        return not_given(why)
     share = pooled_delay_frac(delays_min=[60 * t.delay_h for t in times], elapsed_min=[60 * t.clock_h for t in times])
     return Figure(100 * share)
 
@@ -68,6 +70,20 @@ def _hours_per_cord(figures: SessionFigures) -> float:
     if figures.time is None or figures.quantity is None:
         raise ValueError(f"session {figures.session.name} counts without time or wood")
     return figures.time.worker_h / figures.quantity.cords
+
+
+def _unlike_sessions(totals: MethodTotals, told: Collection[object]) -> Iterator[Remark]:
+    """Sessions whose wood took far more or less time than that of the method's others, if not told already."""
+    times = [_hours_per_cord(session) for session in totals.counted]
+    if len(times) < 2:
+        return
+    ordered, limits = sorted(times), "gross.time_of_two" if len(times) == 2 else "gross.time"
+    for session, time in zip(totals.counted, times, strict=True):
+        ratio = time / middle_of_others(ordered=ordered, own=time)
+        if value(f"{limits}_lowest") <= ratio <= value(f"{limits}_highest") or session.session.name in told:
+            continue
+        facts = {"session": session.session.name, "found": totals.method.name, "value": f"{ratio:.2g}"}
+        yield "season-session-unlike", RowCell("sessions.elapsed_time", session.session.name), facts
 
 
 def _far_cuts(totals: MethodTotals) -> list[Remark]:

@@ -56,7 +56,7 @@ def measured_rate(totals: MethodTotals, figure_id: str) -> Figure:
             return not_given(amount)
         amounts.append(amount)
     if not amounts:
-        return not_given(NO_SESSION)
+        return not_given(totals.why_none)
     basis = effort_basis(totals.counted) if figure_id in EFFORTS else None
     return Figure(math.fsum(amounts) / math.fsum(wood_of(totals.counted)), basis)
 

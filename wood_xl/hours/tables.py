@@ -113,6 +113,8 @@ def session_row(figures: SessionFigures, season: Season, study: CostStudy) -> Se
     no_time = not_given(needs(session.broken["time"]) if "time" in session.broken else said(Reason.NO_TIME))
     waits_for = session.broken.get("quantity")
     no_wood = not_given(needs(waits_for) if waits_for else said(Reason.NOT_MEASURED))
+    if figures.state.id is Reason.NEEDS and waits_for is None:
+        no_wood = not_given(figures.state)
     per_cord = no_wood if quantity is None else no_time
     if time is not None and quantity is not None:
         per_cord = _amount_for_wood(time.worker_h / quantity.cords, quantity, season)
@@ -214,19 +216,31 @@ def people_rows(sessions: Iterable[SessionFigures]) -> list[PersonRow]:
     """Hours and effort of each person over the season."""
     parts: dict[str | None, list[Worked]] = {}
     names: dict[str | None, set[str]] = {}
-    for s in (one for one in sessions if one.is_counted):
+    waiting: dict[str | None, Said] = {}
+    of_all: Said | None = None
+    for s in sessions:
+        hands = s.session.broken.get("hands")
+        of_all = of_all or (needs(hands) if hands and not s.session.leave_out else None)
+        if s.state.id is Reason.NEEDS:
+            waiting |= dict.fromkeys(s.session.crew, s.state)
+        if not s.is_counted:
+            continue
         for worker, effort in s.efforts:
             parts.setdefault(worker.person, []).append((worker, effort))
             names.setdefault(worker.person, set()).add(s.session.name)
     return [
-        PersonRow(
-            person=person or Phrase.NOT_NAMED,
-            sessions_n=len(names[person]),
-            hours=Figure(math.fsum(worker.time_min for worker, _ in own) / 60),
-            **{key: energy_figure(own, key) for key in ENERGIES},
-        )
-        for person, own in parts.items()
+        _person_row(person, own, len(names[person]), of_all or waiting.get(person)) for person, own in parts.items()
     ]
+
+
+def _person_row(person: str | None, own: Sequence[Worked], sessions_n: int, waits: Said | None) -> PersonRow:
+    missing = None if waits is None else not_given(waits)
+    return PersonRow(
+        person=person or Phrase.NOT_NAMED,
+        sessions_n=sessions_n,
+        hours=missing or Figure(math.fsum(worker.time_min for worker, _ in own) / 60),
+        **{key: missing or energy_figure(own, key) for key in ENERGIES},
+    )
 
 
 def energy_figure(worked: Sequence[Worked], key: str) -> Figure:
@@ -252,7 +266,10 @@ class LotRow(TableRow):
 
 def lot_row(lot: LotFraction) -> LotRow:
     """Solid fraction of a lot, and whether it was used."""
-    if lot.fraction is None:
+    waits = None if lot.waits is None else needs(lot.waits)
+    if waits is not None:
+        used = LotUse.WAITS
+    elif lot.fraction is None:
         used = LotUse.NOT_BOTH
     elif lot.is_used:
         used = LotUse.USED
@@ -260,9 +277,9 @@ def lot_row(lot: LotFraction) -> LotRow:
         used = LotUse.REFUSED
     return LotRow(
         lot=lot.lot,
-        solid_volume=Figure(lot.solid_m3) if lot.solid_m3 else not_given(said(Reason.NO_CUTS)),
-        stacked_volume=Figure(lot.stacked_m3) if lot.stacked_m3 else not_given(said(Reason.NO_STACKS)),
-        solid_fraction=or_why(lot.fraction, Reason.NEEDS_CUTS_AND_STACKS),
+        solid_volume=not_given(waits) if waits else or_why(lot.solid_m3 or None, Reason.NO_CUTS),
+        stacked_volume=not_given(waits) if waits else or_why(lot.stacked_m3 or None, Reason.NO_STACKS),
+        solid_fraction=not_given(waits) if waits else or_why(lot.fraction, Reason.NEEDS_CUTS_AND_STACKS),
         used=used,
     )
 
@@ -289,10 +306,13 @@ def _session_kcal(figures: SessionFigures) -> Figure:
 
 
 def _session_fuel(figures: SessionFigures, study: CostStudy) -> Figure:
-    broken = figures.session.broken.get("emissions")
+    method = figures.method
+    broken = figures.session.broken.get("emissions") or (method and method.broken.get("emissions"))
     if broken:
         return not_given(needs(broken))
-    if figures.method is None or burning_kind(figures.method, study.tools) is None:
+    if method is None:
+        return not_given(figures.state if figures.state.id is Reason.NEEDS else said(Reason.NOT_KNOWN))
+    if burning_kind(method, study.tools) is None:
         return Figure(0.0, said(Basis.NO_ENGINE))
     return or_why(figures.session.fuel_l, Reason.NOT_WRITTEN)
 

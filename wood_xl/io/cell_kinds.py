@@ -28,6 +28,8 @@ class Look(Enum):
     ELAPSED = "elapsed"  # hours go on past 24
 
 
+NumberLook = tuple[Look, str, int | None]  # with the currency beside the number, and its decimals if they are fixed
+
 # Number formats that the file format knows by number alone (ISO/IEC 29500-1, 18.8.30); all others are plain.
 BUILT_IN_LOOKS = {
     9: Look.PERCENT,
@@ -40,9 +42,12 @@ BUILT_IN_LOOKS = {
     47: Look.CLOCK,
 }
 
+BUILT_IN_DECIMALS = {1: 0, 2: 2, 3: 0, 4: 2, 37: 0, 38: 0, 39: 2, 40: 2}
+
 _LITERALS = re.compile(r'"[^"]*"|\\.|_.|\*.|\[(?!(?:h+|m+|s+)\])[^\]]*\]|general|am/pm|a/p|s[.,]0+', re.IGNORECASE)
 _SIGNS = "[$\u00a3\u00a5\u20a0-\u20cf]"
 _CURRENCY = re.compile(rf'\[\$([^\]\-]*)(?:-[^\]]*)?\]|"({_SIGNS})"|({_SIGNS})')
+_DIGITS = re.compile(r"[#0,]*0(?:\.([0#]*))?")
 _ELAPSED = re.compile(r"\[(?:h+|m+|s+)\]")
 
 
@@ -62,6 +67,14 @@ def look_of(number_format: str) -> Look:
 
 
 @cache
+def decimals_of(number_format: str) -> int | None:
+    """To how many decimals a number format rounds; None if it does not, or shows more than a plain number."""
+    section = _LITERALS.sub("", number_format).split(";")[0].strip()
+    match = _DIGITS.fullmatch(section)
+    return len(match[1] or "") if match else None
+
+
+@cache
 def currency_of(number_format: str) -> str:
     """Currency sign or code that a number format puts beside the number; empty if there is none.
 
@@ -75,7 +88,9 @@ def _seconds_kept(match: re.Match[str]) -> str:
     return "s" if match.group()[0] in "sS" else ""
 
 
-def number_cell(text: str, look: Look, *, from_1904: bool, currency: str = "") -> RawCell:
+def number_cell(
+    text: str, look: Look, *, from_1904: bool, currency: str = "", decimals: int | None = None
+) -> RawCell:
     """The cell for a number as it is written in the file; an error cell if it is none, or stands for no date."""
     try:
         value = float(text) if text.isascii() and "_" not in text else math.nan
@@ -84,7 +99,8 @@ def number_cell(text: str, look: Look, *, from_1904: bool, currency: str = "") -
     if not math.isfinite(value):
         return RawCell(Kind.ERROR, text.strip()[:FOUND_LENGTH])
     if look is Look.PLAIN:
-        return RawCell(Kind.NUMBER, value, as_shown=currency)
+        is_rounded = decimals is not None and round(value, decimals) != value
+        return RawCell(Kind.NUMBER, value, as_shown=currency, rounded=f"{value:.{decimals}f}" if is_rounded else "")
     if look is Look.PERCENT:
         return RawCell(Kind.NUMBER, value, percent=True)
     if look is Look.DATE and (from_1904 or not 0 <= value < 1):

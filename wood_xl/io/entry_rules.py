@@ -1,7 +1,8 @@
 """Rules on the cells that are typed into: drop-down lists, ranges, and the message that shows beside the cell.
 
 A rule must never refuse what the checks would take: the unit may be changed, a time may be typed as h:mm (which a
-workbook stores as a part of a day), and the sheets may be filled in any order.
+workbook stores as a part of a day), a number may have its unit beside it or be several, and the sheets may be filled
+in any order.
 """
 
 from __future__ import annotations
@@ -33,6 +34,10 @@ def entry_rule(
         rule = _number_rule(column, unit, currency, unit_beside=unit_beside)
     elif column.is_date:
         rule = _date_rule(column)
+    elif column.is_clock:
+        rule = DataValidation(
+            type="time", operator="between", formula1="0", formula2="1"
+        )  # never refused: 905 is read
     elif source:
         rule = _list_rule(column, source)
     else:
@@ -62,13 +67,15 @@ def _number_rule(column: Column, unit: str, currency: str, *, unit_beside: bool)
         operator="between",
         formula1=_plain(0.0 if column.is_time else low),
         formula2=_plain(max(one.high for one in each)),
-        showErrorMessage=True,
+        showErrorMessage=not column.joins,
     )
+    if column.joins:
+        return rule
     advice = column.mend or words(Entry.WHOLE_NUMBER if column.type == "integer" else Entry.NUMBER)
     possible = entry_words.range_text(column, unit, currency)
     rule.error = entry_words.within(limits.REFUSAL_TEXT, possible, advice)
+    rule.errorStyle = "warning"  # a fraction, and a number with its unit, are texts and read too
     if len(column.units) > 1 and not unit_beside:
-        rule.errorStyle = "warning"
         rule.error = entry_words.within(limits.REFUSAL_TEXT, rule.error, words(Entry.OTHER_UNIT))
     return rule
 

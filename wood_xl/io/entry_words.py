@@ -9,7 +9,7 @@ from wood_xl.errors import DefinitionFault
 from wood_xl.notes.other_unit import in_unit
 from wood_xl.notes.problem import number_text
 from wood_xl.pages import Entry
-from wood_xl.schema.model import Column
+from wood_xl.schema.model import Column, season_definition
 from wood_xl.schema.words import phrase, words
 
 CONVERTED_DIGITS = 2  # an example or a usual value from another unit is given as a person would write it
@@ -41,7 +41,12 @@ def bounds(column: Column, unit: str) -> Bounds:
 
 
 def must_text(column: Column) -> str:
-    """Whether it must be filled in."""
+    """Whether it must be filled in, or it or another."""
+    sheet = season_definition().sheet(column.sheet)
+    if any(column.id in one for one in sheet.one_of):
+        titles = (tuple(sheet.column(name).title for name in one) for one in sheet.one_of)
+        sets = tuple(phrase(Entry.BOTH, titles=both) for both in titles)
+        return phrase(Entry.ONE_OF, sets=sets)
     return words(Entry.COMPULSORY if column.required else Entry.OPTIONAL)
 
 
@@ -64,7 +69,10 @@ def example_text(column: Column, unit: str) -> str:
     """An example of what to type; empty where the definition has none for this unit."""
     if column.example is None or (column.unit_kept and unit != column.metric):
         return ""
-    example = column.example if isinstance(column.example, str) else _as_written(column.example, column, unit)
+    if column.us_example is not None and unit == column.us:
+        example = number_text(column.us_example)
+    else:
+        example = column.example if isinstance(column.example, str) else _as_written(column.example, column, unit)
     return phrase(Entry.EXAMPLE, example=example)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime, time
 from typing import Any
 
 from openpyxl import Workbook
@@ -77,6 +77,11 @@ def _type_rows(page: Any, sheet: Sheet, rows: list[dict[str, Any]]) -> None:
 def _type(cell: Any, column: Column, value: Any) -> None:
     if column.is_date:
         cell.value = date.fromisoformat(value)
+    elif column.is_clock:
+        day, _, clock = value.rpartition(" ")
+        hours, minutes, seconds = (*map(int, clock.split(":")), 0)[:3]
+        of_day = time(hours, minutes, seconds)
+        cell.value = datetime.combine(date.fromisoformat(day), of_day) if day else of_day
     elif isinstance(value, str):
         set_text(cell, value)
     else:

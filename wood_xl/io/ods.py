@@ -40,6 +40,7 @@ _DURATION = re.compile(
     r"(-?)P(?:(\d{1,9})D)?(?:T(?:(\d{1,9})H)?(?:(\d{1,9})M)?(?:(\d{1,9}(?:[.,]\d{1,12})?)S)?)?", re.ASCII
 )
 _ERROR_TEXT = re.compile(r"#[A-Z][A-Z0-9/_]*[!?]?|#(?:DIV/0|REF|NAME|NUM|VALUE|NULL)[!?]|Err:\d{1,4}")
+_SHOWN_NUMBER = re.compile(r"-?\d{1,15}(?:\.\d{1,10})?")
 _FORMULA_PREFIX = re.compile(r"[A-Za-z][\w.-]*:(?==)", re.ASCII)
 _CONSTANTS = {"=TRUE()": True, "=FALSE()": False}
 STYLE = "urn:oasis:names:tc:opendocument:xmlns:style:1.0 "
@@ -360,7 +361,18 @@ def _number(attributes: Attributes, shown: str) -> RawCell:
     cell = number_cell(attributes.get(VALUE, shown), Look.PLAIN, from_1904=False)
     if shown.endswith("%") and isinstance(cell.value, float) and _is_percent(cell.value, shown):
         return RawCell(Kind.NUMBER, cell.value, percent=True)
+    if isinstance(cell.value, float) and _is_rounded(cell.value, shown):
+        return RawCell(Kind.NUMBER, cell.value, rounded=shown.strip())
     return cell
+
+
+def _is_rounded(value: float, shown: str) -> bool:
+    """Whether 12.4 is shown as 12, with whatever decimal sign."""
+    plain = shown.strip().replace(",", ".")
+    if not _SHOWN_NUMBER.fullmatch(plain):
+        return False
+    seen, decimals_n = float(plain), len(plain.partition(".")[2])
+    return seen != value and seen == round(value, decimals_n)
 
 
 def _money(attributes: Attributes, shown: str) -> RawCell:

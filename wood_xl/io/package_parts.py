@@ -7,7 +7,15 @@ import re
 from dataclasses import dataclass, field
 
 from wood_xl.io import read_limits as limits
-from wood_xl.io.cell_kinds import BUILT_IN_LOOKS, Look, currency_of, look_of
+from wood_xl.io.cell_kinds import (
+    BUILT_IN_DECIMALS,
+    BUILT_IN_LOOKS,
+    Look,
+    NumberLook,
+    currency_of,
+    decimals_of,
+    look_of,
+)
 from wood_xl.io.package import Attributes, Package, PartHandler, local_name, resolved
 
 TRUE_WORDS = frozenset({"1", "true"})
@@ -175,14 +183,14 @@ class _Styles(PartHandler):
             self._in_cell_formats = False
 
 
-def cell_looks(package: Package, part: str) -> list[tuple[Look, str]]:
-    """How numbers look, and the currency shown beside them, by the cells' style numbers."""
+def cell_looks(package: Package, part: str) -> list[NumberLook]:
+    """How numbers look, the currency shown beside them, and their decimals, by the cells' style numbers."""
     styles = _Styles(package)
     package.parse(part, styles)
     return [
-        (look_of(styles.codes[number]), currency_of(styles.codes[number]))
+        (look_of(styles.codes[number]), currency_of(styles.codes[number]), decimals_of(styles.codes[number]))
         if number in styles.codes
-        else (BUILT_IN_LOOKS.get(number, Look.PLAIN), "")
+        else (BUILT_IN_LOOKS.get(number, Look.PLAIN), "", BUILT_IN_DECIMALS.get(number))
         for number in styles.format_ids
     ]
 

@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from wood_xl.errors import UnreadableWorkbook
-from wood_xl.io.cell_kinds import Look
+from wood_xl.io.cell_kinds import NumberLook
 from wood_xl.io.guard import is_open_document, open_package
 from wood_xl.io.ods import read_content
 from wood_xl.io.package import Attributes, Package, PartHandler, local_name
@@ -28,6 +28,10 @@ from wood_xl.schema.words import phrase, words
 # How each format writes one cell in the meaning of a name: quoted title, plain title, cell.
 _ONE_ODS_CELL = re.compile(r"\$?(?:'((?:[^']|'')+)'|([^'.\[\]]+))\.(\$?[A-Z]{1,3}\$?[0-9]{1,7})")
 _ONE_CELL = re.compile(r"(?:'((?:[^']|'')+)'|([^'!\[\]]+))!(\$?[A-Z]{1,3}\$?[0-9]{1,7})")
+_SAVED = {
+    "docprops/core.xml": re.compile(rb"modified\b[^>]*>\s*(\d{4}-\d{2}-\d{2})T"),
+    "meta.xml": re.compile(rb"<dc:date>\s*(\d{4}-\d{2}-\d{2})T"),
+}
 
 
 def read_workbook(path: Path, *, row_limits: Mapping[str, int] | None = None) -> RawBook:
@@ -44,7 +48,7 @@ def book_of(package: Package, row_limits: Mapping[str, int]) -> RawBook:
     if is_open_document(package.names()):
         content, notes = read_content(package, row_limits)
         version = _template_version(content.names, _ONE_ODS_CELL, content.sheets)
-        return RawBook(tuple(content.sheets), package.sha256, version, tuple(notes))
+        return RawBook(tuple(content.sheets), package.sha256, version, tuple(notes), _saved(package))
     main_part = _main_part(package)
     workbook = WorkbookPart(package)
     package.parse(main_part, workbook)
@@ -68,7 +72,17 @@ def book_of(package: Package, row_limits: Mapping[str, int]) -> RawBook:
     if not sheets:
         raise UnreadableWorkbook("file-no-sheets", file=package.file)
     _look_through_the_rest(package, context.budget)
-    return RawBook(tuple(sheets), package.sha256, _template_version(workbook.names, _ONE_CELL, sheets), tuple(notes))
+    version = _template_version(workbook.names, _ONE_CELL, sheets)
+    return RawBook(tuple(sheets), package.sha256, version, tuple(notes), _saved(package))
+
+
+def _saved(package: Package) -> str | None:
+    """The day on which the file was saved last, by what it says of itself."""
+    for part, saved in _SAVED.items():
+        if package.has(part):
+            found = saved.search(next(package.pieces(part), b""))
+            return found[1].decode("ascii") if found else None
+    return None
 
 
 def _main_part(package: Package) -> str:
@@ -87,7 +101,7 @@ def _shared_texts(package: Package, relations: Mapping[str, Relation]) -> list[s
     return shared.texts
 
 
-def _looks(package: Package, relations: Mapping[str, Relation]) -> list[tuple[Look, str]]:
+def _looks(package: Package, relations: Mapping[str, Relation]) -> list[NumberLook]:
     for relation in relations.values():
         if relation.kind == "styles":
             return cell_looks(package, relation.part)

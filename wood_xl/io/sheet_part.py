@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io import read_limits as limits
-from wood_xl.io.cell_kinds import FOUND_LENGTH, Look, dated_cell, number_cell
+from wood_xl.io.cell_kinds import FOUND_LENGTH, Look, NumberLook, dated_cell, number_cell
 from wood_xl.io.package import Attributes, Package, PartHandler, local_name
 from wood_xl.io.package_parts import TRUE_WORDS, plain_text
 from wood_xl.notes.problem import column_number
@@ -54,16 +54,16 @@ class CellContext:
 
     package: Package
     shared: Sequence[str]
-    looks: Sequence[tuple[Look, str]]
+    looks: Sequence[NumberLook]
     from_1904: bool
     budget: Budget = field(default_factory=Budget)
     _texts: dict[str, RawCell] = field(default_factory=dict)
 
-    def look(self, style: str) -> tuple[Look, str]:
-        """How a number looks under a style number, and its currency; plain if there is no such style."""
+    def look(self, style: str) -> NumberLook:
+        """How a number looks under a style number; plain if there is no such style."""
         if style.isascii() and style.isdigit() and len(style) < 7 and int(style) < len(self.looks):
             return self.looks[int(style)]
-        return Look.PLAIN, ""
+        return Look.PLAIN, "", None
 
     def text(self, text: str) -> RawCell:
         """The cell for a text as stored; equal ones share one object."""
@@ -287,8 +287,9 @@ class SheetPart(PartHandler):
             of_style = self._numbers[self._style] = {}
         cell = of_style.get(value)
         if cell is None:
-            look, currency = self._context.look(self._style)
-            cell = number_cell(value, look, from_1904=self._context.from_1904, currency=currency)
+            look, currency, decimals = self._context.look(self._style)
+            from_1904 = self._context.from_1904
+            cell = number_cell(value, look, from_1904=from_1904, currency=currency, decimals=decimals)
             if len(of_style) < limits.KEPT_VALUES:
                 of_style[value] = cell
         return cell

@@ -66,7 +66,7 @@ def value_format(column: Column) -> str:
     """Number format for what is typed: a fixed one would turn a date or a clock time into a bare number."""
     if column.is_date:
         return AS_DATE
-    return GENERAL if column.is_number else AS_TEXT
+    return GENERAL if column.is_number or column.is_clock else AS_TEXT
 
 
 def entry_look(column: Column, look: Look = looks.ENTRY, *, boxed: bool = False) -> Look:
@@ -102,4 +102,4 @@ def column_width(column: Column, header: str) -> float:
 
 def is_text(column: Column) -> bool:
     """Whether what is typed there is text to the workbook."""
-    return not column.is_number and not column.is_date
+    return not (column.is_number or column.is_date or column.is_clock)

@@ -16,7 +16,7 @@ from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
 from wood_xl.draws.figure import Figure, not_given
 from wood_xl.hours.equal_terms import AMOUNTS
-from wood_xl.hours.methods import NO_SESSION, MethodTotals
+from wood_xl.hours.methods import MethodTotals, why_no_session
 from wood_xl.hours.sessions import burning_kind, is_electric, needs
 from wood_xl.ids import Good, Recorded
 from wood_xl.money.cost_study import CostStudy, from_sessions, recorded
@@ -85,8 +85,10 @@ def gather(totals: MethodTotals, study: CostStudy) -> Gathered | Figure:
         broken.append(totals.method.broken["money"])
     if broken:
         return not_given(needs(broken[0]))
-    if not totals.counted or not study.yearly_cords:
-        return not_given(NO_SESSION)
+    if not totals.counted:
+        return not_given(totals.why_none)
+    if not study.yearly_cords:
+        return not_given(why_no_session(study.totals))
     tools = tuple(gathered_tool(study.tools[name], totals, study) for name in totals.method.tools)
     missing: dict[Part, Figure] = {}
     bases: dict[Part, Said | None] = {}
@@ -124,6 +126,8 @@ def tool_hours_per_cord(tool: Tool, totals: MethodTotals, study: CostStudy) -> t
     A hand tool counts the hours that it is at work (delays and service out). An engine or motor counts those that it
     runs; without a running time the hours at work stand in.
     """
+    if not totals.counted:
+        return totals.why_none
     at_work = _hours(Recorded.AT_WORK, totals, study)
     if not tool.kind_row.is_powered:
         return at_work, None, False
@@ -150,6 +154,8 @@ def rented_units_per_cord(tool: Tool, totals: MethodTotals, study: CostStudy) ->
     if tool.rent_per == "hour":
         found = tool_hours_per_cord(tool, totals, study)
         return found if isinstance(found, Said) else found[0]
+    if not totals.counted:
+        return totals.why_none
     dated = [figures for figures in totals.counted if figures.session.date]
     hours = math.fsum(AMOUNTS[Recorded.CLOCK_HOURS](figures) or 0.0 for figures in dated)
     if not hours:
@@ -240,7 +246,8 @@ def serving_others(tool: Tool, totals: MethodTotals, study: CostStudy) -> dict[s
     """
     by_task: dict[str, list[MethodTotals]] = {}
     for other in study.totals:
-        if tool.name in other.method.tools and other.method.task != totals.method.task and other.counted:
+        tells = other.counted or other.waiting_cells
+        if tool.name in other.method.tools and other.method.task != totals.method.task and tells:
             by_task.setdefault(other.method.task, []).append(other)
     return by_task
 

@@ -1,7 +1,8 @@
 """One raw cell becomes one value of the season document, or a problem that says why not.
 
-Text that looks like a number is never turned into one: a comma may be a decimal sign or a thousands separator, and
-only its writer knows.
+A number in a text is read where it can mean one thing only: with the unit that it is in anyway, as a whole with a
+fraction, as feet and inches, or joined with others where several may stand. A comma may be a decimal sign or stand
+between thousands, and only its writer knows.
 """
 
 from __future__ import annotations
@@ -9,34 +10,50 @@ from __future__ import annotations
 import datetime as dt
 import math
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from wood_xl.notes.choice_words import loose, meant_choice, offered_choices
+from wood_xl.notes.clock_times import MINUTES_PER_DAY, clock_of_number, clock_of_text, clock_text, meant_clock
 from wood_xl.notes.currency import amount_with_sign
 from wood_xl.notes.document import kept_number
 from wood_xl.notes.names import list_text
 from wood_xl.notes.problem import number_text, quoted
 from wood_xl.notes.raw import Kind, RawCell
-from wood_xl.notes.typed_units import amount_and_unit, typed_unit
+from wood_xl.notes.typed_units import (
+    Amount,
+    amount_and_unit,
+    feet_and_inches,
+    two_readings,
+    typed_amount,
+    typed_unit,
+)
 from wood_xl.pages import HowToMend, InMessage
-from wood_xl.schema.model import Column
+from wood_xl.schema.model import Column, season_definition
 from wood_xl.schema.words import phrase
 from wood_xl.units import convert
 
-MINUTES_PER_DAY = 1440.0
 LONGEST_NUMBER = 100  # characters; a longer text is not looked through for a number
+TYPED_DECIMALS = 4
 DAY_NUMBERS = (20000, 80000)  # days since 1900 that fall in 1954 to 2119
 YES_NO = {"yes", "no"}
 
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?", re.IGNORECASE)
 _COMMA_NUMBER = re.compile(r"[+-]?\d*,\d+")
+_COMMA_BETWEEN = re.compile(r"(?<=\d),(?=\d)")
+_PAIR = re.compile(r"(\d+),(\d+)")
 _CLOCK = re.compile(r"(\d{1,3}):([0-5]\d)(?::[0-5]\d)?")
-_FRACTION = re.compile(r"(?:(\d+)[ -])?(\d+)/(\d+)\s*[a-z\"']*", re.IGNORECASE)
-_FEET = re.compile(r"(\d+)\s*(?:ft|feet|')\s*(\d+(?:\.\d+)?)\s*(?:in|inch|inches|\"|'')?", re.IGNORECASE)
+_FRACTION = re.compile(r"(?:(\d+)[ -])?(\d+)/(\d+)")
+_JOINED = re.compile(r"\s*(?:[+;]|, )\s*")
+_NOT_JOINED = re.compile(r"\d+(?:\.\d+)?(?:\s*[/&]\s*\d+(?:\.\d+)?|\s+\d+(?:\.\d+)?)+")
 _RANGE = re.compile(r"\d+(?:\.\d+)?\s*(?:-|to|\u2013)\s*\d+(?:\.\d+)?\s*\w*", re.IGNORECASE)
 _THOUSANDS_APART = re.compile(r"[+-]?\d{1,3}(?:[ \u00a0\u202f]\d{3})+(?:[.,]\d+)?")
+_THOUSANDS_MARKED = re.compile(
+    r"\d{1,3}(?:(?:,\d{3}){2,}(?:\.\d+)?|(?:\.\d{3}){2,}(?:,\d+)?|,\d{3}\.\d+|\.\d{3},\d+)"
+)
 _ABOUT = re.compile(r"(?:~|ca\.?|about|approx\.?|circa)\s*\d+(?:\.\d+)?|\d+(?:\.\d+)?\s*\?+", re.IGNORECASE)
 _NOTHING = {"?", "??", "-", "--", "\u2013", "n/a", "na", "none", "no", "nil", "unknown", "x", "."}
+_PARTS_OF_SECOND = re.compile(r"(?<=:\d\d)\.\d+$")
 _ISO_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
 
 
@@ -47,11 +64,13 @@ class Decoded:
     value: as the document keeps it, in the unit typed; None for a blank cell or one with a FIX.
     code: code of a problem, or of a note on how the value was read; else empty.
     facts: its facts.
+    alike: what all cells have in common that are told in one note.
     """
 
     value: float | int | str | None = None
     code: str = ""
     facts: dict[str, str] | None = None
+    alike: str = ""
 
 
 BLANK = Decoded()
@@ -67,9 +86,9 @@ def decode(cell: RawCell, column: Column, unit: str) -> Decoded:
         return BLANK
     if column.is_number:
         return _number(cell, column, unit)
-    if column.is_date:
-        return _date(cell)
-    return _text(cell, column)
+    if column.is_clock:
+        return _clock(cell, column)
+    return _date(cell) if column.is_date else _text(cell, column)
 
 
 def _fix(code: str, **facts: str) -> Decoded:
@@ -88,7 +107,10 @@ def _number(cell: RawCell, column: Column, unit: str) -> Decoded:
     if cell.kind is Kind.DURATION and isinstance(cell.value, float):
         return _duration(cell.value, cell.as_shown, column, unit)
     if cell.kind is Kind.DATE:
-        return _fix("cell-date-for-number", found=cell.as_shown or str(cell.value), unit=_unit_words(unit))
+        found = cell.as_shown or str(cell.value)
+        if column.joins:
+            return _fix("cell-date-for-list", found=found, advice=_join_advice(column, ("3", "4")))
+        return _fix("cell-date-for-number", found=found, unit=_unit_words(unit))
     if cell.kind is Kind.BOOLEAN:
         expected = phrase(InMessage.NUMBER, unit=_unit_words(unit))
         return _fix("cell-true-false", found=_true_false(cell), expected=expected)
@@ -100,24 +122,23 @@ def _plain_number(value: float, percent: bool, column: Column, unit: str) -> Dec
         value = float(f"{value * 100:.12g}")
     # A column that may be in seconds holds parts of a minute as a matter of course.
     takes_clock = column.is_time and unit == "min" and "s" not in column.units
-    if takes_clock and 0 < value < 1 and _is_whole(value * MINUTES_PER_DAY):
+    # 0.7 and 0.35 are whole minutes of a day as well; hardly a number that was typed has more than four decimals.
+    is_long = round(value, TYPED_DECIMALS) != value
+    if takes_clock and 0 < value < 1 and is_long and _is_whole(value * MINUTES_PER_DAY):
         minutes = round(value * MINUTES_PER_DAY)
-        clock = _clock_text(minutes)
+        clock = clock_text(minutes)
         return _fix("cell-fraction-of-day", found=number_text(value), clock=clock, minutes=str(minutes))
-    if column.type == "integer":
-        if value != int(value):
-            advice = column.mend or phrase(HowToMend.WHOLE_NUMBER)
-            return _fix("cell-not-whole", found=number_text(value), advice=advice)
-        return Decoded(int(value))
-    return Decoded(kept_number(value))
+    return _not_whole(value, column) or Decoded(kept_number(value))
+
+
+def _not_whole(value: float, column: Column) -> Decoded | None:
+    if column.type != "integer" or value == int(value):
+        return None
+    return _fix("cell-not-whole", found=number_text(value), advice=column.mend or phrase(HowToMend.WHOLE_NUMBER))
 
 
 def _is_whole(value: float) -> bool:
     return math.isclose(value, round(value), rel_tol=0, abs_tol=1e-6) and round(value) > 0
-
-
-def _clock_text(minutes: int) -> str:
-    return f"{minutes // 60}:{minutes % 60:02d}"
 
 
 def _duration(minutes: float, as_shown: str, column: Column, unit: str) -> Decoded:
@@ -125,42 +146,120 @@ def _duration(minutes: float, as_shown: str, column: Column, unit: str) -> Decod
         return _fix("cell-clock-time", found=as_shown, unit=_unit_words(unit), advice=_advice(column))
     days = minutes / MINUTES_PER_DAY
     if days >= 1 and _is_whole(days):
-        hours_minutes = _clock_text(round(days))
-        return _fix("cell-clock-whole-days", found=as_shown, days=str(round(days)), example=hours_minutes)
+        facts = {"days": str(round(days)), "example": clock_text(round(days))}
+        return _fix("cell-clock-whole-days", found=as_shown, **facts)
     value = float(f"{convert(minutes, 'min', unit):.12g}")
     facts = {"found": as_shown, "value": f"{number_text(value)} {unit}"}
     return Decoded(kept_number(value), "cell-clock-read", facts)
 
 
 def _advice(column: Column) -> str:
-    return column.mend or phrase(HowToMend.PLAIN_NUMBER if column.required else HowToMend.PLAIN_NUMBER_OR_NONE)
+    return column.mend or phrase(HowToMend.PLAIN_NUMBER if _is_needed(column) else HowToMend.PLAIN_NUMBER_OR_NONE)
+
+
+def _is_needed(column: Column) -> bool:
+    """Whether a row without it, or without it and another, lacks something."""
+    return column.required or any(column.id in one for one in season_definition().sheet(column.sheet).one_of)
 
 
 def _number_from_text(text: str, column: Column, unit: str) -> Decoded:
-    unit_words = _unit_words(unit)
     if len(text) > LONGEST_NUMBER:
-        return _fix("cell-not-a-number", found=quoted(text), unit=unit_words, advice=_advice(column))
-    if _NUMBER.fullmatch(text):
-        return _fix("cell-number-as-text", found=quoted(text), unit=unit_words, value=text)
+        return _fix("cell-not-a-number", found=quoted(text), unit=_unit_words(unit), advice=_advice(column))
+    if _NUMBER.fullmatch(text) and not two_readings(text):
+        return _fix("cell-number-as-text", found=quoted(text), unit=_unit_words(unit), value=text)
+    return _several(text, column, unit) or _one(text, column, unit) or _not_read(text, column, unit)
+
+
+def _not_read(text: str, column: Column, unit: str) -> Decoded:
+    found, unit_words = quoted(text), _unit_words(unit)
+    if two := _two_meanings(text, column, unit):
+        return _fix("cell-two-readings", found=found, one=two[0], other=two[1])
     if _COMMA_NUMBER.fullmatch(text):
-        value = text.replace(",", ".")
-        return _fix("cell-decimal-comma", found=quoted(text), unit=unit_words, value=value)
+        return _fix("cell-decimal-comma", found=found, unit=unit_words, value=text.replace(",", "."))
     if column.is_money and not _ABOUT.fullmatch(text) and (amount := amount_with_sign(text)):
-        return _fix("cell-money-with-sign", found=quoted(text), value=amount)
-    return _fix("cell-not-a-number", found=quoted(text), unit=unit_words, advice=_text_advice(text, column, unit))
+        return _fix("cell-money-with-sign", found=found, value=amount)
+    return _fix("cell-not-a-number", found=found, unit=unit_words, advice=_text_advice(text, column, unit))
+
+
+def _one(text: str, column: Column, unit: str) -> Decoded | None:
+    """A number with a fraction or with its column's unit."""
+    if two_readings(text) or (column.joins and (match := _FRACTION.fullmatch(text)) and not match[1]):
+        return None  # 3/4 in a cell for several numbers is most likely two of them
+    amount = typed_amount(text, column.units, unit)
+    if amount is None:
+        return None
+    return _not_whole(amount.value, column) or _read("cell-number-read", text, amount.value, unit, amount.word)
+
+
+def _several(text: str, column: Column, unit: str) -> Decoded | None:
+    """Numbers that are joined in one cell: summed, or the mean of readings."""
+    if not column.joins:
+        return None
+    parts = [part for part in _JOINED.split(text.rstrip("; ")) if part]
+    amounts = [
+        Amount(float(part)) if _NUMBER.fullmatch(part) else typed_amount(part, column.units, unit) for part in parts
+    ]
+    values = [amount.value for amount in amounts if amount is not None]
+    is_right_sign = column.joins == "sum" or "+" not in text
+    if (
+        len(parts) < 2
+        or len(values) < len(parts)
+        or min(values) < 0
+        or not is_right_sign
+        or any(map(two_readings, parts))
+    ):
+        return None
+    if column.joins == "sum":
+        return _read("cell-sum-read", text, sum(values), unit, "")
+    return _read("cell-mean-read", text, sum(values) / len(values), unit, "", count=str(len(values)))
+
+
+def _read(code: str, text: str, value: float, unit: str, alike: str, **facts: str) -> Decoded:
+    value = kept_number(float(f"{value:.12g}"))
+    shown = f"{number_text(value)} {unit}".rstrip()
+    return Decoded(value, code, {"found": quoted(text), "value": shown, **facts}, alike)
+
+
+def _two_meanings(text: str, column: Column, unit: str) -> tuple[str, str] | None:
+    """What to type for each of two readings of a comma or point, in the unit of the column."""
+    if column.joins == "sum" and (pair := _PAIR.fullmatch(text)):
+        return f"{pair[1]}.{pair[2]}", f"{pair[1]}+{pair[2]}"
+    found = two_readings(text)
+    if found is None:
+        return None
+    *numbers, word = found
+    label = typed_unit(word, column.units) if word else unit
+    if label is None or (label != unit and column.unit_kept):
+        return None
+    one, other = (number_text(float(f"{convert(float(n), label, unit):.6g}")) if word else n for n in numbers)
+    return one, other
 
 
 def _text_advice(text: str, column: Column, unit: str) -> str:
     if text.casefold() in _NOTHING:
-        return phrase(HowToMend.EMPTY_IF_NOT_KNOWN)
+        return _advice(column) if _is_needed(column) else phrase(HowToMend.EMPTY_IF_NOT_KNOWN)
     if column.is_time and (match := _CLOCK.fullmatch(text)):
         return _clock_advice(int(match[1]), int(match[2]), column, unit)
+    if _THOUSANDS_APART.fullmatch(text):
+        return phrase(HowToMend.WITHOUT_GAP, number="".join(text.split()).replace(",", "."))
+    if column.joins and _NOT_JOINED.fullmatch(text):
+        return _join_advice(column, re.findall(r"\d+(?:\.\d+)?", text))
+    with_points = _COMMA_BETWEEN.sub(".", text)
+    if with_points != text and _several(with_points, column, unit):
+        return phrase(HowToMend.WITH_POINTS, numbers=with_points)
     return _one_number_advice(text) or _unit_advice(text, column, unit) or _advice(column)
 
 
+def _join_advice(column: Column, numbers: Sequence[str]) -> str:
+    sign = {"sum": "+", "mean": "; "}[column.joins]
+    return phrase(HowToMend.JOIN, sign=sign.strip(), example=sign.join(numbers))
+
+
 def _one_number_advice(text: str) -> str:
-    if _THOUSANDS_APART.fullmatch(text):
-        return phrase(HowToMend.WITHOUT_GAP, number="".join(text.split()).replace(",", "."))
+    if _THOUSANDS_MARKED.fullmatch(text):
+        decimal = max(text.rfind(","), text.rfind(".")) if len(set(text) & {",", "."}) > 1 else len(text)
+        whole = text[:decimal].replace(",", "").replace(".", "")
+        return phrase(HowToMend.WITHOUT_MARKS, number=f"{whole}.{text[decimal + 1 :]}".rstrip("."))
     if _RANGE.fullmatch(text):
         return phrase(HowToMend.MIDDLE_OF_RANGE)
     if _ABOUT.fullmatch(text):
@@ -177,7 +276,9 @@ def _clock_advice(first: int, second: int, column: Column, unit: str) -> str:
 
 
 def _unit_advice(text: str, column: Column, unit: str) -> str:
-    if not (typed := amount_and_unit(text)):
+    feet = feet_and_inches(text)
+    typed = amount_and_unit(text) if feet is None else (number_text(feet), "ft")
+    if typed is None:
         return ""
     number, word = typed
     label = typed_unit(word, column.units)
@@ -193,9 +294,6 @@ def _fraction_advice(text: str) -> str:
     if (match := _FRACTION.fullmatch(text)) and int(match[3]):
         value = int(match[1] or 0) + int(match[2]) / int(match[3])
         return phrase(HowToMend.AS_DECIMAL, number=number_text(value))
-    if match := _FEET.fullmatch(text):
-        feet = int(match[1]) + float(match[2]) / 12
-        return phrase(HowToMend.FEET_OR_INCHES, feet=number_text(feet), inches=number_text(12 * feet))
     return ""
 
 
@@ -209,9 +307,63 @@ def _date(cell: RawCell) -> Decoded:
         return _fix("cell-not-a-date", found=quoted(text))
     if cell.kind is Kind.NUMBER and isinstance(cell.value, float):
         if DAY_NUMBERS[0] <= cell.value <= DAY_NUMBERS[1]:
-            return _fix("cell-day-number", found=number_text(cell.value), date=_date_of_day_number(cell.value))
+            date = _date_of_day_number(cell.value)  # a cell that lost its format, as some programs leave it
+            return Decoded(date, "cell-day-number", {"found": number_text(cell.value), "value": date})
         return _fix("cell-not-a-date-value", found=number_text(cell.value))
     return _fix("cell-not-a-date-value", found=cell.as_shown or _true_false(cell))
+
+
+def _clock(cell: RawCell, column: Column) -> Decoded:
+    """A time of day; what was no clock time in its cell is said to be read as one."""
+    if column.has_date and (stamp := _stamp(cell)):
+        return Decoded(stamp)
+    if cell.kind is Kind.TEXT:
+        text = str(cell.value).strip()
+        clock = clock_of_text(text)
+        return Decoded(clock) if clock else _number_as_clock(text, quoted(text), column)
+    if cell.kind in (Kind.DURATION, Kind.NUMBER):
+        return _clock_of_cell(float(cell.value), column, is_clock=cell.kind is Kind.DURATION)
+    _, _, time = str(cell.value).partition("T") if cell.kind is Kind.DATE else ("", "", "")
+    if time:
+        return _clock_read(clock_of_text(time[:8]), cell.as_shown)
+    return _fix("cell-not-a-clock", found=cell.as_shown or _true_false(cell), advice=column.mend)
+
+
+def _stamp(cell: RawCell) -> str | None:
+    """Date and time of day together; None if the cell has no date, or says it in a way that can be misread."""
+    text = str(cell.value).strip().replace("T", " ")
+    if cell.kind is Kind.NUMBER and isinstance(cell.value, float) and DAY_NUMBERS[0] <= cell.value <= DAY_NUMBERS[1]:
+        text = f"{_date_of_day_number(cell.value)} {clock_text(cell.value % 1 * MINUTES_PER_DAY)}"
+    if cell.kind is Kind.DATE and " " not in text:
+        text = f"{text} 0:00"
+    day, _, time = text.partition(" ")
+    clock = clock_of_text(_PARTS_OF_SECOND.sub("", time))
+    return f"{day} {clock}" if clock and _ISO_DATE.fullmatch(day) and _is_real_date(day) else None
+
+
+def _clock_of_cell(value: float, column: Column, *, is_clock: bool) -> Decoded:
+    """The time of day of a clock cell, of one that lost its format, or of a number typed into either."""
+    days = value / MINUTES_PER_DAY if is_clock else value
+    if is_clock and 0 <= days < 1:
+        return Decoded(clock_text(value))
+    if 0 < days < 1:
+        return _clock_read(clock_text(days * MINUTES_PER_DAY), number_text(days))
+    # Two decimals are the minutes of somebody who types a point; 9.5 may be half past nine as well as ten to.
+    digits = number_text(days)
+    return _number_as_clock(digits, digits, column)
+
+
+def _number_as_clock(digits: str, found: str, column: Column) -> Decoded:
+    clock = clock_of_number(float(digits)) if digits.isascii() and digits.isdecimal() and len(digits) <= 4 else None
+    if clock is not None:
+        return _clock_read(clock, found)
+    meant = meant_clock(digits)
+    advice = phrase(HowToMend.CLOCK_WITH_COLON, clock=meant) if meant else column.mend
+    return _fix("cell-not-a-clock", found=found, advice=advice)
+
+
+def _clock_read(clock: str | None, found: str) -> Decoded:
+    return Decoded(clock, "cell-clock-of-day", {"found": found, "value": clock or ""})
 
 
 def _is_real_date(text: str) -> bool:
@@ -255,7 +407,7 @@ def _choice(text: str, column: Column) -> Decoded:
     if meant is not None:
         is_its_word = loose(meant) == loose(text)
         facts = {"found": quoted(text.strip()), "value": quoted(meant)}
-        return Decoded(meant) if is_its_word else Decoded(meant, "cell-word-read", facts)
+        return Decoded(meant) if is_its_word else Decoded(meant, "cell-word-read", facts, facts["found"])
     offered = tuple(quoted(choice) for choice in offered_choices(text, column.choices))
     hint = phrase(InMessage.MAY_MEAN, choices=offered) if offered else ""
     return _fix("cell-not-in-list", found=quoted(text.strip()), expected=list_text(column.choices), near=hint)

@@ -15,9 +15,14 @@ from wood_xl.notes.convert_heat import default_used, heating, hundredth, winter,
 from wood_xl.notes.document import default_of
 from wood_xl.notes.heart_trace import pasted_traces
 from wood_xl.notes.names import plain
+from wood_xl.notes.of_session import SessionWaits
 from wood_xl.notes.problem import Problem, number_text, problem
+from wood_xl.notes.refills import amount_used
 from wood_xl.notes.relations import TOOL_COLUMNS, Notes
 from wood_xl.notes.season import CheckedSeason
+from wood_xl.notes.session_time import helper_minutes, session_minutes
+from wood_xl.notes.stacking_within import stacking_apart
+from wood_xl.notes.trace_clock import TraceClock
 from wood_xl.notes.workers import worker_numbers
 from wood_xl.records import (
     Broken,
@@ -45,10 +50,10 @@ BY_SESSION = ("helpers", "cuts", "stacks", "heart_trace")
 def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
     """Records of a checked season, and a note for each default that stepped in."""
     reader = _Reader(checked)
-    sessions = reader.sessions()
+    parted = stacking_apart(reader.sessions(), reader.methods(), reader.notes)
+    sessions, methods = parted.sessions, parted.methods
     tools = reader.tools()
-    methods = reader.methods()
-    defaults: list[Problem] = []
+    defaults: list[Problem] = [*parted.notes]
     kinds = [tool.kind_row for tool in tools]
     burns = any(kind.burns for kind in kinds)
     food_counted = reader.item("food_counted") or reader.default("food_counted", defaults, is_needed=False)
@@ -125,6 +130,7 @@ class _Reader:
         self._broken_columns = self._columns_not_read()
         self._numbers = worker_numbers(checked.document.data)
         self._names_not_read = checked.names_not_read
+        self._waits = SessionWaits(self.notes, checked.cell_problems)
 
     def item(self, column_id: str, sheet_id: str = "season") -> Any:
         if (sheet_id, None, column_id) in self._checked.broken:
@@ -152,43 +158,24 @@ class _Reader:
         return value
 
     def people(self) -> tuple[Person, ...]:
-        return (
-            tuple(
-                Person(
-                    name=str(name),
-                    age_years=self._number("people", index, "age", "years"),
-                    equation_sex=self.notes.value("people", index, "equation_sex"),
-                    mass_kg=self._number("people", index, "mass", "kg"),
-                    height_cm=self._number("people", index, "height", "cm"),
-                    resting_bpm=self._number("people", index, "resting_heart_rate", "beats/min"),
-                    max_bpm=self._number("people", index, "max_heart_rate", "beats/min"),
-                    vo2max_ml_kg_min=self._number("people", index, "vo2max", "mL/kg/min"),
-                    heart_rate_device=self.notes.value("people", index, "heart_rate_device"),
-                    heart_rate_limited=self.notes.value("people", index, "rate_limiting_medicine") == "yes",
-                    doctor_word=self.notes.value("people", index, "doctor_word") or "not asked",
-                    may_use=self.notes.may_use(index),
-                    broken=self.broken("people", [index]),
-                )
-                for index, name in self._named("people", "person")
-            )
-            + self._people_not_told_apart()
-        )
-
-    def _people_not_told_apart(self) -> tuple[Person, ...]:
-        """Who worked under a name that two people have: nothing is known of them, and all of it waits."""
-        rows = self._document.rows("people")
-        waiting = {
-            plain(str(row["person"])): index
-            for index, row in enumerate(rows)
-            if ("people", index, "person") in self._checked.broken and "person" in row
-        }
-        at_work = (row for sheet_id in ("sessions", "helpers") for row in self._document.rows(sheet_id))
-        typed = dict.fromkeys(str(row["person"]) for row in at_work if "person" in row)
         return tuple(
-            Person(name, broken=self.broken("people", [waiting[plain(name)]]))
-            for name in typed
-            if plain(name) in waiting
-        )
+            Person(
+                name=str(name),
+                age_years=self._number("people", index, "age", "years"),
+                equation_sex=self.notes.value("people", index, "equation_sex"),
+                mass_kg=self._number("people", index, "mass", "kg"),
+                height_cm=self._number("people", index, "height", "cm"),
+                resting_bpm=self._number("people", index, "resting_heart_rate", "beats/min"),
+                max_bpm=self._number("people", index, "max_heart_rate", "beats/min"),
+                vo2max_ml_kg_min=self._number("people", index, "vo2max", "mL/kg/min"),
+                heart_rate_device=self.notes.value("people", index, "heart_rate_device"),
+                heart_rate_limited=self.notes.value("people", index, "rate_limiting_medicine") == "yes",
+                doctor_word=self.notes.value("people", index, "doctor_word") or "not asked",
+                may_use=self.notes.may_use(index),
+                broken=self.broken("people", [index]),
+            )
+            for index, name in self._named("people", "person")
+        ) + tuple(Person(name, broken=broken) for name, broken in self._waits.people_not_known().items())
 
     def tools(self) -> tuple[Tool, ...]:
         return tuple(
@@ -241,8 +228,10 @@ class _Reader:
             methods.append(Method(str(name), task, used, group, broken, index + 1))
         return tuple(methods)
 
-    def sessions(self) -> tuple[Session, ...]:
-        return tuple(self._session(index) for index in range(len(self._document.rows("sessions"))))
+    def sessions(self) -> list[tuple[int, Session]]:
+        """Sessions with their rows, without those that are only planned."""
+        rows = range(len(self._document.rows("sessions")))
+        return [(index, self._session(index)) for index in rows if index not in self.notes.planned]
 
     def next_season(self) -> NextSeason:
         def number(column_id: str, unit: str) -> float | None:
@@ -286,42 +275,52 @@ class _Reader:
             if (sheet_id, "session") in self._checked.unread:  # no row of that sheet can be told to be this session's
                 for topic, where in self._broken_columns[sheet_id].items():
                     broken.setdefault(topic, where)
+        broken = self._waits.of(index) | broken
         method = self._canonical("methods", "method", self.notes.name("sessions", index, "method"))
         place = self._document.place("sessions", index, "method")
         if method is None or self._method_without_task(method):
             cell = self._checked.cell_problems.get(("sessions", index, "method"))
-            broken.setdefault("time", cell or f"{place.sheet} row {place.row}")
+            for topic in ("time", "quantity"):
+                broken.setdefault(topic, cell or f"{place.sheet} row {place.row}")
         return Session(
             name=str(self.notes.value("sessions", index, "session") or f"row {place.row}"),
-            method=method or "",
-            elapsed_min=self._number("sessions", index, "elapsed_time", "min"),
+            method=method or self._waits.likely_method(index),
+            elapsed_min=session_minutes(self.notes, index),
             delay_min=self._number("sessions", index, "delay_time", "min") or 0.0,
             service_min=self._number("sessions", index, "service_time", "min") or 0.0,
             date=self.notes.value("sessions", index, "date"),
             workers=self._workers(index, name),
-            fuel_l=self._number("sessions", index, "fuel_used", "L"),
+            crew=self._crew(index, name),
+            fuel_l=amount_used(self.notes, index, "fuel_used", "L"),
             bar_oil_l=self._number("sessions", index, "bar_oil_used", "L"),
-            electricity_kwh=self._number("sessions", index, "electricity_used", "kWh"),
+            electricity_kwh=amount_used(self.notes, index, "electricity_used", "kWh"),
             running_min=self._number("sessions", index, "running_time", "min"),
             air_temperature_c=self._number("sessions", index, "air_temperature", "degC"),
             humidity_frac=hundredth(self._number("sessions", index, "humidity", "%")),
             wind_km_per_h=self._number("sessions", index, "wind_speed", "km/h"),
             lot=self.notes.value("sessions", index, "lot"),
-            leave_out=self.notes.value("sessions", index, "leave_out"),
+            lot_row=f"{place.sheet} row {place.row}",  # columns of echoed notes have other letters
+            leave_out=self.notes.left_out(index),
             cuts=self._cuts(self._of_session["cuts"].get(name or "", [])),
             stacks=self._stacks(self._of_session["stacks"].get(name or "", [])),
+            has_cuts=name is None or name in self._of_session["cuts"],
+            has_stacks=name is None or name in self._of_session["stacks"],
             broken=broken,
         )
 
     def _workers(self, index: int, name: str | None) -> tuple[Worker, ...]:
-        elapsed = self._number("sessions", index, "elapsed_time", "min")
+        elapsed = session_minutes(self.notes, index)
         traces = self._traces.get(index, {})
         main = self._worker("sessions", index, elapsed, traces, is_helper=False)
-        helpers = (
-            self._worker("helpers", row, self._number("helpers", row, "time", "min"), traces, is_helper=True)
-            for row in self._of_session["helpers"].get(name or "", [])
-        )
+        rows = self._of_session["helpers"].get(name or "", [])
+        times = ((row, helper_minutes(self.notes, row, index)) for row in rows)
+        helpers = (self._worker("helpers", row, time_min, traces, is_helper=True) for row, time_min in times)
         return tuple(worker for worker in (main, *helpers) if worker is not None)
+
+    def _crew(self, index: int, name: str | None) -> tuple[str | None, ...]:
+        rows = [("sessions", index), *(("helpers", row) for row in self._of_session["helpers"].get(name or "", []))]
+        names = [(self.notes.name(*at, "person"), self.notes.value(*at, "person")) for at in rows]
+        return tuple(self._canonical("people", "person", plain_name) or typed for plain_name, typed in names)
 
     def _worker(
         self, sheet_id: str, index: int, time_min: float | None, traces: dict[str, Trace], *, is_helper: bool
@@ -384,9 +383,12 @@ class _Reader:
 
     def _rows_by_session(self, sheet_id: str) -> Rows:
         rows: Rows = defaultdict(list)
+        clock = TraceClock(self.notes)
         for index, row in enumerate(self._document.rows(sheet_id)):
             if "session" in row:
                 rows[plain(str(row["session"]))].append(index)
+            elif sheet_id == "heart_trace" and (session := clock.session(index)) is not None:
+                rows[self.notes.name("sessions", session, "session") or ""].append(index)
         return rows
 
     def _columns_not_read(self) -> dict[str, Broken]:

@@ -12,14 +12,16 @@ from wood_xl.data.small_engines import strongest_hp, thirstiest_lb_per_hp_h
 from wood_xl.data.trade import ToolKind, tasks, tool_kinds
 from wood_xl.notes.names import list_text
 from wood_xl.notes.problem import Problem, number_text, problem, quoted
+from wood_xl.notes.refills import ELECTRICITY, FUEL, REFILLS, amount_used, refill_problems
 from wood_xl.notes.relations import Notes
+from wood_xl.notes.session_time import session_minutes
 from wood_xl.pages import InMessage
 from wood_xl.reasons import Listing
-from wood_xl.schema.model import Column, Definition
+from wood_xl.schema.model import Column, Definition, season_definition
 from wood_xl.schema.words import capital, phrase, words
 from wood_xl.units import convert
 
-FUEL, BAR_OIL, ELECTRICITY = "fuel_used", "bar_oil_used", "electricity_used"
+BAR_OIL = "bar_oil_used"
 WORDS = {FUEL: InMessage.FUEL, BAR_OIL: InMessage.BAR_OIL, ELECTRICITY: InMessage.ELECTRICITY}
 MIN_PER_H = 60.0
 
@@ -59,29 +61,36 @@ class Use:
         return any(kind is not None and tool_kinds()[kind].is_electric for kind in self.kinds)
 
     def amounts(self, column_id: str) -> list[float]:
-        """What its sessions took, as typed, of those that tell."""
-        values = (self.notes.value("sessions", index, column_id) for index in self.sessions)
-        return [value for value in values if value is not None]
+        """What its sessions took, of those that tell, in the unit of the definition."""
+        unit = season_definition().column(f"sessions.{column_id}").unit
+        amounts = (amount_used(self.notes, index, column_id, unit) for index in self.sessions)
+        return [amount for amount in amounts if amount is not None]
 
     def empty(self, column_id: str) -> list[int]:
-        """Its sessions whose cell is empty."""
-        return [index for index in self.sessions if self.notes.is_empty("sessions", index, column_id)]
+        """Its sessions whose cell is empty, and that tell of no tanks or charges instead."""
+        instead = () if column_id == BAR_OIL else (REFILLS,)
+        return [
+            index
+            for index in self.sessions
+            if all(self.notes.is_empty("sessions", index, one) for one in (column_id, *instead))
+        ]
 
 
 def fuel_problems(notes: Notes, definition: Definition) -> list[Problem]:
     """Everything about fuel, bar oil and electricity that does not go together."""
-    uses = _uses(notes)
+    found = uses(notes)
     problems: list[Problem] = []
-    for use in uses:
+    for use in found:
         problems += [*_two_fuels(use), *_without_tool(use), *_not_written(use), *_over_engine(use, definition)]
-    return [*problems, *_without_price(notes, uses, definition)]
+    return [*problems, *_without_price(notes, found, definition), *refill_problems(notes)]
 
 
-def _uses(notes: Notes) -> list[Use]:
+def uses(notes: Notes) -> list[Use]:
+    """Every method of the notes with its sessions."""
     sessions: dict[int, list[int]] = defaultdict(list)
     for index in range(len(notes.document.rows("sessions"))):
         method = notes.index_of["methods"].get(notes.name("sessions", index, "method") or "")
-        if method is not None and not notes.value("sessions", index, "leave_out"):
+        if method is not None and index not in notes.planned and not notes.left_out(index):
             sessions[method].append(index)
     return [
         Use(notes, method, tuple(notes.kinds_of(method)), tuple(sessions[method]))
@@ -171,24 +180,22 @@ def _over_engine(use: Use, definition: Definition) -> Iterator[Problem]:
     l_per_h = engine_fuel_l_per_h(power_kw=power_kw or strongest * KW_PER_HP, load_frac=1.0, fuel_lb_per_hp_h=thirst)
     usual_l = column.plausible[1] if column.plausible else None
     for index in use.sessions:
-        minutes, used_l = (
-            notes.number("sessions", index, "elapsed_time", "min"),
-            notes.number("sessions", index, FUEL, "L"),
-        )
+        minutes, used_l = session_minutes(notes, index), amount_used(notes, index, FUEL, "L")
         if minutes is None or used_l is None or (usual_l is not None and used_l > usual_l):
             continue  # what is beyond the usual range is told already
         most_l = l_per_h * minutes / MIN_PER_H
         if used_l <= most_l:
             continue
         unit = notes.document.unit("sessions", FUEL) or column.unit
+        typed = notes.value("sessions", index, FUEL)
         yield problem(
             "table-fuel-over-engine",
-            notes.document.place("sessions", index, FUEL),
-            found=notes.typed("sessions", index, FUEL),
-            time=notes.typed("sessions", index, "elapsed_time"),
+            notes.document.place("sessions", index, REFILLS if typed is None else FUEL),
+            found=f"{number_text(float(f'{convert(used_l, column.unit, unit):.6g}'))} {unit}",
+            time=f"{number_text(minutes)} min",
             engine=engine or phrase(InMessage.STRONGEST_ENGINE, kind=kind.id, hp=number_text(strongest)),
             expected=f"{number_text(float(f'{convert(most_l, column.unit, unit):.2g}'))} {unit}",
-            hint=_fitting_unit(notes.value("sessions", index, FUEL), most_l, column),
+            hint="" if typed is None else _fitting_unit(typed, most_l, column),
         )
 
 

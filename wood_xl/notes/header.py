@@ -146,6 +146,11 @@ def _table_columns(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundS
         if column.required and column.id not in by_id and column.id not in unread and holding:
             place = Place(raw.title, header_row, about=column.ref)
             unread[column.id] = problem("header-missing-column", place, expected=column.title)
+    if holding and sheet.one_of and not any(by_id.keys() | unread.keys() >= set(group) for group in sheet.one_of):
+        for column_id in set(sheet.one_of[-1]) - by_id.keys() - unread.keys():  # the last set is the plainest
+            column = sheet.column(column_id)
+            place = Place(raw.title, header_row, about=column.ref)
+            unread[column_id] = problem("header-missing-column", place, expected=column.title)
     columns = tuple(sorted(by_id.values(), key=lambda one: one.number))
     return FoundSheet(sheet, raw, header_row, columns, unread), [*problems, *others, *unread.values()]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from array import array
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from wood_xl.body.effort_equations import max_heart_rate_bpm
@@ -13,11 +13,13 @@ from wood_xl.body.heart_recording import OddReadings, gap_limit_s, not_heart_rat
 from wood_xl.data.load import value
 from wood_xl.notes.problem import Problem, number_text, problem
 from wood_xl.notes.relations import Notes
+from wood_xl.notes.session_time import helper_minutes, session_minutes
+from wood_xl.notes.trace_clock import SHEET, TraceClock
 from wood_xl.pages import InMessage
 from wood_xl.reasons import Listing
 from wood_xl.schema.words import phrase
+from wood_xl.units import convert
 
-SHEET = "heart_trace"
 WORKERS = {("sessions", "person"), ("helpers", "session"), ("helpers", "person")}  # who was in a session
 S_PER_MIN = 60.0
 
@@ -41,13 +43,14 @@ class PastedTrace:
 def pasted_traces(notes: Notes) -> list[PastedTrace]:
     """Traces of sessions that are known; rows without a name belong to the session's main person."""
     traces: dict[tuple[int, str], PastedTrace] = {}
+    clock = TraceClock(notes)
     for row in range(len(notes.document.rows(SHEET))):
-        session = notes.index_of["sessions"].get(notes.name(SHEET, row, "session") or "")
-        elapsed_s = notes.number(SHEET, row, "elapsed", "s")
+        session = clock.session(row)
+        elapsed_s = None if session is None else clock.elapsed_s(row, session)
         rate = notes.number(SHEET, row, "heart_rate", "beats/min")
         if session is None or elapsed_s is None or rate is None:
             continue
-        person = notes.name(SHEET, row, "person") or notes.name("sessions", session, "person") or ""
+        person = clock.person(row, session)
         trace = traces.get((session, person))
         if trace is None:
             trace = traces[session, person] = PastedTrace(session, person, array("q"), array("d"), array("d"))
@@ -59,8 +62,10 @@ def pasted_traces(notes: Notes) -> list[PastedTrace]:
 
 def trace_problems(notes: Notes) -> Iterator[Problem]:
     """What is odd about heart traces: one line for each session, person and fault, at the first cell."""
-    minutes = _minutes_of_workers(notes)
-    for trace in pasted_traces(notes):
+    minutes, traces = _minutes_of_workers(notes), pasted_traces(notes)
+    yield from TraceClock(notes).problems()
+    yield from _outside_equation(notes, traces)
+    for trace in traces:
         if trace.person not in minutes[trace.session]:
             if notes.unread.isdisjoint(WORKERS):
                 yield _not_in_session(notes, trace)
@@ -77,18 +82,20 @@ def _minutes_of_workers(notes: Notes) -> dict[int, dict[str, float | None]]:
     minutes: dict[int, dict[str, float | None]] = defaultdict(dict)
     for index in range(len(notes.document.rows("sessions"))):
         main = notes.name("sessions", index, "person") or ""
-        minutes[index][main] = notes.number("sessions", index, "elapsed_time", "min")
+        minutes[index][main] = session_minutes(notes, index)
     for index in range(len(notes.document.rows("helpers"))):
         session = notes.index_of["sessions"].get(notes.name("helpers", index, "session") or "")
         person = notes.name("helpers", index, "person")
         if session is not None and person is not None:
-            minutes[session].setdefault(person, notes.number("helpers", index, "time", "min"))
+            minutes[session].setdefault(person, helper_minutes(notes, index, session))
     return minutes
 
 
 def _at(notes: Notes, trace: PastedTrace, code: str, row: int, column: str, **facts: str) -> Problem:
     """A problem at one row of a trace, which counts from 0 within it."""
     session = str(notes.value("sessions", trace.session, "session"))
+    if column == "elapsed" and notes.is_empty(SHEET, trace.rows[row], column):
+        column = "clock"
     return problem(code, notes.document.place(SHEET, trace.rows[row], column), session=session, **facts)
 
 
@@ -169,3 +176,38 @@ def _longer(notes: Notes, trace: PastedTrace, cleaned: CleanTrace, minutes: floa
         latest = max(range(len(trace.rows)), key=trace.elapsed_s.__getitem__)
     facts = {"found": f"{trace_min:.0f} min", "expected": f"{number_text(minutes)} min"}
     yield _at(notes, trace, "table-trace-longer", latest, "elapsed", **facts)
+
+
+def _outside_equation(notes: Notes, traces: Sequence[PastedTrace]) -> Iterator[Problem]:
+    """People whose heart rate is used though the equation was made from people unlike them."""
+    with_rate = _people_with_heart_rate(notes, traces)
+    for index in range(len(notes.document.rows("people"))):
+        limited = notes.value("people", index, "rate_limiting_medicine") == "yes"
+        if limited or notes.name("people", index, "person") not in with_rate:
+            continue
+        for column_id, unit in (("age", "years"), ("mass", "kg")):
+            number = notes.number("people", index, column_id, unit)
+            ends = value(f"keytel.lowest_{column_id}"), value(f"keytel.highest_{column_id}")
+            if number is None or ends[0] <= number <= ends[1]:
+                continue
+            typed = notes.document.unit("people", column_id) or unit
+            ends_typed = tuple(f"{convert(end, unit, typed):.3g}" for end in ends)
+            yield problem(
+                "row-outside-equation",
+                notes.document.place("people", index, column_id),
+                found=notes.typed("people", index, column_id),
+                expected=f"{phrase(Listing.UP_TO, parts=ends_typed)} {typed}",
+                person=str(notes.value("people", index, "person")),
+                also=phrase(InMessage.AS_IS_MODELED_TIME) if column_id == "age" else "",
+            )
+
+
+def _people_with_heart_rate(notes: Notes, traces: Sequence[PastedTrace]) -> set[str | None]:
+    """Names of everybody whose heart rate is written or recorded anywhere."""
+    names = {
+        notes.name(sheet_id, index, "person")
+        for sheet_id in ("sessions", "helpers")
+        for index in range(len(notes.document.rows(sheet_id)))
+        if notes.value(sheet_id, index, "mean_heart_rate") is not None
+    }
+    return names | {trace.person for trace in traces}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -12,9 +12,10 @@ from jsonschema import Draft202012Validator
 
 from wood_xl.errors import DefinitionFault
 from wood_xl.notes.document import SeasonDocument
-from wood_xl.notes.names import list_text
+from wood_xl.notes.names import list_text, plain
 from wood_xl.notes.notes import TypedNotes
-from wood_xl.notes.other_unit import in_unit, other_unit, range_text, unit_advice
+from wood_xl.notes.other_unit import Beside, Of, in_unit, range_text, unit_advice
+from wood_xl.notes.planned import Cell, rows_of_planned
 from wood_xl.notes.problem import MOST_LINES, Problem, ProblemLines, number_text, problem, quoted
 from wood_xl.pages import HowToMend, InMessage
 from wood_xl.schema.model import Column, Definition, Sheet, season_definition
@@ -23,17 +24,7 @@ from wood_xl.schema.words import joined, phrase
 MOST_SINGLE = 4  # more unusual values in one column than this are told as one problem
 BOUNDS = ("minimum", "exclusiveMinimum", "maximum")
 
-Cell = tuple[str, int | None, str]
 Value = tuple[type, Any]
-
-
-@dataclass(frozen=True)
-class Fault:
-    """Why a value cannot be: the keyword that forbids it, and the unit in which its column, or it, would be usual."""
-
-    keyword: str
-    whole: str | None = None
-    other: str | None = None
 
 
 def schema_problems(typed: TypedNotes, definition: Definition) -> tuple[list[Problem], set[Cell]]:
@@ -56,10 +47,10 @@ def schema_problems(typed: TypedNotes, definition: Definition) -> tuple[list[Pro
             }
             if not keywords:
                 continue
-            faults = _faults(document, sheet, column, keywords)
-            for run in _runs(document, _cells_with(document, sheet, column.id, faults.keys()), faults):
+            beside = _beside(document, sheet, column)
+            for run in _runs(document, _cells_with(document, sheet, column.id, keywords.keys()), keywords, beside):
                 broken.update(cell for _, cell in run)
-                problems.add(_value_problem(document, column, run, faults[run[0][0]]))
+                problems.add(_value_problem(document, column, run, keywords[run[0][0]], beside))
         for cells, found in _missing(typed, sheet):
             broken.update(cells)
             problems.add(found)
@@ -114,59 +105,63 @@ def _shape_validator(sheet_id: str) -> Draft202012Validator:
     return Draft202012Validator({**row, "properties": properties})
 
 
-def _faults(
-    document: SeasonDocument, sheet: Sheet, column: Column, keywords: Mapping[Value, str]
-) -> dict[Value, Fault]:
-    """For each value that cannot be the keyword that forbids it, and the unit in which it would be usual."""
-    unit = document.unit(sheet.id, column.id)
-    whole = _unit_of_whole(document, sheet, column) if column.is_number else None
-    return {
-        value: Fault(keyword, whole, whole or other_unit(column, unit, [value[1]]))
-        if keyword in BOUNDS
-        else Fault(keyword)
-        for value, keyword in keywords.items()
-    }
+def _beside(document: SeasonDocument, sheet: Sheet, column: Column) -> Beside:
+    """The numbers of a column beside each other."""
+    numbers = (
+        (_of(document, (sheet.id, index, column.id)), float(number))
+        for index, (kind, number) in (_values(document, sheet, column.id) if column.is_number else ())
+        if kind in (int, float)
+    )
+    return Beside(column, document.unit(sheet.id, column.id), numbers)
 
 
-def _unit_of_whole(document: SeasonDocument, sheet: Sheet, column: Column) -> str | None:
-    """The other unit in which all values of a column would be usual."""
-    values = [value for _, value in _distinct_values(document, sheet, column.id)]
-    return other_unit(column, document.unit(sheet.id, column.id), values)
+def _of(document: SeasonDocument, cell: Cell) -> Of:
+    """What a value is of: the session that its row names, else its row."""
+    sheet_id, index, _ = cell
+    if index is None:
+        return None
+    name = document.rows(sheet_id)[index].get("session")
+    return index if name is None else plain(str(name))
 
 
 def _runs(
-    document: SeasonDocument, cells: Iterable[tuple[Value, Cell]], faults: Mapping[Value, Fault]
+    document: SeasonDocument, cells: Iterable[tuple[Value, Cell]], keywords: Mapping[Value, str], beside: Beside
 ) -> Iterator[list[tuple[Value, Cell]]]:
     """Cells one below the other that are out of range on the same side, and might be in the same unit."""
     run: list[tuple[Value, Cell]] = []
     next_row = 0
+    latest: tuple[str, str | None] = ("", None)
     for value, cell in cells:
-        row, fault = document.place(*cell).row or 0, faults[value]
-        if run and (row != next_row or fault != faults[run[0][0]] or fault.keyword not in BOUNDS):
+        row, keyword = document.place(*cell).row or 0, keywords[value]
+        found = keyword, (beside.whole or beside.unit_of(_of(document, cell))) if keyword in BOUNDS else None
+        if run and (row != next_row or found != latest or keyword not in BOUNDS):
             yield run
             run = []
         run.append((value, cell))
-        next_row = row + 1
+        next_row, latest = row + 1, found
     if run:
         yield run
 
 
-def _value_problem(document: SeasonDocument, column: Column, run: list[tuple[Value, Cell]], fault: Fault) -> Problem:
+def _value_problem(
+    document: SeasonDocument, column: Column, run: list[tuple[Value, Cell]], keyword: str, beside: Beside
+) -> Problem:
     ((_, value), cell), (_, last) = run[0], run[-1]
     place, unit = document.place(*cell), document.unit(column.sheet, column.id)
-    if fault.keyword in BOUNDS:
+    if keyword in BOUNDS:
         values = [number for (_, number), _ in run]
-        advice = unit_advice(column, unit, values, fault.whole)
+        other = beside.whole or beside.unit_of(_of(document, cell))
+        advice = unit_advice(column, unit, values, other, is_whole=beside.whole is not None)
         advice = phrase(HowToMend.ELSE_MEND, advice=advice) if advice else column.mend or phrase(HowToMend.CHECK)
         facts = {"found": _with_unit(range_text(values), unit), "expected": _range_text(column, unit)}
         beyond = problem("cell-out-of-range", place, advice=advice, **facts)
         return replace(beyond, last_row=document.place(*last).row, count=len(run)) if len(run) > 1 else beyond
-    if fault.keyword == "maxLength":
+    if keyword == "maxLength":
         return problem("cell-too-long", place, found=str(len(value)), expected=str(column.max_length))
-    if fault.keyword == "enum":
+    if keyword == "enum":
         expected = list_text(column.choices)
         return problem("cell-not-in-list", place, found=quoted(str(value)), expected=expected, near="")
-    raise DefinitionFault(f"{column.ref}: no wording for the keyword {fault.keyword}")
+    raise DefinitionFault(f"{column.ref}: no wording for the keyword {keyword}")
 
 
 def _with_unit(number: str, unit: str) -> str:
@@ -198,12 +193,14 @@ def _missing(typed: TypedNotes, sheet: Sheet) -> Iterator[tuple[list[Cell], Prob
         yield from _missing_items(typed, sheet)
         return
     by_shape: dict[frozenset[str], list[int]] = defaultdict(list)
+    planned = rows_of_planned(document, typed.unreadable)
     for index, row in enumerate(document.rows(sheet.id)):
-        by_shape[frozenset(row)].append(index)
+        if (sheet.id, index) not in planned:
+            by_shape[frozenset(row)].append(index)
     for shape, indexes in by_shape.items():
         missing = [
             column_id
-            for column_id in _required_but_absent(sheet.id, shape)
+            for column_id in [*_required_but_absent(sheet.id, shape), *_of_one_set(sheet, shape)]
             if (sheet.id, column_id) not in typed.unread and column_id in document.places[sheet.id].columns
         ]
         for index in indexes:
@@ -216,6 +213,17 @@ def _missing(typed: TypedNotes, sheet: Sheet) -> Iterator[tuple[list[Cell], Prob
                 too = InMessage.AS_IS if len(others) == 1 else InMessage.AS_ARE
                 also = phrase(too, headers=headers) if others else ""
                 yield cells, problem("row-missing-value", first, also=also)
+
+
+def _of_one_set(sheet: Sheet, filled: Collection[str]) -> list[str]:
+    """What lacks of the set of columns of which most is filled, where none is whole; the last set if all lack."""
+    if sheet.id == "sessions" or not sheet.one_of:  # the times of sessions have rules of their own
+        return []
+    lacks = [[column_id for column_id in one if column_id not in filled] for one in sheet.one_of]
+    if not all(lacks):
+        return []
+    begun = [lack for lack, one in zip(lacks, sheet.one_of, strict=True) if len(lack) < len(one)]
+    return (begun or lacks)[-1]
 
 
 def _missing_items(typed: TypedNotes, sheet: Sheet) -> Iterator[tuple[list[Cell], Problem]]:
@@ -244,9 +252,16 @@ def _required_but_absent(sheet_id: str, filled: Collection[str]) -> list[str]:
 
 
 def unusual_problems(
-    document: SeasonDocument, definition: Definition, broken: Collection[Cell], to_mend: Collection[Cell]
+    document: SeasonDocument,
+    definition: Definition,
+    broken: Collection[Cell],
+    to_mend: Collection[Cell],
+    told: Collection[str],
 ) -> Iterator[Problem]:
-    """Values that can be but seldom are, each with the unit in which it would be usual."""
+    """Values that can be but seldom are, each with the unit in which it would be usual.
+
+    told: cells, by name, of which a gross error is told already.
+    """
     for sheet in definition.sheets:
         for column in sheet.columns:
             if column.plausible is None:
@@ -257,7 +272,11 @@ def unusual_problems(
             of_one = {v for v in values if _is_share_of_one(v[1], column, unit)}
             unusual = {v for v in values if not lowest <= v[1] <= highest} - of_one
             small, cells = (
-                [(v[1], cell) for v, cell in _cells_with(document, sheet, column.id, wanted) if cell not in broken]
+                [
+                    (v[1], cell)
+                    for v, cell in _cells_with(document, sheet, column.id, wanted)
+                    if cell not in broken and document.place(*cell).where not in told
+                ]
                 for wanted in (of_one, unusual)
             )
             for value, cell in small:
@@ -281,7 +300,7 @@ def _unusual(
     cells: list[tuple[float, Cell]],
     to_mend: Collection[Cell],
 ) -> Iterator[Problem]:
-    unit, whole = document.unit(sheet.id, column.id), _unit_of_whole(document, sheet, column)
+    unit, beside = document.unit(sheet.id, column.id), _beside(document, sheet, column)
     ends = [_shown_bound(end, column, unit) for end in column.plausible or ()]
     expected = _with_unit(range_text(ends), unit)
     singles = [[one] for one in cells if one[1] in to_mend]
@@ -289,7 +308,9 @@ def _unusual(
     groups = [[one] for one in used] if len(used) <= MOST_SINGLE else [used]
     for group in (*singles, *groups):
         values = [value for value, _ in group]
-        advice = unit_advice(column, unit, values, whole)
+        others = {beside.whole or beside.unit_of(_of(document, cell)) for _, cell in group}
+        other = others.pop() if len(others) == 1 else None
+        advice = unit_advice(column, unit, values, other, is_whole=beside.whole is not None)
         is_used = group[0][1] not in to_mend
         if not (advice or is_used):
             continue

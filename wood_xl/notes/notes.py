@@ -143,9 +143,8 @@ def _decoder(column: FoundColumn) -> Callable[[RawCell], Decoded]:
 
 
 def _reading(column: FoundColumn, decoded: Decoded) -> tuple[int, str, str]:
-    """What cells of a column have in common that were read alike: all clock times, and each word by itself."""
-    word = "" if decoded.code == "cell-clock-read" else (decoded.facts or {})["found"]
-    return column.number, decoded.code, word
+    """What cells of a column have in common that were read alike: all times and sums, and each word by itself."""
+    return column.number, decoded.code, decoded.alike
 
 
 def _reading_notes(page: FoundSheet, readings: Readings) -> Iterator[Problem]:

@@ -32,12 +32,14 @@ class RawCell:
     percent: the cell shows its number as a per cent (0.03 shown as 3 %).
     as_shown: for dates and durations: the text a spreadsheet program shows, as near as can be told, for messages. For
         numbers: the currency sign or code that the cell shows beside them; empty if it shows none.
+    rounded: the number as the cell shows it, where it shows another one than it holds (12.4 shown as 12).
     """
 
     kind: Kind
     value: float | str | bool
     percent: bool = False
     as_shown: str = ""
+    rounded: str = ""
 
 
 class Cells(MutableMapping[tuple[int, int], RawCell]):
@@ -92,9 +94,10 @@ class RawSheet:
 
 @dataclass(frozen=True)
 class RawBook:
-    """One workbook file."""
+    """One workbook file; ``saved`` is the day it was saved last, if the file says so."""
 
     sheets: tuple[RawSheet, ...]
     sha256: str
     template_version: str | None = None
     notes: tuple[str, ...] = field(default=())
+    saved: str | None = None

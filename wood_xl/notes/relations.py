@@ -10,20 +10,22 @@ from functools import cached_property
 from typing import Any
 
 from wood_xl.body.effort_equations import max_heart_rate_bpm
-from wood_xl.data.load import value
 from wood_xl.notes.document import SeasonDocument
 from wood_xl.notes.names import list_text, names_in, nearest, plain
+from wood_xl.notes.planned import Cell, planned_sessions
 from wood_xl.notes.problem import Problem, ProblemLines, number_text, problem, quoted
 from wood_xl.pages import InMessage
 from wood_xl.reasons import Listing
+from wood_xl.remark import Slip
 from wood_xl.schema.model import Definition, season_definition
-from wood_xl.schema.words import phrase
+from wood_xl.schema.words import phrase, words
 from wood_xl.units import convert
 
 TOOL_COLUMNS = ("tool_1", "tool_2", "tool_3")
 PEOPLE = "people.person"
 
-Cell = tuple[str, int | None, str]
+NOT_LEFT_OUT = ("no", "ok", "0", "none", "-", "false")
+NO_REASON = ("yes", "x", "1", "true")
 
 
 @dataclass(frozen=True)
@@ -60,6 +62,18 @@ class Notes:
         """Value of a cell as names are compared; None if it is blank or broken."""
         value = self.value(sheet_id, index, column_id)
         return None if value is None else plain(value)
+
+    def left_out(self, index: int) -> str | None:
+        """Why a session is left out; None if it counts, also where no, 0 or a dash is all that is written."""
+        typed = self.value("sessions", index, "leave_out")
+        if typed is None or plain(str(typed)) in NOT_LEFT_OUT:
+            return None
+        return words(Slip.NO_REASON) if plain(str(typed)) in NO_REASON else str(typed)
+
+    @cached_property
+    def planned(self) -> frozenset[int]:
+        """Rows of sessions that are only planned."""
+        return planned_sessions(self.document, self.broken)
 
     @cached_property
     def index_of(self) -> dict[str, dict[str, int]]:
@@ -109,13 +123,11 @@ def relation_problems(notes: Notes, definition: Definition) -> list[Problem]:
         _duplicates,
         _references,
         _may_use,
-        _session_times,
+        _leave_out,
         _prices,
         _stack_lengths,
         _heart_limits,
-        _helpers,
         _heart_rates,
-        _outside_equation,
     )
     lines = ProblemLines()
     for rule in rules:
@@ -192,20 +204,17 @@ def _may_use(notes: Notes, definition: Definition) -> Iterator[Problem]:
             yield problem("row-unknown-tools", place, **facts)
 
 
-def _session_times(notes: Notes, _: Definition) -> Iterator[Problem]:
+def _leave_out(notes: Notes, _: Definition) -> Iterator[Problem]:
+    """Words under Leave out that are no reason."""
     for index in range(len(notes.document.rows("sessions"))):
-        elapsed = notes.number("sessions", index, "elapsed_time", "min")
-        if elapsed is None:
+        typed = notes.value("sessions", index, "leave_out")
+        if typed is None:
             continue
-        parts = [notes.number("sessions", index, column, "min") or 0.0 for column in ("delay_time", "service_time")]
-        running = notes.number("sessions", index, "running_time", "min")
-        whole = f"{number_text(elapsed)} min"
-        if sum(parts) > elapsed * (1 + 1e-9):
-            place = notes.document.place("sessions", index, "elapsed_time")
-            yield problem("row-parts-over-whole", place, found=f"{number_text(sum(parts))} min", expected=whole)
-        if running is not None and running > elapsed * (1 + 1e-9):
-            place = notes.document.place("sessions", index, "running_time")
-            yield problem("row-running-over-whole", place, found=f"{number_text(running)} min", expected=whole)
+        place, found = notes.document.place("sessions", index, "leave_out"), quoted(str(typed))
+        if notes.left_out(index) is None:
+            yield problem("row-not-left-out", place, found=found)
+        elif plain(str(typed)) in NO_REASON:
+            yield problem("row-left-out-no-reason", place, found=found)
 
 
 def _prices(notes: Notes, _: Definition) -> Iterator[Problem]:
@@ -238,29 +247,6 @@ def _heart_limits(notes: Notes, _: Definition) -> Iterator[Problem]:
             yield problem("row-rest-over-max", place, found=number_text(rest), expected=number_text(highest))
 
 
-def _helpers(notes: Notes, _: Definition) -> Iterator[Problem]:
-    for index in range(len(notes.document.rows("helpers"))):
-        session_index = notes.index_of["sessions"].get(notes.name("helpers", index, "session") or "")
-        if session_index is None:
-            continue
-        session = str(notes.value("sessions", session_index, "session"))
-        person = notes.name("helpers", index, "person")
-        if person is not None and person == notes.name("sessions", session_index, "person"):
-            place = notes.document.place("helpers", index, "person")
-            helper = quoted(str(notes.value("helpers", index, "person")))
-            yield problem("table-helper-is-main", place, found=helper, session=session)
-        time = notes.number("helpers", index, "time", "min")
-        elapsed = notes.number("sessions", session_index, "elapsed_time", "min")
-        if time is not None and elapsed is not None and time > elapsed * (1 + 1e-9):
-            yield problem(
-                "table-helper-too-long",
-                notes.document.place("helpers", index, "time"),
-                found=f"{number_text(time)} min",
-                expected=f"{number_text(elapsed)} min",
-                session=session,
-            )
-
-
 def _heart_rates(notes: Notes, definition: Definition) -> Iterator[Problem]:
     for sheet_id in ("sessions", "helpers"):
         _, usual = definition.column(f"{sheet_id}.mean_heart_rate").plausible or (0.0, math.inf)
@@ -281,45 +267,3 @@ def _heart_rates(notes: Notes, definition: Definition) -> Iterator[Problem]:
             elif highest is None and age is not None and max_heart_rate_bpm(age) < rate <= usual:
                 expected = number_text(round(max_heart_rate_bpm(age)))
                 yield problem("table-heart-rate-above-usual", place, expected=expected, **facts)
-
-
-def _outside_equation(notes: Notes, _: Definition) -> Iterator[Problem]:
-    """People whose heart rate is used though the equation was made from people unlike them."""
-    with_rate = _people_with_heart_rate(notes)
-    for index in range(len(notes.document.rows("people"))):
-        limited = notes.value("people", index, "rate_limiting_medicine") == "yes"
-        if limited or notes.name("people", index, "person") not in with_rate:
-            continue
-        for column_id, unit in (("age", "years"), ("mass", "kg")):
-            number = notes.number("people", index, column_id, unit)
-            ends = value(f"keytel.lowest_{column_id}"), value(f"keytel.highest_{column_id}")
-            if number is None or ends[0] <= number <= ends[1]:
-                continue
-            typed = notes.document.unit("people", column_id) or unit
-            ends_typed = tuple(f"{convert(end, unit, typed):.3g}" for end in ends)
-            yield problem(
-                "row-outside-equation",
-                notes.document.place("people", index, column_id),
-                found=notes.typed("people", index, column_id),
-                expected=f"{phrase(Listing.UP_TO, parts=ends_typed)} {typed}",
-                person=str(notes.value("people", index, "person")),
-                also=phrase(InMessage.AS_IS_MODELED_TIME) if column_id == "age" else "",
-            )
-
-
-def _people_with_heart_rate(notes: Notes) -> set[str | None]:
-    """Names of everybody whose heart rate is written or recorded anywhere."""
-    names = {
-        notes.name(sheet_id, index, "person")
-        for sheet_id in ("sessions", "helpers")
-        for index in range(len(notes.document.rows(sheet_id)))
-        if notes.value(sheet_id, index, "mean_heart_rate") is not None
-    }
-    traces = {(row.get("session"), row.get("person")) for row in notes.document.rows("heart_trace")}
-    for session, person in traces:
-        session_index = notes.index_of["sessions"].get(plain(str(session)))
-        if person is not None:
-            names.add(plain(str(person)))
-        elif session_index is not None:
-            names.add(notes.name("sessions", session_index, "person"))
-    return names

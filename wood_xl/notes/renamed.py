@@ -65,7 +65,11 @@ def _between_its_neighbours(sheet: Sheet, found_at: Mapping[str, int], at: int) 
     neighbours = [place for place in (left, right) if place is not None]
     first = 0 if left is None else left[1] + 1
     last = len(sheet.columns) if right is None else right[1]
-    for number in range(first, last):
+    absent = [number for number, column in enumerate(sheet.columns) if column.id not in found_at]
+    between = [number for number in absent if first <= number < last]
+    if not between and len(absent) == 1:  # older templates had their columns in another order
+        yield sheet.columns[absent[0]], True
+    for number in between:
         is_there = bool(neighbours) and all(at - where == number - known for where, known in neighbours)
         yield sheet.columns[number], is_there
 

@@ -7,17 +7,23 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from wood_xl.notes.dates import date_problems
 from wood_xl.notes.document import SeasonDocument, empty_data, notes_version
 from wood_xl.notes.fuel import fuel_problems
 from wood_xl.notes.heart_trace import trace_problems
-from wood_xl.notes.limits import Cell, schema_problems, unusual_problems
+from wood_xl.notes.limits import schema_problems, unusual_problems
 from wood_xl.notes.names import plain
 from wood_xl.notes.notes import TypedNotes, typed_notes
+from wood_xl.notes.planned import Cell
 from wood_xl.notes.problem import Level, Problem, problem, where_down
 from wood_xl.notes.raw import RawBook
 from wood_xl.notes.relations import Notes, relation_problems
 from wood_xl.notes.season_rules import season_problems
+from wood_xl.notes.session_time import time_problems
 from wood_xl.notes.sheets import compulsory_sheets, sheets_and_faults
+from wood_xl.notes.slips import slip_problems
+from wood_xl.notes.stacking_within import stacking_problems
+from wood_xl.notes.unread import with_all_told
 from wood_xl.notes.wood import wood_problems
 from wood_xl.schema.model import Definition, results_definition, season_definition, version_parts
 
@@ -61,6 +67,8 @@ def check_season(book: RawBook) -> CheckedSeason:
         )
     version_problems = _version_problems(book, definition)
     sheets, problems = sheets_and_faults(book, definition)
+    sheets, not_read = with_all_told(sheets)
+    problems += not_read
     typed = typed_notes(sheets, definition)
     version = book.template_version or _version_by_columns(typed, definition)
     typed.document.data["version"] = notes_version(version)
@@ -68,15 +76,22 @@ def check_season(book: RawBook) -> CheckedSeason:
     schema_found, out_of_schema = schema_problems(typed, definition)
     broken = frozenset(typed.unreadable | out_of_schema)
     problems += schema_found
+    slips: list[Problem] = []
     if not any(fault.level is Level.STOP for fault in problems):
         notes = Notes(typed.document, broken, frozenset(typed.unread))
         problems += relation_problems(notes, definition)
+        problems += time_problems(notes)
+        problems += stacking_problems(notes)
         problems += fuel_problems(notes, definition)
         problems += trace_problems(notes)
         problems += wood_problems(notes, definition)
         problems += season_problems(notes)
+        problems += date_problems(notes, book.saved)
+        slips = slip_problems(notes, definition, {one.where for one in problems})
+        problems += slips
     cells = _cells_to_mend(typed.document, problems, broken, definition)
-    problems += unusual_problems(typed.document, definition, broken, cells.keys())
+    told = {one.where for one in slips}
+    problems += unusual_problems(typed.document, definition, broken, cells.keys(), told)
     unread = {column: why.where for column, why in typed.unread.items()}
     return CheckedSeason(typed.document, problems, frozenset(cells), unread, cells)
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Iterator
 
 from wood_xl.data.trade import factor_sets, tasks, tool_kinds
@@ -12,16 +11,14 @@ from wood_xl.notes.relations import TOOL_COLUMNS, Notes
 
 OTHERS = ("rented", "borrowed")  # tools that belong to somebody else: they have no price to pay
 WEIGHTS = ("weight_time", "weight_money", "weight_effort", "weight_carbon")
-FAR_DAYS = 200  # a session further than this from every other one most likely has a slip in its date
 
 
 def season_problems(notes: Notes) -> list[Problem]:
     """What is odd about the season as a whole."""
-    if not notes.document.rows("sessions"):
+    if len(notes.planned) == len(notes.document.rows("sessions")):
         return [problem("season-no-sessions", notes.document.place("sessions"))]
     return [
         *_without_output(notes),
-        *_far_dates(notes),
         *_unused_methods(notes),
         *_methods_without_tool(notes),
         *_tools_without_method(notes),
@@ -44,29 +41,13 @@ def _without_output(notes: Notes) -> Iterator[Problem]:
     misspelt = {nearest(name, sessions) for name in measured if name is not None and name not in sessions}
     for index in range(len(notes.document.rows("sessions"))):
         name = notes.name("sessions", index, "session")
-        if name is None or name in measured | misspelt or notes.value("sessions", index, "leave_out"):
+        if name is None or name in measured | misspelt or notes.left_out(index):
             continue
-        if all(notes.value("sessions", index, column_id) is None for column_id in ("method", "elapsed_time")):
-            continue  # a text between the sessions, of which is told that it is none
+        if index in notes.planned or not notes.document.rows("sessions")[index].keys() - {"session", "date", "note"}:
+            continue  # nothing is there yet; or a text between the sessions, of which is told that it is none
         session = quoted(str(notes.value("sessions", index, "session")))
         place = notes.document.place("sessions", index, "session")
         yield problem("season-session-without-output", place, found=session)
-
-
-def _far_dates(notes: Notes) -> Iterator[Problem]:
-    dates = [
-        (dt.date.fromisoformat(day), index)
-        for index in range(len(notes.document.rows("sessions")))
-        if (day := notes.value("sessions", index, "date"))
-    ]
-    if len(dates) < 3:
-        return
-    dates.sort()
-    for at, (day, index) in enumerate(dates):
-        gaps = [abs((day - dates[other][0]).days) for other in (at - 1, at + 1) if 0 <= other < len(dates)]
-        if min(gaps) > FAR_DAYS:
-            place = notes.document.place("sessions", index, "date")
-            yield problem("season-date-far-off", place, found=day.isoformat(), days=str(min(gaps)))
 
 
 def _unused_methods(notes: Notes) -> Iterator[Problem]:
@@ -85,7 +66,7 @@ def _methods_without_tool(notes: Notes) -> Iterator[Problem]:
     tried = {
         notes.name("sessions", index, "method")
         for index in range(len(notes.document.rows("sessions")))
-        if not notes.value("sessions", index, "leave_out")
+        if not notes.left_out(index)
     }
     for index in range(len(notes.document.rows("methods"))):
         name, task = notes.name("methods", index, "method"), notes.value("methods", index, "task")

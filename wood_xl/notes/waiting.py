@@ -7,7 +7,7 @@ from itertools import groupby
 from typing import Any
 
 from wood_xl.notes.document import SeasonDocument
-from wood_xl.notes.limits import Cell
+from wood_xl.notes.planned import Cell
 from wood_xl.notes.problem import Problem
 from wood_xl.notes.season import CheckedSeason
 from wood_xl.schema.model import Sheet, season_definition

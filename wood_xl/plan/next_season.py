@@ -10,6 +10,7 @@ from wood_xl.body.tables import StrainRow
 from wood_xl.choice.verdicts import TaskChoice, Verdict
 from wood_xl.data.trade import needed_tasks, tasks
 from wood_xl.draws.figure import Figure, TableRow
+from wood_xl.hours.methods import why_no_session
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import needs
 from wood_xl.money.cost_study import CostStudy
@@ -67,7 +68,7 @@ def next_season(
     study = known.study
     wanted = volume_by_need(study.season.next_season, winter)
     aims = [Aim(choice, verdict) for choice, verdict in choices]
-    why, remarks = _why_not(wanted, aims)
+    why, remarks = _why_not(wanted, aims, known)
     if why:
         return NextSeasonTables(no_plan_items(wanted, why), {table: [] for table in TABLES}, remarks)
     task = plan_task(wanted, aims, known, strain)
@@ -107,7 +108,7 @@ def _planned(known: SeasonRates, task: PlanTask, drying: Sequence[DryingRow]) ->
     return NextSeasonTables(items, tables, remarks)
 
 
-def _why_not(wanted: NextSeason, aims: Sequence[Aim]) -> tuple[Said | None, list[Remark]]:
+def _why_not(wanted: NextSeason, aims: Sequence[Aim], known: SeasonRates) -> tuple[Said | None, list[Remark]]:
     """Why there can be no plan; None if there can."""
     if wanted.broken:
         return needs(next(iter(wanted.broken.values()))), []
@@ -116,7 +117,7 @@ def _why_not(wanted: NextSeason, aims: Sequence[Aim]) -> tuple[Said | None, list
     if wanted.volume_wanted_m3 is None:
         return said(Reason.NO_VOLUME_WANTED), [("plan-no-volume", "next_season.volume_wanted", {})]
     if not any(aim.choice.ways for aim in aims):
-        return said(Reason.NO_SESSION), []
+        return why_no_session(known.study.totals), []
     waits = next((aim.choice.values.waits for aim in aims if aim.choice.values.waits), "")
     waiting = [aim.cells[0] for aim in aims if aim.cells]
     if waits or len(waiting) == len(aims):

@@ -26,7 +26,7 @@ from wood_xl.pages import InResults
 from wood_xl.plan.who_may import LeftOut
 from wood_xl.reasons import Said, Word
 from wood_xl.results.answers import answers
-from wood_xl.results.figures import figure_column, figure_rows, named_figure
+from wood_xl.results.figures import figure_column, figure_rows, named_figure, notes_with_parts
 from wood_xl.results.first_page import decision, first_cautions, proposed_methods
 from wood_xl.results.not_planned import left_out_rows
 from wood_xl.schema.model import Column, Sheet, System, results_definition
@@ -86,10 +86,11 @@ def results_document(
     left_out: list[LeftOut] = computed.plan["left_out"]
     not_planned = definition.sheet("plan_left_out")
     tables[not_planned.id] = [document_row(not_planned, row, system) for row in left_out_rows(left_out)]
-    cautioned = first_cautions(document.data, proposed_methods(tables))
+    notes = notes_with_parts(document.data, tables)
+    cautioned = first_cautions(notes, proposed_methods(tables))
     first_page = decision(tables, plan, season, problems, stated_values(computed.rates.study.season))
     sentences = answers(tables, season, problems, system=system)
-    tidy = figure_rows({"season": season, "plan": plan, **tables}, document.data)
+    tidy = figure_rows({"season": season, "plan": plan, **tables}, notes)
     tables = {sheet_id: worded_rows(definition.sheet(sheet_id), rows) for sheet_id, rows in tables.items()}
     season, plan = (worded_row(definition.sheet(one), row) for one, row in (("season", season), ("plan", plan)))
     plan |= {

@@ -88,6 +88,17 @@ def figure_rows(tables: Mapping[str, Any], notes: Mapping[str, Any]) -> list[Row
     return figures
 
 
+def notes_with_parts(notes: Mapping[str, Any], tables: Mapping[str, Any]) -> dict[str, Any]:
+    """The notes with a row for each method and session that computing made of parts of others."""
+    made = dict(notes)
+    for table, keys in (("rates_per_cord", ("method", "task")), ("sessions", ("session", "method"))):
+        sheet_id = "sessions" if table == "sessions" else "methods"
+        known = {plain(str(row.get(keys[0], ""))) for row in notes.get(sheet_id, ())}
+        further = [{key: row[key] for key in keys} for row in tables[table] if plain(row[keys[0]]) not in known]
+        made[sheet_id] = [*notes.get(sheet_id, ()), *further]
+    return made
+
+
 def with_cell(figure: Row, cell: Row) -> Row:
     """The row of a figure with the numbers of a cell of a table; without a basis if the cell has none."""
     return {**figure, **_numbers(cell), "basis": figure["basis"] if cell["basis"] else ""}

@@ -121,7 +121,7 @@ def _is_person(column: Column) -> bool:
 
 def _is_made_up(column: Column) -> bool:
     """Whether people write there what they like, not what a list or a form asks for."""
-    return column.type == "string" and not (column.choices or column.is_date or column.pattern)
+    return column.type == "string" and not (column.choices or column.is_date or column.is_clock or column.pattern)
 
 
 def _as_words(name: str) -> str:

@@ -32,6 +32,9 @@ class Column:
     plausible: unusual outside; in ``unit``.
     no_ends: why a figure of this column has no interval, where nothing more telling is known; empty where it should
         have one.
+    is_clock, has_date: a time of day stands there; a date may stand before it.
+    joins: what becomes of several numbers in one cell: their ``sum``, or the ``mean`` of readings; empty where only
+        one may stand.
     ids: name of the ids whose words a text is one of; empty for any other text.
     words_of: name of the ids that a document has there, and a sheet in words; empty for any other text.
     joined_by: what stands between the texts of a list.
@@ -52,6 +55,8 @@ class Column:
     required: bool
     choices: tuple[str, ...] = ()
     is_date: bool = False
+    is_clock: bool = False
+    has_date: bool = False
     pattern: str | None = None
     max_length: int | None = None
     minimum: float | None = None
@@ -67,11 +72,13 @@ class Column:
     unit_kept: bool = False
     is_money: bool = False
     is_time: bool = False
+    joins: str = ""
     refers_to: str | None = None
     suggests: str | None = None
     feeds: tuple[str, ...] = ()
     private: bool = False
     example: str | float | None = None
+    us_example: float | None = None
     mend: str = ""
     width: int | None = None
     decimals: int | None = None
@@ -139,6 +146,7 @@ def unit_label(unit: str, *, is_money: bool, currency: str) -> str:
 class Sheet:
     """One sheet: a table (one row each) or a list of items (one item a row); ``formerly`` as in ``Column``.
 
+    one_of: sets of columns of which a filled row needs one whole set.
     empty: why a table of the results has no rows where it has none.
     private: whether shared results are without it.
     private_with: item of the season with which they are, as what it is about then enters the table.
@@ -153,6 +161,7 @@ class Sheet:
     capacity: int = 0
     row_limit: int = 0
     key: tuple[str, ...] = ()
+    one_of: tuple[tuple[str, ...], ...] = ()
     result_sheet: str = ""
     per: str = ""
     topic: str = ""
@@ -295,6 +304,7 @@ def _sheet(sheet_id: str, part: dict[str, Any], document: dict[str, Any]) -> She
         capacity=part.get("x-capacity", 0),
         row_limit=part.get("x-row-limit", 0),
         key=tuple(part.get("x-key", ())),
+        one_of=tuple(map(tuple, part.get("x-one-of", ()))),
         result_sheet=part.get("x-result-sheet", ""),
         per=per,
         topic=part.get("x-topic", ""),
@@ -322,6 +332,8 @@ def _column(sheet_id: str, column_id: str, part: dict[str, Any], required: bool,
         required=required,
         choices=tuple(part.get("enum", ())),
         is_date=part.get("format") == "date",
+        is_clock=part.get("format") in ("clock", "stamp"),
+        has_date=part.get("format") == "stamp",
         pattern=part.get("pattern"),
         max_length=part.get("maxLength"),
         minimum=part.get("minimum"),
@@ -337,11 +349,13 @@ def _column(sheet_id: str, column_id: str, part: dict[str, Any], required: bool,
         unit_kept=part.get("x-unit-kept", False),
         is_money=part.get("x-money", False),
         is_time=part.get("x-time", False),
+        joins=part.get("x-list", ""),
         refers_to=part.get("x-refers-to"),
         suggests=part.get("x-suggests"),
         feeds=tuple(part.get("x-feeds", ())),
         private=part.get("x-private", False),
         example=part["examples"][0] if "examples" in part else None,
+        us_example=part.get("x-us-example"),
         mend=part.get("x-mend", ""),
         width=part.get("x-width"),
         decimals=part.get("x-decimals"),
@@ -371,7 +385,7 @@ def _type(types: str | list[str]) -> str:
 
 def _require_references(definition: Definition) -> None:
     for sheet in definition.sheets:
-        for column_id in sheet.key:
+        for column_id in (*sheet.key, *(one for group in sheet.one_of for one in group)):
             sheet.column(column_id)
         for column in sheet.columns:
             if column.refers_to:

@@ -12,7 +12,7 @@ from wood_xl.data.trees import species_named
 from wood_xl.draws.ensemble import Number, nominal
 from wood_xl.draws.figure import Figure, TableRow, drawn, not_given
 from wood_xl.draws.normal import Array
-from wood_xl.hours.methods import NO_SESSION, MethodTotals
+from wood_xl.hours.methods import NO_SESSION, MethodTotals, why_no_session
 from wood_xl.hours.sessions import needs
 from wood_xl.ids import Amount, Phrase, Told
 from wood_xl.reasons import Basis, Reason, Said, said
@@ -111,7 +111,7 @@ class HeatStudy:
     stove: Appliance | Said
     stove_basis: Said | None
     solid: SolidFraction
-    cords: float | None
+    cords: Figure
     fraction: Array
     amount: Array
     efficiency: Array
@@ -144,8 +144,14 @@ class HeatStudy:
         return Unsure(figure, share * self.efficiency)
 
 
-def season_wood(totals: Sequence[MethodTotals]) -> SeasonWood | None:
-    """Wood of the season; the same wood passes through several tasks, so the fullest one counts."""
+def season_wood(totals: Sequence[MethodTotals]) -> SeasonWood | Said:
+    """Wood of the season, or why it is not known: not while a session waits.
+
+    The same wood passes through several tasks, so the fullest one counts.
+    """
+    why = why_no_session(totals)
+    if why != NO_SESSION:
+        return why
     by_task: dict[str, list[MethodTotals]] = {}
     for t in totals:
         by_task.setdefault(t.method.task, []).append(t)
@@ -158,14 +164,15 @@ def season_wood(totals: Sequence[MethodTotals]) -> SeasonWood | None:
         for group in by_task.values()
     ]
     fullest = max(volumes, key=lambda wood: wood.stacked_m3, default=None)
-    return fullest if fullest is not None and fullest.stacked_m3 > 0 else None
+    return fullest if fullest is not None and fullest.stacked_m3 > 0 else why
 
 
 def heat_study(season: Season, totals: Sequence[MethodTotals]) -> tuple[HeatStudy, list[Remark]]:
     """Wood, stove and quantity of a season, and the defaults that stepped in."""
-    made = season_wood(totals)
+    found = season_wood(totals)
+    made = None if isinstance(found, Said) else found
     solid = _solid_fraction(season, made)
-    kinds = _kinds(season, solid)
+    kinds = found if isinstance(found, Said) and found != NO_SESSION else _kinds(season, solid)
     stove, basis = _stove(season)
     remarks: list[Remark] = []
     by_usual = solid == usual_solid_fraction(season)
@@ -174,7 +181,7 @@ def heat_study(season: Season, totals: Sequence[MethodTotals]) -> tuple[HeatStud
         stove,
         basis,
         solid,
-        None if made is None else cords(made.stacked_m3),
+        not_given(found) if isinstance(found, Said) else Figure(cords(found.stacked_m3)),
         fraction=fraction_draws(season, () if made is None or by_usual else made.methods),
         amount=SURE if made is None else amount_draws(season, made.methods),
         efficiency=_efficiency(season),
@@ -206,7 +213,7 @@ def _is_over_whole(heat: WoodHeat, stove: Appliance, kinds: tuple[KindHeat, ...]
 def _solid_fraction(season: Season, made: SeasonWood | None) -> SolidFraction:
     if made is not None:
         measured = made.solid_m3 / made.stacked_m3
-        if solid_fraction_standing(measured) != "refused":
+        if solid_fraction_standing(measured) in ("usual", "unusual"):
             return SolidFraction(measured, said(Basis.FRACTION_OF_SESSIONS, fraction=measured))
     return usual_solid_fraction(season)
 
@@ -336,7 +343,7 @@ def _row(
     density: Said,
     moisture: Said,
 ) -> HeatRow:
-    made = not_given(NO_SESSION) if study.cords is None else Figure(study.cords * share_frac)
+    made = study.cords if study.cords.value is None else study.cords.times(share_frac)
     solid_m3 = value("cord.volume_m3") * study.solid.value
     delivered = study.delivered(heat, members).shown()
 

@@ -9,7 +9,6 @@ from typing import ClassVar
 from wood_xl.air.method import season_grid
 from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.draws.normal import Array
-from wood_xl.hours.methods import NO_SESSION
 from wood_xl.hours.sessions import needs
 from wood_xl.ids import Amount
 from wood_xl.reasons import Basis, Reason, Said, said
@@ -50,8 +49,7 @@ def heat_use_rows(season: Season, study: HeatStudy) -> Iterator[HeatUseRow]:
         return
     a_cord = study.from_a_cord()
     yield _use_row(season, Amount.ONE_CORD, Figure(1.0, reason=said(Reason.EXACT)), a_cord)
-    made = not_given(NO_SESSION) if study.cords is None else Figure(study.cords)
-    amount = Unsure(made, study.amount)
+    amount = Unsure(study.cords, study.amount)
     yield _use_row(season, Amount.SEASON, amount.shown(), times(a_cord, amount))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from wood_xl.ids import Measured
@@ -55,8 +55,9 @@ class LotFraction:
 
     solid_m3, stacked_m3: from its cuts, and from its stacks as ranked wood: the fullest record of any one task, since
         the same wood is cut in one session and stacked in another. 0 if there is none.
-    fraction: solid over stacked; None if one of them is missing.
+    fraction: solid over stacked; None if one of them is missing, or cannot be told.
     standing: whether the fraction can be right.
+    waits: cell that its fraction waits for.
     """
 
     lot: str
@@ -64,11 +65,12 @@ class LotFraction:
     stacked_m3: float
     fraction: float | None
     standing: Standing | None
+    waits: str | None = None
 
     @property
     def is_used(self) -> bool:
         """Whether sessions of this lot are converted with it."""
-        return self.fraction is not None and self.standing != "refused"
+        return self.fraction is not None and self.standing in ("usual", "unusual")
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,43 +132,48 @@ def tape_stacked_m3(session: Session, season: Season, *, stick_length_m: float) 
     )
 
 
-def lot_fractions(
-    sessions: Iterable[Session], season: Season, tasks: Mapping[str, str], *, stick_length_m: float
-) -> dict[str, LotFraction]:
-    """Solid fraction of every named lot, by the lot's key.
+def lot_fractions(season: Season) -> dict[str, LotFraction]:
+    """Solid fraction of every named lot, by the lot's key, from the sessions whose wood can be used.
 
-    sessions: those whose quantity may be used.
-    season: usual form of a stack.
-    tasks: method name to task.
-
-    Returns in the order in which the lots first appear.
+    Returns in the order in which the lots first appear; a lot waits while the wood of one of its sessions does.
 
     Source: wood_and_heat_defaults, measured solid fraction.
     """
+    stick_length_m, tasks = season.stick_length_m, {method.name: method.task for method in season.methods}
+    if stick_length_m is None or "stack_form" in season.broken:
+        return {}
     solid: dict[str, dict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
     stacked: dict[str, dict[str, list[float]]] = defaultdict(lambda: defaultdict(list))
     names: dict[str, str] = {}
-    for session in sessions:
-        if session.lot is None:
+    waiting: dict[str, str] = {}
+    for session in season.sessions:
+        if session.lot is None or session.leave_out:
             continue
-        key, task = lot_key(session.lot), tasks[session.method]
+        key = lot_key(session.lot)
         names.setdefault(key, session.lot)
+        if "pile" in session.broken:
+            waiting.setdefault(key, session.broken["pile"])
+        if "quantity" in session.broken or session.method not in tasks:
+            continue
+        task = tasks[session.method]
         cut = cut_solid_m3(session, stick_length_m=stick_length_m)
         tape = tape_stacked_m3(session, season, stick_length_m=stick_length_m)
         if cut is not None:
             solid[key][task].append(cut)
         if tape is not None:
             stacked[key][task].append(tape)
-    return {key: _lot(name, _fullest(solid[key]), _fullest(stacked[key])) for key, name in names.items()}
+    return {
+        key: _lot(name, _fullest(solid[key]), _fullest(stacked[key]), waiting.get(key)) for key, name in names.items()
+    }
 
 
 def _fullest(by_task: Mapping[str, list[float]]) -> float:
     return max((math.fsum(volumes) for volumes in by_task.values()), default=0.0)
 
 
-def _lot(name: str, solid_m3: float, stacked_m3: float) -> LotFraction:
-    if solid_m3 <= 0 or stacked_m3 <= 0:
-        return LotFraction(name, solid_m3, stacked_m3, None, None)
+def _lot(name: str, solid_m3: float, stacked_m3: float, waits: str | None) -> LotFraction:
+    if solid_m3 <= 0 or stacked_m3 <= 0 or waits:
+        return LotFraction(name, solid_m3, stacked_m3, None, None, waits)
     fraction = measured_solid_fraction(solid_m3=solid_m3, ranked_equivalent_m3=stacked_m3)
     return LotFraction(name, solid_m3, stacked_m3, fraction, solid_fraction_standing(fraction))
 

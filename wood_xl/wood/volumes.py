@@ -8,7 +8,7 @@ from wood_xl.arguments import require_fraction, require_not_negative, require_po
 from wood_xl.data.load import value
 from wood_xl.records import StackForm
 
-Standing = Literal["usual", "unusual", "refused"]
+Standing = Literal["usual", "unusual", "refused", "impossible"]
 
 
 def solid_fraction_of(form: StackForm) -> float:
@@ -47,16 +47,18 @@ def solid_fraction_standing(solid_fraction: float) -> Standing:
 
     solid_fraction: solid over stacked volume of ranked wood.
 
-    Returns ``refused`` where a cut or a stack must be missing, ``unusual`` outside the limits of the default, else
-    ``usual``.
+    Returns ``impossible`` where no stack holds so much wood, ``refused`` where a cut or a stack must be missing,
+    ``unusual`` outside the limits of the default, else ``usual``.
 
     Source: wood_and_heat_defaults, limits (constants ``solid_fraction.refused_below``,
-    ``solid_fraction.refused_above``, ``solid_fraction.usual_lowest``, ``solid_fraction.usual_highest``).
+    ``solid_fraction.impossible``, ``solid_fraction.usual_lowest``, ``solid_fraction.usual_highest``).
 
-    >>> [solid_fraction_standing(share) for share in (0.3, 0.5, 0.65)]
-    ['refused', 'unusual', 'usual']
+    >>> [solid_fraction_standing(share) for share in (0.3, 0.44, 0.65, 0.95)]
+    ['refused', 'unusual', 'usual', 'impossible']
     """
-    if not value("solid_fraction.refused_below") <= solid_fraction <= value("solid_fraction.refused_above"):
+    if solid_fraction >= value("solid_fraction.impossible"):
+        return "impossible"
+    if not solid_fraction >= value("solid_fraction.refused_below"):
         return "refused"
     if not value("solid_fraction.usual_lowest") <= solid_fraction <= value("solid_fraction.usual_highest"):
         return "unusual"

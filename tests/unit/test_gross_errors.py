@@ -1,0 +1,310 @@
+"""Gross errors that lie within every limit: each is told at its cell, and what lies just inside is not."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from builders import Data, at, checked, raw_book, records, season_cells, small_season, tables, trial_season
+
+from wood_xl.io.fill import filled_workbook
+from wood_xl.io.pack import packed
+from wood_xl.io.results import results_bytes
+from wood_xl.notes.problem import Problem
+from wood_xl.notes.season import check_season
+from wood_xl.pipeline import computed_tables, score_file
+from wood_xl.results.verify import verify_file
+
+Change = Callable[[Data], None]
+SESSIONS = ("A", "B", "C", "D", "E")
+
+
+def season() -> Data:
+    """Five sessions of bucking with the chain saw, of like logs, one day after the other; fuel in L, cuts in cm."""
+    data = small_season() | {"helpers": [], "stacks": []}
+    data["sessions"] = [
+        {"session": name, "date": f"2026-03-0{at + 1}", "method": "By chain saw", "person": "Ada",
+         "elapsed_time": 60 + 2 * at, "fuel_used": 0.5, "lot": "North" if at < 3 else "South"}
+        for at, name in enumerate(SESSIONS)
+    ]  # fmt: skip
+    data["methods"] = data["methods"][1:]
+    data["cuts"] = [{"session": name, "diameter": 20 + at, "cuts": 8} for name in SESSIONS for at in range(3)]
+    return data
+
+
+def told(change: Change, code: str) -> list[Problem]:
+    data = season()
+    change(data)
+    found = checked(data)
+    return [one for one in [*found.problems, *computed_tables(found)[1]] if one.code == code]
+
+
+def cuts(session: str, times: float, unit: str = "cm") -> Change:
+    """The diameters of one session so many times as large, in a column of that unit."""
+
+    def change(data: Data) -> None:
+        data["units"]["cuts"]["diameter"] = unit
+        for row in data["cuts"]:
+            row["diameter"] = (
+                row["diameter"] / (2.54 if unit == "in" else 1) * (times if row["session"] == session else 1)
+            )
+
+    return change
+
+
+@pytest.mark.parametrize(
+    ("times", "unit", "mend"),
+    [
+        (2.54, "in", "If the session was measured in cm"),
+        (1 / 2.54, "cm", "If the session was measured in in"),
+        (2.0, "in", "Check the number"),
+        (0.5, "cm", "Check the number"),
+    ],
+)
+def test_diameters_of_one_session_unlike_the_others(times: float, unit: str, mend: str) -> None:
+    (found,) = told(cuts("B", times, unit), "table-diameters-unlike")
+    assert (found.where, found.count) == (at("cuts.diameter", 7), 3)
+    assert found.mend.startswith(mend)
+
+
+@pytest.mark.parametrize(("times", "unit"), [(0.6, "cm"), (1.7, "cm"), (1.0, "in")])
+def test_thicker_and_thinner_logs_are_no_slip(times: float, unit: str) -> None:
+    assert told(cuts("B", times, unit), "table-diameters-unlike") == []
+
+
+def test_a_pile_of_thicker_logs_is_compared_with_itself() -> None:
+    def change(data: Data) -> None:
+        for row in data["cuts"]:
+            row["diameter"] *= 2.5 if row["session"] in ("D", "E") else 1
+
+    assert told(change, "table-diameters-unlike") == []
+
+
+def fuel(session: int, amount: float, unit: str = "L") -> Change:
+    """That much fuel in one session, in a column of that unit; the others have half a liter in it."""
+
+    def change(data: Data) -> None:
+        data["units"]["sessions"]["fuel_used"] = unit
+        for at_row, row in enumerate(data["sessions"]):
+            row["fuel_used"] = amount if at_row == session else {"L": 0.5, "mL": 500, "fl oz": 17, "gal": 0.13}[unit]
+
+    return change
+
+
+@pytest.mark.parametrize(
+    ("amount", "unit", "mend"),
+    [
+        (0.12, "fl oz", "If 0.12 gal is meant, type 15.36"),
+        (0.5, "mL", "If 0.5 L is meant, type 500"),
+        (0.02, "L", "Check the number"),
+    ],
+)
+def test_fuel_in_another_unit(amount: float, unit: str, mend: str) -> None:
+    (found,) = told(fuel(2, amount, unit), "table-fuel-unlike")
+    assert found.where == at("sessions.fuel_used", 6)
+    assert found.mend.startswith(mend)
+
+
+@pytest.mark.parametrize(("amount", "unit"), [(0.15, "L"), (1.5, "L"), (0, "L"), (17, "fl oz")])
+def test_fuel_that_is_no_slip(amount: float, unit: str) -> None:
+    assert told(fuel(2, amount, unit), "table-fuel-unlike") == []
+
+
+def test_a_running_time_that_is_written_is_what_the_fuel_is_for() -> None:
+    def change(data: Data) -> None:
+        data["sessions"][2] |= {"running_time": 3}
+        data["units"]["sessions"]["running_time"] = "min"
+
+    (found,) = told(change, "table-fuel-unlike")
+    assert "3 min of running" in found.text
+
+
+def electricity(price: float, gasoline: float | None, currency: str) -> Change:
+    def change(data: Data) -> None:
+        data["season"] |= {"electricity_price": price, "currency": currency}
+        data["units"]["season"]["electricity_price"] = "per kWh"
+        data["season"].pop("gasoline_price")
+        if gasoline is not None:
+            data["season"]["gasoline_price"] = gasoline
+
+    return change
+
+
+@pytest.mark.parametrize(
+    ("price", "gasoline", "currency", "mend"),
+    [
+        (18, 0.9, "USD", "If the price is in cents, type 0.18."),
+        (18, None, "USD", "If the price is in cents, type 0.18."),
+        (0.01, None, "EUR", "Check the number"),
+        (200, 20, "NOK", "If the price is in cents, type 2."),
+    ],
+)
+def test_a_price_of_electricity_in_cents(price: float, gasoline: float | None, currency: str, mend: str) -> None:
+    (found,) = told(electricity(price, gasoline, currency), "item-electricity-price")
+    assert found.where == "Season!B22"
+    assert found.mend.startswith(mend)
+
+
+@pytest.mark.parametrize(
+    ("price", "gasoline", "currency"), [(0.18, 0.9, "USD"), (0.18, None, "USD"), (18, None, "NOK"), (2, 20, "NOK")]
+)
+def test_a_price_of_electricity_that_can_be(price: float, gasoline: float | None, currency: str) -> None:
+    assert told(electricity(price, gasoline, currency), "item-electricity-price") == []
+
+
+@pytest.mark.parametrize("typed", ["no", "OK", "0", "None", "-", "FALSE"])
+def test_leave_out_that_says_no_leaves_nothing_out(typed: str) -> None:
+    def change(data: Data) -> None:
+        data["sessions"][1]["leave_out"] = typed
+
+    (found,) = told(change, "row-not-left-out")
+    assert found.where == at("sessions.leave_out", 5)
+    data = season()
+    change(data)
+    assert records(data).sessions[1].leave_out is None
+
+
+@pytest.mark.parametrize("typed", ["yes", "X", "1"])
+def test_leave_out_without_a_reason(typed: str) -> None:
+    def change(data: Data) -> None:
+        data["sessions"][1]["leave_out"] = typed
+
+    (found,) = told(change, "row-left-out-no-reason")
+    assert found.where == at("sessions.leave_out", 5)
+    data = season()
+    change(data)
+    assert records(data).sessions[1].leave_out == "no reason"
+    assert {row["why"] for row in tables(data).tables["left_out"]} == {"no reason"}
+
+
+def dates(*days: str) -> Change:
+    def change(data: Data) -> None:
+        for row, day in zip(data["sessions"], days, strict=True):
+            row["date"] = day
+
+    return change
+
+
+@pytest.mark.parametrize(
+    ("days", "code", "row"),
+    [
+        (("2026-03-08", "2026-03-09", "2026-10-03", "2026-03-11", "2026-03-12"), "season-date-swapped", 6),
+        (("2026-03-08", "2026-03-09", "2026-03-10", "2026-03-11", "2027-03-14"), "season-date-far-off", 8),
+        (("2024-03-14", "2026-03-09", "2026-03-10", "2026-03-11", "2026-03-12"), "season-date-far-off", 4),
+        (("2026-03-08", "2026-03-09", "2026-04-21", "2026-03-11", "2026-03-12"), "season-date-out-of-order", 6),
+    ],
+)
+def test_a_date_that_cannot_be_right(days: tuple[str, ...], code: str, row: int) -> None:
+    (found,) = told(dates(*days), code)
+    assert found.where == at("sessions.date", row)
+
+
+def test_a_swapped_date_is_offered_turned_round() -> None:
+    (found,) = told(
+        dates("2026-03-08", "2026-03-09", "2026-10-03", "2026-03-11", "2026-03-12"), "season-date-swapped"
+    )
+    assert "type 2026-03-10" in found.mend
+
+
+@pytest.mark.parametrize(
+    "days",
+    [
+        ("2026-03-08", "2026-04-09", "2026-06-10", "2026-07-11", "2026-09-12"),
+        ("2026-03-08", "2026-04-09", "2026-05-10", "2026-03-09", "2026-04-10"),
+        ("2025-11-08", "2025-12-09", "2026-02-03", "2026-02-11", "2026-03-12"),
+    ],
+)
+def test_dates_of_a_long_season_and_of_one_method_after_the_other(days: tuple[str, ...]) -> None:
+    for code in ("season-date-swapped", "season-date-far-off", "season-date-out-of-order"):
+        assert told(dates(*days), code) == []
+
+
+@pytest.mark.parametrize(("saved", "rows"), [("2026-03-04", [8]), ("2026-03-05", []), ("2026-02-01", []), (None, [])])
+def test_a_date_after_the_file_was_saved(saved: str | None, rows: list[int]) -> None:
+    """Of a file that was saved before all of them nothing is told: its clock is wrong."""
+    found = check_season(replace(raw_book(season()), saved=saved)).problems
+    told_at = [one.where for one in found if one.code == "season-date-to-come"]
+    assert told_at == [at("sessions.date", row) for row in rows]
+
+
+def test_planned_rows_have_dates_to_come() -> None:
+    def change(data: Data) -> None:
+        data["sessions"].append({"session": "F", "date": "2027-09-01", "method": "By chain saw"})
+
+    assert told(change, "season-date-far-off") == []
+
+
+@pytest.mark.parametrize(("minutes", "is_told"), [(24, True), (40, False), (110, False), (170, True)])
+def test_a_session_that_took_far_more_or_less_time(minutes: float, is_told: bool) -> None:
+    def change(data: Data) -> None:
+        data["sessions"][2]["elapsed_time"] = minutes
+
+    found = [*told(change, "season-session-unlike"), *told(change, "season-session-far-off")]
+    assert [one.where for one in found] == [at("sessions.elapsed_time", 6)] * is_told
+
+
+@pytest.mark.parametrize(("minutes", "told_n"), [(170, 0), (200, 2)])
+def test_of_two_sessions_both_are_told(minutes: float, told_n: int) -> None:
+    def change(data: Data) -> None:
+        data["sessions"] = data["sessions"][:2]
+        data["sessions"][1]["elapsed_time"] = minutes
+        data["cuts"] = data["cuts"][:6]
+
+    assert len(told(change, "season-session-unlike")) == told_n
+
+
+def pile(height: float, length: float) -> Change:
+    """A stack of the pile that sessions A to C cut, in meters."""
+
+    def change(data: Data) -> None:
+        data["methods"].append({"method": "Stacking", "task": "stack"})
+        data["sessions"].append({"session": "S", "method": "Stacking", "elapsed_time": 40, "lot": "North"})
+        data["stacks"] = [{"session": "S", "height": height, "length": length}]
+
+    return change
+
+
+FITTING = (1.0, 3.8)  # with 1.0 m3 of wood in sticks of 40 cm
+
+
+@pytest.mark.parametrize(
+    ("stack", "code", "mend"),
+    [
+        ((1.0, 2.0), "season-lot-fraction-impossible", "Check that all"),
+        ((1.0 / 3.2808, 3.8 / 3.2808), "season-lot-fraction-impossible", "It would be 0.6"),
+        ((1.0 * 3.2808, 3.8 * 3.2808), "season-lot-fraction-unusual", "It would be 0.6"),
+        ((1.0, 2.8), "season-lot-fraction-unusual", "Check that all"),
+    ],
+)
+def test_a_pile_whose_cuts_and_stacks_do_not_fit(stack: tuple[float, float], code: str, mend: str) -> None:
+    (found,) = told(pile(*stack), code)
+    assert found.where == at("sessions.lot", 4)
+    assert found.mend.startswith(mend)
+
+
+def test_a_pile_that_fits_is_not_told() -> None:
+    codes = ("season-lot-fraction-impossible", "season-lot-fraction-unusual")
+    assert [told(pile(*FITTING), code) for code in codes] == [[], []]
+
+
+def test_sessions_of_an_impossible_pile_wait_for_its_cell() -> None:
+    data = season()
+    pile(1.0, 2.0)(data)
+    waits = "needs Sessions row 4"
+    states = [row["state"] for row in tables(data).tables["sessions"]]
+    assert states == [waits, waits, waits, "yes", "yes", waits]
+    (lot, _) = season_cells(records(data))["lots"]
+    assert lot["solid_fraction"].value is None
+
+
+def test_results_of_an_impossible_pile_are_found_again(tmp_path: Path) -> None:
+    data = trial_season()
+    data["stacks"][0]["length"] = 0.75
+    notes, results = tmp_path / "season.xlsx", tmp_path / "results.xlsx"
+    notes.write_bytes(packed(filled_workbook(data, system="metric", currency="NOK", paper="a4")))
+    computed = score_file(notes, None).results
+    assert computed is not None
+    results.write_bytes(results_bytes(computed, paper="a4"))
+    assert verify_file(results).problems() == []

@@ -1,0 +1,74 @@
+"""Stacking within a splitting session becomes a session of its own, and nothing of it is counted twice."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from builders import Data, at, checked, records, season_cells, small_season
+
+from wood_xl.notes.convert import season_records
+from wood_xl.records import Season
+
+
+def splitting(*others: str, **values: Any) -> Data:
+    """The small season with a splitting session S of 100 min, 20 of them stacking, and further stacking methods."""
+    data = small_season()
+    data["tools"].append({"tool": "Maul", "kind": "hand", "price": 300, "life_years": 10})
+    data["methods"].append({"method": "By maul", "task": "split", "tool_1": "Maul"})
+    data["methods"] += [{"method": name, "task": "stack"} for name in others]
+    data["sessions"].append(
+        {"session": "S", "date": "2026-03-04", "method": "By maul", "person": "Ada", "elapsed_time": 100,
+         "delay_time": 10, "stacking_time": 20, "monitor_energy": 500, "lot": "North"} | values
+    )  # fmt: skip
+    data["helpers"].append({"session": "S", "person": "Bo", "time": 50})
+    data["stacks"].append({"session": "S", "height": 1, "length": 2})
+    return data
+
+
+def parts(season: Season) -> dict[str, Any]:
+    return {one.method: one for one in season.sessions if one.name.startswith("S")}
+
+
+@pytest.mark.parametrize(
+    ("others", "method"),
+    [((), "stacked while splitting"), (("By hand",), "By hand"), (("By hand", "By two"), "stacked while splitting")],
+)
+def test_stacking_goes_to_the_only_method_that_stacks(others: tuple[str, ...], method: str) -> None:
+    season = records(splitting(*others))
+    split, stack = parts(season)["By maul"], parts(season)[method]
+    assert (split.elapsed_min, split.delay_min, stack.elapsed_min, stack.delay_min) == (80, 10, 20, 0)
+    assert [worker.time_min for worker in split.workers] == [80, 40]
+    assert [worker.time_min for worker in stack.workers] == [20, 10]
+    assert split.workers[0].monitor_kcal + stack.workers[0].monitor_kcal == 500
+    assert stack.stacks == split.stacks
+    assert [one.task for one in season.methods if one.name == method] == ["stack"]
+    assert len({one.number for one in season.methods}) == len(season.methods)
+
+
+def test_a_note_says_where_the_stacking_went() -> None:
+    told = [one for one in season_records(checked(splitting()))[1] if one.code == "row-stacking-apart"]
+    assert [(one.where, one.count) for one in told] == [(at("sessions.stacking_time", 7), 1)]
+
+
+def test_a_pile_is_not_larger_for_the_stacking_that_is_counted_apart() -> None:
+    apart, whole = (season_cells(records(data)) for data in (splitting(), splitting(stacking_time=0)))
+    assert apart["lots"] == whole["lots"]
+    hours = [
+        sum(row["clock_hours"].value for row in cells["sessions"] if row["session"].startswith("S"))
+        for cells in (apart, whole)
+    ]
+    assert hours[0] == pytest.approx(hours[1])
+
+
+def test_stacking_of_another_task_is_told_and_not_parted() -> None:
+    data = splitting(method="By bow saw")
+    (found,) = [one for one in checked(data).problems if one.code == "row-stacking-not-split"]
+    assert found.where == at("sessions.stacking_time", 7)
+    assert [one.elapsed_min for one in records(data).sessions if one.name.startswith("S")] == [100]
+
+
+def test_stacking_that_waits_for_its_mend_is_not_parted_and_withholds_the_times() -> None:
+    season = records(splitting(stacking_time=95))
+    (session,) = [one for one in season.sessions if one.name.startswith("S")]
+    assert session.broken["time"] == at("sessions.stacking_time", 7)

@@ -1,0 +1,104 @@
+"""Stacking that was done within splitting sessions becomes sessions of its own, of the same stacks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from wood_xl.notes.problem import Problem, number_text, problem, quoted
+from wood_xl.notes.relations import Notes
+from wood_xl.pages import InMessage
+from wood_xl.records import Method, Session, Worker
+from wood_xl.schema.words import phrase, words
+
+COLUMN = "stacking_time"
+
+
+@dataclass(frozen=True)
+class StackingParts:
+    """Sessions with the stacking apart, the methods with its own, and a note of where it went."""
+
+    sessions: tuple[Session, ...]
+    methods: tuple[Method, ...]
+    notes: tuple[Problem, ...] = ()
+
+
+def stacking_apart(
+    sessions: Sequence[tuple[int, Session]], methods: tuple[Method, ...], notes: Notes
+) -> StackingParts:
+    """Part each splitting session with stacking within: the minutes and people's shares of them go to the stacking.
+
+    It goes under the only method that stacks, else under one of its own.
+    """
+    tasks = {method.name: method.task for method in methods}
+    minutes = {
+        index: stacking
+        for index, session in sessions
+        if tasks.get(session.method) == "split"
+        and (stacking := notes.number("sessions", index, COLUMN, "min"))
+        and session.elapsed_min is not None
+        and stacking < session.elapsed_min
+    }
+    if not minutes:
+        return StackingParts(tuple(session for _, session in sessions), methods)
+    stack = _method(methods)
+    parted: list[Session] = []
+    for index, session in sessions:
+        parted += _parts(session, minutes[index], stack.name) if index in minutes else [session]
+    first = next(iter(minutes))
+    facts = {"found": f"{number_text(minutes[first])} min", "method": quoted(stack.name)}
+    told = problem("row-stacking-apart", notes.document.place("sessions", first, COLUMN), **facts)
+    return StackingParts(
+        tuple(parted), methods if stack in methods else (*methods, stack), (replace(told, count=len(minutes)),)
+    )
+
+
+def _method(methods: Sequence[Method]) -> Method:
+    stacking = [method for method in methods if method.task == "stack"]
+    if len(stacking) == 1:
+        return stacking[0]
+    name = words(InMessage.STACKED_WHILE_SPLITTING)
+    number = max((method.number for method in methods), default=0) + 1
+    return next((method for method in stacking if method.name == name), Method(name, "stack", number=number))
+
+
+def _parts(session: Session, stacking_min: float, method: str) -> list[Session]:
+    """The splitting and the stacking of a session: pauses, service, fuel and running stay with the splitting."""
+    elapsed_min = session.elapsed_min or 0.0
+    share = stacking_min / elapsed_min
+    splitting = replace(
+        session,
+        elapsed_min=elapsed_min - stacking_min,
+        workers=tuple(_part_of(worker, 1 - share) for worker in session.workers),
+    )
+    stacking = replace(
+        session,
+        name=phrase(InMessage.STACKING_OF, session=session.name),
+        method=method,
+        elapsed_min=stacking_min,
+        delay_min=0.0,
+        service_min=0.0,
+        workers=tuple(_part_of(worker, share) for worker in session.workers),
+        fuel_l=None,
+        bar_oil_l=None,
+        electricity_kwh=None,
+        running_min=None,
+    )
+    return [splitting, stacking]
+
+
+def _part_of(worker: Worker, share: float) -> Worker:
+    kcal = worker.monitor_kcal
+    return replace(worker, time_min=share * worker.time_min, monitor_kcal=None if kcal is None else share * kcal)
+
+
+def stacking_problems(notes: Notes) -> Iterator[Problem]:
+    """Stacking that is written for a session of another task."""
+    for index in range(len(notes.document.rows("sessions"))):
+        stacking = notes.value("sessions", index, COLUMN)
+        method = notes.index_of["methods"].get(notes.name("sessions", index, "method") or "")
+        task = None if method is None else notes.value("methods", method, "task")
+        if stacking and task not in (None, "split"):
+            place = notes.document.place("sessions", index, COLUMN)
+            facts = {"found": notes.typed("sessions", index, COLUMN), "task": task}
+            yield problem("row-stacking-not-split", place, **facts)

@@ -1,0 +1,89 @@
+"""What a season that is half filled in has, and the next two sessions that would make its comparisons fairer."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import islice
+
+from wood_xl.body.tables import StrainRow
+from wood_xl.data.trade import tasks
+from wood_xl.hours.methods import MethodTotals
+from wood_xl.plan.crews import Household
+from wood_xl.plan.task import everybody_of
+from wood_xl.plan.who_may import in_sight_of, work_of
+from wood_xl.reasons import Said, said
+from wood_xl.records import Season
+from wood_xl.remark import Facts, Remark, RowCell, Trial
+
+LEAST_SESSIONS = 2  # of each method, before the comparison is called half filled in no more
+TOLD = 2
+
+
+def half_filled_remarks(season: Season, totals: Sequence[MethodTotals], strain: Sequence[StrainRow]) -> list[Remark]:
+    """What is there, what is missing and what comes next; nothing of a season whose methods were all tried twice."""
+    compared = [group for group in _by_task(totals) if len(group) > 1]
+    if all(len(t.counted) >= LEAST_SESSIONS for group in compared for t in group):
+        return []
+    tools = {tool.name: tool for tool in season.tools}
+    everybody = everybody_of(season.next_season, totals, strain, tools, season.people)
+    there = tuple(said(Trial.SESSIONS_OF, method=t.method.name, n=len(t.counted)) for t in totals)
+    waiting_n = sum(len(t.waiting_cells) for t in totals)
+    missing = said(Trial.WAITING, n=waiting_n) if waiting_n else said(Trial.NOTHING_WAITS)
+    so_far: Remark = ("season-so-far", "", {"found": said(Trial.LIST, parts=there), "advice": missing})
+    found = (one for group in compared for one in _fairer(group, everybody, season))
+    return [so_far, *islice(sorted(found, key=_order), TOLD)]
+
+
+def _by_task(totals: Sequence[MethodTotals]) -> list[list[MethodTotals]]:
+    names = dict.fromkeys(t.method.task for t in totals)
+    return [[t for t in totals if t.method.task == task] for task in names if task in tasks()]
+
+
+def _order(remark: Remark) -> int:
+    return ("season-trial-untried", "season-trial-person", "season-trial-day").index(remark[0])
+
+
+def _fairer(group: Sequence[MethodTotals], everybody: Household, season: Season) -> Iterator[Remark]:
+    """Sessions that would help to tell the methods of one task apart, by those who may be planned for them alone."""
+    persons = {t.method.name: _persons(t) for t in group}
+    for t in group:
+        name = t.method.name
+        others = [other for other in group if other is not t and (other.counted or other.held_back)]
+        may = [one for other in others for one in persons[other.method.name] if _may(one, t, everybody, season)]
+        place = RowCell("methods.method", name)
+        facts: Facts = {"found": name, "pile": _pile(others)}
+        if t.waiting_cells:
+            continue  # what to mend there comes first
+        if not t.counted:
+            first = next(iter(may), None)
+            by = said(Trial.BY, person=first) if first else said(Trial.BY_WHO_MAY)
+            yield "season-trial-untried", place, {**facts, "by": by}
+            continue
+        absent = next((one for one in may if one not in persons[name]), None)
+        if absent is not None:
+            yield "season-trial-person", place, {**facts, "person": absent}
+        if len({s.session.date for s in t.counted}) < LEAST_SESSIONS:
+            yield "season-trial-day", place, facts
+
+
+def _persons(totals: MethodTotals) -> list[str]:
+    """Who handled the tool in a session that counts, or would but for one that waits."""
+    names = (s.session.crew[0] for s in totals.in_model if s.session.crew)
+    return list(dict.fromkeys(name for name in names if name))
+
+
+def _may(person: str, totals: MethodTotals, everybody: Household, season: Season) -> bool:
+    """Whether somebody may be planned for a method, with another adult in sight at a powered saw."""
+    tools = {tool.name: tool for tool in season.tools}
+    work = work_of(totals.method, tools)
+    in_sight = not work.is_powered_saw or bool(in_sight_of(person, season.people))
+    return in_sight and everybody.why_not(person, work, totals.every) is None
+
+
+def _pile(others: Sequence[MethodTotals]) -> Said:
+    """The wood that a session would best be on: that of the latest session of another method."""
+    sessions = sorted((s for t in others for s in t.in_model), key=lambda s: (s.session.date or "", s.place))
+    if not sessions:
+        return said(Trial.ANY_PILE)
+    session = sessions[-1].session
+    return said(Trial.ON_PILE if session.lot else Trial.ON_LOGS, session=session.name)
