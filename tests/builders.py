@@ -18,6 +18,8 @@ from wood_xl.notes.convert import season_records
 from wood_xl.notes.problem import column_letters
 from wood_xl.notes.raw import Cells, Kind, RawBook, RawCell, RawSheet
 from wood_xl.notes.season import CheckedSeason, check_season
+from wood_xl.notes.tally import flat
+from wood_xl.notes.version_2 import version_2
 from wood_xl.reasons import Reason, Said, Word, said
 from wood_xl.records import Season
 from wood_xl.schema.layout import HEADER_ROW, ITEM_HEADER, UNIT_HEADER, VALUE_HEADER
@@ -45,7 +47,7 @@ def raw_sheet(sheet: Sheet, data: Data, *, column_order: Sequence[str] = ()) -> 
     units = data["units"].get(sheet.id, {})
     currency = data["season"].get("currency", "USD")
     cells = Cells()
-    columns = list(sheet.columns)
+    columns = list(sheet.columns_in("metric"))
     if column_order:
         columns.sort(key=lambda column: column_order.index(column.id))
     if sheet.kind == "items":
@@ -56,13 +58,13 @@ def raw_sheet(sheet: Sheet, data: Data, *, column_order: Sequence[str] = ()) -> 
             unit = column.label(units.get(column.id, column.metric), currency)
             if unit:
                 cells[row, 3] = text_cell(unit)
-            if column.id in data[sheet.id]:
+            if column.id in data.get(sheet.id, {}):
                 cells[row, 2] = raw_cell(data[sheet.id][column.id], column)
         return RawSheet(sheet.title, cells)
     for number, column in enumerate(columns, start=1):
         header = column.header(units.get(column.id, column.metric), currency)
         cells[HEADER_ROW, number] = text_cell(header)
-        for row, values in enumerate(data[sheet.id], start=HEADER_ROW + 1):
+        for row, values in enumerate(map(flat, data.get(sheet.id, [])), start=HEADER_ROW + 1):
             if column.id in values:
                 cells[row, number] = raw_cell(values[column.id], column)
     return RawSheet(sheet.title, cells)
@@ -70,7 +72,8 @@ def raw_sheet(sheet: Sheet, data: Data, *, column_order: Sequence[str] = ()) -> 
 
 def raw_book(data: Data, *, edit: Callable[[dict[str, Cells]], None] | None = None) -> RawBook:
     """A season document as a raw workbook; ``edit`` may change the cells of sheets by id."""
-    sheets = {sheet.id: raw_sheet(sheet, data) for sheet in season_definition().sheets}
+    now = version_2(data)
+    sheets = {sheet.id: raw_sheet(sheet, now) for sheet in season_definition().sheets}
     if edit is not None:
         edit({sheet_id: sheet.cells for sheet_id, sheet in sheets.items()})
     return RawBook(tuple(sheets.values()), sha256="0" * 64, template_version=season_definition().version)

@@ -78,7 +78,7 @@ def _row_text(number: int, row: Reading) -> bytes:
 
 def _columns() -> list[int]:
     sheet = season_definition().sheet("heart_trace")
-    return [column_number(sheet, column) for column in COLUMNS]
+    return [column_number(sheet, column, "metric") for column in COLUMNS]
 
 
 def _cell_text(address: str, value: Any) -> str:

@@ -56,11 +56,21 @@ def main() -> None:
 @_UNITS
 @click.option("--currency", metavar="CODE", help="Three letters by ISO 4217; USD for US units, EUR for metric.")
 @click.option("--paper", type=click.Choice(["letter", "a4"]), help="Paper to print on.")
+@click.option("--unfolded", is_flag=True, help="All columns in view, for programs that cannot fold.")
+@click.option("--from", "old", type=click.Path(path_type=Path), help="A filled workbook to carry over as it is.")
 @_REPLACE
 def template(
-    out: Path, units: System | None, currency: str | None, paper: Literal["letter", "a4"] | None, replace: bool
+    out: Path,
+    units: System | None,
+    currency: str | None,
+    paper: Literal["letter", "a4"] | None,
+    unfolded: bool,
+    old: Path | None,
+    replace: bool,
 ) -> None:
-    """Write a blank workbook for a season's field notes."""
+    """Write a blank workbook for a season's field notes, or the same season in the template of today."""
+    if old is not None:
+        sys.exit(_carry_over(old, out, units, currency, paper, unfolded=unfolded, replace=replace))
     system: System = units or "us"
     code = (currency or ("USD" if system == "us" else "EUR")).upper()
     if not (len(code) == 3 and code.isascii() and code.isalpha()):
@@ -71,10 +81,40 @@ def template(
         from wood_xl.io.pack import write_atomically
         from wood_xl.io.template import template_bytes
 
-        data = template_bytes(system=system, currency=code, paper=paper or PAPERS[system])
+        data = template_bytes(system=system, currency=code, paper=paper or PAPERS[system], unfolded=unfolded)
         write_atomically(path, data, replace=replace)
 
     sys.exit(_guarded(path, write, written=[path]))
+
+
+def _carry_over(
+    old: Path,
+    out: Path,
+    units: System | None,
+    currency: str | None,
+    paper: Literal["letter", "a4"] | None,
+    *,
+    unfolded: bool,
+    replace: bool,
+) -> int:
+    """Write a filled workbook's season into a new template, in its own units and currency unless told otherwise."""
+    path = out if out.suffix else out.with_suffix(".xlsx")
+
+    def write() -> None:
+        from wood_xl.io.carry import carried_workbook, units_and_currency
+        from wood_xl.io.pack import packed, write_atomically
+        from wood_xl.io.reader import read_workbook
+
+        book = read_workbook(old)
+        its_system, its_currency = units_and_currency(book)
+        system = units or its_system
+        code = (currency or its_currency or ("USD" if system == "us" else "EUR")).upper()
+        workbook = carried_workbook(
+            book, system=system, currency=code, paper=paper or PAPERS[system], unfolded=unfolded
+        )
+        write_atomically(path, packed(workbook), replace=replace, inputs=[old])
+
+    return _guarded(old, write, written=[path])
 
 
 @main.command()

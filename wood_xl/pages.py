@@ -346,52 +346,6 @@ class Entry(Word):
     NUMBER = auto()
 
 
-class InTemplate(Word):
-    """Texts of the template beside what is typed into it."""
-
-    HEADING = auto()
-    SUBTITLE = auto()
-    VERSION = auto()
-    HOW_TO_FILL = auto()
-    WHAT_FILL_MEANS = auto()
-    BOLD_FILLED = auto()
-    COMPULSORY = auto()
-    PLAIN = auto()
-    OPTIONAL = auto()
-    BEFORE_START = auto()
-    ALL_CAUTIONS = auto()
-    ABOUT = auto()
-    CAUTION = auto()
-    SOURCE_OR_NONE = auto()
-    NO_SOURCE = auto()
-    CHOICES_HELP = auto()
-    AND_OTHERS = auto()
-    TALLY_HELP = auto()
-    START_TIME = auto()
-    STOP_TIME = auto()
-    TALLY_HELPERS = auto()
-    TALLY_CUTS = auto()
-    LARGER = auto()
-    TALLY_STACKS = auto()
-    UNUSUAL = auto()
-
-
-class Step(Word):
-    """Steps of filling the template in, in their order."""
-
-    ON_PAPER = auto()
-    SEASON = auto()
-    METHODS = auto()
-    SESSIONS = auto()
-    WOOD = auto()
-    OTHERS = auto()
-    UNITS = auto()
-    WHAT_BELONGS = auto()
-    TIMES = auto()
-    NAMES = auto()
-    OWN_COLUMNS = auto()
-
-
 class OfCautions(Word):
     """What is said of cautions as a whole."""
 

@@ -194,5 +194,6 @@ def _in_order(checked: Checked, further: list[Problem]) -> list[Problem]:
     from wood_xl.notes.problem import in_report_order, problem
 
     remarks = [problem("file-remark", found=note) for note in checked.remarks]
-    order = [places.title for places in checked.season.document.places.values()]
-    return in_report_order([*remarks, *checked.season.problems, *further], order)
+    places = checked.season.document.places.values()
+    order = dict.fromkeys(title for one in places for title in (*one.titles.values(), one.title))
+    return in_report_order([*remarks, *checked.season.problems, *further], list(order))

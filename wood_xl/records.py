@@ -216,12 +216,16 @@ class Worker:
 
 @dataclass(frozen=True)
 class Cut:
-    """One sawn end, or several alike; the time, if it was taken, is that of one cut."""
+    """One sawn end, or several alike; the time, if it was taken, is that of one cut.
+
+    class_width_m: width of the size class that they were counted in; 0 if each was measured.
+    """
 
     diameter_m: float
     second_diameter_m: float | None = None
     cuts_n: int = 1
     cut_time_s: float | None = None
+    class_width_m: float = 0.0
 
 
 @dataclass(frozen=True)

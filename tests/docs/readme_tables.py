@@ -21,7 +21,9 @@ def sheets_table() -> str:
 
 
 def columns(sheet: Sheet) -> str:
-    return ", ".join(f"**{column.title}**" if column.required else column.title for column in sheet.asked)
+    """Those of today's template, on the sheet that shows them."""
+    shown = season_definition().items_on(sheet.id) if sheet.kind == "items" else sheet.told
+    return ", ".join(f"**{column.title}**" if column.required else column.title for column in shown)
 
 
 def with_tables(text: str) -> str:

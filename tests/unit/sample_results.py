@@ -277,7 +277,7 @@ _ANSWERS = (
 _TABLE_BASIS = "activity table: no heart rate was written for some workers"
 _MIXED_BASIS = "heart rate in 2 sessions, activity table in 1"
 _NO_TIME_VALUE = "no value of an hour was given"
-_NO_MASS = "needs the mass of Ben (People!D5)"
+_NO_MASS = "needs the mass of Ben (People!C5)"
 _NO_FUEL = "fuel was written in no counted session"
 _NO_LIFE = "no life of Wedges"
 _FUEL = "Fuel and oil of the sessions that recorded it"
@@ -731,7 +731,7 @@ _TABLES: dict[str, list[tuple[Cell, ...]]] = {
                  "It can stay.", "header-unknown-sheet"),
     ],
     "waiting": [
-        {"sheet": "People", "row": "5", "column": "Body mass", "extent": "cell", "cell": "People!D5"},
+        {"sheet": "People", "row": "5", "column": "Body mass", "extent": "cell", "cell": "People!C5"},
         {"sheet": "Tools", "row": "", "column": "Price", "extent": "whole column", "cell": "Tools!C3"},
     ],
 }  # fmt: skip

@@ -170,8 +170,8 @@ def test_a_way_without_cash_says_why() -> None:
 
 def test_a_price_to_mend_keeps_back_what_hangs_on_it() -> None:
     found = rows(season(-5))
-    assert [words(one["cash"].reason) for one in found] == ["needs Season!B17"] * 3
-    assert [words(one["per_hour"].reason) for one in found] == ["needs Season!B17"] * 3
+    assert [words(one["cash"].reason) for one in found] == ["needs Season!B11"] * 3
+    assert [words(one["per_hour"].reason) for one in found] == ["needs Season!B11"] * 3
     assert value(found[0]["hours_saved"]) > 0
 
 

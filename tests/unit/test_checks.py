@@ -113,11 +113,11 @@ def last_fuel(unit: str, **items: object) -> Change:
 DRY_ASH: dict[str, object] = {"species": "ash, white", "moisture": 25, "moisture_basis": "dry"}
 
 CASES: list[tuple[Change, str, str]] = [
-    (lambda data: data["season"].pop("currency"), "item-missing", "Season!B6"),
-    (set_item(stick_length=0), "cell-out-of-range", "Season!B8"),
-    (set_item(real_interest_rate=55), "cell-out-of-range", "Season!B13"),
-    (set_item(stick_length=150), "cell-unusual", "Season!B8"),
-    (set_item(real_interest_rate=0.03), "cell-share-of-one", "Season!B13"),
+    (lambda data: data["season"].pop("currency"), "item-missing", "Season!B5"),
+    (set_item(stick_length=0), "cell-out-of-range", "Season!B6"),
+    (set_item(real_interest_rate=55), "cell-out-of-range", "Season!B24"),
+    (set_item(stick_length=150), "cell-unusual", "Season!B6"),
+    (set_item(real_interest_rate=0.03), "cell-share-of-one", "Season!B24"),
     (wood({"species": "softwood", "moisture": 0.2, "moisture_basis": "dry"}),
      "cell-share-of-one", at("wood.moisture", 4)),
     (drop("methods", 0, "tool_1"), "row-no-tool", at("methods.tool_1", 4)),
@@ -182,17 +182,17 @@ CASES: list[tuple[Change, str, str]] = [
     (add("methods", method="By axe", task="split"), "season-method-without-session", at("methods.method", 6)),
     (set_in("stacks", 0, height=0.42), "season-lot-fraction-unusual", at("sessions.lot", 4)),
     (set_in("stacks", 0, height=0.32), "season-lot-fraction-impossible", at("sessions.lot", 4)),
-    (set_item(emission_factor_set="UK 2024", gwp_set="AR6"), "season-mixed-potentials", "Season!B26"),
-    (set_item(food_fossil_ratio=3), "season-food-not-counted", "Season!B28"),
-    (set_item(food_fossil_ratio=40), "cell-out-of-range", "Season!B28"),
-    (in_unit(set_item(grid_intensity=780), "season", "grid_intensity", "kg/kWh"), "cell-out-of-range", "Season!B27"),
-    (in_unit(set_item(grid_intensity=0.35), "season", "grid_intensity", "lb/MWh"), "cell-unusual", "Season!B27"),
-    (in_unit(set_item(grid_intensity=-1), "season", "grid_intensity", "kg/kWh"), "cell-out-of-range", "Season!B27"),
-    (set_item(ethanol_share=110), "cell-out-of-range", "Season!B24"),
-    (set_item(ethanol_share=85), "cell-unusual", "Season!B24"),
-    (set_item(two_stroke_mix=5), "cell-out-of-range", "Season!B23"),
-    (set_item(two_stroke_mix=150), "cell-unusual", "Season!B23"),
-    (set_item(emission_factor_set="EPA"), "cell-not-in-list", "Season!B25"),
+    (set_item(emission_factor_set="UK 2024", gwp_set="AR6"), "season-mixed-potentials", "Season!B34"),
+    (set_item(food_fossil_ratio=3), "season-food-not-counted", "Season!B36"),
+    (set_item(food_fossil_ratio=40), "cell-out-of-range", "Season!B36"),
+    (in_unit(set_item(grid_intensity=780), "season", "grid_intensity", "kg/kWh"), "cell-out-of-range", "Season!B32"),
+    (in_unit(set_item(grid_intensity=0.35), "season", "grid_intensity", "lb/MWh"), "cell-unusual", "Season!B32"),
+    (in_unit(set_item(grid_intensity=-1), "season", "grid_intensity", "kg/kWh"), "cell-out-of-range", "Season!B32"),
+    (set_item(ethanol_share=110), "cell-out-of-range", "Season!B31"),
+    (set_item(ethanol_share=85), "cell-unusual", "Season!B31"),
+    (set_item(two_stroke_mix=5), "cell-out-of-range", "Season!B18"),
+    (set_item(two_stroke_mix=150), "cell-unusual", "Season!B18"),
+    (set_item(emission_factor_set="EPA"), "cell-not-in-list", "Season!B33"),
     (in_unit(set_in("tools", 1, mass=6000), "tools", "mass", "kg"), "cell-out-of-range", at("tools.mass", 5)),
     (in_unit(set_in("tools", 1, rated_power=0.05), "tools", "rated_power", "kW"), "table-fuel-over-engine",
      at("sessions.fuel_used", 5)),
@@ -226,8 +226,8 @@ CASES: list[tuple[Change, str, str]] = [
     (last_fuel("gal"), "item-fuel-not-named", "{Next season.last_winter_fuel}"),
     (lambda d: (wood(DRY_ASH)(d), heating(appliance_efficiency=93, appliance_efficiency_basis="gross")(d)),
      "season-efficiency-over-whole", "{Season.appliance_efficiency_basis}"),
-    (unchanged, "season-default-used", "Season!B13"),
-    (lambda d: d["season"].pop("yearly_volume"), "season-own-yearly-volume", "Season!B11"),
+    (unchanged, "season-default-used", "Season!B24"),
+    (lambda d: d["season"].pop("yearly_volume"), "season-own-yearly-volume", "Season!B22"),
     (unchanged, "table-person-without-data", at("helpers.person", 4)),
 ]  # fmt: skip
 
@@ -429,14 +429,14 @@ def test_words_that_were_read_are_told_once_for_each_word_and_column() -> None:
         cells["methods"][FIRST + 1, 2] = text_cell("bucking")
         cells["tools"][FIRST, 2] = text_cell("handsaw")
         cells["tools"][FIRST + 1, 2] = text_cell("2-stroke")
-        cells["season"][FIRST + 5, 2] = text_cell("thrown")
+        cells["season"][FIRST + 16, 2] = text_cell("thrown")
 
     season = checked(small_season(), edit=edit)
     assert [one.line() for one in season.problems if one.code == "cell-word-read"] == [
-        'Season!B9 Usual form of a stack: "thrown" was read as "loose". Nothing need be done if that is right.',
+        'Methods!B4 Task (2 cells): "bucking" was read as "buck". Nothing need be done if that is right.',
         'Tools!B4 Kind: "handsaw" was read as "hand". Nothing need be done if that is right.',
         'Tools!B5 Kind: "2-stroke" was read as "gasoline two-stroke". Nothing need be done if that is right.',
-        'Methods!B4 Task (2 cells): "bucking" was read as "buck". Nothing need be done if that is right.',
+        'Season!B20 Usual form of a stack: "thrown" was read as "loose". Nothing need be done if that is right.',
     ]
     assert [row["task"] for row in season.document.rows("methods")] == ["buck", "buck"]
 
@@ -564,7 +564,7 @@ def in_header(sheet_id: str, column_id: str, unit: str, *values: float) -> Chang
          )),
         (set_item(stick_length=1.5),
          (
-             "Season!B8 Stick length: Found 1.5 cm; usual is 15 to 110 cm. Used as it stands. If 1.5 ft is "
+             "Season!B6 Stick length: Found 1.5 cm; usual is 15 to 110 cm. Used as it stands. If 1.5 ft is "
              "meant, type 45.72 (the unit here is cm), or write ft as its unit. If not, check the number."
          )),
         (set_in("stacks", 0, height=48),

@@ -12,13 +12,16 @@ from typing import Any
 
 import pytest
 from openpyxl import load_workbook
+from openpyxl.utils import range_boundaries
 from openpyxl.workbook import Workbook
 
 from wood_xl.io.fill import filled_workbook
+from wood_xl.io.item_sheets import item_places
 from wood_xl.io.pack import packed
 from wood_xl.io.reader import read_workbook
-from wood_xl.io.template import column_number, item_row
+from wood_xl.io.template import column_number
 from wood_xl.notes.season import check_season
+from wood_xl.notes.version_2 import version_2
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import season_definition
 
@@ -58,11 +61,12 @@ def saved(data: Data, currency: str = "CAD") -> Workbook:
 
 
 def sessions_cell(workbook: Workbook, column_id: str, row: int = FIRST) -> Any:
-    return workbook["Sessions"].cell(row, column_number(DEFINITION.sheet("sessions"), column_id))
+    return workbook["Sessions"].cell(row, column_number(DEFINITION.sheet("sessions"), column_id, "metric"))
 
 
 def item_cell(workbook: Workbook, item: str, column: int) -> Any:
-    return workbook["Season"].cell(item_row(DEFINITION.sheet("season"), item), column)
+    title, row = item_places(DEFINITION)[f"season.{item}"]
+    return workbook[title].cell(row, column)
 
 
 def test_units_stand_where_the_person_writes_them() -> None:
@@ -132,7 +136,7 @@ def test_data_are_not_changed() -> None:
 @pytest.mark.parametrize("system", ["us", "metric"])
 def test_a_whole_season_comes_back_as_it_went_in(tmp_path: Path, name: str, system: Any) -> None:
     data: Data = json.loads(files("wood_xl.data").joinpath("demo", f"{name}.json").read_text(encoding="utf-8"))
-    before = deepcopy(data)
+    before = version_2(deepcopy(data))
     currency = data["season"]["currency"]
     path = tmp_path / "season.xlsx"
     path.write_bytes(packed(filled_workbook(data, system=system, currency=currency, paper="a4")))
@@ -140,8 +144,23 @@ def test_a_whole_season_comes_back_as_it_went_in(tmp_path: Path, name: str, syst
     assert book.template_version == DEFINITION.version
     found = check_season(book).document.data
     for sheet in DEFINITION.sheets:
+        nothing: Any = {} if sheet.kind == "items" else []
+        before.setdefault(sheet.id, nothing)
         assert found.get(sheet.id) == before[sheet.id], sheet.id
         filled = {key for row in ([before[sheet.id]] if sheet.kind == "items" else before[sheet.id]) for key in row}
         units = {key: unit for key, unit in before["units"].get(sheet.id, {}).items() if key in filled}
         read = {key: unit for key, unit in found["units"].get(sheet.id, {}).items() if key in filled}
         assert read == units, sheet.id
+
+
+def test_what_is_filled_is_in_view_and_is_printed() -> None:
+    data = small_season()
+    data["cuts"] = [{"session": "007", "diameter": 24}] * 80
+    data["sessions"][0]["leave_out"] = "saw broke down"
+    workbook = saved(data)
+    cuts, sessions = workbook["Cuts"], workbook["Sessions"]
+    assert range_boundaries(cuts.print_area.rpartition("!")[2].replace("$", ""))[3] == HEADER_ROW + 80
+    header = {cell.value: cell.column_letter for cell in sessions[HEADER_ROW]}
+    assert not sessions.column_dimensions[header["Leave out, because"]].hidden
+    assert not sessions.column_dimensions[header["Fuel used [mL]"]].hidden
+    assert workbook["People"].column_dimensions["H"].hidden

@@ -173,7 +173,7 @@ def lines(data: Data, *, edit: Callable[[dict[str, Cells]], None]) -> list[str]:
         (
             renamed("season", "Price of gasoline", "Gas price"),
             (
-                'Season!A18 Gas price: Item "Gas price" is not known and was not read; "Price of gasoline" '
+                'Season!A13 Gas price: Item "Gas price" is not known and was not read; "Price of gasoline" '
                 'was not found, and this is most likely it. Write "Price of gasoline" into the cell. If it '
                 'is something else, put "Price of gasoline" back as well.'
             ),
@@ -225,11 +225,11 @@ def test_fuel_that_could_not_be_read_is_not_called_unrecorded() -> None:
 def test_a_default_is_not_said_to_stand_in_for_what_could_not_be_read() -> None:
     def edit(cells: dict[str, Cells]) -> None:
         renamed("season", "Two-stroke mix", "Mix")(cells)
-        cells["season"][HEADER_ROW + 20, 2] = number_cell(40)
-        cells["season"][HEADER_ROW + 9, 2] = text_cell("ten")
+        cells["season"][HEADER_ROW + 15, 2] = number_cell(40)
+        cells["season"][HEADER_ROW + 20, 2] = text_cell("ten")
 
     season = checked(small_season(), edit=edit)
-    assert [one.where for one in season.problems if one.level is Level.FIX] == ["Season!A23", "Season!B12"]
+    assert [one.where for one in season.problems if one.level is Level.FIX] == ["Season!A18", "Season!B23"]
     titles = [one.text.split(" is empty")[0] for one in season_records(season)[1]]
     assert "Real interest rate" in titles
     assert not {"Horizon", "Two-stroke mix"} & {*titles}
@@ -251,7 +251,7 @@ def test_no_filled_column_or_item_is_passed_over_under_another_name() -> None:
     """Nor does anything that hangs on it become a fault of its own."""
     data = small_season()
     for sheet in season_definition().sheets:
-        filled = data[sheet.id] if sheet.kind == "items" else set().union(*data[sheet.id])
+        filled = data.get(sheet.id, {}) if sheet.kind == "items" else set().union(*data.get(sheet.id, []))
         for column in sheet.columns:
             if column.id not in filled:
                 continue
@@ -282,7 +282,7 @@ def test_a_column_of_ones_own_is_no_renamed_one() -> None:
 
     def item(cells: dict[str, Cells]) -> None:
         renamed("season", "Price of gasoline", "Filling station")(cells)
-        cells["season"][HEADER_ROW + 15, 2] = text_cell("the one by the bridge")
+        cells["season"][HEADER_ROW + 10, 2] = text_cell("the one by the bridge")
 
     def empty(cells: dict[str, Cells]) -> None:
         renamed("sessions", "Note", "Notes")(cells)
@@ -446,13 +446,13 @@ def test_equal_items_are_one_and_others_are_none() -> None:
 
     assert lines(small_season(), edit=again("NOK")) == [
         (
-            "Season!B50 Currency: Rows 6, 50 are called the same and hold the same; the first was read. "
+            "Season!B50 Currency: Rows 5, 50 are called the same and hold the same; the first was read. "
             "Delete all but one."
         )
     ]
     assert lines(small_season(), edit=again("SEK")) == [
         (
-            'Season!B50 Currency: "Currency" stands in rows 6, 50 with different values; none of them was '
+            'Season!B50 Currency: "Currency" stands in rows 5, 50 with different values; none of them was '
             "used. Delete the one that does not hold."
         )
     ]
@@ -467,16 +467,16 @@ def test_an_entry_under_no_header_is_named() -> None:
 
     assert lines(small_season(), edit=edit) == [
         (
-            'Season!G8: Found "tax too" in a column without a header, which was not read. Move it to a '
-            "column that has a header, or clear it; a remark column of your own needs a header in G3."
-        ),
-        (
             'Sessions!X5: Found "went well" in a column without a header, which was not read. Move it to a '
             "column that has a header, or clear it; a remark column of your own needs a header in X3."
         ),
         (
             "Cuts!I4: Found 2.5 and 1 more below it in a column without a header, which was not read. Move "
             "it to a column that has a header, or clear it; a remark column of your own needs a header in I3."
+        ),
+        (
+            'Season!G8: Found "tax too" in a column without a header, which was not read. Move it to a '
+            "column that has a header, or clear it; a remark column of your own needs a header in G3."
         ),
     ]
 

@@ -12,6 +12,7 @@ from wood_xl.data.load import species
 from wood_xl.data.trees import near_species, species_named
 from wood_xl.draws.figure import Figure
 from wood_xl.pipeline import computed_again, computed_tables
+from wood_xl.reasons import Reason, is_said
 from wood_xl.results.answers import answers
 from wood_xl.schema.words import words
 from wood_xl.warmth.cord import season_wood
@@ -319,7 +320,7 @@ def test_without_wood_there_is_no_heat_but_the_loss_gives_a_need() -> None:
 
 
 def test_the_fullest_task_is_the_wood_of_the_season() -> None:
-    assert season_wood([]) is None
+    assert is_said(season_wood([]), Reason.NO_SESSION)
     assert records(small_season()).wood == ()
 
 

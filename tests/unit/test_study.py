@@ -188,12 +188,12 @@ def test_own_volume_is_told_in_the_units_of_the_notes_and_only_noted_where_no_to
     us["units"]["season"]["stick_length"], us["season"]["stick_length"] = "in", 40 / 2.54
     for notes, volume in ((metric, f"{(CORDS_SAW + CORDS_CHAIN) * CORD_M3:.2g} stacked m3"), (us, "0.35 cord")):
         (told,) = [one for one in computed_tables(checked(notes))[1] if one.code == "season-own-yearly-volume"]
-        assert told.where == "Season!B11"
+        assert told.where == "Season!B22"
         assert f"over the {volume} of this season" in told.text
     for tool in data["tools"]:
         del tool["price"]
     notes = {one.where: one.text for one in computed_tables(checked(data))[1] if one.code == "season-default-used"}
-    assert notes["Season!B11"].startswith("Wood made in a usual year is empty; used ")
+    assert notes["Season!B22"].startswith("Wood made in a usual year is empty; used ")
 
 
 def test_electric_tool() -> None:

@@ -13,22 +13,25 @@ from typing import Any
 
 import pytest
 from openpyxl import load_workbook
-from openpyxl.utils import range_boundaries
+from openpyxl.utils import get_column_letter, range_boundaries
 from openpyxl.workbook import Workbook
 from openpyxl.worksheet.datavalidation import DataValidation
 
 from wood_xl.data.cautions import cautions
 from wood_xl.data.load import sources, species_names
 from wood_xl.io import limits
-from wood_xl.io.template import column_number, item_row, template_bytes
+from wood_xl.io.item_sheets import START_HEADER_ROW, item_places
+from wood_xl.io.reader import read_workbook
+from wood_xl.io.template import column_number, template_bytes
+from wood_xl.notes.season import check_season
 from wood_xl.schema.layout import (
     CAUTIONS_TITLE,
     CHOICES_TITLE,
     HEADER_ROW,
     HELP_HEADER,
     ITEM_HEADER,
-    START_TITLE,
-    TALLY_TITLE,
+    PAPER_TITLES,
+    START_ID,
     UNIT_HEADER,
     VALUE_HEADER,
     VERSION_NAME,
@@ -39,6 +42,8 @@ from wood_xl.units import convert
 ROOT = Path(__file__).parents[2]
 DEFINITION = season_definition()
 FORMULA_TEXT = 255  # of a validation rule
+PLACES = item_places(DEFINITION)
+START_TITLE = DEFINITION.sheet(START_ID).title
 TABLES = [sheet for sheet in DEFINITION.sheets if sheet.kind == "table"]
 ITEMS = [sheet for sheet in DEFINITION.sheets if sheet.kind == "items"]
 COMMITTED = {
@@ -74,10 +79,16 @@ def rules_of(page: Any) -> dict[str, DataValidation]:
     return rules
 
 
+def _number(workbook: Workbook, sheet: Sheet, column: Column) -> int:
+    """Number of a column, whichever system the template is in."""
+    is_us = workbook["Cuts"].cell(HEADER_ROW, 2).value.endswith("[in]")
+    return column_number(sheet, column.id, "us" if is_us else "metric")
+
+
 def rule_of(workbook: Workbook, sheet: Sheet, column: Column) -> DataValidation:
-    page = workbook[sheet.title]
-    row = HEADER_ROW + 1 if sheet.kind == "table" else item_row(sheet, column.id)
-    number = column_number(sheet, column.id) if sheet.kind == "table" else 2
+    title, row = (sheet.title, HEADER_ROW + 1) if sheet.kind == "table" else PLACES[column.ref]
+    page = workbook[title]
+    number = _number(workbook, sheet, column) if sheet.kind == "table" else 2
     found = [
         rule
         for part, rule in rules_of(page).items()
@@ -109,9 +120,55 @@ def test_making_one_takes_no_time() -> None:
 
 def test_sheets_stand_in_order(made: Made) -> None:
     titles = [sheet.title for sheet in DEFINITION.sheets]
-    assert made[2].sheetnames == [START_TITLE, *titles, TALLY_TITLE, CAUTIONS_TITLE, CHOICES_TITLE]
-    assert {page.sheet_state for page in made[2].worksheets} == {"visible"}
+    assert made[2].sheetnames == [*titles, *PAPER_TITLES, CAUTIONS_TITLE, CHOICES_TITLE]
+    assert titles[:6] == ["Start", "Methods", "Sessions", "Tally", "Cuts", "Stacks"]
+    assert [page.title for page in made[2].worksheets if page.sheet_state != "visible"] == [CHOICES_TITLE]
     assert max(map(len, made[2].sheetnames)) <= limits.SHEET_TITLE
+
+
+def test_five_sheets_are_green_and_those_for_paper_gray(made: Made) -> None:
+    tabs = {page.title: page.sheet_properties.tabColor for page in made[2].worksheets}
+    by_color: dict[str, list[str]] = {}
+    for title, tab in tabs.items():
+        by_color.setdefault(tab.rgb[-6:] if tab else "", []).append(title)
+    assert by_color["5E8C4A"] == ["Start", "Methods", "Sessions", "Tally", "Stacks"]
+    assert by_color["8C8C8C"] == ["Bucking form", "Splitting form", "Cautions"]
+
+
+def test_folded_columns_are_in_groups_of_one_level(made: Made) -> None:
+    for sheet in TABLES:
+        page = made[2][sheet.title]
+        columns = sheet.columns_in(made[0])
+        dimensions = [page.column_dimensions[get_column_letter(n)] for n in range(1, len(columns) + 2)]
+        folded = [column.folded for column in columns]
+        assert [bool(dimension.outlineLevel) for dimension in dimensions] == [*folded, False]
+        assert [dimension.hidden for dimension in dimensions] == [*folded, False]
+        ends = [before and not now for before, now in zip([False, *folded], [*folded, False], strict=True)]
+        assert [dimension.collapsed for dimension in dimensions] == ends
+        line = [cell.value for cell in page[1] if str(cell.value).startswith("Folded: ")]
+        assert line == ([f"Folded: {sheet.folded}. Click + above, or unhide."] if any(folded) else [])
+    assert {sheet.title for sheet in TABLES if sheet.folded} == {
+        "Methods",
+        "Sessions",
+        "Stacks",
+        "Helpers",
+        "People",
+        "Tools",
+    }
+
+
+def test_folds_name_columns_that_there_are() -> None:
+    coming = {"refills", "stacking_time", "tank", "battery"}
+    for sheet_id, folds in DEFINITION.schema["x-folded"].items():
+        assert set(folds["columns"]) - coming <= {column.id for column in DEFINITION.sheet(sheet_id).columns}
+
+
+def test_unfolded_template_hides_nothing() -> None:
+    workbook = load_workbook(io.BytesIO(template_bytes("us", "USD", "letter", unfolded=True)))
+    for sheet in TABLES:
+        page = workbook[sheet.title]
+        assert not any(dimension.hidden or dimension.outlineLevel for dimension in page.column_dimensions.values())
+        assert not any(str(cell.value).startswith("Folded") for cell in page[1])
 
 
 def test_headers_are_those_of_the_definition(made: Made) -> None:
@@ -119,7 +176,7 @@ def test_headers_are_those_of_the_definition(made: Made) -> None:
     for sheet in TABLES:
         page = workbook[sheet.title]
         header = [cell.value for cell in page[HEADER_ROW]]
-        assert header == [column.header(column.unit_in(system), currency) for column in sheet.asked]
+        assert header == [column.header(column.unit_in(system), currency) for column in sheet.columns_in(system)]
         assert page["A1"].value == sheet.title
         assert page["A2"].value == sheet.help
         assert page.max_row == HEADER_ROW, "no blank row is written"
@@ -129,10 +186,13 @@ def test_headers_are_those_of_the_definition(made: Made) -> None:
 def test_items_are_those_of_the_definition(made: Made) -> None:
     system, currency, workbook = made
     for sheet in ITEMS:
-        page = workbook[sheet.title]
-        assert [c.value for c in page[HEADER_ROW]] == [ITEM_HEADER, VALUE_HEADER, UNIT_HEADER, HELP_HEADER]
+        header_row = START_HEADER_ROW if sheet.id == START_ID else HEADER_ROW
+        header = [c.value for c in workbook[sheet.title][header_row]]
+        assert header == [ITEM_HEADER, VALUE_HEADER, UNIT_HEADER, HELP_HEADER]
         for column in sheet.asked:
-            item, value, unit, help_text = page[item_row(sheet, column.id)]
+            title, row = PLACES[column.ref]
+            assert title == (START_TITLE if column.on else sheet.title)
+            item, value, unit, help_text = workbook[title][row]
             assert item.value == column.title
             assert value.value == (currency if column.ref == "season.currency" else None)
             assert (unit.value or "") == column.label(column.unit_in(system), currency)
@@ -142,17 +202,17 @@ def test_items_are_those_of_the_definition(made: Made) -> None:
 def test_compulsory_ones_are_filled_and_bold_and_only_they(made: Made) -> None:
     workbook = made[2]
     for sheet, column in columns():
-        page = workbook[sheet.title]
-        cell = (
-            page.cell(HEADER_ROW, column_number(sheet, column.id))
-            if sheet.kind == "table"
-            else page.cell(item_row(sheet, column.id), 1)
-        )
+        if sheet.kind == "table":
+            cell = workbook[sheet.title].cell(HEADER_ROW, _number(workbook, sheet, column))
+        else:
+            title, row = PLACES[column.ref]
+            cell = workbook[title].cell(row, 1)
         assert (cell.font.b, cell.fill.fill_type == "solid") == (column.required, column.required), column.ref
 
 
-def test_one_fill_and_one_font_in_the_whole_workbook(made: Made) -> None:
-    cells = [cell for page in made[2].worksheets for row in page.iter_rows() for cell in row]
+def test_one_fill_and_one_font_beside_the_paper_forms(made: Made) -> None:
+    pages = [page for page in made[2].worksheets if page.title not in PAPER_TITLES]
+    cells = [cell for page in pages for row in page.iter_rows() for cell in row]
     assert len({cell.fill.fgColor.rgb for cell in cells if cell.fill.fill_type}) == 1
     assert {cell.font.name for cell in cells if cell.value is not None} == {"Arial"}
 
@@ -162,6 +222,13 @@ def test_version_is_named_and_shown(made: Made) -> None:
     title, cell = workbook.defined_names[VERSION_NAME].attr_text.split("!")
     assert title.strip("'") == START_TITLE
     assert workbook[START_TITLE][cell.replace("$", "")].value == DEFINITION.version
+
+
+def test_a_blank_one_is_read_without_a_word_about_its_own_texts(tmp_path: Path) -> None:
+    path = tmp_path / "blank.xlsx"
+    path.write_bytes(bytes_of("wood-xl-us-letter.xlsx"))
+    codes = {one.code for one in check_season(read_workbook(path)).problems}
+    assert codes == {"item-missing", "season-no-sessions"}
 
 
 def test_no_formula_and_every_text_is_text(made: Made) -> None:
@@ -194,7 +261,7 @@ def test_comments_tell_example_range_and_default(made: Made) -> None:
     _, currency, workbook = made
     for sheet in TABLES:
         for column in sheet.asked:
-            text = workbook[sheet.title].cell(HEADER_ROW, column_number(sheet, column.id)).comment.text
+            text = workbook[sheet.title].cell(HEADER_ROW, _number(workbook, sheet, column)).comment.text
             assert text.startswith(column.help)
             assert ("Compulsory." in text) == column.required
             is_one_of = any(column.id in one for one in sheet.one_of)
@@ -207,12 +274,20 @@ def test_comments_tell_example_range_and_default(made: Made) -> None:
 
 
 def test_words_are_in_the_units_of_the_template() -> None:
-    stick = {
-        name: workbook_of(name)["Season"].cell(item_row(DEFINITION.sheet("season"), "stick_length"), 4).value
-        for name in COMMITTED
-    }
+    title, row = PLACES["season.stick_length"]
+    stick = {name: workbook_of(name)[title].cell(row, 4).value for name in COMMITTED}
     assert "Usual: 5.9 to 43 in. Example: 16." in stick["wood-xl-us-letter.xlsx"]
     assert "Usual: 15 to 110 cm. Example: 40." in stick["wood-xl-metric-a4.xlsx"]
+
+
+@pytest.mark.parametrize("ref", [column.ref for _, column in columns() if column.is_number and column.us])
+def test_no_example_is_a_converted_metric_number(ref: str) -> None:
+    """An example in American units is one that people there would write, or the same number as in metric."""
+    column = DEFINITION.column(ref)
+    if column.sheet not in ("season", "trial", "people", "wood", "next_season", "tally"):
+        return
+    if column.example is not None and not column.unit_kept and column.us != column.unit:
+        assert column.us_example is not None
 
 
 def takes(rule: DataValidation, value: float) -> bool:
@@ -276,7 +351,7 @@ def test_lists_hold_the_permitted_words(made: Made) -> None:
             title, _, area = rule.formula1.rpartition("!")
             left, top, right, bottom = range_boundaries(area.replace("$", ""))
             aimed = DEFINITION.sheet(target.sheet)
-            assert (title.strip("'"), left, right) == (aimed.title, column_number(aimed, target.id), left)
+            assert (title.strip("'"), left, right) == (aimed.title, _number(workbook, aimed, target), left)
             assert (top, bottom) == (HEADER_ROW + 1, HEADER_ROW + aimed.capacity)
             assert (rule.type, bool(rule.showErrorMessage)) == ("list", False)
 
@@ -284,9 +359,9 @@ def test_lists_hold_the_permitted_words(made: Made) -> None:
 def test_unit_cells_offer_the_permitted_units(made: Made) -> None:
     _, currency, workbook = made
     for sheet in ITEMS:
-        rules = rules_of(workbook[sheet.title])
         for column in sheet.asked:
-            rule = rules.get(f"C{item_row(sheet, column.id)}")
+            title, row = PLACES[column.ref]
+            rule = rules_of(workbook[title]).get(f"C{row}")
             if len(column.units) < 2:
                 assert rule is None
             else:
@@ -298,11 +373,12 @@ def test_dates_and_texts(made: Made) -> None:
     workbook = made[2]
     zero = date(1899, 12, 30)
     for sheet, column in columns():
-        page = workbook[sheet.title]
         if sheet.kind == "table":
-            shown = page.column_dimensions[page.cell(1, column_number(sheet, column.id)).column_letter].number_format
+            page = workbook[sheet.title]
+            shown = page.column_dimensions[page.cell(1, _number(workbook, sheet, column)).column_letter].number_format
         else:
-            shown = page.cell(item_row(sheet, column.id), 2).number_format
+            title, row = PLACES[column.ref]
+            shown = workbook[title].cell(row, 2).number_format
         if column.is_date:
             rule = rule_of(workbook, sheet, column)
             assert (rule.type, shown) == ("date", "yyyy-mm-dd")
@@ -329,17 +405,48 @@ def test_print_set_up(made: Made) -> None:
         if page.title != CHOICES_TITLE:
             assert page.sheet_properties.pageSetUpPr.fitToPage
             assert page.page_setup.fitToWidth == 1
-    for sheet in DEFINITION.sheets:
-        assert made[2][sheet.title].print_title_rows == f"${HEADER_ROW}:${HEADER_ROW}"
-    tally = made[2][TALLY_TITLE]
-    assert (tally.page_setup.orientation, tally.page_setup.fitToHeight) == ("portrait", 1)
+    for sheet in TABLES:
+        page = made[2][sheet.title]
+        assert page.print_title_rows == f"${HEADER_ROW}:${HEADER_ROW}"
+        left, top, right, bottom = range_boundaries(page.print_area.rpartition("!")[2].replace("$", ""))
+        if sheet.id == "heart_trace":
+            assert (left, top) == (right, bottom)
+            assert page.cell(top, left).value is None
+        else:
+            assert (left, top, right) == (1, 1, len(sheet.columns_in(made[0])))
+            assert bottom > HEADER_ROW + 15, "rows to write on by hand"
+    left, top, right, bottom = range_boundaries(made[2][CHOICES_TITLE].print_area.rpartition("!")[2].replace("$", ""))
+    assert (left, top) == (right, bottom)
+    for title in (START_TITLE, "Season", "Next season", *PAPER_TITLES):
+        assert (made[2][title].page_setup.orientation, made[2][title].page_setup.fitToHeight) == ("portrait", 1)
 
 
-def test_tally_has_a_box_for_each_size(made: Made) -> None:
-    texts = {cell.value for row in made[2][TALLY_TITLE].iter_rows() for cell in row if cell.value}
-    sizes = range(2, 25) if made[0] == "us" else range(4, 50, 2)
-    assert {str(size) for size in sizes} <= texts
-    assert {DEFINITION.column("sessions.method").title, "Start, by the clock", "Stop, by the clock"} <= texts
+def paper(made: Made, title: str) -> list[str]:
+    return [cell.value for row in made[2][title].iter_rows() for cell in row if cell.value]
+
+
+def test_bucking_form_has_a_box_for_each_class_of_the_tally(made: Made) -> None:
+    texts = paper(made, "Bucking form")
+    tally = made[2]["Tally"]
+    headers = [cell.value for cell in tally[HEADER_ROW]][1:-1]
+    assert headers == [f"{n} in" for n in range(3, 25)] if made[0] == "us" else [f"{n} cm" for n in range(6, 51, 2)]
+    assert {header.split()[0] for header in headers} <= set(texts)
+    assert {"more", "sum", "Bucking", "Start (clock)", "Stop (clock)"} <= set(texts)
+
+
+@pytest.mark.parametrize("title", PAPER_TITLES)
+def test_forms_name_columns_as_the_sheets_do_and_warn_in_full(made: Made, title: str) -> None:
+    texts = paper(made, title)
+    system, currency, _ = made
+    for ref in ("session", "date", "method", "person", "lot", "air_temperature", "fuel_used", "mean_heart_rate"):
+        column = DEFINITION.column(f"sessions.{ref}")
+        assert column.on_paper(column.unit_in(system), currency) in texts
+    assert sum(text.startswith(DEFINITION.column("sessions.delay_time").title) for text in texts) == 1
+    needed = {"Bucking form": ("saw_gear", "hand_saw_gear"), "Splitting form": ("axe_gear", "splitter_gear")}[title]
+    for caution in (caution for caution in cautions() if caution.id in needed):
+        (line,) = [text for text in texts if caution.text in text]
+        cell = next(cell for row in made[2][title].iter_rows() for cell in row if cell.value == line)
+        assert (cell.font.b, cell.font.sz) == (True, 12)
 
 
 def test_any_currency_stands_in_headers_lists_and_help() -> None:
@@ -353,7 +460,7 @@ def test_any_currency_stands_in_headers_lists_and_help() -> None:
 def test_start_sheet_warns_and_names_its_sources(made: Made) -> None:
     words = [c.value for row in made[2][START_TITLE].iter_rows() for c in row if c.value]
     for caution in cautions():
-        assert (caution.text in words) == caution.on_start
+        assert any(caution.text in word for word in words) == caution.on_start
     assert any("General cautions" in word for word in words)
     assert any("No figure" in word and "risk of injury" in word for word in words)
     assert sum(word[0].isdigit() and ". " in word[:4] for word in words) <= 12, "about ten steps"

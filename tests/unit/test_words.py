@@ -14,7 +14,7 @@ import pytest
 from test_architecture import TOPICS
 
 import wood_xl
-from wood_xl import ids, pages, reasons, remark, verdicts
+from wood_xl import ids, pages, reasons, remark, template_texts, verdicts
 from wood_xl.reasons import Basis, Listing, Reason, Word, said, several
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import sentences, words
@@ -22,7 +22,7 @@ from wood_xl.schema.words import sentences, words
 PACKAGE = Path(wood_xl.__file__).parent
 ENUMS = {
     name: one
-    for module in (reasons, ids, verdicts, pages, remark)
+    for module in (reasons, ids, verdicts, pages, remark, template_texts)
     for name, one in inspect.getmembers(module, inspect.isclass)
     if issubclass(one, Word) and one is not Word and one.__module__ == module.__name__
 }
@@ -136,6 +136,7 @@ FILE_FORMAT = "tags of the file format"
 NO_SENTENCES = {
     **dict.fromkeys(("guard.py", "ods.py", "reader.py", "sheet_part.py"), UNREADABLE),
     **dict.fromkeys(("pack.py", "rows.py"), FILE_FORMAT),
+    "carry.py": "number formats of cells that are carried over",
     "looks.py": "names of cell styles, by which programs list them",
     "without_names.py": "names that people have in shared notes from then on",
 }

@@ -35,12 +35,14 @@ def example_data() -> dict[str, Any]:
     """A season document with one row in every table and every item filled."""
     data: dict[str, Any] = {"units": {}}
     for sheet in season_definition().sheets:
-        values = {column.id: example_of(column) for column in sheet.columns}
+        values = {column.id: example_of(column) for column in sheet.asked}
         values = {key: value for key, value in values.items() if value is not None}
         data[sheet.id] = values if sheet.kind == "items" else [values]
     # What does not follow from one row of every sheet: all the wood is of that kind, somebody else helps, and there
     # is a tool for each kind of fuel.
     data["wood"][0]["share"] = 100
+    data["tally"] = [{"session": "S1", "classes": [{"class": "24 cm", "cuts": 42}], "total": 42}]
+    data["cuts"][0]["diameter"], data["cuts"][0]["second_diameter"] = 60, 58  # of no class of the tally
     data["people"].append({"person": "Bo"})
     data["helpers"][0]["person"] = "Bo"
     data["tools"][0]["kind"] = "gasoline two-stroke"

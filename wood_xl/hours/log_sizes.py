@@ -14,7 +14,7 @@ from wood_xl.hours.sessions import SessionFigures
 from wood_xl.reasons import Reason, Refused, Said, said, several
 from wood_xl.records import Cut
 from wood_xl.verdicts import FittedTo
-from wood_xl.wood.geometry import section_area_m2
+from wood_xl.wood.geometry import area_of_cut_m2
 from wood_xl.wood.log_slope import (
     CutTime,
     quadratic_mean_diameter_m,
@@ -81,11 +81,6 @@ class LogSizeRow(TableRow):
 def log_size_rows(sizes: dict[str, LogSize]) -> list[LogSizeRow]:
     """One row for each method whose logs are known."""
     return [_row(size) for size in sizes.values()]
-
-
-def area_of_cut_m2(cut: Cut) -> float:
-    """Sawn area of one cut of a row, however many are alike."""
-    return section_area_m2(diameter_m=cut.diameter_m, second_diameter_m=cut.second_diameter_m)
 
 
 def timed_cuts(sessions: Sequence[SessionFigures]) -> list[tuple[float, float]]:

@@ -1,7 +1,7 @@
 """The sheet of lists that the drop-downs show: permitted words, names of trees, units.
 
-It stands in view, because one of the common programs shows hidden sheets anyway, and lists written into the rules
-themselves do not survive every way of saving.
+It is hidden, though one of the common programs shows hidden sheets anyway: lists written into the rules themselves do
+not survive every way of saving.
 """
 
 from __future__ import annotations
@@ -15,10 +15,10 @@ from wood_xl.io import looks, measure
 from wood_xl.io.looks import OPTIONAL_HEADER
 from wood_xl.io.page import Paper, set_up_page
 from wood_xl.io.template_style import text_cell, write_over
-from wood_xl.pages import InTemplate
 from wood_xl.schema.layout import CHOICES_TITLE, HEADER_ROW
-from wood_xl.schema.model import Column, Definition
+from wood_xl.schema.model import Column, Definition, System, season_definition
 from wood_xl.schema.words import phrase
+from wood_xl.template_texts import InTemplate
 
 WIDTH = 20.0
 MOST_NAMED = 3  # columns named over a list that serves several
@@ -30,7 +30,7 @@ class Choices:
 
     def __init__(self, definition: Definition, currency: str) -> None:
         self._used_by: dict[tuple[str, ...], list[str]] = {}
-        columns = [column for sheet in definition.sheets for column in sheet.columns]
+        columns = [column for sheet in definition.sheets for column in sheet.asked]
         titles = {sheet.id: sheet.title for sheet in definition.sheets}
         for column in columns:
             if words := words_of(column):
@@ -77,6 +77,18 @@ def words_of(column: Column) -> tuple[str, ...]:
     if column.choices:
         return column.choices
     return tuple(SUGGESTIONS[column.suggests]()) if column.suggests else ()
+
+
+def list_range(column: Column, choices: Choices, system: System) -> str:
+    """Range with the drop-down list of a column: its own words, or the names typed on another sheet."""
+    if column.refers_to:
+        target = season_definition().column(column.refers_to)
+        sheet = season_definition().sheet(target.sheet)
+        number = [one.id for one in sheet.columns_in(system)].index(target.id) + 1
+        letter, first = get_column_letter(number), HEADER_ROW + 1
+        return f"{quote_sheetname(sheet.title)}!${letter}${first}:${letter}${HEADER_ROW + sheet.capacity}"
+    choices_of = words_of(column)
+    return choices.range_of(choices_of) if choices_of else ""
 
 
 def unit_labels(column: Column, currency: str) -> tuple[str, ...]:

@@ -13,6 +13,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, overload
 
 from wood_xl.io.blocks import Block, Cell, Head
+from wood_xl.notes.tally import flat, sizes_in
 from wood_xl.schema.layout import (
     COLUMN_HEADER,
     EMPTY_UNITS_TITLE,
@@ -84,8 +85,13 @@ def sheets_without_entries(inputs: Inputs) -> list[str]:
 def _table(
     sheet: Sheet, rows: list[dict[str, Any]], units: Mapping[str, str], currency: str, numbers: Sequence[int]
 ) -> Block:
+    if sheet.classes is not None:
+        columns = [*sheet.columns[:1], *map(sheet.classes.of, sizes_in(rows)), *sheet.columns[1:]]
+        rows = [flat(row) for row in rows]
+    else:
+        columns = list(sheet.columns)
     filled = set().union(*rows)
-    columns = [column for column in sheet.columns if column.id in filled]
+    columns = [column for column in columns if column.id in filled]
     heads = [Head(ROW_HEADER, is_number=True)]
     heads += [
         Head(column.header(units.get(column.id, ""), currency), float(column.width or 0), column.is_number)

@@ -2,7 +2,7 @@
 
 Results have two fills, told apart by role and by lightness in grey print: headers, and the mark of an invented
 example. The template has one, which says that something must be typed here. What is filled is bold as well, so that
-grey print and colour-blind eyes lose nothing.
+grey print and colour-blind eyes lose nothing. Its paper forms have a lighter one under the sizes.
 """
 
 from __future__ import annotations
@@ -22,15 +22,18 @@ GREY_INK = "595959"
 RESULT_FILL = "DCE6EE"
 EXAMPLE_FILL = "F2D98C"
 INPUT_FILL = "B4D0A6"
+PAPER_FILL = "E7EEE3"
 GENERAL, AS_TEXT, AS_DATE = "General", "@", "yyyy-mm-dd"
 AFTER_NUMBER = "_)"
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "'")
 
+_BOLD_EDGE = Side(style="medium", color="404040")
 _RULE, _EDGE = Side(style="thin", color="BFBFBF"), Side(style="thin", color="8C8C8C")
 BORDERS = {
     "": Border(),
     "rule": Border(bottom=_RULE),
     "lines": Border(left=_RULE, right=_RULE, top=_RULE, bottom=_RULE),  # of rows that are filled in, on paper
+    "heavy": Border(left=_BOLD_EDGE, right=_BOLD_EDGE, top=_BOLD_EDGE, bottom=_BOLD_EDGE),
     "box": Border(left=_EDGE, right=_EDGE, top=_EDGE, bottom=_EDGE),
 }
 
@@ -79,6 +82,7 @@ REASON = replace(REASON_AMONG_TEXTS, role="reason", horizontal="right")
 PLAIN = Look("plain")
 ENTRY = Look("entry", border="lines")
 HAND = Look("by hand", ink="", horizontal="", vertical="", border="box", wraps=False)
+HAND_FIRST = replace(HAND, role="by hand, of every session", border="heavy")
 NEEDED_HEADER = Look("compulsory header", bold=True, fill=INPUT_FILL, vertical="bottom")
 OPTIONAL_HEADER = Look("header", vertical="bottom")
 FRAME_HEADER = Look("frame header", bold=True, vertical="bottom")
@@ -89,8 +93,19 @@ SMALL = Look("small", size=8.0, ink=GREY_INK, vertical="bottom")
 CAUTION = Look("caution", size=9.0)
 SOURCE = replace(NOTE, role="source", size=8.0)
 SECTION = replace(TITLE, role="section", size=11.0, vertical="bottom")
-LARGER_DIAMETER = replace(HELP, role="larger diameter", horizontal="center", vertical="center")
-DIAMETER = replace(SHEET_TITLE, role="diameter", size=11.0, horizontal="center")
+# On the paper forms, which are read and written at arm's length.
+PAPER_TITLE = replace(SHEET_TITLE, role="paper title", size=26.0, wraps=False)
+PAPER_SECTION = Look("paper section", size=16.0, bold=True, vertical="center", wraps=False)
+LABEL = Look("paper label", size=14.0, vertical="center", wraps=False)
+LABEL_RIGHT = replace(LABEL, role="paper label at the right", horizontal="right", indent=1)
+LABEL_WRAPPED = replace(LABEL, role="wrapped paper label", wraps=True)
+READING = replace(LABEL, role="reading on paper", ink="8C8C8C", vertical="top", border="box")
+SIZE = Look(
+    "size on paper", size=18.0, bold=True, fill=PAPER_FILL, horizontal="center", vertical="center", border="box"
+)
+SIZE_WORD = replace(SIZE, role="word for a size", size=14.0)
+SIZE_NUMBER = replace(SIZE, role="number on paper", fill="", border="", horizontal="left")
+SAFETY = Look("caution on paper", size=12.0, bold=True)
 
 
 @cache

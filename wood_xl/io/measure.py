@@ -17,6 +17,7 @@ POINTS_PER_WIDTH = (5.25, 5.6)
 LINE_POINTS_PER_POINT = 1.25  # height of a line over the size of its letters
 ROW_MARGIN_POINTS = 2.5
 DEFAULT_SIZE = 10
+DEFAULT_WIDTH = 13.0
 WIDEST_HEADER = 15.0  # of a column; one that is wider for what stands in it stays so
 BOLD = 1.08
 HIGHEST_ROW = 409.0  # points; no program shows a higher row

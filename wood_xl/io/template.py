@@ -12,19 +12,21 @@ from typing import Any
 
 from openpyxl import Workbook
 from openpyxl.styles import Border
-from openpyxl.utils import get_column_letter, quote_sheetname
+from openpyxl.utils import get_column_letter, range_boundaries
 
 from wood_xl.io import entry_words, looks, measure
-from wood_xl.io.choices_sheet import Choices, unit_labels, words_of
-from wood_xl.io.entry_rules import entry_rule, unit_rule
+from wood_xl.io.choices_sheet import Choices, list_range
+from wood_xl.io.entry_rules import entry_rule
+from wood_xl.io.forms import WRITERS
+from wood_xl.io.item_sheets import write_item_sheet
 from wood_xl.io.limits import MOST_ROWS
-from wood_xl.io.looks import FRAME_HEADER, ITEM_CELL, ITEM_HELP, NEEDED_ITEM, dress, dress_column
+from wood_xl.io.looks import dress_column
 from wood_xl.io.pack import packed
-from wood_xl.io.page import WIDEST_UPRIGHT, Paper, set_up_page
+from wood_xl.io.page import WIDEST_UPRIGHT, Paper, page_points, set_up_page
 from wood_xl.io.start_sheet import write_cautions, write_start
-from wood_xl.io.tally import write_tally
 from wood_xl.io.template_style import (
-    TEXT_INDENT,
+    GREEN_TAB,
+    GREY_TAB,
     column_width,
     comment,
     entry_look,
@@ -32,23 +34,18 @@ from wood_xl.io.template_style import (
     text_cell,
     write_over,
 )
-from wood_xl.schema.layout import (
-    CAUTIONS_TITLE,
-    CHOICES_TITLE,
-    HEADER_ROW,
-    HELP_HEADER,
-    ITEM_HEADER,
-    START_TITLE,
-    TALLY_TITLE,
-    UNIT_HEADER,
-    VALUE_HEADER,
-)
+from wood_xl.schema.layout import CAUTIONS_TITLE, CHOICES_TITLE, HEADER_ROW, START_ID
 from wood_xl.schema.model import Column, Definition, Sheet, System, season_definition
+from wood_xl.schema.words import phrase
+from wood_xl.template_texts import InTemplate
 
 FIRST_ROW = HEADER_ROW + 1
-ITEM_COLUMNS = {ITEM_HEADER: 36.0, VALUE_HEADER: 38.0, UNIT_HEADER: 16.0, HELP_HEADER: 80.0}
-ITEM, VALUE, UNIT, HELP = range(1, len(ITEM_COLUMNS) + 1)
-CURRENCY = "season.currency"
+SCORED = (START_ID, "methods", "sessions", "tally", "stacks")  # what a first trial needs has green tabs
+NOT_PRINTED = ("heart_trace",)
+ROW_POINTS = 17.0  # of a row that is written by hand
+CLASS_WIDTH = 5.6
+LEAST_TABLE, SPARE_WIDTH, FURTHER_RIGHT = 72.0, 2.0, 22.0  # the line about folds begins where a column does
+LAST_CELL = "XFD1"  # a page of it alone is empty, and not printed
 
 
 @dataclass(frozen=True)
@@ -60,58 +57,128 @@ class _Plan:
     currency: str
     paper: Paper
     choices: Choices
+    unfolded: bool
 
 
-def template_workbook(system: System, currency: str, paper: Paper) -> Workbook:
-    """The blank workbook, with the units of a system in its headers and a currency by its three letters."""
+def template_workbook(system: System, currency: str, paper: Paper, *, unfolded: bool = False) -> Workbook:
+    """The blank workbook, with the units of a system in its headers and a currency by its three letters.
+
+    unfolded: all columns in view, for programs that cannot fold.
+    """
     definition = season_definition()
-    plan = _Plan(definition, system, currency, paper, Choices(definition, currency))
+    choices = Choices(definition, currency)
+    plan = _Plan(definition, system, currency, paper, choices, unfolded)
     workbook = Workbook()
     workbook.remove(workbook.worksheets[0])
-    write_start(workbook, workbook.create_sheet(START_TITLE), definition, paper)
     for sheet in definition.sheets:
         page = workbook.create_sheet(sheet.title)
-        if sheet.kind == "items":
-            _write_items(page, sheet, plan)
+        if sheet.id == START_ID:
+            write_start(workbook, page, definition, system, currency, paper, choices)
+        elif sheet.kind == "items":
+            write_item_sheet(page, sheet.id, definition, system, currency, paper, choices)
         else:
             _write_table(page, sheet, plan)
-    write_tally(workbook.create_sheet(TALLY_TITLE), definition, system, currency, paper)
+        if sheet.id in SCORED:
+            page.sheet_properties.tabColor = GREEN_TAB
+    for title, write in WRITERS.items():
+        write(workbook.create_sheet(title), definition, system, currency, paper)
     write_cautions(workbook.create_sheet(CAUTIONS_TITLE), paper)
-    plan.choices.write(workbook.create_sheet(CHOICES_TITLE), paper)
+    workbook[CAUTIONS_TITLE].sheet_properties.tabColor = GREY_TAB
+    hidden = workbook.create_sheet(CHOICES_TITLE)
+    choices.write(hidden, paper)
+    hidden.sheet_state, hidden.print_area = "hidden", LAST_CELL
     return workbook
 
 
-def template_bytes(system: System, currency: str, paper: Paper) -> bytes:
+def template_bytes(system: System, currency: str, paper: Paper, *, unfolded: bool = False) -> bytes:
     """The blank workbook as the bytes of an .xlsx file."""
-    return packed(template_workbook(system, currency, paper))
+    return packed(template_workbook(system, currency, paper, unfolded=unfolded))
 
 
-def column_number(sheet: Sheet, column_id: str) -> int:
+def column_number(sheet: Sheet, column_id: str, system: System) -> int:
     """Column in which a table's column stands in a fresh template."""
-    return [column.id for column in sheet.asked].index(column_id) + 1
-
-
-def item_row(sheet: Sheet, column_id: str) -> int:
-    """Row in which an item stands in a fresh template."""
-    return FIRST_ROW + [column.id for column in sheet.asked].index(column_id)
+    return [column.id for column in sheet.columns_in(system)].index(column_id) + 1
 
 
 def _write_table(page: Any, sheet: Sheet, plan: _Plan) -> None:
-    widths = []
+    columns = sheet.columns_in(plan.system)
+    headers = [column.header(column.unit_in(plan.system), plan.currency) for column in columns]
+    folded = () if plan.unfolded else tuple(n for n, column in enumerate(columns, start=1) if column.folded)
+    widths = _widths(sheet, columns, headers, folded)
     lines = 1
-    for number, column in enumerate(sheet.asked, start=1):
+    for number, (column, header) in enumerate(zip(columns, headers, strict=True), start=1):
         unit = column.unit_in(plan.system)
-        header = column.header(unit, plan.currency)
-        widths.append(column_width(column, header))
-        lines = max(lines, measure.line_count(header, widths[-1], bold=True))
-        _style_column(page, number, column, widths[-1])
+        lines = max(lines, measure.line_count(header, widths[number - 1], bold=True))
+        _style_column(page, number, column, widths[number - 1])
         header_cell(page, HEADER_ROW, number, column, header).comment = comment(_comment_text(column, unit, plan))
-        rule = entry_rule(column, unit, plan.currency, source=_list_range(column, plan))
+        rule = entry_rule(column, unit, plan.currency, source=list_range(column, plan.choices, plan.system))
         letter = get_column_letter(number)
         rule.add(f"{letter}{FIRST_ROW}:{letter}{min(MOST_ROWS, HEADER_ROW + sheet.row_limit)}")
         page.add_data_validation(rule)
     page.row_dimensions[HEADER_ROW].height = measure.row_height(lines)
-    _frame(page, sheet, plan, widths)
+    fold(page, folded)
+    _frame(page, sheet, plan, widths, folded)
+
+
+def _widths(sheet: Sheet, columns: Sequence[Column], headers: Sequence[str], folded: Sequence[int]) -> list[float]:
+    """Widths that suit what is typed, and together the lines above the table, which else were cut off on paper."""
+    widths = [
+        CLASS_WIDTH if column.title == column.id else column_width(column, header)
+        for column, header in zip(columns, headers, strict=True)
+    ]
+    in_view = sum(width for number, width in enumerate(widths, start=1) if number not in folded)
+    title = measure.text_width(sheet.title, looks.SHEET_TITLE.size, bold=True)
+    beside = measure.text_width(_folded_line(sheet), looks.HELP.size) if folded else 0.0
+    help_width = measure.text_width(sheet.help, looks.HELP.size)
+    needed = max(LEAST_TABLE, help_width + SPARE_WIDTH, title + beside + FURTHER_RIGHT)
+    if in_view >= needed:
+        return widths
+    return [
+        width if number in folded else round(width * needed / in_view, 1)
+        for number, width in enumerate(widths, start=1)
+    ]
+
+
+def _folded_line(sheet: Sheet) -> str:
+    return phrase(InTemplate.FOLDED, what=sheet.folded)
+
+
+def fold(page: Any, numbers: Sequence[int]) -> None:
+    """Fold columns away, so that a click on the sign above the column behind them unfolds them."""
+    for number in numbers:
+        dimension = page.column_dimensions[get_column_letter(number)]
+        dimension.outlineLevel, dimension.hidden = 1, True
+        if number + 1 not in numbers:
+            behind = page.column_dimensions[get_column_letter(number + 1)]
+            behind.collapsed = True
+            behind.width = behind.width or measure.DEFAULT_WIDTH
+
+
+def unfold(page: Any, numbers: Sequence[int]) -> None:
+    """Show the whole group of each folded column that is named."""
+    dimensions = {
+        number: page.column_dimensions[get_column_letter(number)] for number in range(1, page.max_column + 2)
+    }
+    for number in numbers:
+        if not dimensions[number].hidden:
+            continue
+        first = last = number
+        while first > 1 and dimensions[first - 1].outlineLevel:
+            first -= 1
+        while dimensions[last + 1].outlineLevel:
+            last += 1
+        for one in range(first, last + 1):
+            dimensions[one].hidden = False
+        dimensions[last + 1].collapsed = False
+
+
+def print_down_to(page: Any, last_row: int) -> None:
+    """Let what is printed of a table reach down to a row, if it does not."""
+    if page.print_area:
+        bounds: Any = range_boundaries(page.print_area.rpartition("!")[2].replace("$", ""))
+        left, top, right, bottom = bounds
+        if bottom > top:  # more than the one cell of a sheet that is not printed
+            page.print_area = f"{get_column_letter(left)}{top}:{get_column_letter(right)}{max(bottom, last_row)}"
 
 
 def _style_column(page: Any, number: int, column: Column, width: float) -> None:
@@ -122,52 +189,28 @@ def _style_column(page: Any, number: int, column: Column, width: float) -> None:
         page.cell(row, number).border = Border()  # title and help stand on white
 
 
-def _frame(page: Any, sheet: Sheet, plan: _Plan, widths: Sequence[float]) -> None:
-    """Title, help, frozen header, paper."""
+def _frame(page: Any, sheet: Sheet, plan: _Plan, widths: Sequence[float], folded: Sequence[int]) -> None:
+    """Title, help, frozen header, and a page of paper with ruled rows."""
     write_over(page, 1, sheet.title, looks.SHEET_TITLE)
     write_over(page, 2, sheet.help, looks.HELP)
-    wide = sheet.kind == "table" and sum(widths) > WIDEST_UPRIGHT  # then what the row is stays in view as well
+    if folded:
+        place, used = 1, 0.0
+        while used < measure.text_width(sheet.title, looks.SHEET_TITLE.size, bold=True) + 1 or place in folded:
+            used += 0.0 if place in folded else widths[place - 1]
+            place += 1
+        look = looks.varied(looks.HELP, wraps=False, vertical="center")
+        text_cell(page, 1, place, _folded_line(sheet), look)
+    in_view = [width for number, width in enumerate(widths, start=1) if number not in folded]
+    wide = sum(widths) > WIDEST_UPRIGHT  # then what the row is stays in view as well
     page.freeze_panes = f"{'B' if wide else 'A'}{FIRST_ROW}"
-    set_up_page(page, plan.paper, width=sum(widths), header_row=HEADER_ROW)
-
-
-def _write_items(page: Any, sheet: Sheet, plan: _Plan) -> None:
-    for number, (header, width) in enumerate(ITEM_COLUMNS.items(), start=1):
-        text_cell(page, HEADER_ROW, number, header, FRAME_HEADER, boxed=True)
-        page.column_dimensions[get_column_letter(number)].width = width
-    for row, column in enumerate(sheet.asked, start=FIRST_ROW):
-        _write_item(page, row, column, plan)
-    _frame(page, sheet, plan, list(ITEM_COLUMNS.values()))
-
-
-def _write_item(page: Any, row: int, column: Column, plan: _Plan) -> None:
-    unit = column.unit_in(plan.system)
-    text_cell(page, row, ITEM, column.title, NEEDED_ITEM if column.required else ITEM_CELL, boxed=True)
-    text_cell(page, row, UNIT, column.label(unit, plan.currency), ITEM_CELL, boxed=True, indent=TEXT_INDENT)
-    help_text = _item_help(column, unit, plan)
-    text_cell(page, row, HELP, help_text, ITEM_HELP, boxed=True)
-    value = text_cell(page, row, VALUE, plan.currency if column.ref == CURRENCY else "", boxed=True)
-    dress(value, entry_look(column, ITEM_CELL, boxed=True))
-    rule = entry_rule(column, unit, plan.currency, source=_list_range(column, plan), unit_beside=True)
-    rule.add(f"{get_column_letter(VALUE)}{row}")
-    page.add_data_validation(rule)
-    if len(column.units) > 1:
-        rule = unit_rule(plan.choices.range_of(unit_labels(column, plan.currency)))
-        rule.add(f"{get_column_letter(UNIT)}{row}")
-        page.add_data_validation(rule)
-    lines = measure.line_count(help_text, ITEM_COLUMNS[HELP_HEADER], looks.HELP.size)
-    page.row_dimensions[row].height = measure.row_height(max(lines, 1), looks.HELP.size + 1)
-
-
-def _list_range(column: Column, plan: _Plan) -> str:
-    """Range with the drop-down list of a column: its own words, or the names typed on another sheet."""
-    if column.refers_to:
-        target = plan.definition.column(column.refers_to)
-        sheet = plan.definition.sheet(target.sheet)
-        letter = get_column_letter(column_number(sheet, target.id))
-        return f"{quote_sheetname(sheet.title)}!${letter}${FIRST_ROW}:${letter}${HEADER_ROW + sheet.capacity}"
-    choices = words_of(column)
-    return plan.choices.range_of(choices) if choices else ""
+    page.sheet_format.defaultRowHeight, page.sheet_format.customHeight = ROW_POINTS, True
+    set_up_page(page, plan.paper, width=sum(in_view), header_row=HEADER_ROW)
+    if sheet.id in NOT_PRINTED:
+        page.print_area = LAST_CELL
+        return
+    top = sum(page.row_dimensions[row].height for row in range(1, FIRST_ROW))
+    rows = int((min(page_points(page, plan.paper, in_view)) - top) / ROW_POINTS)
+    page.print_area = f"A1:{get_column_letter(len(widths))}{HEADER_ROW + rows}"
 
 
 def _comment_text(column: Column, unit: str, plan: _Plan) -> str:
@@ -181,14 +224,3 @@ def _comment_text(column: Column, unit: str, plan: _Plan) -> str:
         entry_words.units_text(column, plan.currency),
     )
     return "\n".join(part for part in parts if part)
-
-
-def _item_help(column: Column, unit: str, plan: _Plan) -> str:
-    parts = (
-        column.help,
-        entry_words.usual_text(column, unit, plan.currency)
-        or ("" if column.is_money else entry_words.range_text(column, unit, plan.currency)),
-        entry_words.example_text(column, unit),
-        entry_words.default_text(column),
-    )
-    return " ".join(part if part.endswith(".") else f"{part}." for part in parts if part)

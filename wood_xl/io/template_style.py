@@ -16,6 +16,7 @@ from wood_xl.schema.model import Column
 MOST_HEADER_LINES = 3
 COLUMN_WIDTHS = {"string": 11.0, "number": 9.0, "integer": 8.0}  # at least, by what is typed
 DATE_WIDTH = 11.5
+GREEN_TAB, GREY_TAB = "5E8C4A", "8C8C8C"
 TEXT_INDENT = 1  # keeps text apart from a number to its left
 INDENT_WIDTH = 1.6  # of that, in digits
 ARROW = 3.5  # of a drop-down, in digits

@@ -22,6 +22,7 @@ from wood_xl.notes.relations import TOOL_COLUMNS, Notes
 from wood_xl.notes.season import CheckedSeason
 from wood_xl.notes.session_time import helper_minutes, session_minutes
 from wood_xl.notes.stacking_within import stacking_apart
+from wood_xl.notes.tally import columns_of, tallied_cuts
 from wood_xl.notes.trace_clock import TraceClock
 from wood_xl.notes.workers import worker_numbers
 from wood_xl.records import (
@@ -44,7 +45,7 @@ from wood_xl.units import convert
 INVENTED_NAME = "Invented example"  # a name that begins so is the mark of a season that nobody measured
 
 Rows = dict[str, list[int]]
-BY_SESSION = ("helpers", "cuts", "stacks", "heart_trace")
+BY_SESSION = ("helpers", "cuts", "tally", "stacks", "heart_trace")
 
 
 def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
@@ -128,6 +129,7 @@ class _Reader:
         for pasted in pasted_traces(self.notes):
             self._traces[pasted.session][pasted.person] = Trace(pasted.elapsed_s, pasted.heart_rate_bpm)
         self._broken_columns = self._columns_not_read()
+        self._tallied = tallied_cuts(self.notes)
         self._numbers = worker_numbers(checked.document.data)
         self._names_not_read = checked.names_not_read
         self._waits = SessionWaits(self.notes, checked.cell_problems)
@@ -243,13 +245,14 @@ class _Reader:
             start=self.item("start_date", "next_season"),
             ready_by=self.item("ready_by_date", "next_season"),
             hours_per_week=number("hours_per_week", "h"),
-            longest_session_min=number("longest_session", "min"),
+            longest_session_min=self.item_number("longest_session", "min", "trial"),
             people_n=None if people_n is None else int(people_n),
             cash_limit=number("cash_limit", "money"),
             carbon_limit_kg=number("carbon_limit", "kg"),
             winter=winter(self, self.notes),
             filled_n=sum(c.id in items for c in self._definition.sheet("next_season").asked),
-            broken=self.broken_items("next_season"),
+            broken={key: cell for key, cell in self.broken_items("trial").items() if key == "longest_session"}
+            | self.broken_items("next_season"),
         )
 
     def broken_items(self, sheet_id: str) -> Broken:
@@ -301,7 +304,7 @@ class _Reader:
             lot=self.notes.value("sessions", index, "lot"),
             lot_row=f"{place.sheet} row {place.row}",  # columns of echoed notes have other letters
             leave_out=self.notes.left_out(index),
-            cuts=self._cuts(self._of_session["cuts"].get(name or "", [])),
+            cuts=self._cuts(self._of_session["cuts"].get(name or "", [])) + self._tallied.get(name or "", ()),
             stacks=self._stacks(self._of_session["stacks"].get(name or "", [])),
             has_cuts=name is None or name in self._of_session["cuts"],
             has_stacks=name is None or name in self._of_session["stacks"],
@@ -401,7 +404,8 @@ class _Reader:
     def broken(self, sheet_id: str, indexes: Iterable[int]) -> Broken:
         """Topics that rows of a table feed with a cell that cannot be used."""
         broken: Broken = {}
-        columns = sorted(self._definition.sheet(sheet_id).columns, key=lambda column: column.id)
+        columns = columns_of(self._definition.sheet(sheet_id), self._document)
+        columns = tuple(sorted(columns, key=lambda column: column.id))
         for index in indexes:
             for topic, where in self._broken_columns.get(sheet_id, {}).items():
                 broken.setdefault(topic, where)

@@ -31,6 +31,7 @@ class SheetPlaces:
     rows: row number of each row object, in document order; empty for an item sheet.
     item_rows: item id to row number; empty for a table.
     headers: column or item id to the header or item text with its unit, as the person sees it.
+    titles: item id to the title of the sheet that it stands on, where that is another one.
     """
 
     title: str
@@ -38,6 +39,7 @@ class SheetPlaces:
     rows: tuple[int, ...] = ()
     item_rows: dict[str, int] = field(default_factory=dict)
     headers: dict[str, str] = field(default_factory=dict)
+    titles: dict[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -77,7 +79,8 @@ class SeasonDocument:
         row = where.rows[index] if index is not None else where.item_rows.get(column_id or "")
         column = where.columns.get(column_id) if column_id else None
         header = where.headers.get(column_id, "") if column_id else ""
-        return Place(where.title, row, column, header, about)
+        title = where.titles.get(column_id or "", where.title)
+        return Place(title, row, column, header, about)
 
     def sha256(self) -> str:
         """Hash of the document's canonical JSON: the same notes have the same hash in whatever file they stand."""

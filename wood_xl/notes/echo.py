@@ -7,12 +7,15 @@ same definitions.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import Any
 
 from wood_xl.ids import Part
 from wood_xl.notes.document import SeasonDocument, SheetPlaces, empty_data, kept_number, notes_version
 from wood_xl.notes.header_words import split_header, unit_of
 from wood_xl.notes.raw import Kind, RawBook, RawSheet
+from wood_xl.notes.tally import size_of
+from wood_xl.notes.version_2 import version_2
 from wood_xl.schema.layout import (
     EMPTY_UNITS_TITLE,
     INPUTS_TITLE,
@@ -108,15 +111,20 @@ def echoed_notes(book: RawBook) -> SeasonDocument:
     document.data["version"] = notes_version(str(results_items(book, "provenance")["template_version"]))
     units = document.data["units"]
     document.data["units"] = {sheet_id: units[sheet_id] for sheet_id in units if units[sheet_id]}
-    return document
+    return replace(document, data=version_2(document.data))
 
 
 def _read_table(document: SeasonDocument, sheet: Sheet, cells: Cells, header_row: int) -> None:
     columns, units = {}, document.data["units"].setdefault(sheet.id, {})
     by_title = {column.title: column for column in sheet.columns}
+    sizes: dict[str, int] = {}
     number = 2
     while (header_row, number) in cells:
         title, typed = split_header(str(cells[header_row, number]))
+        if sheet.classes is not None and title not in by_title and (size := size_of(title, sheet.classes)):
+            sizes[size] = number
+            number += 1
+            continue
         if title not in by_title:
             raise NoResults(f'"{sheet.title}" has no column "{title}"')
         columns[number] = by_title[title]
@@ -125,9 +133,12 @@ def _read_table(document: SeasonDocument, sheet: Sheet, cells: Cells, header_row
     rows, numbers = [], []
     for row in _rows_until_gap(cells, header_row + 1):
         rows.append({c.id: _value(cells[row, n], c.is_number) for n, c in columns.items() if (row, n) in cells})
+        counted = {size: _value(cells[row, n], True) for size, n in sizes.items() if (row, n) in cells}
+        if counted:
+            rows[-1]["classes"] = [{"class": size, "cuts": cuts} for size, cuts in counted.items()]
         numbers.append(int(cells[row, 1]))
     document.data[sheet.id] = rows
-    places = {column.id: number for number, column in columns.items()}
+    places = {column.id: number for number, column in columns.items()} | sizes
     document.places[sheet.id] = SheetPlaces(sheet.title, places, tuple(numbers))
 
 

@@ -11,6 +11,7 @@ from wood_xl.notes.names import list_text, nearest, plain
 from wood_xl.notes.problem import Place, Problem, column_letters, number_text, problem, quoted
 from wood_xl.notes.raw import Kind, RawCell, RawSheet
 from wood_xl.notes.renamed import Stranger, guesses
+from wood_xl.notes.tally import size_of
 from wood_xl.pages import HowToMend, InMessage
 from wood_xl.schema.layout import HEADER_SEARCH_ROWS, ITEM_HEADER, UNIT_HEADER, VALUE_HEADER
 from wood_xl.schema.model import Column, Sheet, season_definition
@@ -27,6 +28,7 @@ class FoundColumn:
     unit: unit that its values are in; None if it cannot be told, so that no value can be read.
     unit_place: cell in which an item's unit stands.
     currency: code in the header, in capitals; empty if there is none.
+    size: the size that it counts, of a column of a tally.
     """
 
     column: Column
@@ -36,6 +38,12 @@ class FoundColumn:
     row: int = 0
     unit_place: Place | None = None
     currency: str = ""
+    size: str = ""
+
+    @property
+    def id(self) -> str:
+        """Its key in the document: the size that it counts, else that of its definition."""
+        return self.size or self.column.id
 
     def place(self, raw: RawSheet, row: int) -> Place:
         """Its cell in a row of the sheet that it stands on."""
@@ -62,18 +70,27 @@ class FoundSheet:
 
 
 def columns_and_faults(
-    sheet: Sheet, raw: RawSheet, *, is_compulsory: bool, version: str | None
+    sheet: Sheet,
+    raw: RawSheet,
+    *,
+    is_compulsory: bool,
+    version: str | None,
+    guests: frozenset[str] = frozenset(),
 ) -> tuple[FoundSheet | None, list[Problem]]:
     """Columns or items of a known sheet, with what is wrong with its headers; no sheet if it is empty.
 
-    What a template of that version had not yet is read where it stands, and not looked for where it does not.
+    What a template of that version had not yet, and guests, are read where they stand, and not looked for where they
+    do not.
     """
     header_row = header_row_of(sheet, raw)
     if header_row is not None:
         texts = texts_in(raw, header_row) if sheet.kind == "table" else _item_texts(raw, header_row)
         titles = {plain(split_header(text)[0]) for text in texts.values()}
         meant = tuple(
-            c for c in sheet.columns if not (c.retired or c.is_newer_than(version)) or plain(c.title) in titles
+            c
+            for c in sheet.columns
+            if not (c.retired or c.ref in guests or c.is_newer_than(version))
+            or not titles.isdisjoint(map(plain, (c.title, *c.formerly)))
         )
         find = _table_columns if sheet.kind == "table" else _items
         return find(replace(sheet, columns=meant), raw, header_row)
@@ -137,9 +154,16 @@ def _table_columns(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundS
                 unread[column_id] = problem("header-double-column", places[filled[1]], found=letters)
         if unit is None and filled:
             unread.setdefault(column_id, _unit_problem(column, typed, places[number]))
-    not_known = sorted(numbers_used - {number for numbers in titled.values() for number in numbers})
+    sized, without_unit = _sizes(sheet, raw, header_row, unread)
+    problems += without_unit[1:]
+    if without_unit:
+        unread["classes"] = without_unit[0]
+    by_id |= sized
+    known = {number for numbers in titled.values() for number in numbers} | {one.number for one in sized.values()}
+    known |= {fault.place.column for fault in [*without_unit, *unread.values()] if fault.place.column is not None}
+    not_known = sorted(numbers_used - known)
     strangers = [_strange_column(texts.get(number, ""), number, raw, header_row) for number in not_known]
-    found_at = {column_id: one.number for column_id, one in by_id.items()}
+    found_at = {column_id: one.number for column_id, one in by_id.items() if not one.size}
     instead, others = _strangers(sheet, found_at, strangers, places)
     unread |= instead
     for column in sheet.columns:
@@ -164,6 +188,34 @@ def _by_title(sheet: Sheet, texts: Mapping[int, str]) -> dict[str, list[int]]:
         if column_id is not None:
             titled.setdefault(column_id, []).append(at)
     return titled
+
+
+def _sizes(
+    sheet: Sheet, raw: RawSheet, header_row: int, unread: dict[str, Problem]
+) -> tuple[dict[str, FoundColumn], list[Problem]]:
+    """Columns that each count one size, by that size, and those without a unit; a size that is twice is not read."""
+    found: dict[str, FoundColumn] = {}
+    without_unit: list[Problem] = []
+    if sheet.classes is None:
+        return found, without_unit
+    for number in sorted(raw.cells.columns):
+        cell = raw.cells.get((header_row, number))
+        if cell is None:
+            continue
+        header = str(cell.value) if cell.kind is Kind.TEXT else _shown(cell)
+        size = size_of(header, sheet.classes)
+        place = Place(raw.title, header_row, number, header.strip(), sheet.classes.column.ref)
+        if size is not None and size in found:
+            if _entries(raw, number, header_row):
+                letters = list_text([column_letters(found[size].number), column_letters(number)])
+                unread[size] = problem("header-double-column", place, found=letters)
+        elif size is not None:
+            found[size] = FoundColumn(sheet.classes.column, number, header.strip(), "", size=size)
+        elif cell.kind is Kind.NUMBER or header.strip().replace(".", "", 1).isdecimal():
+            example = quoted(f"{header.strip()} {sheet.classes.units[0]}")
+            facts = {"found": quoted(header.strip()), "example": example}
+            without_unit.append(problem("tally-class-without-unit", place, **facts))
+    return found, without_unit
 
 
 def _entries(raw: RawSheet, number: int, header_row: int) -> dict[int, RawCell]:
@@ -268,6 +320,14 @@ def _item_texts(raw: RawSheet, header_row: int) -> dict[int, str]:
     """Texts of a list of items by their rows."""
     items = _entries(raw, _heads(raw, header_row)[plain(ITEM_HEADER)], header_row)
     return {row: text for row, cell in items.items() if cell.kind is Kind.TEXT and (text := str(cell.value).strip())}
+
+
+def item_titles(raw: RawSheet) -> frozenset[str]:
+    """Titles of the items on a sheet, as they are compared; none if it is no list of items."""
+    sheet = next(sheet for sheet in season_definition().sheets if sheet.kind == "items")
+    header_row = header_row_of(sheet, raw)
+    texts = () if header_row is None else _item_texts(raw, header_row).values()
+    return frozenset(plain(split_header(text)[0]) for text in texts)
 
 
 def _items(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundSheet, list[Problem]]:

@@ -17,6 +17,7 @@ from wood_xl.notes.notes import TypedNotes
 from wood_xl.notes.other_unit import Beside, Of, in_unit, range_text, unit_advice
 from wood_xl.notes.planned import Cell, rows_of_planned
 from wood_xl.notes.problem import MOST_LINES, Problem, ProblemLines, number_text, problem, quoted
+from wood_xl.notes.tally import columns_of, flat
 from wood_xl.pages import HowToMend, InMessage
 from wood_xl.schema.model import Column, Definition, Sheet, season_definition
 from wood_xl.schema.words import joined, phrase
@@ -37,7 +38,7 @@ def schema_problems(typed: TypedNotes, definition: Definition) -> tuple[list[Pro
     problems = ProblemLines(MOST_LINES)
     broken: set[Cell] = set()
     for sheet in definition.sheets:
-        for column in sheet.columns:
+        for column in columns_of(sheet, document):
             unit = document.unit(sheet.id, column.id)
             validator = _column_validator(sheet.id, column.id, unit)
             keywords = {
@@ -63,6 +64,8 @@ def _values(document: SeasonDocument, sheet: Sheet, column_id: str) -> Iterator[
         rows: Iterable[tuple[int | None, dict[str, Any]]] = [(None, document.items(sheet.id))]
     else:
         rows = enumerate(document.rows(sheet.id))
+    if sheet.classes is not None:
+        rows = ((index, flat(row)) for index, row in rows)
     for index, row in rows:
         if column_id in row:
             yield index, (type(row[column_id]), row[column_id])
@@ -89,7 +92,8 @@ def _column_validator(sheet_id: str, column_id: str, unit: str) -> Draft202012Va
     column = definition.sheet(sheet_id).column(column_id)
     part = definition.schema["properties"][sheet_id]
     row = part["items"] if part["x-kind"] == "table" else part
-    schema = {key: value for key, value in row["properties"][column_id].items() if not key.startswith("x-")}
+    part = row["properties"].get(column_id) or row["properties"]["classes"]["items"]["properties"]["cuts"]
+    schema = {key: value for key, value in part.items() if not key.startswith("x-")}
     for bound in BOUNDS:
         if bound in schema:
             schema[bound] = in_unit(schema[bound], column, unit)

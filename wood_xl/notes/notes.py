@@ -10,8 +10,18 @@ from wood_xl.notes.cell import Decoded, decode
 from wood_xl.notes.currency import is_other_currency
 from wood_xl.notes.document import SeasonDocument, SheetPlaces, empty_data
 from wood_xl.notes.header import FoundColumn, FoundSheet
-from wood_xl.notes.problem import MOST_LINES, Place, Problem, ProblemLines, column_letters, problem
+from wood_xl.notes.problem import (
+    MOST_LINES,
+    Place,
+    Problem,
+    ProblemLines,
+    column_letters,
+    number_text,
+    problem,
+    quoted,
+)
 from wood_xl.notes.raw import Kind, RawCell, RawSheet
+from wood_xl.notes.tally import size_m
 from wood_xl.schema.model import Definition
 
 Readings = dict[tuple[int, str, str], list[tuple[int, Decoded]]]
@@ -42,11 +52,17 @@ def typed_notes(sheets: list[FoundSheet], definition: Definition) -> TypedNotes:
         else:
             _add_items(page, typed)
         for column_id, why in page.unread.items():
-            typed.unread[page.sheet.id, column_id] = why
+            typed.unread[page.sheet.column(column_id).sheet, column_id] = why
         filled = _filled_columns(page, typed.document)  # units of empty columns would make equal notes differ
         units = {c.column.id: c.unit for c in page.columns if c.unit and c.column.id in filled}
-        if units:
+        if units and page.sheet.kind == "table":
             typed.document.data["units"][page.sheet.id] = units
+    for sheet in definition.sheets:
+        if sheet.kind == "items":
+            items = typed.document.items(sheet.id)
+            typed.document.data[sheet.id] = {c.id: items[c.id] for c in sheet.columns if c.id in items}
+    units_of = typed.document.data["units"]
+    typed.document.data["units"] = {sheet_id: units for sheet_id, units in units_of.items() if units}
     typed.problems += _currency_problems(sheets, typed.document)
     return typed
 
@@ -59,6 +75,7 @@ def _add_table(page: FoundSheet, typed: TypedNotes) -> None:
     faults = ProblemLines(MOST_LINES)
     columns = [(column, page.raw.cells.columns.get(column.number, {}), _decoder(column)) for column in page.columns]
     filled = set().union(*(cells for _, cells, _ in columns))
+    sizes = sorted((c.id for c in page.columns if c.size and c.id not in page.unread), key=size_m)
     for row in sorted(row for row in filled if row > page.header_row):
         values: dict[str, Any] = {}
         is_filled = False
@@ -66,7 +83,7 @@ def _add_table(page: FoundSheet, typed: TypedNotes) -> None:
             cell = cells.get(row)
             if cell is None:
                 continue
-            column_id = column.column.id
+            column_id = column.id
             if column_id in page.unread:
                 is_filled = True
                 continue
@@ -83,14 +100,18 @@ def _add_table(page: FoundSheet, typed: TypedNotes) -> None:
                 typed.unreadable.add((sheet_id, len(rows), column_id))
                 faults.add(problem(decoded.code, column.place(page.raw, row), **(decoded.facts or {})))
         if is_filled:
+            if sizes:
+                counted = [size for size in sizes if (sheet_id, len(rows), size) not in typed.unreadable]
+                classes = [{"class": size, "cuts": values.pop(size, 0)} for size in counted]
+                values |= {"classes": classes} if classes else {}
             rows.append(values)
             numbers.append(row)
     typed.document.data[sheet_id] = rows
     typed.document.places[sheet_id] = SheetPlaces(
         title=page.raw.title,
-        columns={c.column.id: c.number for c in page.columns},
+        columns={c.id: c.number for c in page.columns},
         rows=tuple(numbers),
-        headers={c.column.id: c.header for c in page.columns},
+        headers={c.id: c.header for c in page.columns},
     )
     typed.problems += faults.told()
     typed.problems += _reading_notes(page, readings)
@@ -102,29 +123,48 @@ def _add_table(page: FoundSheet, typed: TypedNotes) -> None:
 
 
 def _add_items(page: FoundSheet, typed: TypedNotes) -> None:
-    sheet_id = page.sheet.id
-    values: dict[str, Any] = {}
+    """Items of one sheet, each to the sheet that it belongs to in the document."""
     for item in page.columns:
+        sheet_id, column_id = item.column.sheet, item.column.id
+        places = typed.document.places.setdefault(sheet_id, SheetPlaces(page.raw.title))
         cell = page.raw.cells.get((item.row, item.number))
-        if cell is None or item.column.id in page.unread:
+        is_first = column_id not in places.item_rows
+        if is_first or (cell is not None and column_id not in typed.document.items(sheet_id)):
+            places.columns[column_id], places.item_rows[column_id] = item.number, item.row
+            places.headers[column_id], places.titles[column_id] = item.header, page.raw.title
+        if cell is None or column_id in page.unread:
             continue
         decoded = decode(cell, item.column, item.unit or "")
-        if decoded.value is not None:
-            values[item.column.id] = decoded.value
         if decoded.code and not item.column.retired:
             if decoded.value is None:
-                typed.unreadable.add((sheet_id, None, item.column.id))
-            place = item.place(page.raw, item.row)
-            typed.problems.append(problem(decoded.code, place, **(decoded.facts or {})))
-    order = [column.id for column in page.sheet.columns]
-    typed.document.data[sheet_id] = {key: values[key] for key in order if key in values}
-    typed.document.places[sheet_id] = SheetPlaces(
-        title=page.raw.title,
-        columns={item.column.id: item.number for item in page.columns},
-        item_rows={item.column.id: item.row for item in page.columns},
-        headers={item.column.id: item.header for item in page.columns},
-    )
-    typed.problems += _hidden(page, [item.row for item in page.columns if item.column.id in values])
+                typed.unreadable.add((sheet_id, None, column_id))
+            typed.problems.append(problem(decoded.code, item.place(page.raw, item.row), **(decoded.facts or {})))
+        if decoded.value is not None:
+            _keep_item(item, decoded.value, page, typed)
+    ids = {item.column.id for item in page.columns if item.column.id in typed.document.items(item.column.sheet)}
+    typed.problems += _hidden(page, [item.row for item in page.columns if item.column.id in ids])
+
+
+def _keep_item(item: FoundColumn, value: Any, page: FoundSheet, typed: TypedNotes) -> None:
+    """Keep the value of an item; one that stands on two sheets with different values is a fault at both."""
+    sheet_id, column_id = item.column.sheet, item.column.id
+    items, units = typed.document.data[sheet_id], typed.document.data["units"].setdefault(sheet_id, {})
+    here = (value, item.unit or "")
+    if column_id not in items:
+        items[column_id] = value
+        if item.unit:
+            units[column_id] = item.unit
+    elif here != (there := (items[column_id], units.get(column_id, ""))):
+        first, second = typed.document.place(sheet_id, None, column_id), item.place(page.raw, item.row)
+        typed.unreadable.add((sheet_id, None, column_id))
+        for place, other, found, elsewhere in ((first, second, there, here), (second, first, here, there)):
+            facts = {"found": _shown(found), "where": other.where, "other": _shown(elsewhere)}
+            typed.problems.append(problem("item-two-sheets", place, **facts))
+
+
+def _shown(value_and_unit: tuple[Any, str]) -> str:
+    value, unit = value_and_unit
+    return quoted(value) if isinstance(value, str) else number_text(value) + (f" {unit}" if unit != "money" else "")
 
 
 def _decoder(column: FoundColumn) -> Callable[[RawCell], Decoded]:
@@ -165,7 +205,7 @@ def _merged(page: FoundSheet, typed: TypedNotes, numbers: list[int]) -> Iterator
             continue
         for row in rows:
             for column in covered:
-                typed.unreadable.add((page.sheet.id, index_of[row], column.column.id))
+                typed.unreadable.add((page.sheet.id, index_of[row], column.id))
         name = f"{column_letters(first_column)}{first_row}:{column_letters(last_column)}{last_row}"
         place = Place(page.raw.title, first_row, first_column, covered[0].header, covered[0].column.ref)
         yield problem("cell-merged", place, found=name)
@@ -184,7 +224,7 @@ def _hidden(page: FoundSheet, filled_rows: list[int]) -> Iterator[Problem]:
     rows = set(filled_rows)
     for column in page.columns:
         cells = raw.cells.columns.get(column.number, {})
-        if column.number in raw.hidden_columns and not rows.isdisjoint(cells):
+        if column.number in raw.hidden_columns and not column.column.folded and not rows.isdisjoint(cells):
             yield problem("sheet-hidden-column", column.place(raw, page.header_row))
 
 
@@ -215,5 +255,5 @@ def _cells_in_other_currency(page: FoundSheet, currency: str) -> Iterator[Proble
 
 def _filled_columns(page: FoundSheet, document: SeasonDocument) -> set[str]:
     if page.sheet.kind == "items":
-        return set(document.items(page.sheet.id))
+        return {c.column.id for c in page.columns if c.column.id in document.items(c.column.sheet)}
     return set().union(*document.rows(page.sheet.id))

@@ -33,19 +33,21 @@ class SessionWaits:
                 self._add(notes.name("helpers", index, "session"), {"hands": where})
             elif sheet_id in OF_ROWS and column_id == "session":
                 self._add_row(sheet_id, index, where)
-        self._unnamed_method = any(sheet == "methods" and column == "method" for sheet, _, column in cell_problems)
 
     def of(self, index: int) -> Broken:
         """Topics of one session that wait, each with the cell to mend."""
         return self._of_all | self._by_session.get(index, {})
 
     def likely_method(self, index: int) -> str:
-        """The method of a session whose own is none that is known; empty if it may be any of them."""
+        """The method of a session whose own is not known: one of nearly its name, else one that is not there.
+
+        Empty where no name can be read, so that it may be any of them.
+        """
         typed = self._notes.document.rows("sessions")[index].get("method")
         if typed is None:
             return ""
         names = [str(row["method"]) for row in self._notes.document.rows("methods") if "method" in row]
-        return nearest(str(typed), names) or (str(typed) if self._unnamed_method else "")
+        return nearest(str(typed), names) or str(typed)
 
     def people_not_known(self) -> dict[str, Broken]:
         """Who worked under a name that two people have, or perhaps under one that cannot be read, and what waits."""

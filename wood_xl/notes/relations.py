@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections import defaultdict
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -23,6 +24,8 @@ from wood_xl.units import convert
 
 TOOL_COLUMNS = ("tool_1", "tool_2", "tool_3")
 PEOPLE = "people.person"
+WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+ANY_DAY = ["any", "day"]
 
 NOT_LEFT_OUT = ("no", "ok", "0", "none", "-", "false")
 NO_REASON = ("yes", "x", "1", "true")
@@ -124,6 +127,8 @@ def relation_problems(notes: Notes, definition: Definition) -> list[Problem]:
         _references,
         _may_use,
         _leave_out,
+        _leaves,
+        _work_days,
         _prices,
         _stack_lengths,
         _heart_limits,
@@ -202,6 +207,30 @@ def _may_use(notes: Notes, definition: Definition) -> Iterator[Problem]:
             place = notes.document.place("people", index, "may_use")
             facts = {"found": unknown, "sheet": definition.sheet("tools").title, "expected": there}
             yield problem("row-unknown-tools", place, **facts)
+
+
+def _leaves(notes: Notes, definition: Definition) -> Iterator[Problem]:
+    """Methods that somebody leaves to others and that are on no list."""
+    known = notes.index_of["methods"]
+    if ("methods", "method") in notes.unread:
+        return
+    methods = list_text(str(row["method"]) for row in notes.document.rows("methods") if "method" in row)
+    for index in range(len(notes.document.rows("people"))):
+        names = names_in(notes.value("people", index, "leaves") or "")
+        unknown = list_text(quoted(name) for name in names if plain(name) not in known)
+        if unknown:
+            place = notes.document.place("people", index, "leaves")
+            facts = {"found": unknown, "sheet": definition.sheet("methods").title, "expected": methods}
+            yield problem("row-unknown-methods", place, **facts)
+
+
+def _work_days(notes: Notes, _: Definition) -> Iterator[Problem]:
+    """Words among the days one can work that begin like no day of the week."""
+    text = notes.document.items("trial").get("work_days", "")
+    words_typed = re.split(r"[\s,;+/]+", text.strip())
+    unknown = list_text(quoted(word) for word in words_typed if word and plain(word)[:3] not in WEEKDAYS)
+    if unknown and plain(text).split() != ANY_DAY:
+        yield problem("item-no-weekday", notes.document.place("trial", None, "work_days"), found=unknown)
 
 
 def _leave_out(notes: Notes, _: Definition) -> Iterator[Problem]:

@@ -23,9 +23,12 @@ from wood_xl.notes.session_time import time_problems
 from wood_xl.notes.sheets import compulsory_sheets, sheets_and_faults
 from wood_xl.notes.slips import slip_problems
 from wood_xl.notes.stacking_within import stacking_problems
+from wood_xl.notes.tally import tally_problems
 from wood_xl.notes.unread import with_all_told
+from wood_xl.notes.version_2 import as_version_2
 from wood_xl.notes.wood import wood_problems
-from wood_xl.schema.model import Definition, results_definition, season_definition, version_parts
+from wood_xl.schema.labels import version_parts
+from wood_xl.schema.model import Definition, results_definition, season_definition
 
 
 @dataclass(frozen=True)
@@ -69,7 +72,7 @@ def check_season(book: RawBook) -> CheckedSeason:
     sheets, problems = sheets_and_faults(book, definition)
     sheets, not_read = with_all_told(sheets)
     problems += not_read
-    typed = typed_notes(sheets, definition)
+    typed = as_version_2(typed_notes(sheets, definition))
     version = book.template_version or _version_by_columns(typed, definition)
     typed.document.data["version"] = notes_version(version)
     problems = [*version_problems, *problems, *typed.problems]
@@ -82,6 +85,7 @@ def check_season(book: RawBook) -> CheckedSeason:
         problems += relation_problems(notes, definition)
         problems += time_problems(notes)
         problems += stacking_problems(notes)
+        problems += tally_problems(notes, definition)
         problems += fuel_problems(notes, definition)
         problems += trace_problems(notes)
         problems += wood_problems(notes, definition)
@@ -117,7 +121,7 @@ def _version_problems(book: RawBook, definition: Definition) -> list[Problem]:
     if version is None:
         return []
     file_version, own_version = version_parts(version), version_parts(definition.version)
-    if file_version <= own_version and file_version[:1] == own_version[:1]:
+    if version in definition.schema["properties"]["version"]["enum"]:
         return []
     code = "header-newer-template" if file_version > own_version else "header-older-template"
     return [problem(code, found=version, expected=definition.version)]
@@ -134,29 +138,49 @@ def _cells_to_mend(
             cells[sheet_id, None, column_id] = document.place(sheet_id, None, column_id).where
         else:
             marked[sheet_id, column_id].add(index)
-    by_title = {}
-    for sheet in definition.sheets:
-        places = document.places.get(sheet.id)
-        if places is not None:
-            rows = {row: index for index, row in enumerate(places.rows)}
-            numbers = {number: column_id for column_id, number in places.columns.items()}
-            items = {row: item for item, row in places.item_rows.items()}
-            by_title[places.title] = (sheet.id, rows, numbers, items)
-    for fault in problems:
-        if fault.level is not Level.FIX or fault.place.sheet not in by_title or fault.place.row is None:
-            continue
-        sheet_id, rows, numbers, items = by_title[fault.place.sheet]
-        if fault.place.row in items:
-            cells[sheet_id, None, items[fault.place.row]] = fault.where
-        elif fault.place.column in numbers:
-            down = range(fault.place.row, (fault.last_row or fault.place.row) + 1)
-            marked[sheet_id, numbers[fault.place.column]].update(rows[row] for row in down if row in rows)
+    for fault, cell in _cells_at(document, problems, definition):
+        sheet_id, index, column_id = cell
+        if index is None:
+            cells[cell] = fault.where
+        else:
+            marked[sheet_id, column_id].add(index)
     for (sheet_id, column_id), indexes in sorted(marked.items()):
         for run in _runs(sorted(indexes), document.places[sheet_id].rows):
             last_row = document.places[sheet_id].rows[run[-1]]
             where = where_down(document.place(sheet_id, run[0], column_id), last_row)
             cells |= dict.fromkeys(((sheet_id, index, column_id) for index in run), where)
     return cells
+
+
+def _cells_at(
+    document: SeasonDocument, problems: list[Problem], definition: Definition
+) -> Iterator[tuple[Problem, Cell]]:
+    """Cells of the document that a FIX stands at."""
+    by_title = {}
+    items: dict[tuple[str, int | None], tuple[str, str]] = {}
+    for sheet in definition.sheets:
+        places = document.places.get(sheet.id)
+        if places is None:
+            continue
+        for item, row in places.item_rows.items():
+            items[places.titles.get(item, places.title), row] = (sheet.id, item)
+        if sheet.kind == "table":
+            rows = {row: index for index, row in enumerate(places.rows)}
+            numbers = {number: column_id for column_id, number in places.columns.items()}
+            by_title[places.title] = (sheet.id, rows, numbers)
+    for fault in problems:
+        if fault.level is not Level.FIX or fault.place.row is None:
+            continue
+        if (at := (fault.place.sheet, fault.place.row)) in items:
+            sheet_id, item = items[at]
+            yield fault, (sheet_id, None, item)
+        if fault.place.sheet in by_title:
+            sheet_id, rows, numbers = by_title[fault.place.sheet]
+            down = range(fault.place.row, (fault.last_row or fault.place.row) + 1)
+            if fault.place.column in numbers:
+                yield from (
+                    (fault, (sheet_id, rows[row], numbers[fault.place.column])) for row in down if row in rows
+                )
 
 
 def _runs(indexes: list[int], rows: Sequence[int]) -> Iterator[list[int]]:

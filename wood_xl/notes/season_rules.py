@@ -8,6 +8,7 @@ from wood_xl.data.trade import factor_sets, tasks, tool_kinds
 from wood_xl.notes.names import nearest
 from wood_xl.notes.problem import Problem, number_text, problem, quoted
 from wood_xl.notes.relations import TOOL_COLUMNS, Notes
+from wood_xl.notes.tally import counts, is_waiting
 
 OTHERS = ("rented", "borrowed")  # tools that belong to somebody else: they have no price to pay
 WEIGHTS = ("weight_time", "weight_money", "weight_effort", "weight_carbon")
@@ -30,12 +31,13 @@ def season_problems(notes: Notes) -> list[Problem]:
 
 
 def _without_output(notes: Notes) -> Iterator[Problem]:
-    if not notes.unread.isdisjoint((sheet_id, "session") for sheet_id in ("cuts", "stacks")):
+    if not notes.unread.isdisjoint((sheet_id, "session") for sheet_id in ("cuts", "tally", "stacks")):
         return  # the cuts or stacks of every session may be among what was not read
     measured = {
         notes.name(sheet_id, index, "session")
-        for sheet_id in ("cuts", "stacks")
-        for index in range(len(notes.document.rows(sheet_id)))
+        for sheet_id in ("cuts", "tally", "stacks")
+        for index, row in enumerate(notes.document.rows(sheet_id))
+        if sheet_id != "tally" or counts(row) or is_waiting(notes, index)
     }
     sessions = notes.index_of["sessions"]
     misspelt = {nearest(name, sessions) for name in measured if name is not None and name not in sessions}

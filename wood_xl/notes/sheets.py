@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 
-from wood_xl.notes.header import FoundSheet, columns_and_faults, header_row_of, known_titles, texts_in
+from wood_xl.notes.header import FoundSheet, columns_and_faults, header_row_of, item_titles, known_titles, texts_in
 from wood_xl.notes.header_words import split_header
 from wood_xl.notes.names import nearest, plain
 from wood_xl.notes.problem import Place, Problem, problem
 from wood_xl.notes.raw import Kind, RawBook, RawSheet
 from wood_xl.pages import InMessage
-from wood_xl.schema.layout import CAUTIONS_TITLE, CHOICES_TITLE, START_TITLE, TALLY_TITLE
+from wood_xl.schema.layout import CAUTIONS_TITLE, CHOICES_TITLE, FORMER_PAPER_TITLES, PAPER_TITLES, START_ID
 from wood_xl.schema.model import Definition, Sheet
 from wood_xl.schema.words import phrase, words
 
+PAPER = {plain(title) for title in (*PAPER_TITLES, *FORMER_PAPER_TITLES)}
+START, SEASON = START_ID, "season"
 LEAST_TITLES = 2  # one header that is known proves nothing: many lists of one's own have a column of persons
 
 
@@ -37,17 +39,30 @@ def sheets_and_faults(book: RawBook, definition: Definition) -> tuple[list[Found
         by_name.setdefault(plain(raw.title), raw)
     named = {sheet.id: its for sheet in definition.sheets if (its := _sheet_of_any_title(sheet, by_name))}
     strangers = _strangers(by_name, definition)
-    missing = [sheet for sheet in definition.sheets if sheet.id not in named]
+    missing = [
+        sheet
+        for sheet in definition.sheets
+        if sheet.id not in named and not sheet.is_newer_than(book.template_version) and sheet.id != START
+    ]
     renamed = _renamed(strangers, missing)
     taken = {plain(one.raw.title) for one in renamed.values()}
     left = (raw for name, raw in strangers.items() if name not in taken)
     problems = [*_of_no_use(left, definition.sheets)]
     pages: list[FoundSheet] = []
+    version = book.template_version
+    if START in named and not _has_items(named[START], definition.sheet(START), version):
+        del named[START]  # up to version 1 it had texts alone
+    titles = {sheet_id: item_titles(named[sheet_id]) for sheet_id in (START, SEASON) if sheet_id in named}
+    needed = {plain(column.title) for column in definition.sheet(SEASON).columns if column.required}
+    has_needed = needed <= titles.get(START, frozenset())
     for sheet in definition.sheets:
-        is_compulsory = sheet.id in compulsory_sheets(definition)
+        is_compulsory = sheet.id in compulsory_sheets(definition) and not (sheet.id == SEASON and has_needed)
         if sheet.id in named:
-            raw, version = named[sheet.id], book.template_version
-            one, its_problems = columns_and_faults(sheet, raw, is_compulsory=is_compulsory, version=version)
+            raw = named[sheet.id]
+            page, guests = _page(sheet, definition, titles)
+            one, its_problems = columns_and_faults(
+                page, raw, is_compulsory=is_compulsory, version=version, guests=guests
+            )
             problems += its_problems
             if one is not None:
                 pages.append(one)
@@ -59,6 +74,26 @@ def sheets_and_faults(book: RawBook, definition: Definition) -> tuple[list[Found
             problems.append(problem("header-near-sheet", Place(raw.title, about=sheet.id), **facts))
             pages.append(FoundSheet.not_read(sheet, raw, problems[-1]))
     return pages, problems
+
+
+def _has_items(raw: RawSheet, sheet: Sheet, version: str | None) -> bool:
+    """Whether a sheet called Start is the one that is filled in."""
+    return header_row_of(sheet, raw) is not None or (version is not None and not sheet.is_newer_than(version))
+
+
+def _page(sheet: Sheet, definition: Definition, titles: Mapping[str, frozenset[str]]) -> tuple[Sheet, frozenset[str]]:
+    """A sheet with everything that may stand on it, and what of that stands on another one or has moved there."""
+    own = sheet.columns
+    if sheet.id == START:
+        own = (*definition.items_on(START), *definition.items_on(SEASON))
+    elsewhere = {START: SEASON, SEASON: START}.get(sheet.id, "")
+    guests = {
+        column.ref
+        for column in own
+        if column.moved_to
+        or not titles.get(elsewhere, frozenset()).isdisjoint(map(plain, (column.title, *column.formerly)))
+    }
+    return replace(sheet, columns=own), frozenset(guests)
 
 
 def _sheet_of_any_title(sheet: Sheet, by_name: dict[str, RawSheet]) -> RawSheet | None:
@@ -73,7 +108,7 @@ def compulsory_sheets(definition: Definition) -> list[str]:
 
 def _strangers(by_name: dict[str, RawSheet], definition: Definition) -> dict[str, RawSheet]:
     titles = {plain(title) for sheet in definition.sheets for title in sheet.titles}
-    titles |= {plain(title) for title in (START_TITLE, CAUTIONS_TITLE, CHOICES_TITLE)}
+    titles |= {plain(title) for title in (CAUTIONS_TITLE, CHOICES_TITLE)}
     return {name: raw for name, raw in by_name.items() if name not in titles and raw.cells}
 
 
@@ -82,12 +117,12 @@ def _renamed(strangers: dict[str, RawSheet], missing: list[Sheet]) -> dict[str, 
     renamed: dict[str, Renamed] = {}
     others: list[RawSheet] = []
     for name, raw in strangers.items():
-        sheet = _sheet_of_columns(raw, missing) if name != plain(TALLY_TITLE) else None
+        sheet = _sheet_of_columns(raw, missing) if name not in PAPER else None
         if sheet is None or sheet.id in renamed:
             others.append(raw)
         else:
             renamed[sheet.id] = Renamed(raw, InMessage.ITS_COLUMNS)
-    for raw in others:
+    for raw in (raw for raw in others if plain(raw.title) not in PAPER):
         titles = {sheet.title: sheet.id for sheet in missing if sheet.id not in renamed}
         near = nearest(raw.title, titles)
         if near is not None:
@@ -120,7 +155,7 @@ def _known_n(raw: RawSheet, sheet: Sheet) -> int:
 def _of_no_use(strangers: Iterable[RawSheet], sheets: Iterable[Sheet]) -> Iterator[Problem]:
     for raw in strangers:
         place = Place(sheet=raw.title)
-        if plain(raw.title) == plain(TALLY_TITLE):
+        if plain(raw.title) in PAPER:
             filled = [cell for cell in raw.cells.values() if cell.kind is not Kind.TEXT]
             if filled:
                 yield problem("header-tally-filled", place, found=str(len(filled)))

@@ -72,7 +72,8 @@ def checked_again(
     unread: dict[tuple[str, str], str] = {}
     for row in waiting:
         sheet = waiting_sheet(row)
-        column_id = {column.title: column.id for column in sheet.columns}[row["column"]]
+        ids = {column.title: column.id for column in sheet.columns}
+        column_id = ids[row["column"]] if sheet.classes is None else ids.get(row["column"], row["column"])
         if row["extent"] == WHOLE_COLUMN:
             unread[sheet.id, column_id] = row["cell"]
         else:

@@ -13,7 +13,7 @@ MOST_ALIKE = 3  # explained at once; more are only listed
 
 
 def _columns() -> dict[str, Column]:
-    return {column.ref: column for sheet in season_definition().sheets for column in sheet.columns}
+    return {column.ref: column for sheet in season_definition().sheets for column in sheet.told}
 
 
 def _results() -> dict[str, Column]:

@@ -8,13 +8,15 @@ or help text is written anywhere else.
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
 from wood_xl.data.trade import CHOICES
 from wood_xl.errors import DefinitionFault
+from wood_xl.schema.classes import Classes
+from wood_xl.schema.labels import unit_label, version_parts
 
 System = Literal["us", "metric"]
 
@@ -45,6 +47,11 @@ class Column:
     formerly: titles that older templates had.
     since: first version of the template that has it; empty if all have.
     retired: whether only older templates have it, and nothing reads it.
+    on: id of the item sheet on which the template has it, if not on its own.
+    heading: line above this item and those that follow it.
+    moved_to: ``sheet.column`` as which it is read, of an item that only older templates have there.
+    folded: whether a template folds it away.
+    paper: title on the paper forms, if another one.
     """
 
     sheet: str
@@ -99,6 +106,11 @@ class Column:
     formerly: tuple[str, ...] = ()
     since: str = ""
     retired: bool = False
+    on: str = ""
+    heading: str = ""
+    moved_to: str = ""
+    folded: bool = False
+    paper: str = ""
 
     @property
     def ref(self) -> str:
@@ -128,24 +140,19 @@ class Column:
         label = self.label(unit, currency)
         return f"{self.title} [{label}]" if label else self.title
 
-
-def version_parts(version: str) -> tuple[int, ...]:
-    """A version as numbers, so that 1.10 comes after 1.9."""
-    return tuple(int(part) for part in version.split(".") if part.isdecimal())
-
-
-def unit_label(unit: str, *, is_money: bool, currency: str) -> str:
-    """Unit with the currency in it: ``per gal`` becomes ``USD per gal``, ``money`` becomes ``USD`` or stays so."""
-    if not is_money:
-        return unit
-    currency = currency or "money"
-    return unit.replace("money", currency, 1) if unit.startswith("money") else f"{currency} {unit}"
+    def on_paper(self, unit: str, currency: str) -> str:
+        """Its header on a paper form, where signs are as people write them."""
+        header = replace(self, title=self.paper or self.title).header(unit, currency)
+        return header.replace("[deg", "[\u00b0").replace("[beats/", "[/")
 
 
 @dataclass(frozen=True)
 class Sheet:
-    """One sheet: a table (one row each) or a list of items (one item a row); ``formerly`` as in ``Column``.
+    """One sheet: a table (one row each) or a list of items (one item a row).
 
+    formerly, since: as in ``Column``.
+    folded: what a template says of the columns that it folds; empty if it folds none.
+    classes: of a tally, what the columns are that each count one class; their headers are numbers with a unit.
     one_of: sets of columns of which a filled row needs one whole set.
     empty: why a table of the results has no rows where it has none.
     private: whether shared results are without it.
@@ -170,6 +177,13 @@ class Sheet:
     private_with: str = ""
     by_effort: bool = False
     formerly: tuple[str, ...] = ()
+    since: str = ""
+    classes: Classes | None = None
+    folded: str = ""
+
+    def is_newer_than(self, version: str | None) -> bool:
+        """Whether a template of that version had no such sheet; one of no stated version may have had it."""
+        return bool(self.since and version) and version_parts(version or "") < version_parts(self.since)
 
     @property
     def titles(self) -> tuple[str, ...]:
@@ -179,16 +193,34 @@ class Sheet:
     @property
     def asked(self) -> tuple[Column, ...]:
         """Columns that the template of today has."""
-        return tuple(column for column in self.columns if not column.retired)
+        return tuple(column for column in self.columns if not (column.retired or column.moved_to))
+
+    @property
+    def told(self) -> tuple[Column, ...]:
+        """Its columns, with the one that stands for all sizes."""
+        return self.columns if self.classes is None else (*self.columns[:1], self.classes.column, *self.columns[1:])
+
+    def columns_in(self, system: System) -> tuple[Column, ...]:
+        """The columns of a template, those of the sizes behind the first."""
+        if self.classes is None:
+            return self.asked
+        sizes = (self.classes.of(size) for size in self.classes.in_template(system))
+        return *self.asked[:1], *sizes, *self.asked[1:]
 
     def column(self, column_id: str) -> Column:
-        """The column of that id.
+        """The column of that id, or of that size.
 
         Errors: KeyError if the sheet has no such column.
         """
         for column in self.columns:
             if column.id == column_id:
                 return column
+        if self.classes is not None and column_id in (self.classes.column.id, self.classes.column.title):
+            counted: Column = self.classes.column
+            return counted
+        if self.classes is not None and column_id.rpartition(" ")[2] in self.classes.units:
+            sized: Column = self.classes.of(column_id)
+            return sized
         raise KeyError(f"{self.id}.{column_id}")
 
 
@@ -209,6 +241,12 @@ class Definition:
             if sheet.id == sheet_id:
                 return sheet
         raise KeyError(sheet_id)
+
+    def items_on(self, sheet_id: str) -> tuple[Column, ...]:
+        """Items that the template has on a sheet of items: those of other sheets that stand there, then its own."""
+        guests = (column for sheet in self.sheets for column in sheet.asked if column.on == sheet_id)
+        own = (column for column in self.sheet(sheet_id).asked if not column.on)
+        return *guests, *own
 
     def column(self, ref: str) -> Column:
         """The column named ``sheet.column``.
@@ -273,12 +311,18 @@ def definition_of(document: dict[str, Any]) -> Definition:
 
     Errors: DefinitionFault if the document contradicts itself.
     """
-    sheets = tuple(
-        _sheet(sheet_id, part, document) for sheet_id, part in document["properties"].items() if "x-kind" in part
-    )
+    sheets = tuple(_sheet(sheet_id, document["properties"][sheet_id], document) for sheet_id in _order(document))
     definition = Definition(version=document["x-version"], sheets=sheets, schema=document)
     _require_references(definition)
     return definition
+
+
+def _order(document: dict[str, Any]) -> list[str]:
+    ids = [sheet_id for sheet_id, part in document["properties"].items() if "x-kind" in part]
+    order: list[str] = document.get("x-order", ids)
+    if sorted(order) != sorted(ids):
+        raise DefinitionFault(f"x-order and the sheets differ in {sorted(set(order) ^ set(ids))}")
+    return order
 
 
 def _sheet(sheet_id: str, part: dict[str, Any], document: dict[str, Any]) -> Sheet:
@@ -287,6 +331,7 @@ def _sheet(sheet_id: str, part: dict[str, Any], document: dict[str, Any]) -> She
         other = row["$ref"].split("/")[2]
         row = document["properties"][other]["items"]
     per = part.get("x-per", "")
+    folded = document.get("x-folded", {}).get(sheet_id, {})
     required = set(row["required"])
     unknown = required - row["properties"].keys()
     if unknown:
@@ -297,7 +342,11 @@ def _sheet(sheet_id: str, part: dict[str, Any], document: dict[str, Any]) -> She
         help=part["description"],
         kind=part["x-kind"],
         columns=tuple(
-            _column(sheet_id, key, value, key in required, per)
+            replace(
+                _column(sheet_id, key, value, key in required, per, part.get("x-since", "")),
+                folded=key in folded.get("columns", ()),
+                paper=document.get("x-paper", {}).get(f"{sheet_id}.{key}", ""),
+            )
             for key, value in row["properties"].items()
             if value.get("type") != "array"
         ),
@@ -313,10 +362,23 @@ def _sheet(sheet_id: str, part: dict[str, Any], document: dict[str, Any]) -> She
         private_with=part.get("x-private-with", ""),
         by_effort=part.get("x-by-effort", False),
         formerly=tuple(part.get("x-formerly", ())),
+        since=part.get("x-since", ""),
+        classes=_classes(sheet_id, row["properties"], per),
+        folded=folded.get("said", ""),
     )
 
 
-def _column(sheet_id: str, column_id: str, part: dict[str, Any], required: bool, per: str) -> Column:
+def _classes(sheet_id: str, properties: dict[str, Any], per: str) -> Classes | None:
+    for column_id, part in properties.items():
+        if "x-classes" in part:
+            counted = {**part, **part["items"]["properties"]["cuts"], "x-units": (), "x-us": "", "x-metric": ""}
+            templates = {"us": (part["x-us"],), "metric": (part["x-metric"],)}
+            ends = {system: (*templates[system], *sizes) for system, sizes in part["x-classes"].items()}
+            return Classes(_column(sheet_id, column_id, counted, False, per), tuple(part["x-units"]), ends)
+    return None
+
+
+def _column(sheet_id: str, column_id: str, part: dict[str, Any], required: bool, per: str, since: str = "") -> Column:
     plausible = part.get("x-plausible")
     per = per if "$ref" in part else ""
     units = tuple(part.get("x-units", ()))
@@ -374,8 +436,11 @@ def _column(sheet_id: str, column_id: str, part: dict[str, Any], required: bool,
         sources=tuple(part.get("x-sources", ())),
         per=per,
         formerly=tuple(part.get("x-formerly", ())),
-        since=part.get("x-since", ""),
+        since=part.get("x-since", since),
         retired=part.get("x-retired", False),
+        on=part.get("x-on", ""),
+        heading=part.get("x-heading", ""),
+        moved_to=part.get("x-moved-to", ""),
     )
 
 
@@ -388,5 +453,6 @@ def _require_references(definition: Definition) -> None:
         for column_id in (*sheet.key, *(one for group in sheet.one_of for one in group)):
             sheet.column(column_id)
         for column in sheet.columns:
-            if column.refers_to:
-                definition.column(column.refers_to)
+            for ref in (column.refers_to, column.moved_to):
+                if ref:
+                    definition.column(ref)

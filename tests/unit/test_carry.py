@@ -1,0 +1,155 @@
+"""A filled season carried over into a new template: the same notes and the same faults, with nothing lost."""
+
+from __future__ import annotations
+
+import datetime as dt
+import io
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner
+from openpyxl import Workbook, load_workbook
+
+from wood_xl.cli import main
+from wood_xl.io.carry import carried_workbook, units_and_currency
+from wood_xl.io.fill import filled_workbook
+from wood_xl.io.item_sheets import item_places
+from wood_xl.io.pack import packed
+from wood_xl.io.reader import read_workbook
+from wood_xl.notes.season import CheckedSeason, check_season
+from wood_xl.schema.model import season_definition
+
+VERSIONS = sorted((Path(__file__).parents[1] / "versions").glob("1.*.xlsx"))
+DEMOS = sorted((Path(__file__).parents[2] / "demo").glob("*[cu]?.xlsx"))
+PLACES = item_places(season_definition())
+
+
+def carried(path: Path, folder: Path) -> tuple[CheckedSeason, CheckedSeason, Path]:
+    """The season as it was read, and as it is read from the new workbook."""
+    book = read_workbook(path)
+    system, currency = units_and_currency(book)
+    new = folder / "new.xlsx"
+    new.write_bytes(packed(carried_workbook(book, system=system, currency=currency, paper="a4")))
+    return check_season(book), check_season(read_workbook(new)), new
+
+
+def notes(season: CheckedSeason) -> dict[str, Any]:
+    """What was typed: retired items go along too, and only the version differs."""
+    return {key: value for key, value in season.document.data.items() if key != "version"}
+
+
+def faults(season: CheckedSeason) -> list[str]:
+    return sorted(one.code for one in season.problems if one.level.name in ("FIX", "STOP"))
+
+
+@pytest.mark.parametrize("path", [*VERSIONS, *DEMOS], ids=lambda path: path.stem)
+def test_the_same_notes_come_back(path: Path, tmp_path: Path) -> None:
+    before, after, new = carried(path, tmp_path)
+    assert notes(after) == notes(before)
+    assert faults(after) == faults(before) == []
+    assert read_workbook(new).template_version == season_definition().version
+
+
+SMALL: dict[str, Any] = {
+    "units": {"season": {"stick_length": "in"}, "sessions": {"elapsed_time": "min"}, "cuts": {"diameter": "in"}},
+    "season": {"season_name": "Autumn", "currency": "CAD", "stick_length": 16},
+    "methods": [{"method": "bow saw", "task": "buck"}],
+    "sessions": [{"session": "S1", "date": "2026-10-04", "method": "bow saw", "elapsed_time": 60}],
+    "tally": [{"session": "S1", "classes": [{"class": "10 in", "cuts": 4}, {"class": "26 in", "cuts": 2}]}],
+}
+
+
+def small() -> Workbook:
+    return load_workbook(io.BytesIO(packed(filled_workbook(SMALL, system="us", currency="CAD", paper="letter"))))
+
+
+def saved(book: Workbook, folder: Path) -> Path:
+    path = folder / "old.xlsx"
+    book.save(path)
+    return path
+
+
+def test_what_is_wrong_is_carried_as_typed(tmp_path: Path) -> None:
+    book = small()
+    book["Sessions"]["E4"] = "about an hour"
+    book["Sessions"]["B4"] = "last week"
+    title, row = PLACES["season.stick_length"]
+    book[title].cell(row, 2).value = "sixteen"
+    book[title].cell(row, 3).value = "hands"
+    book["Tally"]["C4"] = -3
+    before, after, new = carried(saved(book, tmp_path), tmp_path)
+    assert notes(after) == notes(before)
+    assert faults(after) == faults(before)
+    assert len(faults(before)) >= 4
+    there = load_workbook(new)
+    assert there["Sessions"]["E4"].value == "about an hour"
+    assert [there[title].cell(row, number).value for number in (2, 3)] == ["sixteen", "hands"]
+
+
+def test_an_empty_currency_stays_empty(tmp_path: Path) -> None:
+    book = small()
+    title, row = PLACES["season.currency"]
+    book[title].cell(row, 2).value = None
+    before, after, _ = carried(saved(book, tmp_path), tmp_path)
+    assert faults(after) == faults(before) == ["item-missing"]
+
+
+def test_columns_items_sheets_and_cells_of_ones_own_go_along(tmp_path: Path) -> None:
+    book = small()
+    sessions = book["Sessions"]
+    column = sessions.max_column + 1
+    sessions.cell(3, column).value, sessions.cell(4, column).value = "Mood", "good"
+    book["Season"]["A60"], book["Season"]["B60"] = "Neighbor", "Bo"
+    book["Season"]["G7"] = 12.5
+    book["Sessions"]["D2"] = "rain all week"
+    book["Bucking form"]["C20"] = 7
+    book.create_sheet("Mine")["B2"] = "remember"
+    _, after, new = carried(saved(book, tmp_path), tmp_path)
+    there = load_workbook(new)
+    texts = {cell.value for page in there.worksheets for row in page.iter_rows() for cell in row}
+    assert {"Mood", "good", "Neighbor", "Bo", "remember", 12.5, 7} <= texts
+    assert there["Mine"]["B2"].value == "remember"
+    left = [[cell.value for cell in row] for row in there["Left over"].iter_rows()]
+    assert left == [["Sessions!D2", "rain all week"], ["Season!G7", 12.5], ["Bucking form!C20", 7]]
+    assert after.can_be_computed
+
+
+def test_every_kind_of_cell_is_written_as_it_was(tmp_path: Path) -> None:
+    book = small()
+    sessions = book["Sessions"]
+    sessions["E4"].value, sessions["E4"].number_format = dt.timedelta(minutes=95), "[h]:mm"
+    note = next(cell.column for cell in sessions[3] if cell.value == "Note")
+    for row, value in enumerate((True, dt.datetime.fromisoformat("2026-10-04T09:05"), "=1+", "7"), start=4):
+        sessions.cell(row, note).value = value
+        if isinstance(value, str):
+            sessions.cell(row, note).data_type = "s"
+    before, after, _ = carried(saved(book, tmp_path), tmp_path)
+    assert before.document.rows("sessions")[0]["elapsed_time"] == 95
+    assert notes(after) == notes(before)
+    assert [one.line() for one in after.problems] == [one.line() for one in before.problems]
+
+
+def test_a_price_shown_in_another_currency_stays_one(tmp_path: Path) -> None:
+    book = small()
+    tools = book["Tools"]
+    column = {cell.value: cell.column for cell in tools[3]}
+    tools.cell(4, column["Tool"]).value, tools.cell(4, column["Kind"]).value = "bow saw", "hand"
+    price = tools.cell(4, column["Price [CAD]"])
+    price.value, price.number_format = 30, r"#,##0.00\ [$€-407]"
+    before, after, _ = carried(saved(book, tmp_path), tmp_path)
+    assert faults(after) == faults(before)
+    assert "cell-other-currency" in [one.code for one in after.problems]
+
+
+def test_command_keeps_units_and_currency_and_says_what_it_wrote(tmp_path: Path) -> None:
+    old, new = saved(small(), tmp_path), tmp_path / "next"
+    ran = CliRunner().invoke(main, ["template", str(new), "--from", str(old)])
+    assert ran.exit_code == 0, ran.output
+    there = load_workbook(tmp_path / "next.xlsx")
+    assert [there["Start"].cell(row, 2).value for _, row in (PLACES["season.currency"],)] == ["CAD"]
+    assert there["Start"].page_setup.paperSize == 1
+    assert there["Cuts"]["B3"].value == "Diameter [in]"
+    again = CliRunner().invoke(main, ["template", str(old), "--from", str(old), "--replace"])
+    assert again.exit_code != 0
+    assert "Traceback" not in again.output

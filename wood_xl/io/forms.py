@@ -1,0 +1,207 @@
+"""The two pages to be written on outdoors, one sheet of paper for one session: what bucking asks, and what splitting.
+
+Everything on them is text, so that whatever is typed into them by mistake can be told from what is printed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from openpyxl.utils import get_column_letter
+
+from wood_xl.data.cautions import cautions
+from wood_xl.io import looks, measure
+from wood_xl.io.looks import Look
+from wood_xl.io.page import Paper, set_up_page
+from wood_xl.io.template_style import GREY_TAB, join, text_cell
+from wood_xl.schema.layout import PAPER_TITLES
+from wood_xl.schema.model import Definition, System
+from wood_xl.schema.words import phrase, words
+from wood_xl.template_texts import OnPaper
+
+COLUMNS, COLUMN_WIDTH = 24, 3.9
+TITLE_POINTS, LABEL_POINTS, SECTION_POINTS = 34.0, 19.0, 23.0
+BOX_POINTS, CLOCK_POINTS, TALLY_POINTS, HEIGHT_POINTS, LENGTH_POINTS, GAP_POINTS = 28.0, 36.0, 34.5, 46.0, 23.5, 1.0
+TALLY_BLOCKS, OWN_SIZES, STACKS, READINGS = 3, {"us": 0, "metric": 2}, 3, 4
+SAFETY = {"buck": ("saw_gear", "hand_saw_gear"), "split": ("axe_gear", "splitter_gear")}
+Box = tuple[str | OnPaper, Sequence[int]]  # its label, and the spans of the boxes under it
+NAMES: tuple[tuple[Box, ...], ...] = (
+    (("sessions.session", (4,)), ("sessions.date", (6,)), ("sessions.person", (7,)), ("sessions.lot", (7,))),
+    (("sessions.method", (17,)), ("sessions.air_temperature", (7,))),
+)
+CLOCK: tuple[Box, ...] = ((OnPaper.START, (6,)), (OnPaper.STOP, (6,)), ("sessions.delay_time", (3, 3, 3, 3)))
+OF_BUCKING: tuple[Box, ...] = (
+    ("sessions.fuel_used", (3, 3)),
+    ("sessions.bar_oil_used", (6,)),
+    ("sessions.service_time", (7,)),
+    ("sessions.mean_heart_rate", (5,)),
+)
+OF_SPLITTING: tuple[Box, ...] = (
+    ("sessions.fuel_used", (4,)),
+    (OnPaper.METER_BEFORE, (5,)),
+    (OnPaper.METER_AFTER, (4,)),
+    (OnPaper.STACKING, (6,)),
+    ("sessions.mean_heart_rate", (5,)),
+)
+HELPERS: tuple[Box, ...] = tuple([("helpers.person", (7,)), ("helpers.time", (5,))] * 2)
+
+
+@dataclass
+class _Form:
+    """A page that is written downwards; ``row`` is the next row."""
+
+    page: Any
+    definition: Definition
+    system: System
+    currency: str
+    row: int = 1
+
+    def label(self, name: str | OnPaper) -> str:
+        if isinstance(name, OnPaper):
+            return words(name)
+        column = self.definition.column(name)
+        return column.on_paper(column.unit_in(self.system), self.currency)
+
+    def height(self, points: float) -> None:
+        self.page.row_dimensions[self.row].height = points
+
+    def text(self, first: int, span: int, text: str, look: Look) -> None:
+        text_cell(self.page, self.row, first, text, look)
+        join(self.page, self.row, first, span)
+
+    def box(self, first: int, span: int, look: Look = looks.HAND) -> None:
+        for number in range(first, first + span):
+            looks.dress(self.page.cell(self.row, number), look)
+        join(self.page, self.row, first, span)
+
+    def boxes(self, boxes: Sequence[Box], points: float) -> None:
+        """A row of labels and under it the boxes."""
+        self.height(LABEL_POINTS)
+        first = 1
+        for name, spans in boxes:
+            text = self.label(name)
+            self.text(
+                first,
+                sum(spans),
+                phrase(OnPaper.EACH, title=text) if len(spans) > READINGS - 1 else text,
+                looks.LABEL,
+            )
+            first += sum(spans)
+        self.row += 1
+        self.height(points)
+        first = 1
+        for _, spans in boxes:
+            for span in spans:
+                self.box(first, span, looks.HAND_FIRST)
+                first += span
+        self.row += 1
+
+    def line(self, text: str, look: Look, points: float) -> None:
+        self.height(points)
+        self.text(1, COLUMNS, text, look)
+        self.row += 1
+
+    def end(self, task: str, unusual: str, rows: int) -> None:
+        """What was unusual, and the cautions of the task in full."""
+        self.line(unusual, looks.LABEL, LABEL_POINTS)
+        for _ in range(rows):
+            self.height(BOX_POINTS)
+            self.box(1, COLUMNS)
+            self.row += 1
+        by_id = {caution.id: caution for caution in cautions()}
+        for name in SAFETY[task]:
+            caution = by_id[name]
+            text = phrase(OnPaper.SAFETY, title=caution.title, text=caution.text)
+            lines = measure.line_count(text, COLUMNS * COLUMN_WIDTH, looks.SAFETY.size, bold=True)
+            self.line(text, looks.SAFETY, measure.row_height(lines, looks.SAFETY.size))
+
+
+def write_bucking_form(page: Any, definition: Definition, system: System, currency: str, paper: Paper) -> None:
+    """Draw the page with a box for every size class that the sheet Tally has."""
+    form = _begun(_Form(page, definition, system, currency), OnPaper.BUCKING, OF_BUCKING)
+    classes = definition.sheet("tally").classes
+    sizes = [size.partition(" ")[0] for size in classes.in_template(system)] if classes else []
+    unit = classes.templates[system][0] if classes else ""
+    form.line(words(OnPaper.TALLY_IN if system == "us" else OnPaper.TALLY_CM), looks.PAPER_SECTION, SECTION_POINTS)
+    labels = [*sizes, *[""] * OWN_SIZES[system], words(OnPaper.MORE), words(OnPaper.SUM)]
+    in_block, first_row = -(-len(labels) // TALLY_BLOCKS), form.row
+    width = COLUMNS // TALLY_BLOCKS
+    for index, label in enumerate(labels):
+        block, step = divmod(index, in_block)
+        form.row = first_row + step
+        form.height(TALLY_POINTS)
+        form.box(1 + block * width, 2, looks.SIZE)
+        look = looks.SIZE if label in sizes else looks.SIZE_WORD
+        text_cell(page, form.row, 1 + block * width, label, look)
+        form.box(3 + block * width, width - 2)
+    form.row = first_row + in_block
+    form.end("buck", phrase(OnPaper.UNUSUAL_CUTS, largest=f"{sizes[-1]} {unit}"), 1)
+    _finished(form, paper)
+
+
+def write_splitting_form(page: Any, definition: Definition, system: System, currency: str, paper: Paper) -> None:
+    """Draw the page with room for the faces of three stacks."""
+    form = _begun(_Form(page, definition, system, currency), OnPaper.SPLITTING, OF_SPLITTING)
+    unit = definition.column("stacks.height").unit_in(system)
+    form.line(phrase(OnPaper.STACK_FACES, unit=unit, n=READINGS), looks.PAPER_SECTION, SECTION_POINTS)
+    half = COLUMNS // 2
+    for number in range(1, STACKS + 1):
+        form.height(LENGTH_POINTS)
+        text_cell(page, form.row, 1, str(number), looks.SIZE_NUMBER)
+        form.text(2, 4, words(OnPaper.TOP), looks.LABEL_RIGHT)
+        form.box(6, half - 5)
+        form.text(half + 2, 6, _title(form, "stacks.rows"), looks.LABEL)
+        form.box(half + 8, 5)
+        form.row += 1
+        form.height(HEIGHT_POINTS)
+        for reading in range(READINGS):
+            form.box(1 + reading * half // READINGS, half // READINGS, looks.READING)
+        text_cell(page, form.row, 1, _title(form, "stacks.height"), looks.READING)
+        forms = ", ".join(definition.column("stacks.form").choices)
+        form.text(half + 2, half - 1, phrase(OnPaper.RING, forms=forms), looks.LABEL_WRAPPED)
+        form.row += 1
+        form.height(LENGTH_POINTS)
+        form.text(1, 5, words(OnPaper.BOTTOM), looks.LABEL_RIGHT)
+        form.box(6, half - 5)
+        form.text(half + 2, 6, words(OnPaper.DEPTH), looks.LABEL)
+        form.box(half + 8, 5)
+        form.row += 1
+        form.height(GAP_POINTS)
+        form.row += 1
+    form.end("split", words(OnPaper.UNUSUAL), 1)
+    _finished(form, paper)
+
+
+def _title(form: _Form, ref: str) -> str:
+    return form.definition.column(ref).title
+
+
+def _begun(form: _Form, title: OnPaper, of_task: Sequence[Box]) -> _Form:
+    """Title, and all boxes that stand above the wood."""
+    for number in range(1, COLUMNS + 1):
+        form.page.column_dimensions[get_column_letter(number)].width = COLUMN_WIDTH
+    form.height(TITLE_POINTS)
+    form.text(1, 13, words(title), looks.PAPER_TITLE)
+    form.text(14, COLUMNS - 13, words(OnPaper.ONE_PAGE), looks.LABEL_RIGHT)
+    form.row += 1
+    for boxes in NAMES:
+        form.boxes(boxes, BOX_POINTS)
+    form.boxes(CLOCK, CLOCK_POINTS)
+    form.boxes(of_task, BOX_POINTS)
+    form.boxes(HELPERS, BOX_POINTS)
+    return form
+
+
+def _finished(form: _Form, paper: Paper) -> None:
+    page = form.page
+    page.sheet_view.showGridLines = False
+    page.sheet_properties.tabColor = GREY_TAB
+    page.print_options.horizontalCentered = True
+    page.print_area = f"A1:{get_column_letter(COLUMNS)}{form.row - 1}"
+    set_up_page(page, paper, width=COLUMNS * COLUMN_WIDTH, one_page=True)
+    page.page_margins.top, page.page_margins.bottom = 0.4, 0.45
+
+
+WRITERS = dict(zip(PAPER_TITLES, (write_bucking_form, write_splitting_form), strict=True))
