@@ -204,7 +204,7 @@ def season_data(story: Story) -> Row:
     sheets = {name: part for name, part in schema["properties"].items() if "x-kind" in part}
     units = {name: typed_units(part, story.system) for name, part in sheets.items()}
     units["stacks"] |= dict.fromkeys(("height", "length", "top_length"), STACK_UNITS[story.system])
-    content = story.sheets | tables
+    content = {name: {} if part["x-kind"] == "items" else [] for name, part in sheets.items()} | story.sheets | tables
     return {"version": schema["x-version"], "units": {name: typed for name, typed in units.items() if typed}} | {
         name: content[name] for name in sheets
     }
@@ -213,7 +213,9 @@ def season_data(story: Story) -> Row:
 def typed_units(sheet: Row, system: str) -> dict[str, str]:
     """Unit of each column or item that has one, as the blank workbook of that system shows it."""
     columns = sheet["properties"] if sheet["x-kind"] == "items" else sheet["items"]["properties"]
-    return {name: column[f"x-{system}"] for name, column in columns.items() if f"x-{system}" in column}
+    gone = {"x-retired", "x-moved-to"}
+    asked = {name: one for name, one in columns.items() if not one.keys() & gone and one["type"] != "array"}
+    return {name: column[f"x-{system}"] for name, column in asked.items() if f"x-{system}" in column}
 
 
 def text(data: Row) -> str:

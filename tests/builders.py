@@ -48,6 +48,7 @@ def raw_sheet(sheet: Sheet, data: Data, *, column_order: Sequence[str] = ()) -> 
     currency = data["season"].get("currency", "USD")
     cells = Cells()
     columns = list(sheet.columns_in("metric"))
+    columns += [column for column in sheet.columns if column.retired and column.id in data.get(sheet.id, {})]
     if column_order:
         columns.sort(key=lambda column: column_order.index(column.id))
     if sheet.kind == "items":

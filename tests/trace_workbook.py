@@ -56,7 +56,7 @@ def write_trace_workbook(path: Path, rows_n: int) -> None:
 
 def _trace_part() -> str:
     titles = [sheet.id for sheet in season_definition().sheets]
-    return f"xl/worksheets/sheet{titles.index('heart_trace') + 2}.xml"  # a sheet of instructions comes first
+    return f"xl/worksheets/sheet{titles.index('heart_trace') + 1}.xml"
 
 
 def _write_part(target: zipfile.ZipFile, name: str, content: bytes, rows: Iterable[Reading]) -> None:
@@ -71,7 +71,7 @@ def _write_part(target: zipfile.ZipFile, name: str, content: bytes, rows: Iterab
 def _row_text(number: int, row: Reading) -> bytes:
     cells = "".join(
         _cell_text(f"{get_column_letter(column)}{number}", value)
-        for column, value in zip(_columns(), row, strict=True)
+        for column, value in sorted(zip(_columns(), row, strict=True))
     )
     return f'<row r="{number}">{cells}</row>'.encode()
 

@@ -7,16 +7,17 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-import os
 import sys
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
 from wood_xl import __version__, pipeline
+from wood_xl.errors import shown
 from wood_xl.faults import guarded
 from wood_xl.scoring import (
     NOTHING_WRITTEN,
@@ -26,6 +27,8 @@ from wood_xl.scoring import (
     Order,
     Outcome,
     code_of,
+    line_about,
+    outputs_of,
     report_lines,
     score_order,
 )
@@ -37,22 +40,37 @@ if TYPE_CHECKING:
 SUMMARY_NAME = f"all{pipeline.RESULTS_ENDING}.xlsx"  # of many workbooks; no folder is read as one by mistake
 LINES_TOLD = 40  # of cells that differ; one wrong input can move hundreds of figures
 
+
+class _Name(click.Path):
+    """A path; an empty text is none, and must not stand for the folder that the person is in."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        if not str(value):
+            self.fail("the name is empty", param, ctx)
+        return super().convert(value, param, ctx)
+
+
+_PATH = _Name(path_type=Path)
 _UNITS = click.option("--units", type=click.Choice(["us", "metric"]), help="Units: us or metric.")
 _REPLACE = click.option("--replace", is_flag=True, help="Write over a file that exists.")
-_FILES = click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
+_FILES = click.argument("files", nargs=-1, required=True, type=_PATH)
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.version_option(__version__, prog_name="wood-xl", message="%(prog)s %(version)s")
-def main() -> None:
+@click.pass_context
+def main(ctx: click.Context) -> None:
     """Field notes of firewood work in, checked and reproducible per-cord figures out.
 
     Start with: wood-xl demo FOLDER. Then: template, fill it in, check, score.
     """
+    from wood_xl.io.temporary import private_folder
+
+    ctx.with_resource(private_folder())
 
 
 @main.command()
-@click.argument("out", type=click.Path(path_type=Path))
+@click.argument("out", type=_PATH)
 @_UNITS
 @click.option("--currency", metavar="CODE", help="Three letters by ISO 4217; USD for US units, EUR for metric.")
 @click.option("--paper", type=click.Choice(["letter", "a4"]), help="Paper to print on.")
@@ -69,52 +87,30 @@ def template(
     replace: bool,
 ) -> None:
     """Write a blank workbook for a season's field notes, or the same season in the template of today."""
-    if old is not None:
-        sys.exit(_carry_over(old, out, units, currency, paper, unfolded=unfolded, replace=replace))
-    system: System = units or "us"
-    code = (currency or ("USD" if system == "us" else "EUR")).upper()
-    if not (len(code) == 3 and code.isascii() and code.isalpha()):
+    code = None if currency is None else currency.upper()
+    if code is not None and not (len(code) == 3 and code.isascii() and code.isalpha()):
         raise click.BadParameter("three letters by ISO 4217, for example USD", param_hint="--currency")
     path = out if out.suffix else out.with_suffix(".xlsx")
 
     def write() -> None:
-        from wood_xl.io.pack import write_atomically
-        from wood_xl.io.template import template_bytes
-
-        data = template_bytes(system=system, currency=code, paper=paper or PAPERS[system], unfolded=unfolded)
-        write_atomically(path, data, replace=replace)
-
-    sys.exit(_guarded(path, write, written=[path]))
-
-
-def _carry_over(
-    old: Path,
-    out: Path,
-    units: System | None,
-    currency: str | None,
-    paper: Literal["letter", "a4"] | None,
-    *,
-    unfolded: bool,
-    replace: bool,
-) -> int:
-    """Write a filled workbook's season into a new template, in its own units and currency unless told otherwise."""
-    path = out if out.suffix else out.with_suffix(".xlsx")
-
-    def write() -> None:
-        from wood_xl.io.carry import carried_workbook, units_and_currency
         from wood_xl.io.pack import packed, write_atomically
-        from wood_xl.io.reader import read_workbook
+        from wood_xl.io.template import template_workbook
 
-        book = read_workbook(old)
-        its_system, its_currency = units_and_currency(book)
+        its_system: System = "us"
+        its_currency, make = "", template_workbook
+        if old is not None:
+            from wood_xl.io.carry import carried_workbook, units_and_currency
+            from wood_xl.io.reader import read_workbook
+
+            book = read_workbook(old)
+            its_system, its_currency = units_and_currency(book)
+            make = partial(carried_workbook, book)
         system = units or its_system
-        code = (currency or its_currency or ("USD" if system == "us" else "EUR")).upper()
-        workbook = carried_workbook(
-            book, system=system, currency=code, paper=paper or PAPERS[system], unfolded=unfolded
-        )
-        write_atomically(path, packed(workbook), replace=replace, inputs=[old])
+        money = code or its_currency or ("USD" if system == "us" else "EUR")
+        workbook = make(system=system, currency=money, paper=paper or PAPERS[system], unfolded=unfolded)
+        write_atomically(path, packed(workbook), replace=replace, inputs=[] if old is None else [old])
 
-    return _guarded(old, write, written=[path])
+    sys.exit(_guarded(old or path, write, written=[path]))
 
 
 @main.command()
@@ -126,29 +122,33 @@ def check(files: tuple[Path, ...], marked_copy: bool, as_json: bool, replace: bo
     """List what is wrong or odd in filled workbooks (.xlsx, .xlsm or .ods), by cell, and how to mend it."""
     codes: list[int] = []
     listed: dict[str, list[dict[str, Any]]] = {}
-    for path in _inputs(files):
+    inputs = _inputs(files)
+    if marked_copy:
+        _require_apart(map(pipeline.marked_path, inputs), inputs)
+    for path in inputs:
 
         def one(path: Path = path) -> int:
             checked = pipeline.check_file(path)
             listed[str(path)] = [found.as_json() for found in checked.problems]
             if not as_json:
-                _report(path, checked.problems)
+                for line in report_lines(path, checked.problems, notes=True):
+                    click.echo(line)
             if marked_copy:
                 _write_marked_copy(path, checked.problems, replace=replace, quiet=as_json)
             return code_of(checked.problems)
 
         codes.append(_guarded(path, one, listed=listed if as_json else None))
     if as_json:
-        click.echo(json.dumps(listed, ensure_ascii=False, indent=1))
+        click.echo(json.dumps(listed, ensure_ascii=False, indent=1).encode("utf-8", "backslashreplace").decode())
     sys.exit(max(codes))
 
 
 @main.command()
 @_FILES
-@click.option("--out", type=click.Path(path_type=Path), help="Results workbook, or a folder for several.")
+@click.option("--out", type=_PATH, help="Results workbook, or a folder for several.")
 @click.option("--share", is_flag=True, help="Leave out names, place, notes, body data and the plan.")
-@click.option("--json", "json_out", type=click.Path(path_type=Path), help="Also write the results as JSON.")
-@click.option("--csv", "csv_out", type=click.Path(path_type=Path), help="Also write each table as CSV to a folder.")
+@click.option("--json", "json_out", type=_PATH, help="Also write the results as JSON.")
+@click.option("--csv", "csv_out", type=_PATH, help="Also write each table as CSV to a folder.")
 @_UNITS
 @_REPLACE
 def score(
@@ -170,11 +170,12 @@ def score(
 
     def scored() -> int:
         orders = [
-            Order(path, _results_path(path, out, several=several), units, share, replace, json_out, csv_out)
+            Order(path, pipeline.results_path(path, out, several=several), units, share, replace, json_out, csv_out)
             for path in inputs
         ]
         if several:
             return _score_many(orders, files, out)
+        _require_apart(outputs_of(orders[0]), inputs)
         outcome = score_order(orders[0])
         _tell(outcome)
         return outcome.code
@@ -183,9 +184,12 @@ def score(
 
 
 @main.command()
-@click.argument("results", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.argument("results", nargs=-1, required=True, type=_PATH)
 def verify(results: tuple[Path, ...]) -> None:
     """Compute results workbooks again from the notes echoed in them, and name every cell that differs."""
+    from wood_xl.pages import InResults
+    from wood_xl.schema.words import words
+
     codes: list[int] = []
     for path in results:
 
@@ -195,8 +199,8 @@ def verify(results: tuple[Path, ...]) -> None:
             found = verify_file(path)
             problems = found.problems()
             code = code_of(problems)
-            words = "as they should be" if code == WRITTEN else "not all as they should be"
-            click.echo(f"{path}: {found.compared_n:,} cells computed again and compared: {words}")
+            outcome = "as they should be" if code == WRITTEN else "not all as they should be"
+            click.echo(f"{shown(path)}: {found.compared_n:,} cells computed again and compared: {outcome}")
             for line in problems[:LINES_TOLD]:
                 click.echo(f"  {line.level.name:4}  {line.line()}")
             if len(problems) > LINES_TOLD:
@@ -204,13 +208,16 @@ def verify(results: tuple[Path, ...]) -> None:
             return code
 
         codes.append(_guarded(path, one))
+    if min(codes) < NOTHING_WRITTEN:
+        click.echo(words(InResults.CANNOT_TELL))
     sys.exit(max(codes))
 
 
 @main.command()
 @_FILES
-@click.option("--out", required=True, type=click.Path(path_type=Path), help="Workbook of the pooled study.")
+@click.option("--out", required=True, type=_PATH, help="Workbook of the pooled study.")
 @click.option("--one-household", is_flag=True, help="The seasons are of one household: show the trend by year.")
+@click.option("--unverified", is_flag=True, help="Also take results that verify does not confirm.")
 @click.option("--cluster", metavar="ADDRESS", help="Read the workbooks on a cluster, by its scheduler's address.")
 @_UNITS
 @_REPLACE
@@ -218,6 +225,7 @@ def pool(
     files: tuple[Path, ...],
     out: Path,
     one_household: bool,
+    unverified: bool,
     cluster: str | None,
     units: System | None,
     replace: bool,
@@ -235,34 +243,35 @@ def pool(
         from wood_xl.io.results import pool_bytes
         from wood_xl.results.pool import pool_files
 
+        asked: Any = {"system": units, "one_household": one_household, "with_unverified": unverified}
         require_writable(out, replace=replace, inputs=inputs)
         if cluster is None:
-            found = pool_files(inputs, system=units, one_household=one_household)
+            found = pool_files(inputs, **asked)
         else:
             from wood_xl.cluster import on_cluster
 
             everywhere = [path.resolve() for path in inputs]
             with on_cluster(cluster) as each:
-                found = pool_files(everywhere, system=units, one_household=one_household, each=each)
+                found = pool_files(everywhere, **asked, each=each)
         for name, path in found.names:
-            click.echo(f"{name}: {path}")
+            click.echo(f"{name}: {shown(path)}")
         for path, fault in found.faults:
-            click.echo(f"{fault.level.name}  {path}: {fault.line()}", err=True)
+            click.echo(f"{fault.level.name}  {shown(path)}: {fault.line()}", err=True)
         if found.document is None:
             return NOTHING_WRITTEN
         paper = PAPERS[found.document["provenance"]["display_units"]]
         write_atomically(out, pool_bytes(found.document, paper=paper), replace=replace, inputs=inputs)
-        click.echo(f"Wrote {out}")
+        click.echo(f"Wrote {shown(out)}")
         return TO_MEND if found.faults else WRITTEN
 
     sys.exit(_guarded(out, one))
 
 
 @main.command()
-@click.argument("results", type=click.Path(path_type=Path))
+@click.argument("results", type=_PATH)
 @click.option("--to", "to", multiple=True, required=True, metavar="ADDRESS", help="Who gets it; may be given again.")
 @click.option("--from", "sender", metavar="ADDRESS", help="Who sends it; else your mail program fills it in.")
-@click.option("--out", type=click.Path(path_type=Path), help="File of the draft (.eml).")
+@click.option("--out", type=_PATH, help="File of the draft (.eml).")
 @_REPLACE
 def mail(results: Path, to: tuple[str, ...], sender: str | None, out: Path | None, replace: bool) -> None:
     """Write a draft message with a results workbook attached; nothing is sent."""
@@ -302,7 +311,7 @@ def explain(name: str | None) -> None:
 
 
 @main.command()
-@click.argument("folder", type=click.Path(path_type=Path))
+@click.argument("folder", type=_PATH)
 @_REPLACE
 def demo(folder: Path, replace: bool) -> None:
     """Write two filled seasons, invented, to FOLDER and score them."""
@@ -317,8 +326,8 @@ def demo(folder: Path, replace: bool) -> None:
 
             folder.mkdir(parents=True, exist_ok=True)
             write_atomically(path, demo_workbook(name), replace=replace)
-            click.echo(f"Wrote {path}")
-            outcome = score_order(Order(path, _results_path(path, None, several=False), may_replace=replace))
+            click.echo(f"Wrote {shown(path)}")
+            outcome = score_order(Order(path, pipeline.results_path(path, None, several=False), may_replace=replace))
             _tell(outcome)
             return outcome.code
 
@@ -337,9 +346,9 @@ def _inputs(files: Sequence[Path]) -> list[Path]:
 
 
 def _score_many(orders: Sequence[Order], files: Sequence[Path], out: Path | None) -> int:
-    from wood_xl.many import RECORD_NAME, Record, score_many
+    from wood_xl.many import RECORD_NAME, Record, cores, score_many
 
-    doubles = sorted(str(target) for target, n in Counter(order.target for order in orders).items() if n > 1)
+    doubles = sorted(shown(target) for target, n in Counter(order.target for order in orders).items() if n > 1)
     if doubles:
         raise click.UsageError(f"Several workbooks would write {', '.join(doubles)}; give them other names.")
     folder = out or next((path for path in files if path.is_dir()), None)
@@ -347,10 +356,12 @@ def _score_many(orders: Sequence[Order], files: Sequence[Path], out: Path | None
     begun, code, known_n = dt.datetime.now(dt.UTC), WRITTEN, 0
     progress = sys.stderr.isatty()
     outcomes: list[Outcome] = []
+    outputs = [target for order in orders for target in outputs_of(order)]
+    outputs += [place / RECORD_NAME, *([] if folder is None else [folder / SUMMARY_NAME])]
+    _require_apart(outputs, [order.path for order in orders])
     record = Record(place / RECORD_NAME)
-    may_replace = orders[0].may_replace or not record.is_new  # a summary beside a record is this program's own
     try:
-        for outcome, known in score_many(orders, record, cores=_cores()):
+        for outcome, known in score_many(orders, record, cores=cores()):
             outcomes.append(outcome)
             if not known:
                 _tell(outcome)
@@ -367,7 +378,7 @@ def _score_many(orders: Sequence[Order], files: Sequence[Path], out: Path | None
         )
     if folder is None:
         return code
-    return max(code, _write_summary(folder / SUMMARY_NAME, outcomes, replace=may_replace))
+    return max(code, _write_summary(folder / SUMMARY_NAME, outcomes, replace=orders[0].may_replace))
 
 
 def _tell_progress(done_n: int, all_n: int, begun: dt.datetime) -> None:
@@ -378,25 +389,26 @@ def _tell_progress(done_n: int, all_n: int, begun: dt.datetime) -> None:
 def _write_summary(path: Path, outcomes: Sequence[Outcome], *, replace: bool) -> int:
     def write() -> None:
         from wood_xl.io.pack import write_atomically
-        from wood_xl.io.summary_workbook import summary_bytes
+        from wood_xl.io.summary_workbook import is_summary, summary_bytes
 
-        write_atomically(path, summary_bytes(outcomes, paper="a4"), replace=replace)
+        data = summary_bytes(outcomes, paper="a4")
+        write_atomically(path, data, replace=replace or (path.is_file() and is_summary(path)))
 
     return _guarded(path, write, written=[path])
 
 
-def _cores() -> int:
-    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+def _require_apart(outputs: Iterable[Path], inputs: Sequence[Path]) -> None:
+    """End the run before anything is written if an output would be one of the inputs, or two would be one."""
 
+    def require() -> None:
+        from wood_xl.io.pack import require_apart
 
-def _results_path(path: Path, out: Path | None, *, several: bool) -> Path:
-    name = f"{path.stem}{pipeline.RESULTS_ENDING}.xlsx"
-    if out is None:
-        return path.with_name(name)
-    if several or out.is_dir() or not out.suffix:
-        out.mkdir(parents=True, exist_ok=True)
-        return out / name
-    return out
+        require_apart(outputs, inputs)
+
+    _, fault = guarded(inputs[0], require)
+    if fault is not None:
+        click.echo(f"{fault.level.name}  {fault.line()}", err=True)
+        sys.exit(NOTHING_WRITTEN)
 
 
 def _write_marked_copy(path: Path, problems: list[Problem], *, replace: bool, quiet: bool) -> None:
@@ -404,15 +416,10 @@ def _write_marked_copy(path: Path, problems: list[Problem], *, replace: bool, qu
     from wood_xl.io.pack import write_atomically
 
     copy = marked_copy(path, problems)
-    target = path.with_name(f"{path.stem}{pipeline.MARKED_ENDING}{copy.suffix}")
+    target = pipeline.marked_path(path, copy.suffix)
     write_atomically(target, copy.data, replace=replace, inputs=[path])
     if not quiet:
-        click.echo(f"Wrote {target}")
-
-
-def _report(path: Path, problems: list[Problem]) -> None:
-    for line in report_lines(path, problems, notes=True):
-        click.echo(line)
+        click.echo(f"Wrote {shown(target)}")
 
 
 def _tell(outcome: Outcome) -> None:
@@ -433,10 +440,10 @@ def _guarded(
     code, found = guarded(path, work)
     if found is None:
         for target in written:
-            click.echo(f"Wrote {target}")
+            click.echo(f"Wrote {shown(target)}")
         return code or WRITTEN
     if listed is None:
-        click.echo(f"{found.level.name}  {found.line()}", err=True)
+        click.echo(f"{found.level.name}  {line_about(path, found)}", err=True)
     else:
         listed[str(path)] = [found.as_json()]
     return NOTHING_WRITTEN

@@ -4,6 +4,19 @@ A problem (``checks.problem.Problem``) is one line in a report and the run goes 
 for one file; each carries the catalogue code and the facts that word its one line.
 """
 
+from __future__ import annotations
+
+from pathlib import PurePath
+
+
+def shown(name: PurePath | str) -> str:
+    r"""A file's name as it can be printed on one line: signs that steer a terminal are spelt out.
+
+    >>> shown("two\nlines.xlsx")
+    'two\\nlines.xlsx'
+    """
+    return "".join(sign if sign.isprintable() else ascii(sign)[1:-1] for sign in str(name))
+
 
 class WoodXlError(Exception):
     """Base of the package's own exceptions."""

@@ -2,6 +2,7 @@
 
 Outcomes come in the order of the orders, whichever core finished first. A record beside the results says of each
 workbook what it was, what came of it, and which results it has: the same command run again skips what is unchanged.
+The record is taken for nothing more than a reminder: the files are what they are found to be.
 """
 
 from __future__ import annotations
@@ -9,19 +10,25 @@ from __future__ import annotations
 import hashlib
 import json
 import multiprocessing
+import os
 from collections.abc import Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
 
 from wood_xl import __version__
+from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.pack import write_atomically
-from wood_xl.scoring import NOTHING_WRITTEN, Order, Outcome, outcome_from_json, score_order
+from wood_xl.io.reader import read_workbook
+from wood_xl.io.seal import seal_of, stored_seal
+from wood_xl.notes.echo import NoResults, results_items
+from wood_xl.scoring import NOTHING_WRITTEN, TO_MEND, WRITTEN, Order, Outcome, outcome_from_json, score_order
 
 RECORD_NAME = ".wood_xl-scored.json"
 WAITING_PER_CORE = 4  # orders handed out ahead, so that no core waits and few outcomes are held
 SAVED_EVERY = 50
+KNOWN_CODES = (WRITTEN, TO_MEND)
 
 Row = dict[str, Any]
 
@@ -44,12 +51,14 @@ class Record:
         entry = self._entries.get(str(order.path))
         if entry is None or entry["asked"] != _asked(order):
             return None
-        if entry["read"] != _sha256(order.path) or entry["written"] != _sha256(order.target):
+        read = _sha256(order.path)
+        if entry["read"] != read or entry["written"] != _sha256(order.target) or not _are_results_of(read, order):
             return None
         try:
-            return outcome_from_json(entry["outcome"])
-        except (LookupError, TypeError):  # written by a build that keeps other things
+            outcome = outcome_from_json(entry["outcome"])
+        except (LookupError, TypeError, AttributeError):  # written by a build that keeps other things
             return None
+        return outcome if outcome.path == str(order.path) and outcome.code in KNOWN_CODES else None
 
     def add(self, order: Order, outcome: Outcome) -> None:
         """Remember an outcome; a file that could not be scored is tried again next time."""
@@ -60,7 +69,7 @@ class Record:
             "asked": _asked(order),
             "read": _sha256(order.path),
             "written": _sha256(order.target),
-            "outcome": asdict(outcome),
+            "outcome": asdict(replace(outcome, report=(), errors=())),  # names and cells stand in what is told
         }
         self._unsaved_n += 1
         if self._unsaved_n >= SAVED_EVERY:
@@ -119,6 +128,16 @@ def _asked(order: Order) -> Row:
     return {"tool": __version__, "system": order.system, "is_shared": order.is_shared, "target": str(order.target)}
 
 
+def _are_results_of(read: str, order: Order) -> bool:
+    """Whether the file that is there holds results of a workbook with that hash, whole as they were written."""
+    try:
+        book = read_workbook(order.target)
+        provenance = results_items(book, "provenance")
+    except (UnreadableWorkbook, NoResults, LookupError, ValueError):
+        return False
+    return provenance["input_sha256"] == read and stored_seal(book) == seal_of(book)
+
+
 def _sha256(path: Path) -> str:
     """Hash of a file; empty if it cannot be read."""
     try:
@@ -131,9 +150,14 @@ def _sha256(path: Path) -> str:
 def _read(path: Path) -> dict[str, Row]:
     try:
         entries = json.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError):
+    except (OSError, ValueError, RecursionError):  # broken, or nested without end
         return {}
     wanted = {"asked", "read", "written", "outcome"}
     if not isinstance(entries, dict):
         return {}
     return {key: entry for key, entry in entries.items() if isinstance(entry, dict) and entry.keys() == wanted}
+
+
+def cores() -> int:
+    """How many processors this process may use."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1

@@ -44,7 +44,8 @@ def waiting_topics(season: Season) -> dict[str, str]:
             topics.setdefault(topic, cell)
     for cell in season.next_season.broken.values():
         topics.setdefault("plan", cell)
-    return topics
+    of_bodies = topics.pop("effort", None)  # last: copies to share, which are without it, name the same cell
+    return topics if of_bodies is None else {**topics, "effort": of_bodies}
 
 
 def marked_tables(tables: Mapping[str, Sequence[Any]], season: Season) -> Mapping[str, Sequence[Any]]:

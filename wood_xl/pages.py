@@ -140,9 +140,34 @@ class InResults(Word):
     NAMES_STAY = auto()
     OTHER_HERE = auto()
     NOTHING = auto()
+    CANNOT_TELL = auto()
     FOOTER = auto()
     SEAL = auto()
     SEAL_HELP = auto()
+
+
+class Unlike(Word):
+    """What of a results workbook is not as this program writes it."""
+
+    FORMULA = auto()
+    IN_CELL = auto()
+    NUMBER_FORMAT = auto()
+    COLOR = auto()
+    STANDS = auto()
+    LETTERS = auto()
+    HEIGHT = auto()
+    WIDTH = auto()
+    MERGED = auto()
+    FOOTER = auto()
+    FILTER = auto()
+    PANES = auto()
+    SHEETS = auto()
+    HIDDEN = auto()
+    NAME = auto()
+    PICTURE = auto()
+    PICTURE_PLACE = auto()
+    DRAWN = auto()
+    STRANGE = auto()
 
 
 class InPool(Word):

@@ -69,6 +69,12 @@ def input_files(paths: Iterable[Path]) -> list[Path]:
     return list(dict.fromkeys(found))
 
 
+def marked_path(path: Path, suffix: str = "") -> Path:
+    """The marked copy of a workbook; its ending is told by the bytes, and most often by the name."""
+    suffix = suffix or (".ods" if path.suffix.lower() == ".ods" else ".xlsx")
+    return path.with_name(f"{path.stem}{MARKED_ENDING}{suffix}")
+
+
 def check_file(path: Path) -> Checked:
     """Read and check one workbook, defaults that step in included.
 
@@ -197,3 +203,14 @@ def _in_order(checked: Checked, further: list[Problem]) -> list[Problem]:
     places = checked.season.document.places.values()
     order = dict.fromkeys(title for one in places for title in (*one.titles.values(), one.title))
     return in_report_order([*remarks, *checked.season.problems, *further], list(order))
+
+
+def results_path(path: Path, out: Path | None, *, several: bool) -> Path:
+    """Where the results of a workbook go: beside it, to a file of their own, or into a folder, made if need be."""
+    name = f"{path.stem}{RESULTS_ENDING}.xlsx"
+    if out is None:
+        return path.with_name(name)
+    if several or out.is_dir() or not out.suffix:
+        out.mkdir(parents=True, exist_ok=True)
+        return out / name
+    return out

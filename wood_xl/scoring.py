@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 from wood_xl import pipeline
+from wood_xl.errors import shown
 from wood_xl.faults import guarded
 from wood_xl.pages import InResults
 from wood_xl.schema.model import results_definition
@@ -72,10 +73,18 @@ class Outcome:
 
 
 def outcome_from_json(entry: Row) -> Outcome:
-    """The outcome that ``dataclasses.asdict`` made plain."""
+    """The outcome that ``dataclasses.asdict`` made plain.
+
+    Errors: LookupError, TypeError or AttributeError if it is none.
+    """
     lists = ("report", "errors", "problems", "rates")
     values: Row = {key: tuple(value) if key in lists else value for key, value in entry.items()}
-    return Outcome(**values)
+    outcome = Outcome(**values)
+    columns = {column.id for column in results_definition().sheet(RATES).columns}
+    levels = {one["level"]: int(one["count"]) for one in outcome.problems}
+    if any(row.keys() != columns for row in outcome.rates) or outcome.season.keys() - set(SEASON_ITEMS):
+        raise TypeError(f"not an outcome: {levels}")
+    return outcome
 
 
 def score_order(order: Order, *, inputs: Sequence[Path] = ()) -> Outcome:
@@ -83,16 +92,35 @@ def score_order(order: Order, *, inputs: Sequence[Path] = ()) -> Outcome:
     outcome, fault = guarded(order.path, lambda: _scored(order, [order.path, *inputs]))
     if fault is None and outcome is not None:
         return outcome
-    line = f"{fault.level.name}  {fault.line()}" if fault is not None else ""
+    line = f"{fault.level.name}  {line_about(order.path, fault)}" if fault is not None else ""
     problems = (fault.as_json(),) if fault is not None else ()
     return Outcome(str(order.path), NOTHING_WRITTEN, errors=(line,), problems=problems)
 
 
-def _scored(order: Order, inputs: Sequence[Path]) -> Outcome:
-    from wood_xl.io.pack import require_writable
+def line_about(path: Path, found: Problem) -> str:
+    """The line of what ended the work on a file, with the file's name if it does not have it."""
+    line = found.line()
+    return line if shown(path.name) in line else f"{shown(path)}: {line}"
 
-    for place in (order.target, order.json_out):
-        if place is not None:
+
+def outputs_of(order: Order) -> list[Path]:
+    """All files that an order writes."""
+    tables: list[Path] = []
+    if order.csv_out is not None:
+        from wood_xl.results.data_package import DESCRIPTOR
+
+        names = [f"{sheet.id}.csv" for sheet in results_definition().sheets if sheet.kind == "table"]
+        tables = [order.csv_out / name for name in (*names, DESCRIPTOR)]
+    return [place for place in (order.target, order.json_out, *tables) if place is not None]
+
+
+def _scored(order: Order, inputs: Sequence[Path]) -> Outcome:
+    from wood_xl.io.pack import require_apart, require_writable
+
+    outputs = outputs_of(order)
+    require_apart(outputs, inputs)
+    for place in outputs:
+        if place.parent != order.csv_out or place.parent.is_dir():
             require_writable(place, replace=order.may_replace, inputs=inputs)
     scored = pipeline.score_file(order.path, order.system)
     outcome = Outcome(
@@ -106,8 +134,11 @@ def _scored(order: Order, inputs: Sequence[Path]) -> Outcome:
     from wood_xl.results.share import shared
 
     results = shared(scored.results) if order.is_shared else scored.results
-    written = _write(order, results, inputs)
-    if order.is_shared:
+    written, fault = _write(order, results, inputs)
+    if fault is not None:
+        line = f"{fault.level.name}  {line_about(order.path, fault)}"
+        outcome = replace(outcome, errors=(line,), code=max(outcome.code, TO_MEND) if written else NOTHING_WRITTEN)
+    if order.is_shared and written:
         written.append(f"Left out: {results['provenance']['left_out']}. {phrase(InResults.NAMES_STAY)}")
     return replace(
         outcome,
@@ -132,7 +163,14 @@ def _plain(row: Row, system: System) -> Row:
     return plain
 
 
-def _write(order: Order, results: Row, inputs: Sequence[Path]) -> list[str]:
+def _write(order: Order, results: Row, inputs: Sequence[Path]) -> tuple[list[str], Problem | None]:
+    """Lines of what was written, and what kept the rest from being written."""
+    lines: list[str] = []
+    _, fault = guarded(order.target, lambda: _write_all(order, results, inputs, lines))
+    return lines, fault
+
+
+def _write_all(order: Order, results: Row, inputs: Sequence[Path], lines: list[str]) -> None:
     from wood_xl.io.pack import write_atomically
     from wood_xl.io.results import results_bytes
     from wood_xl.results.document import json_text
@@ -141,10 +179,10 @@ def _write(order: Order, results: Row, inputs: Sequence[Path]) -> list[str]:
         write_atomically(path, data, replace=order.may_replace, inputs=inputs)
 
     write(order.target, results_bytes(results, paper=PAPERS[results["provenance"]["display_units"]]))
-    lines = [f"Wrote {order.target}"]
+    lines.append(f"Wrote {shown(order.target)}")
     if order.json_out is not None:
         write(order.json_out, json_text(results).encode("utf-8"))
-        lines.append(f"Wrote {order.json_out}")
+        lines.append(f"Wrote {shown(order.json_out)}")
     if order.csv_out is not None:
         from wood_xl.results.data_package import DESCRIPTOR, data_package
         from wood_xl.results.frames import csv_files
@@ -152,8 +190,7 @@ def _write(order: Order, results: Row, inputs: Sequence[Path]) -> list[str]:
         order.csv_out.mkdir(parents=True, exist_ok=True)
         for name, text in {**csv_files(results), DESCRIPTOR: data_package(results)}.items():
             write(order.csv_out / name, text.encode("utf-8"))
-        lines.append(f"Wrote tables to {order.csv_out}")
-    return lines
+        lines.append(f"Wrote tables to {shown(order.csv_out)}")
 
 
 def report_lines(path: Path, problems: Sequence[Problem], *, notes: bool) -> list[str]:
@@ -163,8 +200,11 @@ def report_lines(path: Path, problems: Sequence[Problem], *, notes: bool) -> lis
     counts = {level: sum(p.count for p in problems if p.level is level) for level in Level}
     words = {Level.STOP: "to stop", Level.FIX: "to mend", Level.LOOK: "to look at", Level.NOTE: "for the record"}
     told = ", ".join(f"{counts[level]} {words[level]}" for level in Level if counts[level])
-    shown = [found for found in problems if notes or found.level is not Level.NOTE]
-    return [f"{path}: {told or 'nothing to mend'}", *(f"  {found.level.name:4}  {found.line()}" for found in shown)]
+    listed = [found for found in problems if notes or found.level is not Level.NOTE]
+    return [
+        f"{shown(path)}: {told or 'nothing to mend'}",
+        *(f"  {found.level.name:4}  {found.line()}" for found in listed),
+    ]
 
 
 def code_of(problems: Sequence[Problem]) -> int:

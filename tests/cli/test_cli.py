@@ -85,8 +85,8 @@ def test_check_names_cell_found_expected_and_mend(faulty: Path) -> None:
     before = faulty.read_bytes()
     result = run("check", faulty, "--marked-copy")
     assert result.exit_code == 1
-    said = "FIX   Cuts!B4 Diameter [cm]: Found 250 cm. Expected more than 0 cm and at most 200 cm. If 250 mm is "
-    said += "meant, type 25. If not, mend what is wrong."
+    said = "FIX   Cuts!B4 Diameter [cm]: Found 250 cm. Expected more than 0 cm and at most 200 cm. "
+    said += "Write the diameter as a plain number in the unit of the header."
     assert said in result.output
     assert faulty.read_bytes() == before
     marked = load_workbook(faulty.with_name("faulty-marked.xlsx"))
@@ -260,3 +260,13 @@ def test_help_is_quick_to_import() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, text=True)
     assert done.stdout.rstrip().endswith("[]")
+
+
+def test_a_reader_that_stops_early_is_no_fault(season: Path) -> None:
+    command = [sys.executable, "-m", "wood_xl", "check", str(season)]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as running:
+        assert running.stdout is not None
+        assert running.stderr is not None
+        running.stdout.close()
+        assert running.stderr.read() == b""
+        assert running.wait() in (0, 1)

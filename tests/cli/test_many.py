@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 import signal
 import subprocess
 import sys
 import time
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -146,7 +148,7 @@ def test_two_workbooks_with_one_name_are_refused(folder: Path) -> None:
     assert "ash-results.xlsx" in result.stderr
 
 
-@pytest.mark.parametrize("text", ["", "{", "[]", '{"x": 1}', '{"x": {"asked": {}}}'])
+@pytest.mark.parametrize("text", ["", "{", "[]", '{"x": 1}', '{"x": {"asked": {}}}', "[" * 200_000])
 def test_a_record_that_cannot_be_read_counts_as_empty(text: str, folder: Path) -> None:
     (folder / RECORD_NAME).write_text(text, encoding="utf-8")
     assert Record(folder / RECORD_NAME).unchanged(orders(folder)[0]) is None
@@ -159,7 +161,53 @@ def test_what_was_not_written_is_tried_again(folder: Path) -> None:
     outcomes = dict(zip(NAMES, score_many(orders(folder), record, cores=1), strict=True))
     assert outcomes["ash"][0].code == NOTHING_WRITTEN
     assert record.unchanged(orders(folder)[0]) is None
-    assert record.unchanged(orders(folder)[1]) == outcomes["birch"][0]
+    assert record.unchanged(orders(folder)[1]) == replace(outcomes["birch"][0], report=())
+
+
+def test_the_record_holds_nothing_that_was_told(folder: Path) -> None:
+    """Lines of the report name people and cells, also where the results are shared."""
+    order = replace(orders(folder)[0], is_shared=True)
+    list(score_many([order], Record(folder / "record"), cores=1))
+    text = (folder / "record").read_text(encoding="utf-8")
+    assert str(order.path) in text
+    assert not [name for name in ("Ada", "People!") if name in text]
+
+
+FORGED = {
+    "other results": lambda entry: entry,
+    "no outcome": lambda entry: {**entry, "outcome": {**entry["outcome"], "rates": [{"method": "x"}]}},
+    "an outcome that is a list": lambda entry: {**entry, "outcome": [1, 2]},
+    "another file": lambda entry: {**entry, "outcome": {**entry["outcome"], "path": "x"}},
+    "another code": lambda entry: {**entry, "outcome": {**entry["outcome"], "code": 3}},
+}
+
+
+@pytest.mark.parametrize("kind", FORGED)
+def test_a_forged_record_is_not_believed(kind: str, folder: Path) -> None:
+    order, path = orders(folder)[0], folder / "record"
+    list(score_many([order], Record(path), cores=1))
+    assert Record(path).unchanged(order) is not None
+    entries = json.loads(path.read_text(encoding="utf-8"))
+    entry = FORGED[kind](entries[str(order.path)])
+    if kind == "other results":  # a whole results workbook, but of another season, with its hash in the record
+        list(score_many([orders(folder)[1]], Record(folder / "more"), cores=1))
+        order.target.write_bytes(orders(folder)[1].target.read_bytes())
+        entry = {**entry, "written": hashlib.sha256(order.target.read_bytes()).hexdigest()}
+    path.write_text(json.dumps({str(order.path): entry}), encoding="utf-8")
+    assert Record(path).unchanged(order) is None
+
+
+def test_a_summary_is_replaced_for_what_it_is_and_not_on_the_record_s_word(folder: Path) -> None:
+    only = [folder / f"{name}.xlsx" for name in NAMES[:2]]
+    for path in folder.glob("*.xlsx"):
+        if path not in only:
+            path.unlink()
+    assert run("score", folder).returncode == 0
+    summary = folder / "all-results.xlsx"
+    assert run("score", folder).returncode == 0  # its own
+    summary.write_bytes(only[0].read_bytes())
+    assert run("score", folder).returncode == 3
+    assert summary.read_bytes() == only[0].read_bytes()
 
 
 def test_summary_has_a_row_for_each_workbook_and_each_method(folder: Path) -> None:

@@ -176,7 +176,7 @@ def test_every_number_is_usual(data: Data) -> None:
 def test_units_are_those_of_the_blank_workbook(data: Data) -> None:
     system = "us" if data["season"]["currency"] == "USD" else "metric"
     expected = {
-        sheet.id: {column.id: column.unit_in(system) for column in sheet.columns if column.units}
+        sheet.id: {column.id: column.unit_in(system) for column in sheet.asked if column.units}
         for sheet in DEFINITION.sheets
     }
     typed = dict.fromkeys(("height", "length", "top_length"), "ft" if system == "us" else "m")

@@ -132,11 +132,11 @@ CORPUS: dict[str, Slip] = {
                                  {"Cuts!A2": None, "Cuts!B2": None, LAST_CUTS: "Bow 1",
                                   cell("cuts.diameter", 5): 21}),
     # rows that do not hold together
-    "no time": typed(MINUTES, None, "row-missing-value", 90),
+    "no time": typed(MINUTES, None, "row-no-time", 90),
     "no method": typed(METHOD, None, "row-missing-value", "By bow saw"),
     "no session beside a cut": typed(cell("cuts.session"), None, "row-missing-value", "Bow 1"),
     "no height": typed(HEIGHT, None, "row-missing-value", 1.0),
-    "pauses longer than the work": Slip({DELAY: 95}, "row-parts-over-whole", MINUTES, {DELAY: 10}),
+    "pauses longer than the work": Slip({DELAY: 95}, "row-parts-over-whole", DELAY, {DELAY: 10}),
     "ran longer than it took": typed(RUNNING, 90, "row-running-over-whole", 30),
     "resale above the price": typed(cell("tools.resale"), 900, "row-resale-over-price", 90),
     "top longer than the bottom": typed(cell("stacks.top_length"), 2.5, "row-top-over-bottom", 1.4),

@@ -193,6 +193,34 @@ def test_too_many_texts(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None
     assert fault(path).code == "file-damaged"
 
 
+LINK = '<Relationship Id="a{}" Type="x/y" Target="z"/>'
+SHEET = '<sheet name="Sessions" sheetId="{}" r:id="rId1"/>'
+WITHOUT_END = {
+    "MAX_RELATIONS": ("xl/_rels/workbook.xml.rels", "</Relationships>", LINK),
+    "MAX_SHEETS": ("xl/workbook.xml", "</sheets>", SHEET),
+}
+
+
+@pytest.mark.parametrize("limit", WITHOUT_END)
+def test_lists_without_end(limit: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    part, end, entry = WITHOUT_END[limit]
+    parts = build_bad.sound_parts()
+    parts[part] = parts[part].replace(end, "".join(entry.format(number) for number in range(2, 60)) + end)
+    path = tmp_path / "season.xlsx"
+    path.write_bytes(build_bad.packed(parts))
+    assert isinstance(read_workbook(path), RawBook)
+    monkeypatch.setattr(read_limits, limit, 50)
+    assert fault(path).code == "file-damaged"
+
+
+def test_columns_hidden_without_end(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "season.xlsx"
+    path.write_bytes(build_bad.with_sheet("", before='<cols><col min="1" max="16384" hidden="1"/></cols>'))
+    assert isinstance(read_workbook(path), RawBook)
+    monkeypatch.setattr(read_limits, "MAX_HIDDEN_COLUMNS", 16_000)
+    assert fault(path).code == "file-damaged"
+
+
 def filled_workbook() -> bytes:
     rows = "".join(
         f'<row r="{i}"><c r="A{i}" t="s"><v>0</v></c><c r="B{i}"><v>{i / 7}</v></c>'

@@ -75,10 +75,15 @@ def test_totals_are_sums_of_parts(data: Data) -> None:
             ("cords", "cords"), ("solid_volume", "solid_volume"), ("stacked_volume", "stacked_volume"),
             ("sawn_area", "sawn_area"), ("clock_hours", "clock_hours"), ("worker_hours", "worker_hours"),
         ):  # fmt: skip
+            if method[total].value is None:  # a session of it waits
+                continue
             assert math.isclose(method[total].value, math.fsum(s[part].value for s in own), rel_tol=1e-12)
     for money in found["money_per_cord"]:
         parts = [money[part].value for part in ("ownership", "upkeep", "fuel", "bar_oil", "electricity")]
-        assert math.isclose(money["cash"].value, math.fsum(parts), rel_tol=1e-12)
+        if money["cash"].value is not None:
+            assert math.isclose(money["cash"].value, math.fsum(parts), rel_tol=1e-12)
+    if any(row["hours"].value is None for row in found["people"]):
+        return
     people_hours = math.fsum(row["hours"].value for row in found["people"])
     session_hours = math.fsum(s["worker_hours"].value for s in found["sessions"] if s["state"] == "yes")
     assert math.isclose(people_hours, session_hours, rel_tol=1e-12)
@@ -89,6 +94,8 @@ def test_totals_are_sums_of_parts(data: Data) -> None:
 def test_rates_are_totals_over_quantities(data: Data) -> None:
     found = tables(data).tables
     for rate, total in zip(found["rates_per_cord"], found["methods"], strict=True):
+        if rate["worker_hours"].value is None:  # a session of it waits
+            continue
         worked = rate["worker_hours"].value * total["cords"].value
         assert math.isclose(worked, total["worker_hours"].value, rel_tol=1e-12)
 
@@ -123,7 +130,7 @@ def test_order_of_sheets_columns_and_rows_does_not_matter(shuffler: random.Rando
         shuffler.shuffle(other[sheet_id])
     sheets = []
     for sheet in season_definition().sheets:
-        order = [column.id for column in sheet.columns]
+        order = [column.id for column in sheet.columns_in("metric")]
         shuffler.shuffle(order)
         sheets.append(raw_sheet(sheet, other, column_order=order))
     shuffler.shuffle(sheets)

@@ -11,7 +11,9 @@ from programs import program
 from wood_xl.demo import demo_names, demo_workbook
 from wood_xl.io.results import results_bytes
 from wood_xl.pipeline import score_file
+from wood_xl.results.share import shared
 from wood_xl.results.verify import verify_file
+from wood_xl.scoring import PAPERS
 
 pytestmark = [pytest.mark.office, pytest.mark.slow]
 
@@ -26,15 +28,21 @@ def saved_by_gnumeric(path: Path, folder: Path) -> list[str]:
 
 
 @pytest.mark.parametrize("command", [saved_by_office, saved_by_gnumeric], ids=["soffice", "ssconvert"])
+@pytest.mark.parametrize("share", [False, True])
 @pytest.mark.parametrize("name", demo_names())
-def test_saved_results_hold(name: str, command, tmp_path: Path) -> None:
-    path, folder = tmp_path / "season.xlsx", tmp_path / "saved"
-    folder.mkdir()
+def test_saved_results_hold(name: str, share: bool, command, tmp_path: Path) -> None:
+    """Once and twice in a row, whole and shared: no part of them is told as changed."""
+    path, folders = tmp_path / "season.xlsx", [tmp_path / "once", tmp_path / "twice"]
     path.write_bytes(demo_workbook(name))
     results = score_file(path, None).results
     assert results is not None
-    path.write_bytes(results_bytes(results, paper="a4"))
-    subprocess.run(command(path, folder), check=True, capture_output=True, timeout=120)
-    saved = folder / path.name
-    assert saved.read_bytes() != path.read_bytes()
-    assert verify_file(saved).problems() == []
+    paper = PAPERS[results["provenance"]["display_units"]]
+    path.write_bytes(results_bytes(shared(results) if share else results, paper=paper))
+    told = verify_file(path).problems()
+    for folder in folders:
+        folder.mkdir()
+        subprocess.run(command(path, folder), check=True, capture_output=True, timeout=120)
+        saved = folder / path.name
+        assert saved.read_bytes() != path.read_bytes()
+        assert verify_file(saved).problems() == told
+        path = saved

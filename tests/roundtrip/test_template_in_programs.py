@@ -188,8 +188,8 @@ def test_saved_template_is_known_again(ending: str, kind: str, template: Path, s
 
 # What the second program loses, and nothing else: see the table in DEVELOPERS.md.
 def lost_by_second(rule: tuple[Any, ...], sheet: str, ending: str) -> bool:
-    only_offers = rule[0] == "list" and rule[3] is False  # a list that refuses nothing
-    return only_offers or (ending == "ods" and sheet == "Heart trace")
+    only_tells = rule[-5] is False  # a rule that refuses nothing
+    return only_tells or (ending == "ods" and sheet == "Heart trace")
 
 
 @pytest.mark.filterwarnings("ignore:Workbook contains no default style")  # that program writes none
@@ -204,7 +204,7 @@ def test_second_program_keeps_what_the_table_says(ending: str, kind: str, templa
     kept = {place: rule[0] for place, rule in rules(theirs).items()}
     lost = {place for place, rule in rules(ours).items() if kept.get(place) != rule[0]}
     assert lost == {place for place, rule in rules(ours).items() if lost_by_second(rule, place[0], ending)}
-    assert len(lost) < 20
+    assert len(lost) < 40
     assert len(column_formats(theirs)) > 20
     assert column_formats(theirs).items() <= column_formats(ours).items()
     panes = {page.title: page.freeze_panes for page in theirs.worksheets}

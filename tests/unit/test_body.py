@@ -262,7 +262,7 @@ def test_the_rest_rule_is_for_days_that_near_a_shift() -> None:
     assert words(found["rest_in_hour"].basis) == "standard for women"
     for session in data["sessions"]:  # standing about, by the activity table
         session.pop("mean_heart_rate", None)
-        session |= {"delay_time": session["elapsed_time"], "service_time": 0}
+        session |= {"delay_time": session["elapsed_time"] - 1, "service_time": 0}
     light = row(data, "shift_rest", person="Ada", day="2026-03-01")["rest_in_hour"]
     assert (light.value, words(light.reason)) == (None, "the energy of the day is below the standard of the rule")
 
@@ -457,7 +457,8 @@ def test_a_session_that_does_not_count_was_still_work(change: Data) -> None:
 
 def test_a_session_without_a_time_leaves_its_day_open() -> None:
     data = season()
-    data["sessions"].append({"session": "D", "date": "2026-03-02", "method": "By chain saw", "person": "Ada"})
+    odd = {"session": "D", "date": "2026-03-02", "method": "By chain saw", "person": "Ada", "fuel_used": 0.3}
+    data["sessions"].append(odd)
     found = row(data, "exposures", person="Ada", day="2026-03-02")
     assert words(found["vibration"].basis) == "without session D"
     assert found["vibration_words"] == "below the action value, so far as known"

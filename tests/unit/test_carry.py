@@ -118,7 +118,8 @@ def test_columns_items_sheets_and_cells_of_ones_own_go_along(tmp_path: Path) -> 
 def test_every_kind_of_cell_is_written_as_it_was(tmp_path: Path) -> None:
     book = small()
     sessions = book["Sessions"]
-    sessions["E4"].value, sessions["E4"].number_format = dt.timedelta(minutes=95), "[h]:mm"
+    elapsed = next(cell.column for cell in sessions[3] if str(cell.value).startswith("Elapsed"))
+    sessions.cell(4, elapsed).value, sessions.cell(4, elapsed).number_format = dt.timedelta(minutes=95), "[h]:mm"
     note = next(cell.column for cell in sessions[3] if cell.value == "Note")
     for row, value in enumerate((True, dt.datetime.fromisoformat("2026-10-04T09:05"), "=1+", "7"), start=4):
         sessions.cell(row, note).value = value

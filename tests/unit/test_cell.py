@@ -88,6 +88,7 @@ def test_value_is_read(cell: RawCell, ref: str, unit: str, value: Any) -> None:
         ("1,500 mL", "sessions.fuel_used", "mL", None),
         ("1.500 mL", "sessions.fuel_used", "mL", None),
         ("7 1/2", DELAY, "min", 7.5),
+        ("10", DELAY, "min", 10),
         ("44 years", "people.age", "years", 44),
     ],
 )

@@ -115,6 +115,8 @@ DRY_ASH: dict[str, object] = {"species": "ash, white", "moisture": 25, "moisture
 CASES: list[tuple[Change, str, str]] = [
     (lambda data: data["season"].pop("currency"), "item-missing", "Season!B5"),
     (set_item(stick_length=0), "cell-out-of-range", "Season!B6"),
+    (set_item(stick_length=5e-324), "cell-out-of-range", "Season!B6"),
+    (set_item(stick_length=1e308), "cell-out-of-range", "Season!B6"),
     (set_item(real_interest_rate=55), "cell-out-of-range", "Season!B24"),
     (set_item(stick_length=150), "cell-unusual", "Season!B6"),
     (set_item(real_interest_rate=0.03), "cell-share-of-one", "Season!B24"),

@@ -143,7 +143,7 @@ def electricity(price: float, gasoline: float | None, currency: str) -> Change:
 )
 def test_a_price_of_electricity_in_cents(price: float, gasoline: float | None, currency: str, mend: str) -> None:
     (found,) = told(electricity(price, gasoline, currency), "item-electricity-price")
-    assert found.where == "Season!B22"
+    assert found.where == "Season!B17"
     assert found.mend.startswith(mend)
 
 

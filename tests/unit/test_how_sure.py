@@ -385,7 +385,7 @@ def test_a_figure_that_is_withheld_leaves_its_rows_in_place() -> None:
     withheld = rows(data, "comparisons", figure="kcal_net")
     assert [(row["more"], row["less"]) for row in withheld] == [(row["more"], row["less"]) for row in given]
     assert len(withheld) == 1
-    assert {words(row["ratio"].reason) for row in withheld} == {"needs Sessions!I4"}
+    assert {words(row["ratio"].reason) for row in withheld} == {"needs Sessions!J4"}
 
 
 @pytest.mark.parametrize("system", ["us", "metric"])

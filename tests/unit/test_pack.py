@@ -174,6 +174,7 @@ def test_full_disk_leaves_nothing_behind(
 @pytest.mark.parametrize("replace", [True, False])
 def test_file_held_open_elsewhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, replace: bool) -> None:
     monkeypatch.setattr(Path, "replace", fail_with(errno.EACCES))
+    monkeypatch.setattr(Path, "hardlink_to", fail_with(errno.EPERM))  # a disk that knows no links
     assert refusal(tmp_path / "out.xlsx", replace=replace) == "output-not-writable"
 
 

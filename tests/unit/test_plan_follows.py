@@ -204,7 +204,11 @@ def test_trial_days_are_told_as_what_makes_the_plan_depart() -> None:
 
 def test_one_way_of_each_task_leaves_nothing_to_choose() -> None:
     data = season()
-    data["methods"] = [row for row in data["methods"] if row["method"] in ("bow saw bucking", "maul splitting")]
+    for sheet in ("methods", "sessions"):
+        data[sheet] = [row for row in data[sheet] if row["method"] in ("bow saw bucking", "maul splitting")]
+    names = {row["session"] for row in data["sessions"]}
+    for sheet in ("helpers", "cuts", "stacks", "heart_trace"):
+        data[sheet] = [row for row in data[sheet] if row["session"] in names]
     found = tables(data)
     assert found.plan["trials"] == "there is nothing to choose between"
     assert found.plan["departures"] == "It follows the verdict of every task."

@@ -7,6 +7,7 @@ import math
 from pathlib import Path
 from typing import Any
 
+import forging
 import numpy as np
 import pytest
 from builders import Data, records, small_season
@@ -245,6 +246,49 @@ def test_a_season_counts_once_in_whatever_files_it_stands(tmp_path: Path) -> Non
     assert {row["seasons_n"] for row in found.document["pooled"]} == {2}
     hashes = [row["season_sha256"] for row in found.document["seasons"]]
     assert hashes[0] == results["provenance"]["season_sha256"] != hashes[1]
+
+
+def forged(data: bytes) -> bytes:
+    """Results in which a figure was changed, and the hash of the season, under a seal that fits."""
+
+    def attack(parts: forging.Parts) -> None:
+        forging.on_number(lambda r, s, v: f'<c r="{r}" s="{s}"><v>{float(v) / 2}</v></c>')(parts)
+
+    return forging.sealed_anew(forging.changed(data, attack))
+
+
+def test_results_that_do_not_hold_are_left_out_unless_asked_for(tmp_path: Path) -> None:
+    path, later = write(tmp_path / "a.xlsx", small_season()), small_season()
+    later["sessions"][0]["elapsed_time"] = 100
+    results = score_file(path, None).results
+    assert results is not None
+    given = tmp_path / "given.xlsx"
+    given.write_bytes(forged(results_bytes(results, paper="a4")))
+    other = write(tmp_path / "b.xlsx", later)
+    found = pool_files([given, other], system=None, one_household=False)
+    assert [name for _, name in found.names] == [other]
+    assert [(name, fault.code) for name, fault in found.faults] == [(given, "pool-not-verified")]
+    assert "The file says" in found.faults[0][1].text
+    with_it = pool_files([given, other], system=None, one_household=False, with_unverified=True)
+    assert [name for _, name in with_it.names] == [given, other]
+    assert [(name, fault.code) for name, fault in with_it.faults] == [(given, "pool-unverified")]
+
+
+def test_the_hash_of_a_season_is_computed_and_not_what_a_file_says(tmp_path: Path) -> None:
+    path = write(tmp_path / "a.xlsx", small_season())
+    results = score_file(path, None).results
+    assert results is not None
+    copies = [tmp_path / f"copy{n}.xlsx" for n in (1, 2)]
+    copies[0].write_bytes(results_bytes(shared(results), paper="a4"))
+    data = results_bytes(shared(results), paper="a4")
+    old = results["provenance"]["season_sha256"]
+    parts = {name: text.replace(old, "0" * 64) for name, text in forging.parts_of(data).items()}
+    copies[1].write_bytes(forging.sealed_anew(forging.packed_parts(parts)))
+    found = pool_files(copies, system=None, one_household=False)
+    assert len(found.names) == 1
+    assert [fault.code for _, fault in found.faults] == ["pool-same-notes"]
+    assert found.document is not None
+    assert found.document["seasons"][0]["season_sha256"] not in ("0" * 64, old)
 
 
 def test_what_this_program_wrote_of_many_is_no_season(seasons: list[Path], tmp_path: Path) -> None:

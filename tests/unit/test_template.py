@@ -207,7 +207,8 @@ def test_compulsory_ones_are_filled_and_bold_and_only_they(made: Made) -> None:
         else:
             title, row = PLACES[column.ref]
             cell = workbook[title].cell(row, 1)
-        assert (cell.font.b, cell.fill.fill_type == "solid") == (column.required, column.required), column.ref
+        is_bold = column.required or sheet.has_in_one_of(column)
+        assert (cell.font.b, cell.fill.fill_type == "solid") == (is_bold, column.required), column.ref
 
 
 def test_one_fill_and_one_font_beside_the_paper_forms(made: Made) -> None:

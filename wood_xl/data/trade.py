@@ -191,6 +191,7 @@ class Task:
     is_from_tree: bool
     cuts_to_length: bool
     is_left_when_bought: bool
+    stacked_as: str | None
     by_hand: Activity
     by_power: Activity
     means: tuple[str, ...]
@@ -290,15 +291,13 @@ class _Cells:
         return cell
 
     def given(self, column: str) -> str | None:
-        cell = self.text(column)
-        return None if cell == NONE else cell
+        return None if self.text(column) == NONE else self.text(column)
 
     def needed(self, column: str) -> str:
         return _needed(self.table, self.id, column, self.given(column))
 
     def words(self, column: str) -> tuple[str, ...]:
-        cell = self.given(column)
-        return () if cell is None else tuple(cell.split("; "))
+        return tuple(filter(None, (self.given(column) or "").split("; ")))
 
     def one_of(self, column: str, choices: tuple[ChoiceT, ...]) -> ChoiceT:
         cell = self.text(column)
@@ -443,6 +442,7 @@ def _task(cells: _Cells) -> Task:
         is_from_tree=cells.yes("from_tree"),
         cuts_to_length=cells.yes("cuts_to_length"),
         is_left_when_bought=cells.one_of("bought", ("done", "to do")) == "to do",
+        stacked_as=cells.given("stacked_as"),
         by_hand=activity("hand"),
         by_power=activity("powered"),
         means=cells.words("means"),

@@ -43,7 +43,7 @@ def bounds(column: Column, unit: str) -> Bounds:
 def must_text(column: Column) -> str:
     """Whether it must be filled in, or it or another."""
     sheet = season_definition().sheet(column.sheet)
-    if any(column.id in one for one in sheet.one_of):
+    if sheet.has_in_one_of(column):
         titles = (tuple(sheet.column(name).title for name in one) for one in sheet.one_of)
         sets = tuple(phrase(Entry.BOTH, titles=both) for both in titles)
         return phrase(Entry.ONE_OF, sets=sets)

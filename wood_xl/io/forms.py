@@ -25,13 +25,13 @@ COLUMNS, COLUMN_WIDTH = 24, 3.9
 TITLE_POINTS, LABEL_POINTS, SECTION_POINTS = 34.0, 19.0, 23.0
 BOX_POINTS, CLOCK_POINTS, TALLY_POINTS, HEIGHT_POINTS, LENGTH_POINTS, GAP_POINTS = 28.0, 36.0, 34.5, 46.0, 23.5, 1.0
 TALLY_BLOCKS, OWN_SIZES, STACKS, READINGS = 3, {"us": 0, "metric": 2}, 3, 4
-SAFETY = {"buck": ("saw_gear", "hand_saw_gear"), "split": ("axe_gear", "splitter_gear")}
+AT_SAWS, AT_SPLITTING = ("saw_gear", "hand_saw_gear"), ("axe_gear", "splitter_gear")
 Box = tuple[str | OnPaper, Sequence[int]]  # its label, and the spans of the boxes under it
 NAMES: tuple[tuple[Box, ...], ...] = (
     (("sessions.session", (4,)), ("sessions.date", (6,)), ("sessions.person", (7,)), ("sessions.lot", (7,))),
     (("sessions.method", (17,)), ("sessions.air_temperature", (7,))),
 )
-CLOCK: tuple[Box, ...] = ((OnPaper.START, (6,)), (OnPaper.STOP, (6,)), ("sessions.delay_time", (3, 3, 3, 3)))
+CLOCK: tuple[Box, ...] = (("sessions.start", (6,)), ("sessions.stop", (6,)), ("sessions.delay_time", (3, 3, 3, 3)))
 OF_BUCKING: tuple[Box, ...] = (
     ("sessions.fuel_used", (3, 3)),
     ("sessions.bar_oil_used", (6,)),
@@ -42,7 +42,7 @@ OF_SPLITTING: tuple[Box, ...] = (
     ("sessions.fuel_used", (4,)),
     (OnPaper.METER_BEFORE, (5,)),
     (OnPaper.METER_AFTER, (4,)),
-    (OnPaper.STACKING, (6,)),
+    ("sessions.stacking_time", (6,)),
     ("sessions.mean_heart_rate", (5,)),
 )
 HELPERS: tuple[Box, ...] = tuple([("helpers.person", (7,)), ("helpers.time", (5,))] * 2)
@@ -103,15 +103,15 @@ class _Form:
         self.text(1, COLUMNS, text, look)
         self.row += 1
 
-    def end(self, task: str, unusual: str, rows: int) -> None:
-        """What was unusual, and the cautions of the task in full."""
+    def end(self, gear: Sequence[str], unusual: str, rows: int) -> None:
+        """What was unusual, and the cautions about the gear in full."""
         self.line(unusual, looks.LABEL, LABEL_POINTS)
         for _ in range(rows):
             self.height(BOX_POINTS)
             self.box(1, COLUMNS)
             self.row += 1
         by_id = {caution.id: caution for caution in cautions()}
-        for name in SAFETY[task]:
+        for name in gear:
             caution = by_id[name]
             text = phrase(OnPaper.SAFETY, title=caution.title, text=caution.text)
             lines = measure.line_count(text, COLUMNS * COLUMN_WIDTH, looks.SAFETY.size, bold=True)
@@ -137,7 +137,7 @@ def write_bucking_form(page: Any, definition: Definition, system: System, curren
         text_cell(page, form.row, 1 + block * width, label, look)
         form.box(3 + block * width, width - 2)
     form.row = first_row + in_block
-    form.end("buck", phrase(OnPaper.UNUSUAL_CUTS, largest=f"{sizes[-1]} {unit}"), 1)
+    form.end(AT_SAWS, phrase(OnPaper.UNUSUAL_CUTS, largest=f"{sizes[-1]} {unit}"), 1)
     _finished(form, paper)
 
 
@@ -170,7 +170,7 @@ def write_splitting_form(page: Any, definition: Definition, system: System, curr
         form.row += 1
         form.height(GAP_POINTS)
         form.row += 1
-    form.end("split", words(OnPaper.UNUSUAL), 1)
+    form.end(AT_SPLITTING, words(OnPaper.UNUSUAL), 1)
     _finished(form, paper)
 
 

@@ -11,7 +11,7 @@ from collections.abc import Collection
 from io import BytesIO
 from pathlib import Path
 
-from wood_xl.errors import UnreadableWorkbook
+from wood_xl.errors import UnreadableWorkbook, shown
 from wood_xl.io import read_limits as limits
 from wood_xl.io.package import ANY_FAULT, Package, expands_too_much, megabytes, refuse_expansion
 
@@ -59,7 +59,7 @@ MAIN_PARTS = (
 
 def shown_name(path: Path) -> str:
     """The file's name as it can be printed on one line."""
-    return "".join(c if c.isprintable() else "?" for c in path.name) or str(path)
+    return shown(path.name) or shown(path)
 
 
 def file_bytes(path: Path) -> bytes:

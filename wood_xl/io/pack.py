@@ -6,8 +6,10 @@ import errno
 import os
 import re
 import shutil
+import unicodedata
 import zipfile
 from collections.abc import Iterable, Mapping, Sequence
+from functools import cache
 from io import BytesIO
 from itertools import count
 from pathlib import Path
@@ -15,8 +17,11 @@ from typing import IO
 
 from openpyxl import Workbook
 
-from wood_xl.errors import OutputNotWritable
+from wood_xl.errors import OutputNotWritable, shown
 from wood_xl.io.looks import FONT
+from wood_xl.io.temporary import PREFIX, sweep
+
+Identity = tuple[int | str, int | str]
 
 CREATOR = "wood_xl"
 STAMP = (1980, 1, 1, 0, 0, 0)  # the earliest that a zip can hold
@@ -111,19 +116,54 @@ def _part_order(name: str) -> tuple[int, str]:
     return rank, name
 
 
+def require_apart(outputs: Iterable[Path], inputs: Iterable[Path]) -> None:
+    """Refuse a run that would write over one of its inputs, or twice to one place, by whatever name or link.
+
+    It is asked with all inputs and outputs of a run before anything is written.
+    """
+    read = {_identity(path) for path in inputs}
+    written: set[Identity] = set()
+    for path in outputs:
+        identity = _identity(path)
+        if identity in read:
+            raise OutputNotWritable("output-is-input", file=shown(path))
+        if identity in written:
+            raise OutputNotWritable("output-twice", file=shown(path))
+        written.add(identity)
+
+
+def _identity(path: Path) -> Identity:
+    """What is the same for all names of a file; of one that is not there, its folder and its name in it."""
+    try:
+        state = path.stat()
+    except (OSError, ValueError):
+        folder = path.parent.resolve()
+        name = unicodedata.normalize("NFC", path.name)
+        return (str(folder), name.casefold() if _ignores_case(folder) else name)
+    return (state.st_dev, state.st_ino)
+
+
+@cache
+def _ignores_case(folder: Path) -> bool:
+    other = folder.with_name(folder.name.swapcase())
+    try:
+        return other.name != folder.name and other.samefile(folder)
+    except OSError:
+        return False
+
+
 def require_writable(path: Path, *, replace: bool, inputs: Iterable[Path] = ()) -> None:
     """Refuse an output path that must not or cannot be written, before work is put into it.
 
     ``inputs`` are never written to, by whatever name or link.
     """
     if not path.parent.is_dir():
-        raise OutputNotWritable("output-no-folder", file=str(path), folder=str(path.parent))
+        raise OutputNotWritable("output-no-folder", file=shown(path), folder=shown(path.parent))
     if path.is_dir():
-        raise OutputNotWritable("output-is-folder", file=str(path))
-    if any(_is_same(path, source) for source in inputs):
-        raise OutputNotWritable("output-is-input", file=str(path))
+        raise OutputNotWritable("output-is-folder", file=shown(path))
+    require_apart([path], inputs)
     if not replace and os.path.lexists(path):
-        raise OutputNotWritable("output-exists", file=str(path))
+        raise OutputNotWritable("output-exists", file=shown(path))
 
 
 def write_atomically(path: Path, data: bytes, *, replace: bool, inputs: Iterable[Path] = ()) -> None:
@@ -139,16 +179,17 @@ def write_atomically(path: Path, data: bytes, *, replace: bool, inputs: Iterable
         finally:
             temporary.unlink(missing_ok=True)
     except FileExistsError as error:
-        raise OutputNotWritable("output-exists", file=str(path)) from error
+        raise OutputNotWritable("output-exists", file=shown(path)) from error
     except OSError as error:
         code = "output-disk-full" if error.errno in _FULL else "output-not-writable"
-        raise OutputNotWritable(code, file=str(path), found=error.strerror or type(error).__name__) from error
+        raise OutputNotWritable(code, file=shown(path), found=error.strerror or type(error).__name__) from error
 
 
 def _written_beside(path: Path, data: bytes) -> Path:
     """A new file in the same folder, with the data on the disk."""
+    sweep(path.parent, f".{PREFIX}")
     for number in count():
-        temporary = path.parent / f".wood_xl-{os.getpid()}-{number}.part"
+        temporary = path.parent / f".{PREFIX}{os.getpid()}-{number}.part"
         try:
             file = temporary.open("xb")  # its rights are those of any new file, unlike a tempfile's
         except FileExistsError:
@@ -169,17 +210,19 @@ def _move(temporary: Path, path: Path, *, replace: bool) -> None:
     if replace:
         temporary.replace(path)
         return
-    with path.open("xb"):  # claims the name: fails if a file came there since it was looked for
+    try:
+        path.hardlink_to(temporary)  # in one step: fails if a file came there since it was looked for
+    except FileExistsError:
+        raise
+    except OSError:  # of a disk that knows no links
+        _claim_and_move(temporary, path)
+
+
+def _claim_and_move(temporary: Path, path: Path) -> None:
+    with path.open("xb"):  # claims the name
         pass
     try:
         temporary.replace(path)
     except BaseException:
         path.unlink(missing_ok=True)
         raise
-
-
-def _is_same(path: Path, source: Path) -> bool:
-    try:
-        return path.samefile(source)
-    except OSError:  # one of them is not there
-        return False

@@ -17,6 +17,9 @@ from wood_xl.io import read_limits as limits
 
 Attributes = dict[str, str]
 
+DECLARED = tuple("<!ENTITY".encode(code) for code in ("ascii", "utf-16-le", "utf-16-be"))
+MOST_DECLARED = max(map(len, DECLARED))
+
 # Unpacking a damaged archive raises a dozen unrelated classes (zipfile, zlib, struct, EOFError, NotImplementedError,
 # RuntimeError, UnicodeDecodeError ...); no list of them has proved complete, so these few places catch them all.
 ANY_FAULT = Exception
@@ -48,15 +51,15 @@ class Package:
     _members: dict[str, zipfile.ZipInfo]
     expanded: int = 0
     tags: int = 0
-    _seen: set[str] = field(default_factory=set)
+    _parsed: set[str] = field(default_factory=set)
 
     def names(self) -> tuple[str, ...]:
         """Names of all parts, in lower case, in the archive's order."""
         return tuple(self._members)
 
     def unread(self) -> tuple[str, ...]:
-        """Names of the parts that have not been unpacked yet."""
-        return tuple(name for name in self._members if name not in self._seen)
+        """Names of the parts that have not been parsed yet."""
+        return tuple(name for name in self._members if name not in self._parsed)
 
     def has(self, part: str) -> bool:
         """Whether there is a part of that name; upper and lower case are the same, as the format has it."""
@@ -81,7 +84,6 @@ class Package:
         member = self._members.get(part.lower())
         if member is None:
             raise self.damaged(f"its part {part} is not there")
-        self._seen.add(part.lower())
         unpacked = 0
         try:
             with self._archive.open(member) as stream:
@@ -106,6 +108,12 @@ class Package:
 
     def parse(self, part: str, handler: PartHandler) -> None:
         """Parse one XML part from start to end."""
+        for _ in self.steps(part, handler):
+            pass
+
+    def steps(self, part: str, handler: PartHandler) -> Iterator[None]:
+        """Parse one XML part piece by piece, so that what was found can be taken away in between."""
+        self._parsed.add(part.lower())
         parser = self._parser(part)
         # No part of a workbook may have a document type at all; it is refused before an entity is declared.
         parser.StartDoctypeDeclHandler = self._refuser(part)
@@ -117,30 +125,34 @@ class Package:
             self._feed(parser, piece, part, final=False)
             fed += len(piece)
             self._require_progress(parser, fed, part)
+            yield
         self._feed(parser, b"", part, final=True)
+        yield
 
     def look_through(self, part: str) -> None:
         """Unpack a part that is not read, so that damage and declared entities in it are still found.
 
-        Entities can be declared before the first tag only, so parsing stops there. What is no XML at all passes, and
-        so does a document type that declares none, as pictures drawn in XML have it.
+        Entities can be declared before the first tag only, so parsing stops there. What cannot be parsed is searched
+        for the words that declare them: another program may be less strict. A document type that declares none
+        passes, as pictures drawn in XML have it.
         """
         parser = self._parser(part)
         reached = _FirstTag()
         parser.StartElementHandler = reached.start
         fed = 0
-        parsing = True
+        parsing, is_xml, before = True, True, b""
         for piece in self.pieces(part):
-            if not parsing:
-                continue
-            fed += len(piece)
-            try:
-                parser.Parse(piece, False)
-            except (expat.ExpatError, ValueError, LookupError):
-                parsing = False
-                continue
-            self._require_progress(parser, fed, part)
-            parsing = not reached.seen
+            if parsing:
+                fed += len(piece)
+                try:
+                    parser.Parse(piece, False)
+                    self._require_progress(parser, fed, part)
+                    parsing = not reached.seen
+                except (expat.ExpatError, ValueError, LookupError):
+                    parsing = is_xml = False
+            if not is_xml and any(word in before + piece for word in DECLARED):
+                self._refuser(part)()
+            before = piece[-MOST_DECLARED:]
 
     def _require_progress(self, parser: expat.XMLParserType, fed: int, part: str) -> None:
         """An unfinished tag is gone over again with every piece, so a long one would take for ever."""

@@ -57,6 +57,8 @@ class WorkbookPart(PartHandler):
             relation = next((value for key, value in attributes.items() if local_name(key) == "id"), "")
             hidden = attributes.get("state", "visible") != "visible"
             self.sheets.append(SheetEntry(attributes.get("name", ""), relation, hidden))
+            if len(self.sheets) > limits.MAX_SHEETS:
+                raise self.package.damaged(f"it has more than {limits.MAX_SHEETS:,} sheets")
         elif tag == "workbookPr":
             self.from_1904 = attributes.get("date1904", "0").lower() in TRUE_WORDS
         elif tag == "definedName":
@@ -68,7 +70,7 @@ class WorkbookPart(PartHandler):
 
     def text(self, data: str) -> None:
         """Collect a defined name's meaning."""
-        if self._name is not None:
+        if self._name is not None and len(self._text) <= limits.MAX_TEXT_LENGTH:
             self._text += data
 
     def end(self, name: str) -> None:
@@ -82,6 +84,7 @@ class WorkbookPart(PartHandler):
 
 @dataclass
 class _Relations(PartHandler):
+    package: Package
     base_part: str
     found: dict[str, Relation] = field(default_factory=dict)
 
@@ -92,13 +95,15 @@ class _Relations(PartHandler):
         outside = attributes.get("TargetMode", "").lower() == "external"
         part = "" if outside else resolved(self.base_part, attributes.get("Target", ""))
         self.found[attributes.get("Id", "")] = Relation(kind, part)
+        if len(self.found) > limits.MAX_RELATIONS:
+            raise self.package.damaged(f"one of its parts has more than {limits.MAX_RELATIONS:,} relations")
 
 
 def relations_of(package: Package, part: str) -> dict[str, Relation]:
     """Relations of a part by their id; none if it has no list of them. The empty name stands for the package."""
     folder, name = posixpath.split(part)
     listing = posixpath.join(folder, "_rels", f"{name}.rels")
-    handler = _Relations(part)
+    handler = _Relations(package, part)
     if package.has(listing):
         package.parse(listing, handler)
     return handler.found
@@ -121,8 +126,10 @@ class SharedTexts(PartHandler):
 
     def __init__(self, package: Package) -> None:
         self.texts: list[str] = []
+        self.mixed: set[int] = set()  # numbers of those that have looks of their own, or reading aids
+        self._is_mixed = False
         self._package = package
-        self._item_tag = self._text_tag = self._aside_tag = ""
+        self._item_tag = self._text_tag = self._aside_tag = self._look_tag = ""
         self._item = self._text = ""
         self._length = 0
         self._aside = False
@@ -131,12 +138,15 @@ class SharedTexts(PartHandler):
         """Take the start of a text; the first tag tells the namespace."""
         self._text = ""
         if name == self._item_tag:
-            self._item = ""
+            self._item, self._is_mixed = "", False
         elif name == self._aside_tag:
-            self._aside = True
+            self._aside = self._is_mixed = True
+        elif name == self._look_tag:
+            self._is_mixed = True
         elif not self._item_tag:
             prefix = name[: len(name) - len(local_name(name))]
             self._item_tag, self._text_tag, self._aside_tag = prefix + "si", prefix + "t", prefix + "rPh"
+            self._look_tag = prefix + "rPr"
 
     def text(self, data: str) -> None:
         """Collect a text."""
@@ -150,6 +160,8 @@ class SharedTexts(PartHandler):
             if not self._aside:
                 self._item += self._text
         elif name == self._item_tag:
+            if self._is_mixed:
+                self.mixed.add(len(self.texts))
             self.texts.append(self._item)
             self._length += len(self._item)
             if self._length > limits.MAX_TEXT_KEPT:
@@ -176,7 +188,8 @@ class _Styles(PartHandler):
             if len(self.format_ids) > limits.MAX_STYLES:
                 raise self.package.damaged(f"it has more than {limits.MAX_STYLES:,} styles")
         elif tag == "numFmt" and not self._in_cell_formats:
-            self.codes.setdefault(_number_or_0(attributes.get("numFmtId", "")), attributes.get("formatCode", ""))
+            code = attributes.get("formatCode", "")[: limits.MAX_FORMAT_LENGTH]
+            self.codes.setdefault(_number_or_0(attributes.get("numFmtId", "")), code)
 
     def end(self, name: str) -> None:
         if local_name(name) == "cellXfs":

@@ -31,6 +31,9 @@ MAX_TEXT_LENGTH = 100_000  # of one cell, put together from many runs; the .xlsx
 MAX_TEXT_KEPT = 20_000_000  # characters of all different texts together
 MAX_SHEETS = 1_000
 MAX_NAMES = 20_000  # defined names
+MAX_RELATIONS = 20_000  # of one part
+MAX_HIDDEN_COLUMNS = 1_000_000  # of all sheets together
+MAX_FORMAT_LENGTH = 1_000  # of a number format; programs take 255
 MAX_STYLES = 100_000  # of cells
 STRANGER_ROWS = 5_000  # of a sheet that no definition knows
 

@@ -18,7 +18,7 @@ from wood_xl.io.guard import is_open_document, open_package
 from wood_xl.io.ods import read_content
 from wood_xl.io.package import Attributes, Package, PartHandler, local_name
 from wood_xl.io.package_parts import Relation, SharedTexts, SheetEntry, WorkbookPart, cell_looks, relations_of
-from wood_xl.io.read_limits import MAX_SHEETS, kept_rows
+from wood_xl.io.read_limits import kept_rows
 from wood_xl.io.sheet_part import Budget, CellContext, SheetPart, cell_range, weigh_range
 from wood_xl.notes.raw import Kind, RawBook, RawSheet
 from wood_xl.pages import InFile
@@ -52,8 +52,6 @@ def book_of(package: Package, row_limits: Mapping[str, int]) -> RawBook:
     main_part = _main_part(package)
     workbook = WorkbookPart(package)
     package.parse(main_part, workbook)
-    if len(workbook.sheets) > MAX_SHEETS:
-        raise package.damaged(f"it has more than {MAX_SHEETS:,} sheets")
     relations = relations_of(package, main_part)
     context = CellContext(
         package=package,

@@ -7,6 +7,7 @@ proves nothing about who wrote the file: whoever changes a cell can also compute
 from __future__ import annotations
 
 import hashlib
+import math
 from collections.abc import Iterable, Iterator, Sequence
 
 from wood_xl.notes.raw import RawBook, RawSheet
@@ -43,30 +44,30 @@ def canonical(value: Value) -> str:
 
 
 def seal_of(book: RawBook) -> str:
-    """The seal that a results workbook should carry, by the cells above it."""
+    """The seal that a results workbook should carry, by all cells but those of the seal itself."""
     seal = Seal()
+    place = seal_place(book)
     for sheet in book.sheets:
-        end = seal_row(sheet)
+        end = math.inf if place is None or sheet.title != place[0] else place[1] - SEAL_BELOW_TITLE
         for row, values in _rows(sheet):
-            if end is None or row < end:
+            if row < end:
                 seal.row(sheet.title, row, values)
     return seal.text()
 
 
 def stored_seal(book: RawBook) -> str:
     """The seal that a results workbook carries; empty if it has none."""
-    for sheet in book.sheets:
-        row = seal_row(sheet)
-        cell = None if row is None else sheet.cells.get((row + SEAL_BELOW_TITLE, 2))
-        if cell is not None:
-            return str(cell.value)
-    return ""
+    place = seal_place(book)
+    return "" if place is None else str(book.sheets[-1].cells[place[1:]].value)
 
 
-def seal_row(sheet: RawSheet) -> int | None:
-    """Row of the seal's title; None if it is not on that sheet."""
-    first_column = sheet.cells.columns.get(1, {})
-    return next((row for row, cell in first_column.items() if cell.value == SEAL_TITLE), None)
+def seal_place(book: RawBook) -> tuple[str, int, int] | None:
+    """Sheet, row and column of the seal: below all else on the last sheet; None if none stands there."""
+    sheet = book.sheets[-1]
+    last = max((row for cells in sheet.cells.columns.values() for row in cells), default=0)
+    title = sheet.cells.get((last - SEAL_BELOW_TITLE, 1))
+    is_seal = title is not None and title.value == SEAL_TITLE and (last, 2) in sheet.cells
+    return (sheet.title, last, 2) if is_seal else None
 
 
 def _rows(sheet: RawSheet) -> Iterator[tuple[int, Sequence[tuple[int, Value]]]]:

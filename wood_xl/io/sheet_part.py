@@ -34,6 +34,7 @@ class Budget:
     range_cells: int = 0
     text: int = 0
     other_tags: int = 0
+    hidden_columns: int = 0
 
     def count_other_tag(self, package: Package) -> None:
         """Count a tag that is neither row nor cell nor value: honest sheets have few."""
@@ -314,6 +315,9 @@ class SheetPart(PartHandler):
             self._hidden_n += last + 1 - first
             if self._hidden_n > limits.MAX_COLUMN:
                 raise self._package.damaged(f'sheet "{self._title}" hides more columns than there are')
+            self._context.budget.hidden_columns += last + 1 - first
+            if self._context.budget.hidden_columns > limits.MAX_HIDDEN_COLUMNS:
+                raise self._package.damaged(f"it hides more than {limits.MAX_HIDDEN_COLUMNS:,} columns")
             self._hidden_columns.update(range(first, last + 1))
 
     def _take_merged(self, attributes: Attributes) -> None:

@@ -14,7 +14,7 @@ from wood_xl.data.load import sources
 from wood_xl.io import looks, measure
 from wood_xl.io.choices_sheet import Choices
 from wood_xl.io.item_sheets import ITEM, ITEM_COLUMNS, START_HEADER_ROW, TRIAL_ROWS, UNIT, item_places, write_items
-from wood_xl.io.looks import CAUTION, FRAME_HEADER, ITEM_CELL, NEEDED_ITEM, PLAIN, SOURCE
+from wood_xl.io.looks import CAUTION, FRAME_HEADER, ITEM_CELL, NEEDED_ITEM, ONE_OF_ITEM, PLAIN, SOURCE
 from wood_xl.io.page import Paper, set_up_page
 from wood_xl.io.template_style import text_cell, write_wrapped
 from wood_xl.pages import OfCautions
@@ -37,6 +37,7 @@ SECTION_POINTS = 22.0
 BESIDE = UNIT  # a text under the values would make the one before it an item
 LEGEND = (
     (InTemplate.BOLD_FILLED, NEEDED_ITEM, InTemplate.COMPULSORY),
+    (InTemplate.BOLD, ONE_OF_ITEM, InTemplate.ONE_OF),
     (InTemplate.PLAIN, ITEM_CELL, InTemplate.OPTIONAL),
 )
 

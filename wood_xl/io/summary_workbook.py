@@ -7,8 +7,10 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.blocks import SheetWriter
 from wood_xl.io.page import Paper
+from wood_xl.io.reader import read_workbook
 from wood_xl.io.result_blocks import Units, table_block
 from wood_xl.io.result_book import ResultBook, book_bytes, table_sheet
 from wood_xl.pages import InSummary
@@ -35,6 +37,15 @@ def summary_bytes(outcomes: Sequence[Outcome], *, paper: Paper) -> bytes:
         return table_sheet(book, rates.result_sheet, [table_block(rates, rows, NO_UNITS)])
 
     return book_bytes(paper, write, is_sealed=False)
+
+
+def is_summary(path: Path) -> bool:
+    """Whether a file is a summary that this program wrote, by what it holds."""
+    titles = [summary_definition().sheet("files").result_sheet, RATES_TITLE]
+    try:
+        return [sheet.title for sheet in read_workbook(path).sheets] == titles
+    except UnreadableWorkbook:
+        return False
 
 
 def _rates_sheet(file: Column) -> Sheet:

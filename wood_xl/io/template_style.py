@@ -11,7 +11,7 @@ from openpyxl.utils import get_column_letter
 from wood_xl.io import looks, measure
 from wood_xl.io.looks import AS_DATE, AS_TEXT, GENERAL, PLAIN, Look, dress, set_text, varied
 from wood_xl.io.pack import CREATOR
-from wood_xl.schema.model import Column
+from wood_xl.schema.model import Column, season_definition
 
 MOST_HEADER_LINES = 3
 COLUMN_WIDTHS = {"string": 11.0, "number": 9.0, "integer": 8.0}  # at least, by what is typed
@@ -87,6 +87,8 @@ def _variety(look: Look, number_format: str, *, boxed: bool, indent: int = 0) ->
 def header_cell(sheet: Any, row: int, number: int, column: Column, header: str) -> Cell:
     """A column's header, to the side on which its values stand."""
     look = looks.NEEDED_HEADER if column.required else looks.OPTIONAL_HEADER
+    if season_definition().sheet(column.sheet).has_in_one_of(column):
+        look = looks.ONE_OF_HEADER
     if is_text(column):
         return text_cell(sheet, row, number, header, look, boxed=True, indent=TEXT_INDENT)
     return text_cell(sheet, row, number, header, varied(look, horizontal="right"), boxed=True)

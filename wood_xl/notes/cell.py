@@ -159,13 +159,15 @@ def _advice(column: Column) -> str:
 
 def _is_needed(column: Column) -> bool:
     """Whether a row without it, or without it and another, lacks something."""
-    return column.required or any(column.id in one for one in season_definition().sheet(column.sheet).one_of)
+    return column.required or season_definition().sheet(column.sheet).has_in_one_of(column)
 
 
 def _number_from_text(text: str, column: Column, unit: str) -> Decoded:
     if len(text) > LONGEST_NUMBER:
         return _fix("cell-not-a-number", found=quoted(text), unit=_unit_words(unit), advice=_advice(column))
     if _NUMBER.fullmatch(text) and not two_readings(text):
+        if column.joins and math.isfinite(float(text)):  # a column of sums may well be kept as text
+            return _read("cell-number-read", text, float(text), unit, "")
         return _fix("cell-number-as-text", found=quoted(text), unit=_unit_words(unit), value=text)
     return _several(text, column, unit) or _one(text, column, unit) or _not_read(text, column, unit)
 

@@ -306,7 +306,7 @@ class _Reader:
             leave_out=self.notes.left_out(index),
             cuts=self._cuts(self._of_session["cuts"].get(name or "", [])) + self._tallied.get(name or "", ()),
             stacks=self._stacks(self._of_session["stacks"].get(name or "", [])),
-            has_cuts=name is None or name in self._of_session["cuts"],
+            has_cuts=name is None or any(name in self._of_session[sheet_id] for sheet_id in ("cuts", "tally")),
             has_stacks=name is None or name in self._of_session["stacks"],
             broken=broken,
         )

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from wood_xl.data.load import value
 from wood_xl.notes.problem import Problem, problem
 from wood_xl.notes.relations import Notes
+from wood_xl.notes.session_time import session_minutes
 
 LEAST = 3  # dates from which one can be told from the others
 
@@ -21,7 +22,7 @@ def date_problems(notes: Notes, saved: str | None) -> Iterator[Problem]:
     days = {
         index: dt.date.fromisoformat(day).toordinal()
         for index in range(len(notes.document.rows("sessions")))
-        if (day := notes.value("sessions", index, "date")) and notes.value("sessions", index, "elapsed_time")
+        if (day := notes.value("sessions", index, "date")) and session_minutes(notes, index) is not None
     }
     if len(days) < LEAST:
         return

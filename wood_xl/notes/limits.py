@@ -24,6 +24,7 @@ from wood_xl.schema.words import joined, phrase
 
 MOST_SINGLE = 4  # more unusual values in one column than this are told as one problem
 BOUNDS = ("minimum", "exclusiveMinimum", "maximum")
+LEAST = 1e-9  # what is less, in any unit, is as good as 0: nobody measured it, and no formula divides by it
 
 Value = tuple[type, Any]
 
@@ -97,6 +98,8 @@ def _column_validator(sheet_id: str, column_id: str, unit: str) -> Draft202012Va
     for bound in BOUNDS:
         if bound in schema:
             schema[bound] = in_unit(schema[bound], column, unit)
+    if "exclusiveMinimum" in schema:
+        schema["exclusiveMinimum"] = max(schema["exclusiveMinimum"], LEAST)
     return Draft202012Validator(schema)
 
 

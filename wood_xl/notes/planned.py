@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
+from typing import Any
 
 from wood_xl.notes.document import SeasonDocument
 from wood_xl.notes.names import plain
@@ -31,7 +32,7 @@ def planned_sessions(document: SeasonDocument, unreadable: Collection[Cell]) -> 
         plain(str(row["session"]))
         for sheet_id in OF_SESSIONS
         for index, row in enumerate(document.rows(sheet_id))
-        if "session" in row and (row.keys() - LABELS or (sheet_id, index) in odd)
+        if "session" in row and (_measured(row) or (sheet_id, index) in odd)
     }
     return frozenset(index for index, name in planned.items() if name not in measured)
 
@@ -46,5 +47,11 @@ def rows_of_planned(document: SeasonDocument, unreadable: Collection[Cell]) -> f
         (sheet_id, index)
         for sheet_id in OF_SESSIONS
         for index, row in enumerate(document.rows(sheet_id))
-        if row.keys() <= LABELS and plain(str(row.get("session", ""))) in names
+        if not _measured(row) and plain(str(row.get("session", ""))) in names
     )
+
+
+def _measured(row: Mapping[str, Any]) -> set[str]:
+    """Columns that hold more than a name; of a tally, classes without a cut hold nothing."""
+    without_cuts = not any(one["cuts"] for one in row.get("classes", ()))
+    return {key for key in row.keys() - LABELS if not (key == "classes" and without_cuts)}

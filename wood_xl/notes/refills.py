@@ -14,7 +14,7 @@ from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import phrase
 
 FUEL, ELECTRICITY, REFILLS = "fuel_used", "electricity_used", "refills"
-SIZE_OF = {FUEL: "tank", ELECTRICITY: "battery"}
+SIZE_OF = {FUEL: "tools.tank", ELECTRICITY: "tools.battery"}
 EFFICIENCY = "battery.charging_efficiency"
 PER_CENT = 100.0
 
@@ -38,7 +38,7 @@ def by_refills(notes: Notes, index: int, column_id: str, unit: str) -> float | N
     sizes = _sizes(notes, index)
     if refills is None or len(sizes) != 1 or sizes[0][0] != column_id:
         return None
-    size = notes.number("tools", sizes[0][1], SIZE_OF[column_id], unit)
+    size = notes.number("tools", sizes[0][1], _size_of(column_id), unit)
     if size is None:
         return None
     return float(refills * size / (value(EFFICIENCY) if column_id == ELECTRICITY else 1.0))
@@ -49,9 +49,14 @@ def _sizes(notes: Notes, index: int) -> list[tuple[str, int]]:
     return [
         (column_id, tool)
         for tool in _tools(notes, index)
-        for column_id, size in SIZE_OF.items()
-        if notes.value("tools", tool, size) is not None and _takes(notes, tool, column_id)
+        for column_id in SIZE_OF
+        if notes.value("tools", tool, _size_of(column_id)) is not None and _takes(notes, tool, column_id)
     ]
+
+
+def _size_of(column_id: str) -> str:
+    """Column of the sheet Tools with the size of what is refilled."""
+    return season_definition().column(SIZE_OF[column_id]).id
 
 
 def _tools(notes: Notes, index: int) -> list[int]:
@@ -65,7 +70,7 @@ def _takes(notes: Notes, tool: int, column_id: str) -> bool:
 
 
 def _size_waits(notes: Notes, index: int) -> bool:
-    return any(notes.waits("tools", tool, size) for tool in _tools(notes, index) for size in SIZE_OF.values())
+    return any(notes.waits("tools", tool, _size_of(one)) for tool in _tools(notes, index) for one in SIZE_OF)
 
 
 def refill_problems(notes: Notes) -> Iterator[Problem]:

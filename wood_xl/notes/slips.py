@@ -14,6 +14,7 @@ from wood_xl.notes.other_unit import fitting_units
 from wood_xl.notes.problem import Problem, number_text, problem
 from wood_xl.notes.refills import FUEL
 from wood_xl.notes.relations import Notes
+from wood_xl.notes.session_time import session_minutes
 from wood_xl.pages import HowToMend
 from wood_xl.remark import Slip
 from wood_xl.schema.model import Column, Definition, season_definition
@@ -126,7 +127,7 @@ def _running_h(notes: Notes, index: int) -> float:
     running = notes.number("sessions", index, "running_time", "min")
     if running is not None:
         return running / MIN_PER_H
-    elapsed = notes.number("sessions", index, "elapsed_time", "min") or 0.0
+    elapsed = session_minutes(notes, index) or 0.0
     delay = notes.number("sessions", index, "delay_time", "min") or 0.0
     return value("gross.running_share") * max(elapsed - delay, 0.0) / MIN_PER_H
 
@@ -153,7 +154,9 @@ def _burned(use: Use, index: int, rate: float, others: float | None, limits: str
         low, high = (shown(value(f"{limits}_{end}")) for end in ("lowest", "highest"))
         usual = phrase(Slip.ENGINES_BURN, low=low, high=high, unit=unit)
     is_written = notes.value("sessions", index, "running_time") is not None
-    time = notes.typed("sessions", index, "running_time" if is_written else "elapsed_time")
+    time = f"{number_text(session_minutes(notes, index) or 0.0)} min"
+    if is_written:
+        time = notes.typed("sessions", index, "running_time")
     advice = phrase(HowToMend.CHECK)
     if fitting is not None:
         amount = float(notes.value("sessions", index, FUEL))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from wood_xl.data.trade import tasks
 from wood_xl.notes.problem import Problem, number_text, problem, quoted
 from wood_xl.notes.relations import Notes
 from wood_xl.pages import InMessage
@@ -30,18 +31,20 @@ def stacking_apart(
 
     It goes under the only method that stacks, else under one of its own.
     """
-    tasks = {method.name: method.task for method in methods}
+    task_of = {method.name: method.task for method in methods}
     minutes = {
         index: stacking
         for index, session in sessions
-        if tasks.get(session.method) == "split"
+        if _stacked_as(task_of.get(session.method))
         and (stacking := notes.number("sessions", index, COLUMN, "min"))
         and session.elapsed_min is not None
         and stacking < session.elapsed_min
     }
     if not minutes:
         return StackingParts(tuple(session for _, session in sessions), methods)
-    stack = _method(methods)
+    stack = _method(
+        methods, next(_stacked_as(task_of[session.method]) for index, session in sessions if index in minutes)
+    )
     parted: list[Session] = []
     for index, session in sessions:
         parted += _parts(session, minutes[index], stack.name) if index in minutes else [session]
@@ -53,13 +56,19 @@ def stacking_apart(
     )
 
 
-def _method(methods: Sequence[Method]) -> Method:
-    stacking = [method for method in methods if method.task == "stack"]
+def _stacked_as(task: str | None) -> str:
+    """Task of the stacking within sessions of a task; empty if there is none."""
+    row = tasks().get(task or "")
+    return "" if row is None else row.stacked_as or ""
+
+
+def _method(methods: Sequence[Method], task: str) -> Method:
+    stacking = [method for method in methods if method.task == task]
     if len(stacking) == 1:
         return stacking[0]
     name = words(InMessage.STACKED_WHILE_SPLITTING)
     number = max((method.number for method in methods), default=0) + 1
-    return next((method for method in stacking if method.name == name), Method(name, "stack", number=number))
+    return next((method for method in stacking if method.name == name), Method(name, task, number=number))
 
 
 def _parts(session: Session, stacking_min: float, method: str) -> list[Session]:
@@ -98,7 +107,7 @@ def stacking_problems(notes: Notes) -> Iterator[Problem]:
         stacking = notes.value("sessions", index, COLUMN)
         method = notes.index_of["methods"].get(notes.name("sessions", index, "method") or "")
         task = None if method is None else notes.value("methods", method, "task")
-        if stacking and task not in (None, "split"):
+        if stacking and task is not None and not _stacked_as(task):
             place = notes.document.place("sessions", index, COLUMN)
             facts = {"found": notes.typed("sessions", index, COLUMN), "task": task}
             yield problem("row-stacking-not-split", place, **facts)

@@ -15,13 +15,15 @@ from typing import TYPE_CHECKING, Any
 from jsonschema import Draft202012Validator
 
 from wood_xl import __version__
-from wood_xl.errors import DefinitionFault, UnreadableWorkbook
+from wood_xl.errors import DefinitionFault, UnreadableWorkbook, shown
 from wood_xl.faults import guarded
 from wood_xl.ids import Pooled
-from wood_xl.io.reader import read_workbook
+from wood_xl.io.guard import open_package
+from wood_xl.io.package import Package
+from wood_xl.io.reader import book_of
 from wood_xl.notes.convert import season_records
-from wood_xl.notes.echo import NoResults, results_items
-from wood_xl.notes.problem import Problem, problem
+from wood_xl.notes.echo import results_items
+from wood_xl.notes.problem import Level, Problem, problem
 from wood_xl.notes.season import CheckedSeason, check_season, is_results
 from wood_xl.pages import InPool
 from wood_xl.pipeline import computed_tables
@@ -37,8 +39,8 @@ from wood_xl.results.pooling import (
     trend_rows,
     without_rows,
 )
-from wood_xl.results.share import is_shared
-from wood_xl.results.verify import notes_in_results
+from wood_xl.results.share import is_shared, shared_sha256
+from wood_xl.results.verify import notes_in_results, told_apart, verified, written_again
 from wood_xl.schema.model import Sheet, System, pool_definition, summary_definition
 from wood_xl.schema.words import phrase, words
 
@@ -54,17 +56,18 @@ Each = Callable[[Callable[[Path], Any], list[Path]], Iterable[Any]]
 
 @dataclass(frozen=True)
 class Reading:
-    """One workbook as it is pooled, and its row of the table of seasons, which holds the hash of its notes."""
+    """One workbook as it is pooled, and its row of the table of seasons, which holds the hash of its notes.
+
+    notes_sha256: hash of what can be shared of its notes, which a copy without body data has as well.
+    doubt: why results are not as they should be, where they are pooled all the same.
+    """
 
     season: SeasonOfPool
     row: Row
     system: System
     has_bodies: bool
-
-    @property
-    def notes_sha256(self) -> str:
-        """Hash of the notes; of a copy without body data, that of the whole notes, as the copy says."""
-        return str(self.row["season_sha256"])
+    notes_sha256: str
+    doubt: Problem | None
 
 
 @dataclass(frozen=True)
@@ -81,13 +84,21 @@ class PoolOutcome:
     names: list[tuple[str, Path]]
 
 
-def pool_files(paths: Sequence[Path], *, system: System | None, one_household: bool, each: Each = map) -> PoolOutcome:
-    """Pool workbooks."""
+def pool_files(
+    paths: Sequence[Path],
+    *,
+    system: System | None,
+    one_household: bool,
+    with_unverified: bool = False,
+    each: Each = map,
+) -> PoolOutcome:
+    """Pool workbooks; results that do not hold are left out unless ``with_unverified``."""
     faults: list[Fault] = []
     read: list[tuple[Path, Reading]] = []
-    for path, (reading, fault) in zip(paths, each(_guarded_read, list(paths)), strict=True):
+    for path, (reading, fault) in zip(paths, each(partial(_guarded_read, with_unverified), list(paths)), strict=True):
         read += [] if reading is None else [(path, reading)]
-        faults += [] if fault is None else [(path, fault)]
+        doubt = fault if reading is None else reading.doubt
+        faults += [] if doubt is None else [(path, doubt)]
     kept, doubles = _distinct(read)
     faults += doubles
     if not kept:
@@ -112,27 +123,30 @@ def _distinct(read: Sequence[tuple[Path, Reading]]) -> tuple[list[tuple[Path, Re
         chosen = next((one for one in group if one[1].has_bodies), group[0])
         kept.append(chosen)
         doubles += [
-            (one[0], problem("pool-same-notes", None, file=one[0].name, other=str(chosen[0])))
+            (one[0], problem("pool-same-notes", None, file=shown(one[0].name), other=shown(chosen[0])))
             for one in group
             if one is not chosen
         ]
     return kept, doubles
 
 
-def _guarded_read(path: Path) -> tuple[Reading | None, Problem | None]:
+def _guarded_read(with_unverified: bool, path: Path) -> tuple[Reading | None, Problem | None]:
     """One workbook, or the problem with it; it can be done in another process or on another machine."""
-    return guarded(path, partial(_read, path))
+    return guarded(path, partial(_read, path, with_unverified=with_unverified))
 
 
-def _read(path: Path) -> Reading:
-    book = read_workbook(path)
-    checked, left_out_of = _checked(book, path)
+def _read(path: Path, *, with_unverified: bool) -> Reading:
+    package = open_package(path)
+    book = book_of(package, {})
+    checked, is_copy = _checked(book, package.file)
+    doubt = _doubt(package, book) if is_results(book) else None
+    if doubt is not None and not with_unverified:
+        raise UnreadableWorkbook("pool-not-verified", file=package.file, found=doubt)
     tables, _ = computed_tables(checked)
     if tables is None:
-        raise UnreadableWorkbook("pool-cannot-be-computed", file=path.name)
+        raise UnreadableWorkbook("pool-cannot-be-computed", file=package.file)
     season, _ = season_records(checked)
-    has_bodies = left_out_of is None
-    figures = [one for one in FIGURES if has_bodies or one not in BODY_FIGURES]
+    figures = [one for one in FIGURES if not (is_copy and one in BODY_FIGURES)]
     given = figures_of_season(tables.rates, figures)
     year = _year(season)
     row = {
@@ -141,26 +155,36 @@ def _read(path: Path) -> Reading:
         "currency": season.currency,
         "sessions_n": tables.items["sessions_counted"],
         "invented": tables.items["invented"],
-        "state": (Pooled.YES if has_bodies else Pooled.WITHOUT_EFFORT) if given else Pooled.NOTHING,
-        "season_sha256": left_out_of or checked.document.sha256(),
+        "state": (Pooled.WITHOUT_EFFORT if is_copy else Pooled.YES) if given else Pooled.NOTHING,
+        "season_sha256": checked.document.sha256(),
     }
-    season_of_pool = SeasonOfPool("", year, season.currency, season.price_year or year, given)
-    return Reading(season_of_pool, row, checked.document.system, has_bodies)
+    return Reading(
+        SeasonOfPool("", year, season.currency, season.price_year or year, given),
+        row,
+        checked.document.system,
+        not is_copy,
+        shared_sha256(checked.document.data),
+        None if doubt is None else problem("pool-unverified", file=package.file, found=doubt),
+    )
 
 
-def _checked(book: RawBook, path: Path) -> tuple[CheckedSeason, str | None]:
-    """The notes of a workbook of either kind, and the hash of the whole notes if body data were left out of them."""
+def _doubt(package: Package, book: RawBook) -> str | None:
+    """The first thing in results that is not as it comes out; None if there is none."""
+    with told_apart(package.file):
+        found = verified(package, book, written_again(book)).problems()
+    return next((one.text for one in found if one.level is Level.FIX), None)
+
+
+def _checked(book: RawBook, file: str) -> tuple[CheckedSeason, bool]:
+    """The notes of a workbook of either kind, and whether body data were left out of them."""
     titles = {sheet.title for sheet in book.sheets}
     for definition, kind in ((summary_definition(), InPool.SUMMARY), (pool_definition(), InPool.POOLED_STUDY)):
         if titles >= {sheet.result_sheet for sheet in definition.sheets}:
-            raise UnreadableWorkbook("pool-no-season", file=path.name, found=words(kind))
+            raise UnreadableWorkbook("pool-no-season", file=file, found=words(kind))
     if not is_results(book):
-        return check_season(book), None
-    try:
-        provenance = results_items(book, "provenance")
-        return notes_in_results(book), str(provenance["season_sha256"]) if is_shared(provenance) else None
-    except (NoResults, LookupError, ValueError) as fault:
-        raise UnreadableWorkbook("verify-no-results", file=path.name, found=str(fault)) from fault
+        return check_season(book), False
+    with told_apart(file):
+        return notes_in_results(book), is_shared(results_items(book, "provenance"))
 
 
 def _year(season: Season) -> int | None:

@@ -7,16 +7,16 @@ listed here by hand.
 from __future__ import annotations
 
 import copy
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from typing import Any
 
 from wood_xl.errors import DefinitionFault
-from wood_xl.ids import Kept
+from wood_xl.ids import Kept, Part
 from wood_xl.notes.document import SeasonDocument, SheetPlaces
 from wood_xl.notes.problem import catalogue, problem_from_json
 from wood_xl.notes.waiting import checked_again, waiting_sheet
 from wood_xl.pipeline import computed_again
-from wood_xl.reasons import Reason
+from wood_xl.reasons import Basis, Reason, said
 from wood_xl.results.figures import ENDS, Place, figure_column, figure_places, rows_in, with_cell
 from wood_xl.results.first_page import ABOUT_THE_PLAN, first_cautions
 from wood_xl.results.without_names import PEOPLE, renamer, without_names, without_place
@@ -24,6 +24,7 @@ from wood_xl.schema.model import Column, results_definition, season_definition
 from wood_xl.schema.words import words
 
 Row = dict[str, Any]
+EFFORT_UNIT = "kcal"
 OtherNumber = Callable[[str, float], float | None]  # of a part of a figure and its number
 
 
@@ -55,9 +56,10 @@ def shared(results: Row) -> Row:
     of_bodies = _rows_about_bodies(nameless)
     for table, row, column_id in _body_figures(copied, of_bodies):
         copied[table][row][column_id]["basis"] = ""
+    forgotten = _forget_what_waits(copied, results["waiting"])
     for table, row, column_id in _private_texts(copied, of_bodies):
         copied[table][row][column_id] = ""
-    copied["figures"] = _figures(nameless, copied)
+    copied["figures"] = _figures(nameless, copied, forgotten)
     private_items = {column.id: "" for column in results_definition().sheet("season").columns if column.private}
     copied["season"] = {**nameless["season"], **private_items}
     copied["problems"] = _problems(results)
@@ -65,14 +67,37 @@ def shared(results: Row) -> Row:
     return copied
 
 
-def _figures(nameless: Row, copied: Row) -> list[Row]:
+def _forget_what_waits(copied: Row, waiting: list[Row]) -> set[Place]:
+    """Take from each figure that it is told without a cell with body data: a copy has no such cell to wait for."""
+    forgotten = set()
+    cells = {row["cell"] for row in waiting if _is_about_bodies(row)}
+    told = [words(said(Basis.WITHOUT_WAITING, cell=cell)) for cell in cells]
+    for table, row, column_id in figure_places(copied):
+        figure = rows_in(copied, table)[row][column_id]
+        for text in told:
+            alone, _, _ = figure["basis"].partition(text)
+            if alone != figure["basis"]:
+                figure["basis"] = alone.rstrip("; ")
+                forgotten.add((table, row, column_id))
+    return forgotten
+
+
+def _is_about_bodies(row: Row) -> bool:
+    sheet = waiting_sheet(row)
+    return sheet.private or any(column.private for column in sheet.columns if column.title == row["column"])
+
+
+def _figures(nameless: Row, copied: Row, forgotten: Collection[Place]) -> list[Row]:
     """The figures of the tables that stay, each with what stays of it."""
     kept = []
+    waits = Basis.WITHOUT_WAITING.key
     for (table, index, column_id), figure in zip(figure_places(nameless), nameless["figures"], strict=True):
         rows = rows_in(copied, table)
         if rows:
-            reason = Reason.NOT_SHARED.key if table == "plan" else figure["reason"]
-            kept.append({**with_cell(figure, rows[index][column_id]), "reason": reason})
+            told = {"reason": Reason.NOT_SHARED.key if table == "plan" else figure["reason"]}
+            if (table, index, column_id) in forgotten:
+                told["basis"] = ";".join(one for one in figure["basis"].split(";") if one != waits)
+            kept.append({**with_cell(figure, rows[index][column_id]), **told})
     return kept
 
 
@@ -93,6 +118,11 @@ def _nameless(results: Row) -> Row:
     return again
 
 
+def shared_sha256(notes: Row) -> str:
+    """Hash of what a copy to be shared would hold of notes: the same for the notes and for each copy of them."""
+    return SeasonDocument(_inputs(without_names(without_place(notes))), {}).sha256()
+
+
 def _doubled(_: str, number: float) -> float:
     return 2 * number + 1
 
@@ -111,7 +141,7 @@ OTHER_NUMBERS: tuple[OtherNumber, ...] = (_doubled, _nearly_alike, _without_ends
 
 
 def with_body_figures_changed(results: Row, other: OtherNumber) -> Row:
-    """A copy in which every figure that rests on body data has another value, and every plain sentence other words.
+    """A copy in which every figure that rests on body data has another value, and sentences about it other words.
 
     What is equal in the results and in a copy by each of ``OTHER_NUMBERS`` can be computed again without body data.
     """
@@ -124,11 +154,18 @@ def with_body_figures_changed(results: Row, other: OtherNumber) -> Row:
         figure |= _other_figure(figure, other)
     for table in (sheet.id for sheet in results_definition().sheets if sheet.by_effort):
         changed[table] = [{key: _changed(value, other) for key, value in row.items()} for row in results[table]]
-    changed["decision"] = [{key: f"{text}?" for key, text in row.items()} for row in results["decision"]]
-    changed["answers"] = [{"answer": f"{row['answer']}?"} for row in results["answers"]]
+    question = words(Part.QUESTION)
+    changed["decision"] = [row if row["part"] == question else _other_row(row, "text") for row in results["decision"]]
+    changed["answers"] = [
+        _other_row(row, "answer") if EFFORT_UNIT in row["answer"] else row for row in results["answers"]
+    ]
     places = zip(figure_places(results), results["figures"], strict=True)
     changed["figures"] = [_changed_figure(figure, place, results, changed) for place, figure in places]
     return changed
+
+
+def _other_row(row: Row, key: str) -> Row:
+    return {**row, key: _other_words(row[key])}
 
 
 def _changed_figure(figure: Row, place: Place, results: Row, changed: Row) -> Row:

@@ -8,39 +8,34 @@ either.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from wood_xl import __version__
 from wood_xl.errors import UnreadableWorkbook
-from wood_xl.io.reader import read_workbook
-from wood_xl.io.results import log_rows
-from wood_xl.io.seal import canonical, seal_of, seal_row, stored_seal
+from wood_xl.ids import Part
+from wood_xl.io.guard import open_package, package_of
+from wood_xl.io.package import Package
+from wood_xl.io.reader import book_of
+from wood_xl.io.results import log_rows, results_bytes
+from wood_xl.io.seal import seal_of, seal_place, stored_seal
 from wood_xl.notes.echo import NoResults, echoed_notes, results_items, results_table
-from wood_xl.notes.problem import Place, Problem, problem, problem_from_json, quoted
-from wood_xl.notes.raw import RawBook, RawCell
+from wood_xl.notes.problem import Problem, problem, problem_from_json, quoted
+from wood_xl.notes.raw import RawBook
 from wood_xl.notes.season import CheckedSeason
 from wood_xl.notes.waiting import checked_again
 from wood_xl.pages import InResults
 from wood_xl.pipeline import computed_again
 from wood_xl.results.document import factor_edition
 from wood_xl.results.share import OTHER_NUMBERS, is_shared, shared, with_body_figures_changed
+from wood_xl.results.unlike import Comparison, Difference, Rests, words_of
+from wood_xl.results.unlike_charts import CellPlace, Value
 from wood_xl.schema.model import results_definition
-from wood_xl.schema.words import phrase, words
-
-Value = str | float
-
-
-@dataclass(frozen=True)
-class Difference:
-    """One cell that is not what it should be; None stands for an empty cell."""
-
-    place: Place
-    found: Value | None
-    expected: Value | None
+from wood_xl.schema.words import phrase, sentences, words
+from wood_xl.scoring import PAPERS
 
 
 @dataclass(frozen=True)
@@ -50,6 +45,7 @@ class Verification:
     differences: in the order of the sheets and rows.
     compared_n: cells that were computed again and compared.
     not_compared_n: cells of a copy without body data that rest on bodies.
+    other_choices: sentences of such a copy that say another thing than its notes alone.
     seal_holds: whether the seal is that of the cells.
     other_version: what the file says of the program and factors that wrote it, if they are not these; else empty.
     """
@@ -57,6 +53,7 @@ class Verification:
     differences: tuple[Difference, ...]
     compared_n: int
     not_compared_n: int
+    other_choices: tuple[Difference, ...]
     seal_holds: bool
     other_version: str
 
@@ -67,7 +64,13 @@ class Verification:
             lines.append(problem("verify-seal-broken"))
         for one in self.differences:
             facts = {"found": _shown(one.found), "expected": _shown(one.expected)}
-            lines.append(problem("verify-cell-differs", one.place, **facts))
+            if one.what is None:
+                lines.append(problem("verify-cell-differs", one.place, **facts))
+            else:
+                lines.append(problem("verify-part-differs", one.place, what=words(one.what), **facts))
+        for one in self.other_choices:
+            facts = {"found": _shown(one.found), "expected": _shown(one.expected)}
+            lines.append(problem("verify-other-choice", one.place, **facts))
         if self.other_version:
             lines.append(problem("verify-other-version", found=self.other_version))
         if self.not_compared_n:
@@ -76,18 +79,55 @@ class Verification:
 
 
 def verify_file(path: Path) -> Verification:
-    """Compute the results in a file again.
+    """Compute the results in a file again, write them again, and compare the two workbooks.
 
     Errors: UnreadableWorkbook if the file is no workbook, or none of this version's results.
     """
+    package = open_package(path)
+    book = book_of(package, {})
+    with told_apart(package.file):
+        again = written_again(book)
+    return verified(package, book, again)
+
+
+@contextmanager
+def told_apart(file: str) -> Iterator[None]:
+    """Name a file whose cells turn out to be no results."""
     try:
-        return verify_book(read_workbook(path))
+        yield
     except (NoResults, LookupError, ValueError) as fault:
-        raise UnreadableWorkbook("verify-no-results", file=path.name, found=str(fault)) from fault
+        raise UnreadableWorkbook("verify-no-results", file=file, found=str(fault)) from fault
 
 
-def verify_book(book: RawBook) -> Verification:
-    """Compute the results in a workbook that was read again.
+def verified(package: Package, book: RawBook, again: WrittenAgain) -> Verification:
+    """What differs between a file and its results as they are written again."""
+    written = package_of(again.data, package.file)
+    comparison = Comparison(package, written, again.skipped, again.known_words, seal_place(book))
+    return Verification(
+        tuple(comparison.differences),
+        comparison.compared_n,
+        comparison.skipped_n,
+        tuple(comparison.other_choices),
+        stored_seal(book) == seal_of(book),
+        other_version(results_items(book, "provenance")),
+    )
+
+
+@dataclass(frozen=True)
+class WrittenAgain:
+    """Results computed again as a file's bytes.
+
+    skipped: cells that rest on what the notes in them leave out.
+    known_words: words that sentences in such cells may have.
+    """
+
+    data: bytes
+    skipped: Mapping[CellPlace, Rests]
+    known_words: frozenset[str]
+
+
+def written_again(book: RawBook) -> WrittenAgain:
+    """The results in a workbook that was read, computed again and written by the one writer of results.
 
     Errors: UnreadableWorkbook if the results have the layout of another version; NoResults, LookupError, ValueError
     if its cells are not those of results.
@@ -97,19 +137,14 @@ def verify_book(book: RawBook) -> Verification:
     if provenance["results_version"] != version:
         raise UnreadableWorkbook("verify-other-layout", found=str(provenance["results_version"]), expected=version)
     results = _computed_again(book, provenance)
-    comparison = _Comparison(book)
+    skipped: Mapping[CellPlace, Rests] = {}
+    known_words: frozenset[str] = frozenset()
     if is_shared(provenance):
         results = shared(results)
         results["provenance"] |= {key: provenance[key] for key in ("season_sha256", "figures_sha256")}
-        comparison.skipped = _cells_that_change(results)
-    log_rows(results, comparison.row)
-    differences = comparison.differences()
-    return Verification(
-        differences,
-        comparison.compared_n,
-        comparison.skipped_n,
-        stored_seal(book) == seal_of(book),
-        _other(provenance),
+        skipped, known_words = _cells_that_change(results)
+    return WrittenAgain(
+        results_bytes(results, paper=PAPERS[results["provenance"]["display_units"]]), skipped, known_words
     )
 
 
@@ -129,10 +164,15 @@ def notes_in_results(book: RawBook) -> CheckedSeason:
     return checked_again(echoed_notes(book), problems, results_table(book, "waiting"))
 
 
-def _cells_that_change(results: dict[str, Any]) -> set[tuple[str, int, int]]:
-    """Cells that change with the figures that rest on bodies, and the plain sentences, which speak of them."""
-    once: dict[tuple[str, int, int], Value] = {}
-    changed: set[tuple[str, int, int]] = set()
+def _cells_that_change(results: dict[str, Any]) -> tuple[dict[CellPlace, Rests], frozenset[str]]:
+    """Cells that change with the figures that rest on bodies or speak of them, and the words that these may have."""
+    # Where effort has a value of its own, every number of a verdict may be another one.
+    of_verdicts = Rests.SENTENCE if "value_of_effort" in results["inputs"]["season"] else Rests.CLAUSES
+    how_sure = words(Part.HOW_SURE)
+    told = {row["answer"]: Rests.SENTENCE for row in results["answers"]}
+    told |= {row["text"]: Rests.SENTENCE if row["part"] == how_sure else of_verdicts for row in results["decision"]}
+    once: dict[CellPlace, Value] = {}
+    changed: set[CellPlace] = set()
 
     def keep(title: str, row: int, values: Iterable[tuple[int, Value]]) -> None:
         once.update({(title, row, column): value for column, value in values})
@@ -143,77 +183,23 @@ def _cells_that_change(results: dict[str, Any]) -> set[tuple[str, int, int]]:
     log_rows(results, keep)
     for other in OTHER_NUMBERS:
         log_rows(with_body_figures_changed(results, other), look)
-    return changed
-
-
-class _Comparison:
-    """Takes the rows that should be there one by one, and strikes them off those that are."""
-
-    def __init__(self, book: RawBook) -> None:
-        self.skipped: set[tuple[str, int, int]] = set()
-        self.compared_n = 0
-        self.skipped_n = 0
-        ends = {sheet.title: seal_row(sheet) or math.inf for sheet in book.sheets}
-        self._left = {
-            sheet.title: {
-                column: {row: cell for row, cell in cells.items() if row < ends[sheet.title]}
-                for column, cells in sheet.cells.columns.items()
-            }
-            for sheet in book.sheets
-        }
-        self._order = {sheet.title: number for number, sheet in enumerate(book.sheets)}
-        self._found: list[Difference] = []
-
-    def row(self, title: str, row: int, values: Iterable[tuple[int, Value]]) -> None:
-        """One row as it should be."""
-        for column, expected in values:
-            if (title, row, column) in self.skipped:
-                self._struck_off(title, row, column)
-                self.skipped_n += 1
-                continue
-            if expected == "":
-                continue
-            cell = self._struck_off(title, row, column)
-            self.compared_n += 1
-            there = None if cell is None else _value(cell)
-            if there is None or not _same(there, expected):
-                self._found.append(Difference(Place(title, row, column), there, expected))
-
-    def _struck_off(self, title: str, row: int, column: int) -> RawCell | None:
-        return self._left.get(title, {}).get(column, {}).pop(row, None)
-
-    def differences(self) -> tuple[Difference, ...]:
-        """All of them, with the cells that should be empty."""
-        more = [
-            Difference(Place(title, row, column), _value(cell), None)
-            for title, columns in self._left.items()
-            for column, cells in columns.items()
-            for row, cell in cells.items()
-        ]
-        last = len(self._order)
-        return tuple(
-            sorted(
-                self._found + more,
-                key=lambda d: (self._order.get(d.place.sheet, last), d.place.row or 0, d.place.column or 0),
-            )
-        )
-
-
-def _value(cell: RawCell) -> Value:
-    return cell.value if isinstance(cell.value, str | float) else str(cell.value)
+    found = {}
+    for place in changed:
+        text = str(once.get(place, ""))
+        found[place] = next((rests for one, rests in told.items() if one and text.endswith(one)), Rests.CELL)
+    own = (text for enum in sentences().values() for text in enum.values())
+    known = (word for text in (*own, *map(str, once.values())) for word in words_of(text))
+    return found, frozenset(known)
 
 
 def _shown(value: Value | None) -> str:
-    if value is None:
+    if value is None or value == "":
         return words(InResults.NOTHING)
     return quoted(value) if isinstance(value, str) else repr(value).removesuffix(".0")
 
 
-def _same(there: Value, expected: Value) -> bool:
-    return isinstance(there, str) is isinstance(expected, str) and canonical(there) == canonical(expected)
-
-
-def _other(provenance: dict[str, Value]) -> str:
+def other_version(provenance: Mapping[str, Value]) -> str:
+    """What results say of the program and factors that wrote them, if they are not these; else nothing."""
     here = {"tool": f"wood_xl {__version__}", "factor_edition": factor_edition()}
     provenance_sheet = results_definition().sheet("provenance")
     return "; ".join(

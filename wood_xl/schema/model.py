@@ -7,15 +7,13 @@ or help text is written anywhere else.
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass, replace
 from functools import cache
-from importlib.resources import files
 from typing import Any, Literal
 
-from wood_xl.data.trade import CHOICES
 from wood_xl.errors import DefinitionFault
 from wood_xl.schema.classes import Classes
+from wood_xl.schema.documents import schema_document
 from wood_xl.schema.labels import unit_label, version_parts
 
 System = Literal["us", "metric"]
@@ -207,6 +205,10 @@ class Sheet:
         sizes = (self.classes.of(size) for size in self.classes.in_template(system))
         return *self.asked[:1], *sizes, *self.asked[1:]
 
+    def has_in_one_of(self, column: Column) -> bool:
+        """Whether a filled row needs it, or another in its place."""
+        return any(column.id in one for one in self.one_of)
+
     def column(self, column_id: str) -> Column:
         """The column of that id, or of that size.
 
@@ -288,18 +290,6 @@ def pool_definition() -> Definition:
 def summary_definition() -> Definition:
     """Definition of a summary of many workbooks."""
     return _definition("summary.schema.json")
-
-
-def schema_document(name: str) -> dict[str, Any]:
-    """A schema file of this package as plain JSON, with the choices that stand in the tables of the trade."""
-    text = files("wood_xl.schema").joinpath(name).read_text(encoding="utf-8")
-    document: dict[str, Any] = json.loads(text, object_hook=_with_choices)
-    return document
-
-
-def _with_choices(part: dict[str, Any]) -> dict[str, Any]:
-    table = part.get("x-enum-from")
-    return {**part, "enum": list(CHOICES[table]())} if isinstance(table, str) else part
 
 
 def _definition(name: str) -> Definition:

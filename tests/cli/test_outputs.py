@@ -1,0 +1,249 @@
+# ruff: noqa: E501 - a command line each
+"""No run writes over what it reads, whatever its outputs are called, and each fault is one line about its file."""
+
+from __future__ import annotations
+
+import errno
+import os
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import build_bad
+import pytest
+from builders import small_season
+from click.testing import CliRunner, Result
+
+from wood_xl.cli import main
+from wood_xl.faults import guarded
+from wood_xl.io.fill import filled_workbook
+from wood_xl.io.pack import packed, write_atomically
+from wood_xl.io.temporary import PREFIX, private_folder
+
+NO_PROCESS = 2**22 + 1  # above what systems number
+
+
+@pytest.fixture(scope="module")
+def notes() -> bytes:
+    return packed(filled_workbook(small_season(), system="metric", currency="NOK", paper="a4"))
+
+
+@pytest.fixture
+def folder(notes: bytes, tmp_path: Path) -> Path:
+    for name in ("ash", "birch"):
+        (tmp_path / f"{name}.xlsx").write_bytes(notes)
+    return tmp_path
+
+
+def run(*arguments: object) -> Result:
+    return CliRunner().invoke(main, [str(one) for one in arguments])
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    return {str(path.relative_to(folder)): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+def linked(kind: str, path: Path, source: Path) -> Path:
+    path.parent.mkdir(exist_ok=True)
+    if kind == "hard link":
+        path.hardlink_to(source)
+    else:
+        path.symlink_to(source)
+    return path
+
+
+OVERWRITES: dict[str, Callable[[Path], list[object]]] = {
+    "results": lambda f: ["score", f / "ash.xlsx", "--out", f / "ash.xlsx"],
+    "results by another way": lambda f: ["score", f / "ash.xlsx", "--out", f / ".." / f.name / "ash.xlsx"],
+    "results by a link": lambda f: ["score", f / "ash.xlsx", "--out", linked("link", f / "x.xlsx", f / "ash.xlsx")],
+    "json": lambda f: ["score", f / "ash.xlsx", "--json", f / "ash.xlsx"],
+    "json by a hard link": lambda f: ["score", f / "ash.xlsx", "--json", linked("hard link", f / "x", f / "ash.xlsx")],
+    "results and json": lambda f: ["score", f / "ash.xlsx", "--out", f / "x.xlsx", "--json", f / "x.xlsx"],
+    "a table": lambda f: [
+        "score", f / "ash.xlsx", "--csv", linked("hard link", f / "t" / "rates_per_cord.csv", f / "ash.xlsx").parent
+    ],
+    "a table by a link": lambda f: [
+        "score", f / "ash.xlsx", "--csv", linked("link", f / "t" / "sessions.csv", f / "ash.xlsx").parent
+    ],
+    "results of one that are another": lambda f: [
+        "score", f / "ash.xlsx", linked("hard link", f / "ash-results.xlsx", f / "birch.xlsx")
+    ],
+    "a summary": lambda f: ["score", f, linked("hard link", f / "all-results.xlsx", f / "birch.xlsx")],
+    "the record": lambda f: ["score", f, linked("hard link", f / ".wood_xl-scored.json", f / "birch.xlsx")],
+    "a marked copy": lambda f: [
+        "check", f / "ash.xlsx", linked("hard link", f / "ash-marked.xlsx", f / "birch.xlsx"), "--marked-copy"
+    ],
+    "two results": lambda f: ["score", f / "ash.xlsx", f / "t" / ".." / "ash.xlsx", "--out", f / "t"],
+    "a study": lambda f: ["pool", f / "ash.xlsx", f / "birch.xlsx", "--out", linked("link", f / "x.xlsx", f / "ash.xlsx")],
+    "a draft": lambda f: ["mail", f / "ash.xlsx", "--to", "a@example.org", "--out", linked("link", f / "x", f / "ash.xlsx")],
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("kind", OVERWRITES)
+def test_an_input_is_never_written_over(kind: str, folder: Path) -> None:
+    (folder / "t").mkdir()
+    arguments = OVERWRITES[kind](folder)
+    before = contents(folder)
+    done = run(*arguments, "--replace")
+    assert done.exit_code in (2, 3), done.output
+    assert "is one of the files that are read" in done.output or "twice" in done.output or "Several" in done.output
+    assert contents(folder) == before
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [["check", ""], ["score", ""], ["verify", ""], ["pool", "", "--out", "x"], ["template", ""], ["demo", ""],
+     ["score", "x.xlsx", "--out", ""], ["score", "x.xlsx", "--json", ""], ["mail", "", "--to", "a@example.org"]],
+)  # fmt: skip
+def test_an_empty_name_is_a_fault_of_usage(arguments: list[str], tmp_path: Path, monkeypatch: Any) -> None:
+    monkeypatch.chdir(tmp_path)
+    done = run(*arguments)
+    assert done.exit_code == 2
+    assert "name is empty" in done.output
+    assert contents(tmp_path) == {}
+
+
+@pytest.mark.parametrize("command", ["check", "score", "verify", "mail"])
+def test_an_unreadable_file_is_one_line_that_names_it(command: str, tmp_path: Path) -> None:
+    path = tmp_path / "sea\x1b[31mson.xlsx"
+    path.write_bytes(b"")
+    done = run(command, path, *(["--to", "a@example.org"] if command == "mail" else []))
+    assert done.exit_code == 3
+    (line,) = done.output.splitlines()
+    assert r"sea\x1b[31mson.xlsx" in line
+    assert "\x1b" not in done.output
+
+
+def test_a_name_with_control_signs_is_printed_spelt_out(folder: Path, notes: bytes) -> None:
+    path = folder / "a\nb\x07.xlsx"
+    path.write_bytes(notes)
+    done = run("score", path)
+    assert done.exit_code == 0
+    assert "\x07" not in done.output
+    assert r"Wrote" in done.output
+    assert r"a\nb\x07-results.xlsx" in done.output
+
+
+def test_tables_that_fail_after_the_workbook_are_told_with_it(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    written: list[Path] = []
+
+    def fail_later(path: Path, data: bytes, **options: Any) -> None:
+        if path.suffix == ".csv":
+            raise OSError(errno.EIO, os.strerror(errno.EIO))
+        written.append(path)
+        write_atomically(path, data, **options)
+
+    monkeypatch.setattr("wood_xl.io.pack.write_atomically", fail_later)
+    done = run("score", folder / "ash.xlsx", "--csv", folder / "tables")
+    assert done.exit_code == 1
+    assert f"Wrote {folder / 'ash-results.xlsx'}" in done.output
+    assert "Input/output error" in done.output
+    assert written == [folder / "ash-results.xlsx"]
+
+
+@pytest.mark.parametrize("part", ["xl/drawings/drawing9.xml", "customXml/item1.xml", "docProps/thumbnail.svg"])
+@pytest.mark.parametrize("before", ["", " ", "\ufeff \n"])
+def test_an_entity_declared_in_any_part_is_refused(part: str, before: str, tmp_path: Path) -> None:
+    parts = build_bad.sound_parts()
+    parts[part] = f'{before}<?xml version="1.0"?><!DOCTYPE x [<!ENTITY a "b">]><x/>'
+    path = tmp_path / "season.xlsx"
+    path.write_bytes(build_bad.packed(parts))
+    done = run("check", path)
+    assert done.exit_code == 3
+    assert "declares in its part" in done.output
+
+
+def test_temporary_files_are_the_owner_s_alone_and_go_with_the_run() -> None:
+    with private_folder() as folder:
+        assert folder.stat().st_mode & 0o777 == 0o700
+        with tempfile.NamedTemporaryFile(delete=False) as file:
+            assert Path(file.name).parent == folder
+        assert os.environ["TMPDIR"] == str(folder)
+    assert not folder.exists()
+    assert Path(tempfile.gettempdir()) != folder
+
+
+def test_what_a_killed_run_left_is_swept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    dead, alive, other = (tmp_path / name for name in (f"{PREFIX}{NO_PROCESS}-x", f"{PREFIX}{os.getpid()}-x", "x"))
+    old = tmp_path / f"{PREFIX}{os.getpid()}-old"
+    for one in (dead, alive, other, old):
+        one.mkdir()
+        (one / "notes").write_text("private", encoding="utf-8")
+    long_ago = time.time() - 2 * 86_400
+    os.utime(old, (long_ago, long_ago))
+    (tmp_path / f"{PREFIX}{NO_PROCESS}-link").symlink_to(other)
+    with private_folder():
+        assert not dead.exists()
+        assert not old.exists()
+        assert (alive / "notes").exists()
+    assert (other / "notes").exists()
+
+
+def test_a_kill_between_leaves_nothing_that_stops_the_next_run(tmp_path: Path) -> None:
+    left = tmp_path / f".{PREFIX}{NO_PROCESS}-0.part"
+    left.write_bytes(b"half")
+    write_atomically(tmp_path / "out.xlsx", b"new", replace=False)
+    assert contents(tmp_path) == {"out.xlsx": b"new"}
+
+
+KILLED_AT_THE_MOVE = """
+import os, sys
+from pathlib import Path
+from wood_xl.io import pack
+def die(*_, **__): os._exit(9)
+for name in ("replace", "unlink"):
+    setattr(Path, name, die)
+pack.write_atomically(Path(sys.argv[1]), b"new", replace=False)
+"""
+
+
+def test_a_run_killed_at_the_move_has_written_all_or_nothing(tmp_path: Path) -> None:
+    path = tmp_path / "out.xlsx"
+    done = subprocess.run([sys.executable, "-c", KILLED_AT_THE_MOVE, str(path)], check=False)
+    assert done.returncode == 9
+    assert not path.exists() or path.read_bytes() == b"new"
+
+
+ASKED_TO_END = """
+import sys, tempfile, time
+from wood_xl.io.temporary import private_folder
+with private_folder() as folder:
+    open(folder / "notes", "w").write("private")
+    print(folder, flush=True)
+    time.sleep(60)
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no such signal")
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP, signal.SIGINT])
+def test_temporary_files_go_when_the_run_is_asked_to_end(number: signal.Signals) -> None:
+    code = f"import signal; signal.signal({number.value}, signal.SIG_DFL)\n" if number != signal.SIGINT else (
+        "import signal; signal.signal(signal.SIGINT, signal.default_int_handler)\n"
+    )  # fmt: skip
+    with subprocess.Popen(
+        [sys.executable, "-c", code + ASKED_TO_END], stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
+    ) as process:
+        assert process.stdout is not None
+        folder = Path(process.stdout.readline().strip())
+        assert (folder / "notes").exists()
+        process.send_signal(number)
+        process.wait(timeout=30)
+    assert not folder.exists()
+
+
+def test_a_full_temporary_folder_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+
+    def work() -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    _, fault = guarded(Path("season.xlsx"), work)
+    assert fault is not None
+    assert str(tmp_path) in fault.line()
+    assert "season.xlsx" not in fault.line()

@@ -1,0 +1,205 @@
+"""What a person sees of the pictures of a sheet: where they stand, their words, and the cells they are drawn from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from wood_xl.io.may_change import CHART_SIZES, CHART_TAGS, DRAWING_TAGS
+from wood_xl.io.package import Attributes
+from wood_xl.io.package_parts import TRUE_WORDS
+from wood_xl.io.seal import canonical
+from wood_xl.io.seen_parts import SeenParts, range_of
+from wood_xl.io.seen_tree import CHART, DRAWN, OFFICE, PLACED, Tree
+
+KINDS = frozenset({"barChart", "scatterChart"})
+AXES = frozenset({"catAx", "valAx"})
+OWN_WORDS = ("barDir", "grouping", "overlap")  # of a kind of picture, that change what it says
+OWN_OF_AXIS = ("orientation", "delete", "min", "max", "crossesAt")
+SHOWN = ("showVal", "showCatName", "showSerName", "showPercent", "showLegendKey", "showBubbleSize")
+SOURCES = ("cat", "val", "xVal", "yVal", "plus", "minus")
+ENDS_OF_PLACE = ("col", "row", "colOff", "rowOff")
+
+
+@dataclass
+class SeenSeries:
+    """One row of bars or one point: what it is called, where its numbers stand, and how it is filled."""
+
+    name: str = ""
+    refs: dict[str, str] = field(default_factory=dict)
+    fill: str = ""
+    shown: set[str] = field(default_factory=set)
+
+
+@dataclass
+class SeenChart:
+    """One picture."""
+
+    anchor: dict[str, float] = field(default_factory=dict)
+    title: str = ""
+    titles: set[str] = field(default_factory=set)
+    words: dict[str, str] = field(default_factory=dict)
+    series: list[SeenSeries] = field(default_factory=list)
+    axes: list[dict[str, str]] = field(default_factory=list)
+    stored: dict[str, dict[int, str]] = field(default_factory=dict)
+    formats: set[str] = field(default_factory=set)
+    colors: set[str] = field(default_factory=set)
+    odd: set[str] = field(default_factory=set)
+
+
+class _ChartTree(Tree):
+    spaces = frozenset({CHART, DRAWN})
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.chart = SeenChart()
+        self._title = ""
+        self._point = 0
+        self._source = ""
+
+    def opened(self, tag: str, attributes: Attributes) -> None:
+        if "extLst" in self.path:
+            tag = tag.removeprefix("?")  # what programs keep for themselves: no words and no numbers
+        if tag not in CHART_TAGS:
+            self.chart.odd.add(tag)
+        if tag == "ser":
+            self.chart.series.append(SeenSeries())
+        elif tag == "title":
+            self._title = ""
+        elif tag == "pt":
+            text = attributes.get("idx", "")
+            self._point = int(text) if text.isascii() and text.isdecimal() and len(text) < 8 else 0
+        elif "ser" in self.path and self.chart.series:
+            self._in_series(self.chart.series[-1], tag, attributes)
+        else:
+            self._in_chart(tag, attributes.get("val", ""))
+        if tag == "srgbClr":
+            self.chart.colors.add(attributes.get("val", "").upper())
+        elif tag == "numFmt":
+            self.chart.formats.add(attributes.get("formatCode", ""))
+        size = attributes.get("sz", "")
+        if size and not (size.isdecimal() and CHART_SIZES[0] <= int(size[:6]) <= CHART_SIZES[1]):
+            self.chart.odd.add("sz")
+
+    def _in_chart(self, tag: str, value: str) -> None:
+        chart = self.chart
+        if tag in KINDS:
+            chart.words["kind"] = f"{chart.words.get('kind', '')} {tag}".strip()
+        elif tag in AXES:
+            chart.axes.append({"kind": tag})
+        elif tag in OWN_WORDS:
+            chart.words[tag] = value
+        elif tag in OWN_OF_AXIS and chart.axes and AXES & set(self.path):
+            chart.axes[-1][tag] = value
+        elif tag == "overlay" and value.lower() in TRUE_WORDS:
+            chart.odd.add(tag)
+
+    def _in_series(self, series: SeenSeries, tag: str, attributes: Attributes) -> None:
+        value = attributes.get("val", "")
+        if tag == "srgbClr" and self.path[-3:-1] == ["ser", "spPr"]:
+            series.fill = value.upper()
+        elif tag == "noFill" and self.path[-2:] in (["ser", "spPr"], ["marker", "spPr"]):
+            series.fill = tag
+        elif tag in SHOWN and value.lower() in TRUE_WORDS:
+            series.shown.add(tag)
+
+    def closed(self, tag: str, text: str) -> None:
+        chart, path = self.chart, self.path
+        if tag == "t":
+            if "title" in path:
+                self._title += text
+            elif text.strip():
+                chart.titles.add(text)
+        elif tag == "title":
+            if path[-1] == "chart":
+                chart.title = self._title
+            else:
+                chart.titles.add(self._title)
+        elif tag == "f":
+            self._take_source(text)
+        elif tag == "v":
+            self._take_value(text)
+        elif tag == "formatCode":
+            chart.formats.add(text)
+        elif tag == "separator" or not text.strip():
+            pass
+        else:
+            chart.odd.add(tag)
+
+    def _take_source(self, text: str) -> None:
+        if not self.chart.series:
+            self.chart.odd.add("f")
+            return
+        series = self.chart.series[-1]
+        self._source = range_of(text)
+        kind = next((one for one in SOURCES if one in self.path), "tx" if "tx" in self.path else "")
+        if kind == "tx" and text.startswith('"'):
+            series.name, self._source = text.strip('"'), ""
+        elif kind:
+            series.refs[kind] = self._source
+        else:
+            self.chart.odd.add("f")
+
+    def _take_value(self, text: str) -> None:
+        is_name = self.path[-1] == "tx" or ("tx" in self.path and not self._source)
+        if is_name and self.chart.series:
+            self.chart.series[-1].name = text
+        else:
+            self.chart.stored.setdefault(self._source, {})[self._point] = as_stored(text)
+
+
+def as_stored(text: str) -> str:
+    """A stored value in one way of writing."""
+    try:
+        return canonical(float(text))
+    except ValueError:
+        return text
+
+
+class _DrawingTree(Tree):
+    spaces = frozenset({PLACED, DRAWN, CHART})
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.placed: list[tuple[dict[str, float], str]] = []
+        self.odd: set[str] = set()
+        self._anchor: dict[str, float] = {}
+
+    def opened(self, tag: str, attributes: Attributes) -> None:
+        if "extLst" in self.path:
+            tag = tag.removeprefix("?")
+        if tag not in DRAWING_TAGS:
+            self.odd.add(tag)
+        if tag.endswith("Anchor"):
+            self._anchor = {}
+        elif tag == "ext" and len(self.path) == 2:
+            self._anchor |= {key: _number(attributes.get(key, "")) for key in ("cx", "cy")}
+        elif tag == "chart":
+            self.placed += [(self._anchor, value) for key, value in attributes.items() if key == f"{OFFICE} id"]
+        if attributes.get("hidden", "0").lower() in TRUE_WORDS or attributes.get("macro"):
+            self.odd.add(tag)
+        if attributes.get("descr") or attributes.get("title"):
+            self.odd.add("descr")
+
+    def closed(self, tag: str, text: str) -> None:
+        if tag in ENDS_OF_PLACE and self.path[-1] in ("from", "to"):
+            self._anchor[f"{self.path[-1]}_{tag}"] = _number(text)
+
+
+def _number(text: str) -> float:
+    return float(text) if text.removeprefix("-").isdecimal() and text.isascii() and len(text) < 16 else 0.0
+
+
+def charts_of(parts: SeenParts, sheet_part: str) -> tuple[list[SeenChart], set[str]]:
+    """Pictures of a sheet, and what else its drawings hold."""
+    charts: list[SeenChart] = []
+    odd: set[str] = set()
+    for part in parts.linked_of_kind(sheet_part, "drawing"):
+        drawing = _DrawingTree()
+        parts.package.parse(part, drawing)
+        odd |= drawing.odd
+        for anchor, link in drawing.placed:
+            tree = _ChartTree()
+            parts.package.parse(parts.linked(part, link), tree)
+            tree.chart.anchor = anchor
+            charts.append(tree.chart)
+    return charts, odd

@@ -1,0 +1,186 @@
+"""The parts of a workbook and what leads to them: sheets with their order and state, names, and all strange parts."""
+
+from __future__ import annotations
+
+import posixpath
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from wood_xl.io.may_change import NAME_PREFIX, NAMES_ADDED, NO_RANGE, PARTS, WORKBOOK_TAGS
+from wood_xl.io.package import Attributes, Package, resolved
+from wood_xl.io.package_parts import TRUE_WORDS, SharedTexts
+from wood_xl.io.read_limits import MAX_RELATIONS
+from wood_xl.io.seen_styles import SeenStyles
+from wood_xl.io.seen_tree import MAIN, OFFICE, RELATIONS, Tree
+
+ALWAYS = frozenset({"[content_types].xml", "_rels/.rels"})
+MACROS = b"macroEnabled"
+SHEET_WORDS = frozenset({"name", "sheetId", "state", f"{OFFICE} id"})
+
+
+class Link(NamedTuple):
+    """One relation of a part: its id, its type in full, and the part it points to; empty if that is elsewhere."""
+
+    id: str
+    type: str
+    part: str
+
+    @property
+    def kind(self) -> str:
+        """Last word of its type."""
+        return self.type.rpartition("/")[2]
+
+
+class _Links(Tree):
+    spaces = frozenset({RELATIONS})
+
+    def __init__(self, package: Package, base: str) -> None:
+        super().__init__()
+        self.found: list[Link] = []
+        self._package = package
+        self._base = base
+
+    def opened(self, tag: str, attributes: Attributes) -> None:
+        if self.path:
+            is_inside = attributes.get("TargetMode", "Internal") == "Internal" and tag == "Relationship"
+            part = resolved(self._base, attributes.get("Target", "")).lower() if is_inside else ""
+            self.found.append(Link(attributes.get("Id", ""), attributes.get("Type", ""), part))
+            if len(self.found) > MAX_RELATIONS:
+                raise self._package.damaged(f"one of its parts has more than {MAX_RELATIONS:,} relations")
+
+
+class _Workbook(Tree):
+    spaces = frozenset({MAIN})
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.sheets: list[tuple[str, str, str]] = []  # title, state, relation
+        self.names: dict[tuple[str, str], str] = {}
+        self.odd: set[str] = set()
+        self._name = ("", "")
+
+    def opened(self, tag: str, attributes: Attributes) -> None:
+        if len(self.path) == 1 and tag not in WORKBOOK_TAGS | {"sheets", "definedNames"}:
+            self.odd.add(tag)
+        elif tag == "sheet" and self.path[1:] == ["sheets"]:
+            if attributes.keys() - SHEET_WORDS:
+                self.odd.add(tag)
+            relation = attributes.get(f"{OFFICE} id", "")
+            self.sheets.append((attributes.get("name", ""), attributes.get("state", "visible"), relation))
+        elif tag == "definedName":
+            self._name = (name_of(attributes.get("name", "")), attributes.get("localSheetId", ""))
+        elif tag == "workbookView":
+            is_hidden = attributes.get("visibility", "visible") != "visible"
+            if is_hidden or attributes.get("showSheetTabs", "1").lower() not in TRUE_WORDS:
+                self.odd.add(tag)
+        elif tag == "workbookPr" and attributes.get("date1904", "0").lower() in TRUE_WORDS:
+            self.odd.add("date1904")
+
+    def closed(self, tag: str, text: str) -> None:
+        if tag == "definedName" and self._name[0] not in NAMES_ADDED and text != NO_RANGE:
+            self.names[self._name] = range_of(text)
+
+
+def name_of(name: str) -> str:
+    """A defined name as all programs have it: those of the format's own without what stands before them."""
+    return name.removeprefix(NAME_PREFIX).removeprefix("_").casefold()
+
+
+def range_of(text: str) -> str:
+    """A range of cells in one way of writing."""
+    return text.replace("$", "").replace("'", "").strip()
+
+
+@dataclass
+class SeenParts:
+    """A workbook as its parts hang together.
+
+    sheets: title, state and part of each.
+    strange: parts and tags that results do not have, or that programs may take in more than one way.
+    """
+
+    package: Package
+    sheets: list[tuple[str, str, str]] = field(default_factory=list)
+    names: dict[tuple[str, str], str] = field(default_factory=dict)
+    strange: set[str] = field(default_factory=set)
+    _links: dict[str, dict[str, Link]] = field(default_factory=dict)
+    _main: str = ""
+
+    def linked(self, part: str, relation: str) -> str:
+        """Name of the part that a relation of another leads to; empty if there is none."""
+        link = self._links.get(part, {}).get(relation)
+        return "" if link is None else link.part
+
+    def styles(self) -> SeenStyles:
+        """Looks of the cells."""
+        styles = SeenStyles(self.package)
+        for part in self.linked_of_kind(self._main, "styles")[:1]:
+            self.package.parse(part, styles)
+        self.strange |= set(styles.odd)
+        return styles
+
+    def shared_texts(self) -> SharedTexts:
+        """Texts that cells refer to by number."""
+        shared = SharedTexts(self.package)
+        for part in self.linked_of_kind(self._main, "sharedStrings")[:1]:
+            self.package.parse(part, shared)
+        return shared
+
+    def linked_of_kind(self, part: str, kind: str) -> list[str]:
+        """Names of the parts of one kind that the relations of another lead to."""
+        return [link.part for link in self._links.get(part, {}).values() if link.kind == kind]
+
+    def walk(self) -> None:
+        """Follow all relations from the package on."""
+        reached = set(ALWAYS)
+        waiting = [""]
+        while waiting:
+            part = waiting.pop()
+            links = list(self._links_of(part, reached))
+            for link in links:
+                if link.part and link.part not in reached:
+                    reached.add(link.part)
+                    waiting.append(link.part)
+        self.strange |= {name for name in self.package.names() if name not in reached}
+        self._read_workbook()
+        self._look_for_macros()
+
+    def _links_of(self, part: str, reached: set[str]) -> Iterator[Link]:
+        folder, name = posixpath.split(part)
+        listing = posixpath.join(folder, "_rels", f"{name}.rels")
+        links: dict[str, Link] = {}
+        if self.package.has(listing):
+            reached.add(listing)
+            found = _Links(self.package, part)
+            self.package.parse(listing, found)
+            kinds = Counter(link.kind for link in found.found)
+            for link in found.found:
+                is_one_of_two = link.kind in ("officeDocument", "styles", "sharedStrings") and kinds[link.kind] > 1
+                if link.kind not in PARTS or not link.part or link.id in links or is_one_of_two:
+                    self.strange.add(link.part or link.kind)
+                links.setdefault(link.id, link)
+                if not self.package.has(link.part):
+                    continue
+                yield link
+        self._links[part] = links
+
+    def _read_workbook(self) -> None:
+        self._main = next((link.part for link in self._links[""].values() if link.kind == "officeDocument"), "")
+        if not self.package.has(self._main):
+            raise self.package.damaged("it does not say which of its parts is the workbook")
+        workbook = _Workbook()
+        self.package.parse(self._main, workbook)
+        self.names, self.strange = workbook.names, self.strange | workbook.odd
+        self.sheets = [
+            (title, state, self.linked(self._main, relation)) for title, state, relation in workbook.sheets
+        ]
+        parts = [part for _, _, part in self.sheets]
+        self.strange |= {part for part, n in Counter(parts).items() if n > 1}
+        linked = {link.part for link in self._links[self._main].values() if link.kind == "worksheet"}
+        self.strange |= linked ^ set(parts)
+
+    def _look_for_macros(self) -> None:
+        if MACROS in b"".join(self.package.pieces("[Content_Types].xml")):
+            self.strange.add(MACROS.decode())

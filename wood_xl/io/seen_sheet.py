@@ -1,0 +1,244 @@
+"""What a person sees of one sheet: its rows one by one, and what else hides, covers or adds to them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from functools import cache
+from typing import NamedTuple
+
+from wood_xl.io.may_change import FOOTER_REMAINS, SHEET_TAGS, VIEW_DEFAULTS, VIEW_SETTINGS
+from wood_xl.io.package import Attributes, Package
+from wood_xl.io.package_parts import TRUE_WORDS, SharedTexts, plain_text
+from wood_xl.io.read_limits import MAX_COLUMN
+from wood_xl.io.seen_tree import MAIN, OFFICE, Tree
+from wood_xl.notes.problem import column_number
+
+FOOTERS = frozenset({"oddHeader", "oddFooter", "evenHeader", "evenFooter", "firstHeader", "firstFooter"})
+CELL, VALUE, WORD = (f"{MAIN} {tag}" for tag in "cvt")
+WORDS = frozenset({WORD, f"{MAIN} is", f"{MAIN} r"})
+PLAIN_CELL = frozenset({"r", "s", "t"})
+_column = cache(column_number)
+MOST_COLUMNS_TOLD = 1_000
+USUAL_WIDTH = 8.43
+FIRST_CELLS = frozenset({"", "A1"})
+_FONT = re.compile(r'&"[^"]*"|&[0-9]{1,3} ?|&K[0-9A-Fa-f]{6}')
+_NAME = re.compile("[A-Z]{1,3}")
+
+Value = str | float
+
+
+class SeenCell(NamedTuple):
+    """One cell: its value (empty if it has none), its style number, and what else is in it."""
+
+    value: Value
+    style: str
+    odd: tuple[str, ...] = ()
+
+
+@dataclass
+class SeenRow:
+    """One row: its height in points (None: as its letters need), 0 if it is hidden, and its cells by column."""
+
+    number: int
+    height: float | None
+    cells: dict[int, SeenCell] = field(default_factory=dict)
+
+
+@dataclass
+class SeenFrame:
+    """What stands around the cells of a sheet.
+
+    odd: tags that results do not have, and settings that change what is shown.
+    """
+
+    widths: dict[int, float] = field(default_factory=dict)
+    width: float = USUAL_WIDTH
+    height: float = 15.0
+    merged: set[str] = field(default_factory=set)
+    footers: dict[str, str] = field(default_factory=dict)
+    filters: list[str] = field(default_factory=list)
+    panes: list[str] = field(default_factory=list)
+    corner: str = ""
+    drawings: list[str] = field(default_factory=list)
+    odd: set[str] = field(default_factory=set)
+
+
+class SeenSheet(Tree):
+    """Reads one sheet's part; ``rows`` has those that are complete."""
+
+    spaces = frozenset({MAIN})
+
+    def __init__(self, package: Package, title: str, shared: SharedTexts) -> None:
+        super().__init__()
+        self.frame = SeenFrame()
+        self.rows: list[SeenRow] = []
+        self._package = package
+        self._title = title
+        self._shared = shared
+        self._sections: set[str] = set()
+        self._row = SeenRow(0, None)
+        self._column = 0
+        self._kind, self._style = "n", "0"
+        self._value: str | None = None
+        self._odd: list[str] = []
+        self._in_row, self._depth = False, 0
+
+    def stream(self, part: str) -> Iterator[SeenRow]:
+        """The rows, first row first."""
+        for _ in self._package.steps(part, self):
+            yield from self.rows
+            self.rows.clear()
+        if self.frame.panes and self.frame.corner not in FIRST_CELLS:  # what lies above is out of reach
+            self.frame.odd.add("topLeftCell")
+
+    def start(self, name: str, attributes: Attributes) -> None:
+        """Take a tag; those of the cells, of which there are most, without their path."""
+        if not self._in_row:
+            super().start(name, attributes)
+            return
+        self._text = ""
+        self._depth += 1
+        if self._depth == 1 and name == CELL:
+            self._open_cell(attributes)
+        elif self._depth == 1:
+            self.frame.odd.add(name.removeprefix(f"{MAIN} "))
+        elif name != VALUE and name not in WORDS:
+            self._odd.append(name.removeprefix(f"{MAIN} "))
+
+    def end(self, name: str) -> None:
+        """Keep a value, a cell or a row."""
+        if not self._in_row:
+            super().end(name)
+        elif self._depth == 0:
+            self._in_row = False
+            self.rows.append(self._row)
+            super().end(name)
+        else:
+            self._depth -= 1
+            if self._depth == 0:
+                self._close_cell()
+            elif name == VALUE:
+                self._odd += [] if self._value is None else [VALUE]
+                self._value = self._text
+            elif name == WORD:
+                self._value = (self._value or "") + self._text
+
+    def opened(self, tag: str, attributes: Attributes) -> None:
+        """Take a row, or what stands around the cells."""
+        depth = len(self.path)
+        if depth == 2 and tag == "row" and self.path[1] == "sheetData":
+            self._open_row(attributes)
+        elif depth == 1:
+            if tag in self._sections:
+                self.frame.odd.add(tag)
+            self._sections.add(tag)
+            self._section(tag, attributes)
+        elif depth > 1:
+            self._inside(self.path[1], tag, attributes)
+
+    def closed(self, tag: str, text: str) -> None:
+        """Keep a header or footer."""
+        if len(self.path) == 2 and tag in FOOTERS:
+            self.frame.footers[tag] = footer_text(text)
+
+    def _open_row(self, attributes: Attributes) -> None:
+        number = int(_number(attributes.get("r", "")) or self._row.number + 1)
+        if number <= self._row.number:
+            raise self._package.damaged(f'the rows of sheet "{self._title}" are not in their order')
+        height = _number(attributes.get("ht", ""))
+        if attributes.get("hidden", "0").lower() in TRUE_WORDS:
+            height = 0.0
+        self._row = SeenRow(number, height)
+        self._column = 0
+        self._in_row, self._depth = True, 0
+
+    def _open_cell(self, attributes: Attributes) -> None:
+        match = _NAME.match(attributes.get("r", ""))
+        self._column = _column(match.group()) if match else self._column + 1
+        self._kind, self._style = attributes.get("t", "n"), attributes.get("s", "0")
+        self._value = None
+        self._odd = [] if attributes.keys() <= PLAIN_CELL else sorted(attributes.keys() - PLAIN_CELL)
+
+    def _close_cell(self) -> None:
+        value: Value = self._value or ""
+        if self._value is None:
+            pass
+        elif self._kind == "n":
+            number = _number(self._value)
+            value = value if number is None else number
+        elif self._kind == "s":
+            place = int(_number(self._value) or 0)
+            value = plain_text(self._shared.texts[place]) if 0 <= place < len(self._shared.texts) else ""
+            if place in self._shared.mixed:
+                self._odd.append("rPr")
+        elif self._kind in ("inlineStr", "str"):
+            value = plain_text(str(value))
+        elif value:
+            self._odd.append(self._kind)
+        self._row.cells[self._column] = SeenCell(value, self._style, tuple(self._odd))
+
+    def _section(self, tag: str, attributes: Attributes) -> None:
+        frame = self.frame
+        if tag == "sheetFormatPr":
+            frame.width = _number(attributes.get("defaultColWidth", "")) or USUAL_WIDTH
+            frame.height = _number(attributes.get("defaultRowHeight", "")) or 0.0
+            if attributes.get("zeroHeight", "0").lower() in TRUE_WORDS:
+                frame.height = 0.0
+        elif tag == "autoFilter":
+            frame.filters.append(attributes.get("ref", ""))
+        elif tag == "drawing":
+            frame.drawings += [attributes[key] for key in attributes if key == f"{OFFICE} id"]
+        elif tag == "sheetProtection":
+            if attributes.get("sheet", "0").lower() in TRUE_WORDS:
+                frame.odd.add(tag)
+        elif tag not in SHEET_TAGS | {"sheetViews", "cols", "sheetData", "mergeCells", "headerFooter"}:
+            frame.odd.add(tag)
+
+    def _inside(self, section: str, tag: str, attributes: Attributes) -> None:
+        if section == "cols" and tag == "col":
+            self._take_columns(attributes)
+        elif section == "mergeCells" and tag == "mergeCell":
+            self.frame.merged.add(attributes.get("ref", "").replace("$", ""))
+        elif section == "sheetViews":
+            self._take_view(tag, attributes)
+        elif section in SHEET_TAGS or (section == "headerFooter" and tag in FOOTERS) or section in self.frame.odd:
+            pass
+        else:
+            self.frame.odd.add(tag)
+
+    def _take_columns(self, attributes: Attributes) -> None:
+        first = int(_number(attributes.get("min", "")) or 1)
+        last = min(int(_number(attributes.get("max", "")) or first), MAX_COLUMN, MOST_COLUMNS_TOLD)
+        width = _number(attributes.get("width", ""))
+        width = USUAL_WIDTH if width is None else width
+        if attributes.get("hidden", "0").lower() in TRUE_WORDS:
+            width = 0.0
+        self.frame.widths.update(dict.fromkeys(range(max(1, first), last + 1), width))
+
+    def _take_view(self, tag: str, attributes: Attributes) -> None:
+        frame = self.frame
+        if tag == "sheetView":
+            for key, value in attributes.items():
+                shown = {"true": "1", "false": "0"}.get(value, value)
+                if key == "topLeftCell":
+                    frame.corner = value
+                elif key not in VIEW_SETTINGS and VIEW_DEFAULTS.get(key) != shown:
+                    frame.odd.add(key)
+        elif tag == "pane":
+            frame.panes.append(" ".join(f"{key}={attributes.get(key, '0')}" for key in ("xSplit", "ySplit", "state")))
+        elif tag != "selection":
+            frame.odd.add(tag)
+
+
+def footer_text(text: str) -> str:
+    """A header or footer without the looks of its letters."""
+    return "".join(_FONT.sub("", text).replace(FOOTER_REMAINS, "").split())
+
+
+def _number(text: str) -> float | None:
+    try:
+        return float(text) if text.isascii() and "_" not in text else None
+    except ValueError:
+        return None

@@ -1,0 +1,175 @@
+"""What the styles of a workbook make of its cells, as far as a person can see it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, fields, replace
+from typing import Any
+
+from wood_xl.io import read_limits as limits
+from wood_xl.io.may_change import LETTER_SIZE_POINTS
+from wood_xl.io.package import Attributes, Package
+from wood_xl.io.package_parts import TRUE_WORDS
+from wood_xl.io.seen_tree import MAIN, Tree
+
+AUTO, WHITE, NO_COLOR = "000000", "FFFFFF", ""
+OF_FORMAT = {0: "General", 1: "0", 2: "0.00", 3: "#,##0", 4: "#,##0.00", 9: "0%", 10: "0.00%", 49: "@"}
+USUAL_SIDES = frozenset({"", "left", "general"})  # of a text
+NO_TINT = frozenset({"0", "0.0"})
+SYMBOLS = "2"  # the set of letters in which each is another sign
+
+
+@dataclass(frozen=True, slots=True)
+class SeenLook:
+    """How a cell is shown: its number format, its letters, what lies behind them and where they stand."""
+
+    number_format: str = "General"
+    font: str = ""
+    size: float = 11.0
+    bold: bool = False
+    italic: bool = False
+    underline: str = "none"
+    strike: bool = False
+    raised: str = "baseline"
+    letters: str = ""  # of another set, or effects that hide them
+    ink: str = AUTO
+    fill: str = NO_COLOR
+    side: str = ""
+    turned: str = "0"
+    shrinks: bool = False
+    indent: str = "0"
+    wraps: bool = False
+    reading: str = "0"
+    crossed: bool = False
+
+    def unlike(self, other: SeenLook) -> Iterator[tuple[str, Any, Any]]:
+        """Names of what differs, with both."""
+        for one in fields(self):
+            here, there = getattr(self, one.name), getattr(other, one.name)
+            if one.name == "size" and abs(here - there) <= LETTER_SIZE_POINTS:
+                continue
+            if here != there and not (one.name == "side" and {here, there} <= USUAL_SIDES):
+                yield one.name, here, there
+
+    @property
+    def is_blank_seen(self) -> bool:
+        """Whether an empty cell of this look shows anything but a border."""
+        return self.fill != NO_COLOR or self.crossed
+
+
+class SeenStyles(Tree):
+    """Looks of the cells of a workbook by their style numbers.
+
+    ``odd`` names what a program may take for other styles than those that are read here.
+    """
+
+    spaces = frozenset({MAIN})
+
+    def __init__(self, package: Package) -> None:
+        super().__init__()
+        self.looks: list[SeenLook] = []
+        self.odd: list[str] = []
+        self._package = package
+        self._sections: set[str] = set()
+        self._formats: dict[str, str] = {}
+        self._fonts: list[dict[str, Attributes]] = []
+        self._fills: list[str] = []
+        self._crossed: list[bool] = []
+
+    def look(self, style: str) -> SeenLook:
+        """The look of a style number; the first if there is no such style."""
+        number = int(style) if style.isascii() and style.isdigit() and len(style) < 7 else 0
+        return self.looks[number] if number < len(self.looks) else (self.looks or [SeenLook()])[0]
+
+    def opened(self, tag: str, attributes: Attributes) -> None:
+        """Take a font, a fill, a border, a number format or a look made of them."""
+        place = tuple(self.path[1:])
+        if not place and self.path:
+            if tag in self._sections or tag.startswith("?"):
+                self.odd.append(tag)
+            self._sections.add(tag)
+        elif place == ("numFmts",) and tag == "numFmt":
+            self._formats.setdefault(attributes.get("numFmtId", ""), attributes.get("formatCode", ""))
+        elif place == ("fonts",):
+            self._fonts.append({})
+        elif place == ("fonts", "font") and self._fonts:
+            self._fonts[-1][tag] = attributes
+        elif place == ("fills",):
+            self._fills.append(NO_COLOR)
+        elif place[:2] == ("fills", "fill") and self._fills:
+            self._take_fill(tag, attributes)
+        elif place == ("borders",):
+            ups = (attributes.get("diagonalUp", "0"), attributes.get("diagonalDown", "0"))
+            self._crossed.append(any(one.lower() in TRUE_WORDS for one in ups))
+        elif place == ("cellXfs",):
+            self.looks.append(self._look(attributes))
+        elif place == ("cellXfs", "xf") and tag == "alignment" and self.looks:
+            self.looks[-1] = self._aligned(self.looks[-1], attributes)
+        counts = [len(one) for one in (self.looks, self._fonts, self._fills, self._crossed, self._formats)]
+        if max(counts) > limits.MAX_STYLES:
+            raise self._package.damaged(f"it has more than {limits.MAX_STYLES:,} styles")
+
+    def _take_fill(self, tag: str, attributes: Attributes) -> None:
+        if tag == "patternFill":
+            kind = attributes.get("patternType", "none")
+            self._fills[-1] = NO_COLOR if kind == "none" else kind
+        elif tag == "fgColor" and self._fills[-1] == "solid":
+            color = color_of(attributes)
+            self._fills[-1] = NO_COLOR if color == WHITE else color
+        elif tag == "gradientFill":
+            self._fills[-1] = tag
+
+    def _look(self, attributes: Attributes) -> SeenLook:
+        number = attributes.get("numFmtId", "0")
+        built_in = OF_FORMAT.get(int(number), number) if number.isascii() and number.isdigit() else number
+        font = _at(self._fonts, attributes.get("fontId", "0"), {})
+
+        def value(tag: str, usual: str) -> str:
+            return font[tag].get("val", usual) if tag in font else ""
+
+        def is_on(tag: str) -> bool:
+            return value(tag, "1").lower() in TRUE_WORDS
+
+        odd = [tag for tag in ("scheme", "outline", "shadow", "condense", "extend") if tag in font]
+        odd = [tag for tag in odd if value(tag, "1").lower() not in ("0", "false", "none")]
+        size = value("sz", "")
+        return SeenLook(
+            number_format=self._formats.get(number, built_in),
+            font=value("name", ""),
+            size=float(size) if size.replace(".", "", 1).isascii() and size.replace(".", "", 1).isdigit() else 0.0,
+            bold=is_on("b"),
+            italic=is_on("i"),
+            underline=value("u", "single") or "none",
+            strike=is_on("strike"),
+            raised=value("vertAlign", "") or "baseline",
+            letters=" ".join([*odd, *(["charset"] if value("charset", "") == SYMBOLS else [])]),
+            ink=color_of(font.get("color", {})),
+            fill=_at(self._fills, attributes.get("fillId", "0"), NO_COLOR),
+            crossed=_at(self._crossed, attributes.get("borderId", "0"), False),
+        )
+
+    def _aligned(self, look: SeenLook, attributes: Attributes) -> SeenLook:
+        return replace(
+            look,
+            side=attributes.get("horizontal", ""),
+            turned=attributes.get("textRotation", "0"),
+            shrinks=attributes.get("shrinkToFit", "0").lower() in TRUE_WORDS,
+            indent=attributes.get("indent", "0"),
+            wraps=attributes.get("wrapText", "0").lower() in TRUE_WORDS,
+            reading=attributes.get("readingOrder", "0"),
+        )
+
+
+def color_of(attributes: Attributes) -> str:
+    """A color as six digits; another kind of color by what names it."""
+    if not attributes or attributes.get("auto", "0").lower() in TRUE_WORDS or attributes.get("indexed") == "64":
+        return AUTO
+    if "rgb" in attributes:
+        tint = attributes.get("tint", "0")
+        return attributes["rgb"][-6:].upper() + ("" if tint in NO_TINT else f" {tint}")
+    return " ".join(f"{key}={attributes[key]}" for key in sorted(attributes))
+
+
+def _at(items: list[Any], number: str, usual: Any) -> Any:
+    place = int(number) if number.isascii() and number.isdigit() and len(number) < 7 else -1
+    return items[place] if 0 <= place < len(items) else usual
