@@ -14,7 +14,7 @@ from wood_xl.body.effort_equations import max_heart_rate_bpm
 from wood_xl.notes.document import SeasonDocument
 from wood_xl.notes.names import list_text, names_in, nearest, plain
 from wood_xl.notes.planned import Cell, planned_sessions
-from wood_xl.notes.problem import Problem, ProblemLines, number_text, problem, quoted
+from wood_xl.notes.problem import Place, Problem, ProblemLines, number_text, problem, quoted
 from wood_xl.pages import InMessage
 from wood_xl.reasons import Listing
 from wood_xl.remark import Slip
@@ -195,33 +195,31 @@ def _references(notes: Notes, definition: Definition) -> Iterator[Problem]:
 
 def _may_use(notes: Notes, definition: Definition) -> Iterator[Problem]:
     """Tools that somebody was trained at and that are on no list."""
-    known = notes.index_of["tools"]
-    if ("tools", "tool") in notes.unread:
-        return
-    tools = list_text(str(row["tool"]) for row in notes.document.rows("tools") if "tool" in row)
-    for index in range(len(notes.document.rows("people"))):
-        names = names_in(notes.value("people", index, "may_use") or "")
-        unknown = list_text(quoted(name) for name in names if plain(name) not in known)
-        if unknown:
-            there = phrase(InMessage.TOOLS, tools=tools) if tools else phrase(InMessage.NO_TOOL)
-            place = notes.document.place("people", index, "may_use")
-            facts = {"found": unknown, "sheet": definition.sheet("tools").title, "expected": there}
-            yield problem("row-unknown-tools", place, **facts)
+    for place, unknown, tools in _on_no_list(notes, "may_use", "tools.tool"):
+        there = phrase(InMessage.TOOLS, tools=tools) if tools else phrase(InMessage.NO_TOOL)
+        facts = {"found": unknown, "sheet": definition.sheet("tools").title, "expected": there}
+        yield problem("row-unknown-tools", place, **facts)
 
 
 def _leaves(notes: Notes, definition: Definition) -> Iterator[Problem]:
     """Methods that somebody leaves to others and that are on no list."""
-    known = notes.index_of["methods"]
-    if ("methods", "method") in notes.unread:
+    for place, unknown, methods in _on_no_list(notes, "leaves", "methods.method"):
+        facts = {"found": unknown, "sheet": definition.sheet("methods").title, "expected": methods}
+        yield problem("row-unknown-methods", place, **facts)
+
+
+def _on_no_list(notes: Notes, column_id: str, ref: str) -> Iterator[tuple[Place, str, str]]:
+    """Names beside a person that a sheet does not have, with all that it has; none if its names could not be read."""
+    sheet_id, _, name_column = ref.partition(".")
+    if (sheet_id, name_column) in notes.unread:
         return
-    methods = list_text(str(row["method"]) for row in notes.document.rows("methods") if "method" in row)
+    known = notes.index_of[sheet_id]
+    listed = list_text(str(row[name_column]) for row in notes.document.rows(sheet_id) if name_column in row)
     for index in range(len(notes.document.rows("people"))):
-        names = names_in(notes.value("people", index, "leaves") or "")
+        names = names_in(notes.value("people", index, column_id) or "")
         unknown = list_text(quoted(name) for name in names if plain(name) not in known)
         if unknown:
-            place = notes.document.place("people", index, "leaves")
-            facts = {"found": unknown, "sheet": definition.sheet("methods").title, "expected": methods}
-            yield problem("row-unknown-methods", place, **facts)
+            yield notes.document.place("people", index, column_id), unknown, listed
 
 
 def _work_days(notes: Notes, _: Definition) -> Iterator[Problem]:
