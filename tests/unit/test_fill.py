@@ -19,7 +19,7 @@ from wood_xl.io.fill import filled_workbook
 from wood_xl.io.item_sheets import item_places
 from wood_xl.io.pack import packed
 from wood_xl.io.reader import read_workbook
-from wood_xl.io.template import column_number
+from wood_xl.io.template import ROW_POINTS, column_number
 from wood_xl.notes.season import check_season
 from wood_xl.notes.version_2 import version_2
 from wood_xl.schema.layout import HEADER_ROW
@@ -105,7 +105,7 @@ def test_dates_and_numbers_are_such() -> None:
 
 def test_long_notes_get_room() -> None:
     heights = {row: saved(small_season())["Sessions"].row_dimensions[row].height for row in (FIRST, FIRST + 1)}
-    assert heights[FIRST] is None
+    assert heights[FIRST] == ROW_POINTS
     assert heights[FIRST + 1] > 60
 
 

@@ -203,13 +203,14 @@ def _frame(page: Any, sheet: Sheet, plan: _Plan, widths: Sequence[float], folded
     in_view = [width for number, width in enumerate(widths, start=1) if number not in folded]
     wide = sum(widths) > WIDEST_UPRIGHT  # then what the row is stays in view as well
     page.freeze_panes = f"{'B' if wide else 'A'}{FIRST_ROW}"
-    page.sheet_format.defaultRowHeight, page.sheet_format.customHeight = ROW_POINTS, True
     set_up_page(page, plan.paper, width=sum(in_view), header_row=HEADER_ROW)
     if sheet.id in NOT_PRINTED:
         page.print_area = LAST_CELL
         return
     top = sum(page.row_dimensions[row].height for row in range(1, FIRST_ROW))
     rows = int((min(page_points(page, plan.paper, in_view)) - top) / ROW_POINTS)
+    for row in range(FIRST_ROW, FIRST_ROW + rows):  # one for all rows some programs write out a million times
+        page.row_dimensions[row].height = ROW_POINTS
     page.print_area = f"A1:{get_column_letter(len(widths))}{HEADER_ROW + rows}"
 
 
