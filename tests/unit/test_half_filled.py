@@ -79,7 +79,7 @@ def test_nobody_is_named_for_what_they_may_not_be_planned_for(change: Change) ->
         change(data)
 
     ((_, facts),) = told(changed)[1:]
-    assert facts["by"] == "by somebody trained who may do it"
+    assert facts["by"] == "by somebody listed as trained at it"
 
 
 def test_a_second_day_helps_a_method_that_was_tried_once() -> None:
