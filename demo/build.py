@@ -12,9 +12,9 @@ from pathlib import Path
 import invent
 
 from wood_xl.demo import demo_names, demo_workbook
-from wood_xl.io.results import results_bytes
 from wood_xl.io.template import template_bytes
 from wood_xl.pipeline import score_file
+from wood_xl.report.book import results_bytes
 
 HERE = Path(__file__).parent
 TEMPLATES = HERE.parent / "templates"

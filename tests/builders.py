@@ -22,6 +22,7 @@ from wood_xl.notes.tally import flat
 from wood_xl.notes.version_2 import version_2
 from wood_xl.reasons import Reason, Said, Word, said
 from wood_xl.records import Season
+from wood_xl.results.unit_of_wood import for_unit_of_wood
 from wood_xl.schema.layout import HEADER_ROW, ITEM_HEADER, UNIT_HEADER, VALUE_HEADER
 from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
 from wood_xl.schema.words import words
@@ -158,7 +159,7 @@ def told(sheet_id: str, rows: Sequence[TableRow | Data]) -> list[Data]:
             return columns[key].joined_by.join(cell)
         if isinstance(cell, Word) and columns[key].words_of:
             return cell.key
-        return words(cell) if cell is None or isinstance(cell, Said | Word) else cell
+        return words(for_unit_of_wood(cell, "us")) if cell is None or isinstance(cell, Said | Word) else cell
 
     return [{key: text(key, cell) for key, cell in cells_of(row).items()} for row in rows]
 

@@ -88,7 +88,7 @@ def text_cell(text: str) -> re.Match[str]:
     return match
 
 
-def on_number(make: Callable[[str, str, str], str], sheet: str = "Methods") -> Attack:
+def on_number(make: Callable[[str, str, str], str], sheet: str = "Figures") -> Attack:
     def attack(parts: Parts) -> None:
         part = sheet_named(parts, sheet)
         cell = number_cell(parts[part])
@@ -103,7 +103,7 @@ def styled(
     """Give one cell a look of its own: that of before, but for one thing."""
 
     def attack(parts: Parts) -> None:
-        sheet = sheet_named(parts, "Methods")
+        sheet = sheet_named(parts, "Figures")
         cell = (text_cell if is_text else number_cell)(parts[sheet])
         looks = re.findall(
             r"<xf [^>]*?(?:/>|>.*?</xf>)", parts[STYLES].partition("<cellXfs")[2].partition("</cellXfs>")[0]
@@ -161,7 +161,7 @@ def own_place(attribute: str) -> Attack:
     return styled("", "<alignment ", f"<alignment {attribute} ", is_text=True)
 
 
-def in_sheet(old: str, new: str, title: str = "Methods") -> Attack:
+def in_sheet(old: str, new: str, title: str = "Figures") -> Attack:
     def attack(parts: Parts) -> None:
         part = sheet_named(parts, title)
         parts[part] = re.sub(old, new, parts[part], count=1)
@@ -211,12 +211,12 @@ def in_chart(old: str, new: str) -> Attack:
 def colored_cell(parts: Parts) -> None:
     looks = re.findall("<xf ([^>]*)", parts[STYLES].partition("<cellXfs")[2])
     style = next(number for number, look in enumerate(looks) if 'fillId="0"' not in look)
-    part = sheet_named(parts, "Methods")
+    part = sheet_named(parts, "Figures")
     parts[part] = re.sub('(<row r="6" [^>]*>.*?)</row>', rf'\1<c r="Z6" s="{style}"/></row>', parts[part], count=1)
 
 
 def below_a_second_seal(parts: Parts) -> None:
-    part = sheet_named(parts, "Methods")
+    part = sheet_named(parts, "Figures")
     rows = (
         f'<row r="900">{inline("A900", "Seal")}</row><row r="901">{inline("A901", "Bow saw: half the hours")}</row>'
     )
@@ -249,7 +249,7 @@ def white_words(parts: Parts) -> None:
 
 
 def covering_merge(parts: Parts) -> None:
-    part = sheet_named(parts, "Methods")
+    part = sheet_named(parts, "Figures")
     parts[part] = parts[part].replace("</mergeCells>", '<mergeCell ref="A5:F12"/></mergeCells>')
 
 
@@ -299,7 +299,9 @@ ATTACKS: dict[str, Attack] = {
     "macro of a picture": once(DRAWING, "<graphicFrame>", '<graphicFrame macro="x">'),
     "picture moved over the table": once(DRAWING, "<row>", "<row>1"),
     "picture hidden": once(DRAWING, '<cNvPr id="1"', '<cNvPr hidden="1" id="1"'),
-    "title of a picture": once(CHART, "<a:t>", "<a:t>Not "),
+    "title of a picture": in_chart("<a:t>", "<a:t>Not "),
+    "what is said of a picture": once(DRAWING, ' descr="', ' descr="Not '),
+    "link to another place": in_sheet(' location="[^"]*"', """ location="'Money'!A1" """, title="How we know"),
     "cells of a picture": in_chart(r"(<val>.*?\$[A-Z]+\$)([0-9]+)", r"\g<1>1"),
     "stored values of a picture": in_chart(VALUE, r"\g<1>1.25"),
     "stored names of a picture": in_chart(r'(<strCache>.*?<pt idx="0"><v>)', r"\1x"),

@@ -8,8 +8,6 @@ from __future__ import annotations
 import datetime as dt
 import json
 import sys
-from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -17,27 +15,30 @@ from typing import TYPE_CHECKING, Any, Literal
 import click
 
 from wood_xl import __version__, pipeline
+from wood_xl.commands import (
+    inputs_of,
+    require_apart_or_end,
+    score_all,
+    tell,
+    told_of,
+    write_marked_copy,
+)
 from wood_xl.errors import shown
-from wood_xl.faults import guarded
 from wood_xl.scoring import (
     NOTHING_WRITTEN,
     PAPERS,
     TO_MEND,
     WRITTEN,
     Order,
-    Outcome,
     code_of,
-    line_about,
     outputs_of,
     report_lines,
     score_order,
 )
 
 if TYPE_CHECKING:
-    from wood_xl.notes.problem import Problem
     from wood_xl.schema.model import System
 
-SUMMARY_NAME = f"all{pipeline.RESULTS_ENDING}.xlsx"  # of many workbooks; no folder is read as one by mistake
 LINES_TOLD = 40  # of cells that differ; one wrong input can move hundreds of figures
 
 
@@ -110,7 +111,7 @@ def template(
         workbook = make(system=system, currency=money, paper=paper or PAPERS[system], unfolded=unfolded)
         write_atomically(path, packed(workbook), replace=replace, inputs=[] if old is None else [old])
 
-    sys.exit(_guarded(old or path, write, written=[path]))
+    sys.exit(told_of(old or path, write, written=[path]))
 
 
 @main.command()
@@ -122,9 +123,9 @@ def check(files: tuple[Path, ...], marked_copy: bool, as_json: bool, replace: bo
     """List what is wrong or odd in filled workbooks (.xlsx, .xlsm or .ods), by cell, and how to mend it."""
     codes: list[int] = []
     listed: dict[str, list[dict[str, Any]]] = {}
-    inputs = _inputs(files)
+    inputs = inputs_of(files)
     if marked_copy:
-        _require_apart(map(pipeline.marked_path, inputs), inputs)
+        require_apart_or_end(map(pipeline.marked_path, inputs), inputs)
     for path in inputs:
 
         def one(path: Path = path) -> int:
@@ -134,10 +135,10 @@ def check(files: tuple[Path, ...], marked_copy: bool, as_json: bool, replace: bo
                 for line in report_lines(path, checked.problems, notes=True):
                     click.echo(line)
             if marked_copy:
-                _write_marked_copy(path, checked.problems, replace=replace, quiet=as_json)
+                write_marked_copy(path, checked.problems, replace=replace, quiet=as_json)
             return code_of(checked.problems)
 
-        codes.append(_guarded(path, one, listed=listed if as_json else None))
+        codes.append(told_of(path, one, listed=listed if as_json else None))
     if as_json:
         click.echo(json.dumps(listed, ensure_ascii=False, indent=1).encode("utf-8", "backslashreplace").decode())
     sys.exit(max(codes))
@@ -161,7 +162,7 @@ def score(
     replace: bool,
 ) -> None:
     """Compute filled workbooks (.xlsx, .xlsm or .ods) and write their results workbooks (.xlsx)."""
-    inputs = _inputs(files)
+    inputs = inputs_of(files)
     several = len(inputs) > 1
     if several and (json_out or csv_out):
         raise click.UsageError("--json and --csv take one workbook at a time.")
@@ -174,13 +175,13 @@ def score(
             for path in inputs
         ]
         if several:
-            return _score_many(orders, files, out)
-        _require_apart(outputs_of(orders[0]), inputs)
+            return score_all(orders, files, out)
+        require_apart_or_end(outputs_of(orders[0]), inputs)
         outcome = score_order(orders[0])
-        _tell(outcome)
+        tell(outcome)
         return outcome.code
 
-    sys.exit(_guarded(out or files[0], scored))
+    sys.exit(told_of(out or files[0], scored))
 
 
 @main.command()
@@ -207,7 +208,7 @@ def verify(results: tuple[Path, ...]) -> None:
                 click.echo(f"  and {len(problems) - LINES_TOLD:,} more")
             return code
 
-        codes.append(_guarded(path, one))
+        codes.append(told_of(path, one))
     if min(codes) < NOTHING_WRITTEN:
         click.echo(words(InResults.CANNOT_TELL))
     sys.exit(max(codes))
@@ -240,7 +241,7 @@ def pool(
 
     def one() -> int:
         from wood_xl.io.pack import require_writable, write_atomically
-        from wood_xl.io.results import pool_bytes
+        from wood_xl.io.pool_workbook import pool_bytes
         from wood_xl.results.pool import pool_files
 
         asked: Any = {"system": units, "one_household": one_household, "with_unverified": unverified}
@@ -264,7 +265,7 @@ def pool(
         click.echo(f"Wrote {shown(out)}")
         return TO_MEND if found.faults else WRITTEN
 
-    sys.exit(_guarded(out, one))
+    sys.exit(told_of(out, one))
 
 
 @main.command()
@@ -290,7 +291,7 @@ def mail(results: Path, to: tuple[str, ...], sender: str | None, out: Path | Non
         for found in map(problem, codes):
             click.echo(f"{found.level.name}  {found.line()}")
 
-    sys.exit(_guarded(results, write, written=[target]))
+    sys.exit(told_of(results, write, written=[target]))
 
 
 @main.command()
@@ -328,122 +329,8 @@ def demo(folder: Path, replace: bool) -> None:
             write_atomically(path, demo_workbook(name), replace=replace)
             click.echo(f"Wrote {shown(path)}")
             outcome = score_order(Order(path, pipeline.results_path(path, None, several=False), may_replace=replace))
-            _tell(outcome)
+            tell(outcome)
             return outcome.code
 
-        codes.append(_guarded(path, one))
+        codes.append(told_of(path, one))
     sys.exit(max(codes))
-
-
-def _inputs(files: Sequence[Path]) -> list[Path]:
-    found, fault = guarded(files[0], lambda: pipeline.input_files(files))
-    if fault is not None:
-        click.echo(f"{fault.level.name}  {fault.line()}", err=True)
-        sys.exit(NOTHING_WRITTEN)
-    if not found:
-        raise click.UsageError("The folder holds no filled workbook (.xlsx, .xlsm or .ods).")
-    return found
-
-
-def _score_many(orders: Sequence[Order], files: Sequence[Path], out: Path | None) -> int:
-    from wood_xl.many import RECORD_NAME, Record, cores, score_many
-
-    doubles = sorted(shown(target) for target, n in Counter(order.target for order in orders).items() if n > 1)
-    if doubles:
-        raise click.UsageError(f"Several workbooks would write {', '.join(doubles)}; give them other names.")
-    folder = out or next((path for path in files if path.is_dir()), None)
-    place = folder or orders[0].path.parent
-    begun, code, known_n = dt.datetime.now(dt.UTC), WRITTEN, 0
-    progress = sys.stderr.isatty()
-    outcomes: list[Outcome] = []
-    outputs = [target for order in orders for target in outputs_of(order)]
-    outputs += [place / RECORD_NAME, *([] if folder is None else [folder / SUMMARY_NAME])]
-    _require_apart(outputs, [order.path for order in orders])
-    record = Record(place / RECORD_NAME)
-    try:
-        for outcome, known in score_many(orders, record, cores=cores()):
-            outcomes.append(outcome)
-            if not known:
-                _tell(outcome)
-            known_n += known
-            code = max(code, outcome.code)
-            if progress:
-                _tell_progress(len(outcomes), len(orders), begun)
-    except KeyboardInterrupt:
-        click.echo("\nStopped. What is written is whole; the same command goes on from here.", err=True)
-        return NOTHING_WRITTEN
-    if known_n:
-        click.echo(
-            f"{known_n} of {len(orders)} workbooks are unchanged since they were scored, and were left as they are."
-        )
-    if folder is None:
-        return code
-    return max(code, _write_summary(folder / SUMMARY_NAME, outcomes, replace=orders[0].may_replace))
-
-
-def _tell_progress(done_n: int, all_n: int, begun: dt.datetime) -> None:
-    left = (dt.datetime.now(dt.UTC) - begun) / done_n * (all_n - done_n)
-    click.echo(f"\r{done_n} of {all_n}, about {left.total_seconds() / 60:.0f} min left ", err=True, nl=False)
-
-
-def _write_summary(path: Path, outcomes: Sequence[Outcome], *, replace: bool) -> int:
-    def write() -> None:
-        from wood_xl.io.pack import write_atomically
-        from wood_xl.io.summary_workbook import is_summary, summary_bytes
-
-        data = summary_bytes(outcomes, paper="a4")
-        write_atomically(path, data, replace=replace or (path.is_file() and is_summary(path)))
-
-    return _guarded(path, write, written=[path])
-
-
-def _require_apart(outputs: Iterable[Path], inputs: Sequence[Path]) -> None:
-    """End the run before anything is written if an output would be one of the inputs, or two would be one."""
-
-    def require() -> None:
-        from wood_xl.io.pack import require_apart
-
-        require_apart(outputs, inputs)
-
-    _, fault = guarded(inputs[0], require)
-    if fault is not None:
-        click.echo(f"{fault.level.name}  {fault.line()}", err=True)
-        sys.exit(NOTHING_WRITTEN)
-
-
-def _write_marked_copy(path: Path, problems: list[Problem], *, replace: bool, quiet: bool) -> None:
-    from wood_xl.io.marked_copy import marked_copy
-    from wood_xl.io.pack import write_atomically
-
-    copy = marked_copy(path, problems)
-    target = pipeline.marked_path(path, copy.suffix)
-    write_atomically(target, copy.data, replace=replace, inputs=[path])
-    if not quiet:
-        click.echo(f"Wrote {shown(target)}")
-
-
-def _tell(outcome: Outcome) -> None:
-    for line in outcome.report:
-        click.echo(line)
-    for line in outcome.errors:
-        click.echo(line, err=True)
-
-
-def _guarded(
-    path: Path,
-    work: Callable[[], int | None],
-    *,
-    written: Sequence[Path] = (),
-    listed: dict[str, list[dict[str, Any]]] | None = None,
-) -> int:
-    """Run the work on one file; any fault becomes one line, and one bad file never stops the others."""
-    code, found = guarded(path, work)
-    if found is None:
-        for target in written:
-            click.echo(f"Wrote {shown(target)}")
-        return code or WRITTEN
-    if listed is None:
-        click.echo(f"{found.level.name}  {line_about(path, found)}", err=True)
-    else:
-        listed[str(path)] = [found.as_json()]
-    return NOTHING_WRITTEN

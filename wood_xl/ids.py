@@ -378,18 +378,6 @@ class Phrase(Word):
     KWH = auto()
 
 
-class Part(Word):
-    """Parts of the first page."""
-
-    QUESTION = auto()
-    FAIRNESS = auto()
-    WHOLE_JOB = auto()
-    PRICE = auto()
-    HOW_SURE = auto()
-    NEXT_SEASON = auto()
-    NEXT_STEPS = auto()
-
-
 class Kept(Word):
     """What results hold: everything, or what can be given away."""
 

@@ -172,7 +172,7 @@ def _write(order: Order, results: Row, inputs: Sequence[Path]) -> tuple[list[str
 
 def _write_all(order: Order, results: Row, inputs: Sequence[Path], lines: list[str]) -> None:
     from wood_xl.io.pack import write_atomically
-    from wood_xl.io.results import results_bytes
+    from wood_xl.report.book import results_bytes
     from wood_xl.results.document import json_text
 
     def write(path: Path, data: bytes) -> None:

@@ -12,8 +12,8 @@ from pathlib import Path
 import pytest
 from trace_workbook import write_trace_workbook
 
-from wood_xl.io.results import results_bytes
 from wood_xl.pipeline import score_file
+from wood_xl.report.book import results_bytes
 
 pytestmark = pytest.mark.slow
 pytest.importorskip("resource", reason="this system does not tell what a process has used")

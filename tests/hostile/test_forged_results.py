@@ -16,10 +16,10 @@ from wood_xl.io.fill import filled_workbook
 from wood_xl.io.guard import package_of
 from wood_xl.io.pack import packed
 from wood_xl.io.reader import book_of
-from wood_xl.io.results import results_bytes
 from wood_xl.notes.echo import NoResults
 from wood_xl.notes.problem import Level, Problem
 from wood_xl.pipeline import score_file
+from wood_xl.report.book import results_bytes
 from wood_xl.results.share import shared
 from wood_xl.results.verify import WrittenAgain, verified, written_again
 
@@ -73,21 +73,34 @@ def test_untouched_results_are_as_they_should_be(results: bytes, copy: bytes) ->
     assert {one.code for one in problems(copy, copy)} <= {"verify-not-compared", "verify-other-choice"}
 
 
-SENTENCES = {
-    "question": (r"(Question\. )[^<]*", r"\1Buy a chain saw."),
-    "verdict": (r"(Bucking: [^<]*?\. )[^<]*", r"\1Flobberwands are quickest."),
-    "hours of the whole job": (r"(a cord takes )[0-9.]+( hours)", r"\g<1>1.1\2"),
-    "cash of the whole job": (r"(beyond rest[^<]*?, )[0-9]+( [A-Z]{3} )", r"\g<1>1\2"),
-    "how sure": (r"(How sure\. )[^<]*", r"\1Certain beyond any quibble."),
-    "time": (r"(>Time\. [^<]*?about )[0-9.]+", r"\g<1>1.1"),
-    "money": (r"(>Money, [^<]*?about )[0-9.]+", r"\g<1>1.1"),
+TEXTS = {
+    "advice": ("Bucking: By bow saw", "Bucking: By chain saw"),
+    "advice of no known word": (r"(>Bucking: )[^<]*", r"\1flobberwands"),
+    "why": ("not listed as trained", "trained"),
+    "price": (r"(NOK[^<(]*\()[0-9.]+", r"\g<1>1.1"),
+    "caution": ("Hold the log fast", "Hold the log"),
 }
 
 
-@pytest.mark.parametrize("name", SENTENCES)
-def test_the_first_sentences_of_a_shared_copy_are_computed_again(name: str, copy: bytes) -> None:
-    forged = forging.changed(copy, forging.in_sheet(*SENTENCES[name], title="Answer"))
+@pytest.mark.parametrize("name", TEXTS)
+def test_texts_of_the_reading_sheets_of_a_shared_copy_are_written_again(name: str, copy: bytes) -> None:
+    def attack(parts: forging.Parts) -> None:
+        texts = forging.sheet_named(parts, "Answer")
+        parts[texts] = re.sub(*TEXTS[name], parts[texts], count=1)
+
+    forged = forging.changed(copy, attack)
     assert is_caught(forging.sealed_anew(forged), copy)
+
+
+def test_a_text_that_is_taken_from_a_copy_has_words_that_results_have(copy: bytes) -> None:
+    """Here the forged copy itself is what the texts are taken from."""
+
+    def attack(parts: forging.Parts) -> None:
+        for part in (forging.sheet_named(parts, title) for title in ("Answer", "Checks")):
+            parts[part] = re.sub(r"(>Bucking: )[^<]*", r"\1flobberwands", parts[part])
+
+    forged = forging.sealed_anew(forging.changed(copy, attack))
+    assert is_caught(forged, forged)
 
 
 EDITS = 60

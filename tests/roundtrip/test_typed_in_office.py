@@ -15,9 +15,9 @@ from programs import program
 
 from wood_xl.demo import demo_data, demo_names, demo_workbook
 from wood_xl.io.reader import read_workbook
-from wood_xl.io.results import results_bytes
 from wood_xl.io.template import template_bytes
 from wood_xl.pipeline import score_file
+from wood_xl.report.book import results_bytes
 from wood_xl.schema.model import season_definition
 
 pytestmark = [pytest.mark.office, pytest.mark.slow]

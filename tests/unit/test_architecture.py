@@ -27,7 +27,7 @@ FORBIDDEN = {
         "pandas",
         "pint",
     ),
-    "io": ("wood_xl.notes.convert", *TOPIC_ROOMS, "pandas", "pint"),
+    **dict.fromkeys(("io", "report"), ("wood_xl.notes.convert", *TOPIC_ROOMS, "pandas", "pint")),
     "schema": (
         "wood_xl.io",
         "wood_xl.notes",
@@ -45,7 +45,7 @@ BACK = {
     ("warmth.use", "air.method"),
 }
 GIVEN = tuple(f"wood_xl.{name}" for name in ("arguments", "records", "reasons", "ids", "verdicts", "errors"))
-ONLY_HERE = {"pandas": {"frames.py"}, "pint": {"units.py"}, "click": {"cli.py"}}
+ONLY_HERE = {"pandas": {"frames.py"}, "pint": {"units.py"}, "click": {"cli.py", "commands.py"}}
 NEVER = ("random", "scipy", "socket", "urllib", "requests", "subprocess", "time", "gc")
 
 

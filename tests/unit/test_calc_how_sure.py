@@ -13,7 +13,6 @@ from wood_xl.draws.student import binomial_upper, mean_of_logs
 from wood_xl.hours.how_sure import quality
 from wood_xl.hours.odd_values import beyond_fences, pooled_delay_frac, rounded_by_chance
 from wood_xl.reasons import Refused
-from wood_xl.results.doubt_words import rounded_texts
 from wood_xl.schema.words import words
 from wood_xl.wood.log_slope import (
     time_of_session_totals,
@@ -75,40 +74,3 @@ def test_rounded_minutes() -> None:
     with pytest.raises(ValueError, match="3 hits in 2 tries"):
         binomial_upper(least=3, tries_n=2, share_frac=0.2)
     assert pooled_delay_frac(delays_min=[10.0, 0.0], elapsed_min=[60.0, 50.0]) == pytest.approx(0.1)
-
-
-@pytest.mark.parametrize(
-    ("numbers", "texts"),
-    [
-        ((3.69768, 2.63505, 5.18883, 7), ("3.7", "2.6", "5.2")),
-        ((2345.6, 1800.0, 3000.0, 3), ("2,300", "1,800", "3,000")),
-        ((2345.6, 2210.0, 2490.0, 2), ("2,300", "2,200", "2,500")),
-        ((2345.6, 2291.0, 2411.0, 3), ("2,350", "2,290", "2,420")),
-        ((0.0123, 0.0100, 0.0150, 5), ("0.012", "0.010", "0.015")),
-        ((12.37, 5.58, 27.41, 1), ("12", "5.5", "28")),
-        ((1.1, 0.27, 3.2, 2), ("1.1", "0.27", "3.2")),
-        ((145.3, 56.0, 378.0, 2), ("150", "56", "380")),
-        ((8.0, 0.9, 9.96, 2), ("8.0", "0.90", "10")),
-        ((0.5, 0.0, 1.04, 2), ("0.50", "0", "1.1")),
-        ((2.5, -10.4, 10.0, 1), ("2.5", "-11", "10")),
-        ((145.2, 144.8, 145.7, 1), ("145", "144", "146")),
-        ((145.2, 145.1, 145.7, 1), ("145.2", "145.1", "145.7")),
-        ((7.0, 7.0, 9.0, 4), ("7.0", "7.0", "9.0")),
-    ],
-)
-def test_digits_that_doubt_leaves(numbers: tuple[float, float, float, int], texts: tuple[str, str, str]) -> None:
-    middle, low, high, n = numbers
-    assert rounded_texts(middle=middle, low=low, high=high, sessions_n=n) == texts
-
-
-def test_ties_go_to_even_in_decimal() -> None:
-    # 2.675 is held in binary as a little less: the decimal string decides
-    assert rounded_texts(middle=0.675, low=0.625, high=0.725, sessions_n=1) == ("0.68", "0.62", "0.73")
-    assert rounded_texts(middle=2.675, low=2.625, high=2.725, sessions_n=5) == ("2.68", "2.62", "2.73")
-
-
-def test_a_ratio_that_is_clear_of_one_is_printed_so() -> None:
-    assert rounded_texts(middle=1.42, low=1.04, high=1.94, sessions_n=4)[1] == "1.0"
-    assert rounded_texts(middle=1.42, low=1.04, high=1.94, sessions_n=4, clear_of=1.0)[1] == "1.04"
-    assert rounded_texts(middle=0.8, low=0.65, high=0.996, sessions_n=4, clear_of=1.0)[2] == "0.996"
-    assert rounded_texts(middle=1.42, low=0.96, high=2.11, sessions_n=4, clear_of=1.0) == ("1.4", "0.96", "2.2")

@@ -17,7 +17,7 @@ from wood_xl.data.trade import tasks, tool_kinds
 from wood_xl.demo import demo_names, demo_workbook
 from wood_xl.errors import DefinitionFault
 from wood_xl.pipeline import score_file
-from wood_xl.results.first_page import first_cautions, proposed_methods
+from wood_xl.results.first_cautions import first_cautions, proposed_methods
 from wood_xl.results.share import shared
 from wood_xl.schema.model import season_definition
 
@@ -214,7 +214,7 @@ def test_a_tool_without_a_kind_that_can_be_read_gets_the_gravest(kind: str | Non
     assert first_cautions(found, {"sawing"})[0]["id"] == "saw_gear"
 
 
-def test_proposed_is_what_the_first_page_tells_and_the_plan_uses() -> None:
+def test_proposed_is_what_the_verdicts_and_winners_tell_and_the_plan_uses() -> None:
     tables = {
         "verdicts": [{"choice": "a"}, {"choice": ""}],
         "winners": [{"method": ("a", "c")}, {"method": ("b",)}, {"method": ()}],
@@ -237,7 +237,7 @@ def test_results_have_them_above_the_answer_and_a_shared_copy_has_them_too(name:
         rows = document["first_cautions"]
         assert [row["id"] for row in rows] == ["saw_gear", "splitter_gear", "axe_gear", "heart", "no_figure"]
         keys = list(document)
-        assert keys.index("first_cautions") < min(map(keys.index, ("decision", "answers", "combinations", "plan")))
+        assert keys.index("first_cautions") < min(map(keys.index, ("verdicts", "combinations", "plan")))
         full = {row["id"]: row for row in document["cautions"]}
         assert [full[row["id"]]["text"] for row in rows[:-1]] == [row["text"] for row in rows[:-1]]
         assert len(full) == len(cautions())

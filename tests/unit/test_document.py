@@ -6,12 +6,12 @@ import hashlib
 import json
 
 import pytest
-from builders import small_season
-from sample_results import sample_results
+from builders import checked, small_season
 
 from wood_xl.errors import DefinitionFault
 from wood_xl.notes import document
 from wood_xl.notes.document import SeasonDocument
+from wood_xl.pipeline import computed_again
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.validity import require_valid
 
@@ -26,7 +26,9 @@ def test_hash_is_that_of_the_whole_text(at_a_time: int, monkeypatch: pytest.Monk
 
 @pytest.mark.parametrize("row", [4.5, "4", True, None])
 def test_row_numbers_that_are_none_are_refused(row: object) -> None:
-    results = sample_results()
+    told = {"display_units": "us", "input_sha256": "0" * 64, "template_version": "2.0"}
+    results = computed_again(checked(small_season()), told)
+    assert results is not None
     require_valid(results)
     results["input_rows"]["sessions"] = [4, row]
     with pytest.raises(DefinitionFault, match="results: input_rows/sessions/1"):

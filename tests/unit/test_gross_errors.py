@@ -11,10 +11,10 @@ from builders import Data, at, checked, raw_book, records, season_cells, small_s
 
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
-from wood_xl.io.results import results_bytes
 from wood_xl.notes.problem import Problem
 from wood_xl.notes.season import check_season
 from wood_xl.pipeline import computed_tables, score_file
+from wood_xl.report.book import results_bytes
 from wood_xl.results.verify import verify_file
 
 Change = Callable[[Data], None]

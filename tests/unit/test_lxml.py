@@ -26,7 +26,7 @@ from pathlib import Path
 from wood_xl.notes.problem import Place, problem
 from wood_xl.demo import demo_workbook
 from wood_xl.io.marked_copy import marked_copy
-from wood_xl.io.results import results_bytes
+from wood_xl.report.book import results_bytes
 from wood_xl.io.template import template_bytes
 from wood_xl.pipeline import score_file
 

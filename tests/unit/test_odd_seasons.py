@@ -11,8 +11,8 @@ from figures import without_word
 
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
-from wood_xl.io.results import results_bytes
 from wood_xl.pipeline import score_file
+from wood_xl.report.book import results_bytes
 from wood_xl.results.share import shared
 
 

@@ -11,6 +11,7 @@ from builders import Data, checked, tables
 
 from wood_xl.demo import demo_data
 from wood_xl.draws.figure import Figure
+from wood_xl.results.unit_of_wood import for_unit_of_wood
 from wood_xl.schema.words import words
 from wood_xl.season import SeasonTables
 
@@ -89,7 +90,7 @@ def test_where_hours_are_short_it_says_how_much_by_what_else_and_what_that_costs
     assert cords(found)["chain saw bucking"] == pytest.approx(by_chain, rel=1e-4)
     dearer = number(chain["cash"]) - number(bow["cash"])
     dearer += number(chain["worker_hours"]) - number(bow["worker_hours"])
-    told = words(found.plan["departures"])
+    told = words(for_unit_of_wood(found.plan["departures"], "us"))
     assert told.startswith(
         f"Bucking: {by_chain:.3g} of 5 cords are by chain saw bucking, and not by bow saw bucking. "
         f"The limit on hours in all makes it so. By your values that costs {by_chain * dearer:.0f} USD more "
@@ -108,7 +109,7 @@ def test_without_a_value_of_an_hour_the_cheapest_is_planned_and_the_quickest_tol
         volume * abs(number(table["bow saw bucking"][key]) - number(table["petrol saw bucking"][key]))
         for table, key in ((rates, "worker_hours"), (views, "avoidable"))
     )
-    told = words(found.plan["quickest"]).split("Splitting: ")
+    told = words(for_unit_of_wood(found.plan["quickest"], "us")).split("Splitting: ")
     assert f"would take {hours:.0f} hours less " in told[0]
     assert f"{round(cash, -1):.0f} SEK more of cash that is still avoidable " in told[0]
     assert "Buying what petrol splitting needs takes " in told[1]

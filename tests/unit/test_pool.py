@@ -24,12 +24,13 @@ from wood_xl.ids import PooledMoney
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.marked_copy import marked_copy
 from wood_xl.io.pack import packed
+from wood_xl.io.pool_workbook import pool_bytes
 from wood_xl.io.reader import read_workbook
-from wood_xl.io.results import pool_bytes, results_bytes
 from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.io.summary_workbook import summary_bytes
 from wood_xl.pipeline import check_file, input_files, score_file
 from wood_xl.reasons import said
+from wood_xl.report.book import results_bytes
 from wood_xl.results.pool import pool_files
 from wood_xl.results.pooling import (
     FIGURES,

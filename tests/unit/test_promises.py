@@ -19,10 +19,10 @@ from wood_xl.cli import main
 from wood_xl.demo import demo_names, demo_workbook
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
-from wood_xl.io.results import log_rows
 from wood_xl.io.template import template_workbook
 from wood_xl.notes.problem import catalogue
 from wood_xl.pipeline import score_file
+from wood_xl.report.book import log_rows
 from wood_xl.results.share import shared
 
 ROOT = Path(__file__).parents[2]

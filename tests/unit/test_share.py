@@ -15,9 +15,9 @@ from builders import checked, small_season
 from jsonschema import Draft202012Validator
 
 from wood_xl.demo import demo_data, demo_names, demo_workbook
-from wood_xl.io.results import results_bytes
 from wood_xl.notes.problem import Level, catalogue
 from wood_xl.pipeline import computed_again, score_file
+from wood_xl.report.book import results_bytes
 from wood_xl.results.share import shared
 from wood_xl.results.without_names import PEOPLE
 from wood_xl.schema.model import results_definition, season_definition

@@ -435,7 +435,7 @@ def test_what_moves_the_flip_past_the_value_of_an_hour_turns_it(hour: float, tur
 
 def test_an_end_at_which_no_hour_is_saved_is_open_and_comes_first() -> None:
     rows = moves(with_value_of_time(small_season()))
-    first = rows["hours of work a cord, By chain saw"]
+    first = rows["hours of work, By chain saw"]
     assert first is next(iter(rows.values()))
     assert words(first["at_high"].reason) == "saves no hour there"
     assert (first["swing"].value, words(first["swing"].reason)) == (None, "may save no hour")
@@ -458,7 +458,7 @@ def test_sessions_and_tape_give_the_range_of_hours_and_of_fuel() -> None:
     data["sessions"].append({"session": "B2", "method": "By chain saw", "elapsed_time": 70, "fuel_used": 0.9})
     data["cuts"].append({"session": "B2", "diameter": 30, "cuts": 20})
     rows = moves(data)
-    pace, hours = rows["hours of work a cord, By chain saw"], row(data, "rates_per_cord", method="By chain saw")
+    pace, hours = rows["hours of work, By chain saw"], row(data, "rates_per_cord", method="By chain saw")
     told = hours["worker_hours"]
     assert ends_of(pace["range"]) == tuple(float(f"{end:.3g}") for end in (told.low, told.high))
     assert pace["range_from"] == "your sessions and the tape"
@@ -470,7 +470,7 @@ def test_sessions_and_tape_give_the_range_of_hours_and_of_fuel() -> None:
     assert rate.ends is not None
     mean = (0.5 + 0.9) / 2 / equal.ordered[-1].quantity.stacked_m3
     less, more = (end / mean for end in rate.ends)
-    low, high = ends_of(rows["fuel a cord, By chain saw"]["range"])
+    low, high = ends_of(rows["fuel used, By chain saw"]["range"])
     assert 0.95 * less < low < less  # the tape widens it a little
     assert more < high < 1.05 * more
 

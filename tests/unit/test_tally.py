@@ -13,11 +13,11 @@ from wood_xl.io.fill import filled_workbook
 from wood_xl.io.inputs_echo import echo_blocks
 from wood_xl.io.pack import packed
 from wood_xl.io.reader import read_workbook
-from wood_xl.io.results import results_bytes
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.season import CheckedSeason, check_season
 from wood_xl.notes.tally import borders_m, size_of
 from wood_xl.pipeline import score_file
+from wood_xl.report.book import results_bytes
 from wood_xl.results.verify import verify_file
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import season_definition

@@ -29,6 +29,7 @@ from wood_xl.notes.convert import season_records
 from wood_xl.notes.raw import Cells
 from wood_xl.reasons import Reason, Word, is_said, said
 from wood_xl.records import Method, Season
+from wood_xl.results.unit_of_wood import for_unit_of_wood
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import words
 from wood_xl.season import season_tables
@@ -74,7 +75,7 @@ def verdict(rows: dict[str, list[dict[str, Any]]], task: str) -> dict[str, Any]:
 
 
 def sentence(row: dict[str, Any]) -> str:
-    return words(row["sentence"]).replace("\N{NO-BREAK SPACE}", " ")
+    return words(for_unit_of_wood(row["sentence"], "us")).replace("\N{NO-BREAK SPACE}", " ")
 
 
 def way(name: str, hours: Any, cash: Any, kcal: Any = 1.0, co2e: Any = 1.0) -> Way:

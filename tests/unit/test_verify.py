@@ -20,14 +20,14 @@ from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
 from wood_xl.io.reader import read_workbook
-from wood_xl.io.results import log_rows, results_bytes
 from wood_xl.io.seal import SEAL_BELOW_TITLE, seal_of, seal_place, stored_seal
 from wood_xl.notes.echo import results_items
 from wood_xl.notes.raw import Cells, Kind, RawBook, RawCell
 from wood_xl.notes.waiting import WHOLE_COLUMN
 from wood_xl.pages import InResults
 from wood_xl.pipeline import score_file
-from wood_xl.results.share import OTHER_NUMBERS, shared, with_body_figures_changed
+from wood_xl.report.book import results_bytes
+from wood_xl.results.share import shared
 from wood_xl.results.unlike import Difference
 from wood_xl.results.verify import other_version, verify_file, written_again
 from wood_xl.schema.layout import SEAL_TITLE
@@ -100,8 +100,8 @@ def test_demo_results_hold(name: str, share: bool, tmp_path: Path) -> None:
     assert found.problems() == [] or share
     assert found.differences == ()
     assert found.seal_holds
-    assert found.compared_n > 4000
-    assert (found.not_compared_n > 0) is share
+    assert found.compared_n > 10_000
+    assert (found.taken_n > 0) is share
 
 
 @pytest.mark.parametrize("name", CHANGES)
@@ -167,8 +167,8 @@ def test_the_seal_tells_of_every_single_edit(tmp_path: Path) -> None:
 
 def test_the_word_seal_elsewhere_ends_nothing(tmp_path: Path) -> None:
     book = read_workbook(results_of(filled(small_season(), tmp_path)))
-    more = changed(book, "Methods", (400, 1), text_cell(SEAL_TITLE))
-    assert seal_of(more) != seal_of(changed(more, "Methods", (403, 2), text_cell("note")))
+    more = changed(book, "Figures", (9000, 1), text_cell(SEAL_TITLE))
+    assert seal_of(more) != seal_of(changed(more, "Figures", (9003, 2), text_cell("note")))
     assert stored_seal(changed(book, book.sheets[-1].title, (9999, 1), text_cell("below"))) == ""
 
 
@@ -188,7 +188,7 @@ def test_a_changed_figure_is_named_with_what_comes_out(tmp_path: Path) -> None:
         before.append((cell.row, cell.column, cell.value))
         cell.value = 1.25
 
-    (difference,) = edited(path, "Methods", edit)
+    (difference,) = edited(path, "Figures", edit)
     row, column, value = before[0]
     assert (difference.place.row, difference.place.column) == (row, column)
     assert (difference.found, difference.expected) == (1.25, value)
@@ -196,21 +196,37 @@ def test_a_changed_figure_is_named_with_what_comes_out(tmp_path: Path) -> None:
 
 def test_an_added_cell_is_named(tmp_path: Path) -> None:
     path = results_of(filled(small_season(), tmp_path))
-    found = edited(path, "Methods", lambda sheet: sheet.cell(400, 2, "note"))
+    found = edited(path, "Figures", lambda sheet: sheet.cell(9000, 2, "note"))
     assert ("note", None) in [(one.found, one.expected) for one in found]
 
 
 def test_results_of_another_version_are_told_apart(tmp_path: Path) -> None:
     path = results_of(filled(small_season(), tmp_path))
     book = read_workbook(path)
-    sheet = next(sheet for sheet in book.sheets if sheet.title == "Provenance")
+    sheet = next(sheet for sheet in book.sheets if sheet.title == "Origin")
     rows = {str(cell.value): row for (row, column), cell in sheet.cells.items() if column == 1}
-    tool = sealed_anew(changed(book, "Provenance", (rows["Computed by"], 2), text_cell("wood_xl 0.0.1")))
+    tool = sealed_anew(changed(book, "Origin", (rows["Computed by"], 2), text_cell("wood_xl 0.0.1")))
     assert "wood_xl 0.0.1 in the file" in other_version(results_items(tool, "provenance"))
-    layout = changed(book, "Provenance", (rows["Results definition"], 2), text_cell("0.9"))
+    layout = changed(book, "Origin", (rows["Results definition"], 2), text_cell("0.9"))
     with pytest.raises(UnreadableWorkbook) as fault:
         written_again(layout)
     assert fault.value.code == "verify-other-layout"
+
+
+def test_results_of_a_former_version_get_one_clear_line(tmp_path: Path) -> None:
+    """Its sheet of origin had another name, and other sheets are not there any more."""
+    path = results_of(filled(small_season(), tmp_path))
+    book = load_workbook(path)
+    book["Origin"].title = "Provenance"
+    cell = next(row[1] for row in book["Provenance"].iter_rows() if row[0].value == "Results definition")
+    cell.value = "0.1"
+    del book["Checks"], book["Compare"]
+    book.save(path)
+    for command in (["verify"], ["pool", "--out", str(tmp_path / "study.xlsx")]):
+        done = CliRunner().invoke(main, [*command, str(path)])
+        assert done.exit_code == 3
+        assert "These results have layout 0.1; this program writes layout" in done.output
+        assert len([line for line in done.output.splitlines() if line.startswith("STOP")]) == 1
 
 
 def test_command_says_what_came_out(tmp_path: Path) -> None:
@@ -228,30 +244,10 @@ def test_command_says_what_came_out(tmp_path: Path) -> None:
 def test_command_names_a_changed_cell(tmp_path: Path) -> None:
     path = results_of(filled(small_season(), tmp_path))
     book = load_workbook(path)
-    cell = next(cell for row in book["Methods"].iter_rows() for cell in row if isinstance(cell.value, float))
+    cell = next(cell for row in book["Figures"].iter_rows() for cell in row if isinstance(cell.value, float))
     cell.value = 77.5
     book.save(path)
     result = CliRunner().invoke(main, ["verify", str(path)])
     assert result.exit_code == 1
-    assert f"Methods!{cell.coordinate}: The file says 77.5" in result.output
+    assert f"Figures!{cell.coordinate}: The file says 77.5" in result.output
     assert "seal does not fit" in result.output
-
-
-def test_what_is_drawn_from_body_figures_is_told_apart_also_where_it_is_cut_off_at_0(tmp_path: Path) -> None:
-    """A dot wider than its distance from zero begins at zero, whatever the figure."""
-    results = shared(score_file(filled(small_season(), tmp_path), None).results or {})
-    row = next(r for r in results["comparisons"] if r["figure"] == "Effort, net of rest")
-    row["ratio"] = {"value": 1.5, "low": 0.001, "high": 2000.0, "basis": "", "reason": "", "unit": ""}
-
-    def lengths(document: Data) -> list[list[Any]]:
-        """What the pictures of the comparisons are drawn from."""
-        told: list[tuple[str, list[Any]]] = []
-        log_rows(document, lambda title, _, cells: told.append((title, [value for _, value in cells])))
-        found = [values for title, values in told if title == "Comparisons"]
-        return found[next(at for at, values in enumerate(found) if "Lengths of the pictures" in values) :]
-
-    cut_off = next(at for at, values in enumerate(lengths(results)) if 2000.0 in values)
-    copies = [lengths(with_body_figures_changed(results, other))[cut_off] for other in OTHER_NUMBERS]
-    for column, number in enumerate(lengths(results)[cut_off]):
-        if isinstance(number, float):
-            assert any(copy[column] != number for copy in copies), column

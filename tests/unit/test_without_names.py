@@ -12,9 +12,9 @@ from builders import Data, small_season
 
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
-from wood_xl.io.results import results_bytes
 from wood_xl.notes.workers import worker_numbers
 from wood_xl.pipeline import score_file
+from wood_xl.report.book import results_bytes
 from wood_xl.results.share import shared
 from wood_xl.results.verify import verify_file
 from wood_xl.results.without_names import renamer, without_names, without_place
@@ -83,7 +83,7 @@ def test_such_a_copy_names_nobody(of_nobody: Row) -> None:
     text = json.dumps(of_nobody, ensure_ascii=False)
     assert not [name for name in NOBODY if name.casefold() in text.casefold()]
     assert {row["tool"] for row in of_nobody["inputs"]["tools"]} == {"Bow saw", "worker 1's chain saw"}
-    assert "worker 1's chain saw" in " ".join(row["answer"] for row in of_nobody["answers"])
+    assert "worker 1's chain saw" in " ".join(row["sentence"] for row in of_nobody["verdicts"])
 
 
 def test_figures_are_those_of_the_whole_results(tmp_path: Path) -> None:

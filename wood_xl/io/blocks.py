@@ -160,7 +160,6 @@ class SheetWriter:
         self, sheet: Any, rows: SheetRows | None, widths: list[float], page_points: Sequence[float], log: RowLog
     ) -> None:
         self.row = 1
-        self.pictures_n = 0
         self.is_parted = False
         self.sheet = sheet
         self.widths = widths
@@ -206,20 +205,13 @@ class SheetWriter:
             self.line(note, looks.NOTE)
         return first
 
-    def width_cm(self, first: int = 1, last: int | None = None) -> float:
-        """Width of columns together, of all if none are named."""
-        widths = self.widths[first - 1 : last]
-        return sum(widths) * min(measure.POINTS_PER_WIDTH) / POINTS_PER_INCH * CM_PER_INCH
-
-    def middle_column(self) -> int:
-        """The column that begins nearest to the middle of the sheet."""
-        half = sum(self.widths) / 2
-        return min(range(2, len(self.widths) + 1), key=lambda column: abs(sum(self.widths[: column - 1]) - half))
+    def width_cm(self) -> float:
+        """Width of all columns together."""
+        return sum(self.widths) * min(measure.POINTS_PER_WIDTH) / POINTS_PER_INCH * CM_PER_INCH
 
     def picture(self, chart: Any, corner: str) -> None:
         """Place a chart with its upper left corner at a cell."""
         self.sheet.add_chart(chart, corner)
-        self.pictures_n += 1
 
     def space(self, height_cm: float) -> str:
         """Empty rows for a picture of that height; returns the cell of its upper left corner."""
@@ -234,9 +226,9 @@ class SheetWriter:
         pages = zip(self._used_points, self._page_points, strict=True)
         is_torn = any(used and used + points > page for used, page in pages)
         if is_torn or self._pages_filled >= PAGES_FORESEEN:
-            self.new_page()
+            self._new_page()
 
-    def new_page(self) -> None:
+    def _new_page(self) -> None:
         """Let the next row begin a printed page."""
         self.sheet.row_breaks.append(Break(id=self.row - 1))
         self.is_parted = True

@@ -1,4 +1,4 @@
-"""Native charts of bars and dots whose every setting is written out, so that spreadsheet programs draw them alike.
+"""Native charts of dots whose every setting is written out, so that spreadsheet programs draw them alike.
 
 A chart repeats a table that stands beside it and is never the only place of a number. Values are also stored inside
 the chart, for viewers that show a chart without reading the cells. Every function gets the sheet that holds the
@@ -25,9 +25,6 @@ from openpyxl.chart.data_source import (
     StrVal,
 )
 from openpyxl.chart.error_bar import ErrorBars
-from openpyxl.chart.label import DataLabelList
-from openpyxl.chart.legend import Legend
-from openpyxl.chart.series import SeriesLabel
 from openpyxl.chart.shapes import GraphicalProperties
 from openpyxl.chart.text import RichText, Text
 from openpyxl.chart.title import Title
@@ -43,18 +40,14 @@ from openpyxl.drawing.text import (
 
 from wood_xl.io.limits import storable_text
 
-PART_FILLS = ("2F4A66", "6488AC", "9DB8D2", "CFDDEA", "FFFFFF")  # five steps of lightness, outlined
-BAR = "7FA3C7"  # mid tones: a dark whisker stays to be seen on the bar, on paper without colour too
 INK = "404040"
 GRID = "D9D9D9"
 FONT = "Arial"
 NARROWEST_CM, WIDEST_CM = 14, 22
 FRAME_CM, BAR_CM, TALLEST_CM = 2.6, 0.85, 22.0  # titles and axes, each bar, and the most that a page holds
-LEGEND_CM = 0.8
 TICKS = 6
 LEAST_DRAWN = 1e-8  # an axis has no more decimals; what is less is drawn as nothing
-GAP_PERCENT, DOT_GAP_PERCENT = 60, 320  # gap between bars, in per cent of a bar
-END_FILLS = (PART_FILLS[3], PART_FILLS[0])  # light for the low end, dark for the high one
+DOT_GAP_PERCENT = 320  # gap between bars, in per cent of a bar
 
 
 @dataclass(frozen=True)
@@ -70,88 +63,15 @@ class Whiskers:
 
 @dataclass(frozen=True)
 class Bars:
-    """One bar for each row of a table: names, values (None where the cell holds words), and the cells of both.
-
-    ``high`` has the upper ends of the whiskers, by which the axis is drawn; None where a bar has none.
-    """
+    """One bar for each row of a table: names, values (None where the cell holds words), and the cells of both."""
 
     names: Sequence[str]
     values: Sequence[float | None]
-    high: Sequence[float | None]
     name_column: int
     value_column: int
     first_row: int
     number_format: str
     whiskers: Whiskers | None = None
-
-
-@dataclass(frozen=True)
-class Part:
-    """One part of every bar: a column of a table, which a wide table may have further down than another."""
-
-    title: str
-    values: Sequence[float | None]
-    column: int
-    first_row: int
-
-
-def bar_chart(sheet: Any, bars: Bars, *, title: str, name_title: str, value_title: str, width_cm: float) -> BarChart:
-    """Horizontal bars, the first row at the top."""
-    chart = _new_chart(title, height_cm(len(bars.values)), width_cm)
-    chart.overlap = 0
-    chart.series.append(_bar_series(sheet, bars))
-    _name_axis(chart, name_title)
-    _value_axis(chart, value_title, [n for n in (*bars.values, *bars.high) if n is not None])
-    return chart
-
-
-def stacked_chart(
-    sheet: Any,
-    bars: Bars,
-    parts: Sequence[Part],
-    *,
-    title: str,
-    name_title: str,
-    value_title: str,
-    width_cm: float,
-) -> BarChart:
-    """Horizontal bars of parts that lie end to end, told apart by lightness so that grey print keeps them."""
-    chart = _new_chart(title, stacked_height_cm(len(bars.names)), width_cm)
-    chart.grouping = "stacked"
-    chart.overlap = 100
-    _add_parts(chart, sheet, bars, parts, PART_FILLS)
-    _name_axis(chart, name_title)
-    sums = [math.fsum(part.values[i] or 0.0 for part in parts) for i in range(len(bars.names))]
-    _value_axis(chart, value_title, sums)
-    return chart
-
-
-def tornado_chart(
-    sheet: Any,
-    bars: Bars,
-    ends: Sequence[Part],
-    *,
-    stands: float,
-    title: str,
-    name_title: str,
-    value_title: str,
-    width_cm: float,
-) -> BarChart:
-    """Bars from where a result stands to where it goes with an input at its low and at its high end.
-
-    They begin where the axis of the names crosses that of the values, so that both ends are drawn straight from the
-    cells of the table.
-    """
-    chart = _new_chart(title, stacked_height_cm(len(bars.names)), width_cm)
-    chart.grouping = "clustered"
-    chart.overlap = 100
-    _add_parts(chart, sheet, bars, ends, END_FILLS)
-    _name_axis(chart, name_title)
-    chart.x_axis.tickLblPos = "low"
-    chart.x_axis.crosses = None
-    chart.x_axis.crossesAt = stands
-    _value_axis(chart, value_title, [stands, *(n for end in ends for n in end.values if n is not None)])
-    return chart
 
 
 def dot_chart(
@@ -174,62 +94,27 @@ def dot_chart(
     to_dot, dot = ([None if row is None else row[part] for row in lengths] for part in (0, 1))
     down, up = ([0.0 if row is None else row[part] for row in lengths] for part in (2, 3))
     whiskers = Whiskers(down, up, first_column + 2, first_column + 3, first_row)
-    bars = Bars(names, to_dot, high, 1, first_column, first_row, "0.00", whiskers)
-    chart = bar_chart(sheet, bars, title=title, name_title="", value_title=value_title, width_cm=width_cm)
-    chart.grouping = "stacked"
-    chart.overlap = 100
-    chart.gapWidth = DOT_GAP_PERCENT
-    hidden = chart.series[0]
-    hidden.graphicalProperties = GraphicalProperties(noFill=True, ln=LineProperties(noFill=True))
-    hidden.dLbls = None
-    mark = _bar_series(sheet, replace(bars, values=dot, value_column=first_column + 1, whiskers=None))
-    mark.dLbls = None
-    mark.graphicalProperties = GraphicalProperties(solidFill=INK, ln=LineProperties(solidFill=INK))
-    chart.series.append(mark)
-    return chart
-
-
-def _add_parts(chart: BarChart, sheet: Any, bars: Bars, parts: Sequence[Part], fills: Sequence[str]) -> None:
-    """A series for each part, outlined, with a legend below that names them."""
-    chart.legend = Legend()
-    chart.legend.position = "b"
-    chart.legend.txPr = plain_words(size=900)
-    for part, fill in zip(parts, fills, strict=False):
-        cells = replace(bars, values=part.values, value_column=part.column, first_row=part.first_row)
-        series = _bar_series(sheet, cells)
-        series.tx = SeriesLabel(v=part.title)
-        series.dLbls = None
-        outline = LineProperties(solidFill=INK, w=6350)
-        series.graphicalProperties = GraphicalProperties(solidFill=fill, ln=outline)
-        chart.series.append(series)
-
-
-def _new_chart(title: str, height: float, width_cm: float) -> BarChart:
-    """Horizontal bars without any yet, within what suits a page."""
+    bars = Bars(names, to_dot, 1, first_column, first_row, "0.00", whiskers)
     chart = BarChart()
-    chart.type = "bar"
-    chart.gapWidth = GAP_PERCENT
-    frame(chart, title, height, max(NARROWEST_CM, min(WIDEST_CM, int(width_cm))))
-    return chart
-
-
-def frame(chart: Any, title: str, height_cm: float, width_cm: float) -> None:
-    """What every chart has: its size, its title, no legend, no border."""
+    chart.type, chart.grouping, chart.overlap, chart.gapWidth = "bar", "stacked", 100, DOT_GAP_PERCENT
     chart.legend = None
     chart.roundedCorners = False
-    chart.width, chart.height = width_cm, height_cm
+    chart.width, chart.height = max(NARROWEST_CM, min(WIDEST_CM, int(width_cm))), height_cm(len(names))
     chart.graphical_properties = GraphicalProperties(noFill=True, ln=LineProperties(noFill=True))
     chart.title = _title(title, size=1100, bold=True)
+    hidden = _bar_series(sheet, bars)
+    hidden.graphicalProperties = GraphicalProperties(noFill=True, ln=LineProperties(noFill=True))
+    mark = _bar_series(sheet, replace(bars, values=dot, value_column=first_column + 1, whiskers=None))
+    mark.graphicalProperties = GraphicalProperties(solidFill=INK, ln=LineProperties(solidFill=INK))
+    chart.series += [hidden, mark]
+    _name_axis(chart)
+    _value_axis(chart, value_title, [n for n in (*to_dot, *high) if n is not None])
+    return chart
 
 
 def height_cm(bars_n: int) -> float:
     """Height of a chart of so many bars."""
     return min(TALLEST_CM, FRAME_CM + BAR_CM * bars_n)
-
-
-def stacked_height_cm(bars_n: int) -> float:
-    """Height of a chart of so many stacked bars, with its legend."""
-    return min(TALLEST_CM, height_cm(bars_n) + LEGEND_CM)
 
 
 def axis_end(largest: float) -> tuple[float, float]:
@@ -255,11 +140,8 @@ def _bar_series(sheet: Any, bars: Bars) -> Any:
     texts = [StrVal(idx=i, v=storable_text(name)) for i, name in enumerate(bars.names)]
     series.cat = AxDataSource(strRef=StrRef(f=str(names), strCache=StrData(ptCount=len(texts), pt=texts)))
     series.invertIfNegative = False
-    series.graphicalProperties = GraphicalProperties(solidFill=BAR, ln=LineProperties(noFill=True))
-    if bars.whiskers is None:
-        series.dLbls = _labels(bars)
-    else:  # a whisker would run through the number of a short bar; the table beside it tells the numbers
-        series.dLbls = None
+    series.dLbls = None
+    if bars.whiskers is not None:
         series.errBars = _whiskers(sheet, bars.whiskers, bars.number_format)
     return series
 
@@ -288,20 +170,10 @@ def _whiskers(sheet: Any, whiskers: Whiskers, number_format: str) -> ErrorBars:
     )
 
 
-def _labels(bars: Bars) -> DataLabelList:
-    labels = DataLabelList()
-    labels.showVal = True
-    labels.showSerName = labels.showCatName = labels.showLegendKey = labels.showPercent = False
-    labels.numFmt = bars.number_format
-    labels.position = "outEnd"
-    labels.txPr = plain_words(size=900)
-    return labels
-
-
-def _name_axis(chart: BarChart, title: str) -> None:
+def _name_axis(chart: BarChart) -> None:
     """Names at the side, the first at the top."""
     axis = chart.x_axis
-    _axis(axis, title)
+    _axis(axis, "")
     axis.scaling.orientation = "maxMin"
     axis.majorGridlines = None
     axis.majorTickMark = "none"
@@ -329,7 +201,7 @@ def _axis(axis: Any, title: str) -> None:
     if title:
         axis.title = _title(title, size=900, bold=False)
     axis.tickLblPos = "nextTo"
-    axis.txPr = plain_words(size=900)
+    axis.txPr = _plain_words(size=900)
     axis.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=INK))
 
 
@@ -342,7 +214,7 @@ def _characters(*, size: int, bold: bool) -> CharacterProperties:
     return CharacterProperties(sz=size, b=bold, solidFill=INK, latin=Font(typeface=FONT))
 
 
-def plain_words(*, size: int) -> RichText:
+def _plain_words(*, size: int) -> RichText:
     """Look of labels, in hundredths of a point."""
     properties = ParagraphProperties(defRPr=_characters(size=size, bold=False))
     return RichText(bodyPr=RichTextProperties(), p=[Paragraph(pPr=properties, endParaRPr=CharacterProperties())])

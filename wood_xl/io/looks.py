@@ -42,7 +42,8 @@ BORDERS = {
 class Look:
     """Letters (size in points), fill, border and place of the cells of one role.
 
-    An empty ``horizontal`` leaves the side to the kind of value. ``indent`` counts steps in from that side.
+    A border is one of those above, or tells its sides. An empty ``horizontal`` leaves the side to the kind of value;
+    ``indent`` counts steps in from that side.
     """
 
     role: str
@@ -64,8 +65,6 @@ TITLE = Look("table title", size=12.0, bold=True, vertical="center")
 HELP = Look("help", size=9.0, ink=GREY_INK)
 NOTE = Look("table note", size=8.5, ink=GREY_INK)
 
-SENTENCE = Look("sentence", size=10.5)
-WARNING = Look("warning", size=9.5)  # a caution among results
 EXAMPLE = Look("invented example", size=11.0, bold=True, fill=EXAMPLE_FILL, vertical="center")
 # Steps in keep the columns apart. Numbers have a blank of a bracket's width in their format instead: their step would
 # be drawn in some rows and not in others.
@@ -119,10 +118,10 @@ def varied(look: Look, **changes: Any) -> Look:
 
 def dress(cell: Any, look: Look) -> None:
     """Give a cell the style of its role, which the workbook learns when it is first asked for."""
-    workbook = cell.parent.parent
-    if _name(look) not in workbook.named_styles:
+    workbook, name = cell.parent.parent, _name(look)
+    if name not in workbook.named_styles:
         workbook.add_named_style(_named_style(look))
-    cell.style = _name(look)
+    cell.style = name
 
 
 def dress_column(dimension: Any, look: Look) -> None:
@@ -150,12 +149,21 @@ def _named_style(look: Look) -> NamedStyle:
     return NamedStyle(_name(look), **_parts(look))
 
 
+def _edges(border: str) -> Border:
+    """A border whose sides are told one by one, as ``tb thin 4A3524, l medium 8C1C13``."""
+    sides: dict[str, Side] = {}
+    for part in border.split(", "):
+        letters, weight, color = part.split()
+        sides |= {letter: Side(style=weight, color=color) for letter in letters}  # type: ignore[arg-type]
+    return Border(left=sides.get("l"), right=sides.get("r"), top=sides.get("t"), bottom=sides.get("b"))
+
+
 @cache
 def _parts(look: Look) -> dict[str, Any]:
     return {
         "font": Font(name=FONT, size=look.size, bold=look.bold, italic=look.italic, color=look.ink or None, family=2),
         "fill": PatternFill("solid", fgColor=look.fill) if look.fill else PatternFill(),
-        "border": BORDERS[look.border],
+        "border": BORDERS[look.border] if look.border in BORDERS else _edges(look.border),
         "alignment": Alignment(
             horizontal=look.horizontal or None,
             vertical=look.vertical or None,

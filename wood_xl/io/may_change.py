@@ -90,7 +90,6 @@ LEAST_SHARE_OF_SIZE, LEAST_WIDTH_LESS, LEAST_HEIGHT_LESS = 0.9, 1.0, 2.0
 MOST_SHARE_OF_SIZE, MOST_MORE = 1.5, 10.0
 # Letters of a cell may become so much smaller or larger.
 LETTER_SIZE_POINTS = 0.5
-LEAST_COLUMN = 6.0  # where a width hangs on texts that are not computed again
 # A picture may move by a cell's edge, and its far corner with the width that a program gives a digit.
 MOST_CELLS_MOVED = 1
 PICTURE_SIZE_SHARE = 0.3
@@ -221,6 +220,7 @@ CHART_TAGS = frozenset(
     }
 )
 NAMED_AFTER = ("tx", "plus", "minus")  # a program takes the cells of a whisker for the name of a row of bars
+CHART_COLORS = frozenset({"000000"})  # of letters and lines whose color a program writes out
 CHART_FORMATS = frozenset({"General", ""})
 CHART_SIZES = (700, 1600)  # of letters, in hundredths of a point
 DRAWING_TAGS = frozenset(

@@ -26,8 +26,8 @@ DIGIT = 556
 _WIDTHS = {
     191: "'",
     222: "ijl",
-    278: " !,./:;I[\\]ft|",
-    334: "()-`r{}",
+    278: " \N{NO-BREAK SPACE}!,./:;I[\\]ft|",
+    334: "()-`r{}\N{SUPERSCRIPT TWO}\N{SUPERSCRIPT THREE}",
     389: '*"',
     500: "Jcksvxyz^",
     584: "+<=>~",
@@ -86,10 +86,14 @@ def header_width(text: str, *, least: float, most_lines: int, inset: float = 0.0
     return width
 
 
-@lru_cache(maxsize=8192)  # names and reasons stand in many cells
 def line_count(text: str, width: float, size: float = DEFAULT_SIZE, bold: bool = False) -> int:
     """Lines that a text takes when it is wrapped in a column of that width."""
-    limit = room(width)
+    return lines_within(text, room(width), size, bold)
+
+
+@lru_cache(maxsize=8192)  # names and reasons stand in many cells
+def lines_within(text: str, limit: float, size: float = DEFAULT_SIZE, bold: bool = False) -> int:
+    """Lines that a text takes where a line has room for so many digits of the default size."""
     if "\n" not in text and text_width(text, size, bold) <= limit:
         return 1
     return sum(_paragraph_lines(paragraph, limit, size, bold) for paragraph in text.split("\n"))

@@ -14,6 +14,7 @@ from io import BytesIO
 from itertools import count
 from pathlib import Path
 from typing import IO
+from xml.sax.saxutils import quoteattr
 
 from openpyxl import Workbook
 
@@ -32,6 +33,8 @@ FIRST_PARTS = ("mimetype", "[Content_Types].xml", "_rels/.rels")
 CORE_PART = "docProps/core.xml"
 APPLICATION_PART = "docProps/app.xml"
 SHEET_PART, STYLES_PART = "xl/worksheets/sheet{}.xml", "xl/styles.xml"
+DRAWING_PART, CHART_PARTS = "xl/drawings/drawing{}.xml", "xl/charts/"
+WRAPS, KEEPS_ONE_LINE = b'wrap="square"', b'wrap="none"'  # of a label; the library writes the first alone
 PLAIN_FONT = f'<font><name val="{FONT}"/><family val="2"/><sz val="10"/></font>'.encode()
 APPLICATION = (
     b'<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
@@ -48,8 +51,16 @@ _NO_ROWS = re.compile(rb"<sheetData\s*/>|<sheetData>\s*</sheetData>")
 _FULL = (errno.ENOSPC, errno.EDQUOT)
 
 
-def packed(workbook: Workbook, rows: Sequence[IO[bytes]] = (), *, is_own: bool = True) -> bytes:
+def packed(
+    workbook: Workbook,
+    rows: Sequence[IO[bytes] | None] = (),
+    *,
+    is_own: bool = True,
+    chart_texts: Sequence[Sequence[str]] = (),
+) -> bytes:
     """The workbook as a file's bytes: no clock, no version of a library, parts in one order.
+
+    chart_texts: for each sheet with charts, in their order, what each chart shows, for those who cannot see it.
 
     The workbook's creator is set on the way. ``rows`` are those of its sheets, in their order, where they are written
     apart. A workbook that is not our own keeps the font of its unstyled cells.
@@ -57,7 +68,8 @@ def packed(workbook: Workbook, rows: Sequence[IO[bytes]] = (), *, is_own: bool =
     workbook.properties.creator = CREATOR
     saved, out = BytesIO(), BytesIO()
     workbook.save(saved)
-    rows_of = {SHEET_PART.format(number): text for number, text in enumerate(rows, start=1)}
+    rows_of = {SHEET_PART.format(number): text for number, text in enumerate(rows, start=1) if text is not None}
+    texts_of = {DRAWING_PART.format(number): texts for number, texts in enumerate(chart_texts, start=1)}
     with zipfile.ZipFile(saved) as archive, zipfile.ZipFile(out, "w") as repacked:
         sizes = {part.filename: part.file_size for part in archive.infolist()}
         for name, text in rows_of.items():
@@ -67,7 +79,8 @@ def packed(workbook: Workbook, rows: Sequence[IO[bytes]] = (), *, is_own: bool =
             entry = _entry(name, stored=stored)
             entry.file_size = sizes[name]
             with repacked.open(entry, "w") as target:
-                for piece in _settled(archive, name, rows_of.get(name), is_own=is_own):
+                texts = texts_of.get(name, ())
+                for piece in _settled(archive, name, rows_of.get(name), is_own=is_own, chart_texts=texts):
                     shutil.copyfileobj(piece, target)  # in pieces: a part may be larger than all else in memory
     return out.getvalue()
 
@@ -90,24 +103,36 @@ def _entry(name: str, *, stored: bool) -> zipfile.ZipInfo:
     return entry
 
 
-def _settled(saved: zipfile.ZipFile, name: str, rows: IO[bytes] | None, *, is_own: bool) -> Sequence[IO[bytes]]:
+def _settled(
+    saved: zipfile.ZipFile, name: str, rows: IO[bytes] | None, *, is_own: bool, chart_texts: Sequence[str]
+) -> Sequence[IO[bytes]]:
     """Content of a part; all that is changed in what the library saves is changed here.
 
     Two parts hold the clock and the version of the library. The styles' first font, which has no public name, is that
     of unstyled cells, and column widths count its digits: it has to be the one that is measured. A sheet that was
-    saved without rows gets those that were written apart.
+    saved without rows gets those that were written apart. Of a chart the library cannot say that a label shall
+    stay on one line, nor what it shows to those who cannot see it.
     """
-    if name == CORE_PART:
-        return [BytesIO(_TIMES.sub(rb"\g<1>" + STAMP_TEXT, saved.read(name)))]
-    if name == APPLICATION_PART:
-        return [BytesIO(APPLICATION)]
+    if name in (CORE_PART, APPLICATION_PART):
+        core = _TIMES.sub(rb"\g<1>" + STAMP_TEXT, saved.read(name))
+        return [BytesIO(core if name == CORE_PART else APPLICATION)]
     if name == STYLES_PART and is_own:
         return [BytesIO(_FIRST_FONT.sub(rb"\g<1>" + PLAIN_FONT, saved.read(name), count=1))]
+    if chart_texts or name.startswith(CHART_PARTS):
+        return [BytesIO(_with_texts(saved.read(name).replace(WRAPS, KEEPS_ONE_LINE), chart_texts))]
     if rows is not None:
         before, after = _NO_ROWS.split(saved.read(name))
         rows.seek(0)
         return [BytesIO(before + b"<sheetData>"), rows, BytesIO(b"</sheetData>" + after)]
     return [saved.open(name)]
+
+
+def _with_texts(drawing: bytes, texts: Sequence[str]) -> bytes:
+    """A drawing whose charts say what they show, first chart first."""
+    for number, text in enumerate(texts, start=1):
+        name = f'name="Chart {number}"'.encode()
+        drawing = drawing.replace(name, name + f" descr={quoteattr(text)}".encode())
+    return drawing
 
 
 def _part_order(name: str) -> tuple[int, str]:

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
-from itertools import takewhile
+from dataclasses import dataclass
 from typing import Any
 
 from wood_xl.io.blocks import Block, Cell, Head
@@ -15,8 +14,6 @@ from wood_xl.schema.model import Column, Sheet, System
 from wood_xl.schema.words import key_words, phrase, words
 
 ENDS = ("low", "high")
-MOST_COLUMNS = 18  # of a block with low and high ends; a wider one could not be read on paper
-COLUMNS_OF_A_PART = 15
 MOST_NOTES = 12
 MOST_NAMES = 3
 MOST_DECIMALS_PADDED = 5  # a plain number with more decimals than this is shown with the digits it has
@@ -35,44 +32,11 @@ class Units:
 
 def table_block(sheet: Sheet, rows: Sequence[Row], units: Units) -> Block:
     """A table of the results, with the bases of its figures below it."""
-    with_ends = [column.id for column in sheet.columns if has_ends(column, rows)]
+    with_ends = [column.id for column in sheet.columns if _has_ends(column, rows)]
     figures = [column for column in sheet.columns if column.type == "figure"]
     notes = _interval_notes([c for c in figures if c.id not in with_ends], rows, others=bool(with_ends))
     notes += _basis_notes(figures, rows, named=sheet.columns[0])
     return _table(sheet.columns, sheet, rows, with_ends, notes, units)
-
-
-def table_blocks(sheet: Sheet, rows: Sequence[Row], units: Units) -> list[Block]:
-    """A table as one block, or, if its ends make it too wide for paper, as several with the same first columns."""
-    with_ends = {column.id for column in sheet.columns if has_ends(column, rows)}
-    widths = {column.id: 1 + len(ENDS) * (column.id in with_ends) for column in sheet.columns}
-    if not with_ends or sum(widths.values()) <= MOST_COLUMNS:
-        return [table_block(sheet, rows, units)]
-    first = list(takewhile(lambda column: column.type != "figure", sheet.columns))
-    groups: list[list[Column]] = [[]]
-    for column in sheet.columns[len(first) :]:
-        if groups[-1] and sum(widths[c.id] for c in (*first, *groups[-1], column)) > COLUMNS_OF_A_PART:
-            groups.append([])
-        groups[-1].append(column)
-    parts = [replace(sheet, columns=(*first, *group)) for group in groups]
-    blocks = [table_block(part, rows, units) for part in parts]
-    titles = [sheet.title, *(phrase(Beside.PART, title=sheet.title, number=n + 1) for n in range(1, len(blocks)))]
-    return [replace(block, title=title) for block, title in zip(blocks, titles, strict=True)]
-
-
-def short_table_block(
-    sheet: Sheet, rows: Sequence[Row], units: Units, *, columns: Sequence[str], ends_of: str
-) -> Block:
-    """Some columns of a table, one of them with its low and high ends if it has them."""
-    shown = [sheet.column(column) for column in columns]
-    ended = [column for column in shown if has_ends(column, rows)]
-    with_ends = [column.id for column in ended if column.id == ends_of]
-    notes = _interval_notes([c for c in shown if c.type == "figure" and c not in ended], rows, others=bool(ended))
-    others = [column for column in ended if column.id != ends_of]
-    if any(_is_ended(column, rows) for column in others):  # all are named then: which are ended may hang on bodies
-        titles = tuple(column.title for column in others)
-        notes.append(phrase(Beside.ENDS_ELSEWHERE, titles=titles, sheet=sheet.result_sheet))
-    return _table(shown, sheet, rows, with_ends, notes, units)
 
 
 def _table(
@@ -94,7 +58,7 @@ def _table(
 
 def items_block(sheet: Sheet, values: Row, units: Units) -> Block:
     """A list of items of the results: one row for each, with its unit and its help."""
-    with_ends = any(has_ends(column, [values]) for column in sheet.columns)
+    with_ends = any(_has_ends(column, [values]) for column in sheet.columns)
     titles = [ITEM_HEADER, VALUE_HEADER, *(ENDS if with_ends else ()), UNIT_HEADER, HELP_HEADER]
     figures = [column for column in sheet.columns if column.type == "figure"]
     rows = []
@@ -112,7 +76,7 @@ def items_block(sheet: Sheet, values: Row, units: Units) -> Block:
     return Block(sheet.title, sheet.help, heads, rows, tuple(notes))
 
 
-def number_decimals(column: Column) -> int | None:
+def _number_decimals(column: Column) -> int | None:
     """Decimals to show in a column of numbers; None for the digits that each number has."""
     if column.type == "number" and (column.decimals is None or column.decimals > MOST_DECIMALS_PADDED):
         return None
@@ -126,7 +90,7 @@ def _decimals_of(number: float | None, significant: int) -> int:
     return max(0, significant - 1 - math.floor(math.log10(abs(number))))
 
 
-def has_ends(column: Column, rows: Sequence[Row]) -> bool:
+def _has_ends(column: Column, rows: Sequence[Row]) -> bool:
     """Whether the ends of that figure have columns: if any row has one, or the definition keeps them."""
     return column.keeps_ends or _is_ended(column, rows)
 
@@ -153,8 +117,8 @@ def _cells(column: Column, value: Any, with_ends: bool) -> list[Cell]:
     if column.type == "string":
         return [Cell(_text(column, value))]
     if column.type != "figure":
-        return [Cell("" if value is None else value, number_decimals(column))]
-    decimals = _decimals_of(value["value"], column.significant) if column.significant else number_decimals(column)
+        return [Cell("" if value is None else value, _number_decimals(column))]
+    decimals = _decimals_of(value["value"], column.significant) if column.significant else _number_decimals(column)
     # Of a figure for which no ends are told and no reason stands it is no claim that it is exact.
     reason = value["reason"] or words(Beside.NO_ENDS if _is_bare(value) else Beside.NOT_GIVEN)
     if value["value"] is None:

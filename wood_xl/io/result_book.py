@@ -19,50 +19,64 @@ from wood_xl.schema.layout import ITEM_HEADER, SEAL_TITLE, VALUE_HEADER
 from wood_xl.schema.words import words
 
 SheetRowLog = Callable[[str, int, Iterable[tuple[int, str | float]]], None]
-Draw = Callable[[SheetWriter, int, Block, int], None]
 
 LONG_TABLE_ROWS = 20  # a first table longer than this keeps its header in view, though others follow
 
 
 class ResultBook:
-    """A write-only workbook on its paper; ``log`` is told of every row, and without ``is_written`` only told."""
+    """A workbook on its paper; ``log`` is told of every row, and without ``is_written`` only told.
 
-    def __init__(self, paper: Paper, log: SheetRowLog, *, is_written: bool = True) -> None:
-        self.workbook = Workbook(write_only=True)
-        self._paper = paper
-        self._log = log
-        self._is_written = is_written
-        self._rows: list[SheetRows] = []
+    has_pages: whether some of its sheets are reading pages, whose cells the library holds.
+    """
+
+    def __init__(self, paper: Paper, log: SheetRowLog, *, is_written: bool = True, has_pages: bool = False) -> None:
+        self.workbook = Workbook(write_only=not has_pages)
+        if has_pages:
+            self.workbook.remove(self.workbook.worksheets[0])
+        self.paper = paper
+        self.log = log
+        self.is_written = is_written
+        self.chart_texts: list[list[str]] = []  # of the sheets with charts, in their order
+        self._rows: list[SheetRows | None] = []
         self._styles = StyleNumbers()
 
     def packed(self) -> bytes:
         """The bytes of an .xlsx file with all that was written."""
-        return packed(self.workbook, [rows.text for rows in self._rows])
+        rows = [None if one is None else one.text for one in self._rows]
+        return packed(self.workbook, rows, chart_texts=self.chart_texts)
 
     def close(self) -> None:
         """Let go of the rows."""
         for rows in self._rows:
-            rows.text.close()
+            if rows is not None:
+                rows.text.close()
 
-    def writer(self, title: str, widths: list[float], *, frozen: int, upright: bool = False) -> SheetWriter:
+    def page_sheet(self, title: str) -> Any:
+        """A new sheet whose cells are put into it one by one."""
+        self._rows.append(None)
+        return self.workbook.create_sheet(title)
+
+    def writer(self, title: str, widths: list[float], *, frozen: int) -> SheetWriter:
         """A new sheet, set up for screen and paper, of whose rows the first ``frozen`` stay in view."""
         sheet: Any = self.workbook.create_sheet(title)
         sheet.sheet_view.showGridLines = False
         sheet.freeze_panes = f"A{frozen + 1}"
         sheet.sheet_format.defaultRowHeight = measure.row_height(1)
         sheet.sheet_format.customHeight = True
-        set_up_page(sheet, self._paper, width=sum(widths), upright=upright)
-        points = page_points(sheet, self._paper, widths)
-        rows = SheetRows(sheet, self._styles) if self._is_written else None
+        set_up_page(sheet, self.paper, width=sum(widths))
+        points = page_points(sheet, self.paper, widths)
+        rows = SheetRows(sheet, self._styles) if self.is_written else None
         if rows is not None:
             self._rows.append(rows)
-        return SheetWriter(sheet, rows, widths, points, partial(self._log, title))
+        return SheetWriter(sheet, rows, widths, points, partial(self.log, title))
 
 
-def book_bytes(paper: Paper, write: Callable[[ResultBook], SheetWriter], *, is_sealed: bool = True) -> bytes:
+def book_bytes(
+    paper: Paper, write: Callable[[ResultBook], SheetWriter], *, is_sealed: bool = True, has_pages: bool = False
+) -> bytes:
     """The bytes of an .xlsx file with the sheets that ``write`` makes, and the seal below what it wrote last."""
     seal = Seal()
-    book = ResultBook(paper, seal.row)
+    book = ResultBook(paper, seal.row, has_pages=has_pages)
     try:
         last = write(book)
         if is_sealed:
@@ -72,7 +86,7 @@ def book_bytes(paper: Paper, write: Callable[[ResultBook], SheetWriter], *, is_s
         book.close()
 
 
-def table_sheet(book: ResultBook, title: str, blocks: Sequence[Block], draw: Draw | None = None) -> SheetWriter:
+def table_sheet(book: ResultBook, title: str, blocks: Sequence[Block]) -> SheetWriter:
     """A sheet of tables; the header of the first stays in view if it is meant for most of what is seen."""
     header = heads_row(blocks[0])
     kept = len(blocks) == 1 or len(blocks[0].rows) > LONG_TABLE_ROWS
@@ -83,14 +97,10 @@ def table_sheet(book: ResultBook, title: str, blocks: Sequence[Block], draw: Dra
         if number:
             writer.gap()
         first = writer.block(block)
-        is_parted = writer.is_parted
-        if is_parted:  # rows of another table must not stand under the header of the first
+        if writer.is_parted:  # rows of another table must not stand under the header of the first
             repeated = 0 if number or not kept else header
-        if draw is not None:
-            draw(writer, number, block, first)
         if number == longest == len(blocks) - 1:  # all pages that come after its header are its own
-            only_pictures = writer.pictures_n and not is_parted  # a header above them would say nothing
-            repeated = 0 if only_pictures else first - 1
+            repeated = first - 1
     if repeated:
         writer.sheet.print_title_rows = f"{repeated}:{repeated}"
     return writer

@@ -72,7 +72,7 @@ class _ChartTree(Tree):
             self._in_series(self.chart.series[-1], tag, attributes)
         else:
             self._in_chart(tag, attributes.get("val", ""))
-        if tag == "srgbClr":
+        if tag == "srgbClr" and self.path[-3:-1] != ["ser", "spPr"]:  # that is the fill of its series
             self.chart.colors.add(attributes.get("val", "").upper())
         elif tag == "numFmt":
             self.chart.formats.add(attributes.get("formatCode", ""))
@@ -143,8 +143,10 @@ class _ChartTree(Tree):
         is_name = self.path[-1] == "tx" or ("tx" in self.path and not self._source)
         if is_name and self.chart.series:
             self.chart.series[-1].name = text
-        else:
-            self.chart.stored.setdefault(self._source, {})[self._point] = as_stored(text)
+            return
+        stored = self.chart.stored.setdefault(self._source, {})
+        if stored.setdefault(self._point, as_stored(text)) != as_stored(text):  # the same cells, drawn twice
+            self.chart.odd.add(text)
 
 
 def as_stored(text: str) -> str:
@@ -177,8 +179,7 @@ class _DrawingTree(Tree):
             self.placed += [(self._anchor, value) for key, value in attributes.items() if key == f"{OFFICE} id"]
         if attributes.get("hidden", "0").lower() in TRUE_WORDS or attributes.get("macro"):
             self.odd.add(tag)
-        if attributes.get("descr") or attributes.get("title"):
-            self.odd.add("descr")
+        self.odd |= {attributes[key] for key in ("descr", "title") if attributes.get(key)}
 
     def closed(self, tag: str, text: str) -> None:
         if tag in ENDS_OF_PLACE and self.path[-1] in ("from", "to"):

@@ -79,8 +79,10 @@ class _Workbook(Tree):
             self.odd.add("date1904")
 
     def closed(self, tag: str, text: str) -> None:
-        if tag == "definedName" and self._name[0] not in NAMES_ADDED and text != NO_RANGE:
-            self.names[self._name] = range_of(text)
+        if tag != "definedName" or self._name[0] in NAMES_ADDED or text == NO_RANGE:
+            return
+        if self.names.setdefault(self._name, range_of(text)) != range_of(text):
+            self.odd.add(tag)
 
 
 def name_of(name: str) -> str:

@@ -203,6 +203,12 @@ class SeenSheet(Tree):
             self.frame.merged.add(attributes.get("ref", "").replace("$", ""))
         elif section == "sheetViews":
             self._take_view(tag, attributes)
+        elif tag == "hyperlink":  # whole: within the workbook is no other place than it says
+            place = attributes.get("location", "").replace("$", "").replace("'", "").removeprefix("#")
+            outside = [f"{key} {value}" for key, value in attributes.items() if key.startswith(OFFICE)]
+            self.frame.odd.add(
+                " ".join((tag, attributes.get("ref", ""), place, attributes.get("tooltip", ""), *outside))
+            )
         elif section in SHEET_TAGS or (section == "headerFooter" and tag in FOOTERS) or section in self.frame.odd:
             pass
         else:

@@ -8,16 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from typing import Any
+from itertools import takewhile
+from typing import Any, NamedTuple
 
-from wood_xl.ids import Part
 from wood_xl.notes.document import SeasonDocument, SheetPlaces, empty_data, kept_number, notes_version
 from wood_xl.notes.header_words import split_header, unit_of
 from wood_xl.notes.raw import Kind, RawBook, RawSheet
 from wood_xl.notes.tally import size_of
 from wood_xl.notes.version_2 import version_2
+from wood_xl.reading_words import OnAnswer, OnPages
 from wood_xl.schema.layout import (
     EMPTY_UNITS_TITLE,
+    FORMER_ORIGIN,
     INPUTS_TITLE,
     ITEM_HEADER,
     NO_ROWS,
@@ -52,25 +54,48 @@ def results_table(book: RawBook, table_id: str) -> list[dict[str, Value]]:
     return rows
 
 
-def results_lines(book: RawBook, table_id: str) -> list[str]:
-    """Texts of a results table that is written as plain lines under its title.
+class AnswerTexts(NamedTuple):
+    """Cautions, verdicts with the reason of each, and what comes next."""
 
-    Errors: NoResults if the table is not there.
+    cautions: list[str]
+    verdicts: list[tuple[str, str]]
+    steps: list[str]
+
+
+def answer_texts(book: RawBook) -> AnswerTexts:
+    """The texts of the first sheet of the results.
+
+    Errors: NoResults if that sheet has no cautions.
     """
-    definition = results_definition().sheet(table_id)
-    cells, title_row = _titled(book, definition)
-    return [str(cells[row, 1]) for row in _rows_until_gap(cells, title_row + 1)]
+    title = words(OnPages.ANSWER)
+    cells = _cells(_sheet(book, title))
+    first = {str(cells[row, column]): row for row, column in cells if column == 1}
+    if words(OnAnswer.BEFORE_YOU_START) not in first:
+        raise NoResults(f'the sheet "{title}" has no "{words(OnAnswer.BEFORE_YOU_START)}"')
+    cautions = list(_rows_until_gap(cells, first[words(OnAnswer.BEFORE_YOU_START)] + 1))
+    below = _rows_until_gap(cells, cautions[-1] + 2) if cautions else iter(())
+    verdicts = takewhile(lambda row: (row, 2) in cells, below)
+    steps = _rows_until_gap(cells, first[words(OnAnswer.NEXT)] + 1) if words(OnAnswer.NEXT) in first else iter(())
+    return AnswerTexts(
+        [str(cells[row, 1]) for row in cautions],
+        [(str(cells[row, 1]), str(cells[row, 2])) for row in verdicts],
+        [str(cells[row, 1]) for row in steps],
+    )
 
 
-def first_page_lines(book: RawBook) -> list[str]:
-    """Question, answer and what follows, as they stand on the first page of the results.
+def results_version(book: RawBook) -> str:
+    """The layout that results say they have, also those of former versions.
 
-    Errors: NoResults if there is no first page.
+    Errors: NoResults if they do not say.
     """
-    cells = _cells(_sheet(book, results_definition().sheet("decision").result_sheet))
-    question = f"{words(Part.QUESTION)}. "
-    first = next((row for row, column in sorted(cells) if column == 1 and str(cells[row, 1]).startswith(question)), 0)
-    return [str(cells[row, 1]) for row in _rows_until_gap(cells, first)] if first else []
+    definition = results_definition().sheet("provenance")
+    title = FORMER_ORIGIN if _has_sheet(book, FORMER_ORIGIN) else definition.result_sheet
+    cells, name = _cells(_sheet(book, title)), definition.column("results_version").title
+    found = (str(cells.get((row, 2), "")) for row, column in cells if column == 1 and cells[row, 1] == name)
+    version = next(found, "")
+    if not version:
+        raise NoResults(f'the sheet "{title}" has no {name}')
+    return version
 
 
 def results_items(book: RawBook, items_id: str) -> dict[str, Value]:

@@ -28,6 +28,7 @@ from wood_xl.notes.unread import with_all_told
 from wood_xl.notes.version_2 import as_version_2
 from wood_xl.notes.wood import wood_problems
 from wood_xl.schema.labels import version_parts
+from wood_xl.schema.layout import FORMER_RESULTS
 from wood_xl.schema.model import Definition, results_definition, season_definition
 
 
@@ -105,8 +106,9 @@ def is_results(book: RawBook) -> bool:
     definition = season_definition()
     titles = {plain(sheet.title) for sheet in book.sheets}
     compulsory = {plain(definition.sheet(sheet_id).title) for sheet_id in compulsory_sheets(definition)}
-    results = {plain(sheet.result_sheet) for sheet in results_definition().sheets}
-    return not compulsory <= titles and results <= titles
+    results = {plain(sheet.result_sheet) for sheet in results_definition().sheets if sheet.result_sheet}
+    former = {plain(title) for title in FORMER_RESULTS}
+    return not compulsory <= titles and (results <= titles or former <= titles)
 
 
 def _version_by_columns(typed: TypedNotes, definition: Definition) -> str:

@@ -13,7 +13,6 @@ from importlib.resources import files
 from typing import Any
 
 from wood_xl import __version__
-from wood_xl.choice.values import stated_values
 from wood_xl.data.cautions import cautions
 from wood_xl.data.load import activities, constant_files, constants, sources
 from wood_xl.data.small_engines import small_engines
@@ -25,10 +24,10 @@ from wood_xl.notes.waiting import waiting_rows
 from wood_xl.pages import InResults
 from wood_xl.plan.who_may import LeftOut
 from wood_xl.reasons import Said, Word
-from wood_xl.results.answers import answers
 from wood_xl.results.figures import figure_column, figure_rows, named_figure, notes_with_parts
-from wood_xl.results.first_page import decision, first_cautions, proposed_methods
+from wood_xl.results.first_cautions import first_cautions, proposed_methods
 from wood_xl.results.not_planned import left_out_rows
+from wood_xl.results.unit_of_wood import for_unit_of_wood
 from wood_xl.schema.model import Column, Sheet, System, results_definition
 from wood_xl.schema.validity import require_valid
 from wood_xl.schema.words import capital, phrase, words
@@ -88,8 +87,6 @@ def results_document(
     tables[not_planned.id] = [document_row(not_planned, row, system) for row in left_out_rows(left_out)]
     notes = notes_with_parts(document.data, tables)
     cautioned = first_cautions(notes, proposed_methods(tables))
-    first_page = decision(tables, plan, season, problems, stated_values(computed.rates.study.season))
-    sentences = answers(tables, season, problems, system=system)
     tidy = figure_rows({"season": season, "plan": plan, **tables}, notes)
     tables = {sheet_id: worded_rows(definition.sheet(sheet_id), rows) for sheet_id, rows in tables.items()}
     season, plan = (worded_row(definition.sheet(one), row) for one, row in (("season", season), ("plan", plan)))
@@ -116,8 +113,6 @@ def results_document(
         },
         "season": season,
         "first_cautions": cautioned,
-        "decision": worded_rows(definition.sheet("decision"), first_page),
-        "answers": [{"answer": text} for text in sentences],
         **tables,
         "plan": plan,
         "cautions": _cautions(),
@@ -125,6 +120,7 @@ def results_document(
         "figures": tidy,
         "problems": [one.as_json() for one in problems],
         "waiting": waiting_rows(checked),
+        "of_bodies": [],
         "inputs": document.data,
         "input_rows": {sheet_id: list(places.rows) for sheet_id, places in document.places.items() if places.rows},
     }
@@ -174,7 +170,7 @@ def _cell(column: Column, value: Any, figure: Column | None, system: System, cur
             return figure.label(figure.unit_in(system), currency)
         column = figure
     if not isinstance(value, Figure):
-        return value
+        return for_unit_of_wood(value, system)
     unit = column.unit_in(system)
     is_bare = value.value is not None and value.low is None and value.high is None
 

@@ -40,7 +40,7 @@ from wood_xl.results.pooling import (
     without_rows,
 )
 from wood_xl.results.share import is_shared, shared_sha256
-from wood_xl.results.verify import notes_in_results, told_apart, verified, written_again
+from wood_xl.results.verify import notes_in_results, require_this_layout, told_apart, verified, written_again
 from wood_xl.schema.model import Sheet, System, pool_definition, summary_definition
 from wood_xl.schema.words import phrase, words
 
@@ -184,6 +184,7 @@ def _checked(book: RawBook, file: str) -> tuple[CheckedSeason, bool]:
     if not is_results(book):
         return check_season(book), False
     with told_apart(file):
+        require_this_layout(book)
         return notes_in_results(book), is_shared(results_items(book, "provenance"))
 
 

@@ -5,15 +5,11 @@ What another program may change is listed in ``io.may_change``; anything else is
 
 from __future__ import annotations
 
-import re
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, field
-from enum import Enum, auto
-from itertools import takewhile, zip_longest
+from itertools import zip_longest
 
-from wood_xl.io import measure
 from wood_xl.io.may_change import (
-    LEAST_COLUMN,
     LEAST_HEIGHT_LESS,
     LEAST_SHARE_OF_SIZE,
     LEAST_WIDTH_LESS,
@@ -30,14 +26,11 @@ from wood_xl.io.seen_styles import SeenStyles
 from wood_xl.io.sheet_part import cell_range
 from wood_xl.notes.problem import Place
 from wood_xl.pages import Unlike
-from wood_xl.results.share import EFFORT_UNIT
 from wood_xl.results.unlike_charts import (
     CellPlace,
     Value,
-    cells_of,
     sources_of,
     unlike_charts,
-    unlike_of_bodies,
     unlike_places,
 )
 
@@ -46,20 +39,8 @@ Texts = tuple[Unlike, str, str]
 OF_LOOK = {"number_format": Unlike.NUMBER_FORMAT, "ink": Unlike.COLOR, "fill": Unlike.COLOR}
 PLACED = ("side", "turned", "shrinks", "indent", "wraps", "reading")
 MOST_TOLD = 1_000
-MOST_LINES = 3  # of a text that a row of its own height shows at least
-_BETWEEN = re.compile(r"(?<=[.;:,)]) ")
-_NUMBER = re.compile(r"[0-9](?:[0-9,.]*[0-9])?")
-_WORD = re.compile(r"[^\W\d_]+")
 USUAL_HEIGHT, LEAST_ROW = 15.0, 10.0
 NO_CELL = SeenCell("", "0")
-
-
-class Rests(Enum):
-    """What of a cell rests on body data: all of it, all of a sentence, or those clauses that speak of effort."""
-
-    CELL = auto()
-    SENTENCE = auto()
-    CLAUSES = auto()
 
 
 @dataclass(frozen=True)
@@ -98,37 +79,13 @@ class _Book:
 
 
 class Comparison:
-    """Takes two workbooks and lists what differs.
+    """Takes two workbooks and lists what differs."""
 
-    skipped: cells that rest on what the notes inside do not hold. Of a sentence every clause is compared that is not
-        about bodies; other cells are not compared, but must be shown plainly.
-    known_words: words that such a sentence may have.
-    seal: place of the seal, which is compared with the cells of its own file.
-    """
-
-    def __init__(
-        self,
-        found: Package,
-        written: Package,
-        skipped: Mapping[CellPlace, Rests],
-        known_words: frozenset[str],
-        seal: CellPlace | None,
-    ) -> None:
+    def __init__(self, found: Package, written: Package) -> None:
         self.differences: list[Difference] = []
-        self.other_choices: list[Difference] = []
-        self.compared_n = self.skipped_n = 0
+        self.compared_n = 0
         self._found, self._written = _Book.of(found), _Book.of(written)
-        self._skipped = skipped
         self._unlike_looks: dict[tuple[str, str], list[Texts]] = {}
-        self._plain_looks = set(self._written.styles.looks)
-        self._seal = seal
-        self._loose = {
-            title for title, *_ in [*skipped, *([seal] if skipped and seal else [])]
-        }  # their sizes hang on texts that are not computed again
-        self._filled: dict[str, set[tuple[int, int]]] = {title: set() for title in self._loose}
-        self._low: dict[str, list[SeenRow]] = {title: [] for title in self._loose}
-        self._drawn: dict[CellPlace, Value] = dict.fromkeys(self._cells_drawn(), "")
-        self._known_words = known_words
         self._compare()
 
     def _tell(self, what: Unlike, place: Place, found: str, expected: str = "") -> None:
@@ -182,33 +139,16 @@ class Comparison:
         number = (row or should or SeenRow(0, None)).number
         if row is not None and row.height is not None and should is not None:
             usual = should.height or USUAL_HEIGHT
-            if not _is_alike(row.height, usual, LEAST_HEIGHT_LESS) and title in self._loose:
-                self._low[title].append(row)
-            elif not _is_alike(row.height, usual, LEAST_HEIGHT_LESS):
+            if not _is_alike(row.height, usual, LEAST_HEIGHT_LESS):
                 self._tell(Unlike.HEIGHT, Place(title, number), f"{row.height:g}", f"{usual:g}")
         cells = {} if row is None else row.cells
         expected = {} if should is None else should.cells
         for column in sorted(cells.keys() | expected.keys()):
             cell, as_written = cells.get(column, NO_CELL), expected.get(column, NO_CELL)
             place = (title, number, column)
-            if cell.value != "" and title in self._loose:
-                self._filled[title].add((number, column))
-            if place in self._drawn:
-                self._drawn[place] = cell.value
             for odd in cell.odd:
                 self._tell(Unlike.FORMULA if odd == "f" else Unlike.IN_CELL, Place(*place), odd)
-            if place in self._skipped:
-                self.skipped_n += 1
-                if self._skipped[place] is not Rests.CELL:
-                    self._compare_sentence(place, str(cell.value), str(as_written.value))
-                look = self._found.styles.look(cell.style)
-                if cell.value != "" and not any(not list(look.unlike(one)) for one in self._plain_looks):
-                    self._tell(Unlike.COLOR, Place(*place), look.number_format)
-                continue
-            is_seal = bool(self._skipped) and place == self._seal
-            self._compare_cell(
-                place, cell, as_written._replace(value=cell.value) if is_seal else as_written, suspects
-            )
+            self._compare_cell(place, cell, as_written, suspects)
 
     def _compare_cell(
         self, place: CellPlace, cell: SeenCell, as_written: SeenCell, suspects: list[tuple[int, int, str]]
@@ -225,24 +165,6 @@ class Comparison:
         for what, found, expected in self._unlike(cell.style, as_written.style):
             self._tell(what, Place(*place), found, expected)
 
-    def _compare_sentence(self, place: CellPlace, found: str, written: str) -> None:
-        """A sentence that rests on bodies: what it says of all else."""
-        here, there = _clauses(found), _clauses(written)
-        plain = {_NUMBER.sub("#", clause): clause for clause in there}
-        is_other_choice = _choice(here) != _choice(there)
-        for clause in here:
-            same = plain.get(_NUMBER.sub("#", clause))
-            if clause in there or (same is not None and (is_other_choice or self._is_of_bodies(place, clause))):
-                continue
-            if same is not None or not self._known_words >= set(words_of(clause)):
-                self.differences.append(Difference(Place(*place), clause, same))
-        if is_other_choice:
-            self.other_choices.append(Difference(Place(*place), found, written))
-
-    def _is_of_bodies(self, place: CellPlace, clause: str) -> bool:
-        """Whether a clause may have other numbers with other bodies."""
-        return self._skipped[place] is Rests.SENTENCE or EFFORT_UNIT in clause
-
     def _unlike(self, style: str, as_written: str) -> list[Texts]:
         both = style, as_written
         if both not in self._unlike_looks:
@@ -257,16 +179,12 @@ class Comparison:
         place = Place(title)
         for odd in sorted(found.odd - written.odd):
             self._tell(Unlike.STRANGE, place, odd)
-        if title in self._loose:
-            self._compare_loosely(title, found)
-        else:
-            for area in sorted(found.merged ^ written.merged):
-                texts = (area, "") if area in found.merged else ("", area)
-                self._tell(Unlike.MERGED, place, *texts)
+        for area in sorted(found.merged ^ written.merged):
+            texts = (area, "") if area in found.merged else ("", area)
+            self._tell(Unlike.MERGED, place, *texts)
         for column, width in written.widths.items():
             here = found.widths.get(column, found.width)
-            is_wide = here >= LEAST_COLUMN and title in self._loose
-            if not (is_wide or _is_alike(here, width, LEAST_WIDTH_LESS)):
+            if not _is_alike(here, width, LEAST_WIDTH_LESS):
                 self._tell(Unlike.WIDTH, Place(title, None, column), f"{here:g}", f"{width:g}")
         for key in sorted(found.footers.keys() | written.footers.keys()):
             texts = found.footers.get(key, ""), written.footers.get(key, "")
@@ -279,43 +197,6 @@ class Comparison:
         if found.height < LEAST_ROW:
             self._tell(Unlike.HEIGHT, place, f"{found.height:g}", f"{written.height:g}")
 
-    def _compare_loosely(self, title: str, found: SeenFrame) -> None:
-        """Where widths and heights hang on texts that are not computed again: whether any text is covered or cut."""
-        areas = [area for area in map(cell_range, found.merged) if area is not None]
-        for top, left, bottom, right in areas:
-            covered = {(at, column) for at in range(top, bottom + 1) for column in range(left, right + 1)}
-            for at, column in sorted((covered - {(top, left)}) & self._filled[title]):
-                self._tell(Unlike.MERGED, Place(title, at, column), "")
-        wide = {(top, left): range(left, right + 1) for top, left, _, right in areas}
-        for row in self._low[title]:
-            need = max(
-                (
-                    self._need(str(cell.value), cell.style, found, wide.get((row.number, column), [column]))
-                    for column, cell in row.cells.items()
-                    if cell.value != ""
-                ),
-                default=USUAL_HEIGHT,
-            )
-            if not row.height or row.height < LEAST_SHARE_OF_SIZE * need - LEAST_HEIGHT_LESS:
-                self._tell(Unlike.HEIGHT, Place(title, row.number), f"{row.height or 0.0:g}", f"{need:g}")
-
-    def _need(self, text: str, style: str, frame: SeenFrame, columns: Collection[int]) -> float:
-        """Height that a text needs in its cell."""
-        look = self._found.styles.look(style)
-        width = sum(frame.widths.get(column, frame.width) for column in columns) - measure.INDENT * int(look.indent)
-        lines = measure.line_count(text, width, look.size, look.bold) if look.wraps else 1
-        return measure.row_height(min(lines, MOST_LINES), look.size)
-
-    def _cells_drawn(self) -> Iterator[CellPlace]:
-        """Cells that rest on what is not here and that pictures of the file are drawn from."""
-        if not self._skipped:
-            return
-        for charts in self._found.charts.values():
-            for chart in charts:
-                for series in chart.series:
-                    for ref in series.refs.values():
-                        yield from cells_of(ref)
-
     def _compare_charts(self, title: str, found: SeenFrame) -> None:
         place = Place(title)
         charts, left = self._found.charts[title], list(self._written.charts[title])
@@ -326,40 +207,16 @@ class Comparison:
         for chart in charts:
             same = next((one for one in left if sources_of(one) == sources_of(chart)), None)
             same = same or next((one for one in left if one.title == chart.title), None)
-            is_skipped = self._is_skipped(chart)
             if same is None:
-                is_known = self._known_words >= set(words_of(chart.title)) and not chart.odd
-                if not (is_skipped and is_known):
-                    self._tell(Unlike.PICTURE, place, chart.title or "?")
+                self._tell(Unlike.PICTURE, place, chart.title or "?")
                 continue
             left.remove(same)
             for here, there in unlike_places(chart.anchor, same.anchor, found):
                 self._tell(Unlike.PICTURE_PLACE, place, f"{chart.title}: {here}", there)
-            differences = unlike_of_bodies(chart, same, self._drawn) if is_skipped else unlike_charts(chart, same)
-            for here, there in differences:
+            for here, there in unlike_charts(chart, same):
                 self._tell(Unlike.PICTURE, place, f"{same.title}: {here}", there)
         for chart in left:
-            if not self._is_skipped(chart):
-                self._tell(Unlike.PICTURE, place, "", chart.title)
-
-    def _is_skipped(self, chart: SeenChart) -> bool:
-        """Whether a picture is drawn from cells that are not computed again."""
-        refs = (ref for series in chart.series for ref in series.refs.values())
-        return bool(self._skipped) and any(cell in self._skipped for ref in refs for cell in cells_of(ref))
-
-
-def words_of(text: str) -> list[str]:
-    """Words of a text, in small letters."""
-    return _WORD.findall(text.casefold())
-
-
-def _clauses(text: str) -> list[str]:
-    return [clause for clause in _BETWEEN.split(text) if clause]
-
-
-def _choice(clauses: Sequence[str]) -> list[str]:
-    """What a sentence says before its first number."""
-    return list(takewhile(lambda clause: not _NUMBER.search(clause), clauses))
+            self._tell(Unlike.PICTURE, place, "", chart.title)
 
 
 def _paired(found: Iterator[SeenRow], written: Iterator[SeenRow]) -> Iterator[tuple[SeenRow | None, SeenRow | None]]:

@@ -4,26 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from wood_xl.io.may_change import CHART_FORMATS, MOST_CELLS_MOVED, NAMED_AFTER, PICTURE_SIZE_SHARE
-from wood_xl.io.seen_charts import OWN_WORDS, SOURCES, SeenChart, SeenSeries, as_stored
+from wood_xl.io.may_change import CHART_COLORS, CHART_FORMATS, MOST_CELLS_MOVED, NAMED_AFTER, PICTURE_SIZE_SHARE
+from wood_xl.io.seen_charts import OWN_WORDS, SOURCES, SeenChart, SeenSeries
 from wood_xl.io.seen_sheet import SeenFrame
-from wood_xl.io.sheet_part import cell_range
 
 Value = str | float
 CellPlace = tuple[str, int, int]
 
-MOST_CELLS_DRAWN = 5_000
 EMU_PER_WIDTH, EMU_PER_ROW = 69_000.0, 190_500.0  # of a digit of a column's width, and of a row of usual height
 NUMBERS = ("val", "xVal", "yVal")
-
-
-def cells_of(ref: str) -> Iterator[CellPlace]:
-    """Cells of a range that a picture is drawn from."""
-    title, _, area = ref.rpartition("!")
-    ends = cell_range(area)
-    if ends is not None and (ends[2] - ends[0] + 1) * (ends[3] - ends[1] + 1) <= MOST_CELLS_DRAWN:
-        for row in range(ends[0], ends[2] + 1):
-            yield from ((title, row, column) for column in range(ends[1], ends[3] + 1))
+SCATTER, NO_FILL = "scatterChart", "noFill"
 
 
 def sources_of(chart: SeenChart) -> list[tuple[str, ...]]:
@@ -54,9 +44,10 @@ def unlike_charts(found: SeenChart, written: SeenChart) -> Iterator[tuple[str, s
     for key in ("kind", *OWN_WORDS):
         if found.words.get(key, "") != written.words.get(key, ""):
             yield f"{key} {found.words.get(key, '')}", written.words.get(key, "")
-    yield from ((color, "") for color in sorted(found.colors - written.colors))
-    formats = {f"{one}{after}" for one in written.formats for after in ("", "_)")} | CHART_FORMATS
-    yield from ((one, "") for one in sorted(found.formats - formats))
+    yield from ((color, "") for color in sorted(found.colors - written.colors - CHART_COLORS))
+    own = {form for one in written.formats for form in (one, one.replace('"', ""))}
+    formats = {f"{one}{after}" for one in own for after in ("", "_)")} | CHART_FORMATS
+    yield from ((one, "") for one in sorted(found.formats) if one.replace("\\", "") not in formats)
     yield from _unlike_axes(found.axes, written.axes)
     yield from _unlike_series(found, written)
     for source, points in found.stored.items():
@@ -81,7 +72,7 @@ def _unlike_axes(found: list[dict[str, str]], written: list[dict[str, str]]) -> 
 
 def _unlike_series(found: SeenChart, written: SeenChart) -> Iterator[tuple[str, str]]:
     sources = {kind: {one.refs[kind] for one in written.series if kind in one.refs} for kind in SOURCES}
-    left = list(written.series)
+    left, is_scatter = list(written.series), written.words.get("kind") == SCATTER  # it has no areas to fill
     for series in found.series:
         same = next((one for one in left if all(one.refs.get(k) == series.refs.get(k) for k in NUMBERS)), None)
         if same is None:
@@ -90,7 +81,7 @@ def _unlike_series(found: SeenChart, written: SeenChart) -> Iterator[tuple[str, 
         left.remove(same)
         if series.name != same.name:
             yield series.name, same.name
-        is_of_points = not same.fill and series.fill in written.colors
+        is_of_points = not same.fill and (series.fill in written.colors or (is_scatter and series.fill != NO_FILL))
         if series.fill and series.fill != same.fill and not is_of_points:
             yield series.fill, same.fill
         yield from ((one, "") for one in sorted(series.shown - same.shown))
@@ -103,15 +94,3 @@ def _unlike_series(found: SeenChart, written: SeenChart) -> Iterator[tuple[str, 
 
 def _name(series: SeenSeries) -> str:
     return series.name or "; ".join(series.refs.values())
-
-
-def unlike_of_bodies(
-    found: SeenChart, written: SeenChart, drawn: dict[CellPlace, Value]
-) -> Iterator[tuple[str, str]]:
-    """The same for a picture of figures that are not computed again: what it has stored must stand in the cells."""
-    yield from _unlike_words(found, written)
-    for source, points in found.stored.items():
-        cells = list(cells_of(source))
-        there = {at: as_stored(str(drawn.get(cell, ""))) for at, cell in enumerate(cells)}
-        if source:
-            yield from ((text, there.get(at, "")) for at, text in points.items() if there.get(at) != text)

@@ -20,3 +20,5 @@ INPUTS_TITLE = "Inputs"
 TRACE_TITLE = "Inputs trace"
 SEAL_TITLE = "Seal"
 NO_ROWS = "none"
+FORMER_RESULTS = ("Answer", "Inputs", "Provenance")  # sheets of results of version 1
+FORMER_ORIGIN = "Provenance"  # sheet that names the version of their layout

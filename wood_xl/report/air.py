@@ -1,0 +1,152 @@
+"""The sheet Air and warmth: what the work emits beside the stove, what the wood gives, and whether it is dry."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wood_xl.data.load import value
+from wood_xl.io.charts import axis_end
+from wood_xl.io.looks import varied
+from wood_xl.report import styles
+from wood_xl.report.charts import ChartData, decimals_format, stacked_bars
+from wood_xl.report.figure_text import figure_text, ranged
+from wood_xl.report.layout import Page, Span
+from wood_xl.report.view import Row, View
+from wood_xl.schema.words import phrase, words
+from wood_xl.trial_words import OnAir
+
+WIDTHS = (112, 92, 90, 97, 97, 102, 103)
+COLUMNS = ("direct_co2", "engine_gases", "upstream", "electricity", "tools", "co2e")
+PARTS = (
+    (OnAir.FUEL_BURNED, styles.PART_FILLS[0], ("direct_co2", "engine_gases"), 2),
+    (OnAir.MAKING_FUEL, styles.PART_FILLS[1], ("upstream",), 2),
+    (OnAir.ELECTRICITY, styles.PART_FILLS[3], ("electricity",), 1),
+    (OnAir.MAKING_TOOLS, styles.PART_FILLS[2], ("tools",), 2),
+)
+SMALL_SHARE = 0.05  # of the stove's own gases, below which the tools hardly matter
+
+
+def air_page(view: View, data: ChartData) -> Page:
+    """The page."""
+    page = Page(WIDTHS)
+    page.title(words(OnAir.TITLE), phrase(OnAir.SUBTITLE, wood=view.wood, mass=view.mass))
+    _parts(page, view, data)
+    large = list(_how_large(view))
+    if large:
+        page.section(words(OnAir.HOW_LARGE))
+        page.text(" ".join(large))
+    warmth = list(_warmth(view))
+    if warmth:
+        page.section(words(OnAir.GIVES))
+        page.text(" ".join(warmth))
+    _dryness(page, view)
+    return page
+
+
+def _parts(page: Page, view: View, data: ChartData) -> None:
+    rows = [(method, view.row("emissions_per_cord", method=method.name)) for method in view.methods]
+    known = [(method, row) for method, row in rows if row is not None]
+    drawn = [(method, row) for method, row in known if row["co2e"]["value"] is not None]
+    if any(row["co2e"]["value"] for _, row in drawn):
+        title = phrase(OnAir.CHART, wood=view.wood, mass=view.mass)
+        told = tuple(
+            phrase(OnAir.ALT_PART, method=method.name, figure=view.one_text(row["co2e"])) for method, row in drawn
+        )
+        parts = [
+            (words(word), fill, [sum(view.one(row[key])["value"] or 0.0 for key in keys) for _, row in drawn])
+            for word, fill, keys, _ in PARTS
+        ]
+        most = max(view.one(row["co2e"])["value"] for _, row in drawn)
+        page.charts(
+            stacked_bars(
+                data,
+                title,
+                phrase(OnAir.CHART_ALT, title=title, parts=told),
+                [method.name for method, _ in drawn],
+                parts,
+                number_format=decimals_format(axis_end(most)[1]),
+            )
+        )
+        page.key([(words(word), fill, columns) for word, fill, _, columns in PARTS])
+    heads = [
+        phrase(OnAir.HEAD, wood=view.wood, mass=view.mass),
+        words(OnAir.BURNED_HEAD),
+        words(OnAir.GASES_HEAD),
+        words(OnAir.FUEL_HEAD),
+        words(OnAir.ELECTRICITY_HEAD),
+        words(OnAir.TOOLS_HEAD),
+        words(OnAir.ALL_HEAD),
+    ]
+    bold = varied(styles.CELL, bold=True)
+    table = []
+    for method, row in known:
+        cells = [Span(view.one_text(row[key]), bold if key == "co2e" else styles.CELL) for key in COLUMNS]
+        table.append([Span(method.name, styles.NAME), *cells])
+    page.table(heads, table)
+    for row in view.document["air_pollutants"]:
+        if row["co"]["value"] is not None and row["pm"]["value"] is not None:
+            exhaust = {key: ranged(view.one(row[key])) for key in ("co", "pm")}
+            page.text(phrase(OnAir.EXHAUST, wood=view.wood, method=row["method"], **exhaust), styles.NOTE)
+
+
+def _one_of(view: View, table: str) -> Row | None:
+    """The row for one cord: the first of its table."""
+    return next(iter(view.document[table]), None)
+
+
+def _how_large(view: View) -> Iterator[str]:
+    combination = view.combination(view.suggested_job)
+    burning = _one_of(view, "wood_burning")
+    work = None if combination is None else view.one(combination["co2e"])
+    stove = None if burning is None else view.one(burning["co2e"])
+    known = {"wood": view.wood, "mass": view.mass}
+    if work is not None and work["value"]:
+        yield phrase(OnAir.WORK, work=ranged(work), **known)
+    if stove is not None and stove["value"] is not None:
+        yield phrase(OnAir.STOVE, stove=ranged(stove), **known)
+        if work is not None and work["value"] is not None and work["value"] < SMALL_SHARE * stove["value"]:
+            yield words(OnAir.HARDLY)
+
+
+def _warmth(view: View) -> Iterator[str]:
+    row = _one_of(view, "heat_use")
+    if row is None or row["delivered_heat"]["value"] is None:
+        return
+    heat = view.one(row["delivered_heat"])
+    yield phrase(OnAir.HEAT, wood=view.wood, heat=ranged(heat), unit=heat["unit"])
+    if row["instead_of"] and row["fuel_co2"]["value"] is not None:
+        co2 = view.one(row["fuel_co2"])
+        told = {"fuel": row["instead_of"], "co2": ranged(co2), "mass": view.mass, "basis": co2["basis"]}
+        yield phrase(OnAir.INSTEAD, **told)
+
+
+def _dryness(page: Page, view: View) -> None:
+    drying = {row["species"]: row for row in view.document["drying"]}
+    rows = [row for row in view.document["heat"] if row["species"] in drying]
+    if not rows:
+        return
+    page.section(words(OnAir.DRY))
+    unit = rows[0]["net_heat"]["unit"]
+    heads = [
+        "",
+        words(OnAir.SHARE_HEAD),
+        words(OnAir.WATER_HEAD),
+        phrase(OnAir.WEIGHT_HEAD, wood=view.wood, mass=view.mass),
+        phrase(OnAir.HEAT_HEAD, wood=view.wood, unit=unit),
+        words(OnAir.READY_HEAD),
+        words(OnAir.SEASONING_HEAD),
+    ]
+    table = []
+    for row in rows:
+        dry = drying[row["species"]]
+        cells = [
+            figure_text(row["share"]),
+            figure_text(row["moisture_wet"]),
+            view.one_text(row["mass"]),
+            view.one_text(row["net_heat"]),
+            dry["ready"],
+            figure_text(dry["seasoning"]),
+        ]
+        table.append([Span(row["species"], styles.NAME), *cells])
+    page.table(heads, table)
+    page.text(phrase(OnAir.DRY_NOTE, percent=value("seasoning.target")), styles.NOTE)

@@ -1,0 +1,302 @@
+"""The sheet Body: how hard the work was on heart, ears and hands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from wood_xl.data.load import constants, value
+from wood_xl.ids import Strain, Workload
+from wood_xl.io import measure
+from wood_xl.io.looks import Look
+from wood_xl.notes.names import plain
+from wood_xl.reasons import Ranged
+from wood_xl.report import styles
+from wood_xl.report.charts import ChartData, Point, Scatter, Symbol
+from wood_xl.report.figure_text import figure_text, ranged_text, typed_text
+from wood_xl.report.layout import DIGIT_PX, Cells, Page, Placed, Span
+from wood_xl.report.view import Method, Row, View
+from wood_xl.schema.digits import number_text
+from wood_xl.schema.words import phrase, words
+from wood_xl.trial_words import OnBody
+
+WIDTHS = (126, 93, 108, 136, 114, 116)
+SYMBOLS: tuple[Symbol, ...] = ("circle", "square", "triangle")
+PERCENT, MINUTES = 100.0, 60.0
+KEY_MARK_PX, KEY_SIZE = 12.0, 9.0
+DAY_LIMIT = 100.0  # per cent of a day's noise
+END_STEP = 10.0
+OFFSETS = (-0.22, 0.0, 0.22)  # of the sessions within a row, of its height
+
+
+def body_page(view: View, data: ChartData) -> Page:
+    """The page."""
+    page = Page(WIDTHS)
+    page.title(words(OnBody.TITLE), words(OnBody.SUBTITLE))
+    _efforts(page, view)
+    is_known = any(row["reserve_share"]["value"] is not None for row in view.document["strain"])
+    if not view.is_shared:
+        if is_known:
+            page.charts(_chart(view, data))
+            hollow = tuple(row["session"] for row in _shares(view) if view.is_left_out(row["session"]))
+            if hollow:
+                page.text(phrase(OnBody.HOLLOW, sessions=tuple(dict.fromkeys(hollow))), styles.NOTE)
+        page.text(" ".join(_warnings(view)), styles.STRONG)
+        _by_person(page, view)
+        if is_known:
+            _modeled(page, view)
+    if not is_known:
+        page.text(words(OnBody.NO_RATE), styles.REMARK)
+    _noise(page, view)
+    return page
+
+
+def _sessions_of(view: View, method: str) -> set[str]:
+    return {row["session"] for row in view.rows("sessions", method=method)}
+
+
+def _shares(view: View) -> list[Row]:
+    return [row for row in view.document["strain"] if row["reserve_share"]["value"] is not None]
+
+
+def _efforts(page: Page, view: View) -> None:
+    heads = ["", words(OnBody.PER_HOUR), words(OnBody.CLASS_OF_WORK), phrase(OnBody.PER_UNIT, wood=view.wood)]
+    heads += [words(OnBody.SHARE), words(OnBody.NOTED)]
+    rows: list[Cells] = []
+    for method in view.methods:
+        rate, sessions = view.rate(method.name), _sessions_of(view, method.name)
+        efforts = [row for row in view.document["efforts"] if row["session"] in sessions]
+        strains = [row for row in view.document["strain"] if row["session"] in sessions]
+        kcal, hours = rate["kcal_net"]["value"], rate["worker_hours"]["value"]
+        noted = sum(row["mean_heart_rate"]["value"] is not None for row in efforts)
+        cells = [
+            number_text(kcal / hours) if kcal is not None and hours else "",
+            _classes(strains),
+            view.one_text(rate["kcal_net"]),
+            _share_text([row["reserve_share"]["value"] for row in strains]),
+            phrase(OnBody.OF, k=noted, n=len(efforts)),
+        ]
+        rows.append([Span(method.name, styles.NAME), *cells])
+    page.table(heads, rows)
+
+
+def _classes(strains: Sequence[Row]) -> str:
+    """Lightest and heaviest class that the work of a method was called."""
+    found = {row["workload"] for row in strains}
+    classes = [name for word in Workload if any(_is_called(name := words(word), text) for text in found)]
+    return ", ".join(dict.fromkeys((*classes[:1], *classes[-1:])))
+
+
+def _is_called(name: str, text: str) -> bool:
+    """Whether a class is among those that a text names, which may go from one to another."""
+    return name in text.split(" to ")
+
+
+def _share_text(shares: Sequence[float | None]) -> str:
+    known = sorted(share for share in shares if share is not None)
+    if not known:
+        return words(OnBody.WEAR_MONITOR)
+    low, high = f"{known[0]:.0f}", f"{known[-1]:.0f}"
+    return phrase(OnBody.SHARE_ONE if low == high else OnBody.SHARE_RANGE, low=low, high=high)
+
+
+def _chart(view: View, data: ChartData) -> Placed:
+    rows = _shares(view)
+    people = view.people
+    methods = view.methods
+    most = max(row["reserve_share"]["high"] or row["reserve_share"]["value"] for row in rows)
+    end = END_STEP * (int(most // END_STEP) + 1)
+    title = words(OnBody.CHART)
+    parts = tuple(
+        phrase(OnBody.ALT_PART, method=method.name, shares=_share_text(_values(view, rows, method)))
+        for method in methods
+    )
+    text = phrase(OnBody.CHART_ALT, title=title, parts=parts)
+    chart = Scatter(data, title, text, rows=len(methods) + 1, end=end, step=END_STEP, row_px=16)
+    chart.names([method.name for method in methods])
+    marks: dict[tuple[str, Symbol, str], list[Point]] = {}
+    for at, method in enumerate(methods):
+        sessions = _sessions_of(view, method.name)
+        of_method = [row for row in rows if row["session"] in sessions]
+        for number, row in enumerate(of_method):
+            cell = row["reserve_share"]
+            y = chart.y(at) - OFFSETS[number % len(OFFSETS)]
+            down = 0.0 if cell["low"] is None else cell["value"] - cell["low"]
+            up = 0.0 if cell["high"] is None else cell["high"] - cell["value"]
+            mark = mark_of(people, row["person"], is_left_out=view.is_left_out(row["session"]))
+            point = Point(cell["value"], y, down, up, row["session"])
+            marks.setdefault((row["person"], *mark), []).append(point)
+    for (person, symbol, fill), points in marks.items():
+        chart.marks(person, points, symbol, fill, size=8, has_range=True)
+    key_of_people(chart, people, len(methods))
+    return chart.placed()
+
+
+def _values(view: View, rows: Sequence[Row], method: Method) -> list[float | None]:
+    sessions = _sessions_of(view, method.name)
+    return [row["reserve_share"]["value"] for row in rows if row["session"] in sessions]
+
+
+def mark_of(people: Sequence[str], person: str, *, is_left_out: bool = False) -> tuple[Symbol, str]:
+    """Symbol and fill of a person; white where a session is left out."""
+    number = people.index(person) if person in people else len(people)
+    fill = styles.PERSON_FILLS[(number + number // len(SYMBOLS)) % len(styles.PERSON_FILLS)]
+    return SYMBOLS[number % len(SYMBOLS)], "FFFFFF" if is_left_out else fill
+
+
+def key_of_people(chart: Scatter, people: Sequence[str], row: int, *further: tuple[str, Symbol, str]) -> None:
+    """A row of a chart that says whose the marks are; ``further`` ones have a name, a symbol and a fill."""
+    marks = [*((person, *mark_of(people, person)) for person in people), *further]
+    left_px = KEY_MARK_PX
+    for name, symbol, fill in marks:
+        x = chart.at_px(left_px)
+        chart.marks(name, [Point(x, chart.y(row))], symbol, fill, size=8)
+        chart.label(name, chart.at_px(left_px + KEY_MARK_PX / 2), chart.y(row), "right", is_on_top=True)
+        left_px += measure.text_width(name, KEY_SIZE) * DIGIT_PX + 3 * KEY_MARK_PX
+
+
+def _warnings(view: View) -> Iterator[str]:
+    """What is very high or may be, and for whom strain is not known."""
+    limit = PERCENT * value("acceptable_work.reserve.highest")
+    high: dict[str, list[str]] = {}
+    may_be: dict[str, list[str]] = {}
+    unknown: dict[str, list[str]] = {}
+    tried: dict[str, set[str]] = {}
+    for method in view.methods:
+        sessions = _sessions_of(view, method.name)
+        for person in view.people:
+            rows = [r for r in view.document["strain"] if r["session"] in sessions and r["person"] == person]
+            if not rows:
+                continue
+            tried.setdefault(person, set()).add(method.name)
+            ends = [r["reserve_share"]["high"] or r["reserve_share"]["value"] for r in _known(rows)]
+            if any(r["strain"] == words(Strain.VERY_HIGH) for r in rows):
+                high.setdefault(person, []).append(method.name)
+            elif ends and max(ends) > limit:
+                may_be.setdefault(person, []).append(method.name)
+            if not ends:
+                unknown.setdefault(person, []).append(method.name)
+    for word, found in ((OnBody.VERY_HIGH, high), (OnBody.MAY_BE, may_be), (OnBody.STRAIN_OPEN, unknown)):
+        parts = tuple(
+            phrase(OnBody.PERSON_AT_ALL, person=person)
+            if len(methods) == len(tried[person]) > 1
+            else phrase(OnBody.PERSON_AT, person=person, methods=tuple(methods))
+            for person, methods in found.items()
+        )
+        if parts:
+            yield phrase(word, parts=parts, percent=limit)
+
+
+def _known(rows: Sequence[Row]) -> list[Row]:
+    return [row for row in rows if row["reserve_share"]["value"] is not None]
+
+
+def _by_person(page: Page, view: View) -> None:
+    page.section(words(OnBody.BY_PERSON))
+    heads: Cells = ["", words(OnBody.SESSIONS), words(OnBody.HOURS), words(OnBody.EFFORT)]
+    heads.append(Span(words(OnBody.MONITOR), columns=2))
+    noted = {plain(str(row.get("person", ""))): row for row in view.document["inputs"].get("people", ())}
+    rows: list[Cells] = []
+    for row in view.document["people"]:
+        efforts = view.rows("efforts", person=row["person"])
+        known = sum(one["mean_heart_rate"]["value"] is not None for one in efforts)
+        device = noted.get(plain(row["person"]), {}).get("heart_rate_device", "")
+        if not known:
+            told = figure_text({"value": None, "reason": words(OnBody.WEAR_MONITOR)})
+        elif device:
+            word = OnBody.DEVICE_ALL if known == len(efforts) else OnBody.DEVICE
+            told = phrase(word, device=device, k=known, n=len(efforts))
+        else:
+            told = phrase(OnBody.RATE_NOTED, k=known, n=len(efforts))
+        cells = [f"{row['sessions_n']}", view.text(row["hours"]), view.text(row["kcal_net"])]
+        rows.append([Span(row["person"], styles.NAME), *cells, Span(told, columns=2)])
+    page.table(heads, rows)
+
+
+def _modeled(page: Page, view: View) -> None:
+    page.section(words(OnBody.MODELED))
+    most = len(WIDTHS) - 1
+    for first in range(0, len(view.people), most):
+        people = view.people[first : first + most]
+        wider_n = most % len(people)  # of the last ones
+        spans = [most // len(people) + (at >= len(people) - wider_n) for at in range(len(people))]
+        heads: Cells = ["", *(Span(name, columns=n) for name, n in zip(people, spans, strict=True))]
+        rows: list[Cells] = []
+        for method in view.methods:
+            cells = [_modeled_cell(view, method, person) for person in people]
+            rows.append(
+                [
+                    Span(method.name, styles.NAME),
+                    *(Span(text, look, n) for (text, look), n in zip(cells, spans, strict=True)),
+                ]
+            )
+        page.table(heads, rows)
+    page.text(phrase(OnBody.MODELED_NOTE, known=source_status()), styles.NOTE)
+
+
+def source_status() -> str:
+    """How well the source of the modeled time is known."""
+    return constants()["acceptable_work.reserve.intercept"].known
+
+
+def _modeled_cell(view: View, method: Method, person: str) -> tuple[str, Look]:
+    """Minutes by the person's own hardest session; not known is the worst of all but very high."""
+    sessions = _sessions_of(view, method.name)
+    rows = [row for row in view.document["strain"] if row["session"] in sessions and row["person"] == person]
+    if not rows:
+        return words(OnBody.NOT_TRIED), styles.CELL
+    if any(row["strain"] == words(Strain.VERY_HIGH) for row in rows):
+        return words(OnBody.IS_VERY_HIGH), styles.WARNED
+    known = [row["modeled_time"]["value"] for row in rows if row["modeled_time"]["value"] is not None]
+    if not known:
+        return words(OnBody.WEAR_MONITOR), styles.CELL
+    return f"{min(known):,.0f}", styles.CELL
+
+
+def _noise(page: Page, view: View) -> None:
+    rows = view.document["exposure_limits"]
+    if not rows:
+        return
+    page.section(words(OnBody.NOISE))
+    action = value("vibration.action_value")
+    heads: Cells = [words(OnBody.TOOL), words(OnBody.LEVEL), words(OnBody.MINUTES), words(OnBody.DAYS)]
+    heads.append(Span(phrase(OnBody.VIBRATION, value=action), columns=2))
+    tools = {plain(str(row.get("tool", ""))): row for row in view.document["inputs"]["tools"]}
+    shown: dict[str, Cells] = {}
+    louder: set[str] = set()  # days on which a louder tool ran, which the limit is reached by
+    for row in sorted(rows, key=lambda one: one["noise_hours"]["value"] or float("inf")):
+        days = {one["date"] for one in view.rows("sessions", method=row["method"])}
+        if row["tool"] not in shown:
+            tool = tools.get(plain(row["tool"]), {})
+            cells = _exposure_cells(view, row, tool, days, louder)
+            shown[row["tool"]] = [Span(row["tool"], styles.NAME), *cells]
+        louder |= days
+    page.table(heads, list(shown.values()))
+    note = phrase(
+        OnBody.NOISE_NOTE,
+        limit=value("noise.niosh.criterion"),
+        hours=value("noise.reference_time"),
+        step=value("noise.niosh.exchange"),
+    )
+    legal = [row for row in rows if row["noise_hours_us"]["value"] is not None]
+    if legal and not view.is_metric:
+        least = min(legal, key=lambda row: row["noise_hours_us"]["value"])
+        minutes = f"{least['noise_hours_us']['value'] * MINUTES:,.0f}"
+        note += phrase(OnBody.LEGAL, minutes=minutes, tool=least["tool"])
+    page.text(note, styles.NOTE)
+
+
+def _exposure_cells(view: View, row: Row, tool: Row, days: set[str], louder: set[str]) -> Cells:
+    level, vibration = tool.get("sound_level"), tool.get("vibration")
+    hours = row["noise_hours"]["value"]
+    minutes = figure_text(row["noise_hours"]) if hours is None else ranged_text(Ranged(hours * MINUTES))
+    until = row["to_action_value"]
+    told = figure_text(until)
+    if until["value"] is not None and vibration is not None:
+        told = phrase(OnBody.UNTIL, hours=told, level=typed_text(float(vibration)))
+    above = {
+        one["day"]
+        for one in view.document["exposures"]
+        if one["day"] in days - louder and (one["noise_dose"]["value"] or 0.0) >= DAY_LIMIT
+    }
+    counted = "" if level is None or hours is None else phrase(OnBody.DAYS_OF, k=len(above), n=len(days))
+    return ["" if level is None else typed_text(float(level)), minutes, counted, Span(told, columns=2)]

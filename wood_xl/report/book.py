@@ -1,0 +1,168 @@
+"""The results of a season as a workbook: the reading sheets, then an appendix of tables, with gray tabs.
+
+Values and charts alone: no formula, macro or outside link.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from openpyxl.utils import get_column_letter
+
+from wood_xl.io.blocks import Block, Cell, Head, SheetWriter, column_widths, heads_row
+from wood_xl.io.inputs_echo import echo_blocks, sheets_without_entries
+from wood_xl.io.looks import GREY_INK, HELP, SHEET_TITLE
+from wood_xl.io.page import Paper
+from wood_xl.io.result_blocks import Units, items_block, table_block
+from wood_xl.io.result_book import ResultBook, SheetRowLog, book_bytes, table_sheet
+from wood_xl.pages import Beside
+from wood_xl.reading_words import OnPages
+from wood_xl.report.air import air_page
+from wood_xl.report.answer import answer_page
+from wood_xl.report.body import body_page
+from wood_xl.report.charts import ChartData
+from wood_xl.report.compare import compare_page
+from wood_xl.report.how_we_know import how_page
+from wood_xl.report.layout import Footer, Page, write_page
+from wood_xl.report.money import money_page
+from wood_xl.report.plan import plan_page
+from wood_xl.report.sessions import session_list_page, sessions_page
+from wood_xl.report.view import View
+from wood_xl.schema.layout import INPUTS_TITLE, TRACE_TITLE
+from wood_xl.schema.model import results_definition
+from wood_xl.schema.words import phrase, words
+
+Document = Mapping[str, Any]
+Pages = dict[str, Page]
+
+PAGES: dict[OnPages, Callable[[View, ChartData], Page | None]] = {
+    OnPages.ANSWER: answer_page,
+    OnPages.COMPARE: compare_page,
+    OnPages.MONEY: money_page,
+    OnPages.BODY: body_page,
+    OnPages.AIR: air_page,
+    OnPages.PLAN: plan_page,
+    OnPages.SESSIONS: sessions_page,
+    OnPages.HOW_WE_KNOW: how_page,
+}
+APPENDIX_PAGES: dict[OnPages, Callable[[View, ChartData], Page | None]] = {OnPages.SESSION_LIST: session_list_page}
+FIGURES, FACTORS = "figures", "factors"
+CHECKS, OF_BODIES = ("problems", "waiting"), "of_bodies"
+ORIGIN = ("provenance", "season", "emission_choices")
+NUMBERS = 4  # columns of chart data: x, y and the range to either side
+
+
+def reading_pages(document: Document) -> tuple[Pages, ChartData]:
+    """The reading sheets by their titles, in their order, and the rows that their charts are drawn from."""
+    view, data = View(document), ChartData(words(OnPages.CHART_DATA))
+    return _made(PAGES, view, data), data
+
+
+def _made(makers: Mapping[OnPages, Callable[[View, ChartData], Page | None]], view: View, data: ChartData) -> Pages:
+    pages = {words(title): make(view, data) for title, make in makers.items()}
+    return {title: page for title, page in pages.items() if page is not None}
+
+
+def results_bytes(document: Document, *, paper: Paper) -> bytes:
+    """The results document of a season as an .xlsx file's bytes."""
+    return book_bytes(paper, lambda book: _write(book, document), has_pages=True)
+
+
+def log_rows(document: Document, log: SheetRowLog) -> None:
+    """Tell every row that the workbook of this document holds, but for its seal."""
+    _write(ResultBook("a4", log, is_written=False, has_pages=True), document)
+
+
+def _write(book: ResultBook, document: Document) -> SheetWriter:
+    """Write all sheets; returns the last one, still open."""
+    pages, data = reading_pages(document)
+    _write_pages(book, pages, document)
+    before = len(book.workbook.worksheets)
+    _write_pages(book, _made(APPENDIX_PAGES, View(document), data), document)
+    definition = results_definition()
+    _figures_sheet(book, document)
+    _input_sheets(book, document)
+    table_sheet(book, definition.sheet(FACTORS).result_sheet, [_block(FACTORS, document)])
+    checks = [*CHECKS, OF_BODIES] if document[OF_BODIES] else CHECKS
+    table_sheet(book, definition.sheet(CHECKS[0]).result_sheet, [_block(one, document) for one in checks])
+    table_sheet(book, words(OnPages.CHART_DATA), [_chart_block(data)])
+    last = table_sheet(book, definition.sheet(ORIGIN[0]).result_sheet, [_block(one, document) for one in ORIGIN])
+    lists = {words(OnPages.CHART_DATA), INPUTS_TITLE, TRACE_TITLE}
+    lists |= {definition.sheet(table).result_sheet for table in (FIGURES, FACTORS)}
+    _mark_appendix(book, document, before, lists)
+    return last
+
+
+def _figures_sheet(book: ResultBook, document: Document) -> None:
+    block = _block(FIGURES, document)
+    writer = table_sheet(book, results_definition().sheet(FIGURES).result_sheet, [block])
+    header, last = heads_row(block), get_column_letter(len(block.heads))
+    writer.sheet.auto_filter.ref = f"A{header}:{last}{header + len(block.rows)}"
+
+
+def _input_sheets(book: ResultBook, document: Document) -> None:
+    """The notes that the results rest on, and a heart trace on a sheet of its own."""
+    definition = results_definition().schema["properties"]["inputs"]
+    blocks, trace = echo_blocks(document["inputs"], document["input_rows"])
+    writer = book.writer(INPUTS_TITLE, column_widths(blocks), frozen=1)
+    writer.line(definition["title"], SHEET_TITLE)
+    writer.line(phrase(Beside.INPUTS_HELP, description=definition["description"]), HELP)
+    empty = sheets_without_entries(document["inputs"])
+    if empty:
+        writer.line(phrase(Beside.EMPTY_SHEETS, titles=tuple(empty)), HELP)
+    for block in blocks:
+        writer.gap()
+        writer.block(block)
+    if trace:
+        table_sheet(book, TRACE_TITLE, trace)
+
+
+def _write_pages(book: ResultBook, pages: Pages, document: Document) -> None:
+    for title, page in pages.items():
+        for row, cells in page.rows():
+            book.log(title, row, cells)
+        if book.is_written:
+            shown = write_page(book.page_sheet(title), page, book.paper, _footer(document, title))
+            book.chart_texts += [shown] if shown else []
+
+
+def _mark_appendix(book: ResultBook, document: Document, first: int, unprinted: set[str]) -> None:
+    """Gray tabs and the word at the foot of each page; long lists for programs print nothing."""
+    sheets: list[Any] = book.workbook.worksheets[first:]
+    for sheet in sheets:
+        sheet.sheet_properties.tabColor = GREY_INK
+        left = phrase(OnPages.APPENDIX, season=document["season"]["season_name"])
+        sheet.oddFooter.left.text = left.replace("&", "&&")
+        sheet.oddFooter.right.text = phrase(OnPages.FOOTER, sheet=sheet.title)
+        if sheet.title in unprinted:
+            sheet.print_area = f"{get_column_letter(100)}1"  # an empty cell
+
+
+def _block(table: str, document: Document) -> Block:
+    sheet = results_definition().sheet(table)
+    units = Units(document["provenance"]["display_units"], document["season"]["currency"])
+    return (items_block if sheet.kind == "items" else table_block)(sheet, document[table], units)
+
+
+def _chart_block(data: ChartData) -> Block:
+    """Its rows begin where the charts look for them."""
+    texts = (OnPages.CHART_HEAD, OnPages.SERIES_HEAD, OnPages.NAME_HEAD)
+    numbers = (OnPages.X_HEAD, OnPages.Y_HEAD, OnPages.DOWN_HEAD, OnPages.UP_HEAD)
+    heads = (*(Head(words(one)) for one in texts), *(Head(words(one), is_number=True) for one in numbers))
+    rows = [
+        [
+            *(Cell(text) for text in (chart, series, point.label)),
+            *(Cell("" if number is None else number) for number in point[:NUMBERS]),
+        ]
+        for chart, series, point in data.rows
+    ]
+    return Block(words(OnPages.CHART_DATA), words(OnPages.CHART_DATA_HELP), heads, rows)
+
+
+def _footer(document: Document, title: str) -> Footer:
+    name, invented = document["season"]["season_name"], document["season"]["invented"]
+    says_so = name.startswith(invented.partition(":")[0])
+    word = OnPages.FOOTER_INVENTED if invented and not says_so else OnPages.FOOTER_LEFT
+    left = phrase(word, season=name, invented=invented)
+    return Footer(left.replace("&", "&&"), phrase(OnPages.FOOTER, sheet=title))

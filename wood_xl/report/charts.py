@@ -1,0 +1,411 @@
+"""Native charts of the reading sheets, drawn from rows of the sheet of chart data.
+
+Programs differ in what they draw on top: some the first series, some the last. A mark that must be seen is put in
+twice, at both ends. They differ in outlines of marks too, so a hollow mark is a light one on a dark one.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any, Literal, NamedTuple
+
+from openpyxl.chart import BarChart, ScatterChart
+from openpyxl.chart.axis import ChartLines
+from openpyxl.chart.data_source import AxDataSource, NumData, NumDataSource, NumRef, NumVal, StrData, StrRef, StrVal
+from openpyxl.chart.error_bar import ErrorBars
+from openpyxl.chart.label import DataLabelList
+from openpyxl.chart.layout import Layout, ManualLayout
+from openpyxl.chart.marker import Marker
+from openpyxl.chart.series import Series as BarSeries
+from openpyxl.chart.series import SeriesLabel, XYSeries
+from openpyxl.chart.shapes import GraphicalProperties
+from openpyxl.chart.text import RichText, Text
+from openpyxl.chart.title import Title
+from openpyxl.drawing.line import LineProperties
+from openpyxl.drawing.text import (
+    CharacterProperties,
+    Font,
+    Paragraph,
+    ParagraphProperties,
+    RegularTextRun,
+    RichTextProperties,
+)
+from openpyxl.utils import quote_sheetname
+
+from wood_xl.io import measure
+from wood_xl.io.charts import FONT, axis_end, number_axis
+from wood_xl.io.limits import storable_text
+from wood_xl.report import styles
+from wood_xl.report.layout import DIGIT_PX, Placed
+
+CHART_PX = 676  # columns may come out narrower than they were asked for
+SMALL, TITLE = 900, 1000  # hundredths of a point
+HEAD_ROWS = 3  # of the sheet of chart data
+EMU_PER_POINT = 12700
+MARK = 9
+RANGE_EMU = 9525  # width of the line of a range
+END_DIGITS = 6
+NO_NUMBER = ";;;"  # a format that shows none: the library cannot write that an axis has no labels
+ONE_LINE: Literal["square"] = (
+    "square"  # as the library can write it; the pack step makes it a label that does not wrap
+)
+ROW_PX, AXIS_PX, TITLE_PX, AXIS_TITLE_PX = 22, 22, 22, 16
+MOST_LABEL_SHARE, LABEL_GAP_PX, CUT_OFF = 0.45, 8, "\N{HORIZONTAL ELLIPSIS}"
+SIDES = {"left": "l", "right": "r", "above": "t", "middle": "ctr"}
+
+
+Dash = Literal["sysDash"]
+Symbol = Literal["circle", "diamond", "square", "triangle"]
+
+
+class Point(NamedTuple):
+    """A point of a chart: where it is, how far its range reaches to either side, and its name."""
+
+    x: float | None
+    y: float | None = None
+    down: float = 0.0
+    up: float = 0.0
+    label: str = ""
+
+
+class ChartData:
+    """Rows of the sheet from which programs draw: chart, series, name, x, y, lengths of the range to either side."""
+
+    def __init__(self, sheet_title: str) -> None:
+        self.rows: list[tuple[str, str, Point]] = []
+        self._sheet = quote_sheetname(sheet_title)
+
+    def add(self, chart: str, series: str, points: Sequence[Point]) -> int:
+        """Add the points of a series; returns the row of the first."""
+        first = HEAD_ROWS + 1 + len(self.rows)
+        self.rows += [(chart, series, _rounded(point)) for point in points]
+        return first
+
+    def cells(self, column: str, first: int, count: int) -> str:
+        """Where a column of a series stands."""
+        last = f":${column}${first + count - 1}" if count > 1 else ""
+        return f"{self._sheet}!${column}${first}{last}"
+
+
+def _rounded(point: Point) -> Point:
+    def to_digits(number: float) -> float:
+        return float(f"{number:.{END_DIGITS}g}")
+
+    x, y = (None if one is None else to_digits(one) for one in (point.x, point.y))
+    return Point(x, y, to_digits(point.down), to_digits(point.up), point.label)
+
+
+@dataclass
+class Scatter:
+    """A chart of marks and lines over an axis of numbers from 0, with a row for each name, the first at the top.
+
+    end, step: of the axis; height: rows, also empty ones.
+    """
+
+    data: ChartData
+    title: str
+    text: str
+    rows: int
+    end: float
+    step: float
+    width_px: int = CHART_PX
+    label_px: int = 110
+    number_format: str = "#,##0"
+    axis_title: str = ""
+    row_px: int = ROW_PX
+    right_px: int = 14
+    most_label_share: float = MOST_LABEL_SHARE
+    _top: list[Any] = field(default_factory=list)
+    _low: list[Any] = field(default_factory=list)
+
+    def y(self, row: float) -> float:
+        """Height of the middle of a row, counted from 0 at the top."""
+        return self.rows - row - 0.5
+
+    def px(self, x: float) -> float:
+        """How far right of the axis a number stands, in pixels."""
+        return x / self.end * (self.width_px - self.label_px - self.right_px)
+
+    def at_px(self, px: float) -> float:
+        """The number that stands so many pixels right of the axis."""
+        return px / self.px(1.0)
+
+    def names(self, names: Sequence[str]) -> None:
+        """Names of the rows, left of the axis, which makes room for them; of a very long one the beginning."""
+        self.label_px, shown = room_for(names, self.label_px, round(self.most_label_share * self.width_px))
+        for row, name in enumerate(shown):
+            self.label(name, 0.0, self.y(row), "left")
+
+    def label(
+        self,
+        text: str,
+        x: float,
+        y: float,
+        side: str,
+        *,
+        size: int = SMALL,
+        bold: bool = False,
+        ink: str = styles.INK,
+        is_on_top: bool = False,
+    ) -> None:
+        """Words at a point."""
+        series = self._series(text, [Point(x, y, label=text)])
+        series.marker = Marker(symbol="none")
+        series.graphicalProperties = GraphicalProperties(ln=LineProperties(noFill=True))
+        labels = DataLabelList()
+        labels.showSerName = True
+        labels.showVal = labels.showCatName = labels.showLegendKey = labels.showPercent = False
+        labels.position = SIDES[side]
+        labels.txPr = _words(size, bold=bold, ink=ink, is_one_line=True)
+        series.dLbls = labels
+        (self._top if is_on_top else self._low).append(series)
+
+    def line(self, name: str, points: Sequence[Point], color: str, width: float, *, dash: Dash | None = None) -> None:
+        """A line through points, so many points wide."""
+        series = self._series(name, points)
+        series.marker = Marker(symbol="none")
+        line = LineProperties(solidFill=color, w=round(width * EMU_PER_POINT), cap="flat")
+        if dash:
+            line.prstDash = dash
+        series.graphicalProperties = GraphicalProperties(ln=line)
+        (self._top if dash else self._low).append(series)
+
+    def marks(
+        self,
+        name: str,
+        points: Sequence[Point],
+        symbol: Symbol,
+        fill: str,
+        *,
+        size: int = MARK,
+        has_range: bool = False,
+    ) -> None:
+        """Marks with a dark edge, and the lines of their ranges."""
+        first = self.data.add(self.title, name, points)
+        for is_edge in (False, True):  # the light one on top of the dark one
+            series = self._series(name, points, first)
+            color = styles.INK if is_edge else fill
+            marker = Marker(symbol=symbol, size=size if is_edge else size - 2)
+            marker.graphicalProperties = GraphicalProperties(
+                solidFill=color, ln=LineProperties(solidFill=color, w=6350)
+            )
+            series.marker = marker
+            series.graphicalProperties = GraphicalProperties(ln=LineProperties(noFill=True))
+            if is_edge and has_range:
+                series.errBars = self._ranges(points, first)
+            self._top.append(series)
+
+    def placed(self, left_px: int = 0) -> Placed:
+        """The chart, ready to be placed."""
+        top = TITLE_PX if self.title else 3
+        bottom = AXIS_PX + (AXIS_TITLE_PX if self.axis_title else 0)
+        plot_px = self.rows * self.row_px
+        height = top + plot_px + bottom
+        chart = ScatterChart()
+        chart.style = None
+        chart.scatterStyle = "lineMarker"
+        chart.varyColors = False
+        _frame(chart, self.title)
+        chart.layout = _plot(
+            self.label_px / self.width_px,
+            top / height,
+            (self.width_px - self.label_px - self.right_px) / self.width_px,
+            plot_px / height,
+        )
+        chart.series = [*self._top, *self._low, *(reversed(self._again()))]
+        _value_axis(chart.x_axis, self.end, self.step, self.number_format, self.axis_title)
+        chart.x_axis.axPos = "b"
+        axis = chart.y_axis
+        axis.delete = False
+        axis.scaling.min, axis.scaling.max = 0.0, float(self.rows)
+        axis.majorUnit = float(self.rows)
+        axis.majorGridlines = None
+        axis.number_format = NO_NUMBER
+        axis.majorTickMark = axis.minorTickMark = "none"
+        axis.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=styles.RULE))
+        axis.crosses = "min"
+        for number, series in enumerate(chart.series):
+            series.idx = series.order = number
+        return Placed(chart, left_px, self.width_px, height, self.text)
+
+    def _again(self) -> list[Any]:
+        """Copies of what must be seen, without their labels and ranges, which would be drawn twice."""
+        copies = []
+        for series in self._top:
+            if series.dLbls is not None:
+                continue
+            copy = XYSeries(xVal=series.xVal, yVal=series.yVal)
+            copy.tx, copy.marker, copy.graphicalProperties = series.tx, series.marker, series.graphicalProperties
+            copy.smooth = False
+            copies.append(copy)
+        return copies
+
+    def _series(self, name: str, points: Sequence[Point], first: int = 0) -> Any:
+        first = first or self.data.add(self.title, name, points)
+        numbers = [_rounded(point) for point in points]
+        count = len(points)
+        series = XYSeries(
+            xVal=AxDataSource(numRef=_numbers(self.data.cells("D", first, count), [p.x for p in numbers])),
+            yVal=NumDataSource(numRef=_numbers(self.data.cells("E", first, count), [p.y for p in numbers])),
+        )
+        series.tx = SeriesLabel(strRef=_texts(self.data.cells("B", first, 1), [name]))
+        series.smooth = False
+        return series
+
+    def _ranges(self, points: Sequence[Point], first: int) -> ErrorBars:
+        numbers = [_rounded(point) for point in points]
+        count = len(points)
+        return ErrorBars(
+            errDir="x",
+            errBarType="both",
+            errValType="cust",
+            noEndCap=False,
+            minus=NumDataSource(numRef=_numbers(self.data.cells("F", first, count), [p.down for p in numbers])),
+            plus=NumDataSource(numRef=_numbers(self.data.cells("G", first, count), [p.up for p in numbers])),
+            spPr=GraphicalProperties(ln=LineProperties(solidFill=styles.INK, w=RANGE_EMU)),
+        )
+
+
+def room_for(names: Sequence[str], least_px: int, most_px: int) -> tuple[int, list[str]]:
+    """Room for names beside an axis, and the names as they fit in there."""
+    widest = max((_name_px(name) for name in names), default=0.0)
+    px = min(most_px, max(least_px, math.ceil(widest) + LABEL_GAP_PX))
+    return px, [_beginning(name, px - LABEL_GAP_PX) for name in names]
+
+
+def _name_px(name: str) -> float:
+    return measure.text_width(name, SMALL / 100) * DIGIT_PX
+
+
+def _beginning(name: str, px: float) -> str:
+    if _name_px(name) <= px:
+        return name
+    kept = name
+    while kept and _name_px(kept + CUT_OFF) > px:
+        kept = kept[:-1]
+    return kept.rstrip() + CUT_OFF
+
+
+def stacked_bars(
+    data: ChartData,
+    title: str,
+    text: str,
+    names: Sequence[str],
+    parts: Sequence[tuple[str, str, Sequence[float]]],
+    *,
+    number_format: str,
+    label_px: int = 110,
+) -> Placed:
+    """A bar for each name, of parts told apart by lightness: title, fill and numbers of each."""
+    label_px, names = room_for(names, label_px, round(MOST_LABEL_SHARE * CHART_PX))
+    chart = BarChart()
+    chart.type = "bar"
+    chart.grouping = "stacked"
+    chart.overlap = 100
+    chart.gapWidth = 70
+    chart.varyColors = False
+    _frame(chart, title)
+    for number, (part, fill, values) in enumerate(parts):
+        points = [Point(value, label=name) for name, value in zip(names, values, strict=True)]
+        first = data.add(title, part, points)
+        series: Any = BarSeries()
+        cells = [_rounded(point).x for point in points]
+        series.val = NumDataSource(numRef=_numbers(data.cells("D", first, len(points)), cells))
+        series.cat = AxDataSource(strRef=_texts(data.cells("C", first, len(points)), names))
+        series.tx = SeriesLabel(strRef=_texts(data.cells("B", first, 1), [part]))
+        edge = styles.HEADING if fill == styles.PART_FILLS[-1] else "FFFFFF"
+        series.graphicalProperties = GraphicalProperties(solidFill=fill, ln=LineProperties(solidFill=edge, w=9525))
+        series.invertIfNegative = False
+        series.idx = series.order = number
+        chart.series.append(series)
+    plot_px = max(2, len(names)) * ROW_PX
+    height = TITLE_PX + plot_px + AXIS_PX
+    chart.layout = _plot(
+        label_px / CHART_PX, TITLE_PX / height, (CHART_PX - label_px - 20) / CHART_PX, plot_px / height
+    )
+    most = max((sum(values) for values in zip(*(part[2] for part in parts), strict=True)), default=0.0)
+    end, step = axis_end(most * 1.02)
+    _value_axis(chart.y_axis, end, step, number_format, "")
+    chart.y_axis.crosses = "max"  # names run downwards, so the numbers would stand at the top without it
+    axis = chart.x_axis
+    axis.delete = False
+    axis.scaling.orientation = "maxMin"
+    axis.majorGridlines = None
+    axis.majorTickMark = "none"
+    axis.tickLblPos = "nextTo"
+    axis.txPr = _words(SMALL)
+    axis.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=styles.RULE))
+    return Placed(chart, 0, CHART_PX, height, text)
+
+
+def _frame(chart: Any, title: str) -> None:
+    chart.legend = None
+    chart.roundedCorners = False
+    chart.graphical_properties = GraphicalProperties(noFill=True, ln=LineProperties(noFill=True))
+    chart.title = _title(title, TITLE, bold=True) if title else None
+    if title:
+        chart.title.layout = Layout(manualLayout=ManualLayout(xMode="edge", yMode="edge", x=0.005, y=0.0))
+    else:
+        chart.auto_title_deleted = True
+
+
+def _plot(x: float, y: float, w: float, h: float) -> Layout:
+    return Layout(
+        manualLayout=ManualLayout(
+            layoutTarget="inner",
+            xMode="edge",
+            yMode="edge",
+            x=round(x, 4),
+            y=round(y, 4),
+            w=round(w, 4),
+            h=round(h, 4),
+        )
+    )
+
+
+def _value_axis(axis: Any, end: float, step: float, number_format: str, title: str) -> None:
+    number_axis(axis, "", 0.0, end, step)
+    axis.number_format = number_format
+    axis.txPr = _words(SMALL, ink=styles.SOFT)
+    axis.majorTickMark = "none"
+    axis.majorGridlines = ChartLines(spPr=GraphicalProperties(ln=LineProperties(solidFill=styles.GRID, w=6350)))
+    axis.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=styles.RULE))
+    if title:
+        axis.title = _title(title, SMALL, bold=False)
+
+
+def decimals_format(step: float) -> str:
+    """Number format of an axis with that step.
+
+    >>> decimals_format(0.5), decimals_format(20.0)
+    ('0.0', '#,##0')
+    """
+    return "#,##0" if step >= 1 else "0." + "0" * len(f"{step:.10f}".rstrip("0").split(".")[1])
+
+
+def _numbers(cells: str, values: Sequence[float | None]) -> NumRef:
+    points = [NumVal(idx=at, v=repr(value)) for at, value in enumerate(values) if value is not None]
+    return NumRef(f=cells, numCache=NumData(formatCode="General", ptCount=len(values), pt=points))
+
+
+def _texts(cells: str, texts: Sequence[str]) -> StrRef:
+    points = [StrVal(idx=at, v=storable_text(text)) for at, text in enumerate(texts)]
+    return StrRef(f=cells, strCache=StrData(ptCount=len(points), pt=points))
+
+
+def _characters(size: int, *, bold: bool, ink: str) -> CharacterProperties:
+    return CharacterProperties(sz=size, b=bold, solidFill=ink, latin=Font(typeface=FONT))
+
+
+def _words(size: int, *, bold: bool = False, ink: str = styles.INK, is_one_line: bool = False) -> RichText:
+    body = RichTextProperties(wrap=ONE_LINE, lIns=0, rIns=0) if is_one_line else RichTextProperties()
+    properties = ParagraphProperties(defRPr=_characters(size, bold=bold, ink=ink))
+    return RichText(bodyPr=body, p=[Paragraph(pPr=properties, endParaRPr=_characters(size, bold=bold, ink=ink))])
+
+
+def _title(text: str, size: int, *, bold: bool) -> Title:
+    characters = _characters(size, bold=bold, ink=styles.HEADING if bold else styles.SOFT)
+    paragraph = Paragraph(pPr=ParagraphProperties(defRPr=characters), r=[RegularTextRun(rPr=characters, t=text)])
+    return Title(tx=Text(rich=RichText(bodyPr=RichTextProperties(), p=[paragraph])), overlay=False)

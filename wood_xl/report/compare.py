@@ -1,0 +1,238 @@
+"""The sheet Compare: what each way takes for one unit of wood, and whether the comparison is fair."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wood_xl.io.charts import axis_end
+from wood_xl.io.looks import varied
+from wood_xl.reading_words import OnCompare, OnPages
+from wood_xl.reasons import Ranged
+from wood_xl.report import styles
+from wood_xl.report.charts import ChartData, Point, Scatter, Symbol, decimals_format
+from wood_xl.report.figure_text import ranged, ranged_text
+from wood_xl.report.layout import Page, Placed, Span
+from wood_xl.report.view import Method, Row, View, task_name
+from wood_xl.results.figures import figure_column
+from wood_xl.schema.words import phrase, words
+from wood_xl.verdicts import Measure, Surety
+
+WIDTHS = (88, 30, 44, 69, 55, 58, 92, 33, 91, 21, 112)  # of two tables on one grid
+MAIN_SPANS = (2, 2, 2, 2, 2, 1)
+EQUAL_SPANS = (1, 2, 2, 2, 2, 2)
+KEY_SPANS = (4, 4, 3)
+FIGURES = ("worker_hours", "clock_hours", "kcal_net", "cash", "co2e")
+NAMES = {
+    "worker_hours": OnCompare.HOURS,
+    "kcal_net": OnCompare.NAME_EFFORT,
+    "cash": OnCompare.CASH,
+    "co2e": OnCompare.NAME_CO2E,
+}
+MEASURED = {"worker_hours": Measure.TIME, "kcal_net": Measure.EFFORT, "cash": Measure.MONEY, "co2e": Measure.AIR}
+SOURCES = {
+    "persons": OnCompare.FROM_HANDS,
+    "logs": OnCompare.FROM_LOGS,
+    "prior": OnCompare.FROM_PRIOR,
+    "days": OnCompare.FROM_DAYS,
+    "sessions": OnCompare.FROM_SESSIONS,
+}
+FACTORS = {"by_logs": OnCompare.LOGS, "by_hands": OnCompare.HANDS, "by_days": OnCompare.DAYS}
+CHART_PX, LABEL_PX, ROW_PX = 338, 112, 14
+ROOM = 1.02  # of the axis beyond the longest range
+
+
+def compare_page(view: View, data: ChartData) -> Page | None:
+    """The page; None where no task has two methods."""
+    if not view.open_tasks:
+        return None
+    page = Page(WIDTHS)
+    title = phrase(OnCompare.TITLE, wood=view.wood)
+    page.title(title, words(OnCompare.SUBTITLE))
+    _main(page, view)
+    for pair in (("worker_hours", "kcal_net"), ("cash", "co2e")):
+        page.charts(*(_chart(view, data, figure, at * CHART_PX) for at, figure in enumerate(pair)))
+    page.key(
+        [
+            (words(OnPages.BY_HAND), styles.HAND, KEY_SPANS[0]),
+            (words(OnPages.BY_POWER), styles.POWER, KEY_SPANS[1]),
+            (words(OnPages.RANGE_LINE), "", KEY_SPANS[2]),
+        ]
+    )
+    _equal_terms(page, view)
+    _limits(page, view)
+    _not_settled(page, view)
+    return page
+
+
+def _spans(texts: list[str], spans: tuple[int, ...]) -> list[Span]:
+    return [Span(text, columns=columns) for text, columns in zip(texts, spans, strict=True)]
+
+
+def _main(page: Page, view: View) -> None:
+    heads = ["", *map(words, (OnCompare.HOURS, OnCompare.CLOCK, OnCompare.EFFORT, OnCompare.CASH))]
+    least = {
+        (row["method"], row["measure"]) for row in view.document["winners"] if row["surety"] == Surety.SETTLED.key
+    }
+    rows = []
+    for method in view.methods:
+        rate = view.rate(method.name)
+        key = OnCompare.METHOD_OF_ONE if method.sessions_n == 1 else OnCompare.METHOD
+        cells = [Span(phrase(key, method=method.name, n=method.sessions_n), styles.NAME, MAIN_SPANS[0])]
+        for figure, columns in zip(FIGURES, MAIN_SPANS[1:], strict=True):
+            is_least = figure in MEASURED and (method.name, MEASURED[figure].key) in least
+            look = varied(styles.CELL, fill=styles.LEAST) if is_least else styles.CELL
+            cells.append(Span(view.one_text(rate[figure]), look, columns))
+        rows.append(cells)
+    page.table(_spans([*heads, phrase(OnCompare.CO2E, mass=view.mass)], MAIN_SPANS), rows)
+    page.text(words(OnCompare.NOTE), styles.NOTE)
+
+
+def _chart(view: View, data: ChartData, figure: str, left_px: int) -> Placed:
+    title = {
+        "worker_hours": words(OnCompare.CHART_HOURS),
+        "kcal_net": words(OnCompare.CHART_EFFORT),
+        "cash": phrase(OnCompare.CHART_CASH, currency=view.currency),
+        "co2e": phrase(OnCompare.CHART_CO2E, mass=view.mass),
+    }[figure]
+    cells = [view.one(view.rate(method.name)[figure]) for method in view.methods]
+    most = max((cell["high"] or cell["value"] or 0.0 for cell in cells), default=0.0)
+    end, step = axis_end(most * ROOM)
+    parts = tuple(
+        phrase(OnCompare.ALT_PART, method=method.name, figure=view.text(cell))
+        for method, cell in zip(view.methods, cells, strict=True)
+    )
+    chart = Scatter(
+        data,
+        title,
+        phrase(OnCompare.CHART_ALT, title=title, wood=view.wood, parts=parts),
+        rows=len(cells),
+        end=end,
+        step=step,
+        width_px=CHART_PX,
+        label_px=LABEL_PX,
+        number_format=decimals_format(step),
+        row_px=ROW_PX,
+    )
+    chart.names([method.name for method in view.methods])
+    marks: dict[tuple[Symbol, str], list[Point]] = {}
+    for at, (method, cell) in enumerate(zip(view.methods, cells, strict=True)):
+        if not cell["value"]:
+            chart.label(view.text(cell), end * 0.01, chart.y(at), "right", ink=styles.SOFT)
+            continue
+        value = cell["value"]
+        down = 0.0 if cell["low"] is None else value - cell["low"]
+        up = 0.0 if cell["high"] is None else cell["high"] - value
+        point = Point(value, chart.y(at), down, up, method.name)
+        marks.setdefault((method.mark, method.color), []).append(point)
+    for (symbol, fill), points in marks.items():
+        word = OnPages.BY_HAND if fill == styles.HAND else OnPages.BY_POWER
+        chart.marks(words(word), points, symbol, fill, size=8, has_range=True)
+    return chart.placed(left_px)
+
+
+def _equal_terms(page: Page, view: View) -> None:
+    page.section(words(OnCompare.EQUAL))
+    heads = ["", *map(words, (OnCompare.MEASURED_HEAD, OnCompare.EQUAL_HEAD, OnCompare.FACTORS_HEAD))]
+    heads += [words(OnCompare.DOUBT_HEAD), words(OnCompare.SURE_HEAD)]
+    rows: list[list[Span]] = []
+    for one, other in _pairs(view):
+        told = phrase(
+            OnCompare.PAIR, task=task_name(one.task), one=view.short(one.name), other=view.short(other.name)
+        )
+        rows.append([Span(told, styles.BAND, page.columns)])
+        for row in view.rows("comparisons", task=one.task):
+            if {row["more"], row["less"]} == {one.name, other.name}:
+                cells = _spans(_ratio_row(view, row, one, other), EQUAL_SPANS)
+                rows.append(cells)
+    page.table(_spans(heads, EQUAL_SPANS), rows)
+    page.text(words(OnCompare.EQUAL_NOTE), styles.NOTE)
+
+
+def _pairs(view: View) -> Iterator[tuple[Method, Method]]:
+    for task in view.open_tasks:
+        methods = [method for method in view.methods if method.task == task]
+        for at, one in enumerate(methods):
+            yield from ((one, other) for other in methods[at + 1 :])
+
+
+def _ratio_row(view: View, row: Row, one: Method, other: Method) -> list[str]:
+    """Name of the figure, ratio as measured and on equal terms, the factors between them, and how sure it is."""
+    ratio = ranged(row["ratio"]) if row["ratio"]["value"] is not None else None
+    if ratio is not None and row["more"] != one.name:
+        ends = (None if end is None else 1 / end for end in (ratio.high, ratio.low))
+        ratio = Ranged(1 / ratio.value, *ends)
+    shown = view.text(row["ratio"]) if ratio is None else ranged_text(ratio)
+    measured, factors = _measured(view, row, one, other)
+    sure = row["surety"]
+    if sure in (words(Surety.SETTLED), words(Surety.LIKELY), words(Surety.LEANS)):
+        sure = phrase(OnCompare.SURE, surety=sure, method=view.short(row["less"]))
+    return [_name(row), measured, shown, factors, _doubt(view, row), sure]
+
+
+def _name(row: Row) -> str:
+    """Name of the figure of a row, as the main table has it."""
+    return next(words(word) for key, word in NAMES.items() if figure_column(key).title == row["figure"])
+
+
+def _measured(view: View, row: Row, one: Method, other: Method) -> tuple[str, str]:
+    rows = [view.row("equal_terms", method=name, figure=row["figure"]) for name in (one.name, other.name)]
+    first, second = rows
+    if first is None or second is None or not first["measured"]["value"] or not second["measured"]["value"]:
+        return "", words(OnCompare.BY_COST)
+    measured = first["measured"]["value"] / second["measured"]["value"]
+    factors = []
+    for key, word in FACTORS.items():
+        if first[key]["value"] and second[key]["value"]:
+            factor = first[key]["value"] / second[key]["value"]
+            if f"{factor:.2f}" != "1.00":
+                factors.append(phrase(word, factor=factor))
+    return ranged_text(Ranged(measured)), ", ".join(factors) or words(OnCompare.NO_FACTORS)
+
+
+def _doubt(view: View, row: Row) -> str:
+    """Where most of the doubt comes from: a part of the model, or else the input that weighs most."""
+    shares = {key: row[key]["value"] for key in SOURCES if row[key]["value"] is not None}
+    if shares:
+        return words(SOURCES[max(shares, key=lambda key: shares[key])])
+    sure = view.row("how_sure", method=row["more"], figure=row["figure"])
+    text: str = "" if sure is None else sure["common_factors"]
+    return text.split(";", maxsplit=1)[0].rsplit(" ", 2)[0]
+
+
+def _limits(page: Page, view: View) -> None:
+    rows = view.document["limits"]
+    if not rows:
+        return
+    page.section(words(OnCompare.LIMITS))
+    for row in rows:
+        told = phrase(
+            OnCompare.LIMIT,
+            one=view.short(row["one"]),
+            first=row["persons_of_one"],
+            other=view.short(row["other"]),
+            second=row["persons_of_other"],
+            mend=row["mend"],
+        )
+        page.text(told, styles.REMARK)
+
+
+def _not_settled(page: Page, view: View) -> None:
+    found = [
+        row
+        for row in view.document["comparisons"]
+        if row["surety"] != words(Surety.SETTLED) and row["ratio"]["value"] is not None
+    ]
+    if found:
+        page.section(words(OnCompare.OPEN))
+    for row in found:
+        told = phrase(
+            OnCompare.IS_OPEN,
+            figure=_name(row),
+            task=task_name(row["task"]).lower(),
+            more=row["more"],
+            less=row["less"],
+            ratio=ranged(row["ratio"]),
+            surety=row["surety"],
+            further=row["further"],
+        )
+        page.text(told, styles.REMARK)

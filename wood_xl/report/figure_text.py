@@ -1,0 +1,104 @@
+"""A figure of the document as the text of one cell: the number with its range behind it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from wood_xl.reading_words import OnPages
+from wood_xl.reasons import Ends, Ranged
+from wood_xl.schema.digits import digits_of, money_text, number_text
+from wood_xl.schema.words import NO_BREAK, phrase, words
+
+MONEY = "money"  # what the unit of an amount begins with
+PERCENT = "%"
+SIGNS = {"USD": "$", "EUR": "\u20ac", "GBP": "\u00a3", "JPY": "\u00a5", "INR": "\u20b9"}
+CENT_DECIMALS = 2
+
+Cell = Mapping[str, Any]
+
+
+def currency_sign(code: str) -> str:
+    r"""What stands before an amount of money: the sign of the currency, or its code and a space.
+
+    >>> currency_sign("USD"), currency_sign("SEK")
+    ('$', 'SEK\xa0')
+    """
+    return SIGNS.get(code) or (f"{code}{NO_BREAK}" if code else "")
+
+
+def is_money(cell: Cell) -> bool:
+    """Whether a figure is an amount of money, of one thing or for one."""
+    return str(cell["unit"]).startswith(MONEY)
+
+
+def ranged(cell: Cell, *, at_least_zero: bool = False) -> Ranged:
+    """A figure that is known, with its ends; what is below 0 is 0 where the page says so."""
+    low = cell["low"]
+    if not at_least_zero:
+        return Ranged(cell["value"], low, cell["high"])
+    return Ranged(max(cell["value"], 0.0), None if low is None else max(low, 0.0), cell["high"])
+
+
+def figure_text(cell: Cell, currency: str = "", *, at_least_zero: bool = False) -> str:
+    """A figure as one cell: rounded, its range in brackets; ``none`` where nothing is used; else why it is not known.
+
+    >>> figure_text({"value": 6.368, "low": 5.305, "high": 7.645, "unit": "h/cord", "reason": ""})
+    '6.4 (5.3 to 7.6)'
+    """
+    if cell["value"] is None:
+        return str(cell["reason"]) or words(OnPages.NOT_KNOWN)
+    if at_least_zero and (cell["high"] if cell["high"] is not None else cell["value"]) <= 0:
+        return words(OnPages.COSTS_NOTHING)
+    number = ranged(cell, at_least_zero=at_least_zero)
+    if not number.value and not number.low and not number.high:
+        return words(OnPages.NONE)
+    if is_money(cell):
+        return ranged_text(number, currency_sign(currency), is_money=True)
+    after = f"{NO_BREAK}{PERCENT}" if cell["unit"] == PERCENT else ""
+    return ranged_text(number, after=after)
+
+
+def ranged_text(number: Ranged, before: str = "", *, is_money: bool = False, after: str = "") -> str:
+    """A number with its range as one cell.
+
+    >>> ranged_text(Ranged(16.2, 5.5, None), "$", is_money=True)
+    '$16 (5.50 or more)'
+    """
+    digits, text = digits_of(number), money_text if is_money else number_text
+    low, high = (None if end is None else text(end, digits) if end else "0" for end in (number.low, number.high))
+    shown = f"{before}{text(number.value, digits)}{after}"
+    if low is None and high is None:
+        return shown
+    if low == high == text(number.value, digits):  # a range that no digit of the page shows
+        return shown
+    told = Ends.OR_LESS if low is None else Ends.OR_MORE if high is None else Ends.BOTH
+    return f"{shown}{phrase(told, low=low, high=high)}"
+
+
+def middle_text(cell: Cell, currency: str = "") -> str:
+    """The same without its range, with the digits that the range leaves."""
+    if cell["value"] is None:
+        return figure_text(cell)
+    digits = digits_of(ranged(cell))
+    if is_money(cell):
+        return f"{currency_sign(currency)}{money_text(cell['value'], digits)}"
+    return number_text(cell["value"], digits)
+
+
+def typed_text(number: float) -> str:
+    """A number as somebody typed it, with commas between thousands.
+
+    >>> typed_text(2026.0), typed_text(4.25), typed_text(0.5)
+    ('2,026', '4.25', '0.5')
+    """
+    return f"{number:,.10f}".rstrip("0").rstrip(".")
+
+
+def typed_money(amount: float, currency: str) -> str:
+    """An amount of money as somebody typed it: with cents if it has some.
+
+    >>> typed_money(690.0, "USD"), typed_money(3.4, "USD")
+    ('$690', '$3.40')
+    """
+    return f"{currency_sign(currency)}{amount:,.{CENT_DECIMALS}f}".removesuffix(".00")

@@ -1,0 +1,325 @@
+"""A page as lines of cells on a grid of pixels, from which a sheet is written: heights, page breaks, print set-up.
+
+A ``Page`` is made without a workbook. What a reader sees of it is all in ``lines``, so that it can be compared with a
+file as well as written.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import Any
+
+from openpyxl.drawing.spreadsheet_drawing import AnchorMarker, OneCellAnchor
+from openpyxl.drawing.xdr import XDRPositiveSize2D
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.hyperlink import Hyperlink
+from openpyxl.worksheet.pagebreak import Break
+
+from wood_xl.io import measure
+from wood_xl.io.limits import storable_text
+from wood_xl.io.looks import Look, dress, set_text, varied
+from wood_xl.io.page import PAPER_CODES, Paper
+from wood_xl.report import styles
+from wood_xl.report.styles import MEDIUM, THIN, edges
+
+PX_PER_POINT = 96 / 72
+DIGIT_PX = measure.DIGIT / 1000 * measure.DEFAULT_SIZE * PX_PER_POINT
+CELL_PX, DIGIT_OF_WIDTH_PX = 5, 7  # what a column's width leaves for its margins, and a digit of the default font
+MOST_PX = 668  # of columns without their margins
+SLACK, SLACK_PX = 0.98, 8
+LINE_POINTS = 1.27  # for each point of size
+PAGE_POINTS = 700.0  # fits both papers
+SIDE_INCHES, TOP_INCHES, BOTTOM_INCHES, FOOTER_INCHES = 0.45, 0.5, 0.6, 0.3
+FOOTER_SIZE = 8
+EMU_PER_PX = 9525
+PADS = {  # points of room above and below the text of a role, where it is not the usual one
+    styles.TITLE: 5.0,
+    styles.SECTION: 3.0,
+    styles.BOX_TEXT: 6.0,
+    styles.BOX_LABEL: 6.0,
+    styles.CAUTION_TEXT: 1.0,
+    styles.CAUTION_LABEL: 3.0,
+    styles.ONE_CAUTION: 0.5,
+}
+PAD_OF_ROLE = {look.role: pad for look, pad in PADS.items()}
+PAD = 3.0
+SECTION_GAP = 5.0
+STATEMENT_GAP = 0.5
+HIGHEST = measure.HIGHEST_ROW
+
+
+@dataclass(frozen=True)
+class Span:
+    """A cell over so many columns of the grid; ``link`` is a place in the workbook that it leads to."""
+
+    text: str
+    look: Look = styles.CELL
+    columns: int = 1
+    link: str = ""
+
+
+Cells = list[Span | str]  # a row of a table; a text alone is a cell of one column
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A chart, how far from the left edge it stands, its size, and what it shows."""
+
+    chart: Any
+    left_px: int
+    width_px: int
+    height_px: int
+    text: str
+
+
+@dataclass(frozen=True)
+class Line:
+    """One row of a sheet.
+
+    height: in points.
+    table: number of the table that it belongs to; 0 for none.
+    group: number of what stays on one page if a page can hold it.
+    """
+
+    cells: tuple[Span, ...]
+    height: float
+    group: int
+    table: int = 0
+    is_head: bool = False
+    charts: tuple[Placed, ...] = ()
+
+
+def most_px(columns_n: int) -> int:
+    """Pixels that so many columns may take together: some programs leave none for margins and take wider digits."""
+    return MOST_PX + CELL_PX * columns_n
+
+
+class Page:
+    """One reading sheet, filled from top to bottom."""
+
+    def __init__(self, widths_px: Sequence[int]) -> None:
+        self.widths = tuple(widths_px)
+        self._lines: list[Line] = []
+        self._group = 0
+        self._table = 0
+
+    @property
+    def columns(self) -> int:
+        """How many columns the grid has."""
+        return len(self.widths)
+
+    def title(self, title: str, subtitle: str, invented: str = "") -> None:
+        """The sheet's title, a line below it, and the mark of invented figures."""
+        look = next((one for one in styles.TITLES if self._lines_of(title, one) == 1), styles.TITLES[-1])
+        self.text(title, look)
+        if subtitle:
+            self.text(subtitle, styles.SUBTITLE)
+        if invented:
+            self.text(invented, styles.INVENTED)
+
+    def section(self, title: str) -> None:
+        """A heading; what follows stays with it on one page if it can."""
+        self._group += 1
+        if self._lines:
+            self.gap(SECTION_GAP)
+        self.text(title, styles.SECTION)
+
+    def text(self, text: str, look: Look = styles.TEXT) -> None:
+        """A paragraph over the whole width."""
+        if text:
+            self._add((Span(text, look, self.columns),))
+
+    def gap(self, points: float) -> None:
+        """Empty room."""
+        self._lines.append(Line((), points, self._group))
+
+    def box(
+        self, rows: Sequence[tuple[str, str]], looks: tuple[Look, Look], color: str, *, fill: str = "", rule: str = ""
+    ) -> None:
+        """A framed box: a label and a text a row, with a rule between the rows."""
+        for number, (label, text) in enumerate(rows):
+            ends = [("t", MEDIUM, color)] * (number == 0)
+            ends += [("b", MEDIUM, color)] if number == len(rows) - 1 else [("b", THIN, rule)] * bool(rule)
+            left, right = ([*ends, (side, MEDIUM, color)] for side in "lr")
+            first = varied(looks[0], border=edges(*left), fill=fill)
+            second = varied(looks[1], border=edges(*right), fill=fill)
+            self._add((Span(label, first), Span(text, second, self.columns - 1)))
+
+    def frame(self, lines: Sequence[tuple[str, Look]], color: str) -> None:
+        """Framed lines over the whole width."""
+        for number, (text, look) in enumerate(lines):
+            ends = [("t", MEDIUM, color)] * (number == 0) + [("b", MEDIUM, color)] * (number == len(lines) - 1)
+            self._add((Span(text, varied(look, border=edges(*ends, ("lr", MEDIUM, color))), self.columns),))
+
+    def statement(self, label: str, text: str) -> None:
+        """A paragraph with what it is about at its left."""
+        self._add((Span(label, styles.LABEL), Span(text, styles.TEXT, self.columns - 1)))
+        self.gap(STATEMENT_GAP)
+
+    def table(self, heads: Sequence[Span | str], rows: Sequence[Sequence[Span | str]]) -> None:
+        """A header, which further pages repeat, and its rows; a text alone is a cell of one column."""
+        self._table += 1
+        if heads:
+            cells = tuple(
+                replace(one, look=styles.HEAD) if isinstance(one, Span) else Span(one, styles.HEAD) for one in heads
+            )
+            self._add(cells, is_head=True, table=self._table)
+        for row in rows:
+            self._add(tuple(one if isinstance(one, Span) else Span(one) for one in row), table=self._table)
+
+    def charts(self, *charts: Placed) -> None:
+        """Charts side by side, in a row of their height."""
+        height = max(chart.height_px for chart in charts) / PX_PER_POINT + PAD
+        self._lines.append(Line((), min(HIGHEST, height), self._group, charts=charts))
+
+    def key(self, parts: Sequence[tuple[str, str, int]]) -> None:
+        """What colors stand for: a text, its fill (empty for none) and how many columns it takes."""
+        dark = (styles.POWER, styles.HEADING)
+        self._add(
+            tuple(
+                Span(text, varied(styles.KEY, fill=fill, ink="FFFFFF" if fill in dark else styles.INK), columns)
+                for text, fill, columns in parts
+            )
+        )
+
+    def new_group(self) -> None:
+        """Let what follows go to another page by itself."""
+        self._group += 1
+
+    def _add(self, cells: tuple[Span, ...], *, table: int = 0, is_head: bool = False) -> None:
+        self._lines.append(Line(cells, self._height(cells), self._group, table, is_head))
+
+    def _height(self, cells: tuple[Span, ...]) -> float:
+        heights = [measure.DEFAULT_SIZE * LINE_POINTS]
+        for first, cell in self.placed(cells):
+            lines = measure.lines_within(cell.text, self.room(first, cell), cell.look.size, bold=cell.look.bold)
+            heights.append(lines * cell.look.size * LINE_POINTS + PAD_OF_ROLE.get(cell.look.role.split(",")[0], PAD))
+        return min(HIGHEST, round(max(heights), 2))
+
+    @staticmethod
+    def placed(cells: Sequence[Span]) -> Iterator[tuple[int, Span]]:
+        """Each cell with the number of its first column, from 0."""
+        column = 0
+        for cell in cells:
+            yield column, cell
+            column += cell.columns
+
+    def _lines_of(self, text: str, look: Look) -> int:
+        return measure.lines_within(text, self.room(0, Span(text, look, self.columns)), look.size, bold=look.bold)
+
+    def room(self, first: int, cell: Span) -> float:
+        """Digits of the default size that a line of a cell holds."""
+        width = sum(self.widths[first : first + cell.columns])
+        indent = cell.look.indent * measure.INDENT * DIGIT_PX
+        return max(1.0, (width * SLACK - SLACK_PX - indent) / DIGIT_PX)
+
+    def pages(self) -> list[list[Line]]:
+        """The lines by printed page: groups whole where a page can hold them, tables with their header repeated."""
+        pages: list[list[Line]] = [[]]
+        used = 0.0
+        for group in self._groups():
+            height = sum(line.height for line in group)
+            if used and used + height > PAGE_POINTS and height <= PAGE_POINTS:
+                pages.append([])
+                used = 0.0
+            head: Line | None = None
+            for line in group:
+                head = line if line.is_head else head if head and line.table == head.table else None
+                if used + line.height > PAGE_POINTS and not line.is_head:
+                    pages.append([head] if head else [])
+                    used = head.height if head else 0.0
+                if not pages[-1] and not line.cells and not line.charts:
+                    continue  # no room is left empty at the head of a page
+                pages[-1].append(line)
+                used += line.height
+        return pages
+
+    def _groups(self) -> list[list[Line]]:
+        groups: dict[int, list[Line]] = {}
+        for line in self._lines:
+            groups.setdefault(line.group, []).append(line)
+        return list(groups.values())
+
+    def rows(self) -> Iterator[tuple[int, list[tuple[int, str]]]]:
+        """Each row of the sheet, from 1, with its texts by column, from 1."""
+        for number, line in enumerate((line for page in self.pages() for line in page), start=1):
+            yield number, [(first + 1, storable_text(cell.text)) for first, cell in self.placed(line.cells)]
+
+
+@dataclass(frozen=True)
+class Footer:
+    """What stands at the foot of each printed page, left and right."""
+
+    left: str
+    right: str
+
+
+def write_page(sheet: Any, page: Page, paper: Paper, footer: Footer) -> list[str]:
+    """Write a page onto a new sheet; returns what its charts show, in their order."""
+    _set_up(sheet, paper, footer)
+    for index, width in enumerate(page.widths, start=1):
+        sheet.column_dimensions[get_column_letter(index)].width = round((width - CELL_PX) / DIGIT_OF_WIDTH_PX, 3)
+    row, texts = 1, []
+    for lines in page.pages():
+        if row > 1:
+            sheet.row_breaks.append(Break(id=row - 1))
+        for line in lines:
+            sheet.row_dimensions[row].height = line.height
+            for first, cell in page.placed(line.cells):
+                _write_cell(sheet, row, first + 1, cell)
+            for placed in line.charts:
+                _place(sheet, placed, page.widths, row)
+                texts.append(placed.text)
+            row += 1
+    last = get_column_letter(page.columns)
+    sheet.print_area = f"A1:{last}{row - 1}"  # where columns come out narrower a chart must not begin another page
+    return texts
+
+
+def _write_cell(sheet: Any, row: int, column: int, cell: Span) -> None:
+    written = sheet.cell(row=row, column=column)
+    set_text(written, cell.text)
+    if cell.link:
+        written.hyperlink = Hyperlink(ref=written.coordinate, location=cell.link)
+    last = column + cell.columns - 1
+    dress(written, _part_of(cell.look, is_first=True, is_last=last == column))
+    if last > column:
+        sheet.merged_cells.add(f"{written.coordinate}:{get_column_letter(last)}{row}")
+        for other in range(column + 1, last + 1 if cell.look.border else column + 1):
+            dress(sheet.cell(row=row, column=other), _part_of(cell.look, is_first=False, is_last=other == last))
+
+
+@cache
+def _part_of(look: Look, *, is_first: bool, is_last: bool) -> Look:
+    """The look of one of the cells that a wide one covers: of the border each has the sides at the edge."""
+    gone = "l" * (not is_first) + "r" * (not is_last)
+    sides = [part.split() for part in look.border.split(", ")] if look.border else []
+    kept = [("".join(letter for letter in letters if letter not in gone), *rest) for letters, *rest in sides]
+    return varied(look, border=", ".join(" ".join(part) for part in kept if part[0]))
+
+
+def _place(sheet: Any, placed: Placed, widths: Sequence[int], row: int) -> None:
+    column, left = 0, placed.left_px
+    while column < len(widths) - 1 and left >= widths[column]:
+        left -= widths[column]
+        column += 1
+    corner = AnchorMarker(col=column, colOff=left * EMU_PER_PX, row=row - 1, rowOff=0)
+    size = XDRPositiveSize2D(placed.width_px * EMU_PER_PX, placed.height_px * EMU_PER_PX)
+    placed.chart.anchor = OneCellAnchor(_from=corner, ext=size)
+    sheet.add_chart(placed.chart)
+
+
+def _set_up(sheet: Any, paper: Paper, footer: Footer) -> None:
+    sheet.sheet_view.showGridLines = False
+    sheet.page_setup.paperSize = PAPER_CODES[paper]
+    sheet.page_setup.orientation = "portrait"
+    sheet.page_setup.scale = 100
+    sheet.print_options.horizontalCentered = True
+    margins = sheet.page_margins
+    margins.left = margins.right = SIDE_INCHES
+    margins.top, margins.bottom = TOP_INCHES, BOTTOM_INCHES
+    margins.header = margins.footer = FOOTER_INCHES
+    for part, text in ((sheet.oddFooter.left, footer.left), (sheet.oddFooter.right, footer.right)):
+        part.text, part.size = text, FOOTER_SIZE  # with a font named, some programs print the name

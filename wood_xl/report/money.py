@@ -1,0 +1,289 @@
+"""The sheet Money: what one unit of wood costs, when a tool pays, and what it takes to buy one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wood_xl.io.charts import axis_end
+from wood_xl.io.looks import varied
+from wood_xl.notes.names import plain
+from wood_xl.reading_words import OnMoney
+from wood_xl.report import styles
+from wood_xl.report.charts import ChartData, decimals_format, stacked_bars
+from wood_xl.report.figure_text import figure_text, ranged, typed_money, typed_text
+from wood_xl.report.layout import Cells, Page, Span
+from wood_xl.report.tornado import tornados
+from wood_xl.report.view import Row, View
+from wood_xl.schema.words import phrase, words
+
+WIDTHS = (126, 88, 88, 84, 84, 97, 126)
+PARTS = ("ownership", "upkeep", "fuel", "bar_oil", "electricity", "cash")
+DRAWN = (
+    (OnMoney.KEY_OWNING, styles.PART_FILLS[0], ("ownership",), 1),
+    (OnMoney.KEY_UPKEEP, styles.PART_FILLS[1], ("upkeep",), 2),
+    (OnMoney.KEY_FUEL, styles.PART_FILLS[2], ("fuel", "bar_oil"), 2),
+    (OnMoney.KEY_ELECTRICITY, styles.PART_FILLS[3], ("electricity",), 2),
+)
+VOLUMES = (("flip_half", "half_volume", 0.5), ("flip", "cash", 1.0), ("flip_twice", "double_volume", 2.0))
+WIDE = 2
+
+
+def money_page(view: View, data: ChartData) -> Page | None:
+    """The page; None where no method has a price."""
+    if not any(row["cash"]["value"] for row in view.document["money_per_cord"]):
+        return None
+    page = Page(WIDTHS)
+    page.title(phrase(OnMoney.TITLE, wood=view.wood), _subtitle(view))
+    _by_part(page, view, data)
+    if view.document["exchange"]:
+        _saved_hour(page, view)
+        if view.volume:
+            _other_volumes(page, view)
+    _two_ways(page, view)
+    _bought(page, view)
+    tornados(page, view, data)
+    _tools(page, view)
+    _buying(page, view)
+    return page
+
+
+def _subtitle(view: View) -> str:
+    season = view.season
+    interest = season["real_interest_rate"]["value"]
+    told = {
+        "currency": view.currency or words(OnMoney.NO_CURRENCY),
+        "year": phrase(OnMoney.OF_YEAR, year=season["price_year"]) if season["price_year"] else "",
+    }
+    if not view.volume:
+        return phrase(OnMoney.SUBTITLE_NO_VOLUME, **told)
+    told |= {"volume": view.volume, "woods": view.woods}
+    told["interest"] = "" if interest is None else phrase(OnMoney.INTEREST, percent=interest)
+    return phrase(OnMoney.SUBTITLE, **told)
+
+
+def _by_part(page: Page, view: View, data: ChartData) -> None:
+    heads = [phrase(OnMoney.HEAD, wood=view.wood), words(OnMoney.OWNING), words(OnMoney.UPKEEP), words(OnMoney.FUEL)]
+    heads += [words(OnMoney.OIL), words(OnMoney.ELECTRICITY), words(OnMoney.CASH)]
+    bold = varied(styles.CELL, bold=True)
+    table, drawn = [], []
+    for method in view.methods:
+        row = view.row("money_per_cord", method=method.name)
+        if row is None:
+            continue
+        cells = [Span(view.one_text(row[key]), bold if key == "cash" else styles.CELL) for key in PARTS]
+        table.append([Span(method.name, styles.NAME), *cells])
+        if row["cash"]["value"] is not None:
+            drawn.append((method.name, row))
+    page.table(heads, table)
+    title = phrase(OnMoney.CHART, wood=view.wood, currency=view.currency or words(OnMoney.NO_CURRENCY))
+    told = tuple(phrase(OnMoney.ALT_PART, method=name, figure=view.one_text(row["cash"])) for name, row in drawn)
+    parts = [
+        (words(word), fill, [sum(view.one(row[key])["value"] or 0.0 for key in keys) for _, row in drawn])
+        for word, fill, keys, _ in DRAWN
+    ]
+    most = max(view.one(row["cash"])["value"] for _, row in drawn)
+    page.charts(
+        stacked_bars(
+            data,
+            title,
+            phrase(OnMoney.CHART_ALT, title=title, parts=told),
+            [name for name, _ in drawn],
+            parts,
+            number_format=decimals_format(axis_end(most)[1]),
+        )
+    )
+    page.key([(words(word), fill, columns) for word, fill, _, columns in DRAWN])
+
+
+def _saved_hour(page: Page, view: View) -> None:
+    word = OnMoney.SAVED_AT if view.volume else OnMoney.SAVED
+    page.section(phrase(word, volume=view.volume, woods=view.woods))
+    heads: Cells = [
+        Span(words(OnMoney.INSTEAD), columns=WIDE),
+        phrase(OnMoney.HOURS_SAVED, wood=view.wood),
+        Span(phrase(OnMoney.CASH_MORE, wood=view.wood), columns=1),
+        words(OnMoney.PER_HOUR),
+        Span(words(OnMoney.WHAT_THEN), columns=WIDE),
+    ]
+    rows: list[Cells] = []
+    for row in view.document["exchange"]:
+        name = phrase(OnMoney.INSTEAD_OF, method=view.short(row["method"]), other=view.short(row["instead_of"]))
+        even = next(
+            (
+                one
+                for one in view.document["break_even"]
+                if {one["quicker"], one["slower"]} == {row["method"], row["instead_of"]}
+            ),
+            None,
+        )
+        rows.append(
+            [
+                Span(name, styles.NAME, WIDE),
+                view.one_text(row["hours_saved"]),
+                view.one_text(row["cash_more"]),
+                view.text(row["hour"], at_least_zero=True),
+                Span("" if even is None else even["verdict"], columns=WIDE),
+            ]
+        )
+    page.table(heads, rows)
+
+
+def _other_volumes(page: Page, view: View) -> None:
+    page.section(words(OnMoney.OTHER_VOLUMES))
+    volume = view.season["yearly_volume"]["value"]
+    at = [
+        Span(phrase(OnMoney.AT, volume=typed_text(share * volume), woods=view.woods), columns=columns)
+        for (_, _, share), columns in zip(VOLUMES, (WIDE, WIDE, 1), strict=True)
+    ]
+    spans = (WIDE, WIDE, WIDE, 1)
+
+    def cells(name: str, texts: list[str]) -> list[Span]:
+        return [
+            Span(name, styles.NAME, spans[0]),
+            *(Span(text, columns=n) for text, n in zip(texts, spans[1:], strict=True)),
+        ]
+
+    rows = [
+        cells(
+            phrase(OnMoney.EITHER, method=view.short(row["method"]), other=view.short(row["instead_of"])),
+            [view.text(row[flip], at_least_zero=True) for flip, _, _ in VOLUMES],
+        )
+        for row in view.document["exchange"]
+    ]
+    page.table([Span(words(OnMoney.WORTH), columns=WIDE), *at], rows)
+    rows = [cells(row["method"], [view.one_text(row[cash]) for _, cash, _ in VOLUMES]) for row in _views(view)]
+    page.table([Span(phrase(OnMoney.CASH_FOR, wood=view.wood), columns=WIDE), *at], rows)
+
+
+def _views(view: View) -> Iterator[Row]:
+    """Views of the cash of each method that has some."""
+    for method in view.methods:
+        row = view.row("money_views", method=method.name)
+        if row is not None and row["cash"]["value"] != 0:
+            yield row
+
+
+def _two_ways(page: Page, view: View) -> None:
+    page.section(words(OnMoney.TWO_WAYS))
+    held = {plain(str(row.get("tool", ""))): str(row.get("held", "")) for row in view.document["inputs"]["tools"]}
+    hour = view.value_of_hour
+    told = "" if hour is None else phrase(OnMoney.WITH_TIME, hour=typed_money(hour, view.currency))
+    heads: Cells = [
+        phrase(OnMoney.CASH_FOR, wood=view.wood),
+        Span(words(OnMoney.LONG_RUN), columns=WIDE),
+        Span(words(OnMoney.AVOIDABLE), columns=WIDE),
+        words(OnMoney.TOOLS),
+        told,
+    ]
+    rows: list[Cells] = []
+    for method in view.methods:
+        row = view.row("money_views", method=method.name)
+        if row is None:
+            continue
+        tools = dict.fromkeys(held.get(plain(tool), "") for tool in method.tools)
+        rows.append(
+            [
+                Span(method.name, styles.NAME),
+                Span(view.one_text(row["cash"]), columns=WIDE),
+                Span(view.one_text(row["avoidable"]), columns=WIDE),
+                ", ".join(filter(None, tools)),
+                "" if hour is None else view.one_text(view.rate(method.name)["cash_and_time"]),
+            ]
+        )
+    page.table(heads, rows)
+    page.text(words(OnMoney.TWO_WAYS_NOTE), styles.NOTE)
+
+
+def _bought(page: Page, view: View) -> None:
+    bought = view.bought
+    if bought is None or bought["cash"]["value"] is None:
+        return
+    page.section(phrase(OnMoney.BOUGHT, wood=view.wood))
+    methods = bought["methods"]
+    is_suggested = methods == view.suggested_job
+    against = words(OnMoney.AGAINST) if is_suggested else phrase(OnMoney.AGAINST_THESE, methods=methods)
+    heads: Cells = [
+        "",
+        words(OnMoney.BOUGHT_CASH),
+        words(OnMoney.HOURS_LEFT),
+        Span(words(OnMoney.EFFORT_CO2E), columns=WIDE),
+        Span(against, columns=WIDE),
+    ]
+    own = view.combination(methods)
+    rows: list[Cells] = []
+    if own is not None:
+        effort = phrase(
+            OnMoney.EFFORT_AND,
+            kcal=view.one_text(own["kcal_net"]),
+            co2e=view.one_text(own["co2e"]),
+            mass=view.mass,
+        )
+        name = words(OnMoney.OWN_WAY if is_suggested else OnMoney.CHEAPEST_WAY)
+        own_cells = [view.one_text(own["cash"]), view.one_text(own["worker_hours"])]
+        rows.append([Span(name, styles.NAME), *own_cells, Span(effort, columns=WIDE), Span("", columns=WIDE)])
+    saves = OnMoney.BOUGHT_SAVES_NO if bought["per_hour"]["value"] is None else OnMoney.BOUGHT_SAVES
+    told = phrase(
+        saves, hours=ranged(view.one(bought["hours_saved"])), price=view.text(bought["per_hour"], at_least_zero=True)
+    )
+    rows.append(
+        [
+            Span(phrase(OnMoney.BOUGHT_WAY, wood=view.wood), styles.NAME),
+            typed_money(view.one(bought["cash"])["value"], view.currency),
+            view.one_text(bought["hours_left"]),
+            Span(figure_text(bought["kcal_net"]), columns=WIDE),
+            Span(told, columns=WIDE),
+        ]
+    )
+    page.table(heads, rows)
+
+
+def _tools(page: Page, view: View) -> None:
+    rows = {row["tool"]: row for row in view.document["tool_costs"]}
+    if not rows:
+        return
+    page.section(words(OnMoney.THE_TOOLS))
+    held = {plain(str(row.get("tool", ""))): str(row.get("held", "")) for row in view.document["inputs"]["tools"]}
+    heads: Cells = [words(OnMoney.TOOL), words(OnMoney.PRICE), words(OnMoney.LIFE)]
+    heads += [Span(words(OnMoney.YEAR_LONG), columns=WIDE), words(OnMoney.HELD), words(OnMoney.YEAR_AVOIDABLE)]
+    table: list[Cells] = []
+    for row in rows.values():
+        typed = [
+            typed_money(row[key]["value"], view.currency) if row[key]["value"] is not None else view.text(row[key])
+            for key in ("price", "resale")
+        ]
+        table.append(
+            [
+                Span(row["tool"], styles.NAME),
+                phrase(OnMoney.PRICE_AND_RESALE, price=typed[0], resale=typed[1]),
+                view.text(row["life_years"]),
+                Span(view.text(row["yearly_cost"]), columns=WIDE),
+                held.get(plain(row["tool"]), ""),
+                view.text(row["avoidable"]),
+            ]
+        )
+    page.table(heads, table)
+
+
+def _buying(page: Page, view: View) -> None:
+    """A paragraph for each method with a tool still to buy."""
+    for row in view.document["payback"]:
+        if not row["outlay"]["value"] or row["outlay"]["value"] <= 0 or row["hours_saved_per_year"]["value"] is None:
+            continue
+        told = phrase(OnMoney.BUYING, method=row["quicker"], told=" ".join(_paid_back(view, row)))
+        page.text(told, styles.REMARK)
+
+
+def _paid_back(view: View, row: Row) -> Iterator[str]:
+    hours = ranged(row["hours_saved_per_year"])
+    yield phrase(OnMoney.TAKES, outlay=view.text(row["outlay"]), other=row["slower"], hours=hours)
+    cash = row["cash_simple"]
+    told = figure_text(cash) if cash["value"] is None else phrase(OnMoney.YEARS, years=ranged(cash))
+    yield phrase(OnMoney.CASH_BACK, told=told)
+    if view.value_of_hour is None:
+        return
+    hour = typed_money(view.value_of_hour, view.currency)
+    simple, later = row["time_simple"], row["time_discounted"]
+    if simple["value"] is None or later["value"] is None:
+        yield phrase(OnMoney.TIME_TOLD, hour=hour, told=figure_text(simple))
+    else:
+        yield phrase(OnMoney.TIME_BACK, hour=hour, years=ranged(simple), later=ranged(later))

@@ -1,0 +1,124 @@
+"""What the sheet Answer says where each task has one way: what that takes, every session, and how to get a choice."""
+
+from __future__ import annotations
+
+from wood_xl.data.trade import tasks
+from wood_xl.io.charts import axis_end
+from wood_xl.reading_words import OnAnswer, OnPages
+from wood_xl.report import styles
+from wood_xl.report.charts import ChartData, Point, Scatter, decimals_format
+from wood_xl.report.layout import PX_PER_POINT, Cells, Page, Span
+from wood_xl.report.view import JOINED, Method, Row, View, day
+from wood_xl.schema.digits import number_text
+from wood_xl.schema.words import phrase, words
+
+MOST_SESSIONS = 12  # as many as leave room for the rest of the page
+ROW_PX = 18
+ROOM = 1.02
+
+
+def only_ways(page: Page, view: View, data: ChartData) -> None:
+    """Add it to the page."""
+    timed = [method for method in view.methods if method.sessions_n]
+    _takes(page, view, timed)
+    if len(timed) == 1:
+        _sessions(page, view, data, timed[0])
+    page.section(words(OnAnswer.TO_CHOOSE))
+    lines = [phrase(OnAnswer.SECOND_WAY, task=tasks()[timed[0].task].name)]
+    if not any(view.rate(method.name)["cash"]["value"] for method in timed) or view.value_of_hour is None:
+        lines.append(words(OnAnswer.PRICES))
+    for number, text in enumerate(lines, start=1):
+        page.text(phrase(OnAnswer.NUMBER, number=number, text=text))
+
+
+def _takes(page: Page, view: View, timed: list[Method]) -> None:
+    page.section(phrase(OnAnswer.ONLY_TAKES, wood=view.wood))
+    one = (
+        view.rate(timed[0].name)
+        if len(timed) == 1
+        else view.combination(JOINED.join(method.name for method in timed))
+    )
+    year = _year(view, [method.name for method in timed])
+    n = sum(method.sessions_n for method in timed)
+    is_noted = any(row["mean_heart_rate"]["value"] is not None for row in view.document["efforts"])
+    rows = (
+        (
+            words(OnAnswer.ROW_TIME),
+            "worker_hours",
+            phrase(OnAnswer.KNOWN_TIME_OF_ONE if n == 1 else OnAnswer.KNOWN_TIME, n=n),
+            words(OnAnswer.SURER_TIME),
+        ),
+        (
+            words(OnAnswer.ROW_EFFORT),
+            "kcal_net",
+            words(OnAnswer.KNOWN_RATE if is_noted else OnAnswer.KNOWN_TABLE),
+            words(OnAnswer.SURER_RATE),
+        ),
+        (words(OnAnswer.ROW_MONEY), "cash", words(OnAnswer.KNOWN_CASH), words(OnAnswer.SURER_CASH)),
+        (
+            phrase(OnAnswer.ROW_AIR, mass=view.mass),
+            "co2e",
+            words(OnAnswer.KNOWN_AIR),
+            words(OnAnswer.SURER_AIR),
+        ),
+    )
+    heads = [
+        "",
+        phrase(OnAnswer.FOR_A, wood=view.wood),
+        words(OnAnswer.YOUR_YEAR),
+        words(OnAnswer.HOW_KNOWN),
+        words(OnAnswer.SURER_IF),
+    ]
+    table: list[Cells] = []
+    for name, key, known, surer in rows:
+        is_known = one is not None and one[key]["value"] is not None
+        unit_text = words(OnPages.NOT_KNOWN) if one is None else view.one_text(one[key])
+        year_text = "" if year is None else view.text(year[key])
+        table.append([Span(name, styles.NAME), unit_text, year_text, known if is_known else "", surer])
+    page.table(heads, table)
+
+
+def _year(view: View, methods: list[str]) -> Row | None:
+    """The whole job of a year by these methods, if the document has it."""
+    wanted = view.combination(JOINED.join(methods))
+    years = zip(view.document["combinations"], view.document["combinations_year"], strict=True)
+    return next((year for row, year in years if row is wanted), None)
+
+
+def _sessions(page: Page, view: View, data: ChartData, method: Method) -> None:
+    rows = [
+        row
+        for row in view.rows("sessions", method=method.name)
+        if row["worker_hours_per_cord"]["value"] is not None and not view.is_left_out(row["session"])
+    ][:MOST_SESSIONS]
+    rate = view.one(view.rate(method.name)["worker_hours"])
+    if not rows or rate["low"] is None or rate["high"] is None:
+        return
+    page.section(words(OnAnswer.EVERY_SESSION))
+    hours = [view.one(row["worker_hours_per_cord"])["value"] for row in rows]
+    end, step = axis_end(max(*hours, rate["high"]) * ROOM)
+    title = phrase(OnAnswer.CHART, wood=view.wood)
+    parts = tuple(
+        phrase(OnAnswer.ALT_SESSION, session=row["session"], hours=number_text(one))
+        for row, one in zip(rows, hours, strict=True)
+    )
+    text = phrase(OnAnswer.CHART_ALT, title=title, parts=parts)
+    chart = Scatter(
+        data,
+        title,
+        text,
+        rows=len(rows),
+        end=end,
+        step=step,
+        number_format=decimals_format(step),
+        row_px=ROW_PX,
+    )
+    names = []
+    for at, (row, one) in enumerate(zip(rows, hours, strict=True)):
+        date = day(row["date"], year=False, is_short=True) if row["date"] else ""
+        names.append(phrase(OnAnswer.SESSION_AT, session=row["session"], date=date))
+        band = [Point(rate["low"], chart.y(at)), Point(rate["high"], chart.y(at))]
+        chart.line(method.name, band, styles.OPEN, ROW_PX / PX_PER_POINT)
+        chart.marks(row["session"], [Point(one, chart.y(at))], method.mark, method.color)
+    chart.names(names)
+    page.charts(chart.placed())

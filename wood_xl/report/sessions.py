@@ -1,0 +1,163 @@
+"""The sheet Sessions: every trial as a mark and as a row, counted or not."""
+
+from __future__ import annotations
+
+from wood_xl.io.charts import axis_end
+from wood_xl.io.looks import varied
+from wood_xl.notes.names import plain
+from wood_xl.reading_words import OnPages
+from wood_xl.report import styles
+from wood_xl.report.body import key_of_people, mark_of
+from wood_xl.report.charts import ChartData, Point, Scatter, Symbol, decimals_format
+from wood_xl.report.layout import Page, Placed, Span
+from wood_xl.report.view import Row, View, day
+from wood_xl.schema.digits import number_text
+from wood_xl.schema.words import joined, phrase, words
+from wood_xl.trial_words import OnSessions
+
+WIDTHS = (34, 51, 112, 86, 34, 57, 65, 112, 142)
+CREW: tuple[Symbol, str] = ("diamond", styles.PERSON_FILLS[3])
+OUT: tuple[Symbol, str] = ("square", "FFFFFF")
+MINUTES = 60.0
+MOST_LISTED = 30
+ROOM = 1.02
+OFFSETS = (-0.2, 0.0, 0.2)
+
+
+def sessions_page(view: View, data: ChartData) -> Page:
+    """The page."""
+    page = Page(WIDTHS)
+    page.title(words(OnSessions.TITLE), words(OnSessions.SUBTITLE))
+    rows = view.document["sessions"]
+    if not rows:
+        page.text(words(OnSessions.NOTHING), styles.REMARK)
+        return page
+    if any(row["worker_hours_per_cord"]["value"] is not None for row in rows):
+        page.charts(_chart(view, data))
+    if len(rows) > MOST_LISTED:
+        page.text(phrase(OnSessions.LISTED, n=len(rows), sheet=OnPages.SESSION_LIST), styles.NOTE)
+    else:
+        page.new_group()
+        _list(page, view)
+    return page
+
+
+def session_list_page(view: View, data: ChartData) -> Page | None:
+    """The list of the sessions of a long season, for the appendix; None where it stands beside the chart."""
+    del data  # no chart here
+    if len(view.document["sessions"]) <= MOST_LISTED:
+        return None
+    page = Page(WIDTHS)
+    page.title(words(OnPages.SESSION_LIST), "")
+    _list(page, view)
+    return page
+
+
+def workers_by_session(view: View) -> dict[str, list[str]]:
+    """Everybody who worked in each session, as the notes have them."""
+    notes = view.document["inputs"]
+    found: dict[str, list[str]] = {}
+    for row in (*notes["sessions"], *notes.get("helpers", ())):
+        if "session" in row and "person" in row:
+            found.setdefault(plain(str(row["session"])), []).append(str(row["person"]))
+    return found
+
+
+def _chart(view: View, data: ChartData) -> Placed:
+    rows = [row for row in view.document["sessions"] if row["worker_hours_per_cord"]["value"] is not None]
+    hours = {row["session"]: view.one(row["worker_hours_per_cord"])["value"] for row in rows}
+    end, step = axis_end(max(hours.values()) * ROOM)
+    title = phrase(OnSessions.CHART, wood=view.wood)
+    names = [method.name for method in view.methods]
+    names += [one for one in dict.fromkeys(row["method"] for row in rows) if one not in names]
+    parts = []
+    for name in names:
+        texts = tuple(number_text(hours[row["session"]]) for row in rows if row["method"] == name)
+        if texts:
+            parts.append(phrase(OnSessions.ALT_PART, method=name, hours=texts))
+    chart = Scatter(
+        data,
+        title,
+        phrase(OnSessions.CHART_ALT, title=title, parts=tuple(parts)),
+        rows=len(names) + 1,
+        end=end,
+        step=step,
+        number_format=decimals_format(step),
+    )
+    chart.names(names)
+    workers = workers_by_session(view)
+    marks: dict[tuple[str, Symbol, str], list[Point]] = {}
+    for at, name in enumerate(names):
+        of_method = [row for row in rows if row["method"] == name]
+        for number, row in enumerate(of_method):
+            who = workers.get(plain(row["session"]), [])
+            one = who[0] if who else ""
+            mark = (words(OnSessions.CREW), *CREW) if len(who) > 1 else (one, *mark_of(view.people, one))
+            if view.is_left_out(row["session"]):
+                mark = (words(OnSessions.LEFT_OUT), *OUT)
+            y = chart.y(at) - OFFSETS[number % len(OFFSETS)]
+            marks.setdefault(mark, []).append(Point(hours[row["session"]], y, label=row["session"]))
+    for (who_told, symbol, fill), points in marks.items():
+        chart.marks(who_told, points, symbol, fill)
+    further = []
+    if any(row["workers_n"] > 1 for row in rows):
+        further.append((words(OnSessions.CREW), *CREW))
+    if any(view.is_left_out(row["session"]) for row in rows):
+        further.append((words(OnSessions.LEFT_OUT), *OUT))
+    key_of_people(chart, view.people, len(names), *further)
+    return chart.placed()
+
+
+def _list(page: Page, view: View) -> None:
+    heads = [
+        words(OnSessions.NUMBER),
+        words(OnSessions.DAY),
+        words(OnSessions.METHOD),
+        words(OnSessions.WHO),
+        words(OnSessions.MINUTES),
+        phrase(OnSessions.WOOD, woods=view.woods),
+        phrase(OnSessions.HOURS, wood=view.wood),
+        words(OnSessions.EFFORT),
+        "" if view.is_shared else words(OnSessions.NOTE),
+    ]
+    notes = {plain(str(row["session"])): row for row in view.document["inputs"]["sessions"] if "session" in row}
+    workers = workers_by_session(view)
+    rows = []
+    for row in view.document["sessions"]:
+        note = str(notes.get(plain(row["session"]), {}).get("note", ""))
+        is_out = view.is_left_out(row["session"])
+        look = varied(styles.CELL, fill=styles.OUT_FILL) if is_out else styles.CELL
+        texts = [
+            row["session"],
+            day(row["date"], year=False, is_short=True) if row["date"] else "",
+            row["method"],
+            joined(workers.get(plain(row["session"]), [""])),
+            _minutes(row),
+            _wood(view, row),
+            _hours(view, row),
+            "" if row["kcal_net"]["value"] is None else view.text(row["kcal_net"]),
+            _note(row, note) if is_out else note,
+        ]
+        rows.append([Span(text, look) for text in texts])
+    page.table(heads, rows)
+    page.text(words(OnSessions.MINUTES_NOTE), styles.NOTE)
+
+
+def _minutes(row: Row) -> str:
+    hours = row["clock_hours"]["value"]
+    return "" if hours is None else f"{hours * MINUTES:,.0f}"
+
+
+def _wood(view: View, row: Row) -> str:
+    cell = row["stacked_volume" if view.is_metric else "cords"]
+    return "" if cell["value"] is None else number_text(cell["value"])
+
+
+def _hours(view: View, row: Row) -> str:
+    value = view.one(row["worker_hours_per_cord"])["value"]
+    return "" if value is None else number_text(value)
+
+
+def _note(row: Row, note: str) -> str:
+    word = OnSessions.WITH_NOTE if note else OnSessions.NOT_COUNTED
+    return phrase(word, state=row["state"], note=note)

@@ -1,0 +1,253 @@
+"""What all pages ask of the results document: methods in order, rows by name, dates, amounts for one unit of wood."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from wood_xl.data.trade import BY_HAND, tasks, tool_kinds
+from wood_xl.ids import State
+from wood_xl.notes.names import plain
+from wood_xl.notes.relations import TOOL_COLUMNS
+from wood_xl.reading_words import Month, OnPages
+from wood_xl.report import styles
+from wood_xl.report.charts import Symbol
+from wood_xl.report.figure_text import currency_sign, figure_text, middle_text, typed_text
+from wood_xl.results.share import is_shared
+from wood_xl.results.unit_of_wood import units_in_a_cord
+from wood_xl.schema.words import capital, phrase, words
+from wood_xl.verdicts import Surety
+
+Row = Mapping[str, Any]
+Cell = dict[str, Any]
+
+ALL = "all"  # the whole job among tasks
+NUMBERS = ("value", "low", "high")
+SHORT_MONTH = 3
+JOINED = " + "  # between the methods of a combination
+
+
+@dataclass(frozen=True)
+class Method:
+    """A method as typed, with its task, its tools and whether one of them has an engine or a motor."""
+
+    name: str
+    task: str
+    tools: tuple[str, ...]
+    is_powered: bool
+    sessions_n: int
+
+    @property
+    def color(self) -> str:
+        """By its role."""
+        return styles.POWER if self.is_powered else styles.HAND
+
+    @property
+    def mark(self) -> Symbol:
+        """Its mark in charts: the role is never told by color alone."""
+        return "diamond" if self.is_powered else "circle"
+
+
+class View:
+    """The results document of a season, as its pages ask for it."""
+
+    def __init__(self, document: Row) -> None:
+        self.document = document
+        self.season: Row = document["season"]
+        self.currency: str = self.season["currency"]
+        self.is_metric = document["provenance"]["display_units"] == "metric"
+        # What stands for one cord in the document stands for one stacked cubic meter on the pages of metric seasons.
+        self._share = 1 / units_in_a_cord("metric" if self.is_metric else "us")
+
+    @property
+    def sign(self) -> str:
+        """What stands before an amount of money."""
+        return currency_sign(self.currency)
+
+    @property
+    def wood(self) -> str:
+        """One unit of wood, in words."""
+        return words(OnPages.STACKED_METER if self.is_metric else OnPages.CORD)
+
+    @property
+    def woods(self) -> str:
+        """More than one."""
+        return words(OnPages.STACKED_METERS if self.is_metric else OnPages.CORDS)
+
+    @property
+    def mass(self) -> str:
+        """Unit of CO2e."""
+        return "kg" if self.is_metric else "lb"
+
+    @property
+    def volume(self) -> str:
+        """Wood of a usual year, as typed; empty if nobody wrote it."""
+        value = self.season["yearly_volume"]["value"]
+        return "" if value is None else typed_text(value)
+
+    @property
+    def value_of_hour(self) -> float | None:
+        """What an hour is worth to the person, if they say so."""
+        value = self.document["inputs"]["season"].get("value_of_time")
+        return None if value is None else float(value)
+
+    def rows(self, table: str, **keys: str) -> list[Row]:
+        """Rows of a table in whose columns these texts stand."""
+        return [row for row in self.document[table] if all(row[key] == text for key, text in keys.items())]
+
+    def row(self, table: str, **keys: str) -> Row | None:
+        """The first of them, if there is one."""
+        return next(iter(self.rows(table, **keys)), None)
+
+    def one(self, cell: Row) -> Cell:
+        """A figure for one cord as one for the unit of wood that the pages speak of."""
+        if self._share == 1.0:
+            return dict(cell)
+        numbers = {key: None if cell[key] is None else cell[key] * self._share for key in NUMBERS}
+        return {**cell, **numbers}
+
+    def text(self, cell: Row, *, at_least_zero: bool = False) -> str:
+        """A figure with its range."""
+        return figure_text(cell, self.currency, at_least_zero=at_least_zero)
+
+    def one_text(self, cell: Row) -> str:
+        """A figure for a cord, with its range, for the unit of wood of the pages."""
+        return self.text(self.one(cell))
+
+    def middle(self, cell: Row) -> str:
+        """A figure without its range."""
+        return middle_text(cell, self.currency)
+
+    @cached_property
+    def methods(self) -> list[Method]:
+        """Methods in the order of their tasks, those by hand before those with power."""
+        notes = self.document["inputs"]
+        kinds = {plain(str(tool.get("tool", ""))): tool.get("kind") for tool in notes.get("tools", ())}
+        noted = {plain(str(one["method"])): one for one in notes["methods"] if "method" in one}
+        found = []
+        for row in self.document["rates_per_cord"]:
+            one = noted.get(plain(row["method"]), {})
+            tools = tuple(str(one[column]) for column in TOOL_COLUMNS if column in one)
+            powered = any(_is_powered(kinds.get(plain(tool))) for tool in tools)
+            found.append(Method(row["method"], row["task"], tools, powered, row["sessions_n"]))
+        told = (row["task"] for row in self.document["verdicts"])
+        order = list(dict.fromkeys((*told, *tasks())))  # as the wood goes through them
+        return sorted(found, key=lambda one: (order.index(one.task), one.is_powered))
+
+    def method(self, name: str) -> Method:
+        """A method by its name."""
+        return next(one for one in self.methods if one.name == name)
+
+    def short(self, name: str) -> str:
+        """A method without the name of its task, where all methods of it end with that."""
+        method = self.method(name)
+        end = f" {tasks()[method.task].name}"
+        several = [one.name for one in self.methods if one.task == method.task]
+        return name.removesuffix(end) if len(several) > 1 and all(one.endswith(end) for one in several) else name
+
+    @property
+    def tasks(self) -> list[str]:
+        """Tasks in their order."""
+        return list(dict.fromkeys(one.task for one in self.methods))
+
+    @property
+    def open_tasks(self) -> list[str]:
+        """Tasks with more than one method that was timed: there is something to choose."""
+        names = [one.task for one in self.methods if one.sessions_n]
+        return [task for task in self.tasks if names.count(task) > 1]
+
+    @property
+    def is_shared(self) -> bool:
+        """Whether names, notes and body data are left out."""
+        return is_shared(self.document["provenance"])
+
+    @cached_property
+    def people(self) -> list[str]:
+        """Everybody who worked; in a copy to be shared by the numbers that stand for their names."""
+        notes = self.document["inputs"]
+        noted = (str(row["person"]) for row in (*notes["sessions"], *notes.get("helpers", ())) if "person" in row)
+        return [row["person"] for row in self.document["people"]] or list(dict.fromkeys(noted))
+
+    @cached_property
+    def _left_out(self) -> set[str]:
+        counted = words(State.COUNTS)
+        return {row["session"] for row in self.document["sessions"] if row["state"] != counted}
+
+    def is_left_out(self, session: str) -> bool:
+        """Whether a session does not count."""
+        return session in self._left_out
+
+    def rate(self, method: str) -> Row:
+        """The row of rates of a method."""
+        found = self.row("rates_per_cord", method=method)
+        if found is None:
+            raise LookupError(method)
+        return found
+
+    def combination(self, methods: str) -> Row | None:
+        """The whole job by these methods, joined as the document has them; None if it is not there."""
+        return self.row("combinations", methods=methods) if methods else None
+
+    @property
+    def bought(self) -> Row | None:
+        """A bought cord beside the suggested way, or else beside the cheapest."""
+        rows: list[Row] = self.document["bought_wood"]
+        beside = (row for row in rows if row["methods"] == self.suggested_job)
+        return next(beside, next(iter(rows), None))
+
+    @property
+    def suggested_job(self) -> str:
+        """The whole job by the methods that the verdicts choose, as the document joins them."""
+        return JOINED.join(self.suggested)
+
+    @property
+    def suggested(self) -> list[str]:
+        """Methods that the verdicts choose, one a task; empty where a task has none."""
+        chosen = [row["choice"] for row in self.document["verdicts"]]
+        names = {one.name for one in self.methods}
+        return chosen if all(one in names for one in chosen) else []
+
+
+def _is_powered(kind: str | None) -> bool:
+    """Whether a tool has an engine or a motor; one without a kind counts as having one."""
+    return kind is None or kind not in tool_kinds() or tool_kinds()[kind].drive != BY_HAND
+
+
+def task_name(task: str) -> str:
+    """A task as a sentence begins."""
+    return capital(tasks()[task].name)
+
+
+def surety_text(key: str) -> str:
+    """How sure something is, in words, by its id."""
+    return words(Surety[key.upper()])
+
+
+def month(number: int, *, is_short: bool = False) -> str:
+    """Name of a month."""
+    name = [words(one) for one in Month][number - 1]
+    return name[:SHORT_MONTH] if is_short else name
+
+
+def day(text: str, *, year: bool = True, is_short: bool = False) -> str:
+    """A date as people write it.
+
+    >>> day("2025-03-08"), day("2025-03-08", year=False, is_short=True)
+    ('March 8, 2025', 'Mar 8')
+    """
+    date = dt.date.fromisoformat(text)
+    name = month(date.month, is_short=is_short)
+    return phrase(OnPages.DATE if year else OnPages.DAY, month=name, day=date.day, year=f"{date.year}")
+
+
+def days_between(dates: Iterable[str]) -> str:
+    """First and last of some dates, with the year said once where it is one."""
+    found = sorted(dates)
+    first, last = found[0], found[-1]
+    if first == last:
+        return day(first)
+    same_year = first[:4] == last[:4]
+    return phrase(OnPages.FROM_TO, first=day(first, year=not same_year), last=day(last))

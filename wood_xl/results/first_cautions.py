@@ -1,0 +1,47 @@
+"""The cautions that stand above everything that proposes work."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from typing import Any
+
+from wood_xl.data.cautions import cautions, cautions_for
+from wood_xl.data.trade import tasks as all_tasks
+from wood_xl.data.trade import tool_kinds
+from wood_xl.notes.names import plain
+from wood_xl.notes.relations import TOOL_COLUMNS
+from wood_xl.pages import OfCautions
+from wood_xl.reading_words import OnPages
+from wood_xl.schema.words import phrase, words
+
+MOST_CAUTIONS = 3  # for tools; what is for every work stands below them
+NO_FIGURE_ID = "no_figure"
+
+Row = dict[str, Any]
+Tables = dict[str, list[Row]]
+
+
+def proposed_methods(tables: Tables) -> set[str]:
+    """Methods that results propose: those advised, those with the least of something, and of the plan."""
+    methods = {row["choice"] for row in tables["verdicts"] if row["choice"]}
+    methods |= {method for row in tables["winners"] for method in row["method"]}
+    methods |= {row["method"] for row in tables["plan_mix"]}
+    return methods | {row[part] for row in tables["trials"] for part in ("first", "then")}
+
+
+def first_cautions(notes: Row, proposed: Collection[str]) -> list[Row]:
+    """What stands above everything that proposes work: the gravest cautions, and that no figure counts injury."""
+    kinds = {plain(str(row.get("tool", ""))): row.get("kind") for row in notes["tools"]}
+    caution_ids: set[str] = set()
+    for row in notes["methods"]:
+        if row.get("task") in all_tasks() and (not proposed or row.get("method") in proposed):
+            named = [kinds.get(plain(str(row[column]))) for column in TOOL_COLUMNS if column in row]
+            kind_ids = [kind if kind in tool_kinds() else None for kind in named]
+            caution_ids |= {caution.id for caution in cautions_for(kind_ids, row["task"])}
+    ranked = sorted((c for c in cautions() if c.gravity is not None), key=lambda c: c.gravity or 0)
+    of_tools = [c for c in ranked if c.id in caution_ids and not c.is_for_all]
+    chosen = [*of_tools[:MOST_CAUTIONS], *(c for c in ranked if c.is_for_all)]
+    rows = [{"id": c.id, "title": c.title, "text": c.text} for c in chosen]
+    no_figure, general = OfCautions.NO_FIGURE, OfCautions.GENERAL
+    text = phrase(OfCautions.NOT_COUNTED, no_figure=no_figure, general=general, sheet=OnPages.HOW_WE_KNOW)
+    return [*rows, {"id": NO_FIGURE_ID, "title": words(OfCautions.RISK), "text": text}]
