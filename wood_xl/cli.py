@@ -111,7 +111,7 @@ def template(
         workbook = make(system=system, currency=money, paper=paper or PAPERS[system], unfolded=unfolded)
         write_atomically(path, packed(workbook), replace=replace, inputs=[] if old is None else [old])
 
-    sys.exit(told_of(old or path, write, written=[path]))
+    sys.exit(told_of(old or path, write, written=[path], is_limited=True))
 
 
 @main.command()
@@ -138,7 +138,7 @@ def check(files: tuple[Path, ...], marked_copy: bool, as_json: bool, replace: bo
                 write_marked_copy(path, checked.problems, replace=replace, quiet=as_json)
             return code_of(checked.problems)
 
-        codes.append(told_of(path, one, listed=listed if as_json else None))
+        codes.append(told_of(path, one, listed=listed if as_json else None, is_limited=True))
     if as_json:
         click.echo(json.dumps(listed, ensure_ascii=False, indent=1).encode("utf-8", "backslashreplace").decode())
     sys.exit(max(codes))
@@ -208,7 +208,7 @@ def verify(results: tuple[Path, ...]) -> None:
                 click.echo(f"  and {len(problems) - LINES_TOLD:,} more")
             return code
 
-        codes.append(told_of(path, one))
+        codes.append(told_of(path, one, is_limited=True))
     if min(codes) < NOTHING_WRITTEN:
         click.echo(words(InResults.CANNOT_TELL))
     sys.exit(max(codes))
@@ -291,7 +291,7 @@ def mail(results: Path, to: tuple[str, ...], sender: str | None, out: Path | Non
         for found in map(problem, codes):
             click.echo(f"{found.level.name}  {found.line()}")
 
-    sys.exit(told_of(results, write, written=[target]))
+    sys.exit(told_of(results, write, written=[target], is_limited=True))
 
 
 @main.command()

@@ -126,9 +126,10 @@ def told_of(
     *,
     written: Sequence[Path] = (),
     listed: dict[str, list[dict[str, Any]]] | None = None,
+    is_limited: bool = False,
 ) -> int:
     """Run the work on one file; any fault becomes one line, and one bad file never stops the others."""
-    code, found = guarded(path, work)
+    code, found = guarded(path, work, is_limited=is_limited)
     if found is None:
         for target in written:
             click.echo(f"Wrote {shown(target)}")

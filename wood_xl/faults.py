@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import errno
+import signal
 import tempfile
-from collections.abc import Callable
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from wood_xl.errors import DefinitionFault, WoodXlError, shown
+from wood_xl.errors import DefinitionFault, UnreadableWorkbook, WoodXlError, shown
 
 if TYPE_CHECKING:
     from wood_xl.notes.problem import Problem
@@ -27,12 +30,28 @@ OURS = (
 )
 
 
-def guarded(path: Path, work: Callable[[], Made]) -> tuple[Made | None, Problem | None]:
-    """What the work on one file gives, or the problem that ended it."""
+# Processor time for one file. The largest season of a small file takes a few seconds on a machine of today, a heart
+# trace of half a million rows a minute; ten times as slow a machine still has time enough.
+MOST_SECONDS = 120.0
+SECONDS_A_FURTHER_MB = 60.0
+BYTES_IN_MB = 1_000_000
+AGAIN_SECONDS = 5.0  # for the case that some library keeps the first notice to itself
+
+
+class _TooMuchWork(Exception):
+    """Passes through all parts of the work, up to where its limit was set."""
+
+
+def guarded(path: Path, work: Callable[[], Made], *, is_limited: bool = False) -> tuple[Made | None, Problem | None]:
+    """What the work on one file gives, or the problem that ended it.
+
+    is_limited: the work ends when it has taken more processor time than any sound file of that size does.
+    """
     from wood_xl.notes.problem import problem
 
     try:
-        return work(), None
+        with _limited_work(path) if is_limited else nullcontext():
+            return work(), None
     except WoodXlError as fault:
         return None, problem(fault.code, None, **fault.facts)
     except BrokenPipeError:  # whoever reads the lines has read enough, as head does: no fault of the file
@@ -44,3 +63,31 @@ def guarded(path: Path, work: Callable[[], Made]) -> tuple[Made | None, Problem 
         return None, problem("file-system", None, file=shown(path), found=found)
     except OURS as fault:
         return None, problem("ours-not-expected", file=shown(path), found=f"{type(fault).__name__}: {fault}")
+
+
+@contextmanager
+def _limited_work(path: Path) -> Iterator[None]:
+    """Let work that goes on too long end as a fault of the file, whatever in the file no limit foresaw.
+
+    Only the main thread of a process is told of its processor time, and not on every system.
+    """
+    is_told = hasattr(signal, "setitimer") and threading.current_thread() is threading.main_thread()
+    if not is_told or signal.getitimer(signal.ITIMER_PROF)[0]:  # a part of limited work
+        yield
+        return
+    size = path.stat().st_size if path.is_file() else 0
+    seconds = MOST_SECONDS + SECONDS_A_FURTHER_MB * max(0.0, size / BYTES_IN_MB - 1)
+
+    def end(*_: object) -> None:
+        raise _TooMuchWork
+
+    before = signal.signal(signal.SIGPROF, end)
+    signal.setitimer(signal.ITIMER_PROF, seconds, AGAIN_SECONDS)
+    try:
+        yield
+    except _TooMuchWork:
+        facts = {"file": shown(path.name), "expected": f"{seconds:.0f}"}
+        raise UnreadableWorkbook("file-too-much-work", **facts) from None
+    finally:
+        signal.setitimer(signal.ITIMER_PROF, 0)
+        signal.signal(signal.SIGPROF, before)

@@ -89,7 +89,7 @@ def outcome_from_json(entry: Row) -> Outcome:
 
 def score_order(order: Order, *, inputs: Sequence[Path] = ()) -> Outcome:
     """Score one workbook; whatever goes wrong is in the outcome."""
-    outcome, fault = guarded(order.path, lambda: _scored(order, [order.path, *inputs]))
+    outcome, fault = guarded(order.path, lambda: _scored(order, [order.path, *inputs]), is_limited=True)
     if fault is None and outcome is not None:
         return outcome
     line = f"{fault.level.name}  {line_about(order.path, fault)}" if fault is not None else ""

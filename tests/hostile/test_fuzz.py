@@ -5,6 +5,7 @@ The recipe is fixed: the same seeds make the same mutants.
 
 from __future__ import annotations
 
+import os
 import random
 import zipfile
 from collections.abc import Mapping
@@ -24,12 +25,16 @@ from wood_xl.notes.problem import problem
 from wood_xl.notes.raw import Kind, RawCell
 from wood_xl.notes.season import check_season
 from wood_xl.pipeline import score_file
+from wood_xl.report.book import results_bytes
 from wood_xl.results.document import json_text
+from wood_xl.results.verify import verify_file
 from wood_xl.schema.model import season_definition
 from wood_xl.season import season_tables
 
 SEEDS = range(8)
-MUTANTS_PER_SEED = 140  # of each format and each way: 8 x 140 x 2 x 2 = 4,480
+# Of each format and each of two ways: 8 x 140 x 2 x 2 = 4,480. With 625 it is 20,000.
+MUTANTS_PER_SEED = int(os.environ.get("WOOD_XL_MUTANTS", "140"))
+RESULTS_SHARE = 20  # to verify takes that much longer than to read
 PUT_INTO_XML = (
     "", "-1", "0", "9" * 30, "1e999", "nan", "TRUE", "#REF!", "\u0665", "&", "<", '"', "]]>", "<!--", "&lt;", "\x00",
     "A1:XFD1048576", "in", "[cm]", "2026-13-45", "PT99H", "\u202e", "\ud7ff", "s", "inlineStr", "date", "time",
@@ -108,6 +113,34 @@ def test_mutants(seed: int, suffix: str, tmp_path: Path) -> None:
         told.add(outcome(path))
     assert all(told)
     assert len(told) > MUTANTS_PER_SEED / 4, "the changes are seen"
+
+
+@pytest.fixture(scope="module")
+def sound_results(tmp_path_factory: pytest.TempPathFactory) -> bytes:
+    path = tmp_path_factory.mktemp("sound") / "season.xlsx"
+    path.write_bytes(sound_files()[".xlsx"])
+    results = score_file(path, None).results
+    assert results is not None
+    return results_bytes(results, paper="a4")
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", SEEDS)
+def test_mutants_of_results(seed: int, sound_results: bytes, tmp_path: Path) -> None:
+    """They are verified: whatever was changed, it is named, or nobody can see it."""
+    parts = parts_of(sound_results)
+    chosen = random.Random(f"results {seed}")  # noqa: S311
+    path = tmp_path / "season-results.xlsx"
+    told = set()
+    for _ in range(MUTANTS_PER_SEED // RESULTS_SHARE):
+        for data in (with_other_bytes(sound_results, chosen), with_other_xml(parts, chosen)):
+            path.write_bytes(data)
+            try:
+                found = verify_file(path)
+                told.add((len(found.differences), found.seal_holds))
+            except WoodXlError as fault:
+                told.add(problem(fault.code, **fault.facts).line())
+    assert len(told) > 1
 
 
 COLUMNS = [(sheet.id, column.id) for sheet in season_definition().sheets for column in sheet.columns]

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 from builders import Data, small_season
+from openpyxl import load_workbook
 
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
@@ -18,6 +19,7 @@ from wood_xl.report.book import results_bytes
 from wood_xl.results.share import shared
 from wood_xl.results.verify import verify_file
 from wood_xl.results.without_names import renamer, without_names, without_place
+from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.scoring import Order, score_order
 
 NOBODY = ("Zebulon", "Quirina")
@@ -156,6 +158,31 @@ def test_nobody_gets_a_name_that_is_taken() -> None:
     assert without_names(found) == found
 
 
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [("Anna's saw", "worker 1's saw"), ("berg farm", "a worker farm"), ("by Lise Berg", "by worker 2"),
+     ("Dr. Lise", "Dr. worker 2"), ("Annas", "Annas")],
+)  # fmt: skip
+def test_each_word_of_a_name_gives_way(text: str, expected: str) -> None:
+    assert renamed(text, "Anna Berg", "Lise Berg") == expected
+
+
+def test_texts_that_differ_stay_different() -> None:
+    notes = {"people": [{"person": "Anna Berg"}], "tools": [{"tool": "Anna's saw"}, {"tool": "Berg's saw"}],
+             "methods": [{"method": "M", "tool_1": "Berg's saw"}, {"method": "N", "tool_1": "anna's saw"}],
+             }  # fmt: skip
+    found = without_names(notes)
+    assert found["tools"] == [{"tool": "worker 1's saw"}, {"tool": "worker 1's saw (2)"}]
+    assert [row["tool_1"] for row in found["methods"]] == ["worker 1's saw (2)", "worker 1's saw"]
+    assert without_names(found) == found
+
+
+def test_who_stands_in_the_heart_trace_alone_has_a_number() -> None:
+    notes = {"sessions": [{"session": "S1", "person": "Ada"}], "heart_trace": [{"person": "Adda"}, {"person": "ada"}]}
+    found = without_names(notes)
+    assert found["heart_trace"] == [{"person": "worker 2"}, {"person": "worker 1"}]
+
+
 @pytest.mark.parametrize("names", ["b a d e c", "a b c d e", "worker-10 worker-9 worker-1 and A"])
 def test_numbers_go_by_first_use_and_do_not_hang_on_names(names: str) -> None:
     first, second, third, fourth, last = names.split()
@@ -171,3 +198,30 @@ def test_the_season_is_not_called_after_its_place() -> None:
     season = {"season_name": "Ridge lot, autumn", "place": "ridge lot"}
     assert without_place({"season": season})["season"]["season_name"] == "the place, autumn"
     assert without_place({"season": {"season_name": "Ridge"}}) == {"season": {"season_name": "Ridge"}}
+
+
+def test_each_word_of_the_place_gives_way_wherever_somebody_wrote_it() -> None:
+    notes = {"season": {"season_name": "Trial at zorkvalley", "place": "Quirin Ridge, Zorkvalley"},
+             "sessions": [{"session": "quirin ridge 1", "lot": "the oak of Zorkvalley"}, {"session": "Quirin 1"}],
+             "wood": [{"species": "white oak"}]}  # fmt: skip
+    found = without_place(notes)
+    assert found["season"]["season_name"] == "Trial at the place"
+    assert found["sessions"] == [
+        {"session": "the place 1", "lot": "the oak of the place"}, {"session": "the place 1 (2)"},
+    ]  # fmt: skip
+    assert found["wood"] == notes["wood"]
+
+
+def test_added_sheets_and_columns_are_not_named_in_a_copy(tmp_path: Path) -> None:
+    path = tmp_path / "season.xlsx"
+    path.write_bytes(packed(filled_workbook(small_season(), system="metric", currency="NOK", paper="a4")))
+    book = load_workbook(path)
+    book.create_sheet("Zorkvalley notes")["A1"] = "x"
+    sheet = book["Stacks"]
+    sheet.cell(HEADER_ROW, sheet.max_column + 1).value = "Zork says"
+    book.save(path)
+    results = score_file(path, None).results
+    assert results is not None
+    assert {"header-unknown-sheet", "header-unknown-column"} <= {row["code"] for row in results["problems"]}
+    assert "zork" in json.dumps(results).casefold()
+    assert "zork" not in json.dumps(shared(results)).casefold()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
@@ -24,6 +24,7 @@ from wood_xl.units import convert
 
 TOOL_COLUMNS = ("tool_1", "tool_2", "tool_3")
 PEOPLE = "people.person"
+MOST_WAYS = 12  # methods of one task: each is compared with each, and no household tries as many
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 ANY_DAY = ["any", "day"]
 
@@ -128,6 +129,7 @@ def relation_problems(notes: Notes, definition: Definition) -> list[Problem]:
         _may_use,
         _leave_out,
         _leaves,
+        _ways_of_a_task,
         _work_days,
         _prices,
         _stack_lengths,
@@ -220,6 +222,17 @@ def _on_no_list(notes: Notes, column_id: str, ref: str) -> Iterator[tuple[Place,
         unknown = list_text(quoted(name) for name in names if plain(name) not in known)
         if unknown:
             yield notes.document.place("people", index, column_id), unknown, listed
+
+
+def _ways_of_a_task(notes: Notes, _: Definition) -> Iterator[Problem]:
+    """Methods of one task beyond as many as are compared: each is compared with each."""
+    ways: Counter[str] = Counter()
+    for index in range(len(notes.document.rows("methods"))):
+        task = notes.value("methods", index, "task")
+        ways[task] += 1
+        if task is not None and ways[task] > MOST_WAYS:
+            place = notes.document.place("methods", index, "task")
+            yield problem("row-too-many-ways", place, expected=str(MOST_WAYS))
 
 
 def _work_days(notes: Notes, _: Definition) -> Iterator[Problem]:

@@ -132,7 +132,7 @@ def _distinct(read: Sequence[tuple[Path, Reading]]) -> tuple[list[tuple[Path, Re
 
 def _guarded_read(with_unverified: bool, path: Path) -> tuple[Reading | None, Problem | None]:
     """One workbook, or the problem with it; it can be done in another process or on another machine."""
-    return guarded(path, partial(_read, path, with_unverified=with_unverified))
+    return guarded(path, partial(_read, path, with_unverified=with_unverified), is_limited=True)
 
 
 def _read(path: Path, *, with_unverified: bool) -> Reading:

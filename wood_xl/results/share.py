@@ -26,6 +26,11 @@ from wood_xl.schema.words import words
 
 Row = dict[str, Any]
 
+OF_OTHER_NAMES = (  # a sheet, column or item that somebody added, or called otherwise
+    "header-unknown-sheet", "header-unknown-column", "header-near-sheet", "header-near-column",
+    "item-unknown", "item-near",
+)  # fmt: skip
+
 
 def is_shared(provenance: Mapping[str, Any]) -> bool:
     """Whether results say of themselves that they have lost what is private."""
@@ -178,7 +183,12 @@ def _problems(results: Row) -> list[Row]:
         is_of_private = bool(row["about"]) and is_private(row["about"])
         return is_of_private or names_somebody or "about" in catalogue()[row["code"]]
 
-    return [
-        {**row, "text": catalogue()[row["code"]]["title"] + ".", "mend": ""} if is_about_private(row) else row
-        for row in results["problems"]
-    ]
+    def told(row: Row) -> Row:
+        if is_about_private(row) or row["code"] in OF_OTHER_NAMES:
+            row = {**row, "text": catalogue()[row["code"]]["title"] + ".", "mend": ""}
+        if row["code"] in OF_OTHER_NAMES:
+            row = {**row, "column": ""}
+        is_known = any(row["sheet"] == sheet.title for sheet in season_definition().sheets)
+        return row if is_known else {**row, "sheet": ""}
+
+    return [told(row) for row in results["problems"]]

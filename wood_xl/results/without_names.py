@@ -17,9 +17,14 @@ from wood_xl.data.trees import species_named
 from wood_xl.notes.names import plain
 from wood_xl.notes.workers import worker_numbers
 from wood_xl.schema.model import Column, season_definition
+from wood_xl.schema.words import sentences
 
 PEOPLE = "people.person"
+PLACE = "season.place"
 ALIAS = "worker {}"
+SOMEBODY = "a worker"  # whose name has a word that another name has too
+THE_PLACE = "the place"
+SHORTEST_WORD = 3
 
 Row = dict[str, Any]
 Change = Callable[[str], str]
@@ -31,29 +36,46 @@ def without_names(data: Row) -> Row:
     Names give way where a person is meant, and as words of whatever else somebody made up: the names of the season,
     of methods, tools, sessions and lots. What was chosen from a list stays, and so does the name of a tree.
     """
-    changes = _changes(data)
-    return {sheet_id: _changed(content, changes.get(sheet_id, {})) for sheet_id, content in data.items()}
+    aliases, retold = _aliases(data), _distinct(renamer(data))
+
+    def change(column: Column) -> Change:
+        if _is_person(column):
+            return lambda name: aliases.get(plain(name), name)
+        if column.suggests == "species":
+            return lambda name: retold(name) if species_named(name) is None else name
+        return retold
+
+    return _retold(data, change)
 
 
 def without_place(data: Row) -> Row:
-    """The notes with a season's name that does not tell the place, which people like to name it after."""
-    season = data["season"]
-    if not plain(str(season.get("place", ""))) or "season_name" not in season:
+    """The notes with no text that tells the place, after which people like to name a season, a lot or a method.
+
+    The place gives way as a whole and by each of its words, but for words that this program says itself.
+    """
+    place = str(data["season"].get("place", ""))
+    found = [word for word in _single_words(place) if word not in _own_words() and species_named(word) is None]
+    if not plain(place):
         return data
-    name = re.sub(_as_words(season["place"]), "the place", season["season_name"], flags=re.IGNORECASE)
-    return {**data, "season": {**season, "season_name": name}}
+    pattern = re.compile("|".join(map(_as_words, (place, *found))), re.IGNORECASE)
+    repeated = re.compile(rf"{THE_PLACE}(?:[\s,]+{THE_PLACE})+")
+    retold = _distinct(lambda text: repeated.sub(THE_PLACE, pattern.sub(THE_PLACE, text)))
+    return _retold(data, lambda column: str if _is_person(column) or column.ref == PLACE else retold)
 
 
 def renamer(data: Row) -> Change:
-    """A function that replaces people's names as words of a text, whatever case they are written in."""
+    """A function that replaces people's names, whole and by each word, whatever case they are written in."""
     aliases = _aliases(data)
     typed = dict.fromkeys(
         str(row["person"]) for rows in data.values() if isinstance(rows, list) for row in rows if "person" in row
     )
+    called = {name: aliases[plain(name)] for name in typed if plain(name)}
+    for name, alias in list(called.items()):
+        for word in () if re.fullmatch(ALIAS.format(r"\d+"), plain(name)) else _single_words(name):
+            called[word] = alias if called.get(word, alias) == alias else SOMEBODY
     spelled = {
-        spelling: aliases[plain(name)]
-        for name in typed
-        if plain(name)
+        spelling: alias
+        for name, alias in called.items()
         for spelling in (name, plain(name), *(unicodedata.normalize(form, name) for form in ("NFC", "NFD")))
     }
     longest_first = sorted(spelled, key=len, reverse=True)
@@ -68,6 +90,36 @@ def renamer(data: Row) -> Change:
         return f"{alias} " if after.isdigit() else alias
 
     return cache(lambda text: pattern.sub(replaced, text))
+
+
+def _single_words(name: str) -> list[str]:
+    """Words of a name that has several, without marks beside them; initials and numbers tell nobody."""
+    words = [word.strip(".,;:()\"'") for word in plain(name).split()]
+    return [word for word in words if len(word) >= SHORTEST_WORD] if len(words) > 1 else []
+
+
+@cache
+def _own_words() -> frozenset[str]:
+    """Words of this program's own sentences."""
+    own = (text for enum in sentences().values() for text in enum.values())
+    return frozenset(word for text in own for word in re.findall(r"[^\W\d_]+", plain(text)))
+
+
+def _distinct(change: Change) -> Change:
+    """The change with a number behind what would be the same for two texts that differ."""
+    known: dict[str, list[str]] = {}
+
+    def changed(text: str) -> str:
+        told = change(text)
+        if told == text:
+            return text
+        originals = known.setdefault(plain(told), [])
+        if plain(text) not in originals:
+            originals.append(plain(text))
+        number = originals.index(plain(text)) + 1
+        return told if number == 1 else f"{told} ({number})"
+
+    return changed
 
 
 def _aliases(data: Row) -> dict[str, str]:
@@ -86,21 +138,13 @@ def _aliases(data: Row) -> dict[str, str]:
     return dict(zip(numbers, free, strict=False))
 
 
-def _changes(data: Row) -> dict[str, dict[str, Change]]:
-    """For each sheet and column with texts that somebody made up, what becomes of one."""
-    aliases, retold = _aliases(data), renamer(data)
-
-    def change(column: Column) -> Change:
-        if _is_person(column):
-            return lambda name: aliases.get(plain(name), name)
-        if column.suggests == "species":
-            return lambda name: retold(name) if species_named(name) is None else name
-        return retold
-
-    return {
+def _retold(data: Row, change: Callable[[Column], Change]) -> Row:
+    """The notes with each text that somebody made up changed as its column asks."""
+    changes = {
         sheet.id: {column.id: change(column) for column in sheet.columns if _is_made_up(column)}
         for sheet in season_definition().sheets
     }
+    return {sheet_id: _changed(content, changes.get(sheet_id, {})) for sheet_id, content in data.items()}
 
 
 def _changed(content: Any, changes: Mapping[str, Change]) -> Any:
