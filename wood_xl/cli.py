@@ -22,6 +22,7 @@ from wood_xl.commands import (
     tell,
     told_of,
     write_marked_copy,
+    write_trial,
 )
 from wood_xl.errors import shown
 from wood_xl.scoring import (
@@ -112,6 +113,41 @@ def template(
         write_atomically(path, packed(workbook), replace=replace, inputs=[] if old is None else [old])
 
     sys.exit(told_of(old or path, write, written=[path], is_limited=True))
+
+
+@main.command()
+@click.argument("file", type=_PATH)
+@click.option("--days", type=click.IntRange(1, 366), help="Days of work; else those written on Start.")
+@click.option("--from-day", metavar="DATE", help="First day, as 2027-03-06; else the one written on Start.")
+@click.option(
+    "--difference", type=click.FloatRange(0, 1000, min_open=True), help="Difference to be seen, in percent."
+)
+@click.option("--seed", type=click.IntRange(0), default=1, show_default=True, help="What is drawn hangs on it alone.")
+@click.option("--paper", type=click.Choice(["letter", "a4"]), help="Paper to print on.")
+@click.option("--out", type=_PATH, help="Copy with the sessions listed and the plan.")
+@click.option("--forms", type=_PATH, help="Workbook of paper forms, one page a session.")
+@_REPLACE
+def trial(
+    file: Path,
+    days: int | None,
+    from_day: str | None,
+    difference: float | None,
+    seed: int,
+    paper: Literal["letter", "a4"] | None,
+    out: Path | None,
+    forms: Path | None,
+    replace: bool,
+) -> None:
+    """Plan a fair trial of the methods in a workbook; write a copy that lists it, and its paper forms."""
+    from wood_xl.notes.trial_wanted import Asked
+
+    try:
+        first_day = from_day and dt.date.fromisoformat(from_day).isoformat()
+    except ValueError:
+        raise click.BadParameter("year-month-day, for example 2027-03-06", param_hint="--from-day") from None
+    asked = Asked(seed, days, first_day, None if difference is None else difference / 100)
+    targets = pipeline.trial_paths(file, out, forms)
+    sys.exit(told_of(file, lambda: write_trial(file, asked, targets, paper=paper, replace=replace)))
 
 
 @main.command()

@@ -7,17 +7,27 @@ import sys
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
 from wood_xl import pipeline
 from wood_xl.errors import shown
 from wood_xl.faults import guarded
-from wood_xl.scoring import NOTHING_WRITTEN, WRITTEN, Order, Outcome, line_about, outputs_of
+from wood_xl.scoring import (
+    NOTHING_WRITTEN,
+    WRITTEN,
+    Order,
+    Outcome,
+    code_of,
+    line_about,
+    outputs_of,
+    report_lines,
+)
 
 if TYPE_CHECKING:
     from wood_xl.notes.problem import Problem
+    from wood_xl.notes.trial_wanted import Asked
 
 SUMMARY_NAME = f"all{pipeline.RESULTS_ENDING}.xlsx"  # of many workbooks; no folder is read as one by mistake
 
@@ -110,6 +120,27 @@ def write_marked_copy(path: Path, problems: list[Problem], *, replace: bool, qui
     write_atomically(target, copy.data, replace=replace, inputs=[path])
     if not quiet:
         click.echo(f"Wrote {shown(target)}")
+
+
+def write_trial(
+    path: Path, asked: Asked, targets: Sequence[Path], *, paper: Literal["letter", "a4"] | None, replace: bool
+) -> int:
+    """Plan the trial of a workbook, and write its copy and its paper forms."""
+    from wood_xl.io.pack import require_apart, require_writable, write_atomically
+    from wood_xl.trial_files import trial_file
+
+    require_apart(targets, [path])
+    for target in targets:
+        require_writable(target, replace=replace, inputs=[path])
+    made = trial_file(path, asked, paper)
+    for line in report_lines(path, made.problems, notes=True):
+        click.echo(line)
+    if made.plan is None:
+        return NOTHING_WRITTEN
+    for target, data in zip(targets, (made.copy, made.forms), strict=True):
+        write_atomically(target, data, replace=replace, inputs=[path])
+        click.echo(f"Wrote {shown(target)}")
+    return code_of(made.problems)
 
 
 def tell(outcome: Outcome) -> None:

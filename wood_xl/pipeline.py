@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 INPUT_SUFFIXES = (".xlsx", ".xlsm", ".ods")
 RESULTS_ENDING = "-results"
 MARKED_ENDING = "-marked"
+TRIAL_ENDING, FORMS_ENDING = "-trial", "-trial-forms"
 
 
 @dataclass(frozen=True)
@@ -63,7 +64,7 @@ def input_files(paths: Iterable[Path]) -> list[Path]:
             for entry in path.iterdir()
             if entry.suffix.lower() in INPUT_SUFFIXES
             and not entry.name.startswith(("~$", ".~lock"))
-            and not entry.stem.endswith((RESULTS_ENDING, MARKED_ENDING))
+            and not entry.stem.endswith((RESULTS_ENDING, MARKED_ENDING, FORMS_ENDING))
         )
         found += sorted(entries, key=lambda entry: (entry.name.casefold(), entry.name))  # alike on every system
     return list(dict.fromkeys(found))
@@ -73,6 +74,13 @@ def marked_path(path: Path, suffix: str = "") -> Path:
     """The marked copy of a workbook; its ending is told by the bytes, and most often by the name."""
     suffix = suffix or (".ods" if path.suffix.lower() == ".ods" else ".xlsx")
     return path.with_name(f"{path.stem}{MARKED_ENDING}{suffix}")
+
+
+def trial_paths(path: Path, out: Path | None, forms: Path | None) -> tuple[Path, Path]:
+    """Where the copy and the forms of a trial go: beside the workbook, unless they are named."""
+    named = [one if one is None or one.suffix else one.with_suffix(".xlsx") for one in (out, forms)]
+    copy = named[0] or path.with_name(f"{path.stem.removesuffix(TRIAL_ENDING)}{TRIAL_ENDING}.xlsx")
+    return copy, named[1] or copy.with_name(f"{copy.stem.removesuffix(TRIAL_ENDING)}{FORMS_ENDING}.xlsx")
 
 
 def check_file(path: Path) -> Checked:

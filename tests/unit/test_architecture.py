@@ -14,7 +14,18 @@ MODULES = {
     ".".join(path.relative_to(PACKAGE.parent).with_suffix("").parts).removesuffix(".__init__"): path
     for path in sorted(PACKAGE.rglob("*.py"))
 }
-TOPICS = ("plan", "choice", "air", "body", "money", "warmth", "hours", "wood", "draws")  # upper ones import lower
+TOPICS = (
+    "trial",
+    "plan",
+    "choice",
+    "air",
+    "body",
+    "money",
+    "warmth",
+    "hours",
+    "wood",
+    "draws",
+)  # upper ones import lower
 TOPIC_ROOMS = tuple(f"wood_xl.{topic}" for topic in TOPICS)
 NO_SPREADSHEET = ("wood_xl.io", "wood_xl.units", "openpyxl", "pandas", "pint")
 FORBIDDEN = {

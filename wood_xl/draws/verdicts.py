@@ -14,7 +14,7 @@ import numpy as np
 from wood_xl.data.load import value
 from wood_xl.draws.normal import Array, Mixture, normal_cdf, student_quantile
 from wood_xl.draws.season import Fit
-from wood_xl.draws.sessions import Design, prior_nodes
+from wood_xl.draws.sessions import Design, grid_of, prior_nodes
 from wood_xl.verdicts import Surety
 
 Ends = tuple[float, float]
@@ -188,16 +188,45 @@ def further(fit: Fit, first: int, second: int, margin_frac: float) -> Further:
     design = fit.design
     places = [design.methods.index(first), design.methods.index(second)]
     days = np.arange(1.0, value("model.further_days") + 1)
-    scores, margin = _least_scores(design, days), math.log(1 + margin_frac)
+    scores = _least_scores(len(design.methods), design.y.size + 2 * days - len(design.methods))
+    margin = math.log(1 + margin_frac)
     one, other = (design.targets[place] for place in places)
     covariances = fit.covariances(np.array([one, other]))
     mean = fit.beta @ (one - other) + fit.half_variance[:, places[0]] - fit.half_variance[:, places[1]]
     chances = np.zeros(days.size)
     for day_share, weight in _day_shares(fit):
         learned, left = _after(covariances, _variance_of_day(fit, places, day_share), days)
-        chances += np.einsum("b,bk->k", weight, _chances(mean, learned, left, scores, margin))
+        chances += np.einsum("b,bk->k", weight, _chances(mean[:, None], np.sqrt(learned), left, scores, margin))
     enough = [int(k) for k, chance in zip(days, chances, strict=True) if chance >= value("model.further_chance")]
     return Further(tuple(float(chance) for chance in chances), min(enough, default=None))
+
+
+def before_any(methods_n: int, difference_frac: float, pairs_n: int) -> tuple[float, ...]:
+    """Chance that 1, 2, ... pairs of two methods settle which takes less, if one takes so much more; from no data.
+
+        d = log of the ratio in the long run, h = half the difference of the variances, w = variance of one pair
+        v_0 = variance of the difference by the prior, v_k = 1 / (1/v_0 + k/w)
+        new mean ~ N(d - (d - h) v_k / v_0, (1 - v_k / v_0)^2 w / k)      settled if |new mean| >= t sqrt(v_k)
+
+    A pair is one day of both by one person: what day and person do to both is in neither. Spreads by their priors. Of
+    the spread nothing tells but the differences of pairs: t has 3 + k - 2 degrees of freedom.
+
+    Source: how_sure_defaults, model of the sessions, further days from the priors alone.
+    """
+    grid = grid_of(methods_n, 0, shared_days=True)
+    sizes = (grid.s.size, grid.day_share.size, grid.k.size, grid.k.size)
+    s, rho, one, other = np.indices(sizes).reshape(len(sizes), -1)
+    weight = np.exp(grid.s_prior[s] + grid.day_share_prior[rho] + grid.k_prior[one] + grid.k_prior[other])
+    own = grid.s[s] ** 2 * (1 - grid.day_share[rho])
+    half, of_pair = own * (grid.k[one] ** 2 - grid.k[other] ** 2) / 2, own * (grid.k[one] ** 2 + grid.k[other] ** 2)
+    pairs, prior = np.arange(1.0, pairs_n + 1), 2 * value("model.method_sd") ** 2
+    left = 1 / (1 / prior + pairs / of_pair[:, None])
+    kept, difference = left / prior, math.log(1 + difference_frac)
+    mean = difference - kept * (difference - half[:, None])
+    spread = (1 - kept) * np.sqrt(of_pair[:, None] / pairs)
+    scores = _least_scores(methods_n, pairs - 2)
+    chances = np.einsum("b,bk->k", weight, _chances(mean, spread, left, scores, 0.0))
+    return tuple(float(chance) for chance in chances)
 
 
 def _day_shares(fit: Fit) -> list[tuple[Array, Array]]:
@@ -225,18 +254,16 @@ def _after(covariances: Array, of_day: Array, days: Array) -> tuple[Array, Array
     return learned, (g - h) - learned
 
 
-def _least_scores(design: Design, days: Array) -> Array:
-    share = settled_share(len(design.methods))
-    df = int(value("model.further_df")) + design.y.size + 2 * days - len(design.methods)
-    return np.array([student_quantile(share, int(one)) for one in df])
+def _least_scores(methods_n: int, left_over: Array) -> Array:
+    """Student's quantile of a settled order, with what rows leave over to tell of the spread; the prior tells too."""
+    share = settled_share(methods_n)
+    return np.array([student_quantile(share, int(one)) for one in value("model.further_df") + left_over])
 
 
-def _chances(mean: Array, learned: Array, left: Array, least_scores: Array, margin: float) -> Array:
-    """Probability of either verdict at each point after each number of days."""
+def _chances(middle: Array, spread: Array, left: Array, least_scores: Array, margin: float) -> Array:
+    """Probability of either verdict at each point after each number of days; without a margin that it is settled."""
     sd = np.sqrt(left)
     far, near = least_scores * sd, _widest_same(sd, margin)
-    spread = np.sqrt(learned)
-    middle = mean[:, None]
     settled = normal_cdf((-far - middle) / spread) + normal_cdf((middle - far) / spread)
     same = normal_cdf((near - middle) / spread) - normal_cdf((-near - middle) / spread)
     return np.where(near >= far, 1.0, settled + np.where(near > 0, same, 0.0))

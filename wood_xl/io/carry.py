@@ -33,6 +33,7 @@ from wood_xl.schema.layout import (
     HELP_HEADER,
     ITEM_HEADER,
     PAPER_TITLES,
+    TRIAL_PLAN_TITLE,
     UNIT_HEADER,
     VALUE_HEADER,
 )
@@ -43,7 +44,8 @@ from wood_xl.template_texts import InTemplate
 MINUTES_PER_DAY = 1440
 AS_DATE_AND_TIME = "yyyy-mm-dd hh:mm:ss"
 MOST_DRESSED = 5000  # rows of a table that get the look of what is typed; a heart trace may have very many
-FRAME = {plain(title) for title in (*PAPER_TITLES, *FORMER_PAPER_TITLES, CAUTIONS_TITLE, CHOICES_TITLE)}
+OF_FRAME = (*PAPER_TITLES, *FORMER_PAPER_TITLES, CAUTIONS_TITLE, CHOICES_TITLE, TRIAL_PLAN_TITLE)
+FRAME = set(map(plain, OF_FRAME))
 
 
 @dataclass

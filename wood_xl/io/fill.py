@@ -56,7 +56,7 @@ def _type_item(page: Any, row: int, column: Column, value: Any, unit: str | None
     if unit is not None:
         set_text(page.cell(row, UNIT), unit)
     if value is not None:
-        _type(page.cell(row, VALUE), column, value)
+        type_into(page.cell(row, VALUE), column, value)
     if isinstance(value, str):
         lines = measure.line_count(value, ITEM_COLUMNS[VALUE_HEADER])
         page.row_dimensions[row].height = max(page.row_dimensions[row].height, measure.row_height(lines))
@@ -92,14 +92,15 @@ def _type_rows(page: Any, columns: Sequence[Column], rows: list[dict[str, Any]])
             number, column, width, look = places[column_id]
             cell = page.cell(at, number)
             dress(cell, look)
-            _type(cell, column, value)
+            type_into(cell, column, value)
             if is_text(column) and len(value) * MOST_PER_LETTER > width:
                 lines = max(lines, measure.line_count(value, width - INDENT_WIDTH))
         if lines > 1:  # some programs leave the height of a row as it is until it is typed in
             page.row_dimensions[at].height = measure.row_height(lines)
 
 
-def _type(cell: Any, column: Column, value: Any) -> None:
+def type_into(cell: Any, column: Column, value: Any) -> None:
+    """Put a value of a season document into its cell."""
     if column.is_date:
         cell.value = date.fromisoformat(value)
     elif column.is_clock:

@@ -5,8 +5,8 @@ Everything on them is text, so that whatever is typed into them by mistake can b
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Any
 
 from openpyxl.utils import get_column_letter
@@ -24,6 +24,7 @@ from wood_xl.template_texts import OnPaper
 COLUMNS, COLUMN_WIDTH = 24, 3.9
 TITLE_POINTS, LABEL_POINTS, SECTION_POINTS = 34.0, 19.0, 23.0
 BOX_POINTS, CLOCK_POINTS, TALLY_POINTS, HEIGHT_POINTS, LENGTH_POINTS, GAP_POINTS = 28.0, 36.0, 34.5, 46.0, 23.5, 1.0
+FILLED_INDENT = 2.0  # digits in from a box's edges
 TALLY_BLOCKS, OWN_SIZES, STACKS, READINGS = 3, {"us": 0, "metric": 2}, 3, 4
 AT_SAWS, AT_SPLITTING = ("saw_gear", "hand_saw_gear"), ("axe_gear", "splitter_gear")
 Box = tuple[str | OnPaper, Sequence[int]]  # its label, and the spans of the boxes under it
@@ -48,6 +49,23 @@ OF_SPLITTING: tuple[Box, ...] = (
 HELPERS: tuple[Box, ...] = tuple([("helpers.person", (7,)), ("helpers.time", (5,))] * 2)
 
 
+@dataclass(frozen=True)
+class Planned:
+    """What is known of a session before its form goes out.
+
+    filled: texts of boxes by their columns, from left to right.
+    corner: what stands beside the title.
+    safety: cautions of its method in full, in place of those of every method of the form.
+    """
+
+    filled: Mapping[str, Sequence[str]]
+    corner: str
+    safety: Sequence[str]
+
+
+NOTHING_PLANNED = Planned({}, words(OnPaper.ONE_PAGE), ())
+
+
 @dataclass
 class _Form:
     """A page that is written downwards; ``row`` is the next row."""
@@ -56,7 +74,17 @@ class _Form:
     definition: Definition
     system: System
     currency: str
+    planned: Planned = NOTHING_PLANNED
     row: int = 1
+    used: dict[str, int] = field(default_factory=dict)
+
+    def filled(self, name: str | OnPaper) -> str:
+        """What is filled into the next box of a column; nothing if it is left to the hand."""
+        if isinstance(name, OnPaper) or name not in self.planned.filled:
+            return ""
+        at = self.used.get(name, 0)
+        self.used[name] = at + 1
+        return self.planned.filled[name][at] if at < len(self.planned.filled[name]) else ""
 
     def label(self, name: str | OnPaper) -> str:
         if isinstance(name, OnPaper):
@@ -92,9 +120,15 @@ class _Form:
         self.row += 1
         self.height(points)
         first = 1
-        for _, spans in boxes:
+        for name, spans in boxes:
             for span in spans:
                 self.box(first, span, looks.HAND_FIRST)
+                if text := self.filled(name):
+                    room = measure.room(span * COLUMN_WIDTH) - FILLED_INDENT
+                    width = measure.text_width(text, looks.FILLED_IN.size, bold=True)
+                    size = min(looks.FILLED_IN.size, int(looks.FILLED_IN.size * room / width))
+                    look = looks.varied(looks.FILLED_IN, size=float(size))
+                    text_cell(self.page, self.row, first, text, look, indent=1)
                 first += span
         self.row += 1
 
@@ -111,16 +145,22 @@ class _Form:
             self.box(1, COLUMNS)
             self.row += 1
         by_id = {caution.id: caution for caution in cautions()}
-        for name in gear:
-            caution = by_id[name]
-            text = phrase(OnPaper.SAFETY, title=caution.title, text=caution.text)
+        texts = [phrase(OnPaper.SAFETY, title=by_id[name].title, text=by_id[name].text) for name in gear]
+        for text in self.planned.safety or texts:
             lines = measure.line_count(text, COLUMNS * COLUMN_WIDTH, looks.SAFETY.size, bold=True)
             self.line(text, looks.SAFETY, measure.row_height(lines, looks.SAFETY.size))
 
 
-def write_bucking_form(page: Any, definition: Definition, system: System, currency: str, paper: Paper) -> None:
+def write_bucking_form(
+    page: Any,
+    definition: Definition,
+    system: System,
+    currency: str,
+    paper: Paper,
+    planned: Planned = NOTHING_PLANNED,
+) -> None:
     """Draw the page with a box for every size class that the sheet Tally has."""
-    form = _begun(_Form(page, definition, system, currency), OnPaper.BUCKING, OF_BUCKING)
+    form = _begun(_Form(page, definition, system, currency, planned), OnPaper.BUCKING, OF_BUCKING)
     classes = definition.sheet("tally").classes
     sizes = [size.partition(" ")[0] for size in classes.in_template(system)] if classes else []
     unit = classes.templates[system][0] if classes else ""
@@ -141,9 +181,16 @@ def write_bucking_form(page: Any, definition: Definition, system: System, curren
     _finished(form, paper)
 
 
-def write_splitting_form(page: Any, definition: Definition, system: System, currency: str, paper: Paper) -> None:
+def write_splitting_form(
+    page: Any,
+    definition: Definition,
+    system: System,
+    currency: str,
+    paper: Paper,
+    planned: Planned = NOTHING_PLANNED,
+) -> None:
     """Draw the page with room for the faces of three stacks."""
-    form = _begun(_Form(page, definition, system, currency), OnPaper.SPLITTING, OF_SPLITTING)
+    form = _begun(_Form(page, definition, system, currency, planned), OnPaper.SPLITTING, OF_SPLITTING)
     unit = definition.column("stacks.height").unit_in(system)
     form.line(phrase(OnPaper.STACK_FACES, unit=unit, n=READINGS), looks.PAPER_SECTION, SECTION_POINTS)
     half = COLUMNS // 2
@@ -184,7 +231,7 @@ def _begun(form: _Form, title: OnPaper, of_task: Sequence[Box]) -> _Form:
         form.page.column_dimensions[get_column_letter(number)].width = COLUMN_WIDTH
     form.height(TITLE_POINTS)
     form.text(1, 13, words(title), looks.PAPER_TITLE)
-    form.text(14, COLUMNS - 13, words(OnPaper.ONE_PAGE), looks.LABEL_RIGHT)
+    form.text(14, COLUMNS - 13, form.planned.corner, looks.LABEL_RIGHT)
     form.row += 1
     for boxes in NAMES:
         form.boxes(boxes, BOX_POINTS)

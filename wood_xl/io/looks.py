@@ -100,6 +100,7 @@ PAPER_SECTION = Look("paper section", size=16.0, bold=True, vertical="center", w
 LABEL = Look("paper label", size=14.0, vertical="center", wraps=False)
 LABEL_RIGHT = replace(LABEL, role="paper label at the right", horizontal="right", indent=1)
 LABEL_WRAPPED = replace(LABEL, role="wrapped paper label", wraps=True)
+FILLED_IN = Look("filled in on paper", size=16.0, bold=True, vertical="center", border="heavy", indent=1, wraps=False)
 READING = replace(LABEL, role="reading on paper", ink="8C8C8C", vertical="top", border="box")
 SIZE = Look(
     "size on paper", size=18.0, bold=True, fill=PAPER_FILL, horizontal="center", vertical="center", border="box"

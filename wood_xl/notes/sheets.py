@@ -11,7 +11,14 @@ from wood_xl.notes.names import nearest, plain
 from wood_xl.notes.problem import Place, Problem, problem
 from wood_xl.notes.raw import Kind, RawBook, RawSheet
 from wood_xl.pages import InMessage
-from wood_xl.schema.layout import CAUTIONS_TITLE, CHOICES_TITLE, FORMER_PAPER_TITLES, PAPER_TITLES, START_ID
+from wood_xl.schema.layout import (
+    CAUTIONS_TITLE,
+    CHOICES_TITLE,
+    FORMER_PAPER_TITLES,
+    PAPER_TITLES,
+    START_ID,
+    TRIAL_PLAN_TITLE,
+)
 from wood_xl.schema.model import Definition, Sheet
 from wood_xl.schema.words import phrase, words
 
@@ -108,7 +115,7 @@ def compulsory_sheets(definition: Definition) -> list[str]:
 
 def _strangers(by_name: dict[str, RawSheet], definition: Definition) -> dict[str, RawSheet]:
     titles = {plain(title) for sheet in definition.sheets for title in sheet.titles}
-    titles |= {plain(title) for title in (CAUTIONS_TITLE, CHOICES_TITLE)}
+    titles |= {plain(title) for title in (CAUTIONS_TITLE, CHOICES_TITLE, TRIAL_PLAN_TITLE)}
     return {name: raw for name, raw in by_name.items() if name not in titles and raw.cells}
 
 

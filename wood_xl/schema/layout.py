@@ -7,6 +7,7 @@ HELP_HEADER = "Help"
 START_ID = "trial"  # of the first sheet in the definition
 PAPER_TITLES = ("Bucking form", "Splitting form")
 FORMER_PAPER_TITLES = ("Field tally",)  # of templates of version 1
+TRIAL_PLAN_TITLE = "Trial plan"
 CHOICES_TITLE = "Choices"
 CAUTIONS_TITLE = "Cautions"
 VERSION_NAME = "wood_xl_template"  # defined name that holds the template's version

@@ -1,0 +1,546 @@
+"""A first trial: from what is filled in to its plan, its copy of the workbook and its paper forms."""
+
+from __future__ import annotations
+
+import hashlib
+import math
+from collections import Counter
+from collections.abc import Callable, Sequence
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from builders import Data, checked
+from click.testing import CliRunner, Result
+from openpyxl import Workbook, load_workbook
+
+from wood_xl.cli import main
+from wood_xl.draws.verdicts import before_any
+from wood_xl.hours.methods import method_totals
+from wood_xl.io.fill import filled_workbook
+from wood_xl.io.pack import packed
+from wood_xl.io.trial_sheet import day_words
+from wood_xl.io.trial_workbook import trial_forms
+from wood_xl.notes.convert import season_records
+from wood_xl.notes.document import empty_data
+from wood_xl.notes.problem import Level
+from wood_xl.notes.trial_wanted import Asked, trial_wanted, weekdays_in
+from wood_xl.pipeline import check_file, computed_tables, input_files
+from wood_xl.schema.model import season_definition
+from wood_xl.trial.make import trial_plan
+from wood_xl.trial.schedule import Done, days_of, drawn, pile_names, schedule
+from wood_xl.trial.who import TaskTrial, Way
+from wood_xl.trial_files import Trial, trial_file
+from wood_xl.trial_records import TrialPlan, TrialSession, TrialWanted
+from wood_xl.trial_texts import LeftOutOfTrial
+from wood_xl.verdicts import NotPlanned
+
+BOW, CHAIN, MAUL, ELECTRIC = "bow saw bucking", "chain saw bucking", "maul splitting", "electric splitting"
+TRAINED = "chain saw; electric splitter"
+LEAST_ON_PAPER = 12.0
+
+
+def household(*people: Data, days: int = 4, methods: Sequence[Data] = (), **trial: Any) -> Data:
+    """A workbook that is filled in as far as a trial needs it, in US units."""
+    data = empty_data(season_definition())
+    data["season"] = {"season_name": "Spring trial", "currency": "USD", "stick_length": 16}
+    data["units"] = {"season": {"stick_length": "in"}}
+    data["trial"] = {"first_day": "2027-03-06", "days": days, "work_days": "Sat Sun", "longest_session": 60} | trial
+    data["methods"] = list(methods) or [
+        {"method": BOW, "task": "buck", "tool_1": "bow saw"},
+        {"method": CHAIN, "task": "buck", "tool_1": "chain saw"},
+        {"method": MAUL, "task": "split", "tool_1": "maul"},
+        {"method": ELECTRIC, "task": "split", "tool_1": "electric splitter"},
+    ]
+    data["tools"] = [
+        {"tool": "bow saw", "kind": "hand"},
+        {"tool": "crosscut saw", "kind": "hand"},
+        {"tool": "chain saw", "kind": "gasoline two-stroke"},
+        {"tool": "battery saw", "kind": "battery"},
+        {"tool": "maul", "kind": "hand"},
+        {"tool": "electric splitter", "kind": "mains"},
+    ]
+    data["people"] = list(people)
+    return data
+
+
+def adult(name: str, **more: Any) -> Data:
+    return {"person": name, "age": 40, "may_use": TRAINED} | more
+
+
+TWO = (adult("Mara"), adult("Jon"))
+FIVE = (*TWO, adult("Ida", age=15), adult("Ruth", doctor_word="still to ask"), adult("Ola", leaves=MAUL))
+
+
+def file_of(data: Data, folder: Path, name: str = "season") -> Path:
+    path = folder / f"{name}.xlsx"
+    path.write_bytes(packed(filled_workbook(data, system="us", currency="USD", paper="letter")))
+    return path
+
+
+def made(data: Data, folder: Path, **asked: Any) -> Trial:
+    return trial_file(file_of(data, folder), Asked(asked.pop("seed", 1), **asked), None)
+
+
+def plan_of(data: Data, **asked: Any) -> TrialPlan:
+    """The plan of notes that have no session, without any file."""
+    notes = checked(data)
+    season, _ = season_records(notes)
+    wanted = trial_wanted(notes, season, Asked(asked.pop("seed", 1), **asked))
+    return trial_plan(season, method_totals(season.methods, []), [], wanted)
+
+
+def short(plan: TrialPlan) -> list[str]:
+    """Each turn as a line: day, turn, who does what, on which pile, who is in sight."""
+    turns: dict[tuple[int, int], list[TrialSession]] = {}
+    for one in plan.sessions:
+        turns.setdefault((one.day, one.turn), []).append(one)
+    return [
+        f"{day}.{turn} "
+        + ", ".join(f"{s.person} {s.method} {s.pile}{' / ' + s.in_sight if s.in_sight else ''}" for s in own)
+        for (day, turn), own in turns.items()
+    ]
+
+
+def reasons(plan: TrialPlan) -> dict[tuple[str, str], Any]:
+    why = {(one.person, method): one.why for one in plan.not_tried for method in one.methods}
+    return {key: getattr(one, "id", one) for key, one in why.items()}
+
+
+def run(*args: str | Path) -> Result:
+    return CliRunner().invoke(main, ["trial", *map(str, args)])
+
+
+def test_two_people_four_methods_four_days() -> None:
+    assert short(plan_of(household(*TWO))) == [
+        f"1.1 Mara {CHAIN} A / Jon",
+        f"1.2 Jon {CHAIN} A / Mara",
+        f"1.3 Mara {BOW} A",
+        f"1.4 Jon {BOW} A",
+        f"2.1 Jon {MAUL} A, Mara {ELECTRIC} A",
+        f"2.2 Jon {ELECTRIC} A, Mara {MAUL} A",
+        f"3.1 Jon {CHAIN} B / Mara",
+        f"3.2 Mara {CHAIN} B / Jon",
+        f"3.3 Jon {BOW} B",
+        f"3.4 Mara {BOW} B",
+        f"4.1 Mara {MAUL} B, Jon {ELECTRIC} B",
+        f"4.2 Mara {ELECTRIC} B, Jon {MAUL} B",
+    ]
+
+
+def test_one_person_has_no_powered_saw_and_nothing_to_compare_at_bucking() -> None:
+    plan = plan_of(household(adult("Mara")))
+    assert {one.task for one in plan.sessions} == {"split"}
+    assert [one.method for one in plan.sessions if one.turn == 1] == [ELECTRIC, MAUL, ELECTRIC, MAUL]
+    assert plan.nothing == ("buck",)
+    assert reasons(plan) == {
+        ("Mara", CHAIN): NotPlanned.NO_ONE_IN_SIGHT,
+        ("", CHAIN): NotPlanned.NOBODY_MAY,
+        ("Mara", BOW): LeftOutOfTrial.ONE_ALONE,
+    }
+
+
+def test_five_people_with_a_minor_and_a_doctor_to_ask() -> None:
+    plan = plan_of(household(*FIVE))
+    by_task = {task.task: task.people for task in plan.tasks}
+    assert by_task == {"buck": ("Mara", "Jon", "Ola"), "split": ("Mara", "Jon")}
+    why = reasons(plan)
+    assert {why["Ruth", name] for name in (BOW, CHAIN, MAUL, ELECTRIC)} == {NotPlanned.DOCTOR_STILL_TO_ASK}
+    assert {why["Ida", name] for name in (CHAIN, MAUL, ELECTRIC)} == {NotPlanned.UNDER_AGE}
+    assert why["Ida", BOW] is LeftOutOfTrial.ONE_ALONE
+    assert (why["Ola", MAUL], why["Ola", ELECTRIC]) == (LeftOutOfTrial.LEAVES, LeftOutOfTrial.ONE_ALONE)
+    assert {one.in_sight for one in plan.sessions if one.method == CHAIN} == {"Ruth"}
+    assert plan.minors == ("Ida",)
+
+
+def test_a_minor_compares_what_no_rule_keeps_from_them() -> None:
+    methods = [
+        {"method": BOW, "task": "buck", "tool_1": "bow saw"},
+        {"method": "crosscut", "task": "buck", "tool_1": "crosscut saw"},
+        {"method": CHAIN, "task": "buck", "tool_1": "chain saw"},
+    ]
+    plan = plan_of(household(*TWO, adult("Ida", age=15), methods=methods, days=3, longest_session=40))
+    ida = [one for one in plan.sessions if one.person == "Ida"]
+    assert Counter(one.method for one in ida) == {BOW: 3, "crosscut": 3}
+    assert all(one.in_sight != "Ida" and "Ida" not in one.helpers for one in plan.sessions)
+
+
+def test_three_methods_of_one_task() -> None:
+    methods = [
+        {"method": BOW, "task": "buck", "tool_1": "bow saw"},
+        {"method": "crosscut", "task": "buck", "tool_1": "crosscut saw"},
+        {"method": CHAIN, "task": "buck", "tool_1": "chain saw"},
+    ]
+    plan = plan_of(household(*TWO, methods=methods, days=3))
+    assert short(plan)[:4] == [
+        f"1.1 Mara {CHAIN} A / Jon",
+        f"1.2 Jon {CHAIN} A / Mara",
+        f"1.3 Mara {BOW} A, Jon crosscut A",
+        f"1.4 Mara crosscut A, Jon {BOW} A",
+    ]
+    (task,) = plan.tasks
+    assert (task.pairs_n, task.days_n, task.saws, task.longest_day_min) == (6, 3, (CHAIN,), 5 * 60)
+
+
+def test_a_single_day_goes_to_the_first_task_and_the_other_is_named(tmp_path: Path) -> None:
+    plan = plan_of(household(*TWO, days=1))
+    assert {one.task for one in plan.sessions} == {"buck"}
+    days = {task.task: task.days_n for task in plan.tasks}
+    assert days == {"buck": 1, "split": 0}
+    assert {chance.chance for task in plan.tasks for chance in task.chances} == {None}  # two pairs are too few
+    assert "No day is left for splitting." in texts_of(made(household(*TWO, days=1), tmp_path))
+
+
+def test_two_powered_saws_take_turns_in_coming_first() -> None:
+    methods = [
+        {"method": CHAIN, "task": "buck", "tool_1": "chain saw"},
+        {"method": "battery bucking", "task": "buck", "tool_1": "battery saw"},
+    ]
+    people = [adult(name, may_use="chain saw; battery saw") for name in ("Mara", "Jon")]
+    plan = plan_of(household(*people, methods=methods))
+    firsts = Counter((one.person, one.method) for one in plan.sessions if one.turn <= 2)
+    assert set(firsts.values()) == {2}
+    assert all(one.in_sight for one in plan.sessions)
+
+
+def test_a_method_that_takes_two_has_both_at_it_once_a_day(tmp_path: Path) -> None:
+    methods = [
+        {"method": BOW, "task": "buck", "tool_1": "bow saw"},
+        {"method": "two-man saw", "task": "buck", "tool_1": "crosscut saw", "crew": 2},
+    ]
+    plan = plan_of(household(*TWO, methods=methods, days=2))
+    both = [one for one in plan.sessions if one.method == "two-man saw"]
+    assert [{one.person, *one.helpers} for one in both] == [{"Mara", "Jon"}] * 2
+    assert len({one.person for one in both}) == 2  # who is written as the main person changes
+    rows = load_workbook(BytesIO(made(household(*TWO, methods=methods, days=2), tmp_path).copy))["Helpers"]
+    assert [rows.cell(4 + at, 1).value for at in range(2)] == [one.name for one in both]
+    alone = plan_of(household(adult("Mara"), methods=[*methods, *household()["methods"][2:]]))
+    assert reasons(alone)["", "two-man saw"] is LeftOutOfTrial.TOO_FEW
+
+
+def test_a_day_over_six_hours_goes_on_two_days_and_pairs_stay_on_one() -> None:
+    people = [adult(name) for name in ("Mara", "Jon", "Ola", "Eva")]
+    plan = plan_of(household(*people, days=2, longest_session=90))
+    assert {one.task for one in plan.sessions} == {"buck"}
+    assert {one.pile for one in plan.sessions} == {"A"}
+    days = {one.person: {other.day for other in plan.sessions if other.person == one.person} for one in plan.sessions}
+    assert sorted(map(len, days.values())) == [1, 1, 1, 1]
+    assert max(task.longest_day_min for task in plan.tasks) <= 360
+
+
+def test_many_methods_shorten_the_sessions() -> None:
+    methods = [{"method": f"way {n}", "task": "stack"} for n in range(5)]
+    plan = plan_of(household(adult("Mara"), methods=methods, longest_session=120))
+    (task,) = plan.tasks
+    assert (task.minutes, task.longest_day_min) == (45, 5 * 45 + 4 * 30)
+
+
+WAYS = (Way("a", frozenset({"a"}), 1, False), Way("b", frozenset({"b"}), 1, False))
+SPLITTING = TaskTrial("split", WAYS, {"Mara": WAYS, "Jon": WAYS})
+WANTED = TrialWanted("2027-03-01", 4, frozenset(range(7)), 0.1, 60, 1)
+
+
+def test_what_is_missing_is_made_up_for_on_its_pile() -> None:
+    done = [
+        Done("split", name, person, "2027-03-01", "North")
+        for name, person in (("a", "Mara"), ("b", "Mara"), ("b", "Jon"))
+    ]
+    sessions = schedule(WANTED, [SPLITTING], [], done)
+    assert sessions[0].date == "2027-03-02"
+    (extra,) = [one for one in sessions if one.makes_up]
+    assert (extra.person, extra.method, extra.pile, extra.day) == ("Jon", "a", "North", 1)
+    assert {one.pile for one in sessions if not one.makes_up} == {"A", "B", "C"}
+    tried = Counter((one.person, one.method) for one in [*done, *sessions])
+    assert set(tried.values()) == {4}
+    first = next(one for one in sessions if one.person == "Mara")
+    assert first.method == "b"  # she began with a
+
+
+def test_days_that_were_worked_are_days_that_were_given() -> None:
+    done = [
+        Done("split", "a", "Mara", date, "A") for date in ("2027-02-20", "2027-03-02", "2027-03-02", "2027-03-03")
+    ]
+    assert days_of(WANTED, done) == ["2027-03-04", "2027-03-05"]
+    assert days_of(WANTED, done[:1]) == ["2027-03-01", "2027-03-02", "2027-03-03", "2027-03-04"]
+
+
+def test_names_of_piles_and_of_days() -> None:
+    names = pile_names()
+    assert [next(names) for _ in range(27)][-2:] == ["Z", "A2"]
+    assert day_words("2027-03-06") == "Sat Mar 6"
+    assert weekdays_in("saturday, Sun") == {5, 6}
+    assert weekdays_in("any day") == set(range(7))
+
+
+def test_the_seed_alone_is_drawn_on(tmp_path: Path) -> None:
+    assert drawn(1, "buck") == drawn(1, "buck") != drawn(2, "buck")
+    path = file_of(household(*TWO), tmp_path)
+    before = path.read_bytes()
+    first, again, other = (trial_file(path, Asked(seed), None) for seed in (3, 3, 4))
+    assert (first.copy, first.forms) == (again.copy, again.forms)
+    assert first.copy != other.copy
+    assert path.read_bytes() == before
+
+
+def test_chances_of_the_conjugate_model_at_known_spreads() -> None:
+    """With every spread known the chance is that of a normal mean; drawn from all priors the two agree."""
+    chance = np.random.default_rng(5)
+    n, pairs, difference = 20_000, 6, math.log(2)
+    s = np.exp(np.linspace(math.log(0.03), math.log(1.5), 14))
+    weight = np.exp(-((np.log(s / 0.32) / 0.7) ** 2) / 2)
+    own = chance.choice(s, n, p=weight / weight.sum()) ** 2 * (
+        1 - chance.choice([0, 0.3, 0.6, 0.9], n, p=[0.1, 0.3, 0.3, 0.3])
+    )
+    a, b = chance.choice(np.exp([-0.6 * math.sqrt(3), 0, 0.6 * math.sqrt(3)]), (2, n), p=[1 / 6, 2 / 3, 1 / 6]) ** 2
+    half, noise = own * (a - b) / 2, own * (a + b) / pairs
+    seen = difference - half + chance.normal(size=n) * np.sqrt(noise)
+    left = 1 / (1 / 2 + 1 / noise)
+    found = seen * (1 - left / 2) + half
+    settled = np.abs(found) >= 3.4994832973504937 * np.sqrt(left)  # Student's t at 0.995 with 3 + 6 - 2 degrees
+    assert before_any(2, 1.0, pairs)[-1] == pytest.approx(settled.mean(), abs=0.012)
+
+
+def test_a_larger_difference_and_more_pairs_settle_more_often() -> None:
+    (buck, _) = plan_of(household(*TWO), difference_frac=0.2).tasks
+    shares = [chance.chance or 0.0 for chance in buck.chances]
+    assert [chance.difference_frac for chance in buck.chances] == [0.2, 0.25, 0.5, 1.0]
+    assert shares == sorted(shares)
+    more = plan_of(household(*TWO, days=12)).tasks[0]
+    assert all((m.chance or 0) > (f.chance or 0) for m, f in zip(more.chances[1:], buck.chances[1:], strict=True))
+    twice = buck.chances[-1]
+    assert twice.pairs_n is not None
+    *_, before, enough = before_any(2, 1.0, twice.pairs_n)
+    assert enough >= 0.8 > before
+    assert twice.days_n == math.ceil(twice.pairs_n / 2)
+
+
+def test_options_stand_before_what_start_says() -> None:
+    plan = plan_of(household(*TWO), days_n=2, first_day="2027-05-01")
+    assert sorted({one.date for one in plan.sessions}) == ["2027-05-01", "2027-05-02"]
+
+
+def test_a_blank_template_says_what_to_fill_first(tmp_path: Path) -> None:
+    path = file_of(empty_data(season_definition()), tmp_path)
+    result = run(path)
+    assert result.exit_code == 3
+    (line,) = [line for line in result.output.splitlines() if line.strip().startswith("STOP")]
+    assert all(word in line for word in ("Methods", "People", "Work begins", "Days of work"))
+    assert [one.name for one in tmp_path.iterdir()] == ["season.xlsx"]
+
+
+def test_nobody_who_may_is_told_with_the_reasons(tmp_path: Path) -> None:
+    result = run(file_of(household(adult("Ida", age=15)), tmp_path))
+    assert result.exit_code == 3
+    assert "Ida under 18" in result.output
+
+
+def test_faults_are_told_by_cell(tmp_path: Path) -> None:
+    result = run(file_of(household(adult("Mara"), adult("Jon", age=-3)), tmp_path))
+    assert result.exit_code == 1
+    assert "People!B5" in result.output
+    plan = plan_of(household(adult("Mara"), adult("Jon", age=-3)))
+    assert reasons(plan)["Jon", BOW] is NotPlanned.CELL_WAITS
+
+
+def test_the_command_writes_two_workbooks_and_never_the_file(tmp_path: Path) -> None:
+    path = file_of(household(*TWO), tmp_path)
+    before = hashlib.sha256(path.read_bytes()).hexdigest()
+    assert run(path).exit_code == 0
+    assert sorted(one.name for one in tmp_path.iterdir()) == [
+        "season-trial-forms.xlsx",
+        "season-trial.xlsx",
+        "season.xlsx",
+    ]
+    assert hashlib.sha256(path.read_bytes()).hexdigest() == before
+    assert run(path).exit_code == 3
+    assert run(path, "--replace").exit_code == 0
+    for args in (("--out", path), ("--out", tmp_path / "x.xlsx", "--forms", tmp_path / "x.xlsx")):
+        assert run(path, *args, "--replace").exit_code == 3
+    assert run(path, "--from-day", "6 March").exit_code == 2
+    assert hashlib.sha256(path.read_bytes()).hexdigest() == before
+
+
+def texts_of(trial: Trial) -> str:
+    page = load_workbook(BytesIO(trial.copy))["Trial plan"]
+    return "\n".join(str(cell.value) for row in page.iter_rows() for cell in row if cell.value is not None)
+
+
+def test_the_copy_lists_every_session_and_checks_clean(tmp_path: Path) -> None:
+    trial = made(household(*TWO), tmp_path)
+    path = tmp_path / "copy.xlsx"
+    path.write_bytes(trial.copy)
+    assert trial.plan is not None
+    names = [one.name for one in trial.plan.sessions]
+    book = load_workbook(path)
+    listed = {
+        title: [row[0].value for row in book[title].iter_rows(min_row=4) if row[0].value]
+        for title in ("Sessions", "Tally", "Stacks")
+    }
+    assert listed["Sessions"] == names
+    assert sorted([*listed["Tally"], *listed["Stacks"]]) == sorted(names)
+    assert book.sheetnames[:2] == ["Start", "Trial plan"]
+    first = [book["Sessions"].cell(4, number).value for number in (1, 2, 3, 4, 9)]
+    assert (first[0], f"{first[1]:%Y-%m-%d}", *first[2:]) == ("S1", "2027-03-06", CHAIN, "Mara", "A")
+    found = check_file(path).problems
+    assert [one.code for one in found if one.level in (Level.FIX, Level.LOOK)] == []
+    assert [one.code for one in found if one.level is Level.STOP] == ["season-no-sessions"]
+
+
+def fill_in(data: bytes, path: Path, of: Callable[[str], bool]) -> None:
+    """Type the forms of some sessions into a copy: an hour, and some wood."""
+    book = load_workbook(BytesIO(data))
+    names = {row[0].value for row in book["Sessions"].iter_rows(min_row=4) if row[0].value and of(row[0].value)}
+    column = next(cell.column for cell in book["Sessions"][3] if str(cell.value).startswith("Elapsed"))
+    for row in book["Sessions"].iter_rows(min_row=4):
+        if row[0].value in names:
+            book["Sessions"].cell(row[0].row, column).value = 60
+    for title, values in (("Tally", {8: 20, 9: 12}), ("Stacks", {2: 40, 3: 60})):
+        for row in book[title].iter_rows(min_row=4):
+            for number, value in values.items() if row[0].value in names else ():
+                book[title].cell(row[0].row, number).value = value
+    book.save(path)
+
+
+def test_a_half_filled_season_gets_the_rest(tmp_path: Path) -> None:
+    first = made(household(*TWO), tmp_path)
+    half = tmp_path / "half.xlsx"
+    fill_in(
+        first.copy, half, lambda name: name in ("S1", "S2", "S3", "S5", "S6", "S7")
+    )  # S4 and S8 did not come about
+    rest = trial_file(half, Asked(1), None)
+    assert rest.plan is not None
+    assert [(one.person, one.method, one.pile) for one in rest.plan.sessions if one.makes_up] == [
+        ("Jon", BOW, "A"),
+        ("Mara", MAUL, "A"),
+    ]
+    assert sorted({one.date for one in rest.plan.sessions}) == ["2027-03-13", "2027-03-14"]
+    assert {one.name for one in rest.plan.sessions}.isdisjoint({f"S{n}" for n in range(1, 17)})
+    assert [(task.done_n, task.pairs_n) for task in rest.plan.tasks] == [(1, 3), (1, 3)]
+    chances = [chance for task in rest.plan.tasks for chance in task.chances]
+    assert [chance.difference_frac for chance in chances] == [None, None]
+    assert all(0 < (chance.chance or 0) < 1 for chance in chances)
+    book = load_workbook(BytesIO(rest.copy))
+    names = [row[0].value for row in book["Sessions"].iter_rows(min_row=4) if row[0].value]
+    assert names == ["S1", "S2", "S3", "S5", "S6", "S7", *(one.name for one in rest.plan.sessions)]
+    assert [book["Sessions"].cell(4 + at, 1).value for at in range(6)] == names[:6]  # no gaps
+    assert book.sheetnames.count("Trial plan") == 1
+
+
+def test_a_planned_row_with_a_note_stays(tmp_path: Path) -> None:
+    path = tmp_path / "noted.xlsx"
+    book = load_workbook(BytesIO(made(household(*TWO), tmp_path).copy))
+    note = next(cell.column for cell in book["Sessions"][3] if cell.value == "Note")
+    book["Sessions"].cell(5, note).value = "borrow the saw from Eva"
+    book.save(path)
+    again = trial_file(path, Asked(1), None)
+    assert again.plan is not None
+    listed = load_workbook(BytesIO(again.copy))["Sessions"]
+    assert listed.cell(4, note).value == "borrow the saw from Eva"
+
+
+def test_all_days_used_is_told(tmp_path: Path) -> None:
+    path = tmp_path / "done.xlsx"
+    fill_in(made(household(*TWO, days=1), tmp_path).copy, path, lambda _: True)
+    result = run(path)
+    assert result.exit_code == 3
+    assert "are all used" in result.output
+
+
+def forms_of(data: Data, folder: Path) -> Workbook:
+    return load_workbook(BytesIO(made(data, folder).forms))
+
+
+def test_one_form_a_session_filled_with_what_is_known(tmp_path: Path) -> None:
+    book = forms_of(household(*TWO), tmp_path)
+    assert book.sheetnames == [f"S{n}" for n in range(1, 17)]
+    texts = {name: [str(c.value) for row in book[name].iter_rows() for c in row if c.value] for name in ("S1", "S5")}
+    assert {"Bucking", "Day 1, turn 1 of 4", "S1", "Sat Mar 6", "Mara", "A", CHAIN} <= set(texts["S1"])
+    assert {"Splitting, stacking", "S5", "Sun Mar 7", "Jon", MAUL} <= set(texts["S5"])
+    assert any("cut-resistant legwear" in text for text in texts["S1"])
+    assert any("Jon stands in sight" in text for text in texts["S1"])
+    assert not any("in sight" in text or "legwear" in text for text in texts["S5"])
+    for page in book.worksheets:
+        assert (page.page_setup.fitToWidth, page.page_setup.fitToHeight) == (1, 1)
+        sizes = [cell.font.size for row in page.iter_rows() for cell in row if cell.value]
+        assert min(sizes) >= LEAST_ON_PAPER
+
+
+def test_a_long_name_is_made_to_fit_its_box() -> None:
+    name = "bucking with the old two-stroke saw on the north side"
+    methods = [{"method": name, "task": "stack"}, {"method": "other", "task": "stack"}]
+    plan = plan_of(household(*TWO, methods=methods, days=1))
+    pages = trial_forms(plan, system="us", currency="USD", paper="letter").worksheets
+    sizes = {
+        c.value: c.font.size for page in pages for row in page.iter_rows() for c in row if c.value in (name, "other")
+    }
+    assert 8 <= sizes[name] < sizes["other"] == 16
+
+
+def test_forms_in_metric_units() -> None:
+    plan = plan_of(household(*TWO, days=1))
+    texts = [
+        c.value
+        for row in trial_forms(plan, system="metric", currency="EUR", paper="a4")["S1"].iter_rows()
+        for c in row
+    ]
+    assert "Air [\N{DEGREE SIGN}C]" in texts
+
+
+def test_very_high_strain_in_a_session_done_keeps_somebody_from_that_method() -> None:
+    data = household(adult("Mara", resting_heart_rate=60), TWO[1])
+    data["units"] |= {
+        "sessions": {"elapsed_time": "min", "mean_heart_rate": "beats/min"},
+        "stacks": {"height": "in", "length": "in"},
+    }
+    data["sessions"] = [
+        {
+            "session": "S1",
+            "date": "2027-02-20",
+            "method": MAUL,
+            "person": "Mara",
+            "elapsed_time": 60,
+            "mean_heart_rate": 170,
+        }
+    ]
+    data["stacks"] = [{"session": "S1", "height": 48, "length": 60}]
+    notes = checked(data)
+    season, _ = season_records(notes)
+    tables, _ = computed_tables(notes)
+    assert tables is not None
+    wanted = trial_wanted(notes, season, Asked(1))
+    plan = trial_plan(season, tables.rates.study.totals, tables.tables["strain"], wanted)
+    assert reasons(plan)["Mara", MAUL] is NotPlanned.VERY_HIGH_STRAIN
+    assert {one.person for one in plan.sessions if one.task == "split"} == {"Jon"}
+
+
+def test_forms_are_no_notes_and_names_get_their_ending(tmp_path: Path) -> None:
+    path = file_of(household(*TWO, days=1), tmp_path)
+    assert run(path, "--out", tmp_path / "may").exit_code == 0
+    assert sorted(one.name for one in tmp_path.iterdir()) == ["may-trial-forms.xlsx", "may.xlsx", "season.xlsx"]
+    assert [one.name for one in input_files([tmp_path])] == ["may.xlsx", "season.xlsx"]
+
+
+def test_reasons_of_health_stand_on_no_page_for_the_wall(tmp_path: Path) -> None:
+    book = load_workbook(BytesIO(made(household(*FIVE), tmp_path).copy))
+    page = book["Trial plan"]
+    (wall,) = [one.id for one in page.row_breaks.brk]
+    texts = [(row[0].row, str(cell.value)) for row in page.iter_rows() for cell in row if cell.value]
+    assert [row > wall for row, text in texts if "ask your doctor first" in text] == [False]
+    assert {row > wall for row, text in texts if "cut-resistant legwear" in text or text == "Who does what"} == {True}
+    heads = page.print_title_rows.replace("$", "").split(":")[0]
+    assert [cell.value for cell in page[int(heads)]][:3] == ["Day", "Turn", "Session"]
+    assert (page.page_setup.fitToWidth, page.page_setup.fitToHeight, page.page_setup.orientation) == (
+        1,
+        0,
+        "portrait",
+    )
+    assert min(cell.font.size for row in page.iter_rows() for cell in row if cell.value) >= 9
+
+
+def test_an_order_that_cannot_be_evened_out_is_told() -> None:
+    done = [Done("split", name, "Mara", f"2027-02-0{day}", "A") for day in range(1, 7) for name in ("a", "b")]
+    sessions = schedule(WANTED, [SPLITTING], [], done)
+    firsts = Counter(one.method for one in sessions if one.person == "Mara" and one.turn == 1)
+    assert firsts == {"b": 4}  # six times a came first, and four days are too few to make up for it

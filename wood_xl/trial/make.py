@@ -1,0 +1,173 @@
+"""The whole of a trial: who tries what, when, and what that will tell.
+
+References
+----------
+wood_xl_definitions, trials. Chances are those of the model of the sessions (how_sure_defaults).
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
+from itertools import combinations
+
+from wood_xl.body.tables import StrainRow
+from wood_xl.data.load import value
+from wood_xl.draws.verdicts import before_any, further
+from wood_xl.hours.equal_terms import EqualSeason
+from wood_xl.hours.methods import MethodTotals
+from wood_xl.ids import Recorded
+from wood_xl.plan.task import everybody_of
+from wood_xl.plan.who_may import is_adult
+from wood_xl.records import Person, Season
+from wood_xl.trial.schedule import Done, day_minutes, first_methods, order_groups, schedule
+from wood_xl.trial.who import TaskTrial, groups_of, trials_of
+from wood_xl.trial_records import Chance, TrialOfTask, TrialPlan, TrialSession, TrialWanted
+
+DIFFERENCES = (0.25, 0.5, 1.0)  # told of beside the one that is asked for
+
+Pairs = dict[tuple[str, str], int]
+
+
+def trial_plan(
+    season: Season, totals: Sequence[MethodTotals], strain: Sequence[StrainRow], wanted: TrialWanted
+) -> TrialPlan:
+    """A trial of all tasks with two methods or more; the rest of it where sessions are done."""
+    tools = {tool.name: tool for tool in season.tools}
+    everybody = everybody_of(season.next_season, totals, strain, tools, season.people)
+    groups = groups_of(totals)
+    found, not_tried = trials_of(groups, everybody, tools, wanted)
+    trials = [trial for trial in found if trial.may]
+    done = _done(groups.values(), wanted)
+    sessions = schedule(wanted, trials, season.people, done)
+    equal = EqualSeason(totals)
+    return TrialPlan(
+        season=season.name,
+        is_invented=season.is_invented,
+        wanted=wanted,
+        tasks=tuple(_of_task(trial, sessions, done, equal, wanted) for trial in trials),
+        sessions=tuple(sessions),
+        not_tried=tuple(not_tried),
+        nothing=tuple(trial.task for trial in found if not trial.may),
+        kinds={
+            t.method.name: tuple(tools[name].kind if name in tools else None for name in t.method.tools)
+            for t in totals
+        },
+        minors=tuple(person.name for person in season.people if not is_adult(person) and not _waits(person)),
+    )
+
+
+def _waits(person: Person) -> bool:
+    """Whether a doctor's word stands open: then somebody does not help either."""
+    return person.doctor_word == "still to ask" or (person.heart_rate_limited and person.doctor_word != "given")
+
+
+def _done(groups: Iterable[Sequence[MethodTotals]], wanted: TrialWanted) -> list[Done]:
+    """Sessions that count, or would but for one that waits, in the order in which they were held."""
+    held = []
+    for t in (t for group in groups for t in group):
+        workers_n = wanted.crews.get(t.method.name, 1)
+        for figures in t.in_model:
+            session = figures.session
+            one = (session.date or "", figures.place)
+            for name in session.crew[:workers_n]:
+                pile = session.lot or ""
+                held.append((one, Done(t.method.task, t.method.name, name or "", session.date or "", pile)))
+    return [one for _, one in sorted(held, key=lambda dated: dated[0])]
+
+
+def _of_task(
+    trial: TaskTrial,
+    sessions: Sequence[TrialSession],
+    done: Sequence[Done],
+    equal: EqualSeason,
+    wanted: TrialWanted,
+) -> TrialOfTask:
+    own = [one for one in sessions if one.task == trial.task]
+    days = {one.day for one in own}
+    held: dict[tuple[str, str], set[str]] = defaultdict(set)
+    for one in done:
+        if one.task == trial.task and one.date:
+            held[one.person, one.date].add(one.method)
+    done_pairs = _pairs(trial, held.values())
+    for session in own:
+        for person in (session.person, *session.helpers):
+            held[person, session.date].add(session.method)
+    pairs, a_day = (
+        _pairs(trial, held.values()),
+        _pairs(trial, [{w.name for w in ways} for ways in trial.may.values()]),
+    )
+    fewest = min(pairs, key=lambda two: (pairs[two], [*pairs].index(two)))
+    tried = Counter((one.person, one.method) for one in done if one.task == trial.task)
+    own_tries = {(name, one.method, one.day, one.makes_up) for one in own for name in (one.person, *one.helpers)}
+    tried.update((name, method) for name, method, *_ in own_tries)
+    uneven = {name: [tried[name, way.name] for way in ways] for name, ways in trial.may.items()}
+    differences = sorted({wanted.difference_frac, *DIFFERENCES})
+    by_priors = [_chance(len(trial.ways), one, pairs[fewest], a_day[fewest]) for one in differences]
+    return TrialOfTask(
+        task=trial.task,
+        methods=tuple(way.name for way in trial.ways),
+        people=tuple(trial.may),
+        saws=tuple(way.name for way in trial.ways if way.is_powered_saw),
+        minutes=max((one.minutes for one in own), default=0.0),
+        days_n=len(days),
+        pairs_n=pairs[fewest],
+        done_n=done_pairs[fewest],
+        chances=_so_far(trial, pairs, done_pairs, a_day, equal, wanted) or tuple(by_priors),
+        unbalanced=tuple(_unbalanced(trial, own, done)),
+        uneven=tuple(name for name, counts in uneven.items() if max(counts) - min(counts) > 1),
+        longest_day_min=max((day_minutes([s for s in own if s.day == day]) for day in days), default=0.0),
+    )
+
+
+def _unbalanced(trial: TaskTrial, own: Sequence[TrialSession], done: Sequence[Done]) -> list[str]:
+    """Methods of a group in which somebody had one first more often than another by more than once."""
+    planned = [Done(trial.task, one.method, one.person, one.date, one.pile) for one in own if not one.makes_up]
+    firsts = first_methods(trial, [*done, *planned])
+    found: list[str] = []
+    for person, ways in trial.may.items():
+        for group in order_groups(ways):
+            counts = [firsts[person, way.name] for way in group]
+            found += [way.name for way in group] if counts and max(counts) - min(counts) > 1 else []
+    return found
+
+
+def _pairs(trial: TaskTrial, held: Iterable[set[str]]) -> Pairs:
+    """How often one person did both of two methods on one day; two that nobody may do both are no pair."""
+    tried = [*held]
+    both = [
+        (one.name, other.name)
+        for one, other in combinations(trial.ways, 2)
+        if any(one in ways and other in ways for ways in trial.may.values())
+    ]
+    return {(one, other): sum({one, other} <= methods for methods in tried) for one, other in both}
+
+
+def _chance(methods_n: int, difference_frac: float, pairs_n: int, a_day_n: int) -> Chance:
+    most_n = max(int(value("model.further_days")) * a_day_n, pairs_n)
+    chances = before_any(methods_n, difference_frac, most_n)
+    enough = next((k for k, one in enumerate(chances, start=1) if one >= value("model.further_chance")), None)
+    days_n = None if enough is None else math.ceil(enough / a_day_n)
+    is_told = pairs_n >= value("trials.least_pairs")
+    return Chance(difference_frac, chances[pairs_n - 1] if is_told else None, enough, days_n)
+
+
+def _so_far(
+    trial: TaskTrial, pairs: Pairs, done_pairs: Pairs, a_day: Pairs, equal: EqualSeason, wanted: TrialWanted
+) -> tuple[Chance, ...]:
+    """Chance that the pairs to come bring a verdict by what is measured, of the two methods furthest from one.
+
+    Nothing where one of two methods has no session yet, or sessions differ more than sessions do.
+    """
+    fit = equal.fit(trial.task, Recorded.WORKER_HOURS)
+    numbers = {t.method.name: equal.number(t) for t in equal.totals}
+    if fit is None or fit.odd_row is not None or not {numbers[w.name] for w in trial.ways} <= set(fit.design.methods):
+        return ()
+    found: list[Chance] = []
+    for two, pairs_n in pairs.items():
+        more_n = min(pairs_n - done_pairs[two], int(value("model.further_days")))
+        told = further(fit, numbers[two[0]], numbers[two[1]], wanted.difference_frac)
+        days_n = None if told.days is None else math.ceil(told.days / a_day[two])
+        found.append(Chance(None, told.chances[more_n - 1] if more_n else None, told.days, days_n))
+    return (min(found, key=lambda one: one.chance or 0.0),)

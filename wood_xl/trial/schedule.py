@@ -1,0 +1,358 @@
+"""Days, turns and order of a trial: all methods of a task by one person on one day and one pile, in turns.
+
+The order of the methods changes from day to day, so that each comes first as often as the others. But a powered saw
+comes before all else on its day. What was done before counts toward the balance.
+
+References
+----------
+wood_xl_definitions, trials: schedule (constants ``trials.rest``, ``trials.longest_day``).
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import string
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import count
+
+from wood_xl.data.load import value
+from wood_xl.plan.who_may import in_sight_of
+from wood_xl.records import Person
+from wood_xl.trial.who import TaskTrial, Way
+from wood_xl.trial_records import TrialSession, TrialWanted
+
+
+@dataclass(frozen=True)
+class Done:
+    """A session that was held: who had the tool in hand, on which day and pile; an unwritten one is empty."""
+
+    task: str
+    method: str
+    person: str
+    date: str
+    pile: str
+
+
+@dataclass(frozen=True)
+class _Slot:
+    """One person at one method in one turn."""
+
+    person: str
+    way: Way
+    helpers: tuple[str, ...] = ()
+    makes_up: bool = False
+
+    @property
+    def workers(self) -> tuple[str, ...]:
+        return self.person, *self.helpers
+
+
+Turn = list[_Slot]
+Together = set[tuple[str, Way, bool]]  # who did what with others on a day
+Lists = Mapping[str, Sequence[_Slot]]  # of each person the methods of a day, in order
+
+
+@dataclass
+class _Progress:
+    """What was held of each task, as far as the plan goes.
+
+    tried: of each person and method of a task, how often.
+    firsts: the same, how often it came first of those whose order changes.
+    days: of each task, how many days had two methods of it.
+    piles: all of them, by first use; ``used`` those of each task.
+    at: of each person and task, methods by pile.
+    """
+
+    tried: dict[str, Counter[tuple[str, str]]] = field(default_factory=lambda: defaultdict(Counter))
+    firsts: dict[str, Counter[tuple[str, str]]] = field(default_factory=lambda: defaultdict(Counter))
+    days: Counter[str] = field(default_factory=Counter)
+    piles: list[str] = field(default_factory=list)
+    used: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
+    at: dict[tuple[str, str, str], set[str]] = field(default_factory=lambda: defaultdict(set))
+
+    def hold(self, task: str, method: str, person: str, pile: str) -> None:
+        """Count a session."""
+        self.tried[task][person, method] += 1
+        if pile:
+            self.piles += [] if pile in self.piles else [pile]
+            self.used[task] += [] if pile in self.used[task] else [pile]
+            self.at[task, person, pile].add(method)
+
+    def next_pile(self, task: str) -> str:
+        """The first pile that the task has not had; a new one if it had all."""
+        return next((pile for pile in self.piles if pile not in self.used[task]), "") or next(
+            name for name in pile_names() if name not in self.piles
+        )
+
+    def pile_without(self, task: str, person: str, method: str) -> str:
+        """The last pile on which somebody did another method of the task and not this one."""
+        had = [pile for pile in self.used[task] if self.at.get((task, person, pile), {method}).isdisjoint({method})]
+        return had[-1] if had else ""
+
+
+def pile_names() -> Iterator[str]:
+    """Names of piles without end: A to Z, then A2."""
+    for number in count(1):
+        for letter in string.ascii_uppercase:
+            yield letter if number == 1 else f"{letter}{number}"
+
+
+def drawn(seed: int, key: str) -> int:
+    """A whole number that hangs on the seed and a key alone."""
+    return int.from_bytes(hashlib.shake_256(f"{seed}|{key}".encode()).digest(8), "big")
+
+
+def days_of(wanted: TrialWanted, done: Sequence[Done]) -> list[str]:
+    """Days that are still to come: those given less those worked since the first, from the day after the last."""
+    worked = {one.date for one in done if one.date >= wanted.first_day}
+    day = dt.date.fromisoformat(wanted.first_day)
+    if worked:
+        day = dt.date.fromisoformat(max(worked)) + dt.timedelta(days=1)
+    left: list[str] = []
+    while len(left) < wanted.days_n - len(worked):
+        if day.weekday() in wanted.weekdays:
+            left.append(day.isoformat())
+        day += dt.timedelta(days=1)
+    return left
+
+
+def _minutes(trial: TaskTrial, wanted: TrialWanted, progress: _Progress) -> float:
+    """Longest session, shorter where what one person does in a day would not fit in the longest day."""
+    most_n = max(len(own) + len(_missing(trial, name, progress)) for name, own in trial.may.items())
+    rests = value("trials.rest") * (most_n - 1)
+    step = value("plan.step")
+    fits = (value("trials.longest_day") - rests) / most_n // step * step
+    return max(min(wanted.longest_min, fits), value("plan.shortest_session"))
+
+
+def _missing(trial: TaskTrial, person: str, progress: _Progress) -> set[str]:
+    """Methods that somebody came to less often than to another."""
+    tried = progress.tried[trial.task]
+    most = max(tried[person, way.name] for way in trial.may[person])
+    return {way.name for way in trial.may[person] if tried[person, way.name] < most}
+
+
+def schedule(
+    wanted: TrialWanted, trials: Sequence[TaskTrial], people: Sequence[Person], done: Sequence[Done]
+) -> list[TrialSession]:
+    """The sessions that are still to come, day by day."""
+    progress = _held(trials, done)
+    names = (f"S{n}" for n in count(_last_number(wanted.taken) + 1))
+    minutes = {trial.task: _minutes(trial, wanted, progress) for trial in trials}
+    waiting: dict[str, list[tuple[str, Lists]]] = {trial.task: [] for trial in trials}
+    watched: Counter[str] = Counter()
+    sessions: list[TrialSession] = []
+    for number, date in enumerate(days_of(wanted, done), start=1):
+        trial = min(trials, key=lambda one: (not waiting[one.task], progress.days[one.task]), default=None)
+        if trial is None:
+            break
+        if not waiting[trial.task]:
+            pile = progress.next_pile(trial.task)
+            waiting[trial.task] = [
+                (pile, lists) for lists in _days(trial, _block(trial, progress, wanted), minutes[trial.task])
+            ]
+        pile, lists = waiting[trial.task].pop(0)
+        progress.days[trial.task] += not waiting[trial.task]
+        turns = _turns(lists, trial)
+        for turn, slots in enumerate(turns, start=1):
+            for slot in slots:
+                own = progress.pile_without(trial.task, slot.person, slot.way.name) if slot.makes_up else ""
+                in_sight = _in_sight(slot, people, trial, watched) if slot.way.is_powered_saw else ""
+                before = turns[turn - 2] if turn > 1 else []
+                sessions.append(
+                    TrialSession(
+                        name=next(names),
+                        date=date,
+                        day=number,
+                        turn=turn,
+                        task=trial.task,
+                        method=slot.way.name,
+                        person=slot.person,
+                        pile=own or pile,
+                        minutes=minutes[trial.task],
+                        helpers=slot.helpers,
+                        in_sight=in_sight,
+                        rests=any(set(slot.workers) & set(other.workers) for other in before),
+                        makes_up=slot.makes_up,
+                    )
+                )
+        held = ((name, one) for one in sessions if one.day == number for name in (one.person, *one.helpers))
+        for name, method, pile, _ in dict.fromkeys((name, one.method, one.pile, one.makes_up) for name, one in held):
+            progress.hold(trial.task, method, name, pile)
+    return sessions
+
+
+def _last_number(taken: Sequence[str]) -> int:
+    numbers = [int(name[1:]) for name in taken if name[:1] in "Ss" and name[1:].isdecimal()]
+    return max(numbers, default=0)
+
+
+def _held(trials: Sequence[TaskTrial], done: Sequence[Done]) -> _Progress:
+    """What the sessions done add up to."""
+    progress = _Progress()
+    for one in done:
+        progress.hold(one.task, one.method, one.person, one.pile)
+    for trial in trials:
+        tried = _by_day(trial, done)
+        progress.days[trial.task] = len({date for (_, date), own in tried.items() if len(own) > 1})
+        progress.firsts[trial.task] = first_methods(trial, done)
+    return progress
+
+
+def _by_day(trial: TaskTrial, done: Sequence[Done]) -> dict[tuple[str, str], list[str]]:
+    """Methods of each person and day in their order, each once."""
+    tried: dict[tuple[str, str], list[str]] = defaultdict(list)
+    for one in done:
+        if one.task == trial.task and one.date and one.method not in tried[one.person, one.date]:
+            tried[one.person, one.date].append(one.method)
+    return tried
+
+
+def first_methods(trial: TaskTrial, done: Sequence[Done]) -> Counter[tuple[str, str]]:
+    """How often each person began with each method on a day with two or more of those whose order changes."""
+    firsts: Counter[tuple[str, str]] = Counter()
+    for (person, _), own in _by_day(trial, done).items():
+        for group in order_groups(trial.may.get(person, ())):
+            turned = [name for name in own if name in {way.name for way in group}]
+            firsts[person, turned[0] if turned else ""] += len(turned) > 1
+    return firsts
+
+
+def order_groups(ways: Sequence[Way]) -> tuple[list[Way], list[Way]]:
+    """Powered saws, which come first, and the rest: within each the order changes from day to day."""
+    return [way for way in ways if way.is_powered_saw], [way for way in ways if not way.is_powered_saw]
+
+
+def _block(trial: TaskTrial, progress: _Progress, wanted: TrialWanted) -> dict[str, list[_Slot]]:
+    """What each person does on the next pile, in order; people in the order in which they begin."""
+    draw, number = drawn(wanted.seed, trial.task), progress.days[trial.task]
+    names = list(trial.may)
+    start = (draw + number) % max(len(names), 1)
+    lists: dict[str, list[_Slot]] = {}
+    for place in [*range(start, len(names)), *range(start)]:
+        name = names[place]
+        missing = _missing(trial, name, progress)
+        own: list[_Slot] = []
+        for group in order_groups(trial.may[name]):
+            own_place = 0 if any(way.crew_n > 1 for way in group) else place  # who works together keeps together
+            ordered = _ordered(group, name, progress.firsts[trial.task], own_place + number + draw)
+            own += [_Slot(name, way) for way in ordered]
+            own += [_Slot(name, way, makes_up=True) for way in ordered if way.name in missing]
+        lists[name] = own
+    return lists
+
+
+def _ordered(group: Sequence[Way], person: str, firsts: Counter[tuple[str, str]], offset: int) -> list[Way]:
+    """Methods in their round, begun by the one that came first least often."""
+    if len(group) < 2:
+        return [*group]
+    many = len(group)
+    start = min(range(many), key=lambda at: (firsts[person, group[at].name], (at - offset) % many))
+    firsts[person, group[start].name] += 1
+    return [*group[start:], *group[:start]]
+
+
+def _days(trial: TaskTrial, lists: Lists, minutes: float) -> list[Lists]:
+    """People of a pile put on as few days as hold them; whoever compares does so on one day."""
+    found: list[dict[str, Sequence[_Slot]]] = [{}]
+    for name, own in lists.items():
+        longer = {**found[-1], name: own}
+        if found[-1] and _day_minutes(_turns(longer, trial), minutes) > value("trials.longest_day"):
+            found.append({name: own})
+        else:
+            found[-1] = longer
+    return list(found)
+
+
+def _turns(lists: Lists, trial: TaskTrial) -> list[Turn]:
+    """Who does what at the same time. A powered saw runs alone; nobody needs a tool that another has in hand."""
+    saws = {name: [slot for slot in own if slot.way.is_powered_saw] for name, own in lists.items()}
+    rest = {name: [slot for slot in own if not slot.way.is_powered_saw] for name, own in lists.items()}
+    together: Together = set()
+    turns: list[Turn] = []
+    for step in range(max(map(len, saws.values()), default=0)):
+        for own in saws.values():
+            slot = _with_helpers(own[step], trial, set(), lists) if step < len(own) else None
+            turns += [[slot]] if slot is not None and _is_new(slot, together) else []
+    while any(rest.values()):
+        turn = _turn(rest, trial, together) or _turn(rest, trial, together, in_order=False)
+        turns += [turn] if turn else []
+    return turns
+
+
+def _turn(
+    rest: Mapping[str, list[_Slot]],
+    trial: TaskTrial,
+    together: Together,
+    *,
+    in_order: bool = True,
+) -> Turn:
+    """The next turn, taken out of the rest; ``in_order``: nobody helps at what is not their own next work, too."""
+    turn: Turn = []
+    for name, own in rest.items():
+        busy = {one for slot in turn for one in slot.workers}
+        in_hand = frozenset[str]().union(*(slot.way.tools for slot in turn))
+        if not own or name in busy:
+            continue
+        ways = {other: [slot.way for slot in slots] for other, slots in rest.items() if in_order}
+        elsewhere = {other for other, left in ways.items() if own[0].way in left[1:] and left[0] != own[0].way}
+        slot = _with_helpers(own[0], trial, busy | elsewhere, rest)
+        if slot is None or slot.way.tools & in_hand:
+            continue
+        own.pop(0)
+        turn += [slot] if _is_new(slot, together) else []
+    return turn
+
+
+def _is_new(slot: _Slot, together: Together) -> bool:
+    """Whether the person has not yet done that with others on this day; if so it counts as done."""
+    if (slot.person, slot.way, slot.makes_up) in together:
+        return False
+    together |= {(name, slot.way, slot.makes_up) for name in slot.workers if slot.way.crew_n > 1}
+    return True
+
+
+def _with_helpers(slot: _Slot, trial: TaskTrial, busy: set[str], lists: Lists) -> _Slot | None:
+    """The same with those whom the method needs beside the person, next in the round; None if they are busy."""
+    if slot.way.crew_n < 2:
+        return slot
+    able = [name for name, ways in trial.may.items() if slot.way in ways]
+    after = able.index(slot.person) + 1
+    others = [name for name in (*able[after:], *able[: after - 1]) if name not in busy]
+    others.sort(key=lambda name: name not in lists)
+    if len(others) < slot.way.crew_n - 1:
+        return None
+    return _Slot(slot.person, slot.way, tuple(others[: slot.way.crew_n - 1]), slot.makes_up)
+
+
+def _in_sight(slot: _Slot, people: Sequence[Person], trial: TaskTrial, watched: Counter[str]) -> str:
+    """An adult who works at nothing in that turn: one who takes no part, else whoever stood there least."""
+    adults = [name for name in in_sight_of(slot.person, people) if name not in slot.helpers]
+    chosen = min(adults, key=lambda name: (name in trial.may, watched[name], adults.index(name)))
+    watched[chosen] += 1
+    return chosen
+
+
+def day_minutes(sessions: Sequence[TrialSession]) -> float:
+    """How long a day takes, with the rests between two turns of one person."""
+    turns: dict[int, list[tuple[str, ...]]] = defaultdict(list)
+    for one in sessions:
+        turns[one.turn].append((one.person, *one.helpers))
+    return _length([[name for own in turns[at] for name in own] for at in sorted(turns)], sessions[0].minutes)
+
+
+def _day_minutes(turns: Sequence[Turn], minutes: float) -> float:
+    return _length([[name for slot in turn for name in slot.workers] for turn in turns], minutes)
+
+
+def _length(turns: Sequence[Sequence[str]], minutes: float) -> float:
+    ends: dict[str, float] = {}
+    end = 0.0
+    for workers in turns:
+        rested = max((ends[name] + value("trials.rest") for name in workers if name in ends), default=0.0)
+        end = max(end, rested) + minutes
+        ends |= dict.fromkeys(workers, end)
+    return end

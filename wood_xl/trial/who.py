@@ -1,0 +1,123 @@
+"""Who tries which methods of each task, by the rule of who may be planned, and who is left out of what.
+
+References
+----------
+wood_xl_definitions, trials: who takes part. Somebody who can do one method alone could not compare anything.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from wood_xl.data.trade import tasks
+from wood_xl.hours.methods import MethodTotals
+from wood_xl.plan.crews import Household
+from wood_xl.plan.who_may import in_sight_of, is_adult, work_of
+from wood_xl.reasons import Said, Word, said
+from wood_xl.records import Person, Tool
+from wood_xl.trial_records import NotTried, TrialWanted
+from wood_xl.trial_texts import LeftOutOfTrial
+from wood_xl.verdicts import NotPlanned, WhyNot
+
+
+@dataclass(frozen=True)
+class Way:
+    """A method as a schedule sees it: nobody uses a tool that somebody else has in hand."""
+
+    name: str
+    tools: frozenset[str]
+    crew_n: int
+    is_powered_saw: bool
+
+
+@dataclass(frozen=True)
+class TaskTrial:
+    """A task to try; ``may`` has the methods of each person who takes part, two or more."""
+
+    task: str
+    ways: tuple[Way, ...]
+    may: Mapping[str, tuple[Way, ...]]
+
+
+Groups = Mapping[str, Sequence[MethodTotals]]
+
+
+def groups_of(totals: Sequence[MethodTotals]) -> Groups:
+    """Methods of each task that has two or more, tasks in the order in which wood goes through them."""
+    found = {task: [t for t in totals if t.method.task == task] for task in tasks()}
+    return {task: group for task, group in found.items() if len(group) > 1}
+
+
+def trials_of(
+    groups: Groups, everybody: Household, tools: Mapping[str, Tool], wanted: TrialWanted
+) -> tuple[list[TaskTrial], list[NotTried]]:
+    """What is tried of each task by whom, and who is left out."""
+    trials, left_out = [], list[NotTried]()
+    for task, group in groups.items():
+        trial, reasons = _trial(task, group, everybody, tools, wanted)
+        trials.append(trial)
+        left_out += reasons
+    return trials, _joined(left_out)
+
+
+def _trial(
+    task: str, group: Sequence[MethodTotals], everybody: Household, tools: Mapping[str, Tool], wanted: TrialWanted
+) -> tuple[TaskTrial, list[NotTried]]:
+    people = list(everybody.people.values())
+    adults_n = sum(map(is_adult, people))
+    able: dict[Way, list[str]] = {}
+    left_out: list[NotTried] = []
+    for t in group:
+        work = work_of(t.method, tools)
+        way = Way(t.method.name, frozenset(t.method.tools), wanted.crews.get(t.method.name, 1), work.is_powered_saw)
+        found = [_why_not(person, t, everybody, tools, wanted) for person in people]
+        names = [person.name for person, reason in zip(people, found, strict=True) if reason is None]
+        if way.is_powered_saw and adults_n <= way.crew_n:  # none is left to stand in sight
+            found += [NotTried(name, (way.name,), NotPlanned.NO_ONE_IN_SIGHT, "people.age") for name in names]
+            names = []
+        left_out += [reason for reason in found if reason is not None]
+        left_out += [] if names else [NotTried("", (way.name,), NotPlanned.NOBODY_MAY)]
+        able |= {way: names} if names else {}
+    tried = dict(able)
+    while True:
+        taking = {one.name: tuple(way for way, names in tried.items() if one.name in names) for one in people}
+        taking = {name: ways for name, ways in taking.items() if len(ways) > 1}
+        short = [way for way in tried if sum(way in own for own in taking.values()) < way.crew_n]
+        if not short:
+            break
+        left_out += [_too_few(way) for way in short if way.crew_n > 1]
+        tried = {way: names for way, names in tried.items() if way not in short}
+    why = said(LeftOutOfTrial.ONE_ALONE, task=tasks()[task].name)
+    lone = {one.name: [way.name for way, names in able.items() if one.name in names] for one in people}
+    left_out += [NotTried(name, tuple(own), why) for name, own in lone.items() if own and name not in taking]
+    return TaskTrial(task, tuple(tried), taking), left_out
+
+
+def _too_few(way: Way) -> NotTried:
+    return NotTried("", (way.name,), said(LeftOutOfTrial.TOO_FEW, takes=way.crew_n), "methods.crew", way.name)
+
+
+def _why_not(
+    person: Person, totals: MethodTotals, everybody: Household, tools: Mapping[str, Tool], wanted: TrialWanted
+) -> NotTried | None:
+    work = work_of(totals.method, tools)
+    found = everybody.why_not(person.name, work, totals.every)
+    if found is not None:
+        why: Said | Word = found.reason
+        if found.detail is not None:
+            why = said(WhyNot.DETAILED, reason=found.reason, detail=found.detail)
+        return NotTried(person.name, (work.method,), why, found.cell, found.row)
+    if work.method in wanted.leaves.get(person.name, ()):
+        return NotTried(person.name, (work.method,), LeftOutOfTrial.LEAVES, "people.leaves", person.name)
+    if work.is_powered_saw and not in_sight_of(person.name, everybody.people.values()):
+        return NotTried(person.name, (work.method,), NotPlanned.NO_ONE_IN_SIGHT, "people.age")
+    return None
+
+
+def _joined(left_out: Sequence[NotTried]) -> list[NotTried]:
+    """Methods that somebody is left out of for one reason in one row."""
+    methods: dict[tuple[str, Said | Word, str, str], list[str]] = {}
+    for one in left_out:
+        methods.setdefault((one.person, one.why, one.cell, one.row), []).extend(one.methods)
+    return [NotTried(person, tuple(own), why, *cell) for (person, why, *cell), own in methods.items()]
