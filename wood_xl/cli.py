@@ -186,6 +186,9 @@ def check(files: tuple[Path, ...], marked_copy: bool, as_json: bool, replace: bo
 @click.option("--share", is_flag=True, help="Leave out names, place, notes, body data and the plan.")
 @click.option("--json", "json_out", type=_PATH, help="Also write the results as JSON.")
 @click.option("--csv", "csv_out", type=_PATH, help="Also write each table as CSV to a folder.")
+@click.option(
+    "--calendar", "calendar_out", type=_PATH, help="Also write the sessions of the plan as a calendar file."
+)
 @_UNITS
 @_REPLACE
 def score(
@@ -194,20 +197,32 @@ def score(
     share: bool,
     json_out: Path | None,
     csv_out: Path | None,
+    calendar_out: Path | None,
     units: System | None,
     replace: bool,
 ) -> None:
     """Compute filled workbooks (.xlsx, .xlsm or .ods) and write their results workbooks (.xlsx)."""
     inputs = inputs_of(files)
     several = len(inputs) > 1
-    if several and (json_out or csv_out):
-        raise click.UsageError("--json and --csv take one workbook at a time.")
+    if several and (json_out or csv_out or calendar_out):
+        raise click.UsageError("--json, --csv and --calendar take one workbook at a time.")
+    if share and calendar_out:
+        raise click.UsageError("A copy to be shared has no plan: leave out --share or --calendar.")
     if several and out is not None and out.suffix and not out.is_dir():
         raise click.UsageError("With several workbooks --out names a folder.")
 
     def scored() -> int:
         orders = [
-            Order(path, pipeline.results_path(path, out, several=several), units, share, replace, json_out, csv_out)
+            Order(
+                path,
+                pipeline.results_path(path, out, several=several),
+                units,
+                share,
+                replace,
+                json_out,
+                csv_out,
+                calendar_out,
+            )
             for path in inputs
         ]
         if several:

@@ -54,6 +54,7 @@ class Seasoned(Word):
     SPAN = auto()
     AFTER = auto()
     ABOUT = auto()
+    TOO_LATE = auto()
 
 
 class Told(Word):

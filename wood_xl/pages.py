@@ -27,6 +27,16 @@ class InResults(Word):
     SEAL_HELP = auto()
 
 
+class InCalendar(Word):
+    """Texts of a calendar file, and of why there is none."""
+
+    SUMMARY = auto()
+    IN_SIGHT = auto()
+    WEAR = auto()
+    TIRED = auto()
+    NONE = auto()
+
+
 class Unlike(Word):
     """What of a results workbook is not as this program writes it."""
 

@@ -106,9 +106,9 @@ def given(figure: float | Said) -> float:
     return figure
 
 
-def is_said(told: object, word: Word) -> bool:
-    """Whether that is what is said, whatever its facts."""
-    return isinstance(told, Said) and told.id is word
+def is_said(told: object, *words: Word) -> bool:
+    """Whether one of these is what is said, whatever its facts."""
+    return isinstance(told, Said) and told.id in words
 
 
 def several(parts: Sequence[Said]) -> Said | None:

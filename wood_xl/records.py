@@ -33,7 +33,11 @@ AS_WRITTEN = said(Basis.AS_WRITTEN)
 
 @dataclass(frozen=True)
 class Person:
-    """A worker's body data, and the tools that they were trained at; None if the template did not ask for these."""
+    """A worker's body data, and what they may and will do.
+
+    may_use: tools that they were trained at; None if the template did not ask for these.
+    leaves: methods that they leave to others.
+    """
 
     name: str
     age_years: float | None = None
@@ -47,6 +51,7 @@ class Person:
     heart_rate_device: str | None = None
     doctor_word: DoctorWord = "not asked"
     may_use: tuple[str, ...] | None = None
+    leaves: tuple[str, ...] = ()
     broken: Broken = field(default_factory=dict)
 
 
@@ -168,7 +173,7 @@ class UpkeepItem:
 
 @dataclass(frozen=True)
 class Method:
-    """One task done with certain tools; ``number`` stands for the method whatever its name is."""
+    """One task done with certain tools by so many people together; ``number`` stands for it whatever its name is."""
 
     name: str
     task: str
@@ -176,6 +181,7 @@ class Method:
     cost_group: str | None = None
     broken: Broken = field(default_factory=dict)
     number: int = 0
+    people_n: int = 1
 
     @property
     def named(self) -> Named:
@@ -280,6 +286,7 @@ class NextSeason:
 
     volume_basis: how the volume was come by.
     start, ready_by: days as yyyy-mm-dd.
+    weekdays: days of the week that can be worked on, Monday is 0; empty if any can.
     winter: what is known of the heat that it must bring.
     filled_n: how many items of the sheet hold something.
     broken: id of an item to the cell to mend.
@@ -292,6 +299,7 @@ class NextSeason:
     hours_per_week: float | None = None
     longest_session_min: float | None = None
     people_n: int | None = None
+    weekdays: tuple[int, ...] = ()
     cash_limit: float | None = None
     carbon_limit_kg: float | None = None
     winter: Winter = field(default_factory=Winter)

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from wood_xl import pipeline
 from wood_xl.errors import shown
 from wood_xl.faults import guarded
-from wood_xl.pages import InResults
+from wood_xl.pages import InCalendar, InResults
 from wood_xl.schema.model import results_definition
 from wood_xl.schema.words import phrase
 from wood_xl.units import convert
@@ -40,6 +40,7 @@ class Order:
     is_shared: whether names, place, notes and body data are left out.
     may_replace: whether files that exist may be written over.
     json_out, csv_out: where the results are also written as JSON, and as a folder of CSV tables.
+    calendar_out: where the sessions of the plan are also written as a calendar file.
     """
 
     path: Path
@@ -49,6 +50,7 @@ class Order:
     may_replace: bool = False
     json_out: Path | None = None
     csv_out: Path | None = None
+    calendar_out: Path | None = None
 
 
 @dataclass(frozen=True)
@@ -111,7 +113,7 @@ def outputs_of(order: Order) -> list[Path]:
 
         names = [f"{sheet.id}.csv" for sheet in results_definition().sheets if sheet.kind == "table"]
         tables = [order.csv_out / name for name in (*names, DESCRIPTOR)]
-    return [place for place in (order.target, order.json_out, *tables) if place is not None]
+    return [place for place in (order.target, order.json_out, order.calendar_out, *tables) if place is not None]
 
 
 def _scored(order: Order, inputs: Sequence[Path]) -> Outcome:
@@ -138,6 +140,9 @@ def _scored(order: Order, inputs: Sequence[Path]) -> Outcome:
     if fault is not None:
         line = f"{fault.level.name}  {line_about(order.path, fault)}"
         outcome = replace(outcome, errors=(line,), code=max(outcome.code, TO_MEND) if written else NOTHING_WRITTEN)
+    elif order.calendar_out is not None and not results["plan"]["sessions"]:
+        line = phrase(InCalendar.NONE, why=results["plan"]["last_session"])
+        outcome = replace(outcome, errors=(line,), code=max(outcome.code, TO_MEND))
     if order.is_shared and written:
         written.append(f"Left out: {results['provenance']['left_out']}. {phrase(InResults.NAMES_STAY)}")
     return replace(
@@ -191,6 +196,11 @@ def _write_all(order: Order, results: Row, inputs: Sequence[Path], lines: list[s
         for name, text in {**csv_files(results), DESCRIPTOR: data_package(results)}.items():
             write(order.csv_out / name, text.encode("utf-8"))
         lines.append(f"Wrote tables to {shown(order.csv_out)}")
+    if order.calendar_out is not None and results["plan"]["sessions"]:
+        from wood_xl.results.calendar_file import calendar_text
+
+        write(order.calendar_out, calendar_text(results).encode("utf-8"))
+        lines.append(f"Wrote {shown(order.calendar_out)}")
 
 
 def report_lines(path: Path, problems: Sequence[Problem], *, notes: bool) -> list[str]:

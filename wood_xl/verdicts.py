@@ -240,6 +240,10 @@ class NotPlanned(Word):
     NOBODY_MAY = auto()
     NO_FIGURE = auto()
     OVER_CASH_LIMIT = auto()
+    LEAVES_IT = auto()
+    NOT_TRIED = auto()
+    NO_NEED = auto()
+    TOO_FEW = auto()
 
 
 class WhyNot(Word):
@@ -258,6 +262,7 @@ class Limit(Word):
     CARBON = auto()
     PEOPLE = auto()
     DAYS_OF = auto()
+    HARD_DAYS_OF = auto()
 
 
 class LimitsKept(Word):
@@ -295,10 +300,15 @@ class Departs(Word):
 class Raise(Word):
     """Ways to bring the wanted wood within reach."""
 
-    BY = auto()
-    FROM_NONE = auto()
-    WAY = auto()
-    WAYS = auto()
+    ONE_OF = auto()
+    NONE_ALONE = auto()
+    FEWER = auto()
+    HOURS = auto()
+    READY_BY = auto()
+    WORK_DAYS = auto()
+    PEOPLE = auto()
+    CASH = auto()
+    CARBON = auto()
 
 
 class NoCalendar(Word):

@@ -9,6 +9,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import icalendar
 import pytest
 from builders import small_season
 from click.testing import CliRunner, Result
@@ -16,7 +17,7 @@ from openpyxl import load_workbook
 
 from wood_xl.cli import main
 from wood_xl.data.load import constants
-from wood_xl.demo import demo_names, demo_workbook
+from wood_xl.demo import demo_data, demo_names, demo_workbook
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
 from wood_xl.notes.problem import catalogue
@@ -116,6 +117,33 @@ def test_score_writes_workbook_json_and_tables(season: Path, tmp_path: Path) -> 
     assert tables == {f"{sheet.id}.csv" for sheet in sheets} | {"datapackage.json"}
     header = (tmp_path / "tables" / "rates_per_cord.csv").read_text(encoding="utf-8").split("\n")[0]
     assert header.startswith("method,task,sessions_n,clock_hours,clock_hours_low")
+
+
+def test_score_writes_the_sessions_of_the_plan_as_a_calendar(season: Path, tmp_path: Path) -> None:
+    result = run("score", season, "--json", tmp_path / "r.json", "--calendar", tmp_path / "plan.ics")
+    assert f"Wrote {tmp_path / 'plan.ics'}" in result.output
+    planned = json.loads((tmp_path / "r.json").read_text(encoding="utf-8"))["plan"]["sessions"]
+    found = icalendar.Calendar.from_ical((tmp_path / "plan.ics").read_bytes()).events
+    assert [str(one.start) for one in found] == [row["date"] for row in planned]
+    assert planned
+
+
+def test_a_calendar_is_of_one_plan_that_is_there(season: Path, tmp_path: Path) -> None:
+    place = tmp_path / "plan.ics"
+    shared = run("score", season, "--share", "--calendar", place)
+    assert (shared.exit_code, "A copy to be shared has no plan" in shared.output) == (2, True)
+    (tmp_path / "other.xlsx").write_bytes(season.read_bytes())
+    several = run("score", season, tmp_path / "other.xlsx", "--calendar", place)
+    assert (several.exit_code, "take one workbook at a time" in several.output) == (2, True)
+    data = demo_data("hill_farm_us")
+    del data["next_season"]["start_date"]
+    undated = tmp_path / "undated.xlsx"
+    undated.write_bytes(packed(filled_workbook(data, system="us", currency="USD", paper="letter")))
+    done = run("score", undated, "--calendar", place)
+    assert done.exit_code == 1
+    assert "No calendar file: no start and no ready-by day." in done.output
+    assert (tmp_path / "undated-results.xlsx").is_file()
+    assert not place.exists()
 
 
 def test_score_to_share(season: Path, tmp_path: Path) -> None:

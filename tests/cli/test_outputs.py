@@ -63,6 +63,8 @@ OVERWRITES: dict[str, Callable[[Path], list[object]]] = {
     "results by a link": lambda f: ["score", f / "ash.xlsx", "--out", linked("link", f / "x.xlsx", f / "ash.xlsx")],
     "json": lambda f: ["score", f / "ash.xlsx", "--json", f / "ash.xlsx"],
     "json by a hard link": lambda f: ["score", f / "ash.xlsx", "--json", linked("hard link", f / "x", f / "ash.xlsx")],
+    "a calendar": lambda f: ["score", f / "ash.xlsx", "--calendar", linked("link", f / "x.ics", f / "ash.xlsx")],
+    "results and calendar": lambda f: ["score", f / "ash.xlsx", "--out", f / "x.xlsx", "--calendar", f / "x.xlsx"],
     "results and json": lambda f: ["score", f / "ash.xlsx", "--out", f / "x.xlsx", "--json", f / "x.xlsx"],
     "a table": lambda f: [
         "score", f / "ash.xlsx", "--csv", linked("hard link", f / "t" / "rates_per_cord.csv", f / "ash.xlsx").parent

@@ -26,7 +26,7 @@ from wood_xl.io.trial_workbook import trial_forms
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.document import empty_data
 from wood_xl.notes.problem import Level
-from wood_xl.notes.trial_wanted import Asked, trial_wanted, weekdays_in
+from wood_xl.notes.trial_wanted import Asked, trial_wanted
 from wood_xl.pipeline import check_file, computed_tables, input_files
 from wood_xl.schema.model import season_definition
 from wood_xl.trial.make import trial_plan
@@ -270,8 +270,6 @@ def test_names_of_piles_and_of_days() -> None:
     names = pile_names()
     assert [next(names) for _ in range(27)][-2:] == ["Z", "A2"]
     assert day_words("2027-03-06") == "Sat Mar 6"
-    assert weekdays_in("saturday, Sun") == {5, 6}
-    assert weekdays_in("any day") == set(range(7))
 
 
 def test_the_seed_alone_is_drawn_on(tmp_path: Path) -> None:

@@ -45,6 +45,7 @@ from wood_xl.units import convert
 INVENTED_NAME = "Invented example"  # a name that begins so is the mark of a season that nobody measured
 
 Rows = dict[str, list[int]]
+PLAN_ITEMS = ("longest_session", "work_days")  # of the sheet Start
 BY_SESSION = ("helpers", "cuts", "tally", "stacks", "heart_trace")
 
 
@@ -174,6 +175,7 @@ class _Reader:
                 heart_rate_limited=self.notes.value("people", index, "rate_limiting_medicine") == "yes",
                 doctor_word=self.notes.value("people", index, "doctor_word") or "not asked",
                 may_use=self.notes.may_use(index),
+                leaves=self.notes.leaves(index),
                 broken=self.broken("people", [index]),
             )
             for index, name in self._named("people", "person")
@@ -227,7 +229,8 @@ class _Reader:
             self._add_unknown_kinds(index, broken)
             group = self.notes.value("methods", index, "cost_group")
             used = tuple(dict.fromkeys(tool for tool in tools if tool is not None))
-            methods.append(Method(str(name), task, used, group, broken, index + 1))
+            people_n = int(self.notes.value("methods", index, "crew") or 1)
+            methods.append(Method(str(name), task, used, group, broken, index + 1, people_n))
         return tuple(methods)
 
     def sessions(self) -> list[tuple[int, Session]]:
@@ -247,11 +250,12 @@ class _Reader:
             hours_per_week=number("hours_per_week", "h"),
             longest_session_min=self.item_number("longest_session", "min", "trial"),
             people_n=None if people_n is None else int(people_n),
+            weekdays=self.notes.weekdays(),
             cash_limit=number("cash_limit", "money"),
             carbon_limit_kg=number("carbon_limit", "kg"),
             winter=winter(self, self.notes),
             filled_n=sum(c.id in items for c in self._definition.sheet("next_season").asked),
-            broken={key: cell for key, cell in self.broken_items("trial").items() if key == "longest_session"}
+            broken={key: cell for key, cell in self.broken_items("trial").items() if key in PLAN_ITEMS}
             | self.broken_items("next_season"),
         )
 

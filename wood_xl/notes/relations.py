@@ -111,9 +111,25 @@ class Notes:
         is_asked = not column.is_newer_than(self.document.data["version"]) or ("people", "may_use") in self.unread
         if not is_asked and not any("may_use" in row for row in self.document.rows("people")):
             return None
-        names = map(plain, names_in(self.value("people", index, "may_use") or ""))
-        rows = (self.index_of["tools"][name] for name in names if name in self.index_of["tools"])
-        return tuple(str(self.value("tools", row, "tool")) for row in dict.fromkeys(rows))
+        return self._listed(index, "may_use", "tools", "tool")
+
+    def leaves(self, index: int) -> tuple[str, ...]:
+        """Methods that a person leaves to others, as the sheet Methods names them."""
+        return self._listed(index, "leaves", "methods", "method")
+
+    def _listed(self, index: int, column_id: str, sheet_id: str, name_column: str) -> tuple[str, ...]:
+        names = map(plain, names_in(self.value("people", index, column_id) or ""))
+        rows = (self.index_of[sheet_id][name] for name in names if name in self.index_of[sheet_id])
+        return tuple(str(self.value(sheet_id, row, name_column)) for row in dict.fromkeys(rows))
+
+    def weekdays(self) -> tuple[int, ...]:
+        """Days of the week that can be worked on, Monday is 0; empty if none is named."""
+        found = {plain(word)[:3] for word in self.words_of_days()}
+        return tuple(number for number, name in enumerate(WEEKDAYS) if name in found)
+
+    def words_of_days(self) -> list[str]:
+        """Words under the days one can work."""
+        return [word for word in re.split(r"[\s,;+/]+", self.document.items("trial").get("work_days", "")) if word]
 
     def typed(self, sheet_id: str, index: int, column_id: str) -> str:
         """Value with its unit, for a message."""
@@ -237,10 +253,9 @@ def _ways_of_a_task(notes: Notes, _: Definition) -> Iterator[Problem]:
 
 def _work_days(notes: Notes, _: Definition) -> Iterator[Problem]:
     """Words among the days one can work that begin like no day of the week."""
-    text = notes.document.items("trial").get("work_days", "")
-    words_typed = re.split(r"[\s,;+/]+", text.strip())
-    unknown = list_text(quoted(word) for word in words_typed if word and plain(word)[:3] not in WEEKDAYS)
-    if unknown and plain(text).split() != ANY_DAY:
+    words_typed = notes.words_of_days()
+    unknown = list_text(quoted(word) for word in words_typed if plain(word)[:3] not in WEEKDAYS)
+    if unknown and [*map(plain, words_typed)] != ANY_DAY:
         yield problem("item-no-weekday", notes.document.place("trial", None, "work_days"), found=unknown)
 
 

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
-from wood_xl.notes.names import names_in, plain
+from wood_xl.notes.names import plain
 from wood_xl.notes.planned import rows_of_planned
 from wood_xl.notes.relations import WEEKDAYS, Notes
 from wood_xl.notes.season import CheckedSeason
@@ -56,15 +54,12 @@ def trial_wanted(checked: CheckedSeason, season: Season, asked: Asked) -> TrialW
     return TrialWanted(
         first_day=asked.first_day or str(items["first_day"]),
         days_n=asked.days_n or int(items["days"]),
-        weekdays=weekdays_in(_item(checked, items, "work_days") or ""),
+        weekdays=frozenset(season.next_season.weekdays or range(len(WEEKDAYS))),
         difference_frac=season.practical_margin_frac if asked.difference_frac is None else asked.difference_frac,
         longest_min=longest_min,
         seed=asked.seed,
-        leaves=dict(_leaves(notes)),
-        crews={
-            str(notes.value("methods", index, "method")): int(notes.value("methods", index, "crew") or 1)
-            for index in notes.index_of["methods"].values()
-        },
+        leaves={person.name: frozenset(person.leaves) for person in season.people},
+        crews={method.name: method.people_n for method in season.methods},
         taken=tuple(str(row["session"]) for row in rows if "session" in row),
     )
 
@@ -72,25 +67,6 @@ def trial_wanted(checked: CheckedSeason, season: Season, asked: Asked) -> TrialW
 def _item(checked: CheckedSeason, items: dict[str, object], item: str) -> str:
     """An item as text; nothing if it is empty or must not be used."""
     return "" if ("trial", None, item) in checked.broken else str(items.get(item, ""))
-
-
-def _leaves(notes: Notes) -> Iterator[tuple[str, frozenset[str]]]:
-    """Methods that each person leaves to others, as the sheet Methods names them."""
-    known = notes.index_of["methods"]
-    for index in notes.index_of["people"].values():
-        names = map(plain, names_in(notes.value("people", index, "leaves") or ""))
-        left = (str(notes.value("methods", known[name], "method")) for name in names if name in known)
-        yield str(notes.value("people", index, "person")), frozenset(left)
-
-
-def weekdays_in(text: str) -> frozenset[int]:
-    """Days of the week that a text names, Monday is 0; all of them if it names none.
-
-    >>> sorted(weekdays_in("Sat Sun")), len(weekdays_in(""))
-    ([5, 6], 7)
-    """
-    named = {plain(word)[:3] for word in re.split(r"[\s,;+/]+", text)}
-    return frozenset(day for day, name in enumerate(WEEKDAYS) if name in named) or frozenset(range(len(WEEKDAYS)))
 
 
 def listed_before(checked: CheckedSeason) -> dict[str, set[int]]:

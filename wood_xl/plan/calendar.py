@@ -1,4 +1,4 @@
-"""A dated list of sessions: who does what on which day, within hours a week, longest sessions and rest days.
+"""Weeks of sessions: who does what on which day, within hours a week, longest sessions and rest days.
 
 Days are whole numbers that count up by one a day, and a weekday is the number modulo 7, so that no clock and no
 calendar is needed here; 0 is a Monday if the numbers are those of the proleptic Gregorian calendar less one.
@@ -9,10 +9,9 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from copy import copy
+from dataclasses import dataclass, field, fields
 from typing import NamedTuple
-
-from wood_xl.arguments import require_not_negative, require_positive
 
 MIN_PER_H = 60.0
 WEEK = 7
@@ -23,29 +22,38 @@ class Crew(NamedTuple):
     """People who do a method together.
 
     ``longest_min`` is the most of it in a day, by the longest session and the limits on strain and exposure. One of
-    ``in_sight`` has to be there and does nothing else meanwhile; nobody has to if it is empty.
+    ``in_sight`` has to be there and does nothing else meanwhile; nobody has to if it is empty. It is hard work for
+    those in ``hard``, who do none on the day after.
     """
 
     people: tuple[str, ...]
     longest_min: float
     in_sight: tuple[str, ...] = ()
+    hard: frozenset[str] = frozenset()
 
 
 class Block(NamedTuple):
-    """Work of one method, which any of its crews can do."""
+    """Work of one method, which any of its crews can do; with a rented tool it is done on as few days as may be."""
 
     task: int
     method: str
     cords: float
     worker_hours_per_cord: float
     crews: tuple[Crew, ...]
+    is_rented: bool = False
+
+    @property
+    def worker_min(self) -> float:
+        """Minutes of work in all."""
+        return self.cords * self.worker_hours_per_cord * MIN_PER_H
 
 
 class Visit(NamedTuple):
     """One session of the plan.
 
     ``task_cords`` counts all cords of the task so far, with this session's. ``turn`` is 1 or 2 for the first and the
-    second method of a trial day, else 0. ``in_sight`` names who stands by; empty if nobody has to.
+    second method of a trial day, else 0. ``in_sight`` names who stands by; empty if nobody has to. It is a hard day
+    for those in ``hard``.
     """
 
     day: int
@@ -56,6 +64,7 @@ class Visit(NamedTuple):
     task_cords: float
     turn: int = 0
     in_sight: str = ""
+    hard: frozenset[str] = frozenset()
 
 
 class TrialDays(NamedTuple):
@@ -87,7 +96,7 @@ class Rules(NamedTuple):
     """What every week keeps to.
 
     ``weekdays`` are those that can be worked on, in the order of preference: no more of them are used in a week than
-    its hours need.
+    its hours need. ``least_week_min`` is the least work of a week that is worth spreading to.
     """
 
     week_min: float
@@ -95,6 +104,29 @@ class Rules(NamedTuple):
     weekdays: tuple[int, ...]
     shortest_min: float
     step_min: float
+    least_week_min: float = 0.0
+
+
+class Manner(NamedTuple):
+    """How a calendar is filled, within the rules.
+
+    ``week_min`` is what a week may hold, rented tools aside. Sessions of a week are of like length if ``is_even``,
+    else as long as may be. Wood goes on to its next task before more is begun if ``is_pulled``. Work with a rented
+    tool waits until all its wood is ready if ``is_gathered``.
+    """
+
+    week_min: float
+    is_even: bool
+    is_pulled: bool
+    is_gathered: bool
+
+
+class _Room(NamedTuple):
+    """Minutes that a week has left, of what is meant for it and of its limit; whether its sessions are alike."""
+
+    left_min: float
+    most_min: float
+    is_even: bool
 
 
 @dataclass
@@ -105,7 +137,7 @@ class _Day:
     at_block: dict[int, set[str]] = field(default_factory=dict)
     worked: set[str] = field(default_factory=set)
 
-    def in_sight(self, at: int, crew: Crew, state: _State, people_n: int) -> str | None:
+    def in_sight(self, at: int, crew: Crew, state: State, people_n: int) -> str | None:
         """Who stands in sight of a crew of a block, empty if nobody has to; None if the crew cannot work today.
 
         Those at one block share its tool and take turns: who has worked there, or stood by, may do the other as well.
@@ -130,131 +162,129 @@ class _Day:
 
 
 @dataclass
-class _State:
-    """How far the work is: cords left of each block and done of each task, minutes of each person, trials held."""
+class State:
+    """How far the work is: cords left of each block, done of each task, minutes and last hard day of each person."""
 
     left: dict[int, float]
     done: dict[int, float] = field(default_factory=dict)
     worked: dict[str, float] = field(default_factory=dict)
     visits: list[Visit] = field(default_factory=list)
     tried: dict[TrialDays, int] = field(default_factory=dict)
+    hard_on: dict[str, int] = field(default_factory=dict)
 
-    def copy(self) -> _State:
-        return _State(dict(self.left), dict(self.done), dict(self.worked), list(self.visits), dict(self.tried))
+    def copy(self) -> State:
+        """Another that may go on by itself."""
+        return State(*(copy(getattr(self, part.name)) for part in fields(self)))
+
+    def is_rested(self, crew: Crew, day: int) -> bool:
+        """Whether nobody of a crew has done hard work the day before that would be hard again."""
+        return all(self.hard_on.get(person) != day - 1 for person in crew.hard)
 
 
-def sessions(
-    *, blocks: Sequence[Block], first_day: int, last_day: int, rules: Rules, trials: Sequence[TrialDays] = ()
-) -> list[Visit]:
-    """Sessions from the first day on, the blocks in their order, each wood through its tasks in order.
+def weeks(
+    blocks: Sequence[Block],
+    trials: Sequence[TrialDays],
+    first_day: int,
+    last_day: int,
+    rules: Rules,
+    manner: Manner,
+) -> State:
+    """Weeks filled one after the other.
 
-    Each week uses as few of its weekdays as its hours need. On a day each person has one session at most, of the
-    first block that has wood ready: what the task before had done by the day before. Who has worked least so far
-    comes first. A session lasts as many whole steps as the block, the longest session, the week and the wood allow;
-    only the end of a block may be shorter than the shortest session. If the time is too short for all blocks, weeks
-    of a half, a quarter and so on of the hours are tried too, since days with a task each can bring more wood to the
-    end than days full of the first task; the list that brings most is kept, and more hours never make it worse.
+    On a day each person has one session at most, of the first block that has wood ready, which is what the task
+    before had done by the day before; nobody has hard work on the day after hard work. Who has worked least so
+    far comes first. A session lasts whole steps, within the block, the longest session, the week and the wood;
+    only the end of a block may be shorter than the shortest session. A week uses as few of its weekdays as its
+    work needs.
 
-    Whoever stands in sight does nothing else that day, but takes turns with those who share the tool. Trial days come
-    as early as there is wood for them, one for a person in a day, and their hours and wood count. No other session of
-    a task is held before the day after its last trial.
-
-    blocks: in order of preference.
-    first_day: can be worked on; weeks begin with it.
-    last_day: can be worked on.
-    rules: what every week keeps to.
-    trials: each of two methods that have a block.
-
-    Returns by day; what they leave undone is the shortfall.
-
-    Errors: ValueError if the hours of a week are below zero, a block is of no size, or a trial has a method without a
-    block.
+    Whoever stands in sight does nothing else that day, but takes turns with those who share the tool. Trial days
+    come as early as there is wood for them, one for a person in a day, and their hours and wood count; their two
+    sessions are a day's work. No other session of a task is held before the day after its last trial.
 
     Source: wood_xl_definitions, calendar of sessions.
 
-    >>> rules = Rules(week_min=240, people_n=1, weekdays=(5, 2), shortest_min=15, step_min=5)
+    >>> rules = Rules(week_min=60, people_n=1, weekdays=(5,), shortest_min=15, step_min=5)
     >>> saw = Block(0, "saw", cords=2, worker_hours_per_cord=3, crews=(Crew(("Mara",), 150),))
-    >>> [(v.day, v.minutes, round(v.cords, 3)) for v in sessions(blocks=[saw], first_day=0, last_day=13, rules=rules)]
-    [(2, 150, 0.833), (5, 90, 0.5), (12, 120, 0.667)]
+    >>> weeks([saw], (), 0, 13, rules, Manner(60, True, False, False)).done
+    {0: 0.6666666666666666}
     """
-    require_not_negative(week_min=rules.week_min)
-    for block in blocks:
-        require_positive(cords=block.cords, hours=block.worker_hours_per_cord)
-        for crew in block.crews:
-            require_positive(longest_min=crew.longest_min)
-    missing = {name for trial in trials for name in trial.methods} - {block.method for block in blocks}
-    if missing:
-        raise ValueError(f"no block of {', '.join(sorted(missing))}")
-    last_task = max((block.task for block in blocks), default=0)
-    found: list[Visit] = []
-    finished = -1.0
-    week_min = rules.week_min
-    while True:
-        state = _weeks(blocks, trials, first_day, last_day, rules._replace(week_min=week_min))
-        cords = state.done.get(last_task, 0.0)
-        if cords > finished * (1 + TINY):
-            found, finished = state.visits, cords
-        week_min /= 2
-        if not state.left or week_min < max(rules.shortest_min, TINY):
-            return found
-
-
-def _weeks(
-    blocks: Sequence[Block], trials: Sequence[TrialDays], first_day: int, last_day: int, rules: Rules
-) -> _State:
-    state = _State({at: block.cords for at, block in enumerate(blocks)})
+    state = State({at: block.cords for at, block in enumerate(blocks)})
     for week_start in range(first_day, last_day + 1, WEEK):
-        if not state.left or not rules.week_min:
+        if not state.left or not manner.week_min:
             break
         days = range(week_start, min(week_start + WEEK, last_day + 1))
-        tries = [
-            _week(blocks, trials, state.copy(), [d for d in days if d % WEEK in rules.weekdays[:n]], rules)
-            for n in range(1, len(rules.weekdays) + 1)
-        ]
-        used = [math.fsum(v.minutes * len(v.people) for v in t.visits) for t in tries]
+        tries = []
+        for n in range(1, len(rules.weekdays) + 1):
+            week = [day for day in days if day % WEEK in rules.weekdays[:n]]
+            tries.append(_week(blocks, trials, state.copy(), week, rules, manner))
+            if not tries[-1].left or manner.week_min - _used_min(tries[-1], state) < rules.step_min:
+                break
+        used = [_used_min(one, state) for one in tries]
         state = tries[next(at for at, minutes in enumerate(used) if minutes >= max(used) * (1 - TINY))]
     return state
 
 
+def _used_min(after: State, before: State) -> float:
+    return math.fsum(v.minutes * len(v.people) for v in after.visits[len(before.visits) :])
+
+
 def _week(
-    blocks: Sequence[Block], trials: Sequence[TrialDays], state: _State, days: Sequence[int], rules: Rules
-) -> _State:
-    left_min = rules.week_min
+    blocks: Sequence[Block],
+    trials: Sequence[TrialDays],
+    state: State,
+    days: Sequence[int],
+    rules: Rules,
+    manner: Manner,
+) -> State:
+    left_min, most_left_min = manner.week_min, rules.week_min
     for day in days:
         ready = _ready(blocks, state)
         open_trials = [trial for trial in trials if state.tried.get(trial, 0) < trial.days_n]
         untried = {block.task for block in blocks for trial in open_trials if block.method in trial.methods}
         who = _Day()
-        left_min -= _trials_of_day(blocks, open_trials, state, day, who, ready, left_min, rules)
-        if left_min < rules.step_min:  # no session is as short
-            continue
-        for at, block in enumerate(blocks):
+        taken = _trials_of_day(blocks, open_trials, state, day, who, ready, most_left_min, rules)
+        left_min, most_left_min = left_min - taken, most_left_min - taken
+        order = list(enumerate(blocks))
+        if manner.is_pulled:
+            order.sort(key=lambda one: -one[1].task)
+        for at, block in order:
             if block.task in untried:
+                continue
+            if block.is_rented and manner.is_gathered and _lacks_wood(at, block, state, ready):
                 continue
             for crew in sorted(block.crews, key=lambda c: max(state.worked.get(p, 0.0) for p in c.people)):
                 if at not in state.left:
                     break
-                in_sight = who.in_sight(at, crew, state, rules.people_n)
+                in_sight = who.in_sight(at, crew, state, rules.people_n) if state.is_rested(crew, day) else None
                 if in_sight is None:
                     continue
                 cords = min(state.left[at], ready.get(block.task, math.inf))
                 is_rest = state.left[at] - cords <= TINY * block.cords
-                made = _minutes_and_cords(block, crew, cords, left_min, rules, is_rest=is_rest)
+                room = _Room(left_min, most_left_min, manner.is_even)
+                if block.is_rented:
+                    room = _Room(most_left_min, most_left_min, is_even=False)
+                made = _minutes_and_cords(block, crew, cords, room, rules, is_rest=is_rest)
                 if made is None:
                     continue
                 who.take(at, crew.people, in_sight)
-                left_min -= made[0] * len(crew.people)
+                left_min, most_left_min = (n - made[0] * len(crew.people) for n in (left_min, most_left_min))
                 if block.task in ready:
                     ready[block.task] -= made[1]
                 so_far = state.done.get(block.task, 0.0) + made[1]
-                _add(state, at, Visit(day, block, crew.people, *made, so_far, in_sight=in_sight))
+                _add(state, at, Visit(day, block, crew.people, *made, so_far, in_sight=in_sight, hard=crew.hard))
     return state
+
+
+def _lacks_wood(at: int, block: Block, state: State, ready: dict[int, float]) -> bool:
+    """Whether not all that a block has still to do lies ready."""
+    left = state.left.get(at, 0.0)
+    return ready.get(block.task, math.inf) < left - TINY * block.cords
 
 
 def _trials_of_day(
     blocks: Sequence[Block],
     trials: Sequence[TrialDays],
-    state: _State,
+    state: State,
     day: int,
     who: _Day,
     ready: dict[int, float],
@@ -265,7 +295,7 @@ def _trials_of_day(
     taken_min = 0.0
     for trial in trials:
         minutes = math.fsum(trial.worker_hours) * MIN_PER_H
-        in_sight = _in_sight_of_trial(trial, state, who, rules.people_n)
+        in_sight = _in_sight_of_trial(trial, state, day, who, rules.people_n)
         if in_sight is None or minutes > left_min - taken_min + TINY:
             continue
         if _tried(blocks, trial, in_sight, state, day, ready):
@@ -276,10 +306,10 @@ def _trials_of_day(
     return taken_min
 
 
-def _in_sight_of_trial(trial: TrialDays, state: _State, who: _Day, people_n: int) -> tuple[str, str] | None:
+def _in_sight_of_trial(trial: TrialDays, state: State, day: int, who: _Day, people_n: int) -> tuple[str, str] | None:
     """Who stands in sight of each of the two methods, as ``_Day.in_sight``; None if the trial cannot be today."""
     both = {person for crew in trial.people for person in crew}
-    if both & who.there:
+    if both & who.there or not all(state.is_rested(crew, day) for crew in trial.crews):
         return None
     found = []
     for crew in trial.crews:
@@ -295,14 +325,14 @@ def _tried(
     blocks: Sequence[Block],
     trial: TrialDays,
     in_sight: tuple[str, str],
-    state: _State,
+    state: State,
     day: int,
     ready: dict[int, float],
 ) -> bool:
     """Hold a trial day, if there is wood ready for it."""
     of_method = {block.method: at for at, block in enumerate(blocks)}
     order = (of_method[name] for name in trial.methods)
-    turns = list(zip(order, trial.people, trial.worker_hours, in_sight, strict=True))
+    turns = list(zip(order, trial.crews, trial.worker_hours, in_sight, strict=True))
     cords = {at: hours / blocks[at].worker_hours_per_cord for at, _, hours, _ in turns}
     amounts = {at: min(made, state.left.get(at, 0.0)) for at, made in cords.items()}
     task = blocks[turns[0][0]].task
@@ -310,17 +340,19 @@ def _tried(
         return False
     tried = state.tried.get(trial, 0)
     is_turned = tried % 2 == 1 and not trial.is_in_order
-    for turn, (at, people, _, beside) in enumerate(reversed(turns) if is_turned else turns, start=1):
+    for turn, (at, crew, _, beside) in enumerate(reversed(turns) if is_turned else turns, start=1):
         so_far = state.done.get(task, 0.0) + amounts[at]
-        _add(state, at, Visit(day, blocks[at], people, trial.minutes, amounts[at], so_far, turn, beside))
+        hard = frozenset(person for one in trial.crews for person in one.hard)
+        _add(state, at, Visit(day, blocks[at], crew.people, trial.minutes, amounts[at], so_far, turn, beside, hard))
     if task in ready:
         ready[task] -= math.fsum(amounts.values())
     state.tried[trial] = tried + 1
     return True
 
 
-def _add(state: _State, at: int, visit: Visit) -> None:
+def _add(state: State, at: int, visit: Visit) -> None:
     state.visits.append(visit)
+    state.hard_on |= dict.fromkeys(visit.hard, visit.day)
     state.done[visit.block.task] = visit.task_cords
     for person in visit.people:
         state.worked[person] = state.worked.get(person, 0.0) + visit.minutes
@@ -329,7 +361,7 @@ def _add(state: _State, at: int, visit: Visit) -> None:
         state.left[at] = left
 
 
-def _ready(blocks: Sequence[Block], state: _State) -> dict[int, float]:
+def _ready(blocks: Sequence[Block], state: State) -> dict[int, float]:
     """Cords that each task but the first finds ready: those the task before has done, less its own."""
     tasks = sorted({block.task for block in blocks})
     return {
@@ -339,22 +371,37 @@ def _ready(blocks: Sequence[Block], state: _State) -> dict[int, float]:
 
 
 def _minutes_and_cords(
-    block: Block, crew: Crew, cords: float, week_left_min: float, rules: Rules, *, is_rest: bool
+    block: Block, crew: Crew, cords: float, week: _Room, rules: Rules, *, is_rest: bool
 ) -> tuple[float, float] | None:
     """Length and output of the next session of a block; None if it would not be worth going out for."""
     people_n = len(crew.people)
     whole = cords * block.worker_hours_per_cord * MIN_PER_H / people_n
-    most = _whole_steps(min(crew.longest_min, week_left_min / people_n), rules.step_min)
+    room = week.left_min / people_n
+    most = whole_steps(min(crew.longest_min, room), rules.step_min)
+    shortest = min(rules.shortest_min, crew.longest_min, rules.week_min / people_n)
+    if is_rest and most > 0:  # a scrap is done with the rest, if the limit of a week has room for it
+        with_scrap = whole_steps(min(room + shortest, week.most_min / people_n, crew.longest_min), rules.step_min)
+        if whole <= with_scrap:
+            return min(math.ceil(whole / rules.step_min - TINY) * rules.step_min, with_scrap), cords
+    if week.is_even and most > 0:  # as long as the other sessions that the week still has room for
+        share = room / math.ceil(room / most - TINY)
+        most = min(math.ceil(share / rules.step_min - TINY) * rules.step_min, most)
     if whole <= most and is_rest:
         return min(math.ceil(whole / rules.step_min - TINY) * rules.step_min, most), cords
-    shortest = min(rules.shortest_min, crew.longest_min, rules.week_min / people_n)
     if is_rest and most >= 2 * shortest > 2 * (whole - most):  # leave no scrap for another day
         most -= shortest
-    minutes = _whole_steps(min(whole, most), rules.step_min)
-    if minutes < rules.step_min or minutes < _whole_steps(shortest, rules.step_min):
+    minutes = whole_steps(min(whole, most), rules.step_min)
+    if minutes < rules.step_min or minutes < whole_steps(shortest, rules.step_min):
         return None
     return minutes, min(cords, minutes * people_n / MIN_PER_H / block.worker_hours_per_cord)
 
 
-def _whole_steps(minutes: float, step_min: float) -> float:
+def whole_steps(minutes: float, step_min: float) -> float:
+    """The most whole steps that are no longer than so many minutes.
+
+    Source: wood_xl_definitions, calendar of sessions.
+
+    >>> whole_steps(14, 5)
+    10
+    """
     return math.floor(minutes / step_min + TINY) * step_min

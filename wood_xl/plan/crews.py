@@ -12,6 +12,7 @@ from wood_xl.body.tables import StrainRow
 from wood_xl.data.load import value
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.sessions import SessionFigures
+from wood_xl.ids import Strain
 from wood_xl.plan.calendar import Crew
 from wood_xl.plan.who_may import LeftOut, Work, in_sight_of, is_powered, why_not, work_of
 from wood_xl.reasons import Said, said, several
@@ -74,6 +75,11 @@ class Household:
         shares = [row.reserve_share.value for row in self._rows(sessions, name)]
         return [None if share is None else share / 100 for share in shares] or [None]
 
+    def is_hard(self, name: str, sessions: Sequence[SessionFigures]) -> bool:
+        """Whether the work is hard for somebody: all but what is known of every session to be below the levels."""
+        strain = {row.strain for row in self._rows(sessions, name)}
+        return strain != {Strain.BELOW_LEVELS}
+
     def _rows(self, sessions: Sequence[SessionFigures], name: str) -> list[StrainRow]:
         names = (name, "") if name == UNNAMED else (name,)
         keys = ((figures.session.name, own) for figures in sessions for own in names)
@@ -110,8 +116,9 @@ def method_crews(
 ) -> tuple[list[MethodCrew], list[LeftOut]]:
     """Crews that tried a method, those with most hours first, and who is left out of it.
 
-    Whoever may not is taken out of a crew; without the one who handles the tool there is none. Single people if every
-    crew is too large, and at a powered saw, where one works and another stands in sight.
+    Whoever may not is taken out of a crew; without the one who handles the tool, or as many as it takes, there is
+    none. Single people if every crew is too large, and at a powered saw, where one works and another stands in
+    sight.
     """
     work = work_of(totals.method, tools)
     found = {name: everybody.why_not(name, work, totals.every) for name in _names(totals, work)}
@@ -128,7 +135,10 @@ def method_crews(
         if first not in barred:
             crew = (first, *(other for other in others if other not in barred and not work.is_powered_saw))
             minutes[crew] = minutes.get(crew, 0.0) + (figures.session.elapsed_min or 0.0)
-    fitting = {crew: done for crew, done in minutes.items() if len(crew) <= everybody.people_n}
+    least_n = 1 if work.is_powered_saw else totals.method.people_n
+    fitting = {crew: done for crew, done in minutes.items() if least_n <= len(crew) <= everybody.people_n}
+    if not fitting and minutes and least_n > 1:
+        return [], [LeftOut("", work.method, NotPlanned.TOO_FEW, cell="methods.crew", row=work.method), *left_out]
     if not fitting:
         fitting = {crew[:1]: done for crew, done in minutes.items()}
     order = sorted(fitting, key=lambda crew: (-fitting[crew], crew))
@@ -148,7 +158,7 @@ def nobody_may(totals: Iterable[MethodTotals], everybody: Household, tools: Mapp
     found = {}
     for t in totals:
         crews, reasons = method_crews(t, everybody, tools)
-        why = several([said(one.reason) for one in reasons if one.person])
+        why = several([said(one.reason) for one in reasons if one.person or one.reason is NotPlanned.TOO_FEW])
         if t.counted and not crews and why is not None:
             found[t.method.name] = why
     return found
@@ -187,7 +197,8 @@ def _method_crew(
     ]
     longest, limited_by = min([*limits, *modeled], key=lambda limit: limit[0])
     not_known = tuple(name for name, own in shares.items() if None in own)
-    return MethodCrew(totals.method.name, Crew(people, longest, in_sight), limited_by, not_known)
+    hard = frozenset(name for name in people if everybody.is_hard(name, totals.every))
+    return MethodCrew(totals.method.name, Crew(people, longest, in_sight, hard), limited_by, not_known)
 
 
 def _modeled_min(reserve_frac: float) -> float:

@@ -6,10 +6,10 @@ from collections.abc import Iterator, Mapping
 
 from wood_xl.choice.verdicts import ranged
 from wood_xl.plan.aims import Aim
-from wood_xl.plan.make import DUST, FIGURE_OF, Plan
+from wood_xl.plan.make import DAYS, DUST, FIGURE_OF, Plan
 from wood_xl.plan.task import PlanTask, eligible, only_tried, without_figure
 from wood_xl.reasons import Listing, Said, given, is_said, said
-from wood_xl.verdicts import Departs, Kind, Limit, NotPlanned
+from wood_xl.verdicts import Departs, Kind, NotPlanned
 
 LEFT_TO_THE_HOUR = (Kind.DEPENDS, Kind.NOBODY_MAY)
 
@@ -57,7 +57,7 @@ def _why(task: PlanTask, found: Plan, aim: Aim, others: Mapping[str, float]) -> 
         why = without_figure(task).get(aim.method) or said(NotPlanned.OVER_CASH_LIMIT)
         return said(Departs.LEFT_OUT, method=aim.method, why=why)
     workers = {person for crew in task.crews if crew.method == aim.method for person in crew.crew.people}
-    tight = [one for one in found.tight if not is_said(one, Limit.DAYS_OF) or one["person"] in workers]
+    tight = [one for one in found.tight if not is_said(one, *DAYS) or one["person"] in workers]
     causes = [one for one in tight if any(_takes(task, aim.method, one) > _takes(task, n, one) for n in others)]
     return said(Departs.LIMITS, limits=tuple(causes or tight or found.tight))
 

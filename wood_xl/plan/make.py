@@ -5,21 +5,24 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 from wood_xl.data.load import value
-from wood_xl.plan.calendar import MIN_PER_H, Block, Rules, Visit, sessions
-from wood_xl.plan.mix import Option, Relaxation, least_cost_mix, most_cords, relaxations
-from wood_xl.plan.task import NEAR, PlanTask, checked_limits, eligible, work_days
+from wood_xl.plan.calendar import MIN_PER_H, Block, Rules, Visit
+from wood_xl.plan.mix import Option, least_cost_mix, most_cords
+from wood_xl.plan.spread import sessions
+from wood_xl.plan.task import NEAR, PlanTask, checked_limits, eligible, tasks_not_planned
 from wood_xl.reasons import Said, given, is_said, said
 from wood_xl.verdicts import Limit
 
 DUST = NEAR / 4  # a share of the wood that is not worth going out for
 HOURS, CASH, CARBON, PEOPLE = (said(one) for one in (Limit.HOURS, Limit.CASH, Limit.CARBON, Limit.PEOPLE))
+DAYS = (Limit.DAYS_OF, Limit.HARD_DAYS_OF)
 FIGURE_OF = {HOURS: "worker_hours", CASH: "cash", CARBON: "co2e"}
 # of hours and days, for a mix that a calendar has room for
 TIGHTER = (1.0, 0.98, 0.96, 0.94, 0.92, 0.9, 0.85, 0.8, 0.7, 0.6, 0.5)
 HALVINGS = 12
+MIX_DIGITS = 4  # of shares by which two mixes are told apart
 
 Limits = dict[Said, float]
 
@@ -34,7 +37,6 @@ class Plan:
     visits: none if there can be no calendar.
     tight: limits that make the mix another than the verdicts ask for.
     binding: limits that end it, if the wanted cords are out of reach.
-    ways: raises that would bring them within reach, the smallest first.
     """
 
     cords: float
@@ -45,20 +47,31 @@ class Plan:
     visits: list[Visit] | None
     tight: tuple[Said, ...] = ()
     binding: tuple[Said, ...] = ()
-    ways: list[Relaxation[Said]] = field(default_factory=list)
 
 
 def plan(task: PlanTask) -> Plan:
     """The least-cost plan for the wanted cords, or for the most that the limits and the calendar allow."""
     options, limits = _options(task), _limits(task)
     reach = most_cords(options=options, limits=limits, cords=task.cords)
-    ways = relaxations(options=options, limits=limits, cords=task.cords) if reach.binding else []
     found = None
     if reach.cords > NEAR * task.cords:
         found = _that_a_calendar_holds(task, options, limits, reach.cords)
+        if found is not None and found.cords < found.started * (1 - NEAR):
+            found = _cut_to_what_is_finished(task, found)
     if found is None:
-        return Plan(0.0, 0.0, {}, limits, dict.fromkeys(limits, 0.0), None, (), reach.binding, ways)
-    return replace(found, binding=reach.binding, ways=ways)
+        return Plan(0.0, 0.0, {}, limits, dict.fromkeys(limits, 0.0), None, (), reach.binding)
+    return replace(found, binding=reach.binding)
+
+
+def reaches(task: PlanTask) -> bool:
+    """Whether all the wanted cords can be made."""
+    if tasks_not_planned(task):
+        return False
+    options, limits = _options(task), _limits(task)
+    if most_cords(options=options, limits=limits, cords=task.cords).binding:
+        return False
+    found = _that_a_calendar_holds(task, options, limits, task.cords)
+    return found is not None and found.cords >= task.cords * (1 - NEAR)
 
 
 def mix_only(task: PlanTask, wanted_cords: float) -> Plan:
@@ -74,22 +87,27 @@ def mix_only(task: PlanTask, wanted_cords: float) -> Plan:
 def _that_a_calendar_holds(
     task: PlanTask, options: Sequence[Option[Said]], limits: Limits, reach: float
 ) -> Plan | None:
-    """The first mix whose sessions can all be placed; else the one that brings most wood to the end, cut to that."""
+    """The first mix whose sessions can all be placed; else the one that brings most wood to the end."""
     best: Plan | None = None
+    known = set[tuple[tuple[str, float], ...]]()
     for tighter in TIGHTER:
         narrowed = {
-            name: most * tighter if name in (HOURS, PEOPLE) or is_said(name, Limit.DAYS_OF) else most
+            name: most * tighter if name in (HOURS, PEOPLE) or is_said(name, *DAYS) else most
             for name, most in limits.items()
         }
         found = _mixed(task, options, narrowed, reach, limits)
         if found is None:
             break
+        mix = tuple((name, round(n / reach, MIX_DIGITS)) for name, n in found.by_method.items())
+        if mix in known:
+            continue
+        known.add(mix)
         placed = _placed(task, found)
         if placed.visits is None or placed.cords >= reach * (1 - NEAR):
             return placed
         if best is None or placed.cords > best.cords:
             best = placed
-    return None if best is None else _cut_to_what_is_finished(task, best)
+    return best
 
 
 def _cut_to_what_is_finished(task: PlanTask, plan: Plan) -> Plan | None:
@@ -166,6 +184,7 @@ def _placed(task: PlanTask, found: Plan) -> Plan:
             cords=found.by_method[name],
             worker_hours_per_cord=task.hours(name),
             crews=tuple(c.crew for c in task.crews if c.method == name),
+            is_rented=task.is_rented(name),
         )
         for name in task.tried_methods
         if name in found.by_method
@@ -174,9 +193,10 @@ def _placed(task: PlanTask, found: Plan) -> Plan:
     rules = Rules(
         week_min=week_h * MIN_PER_H,
         people_n=task.people_n,
-        weekdays=work_days(),
+        weekdays=task.window.weekdays,
         shortest_min=value("plan.shortest_session"),
         step_min=value("plan.step"),
+        least_week_min=value("plan.least_week"),
     )
     visits = sessions(
         blocks=blocks, first_day=task.window.first, last_day=task.window.last, rules=rules, trials=task.trials
@@ -187,6 +207,8 @@ def _placed(task: PlanTask, found: Plan) -> Plan:
     for name in used:
         if is_said(name, Limit.DAYS_OF):
             used[name] = float(len({visit.day for visit in visits if name["person"] in visit.people}))
+        elif is_said(name, Limit.HARD_DAYS_OF):
+            used[name] = float(len({visit.day for visit in visits if name["person"] in visit.hard}))
     if PEOPLE in used:
         there = {(visit.day, person) for visit in visits for person in (*visit.people, visit.in_sight) if person}
         used[PEOPLE] = float(len(there))
@@ -207,6 +229,7 @@ def _options(task: PlanTask) -> list[Option[Said]]:
         beside_n = 1 if crew.in_sight and not in_turns else 0  # who takes turns is there to work as well
         takes = {HOURS: hours, PEOPLE: days * (len(crew.people) + beside_n)}
         takes |= {_days_of(person): days for person in crew.people}
+        takes |= {_hard_days_of(person): days for person in sorted(crew.hard)}
         if "cash" in checked:
             takes[CASH] = given(task.rate(name, "cash"))
         if "co2e" in checked:
@@ -222,6 +245,10 @@ def _days_of(person: str) -> Said:
     return said(Limit.DAYS_OF, person=person)
 
 
+def _hard_days_of(person: str) -> Said:
+    return said(Limit.HARD_DAYS_OF, person=person)
+
+
 def _limits(task: PlanTask) -> Limits:
     wanted, checked = task.wanted, checked_limits(task)
     limits: Limits = {}
@@ -234,5 +261,7 @@ def _limits(task: PlanTask) -> Limits:
     if task.window is not None:
         people = dict.fromkeys(person for crew in eligible(task) for person in crew.crew.people)
         limits |= {_days_of(person): float(task.window.days_n) for person in people}
+        hard = {person for crew in eligible(task) for person in crew.crew.hard}
+        limits |= {_hard_days_of(person): float(task.window.hard_days_n) for person in people if person in hard}
         limits[PEOPLE] = float(task.window.days_n * task.people_n)
     return limits

@@ -46,16 +46,6 @@ class MostCords(NamedTuple, Generic[LimitT]):
     binding: tuple[LimitT, ...]
 
 
-class Relaxation(NamedTuple, Generic[LimitT]):
-    """Limits that must be raised, and to what, for the wanted cords; all others stay.
-
-    ``raised_frac`` is the sum of what each is raised by, as a share of what it was.
-    """
-
-    needed: dict[LimitT, float]
-    raised_frac: float
-
-
 def least_cost_mix(
     *, options: Sequence[Option[LimitT]], limits: Mapping[LimitT, float], cords: float
 ) -> Mix[LimitT] | None:
@@ -136,62 +126,6 @@ def most_cords(
     if share >= 1 - TINY:
         return MostCords(cords, ())
     return MostCords(share * cords, _binding(names, outcome))
-
-
-def relaxations(
-    *, options: Sequence[Option[LimitT]], limits: Mapping[LimitT, float], cords: float
-) -> list[Relaxation[LimitT]]:
-    """Ways to make the wanted cords possible, the smallest first.
-
-    Each limit that would do if it alone were raised, raised as little as possible; if none would, the raises of
-    several limits whose shares add up to least.
-
-    options: each task has at least one.
-    limits: the most of each thing that options take.
-
-    Returns empty if the limits need no raising. A limit of zero counts as raised by its whole new amount.
-
-    Errors: ValueError if cords or a limit is out of its range.
-    Source: wood_xl_definitions, cheapest relaxation.
-
-    >>> hand = Option("hand", "split", 1, {"h": 8, "cash": 2})
-    >>> relaxations(options=[hand], limits={"h": 20, "cash": 100}, cords=5)
-    [Relaxation(needed={'h': 40.0}, raised_frac=1.0)]
-    """
-    if not most_cords(options=options, limits=limits, cords=cords).binding:
-        return []
-    alone = [_raised(options, limits, cords, [name]) for name in limits]
-    found = [relaxation for relaxation in alone if relaxation is not None]
-    if not found:
-        together = _raised(options, limits, cords, list(limits))
-        found = [together] if together is not None else []
-    return sorted(found, key=lambda relaxation: relaxation.raised_frac)
-
-
-def _raised(
-    options: Sequence[Option[LimitT]], limits: Mapping[LimitT, float], cords: float, raised: Sequence[LimitT]
-) -> Relaxation[LimitT] | None:
-    """The least raise of some limits, as shares of what they were, that makes the wanted cords possible."""
-    names = list(limits)
-    scale = {name: limits[name] or 1.0 for name in raised}
-    equal, wanted = _each_task(options, 1.0)
-    takes = [
-        [*row, *(-scale[name] / cords if name == more else 0.0 for more in raised)]
-        for name, row in zip(names, _takes(options, names), strict=True)
-    ]
-    outcome = _solved(
-        [0.0] * len(options) + [1.0] * len(raised),
-        takes,
-        _for_a_cord(limits, cords),
-        [[*row, *(0.0 for _ in raised)] for row in equal],
-        wanted,
-        [*_least_for_a_cord(options, cords), *((0.0, math.inf) for _ in raised)],
-    )
-    if outcome is None:
-        return None
-    shares = [float(n) for n in outcome.x[len(options) :]]
-    needed = {n: limits[n] + scale[n] * share for n, share in zip(raised, shares, strict=True) if share > TINY}
-    return Relaxation(needed, math.fsum(shares))
 
 
 def _binding(names: Sequence[LimitT], outcome: _Solved) -> tuple[LimitT, ...]:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 
 from wood_xl.data.load import value
 from wood_xl.ids import Seasoned, Way
+from wood_xl.reading_words import Month
 from wood_xl.reasons import Said, said
 from wood_xl.records import NextSeason
 from wood_xl.remark import Facts
@@ -54,9 +56,39 @@ def seasoned(last_session: str | Said, drying: Sequence[DryingRow]) -> Said:
     if not known:
         return said(Seasoned.NOT_TOLD)
     spans = tuple(said(Seasoned.SPAN, species=species, months=months) for species, months in known)
+    end = _month_of(last_session)
+    if end is None:
+        return said(Seasoned.AFTER, spans=spans)
+    year, month = divmod(end + max(months for _, months in known), MONTHS)
+    return said(Seasoned.ABOUT, year=year, month=month + 1, spans=spans)
+
+
+def too_late(last_session: str | Said, drying: Sequence[DryingRow]) -> Said | None:
+    """Which winter the wood of a plan is dry for, where that is not the next after its last session."""
+    months = [int(row.seasoning.value) for row in drying if row.seasoning.value is not None]
+    end, begins = _month_of(last_session), int(value("plan.winter_begins")) - 1
+    if not months or end is None:
+        return None
+    following = end + (begins - end) % MONTHS
+    dry = end + max(months)
+    if dry <= following:
+        return None
+    later = following + math.ceil((dry - following) / MONTHS) * MONTHS
+    names = [*Month]
+    return said(
+        Seasoned.TOO_LATE,
+        month=names[dry % MONTHS],
+        year=dry // MONTHS,
+        begins=names[begins],
+        next=following // MONTHS,
+        later=later // MONTHS,
+    )
+
+
+def _month_of(last_session: str | Said) -> int | None:
+    """Months since the year 0 of a day; None if it is none."""
     try:
         end = dt.date.fromisoformat(last_session if isinstance(last_session, str) else "")
     except ValueError:
-        return said(Seasoned.AFTER, spans=spans)
-    latest = end.year * MONTHS + end.month - 1 + max(months for _, months in known)
-    return said(Seasoned.ABOUT, year=latest // MONTHS, month=latest % MONTHS + 1, spans=spans)
+        return None
+    return end.year * MONTHS + end.month - 1

@@ -16,7 +16,7 @@ from wood_xl.hours.sessions import needs
 from wood_xl.money.cost_study import CostStudy
 from wood_xl.plan.aims import Aim
 from wood_xl.plan.make import Plan
-from wood_xl.plan.need import need_remarks, seasoned, volume_by_need
+from wood_xl.plan.need import need_remarks, seasoned, too_late, volume_by_need
 from wood_xl.plan.shopping import shopping_list, sum_of_costs
 from wood_xl.plan.tables import (
     Items,
@@ -38,6 +38,7 @@ from wood_xl.plan.task import (
     without_figure,
 )
 from wood_xl.plan.trials import plan_with_trials, trial_pairs, trial_rows, trials_first
+from wood_xl.plan.ways import ways_out
 from wood_xl.plan.who_may import work_of
 from wood_xl.reasons import Reason, Said, said
 from wood_xl.records import NextSeason
@@ -88,9 +89,10 @@ def _planned(known: SeasonRates, task: PlanTask, drying: Sequence[DryingRow]) ->
     task, found = begun.task, begun.plan
     goods = shopping_list(found.by_method, known, only_tried(task, found.by_method))
     to_buy = sum_of_costs(goods)
+    ways = ways_out(task, found)
     tables: dict[str, Sequence[TableRow]] = {
         "plan_mix": mix_rows(task, found),
-        "plan_limits": limit_use_rows(task, found),
+        "plan_limits": limit_use_rows(task, found, ways),
         "plan_volumes": volume_rows(task),
         "trials": trial_rows(begun),
         "plan_sessions": session_rows(task, found),
@@ -101,9 +103,11 @@ def _planned(known: SeasonRates, task: PlanTask, drying: Sequence[DryingRow]) ->
     items = plan_items(
         task,
         found,
+        ways,
         to_buy=to_buy,
         trials=trials_first(begun),
         seasoned=seasoned(last_session(task, found), drying),
+        late=too_late(last_session(task, found), drying),
     )
     return NextSeasonTables(items, tables, remarks)
 

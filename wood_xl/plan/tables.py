@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, ClassVar
@@ -14,8 +15,8 @@ from wood_xl.plan.calendar import Visit
 from wood_xl.plan.crews import MethodCrew
 from wood_xl.plan.departures import by_the_quickest, departures
 from wood_xl.plan.make import CARBON, CASH, Plan, mix_only
-from wood_xl.plan.mix import Relaxation
-from wood_xl.plan.task import PlanTask, checked_limits, day_text, left_out
+from wood_xl.plan.task import NEAR, PlanTask, checked_limits, day_text, idle, left_out
+from wood_xl.plan.ways import WayOut, fewer
 from wood_xl.plan.who_may import LeftOut, is_powered
 from wood_xl.reasons import Listing, Reason, Said, said, several
 from wood_xl.records import NextSeason
@@ -33,7 +34,6 @@ WEEKDAYS = (
 TOTALS = ("worker_hours", "cash", "kcal_net", "co2e")
 VOLUMES = ((0.5, HowMuch.HALF), (1.0, HowMuch.ALL), (2.0, HowMuch.TWICE))
 TURNS = {1: Mind.TRIAL_FIRST, 2: Mind.TRIAL_THEN}
-MOST_WAYS = 3
 
 Items = dict[str, Any]
 
@@ -146,12 +146,22 @@ def no_plan_items(wanted: NextSeason, why: Said, left_out: Sequence[LeftOut] = (
         "ways": None,
         "trials": None,
         "seasoned": None,
+        "late": None,
         "sessions": [],
         "left_out": [*left_out],
     }
 
 
-def plan_items(task: PlanTask, plan: Plan, *, to_buy: Figure, trials: Said, seasoned: Said) -> Items:
+def plan_items(
+    task: PlanTask,
+    plan: Plan,
+    ways: Sequence[WayOut],
+    *,
+    to_buy: Figure,
+    trials: Said,
+    seasoned: Said,
+    late: Said | None,
+) -> Items:
     """The plan in short."""
     wanted = stacked_m3(task.cords)
     planned = min(stacked_m3(plan.cords), wanted)
@@ -169,11 +179,12 @@ def plan_items(task: PlanTask, plan: Plan, *, to_buy: Figure, trials: Said, seas
         "departures": departures(task, plan),
         "quickest": by_the_quickest(task),
         "limits": _limits_kept(task, plan, is_whole=is_whole),
-        "ways": _ways(plan),
+        "ways": None if is_whole else _ways(task, plan, ways),
         "trials": trials,
         "seasoned": seasoned,
+        "late": late,
         "sessions": [row for visit in plan.visits or () for row in _rows_by_person(visit, task)],
-        "left_out": left_out(task),
+        "left_out": [*left_out(task), *_idle(task, plan)],
     }
 
 
@@ -231,19 +242,20 @@ def _unchecked(task: PlanTask) -> dict[Said, Said]:
     return {limit: said(why) for figure, limit, most, why in written if most is not None and figure not in checked}
 
 
-def _ways(plan: Plan) -> Said | None:
-    ways = tuple(_way(plan, way) for way in plan.ways[:MOST_WAYS])
-    return said(Raise.WAYS, ways=ways) if ways else None
+def _idle(task: PlanTask, plan: Plan) -> list[LeftOut]:
+    if plan.visits is None:
+        crews = {person for crew in task.crews if crew.method in plan.by_method for person in crew.crew.people}
+        return idle(task, plan.by_method, crews)
+    return idle(task, plan.by_method, {person for visit in plan.visits for person in visit.people})
 
 
-def _way(plan: Plan, way: Relaxation[Said]) -> Said:
-    parts = tuple(
-        said(Raise.BY, limit=limit, percent=100 * (needed / plan.limits[limit] - 1))
-        if plan.limits[limit]
-        else said(Raise.FROM_NONE, limit=limit)
-        for limit, needed in way.needed.items()
-    )
-    return said(Raise.WAY, parts=parts)
+def _ways(task: PlanTask, plan: Plan, ways: Sequence[WayOut]) -> Said:
+    """The ways out, the smallest change first, and what there is without any."""
+    told = tuple(way.told for way in sorted(ways, key=lambda way: way.raised_frac))
+    parts = [said(Raise.ONE_OF, ways=told) if told else said(Raise.NONE_ALONE)]
+    if plan.cords:
+        parts.append(fewer(task, plan))
+    return said(Listing.SENTENCES, parts=tuple(parts))
 
 
 def mix_rows(task: PlanTask, plan: Plan) -> list[MixRow]:
@@ -316,15 +328,16 @@ def _mind(visit: Visit, crew: MethodCrew, task: PlanTask) -> Said | None:
     return several(parts)
 
 
-def limit_use_rows(task: PlanTask, plan: Plan) -> list[LimitRow]:
+def limit_use_rows(task: PlanTask, plan: Plan, ways: Sequence[WayOut]) -> list[LimitRow]:
     """One row for each limit: what the plan takes of it, and how far it would have to be raised alone."""
-    alone = {limit: way for way in plan.ways for limit in way.needed if len(way.needed) == 1}
+    alone = {way.limit: way for way in ways if way.limit is not None}
+    is_whole = plan.cords >= task.cords * (1 - NEAR)
     zero = not_given(said(Reason.LIMIT_IS_ZERO))
     rows = [
         LimitRow(
             limit=limit,
             used=Figure(100 * plan.used.get(limit, 0.0) / most) if most else zero,
-            raise_alone=_raise(plan, limit, alone.get(limit)),
+            raise_alone=_raise(alone.get(limit), is_whole=is_whole),
         )
         for limit, most in plan.limits.items()
     ]
@@ -332,13 +345,13 @@ def limit_use_rows(task: PlanTask, plan: Plan) -> list[LimitRow]:
     return rows + [LimitRow(limit=limit, used=not_given(why), raise_alone=not_given(why)) for limit, why in unchecked]
 
 
-def _raise(plan: Plan, limit: Said, way: Relaxation[Said] | None) -> Figure:
-    if not plan.binding:
+def _raise(way: WayOut | None, *, is_whole: bool) -> Figure:
+    if is_whole:
         return not_given(said(Reason.NOT_NEEDED))
     if way is None:
         return not_given(said(Reason.NOT_ENOUGH_ALONE))
-    before = plan.limits[limit]
-    return Figure(100 * (way.needed[limit] / before - 1)) if before else not_given(said(Reason.LIMIT_IS_ZERO))
+    is_told = math.isfinite(way.raised_frac)
+    return Figure(100 * way.raised_frac) if is_told else not_given(said(Reason.LIMIT_IS_ZERO))
 
 
 def volume_rows(task: PlanTask) -> list[VolumeRow]:

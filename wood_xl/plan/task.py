@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from wood_xl.body.tables import StrainRow
@@ -31,10 +31,11 @@ LACKS_FOR = {"cash": Reason.NO_CASH, "co2e": Reason.NO_CO2E}
 
 @dataclass(frozen=True)
 class Window:
-    """First and last day of work, as day numbers."""
+    """First and last day of work, as day numbers, and the days of the week between that can be worked on."""
 
     first: int
     last: int
+    weekdays: tuple[int, ...]
 
     @property
     def weeks_n(self) -> int:
@@ -44,12 +45,26 @@ class Window:
     @property
     def days_n(self) -> int:
         """Days in it that can be worked on."""
-        return sum(day % WEEK in work_days() for day in range(self.first, self.last + 1))
+        return len(self._days)
+
+    @property
+    def hard_days_n(self) -> int:
+        """The most of these on which one person can do hard work, with a day of rest after each."""
+        found = [-WEEK]
+        for day in self._days:
+            if day > found[-1] + 1:
+                found.append(day)
+        return len(found) - 1
+
+    @property
+    def _days(self) -> list[int]:
+        return [day for day in range(self.first, self.last + 1) if day % WEEK in self.weekdays]
 
 
-def work_days() -> tuple[int, ...]:
-    """Weekdays of work, in the order of preference."""
-    return WEEKDAYS[: int(value("plan.work_days_a_week"))]
+def work_days(wanted: NextSeason) -> tuple[int, ...]:
+    """Weekdays of work, in the order of preference; one day a week is for rest."""
+    days = tuple(day for day in WEEKDAYS if not wanted.weekdays or day in wanted.weekdays)
+    return days[: int(value("plan.work_days_a_week"))]
 
 
 def day_number(day: str) -> int:
@@ -74,6 +89,7 @@ class PlanTask:
     waiting: of those that are not, since a cell is to mend first.
     drawn: figures of each method for a cord.
     barred: who may not be planned for what.
+    people: everybody who is named.
     """
 
     wanted: NextSeason
@@ -86,6 +102,7 @@ class PlanTask:
     window: Window | None
     people_n: int
     barred: tuple[LeftOut, ...] = ()
+    people: tuple[str, ...] = ()
     trials: tuple[TrialDays, ...] = ()
 
     @property
@@ -111,6 +128,11 @@ class PlanTask:
         """A figure of a method per cord, or why it is missing."""
         found = self.drawn.figures[method][figure]
         return found.why if found.value is None else found.value
+
+    def is_rented(self, method: str) -> bool:
+        """Whether a tool of a method is rented."""
+        tools = (self.tools.get(name) for name in self.totals[method].method.tools)
+        return any(tool is not None and tool.held == "rented" for tool in tools)
 
     def hours(self, method: str) -> float:
         """Worker hours of a method per cord."""
@@ -152,9 +174,10 @@ def plan_task(wanted: NextSeason, aims: Sequence[Aim], known: SeasonRates, strai
         totals=by_name,
         tools=study.tools,
         crews=tuple(crew for of_method, _ in found for crew in of_method),
-        window=_window(wanted),
+        window=window(wanted),
         people_n=everybody.people_n,
         barred=tuple(reason for _, reasons in found for reason in reasons),
+        people=tuple(everybody.people),
     )
 
 
@@ -171,12 +194,13 @@ def everybody_of(
     return household(people, totals, strain, tools, longest_min=longest_min, people_n=people_n)
 
 
-def _window(wanted: NextSeason) -> Window | None:
+def window(wanted: NextSeason) -> Window | None:
+    """Days between start and ready-by day; None if there are none, or one of the two is not written."""
     if not wanted.start or not wanted.ready_by or wanted.ready_by < wanted.start:
         return None
     first = day_number(wanted.start)
     latest = first + int(value("plan.most_weeks")) * WEEK - 1
-    return Window(first, min(day_number(wanted.ready_by), latest))
+    return Window(first, min(day_number(wanted.ready_by), latest), work_days(wanted))
 
 
 def only_tried(task: PlanTask, by_method: Mapping[str, float]) -> set[str]:
@@ -195,6 +219,25 @@ def left_out(task: PlanTask) -> list[LeftOut]:
     lacking = [LeftOut("", name, NotPlanned.NO_FIGURE, lacks) for name, lacks in without_figure(task).items()]
     dear = [LeftOut("", name, NotPlanned.OVER_CASH_LIMIT, cell="next_season.cash_limit") for name in too_dear(task)]
     return [*waiting, *lacking, *dear, *task.barred]
+
+
+def idle(task: PlanTask, methods: Collection[str], busy: Collection[str]) -> list[LeftOut]:
+    """Those who have nothing to do in a plan with these methods, with the reason, unless one is told already."""
+    able = {person for crew in task.crews if crew.method in methods for person in crew.crew.people}
+    told = {one.person for one in task.barred}
+    found = []
+    for person in task.people:
+        if person in able and person not in busy:
+            found.append(LeftOut(person, "", NotPlanned.NO_NEED))
+        elif person not in able and person not in told:
+            found.append(LeftOut(person, "", NotPlanned.NOT_TRIED))
+    return found
+
+
+def left_out_people_n(task: PlanTask) -> int:
+    """How many more there are who could be there than may be at the same time."""
+    able = {person for crew in eligible(task) for person in (*crew.crew.people, *crew.crew.in_sight)}
+    return len(able) - task.people_n
 
 
 def without_figure(task: PlanTask) -> dict[str, Said]:

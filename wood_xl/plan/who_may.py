@@ -107,6 +107,8 @@ def why_not(person: Person, work: Work, *, trained: Collection[str], strain: Ite
         found = left(NotPlanned.NOT_TRAINED, "may_use", said(WhyNot.TOOLS, tools=tuple(missing)))
     elif Strain.VERY_HIGH in strain:
         found = left(NotPlanned.VERY_HIGH_STRAIN)
+    elif work.method in person.leaves:
+        found = left(NotPlanned.LEAVES_IT, "leaves")
     return found
 
 

@@ -282,6 +282,8 @@ def _planned(view: View) -> Iterator[str]:
             hours=ranged(plan["worker_hours"]),
             dates=days_between(dates),
         )
+        if plan["late"]:
+            yield plan["late"]
 
 
 def _to_settle(view: View) -> Iterator[str]:

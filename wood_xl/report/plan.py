@@ -6,48 +6,64 @@ import datetime as dt
 from collections.abc import Iterator, Mapping, Sequence
 
 from wood_xl.data.trade import tasks
-from wood_xl.io.looks import varied
+from wood_xl.ids import Phrase
+from wood_xl.notes.names import plain
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData
 from wood_xl.report.figure_text import figure_text, ranged, typed_text
 from wood_xl.report.layout import Cells, Page, Span, most_px
 from wood_xl.report.view import Row, View, day
 from wood_xl.schema.digits import number_text
-from wood_xl.schema.words import capital, phrase, words
+from wood_xl.schema.words import NO_BREAK, capital, phrase, words
 from wood_xl.trial_words import OnPlan
 from wood_xl.verdicts import Mind, Weekday
 
-WEEK_PX, DONE_PX = 58, 84
+WEEK_PX, DONE_PX = 58, 92
+ONE_PAGE_WEEKS = 16  # that one printed page holds
+SHORT_LINES, RUN_IN, FEWER_NOTES = 1, 2, 3  # what changes, in this order, where it does not
+MOST_BRIEF = 4
 MOST_COLUMNS = 4  # of people; more share one
 WEEK_DAYS = 7
 ABOUT = ("departures", "quickest", "ways")  # how the plan stands to the verdicts, and what would bring all the wood
-NARROW = 3  # columns of a page with one person
 SHORT_DAY = 3
-BOX = "\N{BALLOT BOX}"
-TICK = varied(styles.CELL, horizontal="center")
+RUN_ON = "   "  # between sessions that share a line
+RENTED = "rented"
+WEAR_FACTS = ("method", "volume", "wear")
 
 
 def plan_page(view: View, data: ChartData) -> Page | None:
-    """The page; None in a copy to be shared, and where nothing is planned."""
+    """The page; None in a copy to be shared, and where nothing is wanted.
+
+    Up to 16 weeks are one printed page; where they do not fit, their lines are short and lists run in.
+    """
     del data  # no chart here
     plan = view.document["plan"]
-    if view.is_shared or not plan["volume_planned"]["value"]:
+    if view.is_shared or not (plan["volume_planned"]["value"] or plan["ways"]):
         return None
     people = _people(view)
     columns = len(people) if 0 < len(people) <= MOST_COLUMNS else 1
-    people_px = most_px(columns + 2) - WEEK_PX - DONE_PX
-    widths = [WEEK_PX, *([people_px // columns] * columns), DONE_PX]
-    page = Page(widths)
-    _title(page, view)
+    half_px = (most_px(2 * columns + 2) - WEEK_PX - DONE_PX) // (2 * columns)
+    pages = []
+    for brief in range(MOST_BRIEF if len(_by_week(view)) <= ONE_PAGE_WEEKS else 1):
+        page = Page([WEEK_PX, *([half_px] * 2 * columns), DONE_PX])
+        _fill(page, view, people if len(people) <= MOST_COLUMNS else [], brief)
+        if len(page.pages()) == 1:
+            return page
+        pages.append(page)
+    return pages[0]
+
+
+def _fill(page: Page, view: View, people: Sequence[str], brief: int) -> None:
+    plan = view.document["plan"]
+    _title(page, view, brief)
     if plan["sessions"]:
-        _weeks(page, view, people if len(people) <= MOST_COLUMNS else [])
-        page.text(" ".join(_notes(view)), styles.REMARK)
-    else:
+        _weeks(page, view, people, is_brief=brief >= SHORT_LINES)
+        page.text(" ".join(_notes(view, brief)), styles.REMARK)
+    elif plan["volume_planned"]["value"]:
         page.text(phrase(OnPlan.NOT_DATED, why=plan["last_session"]), styles.TEXT)
-    _wear(page, view)
+    _wear(page, view, brief)
     _not_planned(page, view)
-    _cash(page, view)
-    return page
+    _cash(page, view, brief)
 
 
 def _people(view: View) -> list[str]:
@@ -55,9 +71,14 @@ def _people(view: View) -> list[str]:
     return [one for one in view.people if one in named] + [one for one in named if one not in view.people]
 
 
-def _title(page: Page, view: View) -> None:
+def _title(page: Page, view: View, brief: int) -> None:
     plan = view.document["plan"]
-    known = {"volume": typed_text(round(plan["volume_planned"]["value"], 2)), "woods": view.woods}
+    volume = plan["volume_planned"]["value"]
+    if not volume:
+        wanted = number_text(plan["volume_wanted"]["value"])
+        page.title(phrase(OnPlan.TITLE_NOTHING, volume=wanted, woods=view.woods), _told(view, "limits", "ways"))
+        return
+    known = {"volume": typed_text(round(volume, 2)), "woods": view.woods}
     by_date = _is_date(plan["ready_by"])
     title = (
         phrase(OnPlan.TITLE, **known, date=day(plan["ready_by"]))
@@ -70,12 +91,18 @@ def _title(page: Page, view: View) -> None:
         weekday = weekday_name(_start(view))
         per_week = phrase(OnPlan.PER_WEEK, hours=typed_text(float(hours)), weekday=weekday)
     subtitle = phrase(OnPlan.SUBTITLE, per_week=per_week, hours=ranged(plan["worker_hours"]))
-    lines = [subtitle, phrase(OnPlan.LIMITS, limits=plan["limits"])]
+    lines = [subtitle]
+    if brief < FEWER_NOTES or plan["shortfall"]["value"]:
+        lines.append(phrase(OnPlan.LIMITS, limits=plan["limits"]))
     if plan["shortfall"]["value"]:
         lines.append(phrase(OnPlan.SHORT, short=number_text(plan["shortfall"]["value"]), woods=view.woods))
     page.title(title, " ".join(lines))
-    told = (str(plan.get(key, "")) for key in ABOUT)
-    page.text(" ".join(capital(text) for text in told if text), styles.REMARK)
+    page.text(_told(view, *ABOUT), styles.REMARK)
+
+
+def _told(view: View, *keys: str) -> str:
+    told = (str(view.document["plan"].get(key, "")) for key in keys)
+    return " ".join(capital(text) for text in told if text)
 
 
 def _is_date(text: str) -> bool:
@@ -98,19 +125,27 @@ def weekday_name(date: dt.date) -> str:
     return [words(one) for one in Weekday][date.weekday()]
 
 
-def _weeks(page: Page, view: View, people: Sequence[str]) -> None:
-    heads = [words(OnPlan.WEEK)]
+def _by_week(view: View) -> dict[int, list[Row]]:
+    """Sessions of each week, counted from the start."""
+    weeks: dict[int, list[Row]] = {}
+    for row in view.document["plan"]["sessions"]:
+        days = dt.date.fromisoformat(row["date"]) - _start(view)
+        weeks.setdefault(days.days // WEEK_DAYS, []).append(row)
+    return weeks
+
+
+def _weeks(page: Page, view: View, people: Sequence[str], *, is_brief: bool) -> None:
+    heads: Cells = [words(OnPlan.WEEK)]
     unknown = _rates_not_known(view)
     always = {person for person in people if person in unknown and unknown[person] == _dates_of(view, person)}
     if people:
-        heads += [phrase(OnPlan.RATE_OPEN, person=one) if one in always else one for one in people]
+        open_rate = OnPlan.RATE_OPEN_BRIEF if is_brief else OnPlan.RATE_OPEN
+        heads += [Span(phrase(open_rate, person=p) if p in always else p, columns=2) for p in people]
     else:
-        heads.append(words(OnPlan.WHO))
+        heads.append(Span(words(OnPlan.WHO), columns=2))
     heads.append(phrase(OnPlan.BY_THEN, woods=view.woods))
     start = _start(view)
-    weeks: dict[int, list[Row]] = {}
-    for row in view.document["plan"]["sessions"]:
-        weeks.setdefault((dt.date.fromisoformat(row["date"]) - start).days // WEEK_DAYS, []).append(row)
+    weeks = _by_week(view)
     rows = []
     done: dict[str, str] = {}
     for week in sorted(weeks):
@@ -123,12 +158,14 @@ def _weeks(page: Page, view: View, people: Sequence[str]) -> None:
                     row,
                     unknown.get(row["person"], set()) - _all_dates(always, row),
                     is_named=not people,
+                    method=view.short(row["method"]) if is_brief else row["method"],
                     is_in_turns=_is_in_turns(view, row, weeks[week]),
+                    is_brief=is_brief,
                 )
                 for row in weeks[week]
                 if not people or row["person"] == person
             ]
-            cells.append("\n".join(lines))
+            cells.append(Span((RUN_ON if is_brief and not people else "\n").join(lines), columns=2))
         _count(view, first, last, done)
         cells.append("\n".join(done.values()))
         rows.append(cells)
@@ -161,19 +198,22 @@ def _rates_not_known(view: View) -> dict[str, set[str]]:
     return found
 
 
-def _work(row: Row, unknown: set[str], *, is_named: bool, is_in_turns: bool) -> str:
+def _work(row: Row, unknown: set[str], *, method: str, is_named: bool, is_in_turns: bool, is_brief: bool) -> str:
     date = dt.date.fromisoformat(row["date"])
     known: Mapping[str, object] = {
         "weekday": weekday_name(date)[:SHORT_DAY],
         "day": date.day,
-        "method": row["method"],
+        "method": method,
         "minutes": row["minutes"],
     }
-    told = phrase(OnPlan.PERSON_WORK, person=row["person"], **known) if is_named else phrase(OnPlan.WORK, **known)
-    if is_in_turns:
+    if is_named:
+        told = phrase(OnPlan.PERSON_WORK_BRIEF if is_brief else OnPlan.PERSON_WORK, person=row["person"], **known)
+    else:
+        told = phrase(OnPlan.WORK_BRIEF if is_brief else OnPlan.WORK, **known)
+    if is_in_turns and not is_brief:
         told = phrase(OnPlan.IN_TURNS, work=told)
     if row["in_sight"]:
-        told = phrase(OnPlan.IN_SIGHT, work=told, person=row["in_sight"])
+        told = phrase(OnPlan.IN_SIGHT_BRIEF if is_brief else OnPlan.IN_SIGHT, work=told, person=row["in_sight"])
     return phrase(OnPlan.RATE_OPEN_AT, work=told) if row["date"] in unknown else told
 
 
@@ -191,69 +231,100 @@ def _count(view: View, first: dt.date, last: dt.date, done: dict[str, str]) -> N
             del done[task]
 
 
-def _notes(view: View) -> Iterator[str]:
+def _notes(view: View, brief: int) -> Iterator[str]:
     """What to mind at the saw and at the axe or maul, where they are planned."""
     planned = {row["method"] for row in view.document["plan"]["sessions"]}
     methods = [method for method in view.methods if method.name in planned]
+    if brief >= SHORT_LINES:
+        yield words(OnPlan.BRIEF_NOTE)
     if any(row["in_sight"] for row in view.document["plan"]["sessions"]):
         yield words(OnPlan.SAW_NOTE)
     if any(tasks()[one.task].is_swung and not one.is_powered for one in methods):
         yield words(OnPlan.SWING_NOTE)
+    if brief < FEWER_NOTES:
+        yield words(OnPlan.REST_NOTE)
+    if any(_rates_not_known(view).values()):
+        yield words(OnPlan.RATE_NOTE)
+    rented = {
+        plain(str(tool.get("tool")))
+        for tool in view.document["inputs"].get("tools", ())
+        if tool.get("held") == RENTED
+    }
+    used = dict.fromkeys(tool for one in methods for tool in one.tools if plain(tool) in rented)
+    if used:
+        yield phrase(OnPlan.RENTED_NOTE, tools=tuple(used))
     yield words(OnPlan.TIRED)
 
 
-def _wear(page: Page, view: View) -> None:
+def _wear(page: Page, view: View, brief: int) -> None:
     """Gear by method, in full, and how much wood is planned by it."""
-    page.section(phrase(OnPlan.WEAR, woods=view.woods))
+    mix = view.document["plan_mix"]
+    if not mix:
+        return
+    head = phrase(OnPlan.WEAR, woods=view.woods)
+    if brief < FEWER_NOTES:
+        page.section(head)
+    if brief >= RUN_IN:
+        of_methods = ({**row, "volume": figure_text(row["volume"])} for row in mix)
+        told = (phrase(OnPlan.WEAR_OF, **{key: row[key] for key in WEAR_FACTS}) for row in of_methods)
+        page.text(" ".join(told if brief < FEWER_NOTES else (f"{head}:", *told)), styles.REMARK)
+        return
     rows: list[Cells] = [
         [
-            Span(row["method"], styles.NAME, 2 if page.columns > NARROW else 1),
-            Span(row["wear"], columns=page.columns - (3 if page.columns > NARROW else 2)),
+            Span(row["method"], styles.NAME, 2),
+            Span(row["wear"], columns=page.columns - 3),
             figure_text(row["volume"]),
         ]
-        for row in view.document["plan_mix"]
+        for row in mix
     ]
     page.table([], rows)
 
 
 def _not_planned(page: Page, view: View) -> None:
-    found: dict[tuple[str, str], list[str]] = {}
+    found: dict[tuple[str, str, str], list[str]] = {}
     for row in view.document["plan_left_out"]:
-        found.setdefault((row["person"], row["why"]), []).append(row["method"])
+        found.setdefault((row["person"], row["why"], row["change"]), []).append(row["method"])
     if not found:
         return
     page.section(words(OnPlan.NOT_PLANNED))
-    rows = [
-        [
-            Span(person or words(OnPlan.EVERYBODY), styles.NAME),
-            Span(phrase(OnPlan.NOT_PLANNED_WHY, methods=tuple(methods), why=why), columns=page.columns - 1),
-        ]
-        for (person, why), methods in found.items()
-    ]
+    rows: list[Cells] = []
+    for (person, why, change), methods in found.items():
+        told = phrase(OnPlan.NOT_PLANNED_WHY, methods=tuple(methods), why=why) if any(methods) else why
+        told = phrase(OnPlan.CHANGED_BY, told=told, change=change) if change else told
+        rows.append([Span(person or words(OnPlan.EVERYBODY), styles.NAME), Span(told, columns=page.columns - 1)])
     page.table([], rows)
 
 
-def _cash(page: Page, view: View) -> None:
+def _cash(page: Page, view: View, brief: int) -> None:
     plan = view.document["plan"]
     rows = view.document["shopping"]
     if plan["cash"]["value"] is None and not rows:
         return
     page.section(words(OnPlan.CASH))
-    page.text(phrase(OnPlan.CASH_TEXT, cash=view.text(plan["cash"]), to_buy=view.middle(plan["to_buy"])))
-    if rows:
-        item = page.columns - 2
-        heads = [Span(""), Span(words(OnPlan.ITEM), columns=item), Span(words(OnPlan.PRICE))]
-        table: list[Cells] = []
-        for row in rows:
-            about = {"item": row["item"], "purpose": row["purpose"], "how_much": _how_much(view, row)}
-            name = Span(phrase(OnPlan.ITEM_FOR, **about), columns=item)
-            table.append([Span(BOX, TICK), name, Span(view.middle(row["cost"]))])
-        page.table(heads, table)
-    if plan["seasoned"]:
+    told = phrase(OnPlan.CASH_TEXT, cash=view.text(plan["cash"]), to_buy=view.middle(plan["to_buy"]))
+    page.text(told if brief >= RUN_IN else f"{told} {words(OnPlan.CASH_NOTE)}")
+    by_purpose: dict[str, list[str]] = {}
+    for row in rows:
+        about = {"item": row["item"], "how_much": _how_much(view, row), "price": view.middle(row["cost"])}
+        by_purpose.setdefault(row["purpose"], []).append(phrase(OnPlan.GOOD, **about).replace(" ", NO_BREAK))
+    if brief >= RUN_IN:
+        listed = [(purpose, RUN_ON.join(goods)) for purpose, goods in by_purpose.items()]
+        run_in = (phrase(OnPlan.GOODS_OF, purpose=purpose, goods=goods) for purpose, goods in listed)
+        page.text(RUN_ON.join(run_in), styles.REMARK)
+    else:
+        table: list[Cells] = [
+            [Span(purpose, styles.NAME, 2), Span(RUN_ON.join(goods), columns=page.columns - 2)]
+            for purpose, goods in by_purpose.items()
+        ]
+        page.table([], table)
+    if plan["seasoned"] and (brief < FEWER_NOTES or not plan["late"]):
         page.text(phrase(OnPlan.SEASONED, seasoned=plan["seasoned"]), styles.NOTE)
+    page.text(plan["late"], styles.NOTE)
 
 
 def _how_much(view: View, row: Row) -> str:
+    if row["purpose"] == words(Phrase.TOOL):
+        return str(row["words"])
     if row["liquid"]["value"] is not None:
         return phrase(OnPlan.LIQUID, liquid=view.text(row["liquid"]), unit=row["liquid"]["unit"])
     if row["pieces"]["value"] is not None:

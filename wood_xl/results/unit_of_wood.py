@@ -8,10 +8,10 @@ from wood_xl.reading_words import OnPages
 from wood_xl.reasons import Ranged, Said, said
 from wood_xl.schema.model import System, season_definition
 from wood_xl.units import convert
-from wood_xl.verdicts import Advice, Departs
+from wood_xl.verdicts import Advice, Departs, Raise
 
 OF_ONE = ("hours", "cash")  # of one unit of wood, in advice
-AMOUNTS = ("cords", "all")  # of wood, in what is said of a plan
+AMOUNTS = ("cords", "all", "wanted")  # of wood, in what is said of a plan
 
 
 def units_in_a_cord(system: System) -> float:
@@ -31,7 +31,7 @@ def for_unit_of_wood(what: Any, system: System) -> Any:
     if isinstance(what.id, Advice):
         facts |= {slot: _scaled(facts[slot], 1 / units) for slot in OF_ONE if slot in facts}
         facts["wood"] = OnPages.STACKED_METER if is_metric else OnPages.CORD
-    elif isinstance(what.id, Departs):
+    elif isinstance(what.id, Departs | Raise):
         facts |= {slot: _scaled(facts[slot], units) for slot in AMOUNTS if slot in facts}
         facts["woods"] = OnPages.STACKED_METERS if is_metric else OnPages.CORDS
     return said(what.id, **facts)

@@ -1,0 +1,112 @@
+"""The sheet Plan: one page to pin on the wall, a box to tick for each session, and everybody on it."""
+
+from __future__ import annotations
+
+import copy
+from functools import cache
+from typing import Any
+
+import pytest
+from builders import Data, checked
+from test_plan import farm
+from test_plan_spread import only_electric
+from test_who_may import document
+
+from wood_xl.demo import demo_data
+from wood_xl.report.answer import answer_page
+from wood_xl.report.charts import ChartData
+from wood_xl.report.layout import Page
+from wood_xl.report.plan import plan_page
+from wood_xl.report.view import View
+
+BOX = "\N{BALLOT BOX}"
+SMALLEST = 9.0
+
+
+def three_people() -> Data:
+    """Sixteen full weeks of three people: one who bucked and split as one of them does the same now."""
+    data = farm(volume_wanted=14, hours_per_week=14, people_available=3, cash_limit=5000, carbon_limit=None)
+    next(person for person in data["people"] if person["person"] == "Eli")["may_use"] = "chain saw; electric splitter"
+    own = [
+        s
+        for s in data["sessions"]
+        if s["method"] in ("chain saw bucking", "maul splitting") and s["person"] == "Mara"
+    ]
+    for session in own[:3]:
+        session["person"] = "Eli"
+    return data
+
+
+SEASONS = {
+    "hill farm": lambda: demo_data("hill_farm_us"),
+    "lake cabin": lambda: demo_data("lake_cabin_metric"),
+    "three people": three_people,
+    "one person": lambda: farm(people_available=1, volume_wanted=2),
+}
+
+
+@cache
+def found(name: str) -> dict[str, Any]:
+    return document(checked(copy.deepcopy(SEASONS[name]())))
+
+
+def page_of(results: dict[str, Any]) -> Page:
+    page = plan_page(View(results), ChartData("data"))
+    assert page is not None
+    return page
+
+
+def texts(page: Page) -> str:
+    return "\n".join(text for _, cells in page.rows() for _, text in cells)
+
+
+@pytest.mark.parametrize("name", SEASONS)
+def test_up_to_sixteen_weeks_are_one_page_in_letters_that_can_be_read_on_a_wall(name: str) -> None:
+    page = page_of(found(name))
+    assert len(page.pages()) == 1
+    assert min(cell.look.size for lines in page.pages() for line in lines for cell in line.cells) >= SMALLEST
+
+
+@pytest.mark.parametrize("name", SEASONS)
+def test_each_session_and_each_thing_to_buy_has_its_box(name: str) -> None:
+    results = found(name)
+    assert texts(page_of(results)).count(BOX) == len(results["plan"]["sessions"]) + len(results["shopping"])
+
+
+def test_all_sixteen_weeks_of_three_people_stand_in_their_own_columns() -> None:
+    results = found("three people")
+    rows = [[text for _, text in cells] for _, cells in page_of(results).rows()]
+    head = next(row for row in rows if row and row[0] == "Week of")
+    assert head[1:4] == ["Mara", "Jon", "Eli *"]
+    weeks = rows[rows.index(head) + 1 :][:16]
+    for column, person in enumerate(("Mara", "Jon", "Eli"), start=1):
+        own = [row["minutes"] for row in results["plan"]["sessions"] if row["person"] == person]
+        lines = [line for row in weeks for line in row[column].split("\n") if line]
+        assert [float(line.split(";")[0].rstrip(" *").split()[-1]) for line in lines] == own
+
+
+def test_who_is_not_planned_stands_with_the_reason_and_the_cell_that_would_change_it() -> None:
+    page = texts(page_of(found("lake cabin")))
+    assert "Olle" in page
+    assert "ask your doctor first (People, Doctor's word of Olle)" in page
+    assert "petrol splitting: what it has to buy costs more than the cash limit (Next season, Cash limit)" in page
+
+
+def test_what_is_rented_is_named() -> None:
+    page = texts(page_of(document(checked(only_electric("rented")))))
+    assert "planned on as few days as may be: electric splitter." in page
+
+
+def test_wood_that_is_not_dry_for_the_next_winter_is_told_on_both_pages() -> None:
+    results = found("hill farm")
+    assert "too late for the winter from October 2026" in results["plan"]["late"]
+    for page in (page_of(results), answer_page(View(results), ChartData("data"))):
+        assert results["plan"]["late"] in texts(page)
+    assert len(answer_page(View(results), ChartData("data")).pages()) == 1
+
+
+def test_where_not_all_can_be_made_the_ways_out_are_told() -> None:
+    results = document(checked(farm(cash_limit=1)))
+    assert results["plan"]["shortfall"]["value"] > 0
+    assert results["plan"]["ways"] in texts(page_of(results))
+    assert "a cash limit of " in results["plan"]["ways"]

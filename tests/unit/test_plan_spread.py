@@ -1,0 +1,288 @@
+"""The calendar of a plan: beside the best of all calendars on small cases, and by days, wishes and rented tools."""
+
+from __future__ import annotations
+
+import datetime as dt
+import itertools
+import random
+from collections import defaultdict
+from typing import Any, NamedTuple
+
+import pytest
+from builders import Data, tables
+from test_plan import CORD_M3, farm, number, rows
+
+from wood_xl.plan.calendar import Block, Crew, Rules, Visit
+from wood_xl.plan.spread import sessions
+from wood_xl.results.not_planned import left_out_rows
+from wood_xl.schema.words import words
+from wood_xl.season import SeasonTables
+
+STEP = 30  # minutes of a unit of work in the small cases
+LONG_AGO = -9
+
+
+class Small(NamedTuple):
+    """A season small enough to try all calendars: units of work of each task, who can do it, whether it is hard."""
+
+    units: tuple[int, ...]
+    crews: tuple[tuple[str, ...], ...]
+    hard: tuple[bool, ...]
+    people_n: int
+    weekdays: tuple[int, ...]
+    weeks_n: int
+    week_units: int
+    longest: int
+
+    @property
+    def days(self) -> list[int]:
+        return [day for day in range(5, 5 + 7 * self.weeks_n) if day % 7 in self.weekdays]
+
+
+def small(rng: random.Random) -> Small:
+    people = ("A", "B")[: rng.randint(1, 2)]
+    tasks_n = rng.randint(1, 2)
+    return Small(
+        units=(rng.randint(1, 6),) * tasks_n,
+        crews=tuple(tuple(sorted(rng.sample(people, rng.randint(1, len(people))))) for _ in range(tasks_n)),
+        hard=tuple(rng.random() < 0.7 for _ in range(tasks_n)),
+        people_n=rng.randint(1, 2),
+        weekdays=rng.choice([(5, 6), (5, 2), (5,), (5, 2, 0), (5, 6, 0)]),
+        weeks_n=rng.randint(1, 3),
+        week_units=rng.randint(1, 6),
+        longest=rng.randint(1, 2),
+    )
+
+
+def can_be(case: Small, most: int) -> bool:
+    """Whether any calendar at all does the whole work with so many units in a week: all of them are tried."""
+    people = sorted({person for crew in case.crews for person in crew})
+    tried = set()
+
+    def from_day(at: int, done: tuple[int, ...], hard_on: tuple[int, ...], used: int) -> bool:
+        if done == case.units:
+            return True
+        if at == len(case.days):
+            return False
+        day = case.days[at]
+        if at and (day - 5) // 7 != (case.days[at - 1] - 5) // 7:
+            used = 0
+        if (at, done, hard_on, used) in tried:
+            return False
+        tried.add((at, done, hard_on, used))
+        choices = [
+            [(0, 0)]
+            + [
+                (task, units)
+                for task, crew in enumerate(case.crews)
+                if person in crew and not (case.hard[task] and hard_on[who] == day - 1)
+                for units in range(1, case.longest + 1)
+            ]
+            for who, person in enumerate(people)
+        ]
+        for chosen in itertools.product(*choices):
+            made = tuple(n + sum(u for t, u in chosen if t == task) for task, n in enumerate(done))
+            today = used + sum(units for _, units in chosen)
+            is_ready = all(made[task] <= done[task - 1] for task in range(1, len(made)) if made[task] > done[task])
+            fits = today <= most and sum(u > 0 for _, u in chosen) <= case.people_n
+            if not fits or not is_ready or any(n > all_ for n, all_ in zip(made, case.units, strict=True)):
+                continue
+            hard = tuple(day if u and case.hard[t] else hard_on[who] for who, (t, u) in enumerate(chosen))
+            if from_day(at + 1, made, hard, today):
+                return True
+        return False
+
+    return from_day(0, (0,) * len(case.units), (LONG_AGO,) * len(people), 0)
+
+
+def planned(case: Small) -> list[Visit]:
+    blocks = [
+        Block(
+            task, f"task {task}", float(units), STEP / 60, tuple(crew_of(case, task, one) for one in case.crews[task])
+        )
+        for task, units in enumerate(case.units)
+    ]
+    rules = Rules(case.week_units * STEP, case.people_n, case.weekdays, STEP, STEP)
+    return sessions(blocks=blocks, first_day=5, last_day=4 + 7 * case.weeks_n, rules=rules)
+
+
+def crew_of(case: Small, task: int, person: str) -> Crew:
+    return Crew((person,), case.longest * STEP, hard=frozenset({person}) if case.hard[task] else frozenset())
+
+
+def test_the_calendar_is_as_even_as_the_best_of_all_calendars() -> None:
+    """All the work is placed wherever it can be; the fullest week is the best one's, or a shortest session more."""
+    rng, evenest, whole_n = random.Random(7), 0, 0  # noqa: S311
+    for _ in range(250):
+        case = small(rng)
+        visits = planned(case)
+        weeks: dict[int, float] = defaultdict(float)
+        for visit in visits:
+            weeks[(visit.day - 5) // 7] += visit.minutes / STEP
+        is_whole = sum(v.cords for v in visits) == pytest.approx(sum(case.units))
+        assert is_whole == can_be(case, case.week_units), case
+        if is_whole:
+            whole_n += 1
+            fullest = round(max(weeks.values()))
+            assert not can_be(case, fullest - 2), case
+            evenest += not can_be(case, fullest - 1)
+    assert whole_n > 80
+    assert evenest > 0.8 * whole_n
+
+
+def dated(found: SeasonTables) -> dict[str, set[dt.date]]:
+    days: dict[str, set[dt.date]] = defaultdict(set)
+    for row in rows(found, "plan_sessions"):
+        for person in row["who"].split(" and "):
+            days[person].add(dt.date.fromisoformat(row["date"]))
+    return days
+
+
+def minutes_of_weeks(found: SeasonTables) -> list[float]:
+    weeks: dict[int, float] = defaultdict(float)
+    for row in rows(found, "plan_sessions"):
+        week = (dt.date.fromisoformat(row["date"]) - dt.date(2026, 2, 14)).days // 7
+        weeks[week] += number(row["minutes"]) * len(row["who"].split(" and "))
+    return [weeks[week] for week in range(max(weeks) + 1)]
+
+
+def test_the_work_of_a_season_is_spread_to_the_ready_by_day() -> None:
+    found = tables(farm(hours_per_week=20))
+    weeks = minutes_of_weeks(found)
+    assert len(weeks) == 16
+    assert max(weeks) <= sum(weeks) / 16 + 15
+    assert min(weeks[:-1]) >= sum(weeks) / 16 - 15
+
+
+@pytest.mark.parametrize(
+    ("typed", "weekdays"), [("Sat Sun", {5, 6}), ("tue, Thursday", {1, 3}), ("any day", set(range(7)))]
+)
+def test_work_is_on_the_days_one_can_work_and_nobody_works_hard_two_days_running(
+    typed: str, weekdays: set[int]
+) -> None:
+    data = farm(hours_per_week=12, ready_by_date="2026-04-30")
+    data["trial"] = {"work_days": typed}
+    days = dated(tables(data))
+    assert {"Mara", "Jon"} <= days.keys()
+    for own in days.values():
+        assert {day.weekday() for day in own} <= weekdays
+        assert not own & {day + dt.timedelta(1) for day in own}
+
+
+def test_days_that_cannot_be_read_keep_the_plan_back() -> None:
+    data = farm()
+    data["trial"] = {"work_days": "Satday Xun"}
+    assert tables(data).plan["limits"].startswith("needs Start!")
+
+
+def left_out(data: Data) -> dict[tuple[str, str], str]:
+    found = left_out_rows(tables(data).plan["left_out"])
+    return {(row.person, row.method): f"{words(row.why)} ({row.change})" for row in found}
+
+
+def test_what_somebody_leaves_to_others_is_not_theirs() -> None:
+    data = farm()
+    mara = next(person for person in data["people"] if person["person"] == "Mara")
+    mara["leaves"] = "maul splitting"
+    found = tables(data)
+    assert {r["who"] for r in rows(found, "plan_sessions") if r["method"] == "maul splitting"} == {"Jon"}
+    assert left_out(data)["Mara", "maul splitting"] == "leaves it to others (People, Leaves to others of Mara)"
+
+
+def test_what_takes_two_is_done_by_two() -> None:
+    data = farm()
+    for method in data["methods"]:
+        if method["method"] in ("hand stacking", "maul splitting"):
+            method["crew"] = 2
+    assert left_out(data)["", "maul splitting"] == (
+        "no crew of as many people as it takes did it here and can be there "
+        "(Methods, People it takes of maul splitting)"
+    )
+    data["next_season"]["cash_limit"] = 5000  # for the splitter, which one person can use
+    found = tables(data)
+    assert {r["who"] for r in rows(found, "plan_sessions") if r["method"] == "hand stacking"} == {"Mara and Jon"}
+
+
+def test_everybody_works_or_is_named_with_the_reason() -> None:
+    data = farm(volume_wanted=0.1)
+    data["people"] = [*data["people"], {"person": "Nora", "age": 30}]
+    jon = next(person for person in data["people"] if person["person"] == "Jon")
+    jon["leaves"] = "chain saw bucking; bow saw bucking; maul splitting"
+    named, busy = left_out(data), dated(tables(data)).keys()
+    assert busy == {"Mara", "Eli"}
+    assert named["Nora", ""] == "nobody is planned for what they did not try ()"
+    assert named["Jon", ""] == "not needed: the others do all of it within the limits ()"  # he stacked with Mara
+
+
+def only_electric(held: str) -> Data:
+    """Nobody splits with the maul, so that all is split with the electric splitter, which one has in that way."""
+    data = farm(hours_per_week=8, cash_limit=5000)
+    splitter = next(one for one in data["tools"] if one["tool"] == "electric splitter")
+    splitter.update({"held": held} | ({"rent": 60, "rent_per": "day"} if held == "rented" else {}))
+    for person in data["people"]:
+        person["leaves"] = "maul splitting"
+    return data
+
+
+def test_a_rented_tool_is_used_on_as_few_days_as_may_be() -> None:
+    hours, days = list[float](), list[int]()
+    for held in ("rented", "own"):
+        found = tables(only_electric(held))
+        split = [row for row in rows(found, "plan_sessions") if row["method"] == "electric splitting"]
+        hours.append(sum(number(row["minutes"]) / 60 * len(row["who"].split(" and ")) for row in split))
+        days.append(len({row["date"] for row in split}))
+        assert number(found.plan["shortfall"]) == 0
+        assert minutes_of_weeks(found)
+        assert max(minutes_of_weeks(found)) <= 8 * 60
+    assert hours[0] == pytest.approx(hours[1], rel=0.05)
+    most_of_a_day = 2 * 150 / 60  # two people, each in one session no longer than the longest
+    assert days[0] == -(-hours[0] // most_of_a_day)
+    assert days[1] > 2 * days[0]
+
+
+SHORT: list[tuple[dict[str, Any], str]] = [
+    ({"hours_per_week": 1.5}, "hours of work a week, not 1.5"),
+    ({"hours_per_week": 1.5}, "weeks later"),
+    ({"cash_limit": 20}, "a cash limit of 53 USD, not 20"),
+    ({"carbon_limit": 5}, "a limit on CO2e that is "),
+]
+
+
+@pytest.mark.parametrize(("wish", "told"), SHORT)
+def test_each_way_out_is_told_with_its_number(wish: dict[str, Any], told: str) -> None:
+    plan = tables(farm(**wish)).plan
+    assert number(plan["shortfall"]) > 0
+    assert told in plan["ways"]
+    assert f"ask for {number(plan['volume_planned']) / CORD_M3:.3g} cords, not 5." in plan["ways"]
+
+
+def test_a_later_day_more_days_and_one_more_person_are_ways_out_and_no_less_is_enough() -> None:
+    data = farm(hours_per_week=20, ready_by_date="2026-03-17", people_available=2)
+    data["trial"] = {"work_days": "Sat"}
+
+    def whole(days: str = "Sat", **wish: Any) -> bool:
+        other = farm(**{"hours_per_week": 20, "ready_by_date": "2026-03-17", "people_available": 2, **wish})
+        other["trial"] = {"work_days": days}
+        return number(tables(other).plan["shortfall"]) == 0
+
+    ways = tables(data).plan["ways"]
+    assert not whole()
+    date, weeks = ways.split("ready by ")[1].split(" weeks later")[0].split(", ")
+    before = dt.date.fromisoformat(date) - dt.timedelta(7)
+    assert (before - dt.date(2026, 3, 17)).days == 7 * (int(weeks) - 1)
+    assert whole(ready_by_date=date)
+    assert not whole(ready_by_date=before.isoformat())
+    added = ways.split("work on ")[1].split(" as well")[0].replace(" and ", ", ").split(", ")
+    assert whole(days=" ".join(["Sat", *added]))
+    assert not whole(days=" ".join(["Sat", *added[:-1]]))
+
+
+def test_wood_that_is_not_dry_for_the_next_winter_is_told() -> None:
+    oak = tables(farm()).plan["late"]
+    assert oak == (
+        "The wood is dry enough about May 2028: too late for the winter from October 2026, in time for "
+        "that from October 2028."
+    )
+    early = farm(start_date="2026-01-10", ready_by_date="2026-04-20", hours_per_week=6)
+    early["wood"] = [{"species": "spruce, Norway", "share": 100}]
+    assert tables(early).plan["late"] == ""

@@ -1,0 +1,116 @@
+"""A dated list of sessions that spreads the work over the time there is."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+
+from wood_xl.arguments import require_not_negative, require_positive
+from wood_xl.plan.calendar import TINY, WEEK, Block, Manner, Rules, State, TrialDays, Visit, weeks, whole_steps
+
+
+def sessions(
+    *, blocks: Sequence[Block], first_day: int, last_day: int, rules: Rules, trials: Sequence[TrialDays] = ()
+) -> list[Visit]:
+    """Sessions from the first day to the last, the blocks in their order.
+
+    The work is spread: no week holds more than is needed for all of it to be done by the last day, and sessions of a
+    week are of like length, where that does not make a week longer by more than the shortest session. Else sessions
+    are as long as may be, and where that is not enough, wood goes on to its next task before more is begun. Where the
+    time is too short all the same, the list is kept that brings most wood to the end, of weeks as full as may be, or
+    of a half, a quarter and so on of their hours; so more hours never make it worse. A rented tool is used on as few
+    days as may be: once all its wood is ready, in sessions as long and weeks as full as may be. Days are filled as
+    ``weeks`` tells.
+
+    blocks: in order of preference.
+    first_day: weeks begin with it.
+    last_day: can be worked on.
+    rules: what every week keeps to.
+    trials: each of two methods that have a block.
+
+    Returns by day; what they leave undone is the shortfall.
+
+    Errors: ValueError if the hours of a week are below zero, a block is of no size, or a trial has a method without a
+    block.
+
+    Source: wood_xl_definitions, calendar of sessions.
+
+    >>> from wood_xl.plan.calendar import Crew
+    >>> rules = Rules(week_min=240, people_n=1, weekdays=(5, 2), shortest_min=15, step_min=5)
+    >>> saw = Block(0, "saw", cords=2, worker_hours_per_cord=3, crews=(Crew(("Mara",), 150),))
+    >>> [(v.day, v.minutes, round(v.cords, 3)) for v in sessions(blocks=[saw], first_day=0, last_day=13, rules=rules)]
+    [(2, 90, 0.5), (5, 90, 0.5), (9, 90, 0.5), (12, 90, 0.5)]
+    """
+    require_not_negative(week_min=rules.week_min)
+    for block in blocks:
+        require_positive(cords=block.cords, hours=block.worker_hours_per_cord)
+        for crew in block.crews:
+            require_positive(longest_min=crew.longest_min)
+    missing = {name for trial in trials for name in trial.methods} - {block.method for block in blocks}
+    if missing:
+        raise ValueError(f"no block of {', '.join(sorted(missing))}")
+
+    def filled(manner: Manner) -> State:
+        return weeks(blocks, trials, first_day, last_day, rules, manner)
+
+    spread = _spread(blocks, first_day, last_day, rules)
+    gathered = (True, False) if any(block.is_rented for block in blocks) else (False,)
+    tried: list[State] = []
+    for is_gathered in gathered:
+        even = _fitting(filled, [Manner(n, True, False, is_gathered) for n in spread], rules.step_min, tried)
+        if even is not None and even[0] <= spread[0] + rules.shortest_min:
+            return even[1].visits
+        found = [
+            _fitting(filled, [Manner(n, False, is_pulled, is_gathered) for n in spread], rules.step_min, tried)
+            for is_pulled in (False, True)
+        ]
+        least = min((one for one in found if one is not None), key=lambda one: one[0], default=even)
+        if least is not None:
+            is_even_enough = even is not None and even[0] <= least[0] + rules.shortest_min
+            return (even if even is not None and is_even_enough else least)[1].visits
+    week_min = rules.week_min
+    while week_min >= max(rules.shortest_min, TINY):
+        tried += [filled(Manner(week_min, False, is_pulled, False)) for is_pulled in (False, True)]
+        week_min /= 2
+    last_task = max((block.task for block in blocks), default=0)
+    best = max(tried, key=lambda state: round(state.done.get(last_task, 0.0) / TINY), default=State({}))
+    return best.visits
+
+
+def _spread(blocks: Sequence[Block], first_day: int, last_day: int, rules: Rules) -> list[float]:
+    """Minutes that a week may hold, from an even share of the work to the most, in ever longer steps."""
+    weeks_n = max(math.ceil((last_day - first_day + 1) / WEEK), 1)
+    even = math.fsum(block.worker_min for block in blocks if not block.is_rented) / weeks_n
+    share = max(even, rules.least_week_min, rules.step_min)
+    least = math.ceil(share / rules.step_min - TINY) * rules.step_min
+    found, more = [], 0.0
+    while least + more < rules.week_min:
+        found.append(least + more)
+        more = 2 * more + rules.step_min
+    return [*found, rules.week_min] if rules.week_min >= rules.step_min else []
+
+
+def _fitting(
+    filled: Callable[[Manner], State], manners: Sequence[Manner], step_min: float, tried: list[State]
+) -> tuple[float, State] | None:
+    """The least that a week may hold for the whole work, with its list; None if no week that may be holds enough."""
+
+    def whole(manner: Manner) -> State | None:
+        state = filled(manner)
+        tried.append(state)
+        return None if state.left else state
+
+    too_few = 0.0
+    for manner in manners:
+        found, enough = whole(manner), manner.week_min
+        if found is None:
+            too_few = enough
+            continue
+        while too_few and (middle := whole_steps((too_few + enough) / 2, step_min)) > too_few:
+            better = whole(manner._replace(week_min=middle))
+            if better is None:
+                too_few = middle
+            else:
+                found, enough = better, middle
+        return enough, found
+    return None

@@ -1,0 +1,150 @@
+"""Ways out of limits that do not allow all the wood: the least change of one of them, found by planning with it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+
+from wood_xl.data.load import value
+from wood_xl.plan.calendar import WEEK
+from wood_xl.plan.make import CARBON, CASH, HOURS, PEOPLE, Plan, reaches
+from wood_xl.plan.task import NEAR, WEEKDAYS, PlanTask, day_number, day_text, left_out_people_n, window
+from wood_xl.reasons import Said, said
+from wood_xl.records import NextSeason
+from wood_xl.verdicts import Raise, Weekday
+
+HALF_HOURS = 2.0  # a limit on hours goes in steps of half an hour
+MOST_TIMES = 16.0  # as much: what needs more than that is no way out
+FIGURES = 2  # of an amount of money: it is rounded up to so many
+
+
+@dataclass(frozen=True)
+class WayOut:
+    """The least change of one limit that brings all the wood.
+
+    limit: as in the table of limits; None if it has no row there.
+    raised_frac: what it is raised by, as a share of what it was.
+    told: the change in words.
+    """
+
+    limit: Said | None
+    raised_frac: float
+    told: Said
+
+
+def ways_out(task: PlanTask, found: Plan) -> list[WayOut]:
+    """The least change of each limit that brings all the wood if it alone is changed; none if all of it is planned.
+
+    Each change is tried by planning anew: hours a week in steps of half an hour, the ready-by day by whole weeks, the
+    days one can work and the people at the same time by one more, an amount of money rounded up to two figures.
+    """
+    if found.cords >= task.cords * (1 - NEAR):
+        return []
+    tries = (_hours, _ready_by, _work_days, _people, _cash, _carbon)
+    return [way for one in tries for way in one(task)]
+
+
+def fewer(task: PlanTask, found: Plan) -> Said:
+    """What can be had without any change."""
+    return said(Raise.FEWER, cords=found.cords, wanted=task.cords)
+
+
+def _is_enough(task: PlanTask, **changed: object) -> bool:
+    wanted: NextSeason = replace(task.wanted, **changed)  # type: ignore[arg-type]
+    people_n = wanted.people_n or task.people_n
+    return reaches(replace(task, wanted=wanted, window=window(wanted), people_n=people_n, trials=()))
+
+
+def _least(is_enough: Callable[[int], bool], most: int) -> int | None:
+    """The least whole number from 1 to the most that is enough, where more never is less."""
+    low, high = 0, 1
+    while not is_enough(high):
+        if high == most:
+            return None
+        low, high = high, min(2 * high, most)
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if is_enough(middle) else (middle, high)
+    return high
+
+
+def _hours(task: PlanTask) -> Iterator[WayOut]:
+    hours = task.wanted.hours_per_week
+    if hours is None or task.window is None:
+        return
+    begun = math.floor(hours * HALF_HOURS)
+    most = math.ceil(max(hours, 1 / HALF_HOURS) * MOST_TIMES * HALF_HOURS) - begun
+    more = _least(lambda n: _is_enough(task, hours_per_week=(begun + n) / HALF_HOURS), most)
+    if more is not None:
+        enough = (begun + more) / HALF_HOURS
+        raised = enough / hours - 1 if hours else math.inf
+        yield WayOut(HOURS, raised, said(Raise.HOURS, hours=enough, before=hours))
+
+
+def _ready_by(task: PlanTask) -> Iterator[WayOut]:
+    if task.window is None or task.wanted.ready_by is None or not task.wanted.hours_per_week:
+        return
+    last = day_number(task.wanted.ready_by)
+    most = (task.window.first + int(value("plan.most_weeks")) * WEEK - 1 - last) // WEEK
+    if most < 1:
+        return
+    weeks_n = _least(lambda n: _is_enough(task, ready_by=day_text(last + n * WEEK)), most)
+    if weeks_n is not None:
+        date = day_text(last + weeks_n * WEEK)
+        yield WayOut(None, weeks_n / task.window.weeks_n, said(Raise.READY_BY, date=date, weeks=weeks_n))
+
+
+def _work_days(task: PlanTask) -> Iterator[WayOut]:
+    if task.window is None:
+        return
+    days = task.window.weekdays
+    others = [day for day in WEEKDAYS if day not in days][: max(int(value("plan.work_days_a_week")) - len(days), 0)]
+    if not others:
+        return
+    added_n = _least(lambda n: _is_enough(task, weekdays=(*days, *others[:n])), len(others))
+    if added_n is not None:
+        added = tuple([*Weekday][day] for day in others[:added_n])
+        yield WayOut(None, added_n / len(days), said(Raise.WORK_DAYS, days=added))
+
+
+def _people(task: PlanTask) -> Iterator[WayOut]:
+    most = left_out_people_n(task)
+    if task.window is None or most < 1:
+        return
+    more = _least(lambda n: _is_enough(task, people_n=task.people_n + n), most)
+    if more is not None:
+        enough = task.people_n + more
+        yield WayOut(PEOPLE, more / task.people_n, said(Raise.PEOPLE, n=enough, before=task.people_n))
+
+
+def _cash(task: PlanTask) -> Iterator[WayOut]:
+    limit = task.wanted.cash_limit
+    if limit is None or not _is_enough(task, cash_limit=None):
+        return
+    enough = _amount(limit, lambda amount: _is_enough(task, cash_limit=amount))
+    if enough is not None:
+        currency = next(iter(task.aims.values())).choice.currency
+        told = said(Raise.CASH, cash=enough, before=limit, currency=currency)
+        yield WayOut(CASH, enough / limit - 1 if limit else math.inf, told)
+
+
+def _carbon(task: PlanTask) -> Iterator[WayOut]:
+    limit = task.wanted.carbon_limit_kg
+    if not limit or not _is_enough(task, carbon_limit_kg=None):
+        return
+    percent = _least(lambda n: _is_enough(task, carbon_limit_kg=limit * (1 + n / 100)), int(100 * MOST_TIMES))
+    if percent is not None:
+        yield WayOut(CARBON, percent / 100, said(Raise.CARBON, percent=percent))
+
+
+def _amount(limit: float, is_enough: Callable[[float], bool]) -> float | None:
+    """The least amount of two figures above a limit that is enough."""
+    steps = [
+        figure * 10.0**power
+        for power in range(8)
+        for figure in range(10 ** (FIGURES - 1), 10**FIGURES)
+        if figure * 10.0**power > limit
+    ]
+    at = _least(lambda n: is_enough(steps[n - 1]), len(steps))
+    return None if at is None else steps[at - 1]

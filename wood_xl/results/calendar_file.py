@@ -1,0 +1,78 @@
+"""Sessions of a plan as a calendar file (.ics), by RFC 5545 (Internet Calendaring and Scheduling, 2009)."""
+
+from __future__ import annotations
+
+import datetime as dt
+import uuid
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from wood_xl.pages import InCalendar
+from wood_xl.schema.words import phrase, words
+
+Row = Mapping[str, Any]
+
+MOST_OCTETS = 75  # of a line without its break; longer ones are folded (section 3.1)
+LINE_BREAK = "\r\n"
+ESCAPED = {"\\": "\\\\", ";": "\\;", ",": "\\,", "\n": "\\n"}  # in texts (section 3.3.11)
+NAMESPACE = uuid.UUID("6f1d3c52-8a0e-5b7c-9d24-3e5a7b90c1f8")  # of the names that ids of sessions are made from
+DATE = "%Y%m%d"
+
+
+def calendar_text(results: Row) -> str:
+    """The planned sessions as all-day events, one for each person: the plan knows the day and the minutes, no hour.
+
+    The same results give the same text, and a session that a later plan still holds keeps its id, so that it takes
+    the place of the former in a calendar. The stamp, which the standard asks for, is the last day of the notes.
+
+    results: a results document whose plan has sessions.
+    """
+    lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//wood_xl//wood_xl//EN", "CALSCALE:GREGORIAN"]
+    planned = results["plan"]["sessions"]
+    stamp = max((row["date"] for row in results["sessions"] if row["date"]), default=planned[0]["date"])
+    known: dict[tuple[str, ...], int] = {}
+    for row in planned:
+        key = (results["season"]["season_name"], row["date"], row["person"], row["method"])
+        known[key] = known.get(key, 0) + 1
+        lines += _event(row, "\0".join((*key, str(known[key]))), stamp)
+    lines.append("END:VCALENDAR")
+    return "".join(f"{part}{LINE_BREAK}" for line in lines for part in _folded(line))
+
+
+def _event(row: Row, name: str, stamp: str) -> Iterator[str]:
+    day = dt.date.fromisoformat(row["date"])
+    yield "BEGIN:VEVENT"
+    yield f"UID:{uuid.uuid5(NAMESPACE, name)}"
+    yield f"DTSTAMP:{dt.date.fromisoformat(stamp):{DATE}}T000000Z"  # of the last note: the same for the same notes
+    yield f"DTSTART;VALUE=DATE:{day:{DATE}}"
+    yield f"DTEND;VALUE=DATE:{day + dt.timedelta(days=1):{DATE}}"
+    told = phrase(InCalendar.SUMMARY, person=row["person"], method=row["method"], minutes=row["minutes"])
+    yield f"SUMMARY:{_escaped(told)}"
+    yield f"DESCRIPTION:{_escaped(' '.join(_about(row)))}"
+    yield "TRANSP:TRANSPARENT"
+    yield "END:VEVENT"
+
+
+def _about(row: Row) -> Iterator[str]:
+    if row["in_sight"]:
+        yield phrase(InCalendar.IN_SIGHT, person=row["in_sight"])
+    yield phrase(InCalendar.WEAR, gear=tuple(row["wear"]))
+    yield words(InCalendar.TIRED)
+
+
+def _escaped(text: str) -> str:
+    """A text with its marks escaped; control letters, which no text may hold, are left out."""
+    kept = (letter for letter in text if letter == "\n" or (letter >= " " and letter != "\x7f"))
+    return "".join(ESCAPED.get(letter, letter) for letter in kept)
+
+
+def _folded(line: str) -> Iterator[str]:
+    """A line in parts of at most 75 octets, those after the first with a space before; no letter is cut."""
+    part, octets = "", 0
+    for letter in line:
+        size = len(letter.encode())
+        if octets + size > MOST_OCTETS:
+            yield part
+            part, octets = " ", 1
+        part, octets = part + letter, octets + size
+    yield part
