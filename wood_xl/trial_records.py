@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from wood_xl.reasons import Said, Word
 
@@ -18,8 +18,6 @@ class TrialWanted:
     difference_frac: smallest difference that matters.
     longest_min: longest session of one person.
     seed: what is drawn hangs on it alone.
-    leaves: methods that each person leaves to others.
-    crews: how many people a method takes, where that is more than one.
     taken: session names that the notes have, those of an older plan included once a session of it was held: its paper
         forms may still lie about.
     """
@@ -30,8 +28,6 @@ class TrialWanted:
     difference_frac: float
     longest_min: float
     seed: int
-    leaves: Mapping[str, frozenset[str]] = field(default_factory=dict)
-    crews: Mapping[str, int] = field(default_factory=dict)
     taken: tuple[str, ...] = ()
 
 

@@ -10,7 +10,6 @@ from wood_xl.reasons import Word
 class LeftOutOfTrial(Word):
     """Why somebody does not try a method, beside the rules of who may."""
 
-    LEAVES = auto()
     ONE_ALONE = auto()
     TOO_FEW = auto()
 

@@ -39,6 +39,7 @@ def people(draw: st.DrawFn) -> tuple[Person, ...]:
             heart_rate_limited=draw(st.sampled_from([False, False, False, True])),
             doctor_word=draw(st.sampled_from(["not asked", "not asked", "given", "still to ask"])),
             may_use=tuple(draw(st.sets(st.sampled_from(POWERED), min_size=1))),
+            leaves=tuple(draw(st.sets(st.just("split with maul")))),
         )
         for name in NAMES[: draw(st.integers(1, len(NAMES)))]
     )
@@ -47,7 +48,7 @@ def people(draw: st.DrawFn) -> tuple[Person, ...]:
 @st.composite
 def seasons(draw: st.DrawFn) -> Season:
     methods = [
-        Method(f"{task} with {tool}", task, (tool,))
+        Method(f"{task} with {tool}", task, (tool,), people_n=draw(st.integers(1, 1 + ("cross" in tool))))
         for task, tools in (("buck", TOOLS[:4]), ("split", TOOLS[4:]))
         for tool in draw(st.permutations([one.name for one in tools]))[: draw(st.integers(0, 4))]
     ]
@@ -78,8 +79,6 @@ def wishes(draw: st.DrawFn) -> TrialWanted:
         difference_frac=0.1,
         longest_min=draw(st.sampled_from([30.0, 60.0, 90.0, 240.0])),
         seed=draw(st.integers(0, 50)),
-        leaves={name: frozenset(draw(st.sets(st.just("split with maul")))) for name in NAMES[:2]},
-        crews={"buck with crosscut saw": draw(st.integers(1, 2))},
     )
 
 
@@ -125,8 +124,8 @@ def test_no_rule_about_people_is_broken(season: Season, wanted: TrialWanted) -> 
         for name in works(one):
             person = everybody[name]
             assert why_not(person, work, trained=person.may_use or (), strain=()) is None
-            assert one.method not in wanted.leaves.get(name, ())
-        assert 1 + len(one.helpers) == wanted.crews.get(one.method, 1)
+            assert one.method not in person.leaves
+        assert 1 + len(one.helpers) == methods[one.method].people_n
         assert bool(one.in_sight) == work.is_powered_saw
         if one.in_sight:
             assert one.in_sight in in_sight_of(one.person, season.people)
@@ -185,7 +184,7 @@ def test_orders_and_sessions_are_balanced_within_one(season: Season, wanted: Tri
                 methods |= {one.method for one in own}
                 if len(own) > 1:
                     firsts[min(own, key=lambda one: one.turn).method] += 1
-            if len(methods) > 1 and not any(wanted.crews.get(method, 1) > 1 for method in methods):
+            if len(methods) > 1 and not any(one.helpers for one in plan.sessions if one.method in methods):
                 counts = [firsts[method] for method in methods]
                 assert max(counts) - min(counts) <= 1
 

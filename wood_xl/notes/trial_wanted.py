@@ -58,8 +58,6 @@ def trial_wanted(checked: CheckedSeason, season: Season, asked: Asked) -> TrialW
         difference_frac=season.practical_margin_frac if asked.difference_frac is None else asked.difference_frac,
         longest_min=longest_min,
         seed=asked.seed,
-        leaves={person.name: frozenset(person.leaves) for person in season.people},
-        crews={method.name: method.people_n for method in season.methods},
         taken=tuple(str(row["session"]) for row in rows if "session" in row),
     )
 

@@ -37,9 +37,9 @@ def trial_plan(
     tools = {tool.name: tool for tool in season.tools}
     everybody = everybody_of(season.next_season, totals, strain, tools, season.people)
     groups = groups_of(totals)
-    found, not_tried = trials_of(groups, everybody, tools, wanted)
+    found, not_tried = trials_of(groups, everybody, tools)
     trials = [trial for trial in found if trial.may]
-    done = _done(groups.values(), wanted)
+    done = _done(groups.values())
     sessions = schedule(wanted, trials, season.people, done)
     equal = EqualSeason(totals)
     return TrialPlan(
@@ -63,11 +63,11 @@ def _waits(person: Person) -> bool:
     return person.doctor_word == "still to ask" or (person.heart_rate_limited and person.doctor_word != "given")
 
 
-def _done(groups: Iterable[Sequence[MethodTotals]], wanted: TrialWanted) -> list[Done]:
+def _done(groups: Iterable[Sequence[MethodTotals]]) -> list[Done]:
     """Sessions that count, or would but for one that waits, in the order in which they were held."""
     held = []
     for t in (t for group in groups for t in group):
-        workers_n = wanted.crews.get(t.method.name, 1)
+        workers_n = t.method.people_n
         for figures in t.in_model:
             session = figures.session
             one = (session.date or "", figures.place)

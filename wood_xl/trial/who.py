@@ -16,7 +16,7 @@ from wood_xl.plan.crews import Household
 from wood_xl.plan.who_may import in_sight_of, is_adult, work_of
 from wood_xl.reasons import Said, Word, said
 from wood_xl.records import Person, Tool
-from wood_xl.trial_records import NotTried, TrialWanted
+from wood_xl.trial_records import NotTried
 from wood_xl.trial_texts import LeftOutOfTrial
 from wood_xl.verdicts import NotPlanned, WhyNot
 
@@ -50,19 +50,19 @@ def groups_of(totals: Sequence[MethodTotals]) -> Groups:
 
 
 def trials_of(
-    groups: Groups, everybody: Household, tools: Mapping[str, Tool], wanted: TrialWanted
+    groups: Groups, everybody: Household, tools: Mapping[str, Tool]
 ) -> tuple[list[TaskTrial], list[NotTried]]:
     """What is tried of each task by whom, and who is left out."""
     trials, left_out = [], list[NotTried]()
     for task, group in groups.items():
-        trial, reasons = _trial(task, group, everybody, tools, wanted)
+        trial, reasons = _trial(task, group, everybody, tools)
         trials.append(trial)
         left_out += reasons
     return trials, _joined(left_out)
 
 
 def _trial(
-    task: str, group: Sequence[MethodTotals], everybody: Household, tools: Mapping[str, Tool], wanted: TrialWanted
+    task: str, group: Sequence[MethodTotals], everybody: Household, tools: Mapping[str, Tool]
 ) -> tuple[TaskTrial, list[NotTried]]:
     people = list(everybody.people.values())
     adults_n = sum(map(is_adult, people))
@@ -70,8 +70,8 @@ def _trial(
     left_out: list[NotTried] = []
     for t in group:
         work = work_of(t.method, tools)
-        way = Way(t.method.name, frozenset(t.method.tools), wanted.crews.get(t.method.name, 1), work.is_powered_saw)
-        found = [_why_not(person, t, everybody, tools, wanted) for person in people]
+        way = Way(t.method.name, frozenset(t.method.tools), t.method.people_n, work.is_powered_saw)
+        found = [_why_not(person, t, everybody, tools) for person in people]
         names = [person.name for person, reason in zip(people, found, strict=True) if reason is None]
         if way.is_powered_saw and adults_n <= way.crew_n:  # none is left to stand in sight
             found += [NotTried(name, (way.name,), NotPlanned.NO_ONE_IN_SIGHT, "people.age") for name in names]
@@ -99,7 +99,7 @@ def _too_few(way: Way) -> NotTried:
 
 
 def _why_not(
-    person: Person, totals: MethodTotals, everybody: Household, tools: Mapping[str, Tool], wanted: TrialWanted
+    person: Person, totals: MethodTotals, everybody: Household, tools: Mapping[str, Tool]
 ) -> NotTried | None:
     work = work_of(totals.method, tools)
     found = everybody.why_not(person.name, work, totals.every)
@@ -108,8 +108,6 @@ def _why_not(
         if found.detail is not None:
             why = said(WhyNot.DETAILED, reason=found.reason, detail=found.detail)
         return NotTried(person.name, (work.method,), why, found.cell, found.row)
-    if work.method in wanted.leaves.get(person.name, ()):
-        return NotTried(person.name, (work.method,), LeftOutOfTrial.LEAVES, "people.leaves", person.name)
     if work.is_powered_saw and not in_sight_of(person.name, everybody.people.values()):
         return NotTried(person.name, (work.method,), NotPlanned.NO_ONE_IN_SIGHT, "people.age")
     return None
