@@ -247,6 +247,88 @@ def trial_season() -> Data:
     return data
 
 
+def clock_season() -> Data:
+    """The trial as a person types it into today's template: by the clock, on Tally, with sums and readings in a cell.
+
+    Almost every column and item holds something.
+    """
+    data = trial_season()
+    del data["version"]
+    units: dict[str, Data] = {
+        "people": {"max_heart_rate": "beats/min", "vo2max": "mL/kg/min"},
+        "tools": {"life_hours": "h", "share": "%", "rent": "money", "tank": "mL", "resale": "money",
+                  "worth_today": "money", "years_left": "years", "mass": "kg", "rated_power": "kW",
+                  "vibration": "m/s2", "sound_level": "dB(A)"},
+        "sessions": {"monitor_energy": "kcal", "stacking_time": "min", "air_temperature": "degC", "humidity": "%",
+                     "wind_speed": "km/h"},
+        "helpers": {"mean_heart_rate": "beats/min", "monitor_energy": "kcal"},
+        "cuts": {"second_diameter": "cm", "cut_time": "s"},
+        "stacks": {"height": "cm", "length": "cm", "top_length": "cm", "depth": "cm"},
+        "season": {"value_of_effort": "money", "price_of_carbon": "money", "ethanol_share": "%",
+                   "appliance_efficiency": "%"},
+        "trial": {"longest_session": "min"},
+    }  # fmt: skip
+    for sheet, own in units.items():
+        data["units"].setdefault(sheet, {}).update(own)
+    data["trial"] = {"first_day": "2026-04-04", "days": 4, "work_days": "Sat Sun", "longest_session": 90}
+    data["season"] |= {"value_of_effort": 20, "price_of_carbon": 1000, "ethanol_share": 5,
+                       "stack_form": "ranked split", "appliance": "certified stove", "appliance_efficiency": 70,
+                       "appliance_efficiency_basis": "net",
+                       "food_counted": "net of rest", "food_fossil_ratio": 5, "gwp_set": "AR5"}  # fmt: skip
+    data["people"][0] |= {"max_heart_rate": 182, "vo2max": 38, "heart_rate_device": "chest strap",
+                          "doctor_word": "given", "rate_limiting_medicine": "no"}  # fmt: skip
+    data["people"][1] |= {"resting_heart_rate": 58, "may_use": "Chain saw", "leaves": "Stacking"}
+    data["tools"][0] |= {"held": "own", "worth_today": 300, "years_left": 8, "resale": 40}
+    data["tools"][1] |= {"held": "shared", "share": 50, "life_hours": 800, "tank": 500, "mass": 6, "rated_power": 2.5,
+                         "vibration": 4, "sound_level": 112}  # fmt: skip
+    data["tools"] += [
+        {"tool": "Maul", "kind": "hand", "held": "borrowed"},
+        {"tool": "Splitter", "kind": "mains", "held": "rented", "rent": 300, "rent_per": "day"},
+    ]
+    data["methods"] += [
+        {"method": "By maul", "task": "split", "tool_1": "Maul", "crew": 1},
+        {"method": "By splitter", "task": "split", "tool_1": "Splitter"},
+    ]
+    bow_1, saw_1, bow_2, saw_2, _ = data["sessions"]
+    for session, start, stop in ((bow_1, "9:05", "10:35"), (saw_1, "11:00", "12:01"), (bow_2, "13:00", "14:25"),
+                                 (saw_2, "15:02", "15:57")):  # fmt: skip
+        session |= {"start": start, "stop": stop}
+        del session["elapsed_time"]
+    bow_1 |= {"delay_time": "5+5", "monitor_energy": 500, "air_temperature": 8, "humidity": 60, "wind_speed": 10}
+    del saw_1["fuel_used"]
+    saw_1 |= {"refills": 1, "bar_oil_used": "0.1+0.1"}
+    for at, (name, method, person) in enumerate(
+        (
+            ("Maul 1", "By maul", "Ada"),
+            ("Split 1", "By splitter", "Bo"),
+            ("Maul 2", "By maul", "Bo"),
+            ("Split 2", "By splitter", "Ada"),
+        )
+    ):
+        data["sessions"].append(
+            {"session": name, "date": f"2026-03-{14 + at // 2}", "method": method, "person": person,
+             "start": f"{9 + 2 * (at % 2)}:00", "stop": f"{10 + 2 * (at % 2)}:10", "lot": "East"}
+            | ({"electricity_used": 1.5} if at % 2 else {"stacking_time": 30})
+        )  # fmt: skip
+        data["stacks"].append(
+            {"session": name, "height": "80; 82; 81", "length": 150 + 5 * at, "form": "ranked split"}
+        )
+    data["units"]["sessions"] |= {"electricity_used": "kWh"}
+    data["stacks"][0] |= {"height": 100, "length": 150, "top_length": 148, "rows": 1, "depth": 40}
+    data["helpers"][0] |= {"time": "20+10", "mean_heart_rate": 110, "monitor_energy": 150}
+    data["tally"] = [
+        {"session": "Bow 1", "total": 12, "classes": [{"class": "18 cm", "cuts": 4}, {"class": "20 cm", "cuts": 8}]},
+        {"session": "Saw 1", "total": 12, "classes": [{"class": "20 cm", "cuts": 3}, {"class": "22 cm", "cuts": 9}]},
+    ]
+    data["cuts"] = [one | {"second_diameter": one["diameter"] + 1} for one in data["cuts"][2:]]
+    data["cuts"] += [{"session": "Saw 2", "diameter": 21, "cut_time": 14}]
+    data["heart_trace"] = [{"clock": f"9:{5 + at:02}", "session": "Bow 1", "person": "Ada", "heart_rate": 118 + at}
+                           for at in range(4)]  # fmt: skip
+    data["next_season"] |= {"ready_by_date": "2027-10-01", "people_available": 2, "longest_session": 90,
+                            "carbon_limit": 500}  # fmt: skip
+    return data
+
+
 def season_workbook() -> Workbook:
     """The small season in a workbook without looks."""
     workbook = Workbook()

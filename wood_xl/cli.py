@@ -152,7 +152,7 @@ def trial(
 
 @main.command()
 @_FILES
-@click.option("--marked-copy", is_flag=True, help="Also write a copy with the cells coloured and commented.")
+@click.option("--marked-copy", is_flag=True, help="Also write a copy with the problems listed and the cells marked.")
 @click.option("--json", "as_json", is_flag=True, help="Print the problems as JSON.")
 @_REPLACE
 def check(files: tuple[Path, ...], marked_copy: bool, as_json: bool, replace: bool) -> None:

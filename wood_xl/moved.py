@@ -28,6 +28,7 @@ MOVING = {  # what a cell that waits feeds, and thereby moves in figures of each
     "money": HOURS | {"money", "exposure"},
     "air": HOURS | {"money", "emissions", "exposure"},
 }
+OF_EFFORT = {"food"}  # tables of another topic that rest on the effort too
 FIGURE_TOPICS = {"kcal_net": "body", "kcal_gross": "body", "cash": "money", "co2e": "air"}
 
 
@@ -74,7 +75,10 @@ def _marked(table: str, row: Any, topics: Mapping[str, str]) -> Any:
         if not isinstance(cell, Figure) or cell.value is None or column.ref in MEASURED_COLUMNS:
             continue
         topic = FIGURE_TOPICS.get(str(cells.get("figure"))) or column.topic or sheet.topic
-        waiting = _first(topics, MOVING.get(topic))
+        moving = MOVING.get(topic)
+        if moving is not None and table in OF_EFFORT:
+            moving = moving | {"effort"}
+        waiting = _first(topics, moving)
         if waiting is not None:
             changed[column.id] = _without(cell, waiting)
     if not changed:

@@ -85,6 +85,19 @@ class InSummary(Word):
     NOTHING_WRITTEN = auto()
 
 
+class InMarked(Word):
+    """Texts of the first sheet of a marked copy: its help and the headers of its columns."""
+
+    HELP = auto()
+    LEVEL = auto()
+    SHEET = auto()
+    CELL = auto()
+    COLUMN = auto()
+    FOUND = auto()
+    MEND = auto()
+    BEFORE = auto()
+
+
 class InMail(Word):
     """Texts of a draft of a message."""
 

@@ -10,9 +10,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from wood_xl.pages import InMessage
 from wood_xl.reasons import Said
 from wood_xl.schema.model import System
-from wood_xl.schema.words import words
+from wood_xl.schema.words import phrase, words
 
 if TYPE_CHECKING:
     from wood_xl.notes.problem import Place, Problem
@@ -165,11 +166,17 @@ def _place(notes: Notes, about: str | RowCell) -> Place:
 
     if isinstance(about, RowCell):
         sheet_id, _, column_id = about.column.partition(".")
-        index = notes.index_of[sheet_id].get(plain(about.name))
+        rows = notes.index_of[sheet_id]
+        index = rows.get(plain(about.name))
+        if index is None and sheet_id == "sessions":  # the stacking of a splitting session, told apart from it
+            parts = {plain(phrase(InMessage.STACKING_OF, session=name)): at for name, at in rows.items()}
+            index, column_id = parts.get(plain(about.name)), "stacking_time"
+            about = RowCell(f"sessions.{column_id}", about.name)
         if index is None:
             return Place(about=about.column)
-        if about.column == "sessions.elapsed_time" and notes.is_empty(sheet_id, index, column_id):
-            column_id = "start"  # this session's time is told by the clock
+        clock = [notes.is_empty(sheet_id, index, one) for one in ("start", "stop")]
+        if about.column == "sessions.elapsed_time" and not any(clock):
+            column_id = "start"  # the clock counts, whatever is written beside it
         return notes.document.place(sheet_id, index, column_id)
     sheet_id, _, column_id = about.rpartition(".")
     return replace(notes.document.place(sheet_id or "season", None, column_id), header="") if about else Place()

@@ -186,7 +186,9 @@ def _session(
     quantity = None
     if season.stick_length_m is not None and "quantity" not in session.broken:
         quantity = session_quantity(session, season, lots, stick_length_m=season.stick_length_m)
-    if quantity is not None and quantity.is_by_usual_fraction and "solid_fraction" in season.broken:
+    if "stack_form" in season.broken:
+        quantity = None  # no pile can be told from the usual form of its stacks
+    elif quantity is not None and quantity.is_by_usual_fraction and "solid_fraction" in season.broken:
         quantity = None
     state = session_state(session, method, quantity, season)
     figures = SessionFigures(session, state, method, session_time(session), quantity)
@@ -233,7 +235,7 @@ def _items(season: Season, yearly: Figure, totals: list[MethodTotals], sessions:
         "practical_margin": not_given(needs(season.broken["practical_margin"]))
         if "practical_margin" in season.broken
         else Figure(100 * season.practical_margin_frac),
-        "delay_share": pooled_delay_figure(totals),
+        "delay_share": pooled_delay_figure(totals, sessions),
         "sessions_counted": counted_n,
         "sessions_not_counted": len(sessions) - counted_n,
         "invented": Phrase.INVENTED if season.is_invented else "",

@@ -72,7 +72,7 @@ def test_blank_template_cannot_be_scored(tmp_path: Path) -> None:
     run("template", blank)
     result = run("score", blank)
     assert result.exit_code == 3
-    assert "Sessions holds no session that has a time" in result.output
+    assert catalogue()["season-no-sessions"]["template"] in result.output
     assert list(tmp_path.iterdir()) == [blank]
 
 

@@ -86,7 +86,7 @@ def test_changed_results_are_written_over_only_when_asked(folder: Path) -> None:
     (folder / "ash-results.xlsx").write_bytes(b"mine")
     refused = run("score", folder)
     assert refused.returncode == 3
-    assert "ash-results.xlsx is already there" in refused.stderr
+    assert "ash-results.xlsx already exists" in refused.stderr
     assert (folder / "ash-results.xlsx").read_bytes() == b"mine"
 
 
@@ -239,7 +239,7 @@ def test_a_file_of_the_summary_s_name_is_not_written_over(folder: Path) -> None:
     (folder / "all-results.xlsx").write_bytes(b"mine")
     refused = run("score", folder)
     assert refused.returncode == 3
-    assert "all-results.xlsx is already there" in refused.stderr
+    assert "all-results.xlsx already exists" in refused.stderr
     assert (folder / "all-results.xlsx").read_bytes() == b"mine"
 
 

@@ -185,7 +185,7 @@ CORPUS: dict[str, Slip] = {
     "unit that is none": typed("Cuts!B3", "Diameter [ell]", "header-unknown-unit", "Diameter [cm]"),
     "header without its unit": typed("Cuts!B3", "Diameter", "header-missing-unit", "Diameter [cm]"),
     "header misspelt": typed("Cuts!B3", "Diametre [cm]", "header-near-column", "Diameter [cm]", "Diameter"),
-    "entry under no header": typed("Cuts!H5", "wet", "header-no-title", None, "clear it"),
+    "entry under no header": typed("Cuts!H5", "wet", "header-no-title", None, "Clear it"),
 }  # fmt: skip
 
 

@@ -11,7 +11,9 @@ from wood_xl.notes.cell import decode
 from wood_xl.notes.choice_words import choice_words, loose
 from wood_xl.notes.problem import catalogue
 from wood_xl.notes.raw import Kind, RawCell
+from wood_xl.pages import HowToMend
 from wood_xl.schema.model import season_definition
+from wood_xl.schema.words import phrase
 
 DIAMETER, MINUTES, DATE = "cuts.diameter", "sessions.elapsed_time", "sessions.date"
 DELAY, TALLY, KIND, NOTE = "sessions.delay_time", "cuts.cuts", "tools.kind", "sessions.note"
@@ -137,11 +139,11 @@ def test_numbers_are_joined_only_where_several_may_stand() -> None:
         (text("12,5 cm."), DIAMETER, "cm", "cell-not-a-number", "Type 12.5 alone"),
         (text('10"'), DIAMETER, "cm", "cell-not-a-number", "10 in = 25.4 cm"),
         (text("50 cm"), "stacks.height", "m", "cell-not-a-number", "50 cm = 0.5 m"),
-        (text("12 spans"), DIAMETER, "in", "cell-not-a-number", "turned into in"),
+        (text("12 spans"), DIAMETER, "in", "cell-not-a-number", phrase(HowToMend.TURNED_INTO, unit="in")),
         (text("1.5 hrs"), DELAY, "min", "cell-not-a-number", "1.5 h = 90 min"),
-        (text("4 000"), "tools.price", "money", "cell-not-a-number", "Type 4000, without a gap"),
+        (text("4 000"), "tools.price", "money", "cell-not-a-number", phrase(HowToMend.WITHOUT_GAP, number="4000")),
         (text("20,50"), "season.gasoline_price", "per L", "cell-decimal-comma", "(a price per L)"),
-        (text("5 1/2 ft"), DIAMETER, "in", "cell-not-a-number", "turned into in"),
+        (text("5 1/2 ft"), DIAMETER, "in", "cell-not-a-number", phrase(HowToMend.TURNED_INTO, unit="in")),
         (text("5 1/2 ft"), "stacks.height", "in", "cell-not-a-number", "5.5 ft = 66 in"),
         (text("8'3\""), "stacks.height", "cm", "cell-not-a-number", "8.25 ft = 251.5 cm"),
         (text("8'15\""), "stacks.height", "in", "cell-not-a-number", "plain number"),
@@ -153,7 +155,7 @@ def test_numbers_are_joined_only_where_several_may_stand() -> None:
         (text("1.500 mL"), "sessions.fuel_used", "L", "cell-two-readings", "0.0015"),
         (text("5,8"), DELAY, "min", "cell-two-readings", "5+8"),
         (text("5,8"), "sessions.running_time", "min", "cell-decimal-comma", "5.8"),
-        (text("5/8/3"), DELAY, "min", "cell-not-a-number", "join the numbers by +, for example 5+8+3"),
+        (text("5/8/3"), DELAY, "min", "cell-not-a-number", phrase(HowToMend.JOIN, sign="+", example="5+8+3")),
         (text("3/4"), DELAY, "min", "cell-not-a-number", "3+4"),
         (text("5 8"), DELAY, "min", "cell-not-a-number", "5+8"),
         (text("50/52/51"), "stacks.height", "in", "cell-not-a-number", "by ;, for example 50; 52; 51"),
@@ -166,9 +168,27 @@ def test_numbers_are_joined_only_where_several_may_stand() -> None:
         (text("?"), "sessions.running_time", "min", "cell-not-a-number", "empty"),
         (text("?"), DIAMETER, "in", "cell-not-a-number", "plain number"),
         (text("?"), MINUTES, "min", "cell-not-a-number", "plain number"),
-        (text("1:30"), MINUTES, "min", "cell-not-a-number", "Type 90 if it means 1 h 30 min"),
-        (text("1:30"), MINUTES, "h", "cell-not-a-number", "Type 1.5 if it means 1 h 30 min"),
-        (text("1:30"), "heart_trace.elapsed", "s", "cell-not-a-number", "Type 90 if it means 1 min 30 s"),
+        (
+            text("1:30"),
+            MINUTES,
+            "min",
+            "cell-not-a-number",
+            phrase(HowToMend.IF_CLOCK_MEANS, number="90", meant="1 h 30 min", unit="min"),
+        ),
+        (
+            text("1:30"),
+            MINUTES,
+            "h",
+            "cell-not-a-number",
+            phrase(HowToMend.IF_CLOCK_MEANS, number="1.5", meant="1 h 30 min", unit="h"),
+        ),
+        (
+            text("1:30"),
+            "heart_trace.elapsed",
+            "s",
+            "cell-not-a-number",
+            phrase(HowToMend.IF_CLOCK_MEANS, number="90", meant="1 min 30 s", unit="s"),
+        ),
         (text("big"), DIAMETER, "in", "cell-not-a-number", "plain number"),
         (number(71 / 1440), MINUTES, "min", "cell-fraction-of-day", "1:11"),
         (number(2.5), TALLY, "", "cell-not-whole", "2.5"),
@@ -190,19 +210,19 @@ def test_numbers_are_joined_only_where_several_may_stand() -> None:
         (text("2026-02-30"), DATE, "", "cell-not-a-date", "2026-02-30"),
         (number(3.0), DATE, "", "cell-not-a-date-value", "3"),
         (RawCell(Kind.BOOLEAN, True), DATE, "", "cell-not-a-date-value", "TRUE"),
-        (text("gasolin two-stroke"), KIND, "", "cell-not-in-list", 'It may mean "gasoline two-stroke".'),
-        (text("gas"), KIND, "", "cell-not-in-list", 'It may mean "gasoline two-stroke" or "gasoline four-stroke".'),
-        (text("Chainsaw"), KIND, "", "cell-not-in-list", '"gasoline two-stroke", "battery" or "mains".'),
+        (text("gasolin two-stroke"), KIND, "", "cell-not-in-list", ' "gasoline two-stroke"?'),
+        (text("gas"), KIND, "", "cell-not-in-list", ' "gasoline two-stroke" or "gasoline four-stroke"?'),
+        (text("Chainsaw"), KIND, "", "cell-not-in-list", '"gasoline two-stroke", "battery" or "mains"?'),
         (
             text("wood stove"),
             STOVE,
             "",
             "cell-not-in-list",
-            'It may mean "older stove", "certified stove" or "catalytic or hybrid stove".',
+            ' "older stove", "certified stove" or "catalytic or hybrid stove"?',
         ),
         (text("wood stoves"), STOVE, "", "cell-not-in-list", '"older stove", "certified stove" or "catalytic'),
-        (text("cutting"), TASK, "", "cell-not-in-list", 'It may mean "fell" or "buck".'),
-        (text("spliting"), TASK, "", "cell-not-in-list", 'It may mean "split".'),
+        (text("cutting"), TASK, "", "cell-not-in-list", ' "fell" or "buck"?'),
+        (text("spliting"), TASK, "", "cell-not-in-list", ' "split"?'),
         (text("dollars"), CURRENCY, "", "cell-currency", "dollars"),
     ],
 )
@@ -216,7 +236,7 @@ def test_unreadable_cell_says_why(cell: RawCell, ref: str, unit: str, code: str,
 def offered(facts: dict[str, str], mend: str) -> list[str]:
     """What a message says to type: each number, or numbers joined by a sign."""
     words = mend.format(**facts)
-    found = re.findall(r"(?:[Tt]ype|else|example|decimal:) ([0-9][0-9.+]*(?:; [0-9.]+)*)", words)
+    found = re.findall(r"(?:[Tt]ype|or|example|decimal:) ([0-9][0-9.+]*(?:; [0-9.]+)*)", words)
     return [one.rstrip(".;") for one in found]
 
 

@@ -45,12 +45,15 @@ def test_millilitres_under_a_header_of_fluid_ounces_are_told_without_a_power() -
     (found,) = told(change, "table-fuel-over-engine")
     # the strongest two-stroke of the table has 6 hp, the thirstiest takes 1.365 lb/hp-h, a gallon weighs 6.237 lb
     most = 6 * 1.365 / 6.237 * 128
-    assert found.line() == (
-        f"{at('sessions.fuel_used', 5)} "
-        "Fuel used [fl oz]: 400 fl oz of fuel in 60 min: the strongest gasoline two-stroke engine of the "
-        "tables (6 hp) burns no more than 170 fl oz in that time, at full throttle (in mL it would fit). Check the "
-        "fuel and the unit of its header, the elapsed time and the rated power."
+    assert found.where == at("sessions.fuel_used", 5)
+    facts = (
+        "400 fl oz",
+        "60 min",
+        "the strongest gasoline two-stroke engine of the tables (6 hp)",
+        "170 fl oz",
+        "mL",
     )
+    assert [fact for fact in facts if fact not in found.text] == []
     assert most == pytest.approx(170, abs=5)
 
 
@@ -61,7 +64,8 @@ def test_a_written_power_stands_for_the_strongest_engine() -> None:
         data["sessions"][CHAIN]["fuel_used"] = 2
 
     (found,) = told(change, "table-fuel-over-engine")
-    assert "an engine of 2 hp burns no more than 1.7 L in that time" in found.text
+    assert "an engine of 2 hp" in found.text
+    assert "1.7 L" in found.text
     assert convert(2 * 1.365 / 6.237, "gal", "L") == pytest.approx(1.657, abs=0.001)
 
 
@@ -87,11 +91,8 @@ def test_fuel_of_some_sessions_is_one_line_with_its_count() -> None:
         data["sessions"][-1]["leave_out"] = "saw broke down"
 
     (found,) = told(change, "table-fuel-partly-recorded", "table-fuel-not-recorded")
-    assert found.line() == (
-        f"{at('sessions.fuel_used', 7)} "
-        'Fuel used [L]: Fuel is not written for 1 of 3 sessions of "By chain saw": what a cord takes is '
-        "told by the others alone. Write it if it was measured, 0 if there was none."
-    )
+    assert (found.code, found.where) == ("table-fuel-partly-recorded", at("sessions.fuel_used", 7))
+    assert "1 of 3 sessions" in found.text
 
 
 def test_bar_oil_is_asked_for_only_where_some_is_written() -> None:
@@ -106,22 +107,17 @@ def test_bar_oil_is_asked_for_only_where_some_is_written() -> None:
 
     assert told(second, "table-fuel-partly-recorded") == []
     (found,) = told(with_oil, "table-fuel-partly-recorded")
-    assert (found.where, found.text.split(":")[0]) == (
-        at("sessions.bar_oil_used", 7),
-        'Bar oil is not written for 1 of 2 sessions of "By chain saw"',
-    )
-    assert [one.text for one in told(with_oil, "item-no-price")] == [
-        'Price of bar and chain oil is not written: without it the cash of "By chain saw" cannot be given.'
-    ]
+    assert found.where == at("sessions.bar_oil_used", 7)
+    assert "1 of 2 sessions" in found.text
+    (price,) = told(with_oil, "item-no-price")
+    assert "Price of bar and chain oil" in price.text
+    assert '"By chain saw"' in price.text
 
 
 def test_bar_oil_that_nobody_noted_is_told_and_none_is_none() -> None:
     (found,) = told(session(fuel_used=0.5), "table-bar-oil-not-recorded")
-    assert found.line().startswith(
-        f"{at('sessions.bar_oil_used', 5)} "
-        'Bar oil used [mL]: No session of "By chain saw" says how much bar oil was used: its cash counts '
-        "none. In a published trial chain saws took 29 to 51 % of their fuel's volume."
-    )
+    assert found.where == at("sessions.bar_oil_used", 5)
+    assert "29 to 51 %" in found.text
     assert told(session(bar_oil_used=0), "table-bar-oil-not-recorded", "item-no-price") == []
     assert told(lambda data: data["methods"][CHAIN].update(task="split"), "table-bar-oil-not-recorded") == []
 

@@ -57,8 +57,8 @@ def cuts(session: str, times: float, unit: str = "cm") -> Change:
 @pytest.mark.parametrize(
     ("times", "unit", "mend"),
     [
-        (2.54, "in", "If the session was measured in cm"),
-        (1 / 2.54, "cm", "If the session was measured in in"),
+        (2.54, "in", "the session in cm,"),
+        (1 / 2.54, "cm", "the session in in,"),
         (2.0, "in", "Check the number"),
         (0.5, "cm", "Check the number"),
     ],
@@ -66,7 +66,7 @@ def cuts(session: str, times: float, unit: str = "cm") -> Change:
 def test_diameters_of_one_session_unlike_the_others(times: float, unit: str, mend: str) -> None:
     (found,) = told(cuts("B", times, unit), "table-diameters-unlike")
     assert (found.where, found.count) == (at("cuts.diameter", 7), 3)
-    assert found.mend.startswith(mend)
+    assert mend in found.mend
 
 
 @pytest.mark.parametrize(("times", "unit"), [(0.6, "cm"), (1.7, "cm"), (1.0, "in")])
@@ -96,15 +96,15 @@ def fuel(session: int, amount: float, unit: str = "L") -> Change:
 @pytest.mark.parametrize(
     ("amount", "unit", "mend"),
     [
-        (0.12, "fl oz", "If 0.12 gal is meant, type 15.36"),
-        (0.5, "mL", "If 0.5 L is meant, type 500"),
+        (0.12, "fl oz", "0.12 gal, type 15.36"),
+        (0.5, "mL", "0.5 L, type 500"),
         (0.02, "L", "Check the number"),
     ],
 )
 def test_fuel_in_another_unit(amount: float, unit: str, mend: str) -> None:
     (found,) = told(fuel(2, amount, unit), "table-fuel-unlike")
     assert found.where == at("sessions.fuel_used", 6)
-    assert found.mend.startswith(mend)
+    assert mend in found.mend
 
 
 @pytest.mark.parametrize(("amount", "unit"), [(0.15, "L"), (1.5, "L"), (0, "L"), (17, "fl oz")])
@@ -144,7 +144,7 @@ def electricity(price: float, gasoline: float | None, currency: str) -> Change:
 def test_a_price_of_electricity_in_cents(price: float, gasoline: float | None, currency: str, mend: str) -> None:
     (found,) = told(electricity(price, gasoline, currency), "item-electricity-price")
     assert found.where == "Season!B17"
-    assert found.mend.startswith(mend)
+    assert mend in found.mend
 
 
 @pytest.mark.parametrize(
@@ -273,15 +273,15 @@ FITTING = (1.0, 3.8)  # with 1.0 m3 of wood in sticks of 40 cm
     ("stack", "code", "mend"),
     [
         ((1.0, 2.0), "season-lot-fraction-impossible", "Check that all"),
-        ((1.0 / 3.2808, 3.8 / 3.2808), "season-lot-fraction-impossible", "It would be 0.6"),
-        ((1.0 * 3.2808, 3.8 * 3.2808), "season-lot-fraction-unusual", "It would be 0.6"),
+        ((1.0 / 3.2808, 3.8 / 3.2808), "season-lot-fraction-impossible", "it would be 0.6"),
+        ((1.0 * 3.2808, 3.8 * 3.2808), "season-lot-fraction-unusual", "it would be 0.6"),
         ((1.0, 2.8), "season-lot-fraction-unusual", "Check that all"),
     ],
 )
 def test_a_pile_whose_cuts_and_stacks_do_not_fit(stack: tuple[float, float], code: str, mend: str) -> None:
     (found,) = told(pile(*stack), code)
     assert found.where == at("sessions.lot", 4)
-    assert found.mend.startswith(mend)
+    assert mend in found.mend
 
 
 def test_a_pile_that_fits_is_not_told() -> None:

@@ -10,6 +10,7 @@ from builders import Data, records, season_workbook, small_season
 
 from wood_xl.pipeline import check_file, score_file
 from wood_xl.reasons import Said
+from wood_xl.remark import Trial
 from wood_xl.schema.words import words
 from wood_xl.season import season_tables
 
@@ -79,7 +80,7 @@ def test_nobody_is_named_for_what_they_may_not_be_planned_for(change: Change) ->
         change(data)
 
     ((_, facts),) = told(changed)[1:]
-    assert facts["by"] == "by somebody listed as trained at it"
+    assert facts["by"] == words(Trial.BY_WHO_MAY)
 
 
 def test_a_second_day_helps_a_method_that_was_tried_once() -> None:

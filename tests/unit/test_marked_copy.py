@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 import zipfile
 from io import BytesIO
@@ -20,11 +21,12 @@ from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io import marked_copy as module
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.marked_copy import marked_copy
-from wood_xl.io.ods_marks import GREY
+from wood_xl.io.ods_marks import FIX_FILL
 from wood_xl.io.pack import packed
 from wood_xl.io.reader import read_workbook
-from wood_xl.notes.problem import Place, Problem, problem
+from wood_xl.notes.problem import Level, Place, Problem, problem
 from wood_xl.pipeline import check_file
+from wood_xl.schema.layout import HEADER_ROW, MARKS_TITLE
 
 MIMETYPE_AT = 30  # behind the header of the first part and before its content
 
@@ -49,17 +51,28 @@ def marked_ods(xml: str, problems: list[Problem], tmp_path: Path) -> str:
     copied = marked_copy(path, problems)
     assert copied.suffix == ".ods"
     again = saved(copied.data, tmp_path, "again.ods")
-    assert read_workbook(again).sheets == read_workbook(path).sheets
-    return content_of(copied.data)
+    assert [one for one in read_workbook(again).sheets if one.title != MARKS_TITLE] == list(
+        read_workbook(path).sheets
+    )
+    return without_list(content_of(copied.data))
 
 
+def without_list(xml: str) -> str:
+    """Content without the list of problems and its styles."""
+    bare = re.sub(f'<table:table table:name="{MARKS_TITLE}".*?</table:table>', "", xml, flags=re.DOTALL)
+    return re.sub(r'<style:style style:name="wood_xl_\d_(?!mark).*?</style:style>', "", bare)
+
+
+MARKED = mark("Sessions", 1, 1, "{}")
 COMMENT = (
-    '<office:annotation svg:width="8.5cm" svg:height="3.7cm"><dc:creator>wood_xl</dc:creator><text:p>FIX: Found the '
-    "text {}. Expected a date. Type it as year-month-day, for example 2026-10-04.</text:p></office:annotation>"
+    '<office:annotation svg:width="8.5cm" svg:height="3.7cm"><dc:creator>wood_xl</dc:creator><text:p>FIX: '
+    f"{MARKED.text} {MARKED.mend}</text:p></office:annotation>"
 )
-GREY_STYLE = (
-    '<style:style style:name="wood_xl_mark_1" style:family="table-cell">'
-    f'<style:table-cell-properties fo:background-color="{GREY}"/></style:style>'
+FIX_LOOK = f'fo:background-color="{FIX_FILL}" fo:border="2.5pt solid #1f1f1f"'
+BOLD = '<style:text-properties fo:font-weight="bold"/>'
+FIX_STYLE = (
+    '<style:style style:name="wood_xl_1_mark_1" style:family="table-cell">'
+    f"<style:table-cell-properties {FIX_LOOK}/>{BOLD}</style:style>"
 )
 
 
@@ -71,7 +84,7 @@ GREY_STYLE = (
             (1, 2),
             row(
                 text("a")
-                + '<table:table-cell office:value-type="float" office:value="1" table:style-name="wood_xl_mark_1">'
+                + '<table:table-cell office:value-type="float" office:value="1" table:style-name="wood_xl_1_mark_1">'
                 f"{COMMENT.format('x')}<text:p>1</text:p></table:table-cell>"
             ),
         ),
@@ -80,7 +93,7 @@ GREY_STYLE = (
             (1, 3),
             row(
                 number(7, 'table:number-columns-repeated="2"')
-                + '<table:table-cell office:value-type="float" office:value="7" table:style-name="wood_xl_mark_1">'
+                + '<table:table-cell office:value-type="float" office:value="7" table:style-name="wood_xl_1_mark_1">'
                 f"{COMMENT.format('x')}<text:p>7</text:p></table:table-cell>"
                 + number(7, 'table:number-columns-repeated="2"')
             ),
@@ -90,7 +103,7 @@ GREY_STYLE = (
             (10, 1),
             row("<table:table-cell/>", 'table:number-rows-repeated="9"')
             + row(
-                f'<table:table-cell table:style-name="wood_xl_mark_1">{COMMENT.format("x")}</table:table-cell>'
+                f'<table:table-cell table:style-name="wood_xl_1_mark_1">{COMMENT.format("x")}</table:table-cell>'
             ).replace("row >", "row>")
             + row("<table:table-cell/>", 'table:number-rows-repeated="990"')
             + row(number(2)),
@@ -101,42 +114,45 @@ GREY_STYLE = (
             row(
                 number(1)
                 + '<table:table-cell table:number-columns-repeated="2"/>'
-                + f'<table:table-cell table:style-name="wood_xl_mark_1">{COMMENT.format("x")}</table:table-cell>'
+                + f'<table:table-cell table:style-name="wood_xl_1_mark_1">{COMMENT.format("x")}</table:table-cell>'
             ),
         ),
         (  # a row without a cell
             "<table:table-row/>",
             (1, 1),
-            row(f'<table:table-cell table:style-name="wood_xl_mark_1">{COMMENT.format("x")}</table:table-cell>'),
+            row(f'<table:table-cell table:style-name="wood_xl_1_mark_1">{COMMENT.format("x")}</table:table-cell>'),
         ),
     ],
 )
 def test_only_the_marked_cell_changes(rows: str, place: tuple[int, int], expected: str, tmp_path: Path) -> None:
     before = content(table(rows + row(text("last"))))
     after = marked_ods(before, [mark("Sessions", *place)], tmp_path)
-    plain = content(table(expected + row(text("last"))), styles=GREY_STYLE)
+    plain = content(table(expected + row(text("last"))), styles=FIX_STYLE)
     assert " ".join(after.split()).replace(" >", ">") == " ".join(plain.split()).replace(" >", ">")
 
 
 @pytest.mark.parametrize(
     ("style", "fill"),
     [
-        ("<style:table-cell-properties fo:padding='1mm'/>", "<style:table-cell-properties fo:padding='1mm' {}/>"),
         (
-            '<style:table-cell-properties fo:background-color="#ffffff"/><style:text-properties/>',
-            "<style:table-cell-properties {}/><style:text-properties/>",
+            "<style:table-cell-properties fo:padding='1mm'/>",
+            f"<style:table-cell-properties fo:padding='1mm' {{}}/>{BOLD}",
         ),
-        ("<style:text-properties/>", "<style:table-cell-properties {}/><style:text-properties/>"),
-        ("", "<style:table-cell-properties {}/>"),
+        (
+            '<style:table-cell-properties fo:border-left="none"/><style:text-properties fo:color="#111111"/>',
+            '<style:table-cell-properties {}/><style:text-properties fo:color="#111111" fo:font-weight="bold"/>',
+        ),
+        ("<style:text-properties/>", f"<style:table-cell-properties {{}}/>{BOLD}"),
+        ("", f"<style:table-cell-properties {{}}/>{BOLD}"),
     ],
 )
-def test_grey_style_is_otherwise_that_of_the_cell(style: str, fill: str, tmp_path: Path) -> None:
+def test_marked_style_is_otherwise_that_of_the_cell(style: str, fill: str, tmp_path: Path) -> None:
     own = '<style:style style:name="ce1" style:family="table-cell" style:data-style-name="N49">'
     xml = content(table(row(number(1, 'table:style-name="ce1"'))), styles=f"{own}{style}</style:style>")
     after = marked_ods(xml, [mark("Sessions", 1, 1)], tmp_path)
-    grey = fill.format(f'fo:background-color="{GREY}"')
-    named = 'style:family="table-cell" style:data-style-name="N49" style:name="wood_xl_mark_1"'
-    assert f"<style:style {named}>{grey}</style:style></office:automatic-styles>" in after
+    marked = fill.format(FIX_LOOK)
+    named = 'style:family="table-cell" style:data-style-name="N49" style:name="wood_xl_1_mark_1"'
+    assert f"<style:style {named}>{marked}</style:style></office:automatic-styles>" in after
     assert f"{own}{style}</style:style>" in after
 
 
@@ -172,7 +188,7 @@ def test_rows_of_tables_that_are_no_sheets_are_not_counted(tmp_path: Path) -> No
     drawn = f"<table:table-cell><draw:frame>{table(row(number(3)))}</draw:frame></table:table-cell>"
     xml = content(table(row(drawn) + row(number(2)), before=aside))
     after = marked_ods(xml, [mark("Sessions", 2, 1)], tmp_path)
-    assert 'office:value="2" table:style-name="wood_xl_mark_1"' in " ".join(after.split())
+    assert 'office:value="2" table:style-name="wood_xl_1_mark_1"' in " ".join(after.split())
 
 
 def test_marks_of_sheets_and_rows_that_are_not_there(tmp_path: Path) -> None:
@@ -250,10 +266,10 @@ def test_every_fault_of_a_season_is_marked(suffix: str, tmp_path: Path) -> None:
         marked = load_workbook(BytesIO(copied.data))
         for place in places:
             title, cell = place.split("!")
-            assert marked[title][cell].fill.fgColor.rgb == "FFD9D9D9"
+            assert (marked[title][cell].fill.fgColor.rgb, marked[title][cell].font.b) == ("00" + FIX_FILL[1:], True)
             assert marked[title][cell].comment.text.startswith("FIX: ")
     else:
-        assert content_of(copied.data).count("FIX: ") == len(places)
+        assert content_of(copied.data).count("<text:p>FIX: ") == len(places)
 
 
 def test_comment_in_an_xlsx_stays_too(tmp_path: Path) -> None:
@@ -310,8 +326,103 @@ def test_styles_that_a_program_numbers_with_gaps(tmp_path: Path) -> None:
     styles = zipfile.ZipFile(BytesIO(copied.data)).read("xl/styles.xml").decode()
     named = int(re.search(r'<cellStyleXfs count="(\d+)"', styles)[1])
     used = {int(number) for number in re.findall(r'xfId="(\d+)"', styles)}
-    assert named == 2
+    assert named >= 2
     assert used <= set(range(named))
+
+
+def saved_season(suffix: str, tmp_path: Path) -> Path:
+    workbook = season_with_faults()
+    workbook["Sessions"]["J4"] = 500  # unusual for pauses
+    data = packed(workbook) if suffix == ".xlsx" else build_ods.from_workbook(workbook)
+    return saved(data, tmp_path, f"season{suffix}")
+
+
+@pytest.mark.parametrize("suffix", [".xlsx", ".ods"])
+def test_first_sheet_lists_what_is_to_be_done(suffix: str, tmp_path: Path) -> None:
+    path = saved_season(suffix, tmp_path)
+    problems = [one for one in check_file(path).problems if one.level < Level.NOTE]
+    copied = marked_copy(path, problems)
+    first = read_workbook(saved(copied.data, tmp_path, f"again{suffix}")).sheets[0]
+    assert first.title == MARKS_TITLE
+    rows = [
+        tuple(str(first.cells[row, column].value) for column in (1, 2, 3, 5, 6) if (row, column) in first.cells)
+        for row in range(HEADER_ROW + 1, HEADER_ROW + 1 + len(problems))
+    ]
+    told = [tuple(filter(None, (one.level.name, one.place.sheet, one.cell, one.text, one.mend))) for one in problems]
+    assert rows == told
+    assert ("FIX", "Cuts", "B4") in [row[:3] for row in rows]
+    if suffix == ".ods":
+        assert 'xlink:href="#$Cuts.B4">B4</text:a>' in content_of(copied.data)
+        return
+    page = load_workbook(BytesIO(copied.data)).worksheets[0]
+    links = [page.cell(row, 3).hyperlink.location for row in range(HEADER_ROW + 1, HEADER_ROW + 1 + len(rows))]
+    assert "'Cuts'!B4" in links
+
+
+def test_what_must_be_mended_differs_from_what_is_odd_without_colour(tmp_path: Path) -> None:
+    workbook = Workbook()
+    workbook.active.title = "Sessions"
+    path = saved(packed(workbook), tmp_path, "season.xlsx")
+    look = problem("season-date-out-of-order", Place("Sessions", 2, 1), found="2026-01-01")
+    page = load_workbook(BytesIO(marked_copy(path, [mark("Sessions", 1, 1), look]).data))["Sessions"]
+    assert [page[cell].border.left.style for cell in ("A1", "A2")] == ["thick", "mediumDashed"]
+    assert [bool(page[cell].font.b) for cell in ("A1", "A2")] == [True, False]
+    xml = marked_ods(content(table(row(number(1)) + row(number(2)))), [mark("Sessions", 1, 1), look], tmp_path)
+    assert re.findall(r'fo:border="([^"]*)"', xml) == ["2.5pt solid #1f1f1f", "1.5pt dashed #404040"]
+    assert xml.count('fo:font-weight="bold"') == 1
+
+
+def test_empty_cell_keeps_the_form_of_its_column(tmp_path: Path) -> None:
+    workbook = Workbook()
+    workbook.active.title = "Sessions"
+    workbook.active["A1"], workbook.active["A1"].number_format = 0.375, "h:mm"
+    workbook.active.column_dimensions["B"].number_format = "h:mm"
+    path = saved(packed(workbook), tmp_path, "season.xlsx")
+    page = load_workbook(BytesIO(marked_copy(path, [mark("Sessions", 1, 1), mark("Sessions", 1, 2)]).data))[
+        "Sessions"
+    ]
+    assert [page[cell].number_format for cell in ("A1", "B1")] == ["h:mm", "h:mm"]
+    assert page["A1"].value == dt.time(9)
+
+
+def test_marks_are_not_stacked(tmp_path: Path) -> None:
+    """Marked again after one cell was mended: its mark is gone, the other is there once, and so is the list."""
+    path = saved_season(".xlsx", tmp_path)
+    looks_of = ("fill", "border", "font", "number_format")
+    plain = load_workbook(path)["Cuts"]["B4"]
+    once = load_workbook(BytesIO(marked_copy(path, check_file(path).problems).data))
+    once["Cuts"]["B4"] = 20
+    mended = saved(packed(once), tmp_path, "mended.xlsx")
+    twice = load_workbook(BytesIO(marked_copy(mended, check_file(mended).problems).data))
+    assert twice.sheetnames == once.sheetnames
+    assert twice.sheetnames.count(MARKS_TITLE) == 1
+    cell = twice["Cuts"]["B4"]
+    assert cell.comment is None
+    assert [repr(getattr(cell, part)) for part in looks_of] == [repr(getattr(plain, part)) for part in looks_of]
+    assert twice["Sessions"]["C5"].comment.text == once["Sessions"]["C5"].comment.text
+    third = saved(packed(twice), tmp_path, "third.xlsx")
+    unmarked = load_workbook(BytesIO(marked_copy(third, []).data))
+    assert unmarked.sheetnames == load_workbook(path).sheetnames
+    assert repr(unmarked["Sessions"]["C5"].border) == repr(load_workbook(path)["Sessions"]["C5"].border)
+
+
+def test_marks_of_an_open_document_are_not_stacked(tmp_path: Path) -> None:
+    theirs = "<office:annotation><text:p>mine</text:p></office:annotation>"
+    rows = row(
+        number(1, 'table:style-name="ce1"') + f"<table:table-cell>{theirs}<text:p>a</text:p></table:table-cell>"
+    )
+    xml = content(table(rows), styles='<style:style style:name="ce1" style:family="table-cell"/>')
+    marks = [mark("Sessions", 1, 1), mark("Sessions", 1, 2)]
+    once = marked_copy(saved(ods(xml), tmp_path), marks).data
+    path = saved(once, tmp_path, "once.ods")
+    twice = content_of(marked_copy(path, marks).data)
+    assert twice.count(f'table:name="{MARKS_TITLE}"') == 1
+    assert twice.count("<text:p>FIX: ") == content_of(once).count("<text:p>FIX: ") == 2
+    gone = content_of(marked_copy(path, []).data)
+    assert MARKS_TITLE not in gone
+    assert "FIX: " not in gone
+    assert gone.count("<office:annotation") == 1
+    assert " ".join(rows.split()).replace(" >", ">") in " ".join(gone.split()).replace(" >", ">")
 
 
 def test_same_bytes_each_time(tmp_path: Path) -> None:

@@ -14,6 +14,7 @@ from wood_xl.draws.figure import Figure
 from wood_xl.results.unit_of_wood import for_unit_of_wood
 from wood_xl.schema.words import words
 from wood_xl.season import SeasonTables
+from wood_xl.verdicts import NotPlanned
 
 CORD_M3 = 128 * 0.3048**3
 DEMOS = ("hill_farm_us", "lake_cabin_metric")
@@ -131,7 +132,7 @@ def test_a_tool_above_the_cash_limit_is_told_as_what_makes_the_plan_depart() -> 
     assert rows(found, "verdicts", "task")["split"]["choice"] == "electric splitting"
     assert found.plan["departures"].startswith(
         "Splitting: all 5 cords are by maul splitting, and not by electric splitting. The plan leaves out electric "
-        "splitting (what it has to buy costs more than the cash limit). By your values that costs "
+        f"splitting ({words(NotPlanned.OVER_CASH_LIMIT)}). By your values that costs "
     )
 
 

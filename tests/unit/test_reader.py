@@ -28,7 +28,7 @@ from wood_xl.notes.problem import column_number
 from wood_xl.notes.raw import Kind, RawBook, RawCell, RawSheet
 from wood_xl.pages import InFile
 from wood_xl.schema.layout import HEADER_SEARCH_ROWS, VERSION_NAME
-from wood_xl.schema.words import words
+from wood_xl.schema.words import phrase, words
 
 
 def read_bytes(data: bytes, tmp_path: Path) -> RawBook:
@@ -302,7 +302,7 @@ def test_sheets_that_hold_no_cells_are_told(tmp_path: Path) -> None:
     parts["xl/chartsheets/sheet1.xml"] = "<x/>"
     book = read_bytes(build_bad.packed(parts), tmp_path)
     assert [sheet.title for sheet in book.sheets] == ["Sessions"]
-    assert book.notes == ('Sheet "Picture" is no sheet of cells and was not read.',)
+    assert book.notes == (phrase(InFile.NO_CELLS, title="Picture"),)
 
 
 @pytest.mark.parametrize(

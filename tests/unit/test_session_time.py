@@ -12,11 +12,14 @@ from wood_xl.notes.cell import decode
 from wood_xl.notes.problem import Level, Problem
 from wood_xl.notes.raw import Kind, RawBook, RawCell
 from wood_xl.notes.season import check_season
+from wood_xl.pages import HowToMend
 from wood_xl.schema.model import season_definition
+from wood_xl.schema.words import phrase, words
 
 A = 0  # row of session A: elapsed 90 min, pauses 10 min
 START, STOP, ELAPSED = "sessions.start", "sessions.stop", "sessions.elapsed_time"
 MISSING = object()
+ONE_OF_TWO = words(HowToMend.MEND_ONE_OF_TWO)
 
 
 def season(row: int = A, **values: Any) -> Data:
@@ -130,12 +133,12 @@ def test_minutes_of_a_session(values: Data, expected: float, code: str) -> None:
     ("values", "code", "where", "advice"),
     [
         ({"start": "11:30", "stop": "1:15", "elapsed_time": MISSING}, "row-stop-before-start", STOP, "13:15"),
-        ({"start": "9:05", "stop": "9:05", "elapsed_time": MISSING}, "row-stop-before-start", STOP, "Mend one"),
-        ({"start": "23:30", "stop": "20:30", "elapsed_time": MISSING}, "row-stop-before-start", STOP, "Mend one"),
+        ({"start": "9:05", "stop": "9:05", "elapsed_time": MISSING}, "row-stop-before-start", STOP, ONE_OF_TWO),
+        ({"start": "23:30", "stop": "20:30", "elapsed_time": MISSING}, "row-stop-before-start", STOP, ONE_OF_TWO),
         ({"start": "1:15", "stop": "18:00", "elapsed_time": MISSING}, "row-clock-too-long", START, "13:15"),
-        ({"start": "9:05", "elapsed_time": MISSING}, "row-half-a-clock", STOP, "Write it"),
-        ({"stop": "9:05", "elapsed_time": MISSING}, "row-half-a-clock", START, "Write it"),
-        ({"start": "9:05", "stop": "11:40"}, "row-elapsed-against-clock", ELAPSED, "leave Elapsed time empty"),
+        ({"start": "9:05", "elapsed_time": MISSING}, "row-half-a-clock", STOP, "elapsed time in minutes"),
+        ({"stop": "9:05", "elapsed_time": MISSING}, "row-half-a-clock", START, "elapsed time in minutes"),
+        ({"start": "9:05", "stop": "11:40"}, "row-elapsed-against-clock", ELAPSED, "Elapsed time"),
         ({"elapsed_time": MISSING}, "row-no-time", ELAPSED, "Write Start and Stop"),
     ],
 )
@@ -153,7 +156,11 @@ def test_times_that_do_not_go_together_withhold_the_figure(values: Data, code: s
 
 @pytest.mark.parametrize(
     ("start", "stop", "advice"),
-    [("1:15", "14:00", "Type 13:15 as Start"), ("9:05", "9:08", "Mend one"), ("8:00", "16:00", "")],
+    [
+        ("1:15", "14:00", phrase(HowToMend.IF_START_IN_AFTERNOON, clock="13:15")),
+        ("9:05", "9:08", ONE_OF_TWO),
+        ("8:00", "16:00", ""),
+    ],
 )
 def test_an_unusual_time_by_the_clock_is_told_and_used(start: str, stop: str, advice: str) -> None:
     data = season(start=start, stop=stop, elapsed_time=MISSING, delay_time=MISSING)

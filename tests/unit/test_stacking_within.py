@@ -68,7 +68,14 @@ def test_stacking_of_another_task_is_told_and_not_parted() -> None:
     assert [one.elapsed_min for one in records(data).sessions if one.name.startswith("S")] == [100]
 
 
-def test_stacking_that_waits_for_its_mend_is_not_parted_and_withholds_the_times() -> None:
-    season = records(splitting(stacking_time=95))
-    (session,) = [one for one in season.sessions if one.name.startswith("S")]
-    assert session.broken["time"] == at("sessions.stacking_time", 7)
+def test_stacking_that_waits_for_its_mend_withholds_the_times_of_both() -> None:
+    split, stack = parts(records(splitting("By hand", stacking_time=95))).values()
+    assert (split.elapsed_min, stack.method) == (100, "By hand")
+    assert split.broken["time"] == stack.broken["time"] == at("sessions.stacking_time", 7)
+
+
+def test_stacking_of_a_method_that_nobody_can_tell_waits_where_it_would_count() -> None:
+    data = splitting("By hand")
+    data["methods"][2]["task"] = "cleaving wood"
+    found = parts(records(data))
+    assert {method: "time" in one.broken for method, one in found.items()} == {"By maul": True, "By hand": True}

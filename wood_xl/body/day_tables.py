@@ -32,7 +32,7 @@ from wood_xl.body.rest_allowance import (
 from wood_xl.data.load import value
 from wood_xl.draws.figure import Figure, TableRow, not_given
 from wood_xl.hours.methods import MethodTotals
-from wood_xl.hours.sessions import SessionFigures
+from wood_xl.hours.sessions import SessionFigures, needs
 from wood_xl.hours.tables import energy_figure
 from wood_xl.ids import Exposed, NoiseBand, Phrase, RestStandard
 from wood_xl.reasons import Reason, Said, Word, said, several
@@ -167,12 +167,17 @@ class _Exposure(NamedTuple):
     levels: Levels
     basis: Said | None
     is_whole: bool
+    wait: Said | None
 
     def figure(self, strength: Callable[[Levels], float]) -> Figure:
+        if self.wait is not None:
+            return not_given(self.wait)
         return Figure(strength(self.levels), self.basis) if self.levels else not_given(said(Reason.NOT_ASSESSED))
 
     def band(self, band_of: Callable[[Levels], Word]) -> Word | Said:
         """Where the day lies, without hiding what is missing from it."""
+        if self.wait is not None:
+            return self.wait
         if not self.levels:
             return Reason.NOT_ASSESSED
         band = band_of(self.levels)
@@ -199,12 +204,16 @@ def _exposure(
             besides.append(said(Exposed.SESSION, name=figures.session.name))
         missing += [tool.name for tool in of_method if tool.kind_row.is_powered and level_of(tool) is None]
     missing += unknown
+    records: list[Session | Tool] = [figures.session for figures, *_ in stints]
+    records += [tool for figures, *_ in stints for tool in _tools_of(figures.method, tools)]
+    broken = [record.broken for record in records if "exposure" in record.broken]
+    wait = needs(broken[0]["exposure"]) if broken else None
     basis = [
         *([said(Exposed.UPPER_BOUND, why=tuple(dict.fromkeys(bounds)))] if bounds else []),
         *([said(Exposed.WITHOUT, missing=tuple(dict.fromkeys(missing)))] if missing else []),
         *([said(Exposed.NOT_IN_RATES, sessions=tuple(dict.fromkeys(besides)))] if besides else []),
     ]
-    return _Exposure(levels, several(basis), not missing)
+    return _Exposure(levels, several(basis), not missing, wait)
 
 
 def _exposure_row(day: Day, person: str, stints: list[Stint], unknown: list[Said], tools: Tools) -> ExposureRow:
@@ -234,7 +243,7 @@ def _exposure_row(day: Day, person: str, stints: list[Stint], unknown: list[Said
 
 
 def _noise_level(ears: _Exposure) -> Figure:
-    if ears.levels and not any(hours for _, hours in ears.levels):
+    if ears.wait is None and ears.levels and not any(hours for _, hours in ears.levels):
         return not_given(said(Reason.NO_RUNNING_TIME))
     return ears.figure(lambda parts: daily_noise_level_dba(level_dba_and_hours=parts))
 

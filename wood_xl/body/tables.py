@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import NormalDist
-from typing import ClassVar, NamedTuple
+from typing import Any, ClassVar, NamedTuple
 
 from wood_xl.body.effort import WorkerEffort, mean_heart_rate_of
 from wood_xl.body.effort_equations import max_heart_rate_bpm
@@ -26,8 +26,8 @@ from wood_xl.body.strain import (
     workload_class,
 )
 from wood_xl.data.load import value
-from wood_xl.draws.figure import Figure, TableRow, not_given
-from wood_xl.hours.sessions import SessionFigures
+from wood_xl.draws.figure import Figure, TableRow, cells_of, not_given
+from wood_xl.hours.sessions import SessionFigures, needs
 from wood_xl.hours.tables import or_why
 from wood_xl.ids import JudgedBy, Modeled, SetRight, Strain, Workload
 from wood_xl.reasons import Listing, Reason, Said, said, several
@@ -108,7 +108,7 @@ def _strain_row(figures: SessionFigures, worker: Worker, effort: WorkerEffort | 
     return StrainRow(
         session=figures.session.name,
         person=worker.person or "",
-        **_reserve(rates, person),
+        **_reserve(needs(person.broken["effort"]) if "effort" in person.broken else rates, person),
         workload=told or said(Reason.NOT_ASSESSED),
         strain=judged.strain,
         strain_basis=several([judged.basis, *([said(JudgedBy.RATE_BY_AGE)] if _is_by_age(worker, person) else [])]),
@@ -131,9 +131,9 @@ def _rates(worker: Worker, person: Person) -> _Rates | Reason:
     return _Rates(rate, rest, highest)
 
 
-def _reserve(rates: _Rates | Reason, person: Person) -> dict[str, Figure]:
-    if isinstance(rates, Reason):
-        return dict.fromkeys(_RESERVE, not_given(said(rates)))
+def _reserve(rates: _Rates | Reason | Said, person: Person) -> dict[str, Figure]:
+    if isinstance(rates, Reason | Said):
+        return dict.fromkeys(_RESERVE, not_given(said(rates) if isinstance(rates, Reason) else rates))
     share = heart_rate_reserve_frac(**rates._asdict())
     u_device_bpm = u_of_device_bpm(person.heart_rate_device)
     u_share = u_of_reserve_frac(
@@ -226,8 +226,11 @@ def _classes(effort: WorkerEffort, worker: Worker, sex: Sex | None) -> list[Work
 def trace_rows(sessions: Iterable[SessionFigures], people: People) -> list[TraceRow]:
     """One row for each heart trace of a session with a time and a method, counted or not."""
     return [
-        _trace_row(
-            figures.session.name, worker, worker.trace.cleaned, people.get(worker.person or "", Person(name=""))
+        _waiting(
+            _trace_row(
+                figures.session.name, worker, worker.trace.cleaned, people.get(worker.person or "", Person(name=""))
+            ),
+            figures.session.broken.get("effort"),
         )
         for figures in sessions
         for worker, _ in figures.efforts
@@ -235,9 +238,22 @@ def trace_rows(sessions: Iterable[SessionFigures], people: People) -> list[Trace
     ]
 
 
+def _waiting(row: TraceRow, cell: str | None) -> TraceRow:
+    """The row, or its figures withheld while a cell of the trace cannot be read."""
+    if cell is None:
+        return row
+    why = not_given(needs(cell))
+    withheld: dict[str, Any] = {key: why for key, figure in cells_of(row).items() if isinstance(figure, Figure)}
+    return replace(row, **withheld)
+
+
 def _trace_row(session: str, worker: Worker, trace: CleanTrace, person: Person) -> TraceRow:
     highest, rest = _highest_bpm(person), person.resting_bpm
-    why = Reason.MEDICINE if person.heart_rate_limited else Reason.NO_HIGHEST_RATE if highest is None else None
+    why: Reason | Said | None = Reason.NO_HIGHEST_RATE if highest is None else None
+    if person.heart_rate_limited:
+        why = Reason.MEDICINE
+    if "effort" in person.broken:
+        why = needs(person.broken["effort"])
     why_half = why or (Reason.NO_RESTING_RATE if rest is None else None)
     high_bpm = None if highest is None else high_heart_rate_bpm(max_bpm=highest)
     half_bpm = None
@@ -262,8 +278,10 @@ def _trace_row(session: str, worker: Worker, trace: CleanTrace, person: Person) 
     )
 
 
-def _minutes(seconds: float, why_not: Reason | None) -> Figure:
-    return Figure(seconds / S_PER_MIN) if why_not is None else not_given(said(why_not))
+def _minutes(seconds: float, why_not: Reason | Said | None) -> Figure:
+    if why_not is None:
+        return Figure(seconds / S_PER_MIN)
+    return not_given(said(why_not) if isinstance(why_not, Reason) else why_not)
 
 
 def _set_right(trace: CleanTrace) -> Said:

@@ -15,6 +15,7 @@ from wood_xl.hours.methods import NO_SESSION, MethodTotals, why_no_session
 from wood_xl.hours.odd_values import beyond_fences, middle_of_others, pooled_delay_frac, rounded_by_chance
 from wood_xl.hours.sessions import SessionFigures
 from wood_xl.ids import Recorded
+from wood_xl.reasons import Reason
 from wood_xl.remark import Remark, RowCell
 from wood_xl.wood.log_slope import usual_times
 
@@ -34,10 +35,11 @@ def odd_remarks(
     return remarks + _rounded_times(sessions)
 
 
-def pooled_delay_figure(totals: Sequence[MethodTotals]) -> Figure:
+def pooled_delay_figure(totals: Sequence[MethodTotals], sessions: Sequence[SessionFigures]) -> Figure:
     """Delay for each hour of work, all counted sessions together, in per cent; not while one of them waits."""
     times = [s.time for t in totals for s in t.counted if s.time is not None]
-    why = why_no_session(totals)
+    waiting = (s.state for s in sessions if s.state.id is Reason.NEEDS)
+    why = next(waiting, why_no_session(totals))
     if why != NO_SESSION or not math.fsum(t.clock_h - t.delay_h for t in times):
         return not_given(why)
     share = pooled_delay_frac(delays_min=[60 * t.delay_h for t in times], elapsed_min=[60 * t.clock_h for t in times])

@@ -32,6 +32,7 @@ from wood_xl.schema.layout import (
     HEADER_ROW,
     HELP_HEADER,
     ITEM_HEADER,
+    MARKS_TITLE,
     PAPER_TITLES,
     TRIAL_PLAN_TITLE,
     UNIT_HEADER,
@@ -44,7 +45,9 @@ from wood_xl.template_texts import InTemplate
 MINUTES_PER_DAY = 1440
 AS_DATE_AND_TIME = "yyyy-mm-dd hh:mm:ss"
 MOST_DRESSED = 5000  # rows of a table that get the look of what is typed; a heart trace may have very many
-OF_FRAME = (*PAPER_TITLES, *FORMER_PAPER_TITLES, CAUTIONS_TITLE, CHOICES_TITLE, TRIAL_PLAN_TITLE)
+OF_FRAME = (
+    *PAPER_TITLES, *FORMER_PAPER_TITLES, CAUTIONS_TITLE, CHOICES_TITLE, TRIAL_PLAN_TITLE, MARKS_TITLE,
+)  # fmt: skip
 FRAME = set(map(plain, OF_FRAME))
 
 

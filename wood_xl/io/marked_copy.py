@@ -1,4 +1,4 @@
-"""A copy of a filled workbook with the cells that need a look coloured and commented; the original is only read.
+"""A copy of a filled workbook with its problems listed and their cells marked; the original is only read.
 
 The copy is of the original's format. It is read again before it is handed out: nothing that was typed may be lost.
 """
@@ -8,40 +8,67 @@ from __future__ import annotations
 import math
 import re
 import warnings
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from copy import copy
 from io import BytesIO
 from operator import itemgetter
 from pathlib import Path
 from typing import Any, NamedTuple
 from xml.etree import ElementTree as ET
 
-from openpyxl import load_workbook
+from openpyxl import Workbook, load_workbook
 from openpyxl.cell import MergedCell
 from openpyxl.comments import Comment
-from openpyxl.styles import PatternFill
+from openpyxl.styles import Border, PatternFill, Side
 from openpyxl.worksheet.worksheet import Worksheet
 
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.guard import CONTENT_PART, MANIFEST_PART, file_bytes, is_open_document, package_of, shown_name
+from wood_xl.io.mend_list import (
+    FORMER_COLUMN,
+    MARK_STARTS,
+    At,
+    Listed,
+    Mark,
+    copy_look,
+    former_marks,
+    kept_comment,
+    listed,
+    marks_by_cell,
+    write_list,
+)
 from wood_xl.io.ods import MACRO_FOLDERS
-from wood_xl.io.ods_marks import marked_content
+from wood_xl.io.ods_marks import FIX_FILL, LOOK_FILL, marked_content
 from wood_xl.io.pack import STYLES_PART, archived, packed
 from wood_xl.io.package import ANY_FAULT, Package
 from wood_xl.io.read_limits import MAX_COPIED_BYTES, MAX_COPIED_TAGS
 from wood_xl.io.reader import book_of
-from wood_xl.notes.problem import Level, Problem
+from wood_xl.notes.problem import Problem
 from wood_xl.notes.raw import Kind, RawBook, RawCell
+from wood_xl.schema.layout import MARKS_TITLE
 
 AUTHOR = "wood_xl"
-MARK = PatternFill("solid", fgColor="FFD9D9D9")
+# Told apart by letters, edge and lightness, in grey print as well.
+FILLS = {is_fix: PatternFill("solid", fgColor=fill[1:]) for is_fix, fill in ((True, FIX_FILL), (False, LOOK_FILL))}
+EDGES = {
+    is_fix: Border(left=side, right=side, top=side, bottom=side)
+    for is_fix, side in ((True, Side("thick", "1F1F1F")), (False, Side("mediumDashed", "404040")))
+}
 COMMENT_WIDTH, COMMENT_HEIGHT = 320, 140
-MOST_CELLS = 2000  # beyond this a marked copy helps nobody
+SETTINGS_PART = "settings.xml"
 SIGNATURES = "meta-inf/documentsignatures.xml"
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 
+_SHOWN_SHEET = re.compile(rb"(<[^<>]*config:name=\"ActiveTable\"[^<>]*>)[^<]*")
 _MACRO_ENTRY = re.compile(rb"<[^<>]*file-entry[^<>]*full-path=[\"'](?:Basic|Scripts)/[^<>]*/>", re.IGNORECASE)
 
-Words = Mapping[tuple[str, int, int], list[str]]
+
+class _ToDo(NamedTuple):
+    """What goes into the copy, and the cells whose earlier marks go out, with the row of the list they are in."""
+
+    marks: Mapping[At, Mark]
+    rows: Sequence[Listed]
+    former: Mapping[At, int]
 
 
 class MarkedCopy(NamedTuple):
@@ -52,7 +79,9 @@ class MarkedCopy(NamedTuple):
 
 
 def marked_copy(path: Path, problems: Iterable[Problem]) -> MarkedCopy:
-    """The workbook with a grey fill and a comment at every cell with a FIX or LOOK.
+    """The workbook with a list of its problems first, and a mark and a comment at every cell with a FIX or LOOK.
+
+    Marks of an earlier marked copy are taken off first.
 
     Raises UnreadableWorkbook (``file-not-copied``, ``file-too-large-to-copy``) rather than lose a cell.
     """
@@ -66,9 +95,10 @@ def marked_copy(path: Path, problems: Iterable[Problem]) -> MarkedCopy:
     original = book_of(package, {})
     if package.tags > MAX_COPIED_TAGS[suffix]:
         raise too_large
-    comments = _words_by_cell(problems)
+    told = list(problems)
+    to_do = _ToDo(marks_by_cell(told), listed(told), former_marks(original))
     try:
-        marked = _open_document(package, comments) if suffix == ".ods" else _xlsx(package, comments)
+        marked = _open_document(package, to_do, original) if suffix == ".ods" else _xlsx(package, to_do)
         read_again = book_of(package_of(marked, name), {})
     except ANY_FAULT as fault:  # on foreign files no list of exceptions has proved complete
         raise UnreadableWorkbook("file-not-copied", name=name) from fault
@@ -77,7 +107,7 @@ def marked_copy(path: Path, problems: Iterable[Problem]) -> MarkedCopy:
     return MarkedCopy(marked, suffix)
 
 
-def _open_document(package: Package, words: Words) -> bytes:
+def _open_document(package: Package, to_do: _ToDo, book: RawBook) -> bytes:
     parts = {
         name: content
         for name, content in package.unpacked().items()
@@ -85,22 +115,44 @@ def _open_document(package: Package, words: Words) -> bytes:
     }
     if MANIFEST_PART in parts:
         parts[MANIFEST_PART] = _MACRO_ENTRY.sub(b"", parts[MANIFEST_PART])
-    return archived(parts | {CONTENT_PART: marked_content(parts[CONTENT_PART], words, AUTHOR)})
+    if to_do.rows and SETTINGS_PART in parts:
+        parts[SETTINGS_PART] = _SHOWN_SHEET.sub(rb"\g<1>" + MARKS_TITLE.encode(), parts[SETTINGS_PART])
+    return archived(parts | {CONTENT_PART: marked_content(parts[CONTENT_PART], *to_do, AUTHOR, book)})
 
 
-def _xlsx(package: Package, words: Words) -> bytes:
+def _xlsx(package: Package, to_do: _ToDo) -> bytes:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         workbook = load_workbook(BytesIO(_with_styles_in_order(package)))
-    for (title, row, column), lines in words.items():
-        page = workbook[title] if title in workbook.sheetnames else None
-        if isinstance(page, Worksheet):
-            cell = _markable(page, row, column)
-            kept = [] if cell.comment is None else ["", cell.comment.text]
-            text = "\n".join([*lines, *kept])
-            cell.fill = MARK
-            cell.comment = Comment(text, AUTHOR, height=COMMENT_HEIGHT, width=COMMENT_WIDTH)
+    for place, list_row in to_do.former.items():
+        if (cell := _markable(workbook, place)) is not None:
+            _take_mark_off(cell, workbook[MARKS_TITLE].cell(list_row, FORMER_COLUMN))
+    if to_do.former:
+        del workbook[MARKS_TITLE]
+    cells = {place: cell for place in to_do.marks if (cell := _markable(workbook, place)) is not None}
+    if to_do.rows:
+        write_list(workbook, to_do.rows)
+    for place, cell in cells.items():
+        _put_mark_on(cell, to_do.marks[place])
     return packed(workbook, is_own=False)
+
+
+def _put_mark_on(cell: Any, mark: Mark) -> None:
+    kept = [] if cell.comment is None else ["", cell.comment.text]
+    cell.comment = Comment("\n".join([*mark.lines, *kept]), AUTHOR, height=COMMENT_HEIGHT, width=COMMENT_WIDTH)
+    cell.fill, cell.border = FILLS[mark.is_fix], EDGES[mark.is_fix]
+    if mark.is_fix:
+        letters = copy(cell.font)
+        letters.b = True
+        cell.font = letters
+
+
+def _take_mark_off(cell: Any, former: Any) -> None:
+    if cell.comment is None or not cell.comment.text.startswith(MARK_STARTS):
+        return
+    kept = kept_comment(cell.comment.text)
+    cell.comment = Comment(kept, cell.comment.author) if kept else None
+    copy_look(former, cell)
 
 
 def _with_styles_in_order(package: Package) -> bytes:
@@ -133,13 +185,24 @@ def _number(element: ET.Element) -> int:
     return int(element.get("xfId", "0"))
 
 
-def _markable(page: Worksheet, row: int, column: int) -> Any:
-    """The cell, or the first of the merged cells that it is one of."""
+def _markable(workbook: Workbook, place: At) -> Any:
+    """The cell, or the first of the merged cells that it is one of; None where there is no such sheet.
+
+    A cell without a look of its own gets that of its column: what is typed there then keeps its form.
+    """
+    title, row, column = place
+    page = workbook[title] if title in workbook.sheetnames else None
+    if not isinstance(page, Worksheet):
+        return None
     cell = page.cell(row, column)
-    if not isinstance(cell, MergedCell):
-        return cell
-    area = next(area for area in page.merged_cells.ranges if cell.coordinate in area)
-    return page.cell(area.min_row, area.min_col)
+    if isinstance(cell, MergedCell):
+        area = next(area for area in page.merged_cells.ranges if cell.coordinate in area)
+        return page.cell(area.min_row, area.min_col)
+    if not cell.has_style:
+        for of_columns in page.column_dimensions.values():
+            if (of_columns.min or 0) <= column <= (of_columns.max or 0):
+                copy_look(of_columns, cell)
+    return cell
 
 
 def _holds_all(copied: RawBook, original: RawBook) -> bool:
@@ -148,6 +211,7 @@ def _holds_all(copied: RawBook, original: RawBook) -> bool:
     return all(
         sheet.title in sheets and _is_same(cell, sheets[sheet.title].get(place))
         for sheet in original.sheets
+        if sheet.title != MARKS_TITLE
         for place, cell in sheet.cells.items()
     )
 
@@ -158,16 +222,3 @@ def _is_same(cell: RawCell, other: RawCell | None) -> bool:
     if isinstance(cell.value, float) and isinstance(other.value, float):
         return math.isclose(cell.value, other.value, rel_tol=1e-14)
     return cell.kind is other.kind and cell.value == other.value
-
-
-def _words_by_cell(problems: Iterable[Problem]) -> dict[tuple[str, int, int], list[str]]:
-    comments: dict[tuple[str, int, int], list[str]] = {}
-    for fault in problems:
-        row, column = fault.place.row, fault.place.column
-        if fault.level not in (Level.FIX, Level.LOOK) or not fault.place.sheet or row is None:
-            continue
-        for at in range(row, (fault.last_row or row) + 1):
-            if len(comments) < MOST_CELLS:
-                key = (fault.place.sheet, at, column or 1)
-                comments.setdefault(key, []).append(f"{fault.level.name}: {fault.text} {fault.mend}")
-    return comments

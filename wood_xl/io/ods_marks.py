@@ -1,4 +1,6 @@
-"""Puts a grey fill and a comment on cells of an OpenDocument spreadsheet and leaves every other byte as it is.
+"""Puts marks and comments on cells of an OpenDocument spreadsheet, and a list of them before its first sheet.
+
+Every other byte stays as it is.
 
 The content is not parsed into a tree and written out again: that loses what a library does not know. The places of
 the rows and cells in question are looked up, and only their bytes are changed. A repeated row or cell is divided
@@ -8,25 +10,36 @@ where one of its repeats is marked.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import count
+from typing import NamedTuple
 from xml.parsers import expat
 from xml.sax.saxutils import escape
 
+from wood_xl.io.mend_list import FORMER_COLUMN, MARK_STARTS, At, Listed, Mark
 from wood_xl.io.ods import ASIDE, CELLS, OFFICE, STYLE, TABLE, TEXT
+from wood_xl.io.ods_list import FORMAT, OdsList
 from wood_xl.io.package import Attributes
+from wood_xl.notes.raw import RawBook, RawCell, RawSheet
+from wood_xl.schema.layout import MARKS_TITLE
 
-FORMAT = "urn:oasis:names:tc:opendocument:xmlns:xsl-fo-compatible:1.0 "
 DRAWING = "urn:oasis:names:tc:opendocument:xmlns:svg-compatible:1.0 "
 DUBLIN_CORE = "http://purl.org/dc/elements/1.1/ "
-GREY = "#d9d9d9"
+FIX_FILL, LOOK_FILL = "#e8a090", "#fff2b3"
+EDGES = {True: "2.5pt solid #1f1f1f", False: "1.5pt dashed #404040"}  # by whether it must be mended
 COMMENT_SIZE = (("width", "8.5cm"), ("height", "3.7cm"))
-STYLE_NAME = "wood_xl_mark"
+PAPER_OF = "Sessions"  # the list is printed as this sheet is: it is as wide
 MOST_BYTES = 300_000_000  # a row that is repeated and marked often is written out often
 
 _TAG = re.compile(rb"<[^\s/>]+(?:\s+[^\s=/>]+\s*=\s*(?:\"[^\"]*\"|'[^']*'))*\s*/?>")
 
-Marks = Mapping[tuple[str, int, int], Iterable[str]]
+
+class _Change(NamedTuple):
+    """What becomes of a cell: its mark, and the style that it had before an earlier mark; ``None`` is none."""
+
+    mark: Mark | None
+    former_style: str | None = None
 
 
 class NotMarked(Exception):
@@ -50,24 +63,27 @@ class _Element:
 
 @dataclass
 class _Row(_Element):
-    marks: dict[int, dict[int, Iterable[str]]] = field(default_factory=dict)  # by row, then by column
+    title: str = ""
+    marks: dict[int, dict[int, _Change]] = field(default_factory=dict)  # by row, then by column
     columns: list[_Element] = field(default_factory=list)
 
 
 class _Places:
     """Finds the places in one pass."""
 
-    def __init__(self, data: bytes, marks: Marks) -> None:
+    def __init__(self, data: bytes, marks: Mapping[At, _Change]) -> None:
         self.rows: list[_Row] = []
+        self.tables: dict[str, _Element] = {}  # sheets by title, in their order
         self.cell_styles: dict[str, _Element] = {}
         self.automatic_styles: _Element | None = None
         self.body = 0
         self.prefixes: dict[str, str] = {}  # by namespace, as declared at the root
         self._data = data
-        self._marks: dict[str, dict[int, dict[int, Iterable[str]]]] = {}
-        for (title, row, column), words in marks.items():
-            self._marks.setdefault(title, {}).setdefault(row, {})[column] = words
-        self._wanted: dict[int, dict[int, Iterable[str]]] = {}
+        self._marks: dict[str, dict[int, dict[int, _Change]]] = {}
+        for (title, row, column), change in marks.items():
+            self._marks.setdefault(title, {}).setdefault(row, {})[column] = change
+        self._title = ""
+        self._wanted: dict[int, dict[int, _Change]] = {}
         self._columns: list[_Element] = []
         self._row = 0
         self._stack: list[tuple[str, _Element | None]] = []
@@ -110,8 +126,11 @@ class _Places:
         elif name == TABLE + "table-column":
             self._repeated(at, attributes, "columns", self._columns, TABLE + "default-cell-style-name")
         elif name == TABLE + "table" and parent == OFFICE + "spreadsheet":
-            self._wanted = self._marks.get(attributes.get(TABLE + "name", ""), {})
+            self._title = attributes.get(TABLE + "name", "")
+            self._wanted = self._marks.get(self._title, {})
             self._columns, self._row = [], 0
+            element = _Element(at, style=attributes.get(TABLE + "style-name", ""))
+            self.tables.setdefault(self._title, element)
         elif name == STYLE + "style" and parent == OFFICE + "automatic-styles":
             if attributes.get(STYLE + "family") == "table-cell":
                 element = self.cell_styles[attributes.get(STYLE + "name", "")] = _Element(at)
@@ -142,7 +161,7 @@ class _Places:
         if not marks:
             return None
         style = attributes.get(TABLE + "default-cell-style-name", "")
-        row = _Row(at, first, self._row, style, marks=marks, columns=self._columns)
+        row = _Row(at, first, self._row, style, title=self._title, marks=marks, columns=self._columns)
         self.rows.append(row)
         return row
 
@@ -159,7 +178,10 @@ class _Writer:
     """Writes the marked rows and the styles they need."""
 
     def __init__(self, data: bytes, places: _Places, author: str) -> None:
-        self.styles: dict[str, bytes] = {}  # by the style that a cell had
+        self.styles: dict[tuple[str, bool], bytes] = {}  # by the style that a cell had, and whether it must be mended
+        self.bases: dict[At, str] = {}  # styles of the marked cells without the mark
+        used = (number for number in count(1) if f"wood_xl_{number}_".encode() not in data)
+        self.own = f"wood_xl_{next(used)}"  # starts the names of styles
         self._data = data
         self._places = places
         self._author = author
@@ -180,109 +202,137 @@ class _Writer:
         for number in sorted(row.marks):
             if number > at:
                 pieces.append(self._repeated(raw, "rows", number - at))
-            pieces.append(self._marked_row(row, row.marks[number]))
+            pieces.append(self._marked_row(row, number))
             at = number + 1
         if at <= row.last:
             pieces.append(self._repeated(raw, "rows", row.last - at + 1))
         return b"".join(pieces)
 
-    def _marked_row(self, row: _Row, marks: dict[int, Iterable[str]]) -> bytes:
+    def _marked_row(self, row: _Row, number: int) -> bytes:
+        marks = row.marks[number]
         opening, body_start, closing = self._opened(row)
         pieces = [self._with(opening, TABLE + "number-rows-repeated", None)]
         done, at = 0, body_start
         for cell in row.inside:
             pieces.append(self._data[at : cell.start])
-            within = {column: words for column, words in marks.items() if cell.first <= column <= cell.last}
-            pieces.append(self._cell(cell, within, row) if within else self._data[cell.start : cell.end])
+            within = [column for column in marks if cell.first <= column <= cell.last]
+            pieces.append(
+                self._cell(cell, sorted(within), row, number) if within else self._data[cell.start : cell.end]
+            )
             done, at = cell.last, cell.end
         for column in sorted(column for column in marks if column > done):
             tag = f"<{self.name(TABLE + 'table-cell')}/>".encode()
             if column - done > 1:
                 pieces.append(self._repeated(tag, "columns", column - done - 1))
-            pieces.append(self._marked_cell(tag, b"", self._style("", row, column), marks[column]))
+            pieces.append(
+                self._noted(_Element(0), tag, b"", self._style("", row, number, column), marks[column].mark)
+            )
             done = column
         pieces += [self._data[at : row.closing] if row.closing > at else b"", closing]
         return b"".join(pieces)
 
-    def _cell(self, cell: _Element, marks: dict[int, Iterable[str]], row: _Row) -> bytes:
+    def _cell(self, cell: _Element, columns: Sequence[int], row: _Row, number: int) -> bytes:
         raw = self._data[cell.start : cell.end]
+        opening, body_start, _ = self._opened(cell)
+        body = self._data[body_start : cell.closing] if cell.closing > cell.start else b""
         pieces = []
         at = cell.first
-        for column in sorted(marks):
+        for column in columns:
             if column > at:
                 pieces.append(self._repeated(raw, "columns", column - at))
-            pieces.append(self._noted(cell, self._style(cell.style, row, column), marks[column]))
+            style = self._style(cell.style, row, number, column)
+            pieces.append(self._noted(cell, opening, body, style, row.marks[number][column].mark))
             at = column + 1
         if at <= cell.last:
             pieces.append(self._repeated(raw, "columns", cell.last - at + 1))
         return b"".join(pieces)
 
-    def _noted(self, cell: _Element, style: str, words: Iterable[str]) -> bytes:
-        """One cell with its mark; a comment that is there stays, below ours."""
-        opening, body_start, _ = self._opened(cell)
-        body = self._data[body_start : cell.closing] if cell.closing > cell.start else b""
+    def _noted(self, cell: _Element, opening: bytes, body: bytes, style: str, mark: Mark | None) -> bytes:
+        """One cell with its mark, or without one; a comment that is there stays, below ours."""
+        tag = opening.replace(b"/>", b">") if opening.endswith(b"/>") else opening
+        lines = self._paragraphs(mark.lines if mark else ())
         if not cell.inside:
-            return self._marked_cell(opening, body, style, words)
+            return self._styled(tag, style) + (self._comment(lines) if lines else b"") + body + self._close(tag)
         comment = cell.inside[0]
+        kept = [line for line in comment.inside if not self._text_of(line).startswith(MARK_STARTS)]
+        first, after = cell.start + len(opening), cell.closing
         comment_opening, comment_start, comment_closing = self._opened(comment)
         kept_end = max(comment.closing, comment_start)
         lines_start = comment.inside[0].start if comment.inside else kept_end
-        body = (
-            self._data[body_start : comment.start]
-            + comment_opening
+        kept_start = kept[0].start if kept else kept_end
+        written = (
+            comment_opening
             + self._data[comment_start:lines_start]
-            + self._paragraphs(words)
-            + self._data[lines_start:kept_end]
+            + lines
+            + self._data[kept_start:kept_end]
             + comment_closing
-            + self._data[comment.end : cell.closing]
         )
-        return self._styled(opening, style) + body + self._close(opening)
+        is_gone = not lines and not kept
+        before, behind = self._data[first : comment.start], self._data[comment.end : after]
+        return self._styled(tag, style) + before + (b"" if is_gone else written) + behind + self._close(tag)
 
-    def _marked_cell(self, opening: bytes, body: bytes, style: str, words: Iterable[str]) -> bytes:
-        tag = self._styled(opening.replace(b"/>", b">") if opening.endswith(b"/>") else opening, style)
+    def _text_of(self, line: _Element) -> str:
+        return re.sub(rb"<[^<>]*>", b"", self._data[line.start : line.end]).decode().lstrip()
+
+    def _comment(self, lines: bytes) -> bytes:
         comment = self.name(OFFICE + "annotation")
         size = "".join(f' {self.name(DRAWING + side)}="{length}"' for side, length in COMMENT_SIZE)
         creator = self.name(DUBLIN_CORE + "creator")
         head = f"<{comment}{size}><{creator}>{escape(self._author)}</{creator}>".encode()
-        return tag + head + self._paragraphs(words) + f"</{comment}>".encode() + body + self._close(opening)
+        return head + lines + f"</{comment}>".encode()
 
-    def _paragraphs(self, words: Iterable[str]) -> bytes:
+    def _paragraphs(self, lines: Iterable[str]) -> bytes:
         tag = self.name(TEXT + "p")
-        return "".join(f"<{tag}>{escape(line)}</{tag}>" for line in words).encode()
+        return "".join(f"<{tag}>{escape(line)}</{tag}>" for line in lines).encode()
 
     def _styled(self, opening: bytes, style: str) -> bytes:
         tag = self._with(opening, TABLE + "number-columns-repeated", None)
-        return self._with(tag, TABLE + "style-name", style)
+        return self._with(tag, TABLE + "style-name", style or None)
 
-    def _style(self, own_style: str, row: _Row, column: int) -> str:
-        """Name of the grey style that is otherwise as the cell's own."""
+    def _style(self, own_style: str, row: _Row, number: int, column: int) -> str:
+        """Name of the style that is otherwise as the cell's own; of the cell's own where no mark is wanted."""
+        mark, former_style = row.marks[number][column]
+        own = own_style if former_style is None else former_style
         default = next((one.style for one in row.columns if one.first <= column <= one.last), "")
-        base = own_style or row.style or default
-        name = f"{STYLE_NAME}_{len(self.styles) + 1}"
-        if base not in self.styles:
-            self.styles[base] = self._grey(base, name)
-            return name
-        return f"{STYLE_NAME}_{list(self.styles).index(base) + 1}"
+        base = own or row.style or default
+        self.bases[row.title, number, column] = base
+        if mark is None:
+            return own
+        key = (base, mark.is_fix)
+        if key not in self.styles:
+            self.styles[key] = self._marked_style(base, f"{self.own}_mark_{len(self.styles) + 1}", is_fix=mark.is_fix)
+        return f"{self.own}_mark_{list(self.styles).index(key) + 1}"
 
-    def _grey(self, base: str, name: str) -> bytes:
-        properties = self.name(STYLE + "table-cell-properties")
-        fill = f'<{properties} {self.name(FORMAT + "background-color")}="{GREY}"/>'.encode()
+    def _marked_style(self, base: str, name: str, *, is_fix: bool) -> bytes:
         place = self._places.cell_styles.get(base)
         style = self.name(STYLE + "style")
         if place is None:
             parent = f' {self.name(STYLE + "parent-style-name")}="{escape(base)}"' if base else ""
             family = f'{self.name(STYLE + "name")}="{name}" {self.name(STYLE + "family")}="table-cell"{parent}'
-            return f"<{style} {family}>".encode() + fill + f"</{style}>".encode()
-        opening, body_start, closing = self._opened(place)
-        body = self._data[body_start : place.closing] if place.closing > place.start else b""
-        match = re.search(rb"<" + re.escape(properties.encode()) + rb"(?=[\s/>])", body)
-        if match is None:
-            body = fill + body
+            opening, body, closing = f"<{style} {family}>".encode(), b"", f"</{style}>".encode()
         else:
-            tag = _tag_at(body, match.start())
-            grey = self._with(tag.group(), FORMAT + "background-color", GREY)
-            body = body[: tag.start()] + grey + body[tag.end() :]
-        return self._with(opening, STYLE + "name", name) + body + closing
+            own, body_start, closing = self._opened(place)
+            body = self._data[body_start : place.closing] if place.closing > place.start else b""
+            opening = self._with(own, STYLE + "name", name)
+        fill = {FORMAT + "background-color": FIX_FILL if is_fix else LOOK_FILL}
+        sides = dict.fromkeys(f"{FORMAT}border-{side}" for side in ("left", "right", "top", "bottom"))
+        looks = {STYLE + "table-cell-properties": fill | sides | {FORMAT + "border": EDGES[is_fix]}}
+        if is_fix:
+            looks[STYLE + "text-properties"] = {FORMAT + "font-weight": "bold"}
+        for properties, attributes in looks.items():
+            body = self._with_properties(body, properties, attributes)
+        return opening + body + closing
+
+    def _with_properties(self, body: bytes, properties: str, attributes: Mapping[str, str | None]) -> bytes:
+        """The inside of a style with some of its properties set, or taken out."""
+        tag = self.name(properties).encode()
+        match = re.search(rb"<" + re.escape(tag) + rb"(?=[\s/>])", body)
+        found = b"<" + tag + b"/>" if match is None else _tag_at(body, match.start()).group()
+        start = (0 if properties.endswith("cell-properties") else len(body)) if match is None else match.start()
+        end = start if match is None else start + len(found)
+        for name, value in attributes.items():
+            found = self._with(found, name, value)
+        return body[:start] + found + body[end:]
 
     def _opened(self, element: _Element) -> tuple[bytes, int, bytes]:
         """Opening tag, where the inside starts, closing tag; also of an element that is one tag for both."""
@@ -311,20 +361,59 @@ class _Writer:
         return bare[:end] + b" " + written + b'="' + escape(value, {'"': "&quot;"}).encode() + b'"' + bare[end:]
 
 
-def marked_content(data: bytes, marks: Marks, author: str) -> bytes:
-    """The content part, which has been read before, with its marks: the lines of a comment by sheet, row and column.
+def marked_content(
+    data: bytes,
+    marks: Mapping[At, Mark],
+    rows: Sequence[Listed],
+    former: Mapping[At, int],
+    author: str,
+    book: RawBook,
+) -> bytes:
+    """The content part, which has been read before as ``book``, with its marks and their list before its first sheet.
+
+    former: cells that are marked already, with the row of the list that is there.
 
     Raises NotMarked if it is in another encoding than UTF-8, or declares namespaces elsewhere than at the root.
     """
-    places = _Places(data, marks)
+    former_styles = _former_styles(data, former)
+    changes = {place: _Change(marks.get(place), former_styles.get(place)) for place in (*marks, *former)}
+    places = _Places(data, changes)
     writer = _Writer(data, places, author)
     edits = [(row.start, row.end, writer.row(row)) for row in places.rows]
     if sum(len(new) for _, _, new in edits) > MOST_BYTES:
         raise NotMarked
     styles = b"".join(writer.styles.values())
+    earlier = places.tables.get(MARKS_TITLE)
+    if former and earlier is not None:
+        edits.append((earlier.start, earlier.end, b""))
+    if rows:
+        listing = OdsList(writer.name, writer.own)
+        pages = [table.style for title, table in places.tables.items() if title == PAPER_OF]
+        values = {(sheet.title, *at): cell for sheet in book.sheets for at, cell in _at_marks(sheet, marks)}
+        table = listing.table(rows, "".join(pages), writer.bases, values)
+        first = min(table.start for table in places.tables.values())
+        edits.append((first, first, table))
+        styles += listing.styles()
     if styles:
         edits.append(_style_edit(places, writer, styles))
     return b"".join(_applied(data, sorted(edits)))
+
+
+def _at_marks(sheet: RawSheet, marks: Mapping[At, Mark]) -> Iterator[tuple[tuple[int, int], RawCell]]:
+    for title, row, column in marks:
+        if title == sheet.title and (row, column) in sheet.cells:
+            yield (row, column), sheet.cells[row, column]
+
+
+def _former_styles(data: bytes, former: Mapping[At, int]) -> dict[At, str]:
+    """Styles of cells before they were marked, which the list of then has."""
+    wanted = {(MARKS_TITLE, row, FORMER_COLUMN): _Change(None) for row in former.values()}
+    styles = {
+        number: next((cell.style for cell in row.inside if cell.first <= FORMER_COLUMN <= cell.last), "")
+        for row in _Places(data, wanted).rows
+        for number in row.marks
+    }
+    return {place: styles.get(row, "") for place, row in former.items()}
 
 
 def _style_edit(places: _Places, writer: _Writer, styles: bytes) -> tuple[int, int, bytes]:

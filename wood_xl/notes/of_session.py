@@ -12,7 +12,7 @@ from wood_xl.records import Broken
 from wood_xl.schema.model import season_definition
 
 OF_CELLS = {"date": "days", "person": "hands", "lot": "lot"}  # cells of a session, and what waits with them
-OF_ROWS = ("helpers", "cuts", "stacks", "heart_trace")
+OF_ROWS = ("helpers", "cuts", "tally", "stacks", "heart_trace")
 
 
 class SessionWaits:

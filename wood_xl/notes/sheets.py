@@ -15,6 +15,7 @@ from wood_xl.schema.layout import (
     CAUTIONS_TITLE,
     CHOICES_TITLE,
     FORMER_PAPER_TITLES,
+    MARKS_TITLE,
     PAPER_TITLES,
     START_ID,
     TRIAL_PLAN_TITLE,
@@ -115,7 +116,7 @@ def compulsory_sheets(definition: Definition) -> list[str]:
 
 def _strangers(by_name: dict[str, RawSheet], definition: Definition) -> dict[str, RawSheet]:
     titles = {plain(title) for sheet in definition.sheets for title in sheet.titles}
-    titles |= {plain(title) for title in (CAUTIONS_TITLE, CHOICES_TITLE, TRIAL_PLAN_TITLE)}
+    titles |= {plain(title) for title in (CAUTIONS_TITLE, CHOICES_TITLE, TRIAL_PLAN_TITLE, MARKS_TITLE)}
     return {name: raw for name, raw in by_name.items() if name not in titles and raw.cells}
 
 

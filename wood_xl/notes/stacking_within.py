@@ -29,37 +29,52 @@ def stacking_apart(
 ) -> StackingParts:
     """Part each splitting session with stacking within: the minutes and people's shares of them go to the stacking.
 
-    It goes under the only method that stacks, else under one of its own.
+    It goes under the only method that stacks, else under one of its own. Where the session waits for a mend, so does
+    the method that its stacking would count under.
     """
     task_of = {method.name: method.task for method in methods}
-    minutes = {
-        index: stacking
-        for index, session in sessions
-        if _stacked_as(task_of.get(session.method))
-        and (stacking := notes.number("sessions", index, COLUMN, "min"))
-        and session.elapsed_min is not None
-        and stacking < session.elapsed_min
-    }
-    if not minutes:
+    minutes: dict[int, float] = {}
+    waiting: set[int] = set()
+    tasks_of: list[str] = []
+    for index, session in sessions:
+        task = _stacked_as(task_of[session.method]) if session.method in task_of else _any_stacked_as()
+        stacking = notes.number("sessions", index, COLUMN, "min") or 0.0
+        if not task or not (stacking or notes.waits("sessions", index, COLUMN)):
+            continue
+        if session.method in task_of and session.elapsed_min is not None and 0 < stacking < session.elapsed_min:
+            minutes[index] = stacking
+        elif session.method and session.broken:
+            waiting.add(index)
+        else:
+            continue
+        tasks_of.append(task)
+    if not tasks_of:
         return StackingParts(tuple(session for _, session in sessions), methods)
-    stack = _method(
-        methods, next(_stacked_as(task_of[session.method]) for index, session in sessions if index in minutes)
-    )
+    stack = _method(methods, tasks_of[0])
     parted: list[Session] = []
     for index, session in sessions:
-        parted += _parts(session, minutes[index], stack.name) if index in minutes else [session]
+        if index in waiting:
+            parted += [session, _parts(session, 0.0, stack.name)[1]]
+        else:
+            parted += _parts(session, minutes[index], stack.name) if index in minutes else [session]
+    methods = methods if stack in methods else (*methods, stack)
+    if not minutes:
+        return StackingParts(tuple(parted), methods)
     first = next(iter(minutes))
     facts = {"found": f"{number_text(minutes[first])} min", "method": quoted(stack.name)}
     told = problem("row-stacking-apart", notes.document.place("sessions", first, COLUMN), **facts)
-    return StackingParts(
-        tuple(parted), methods if stack in methods else (*methods, stack), (replace(told, count=len(minutes)),)
-    )
+    return StackingParts(tuple(parted), methods, (replace(told, count=len(minutes)),))
 
 
 def _stacked_as(task: str | None) -> str:
     """Task of the stacking within sessions of a task; empty if there is none."""
     row = tasks().get(task or "")
     return "" if row is None else row.stacked_as or ""
+
+
+def _any_stacked_as() -> str:
+    """Task of the stacking within sessions of a task that nobody can tell."""
+    return next((row.stacked_as for row in tasks().values() if row.stacked_as), "")
 
 
 def _method(methods: Sequence[Method], task: str) -> Method:
@@ -74,7 +89,7 @@ def _method(methods: Sequence[Method], task: str) -> Method:
 def _parts(session: Session, stacking_min: float, method: str) -> list[Session]:
     """The splitting and the stacking of a session: pauses, service, fuel and running stay with the splitting."""
     elapsed_min = session.elapsed_min or 0.0
-    share = stacking_min / elapsed_min
+    share = stacking_min / elapsed_min if elapsed_min else 0.0
     splitting = replace(
         session,
         elapsed_min=elapsed_min - stacking_min,

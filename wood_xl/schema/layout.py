@@ -10,6 +10,7 @@ FORMER_PAPER_TITLES = ("Field tally",)  # of templates of version 1
 TRIAL_PLAN_TITLE = "Trial plan"
 CHOICES_TITLE = "Choices"
 CAUTIONS_TITLE = "Cautions"
+MARKS_TITLE = "What to fix"  # the first sheet of a marked copy
 VERSION_NAME = "wood_xl_template"  # defined name that holds the template's version
 HEADER_ROW = 3
 HEADER_SEARCH_ROWS = 15  # a header row is looked for this far down; people insert rows above it
