@@ -13,6 +13,7 @@ from wood_xl.io.reader import read_workbook
 from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.notes.echo import AnswerTexts, NoResults, answer_texts, results_items
 from wood_xl.results.share import is_shared
+from wood_xl.results.verify import require_this_layout
 
 MOST_WORDS = 227  # with what is said of the attachment fewer than 250: for a phone
 
@@ -29,11 +30,12 @@ class Draft:
 def draft_of(path: Path, *, to: Sequence[str], sender: str | None, when: datetime) -> Draft:
     """A draft with a results workbook attached and the first lines of its first sheet as the text.
 
-    Errors: AddressNotUsable if a text is no address; UnreadableWorkbook if the file holds no results.
+    Errors: AddressNotUsable if a text is no address; UnreadableWorkbook if the file holds no results of this version.
     """
     receivers = [address(text) for text in to]
     book = read_workbook(path)
     try:
+        require_this_layout(book)
         season, provenance = results_items(book, "season"), results_items(book, "provenance")
         answer = answer_texts(book)
     except NoResults as fault:

@@ -140,6 +140,7 @@ class HowWeKnow(Word):
     ALL_COUNTED = auto()
     LEFT_OUT = auto()
     LEFT_OUT_PLAIN = auto()
+    SEVERAL_OUT = auto()
     STAYS = auto()
     CHANGES = auto()
     TERMS = auto()

@@ -68,6 +68,7 @@ class Further(Word):
     """More days with both methods that would tell."""
 
     NONE = auto()
+    ONE_DAY = auto()
     DAYS = auto()
     OUT_OF_REACH = auto()
 

@@ -23,7 +23,7 @@ from wood_xl.io.template import template_bytes
 from wood_xl.notes import problem as problem_module
 from wood_xl.notes.problem import catalogue
 from wood_xl.pipeline import computed_again
-from wood_xl.report.book import log_rows
+from wood_xl.report.book import PAGES, log_rows
 from wood_xl.results import share as share_module
 from wood_xl.results.share import shared
 from wood_xl.schema import model as model_module
@@ -241,6 +241,9 @@ def test_other_sentences_stand_in_the_cells_of_the_old_ones(season: str, other_s
     after = cells_of_results(data)
     assert shape(of_appendix(after)) == shape(of_appendix(before))  # rows of the pages move with their heights
     assert kept_sentences(before, after) - defined_texts(data) == set()
+    pages = {title for title, *_ in before} - {title for title, *_ in of_appendix(before)}
+    assert pages == {title[::-1] for title, *_ in after} - {title[::-1] for title, *_ in of_appendix(after)}
+    assert len(pages) >= len(PAGES) - 1  # the small season has no plan
 
 
 @pytest.mark.parametrize(("system", "currency", "paper"), [("us", "USD", "letter"), ("metric", "EUR", "a4")])

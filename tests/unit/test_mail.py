@@ -67,7 +67,7 @@ def test_draft_carries_summary_and_workbook(results: Path) -> None:
     order = [
         "Powered saw: Wear helmet, face screen",
         "No figure here counts the risk of injury.",
-        "Bucking: chain saw bucking. You value an hour at 18, so it pays: settled.",
+        "Bucking: chain saw bucking. Settled.",
         "Splitting: keep maul splitting for now. ",
         "wood-xl verify",
     ]

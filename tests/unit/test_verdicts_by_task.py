@@ -122,10 +122,10 @@ def test_what_an_hour_is_worth_decides(hour: float | None, buck: tuple[str, str]
 def test_the_sentences_of_the_demo_say_what_decides() -> None:
     keeps, pays = verdict(demo_tables(HILL, 18), "split"), verdict(demo_tables(HILL, 60), "split")
     assert words(keeps["head"]) == "Splitting: keep maul splitting for now"
-    assert "At 18 an hour electric splitting may pay." in sentence(keeps)
-    assert "You value an hour at 60, so it pays: settled." in sentence(pays)
-    assert sentence(pays).endswith("Buying what electric splitting needs takes 690 USD; your cash limit is 500 USD.")
-    assert "more than your 1: settled." in sentence(verdict(demo_tables(HILL, 1), "buck"))
+    assert "At $18 an hour electric splitting may pay." in sentence(keeps)
+    assert "You value an hour at $60, so it pays. Settled." in sentence(pays)
+    assert sentence(pays).endswith("Buying what electric splitting needs takes $690; your cash limit is $500.")
+    assert "more than your $1. Settled." in sentence(verdict(demo_tables(HILL, 1), "buck"))
     assert "If less, take maul splitting." in sentence(verdict(demo_tables(HILL, None), "split"))
 
 
@@ -284,7 +284,7 @@ def test_without_prices_time_alone_is_compared() -> None:
     found = verdict(rows, "buck")
     assert (found["kind"], found["choice"], found["surety"]) == ("price_missing", CHAIN, "settled")
     assert words(found["head"]) == "Bucking: quickest is chain saw bucking"
-    assert "bow saw bucking has no cash (no price of bow saw)." in sentence(found)
+    assert "Bow saw bucking: no cash known (no price of bow saw)." in sentence(found)
     money = [one for one in rows["winners"] if one["measure"] == "money" and one["task"] != "stack"]
     assert {(one["method"], one["surety"]) for one in money} == {((), "not_known")}
     assert rows["exchange"] == []
@@ -335,7 +335,7 @@ def test_between_two_that_are_still_to_buy_the_smaller_outlay_comes_first() -> N
     found = verdict(tables_of(records(data)), "split")
     assert (found["kind"], found["choice"]) == ("keep", MAUL)
     assert "You own neither, and maul splitting costs less to buy." in sentence(found)
-    assert "Buying what maul splitting needs takes 62 USD" in sentence(found)
+    assert "Buying what maul splitting needs takes $62" in sentence(found)
 
 
 def test_within_the_margin_it_is_either() -> None:
@@ -350,7 +350,7 @@ def test_what_nobody_may_be_planned_for_is_never_advised() -> None:
         person["may_use"] = "electric splitter"
     found = verdict(tables_of(records(data)), "buck")
     assert (found["kind"], found["choice"], found["surety"]) == ("nobody_may", BOW, "only_one")
-    assert sentence(found).startswith("Quickest is chain saw bucking, but nobody here may be planned for it: ")
+    assert sentence(found).startswith("Quickest is chain saw bucking, but the plan has nobody for it: ")
     assert "not listed as trained" in sentence(found)
     assert not any(person["person"] in sentence(found) for person in data["people"])
 
@@ -386,6 +386,9 @@ def test_a_session_that_waits_holds_its_task_back_alone() -> None:
     rows = tables_of(season_records(checked_season(data, edit=spoil))[0])
     found = verdict(rows, "buck")
     assert (found["kind"], found["choice"], found["surety"]) == ("waits", "", "not_known")
+    won = {(one["task"], one["measure"]): one["surety"] for one in rows["winners"]}
+    assert won["buck", "time"] == won[WHOLE_JOB, "time"] == "not_known"
+    assert won["split", "time"] == "settled"
     assert sentence(found) == f"One session waits for {cell}. Mend it and score again."
     assert verdict(rows, "split")["kind"] == "keep"
 

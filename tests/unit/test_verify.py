@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from builders import Data, small_season, text_cell
+from builders import Data, small_season, text_cell, trial_season
 from click.testing import CliRunner
 from openpyxl import load_workbook
 from test_odd_seasons import CHANGES
@@ -21,7 +21,7 @@ from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
 from wood_xl.io.reader import read_workbook
 from wood_xl.io.seal import SEAL_BELOW_TITLE, seal_of, seal_place, stored_seal
-from wood_xl.notes.echo import results_items
+from wood_xl.notes.echo import results_items, results_table
 from wood_xl.notes.raw import Cells, Kind, RawBook, RawCell
 from wood_xl.notes.waiting import WHOLE_COLUMN
 from wood_xl.pages import InResults
@@ -200,6 +200,16 @@ def test_an_added_cell_is_named(tmp_path: Path) -> None:
     assert ("note", None) in [(one.found, one.expected) for one in found]
 
 
+def test_a_copy_to_be_shared_tells_the_whole_job_and_a_bought_cord_and_holds(tmp_path: Path) -> None:
+    data = trial_season()
+    data["season"]["bought_cord_price"] = 700
+    data["units"]["season"]["bought_cord_price"] = "per stacked m3"
+    path = results_of(filled(data, tmp_path), share=True)
+    tables = {str(row["id"]).partition(".")[0] for row in results_table(read_workbook(path), "figures")}
+    assert tables >= {"combinations", "combinations_year", "bought_wood"}
+    assert verify_file(path).differences == ()
+
+
 def test_results_of_another_version_are_told_apart(tmp_path: Path) -> None:
     path = results_of(filled(small_season(), tmp_path))
     book = read_workbook(path)
@@ -222,7 +232,7 @@ def test_results_of_a_former_version_get_one_clear_line(tmp_path: Path) -> None:
     cell.value = "0.1"
     del book["Checks"], book["Compare"]
     book.save(path)
-    for command in (["verify"], ["pool", "--out", str(tmp_path / "study.xlsx")]):
+    for command in (["verify"], ["pool", "--out", str(tmp_path / "study.xlsx")], ["mail", "--to", "cy@example.com"]):
         done = CliRunner().invoke(main, [*command, str(path)])
         assert done.exit_code == 3
         assert "layout 0.1" in done.output

@@ -361,8 +361,13 @@ class TaskChoice:
 
     @cached_property
     def judged(self) -> dict[str, Judged]:
-        """Which way is least in each figure."""
-        return {key: winners_of(self.ways, key, self.compared, self.margin) for key in LACKS} if self.ways else {}
+        """Which way is least in each figure; not known while a session of the task waits for a mend."""
+        if not self.ways:
+            return {}
+        found = {key: winners_of(self.ways, key, self.compared, self.margin) for key in LACKS}
+        if not self.waiting:
+            return found
+        return {key: Judged(one.way, Surety.NOT_KNOWN, one.ways_n) for key, one in found.items()}
 
 
 def ranged(figure: Figure) -> Ranged:

@@ -178,7 +178,8 @@ def _further(fit: Fit, numbers: tuple[int, int], margin_frac: float) -> Said:
     found = further(fit, *numbers, margin_frac)
     if found.days is None:
         return said(Further.OUT_OF_REACH, most=value("model.further_days"))
-    return said(Further.DAYS, n=found.days, tenths=math.floor(10 * found.chances[found.days - 1]))
+    tenths = math.floor(10 * found.chances[found.days - 1])
+    return said(Further.DAYS, n=found.days, tenths=tenths) if found.days > 1 else said(Further.ONE_DAY, tenths=tenths)
 
 
 def _by_draws(pair: Pair, rates: SeasonRates) -> ComparisonRow:

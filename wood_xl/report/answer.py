@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from enum import IntEnum, auto
 from typing import Any
 
 from wood_xl.io.looks import varied
@@ -15,8 +16,10 @@ from wood_xl.report.charts import ChartData
 from wood_xl.report.figure_text import ranged, typed_money, typed_text
 from wood_xl.report.layout import Cells, Page, Span
 from wood_xl.report.only_way import only_ways
-from wood_xl.report.view import ALL, Row, View, days_between, surety_text, task_name
+from wood_xl.report.view import ALL, Row, View, day, days_between, surety_text, task_name
+from wood_xl.results.figures import figure_column
 from wood_xl.results.first_cautions import first_cautions
+from wood_xl.schema.digits import number_text
 from wood_xl.schema.words import capital, phrase, words
 from wood_xl.verdicts import Kind, Measure, Surety
 
@@ -26,24 +29,52 @@ NEARLY_ALL = 0.75  # of a method's wood by one person (assumption)
 MOST_TASKS = 4
 MOST_LINES = 3
 MOST_CELLS = 3
-LOOK = "LOOK"
+FIX, LOOK = "FIX", "LOOK"
 SAW_GEAR = "saw_gear"  # the caution whose noise is told
 MINUTES, TWO = 60, 2
-NO_CONFLICT, FEWER_LINES, NO_EXCHANGE_NOTE, NO_ONLY_WAYS, NO_WHOLE_JOB, NO_LIMITS, NO_EXCHANGE = range(1, 8)
-MOST_BRIEF = 8
+OPEN_KINDS = (Kind.KEEP.key, Kind.EITHER_OWNED.key, Kind.TIME_OPEN.key)
+SETTLED_ENOUGH = (Surety.SETTLED.key, Surety.SAME.key, Surety.ONLY_ONE.key, Surety.NOT_KNOWN.key)
+
+
+class Brief(IntEnum):
+    """What goes where the page does not hold all, what is least needed first."""
+
+    SETTLED_EXCHANGE = auto()
+    EXCHANGE_NOTE = auto()
+    FEWER_LINES = auto()
+    CONFLICT = auto()
+    ONLY_WAYS = auto()
+    WHOLE_JOB = auto()
+    EXCHANGE = auto()  # Money has all of it but two columns
+    WHO_DID_WHAT = auto()  # Compare tells it too
+    BAND = auto()
+    WINNERS = auto()
+    LARGER_VERDICTS = auto()
+    SENTENCES = auto()
 
 
 def answer_page(view: View, data: ChartData) -> Page:
-    """The page; where it does not hold all, what is least needed goes, in the order of ``NO_...`` below."""
-    for brief in range(MOST_BRIEF):
-        page = Page(WIDTHS)
-        _fill(page, view, data if brief == 0 else ChartData(words(OnPages.CHART_DATA)), brief)
-        if len(page.pages()) == 1:
+    """The page; where it does not hold all, what is least needed goes first, and comes back if room is left."""
+    gone: frozenset[Brief] = frozenset()
+    for one in Brief:
+        if _fits(view, gone):
             break
+        gone |= {one}
+    for one in sorted(gone, reverse=True):
+        if _fits(view, gone - {one}):
+            gone -= {one}
+    page = Page(WIDTHS)
+    _fill(page, view, data, gone)
     return page
 
 
-def _fill(page: Page, view: View, data: ChartData, brief: int) -> None:
+def _fits(view: View, gone: frozenset[Brief]) -> bool:
+    page = Page(WIDTHS)
+    _fill(page, view, ChartData(words(OnPages.CHART_DATA)), gone)
+    return len(page.pages()) == 1
+
+
+def _fill(page: Page, view: View, data: ChartData, gone: frozenset[Brief]) -> None:
     season = view.season
     page.title(phrase(OnAnswer.TITLE, season=season["season_name"]), _counts(view), season["invented"])
     page.frame(
@@ -55,28 +86,29 @@ def _fill(page: Page, view: View, data: ChartData, brief: int) -> None:
     )
     page.gap(3.0)
     verdicts = [
-        (row["head"], row["sentence"])
+        (row["head"], "" if Brief.SENTENCES in gone else row["sentence"])
         for row in view.document["verdicts"]
-        if brief < NO_ONLY_WAYS or not view.open_tasks or row["kind"] != Kind.ONLY_WAY.key
+        if Brief.ONLY_WAYS not in gone or not view.open_tasks or row["kind"] != Kind.ONLY_WAY.key
     ]
     if verdicts:
-        looks = (styles.BOX_LABEL, styles.BOX_TEXT)
+        looks = (styles.BOX_LABEL, styles.SMALLER_BOX_TEXT if Brief.LARGER_VERDICTS in gone else styles.BOX_TEXT)
         page.box(verdicts, looks, styles.HEADING, fill=styles.LEAST, rule=styles.RULE)
-    for line in _who_did_what(view) if brief < NO_LIMITS else ():  # Compare tells them too
+    for line in () if Brief.WHO_DID_WHAT in gone else _who_did_what(view):
         page.text(line, styles.REMARK)
     if view.open_tasks:
-        _winners(page, view, brief)
+        if Brief.WINNERS not in gone:
+            _winners(page, view, gone)
         if view.document["exchange"]:
-            band(page, view, data)
-            if brief < NO_EXCHANGE:  # Money has all of it but two columns
-                _exchange(page, view, brief)
+            if Brief.BAND not in gone:
+                band(page, view, data)
+            if Brief.EXCHANGE not in gone:
+                _exchange(page, view, gone)
     elif any(method.sessions_n for method in view.methods):
         only_ways(page, view, data)
     elif not verdicts:
         page.section(words(OnAnswer.NOTHING))
         page.text(words(OnAnswer.NOTHING_COUNTS))
-    if view.open_tasks:
-        _next(page, view, brief)
+    _next(page, view, gone)
     _legend(page, view)
 
 
@@ -85,9 +117,11 @@ def _counts(view: View) -> str:
     if not sessions:
         return ""
     dates = [row["date"] for row in sessions if row["date"]]
-    text = phrase(
-        OnAnswer.COUNTS, sessions=len(sessions), days=len(set(dates)), dates=days_between(dates) if dates else ""
-    )
+    text = words(OnAnswer.ONE_SESSION) if len(sessions) == 1 else phrase(OnAnswer.SESSIONS, n=len(sessions))
+    if dates:
+        on = phrase(OnAnswer.ON_DAYS, n=len(set(dates)), dates=days_between(dates))
+        text += on if len(set(dates)) > 1 else phrase(OnAnswer.ON_ONE_DAY, date=days_between(dates))
+    text += words(OnAnswer.STOP)
     if view.volume:
         text += phrase(OnAnswer.YEAR, volume=view.volume, woods=view.woods)
     if view.value_of_hour is not None:
@@ -156,7 +190,7 @@ def _sum(wood: dict[str, float] | None) -> float:
     return sum((wood or {}).values())
 
 
-def _winners(page: Page, view: View, brief: int) -> None:
+def _winners(page: Page, view: View, gone: frozenset[Brief]) -> None:
     page.section(words(OnAnswer.WINNERS))
     heads = [
         phrase(OnAnswer.FOR_ONE, wood=view.wood),
@@ -169,9 +203,9 @@ def _winners(page: Page, view: View, brief: int) -> None:
     rows: list[Cells] = []
     for task in view.open_tasks:
         won = [winners.get((task, measure.key)) for measure in Measure]
-        rows.append([Span(task_name(task), styles.NAME), *(_winner(one) for one in won)])
+        rows.append([Span(task_name(task), styles.NAME), *(_winner(view, one) for one in won)])
     wholes = [winners.get((ALL, measure.key)) for measure in Measure]
-    if len(view.tasks) > 1 and any(wholes) and brief < NO_WHOLE_JOB:
+    if len(view.tasks) > 1 and any(wholes) and Brief.WHOLE_JOB not in gone:
         cells = [_whole(view, row, measure) for row, measure in zip(wholes, Measure, strict=True)]
         rows.append([Span(words(OnAnswer.WHOLE_JOB), styles.NAME), *cells])
     suggested = view.combination(view.suggested_job)
@@ -181,7 +215,7 @@ def _winners(page: Page, view: View, brief: int) -> None:
         rows.append([Span(words(OnAnswer.SUGGESTED), name_look), *sums])
     page.table(heads, rows)
     told = {row["task"]: row["conflict"] for row in view.document["verdicts"] if row["conflict"]}
-    if brief >= NO_CONFLICT:
+    if Brief.CONFLICT in gone:
         return
     if len(set(told.values())) == 1:
         page.text(next(iter(told.values())), styles.NOTE)
@@ -192,10 +226,10 @@ def _winners(page: Page, view: View, brief: int) -> None:
         page.text(" ".join(parts), styles.NOTE)
 
 
-def _winner(row: Row | None) -> str:
+def _winner(view: View, row: Row | None) -> str:
     if row is None or not row["method"]:
         return surety_text(Surety.NOT_KNOWN.key)
-    return phrase(OnAnswer.WINNER, method=row["method"], surety=surety_text(row["surety"]))
+    return phrase(OnAnswer.WINNER, method=view.short(row["method"]), surety=surety_text(row["surety"]))
 
 
 def _whole(view: View, row: Row | None, measure: Measure) -> str:
@@ -210,7 +244,7 @@ def _sum_text(view: View, row: Row, measure: Measure) -> str:
     return view.one_text(row[FIGURES[measure]])
 
 
-def _exchange(page: Page, view: View, brief: int) -> None:
+def _exchange(page: Page, view: View, gone: frozenset[Brief]) -> None:
     hour = view.value_of_hour
     heads = [
         phrase(OnAnswer.FOR_ONE, wood=view.wood),
@@ -222,7 +256,7 @@ def _exchange(page: Page, view: View, brief: int) -> None:
     settled = {row["task"] for row in view.document["verdicts"] if row["surety"] == Surety.SETTLED.key}
     rows: list[Cells] = []
     for row in view.document["exchange"]:
-        if len(view.tasks) > MOST_TASKS and brief and row["task"] in settled:
+        if Brief.SETTLED_EXCHANGE in gone and len(view.tasks) > MOST_TASKS and row["task"] in settled:
             continue
         name = capital(row["method"])
         if not _is_only_pair(view, row):
@@ -238,7 +272,7 @@ def _exchange(page: Page, view: View, brief: int) -> None:
     at = OnAnswer.EXCHANGE_AT if view.volume else OnAnswer.EXCHANGE
     page.section(phrase(at, volume=view.volume, woods=view.woods))
     page.table(heads, rows)
-    if brief < NO_EXCHANGE_NOTE:
+    if Brief.EXCHANGE_NOTE not in gone:
         page.text(words(OnAnswer.EXCHANGE_NOTE), styles.NOTE)
 
 
@@ -262,8 +296,12 @@ def _is_only_pair(view: View, row: Row) -> bool:
     return len([one for one in view.methods if one.task == row["task"]]) == TWO
 
 
-def _next(page: Page, view: View, brief: int) -> None:
-    lines = [*_planned(view), *_to_settle(view), *_bought(view), *_looks(view)][: MOST_LINES - (brief >= FEWER_LINES)]
+def _next(page: Page, view: View, gone: frozenset[Brief]) -> None:
+    """What waits for a mend first; that alone where there is nothing to choose, since the page says how to get it."""
+    lines = [*_marked(view, FIX)]
+    if view.open_tasks:
+        lines += [*_planned(view), *_to_settle(view), *_bought(view), *_marked(view, LOOK)]
+    lines = lines[: MOST_LINES - (Brief.FEWER_LINES in gone)]
     if not lines:
         return
     page.section(words(OnAnswer.NEXT))
@@ -272,36 +310,45 @@ def _next(page: Page, view: View, brief: int) -> None:
 
 
 def _planned(view: View) -> Iterator[str]:
+    """The plan, in a line that a shared copy has in its place too, so that both show the same page."""
     plan = view.document["plan"]
-    dates = [row["date"] for row in view.document["plan_sessions"]]
-    if dates and plan["worker_hours"]["value"] is not None and plan["volume_planned"]["value"]:
+    dates = sorted(row["date"] for row in view.document["plan_sessions"])
+    if view.is_shared and view.document["inputs"].get("next_season"):
+        yield words(OnAnswer.PLAN_NOT_SHARED)
+    elif dates and plan["worker_hours"]["value"] is not None and plan["volume_planned"]["value"]:
+        first, last = (day(one, year=False, is_short=True) for one in (dates[0], dates[-1]))
         yield phrase(
             OnAnswer.PLAN,
-            volume=typed_text(round(plan["volume_planned"]["value"], 1)),
+            volume=typed_text(float(number_text(plan["volume_planned"]["value"]).replace(",", ""))),
             woods=view.woods,
             hours=ranged(plan["worker_hours"]),
-            dates=days_between(dates),
+            dates=phrase(OnPages.FROM_TO, first=first, last=last),
         )
         if plan["late"]:
             yield plan["late"]
+    elif view.document["inputs"].get("next_season"):
+        yield words(OnAnswer.NO_DAYS)
 
 
 def _to_settle(view: View) -> Iterator[str]:
-    """For a verdict that is open, the volume from which the quicker way pays, or more days."""
+    """For a verdict that is open, the volume from which the quicker way pays, or more days with both."""
     for verdict in view.document["verdicts"]:
-        if verdict["kind"] not in (Kind.KEEP.key, Kind.EITHER_OWNED.key, Kind.TIME_OPEN.key):
-            continue
-        for row in view.rows("break_even", task=verdict["task"]):
-            volume = row["volume_time"]
-            if volume["value"] is not None and view.value_of_hour is not None:
-                yield phrase(
-                    OnAnswer.PAYS_ABOVE,
-                    method=row["quicker"],
-                    hour=typed_money(view.value_of_hour, view.currency),
-                    volume=ranged(volume),
-                    woods=view.woods,
-                )
-                break
+        rows = view.rows("break_even", task=verdict["task"])
+        above = next((row for row in rows if row["volume_time"]["value"] is not None), None)
+        if verdict["kind"] in OPEN_KINDS and above is not None and view.value_of_hour is not None:
+            yield phrase(
+                OnAnswer.PAYS_ABOVE,
+                method=above["quicker"],
+                hour=typed_money(view.value_of_hour, view.currency),
+                volume=ranged(above["volume_time"]),
+                woods=view.woods,
+            )
+        elif verdict["surety"] not in SETTLED_ENOUGH:
+            figure = figure_column(FIGURES[Measure.TIME]).title
+            for row in view.rows("comparisons", task=verdict["task"], figure=figure):
+                if row["surety"] not in (words(Surety.SETTLED), words(Surety.SAME), words(Surety.NOT_KNOWN)):
+                    yield phrase(OnAnswer.SETTLE, one=row["less"], other=row["more"], further=row["further"])
+                    break
 
 
 def _bought(view: View) -> Iterator[str]:
@@ -314,12 +361,13 @@ def _bought(view: View) -> Iterator[str]:
         yield phrase(word, wood=view.wood, price=price, hours=hours, costs=costs)
 
 
-def _looks(view: View) -> Iterator[str]:
-    found = [row for row in view.document["problems"] if row["level"] == LOOK]
+def _marked(view: View, level: str) -> Iterator[str]:
+    """Notes that hold figures back, or may move them, with the first of their cells."""
+    found = [row for row in view.document["problems"] if row["level"] == level]
     if found:
         cells = tuple(dict.fromkeys(f"{row['sheet']}!{row['cell']}" for row in found if row["cell"]))[:MOST_CELLS]
-        key = OnAnswer.ONE_LOOK if len(found) == 1 else OnAnswer.LOOKS
-        yield phrase(key, n=len(found), cells=cells)
+        one, several = (OnAnswer.ONE_FIX, OnAnswer.FIXES) if level == FIX else (OnAnswer.ONE_LOOK, OnAnswer.LOOKS)
+        yield phrase(one if len(found) == 1 else several, n=len(found), cells=cells)
 
 
 def _legend(page: Page, view: View) -> None:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from operator import itemgetter
 
 from wood_xl.io import measure
+from wood_xl.io.charts import axis_end
 from wood_xl.reading_words import OnAnswer
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData, Point, Scatter
@@ -31,18 +31,16 @@ def band(page: Page, view: View, data: ChartData) -> None:
     title = phrase(at, volume=view.volume, woods=view.woods)
     page.section(title)
     hour = view.value_of_hour
-    highest = HIGHEST_SHARE * max(row["flip"]["high"] or row["flip"]["value"] for row in pairs)
-    end = _next_step(max(highest, HIGHEST_SHARE * (hour or 0.0)))
-    if hour:
-        end = min(end, max(_next_step(MOST_HOURS_VALUES * hour), TEN))
+    highest = HIGHEST_SHARE * max(*(row["flip"]["high"] or row["flip"]["value"] for row in pairs), hour or 0.0)
+    end, step = axis_end(max(TEN, min(highest, MOST_HOURS_VALUES * (hour or highest))))
     texts = [phrase(OnAnswer.BAND_ALT_PART, task=_pair_name(view, row), flip=view.text(row["flip"])) for row in pairs]
     chart = Scatter(
         data,
         "",
         phrase(OnAnswer.BAND_ALT, parts=tuple(texts)),
-        rows=2 * len(pairs),
+        rows=2 * len(pairs) + (hour is not None and hour <= end),  # with a row for one's own value
         end=end,
-        step=end / 6 if end % 6 == 0 else end / 5,
+        step=step,
         label_px=90,
         number_format=f'"{view.sign}"#,##0',
         row_px=15,
@@ -50,7 +48,7 @@ def band(page: Page, view: View, data: ChartData) -> None:
     told = "" if hour is None else phrase(OnAnswer.YOU, hour=typed_money(hour, view.currency))
     you = None if hour is None or hour > end else (hour, told)
     for number, row in enumerate(pairs):
-        _band_row(chart, view, row, 2 * number + 1, you, is_first=not number)
+        _band_row(chart, view, row, chart.rows - 2 * (len(pairs) - number) + 1, you)
     if you is not None:
         top, x = float(chart.rows), you[0]
         chart.line(told, [Point(x, 0.0), Point(x, top)], styles.INK, 1.75, dash="sysDash")
@@ -73,12 +71,11 @@ def band(page: Page, view: View, data: ChartData) -> None:
     )
 
 
-def _band_row(
-    chart: Scatter, view: View, row: Row, at: int, you: tuple[float, str] | None, *, is_first: bool
-) -> None:
+def _band_row(chart: Scatter, view: View, row: Row, at: int, you: tuple[float, str] | None) -> None:
     end, you_at = chart.end, None if you is None else you[0]
     flip, y = row["flip"], chart.y(at)
-    name = task_name(row["task"])
+    several = len(view.rows("exchange", task=row["task"])) > 1
+    name = view.short(row["method"]) if several else task_name(row["task"])
     value, low, high = flip["value"], flip["low"], flip["high"]
     if low is not None and low > 0:
         low = value * (low / value) ** WIDER
@@ -96,8 +93,8 @@ def _band_row(
     if value <= end:
         chart.marks(words(OnAnswer.SAME), [Point(value, y)], "diamond", "FFFFFF")
         same = phrase(OnAnswer.SAME_COST, flip=view.middle(flip))
-        first_x = _beside(chart, same, value, you if is_first else None)
-        chart.label(same, first_x, y + 1.0, "right", bold=True, is_on_top=True)
+        x, side = _beside(chart, same, value, you_at)
+        chart.label(same, x, y + 1.0, side, bold=True, is_on_top=True)
     inner = you_at if you_at is not None and last < you_at < end else last  # clear of the line of one's own value
     first, room = max(((left, right - left) for left, right in ((last, inner), (inner, end))), key=itemgetter(1))
     for word in (OnAnswer.CHEAPER, OnAnswer.SHORTLY_CHEAPER):
@@ -108,26 +105,17 @@ def _band_row(
             break
 
 
-def _beside(chart: Scatter, text: str, value: float, you: tuple[float, str] | None) -> float:
-    """Where a label begins above its mark, clear of the label of the person's own value on the same row."""
+def _beside(chart: Scatter, text: str, value: float, you_at: float | None) -> tuple[float, str]:
+    """Where a label stands above its mark, and to which side of there: clear of the line of one's own value."""
     width, middle = _label_px(text), chart.px(value)
     first = max(0.0, middle - width / 2)
-    if you is not None:
-        left = chart.px(you[0])
-        right = left + _label_px(you[1])
-        if first + width > left and first < right:
-            first = left - width if middle < left and left > width else right
-    return chart.at_px(first)
+    if you_at is not None and first < chart.px(you_at) < first + width:
+        return you_at, "left" if value < you_at else "right"
+    return chart.at_px(first), "right"
 
 
 def _label_px(text: str) -> float:
     return measure.text_width(text, LABEL_SIZE, bold=True) * DIGIT_PX + LABEL_MARGIN_PX
-
-
-def _next_step(number: float) -> float:
-    """The next ten above a number, in tens of its own size where it is large."""
-    size = TEN ** max(1, math.floor(math.log10(number)) if number > 0 else 1)
-    return math.ceil(number / size) * size
 
 
 def _pair_name(view: View, row: Row) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import combinations, pairwise
 
 from wood_xl.data.load import constants, value
 from wood_xl.ids import Strain, Workload
@@ -11,7 +12,7 @@ from wood_xl.io.looks import Look
 from wood_xl.notes.names import plain
 from wood_xl.reasons import Ranged
 from wood_xl.report import styles
-from wood_xl.report.charts import ChartData, Point, Scatter, Symbol
+from wood_xl.report.charts import ChartData, Point, Scatter, Symbol, room_for
 from wood_xl.report.figure_text import figure_text, ranged_text, typed_text
 from wood_xl.report.layout import DIGIT_PX, Cells, Page, Placed, Span
 from wood_xl.report.view import Method, Row, View
@@ -41,7 +42,8 @@ def body_page(view: View, data: ChartData) -> Page:
             if hollow:
                 page.text(phrase(OnBody.HOLLOW, sessions=tuple(dict.fromkeys(hollow))), styles.NOTE)
         page.text(" ".join(_warnings(view)), styles.STRONG)
-        _by_person(page, view)
+        if view.document["people"]:
+            _by_person(page, view)
         if is_known:
             _modeled(page, view)
     if not is_known:
@@ -146,12 +148,20 @@ def mark_of(people: Sequence[str], person: str, *, is_left_out: bool = False) ->
 def key_of_people(chart: Scatter, people: Sequence[str], row: int, *further: tuple[str, Symbol, str]) -> None:
     """A row of a chart that says whose the marks are; ``further`` ones have a name, a symbol and a fill."""
     marks = [*((person, *mark_of(people, person)) for person in people), *further]
+    room = chart.px(chart.end) / max(1, len(marks)) - 3 * KEY_MARK_PX
+    names = [name for name, *_ in marks]
+    if sum(_key_px(name) for name in names) > room * len(names):
+        names = room_for(names, 0, round(room))[1]
     left_px = KEY_MARK_PX
-    for name, symbol, fill in marks:
+    for name, (whole, symbol, fill) in zip(names, marks, strict=True):
         x = chart.at_px(left_px)
-        chart.marks(name, [Point(x, chart.y(row))], symbol, fill, size=8)
+        chart.marks(whole, [Point(x, chart.y(row))], symbol, fill, size=8)
         chart.label(name, chart.at_px(left_px + KEY_MARK_PX / 2), chart.y(row), "right", is_on_top=True)
-        left_px += measure.text_width(name, KEY_SIZE) * DIGIT_PX + 3 * KEY_MARK_PX
+        left_px += _key_px(name) + 3 * KEY_MARK_PX
+
+
+def _key_px(name: str) -> float:
+    return measure.text_width(name, KEY_SIZE) * DIGIT_PX
 
 
 def _warnings(view: View) -> Iterator[str]:
@@ -212,13 +222,23 @@ def _by_person(page: Page, view: View) -> None:
     page.table(heads, rows)
 
 
+def _spans(parts: int) -> tuple[int, ...]:
+    """How many columns each of so many people gets, so that the narrowest is as wide as it can be."""
+    widths = WIDTHS[1:]
+
+    def narrowest(cuts: tuple[int, ...]) -> int:
+        return min(sum(widths[first:last]) for first, last in pairwise((0, *cuts, len(widths))))
+
+    cuts = max(combinations(range(1, len(widths)), parts - 1), key=narrowest)
+    return tuple(last - first for first, last in pairwise((0, *cuts, len(widths))))
+
+
 def _modeled(page: Page, view: View) -> None:
     page.section(words(OnBody.MODELED))
     most = len(WIDTHS) - 1
     for first in range(0, len(view.people), most):
         people = view.people[first : first + most]
-        wider_n = most % len(people)  # of the last ones
-        spans = [most // len(people) + (at >= len(people) - wider_n) for at in range(len(people))]
+        spans = _spans(len(people))
         heads: Cells = ["", *(Span(name, columns=n) for name, n in zip(people, spans, strict=True))]
         rows: list[Cells] = []
         for method in view.methods:
@@ -249,7 +269,7 @@ def _modeled_cell(view: View, method: Method, person: str) -> tuple[str, Look]:
     known = [row["modeled_time"]["value"] for row in rows if row["modeled_time"]["value"] is not None]
     if not known:
         return words(OnBody.WEAR_MONITOR), styles.CELL
-    return f"{min(known):,.0f}", styles.CELL
+    return number_text(min(known)), styles.CELL
 
 
 def _noise(page: Page, view: View) -> None:

@@ -52,7 +52,7 @@ ONE_LINE: Literal["square"] = (
     "square"  # as the library can write it; the pack step makes it a label that does not wrap
 )
 ROW_PX, AXIS_PX, TITLE_PX, AXIS_TITLE_PX = 22, 22, 22, 16
-MOST_LABEL_SHARE, LABEL_GAP_PX, CUT_OFF = 0.45, 8, "\N{HORIZONTAL ELLIPSIS}"
+MOST_LABEL_SHARE, TITLE_SHARE, LABEL_GAP_PX, CUT_OFF = 0.45, 0.78, 8, "\N{HORIZONTAL ELLIPSIS}"
 SIDES = {"left": "l", "right": "r", "above": "t", "middle": "ctr"}
 
 
@@ -207,7 +207,7 @@ class Scatter:
         chart.style = None
         chart.scatterStyle = "lineMarker"
         chart.varyColors = False
-        _frame(chart, self.title)
+        _frame(chart, self.title, self.width_px)
         chart.layout = _plot(
             self.label_px / self.width_px,
             top / height,
@@ -275,15 +275,15 @@ def room_for(names: Sequence[str], least_px: int, most_px: int) -> tuple[int, li
     return px, [_beginning(name, px - LABEL_GAP_PX) for name in names]
 
 
-def _name_px(name: str) -> float:
-    return measure.text_width(name, SMALL / 100) * DIGIT_PX
+def _name_px(name: str, size: int = SMALL, *, bold: bool = False) -> float:
+    return measure.text_width(name, size / 100, bold) * DIGIT_PX
 
 
-def _beginning(name: str, px: float) -> str:
-    if _name_px(name) <= px:
+def _beginning(name: str, px: float, size: int = SMALL, *, bold: bool = False) -> str:
+    if _name_px(name, size, bold=bold) <= px:
         return name
     kept = name
-    while kept and _name_px(kept + CUT_OFF) > px:
+    while kept and _name_px(kept + CUT_OFF, size, bold=bold) > px:
         kept = kept[:-1]
     return kept.rstrip() + CUT_OFF
 
@@ -306,7 +306,7 @@ def stacked_bars(
     chart.overlap = 100
     chart.gapWidth = 70
     chart.varyColors = False
-    _frame(chart, title)
+    _frame(chart, title, CHART_PX)
     for number, (part, fill, values) in enumerate(parts):
         points = [Point(value, label=name) for name, value in zip(names, values, strict=True)]
         first = data.add(title, part, points)
@@ -340,11 +340,12 @@ def stacked_bars(
     return Placed(chart, 0, CHART_PX, height, text)
 
 
-def _frame(chart: Any, title: str) -> None:
+def _frame(chart: Any, title: str, width_px: float) -> None:
     chart.legend = None
     chart.roundedCorners = False
     chart.graphical_properties = GraphicalProperties(noFill=True, ln=LineProperties(noFill=True))
-    chart.title = _title(title, TITLE, bold=True) if title else None
+    shown = _beginning(title, TITLE_SHARE * width_px, TITLE, bold=True)  # a second line would lie on the marks
+    chart.title = _title(shown, TITLE, bold=True) if title else None
     if title:
         chart.title.layout = Layout(manualLayout=ManualLayout(xMode="edge", yMode="edge", x=0.005, y=0.0))
     else:

@@ -7,24 +7,14 @@ from typing import Any
 
 from wood_xl.reading_words import OnPages
 from wood_xl.reasons import Ends, Ranged
-from wood_xl.schema.digits import digits_of, money_text, number_text
-from wood_xl.schema.words import NO_BREAK, phrase, words
+from wood_xl.schema.digits import NO_BREAK, currency_sign, digits_of, money_text, number_text
+from wood_xl.schema.words import phrase, words
 
 MONEY = "money"  # what the unit of an amount begins with
 PERCENT = "%"
-SIGNS = {"USD": "$", "EUR": "\u20ac", "GBP": "\u00a3", "JPY": "\u00a5", "INR": "\u20b9"}
 CENT_DECIMALS = 2
 
 Cell = Mapping[str, Any]
-
-
-def currency_sign(code: str) -> str:
-    r"""What stands before an amount of money: the sign of the currency, or its code and a space.
-
-    >>> currency_sign("USD"), currency_sign("SEK")
-    ('$', 'SEK\xa0')
-    """
-    return SIGNS.get(code) or (f"{code}{NO_BREAK}" if code else "")
 
 
 def is_money(cell: Cell) -> bool:

@@ -102,20 +102,38 @@ def _counted(view: View) -> str:
     if not out:
         return phrase(HowWeKnow.ALL_COUNTED, all=len(rows))
     text = phrase(HowWeKnow.COUNTED_TEXT, counted=len(rows) - len(out), all=len(rows))
-    return text + "".join(_left_out(view, row) for row in out)
+    alike: dict[str, list[Row]] = {}
+    for row in out:
+        with_effect = _with_effect(view, row)
+        if with_effect:
+            text += with_effect
+        else:
+            alike.setdefault(row["state"], []).append(row)
+    return text + "".join(_alone(rows, why) for why, rows in alike.items())
 
 
-def _left_out(view: View, session: Row) -> str:
-    """Why a session does not count, and what the hours of its method would be with it."""
-    date = day(session["date"], year=False) if session["date"] else ""
-    about = {"session": session["session"], "method": session["method"], "date": date}
+def _with_effect(view: View, session: Row) -> str:
+    """Why a session does not count, and the hours of its method with it; nothing where that is not known."""
     row = view.row("left_out", session=session["session"], figure=figure_column(HOURS).title)
     if row is None or row["with_it"]["value"] is None or row["without_it"]["value"] is None:
-        return phrase(HowWeKnow.LEFT_OUT_PLAIN, **about, why=session["state"])
+        return ""
     same = row["verdict"] == row["verdict_with_it"]
     change = words(HowWeKnow.STAYS) if same else phrase(HowWeKnow.CHANGES, verdict=row["verdict_with_it"])
     figures = {"with_it": ranged(view.one(row["with_it"])), "without": ranged(view.one(row["without_it"]))}
-    return phrase(HowWeKnow.LEFT_OUT, **about, **figures, why=row["why"], wood=view.wood, change=change)
+    change = change if view.open_tasks else ""
+    return phrase(HowWeKnow.LEFT_OUT, **_about(session), **figures, why=row["why"], wood=view.wood, change=change)
+
+
+def _alone(rows: list[Row], why: str) -> str:
+    """Sessions that do not count for the same reason."""
+    if len(rows) == 1:
+        return phrase(HowWeKnow.LEFT_OUT_PLAIN, **_about(rows[0]), why=why)
+    return phrase(HowWeKnow.SEVERAL_OUT, sessions=tuple(row["session"] for row in rows), why=why)
+
+
+def _about(session: Row) -> dict[str, str]:
+    date = day(session["date"], year=False) if session["date"] else ""
+    return {"session": session["session"], "method": session["method"], "date": date}
 
 
 def _who(page: Page, view: View) -> None:

@@ -184,10 +184,6 @@ class Page:
             )
         )
 
-    def new_group(self) -> None:
-        """Let what follows go to another page by itself."""
-        self._group += 1
-
     def _add(self, cells: tuple[Span, ...], *, table: int = 0, is_head: bool = False) -> None:
         self._lines.append(Line(cells, self._height(cells), self._group, table, is_head))
 
@@ -226,10 +222,14 @@ class Page:
                 used = 0.0
             head: Line | None = None
             for line in group:
+                before = head
                 head = line if line.is_head else head if head and line.table == head.table else None
                 if used + line.height > PAGE_POINTS and not line.is_head:
-                    pages.append([head] if head else [])
-                    used = head.height if head else 0.0
+                    first = [head] if head else []
+                    if before and not head and line.cells and pages[-1][-1].table:  # no note stands without its table
+                        first = [before, pages[-1].pop()]
+                    pages.append(first)
+                    used = sum(one.height for one in first)
                 if not pages[-1] and not line.cells and not line.charts:
                     continue  # no room is left empty at the head of a page
                 pages[-1].append(line)

@@ -39,8 +39,9 @@ def _takes(page: Page, view: View, timed: list[Method]) -> None:
         else view.combination(JOINED.join(method.name for method in timed))
     )
     year = _year(view, [method.name for method in timed])
+    is_priced = one is not None and one["cash"]["value"] is not None
+    surer_cash = OnAnswer.SURER_WEAR if is_priced else OnAnswer.SURER_CASH
     n = sum(method.sessions_n for method in timed)
-    is_noted = any(row["mean_heart_rate"]["value"] is not None for row in view.document["efforts"])
     rows = (
         (
             words(OnAnswer.ROW_TIME),
@@ -51,10 +52,10 @@ def _takes(page: Page, view: View, timed: list[Method]) -> None:
         (
             words(OnAnswer.ROW_EFFORT),
             "kcal_net",
-            words(OnAnswer.KNOWN_RATE if is_noted else OnAnswer.KNOWN_TABLE),
+            words(OnAnswer.KNOWN_RATE),
             words(OnAnswer.SURER_RATE),
         ),
-        (words(OnAnswer.ROW_MONEY), "cash", words(OnAnswer.KNOWN_CASH), words(OnAnswer.SURER_CASH)),
+        (words(OnAnswer.ROW_MONEY), "cash", words(OnAnswer.KNOWN_CASH), words(surer_cash)),
         (
             phrase(OnAnswer.ROW_AIR, mass=view.mass),
             "co2e",

@@ -37,7 +37,6 @@ def sessions_page(view: View, data: ChartData) -> Page:
     if len(rows) > MOST_LISTED:
         page.text(phrase(OnSessions.LISTED, n=len(rows), sheet=OnPages.SESSION_LIST), styles.NOTE)
     else:
-        page.new_group()
         _list(page, view)
     return page
 

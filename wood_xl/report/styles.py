@@ -51,6 +51,7 @@ LINKED = Look("page link", size=9.0, ink=LINK, vertical="center", border=edges((
 LABEL = Look("statement label", bold=True, ink=HEADING)
 KEY = Look("key", size=9.0, ink=INK, horizontal="center", vertical="center")
 BOX_LABEL = Look("box label", bold=True, ink=HEADING, vertical="center", indent=1)
-BOX_TEXT = Look("box text", ink=INK, vertical="center")
+BOX_TEXT = Look("box text", ink=INK, vertical="center", indent=1)
+SMALLER_BOX_TEXT = varied(BOX_TEXT, size=9.0)
 CAUTION_LABEL = Look("caution label", size=9.0, bold=True, ink=CAUTION, vertical="center", indent=1)
 CAUTION_TEXT = Look("caution text", size=9.0, ink=INK, vertical="center", indent=1)

@@ -15,9 +15,10 @@ from wood_xl.notes.relations import TOOL_COLUMNS
 from wood_xl.reading_words import Month, OnPages
 from wood_xl.report import styles
 from wood_xl.report.charts import Symbol
-from wood_xl.report.figure_text import currency_sign, figure_text, middle_text, typed_text
+from wood_xl.report.figure_text import figure_text, middle_text, typed_text
 from wood_xl.results.share import is_shared
 from wood_xl.results.unit_of_wood import units_in_a_cord
+from wood_xl.schema.digits import currency_sign
 from wood_xl.schema.words import capital, phrase, words
 from wood_xl.verdicts import Surety
 

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from wood_xl.data.load import value
 from wood_xl.reading_words import OnPages
-from wood_xl.report.figure_text import currency_sign, typed_money, typed_text
+from wood_xl.report.figure_text import typed_money, typed_text
 from wood_xl.report.view import Row, View
 from wood_xl.results.figures import figure_column
+from wood_xl.schema.digits import currency_sign
 from wood_xl.schema.words import phrase, words
 from wood_xl.trial_words import HowWeKnow
 from wood_xl.units import convert

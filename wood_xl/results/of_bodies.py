@@ -20,7 +20,7 @@ Row = dict[str, Any]
 TEXTS = "of_bodies"  # the table of texts
 REASON = "reason"  # a part of a figure; its place has the column and this
 NUMBERS = ("value", "low", "high")
-SAID = ("id", "method", "reason", "basis")  # of a figure: without bodies its row may be of other methods
+SAID = ("id", "method", "task", "reason", "basis")  # of a figure: without bodies its row may be of other methods
 _WORD = re.compile(r"[^\W\d_]+")
 
 

@@ -13,6 +13,17 @@ from wood_xl.reasons import Ranged
 FEW_DIGITS, MORE_DIGITS = 2, 3
 NARROW = 1.25  # times the low end, below which a third digit tells more
 CENTS_BELOW = 10
+SIGNS = {"USD": "$", "EUR": "\u20ac", "GBP": "\u00a3", "JPY": "\u00a5", "INR": "\u20b9"}
+NO_BREAK = "\N{NO-BREAK SPACE}"
+
+
+def currency_sign(code: str) -> str:
+    r"""What stands before an amount of money: the sign of the currency, or its code and a space.
+
+    >>> currency_sign("USD"), currency_sign("SEK")
+    ('$', 'SEK\xa0')
+    """
+    return SIGNS.get(code) or (f"{code}{NO_BREAK}" if code else "")
 
 
 def digits_of(ranged: Ranged) -> int:

@@ -10,16 +10,16 @@ from string import Formatter
 from typing import Any
 
 from wood_xl.reasons import Ends, Named, OfDraws, Ranged, Said, Word, said
-from wood_xl.schema.digits import digits_of, money_text, number_text
+from wood_xl.schema.digits import NO_BREAK, currency_sign, digits_of, money_text, number_text
 
 AND, OR = "and", "or"  # as a slot's format: parts of a list in a sentence
 SHORT = "short"  # three digits, or all before the point if there are more
 CAPITAL = "capital"  # as a sentence begins
 MONEY, ENDS, ENDS_OF_MONEY = "money", "ends", "ends_of_money"  # a number with its range, and the range behind it
+SIGN = "sign"  # a currency by its code, as it stands before an amount
 TYPED = "typed"  # money as somebody wrote it: with cents if it has some
 DRAWS = "draws"  # a percentage as a share of the draws, which is all or none of them only if it is so
 THOUSAND = 1000
-NO_BREAK = "\N{NO-BREAK SPACE}"
 
 
 @cache
@@ -85,6 +85,8 @@ class _Filled(Formatter):
             return joined(parts, format_spec) if format_spec in (AND, OR) else format_spec.join(parts)
         if isinstance(value, Named):
             return value.name
+        if format_spec == SIGN:
+            return currency_sign(value)
         if isinstance(value, Ranged):
             return _range(value, format_spec) if format_spec in (ENDS, ENDS_OF_MONEY) else _middle(value, format_spec)
         if value is None or isinstance(value, Said | Word | str):

@@ -1,0 +1,135 @@
+"""Every number on a reading sheet is a figure of the sheet Figures, rounded as the rule says, or was typed."""
+
+from __future__ import annotations
+
+import copy
+import json
+import re
+from collections.abc import Iterator
+from functools import cache
+from typing import Any
+
+import pytest
+from builders import checked, small_season, trial_season
+
+from wood_xl.data.load import value
+from wood_xl.demo import demo_data, demo_names
+from wood_xl.pipeline import computed_again
+from wood_xl.reading_words import OnPages
+from wood_xl.reasons import Ranged
+from wood_xl.report.book import reading_pages
+from wood_xl.report.view import View
+from wood_xl.report.worked import worked_numbers
+from wood_xl.results.share import shared
+from wood_xl.schema.digits import digits_of, money_text, number_text
+from wood_xl.schema.words import sentences, words
+from wood_xl.units import convert
+
+Document = dict[str, Any]
+NUMBER = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?")
+SLOT = re.compile(r"\{[^}]*\}")
+FACTORS = re.compile(r"(?:logs|hands|days) (\d\.\d\d)")  # of a pair: the quotient of two factors of Figures
+MONTH = re.compile(r"\b20\d\d-\d\d\b")  # when the wood is dry
+TITLE_OF_PLAN = re.compile(r"Plan: [\d.,]+")  # wood that is planned, as typed where it is all that was wanted
+SEASONS = (*demo_names(), "small", "trial")
+
+
+@cache
+def results(name: str) -> Document:
+    data = {"small": small_season, "trial": trial_season}.get(name, lambda: demo_data(name))()
+    system = "us" if name == demo_names()[0] else "metric"
+    found = computed_again(
+        checked(data), {"display_units": system, "input_sha256": "0" * 64, "template_version": "1"}
+    )
+    assert found is not None
+    return found
+
+
+def of_figures(document: Document) -> set[str]:
+    """Each figure and its ends with the digits that its range leaves, for the unit of wood of the pages."""
+    shares = [1.0, 1 / convert(1.0, "cord", "stacked m3")] if View(document).is_metric else [1.0]
+    found = set()
+    for row in document["figures"]:
+        if row["value"] is None:
+            continue
+        ends = row["value"], row["low"], row["high"]
+        ways = [[None if one is None else one * share for one in ends] for share in shares]
+        if row["measure"] == "ratio" and all(ends):
+            ways.append([1 / row["value"], 1 / row["high"], 1 / row["low"]])
+        for middle, low, high in ways:
+            digits = digits_of(Ranged(middle or 0.0, low, high))
+            for one in (middle, low, high):
+                found |= set() if one is None else {text(abs(one), digits) for text in (number_text, money_text)}
+            found.add(number_text(abs(middle or 0.0)))  # where it stands without its range
+    return found
+
+
+def typed(part: Any) -> Iterator[str]:
+    """Numbers of the notes, as they are told."""
+    if isinstance(part, dict | list):
+        for one in part.values() if isinstance(part, dict) else part:
+            yield from typed(one)
+    elif isinstance(part, str):
+        yield from NUMBER.findall(part)
+    elif isinstance(part, int | float):
+        yield f"{part:,.10f}".rstrip("0").rstrip(".")
+        yield f"{part:,.2f}"
+
+
+def of_words() -> set[str]:
+    """Numbers that the sentences have themselves, as 19 times in 20."""
+    return {
+        one for texts in sentences().values() for text in texts.values() for one in NUMBER.findall(SLOT.sub("", text))
+    }
+
+
+def of_constants() -> set[str]:
+    """The limits that the sheet Body names."""
+    names = ("noise.niosh.criterion", "noise.reference_time", "noise.niosh.exchange", "vibration.action_value")
+    return {f"{value(name):g}" for name in names}
+
+
+def days(document: Document) -> set[str]:
+    """Days of the month of the sessions."""
+    return {f"{int(row['date'][-2:])}" for row in document["sessions"] if row["date"]}
+
+
+def counts(document: Document) -> set[str]:
+    """Whole numbers of sessions, days and rows, none of them higher than there are sessions and people."""
+    return {f"{n}" for n in range(1 + len(document["sessions"]) + len(document["inputs"].get("people", ())))}
+
+
+def strange(document: Document) -> list[tuple[str, str, str]]:
+    """Sheet, number and text of each number that is none of these."""
+    worked = {
+        text for one in worked_numbers(View(document)) for step in one.steps for text in (step.text, step.value)
+    }
+    known = of_figures(document) | set(typed(document["inputs"])) | of_words() | counts(document)
+    known |= of_constants() | days(document)
+    known |= {one for row in document["plan_sessions"] for one in NUMBER.findall(json.dumps(row))}
+    known |= {one for row in document["cautions"] for one in NUMBER.findall(row["text"])}
+    found = []
+    for title, page in reading_pages(document)[0].items():
+        for lines in page.pages():
+            for line in lines:
+                for _, cell in page.placed(line.cells):
+                    if title == words(OnPages.HOW_WE_KNOW) and cell.text in worked:
+                        continue  # each line can be redone with its own digits: another test does
+                    text = MONTH.sub("", TITLE_OF_PLAN.sub("", FACTORS.sub("", cell.text)))
+                    found += [(title, one, cell.text) for one in NUMBER.findall(text) if one not in known]
+    return found
+
+
+@pytest.mark.parametrize("name", SEASONS)
+def test_every_number_on_a_reading_sheet_is_a_figure_or_was_typed(name: str) -> None:
+    for document in (results(name), shared(results(name))):
+        assert len(of_figures(document)) > 100
+        assert strange(document) == []
+
+
+@pytest.mark.parametrize("column", ["worker_hours", "cash", "kcal_net", "co2e"])
+def test_a_number_that_is_not_in_figures_is_found(column: str) -> None:
+    """A page that is made of anything else would be noticed."""
+    document = copy.deepcopy(results(demo_names()[0]))
+    document["rates_per_cord"][1][column] |= {"value": 7654.3, "low": 6543.2, "high": 9876.5}
+    assert {(title, one) for title, one, _ in strange(document)} >= {("Compare", "9,900")}

@@ -1,0 +1,311 @@
+"""Odd seasons on the reading sheets: nothing cut off, empty or without words, and Answer always one page."""
+
+from __future__ import annotations
+
+import copy
+import re
+import zipfile
+from collections.abc import Callable
+from functools import cache
+from io import BytesIO
+from typing import Any
+
+import pytest
+from builders import Data, checked, small_season, trial_season
+from openpyxl import load_workbook
+from openpyxl.utils import get_column_letter
+from test_promises import promises
+
+from wood_xl.data.trade import tasks
+from wood_xl.demo import demo_data
+from wood_xl.io import measure
+from wood_xl.pipeline import computed_again
+from wood_xl.reading_words import OnAnswer, OnPages
+from wood_xl.report.book import PAGES, reading_pages, results_bytes
+from wood_xl.report.layout import CELL_PX, DIGIT_OF_WIDTH_PX, DIGIT_PX, Page, most_px
+from wood_xl.results.share import shared
+from wood_xl.schema.words import sentences, words
+
+Document = dict[str, Any]
+HILL, CABIN = "hill_farm_us", "lake_cabin_metric"
+LINE_OF_LETTERS = 1.15  # height of a line of Arial, for each point of size
+ROWS_OF = ("cuts", "stacks", "helpers", "heart_trace")
+
+
+def hill(**season: Any) -> Data:
+    data = copy.deepcopy(demo_data(HILL))
+    data["season"].update(season)
+    return data
+
+
+def only(data: Data, sessions: set[str]) -> Data:
+    data["sessions"] = [row for row in data["sessions"] if row["session"] in sessions]
+    for sheet in ROWS_OF:
+        data[sheet] = [row for row in data.get(sheet, ()) if row["session"] in sessions]
+    return data
+
+
+def one_method() -> Data:
+    data = hill()
+    kept = "chain saw bucking"
+    data["methods"] = [row for row in data["methods"] if row["method"] == kept]
+    return only(data, {row["session"] for row in data["sessions"] if row["method"] == kept})
+
+
+def one_session() -> Data:
+    data = hill()
+    first = data["sessions"][0]
+    data["methods"] = [row for row in data["methods"] if row["method"] == first["method"]]
+    return only(data, {first["session"]})
+
+
+def without_prices() -> Data:
+    data = hill()
+    for sheet in ("tools", "upkeep"):
+        for row in data[sheet]:
+            row.pop("price", None)
+            row.pop("resale", None)
+    data["upkeep"] = []
+    data["season"] = {key: cell for key, cell in data["season"].items() if not key.endswith("_price")}
+    return data
+
+
+def without_heart_rate() -> Data:
+    data = hill()
+    for row in (*data["sessions"], *data["helpers"]):
+        row.pop("mean_heart_rate", None)
+    data["heart_trace"] = []
+    return data
+
+
+def left_out() -> Data:
+    data = hill()
+    for row in data["sessions"]:
+        row["leave_out"] = "rain"
+    return data
+
+
+def every_task() -> Data:
+    """Each task that there is, in two ways."""
+    data = hill()
+    stack = data["stacks"][0]
+    done = {row["task"] for row in data["methods"]}
+    for at, task in enumerate(one for one in tasks() if one not in done):
+        for way, minutes, who in (("by hand", 45, "Mara"), ("by winch", 20, "Jon")):
+            name = f"{task} {way}"
+            data["methods"].append({"method": name, "task": task, "tool_1": "electric splitter"})
+            for number in range(2):
+                session = f"{task}{number}{who}"
+                data["sessions"].append(
+                    {"session": session, "date": f"2025-05-{10 + at + number}", "method": name, "person": who,
+                     "elapsed_time": minutes + 3 * number}
+                )  # fmt: skip
+                data["stacks"].append({**stack, "session": session})
+    return data
+
+
+def long_names() -> Data:
+    data = hill(season_name="The farm on the hill above the long valley, spring, with all hands and every tool there")
+    added = {
+        "method": " as grandfather did it, with pauses",
+        "tool": " from the barn behind the old mill",
+        "person": " Featherstonehaugh-Wetherby",
+    }
+    for rows in data.values():
+        for row in rows if isinstance(rows, list) else ():
+            for column, cell in row.items():
+                kind = column.rstrip("_123456")
+                if kind in added:
+                    row[column] = cell + added[kind]
+                if column == "may_use":
+                    row[column] = "; ".join(one + added["tool"] for one in cell.split("; "))
+    return data
+
+
+def sixty_sessions() -> Data:
+    data = hill()
+    for sheet in ("sessions", "cuts", "stacks", "helpers"):
+        data[sheet] += [
+            {**row, "session": f"{row['session']}{again}"} for again in ("b", "c") for row in list(data[sheet])
+        ]
+    return data
+
+
+def yen() -> Data:
+    data = hill(currency="JPY", value_of_time=1800)
+    for sheet in ("tools", "upkeep"):
+        for row in data[sheet]:
+            row |= {key: 100 * row[key] for key in ("price", "resale") if key in row}
+    return data
+
+
+def waiting() -> Data:
+    data = hill()
+    next(row for row in data["sessions"] if row["method"] == "chain saw bucking")["elapsed_time"] = 99999
+    return data
+
+
+SEASONS: dict[str, Callable[[], Data]] = {
+    "one method": one_method,
+    "one session": one_session,
+    "no prices": without_prices,
+    "no heart rate": without_heart_rate,
+    "all left out": left_out,
+    "three saws, metric": lambda: copy.deepcopy(demo_data(CABIN)),
+    "every task in two ways": every_task,
+    "long names": long_names,
+    "60 sessions": sixty_sessions,
+    "yen": yen,
+    "small, metric": small_season,
+    "trial, metric": trial_season,
+    "a session waits": waiting,
+    "no value of an hour": lambda: hill(value_of_time=None),
+}
+
+
+@cache
+def results(name: str) -> Document:
+    data = SEASONS[name]()
+    data["season"] = {key: cell for key, cell in data["season"].items() if cell is not None}
+    system = "metric" if "metric" in name else "us"
+    found = computed_again(
+        checked(data), {"display_units": system, "input_sha256": "0" * 64, "template_version": "1"}
+    )
+    assert found is not None
+    return found
+
+
+def texts(page: Page) -> list[str]:
+    return [cell.text for lines in page.pages() for line in lines for _, cell in page.placed(line.cells)]
+
+
+def answer(document: Document) -> Page:
+    return reading_pages(document)[0][words(OnPages.ANSWER)]
+
+
+@pytest.mark.parametrize("name", SEASONS)
+def test_answer_is_one_page_with_all_its_cautions_and_verdicts(name: str) -> None:
+    document = results(name)
+    page = answer(document)
+    assert len(page.pages()) == 1
+    told = texts(page)
+    assert any("No figure here counts the risk of injury." in text for text in told)
+    for row in document["verdicts"]:
+        if row["kind"] != "only_way" or not document["exchange"]:
+            assert row["head"] in told
+            assert row["sentence"] in told
+
+
+@pytest.mark.parametrize("name", SEASONS)
+def test_a_shared_copy_shows_the_same_answer(name: str) -> None:
+    """But for the plan, which names people."""
+    mine, theirs = (texts(answer(one)) for one in (results(name), shared(results(name))))
+    plan = sentences()["OnAnswer"]["plan"].partition(":")[0]
+    told = (plan, words(OnAnswer.NO_DAYS), words(OnAnswer.PLAN_NOT_SHARED))
+    mine, theirs = ([one for one in page if not one[3:].startswith(told)] for page in (mine, theirs))
+    assert mine == theirs
+
+
+@pytest.mark.parametrize("name", SEASONS)
+def test_nothing_is_cut_off_or_empty_on_any_reading_sheet(name: str) -> None:
+    document = results(name)
+    assert cut_off(results_bytes(document, paper="a4")) == []
+    pages, _ = reading_pages(document)
+    for page in pages.values():
+        assert sum(page.widths) <= most_px(page.columns)
+        for lines in page.pages():
+            assert any(line.cells or line.charts for line in lines)
+        rows = [line for lines in page.pages() for line in lines]
+        heads = [at for at, line in enumerate(rows) if line.is_head]
+        assert all(at + 1 < len(rows) and rows[at + 1].table == rows[at].table for at in heads)
+    told = ((title, text) for title, page in pages.items() for text in texts(page))
+    assert promises(told) == []
+
+
+@pytest.mark.parametrize("name", SEASONS)
+def test_charts_draw_from_their_own_sheet_and_reading_sheets_hold_words_alone(name: str) -> None:
+    data = results_bytes(results(name), paper="letter")
+    with zipfile.ZipFile(BytesIO(data)) as book:
+        charts = [book.read(part).decode() for part in book.namelist() if part.startswith("xl/charts/chart")]
+        drawings = [book.read(part).decode() for part in book.namelist() if part.startswith("xl/drawings/drawing")]
+    cells = [cell for chart in charts for cell in re.findall(r"<(?:c:)?f>([^<]*)</", chart)]
+    drawn_from = {cell.partition("!")[0] for cell in cells}
+    assert drawn_from <= {f"'{words(OnPages.CHART_DATA)}'"}
+    frames = [frame for drawing in drawings for frame in re.findall(r'<[^>]*name="Chart \d+"[^>]*>', drawing)]
+    assert len(frames) == len(charts)
+    assert all(re.search(r'descr="[^"]{30,}"', frame) for frame in frames)
+    titles = [words(title) for title in PAGES]
+    for sheet in load_workbook(BytesIO(data)):
+        if sheet.title in titles:
+            values = [cell.value for row in sheet.iter_rows() for cell in row if cell.value is not None]
+            assert all(isinstance(one, str) for one in values)
+
+
+@pytest.mark.parametrize("name", [name for name in SEASONS if "metric" in name])
+def test_a_metric_season_speaks_of_stacked_cubic_meters_alone(name: str) -> None:
+    document = results(name)
+    cautions = " ".join(row["text"] + row["title"] for row in document["cautions"])
+    pages, _ = reading_pages(document)
+    told = [text for page in pages.values() for text in texts(page) if text.partition(": ")[2] not in cautions]
+    assert [text for text in told if re.search(r"\bcords?\b", text, re.IGNORECASE)] == []
+    assert any("stacked m³" in text for text in told)
+
+
+def test_what_waits_for_a_mend_stands_first_of_what_is_next() -> None:
+    for document in (results("a session waits"), shared(results("a session waits"))):
+        lines = [text for text in texts(answer(document)) if re.match(r"\d\. ", text)]
+        assert (
+            lines[0]
+            == "1. One note marked FIX holds figures back: Sessions!G5. Mend it and score again (sheet Checks)."
+        )
+    assert "Bucking: waits" in texts(answer(results("a session waits")))
+    assert not any("marked FIX" in text for text in texts(answer(results("yen"))))
+
+
+def cut_off(data: bytes) -> list[tuple[str, str, str]]:
+    """Cells of the reading sheets whose text needs more lines than the row is high."""
+    book = load_workbook(BytesIO(data))
+    found = []
+    for sheet in book.worksheets:
+        if sheet.title not in {words(title) for title in PAGES}:
+            continue
+        wide = {area.coord.partition(":")[0]: area for area in sheet.merged_cells.ranges}
+        for row in sheet.iter_rows():
+            for cell in row:
+                if cell.value is None:
+                    continue
+                area = wide.get(cell.coordinate)
+                columns = range(cell.column, (area.max_col if area else cell.column) + 1)
+                px = sum(
+                    sheet.column_dimensions[get_column_letter(at)].width * DIGIT_OF_WIDTH_PX + CELL_PX
+                    for at in columns
+                )
+                px -= CELL_PX + 9 * (cell.alignment.indent or 0)
+                needed = lines_of(cell.value, px, cell.font.sz, bold=bool(cell.font.b))
+                if needed * cell.font.sz * LINE_OF_LETTERS > sheet.row_dimensions[cell.row].height:
+                    found.append((sheet.title, cell.coordinate, cell.value))
+    return found
+
+
+def lines_of(text: str, px: float, size: float, *, bold: bool) -> int:
+    """Lines that a text takes, each as full as it can be; a word that is wider than a line goes on in the next."""
+    lines = 0
+    for paragraph in text.split("\n"):
+        lines, used = lines + 1, 0.0
+        for word in paragraph.split(" "):
+            width = DIGIT_PX * measure.text_width(word, size, bold)
+            space = DIGIT_PX * measure.text_width(" ", size, bold) if used else 0.0
+            if used and used + space + width > px:
+                lines, used, space = lines + 1, 0.0, 0.0
+            lines += int(width // px)
+            used += space + width % px
+    return lines
+
+
+def test_a_cell_that_is_cut_off_is_found() -> None:
+    book = load_workbook(BytesIO(results_bytes(results("one session"), paper="a4")))
+    sheet = book[words(OnPages.ANSWER)]
+    sheet["A1"].value = "a much longer title " * 20
+    data = BytesIO()
+    book.save(data)
+    assert [place for _, place, _ in cut_off(data.getvalue())] == ["A1"]
