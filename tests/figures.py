@@ -5,17 +5,26 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from wood_xl.schema.model import results_definition
+from wood_xl.results.figures import figure_places
 
 Found = tuple[str, Mapping[str, Any]]
 
 
 def figures_of(results: Mapping[str, Any]) -> Iterator[Found]:
-    """Each figure with the place where it stands."""
-    for sheet in results_definition().sheets:
-        content = results.get(sheet.id, [])
-        for index, row in enumerate(content if isinstance(content, list) else [content]):
-            yield from ((f"{sheet.id} {index} {c.id}", row[c.id]) for c in sheet.columns if c.type == "figure")
+    """Each figure with table, row and column where it stands."""
+    for place, figure in zip(figure_places(results["figures"]), results["figures"], strict=True):
+        yield " ".join(map(str, place)), figure
+
+
+def rows_of(results: Mapping[str, Any], table: str) -> list[dict[str, Any]]:
+    """Rows of a table whose figures stand among all figures alone, each with what tells it from the others."""
+    rows: dict[str, dict[str, Any]] = {}
+    for figure in results["figures"]:
+        ref, _, where = figure["id"].partition(" ")
+        if ref.startswith(f"{table}."):
+            named = {"method": figure["method"], "what": where.rpartition(" ")[2]}
+            rows.setdefault(where, named)[figure["measure"]] = figure
+    return list(rows.values())
 
 
 def without_word(results: Mapping[str, Any]) -> list[str]:

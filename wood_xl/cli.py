@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime as dt
 import json
 import sys
+from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -346,20 +347,37 @@ def mail(results: Path, to: tuple[str, ...], sender: str | None, out: Path | Non
 
 
 @main.command()
-@click.argument("name", required=False)
-def explain(name: str | None) -> None:
+@click.argument("name", nargs=-1)
+@click.option("--of", "results", type=_PATH, help="A results workbook, to have a figure of it worked out by its id.")
+def explain(name: tuple[str, ...], results: Path | None) -> None:
     """Explain a column, a problem, a constant, a source or a result; without NAME, list them."""
     from wood_xl.results.explain import explanation, listing, near_names
 
-    if name is None:
+    wanted = " ".join(name)
+    if results is not None:
+        sys.exit(told_of(results, partial(_explain_figure, results, wanted)))
+    if not wanted:
         click.echo(listing())
         return
-    text = explanation(name)
+    text = explanation(wanted)
     if text is None:
-        near = near_names(name)
-        hint = f" Near it: {', '.join(near)}." if near else " wood-xl explain lists all names."
-        raise click.BadParameter(f'nothing is called "{name}".{hint}', param_hint="NAME")
+        raise _no_such_name(wanted, near_names(wanted), "wood-xl explain lists all names.")
     click.echo(text)
+
+
+def _explain_figure(results: Path, figure_id: str) -> int:
+    from wood_xl.results.explain_figure import figure_explanation
+
+    text, near = figure_explanation(results, figure_id)
+    if text is None:
+        raise _no_such_name(figure_id, near, "The sheet Figures lists all ids.")
+    click.echo(text)
+    return WRITTEN
+
+
+def _no_such_name(name: str, near: Sequence[str], where: str) -> click.BadParameter:
+    hint = f" Near it: {', '.join(near)}." if near else f" {where}"
+    return click.BadParameter(f'nothing is called "{name}".{hint}', param_hint="NAME")
 
 
 @main.command()

@@ -7,13 +7,17 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
+from wood_xl.data.cautions import cautions
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.mail import address, draft
 from wood_xl.io.reader import read_workbook
 from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.notes.echo import AnswerTexts, NoResults, answer_texts, results_items
-from wood_xl.results.share import is_shared
+from wood_xl.pages import InMail
+from wood_xl.reading_words import OnAnswer
+from wood_xl.results.of_bodies import is_shared
 from wood_xl.results.verify import require_this_layout
+from wood_xl.schema.words import phrase, words
 
 MOST_WORDS = 227  # with what is said of the attachment fewer than 250: for a phone
 
@@ -54,16 +58,39 @@ def draft_of(path: Path, *, to: Sequence[str], sender: str | None, when: datetim
 
 
 def _within(answer: AnswerTexts, most: int) -> list[str]:
-    """All cautions and what is advised; then how sure that is, why, and what comes next, as far as there is room."""
-    told = [*answer.cautions, *(f"{head}." for head, _ in answer.verdicts)]
-    lasts = [(head, sentence.rpartition(". ")[2]) for head, sentence in answer.verdicts]
-    for at, (head, more) in enumerate((*lasts, *answer.verdicts)):
-        place = len(answer.cautions) + at % len(lasts)
-        longer = [*told[:place], f"{head}. {more}", *told[place + 1 :]]
-        told = longer if _words_n(longer) <= most else told
+    """Cautions in short and what is advised; then how sure that is, what comes next, and why, while there is room.
+
+    The cautions stand in full on the first page of the workbook, and the message says so.
+    """
+    told = [words(InMail.IN_SHORT), *map(_in_short, answer.cautions)]
+    heads = [f"{head}." for head, _ in answer.verdicts]
+    shown = len(heads)
+    while shown and _words_n([*told, *_first(heads, shown)]) > most:
+        shown -= 1
+    verdicts, steps = _first(heads, shown), list[str]()
+    lasts = [f"{head}. {sentence.rpartition('. ')[2]}" for head, sentence in answer.verdicts[:shown]]
+    for at, text in enumerate(lasts):
+        longer = [*verdicts[:at], text, *verdicts[at + 1 :]]
+        verdicts = longer if _words_n([*told, *longer]) <= most else verdicts
     for step in answer.steps:
-        told += [step] if _words_n([*told, step]) <= most else []
-    return told
+        steps += [step] if _words_n([*told, *verdicts, *steps, step]) <= most else []
+    for at, (head, sentence) in enumerate(answer.verdicts[:shown]):
+        longer = [*verdicts[:at], f"{head}. {sentence}", *verdicts[at + 1 :]]
+        verdicts = longer if _words_n([*told, *longer, *steps]) <= most else verdicts
+    return [*told, *verdicts, *steps]
+
+
+def _first(heads: list[str], shown: int) -> list[str]:
+    """The first of what is advised, and how many more there are."""
+    more = len(heads) - shown
+    return [*heads[:shown], *([phrase(InMail.MORE, n=more)] if more else [])]
+
+
+def _in_short(told: str) -> str:
+    """A caution of the first page as a message has it; what has no short form as it is."""
+    known = {phrase(OnAnswer.CAUTION, title=one.title, text=one.text): one for one in cautions()}
+    found = known.get(told)
+    return phrase(OnAnswer.CAUTION, title=found.title, text=found.short) if found and found.short else told
 
 
 def _words_n(texts: Sequence[str]) -> int:

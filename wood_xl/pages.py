@@ -98,10 +98,21 @@ class InMarked(Word):
     BEFORE = auto()
 
 
+class OfPackage(Word):
+    """What the tables of a CSV package are that no table of the document is."""
+
+    PLAN = auto()
+    PLAN_HELP = auto()
+    INPUTS = auto()
+    INPUTS_HELP = auto()
+
+
 class InMail(Word):
     """Texts of a draft of a message."""
 
     SUBJECT = auto()
+    IN_SHORT = auto()
+    MORE = auto()
     CLOSING = auto()
 
 
@@ -270,6 +281,9 @@ class Explained(Word):
     CONSTANTS = auto()
     ACTIVITIES = auto()
     SOURCES = auto()
+    WORDS = auto()
+    FIGURE = auto()
+    STEP = auto()
     IN_RESULTS = auto()
     PROBLEM = auto()
     WITHHOLDS = auto()

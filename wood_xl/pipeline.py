@@ -136,13 +136,15 @@ def _read_and_check(path: Path) -> Checked:
 
 def computed_tables(season: CheckedSeason) -> tuple[SeasonTables | None, list[Problem]]:
     """Tables of a checked season and what was found on the way; None and nothing if it cannot be computed."""
+    from wood_xl.data.load import reading
     from wood_xl.notes.convert import season_records
     from wood_xl.season import season_tables
 
     if not season.can_be_computed:
         return None, []
-    records, defaults = season_records(season)
-    tables = season_tables(records)
+    with reading() as read:
+        records, defaults = season_records(season)
+        tables = replace(season_tables(records), read=frozenset(read))
     return tables, [*defaults, *_told(tables.remarks, season)]
 
 

@@ -109,10 +109,9 @@ def outputs_of(order: Order) -> list[Path]:
     """All files that an order writes."""
     tables: list[Path] = []
     if order.csv_out is not None:
-        from wood_xl.results.data_package import DESCRIPTOR
+        from wood_xl.results.csv_package import file_names
 
-        names = [f"{sheet.id}.csv" for sheet in results_definition().sheets if sheet.kind == "table"]
-        tables = [order.csv_out / name for name in (*names, DESCRIPTOR)]
+        tables = [order.csv_out / name for name in file_names()]
     return [place for place in (order.target, order.json_out, order.calendar_out, *tables) if place is not None]
 
 
@@ -189,11 +188,10 @@ def _write_all(order: Order, results: Row, inputs: Sequence[Path], lines: list[s
         write(order.json_out, json_text(results).encode("utf-8"))
         lines.append(f"Wrote {shown(order.json_out)}")
     if order.csv_out is not None:
-        from wood_xl.results.data_package import DESCRIPTOR, data_package
-        from wood_xl.results.frames import csv_files
+        from wood_xl.results.csv_package import csv_package
 
         order.csv_out.mkdir(parents=True, exist_ok=True)
-        for name, text in {**csv_files(results), DESCRIPTOR: data_package(results)}.items():
+        for name, text in csv_package(results).items():
             write(order.csv_out / name, text.encode("utf-8"))
         lines.append(f"Wrote tables to {shown(order.csv_out)}")
     if order.calendar_out is not None and results["plan"]["sessions"]:

@@ -75,6 +75,7 @@ class SeasonTables:
         empty. A fact that is a number is an amount of that item, in its unit.
     plan: items of the plan for next season.
     rates: figures of all methods, with what they are drawn from.
+    read: ids of the published figures that were read on the way.
     """
 
     tables: Mapping[str, Sequence[Any]]
@@ -82,6 +83,7 @@ class SeasonTables:
     remarks: list[Remark]
     plan: Row
     rates: SeasonRates
+    read: frozenset[str] = frozenset()
 
     def half_filled(self) -> list[Remark]:
         """What a season that is half filled in has, and what would make it fairer next."""

@@ -113,10 +113,10 @@ def test_score_writes_workbook_json_and_tables(season: Path, tmp_path: Path) -> 
     assert hashlib.sha256(season.read_bytes()).hexdigest() == before
     assert (tmp_path / "season-results.xlsx").stat().st_size > 10_000
     tables = {path.name for path in (tmp_path / "tables").iterdir()}
-    sheets = [sheet for sheet in results_definition().sheets if sheet.kind == "table"]
-    assert tables == {f"{sheet.id}.csv" for sheet in sheets} | {"datapackage.json"}
-    header = (tmp_path / "tables" / "rates_per_cord.csv").read_text(encoding="utf-8").split("\n")[0]
-    assert header.startswith("method,task,sessions_n,clock_hours,clock_hours_low")
+    names = ("figures", "inputs", "plan", "problems", "season", "sessions")
+    assert tables == {f"{name}.csv" for name in names} | {"datapackage.json"}
+    header = (tmp_path / "tables" / "sessions.csv").read_text(encoding="utf-8").split("\n")[0]
+    assert header.startswith("session,date,method,state,workers_n,clock_hours,worker_hours")
 
 
 def test_score_writes_the_sessions_of_the_plan_as_a_calendar(season: Path, tmp_path: Path) -> None:

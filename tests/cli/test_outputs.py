@@ -67,7 +67,7 @@ OVERWRITES: dict[str, Callable[[Path], list[object]]] = {
     "results and calendar": lambda f: ["score", f / "ash.xlsx", "--out", f / "x.xlsx", "--calendar", f / "x.xlsx"],
     "results and json": lambda f: ["score", f / "ash.xlsx", "--out", f / "x.xlsx", "--json", f / "x.xlsx"],
     "a table": lambda f: [
-        "score", f / "ash.xlsx", "--csv", linked("hard link", f / "t" / "rates_per_cord.csv", f / "ash.xlsx").parent
+        "score", f / "ash.xlsx", "--csv", linked("hard link", f / "t" / "figures.csv", f / "ash.xlsx").parent
     ],
     "a table by a link": lambda f: [
         "score", f / "ash.xlsx", "--csv", linked("link", f / "t" / "sessions.csv", f / "ash.xlsx").parent

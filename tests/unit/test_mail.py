@@ -8,25 +8,30 @@ from email import message_from_bytes
 from email.message import EmailMessage
 from email.policy import default
 from pathlib import Path
+from typing import Any
 
 import mailparser
 import pytest
+from builders import checked, small_season
 from click.testing import CliRunner
 from hypothesis import given
 from hypothesis import strategies as st
 from openpyxl import load_workbook
+from test_odd_seasons import CHANGES
 
 from wood_xl.cli import main
+from wood_xl.data.cautions import cautions
 from wood_xl.demo import demo_names, demo_workbook
 from wood_xl.draft import Draft, draft_of
 from wood_xl.io.mail import AddressNotUsable, address, draft
 from wood_xl.notes.problem import catalogue
-from wood_xl.pipeline import score_file
+from wood_xl.pipeline import computed_again, score_file
 from wood_xl.report.book import results_bytes
 from wood_xl.results.share import shared
 
 WHEN = dt.datetime(2026, 3, 1, 12, 30, tzinfo=dt.UTC)
 MOST_WORDS = 250
+TOLD = {"display_units": "metric", "input_sha256": "0" * 64, "template_version": "1"}
 TO = ["ada@example.org", "bo.berg@example.net"]
 TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
@@ -65,10 +70,12 @@ def test_draft_carries_summary_and_workbook(results: Path) -> None:
     assert "Invented example: nobody measured these figures." in text
     assert "Invented example" in message["Subject"]
     order = [
-        "Powered saw: Wear helmet, face screen",
+        "Read the cautions in full on the sheet Answer",
+        "Powered saw: Helmet, face screen, ear protectors, gloves, cut-resistant legwear",
         "No figure here counts the risk of injury.",
         "Bucking: chain saw bucking. Settled.",
         "Splitting: keep maul splitting for now. ",
+        "1. Follow the plan",
         "wood-xl verify",
     ]
     flat = " ".join(text.split())
@@ -79,6 +86,50 @@ def test_draft_carries_summary_and_workbook(results: Path) -> None:
     assert attachment.get_content_type() == TYPE
     assert attachment.get_filename() == results.name
     assert attachment.get_content() == results.read_bytes()
+
+
+def long_names(data: dict[str, Any]) -> None:
+    """Methods with names of many words."""
+    names = {
+        row["method"]: f"{row['method']} {'as we have always done it here ' * 5}".strip() for row in data["methods"]
+    }
+    for sheet in ("methods", "sessions"):
+        for row in data[sheet]:
+            row["method"] = names[row["method"]]
+
+
+def no_name_fits(data: dict[str, Any]) -> None:
+    """Methods whose names are too long to be read: no session has a method."""
+    for row in data["methods"]:
+        row["method"] += " x" * 200
+
+
+ODD = {
+    "no name fits": no_name_fits,
+    **{name: change for name, (change, _) in CHANGES.items()},
+    "long names": long_names,
+}
+
+
+@pytest.mark.parametrize("name", ODD)
+def test_a_message_is_short_and_says_the_cautions_first_whatever_the_season(name: str, tmp_path: Path) -> None:
+    data = small_season()
+    ODD[name](data)
+    document = computed_again(checked(data), TOLD)
+    assert document is not None
+    path = tmp_path / "season-results.xlsx"
+    path.write_bytes(results_bytes(document, paper="a4"))
+    body = parsed(draft_of(path, to=TO, sender=None, when=WHEN)).get_body(("plain",))
+    assert body is not None
+    text = body.get_content()
+    assert len(text.split()) < MOST_WORDS
+    flat = " ".join(text.split())
+    assert "in full on the sheet Answer" in flat
+    full = {f"{one.title}: {one.text}": one for one in cautions()}
+    stands = [full[cell.value] for cell in load_workbook(path)["Answer"]["A"] if cell.value in full]
+    assert "heart" in [one.id for one in stands]
+    for one in stands:
+        assert f"{one.title}: {one.short}" in flat
 
 
 def test_another_parser_reads_the_same(results: Path) -> None:

@@ -30,7 +30,6 @@ from wood_xl.report.figure_text import figure_text, ranged_text
 from wood_xl.report.layout import DIGIT_PX, PAGE_POINTS, Page, Span, most_px
 from wood_xl.report.tornado import LABEL_SHARE
 from wood_xl.report.view import View
-from wood_xl.report.worked import worked_numbers
 from wood_xl.results.share import shared
 from wood_xl.schema.digits import money_text, number_text
 from wood_xl.schema.words import words
@@ -290,31 +289,6 @@ def test_what_moves_a_flip_is_drawn_from_where_it_stands(document: Document) -> 
 
 def number(text: str) -> float:
     return float(re.sub(r"[^\d.]", "", text))
-
-
-def test_each_line_of_the_working_can_be_redone_with_its_printed_digits(document: Document) -> None:
-    numbers = worked_numbers(View(document))
-    assert len(numbers) == 4
-    redone = 0
-    for one in numbers:
-        for step in one.steps:
-            found = re.fullmatch(r"([\d.,]+) ([/-]) ([\d.,]+) = ([\d.,]+)", step.value)
-            if found:
-                top, bottom, result = (number(found[group]) for group in (1, 3, 4))
-                assert (top / bottom if found[2] == "/" else top - bottom) == pytest.approx(result, rel=2e-3)
-                redone += 1
-    assert redone >= 5
-    hours = numbers[0].steps
-    measured = number(hours[2].value.split("=")[1])
-    factors = [float(part) for part in hours[3].value.split("x ")[1:]]
-    on_equal, told = hours[4].value.split(": ")
-    assert measured * factors[0] * factors[1] * factors[2] == pytest.approx(number(on_equal), rel=5e-4)
-    assert told == View(document).one_text(
-        View(document).row("equal_terms", method=document["exchange"][0]["method"])["on_equal_terms"]  # type: ignore[index]
-    )
-    more, saved, price = (step.value for step in numbers[-1].steps)
-    divided = number(more.split("=")[1]) / number(saved.split("=")[1])
-    assert divided == pytest.approx(number(price.split(":")[0]), rel=2e-3)
 
 
 def test_a_long_season_with_long_names_keeps_answer_on_one_page(tmp_path: Path) -> None:

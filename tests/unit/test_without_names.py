@@ -96,7 +96,7 @@ def test_figures_are_those_of_the_whole_results(tmp_path: Path) -> None:
         "comparisons",
         "how_sure",
         "money_per_cord",
-        "emissions",
+        "emissions_per_cord",
     ):
         assert results[table]
         for mine, theirs in zip(results[table], given[table], strict=True):

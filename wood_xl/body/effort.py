@@ -25,7 +25,7 @@ from wood_xl.body.effort_uncertainty import (
 from wood_xl.body.heart_cleaning import CleanTrace
 from wood_xl.body.heart_trace import trace_kcal, trace_summary
 from wood_xl.body.oxygen import UptakeByAge, reserve_kcal_per_min, vo2max_by_age
-from wood_xl.data.load import Activity, activities, value
+from wood_xl.data.load import Activity, activities, as_read, value
 from wood_xl.data.trade import tasks
 from wood_xl.draws.figure import Figure, in_doubt, not_given
 from wood_xl.ids import Body, EffortBasis
@@ -174,7 +174,7 @@ def _by_table(worker: Worker, body: Person, task: str, powered: bool, delay_frac
         mass_kg=mass_kg,
         active_min=worker.time_min * (1 - delay_frac),
         delay_min=worker.time_min * delay_frac,
-        standing_met=activities()[STANDING].met,
+        standing_met=as_read(activities()[STANDING]).met,
     )
     told = [said(EffortBasis.TABLE, code=activity.code, label=activity.label)]
     if activity.note:

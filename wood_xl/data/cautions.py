@@ -39,6 +39,7 @@ class Caution:
     wear: gear by part of the body, one of ``PARTS``; empty where the row asks for none.
     said: the caution without the gear.
     kinds, tasks: kinds of tools and tasks that it is for; no task where it is about stove or wood.
+    short: gear and caution in short, for a message that carries the whole; empty for what does not stand there.
     gravity: rank on the first page of results, 1 the gravest; None for what does not stand there.
     on_start: whether it is among those on the template's first sheet, which has room for the gravest.
     source, where: source id, and what is found there; empty if it has no source.
@@ -56,6 +57,7 @@ class Caution:
     source: str
     where: str
     known: Known
+    short: str = ""
 
     @property
     def text(self) -> str:
@@ -141,6 +143,8 @@ def _caution(key: str, entry: dict[str, Any]) -> Caution:
     caution = Caution(id=key, **{**{name: value for name, value in entry.items() if name != "text"}, **parts})
     if [part for part in PARTS if part in caution.wear] != list(caution.wear):
         raise DefinitionFault(f"caution {key}: gear is not from head to feet: {list(caution.wear)}")
+    if (caution.gravity is None) != (caution.short == ""):
+        raise DefinitionFault(f"caution {key}: with a place on the first page it has a short form, else none")
     if (caution.known == NO_SOURCE) != (caution.source == ""):
         raise DefinitionFault(f"caution {key}: a source and {NO_SOURCE!r} exclude each other")
     if caution.source:

@@ -9,7 +9,8 @@ from __future__ import annotations
 import csv
 import json
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -151,7 +152,28 @@ def constant(constant_id: str) -> Constant:
     entry = constants().get(constant_id)
     if entry is None:
         raise DefinitionFault(f"no constant is called {constant_id!r}")
+    was_read(constant_id)
     return entry
+
+
+_readers: list[set[str]] = []
+
+
+@contextmanager
+def reading() -> Iterator[set[str]]:
+    """Ids of the published figures that are read meanwhile. What is kept from one season to the next reads none."""
+    found: set[str] = set()
+    _readers.append(found)
+    try:
+        yield found
+    finally:
+        _readers.remove(found)
+
+
+def was_read(figure_id: str) -> None:
+    """Tell whoever listens that a published figure was read."""
+    for found in _readers:
+        found.add(figure_id)
 
 
 def value(constant_id: str) -> float:
@@ -187,6 +209,12 @@ def activities() -> Mapping[str, Activity]:
     rows = [_activity(row) for row in table_rows("activities.csv")]
     _require_once("activities.csv", [row.code for row in rows])
     return MappingProxyType({row.code: row for row in rows})
+
+
+def as_read(activity: Activity) -> Activity:
+    """The same activity, as one that was read."""
+    was_read(f"activity.{activity.code}")
+    return activity
 
 
 def json_entries(name: str) -> dict[str, dict[str, Any]]:

@@ -7,9 +7,11 @@ from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 
-from wood_xl.data.load import Known, known_status, table_rows
+from wood_xl.data.load import Known, known_status, table_rows, was_read
 from wood_xl.errors import DefinitionFault
 
+ENDING = "_per_hp_h"
+PER_HP_H = ("fuel_lb_per_hp_h", "thc_g_per_hp_h", "co_g_per_hp_h", "nox_g_per_hp_h", "pm_g_per_hp_h")
 USES = ("by power", "default", "no")
 
 
@@ -33,6 +35,10 @@ class SmallEngine:
     pm_g_per_hp_h: float
     known: Known
 
+    def figure_id(self, column: str) -> str:
+        """What one of its figures goes by."""
+        return f"small_engine.{self.code.lower()}.{column.removesuffix(ENDING)}"
+
     @property
     def title(self) -> str:
         """Kind, age and power in words."""
@@ -54,11 +60,15 @@ def small_engines() -> Mapping[str, SmallEngine]:
 
 def engine_for(engine: str | None, power_hp: float | None) -> SmallEngine | None:
     """The row that stands for an engine; None for those that the source has none of, such as diesel."""
-    rows = [row for row in _of(engine) if row.used != "no"]
+    rows = sorted((row for row in _of(engine) if row.used != "no"), key=lambda row: row.power_to_hp)
     if power_hp is None:
-        return next((row for row in rows if row.used == "default"), None)
-    rows.sort(key=lambda row: row.power_to_hp)
-    return next((row for row in rows if power_hp <= row.power_to_hp), rows[-1] if rows else None)
+        found = next((row for row in rows if row.used == "default"), None)
+    else:
+        found = next((row for row in rows if power_hp <= row.power_to_hp), rows[-1] if rows else None)
+    if found is not None:
+        for column in PER_HP_H:
+            was_read(found.figure_id(column))
+    return found
 
 
 def thirstiest_lb_per_hp_h(engine: str | None) -> float | None:

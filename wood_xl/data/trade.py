@@ -12,7 +12,7 @@ from functools import cache
 from types import MappingProxyType
 from typing import Literal, TypeVar
 
-from wood_xl.data.load import Activity, activities, constants, require_source, table_rows
+from wood_xl.data.load import Activity, activities, as_read, constants, require_source, table_rows
 from wood_xl.errors import DefinitionFault
 
 Drive = Literal["hand", "engine", "motor"]
@@ -199,7 +199,7 @@ class Task:
 
     def activity(self, *, powered: bool) -> Activity:
         """The activity that stands for it."""
-        return self.by_power if powered else self.by_hand
+        return as_read(self.by_power if powered else self.by_hand)
 
 
 @dataclass(frozen=True, slots=True)

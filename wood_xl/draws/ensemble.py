@@ -25,7 +25,6 @@ Numbers = npt.NDArray[np.intp]
 SEED = "0"
 
 
-@cache
 def order(key: str) -> Numbers:
     """Stratum of each draw: its place among the words of one digest of the key.
 
@@ -36,7 +35,17 @@ def order(key: str) -> Numbers:
     >>> print(order("tools.3.price")[:4])
     [2073 1398 1930 1682]
     """
-    draws_n = int(value("model.draws"))
+    return _order(key, draws_n())
+
+
+def draws_n() -> int:
+    """How many draws there are."""
+    return int(value("model.draws"))
+
+
+# What is kept from one season to the next is asked with the constants that it hangs on: each season reads them.
+@cache
+def _order(key: str, draws_n: int) -> Numbers:
     digest = hashlib.shake_256(f"{SEED}|{key}".encode()).digest(8 * draws_n)
     places = np.empty(draws_n, dtype=np.intp)
     places[np.argsort(np.frombuffer(digest, dtype=">u8"), kind="stable")] = np.arange(draws_n)
@@ -44,10 +53,13 @@ def order(key: str) -> Numbers:
     return places
 
 
-@cache
 def middles() -> Array:
     """Normal scores of the middles of all strata, from low to high."""
-    draws_n = int(value("model.draws"))
+    return _middles(draws_n())
+
+
+@cache
+def _middles(draws_n: int) -> Array:
     scores = np.array([NormalDist().inv_cdf((i + 0.5) / draws_n) for i in range(draws_n)])
     scores.flags.writeable = False  # all who ask get the same
     return scores
@@ -64,15 +76,15 @@ def key_text(key: Key) -> str:
 
 
 @cache
-def _world_scores(key: str) -> Array:
-    members = np.append(0.0, scores(key))
+def _world_scores(key: str, draws_n: int) -> Array:
+    members = np.append(0.0, _middles(draws_n)[_order(key, draws_n)])
     members.flags.writeable = False
     return members
 
 
 @cache
-def _world_shares(key: str) -> Array:
-    strata = order(key)
+def _world_shares(key: str, draws_n: int) -> Array:
+    strata = _order(key, draws_n)
     members = np.append(0.5, (strata + 0.5) / strata.size)
     members.flags.writeable = False
     return members
@@ -92,15 +104,15 @@ class Worlds:
     @property
     def shape(self) -> tuple[int]:
         """Of what has members."""
-        return (1 + int(value("model.draws")),)
+        return (1 + draws_n(),)
 
     def scores(self, key: Key) -> Array:
         """Members of a standard normal distribution."""
-        return _world_scores(key_text(key)) if self._draws(key) else np.zeros(self.shape)
+        return _world_scores(key_text(key), draws_n()) if self._draws(key) else np.zeros(self.shape)
 
     def shares(self, key: Key) -> Array:
         """Part of the distribution below each member."""
-        return _world_shares(key_text(key)) if self._draws(key) else np.full(self.shape, 0.5)
+        return _world_shares(key_text(key), draws_n()) if self._draws(key) else np.full(self.shape, 0.5)
 
     def _draws(self, key: Key) -> bool:
         return self.has_input is None or self.has_input(key)
@@ -165,10 +177,14 @@ def level() -> float:
     return value("interval.level") / 100
 
 
-@cache
 def last_score() -> float:
     """Standard deviations from the middle of a normal distribution to the end of an interval."""
-    return NormalDist().inv_cdf((1 + level()) / 2)
+    return _last_score(level())
+
+
+@cache
+def _last_score(level: float) -> float:
+    return NormalDist().inv_cdf((1 + level) / 2)
 
 
 def total(parts: Iterable[Number]) -> Number:

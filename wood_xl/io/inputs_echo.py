@@ -12,14 +12,19 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any, overload
 
-from wood_xl.io.blocks import Block, Cell, Head
+from openpyxl.utils import get_column_letter
+
+from wood_xl.io.blocks import Block, Cell, Head, heads_row
+from wood_xl.notes.header_words import split_header
 from wood_xl.notes.tally import flat, sizes_in
 from wood_xl.schema.layout import (
     COLUMN_HEADER,
     EMPTY_UNITS_TITLE,
+    INPUTS_TITLE,
     ITEM_HEADER,
     ROW_HEADER,
     SHEET_HEADER,
+    TRACE_TITLE,
     UNIT_HEADER,
     VALUE_HEADER,
 )
@@ -72,9 +77,39 @@ def echo_blocks(inputs: Inputs, input_rows: Mapping[str, Sequence[int]]) -> tupl
         if sheet.kind == "items":
             blocks.append(_items(sheet, content, units, currency))
         else:
-            rows = _table(sheet, content, units, currency, input_rows.get(sheet.id, []))
+            rows = _table(sheet, content, units, currency, input_rows.get(sheet.id, range(len(content))))
             (trace if sheet.id == TRACE_SHEET else blocks).append(rows)
     return [*blocks, *_empty_units(inputs, currency)], trace
+
+
+def cell_of_note(inputs: Inputs, sheet_id: str, index: int, column_id: str) -> tuple[str, str]:
+    """Sheet and cell at which the echo has a note.
+
+    Errors: LookupError if it has none.
+    """
+    blocks, trace = echo_blocks(inputs, {})
+    sheet = season_definition().sheet(sheet_id)
+    is_apart = sheet_id == TRACE_SHEET
+    row = 0 if is_apart else 2 + bool(sheets_without_entries(inputs))
+    for block in trace if is_apart else blocks:
+        row += 0 if is_apart else 1  # the gap above
+        if block.title == sheet.title:
+            return TRACE_TITLE if is_apart else INPUTS_TITLE, _cell_in(block, row, sheet, inputs, index, column_id)
+        row += heads_row(block) + len(block.rows)
+    raise LookupError(f"{sheet_id}.{column_id}")
+
+
+def _cell_in(block: Block, row: int, sheet: Sheet, inputs: Inputs, index: int, column_id: str) -> str:
+    """A cell of a block that begins below a row."""
+    first = row + heads_row(block) + 1
+    if sheet.kind == "items":
+        filled = [column.id for column in sheet.columns if column.id in inputs[sheet.id]]
+        return f"{get_column_letter(3)}{first + filled.index(column_id)}"
+    title = sheet.column(column_id).title
+    titles = [split_header(head.text)[0] for head in block.heads]
+    if title not in titles:
+        raise LookupError(f"{sheet.id}.{column_id}")
+    return f"{get_column_letter(titles.index(title) + 1)}{first + index}"
 
 
 def sheets_without_entries(inputs: Inputs) -> list[str]:

@@ -93,7 +93,7 @@ def _fill(page: Page, view: View, data: ChartData, gone: frozenset[Brief]) -> No
     if verdicts:
         looks = (styles.BOX_LABEL, styles.SMALLER_BOX_TEXT if Brief.LARGER_VERDICTS in gone else styles.BOX_TEXT)
         page.box(verdicts, looks, styles.HEADING, fill=styles.LEAST, rule=styles.RULE)
-    for line in () if Brief.WHO_DID_WHAT in gone else _who_did_what(view):
+    for line in () if Brief.WHO_DID_WHAT in gone else who_did_what(view):
         page.text(line, styles.REMARK)
     if view.open_tasks:
         if Brief.WINNERS not in gone:
@@ -150,7 +150,7 @@ def _cautions(view: View) -> Iterator[str]:
                 yield phrase(OnAnswer.NOISE, tool=loudest["tool"], minutes=minutes)
 
 
-def _who_did_what(view: View) -> Iterator[str]:
+def who_did_what(view: View) -> Iterator[str]:
     """Methods that nearly one person alone did, without the name."""
     people: dict[str, dict[str, float]] = {}
     noted = {plain(str(row["session"])): row for row in view.document["inputs"]["sessions"] if "session" in row}

@@ -10,18 +10,21 @@ from openpyxl.utils import quote_sheetname
 from wood_xl.data.trade import tasks
 from wood_xl.notes.names import plain
 from wood_xl.report import styles
+from wood_xl.report.answer import who_did_what
 from wood_xl.report.charts import ChartData
 from wood_xl.report.figure_text import ranged, typed_text
 from wood_xl.report.layout import Cells, Page, Span
 from wood_xl.report.sessions import workers_by_session
 from wood_xl.report.view import Row, View, day, days_between
-from wood_xl.report.worked import HOURS, worked_numbers
+from wood_xl.results import worked
 from wood_xl.results.figures import figure_column
+from wood_xl.results.made_of import BETWEEN
 from wood_xl.schema.words import joined, phrase, words
 from wood_xl.trial_words import Glossary, HowWeKnow
 
+HOURS = "worker_hours"
 WIDTHS = (118, 115, 115, 115, 117, 113)
-STEP_SPANS = (3, 2, 1)
+STEP_SPANS = (4, 1, 1)
 NOTED = (
     ("cuts", "diameter", HowWeKnow.BY_CUTS),
     ("stacks", "height", HowWeKnow.BY_STACKS),
@@ -39,19 +42,19 @@ def how_page(view: View, data: ChartData) -> Page:
     for label, text in _statement(view):
         page.statement(words(label), text)
     _who(page, view)
-    page.section(words(HowWeKnow.GLOSSARY))
-    other_unit = Glossary.CORD if view.is_metric else Glossary.STACKED
-    told = [words(word) for word in Glossary]
-    page.text(" ".join(text for text in told if text != words(other_unit)), styles.REMARK)
     _worked(page, view)
     page.section(words(HowWeKnow.CAUTIONS))
     for row in view.document["cautions"]:
         page.text(phrase(HowWeKnow.CAUTION, title=row["title"], text=row["text"]), styles.ONE_CAUTION)
+    page.section(words(HowWeKnow.GLOSSARY))
+    other_unit = Glossary.CORD if view.is_metric else Glossary.STACKED
+    told = [words(word) for word in Glossary]
+    page.text(" ".join(text for text in told if text != words(other_unit)), styles.REMARK)
     return page
 
 
 def _statement(view: View) -> Iterator[tuple[HowWeKnow, str]]:
-    if view.document["sessions"]:
+    if view.document["sessions"] and view.tasks:
         yield HowWeKnow.TRIAL, _trial(view)
         yield HowWeKnow.COUNTED, _counted(view)
     yield HowWeKnow.TERMS, words(HowWeKnow.TERMS_TEXT)
@@ -63,7 +66,8 @@ def _statement(view: View) -> Iterator[tuple[HowWeKnow, str]]:
     people_n = len(view.people)
     people = words(HowWeKnow.PERSON) if people_n == 1 else phrase(HowWeKnow.PERSONS, n=people_n)
     sessions = len(view.document["sessions"])
-    yield HowWeKnow.LIMITS, phrase(HowWeKnow.LIMITS_TEXT, sessions=sessions, people=people)
+    limits = phrase(HowWeKnow.LIMITS_TEXT, sessions=sessions, people=people)
+    yield HowWeKnow.LIMITS, " ".join((limits, *who_did_what(view)))
     yield HowWeKnow.CHECK, words(HowWeKnow.CHECK_TEXT)
 
 
@@ -168,19 +172,33 @@ def _times(workers: dict[str, list[str]], sessions: list[Row]) -> tuple[str, ...
 
 
 def _worked(page: Page, view: View) -> None:
-    found = worked_numbers(view)
-    if not found:
+    numbers = view.document["worked"]
+    if not numbers:
         return
     page.section(words(HowWeKnow.WORKED))
-    for number, one in enumerate(found, start=1):
-        page.text(phrase(HowWeKnow.WORKED_TITLE, number=number, text=one.title), styles.PART_TITLE)
-        rows = []
-        for step in one.steps:
-            sheet = words(step.sheet)
-            link = f"{quote_sheetname(sheet)}!A1"
-            text, value, place = STEP_SPANS
-            cells = [Span(step.text, columns=text), Span(step.value, columns=value)]
-            if not step.value:
-                cells = [Span(step.text, columns=text + value)]
-            rows.append([*cells, Span(sheet, styles.LINKED, place, link)])
-        page.table([], rows)
+    figures = {row["id"]: row for row in view.document["figures"]}
+    for number, one in enumerate(numbers, start=1):
+        if number > 1:
+            page.new_group()
+        text = _title_of(view, figures[one["figure"]])
+        page.text(phrase(HowWeKnow.WORKED_TITLE, number=number, text=text), styles.PART_TITLE)
+        page.table([], [_line(view, step) for step in one["steps"]])
+
+
+def _title_of(view: View, figure: Row) -> str:
+    """What a number says, in a few words."""
+    name, method = figure["id"].partition(" ")[0], figure["method"]
+    cell = view.in_table(figure)
+    if name == worked.KCAL:
+        return phrase(HowWeKnow.EFFORT, session=figure["session"], figure=view.text(cell))
+    if name == worked.SAVED:
+        return phrase(HowWeKnow.SAVED, figure=view.text(cell), method=method.split(BETWEEN)[0])
+    word = HowWeKnow.CASH if name == worked.CASH else HowWeKnow.TAKES
+    return phrase(word, method=method, figure=view.one_text(cell), wood=view.wood)
+
+
+def _line(view: View, step: Row) -> Cells:
+    sheet, cell = view.places.cell(step["link"])
+    text, value, place = STEP_SPANS
+    link = Span(f"{sheet}!{cell}", styles.LINKED, place, f"{quote_sheetname(sheet)}!{cell}")
+    return [Span(step["text"], columns=text), Span(step["value"], columns=value), link]

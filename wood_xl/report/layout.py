@@ -184,6 +184,10 @@ class Page:
             )
         )
 
+    def new_group(self) -> None:
+        """Let what follows go to another page by itself."""
+        self._group += 1
+
     def _add(self, cells: tuple[Span, ...], *, table: int = 0, is_head: bool = False) -> None:
         self._lines.append(Line(cells, self._height(cells), self._group, table, is_head))
 

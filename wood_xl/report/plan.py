@@ -13,8 +13,8 @@ from wood_xl.report.charts import ChartData
 from wood_xl.report.figure_text import figure_text, ranged, typed_text
 from wood_xl.report.layout import Cells, Page, Span, most_px
 from wood_xl.report.view import Row, View, day
-from wood_xl.schema.digits import number_text
-from wood_xl.schema.words import NO_BREAK, capital, phrase, words
+from wood_xl.schema.digits import NO_BREAK, number_text
+from wood_xl.schema.words import capital, phrase, words
 from wood_xl.trial_words import OnPlan
 from wood_xl.verdicts import Mind, Weekday
 

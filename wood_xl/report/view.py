@@ -15,8 +15,9 @@ from wood_xl.notes.relations import TOOL_COLUMNS
 from wood_xl.reading_words import Month, OnPages
 from wood_xl.report import styles
 from wood_xl.report.charts import Symbol
-from wood_xl.report.figure_text import figure_text, middle_text, typed_text
-from wood_xl.results.share import is_shared
+from wood_xl.report.figure_text import MONEY, figure_text, middle_text, typed_text
+from wood_xl.report.places import Places
+from wood_xl.results.of_bodies import is_shared
 from wood_xl.results.unit_of_wood import units_in_a_cord
 from wood_xl.schema.digits import currency_sign
 from wood_xl.schema.words import capital, phrase, words
@@ -94,6 +95,17 @@ class View:
         """What an hour is worth to the person, if they say so."""
         value = self.document["inputs"]["season"].get("value_of_time")
         return None if value is None else float(value)
+
+    @cached_property
+    def places(self) -> Places:
+        """Where figures and notes stand in the workbook."""
+        return Places(self.document)
+
+    def in_table(self, figure: Row) -> Cell:
+        """A row of the figures as a cell of a table has it: money is money there."""
+        unit = str(figure["unit"])
+        is_money = bool(self.currency) and unit.startswith(self.currency)
+        return {**figure, "unit": unit.replace(self.currency, MONEY, 1) if is_money else unit}
 
     def rows(self, table: str, **keys: str) -> list[Row]:
         """Rows of a table in whose columns these texts stand."""

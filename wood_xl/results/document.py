@@ -14,27 +14,27 @@ from typing import Any
 
 from wood_xl import __version__
 from wood_xl.data.cautions import cautions
-from wood_xl.data.load import activities, constant_files, constants, sources
-from wood_xl.data.small_engines import small_engines
+from wood_xl.data.load import constant_files
 from wood_xl.draws.figure import Figure, TableRow, cells_of
-from wood_xl.ids import Gas, Kept
+from wood_xl.ids import Kept
 from wood_xl.notes.problem import Problem
 from wood_xl.notes.season import CheckedSeason
 from wood_xl.notes.waiting import waiting_rows
 from wood_xl.pages import InResults
 from wood_xl.plan.who_may import LeftOut
 from wood_xl.reasons import Said, Word
+from wood_xl.results.factors import SIGNIFICANT_DIGITS, factor_rows, rounded, source_text
 from wood_xl.results.figures import figure_column, figure_rows, named_figure, notes_with_parts
 from wood_xl.results.first_cautions import first_cautions, proposed_methods
 from wood_xl.results.not_planned import left_out_rows
 from wood_xl.results.unit_of_wood import for_unit_of_wood
+from wood_xl.results.worked import worked_numbers
 from wood_xl.schema.model import Column, Sheet, System, results_definition
 from wood_xl.schema.validity import require_valid
-from wood_xl.schema.words import capital, phrase, words
+from wood_xl.schema.words import phrase, words
 from wood_xl.season import SeasonTables
 from wood_xl.units import convert
 
-SIGNIFICANT_DIGITS = 10  # platforms agree on so many
 END_DIGITS = 5  # of a low or high end: no draw tells more
 DATA_FILES = (
     "sources.json",
@@ -48,13 +48,6 @@ DATA_FILES = (
     "tool_kinds.csv",
     "warming_potentials.csv",
 )
-ENGINE_FIGURES = {  # of an engine's row: what it is of, and its unit
-    "fuel_lb_per_hp_h": (InResults.FUEL, "lb/hp-h"),
-    "thc_g_per_hp_h": (Gas.HYDROCARBONS, "g/hp-h"),
-    "co_g_per_hp_h": (Gas.CARBON_MONOXIDE, "g/hp-h"),
-    "nox_g_per_hp_h": (InResults.NITROGEN_OXIDES, "g/hp-h"),
-    "pm_g_per_hp_h": (Gas.PARTICLES, "g/hp-h"),
-}
 MONEY = "money"  # unit of an amount where no currency is said
 LEFT_OUT_KEYS = ("person", "method", "reason", "why", "change")
 
@@ -88,7 +81,8 @@ def results_document(
     notes = notes_with_parts(document.data, tables)
     cautioned = first_cautions(notes, proposed_methods(tables))
     tidy = figure_rows({"season": season, "plan": plan, **tables}, notes)
-    tables = {sheet_id: worded_rows(definition.sheet(sheet_id), rows) for sheet_id, rows in tables.items()}
+    kept = {sheet_id: rows for sheet_id, rows in tables.items() if not definition.sheet(sheet_id).figures_only}
+    tables = {sheet_id: worded_rows(definition.sheet(sheet_id), rows) for sheet_id, rows in kept.items()}
     season, plan = (worded_row(definition.sheet(one), row) for one, row in (("season", season), ("plan", plan)))
     plan |= {
         "sessions": [asdict(one) for one in computed.plan["sessions"]],
@@ -97,7 +91,7 @@ def results_document(
             for one, row in zip(left_out, tables[not_planned.id], strict=True)
         ],
     }
-    figures = {"season": season, "plan": plan, **tables}
+    figures = {"season": season, "plan": plan, **tables, "figures": tidy}
     results = {
         "version": definition.version,
         "provenance": {
@@ -116,7 +110,7 @@ def results_document(
         **tables,
         "plan": plan,
         "cautions": _cautions(),
-        "factors": _factors(),
+        "factors": factor_rows(computed.read),
         "figures": tidy,
         "problems": [one.as_json() for one in problems],
         "waiting": waiting_rows(checked),
@@ -124,6 +118,7 @@ def results_document(
         "inputs": document.data,
         "input_rows": {sheet_id: list(places.rows) for sheet_id, places in document.places.items() if places.rows},
     }
+    results["worked"] = worked_numbers(results)
     require_valid(results)
     return results
 
@@ -140,11 +135,6 @@ def factor_edition() -> str:
     for name in (*DATA_FILES, *constant_files()):
         digest.update(files("wood_xl.data").joinpath(name).read_bytes())
     return digest.hexdigest()
-
-
-def rounded(value: float, digits: int = SIGNIFICANT_DIGITS) -> float:
-    """The number to so many significant digits, without a negative zero."""
-    return float(f"{value:.{digits}g}") + 0.0
 
 
 def _sha256(part: Any) -> str:
@@ -217,63 +207,15 @@ def _unit(column: Column, system: System) -> str:
     return f"{unit}/{column.per}" if column.per else unit
 
 
-def _factors() -> list[Row]:
-    rows = [
-        {
-            "id": factor.id,
-            "title": factor.title,
-            "value": rounded(factor.value),
-            "unit": factor.unit,
-            "source": _source_text(factor.source),
-            "where": factor.where,
-            "known": factor.known,
-        }
-        for factor in constants().values()
-    ]
-    rows += [
-        {
-            "id": f"activity.{activity.code}",
-            "title": activity.label,
-            "value": rounded(activity.met),
-            "unit": "MET",
-            "source": _source_text(activity.source),
-            "where": phrase(InResults.CODE, code=activity.code),
-            "known": activity.known,
-        }
-        for activity in activities().values()
-    ]
-    rows += [
-        {
-            "id": f"small_engine.{engine.code.lower()}.{column.removesuffix('_per_hp_h')}",
-            "title": f"{capital(words(name))}: {engine.title}",
-            "value": rounded(getattr(engine, column)),
-            "unit": unit,
-            "source": _source_text("epa_nonroad_2008"),
-            "where": phrase(InResults.TECHNOLOGY, code=engine.code),
-            "known": engine.known,
-        }
-        for engine in small_engines().values()
-        if engine.used != "no"
-        for column, (name, unit) in ENGINE_FIGURES.items()
-    ]
-    return rows
-
-
 def _cautions() -> list[Row]:
     no_source = words(InResults.NO_SOURCE)
     return [
         {
             "title": caution.title,
             "text": caution.text,
-            "source": f"{_source_text(caution.source)}: {caution.where}" if caution.source else no_source,
+            "source": f"{source_text(caution.source)}: {caution.where}" if caution.source else no_source,
             "known": caution.known,
             "id": caution.id,
         }
         for caution in cautions()
     ]
-
-
-def _source_text(source_id: str) -> str:
-    source = sources()[source_id]
-    year = f" ({source.year})" if source.year else ""
-    return f"{source.authors}: {source.title}{year}"

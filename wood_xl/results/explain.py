@@ -8,6 +8,7 @@ from wood_xl.notes.problem import catalogue, number_text
 from wood_xl.pages import Entry, Explained
 from wood_xl.schema.model import Column, Definition, results_definition, season_definition
 from wood_xl.schema.words import phrase, words
+from wood_xl.trial_words import Glossary
 
 MOST_ALIKE = 3  # explained at once; more are only listed
 
@@ -20,6 +21,11 @@ def _results() -> dict[str, Column]:
     return {f"results.{column.ref}": column for sheet in results_definition().sheets for column in sheet.columns}
 
 
+def _glossary() -> dict[str, str]:
+    """Words of the results with what they mean, by how they are written."""
+    return {text.partition(":")[0]: text for text in map(words, Glossary)}
+
+
 def _groups() -> dict[Explained, list[str]]:
     return {
         Explained.COLUMNS: list(_columns()),
@@ -28,6 +34,7 @@ def _groups() -> dict[Explained, list[str]]:
         Explained.CONSTANTS: list(constants()),
         Explained.ACTIVITIES: [f"activity.{code}" for code in activities()],
         Explained.SOURCES: list(sources()),
+        Explained.WORDS: list(_glossary()),
     }
 
 
@@ -62,7 +69,13 @@ def explanation(name: str) -> str | None:
         return _constant_text(constants()[key])
     if key in sources():
         return f"{key}: {_source_line(key)}"
-    return _activity_text(key) or _by_title(key)
+    texts = (_activity_text(key), _by_word(key), _by_title(key))
+    return "\n\n".join(filter(None, texts)) or None
+
+
+def _by_word(key: str) -> str | None:
+    wanted = " ".join(key.casefold().split())
+    return next((text for word, text in _glossary().items() if word.casefold() == wanted), None)
 
 
 def _by_title(title: str) -> str | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache
 from typing import Any
 
@@ -32,11 +32,14 @@ Row = dict[str, Any]
 Place = tuple[str, int, str]
 
 
-def figure_places(tables: Mapping[str, Any]) -> Iterator[Place]:
-    """Table, row and column of each figure, in the order of ``figures``."""
-    for sheet, columns in _sheets():
-        for index, _ in enumerate(rows_in(tables, sheet.id)):
-            yield from ((sheet.id, index, column.id) for column in columns)
+def figure_places(figures: Iterable[Mapping[str, Any]]) -> Iterator[Place]:
+    """Table, row and column of each figure, as its id tells them."""
+    rows: dict[str, dict[str, int]] = {}
+    for figure in figures:
+        ref, _, where = str(figure["id"]).partition(" ")
+        table, _, column = ref.partition(".")
+        known = rows.setdefault(table, {})
+        yield table, known.setdefault(where, len(known)), column
 
 
 def named_figure(sheet: Sheet, row: Mapping[str, Any]) -> Column | None:

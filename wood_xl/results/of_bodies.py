@@ -11,9 +11,10 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from wood_xl.ids import Kept
 from wood_xl.results.figures import FIGURES, Place, figure_column, figure_places, rows_in
 from wood_xl.schema.model import Column, results_definition, season_definition
-from wood_xl.schema.words import sentences
+from wood_xl.schema.words import sentences, words
 
 Row = dict[str, Any]
 
@@ -24,6 +25,11 @@ SAID = ("id", "method", "task", "reason", "basis")  # of a figure: without bodie
 _WORD = re.compile(r"[^\W\d_]+")
 
 
+def is_shared(provenance: Mapping[str, Any]) -> bool:
+    """Whether results say of themselves that they have lost what is private."""
+    return bool(provenance["left_out"] == words(Kept.SHARED))
+
+
 def is_private(ref: str) -> bool:
     """Whether a sheet or column of the notes is left out of copies to be shared."""
     return season_definition().is_private(ref)
@@ -31,16 +37,18 @@ def is_private(ref: str) -> bool:
 
 def rows_about_bodies(results: Row) -> set[tuple[str, int]]:
     """Table and row of each row that is about a figure that rests on bodies."""
-    places = zip(figure_places(results), results[FIGURES], strict=True)
+    places = zip(figure_places(results[FIGURES]), results[FIGURES], strict=True)
     named = ((table, row, figure["figure"]) for (table, row, _), figure in places if figure["figure"])
     return {(table, row) for table, row, column_id in named if _needs_bodies(figure_column(column_id))}
 
 
 def body_figures(results: Row, about: set[tuple[str, int]]) -> Iterator[Place]:
     """Each figure that needs something that a copy to be shared leaves out; ``about``: rows about such figures."""
-    for table, row, column in _cells(results, "figure"):
-        if (table, row) in about or _needs_bodies(column):
-            yield table, row, column.id
+    for table, row, column_id in figure_places(results[FIGURES]):
+        sheet = results_definition().sheet(table)
+        is_there = sheet.figures_only or (sheet.kind == "table" and bool(results[table]))
+        if is_there and ((table, row) in about or _needs_bodies(sheet.column(column_id))):
+            yield table, row, column_id
 
 
 def texts_of_bodies(results: Row) -> list[Row]:
@@ -70,12 +78,13 @@ def with_parts_of_bodies(
             holder[key] = text
             parts_n += bool(text)
     rests = set(_figures_of_bodies(results)) if len(figures) == len(results[FIGURES]) else set()
-    for at, (place, figure) in enumerate(zip(figure_places(results), figures, strict=False)):
+    for at, (place, figure) in enumerate(zip(figure_places(results[FIGURES]), figures, strict=False)):
         numbers = {key: None if figure[key] == "" else figure[key] for key in NUMBERS}
         if place not in rests or any(isinstance(number, str) for number in numbers.values()):
             continue
         table, row, column = place
-        rows_in(given, table)[row][column] |= numbers
+        if not results_definition().sheet(table).figures_only:
+            rows_in(given, table)[row][column] |= numbers
         said = {key: str(figure[key]) for key in SAID if _words_of(str(figure[key])) <= known}
         given[FIGURES][at] |= numbers | said
         parts_n += sum(number is not None for number in numbers.values())
@@ -92,7 +101,8 @@ def _text_places(results: Row) -> Iterator[Place]:
         if not is_name and (sheet.by_effort or (table, row) in about):
             yield table, row, column.id
     for table, row, column_id in _figures_of_bodies(results):
-        yield table, row, f"{column_id}.{REASON}"
+        if not results_definition().sheet(table).figures_only:
+            yield table, row, f"{column_id}.{REASON}"
 
 
 def _figures_of_bodies(results: Row) -> Iterator[Place]:

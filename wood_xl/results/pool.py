@@ -29,6 +29,7 @@ from wood_xl.pages import InPool
 from wood_xl.pipeline import computed_tables
 from wood_xl.records import Season
 from wood_xl.results.document import MONEY, document_row, factor_edition, worded_row
+from wood_xl.results.of_bodies import is_shared
 from wood_xl.results.pooling import (
     FIGURES,
     SeasonOfPool,
@@ -39,7 +40,7 @@ from wood_xl.results.pooling import (
     trend_rows,
     without_rows,
 )
-from wood_xl.results.share import is_shared, shared_sha256
+from wood_xl.results.share import shared_sha256
 from wood_xl.results.verify import notes_in_results, require_this_layout, told_apart, verified, written_again
 from wood_xl.schema.model import Sheet, System, pool_definition, summary_definition
 from wood_xl.schema.words import phrase, words

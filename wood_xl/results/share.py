@@ -7,7 +7,7 @@ listed here by hand.
 from __future__ import annotations
 
 import copy
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from typing import Any
 
 from wood_xl.errors import DefinitionFault
@@ -17,10 +17,12 @@ from wood_xl.notes.problem import catalogue, problem_from_json
 from wood_xl.notes.waiting import checked_again, waiting_sheet
 from wood_xl.pipeline import computed_again
 from wood_xl.reasons import Reason
-from wood_xl.results.figures import figure_places, rows_in, with_cell
+from wood_xl.results.factors import factor_rows, read_of_bodies
+from wood_xl.results.figures import Place, figure_places, rows_in, with_cell
 from wood_xl.results.first_cautions import first_cautions
 from wood_xl.results.of_bodies import TEXTS, body_figures, is_private, rows_about_bodies, texts_of_bodies
 from wood_xl.results.without_names import PEOPLE, renamer, without_names, without_place
+from wood_xl.results.worked import worked_numbers
 from wood_xl.schema.model import Column, results_definition, season_definition
 from wood_xl.schema.words import words
 
@@ -30,11 +32,6 @@ OF_OTHER_NAMES = (  # a sheet, column or item that somebody added, or called oth
     "header-unknown-sheet", "header-unknown-column", "header-near-sheet", "header-near-column",
     "item-unknown", "item-near",
 )  # fmt: skip
-
-
-def is_shared(provenance: Mapping[str, Any]) -> bool:
-    """Whether results say of themselves that they have lost what is private."""
-    return bool(provenance["left_out"] == words(Kept.SHARED))
 
 
 def shared(results: Row) -> Row:
@@ -47,48 +44,58 @@ def shared(results: Row) -> Row:
     copied: Row = copy.deepcopy({key: value for key, value in nameless.items() if key not in ("problems", "inputs")})
     copied["inputs"] = _inputs(nameless["inputs"])
     copied["input_rows"] = {key: rows for key, rows in results["input_rows"].items() if not is_private(key)}
-    for sheet in results_definition().sheets:
-        is_left_out = sheet.private or sheet.private_with in copied["inputs"]["season"]
-        if is_left_out and sheet.kind == "table":
-            copied[sheet.id] = []
+    gone = {
+        sheet.id
+        for sheet in results_definition().sheets
+        if sheet.kind == "table" and (sheet.private or sheet.private_with in copied["inputs"]["season"])
+    }
+    copied |= {table: [] for table in gone if table in copied}
     # What is proposed hangs on bodies: the cautions of a copy are for every method that counts.
     counted = {row["method"] for row in copied["rates_per_cord"] if row["sessions_n"]}
     copied["first_cautions"] = first_cautions(nameless["inputs"], counted)
     copied["waiting"] = [row for row in results["waiting"] if not is_private(waiting_sheet(row).id)]
     copied["problems"] = _problems(results)
     if copied["waiting"] != results["waiting"]:
-        _tell_bases_of(copied, nameless)
+        _tell_bases_of(copied)
     copied["plan"] = _no_plan(nameless["plan"])
     about = rows_about_bodies(nameless)
-    for table, row, column_id in body_figures(copied, about):
-        copied[table][row][column_id]["basis"] = ""
+    of_bodies = set(body_figures(copied, about))
+    for table, row, column_id in of_bodies:
+        if table in copied:
+            copied[table][row][column_id]["basis"] = ""
     for table, row, column_id in _private_texts(copied, about):
         copied[table][row][column_id] = ""
-    copied["figures"] = _figures(nameless, copied)
+    copied["figures"] = _figures(copied, gone, of_bodies)
     copied[TEXTS] = texts_of_bodies(copied)
     copied["season"] |= {column.id: "" for column in results_definition().sheet("season").columns if column.private}
     copied["provenance"] = {**results["provenance"], "left_out": words(Kept.SHARED)}
+    copied["factors"] = factor_rows(read_of_bodies({row["id"] for row in nameless["factors"]}))
+    copied["worked"] = worked_numbers(copied)
     return copied
 
 
-def _figures(nameless: Row, copied: Row) -> list[Row]:
+def _figures(copied: Row, gone: set[str], of_bodies: set[Place]) -> list[Row]:
     """The figures of the tables that stay, each with what stays of it."""
     kept = []
-    for (table, index, column_id), figure in zip(figure_places(nameless), copied["figures"], strict=True):
-        rows = rows_in(copied, table)
-        if rows:
-            reason = Reason.NOT_SHARED.key if table == "plan" else figure["reason"]
-            kept.append({**with_cell(figure, rows[index][column_id]), "reason": reason})
+    for place, figure in zip(figure_places(copied["figures"]), copied["figures"], strict=True):
+        table, index, column_id = place
+        if table in gone:
+            continue
+        if table not in copied:
+            kept.append({**figure, "basis": "" if place in of_bodies else figure["basis"]})
+            continue
+        reason = Reason.NOT_SHARED.key if table == "plan" else figure["reason"]
+        kept.append({**with_cell(figure, rows_in(copied, table)[index][column_id]), "reason": reason})
     return kept
 
 
-def _tell_bases_of(copied: Row, nameless: Row) -> None:
+def _tell_bases_of(copied: Row) -> None:
     """Tell of each figure how it was come by as far as a copy can: a private cell that waits is not named in it."""
     alone = _again(copied["inputs"], copied, copied["problems"])
-    places = zip(figure_places(nameless), copied["figures"], alone["figures"], strict=True)
+    places = zip(figure_places(copied["figures"]), copied["figures"], alone["figures"], strict=True)
     for (table, index, column_id), figure, of_alone in places:
         figure["basis"] = of_alone["basis"]
-        rows = rows_in(copied, table)
+        rows = rows_in(copied, table) if table in copied else []
         if rows:
             rows[index][column_id]["basis"] = rows_in(alone, table)[index][column_id]["basis"]
 

@@ -30,14 +30,21 @@ from wood_xl.pipeline import computed_again
 from wood_xl.reading_words import OnPages
 from wood_xl.report.book import results_bytes
 from wood_xl.results.document import factor_edition
+from wood_xl.results.factors import factor_rows
 from wood_xl.results.figures import FIGURES
-from wood_xl.results.of_bodies import TEXTS, with_parts_of_bodies
-from wood_xl.results.share import is_shared, shared
+from wood_xl.results.of_bodies import TEXTS, is_shared, with_parts_of_bodies
+from wood_xl.results.share import shared
 from wood_xl.results.unlike import Comparison, Difference
 from wood_xl.results.unlike_charts import Value
+from wood_xl.results.worked import worked_numbers
 from wood_xl.schema.model import results_definition
 from wood_xl.schema.words import phrase, words
 from wood_xl.scoring import PAPERS
+
+Row = dict[str, Any]
+
+
+FACTORS = "factors"
 
 
 @dataclass(frozen=True)
@@ -130,21 +137,33 @@ def written_again(book: RawBook) -> WrittenAgain:
     Errors: UnreadableWorkbook if the results have the layout of another version; NoResults, LookupError, ValueError
     if its cells are not those of results.
     """
+    results, taken_n, choices = results_again(book)
+    paper = PAPERS[results["provenance"]["display_units"]]
+    return WrittenAgain(results_bytes(results, paper=paper), taken_n, choices)
+
+
+def results_again(book: RawBook) -> tuple[Row, int, tuple[Difference, ...]]:
+    """The results in a workbook, computed again; what was taken from it, and sentences that advise something else.
+
+    Errors: as ``written_again``.
+    """
     require_this_layout(book)
     provenance = results_items(book, "provenance")
     results = _computed_again(book, provenance)
-    paper = PAPERS[results["provenance"]["display_units"]]
     if not is_shared(provenance):
-        return WrittenAgain(results_bytes(results, paper=paper))
+        return results, 0, ()
     results = shared(results)
     results["provenance"] |= {key: provenance[key] for key in ("season_sha256", "figures_sha256")}
     given, taken_n = with_parts_of_bodies(results, results_table(book, FIGURES), results_table(book, TEXTS))
+    # Which were read hangs on bodies; what each is does not.
+    given["factors"] = factor_rows({str(row["id"]) for row in results_table(book, FACTORS)})
+    given["worked"] = worked_numbers(given)
     choices = tuple(
         Difference(Place(words(OnPages.ANSWER)), told["sentence"], alone["sentence"])
         for told, alone in zip(given["verdicts"], results["verdicts"], strict=True)
         if told["choice"] != alone["choice"]
     )
-    return WrittenAgain(results_bytes(given, paper=paper), taken_n, choices)
+    return given, taken_n, choices
 
 
 def require_this_layout(book: RawBook) -> None:
@@ -157,7 +176,7 @@ def require_this_layout(book: RawBook) -> None:
         raise UnreadableWorkbook("verify-other-layout", found=found, expected=here)
 
 
-def _computed_again(book: RawBook, provenance: dict[str, Value]) -> dict[str, Any]:
+def _computed_again(book: RawBook, provenance: dict[str, Value]) -> Row:
     results = computed_again(notes_in_results(book), provenance)
     if results is None:
         raise NoResults("its notes cannot be computed")

@@ -155,6 +155,7 @@ class Sheet:
     empty: why a table of the results has no rows where it has none.
     private: whether shared results are without it.
     private_with: item of the season with which they are, as what it is about then enters the table.
+    figures_only: whether a document is without it, as its figures stand among all figures.
     by_effort: whether its order and its words hang on effort, so that nobody can find them again without body data.
     """
 
@@ -173,6 +174,7 @@ class Sheet:
     empty: str = ""
     private: bool = False
     private_with: str = ""
+    figures_only: bool = False
     by_effort: bool = False
     formerly: tuple[str, ...] = ()
     since: str = ""
@@ -350,6 +352,7 @@ def _sheet(sheet_id: str, part: dict[str, Any], document: dict[str, Any]) -> She
         empty=part.get("x-empty", ""),
         private=part.get("x-private", False),
         private_with=part.get("x-private-with", ""),
+        figures_only=part.get("x-figures-only", False),
         by_effort=part.get("x-by-effort", False),
         formerly=tuple(part.get("x-formerly", ())),
         since=part.get("x-since", ""),
@@ -380,7 +383,7 @@ def _column(sheet_id: str, column_id: str, part: dict[str, Any], required: bool,
         id=column_id,
         title=part["title"],
         help=part["description"],
-        type="figure" if "$ref" in part else _type(part["type"]),
+        type="figure" if "$ref" in part else part["type"] if isinstance(part["type"], str) else part["type"][0],
         required=required,
         choices=tuple(part.get("enum", ())),
         is_date=part.get("format") == "date",
@@ -432,10 +435,6 @@ def _column(sheet_id: str, column_id: str, part: dict[str, Any], required: bool,
         heading=part.get("x-heading", ""),
         moved_to=part.get("x-moved-to", ""),
     )
-
-
-def _type(types: str | list[str]) -> str:
-    return types if isinstance(types, str) else types[0]
 
 
 def _require_references(definition: Definition) -> None:

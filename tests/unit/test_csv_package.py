@@ -1,0 +1,84 @@
+"""The CSV tables with their descriptor, read by the standard's own library."""
+
+from __future__ import annotations
+
+import csv
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from frictionless import Package, validate
+
+from wood_xl.demo import demo_names, demo_workbook
+from wood_xl.pipeline import score_file
+from wood_xl.results.csv_package import DESCRIPTOR, csv_package, file_names
+from wood_xl.results.share import shared
+
+TABLES = ["figures", "inputs", "plan", "problems", "season", "sessions"]
+
+
+@pytest.fixture(params=demo_names())
+def results(request: pytest.FixtureRequest, tmp_path: Path) -> dict[str, Any]:
+    path = tmp_path / "season.xlsx"
+    path.write_bytes(demo_workbook(request.param))
+    found = score_file(path, None).results
+    assert found is not None
+    return found
+
+
+def written(results: dict[str, Any], folder: Path) -> Path:
+    package = csv_package(results)
+    assert list(package) == file_names()
+    for name, text in package.items():
+        (folder / name).write_text(text, encoding="utf-8")
+    return folder
+
+
+def rows(folder: Path, table: str) -> list[dict[str, str]]:
+    with (folder / f"{table}.csv").open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+@pytest.mark.parametrize("is_shared", [False, True])
+def test_every_table_is_what_its_descriptor_says(results: dict[str, Any], tmp_path: Path, is_shared: bool) -> None:
+    folder = written(shared(results) if is_shared else results, tmp_path)
+    report = validate(folder / DESCRIPTOR)
+    assert report.flatten(["path", "type", "note"]) == []
+    assert sorted(resource.name for resource in Package(folder / DESCRIPTOR).resources) == TABLES
+    assert bool(rows(folder, "plan")) is not is_shared
+
+
+def test_a_wrong_table_is_noticed(results: dict[str, Any], tmp_path: Path) -> None:
+    folder = written(results, tmp_path)
+    path = folder / "sessions.csv"
+    first, second, *others = path.read_text(encoding="utf-8").splitlines()
+    path.write_text("\n".join((first, second, second, *others)), encoding="utf-8")
+    assert not validate(folder / DESCRIPTOR).valid
+
+
+def test_units_and_keys_stand_in_the_descriptor_and_money_by_its_code(
+    results: dict[str, Any], tmp_path: Path
+) -> None:
+    folder = written(results, tmp_path)
+    package = Package(folder / DESCRIPTOR)
+    sessions = package.get_resource("sessions").schema
+    fields = {field.name: field for field in sessions.fields}
+    assert (fields["worker_hours"].type, fields["worker_hours"].custom["unit"]) == ("number", "h")
+    assert sessions.primary_key == ["session"]
+    assert package.get_resource("figures").schema.primary_key == ["id"]
+    currency = results["season"]["currency"]
+    cash = next(row for row in rows(folder, "figures") if row["measure"] == "cash")
+    assert cash["unit"].startswith(currency)
+    prices = [row for row in rows(folder, "inputs") if (row["sheet"], row["column"]) == ("tools", "price")]
+    assert prices
+    assert {row["unit"] for row in prices} == {currency}
+    assert json.loads((folder / DESCRIPTOR).read_text(encoding="utf-8"))["profile"] == "tabular-data-package"
+
+
+def test_each_figure_and_note_has_its_row(results: dict[str, Any], tmp_path: Path) -> None:
+    folder = written(results, tmp_path)
+    assert [row["id"] for row in rows(folder, "figures")] == [row["id"] for row in results["figures"]]
+    noted = [row for row in rows(folder, "inputs") if row["sheet"] == "sessions"]
+    assert {row["row"] for row in noted} == {str(number) for number in results["input_rows"]["sessions"]}
+    assert len(noted) == sum(len(row) for row in results["inputs"]["sessions"])

@@ -1,0 +1,69 @@
+"""The sheet Factors used: what a season read of the published figures, and nothing that tells of a body."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from builders import checked, small_season
+
+from wood_xl.data.load import constants, reading, value
+from wood_xl.pipeline import computed_again
+from wood_xl.results.factors import read_of_bodies
+from wood_xl.results.share import shared
+
+TOLD = {"display_units": "us", "input_sha256": "0" * 64, "template_version": "2.0"}
+
+
+def results_of(data: dict[str, Any]) -> dict[str, Any]:
+    found = computed_again(checked(data), TOLD)
+    assert found is not None
+    return found
+
+
+def ids(results: dict[str, Any]) -> set[str]:
+    return {row["id"] for row in results["factors"]}
+
+
+def test_what_is_read_is_heard_by_all_who_listen() -> None:
+    with reading() as outer:
+        value("unit.kcal")
+        with reading() as inner:
+            value("unit.foot")
+        value("unit.us_gallon")
+    value("interval.level")
+    assert inner == {"unit.foot"}
+    assert outer == {"unit.kcal", "unit.foot", "unit.us_gallon"}
+
+
+def test_a_season_lists_what_it_read_whatever_was_computed_before() -> None:
+    first, without_engine = results_of(small_season()), small_season()
+    without_engine["tools"][1].update(kind="hand")
+    by_hand = results_of(without_engine)
+    again = results_of(small_season())
+    assert first["factors"] == again["factors"]
+    assert len(first["factors"]) < len(constants()) - 100
+    engine = {one for one in ids(first) if one.startswith(("small_engine.", "two_stroke.", "cost.life_h."))}
+    assert engine
+    assert not {one for one in ids(by_hand) if one.startswith("small_engine.")}
+    assert {"model.draws", "interval.level"} <= ids(first) & ids(by_hand)
+
+
+def test_a_factor_that_is_not_listed_moves_no_figure(monkeypatch: Any) -> None:
+    results = results_of(small_season())
+    unread = {key for key in constants() if key not in ids(results)}
+    changed = {key: replace(one, value=1.5 * one.value) if key in unread else one for key, one in constants().items()}
+    monkeypatch.setattr("wood_xl.data.load.constants", lambda: changed)
+    assert results_of(small_season())["figures"] == results["figures"]
+
+
+def test_a_shared_copy_lists_the_same_of_bodies_whoever_worked() -> None:
+    """Which equation was read tells of a sex, a heart rate, an age that was not written."""
+    results, data = results_of(small_season()), small_season()
+    data["people"] = [{"person": "Ada"}]
+    others = results_of(data)
+    bodies = read_of_bodies(())
+    assert ids(results) & bodies != ids(others) & bodies
+    copies = ids(shared(results)), ids(shared(others))
+    assert copies[0] & bodies == copies[1] & bodies == bodies
+    assert ids(results) <= copies[0]

@@ -1,0 +1,187 @@
+"""Every figure worked out: each line can be redone, the last is the figure, each link leads to its cell."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner
+from forging import sealed_anew
+from openpyxl import load_workbook
+
+from wood_xl.cli import main
+from wood_xl.demo import demo_names, demo_workbook
+from wood_xl.pipeline import score_file
+from wood_xl.report.book import results_bytes
+from wood_xl.report.places import Places
+from wood_xl.results.explain import explanation
+from wood_xl.results.made_of import Results, expressions, ref_of
+from wood_xl.results.share import shared
+from wood_xl.results.worked import CASH, HOURS, KCAL, SAVED, digits, working
+from wood_xl.schema.model import results_definition
+from wood_xl.schema.words import words
+from wood_xl.trial_words import Glossary, Working
+
+Document = dict[str, Any]
+ARITHMETIC = re.compile(r"[-+x^/|()., 0-9]+")
+MOST_WORDS = 15
+OF_OTHER_SEASONS = {
+    *("payback.cash_simple", "payback.time_simple", "drying.water", "efforts.kcal_vo2max"),
+    *("season.solid_fraction", "plan.volume_wanted"),
+}
+
+
+@pytest.fixture(scope="module", params=demo_names())
+def document(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Document:
+    path = tmp_path_factory.mktemp("season") / "season.xlsx"
+    path.write_bytes(demo_workbook(request.param))
+    results = score_file(path, None).results
+    assert results is not None
+    return results
+
+
+def number(text: str) -> str:
+    """The first number of a value, as it is printed."""
+    found = re.search(r"-?\d[\d,]*(\.\d+)?(e[-+]\d+)?", text)
+    assert found, text
+    return found[0]
+
+
+def plain(text: str) -> str:
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def redone(text: str) -> str | None:
+    """What a line of arithmetic comes to; None if the line has none."""
+    _, is_there, arithmetic = text.rpartition(" = ")
+    if not is_there:
+        _, _, arithmetic = text.rpartition(": ")
+    if not ARITHMETIC.fullmatch(arithmetic) or not re.search(r" [-+x/] ", arithmetic):
+        return None
+    python = re.sub(r"\|(.*)\|", r"abs(\1)", arithmetic.replace(",", "").replace(" x ", " * ").replace("^", "**"))
+    return digits(float(eval(python)))  # noqa: S307 - digits and signs alone
+
+
+def test_each_figure_ends_with_itself_and_each_line_can_be_redone(document: Document) -> None:
+    lines, results = 0, Results(document)
+    for figure in document["figures"]:
+        steps = working(results, figure["id"])
+        last = steps[-1].value
+        if figure["value"] is None:
+            assert last == words(Working.NOT_GIVEN)
+        else:
+            assert number(last).rstrip("0").rstrip(".") == digits(figure["value"]).rstrip("0").rstrip("."), figure[
+                "id"
+            ]
+        for step in steps:
+            again = redone(step.text)
+            if again is not None:
+                told = number(step.value)
+                assert float(again.replace(",", "")) == pytest.approx(float(told.replace(",", "")), rel=1e-9), step
+                lines += 1
+    assert lines > len(document["figures"])
+
+
+def test_each_expression_gives_a_figure_of_a_demo_and_names_columns_that_there_are(document: Document) -> None:
+    results = Results(document)
+    known = {ref_of(row) for row in document["figures"] if results.made(row)}
+    mute = {
+        "payback.cash_simple",
+        "payback.time_simple",
+        "drying.water",
+        "efforts.kcal_vo2max",
+        "efforts.kcal_monitor",
+    }
+    mute |= {"season.solid_fraction", "plan.volume_wanted"}
+    assert expressions().keys() - known <= mute
+    for ref in expressions():
+        assert results_definition().column(ref).type == "figure"
+
+
+def test_links_lead_to_the_cells_that_hold_what_is_told(document: Document) -> None:
+    book, places = load_workbook(BytesIO(results_bytes(document, paper="a4"))), Places(document)
+    values = {row["id"]: row["value"] for row in document["figures"]}
+    factors = {row["id"]: row["value"] for row in document["factors"]}
+    results, kinds = Results(document), set()
+    for figure in document["figures"][::20]:
+        for step in working(results, figure["id"]):
+            sheet, cell = places.cell(step.link)
+            kind, _, rest = step.link.partition("/")
+            kinds.add(kind)
+            if kind == "inputs":
+                sheet_id, index, column_id = rest.split("/")
+                content = document["inputs"][sheet_id]
+                told = (content if isinstance(content, dict) else content[int(index)])[column_id]
+            else:
+                told = (values if kind == "figures" else factors)[rest]
+            assert book[sheet][cell].value == told, step
+    assert kinds == {"figures", "inputs", "factors"}
+
+
+def test_four_numbers_stand_on_the_sheet_and_three_in_a_copy_to_be_shared(document: Document) -> None:
+    def names(results: Document) -> list[str]:
+        return [one["figure"].partition(" ")[0] for one in results["worked"]]
+
+    assert names(document) == [HOURS, KCAL, CASH, SAVED]
+    hours = [step["text"] for step in document["worked"][0]["steps"]]
+    for factor in ("by_logs", "by_hands", "by_days"):
+        assert results_definition().column(f"equal_terms.{factor}").title in hours[-1]
+    copied = shared(document)
+    assert names(copied) == [HOURS, CASH, SAVED]
+    assert not [row for row in copied["figures"] if ref_of(row) == KCAL]
+
+
+@pytest.fixture(scope="module")
+def written(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("written") / "season.xlsx"
+    path.write_bytes(demo_workbook(demo_names()[0]))
+    results = score_file(path, None).results
+    assert results is not None
+    target = path.with_name("season-results.xlsx")
+    target.write_bytes(results_bytes(results, paper="letter"))
+    return target
+
+
+def explained(*arguments: str) -> tuple[int, str]:
+    done = CliRunner().invoke(main, ["explain", *arguments])
+    return done.exit_code, done.output
+
+
+def test_explain_works_out_a_figure_and_names_near_ones(written: Path) -> None:
+    code, text = explained("rates_per_cord.worker_hours", "methods.2", "--of", str(written))
+    assert code == 0
+    assert "As measured x Logs x Hands x Days" in text
+    assert "Inputs!" in text
+    assert "Figures!" in text
+    code, text = explained("rates_per_cord.worker_hours methods.99", "--of", str(written))
+    assert code == 2
+    assert "Near it: rates_per_cord.worker_hours methods." in text.replace("\n", " ")
+
+
+def test_explain_of_a_forged_file_is_one_line(written: Path, tmp_path: Path) -> None:
+    book = load_workbook(written)
+    ids = {book["Figures"].cell(row, 1).value: row for row in range(1, book["Figures"].max_row)}
+    book["Figures"].cell(ids["rates_per_cord.worker_hours methods.2"], 10).value = 0.5
+    forged = tmp_path / "forged-results.xlsx"
+    book.save(forged)
+    for again in (False, True):
+        if again:
+            forged.write_bytes(sealed_anew(forged.read_bytes()))
+        code, text = explained("rates_per_cord.worker_hours methods.2", "--of", str(forged))
+        assert (code, len(text.strip().splitlines())) == (3, 1)
+        assert "is not as it was written" in text
+
+
+def glossary() -> Iterator[tuple[str, str]]:
+    return ((text.partition(":")[0], text) for text in map(words, Glossary))
+
+
+def test_explain_knows_the_words_that_end_how_we_know() -> None:
+    assert len(list(Glossary)) <= MOST_WORDS
+    for name, text in glossary():
+        assert text in (explanation(name) or "")
+        assert text in (explanation(name.lower()) or "")

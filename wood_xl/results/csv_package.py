@@ -1,0 +1,170 @@
+"""Results as tidy CSV tables with a descriptor, by the open standard Data Package, for any other program.
+
+``figures`` holds every figure, one a row. The other tables are what was noted and what is planned: one row a session,
+a planned session, a note, a problem; numbers in the units of the results, which the descriptor names.
+"""
+
+from __future__ import annotations
+
+import csv
+import json
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from io import StringIO
+from typing import Any
+
+from wood_xl.notes.tally import flat
+from wood_xl.pages import OfPackage
+from wood_xl.schema.model import Column, Sheet, System, results_definition, season_definition
+from wood_xl.schema.words import words
+
+DESCRIPTOR = "datapackage.json"
+PROFILE = "tabular-data-package"
+FIELD_TYPES = {"figure": "number", "string": "string", "integer": "integer", "number": "number", "boolean": "boolean"}
+AS_TABLES = ("figures", "sessions", "problems", "season")  # of the document
+JOINED_BY = "; "
+
+Row = dict[str, Any]
+
+# The wide forms are taken for the narrow ones where East Asian text is typed.
+_FORMULA_START = re.compile(r"(^|[;\t\r\n])(\s*)(?=[=+\-@\uff1d\uff0b\uff0d\uff20])")
+
+
+@dataclass(frozen=True)
+class Table:
+    """One CSV table: its name, fields as the descriptor has them, rows, and the fields that tell rows apart."""
+
+    name: str
+    title: str
+    help: str
+    fields: Sequence[Row]
+    rows: Callable[[Row], Iterator[Sequence[Any]]]
+    key: Sequence[str] = ()
+
+    def text(self, results: Row) -> str:
+        """The table as CSV text."""
+        out = StringIO()
+        writer = csv.writer(out, lineterminator="\n")
+        writer.writerow([field["name"] for field in self.fields])
+        writer.writerows([inert_text(cell) for cell in row] for row in self.rows(results))
+        return out.getvalue()
+
+
+def file_names() -> list[str]:
+    """All files of a package."""
+    return [*(f"{table.name}.csv" for table in _tables("us", "")), DESCRIPTOR]
+
+
+def csv_package(results: Row) -> dict[str, str]:
+    """Each file of the package with its text: the tables, and what describes them."""
+    season, provenance = results["season"], results["provenance"]
+    tables = _tables(provenance["display_units"], season["currency"])
+    descriptor = {
+        "profile": PROFILE,
+        "name": "wood-xl-results",
+        "title": season["season_name"] or results_definition().schema["title"],
+        "description": season["invented"] or results_definition().schema["description"],
+        "version": provenance["results_version"],
+        "resources": [_resource(table) for table in tables],
+    }
+    texts = {f"{table.name}.csv": table.text(results) for table in tables}
+    return {**texts, DESCRIPTOR: json.dumps(descriptor, ensure_ascii=False, indent=1) + "\n"}
+
+
+def inert_text(value: Any) -> Any:
+    """A text that no spreadsheet program takes for a formula when it opens the CSV file; any other value as it is.
+
+    CSV cannot say that a cell is text. An apostrophe goes before whatever might start a formula, also behind the
+    semicolons, tabs and line ends at which a program with other settings divides the cells.
+
+    >>> inert_text("=1+1")
+    "'=1+1"
+    """
+    return _FORMULA_START.sub(r"\1'\2", value) if isinstance(value, str) else value
+
+
+def _tables(system: System, currency: str) -> list[Table]:
+    return [
+        *(_of_document(results_definition().sheet(name), system, currency) for name in AS_TABLES),
+        _text_table("plan", OfPackage.PLAN, OfPackage.PLAN_HELP, PLAN_FIELDS, _plan_rows),
+        _text_table("inputs", OfPackage.INPUTS, OfPackage.INPUTS_HELP, INPUT_FIELDS, _input_rows),
+    ]
+
+
+def _of_document(sheet: Sheet, system: System, currency: str) -> Table:
+    """A table of the document; a figure is its value alone, as figures have the rest."""
+
+    def rows(results: Row) -> Iterator[list[Any]]:
+        content = results[sheet.id]
+        for row in content if isinstance(content, list) else [content]:
+            cells = (row[column.id] for column in sheet.columns)
+            yield [cell["value"] if isinstance(cell, dict) else cell for cell in cells]
+
+    fields = [_field(column, system, currency) for column in sheet.columns]
+    return Table(sheet.id, sheet.title, sheet.help, fields, rows, sheet.key)
+
+
+def _field(column: Column, system: System, currency: str) -> Row:
+    unit = column.label(column.unit_in(system), currency)
+    field = {
+        "name": column.id,
+        "type": FIELD_TYPES[column.type],
+        "title": column.title,
+        "description": column.help,
+    }
+    return field | {"unit": unit} if unit else field
+
+
+PLAN_FIELDS = {"date": "string", "person": "string", "task": "string", "method": "string", "minutes": "number"}
+PLAN_FIELDS["wear"] = "string"
+INPUT_FIELDS = {"sheet": "string", "row": "integer", "column": "string", "value": "string", "unit": "string"}
+KEYS = {"plan": ("date", "person", "method"), "inputs": ("sheet", "row", "column")}
+
+
+def _text_table(
+    name: str,
+    title: OfPackage,
+    about: OfPackage,
+    types: Mapping[str, str],
+    rows: Callable[[Row], Iterator[Sequence[Any]]],
+) -> Table:
+    fields: list[Row] = [{"name": key, "type": kind} for key, kind in types.items()]
+    fields = [field | {"unit": "min"} if field["name"] == "minutes" else field for field in fields]
+    return Table(name, words(title), words(about), fields, rows, KEYS[name])
+
+
+def _plan_rows(results: Row) -> Iterator[list[Any]]:
+    for row in results["plan"]["sessions"]:
+        yield [JOINED_BY.join(row[key]) if key == "wear" else row[key] for key in PLAN_FIELDS]
+
+
+def _input_rows(results: Row) -> Iterator[tuple[Any, ...]]:
+    """Each note that is filled in, by the row of the workbook that it stood in; an item counts as of row 1."""
+    notes, currency = results["inputs"], results["season"]["currency"]
+    for sheet in season_definition().sheets:
+        content = notes.get(sheet.id) or []
+        units = {key: _label(sheet, key, unit, currency) for key, unit in notes["units"].get(sheet.id, {}).items()}
+        rows = content if isinstance(content, list) else [content]
+        numbers = results["input_rows"].get(sheet.id) or range(1, len(rows) + 1)
+        for number, row in zip(numbers, rows, strict=True):
+            yield from ((sheet.id, number, key, value, units.get(key, "")) for key, value in flat(row).items())
+
+
+def _label(sheet: Sheet, column_id: str, unit: str, currency: str) -> str:
+    return sheet.column(column_id).label(unit, currency)
+
+
+def _resource(table: Table) -> Row:
+    schema = {"fields": list(table.fields), "missingValues": [""]}
+    return {
+        "profile": "tabular-data-resource",
+        "name": table.name,
+        "path": f"{table.name}.csv",
+        "title": table.title,
+        "description": table.help,
+        "format": "csv",
+        "mediatype": "text/csv",
+        "encoding": "utf-8",
+        "schema": schema | {"primaryKey": list(table.key)} if table.key else schema,
+    }

@@ -1,0 +1,344 @@
+"""How a figure was worked out, step by step, from the notes to the number: the same for every figure.
+
+A step is read from the results: a text with the numbers in it, what comes of them, and where that stands. Each can be
+done again with a pocket calculator and the digits that are printed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from wood_xl.data.load import constants
+from wood_xl.notes.names import plain
+from wood_xl.notes.relations import TOOL_COLUMNS
+from wood_xl.report.figure_text import figure_text
+from wood_xl.results.made_of import CORD, MONEY, Made, Part, Results, names_in, ref_of
+from wood_xl.results.of_bodies import is_shared
+from wood_xl.schema.digits import currency_sign
+from wood_xl.schema.model import results_definition, season_definition
+from wood_xl.schema.words import phrase, words
+from wood_xl.trial_words import Working
+
+MOST_ADDENDS = 8  # written out one by one
+DIGITS, MOST_DIGITS = 4, 10  # of a result, and of the numbers that it is to come of
+ON_PAGE, IN_ALL = 2, 8  # how many figures deep
+DASHES_OF_A_DAY = 2
+ABOUT = ("method", "session", "person")
+OF_SESSIONS = ("sessions", "efforts")  # tables with so many rows that a total tells their notes together
+KCAL, HOURS, CASH, SAVED = "efforts.kcal_net", "rates_per_cord.worker_hours", "rates_per_cord.cash", "exchange.hour"
+
+Row = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Step:
+    """One line: what is done, what comes of it, and where that stands (``figures/``, ``inputs/`` or ``factors/``)."""
+
+    text: str
+    value: str
+    link: str
+
+
+def worked_numbers(document: Mapping[str, Any]) -> list[Row]:
+    """Hours, effort, cash and the price of a saved hour, as far as the season has them, for the sheet How we know."""
+    if not document["figures"]:
+        return []
+    results, told = Results(document), set[str]()
+    found = []
+    for figure in _chosen(results):
+        steps = list(_steps(results, figure, told, top=figure, depth=0))
+        found.append({"figure": figure["id"], "steps": [vars(step) for step in steps]})
+    return found
+
+
+def working(results: Results, figure_id: str) -> list[Step]:
+    """All steps of a figure, its notes first.
+
+    Errors: KeyError if there is no figure of that id.
+    """
+    figure = results.by_id[figure_id]
+    steps = list(_steps(results, figure, set(), top=None, depth=0))
+    if figure["value"] is not None and results.shown(figure)[0] != figure["value"]:
+        value = _amount(results, figure["value"], figure["unit"])
+        steps.append(Step(words(Working.FOR_A_CORD), value, f"figures/{figure_id}"))
+    return steps
+
+
+def digits(number: float, most: int = DIGITS) -> str:
+    """A number with as many digits as a line of the working needs.
+
+    >>> digits(3.63333), digits(0.0123456), digits(1234.56), digits(123456.0)
+    ('3.633', '0.01235', '1,235', '123,456')
+    """
+    whole = len(f"{abs(number):.0f}") if abs(number) >= 1 else 0
+    if not whole:
+        return f"{number:.{most}g}"
+    text = f"{number:,.{max(0, most - whole)}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def _chosen(results: Results) -> Iterator[Row]:
+    pairs = [row for row in results.document["figures"] if ref_of(row) == SAVED and row["value"] is not None]
+    known = [row for row in results.document["figures"] if ref_of(row) == HOURS and row["value"] is not None]
+    if not known:
+        return
+    method = names_in(pairs[0], "method")[0] if pairs else known[0]["method"]
+    for ref in (HOURS, KCAL, CASH):
+        if ref == KCAL and is_shared(results.document["provenance"]):
+            continue
+        rows = [row for row in results.document["figures"] if ref_of(row) == ref and row["value"]]
+        rows.sort(key=lambda row: (ref == KCAL and not _by_equation(results, row), row["method"] != method))
+        of_it = [row for row in rows if row["method"] == method] if ref != KCAL else rows
+        yield from of_it[:1]
+    yield from pairs[:1]
+
+
+def _by_equation(results: Results, figure: Row) -> bool:
+    """Whether the heart-rate equation with VO2max gave an effort."""
+    own = results.by_id.get(figure["id"].replace(KCAL, "efforts.kcal_vo2max"))
+    return own is not None and results.made(own) is not None
+
+
+def _steps(results: Results, figure: Row, told: set[str], *, top: Row | None, depth: int) -> Iterator[Step]:
+    """Steps of a figure, without those that stand already.
+
+    top: the number on the page that it is a part of: then only what is done with figures is told, and no name again
+        that its heading has; None tells all, from the notes.
+    """
+    told.add(figure["id"])
+    made = results.made(figure)
+    noted = None if made is None else _only_note(made)
+    if made is None or noted is not None:
+        if top is None and made is None:
+            yield from _note_steps(results, figure, [figure])
+        if top is None or not depth:
+            yield _plain(results, figure, noted, top, is_last=not depth)
+        return
+    for part in made.parts.values():
+        yield from _part_steps(results, figure, part, told, top=top, depth=depth)
+    if (
+        top is None or not depth or made.node not in made.parts
+    ):  # else it is just another figure, which stands already
+        yield _step(results, figure, made, told, top, is_last=not depth)
+
+
+def _part_steps(
+    results: Results, figure: Row, part: Part, told: set[str], *, top: Row | None, depth: int
+) -> Iterator[Step]:
+    goes_on = depth < (IN_ALL if top is None else ON_PAGE)
+    if part.addends:
+        rows = [row for row, _ in part.addends]
+        if ref_of(rows[0]).partition(".")[0] in OF_SESSIONS:
+            yield from _note_steps(results, rows[0], rows) if top is None else ()
+        else:
+            for row in rows:
+                if goes_on and row["id"] not in told:
+                    yield from _steps(results, row, told, top=top, depth=depth + 1)
+            if top is not None and goes_on:
+                return  # its addends are the lines above
+        yield _sum(results, figure, part)
+    elif part.figure is not None and part.figure["id"] not in told and goes_on:
+        yield from _steps(results, part.figure, told, top=top, depth=depth + 1)
+    elif part.figure is None and top is None and part.link not in told:
+        told.add(part.link)
+        kind, _, rest = part.link.partition("/")
+        text = constants()[rest].title if kind == "factors" else _name(results, figure, part)
+        yield Step(text, _amount(results, part.number, part.unit), part.link)
+
+
+def _step(results: Results, figure: Row, made: Made, told: set[str], top: Row | None, *, is_last: bool) -> Step:
+    """A line of arithmetic; on a page with names in it where none of its column is told yet."""
+    number, unit = results.shown(figure)
+    names, numbers = _named(results, figure, made), made.numbers(_show(made.again, number))
+    is_told = top is not None and ref_of(figure) in told
+    told.add(ref_of(figure))
+    what = names
+    if numbers != digits(number):
+        what = numbers if is_told else phrase(Working.NAMES_AND_NUMBERS, names=names, numbers=numbers)
+    text = phrase(Working.MADE, title=_title(results, figure, top), what=what)
+    link = f"figures/{figure['id']}"
+    if top is not None:  # its heading has the range, and says what it is for
+        return Step(text, _amount(results, number, unit.partition("/")[0]), link)
+    return Step(text, _result(results, figure, number, unit, is_last=is_last), link)
+
+
+def _sum(results: Results, figure: Row, part: Part) -> Step:
+    made = [one for _, one in part.addends]
+    names = list(dict.fromkeys(_named(results, row, one) for row, one in part.addends))
+    about = tuple(dict.fromkeys(_about(results, row, figure) for row, _ in part.addends))
+    named = phrase(Working.SUM_OF, what=names[0], about=tuple(filter(None, about))) if any(about) else names[0]
+    if len(made) > MOST_ADDENDS:
+        text = phrase(Working.SUM_OF_MANY, what=names[0], n=len(made))
+    else:
+        show = _show(lambda show: sum(one.again(show) for one in made), part.number)
+        text = phrase(Working.SUM, what=named, numbers=tuple(one.numbers(show) for one in made))
+    return Step(text, _amount(results, part.number, part.unit), part.link)
+
+
+def _only_note(made: Made) -> Part | None:
+    """The note that a figure is, if it is one."""
+    part = made.parts.get(made.node)
+    return part if part is not None and part.figure is None and not part.addends else None
+
+
+def _plain(results: Results, figure: Row, noted: Part | None, top: Row | None, *, is_last: bool) -> Step:
+    """A figure that was noted, that only its formula tells of, or that is not given."""
+    column = results_definition().column(ref_of(figure))
+    what = words(Working.AS_NOTED) if noted else column.formula or column.help
+    text = phrase(Working.MADE, title=_title(results, figure, top), what=what)
+    link = noted.link if noted else f"figures/{figure['id']}"
+    if figure["value"] is None:
+        return Step(text, words(Working.NOT_GIVEN), link)
+    return Step(text, _result(results, figure, *results.shown(figure), is_last=is_last), link)
+
+
+def _result(results: Results, figure: Row, number: float, unit: str, *, is_last: bool) -> str:
+    text = _amount(results, number, unit)
+    if not is_last or figure["low"] is None:
+        return text
+    share = number / figure["value"] if figure["value"] else 1.0
+    ends = {key: None if figure[key] is None else figure[key] * share for key in ("value", "low", "high")}
+    cell = {**ends, "unit": MONEY if results.is_money(unit) else unit, "reason": ""}
+    return phrase(Working.WITH_RANGE, value=text, figure=figure_text(cell, results.currency))
+
+
+def _amount(results: Results, number: float, unit: str) -> str:
+    """A number with its unit, an amount of money with the sign of the currency and its cents."""
+    text = digits(number)
+    if not results.is_money(unit):
+        return f"{text} {unit}".rstrip()
+    unit = unit.removeprefix(results.currency or MONEY).removeprefix(MONEY)
+    if len(text.partition(".")[2]) == 1:
+        text += "0"
+    return f"{currency_sign(results.currency)}{text}{unit}"
+
+
+def _show(again: Callable[[Callable[[float], str]], float], number: float) -> Callable[[float], str]:
+    """With how many digits numbers are shown so that what is printed as their result comes of them."""
+    for most in range(DIGITS, MOST_DIGITS + 1):
+
+        def show(one: float, most: int = most) -> str:
+            return digits(one, most)
+
+        try:
+            if digits(again(show)) == digits(number):
+                return show
+        except ArithmeticError:
+            continue
+    return lambda one: digits(one, MOST_DIGITS)
+
+
+def _named(results: Results, figure: Row, made: Made) -> str:
+    """An expression with names in place of numbers; published figures as they are."""
+    return made.text(lambda part: _name(results, figure, part))
+
+
+def _name(results: Results, figure: Row, part: Part) -> str:
+    kind, _, rest = part.link.partition("/")
+    if part.addends:
+        row, made = part.addends[0]
+        inner = _named(results, row, made)
+        return phrase(Working.ALL_OF if made.node in made.parts else Working.ALL_OF_THESE, what=inner)
+    if part.figure is not None:
+        title = _column_title(results, part.figure)
+        about = _about(results, part.figure, figure)
+        return phrase(Working.TITLE, title=title, about=(about,)) if about else title
+    if kind == "factors":
+        number = digits(constants()[rest].value)
+        return f"({number})" if number.startswith("-") else number
+    sheet, _, column = rest.split("/")
+    return season_definition().column(f"{sheet}.{column}").title
+
+
+def _title(results: Results, figure: Row, top: Row | None) -> str:
+    """What a figure is, and what it is of."""
+    tool = results.tool_of(figure)
+    names = [tool] if tool else [phrase(Working.NAMES, names=found) for found in _names_of(figure, top)]
+    title, named = _column_title(results, figure), tuple(names)
+    return phrase(Working.TITLE, title=title, about=named) if named else title
+
+
+def _names_of(figure: Row, top: Row | None) -> list[tuple[str, ...]]:
+    found = (tuple(names_in(figure, key)) for key in ABOUT if top is None or figure[key] != top[key])
+    return [names for names in found if names]
+
+
+def _column_title(results: Results, figure: Row) -> str:
+    """The title of its column; of cords that stand for stacked cubic meters, what both are."""
+    column = results_definition().column(ref_of(figure))
+    return words(Working.WOOD) if column.unit == CORD and results.is_metric else column.title
+
+
+def _about(results: Results, figure: Row, beside: Row) -> str:
+    """What tells a figure from another that it is part of; empty if nothing does."""
+    tool = results.tool_of(figure)
+    if tool and tool != results.tool_of(beside):
+        return tool
+    return next(
+        (str(figure[key]) for key in ("session", "method", "person") if figure[key] not in ("", beside[key])), ""
+    )
+
+
+def _note_steps(results: Results, figure: Row, rows: Collection[Row]) -> Iterator[Step]:
+    """The notes that figures of one column need, a line for each column of them."""
+    notes = results.notes
+    sessions = {plain(row["session"]) for row in rows if row["session"]}
+    methods = {plain(name) for row in rows for name in names_in(row, "method")}
+    if not sessions:
+        of_methods = (row for row in notes["sessions"] if not methods or _named_by(row, "method") in methods)
+        sessions = {_named_by(row, "session") for row in of_methods} & {plain(one) for one in results.counted}
+    days = {part for row in rows for part in str(row["id"]).split(" ") if _is_day(part)}
+    people = {plain(row["person"]) for row in rows if row["person"]}
+    tools = {
+        _named_by(row, column)
+        for row in notes.get("methods") or ()
+        if _named_by(row, "method") in methods
+        for column in TOOL_COLUMNS
+        if column in row
+    }
+    about = (sessions, methods, people, tools, days)
+    names = dict(zip(("session", "method", "person", "tool", "date"), about, strict=True))
+    for ref in results_definition().column(ref_of(figure)).needs:
+        yield from _notes_of(results, ref, names)
+
+
+def _named_by(row: Mapping[str, Any], column: str) -> str:
+    """A name in a row of the notes as names are compared; empty if there is none."""
+    return plain(str(row.get(column, "")))
+
+
+def _is_day(part: str) -> bool:
+    return part[:1].isdigit() and part.count("-") == DASHES_OF_A_DAY
+
+
+def _notes_of(results: Results, ref: str, names: Mapping[str, Collection[str]]) -> Iterator[Step]:
+    sheet_id, _, column_id = ref.partition(".")
+    content = results.notes.get(sheet_id) or []
+    rows = [content] if isinstance(content, dict) else content
+    found = [
+        (index, row[column_id])
+        for index, row in enumerate(rows)
+        if column_id in row and (isinstance(content, dict) or _is_of(row, names))
+    ]
+    if not found:
+        return
+    sheet, column = season_definition().sheet(sheet_id), season_definition().sheet(sheet_id).column(column_id)
+    unit = results.notes["units"].get(sheet_id, {}).get(column_id, "")
+    label = column.label(unit, results.currency) if unit else ""
+    values = [f"{value:,.10g}" if isinstance(value, int | float) else str(value) for _, value in found]
+    if len(values) > MOST_ADDENDS:
+        values = [phrase(Working.CELLS, n=len(values))]
+    text = phrase(Working.NOTES, sheet=sheet.title, title=column.title)
+    yield Step(text, f"{phrase(Working.VALUES, values=tuple(values))} {label}".rstrip(), _link(ref, found[0][0]))
+
+
+def _link(ref: str, index: int) -> str:
+    sheet_id, _, column_id = ref.partition(".")
+    return f"inputs/{sheet_id}/{index}/{column_id}"
+
+
+def _is_of(row: Mapping[str, Any], names: Mapping[str, Collection[str]]) -> bool:
+    """Whether whatever a row of the notes names is among what a figure is about."""
+    return all(_named_by(row, key) in wanted for key, wanted in names.items() if key in row and wanted)
