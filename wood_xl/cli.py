@@ -18,6 +18,7 @@ import click
 from wood_xl import __version__, pipeline
 from wood_xl.commands import (
     inputs_of,
+    next_year_of,
     require_apart_or_end,
     score_all,
     tell,
@@ -79,6 +80,12 @@ def main(ctx: click.Context) -> None:
 @click.option("--paper", type=click.Choice(["letter", "a4"]), help="Paper to print on.")
 @click.option("--unfolded", is_flag=True, help="All columns in view, for programs that cannot fold.")
 @click.option("--from", "old", type=click.Path(path_type=Path), help="A filled workbook to carry over as it is.")
+@click.option(
+    "--next-year-from",
+    "last",
+    type=click.Path(path_type=Path),
+    help="Last year's workbook: its people, its tools with hours so far, and the stacks that stand.",
+)
 @_REPLACE
 def template(
     out: Path,
@@ -87,9 +94,12 @@ def template(
     paper: Literal["letter", "a4"] | None,
     unfolded: bool,
     old: Path | None,
+    last: Path | None,
     replace: bool,
 ) -> None:
     """Write a blank workbook for a season's field notes, or the same season in the template of today."""
+    if old is not None and last is not None:
+        raise click.UsageError("--from carries the same season over, --next-year-from begins the next: give one.")
     code = None if currency is None else currency.upper()
     if code is not None and not (len(code) == 3 and code.isascii() and code.isalpha()):
         raise click.BadParameter("three letters by ISO 4217, for example USD", param_hint="--currency")
@@ -108,12 +118,14 @@ def template(
             book = read_workbook(old)
             its_system, its_currency = units_and_currency(book)
             make = partial(carried_workbook, book)
+        elif last is not None:
+            make, its_system, its_currency = next_year_of(last, units)
         system = units or its_system
         money = code or its_currency or ("USD" if system == "us" else "EUR")
         workbook = make(system=system, currency=money, paper=paper or PAPERS[system], unfolded=unfolded)
-        write_atomically(path, packed(workbook), replace=replace, inputs=[] if old is None else [old])
+        write_atomically(path, packed(workbook), replace=replace, inputs=[one for one in (old, last) if one])
 
-    sys.exit(told_of(old or path, write, written=[path], is_limited=True))
+    sys.exit(told_of(old or last or path, write, written=[path], is_limited=True))
 
 
 @main.command()

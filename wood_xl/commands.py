@@ -6,6 +6,7 @@ import datetime as dt
 import sys
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -26,8 +27,11 @@ from wood_xl.scoring import (
 )
 
 if TYPE_CHECKING:
+    from openpyxl import Workbook
+
     from wood_xl.notes.problem import Problem
     from wood_xl.notes.trial_wanted import Asked
+    from wood_xl.schema.model import System
 
 SUMMARY_NAME = f"all{pipeline.RESULTS_ENDING}.xlsx"  # of many workbooks; no folder is read as one by mistake
 
@@ -141,6 +145,25 @@ def write_trial(
         write_atomically(target, data, replace=replace, inputs=[path])
         click.echo(f"Wrote {shown(target)}")
     return code_of(made.problems)
+
+
+def next_year_of(last: Path, units: System | None) -> tuple[Callable[..., Workbook], System, str]:
+    """What writes the workbook of the year after a filled one, its units and its currency; tells what is not carried.
+
+    Errors: UnreadableWorkbook if the file is no workbook that can be read, or nothing of it can be computed.
+    """
+    from wood_xl.errors import UnreadableWorkbook
+    from wood_xl.io.fill import filled_workbook
+    from wood_xl.next_year import next_year_notes
+
+    checked = pipeline.check_file(last).season
+    if not checked.can_be_computed:
+        raise UnreadableWorkbook("next-year-cannot-be-computed", file=shown(last.name))
+    system: System = units or checked.document.system
+    data, lost = next_year_notes(checked, system)
+    for line in lost:
+        click.echo(f"{line.level.name}  {line.line()}", err=True)
+    return partial(filled_workbook, data), system, str(data["season"]["currency"])
 
 
 def tell(outcome: Outcome) -> None:

@@ -19,6 +19,7 @@ MEASURED = {  # tables of what was noted, by session, person, pile or method
     *("methods", "sessions", "lots", "people", "efforts", "traces", "strain", "shift_rest"),
     *("exposures", "log_sizes"),
 }
+OF_STOCK = {"stock", "stock_by_dryness", "stock_months", "stock_winters"}  # these name what they are without
 MEASURED_COLUMNS = ("equal_terms.measured", "limits.logs_of_one", "limits.logs_of_other")
 HOURS = {"time", "quantity", "pile", "days", "hands"}
 MOVING = {  # what a cell that waits feeds, and thereby moves in figures of each topic
@@ -29,6 +30,7 @@ MOVING = {  # what a cell that waits feeds, and thereby moves in figures of each
     "air": HOURS | {"money", "emissions", "exposure"},
 }
 OF_EFFORT = {"food"}  # tables of another topic that rest on the effort too
+STOCK = "stock"  # moves its own tables, which say so themselves, and the plan
 FIGURE_TOPICS = {"kcal_net": "body", "kcal_gross": "body", "cash": "money", "co2e": "air"}
 
 
@@ -38,7 +40,8 @@ def waiting_topics(season: Season) -> dict[str, str]:
     for records in (season.sessions, season.methods, season.tools, season.people):
         for record in records:
             for topic, cell in record.broken.items():
-                topics.setdefault(topic, cell)
+                if topic != STOCK:
+                    topics.setdefault(topic, cell)
     items = {column.id: column for column in season_definition().sheet("season").columns}
     for item, cell in season.broken.items():
         for topic in items[item].feeds if item in items else ("heat",):
@@ -55,14 +58,15 @@ def marked_tables(tables: Mapping[str, Sequence[Any]], season: Season) -> Mappin
     if not topics:
         return tables
     return {
-        table: rows if table in MEASURED else [_marked(table, row, topics) for row in rows]
+        table: rows if table in MEASURED or table in OF_STOCK else [_marked(table, row, topics) for row in rows]
         for table, rows in tables.items()
     }
 
 
 def marked_items(items: Mapping[str, Any], season: Season) -> dict[str, Any]:
     """The same for the items of a plan, which weighs everything."""
-    cell = next(iter(waiting_topics(season).values()), None)
+    of_stock = (cell for stack in season.woodshed for cell in stack.broken.values())
+    cell = next(iter(waiting_topics(season).values()), next(of_stock, None))
     return {key: item if cell is None else _without(item, cell) for key, item in items.items()}
 
 

@@ -114,6 +114,7 @@ class Tool:
     share_frac: float | None = None
     rent: float | None = None
     rent_per: RentPer = "day"
+    hours_so_far: float | None = None
     worth_today: float | None = None
     years_left: float | None = None
     mass_kg: float | None = None
@@ -236,7 +237,7 @@ class Cut:
 
 @dataclass(frozen=True)
 class Stack:
-    """One rectangular or sloping piece of a stack."""
+    """One rectangular or sloping piece of a stack; by its name it stands in the woodshed."""
 
     height_m: float
     length_m: float
@@ -244,6 +245,7 @@ class Stack:
     depth_m: float | None = None
     rows_n: int = 1
     form: StackForm | None = None
+    name: str | None = None
 
 
 @dataclass(frozen=True)
@@ -281,10 +283,43 @@ class Session:
 
 
 @dataclass(frozen=True)
+class Reading:
+    """A moisture reading of a stack: water over total mass, on a day as yyyy-mm-dd."""
+
+    day: str
+    moisture_wet_frac: float
+
+
+@dataclass(frozen=True)
+class Burned:
+    """What was burned of a stack by a day as yyyy-mm-dd [stacked m3]; None for all that was left."""
+
+    day: str
+    volume_m3: float | None = None
+
+
+@dataclass(frozen=True)
+class ShedStack:
+    """A stack in the woodshed: when it was stacked, of what, how much, what a meter showed and what was burned.
+
+    name: of the wood of this season's Stacks too, which fills what is not written here.
+    """
+
+    name: str
+    stacked_on: str | None = None
+    kind: str | None = None
+    volume_m3: float | None = None
+    readings: tuple[Reading, ...] = ()
+    burned: tuple[Burned, ...] = ()
+    broken: Broken = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
 class NextSeason:
     """What is wanted next, and what can be given for it.
 
     volume_basis: how the volume was come by.
+    standing_m3: dry wood of the woodshed that is left for the winter in which new wood is dry.
     start, ready_by: days as yyyy-mm-dd.
     weekdays: days of the week that can be worked on, Monday is 0; empty if any can.
     winter: what is known of the heat that it must bring.
@@ -294,6 +329,7 @@ class NextSeason:
 
     volume_wanted_m3: float | None = None
     volume_basis: Said = AS_WRITTEN
+    standing_m3: float = 0.0
     start: str | None = None
     ready_by: str | None = None
     hours_per_week: float | None = None
@@ -339,6 +375,7 @@ class Season:
     electricity_price_per_kwh: float | None = None
     heating: Heating = field(default_factory=Heating)
     wood: tuple[WoodKind, ...] = ()
+    woodshed: tuple[ShedStack, ...] = ()
     people: tuple[Person, ...] = ()
     tools: tuple[Tool, ...] = ()
     upkeep: tuple[UpkeepItem, ...] = ()

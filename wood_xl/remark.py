@@ -1,4 +1,4 @@
-"""What is remarked of a season, and which cell of the notes it is about; ids of what fills such remarks."""
+"""What is remarked of a season, and which cell of the notes it is about; ids of what fills such remarks and rows."""
 
 from __future__ import annotations
 
@@ -38,6 +38,20 @@ class Slip(Word):
     CENTS = auto()
     TURN_ALL = auto()
     NO_REASON = auto()
+
+
+class Stocked(Word):
+    """What is said of wood in the woodshed."""
+
+    NOW = auto()
+    NEXT_WINTER = auto()
+    BY_READING = auto()
+    BY_USUAL_TIME = auto()
+    BY_USUAL_PACE = auto()
+    BY_OWN_PACE = auto()
+    READ_ON = auto()
+    WITHOUT = auto()
+    LESS_STANDING = auto()
 
 
 class Trial(Word):

@@ -49,6 +49,8 @@ from wood_xl.plan.task import everybody_of
 from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.records import Method, Season, Session
 from wood_xl.remark import Facts, Remark, RowCell
+from wood_xl.shed.stock import Stock, season_stock, with_last_winter
+from wood_xl.shed.tables import woodshed_tables
 from wood_xl.warmth.cord import heat_rows, heat_study, season_wood
 from wood_xl.warmth.drying import drying_rows
 from wood_xl.warmth.winter import heat_need_rows
@@ -75,6 +77,7 @@ class SeasonTables:
         empty. A fact that is a number is an amount of that item, in its unit.
     plan: items of the plan for next season.
     rates: figures of all methods, with what they are drawn from.
+    stock: what stands in the woodshed.
     read: ids of the published figures that were read on the way.
     """
 
@@ -83,6 +86,7 @@ class SeasonTables:
     remarks: list[Remark]
     plan: Row
     rates: SeasonRates
+    stock: Stock
     read: frozenset[str] = frozenset()
 
     def half_filled(self) -> list[Remark]:
@@ -101,6 +105,12 @@ def season_tables(season: Season) -> SeasonTables:
         for place, session in enumerate(season.sessions)
     ]
     totals = method_totals(season.methods, sessions)
+    heat, heat_remarks = heat_study(season, totals)
+    stock = season_stock(season, heat)
+    season = with_last_winter(season, stock)
+    winter, drying = list(heat_need_rows(season, heat)), list(drying_rows(heat))
+    shed = woodshed_tables(stock, season, heat, winter)
+    season = replace(season, next_season=replace(season.next_season, standing_m3=shed.standing_m3))
     yearly, yearly_remarks = _yearly_volume(season, totals)
 
     def rates_of(totals: Sequence[MethodTotals]) -> SeasonRates:
@@ -111,13 +121,11 @@ def season_tables(season: Season) -> SeasonTables:
 
     known = rates_of(totals)
     study, costs, emitted = known.study, known.costs, known.emitted
-    heat, heat_remarks = heat_study(season, totals)
     sizes, found_practices = log_sizes(totals), practices(totals, study.equal)
     compared = list(pairs(known))
     rates, limits = [known.row(t) for t in totals], list(comparison_limits(totals, known))
     people = {person.name: person for person in season.people}
     strain = strain_rows(sessions, people)
-    winter, drying = list(heat_need_rows(season, heat)), list(drying_rows(heat))
     judged = comparison_rows(totals, known)
     everybody = everybody_of(season.next_season, totals, strain, study.tools, season.people)
     advised = advices(known, judged, nobody_may(totals, everybody, study.tools))
@@ -148,6 +156,7 @@ def season_tables(season: Season) -> SeasonTables:
         "heat": list(heat_rows(heat)),
         "drying": drying,
         "heat_need": winter,
+        **shed.tables,
         "energy_return": list(energy_return_rows(known, heat)),
         "efforts": effort_rows(sessions),
         "people": people_rows(sessions),
@@ -172,13 +181,14 @@ def season_tables(season: Season) -> SeasonTables:
         *money_remarks(costs.values()),
         *emission_remarks(emitted.values(), study),
         *heat_remarks,
+        *shed.remarks,
         *practice_remarks(found_practices),
         *mixed_up_remarks(limits),
         *odd_remarks(totals, sessions, study.equal),
         *following.remarks,
     ]
     items, plan = _items(season, yearly, totals, sessions), marked_items(following.items, season)
-    return SeasonTables(marked_tables(tables, season), items, remarks, plan, known)
+    return SeasonTables(marked_tables(tables, season), items, remarks, plan, known, stock)
 
 
 def _session(

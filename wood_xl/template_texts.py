@@ -70,6 +70,7 @@ class OtherSheet(Word):
     UPKEEP = auto()
     SEASON = auto()
     WOOD = auto()
+    WOODSHED = auto()
     HEART_TRACE = auto()
     NEXT_SEASON = auto()
 

@@ -118,6 +118,39 @@ class OnAir(Word):
     DRY_NOTE = auto()
 
 
+class OnShed(Word):
+    """What is said of the woodshed, on Air and warmth and on Answer."""
+
+    TITLE = auto()
+    STACK_HEAD = auto()
+    KIND_HEAD = auto()
+    STACKED_HEAD = auto()
+    STANDS_HEAD = auto()
+    WATER_HEAD = auto()
+    DRY_HEAD = auto()
+    HEAT_HEAD = auto()
+    MONTH = auto()
+    DRY_NOW = auto()
+    DRY_THEN = auto()
+    LAST_WINTER = auto()
+    COVERED = auto()
+    REST_COVERED = auto()
+    LASTS = auto()
+    IN_TIME = auto()
+    NONE_IN_TIME = auto()
+    TO_MAKE = auto()
+    NONE_TO_MAKE = auto()
+    CHART = auto()
+    CHART_PART = auto()
+    CHART_ALT = auto()
+    BURNED = auto()
+    DRY = auto()
+    NOT_DRY = auto()
+    LACKING = auto()
+    NOTE = auto()
+    NOT_DRY_BY = auto()
+
+
 class HowWeKnow(Word):
     """What the sheet How we know says."""
 

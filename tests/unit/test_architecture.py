@@ -21,6 +21,7 @@ TOPICS = (
     "air",
     "body",
     "money",
+    "shed",
     "warmth",
     "hours",
     "wood",

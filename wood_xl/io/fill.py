@@ -28,13 +28,15 @@ from wood_xl.schema.model import Column, Sheet, System, season_definition
 MOST_PER_LETTER = 2.0  # digits that a letter can be wide
 
 
-def filled_workbook(data: dict[str, Any], *, system: System, currency: str, paper: Paper) -> Workbook:
+def filled_workbook(
+    data: dict[str, Any], *, system: System, currency: str, paper: Paper, unfolded: bool = False
+) -> Workbook:
     """The template with a season document's data in it, of whatever version.
 
     Where the data name another unit than the template, its header or Unit cell is changed. Columns that hold
     something are not folded.
     """
-    workbook = template_workbook(system, currency, paper)
+    workbook = template_workbook(system, currency, paper, unfolded=unfolded)
     now, definition = version_2(data), season_definition()
     places = item_places(definition)
     for sheet in definition.sheets:

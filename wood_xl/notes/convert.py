@@ -12,6 +12,7 @@ from typing import Any
 
 from wood_xl.data.trade import fuels
 from wood_xl.notes.convert_heat import default_used, heating, hundredth, winter, wood_kinds, wood_not_read
+from wood_xl.notes.convert_shed import woodshed
 from wood_xl.notes.document import default_of
 from wood_xl.notes.heart_trace import pasted_traces
 from wood_xl.notes.names import plain
@@ -106,6 +107,7 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
         electricity_price_per_kwh=reader.item_number("electricity_price", "per kWh"),
         heating=heating(reader, reader.notes, defaults),
         wood=wood_kinds(reader.notes, reader.broken),
+        woodshed=woodshed(reader.notes, reader.broken),
         people=reader.people(),
         tools=tools,
         upkeep=reader.upkeep(),
@@ -199,6 +201,7 @@ class _Reader:
                 share_frac=hundredth(self._number("tools", index, "share", "%")),
                 rent=self._number("tools", index, "rent", "money"),
                 rent_per=self.notes.value("tools", index, "rent_per") or "day",
+                hours_so_far=self._number("tools", index, "hours_so_far", "h"),
                 worth_today=self._number("tools", index, "worth_today", "money"),
                 years_left=self._number("tools", index, "years_left", "years"),
                 broken=self._tool_broken(index),
@@ -367,8 +370,8 @@ class _Reader:
                 continue
             top = self._number("stacks", row, "top_length", "m")
             depth = self._number("stacks", row, "depth", "m")
-            form = self.notes.value("stacks", row, "form")
-            stacks.append(Stack(height, length, top, depth, int(self._or_one("stacks", row, "rows")), form))
+            form, name = self.notes.value("stacks", row, "form"), self.notes.value("stacks", row, "stack")
+            stacks.append(Stack(height, length, top, depth, int(self._or_one("stacks", row, "rows")), form, name))
         return tuple(stacks)
 
     def _or_one(self, sheet_id: str, row: int, column_id: str) -> float:

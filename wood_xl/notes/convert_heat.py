@@ -80,7 +80,7 @@ def wood_kinds(notes: Notes, broken_of: Callable[[str, list[int]], Broken]) -> t
         WoodKind(
             name=str(notes.value("wood", index, "species") or f"row {index + 1}"),
             share_frac=hundredth(notes.number("wood", index, "share", "%")),
-            moisture_wet_frac=_moisture(notes, index),
+            moisture_wet_frac=moisture_wet_frac(notes, "wood", index),
             basic_density_kg_per_m3=notes.number("wood", index, "basic_density", "kg/m3"),
             broken=broken_of("wood", [index]),
         )
@@ -94,10 +94,10 @@ def wood_not_read(checked: CheckedSeason) -> Broken:
     return {} if where is None else {"wood": where}
 
 
-def _moisture(notes: Notes, index: int) -> float | None:
+def moisture_wet_frac(notes: Notes, sheet_id: str, index: int) -> float | None:
     """Moisture on the wet basis; without a basis it is taken to be on it, and said so by the checks."""
-    moisture = hundredth(notes.number("wood", index, "moisture", "%"))
-    if moisture is None or notes.value("wood", index, "moisture_basis") != "dry":
+    moisture = hundredth(notes.number(sheet_id, index, "moisture", "%"))
+    if moisture is None or notes.value(sheet_id, index, "moisture_basis") != "dry":
         return moisture
     return wet_from_dry_frac(moisture_dry_frac=moisture)
 

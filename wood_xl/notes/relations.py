@@ -82,7 +82,7 @@ class Notes:
     @cached_property
     def index_of(self) -> dict[str, dict[str, int]]:
         """For each sheet with names, the first row of each."""
-        keys = {"people": "person", "tools": "tool", "methods": "method", "sessions": "session"}
+        keys = {"people": "person", "tools": "tool", "methods": "method", "sessions": "session", "woodshed": "stack"}
         rows_by_name: dict[str, dict[str, int]] = {}
         for sheet_id, column_id in keys.items():
             rows = rows_by_name.setdefault(sheet_id, {})

@@ -27,6 +27,7 @@ from wood_xl.notes.tally import tally_problems
 from wood_xl.notes.unread import with_all_told
 from wood_xl.notes.version_2 import as_version_2
 from wood_xl.notes.wood import wood_problems
+from wood_xl.notes.woodshed import woodshed_problems
 from wood_xl.schema.labels import version_parts
 from wood_xl.schema.layout import FORMER_RESULTS
 from wood_xl.schema.model import Definition, results_definition, season_definition
@@ -90,6 +91,7 @@ def check_season(book: RawBook) -> CheckedSeason:
         problems += fuel_problems(notes, definition)
         problems += trace_problems(notes)
         problems += wood_problems(notes, definition)
+        problems += woodshed_problems(notes, definition)
         problems += season_problems(notes)
         problems += date_problems(notes, book.saved)
         slips = slip_problems(notes, definition, {one.where for one in problems})

@@ -24,7 +24,12 @@ UNIT_ITEMS = (("season", "displaced_fuel_price"), ("next_season", "last_winter_f
 
 def wood_problems(notes: Notes, definition: Definition) -> list[Problem]:
     """Everything about wood and heat that does not go together."""
-    return [*_trees(notes), *_moistures(notes, definition), *_shares(notes), *_other_heating(notes, definition)]
+    return [
+        *_trees(notes),
+        *moisture_problems(notes, definition, "wood"),
+        *_shares(notes),
+        *_other_heating(notes, definition),
+    ]
 
 
 def _trees(notes: Notes) -> Iterator[Problem]:
@@ -32,25 +37,31 @@ def _trees(notes: Notes) -> Iterator[Problem]:
         name = notes.value("wood", index, "species")
         if name is None or species_named(str(name)) is not None:
             continue
-        near = [quoted(tree) for tree in near_species(str(name))]
-        facts = {"found": quoted(str(name)), "near": phrase(InMessage.NEAREST, trees=list_text(near)) if near else ""}
+        facts = {"found": quoted(str(name)), "near": near_trees(str(name))}
         has_density = notes.value("wood", index, "basic_density") is not None
         code = "table-tree-by-density" if has_density else "table-unknown-tree"
         yield problem(code, notes.document.place("wood", index, "species"), **facts)
 
 
-def _moistures(notes: Notes, definition: Definition) -> Iterator[Problem]:
-    most_dry_pct = definition.column("wood.moisture").maximum or math.inf
+def near_trees(name: str) -> str:
+    """Trees that a name on no list may mean, as a message tells them."""
+    near = [quoted(tree) for tree in near_species(name)]
+    return phrase(InMessage.NEAREST, trees=list_text(near)) if near else ""
+
+
+def moisture_problems(notes: Notes, definition: Definition, sheet_id: str) -> Iterator[Problem]:
+    """Moistures of a sheet that cannot be on their basis, or that say none."""
+    most_dry_pct = definition.column(f"{sheet_id}.moisture").maximum or math.inf
     most_wet_pct = 100 * wet_from_dry_frac(moisture_dry_frac=most_dry_pct / 100)
     green_pct = max(
         100 * wet_from_dry_frac(moisture_dry_frac=(tree.green_moisture_dry_pct or 0.0) / 100) for tree in species()
     )
-    for index in range(len(notes.document.rows("wood"))):
-        moisture = notes.value("wood", index, "moisture")
-        basis = notes.value("wood", index, "moisture_basis")
-        if moisture is None or basis == "dry" or notes.waits("wood", index, "moisture_basis"):
+    for index in range(len(notes.document.rows(sheet_id))):
+        moisture = notes.value(sheet_id, index, "moisture")
+        basis = notes.value(sheet_id, index, "moisture_basis")
+        if moisture is None or basis == "dry" or notes.waits(sheet_id, index, "moisture_basis"):
             continue
-        place, share = notes.document.place("wood", index, "moisture"), f"{number_text(moisture)} %"
+        place, share = notes.document.place(sheet_id, index, "moisture"), f"{number_text(moisture)} %"
         if basis is None and moisture > HIGH_WET_PCT:
             yield problem("row-moisture-needs-basis", place, found=share, expected=f"{HIGH_WET_PCT:.0f} %")
         elif basis is None:

@@ -12,7 +12,8 @@ from wood_xl.ids import Seasoned, Way
 from wood_xl.reading_words import Month
 from wood_xl.reasons import Said, said
 from wood_xl.records import NextSeason
-from wood_xl.remark import Facts
+from wood_xl.remark import Facts, Stocked
+from wood_xl.shed.stock import to_make
 from wood_xl.warmth.drying import DryingRow
 from wood_xl.warmth.winter import HeatNeedRow
 from wood_xl.wood.geometry import cords
@@ -24,15 +25,21 @@ Remark = tuple[str, str, Facts]
 
 
 def volume_by_need(wanted: NextSeason, winter: Sequence[HeatNeedRow]) -> NextSeason:
-    """The same with the volume that the winter needs, by the first way that tells it, where none is written."""
+    """The same with the volume that the winter needs, by the first way that tells it, where none is written.
+
+    Dry wood that stands in the woodshed when new wood is dry need not be made.
+    """
     if wanted.volume_wanted_m3 is not None:
         return wanted
     for row in winter:
         if row.cords.value:
-            return replace(
-                wanted, volume_wanted_m3=row.cords.value * value("cord.volume_m3"), volume_basis=said(row.way)
-            )
+            basis = said(Stocked.LESS_STANDING, way=row.way) if wanted.standing_m3 else said(row.way)
+            return replace(wanted, volume_wanted_m3=_to_make_m3(wanted, row), volume_basis=basis)
     return wanted
+
+
+def _to_make_m3(wanted: NextSeason, row: HeatNeedRow) -> float:
+    return float(to_make((row.cords.value or 0.0) * value("cord.volume_m3"), wanted.standing_m3))
 
 
 def need_remarks(wanted: NextSeason, winter: Sequence[HeatNeedRow]) -> list[Remark]:
@@ -43,7 +50,7 @@ def need_remarks(wanted: NextSeason, winter: Sequence[HeatNeedRow]) -> list[Rema
     for row in winter:
         if row.way is Way.WANTED or not row.cords.value:
             continue
-        times = row.cords.value / written
+        times = cords(_to_make_m3(wanted, row)) / written
         if times >= DISAGREES or times <= 1 / DISAGREES:
             facts: Facts = {"found": said(row.way), "value": f"{times:.2g}"}
             return [("plan-need-disagrees", "next_season.volume_wanted", facts)]

@@ -118,8 +118,10 @@ def _why_not(wanted: NextSeason, aims: Sequence[Aim], known: SeasonRates) -> tup
         return needs(next(iter(wanted.broken.values()))), []
     if not wanted.filled_n:
         return said(Reason.NOTHING_WANTED), []
-    if wanted.volume_wanted_m3 is None:
-        return said(Reason.NO_VOLUME_WANTED), [("plan-no-volume", "next_season.volume_wanted", {})]
+    if not wanted.volume_wanted_m3:
+        is_known = wanted.volume_wanted_m3 is not None
+        remarks: list[Remark] = [] if is_known else [("plan-no-volume", "next_season.volume_wanted", {})]
+        return said(Reason.STOCK_IS_ENOUGH if is_known else Reason.NO_VOLUME_WANTED), remarks
     if not any(aim.choice.ways for aim in aims):
         return why_no_session(known.study.totals), []
     waits = next((aim.choice.values.waits for aim in aims if aim.choice.values.waits), "")

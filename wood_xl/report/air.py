@@ -12,6 +12,7 @@ from wood_xl.report.charts import ChartData, decimals_format, stacked_bars
 from wood_xl.report.figure_text import figure_text, ranged
 from wood_xl.report.layout import Page, Span
 from wood_xl.report.view import Row, View
+from wood_xl.report.woodshed import woodshed_section
 from wood_xl.schema.words import phrase, words
 from wood_xl.trial_words import OnAir
 
@@ -40,6 +41,7 @@ def air_page(view: View, data: ChartData) -> Page:
         page.section(words(OnAir.GIVES))
         page.text(" ".join(warmth))
     _dryness(page, view)
+    woodshed_section(page, view, data)
     return page
 
 

@@ -17,6 +17,7 @@ from wood_xl.report.figure_text import ranged, typed_money, typed_text
 from wood_xl.report.layout import Cells, Page, Span
 from wood_xl.report.only_way import only_ways
 from wood_xl.report.view import ALL, Row, View, day, days_between, surety_text, task_name
+from wood_xl.report.woodshed import not_dry
 from wood_xl.results.figures import figure_column
 from wood_xl.results.first_cautions import first_cautions
 from wood_xl.schema.digits import number_text
@@ -93,6 +94,8 @@ def _fill(page: Page, view: View, data: ChartData, gone: frozenset[Brief]) -> No
     if verdicts:
         looks = (styles.BOX_LABEL, styles.SMALLER_BOX_TEXT if Brief.LARGER_VERDICTS in gone else styles.BOX_TEXT)
         page.box(verdicts, looks, styles.HEADING, fill=styles.LEAST, rule=styles.RULE)
+    for line in not_dry(view):
+        page.text(line, styles.REMARK)
     for line in () if Brief.WHO_DID_WHAT in gone else who_did_what(view):
         page.text(line, styles.REMARK)
     if view.open_tasks:

@@ -34,7 +34,7 @@ def without_names(data: Row) -> Row:
     """The notes with people called ``worker 1``, ``worker 2`` and so on, in the order in which they work.
 
     Names give way where a person is meant, and as words of whatever else somebody made up: the names of the season,
-    of methods, tools, sessions and lots. What was chosen from a list stays, and so does the name of a tree.
+    of methods, tools, sessions, lots and stacks. What was chosen from a list stays, and so does the name of a tree.
     """
     aliases, retold = _aliases(data), _distinct(renamer(data))
 

@@ -227,10 +227,14 @@ def _kinds(season: Season, solid: SolidFraction) -> tuple[KindHeat, ...] | Said:
         return said(Reason.NO_KIND_OF_WOOD)
     shares = [1.0 if kind.share_frac is None else kind.share_frac for kind in season.wood]
     whole = math.fsum(shares)
-    return tuple(_kind(kind, share / whole, solid) for kind, share in zip(season.wood, shares, strict=True))
+    return tuple(kind_heat(kind, share / whole, solid) for kind, share in zip(season.wood, shares, strict=True))
 
 
-def _kind(kind: WoodKind, share_frac: float, solid: SolidFraction) -> KindHeat:
+def kind_heat(kind: WoodKind, share_frac: float, solid: SolidFraction) -> KindHeat:
+    """A kind of wood with the factors of its heat.
+
+    Errors: ValueError if it is on no list and has no density.
+    """
     tree = species_named(kind.name)
     if kind.basic_density_kg_per_m3 is not None:
         density, density_basis = kind.basic_density_kg_per_m3, Basis.DENSITY_WRITTEN

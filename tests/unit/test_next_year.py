@@ -1,0 +1,200 @@
+"""A household of three years, each begun from the last one's workbook: hours, stock and burn go on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from builders import Data, small_season
+from click.testing import CliRunner
+
+from wood_xl.cli import main
+from wood_xl.io.fill import filled_workbook
+from wood_xl.io.pack import packed
+from wood_xl.io.reader import read_workbook
+from wood_xl.notes.convert import season_records
+from wood_xl.notes.season import CheckedSeason, check_season
+from wood_xl.season import season_tables
+from wood_xl.shed.years import HouseholdYear, burned_by_winter, household_year, tool_lives
+
+SHEDS = {"woodshed": {"volume": "stacked m3", "burned": "stacked m3", "moisture": "%"}}
+BOW_SAW_H = (90 - 10 + 45) / 60  # of sessions A and C
+CHAIN_SAW_H = (60 - 10) / 60
+
+
+def first_year() -> Data:
+    data = small_season()
+    data["version"] = "2.0"
+    data["units"] |= SHEDS
+    data["people"][0]["doctor_word"] = "given"
+    data["tools"][1] |= {"life_hours": 100, "hours_so_far": 20, "held": "own", "worth_today": 900}
+    data["units"]["tools"] |= {"life_hours": "h", "hours_so_far": "h", "worth_today": "money"}
+    data["wood"] = [{"species": "maple, sugar"}]
+    data["stacks"] = [{"session": "C", "height": 1.5, "length": 5.0, "stack": "Made 2026"}]
+    data["woodshed"] = [
+        {"stack": "Old", "stacked_on": "2024-04-01", "kind": "ash, white", "volume": 6, "reading_date": "2025-08-01",
+         "moisture": 24, "moisture_basis": "dry", "burned_up_on": "2026-01-10", "burned": 2},
+        {"stack": "Old", "reading_date": "2026-01-02", "moisture": 18, "moisture_basis": "dry"},
+        {"stack": "Gone", "stacked_on": "2023-04-01", "kind": "ash, white", "volume": 1,
+         "burned_up_on": "2025-12-01"},
+    ]  # fmt: skip
+    return data
+
+
+def write(path: Path, data: Data) -> None:
+    path.write_bytes(packed(filled_workbook(data, system="metric", currency="NOK", paper="a4")))
+
+
+def read(path: Path) -> CheckedSeason:
+    return check_season(read_workbook(path))
+
+
+def begin(last: Path, out: Path) -> str:
+    result = CliRunner().invoke(main, ["template", str(out), "--next-year-from", str(last)])
+    assert result.exit_code == 0, result.output
+    return result.output
+
+
+def further(begun: Data, year: int, fires: list[Data]) -> Data:
+    """What a new workbook holds, with the sessions of its own year and what was burned in the winter before."""
+    own = first_year()
+    sessions = [{**row, "date": row["date"].replace("2026", str(year))} for row in own["sessions"]]
+    stacks = [{"session": "C", "height": 1.0, "length": 5.0, "stack": f"Made {year}"}]
+    tools = {**own["units"]["tools"], **begun["units"]["tools"]}
+    return {
+        **own,
+        "units": {**own["units"], **begun["units"], "tools": tools, "woodshed": SHEDS["woodshed"]},
+        "people": begun["people"],
+        "tools": begun["tools"],
+        "sessions": sessions,
+        "stacks": stacks,
+        "woodshed": [*begun["woodshed"], *fires],
+    }
+
+
+def year_of(checked: CheckedSeason) -> HouseholdYear:
+    season, _ = season_records(checked)
+    computed = season_tables(season)
+    return household_year(season, computed.rates.study.totals, computed.tables, computed.stock)
+
+
+@pytest.fixture(scope="module")
+def three_years(tmp_path_factory: pytest.TempPathFactory) -> list[CheckedSeason]:
+    folder = tmp_path_factory.mktemp("household")
+    write(folder / "1.xlsx", first_year())
+    years = [read(folder / "1.xlsx")]
+    fires = {
+        2027: [{"stack": "Old", "burned_up_on": "2026-12-20"}],
+        2028: [{"stack": "Made 2026", "burned_up_on": "2028-01-20", "burned": 1.5}],
+    }
+    for number, (year, burned) in enumerate(fires.items(), start=2):
+        begin(folder / f"{number - 1}.xlsx", folder / f"begun {number}.xlsx")
+        begun = read(folder / f"begun {number}.xlsx")
+        write(folder / f"{number}.xlsx", further(begun.document.data, year, burned))
+        years.append(read(folder / f"{number}.xlsx"))
+    return years
+
+
+def test_the_stacks_that_stand_go_on(three_years: list[CheckedSeason]) -> None:
+    names = [dict.fromkeys(row["stack"] for row in year.document.rows("woodshed")) for year in three_years]
+    assert list(names[1]) == ["Old", "Made 2026"]
+    assert list(names[2]) == ["Made 2026", "Made 2027"]
+    old = [row for row in three_years[1].document.rows("woodshed") if row["stack"] == "Old"]
+    assert (old[0]["volume"], old[0]["stacked_on"], old[0]["kind"]) == (4, "2024-04-01", "ash, white")
+    assert [round(row["moisture"], 1) for row in old if "moisture" in row] == [19.4, 15.3]  # wet: 24/124, 18/118
+
+
+def test_stock_in_is_burned_and_standing(three_years: list[CheckedSeason]) -> None:
+    years = [year_of(one) for one in three_years]
+    standing = [year.standing.value for year in years]
+    made = [1.5 * 5.0 * 0.4, 1.0 * 5.0 * 0.4, 1.0 * 5.0 * 0.4]
+    assert standing[0] == pytest.approx(6 - 2 + made[0])
+    assert standing[1] == pytest.approx(standing[0] - 4 + made[1])
+    assert standing[2] == pytest.approx(standing[1] - 1.5 + made[2])
+
+
+def test_every_fire_counts_in_one_winter(three_years: list[CheckedSeason]) -> None:
+    years = [year_of(one) for one in three_years]
+    burned = {winter: figure.value for winter, figure in burned_by_winter(years).items()}
+    assert burned == pytest.approx({"2025-10-01": 2 + 1, "2026-10-01": 4, "2027-10-01": 1.5})
+    assert [year.year for year in years] == [2026, 2027, 2028]
+    assert all(year.heat.value is None for year in years)  # no stove is written
+    assert [year.made.value for year in years] == pytest.approx([made_by(one) for one in three_years])
+
+
+def made_by(checked: CheckedSeason) -> float:
+    """Wood of the season as its results have it: the one task of the small season is bucking."""
+    season, _ = season_records(checked)
+    rows = season_tables(season).tables["methods"]
+    return sum(row.stacked_volume.value for row in rows)
+
+
+def test_tool_hours_add_up(three_years: list[CheckedSeason]) -> None:
+    rows = [{row["tool"]: row for row in year.document.rows("tools")} for year in three_years]
+    assert "hours_so_far" not in rows[0]["Bow saw"]
+    for number in (1, 2):
+        assert rows[number]["Bow saw"]["hours_so_far"] == pytest.approx(number * BOW_SAW_H, rel=1e-5)
+        assert rows[number]["Chain saw"]["hours_so_far"] == pytest.approx(20 + number * CHAIN_SAW_H, rel=1e-5)
+    lives = {one.tool: one for one in tool_lives([year_of(year) for year in three_years])}
+    saw = lives["Chain saw"]
+    assert saw.hours.value == pytest.approx(20 + 3 * CHAIN_SAW_H, rel=1e-5)
+    assert saw.a_year.value == pytest.approx(CHAIN_SAW_H)
+    assert saw.left_h.value == pytest.approx(80 - 3 * CHAIN_SAW_H, rel=1e-5)
+    assert saw.left_years.value == pytest.approx((80 - 3 * CHAIN_SAW_H) / CHAIN_SAW_H, rel=1e-5)
+    assert lives["Bow saw"].left_h.value is None
+
+
+def test_hours_so_far_are_not_counted_twice(three_years: list[CheckedSeason]) -> None:
+    """Years whose workbooks were not begun from each other add up to the same hours."""
+    years = [year_of(year) for year in three_years]
+    alone = [*years[:1], *(without_hours(year) for year in years[1:])]
+    with_hours, added = (tool_lives(some) for some in (years, alone))
+    assert [one.hours.value for one in with_hours] == pytest.approx([one.hours.value for one in added], rel=1e-5)
+
+
+def without_hours(year: HouseholdYear) -> HouseholdYear:
+    tools = {name: (replace(tool, hours_so_far=None), hours) for name, (tool, hours) in year.tools.items()}
+    return replace(year, tools=tools)
+
+
+def test_what_was_of_the_day_is_asked_anew(three_years: list[CheckedSeason]) -> None:
+    assert three_years[0].document.rows("people")[0]["doctor_word"] == "given"
+    assert "doctor_word" not in three_years[1].document.rows("people")[0]
+    assert three_years[1].document.rows("people")[0]["age"] == 40
+    assert "worth_today" not in three_years[1].document.rows("tools")[1]
+    assert three_years[1].document.rows("tools")[1]["price"] == 4000
+
+
+def spoiled(edit: Callable[[Data], Any], tmp_path: Path) -> str:
+    data = first_year()
+    edit(data)
+    write(tmp_path / "last.xlsx", data)
+    return begin(tmp_path / "last.xlsx", tmp_path / "next.xlsx")
+
+
+def test_a_stack_that_waits_is_told_and_not_carried(tmp_path: Path) -> None:
+    told = spoiled(lambda data: data["woodshed"][0].update(stacked_on="2026-02-01"), tmp_path)
+    assert '"Old" is not carried over' in told
+    names = {row["stack"] for row in read(tmp_path / "next.xlsx").document.rows("woodshed")}
+    assert names == {"Made 2026"}
+
+
+def test_hours_that_wait_are_told_and_not_carried(tmp_path: Path) -> None:
+    told = spoiled(lambda data: data["sessions"][1].update(elapsed_time=-5), tmp_path)
+    assert 'The hours of "Chain saw" are not carried over' in told
+    tools = read(tmp_path / "next.xlsx").document.rows("tools")
+    assert "hours_so_far" not in tools[1]
+    assert tools[0]["hours_so_far"] == pytest.approx(BOW_SAW_H, rel=1e-5)
+
+
+def test_two_ways_to_carry_are_one_too_many(tmp_path: Path) -> None:
+    write(tmp_path / "last.xlsx", first_year())
+    last = str(tmp_path / "last.xlsx")
+    result = CliRunner().invoke(
+        main, ["template", str(tmp_path / "n.xlsx"), "--from", last, "--next-year-from", last]
+    )
+    assert result.exit_code != 0
+    assert not (tmp_path / "n.xlsx").exists()

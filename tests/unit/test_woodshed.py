@@ -1,0 +1,335 @@
+"""The woodshed: what is wrong with it by cell, when its wood is dry, what it means for the winter and the plan."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from builders import Data, at, checked, records, small_season, tables
+
+from wood_xl.data.load import Drying
+from wood_xl.draws.ensemble import ends, nominal
+from wood_xl.notes.convert import season_records
+from wood_xl.notes.problem import Level
+from wood_xl.notes.raw import Cells, Kind, RawCell
+from wood_xl.records import Reading, ShedStack
+from wood_xl.report.view import View
+from wood_xl.report.woodshed import not_dry
+from wood_xl.results.document import results_document
+from wood_xl.results.share import shared
+from wood_xl.season import season_tables
+from wood_xl.shed.dates import day_number, dry_on_by_usual_time, month_of, winter_after
+from wood_xl.shed.stacks import standing_stacks
+from wood_xl.shed.stock import Stock
+from wood_xl.warmth.cord import heat_study
+from wood_xl.wood.moisture import seasoning_months
+
+CORD_M3 = 3.6245563637760
+STACK = {"stack": "North wall", "stacked_on": "2024-04-20", "kind": "maple, sugar", "volume": 6}
+FIRST_ROW = 4
+
+
+def season(*rows: Data, **next_season: Any) -> Data:
+    """The small season, of maple alone, with a woodshed."""
+    data = small_season()
+    data["version"] = "2.0"
+    data["units"] |= {
+        "woodshed": {"volume": "stacked m3", "burned": "stacked m3", "moisture": "%"},
+        "wood": {},
+        "next_season": {"last_winter_volume": "stacked m3", "volume_wanted": "stacked m3"},
+    }
+    data["season"]["appliance"] = "certified stove"
+    data["wood"] = [{"species": "maple, sugar"}]
+    data["woodshed"] = [*rows]
+    data["next_season"] = next_season
+    return data
+
+
+def faults(data: Data) -> list[tuple[str, str]]:
+    """Code and cell of whatever must be mended on the sheet."""
+    found = checked(data).problems
+    return [(one.code, one.where) for one in found if one.level is Level.FIX and one.place.sheet == "Woodshed"]
+
+
+def stack_row(data: Data, name: str) -> Data:
+    return next(row for row in tables(data).tables["stock"] if row["stack"] == name)
+
+
+def standing(stack: ShedStack) -> Any:
+    """What is made of one stack of a season of maple."""
+    own = season_tables(records(season(STACK)))
+    heat, _ = heat_study(own.rates.study.season, own.rates.study.totals)
+    return standing_stacks(replace(records(season()), woodshed=(stack,)), heat)[0]
+
+
+@pytest.mark.parametrize(
+    ("rows", "code", "column", "row"),
+    [
+        ([STACK, {"stack": "North wall", "reading_date": "2025-06-01", "moisture": 130, "moisture_basis": "dry"}],
+         "row-stack-too-wet", "moisture", 1),
+        ([STACK, {"stack": "north WALL", "reading_date": "2024-04-19", "moisture": 60, "moisture_basis": "dry"}],
+         "row-stack-before", "reading_date", 1),
+        ([{**STACK, "burned_up_on": "2024-04-01"}], "row-stack-before", "burned_up_on", 0),
+        ([{**STACK, "burned_up_on": "2026-01-10"}, {"stack": "North wall", "burned_up_on": "2026-02-01"}],
+         "row-stack-burned-twice", "burned_up_on", 1),
+        ([{**STACK, "burned_up_on": "2026-01-10", "burned": 4},
+          {"stack": "North wall", "burned_up_on": "2026-02-01", "burned": 3}],
+         "row-stack-burned-over", "burned", 1),
+        ([{**STACK, "kind": "maple, blue"}], "row-stack-unknown-kind", "kind", 0),
+        ([{**STACK, "moisture": 30, "moisture_basis": "dry"}], "row-stack-half", "reading_date", 0),
+        ([{**STACK, "burned": 1}], "row-stack-half", "burned_up_on", 0),
+        ([STACK, {"stack": "North wall", "volume": 5}], "row-stack-again", "volume", 1),
+        ([{key: STACK[key] for key in ("stack", "kind", "volume")}], "row-stack-lacks", "stacked_on", 0),
+        ([{key: STACK[key] for key in ("stack", "kind", "stacked_on")}], "row-stack-lacks", "volume", 0),
+        ([{**STACK, "reading_date": "2025-06-01", "moisture": 90, "moisture_basis": "wet"}],
+         "row-moisture-impossible", "moisture", 0),
+    ],
+)  # fmt: skip
+def test_a_fault_withholds_its_stack_alone(rows: list[Data], code: str, column: str, row: int) -> None:
+    sound = {"stack": "South wall", "stacked_on": "2024-05-01", "volume": 2}
+    data = season(*rows, sound, last_winter_volume=8)
+    cell = at(f"woodshed.{column}", FIRST_ROW + row)
+    assert (code, cell) in faults(data)
+    found = tables(data)
+    bad, good = (stack_row(data, name) for name in ("North wall", "South wall"))
+    assert bad["standing"].value is None
+    assert bad["standing"].reason is not None
+    assert cell in str(bad["standing"].reason)
+    assert good["standing"].value == 2
+    now = found.tables["stock_by_dryness"][0]
+    assert now["dry"].value == 2
+    assert "North wall" in str(now["dry"].basis)
+    assert found.tables["rates_per_cord"] != []
+
+
+@pytest.mark.parametrize("day", ["9999-12-31", "0001-01-01", "9998-05-01"])
+def test_dates_centuries_away_stop_nothing(day: str) -> None:
+    for column in ("stacked_on", "reading_date", "burned_up_on"):
+        more = {"moisture": 40, "moisture_basis": "dry"} if column == "reading_date" else {}
+        data = season({**STACK, column: day, **more}, last_winter_volume=8)
+        assert ("row-stack-far-off", at(f"woodshed.{column}", FIRST_ROW)) in faults(data)
+        assert stack_row(data, "North wall")["standing"].value is None
+    data = season(STACK, last_winter_volume=8, ready_by_date=day)
+    data["sessions"][2]["date"] = day
+    data["stacks"] = [{"session": "C", "height": 0.5, "length": 1.0, "stack": "Made"}]
+    assert stack_row(data, "Made")["standing"].value is None
+    assert stack_row(data, "North wall")["standing"].value == 6
+
+
+def test_a_season_of_several_kinds_asks_for_that_of_a_stack() -> None:
+    data = season({key: STACK[key] for key in ("stack", "stacked_on", "volume")})
+    assert faults(data) == []
+    data["wood"] = [{"species": "maple, sugar", "share": 50}, {"species": "ash, white", "share": 50}]
+    assert ("row-stack-without-kind", at("woodshed.kind", FIRST_ROW)) in faults(data)
+
+
+def test_a_row_whose_stack_cannot_be_told_is_told() -> None:
+    notes = checked(season(STACK, {**STACK, "stack": "B"}), edit=lambda sheets: spoil(sheets["woodshed"]))
+    found = season_tables(season_records(notes)[0]).tables
+    told = {row.stack: row.standing.value for row in found["stock"]}
+    assert told == {at("woodshed.stack", FIRST_ROW): None, "B": 6}
+    assert found["stock_by_dryness"][0].dry.basis is not None
+
+
+def spoil(cells: Cells) -> None:
+    cells[FIRST_ROW, 1] = RawCell(Kind.ERROR, "#REF!")
+
+
+def test_an_empty_woodshed_says_nothing() -> None:
+    found = tables(season(last_winter_volume=8))
+    assert [found.tables[one] for one in ("stock", "stock_by_dryness", "stock_months", "stock_winters")] == [[]] * 4
+    bare = season(last_winter_volume=8)
+    del bare["woodshed"]
+    assert tables(bare).plan == found.plan
+
+
+def test_a_stack_of_the_season_joins_by_its_name() -> None:
+    data = season({"stack": "north  wall", "reading_date": "2026-03-20", "moisture": 60, "moisture_basis": "dry"})
+    data["stacks"] = [{"session": "C", "height": 0.5, "length": 1.0, "stack": "North wall"}]
+    assert faults(data) == []
+    (row,) = tables(data).tables["stock"]
+    assert row["made"].value == pytest.approx(0.5 * 1.0 * 0.4)
+    assert (row["stacked_on"], row["species"]) == ("2026-03-03", "maple, sugar")
+
+
+def test_a_stack_measured_after_two_tasks_counts_once() -> None:
+    data = season()
+    data["methods"].append({"method": "By hand", "task": "stack"})
+    data["sessions"].append({"session": "D", "date": "2026-03-04", "method": "By hand", "elapsed_time": 20})
+    data["stacks"] = [{"session": one, "height": 0.5, "length": 1.0, "stack": "North wall"} for one in ("C", "D")]
+    (row,) = tables(data).tables["stock"]
+    assert row["made"].value == pytest.approx(0.2)
+    assert row["stacked_on"] == "2026-03-04"
+
+
+def test_a_stack_of_the_season_of_which_more_is_burned_than_it_held() -> None:
+    data = season({"stack": "North wall", "burned_up_on": "2026-03-20", "burned": 1})
+    data["stacks"] = [{"session": "C", "height": 0.5, "length": 1.0, "stack": "North wall"}]
+    found = season_tables(records(data))
+    assert [code for code, _, _ in found.remarks if code == "stack-burned-over"] == ["stack-burned-over"]
+    assert found.tables["stock"][0].standing.value is None
+
+
+@pytest.mark.parametrize(
+    ("drying", "stacked_on", "dry_from"),
+    [  # softwood at least 6 months, hardwood at least 12, oak and hickory two years; through a summer
+        ("fast", "2025-01-15", "2025-10"),
+        ("fast", "2025-06-15", "2026-10"),
+        ("usual", "2025-03-15", "2026-03"),
+        ("usual", "2025-09-15", "2026-10"),
+        ("slow", "2025-03-15", "2027-03"),
+    ],
+)
+def test_wood_dries_in_the_published_times(drying: Drying, stacked_on: str, dry_from: str) -> None:
+    assert month_of(dry_on_by_usual_time(stacked_on, months=seasoning_months(drying))) == dry_from
+
+
+def test_the_usual_time_lies_in_its_published_range() -> None:
+    one = standing(ShedStack("A", "2025-01-01", "maple, sugar", 5.0))
+    low, high = ends(one.dry_on)
+    assert month_of(low) == "2025-10"  # 6 months, and through the summer
+    assert month_of(high) == "2026-01"  # 12 months
+    assert month_of(one.dry_on) == "2026-01"
+
+
+def test_a_green_reading_dries_in_the_usual_time_of_its_kind() -> None:
+    green = 0.58 / 1.58  # white ash of the list has another; this is the wood as it was stacked
+    one = standing(ShedStack("A", "2025-04-01", "maple, sugar", 5.0, readings=(Reading("2025-04-01", green),)))
+    months = (nominal(one.dry_on) - day_number("2025-04-01")) / (365.25 / 12)
+    assert 11.5 < months < 13
+
+
+def test_a_dry_reading_counts_over_the_usual_time() -> None:
+    dry = ShedStack("A", "2025-04-01", "oak, white", 5.0, readings=(Reading("2025-12-01", 0.19),))
+    assert nominal(standing(dry).dry_on) == day_number("2025-12-01")
+
+
+def test_a_wet_reading_counts_over_the_usual_time() -> None:
+    wet = ShedStack("A", "2023-04-01", "maple, sugar", 5.0, readings=(Reading("2026-03-01", 0.30),))
+    assert nominal(standing(wet).dry_on) > day_number("2026-03-01")
+    assert not standing(wet).is_dry_on(day_number("2026-03-01")).any()
+
+
+def test_the_pace_of_the_readings_counts() -> None:
+    def dry_on(second: float) -> float:
+        readings = (Reading("2025-06-01", 0.40), Reading("2025-09-01", second))
+        return nominal(standing(ShedStack("A", "2025-04-01", "softwood", 5.0, readings=readings)).dry_on)
+
+    assert dry_on(0.24) < dry_on(0.28) < dry_on(0.35)
+
+
+def test_one_reading_of_a_kind_without_green_moisture_tells_no_day() -> None:
+    one = standing(ShedStack("A", "2025-04-01", "beech, European", 5.0, readings=(Reading("2025-09-01", 0.35),)))
+    assert one.dry_on.id.key == "no_pace"
+
+
+def test_wood_is_burned_first_in_first_out() -> None:
+    old = {"stack": "Old", "stacked_on": "2023-04-01", "volume": 3}
+    newer = {"stack": "Newer", "stacked_on": "2024-04-01", "volume": 3}
+    data = season(newer, old, last_winter_volume=8)
+    assert [row["stack"] for row in tables(data).tables["stock"]] == ["Old", "Newer"]
+    months = {row["month"]: row for row in tables(data).tables["stock_months"]}
+    assert months["2026-04"]["dry"].value == 6
+    assert months["2026-06"]["dry"].value == pytest.approx(4)  # a cubic meter in each month of heating
+    assert months["2026-10"]["need"].value == pytest.approx(1)
+    assert months["2027-01"]["dry"].value == pytest.approx(1)
+    assert months["2027-02"]["lacking"].value == pytest.approx(1)
+    following = tables(data).tables["stock_winters"][2]
+    assert following["winter"] == "2026-10-01"
+    assert following["covered"].value == pytest.approx(50)
+    assert following["met_until"] == "2027-01"
+
+
+def test_the_rest_of_a_winter_that_is_running_is_told() -> None:
+    data = season({**STACK, "volume": 3}, last_winter_volume=8)
+    for session, day in zip(data["sessions"], ("2025-10-10", "2025-10-11", "2025-10-12"), strict=True):
+        session["date"] = day
+    rows = tables(data).tables["stock_winters"]
+    assert [row["winter"] for row in rows[:3]] == ["2024-10-01", "2025-10-01", "2026-10-01"]
+    assert rows[1]["need"].value == pytest.approx(7)  # November to May
+    assert rows[1]["covered"].value == pytest.approx(100 * 3 / 7)
+    assert rows[1]["met_until"] == "2026-01"
+    data["woodshed"].append({"stack": "Oak", "stacked_on": "2025-09-01", "kind": "oak, white", "volume": 5})
+    (line,) = not_dry(View(results(data)))
+    assert "October 2025" in line
+    assert "oak, white" in line
+
+
+def test_names_of_stacks_move_no_figure() -> None:
+    """Two stacks of one day burn in the order of the notes."""
+    ash = {**STACK, "kind": "ash, white", "volume": 3}
+
+    def heat(first: str, second: str) -> float:
+        data = season({**ash, "stack": first}, {**STACK, "stack": second, "volume": 3}, last_winter_volume=8)
+        return float(tables(data).tables["stock_by_dryness"][1]["all_heat"].value)
+
+    assert heat("A", "B") == heat("B", "A")
+
+
+def test_last_winter_is_told_by_what_was_burned() -> None:
+    data = season({**STACK, "burned_up_on": "2026-01-10", "burned": 5}, {**STACK, "stack": "B", "volume": 1})
+    data["sessions"][2]["date"] = "2026-04-03"
+    by_wood = [row for row in tables(data).tables["heat_need"] if row["way"] == "Last winter's wood"]
+    assert by_wood[0]["cords"].value == pytest.approx(5 / CORD_M3)
+    written = {**data, "next_season": {"last_winter_volume": 9}}
+    assert tables(written).tables["heat_need"][0]["cords"].value == pytest.approx(9 / CORD_M3)
+
+
+def test_a_plan_makes_what_the_woodshed_lacks() -> None:
+    bare = tables(season(last_winter_volume=8)).plan["volume_wanted"]
+    oak = {**STACK, "kind": "oak, white", "stacked_on": "2025-06-01"}  # dry in June 2027, as new maple is
+    some = tables(season({**oak, "volume": 3}, last_winter_volume=8)).plan["volume_wanted"]
+    assert bare.value == pytest.approx(8)
+    assert some.value == pytest.approx(5)
+    enough = tables(season({**oak, "volume": 60}, last_winter_volume=8)).plan
+    assert enough["volume_wanted"].value == 0
+    assert "none has to be made" in str(enough["limits"])
+
+
+def test_wood_that_earlier_winters_burn_is_not_there_for_the_new() -> None:
+    """New maple is dry for the winter after the next one: what the next one burns first is gone."""
+    data = season({**STACK, "volume": 9}, last_winter_volume=8, ready_by_date="2026-05-31")
+    rows = tables(data).tables["stock_winters"]
+    assert [row["winter"] for row in rows] == [f"{year}-10-01" for year in (2024, 2025, 2026, 2027)]
+    assert rows[1]["lacking"].value == 0
+    assert rows[2]["lacking"].value == pytest.approx(1)  # 2 burned in April and May, 7 in the winter
+    assert rows[-1]["lacking"].value == pytest.approx(8)
+    assert [row["in_time"] for row in rows[1:]] == ["", "", "maple, sugar"]
+
+
+def results(data: Data) -> Data:
+    notes = checked(data)
+    computed = season_tables(records(data))
+    return results_document(
+        computed, notes, notes.problems, system="metric", input_sha256="0" * 64, template_version="2.0"
+    )
+
+
+def test_the_answer_has_a_line_where_it_matters() -> None:
+    oak = {"stack": "Oak", "stacked_on": "2025-09-01", "kind": "oak, white", "volume": 5}
+    lines = list(not_dry(View(results(season(STACK, oak, last_winter_volume=16)))))
+    assert len(lines) == 1
+    assert "oak, white" in lines[0]
+    assert "maple" not in lines[0]
+    assert "October 2026" in lines[0]
+    assert list(not_dry(View(results(season(STACK, oak, last_winter_volume=3))))) == []
+    assert list(not_dry(View(results(season(STACK, last_winter_volume=16))))) == []
+
+
+def test_a_shared_copy_names_no_person_in_the_name_of_a_stack() -> None:
+    data = season({**STACK, "stack": "Ada's wall"}, last_winter_volume=8)
+    data["stacks"] = [{"session": "C", "height": 0.5, "length": 1.0, "stack": "Made by Ada"}]
+    copied = shared(results(data))
+    assert [row["stack"] for row in copied["stock"]] == ["worker 1's wall", "Made by worker 1"]
+    assert [row["stack"] for row in copied["inputs"]["woodshed"]] == ["worker 1's wall"]
+    assert "Ada" not in json.dumps(copied)
+
+
+def test_the_next_winter_begins_after_the_last_day_of_the_notes() -> None:
+    for day in ("2026-09-30", "2026-10-01", "2026-12-31"):
+        assert winter_after(day) > day
+        assert dt.date.fromisoformat(winter_after(day)).day == 1
+    assert Stock((), "2026-09-30").winter == "2026-10-01"

@@ -1,0 +1,96 @@
+"""The notes that the next year starts with: people, tools with their hours so far, and the stacks that stand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from wood_xl.notes.convert import season_records
+from wood_xl.notes.problem import Problem, problem, quoted
+from wood_xl.notes.season import CheckedSeason
+from wood_xl.reasons import Said
+from wood_xl.schema.model import System, season_definition
+from wood_xl.schema.words import words
+from wood_xl.season import season_tables
+from wood_xl.shed.stacks import Standing
+from wood_xl.shed.years import hours_after
+from wood_xl.units import convert
+
+CARRIED = ("people", "tools")
+OF_THE_DAY = {"people": ("doctor_word",), "tools": ("worth_today", "years_left")}  # held when it was written
+STILL_TO_ASK = "still to ask"  # a doctor's word that keeps somebody from all work goes along
+DIGITS = 6  # of an amount that is carried over
+LEFT_M3 = 1e-4  # less than a stick: nothing is left
+
+Row = dict[str, Any]
+
+
+def next_year_notes(checked: CheckedSeason, system: System) -> tuple[Row, list[Problem]]:
+    """A season document for the next year, and a line for whatever could not be carried over."""
+    season, _ = season_records(checked)
+    stacks = season_tables(season).stock.stacks
+    document, lost = checked.document, [*_lost(checked)]
+    lost += _of_the_day(checked)
+    tools = []
+    hours = {tool.number - 1: hours_after(tool, season) for tool in season.tools}
+    for index, row in enumerate(document.rows("tools")):
+        after = hours.get(index)
+        kept = {key: value for key, value in row.items() if key not in ("hours_so_far", *OF_THE_DAY["tools"])}
+        if after is not None and after.value is not None:
+            kept["hours_so_far"] = _rounded(after.value)
+        elif after is not None:
+            place = document.place("tools", index, "hours_so_far")
+            lost.append(problem("next-year-no-hours", place, found=quoted(str(row["tool"])), what=words(after.why)))
+        tools.append(kept)
+    unit = season_definition().column("woodshed.volume").unit_in(system)
+    standing = [one for one in stacks if one.why is None and one.left_m3 > LEFT_M3]
+    for one in stacks:
+        if one.why is not None:
+            facts = {"found": quoted(one.stack.name), "what": words(one.why)}
+            lost.append(problem("next-year-no-stack", document.place("woodshed"), **facts))
+    units = {sheet_id: document.data["units"][sheet_id] for sheet_id in CARRIED if sheet_id in document.data["units"]}
+    units["tools"] = {**units.get("tools", {}), "hours_so_far": "h"}
+    return {
+        "version": season_definition().version,
+        "units": {**units, "woodshed": {"volume": unit, "moisture": "%"}},
+        "season": {"currency": season.currency},
+        "people": [
+            {key: value for key, value in row.items() if key not in OF_THE_DAY["people"] or value == STILL_TO_ASK}
+            for row in document.rows("people")
+        ],
+        "tools": tools,
+        "woodshed": [row for one in standing for row in _rows(one, unit)],
+    }, lost
+
+
+def _lost(checked: CheckedSeason) -> Iterator[Problem]:
+    """Cells of people and tools that hold something and could not be read."""
+    for sheet_id, index, column_id in sorted(checked.broken, key=str):
+        if sheet_id in CARRIED and index is not None and column_id not in checked.document.rows(sheet_id)[index]:
+            yield problem("next-year-no-cell", checked.document.place(sheet_id, index, column_id))
+
+
+def _of_the_day(checked: CheckedSeason) -> Iterator[Problem]:
+    """Columns that hold something of the day on which it was written: they are asked anew."""
+    for sheet_id, columns in OF_THE_DAY.items():
+        for column_id in columns:
+            if any(column_id in row for row in checked.document.rows(sheet_id)):
+                yield problem("next-year-asked-anew", checked.document.place(sheet_id, None, column_id))
+
+
+def _rows(one: Standing, unit: str) -> Iterator[Row]:
+    """A stack that still stands, and its readings: the first beside it, each further one in a row of its own."""
+    kind = one.stack.kind or ("" if isinstance(one.kind, Said) else one.kind.name)
+    first: Row = {"stack": one.stack.name, "stacked_on": one.stacked_on}
+    first |= {"kind": kind} if kind else {}
+    first |= {"volume": _rounded(convert(one.left_m3, "stacked m3", unit))}
+    readings = [
+        {"reading_date": r.day, "moisture": _rounded(100 * r.moisture_wet_frac), "moisture_basis": "wet"}
+        for r in one.stack.readings
+    ]
+    yield {**first, **(readings[0] if readings else {})}
+    yield from ({"stack": one.stack.name, **reading} for reading in readings[1:])
+
+
+def _rounded(number: float) -> float:
+    return float(f"{number:.{DIGITS}g}")

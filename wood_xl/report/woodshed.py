@@ -1,0 +1,150 @@
+"""The woodshed on the pages: each stack, the stock against the need, and one line where wood will not be dry."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wood_xl.data.load import value
+from wood_xl.report import styles
+from wood_xl.report.charts import ChartData, decimals_format, stacked_bars
+from wood_xl.report.figure_text import figure_text, ranged
+from wood_xl.report.layout import Page, Span
+from wood_xl.report.view import Row, View, day, month
+from wood_xl.schema.words import phrase, words
+from wood_xl.trial_words import OnShed
+
+FEW = 1e-3  # wood that is told as none
+WINTERS = "stock_winters"
+PARTS = (
+    (OnShed.BURNED, styles.PART_FILLS[1], 2),
+    (OnShed.LACKING, styles.PART_FILLS[0], 2),
+    (OnShed.DRY, styles.PART_FILLS[2], 1),
+    (OnShed.NOT_DRY, styles.PART_FILLS[3], 2),
+)
+
+
+def woodshed_section(page: Page, view: View, data: ChartData) -> None:
+    """Table, sentences and picture of the woodshed; nothing where nothing stands in it."""
+    if not view.document["stock"]:
+        return
+    page.section(words(OnShed.TITLE))
+    _stacks(page, view)
+    page.gap(3.0)
+    lines = [*_by_dryness(view), *_winters(view)]
+    if lines:
+        page.text(" ".join(lines))
+    _chart(page, view, data)
+    page.text(phrase(OnShed.NOTE, percent=value("seasoning.target")), styles.NOTE)
+
+
+def not_dry(view: View) -> Iterator[str]:
+    """Wood that will not be dry when the next winter begins, where dry wood does not meet the need."""
+    stocks = view.document["stock_by_dryness"]
+    if not stocks:
+        return
+    running, following = _ahead(view)
+    ahead = [(stocks[-1], following)] if running is None else [(stocks[0], running), (stocks[-1], following)]
+    stock = next((day_of for day_of, winter in ahead if _lacks(winter) and day_of["not_dry"]["value"] > FEW), None)
+    if stock is None:
+        return
+    standing = [row for row in view.document["stock"] if row["standing"]["value"]]
+    wet = (row["species"] for row in standing if not "" < row["dry_from"] <= stock["day"])
+    kinds = tuple(dict.fromkeys(wet))
+    whole = {**stock["dry"], "value": stock["dry"]["value"] + stock["not_dry"]["value"], "low": None, "high": None}
+    if kinds:
+        yield phrase(
+            OnShed.NOT_DRY_BY,
+            kinds=kinds,
+            month=_month(stock["day"]),
+            dry=ranged(stock["dry"]),
+            all=ranged(whole),
+            woods=view.woods,
+        )
+
+
+def _lacks(winter: Row) -> bool:
+    """Whether dry wood does not meet its need, or that cannot be told."""
+    return winter["lacking"]["value"] is None or winter["lacking"]["value"] > FEW
+
+
+def _ahead(view: View) -> tuple[Row | None, Row]:
+    """The rest of the winter that is running, if one is, and the next winter."""
+    rows, first = view.document[WINTERS], view.document["stock_by_dryness"][-1]["day"]
+    return (rows[1], rows[2]) if rows[1]["winter"] < first else (None, rows[1])
+
+
+def _month(text: str) -> str:
+    return phrase(OnShed.MONTH, month=month(int(text[5:7])), year=text[:4])
+
+
+def _stacks(page: Page, view: View) -> None:
+    rows = view.document["stock"]
+    heads = [
+        words(OnShed.STACK_HEAD),
+        words(OnShed.KIND_HEAD),
+        words(OnShed.STACKED_HEAD),
+        phrase(OnShed.STANDS_HEAD, woods=view.woods),
+        words(OnShed.WATER_HEAD),
+        words(OnShed.DRY_HEAD),
+        phrase(OnShed.HEAT_HEAD, unit=rows[0]["heat"]["unit"]),
+    ]
+    table = []
+    for row in rows:
+        stacked_on = day(row["stacked_on"], is_short=True) if row["stacked_on"] else ""
+        dry_from = _month(row["dry_from"]) if row["dry_from"] else row["dry_now"]["reason"]
+        cells = [figure_text(row["standing"]), figure_text(row["moisture"]), dry_from, figure_text(row["heat"])]
+        table.append([Span(row["stack"], styles.NAME), row["species"], stacked_on, *cells])
+    page.table(heads, table)
+
+
+def _by_dryness(view: View) -> Iterator[str]:
+    for row, word in zip(view.document["stock_by_dryness"], (OnShed.DRY_NOW, OnShed.DRY_THEN), strict=False):
+        if row["not_dry"]["value"] is not None and row["dry"]["value"] is not None:
+            whole = {**row["dry"], "value": row["dry"]["value"] + row["not_dry"]["value"], "low": None, "high": None}
+            known = {"dry": ranged(row["dry"]), "all": ranged(whole), "woods": view.woods, "day": day(row["day"])}
+            yield phrase(word, **known)
+
+
+def _winters(view: View) -> Iterator[str]:
+    rows = view.document[WINTERS]
+    if not rows:
+        return
+    last, of_new = rows[0], rows[-1]
+    running, following = _ahead(view)
+    if last["burned"]["value"]:
+        yield phrase(OnShed.LAST_WINTER, burned=ranged(last["burned"]), woods=view.woods)
+    if following["covered"]["value"] is None:
+        return
+    for winter, word in ((running, OnShed.REST_COVERED), (following, OnShed.COVERED)):
+        if winter is not None:
+            percent, need = ranged(winter["covered"]), ranged(winter["need"])
+            yield phrase(word, percent=percent, need=need, woods=view.woods)
+            if winter["lacking"]["value"] > FEW and winter["met_until"]:
+                yield phrase(OnShed.LASTS, month=_month(winter["met_until"]))
+    if following["lacking"]["value"] > FEW:
+        yield phrase(OnShed.IN_TIME if following["in_time"] else OnShed.NONE_IN_TIME, kinds=following["in_time"])
+    if of_new["in_time"]:
+        word = OnShed.TO_MAKE if of_new["lacking"]["value"] > FEW else OnShed.NONE_TO_MAKE
+        amount, month_told = ranged(of_new["lacking"]), _month(of_new["winter"])
+        yield phrase(word, amount=amount, month=month_told, kinds=of_new["in_time"], woods=view.woods)
+
+
+def _chart(page: Page, view: View, data: ChartData) -> None:
+    rows = [row for row in view.document["stock_months"] if row["need"]["value"]]
+    if not rows:
+        return
+    names, numbers = [], []
+    for row in rows:
+        dry, wet, need, lacking = (row[key]["value"] for key in ("dry", "not_dry", "need", "lacking"))
+        names.append(phrase(OnShed.MONTH, month=month(int(row["month"][5:7]), is_short=True), year=row["month"][:4]))
+        numbers.append((need - lacking, lacking, max(0.0, dry - need + lacking), wet))
+    title = phrase(OnShed.CHART, woods=view.woods)
+    told = tuple(
+        phrase(OnShed.CHART_PART, month=name, dry=f"{burned + left:.2g}", lacking=f"{lacking:.2g}")
+        for name, (burned, lacking, left, _) in zip(names, numbers, strict=True)
+    )
+    parts = [(words(word), fill, [one[at] for one in numbers]) for at, (word, fill, _) in enumerate(PARTS)]
+    text = phrase(OnShed.CHART_ALT, title=title, parts=told)
+    number_format = decimals_format(1.0 if max(map(sum, numbers)) > len(PARTS) else 0.1)
+    page.charts(stacked_bars(data, title, text, names, parts, number_format=number_format))
+    page.key([(words(word), fill, columns) for word, fill, columns in PARTS])

@@ -1,0 +1,192 @@
+"""Days of the woodshed: when a stack is dry, by the usual time or by what its own readings show; when winters are.
+
+Days are counted as numbers, so that all members of a drying time can be added to one.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+
+import numpy as np
+
+from wood_xl.arguments import require_not_negative, require_positive
+from wood_xl.data.load import value
+from wood_xl.draws.ensemble import Number, nominal
+
+DAYS_PER_MONTH = 365.25 / 12
+MONTHS = 12
+FIRST_DAY, LAST_DAY = "1900-01-01", "2200-12-31"  # a date outside was mistyped
+
+
+def day_number(day: str) -> int:
+    """Number of a day as yyyy-mm-dd.
+
+    Source: wood_xl_definitions, days are counted from the first of the calendar.
+
+    >>> day_number("2026-10-02") - day_number("2026-10-01")
+    1
+    """
+    return dt.date.fromisoformat(day).toordinal()
+
+
+def can_be(day: str) -> bool:
+    """Whether a day as yyyy-mm-dd lies within a few lives of now.
+
+    Source: wood_xl_definitions, days that can be told.
+
+    >>> can_be("2026-10-01"), can_be("9999-12-31"), can_be("0026-10-01")
+    (True, False, False)
+    """
+    return FIRST_DAY <= day <= LAST_DAY
+
+
+def months_after(day: str, months: float) -> str:
+    """The day so many months after another.
+
+        day + 365.25 / 12 * months
+
+    Errors: ValueError if the months are below 0.
+    Source: wood_xl_definitions, a month is the twelfth part of a mean year.
+
+    >>> months_after("2025-04-20", 12.0)
+    '2026-04-20'
+    """
+    require_not_negative(months=months)
+    return dt.date.fromordinal(round(day_number(day) + months * DAYS_PER_MONTH)).isoformat()
+
+
+def dry_on_by_usual_time(stacked_on: str, *, months: Number) -> Number:
+    """Number of the day on which split wood is dry by the time that its kind takes, a summer among it.
+
+        max(stacked on + months, first day after a May to September that it stood through)
+
+    The month in which it was stacked counts as one that it stood through.
+
+    Errors: ValueError if the months are below 0.
+    Source: wood_and_heat_defaults, seasoning time, planner rule (constants ``seasoning.first_month``,
+    ``winter.first_month``).
+
+    >>> dt.date.fromordinal(int(dry_on_by_usual_time("2026-01-10", months=6.0))).isoformat()
+    '2026-10-01'
+    """
+    require_not_negative(months=months)
+    stacked = dt.date.fromisoformat(stacked_on)
+    year = stacked.year + (stacked.month > value("seasoning.first_month"))
+    after_summer = dt.date(year, int(value("winter.first_month")), 1).toordinal()
+    dry_on: Number = np.maximum(stacked.toordinal() + months * DAYS_PER_MONTH, after_summer)
+    return dry_on if np.ndim(dry_on) else float(dry_on)
+
+
+def pace_days(*, days: Number, from_dry_frac: float, to_dry_frac: float, driest_dry_frac: float) -> Number:
+    """Days in which the water that can still go falls to 1/e, by two moistures and the days between them.
+
+        days / ln((u1 - E) / (u2 - E))
+
+    from_dry_frac, to_dry_frac: moistures on the dry basis, the first the larger, both above the driest.
+    driest_dry_frac: moisture that the wood comes to in the end, on the dry basis.
+
+    That wood dries the faster the more water it still has to lose is an assumption; no source here gives a curve.
+
+    Errors: ValueError if the moistures are not in this order, or the days not above 0.
+    Source: wood_and_heat_defaults, lower limit of drying.
+
+    >>> round(pace_days(days=365.25, from_dry_frac=0.818, to_dry_frac=0.25, driest_dry_frac=0.164))
+    180
+    """
+    require_positive(days=days)
+    if not from_dry_frac > to_dry_frac > driest_dry_frac:
+        raise ValueError(f"{from_dry_frac}, {to_dry_frac} and {driest_dry_frac} do not fall")
+    return days / math.log((from_dry_frac - driest_dry_frac) / (to_dry_frac - driest_dry_frac))
+
+
+def days_to_dry(*, pace: Number, from_dry_frac: float, to_dry_frac: float, driest_dry_frac: float) -> Number:
+    """Days from one moisture to another at a pace.
+
+        pace * ln((u1 - E) / (u2 - E))
+
+    Errors: ValueError if the moistures do not fall, or the pace is not above 0.
+    Source: wood_and_heat_defaults, lower limit of drying.
+
+    >>> round(days_to_dry(pace=180.0, from_dry_frac=0.818, to_dry_frac=0.25, driest_dry_frac=0.164))
+    365
+    """
+    require_positive(pace=pace)
+    if not from_dry_frac > to_dry_frac > driest_dry_frac:
+        raise ValueError(f"{from_dry_frac}, {to_dry_frac} and {driest_dry_frac} do not fall")
+    return pace * math.log((from_dry_frac - driest_dry_frac) / (to_dry_frac - driest_dry_frac))
+
+
+def winter_after(day: str) -> str:
+    """First day of the next winter, of which the day itself is none.
+
+    Source: wood_and_heat_defaults, May to September (constant ``winter.first_month``).
+
+    >>> winter_after("2026-09-30"), winter_after("2026-10-01")
+    ('2026-10-01', '2027-10-01')
+    """
+    one = dt.date.fromisoformat(day)
+    first = dt.date(one.year, int(value("winter.first_month")), 1)
+    return first.isoformat() if one < first else first.replace(year=first.year + 1).isoformat()
+
+
+def winter_of(day: str) -> str:
+    """First day of the winter that a day of burning belongs to, to the September after it.
+
+    Source: wood_and_heat_defaults, May to September (constant ``winter.first_month``).
+
+    >>> winter_of("2026-10-01"), winter_of("2027-04-30")
+    ('2026-10-01', '2026-10-01')
+    """
+    after = dt.date.fromisoformat(winter_after(day))
+    return after.replace(year=after.year - 1).isoformat()
+
+
+def is_in_winter(month: str) -> bool:
+    """Whether wood is burned in a month as yyyy-mm.
+
+    Source: wood_and_heat_defaults, 240 heating days (constants ``winter.first_month``, ``winter.months``).
+
+    >>> is_in_winter("2026-10"), is_in_winter("2027-05"), is_in_winter("2027-06")
+    (True, True, False)
+    """
+    after = (int(month[5:7]) - int(value("winter.first_month"))) % MONTHS
+    return after < value("winter.months")
+
+
+def last_winter(day: str) -> tuple[str, str]:
+    """First day of the last winter that is over or nearly so, and first day of the year of heating after it.
+
+    Source: wood_and_heat_defaults, 240 heating days (constants ``winter.first_month``,
+    ``winter.told_month``).
+
+    >>> last_winter("2026-04-01"), last_winter("2026-10-01")
+    (('2025-10-01', '2026-10-01'), ('2025-10-01', '2026-10-01'))
+    """
+    end = dt.date.fromisoformat(winter_after(day))
+    if not value("winter.told_month") <= int(day[5:7]) < value("winter.first_month"):
+        end = end.replace(year=end.year - 1)
+    return end.replace(year=end.year - 1).isoformat(), end.isoformat()
+
+
+def month_of(day: Number) -> str:
+    """Month of the nominal member of a day's number, as yyyy-mm.
+
+    Source: wood_xl_definitions, the calendar.
+
+    >>> month_of(float(day_number("2026-10-01")))
+    '2026-10'
+    """
+    return dt.date.fromordinal(math.floor(nominal(day))).isoformat()[:7]
+
+
+def month_after(month: str) -> str:
+    """The month after one as yyyy-mm.
+
+    Source: wood_xl_definitions, the calendar.
+
+    >>> month_after("2026-12")
+    '2027-01'
+    """
+    count = int(month[:4]) * MONTHS + int(month[5:7])
+    return f"{count // MONTHS:04d}-{count % MONTHS + 1:02d}"

@@ -1,0 +1,229 @@
+"""What each stack of the woodshed holds, and on which day it is dry."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from wood_xl.data.load import value
+from wood_xl.data.trees import species_named
+from wood_xl.draws.ensemble import Number
+from wood_xl.hours.sessions import needs
+from wood_xl.reasons import Reason, Said, said
+from wood_xl.records import Season, Session, ShedStack, WoodKind
+from wood_xl.remark import Stocked
+from wood_xl.shed.dates import DAYS_PER_MONTH, can_be, day_number, days_to_dry, dry_on_by_usual_time, pace_days
+from wood_xl.warmth.cord import HeatStudy, KindHeat, kind_heat
+from wood_xl.warmth.doubt import ranged
+from wood_xl.wood.amounts import tape_stacked_m3
+from wood_xl.wood.moisture import (
+    dry_from_wet_frac,
+    equilibrium_moisture_dry_frac,
+    seasoning_months,
+)
+
+ROUNDING = 1e-6  # of a volume or a moisture that was typed in another unit
+Flags = npt.NDArray[np.bool_]
+NO_KIND = said(Reason.NO_KIND_OF_WOOD)
+MOST_DAYS = 36525.0  # what dries more slowly than in a hundred years does not dry
+
+
+@dataclass(frozen=True)
+class Standing:
+    """A stack with what it held, what was burned and what stands, in stacked m3.
+
+    why: why nothing can be told of it; None if anything can.
+    kind: its wood, or why its heat and its drying are not known.
+    dry_on: number of the day on which it is dry, by all members, or why that cannot be told.
+    basis: how that day was come by.
+    """
+
+    stack: ShedStack
+    why: Said | None = None
+    stacked_on: str = ""
+    kind: KindHeat | Said = NO_KIND
+    made_m3: float = 0.0
+    burned: tuple[tuple[str, float], ...] = ()
+    dry_on: Number | Said = NO_KIND
+    basis: Said | None = None
+
+    @property
+    def burned_m3(self) -> float:
+        """All that was burned of it."""
+        return math.fsum(part for _, part in self.burned)
+
+    @property
+    def left_m3(self) -> float:
+        """What stands of it."""
+        return max(0.0, self.made_m3 - self.burned_m3)
+
+    def is_dry_on(self, day: int) -> Flags:
+        """Whether it is dry on a day, in each member; in none if that cannot be told."""
+        if isinstance(self.dry_on, Said):
+            return np.zeros(1, dtype=np.bool_)
+        return np.atleast_1d(np.asarray(self.dry_on <= day, dtype=np.bool_))
+
+
+def standing_stacks(season: Season, heat: HeatStudy) -> list[Standing]:
+    """Every stack of the woodshed, those that only the sheet Stacks names too, first in, first out."""
+    made = _made_this_season(season)
+    written = {name_key(stack.name): stack for stack in season.woodshed}
+    waiting = dict.fromkeys(one.broken["stock"] for one in season.sessions if "stock" in one.broken)
+    named = {
+        **{cell: ShedStack(cell, broken={"stock": cell}) for cell in waiting},
+        **{key: ShedStack(made[key][0]) for key in made if key not in written},
+        **written,
+    }
+    found = [_standing(stack, made.get(key), season, heat) for key, stack in named.items()]
+    return sorted(found, key=lambda one: one.stacked_on)  # of one day in the order of the notes
+
+
+def name_key(name: str) -> str:
+    """A name as names are compared."""
+    return " ".join(name.casefold().split())
+
+
+Made = tuple[str, float | Said, str]  # name as it was typed, volume, and the last day
+
+
+def _made_this_season(season: Season) -> dict[str, Made]:
+    """Stacks of this season that have a name in the woodshed; of several tasks that measured one, the fullest."""
+    parts: dict[str, list[Session]] = {}
+    names: dict[str, str] = {}
+    for session in season.sessions:
+        for name in dict.fromkeys(stack.name for stack in session.stacks if stack.name):
+            names.setdefault(name_key(name), name)
+            alone = tuple(stack for stack in session.stacks if stack.name and name_key(stack.name) == name_key(name))
+            parts.setdefault(name_key(name), []).append(replace(session, stacks=alone))
+    tasks = {method.name: method.task for method in season.methods}
+    return {
+        key: (names[key], _fullest(sessions, season, tasks), max((s.date or "" for s in sessions), default=""))
+        for key, sessions in parts.items()
+    }
+
+
+def _fullest(sessions: list[Session], season: Season, tasks: Mapping[str, str]) -> float | Said:
+    for session in sessions:
+        for topic in ("quantity", "stock"):
+            if topic in session.broken:
+                return needs(session.broken[topic])
+    if season.stick_length_m is None:
+        return said(Reason.NOT_WRITTEN)
+    by_task: dict[str, float] = {}
+    for session in sessions:
+        volume = tape_stacked_m3(session, season, stick_length_m=season.stick_length_m) or 0.0
+        task = tasks.get(session.method, "")
+        by_task[task] = by_task.get(task, 0.0) + volume
+    return max(by_task.values())
+
+
+def _standing(stack: ShedStack, made: Made | None, season: Season, heat: HeatStudy) -> Standing:
+    if stack.broken:
+        return Standing(stack, needs(next(iter(stack.broken.values()))))
+    stacked_on = stack.stacked_on or (made[2] if made else "")
+    volume = stack.volume_m3 if stack.volume_m3 is not None else made[1] if made else said(Reason.NOT_WRITTEN)
+    if isinstance(volume, Said):
+        return Standing(stack, volume)
+    if not stacked_on or not can_be(stacked_on):
+        return Standing(stack, said(Reason.NO_DATE_OF_STACK))
+    burned = tuple(_fires(stack, volume))
+    if math.fsum(part for _, part in burned) > volume * (1 + ROUNDING):
+        return Standing(stack, said(Reason.BURNED_MORE_THAN_HELD))
+    kind = _kind_of(stack, season, heat)
+    dry_on, basis = _dry_on(stack, stacked_on, kind)
+    return Standing(stack, None, stacked_on, kind, volume, burned, dry_on, basis)
+
+
+def _fires(stack: ShedStack, volume: float) -> Iterator[tuple[str, float]]:
+    """What was burned, in the order of days; the last one all that was left, if no part is written."""
+    left = volume
+    for one in stack.burned:
+        part = max(0.0, left) if one.volume_m3 is None else one.volume_m3
+        left -= part
+        yield one.day, part
+
+
+def _kind_of(stack: ShedStack, season: Season, heat: HeatStudy) -> KindHeat | Said:
+    """Wood of a stack: by its own name, else the only kind of the season."""
+    kinds = () if isinstance(heat.kinds, Said) else heat.kinds
+    if stack.kind is None:
+        if isinstance(heat.kinds, Said) and season.wood:
+            return heat.kinds
+        return kinds[0] if len(kinds) == 1 else NO_KIND
+    same = [kind for kind in kinds if name_key(kind.name) == name_key(stack.kind)]
+    if same:
+        return same[0]
+    if species_named(stack.kind) is None:
+        return heat.kinds if isinstance(heat.kinds, Said) else said(Reason.NOT_ON_THE_LIST)
+    return kind_heat(WoodKind(stack.kind), 1.0, heat.solid)
+
+
+def _dry_on(stack: ShedStack, stacked_on: str, kind: KindHeat | Said) -> tuple[Number | Said, Said | None]:
+    """Day on which a stack is dry: by its last reading, from there at a pace, or by the usual time."""
+    target = value("seasoning.target") / 100 * (1 + ROUNDING)
+    if stack.readings and stack.readings[-1].moisture_wet_frac <= target:
+        dry = next(reading for reading in stack.readings if reading.moisture_wet_frac <= target)
+        return float(day_number(dry.day)), said(Stocked.BY_READING, day=dry.day)
+    usual = None
+    if not isinstance(kind, Said) and kind.tree is not None:
+        usual = f"seasoning.{kind.tree.drying}", seasoning_months(kind.tree.drying)
+    if stack.readings:
+        return _from_reading(stack, stacked_on, kind, usual)
+    if usual is None:
+        return (kind if isinstance(kind, Said) else said(Reason.NOT_ON_THE_LIST)), None
+    constant_id, months = usual
+    dry_on = dry_on_by_usual_time(stacked_on, months=months * ranged(constant_id))
+    return dry_on, said(Stocked.BY_USUAL_TIME, months=months)
+
+
+def _from_reading(
+    stack: ShedStack, stacked_on: str, kind: KindHeat | Said, usual: tuple[str, float] | None
+) -> tuple[Number | Said, Said | None]:
+    """From the last reading on: at the pace of the stack's own drying where it shows one, else at the usual pace.
+
+    The doubt of the usual time goes for either pace.
+    """
+    last = stack.readings[-1]
+    driest, target = _driest_dry_frac(), _dry_frac(value("seasoning.target") / 100)
+    now = _dry_frac(last.moisture_wet_frac)
+    green = None if isinstance(kind, Said) or kind.tree is None else kind.tree.green_moisture_dry_pct
+    before = _before(stack, stacked_on, None if green is None else green / 100)
+    relative = np.ones(1) if usual is None else ranged(usual[0])
+    days: float
+    if before is not None:
+        days = day_number(last.day) - before[0]
+        pace: Number = pace_days(days=days, from_dry_frac=before[1], to_dry_frac=now, driest_dry_frac=driest)
+        word = Stocked.BY_OWN_PACE
+    elif usual is not None and green is not None and green / 100 > target:
+        days = usual[1] * DAYS_PER_MONTH
+        pace = pace_days(days=days, from_dry_frac=green / 100, to_dry_frac=target, driest_dry_frac=driest)
+        word = Stocked.BY_USUAL_PACE
+    else:
+        return said(Reason.NO_PACE), None
+    further = days_to_dry(pace=pace * relative, from_dry_frac=now, to_dry_frac=target, driest_dry_frac=driest)
+    told = said(word, percent=100 * last.moisture_wet_frac, day=last.day)
+    return day_number(last.day) + np.minimum(further, MOST_DAYS), told
+
+
+def _before(stack: ShedStack, stacked_on: str, green_frac: float | None) -> tuple[int, float] | None:
+    """The first moisture known of a stack and its day, if it fell from there to the last reading."""
+    last = stack.readings[-1]
+    now = _dry_frac(last.moisture_wet_frac)
+    known = [(day_number(stacked_on), green_frac)] if green_frac is not None else []
+    known += [(day_number(r.day), _dry_frac(r.moisture_wet_frac)) for r in stack.readings]
+    first = known[0]
+    return first if first[0] < day_number(last.day) and first[1] > now else None
+
+
+def _dry_frac(wet_frac: float) -> float:
+    return float(dry_from_wet_frac(moisture_wet_frac=wet_frac))
+
+
+def _driest_dry_frac() -> float:
+    return equilibrium_moisture_dry_frac(
+        air_temperature_c=value("seasoning.air_temperature"), humidity_frac=value("seasoning.air_humidity") / 100
+    )

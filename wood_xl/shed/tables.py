@@ -1,0 +1,230 @@
+"""Tables of the woodshed: each stack, the stock by dryness, the months ahead, and the winters."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any, ClassVar
+
+import numpy as np
+
+from wood_xl.data.load import value
+from wood_xl.draws.ensemble import Number, nominal, total
+from wood_xl.draws.figure import Figure, TableRow, drawn, not_given, percent_of_draws
+from wood_xl.reasons import Reason, Said, said
+from wood_xl.records import Season
+from wood_xl.remark import Remark, RowCell, Stocked
+from wood_xl.shed.dates import day_number, last_winter, month_of
+from wood_xl.shed.stacks import Standing
+from wood_xl.shed.stock import Month, Outlook, Stock, outlook, winter_need
+from wood_xl.warmth.cord import HeatStudy
+from wood_xl.warmth.doubt import AS_WRITTEN
+from wood_xl.warmth.winter import HeatNeedRow
+from wood_xl.wood.geometry import cords
+
+WHOLE = 100.0  # per cent
+
+
+@dataclass(frozen=True, eq=False)
+class StackRow(TableRow):
+    """One stack of the woodshed."""
+
+    table: ClassVar[str] = "stock"
+    stack: str
+    species: str
+    stacked_on: str
+    made: Figure
+    burned: Figure
+    standing: Figure
+    moisture: Figure
+    dry_from: str
+    dry_now: Figure
+    dry_next_winter: Figure
+    heat: Figure
+
+
+@dataclass(frozen=True, eq=False)
+class StockRow(TableRow):
+    """The stock by dryness on one day."""
+
+    table: ClassVar[str] = "stock_by_dryness"
+    at: Stocked
+    day: str
+    dry: Figure
+    not_dry: Figure
+    dry_heat: Figure
+    all_heat: Figure
+
+
+@dataclass(frozen=True, eq=False)
+class MonthRow(TableRow):
+    """The stock against the need of one month."""
+
+    table: ClassVar[str] = "stock_months"
+    month: str
+    dry: Figure
+    not_dry: Figure
+    need: Figure
+    lacking: Figure
+
+
+@dataclass(frozen=True, eq=False)
+class WinterRow(TableRow):
+    """The last winter, or one that comes."""
+
+    table: ClassVar[str] = "stock_winters"
+    winter: str
+    burned: Figure
+    need: Figure
+    dry: Figure
+    covered: Figure
+    lacking: Figure
+    met_until: str
+    in_time: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Woodshed:
+    """The tables, what was found on the way, and what stands dry for the winter of new wood [stacked m3]."""
+
+    tables: dict[str, Sequence[Any]]
+    remarks: list[Remark]
+    standing_m3: float
+
+
+def woodshed_tables(stock: Stock, season: Season, heat: HeatStudy, winter: Sequence[HeatNeedRow]) -> Woodshed:
+    """Everything about the woodshed; empty tables if nothing stands in it."""
+    stacks = [_stack_row(one, stock, heat) for one in stock.stacks]
+    tables: dict[str, Sequence[Any]] = {row.table: [] for row in (StackRow, StockRow, MonthRow, WinterRow)}
+    tables |= {"stock": stacks}
+    remarks: list[Remark] = [
+        ("stack-burned-over", RowCell("woodshed.burned", one.stack.name), {"found": one.stack.name})
+        for one in stock.withheld
+        if one.why == said(Reason.BURNED_MORE_THAN_HELD)
+    ]
+    if not stock.known:
+        return Woodshed(tables, remarks, 0.0)
+    need = winter_need(winter)
+    need_m3: Number = 0.0 if need.value is None else need.number * value("cord.volume_m3")
+    ahead = outlook(stock, season, heat, need_m3)
+    tables |= {
+        "stock_by_dryness": _by_dryness(stock, ahead, heat),
+        "stock_months": [_month_row(one, need) for one in ahead.months],
+        "stock_winters": list(_winter_rows(stock, ahead, need)),
+    }
+    is_told = need.value is not None and not isinstance(ahead.new_winter, Said)
+    left = nominal(need_m3) - nominal(ahead.winters[-1].lacking_m3) if is_told else 0.0
+    return Woodshed(tables, remarks, left)
+
+
+def _stack_row(one: Standing, stock: Stock, heat: HeatStudy) -> StackRow:
+    species = one.stack.kind or ("" if isinstance(one.kind, Said) else one.kind.name)
+    reading = one.stack.readings[-1] if one.stack.readings and one.why is None else None
+    moisture = not_given(one.why or said(Reason.NOT_MEASURED))
+    if reading is not None:
+        moisture = Figure(WHOLE * reading.moisture_wet_frac, said(Stocked.READ_ON, day=reading.day))
+    if one.why is not None:
+        none = not_given(one.why)
+        return StackRow(one.stack.name, species, one.stacked_on, none, none, none, moisture, "", none, none, none)
+    return StackRow(
+        stack=one.stack.name,
+        species=species,
+        stacked_on=one.stacked_on,
+        made=Figure(one.made_m3),
+        burned=Figure(one.burned_m3),
+        standing=Figure(one.left_m3),
+        moisture=moisture,
+        dry_from="" if isinstance(one.dry_on, Said) else month_of(one.dry_on),
+        dry_now=_share_dry(one, stock.now),
+        dry_next_winter=_share_dry(one, stock.winter),
+        heat=_heat(one, heat, one.left_m3),
+    )
+
+
+def _share_dry(one: Standing, day: str) -> Figure:
+    if isinstance(one.dry_on, Said):
+        return not_given(one.dry_on)
+    return Figure(percent_of_draws(one.is_dry_on(day_number(day))), one.basis)
+
+
+def _heat(one: Standing, heat: HeatStudy, volume_m3: Number) -> Figure:
+    """Net heat of so much of a stack, dry enough to burn."""
+    number = _heat_mj(one, heat, volume_m3)
+    return not_given(number) if isinstance(number, Said) else drawn(number, exact=AS_WRITTEN)
+
+
+def _heat_mj(one: Standing, heat: HeatStudy, volume_m3: Number) -> Number | Said:
+    if isinstance(one.kind, Said):
+        return one.kind
+    moisture = value("seasoning.target") / WHOLE
+    if one.stack.readings:
+        moisture = min(moisture, one.stack.readings[-1].moisture_wet_frac)
+    return cords(1.0) * volume_m3 * one.kind.drawn(heat.fraction, moisture_wet_frac=moisture).net_mj
+
+
+def _by_dryness(stock: Stock, ahead: Outlook, heat: HeatStudy) -> list[StockRow]:
+    """What stands now, and what of it stands when the next winter begins."""
+    rows = []
+    for at, day in ((Stocked.NOW, stock.now), (Stocked.NEXT_WINTER, stock.winter)):
+        if at is Stocked.NOW:
+            left: list[Number] = [one.left_m3 for one in stock.known]
+        else:
+            left = list(ahead.at(day).left_m3)
+        masks = [one.is_dry_on(day_number(day)) for one in stock.known]
+        dry = [np.where(mask, part, 0.0) for mask, part in zip(masks, left, strict=True)]
+        rows.append(
+            StockRow(
+                at=at,
+                day=day,
+                dry=_sum(dry, stock),
+                not_dry=_sum([part - one for part, one in zip(left, dry, strict=True)], stock),
+                dry_heat=_sum_of_heat(stock, heat, dry),
+                all_heat=_sum_of_heat(stock, heat, left),
+            )
+        )
+    return rows
+
+
+def _without(stock: Stock) -> Said | None:
+    names = tuple(one.stack.name for one in stock.withheld)
+    return said(Stocked.WITHOUT, stacks=names) if names else None
+
+
+def _sum(parts: Sequence[Number], stock: Stock) -> Figure:
+    return drawn(total(parts), _without(stock), exact=AS_WRITTEN)
+
+
+def _sum_of_heat(stock: Stock, heat: HeatStudy, volumes: Sequence[Number]) -> Figure:
+    parts = []
+    for one, volume in zip(stock.known, volumes, strict=True):
+        number = _heat_mj(one, heat, volume) if np.any(volume) else 0.0
+        if isinstance(number, Said):
+            return not_given(number)
+        parts.append(number)
+    return drawn(total(parts), _without(stock), exact=AS_WRITTEN)
+
+
+def _month_row(one: Month, need: Figure) -> MonthRow:
+    asked = [not_given(need.why)] * 2
+    if need.value is not None:
+        asked = [drawn(one.need_m3, exact=AS_WRITTEN), drawn(one.lacking_m3, exact=AS_WRITTEN)]
+    return MonthRow(
+        one.month, drawn(one.dry_m3, exact=AS_WRITTEN), drawn(one.not_dry_m3, exact=AS_WRITTEN), asked[0], asked[1]
+    )
+
+
+def _winter_rows(stock: Stock, ahead: Outlook, need: Figure) -> Iterator[WinterRow]:
+    burned, without = stock.burned_last_winter_m3(), _without(stock)
+    over, to_come = not_given(said(Reason.WINTER_OVER)), not_given(said(Reason.WINTER_TO_COME))
+    last = not_given(burned) if isinstance(burned, Said) else Figure(burned)
+    yield WinterRow(last_winter(stock.now)[0], last, over, over, over, over, "", ())
+    for one, kinds in zip(ahead.winters, ahead.in_time, strict=True):
+        asked = [not_given(need.why)] * 3
+        if need.value is not None:
+            covered = WHOLE * (1 - one.lacking_m3 / one.need_m3)
+            numbers = (one.need_m3, covered, one.lacking_m3)
+            asked = [drawn(number, without, exact=AS_WRITTEN) for number in numbers]
+        dry = drawn(one.dry_m3, without, exact=AS_WRITTEN)
+        yield WinterRow(
+            one.first_day, to_come, asked[0], dry, asked[1], asked[2], one.met_until if need.value else "", kinds
+        )

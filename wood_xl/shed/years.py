@@ -1,0 +1,155 @@
+"""One household over its years: hours and life left of each tool, wood made and burned, heat that a cord gave."""
+
+from __future__ import annotations
+
+import math
+import statistics
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from wood_xl.draws.figure import Figure, not_given
+from wood_xl.hours.methods import MethodTotals
+from wood_xl.hours.sessions import needs
+from wood_xl.reasons import Reason, Said, said
+from wood_xl.records import Season, Session, Tool
+from wood_xl.shed.dates import winter_of
+from wood_xl.shed.stacks import name_key
+from wood_xl.shed.stock import Stock
+from wood_xl.warmth.cord import season_wood
+
+MIN_PER_H = 60.0
+
+
+@dataclass(frozen=True)
+class HouseholdYear:
+    """What one season's notes tell of a household's year.
+
+    made, standing: wood made in the season, and standing on the last day [m3].
+    burned: by the first day of the winter, what its notes say was burned [m3]; other years say the rest of it.
+    heat: that a cord gives to the house [MJ].
+    tools: by the name as names are compared, with the hours of the season on the tool's own clock.
+    """
+
+    year: int | None
+    made: Figure
+    burned: Mapping[str, Figure]
+    standing: Figure
+    heat: Figure
+    tools: Mapping[str, tuple[Tool, Figure]]
+
+
+@dataclass(frozen=True)
+class ToolLife:
+    """A tool after the last of some years.
+
+    hours: so far, before the first of the years too if that is written.
+    a_year: mean hours of the years in which it was on the list.
+    left_h, left_years: of its life by hours; the years at its mean hours.
+    """
+
+    tool: str
+    years_n: int
+    hours: Figure
+    a_year: Figure
+    left_h: Figure
+    left_years: Figure
+
+
+def household_year(
+    season: Season, totals: Sequence[MethodTotals], tables: Mapping[str, Sequence[Any]], stock: Stock
+) -> HouseholdYear:
+    """A household's year by its records and the tables of its season."""
+    wood, years = season_wood(totals), [int(one.date[:4]) for one in season.sessions if one.date]
+    heat, withheld = tables["heat"], next((not_given(one.why) for one in stock.withheld), None)
+    left = (
+        Figure(math.fsum(one.left_m3 for one in stock.known)) if stock.stacks else not_given(said(Reason.NOT_WRITTEN))
+    )
+    return HouseholdYear(
+        year=statistics.mode(sorted(years)) if years else season.price_year,
+        made=not_given(wood) if isinstance(wood, Said) else Figure(wood.stacked_m3),
+        burned={winter: withheld or figure for winter, figure in _burned(stock).items()},
+        standing=left,
+        heat=heat[-1].delivered_heat if heat else not_given(said(Reason.NO_KIND_OF_WOOD)),
+        tools={name_key(tool.name): (tool, hours_of_season(tool, season)) for tool in season.tools},
+    )
+
+
+def _burned(stock: Stock) -> dict[str, Figure]:
+    by_winter: dict[str, list[float]] = {}
+    for one in stock.known:
+        for day, part in one.burned:
+            by_winter.setdefault(winter_of(day), []).append(part)
+    return {winter: Figure(math.fsum(by_winter[winter])) for winter in sorted(by_winter)}
+
+
+def burned_by_winter(years: Sequence[HouseholdYear]) -> dict[str, Figure]:
+    """What each winter burned, by its first day, as all years together say; each fire stands in one of them."""
+    winters = sorted({winter for year in years for winter in year.burned})
+    return {winter: _sum([year.burned[winter] for year in years if winter in year.burned]) for winter in winters}
+
+
+def hours_of_season(tool: Tool, season: Season) -> Figure:
+    """Hours that a tool was used in a season, on its own clock; sessions that are left out wore it too.
+
+    An engine or motor counts the hours that it runs, or those at work where no running time is written; a hand tool
+    those at work.
+    """
+    methods = {method.name for method in season.methods if tool.name in method.tools}
+    hours = []
+    for session in season.sessions:
+        if session.method not in methods:
+            continue
+        topic = "exposure" if tool.kind_row.is_powered and "exposure" in session.broken else "time"
+        if topic in session.broken:
+            return not_given(needs(session.broken[topic]))
+        if session.elapsed_min is None:
+            return not_given(said(Reason.NO_TIME))
+        hours.append(_hours(tool, session, session.elapsed_min))
+    return Figure(math.fsum(hours))
+
+
+def _hours(tool: Tool, session: Session, elapsed_min: float) -> float:
+    if tool.kind_row.is_powered and session.running_min is not None:
+        return session.running_min / MIN_PER_H
+    return max(0.0, elapsed_min - session.delay_min - session.service_min) / MIN_PER_H
+
+
+def hours_after(tool: Tool, season: Season) -> Figure:
+    """Hours of a tool after a season: those before it, none if none are written, and those of the season."""
+    if "stock" in tool.broken:
+        return not_given(needs(tool.broken["stock"]))
+    return _sum([Figure(tool.hours_so_far or 0.0), hours_of_season(tool, season)])
+
+
+def tool_lives(years: Sequence[HouseholdYear]) -> list[ToolLife]:
+    """Every tool of a household's years, which are in order, by the hours that the years add up to.
+
+    Hours so far that a later year has written stand in for those of the years before it.
+    """
+    names = dict.fromkeys(name for year in years for name in year.tools)
+    return [_life([year.tools[name] for year in years if name in year.tools]) for name in names]
+
+
+def _life(uses: Sequence[tuple[Tool, Figure]]) -> ToolLife:
+    last = uses[-1][0]
+    hours = Figure(0.0)
+    for tool, of_season in uses:
+        before = hours if tool.hours_so_far is None else Figure(tool.hours_so_far)
+        hours = not_given(needs(tool.broken["stock"])) if "stock" in tool.broken else _sum([before, of_season])
+    used = _sum([of_season for _, of_season in uses])
+    a_year = used if used.value is None else Figure(used.value / len(uses))
+    left = left_years = not_given(said(Reason.NOT_WRITTEN))
+    if last.life_h is not None:
+        left = hours if hours.value is None else Figure(max(0.0, last.life_h - hours.value))
+        left_years = left if left.value is None else a_year
+        if left.value is not None and a_year.value is not None:
+            spare = said(Reason.TAKES_NONE)
+            left_years = Figure(left.value / a_year.value) if a_year.value else not_given(spare)
+    return ToolLife(last.name, len(uses), hours, a_year, left, left_years)
+
+
+def _sum(parts: Sequence[Figure]) -> Figure:
+    """Sum of figures; the first that is not given says why there is none."""
+    missing = next((part for part in parts if part.value is None), None)
+    return missing or Figure(math.fsum(part.value or 0.0 for part in parts))
