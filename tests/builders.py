@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+import copy
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import fields, replace
+from functools import cache
 from typing import Any
 from unittest.mock import patch
 
 from openpyxl import Workbook
 
 from wood_xl import season as season_module
+from wood_xl.demo import demo_data
 from wood_xl.draws.figure import TableRow, cells_of, not_given
 from wood_xl.hours.season_rates import RateRow, SeasonRates
 from wood_xl.ids import Recorded
+from wood_xl.io.fill import columns_for
+from wood_xl.notes.clock_times import minutes_of_clock
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.problem import column_letters
 from wood_xl.notes.raw import Cells, Kind, RawBook, RawCell, RawSheet
@@ -24,7 +29,7 @@ from wood_xl.reasons import Reason, Said, Word, said
 from wood_xl.records import Season
 from wood_xl.results.unit_of_wood import for_unit_of_wood
 from wood_xl.schema.layout import HEADER_ROW, ITEM_HEADER, UNIT_HEADER, VALUE_HEADER
-from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
+from wood_xl.schema.model import Column, Sheet, System, results_definition, season_definition
 from wood_xl.schema.words import words
 from wood_xl.season import SeasonTables, season_tables
 
@@ -43,12 +48,18 @@ def raw_cell(value: Any, column: Column) -> RawCell:
     return RawCell(Kind.NUMBER, float(value))
 
 
+def system_of(data: Data) -> System:
+    """Whether a season's stick is written in inches."""
+    return "us" if data["units"].get("season", {}).get("stick_length") == "in" else "metric"
+
+
 def raw_sheet(sheet: Sheet, data: Data, *, column_order: Sequence[str] = ()) -> RawSheet:
     """One sheet of a season document as it would be read from a template."""
     units = data["units"].get(sheet.id, {})
     currency = data["season"].get("currency", "USD")
     cells = Cells()
-    columns = list(sheet.columns_in("metric"))
+    content = data.get(sheet.id, [])
+    columns = list(columns_for(sheet, content if isinstance(content, list) else [], system_of(data)))
     columns += [column for column in sheet.columns if column.retired and column.id in data.get(sheet.id, {})]
     if column_order:
         columns.sort(key=lambda column: column_order.index(column.id))
@@ -162,6 +173,33 @@ def told(sheet_id: str, rows: Sequence[TableRow | Data]) -> list[Data]:
         return words(for_unit_of_wood(cell, "us")) if cell is None or isinstance(cell, Said | Word) else cell
 
     return [{key: text(key, cell) for key, cell in cells_of(row).items()} for row in rows]
+
+
+def demo(name: str) -> Data:
+    """A demo season as it is read, with minutes in place of clock times: notes that a test may change."""
+    data = copy.deepcopy(_read_demo(name)) | {"units": demo_data(name)["units"]}
+    for session in data["sessions"]:
+        start, stop = session.pop("start"), session.pop("stop")
+        session["elapsed_time"] = minutes_of_clock(stop) - minutes_of_clock(start)
+    return data
+
+
+def only_methods(data: Data, *kept: str) -> Data:
+    """A season of some of its methods alone; its piles are torn apart by that, and have no names any more."""
+    for sheet in ("methods", "sessions"):
+        data[sheet] = [row for row in data[sheet] if row["method"] in kept]
+    for session in data["sessions"]:
+        session.pop("lot", None)
+        session.pop("stacking_time", None)
+    names = {row["session"] for row in data["sessions"]}
+    for sheet in ("cuts", "tally", "stacks", "helpers", "heart_trace"):
+        data[sheet] = [row for row in data.get(sheet, []) if row["session"] in names]
+    return data
+
+
+@cache
+def _read_demo(name: str) -> Data:
+    return checked(demo_data(name)).document.data
 
 
 def small_season() -> Data:

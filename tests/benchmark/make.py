@@ -18,7 +18,7 @@ from wood_xl.io.pack import packed
 DEMO = "hill_farm_us"
 SESSIONS = 60
 TYPICAL_CUTS = 2000
-BY_SESSION = ("helpers", "cuts", "stacks", "heart_trace")
+BY_SESSION = ("helpers", "tally", "cuts", "stacks", "heart_trace")
 
 
 def repeated_season(cuts_n: int) -> dict[str, Any]:

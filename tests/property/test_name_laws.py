@@ -107,7 +107,7 @@ def renamed(data: Data, names: Mapping[str, Mapping[str, str]]) -> Data:
         for row in rows if isinstance(rows, list) else ():
             for column_id, cell in row.items():
                 of_kind = names.get(kind_of(sheet_id, column_id), {})
-                row[column_id] = of_kind.get(cell, cell)
+                row[column_id] = of_kind.get(cell, cell) if isinstance(cell, str) else cell
             if "may_use" in row:  # several tools in one cell
                 tools = names.get("tools.tool", {})
                 row["may_use"] = "; ".join(tools.get(tool, tool) for tool in row["may_use"].split("; "))

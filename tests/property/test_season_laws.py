@@ -9,12 +9,12 @@ from collections.abc import Sequence
 from typing import Any
 
 import pytest
-from builders import Data, checked, raw_book, raw_sheet, season_cells, small_season, tables
+from builders import Data, checked, demo, raw_book, raw_sheet, season_cells, small_season, tables
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
-from wood_xl.demo import demo_data, demo_names
+from wood_xl.demo import demo_names
 from wood_xl.draws.figure import Figure, TableRow, cells_of
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.document import SeasonDocument
@@ -102,7 +102,7 @@ def test_rates_are_totals_over_quantities(data: Data) -> None:
 
 @pytest.mark.parametrize("name", demo_names())
 def test_both_unit_systems_give_the_same_season(name: str) -> None:
-    data = copy.deepcopy(demo_data(name))
+    data = demo(name)
     data["season"]["appliance_efficiency_basis"] = "gross"  # left empty, it is by the units
     other = copy.deepcopy(data)
     for sheet in season_definition().sheets:

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import copy
 from collections.abc import Callable
 from functools import cache
 from typing import Any
 
 import pytest
-from builders import Data, checked
+from builders import Data, checked, demo, only_methods
 
 from wood_xl.choice.winners import FROM_LEAST_SURE, WHOLE_JOB
-from wood_xl.demo import demo_data
 from wood_xl.pipeline import computed_again
 from wood_xl.reading_words import OnAnswer, OnPages
 from wood_xl.reasons import Reason, said
@@ -26,7 +24,7 @@ TOLD = {"display_units": "us", "input_sha256": "0" * 64, "template_version": "1"
 
 
 def hill(**season: Any) -> Data:
-    data = copy.deepcopy(demo_data(HILL))
+    data = demo(HILL)
     data["season"].update(season)
     return data
 
@@ -39,13 +37,7 @@ def unpriced() -> Data:
 
 
 def one_method() -> Data:
-    data = hill()
-    data["sessions"] = [row for row in data["sessions"] if row["method"] == CHAIN]
-    data["methods"] = [row for row in data["methods"] if row["method"] == CHAIN]
-    kept = {row["session"] for row in data["sessions"]}
-    for sheet in ("cuts", "stacks", "helpers", "heart_trace"):
-        data[sheet] = [row for row in data[sheet] if row["session"] in kept]
-    return data
+    return only_methods(hill(), CHAIN)
 
 
 def left_out() -> Data:
@@ -73,7 +65,7 @@ def by_persons() -> Data:
 
 SEASONS: dict[str, Callable[[], Data]] = {
     "hill farm": hill,
-    "three saws": lambda: copy.deepcopy(demo_data(CABIN)),
+    "three saws": lambda: demo(CABIN),
     "no prices": unpriced,
     "one method": one_method,
     "all waiting": waiting,

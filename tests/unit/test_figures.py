@@ -107,7 +107,7 @@ def test_names_stand_as_typed() -> None:
 
 def test_a_figure_of_a_session_tells_its_method_and_task_though_its_row_does_not() -> None:
     results = results_of("hill_farm_us")
-    notes = {row["session"]: row["method"] for row in results["inputs"]["sessions"]}
+    notes = {row["session"]: row["method"] for row in results["sessions"]}  # stacking within apart
     tasks = {row["method"]: row["task"] for row in results["inputs"]["methods"]}
     strain = [figure for figure in results["figures"] if of_table(figure, "strain")]
     assert "method" not in results["strain"][0]

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from builders import small_season
+from builders import only_methods, small_season
 from openpyxl import load_workbook
 from test_odd_seasons import CHANGES
 from test_promises import promises
@@ -212,12 +212,7 @@ def test_an_odd_season_has_its_pages_too(name: str, tmp_path: Path) -> None:
 
 def test_a_season_of_one_way_says_how_to_get_a_choice(tmp_path: Path) -> None:
     data = demo_data(demo_names()[0])
-    kept = data["methods"][0]["method"]
-    data["methods"] = data["methods"][:1]
-    data["sessions"] = [row for row in data["sessions"] if row["method"] == kept]
-    sessions = {row["session"] for row in data["sessions"]}
-    for sheet in ("helpers", "cuts", "stacks", "heart_trace"):
-        data[sheet] = [row for row in data.get(sheet, ()) if row["session"] in sessions]
+    data = only_methods(data, data["methods"][0]["method"])
     path = tmp_path / "season.xlsx"
     path.write_bytes(packed(filled_workbook(data, system="us", currency="USD", paper="letter")))
     results = score_file(path, None).results
@@ -299,7 +294,7 @@ def test_a_long_season_with_long_names_keeps_answer_on_one_page(tmp_path: Path) 
     for row in data["methods"]:
         row["method"] = long[row["method"]]
     data["sessions"] = [*sessions, *copies]
-    for sheet in ("cuts", "stacks", "helpers"):
+    for sheet in ("cuts", "tally", "stacks", "helpers"):
         data[sheet] += [{**row, "session": f"{row['session']}b"} for row in data[sheet]]
     path = tmp_path / "season.xlsx"
     path.write_bytes(packed(filled_workbook(data, system="us", currency="JPY", paper="letter")))

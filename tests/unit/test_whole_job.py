@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import copy
 import math
 from typing import Any
 
 import numpy as np
 import pytest
-from builders import Data, records, season_cells
+from builders import Data, demo, records, season_cells
 
 from wood_xl.choice.combining import task_order
 from wood_xl.choice.drawn import FIGURES
 from wood_xl.choice.winners import WHOLE_JOB
-from wood_xl.demo import demo_data
 from wood_xl.draws.shared_factors import least_shares
 from wood_xl.reasons import Reason, is_said
 from wood_xl.verdicts import BestFor, Measure
@@ -30,7 +28,7 @@ LEAST = {
 
 
 def season(hour: float | None = 18.0, **changes: Any) -> Data:
-    data = copy.deepcopy(demo_data(HILL))
+    data = demo(HILL)
     data["season"].pop("value_of_time", None)
     data["season"].update(changes if hour is None else {**changes, "value_of_time": hour})
     return data
@@ -103,7 +101,7 @@ def test_where_each_task_has_one_method_there_is_one_way() -> None:
     for sheet in ("methods", "sessions"):
         data[sheet] = [row for row in data[sheet] if row["method"] not in (BOW, SPLITTER)]
     names = {row["session"] for row in data["sessions"]}
-    for sheet in ("helpers", "cuts", "stacks", "heart_trace"):
+    for sheet in ("helpers", "cuts", "tally", "stacks", "heart_trace"):
         data[sheet] = [row for row in data[sheet] if row["session"] in names]
     tables = found(data)
     (only,) = tables["combinations"]

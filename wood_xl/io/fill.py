@@ -67,7 +67,7 @@ def _type_item(page: Any, row: int, column: Column, value: Any, unit: str | None
 def _name_columns(page: Any, columns: Sequence[Column], units: dict[str, str], currency: str) -> None:
     """Headers with the sizes and the units of the data."""
     for number, column in enumerate(columns, start=1):
-        if column.id in units or column.id == column.title:
+        if column.id in units or not column.units:  # more sizes than the template's move what is after them
             set_text(page.cell(HEADER_ROW, number), column.header(units.get(column.id, ""), currency))
 
 

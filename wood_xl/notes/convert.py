@@ -57,7 +57,7 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
     sessions, methods = parted.sessions, parted.methods
     tools = reader.tools()
     defaults: list[Problem] = [*parted.notes]
-    kinds = [tool.kind_row for tool in tools]
+    kinds, cost = [tool.kind_row for tool in tools], any(tool.price for tool in tools)
     burns = any(kind.burns for kind in kinds)
     food_counted = reader.item("food_counted") or reader.default("food_counted", defaults, is_needed=False)
     name = str(reader.item("season_name") or "")
@@ -67,13 +67,8 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
         currency=str(reader.item("currency") or ""),
         stick_length_m=reader.item_number("stick_length", "m"),
         stack_form=reader.item("stack_form") or reader.default("stack_form", defaults, is_needed=True),
-        horizon_years=reader.item_or_default(
-            "horizon_years", "years", defaults, is_needed=any(tool.price for tool in tools)
-        ),
-        real_interest_rate_frac=reader.item_or_default(
-            "real_interest_rate", "%", defaults, is_needed=any(tool.price for tool in tools)
-        )
-        / 100,
+        horizon_years=reader.item_or_default("horizon_years", "years", defaults, is_needed=cost),
+        real_interest_rate_frac=reader.item_or_default("real_interest_rate", "%", defaults, is_needed=cost) / 100,
         two_stroke_mix_ratio=reader.item_or_default(
             "two_stroke_mix", "", defaults, is_needed=any(kind.oil for kind in kinds)
         ),

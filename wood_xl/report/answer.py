@@ -356,7 +356,7 @@ def _to_settle(view: View) -> Iterator[str]:
 
 def _bought(view: View) -> Iterator[str]:
     row = view.bought
-    if row is not None and row["hours_saved"]["value"] is not None and row["cash"]["value"] is not None:
+    if row is not None and row["cash"]["value"] is not None:
         price = typed_money(view.one(row["cash"])["value"], view.currency)
         hours = ranged(view.one(row["hours_saved"]))
         costs = view.text(row["per_hour"], at_least_zero=True)

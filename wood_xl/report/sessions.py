@@ -15,7 +15,7 @@ from wood_xl.schema.digits import number_text
 from wood_xl.schema.words import joined, phrase, words
 from wood_xl.trial_words import OnSessions
 
-WIDTHS = (34, 51, 112, 86, 34, 57, 65, 112, 142)
+WIDTHS = (54, 51, 112, 86, 34, 57, 63, 112, 124)
 CREW: tuple[Symbol, str] = ("diamond", styles.PERSON_FILLS[3])
 OUT: tuple[Symbol, str] = ("square", "FFFFFF")
 MINUTES = 60.0

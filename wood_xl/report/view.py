@@ -21,7 +21,7 @@ from wood_xl.results.of_bodies import is_shared
 from wood_xl.results.unit_of_wood import units_in_a_cord
 from wood_xl.schema.digits import currency_sign
 from wood_xl.schema.words import capital, phrase, words
-from wood_xl.verdicts import Surety
+from wood_xl.verdicts import BestFor, Surety
 
 Row = Mapping[str, Any]
 Cell = dict[str, Any]
@@ -206,10 +206,11 @@ class View:
 
     @property
     def bought(self) -> Row | None:
-        """A bought cord beside the suggested way, or else beside the cheapest."""
-        rows: list[Row] = self.document["bought_wood"]
-        beside = (row for row in rows if row["methods"] == self.suggested_job)
-        return next(beside, next(iter(rows), None))
+        """A bought cord beside the suggested way, or else beside the cheapest; None where its hours are not known."""
+        rows = {
+            row["best_for"]: row for row in self.document["bought_wood"] if row["hours_saved"]["value"] is not None
+        }
+        return rows.get(BestFor.SUGGESTED.key) or rows.get(BestFor.MONEY.key)
 
     @property
     def suggested_job(self) -> str:
