@@ -17,6 +17,7 @@ import click
 
 from wood_xl import __version__, pipeline
 from wood_xl.commands import (
+    StudyPlaces,
     inputs_of,
     next_year_of,
     require_apart_or_end,
@@ -24,13 +25,13 @@ from wood_xl.commands import (
     tell,
     told_of,
     write_marked_copy,
+    write_study,
     write_trial,
 )
 from wood_xl.errors import shown
 from wood_xl.scoring import (
     NOTHING_WRITTEN,
     PAPERS,
-    TO_MEND,
     WRITTEN,
     Order,
     code_of,
@@ -259,7 +260,7 @@ def verify(results: tuple[Path, ...]) -> None:
     for path in results:
 
         def one(path: Path = path) -> int:
-            from wood_xl.results.verify import verify_file
+            from wood_xl.results.verify_study import verify_file
 
             found = verify_file(path)
             problems = found.problems()
@@ -281,8 +282,11 @@ def verify(results: tuple[Path, ...]) -> None:
 @main.command()
 @_FILES
 @click.option("--out", required=True, type=_PATH, help="Workbook of the pooled study.")
-@click.option("--one-household", is_flag=True, help="The seasons are of one household: show the trend by year.")
+@click.option("--one-household", is_flag=True, help="The seasons are of one household: show what the years change.")
+@click.option("--both", is_flag=True, help="Count a season twice that stands in two workbooks.")
 @click.option("--unverified", is_flag=True, help="Also take results that verify does not confirm.")
+@click.option("--json", "json_out", type=_PATH, help="Also write the study as JSON.")
+@click.option("--csv", "csv_out", type=_PATH, help="Also write each table as CSV to a folder.")
 @click.option("--cluster", metavar="ADDRESS", help="Read the workbooks on a cluster, by its scheduler's address.")
 @_UNITS
 @_REPLACE
@@ -290,46 +294,19 @@ def pool(
     files: tuple[Path, ...],
     out: Path,
     one_household: bool,
+    both: bool,
     unverified: bool,
+    json_out: Path | None,
+    csv_out: Path | None,
     cluster: str | None,
     units: System | None,
     replace: bool,
 ) -> None:
     """Bring seasons or households together: filled workbooks, or results that somebody shared."""
-    found = pipeline.input_files(files)
-    inputs = [
-        path for path in found if path in files or path.resolve() != out.resolve()
-    ]  # not the study of last time
-    if not inputs:
-        raise click.UsageError("The folder holds no workbook (.xlsx, .xlsm or .ods).")
-
-    def one() -> int:
-        from wood_xl.io.pack import require_writable, write_atomically
-        from wood_xl.io.pool_workbook import pool_bytes
-        from wood_xl.results.pool import pool_files
-
-        asked: Any = {"system": units, "one_household": one_household, "with_unverified": unverified}
-        require_writable(out, replace=replace, inputs=inputs)
-        if cluster is None:
-            found = pool_files(inputs, **asked)
-        else:
-            from wood_xl.cluster import on_cluster
-
-            everywhere = [path.resolve() for path in inputs]
-            with on_cluster(cluster) as each:
-                found = pool_files(everywhere, **asked, each=each)
-        for name, path in found.names:
-            click.echo(f"{name}: {shown(path)}")
-        for path, fault in found.faults:
-            click.echo(f"{fault.level.name}  {shown(path)}: {fault.line()}", err=True)
-        if found.document is None:
-            return NOTHING_WRITTEN
-        paper = PAPERS[found.document["provenance"]["display_units"]]
-        write_atomically(out, pool_bytes(found.document, paper=paper), replace=replace, inputs=inputs)
-        click.echo(f"Wrote {shown(out)}")
-        return TO_MEND if found.faults else WRITTEN
-
-    sys.exit(told_of(out, one))
+    inputs = inputs_of(files, but=out)
+    places = StudyPlaces(out, json_out, csv_out, replace)
+    asked = {"system": units, "one_household": one_household, "both": both, "with_unverified": unverified}
+    sys.exit(told_of(out, lambda: write_study(inputs, places, cluster, asked)))
 
 
 @main.command()

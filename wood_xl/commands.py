@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 import sys
-from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -17,12 +17,15 @@ from wood_xl.errors import shown
 from wood_xl.faults import guarded
 from wood_xl.scoring import (
     NOTHING_WRITTEN,
+    PAPERS,
+    TO_MEND,
     WRITTEN,
     Order,
     Outcome,
     code_of,
     line_about,
     outputs_of,
+    refused,
     report_lines,
 )
 
@@ -33,15 +36,52 @@ if TYPE_CHECKING:
     from wood_xl.notes.trial_wanted import Asked
     from wood_xl.schema.model import System
 
+MOST_TOLD = 10
 SUMMARY_NAME = f"all{pipeline.RESULTS_ENDING}.xlsx"  # of many workbooks; no folder is read as one by mistake
 
 
-def inputs_of(files: Sequence[Path]) -> list[Path]:
-    """The filled workbooks among files and folders; none ends the run with a line."""
+@dataclass(frozen=True)
+class StudyPlaces:
+    """Where a study goes: workbook, JSON, and a folder of CSV tables."""
+
+    out: Path
+    json_out: Path | None
+    csv_out: Path | None
+    may_replace: bool
+
+    @property
+    def files(self) -> list[Path]:
+        """All files that are written."""
+        tables: list[Path] = []
+        if self.csv_out is not None:
+            from wood_xl.results.csv_package import study_file_names
+
+            tables = [self.csv_out / name for name in study_file_names()]
+        return [place for place in (self.out, self.json_out, *tables) if place is not None]
+
+
+def passed_over(files: Sequence[Path]) -> list[tuple[Path, bool]]:
+    """What stands in the folders and is not read, and whether it is a folder."""
+    found, _ = guarded(files[0], lambda: pipeline.passed_over(files))
+    return found or []
+
+
+def inputs_of(files: Sequence[Path], *, but: Path | None = None) -> list[Path]:
+    """The filled workbooks among files and folders; none ends the run with a line.
+
+    but: an output of last time, which is no input where a folder has it.
+    """
     found, fault = guarded(files[0], lambda: pipeline.input_files(files))
+    others = passed_over(files)
+    if others:
+        told = [f"{shown(path)} (a folder)" if is_folder else shown(path) for path, is_folder in others[:MOST_TOLD]]
+        more = f" and {len(others) - MOST_TOLD} more" if len(others) > MOST_TOLD else ""
+        click.echo(f"Not read: {', '.join(told)}{more}", err=True)
     if fault is not None:
         click.echo(f"{fault.level.name}  {fault.line()}", err=True)
         sys.exit(NOTHING_WRITTEN)
+    if but is not None and found is not None:
+        found = [path for path in found if path in files or path.resolve() != but.resolve()]
     if not found:
         raise click.UsageError("The folder holds no filled workbook (.xlsx, .xlsm or .ods).")
     return found
@@ -49,22 +89,29 @@ def inputs_of(files: Sequence[Path]) -> list[Path]:
 
 def score_all(orders: Sequence[Order], files: Sequence[Path], out: Path | None) -> int:
     """Score many workbooks, tell of each as it is done, and write their summary; returns the exit code."""
+    from wood_xl.io.pack import clashes
     from wood_xl.many import RECORD_NAME, Record, cores, score_many
+    from wood_xl.notes.problem import problem
 
-    doubles = sorted(shown(target) for target, n in Counter(order.target for order in orders).items() if n > 1)
-    if doubles:
-        raise click.UsageError(f"Several workbooks would write {', '.join(doubles)}; give them other names.")
     folder = out or next((path for path in files if path.is_dir()), None)
     place = folder or orders[0].path.parent
     begun, code, known_n = dt.datetime.now(dt.UTC), WRITTEN, 0
     progress = sys.stderr.isatty()
     outcomes: list[Outcome] = []
-    outputs = [target for order in orders for target in outputs_of(order)]
-    outputs += [place / RECORD_NAME, *([] if folder is None else [folder / SUMMARY_NAME])]
-    require_apart_or_end(outputs, [order.path for order in orders])
+    inputs = [order.path for order in orders]
+    own = [place / RECORD_NAME, *([] if folder is None else [folder / SUMMARY_NAME])]
+    require_apart_or_end(own, inputs)
+    faults = clashes([outputs_of(order) for order in orders], inputs)
     record = Record(place / RECORD_NAME)
+    made = score_many(
+        [order for order, fault in zip(orders, faults, strict=True) if fault is None], record, cores=cores()
+    )
     try:
-        for outcome, known in score_many(orders, record, cores=cores()):
+        for order, fault in zip(orders, faults, strict=True):
+            if fault is None:
+                outcome, known = next(made)
+            else:
+                outcome, known = refused(order, problem(fault.code, None, **fault.facts)), False
             outcomes.append(outcome)
             if not known:
                 tell(outcome)
@@ -75,13 +122,29 @@ def score_all(orders: Sequence[Order], files: Sequence[Path], out: Path | None) 
     except KeyboardInterrupt:
         click.echo("\nStopped. What is written is whole; the same command goes on from here.", err=True)
         return NOTHING_WRITTEN
+    finally:
+        made.close()
     if known_n:
         click.echo(
             f"{known_n} of {len(orders)} workbooks are unchanged since they were scored, and were left as they are."
         )
     if folder is None:
         return code
-    return max(code, _write_summary(folder / SUMMARY_NAME, outcomes, replace=orders[0].may_replace))
+    stale = _stale(orders, outcomes, files)
+    for path in stale:
+        click.echo(f"LOOK  {shown(path)}: results of before. Their workbook is gone, or could not be scored now.")
+    summary = _write_summary(
+        folder / SUMMARY_NAME, outcomes, passed_over(files), stale, replace=orders[0].may_replace
+    )
+    return max(code, summary)
+
+
+def _stale(orders: Sequence[Order], outcomes: Sequence[Outcome], files: Sequence[Path]) -> list[Path]:
+    """Results that stand where this run writes, of a workbook that is gone or cannot be scored any more."""
+    written = {order.target for order, one in zip(orders, outcomes, strict=True) if one.code != NOTHING_WRITTEN}
+    folders = dict.fromkeys(order.target.parent for order in orders) if any(path.is_dir() for path in files) else ()
+    there = [path for folder in folders for path in pipeline.results_beside(folder) if path.name != SUMMARY_NAME]
+    return [path for path in there if path not in written]
 
 
 def _tell_progress(done_n: int, all_n: int, begun: dt.datetime) -> None:
@@ -89,15 +152,68 @@ def _tell_progress(done_n: int, all_n: int, begun: dt.datetime) -> None:
     click.echo(f"\r{done_n} of {all_n}, about {left.total_seconds() / 60:.0f} min left ", err=True, nl=False)
 
 
-def _write_summary(path: Path, outcomes: Sequence[Outcome], *, replace: bool) -> int:
+def _write_summary(
+    path: Path,
+    outcomes: Sequence[Outcome],
+    others: Sequence[tuple[Path, bool]],
+    stale: Sequence[Path],
+    *,
+    replace: bool,
+) -> int:
     def write() -> None:
         from wood_xl.io.pack import write_atomically
         from wood_xl.io.summary_workbook import is_summary, summary_bytes
 
-        data = summary_bytes(outcomes, paper="a4")
+        data = summary_bytes(outcomes, others, stale, paper="a4")
         write_atomically(path, data, replace=replace or (path.is_file() and is_summary(path)))
 
     return told_of(path, write, written=[path])
+
+
+def write_study(inputs: Sequence[Path], places: StudyPlaces, cluster: str | None, asked: dict[str, Any]) -> int:
+    """Bring workbooks together, tell who is who and what does not count, and write it; returns the exit code."""
+    from wood_xl.io.pack import require_apart, require_writable, write_atomically
+    from wood_xl.many import cores, side_by_side
+    from wood_xl.report.study_book import study_bytes
+    from wood_xl.results.document import json_text
+    from wood_xl.results.study import study_of_files
+
+    require_apart(places.files, inputs)
+    for place in places.files:
+        if place.parent != places.csv_out or place.parent.is_dir():
+            require_writable(place, replace=places.may_replace, inputs=inputs)
+    if cluster is not None:
+        from wood_xl.cluster import on_cluster
+
+        with on_cluster(cluster) as everywhere:
+            found = study_of_files([path.resolve() for path in inputs], **asked, each=everywhere)
+    else:
+        with side_by_side(min(cores(), len(inputs))) as each:
+            found = study_of_files(inputs, **asked, each=each)
+    for name, path in found.names:
+        click.echo(f"{name}: {shown(path)}")
+    for path, fault in found.faults:
+        click.echo(f"{fault.level.name}  {line_about(path, fault)}", err=True)
+    if found.document is None:
+        return NOTHING_WRITTEN
+
+    def write(path: Path, data: bytes) -> None:
+        write_atomically(path, data, replace=places.may_replace, inputs=inputs)
+
+    write(places.out, study_bytes(found.document, paper=PAPERS[found.document["provenance"]["display_units"]]))
+    click.echo(f"Wrote {shown(places.out)}")
+    if places.json_out is not None:
+        write(places.json_out, json_text(found.document).encode("utf-8"))
+        click.echo(f"Wrote {shown(places.json_out)}")
+    if places.csv_out is not None:
+        from wood_xl.results.csv_package import study_package
+
+        places.csv_out.mkdir(parents=True, exist_ok=True)
+        for name, text in study_package(found.document).items():
+            write(places.csv_out / name, text.encode("utf-8"))
+        click.echo(f"Wrote tables to {shown(places.csv_out)}")
+    has_gaps = any(row["fix_n"] for row in found.document["households"])
+    return TO_MEND if found.faults or has_gaps else WRITTEN
 
 
 def require_apart_or_end(outputs: Iterable[Path], inputs: Sequence[Path]) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from email.headerregistry import Address
 from pathlib import Path
 
 from wood_xl.data.cautions import cautions
@@ -12,11 +13,14 @@ from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.mail import address, draft
 from wood_xl.io.reader import read_workbook
 from wood_xl.io.seal import seal_of, stored_seal
-from wood_xl.notes.echo import AnswerTexts, NoResults, answer_texts, results_items
+from wood_xl.notes.echo import AnswerTexts, NoResults, answer_texts, answer_texts_of_study, results_items
+from wood_xl.notes.raw import RawBook
 from wood_xl.pages import InMail
 from wood_xl.reading_words import OnAnswer
 from wood_xl.results.of_bodies import is_shared
 from wood_xl.results.verify import require_this_layout
+from wood_xl.results.verify_study import is_study
+from wood_xl.schema.model import study_definition
 from wood_xl.schema.words import phrase, words
 
 MOST_WORDS = 227  # with what is said of the attachment fewer than 250: for a phone
@@ -39,6 +43,8 @@ def draft_of(path: Path, *, to: Sequence[str], sender: str | None, when: datetim
     receivers = [address(text) for text in to]
     book = read_workbook(path)
     try:
+        if is_study(book):
+            return _of_study(path, book, receivers, None if sender is None else address(sender), when)
         require_this_layout(book)
         season, provenance = results_items(book, "season"), results_items(book, "provenance")
         answer = answer_texts(book)
@@ -55,6 +61,23 @@ def draft_of(path: Path, *, to: Sequence[str], sender: str | None, when: datetim
         when=when,
     )
     return Draft(message, not is_shared(provenance), stored_seal(book) == seal_of(book))
+
+
+def _of_study(path: Path, book: RawBook, to: list[Address], sender: Address | None, when: datetime) -> Draft:
+    """A study names nobody, so that it can be given away as it is."""
+    provenance = results_items(book, "provenance", study_definition())
+    title, answer = answer_texts_of_study(book)
+    invented = [str(provenance["invented"])] if provenance["invented"] else []
+    message = draft(
+        path.read_bytes(),
+        file=path.name,
+        season_name=title,
+        sentences=[*invented, *_within(answer, MOST_WORDS)],
+        to=to,
+        sender=sender,
+        when=when,
+    )
+    return Draft(message, is_private=False, seal_holds=stored_seal(book) == seal_of(book))
 
 
 def _within(answer: AnswerTexts, most: int) -> list[str]:

@@ -40,13 +40,6 @@ class Role(Word):
     HELPER = auto()
 
 
-class PooledMoney(Word):
-    """What pooled money is counted in."""
-
-    OF_YEAR = auto()
-    UNKNOWN_YEAR = auto()
-
-
 class Seasoned(Word):
     """When the wood of a plan is dry enough."""
 
@@ -384,14 +377,6 @@ class Kept(Word):
 
     ALL = auto()
     SHARED = auto()
-
-
-class Pooled(Word):
-    """How a season was pooled."""
-
-    YES = auto()
-    WITHOUT_EFFORT = auto()
-    NOTHING = auto()
 
 
 class Input(Word):

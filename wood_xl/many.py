@@ -11,13 +11,15 @@ import hashlib
 import json
 import multiprocessing
 import os
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
+from contextlib import contextmanager
 from dataclasses import asdict, replace
+from functools import cache
 from pathlib import Path
 from typing import Any
 
-from wood_xl import __version__
+import wood_xl
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.pack import write_atomically
 from wood_xl.io.reader import read_workbook
@@ -28,6 +30,7 @@ from wood_xl.scoring import NOTHING_WRITTEN, TO_MEND, WRITTEN, Order, Outcome, o
 RECORD_NAME = ".wood_xl-scored.json"
 WAITING_PER_CORE = 4  # orders handed out ahead, so that no core waits and few outcomes are held
 SAVED_EVERY = 50
+OWN_SUFFIXES = (".py", ".json", ".csv")
 KNOWN_CODES = (WRITTEN, TO_MEND)
 
 Row = dict[str, Any]
@@ -60,6 +63,14 @@ class Record:
             return None
         return outcome if outcome.path == str(order.path) and outcome.code in KNOWN_CODES else None
 
+    def with_leave(self, order: Order) -> Order:
+        """The order, which may write over results of the same workbook that nobody changed since a run wrote them."""
+        entry = self._entries.get(str(order.path))
+        is_own = entry is not None and entry["asked"].get("target") == str(order.target)
+        if entry is None or not is_own or entry["written"] != _sha256(order.target):
+            return order
+        return replace(order, may_replace=True)
+
     def add(self, order: Order, outcome: Outcome) -> None:
         """Remember an outcome; a file that could not be scored is tried again next time."""
         if outcome.code == NOTHING_WRITTEN:
@@ -83,17 +94,30 @@ class Record:
             self._unsaved_n = 0
 
 
-def score_many(orders: Sequence[Order], record: Record, *, cores: int) -> Iterator[tuple[Outcome, bool]]:
+def score_many(orders: Sequence[Order], record: Record, *, cores: int) -> Generator[tuple[Outcome, bool]]:
     """Outcome of each order, in their order, and whether it was known from an earlier run."""
     try:
         if cores < 2:
             for order in orders:
                 known = record.unchanged(order)
-                yield _kept(order, known or score_order(order), record), known is not None
+                yield _kept(order, known or score_order(record.with_leave(order)), record), known is not None
         else:
             yield from _side_by_side(orders, record, cores)
     finally:
         record.save()
+
+
+@contextmanager
+def side_by_side(cores: int) -> Iterator[Callable[[Callable[[Path], Any], list[Path]], Iterable[Any]]]:
+    """A function like ``map`` that works on so many cores, in the order of what it is given."""
+    if cores < 2:
+        yield map
+        return
+    pool = ProcessPoolExecutor(cores, mp_context=multiprocessing.get_context("spawn"))
+    try:
+        yield pool.map
+    finally:
+        pool.shutdown(cancel_futures=True)
 
 
 def _side_by_side(orders: Sequence[Order], record: Record, cores: int) -> Iterator[tuple[Outcome, bool]]:
@@ -102,7 +126,7 @@ def _side_by_side(orders: Sequence[Order], record: Record, cores: int) -> Iterat
     waiting: list[tuple[Order, Outcome | Future[Outcome]]] = []
     try:
         for order in orders:
-            waiting.append((order, record.unchanged(order) or pool.submit(score_order, order)))
+            waiting.append((order, record.unchanged(order) or pool.submit(score_order, record.with_leave(order))))
             if len(waiting) > WAITING_PER_CORE * cores:
                 yield _next(waiting, record)
         while waiting:
@@ -125,7 +149,17 @@ def _kept(order: Order, outcome: Outcome, record: Record) -> Outcome:
 
 def _asked(order: Order) -> Row:
     """What besides the workbook decides on the results."""
-    return {"tool": __version__, "system": order.system, "is_shared": order.is_shared, "target": str(order.target)}
+    return {"build": build(), "system": order.system, "is_shared": order.is_shared, "target": str(order.target)}
+
+
+@cache
+def build() -> str:
+    """Hash of the program's own files: a version that is being worked on has many builds."""
+    folder, digest = Path(wood_xl.__file__).parent, hashlib.sha256()
+    for path in sorted(path for path in folder.rglob("*") if path.suffix in OWN_SUFFIXES):
+        digest.update(path.relative_to(folder).as_posix().encode())
+        digest.update(path.read_bytes())
+    return digest.hexdigest()
 
 
 def _are_results_of(read: str, order: Order) -> bool:

@@ -62,18 +62,19 @@ class Unlike(Word):
 
 
 class InPool(Word):
-    """Texts of a pool of seasons."""
+    """Texts of a study of several seasons."""
 
+    HOUSEHOLD = auto()
     SEASON = auto()
+    WORKBOOK = auto()
     MODEL = auto()
     INVENTED = auto()
+    ALL_INVENTED = auto()
     SUMMARY = auto()
-    POOLED_STUDY = auto()
-    YEARS = auto()
-    ALL_SEASONS = auto()
-    PICTURES_HELP = auto()
-    MARKED_TITLE = auto()
-    MARKED_FOOTER = auto()
+    STUDY = auto()
+    AGREE = auto()
+    SAVED_LATER = auto()
+    GIVEN_LATER = auto()
 
 
 class InSummary(Word):
@@ -83,6 +84,9 @@ class InSummary(Word):
     WRITTEN = auto()
     WITH_GAPS = auto()
     NOTHING_WRITTEN = auto()
+    FOLDER = auto()
+    OTHER_KIND = auto()
+    STALE = auto()
 
 
 class InMarked(Word):
@@ -228,13 +232,6 @@ class Beside(Word):
     MORE_NOTES = auto()
     HOLDERS = auto()
     HOLDERS_AND_MORE = auto()
-    LENGTHS = auto()
-    LENGTHS_HELP = auto()
-    OF = auto()
-    TO_DOT = auto()
-    DOT = auto()
-    DOWN_TO_LOW = auto()
-    UP_TO_HIGH = auto()
     INPUTS_HELP = auto()
     EMPTY_SHEETS = auto()
 

@@ -26,6 +26,7 @@ INPUT_SUFFIXES = (".xlsx", ".xlsm", ".ods")
 RESULTS_ENDING = "-results"
 MARKED_ENDING = "-marked"
 TRIAL_ENDING, FORMS_ENDING = "-trial", "-trial-forms"
+DRAFT_SUFFIX = ".eml"
 
 
 @dataclass(frozen=True)
@@ -64,11 +65,28 @@ def input_files(paths: Iterable[Path]) -> list[Path]:
             entry
             for entry in path.iterdir()
             if entry.suffix.lower() in INPUT_SUFFIXES
+            and not entry.is_dir()
             and not entry.name.startswith(("~$", ".~lock"))
             and not entry.stem.endswith((RESULTS_ENDING, MARKED_ENDING, FORMS_ENDING))
         )
         found += sorted(entries, key=lambda entry: (entry.name.casefold(), entry.name))  # alike on every system
     return list(dict.fromkeys(found))
+
+
+def passed_over(paths: Iterable[Path]) -> list[tuple[Path, bool]]:
+    """What stands in folders and is not read, and whether it is a folder; not what this program wrote there."""
+    found = []
+    for path in (path for path in paths if path.is_dir()):
+        for entry in sorted(path.iterdir(), key=lambda entry: (entry.name.casefold(), entry.name)):
+            is_of_another_kind = entry.suffix.lower() not in INPUT_SUFFIXES and entry.suffix.lower() != DRAFT_SUFFIX
+            if not entry.name.startswith((".", "~$")) and (entry.is_dir() or is_of_another_kind):
+                found.append((entry, entry.is_dir()))
+    return found
+
+
+def results_beside(folder: Path) -> list[Path]:
+    """Results workbooks in a folder, by their names."""
+    return sorted(folder.glob(f"*{RESULTS_ENDING}.xlsx"))
 
 
 def marked_path(path: Path, suffix: str = "") -> Path:

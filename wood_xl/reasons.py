@@ -148,6 +148,7 @@ class Reason(Word):
     NO_TREND = auto()
     NEEDS_TIMED_CUTS = auto()
     ONE_SEASON = auto()
+    FEW_SEASONS = auto()
     NOT_FITTED = auto()
     CUTS_TOO_FEW = auto()
     CUTS_ALIKE = auto()

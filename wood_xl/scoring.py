@@ -94,9 +94,15 @@ def score_order(order: Order, *, inputs: Sequence[Path] = ()) -> Outcome:
     outcome, fault = guarded(order.path, lambda: _scored(order, [order.path, *inputs]), is_limited=True)
     if fault is None and outcome is not None:
         return outcome
-    line = f"{fault.level.name}  {line_about(order.path, fault)}" if fault is not None else ""
-    problems = (fault.as_json(),) if fault is not None else ()
-    return Outcome(str(order.path), NOTHING_WRITTEN, errors=(line,), problems=problems)
+    if fault is None:
+        raise RuntimeError("no outcome and no fault")
+    return refused(order, fault)
+
+
+def refused(order: Order, fault: Problem) -> Outcome:
+    """What came of an order that nothing could be written for."""
+    line = f"{fault.level.name}  {line_about(order.path, fault)}"
+    return Outcome(str(order.path), NOTHING_WRITTEN, errors=(line,), problems=(fault.as_json(),))
 
 
 def line_about(path: Path, found: Problem) -> str:

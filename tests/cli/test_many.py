@@ -107,7 +107,7 @@ def test_a_file_where_a_folder_should_be_is_one_line(folder: Path) -> None:
     for given in (folder, folder / "ash.xlsx"):
         done = run("score", given, "--out", folder / "plain")
         assert (done.returncode, done.stdout) == (NOTHING_WRITTEN, "")
-        assert done.stderr.startswith("STOP  ")
+        assert "STOP  " in done.stderr
         assert "Traceback" not in done.stderr
     assert (folder / "plain").read_text(encoding="utf-8") == "mine"
 
@@ -140,12 +140,73 @@ def test_an_outcome_that_another_build_kept_is_made_again(folder: Path) -> None:
     assert "unchanged" not in again.stdout
 
 
-def test_two_workbooks_with_one_name_are_refused(folder: Path) -> None:
+def test_two_workbooks_that_want_one_output_stop_only_themselves(folder: Path) -> None:
     (folder / "b").mkdir()
     (folder / "b" / "ash.xlsx").write_bytes((folder / "elm.xlsx").read_bytes())
-    result = run("score", folder / "ash.xlsx", folder / "b" / "ash.xlsx", "--out", folder / "out")
-    assert result.returncode == 2
+    given = [folder / "ash.xlsx", folder / "b" / "ash.xlsx", folder / "fir.xlsx"]
+    result = run("score", *given, "--out", folder / "out")
+    assert result.returncode == NOTHING_WRITTEN
+    for path in given[:2]:
+        assert f"{path}: Another workbook would write {folder / 'out' / 'ash-results.xlsx'} too" in result.stderr
+    assert sorted(path.name for path in (folder / "out").glob("*.xlsx")) == ["all-results.xlsx", "fir-results.xlsx"]
+
+
+def test_one_that_would_write_over_an_input_stops_only_itself(folder: Path) -> None:
+    (folder / "ash-results.xlsx").symlink_to(folder / "birch.xlsx")
+    before = (folder / "birch.xlsx").read_bytes()
+    result = run("score", folder)
+    assert result.returncode == NOTHING_WRITTEN
     assert "ash-results.xlsx" in result.stderr
+    assert (folder / "birch.xlsx").read_bytes() == before
+    assert (folder / "birch-results.xlsx").is_file()
+
+
+def test_results_of_an_edited_workbook_are_replaced_and_of_one_that_is_gone_named(folder: Path) -> None:
+    assert run("score", folder).returncode == 0
+    before = (folder / "cherry-results.xlsx").read_bytes()
+    data = small_season()
+    data["sessions"][0]["elapsed_time"] = 200
+    write(folder / "cherry.xlsx", data)
+    (folder / "elm.xlsx").unlink()
+    (folder / "fir.xlsx").write_bytes(b"PK no more")
+    again = run("score", folder)
+    assert (folder / "cherry-results.xlsx").read_bytes() != before
+    assert "already there" not in again.stderr
+    stale = [line for line in again.stdout.splitlines() if "results of before" in line]
+    assert [Path(line.split()[1].rstrip(":")).name for line in stale] == ["elm-results.xlsx", "fir-results.xlsx"]
+    rows = list(load_workbook(folder / "all-results.xlsx")["Workbooks"].iter_rows(values_only=True))
+    states = {row[0]: row[1] for row in rows if row[0]}
+    assert states["fir.xlsx"] == "nothing written"
+    assert {states[f"{name}-results.xlsx"] for name in ("elm", "fir")} == {
+        "results of before: their workbook is gone, or could not be scored now"
+    }
+
+
+def test_whatever_else_a_folder_holds_is_told_and_has_a_line(folder: Path) -> None:
+    (folder / "last year").mkdir()
+    (folder / "notes.txt").write_text("mine", encoding="utf-8")
+    result = run("score", folder)
+    assert result.returncode == 0
+    told = f"Not read: {folder / 'last year'} (a folder), {folder / 'notes.txt'}"
+    assert told in result.stderr
+    book = load_workbook(folder / "all-results.xlsx")
+    states = {row[0]: row[1] for row in book["Workbooks"].iter_rows(values_only=True) if row[0]}
+    assert states["last year"] == "a folder: not looked into"
+    assert states["notes.txt"] == "not read: no .xlsx, .xlsm or .ods"
+    header = next(row for row in book["Methods"].iter_rows(values_only=True) if row[0] == "Workbook")
+    assert header[1] == "Currency"
+    assert "Not read: " in run("pool", folder, "--out", folder / "study.xlsx").stderr
+
+
+def test_another_build_scores_again(folder: Path) -> None:
+    assert run("score", folder).returncode == 0
+    record = folder / RECORD_NAME
+    kept = json.loads(record.read_text(encoding="utf-8"))
+    kept[str(folder / "ash.xlsx")]["asked"]["build"] = "0" * 64
+    record.write_text(json.dumps(kept), encoding="utf-8")
+    again = run("score", folder)
+    assert again.returncode == 0, again.stderr
+    assert "4 of 5 workbooks are unchanged" in again.stdout
 
 
 @pytest.mark.parametrize("text", ["", "{", "[]", '{"x": 1}', '{"x": {"asked": {}}}', "[" * 200_000])

@@ -57,7 +57,11 @@ BACK = {
     ("warmth.use", "air.method"),
 }
 GIVEN = tuple(f"wood_xl.{name}" for name in ("arguments", "records", "reasons", "ids", "verdicts", "errors"))
-ONLY_HERE: dict[str, set[str]] = {"pandas": set(), "pint": {"units.py"}, "click": {"cli.py", "commands.py"}}
+ONLY_HERE = {
+    "pandas": {"csv_package.py"},
+    "pint": {"units.py"},
+    "click": {"cli.py", "commands.py"},
+}
 NEVER = ("random", "scipy", "socket", "urllib", "requests", "subprocess", "time", "gc")
 
 

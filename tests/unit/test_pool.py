@@ -10,7 +10,7 @@ from typing import Any
 import forging
 import numpy as np
 import pytest
-from builders import Data, records, small_season
+from builders import Data, records, small_season, trial_season
 from click.testing import CliRunner
 from jsonschema import Draft202012Validator
 from openpyxl import load_workbook
@@ -18,37 +18,25 @@ from openpyxl import load_workbook
 from wood_xl.cli import main
 from wood_xl.demo import demo_data, demo_names, demo_workbook
 from wood_xl.draws.ensemble import OneByOne
-from wood_xl.draws.figure import Figure
 from wood_xl.hours.rates import RECORDED
-from wood_xl.ids import PooledMoney
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.marked_copy import marked_copy
 from wood_xl.io.pack import packed
-from wood_xl.io.pool_workbook import pool_bytes
 from wood_xl.io.reader import read_workbook
 from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.io.summary_workbook import summary_bytes
 from wood_xl.pipeline import check_file, input_files, score_file
-from wood_xl.reasons import said
 from wood_xl.report.book import results_bytes
-from wood_xl.results.pool import pool_files
-from wood_xl.results.pooling import (
-    FIGURES,
-    SOURCES,
-    Contribution,
-    SeasonOfPool,
-    contribution_rows,
-    figures_of_season,
-    is_of_household,
-    pooled_figures,
-    pooled_rows,
-    trend_rows,
-)
+from wood_xl.report.layout import Page
+from wood_xl.report.study_book import study_bytes, study_pages
+from wood_xl.results.parts import RATES, SOURCES, Part, is_of_household, parts_of_season
+from wood_xl.results.pooling import OfHousehold, PooledFigure, money_of, pooled_figures, trend_rows
 from wood_xl.results.share import shared
-from wood_xl.schema.model import pool_definition
+from wood_xl.results.study import study_of_files
+from wood_xl.schema.model import study_definition
 from wood_xl.schema.words import words
 from wood_xl.season import SeasonTables, season_tables
-from wood_xl.verdicts import Agreement, Trend
+from wood_xl.study_words import Studied
 
 Row = dict[str, Any]
 
@@ -71,41 +59,50 @@ def seasons(tmp_path: Path) -> list[Path]:
     return paths
 
 
+def study(paths: list[Path], *, system: Any = None, one_household: bool = False, both: bool = False) -> Row:
+    document = study_of_files(paths, system=system, one_household=one_household, both=both).document
+    assert document is not None
+    return document
+
+
+def text_of(pages: dict[str, Page]) -> dict[str, str]:
+    """All texts of each page."""
+    return {title: "\n".join(text for _, row in page.rows() for _, text in row) for title, page in pages.items()}
+
+
 def rows(document: Row, table: str, **about: str) -> list[Row]:
     return [row for row in document[table] if all(row[key] == text for key, text in about.items())]
 
 
 def test_document_follows_its_definition(seasons: list[Path]) -> None:
-    found = pool_files(seasons, system=None, one_household=True)
-    assert found.document is not None
-    assert list(Draft202012Validator(pool_definition().schema).iter_errors(found.document)) == []
-    (hand,) = rows(found.document, "pooled", task="buck", kind="hand", figure="Worker hours")
-    assert hand["seasons_n"] == 4
-    values = [
-        row["value"]["value"] for row in rows(found.document, "contributions", kind="hand", figure="Worker hours")
-    ]
+    document = study(seasons, one_household=True)
+    assert list(Draft202012Validator(study_definition().schema).iter_errors(document)) == []
+    (hand,) = rows(document, "figures", task="buck", kind="hand", measure="worker_hours")
+    assert hand["households_n"] == 4
+    own = rows(document, "contributions", kind="hand", other="", measure="worker_hours")
+    values = [row["value"] for row in own]
     assert min(values) < hand["value"]["value"] < max(values)
     assert hand["value"]["low"] < hand["value"]["value"] < hand["value"]["high"]
-    assert hand["next_season"]["low"] < hand["value"]["low"]
-    left_out = rows(found.document, "without", kind="hand", figure="Worker hours")
-    assert [row["season"] for row in left_out] == [f"season {n}" for n in range(1, 5)]
-    assert left_out[0]["change"]["value"] < 0 < left_out[3]["change"]["value"]
-    weights = [
-        row["weight"]["value"] for row in rows(found.document, "contributions", kind="hand", figure="Worker hours")
-    ]
-    assert math.isclose(sum(weights), 100)
+    assert hand["next_household"]["low"] < hand["value"]["low"]
+    assert [row["household"] for row in own] == [f"season {n}" for n in range(1, 5)]
+    assert own[0]["without"] < hand["value"]["value"] < own[3]["without"]
+    assert math.isclose(sum(row["weight"] for row in own), 100, rel_tol=1e-4)
+    moved = {row["household"]: abs(math.log(row["without"] / hand["value"]["value"])) for row in own}
+    assert moved[hand["left_out"]] == max(moved.values())
 
 
 def test_trend_is_shown_for_one_household_only(seasons: list[Path]) -> None:
-    alone = pool_files(seasons, system=None, one_household=True).document
-    assert alone is not None
-    (trend,) = rows(alone, "trends", kind="hand", figure="Worker hours")
-    assert trend["years"] == "2023 to 2026"
+    alone = study(seasons, one_household=True)
+    (trend,) = rows(alone, "trends", kind="hand", measure="worker_hours")
+    assert (trend["first_year"], trend["last_year"]) == ("2023", "2026")
     assert -12 < trend["per_year"]["value"] < -8
-    assert trend["words"] == "less from year to year"
-    strangers = pool_files(seasons, system=None, one_household=False).document
-    assert strangers is not None
+    assert trend["trend"] == "less"
+    pages = text_of(study_pages(alone)[0])
+    assert "hours fall by" in pages["Over the years"]
+    assert "4 seasons of one household" in pages["Answer"]
+    strangers = study(seasons)
     assert strangers["trends"] == []
+    assert "Over the years" not in study_pages(strangers)[0]
 
 
 def test_methods_match_by_task_and_kind_of_tool_whatever_their_names(tmp_path: Path) -> None:
@@ -114,12 +111,14 @@ def test_methods_match_by_task_and_kind_of_tool_whatever_their_names(tmp_path: P
     for session in data["sessions"]:
         session["method"] = session["method"].replace("By bow saw", "with the old frame saw")
     paths = [write(tmp_path / "a.xlsx", small_season()), write(tmp_path / "b.xlsx", data)]
-    document = pool_files(paths, system=None, one_household=False).document
-    assert document is not None
-    assert {row["kind"]: row["seasons_n"] for row in rows(document, "pooled", figure="Worker hours")} == {
+    document = study(paths, both=True)
+    assert {row["kind"]: row["households_n"] for row in rows(document, "figures", measure="worker_hours")} == {
         "hand": 2,
         "gasoline two-stroke": 2,
     }
+    shown = text_of(study_pages(document)[0])["Households"]
+    assert "By bow saw (1); with the old frame saw (2)" in shown
+    assert "By chain saw (1, 2)" in shown
 
 
 def test_shared_results_are_pooled_without_effort(tmp_path: Path) -> None:
@@ -129,14 +128,13 @@ def test_shared_results_are_pooled_without_effort(tmp_path: Path) -> None:
     whole, given = tmp_path / "whole-results.xlsx", tmp_path / "given-results.xlsx"
     whole.write_bytes(results_bytes(results, paper="a4"))
     given.write_bytes(results_bytes(shared(results), paper="a4"))
-    from_notes = pool_files([path], system=None, one_household=False).document
-    from_results = pool_files([whole], system=None, one_household=False).document
-    assert from_notes == from_results
-    document = pool_files([given], system=None, one_household=False).document
-    assert document is not None
-    assert rows(document, "pooled", figure="Effort, net of rest") == []
-    assert rows(document, "pooled", figure="Worker hours")
-    assert "without body data" in document["seasons"][0]["state"]
+    assert study([path]) == study([whole])
+    document = study([given])
+    assert rows(document, "figures", measure="kcal_net") == []
+    assert rows(document, "figures", measure="worker_hours")
+    assert document["households"][0]["state"] == "without_effort"
+    out = {row["reason"] for row in document["left_out"] if row["measure"] == "kcal_net"}
+    assert out == {"its copy holds no body data"}
 
 
 def test_nobody_is_named_and_no_body_is_told(tmp_path: Path) -> None:
@@ -144,73 +142,63 @@ def test_nobody_is_named_and_no_body_is_told(tmp_path: Path) -> None:
     for name in demo_names():
         paths.append(tmp_path / f"{name}.xlsx")
         paths[-1].write_bytes(demo_workbook(name))
-    document = pool_files(paths, system="metric", one_household=False).document
-    assert document is not None
+    document = study(paths, system="metric")
     text = json.dumps(document, ensure_ascii=False)
     for name in demo_names():
         data = demo_data(name)
-        assert not [person["person"] for person in data["people"] if person["person"] in text]
-        assert data["season"]["season_name"] not in text
+        assert not [person["person"] for person in data["people"] if f'"{person["person"]}"' in text]
         assert data["season"].get("place", "\0") not in text
-    moneys = {row["season"]: row["money"] for row in rows(document, "contributions", figure="Cash")}
-    assert moneys.keys() == {"season 1", "season 2"}
-    assert {row["seasons_n"] for row in rows(document, "pooled", figure="Cash")} == {1}  # each in its own currency
+        assert data["season"]["season_name"] not in text
+    for one in document["notes"]:
+        assert not one["inputs"]["people"]
+        assert not any("mean_heart_rate" in row or "note" in row for row in one["inputs"]["sessions"])
+    moneys = {row["household"]: row["money"] for row in rows(document, "contributions", measure="cash", other="")}
+    assert moneys.keys() == {"household 1", "household 2"}
+    assert {row["households_n"] for row in rows(document, "figures", measure="cash")} == {1}  # each in its currency
+    assert {row["money"] for row in rows(document, "pairs", measure="flip")} == {
+        f"{demo_data(name)['season']['currency']}, prices of 2025" for name in demo_names()
+    }
 
 
 def test_order_of_units_changes_no_figure(seasons: list[Path]) -> None:
-    us = pool_files(seasons, system="us", one_household=False).document
-    metric = pool_files(seasons, system="metric", one_household=False).document
-    assert us is not None
-    assert metric is not None
-    pairs = zip(us["pooled"], metric["pooled"], strict=True)
-    assert all(
-        math.isclose(
-            a["value"]["value"], b["value"]["value"] * (2.2046226218 if "CO2e" in a["figure"] else 1), rel_tol=1e-9
-        )
-        for a, b in pairs
-    )
+    us, metric = study(seasons, system="us"), study(seasons, system="metric")
+    for a, b in zip(us["figures"], metric["figures"], strict=True):
+        times = 2.2046226218 if a["measure"] == "co2e" else 1
+        assert math.isclose(a["value"]["value"], b["value"]["value"] * times, rel_tol=1e-8)
+    assert us["pairs"] == metric["pairs"]
 
 
 def test_workbook_is_sealed_and_the_same_each_time(seasons: list[Path], tmp_path: Path) -> None:
-    document = pool_files(seasons, system=None, one_household=True).document
-    assert document is not None
-    data = pool_bytes(document, paper="a4")
-    assert data == pool_bytes(document, paper="a4")
-    path = tmp_path / "pooled.xlsx"
+    document = study(seasons, one_household=True)
+    data = study_bytes(document, paper="a4")
+    assert data == study_bytes(document, paper="a4")
+    path = tmp_path / "study.xlsx"
     path.write_bytes(data)
-    assert load_workbook(path).sheetnames == ["Pooled", "Seasons", "Left out in turn", "Pictures", "Provenance"]
+    titles = ["Answer", "Compare", "Households", "Over the years", "How we know", "Figures", "By household", "Checks"]
+    titles += [*(f"Notes, season {n}" for n in range(1, 5)), "Chart data", "Origin"]
+    assert load_workbook(path).sheetnames == titles
     book = read_workbook(path)
     assert stored_seal(book) == seal_of(book)
 
 
-def test_a_study_with_an_invented_season_says_so_on_every_sheet_page_and_picture(
-    seasons: list[Path], tmp_path: Path
-) -> None:
-    invented = tmp_path / "invented.xlsx"
+def test_a_study_with_an_invented_season_says_so_on_every_sheet_and_page(seasons: list[Path], tmp_path: Path) -> None:
     data = small_season()
     data["season"]["season_name"] = "Invented example: a farm"
     for session in data["sessions"]:
         session["elapsed_time"] += 1
-    write(invented, data)
+    invented = write(tmp_path / "invented.xlsx", data)
+    text = "Invented: nobody measured the figures of household 5."
     for number, paths in enumerate((seasons, [*seasons, invented])):
-        document = pool_files(paths, system=None, one_household=False).document
-        assert document is not None
-        text = "Invented: nobody measured the figures of season 5." if number else ""
-        assert document["provenance"]["invented"] == text
-        assert [bool(row["invented"]) for row in document["seasons"]] == [False] * 4 + [True] * number
+        document = study(paths)
+        assert document["provenance"]["invented"] == text * number
+        assert [bool(row["invented"]) for row in document["households"]] == [False] * 4 + [True] * number
         path = tmp_path / f"study{number}.xlsx"
-        path.write_bytes(pool_bytes(document, paper="a4"))
-        book = load_workbook(path)
-        first = [cell for row in book.worksheets[0].iter_rows(values_only=True, max_row=3) for cell in row if cell]
-        assert any(text and text in str(cell) for cell in first) == bool(number)
-        titles = [sheet["A1"].value for sheet in book] + [_words(c.title) for sheet in book for c in sheet._charts]
-        assert len(titles) > 5
-        assert all(title.endswith("(with invented figures)") == bool(number) for title in titles)
-        assert all(("invented" in sheet.oddFooter.left.text) == bool(number) for sheet in book)
-
-
-def _words(title: Any) -> str:
-    return "".join(run.t for paragraph in title.tx.rich.p for run in paragraph.r)
+        path.write_bytes(study_bytes(document, paper="a4"))
+        for sheet in load_workbook(path):
+            first = [str(cell) for row in sheet.iter_rows(values_only=True, max_row=4) for cell in row if cell]
+            is_data = sheet.title == "Chart data"
+            assert (any(text in cell for cell in first) or is_data) == bool(number or is_data), sheet.title
+            assert (text in sheet.oddFooter.left.text) == bool(number)
 
 
 def test_command_goes_on_past_a_bad_file(seasons: list[Path], tmp_path: Path) -> None:
@@ -219,7 +207,7 @@ def test_command_goes_on_past_a_bad_file(seasons: list[Path], tmp_path: Path) ->
     out = tmp_path / "study.xlsx"
     done = CliRunner().invoke(main, ["pool", *map(str, seasons), str(bad), "--out", str(out)])
     assert done.exit_code == 1
-    assert "season 4: " in done.output
+    assert "household 4: " in done.output
     assert "bad.xlsx" in done.output
     assert out.exists()
     alone = CliRunner().invoke(main, ["pool", str(bad), "--out", str(tmp_path / "none.xlsx")])
@@ -237,16 +225,20 @@ def test_a_season_counts_once_in_whatever_files_it_stands(tmp_path: Path) -> Non
     given.write_bytes(results_bytes(shared(results), paper="a4"))
     marked.write_bytes(marked_copy(path, check_file(path).problems).data)
     other = write(tmp_path / "b.xlsx", later)
-    found = pool_files([given, marked, path, whole, other, given], system=None, one_household=False)
-    assert found.names == [("season 1", marked), ("season 2", other)]
+    found = study_of_files([given, marked, path, whole, other, given], system=None, one_household=False)
+    assert found.names == [("household 1", marked), ("household 2", other)]
     assert [(name, fault.code) for name, fault in found.faults] == [
         (name, "pool-same-notes") for name in (given, path, whole, given)
     ]
     assert all(str(marked) in fault.text and name.name in fault.text for name, fault in found.faults)
     assert found.document is not None
-    assert {row["seasons_n"] for row in found.document["pooled"]} == {2}
-    hashes = [row["season_sha256"] for row in found.document["seasons"]]
+    assert {row["households_n"] for row in found.document["figures"]} == {2}
+    assert [(row["who"], row["reason"]) for row in found.document["left_out"] if not row["measure"]] == [
+        (f"workbook {n}", "It holds the same notes as household 1. A season counts once.") for n in (1, 3, 4, 6)
+    ]
+    hashes = [row["season_sha256"] for row in found.document["households"]]
     assert hashes[0] == results["provenance"]["season_sha256"] != hashes[1]
+    assert len(study([given, marked, path, whole, other], both=True)["households"]) == 5
 
 
 def forged(data: bytes) -> bytes:
@@ -266,11 +258,11 @@ def test_results_that_do_not_hold_are_left_out_unless_asked_for(tmp_path: Path) 
     given = tmp_path / "given.xlsx"
     given.write_bytes(forged(results_bytes(results, paper="a4")))
     other = write(tmp_path / "b.xlsx", later)
-    found = pool_files([given, other], system=None, one_household=False)
+    found = study_of_files([given, other], system=None, one_household=False)
     assert [name for _, name in found.names] == [other]
     assert [(name, fault.code) for name, fault in found.faults] == [(given, "pool-not-verified")]
     assert "The file says" in found.faults[0][1].text
-    with_it = pool_files([given, other], system=None, one_household=False, with_unverified=True)
+    with_it = study_of_files([given, other], system=None, one_household=False, with_unverified=True)
     assert [name for _, name in with_it.names] == [given, other]
     assert [(name, fault.code) for name, fault in with_it.faults] == [(given, "pool-unverified")]
 
@@ -286,23 +278,23 @@ def test_the_hash_of_a_season_is_computed_and_not_what_a_file_says(tmp_path: Pat
     other = old[::-1]  # as wide, so that its row is as high
     parts = {name: text.replace(old, other) for name, text in forging.parts_of(data).items()}
     copies[1].write_bytes(forging.sealed_anew(forging.packed_parts(parts)))
-    found = pool_files(copies, system=None, one_household=False)
+    found = study_of_files(copies, system=None, one_household=False)
     assert len(found.names) == 1
     assert [fault.code for _, fault in found.faults] == ["pool-same-notes"]
     assert found.document is not None
-    assert found.document["seasons"][0]["season_sha256"] not in (other, old)
+    assert found.document["households"][0]["season_sha256"] not in (other, old)
 
 
 def test_what_this_program_wrote_of_many_is_no_season(seasons: list[Path], tmp_path: Path) -> None:
-    found = pool_files(seasons[:1], system=None, one_household=False)
+    found = study_of_files(seasons[:1], system=None, one_household=False)
     assert found.document is not None
     study, summary = tmp_path / "study.xlsx", tmp_path / "all.xlsx"
-    study.write_bytes(pool_bytes(found.document, paper="a4"))
+    study.write_bytes(study_bytes(found.document, paper="a4"))
     summary.write_bytes(summary_bytes([], paper="a4"))
-    again = pool_files([study, summary], system=None, one_household=False)
+    again = study_of_files([study, summary], system=None, one_household=False)
     assert again.document is None
     assert [fault.code for _, fault in again.faults] == ["pool-no-season"] * 2
-    assert ["pooled study" in again.faults[0][1].text, "summary" in again.faults[1][1].text] == [True, True]
+    assert ["is a study" in again.faults[0][1].text, "summary" in again.faults[1][1].text] == [True, True]
 
 
 def test_money_of_other_years_or_currencies_is_never_mixed(tmp_path: Path) -> None:
@@ -313,18 +305,19 @@ def test_money_of_other_years_or_currencies_is_never_mixed(tmp_path: Path) -> No
         for session in data["sessions"]:
             session["date"] = f"{2021 + number}{session['date'][4:]}".replace("2023", "2024")
         paths.append(write(tmp_path / f"{number}.xlsx", data))
-    document = pool_files(paths, system=None, one_household=True).document
-    assert document is not None
-    cash = rows(document, "pooled", kind="hand", figure="Cash")
-    assert [(row["money"], row["unit"], row["seasons_n"]) for row in cash] == [
+    document = study(paths, one_household=True)
+    cash = rows(document, "figures", kind="hand", measure="cash")
+    assert [(row["money"], row["unit"], row["households_n"]) for row in cash] == [
         ("NOK, prices of 2021", "NOK/cord", 1),
         ("NOK, prices of 2024", "NOK/cord", 2),  # the year of the sessions where none is written
         ("SEK, prices of 2024", "SEK/cord", 1),
     ]
-    (hours,) = rows(document, "pooled", kind="hand", figure="Worker hours")
-    assert (hours["money"], hours["seasons_n"]) == ("", 4)
-    assert rows(document, "trends", figure="Worker hours")
-    assert rows(document, "trends", figure="Cash") == []  # no three years in money of one
+    (hours,) = rows(document, "figures", kind="hand", measure="worker_hours")
+    assert (hours["money"], hours["households_n"]) == ("", 4)
+    ratios = rows(document, "pairs", measure="cash")  # how many times as much hangs on the year far less
+    assert [(row["money"], row["unit"], row["households_n"]) for row in ratios] == [("NOK", "", 3), ("SEK", "", 1)]
+    assert rows(document, "trends", measure="worker_hours")
+    assert rows(document, "trends", measure="cash") == []  # no three years in money of one
 
 
 def tables_of(data: Data) -> SeasonTables:
@@ -334,74 +327,67 @@ def tables_of(data: Data) -> SeasonTables:
 @pytest.mark.parametrize("name", demo_names())
 def test_parts_of_doubt_are_those_of_the_model_and_make_up_the_whole(name: str) -> None:
     rates = tables_of(demo_data(name)).rates
-    of_kind = {(one.task, one.kind, one.figure): one for one in figures_of_season(rates, FIGURES)}
+    given = parts_of_season(rates)
+    of_kind = {one.place: one for one in given.parts}
     seen = set()
-    for totals in (t for t in rates.study.totals if t.counted):
-        for figure_id in FIGURES:
-            shown, rate = rates.figure(totals, figure_id), rates.study.equal.rate(totals, RECORDED.get(figure_id))
-            alone = [
-                one
-                for (task, _, figure), one in of_kind.items()
-                if (task, figure) == (totals.method.task, figure_id)
-                and one.methods_n == 1
-                and one.value.value == pytest.approx(shown.value, rel=1e-12)
-            ]
-            if shown.members is None or not alone:
+    for matched in given.matched:
+        for measure in RATES:
+            one = of_kind.get((matched.task, matched.kind, "", measure))
+            if one is None or len(matched.methods) > 1:
                 continue
-            (one,) = alone
-            assert (one.value.low, one.value.high) == pytest.approx((shown.low, shown.high))
+            (totals,) = (t for t in rates.study.totals if t.method.name == matched.methods[0])
+            shown = rates.figure(totals, measure.key)
+            rate = rates.study.equal.rate(totals, RECORDED.get(measure.key))
+            assert (one.value, one.low, one.high) == pytest.approx((shown.value, shown.low, shown.high))
+            assert shown.members is not None
             whole = float(np.var(np.log(shown.members[1:])))
             assert one.by_sessions + one.by_household + one.by_all == pytest.approx(whole, rel=0.1)
             if rate is not None:
                 assert one.by_sessions == pytest.approx(rate.log_variance, rel=0.02)
-            seen.add((figure_id, one.by_household > one.by_all))
-    assert {figure for figure, _ in seen} == set(FIGURES)
-    assert ("cash", True) in seen  # prices are the household's own
-    assert ("kcal_net", True) not in seen  # equations are everybody's
+            seen.add((measure, one.by_household > one.by_all))
+    assert {measure for measure, _ in seen} == set(RATES)
+    assert (Studied.CASH, True) in seen  # prices are the household's own
+    assert (Studied.KCAL_NET, True) not in seen  # equations are everybody's
 
 
 def test_every_input_is_of_one_source() -> None:
     rates = tables_of(demo_data(demo_names()[0])).rates
     asking = OneByOne()
     for totals in (t for t in rates.study.totals if t.counted):
-        for figure_id in FIGURES:
-            if rates.figure(totals, figure_id).members is not None:
-                rates.by(asking).number(totals, figure_id)
+        for measure in RATES:
+            if rates.figure(totals, measure.key).members is not None:
+                rates.by(asking).number(totals, measure.key)
     keys = list(asking.asked)
     assert all(sum(bool(source.has_input(key)) for source in SOURCES if source.has_input) == 1 for key in keys)
     own = {key.id.key for key in keys if is_of_household(key) and not isinstance(key, str)}
-    shared = {key if isinstance(key, str) else key.id.key for key in keys if not is_of_household(key)}
+    common = {key if isinstance(key, str) else key.id.key for key in keys if not is_of_household(key)}
     assert {"tape", "price_of_tool", "price_of_fuel", "life_running"} <= own
-    assert {"table", "reserve", "grid", "interest", "co2.gasoline"} <= shared
-    assert not own & shared
+    assert {"table", "reserve", "grid", "interest", "co2.gasoline"} <= common
+    assert not own & common
 
 
 def test_one_season_keeps_its_value_and_leaves_other_households_open(tmp_path: Path) -> None:
     path = write(tmp_path / "a.xlsx", small_season())
-    results, document = score_file(path, None).results, pool_files([path], system=None, one_household=False).document
+    results, document = score_file(path, None).results, study([path])
     assert results is not None
-    assert document is not None
-    (row,) = rows(document, "pooled", kind="hand", figure="Worker hours")
-    (own,) = rows(document, "contributions", kind="hand", figure="Worker hours")
+    (row,) = rows(document, "figures", kind="hand", measure="worker_hours")
+    (own,) = rows(document, "contributions", kind="hand", other="", measure="worker_hours")
     printed = next(one for one in results["rates_per_cord"] if one["method"] == "By bow saw")["worker_hours"]
-    assert [own["value"][key] for key in ("value", "low", "high")] == [
-        printed[key] for key in ("value", "low", "high")
-    ]
+    assert [own[key] for key in ("value", "low", "high")] == [printed[key] for key in ("value", "low", "high")]
     assert row["value"]["value"] == printed["value"]
-    wide = [math.log(one["high"] / one["low"]) for one in (printed, row["value"], row["next_season"])]
+    wide = [math.log(one["high"] / one["low"]) for one in (printed, row["value"], row["next_household"])]
     assert wide == sorted(wide)
     assert wide[1] > 2  # of the average household one alone tells little
-    assert (row["agreement"], row["spread"]["value"]) == ("one season alone", None)
+    assert (row["agreement"], row["spread"]["value"]) == ("one_season", None)
     assert row["spread"]["reason"] == "one season alone"
 
 
 def test_order_of_the_files_changes_no_pooled_figure(seasons: list[Path]) -> None:
-    found, again = (
-        pool_files(paths, system=None, one_household=False).document for paths in (seasons, seasons[::-1])
-    )
-    assert found is not None
-    assert again is not None
-    assert found["pooled"] == again["pooled"]
+    found, again = (study(paths) for paths in (seasons, seasons[::-1]))
+    for table in ("figures", "pairs"):
+        for one, other in zip(found[table], again[table], strict=True):
+            moves = ("left_out", "without", "surety_without")  # two households may move it as much
+            assert all(one[key] == other[key] for key in one if key not in moves)
 
 
 def test_more_seasons_make_hours_surer_but_never_the_equation_of_effort(tmp_path: Path) -> None:
@@ -411,18 +397,13 @@ def test_more_seasons_make_hours_surer_but_never_the_equation_of_effort(tmp_path
         for session in data["sessions"]:
             session["elapsed_time"] += number
         paths.append(write(tmp_path / f"{number}.xlsx", data))
-    (part,) = [
-        one
-        for one in figures_of_season(tables_of(small_season()).rates, ["kcal_net"])
-        if (one.task, one.kind) == ("buck", "hand")
-    ]
-    least = 1.96 * math.sqrt(part.by_all)
+    given = {one.place: one for one in parts_of_season(tables_of(small_season()).rates).parts}
+    least = 1.96 * math.sqrt(given["buck", "hand", "", Studied.KCAL_NET].by_all)
 
     def halves(paths: list[Path]) -> list[float]:
-        document = pool_files(paths, system=None, one_household=False).document
-        assert document is not None
-        figures = ("Worker hours", "Effort, net of rest")
-        values = [rows(document, "pooled", kind="hand", figure=figure)[0]["value"] for figure in figures]
+        document = study(paths)
+        measures = ("worker_hours", "kcal_net")
+        values = [rows(document, "figures", kind="hand", measure=measure)[0]["value"] for measure in measures]
         return [math.log(one["high"] / one["low"]) / 2 for one in values]
 
     hours, effort = zip(halves(paths[:2]), halves(paths), strict=True)
@@ -432,26 +413,47 @@ def test_more_seasons_make_hours_surer_but_never_the_equation_of_effort(tmp_path
 
 def test_methods_of_a_kind_are_one_and_do_not_shrink_what_they_share() -> None:
     data = small_season()
-    alone = {one.figure: one for one in figures_of_season(tables_of(data).rates, FIGURES) if one.kind == "hand"}
+    alone = {one.place: one for one in parts_of_season(tables_of(data).rates).parts}
     data["methods"].append(data["methods"][0] | {"method": "By frame saw"})
     hand = [session for session in data["sessions"] if session["method"] == "By bow saw"]
     hand[0]["method"] = "By frame saw"
     rates = tables_of(data).rates
-    both = {one.figure: one for one in figures_of_season(rates, FIGURES) if one.kind == "hand"}
-    for figure in ("worker_hours", "kcal_net"):
-        one = both[figure]
-        assert (one.methods_n, one.sessions_n) == (2, len(hand))
-        of_each = [rates.figure(t, figure).value or 0.0 for t in rates.study.totals if "saw" in t.method.name]
-        assert min(of_each) <= (one.value.value or 0.0) <= max(of_each)
-        assert one.by_all == pytest.approx(alone[figure].by_all, rel=0.1)
+    given = parts_of_season(rates)
+    both = {one.place: one for one in given.parts}
+    assert [one.methods for one in given.matched if one.kind == "hand"] == [("By bow saw", "By frame saw")]
+    for measure in (Studied.WORKER_HOURS, Studied.KCAL_NET):
+        place = ("buck", "hand", "", measure)
+        assert both[place].sessions_n == len(hand)
+        of_each = [
+            rates.figure(t, measure.key).value or 0.0 for t in rates.study.totals if t.method.name != "By chain saw"
+        ]
+        assert min(of_each) <= both[place].value <= max(of_each)
+        assert both[place].by_all == pytest.approx(alone[place].by_all, rel=0.1)
 
 
 def test_figures_without_an_interval_are_left_out() -> None:
     data = small_season()
     data["tools"][0]["price"] = 0  # the bow saw: cash is nothing, which has no log
-    found = {(one.kind, one.figure) for one in figures_of_season(tables_of(data).rates, FIGURES)}
-    assert ("hand", "cash") not in found
-    assert {("hand", "worker_hours"), ("gasoline two-stroke", "cash")} <= found
+    given = parts_of_season(tables_of(data).rates)
+    found = {(one.kind, one.other, one.measure) for one in given.parts}
+    assert ("hand", "", Studied.CASH) not in found
+    assert ("hand", "gasoline two-stroke", Studied.CASH) not in found
+    assert {("hand", "", Studied.WORKER_HOURS), ("gasoline two-stroke", "", Studied.CASH)} <= found
+    assert [(one.kind, one.measure, words(one.why)) for one in given.not_given if one.measure is Studied.CASH] == [
+        ("hand", Studied.CASH, "it takes none")
+    ]
+
+
+def test_a_ratio_is_of_one_season_alone_and_what_both_ways_share_cancels_in_it() -> None:
+    given = {one.place: one for one in parts_of_season(tables_of(trial_season()).rates).parts}
+    hand, saw = (given["buck", kind, "", Studied.WORKER_HOURS] for kind in ("hand", "gasoline two-stroke"))
+    ratio = given["buck", "hand", "gasoline two-stroke", Studied.WORKER_HOURS]
+    assert ratio.value == pytest.approx(hand.value / saw.value)
+    assert ratio.by_household < 0.2 * (hand.by_household + saw.by_household)  # one tape
+    cash = [given["buck", kind, "", Studied.CASH].value for kind in ("hand", "gasoline two-stroke")]
+    flip = given["buck", "hand", "gasoline two-stroke", Studied.FLIP]
+    assert flip.value == pytest.approx((cash[1] - cash[0]) / (hand.value - saw.value))
+    assert 0 < flip.low < flip.value < flip.high
 
 
 def test_a_study_in_the_folder_itself_can_be_made_again(seasons: list[Path]) -> None:
@@ -470,62 +472,77 @@ def test_files_of_a_folder_are_numbered_alike_on_every_system(tmp_path: Path) ->
     assert [path.name for path in input_files([tmp_path])] == ["a-2.xlsx", "A.ods", "b.xlsx", "C.XLSX"]
 
 
-def season(
-    name: str, *figures: Contribution, currency: str = "NOK", year: int | None = None, price_year: int | None = 2024
-) -> SeasonOfPool:
-    return SeasonOfPool(name, year, currency, price_year, figures)
+def of(
+    name: str, part: Part, *, year: int | None = None, currency: str = "NOK", price_year: int | None = 2024
+) -> Any:
+    return OfHousehold(name, year, money_of(part, currency, price_year), part, "")
 
 
-def figure(value: float, own: float, *, household: float = 0.0, shared: float = 0.0, of: str = "worker_hours") -> Any:
-    return Contribution(
-        "split", "hand", of, 1, 3, Figure(value, None, 0.5 * value, 2 * value), own, household, shared
-    )
+def part(
+    value: float, own: float, *, household: float = 0.0, shared: float = 0.0, of: Studied = Studied.WORKER_HOURS
+) -> Part:
+    return Part("split", "hand", "", of, 3, value, 0.5 * value, 2 * value, own, household, shared)
 
 
 WORKED = [(math.exp(y), v) for y, v in zip((0.10, 0.35, 0.20), (0.02, 0.03, 0.015), strict=True)]
+
+
+def logs(cell: Row) -> list[str]:
+    return [f"{math.log(cell[key]):.4f}" for key in ("value", "low", "high")]
 
 
 @pytest.mark.parametrize("one_household", [False, True])
 def test_worked_case_of_three_seasons(one_household: bool) -> None:
     """Worked case 13: what all share stands with the published figures, or in one household with its own tape."""
     doubt = {"household": 0.01} if one_household else {"shared": 0.01}
-    seasons = [season(str(n), figure(*one, **doubt)) for n, one in enumerate(WORKED)]
+    seasons = [of(str(n), part(*one, **doubt)) for n, one in enumerate(WORKED)]
     for order in (seasons, seasons[::-1]):
         (one,) = pooled_figures(order, one_household=one_household)
-        (row,) = pooled_rows([one])
-        logs = [math.log(end) for end in (row["value"].value, row["value"].low, row["value"].high)]
-        assert [f"{log:.6f}" for log in logs] == ["0.207110", "-0.189633", "0.613790"]
-        logs = [math.log(end) for end in (row["next_season"].low, row["next_season"].high)]
-        assert [f"{log:.6f}" for log in logs] == ["-0.484399", "0.911815"]
-        assert row["agreement"] is Agreement.OPEN
-        weights = [part["weight"].value for part in contribution_rows([one])]
-        assert sum(weights) == pytest.approx(100)
-        assert row["heaviest"].value == max(weights)
+        row = one.row()
+        assert logs(row["value"]) == ["0.2071", "-0.1896", "0.6138"]
+        assert logs(row["next_household"])[1:] == ["-0.4844", "0.9118"]
+        assert row["agreement"] == "open"
+        assert sum(part["weight"] for part in one.contributions()) == pytest.approx(100, rel=1e-4)
 
 
 def test_what_is_a_households_own_counts_as_its_own() -> None:
     """The same worked case without what all share: a part of each season's variance is by its own tape and prices."""
-    seasons = [season(str(n), figure(value, 0.6 * v, household=0.4 * v)) for n, (value, v) in enumerate(WORKED)]
-    (row,) = pooled_rows(pooled_figures(seasons, one_household=False))
-    assert [f"{math.log(end):.6f}" for end in (row["value"].low, row["value"].high)] == ["-0.146481", "0.573431"]
+    seasons = [of(str(n), part(value, 0.6 * v, household=0.4 * v)) for n, (value, v) in enumerate(WORKED)]
+    (one,) = pooled_figures(seasons, one_household=False)
+    assert logs(one.row()["value"])[1:] == ["-0.1465", "0.5734"]
+
+
+def test_one_who_stands_apart_is_named_and_what_leaving_it_out_would_change() -> None:
+    def figure(*values: float) -> PooledFigure:
+        (one,) = pooled_figures([of(f"h{n}", part(v, 0.004)) for n, v in enumerate(values)], one_household=False)
+        return one
+
+    like = figure(2.0, 2.1, 1.9, 2.2, 2.0, 2.1, 1.95)
+    assert (like.row()["apart"], like.row()["surety"]) == ("", "settled")
+    with_one = figure(2.0, 2.1, 1.9, 2.2, 2.0, 2.1, 12.0)
+    row = with_one.row()
+    assert (row["apart"], row["left_out"]) == ("h6", "h6")
+    assert row["without"]["value"] == pytest.approx(figure(2.0, 2.1, 1.9, 2.2, 2.0, 2.1).row()["value"]["value"])
+    assert row["without"]["value"] < row["value"]["value"]
+    assert figure(2.0, 12.0).row()["apart"] == ""  # of two nobody knows which
 
 
 def test_cash_of_one_year_is_pooled_by_itself() -> None:
-    seasons = [season(str(n), figure(4.0 + n, 0.1, of="cash"), price_year=2023 + n // 2) for n in range(4)]
-    others = season("e", figure(9.0, 0.1, of="cash"), currency="SEK")
+    cash = {"of": Studied.CASH}
+    seasons = [of(str(n), part(4.0 + n, 0.1, **cash), price_year=2023 + n // 2) for n in range(4)]
+    others = of("e", part(9.0, 0.1, **cash), currency="SEK")
     found = pooled_figures([others, *seasons], one_household=False)
-    assert [(words(one.about["money"]), len(one.parts)) for one in found] == [
+    assert [(one.about["money"], len(one.parts)) for one in found] == [
         ("NOK, prices of 2023", 2),
         ("NOK, prices of 2024", 2),
         ("SEK, prices of 2024", 1),
     ]
-    (undated,) = pooled_figures([season("f", figure(4.0, 0.1, of="cash"), price_year=None)], one_household=False)
-    assert undated.about["money"] == said(PooledMoney.UNKNOWN_YEAR, currency="NOK", year=0)
+    assert of("f", part(4.0, 0.1, **cash), price_year=None).money == "NOK, prices of an unknown year"
 
 
 def test_trend_needs_three_years() -> None:
-    years = [season(str(year), figure(4.0 * 1.1**year, 0.25), year=2020 + year) for year in range(3)]
+    years = [of(str(year), part(4.0 * 1.1**year, 0.25), year=2020 + year) for year in range(3)]
     assert list(trend_rows(pooled_figures(years[:2], one_household=True))) == []
     (row,) = trend_rows(pooled_figures(years, one_household=True))
-    assert row["per_year"].value == pytest.approx(10.0)
-    assert row["words"] is Trend.MORE
+    assert row["per_year"]["value"] == pytest.approx(10.0)
+    assert row["trend"] == "more"

@@ -12,7 +12,7 @@ from wood_xl.data.load import constants, sources
 from wood_xl.schema.model import Column, results_definition, schema_document, season_definition
 from wood_xl.units import EXPRESSIONS, convert, scale_and_offset
 
-DOCUMENTS = ("season.schema.json", "results.schema.json", "pool.schema.json", "summary.schema.json")
+DOCUMENTS = ("season.schema.json", "results.schema.json", "study.schema.json", "summary.schema.json")
 COLUMNS = [column for sheet in season_definition().sheets for column in sheet.columns]
 RESULTS = [column for sheet in results_definition().sheets for column in sheet.columns]
 

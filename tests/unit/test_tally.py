@@ -18,7 +18,7 @@ from wood_xl.notes.season import CheckedSeason, check_season
 from wood_xl.notes.tally import borders_m, size_of
 from wood_xl.pipeline import score_file
 from wood_xl.report.book import results_bytes
-from wood_xl.results.verify import verify_file
+from wood_xl.results.verify_study import verify_file
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import season_definition
 from wood_xl.wood.geometry import sawn_area_m2

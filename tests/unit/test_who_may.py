@@ -24,7 +24,7 @@ from wood_xl.records import Method, Person, Tool
 from wood_xl.report.book import log_rows, results_bytes
 from wood_xl.results.document import results_document
 from wood_xl.results.not_planned import left_out_rows
-from wood_xl.results.verify import verify_file
+from wood_xl.results.verify_study import verify_file
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import results_definition, season_definition
 from wood_xl.schema.words import words

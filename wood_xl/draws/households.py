@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -10,7 +11,8 @@ import numpy as np
 from wood_xl.data.load import value
 from wood_xl.draws.normal import Array, Mixture
 from wood_xl.draws.sessions import log_sum
-from wood_xl.verdicts import Agreement
+from wood_xl.draws.verdicts import surety
+from wood_xl.verdicts import Agreement, Surety
 
 Ends = tuple[float, float]
 
@@ -36,6 +38,8 @@ class Households:
     shares: of each household in the log.
     spread: standard deviation of the log between households, averaged over all that may be.
     agreement: how far they differ.
+    surety: how sure it is on which side of 0 the average household's log lies.
+    beyond: share of one more household, with the doubt of one that was measured, that lies farther out than that one.
     """
 
     log_value: float
@@ -44,10 +48,14 @@ class Households:
     shares: tuple[float, ...]
     spread: float
     agreement: Agreement
+    surety: Surety
+    beyond: float = 1.0
 
 
-def pooled(households: Sequence[Household]) -> Households:
+def pooled(households: Sequence[Household], further: Household | None = None) -> Households:
     """Pool one figure; the doubt that all households share is one and the same in all of them, so it is added once.
+
+    further: another household, to be held against these.
 
         W = 1 / (V + g^2)    share = W / sum W    mean = sum share y    variance = 1 / sum W + (sum share c)^2
         weight of g = prior exp(-sum W (y - mean)^2 / 2) sqrt(prod W / sum W)    one more household: variance + g^2
@@ -69,15 +77,21 @@ def pooled(households: Sequence[Household]) -> Households:
     logs = _log_prior(g) - left / 2 + (np.log(w).sum(axis=1) - np.log(w.sum(axis=1))) / 2
     weight = np.exp(logs - log_sum(logs))
     variance = 1 / w.sum(axis=1) + (shares @ c) ** 2
+    average = Mixture(mean[None, :], np.sqrt(variance)[None, :], weight)
+    margin = math.log(1 + value("compare.margin") / 100)
+    below, above = float(average.share_below(0.0)[0]), float(average.share_above(0.0)[0])
+    within = float(average.share_below(margin)[0] - average.share_below(-margin)[0])
     of_each = np.empty(y.size)
     of_each[order] = weight @ shares
     return Households(
         log_value=float(weight @ mean),
-        ends=_ends(mean, variance, weight),
-        next_ends=_ends(mean, variance + g**2, weight),
+        ends=_ends(average),
+        next_ends=_ends(Mixture(mean[None, :], np.sqrt(variance + g**2)[None, :], weight)),
         shares=tuple(float(share) for share in of_each),
         spread=float(weight @ g),
         agreement=agreement(len(households), float(weight[g > value("compare.margin") / 100].sum())),
+        surety=surety(max(below, above), within, 2),
+        beyond=1.0 if further is None else _beyond(mean, 1 / w.sum(axis=1) + g**2, weight, further),
     )
 
 
@@ -100,9 +114,16 @@ def _figures(household: Household) -> tuple[float, float, float]:
     return household.log_value, household.log_variance, household.shared_sd
 
 
-def _ends(mean: Array, variance: Array, weight: Array) -> Ends:
-    low, high = Mixture(mean[None, :], np.sqrt(variance)[None, :], weight).ends()
+def _ends(mixture: Mixture) -> Ends:
+    low, high = mixture.ends()
     return float(low[0]), float(high[0])
+
+
+def _beyond(mean: Array, variance: Array, weight: Array, further: Household) -> float:
+    """Both tails; what all households share cancels between them and the further one."""
+    seen = Mixture(mean[None, :], np.sqrt(variance + further.log_variance)[None, :], weight)
+    below, above = seen.share_below(further.log_value)[0], seen.share_above(further.log_value)[0]
+    return 2 * float(min(below, above))
 
 
 def _log_prior(g: Array) -> Array:

@@ -6,7 +6,6 @@ all blocks of the sheet, and sets every height itself, so that nothing is cut of
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
@@ -18,7 +17,6 @@ from openpyxl.worksheet.pagebreak import Break
 from wood_xl.io import looks, measure
 from wood_xl.io.limits import storable_text
 from wood_xl.io.looks import Look
-from wood_xl.io.page import POINTS_PER_INCH
 from wood_xl.io.rows import SheetRows, Styled
 
 RowLog = Callable[[int, Iterable[tuple[int, str | float]]], None]
@@ -37,7 +35,6 @@ PAGES_FORESEEN = 3  # after so many full pages nobody knows how much of the last
 ROWS_WITH_HEADER = 3  # a header is not left alone at the foot of a page
 ROWS_WITH_NOTES = 3  # nor are notes at the head of one
 SHORT_ROWS = 30  # a table of so few rows stays whole if a page has room for it
-CM_PER_INCH = 2.54
 ROWS_MEASURED = 5000  # of a longer table, rows at equal steps stand for all; text further on wraps
 
 
@@ -204,22 +201,6 @@ class SheetWriter:
         for note in block.notes:
             self.line(note, looks.NOTE)
         return first
-
-    def width_cm(self) -> float:
-        """Width of all columns together."""
-        return sum(self.widths) * min(measure.POINTS_PER_WIDTH) / POINTS_PER_INCH * CM_PER_INCH
-
-    def picture(self, chart: Any, corner: str) -> None:
-        """Place a chart with its upper left corner at a cell."""
-        self.sheet.add_chart(chart, corner)
-
-    def space(self, height_cm: float) -> str:
-        """Empty rows for a picture of that height; returns the cell of its upper left corner."""
-        rows = math.ceil(height_cm / CM_PER_INCH * POINTS_PER_INCH / measure.row_height(1))
-        self.keep_together(rows * measure.row_height(1))
-        corner = f"A{self.row}"
-        self.gap(rows)
-        return corner
 
     def keep_together(self, points: float) -> None:
         """Begin a new page unless what comes next, of that height, has room on this one in every program."""

@@ -8,6 +8,7 @@ import re
 import shutil
 import unicodedata
 import zipfile
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
 from io import BytesIO
@@ -155,6 +156,19 @@ def require_apart(outputs: Iterable[Path], inputs: Iterable[Path]) -> None:
         if identity in written:
             raise OutputNotWritable("output-twice", file=shown(path))
         written.add(identity)
+
+
+def clashes(wanted: Sequence[Sequence[Path]], inputs: Iterable[Path]) -> list[OutputNotWritable | None]:
+    """For each part of a run, by the files that it writes, why it must not: one is an input, or of another part."""
+    read = {_identity(path) for path in inputs}
+    places = [[(path, _identity(path)) for path in paths] for paths in wanted]
+    times = Counter(identity for part in places for _, identity in part)
+    found: list[OutputNotWritable | None] = []
+    for part in places:
+        hit = next(((path, one) for path, one in part if one in read or times[one] > 1), None)
+        code = "" if hit is None else "output-is-input" if hit[1] in read else "output-wanted-twice"
+        found.append(None if hit is None else OutputNotWritable(code, file=shown(hit[0])))
+    return found
 
 
 def _identity(path: Path) -> Identity:

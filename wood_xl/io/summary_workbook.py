@@ -25,13 +25,23 @@ NO_UNITS = Units("metric", "")  # each workbook has its own
 Row = dict[str, Any]
 
 
-def summary_bytes(outcomes: Sequence[Outcome], *, paper: Paper) -> bytes:
-    """A summary, in the order of the outcomes, as the bytes of an .xlsx file."""
+def summary_bytes(
+    outcomes: Sequence[Outcome], others: Sequence[tuple[Path, bool]] = (), stale: Sequence[Path] = (), *, paper: Paper
+) -> bytes:
+    """A summary, in the order of the outcomes, as the bytes of an .xlsx file.
+
+    others: what was seen and not read, and whether it is a folder.
+    stale: results whose workbook is gone, or could not be scored now.
+    """
     files = summary_definition().sheet("files")
-    rates = _rates_sheet(files.column("file"))
+    rates = _rates_sheet(files.column("file"), files.column("currency"))
 
     def write(book: ResultBook) -> SheetWriter:
         rows = [_file_row(outcome) for outcome in outcomes]
+        rows += [
+            _other_row(path, InSummary.FOLDER if is_folder else InSummary.OTHER_KIND) for path, is_folder in others
+        ]
+        rows += [_other_row(path, InSummary.STALE) for path in stale]
         table_sheet(book, files.result_sheet, [table_block(files, rows, NO_UNITS)])
         rows = [_rate_row(outcome, row, rates) for outcome in outcomes for row in outcome.rates]
         return table_sheet(book, rates.result_sheet, [table_block(rates, rows, NO_UNITS)])
@@ -48,8 +58,8 @@ def is_summary(path: Path) -> bool:
         return False
 
 
-def _rates_sheet(file: Column) -> Sheet:
-    """The table of rates per cord with the workbook in front; money has each workbook's own currency."""
+def _rates_sheet(file: Column, currency: Column) -> Sheet:
+    """The table of rates per cord with the workbook and its currency in front."""
     definition = results_definition().sheet(RATES)
     columns = (replace(column, keeps_ends=False) for column in definition.columns)
     return replace(
@@ -57,7 +67,7 @@ def _rates_sheet(file: Column) -> Sheet:
         title=RATES_TITLE,
         help=words(InSummary.RATES_HELP),
         result_sheet=RATES_TITLE,
-        columns=(file, *columns),
+        columns=(file, currency, *columns),
     )
 
 
@@ -82,9 +92,16 @@ def _file_row(outcome: Outcome) -> Row:
     }
 
 
+def _other_row(path: Path, state: InSummary) -> Row:
+    empty = {
+        column.id: "" if column.type == "string" else None for column in summary_definition().sheet("files").columns
+    }
+    return {**empty, "file": path.name, "state": words(state)}
+
+
 def _rate_row(outcome: Outcome, row: Row, rates: Sheet) -> Row:
-    cells: Row = {"file": Path(outcome.path).name}
-    for column in rates.columns[1:]:
+    cells: Row = {"file": Path(outcome.path).name, "currency": outcome.season["currency"]}
+    for column in rates.columns[len(cells) :]:
         value = row[column.id]
         if column.type == "figure":
             why = value if isinstance(value, str) else ""

@@ -6,7 +6,7 @@ same definitions.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import takewhile
 from typing import Any, NamedTuple
@@ -27,9 +27,10 @@ from wood_xl.schema.layout import (
     TRACE_TITLE,
     VALUE_HEADER,
 )
-from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
+from wood_xl.schema.model import Column, Definition, Sheet, results_definition, season_definition
 from wood_xl.schema.words import words
 
+END = ". "  # of a sentence
 Value = str | float
 Cells = Mapping[tuple[int, int], Value]
 
@@ -38,12 +39,12 @@ class NoResults(Exception):
     """What stands in the workbook is not what a results workbook of this version holds; the text says where."""
 
 
-def results_table(book: RawBook, table_id: str) -> list[dict[str, Value]]:
-    """Rows of a results table that has no figures in it.
+def results_table(book: RawBook, table_id: str, of: Definition | None = None) -> list[dict[str, Value]]:
+    """Rows of a table of results, or of another document, that has no figures in it.
 
     Errors: NoResults if the table is not there.
     """
-    definition = results_definition().sheet(table_id)
+    definition = (of or results_definition()).sheet(table_id)
     cells, first = _below(book, definition)
     rows = []
     for row in _rows_until_gap(cells, first):
@@ -78,9 +79,17 @@ def answer_texts(book: RawBook) -> AnswerTexts:
     steps = _rows_until_gap(cells, first[words(OnAnswer.NEXT)] + 1) if words(OnAnswer.NEXT) in first else iter(())
     return AnswerTexts(
         [str(cells[row, 1]) for row in cautions],
-        [(str(cells[row, 1]), str(cells[row, 2])) for row in verdicts],
+        [(str(cells.get((row, 1), "")), str(cells[row, 2])) for row in verdicts],
         [str(cells[row, 1]) for row in steps],
     )
+
+
+def answer_texts_of_study(book: RawBook) -> tuple[str, AnswerTexts]:
+    """Title and texts of the first sheet of a study; of two ways that are compared the sentence on hours."""
+    cells = _cells(_sheet(book, words(OnPages.ANSWER)))
+    told = answer_texts(book)
+    firsts = [(head, f"{text.split(END)[0].removesuffix('.')}.") for head, text in told.verdicts if head]
+    return str(cells[1, 1]), told._replace(verdicts=firsts)
 
 
 def results_version(book: RawBook) -> str:
@@ -89,7 +98,7 @@ def results_version(book: RawBook) -> str:
     Errors: NoResults if they do not say.
     """
     definition = results_definition().sheet("provenance")
-    title = FORMER_ORIGIN if _has_sheet(book, FORMER_ORIGIN) else definition.result_sheet
+    title = FORMER_ORIGIN if has_sheet(book, FORMER_ORIGIN) else definition.result_sheet
     cells, name = _cells(_sheet(book, title)), definition.column("results_version").title
     found = (str(cells.get((row, 2), "")) for row, column in cells if column == 1 and cells[row, 1] == name)
     version = next(found, "")
@@ -98,12 +107,12 @@ def results_version(book: RawBook) -> str:
     return version
 
 
-def results_items(book: RawBook, items_id: str) -> dict[str, Value]:
-    """Values of a list of items of the results.
+def results_items(book: RawBook, items_id: str, of: Definition | None = None) -> dict[str, Value]:
+    """Values of a list of items of the results, or of another document.
 
     Errors: NoResults if it is not there.
     """
-    definition = results_definition().sheet(items_id)
+    definition = (of or results_definition()).sheet(items_id)
     cells, first = _below(book, definition)
     values = {str(cells[row, 1]): cells.get((row, 2), "") for row in _rows_until_gap(cells, first)}
     missing = [column.title for column in definition.columns if column.title not in values]
@@ -117,12 +126,19 @@ def echoed_notes(book: RawBook) -> SeasonDocument:
 
     Errors: NoResults if something in it is no part of such a document.
     """
+    titles = [title for title in (INPUTS_TITLE, TRACE_TITLE) if title == INPUTS_TITLE or has_sheet(book, title)]
+    return notes_on(book, titles, str(results_items(book, "provenance")["template_version"]))
+
+
+def notes_on(book: RawBook, titles: Sequence[str], template_version: str) -> SeasonDocument:
+    """The season document that stands on sheets of a workbook.
+
+    Errors: NoResults if something on them is no part of such a document, or one of them is not there.
+    """
     definition = season_definition()
     document = SeasonDocument(empty_data(definition), {})
     sheets = {sheet.title: sheet for sheet in definition.sheets}
-    for title in (INPUTS_TITLE, TRACE_TITLE):
-        if title == TRACE_TITLE and not _has_sheet(book, title):
-            continue
+    for title in titles:
         cells = _cells(_sheet(book, title))
         for row in sorted(row for row, column in cells if column == 1):
             head = [cells.get((row + 1, column)) for column in (1, 2, 3)]
@@ -133,7 +149,7 @@ def echoed_notes(book: RawBook) -> SeasonDocument:
                 _read_items(document, sheets[str(name)], cells, row + 1)
             elif name == EMPTY_UNITS_TITLE:
                 _read_empty_units(document, sheets, cells, row + 1)
-    document.data["version"] = notes_version(str(results_items(book, "provenance")["template_version"]))
+    document.data["version"] = notes_version(template_version)
     units = document.data["units"]
     document.data["units"] = {sheet_id: units[sheet_id] for sheet_id in units if units[sheet_id]}
     return replace(document, data=version_2(document.data))
@@ -232,7 +248,8 @@ def _rows_until_gap(cells: Cells, first: int) -> Iterator[int]:
         row += 1
 
 
-def _has_sheet(book: RawBook, title: str) -> bool:
+def has_sheet(book: RawBook, title: str) -> bool:
+    """Whether a workbook has a sheet of that title."""
     return any(sheet.title == title for sheet in book.sheets)
 
 

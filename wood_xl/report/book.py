@@ -77,20 +77,21 @@ def log_rows(document: Document, log: SheetRowLog) -> None:
 def _write(book: ResultBook, document: Document) -> SheetWriter:
     """Write all sheets; returns the last one, still open."""
     pages, data = reading_pages(document)
-    _write_pages(book, pages, document)
+    foot = _foot_of(document)
+    write_pages(book, pages, foot)
     before = len(book.workbook.worksheets)
-    _write_pages(book, _made(APPENDIX_PAGES, View(document), data), document)
+    write_pages(book, _made(APPENDIX_PAGES, View(document), data), foot)
     definition = results_definition()
     _figures_sheet(book, document)
     _input_sheets(book, document)
     table_sheet(book, definition.sheet(FACTORS).result_sheet, [_block(FACTORS, document)])
     checks = [*CHECKS, OF_BODIES] if document[OF_BODIES] else CHECKS
     table_sheet(book, definition.sheet(CHECKS[0]).result_sheet, [_block(one, document) for one in checks])
-    table_sheet(book, words(OnPages.CHART_DATA), [_chart_block(data)])
+    table_sheet(book, words(OnPages.CHART_DATA), [chart_block(data)])
     last = table_sheet(book, definition.sheet(ORIGIN[0]).result_sheet, [_block(one, document) for one in ORIGIN])
     lists = {words(OnPages.CHART_DATA), INPUTS_TITLE, TRACE_TITLE}
     lists |= {definition.sheet(table).result_sheet for table in (FIGURES, FACTORS)}
-    _mark_appendix(book, document, before, lists)
+    mark_appendix(book, document["season"]["season_name"], before, lists)
     return last
 
 
@@ -118,22 +119,23 @@ def _input_sheets(book: ResultBook, document: Document) -> None:
         table_sheet(book, TRACE_TITLE, trace)
 
 
-def _write_pages(book: ResultBook, pages: Pages, document: Document) -> None:
+def write_pages(book: ResultBook, pages: Pages, foot: str) -> None:
+    """Write reading pages, each with the same text at the left of its foot."""
     for title, page in pages.items():
         for row, cells in page.rows():
             book.log(title, row, cells)
         if book.is_written:
-            shown = write_page(book.page_sheet(title), page, book.paper, _footer(document, title))
+            footer = Footer(foot.replace("&", "&&"), phrase(OnPages.FOOTER, sheet=title))
+            shown = write_page(book.page_sheet(title), page, book.paper, footer)
             book.chart_texts += [shown] if shown else []
 
 
-def _mark_appendix(book: ResultBook, document: Document, first: int, unprinted: set[str]) -> None:
+def mark_appendix(book: ResultBook, name: str, first: int, unprinted: set[str]) -> None:
     """Gray tabs and the word at the foot of each page; long lists for programs print nothing."""
     sheets: list[Any] = book.workbook.worksheets[first:]
     for sheet in sheets:
         sheet.sheet_properties.tabColor = GREY_INK
-        left = phrase(OnPages.APPENDIX, season=document["season"]["season_name"])
-        sheet.oddFooter.left.text = left.replace("&", "&&")
+        sheet.oddFooter.left.text = phrase(OnPages.APPENDIX, season=name).replace("&", "&&")
         sheet.oddFooter.right.text = phrase(OnPages.FOOTER, sheet=sheet.title)
         if sheet.title in unprinted:
             sheet.print_area = f"{get_column_letter(100)}1"  # an empty cell
@@ -145,7 +147,7 @@ def _block(table: str, document: Document) -> Block:
     return (items_block if sheet.kind == "items" else table_block)(sheet, document[table], units)
 
 
-def _chart_block(data: ChartData) -> Block:
+def chart_block(data: ChartData) -> Block:
     """Its rows begin where the charts look for them."""
     texts = (OnPages.CHART_HEAD, OnPages.SERIES_HEAD, OnPages.NAME_HEAD)
     numbers = (OnPages.X_HEAD, OnPages.Y_HEAD, OnPages.DOWN_HEAD, OnPages.UP_HEAD)
@@ -160,9 +162,9 @@ def _chart_block(data: ChartData) -> Block:
     return Block(words(OnPages.CHART_DATA), words(OnPages.CHART_DATA_HELP), heads, rows)
 
 
-def _footer(document: Document, title: str) -> Footer:
+def _foot_of(document: Document) -> str:
     name, invented = document["season"]["season_name"], document["season"]["invented"]
     says_so = name.startswith(invented.partition(":")[0])
-    word = OnPages.FOOTER_INVENTED if invented and not says_so else OnPages.FOOTER_LEFT
-    left = phrase(word, season=name, invented=invented)
-    return Footer(left.replace("&", "&&"), phrase(OnPages.FOOTER, sheet=title))
+    return phrase(
+        OnPages.FOOTER_INVENTED if invented and not says_so else OnPages.FOOTER_LEFT, season=name, invented=invented
+    )

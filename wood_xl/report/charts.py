@@ -35,7 +35,7 @@ from openpyxl.drawing.text import (
 from openpyxl.utils import quote_sheetname
 
 from wood_xl.io import measure
-from wood_xl.io.charts import FONT, axis_end, number_axis
+from wood_xl.io.charts import FONT, axis_end
 from wood_xl.io.limits import storable_text
 from wood_xl.report import styles
 from wood_xl.report.layout import DIGIT_PX, Placed
@@ -367,7 +367,10 @@ def _plot(x: float, y: float, w: float, h: float) -> Layout:
 
 
 def _value_axis(axis: Any, end: float, step: float, number_format: str, title: str) -> None:
-    number_axis(axis, "", 0.0, end, step)
+    axis.delete = False
+    axis.tickLblPos = "nextTo"
+    axis.scaling.min, axis.scaling.max = 0.0, end
+    axis.majorUnit = step
     axis.number_format = number_format
     axis.txPr = _words(SMALL, ink=styles.SOFT)
     axis.majorTickMark = "none"

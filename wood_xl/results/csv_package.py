@@ -6,17 +6,17 @@ a planned session, a note, a problem; numbers in the units of the results, which
 
 from __future__ import annotations
 
-import csv
 import json
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from io import StringIO
 from typing import Any
+
+import pandas as pd
 
 from wood_xl.notes.tally import flat
 from wood_xl.pages import OfPackage
-from wood_xl.schema.model import Column, Sheet, System, results_definition, season_definition
+from wood_xl.schema.model import Column, Sheet, System, results_definition, season_definition, study_definition
 from wood_xl.schema.words import words
 
 DESCRIPTOR = "datapackage.json"
@@ -24,6 +24,8 @@ PROFILE = "tabular-data-package"
 FIELD_TYPES = {"figure": "number", "string": "string", "integer": "integer", "number": "number", "boolean": "boolean"}
 AS_TABLES = ("figures", "sessions", "problems", "season")  # of the document
 JOINED_BY = "; "
+FIGURE_PARTS = {"": "value", "_low": "low", "_high": "high", "_unit": "unit", "_reason": "reason", "_basis": "basis"}
+TEXTS = ("unit", "reason", "basis")  # parts of a figure
 
 Row = dict[str, Any]
 
@@ -42,13 +44,11 @@ class Table:
     rows: Callable[[Row], Iterator[Sequence[Any]]]
     key: Sequence[str] = ()
 
-    def text(self, results: Row) -> str:
+    def text(self, document: Row) -> str:
         """The table as CSV text."""
-        out = StringIO()
-        writer = csv.writer(out, lineterminator="\n")
-        writer.writerow([field["name"] for field in self.fields])
-        writer.writerows([inert_text(cell) for cell in row] for row in self.rows(results))
-        return out.getvalue()
+        names = [field["name"] for field in self.fields]
+        frame = pd.DataFrame(list(self.rows(document)), columns=names, dtype=object)
+        return str(frame.map(inert_text).to_csv(index=False, lineterminator="\n"))
 
 
 def file_names() -> list[str]:
@@ -58,18 +58,60 @@ def file_names() -> list[str]:
 
 def csv_package(results: Row) -> dict[str, str]:
     """Each file of the package with its text: the tables, and what describes them."""
-    season, provenance = results["season"], results["provenance"]
-    tables = _tables(provenance["display_units"], season["currency"])
-    descriptor = {
-        "profile": PROFILE,
+    season, provenance, schema = results["season"], results["provenance"], results_definition().schema
+    described = {
         "name": "wood-xl-results",
-        "title": season["season_name"] or results_definition().schema["title"],
-        "description": season["invented"] or results_definition().schema["description"],
+        "title": season["season_name"] or schema["title"],
+        "description": season["invented"] or schema["description"],
         "version": provenance["results_version"],
-        "resources": [_resource(table) for table in tables],
     }
-    texts = {f"{table.name}.csv": table.text(results) for table in tables}
+    return _files(results, described, _tables(provenance["display_units"], season["currency"]))
+
+
+def study_file_names() -> list[str]:
+    """All files of a study's package."""
+    return [*(f"{table.name}.csv" for table in _tables_of_study("us")), DESCRIPTOR]
+
+
+def study_package(study: Row) -> dict[str, str]:
+    """Each file of a study's package with its text; each row of money has its own currency."""
+    provenance, schema = study["provenance"], study_definition().schema
+    described = {
+        "name": "wood-xl-study",
+        "title": schema["title"],
+        "description": provenance["invented"] or schema["description"],
+        "version": study["version"],
+    }
+    return _files(study, described, _tables_of_study(provenance["display_units"]))
+
+
+def _files(document: Row, described: Row, tables: Sequence[Table]) -> dict[str, str]:
+    descriptor = {"profile": PROFILE, **described, "resources": [_resource(table) for table in tables]}
+    texts = {f"{table.name}.csv": table.text(document) for table in tables}
     return {**texts, DESCRIPTOR: json.dumps(descriptor, ensure_ascii=False, indent=1) + "\n"}
+
+
+def _tables_of_study(system: System) -> list[Table]:
+    return [_whole(sheet, system) for sheet in study_definition().sheets if sheet.kind == "table"]
+
+
+def _whole(sheet: Sheet, system: System) -> Table:
+    """A table of a study; a figure is several fields, its value first."""
+    parts = [
+        (column, ending, part)
+        for column in sheet.columns
+        for ending, part in (FIGURE_PARTS if column.type == "figure" else {"": ""}).items()
+    ]
+
+    def rows(study: Row) -> Iterator[list[Any]]:
+        for row in study[sheet.id]:
+            yield [row[column.id][part] if part else row[column.id] for column, _, part in parts]
+
+    fields = [
+        _field(column, system, "") | {"name": column.id + ending, **({"type": "string"} if part in TEXTS else {})}
+        for column, ending, part in parts
+    ]
+    return Table(sheet.id, sheet.title, sheet.help, fields, rows)
 
 
 def inert_text(value: Any) -> Any:

@@ -1,6 +1,6 @@
-"""Several seasons as one study: what each gives, what they say together, and whether they agree.
+"""What households say together: each figure pooled, who stands apart, what one left out would change, and trends.
 
-Methods match by task and kind of tools, whatever they are called at home.
+All is computed from the numbers that each household is shown with, so that anybody can do it again from them.
 """
 
 from __future__ import annotations
@@ -8,281 +8,227 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
-import numpy as np
-
 from wood_xl.data.load import value
-from wood_xl.data.trade import BY_HAND, unsure
-from wood_xl.draws.ensemble import Worlds
-from wood_xl.draws.figure import Figure, drawn, not_given
 from wood_xl.draws.households import Household, Households, pooled
 from wood_xl.draws.least_squares import least_squares
-from wood_xl.draws.normal import Array, agreed, student_quantile
-from wood_xl.hours.methods import MethodTotals
-from wood_xl.hours.season_rates import SeasonRates
-from wood_xl.ids import Input, PooledMoney
-from wood_xl.pages import InPool
-from wood_xl.reasons import Key, Reason, Said, said
-from wood_xl.records import Method, Season
+from wood_xl.draws.normal import agreed, student_quantile
+from wood_xl.reasons import Reason
+from wood_xl.results.document import END_DIGITS
+from wood_xl.results.factors import rounded
+from wood_xl.results.figures import figure_column
+from wood_xl.results.parts import Part
+from wood_xl.schema.model import System
+from wood_xl.schema.words import phrase, words
+from wood_xl.study_words import PooledMoney, Studied
+from wood_xl.units import convert
 from wood_xl.verdicts import Trend
 
-FIGURES = ("worker_hours", "clock_hours", "kcal_net", "cash", "co2e")
-MONEY = ("cash",)
+AMOUNTS = (Studied.CASH, Studied.FLIP)  # of money
 LEAST_YEARS = 3  # a line through two years has no error
-MEASURED_AT_HOME = (Input.TAPE, Input.MASS_OF_TOOL, Input.REPAIRS)
+LEAST_TO_LEAVE_ONE = 3
+APART = 0.05  # chance, among all households of a figure, that one is called apart though it is not
+PERCENT = "%"
+MEASURES = tuple(Studied)
 
 Row = dict[str, Any]
-Money = tuple[str, int]
-
-
-def is_of_household(key: Key) -> bool:
-    """Whether an input is a household's own, as its tape and its prices; what is published is the same for all.
-
-    So is an equation of effort: nobody knows how much of its doubt is the person's, and more seasons must not make
-    it look surer than it is.
-    """
-    return isinstance(key, Said) and (key.id in MEASURED_AT_HOME or key.id.key in unsure())
-
-
-# What a figure's doubt comes from: its sessions, the household's own inputs, and what all households share.
-SOURCES = (
-    Worlds(has_input=lambda _: False),
-    Worlds(has_sessions=False, has_input=is_of_household),
-    Worlds(has_sessions=False, has_input=lambda key: not is_of_household(key)),
-)
 
 
 @dataclass(frozen=True)
-class Contribution:
-    """One figure of one task and kind of tools of a season; several methods of the kind are brought together.
+class OfHousehold:
+    """One figure of a household as it is shown."""
 
-    value: per cord, with its ends.
-    by_sessions, by_household, by_all: variances of its log, by the sessions, by the household's own inputs and by
-        what all households share.
-    """
-
-    task: str
-    kind: str
-    figure: str
-    methods_n: int
-    sessions_n: int
-    value: Figure
-    by_sessions: float
-    by_household: float
-    by_all: float
-
-    @property
-    def log(self) -> float:
-        """Log of its value."""
-        return math.log(self.value.value or 0.0)
-
-    def household(self, *, one_household: bool) -> Household:
-        """As it is pooled: the years of one household share its tape, its tools and its people."""
-        shared = self.by_all + (self.by_household if one_household else 0.0)
-        own = self.by_sessions + (0.0 if one_household else self.by_household)
-        return Household(self.log, own, math.sqrt(shared))
-
-
-@dataclass(frozen=True)
-class SeasonOfPool:
-    """One season; ``name`` is its number in the pool, so that nobody's name goes on.
-
-    price_year: year of its prices; that of most sessions if none is written.
-    """
-
-    name: str
+    household: str
     year: int | None
-    currency: str
-    price_year: int | None
-    figures: tuple[Contribution, ...]
+    money: str
+    part: Part
+    unit: str
 
-    @property
-    def money(self) -> Money:
-        """What its money is counted in."""
-        return self.currency, self.price_year or 0
+    def row(self) -> Row:
+        """What of its row is its own."""
+        one = self.part
+        return {
+            "household": self.household,
+            "task": one.task,
+            "kind": one.kind,
+            "other": one.other,
+            "measure": one.measure.key,
+            "unit": self.unit,
+            "money": self.money,
+            "sessions_n": one.sessions_n,
+            "value": one.value,
+            "low": one.low,
+            "high": one.high,
+            "by_sessions": one.by_sessions,
+            "by_household": one.by_household,
+            "by_all": one.by_all,
+        }
+
+
+def shown_in(part: Part, system: System) -> Part:
+    """A figure in the units that it is shown in, rounded."""
+    times = 1.0
+    if part.measure is Studied.CO2E and not part.other:
+        column = figure_column(part.measure.key)
+        times = convert(1.0, column.unit, column.unit_in(system))
+    return replace(
+        part,
+        value=rounded(part.value * times),
+        low=rounded(part.low * times, END_DIGITS),
+        high=rounded(part.high * times, END_DIGITS),
+        by_sessions=rounded(part.by_sessions),
+        by_household=rounded(part.by_household),
+        by_all=rounded(part.by_all),
+    )
+
+
+def unit_of(part: Part, system: System, currency: str) -> str:
+    """Unit that a figure is shown in."""
+    if part.measure is Studied.FLIP:
+        return f"{currency}/h"
+    if part.other:
+        return ""
+    column = figure_column(part.measure.key)
+    return column.label(column.unit_in(system), currency)
+
+
+def money_of(part: Part, currency: str, price_year: int | None) -> str:
+    """What an amount of money is counted in; of how many times the cash, the currency alone."""
+    if part.measure not in AMOUNTS:
+        return ""
+    if part.other and part.measure is not Studied.FLIP:
+        return currency
+    word = PooledMoney.OF_YEAR if price_year else PooledMoney.UNKNOWN_YEAR
+    return phrase(word, currency=currency, year=price_year or 0)
 
 
 @dataclass(frozen=True)
 class PooledFigure:
-    """One figure of one task and kind of tools over all seasons that give it, money in one currency and year."""
+    """One figure over all households that give it, money in one currency and year."""
 
-    task: str
-    kind: str
-    figure: str
-    money: Money | None
-    parts: tuple[tuple[SeasonOfPool, Contribution], ...]
+    parts: tuple[OfHousehold, ...]
     one_household: bool
-
-    @cached_property
-    def found(self) -> Households:
-        """All seasons together."""
-        return pooled(self.households)
-
-    @cached_property
-    def households(self) -> list[Household]:
-        """Each season as it is pooled."""
-        return [part.household(one_household=self.one_household) for _, part in self.parts]
 
     @property
     def about(self) -> Row:
-        """What the row is about."""
-        return {"task": self.task, "kind": self.kind, "figure": self.figure, "unit": "", "money": self._money}
+        """What it is a figure of."""
+        first = self.parts[0].row()
+        return {key: first[key] for key in ("task", "kind", "other", "measure", "unit", "money")}
+
+    @cached_property
+    def households(self) -> list[Household]:
+        """Each as it is pooled."""
+        return [one.part.household(one_household=self.one_household) for one in self.parts]
+
+    @cached_property
+    def found(self) -> Households:
+        """All together."""
+        return pooled(self.households)
+
+    @cached_property
+    def without(self) -> list[Households]:
+        """All but each in turn; nothing of fewer than three."""
+        if len(self.parts) < LEAST_TO_LEAVE_ONE:
+            return []
+        of = self.households
+        return [pooled([*of[:at], *of[at + 1 :]], of[at]) for at in range(len(of))]
 
     @property
-    def _money(self) -> Said | None:
-        if self.money is None:
-            return None
-        currency, year = self.money
-        return said(PooledMoney.OF_YEAR if year else PooledMoney.UNKNOWN_YEAR, currency=currency, year=year)
+    def apart(self) -> list[str]:
+        """Households that the others make unlikely, whichever of all of them it were."""
+        limit = APART / len(self.parts)
+        return [one.household for one, rest in zip(self.parts, self.without, strict=False) if rest.beyond < limit]
 
+    @property
+    def heaviest(self) -> int | None:
+        """Place of the household without which the figure would change most."""
+        moves = [abs(agreed(rest.log_value - self.found.log_value)) for rest in self.without]
+        return moves.index(max(moves)) if moves else None
 
-def figures_of_season(rates: SeasonRates, figures: Sequence[str]) -> tuple[Contribution, ...]:
-    """What a season gives to a pool; a figure without an interval gives nothing, nor one that may be 0 or less."""
-    season = rates.study.season
-    alike: dict[tuple[str, str], list[MethodTotals]] = defaultdict(list)
-    for totals in rates.study.totals:
-        if totals.counted:
-            alike[totals.method.task, _kind(totals.method, season)].append(totals)
-    parts = [rates.by(source) for source in SOURCES]
-    found = []
-    for (task, kind), methods in alike.items():
-        for figure in figures:
-            given = {t.method.name: logs for t in methods if (logs := _logs(t, figure, rates, parts)) is not None}
-            if given:
-                sessions_n = sum(len(t.counted) for t in methods if t.method.name in given)
-                value, variances = _together(list(given.values()))
-                found.append(Contribution(task, kind, figure, len(given), sessions_n, value, *variances))
-    return tuple(found)
-
-
-def _kind(method: Method, season: Season) -> str:
-    """Kinds of the powered tools of a method; by hand if it has none."""
-    kinds = {tool.kind for tool in season.tools if tool.name in method.tools and tool.kind_row.is_powered}
-    return " and ".join(sorted(kinds)) or BY_HAND
-
-
-def _logs(totals: MethodTotals, figure_id: str, rates: SeasonRates, parts: Sequence[SeasonRates]) -> Array | None:
-    """Logs of all members of a figure, and of those by each source of doubt; None if it has none."""
-    figure = rates.figure(totals, figure_id)
-    if figure.members is None:
-        return None
-    members = np.vstack(
-        np.broadcast_arrays(figure.members, *(np.asarray(part.number(totals, figure_id)) for part in parts))
-    )
-    return np.log(members) if members.min() > 0 else None
-
-
-def _together(methods: Sequence[Array]) -> tuple[Figure, list[float]]:
-    """A figure of several methods of a kind, each by its certainty, and the variance of its log by each source.
-
-    They are brought together draw by draw: what two of them share, as one tape, does not shrink with their number.
-    """
-    certain = [1 / _variance(logs[0]) for logs in methods]
-    shared = [share / math.fsum(certain) * one for share, one in zip(certain, methods, strict=True)]
-    logs = sum(shared, start=np.zeros_like(methods[0]))
-    return drawn(np.exp(logs[0])).let_go(), [_variance(one) for one in logs[1:]]
-
-
-def _variance(logs: Array) -> float:
-    """Variance of the draws; the nominal member is none of them."""
-    draws = logs[1:]
-    middle = math.fsum(draws.tolist()) / draws.size
-    return math.fsum(((draws - middle) ** 2).tolist()) / draws.size
-
-
-def pooled_figures(seasons: Sequence[SeasonOfPool], *, one_household: bool) -> list[PooledFigure]:
-    """Every figure that a season gives, by task and kind of tools; money of each currency and year by itself."""
-    parts = defaultdict(list)
-    for season in seasons:
-        for one in season.figures:
-            money = season.money if one.figure in MONEY else None
-            parts[one.task, one.kind, FIGURES.index(one.figure), money].append((season, one))
-    keys = sorted(parts, key=lambda key: (*key[:3], key[3] or ("", 0)))
-    return [
-        PooledFigure(task, kind, FIGURES[figure], money, tuple(parts[task, kind, figure, money]), one_household)
-        for task, kind, figure, money in keys
-    ]
-
-
-def pooled_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
-    """One row for each figure over all seasons."""
-    for one in figures:
-        found, is_alone = one.found, len(one.parts) == 1
-        yield {
-            **one.about,
-            "seasons_n": len(one.parts),
-            "value": _figure(found),
-            "next_season": _figure(found, of_next=True),
-            "spread": not_given(said(Reason.ONE_SEASON)) if is_alone else Figure(100 * agreed(found.spread)),
-            "agreement": found.agreement,
-            "heaviest": Figure(100 * agreed(max(found.shares))),
+    def row(self) -> Row:
+        """All that is told of it."""
+        found, at, about = self.found, self.heaviest, self.about
+        rest = None if at is None else self.without[at]
+        unit, is_alone = about["unit"], len(self.parts) == 1
+        spread = cell(None if is_alone else rounded(100 * agreed(found.spread), END_DIGITS), PERCENT)
+        return {
+            **about,
+            "households_n": len(self.parts),
+            "value": _figure(found, unit),
+            "next_household": _figure(found, unit, of_next=True),
+            "spread": {**spread, "reason": words(Reason.ONE_SEASON) if is_alone else ""},
+            "agreement": found.agreement.key,
+            "surety": self._surety(found),
+            "less": about["other"] if found.log_value > 0 else about["kind"],
+            "apart": ", ".join(self.apart),
+            "left_out": "" if at is None else self.parts[at].household,
+            "without": _missing(unit) if rest is None else _figure(rest, unit),
+            "surety_without": "" if rest is None else self._surety(rest),
         }
 
+    def _surety(self, found: Households) -> str:
+        """An amount of money for an hour is on no side of 1."""
+        return "" if self.parts[0].part.measure is Studied.FLIP else found.surety.key
 
-def contribution_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
-    """One row for each season of each figure."""
-    for one in figures:
-        for (season, part), share in zip(one.parts, one.found.shares, strict=True):
+    def contributions(self) -> Iterator[Row]:
+        """A row for each household."""
+        rests: list[Households | None] = [*self.without] or [None] * len(self.parts)
+        for one, share, rest in zip(self.parts, self.found.shares, rests, strict=True):
             yield {
-                **one.about,
-                "season": season.name,
-                "methods": str(part.methods_n),
-                "sessions_n": part.sessions_n,
-                "value": part.value,
-                "weight": Figure(100 * agreed(share)),
+                **one.row(),
+                "weight": rounded(100 * agreed(share), END_DIGITS),
+                "without": None if rest is None else rounded(math.exp(agreed(rest.log_value)), END_DIGITS),
+                "beyond": None if rest is None else rounded(agreed(rest.beyond), END_DIGITS),
             }
 
 
-def without_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
-    """One row for each season left out, where at least three give the figure."""
-    for one in figures:
-        if len(one.parts) < 3:
-            continue
-        for i, (season, _) in enumerate(one.parts):
-            rest = pooled([*one.households[:i], *one.households[i + 1 :]])
-            yield {
-                **one.about,
-                "season": season.name,
-                "value": _figure(rest),
-                "change": Figure(100 * math.expm1(agreed(rest.log_value - one.found.log_value))),
-            }
+def pooled_figures(seen: Iterable[OfHousehold], *, one_household: bool) -> list[PooledFigure]:
+    """Every figure that a household gives: comparisons, then rates; money of each currency and year by itself."""
+    parts: dict[tuple[Any, ...], list[OfHousehold]] = defaultdict(list)
+    for one in seen:
+        task, kind, other, measure = one.part.place
+        parts[not other, task, kind, other, MEASURES.index(measure), one.money].append(one)
+    return [PooledFigure(tuple(parts[key]), one_household) for key in sorted(parts)]
 
 
 def trend_rows(figures: Iterable[PooledFigure]) -> Iterator[Row]:
-    """One row for each figure that three years or more give."""
+    """One row for each rate that three years or more give."""
     for one in figures:
-        dated = [(season.year, part.log) for season, part in one.parts if season.year is not None]
+        dated = [(part.year, math.log(part.part.value)) for part in one.parts if part.year is not None]
         years = sorted({year for year, _ in dated})
-        if len(years) < LEAST_YEARS:
+        if one.about["other"] or len(years) < LEAST_YEARS:
             continue
-        per_year = _trend([float(year - years[0]) for year, _ in dated], [log for _, log in dated])
+        low, middle, high = _trend([float(year - years[0]) for year, _ in dated], [log for _, log in dated])
         yield {
-            **{key: text for key, text in one.about.items() if key != "unit"},
-            "years": said(InPool.YEARS, first=years[0], last=years[-1]),
-            "per_year": per_year,
-            "words": _trend_words(per_year),
+            **{key: text for key, text in one.about.items() if key not in ("unit", "other")},
+            "first_year": str(years[0]),
+            "last_year": str(years[-1]),
+            "per_year": cell(rounded(middle), PERCENT, rounded(low, END_DIGITS), rounded(high, END_DIGITS)),
+            "trend": (Trend.MORE if low > 0 else Trend.LESS if high < 0 else Trend.NO_CHANGE).key,
         }
 
 
-def _trend(years: list[float], logs: list[float]) -> Figure:
+def _trend(years: Sequence[float], logs: Sequence[float]) -> tuple[float, float, float]:
     fit = least_squares(columns=[[1.0] * len(years), years], values=logs)
     slope, error = fit.combined([0.0, 1.0])
     half = student_quantile((1 + value("interval.level") / 100) / 2, len(years) - 2) * error
     low, middle, high = (100 * math.expm1(end) for end in (slope - half, slope, slope + half))
-    return Figure(middle, None, low, high)
+    return low, middle, high
 
 
-def _trend_words(per_year: Figure) -> Trend:
-    if per_year.low is not None and per_year.low > 0:
-        return Trend.MORE
-    if per_year.high is not None and per_year.high < 0:
-        return Trend.LESS
-    return Trend.NO_CHANGE
+def cell(number: float | None, unit: str, low: float | None = None, high: float | None = None) -> Row:
+    """A figure as the document holds it."""
+    return {"value": number, "low": low, "high": high, "unit": unit, "basis": "", "reason": ""}
 
 
-def _figure(found: Households, *, of_next: bool = False) -> Figure:
-    low, high = found.next_ends if of_next else found.ends
-    return Figure(math.exp(found.log_value), None, math.exp(low), math.exp(high))
+def _missing(unit: str) -> Row:
+    return {**cell(None, unit), "reason": words(Reason.FEW_SEASONS)}
+
+
+def _figure(found: Households, unit: str, *, of_next: bool = False) -> Row:
+    low, high = (math.exp(end) for end in (found.next_ends if of_next else found.ends))
+    middle = rounded(math.exp(found.log_value), END_DIGITS * 2)
+    return cell(middle, unit, rounded(low, END_DIGITS), rounded(high, END_DIGITS))

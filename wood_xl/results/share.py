@@ -12,6 +12,7 @@ from typing import Any
 
 from wood_xl.errors import DefinitionFault
 from wood_xl.ids import Kept
+from wood_xl.notes.convert import INVENTED_NAME
 from wood_xl.notes.document import SeasonDocument, SheetPlaces
 from wood_xl.notes.problem import catalogue, problem_from_json
 from wood_xl.notes.waiting import checked_again, waiting_sheet
@@ -124,6 +125,24 @@ def _again(data: Row, results: Row, problems: list[Row]) -> Row:
 def shared_sha256(notes: Row) -> str:
     """Hash of what a copy to be shared would hold of notes: the same for the notes and for each copy of them."""
     return SeasonDocument(_inputs(without_names(without_place(notes))), {}).sha256()
+
+
+def notes_to_share(document: SeasonDocument, problems: list[Row], waiting: list[Row]) -> Row:
+    """What a study holds of notes and of what was found in them: inputs, their rows, problems and what waits.
+
+    People like to name a season after themselves: of its name stays that nobody measured it.
+    """
+    rows = {sheet_id: list(places.rows) for sheet_id, places in document.places.items() if places.rows}
+    inputs = _inputs(without_names(without_place(document.data)))
+    name = str(inputs["season"].get("season_name", ""))
+    unnamed = {key: value for key, value in inputs["season"].items() if key != "season_name"}
+    mark = {"season_name": INVENTED_NAME} if name.startswith(INVENTED_NAME) else {}
+    return {
+        "inputs": {**inputs, "season": mark | unnamed},
+        "input_rows": {key: numbers for key, numbers in rows.items() if not is_private(key)},
+        "problems": _problems({"inputs": document.data, "problems": problems}),
+        "waiting": [row for row in waiting if not is_private(waiting_sheet(row).id)],
+    }
 
 
 def _no_plan(items: Row) -> Row:

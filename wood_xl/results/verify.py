@@ -11,14 +11,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 from wood_xl import __version__
 from wood_xl.errors import UnreadableWorkbook
-from wood_xl.io.guard import open_package, package_of
+from wood_xl.io.guard import package_of
 from wood_xl.io.package import Package
-from wood_xl.io.reader import book_of
 from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.notes.echo import NoResults, echoed_notes, results_items, results_table, results_version
 from wood_xl.notes.problem import Place, Problem, problem, problem_from_json, quoted
@@ -37,7 +35,7 @@ from wood_xl.results.share import shared
 from wood_xl.results.unlike import Comparison, Difference
 from wood_xl.results.unlike_charts import Value
 from wood_xl.results.worked import worked_numbers
-from wood_xl.schema.model import results_definition
+from wood_xl.schema.model import Sheet, results_definition
 from wood_xl.schema.words import phrase, words
 from wood_xl.scoring import PAPERS
 
@@ -87,18 +85,6 @@ class Verification:
         return lines
 
 
-def verify_file(path: Path) -> Verification:
-    """Compute the results in a file again, write them again, and compare the two workbooks.
-
-    Errors: UnreadableWorkbook if the file is no workbook, or none of this version's results.
-    """
-    package = open_package(path)
-    book = book_of(package, {})
-    with told_apart(package.file):
-        again = written_again(book)
-    return verified(package, book, again)
-
-
 @contextmanager
 def told_apart(file: str) -> Iterator[None]:
     """Name a file whose cells turn out to be no results."""
@@ -118,7 +104,7 @@ def verified(package: Package, book: RawBook, again: WrittenAgain) -> Verificati
         again.taken_n,
         again.other_choices,
         stored_seal(book) == seal_of(book),
-        other_version(results_items(book, "provenance")),
+        other_version(results_items(book, "provenance"), results_definition().sheet("provenance")),
     )
 
 
@@ -198,12 +184,11 @@ def _shown(value: Value | None) -> str:
     return quoted(value) if isinstance(value, str) else repr(value).removesuffix(".0")
 
 
-def other_version(provenance: Mapping[str, Value]) -> str:
+def other_version(provenance: Mapping[str, Value], sheet: Sheet) -> str:
     """What results say of the program and factors that wrote them, if they are not these; else nothing."""
     here = {"tool": f"wood_xl {__version__}", "factor_edition": factor_edition()}
-    provenance_sheet = results_definition().sheet("provenance")
     return "; ".join(
-        phrase(InResults.OTHER_HERE, title=provenance_sheet.column(key).title, there=provenance[key], here=value)
+        phrase(InResults.OTHER_HERE, title=sheet.column(key).title, there=provenance[key], here=value)
         for key, value in here.items()
         if provenance[key] != value
     )

@@ -283,9 +283,9 @@ def results_definition() -> Definition:
 
 
 @cache
-def pool_definition() -> Definition:
+def study_definition() -> Definition:
     """Definition of a study of several seasons."""
-    return _definition("pool.schema.json")
+    return _definition("study.schema.json")
 
 
 @cache

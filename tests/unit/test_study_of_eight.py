@@ -1,0 +1,234 @@
+"""Eight invented households with a known truth, and all that can be odd about their workbooks."""
+
+from __future__ import annotations
+
+import copy
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from builders import records
+from click.testing import CliRunner
+from households import RATIO, household
+
+from wood_xl.cli import main
+from wood_xl.io.fill import filled_workbook
+from wood_xl.io.pack import packed
+from wood_xl.many import side_by_side
+from wood_xl.pipeline import score_file
+from wood_xl.report.book import results_bytes
+from wood_xl.report.study_book import study_bytes, study_pages
+from wood_xl.results import study as study_module
+from wood_xl.results.parts import parts_of_season
+from wood_xl.results.pooling import OfHousehold, pooled_figures
+from wood_xl.results.share import shared
+from wood_xl.results.study import StudyOutcome, study_of_files
+from wood_xl.results.verify_study import verify_file
+from wood_xl.season import season_tables
+from wood_xl.study_words import Studied
+
+Row = dict[str, Any]
+N = 8
+CORRECTED, FAULTY, FOREIGN, SHARED = 1, 2, 3, 4
+
+
+def write(path: Path, data: Row) -> Path:
+    book = filled_workbook(data, system="metric", currency=data["season"]["currency"], paper="a4")
+    path.write_bytes(packed(book))
+    return path
+
+
+@pytest.fixture(scope="module")
+def paths(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
+    """Eight households, and a corrected copy of one of them under another name, last."""
+    folder, chance, found = tmp_path_factory.mktemp("eight"), np.random.default_rng(8), []
+    for number in range(N):
+        data = household(number, chance, currency="SEK" if number == FOREIGN else "NOK")
+        if number == FAULTY:
+            data["sessions"][1]["fuel_used"] = "a little"  # cash and CO2e of the chain saw wait for it
+        path = write(folder / f"h{number}.xlsx", data)
+        if number == CORRECTED:
+            corrected = copy.deepcopy(data)
+            corrected["sessions"][0]["elapsed_time"] += 7
+        if number == SHARED:
+            results = score_file(path, None).results
+            assert results is not None
+            path = folder / f"h{number}-shared.xlsx"
+            path.write_bytes(results_bytes(shared(results), paper="a4"))
+        found.append(path)
+    return [*found, write(folder / "renamed.xlsx", corrected)]
+
+
+@pytest.fixture(scope="module")
+def study(paths: list[Path]) -> StudyOutcome:
+    return study_of_files(paths, system=None, one_household=False)
+
+
+@pytest.fixture(scope="module")
+def document(study: StudyOutcome) -> Row:
+    assert study.document is not None
+    return study.document
+
+
+@pytest.fixture(scope="module")
+def pages(document: Row) -> dict[str, str]:
+    found, _ = study_pages(document)
+    assert sum(len(page.pages()) for page in found.values()) <= 8
+    assert len(found["Answer"].pages()) == 1
+    return {title: "\n".join(text for _, row in page.rows() for _, text in row) for title, page in found.items()}
+
+
+def one(document: Row, table: str, measure: str, **about: str) -> Row:
+    (found,) = (
+        row
+        for row in document[table]
+        if row["measure"] == measure and all(row[key] == text for key, text in about.items())
+    )
+    return found
+
+
+def test_the_study_finds_the_truth(document: Row, pages: dict[str, str]) -> None:
+    hours = one(document, "pairs", "worker_hours")
+    assert (hours["kind"], hours["other"], hours["households_n"]) == ("hand", "gasoline two-stroke", N)
+    assert hours["value"]["low"] < RATIO < hours["value"]["high"]
+    assert hours["value"]["high"] / hours["value"]["low"] < 1.5
+    assert hours["next_household"]["low"] < hours["value"]["low"]
+    assert (hours["surety"], hours["less"]) == ("settled", "gasoline two-stroke")
+    assert "By hand takes 2." in pages["Answer"]
+    assert "times the hours" in pages["Answer"]
+    assert f"{N} households tried both" in pages["Answer"]
+
+
+def test_a_corrected_copy_counts_once_and_the_later_one_is_kept(
+    study: StudyOutcome, document: Row, paths: list[Path], pages: dict[str, str]
+) -> None:
+    names = dict(study.names)
+    assert len(names) == N
+    assert paths[CORRECTED] not in names.values()
+    assert names[f"household {N}"] == paths[-1]
+    (fault,) = (fault for path, fault in study.faults if path == paths[CORRECTED])
+    assert fault.code == "pool-same-season"
+    told = (
+        f"It is the same season as household {N}: 11 of 12 sessions agree. Household {N} was given later and counts."
+    )
+    assert [(row["who"], row["reason"]) for row in document["left_out"] if not row["measure"]] == [
+        (f"workbook {CORRECTED + 1}", told)
+    ]
+    assert f"Workbook {CORRECTED + 1} does not count. {told}" in pages["Answer"]
+    assert len(study_of_files(paths[1:2] + paths[-1:], system=None, one_household=False, both=True).names) == 2
+
+
+def test_a_fault_keeps_its_household_out_of_what_needs_it_alone(
+    study: StudyOutcome, document: Row, paths: list[Path], pages: dict[str, str]
+) -> None:
+    (name,) = (name for name, path in study.names if path == paths[FAULTY])
+    out = {(row["measure"], row["kind"]) for row in document["left_out"] if row["who"] == name}
+    assert ("co2e", "gasoline two-stroke") in out
+    assert not {measure for measure, _ in out} & {"worker_hours", "kcal_net"}
+    assert one(document, "contributions", "worker_hours", household=name, other="gasoline two-stroke")
+    assert one(document, "pairs", "co2e")["households_n"] == N - 1
+    (row,) = (row for row in document["households"] if row["household"] == name)
+    assert row["fix_n"] == 1
+    assert f"Cells wait for a mend: {name.capitalize()}." in pages["Answer"]
+    assert "a little" in pages["Households"]
+
+
+def test_another_currency_stands_apart_with_its_code(document: Row, pages: dict[str, str]) -> None:
+    cash = {row["money"]: row["households_n"] for row in document["pairs"] if row["measure"] == "cash"}
+    assert cash == {"NOK": N - 2, "SEK": 1}  # one waits for its fuel
+    assert "NOK" in pages["Answer"]
+    assert "Money stands apart for each currency" in pages["Answer"]
+
+
+def test_a_shared_copy_gives_all_but_effort(study: StudyOutcome, document: Row, paths: list[Path]) -> None:
+    (name,) = (name for name, path in study.names if path == paths[SHARED])
+    assert {row["state"] for row in document["households"] if row["household"] == name} == {"without_effort"}
+    assert one(document, "pairs", "kcal_net")["households_n"] == N - 1
+    assert one(document, "pairs", "clock_hours")["households_n"] == N
+
+
+def test_two_cores_give_what_one_gives(document: Row, paths: list[Path]) -> None:
+    with side_by_side(2) as each:
+        assert study_of_files(paths, system=None, one_household=False, each=each).document == document
+
+
+def test_invented_seasons_are_marked_and_nobody_is_named(document: Row, pages: dict[str, str]) -> None:
+    assert document["provenance"]["invented"] == "Invented: nobody measured these figures."
+    assert all("Invented: nobody measured" in text for text in pages.values())
+    assert "Person of" not in str(document)
+
+
+def test_verify_goes_from_the_notes_inside_and_names_a_changed_digit(document: Row, tmp_path: Path) -> None:
+    path = tmp_path / "study.xlsx"
+    path.write_bytes(study_bytes(document, paper="a4"))
+    found = verify_file(path)
+    assert (found.differences, found.seal_holds) == ((), True)
+    assert found.taken_n == sum(row["measure"] == "kcal_net" for row in document["contributions"])
+    forged = copy.deepcopy(document)
+    forged["pairs"][0]["value"]["value"] *= 1.1
+    path.write_bytes(study_bytes(forged, paper="a4"))
+    assert {one.place.sheet for one in verify_file(path).differences} >= {"Figures", "Compare"}
+    forged = copy.deepcopy(document)
+    forged["notes"][0]["inputs"]["sessions"][0]["elapsed_time"] += 20
+    path.write_bytes(study_bytes(forged, paper="a4"))
+    assert verify_file(path).differences
+
+
+def test_the_command_writes_all_and_a_draft(paths: list[Path], tmp_path: Path) -> None:
+    out = [tmp_path / name for name in ("study.xlsx", "study.json", "tables", "study.eml")]
+    given = [str(path) for path in (*paths[:2], paths[-1])]
+    options = ["--out", str(out[0]), "--json", str(out[1]), "--csv", str(out[2])]
+    done = CliRunner().invoke(main, ["pool", *given, *options])
+    assert done.exit_code == 1, done.output
+    assert "was given later" in done.output
+    assert {path.stem for path in out[2].glob("*.csv")} >= {"pairs", "figures", "households", "left_out", "problems"}
+    verified = CliRunner().invoke(main, ["verify", str(out[0])])
+    assert "as they should be" in verified.output, verified.output
+    mailed = CliRunner().invoke(main, ["mail", str(out[0]), "--to", "ada@example.org"])
+    assert mailed.exit_code == 0, mailed.output
+    text = out[3].read_text(encoding="utf-8")
+    assert "What 2 households say together" in text
+    assert "By hand takes" in text.replace("=\n", "")
+
+
+@pytest.mark.slow
+@pytest.mark.simulation
+def test_ranges_of_whole_studies_cover_the_truth() -> None:
+    assert share_covered(range(60)) >= 0.85
+
+
+def test_ranges_of_a_few_studies_cover_the_truth() -> None:
+    assert share_covered(range(3)) >= 2 / 3
+
+
+def share_covered(runs: range) -> float:
+    """Share of studies of eight households whose range of the ratio of hours holds the truth."""
+    held = []
+    for run in runs:
+        chance, seen = np.random.default_rng([22, run]), []
+        for number in range(N):
+            given = parts_of_season(season_tables(records(household(number, chance))).rates)
+            (ratio,) = (one for one in given.parts if one.other and one.measure is Studied.WORKER_HOURS)
+            seen.append(OfHousehold(f"household {number}", 2025, "", ratio, ""))
+        (figure,) = pooled_figures(seen, one_household=False)
+        value = figure.row()["value"]
+        held.append(value["low"] < RATIO < value["high"])
+    return sum(held) / len(held)
+
+
+def test_a_study_without_the_notes_is_pooled_again_from_what_each_household_gives(
+    paths: list[Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(study_module, "MOST_REPEATED", 1)
+    document = study_of_files(paths[2:4], system=None, one_household=False).document
+    assert document is not None
+    assert document["notes"] == []
+    path = tmp_path / "study.xlsx"
+    path.write_bytes(study_bytes(document, paper="a4"))
+    found = verify_file(path)
+    assert (found.differences, found.taken_n) == ((), len(document["contributions"]))
+    forged = copy.deepcopy(document)
+    forged["contributions"][0]["value"] *= 1.1
+    path.write_bytes(study_bytes(forged, paper="a4"))
+    assert "Figures" in {one.place.sheet for one in verify_file(path).differences}

@@ -1,0 +1,183 @@
+"""The sheet Answer of a study: what the households say together about each two ways, on one page."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wood_xl.reading_words import OnAnswer, OnPages
+from wood_xl.report import styles
+from wood_xl.report.charts import ChartData
+from wood_xl.report.layout import Page
+from wood_xl.report.study_view import Pair, Row, StudyView, kind_name, pair_name, ratio_of, surety_text
+from wood_xl.results.first_cautions import first_cautions
+from wood_xl.schema.words import capital, joined, phrase, words
+from wood_xl.study_words import OnStudy, Studied, TimesOf
+from wood_xl.verdicts import Agreement, Surety
+
+WIDTHS = (150, 132, 130, 145, 136)
+TOLD = (Studied.WORKER_HOURS, Studied.KCAL_NET, Studied.CASH, Studied.CO2E)
+TIMES = {
+    Studied.WORKER_HOURS: TimesOf.HOURS,
+    Studied.KCAL_NET: TimesOf.EFFORT,
+    Studied.CASH: TimesOf.CASH,
+    Studied.CO2E: TimesOf.CO2E,
+}
+NAMES = dict(zip(TOLD, (OnStudy.THE_HOURS, OnStudy.THE_EFFORT, OnStudy.THE_CASH, OnStudy.THE_CO2E), strict=True))
+MOST_OUT = 4
+AGREED = {
+    Agreement.DIFFER.key: OnStudy.DIFFER,
+    Agreement.ALIKE.key: OnStudy.ALIKE,
+    Agreement.OPEN.key: OnStudy.OPEN,
+    Agreement.ONE_SEASON.key: OnStudy.BY_ONE,
+}
+
+
+def study_answer(view: StudyView, data: ChartData) -> Page:
+    """The page; where it does not hold all, the ways that fewest households compared are told on Compare alone."""
+    del data  # no chart here
+    for told_n in range(len(view.pairs), -1, -1):
+        page = _page(view, told_n)
+        if len(page.pages()) == 1:
+            break
+    return page
+
+
+def _page(view: StudyView, told_n: int) -> Page:
+    page = Page(WIDTHS)
+    page.title(phrase(OnStudy.ANSWER_TITLE, name=view.title), _counts(view), view.invented)
+    cautions = [phrase(OnAnswer.CAUTION, title=row["title"], text=row["text"]) for row in cautions_of(view)]
+    page.frame(
+        [(words(OnAnswer.BEFORE_YOU_START), styles.CAUTION_LABEL), *((t, styles.CAUTION_TEXT) for t in cautions)],
+        styles.CAUTION,
+    )
+    page.gap(3.0)
+    boxes = [
+        (pair_name(pair) if not number else "", text)
+        for pair in view.pairs[:told_n]
+        for number, text in enumerate(paragraphs(view, pair))
+    ]
+    if not boxes:
+        page.text(words(OnStudy.NO_PAIR if not view.pairs else OnStudy.ALL_ON_COMPARE), styles.REMARK)
+    else:
+        page.box(boxes, (styles.BOX_LABEL, styles.BOX_TEXT), styles.HEADING, rule=styles.RULE)
+    if 0 < told_n < len(view.pairs):
+        page.text(phrase(OnStudy.MORE_ON_COMPARE, n=len(view.pairs) - told_n), styles.NOTE)
+    steps = list(_steps(view))
+    if steps:
+        page.section(words(OnAnswer.NEXT))
+        for step in steps:
+            page.text(step, styles.REMARK)
+    page.gap(3.0)
+    page.text(words(OnStudy.ANSWER_NOTE), styles.NOTE)
+    return page
+
+
+def cautions_of(view: StudyView) -> list[Row]:
+    """The cautions of the tools that the households worked with."""
+    matched = dict.fromkeys((row["task"], row["kind"]) for row in view.document["methods"])
+    tools = list(dict.fromkeys(kind for _, kinds in matched for kind in kinds.split(" and ")))
+    methods = [
+        {"method": f"{task} {kinds}", "task": task, **{f"tool_{at}": kind for at, kind in enumerate(parts, 1)}}
+        for (task, kinds), parts in (((task, kinds), kinds.split(" and ")) for task, kinds in matched)
+    ]
+    return [*first_cautions({"tools": [{"tool": kind, "kind": kind} for kind in tools], "methods": methods}, ())]
+
+
+def _counts(view: StudyView) -> str:
+    years = sorted({row["year"] for row in view.households if row["year"]})
+    sessions = sum(row["sessions_n"] for row in view.households)
+    span = years[0] if len(years) == 1 else phrase(OnPages.FROM_TO, first=years[0], last=years[-1]) if years else ""
+    return phrase(OnStudy.COUNTS, sessions=sessions, years=span)
+
+
+def paragraphs(view: StudyView, pair: Pair) -> Iterator[str]:
+    """What is said of two ways: work, money and air, how far households agree; of one household its hours alone."""
+    by_measure = {one: [row for row in view.of_pair(pair) if row["measure"] == one.key] for one in Studied}
+    if view.most(pair) == 1:
+        hours = [_ratio(row, Studied.WORKER_HOURS) for row in by_measure[Studied.WORKER_HOURS]]
+        yield " ".join([*hours, words(OnStudy.ALONE_SEASON if view.is_one_household else OnStudy.ALONE)])
+        return
+    for group in (TOLD[:2], TOLD[2:]):
+        told = [_ratio(row, measure) for measure in group for row in by_measure[measure]]
+        if group == TOLD[2:]:
+            told += [_flip(row, view) for row in by_measure[Studied.FLIP]]
+        if told:
+            yield " ".join(told)
+    stands = [text for row in by_measure[Studied.WORKER_HOURS] for text in _agreement(row, view)]
+    apart: dict[str, list[OnStudy]] = {}
+    for measure in TOLD:
+        for row in by_measure[measure]:
+            apart.setdefault(row["apart"], []).append(NAMES[measure])
+    stands += [phrase(OnStudy.APART, who=who, figures=tuple(dict.fromkeys(of))) for who, of in apart.items() if who]
+    stands += [_without(row) for row in by_measure[Studied.WORKER_HOURS] if row["left_out"]]
+    if stands:
+        yield " ".join(stands)
+
+
+def _flip(row: Row, view: StudyView) -> str:
+    return phrase(OnStudy.FLIP, flip=view.amount(row["value"], row), money=row["money"], n=_households(row, view))
+
+
+def _ratio(row: Row, measure: Studied) -> str:
+    more, ratio = ratio_of(row)
+    told = phrase(TIMES[measure], ratio=ratio)
+    if row["money"]:
+        told = phrase(OnStudy.IN_MONEY, told=told, money=row["money"])
+    return phrase(OnStudy.TAKES, more=capital(kind_name(more)), told=told, surety=surety_text(row["surety"]))
+
+
+def _households(row: Row, view: StudyView) -> str:
+    n = row["households_n"]
+    if view.is_one_household:
+        return words(OnStudy.ONE_SEASON) if n == 1 else phrase(OnStudy.SEASONS, n=n)
+    return words(OnStudy.ONE) if n == 1 else phrase(OnStudy.HOUSEHOLDS, n=n)
+
+
+def _agreement(row: Row, view: StudyView) -> Iterator[str]:
+    if row["households_n"] == 1:
+        return
+    more, ratio = ratio_of(row, "next_household")
+    word = OnStudy.AGREE_SEASONS if view.is_one_household else OnStudy.AGREE
+    yield phrase(
+        word,
+        n=row["households_n"],
+        agreed=AGREED[row["agreement"]],
+        more=kind_name(more),
+        low=_two(ratio.low),
+        high=_two(ratio.high),
+    )
+
+
+def _two(number: float | None) -> str:
+    return "" if number is None else f"{number:.2g}"
+
+
+def _without(row: Row) -> str:
+    more, ratio = ratio_of(row, "without")
+    same = row["surety"] == row["surety_without"]
+    word = OnStudy.WITHOUT_SAME if same else OnStudy.WITHOUT_OTHER
+    return phrase(
+        word, who=row["left_out"], more=kind_name(more), ratio=ratio, surety=surety_text(row["surety_without"])
+    )
+
+
+def _steps(view: StudyView) -> Iterator[str]:
+    """What does not count, and what would tell more."""
+    whole = [row for row in view.document["left_out"] if not row["measure"]]
+    for row in whole[:MOST_OUT]:
+        yield phrase(OnStudy.OUT, who=capital(row["who"]), why=row["reason"])
+    if len(whole) > MOST_OUT:
+        yield phrase(OnStudy.MORE_OUT, n=len(whole) - MOST_OUT)
+    waiting = [row["household"] for row in view.households if row["fix_n"]]
+    if waiting:
+        yield phrase(OnStudy.WAIT, who=capital(joined(waiting)))
+    unsure = [
+        pair_name(pair)
+        for pair in view.pairs
+        for row in view.of_pair(pair)
+        if row["measure"] == Studied.WORKER_HOURS.key and row["surety"] not in (Surety.SETTLED.key, Surety.SAME.key)
+    ]
+    if unsure:
+        yield phrase(OnStudy.WOULD_TELL, pairs=tuple(unsure[:3]))
+    if len({row["currency"] for row in view.households}) > 1:
+        yield words(OnStudy.CURRENCIES)

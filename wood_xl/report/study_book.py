@@ -1,0 +1,98 @@
+"""A study as a workbook: its reading sheets, then an appendix of tables and of the notes behind it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import Any
+
+from wood_xl.io.blocks import Block, SheetWriter, column_widths
+from wood_xl.io.inputs_echo import echo_blocks
+from wood_xl.io.looks import EXAMPLE, HELP, SHEET_TITLE
+from wood_xl.io.page import Paper
+from wood_xl.io.result_blocks import Units, items_block, table_block
+from wood_xl.io.result_book import ResultBook, book_bytes, table_sheet
+from wood_xl.reading_words import OnPages
+from wood_xl.report.book import chart_block, mark_appendix, write_pages
+from wood_xl.report.charts import ChartData
+from wood_xl.report.layout import Page
+from wood_xl.report.study_answer import study_answer
+from wood_xl.report.study_compare import study_compare
+from wood_xl.report.study_households import study_households, study_years
+from wood_xl.report.study_how import study_how
+from wood_xl.report.study_view import StudyView
+from wood_xl.schema.model import study_definition
+from wood_xl.schema.words import phrase, words
+from wood_xl.study_words import OnStudy
+
+Document = Mapping[str, Any]
+
+PAGES: dict[OnPages | OnStudy, Callable[[StudyView, ChartData], Page | None]] = {
+    OnPages.ANSWER: study_answer,
+    OnPages.COMPARE: study_compare,
+    OnStudy.HOUSEHOLDS_TITLE: study_households,
+    OnStudy.YEARS_TITLE: study_years,
+    OnPages.HOW_WE_KNOW: study_how,
+}
+FIGURES = ("pairs", "figures")
+BY_HOUSEHOLD = ("households", "methods", "contributions")
+CHECKS = ("left_out", "problems", "waiting")
+ORIGIN = "provenance"
+
+
+def study_pages(document: Document) -> tuple[dict[str, Page], ChartData]:
+    """The reading sheets by their titles, in their order, and the rows that their charts are drawn from."""
+    view, data = StudyView(document), ChartData(words(OnPages.CHART_DATA))
+    pages = {words(title): make(view, data) for title, make in PAGES.items()}
+    return {title: page for title, page in pages.items() if page is not None}, data
+
+
+def study_bytes(document: Document, *, paper: Paper) -> bytes:
+    """The document of a study as an .xlsx file's bytes."""
+    return book_bytes(paper, lambda book: _write(book, document), has_pages=True)
+
+
+def _write(book: ResultBook, document: Document) -> SheetWriter:
+    view = StudyView(document)
+    pages, data = study_pages(document)
+    foot = OnPages.FOOTER_INVENTED if view.invented else OnPages.FOOTER_LEFT
+    name = phrase(foot, season=view.title, invented=view.invented)
+    write_pages(book, pages, name)
+    before = len(book.workbook.worksheets)
+    figures = [*FIGURES, *(["trends"] if view.is_one_household else [])]
+    for tables in (figures, BY_HOUSEHOLD, CHECKS):
+        blocks = [_block(table, document) for table in tables]
+        table_sheet(book, study_definition().sheet(tables[0]).result_sheet, blocks)
+    notes = [_notes_sheet(book, one, view.invented) for one in document["notes"]]
+    table_sheet(book, words(OnPages.CHART_DATA), [chart_block(data)])
+    last = table_sheet(book, study_definition().sheet(ORIGIN).result_sheet, [_block(ORIGIN, document)])
+    by_household = study_definition().sheet(BY_HOUSEHOLD[0]).result_sheet
+    mark_appendix(book, name, before, {words(OnPages.CHART_DATA), by_household, *notes})
+    return last
+
+
+def notes_title(household: str) -> str:
+    """Title of the sheet with the notes of a household."""
+    return phrase(OnStudy.NOTES_TITLE, household=household)
+
+
+def _notes_sheet(book: ResultBook, notes: Document, invented: str) -> str:
+    blocks, _ = echo_blocks(notes["inputs"], notes["input_rows"])
+    title = notes_title(notes["household"])
+    writer = book.writer(title, column_widths(blocks), frozen=1)
+    writer.line(title, SHEET_TITLE)
+    writer.line(words(OnStudy.NOTES_HELP), HELP)
+    if invented:
+        writer.line(invented, EXAMPLE)
+    for block in blocks:
+        writer.gap()
+        writer.block(block)
+    return title
+
+
+def _block(table: str, document: Document) -> Block:
+    sheet = study_definition().sheet(table)
+    # A study has no currency of its own: each of its rows names one.
+    units = Units(document["provenance"]["display_units"], "")
+    block = (items_block if sheet.kind == "items" else table_block)(sheet, document[table], units)
+    return replace(block, help=f"{document[ORIGIN]['invented']} {block.help}".strip())

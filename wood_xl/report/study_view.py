@@ -1,0 +1,140 @@
+"""What the pages of a study ask of its document: ways compared in order, ratios as they are read, names of kinds."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cached_property
+from typing import Any
+
+from wood_xl.data.trade import BY_HAND, tasks
+from wood_xl.reading_words import OnPages
+from wood_xl.reasons import Ranged
+from wood_xl.report import styles
+from wood_xl.report.charts import Symbol
+from wood_xl.report.figure_text import ranged, ranged_text
+from wood_xl.results.unit_of_wood import units_in_a_cord
+from wood_xl.schema.digits import currency_sign
+from wood_xl.schema.words import capital, key_words, phrase, words
+from wood_xl.study_words import KindName, OnStudy, SeasonsOf, Studied
+from wood_xl.verdicts import Surety
+
+Row = Mapping[str, Any]
+Pair = tuple[str, str, str]  # task, kind and other kind
+
+AMOUNTS = (Studied.CASH.key, Studied.FLIP.key)
+CODE_LETTERS = 3
+
+
+class StudyView:
+    """The document of a study."""
+
+    def __init__(self, document: Row) -> None:
+        self.document = document
+        self.is_metric = document["provenance"]["display_units"] == "metric"
+        self.is_one_household = document["provenance"]["seasons_of"] == SeasonsOf.ONE_HOUSEHOLD.key
+        self._share = 1 / units_in_a_cord("metric" if self.is_metric else "us")
+
+    @property
+    def households(self) -> list[Row]:
+        """Their rows."""
+        rows: list[Row] = self.document["households"]
+        return rows
+
+    @property
+    def title(self) -> str:
+        """Name of the study, at the head of its pages and at their feet."""
+        word = OnStudy.NAME_OF_ONE if self.is_one_household else OnStudy.NAME
+        return phrase(word, n=len(self.households))
+
+    @property
+    def invented(self) -> str:
+        """The mark of figures that nobody measured."""
+        return str(self.document["provenance"]["invented"])
+
+    @property
+    def wood(self) -> str:
+        """One unit of wood, in words."""
+        return words(OnPages.STACKED_METER if self.is_metric else OnPages.CORD)
+
+    @property
+    def mass(self) -> str:
+        """Unit of CO2e."""
+        return "kg" if self.is_metric else "lb"
+
+    def rows(self, table: str, **keys: str) -> list[Row]:
+        """Rows of a table in whose columns these texts stand."""
+        return [row for row in self.document[table] if all(row[key] == text for key, text in keys.items())]
+
+    @cached_property
+    def pairs(self) -> list[Pair]:
+        """Ways compared, as the wood goes through the tasks; those that more households tried come first."""
+        found = {pair_of(row): 0 for row in self.document["pairs"]}
+        for row in self.document["pairs"]:
+            found[pair_of(row)] = max(found[pair_of(row)], row["households_n"])
+        order = list(tasks())
+        return sorted(found, key=lambda pair: (-found[pair], order.index(pair[0])))
+
+    def of_pair(self, pair: Pair) -> list[Row]:
+        """Rows of two ways, by figure."""
+        return [row for row in self.document["pairs"] if pair_of(row) == pair]
+
+    def most(self, pair: Pair) -> int:
+        """How many households tried both."""
+        return max(int(row["households_n"]) for row in self.of_pair(pair))
+
+    def amount(self, cell: Row, row: Row) -> str:
+        """A rate for the unit of wood of the pages, or an amount of money for an hour, with its range."""
+        if cell["value"] is None:
+            return str(cell["reason"])
+        number = ranged(cell)
+        if row["measure"] != Studied.FLIP.key:
+            number = Ranged(*(None if one is None else one * self._share for one in _numbers(number)))  # type: ignore[arg-type]
+        is_money = row["measure"] in AMOUNTS
+        return ranged_text(number, currency_sign(row["money"][:CODE_LETTERS]) if is_money else "", is_money=is_money)
+
+    def scaled(self, row: Row) -> Ranged:
+        """A rate of a household for the unit of wood of the pages; what has no unit of wood stays."""
+        share = 1.0 if row["other"] else self._share
+        return Ranged(*(row[key] * share for key in ("value", "low", "high")))
+
+
+def pair_of(row: Row) -> Pair:
+    """The two ways that a row is about."""
+    return row["task"], row["kind"], row["other"]
+
+
+def kind_name(kind: str) -> str:
+    """A kind of tools in words."""
+    known = {"hand": KindName.HAND, "mains": KindName.MAINS}
+    return words(known[kind]) if kind in known else kind
+
+
+def pair_name(pair: Pair) -> str:
+    """Task and both ways."""
+    task, kind, other = pair
+    return phrase(OnStudy.PAIR, task=capital(tasks()[task].name), one=kind_name(kind), other=kind_name(other))
+
+
+def ratio_of(row: Row, part: str = "value") -> tuple[str, Ranged]:
+    """Which way takes more, and how many times as much."""
+    number = ranged(row[part])
+    if row["value"]["value"] >= 1:
+        return row["kind"], number
+    value, low, high = _numbers(number)
+    return row["other"], Ranged(
+        1 / (value or 1), None if high is None else 1 / high, None if low is None else 1 / low
+    )
+
+
+def surety_text(key: str) -> str:
+    """How sure an order is, in words; a study knows no reader whose margin it could be."""
+    return words(OnStudy.SAME) if key == Surety.SAME.key else key_words("Surety", key)
+
+
+def mark_of(kind: str) -> tuple[Symbol, str]:
+    """Mark and color of a kind of tools in charts: the role is never told by color alone."""
+    return ("circle", styles.HAND) if kind == BY_HAND else ("diamond", styles.POWER)
+
+
+def _numbers(number: Ranged) -> tuple[float, float | None, float | None]:
+    return number.value, number.low, number.high

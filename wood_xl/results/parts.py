@@ -1,0 +1,239 @@
+"""What one season gives to a study: rates by task and kind of tools, and how ways of one task compare.
+
+Methods match by task and kind of tools, whatever they are called at home.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from statistics import NormalDist
+
+import numpy as np
+
+from wood_xl.data.load import value
+from wood_xl.data.trade import BY_HAND, unsure
+from wood_xl.draws.ensemble import Worlds, ends
+from wood_xl.draws.households import Household
+from wood_xl.draws.normal import Array
+from wood_xl.hours.methods import MethodTotals
+from wood_xl.hours.season_rates import SeasonRates
+from wood_xl.ids import Input
+from wood_xl.reasons import Key, Said, said
+from wood_xl.records import Method, Season
+from wood_xl.study_words import Absent, Studied
+
+RATES = (Studied.WORKER_HOURS, Studied.CLOCK_HOURS, Studied.KCAL_NET, Studied.CASH, Studied.CO2E)
+MEASURED_AT_HOME = (Input.TAPE, Input.MASS_OF_TOOL, Input.REPAIRS)
+FOOD_OFF = "off"
+
+Place = tuple[str, str, str, Studied]
+
+
+def is_of_household(key: Key) -> bool:
+    """Whether an input is a household's own, as its tape and its prices; what is published is the same for all.
+
+    So is an equation of effort: nobody knows how much of its doubt is the person's, and more seasons must not make
+    it look surer than it is.
+    """
+    return isinstance(key, Said) and (key.id in MEASURED_AT_HOME or key.id.key in unsure())
+
+
+# What a figure's doubt comes from: its sessions, the household's own inputs, and what all households share.
+SOURCES = (
+    Worlds(has_input=lambda _: False),
+    Worlds(has_sessions=False, has_input=is_of_household),
+    Worlds(has_sessions=False, has_input=lambda key: not is_of_household(key)),
+)
+
+
+@dataclass(frozen=True)
+class Part:
+    """One figure of a season: a rate of a task and kind of tools for a cord, or that of one kind over another's.
+
+    other: the other kind; empty for a rate.
+    value, low, high: with its range; cash in the season's currency.
+    by_sessions, by_household, by_all: variances of its log, by the sessions, by the household's own inputs and by
+        what all households share.
+    rests_on_bodies: whether notes without body data do not give it.
+    """
+
+    task: str
+    kind: str
+    other: str
+    measure: Studied
+    sessions_n: int
+    value: float
+    low: float
+    high: float
+    by_sessions: float
+    by_household: float
+    by_all: float
+    rests_on_bodies: bool = False
+
+    @property
+    def place(self) -> Place:
+        """What it is a figure of."""
+        return self.task, self.kind, self.other, self.measure
+
+    def household(self, *, one_household: bool) -> Household:
+        """As it is pooled: the years of one household share its tape, its tools and its people."""
+        shared = self.by_all + (self.by_household if one_household else 0.0)
+        own = self.by_sessions + (0.0 if one_household else self.by_household)
+        return Household(math.log(self.value), own, math.sqrt(shared))
+
+
+@dataclass(frozen=True)
+class NotGiven:
+    """A figure that a season with the methods for it does not give, and why."""
+
+    task: str
+    kind: str
+    other: str
+    measure: Studied
+    why: Said | str
+
+    @property
+    def place(self) -> Place:
+        """What it would be a figure of."""
+        return self.task, self.kind, self.other, self.measure
+
+
+@dataclass(frozen=True)
+class Matched:
+    """Methods of a season that count as one kind."""
+
+    task: str
+    kind: str
+    methods: tuple[str, ...]
+    sessions_n: int
+
+
+@dataclass(frozen=True)
+class SeasonParts:
+    """All that a season gives."""
+
+    matched: tuple[Matched, ...]
+    parts: tuple[Part, ...]
+    not_given: tuple[NotGiven, ...]
+
+
+def parts_of_season(rates: SeasonRates, *, has_bodies: bool = True) -> SeasonParts:
+    """What a season gives; a figure without an interval gives nothing, nor one that may be 0 or less."""
+    season = rates.study.season
+    alike: dict[tuple[str, str], list[MethodTotals]] = defaultdict(list)
+    for totals in rates.study.totals:
+        if totals.counted or totals.waiting_cells:
+            alike[totals.method.task, kind_of(totals.method, season)].append(totals)
+    by_source = [rates.by(source) for source in SOURCES]
+    bodies = {Studied.KCAL_NET} | ({Studied.CO2E} if season.food_counted != FOOD_OFF else set())
+    matched, parts, missing = [], [], []
+    logs: dict[tuple[str, str, Studied], Array] = {}
+    counts: dict[tuple[str, str], int] = {}
+    for (task, kind), methods in sorted(alike.items()):
+        counts[task, kind] = sum(len(t.counted) for t in methods)
+        matched.append(Matched(task, kind, tuple(t.method.name for t in methods), counts[task, kind]))
+        for measure in RATES:
+            if measure in bodies and not has_bodies:
+                missing.append(NotGiven(task, kind, "", measure, said(Absent.NO_BODIES)))
+                continue
+            found = [_logs(t, measure, rates, by_source) for t in methods]
+            given = [one for one in found if not isinstance(one, Said)]
+            missing += [NotGiven(task, kind, "", measure, why) for why in found if isinstance(why, Said)][:1]
+            if given:
+                together = logs[task, kind, measure] = _together(given)
+                parts.append(_part((task, kind, "", measure), counts[task, kind], together, measure in bodies))
+    for one, other in _pairs(counts):
+        sessions_n = counts[one] + counts[other]
+        for measure in RATES:
+            if (*one, measure) in logs and (*other, measure) in logs:
+                ratio = logs[*one, measure] - logs[*other, measure]
+                parts.append(_part((*one, other[1], measure), sessions_n, ratio, measure in bodies))
+        flip = _flip(one, other, sessions_n, logs)
+        if isinstance(flip, Part):
+            parts.append(flip)
+        elif flip is not None:
+            missing.append(flip)
+    return SeasonParts(tuple(matched), tuple(parts), tuple(missing))
+
+
+def kind_of(method: Method, season: Season) -> str:
+    """Kinds of the powered tools of a method; by hand if it has none."""
+    kinds = {tool.kind for tool in season.tools if tool.name in method.tools and tool.kind_row.is_powered}
+    return " and ".join(sorted(kinds)) or BY_HAND
+
+
+def _pairs(kinds: dict[tuple[str, str], int]) -> Iterator[tuple[tuple[str, str], tuple[str, str]]]:
+    """Every two kinds of one task, what is done by hand first."""
+    ordered = sorted(kinds, key=lambda place: (place[0], place[1] != BY_HAND, place[1]))
+    yield from (pair for pair in combinations(ordered, 2) if pair[0][0] == pair[1][0])
+
+
+def _logs(totals: MethodTotals, measure: Studied, rates: SeasonRates, parts: Sequence[SeasonRates]) -> Array | Said:
+    """Logs of all members of a figure, and of those by each source of doubt; or why there are none."""
+    figure = rates.figure(totals, measure.key)
+    if figure.value is None:
+        return figure.why
+    if figure.members is None:
+        return said(Absent.NO_RANGE) if figure.value else said(Absent.NONE_USED)
+    members = np.vstack(
+        np.broadcast_arrays(figure.members, *(np.asarray(part.number(totals, measure.key)) for part in parts))
+    )
+    return np.log(members) if members.min() > 0 else said(Absent.NOT_ABOVE_ZERO)
+
+
+def _together(methods: Sequence[Array]) -> Array:
+    """A figure of several methods of a kind, each by its certainty.
+
+    They are brought together draw by draw: what two of them share, as one tape, does not shrink with their number.
+    """
+    certain = [1 / _variance(logs[0]) for logs in methods]
+    shared = [share / math.fsum(certain) * one for share, one in zip(certain, methods, strict=True)]
+    return sum(shared, start=np.zeros_like(methods[0]))
+
+
+def _part(place: Place, sessions_n: int, logs: Array, rests_on_bodies: bool) -> Part:
+    middle = math.exp(logs[0, 0])
+    low, high = ends(np.exp(logs[0]))
+    numbers = middle, min(low, middle), max(high, middle)
+    sessions, household, everybody = (_variance(one) for one in logs[1:])
+    return Part(*place, sessions_n, *numbers, sessions, household, everybody, rests_on_bodies)
+
+
+def _flip(
+    one: tuple[str, str], other: tuple[str, str], sessions_n: int, logs: dict[tuple[str, str, Studied], Array]
+) -> Part | NotGiven | None:
+    """What an hour is worth where both ways cost the same, if the second takes fewer hours and more cash.
+
+    A few draws may save nothing, so its doubt is read from its ends and shared out by that of each source.
+    """
+    asked = [(*kind, measure) for measure in (Studied.WORKER_HOURS, Studied.CASH) for kind in (one, other)]
+    if not all(key in logs for key in asked):
+        return None
+    slow_h, quick_h, slow_cash, quick_cash = (np.exp(logs[key]) for key in asked)
+    saved, more = slow_h - quick_h, quick_cash - slow_cash
+    place = (*one, other[1], Studied.FLIP)
+    if saved[0, 0] <= 0 or more[0, 0] <= 0:
+        return NotGiven(*place, said(Absent.NOT_QUICKER if saved[0, 0] <= 0 else Absent.CHEAPER_TOO))
+    flips = np.where(saved > 0, more / np.where(saved > 0, saved, 1.0), np.inf)
+    widths = []
+    for members in flips:
+        low, high = ends(members)
+        if not 0 < low <= high < math.inf:
+            return NotGiven(*place, said(Absent.MAY_SAVE_NOTHING))
+        widths.append((math.log(high / low) / 2 / NormalDist().inv_cdf((1 + value("interval.level") / 100) / 2)) ** 2)
+    whole = math.fsum(widths[1:])
+    sessions, household, everybody = (widths[0] * width / whole if whole else 0.0 for width in widths[1:])
+    low, high = ends(flips[0])
+    middle = float(flips[0, 0])
+    return Part(*place, sessions_n, middle, min(low, middle), max(high, middle), sessions, household, everybody)
+
+
+def _variance(logs: Array) -> float:
+    """Variance of the draws; the nominal member is none of them."""
+    draws = logs[1:]
+    middle = math.fsum(draws.tolist()) / draws.size
+    return math.fsum(((draws - middle) ** 2).tolist()) / draws.size

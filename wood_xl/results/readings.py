@@ -1,0 +1,195 @@
+"""What a study takes from one workbook, filled or scored, and from the notes that a study repeats.
+
+A results workbook is as good as a filled one, since it holds the notes; one without body data gives no effort.
+"""
+
+from __future__ import annotations
+
+import statistics
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from wood_xl.errors import UnreadableWorkbook
+from wood_xl.faults import guarded
+from wood_xl.io.guard import open_package
+from wood_xl.io.package import Package
+from wood_xl.io.reader import book_of
+from wood_xl.notes.convert import season_records
+from wood_xl.notes.echo import results_items
+from wood_xl.notes.problem import Level, Problem, in_report_order, problem
+from wood_xl.notes.season import CheckedSeason, check_season, is_results
+from wood_xl.notes.waiting import waiting_rows
+from wood_xl.pages import InPool, InResults
+from wood_xl.pipeline import computed_tables
+from wood_xl.records import Season
+from wood_xl.results.of_bodies import is_shared
+from wood_xl.results.parts import SeasonParts, parts_of_season
+from wood_xl.results.same_season import Candidate, Session
+from wood_xl.results.share import notes_to_share, shared_sha256
+from wood_xl.results.verify import notes_in_results, require_this_layout, told_apart, verified, written_again
+from wood_xl.results.without_names import renamer
+from wood_xl.schema.model import System, study_definition, summary_definition
+from wood_xl.schema.words import phrase, words
+from wood_xl.study_words import Pooled
+
+if TYPE_CHECKING:
+    from wood_xl.notes.raw import RawBook
+    from wood_xl.season import SeasonTables
+
+UNKNOWN_DAY = "1980-01-01"  # stands in every workbook that this program writes
+Row = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One workbook as a study takes it.
+
+    row: its row of the table of households, but for its number; it holds the hash of its notes.
+    methods: for each kind of tools what the household calls its methods, without names.
+    notes: what can be shared of its notes, with problems and what waits; without inputs where there are too many.
+    doubt: why results are not as they should be, where they are taken all the same.
+    """
+
+    row: Row
+    year: int | None
+    price_year: int | None
+    given: SeasonParts
+    methods: tuple[Row, ...]
+    notes: Row
+    system: System
+    candidate: Candidate
+    doubt: Problem | None = None
+
+
+def guarded_reading(with_unverified: bool, with_notes: bool, path: Path) -> tuple[Reading | None, Problem | None]:
+    """One workbook, or the problem with it; it can be read in another process or on another machine."""
+    work = partial(_read, path, with_unverified=with_unverified, with_notes=with_notes)
+    return guarded(path, work, is_limited=True)
+
+
+def _read(path: Path, *, with_unverified: bool, with_notes: bool) -> Reading:
+    package = open_package(path)
+    book = book_of(package, {})
+    checked, is_copy = _checked(book, package.file)
+    doubt = _doubt(package, book) if is_results(book) else None
+    if doubt is not None and not with_unverified:
+        raise UnreadableWorkbook("pool-not-verified", file=package.file, found=doubt)
+    tables, found = computed_tables(checked)
+    if tables is None:
+        raise UnreadableWorkbook("pool-cannot-be-computed", file=package.file)
+    places = checked.document.places.values()
+    titles = list(dict.fromkeys(title for one in places for title in (*one.titles.values(), one.title)))
+    told = checked.problems if is_results(book) else in_report_order([*checked.problems, *found], titles)
+    problems = [one.as_json() for one in told]
+    version = (
+        str(results_items(book, "provenance")["template_version"]) if is_results(book) else book.template_version
+    )
+    saved = book.saved if book.saved and book.saved > UNKNOWN_DAY else ""
+    return reading_of(
+        checked,
+        tables,
+        notes_to_share(checked.document, problems, waiting_rows(checked)),
+        has_bodies=not is_copy,
+        version=version or phrase(InResults.NO_VERSION, version=checked.document.data["version"]),
+        saved=saved,
+        doubt=None if doubt is None else problem("pool-unverified", file=package.file, found=doubt),
+        with_notes=with_notes,
+    )
+
+
+def reading_of(
+    checked: CheckedSeason,
+    tables: SeasonTables,
+    notes: Row,
+    *,
+    has_bodies: bool,
+    version: str,
+    saved: str = "",
+    doubt: Problem | None = None,
+    with_notes: bool = True,
+) -> Reading:
+    """What a study takes from a checked season."""
+    season, _ = season_records(checked)
+    given = parts_of_season(tables.rates, has_bodies=has_bodies)
+    year = _year(season)
+    price_year = season.price_year or year
+    state = Pooled.YES if has_bodies else Pooled.WITHOUT_EFFORT
+    state = Pooled.UNVERIFIED if doubt is not None else state if given.parts else Pooled.NOTHING
+    called = renamer(checked.document.data)
+    return Reading(
+        row={
+            "year": _text(year),
+            "currency": season.currency,
+            "price_year": _text(price_year),
+            "sessions_n": tables.items["sessions_counted"],
+            "not_counted_n": tables.items["sessions_not_counted"],
+            "fix_n": _count(notes["problems"], Level.FIX),
+            "look_n": _count(notes["problems"], Level.LOOK),
+            "invented": words(tables.items["invented"]),
+            "state": state.key,
+            "template_version": version,
+            "season_sha256": checked.document.sha256(),
+        },
+        year=year,
+        price_year=price_year,
+        given=given,
+        methods=tuple(
+            {
+                "task": one.task,
+                "kind": one.kind,
+                "methods": ", ".join(map(called, one.methods)),
+                "sessions_n": one.sessions_n,
+            }
+            for one in given.matched
+        ),
+        notes=notes if with_notes else {key: notes[key] for key in ("problems", "waiting")},
+        system=checked.document.system,
+        candidate=Candidate(shared_sha256(checked.document.data), _sessions(tables), saved, has_bodies),
+        doubt=doubt,
+    )
+
+
+def _doubt(package: Package, book: RawBook) -> str | None:
+    """The first thing in results that is not as it comes out; None if there is none."""
+    with told_apart(package.file):
+        found = verified(package, book, written_again(book)).problems()
+    return next((one.text for one in found if one.level is Level.FIX), None)
+
+
+def _checked(book: RawBook, file: str) -> tuple[CheckedSeason, bool]:
+    """The notes of a workbook of either kind, and whether body data were left out of them."""
+    titles = {sheet.title for sheet in book.sheets}
+    for definition, kind in ((summary_definition(), InPool.SUMMARY), (study_definition(), InPool.STUDY)):
+        if titles >= {sheet.result_sheet for sheet in definition.sheets} and not is_results(book):
+            raise UnreadableWorkbook("pool-no-season", file=file, found=words(kind))
+    if not is_results(book):
+        return check_season(book), False
+    with told_apart(file):
+        require_this_layout(book)
+        return notes_in_results(book), is_shared(results_items(book, "provenance"))
+
+
+def _sessions(tables: SeasonTables) -> tuple[Session, ...]:
+    """Day, minutes and wood of all sessions that have them, counted or not."""
+    of = (s for t in tables.rates.study.totals for s in t.every)
+    return tuple(
+        (s.session.date, s.session.elapsed_min, s.quantity.stacked_m3)
+        for s in of
+        if s.session.date and s.session.elapsed_min is not None and s.quantity is not None
+    )
+
+
+def _year(season: Season) -> int | None:
+    years = [int(session.date[:4]) for session in season.sessions if session.date]
+    return statistics.mode(sorted(years)) if years else season.price_year
+
+
+def _text(number: int | None) -> str:
+    return "" if number is None else str(number)
+
+
+def _count(problems: Sequence[Mapping[str, Any]], level: Level) -> int:
+    return sum(int(one["count"]) for one in problems if one["level"] == level.name)

@@ -1,0 +1,114 @@
+"""Which workbooks are one season: its notes under another name, a corrected copy, a copy that was shared.
+
+Two are one if most sessions of the shorter agree in day, minutes and wood: that is no chance.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+LEAST_SESSIONS, LEAST_SHARE = 5, 0.6
+WITHIN = 0.01  # of the wood of a session, which may have been typed in other units
+
+Session = tuple[str, float, float]
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A workbook as it is held against others: hash of its notes, its sessions, when it was saved, if that is known.
+
+    sessions: day, minutes and stacked m3 of each.
+    """
+
+    notes_sha256: str
+    sessions: tuple[Session, ...]
+    saved: str
+    has_bodies: bool
+
+
+@dataclass(frozen=True)
+class Double:
+    """A workbook that does not count.
+
+    place, kept: of it and of the one that counts, among all.
+    agreeing_n, sessions_n: sessions that agree, of the shorter of the two.
+    by_date: whether the other one counts for the day that it was saved, and not for its place.
+    """
+
+    place: int
+    kept: int
+    agreeing_n: int
+    sessions_n: int
+    has_same_notes: bool
+    by_date: bool
+
+
+def doubles(books: Sequence[Candidate]) -> list[Double]:
+    """Every workbook that does not count, with the one of the same season that does."""
+    found = []
+    for group in _groups(books):
+        kept, by_date = _kept(books, group)
+        for place in group:
+            if place != kept:
+                one, other = books[place], books[kept]
+                shorter = min(len(one.sessions), len(other.sessions))
+                same = one.notes_sha256 == other.notes_sha256
+                found.append(Double(place, kept, agreeing(one.sessions, other.sessions), shorter, same, by_date))
+    return sorted(found, key=lambda one: one.place)
+
+
+def agreeing(one: Sequence[Session], other: Sequence[Session]) -> int:
+    """How many sessions agree, each with one of the other's."""
+    left = defaultdict(list)
+    for day, minutes, wood in other:
+        left[day, minutes].append(wood)
+    agree_n = 0
+    for day, minutes, wood in one:
+        like = [known for known in left[day, minutes] if abs(known - wood) <= WITHIN * max(known, wood)]
+        if like:
+            left[day, minutes].remove(like[0])
+            agree_n += 1
+    return agree_n
+
+
+def _groups(books: Sequence[Candidate]) -> list[list[int]]:
+    """Places of workbooks of one season, where there are several; those are compared that share a day's minutes."""
+    of: list[int] = list(range(len(books)))
+
+    def first(place: int) -> int:
+        while of[place] != place:
+            place = of[place]
+        return place
+
+    def join(one: int, other: int) -> None:
+        low, high = sorted((first(one), first(other)))
+        of[high] = low
+
+    hashes: dict[str, int] = {}
+    holders: dict[tuple[str, float], list[int]] = defaultdict(list)
+    for place, book in enumerate(books):
+        join(place, hashes.setdefault(book.notes_sha256, place))
+        shared = Counter(other for key in {one[:2] for one in book.sessions} for other in holders[key])
+        for other in shared:
+            shorter = min(len(book.sessions), len(books[other].sessions))
+            if shorter >= LEAST_SESSIONS:
+                agree_n = agreeing(book.sessions, books[other].sessions)
+                if agree_n >= LEAST_SHARE * shorter:
+                    join(place, other)
+        for key in {one[:2] for one in book.sessions}:
+            holders[key].append(place)
+    groups: dict[int, list[int]] = defaultdict(list)
+    for place in range(len(books)):
+        groups[first(place)].append(place)
+    return [group for group in groups.values() if len(group) > 1]
+
+
+def _kept(books: Sequence[Candidate], group: Sequence[int]) -> tuple[int, bool]:
+    """The one that counts: of the notes saved or given last, the first workbook that has body data, if one has."""
+    saved = [books[place].saved for place in group]
+    by_date = all(saved) and len(set(saved)) > 1
+    last = max(group, key=lambda place: (books[place].saved, place)) if by_date else group[-1]
+    same = [place for place in group if books[place].notes_sha256 == books[last].notes_sha256]
+    return next((place for place in same if books[place].has_bodies), same[0]), by_date

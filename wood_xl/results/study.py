@@ -1,0 +1,216 @@
+"""From several workbooks, filled or scored, to one study of them: the document."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from functools import cache, partial
+from pathlib import Path
+from typing import Any
+
+from jsonschema import Draft202012Validator
+
+from wood_xl import __version__
+from wood_xl.errors import DefinitionFault, shown
+from wood_xl.notes.problem import Problem, catalogue, problem
+from wood_xl.pages import InPool
+from wood_xl.results.document import factor_edition
+from wood_xl.results.parts import NotGiven, Part
+from wood_xl.results.pooling import MEASURES, OfHousehold, money_of, pooled_figures, shown_in, trend_rows, unit_of
+from wood_xl.results.readings import Reading, guarded_reading
+from wood_xl.results.same_season import Double, doubles
+from wood_xl.schema.model import System, study_definition
+from wood_xl.schema.words import phrase, words
+from wood_xl.study_words import Counting, OutOfStudy, Repeated, SeasonsOf
+
+MOST_REPEATED = 40  # workbooks whose notes a study repeats: with more it would grow without end
+
+Row = dict[str, Any]
+Fault = tuple[Path, Problem]
+Each = Callable[[Callable[[Path], Any], list[Path]], Iterable[Any]]
+
+
+@dataclass(frozen=True)
+class StudyOutcome:
+    """What came of pooling.
+
+    document: as ``study.schema.json`` describes it; None if no season could be read.
+    faults: (file, problem) of what could not be read, or is the season of another file.
+    names: (number in the study, file) of each season, for the person alone.
+    """
+
+    document: Row | None
+    faults: list[Fault]
+    names: list[tuple[str, Path]]
+
+
+def study_of_files(
+    paths: Sequence[Path],
+    *,
+    system: System | None,
+    one_household: bool,
+    both: bool = False,
+    with_unverified: bool = False,
+    each: Each = map,
+) -> StudyOutcome:
+    """Bring workbooks together; results that do not hold are left out unless ``with_unverified``."""
+    faults: list[Fault] = []
+    read: list[tuple[int, Reading]] = []
+    out: dict[int, str] = {}
+    with_notes = len(paths) <= MOST_REPEATED
+    readings = each(partial(guarded_reading, with_unverified, with_notes), list(paths))
+    for place, (reading, fault) in enumerate(readings):
+        if reading is not None:
+            read.append((place, reading))
+            faults += [] if reading.doubt is None else [(paths[place], reading.doubt)]
+        elif fault is not None:
+            faults.append((paths[place], fault))
+            out[place] = phrase(OutOfStudy.NOT_USED, title=catalogue()[fault.code]["title"])
+    found = [] if both else doubles([reading.candidate for _, reading in read])
+    gone = {read[one.place][0] for one in found}
+    kept = [(place, reading) for place, reading in read if place not in gone]
+    if not kept:
+        return StudyOutcome(None, faults, [])
+    of_study = system or kept[0][1].system
+    names = [member_name(number, one_household=one_household) for number in range(1, len(kept) + 1)]
+    name_of = {place: name for (place, _), name in zip(kept, names, strict=True)}
+    members = [member_of(name, reading, of_study) for name, (_, reading) in zip(names, kept, strict=True)]
+    for one in found:
+        place, other = read[one.place][0], read[one.kept][0]
+        out[place] = _why_double(one, name_of[other])
+        faults.append((paths[place], _told_double(one, paths[place], paths[other])))
+    rows = [_left_out(phrase(InPool.WORKBOOK, number=place + 1), out[place]) for place in sorted(out)]
+    document = study_document(members, rows, system=of_study, one_household=one_household, both=both)
+    return StudyOutcome(document, faults, [(name, paths[place]) for place, name in name_of.items()])
+
+
+@dataclass(frozen=True)
+class Member:
+    """A household of a study, with its figures as they are shown."""
+
+    name: str
+    reading: Reading
+    parts: tuple[Part, ...]
+
+
+def member_of(name: str, reading: Reading, system: System) -> Member:
+    """A household with its figures in the units of the study."""
+    return Member(name, reading, tuple(shown_in(part, system) for part in reading.given.parts))
+
+
+def member_name(number: int, *, one_household: bool) -> str:
+    """What a season is called in a study."""
+    return phrase(InPool.SEASON if one_household else InPool.HOUSEHOLD, number=number)
+
+
+def _why_double(one: Double, kept: str) -> str:
+    if one.has_same_notes:
+        return phrase(OutOfStudy.SAME_NOTES, household=kept)
+    word = OutOfStudy.SAVED_LATER if one.by_date else OutOfStudy.GIVEN_LATER
+    return phrase(word, household=kept, n=one.agreeing_n, all=one.sessions_n)
+
+
+def _told_double(one: Double, path: Path, kept: Path) -> Problem:
+    names = {"file": shown(path.name), "other": shown(kept)}
+    if one.has_same_notes:
+        return problem("pool-same-notes", None, **names)
+    agree = phrase(InPool.AGREE, n=one.agreeing_n, all=one.sessions_n)
+    later = words(InPool.SAVED_LATER if one.by_date else InPool.GIVEN_LATER)
+    return problem("pool-same-season", None, **names, found=agree, expected=later)
+
+
+def study_document(
+    members: Sequence[Member],
+    left_out: Sequence[Row],
+    *,
+    system: System,
+    one_household: bool,
+    both: bool,
+) -> Row:
+    """The document of a study.
+
+    left_out: rows of workbooks that do not count.
+
+    Errors: DefinitionFault if it does not follow its own definition.
+    """
+    seen = [_of_household(one, part, system) for one in members for part in one.parts]
+    figures = pooled_figures(seen, one_household=one_household)
+    tables = {
+        "households": [
+            {"household": one.name, **one.reading.row, "notes": _repeated(one.reading).key} for one in members
+        ],
+        "methods": [{"household": one.name, **row} for one in members for row in one.reading.methods],
+        "pairs": [one.row() for one in figures if one.about["other"]],
+        "figures": [one.row() for one in figures if not one.about["other"]],
+        "contributions": [row for one in figures for row in one.contributions()],
+        "trends": list(trend_rows(figures)) if one_household else [],
+        "left_out": [*left_out, *(_left_out(one.name, why) for one in members for why in _in_order(one.reading))],
+        **{
+            table: [{"household": one.name, **row} for one in members for row in one.reading.notes[table]]
+            for table in ("problems", "waiting")
+        },
+    }
+    definition = study_definition()
+    document = {
+        "version": definition.version,
+        "provenance": {
+            "tool": f"wood_xl {__version__}",
+            "study_version": definition.version,
+            "display_units": system,
+            "seasons_of": (SeasonsOf.ONE_HOUSEHOLD if one_household else SeasonsOf.HOUSEHOLDS).key,
+            "counting": (Counting.BOTH if both else Counting.ONCE).key,
+            "model": words(InPool.MODEL),
+            "invented": _invented(tables["households"]),
+            "factor_edition": factor_edition(),
+        },
+        **{
+            table: [{column.id: row[column.id] for column in definition.sheet(table).columns} for row in rows]
+            for table, rows in tables.items()
+        },
+        "notes": [
+            {"household": one.name, **{key: one.reading.notes[key] for key in ("inputs", "input_rows")}}
+            for one in members
+            if "inputs" in one.reading.notes
+        ],
+    }
+    error = next(iter(_validator().iter_errors(document)), None)
+    if error is not None:
+        raise DefinitionFault(f"study: {'/'.join(map(str, error.absolute_path))}: {error.message[:200]}")
+    return document
+
+
+@cache
+def _validator() -> Draft202012Validator:
+    return Draft202012Validator(study_definition().schema)
+
+
+def _of_household(one: Member, part: Part, system: System) -> OfHousehold:
+    currency = one.reading.row["currency"]
+    money = money_of(part, currency, one.reading.price_year)
+    return OfHousehold(one.name, one.reading.year, money, part, unit_of(part, system, currency))
+
+
+def _in_order(reading: Reading) -> list[NotGiven]:
+    """Rates before comparisons, each by task, kind and figure."""
+    return sorted(
+        reading.given.not_given, key=lambda one: (bool(one.other), *one.place[:3], MEASURES.index(one.measure))
+    )
+
+
+def _repeated(reading: Reading) -> Repeated:
+    return Repeated.YES if "inputs" in reading.notes else Repeated.TOO_MANY
+
+
+def _left_out(who: str, why: NotGiven | str) -> Row:
+    if isinstance(why, str):
+        return {"who": who, "task": "", "kind": "", "other": "", "measure": "", "reason": why}
+    place = {"task": why.task, "kind": why.kind, "other": why.other, "measure": why.measure.key}
+    return {"who": who, **place, "reason": words(why.why)}
+
+
+def _invented(rows: Sequence[Row]) -> str:
+    """Which seasons are invented examples; nothing if none is."""
+    seasons = tuple(row["household"] for row in rows if row["invented"])
+    if len(seasons) == len(rows):
+        return words(InPool.ALL_INVENTED)
+    return phrase(InPool.INVENTED, seasons=seasons) if seasons else ""

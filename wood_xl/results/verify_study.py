@@ -1,0 +1,198 @@
+"""Computes a study again from the notes repeated in it, and compares every cell.
+
+What rests on bodies is taken from the file, and so is all of a household whose notes are not repeated. What
+households say together is computed again from there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from wood_xl.errors import UnreadableWorkbook
+from wood_xl.io.guard import open_package, package_of
+from wood_xl.io.package import Package
+from wood_xl.io.reader import book_of
+from wood_xl.io.seal import seal_of, stored_seal
+from wood_xl.notes.echo import NoResults, has_sheet, notes_on, results_items, results_table
+from wood_xl.notes.problem import problem_from_json
+from wood_xl.notes.raw import RawBook
+from wood_xl.notes.season import is_results
+from wood_xl.notes.waiting import checked_again
+from wood_xl.pipeline import computed_tables
+from wood_xl.report.study_book import notes_title, study_bytes
+from wood_xl.results.parts import NotGiven, Part, SeasonParts
+from wood_xl.results.readings import Reading, reading_of
+from wood_xl.results.same_season import Candidate
+from wood_xl.results.study import Member, member_of, study_document
+from wood_xl.results.unlike import Comparison
+from wood_xl.results.verify import Verification, other_version, told_apart, verified, written_again
+from wood_xl.schema.model import System, study_definition
+from wood_xl.schema.words import words
+from wood_xl.scoring import PAPERS
+from wood_xl.study_words import Counting, Pooled, Repeated, SeasonsOf, Studied
+
+Row = dict[str, Any]
+NUMBERS = ("value", "low", "high", "by_sessions", "by_household", "by_all")
+READ = ("households", "methods", "contributions", "left_out", "problems", "waiting")
+
+
+def is_study(book: RawBook) -> bool:
+    """Whether the sheets are those of a study."""
+    titles = {sheet.title for sheet in book.sheets}
+    return titles >= {sheet.result_sheet for sheet in study_definition().sheets} and not is_results(book)
+
+
+def verify_file(path: Path) -> Verification:
+    """Compute the results, or the study, in a file again, write it again, and compare the two workbooks.
+
+    Errors: UnreadableWorkbook if the file is no workbook, or holds neither in this version's layout.
+    """
+    package = open_package(path)
+    book = book_of(package, {})
+    with told_apart(package.file):
+        if is_study(book):
+            return verified_study(package, book)
+        again = written_again(book)
+    return verified(package, book, again)
+
+
+def verified_study(package: Package, book: RawBook) -> Verification:
+    """What differs between a study and what comes out of the notes in it.
+
+    Errors: UnreadableWorkbook if it has the layout of another version; NoResults, LookupError or ValueError if its
+    cells are not those of a study.
+    """
+    provenance = results_items(book, "provenance", study_definition())
+    if provenance["study_version"] != study_definition().version:
+        found = str(provenance["study_version"])
+        raise UnreadableWorkbook("verify-other-layout", found=found, expected=study_definition().version)
+    document, taken_n = _again(book, provenance)
+    paper = PAPERS[document["provenance"]["display_units"]]
+    comparison = Comparison(package, package_of(study_bytes(document, paper=paper), package.file))
+    return Verification(
+        tuple(comparison.differences),
+        comparison.compared_n,
+        taken_n,
+        (),
+        stored_seal(book) == seal_of(book),
+        other_version(provenance, study_definition().sheet("provenance")),
+    )
+
+
+def _again(book: RawBook, provenance: Mapping[str, Any]) -> tuple[Row, int]:
+    tables = {sheet.id: _rows(book, sheet.id) for sheet in study_definition().sheets if sheet.id in READ}
+    system: System = "us" if provenance["display_units"] == "us" else "metric"
+    members, taken_n = [], 0
+    for row in tables["households"]:
+        own = {table: _of(rows, row["household"]) for table, rows in tables.items()}
+        is_repeated = row["notes"] == words(Repeated.YES) and has_sheet(book, notes_title(row["household"]))
+        member, of_file = _computed(book, row, own, system) if is_repeated else _as_told(row, own)
+        members.append(member)
+        taken_n += of_file
+    of_files = [one for one in tables["left_out"] if not one["measure"]]
+    of_one = provenance["seasons_of"] == words(SeasonsOf.ONE_HOUSEHOLD)
+    is_both = provenance["counting"] == words(Counting.BOTH)
+    return study_document(members, of_files, system=system, one_household=of_one, both=is_both), taken_n
+
+
+def _of(rows: list[Row], household: str) -> list[Row]:
+    return [one for one in rows if one.get("household", one.get("who")) == household]
+
+
+def _rows(book: RawBook, table: str) -> list[Row]:
+    """Rows as a document has them: ids in place of words, whole numbers where it has such."""
+    definition = study_definition()
+    rows: list[Row] = [dict(row) for row in results_table(book, table, definition)]
+    for row in rows:
+        for column in definition.sheet(table).columns:
+            if column.type == "integer":
+                row[column.id] = int(row[column.id])
+            elif column.type == "string":
+                row[column.id] = str(row[column.id])
+    return rows
+
+
+def _computed(book: RawBook, row: Row, own: Mapping[str, list[Row]], system: System) -> tuple[Member, int]:
+    """A household from its notes, with what rests on bodies as the file has it."""
+    name = row["household"]
+    notes = notes_on(book, [notes_title(name)], row["template_version"])
+    told = {table: [_without_name(one) for one in own[table]] for table in ("problems", "waiting")}
+    checked = checked_again(notes, [problem_from_json(one) for one in told["problems"]], told["waiting"])
+    tables, _ = computed_tables(checked)
+    if tables is None:
+        raise NoResults(name)
+    rows = {sheet_id: list(places.rows) for sheet_id, places in notes.places.items() if places.rows}
+    repeated = {"inputs": notes.data, "input_rows": rows, **told}
+    again = reading_of(checked, tables, repeated, has_bodies=False, version=row["template_version"])
+    bodies = {one.place for one in again.given.not_given if one.place[3] in _of_bodies(again)}
+    ways = {place[:2] for place in bodies}
+    taken = [
+        part
+        for part in map(_part, own["contributions"])
+        if part.measure in _of_bodies(again) and (part.task, part.kind) in ways
+    ]
+    given = SeasonParts(
+        again.given.matched,
+        again.given.parts,
+        (
+            *(one for one in again.given.not_given if one.measure not in _of_bodies(again)),
+            *(one for one in map(_not_given, own["left_out"]) if one.measure in _of_bodies(again)),
+        ),
+    )
+    kept = {"state": _state(row["state"]).key, "season_sha256": row["season_sha256"]}
+    member = member_of(name, replace(again, given=given, row=again.row | kept), system)
+    return Member(name, member.reading, (*member.parts, *taken)), len(taken)
+
+
+def _of_bodies(reading: Reading) -> set[Studied]:
+    """Figures that notes without body data do not give."""
+    food = reading.notes["inputs"]["season"].get("food_counted", "off")
+    return {Studied.KCAL_NET, Studied.CO2E} if food != "off" else {Studied.KCAL_NET}
+
+
+def _as_told(row: Row, own: Mapping[str, list[Row]]) -> tuple[Member, int]:
+    """A household as the file has it."""
+    parts = tuple(map(_part, own["contributions"]))
+    told = {table: [_without_name(one) for one in own[table]] for table in ("problems", "waiting")}
+    given = SeasonParts((), (), tuple(map(_not_given, own["left_out"])))
+    kept = {key: text for key, text in row.items() if key not in ("household", "notes")}
+    reading = Reading(
+        row=kept | {"state": _state(row["state"]).key},
+        year=_year(row["year"]),
+        price_year=_year(row["price_year"]),
+        given=given,
+        methods=tuple(_without_name(one) for one in own["methods"]),
+        notes=told,
+        system="us",
+        candidate=Candidate("", (), "", has_bodies=True),
+    )
+    return Member(row["household"], reading, parts), len(parts)
+
+
+def _part(row: Row) -> Part:
+    value, low, high, sessions, household, everybody = (float(row[key]) for key in NUMBERS)
+    place = row["task"], row["kind"], row["other"], _studied(row["measure"])
+    return Part(*place, row["sessions_n"], value, low, high, sessions, household, everybody)
+
+
+def _not_given(row: Row) -> NotGiven:
+    return NotGiven(row["task"], row["kind"], row["other"], _studied(row["measure"]), row["reason"])
+
+
+def _without_name(row: Row) -> Row:
+    return {key: text for key, text in row.items() if key != "household"}
+
+
+def _year(text: str) -> int | None:
+    return int(text) if text else None
+
+
+def _studied(text: str) -> Studied:
+    return {words(one): one for one in Studied}[text]
+
+
+def _state(text: str) -> Pooled:
+    return {words(one): one for one in Pooled}[text]
