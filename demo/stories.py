@@ -122,7 +122,7 @@ HILL_FARM = Story(
         "trial": {"longest_session": 150},
         "season": {
             "season_name": f"{INVENTED_NAME}: hill farm, spring 2025",
-            "place": "Foxglove Hill (an invented place)",
+            "place": "Foxglove Rise (an invented place)",
             "currency": "USD",
             "price_year": 2025,
             "stick_length": 16,

@@ -252,6 +252,7 @@ class Stack:
 class Session:
     """One stretch of one method on one day.
 
+    part_of: the session of the notes that this is the stacking of; empty for a session of the notes.
     crew: who worked, also where their time waits; None for one who is not named.
     lot_row: row in which its lot stands.
     has_cuts, has_stacks: whether any are written, or may be, where something waits for a mend.
@@ -259,6 +260,7 @@ class Session:
 
     name: str
     method: str
+    part_of: str = ""
     elapsed_min: float | None = None
     delay_min: float = 0.0
     service_min: float = 0.0

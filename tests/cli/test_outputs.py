@@ -159,7 +159,7 @@ def test_an_entity_declared_in_any_part_is_refused(part: str, before: str, tmp_p
     path.write_bytes(build_bad.packed(parts))
     done = run("check", path)
     assert done.exit_code == 3
-    assert f"part {part.lower()} of" in done.output
+    assert f"Its part {part.lower()} declares" in done.output
 
 
 def test_temporary_files_are_the_owner_s_alone_and_go_with_the_run() -> None:

@@ -19,6 +19,7 @@ from builders import demo, records
 
 from wood_xl.body import effort_equations
 from wood_xl.data.load import species_names
+from wood_xl.demo import demo_names
 from wood_xl.hours import time_study
 from wood_xl.notes.clock_times import minutes_of_clock
 from wood_xl.notes.tally import size_m
@@ -285,7 +286,10 @@ def test_several_numbers_stand_in_one_cell_here_and_there(name: str) -> None:
         assert any("+" in str(row.get(column, "")) for row in data["sessions"]), column
     assert any("; " in str(row["height"]) for row in data["stacks"])
     assert any("refills" in row for row in data["sessions"])
-    assert any("stacking_time" in row for row in data["sessions"])
+
+
+def test_somebody_stacked_within_a_splitting_session() -> None:
+    assert any("stacking_time" in row for name in demo_names() for row in typed(name)["sessions"])
 
 
 def test_cells_of_the_us_season_were_never_metric() -> None:

@@ -11,7 +11,7 @@ from wood_xl.demo import demo_names
 from wood_xl.pipeline import score_file
 
 ROOT = Path(__file__).parents[2]
-MONEY_TABLES = {"rates_per_cord": "cash", "money_per_cord": "cash", "money_totals": "cash", "money_views": "cash"}
+MONEY_TABLES = {"rates_per_cord": "cash", "money_per_cord": "cash", "money_views": "cash"}
 CO2E_TABLES = {"rates_per_cord": "co2e", "emissions_per_cord": "co2e"}
 
 

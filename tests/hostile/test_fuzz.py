@@ -27,7 +27,7 @@ from wood_xl.notes.season import check_season
 from wood_xl.pipeline import score_file
 from wood_xl.report.book import results_bytes
 from wood_xl.results.document import json_text
-from wood_xl.results.verify import verify_file
+from wood_xl.results.verify_study import verify_file
 from wood_xl.schema.model import season_definition
 from wood_xl.season import season_tables
 

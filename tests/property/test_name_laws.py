@@ -28,7 +28,7 @@ from wood_xl.results import share as share_module
 from wood_xl.results.share import shared
 from wood_xl.schema import model as model_module
 from wood_xl.schema import words as words_module
-from wood_xl.schema.layout import INPUTS_TITLE
+from wood_xl.schema.layout import INPUTS_TITLE, TRACE_TITLE
 from wood_xl.schema.model import System, results_definition, season_definition
 from wood_xl.schema.words import sentences
 
@@ -270,7 +270,7 @@ def cells_of_results(data: Data) -> Cells:
 
 def of_appendix(cells: Cells) -> Cells:
     """Cells of the sheets whose titles the definition has."""
-    titles = {INPUTS_TITLE, *(sheet.result_sheet for sheet in results_definition().sheets)}
+    titles = {INPUTS_TITLE, TRACE_TITLE, *(sheet.result_sheet for sheet in results_definition().sheets)}
     return {place: cell for place, cell in cells.items() if place[0] in titles}
 
 

@@ -220,7 +220,7 @@ def test_paper(kind: str, template: Path, soffice: str, tmp_path: Path) -> None:
     sheet_of = [page.strip().splitlines()[-1].split("  ")[0].strip() for page in pages]  # the footer
     count = {title: sheet_of.count(title) for title in load_workbook(template).sheetnames}
     assert [title for title, n in count.items() if n != 1] == ["Heart trace", CHOICES_TITLE], "one page each"
-    assert len(pages) == sum(count.values()) == 16
+    assert len(pages) == sum(count.values()) == 17
     bucking = sheet_of.index(PAPER_TITLES[0])
     assert all(str(size) in pages[bucking].split() for size in ((3, 24) if kind == "us" else (6, 50)))
     sizes = subprocess.run(

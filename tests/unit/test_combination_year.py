@@ -81,4 +81,4 @@ def test_shared_results_do_not_tell_of_strain(tmp_path: Path) -> None:
     results = score_file(path, None).results
     assert results is not None
     assert all(row["strain"] for row in results["combinations_year"])
-    assert shared(results)["combinations_year"] == []
+    assert {row["strain"] for row in shared(results)["combinations_year"]} == {""}

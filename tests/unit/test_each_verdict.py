@@ -8,7 +8,7 @@ from functools import cache
 from typing import Any
 
 import pytest
-from builders import Data, records, season_rates
+from builders import Data, only_methods, records, season_rates
 from test_verdicts_by_task import CABIN, CHAIN, HILL, MAUL, SPLITTER, notes, sentence
 
 from wood_xl.choice.advised import advices
@@ -27,13 +27,7 @@ NUMBERS = re.compile(r"\d[\d,.]*\d|\d")
 
 def of(methods: tuple[str, ...]) -> Data:
     """The hill farm with these methods alone."""
-    data = notes(HILL, 18)
-    data["methods"] = [row for row in data["methods"] if row["method"] in methods]
-    data["sessions"] = [row for row in data["sessions"] if row["method"] in methods]
-    names = {row["session"] for row in data["sessions"]}
-    for sheet in ("cuts", "stacks", "helpers", "heart_trace"):
-        data[sheet] = [row for row in data[sheet] if row["session"] in names]
-    return data
+    return only_methods(notes(HILL, 18), *methods)
 
 
 def trained_for(tools: str, data: Data) -> Data:
@@ -70,10 +64,12 @@ def as_quick() -> Data:
 
 def slow_stacking() -> Data:
     data = notes(HILL, 18)
-    data["methods"].append({"method": "slow stacking", "task": "stack"})
+    data["methods"].append({"method": "slow stacking", "task": "stack", "tool_1": "wheelbarrow"})
+    for session in data["sessions"]:
+        session.pop("stacking_time", None)
     for number, session in enumerate([s for s in data["sessions"] if s["method"] == "hand stacking"]):
         if number % 2:
-            session.update(method="slow stacking", elapsed_time=3 * session["elapsed_time"])
+            session.update(method="slow stacking", elapsed_time=9 * session["elapsed_time"])
     return data
 
 
@@ -114,7 +110,7 @@ CASES: dict[Advice, tuple[Kind, str, Callable[[], Data], str]] = {
         Kind.WAITS,
         "buck",
         lambda: absurd(2),
-        "# sessions wait for Sessions!G#:G#. Mend that and score again.",
+        "# sessions wait for Sessions!G# and Sessions!G#. Mend that and score again.",
     ),
     Advice.VALUE_WAITS: (
         Kind.WAITS,

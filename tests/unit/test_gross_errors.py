@@ -15,7 +15,7 @@ from wood_xl.notes.problem import Problem
 from wood_xl.notes.season import check_season
 from wood_xl.pipeline import computed_tables, score_file
 from wood_xl.report.book import results_bytes
-from wood_xl.results.verify import verify_file
+from wood_xl.results.verify_study import verify_file
 
 Change = Callable[[Data], None]
 SESSIONS = ("A", "B", "C", "D", "E")

@@ -256,7 +256,7 @@ def test_what_waits_for_a_mend_stands_first_of_what_is_next() -> None:
         lines = [text for text in texts(answer(document)) if re.match(r"\d\. ", text)]
         assert (
             lines[0]
-            == "1. One note marked FIX holds figures back: Sessions!G5. Mend it and score again (sheet Checks)."
+            == "1. One note marked FIX holds figures back: Sessions!G4. Mend it and score again (sheet Checks)."
         )
     assert "Bucking: waits" in texts(answer(results("a session waits")))
     assert not any("marked FIX" in text for text in texts(answer(results("yen"))))

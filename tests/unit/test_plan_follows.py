@@ -105,8 +105,8 @@ def test_without_a_value_of_an_hour_the_cheapest_is_planned_and_the_quickest_tol
             tool.update(held="to buy", price=17500, life_years=15)
     found = tables(data)
     kinds = {row["task"]: row["kind"] for row in found.tables["verdicts"]}
-    assert kinds == {"buck": "depends", "haul": "only_way", "split": "depends", "stack": "only_way"}
-    assert set(cords(found)) == {"bow saw bucking", "cart hauling", "axe splitting", "stacked while splitting"}
+    assert kinds == {"buck": "depends", "haul": "only_way", "split": "depends"}
+    assert set(cords(found)) == {"bow saw bucking", "cart hauling", "axe splitting"}
     assert found.plan["departures"] == "It follows the verdict of every task."
     rates, views = rows(found, "rates_per_cord"), rows(found, "money_views")
     volume = number(found.plan["volume_wanted"]) / CORD_M3

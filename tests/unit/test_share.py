@@ -136,9 +136,18 @@ def test_problems_that_tell_of_bodies_keep_only_their_title() -> None:
 
 @pytest.mark.parametrize("code", ["plan-method-left-out", "plan-tool-over-limit", "header-no-title"])
 def test_problems_of_the_plan_and_of_remarks_keep_only_their_title(code: str) -> None:
-    told = {"level": "LOOK", "sheet": "S", "cell": "D5", "column": "C", "count": 1, "text": "Felt ill.", "mend": "M."}
-    (given,) = shared_problems([{**told, "code": code, "about": "sessions"}])
-    assert given == {**told, "code": code, "about": "sessions", "text": catalogue()[code]["title"] + ".", "mend": ""}
+    told = {"level": "LOOK", "cell": "D5", "column": "C", "count": 1, "text": "Felt ill.", "mend": "M."}
+    told |= {"sheet": "Sessions", "code": code, "about": "sessions"}
+    (given,) = shared_problems([told])
+    assert given == {**told, "text": catalogue()[code]["title"] + ".", "mend": ""}
+
+
+def test_a_problem_keeps_its_sheet_only_where_it_has_a_title_of_the_template() -> None:
+    told = {"level": "FIX", "cell": "D5", "column": "C", "count": 1, "text": "T.", "mend": "M."}
+    told |= {"code": "cell-out-of-range", "about": "stacks.height"}
+    titles = [title for sheet in season_definition().sheets for title in sheet.titles]
+    given = shared_problems([{**told, "sheet": title} for title in [*titles, "Ann's stacks", ""]])
+    assert [row["sheet"] for row in given] == [*titles, "", ""]
 
 
 def shared_problems(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:

@@ -8,7 +8,13 @@ import pytest
 from builders import Data, at, checked, records, season_cells, small_season
 
 from wood_xl.notes.convert import season_records
+from wood_xl.pipeline import computed_again
 from wood_xl.records import Season
+from wood_xl.report.charts import ChartData
+from wood_xl.report.sessions import sessions_page, workers_by_session
+from wood_xl.report.view import View, noted_in
+
+TOLD = {"display_units": "metric", "input_sha256": "0" * 64, "template_version": "1"}
 
 
 def splitting(*others: str, **values: Any) -> Data:
@@ -79,3 +85,20 @@ def test_stacking_of_a_method_that_nobody_can_tell_waits_where_it_would_count() 
     data["methods"][2]["task"] = "cleaving wood"
     found = parts(records(data))
     assert {method: "time" in one.broken for method, one in found.items()} == {"By maul": True, "By hand": True}
+
+
+def test_pages_count_the_session_of_the_notes_once_and_name_its_people_beside_both_parts() -> None:
+    results = computed_again(checked(splitting("By hand")), TOLD)
+    assert results is not None
+    view = View(results)
+    assert [row["part_of"] for row in results["sessions"] if row["method"] == "By hand"] == ["S"]
+    assert len(view.noted_sessions) == len(results["inputs"]["sessions"]) == len(results["sessions"]) - 1
+    workers = workers_by_session(view)
+    told = [row for row in results["sessions"] if noted_in(row) == "s"]
+    assert [workers[noted_in(row)] for row in told] == [["Ada", "Bo"]] * 2
+    lines = [
+        [span.text for span in line.cells] for page in sessions_page(view, ChartData("data")).pages() for line in page
+    ]
+    assert [cells[3] for cells in lines if cells and cells[0] in {row["session"] for row in told}] == [
+        "Ada and Bo"
+    ] * 2

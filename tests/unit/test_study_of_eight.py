@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import copy
+import csv
+import json
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +12,7 @@ import numpy as np
 import pytest
 from builders import records
 from click.testing import CliRunner
+from frictionless import validate
 from households import RATIO, household
 
 from wood_xl.cli import main
@@ -20,6 +23,7 @@ from wood_xl.pipeline import score_file
 from wood_xl.report.book import results_bytes
 from wood_xl.report.study_book import study_bytes, study_pages
 from wood_xl.results import study as study_module
+from wood_xl.results.csv_package import DESCRIPTOR
 from wood_xl.results.parts import parts_of_season
 from wood_xl.results.pooling import OfHousehold, pooled_figures
 from wood_xl.results.share import shared
@@ -183,6 +187,11 @@ def test_the_command_writes_all_and_a_draft(paths: list[Path], tmp_path: Path) -
     assert done.exit_code == 1, done.output
     assert "was given later" in done.output
     assert {path.stem for path in out[2].glob("*.csv")} >= {"pairs", "figures", "households", "left_out", "problems"}
+    report = validate(out[2] / DESCRIPTOR)
+    assert report.flatten(["path", "type", "note"]) == []
+    document = json.loads(out[1].read_text(encoding="utf-8"))
+    with (out[2] / "pairs.csv").open(encoding="utf-8", newline="") as file:
+        assert [row["measure"] for row in csv.DictReader(file)] == [row["measure"] for row in document["pairs"]]
     verified = CliRunner().invoke(main, ["verify", str(out[0])])
     assert "as they should be" in verified.output, verified.output
     mailed = CliRunner().invoke(main, ["mail", str(out[0]), "--to", "ada@example.org"])

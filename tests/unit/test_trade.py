@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import ast
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -26,18 +26,49 @@ LOADER = PACKAGE / "data" / "trade.py"
 TABLES: dict[str, Callable[[], Mapping[str, Any]]] = {**trade.CHOICES, "fuels": trade.fuels}
 IDS = {key for read in TABLES.values() for key in read()}
 MADE_FROM_TABLES = (season_definition, limits._column_validator, limits._shape_validator, choice_words)
+SHEETS = {
+    sheet.id: {column.id for column in sheet.columns}
+    for definition in (season_definition(), results_definition())
+    for sheet in definition.sheets
+    if sheet.kind == "table"
+}
 PHRASES = {key for key in IDS if " " in key}  # long enough to be found inside a sentence too
 
 
 def literals(path: Path) -> Iterator[tuple[int, str]]:
-    """Texts of a module that are no docstrings."""
+    """Texts of a module that are no docstrings and no columns: "stack" is a task and a column."""
     tree = ast.parse(path.read_text(encoding="utf-8"))
+    columns = {id(node) for node in columns_named(tree)}
     homes = (ast.Module, ast.ClassDef, ast.FunctionDef, ast.AsyncFunctionDef)
     first = [node.body[0] for node in ast.walk(tree) if isinstance(node, homes) and node.body]
     docstrings = {id(node.value) for node in first if isinstance(node, ast.Expr)}
     for node in ast.walk(tree):
-        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in docstrings:
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in docstrings | columns:
             yield node.lineno, node.value
+
+
+def columns_named(tree: ast.AST) -> Iterator[ast.AST]:
+    """Texts that stand where only a column can: beside the id of its sheet, in row[...], or in a row being made."""
+    for node in ast.walk(tree):
+        match node:
+            case ast.Call(args=[ast.Constant(value=sheet), *others]):
+                yield from (one for one in others if is_column(one, SHEETS.get(sheet, ())))
+            case ast.Subscript(value=ast.Name(id="row"), slice=ast.Constant() as one):
+                if any(is_column(one, columns) for columns in SHEETS.values()):
+                    yield one
+            case ast.Dict(keys=keys, values=values):
+                for key, value in zip(keys, values, strict=True):
+                    if isinstance(key, ast.Constant) and is_column(value, SHEETS.get(key.value, ())):
+                        yield value
+                named = [key for key in keys if key is not None]
+                if len(keys) > 1 and any(
+                    all(is_column(key, columns) for key in named) for columns in SHEETS.values()
+                ):
+                    yield from named
+
+
+def is_column(node: ast.AST, columns: Collection[str]) -> bool:
+    return isinstance(node, ast.Constant) and node.value in columns
 
 
 @pytest.mark.parametrize(
@@ -57,6 +88,30 @@ def test_the_search_for_ids_finds_them(tmp_path: Path) -> None:
     module = tmp_path / "module.py"
     module.write_text('"""diesel"""\nKIND = "diesel"\n\n\ndef f():\n    """hand"""\n    return f"by {KIND} mains"\n')
     assert [text for _, text in literals(module)] == ["diesel", "by ", " mains"]
+
+
+@pytest.mark.parametrize("code", ['notes.name("woodshed", 1, "stack")', 'row["stack"]', '{"stack": 1, **row}'])
+def test_the_search_for_ids_passes_over_columns(code: str, tmp_path: Path) -> None:
+    module = tmp_path / "module.py"
+    module.write_text(f"A = {code}\n")
+    assert "stack" not in [text for _, text in literals(module)]
+
+
+@pytest.mark.parametrize(
+    "code",
+    [
+        'task == "stack"',
+        'f("stack")',
+        'f("tools", "stack")',
+        'tasks()["stack"]',
+        '{"stack": 1}',
+        '{"stack": 1, "split": 2}',
+    ],
+)
+def test_a_task_that_is_called_as_a_column_is_found(code: str, tmp_path: Path) -> None:
+    module = tmp_path / "module.py"
+    module.write_text(f"A = {code}\n")
+    assert "stack" in [text for _, text in literals(module)]
 
 
 def test_choices_of_the_workbook_are_the_rows() -> None:

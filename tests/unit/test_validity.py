@@ -25,7 +25,9 @@ def sample_results() -> dict[str, Any]:
     return results
 
 
-TABLES = [sheet.id for sheet in results_definition().sheets if sheet.kind == "table" and sample_results()[sheet.id]]
+TABLES = [
+    sheet.id for sheet in results_definition().sheets if sheet.kind == "table" and sample_results().get(sheet.id)
+]
 FIGURE = {"value": 1.5, "low": None, "high": None, "unit": "h", "basis": "", "reason": ""}
 WRONG_FIGURES = [
     FIGURE | {"value": "1.5"},

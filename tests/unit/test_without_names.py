@@ -17,7 +17,7 @@ from wood_xl.notes.workers import worker_numbers
 from wood_xl.pipeline import score_file
 from wood_xl.report.book import results_bytes
 from wood_xl.results.share import shared
-from wood_xl.results.verify import verify_file
+from wood_xl.results.verify_study import verify_file
 from wood_xl.results.without_names import renamer, without_names, without_place
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.scoring import Order, score_order

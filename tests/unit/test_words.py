@@ -14,7 +14,18 @@ import pytest
 from test_architecture import TOPICS
 
 import wood_xl
-from wood_xl import ids, pages, reading_words, reasons, remark, study_words, template_texts, trial_words, verdicts
+from wood_xl import (
+    ids,
+    pages,
+    reading_words,
+    reasons,
+    remark,
+    study_words,
+    template_texts,
+    trial_texts,
+    trial_words,
+    verdicts,
+)
 from wood_xl.reasons import Basis, Listing, Reason, Word, said, several
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import sentences, words
@@ -23,7 +34,18 @@ from wood_xl.verdicts import Advice, Departs, Raise
 PACKAGE = Path(wood_xl.__file__).parent
 ENUMS = {
     name: one
-    for module in (reasons, ids, verdicts, pages, remark, template_texts, reading_words, trial_words, study_words)
+    for module in (
+        reasons,
+        ids,
+        verdicts,
+        pages,
+        remark,
+        template_texts,
+        reading_words,
+        trial_words,
+        study_words,
+        trial_texts,
+    )
     for name, one in inspect.getmembers(module, inspect.isclass)
     if issubclass(one, Word) and one is not Word and one.__module__ == module.__name__
 }

@@ -211,7 +211,7 @@ def before_any(methods_n: int, difference_frac: float, pairs_n: int) -> tuple[fl
     A pair is one day of both by one person: what day and person do to both is in neither. Spreads by their priors. Of
     the spread nothing tells but the differences of pairs: t has 3 + k - 2 degrees of freedom.
 
-    Source: how_sure_defaults, model of the sessions, further days from the priors alone.
+    Source: how_sure_defaults, model of the sessions, further days.
     """
     grid = grid_of(methods_n, 0, shared_days=True)
     sizes = (grid.s.size, grid.day_share.size, grid.k.size, grid.k.size)

@@ -88,6 +88,7 @@ class SessionRow(TableRow):
 
     table: ClassVar[str] = "sessions"
     session: str
+    part_of: str
     date: str
     method: str
     state: Said
@@ -123,6 +124,7 @@ def session_row(figures: SessionFigures, season: Season, study: CostStudy) -> Se
         bases["stacked_volume"] = quantity.stacked_basis
     return SessionRow(
         session=session.name,
+        part_of=session.part_of,
         date=session.date or "",
         method=session.method,
         state=figures.state,

@@ -22,12 +22,21 @@ from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import capital, phrase, words
 from wood_xl.template_texts import OnPaper
 from wood_xl.trial_records import Chance, NotTried, TrialOfTask, TrialPlan, TrialSession
-from wood_xl.trial_texts import OnTrialPlan as On
+from wood_xl.trial_texts import OnTrialPlan
 from wood_xl.verdicts import Weekday
 
 WIDTHS = (15.0, 7.0, 10.0, 13.5, 21.0, 7.0, 12.0, 25.0)
 COLUMNS = len(WIDTHS)
-HEADS = (On.DAY, On.TURN, On.SESSION, On.PERSON, On.METHOD, On.PILE, On.IN_SIGHT, On.ON_THAT_DAY)
+HEADS = (
+    OnTrialPlan.DAY,
+    OnTrialPlan.TURN,
+    OnTrialPlan.SESSION,
+    OnTrialPlan.PERSON,
+    OnTrialPlan.METHOD,
+    OnTrialPlan.PILE,
+    OnTrialPlan.IN_SIGHT,
+    OnTrialPlan.ON_THAT_DAY,
+)
 CHANCE_SPANS, LEFT_OUT_SPANS = (3, 1, 1, 3), (2, 3, 3)
 ROW_POINTS, SECTION_POINTS, GAP_POINTS = 17.0, 22.0, 4.0
 LINE = varied(looks.PLAIN, vertical="center")
@@ -43,7 +52,7 @@ def write_trial_plan(page: Any, plan: TrialPlan, paper: Paper) -> None:
     writer = _Writer(page)
     for number, width in enumerate(WIDTHS, start=1):
         page.column_dimensions[get_column_letter(number)].width = width
-    writer.text(words(On.TITLE), looks.SHEET_TITLE)
+    writer.text(words(OnTrialPlan.TITLE), looks.SHEET_TITLE)
     writer.text(_subtitle(plan), looks.EXAMPLE if plan.is_invented else looks.HELP)
     _tells(writer, plan)
     _left_out(writer, plan)
@@ -65,7 +74,7 @@ class _Writer:
         """A text over all columns."""
         self.cells([text], (COLUMNS,), look)
 
-    def section(self, what: On) -> None:
+    def section(self, what: OnTrialPlan) -> None:
         """The title of a part."""
         self.page.row_dimensions[self.row].height = GAP_POINTS
         self.row += 1
@@ -92,52 +101,54 @@ def day_words(date: str) -> str:
     """A day as people write it on a wall: Sat Mar 6."""
     day = dt.date.fromisoformat(date)
     weekday, month = words([*Weekday][day.weekday()])[:3], words([*Month][day.month - 1])[:3]
-    return phrase(On.DATE, weekday=weekday, month=month, day=day.day)
+    return phrase(OnTrialPlan.DATE, weekday=weekday, month=month, day=day.day)
 
 
-def _number_of(one: On, n: int) -> str:
+def _number_of(one: OnTrialPlan, n: int) -> str:
     """So many of something; one of it without the s."""
     text = phrase(one, n=n)
     return text.removesuffix("s") if n == 1 else text
 
 
 def _people_n(n: int) -> str:
-    return phrase(On.PEOPLE_N, n=n) if n != 1 else words(On.ONE_N)
+    return phrase(OnTrialPlan.PEOPLE_N, n=n) if n != 1 else words(OnTrialPlan.ONE_N)
 
 
 def _subtitle(plan: TrialPlan) -> str:
     dates = sorted({one.date for one in plan.sessions})
-    span = phrase(On.FROM_TO, first=day_words(dates[0]), last=day_words(dates[-1]), year=dates[-1][:4])
+    span = phrase(OnTrialPlan.FROM_TO, first=day_words(dates[0]), last=day_words(dates[-1]), year=dates[-1][:4])
     return phrase(
-        On.SUBTITLE,
+        OnTrialPlan.SUBTITLE,
         season=plan.season,
-        days=_number_of(On.DAYS_N, len(dates)),
+        days=_number_of(OnTrialPlan.DAYS_N, len(dates)),
         people=_people_n(len({name for one in plan.sessions for name in (one.person, *one.helpers)})),
-        methods=_number_of(On.METHODS_N, len({one.method for one in plan.sessions})),
+        methods=_number_of(OnTrialPlan.METHODS_N, len({one.method for one in plan.sessions})),
         span=span if len(dates) > 1 else f"{day_words(dates[0])}, {dates[0][:4]}",
     )
 
 
 def _tells(writer: _Writer, plan: TrialPlan) -> None:
-    writer.section(On.TELLS)
+    writer.section(OnTrialPlan.TELLS)
     held = [task for task in plan.tasks if task.days_n]
     for task in held:
-        told = On.PAIRS_DONE if task.done_n else On.PAIRS
+        told = OnTrialPlan.PAIRS_DONE if task.done_n else OnTrialPlan.PAIRS
         writer.text(
             phrase(
                 told,
                 task=_name(task),
                 people=task.people,
                 methods=task.methods,
-                days=_number_of(On.DAY_N, task.days_n),
-                pairs=_number_of(On.PAIR_N, task.pairs_n),
-                done=_number_of(On.PAIR_N, task.done_n),
+                days=_number_of(OnTrialPlan.DAY_N, task.days_n),
+                pairs=_number_of(OnTrialPlan.PAIR_N, task.pairs_n),
+                done=_number_of(OnTrialPlan.PAIR_N, task.done_n),
             )
         )
-    told = On.CHANCE_OF_REST if all(map(_is_measured, held)) else On.CHANCE_HELP
-    writer.text(f"{words(On.PAIR_IS)} {words(told)}")
-    heads = [words(On.TASK), words(On.LONGER_BY), words(On.CHANCE)]
-    writer.cells([*heads, phrase(On.WOULD_TAKE, tenths=10 * value("model.further_chance"))], CHANCE_SPANS, HEAD)
+    told = OnTrialPlan.CHANCE_OF_REST if all(map(_is_measured, held)) else OnTrialPlan.CHANCE_HELP
+    writer.text(f"{words(OnTrialPlan.PAIR_IS)} {words(told)}")
+    heads = [words(OnTrialPlan.TASK), words(OnTrialPlan.LONGER_BY), words(OnTrialPlan.CHANCE)]
+    writer.cells(
+        [*heads, phrase(OnTrialPlan.WOULD_TAKE, tenths=10 * value("model.further_chance"))], CHANCE_SPANS, HEAD
+    )
     for task in held:
         for at, chance in enumerate(task.chances):
             writer.cells(_chance_cells(plan, task, chance, is_first=at == 0), CHANCE_SPANS, CELL, FIRST_CELL)
@@ -148,12 +159,12 @@ def _tells(writer: _Writer, plan: TrialPlan) -> None:
 def _chance_cells(plan: TrialPlan, task: TrialOfTask, chance: Chance, *, is_first: bool) -> list[str]:
     if chance.difference_frac is None:
         told = chance_words(chance.chance or 0.0)
-        title = f"{capital(_name(task))}: {_number_of(On.MORE_PAIR_N, task.pairs_n - task.done_n)}"
-        return [title, words(On.AS_MEASURED), told, _would_take(chance, words(On.MORE))]
+        title = f"{capital(_name(task))}: {_number_of(OnTrialPlan.MORE_PAIR_N, task.pairs_n - task.done_n)}"
+        return [title, words(OnTrialPlan.AS_MEASURED), told, _would_take(chance, words(OnTrialPlan.MORE))]
     is_own = chance.difference_frac == plan.wanted.difference_frac
-    by = phrase(On.PERCENT_YOURS if is_own else On.PERCENT, percent=100 * chance.difference_frac)
-    title = f"{capital(_name(task))}: {_number_of(On.PAIR_N, task.pairs_n)}"
-    told = words(On.TOO_FEW) if chance.chance is None else chance_words(chance.chance)
+    by = phrase(OnTrialPlan.PERCENT_YOURS if is_own else OnTrialPlan.PERCENT, percent=100 * chance.difference_frac)
+    title = f"{capital(_name(task))}: {_number_of(OnTrialPlan.PAIR_N, task.pairs_n)}"
+    told = words(OnTrialPlan.TOO_FEW) if chance.chance is None else chance_words(chance.chance)
     return [title if is_first else "", by, told, _would_take(chance)]
 
 
@@ -161,9 +172,13 @@ def _would_take(chance: Chance, more: str = "") -> str:
     """Pairs and days that make a verdict likely; ``more``: beside those that are done."""
     if chance.pairs_n is None or chance.days_n is None:
         most_n = int(value("model.further_days"))
-        return phrase(On.OUT_OF_REACH, most=_number_of(On.PAIR_N if more else On.DAY_N, most_n), more=more)
-    pairs, days = _number_of(On.PAIR_N, chance.pairs_n), _number_of(On.DAY_N, chance.days_n)
-    return phrase(On.NEEDED, pairs=pairs, days=days, more=more)
+        return phrase(
+            OnTrialPlan.OUT_OF_REACH,
+            most=_number_of(OnTrialPlan.PAIR_N if more else OnTrialPlan.DAY_N, most_n),
+            more=more,
+        )
+    pairs, days = _number_of(OnTrialPlan.PAIR_N, chance.pairs_n), _number_of(OnTrialPlan.DAY_N, chance.days_n)
+    return phrase(OnTrialPlan.NEEDED, pairs=pairs, days=days, more=more)
 
 
 def _is_measured(task: TrialOfTask) -> bool:
@@ -177,32 +192,32 @@ def chance_words(chance: float) -> str:
     ('under 1 in 10', '4 in 10', 'over 9 in 10')
     """
     if chance < 0.1:
-        return words(On.UNDER)
-    return words(On.OVER) if chance > 0.9 else phrase(On.TENTHS, n=round(10 * chance))
+        return words(OnTrialPlan.UNDER)
+    return words(OnTrialPlan.OVER) if chance > 0.9 else phrase(OnTrialPlan.TENTHS, n=round(10 * chance))
 
 
 def _remarks(plan: TrialPlan, held: Sequence[TrialOfTask]) -> Iterator[str]:
     least = int(value("trials.least_pairs"))
     for task in held:
         if task.pairs_n < least and not _is_measured(task):
-            yield phrase(On.FEW, task=_name(task), n=least)
+            yield phrase(OnTrialPlan.FEW, task=_name(task), n=least)
         if len(task.people) == 1:
-            yield phrase(On.ONE_PERSON, task=_name(task), person=task.people[0])
+            yield phrase(OnTrialPlan.ONE_PERSON, task=_name(task), person=task.people[0])
         others = tuple(name for name in task.methods if name not in task.saws)
         if task.saws and others:
-            yield phrase(On.SAW_FIRST, task=_name(task), saws=task.saws, others=others)
+            yield phrase(OnTrialPlan.SAW_FIRST, task=_name(task), saws=task.saws, others=others)
         for group in (task.saws, others):
             if len(group) > 1:
-                told = On.NOT_SWAPPED if set(group) & set(task.unbalanced) else On.SWAPPED
+                told = OnTrialPlan.NOT_SWAPPED if set(group) & set(task.unbalanced) else OnTrialPlan.SWAPPED
                 yield phrase(told, task=_name(task), methods=group)
         if task.uneven:
-            yield phrase(On.UNEVEN, task=_name(task), people=task.uneven)
+            yield phrase(OnTrialPlan.UNEVEN, task=_name(task), people=task.uneven)
     without = tuple(_name(task) for task in plan.tasks if not task.days_n)
     if without:
-        yield phrase(On.NO_DAY, tasks=without)
+        yield phrase(OnTrialPlan.NO_DAY, tasks=without)
     for name in plan.nothing:
-        yield phrase(On.NOTHING, task=tasks()[name].name)
-    yield words(On.MORE_DAYS)
+        yield phrase(OnTrialPlan.NOTHING, task=tasks()[name].name)
+    yield words(OnTrialPlan.MORE_DAYS)
 
 
 def _name(task: TrialOfTask) -> str:
@@ -212,11 +227,13 @@ def _name(task: TrialOfTask) -> str:
 def _left_out(writer: _Writer, plan: TrialPlan) -> None:
     if not plan.not_tried:
         return
-    writer.section(On.LEFT_OUT)
-    writer.cells([words(one) for one in (On.PERSON, On.OF_METHODS, On.WHY)], LEFT_OUT_SPANS, HEAD)
+    writer.section(OnTrialPlan.LEFT_OUT)
+    writer.cells(
+        [words(one) for one in (OnTrialPlan.PERSON, OnTrialPlan.OF_METHODS, OnTrialPlan.WHY)], LEFT_OUT_SPANS, HEAD
+    )
     order = [*dict.fromkeys(one.person for one in plan.not_tried if one.person), ""]
     for one in sorted(plan.not_tried, key=lambda one: order.index(one.person)):
-        person = one.person or words(On.NOBODY)
+        person = one.person or words(OnTrialPlan.NOBODY)
         writer.cells([person, ", ".join(one.methods), _why(one)], LEFT_OUT_SPANS, CELL, FIRST_CELL)
 
 
@@ -229,7 +246,7 @@ def _why(one: NotTried) -> str:
     if sheet_id in {sheet.id for sheet in definition.sheets}:
         cell = f"{definition.sheet(sheet_id).title}, {definition.column(one.cell).title}"
         cell = phrase(InResults.CELL_OF if one.row else InResults.CELL_OF_ONE_MORE, cell=cell, row=one.row)
-    return phrase(On.WHY_AND_CELL, why=one.why, cell=cell)
+    return phrase(OnTrialPlan.WHY_AND_CELL, why=one.why, cell=cell)
 
 
 def cautions_of(plan: TrialPlan, methods: Sequence[str]) -> list[Caution]:
@@ -241,20 +258,27 @@ def cautions_of(plan: TrialPlan, methods: Sequence[str]) -> list[Caution]:
 
 def _before(writer: _Writer, plan: TrialPlan) -> None:
     writer.page.row_breaks.append(Break(id=writer.row - 1))  # from here on it is for the wall
-    writer.section(On.BEFORE)
+    writer.section(OnTrialPlan.BEFORE)
     methods = list(dict.fromkeys(one.method for one in plan.sessions))
     for_all = [caution for caution in cautions() if caution.id in AT_WORK]
     for caution in [*cautions_of(plan, methods), *for_all]:
         writer.text(_bullet(phrase(OnPaper.SAFETY, title=caution.title, text=caution.text)))
     if any(one.in_sight for one in plan.sessions):
-        writer.text(_bullet(words(On.STAYS_IN_SIGHT)))
+        writer.text(_bullet(words(OnTrialPlan.STAYS_IN_SIGHT)))
     for task in (task for task in plan.tasks if task.days_n):
         hours = task.longest_day_min / 60
-        writer.text(_bullet(phrase(On.LONGEST, task=_name(task), minutes=task.minutes, hours=f"{hours:.3g}")))
+        writer.text(
+            _bullet(phrase(OnTrialPlan.LONGEST, task=_name(task), minutes=task.minutes, hours=f"{hours:.3g}"))
+        )
     working = {name for one in plan.sessions for name in (one.person, *one.helpers)}
     keep = tuple(name for name in plan.minors if name not in working)
-    texts = [words(On.REST), phrase(On.PARTS, seed=plan.wanted.seed), words(On.MEASURE), words(On.AS_WRITTEN)]
-    for text in [*([phrase(On.HELPS, people=keep)] if keep else []), *texts]:
+    texts = [
+        words(OnTrialPlan.REST),
+        phrase(OnTrialPlan.PARTS, seed=plan.wanted.seed),
+        words(OnTrialPlan.MEASURE),
+        words(OnTrialPlan.AS_WRITTEN),
+    ]
+    for text in [*([phrase(OnTrialPlan.HELPS, people=keep)] if keep else []), *texts]:
         writer.text(_bullet(text))
 
 
@@ -263,7 +287,7 @@ def _bullet(text: str) -> str:
 
 
 def _does(writer: _Writer, plan: TrialPlan) -> None:
-    writer.section(On.DOES)
+    writer.section(OnTrialPlan.DOES)
     writer.page.print_title_rows = f"{writer.row}:{writer.row}"
     spans = (1,) * COLUMNS
     writer.cells([words(one) for one in HEADS], spans, HEAD)
@@ -290,12 +314,12 @@ def _to_mind(plan: TrialPlan, one: TrialSession, before: TrialSession | None, *,
         pile = next((other.pile for other in of_day if not other.makes_up), one.pile)
         on_pile = [o for o in plan.sessions if (o.task, o.pile, o.makes_up) == (one.task, pile, False)]
         begun = any(other.day < one.day for other in on_pile)
-        yield phrase(On.GOES_ON if begun else On.MARK_PARTS, pile=pile, n=len(on_pile))
+        yield phrase(OnTrialPlan.GOES_ON if begun else OnTrialPlan.MARK_PARTS, pile=pile, n=len(on_pile))
     if one.helpers:
-        yield phrase(On.HELPED_BY, people=one.helpers)
+        yield phrase(OnTrialPlan.HELPED_BY, people=one.helpers)
     if one.rests:
-        yield words(On.REST_FIRST)
+        yield words(OnTrialPlan.REST_FIRST)
     if before is not None and before.in_sight and not one.in_sight and not is_new:
-        yield words(On.SAW_AWAY)
+        yield words(OnTrialPlan.SAW_AWAY)
     if one.makes_up:
-        yield words(On.MAKES_UP)
+        yield words(OnTrialPlan.MAKES_UP)

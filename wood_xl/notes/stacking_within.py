@@ -98,6 +98,7 @@ def _parts(session: Session, stacking_min: float, method: str) -> list[Session]:
     stacking = replace(
         session,
         name=phrase(InMessage.STACKING_OF, session=session.name),
+        part_of=session.name,
         method=method,
         elapsed_min=stacking_min,
         delay_min=0.0,

@@ -16,7 +16,7 @@ from wood_xl.report.charts import ChartData
 from wood_xl.report.figure_text import ranged, typed_money, typed_text
 from wood_xl.report.layout import Cells, Page, Span
 from wood_xl.report.only_way import only_ways
-from wood_xl.report.view import ALL, Row, View, day, days_between, surety_text, task_name
+from wood_xl.report.view import ALL, Row, View, day, days_between, noted_in, surety_text, task_name
 from wood_xl.report.woodshed import not_dry
 from wood_xl.results.figures import figure_column
 from wood_xl.results.first_cautions import first_cautions
@@ -28,7 +28,8 @@ WIDTHS = (138, 132, 130, 156, 137)
 FIGURES = {Measure.TIME: "worker_hours", Measure.MONEY: "cash", Measure.EFFORT: "kcal_net", Measure.AIR: "co2e"}
 NEARLY_ALL = 0.75  # of a method's wood by one person (assumption)
 MOST_TASKS = 4
-MOST_LINES = 3
+MOST_LINES = 4
+AS_LONG_AS_ANY = "x" * 90 + " " + "x" * 90  # line of a plan
 MOST_CELLS = 3
 FIX, LOOK = "FIX", "LOOK"
 SAW_GEAR = "saw_gear"  # the caution whose noise is told
@@ -71,11 +72,11 @@ def answer_page(view: View, data: ChartData) -> Page:
 
 def _fits(view: View, gone: frozenset[Brief]) -> bool:
     page = Page(WIDTHS)
-    _fill(page, view, ChartData(words(OnPages.CHART_DATA)), gone)
+    _fill(page, view, ChartData(words(OnPages.CHART_DATA)), gone, is_measured=True)
     return len(page.pages()) == 1
 
 
-def _fill(page: Page, view: View, data: ChartData, gone: frozenset[Brief]) -> None:
+def _fill(page: Page, view: View, data: ChartData, gone: frozenset[Brief], *, is_measured: bool = False) -> None:
     season = view.season
     page.title(phrase(OnAnswer.TITLE, season=season["season_name"]), _counts(view), season["invented"])
     page.frame(
@@ -111,12 +112,12 @@ def _fill(page: Page, view: View, data: ChartData, gone: frozenset[Brief]) -> No
     elif not verdicts:
         page.section(words(OnAnswer.NOTHING))
         page.text(words(OnAnswer.NOTHING_COUNTS))
-    _next(page, view, gone)
+    _next(page, view, gone, is_measured)
     _legend(page, view)
 
 
 def _counts(view: View) -> str:
-    sessions = view.document["sessions"]
+    sessions = view.noted_sessions
     if not sessions:
         return ""
     dates = [row["date"] for row in sessions if row["date"]]
@@ -160,7 +161,7 @@ def who_did_what(view: View) -> Iterator[str]:
     for row in view.document["sessions"]:
         if row["cords"]["value"] is None or view.is_left_out(row["session"]):
             continue
-        person = plain(str(noted.get(plain(row["session"]), {}).get("person", "")))
+        person = plain(str(noted.get(noted_in(row), {}).get("person", "")))
         wood = people.setdefault(row["method"], {})
         wood[person] = wood.get(person, 0.0) + row["cords"]["value"]
     open_methods = [one.name for one in view.methods if one.task in view.open_tasks]
@@ -299,11 +300,14 @@ def _is_only_pair(view: View, row: Row) -> bool:
     return len([one for one in view.methods if one.task == row["task"]]) == TWO
 
 
-def _next(page: Page, view: View, gone: frozenset[Brief]) -> None:
+def _next(page: Page, view: View, gone: frozenset[Brief], is_measured: bool) -> None:
     """What waits for a mend first; that alone where there is nothing to choose, since the page says how to get it."""
     lines = [*_marked(view, FIX)]
     if view.open_tasks:
-        lines += [*_planned(view), *_to_settle(view), *_bought(view), *_marked(view, LOOK)]
+        planned = [*_planned(view)]
+        # A shared copy has no plan, and what else is on the page must not hang on how long its line is.
+        lines += [AS_LONG_AS_ANY] if planned and is_measured else planned
+        lines += [*_to_settle(view), *_bought(view), *_marked(view, LOOK)]
     lines = lines[: MOST_LINES - (Brief.FEWER_LINES in gone)]
     if not lines:
         return
@@ -320,15 +324,14 @@ def _planned(view: View) -> Iterator[str]:
         yield words(OnAnswer.PLAN_NOT_SHARED)
     elif dates and plan["worker_hours"]["value"] is not None and plan["volume_planned"]["value"]:
         first, last = (day(one, year=False, is_short=True) for one in (dates[0], dates[-1]))
-        yield phrase(
+        told = phrase(
             OnAnswer.PLAN,
             volume=typed_text(float(number_text(plan["volume_planned"]["value"]).replace(",", ""))),
             woods=view.woods,
             hours=ranged(plan["worker_hours"]),
             dates=phrase(OnPages.FROM_TO, first=first, last=last),
         )
-        if plan["late"]:
-            yield plan["late"]
+        yield " ".join(text for text in (told, plan["late"]) if text)
     elif view.document["inputs"].get("next_season"):
         yield words(OnAnswer.NO_DAYS)
 

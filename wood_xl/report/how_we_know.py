@@ -8,14 +8,13 @@ from collections.abc import Iterator
 from openpyxl.utils import quote_sheetname
 
 from wood_xl.data.trade import tasks
-from wood_xl.notes.names import plain
 from wood_xl.report import styles
 from wood_xl.report.answer import who_did_what
 from wood_xl.report.charts import ChartData
 from wood_xl.report.figure_text import ranged, typed_text
 from wood_xl.report.layout import Cells, Page, Span
 from wood_xl.report.sessions import workers_by_session
-from wood_xl.report.view import Row, View, day, days_between
+from wood_xl.report.view import Row, View, day, days_between, noted_in
 from wood_xl.results import worked
 from wood_xl.results.figures import figure_column
 from wood_xl.results.made_of import BETWEEN
@@ -65,7 +64,7 @@ def _statement(view: View) -> Iterator[tuple[HowWeKnow, str]]:
     yield HowWeKnow.THE_WORDS, phrase(HowWeKnow.WORDS_TEXT, margin=margin)
     people_n = len(view.people)
     people = words(HowWeKnow.PERSON) if people_n == 1 else phrase(HowWeKnow.PERSONS, n=people_n)
-    sessions = len(view.document["sessions"])
+    sessions = len(view.noted_sessions)
     limits = phrase(HowWeKnow.LIMITS_TEXT, sessions=sessions, people=people)
     yield HowWeKnow.LIMITS, " ".join((limits, *who_did_what(view)))
     yield HowWeKnow.CHECK, words(HowWeKnow.CHECK_TEXT)
@@ -101,11 +100,12 @@ def _trial(view: View) -> str:
 
 
 def _counted(view: View) -> str:
-    rows = view.document["sessions"]
-    out = [row for row in rows if view.is_left_out(row["session"])]
+    noted = view.noted_sessions
+    out = [row for row in view.document["sessions"] if view.is_left_out(row["session"])]
     if not out:
-        return phrase(HowWeKnow.ALL_COUNTED, all=len(rows))
-    text = phrase(HowWeKnow.COUNTED_TEXT, counted=len(rows) - len(out), all=len(rows))
+        return phrase(HowWeKnow.ALL_COUNTED, all=len(noted))
+    counted = [row for row in noted if row not in out]
+    text = phrase(HowWeKnow.COUNTED_TEXT, counted=len(counted), all=len(noted))
     alike: dict[str, list[Row]] = {}
     for row in out:
         with_effect = _with_effect(view, row)
@@ -167,7 +167,7 @@ def _who(page: Page, view: View) -> None:
 
 
 def _times(workers: dict[str, list[str]], sessions: list[Row]) -> tuple[str, ...]:
-    counts = Counter(joined(workers.get(plain(row["session"]), [""])) for row in sessions)
+    counts = Counter(joined(workers.get(noted_in(row), [""])) for row in sessions)
     return tuple(phrase(HowWeKnow.TIMES, who=who, n=n) for who, n in counts.items() if who)
 
 

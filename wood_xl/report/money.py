@@ -251,10 +251,11 @@ def _tools(page: Page, view: View) -> None:
             typed_money(row[key]["value"], view.currency) if row[key]["value"] is not None else view.text(row[key])
             for key in ("price", "resale")
         ]
+        both = phrase(OnMoney.PRICE_AND_RESALE, price=typed[0], resale=typed[1])
         table.append(
             [
                 Span(row["tool"], styles.NAME),
-                phrase(OnMoney.PRICE_AND_RESALE, price=typed[0], resale=typed[1]),
+                typed[0] if typed[0] == typed[1] and row["price"]["value"] is None else both,
                 view.text(row["life_years"]),
                 Span(view.text(row["yearly_cost"]), columns=WIDE),
                 held.get(plain(row["tool"]), ""),

@@ -34,7 +34,8 @@ WEAR_FACTS = ("method", "volume", "wear")
 def plan_page(view: View, data: ChartData) -> Page | None:
     """The page; None in a copy to be shared, and where nothing is wanted.
 
-    Up to 16 weeks are one printed page; where they do not fit, their lines are short and lists run in.
+    Up to 16 weeks are one printed page: where they do not fit, their lines are short and lists run in. What is too
+    much even so is written out on as many pages as it takes.
     """
     del data  # no chart here
     plan = view.document["plan"]

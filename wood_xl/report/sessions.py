@@ -10,7 +10,7 @@ from wood_xl.report import styles
 from wood_xl.report.body import key_of_people, mark_of
 from wood_xl.report.charts import ChartData, Point, Scatter, Symbol, decimals_format
 from wood_xl.report.layout import Page, Placed, Span
-from wood_xl.report.view import Row, View, day
+from wood_xl.report.view import Row, View, day, noted_in
 from wood_xl.schema.digits import number_text
 from wood_xl.schema.words import joined, phrase, words
 from wood_xl.trial_words import OnSessions
@@ -89,7 +89,7 @@ def _chart(view: View, data: ChartData) -> Placed:
     for at, name in enumerate(names):
         of_method = [row for row in rows if row["method"] == name]
         for number, row in enumerate(of_method):
-            who = workers.get(plain(row["session"]), [])
+            who = workers.get(noted_in(row), [])
             one = who[0] if who else ""
             mark = (words(OnSessions.CREW), *CREW) if len(who) > 1 else (one, *mark_of(view.people, one))
             if view.is_left_out(row["session"]):
@@ -130,7 +130,7 @@ def _list(page: Page, view: View) -> None:
             row["session"],
             day(row["date"], year=False, is_short=True) if row["date"] else "",
             row["method"],
-            joined(workers.get(plain(row["session"]), [""])),
+            joined(workers.get(noted_in(row), [""])),
             _minutes(row),
             _wood(view, row),
             _hours(view, row),

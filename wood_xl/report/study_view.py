@@ -105,8 +105,8 @@ def pair_of(row: Row) -> Pair:
 
 def kind_name(kind: str) -> str:
     """A kind of tools in words."""
-    known = {"hand": KindName.HAND, "mains": KindName.MAINS}
-    return words(known[kind]) if kind in known else kind
+    known = next((one for one in KindName if one.key == kind), None)
+    return kind if known is None else words(known)
 
 
 def pair_name(pair: Pair) -> str:

@@ -189,6 +189,11 @@ class View:
         counted = words(State.COUNTS)
         return {row["session"] for row in self.document["sessions"] if row["state"] != counted}
 
+    @cached_property
+    def noted_sessions(self) -> list[Row]:
+        """The sessions of the notes: stacking within one of them is no further session."""
+        return [row for row in self.document["sessions"] if not row["part_of"]]
+
     def is_left_out(self, session: str) -> bool:
         """Whether a session does not count."""
         return session in self._left_out
@@ -244,6 +249,11 @@ def month(number: int, *, is_short: bool = False) -> str:
     """Name of a month."""
     name = [words(one) for one in Month][number - 1]
     return name[:SHORT_MONTH] if is_short else name
+
+
+def noted_in(row: Row) -> str:
+    """The session of the notes that a row of the sessions tells of, as names are compared."""
+    return plain(row["part_of"] or row["session"])
 
 
 def day(text: str, *, year: bool = True, is_short: bool = False) -> str:

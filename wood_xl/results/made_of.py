@@ -21,6 +21,7 @@ from typing import Any
 
 from wood_xl.data.load import constants
 from wood_xl.ids import State
+from wood_xl.notes.clock_times import minutes_of_clock
 from wood_xl.notes.names import plain
 from wood_xl.results.unit_of_wood import units_in_a_cord
 from wood_xl.schema.model import season_definition
@@ -34,6 +35,7 @@ NOTES, FACTOR = "notes", "factor"
 TOTAL, CORDS, OWN = "total", "cords", "own"
 NAME_KEYS = ("method", "task", "session", "person")
 TOOL = "tool"
+CLOCKS = ("start", "stop")
 NOTED_BY = {"people": ("person",), "sessions": ("session", "person"), "tools": (TOOL,)}  # what tells rows apart
 PLACED = ("tools", "species", "lots")  # places that rows of two tables must share
 BETWEEN = "; "  # names of a figure
@@ -203,13 +205,15 @@ class Results:
         return None
 
     def note(self, sheet: str, column: str, figure: Mapping[str, Any]) -> tuple[float, str, str]:
-        """Number, unit and place of a note: of an item, or of the row that a figure is about.
+        """Number, unit and place of a note: of an item, or of the row that a figure is about; a clock from midnight.
 
         Errors: NotMade if nobody wrote it.
         """
         content = self.notes.get(sheet) or {}
         rows = [content] if isinstance(content, dict) else content
         for index, row in enumerate(rows):
+            if column in CLOCKS and column in row and self._is_about(sheet, row, figure):
+                return minutes_of_clock(row[column]), "min", f"inputs/{sheet}/{index}/{column}"
             if isinstance(row.get(column), int | float) and self._is_about(sheet, row, figure):
                 unit = str(self.notes["units"].get(sheet, {}).get(column, ""))
                 return float(row[column]), unit, f"inputs/{sheet}/{index}/{column}"

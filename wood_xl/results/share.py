@@ -203,6 +203,7 @@ def _problems(results: Row) -> list[Row]:
     So does one in which a person is named: texts that people typed stand in it.
     """
     renamed = renamer(results["inputs"])
+    titles = {title for sheet in season_definition().sheets for title in sheet.titles}  # any other, somebody typed
 
     def is_about_private(row: Row) -> bool:
         names_somebody = any(renamed(row[part]) != row[part] for part in ("text", "mend"))
@@ -214,7 +215,6 @@ def _problems(results: Row) -> list[Row]:
             row = {**row, "text": catalogue()[row["code"]]["title"] + ".", "mend": ""}
         if row["code"] in OF_OTHER_NAMES:
             row = {**row, "column": ""}
-        is_known = any(row["sheet"] == sheet.title for sheet in season_definition().sheets)
-        return row if is_known else {**row, "sheet": ""}
+        return row if row["sheet"] in titles else {**row, "sheet": ""}
 
     return [told(row) for row in results["problems"]]

@@ -59,7 +59,8 @@ def without_place(data: Row) -> Row:
         return data
     pattern = re.compile("|".join(map(_as_words, (place, *found))), re.IGNORECASE)
     repeated = re.compile(rf"{THE_PLACE}(?:[\s,]+{THE_PLACE})+")
-    retold = _distinct(lambda text: repeated.sub(THE_PLACE, pattern.sub(THE_PLACE, text)))
+    double = re.compile(rf"\bthe {THE_PLACE}", re.IGNORECASE)
+    retold = _distinct(lambda text: double.sub(THE_PLACE, repeated.sub(THE_PLACE, pattern.sub(THE_PLACE, text))))
     return _retold(data, lambda column: str if _is_person(column) or column.ref == PLACE else retold)
 
 

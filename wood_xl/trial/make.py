@@ -123,7 +123,12 @@ def _of_task(
 
 def _unbalanced(trial: TaskTrial, own: Sequence[TrialSession], done: Sequence[Done]) -> list[str]:
     """Methods of a group in which somebody had one first more often than another by more than once."""
-    planned = [Done(trial.task, one.method, one.person, one.date, one.pile) for one in own if not one.makes_up]
+    planned = [
+        Done(trial.task, one.method, name, one.date, one.pile)
+        for one in own
+        if not one.makes_up
+        for name in (one.person, *one.helpers)  # who helps does the method too
+    ]
     firsts = first_methods(trial, [*done, *planned])
     found: list[str] = []
     for person, ways in trial.may.items():
