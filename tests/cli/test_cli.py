@@ -116,7 +116,7 @@ def test_score_writes_workbook_json_and_tables(season: Path, tmp_path: Path) -> 
     names = ("figures", "inputs", "plan", "problems", "season", "sessions")
     assert tables == {f"{name}.csv" for name in names} | {"datapackage.json"}
     header = (tmp_path / "tables" / "sessions.csv").read_text(encoding="utf-8").split("\n")[0]
-    assert header.startswith("session,date,method,state,workers_n,clock_hours,worker_hours")
+    assert header.startswith("session,part_of,date,method,state,workers_n,clock_hours,worker_hours")
 
 
 def test_score_writes_the_sessions_of_the_plan_as_a_calendar(season: Path, tmp_path: Path) -> None:
