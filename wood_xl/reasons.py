@@ -133,6 +133,7 @@ class Reason(Word):
     NONE_WRITTEN = auto()
     NO_CUTS = auto()
     NO_STACKS = auto()
+    NEEDS_CUTS = auto()
     NEEDS_CUTS_AND_STACKS = auto()
     TAKES_NONE = auto()
     AS_RECORDED = auto()

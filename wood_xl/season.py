@@ -26,7 +26,7 @@ from wood_xl.hours.log_sizes import log_size_rows, log_sizes
 from wood_xl.hours.methods import MethodTotals, method_totals
 from wood_xl.hours.oddities import odd_remarks, pooled_delay_figure
 from wood_xl.hours.practice import practice_remarks, practice_rows, practices
-from wood_xl.hours.season_rates import SeasonRates
+from wood_xl.hours.season_rates import MEASURES, SeasonRates
 from wood_xl.hours.sessions import (
     SessionFigures,
     needs,
@@ -134,6 +134,7 @@ def season_tables(season: Season) -> SeasonTables:
     whole = whole_job_rows(jobs, rates)
     tables: dict[str, Sequence[Any]] = {
         "rates_per_cord": rates,
+        **{row.table: [known.per_measure(t, per) for t in totals] for per, row in MEASURES.items()},
         "methods": [totals_row(t, season) for t in totals],
         "verdicts": advised.verdicts,
         "winners": advised.winners,

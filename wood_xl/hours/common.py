@@ -127,6 +127,11 @@ def amount_of(quantity: SessionQuantity, per: Measure) -> float:
     return float(getattr(quantity, per))
 
 
+def amount_in(totals: MethodTotals, per: Measure) -> float:
+    """Wood of a method in one of its measures."""
+    return math.fsum(amount_of(quantity, per) for quantity in quantities_of([totals]))
+
+
 def wood_of(sessions: Iterable[SessionFigures]) -> list[float]:
     """Cords of each session that has wood."""
     return [session.quantity.cords for session in sessions if session.quantity is not None]

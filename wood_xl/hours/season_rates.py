@@ -10,14 +10,16 @@ from wood_xl.air.accounts import ALL_ACCOUNTS, RUNNING, WORK, Account
 from wood_xl.air.drawn import DrawnEmissions
 from wood_xl.air.method import MethodEmissions
 from wood_xl.draws.ensemble import WORLDS, Design, Number
-from wood_xl.draws.figure import Figure, TableRow, with_draws
-from wood_xl.hours.common import effort_in_common
+from wood_xl.draws.figure import Figure, TableRow, not_given, with_draws
+from wood_xl.draws.shared_factors import Term, common_draws
+from wood_xl.hours.common import Measure, amount_in, effort_in_common, quantities_of, volume_in_common
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.rates import AMOUNTS, EFFORTS, RECORDED, plain_rate
 from wood_xl.hours.taken import Taken, TakenAmounts
 from wood_xl.money.cost_study import CostStudy
 from wood_xl.money.drawn import MONEY_FIGURES, DrawnMoney, drawn_money
 from wood_xl.money.per_method import MethodCost
+from wood_xl.reasons import Reason, said
 
 MONEY = ("cash", "own_time", "cash_and_time")
 EMISSIONS = {account.id: account for account in ALL_ACCOUNTS}
@@ -41,6 +43,37 @@ class RateRow(TableRow):
     cash_and_time: Figure
     co2e: Figure
     co2e_running: Figure
+
+
+@dataclass(frozen=True, eq=False)
+class RatePerRow(TableRow):
+    """Figures of a method for one of another measure of its wood."""
+
+    table: ClassVar[str] = "per_stacked_m3"
+    method: str
+    clock_hours: Figure
+    worker_hours: Figure
+    cash: Figure
+    co2e: Figure
+
+
+class SolidRow(RatePerRow):
+    """The same for a cubic meter of solid wood."""
+
+    table: ClassVar[str] = "per_solid_m3"
+
+
+class SawnRow(RatePerRow):
+    """The same for a square meter of sawn ends."""
+
+    table: ClassVar[str] = "per_sawn_m2"
+
+
+MEASURES: dict[Measure, type[RatePerRow]] = {
+    "stacked_m3": RatePerRow,
+    "solid_m3": SolidRow,
+    "sawn_area_m2": SawnRow,
+}
 
 
 @dataclass(frozen=True)
@@ -95,6 +128,36 @@ class SeasonRates:
             sessions_n=len(totals.counted),
             **{figure_id: self.figure(totals, figure_id) for figure_id in figures},
         )
+
+    def per_measure(self, totals: MethodTotals, per: Measure) -> RatePerRow:
+        """Figures of a method for another measure of its wood: those for a cord times its cords over that measure.
+
+        What is common to both measures cancels, member by member.
+        """
+        figures = ("clock_hours", "worker_hours", "cash", "co2e")
+        return MEASURES[per](
+            method=totals.method.name,
+            **{figure_id: self._per(totals, figure_id, per) for figure_id in figures},
+        )
+
+    def _per(self, totals: MethodTotals, figure_id: str, per: Measure) -> Figure:
+        for_a_cord = self.figure(totals, figure_id)
+        if for_a_cord.value is None:
+            return for_a_cord
+        amount = amount_in(totals, per)
+        if not amount:
+            return not_given(said(Reason.NEEDS_CUTS))
+        cords = amount_in(totals, "cords") / amount
+        plain = replace(for_a_cord, value=for_a_cord.value * cords, low=None, high=None, members=None)
+        if for_a_cord.reason:
+            return plain
+        wood = cords * self._drawn_wood(totals, "cords") / self._drawn_wood(totals, per)
+        return with_draws(plain, self.number(totals, figure_id) * wood)
+
+    def _drawn_wood(self, totals: MethodTotals, per: Measure) -> Number:
+        """A measure of the wood of a method over what it is told as."""
+        powers, spreads = volume_in_common(quantities_of([totals]), self.study.season, per)
+        return common_draws(terms=[Term(1.0, powers)], spreads=spreads, design=self.design)
 
     def money(self, method: str) -> DrawnMoney | None:
         """Money of a method by all members; None if nothing of it can be given."""

@@ -1,0 +1,62 @@
+"""Figures for a stacked or solid cubic meter and a square meter sawn: what two measures share cancels."""
+
+from __future__ import annotations
+
+from itertools import product
+
+import numpy as np
+import pytest
+from builders import Data, records, season_rates, small_season, tables
+
+from wood_xl.data.load import value
+from wood_xl.draws.figure import cells_of
+from wood_xl.hours.common import usual_fraction
+
+CUBIC_METERS_IN_A_CORD = 128 * 0.3048**3
+TABLES = ("per_stacked_m3", "per_solid_m3", "per_sawn_m2")
+FIGURES = ("clock_hours", "worker_hours", "cash", "co2e")
+
+
+def row(data: Data, table: str, method: str) -> Data:
+    return next(found for one in tables(data).tables[table] if (found := cells_of(one))["method"] == method)
+
+
+@pytest.mark.parametrize(("method", "column"), [*product(("By bow saw", "By chain saw"), FIGURES)])
+def test_each_is_the_figure_of_a_cord_times_the_wood(method: str, column: str) -> None:
+    data = small_season()
+    for_a_cord = row(data, "rates_per_cord", method=method)[column]
+    wood = row(data, "methods", method=method)
+    stacked, solid = (wood[key].value for key in ("stacked_volume", "solid_volume"))
+    assert row(data, "per_stacked_m3", method=method)[column].value == pytest.approx(
+        for_a_cord.value / CUBIC_METERS_IN_A_CORD
+    )
+    assert row(data, "per_solid_m3", method=method)[column].value == pytest.approx(
+        for_a_cord.value / CUBIC_METERS_IN_A_CORD * stacked / solid
+    )
+
+
+def test_what_is_common_to_both_measures_cancels_member_by_member() -> None:
+    """Cuts alone were measured: a cord hangs on the usual solid fraction, a solid cubic meter does not."""
+    data = small_season()
+    data["stacks"] = []
+    cord = row(data, "rates_per_cord", method="By bow saw")["worker_hours"].members
+    stacked, solid, sawn = (row(data, table, method="By bow saw")["worker_hours"].members for table in TABLES)
+    usual = usual_fraction(records(data))
+    assert usual is not None
+    assert np.std(np.log(cord / stacked)) == pytest.approx(0.0, abs=1e-12)
+    assert np.std(np.log(cord / solid)[1:]) == pytest.approx(usual[1], rel=0.05)
+    assert np.std(np.log(sawn / solid)[1:]) == pytest.approx(value("tape.scale_u") / 100, rel=0.05)
+
+
+def test_without_wood_there_is_no_figure_and_its_reason_is_that_of_the_cord() -> None:
+    data = small_season()
+    data["sessions"][0]["leave_out"] = "rain"
+    made = tables(data)
+    for table in TABLES:
+        for one, of_cord in zip(made.tables[table], made.tables["rates_per_cord"], strict=True):
+            mine, theirs = cells_of(one), cells_of(of_cord)
+            assert mine["method"] == theirs["method"]
+            assert (mine["worker_hours"].value is None) == (theirs["worker_hours"].value is None)
+            if mine["worker_hours"].value is None:
+                assert mine["worker_hours"].reason == theirs["worker_hours"].reason
+    assert len(season_rates(small_season()).study.totals) == len(made.tables["per_solid_m3"])
