@@ -277,7 +277,7 @@ def test_comments_tell_example_range_and_default(made: Made) -> None:
 def test_words_are_in_the_units_of_the_template() -> None:
     title, row = PLACES["season.stick_length"]
     stick = {name: workbook_of(name)[title].cell(row, 4).value for name in COMMITTED}
-    assert "Usual: 5.9 to 43 in. Example: 16." in stick["wood-xl-us-letter.xlsx"]
+    assert "Usual: 6 to 40 in. Example: 16." in stick["wood-xl-us-letter.xlsx"]
     assert "Usual: 15 to 110 cm. Example: 40." in stick["wood-xl-metric-a4.xlsx"]
 
 

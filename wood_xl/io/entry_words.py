@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from wood_xl.data.load import constant
@@ -61,8 +62,28 @@ def usual_text(column: Column, unit: str, currency: str) -> str:
     """What is usual; empty where the definition does not say."""
     if column.plausible is None:
         return ""
-    low, high = (_as_written(end, column, unit) for end in column.plausible)
+    if unit == column.us and unit not in (column.metric, column.unit):
+        ends = (in_unit(end, column, unit) for end in column.plausible)
+        low, high = (number_text(round_(end)) for end, round_ in zip(ends, (_up, _down), strict=True))
+    else:
+        low, high = (_as_written(end, column, unit) for end in column.plausible)
     return phrase(Entry.USUAL, low=low, high=high, unit=_after(column.label(unit, currency)))
+
+
+def _up(end: float) -> float:
+    """The next number above that a person would name: of one digit, or with a 5 behind it.
+
+    >>> _up(5.9), _up(1.57), _up(-22.0), _up(0.0)
+    (6.0, 2.0, -20.0, 0.0)
+    """
+    if not end:
+        return end
+    step = 10.0 ** math.floor(math.log10(abs(end))) / 2
+    return round(math.ceil(round(end / step, 6)) * step, 6)
+
+
+def _down(end: float) -> float:
+    return -_up(-end)
 
 
 def example_text(column: Column, unit: str) -> str:
