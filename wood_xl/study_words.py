@@ -195,6 +195,7 @@ class OnStudy(Word):
     PER_YEAR = auto()
     IN_WORDS = auto()
     FROM_TO = auto()
+    WITH_UNIT = auto()
     YEARS_NOTE = auto()
     YEARS_PICTURE = auto()
     HOURS_FALL = auto()

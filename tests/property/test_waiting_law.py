@@ -40,7 +40,8 @@ def figures(data: Data, at: tuple[str, int, int] | None = None) -> dict[Place, F
         seen: Counter[str] = Counter()
         for row in rows:
             cells = cells_of(row)
-            name = " | ".join(str(cell) for key, cell in cells.items() if isinstance(cell, str) and key not in IDS)
+            texts = (cell for key, cell in cells.items() if isinstance(cell, str) and key not in IDS)
+            name = " | ".join(text for text in texts if text)
             seen[name] += 1
             found |= {(table, name, seen[name], k): cell for k, cell in cells.items() if isinstance(cell, Figure)}
     return found

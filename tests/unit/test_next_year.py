@@ -17,6 +17,9 @@ from wood_xl.io.pack import packed
 from wood_xl.io.reader import read_workbook
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.season import CheckedSeason, check_season
+from wood_xl.report.study_book import study_bytes
+from wood_xl.results.study import study_of_files
+from wood_xl.results.verify_study import verify_file
 from wood_xl.season import season_tables
 from wood_xl.shed.years import HouseholdYear, burned_by_winter, household_year, tool_lives
 
@@ -198,3 +201,49 @@ def test_two_ways_to_carry_are_one_too_many(tmp_path: Path) -> None:
     )
     assert result.exit_code != 0
     assert not (tmp_path / "n.xlsx").exists()
+
+
+def test_a_study_of_the_years_carries_tools_and_wood_forward(
+    three_years: list[CheckedSeason], tmp_path: Path
+) -> None:
+    paths = [tmp_path / f"{number}.xlsx" for number in range(len(three_years))]
+    for path, year in zip(paths, three_years, strict=True):
+        write(path, year.document.data)
+    found = study_of_files(paths, system=None, one_household=True).document
+    assert found is not None
+    years = [year_of(one) for one in three_years]
+    assert [row["made"]["value"] for row in found["years"]] == pytest.approx([one.made.value for one in years])
+    assert [row["standing"]["value"] for row in found["years"]] == pytest.approx(
+        [one.standing.value for one in years]
+    )
+    assert [row["winter"] for row in found["winters"]] == ["2025", "2026", "2027"]
+    assert [row["burned"]["value"] for row in found["winters"]] == pytest.approx([3, 4, 1.5])
+    saw = next(row for row in found["tool_lives"] if row["tool"] == "Chain saw")
+    assert saw["hours"]["value"] == pytest.approx(20 + 3 * CHAIN_SAW_H, rel=1e-5)
+    assert saw["left_h"]["value"] == pytest.approx(80 - 3 * CHAIN_SAW_H, rel=1e-5)
+    out = tmp_path / "study.xlsx"
+    out.write_bytes(study_bytes(found, paper="a4"))
+    checked = verify_file(out)
+    assert (checked.differences, checked.seal_holds) == ((), True)
+    apart = study_of_files(paths, system=None, one_household=False).document
+    assert apart is not None
+    assert [apart[table] for table in ("years", "winters", "tool_lives")] == [[], [], []]
+
+
+def test_a_study_of_years_names_no_place_in_methods_and_tools(tmp_path: Path) -> None:
+    data = first_year()
+    data["season"]["place"] = "Zorkvalley Rise"
+    for sheet, column in (("tools", "tool"), ("upkeep", "tool"), ("methods", "tool_1")):
+        for row in data.get(sheet, []):
+            row[column] = row[column].replace("Chain saw", "Zorkvalley saw")
+    for sheet in ("methods", "sessions"):
+        for row in data[sheet]:
+            row["method"] = row["method"].replace("By chain saw", "By Zorkvalley saw")
+    path, out = tmp_path / "1.xlsx", tmp_path / "study.xlsx"
+    write(path, data)
+    found = study_of_files([path], system=None, one_household=True).document
+    assert found is not None
+    assert "zork" not in str(found).casefold()
+    assert "the place saw" in {row["tool"] for row in found["tool_lives"]}
+    out.write_bytes(study_bytes(found, paper="a4"))
+    assert verify_file(out).differences == ()

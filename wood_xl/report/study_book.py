@@ -21,6 +21,7 @@ from wood_xl.report.study_compare import study_compare
 from wood_xl.report.study_households import study_households, study_years
 from wood_xl.report.study_how import study_how
 from wood_xl.report.study_view import StudyView
+from wood_xl.results.household_years import YEARS
 from wood_xl.schema.model import study_definition
 from wood_xl.schema.words import phrase, words
 from wood_xl.study_words import OnStudy
@@ -59,7 +60,7 @@ def _write(book: ResultBook, document: Document) -> SheetWriter:
     name = phrase(foot, season=view.title, invented=view.invented)
     write_pages(book, pages, name)
     before = len(book.workbook.worksheets)
-    figures = [*FIGURES, *(["trends"] if view.is_one_household else [])]
+    figures = [*FIGURES, *(["trends", *YEARS] if view.is_one_household else [])]
     for tables in (figures, BY_HOUSEHOLD, CHECKS):
         blocks = [_block(table, document) for table in tables]
         table_sheet(book, study_definition().sheet(tables[0]).result_sheet, blocks)

@@ -11,6 +11,8 @@ from wood_xl.report.charts import ChartData, Point, Scatter, decimals_format
 from wood_xl.report.figure_text import figure_text
 from wood_xl.report.layout import Page, Placed, Span
 from wood_xl.report.study_view import Row, StudyView, kind_name, mark_of
+from wood_xl.results.household_years import YEARS
+from wood_xl.schema.model import study_definition
 from wood_xl.schema.words import capital, key_words, phrase, words
 from wood_xl.study_words import OnStudy, Studied
 from wood_xl.verdicts import Trend
@@ -130,10 +132,38 @@ def study_years(view: StudyView, data: ChartData) -> Page | None:
         return None
     page = Page(YEARS_WIDTHS)
     page.title(words(OnStudy.YEARS_TITLE), words(OnStudy.YEARS_SUBTITLE), view.invented)
-    rows = view.document["trends"]
-    if not rows:
+    if view.document["trends"]:
+        _trends(page, view, data)
+    else:
         page.text(words(OnStudy.NO_YEARS), styles.REMARK)
-        return page
+    for table in YEARS:
+        _of_years(page, view, table)
+    return page
+
+
+def _of_years(page: Page, view: StudyView, table: str) -> None:
+    """A table of wood or of tools; none where nothing is known."""
+    sheet, rows = study_definition().sheet(table), view.document[table]
+    if not rows:
+        return
+    page.new_group()
+    page.section(sheet.title)
+    name, others = sheet.columns[0], [one for one in sheet.columns if one.type == "figure"]
+    cells: list[list[Span | str]] = [
+        [
+            Span(capital(str(row[name.id])), styles.NAME),
+            *(figure_text(row[one.id]) for one in others),
+        ]
+        for row in rows
+    ]
+    units = (rows[0][one.id]["unit"] for one in others)
+    heads = [phrase(OnStudy.WITH_UNIT, title=one.title, unit=unit) for one, unit in zip(others, units, strict=True)]
+    page.table([name.title, *heads], cells)
+
+
+def _trends(page: Page, view: StudyView, data: ChartData) -> None:
+    """What the figures of each way show from year to year."""
+    rows = view.document["trends"]
     for told in _told_trends(view):
         page.text(told, styles.TEXT)
     ways = dict.fromkeys((row["task"], row["kind"]) for row in rows if row["measure"] == Studied.WORKER_HOURS.key)
@@ -153,7 +183,6 @@ def study_years(view: StudyView, data: ChartData) -> Page | None:
         )
     page.table(heads, cells)
     page.text(words(OnStudy.YEARS_NOTE), styles.NOTE)
-    return page
 
 
 def _told_trends(view: StudyView) -> Iterator[str]:

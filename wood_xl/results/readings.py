@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import statistics
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -30,9 +30,10 @@ from wood_xl.results.parts import SeasonParts, parts_of_season
 from wood_xl.results.same_season import Candidate, Session
 from wood_xl.results.share import notes_to_share, shared_sha256
 from wood_xl.results.verify import notes_in_results, require_this_layout, told_apart, verified, written_again
-from wood_xl.results.without_names import renamer
+from wood_xl.results.without_names import told_names
 from wood_xl.schema.model import System, study_definition, summary_definition
 from wood_xl.schema.words import phrase, words
+from wood_xl.shed.years import HouseholdYear, household_year
 from wood_xl.study_words import Pooled
 
 if TYPE_CHECKING:
@@ -51,6 +52,8 @@ class Reading:
     methods: for each kind of tools what the household calls its methods, without names.
     notes: what can be shared of its notes, with problems and what waits; without inputs where there are too many.
     doubt: why results are not as they should be, where they are taken all the same.
+    household_year: wood made, burned and standing, and the hours of tools; None without notes.
+    tools: what each tool is called without names.
     """
 
     row: Row
@@ -62,6 +65,8 @@ class Reading:
     system: System
     candidate: Candidate
     doubt: Problem | None = None
+    household_year: HouseholdYear | None = None
+    tools: Mapping[str, str] = field(default_factory=dict)
 
 
 def guarded_reading(with_unverified: bool, with_notes: bool, path: Path) -> tuple[Reading | None, Problem | None]:
@@ -118,7 +123,8 @@ def reading_of(
     price_year = season.price_year or year
     state = Pooled.YES if has_bodies else Pooled.WITHOUT_EFFORT
     state = Pooled.UNVERIFIED if doubt is not None else state if given.parts else Pooled.NOTHING
-    called = renamer(checked.document.data)
+    methods = told_names(checked.document.data, "methods.method")
+    tools = told_names(checked.document.data, "tools.tool")
     return Reading(
         row={
             "year": _text(year),
@@ -140,7 +146,7 @@ def reading_of(
             {
                 "task": one.task,
                 "kind": one.kind,
-                "methods": ", ".join(map(called, one.methods)),
+                "methods": ", ".join(methods.get(name, name) for name in one.methods),
                 "sessions_n": one.sessions_n,
             }
             for one in given.matched
@@ -148,6 +154,10 @@ def reading_of(
         notes=notes if with_notes else {key: notes[key] for key in ("problems", "waiting")},
         system=checked.document.system,
         candidate=Candidate(shared_sha256(checked.document.data), _sessions(tables), saved, has_bodies),
+        household_year=household_year(season, tables.rates.study.totals, tables.tables, tables.stock)
+        if with_notes
+        else None,
+        tools=tools,
         doubt=doubt,
     )
 

@@ -15,6 +15,7 @@ from wood_xl.errors import DefinitionFault, shown
 from wood_xl.notes.problem import Problem, catalogue, problem
 from wood_xl.pages import InPool
 from wood_xl.results.document import factor_edition
+from wood_xl.results.household_years import YEARS, years_of_household
 from wood_xl.results.parts import NotGiven, Part
 from wood_xl.results.pooling import MEASURES, OfHousehold, money_of, pooled_figures, shown_in, trend_rows, unit_of
 from wood_xl.results.readings import Reading, guarded_reading
@@ -144,6 +145,7 @@ def study_document(
         "figures": [one.row() for one in figures if not one.about["other"]],
         "contributions": [row for one in figures for row in one.contributions()],
         "trends": list(trend_rows(figures)) if one_household else [],
+        **(years_of_household(members, system) if one_household else dict.fromkeys(YEARS, ())),
         "left_out": [*left_out, *(_left_out(one.name, why) for one in members for why in _in_order(one.reading))],
         **{
             table: [{"household": one.name, **row} for one in members for row in one.reading.notes[table]]

@@ -49,19 +49,37 @@ def without_names(data: Row) -> Row:
 
 
 def without_place(data: Row) -> Row:
-    """The notes with no text that tells the place, after which people like to name a season, a lot or a method.
+    """The notes with no text that tells the place, after which people like to name a season, a lot or a method."""
+    retold = _distinct(placeless(data))
+    return _retold(data, lambda column: str if _is_person(column) or column.ref == PLACE else retold)
 
-    The place gives way as a whole and by each of its words, but for words that this program says itself.
+
+def placeless(data: Row) -> Change:
+    """A function that takes the place out of a text: as a whole and by each of its words.
+
+    Words that this program says itself, and names of trees, tell no place.
     """
     place = str(data["season"].get("place", ""))
-    found = [word for word in _single_words(place) if word not in _own_words() and species_named(word) is None]
     if not plain(place):
-        return data
+        return str
+    found = [word for word in _single_words(place) if word not in _own_words() and species_named(word) is None]
     pattern = re.compile("|".join(map(_as_words, (place, *found))), re.IGNORECASE)
     repeated = re.compile(rf"{THE_PLACE}(?:[\s,]+{THE_PLACE})+")
     double = re.compile(rf"\bthe {THE_PLACE}", re.IGNORECASE)
-    retold = _distinct(lambda text: double.sub(THE_PLACE, repeated.sub(THE_PLACE, pattern.sub(THE_PLACE, text))))
-    return _retold(data, lambda column: str if _is_person(column) or column.ref == PLACE else retold)
+
+    def changed(text: str) -> str:
+        told = pattern.sub(THE_PLACE, text)
+        return text if told == text else double.sub(THE_PLACE, repeated.sub(THE_PLACE, told))
+
+    return cache(changed)
+
+
+def told_names(data: Row, ref: str) -> dict[str, str]:
+    """What each name of a column is in notes without names and place."""
+    sheet_id, _, column_id = ref.partition(".")
+    nameless = without_names(without_place(data))
+    pairs = zip(_rows(data.get(sheet_id, [])), _rows(nameless.get(sheet_id, [])), strict=True)
+    return {str(row[column_id]): str(other[column_id]) for row, other in pairs if column_id in row}
 
 
 def renamer(data: Row) -> Change:
