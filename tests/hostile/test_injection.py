@@ -21,7 +21,7 @@ from programs import program
 from wood_xl.cli import main
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
-from wood_xl.results.frames import inert_text
+from wood_xl.results.csv_package import inert_text
 
 STARTS = ("=", "+", "-", "@", "\t=", "\r=", "\n=", " =", "\uff1d", "oak;=", "'=")
 WORDS = "1+1"
@@ -110,7 +110,7 @@ def is_number(cell: str) -> bool:
 @pytest.mark.parametrize(
     ("text", "written"),
     [
-        ("=1", "'=1"), ("+1", "'+1"), ("-", "'-"), ("@a", "'@a"), ("\t=1", "'\t=1"), ("\r=1", "'\r=1"),
+        ("=1", "'=1"), ("+1", "'+1"), ("-", "'-"), ("@a", "'@a"), ("\t=1", "\t'=1"), ("\r=1", "\r'=1"),
         (" =1", "' =1"), ("a\n=1", "a\n'=1"), ("a;  +1", "a;'  +1"), ("a\t@b", "a\t'@b"), ("\uff1d1", "'\uff1d1"),
         ("oak - dry", "oak - dry"), ("a=b", "a=b"), ("'=1", "'=1"), ("", ""), (-1.5, -1.5), (None, None),
     ],

@@ -30,7 +30,7 @@ TEXTS = ("unit", "reason", "basis")  # parts of a figure
 Row = dict[str, Any]
 
 # The wide forms are taken for the narrow ones where East Asian text is typed.
-_FORMULA_START = re.compile(r"(^|[;\t\r\n])(\s*)(?=[=+\-@\uff1d\uff0b\uff0d\uff20])")
+_FORMULA_START = re.compile(r"(^|[;\t\r\n])([^\S\t\r\n]*)(?=[=+\-@\uff1d\uff0b\uff0d\uff20])")
 
 
 @dataclass(frozen=True)
