@@ -145,7 +145,11 @@ def study_document(
         "figures": [one.row() for one in figures if not one.about["other"]],
         "contributions": [row for one in figures for row in one.contributions()],
         "trends": list(trend_rows(figures)) if one_household else [],
-        **(years_of_household(members, system) if one_household else dict.fromkeys(YEARS, ())),
+        **(
+            years_of_household([(one.name, one.reading) for one in members], system)
+            if one_household
+            else dict.fromkeys(YEARS, ())
+        ),
         "left_out": [*left_out, *(_left_out(one.name, why) for one in members for why in _in_order(one.reading))],
         **{
             table: [{"household": one.name, **row} for one in members for row in one.reading.notes[table]]
