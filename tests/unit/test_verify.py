@@ -21,6 +21,7 @@ from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
 from wood_xl.io.reader import read_workbook
 from wood_xl.io.seal import SEAL_BELOW_TITLE, seal_of, seal_place, stored_seal
+from wood_xl.notes import problem
 from wood_xl.notes.echo import results_items, results_table
 from wood_xl.notes.raw import Cells, Kind, RawBook, RawCell
 from wood_xl.notes.waiting import WHOLE_COLUMN
@@ -29,7 +30,7 @@ from wood_xl.pipeline import score_file
 from wood_xl.report.book import results_bytes
 from wood_xl.results.share import shared
 from wood_xl.results.unlike import Difference
-from wood_xl.results.verify import other_version, written_again
+from wood_xl.results.verify import Verification, other_version, written_again
 from wood_xl.results.verify_study import verify_file
 from wood_xl.schema.layout import SEAL_TITLE
 from wood_xl.schema.model import results_definition
@@ -265,3 +266,11 @@ def test_command_names_a_changed_cell(tmp_path: Path) -> None:
     assert result.exit_code == 1
     assert f"Figures!{cell.coordinate}: The file says 77.5" in result.output
     assert "seal does not fit" in result.output
+
+
+def test_long_texts_are_told_from_where_they_part() -> None:
+    found = "Against bow saw bucking, chain saw bucking saves 9.5 hours of work on a cord"
+    one = Difference(problem.Place("Answer", "B12"), found, found.replace("9.5", "4.5"))
+    (line,) = Verification((one,), 1, 0, (), True, "").problems()
+    assert "9.5" in line.text
+    assert "4.5" in line.text

@@ -43,6 +43,8 @@ Row = dict[str, Any]
 
 
 FACTORS = "factors"
+BEFORE_PART = 12  # characters of long texts that are told before the place where they part
+CUT = "..."
 
 
 @dataclass(frozen=True)
@@ -70,13 +72,13 @@ class Verification:
         if not self.seal_holds:
             lines.append(problem("verify-seal-broken"))
         for one in self.differences:
-            facts = {"found": _shown(one.found), "expected": _shown(one.expected)}
+            facts = dict(zip(("found", "expected"), _shown(one.found, one.expected), strict=True))
             if one.what is None:
                 lines.append(problem("verify-cell-differs", one.place, **facts))
             else:
                 lines.append(problem("verify-part-differs", one.place, what=words(one.what), **facts))
         for one in self.other_choices:
-            facts = {"found": _shown(one.found), "expected": _shown(one.expected)}
+            facts = dict(zip(("found", "expected"), _shown(one.found, one.expected), strict=True))
             lines.append(problem("verify-other-choice", one.place, **facts))
         if self.other_version:
             lines.append(problem("verify-other-version", found=self.other_version))
@@ -178,7 +180,17 @@ def notes_in_results(book: RawBook) -> CheckedSeason:
     return checked_again(echoed_notes(book), problems, results_table(book, "waiting"))
 
 
-def _shown(value: Value | None) -> str:
+def _shown(found: Value | None, expected: Value | None) -> tuple[str, str]:
+    """Two values as a line tells them: long texts from shortly before the place where they part."""
+    if isinstance(found, str) and isinstance(expected, str):
+        alike = next((n for n, (one, other) in enumerate(zip(found, expected, strict=False)) if one != other), 0)
+        start = found.rfind(" ", 0, max(0, alike - BEFORE_PART)) + 1
+        if start:
+            found, expected = f"{CUT}{found[start:]}", f"{CUT}{expected[start:]}"
+    return _told(found), _told(expected)
+
+
+def _told(value: Value | None) -> str:
     if value is None or value == "":
         return words(InResults.NOTHING)
     return quoted(value) if isinstance(value, str) else repr(value).removesuffix(".0")
