@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import copy
+import json
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import fields, replace
 from functools import cache
+from pathlib import Path
 from typing import Any
 from unittest.mock import patch
 
@@ -17,14 +19,16 @@ from wood_xl.demo import demo_data
 from wood_xl.draws.figure import TableRow, cells_of, not_given
 from wood_xl.hours.season_rates import RateRow, SeasonRates
 from wood_xl.ids import Recorded
-from wood_xl.io.fill import columns_for
-from wood_xl.notes.clock_times import minutes_of_clock
+from wood_xl.io.fill import columns_for, filled_workbook
+from wood_xl.io.pack import packed
 from wood_xl.notes.convert import season_records
+from wood_xl.notes.notes import version_2
 from wood_xl.notes.problem import column_letters
 from wood_xl.notes.raw import Cells, Kind, RawBook, RawCell, RawSheet
 from wood_xl.notes.season import CheckedSeason, check_season
 from wood_xl.notes.tally import flat
-from wood_xl.notes.version_2 import version_2
+from wood_xl.notes.typed import minutes_of_clock
+from wood_xl.pipeline import score_file
 from wood_xl.reasons import Reason, Said, Word, said
 from wood_xl.records import Season
 from wood_xl.results.unit_of_wood import for_unit_of_wood
@@ -34,6 +38,7 @@ from wood_xl.schema.words import words
 from wood_xl.season import SeasonTables, season_tables
 
 Data = dict[str, Any]
+DEMOS = Path(__file__).parents[1] / "demo"
 
 
 def text_cell(value: str) -> RawCell:
@@ -108,7 +113,23 @@ def records(data: Data) -> Season:
 
 
 def tables(data: Data) -> SeasonTables:
-    """Tables of a season with the words of their texts; figures stay as they were computed."""
+    """Tables of a season with the words of their texts; figures stay as they were computed.
+
+    Those of the last few seasons are kept, since tests look at one from many sides.
+    """
+    key = json.dumps(data, default=repr)
+    if key not in _KEPT:
+        if len(_KEPT) >= MOST_KEPT:
+            del _KEPT[next(iter(_KEPT))]
+        _KEPT[key] = _tables(data)
+    return _KEPT[key]
+
+
+_KEPT: dict[str, SeasonTables] = {}
+MOST_KEPT = 5
+
+
+def _tables(data: Data) -> SeasonTables:
     computed = season_tables(records(data))
     return replace(
         computed,
@@ -195,6 +216,28 @@ def only_methods(data: Data, *kept: str) -> Data:
     for sheet in ("cuts", "tally", "stacks", "helpers", "heart_trace"):
         data[sheet] = [row for row in data.get(sheet, []) if row["session"] in names]
     return data
+
+
+def metric_workbook(data: Data) -> bytes:
+    """A metric template with these notes filled in."""
+    return packed(filled_workbook(data, system="metric", currency="NOK", paper="a4"))
+
+
+def scored(data: Data, folder: Path) -> Data:
+    """Results of a metric workbook with these notes."""
+    path = folder / "season.xlsx"
+    path.write_bytes(metric_workbook(data))
+    results = score_file(path, None).results
+    assert results is not None
+    return results
+
+
+@cache
+def demo_results(name: str) -> Data:
+    """Results of a demo season, scored once by each process that runs tests; no test changes them."""
+    results = score_file(DEMOS / f"{name}.xlsx", None).results
+    assert results is not None
+    return results
 
 
 @cache

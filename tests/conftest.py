@@ -13,12 +13,17 @@ import wood_xl.io  # noqa: F401 - before a test imports openpyxl, which asks onc
 sys.path.insert(0, str(Path(__file__).parent))  # helpers beside the tests are imported by their bare name
 sys.path.insert(0, str(Path(__file__).parent / "unit"))
 
-from programs import program  # it stands beside this file
+import few  # it stands beside this file
+from programs import program
 
-# A change passes or fails by what it does and not by luck; to look for more: --hypothesis-profile=explore
-settings.register_profile("same", derandomize=True)
-settings.register_profile("explore", print_blob=True)
-settings.load_profile("same")
+
+@pytest.hookimpl(tryfirst=True)  # before a profile that is asked for
+def pytest_configure(config: pytest.Config) -> None:
+    few.is_whole = "not slow" not in config.getoption("markexpr")
+    # A change passes or fails by what it does and not by luck; to look for more: --hypothesis-profile=explore
+    settings.register_profile("same", derandomize=True, max_examples=few.examples(100))
+    settings.register_profile("explore", print_blob=True)
+    settings.load_profile("same")
 
 
 @pytest.fixture

@@ -169,6 +169,10 @@ def in_sheet(old: str, new: str, title: str = "Figures") -> Attack:
     return attack
 
 
+def in_styles(old: str, new: str) -> Attack:
+    return lambda parts: parts.update({STYLES: re.sub(old, lambda _: new, parts[STYLES], count=1)})
+
+
 def new_sheet(title: str, rows: str, *, first: bool) -> Attack:
     def attack(parts: Parts) -> None:
         parts["xl/worksheets/sheet99.xml"] = f'<worksheet xmlns="{MAIN}"><sheetData>{rows}</sheetData></worksheet>'
@@ -208,9 +212,55 @@ def in_chart(old: str, new: str) -> Attack:
     return attack
 
 
-def colored_cell(parts: Parts) -> None:
+def number_format_twice(parts: Parts) -> None:
+    number = re.findall(r'<numFmt numFmtId="(\d+)" formatCode="#,##0.0', parts[STYLES])[0]
+    again = f'<numFmt numFmtId="{number}" formatCode="&quot;7&quot;"/></numFmts>'
+    parts[STYLES] = parts[STYLES].replace("</numFmts>", again)
+
+
+def filled_style(parts: Parts) -> int:
+    """Number of a style whose cells have a fill."""
     looks = re.findall("<xf ([^>]*)", parts[STYLES].partition("<cellXfs")[2])
-    style = next(number for number, look in enumerate(looks) if 'fillId="0"' not in look)
+    return next(number for number, look in enumerate(looks) if 'fillId="0"' not in look)
+
+
+def filled_line(old: str, new: str) -> Attack:
+    def attack(parts: Parts) -> None:
+        part = sheet_named(parts, "Figures")
+        parts[part] = parts[part].replace(old, new.format(filled_style(parts)), 1)
+
+    return attack
+
+
+def shared_texts(strange: str) -> Attack:
+    """Texts in a table of their own, as programs keep them, with one more that only some programs count."""
+
+    def attack(parts: Parts) -> None:
+        texts: list[str] = []
+
+        def by_number(cell: re.Match[str]) -> str:
+            texts.append(cell[3])
+            return f'<c r="{cell[1]}" s="{cell[2]}" t="s"><v>{len(texts) - 1}</v></c>'
+
+        cells = r'<c r="([A-Z0-9]+)" s="([0-9]+)" t="inlineStr"><is><t[^>]*>([^<]*)</t></is></c>'
+        parts[ANSWER] = re.sub(cells, by_number, parts[ANSWER])
+        items = [f"<si><t>{text}</t></si>" for text in texts]
+        items.insert(3, strange)
+        table = f'<sst xmlns="{MAIN}">{"".join(items)}</sst>'
+        new_part("xl/sharedStrings.xml", table, "sharedStrings")(parts)
+
+    return attack
+
+
+def text_in_halves(parts: Parts) -> None:
+    part = sheet_named(parts, "Figures")
+    name, style, text = text_cell(parts[part]).groups()
+    halves = f'<c r="{name}" s="{style}" t="inlineStr"><v>{text[:2]}</v><is><t>{text[2:]}</t></is></c>'
+    parts[part] = parts[part].replace(text_cell(parts[part]).group(), halves, 1)
+
+
+def colored_cell(parts: Parts) -> None:
+    style = filled_style(parts)
     part = sheet_named(parts, "Figures")
     parts[part] = re.sub('(<row r="6" [^>]*>.*?)</row>', rf'\1<c r="Z6" s="{style}"/></row>', parts[part], count=1)
 
@@ -330,6 +380,41 @@ ATTACKS: dict[str, Attack] = {
     "tabs of sheets hidden": once(BOOK, 'showSheetTabs="1"', 'showSheetTabs="0"'),
     "other days of dates": once(BOOK, "<workbookPr />", '<workbookPr date1904="1"/>'),
     "colored cell beside the table": colored_cell,
+    "number format told twice": number_format_twice,
+    "letters of two colors": own_font('<color rgb="FF1F1F1F" theme="0"/>'),
+    "letters of two colors, one by number": own_font('<color rgb="FF1F1F1F" indexed="9"/>'),
+    "row with a fill of its own": filled_line('<row r="6" ', '<row r="6" s="{}" customFormat="1" '),
+    "column with a fill of its own": filled_line("</cols>", '<col min="30" max="40" width="9" style="{}"/></cols>'),
+    "row hidden in another word": in_sheet('<row r="5" ', '<row r="5" hidden="on" '),
+    "row hidden by another number": in_sheet('<row r="5" ', '<row r="5" hidden="2" '),
+    "row of a height that is no number": in_sheet('<row r="5" ht="[0-9.]+"', '<row r="5" ht="0x"'),
+    "column of a width that is no number": in_sheet('<col width="[0-9.]+" customWidth="1" min="2"', '<col width="0x" customWidth="1" min="2"'),
+    "columns told twice": in_sheet("<cols>", '<cols><col min="2" max="3" hidden="1" width="0"/>'),
+    "rows as high as the screen": in_sheet('defaultRowHeight="15"', 'defaultRowHeight="300"'),
+    "columns of no width where none is told": in_sheet("<sheetFormatPr ", '<sheetFormatPr defaultColWidth="0.1" '),
+    "footer in white": once(ANSWER, "&amp;L&amp;8", "&amp;L&amp;KFFFFFF&amp;8"),
+    "footer too small to see": once(ANSWER, "&amp;L&amp;8", "&amp;L&amp;1"),
+    "footer in signs": once(ANSWER, "&amp;L&amp;8", '&amp;L&amp;"Wingdings,Regular"&amp;8'),
+    "first page without its footer": once(ANSWER, "<headerFooter>", '<headerFooter differentFirst="1">'),
+    "footer told twice": once(ANSWER, "<oddFooter>", "<oddFooter>Half</oddFooter><oddFooter>"),
+    "view told twice": once(ANSWER, "</sheetViews>", '<sheetView workbookViewId="0" showFormulas="1"/></sheetViews>'),
+    "pictures not shown": once(BOOK, "<workbookPr />", '<workbookPr showObjects="none"/>'),
+    "name in the strict vocabulary": once(BOOK, "</definedNames>", f'<x:definedName xmlns:x="{STRICT}" name="hours">7</x:definedName></definedNames>'),
+    "other rows on every printed page": lambda parts: parts.update({BOOK: re.sub(r"('Figures'!)\$3:\$3", r"\1$9:$9", parts[BOOK])}),
+    "shared text in the strict vocabulary": shared_texts(f'<x:si xmlns:x="{STRICT}"><x:t>Half the hours</x:t></x:si>'),
+    "number that is told as a text": on_number(lambda r, s, v: f'<c r="{r}" s="{s}"><is><t>{v}</t></is></c>'),
+    "text in two halves": text_in_halves,
+    "print too small to read": in_sheet('scale="100"', 'scale="10"', "Answer"),
+    "picture that is not printed": once(DRAWING, "<clientData />", '<clientData fPrintsWithSheet="0"/>'),
+    "picture far from its cell": once(DRAWING, "<rowOff>0", "<rowOff>9000000"),
+    "picture upside down": once(DRAWING, "<xfrm />", '<xfrm rot="10800000"/>'),
+    "white letters in a picture": in_chart('(<dLbls>(?:(?!</dLbls>).)*?srgbClr val=")22201D', r"\1FFFFFF"),
+    "picture squeezed": in_chart(r'<w val="0\.[0-9]+"', '<w val="0.01"'),
+    "title of a picture moved away": in_chart(r'(<title>.*?<y val=")[0-9.]+', r"\g<1>5"),
+    "points that are not drawn": in_chart('<symbol val="(?:diamond|circle)"', '<symbol val="none"'),
+    "whiskers of another kind": in_chart('<errValType val="cust"', '<errValType val="percentage"'),
+    "whiskers to one side": in_chart('<errBarType val="both"', '<errBarType val="plus"'),
+    "axis without its labels": in_chart('<tickLblPos val="[a-zA-Z]+"', '<tickLblPos val="none"'),
 }  # fmt: skip
 
 

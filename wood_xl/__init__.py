@@ -1,3 +1,3 @@
 """Turn a season of firewood field notes into figures that can be checked."""
 
-__version__ = "0.2.0.dev0"
+__version__ = "0.2.0"

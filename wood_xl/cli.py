@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import os
 import sys
 from collections.abc import Sequence
 from functools import partial
@@ -29,16 +30,9 @@ from wood_xl.commands import (
     write_trial,
 )
 from wood_xl.errors import shown
-from wood_xl.scoring import (
-    NOTHING_WRITTEN,
-    PAPERS,
-    WRITTEN,
-    Order,
-    code_of,
-    outputs_of,
-    report_lines,
-    score_order,
-)
+from wood_xl.pages import InResults, RunStep
+from wood_xl.scoring import NOTHING_WRITTEN, PAPERS, WRITTEN, Order, code_of, outputs_of, report_lines, score_order
+from wood_xl.steps import step
 
 if TYPE_CHECKING:
     from wood_xl.schema.model import System
@@ -71,6 +65,8 @@ def main(ctx: click.Context) -> None:
     """
     from wood_xl.io.temporary import private_folder
 
+    # The matrices are many and small: threads cost more than they save, and sums would hang on how many there are.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     ctx.with_resource(private_folder())
 
 
@@ -113,18 +109,20 @@ def template(
         its_system: System = "us"
         its_currency, make = "", template_workbook
         if old is not None:
-            from wood_xl.io.carry import carried_workbook, units_and_currency
+            from wood_xl.io.fill import carried_workbook, units_and_currency
             from wood_xl.io.reader import read_workbook
 
-            book = read_workbook(old)
+            with step(RunStep.READING, file=old.name):
+                book = read_workbook(old)
             its_system, its_currency = units_and_currency(book)
             make = partial(carried_workbook, book)
         elif last is not None:
             make, its_system, its_currency = next_year_of(last, units)
         system = units or its_system
         money = code or its_currency or ("USD" if system == "us" else "EUR")
-        workbook = make(system=system, currency=money, paper=paper or PAPERS[system], unfolded=unfolded)
-        write_atomically(path, packed(workbook), replace=replace, inputs=[one for one in (old, last) if one])
+        with step(RunStep.WRITING, file=path.name):
+            workbook = make(system=system, currency=money, paper=paper or PAPERS[system], unfolded=unfolded)
+            write_atomically(path, packed(workbook), replace=replace, inputs=[one for one in (old, last) if one])
 
     sys.exit(told_of(old or last or path, write, written=[path], is_limited=True))
 
@@ -253,7 +251,6 @@ def score(
 @click.argument("results", nargs=-1, required=True, type=_PATH)
 def verify(results: tuple[Path, ...]) -> None:
     """Compute results workbooks again from the notes echoed in them, and name every cell that differs."""
-    from wood_xl.pages import InResults
     from wood_xl.schema.words import words
 
     codes: list[int] = []
@@ -262,7 +259,8 @@ def verify(results: tuple[Path, ...]) -> None:
         def one(path: Path = path) -> int:
             from wood_xl.results.verify_study import verify_file
 
-            found = verify_file(path)
+            with step(RunStep.COMPARING, file=path.name):
+                found = verify_file(path)
             problems = found.problems()
             code = code_of(problems)
             outcome = "as they should be" if code == WRITTEN else "not all as they should be"
@@ -303,7 +301,7 @@ def pool(
     replace: bool,
 ) -> None:
     """Bring seasons or households together: filled workbooks, or results that somebody shared."""
-    inputs = inputs_of(files, but=out)
+    inputs = inputs_of(files, but=out, with_results=True)
     places = StudyPlaces(out, json_out, csv_out, replace)
     asked = {"system": units, "one_household": one_household, "both": both, "with_unverified": unverified}
     sys.exit(told_of(out, lambda: write_study(inputs, places, cluster, asked)))
@@ -325,7 +323,8 @@ def mail(results: Path, to: tuple[str, ...], sender: str | None, out: Path | Non
         from wood_xl.notes.problem import problem
 
         require_writable(target, replace=replace, inputs=[results])
-        made = draft_of(results, to=to, sender=sender, when=dt.datetime.now(dt.UTC))
+        with step(RunStep.READING, file=results.name):
+            made = draft_of(results, to=to, sender=sender, when=dt.datetime.now(dt.UTC))
         write_atomically(target, made.message, replace=replace, inputs=[results])
         codes = [] if made.seal_holds else ["verify-seal-broken"]
         codes += ["mail-not-shared"] if made.is_private else []
@@ -357,7 +356,8 @@ def explain(name: tuple[str, ...], results: Path | None) -> None:
 def _explain_figure(results: Path, figure_id: str) -> int:
     from wood_xl.results.explain_figure import figure_explanation
 
-    text, near = figure_explanation(results, figure_id)
+    with step(RunStep.READING, file=results.name):
+        text, near = figure_explanation(results, figure_id)
     if text is None:
         raise _no_such_name(figure_id, near, "The sheet Figures lists all ids.")
     click.echo(text)

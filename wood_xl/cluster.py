@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from importlib import import_module
 from pathlib import Path
@@ -19,7 +19,7 @@ class NoCluster(WoodXlError):
 
 
 @contextmanager
-def on_cluster(address: str) -> Iterator[Callable[[Callable[[Path], Any], list[Path]], list[Any]]]:
+def on_cluster(address: str) -> Iterator[Callable[[Callable[[Path], Any], list[Path]], Iterable[Any]]]:
     """A function like ``map`` that works on a cluster, in the order of what it is given.
 
     Every worker must see the files under the same paths and have the same version of this program. A worker that is

@@ -15,6 +15,7 @@ import click
 from wood_xl import pipeline
 from wood_xl.errors import shown
 from wood_xl.faults import guarded
+from wood_xl.pages import RunStep
 from wood_xl.scoring import (
     NOTHING_WRITTEN,
     PAPERS,
@@ -28,6 +29,7 @@ from wood_xl.scoring import (
     refused,
     report_lines,
 )
+from wood_xl.steps import counted, step
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -37,7 +39,7 @@ if TYPE_CHECKING:
     from wood_xl.schema.model import System
 
 MOST_TOLD = 10
-SUMMARY_NAME = f"all{pipeline.RESULTS_ENDING}.xlsx"  # of many workbooks; no folder is read as one by mistake
+SUMMARY_NAME = f"{pipeline.SUMMARY_STEM}.xlsx"
 
 
 @dataclass(frozen=True)
@@ -66,12 +68,12 @@ def passed_over(files: Sequence[Path]) -> list[tuple[Path, bool]]:
     return found or []
 
 
-def inputs_of(files: Sequence[Path], *, but: Path | None = None) -> list[Path]:
+def inputs_of(files: Sequence[Path], *, but: Path | None = None, with_results: bool = False) -> list[Path]:
     """The filled workbooks among files and folders; none ends the run with a line.
 
     but: an output of last time, which is no input where a folder has it.
     """
-    found, fault = guarded(files[0], lambda: pipeline.input_files(files))
+    found, fault = guarded(files[0], lambda: pipeline.input_files(files, with_results=with_results))
     others = passed_over(files)
     if others:
         told = [f"{shown(path)} (a folder)" if is_folder else shown(path) for path, is_folder in others[:MOST_TOLD]]
@@ -112,7 +114,7 @@ def score_all(orders: Sequence[Order], files: Sequence[Path], out: Path | None) 
                 outcome, known = next(made)
             else:
                 outcome, known = refused(order, problem(fault.code, None, **fault.facts)), False
-            outcomes.append(outcome)
+            outcomes.append(outcome.once_told())
             if not known:
                 tell(outcome)
             known_n += known
@@ -185,13 +187,15 @@ def write_study(inputs: Sequence[Path], places: StudyPlaces, cluster: str | None
     if cluster is not None:
         from wood_xl.cluster import on_cluster
 
-        with on_cluster(cluster) as everywhere:
-            found = study_of_files([path.resolve() for path in inputs], **asked, each=everywhere)
+        inputs, everywhere = [path.resolve() for path in inputs], on_cluster(cluster)
     else:
-        with side_by_side(min(cores(), len(inputs))) as each:
-            found = study_of_files(inputs, **asked, each=each)
-    for name, path in found.names:
-        click.echo(f"{name}: {shown(path)}")
+        everywhere = side_by_side(min(cores(), len(inputs)))
+    with everywhere as each, step(RunStep.POOLING):
+        found = study_of_files(inputs, **asked, each=counted(each))
+    rows = [] if found.document is None else found.document["households"]
+    for (name, path), row in zip(found.names, rows, strict=True):
+        told = f", {row['fix_n']} to mend" if row["fix_n"] else ""
+        click.echo(f"{name}: {shown(path)}{told}")
     for path, fault in found.faults:
         click.echo(f"{fault.level.name}  {line_about(path, fault)}", err=True)
     if found.document is None:
@@ -200,7 +204,9 @@ def write_study(inputs: Sequence[Path], places: StudyPlaces, cluster: str | None
     def write(path: Path, data: bytes) -> None:
         write_atomically(path, data, replace=places.may_replace, inputs=inputs)
 
-    write(places.out, study_bytes(found.document, paper=PAPERS[found.document["provenance"]["display_units"]]))
+    with step(RunStep.WRITING, file=places.out.name):
+        data = study_bytes(found.document, paper=PAPERS[found.document["provenance"]["display_units"]])
+        write(places.out, data)
     click.echo(f"Wrote {shown(places.out)}")
     if places.json_out is not None:
         write(places.json_out, json_text(found.document).encode("utf-8"))
@@ -235,7 +241,8 @@ def write_marked_copy(path: Path, problems: list[Problem], *, replace: bool, qui
     from wood_xl.io.marked_copy import marked_copy
     from wood_xl.io.pack import write_atomically
 
-    copy = marked_copy(path, problems)
+    with step(RunStep.WRITING, file=pipeline.marked_path(path).name):
+        copy = marked_copy(path, problems)
     target = pipeline.marked_path(path, copy.suffix)
     write_atomically(target, copy.data, replace=replace, inputs=[path])
     if not quiet:
@@ -252,7 +259,8 @@ def write_trial(
     require_apart(targets, [path])
     for target in targets:
         require_writable(target, replace=replace, inputs=[path])
-    made = trial_file(path, asked, paper)
+    with step(RunStep.WRITING, file=targets[0].name):
+        made = trial_file(path, asked, paper)
     for line in report_lines(path, made.problems, notes=True):
         click.echo(line)
     if made.plan is None:

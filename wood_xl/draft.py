@@ -1,20 +1,23 @@
-"""From a results workbook to a draft message that carries it."""
+"""From a results workbook to a draft message that carries it, by RFC 5322 and MIME; nothing is sent."""
 
 from __future__ import annotations
 
+import hashlib
+import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from email.errors import MessageError
 from email.headerregistry import Address
+from email.message import EmailMessage
+from email.policy import SMTP
 from pathlib import Path
 
 from wood_xl.data.cautions import cautions
-from wood_xl.errors import UnreadableWorkbook
-from wood_xl.io.mail import address, draft
+from wood_xl.errors import UnreadableWorkbook, WoodXlError
 from wood_xl.io.reader import read_workbook
 from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.notes.echo import AnswerTexts, NoResults, answer_texts, answer_texts_of_study, results_items
-from wood_xl.notes.raw import RawBook
 from wood_xl.pages import InMail
 from wood_xl.reading_words import OnAnswer
 from wood_xl.results.of_bodies import is_shared
@@ -22,6 +25,72 @@ from wood_xl.results.verify import require_this_layout
 from wood_xl.results.verify_study import is_study
 from wood_xl.schema.model import study_definition
 from wood_xl.schema.words import phrase, words
+
+LINE_WIDTH = 72
+MEDIA_TYPE = ("application", "vnd.openxmlformats-officedocument.spreadsheetml.sheet")
+NAME_LENGTH = 60  # of the season in the subject
+
+
+class AddressNotUsable(WoodXlError):
+    """A text is no mail address that a draft can be written to."""
+
+
+def address(text: str) -> Address:
+    """A mail address, checked: one line, plain ASCII letters, no name beside it.
+
+    >>> str(address("ada@example.org"))
+    'ada@example.org'
+    """
+    try:
+        parsed = Address(addr_spec=text)
+    except (ValueError, IndexError, MessageError) as fault:
+        raise AddressNotUsable("mail-no-address", found=repr(text)) from fault
+    is_plain = text.isascii() and text.isprintable() and " " not in text
+    if not is_plain or not parsed.username or "." not in parsed.domain.strip("."):
+        raise AddressNotUsable("mail-no-address", found=repr(text))
+    return parsed
+
+
+def draft(
+    attachment: bytes,
+    *,
+    file: str,
+    season_name: str,
+    sentences: Sequence[str],
+    to: Sequence[Address],
+    sender: Address | None,
+    when: datetime,
+) -> bytes:
+    """A message that a mail program opens as a draft; without a sender it fills in its own.
+
+    ``file`` is the attachment's name without a folder, and each of ``sentences`` a paragraph.
+    """
+    message = EmailMessage(policy=SMTP)
+    name = textwrap.shorten(" ".join(season_name.split()) or file, NAME_LENGTH, placeholder="...")
+    message["Subject"] = phrase(InMail.SUBJECT, name=_printable(name))
+    message["To"] = tuple(to)
+    if sender is not None:
+        message["From"] = sender
+    message["Date"] = when
+    message["X-Unsent"] = "1"
+    message.set_content(
+        _text([*sentences, phrase(InMail.CLOSING, file=file)]), charset="utf-8", cte="quoted-printable"
+    )
+    message.add_attachment(attachment, *MEDIA_TYPE, filename=_printable(file))
+    message.set_boundary(
+        f"part-{hashlib.sha256(attachment).hexdigest()[:32]}"
+    )  # the library's own is a random number
+    return message.as_bytes()
+
+
+def _text(paragraphs: Sequence[str]) -> str:
+    wrapped = (textwrap.fill(_printable(text), LINE_WIDTH, break_long_words=False) for text in paragraphs)
+    return "\n\n".join(wrapped) + "\n"
+
+
+def _printable(text: str) -> str:
+    return "".join(letter if letter.isprintable() else " " for letter in text)
+
 
 MOST_WORDS = 227  # with what is said of the attachment fewer than 250: for a phone
 
@@ -43,41 +112,26 @@ def draft_of(path: Path, *, to: Sequence[str], sender: str | None, when: datetim
     receivers = [address(text) for text in to]
     book = read_workbook(path)
     try:
-        if is_study(book):
-            return _of_study(path, book, receivers, None if sender is None else address(sender), when)
-        require_this_layout(book)
-        season, provenance = results_items(book, "season"), results_items(book, "provenance")
-        answer = answer_texts(book)
+        if is_study(book):  # it names nobody, so that it can be given away as it is
+            said, is_private = results_items(book, "provenance", study_definition()), False
+            name, answer = answer_texts_of_study(book)
+        else:
+            require_this_layout(book)
+            said, is_private = results_items(book, "season"), not is_shared(results_items(book, "provenance"))
+            name, answer = str(said["season_name"]), answer_texts(book)
     except NoResults as fault:
         raise UnreadableWorkbook("verify-no-results", file=path.name, found=str(fault)) from fault
-    invented = [str(season["invented"])] if season["invented"] else []
+    invented = [str(said["invented"])] if said["invented"] else []
     message = draft(
         path.read_bytes(),
         file=path.name,
-        season_name=str(season["season_name"]),
+        season_name=name,
         sentences=[*invented, *_within(answer, MOST_WORDS)],
         to=receivers,
         sender=None if sender is None else address(sender),
         when=when,
     )
-    return Draft(message, not is_shared(provenance), stored_seal(book) == seal_of(book))
-
-
-def _of_study(path: Path, book: RawBook, to: list[Address], sender: Address | None, when: datetime) -> Draft:
-    """A study names nobody, so that it can be given away as it is."""
-    provenance = results_items(book, "provenance", study_definition())
-    title, answer = answer_texts_of_study(book)
-    invented = [str(provenance["invented"])] if provenance["invented"] else []
-    message = draft(
-        path.read_bytes(),
-        file=path.name,
-        season_name=title,
-        sentences=[*invented, *_within(answer, MOST_WORDS)],
-        to=to,
-        sender=sender,
-        when=when,
-    )
-    return Draft(message, is_private=False, seal_holds=stored_seal(book) == seal_of(book))
+    return Draft(message, is_private, stored_seal(book) == seal_of(book))
 
 
 def _within(answer: AnswerTexts, most: int) -> list[str]:
@@ -91,20 +145,19 @@ def _within(answer: AnswerTexts, most: int) -> list[str]:
     while shown and _words_n([*told, *_first(heads, shown)]) > most:
         shown -= 1
     verdicts, steps = _first(heads, shown), list[str]()
-    lasts = [f"{head}. {sentence.rpartition('. ')[2]}" for head, sentence in answer.verdicts[:shown]]
+    lasts = [f"{head}. {sentence.rpartition('. ')[2]}".rstrip() for head, sentence in answer.verdicts[:shown]]
     for at, text in enumerate(lasts):
         longer = [*verdicts[:at], text, *verdicts[at + 1 :]]
         verdicts = longer if _words_n([*told, *longer]) <= most else verdicts
     for step in answer.steps:
         steps += [step] if _words_n([*told, *verdicts, *steps, step]) <= most else []
     for at, (head, sentence) in enumerate(answer.verdicts[:shown]):
-        longer = [*verdicts[:at], f"{head}. {sentence}", *verdicts[at + 1 :]]
+        longer = [*verdicts[:at], f"{head}. {sentence}".rstrip(), *verdicts[at + 1 :]]
         verdicts = longer if _words_n([*told, *longer, *steps]) <= most else verdicts
     return [*told, *verdicts, *steps]
 
 
 def _first(heads: list[str], shown: int) -> list[str]:
-    """The first of what is advised, and how many more there are."""
     more = len(heads) - shown
     return [*heads[:shown], *([phrase(InMail.MORE, n=more)] if more else [])]
 

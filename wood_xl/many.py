@@ -9,13 +9,15 @@ from __future__ import annotations
 
 import hashlib
 import json
+import math
 import multiprocessing
 import os
+from collections import deque
 from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from contextlib import contextmanager
 from dataclasses import asdict, replace
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from typing import Any
 
@@ -24,11 +26,14 @@ from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.pack import write_atomically
 from wood_xl.io.reader import read_workbook
 from wood_xl.io.seal import seal_of, stored_seal
-from wood_xl.notes.echo import NoResults, results_items
-from wood_xl.scoring import NOTHING_WRITTEN, TO_MEND, WRITTEN, Order, Outcome, outcome_from_json, score_order
+from wood_xl.notes.echo import NoResults, results_items, results_table
+from wood_xl.results.figures import FIGURES
+from wood_xl.schema.model import Column, System, results_definition
+from wood_xl.scoring import NOTHING_WRITTEN, RATES, TO_MEND, WRITTEN, Order, Outcome, outcome_from_json, score_order
+from wood_xl.units import convert
 
 RECORD_NAME = ".wood_xl-scored.json"
-WAITING_PER_CORE = 4  # orders handed out ahead, so that no core waits and few outcomes are held
+WAITING_PER_CORE = 4  # handed out ahead, so that no core waits and little is held
 SAVED_EVERY = 50
 OWN_SUFFIXES = (".py", ".json", ".csv")
 KNOWN_CODES = (WRITTEN, TO_MEND)
@@ -37,59 +42,29 @@ Row = dict[str, Any]
 
 
 class Record:
-    """What earlier runs made of each workbook."""
+    """What earlier runs made of each workbook: a line of JSON for each, which is read only when it is asked for."""
 
     def __init__(self, path: Path) -> None:
         self._path = path
-        self._entries: dict[str, Row] = _read(path)
+        self._lines = _read(path)
         self._unsaved_n = 0
 
-    @property
-    def is_new(self) -> bool:
-        """Whether no run left a record here."""
-        return not self._entries
+    def line(self, order: Order) -> str:
+        """What is remembered of a workbook; nothing of a new one."""
+        return self._lines.get(str(order.path), "")
 
-    def unchanged(self, order: Order) -> Outcome | None:
-        """What came of the same order before, if workbook, results and program are still the same."""
-        entry = self._entries.get(str(order.path))
-        if entry is None or entry["asked"] != _asked(order):
-            return None
-        read = _sha256(order.path)
-        if entry["read"] != read or entry["written"] != _sha256(order.target) or not _are_results_of(read, order):
-            return None
-        try:
-            outcome = outcome_from_json(entry["outcome"])
-        except (LookupError, TypeError, AttributeError):  # written by a build that keeps other things
-            return None
-        return outcome if outcome.path == str(order.path) and outcome.code in KNOWN_CODES else None
-
-    def with_leave(self, order: Order) -> Order:
-        """The order, which may write over results of the same workbook that nobody changed since a run wrote them."""
-        entry = self._entries.get(str(order.path))
-        is_own = entry is not None and entry["asked"].get("target") == str(order.target)
-        if entry is None or not is_own or entry["written"] != _sha256(order.target):
-            return order
-        return replace(order, may_replace=True)
-
-    def add(self, order: Order, outcome: Outcome) -> None:
-        """Remember an outcome; a file that could not be scored is tried again next time."""
-        if outcome.code == NOTHING_WRITTEN:
-            self._entries.pop(str(order.path), None)
-            return
-        self._entries[str(order.path)] = {
-            "asked": _asked(order),
-            "read": _sha256(order.path),
-            "written": _sha256(order.target),
-            "outcome": asdict(replace(outcome, report=(), errors=())),  # names and cells stand in what is told
-        }
-        self._unsaved_n += 1
+    def keep(self, order: Order, line: str) -> None:
+        """Remember a line; nothing of a file that could not be scored, which is tried again next time."""
+        if line != self.line(order):
+            self._lines[str(order.path)] = line
+            self._unsaved_n += 1
         if self._unsaved_n >= SAVED_EVERY:
             self.save()
 
     def save(self) -> None:
         """Write the record as a whole."""
         if self._unsaved_n:
-            text = json.dumps(self._entries, ensure_ascii=False, sort_keys=True, indent=0)
+            text = "".join(f"{self._lines[path]}\n" for path in sorted(self._lines) if self._lines[path])
             write_atomically(self._path, text.encode("utf-8"), replace=True)
             self._unsaved_n = 0
 
@@ -97,54 +72,77 @@ class Record:
 def score_many(orders: Sequence[Order], record: Record, *, cores: int) -> Generator[tuple[Outcome, bool]]:
     """Outcome of each order, in their order, and whether it was known from an earlier run."""
     try:
-        if cores < 2:
-            for order in orders:
-                known = record.unchanged(order)
-                yield _kept(order, known or score_order(record.with_leave(order)), record), known is not None
-        else:
-            yield from _side_by_side(orders, record, cores)
+        with side_by_side(cores) as each:
+            made = each(scored_or_known, ((order, record.line(order)) for order in orders))
+            for order, (outcome, line, is_known) in zip(orders, made, strict=True):
+                record.keep(order, line)
+                yield outcome, is_known
     finally:
         record.save()
 
 
 @contextmanager
-def side_by_side(cores: int) -> Iterator[Callable[[Callable[[Path], Any], list[Path]], Iterable[Any]]]:
+def side_by_side(cores: int) -> Iterator[Callable[[Callable[[Any], Any], Iterable[Any]], Iterable[Any]]]:
     """A function like ``map`` that works on so many cores, in the order of what it is given."""
     if cores < 2:
         yield map
         return
-    pool = ProcessPoolExecutor(cores, mp_context=multiprocessing.get_context("spawn"))
-    try:
-        yield pool.map
-    finally:
-        pool.shutdown(cancel_futures=True)
-
-
-def _side_by_side(orders: Sequence[Order], record: Record, cores: int) -> Iterator[tuple[Outcome, bool]]:
     # A fresh interpreter in each process: nothing of this one's state or threads goes with it, on any system.
     pool = ProcessPoolExecutor(cores, mp_context=multiprocessing.get_context("spawn"))
-    waiting: list[tuple[Order, Outcome | Future[Outcome]]] = []
-    try:
-        for order in orders:
-            waiting.append((order, record.unchanged(order) or pool.submit(score_order, record.with_leave(order))))
+
+    def each(work: Callable[[Any], Any], given: Iterable[Any]) -> Iterator[Any]:
+        waiting: deque[Future[Any]] = deque()
+        for one in given:
+            waiting.append(pool.submit(work, one))
             if len(waiting) > WAITING_PER_CORE * cores:
-                yield _next(waiting, record)
+                yield waiting.popleft().result()
         while waiting:
-            yield _next(waiting, record)
+            yield waiting.popleft().result()
+
+    try:
+        yield each
     finally:
         pool.shutdown(cancel_futures=True)
 
 
-def _next(waiting: list[tuple[Order, Outcome | Future[Outcome]]], record: Record) -> tuple[Outcome, bool]:
-    order, made = waiting.pop(0)
-    if isinstance(made, Outcome):
-        return made, True
-    return _kept(order, made.result(), record), False
+def scored_or_known(asked: tuple[Order, str]) -> tuple[Outcome, str, bool]:
+    """What came of an order, the line to remember it by, and whether that is the line that was there."""
+    order, line = asked
+    entry = _entry(line)
+    known = None if entry is None else _unchanged(order, entry)
+    if known is not None:
+        return known, line, True
+    outcome = score_order(order if entry is None else _with_leave(order, entry))
+    return outcome, "" if outcome.code == NOTHING_WRITTEN else _line(order, outcome), False
 
 
-def _kept(order: Order, outcome: Outcome, record: Record) -> Outcome:
-    record.add(order, outcome)
-    return outcome
+def _line(order: Order, outcome: Outcome) -> str:
+    entry = {
+        "asked": _asked(order),
+        "read": _sha256(order.path),
+        "written": _sha256(order.target),
+        "outcome": asdict(outcome.once_told()),  # names and cells stand in what is told
+    }
+    return json.dumps(entry, sort_keys=True)  # ASCII: a line ends where it ends, whatever a file is called
+
+
+def _unchanged(order: Order, entry: Row) -> Outcome | None:
+    """What came of the same order before, if workbook, results and program are still the same."""
+    read = _sha256(order.path)
+    if (entry["asked"], entry["read"], entry["written"]) != (_asked(order), read, _sha256(order.target)):
+        return None
+    try:
+        outcome = outcome_from_json(entry["outcome"])
+        is_known = outcome.path == str(order.path) and outcome.code in KNOWN_CODES
+        return outcome if is_known and _are_results_of(read, order, outcome) else None
+    except (LookupError, TypeError, ValueError, AttributeError):  # written by a build that keeps other things
+        return None
+
+
+def _with_leave(order: Order, entry: Row) -> Order:
+    """The order, which may write over results of the same workbook that nobody changed since a run wrote them."""
+    is_own = entry["asked"].get("target") == str(order.target) and entry["written"] == _sha256(order.target)
+    return replace(order, may_replace=True) if is_own else order
 
 
 def _asked(order: Order) -> Row:
@@ -162,14 +160,30 @@ def build() -> str:
     return digest.hexdigest()
 
 
-def _are_results_of(read: str, order: Order) -> bool:
-    """Whether the file that is there holds results of a workbook with that hash, whole as they were written."""
+def _are_results_of(read: str, order: Order, outcome: Outcome) -> bool:
+    """Whether the file that is there holds results of a workbook with that hash, whole, and with the rates kept."""
     try:
         book = read_workbook(order.target)
         provenance = results_items(book, "provenance")
+        figures = results_table(book, FIGURES)
     except (UnreadableWorkbook, NoResults, LookupError, ValueError):
         return False
-    return provenance["input_sha256"] == read and stored_seal(book) == seal_of(book)
+    system: System = "us" if provenance["display_units"] == "us" else "metric"
+    columns = results_definition().sheet(RATES).columns
+    cells = [cell for row in outcome.rates for cell in zip(columns, row, strict=True)]
+    kept = [(column, cell) for column, cell in cells if column.type == "figure"]
+    there = [row["value"] for row in figures if str(row["id"]).startswith(f"{RATES}.")]
+    is_whole = provenance["input_sha256"] == read and stored_seal(book) == seal_of(book)
+    return is_whole and len(kept) == len(there) and all(map(partial(_is_rate, system), kept, there))
+
+
+def _is_rate(system: System, kept: tuple[Column, str | float], there: str | float) -> bool:
+    """Whether a rate that was kept, or why there is none, is what the results show."""
+    column, number = kept
+    if isinstance(there, str) or isinstance(number, str):
+        return there == "" and isinstance(number, str)
+    shown = convert(number, column.unit, column.unit_in(system)) if column.units else number
+    return math.isclose(shown, there, rel_tol=1e-9, abs_tol=1e-12)
 
 
 def _sha256(path: Path) -> str:
@@ -181,15 +195,25 @@ def _sha256(path: Path) -> str:
         return ""
 
 
-def _read(path: Path) -> dict[str, Row]:
+def _entry(line: str) -> Row | None:
+    """What a line of a record says; nothing if it is broken, or nested without end."""
     try:
-        entries = json.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError, RecursionError):  # broken, or nested without end
+        entry = json.loads(line)
+    except (ValueError, RecursionError):
+        return None
+    is_whole = isinstance(entry, dict) and entry.keys() == {"asked", "read", "written", "outcome"}
+    is_whole = is_whole and all(isinstance(entry[part], dict) and entry[part] for part in ("asked", "outcome"))
+    return entry if is_whole else None
+
+
+def _read(path: Path) -> dict[str, str]:
+    """The lines of a record, by their workbooks."""
+    try:
+        lines = path.read_text(encoding="utf-8").splitlines()
+    except (OSError, ValueError):
         return {}
-    wanted = {"asked", "read", "written", "outcome"}
-    if not isinstance(entries, dict):
-        return {}
-    return {key: entry for key, entry in entries.items() if isinstance(entry, dict) and entry.keys() == wanted}
+    entries = ((line, _entry(line)) for line in lines)
+    return {str(entry["outcome"].get("path")): line for line, entry in entries if entry is not None}
 
 
 def cores() -> int:

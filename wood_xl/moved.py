@@ -6,7 +6,7 @@ the model of the sessions, or weighs methods against each other, may move.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -82,17 +82,12 @@ def _marked(table: str, row: Any, topics: Mapping[str, str]) -> Any:
         moving = MOVING.get(topic)
         if moving is not None and table in OF_EFFORT:
             moving = moving | {"effort"}
-        waiting = _first(topics, moving)
+        waiting = next((cell for topic, cell in topics.items() if moving is None or topic in moving), None)
         if waiting is not None:
             changed[column.id] = _without(cell, waiting)
     if not changed:
         return row
     return replace(row, **changed) if isinstance(row, TableRow) else {**row, **changed}
-
-
-def _first(topics: Mapping[str, str], moving: Iterable[str] | None) -> str | None:
-    """The first cell that one of these topics waits for; of any topic where all of them move a figure."""
-    return next((cell for topic, cell in topics.items() if moving is None or topic in moving), None)
 
 
 def _without(cell: Any, waiting: str) -> Any:

@@ -64,7 +64,6 @@ def next_year_notes(checked: CheckedSeason, system: System) -> tuple[Row, list[P
 
 
 def _lost(checked: CheckedSeason) -> Iterator[Problem]:
-    """Cells of people and tools that hold something and could not be read."""
     for sheet_id, index, column_id in sorted(checked.broken, key=str):
         if sheet_id in CARRIED and index is not None and column_id not in checked.document.rows(sheet_id)[index]:
             yield problem("next-year-no-cell", checked.document.place(sheet_id, index, column_id))

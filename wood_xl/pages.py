@@ -27,6 +27,18 @@ class InResults(Word):
     SEAL_HELP = auto()
 
 
+class RunStep(Word):
+    """What a run is at, told on a terminal."""
+
+    READING = auto()
+    CHECKING = auto()
+    COMPUTING = auto()
+    WRITING = auto()
+    COMPARING = auto()
+    COUNTED = auto()
+    POOLING = auto()
+
+
 class InCalendar(Word):
     """Texts of a calendar file, and of why there is none."""
 
@@ -162,6 +174,8 @@ class InMessage(Word):
     MORE_BELOW = auto()
     MAY_MEAN = auto()
     NEARLY = auto()
+    ELSEWHERE = auto()
+    IN_ROWS = auto()
     NEAREST = auto()
     MAY_BE_IT = auto()
     ITS_COLUMNS = auto()

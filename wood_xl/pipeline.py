@@ -10,20 +10,22 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from wood_xl.pages import InMessage
+from wood_xl.pages import InMessage, RunStep
 from wood_xl.reasons import Said
-from wood_xl.schema.model import System
 from wood_xl.schema.words import phrase, words
+from wood_xl.steps import step
 
 if TYPE_CHECKING:
     from wood_xl.notes.problem import Place, Problem
     from wood_xl.notes.relations import Notes
     from wood_xl.notes.season import CheckedSeason
     from wood_xl.remark import Remark, RowCell
+    from wood_xl.schema.model import System
     from wood_xl.season import SeasonTables
 
 INPUT_SUFFIXES = (".xlsx", ".xlsm", ".ods")
 RESULTS_ENDING = "-results"
+SUMMARY_STEM = f"all{RESULTS_ENDING}"  # of many workbooks; no folder is read as one by mistake
 MARKED_ENDING = "-marked"
 TRIAL_ENDING, FORMS_ENDING = "-trial", "-trial-forms"
 DRAFT_SUFFIX = ".eml"
@@ -54,21 +56,31 @@ class Scored:
     results: dict[str, Any] | None
 
 
-def input_files(paths: Iterable[Path]) -> list[Path]:
-    """Files to read: each file as given, each folder's workbooks by name, without this program's own outputs."""
+def input_files(paths: Iterable[Path], *, with_results: bool = False) -> list[Path]:
+    """Files to read: each file as given, each folder's workbooks by name, without this program's own outputs.
+
+    with_results: also results of a workbook that is not in the folder, as those that somebody shared.
+    """
     found: list[Path] = []
     for path in paths:
         if not path.is_dir():
             found.append(path)
             continue
-        entries = (
+        entries = [
             entry
             for entry in path.iterdir()
             if entry.suffix.lower() in INPUT_SUFFIXES
             and not entry.is_dir()
             and not entry.name.startswith(("~$", ".~lock"))
-            and not entry.stem.endswith((RESULTS_ENDING, MARKED_ENDING, FORMS_ENDING))
-        )
+            and not entry.stem.endswith((MARKED_ENDING, FORMS_ENDING))
+        ]
+        own = {entry.stem for entry in entries} | {SUMMARY_STEM.removesuffix(RESULTS_ENDING)}
+        entries = [
+            entry
+            for entry in entries
+            if not entry.stem.endswith(RESULTS_ENDING)
+            or (with_results and entry.stem.removesuffix(RESULTS_ENDING) not in own)
+        ]
         found += sorted(entries, key=lambda entry: (entry.name.casefold(), entry.name))  # alike on every system
     return list(dict.fromkeys(found))
 
@@ -147,8 +159,10 @@ def _read_and_check(path: Path) -> Checked:
         if sheet.row_limit
         for title in sheet.titles
     }
-    book = read_workbook(path, row_limits=limits)
-    season = check_season(book)
+    with step(RunStep.READING, file=path.name):
+        book = read_workbook(path, row_limits=limits)
+    with step(RunStep.CHECKING):
+        season = check_season(book)
     return Checked(book.sha256, book.template_version, book.notes, season, season.problems)
 
 
@@ -160,7 +174,7 @@ def computed_tables(season: CheckedSeason) -> tuple[SeasonTables | None, list[Pr
 
     if not season.can_be_computed:
         return None, []
-    with reading() as read:
+    with step(RunStep.COMPUTING), reading() as read:
         records, defaults = season_records(season)
         tables = replace(season_tables(records), read=frozenset(read))
     return tables, [*defaults, *_told(tables.remarks, season)]

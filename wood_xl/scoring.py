@@ -13,10 +13,9 @@ from typing import TYPE_CHECKING, Any, Literal
 from wood_xl import pipeline
 from wood_xl.errors import shown
 from wood_xl.faults import guarded
-from wood_xl.pages import InCalendar, InResults
-from wood_xl.schema.model import results_definition
+from wood_xl.pages import InCalendar, InResults, RunStep
 from wood_xl.schema.words import phrase
-from wood_xl.units import convert
+from wood_xl.steps import step
 
 if TYPE_CHECKING:
     from wood_xl.notes.problem import Problem
@@ -60,18 +59,26 @@ class Outcome:
     path: the filled workbook.
     code: 0 written, 1 written with something to mend, 3 nothing written.
     report, errors: lines for the person: what was found and written, and what ended the run on this file.
-    problems: all of them, as JSON; of results to share, without what is private.
+    fix_n, look_n, first: how much there is to mend and to look at, and the first of it with its cell; of results to
+        share, without what is private.
     season: name, currency and number of sessions; empty if there are no results.
-    rates: for each method its texts and numbers of the table of rates per cord, in that table's own units.
+    rates: for each method its texts and numbers of the table of rates per cord, in the order of that table's columns
+        and in its own units.
     """
 
     path: str
     code: int
     report: tuple[str, ...] = ()
     errors: tuple[str, ...] = ()
-    problems: tuple[Row, ...] = ()
+    fix_n: int = 0
+    look_n: int = 0
+    first: str = ""
     season: Row = field(default_factory=dict)
-    rates: tuple[Row, ...] = ()
+    rates: tuple[tuple[str | float, ...], ...] = ()
+
+    def once_told(self) -> Outcome:
+        """What is still needed when the person has read the lines."""
+        return replace(self, report=(), errors=())
 
 
 def outcome_from_json(entry: Row) -> Outcome:
@@ -79,13 +86,15 @@ def outcome_from_json(entry: Row) -> Outcome:
 
     Errors: LookupError, TypeError or AttributeError if it is none.
     """
-    lists = ("report", "errors", "problems", "rates")
-    values: Row = {key: tuple(value) if key in lists else value for key, value in entry.items()}
-    outcome = Outcome(**values)
-    columns = {column.id for column in results_definition().sheet(RATES).columns}
-    levels = {one["level"]: int(one["count"]) for one in outcome.problems}
-    if any(row.keys() != columns for row in outcome.rates) or outcome.season.keys() - set(SEASON_ITEMS):
-        raise TypeError(f"not an outcome: {levels}")
+    from wood_xl.schema.model import results_definition
+
+    lists = {"report": (), "errors": (), "rates": tuple(tuple(row) for row in entry["rates"])}
+    outcome = Outcome(**{**entry, **lists})
+    columns_n = len(results_definition().sheet(RATES).columns)
+    cells = [cell for row in (*outcome.rates, outcome.season.values()) for cell in row]
+    is_one = all(len(row) == columns_n for row in outcome.rates) and outcome.season.keys() <= set(SEASON_ITEMS)
+    if not is_one or not all(isinstance(cell, str | int | float) for cell in cells):
+        raise TypeError(f"not an outcome: {entry.keys()}")
     return outcome
 
 
@@ -102,7 +111,7 @@ def score_order(order: Order, *, inputs: Sequence[Path] = ()) -> Outcome:
 def refused(order: Order, fault: Problem) -> Outcome:
     """What came of an order that nothing could be written for."""
     line = f"{fault.level.name}  {line_about(order.path, fault)}"
-    return Outcome(str(order.path), NOTHING_WRITTEN, errors=(line,), problems=(fault.as_json(),))
+    return Outcome(str(order.path), NOTHING_WRITTEN, errors=(line,), **_faults([fault.as_json()]))
 
 
 def line_about(path: Path, found: Problem) -> str:
@@ -134,14 +143,16 @@ def _scored(order: Order, inputs: Sequence[Path]) -> Outcome:
         str(order.path),
         code_of(scored.problems),
         tuple(report_lines(order.path, scored.problems, notes=False)),
-        problems=tuple(found.as_json() for found in scored.problems),
+        **_faults([found.as_json() for found in scored.problems]),
     )
     if scored.results is None:
         return replace(outcome, code=NOTHING_WRITTEN)
     from wood_xl.results.share import shared
 
     results = shared(scored.results) if order.is_shared else scored.results
-    written, fault = _write(order, results, inputs)
+    written: list[str] = []
+    with step(RunStep.WRITING, file=order.target.name):
+        _, fault = guarded(order.target, lambda: _write(order, results, inputs, written))
     if fault is not None:
         line = f"{fault.level.name}  {line_about(order.path, fault)}"
         outcome = replace(outcome, errors=(line,), code=max(outcome.code, TO_MEND) if written else NOTHING_WRITTEN)
@@ -153,15 +164,28 @@ def _scored(order: Order, inputs: Sequence[Path]) -> Outcome:
     return replace(
         outcome,
         report=(*outcome.report, *written),
-        problems=tuple(results["problems"]),  # they go on into a summary
+        **_faults(results["problems"]),  # they go on into a summary
         season={key: results["season"][key] for key in SEASON_ITEMS},
         rates=tuple(_plain(row, results["provenance"]["display_units"]) for row in results[RATES]),
     )
 
 
-def _plain(row: Row, system: System) -> Row:
+def _faults(problems: Sequence[Row]) -> Row:
+    """How many problems there are to mend and to look at, and the first of them."""
+    grave = [one for one in problems if one["level"] != "NOTE"]
+    look_n = sum(int(one["count"]) for one in grave if one["level"] == "LOOK")
+    first = (
+        " ".join(part for part in (grave[0]["sheet"], grave[0]["cell"], grave[0]["text"]) if part) if grave else ""
+    )
+    return {"fix_n": sum(int(one["count"]) for one in grave) - look_n, "look_n": look_n, "first": first}
+
+
+def _plain(row: Row, system: System) -> tuple[str | float, ...]:
     """A row of rates as texts and numbers in one unit, whatever units the results show; or why there is no number."""
-    plain: Row = {}
+    from wood_xl.schema.model import results_definition
+    from wood_xl.units import convert
+
+    plain: list[str | float] = []
     for column in results_definition().sheet(RATES).columns:
         cell = row[column.id]
         if column.type == "figure":
@@ -169,18 +193,12 @@ def _plain(row: Row, system: System) -> Row:
             if number is not None and column.units:
                 number = convert(number, column.unit_in(system), column.unit)
             cell = cell["reason"] if number is None else number
-        plain[column.id] = cell
-    return plain
+        plain.append(cell)
+    return tuple(plain)
 
 
-def _write(order: Order, results: Row, inputs: Sequence[Path]) -> tuple[list[str], Problem | None]:
-    """Lines of what was written, and what kept the rest from being written."""
-    lines: list[str] = []
-    _, fault = guarded(order.target, lambda: _write_all(order, results, inputs, lines))
-    return lines, fault
-
-
-def _write_all(order: Order, results: Row, inputs: Sequence[Path], lines: list[str]) -> None:
+def _write(order: Order, results: Row, inputs: Sequence[Path], lines: list[str]) -> None:
+    """Write all files of an order; each that is written has its line."""
     from wood_xl.io.pack import write_atomically
     from wood_xl.report.book import results_bytes
     from wood_xl.results.document import json_text

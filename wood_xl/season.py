@@ -6,15 +6,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from wood_xl.air.energy_return import energy_return_rows
 from wood_xl.air.method import method_emissions
-from wood_xl.air.tables import emission_remarks, emission_tables
+from wood_xl.air.tables import emission_remarks, emission_tables, energy_return_rows
 from wood_xl.body.day_tables import exposure_rows, limit_rows, shift_rest_rows
 from wood_xl.body.effort import mean_heart_rate_of
 from wood_xl.body.tables import strain_rows, trace_rows
 from wood_xl.choice.advised import advices
-from wood_xl.choice.whole_job import IN_CASH_AND_HOURS, whole_job_rows, whole_jobs
-from wood_xl.choice.year import strain_flags, whole_job_year_rows
+from wood_xl.choice.whole_job import IN_CASH_AND_HOURS, strain_flags, whole_job_rows, whole_job_year_rows, whole_jobs
 from wood_xl.data.load import value
 from wood_xl.draws.figure import Figure, not_given
 from wood_xl.draws.shared_factors import Term
@@ -37,10 +35,9 @@ from wood_xl.hours.sessions import (
 from wood_xl.hours.tables import effort_rows, lot_row, people_rows, session_row, totals_row
 from wood_xl.ids import Phrase, Told
 from wood_xl.money.between import break_even_rows, pairs, payback_rows
-from wood_xl.money.bought import bought_wood_rows
 from wood_xl.money.cost_study import CostStudy
-from wood_xl.money.per_method import method_cost
-from wood_xl.money.tables import money_remarks, part_rows, tool_rows, total_rows, view_rows
+from wood_xl.money.drawn import method_cost
+from wood_xl.money.tables import bought_wood_rows, money_remarks, part_rows, tool_rows, total_rows, view_rows
 from wood_xl.moved import marked_items, marked_tables
 from wood_xl.plan.crews import nobody_may
 from wood_xl.plan.fairer import half_filled_remarks
@@ -59,9 +56,9 @@ from wood_xl.wood.amounts import (
     lot_fractions,
     session_quantity,
     usual_solid_fraction,
+    with_waiting_piles,
 )
 from wood_xl.wood.geometry import cords
-from wood_xl.wood.piles import with_waiting_piles
 
 Row = dict[str, Any]
 
@@ -134,7 +131,7 @@ def season_tables(season: Season) -> SeasonTables:
     whole = whole_job_rows(jobs, rates)
     tables: dict[str, Sequence[Any]] = {
         "rates_per_cord": rates,
-        **{row.table: [known.per_measure(t, per) for t in totals] for per, row in MEASURES.items()},
+        **{table: [known.per_measure(t, per) for t in totals] for per, table in MEASURES.items()},
         "methods": [totals_row(t, season) for t in totals],
         "verdicts": advised.verdicts,
         "winners": advised.winners,

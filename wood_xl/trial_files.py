@@ -7,7 +7,7 @@ from pathlib import Path
 
 from wood_xl.body.tables import StrainRow
 from wood_xl.hours.methods import MethodTotals, method_totals
-from wood_xl.io.carry import units_and_currency
+from wood_xl.io.fill import units_and_currency
 from wood_xl.io.pack import packed
 from wood_xl.io.page import Paper
 from wood_xl.io.reader import read_workbook
@@ -82,7 +82,6 @@ def _matters(one: Problem) -> bool:
 
 
 def _so_far(checked: CheckedSeason, season: Season) -> tuple[list[MethodTotals], list[StrainRow]]:
-    """Methods with the sessions that were held, and what these asked of each body; none where nothing is computed."""
     tables, _ = computed_tables(checked)
     if tables is None:
         return method_totals(season.methods, []), []

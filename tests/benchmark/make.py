@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import itertools
+import math
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -18,13 +20,14 @@ from wood_xl.io.pack import packed
 DEMO = "hill_farm_us"
 SESSIONS = 60
 TYPICAL_CUTS = 2000
-BY_SESSION = ("helpers", "tally", "cuts", "stacks", "heart_trace")
+BY_SESSION = ("helpers", "cuts", "stacks", "heart_trace")
 
 
 def repeated_season(cuts_n: int) -> dict[str, Any]:
-    """The demo season gone through again and again, to 60 sessions, with so many cuts."""
+    """The demo season gone through again and again, to 60 sessions, with so many cuts that hold as much wood."""
     data, notes = demo_data(DEMO), demo_data(DEMO)
-    for sheet in ("sessions", *BY_SESSION):
+    notes["cuts"] = [stick for row in (*notes["cuts"], *_tallied(notes["tally"])) for stick in _sticks(row)]
+    for sheet in ("sessions", "tally", *BY_SESSION):
         data[sheet] = []
     for round_ in itertools.count():
         for session in notes["sessions"][: SESSIONS - len(data["sessions"])]:
@@ -35,8 +38,21 @@ def repeated_season(cuts_n: int) -> dict[str, Any]:
                 ]
         if len(data["sessions"]) == SESSIONS:
             break
-    data["cuts"] = list(itertools.islice(itertools.cycle(data["cuts"]), cuts_n))
+    thinner = math.sqrt(len(data["cuts"]) / cuts_n)
+    chosen = [data["cuts"][at * len(data["cuts"]) // cuts_n] for at in range(cuts_n)]
+    data["cuts"] = [{**one, "diameter": round(one["diameter"] * thinner, 2)} for one in chosen]
     return data
+
+
+def _tallied(sheets: list[dict[str, Any]]) -> Iterator[dict[str, Any]]:
+    """Rows of cuts in place of a tally by size classes."""
+    for sheet in sheets:
+        for one in sheet["classes"]:
+            yield {"session": sheet["session"], "diameter": float(one["class"].split()[0]), "cuts": one["cuts"]}
+
+
+def _sticks(row: dict[str, Any]) -> list[dict[str, Any]]:
+    return [{"session": row["session"], "diameter": float(row["diameter"])}] * row.get("cuts", 1)
 
 
 def _of_round(row: dict[str, Any], round_: int) -> dict[str, Any]:

@@ -11,6 +11,7 @@ import argparse
 import json
 import os
 import re
+import shutil
 import statistics
 import subprocess
 import sys
@@ -22,13 +23,14 @@ from pathlib import Path
 
 HERE = Path(__file__).parent
 PEAK_PER_MIB = 2**20 if sys.platform == "darwin" else 2**10
-LIBRARIES = ("click", "jsonschema", "numpy", "openpyxl", "pandas", "pint", "highspy")
+LIBRARIES = ("click", "jsonschema", "numpy", "openpyxl", "pandas", "highspy")
 WOOD_XL = [sys.executable, "-m", "wood_xl"]
 FLOOR = [sys.executable, str(HERE / "floor.py")]
 SEASONS = {"demo": "demo season", "typical": "60 sessions, 2,000 cuts"}
 LARGE = {"cuts": (100_000, "100,000 cuts"), "trace": (500_000, "500,000 trace rows")}
 GROUPS = ("start", *SEASONS, *LARGE, "folder")
 COPIES, FEW_COPIES = 40, 10
+FEW_ROWS = 300  # so few that what grows with rows is nothing, and so many that all is computed
 
 
 @dataclass(frozen=True)
@@ -119,16 +121,33 @@ def measure_season(path: Path, title: str, runs_n: int) -> tuple[Used, Used]:
     return checked, compare(f"`score`, {title}", score, floor, runs_n)
 
 
+def measure_programs(path: Path, title: str, runs_n: int) -> None:
+    """What spreadsheet programs take to load, recalculate and save the same workbook, beside its score, in turn."""
+    score = [*WOOD_XL, "score", str(path), "--replace"]
+    own = f"-env:UserInstallation={(path.parent / 'office').as_uri()}"
+    out = path.parent / "saved"
+    commands = {
+        "ssconvert": ["--recalc", str(path), str(path.with_name("saved.xlsx"))],
+        "soffice": [own, "--headless", "--convert-to", "xlsx", "--outdir", str(out), str(path)],
+    }
+    for program, arguments in commands.items():
+        if shutil.which(program):
+            run([program, *arguments])  # the first run sets it up
+            told = f"`score`, {title} (floor: `{program}` loads, recalculates, saves)"
+            compare(told, score, [program, *arguments], runs_n)
+
+
 def measure_large(folder: Path, kind: str, runs_n: int) -> None:
     """A long season, a tenth of it, and next to nothing of it: how the work grows with the rows."""
     rows_n, title = LARGE[kind]
-    paths = [folder / f"{kind}-{n}.xlsx" for n in (rows_n, rows_n // 10, 1)]
-    for path, n in zip(paths, (rows_n, rows_n // 10, 1), strict=True):
+    paths = {n: folder / f"{kind}-{n}.xlsx" for n in (rows_n, rows_n // 10, FEW_ROWS)}
+    for n, path in paths.items():
         make(HERE / "make.py", path, kind, str(n))
-    whole = measure_season(paths[0], title, runs_n)
+    whole = measure_season(paths[rows_n], title, runs_n)
     for command, used in zip(("check", "score"), whole, strict=True):
         end = ["--replace"] if command == "score" else []
-        tenth, start = medians([[*WOOD_XL, command, str(path), *end] for path in paths[1:]], max(runs_n, 3))
+        others = [[*WOOD_XL, command, str(paths[n]), *end] for n in (rows_n // 10, FEW_ROWS)]
+        tenth, start = medians(others, max(runs_n, 3))
         growth = (used.cpu - start.cpu) / (tenth.cpu - start.cpu)
         line(f"`{command}`, {title}: growth from a tenth of the rows", f"{growth:.1f} times", "", "", "", "", runs_n)
 
@@ -188,6 +207,7 @@ def main() -> None:
             if kind in groups:
                 make(HERE / "make.py", folder / f"{kind}.xlsx", kind)
                 measure_season(folder / f"{kind}.xlsx", title, asked.runs)
+                measure_programs(folder / f"{kind}.xlsx", title, asked.runs)
         for kind in LARGE:
             if kind in groups:
                 measure_large(folder, kind, asked.large_runs)

@@ -7,22 +7,22 @@ import signal
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
-from builders import small_season
+from builders import metric_workbook, small_season
 from click.testing import CliRunner
-from distributed import Client, LocalCluster
 
 from wood_xl.cli import main
 from wood_xl.cluster import NoCluster, on_cluster
-from wood_xl.io.fill import filled_workbook
-from wood_xl.io.pack import packed
 
 pytestmark = [pytest.mark.slow, pytest.mark.filterwarnings("ignore")]  # warnings of the cluster's own machinery
 
 
 @pytest.fixture
-def cluster() -> Iterator[LocalCluster]:
+def cluster() -> Iterator[Any]:
+    from distributed import LocalCluster
+
     with LocalCluster(n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None) as found:
         yield found
 
@@ -34,7 +34,7 @@ def seasons(tmp_path: Path) -> list[Path]:
         data = small_season()
         data["sessions"][0]["elapsed_time"] = 80 + 5 * number
         paths.append(tmp_path / f"s{number}.xlsx")
-        paths[-1].write_bytes(packed(filled_workbook(data, system="metric", currency="NOK", paper="a4")))
+        paths[-1].write_bytes(metric_workbook(data))
     return paths
 
 
@@ -44,7 +44,7 @@ def pooled(paths: list[Path], out: Path, *options: str) -> bytes:
     return out.read_bytes()
 
 
-def test_study_is_the_same_as_here(cluster: LocalCluster, seasons: list[Path], tmp_path: Path) -> None:
+def test_study_is_the_same_as_here(cluster: Any, seasons: list[Path], tmp_path: Path) -> None:
     here = pooled(seasons, tmp_path / "here.xlsx")
     there = pooled(seasons, tmp_path / "there.xlsx", "--cluster", cluster.scheduler_address)
     assert there == here
@@ -60,10 +60,12 @@ def die_once(path: Path) -> str:
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no such signal")
-def test_a_lost_worker_loses_nothing(cluster: LocalCluster, seasons: list[Path]) -> None:
+def test_a_lost_worker_loses_nothing(cluster: Any, seasons: list[Path]) -> None:
     with on_cluster(cluster.scheduler_address) as each:
         assert list(each(die_once, seasons)) == [path.stem for path in seasons]
     assert seasons[0].with_suffix(".died").exists()
+    from distributed import Client
+
     with Client(cluster) as client:
         assert client.submit(sum, [1, 2]).result(timeout=30) == 3
 

@@ -10,17 +10,19 @@ import subprocess
 import sys
 import time
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
-from builders import small_season
+from builders import metric_workbook, small_season
+from click.testing import CliRunner, Result
 from openpyxl import load_workbook
 
-from wood_xl.io.fill import filled_workbook
-from wood_xl.io.pack import packed
-from wood_xl.many import RECORD_NAME, Record, score_many
-from wood_xl.scoring import NOTHING_WRITTEN, Order
+from wood_xl import many
+from wood_xl.cli import main
+from wood_xl.many import RECORD_NAME, Record, score_many, scored_or_known
+from wood_xl.scoring import NOTHING_WRITTEN, Order, Outcome
 
 # What is started in the background may have been told to ignore interrupts, and would hand that on.
 INTERRUPTIBLE = """
@@ -29,31 +31,52 @@ signal.signal(signal.SIGINT, signal.default_int_handler)
 from wood_xl.cli import main
 main()
 """
-NAMES = ("ash", "birch", "cherry", "elm", "fir")
+NAMES = ("ash", "birch", "cherry")
 
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     for number, name in enumerate(NAMES):
-        data = small_season()
-        data["sessions"][0]["elapsed_time"] = 90 + number
-        write(tmp_path / f"{name}.xlsx", data)
+        (tmp_path / f"{name}.xlsx").write_bytes(workbook(90 + number))
     return tmp_path
 
 
-def write(path: Path, data: dict) -> None:
-    path.write_bytes(packed(filled_workbook(data, system="metric", currency="NOK", paper="a4")))
+@cache
+def workbook(minutes: int) -> bytes:
+    """A small season whose first session took so long."""
+    data = small_season()
+    data["sessions"][0]["elapsed_time"] = minutes
+    return metric_workbook(data)
 
 
-def run(*arguments: object) -> subprocess.CompletedProcess[str]:
+@pytest.fixture(autouse=True)
+def _one_core(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each further process imports all anew; that more of them give the same is shown once."""
+    monkeypatch.setattr(many, "cores", lambda: 1)
+
+
+def run(*arguments: object) -> Result:
+    result = CliRunner().invoke(main, [str(argument) for argument in arguments])
+    assert result.exception is None or isinstance(result.exception, SystemExit), result.exception
+    return result
+
+
+def run_outside(*arguments: object) -> subprocess.CompletedProcess[str]:
     command = [sys.executable, "-m", "wood_xl", *map(str, arguments)]
     return subprocess.run(command, capture_output=True, text=True, check=False, timeout=120)
+
+
+def known(record: Path, order: Order) -> Outcome | None:
+    """What a record knows of an order that is unchanged; of others nothing, and they are scored."""
+    outcome, _, is_known = scored_or_known((order, Record(record).line(order)))
+    return outcome if is_known else None
 
 
 def orders(folder: Path) -> list[Order]:
     return [Order(folder / f"{name}.xlsx", folder / f"{name}-results.xlsx", may_replace=True) for name in NAMES]
 
 
+@pytest.mark.slow
 def test_folder_is_scored_in_order_and_the_same_on_any_number_of_cores(folder: Path) -> None:
     alone = list(score_many(orders(folder), Record(folder / "one"), cores=1))
     first = {path.name: path.read_bytes() for path in folder.glob("*-results.xlsx")}
@@ -65,155 +88,160 @@ def test_folder_is_scored_in_order_and_the_same_on_any_number_of_cores(folder: P
 
 
 def test_second_run_leaves_what_is_unchanged(folder: Path) -> None:
-    assert run("score", folder).returncode == 0
+    assert run("score", folder).exit_code == 0
     before = {path: path.stat().st_mtime_ns for path in folder.glob("*-results.xlsx")}
-    data = small_season()
-    data["sessions"][0]["elapsed_time"] = 200
-    write(folder / "cherry.xlsx", data)
-    (folder / "elm-results.xlsx").unlink()
+    (folder / "birch.xlsx").write_bytes(workbook(200))
+    (folder / "cherry-results.xlsx").unlink()
     again = run("score", folder, "--replace")
-    assert again.returncode == 0
-    assert "3 of 5 workbooks are unchanged" in again.stdout
+    assert again.exit_code == 0
+    assert "1 of 3 workbooks are unchanged" in again.output
     changed = {path.name for path, stamp in before.items() if path.stat().st_mtime_ns != stamp}
-    assert changed == {"all-results.xlsx", "cherry-results.xlsx", "elm-results.xlsx"}
+    assert changed == {"all-results.xlsx", "birch-results.xlsx", "cherry-results.xlsx"}
     third = run("score", folder)
-    assert "5 of 5 workbooks are unchanged" in third.stdout
-    assert "3 of 5" not in run("score", folder, "--units", "us", "--replace").stdout
+    assert "3 of 3 workbooks are unchanged" in third.output
 
 
 def test_changed_results_are_written_over_only_when_asked(folder: Path) -> None:
     run("score", folder)
     (folder / "ash-results.xlsx").write_bytes(b"mine")
     refused = run("score", folder)
-    assert refused.returncode == 3
-    assert "ash-results.xlsx already exists" in refused.stderr
+    assert refused.exit_code == 3
+    assert "ash-results.xlsx already exists" in refused.output
     assert (folder / "ash-results.xlsx").read_bytes() == b"mine"
 
 
 def test_one_bad_file_never_stops_the_rest(folder: Path) -> None:
     (folder / "birch.xlsx").write_bytes(b"PK not a workbook")
     result = run("score", folder)
-    assert result.returncode == 3
-    assert "birch.xlsx" in result.stderr
-    assert "Traceback" not in result.stderr
+    assert result.exit_code == 3
+    assert "birch.xlsx" in result.output
     assert len(list(folder.glob("*-results.xlsx"))) == len(NAMES)  # one is the summary
     again = run("score", folder)
-    assert (again.returncode, "4 of 5 workbooks are unchanged" in again.stdout) == (3, True)
-    assert "birch.xlsx" in again.stderr
+    assert (again.exit_code, "2 of 3 workbooks are unchanged" in again.output) == (3, True)
+    assert "birch.xlsx" in again.output
 
 
 def test_a_file_where_a_folder_should_be_is_one_line(folder: Path) -> None:
     (folder / "plain").write_text("mine", encoding="utf-8")
     for given in (folder, folder / "ash.xlsx"):
-        done = run("score", given, "--out", folder / "plain")
+        done = run_outside("score", given, "--out", folder / "plain")
         assert (done.returncode, done.stdout) == (NOTHING_WRITTEN, "")
         assert "STOP  " in done.stderr
         assert "Traceback" not in done.stderr
     assert (folder / "plain").read_text(encoding="utf-8") == "mine"
 
 
+@pytest.mark.slow
 def test_a_folder_may_have_a_dot_in_its_name(folder: Path) -> None:
     (folder / "results.2026").mkdir()
     done = run("score", folder, "--out", folder / "results.2026")
-    assert done.returncode == 0, done.stderr
+    assert done.exit_code == 0, done.output
     assert (folder / "results.2026" / "ash-results.xlsx").is_file()
 
 
+@pytest.mark.slow
 def test_a_record_that_cannot_be_written_is_one_line(folder: Path) -> None:
     (folder / RECORD_NAME).mkdir()
     done = run("score", folder)
-    assert done.returncode == NOTHING_WRITTEN
-    assert "STOP  " in done.stderr
-    assert "Traceback" not in done.stderr
+    assert done.exit_code == NOTHING_WRITTEN
+    assert "STOP  " in done.output
     assert (folder / "ash-results.xlsx").is_file()
 
 
+@pytest.mark.slow
 def test_an_outcome_that_another_build_kept_is_made_again(folder: Path) -> None:
-    assert run("score", folder).returncode == 0
+    assert run("score", folder).exit_code == 0
     record = folder / RECORD_NAME
-    kept = json.loads(record.read_text(encoding="utf-8"))
-    for entry in kept.values():
+    entries = [json.loads(line) for line in record.read_text(encoding="utf-8").splitlines()]
+    for entry in entries:
         entry["outcome"]["of another build"] = 1
-    record.write_text(json.dumps(kept), encoding="utf-8")
+    record.write_text("\n".join(map(json.dumps, entries)), encoding="utf-8")
     again = run("score", folder, "--replace")
-    assert again.returncode == 0, again.stderr
-    assert "unchanged" not in again.stdout
+    assert again.exit_code == 0, again.output
+    assert "unchanged" not in again.output
 
 
 def test_two_workbooks_that_want_one_output_stop_only_themselves(folder: Path) -> None:
     (folder / "b").mkdir()
-    (folder / "b" / "ash.xlsx").write_bytes((folder / "elm.xlsx").read_bytes())
-    given = [folder / "ash.xlsx", folder / "b" / "ash.xlsx", folder / "fir.xlsx"]
+    (folder / "b" / "ash.xlsx").write_bytes((folder / "birch.xlsx").read_bytes())
+    given = [folder / "ash.xlsx", folder / "b" / "ash.xlsx", folder / "cherry.xlsx"]
     result = run("score", *given, "--out", folder / "out")
-    assert result.returncode == NOTHING_WRITTEN
+    assert result.exit_code == NOTHING_WRITTEN
     for path in given[:2]:
-        assert f"{path}: Another workbook would write {folder / 'out' / 'ash-results.xlsx'} too" in result.stderr
-    assert sorted(path.name for path in (folder / "out").glob("*.xlsx")) == ["all-results.xlsx", "fir-results.xlsx"]
+        assert f"{path}: Another workbook would write {folder / 'out' / 'ash-results.xlsx'} too" in result.output
+    assert sorted(path.name for path in (folder / "out").glob("*.xlsx")) == [
+        "all-results.xlsx",
+        "cherry-results.xlsx",
+    ]
 
 
+@pytest.mark.slow
 def test_one_that_would_write_over_an_input_stops_only_itself(folder: Path) -> None:
     (folder / "ash-results.xlsx").symlink_to(folder / "birch.xlsx")
     before = (folder / "birch.xlsx").read_bytes()
     result = run("score", folder)
-    assert result.returncode == NOTHING_WRITTEN
-    assert "ash-results.xlsx" in result.stderr
+    assert result.exit_code == NOTHING_WRITTEN
+    assert "ash-results.xlsx" in result.output
     assert (folder / "birch.xlsx").read_bytes() == before
     assert (folder / "birch-results.xlsx").is_file()
 
 
+@pytest.mark.slow
 def test_results_of_an_edited_workbook_are_replaced_and_of_one_that_is_gone_named(folder: Path) -> None:
-    assert run("score", folder).returncode == 0
-    before = (folder / "cherry-results.xlsx").read_bytes()
-    data = small_season()
-    data["sessions"][0]["elapsed_time"] = 200
-    write(folder / "cherry.xlsx", data)
-    (folder / "elm.xlsx").unlink()
-    (folder / "fir.xlsx").write_bytes(b"PK no more")
+    assert run("score", folder).exit_code == 0
+    before = (folder / "ash-results.xlsx").read_bytes()
+    (folder / "ash.xlsx").write_bytes(workbook(200))
+    (folder / "birch.xlsx").unlink()
+    (folder / "cherry.xlsx").write_bytes(b"PK no more")
     again = run("score", folder)
-    assert (folder / "cherry-results.xlsx").read_bytes() != before
-    assert "already there" not in again.stderr
-    stale = [line for line in again.stdout.splitlines() if "results of before" in line]
-    assert [Path(line.split()[1].rstrip(":")).name for line in stale] == ["elm-results.xlsx", "fir-results.xlsx"]
+    assert (folder / "ash-results.xlsx").read_bytes() != before
+    assert "already there" not in again.output
+    stale = [line for line in again.output.splitlines() if "results of before" in line]
+    assert [Path(line.split()[1].rstrip(":")).name for line in stale] == ["birch-results.xlsx", "cherry-results.xlsx"]
     rows = list(load_workbook(folder / "all-results.xlsx")["Workbooks"].iter_rows(values_only=True))
     states = {row[0]: row[1] for row in rows if row[0]}
-    assert states["fir.xlsx"] == "nothing written"
-    assert {states[f"{name}-results.xlsx"] for name in ("elm", "fir")} == {
+    assert states["cherry.xlsx"] == "nothing written"
+    assert {states[f"{name}-results.xlsx"] for name in ("birch", "cherry")} == {
         "results of before: their workbook is gone, or could not be scored now"
     }
 
 
+@pytest.mark.slow
 def test_whatever_else_a_folder_holds_is_told_and_has_a_line(folder: Path) -> None:
     (folder / "last year").mkdir()
     (folder / "notes.txt").write_text("mine", encoding="utf-8")
     result = run("score", folder)
-    assert result.returncode == 0
+    assert result.exit_code == 0
     told = f"Not read: {folder / 'last year'} (a folder), {folder / 'notes.txt'}"
-    assert told in result.stderr
+    assert told in result.output
     book = load_workbook(folder / "all-results.xlsx")
     states = {row[0]: row[1] for row in book["Workbooks"].iter_rows(values_only=True) if row[0]}
     assert states["last year"] == "a folder: not looked into"
     assert states["notes.txt"] == "not read: no .xlsx, .xlsm or .ods"
     header = next(row for row in book["Methods"].iter_rows(values_only=True) if row[0] == "Workbook")
     assert header[1] == "Currency"
-    assert "Not read: " in run("pool", folder, "--out", folder / "study.xlsx").stderr
+    assert "Not read: " in run("pool", folder, "--out", folder / "study.xlsx").output
 
 
+@pytest.mark.slow
 def test_another_build_scores_again(folder: Path) -> None:
-    assert run("score", folder).returncode == 0
+    assert run("score", folder).exit_code == 0
     record = folder / RECORD_NAME
-    kept = json.loads(record.read_text(encoding="utf-8"))
-    kept[str(folder / "ash.xlsx")]["asked"]["build"] = "0" * 64
-    record.write_text(json.dumps(kept), encoding="utf-8")
+    entries = [json.loads(line) for line in record.read_text(encoding="utf-8").splitlines()]
+    assert entries[0]["outcome"]["path"] == str(folder / "ash.xlsx")
+    entries[0]["asked"]["build"] = "0" * 64
+    record.write_text("\n".join(map(json.dumps, entries)), encoding="utf-8")
     again = run("score", folder)
-    assert again.returncode == 0, again.stderr
-    assert "4 of 5 workbooks are unchanged" in again.stdout
+    assert again.exit_code == 0, again.output
+    assert "2 of 3 workbooks are unchanged" in again.output
+    assert "of 3 workbooks are unchanged" not in run("score", folder, "--units", "us", "--replace").output
 
 
-@pytest.mark.parametrize("text", ["", "{", "[]", '{"x": 1}', '{"x": {"asked": {}}}', "[" * 200_000])
-def test_a_record_that_cannot_be_read_counts_as_empty(text: str, folder: Path) -> None:
-    (folder / RECORD_NAME).write_text(text, encoding="utf-8")
-    assert Record(folder / RECORD_NAME).unchanged(orders(folder)[0]) is None
-    assert run("score", folder).returncode == 0
+def test_a_record_that_cannot_be_read_counts_as_empty(folder: Path) -> None:
+    for text in ("", "{", "[]", '{"x": 1}', '{"x": {"asked": {}}}', "[" * 200_000):
+        (folder / RECORD_NAME).write_text(text, encoding="utf-8")
+        assert known(folder / RECORD_NAME, orders(folder)[0]) is None, text[:20]
+    assert run("score", folder, "--replace").exit_code == 0  # nothing says that they are its own
 
 
 def test_what_was_not_written_is_tried_again(folder: Path) -> None:
@@ -221,8 +249,8 @@ def test_what_was_not_written_is_tried_again(folder: Path) -> None:
     (folder / "ash.xlsx").write_bytes(b"")
     outcomes = dict(zip(NAMES, score_many(orders(folder), record, cores=1), strict=True))
     assert outcomes["ash"][0].code == NOTHING_WRITTEN
-    assert record.unchanged(orders(folder)[0]) is None
-    assert record.unchanged(orders(folder)[1]) == replace(outcomes["birch"][0], report=())
+    assert known(folder / "record", orders(folder)[0]) is None
+    assert known(folder / "record", orders(folder)[1]) == replace(outcomes["birch"][0], report=())
 
 
 def test_the_record_holds_nothing_that_was_told(folder: Path) -> None:
@@ -234,46 +262,59 @@ def test_the_record_holds_nothing_that_was_told(folder: Path) -> None:
     assert not [name for name in ("Ada", "People!") if name in text]
 
 
+def with_other_rate(entry: dict[str, Any]) -> dict[str, Any]:
+    first, *others = entry["outcome"]["rates"]
+    half = [cell / 2 if isinstance(cell, float) else cell for cell in first]
+    return {**entry, "outcome": {**entry["outcome"], "rates": [half, *others]}}
+
+
 FORGED = {
-    "other results": lambda entry: entry,
-    "no outcome": lambda entry: {**entry, "outcome": {**entry["outcome"], "rates": [{"method": "x"}]}},
+    "no outcome": lambda entry: {**entry, "outcome": {**entry["outcome"], "rates": [["x"]]}},
+    "a rate that is a list": lambda entry: {
+        **entry,
+        "outcome": {**entry["outcome"], "rates": [[[]] * len(row) for row in entry["outcome"]["rates"]]},
+    },
     "an outcome that is a list": lambda entry: {**entry, "outcome": [1, 2]},
     "another file": lambda entry: {**entry, "outcome": {**entry["outcome"], "path": "x"}},
+    "another rate": with_other_rate,
     "another code": lambda entry: {**entry, "outcome": {**entry["outcome"], "code": 3}},
 }
 
 
-@pytest.mark.parametrize("kind", FORGED)
-def test_a_forged_record_is_not_believed(kind: str, folder: Path) -> None:
-    order, path = orders(folder)[0], folder / "record"
+def test_a_forged_record_is_not_believed(folder: Path) -> None:
+    order, other = orders(folder)[:2]
+    path, alone = folder / "record", folder / "more"
     list(score_many([order], Record(path), cores=1))
-    assert Record(path).unchanged(order) is not None
-    entries = json.loads(path.read_text(encoding="utf-8"))
-    entry = FORGED[kind](entries[str(order.path)])
-    if kind == "other results":  # a whole results workbook, but of another season, with its hash in the record
-        list(score_many([orders(folder)[1]], Record(folder / "more"), cores=1))
-        order.target.write_bytes(orders(folder)[1].target.read_bytes())
-        entry = {**entry, "written": hashlib.sha256(order.target.read_bytes()).hexdigest()}
-    path.write_text(json.dumps({str(order.path): entry}), encoding="utf-8")
-    assert Record(path).unchanged(order) is None
+    list(score_many([other], Record(alone), cores=1))
+    assert known(path, order) is not None
+    entry = json.loads(path.read_text(encoding="utf-8"))
+    for kind, forge in FORGED.items():
+        path.write_text(json.dumps(forge(entry)), encoding="utf-8")
+        assert known(path, order) is None, kind
+    # a whole results workbook, but of another season, with its hash in the record
+    order.target.write_bytes(other.target.read_bytes())
+    entry = {**entry, "written": hashlib.sha256(order.target.read_bytes()).hexdigest()}
+    path.write_text(json.dumps(entry), encoding="utf-8")
+    assert known(path, order) is None
 
 
+@pytest.mark.slow
 def test_a_summary_is_replaced_for_what_it_is_and_not_on_the_record_s_word(folder: Path) -> None:
     only = [folder / f"{name}.xlsx" for name in NAMES[:2]]
     for path in folder.glob("*.xlsx"):
         if path not in only:
             path.unlink()
-    assert run("score", folder).returncode == 0
+    assert run("score", folder).exit_code == 0
     summary = folder / "all-results.xlsx"
-    assert run("score", folder).returncode == 0  # its own
+    assert run("score", folder).exit_code == 0  # its own
     summary.write_bytes(only[0].read_bytes())
-    assert run("score", folder).returncode == 3
+    assert run("score", folder).exit_code == 3
     assert summary.read_bytes() == only[0].read_bytes()
 
 
 def test_summary_has_a_row_for_each_workbook_and_each_method(folder: Path) -> None:
     (folder / "birch.xlsx").write_bytes(b"PK not a workbook")
-    assert "Wrote" in run("score", folder).stdout
+    assert "Wrote" in run("score", folder).output
     path = folder / "all-results.xlsx"
     book = load_workbook(path)
     files = [[cell.value for cell in row] for row in book["Workbooks"].iter_rows(min_row=4)]
@@ -286,9 +327,9 @@ def test_summary_has_a_row_for_each_workbook_and_each_method(folder: Path) -> No
     heads, *rows = rates
     hours = heads.index("Worker hours [h/cord]")
     assert [row[0] for row in rows] == [f"{name}.xlsx" for name in NAMES if name != "birch" for _ in range(2)]
-    assert rows[0][hours] < rows[2][hours] < rows[4][hours]
+    assert rows[0][hours] < rows[2][hours]
     before = path.read_bytes()
-    assert run("score", folder).returncode == 3
+    assert run("score", folder).exit_code == 3
     assert path.read_bytes() == before
 
 
@@ -296,17 +337,18 @@ def cell_is_text(row: tuple[Any, ...]) -> bool:
     return isinstance(row[0].value, str) and row[1].value is not None
 
 
+@pytest.mark.slow
 def test_a_file_of_the_summary_s_name_is_not_written_over(folder: Path) -> None:
     (folder / "all-results.xlsx").write_bytes(b"mine")
     refused = run("score", folder)
-    assert refused.returncode == 3
-    assert "all-results.xlsx already exists" in refused.stderr
+    assert refused.exit_code == 3
+    assert "all-results.xlsx already exists" in refused.output
     assert (folder / "all-results.xlsx").read_bytes() == b"mine"
 
 
 @pytest.mark.slow
 def test_interrupt_leaves_only_whole_files(folder: Path) -> None:
-    for number in range(60):
+    for number in range(24):
         (folder / f"x{number:02}.xlsx").write_bytes((folder / "ash.xlsx").read_bytes())
     command = [sys.executable, "-c", INTERRUPTIBLE, "score", str(folder)]
     process = subprocess.Popen(
@@ -323,8 +365,8 @@ def test_interrupt_leaves_only_whole_files(folder: Path) -> None:
     assert not list(folder.glob("*.part"))
     done = sorted(folder.glob("*-results.xlsx"))
     assert folder / "all-results.xlsx" not in done
-    assert 3 <= len(done) < 65
-    again = run("score", folder, "--replace")
+    assert 3 <= len(done) < 27
+    again = run_outside("score", folder, "--replace")
     assert again.returncode == 0
     assert "are unchanged" in again.stdout
-    assert len(list(folder.glob("*-results.xlsx"))) == 66
+    assert len(list(folder.glob("*-results.xlsx"))) == 28

@@ -16,13 +16,12 @@ from typing import Any
 
 import build_bad
 import pytest
-from builders import small_season
+from builders import metric_workbook, small_season
 from click.testing import CliRunner, Result
 
 from wood_xl.cli import main
 from wood_xl.faults import guarded
-from wood_xl.io.fill import filled_workbook
-from wood_xl.io.pack import packed, write_atomically
+from wood_xl.io.pack import write_atomically
 from wood_xl.io.temporary import PREFIX, private_folder
 
 NO_PROCESS = 2**22 + 1  # above what systems number
@@ -30,7 +29,7 @@ NO_PROCESS = 2**22 + 1  # above what systems number
 
 @pytest.fixture(scope="module")
 def notes() -> bytes:
-    return packed(filled_workbook(small_season(), system="metric", currency="NOK", paper="a4"))
+    return metric_workbook(small_season())
 
 
 @pytest.fixture

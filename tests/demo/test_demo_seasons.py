@@ -21,8 +21,8 @@ from wood_xl.body import effort_equations
 from wood_xl.data.load import species_names
 from wood_xl.demo import demo_names
 from wood_xl.hours import time_study
-from wood_xl.notes.clock_times import minutes_of_clock
 from wood_xl.notes.tally import size_m
+from wood_xl.notes.typed import minutes_of_clock
 from wood_xl.records import Session
 from wood_xl.schema.model import Column, season_definition
 from wood_xl.units import convert
@@ -471,6 +471,7 @@ def hours_per_cord(data: Data) -> dict[str, dict[str, list[float]]]:
     return found
 
 
+@pytest.mark.slow
 def test_days_differ_as_real_ones_do(data: Data) -> None:
     """By about a fifth, around the middle of their method."""
     left: list[float] = []

@@ -2,24 +2,20 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
+from builders import demo_results
+from few import few
 from figures import figures_of, without_word
 
 from wood_xl.demo import demo_names
-from wood_xl.pipeline import score_file
 
-ROOT = Path(__file__).parents[2]
 MONEY_TABLES = {"rates_per_cord": "cash", "money_per_cord": "cash", "money_views": "cash"}
 CO2E_TABLES = {"rates_per_cord": "co2e", "emissions_per_cord": "co2e"}
 
 
-@pytest.fixture(scope="module", params=demo_names())
+@pytest.fixture(scope="module", params=few(demo_names(), "hill_farm_us"))
 def results(request: pytest.FixtureRequest) -> dict[str, object]:
-    found = score_file(ROOT / "demo" / f"{request.param}.xlsx", None).results
-    assert found is not None
-    return found
+    return demo_results(request.param)
 
 
 def test_every_figure_has_ends_or_a_reason(results: dict[str, object]) -> None:

@@ -7,12 +7,13 @@ import re
 from pathlib import Path
 
 import pytest
+from few import together
 
 from wood_xl.body.weather import wind_chill_c
 from wood_xl.data.load import constants, value
 
 
-@pytest.mark.parametrize(
+@together(
     ("fuel", "heat", "per_heat", "per_gallon"),
     [
         ("gasoline", "0.125", "70.22", "8.78"),

@@ -11,13 +11,14 @@ from typing import Any
 
 import pytest
 from cases import cases, files, require_agreement, require_names
+from few import together
 
 from wood_xl.data.load import sources
 
 FOLDER = Path(__file__).parent
 
 
-@pytest.mark.parametrize("case", [pytest.param(case, id=case["id"]) for case in cases(FOLDER)])
+@together("case", [pytest.param(case, id=case["id"]) for case in cases(FOLDER)])
 def test_formula_gives_what_was_worked_out(case: dict[str, Any]) -> None:
     require_agreement(case, case["expected"])
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from few import together
 
 from wood_xl.air.engine_gases import direct_co2, engine_gases
 from wood_xl.air.factor_sets import co2e_kg, fuel_factor_kg_per_l, net_heat_mj_per_l
@@ -120,7 +121,7 @@ def test_engines_of_phase_1_meet_their_limits() -> None:
     assert small_engines()["G2H41"].thc_g_per_hp_h * G_PER_HP_H == pytest.approx(241, abs=0.05)
 
 
-@pytest.mark.parametrize(
+@together(
     ("code", "percent"),
     [
         ("G2H4", "42.2"), ("G2H41", "33.5"), ("G2H42", "8.9"), ("G2H4C2", "7.2"), ("G2H5", "38.2"), ("G2H51", "30.4"),

@@ -9,7 +9,6 @@ from typing import Any
 
 import numpy as np
 import pytest
-import statsmodels.api as sm
 
 from wood_xl.draws.student import log_interval, mean_of_logs
 from wood_xl.hours.oddities import dominating_session, effective_sessions
@@ -54,6 +53,8 @@ def test_times_of_single_cuts() -> None:
     assert cut.fit.residual_sd == near(case["residual_sd"])
     at_24 = cut.fit.combined((1.0, math.pi * 0.12**2))
     assert at_24 == (near(case["at_24_cm"]["mean"]), near(case["at_24_cm"]["mean_se"]))
+    import statsmodels.api as sm
+
     oracle = sm.OLS(case["seconds"], sm.add_constant(np.array(areas))).fit()
     assert np.array(cut.fit.covariance) == near(oracle.cov_params())
 

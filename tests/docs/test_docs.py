@@ -6,9 +6,9 @@ import re
 import subprocess
 from pathlib import Path
 
-import pytest
 import readme_tables
 from click.testing import CliRunner
+from few import together
 
 from wood_xl.cli import main
 
@@ -62,9 +62,7 @@ TRACKED = subprocess.run(
 ).stdout.split() or [str(path.relative_to(ROOT)) for path in ROOT.rglob("*.py")]
 
 
-@pytest.mark.parametrize(
-    "name", [name for name in TRACKED if name.endswith((".py", ".md", ".json", ".toml", ".csv"))]
-)
+@together("name", [name for name in TRACKED if name.endswith((".py", ".md", ".json", ".toml", ".csv"))])
 def test_house_rules(name: str) -> None:
     if not (ROOT / name).exists():
         return  # deleted and not committed yet

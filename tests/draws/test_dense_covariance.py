@@ -11,6 +11,7 @@ import pandas as pd
 import pytest
 import statsmodels.formula.api as smf
 from dense_covariance import Dense, dense
+from few import together
 from worked_cases import CASES, MARGIN, fit_of, nothing_dropped, task_of
 
 from wood_xl.draws.doubt import doubt
@@ -60,7 +61,7 @@ def require_same(fit: Fit, other: Dense) -> None:
         assert ratio.order.within == pytest.approx(within, abs=1e-10)
 
 
-@pytest.mark.parametrize("name", [name for name in CASES if name not in {"10", "12", "15"}])
+@together("name", [name for name in CASES if name not in {"10", "12", "15"}])
 def test_worked_cases(name: str) -> None:
     require_same(fit_of(name), dense(task_of(name), HOURS, (-0.7, 0.3)))
 

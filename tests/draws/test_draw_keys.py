@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from few import few
 from season_draws import DEMOS, computed, method_figures, other_constants, rates_of, tried
 
 from wood_xl.air.accounts import RUNNING, WORK
@@ -72,7 +73,7 @@ def swings(known: SeasonRates) -> dict[tuple[str, str, str], float]:
     return found
 
 
-@pytest.mark.parametrize("constant_id", WIDER)
+@pytest.mark.parametrize("constant_id", few(WIDER))
 def test_more_doubt_narrows_no_figure_but_by_the_chance_of_the_draws(constant_id: str) -> None:
     wider_n = 0
     for name in DEMOS:
@@ -86,7 +87,7 @@ def test_more_doubt_narrows_no_figure_but_by_the_chance_of_the_draws(constant_id
     assert wider_n >= 2
 
 
-@pytest.mark.parametrize("constant_id", WIDER)
+@pytest.mark.parametrize("constant_id", few(WIDER))
 def test_more_doubt_of_one_input_alone_never_moves_a_figure_less(constant_id: str) -> None:
     name, wider_n = DEMOS[-1], 0
     before = swings(again(computed(name).known))
@@ -118,7 +119,7 @@ def arrays_that_differ(there: SeasonRates, here: SeasonRates) -> set[str]:
     return found
 
 
-@pytest.mark.parametrize("name", DEMOS)
+@pytest.mark.parametrize("name", few(DEMOS))
 def test_another_key_changes_the_arrays_of_no_method_without_it(name: str) -> None:
     season = season_of(name)
     tool = next(tool for tool in season.tools if tool.price)
@@ -164,7 +165,7 @@ def without_names(season: Season) -> Season:
     )
 
 
-@pytest.mark.parametrize("name", DEMOS)
+@pytest.mark.parametrize("name", few(DEMOS))
 def test_trap_14_names_move_no_draw(name: str) -> None:
     """Keys are places in the notes: a copy without names has the same figures."""
     there = list(method_figures(again(computed(name).known)))
@@ -199,7 +200,7 @@ def hours_of(known: SeasonRates) -> dict[tuple[str, str], np.ndarray]:
     }
 
 
-@pytest.mark.parametrize("name", DEMOS)
+@pytest.mark.parametrize("name", few(DEMOS))
 def test_hours_hang_on_no_order_of_the_methods(name: str) -> None:
     season = season_of(name)
     there, turned = (hours_of(rates_of(one)) for one in (season, replace(season, methods=season.methods[::-1])))

@@ -17,7 +17,7 @@ from wood_xl.air import drawn as air_drawn
 from wood_xl.air.accounts import ALL_ACCOUNTS
 from wood_xl.air.drawn import DrawnEmissions
 from wood_xl.air.method_accounts import emission_accounts
-from wood_xl.choice.drawn import DrawnFigures
+from wood_xl.choice.values import DrawnFigures
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import WORLDS, Number, ends
 from wood_xl.draws.figure import Figure
@@ -117,7 +117,7 @@ def test_the_demos_draw_what_the_laws_are_about() -> None:
 
 
 def rows_by_pair(drawn: Drawn, table: str) -> dict[tuple[str, str], object]:
-    return {(row.quicker, row.slower): row for row in drawn.tables.tables[table]}
+    return {(row["quicker"], row["slower"]): row for row in drawn.tables.tables[table]}
 
 
 @pytest.mark.parametrize("name", SEASONS)
@@ -125,17 +125,17 @@ def test_what_is_between_two_methods_is_the_difference_of_their_members(name: st
     drawn = computed(name)
     rates = {row.method: row for row in drawn.tables.tables["rates_per_cord"]}
     for row in drawn.tables.tables["break_even"]:
-        quick, slow = rates[row.quicker], rates[row.slower]
-        if row.hours_saved.members is not None:
+        quick, slow = rates[row["quicker"]], rates[row["slower"]]
+        if row["hours_saved"].members is not None:
             saved = slow.worker_hours.number - quick.worker_hours.number
-            np.testing.assert_allclose(row.hours_saved.members, saved, rtol=SAME, atol=SAME)
-        if row.extra_cash.members is not None:
-            assert np.array_equal(row.extra_cash.members, quick.cash.number - slow.cash.number)
-        if row.hour_saved_cost.members is not None:
-            cost, hours = row.hour_saved_cost.members, broadcast(row.hours_saved.number)
+            np.testing.assert_allclose(row["hours_saved"].members, saved, rtol=SAME, atol=SAME)
+        if row["extra_cash"].members is not None:
+            assert np.array_equal(row["extra_cash"].members, quick.cash.number - slow.cash.number)
+        if row["hour_saved_cost"].members is not None:
+            cost, hours = row["hour_saved_cost"].members, broadcast(row["hours_saved"].number)
             saves = hours > 0
             assert np.array_equal(saves, np.isfinite(cost))
-            extra = broadcast(row.extra_cash.number)
+            extra = broadcast(row["extra_cash"].number)
             np.testing.assert_allclose(cost[saves] * hours[saves], extra[saves], rtol=SAME, atol=SAME)
 
 
@@ -145,7 +145,7 @@ def test_at_the_volume_of_each_member_both_methods_cost_the_same(name: str) -> N
     rows = rows_by_pair(drawn, "break_even")
     for pair in pairs(drawn.known):
         row = rows[pair.quick.totals.method.name, pair.slow.totals.method.name]
-        for figure, worth in ((row.volume_cash, 0.0), (row.volume_time, pair.hours_saved * pair.worth)):
+        for figure, worth in ((row["volume_cash"], 0.0), (row["volume_time"], pair.hours_saved * pair.worth)):
             if figure.members is None:
                 continue
             cords = figure.members / value("cord.volume_m3")

@@ -13,10 +13,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from builders import Data, records, small_season
+from few import together
 from season_draws import DEMOS, SEASONS, computed, method_figures, rates_of, table_figures, tried
 
 from wood_xl.draws.ensemble import WORLDS, ends, percentile
-from wood_xl.draws.figure import TAKES_NONE, Figure
+from wood_xl.draws.figure import TAKES_NONE, Figure, cells_of
 from wood_xl.draws.inputs import by_range, evenly
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.money.between import LEAST_CORDS, MOST_CORDS, UNMOVED, break_even_rows, pairs, payback_rows
@@ -63,10 +64,10 @@ EDGES = (without_interest, interest_below_0, unused_tool, tool_without_hours, fr
 def all_rows(known: SeasonRates) -> Iterator[Figure]:
     yield from (figure for _, _, figure in method_figures(known))
     for row in (*break_even_rows(pairs(known)), *payback_rows(pairs(known))):
-        yield from (cell for cell in vars(row).values() if isinstance(cell, Figure))
+        yield from (cell for cell in row.values() if isinstance(cell, Figure))
 
 
-@pytest.mark.parametrize("change", EDGES)
+@together("change", EDGES)
 def test_trap_1_the_branch_that_is_not_taken_is_worked_out_too(change: Callable[[Data], None]) -> None:
     data = small_season()
     change(data)
@@ -123,9 +124,9 @@ def test_trap_5_shares_of_never_and_always_are_those_of_the_draws() -> None:
 
 def _met_n(name: str) -> int:
     known, met_n = computed(name).known, 0
-    rows = {(row.quicker, row.slower): row for row in computed(name).tables.tables["break_even"]}
+    rows = {(row["quicker"], row["slower"]): row for row in computed(name).tables.tables["break_even"]}
     for pair in pairs(known):
-        figure = rows[pair.quick.totals.method.name, pair.slow.totals.method.name].volume_cash
+        figure = rows[pair.quick.totals.method.name, pair.slow.totals.method.name]["volume_cash"]
         if figure.value is None:
             continue
         volumes = np.geomspace(LEAST_CORDS, MOST_CORDS, 120)
@@ -144,12 +145,12 @@ def test_trap_6_a_ratio_over_0_has_no_ends_where_too_many_draws_save_nothing() -
     seen = set()
     for name in SEASONS:
         for row in computed(name).tables.tables["break_even"]:
-            saved, cost = row.hours_saved.members, row.hour_saved_cost
+            saved, cost = row["hours_saved"].members, row["hour_saved_cost"]
             if saved is None or cost.value is None:
                 continue
             lacks = bool(np.mean(saved[1:] <= 0) > BEYOND)
-            if row.extra_cash.members is not None:
-                assert (cost.low is None or cost.high is None) == lacks, (name, row.quicker)
+            if row["extra_cash"].members is not None:
+                assert (cost.low is None or cost.high is None) == lacks, (name, row["quicker"])
                 assert lacks == (cost.reason is not None and cost.reason.id is Reason.MAY_SAVE_NO_HOUR)
                 seen.add(lacks)
     assert seen == {True, False}
@@ -187,7 +188,7 @@ def test_trap_8_the_nominal_is_no_median_and_nothing_is_centred(name: str) -> No
         assert figure.high - figure.value > figure.value - figure.low
 
 
-@pytest.mark.parametrize("name", SEASONS)
+@together("name", SEASONS)
 def test_trap_9_parts_add_up_in_every_draw_and_their_ends_do_not(name: str) -> None:
     known = computed(name).known
     for totals in tried(known):
@@ -206,7 +207,7 @@ def test_trap_9_parts_add_up_in_every_draw_and_their_ends_do_not(name: str) -> N
             assert lows < cash.low < cash.high < highs
 
 
-@pytest.mark.parametrize("name", SEASONS)
+@together("name", SEASONS)
 def test_trap_10_what_takes_nothing_stays_a_number_with_a_word_why(name: str) -> None:
     known = computed(name).known
     for method, figure_id, figure in method_figures(known):
@@ -234,8 +235,8 @@ def test_trap_10_a_difference_without_draws_has_no_ends_and_says_so() -> None:
         cash = known.figure(totals, "cash")
         assert (cash.value, cash.members, cash.reason) == (0.0, None, TAKES_NONE)
     (row,) = break_even_rows(pairs(known))
-    assert (row.extra_cash.value, row.extra_cash.low, row.extra_cash.reason) == (0.0, None, UNMOVED)
-    assert row.hours_saved.members is not None
+    assert (row["extra_cash"].value, row["extra_cash"].low, row["extra_cash"].reason) == (0.0, None, UNMOVED)
+    assert row["hours_saved"].members is not None
 
 
 def test_trap_10_a_range_that_could_pass_the_bounds_is_refused() -> None:
@@ -267,20 +268,20 @@ def test_trap_11_percentile_is_the_published_one_of_the_sorted_draws(share: floa
     assert percentile(members, share) == pytest.approx(np.quantile(members[1:], share, method="hazen"), rel=1e-14)
 
 
-@pytest.mark.parametrize("name", SEASONS)
+@together("name", SEASONS)
 def test_trap_12_no_share_of_the_draws_is_told_as_certain(name: str) -> None:
     tables = computed(name).tables.tables
     columns = (
         ("how_sure", "least"), ("comparisons", "takes_less"),
         ("comparisons", "beyond_margin"), ("comparisons", "within_margin"),
     )  # fmt: skip
-    shares = [row.figure_of(column).value for table, column in columns for row in tables[table]]
+    shares = [cells_of(row)[column].value for table, column in columns for row in tables[table]]
     assert all(0.0999 < share < 99.9001 for share in shares if share is not None)
     if name in DEMOS:
         assert max(share for share in shares if share is not None) == pytest.approx(99.9)
 
 
-@pytest.mark.parametrize("name", SEASONS)
+@together("name", SEASONS)
 def test_trap_13_rows_of_sessions_let_their_members_go(name: str) -> None:
     found = [(p, figure) for p, figure in table_figures(computed(name).tables) if p.split()[0] in OF_SESSIONS]
     assert found

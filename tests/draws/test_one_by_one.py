@@ -13,14 +13,14 @@ from season_draws import DEMOS, computed, rates_of, tried
 
 from wood_xl.air.accounts import RUNNING
 from wood_xl.air.drawn import GRID
-from wood_xl.draws.ensemble import OneByOne, ends, nominal
+from wood_xl.draws.ensemble import WORLDS, OneByOne, ends, nominal
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import Input, Recorded
 from wood_xl.money.drawn import tool_clock
 from wood_xl.money.inputs import Gathered
 from wood_xl.money.method import MethodInputs, RentInputs, method_money
-from wood_xl.money.ranges import method_ranges, tool_ranges
+from wood_xl.money.ranges import Ranged, method_ranges, tool_ranges
 from wood_xl.reasons import Key, Said, is_said, said
 from wood_xl.verdicts import Tried, TurnsTo
 
@@ -85,23 +85,23 @@ def test_every_row_of_what_moves_a_flip_is_that_input_alone_at_its_ends_by_plain
     drawn, met, shared_n = computed(name), 0, 0
     hour = drawn.known.study.season.value_of_time_per_h
     for row in drawn.tables.tables["flip_moves"]:
-        if row.input == said(Input.TAPE):
+        if row["input"] == said(Input.TAPE):
             continue  # it moves the wood of all sessions, and is no number of the money
-        quick, cheap = (drawn.known.costs[method].gathered for method in (row.method, row.instead_of))
+        quick, cheap = (drawn.known.costs[method].gathered for method in (row["method"], row["instead_of"]))
         tried_of = [moved_inputs(found, drawn.known) for found in (quick, cheap)]
-        assert any(row.input in inputs for inputs in tried_of)
-        shared_n += all(row.input in inputs for inputs in tried_of)
+        assert any(row["input"] in inputs for inputs in tried_of)
+        shared_n += all(row["input"] in inputs for inputs in tried_of)
         leads = []
-        for end, figure in enumerate((row.at_low, row.at_high)):
+        for end, figure in enumerate((row["at_low"], row["at_high"])):
             q, c = (
-                inputs[row.input][end] if row.input in inputs else found.inputs
+                inputs[row["input"]][end] if row["input"] in inputs else found.inputs
                 for inputs, found in zip(tried_of, (quick, cheap), strict=True)
             )
             more, saved = method_money(q).cash - method_money(c).cash, c.worker_h_per_cord - q.worker_h_per_cord
-            assert math.isclose(figure.value, more / saved, rel_tol=1e-10), (row.method, row.input)
+            assert math.isclose(figure.value, more / saved, rel_tol=1e-10), (row["method"], row["input"])
             leads.append(hour * saved - more)
-        assert row.swing.value == abs(row.at_high.value - row.at_low.value)
-        assert is_said(row.turns, TurnsTo.YES) == any((lead > 0) != (row.flip.value < hour) for lead in leads)
+        assert row["swing"].value == abs(row["at_high"].value - row["at_low"].value)
+        assert is_said(row["turns"], TurnsTo.YES) == any((lead > 0) != (row["flip"].value < hour) for lead in leads)
         met += 1
     assert met > 10
     assert shared_n  # the yearly volume and interest are of both methods
@@ -111,21 +111,21 @@ def test_every_row_of_what_moves_a_flip_is_that_input_alone_at_its_ends_by_plain
 def test_the_flip_and_its_moves_are_those_of_the_other_tables(name: str) -> None:
     """Bit for bit: one quantity has one value and one interval wherever it stands."""
     tables = computed(name).tables.tables
-    flips = {(row.method, row.instead_of): row for row in tables["exchange"]}
+    flips = {(row["method"], row["instead_of"]): row for row in tables["exchange"]}
     hours = {row.method: row.worker_hours for row in tables["rates_per_cord"]}
-    pairs = [(row.method, row.instead_of) for row in tables["flip_moves"]]
-    assert set(pairs) == {pair for pair, row in flips.items() if row.flip.value is not None}
+    pairs = [(row["method"], row["instead_of"]) for row in tables["flip_moves"]]
+    assert set(pairs) == {pair for pair, row in flips.items() if row["flip"].value is not None}
     for pair, row in zip(pairs, tables["flip_moves"], strict=True):
         told = flips[pair]
-        assert row.flip == told.flip
-        if row.input == said(Input.YEARLY_VOLUME):
-            assert (row.at_low.value, row.at_high.value) == (told.flip_half.value, told.flip_twice.value)
-        if is_said(row.input, Tried.INPUT_OF) and is_said(row.input["what"], Input.WORKING_HOURS):
-            figure = hours[row.input["method"].name]
-            assert [row.range[part] for part in ("base", "low", "high")] == [figure.value, figure.low, figure.high]
-            assert row.range["unit"] == "h"
+        assert row["flip"] == told["flip"]
+        if row["input"] == said(Input.YEARLY_VOLUME):
+            assert (row["at_low"].value, row["at_high"].value) == (told["flip_half"].value, told["flip_twice"].value)
+        if is_said(row["input"], Tried.INPUT_OF) and is_said(row["input"]["what"], Input.WORKING_HOURS):
+            figure = hours[row["input"]["method"].name]
+            assert [row["range"][part] for part in ("base", "low", "high")] == [figure.value, figure.low, figure.high]
+            assert row["range"]["unit"] == "h"
     for pair in set(pairs):
-        swings = [row.swing.value for row in tables["flip_moves"] if (row.method, row.instead_of) == pair]
+        swings = [row["swing"].value for row in tables["flip_moves"] if (row["method"], row["instead_of"]) == pair]
         assert swings == sorted(swings, reverse=True)
         assert len(swings) <= 8
         assert min(swings) > 0.05 * max(swings)
@@ -137,9 +137,9 @@ def test_the_flip_with_all_inputs_as_they_are_is_the_flip_of_all_draws_bit_for_b
     known = drawn.known.by(OneByOne([said(Input.INTEREST)]))
     totals = {t.method.name: t for t in drawn.known.study.totals}
     for row in drawn.tables.tables["exchange"]:
-        both = [totals[row.method], totals[row.instead_of]]
+        both = [totals[row["method"]], totals[row["instead_of"]]]
         cash, hours = ([known.number(t, key) for t in both] for key in ("cash", "worker_hours"))
-        assert nominal((cash[0] - cash[1]) / (hours[1] - hours[0])) == row.flip.value
+        assert nominal((cash[0] - cash[1]) / (hours[1] - hours[0])) == row["flip"].value
 
 
 def swing(known: SeasonRates, key: Key, *asked: tuple[MethodTotals, str]) -> list[float]:
@@ -221,3 +221,10 @@ def test_tape_is_no_doubt_of_the_ratio_of_the_hours_of_two_methods() -> None:
     low, high = moved.at_ends(first, key)
     assert low != high
     np.testing.assert_allclose(first / second, nominal(first) / nominal(second), rtol=SAME)
+
+
+def test_what_a_person_chose_is_in_no_doubt_and_is_moved_alone() -> None:
+    name = said(Input.TAPE)
+    chosen = Ranged(name, "", 3.0, 1.0, 5.0, "", lambda inputs, _: inputs, is_choice=True)
+    assert chosen.members(WORLDS) == 3.0
+    assert np.asarray(chosen.members(OneByOne([name]))).tolist() == [3.0, 1.0, 5.0]

@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from few import together
 from figures import rows_of
 from season_draws import DEMOS, SEASONS, computed
 
@@ -65,7 +66,7 @@ def yearly(name: str) -> float | None:
     return computed(name).known.study.yearly_cords
 
 
-@pytest.mark.parametrize("name", SEASONS)
+@together("name", SEASONS)
 def test_figure_of_a_method_is_the_same_in_every_table(name: str) -> None:
     results = computed(name).results
     rates = by(results["rates_per_cord"], "method")
@@ -80,7 +81,7 @@ def test_figure_of_a_method_is_the_same_in_every_table(name: str) -> None:
         assert_same(f"{column} of {row['method']}, how sure", rates[row["method"],][column], row["rate"])
 
 
-@pytest.mark.parametrize("name", SEASONS)
+@together("name", SEASONS)
 def test_account_of_a_method_is_the_same_for_a_cord_and_for_a_year(name: str) -> None:
     results, cords = computed(name).results, yearly(name)
     columns = {account.title.key: column for account, column in ACCOUNT_COLUMNS.items()}
@@ -94,7 +95,7 @@ def test_account_of_a_method_is_the_same_for_a_cord_and_for_a_year(name: str) ->
             assert_same(f"{row['what']} of {row['method']} in a year", row["per_cord"], row["year"], cords)
 
 
-@pytest.mark.parametrize("name", SEASONS)
+@together("name", SEASONS)
 def test_money_of_a_year_is_that_of_a_cord_so_many_times(name: str) -> None:
     results, cords = computed(name).results, yearly(name)
     for row in rows_of(results, "money_totals"):
@@ -102,7 +103,7 @@ def test_money_of_a_year_is_that_of_a_cord_so_many_times(name: str) -> None:
             assert_same(f"cash a year of {row['method']}", row["cash"], row["cash_per_year"], cords)
 
 
-@pytest.mark.parametrize("name", SEASONS)
+@together("name", SEASONS)
 def test_combination_in_a_year_is_that_of_a_cord_so_many_times(name: str) -> None:
     results, cords = computed(name).results, yearly(name)
     in_a_year = by(results["combinations_year"], "best_for")
@@ -113,7 +114,7 @@ def test_combination_in_a_year_is_that_of_a_cord_so_many_times(name: str) -> Non
                 assert_same(place, row[column], in_a_year[row["best_for"],][column], cords)
 
 
-@pytest.mark.parametrize("name", SEASONS)
+@together("name", SEASONS)
 def test_combination_of_one_method_has_the_figures_of_the_method(name: str) -> None:
     results = computed(name).results
     rates = by(results["rates_per_cord"], "method")
@@ -124,7 +125,7 @@ def test_combination_of_one_method_has_the_figures_of_the_method(name: str) -> N
                 assert_same(place, rates[row["methods"],][column], row[column])
 
 
-@pytest.mark.parametrize("name", SEASONS)
+@together("name", SEASONS)
 def test_hours_saved_in_a_year_are_those_of_a_cord_so_many_times(name: str) -> None:
     results, cords = computed(name).results, yearly(name)
     paid = by(results["payback"], "quicker", "slower")
@@ -134,7 +135,7 @@ def test_hours_saved_in_a_year_are_those_of_a_cord_so_many_times(name: str) -> N
             assert_same(f"hours saved by {pair}", row["hours_saved"], paid[pair]["hours_saved_per_year"], cords)
 
 
-@pytest.mark.parametrize("name", SEASONS)
+@together("name", SEASONS)
 def test_values_between_two_methods_are_the_differences_of_their_own(name: str) -> None:
     results = computed(name).results
     rates = by(results["rates_per_cord"], "method")
@@ -152,17 +153,17 @@ def test_values_between_two_methods_are_the_differences_of_their_own(name: str) 
             assert extra["high"] < quick["cash"]["high"] - slow["cash"]["low"]
 
 
-@pytest.mark.parametrize("name", SEASONS)
+@together("name", SEASONS)
 def test_between_two_ways_is_the_difference_of_their_own_in_every_draw(name: str) -> None:
     tables = computed(name).tables.tables
     rates = {row.method: row for row in tables["rates_per_cord"]}
     for row in tables["exchange"]:
-        quick, cheap = rates[row.method], rates[row.instead_of]
+        quick, cheap = rates[row["method"]], rates[row["instead_of"]]
         differences = (
-            (row.hours_saved, cheap.worker_hours, quick.worker_hours),
-            (row.kcal_saved, cheap.kcal_net, quick.kcal_net),
-            (row.cash_more, quick.cash, cheap.cash),
-            (row.co2e_more, quick.co2e, cheap.co2e),
+            (row["hours_saved"], cheap.worker_hours, quick.worker_hours),
+            (row["kcal_saved"], cheap.kcal_net, quick.kcal_net),
+            (row["cash_more"], quick.cash, cheap.cash),
+            (row["co2e_more"], quick.co2e, cheap.co2e),
         )
         for between, more, less in differences:
             if between.value is not None:
@@ -215,7 +216,7 @@ def test_mix_of_a_volume_that_is_planned_is_that_of_the_plan(name: str) -> None:
             assert_same(f"{column} {what}", results["plan"][column], made[what][column], times, near=PLANNED)
 
 
-@pytest.mark.parametrize("name", SEASONS)
+@together("name", SEASONS)
 def test_energy_that_is_bought_is_the_same_in_every_unit(name: str) -> None:
     results = computed(name).results
     energy = by(rows_of(results, "bought_energy"), "method")
@@ -227,7 +228,7 @@ def test_energy_that_is_bought_is_the_same_in_every_unit(name: str) -> None:
         assert_same(f"kcal of {row['method']}", bought, energy[row["method"],]["bought_kcal"], in_kcal)
 
 
-@pytest.mark.parametrize("name", SEASONS)
+@together("name", SEASONS)
 def test_electricity_is_the_same_in_kwh_and_in_energy(name: str) -> None:
     results = computed(name).results
     carriers, energy = by(rows_of(results, "carriers"), "method"), by(rows_of(results, "bought_energy"), "method")
@@ -240,27 +241,27 @@ def test_electricity_is_the_same_in_kwh_and_in_energy(name: str) -> None:
 def test_what_a_plan_buys_is_what_a_cord_takes_so_many_times(name: str) -> None:
     """The list has gasoline and oil of a mix on a line each; the money of a cord has them together."""
     tables = computed(name).tables.tables
-    money = {row.method: row for row in tables["money_per_cord"]}
+    money = {row["method"]: row for row in tables["money_per_cord"]}
     asked = 0
     for planned in tables["plan_mix"]:
-        cords = planned.volume.value / value("cord.volume_m3")
-        lines = [row for row in tables["shopping"] if row.purpose == planned.method]
+        cords = planned["volume"].value / value("cord.volume_m3")
+        lines = [row for row in tables["shopping"] if row["purpose"] == planned["method"]]
         if not lines:
             continue
-        row = money[planned.method]
-        spent = cords * sum(np.asarray(part.number) for part in (row.fuel, row.bar_oil, row.electricity))
-        bought = sum(np.asarray(line.cost.number) for line in lines)
+        row = money[planned["method"]]
+        spent = cords * sum(np.asarray(part.number) for part in (row["fuel"], row["bar_oil"], row["electricity"]))
+        bought = sum(np.asarray(line["cost"].number) for line in lines)
         assert bought[0] == pytest.approx(spent[0], rel=PLANNED)
         np.testing.assert_allclose(bought, spent, rtol=PLANNED)
         asked += 1
     assert asked
 
 
-@pytest.mark.parametrize("name", SEASONS)
+@together("name", SEASONS)
 def test_ratio_of_two_methods_is_that_of_their_figures_in_every_draw(name: str) -> None:
     tables = computed(name).tables.tables
     rates = {row.method: row for row in tables["rates_per_cord"]}
-    least = {(row.method, row.figure): row.least.value for row in tables["how_sure"]}
+    least = {(row["method"], row["figure"]): row["least"].value for row in tables["how_sure"]}
     tried_n = Counter(row.task for row in tables["rates_per_cord"] if row.sessions_n)
     for row in tables["comparisons"]:
         if row.ratio.low is None or row.ratio.high is None:
@@ -277,7 +278,7 @@ def test_ratio_of_two_methods_is_that_of_their_figures_in_every_draw(name: str) 
             assert row.takes_less.value == pytest.approx(least[row.less, row.figure], abs=chance)
 
 
-@pytest.mark.parametrize("name", SEASONS)
+@together("name", SEASONS)
 def test_no_id_of_a_figure_stands_twice(name: str) -> None:
     ids = [row["id"] for row in computed(name).results["figures"]]
     assert ids

@@ -15,9 +15,8 @@ from worked_cases import CASES, MARGIN, fit_of, observed_of, task_of
 
 from wood_xl.draws.doubt import EqualTerms, Factors, doubt, equal_terms, factors, row_shares
 from wood_xl.draws.rows import Session, TaskSessions, observed
-from wood_xl.draws.season import Fit, fit_season, solved
+from wood_xl.draws.season import Fit, fit_season, settings, solved
 from wood_xl.draws.sessions import design, enumeration
-from wood_xl.draws.settings import settings
 from wood_xl.draws.verdicts import further, log_values, next_day, rates, ratios, settled_share, surety
 from wood_xl.ids import Recorded
 from wood_xl.verdicts import Surety

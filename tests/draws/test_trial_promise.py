@@ -68,6 +68,7 @@ def typed_back(trial: Trial, logs: np.ndarray, lengths_in: np.ndarray, path: Pat
     return tuple(sessions)
 
 
+@pytest.mark.slow
 def test_forms_typed_back_are_scored_as_the_model_has_them(tmp_path: Path) -> None:
     trial, chance = planned(tmp_path, 3), np.random.default_rng(11)
     for difference in (0.0, 0.5, 2.0):

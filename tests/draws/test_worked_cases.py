@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 import pytest
+from few import together
 from worked_cases import CASES, MARGIN, as_printed, fit_of, observed_of, require_printed
 
 from wood_xl.data.load import value
@@ -30,7 +31,7 @@ def test_digits_are_compared() -> None:
         require_printed([1.0, 2.0], ["1.0", "2.1"])
 
 
-@pytest.mark.parametrize("name", having("rates"))
+@together("name", having("rates"))
 def test_rates(name: str) -> None:
     found = rates(fit_of(name))
     for method, printed in enumerate(CASES[name]["rates"]):
@@ -47,7 +48,7 @@ def test_next_day(name: str) -> None:
         require_printed(list(ends), printed)
 
 
-@pytest.mark.parametrize("name", having("ratios"))
+@together("name", having("ratios"))
 def test_ratios(name: str) -> None:
     found = ratios(fit_of(name), MARGIN)
     for first, second, *printed in CASES[name]["ratios"]:
@@ -59,7 +60,7 @@ def test_ratios(name: str) -> None:
         assert ratio.order.less_by_margin < ratio.order.less
 
 
-@pytest.mark.parametrize("name", having("verdicts"))
+@together("name", having("verdicts"))
 def test_verdicts(name: str) -> None:
     found = [one.order.surety.key for one in ratios(fit_of(name), MARGIN).values() if one.order]
     assert found == CASES[name]["verdicts"]

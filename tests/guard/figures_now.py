@@ -14,15 +14,14 @@ from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from builders import checked, small_season
+from builders import checked, demo_results, small_season
 from figures import figures_of
 from test_odd_seasons import CHANGES
 
 from wood_xl.demo import demo_names
-from wood_xl.pipeline import computed_again, score_file
+from wood_xl.pipeline import computed_again
 
 HERE = Path(__file__).parent
-ROOT = HERE.parents[1]
 FIGURES = HERE / "figures.csv"
 
 
@@ -54,9 +53,7 @@ def figure_rows(season: str, results: dict[str, Any]) -> Iterator[GuardRow]:
 def seasons() -> Iterator[tuple[str, dict[str, Any]]]:
     """Results documents of the demo seasons, as filled in, and of the odd seasons."""
     for name in demo_names():
-        results = score_file(ROOT / "demo" / f"{name}.xlsx", None).results
-        assert results is not None
-        yield name, results
+        yield name, demo_results(name)
     told = {"display_units": "metric", "input_sha256": "0" * 64, "template_version": "1"}
     for name, (change, _) in CHANGES.items():
         data = small_season()

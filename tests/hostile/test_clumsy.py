@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any
 
 import build_ods
-import pytest
 from builders import at, season_workbook, small_season
+from few import few, together
 from openpyxl import Workbook
 
 from wood_xl.io.reader import read_workbook
@@ -93,8 +93,8 @@ CLUMSY: list[tuple[str, Any, str]] = [
 ]
 
 
-@pytest.mark.parametrize("suffix", [".xlsx", ".ods"])
-@pytest.mark.parametrize(("place", "value", "code"), CLUMSY)
+@together("suffix", few([".xlsx", ".ods"]))
+@together(("place", "value", "code"), few(CLUMSY, *CLUMSY[::4]))
 def test_each_has_its_problem_at_its_cell(place: str, value: Any, code: str, suffix: str, tmp_path: Path) -> None:
     problems = found_at(place, value, suffix, tmp_path)
     assert [found.code for found in problems] == [code]
@@ -112,8 +112,8 @@ KEPT = [
 ]
 
 
-@pytest.mark.parametrize("suffix", [".xlsx", ".ods"])
-@pytest.mark.parametrize("words", KEPT)
+@together("suffix", [".xlsx", ".ods"])
+@together("words", few(KEPT))
 def test_odd_notes_are_kept_as_they_are(words: str, suffix: str, tmp_path: Path) -> None:
     workbook = season_workbook()
     sheet, _, note = at("sessions.note", 4).partition("!")
@@ -124,8 +124,8 @@ def test_odd_notes_are_kept_as_they_are(words: str, suffix: str, tmp_path: Path)
     assert check_file(path).problems == check_file(saved(season_workbook(), suffix, tmp_path)).problems
 
 
-@pytest.mark.parametrize("suffix", [".xlsx", ".ods"])
-@pytest.mark.parametrize(
+@together("suffix", [".xlsx", ".ods"])
+@together(
     ("change", "code"),
     [
         (lambda book: book.remove(book["Sessions"]), "header-missing-sheet"),
@@ -146,8 +146,8 @@ def test_sheets_and_headers(change: Any, code: str, suffix: str, tmp_path: Path)
     assert code in [found.code for found in check_file(saved(workbook, suffix, tmp_path)).problems]
 
 
-@pytest.mark.parametrize("suffix", [".xlsx", ".ods"])
-@pytest.mark.parametrize("header", ["diameter  [CM]", "Diameter\n[cm]", "Diameter\u00a0[cm]", " DIAMETER (cm) :"])
+@together("suffix", [".xlsx", ".ods"])
+@together("header", ["diameter  [CM]", "Diameter\n[cm]", "Diameter\u00a0[cm]", " DIAMETER (cm) :"])
 def test_headers_that_are_only_written_otherwise(header: str, suffix: str, tmp_path: Path) -> None:
     workbook = season_workbook()
     workbook["Cuts"]["B3"].value = header

@@ -16,6 +16,7 @@ import build_bad
 import build_ods
 import pytest
 from builders import raw_book, season_workbook, small_season
+from few import examples
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -159,7 +160,8 @@ CELLS = st.one_of(
 PLACES = st.tuples(st.sampled_from(sorted({sheet for sheet, _ in COLUMNS})), st.integers(1, 12), st.integers(1, 12))
 
 
-@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@pytest.mark.slow
+@settings(max_examples=examples(300), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(typed=st.lists(st.tuples(PLACES, CELLS), min_size=1, max_size=8))
 def test_any_cells_anywhere(typed: list[tuple[tuple[str, int, int], RawCell]]) -> None:
     def edit(sheets: Mapping[str, dict[tuple[int, int], RawCell]]) -> None:

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import build_bad
 import pytest
+from few import examples, few, together
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -43,7 +44,7 @@ def read_or_named(path: Path) -> bool:
         return bool(line_of(found))
 
 
-@pytest.mark.parametrize("name", build_bad.CASES)
+@pytest.mark.parametrize("name", few(build_bad.CASES, *list(build_bad.CASES)[::9]))
 def test_bad_file_is_named_and_left_as_it_is(name: str, tmp_path: Path) -> None:
     code, build = build_bad.CASES[name]
     path = tmp_path / "season.xlsx"
@@ -62,7 +63,7 @@ def test_bad_file_is_named_and_left_as_it_is(name: str, tmp_path: Path) -> None:
     assert path.read_bytes() == data
 
 
-@pytest.mark.parametrize("name", build_bad.SOUND)
+@together("name", build_bad.SOUND)
 def test_odd_but_sound_file_is_read(name: str, tmp_path: Path) -> None:
     path = tmp_path / "season.xlsx"
     data = build_bad.SOUND[name]()
@@ -74,7 +75,7 @@ def test_odd_but_sound_file_is_read(name: str, tmp_path: Path) -> None:
     assert path.read_bytes() == data
 
 
-@pytest.mark.parametrize(
+@together(
     ("name", "words"),
     [
         ("PDF", "a PDF document"),
@@ -230,7 +231,7 @@ def filled_workbook() -> bytes:
     return build_bad.with_sheet(rows, after='<mergeCells><mergeCell ref="F1:G2"/></mergeCells>')
 
 
-@pytest.mark.parametrize("share", [i / 60 for i in range(60)])
+@together("share", [i / 60 for i in range(60)])
 def test_cut_off_anywhere(share: float, tmp_path: Path) -> None:
     data = filled_workbook()
     path = tmp_path / "season.xlsx"
@@ -238,15 +239,15 @@ def test_cut_off_anywhere(share: float, tmp_path: Path) -> None:
     assert fault(path).code == ("file-cut-off" if share else "file-empty")
 
 
-@pytest.mark.parametrize("missing", range(1, 30))
+@together("missing", range(1, 30))
 def test_cut_off_near_the_end(missing: int, tmp_path: Path) -> None:
     path = tmp_path / "season.xlsx"
     path.write_bytes(filled_workbook()[:-missing])
     assert fault(path).code == "file-cut-off"
 
 
-@pytest.mark.parametrize("packing", ["stored", "deflated"])
-@pytest.mark.parametrize("seed", range(8))
+@together("packing", ["stored", "deflated"])
+@together("seed", range(8))
 def test_flipped_bytes(seed: int, packing: str, tmp_path: Path) -> None:
     chosen = random.Random(seed)  # noqa: S311 - to choose bytes, not secrets
     path = tmp_path / "season.xlsx"
@@ -264,7 +265,7 @@ def test_flipped_bytes(seed: int, packing: str, tmp_path: Path) -> None:
 TAGS = ["row", "c", "v", "f", "is", "t", "si", "r=", "t=", "s=", "ref=", "min=", "numFmtId=", "r:id=", "Target="]
 
 
-@pytest.mark.parametrize("seed", range(8))
+@together("seed", range(8))
 def test_changed_xml(seed: int, tmp_path: Path) -> None:
     """Changes inside the parts, packed again, so that no checksum gives them away."""
     chosen = random.Random(seed)  # noqa: S311
@@ -286,7 +287,7 @@ def test_changed_xml(seed: int, tmp_path: Path) -> None:
         assert read_or_named(path)
 
 
-@settings(deadline=None, max_examples=300)
+@settings(deadline=None, max_examples=examples(300))
 @given(
     data=st.binary(max_size=200), start=st.sampled_from([b"", b"PK\x03\x04", build_bad.OLE, b"<?xml ", b"PK\x05\x06"])
 )
@@ -296,9 +297,7 @@ def test_any_bytes(data: bytes, start: bytes, tmp_path_factory: pytest.TempPathF
     assert line_of(fault(path))
 
 
-@pytest.mark.parametrize(
-    "number", ["1e999", "-1e999", "nan", "NaN", "inf", "1_000", "abc", "9" * 400, "1,5", "\u0665"]
-)
+@together("number", ["1e999", "-1e999", "nan", "NaN", "inf", "1_000", "abc", "9" * 400, "1,5", "\u0665"])
 def test_number_that_is_none_becomes_an_error_cell(number: str, tmp_path: Path) -> None:
     path = tmp_path / "season.xlsx"
     path.write_bytes(build_bad.with_sheet(f'<row r="1"><c r="A1"><v>{number}</v></c></row>'))

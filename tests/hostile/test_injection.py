@@ -13,8 +13,9 @@ from typing import Any
 
 import build_ods
 import pytest
-from builders import small_season
+from builders import metric_workbook, small_season
 from click.testing import CliRunner
+from few import few, together
 from openpyxl import load_workbook
 from programs import program
 
@@ -43,19 +44,20 @@ def season_of(start: str) -> dict[str, Any]:
     return data
 
 
-@pytest.fixture(params=STARTS)
-def written(request: pytest.FixtureRequest, tmp_path: Path) -> Path:
+@pytest.fixture(scope="module", params=few(STARTS, "=", "\t="))
+def written(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder with everything that is written for a season of such texts, one cell with a fault among them."""
+    folder = tmp_path_factory.mktemp("written")
     workbook = filled_workbook(season_of(request.param), system="metric", currency="NOK", paper="a4")
     workbook["Cuts"]["B4"] = f"{request.param}{WORDS}"
     workbook["Cuts"]["B4"].data_type = "s"
-    (tmp_path / "typed.xlsx").write_bytes(packed(workbook))
-    (tmp_path / "open.ods").write_bytes(build_ods.from_workbook(workbook))
+    (folder / "typed.xlsx").write_bytes(packed(workbook))
+    (folder / "open.ods").write_bytes(build_ods.from_workbook(workbook))
     for name in ("typed.xlsx", "open.ods"):
-        run("check", tmp_path / name, "--marked-copy")
-        run("score", tmp_path / name, "--csv", tmp_path / f"{name}-tables")
-    assert len(list(tmp_path.iterdir())) == 8
-    return tmp_path
+        run("check", folder / name, "--marked-copy")
+        run("score", folder / name, "--csv", folder / f"{name}-tables")
+    assert len(list(folder.iterdir())) == 8
+    return folder
 
 
 def run(*arguments: object) -> None:
@@ -82,7 +84,7 @@ def test_nothing_written_holds_a_formula(written: Path) -> None:
     assert any(WORDS in str(cell.value) for row in inputs.iter_rows() for cell in row), "the texts are there"
 
 
-@pytest.mark.parametrize("separator", [",", ";", "\t"])
+@together("separator", [",", ";", "\t"])
 def test_no_cell_of_a_csv_starts_like_a_formula(separator: str, written: Path) -> None:
     seen = 0
     for path in written.glob("*-tables/*.csv"):
@@ -107,7 +109,7 @@ def is_number(cell: str) -> bool:
     return True
 
 
-@pytest.mark.parametrize(
+@together(
     ("text", "written"),
     [
         ("=1", "'=1"), ("+1", "'+1"), ("-", "'-"), ("@a", "'@a"), ("\t=1", "\t'=1"), ("\r=1", "\r'=1"),
@@ -125,7 +127,7 @@ def test_inert_text(text: object, written: object) -> None:
 def test_spreadsheet_programs_find_no_formula(start: str, separator: int, soffice: str, tmp_path: Path) -> None:
     """Everything opened and saved by two programs: a cell with a formula would be written as one."""
     data = season_of(start)
-    (tmp_path / "typed.xlsx").write_bytes(packed(filled_workbook(data, system="metric", currency="NOK", paper="a4")))
+    (tmp_path / "typed.xlsx").write_bytes(metric_workbook(data))
     run("score", tmp_path / "typed.xlsx", "--csv", tmp_path / "tables")
     files = [*tmp_path.glob("*.xlsx"), *tmp_path.glob("tables/*.csv")]
     assert len(files) > 6

@@ -9,8 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wood_xl.body.heart_cleaning import CleanTrace, Segment, clean_recordings, clean_trace
-from wood_xl.body.heart_recording import gap_limit_s, recordings
+from wood_xl.body.heart_cleaning import CleanTrace, Segment, clean_recordings, clean_trace, gap_limit_s, recordings
 from wood_xl.body.heart_trace import TraceSummary, trace_kcal, trace_summary
 from wood_xl.data.load import value
 

@@ -6,10 +6,11 @@ import math
 from dataclasses import replace
 
 import pytest
+from few import together
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from wood_xl.air.return_ratio import energy_return
+from wood_xl.air.energy import energy_return
 from wood_xl.data.load import Species, species
 from wood_xl.units import convert
 from wood_xl.warmth import heat_need, other_heating
@@ -120,7 +121,7 @@ def test_us_and_metric_units_give_one_heat(factors: WoodFactors) -> None:
     assert metric.gross_mj * 1e6 / 1055.05585262 == pytest.approx(pounds * btu_per_lb, rel=1e-12)
 
 
-@pytest.mark.parametrize("tree", species(), ids=lambda tree: tree.name)
+@together("tree", species(), ids=lambda tree: tree.name)
 def test_every_tree_shrinks_as_it_dries_and_keeps_its_mass(tree: Species) -> None:
     basic, before = tree.basic_specific_gravity, tree.basic_specific_gravity
     for u in (0.30, 0.20, 0.12, 0.0):

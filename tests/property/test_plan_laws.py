@@ -7,6 +7,7 @@ import math
 from collections import defaultdict
 from types import SimpleNamespace
 
+from few import examples
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -163,7 +164,7 @@ def blocks_and_trials(draw: st.DrawFn) -> tuple[list[Block], list[TrialDays]]:
 DAYS = st.tuples(st.integers(738000, 738010), st.integers(0, 120)).map(lambda pair: (pair[0], pair[0] + pair[1]))
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=examples(200), deadline=None)
 @given(blocks(), rules(), DAYS)
 def test_a_calendar_keeps_its_rules(found: list[Block], rule: Rules, days: tuple[int, int]) -> None:
     first, last = days
@@ -187,7 +188,7 @@ def test_a_calendar_keeps_its_rules(found: list[Block], rule: Rules, days: tuple
         assert made * block.worker_hours_per_cord <= hours * (1 + NEAR) + NEAR
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=examples(200), deadline=None)
 @given(blocks_and_trials(), rules(), DAYS)
 def test_trial_days_count_in_a_week_and_come_before_the_other_work_of_their_task(
     found: tuple[list[Block], list[TrialDays]], rule: Rules, days: tuple[int, int]
@@ -221,7 +222,7 @@ def test_trial_days_count_in_a_week_and_come_before_the_other_work_of_their_task
                 assert math.isclose(visit.cords * visit.block.worker_hours_per_cord, hours, rel_tol=NEAR)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=examples(200), deadline=None)
 @given(blocks_and_trials(), rules(), DAYS)
 def test_after_a_hard_day_comes_one_without_hard_work(
     found: tuple[list[Block], list[TrialDays]], rule: Rules, days: tuple[int, int]
@@ -238,7 +239,7 @@ def test_after_a_hard_day_comes_one_without_hard_work(
         assert not own & {day + 1 for day in own}, person
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=examples(200), deadline=None)
 @given(blocks(), rules(), DAYS)
 def test_no_week_is_fuller_than_all_the_work_needs(found: list[Block], rule: Rules, days: tuple[int, int]) -> None:
     """No week is above the even share by more than a session, unless with less in a week not all comes to its end."""
@@ -258,7 +259,7 @@ def test_no_week_is_fuller_than_all_the_work_needs(found: list[Block], rule: Rul
         assert finished(others, last) < finished(visits, last) * (1 + NEAR)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=examples(200), deadline=None)
 @given(blocks_and_trials(), rules(), DAYS)
 def test_wood_is_never_split_before_it_is_bucked(
     found: tuple[list[Block], list[TrialDays]], rule: Rules, days: tuple[int, int]
@@ -271,7 +272,7 @@ def test_wood_is_never_split_before_it_is_bucked(
             assert done <= before * (1 + NEAR) + NEAR
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=examples(200), deadline=None)
 @given(blocks_and_trials(), rules(), DAYS)
 def test_nobody_is_alone_at_a_saw_and_who_stands_in_sight_does_nothing_else(
     found: tuple[list[Block], list[TrialDays]], rule: Rules, days: tuple[int, int]
@@ -301,7 +302,7 @@ def finished(visits: list[Visit], last_task: int) -> float:
     return math.fsum(v.cords for v in visits if v.block.task == last_task)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=examples(200), deadline=None)
 @given(blocks(), rules(), DAYS)
 def test_double_the_hours_never_finish_less(found: list[Block], rule: Rules, days: tuple[int, int]) -> None:
     once, twice = (

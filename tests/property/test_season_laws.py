@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from builders import Data, checked, demo, raw_book, raw_sheet, season_cells, small_season, tables
+from few import examples, few
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
@@ -65,7 +66,7 @@ def assert_same(left: Sequence[Any], right: Sequence[Any], *, but: tuple[str, ..
 
 
 @given(seasons())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 def test_totals_are_sums_of_parts(data: Data) -> None:
     found = tables(data).tables
     for method in found["methods"]:
@@ -90,7 +91,7 @@ def test_totals_are_sums_of_parts(data: Data) -> None:
 
 
 @given(seasons())
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=examples(20), deadline=None)
 def test_rates_are_totals_over_quantities(data: Data) -> None:
     found = tables(data).tables
     for rate, total in zip(found["rates_per_cord"], found["methods"], strict=True):
@@ -100,7 +101,7 @@ def test_rates_are_totals_over_quantities(data: Data) -> None:
         assert math.isclose(worked, total["worker_hours"].value, rel_tol=1e-12)
 
 
-@pytest.mark.parametrize("name", demo_names())
+@pytest.mark.parametrize("name", few(demo_names(), "hill_farm_us"))
 def test_both_unit_systems_give_the_same_season(name: str) -> None:
     data = demo(name)
     data["season"]["appliance_efficiency_basis"] = "gross"  # left empty, it is by the units
@@ -122,7 +123,7 @@ def test_both_unit_systems_give_the_same_season(name: str) -> None:
 
 
 @given(st.randoms(use_true_random=False))
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=examples(15), deadline=None)
 def test_order_of_sheets_columns_and_rows_does_not_matter(shuffler: random.Random) -> None:
     data = small_season()
     other = copy.deepcopy(data)
@@ -142,7 +143,7 @@ def test_order_of_sheets_columns_and_rows_does_not_matter(shuffler: random.Rando
 
 
 @given(seasons(), st.floats(min_value=0.2, max_value=0.8))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 def test_splitting_a_session_leaves_the_totals(data: Data, share: float) -> None:
     halves = copy.deepcopy(data)
     whole = halves["sessions"][0]
@@ -162,7 +163,7 @@ def test_splitting_a_session_leaves_the_totals(data: Data, share: float) -> None
 
 
 @given(st.floats(min_value=0.6, max_value=1.6))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 def test_scaling_lengths_scales_areas_and_volumes(k: float) -> None:
     data = small_season()
     scaled = copy.deepcopy(data)
@@ -180,7 +181,7 @@ def test_scaling_lengths_scales_areas_and_volumes(k: float) -> None:
 
 
 @given(st.text(min_size=1, max_size=80).filter(lambda text: text.strip(" \t\r\n\u00a0\u200b")))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=examples(100), deadline=None)
 def test_a_note_comes_back_as_typed(note: str) -> None:
     data = small_season()
     data["sessions"][0]["note"] = note
@@ -198,7 +199,7 @@ def test_left_out_session_is_shown_and_changes_no_rate() -> None:
 
 
 @given(seasons(), st.sampled_from([0, -3, 250, 500.5, 12]))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=examples(25), deadline=None)
 def test_validating_distinct_values_finds_what_validating_the_document_finds(data: Data, diameter: float) -> None:
     """The fast way through JSON Schema and the plain way agree on which cells are refused."""
     data["cuts"][0]["diameter"] = diameter

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from itertools import combinations
 
+from few import examples
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -27,7 +28,7 @@ TOOLS = (
 POWERED = tuple(tool.name for tool in TOOLS if tool.kind != "hand")
 BY_NAME = {tool.name: tool for tool in TOOLS}
 NAMES = ("Mara", "Jon", "Ida", "Ruth", "Ola")
-LAWS = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+LAWS = settings(max_examples=examples(40), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
 @st.composite

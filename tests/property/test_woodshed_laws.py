@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 from builders import records, small_season
+from few import examples
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -51,7 +52,7 @@ def named_apart(stacks: list[ShedStack]) -> list[ShedStack]:
     return [replace(one, name=f"{at}") for at, one in enumerate(stacks)]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 @given(st.lists(shed_stacks(), min_size=1, max_size=5))
 def test_what_came_in_is_burned_or_stands(stacks: list[ShedStack]) -> None:
     for one in standing(named_apart(stacks)):
@@ -61,7 +62,7 @@ def test_what_came_in_is_burned_or_stands(stacks: list[ShedStack]) -> None:
         assert one.left_m3 >= 0
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 @given(st.lists(shed_stacks(), min_size=1, max_size=5), st.floats(0.1, 60))
 def test_each_month_burns_what_it_needs_and_no_more(stacks: list[ShedStack], need: float) -> None:
     stock = Stock(tuple(standing(named_apart(stacks))), "2026-03-03")
@@ -76,7 +77,7 @@ def test_each_month_burns_what_it_needs_and_no_more(stacks: list[ShedStack], nee
         before = now - (month.need_m3 - month.lacking_m3)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 @given(st.lists(shed_stacks(), min_size=1, max_size=5), st.floats(0.1, 30), st.floats(0, 30))
 def test_more_need_never_lowers_what_has_to_be_made(stacks: list[ShedStack], need: float, more: float) -> None:
     stock = Stock(tuple(standing(named_apart(stacks))), "2026-03-03")
@@ -87,7 +88,7 @@ def test_more_need_never_lowers_what_has_to_be_made(stacks: list[ShedStack], nee
         assert np.all(one.dry_m3 >= other.dry_m3 - NEAR * (need + more))
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=examples(40), deadline=None)
 @given(shed_stacks(), st.integers(1, 40))
 def test_a_stack_that_is_made_later_is_not_dry_earlier(stack: ShedStack, months: int) -> None:
     assert stack.stacked_on is not None
@@ -98,7 +99,7 @@ def test_a_stack_that_is_made_later_is_not_dry_earlier(stack: ShedStack, months:
     assert np.all(np.asarray(first.dry_on) >= day_number(first.stacked_on))
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=examples(30), deadline=None)
 @given(st.lists(shed_stacks(), min_size=1, max_size=4), shed_stacks(), st.floats(0.1, 30))
 def test_one_more_stack_never_raises_what_has_to_be_made(
     stacks: list[ShedStack], further: ShedStack, need: float

@@ -13,6 +13,7 @@ from typing import Any, get_args
 
 import pytest
 from cases import cases, files, printed, read, require_agreement, require_names, result, tolerance
+from few import together
 
 from wood_xl.data.cautions import cautions
 from wood_xl.data.load import Known, SourceKind, activities, constants, sources, species
@@ -23,7 +24,7 @@ READ_OR_RECALLED = ("verified", "verified (secondary)", "memory")
 NEVER_VERIFIED = ("page", "this project")
 
 
-@pytest.mark.parametrize("case", [pytest.param(case, id=case["id"]) for case in cases(FOLDER)])
+@together("case", [pytest.param(case, id=case["id"]) for case in cases(FOLDER)])
 def test_formula_agrees_with_print(case: dict[str, Any]) -> None:
     require_agreement(case, case["printed"])
 

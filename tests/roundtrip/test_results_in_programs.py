@@ -9,6 +9,7 @@ import pytest
 from programs import program
 
 from wood_xl.demo import demo_names, demo_workbook
+from wood_xl.pages import Unlike
 from wood_xl.pipeline import score_file
 from wood_xl.report.book import results_bytes
 from wood_xl.results.share import shared
@@ -27,22 +28,33 @@ def saved_by_gnumeric(path: Path, folder: Path) -> list[str]:
     return [program("ssconvert"), "--export-type=Gnumeric_Excel:xlsx2", str(path), str(folder / path.name)]
 
 
-@pytest.mark.parametrize("command", [saved_by_office, saved_by_gnumeric], ids=["soffice", "ssconvert"])
+PROGRAMS = {"o": saved_by_office, "g": saved_by_gnumeric}
+# In turn they leave bars without a fill and name points after whiskers, and make a column of usual width too narrow
+# to read: a person sees that, and it is told.
+SEEN_IN_TURN = {Unlike.PICTURE, Unlike.WIDTH}
+
+
+@pytest.mark.parametrize("chain", ["oooo", "gggg", "og", "gogo"])
 @pytest.mark.parametrize("share", [False, True])
 @pytest.mark.parametrize("name", demo_names())
-def test_saved_results_hold(name: str, share: bool, command, tmp_path: Path) -> None:
-    """Once and twice in a row, whole and shared: no part of them is told as changed."""
-    path, folders = tmp_path / "season.xlsx", [tmp_path / "once", tmp_path / "twice"]
+def test_saved_results_hold(name: str, share: bool, chain: str, tmp_path: Path) -> None:
+    """Again and again, by one program and by both in turn, whole and shared: over 50 saves without a false alarm."""
+    path = tmp_path / "season.xlsx"
     path.write_bytes(demo_workbook(name))
     results = score_file(path, None).results
     assert results is not None
     paper = PAPERS[results["provenance"]["display_units"]]
     path.write_bytes(results_bytes(shared(results) if share else results, paper=paper))
     told = verify_file(path).problems()
-    for folder in folders:
+    for turn, program_of in enumerate(chain):
+        folder = tmp_path / str(turn)
         folder.mkdir()
-        subprocess.run(command(path, folder), check=True, capture_output=True, timeout=120)
+        subprocess.run(PROGRAMS[program_of](path, folder), check=True, capture_output=True, timeout=120)
         saved = folder / path.name
         assert saved.read_bytes() != path.read_bytes()
-        assert verify_file(saved).problems() == told
+        found = verify_file(saved)
+        if len(set(chain[: turn + 1])) == 1:
+            assert found.problems() == told
+        assert {one.what for one in found.differences} <= SEEN_IN_TURN
+        assert found.seal_holds
         path = saved

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import ast
+from collections.abc import Set
+from functools import cache
 from pathlib import Path
 
-import pytest
+from few import together
 
 import wood_xl
 
@@ -28,7 +30,7 @@ TOPICS = (
     "draws",
 )  # upper ones import lower
 TOPIC_ROOMS = tuple(f"wood_xl.{topic}" for topic in TOPICS)
-NO_SPREADSHEET = ("wood_xl.io", "wood_xl.units", "openpyxl", "pandas", "pint")
+NO_SPREADSHEET = ("wood_xl.io", "wood_xl.units", "openpyxl", "pandas")
 FORBIDDEN = {
     **dict.fromkeys(TOPICS, (*NO_SPREADSHEET, "wood_xl.notes", "wood_xl.results", "wood_xl.schema")),
     "notes": (
@@ -37,21 +39,19 @@ FORBIDDEN = {
         *TOPIC_ROOMS,
         "openpyxl",
         "pandas",
-        "pint",
     ),
-    **dict.fromkeys(("io", "report"), ("wood_xl.notes.convert", *TOPIC_ROOMS, "pandas", "pint")),
+    **dict.fromkeys(("io", "report"), ("wood_xl.notes.convert", *TOPIC_ROOMS, "pandas")),
     "schema": (
         "wood_xl.io",
         "wood_xl.notes",
         *TOPIC_ROOMS,
         "openpyxl",
         "pandas",
-        "pint",
     ),
 }
 # What still points up, each to go when figures read their ends from draws.
 BACK = {
-    *(("hours.season_rates", f"money.{other}") for other in ("cost_study", "drawn", "per_method")),
+    *(("hours.season_rates", f"money.{other}") for other in ("cost_study", "drawn")),
     *(("hours.season_rates", f"air.{other}") for other in ("accounts", "drawn", "method")),
     ("hours.tables", "money.cost_study"),
     ("warmth.use", "air.method"),
@@ -59,13 +59,13 @@ BACK = {
 GIVEN = tuple(f"wood_xl.{name}" for name in ("arguments", "records", "reasons", "ids", "verdicts", "errors"))
 ONLY_HERE = {
     "pandas": {"csv_package.py"},
-    "pint": {"units.py"},
     "click": {"cli.py", "commands.py"},
 }
-NEVER = ("random", "scipy", "socket", "urllib", "requests", "subprocess", "time", "gc")
+NEVER = ("random", "scipy", "pint", "socket", "urllib", "requests", "subprocess", "time", "gc")
 
 
-def imports(name: str) -> set[str]:
+@cache
+def imports(name: str) -> frozenset[str]:
     """Modules that a module imports, its own ones by their whole name."""
     found: set[str] = set()
     for node in ast.walk(ast.parse(MODULES[name].read_text(encoding="utf-8"))):
@@ -74,13 +74,14 @@ def imports(name: str) -> set[str]:
         elif isinstance(node, ast.ImportFrom) and node.module:
             own = {f"{node.module}.{alias.name}" for alias in node.names} & MODULES.keys()
             found |= own or {node.module}
-    return found
+    return frozenset(found)
 
 
 def room(name: str) -> str:
     return name.split(".")[1] if "." in name else ""
 
 
+@cache
 def is_formula_file(name: str) -> bool:
     """Whether a file holds formulas: each public function of it names its source."""
     parts = ast.parse(MODULES[name].read_text(encoding="utf-8")).body
@@ -92,11 +93,11 @@ def is_known_formula_file(name: str) -> bool:
     return name in MODULES and is_formula_file(name)
 
 
-def hits(found: set[str], names: tuple[str, ...]) -> list[str]:
+def hits(found: Set[str], names: tuple[str, ...]) -> list[str]:
     return sorted(one for one in found if any(one == name or one.startswith(f"{name}.") for name in names))
 
 
-@pytest.mark.parametrize("name", MODULES)
+@together("name", MODULES)
 def test_a_room_keeps_to_itself(name: str) -> None:
     found = {one for one in imports(name) if not is_known_formula_file(one)}
     assert hits(found, FORBIDDEN.get(room(name), ())) == []
@@ -106,7 +107,7 @@ def test_a_room_keeps_to_itself(name: str) -> None:
             assert hits(found, (library,)) == []
 
 
-@pytest.mark.parametrize("name", [name for name in MODULES if is_formula_file(name)])
+@together("name", lambda: [name for name in MODULES if is_formula_file(name)])
 def test_a_formula_file_knows_formulas_and_data_alone(name: str) -> None:
     own = {one for one in imports(name) if one.startswith("wood_xl.")}
     others = {one for one in own if one not in GIVEN and room(one) not in ("data", "draws")}
@@ -134,6 +135,6 @@ def test_no_circle() -> None:
     assert left == {}
 
 
-@pytest.mark.parametrize("name", MODULES)
+@together("name", MODULES)
 def test_files_stay_small(name: str) -> None:
     assert len(MODULES[name].read_text(encoding="utf-8").splitlines()) <= 450

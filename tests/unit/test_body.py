@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from builders import Data, demo, records, small_season, tables
+from few import few
 
 from wood_xl.ids import Strain
 from wood_xl.io.fill import filled_workbook
@@ -431,7 +432,7 @@ def test_what_is_not_known_is_not_assessed_and_never_zero() -> None:
     assert by_hand["noise_words"] == "not assessed"
 
 
-@pytest.mark.parametrize("change", [{"leave_out": "rain"}, {"session": "C2"}])
+@pytest.mark.parametrize("change", few([{"leave_out": "rain"}, {"session": "C2"}]))
 def test_a_session_that_does_not_count_was_still_work(change: Data) -> None:
     """Left out, or without wood: two hours of the saw are in the day, its strain and its combinations too."""
     data = season()

@@ -10,7 +10,7 @@ import pytest
 from builders import Data, season_rates, small_season, tables
 
 from wood_xl.draws.figure import Figure
-from wood_xl.money.bought import bought_wood_rows
+from wood_xl.money.tables import bought_wood_rows
 from wood_xl.schema.words import words
 from wood_xl.verdicts import BestFor
 
@@ -116,14 +116,14 @@ def test_ends_are_those_of_the_same_draws() -> None:
     found = bought_wood_rows(rates, {BestFor.ONLY: (HAND, "Pile up")})[0]
     totals = next(one for one in rates.study.totals if one.method.name == HAND)
     own = rates.figure(totals, "cash").number
-    assert np.allclose(found.cash_more.number, found.cash.number - np.asarray(own))
+    assert np.allclose(found["cash_more"].number, found["cash"].number - np.asarray(own))
     saved = rates.figure(totals, "worker_hours").number
-    assert np.allclose(found.per_hour.number, np.asarray(found.cash_more.number) / np.asarray(saved))
-    for figure in (found.cash, found.hours_left, found.hours_saved, found.cash_more, found.per_hour):
+    assert np.allclose(found["per_hour"].number, np.asarray(found["cash_more"].number) / np.asarray(saved))
+    for figure in (found["cash"], found["hours_left"], found["hours_saved"], found["cash_more"], found["per_hour"]):
         assert figure.low is not None
         assert figure.high is not None
         assert figure.low < value(figure) < figure.high
-    assert (found.cash.low, found.cash.high) == pytest.approx((6750, 11250), rel=0.01)  # give or take a quarter
+    assert (found["cash"].low, found["cash"].high) == pytest.approx((6750, 11250), rel=0.01)  # give or take a quarter
 
 
 @pytest.mark.parametrize(
@@ -159,10 +159,10 @@ def test_a_way_without_cash_says_why() -> None:
     del data["tools"][0]["price"]
     job = {BestFor.MONEY: (HAND, "Pile up")}
     (found,) = bought_wood_rows(season_rates(data), job)
-    assert words(found.cash_more.reason) == "By bow saw: no price of Bow saw"
-    assert words(found.per_hour.reason) == "By bow saw: no price of Bow saw"
-    assert found.words is None
-    assert value(found.hours_saved) > 0
+    assert words(found["cash_more"].reason) == "By bow saw: no price of Bow saw"
+    assert words(found["per_hour"].reason) == "By bow saw: no price of Bow saw"
+    assert found["words"] is None
+    assert value(found["hours_saved"]) > 0
     last = tables(data).tables["bought_wood"][-1]  # which way costs least cannot be told
     assert (last["best_for"], last["methods"]) == ("money", "")
     assert words(last["per_hour"].reason) == "By bow saw: no price of Bow saw"

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from few import together
 
 from wood_xl.money import break_even
 from wood_xl.money import method as method_money
@@ -31,7 +32,7 @@ def test_tool_that_loses_nothing_costs_its_interest() -> None:
     assert cost.annual_capital_cost(price=400, resale=400, rate_frac=0.05, years=9) == pytest.approx(20.0)
 
 
-@pytest.mark.parametrize(
+@together(
     ("life_h", "hours_per_year", "age_limit_years", "expected"),
     [
         (300, 60, 10, 5.0),
@@ -114,7 +115,7 @@ def test_nothing_is_bought_at_the_horizon_itself() -> None:
     assert value == pytest.approx(600)
 
 
-@pytest.mark.parametrize(
+@together(
     ("kind", "expected"),
     [
         ("gasoline two-stroke", 1.2),  # (50 x 1.0 + 11.2)/51
@@ -136,7 +137,7 @@ def test_mix_needs_both_prices(missing: str) -> None:
     assert running_cost.fuel_price_per_l(kind="gasoline two-stroke", prices_per_l=prices, mix_ratio=50) is None
 
 
-@pytest.mark.parametrize(
+@together(
     ("call", "words"),
     [
         (lambda: cost.capital_recovery_factor(rate_frac=-1.0, years=5), "rate_frac is -1"),

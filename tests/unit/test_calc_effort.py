@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from few import together
 
 from wood_xl.body import effort_equations
 from wood_xl.body.effort import Headline, Method, WorkerEffort, worker_effort
@@ -65,7 +66,7 @@ STRAPPED = replace(MAN, max_bpm=None, heart_rate_device="chest strap")
 NO_RATE = replace(WORKER, mean_heart_rate_bpm=None, monitor_kcal=None)
 
 
-@pytest.mark.parametrize(
+@together(
     ("changes", "worker", "method", "kcal", "u_basis", "u_disagreement"),
     [
         # highest rate 208 - 21 = 187, share of reserve 60/127 = 0.472441; table 6.5 x 80 = 520 kcal in all
@@ -116,7 +117,7 @@ TRAINED, OUTSIDE = "it assumes a trained person, and reads high for others", "ag
 FIT = "of fit people: whoever is less fit spends less"
 
 
-@pytest.mark.parametrize(
+@together(
     ("changes", "method", "warned"),
     [
         ({"age_years": 30, "vo2max_ml_kg_min": 45}, "heart rate and VO2max", set()),
@@ -185,9 +186,7 @@ def test_no_work_has_no_disagreement() -> None:
     assert (found.kcal_gross, found.u_disagreement_frac) == (0, 0)
 
 
-@pytest.mark.parametrize(
-    ("device", "u_bpm"), [("chest strap", 2), ("arm band", 4), ("wrist", 8), ("finger count", 2.3), (None, 8)]
-)
+@together(("device", "u_bpm"), [("chest strap", 2), ("arm band", 4), ("wrist", 8), ("finger count", 2.3), (None, 8)])
 def test_device_widens_the_uncertainty(device: str | None, u_bpm: float) -> None:
     found = effort(person=replace(MAN, heart_rate_device=device))
     # one beat is 45.65/120 mL/kg/min of 26.325
@@ -207,7 +206,7 @@ def test_monitor_is_a_note_that_moves_nothing() -> None:
     assert (with_note.kcal_gross, with_note.u_frac) == (without.kcal_gross, without.u_frac)
 
 
-@pytest.mark.parametrize(
+@together(
     ("worker", "person", "basis", "reason"),
     [
         (WORKER, replace(MAN, mass_kg=None), "heart rate", "no body mass"),
@@ -295,7 +294,7 @@ def test_highest_rate_by_age_where_none_was_measured() -> None:
     assert effort(person=replace(MAN, max_bpm=None)).kcal_gross == pytest.approx(effort().kcal_gross)
 
 
-@pytest.mark.parametrize(
+@together(
     ("worker", "person", "why"),
     [
         (WORKER, replace(MAN, age_years=62), "age outside 18 to 45 years, for which the equation was made"),
@@ -367,7 +366,7 @@ def test_resting_equation_that_gives_nothing_is_not_used() -> None:
     assert (rest.kcal_per_min, words(rest.basis)) == (0.5, "rest taken as 1 kcal per kg and hour")
 
 
-@pytest.mark.parametrize(
+@together(
     ("call", "match"),
     [
         (lambda: effort(delay_frac=1.5), "delay_frac is 1.5"),

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from few import together
 
-from wood_xl.air import bought_energy, embodied
-from wood_xl.air import food_energy as food
+from wood_xl.air import embodied, energy
 from wood_xl.air import pollutant_masses as air_pollutants
 from wood_xl.air import stove_gases as wood_burning
 from wood_xl.air.engine_gases import DirectCo2, direct_co2, engine_gases, upstream_kg
@@ -124,7 +124,7 @@ def test_factors_that_are_multiplied_carry_through_the_chain() -> None:
     assert wider.work_kg - usual.work_kg == pytest.approx(0.5 * usual.gases.ch4_g * 28 / 1000)
 
 
-@pytest.mark.parametrize(
+@together(
     ("kind", "power_hp", "code"),
     [
         ("gasoline two-stroke", None, "G2H52"),
@@ -181,7 +181,7 @@ def test_smoke_of_an_appliance_without_a_figure_is_not_guessed() -> None:
     assert wood_burning.smoke_kg(dry_kg=1000, appliance="masonry heater") is None
 
 
-@pytest.mark.parametrize(
+@together(
     ("call", "words"),
     [
         (lambda: fuel.split_mix_l(mix_l=1, mix_ratio=0), "mix_ratio is 0"),
@@ -192,12 +192,12 @@ def test_smoke_of_an_appliance_without_a_figure_is_not_guessed() -> None:
         ),
         (lambda: embodied.made_by_mass(kind="hand", mass_kg=0), "mass_kg is 0"),
         (lambda: embodied.made_by_price_kg(kind="hand", price_usd=-1), "price_usd is -1"),
-        (lambda: food.food_fossil_mj(effort_kcal=-1, ratio=3), "effort_kcal is -1"),
-        (lambda: food.food_kgco2e(effort_kcal=1, g_per_kcal=-1), "g_per_kcal is -1"),
+        (lambda: energy.food_fossil_mj(effort_kcal=-1, ratio=3), "effort_kcal is -1"),
+        (lambda: energy.food_kgco2e(effort_kcal=1, g_per_kcal=-1), "g_per_kcal is -1"),
         (lambda: wood_burning.stove_gases(net_heat_mj=-1, gwp_set="AR5"), "net_heat_mj is -1"),
         (lambda: wood_burning.biogenic_co2_kg(dry_kg=1, carbon_frac=2), "carbon_frac is 2"),
         (lambda: wood_burning.smoke_kg(dry_kg=-1, appliance="older stove"), "dry_kg is -1"),
-        (lambda: bought_energy.gasoline_equivalent_l(energy_mj=-1), "energy_mj is -1"),
+        (lambda: energy.gasoline_equivalent_l(energy_mj=-1), "energy_mj is -1"),
         (
             lambda: air_pollutants.engine_fuel_l_per_h(power_kw=0, load_frac=1, fuel_lb_per_hp_h=1),
             "power_kw is 0",
@@ -207,3 +207,12 @@ def test_smoke_of_an_appliance_without_a_figure_is_not_guessed() -> None:
 def test_impossible_number_is_named(call: Any, words: str) -> None:
     with pytest.raises(ValueError, match=words):
         call()
+
+
+@pytest.mark.parametrize(("life_h", "share"), [(None, 0.005), (80.0, 0.025)])
+def test_a_tool_of_two_tasks_is_worn_by_each_for_its_hours(life_h: float | None, share: float) -> None:
+    # 2 of 8 h a cord, 5 cords a year: 10 years by age are 50 cords, 80 h are 10 cords
+    worn = embodied.worn_share_per_cord(
+        hours_per_cord=2.0, other_hours_per_cord=6.0, cords_per_year=5.0, life_h=life_h, age_limit_years=10.0
+    )
+    assert worn == pytest.approx(share)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
+from few import together
 
 from wood_xl.body.exposure import (
     daily_vibration_a8_m_s2,
@@ -52,7 +53,7 @@ def test_rule_of_thumb_holds_for_one_magnitude(action_h: float, limit_h: float) 
     assert time_to_vibration_limit_value_h(vibration_m_s2=magnitude) == pytest.approx(limit_h)
 
 
-@pytest.mark.parametrize("vibration", [0.7, 2.5, 3.3, 6.0, 17.0])
+@together("vibration", [0.7, 2.5, 3.3, 6.0, 17.0])
 def test_the_time_to_a_line_just_reaches_it(vibration: float) -> None:
     for time_to, band in (
         (time_to_vibration_action_value_h, VibrationBand.ACTION),
@@ -63,7 +64,7 @@ def test_the_time_to_a_line_just_reaches_it(vibration: float) -> None:
         assert vibration_band(daily_vibration_m_s2=daily) is band
 
 
-@pytest.mark.parametrize(
+@together(
     ("daily", "band"),
     [
         (0.0, VibrationBand.BELOW_ACTION),
@@ -136,7 +137,7 @@ def test_a_day_with_nothing_given_is_not_zero() -> None:
         daily_noise_level_dba(level_dba_and_hours=[(90, 0)])
 
 
-@pytest.mark.parametrize(("strength", "time_h"), [(0, 1), (-1, 1), (math.nan, 1), (5, -1), (5, math.inf)])
+@together(("strength", "time_h"), [(0, 1), (-1, 1), (math.nan, 1), (5, -1), (5, math.inf)])
 def test_numbers_out_of_range_are_refused(strength: float, time_h: float) -> None:
     parts = [(6.0, 1.0), (strength, time_h)]
     with pytest.raises(ValueError, match="not a finite number"):

@@ -9,10 +9,10 @@ from functools import partial
 from itertools import pairwise
 
 import pytest
+from few import together
 
 from wood_xl.body.effort_equations import heart_rate_kcal_per_min, keytel_kcal_per_min
-from wood_xl.body.heart_cleaning import CleanTrace, Segment, clean_recordings, clean_trace
-from wood_xl.body.heart_recording import recordings, spikes
+from wood_xl.body.heart_cleaning import CleanTrace, Segment, clean_recordings, clean_trace, recordings, spikes
 from wood_xl.body.heart_trace import TimeAbove, trace_kcal, trace_summary
 from wood_xl.data.load import value
 
@@ -93,7 +93,7 @@ def test_nothing_left_gives_nothing(rates: list[float]) -> None:
     assert trace_kcal(trace, equation) == (0, 0, 0, 0, 0)
 
 
-@pytest.mark.parametrize(
+@together(
     ("cadence", "step", "gaps"),
     [(1, 10, 0), (1, 11, 1), (5, 15, 0), (5, 16, 1), (15, 45, 0), (15, 46, 1), (60, 180, 0), (60, 181, 1)],
 )
@@ -138,7 +138,7 @@ def test_two_recordings_follow_each_other() -> None:
     )
 
 
-@pytest.mark.parametrize(
+@together(
     ("times", "recordings_n", "doubles_n"),
     [
         ([*range(600), *range(600)], 1, 600),  # pasted twice
@@ -169,7 +169,7 @@ def test_parting_takes_no_more_than_one_pass() -> None:
     assert (len(found.rows), len(found.falls)) == (1, 3999)
 
 
-@pytest.mark.parametrize(
+@together(
     ("times", "rates", "found"),
     [
         ([0, 1, 2, 3, 4], [100, 100, 140, 100, 100], (2, 1)),
@@ -192,7 +192,7 @@ def test_readings_that_stand_alone_have_no_time() -> None:
     assert (summary.mean_bpm, summary.highest_bpm, summary.longest_high_spell_s) == (None, 170, None)
 
 
-@pytest.mark.parametrize(
+@together(
     ("times", "rates", "words"),
     [
         ([0, 1], [100], "2 times and 1 heart rates"),
@@ -315,3 +315,8 @@ def test_memory_goes_with_the_rows_and_stays_small() -> None:
     few, many = peak_bytes(5000), peak_bytes(20000)
     assert many < 6 * few
     assert many / 20000 < 400  # 500,000 rows in less than 200 MiB
+
+
+def test_a_gap_takes_no_part_in_the_mean() -> None:
+    # 10 s at 100 and 10 s at 120, with 80 s between them of which nothing is known
+    assert trace_summary(clean_trace([0, 5, 10, 90, 95, 100], [100, 100, 100, 120, 120, 120])).mean_bpm == 110

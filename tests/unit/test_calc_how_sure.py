@@ -7,6 +7,7 @@ from fractions import Fraction
 from math import comb
 
 import pytest
+from few import together
 
 from wood_xl.draws.least_squares import condition_of_two, least_squares
 from wood_xl.draws.student import binomial_upper, mean_of_logs
@@ -27,7 +28,7 @@ def test_one_day_is_no_comparison_by_day() -> None:
         mean_of_logs(values=[2.0, 0.0])
 
 
-@pytest.mark.parametrize(("n", "word"), [(1, "single try"), (2, "hint"), (3, "fair"), (7, "good"), (15, "solid")])
+@together(("n", "word"), [(1, "single try"), (2, "hint"), (3, "fair"), (7, "good"), (15, "solid")])
 def test_quality(n: int, word: str) -> None:
     assert words(quality(sessions_n=n)) == word
 
@@ -65,6 +66,7 @@ def test_session_totals_must_differ_in_log_size() -> None:
     assert beyond_fences(values=[float(i) for i in range(12)]) == []
 
 
+@pytest.mark.slow
 def test_rounded_minutes() -> None:
     assert rounded_by_chance(minutes=[47.5, 33.3]) == 1.0
     assert rounded_by_chance(minutes=[10.0] * 10) < 0.01
@@ -74,3 +76,9 @@ def test_rounded_minutes() -> None:
     with pytest.raises(ValueError, match="3 hits in 2 tries"):
         binomial_upper(least=3, tries_n=2, share_frac=0.2)
     assert pooled_delay_frac(delays_min=[10.0, 0.0], elapsed_min=[60.0, 50.0]) == pytest.approx(0.1)
+
+
+@pytest.mark.parametrize(("last", "odd"), [(9.0, []), (13.0, [5])])
+def test_only_a_value_beyond_three_times_the_middle_half_is_odd(last: float, odd: list[int]) -> None:
+    # quartiles 2.25 and 4.75: the fence is 4.75 + 3 x 2.5
+    assert beyond_fences(values=[1.0, 2.0, 3.0, 4.0, 5.0, last]) == odd

@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 import pytest
+from few import together
 
 from wood_xl import arguments
 from wood_xl.records import Cut, Stack
@@ -40,7 +41,7 @@ def test_sloping_ends_take_the_mean_length() -> None:
     assert geometry.stack_bulk_volume_m3(stack, stick_length_m=0.4) == pytest.approx(2.1)
 
 
-@pytest.mark.parametrize(
+@together(
     ("call", "words"),
     [
         (lambda: geometry.section_area_m2(diameter_m=0.0), "diameter_m is 0.0"),
@@ -72,7 +73,7 @@ def test_form_of_reference_leaves_the_volume() -> None:
     assert quantity.ranked_equivalent_m3(bulk_m3=7.0, form="crossed", reference_form="crossed") == pytest.approx(7.0)
 
 
-@pytest.mark.parametrize(
+@together(
     ("fraction", "standing"),
     [
         (0.39, "refused"),

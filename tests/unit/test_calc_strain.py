@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable
 
 import pytest
+from few import together
 
 from wood_xl.body import heart_trace, rest_allowance, strain
 from wood_xl.body.strain import judged_strain, workload_class
@@ -48,7 +49,7 @@ def test_above_the_range_of_reserve_the_time_goes_on_down(reserve: float, minute
     assert words(found.basis) == f"{STATUS}, extrapolated above a share of 60 %"
 
 
-@pytest.mark.parametrize(("uptake", "hours"), [(0.285, 11.95), (0.31, 9.96), (0.34, 8.0), (0.435, 4.0), (0.50, 2.49)])
+@together(("uptake", "hours"), [(0.285, 11.95), (0.31, 9.96), (0.34, 8.0), (0.435, 4.0), (0.50, 2.49)])
 def test_time_by_uptake(uptake: float, hours: float) -> None:
     # 8 x 2 ** ((34 - share) / 9.5)
     found = strain.acceptable_work_by_uptake_min(uptake_frac=uptake)
@@ -63,7 +64,7 @@ def test_outside_the_range_of_uptake() -> None:
     assert words(above.basis) == f"{STATUS}, extrapolated above a share of 50 %"
 
 
-@pytest.mark.parametrize(
+@together(
     ("reserve", "session_min", "highest", "expected"),
     [
         (0.40, 600, 0.849, Strain.BELOW_LEVELS),
@@ -90,7 +91,7 @@ def test_every_session_is_judged_by_its_levels(
     assert (judged.basis == said(Reason.NO_RESTING_RATE)) == (expected is Strain.NOT_KNOWN)
 
 
-@pytest.mark.parametrize("workload", Workload)
+@together("workload", Workload)
 def test_the_lowest_word_never_stands_beside_heavy_work(workload: Workload) -> None:
     classes = [Workload.LIGHT, workload]
     judged = judged_strain(reserve_frac=0.2, session_min=5, highest_of_max_frac=None, workload=classes)
@@ -117,7 +118,7 @@ def test_negative_energy_is_refused() -> None:
         workload_class(kcal_per_min=-1, sex="male")
 
 
-@pytest.mark.parametrize(
+@together(
     ("seen", "worst"),
     [
         ([], Strain.NOT_KNOWN),
@@ -164,7 +165,7 @@ RATES = {"heart_rate_bpm": 110.0, "resting_bpm": 60.0, "max_bpm": 180.0}
 ENERGY = {"work_kcal_per_min": 8.0, "standard_kcal_per_min": 5.0}
 
 
-@pytest.mark.parametrize(
+@together(
     ("call", "message"),
     [
         (lambda: strain.heart_rate_reserve_frac(**RATES | {"resting_bpm": 110}), "heart_rate_above_rest_bpm is 0"),

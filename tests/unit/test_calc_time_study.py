@@ -50,3 +50,7 @@ def test_time_that_cannot_be_is_named(call: Any, words: str) -> None:
 def test_figure_that_cannot_be_given_keeps_its_reason() -> None:
     assert not_given("no fuel recorded") == Figure(value=None, low=None, high=None, reason="no fuel recorded")
     assert words(Figure(1.5).reason) == ""
+
+
+def test_a_tool_works_neither_in_pauses_nor_while_it_is_served() -> None:
+    assert time_study.machine_min(elapsed_min=90.0, delay_min=10.0, service_min=15.0) == 65.0

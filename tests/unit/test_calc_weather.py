@@ -6,6 +6,7 @@ import math
 import re
 
 import pytest
+from few import together
 
 from wood_xl.body import weather
 from wood_xl.body.weather import cold_band, heat_band, heat_index_f, wind_chill_c
@@ -65,7 +66,7 @@ def test_more_wind_feels_colder() -> None:
     assert felt[0] < -5
 
 
-@pytest.mark.parametrize(
+@together(
     ("index", "band"),
     [
         (20.0, None),
@@ -83,7 +84,7 @@ def test_heat_bands(index: float, band: HeatBand | None) -> None:
     assert heat_band(heat_index_c=index) is band
 
 
-@pytest.mark.parametrize(
+@together(
     ("whole", "band"),
     [
         (1, None),
@@ -115,7 +116,7 @@ def test_no_band_promises_anything() -> None:
     assert not re.search(r"safe|\blow\b|below|above|not so", told)
 
 
-@pytest.mark.parametrize(
+@together(
     ("temperature", "humidity", "wind", "told"),
     [
         (35, 0.5, None, "heat: extreme caution"),

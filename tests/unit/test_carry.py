@@ -12,8 +12,7 @@ from click.testing import CliRunner
 from openpyxl import Workbook, load_workbook
 
 from wood_xl.cli import main
-from wood_xl.io.carry import carried_workbook, units_and_currency
-from wood_xl.io.fill import filled_workbook
+from wood_xl.io.fill import carried_workbook, filled_workbook, units_and_currency
 from wood_xl.io.item_sheets import item_places
 from wood_xl.io.pack import packed
 from wood_xl.io.reader import read_workbook

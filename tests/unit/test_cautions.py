@@ -9,14 +9,15 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from builders import demo_results
+from few import few, together
 
 from wood_xl.data import cautions as table
 from wood_xl.data import load
 from wood_xl.data.cautions import NO_SOURCE, PARTS, cautions, cautions_for, gear_for
 from wood_xl.data.trade import tasks, tool_kinds
-from wood_xl.demo import demo_names, demo_workbook
+from wood_xl.demo import demo_names
 from wood_xl.errors import DefinitionFault
-from wood_xl.pipeline import score_file
 from wood_xl.results.first_cautions import first_cautions, proposed_methods
 from wood_xl.results.share import shared
 from wood_xl.schema.model import season_definition
@@ -75,8 +76,8 @@ def test_kinds_and_tasks_are_those_that_a_person_can_choose() -> None:
     assert season_definition().column("methods.task").choices == TASKS
 
 
-@pytest.mark.parametrize("task", TASKS)
-@pytest.mark.parametrize("kind", KINDS)
+@together("task", TASKS)
+@together("kind", KINDS)
 def test_every_kind_has_its_gear_and_cautions_at_every_task(kind: str, task: str) -> None:
     worn = [gear.part for gear in gear_for([kind], task)]
     assert worn == [part for part in PARTS if part in worn]
@@ -183,7 +184,7 @@ TRIED = notes(
 )
 
 
-@pytest.mark.parametrize(
+@together(
     ("methods", "ids"),
     [
         ({"by saw", "by ram", "by maul", "by bow", "stacking"}, ["saw_gear", "splitter_gear", "axe_gear"]),
@@ -227,12 +228,9 @@ def test_proposed_is_what_the_verdicts_and_winners_tell_and_the_plan_uses() -> N
     assert proposed_methods(tables) == {"a", "b", "c", "e", "f", "g"}
 
 
-@pytest.mark.parametrize("name", demo_names())
+@pytest.mark.parametrize("name", few(demo_names(), "hill_farm_us"))
 def test_results_have_them_above_the_answer_and_a_shared_copy_has_them_too(name: str, tmp_path: Path) -> None:
-    path = tmp_path / "season.xlsx"
-    path.write_bytes(demo_workbook(name))
-    results = score_file(path, None).results
-    assert results is not None
+    results = demo_results(name)
     for document in (results, shared(results)):
         rows = document["first_cautions"]
         assert [row["id"] for row in rows] == ["saw_gear", "splitter_gear", "axe_gear", "heart", "no_figure"]

@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 from typing import Any
 
-import pytest
+from few import together
 
 from wood_xl.notes.cell import decode
-from wood_xl.notes.choice_words import choice_words, loose
 from wood_xl.notes.problem import catalogue
 from wood_xl.notes.raw import Kind, RawCell
+from wood_xl.notes.typed import choice_words, loose
 from wood_xl.pages import HowToMend
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import phrase
@@ -31,7 +31,7 @@ def text(value: str) -> RawCell:
     return RawCell(Kind.TEXT, value)
 
 
-@pytest.mark.parametrize(
+@together(
     ("cell", "ref", "unit", "value"),
     [
         (number(10.0), DIAMETER, "in", 10),
@@ -66,7 +66,7 @@ def test_value_is_read(cell: RawCell, ref: str, unit: str, value: Any) -> None:
     assert decoded.code in ("", "cell-clock-read")
 
 
-@pytest.mark.parametrize(
+@together(
     ("typed", "ref", "unit", "value"),
     [
         ("45 min", MINUTES, "min", 45),
@@ -102,7 +102,7 @@ def test_a_number_with_its_own_unit_or_a_fraction_is_read_and_said_so(
     assert decoded.code == ("cell-two-readings" if value is None else "cell-number-read")
 
 
-@pytest.mark.parametrize(
+@together(
     ("typed", "ref", "unit", "value", "code"),
     [
         ("5+8+3", DELAY, "min", 16, "cell-sum-read"),
@@ -131,7 +131,7 @@ def test_numbers_are_joined_only_where_several_may_stand() -> None:
     assert decode(text("5+8"), season_definition().column("sessions.running_time"), "min").value is None
 
 
-@pytest.mark.parametrize(
+@together(
     ("cell", "ref", "unit", "code", "said"),
     [
         (text("12"), DIAMETER, "in", "cell-number-as-text", "12"),
@@ -240,7 +240,7 @@ def offered(facts: dict[str, str], mend: str) -> list[str]:
     return [one.rstrip(".;") for one in found]
 
 
-@pytest.mark.parametrize(
+@together(
     ("typed", "ref", "unit", "mended"),
     [
         ("12", DIAMETER, "in", [12]),
@@ -276,7 +276,7 @@ def test_what_is_advised_is_read_once_it_is_typed(typed: str, ref: str, unit: st
     assert {one.code for one in read} <= {"", "cell-sum-read", "cell-mean-read"}
 
 
-@pytest.mark.parametrize(
+@together(
     ("typed", "ref", "value"),
     [
         ("bucking", TASK, "buck"),
@@ -315,7 +315,7 @@ def test_words_are_those_of_choices_that_there_are() -> None:
     assert {kind for words in choice_words().values() for kind in words} == {"means", "perhaps"}
 
 
-@pytest.mark.parametrize("ref", LISTS)
+@together("ref", LISTS)
 def test_a_word_that_is_read_means_one_choice_of_its_list_only(ref: str) -> None:
     choices = LISTS[ref].choices
     means = [word for choice in choices for word in choice_words().get(choice, {}).get("means", [])]

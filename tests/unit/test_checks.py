@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from builders import Cells, Data, at, checked, raw_book, season_cells, small_season, text_cell
+from few import few, together
 
 import wood_xl
 from wood_xl.notes.convert import season_records
@@ -236,7 +237,7 @@ CASES: list[tuple[Change, str, str]] = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("change", "code", "where"), CASES, ids=[f"{case[1]}-{case[2]}" for case in CASES])
+@together(("change", "code", "where"), few(CASES, *CASES[::6]))
 def test_problem_is_told_for_its_cell(change: Change, code: str, where: str) -> None:
     assert (code, cell_named(where)) in found(change)
 
@@ -265,7 +266,7 @@ def test_a_tree_that_is_not_known_has_its_nearest_names() -> None:
         assert [code for code, _ in found(wood({"species": name})) if code == "table-unknown-tree"] == []
 
 
-@pytest.mark.parametrize(("rate", "percent"), [(0.03, "3"), (0.1, "10"), (0.5, ""), (0, ""), (1, "")])
+@together(("rate", "percent"), [(0.03, "3"), (0.1, "10"), (0.5, ""), (0, ""), (1, "")])
 def test_a_rate_below_one_per_cent_is_told_if_a_hundred_times_as_much_is_usual(rate: float, percent: str) -> None:
     data = small_season()
     set_item(real_interest_rate=rate)(data)
@@ -297,7 +298,7 @@ def test_shares_of_one_are_told_as_per_cent() -> None:
     assert mend(70, 20) == words(HowToMend.MEND_SHARES)
 
 
-@pytest.mark.parametrize(
+@together(
     ("change", "is_told"),
     [
         (set_in("methods", 0, task="haul"), False),
@@ -363,7 +364,7 @@ def with_trace_of_a_helper(data: Data) -> None:
     data["heart_trace"][0] |= {"session": "B", "person": "ada"}
 
 
-@pytest.mark.parametrize(
+@together(
     ("change", "is_told"),
     [
         (unchanged, True),
@@ -396,7 +397,7 @@ def put(sheet_id: str, row: int, column: int, cell: RawCell) -> Edit:
     return edit
 
 
-@pytest.mark.parametrize(
+@together(
     ("edit", "code", "where"),
     [
         (put("season", 40, 1, text_cell("Weather")), "nothing", ""),
@@ -465,7 +466,7 @@ def with_sheet(title: str, **changes: object) -> RawBook:
     )
 
 
-@pytest.mark.parametrize(
+@together(
     ("title", "changes", "code"),
     [
         ("Cuts", {"merged": ((FIRST, 1, FIRST + 1, 1),)}, "cell-merged"),
@@ -534,7 +535,7 @@ def in_header(sheet_id: str, column_id: str, unit: str, *values: float) -> Chang
     return change
 
 
-@pytest.mark.parametrize(
+@together(
     ("change", "code", "where", "facts"),
     [
         (in_header("cuts", "diameter", "in", 200, 260, 300), "cell-out-of-range", "Cuts!B4:B6",
@@ -587,7 +588,7 @@ def misspelt_stack(data: Data) -> None:
     set_in("stacks", 0, session="Day 3.")(data)
 
 
-@pytest.mark.parametrize(
+@together(
     ("change", "code", "where"),
     [
         (set_in("sessions", 0, mean_heart_rate=205), "cell-unusual", "Sessions!J4"),
@@ -652,7 +653,7 @@ def test_texts_are_shown_with_what_cannot_be_seen(text: str, shown: str) -> None
 FORBIDDEN = ("please", "invalid", "illegal", "!", "error in")
 
 
-@pytest.mark.parametrize("code", catalogue())
+@together("code", catalogue())
 def test_wording_of_the_catalogue(code: str) -> None:
     entry = catalogue()[code]
     assert entry["level"] in Level.__members__
@@ -666,3 +667,43 @@ def test_every_problem_of_the_catalogue_is_found_by_some_rule() -> None:
     trees = (ast.parse(path.read_text(encoding="utf-8")) for path in Path(wood_xl.__file__).parent.rglob("*.py"))
     texts = {node.value for tree in trees for node in ast.walk(tree) if isinstance(node, ast.Constant)}
     assert [code for code in catalogue() if code not in texts] == []
+
+
+def test_a_renamed_method_is_told_once_with_all_its_rows() -> None:
+    data = small_season()
+    for number in (0, 2):
+        data["sessions"][number]["method"] = "One-man frame"
+    season = checked(data)
+    lines = in_report_order(season.problems, [])
+    (told,) = [one for one in lines if one.code == "table-unknown-reference"]
+    assert (told.where, told.count) == (at("sessions.method", FIRST), 2)
+    assert f"rows {FIRST}, {FIRST + 2}." in told.text
+    assert season.broken >= {("sessions", 0, "method"), ("sessions", 2, "method")}
+
+
+def test_a_person_where_the_method_belongs_is_told_at_both_cells() -> None:
+    told = checked_after(set_in("sessions", 0, method="Ada", person="By bow saw"))
+    assert [one.where for one in told] == [at("sessions.method", FIRST), at("sessions.person", FIRST)]
+    assert ["sheet People: " in told[0].text, "sheet Methods: " in told[1].text] == [True, True]
+
+
+def checked_after(change: Change) -> list[Problem]:
+    data = small_season()
+    change(data)
+    return [one for one in checked(data).problems if one.code == "table-unknown-reference"]
+
+
+@pytest.mark.parametrize(
+    ("age", "tool", "is_told"), [(12, "Chain saw", True), (12, "Bow saw", False), (40, "Chain saw", False)]
+)
+def test_a_powered_tool_for_somebody_under_age_is_pointed_out(age: int, tool: str, is_told: bool) -> None:
+    codes = [code for code, _ in found(set_in("people", 0, age=age, may_use=tool))]
+    assert ("row-may-use-under-age" in codes) is is_told
+
+
+def test_a_rate_at_rest_that_is_the_highest_is_told() -> None:
+    def change(data: Data) -> None:
+        data["people"][0] |= {"resting_heart_rate": 100, "max_heart_rate": 100}
+        data["units"]["people"]["max_heart_rate"] = "beats/min"
+
+    assert ("row-rest-over-max", at("people.resting_heart_rate", 4)) in found(change)

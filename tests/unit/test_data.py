@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any, get_args
 
 import pytest
+from few import together
 from test_architecture import TOPICS
 
 from wood_xl.data import load
@@ -113,7 +114,7 @@ def test_edition_of_2011_where_2024_was_not_seen() -> None:
     assert (newer.met, newer.source, newer.known) == (5.0, "compendium_2024", "verified (secondary)")
 
 
-@pytest.mark.parametrize(
+@together(
     ("task", "hand", "by_power"),
     [
         ("fell", "11266", "08058"),

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from builders import Data, checked, demo, only_methods
+from few import few, together
 
 from wood_xl.choice.winners import FROM_LEAST_SURE, WHOLE_JOB
 from wood_xl.pipeline import computed_again
@@ -90,7 +91,7 @@ def page_of(results: Row) -> str:
     return "\n".join(cell.text for cell in cells).replace("\N{NO-BREAK SPACE}", " ")
 
 
-@pytest.mark.parametrize("name", SEASONS)
+@pytest.mark.parametrize("name", few(SEASONS, "hill farm", "one method"))
 def test_the_page_says_of_every_task_what_its_verdict_says(name: str) -> None:
     results = scored(name)
     page = page_of(results)
@@ -100,13 +101,13 @@ def test_the_page_says_of_every_task_what_its_verdict_says(name: str) -> None:
         assert f"{row['head']}\n{row['sentence']}".replace("\N{NO-BREAK SPACE}", " ") in page
 
 
-@pytest.mark.parametrize("name", SEASONS)
+@together("name", SEASONS)
 def test_no_sentence_speaks_of_letters_weights_or_points(name: str) -> None:
     page = page_of(scored(name)).lower()
     assert [word for word in ("combination", "weight", " point", "{", "}", "none.", "  ") if word in page] == []
 
 
-@pytest.mark.parametrize("name", SEASONS)
+@together("name", SEASONS)
 def test_what_is_least_for_the_whole_job_is_never_surer_than_for_any_task(name: str) -> None:
     winners = scored(name)["winners"]
     order = {surety.key: place for place, surety in enumerate(FROM_LEAST_SURE)}

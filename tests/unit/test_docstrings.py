@@ -8,7 +8,7 @@ import inspect
 import re
 from types import FunctionType, ModuleType
 
-import pytest
+from few import together
 from test_architecture import MODULES, is_formula_file
 
 from wood_xl.data.load import constants, sources
@@ -44,7 +44,7 @@ def test_there_are_formulas() -> None:
     assert {"cords", "worker_effort", "capital_recovery_factor", "direct_co2"} <= names
 
 
-@pytest.mark.parametrize("formula", formulas(), ids=lambda item: f"{item.__module__}.{item.__name__}")
+@together("formula", formulas, ids=lambda item: f"{item.__module__}.{item.__name__}")
 def test_docstring_is_short_and_has_a_true_source(formula: FunctionType) -> None:
     text, source = docstring(formula), source_text(formula)
     assert text.split("\n")[0].endswith(".")
@@ -55,7 +55,7 @@ def test_docstring_is_short_and_has_a_true_source(formula: FunctionType) -> None
     assert set(re.findall(r"``([^`]+)``", source)) <= constants().keys()
 
 
-@pytest.mark.parametrize("formula", formulas(), ids=lambda item: f"{item.__module__}.{item.__name__}")
+@together("formula", formulas, ids=lambda item: f"{item.__module__}.{item.__name__}")
 def test_constants_in_the_code_are_cited(formula: FunctionType) -> None:
     code = inspect.getsource(formula).split('"""')[2]
     for constant_id in re.findall(r'value\("([^"]+)"\)', code):
@@ -63,7 +63,7 @@ def test_constants_in_the_code_are_cited(formula: FunctionType) -> None:
         assert f"``{constant_id}``" in source_text(formula)
 
 
-@pytest.mark.parametrize("module", modules(), ids=lambda item: item.__name__)
+@together("module", modules, ids=lambda item: item.__name__)
 def test_examples_run(module: ModuleType) -> None:
     outcome = doctest.testmod(module)
     assert outcome.failed == 0

@@ -7,6 +7,7 @@ import json
 
 import pytest
 from builders import checked, small_season
+from few import together
 
 from wood_xl.errors import DefinitionFault
 from wood_xl.notes import document
@@ -35,7 +36,7 @@ def test_row_numbers_that_are_none_are_refused(row: object) -> None:
         require_valid(results)
 
 
-@pytest.mark.parametrize(
+@together(
     ("units", "system"),
     [
         ({"season": {"stick_length": "in"}, "cuts": {"diameter": "cm"}}, "us"),
@@ -54,3 +55,16 @@ def test_results_are_shown_in_the_units_of_the_first_length_that_can_be_read(
 def test_money_without_a_currency_is_called_money() -> None:
     price = season_definition().sheet("tools").column("price")
     assert (price.label("money", ""), price.label("money", "NOK")) == ("money", "NOK")
+
+
+def test_ends_have_five_digits_and_areas_the_unit_shown() -> None:
+    told = {"input_sha256": "0" * 64, "template_version": "2.0"}
+    us, metric = (computed_again(checked(small_season()), {**told, "display_units": one}) for one in ("us", "metric"))
+    assert us is not None
+    assert metric is not None
+    area = metric["sessions"][1]["sawn_area"]["value"]
+    assert area == pytest.approx(20 * 0.0706858347)  # 20 cuts of 30 cm
+    assert us["sessions"][1]["sawn_area"]["value"] == pytest.approx(area / 0.3048**2)
+    ends = [row["low"] for row in metric["figures"] if row["low"] and row["low"] != row["value"]]
+    assert all(end == float(f"{end:.5g}") for end in ends)
+    assert any(end != float(f"{end:.4g}") for end in ends)

@@ -117,6 +117,7 @@ def ends(figure: Figure) -> tuple[float | None, ...]:
     return figure.low, figure.value, figure.high
 
 
+@pytest.mark.slow
 def test_the_same_number_has_the_same_ends_in_every_table() -> None:
     data = three_sessions()
     found = tables(data).tables

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from builders import Data, at, checked, records, season_cells, small_season, tables, text_cell
+from few import together
 
 from wood_xl.data.load import value
 from wood_xl.notes.convert import season_records
@@ -375,7 +376,7 @@ def test_work_beside_the_stove_and_the_fuel_that_the_wood_replaces() -> None:
     assert (words(bare["of_stove"].reason), words(bare["of_replaced"].reason)) == ("no kind of wood is written",) * 2
 
 
-@pytest.mark.parametrize(
+@together(
     ("item", "column", "method"),
     [
         ("emission_factor_set", "direct_co2", 0),

@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 from builders import checked, small_season
+from few import few
 
 from wood_xl.demo import demo_data, demo_names
 from wood_xl.pipeline import computed_again
@@ -49,7 +50,7 @@ def cells_of(results: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any]
             yield from ((sheet.id, c.id, row[c.id]) for c in sheet.columns if c.type == "figure")
 
 
-@pytest.mark.parametrize("season", SEASONS)
+@pytest.mark.parametrize("season", few(SEASONS, "small"))
 @pytest.mark.parametrize("is_shared", [False, True])
 def test_every_figure_of_the_tables_stands_among_the_figures(season: str, is_shared: bool) -> None:
     results = results_of(season)
@@ -70,7 +71,7 @@ def test_every_figure_of_the_tables_stands_among_the_figures(season: str, is_sha
             assert figure[end] is None or math.isclose(figure[end], cell[end], rel_tol=5.1e-5)
 
 
-@pytest.mark.parametrize("season", SEASONS)
+@pytest.mark.parametrize("season", few(SEASONS, "small"))
 def test_ids_are_unique_and_hold_no_name(season: str) -> None:
     results = results_of(season)
     ids = [figure["id"] for figure in results["figures"]]
@@ -83,7 +84,7 @@ def test_ids_are_unique_and_hold_no_name(season: str) -> None:
         assert not [name for name in names if name in text]
 
 
-@pytest.mark.parametrize("season", SEASONS)
+@pytest.mark.parametrize("season", few(SEASONS, "small"))
 def test_topics_reasons_and_bases_are_ids(season: str) -> None:
     known = {key for texts in sentences().values() for key in texts} | NO_IDS
     topics = results_definition().column("figures.topic").choices
@@ -117,7 +118,7 @@ def test_a_figure_of_a_session_tells_its_method_and_task_though_its_row_does_not
         assert figure["task"] == tasks[figure["method"]]
 
 
-@pytest.mark.parametrize("season", demo_names())
+@pytest.mark.parametrize("season", few(demo_names(), "hill_farm_us"))
 def test_a_shared_copy_leaves_persons_and_what_was_planned_out(season: str) -> None:
     results = results_of(season)
     figures = shared(results)["figures"]

@@ -19,8 +19,8 @@ from wood_xl.io.item_sheets import item_places
 from wood_xl.io.pack import packed
 from wood_xl.io.reader import read_workbook
 from wood_xl.io.template import ROW_POINTS, column_number
+from wood_xl.notes.notes import version_2
 from wood_xl.notes.season import check_season
-from wood_xl.notes.version_2 import version_2
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import season_definition
 

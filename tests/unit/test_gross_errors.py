@@ -7,10 +7,20 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from builders import Data, at, checked, raw_book, records, season_cells, small_season, tables, trial_season
+from builders import (
+    Data,
+    at,
+    checked,
+    metric_workbook,
+    raw_book,
+    records,
+    season_cells,
+    small_season,
+    tables,
+    trial_season,
+)
+from few import together
 
-from wood_xl.io.fill import filled_workbook
-from wood_xl.io.pack import packed
 from wood_xl.notes.problem import Problem
 from wood_xl.notes.season import check_season
 from wood_xl.pipeline import computed_tables, score_file
@@ -154,7 +164,7 @@ def test_a_price_of_electricity_that_can_be(price: float, gasoline: float | None
     assert told(electricity(price, gasoline, currency), "item-electricity-price") == []
 
 
-@pytest.mark.parametrize("typed", ["no", "OK", "0", "None", "-", "FALSE"])
+@together("typed", ["no", "OK", "0", "None", "-", "FALSE"])
 def test_leave_out_that_says_no_leaves_nothing_out(typed: str) -> None:
     def change(data: Data) -> None:
         data["sessions"][1]["leave_out"] = typed
@@ -303,7 +313,7 @@ def test_results_of_an_impossible_pile_are_found_again(tmp_path: Path) -> None:
     data = trial_season()
     data["stacks"][0]["length"] = 0.75
     notes, results = tmp_path / "season.xlsx", tmp_path / "results.xlsx"
-    notes.write_bytes(packed(filled_workbook(data, system="metric", currency="NOK", paper="a4")))
+    notes.write_bytes(metric_workbook(data))
     computed = score_file(notes, None).results
     assert computed is not None
     results.write_bytes(results_bytes(computed, paper="a4"))

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-import pytest
 from builders import Data, records, season_workbook, small_season
+from few import together
 
 from wood_xl.pipeline import check_file, score_file
 from wood_xl.reasons import Said
@@ -64,7 +64,7 @@ def test_whoever_has_not_tried_a_method_is_named_for_it() -> None:
     ]
 
 
-@pytest.mark.parametrize(
+@together(
     "change",
     [
         lambda data: data["people"][0].update(age=17),

@@ -7,13 +7,14 @@ from dataclasses import replace
 
 import pytest
 from builders import Cells, Data, at, checked, raw_book, season_cells, small_season, text_cell
+from few import together
 
 from wood_xl.notes.convert import season_records
-from wood_xl.notes.header_words import split_header, unit_of
 from wood_xl.notes.problem import Level, Problem, in_report_order
 from wood_xl.notes.raw import Kind, RawBook, RawCell, RawSheet
 from wood_xl.notes.season import check_season
 from wood_xl.notes.sheets import sheets_and_faults
+from wood_xl.notes.typed import split_header, unit_of
 from wood_xl.pages import HowToMend, InMessage
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import season_definition
@@ -29,7 +30,7 @@ def codes(book: RawBook) -> list[str]:
     return [found.code for found in check_season(book).problems]
 
 
-@pytest.mark.parametrize(
+@together(
     ("ref", "typed", "unit", "currency"),
     [
         ("cuts.diameter", "IN", "in", ""),
@@ -80,7 +81,7 @@ def test_missing_compulsory_sheet_stops_and_names_a_near_one() -> None:
     assert words(InMessage.ITS_COLUMNS) in problems[0].text
 
 
-@pytest.mark.parametrize(
+@together(
     ("sheet_id", "title", "header", "code"),
     [
         ("cuts", "Diameter", "Diameter", "header-missing-unit"),
@@ -153,7 +154,7 @@ def told(problems: Iterable[Problem]) -> list[tuple[str, str]]:
     return [(found.code, found.where) for found in problems]
 
 
-@pytest.mark.parametrize(
+@together(
     ("edit", "code", "where", "facts"),
     [
         (renamed("cuts", "Cuts alike", "Number"), "header-renamed", "Cuts!D3", ('"Number"', '"Cuts alike"')),
@@ -306,7 +307,7 @@ def test_a_sheet_of_another_name_is_known_by_its_columns() -> None:
     assert states == ["needs Sawn in March"] * 3
 
 
-@pytest.mark.parametrize("title", ["Season", "People", "Tools", "Upkeep", "Methods", "Sessions", "Cuts", "Stacks"])
+@together("title", ["Season", "People", "Tools", "Upkeep", "Methods", "Sessions", "Cuts", "Stacks"])
 def test_a_sheet_of_another_name_is_one_line(title: str) -> None:
     (one,) = [found for found in check_season(as_sheet(title, "Quux")).problems if found.level <= Level.FIX]
     assert one.where == "Quux"

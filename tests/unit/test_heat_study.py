@@ -5,16 +5,17 @@ from __future__ import annotations
 import math
 
 import pytest
-from builders import Data, checked, records, small_season, tables
+from builders import Data, checked, records, season_rates, small_season, tables
+from few import few, together
 
-from wood_xl.data.load import species
-from wood_xl.data.trees import near_species, species_named
+from wood_xl.data.load import near_species, species, species_named
 from wood_xl.draws.figure import Figure
 from wood_xl.ids import Told
 from wood_xl.pipeline import computed_again, computed_tables
 from wood_xl.reasons import Reason, is_said
 from wood_xl.schema.words import words
-from wood_xl.warmth.cord import season_wood
+from wood_xl.warmth.cord import SeasonWood, season_wood
+from wood_xl.warmth.heat import Appliance, WoodHeat, delivered_mj
 
 CORD_M3 = 128 * 0.3048**3
 # Made: A and C by the bow saw, B by the chain saw; lot North has its own fraction, B the usual one.
@@ -69,7 +70,7 @@ LAST_WOOD = 8 / CORD_M3 * GIVEN
 LAST_OIL = 500 / 3.785411784 * GALLON_MJ * 0.85
 
 
-@pytest.mark.parametrize(
+@together(
     ("table", "row", "column", "by_hand"),
     [
         ("heat", 0, "cords", 0.75 * CORDS),
@@ -201,8 +202,8 @@ def test_other_heatings_have_their_own_measures() -> None:
     assert words(figure(data, "heat_use", 0, "fuel_cost").reason) == "no other heating is named"
 
 
-@pytest.mark.parametrize("system", ["metric", "us"])
-@pytest.mark.parametrize(
+@together("system", few(["metric", "us"], "us"))
+@together(
     ("heating", "percent"),
     [("natural gas", 90), ("heating oil", 80), ("propane", 80), ("electric heating", 100), ("heat pump", 250)],
 )
@@ -421,3 +422,21 @@ def test_heat_for_the_energy_of_tools_is_in_doubt_by_them() -> None:
     assert (hand["running"].value, words(hand["running"].reason)) == (0.0, "it takes none")
     assert half_width(saw["return_running"]) > half_width(saw["running"])
     assert half_width(hand["return_bought"]) > half_width(hand["bought"]) > math.log(1.3)
+
+
+def test_of_two_tasks_the_one_that_made_more_is_the_wood_of_the_season() -> None:
+    data = small_season()
+    data["methods"].append({"method": "By axe", "task": "split"})
+    data["sessions"].append({"session": "D", "method": "By axe", "elapsed_time": 30})
+    data["stacks"].append({"session": "D", "height": 0.5, "length": 1.0})
+    made = season_wood(season_rates(data).study.totals)
+    assert isinstance(made, SeasonWood)
+    # bucked: 0.2 m3 of pile North twice, and 20 cuts of 30 cm at 0.64; split: 0.2 m3
+    assert made.stacked_m3 == pytest.approx(0.2 + 0.2 + 0.5654866776 / 0.64)
+
+
+def test_no_stove_gives_more_than_the_net_heat() -> None:
+    heat = WoodHeat(oven_dry_kg=800.0, mass_kg=1000.0, gross_mj=16000.0, net_mj=14400.0)
+    assert delivered_mj(heat, Appliance(0.90, "gross")) == pytest.approx(14400.0)
+    with pytest.raises(ValueError, match="over the net"):
+        delivered_mj(heat, Appliance(0.91, "gross"))

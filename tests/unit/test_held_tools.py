@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 from builders import Data, checked, records, season_rates, small_season, tables
+from few import together
 
 from wood_xl.draws.ensemble import Number, ends, nominal
 from wood_xl.draws.figure import Figure
@@ -121,7 +122,7 @@ def test_a_shared_tool_costs_its_part_and_wears_by_everybody() -> None:
     assert money.ownership * 10 == pytest.approx((450 - 45) / 10)
 
 
-@pytest.mark.parametrize(
+@together(
     ("dates", "days", "weeks"),
     [
         (["2026-03-02"], 1, 1),
@@ -275,7 +276,7 @@ def codes(data: Data) -> list[str]:
     return [one.code for one in checked(data).problems if one.level < Level.NOTE]
 
 
-@pytest.mark.parametrize(
+@together(
     ("faulty", "code", "mended"),
     [
         (lambda: held(rent=50), "row-rent-not-rented", held),

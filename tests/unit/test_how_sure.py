@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from pathlib import Path
 from time import process_time
 from typing import Any
 
 import pytest
-from builders import Data, raw_book, small_season, tables
+from builders import DEMOS, Data, raw_book, small_season, tables
 
 from wood_xl.draws.figure import Figure
 from wood_xl.io.reader import read_workbook
@@ -19,7 +18,6 @@ from wood_xl.pipeline import score_file
 from wood_xl.schema.words import words
 from wood_xl.season import season_tables
 
-ROOT = Path(__file__).parents[2]
 HAND, SAW = "By bow saw", "By chain saw"
 Logs = Sequence[tuple[float, int]]  # diameter [cm], cuts alike
 STEADY: Logs = [(20.0, 10)]
@@ -184,7 +182,7 @@ def test_probabilities_of_taking_least_are_shared_out() -> None:
 
 @pytest.mark.slow
 def test_the_common_draws_of_a_demo_season_take_less_than_a_second() -> None:
-    records = season_records(check_season(read_workbook(ROOT / "demo" / "hill_farm_us.xlsx")))[0]
+    records = season_records(check_season(read_workbook(DEMOS / "hill_farm_us.xlsx")))[0]
     season_tables(records)  # what is drawn once is kept
 
     def counted() -> float:
@@ -390,7 +388,7 @@ def test_a_figure_that_is_withheld_leaves_its_rows_in_place() -> None:
 
 @pytest.mark.parametrize("system", ["us", "metric"])
 def test_a_row_has_the_unit_and_the_ends_of_its_figure(system: Any) -> None:
-    results = score_file(ROOT / "demo" / "hill_farm_us.xlsx", system).results
+    results = score_file(DEMOS / "hill_farm_us.xlsx", system).results
     assert results is not None
     rates = {row["method"]: row for row in results["rates_per_cord"]}
     mass = "lb/cord" if system == "us" else "kg/cord"

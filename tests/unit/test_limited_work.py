@@ -7,12 +7,10 @@ import time
 from pathlib import Path
 
 import pytest
-from builders import small_season
+from builders import metric_workbook, small_season
 
 from wood_xl import faults, pipeline
 from wood_xl.faults import guarded
-from wood_xl.io.fill import filled_workbook
-from wood_xl.io.pack import packed
 from wood_xl.notes.problem import Level
 from wood_xl.scoring import NOTHING_WRITTEN, Order, score_order
 
@@ -66,7 +64,7 @@ def test_a_larger_file_has_more_time(tmp_path: Path, monkeypatch: pytest.MonkeyP
 
 def test_a_score_that_goes_on_too_long_writes_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = tmp_path / "season.xlsx"
-    path.write_bytes(packed(filled_workbook(small_season(), system="metric", currency="NOK", paper="a4")))
+    path.write_bytes(metric_workbook(small_season()))
     monkeypatch.setattr(pipeline, "score_file", lambda *_: spin())
     outcome = score_order(Order(path, tmp_path / "season-results.xlsx"))
     assert outcome.code == NOTHING_WRITTEN

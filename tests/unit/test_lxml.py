@@ -64,11 +64,13 @@ def cells(data: bytes) -> Iterator[Any]:
                 yield cell.coordinate, cell.value, cell.data_type, cell.style, cell.number_format, comment
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", FILES)
 def test_same_bytes_whether_it_is_installed_or_not(written: dict[str, dict[str, bytes]], name: str) -> None:
     assert written[INSTALLED][name] == written[WITHOUT][name]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", FILES)
 def test_same_cells_where_another_program_already_writes_through_it(
     written: dict[str, dict[str, bytes]], name: str

@@ -14,6 +14,7 @@ import build_ods
 import pytest
 from build_ods import content, number, ods, row, table, text
 from builders import small_season
+from few import together
 from openpyxl import Workbook, load_workbook
 from openpyxl.comments import Comment
 
@@ -76,7 +77,7 @@ FIX_STYLE = (
 )
 
 
-@pytest.mark.parametrize(
+@together(
     ("rows", "place", "expected"),
     [
         (  # a cell of its own
@@ -385,6 +386,7 @@ def test_empty_cell_keeps_the_form_of_its_column(tmp_path: Path) -> None:
     assert page["A1"].value == dt.time(9)
 
 
+@pytest.mark.slow
 def test_marks_are_not_stacked(tmp_path: Path) -> None:
     """Marked again after one cell was mended: its mark is gone, the other is there once, and so is the list."""
     path = saved_season(".xlsx", tmp_path)

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from builders import Data, checked, season_rates, sessions_half, small_season, tables
+from few import few, together
 from test_cost_doubt import HAND, SAW, season, width
 from test_odd_seasons import CHANGES
 
@@ -66,7 +67,7 @@ def all_bought(**items: Any) -> Data:
     return data
 
 
-@pytest.mark.parametrize(
+@together(
     "data",
     [
         season,
@@ -75,7 +76,7 @@ def all_bought(**items: Any) -> Data:
         lambda: season(electricity_price=1.5, real_interest_rate=0),
         lambda: hand_tool(held="own"),
         all_bought,
-        *(lambda change=change: changed(change) for change, _ in CHANGES.values()),
+        *few(lambda change=change: changed(change) for change, _ in CHANGES.values()),
     ],
 )
 def test_every_figure_of_the_money_has_ends_around_it_or_says_why_not(data: Callable[[], Data]) -> None:

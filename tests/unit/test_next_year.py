@@ -8,12 +8,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from builders import Data, small_season
+from builders import Data, metric_workbook, small_season
 from click.testing import CliRunner
 
 from wood_xl.cli import main
-from wood_xl.io.fill import filled_workbook
-from wood_xl.io.pack import packed
 from wood_xl.io.reader import read_workbook
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.season import CheckedSeason, check_season
@@ -48,7 +46,7 @@ def first_year() -> Data:
 
 
 def write(path: Path, data: Data) -> None:
-    path.write_bytes(packed(filled_workbook(data, system="metric", currency="NOK", paper="a4")))
+    path.write_bytes(metric_workbook(data))
 
 
 def read(path: Path) -> CheckedSeason:
@@ -132,7 +130,7 @@ def made_by(checked: CheckedSeason) -> float:
     """Wood of the season as its results have it: the one task of the small season is bucking."""
     season, _ = season_records(checked)
     rows = season_tables(season).tables["methods"]
-    return sum(row.stacked_volume.value for row in rows)
+    return sum(row["stacked_volume"].value for row in rows)
 
 
 def test_tool_hours_add_up(three_years: list[CheckedSeason]) -> None:

@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 from builders import checked, small_season, trial_season
+from few import few
 
 from wood_xl.data.load import value
 from wood_xl.demo import demo_data, demo_names
@@ -126,7 +127,7 @@ def strange(document: Document) -> list[tuple[str, str, str]]:
     return found
 
 
-@pytest.mark.parametrize("name", SEASONS)
+@pytest.mark.parametrize("name", few(SEASONS, "trial"))
 def test_every_number_on_a_reading_sheet_is_a_figure_or_was_typed(name: str) -> None:
     for document in (results(name), shared(results(name))):
         assert len(of_figures(document)) > 100
@@ -139,3 +140,14 @@ def test_a_number_that_is_not_in_figures_is_found(column: str) -> None:
     document = copy.deepcopy(results(demo_names()[0]))
     document["rates_per_cord"][1][column] |= {"value": 765_432.1, "low": 654_321.0, "high": 987_654.3}
     assert {(title, one) for title, one, _ in strange(document)} >= {("Compare", "990,000")}
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "digits"), [(90.0, 110.0, 3), (80.0, 100.0, 2), (50.0, 200.0, 2), (None, None, 2)]
+)
+def test_only_a_narrow_range_has_a_third_digit(low: float | None, high: float | None, digits: int) -> None:
+    assert digits_of(Ranged(95.0, low, high)) == digits
+
+
+def test_money_has_cents_below_ten_alone() -> None:
+    assert [money_text(amount, 3) for amount in (9.54, 10.4, 43.2)] == ["9.54", "10", "43"]

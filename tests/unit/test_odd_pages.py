@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 from builders import Data, checked, small_season, trial_season
+from few import few
 from openpyxl import load_workbook
 from openpyxl.utils import get_column_letter
 from test_promises import promises
@@ -183,7 +184,7 @@ def answer(document: Document) -> Page:
     return reading_pages(document)[0][words(OnPages.ANSWER)]
 
 
-@pytest.mark.parametrize("name", SEASONS)
+@pytest.mark.parametrize("name", few(SEASONS, "one session", "long names"))
 def test_answer_is_one_page_with_all_its_cautions_and_verdicts(name: str) -> None:
     document = results(name)
     page = answer(document)
@@ -196,7 +197,7 @@ def test_answer_is_one_page_with_all_its_cautions_and_verdicts(name: str) -> Non
             assert row["sentence"] in told
 
 
-@pytest.mark.parametrize("name", SEASONS)
+@pytest.mark.parametrize("name", few(SEASONS, "one session"))
 def test_a_shared_copy_shows_the_same_answer(name: str) -> None:
     """But for the plan, which names people."""
     mine, theirs = (texts(answer(one)) for one in (results(name), shared(results(name))))
@@ -206,7 +207,7 @@ def test_a_shared_copy_shows_the_same_answer(name: str) -> None:
     assert mine == theirs
 
 
-@pytest.mark.parametrize("name", SEASONS)
+@pytest.mark.parametrize("name", few(SEASONS, "one session", "long names"))
 def test_nothing_is_cut_off_or_empty_on_any_reading_sheet(name: str) -> None:
     document = results(name)
     assert cut_off(results_bytes(document, paper="a4")) == []
@@ -222,7 +223,7 @@ def test_nothing_is_cut_off_or_empty_on_any_reading_sheet(name: str) -> None:
     assert promises(told) == []
 
 
-@pytest.mark.parametrize("name", SEASONS)
+@pytest.mark.parametrize("name", few(SEASONS, "one session"))
 def test_charts_draw_from_their_own_sheet_and_reading_sheets_hold_words_alone(name: str) -> None:
     data = results_bytes(results(name), paper="letter")
     with zipfile.ZipFile(BytesIO(data)) as book:

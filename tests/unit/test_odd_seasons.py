@@ -6,12 +6,10 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from builders import Data, small_season
+from builders import Data, scored, small_season
+from few import few
 from figures import without_word
 
-from wood_xl.io.fill import filled_workbook
-from wood_xl.io.pack import packed
-from wood_xl.pipeline import score_file
 from wood_xl.report.book import results_bytes
 from wood_xl.results.share import shared
 
@@ -90,15 +88,12 @@ CHANGES: dict[str, tuple[Callable[[Data], object], int]] = {
 }
 
 
-@pytest.mark.parametrize("name", CHANGES)
+@pytest.mark.parametrize("name", few(CHANGES, "the least that can be filled in", "everything by the clock"))
 def test_odd_season_is_scored_and_written(name: str, tmp_path: Path) -> None:
     change, methods_n = CHANGES[name]
     data = small_season()
     change(data)
-    path = tmp_path / "season.xlsx"
-    path.write_bytes(packed(filled_workbook(data, system="metric", currency="NOK", paper="a4")))
-    results = score_file(path, None).results
-    assert results is not None
+    results = scored(data, tmp_path)
     given = [row["worker_hours"]["value"] is not None for row in results["rates_per_cord"]]
     assert sum(given) == methods_n
     assert without_word(results) == []

@@ -9,6 +9,7 @@ import build_bad
 import build_ods
 import pytest
 from build_ods import content, number, ods, row, table, text, with_rows
+from few import together
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -69,7 +70,7 @@ def fault(data: bytes, tmp_path: Path) -> UnreadableWorkbook:
     return caught.value
 
 
-@pytest.mark.parametrize(
+@together(
     ("attributes", "shown", "expected"),
     [
         (value("float", 'office:value="12.5"'), "12,5", a_number(12.5)),
@@ -131,7 +132,7 @@ def test_kinds_of_cells(attributes: str, shown: str | None, expected: RawCell | 
 ERROR = 'office:value-type="string" office:string-value="" calcext:value-type="error"'
 
 
-@pytest.mark.parametrize(
+@together(
     ("attributes", "shown", "expected"),
     [
         ('table:formula="of:=SUM(1;2)" office:value-type="float" office:value="3"', "3", a_number(3.0)),
@@ -156,7 +157,7 @@ def test_formulas(attributes: str, shown: str | None, expected: RawCell | None, 
     assert read_rows(row(cell_xml(attributes, shown)), tmp_path).cells.get((1, 1)) == expected
 
 
-@pytest.mark.parametrize(
+@together(
     ("inside", "expected"),
     [
         ("<text:p>one</text:p><text:p>two</text:p>", "one\ntwo"),
@@ -266,7 +267,7 @@ def test_shapes_of_a_sheet_are_no_cells(tmp_path: Path) -> None:
     assert values(read_rows(build_ods.SOUND_ROWS, tmp_path, before=shapes)) == {(1, 1): "Session", (2, 1): 12.5}
 
 
-@pytest.mark.parametrize(
+@together(
     ("name", "version"),
     [
         ('table:named-range table:cell-range-address="$Sessions.$B$1"', "1.0"),

@@ -13,6 +13,7 @@ from typing import Any
 
 import openpyxl
 import pytest
+from few import together
 from openpyxl import Workbook
 
 from wood_xl.errors import OutputNotWritable
@@ -59,6 +60,7 @@ print(hashlib.sha256(template_bytes("us", "USD", "letter")).hexdigest())
 """
 
 
+@pytest.mark.slow
 def test_same_bytes_in_another_process(tmp_path: Path) -> None:
     hashes = set()
     for seed, zone in (("1", "UTC"), ("77", "Asia/Kolkata")):
@@ -202,7 +204,7 @@ def test_remains_of_a_broken_run_do_not_matter(tmp_path: Path) -> None:
     assert (tmp_path / "out.xlsx").read_bytes() == b"new"
 
 
-@pytest.mark.parametrize(
+@together(
     ("text", "stored"),
     [
         ("knotty\x0bnorth", "knotty[character 11]north"),
@@ -222,8 +224,8 @@ def test_text_made_storable(text: str, stored: str) -> None:
     assert (back or "") == stored
 
 
-@pytest.mark.parametrize("letter", ["x", "🌲", "x🌲"])
-@pytest.mark.parametrize("beyond", [0, 1, 2, 1000])
+@together("letter", ["x", "🌲", "x🌲"])
+@together("beyond", [0, 1, 2, 1000])
 def test_long_text_says_how_much_was_cut(letter: str, beyond: int) -> None:
     units = limits.cell_length(letter)
     text = letter * (limits.CELL_TEXT // units) + "y" * (limits.CELL_TEXT % units) + "z" * beyond

@@ -7,30 +7,36 @@ from itertools import product
 import numpy as np
 import pytest
 from builders import Data, records, season_rates, small_season, tables
+from few import together
 
 from wood_xl.data.load import value
 from wood_xl.draws.figure import cells_of
-from wood_xl.hours.common import usual_fraction
+from wood_xl.hours.common import TAPE, usual_fraction, wood_in_common
+from wood_xl.season import SeasonTables
 
 CUBIC_METERS_IN_A_CORD = 128 * 0.3048**3
 TABLES = ("per_stacked_m3", "per_solid_m3", "per_sawn_m2")
 FIGURES = ("clock_hours", "worker_hours", "cash", "co2e")
 
 
-def row(data: Data, table: str, method: str) -> Data:
-    return next(found for one in tables(data).tables[table] if (found := cells_of(one))["method"] == method)
+def row(found: SeasonTables, table: str, method: str) -> Data:
+    return next(cells for one in found.tables[table] if (cells := cells_of(one))["method"] == method)
 
 
-@pytest.mark.parametrize(("method", "column"), [*product(("By bow saw", "By chain saw"), FIGURES)])
-def test_each_is_the_figure_of_a_cord_times_the_wood(method: str, column: str) -> None:
-    data = small_season()
-    for_a_cord = row(data, "rates_per_cord", method=method)[column]
-    wood = row(data, "methods", method=method)
+@pytest.fixture(scope="module")
+def small() -> SeasonTables:
+    return tables(small_season())
+
+
+@together(("method", "column"), [*product(("By bow saw", "By chain saw"), FIGURES)])
+def test_each_is_the_figure_of_a_cord_times_the_wood(small: SeasonTables, method: str, column: str) -> None:
+    for_a_cord = row(small, "rates_per_cord", method=method)[column]
+    wood = row(small, "methods", method=method)
     stacked, solid = (wood[key].value for key in ("stacked_volume", "solid_volume"))
-    assert row(data, "per_stacked_m3", method=method)[column].value == pytest.approx(
+    assert row(small, "per_stacked_m3", method=method)[column].value == pytest.approx(
         for_a_cord.value / CUBIC_METERS_IN_A_CORD
     )
-    assert row(data, "per_solid_m3", method=method)[column].value == pytest.approx(
+    assert row(small, "per_solid_m3", method=method)[column].value == pytest.approx(
         for_a_cord.value / CUBIC_METERS_IN_A_CORD * stacked / solid
     )
 
@@ -39,8 +45,9 @@ def test_what_is_common_to_both_measures_cancels_member_by_member() -> None:
     """Cuts alone were measured: a cord hangs on the usual solid fraction, a solid cubic meter does not."""
     data = small_season()
     data["stacks"] = []
-    cord = row(data, "rates_per_cord", method="By bow saw")["worker_hours"].members
-    stacked, solid, sawn = (row(data, table, method="By bow saw")["worker_hours"].members for table in TABLES)
+    found = tables(data)
+    cord = row(found, "rates_per_cord", method="By bow saw")["worker_hours"].members
+    stacked, solid, sawn = (row(found, table, method="By bow saw")["worker_hours"].members for table in TABLES)
     usual = usual_fraction(records(data))
     assert usual is not None
     assert np.std(np.log(cord / stacked)) == pytest.approx(0.0, abs=1e-12)
@@ -60,3 +67,13 @@ def test_without_wood_there_is_no_figure_and_its_reason_is_that_of_the_cord() ->
             if mine["worker_hours"].value is None:
                 assert mine["worker_hours"].reason == theirs["worker_hours"].reason
     assert len(season_rates(small_season()).study.totals) == len(made.tables["per_solid_m3"])
+
+
+def test_a_tape_that_tells_more_wood_tells_fewer_hours_and_a_denser_stack_more() -> None:
+    """Cuts alone: cords are what the tape tells by the usual solid fraction, and hours are for a cord."""
+    study = season_rates(small_season()).study
+    powers, _ = wood_in_common(study.totals[1], study.season)
+    usual = usual_fraction(study.season)
+    assert usual is not None
+    assert powers[TAPE] < 0
+    assert powers[usual[0]] == 1

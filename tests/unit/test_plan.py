@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 from builders import Data, checked, demo, only_methods, small_season, tables
+from few import few
 
 from wood_xl.draws.figure import Figure
 from wood_xl.pipeline import computed_tables
@@ -112,7 +113,7 @@ WISHES = [
 ]
 
 
-@pytest.mark.parametrize("wish", WISHES, ids=[str(n) for n in range(len(WISHES))])
+@pytest.mark.parametrize("wish", few(WISHES), ids=[str(n) for n in range(len(WISHES))])
 def test_trial_days_are_part_of_the_plan_and_come_before_their_tasks_wood_is_used_up(wish: dict[str, Any]) -> None:
     found = tables(undecided(**wish))
     start = dt.date(2026, 2, 14)
@@ -158,7 +159,7 @@ NO_TRIALS = [
 ]
 
 
-@pytest.mark.parametrize(("wish", "words"), NO_TRIALS, ids=[str(wish) for wish, _ in NO_TRIALS])
+@pytest.mark.parametrize(("wish", "words"), few(NO_TRIALS), ids=[str(wish) for wish, _ in NO_TRIALS])
 def test_without_trials_it_is_said_why(wish: dict[str, Any], words: str) -> None:
     found = tables(undecided(**wish))
     assert f"; {words}" in found.plan["trials"]
@@ -298,6 +299,7 @@ def test_a_tool_above_the_cash_limit_is_not_planned() -> None:
     assert "plan-tool-over-limit" not in codes(rich)
 
 
+@pytest.mark.slow
 def test_what_the_limits_do_not_allow_is_said_with_the_ways_out() -> None:
     found = tables(farm(hours_per_week=1))
     assert 0 < number(found.plan["volume_planned"]) < 5 * CORD_M3
@@ -353,7 +355,7 @@ BAD: list[tuple[dict[str, Any], str, str, Callable[[SeasonTables], bool]]] = [
 ]
 
 
-@pytest.mark.parametrize(("changes", "code", "sheet", "still"), BAD, ids=[case[1] for case in BAD])
+@pytest.mark.parametrize(("changes", "code", "sheet", "still"), few(BAD), ids=[case[1] for case in BAD])
 def test_what_lacks_is_said_and_the_most_still_given(
     changes: dict[str, Any], code: str, sheet: str, still: Callable[[SeasonTables], bool]
 ) -> None:
@@ -438,6 +440,7 @@ def test_a_method_without_its_tool_is_not_compared_in_money_and_carbon() -> None
     assert found.plan["limits"] == "all limits are kept"
 
 
+@pytest.mark.slow
 def test_a_plan_whose_limits_cannot_be_checked_does_not_say_that_they_are_kept() -> None:
     found = tables(without_tools("maul splitting", "electric splitting"))
     assert words(found.plan["cash"].reason).endswith("splitting: no tool is named")
@@ -448,7 +451,7 @@ def test_a_plan_whose_limits_cannot_be_checked_does_not_say_that_they_are_kept()
     assert within["limits"] == "within all limits"
 
 
-@pytest.mark.parametrize("dates", [{}, {"start_date": None}])
+@pytest.mark.parametrize("dates", few([{}, {"start_date": None}]))
 def test_less_wood_than_the_solver_can_tell_from_none_is_planned_like_any_other(dates: Data) -> None:
     found = tables(farm(volume_wanted=3e-9, **dates))
     mix = rows(found, "plan_mix")
@@ -465,6 +468,7 @@ def test_an_empty_sheet_asks_for_no_plan() -> None:
     assert len(found.tables["combinations"]) == 5
 
 
+@pytest.mark.slow
 def test_decisions_do_not_hang_on_the_units_typed() -> None:
     data = farm()
     metric = copy.deepcopy(data)
@@ -509,7 +513,9 @@ def test_the_need_of_the_winter_stands_in_for_wood_that_is_not_written() -> None
     assert found.plan["sessions_n"] > 0
 
 
-@pytest.mark.parametrize(("volume", "is_told"), [(12, False), (7, False), (6, True), (26, True), (24, False)])
+@pytest.mark.parametrize(
+    ("volume", "is_told"), few([(12, False), (7, False), (6, True), (26, True), (24, False)], (7, False))
+)
 def test_wood_wanted_and_heat_needed_may_not_differ_by_a_factor_of_two(volume: float, is_told: bool) -> None:
     assert ("plan-need-disagrees" in codes(cabin(volume_wanted=volume))) is is_told
     assert number(tables(cabin(volume_wanted=volume)).plan["volume_wanted"]) == pytest.approx(volume)

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 from builders import Data, checked, demo, only_methods, tables
+from few import few
 
 from wood_xl.draws.figure import Figure
 from wood_xl.results.unit_of_wood import for_unit_of_wood
@@ -47,8 +48,8 @@ def cords(found: SeasonTables) -> dict[str, float]:
     return {name: number(row["volume"]) / CORD_M3 for name, row in rows(found, "plan_mix").items()}
 
 
-@pytest.mark.parametrize("name", DEMOS)
-@pytest.mark.parametrize("hour", [None, *HOURS])
+@pytest.mark.parametrize("name", few(DEMOS))
+@pytest.mark.parametrize("hour", few([None, *HOURS], None, 18))
 def test_without_limits_each_task_is_by_the_method_of_its_verdict(name: str, hour: float | None) -> None:
     found = boundless(name, hour)
     chosen = {row["choice"] for row in found.tables["verdicts"]} - {""}
@@ -58,6 +59,7 @@ def test_without_limits_each_task_is_by_the_method_of_its_verdict(name: str, hou
     assert len(mix) == len(found.tables["verdicts"])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", DEMOS)
 def test_a_dearer_hour_never_takes_more_of_them(name: str) -> None:
     taken = [rows(boundless(name, hour), "plan_volumes", "what")["as wanted"]["worker_hours"] for hour in HOURS]
@@ -66,6 +68,7 @@ def test_a_dearer_hour_never_takes_more_of_them(name: str) -> None:
     assert hours[0] > hours[-1]
 
 
+@pytest.mark.slow
 def test_a_dearer_splitter_moves_no_saw() -> None:
     plain, dear = season(hours_per_week=2.5, hour=1), season(hours_per_week=2.5, hour=1)
     for tool in dear["tools"]:
@@ -184,13 +187,19 @@ def test_without_the_value_of_an_hour_that_is_written_there_is_no_plan() -> None
 
 @pytest.mark.parametrize(
     ("name", "hour", "told"),
-    [
-        ("hill_farm_us", 5, "open: bucking; the plan begins with trial days: score again then"),
-        ("hill_farm_us", 18, "open: splitting; no trials first: the plan leaves out electric splitting"),
-        ("hill_farm_us", None, "settled enough: no verdict hangs on more trials"),
-        # both of the saws between which it is open are powered, and the bow saw is settled to be worse
-        ("lake_cabin_metric", 150, "open: bucking; no trials first: petrol saw bucking and battery saw bucking are "),
-    ],
+    few(
+        [
+            ("hill_farm_us", 5, "open: bucking; the plan begins with trial days: score again then"),
+            ("hill_farm_us", 18, "open: splitting; no trials first: the plan leaves out electric splitting"),
+            ("hill_farm_us", None, "settled enough: no verdict hangs on more trials"),
+            # both of the saws between which it is open are powered, and the bow saw is settled to be worse
+            (
+                "lake_cabin_metric",
+                150,
+                "open: bucking; no trials first: petrol saw bucking and battery saw bucking are ",
+            ),
+        ]
+    ),
 )
 def test_trials_are_for_verdicts_that_are_open(name: str, hour: float | None, told: str) -> None:
     data = season(name, hour)
@@ -218,7 +227,7 @@ def test_one_way_of_each_task_leaves_nothing_to_choose() -> None:
     assert found.plan["departures"] == "It follows the verdict of every task."
 
 
-@pytest.mark.parametrize("weight", [0, 5, 9999, "a lot"])
+@pytest.mark.parametrize("weight", few([0, 5, 9999, "a lot"], 5))
 def test_weights_of_an_older_workbook_change_nothing(weight: float | str) -> None:
     data = season()
     plain, before = tables(data), checked(data).problems

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from builders import Data, checked
+from few import few
 from test_plan import farm
 from test_plan_spread import only_electric
 from test_who_may import document
@@ -60,14 +61,14 @@ def texts(page: Page) -> str:
     return "\n".join(text for _, cells in page.rows() for _, text in cells)
 
 
-@pytest.mark.parametrize("name", SEASONS)
+@pytest.mark.parametrize("name", few(SEASONS))
 def test_up_to_sixteen_weeks_are_one_page_in_letters_that_can_be_read_on_a_wall(name: str) -> None:
     page = page_of(found(name))
     assert len(page.pages()) == 1
     assert min(cell.look.size for lines in page.pages() for line in lines for cell in line.cells) >= SMALLEST
 
 
-@pytest.mark.parametrize("name", SEASONS)
+@pytest.mark.parametrize("name", few(SEASONS))
 def test_each_session_and_each_thing_to_buy_has_its_box(name: str) -> None:
     results = found(name)
     assert texts(page_of(results)).count(BOX) == len(results["plan"]["sessions"]) + len(results["shopping"])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,7 @@ import numpy as np
 import pytest
 from builders import Data, records, small_season, trial_season
 from click.testing import CliRunner
+from few import few
 from jsonschema import Draft202012Validator
 from openpyxl import load_workbook
 
@@ -46,17 +48,23 @@ def write(path: Path, data: Data) -> Path:
     return path
 
 
-@pytest.fixture
-def seasons(tmp_path: Path) -> list[Path]:
+@pytest.fixture(scope="module")
+def seasons(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
     """Four years of one household, each quicker than the last."""
-    paths = []
+    folder, paths = tmp_path_factory.mktemp("seasons"), []
     for number in range(4):
         data = small_season()
         for session in data["sessions"]:
             session["elapsed_time"] = round(session["elapsed_time"] * 0.9**number)
             session["date"] = session["date"].replace("2026", str(2023 + number))
-        paths.append(write(tmp_path / f"year{number}.xlsx", data))
+        paths.append(write(folder / f"year{number}.xlsx", data))
     return paths
+
+
+@pytest.fixture(scope="module")
+def alone(seasons: list[Path]) -> Row:
+    """Their study, as one household's."""
+    return study(seasons, one_household=True)
 
 
 def study(paths: list[Path], *, system: Any = None, one_household: bool = False, both: bool = False) -> Row:
@@ -74,8 +82,8 @@ def rows(document: Row, table: str, **about: str) -> list[Row]:
     return [row for row in document[table] if all(row[key] == text for key, text in about.items())]
 
 
-def test_document_follows_its_definition(seasons: list[Path]) -> None:
-    document = study(seasons, one_household=True)
+def test_document_follows_its_definition(alone: Row) -> None:
+    document = alone
     assert list(Draft202012Validator(study_definition().schema).iter_errors(document)) == []
     (hand,) = rows(document, "figures", task="buck", kind="hand", measure="worker_hours")
     assert hand["households_n"] == 4
@@ -91,8 +99,7 @@ def test_document_follows_its_definition(seasons: list[Path]) -> None:
     assert moved[hand["left_out"]] == max(moved.values())
 
 
-def test_trend_is_shown_for_one_household_only(seasons: list[Path]) -> None:
-    alone = study(seasons, one_household=True)
+def test_trend_is_shown_for_one_household_only(alone: Row, seasons: list[Path]) -> None:
     (trend,) = rows(alone, "trends", kind="hand", measure="worker_hours")
     assert (trend["first_year"], trend["last_year"]) == ("2023", "2026")
     assert -12 < trend["per_year"]["value"] < -8
@@ -100,7 +107,7 @@ def test_trend_is_shown_for_one_household_only(seasons: list[Path]) -> None:
     pages = text_of(study_pages(alone)[0])
     assert "hours fall by" in pages["Over the years"]
     assert "4 seasons of one household" in pages["Answer"]
-    strangers = study(seasons)
+    strangers = study(seasons[:2])
     assert strangers["trends"] == []
     assert "Over the years" not in study_pages(strangers)[0]
 
@@ -137,6 +144,7 @@ def test_shared_results_are_pooled_without_effort(tmp_path: Path) -> None:
     assert out == {"its copy holds no body data"}
 
 
+@pytest.mark.slow
 def test_nobody_is_named_and_no_body_is_told(tmp_path: Path) -> None:
     paths = []
     for name in demo_names():
@@ -160,6 +168,7 @@ def test_nobody_is_named_and_no_body_is_told(tmp_path: Path) -> None:
     }
 
 
+@pytest.mark.slow
 def test_order_of_units_changes_no_figure(seasons: list[Path]) -> None:
     us, metric = study(seasons, system="us"), study(seasons, system="metric")
     for a, b in zip(us["figures"], metric["figures"], strict=True):
@@ -168,10 +177,9 @@ def test_order_of_units_changes_no_figure(seasons: list[Path]) -> None:
     assert us["pairs"] == metric["pairs"]
 
 
-def test_workbook_is_sealed_and_the_same_each_time(seasons: list[Path], tmp_path: Path) -> None:
-    document = study(seasons, one_household=True)
-    data = study_bytes(document, paper="a4")
-    assert data == study_bytes(document, paper="a4")
+def test_workbook_is_sealed_and_the_same_each_time(alone: Row, tmp_path: Path) -> None:
+    data = study_bytes(alone, paper="a4")
+    assert data == study_bytes(alone, paper="a4")
     path = tmp_path / "study.xlsx"
     path.write_bytes(data)
     titles = ["Answer", "Compare", "Households", "Over the years", "How we know", "Figures", "By household", "Checks"]
@@ -181,6 +189,7 @@ def test_workbook_is_sealed_and_the_same_each_time(seasons: list[Path], tmp_path
     assert stored_seal(book) == seal_of(book)
 
 
+@pytest.mark.slow
 def test_a_study_with_an_invented_season_says_so_on_every_sheet_and_page(seasons: list[Path], tmp_path: Path) -> None:
     data = small_season()
     data["season"]["season_name"] = "Invented example: a farm"
@@ -201,6 +210,7 @@ def test_a_study_with_an_invented_season_says_so_on_every_sheet_and_page(seasons
             assert (text in sheet.oddFooter.left.text) == bool(number)
 
 
+@pytest.mark.slow
 def test_command_goes_on_past_a_bad_file(seasons: list[Path], tmp_path: Path) -> None:
     bad = tmp_path / "bad.xlsx"
     bad.write_bytes(b"PK")
@@ -215,6 +225,7 @@ def test_command_goes_on_past_a_bad_file(seasons: list[Path], tmp_path: Path) ->
     assert not (tmp_path / "none.xlsx").exists()
 
 
+@pytest.mark.slow
 def test_a_season_counts_once_in_whatever_files_it_stands(tmp_path: Path) -> None:
     path, later = write(tmp_path / "a.xlsx", small_season()), small_season()
     later["sessions"][0]["elapsed_time"] = 100
@@ -267,6 +278,7 @@ def test_results_that_do_not_hold_are_left_out_unless_asked_for(tmp_path: Path) 
     assert [(name, fault.code) for name, fault in with_it.faults] == [(given, "pool-unverified")]
 
 
+@pytest.mark.slow
 def test_the_hash_of_a_season_is_computed_and_not_what_a_file_says(tmp_path: Path) -> None:
     path = write(tmp_path / "a.xlsx", small_season())
     results = score_file(path, None).results
@@ -324,7 +336,7 @@ def tables_of(data: Data) -> SeasonTables:
     return season_tables(records(data))
 
 
-@pytest.mark.parametrize("name", demo_names())
+@pytest.mark.parametrize("name", few(demo_names(), "hill_farm_us"))
 def test_parts_of_doubt_are_those_of_the_model_and_make_up_the_whole(name: str) -> None:
     data = demo_data(name)
     for tool in data["tools"]:
@@ -386,6 +398,7 @@ def test_one_season_keeps_its_value_and_leaves_other_households_open(tmp_path: P
     assert row["spread"]["reason"] == "one season alone"
 
 
+@pytest.mark.slow
 def test_order_of_the_files_changes_no_pooled_figure(seasons: list[Path]) -> None:
     found, again = (study(paths) for paths in (seasons, seasons[::-1]))
     for table in ("figures", "pairs"):
@@ -394,6 +407,7 @@ def test_order_of_the_files_changes_no_pooled_figure(seasons: list[Path]) -> Non
             assert all(one[key] == other[key] for key in one if key not in moves)
 
 
+@pytest.mark.slow
 def test_more_seasons_make_hours_surer_but_never_the_equation_of_effort(tmp_path: Path) -> None:
     paths = []
     for number in range(6):
@@ -460,8 +474,9 @@ def test_a_ratio_is_of_one_season_alone_and_what_both_ways_share_cancels_in_it()
     assert 0 < flip.low < flip.value < flip.high
 
 
-def test_a_study_in_the_folder_itself_can_be_made_again(seasons: list[Path]) -> None:
-    folder = seasons[0].parent
+@pytest.mark.slow
+def test_a_study_in_the_folder_itself_can_be_made_again(seasons: list[Path], tmp_path: Path) -> None:
+    folder, seasons = tmp_path, [Path(shutil.copy(path, tmp_path)) for path in seasons]
     out = folder / "study.xlsx"
     for flags in ([], ["--replace"]):
         done = CliRunner().invoke(main, ["pool", str(folder), "--out", str(out), *flags])
@@ -550,3 +565,10 @@ def test_trend_needs_three_years() -> None:
     (row,) = trend_rows(pooled_figures(years, one_household=True))
     assert row["per_year"]["value"] == pytest.approx(10.0)
     assert row["trend"] == "more"
+
+
+def test_results_in_a_folder_are_pooled_where_their_workbook_is_not_there(tmp_path: Path) -> None:
+    for name in ("a.xlsx", "a-results.xlsx", "all-results.xlsx", "b-results.xlsx", "c.xlsx", "d-marked.xlsx"):
+        (tmp_path / name).touch()
+    found = [path.name for path in input_files([tmp_path], with_results=True)]
+    assert found == ["a.xlsx", "b-results.xlsx", "c.xlsx"]

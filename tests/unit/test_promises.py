@@ -11,14 +11,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from builders import small_season
+from builders import metric_workbook, small_season
 from click.testing import CliRunner
+from few import few, together
 from test_odd_seasons import CHANGES
 
 from wood_xl.cli import main
 from wood_xl.demo import demo_names, demo_workbook
-from wood_xl.io.fill import filled_workbook
-from wood_xl.io.pack import packed
 from wood_xl.io.template import template_workbook
 from wood_xl.notes.problem import catalogue
 from wood_xl.pipeline import score_file
@@ -118,7 +117,7 @@ def scored(path: Path, workbook: bytes) -> dict[str, Any]:
     return results
 
 
-@pytest.mark.parametrize(
+@together(
     "text",
     [
         "This session is safe.", "2 hours allowed a day", "Hours a day that each tool allows", "not flagged",
@@ -133,7 +132,7 @@ def test_a_promise_is_found(text: str) -> None:
     assert promises(iter([("here", text)]))
 
 
-@pytest.mark.parametrize(
+@together(
     "text",
     [
         "No figure here counts the risk of injury.", "Stop before you are tired.", "Eye protection",
@@ -146,18 +145,18 @@ def test_other_words_are_not_taken_for_one(text: str) -> None:
     assert promises(iter([("here", text)])) == []
 
 
-@pytest.mark.parametrize("name", demo_names())
+@pytest.mark.parametrize("name", few(demo_names(), "hill_farm_us"))
 def test_results_promise_nothing(name: str, tmp_path: Path) -> None:
     results = scored(tmp_path / "season.xlsx", demo_workbook(name))
     assert promises(results_texts(results, "results")) == []
     assert promises(results_texts(shared(results), "shared")) == []
 
 
-@pytest.mark.parametrize("name", CHANGES)
+@pytest.mark.parametrize("name", few(CHANGES, "everything by the clock"))
 def test_results_of_an_odd_season_promise_nothing(name: str, tmp_path: Path) -> None:
     data = small_season()
     CHANGES[name][0](data)
-    filled = packed(filled_workbook(data, system="metric", currency="NOK", paper="a4"))
+    filled = metric_workbook(data)
     assert promises(strings(scored(tmp_path / "season.xlsx", filled), "results")) == []
 
 
@@ -187,7 +186,7 @@ def test_the_readme_and_the_help_of_commands_promise_nothing() -> None:
     assert promises(iter([("README", readme), *helps])) == []
 
 
-@pytest.mark.parametrize(
+@together(
     "path",
     [path for path in sorted(PACKAGE.rglob("*.json")) if path.name not in INTERNAL and path.parent.name != "demo"],
     ids=lambda path: path.name,

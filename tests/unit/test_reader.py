@@ -12,6 +12,7 @@ import build_bad
 import build_ods
 import openpyxl
 import pytest
+from few import examples, together
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from openpyxl.utils.datetime import to_excel
@@ -54,7 +55,7 @@ def text(value: str) -> RawCell:
     return RawCell(Kind.TEXT, value)
 
 
-@pytest.mark.parametrize(
+@together(
     ("xml", "expected"),
     [
         ('<c r="A1"><v>12.5</v></c>', number(12.5)),
@@ -86,7 +87,7 @@ def test_kinds_of_cells(xml: str, expected: RawCell | None, tmp_path: Path) -> N
     assert one_cell(xml, tmp_path) == expected
 
 
-@pytest.mark.parametrize(
+@together(
     ("xml", "expected"),
     [
         ('<c r="A1"><f>SUM(B1:B9)</f><v>15</v></c>', number(15.0)),
@@ -133,7 +134,7 @@ def test_shared_texts_join_runs_and_leave_reading_aids_out(tmp_path: Path) -> No
     assert cells == {(1, 1): text("chain saw"), (1, 3): text("_x000D_")}
 
 
-@pytest.mark.parametrize(
+@together(
     ("stored", "seen"),
     [
         ("one_x000D_\ntwo", "one\ntwo"),
@@ -151,7 +152,7 @@ def test_escapes_in_texts(stored: str, seen: str) -> None:
 
 
 # Expected by hand: 0.85 day of 1440 minutes; 45934 is 2025-10-04 (days since 1899-12-30); 45934.5 is its noon.
-@pytest.mark.parametrize(
+@together(
     ("format_id", "number_text", "expected"),
     [
         (9, "0.03", RawCell(Kind.NUMBER, 0.03, percent=True)),
@@ -195,7 +196,7 @@ def test_days_counted_from_1904(tmp_path: Path) -> None:
     assert values == ["2025-10-04", "1904-01-01", "1904-01-01T06:00:00", "1904-03-01", "#####"]
 
 
-@pytest.mark.parametrize(
+@together(
     ("code", "look"),
     [
         ("General", Look.PLAIN),
@@ -229,7 +230,7 @@ def test_look_of_number_formats(code: str, look: Look) -> None:
     assert look_of(code) is look
 
 
-@pytest.mark.parametrize(
+@together(
     ("code", "currency"),
     [
         ("General", ""),
@@ -318,7 +319,7 @@ def test_what_is_left_alone_is_told(part: str, note: InFile, tmp_path: Path) -> 
     assert read_bytes(build_bad.with_part(part, "<x/>"), tmp_path).notes == (words(note),)
 
 
-@pytest.mark.parametrize(
+@together(
     ("meaning", "version"),
     [
         ("Sessions!$B$1", "1.0"),
@@ -389,7 +390,7 @@ def test_cells_of_other_namespaces_are_no_cells(tmp_path: Path) -> None:
     assert set(sheet.cells) == {(1, 1), (2, 1)}
 
 
-@pytest.mark.parametrize(
+@together(
     ("letters", "column"),
     [("A", 1), ("Z", 26), ("AA", 27), ("XFD", 16384), ("XFE", 16385), ("", 0), ("a", 0), ("A1", 0)],
 )
@@ -397,7 +398,7 @@ def test_column_number(letters: str, column: int) -> None:
     assert column_number(letters) == column
 
 
-@pytest.mark.parametrize(
+@together(
     ("reference", "area"),
     [
         ("A1", (1, 1, 1, 1)),
@@ -417,7 +418,7 @@ def test_cell_range(reference: str, area: tuple[int, int, int, int] | None) -> N
 UNTOUCHED = st.text(st.characters(codec="utf-8"), min_size=1, max_size=60).map(storable_text)
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=examples(60))
 @given(texts=st.lists(UNTOUCHED, min_size=1, max_size=20))
 def test_any_text_comes_back(texts: list[str], tmp_path_factory: pytest.TempPathFactory) -> None:
     path = tmp_path_factory.getbasetemp() / "texts.xlsx"
@@ -586,7 +587,7 @@ def test_the_day_of_saving_is_read_where_the_file_says_it(suffix: str, tmp_path:
     assert saved == ("2026-05-06" if suffix == ".ods" else day)
 
 
-@pytest.mark.parametrize(
+@together(
     ("number_format", "shown"),
     [("0", "12"), ("#,##0", "12"), ("0.0", ""), ("0.00", ""), ("General", ""), ("@", ""), ("0;[Red]-0", "12")],
 )
@@ -600,7 +601,7 @@ def test_a_number_that_its_format_rounds_says_what_the_cell_shows(
     assert read_workbook(tmp_path / "season.xlsx").sheets[0].cells[1, 1].rounded == shown
 
 
-@pytest.mark.parametrize(("seen", "rounded"), [("12", "12"), ("12,4", ""), ("12.40", ""), ("1,000", ""), ("13", "")])
+@together(("seen", "rounded"), [("12", "12"), ("12,4", ""), ("12.40", ""), ("1,000", ""), ("13", "")])
 def test_an_open_document_says_what_its_cell_shows(seen: str, rounded: str, tmp_path: Path) -> None:
     shown = (
         f'<table:table-cell office:value-type="float" office:value="12.4"><text:p>{seen}</text:p></table:table-cell>'

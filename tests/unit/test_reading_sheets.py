@@ -11,48 +11,39 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from builders import only_methods, small_season
+from builders import demo_results, only_methods, scored, small_season
+from few import few, together
 from openpyxl import load_workbook
 from test_odd_seasons import CHANGES
 from test_promises import promises
 
-from wood_xl.demo import demo_data, demo_names, demo_workbook
+from wood_xl.demo import demo_data, demo_names
 from wood_xl.io import measure
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
 from wood_xl.pipeline import score_file
-from wood_xl.reading_words import OnPages
+from wood_xl.reading_words import Glossary, OnPages
 from wood_xl.reasons import Ranged
 from wood_xl.report import styles
 from wood_xl.report.book import PAGES, reading_pages, results_bytes
 from wood_xl.report.charts import CHART_PX
 from wood_xl.report.figure_text import figure_text, ranged_text
 from wood_xl.report.layout import DIGIT_PX, PAGE_POINTS, Page, Span, most_px
-from wood_xl.report.tornado import LABEL_SHARE
+from wood_xl.report.money import LABEL_SHARE
 from wood_xl.report.view import View
 from wood_xl.results.share import shared
 from wood_xl.schema.digits import money_text, number_text
 from wood_xl.schema.words import words
-from wood_xl.trial_words import Glossary
 from wood_xl.units import convert
 
 Document = dict[str, Any]
 
 MOST_PAGES, LEAST_SIZE, LEAST_CHART_SIZE = 12, 9.0, 900
-SCORED: dict[str, Document] = {}
 
 
-@pytest.fixture(params=demo_names())
-def document(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Document:
-    """The results of a demo season, scored once."""
-    name: str = request.param
-    if name not in SCORED:
-        path = tmp_path_factory.mktemp(name) / "season.xlsx"
-        path.write_bytes(demo_workbook(name))
-        results = score_file(path, None).results
-        assert results is not None
-        SCORED[name] = results
-    return SCORED[name]
+@pytest.fixture(params=few(demo_names(), "hill_farm_us"))
+def document(request: pytest.FixtureRequest) -> Document:
+    return demo_results(request.param)
 
 
 def cells(page: Page) -> Iterator[tuple[int, Span]]:
@@ -196,14 +187,11 @@ def test_no_name_of_a_fill_is_used_for_two_roles() -> None:
     assert open_ - hand > 30
 
 
-@pytest.mark.parametrize("name", CHANGES)
+@pytest.mark.parametrize("name", few(CHANGES, "everything by the clock"))
 def test_an_odd_season_has_its_pages_too(name: str, tmp_path: Path) -> None:
     data = small_season()
     CHANGES[name][0](data)
-    path = tmp_path / "season.xlsx"
-    path.write_bytes(packed(filled_workbook(data, system="metric", currency="NOK", paper="a4")))
-    results = score_file(path, None).results
-    assert results is not None
+    results = scored(data, tmp_path)
     for document in (results, shared(results)):
         pages, _ = reading_pages(document)
         assert len(pages[words(OnPages.ANSWER)].pages()) == 1
@@ -224,7 +212,7 @@ def test_a_season_of_one_way_says_how_to_get_a_choice(tmp_path: Path) -> None:
     assert "settled\n" not in answer
 
 
-@pytest.mark.parametrize(
+@together(
     ("cell", "currency", "told"),
     [
         ({"value": 6.368, "low": 5.305, "high": 7.645, "unit": "h"}, "", "6.4 (5.3 to 7.6)"),
@@ -286,6 +274,7 @@ def number(text: str) -> float:
     return float(re.sub(r"[^\d.]", "", text))
 
 
+@pytest.mark.slow
 def test_a_long_season_with_long_names_keeps_answer_on_one_page(tmp_path: Path) -> None:
     data = demo_data(demo_names()[0])
     long = {row["method"]: f"{row['method']} as grandfather did it, with pauses" for row in data["methods"]}

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from builders import Data, at, checked, records, small_season
+from few import together
 
 B, CHAIN_SAW = 1, 1  # session B works by the chain saw, the second tool
 REFILLS = at("sessions.refills", 5)
@@ -31,7 +32,7 @@ def used(data: Data) -> tuple[float | None, float | None]:
     return session.fuel_l, session.electricity_kwh
 
 
-@pytest.mark.parametrize(
+@together(
     ("data", "fuel_l", "kwh"),
     [
         (season(refills=1.5), 0.75, None),
@@ -59,7 +60,7 @@ def test_tanks_need_the_size_of_one_tool() -> None:
         assert "table-fuel-not-recorded" not in [one.code for one in checked(data).problems]
 
 
-@pytest.mark.parametrize(("fuel", "is_told"), [(0.5, True), (0.61, False), (0.99, False), (1.01, True), (0, True)])
+@together(("fuel", "is_told"), [(0.5, True), (0.61, False), (0.99, False), (1.01, True), (0, True)])
 def test_tanks_far_from_what_was_measured_are_told(fuel: float, is_told: bool) -> None:
     data = season(refills=1.5, fuel_used=fuel)  # 0.75 L by its tanks
     found = codes(data)

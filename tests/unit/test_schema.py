@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import copy
+import itertools
 from typing import Any
 
+import pint
 import pytest
+from few import together
 from jsonschema import Draft202012Validator
 
 from wood_xl.data.load import constants, sources
 from wood_xl.schema.model import Column, results_definition, schema_document, season_definition
-from wood_xl.units import EXPRESSIONS, convert, scale_and_offset
+from wood_xl.units import convert, measures, scale_and_offset
 
 DOCUMENTS = ("season.schema.json", "results.schema.json", "study.schema.json", "summary.schema.json")
 COLUMNS = [column for sheet in season_definition().sheets for column in sheet.columns]
@@ -33,14 +36,14 @@ def test_definition_is_json_schema_with_known_keywords(name: str, keywords: Draf
     assert list(keywords.iter_errors(document)) == []
 
 
-@pytest.mark.parametrize("misspelt", ["maximun", "x-plausable", "x-unit ", "Title", "exclusiveMininum"])
+@together("misspelt", ["maximun", "x-plausable", "x-unit ", "Title", "exclusiveMininum"])
 def test_misspelt_keyword_is_caught(misspelt: str, keywords: Draft202012Validator) -> None:
     document: dict[str, Any] = copy.deepcopy(schema_document("season.schema.json"))
     document["properties"]["cuts"]["items"]["properties"]["diameter"][misspelt] = 1
     assert list(keywords.iter_errors(document))
 
 
-@pytest.mark.parametrize("column", COLUMNS, ids=ref)
+@together("column", COLUMNS, ids=ref)
 def test_column_is_whole(column: Column) -> None:
     assert column.help.endswith(".")
     if column.default_from:
@@ -58,7 +61,7 @@ def test_column_is_whole(column: Column) -> None:
         assert column.unit_in(system) in (*column.units, "")  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize("column", RESULTS, ids=ref)
+@together("column", RESULTS, ids=ref)
 def test_result_names_what_is_there(column: Column) -> None:
     for needed in column.needs:
         season_definition().column(needed)
@@ -67,7 +70,7 @@ def test_result_names_what_is_there(column: Column) -> None:
         convert(1.0, column.unit, unit)
 
 
-@pytest.mark.parametrize(
+@together(
     ("value", "source", "target", "expected"),
     [
         (2.0, "kg/kWh", "lb/MWh", 4409.245243697551),
@@ -98,4 +101,82 @@ def test_different_things_are_not_converted() -> None:
 
 def test_every_unit_of_the_definitions_is_known() -> None:
     used = {unit for column in (*COLUMNS, *RESULTS) for unit in column.units if unit}
-    assert used <= set(EXPRESSIONS)
+    assert used <= measures().keys()
+
+
+# Each unit in the words of a library of units, whose own definitions they are.
+IN_THE_LIBRARY = {
+    "mm": "mm",
+    "cm": "cm",
+    "m": "m",
+    "in": "inch",
+    "ft": "foot",
+    "m2": "m**2",
+    "ft2": "foot**2",
+    "m3": "m**3",
+    "stacked m3": "m**3",
+    "ft3": "foot**3",
+    "cord": "128 * foot**3",
+    "L": "liter",
+    "mL": "milliliter",
+    "gal": "US_liquid_gallon",
+    "qt": "US_liquid_quart",
+    "fl oz": "US_fluid_ounce",
+    "g": "gram",
+    "kg": "kilogram",
+    "lb": "pound",
+    "s": "second",
+    "min": "minute",
+    "h": "hour",
+    "kJ": "kilojoule",
+    "MJ": "megajoule",
+    "GJ": "gigajoule",
+    "Wh": "watt * hour",
+    "kWh": "kilowatt * hour",
+    "kcal": "kilocalorie",
+    "million Btu": "1e6 * Btu_it",
+    "therm": "1e5 * Btu_it",
+    "W": "watt",
+    "kW": "kilowatt",
+    "hp": "horsepower",
+    "kg/m3": "kg / m**3",
+    "lb/ft3": "pound / foot**3",
+    "kg/kWh": "kg / (kW * hour)",
+    "g/kWh": "g / (kW * hour)",
+    "lb/MWh": "pound / (MW * hour)",
+    "km/h": "km / hour",
+    "m/s": "m / s",
+    "mph": "mile / hour",
+    "m/s2": "m / s**2",
+    "degC": "degC",
+    "degF": "delta_degF",
+    "K day": "kelvin * day",
+    "degF day": "delta_degF * day",
+    "W/K": "watt / kelvin",
+    "Btu/h/degF": "Btu_it / hour / delta_degF",
+    "per h": "1 / hour",
+    "per cord": "1 / (128 * foot**3)",
+    "per stacked m3": "1 / m**3",
+    "per L": "1 / liter",
+    "per gal": "1 / US_liquid_gallon",
+    "per qt": "1 / US_liquid_quart",
+    "per kWh": "1 / (kW * hour)",
+    "per therm": "1 / (1e5 * Btu_it)",
+}
+
+
+def test_a_library_of_units_converts_alike() -> None:
+    """Every pair, and no other."""
+    registry = pint.UnitRegistry()
+    assert IN_THE_LIBRARY.keys() | {one for one, measure in measures().items() if one == measure} == measures().keys()
+    for source, target in itertools.product(IN_THE_LIBRARY, repeat=2):
+        if "degC" in (source, target):
+            continue  # below
+        ratio = registry.parse_expression(f"({IN_THE_LIBRARY[source]}) / ({IN_THE_LIBRARY[target]})")
+        if ratio.dimensionless:
+            assert convert(20.5, source, target) == pytest.approx(20.5 * ratio.to("").magnitude, rel=1e-9)
+        else:
+            with pytest.raises(ValueError, match="no conversion"):
+                convert(20.5, source, target)
+    assert convert(20.5, "degC", "degF") == pytest.approx(registry.Quantity(20.5, "degC").to("degF").magnitude)
+    assert convert(20.5, "degF", "degC") == pytest.approx(registry.Quantity(20.5, "degF").to("degC").magnitude)

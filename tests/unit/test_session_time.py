@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 from builders import Data, at, checked, raw_book, records, small_season, text_cell
+from few import together
 
 from wood_xl.notes.cell import decode
 from wood_xl.notes.problem import Level, Problem
@@ -43,7 +44,7 @@ def minutes(data: Data, name: str = "A") -> float | None:
     return session.elapsed_min
 
 
-@pytest.mark.parametrize(
+@together(
     ("cell", "clock"),
     [
         (RawCell(Kind.DURATION, 545.0, as_shown="9:05"), "9:05"),
@@ -61,7 +62,7 @@ def test_a_time_of_day_is_read(cell: RawCell, clock: str) -> None:
     assert (decoded.value, decoded.code) == (clock, "")
 
 
-@pytest.mark.parametrize(
+@together(
     ("cell", "clock"),
     [
         (RawCell(Kind.NUMBER, 905.0), "9:05"),
@@ -79,7 +80,7 @@ def test_a_number_is_read_as_a_time_of_day_and_said_so(cell: RawCell, clock: str
     assert (decoded.value, decoded.code) == (clock, "cell-clock-of-day")
 
 
-@pytest.mark.parametrize(
+@together(
     ("cell", "meant"),
     [
         (RawCell(Kind.NUMBER, 9.05), "9:05"),
@@ -113,7 +114,7 @@ def test_what_is_no_time_of_day_says_how_to_write_one_that_is_read(cell: RawCell
     assert all(decode(text_cell(one), column, "").value for one in offered)
 
 
-@pytest.mark.parametrize(
+@together(
     ("values", "expected", "code"),
     [
         ({"start": "9:05", "stop": "10:40", "elapsed_time": MISSING}, 95, ""),
@@ -129,7 +130,7 @@ def test_minutes_of_a_session(values: Data, expected: float, code: str) -> None:
     assert [one for one in told(data) if one.startswith(("row-", "cell-"))] == ([code] if code else [])
 
 
-@pytest.mark.parametrize(
+@together(
     ("values", "code", "where", "advice"),
     [
         ({"start": "11:30", "stop": "1:15", "elapsed_time": MISSING}, "row-stop-before-start", STOP, "13:15"),
@@ -175,7 +176,7 @@ def test_the_line_names_all_three_cells() -> None:
     assert all(at(ref, 4).partition("!")[2] in line for ref in (START, STOP, ELAPSED))
 
 
-@pytest.mark.parametrize(
+@together(
     ("values", "mended"),
     [
         ({"start": "11:30", "stop": "1:15", "elapsed_time": MISSING}, {"stop": "13:15"}),
@@ -235,7 +236,7 @@ def add(sheet_id: str, row: Data) -> Callable[[Data], None]:
     return lambda data: data[sheet_id].append(row)
 
 
-@pytest.mark.parametrize(
+@together(
     "change",
     [
         add("cuts", {"session": "P1", "diameter": 20}),

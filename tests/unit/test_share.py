@@ -11,26 +11,27 @@ from typing import Any
 from xml.sax.saxutils import escape
 
 import pytest
-from builders import checked, small_season
+from builders import checked, demo_results, small_season, trial_season
+from few import few
 from jsonschema import Draft202012Validator
 
-from wood_xl.demo import demo_data, demo_names, demo_workbook
+from wood_xl.demo import demo_data, demo_names
+from wood_xl.io.fill import filled_workbook
+from wood_xl.io.pack import packed
 from wood_xl.notes.problem import Level, catalogue
 from wood_xl.pipeline import computed_again, score_file
 from wood_xl.report.book import results_bytes
 from wood_xl.results.share import shared
+from wood_xl.results.verify_study import verify_file
 from wood_xl.results.without_names import PEOPLE
 from wood_xl.schema.model import results_definition, season_definition
 
 TOLD = {"display_units": "metric", "input_sha256": "0" * 64, "template_version": "1"}
 
 
-@pytest.mark.parametrize("name", demo_names())
+@pytest.mark.parametrize("name", few(demo_names(), "hill_farm_us"))
 def test_shared_results_hold_nothing_private(name: str, tmp_path: Path) -> None:
-    path = tmp_path / "season.xlsx"
-    path.write_bytes(demo_workbook(name))
-    results = score_file(path, None).results
-    assert results is not None
+    results = demo_results(name)
     given = shared(results)
     text = json.dumps(given, ensure_ascii=False)
     data = demo_data(name)
@@ -82,12 +83,9 @@ def test_what_moves_a_flip_is_shared_unless_effort_has_a_value() -> None:
     assert without == []
 
 
-@pytest.mark.parametrize("name", demo_names())
+@pytest.mark.parametrize("name", few(demo_names(), "hill_farm_us"))
 def test_no_part_of_a_shared_file_holds_anything_private(name: str, tmp_path: Path) -> None:
-    path = tmp_path / "season.xlsx"
-    path.write_bytes(demo_workbook(name))
-    results = score_file(path, None).results
-    assert results is not None
+    results = demo_results(name)
     data = demo_data(name)
     private = [person["person"] for person in data["people"]] + [data["season"]["place"]]
     private += [session["note"] for session in data["sessions"] if "note" in session]
@@ -108,11 +106,9 @@ def test_no_part_of_a_shared_file_holds_anything_private(name: str, tmp_path: Pa
     assert not [key for row in given["inputs"]["people"] for key in row if key in ("may_use", "doctor_word")]
 
 
+@pytest.mark.slow
 def test_a_season_named_after_its_place_does_not_tell_it(tmp_path: Path) -> None:
-    path = tmp_path / "season.xlsx"
-    path.write_bytes(demo_workbook(demo_names()[0]))
-    results = score_file(path, None).results
-    assert results is not None
+    results = demo_results(demo_names()[0])
     place = results["season"]["place"]
     for part in (results["season"], results["inputs"]["season"]):
         part["season_name"] = f"Spring at {place.upper()}, wet"
@@ -183,3 +179,27 @@ def test_figures_of_effort_rest_on_private_columns() -> None:
         if column.type == "figure"
     }
     assert topics == {"": False, "money": False, "air": False, "body": True}
+
+
+def test_a_misspelt_person_in_the_heart_trace_takes_tables_away_and_no_more(tmp_path: Path) -> None:
+    """Without bodies there are fewer figures than in the copy, and each still says how it was come by."""
+    data = trial_season()
+    data["heart_trace"] = [
+        {"clock": f"9:{minute:02}", "session": "Bow 1", "person": "Adda", "heart_rate": 110} for minute in range(5, 9)
+    ]
+    path = tmp_path / "season.xlsx"
+    path.write_bytes(packed(filled_workbook(data, system="metric", currency="NOK", paper="a4")))
+    results = score_file(path, None).results
+    assert results is not None
+    assert results["waiting"]
+    given = shared(results)
+    assert given["waiting"] == []
+    path.write_bytes(results_bytes(given, paper="a4"))
+    assert verify_file(path).differences == ()
+
+
+@pytest.mark.parametrize(
+    ("about", "is_told"), [("people", False), ("people.mass", False), ("heart_trace", False), ("cuts", True)]
+)
+def test_sheets_of_bodies_are_private_with_all_their_columns(about: str, is_told: bool) -> None:
+    assert season_definition().is_private(about) is not is_told

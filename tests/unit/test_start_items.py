@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from few import few
 from jsonschema import Draft202012Validator
 from openpyxl import Workbook, load_workbook
 
@@ -16,8 +17,8 @@ from wood_xl.io.item_sheets import item_places
 from wood_xl.io.pack import packed
 from wood_xl.io.reader import read_workbook
 from wood_xl.notes.convert import season_records
+from wood_xl.notes.notes import version_2
 from wood_xl.notes.season import CheckedSeason, check_season
-from wood_xl.notes.version_2 import version_2
 from wood_xl.schema.model import season_definition
 
 PLACES = item_places(season_definition())
@@ -72,7 +73,7 @@ def test_what_stands_on_start_is_read(tmp_path: Path) -> None:
     assert season_records(season)[0].next_season.longest_session_min == 75
 
 
-@pytest.mark.parametrize("ref", ["season.season_name", "season.stick_length", "season.practical_margin"])
+@pytest.mark.parametrize("ref", few(["season.season_name", "season.stick_length", "season.practical_margin"]))
 def test_an_item_of_the_season_may_stand_on_either_sheet(tmp_path: Path, ref: str) -> None:
     workbook = book()
     put(workbook, "Season", 60, *take(workbook, ref))
@@ -179,7 +180,7 @@ def test_bought_already_is_own_or_to_buy(said: str | None, held: str | None) -> 
     assert now.get("held") == held
 
 
-@pytest.mark.parametrize("text", ["Sat Sun", "mon, wed, fri", "Saturday; Sunday", "any day", "Sat+Sun"])
+@pytest.mark.parametrize("text", few(["Sat Sun", "mon, wed, fri", "Saturday; Sunday", "any day", "Sat+Sun"]))
 def test_days_of_the_week_are_known(tmp_path: Path, text: str) -> None:
     workbook = book()
     title, row = PLACES["trial.work_days"]

@@ -7,6 +7,7 @@ import math
 
 import pytest
 from builders import Data, checked, small_season, tables
+from few import together
 
 from wood_xl.draws.figure import Figure
 from wood_xl.pipeline import computed_tables
@@ -33,7 +34,7 @@ def annuity(price: float, resale: float, years: float, rate: float = 0.03) -> fl
     return (price - resale) * rate / (1 - (1 + rate) ** -years) + resale * rate
 
 
-@pytest.mark.parametrize(
+@together(
     ("table", "row", "column", "by_hand"),
     [
         ("sessions", 0, "sawn_area", AREA_A),
@@ -221,3 +222,30 @@ def test_only_a_demo_season_is_marked_as_invented(name: str, is_marked: bool) ->
     data = small_season()
     data["season"]["season_name"] = name
     assert bool(tables(data).items["invented"]) is is_marked
+
+
+def test_a_session_that_is_left_out_adds_nothing_to_its_pile() -> None:
+    data = small_season()
+    data["sessions"].append(
+        {"session": "D", "method": "By bow saw", "elapsed_time": 20, "lot": "North", "leave_out": "rain"}
+    )
+    data["stacks"].append({"session": "D", "height": 0.5, "length": 1.0})
+    assert figure(data, "lots", 0, "solid_fraction").value == pytest.approx(PHI_LOT)
+
+
+def test_wood_of_a_pile_that_went_through_two_tasks_is_that_of_the_fuller() -> None:
+    data = small_season()
+    data["tools"].append({"tool": "Axe", "kind": "hand"})
+    data["methods"].append({"method": "By axe", "task": "split", "tool_1": "Axe"})
+    data["sessions"].append({"session": "E", "method": "By axe", "elapsed_time": 20, "lot": "North"})
+    data["stacks"].append({"session": "E", "height": 0.5, "length": 1.25})  # 0.25 m3, after 0.20 at the bucking
+    assert figure(data, "lots", 0, "solid_fraction").value == pytest.approx(SOLID_A / 0.25)
+
+
+def test_upkeep_by_the_year_is_shared_by_hours() -> None:
+    data = shared()
+    data["upkeep"].append({"tool": "Chain saw", "item": "Filter", "price": 120, "every": 2, "per": "years"})
+    rows = {row["method"]: row["upkeep"].value for row in tables(data).tables["money_per_cord"]}
+    # 60 a year, of which 50 of 80 minutes are the bucking's; a chain lasts 30 h
+    assert rows["By chain saw"] == pytest.approx(10 * (50 / 60) / CORDS_CHAIN + 37.5 / YEAR_CORDS)
+    assert rows["Felling"] == pytest.approx(10 * (30 / 60) / CORDS_CHAIN + 22.5 / YEAR_CORDS)

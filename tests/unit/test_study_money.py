@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 from builders import Data, at, season_rates, small_season, tables
+from few import few, together
 
 from wood_xl.draws.ensemble import OneByOne, nominal
 from wood_xl.draws.figure import Figure
@@ -91,7 +92,7 @@ def without_tool(task: str) -> Data:
     return data
 
 
-@pytest.mark.parametrize("task", ["fell", "limb", "buck", "split"])
+@pytest.mark.parametrize("task", few(["fell", "limb", "buck", "split"], "buck"))
 def test_money_and_co2e_of_a_task_that_needs_a_tool_are_not_known_without_one(task: str) -> None:
     """The worker hours stay: 60 minutes and a helper's 30."""
     data, method = without_tool(task), {"method": "By chain saw"}
@@ -422,7 +423,7 @@ def test_a_price_that_both_methods_pay_moves_both_at_once() -> None:
     assert not [name for name in moves(shared) if "Trousers" in name]
 
 
-@pytest.mark.parametrize(("hour", "turns"), [(15, "yes: then {} costs less"), (1, "no"), (200, "no")])
+@pytest.mark.parametrize(("hour", "turns"), few([(15, "yes: then {} costs less"), (1, "no"), (200, "no")]))
 def test_what_moves_the_flip_past_the_value_of_an_hour_turns_it(hour: float, turns: str) -> None:
     data = with_value_of_time(small_season(), hour)
     price = moves(data)["price of Chain saw"]
@@ -537,7 +538,7 @@ def test_time_lost_at_the_workplace_moves_own_time_and_no_cash() -> None:
     assert value(slow["own_time"]) - value(quick["own_time"]) == pytest.approx(100 * (50 / 60) / (2 * CORDS_CHAIN))
 
 
-@pytest.mark.parametrize(
+@together(
     ("sheet_id", "index", "values", "cell"),
     [
         ("sessions", 0, {"fuel_used": 0.3}, at("sessions.fuel_used", 4)),

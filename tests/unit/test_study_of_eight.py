@@ -4,7 +4,12 @@ from __future__ import annotations
 
 import copy
 import csv
+import datetime as dt
 import json
+import re
+from email import message_from_bytes
+from email.policy import default
+from itertools import combinations
 from pathlib import Path
 from typing import Any
 
@@ -12,16 +17,18 @@ import numpy as np
 import pytest
 from builders import records
 from click.testing import CliRunner
-from frictionless import validate
 from households import RATIO, household
 
 from wood_xl.cli import main
+from wood_xl.draft import draft_of
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
 from wood_xl.many import side_by_side
 from wood_xl.pipeline import score_file
 from wood_xl.report.book import results_bytes
+from wood_xl.report.study_answer import paragraphs
 from wood_xl.report.study_book import study_bytes, study_pages
+from wood_xl.report.study_view import StudyView
 from wood_xl.results import study as study_module
 from wood_xl.results.csv_package import DESCRIPTOR
 from wood_xl.results.parts import parts_of_season
@@ -30,11 +37,14 @@ from wood_xl.results.share import shared
 from wood_xl.results.study import StudyOutcome, study_of_files
 from wood_xl.results.verify_study import verify_file
 from wood_xl.season import season_tables
-from wood_xl.study_words import Studied
+from wood_xl.study_words import SeasonsOf, Studied
+
+pytestmark = pytest.mark.slow
 
 Row = dict[str, Any]
 N = 8
 CORRECTED, FAULTY, FOREIGN, SHARED = 1, 2, 3, 4
+WHEN = dt.datetime(2026, 1, 2, tzinfo=dt.UTC)
 
 
 def write(path: Path, data: Row) -> Path:
@@ -101,7 +111,7 @@ def test_the_study_finds_the_truth(document: Row, pages: dict[str, str]) -> None
     assert (hours["surety"], hours["less"]) == ("settled", "gasoline two-stroke")
     assert "By hand takes 2." in pages["Answer"]
     assert "times the hours" in pages["Answer"]
-    assert f"{N} households tried both" in pages["Answer"]
+    assert f"{N} households have both ways" in pages["Answer"]
 
 
 def test_a_corrected_copy_counts_once_and_the_later_one_is_kept(
@@ -181,12 +191,15 @@ def test_verify_goes_from_the_notes_inside_and_names_a_changed_digit(document: R
 
 def test_the_command_writes_all_and_a_draft(paths: list[Path], tmp_path: Path) -> None:
     out = [tmp_path / name for name in ("study.xlsx", "study.json", "tables", "study.eml")]
-    given = [str(path) for path in (*paths[:2], paths[-1])]
+    given = [str(path) for path in (*paths[:3], paths[-1])]
     options = ["--out", str(out[0]), "--json", str(out[1]), "--csv", str(out[2])]
     done = CliRunner().invoke(main, ["pool", *given, *options])
     assert done.exit_code == 1, done.output
     assert "was given later" in done.output
+    assert f"household 2: {paths[FAULTY]}, 1 to mend\n" in done.output
     assert {path.stem for path in out[2].glob("*.csv")} >= {"pairs", "figures", "households", "left_out", "problems"}
+    from frictionless import validate
+
     report = validate(out[2] / DESCRIPTOR)
     assert report.flatten(["path", "type", "note"]) == []
     document = json.loads(out[1].read_text(encoding="utf-8"))
@@ -197,11 +210,54 @@ def test_the_command_writes_all_and_a_draft(paths: list[Path], tmp_path: Path) -
     mailed = CliRunner().invoke(main, ["mail", str(out[0]), "--to", "ada@example.org"])
     assert mailed.exit_code == 0, mailed.output
     text = out[3].read_text(encoding="utf-8")
-    assert "What 2 households say together" in text
-    assert "By hand takes" in text.replace("=\n", "")
+    assert "What 3 households say together" in text
+    assert "by hand takes" in text.replace("=\n", "")
 
 
-@pytest.mark.slow
+VERB = re.compile(r"\b(takes|would|cost|have|has|is|stands?|count|wait|lists)\b")
+
+
+def with_pairs(document: Row, pairs_n: int) -> Row:
+    """The study as if it compared so many ways."""
+    found, kinds = copy.deepcopy(document), ("gasoline two-stroke", "battery", "mains", "gasoline four-stroke")
+    ways = [(task, *two) for task in ("buck", "split") for two in combinations(("hand", *kinds), 2)]
+    names = [dict(zip(("task", "kind", "other"), way, strict=True)) for way in ways[:pairs_n]]
+    found["pairs"] = [{**row, **name} for name in names for row in document["pairs"]]
+    return found
+
+
+@pytest.mark.parametrize("pairs_n", [0, 1, 3, 5, 7, 20])
+@pytest.mark.parametrize("of_one", [False, True])
+def test_every_sentence_of_answer_and_mail_is_whole(
+    document: Row, pairs_n: int, of_one: bool, tmp_path: Path
+) -> None:
+    found, path = with_pairs(document, pairs_n), tmp_path / "study.xlsx"
+    found["provenance"]["seasons_of"] = (SeasonsOf.ONE_HOUSEHOLD if of_one else SeasonsOf.HOUSEHOLDS).key
+    view = StudyView(found)
+    said = [text for pair in view.pairs for text in paragraphs(view, pair)]
+    assert all(VERB.search(one) for text in said for one in text.rstrip(".").split(". "))
+    path.write_bytes(study_bytes(found, paper="a4"))
+    message = message_from_bytes(
+        draft_of(path, to=["ada@example.org"], sender=None, when=WHEN).message, policy=default
+    )
+    body = message.get_body(("plain",))
+    assert body is not None
+    told = [" ".join(text.split()) for text in re.split(r"\r?\n\r?\n", body.get_content().strip())]
+    compared = [text for text in told if text.startswith(("Bucking, ", "Splitting, "))]
+    assert all(" takes " in text for text in compared)
+    assert all(text[:1].isupper() and text.endswith((".", ".xlsx")) for text in told)
+    assert len(" ".join(told).split()) <= 250
+    more = [text for text in told if text.startswith("And ")]
+    assert (len(compared) > 0, bool(more)) == (pairs_n > 0, len(compared) < told_on_answer(found))
+    assert ("More households" in " ".join(told)) <= (not of_one)
+
+
+def told_on_answer(document: Row) -> int:
+    """How many ways the first page of a study compares."""
+    texts = [text for _, row in study_pages(document)[0]["Answer"].rows() for _, text in row]
+    return sum(text.startswith(("Bucking, ", "Splitting, ")) for text in texts)
+
+
 @pytest.mark.simulation
 def test_ranges_of_whole_studies_cover_the_truth() -> None:
     assert share_covered(range(60)) >= 0.85

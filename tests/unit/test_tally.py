@@ -7,6 +7,7 @@ import math
 from typing import Any
 
 import pytest
+from few import few, together
 from openpyxl import Workbook, load_workbook
 
 from wood_xl.io.fill import filled_workbook
@@ -60,7 +61,7 @@ def area_m2(season: CheckedSeason) -> float:
     return sawn_area_m2(season_records(season)[0].sessions[0].cuts)
 
 
-@pytest.mark.parametrize(
+@together(
     ("header", "size"),
     [
         ("3 in", "3 in"),
@@ -126,13 +127,15 @@ def test_own_sizes_in_any_order_and_unit(tmp_path: Any) -> None:
 
 @pytest.mark.parametrize(
     ("cell", "value", "code"),
-    [
-        ("C4", "three", "cell-not-a-number"),
-        ("C4", 2.5, "cell-not-whole"),
-        ("C4", -2, "cell-out-of-range"),
-        ("X4", 7, "tally-total"),
-        ("A4", None, "row-missing-value"),
-    ],
+    few(
+        [
+            ("C4", "three", "cell-not-a-number"),
+            ("C4", 2.5, "cell-not-whole"),
+            ("C4", -2, "cell-out-of-range"),
+            ("X4", 7, "tally-total"),
+            ("A4", None, "row-missing-value"),
+        ]
+    ),
 )
 def test_cell_that_cannot_be_is_named_and_the_wood_withheld(tmp_path: Any, cell: str, value: Any, code: str) -> None:
     book = workbook(notes(tally=[tallied(("10 in", 4))]))

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from few import together
 from openpyxl import load_workbook
 from openpyxl.utils import get_column_letter, range_boundaries
 from openpyxl.workbook import Workbook
@@ -281,7 +282,7 @@ def test_words_are_in_the_units_of_the_template() -> None:
     assert "Usual: 15 to 110 cm. Example: 40." in stick["wood-xl-metric-a4.xlsx"]
 
 
-@pytest.mark.parametrize("ref", [column.ref for _, column in columns() if column.is_number and column.us])
+@together("ref", [column.ref for _, column in columns() if column.is_number and column.us])
 def test_no_example_is_a_converted_metric_number(ref: str) -> None:
     """An example in American units is one that people there would write, or the same number as in metric."""
     column = DEFINITION.column(ref)

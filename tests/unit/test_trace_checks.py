@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 from builders import Data, checked, small_season, tables
 
+from wood_xl.notes.echo import checked_again, waiting_rows
 from wood_xl.notes.problem import Problem, in_report_order
-from wood_xl.notes.waiting import checked_again, waiting_rows
 from wood_xl.pages import InMessage
 from wood_xl.schema.words import phrase, words
 

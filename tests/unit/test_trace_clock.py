@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from builders import Data, at, checked, records, small_season, text_cell
+from few import together
 
 from wood_xl.notes.cell import decode
 from wood_xl.notes.problem import Level, Problem
@@ -35,7 +36,7 @@ def faults(data: Data) -> list[Problem]:
     return [one for one in checked(data).problems if one.level is Level.FIX]
 
 
-@pytest.mark.parametrize(
+@together(
     ("cell", "stamp"),
     [
         (text_cell("9:05:30"), "9:05:30"),

@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from builders import records, small_season, tables
+from few import together
 
 import wood_xl
 from wood_xl.air.engine_gases import engine_gases
@@ -18,7 +19,7 @@ from wood_xl.data import load, trade
 from wood_xl.data.load import constant, value
 from wood_xl.errors import DefinitionFault
 from wood_xl.notes import limits
-from wood_xl.notes.choice_words import choice_words
+from wood_xl.notes.typed import choice_words
 from wood_xl.schema.model import results_definition, schema_document, season_definition
 
 PACKAGE = Path(wood_xl.__file__).parent
@@ -48,14 +49,17 @@ def literals(path: Path) -> Iterator[tuple[int, str]]:
 
 
 def columns_named(tree: ast.AST) -> Iterator[ast.AST]:
-    """Texts that stand where only a column can: beside the id of its sheet, in row[...], or in a row being made."""
+    """Texts that stand where only a column can: beside its sheet's id, asked of a row, or in a row being made."""
     for node in ast.walk(tree):
         match node:
-            case ast.Call(args=[ast.Constant(value=sheet), *others]):
-                yield from (one for one in others if is_column(one, SHEETS.get(sheet, ())))
-            case ast.Subscript(value=ast.Name(id="row"), slice=ast.Constant() as one):
+            case (
+                ast.Subscript(value=ast.Name(id="row"), slice=ast.Constant() as one)
+                | ast.Call(func=ast.Attribute(value=ast.Name(id="row")), args=[ast.Constant() as one, *_])
+            ):
                 if any(is_column(one, columns) for columns in SHEETS.values()):
                     yield one
+            case ast.Call(args=[ast.Constant(value=sheet), *others]):
+                yield from (one for one in others if is_column(one, SHEETS.get(sheet, ())))
             case ast.Dict(keys=keys, values=values):
                 for key, value in zip(keys, values, strict=True):
                     if isinstance(key, ast.Constant) and is_column(value, SHEETS.get(key.value, ())):
@@ -71,9 +75,7 @@ def is_column(node: ast.AST, columns: Collection[str]) -> bool:
     return isinstance(node, ast.Constant) and node.value in columns
 
 
-@pytest.mark.parametrize(
-    "path", [path for path in sorted(PACKAGE.rglob("*.py")) if path != LOADER], ids=lambda path: path.stem
-)
+@together("path", [path for path in sorted(PACKAGE.rglob("*.py")) if path != LOADER], ids=lambda path: path.stem)
 def test_no_code_knows_a_row_by_its_id(path: Path) -> None:
     """A kind, fuel, set or task that code compares with would have to be taught to it again for each new row."""
     known = [
@@ -90,14 +92,16 @@ def test_the_search_for_ids_finds_them(tmp_path: Path) -> None:
     assert [text for _, text in literals(module)] == ["diesel", "by ", " mains"]
 
 
-@pytest.mark.parametrize("code", ['notes.name("woodshed", 1, "stack")', 'row["stack"]', '{"stack": 1, **row}'])
+@pytest.mark.parametrize(
+    "code", ['notes.name("woodshed", 1, "stack")', 'row["stack"]', 'row.name("stack")', '{"stack": 1, **row}']
+)
 def test_the_search_for_ids_passes_over_columns(code: str, tmp_path: Path) -> None:
     module = tmp_path / "module.py"
     module.write_text(f"A = {code}\n")
     assert "stack" not in [text for _, text in literals(module)]
 
 
-@pytest.mark.parametrize(
+@together(
     "code",
     [
         'task == "stack"',

@@ -21,8 +21,7 @@ from wood_xl.draws.verdicts import before_any
 from wood_xl.hours.methods import method_totals
 from wood_xl.io.fill import filled_workbook
 from wood_xl.io.pack import packed
-from wood_xl.io.trial_sheet import day_words
-from wood_xl.io.trial_workbook import trial_forms
+from wood_xl.io.trial_workbook import day_words, trial_forms
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.document import empty_data
 from wood_xl.notes.problem import Level
@@ -205,6 +204,7 @@ def test_two_powered_saws_take_turns_in_coming_first() -> None:
     assert all(one.in_sight for one in plan.sessions)
 
 
+@pytest.mark.slow
 def test_a_method_that_takes_two_has_both_at_it_once_a_day(tmp_path: Path) -> None:
     methods = [
         {"method": BOW, "task": "buck", "tool_1": "bow saw"},
@@ -272,6 +272,7 @@ def test_names_of_piles_and_of_days() -> None:
     assert day_words("2027-03-06") == "Sat Mar 6"
 
 
+@pytest.mark.slow
 def test_the_seed_alone_is_drawn_on(tmp_path: Path) -> None:
     assert drawn(1, "buck") == drawn(1, "buck") != drawn(2, "buck")
     path = file_of(household(*TWO), tmp_path)
@@ -365,6 +366,7 @@ def texts_of(trial: Trial) -> str:
     return "\n".join(str(cell.value) for row in page.iter_rows() for cell in row if cell.value is not None)
 
 
+@pytest.mark.slow
 def test_the_copy_lists_every_session_and_checks_clean(tmp_path: Path) -> None:
     trial = made(household(*TWO), tmp_path)
     path = tmp_path / "copy.xlsx"
@@ -401,6 +403,7 @@ def fill_in(data: bytes, path: Path, of: Callable[[str], bool]) -> None:
     book.save(path)
 
 
+@pytest.mark.slow
 def test_a_half_filled_season_gets_the_rest(tmp_path: Path) -> None:
     first = made(household(*TWO), tmp_path)
     half = tmp_path / "half.xlsx"
@@ -426,6 +429,7 @@ def test_a_half_filled_season_gets_the_rest(tmp_path: Path) -> None:
     assert book.sheetnames.count("Trial plan") == 1
 
 
+@pytest.mark.slow
 def test_a_planned_row_with_a_note_stays(tmp_path: Path) -> None:
     path = tmp_path / "noted.xlsx"
     book = load_workbook(BytesIO(made(household(*TWO), tmp_path).copy))
@@ -438,6 +442,7 @@ def test_a_planned_row_with_a_note_stays(tmp_path: Path) -> None:
     assert listed.cell(4, note).value == "borrow the saw from Eva"
 
 
+@pytest.mark.slow
 def test_all_days_used_is_told(tmp_path: Path) -> None:
     path = tmp_path / "done.xlsx"
     fill_in(made(household(*TWO, days=1), tmp_path).copy, path, lambda _: True)
@@ -450,6 +455,7 @@ def forms_of(data: Data, folder: Path) -> Workbook:
     return load_workbook(BytesIO(made(data, folder).forms))
 
 
+@pytest.mark.slow
 def test_one_form_a_session_filled_with_what_is_known(tmp_path: Path) -> None:
     book = forms_of(household(*TWO), tmp_path)
     assert book.sheetnames == [f"S{n}" for n in range(1, 17)]

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-import pytest
 from builders import Cells, checked, small_season, text_cell
+from few import together
 
 from wood_xl.notes.raw import Kind, RawCell
 from wood_xl.schema.layout import HEADER_ROW, HELP_HEADER
@@ -52,7 +52,7 @@ STICK, VOLUME = item_row("stick_length"), item_row("yearly_volume")
 LAST = item_row(season_definition().sheet("season").columns[-1].id)
 
 
-@pytest.mark.parametrize(
+@together(
     ("edit", "code", "cell"),
     [
         (put(("cuts", 2, 1, text_cell("A")), ("cuts", 2, 2, number(21))), "row-above-header", "Cuts!A2"),

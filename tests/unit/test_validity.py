@@ -6,7 +6,9 @@ import copy
 from functools import cache
 from typing import Any
 
+import pytest
 from builders import checked, small_season
+from few import examples
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
@@ -58,7 +60,8 @@ def short_fault(results: dict[str, Any]) -> str:
     return ""
 
 
-@settings(deadline=None, max_examples=150)
+@pytest.mark.slow
+@settings(deadline=None, max_examples=examples(150))
 @given(data=st.data())
 def test_both_ways_find_the_same_fault(data: st.DataObject) -> None:
     results = copy.deepcopy(sample_results())
@@ -77,7 +80,7 @@ def test_both_ways_find_the_same_fault(data: st.DataObject) -> None:
     assert short_fault(results) == plain_fault(results)
 
 
-@settings(deadline=None, max_examples=30)
+@settings(deadline=None, max_examples=examples(30))
 @given(table=st.sampled_from(TABLES), other=st.sampled_from([None, "rows", 1, {}, {"a": {}}, [], [None]]))
 def test_what_is_no_table_is_found_by_both(table: str, other: Any) -> None:
     results = {**sample_results(), table: other}

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from builders import Data, at, demo, only_methods, records, season_rates, text_cell
 from builders import checked as checked_season
+from few import examples, few, together
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -83,7 +84,7 @@ def way(name: str, hours: Any, cash: Any, kcal: Any = 1.0, co2e: Any = 1.0) -> W
     return Way(totals, {(key, 1.0): drawn(np.asarray(one, dtype=np.float64)) for key, one in found.items()})
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 @given(
     amounts=st.lists(AMOUNTS, min_size=2, max_size=5),
     kcal=st.none() | st.floats(-20.0, 20.0),
@@ -105,12 +106,15 @@ def test_the_way_with_the_least_sum_at_each_value_of_an_hour_is_what_the_flips_s
 
 @pytest.mark.parametrize(
     ("hour", "buck", "split"),
-    [
-        (1, ("too_dear", BOW), ("too_dear", MAUL)),
+    few(
+        [
+            (1, ("too_dear", BOW), ("too_dear", MAUL)),
+            (18, ("pays", CHAIN), ("keep", MAUL)),
+            (60, ("pays", CHAIN), ("pays", SPLITTER)),
+            (None, ("depends", ""), ("depends", "")),
+        ],
         (18, ("pays", CHAIN), ("keep", MAUL)),
-        (60, ("pays", CHAIN), ("pays", SPLITTER)),
-        (None, ("depends", ""), ("depends", "")),
-    ],
+    ),
 )
 def test_what_an_hour_is_worth_decides(hour: float | None, buck: tuple[str, str], split: tuple[str, str]) -> None:
     rows = demo_tables(HILL, hour)
@@ -127,17 +131,21 @@ def test_the_sentences_of_the_demo_say_what_decides() -> None:
     assert "If less, take maul splitting." in sentence(verdict(demo_tables(HILL, None), "split"))
 
 
-@pytest.mark.parametrize(
+@together(
     ("kcal", "tonne", "kind", "choice"),
-    [
-        (None, 0, "pays", CHAIN),
-        (None, 1_000, "pays", CHAIN),
+    few(
+        [
+            (None, 0, "pays", CHAIN),
+            (None, 1_000, "pays", CHAIN),
+            (None, 100_000, "too_dear", BOW),
+            (-5, None, "pays", CHAIN),
+            (-20, None, "either_owned", ""),
+            (-80, None, "too_dear", BOW),
+            (20, None, "dominates", CHAIN),
+        ],
         (None, 100_000, "too_dear", BOW),
-        (-5, None, "pays", CHAIN),
         (-20, None, "either_owned", ""),
-        (-80, None, "too_dear", BOW),
-        (20, None, "dominates", CHAIN),
-    ],
+    ),
 )
 def test_effort_and_co2e_count_at_what_they_are_worth(
     kcal: float | None, tonne: float | None, kind: str, choice: str
@@ -162,6 +170,7 @@ def test_less_time_and_less_cash_leave_nothing_to_weigh() -> None:
     assert "nothing to weigh" not in sentence(open_one)
 
 
+@pytest.mark.slow
 def test_co2e_for_nothing_moves_no_flip() -> None:
     season = replace(records(notes(HILL, 18)), carbon_price_per_t=0.0)
     free, plain = tables_of(season)["exchange"], demo_tables(HILL, 18)["exchange"]
@@ -171,6 +180,7 @@ def test_co2e_for_nothing_moves_no_flip() -> None:
         ]
 
 
+@pytest.mark.slow
 def test_at_other_volumes_the_making_of_tools_weighs_more_or_less() -> None:
     """The extra kg of the splitter are those of making it, spread over a life by age."""
     season = replace(records(notes(HILL, 18)), carbon_price_per_t=1_000.0)
@@ -179,6 +189,7 @@ def test_at_other_volumes_the_making_of_tools_weighs_more_or_less() -> None:
     assert dearer["flip_half"] > 1.5 * dearer["flip"] > 2 * dearer["flip_twice"] > 0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("change", [{"price": 30_000}, {"mass": 900}])
 def test_another_method_moves_nothing_between_two_others(change: dict[str, float]) -> None:
     """The splitter is no saw, and the battery saw none of the two that are compared."""
@@ -193,7 +204,7 @@ def test_another_method_moves_nothing_between_two_others(change: dict[str, float
         assert verdict(changed, kept)["choice"] == verdict(plain, kept)["choice"]
 
 
-@pytest.mark.parametrize("name", [HILL, CABIN])
+@pytest.mark.parametrize("name", few([HILL, CABIN], HILL))
 def test_differences_are_those_of_the_figures_member_by_member(name: str) -> None:
     rates, rows = season_rates(notes(name, 18)), demo_tables(name, 18)["exchange"]
     totals = {t.method.name: t for t in rates.study.totals}
@@ -209,6 +220,7 @@ def test_differences_are_those_of_the_figures_member_by_member(name: str) -> Non
             assert np.array_equal(row[key].members, one - other if sign == 1 else other - one)
 
 
+@pytest.mark.slow
 def test_one_quantity_has_one_range_beside_the_money_too() -> None:
     tables = season_tables(records(notes(HILL, 18))).tables
     by_money = {(row.quicker, row.slower): row for row in tables["break_even"]}
@@ -246,6 +258,7 @@ def test_what_saves_nothing_has_no_price() -> None:
     assert is_said(price_of_saved(Figure(3.0), drawn(1.0 + SPREAD), **reasons).reason, Reason.MAY_SAVE_NO_EFFORT)
 
 
+@pytest.mark.slow
 def test_an_open_range_is_worded_as_one() -> None:
     data = notes(HILL)
     for row in data["sessions"]:
@@ -352,7 +365,7 @@ def test_what_nobody_may_be_planned_for_is_never_advised() -> None:
     assert not any(person["person"] in sentence(found) for person in data["people"])
 
 
-@pytest.mark.parametrize("hour", [None, 1, 40, 150, 4000])
+@pytest.mark.parametrize("hour", few([None, 1, 40, 150, 4000], 40))
 def test_nothing_that_is_barred_is_ever_advised(hour: float | None) -> None:
     rates = season_rates(notes(CABIN, hour))
     compared = comparison_rows(rates.study.totals, rates)
@@ -361,12 +374,12 @@ def test_nothing_that_is_barred_is_ever_advised(hour: float | None) -> None:
     for n in range(4):
         for barred in combinations(saws, n):
             why = dict.fromkeys(barred, said(NotPlanned.NOT_TRAINED))
-            found = next(row for row in advices(rates, compared, why).verdicts if row.task == "buck")
-            assert found.choice not in barred
-            told.add((n, found.kind.key))
+            found = next(row for row in advices(rates, compared, why).verdicts if row["task"] == "buck")
+            assert found["choice"] not in barred
+            told.add((n, found["kind"].key))
             if n >= 2:
-                assert found.kind is Kind.NOBODY_MAY
-                assert found.choice == "".join(saw for saw in saws if saw not in barred)
+                assert found["kind"] is Kind.NOBODY_MAY
+                assert found["choice"] == "".join(saw for saw in saws if saw not in barred)
     assert (0, "nobody_may") not in told
     assert (1, "nobody_may") in told
 

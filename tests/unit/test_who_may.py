@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from builders import Cells, Data, checked, demo, raw_book, records, text_cell
+from few import examples, few, together
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
@@ -22,8 +23,7 @@ from wood_xl.plan.who_may import LeftOut, in_sight_of, is_adult, why_not, work_o
 from wood_xl.reasons import said
 from wood_xl.records import Method, Person, Tool
 from wood_xl.report.book import log_rows, results_bytes
-from wood_xl.results.document import results_document
-from wood_xl.results.not_planned import left_out_rows
+from wood_xl.results.document import left_out_rows, results_document
 from wood_xl.results.verify_study import verify_file
 from wood_xl.schema.layout import HEADER_ROW
 from wood_xl.schema.model import results_definition, season_definition
@@ -84,7 +84,7 @@ RULES = [
 ]
 
 
-@pytest.mark.parametrize(("person", "what", "strain", "expected"), RULES, ids=[str(n) for n in range(len(RULES))])
+@together(("person", "what", "strain", "expected"), RULES, ids=[str(n) for n in range(len(RULES))])
 def test_the_rule(person: Person, what: Any, strain: Any, expected: NotPlanned | None) -> None:
     assert reason(person, what, *strain) is expected
 
@@ -105,7 +105,7 @@ def test_every_reason_stands_in_the_schema() -> None:
     assert schema["reason"]["enum"] == [one.key for one in NotPlanned]
     tools = said(WhyNot.TOOLS, tools=("chain saw",))
     (row,) = left_out_rows([LeftOut("Jon", "it", NotPlanned.NOT_TRAINED, tools, "people.may_use", "Jon")])
-    assert (words(row.why), row.change) == ("not listed as trained: chain saw", "People, May use of Jon")
+    assert (words(row["why"]), row["change"]) == ("not listed as trained: chain saw", "People, May use of Jon")
 
 
 def document(season: CheckedSeason, version: str | None = season_definition().version) -> dict[str, Any]:
@@ -199,7 +199,7 @@ def test_a_worker_of_12_years_who_did_chain_saw_sessions_gets_none() -> None:
     assert ("People", "Age") in {(row["sheet"], row["column"].split(" [")[0]) for row in found["problems"]}
 
 
-@pytest.mark.parametrize("word", [None, "not asked", "still to ask"])
+@pytest.mark.parametrize("word", few([None, "not asked", "still to ask"]))
 def test_whose_medicine_slows_the_heart_gets_no_work_before_the_doctors_word(word: str | None) -> None:
     data = farm()
     person(data, "Mara").update({"rate_limiting_medicine": "yes"} | ({"doctor_word": word} if word else {}))
@@ -254,7 +254,7 @@ def alone(**changes: Any) -> Data:
     return data
 
 
-@pytest.mark.parametrize("people_n", [1, 2, None])
+@pytest.mark.parametrize("people_n", few([1, 2, None]))
 def test_one_person_alone_gets_no_day_at_a_chain_saw(people_n: int | None) -> None:
     data = alone()
     data["next_season"].pop("people_available")
@@ -371,6 +371,7 @@ def test_own_columns_beside_the_people_of_an_older_workbook_are_not_taken_for_ne
     assert codes["1.1"] == {"header-perhaps", "header-renamed"}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("version", ["1.0", "1.1", None])
 def test_results_are_verified_by_the_version_that_their_notes_had(version: str | None, tmp_path: Path) -> None:
     data = with_cuts_for_strokes(farm(hours_per_week=2))
@@ -432,6 +433,7 @@ def test_a_session_whose_name_cannot_be_read_gives_nobody_minutes() -> None:
     assert row["change"].startswith("Sessions!")
 
 
+@pytest.mark.slow
 def test_where_a_session_names_nobody_the_cell_to_fill_is_its_person() -> None:
     data = farm()
     for one in data["sessions"]:
@@ -454,7 +456,7 @@ def test_a_person_called_somebody_keeps_their_own_strain() -> None:
     assert {one for (name, _), one in reasons(found).items() if name == "somebody"} == {"very_high_strain"}
 
 
-@pytest.mark.parametrize("kind", [None, "handy"])
+@pytest.mark.parametrize("kind", few([None, "handy"]))
 def test_for_a_tool_without_a_kind_the_cell_to_mend_is_its_kind(kind: str | None) -> None:
     data = farm()
     del data["tools"][0]["kind"]
@@ -466,6 +468,7 @@ def test_for_a_tool_without_a_kind_the_cell_to_mend_is_its_kind(kind: str | None
     assert own == {("nobody_may", ""), ("cell_waits", "Tools!B4")}
 
 
+@pytest.mark.slow
 def test_nothing_that_is_left_out_for_everybody_is_a_next_step() -> None:
     data = farm()
     for row in data["people"]:
@@ -530,7 +533,8 @@ CREW_OF_TWO_AFTER_ONE = (
 )
 
 
-@settings(max_examples=12, deadline=None)
+@pytest.mark.slow
+@settings(max_examples=examples(12), deadline=None)
 @example(CREW_OF_TWO_AFTER_ONE, [("S2", "Eli")], 2)
 @given(st.tuples(FACTS, FACTS, FACTS), SWAPS, st.integers(1, 3))
 def test_no_minutes_of_any_plan_break_a_rule(
@@ -562,7 +566,8 @@ def test_no_minutes_of_any_plan_break_a_rule(
         assert day["then"] != "chain saw bucking"
 
 
-@settings(max_examples=8, deadline=None)
+@pytest.mark.slow
+@settings(max_examples=examples(8), deadline=None)
 @given(st.tuples(FACTS, FACTS, FACTS), st.sampled_from([0, 1, 2]), st.sampled_from(["age", "may_use"]))
 def test_an_age_or_a_training_that_is_added_takes_nobodys_reason_or_work_away(
     facts: tuple[dict[str, Any], ...], at: int, key: str

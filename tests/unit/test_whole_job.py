@@ -8,9 +8,10 @@ from typing import Any
 import numpy as np
 import pytest
 from builders import Data, demo, records, season_cells
+from few import few
 
-from wood_xl.choice.combining import task_order
-from wood_xl.choice.drawn import FIGURES
+from wood_xl.choice.advised import task_order
+from wood_xl.choice.values import FIGURES
 from wood_xl.choice.winners import WHOLE_JOB
 from wood_xl.draws.shared_factors import least_shares
 from wood_xl.reasons import Reason, is_said
@@ -43,7 +44,7 @@ def by_what(tables: Tables) -> dict[BestFor, dict[str, Any]]:
 
 
 @pytest.mark.parametrize(
-    ("hour", "bucking", "splitting"), [(1.0, BOW, MAUL), (18.0, CHAIN, MAUL), (60.0, CHAIN, SPLITTER)]
+    ("hour", "bucking", "splitting"), few([(1.0, BOW, MAUL), (18.0, CHAIN, MAUL), (60.0, CHAIN, SPLITTER)])
 )
 def test_the_way_that_is_advised_follows_the_verdicts(hour: float, bucking: str, splitting: str) -> None:
     tables = found(season(hour))
@@ -114,6 +115,7 @@ def test_where_each_task_has_one_method_there_is_one_way() -> None:
     assert only["worker_hours"].value is not None
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("heart_rates", [True, False])
 def test_there_are_as_many_rows_with_body_data_as_without(heart_rates: bool) -> None:
     data = season(bought_cord_price=300)

@@ -8,12 +8,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from builders import Data, small_season
+from builders import Data, metric_workbook, scored, small_season
+from few import few, together
 from openpyxl import load_workbook
 
-from wood_xl.io.fill import filled_workbook
-from wood_xl.io.pack import packed
-from wood_xl.notes.workers import worker_numbers
+from wood_xl.notes.document import worker_numbers
 from wood_xl.pipeline import score_file
 from wood_xl.report.book import results_bytes
 from wood_xl.results.share import shared
@@ -49,11 +48,7 @@ def season_of(first: str, second: str, *, owned: bool = True) -> Data:
 
 
 def results_of(data: Data, folder: Path) -> Row:
-    path = folder / "season.xlsx"
-    path.write_bytes(packed(filled_workbook(data, system="metric", currency="NOK", paper="a4")))
-    results = score_file(path, None).results
-    assert results is not None
-    return results
+    return scored(data, folder)
 
 
 @pytest.fixture(scope="module")
@@ -62,14 +57,14 @@ def of_nobody(tmp_path_factory: pytest.TempPathFactory) -> Row:
 
 
 @pytest.mark.parametrize(
-    "names",
-    [("A", "B"), ("Will", "Buck"), ("Hand", "Yes"), ("May", "Gas"), ("Oak", "No"), ("\u0130brahim", "ibrahim"),
-     ("worker 2", "worker 1"), ("1", "N2O")],
+    ("first", "second"),
+    few([("A", "B"), ("Will", "Buck"), ("Hand", "Yes"), ("May", "Gas"), ("Oak", "No"), ("\u0130brahim", "ibrahim"),
+     ("worker 2", "worker 1"), ("1", "N2O")]),
 )  # fmt: skip
 def test_a_copy_is_the_same_whatever_people_are_called(
-    names: tuple[str, str], of_nobody: Row, tmp_path: Path
+    first: str, second: str, of_nobody: Row, tmp_path: Path
 ) -> None:
-    given = shared(results_of(season_of(*names), tmp_path))
+    given = shared(results_of(season_of(first, second), tmp_path))
     same = {key: part for key, part in of_nobody.items() if key not in ("problems", "provenance")}
     assert {key: given[key] for key in same} == same
     assert [row["code"] for row in given["problems"]] == [row["code"] for row in of_nobody["problems"]]
@@ -105,6 +100,7 @@ def test_figures_are_those_of_the_whole_results(tmp_path: Path) -> None:
     assert "energy by heart rate for May" in " ".join(row["common_factors"] for row in results["how_sure"])
 
 
+@pytest.mark.slow
 def test_a_problem_that_names_somebody_keeps_only_its_title(tmp_path: Path) -> None:
     data = season_of(*NOBODY)
     data["helpers"].append({"session": "dusk", "person": "Quirinia", "time": 5})
@@ -126,7 +122,7 @@ def renamed(text: str, *names: str) -> str:
     return renamer({"sessions": [{"session": "S", "person": name} for name in names]})(text)
 
 
-@pytest.mark.parametrize(
+@together(
     ("text", "expected"),
     [("ADA's saw", "worker 1's saw"), ("saw_ada", "saw_worker 1"), ("Ada2", "worker 1 2"), ("Adam", "Adam"),
      ("bo berg and Ada", "worker 2 and worker 1"), ("Bo  Berg", "worker 2"), ("Bo", "Bo"), ("L10", "L10")],
@@ -158,13 +154,17 @@ def test_nobody_gets_a_name_that_is_taken() -> None:
     assert without_names(found) == found
 
 
-@pytest.mark.parametrize(
+@together(
     ("text", "expected"),
     [("Anna's saw", "worker 1's saw"), ("berg farm", "a worker farm"), ("by Lise Berg", "by worker 2"),
      ("Dr. Lise", "Dr. worker 2"), ("Annas", "Annas")],
 )  # fmt: skip
 def test_each_word_of_a_name_gives_way(text: str, expected: str) -> None:
     assert renamed(text, "Anna Berg", "Lise Berg") == expected
+
+
+def test_each_part_of_a_double_name_gives_way() -> None:
+    assert renamed("Zwick hurt a thumb", "Bo Hagedorn-Zwick") == "worker 1 hurt a thumb"
 
 
 def test_texts_that_differ_stay_different() -> None:
@@ -214,7 +214,7 @@ def test_each_word_of_the_place_gives_way_wherever_somebody_wrote_it() -> None:
 
 def test_added_sheets_and_columns_are_not_named_in_a_copy(tmp_path: Path) -> None:
     path = tmp_path / "season.xlsx"
-    path.write_bytes(packed(filled_workbook(small_season(), system="metric", currency="NOK", paper="a4")))
+    path.write_bytes(metric_workbook(small_season()))
     book = load_workbook(path)
     book.create_sheet("Zorkvalley notes")["A1"] = "x"
     sheet = book["Stacks"]

@@ -11,6 +11,7 @@ from string import Formatter
 from typing import Any
 
 import pytest
+from few import together
 from test_architecture import TOPICS
 
 import wood_xl
@@ -23,7 +24,6 @@ from wood_xl import (
     study_words,
     template_texts,
     trial_texts,
-    trial_words,
     verdicts,
 )
 from wood_xl.reasons import Basis, Listing, Reason, Word, said, several
@@ -32,6 +32,7 @@ from wood_xl.schema.words import sentences, words
 from wood_xl.verdicts import Advice, Departs, Raise
 
 PACKAGE = Path(wood_xl.__file__).parent
+READ_FROM_WORDS = (reading_words.__name__, template_texts.__name__, trial_texts.__name__)  # no type tells a wrong id
 ENUMS = {
     name: one
     for module in (
@@ -42,7 +43,6 @@ ENUMS = {
         remark,
         template_texts,
         reading_words,
-        trial_words,
         study_words,
         trial_texts,
     )
@@ -60,8 +60,9 @@ def calls() -> Iterator[tuple[str, Word, set[str]]]:
     """Every place where an id is said by its name, with the names of its facts."""
     for path in sorted(PACKAGE.rglob("*.py")):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in ("said", "phrase"):
+            if isinstance(node, ast.Call) and ast.unparse(node.func) in ("said", "phrase", "view.say"):
                 facts = {keyword.arg for keyword in node.keywords if keyword.arg}
+                facts |= {"unit", "units"} if isinstance(node.func, ast.Attribute) else set()
                 if len(facts) == len(node.keywords):
                     yield from ((f"{path.name}:{node.lineno}", word, facts) for word in named(node.args[0]))
 
@@ -102,9 +103,12 @@ def test_every_id_is_used() -> None:
         f"{name}.{word.name}" for name, enum in ENUMS.items() if re.search(rf" in {name}\b", source) for word in enum
     }
     assert [one for name, enum in ENUMS.items() for word in enum if (one := f"{name}.{word.name}") not in used] == []
+    of_pages = {name: enum for name, enum in ENUMS.items() if enum.__module__ in READ_FROM_WORDS}
+    named_there = {one for one in used if one.partition(".")[0] in of_pages}
+    assert named_there <= {str(word) for enum in of_pages.values() for word in enum}
 
 
-@pytest.mark.parametrize(
+@together(
     ("told", "expected"),
     [
         (None, ""),
@@ -121,7 +125,7 @@ def test_an_id_is_worded_with_its_facts_as_they_are(told: Any, expected: str) ->
     assert words(told) == expected or told == said(Basis.UPPER_BOUND_OF, tools=("a, b", "c"))
 
 
-@pytest.mark.parametrize(
+@together(
     ("percent", "told"),
     [
         (0, "no draw"),
@@ -148,7 +152,7 @@ def test_one_sentence_of_several_is_itself() -> None:
 NO_WORDS = {"heart rate and VO2max", "heart rate", "by power"}
 
 
-@pytest.mark.parametrize("part", TOPICS)
+@together("part", TOPICS)
 def test_no_sentence_is_made_where_figures_are_computed(part: str) -> None:
     """Texts of more than one word there are choices of a list, or name what is no word for anybody."""
     choices = {one for sheet in season_definition().sheets for column in sheet.columns for one in column.choices}
@@ -166,7 +170,6 @@ FILE_FORMAT = "tags of the file format"
 NO_SENTENCES = {
     **dict.fromkeys(("guard.py", "ods.py", "reader.py", "sheet_part.py"), UNREADABLE),
     **dict.fromkeys(("ods_list.py", "ods_marks.py", "pack.py", "rows.py"), FILE_FORMAT),
-    "carry.py": "number formats of cells that are carried over",
     **dict.fromkeys(("looks.py", "styles.py"), "names of cell styles, by which programs list them"),
     "without_names.py": "names that people have in shared notes from then on",
 }

@@ -9,13 +9,15 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from builders import demo_results
 from click.testing import CliRunner
+from few import few
 from forging import sealed_anew
 from openpyxl import load_workbook
 
 from wood_xl.cli import main
-from wood_xl.demo import demo_names, demo_workbook
-from wood_xl.pipeline import score_file
+from wood_xl.demo import demo_names
+from wood_xl.reading_words import Glossary, Working
 from wood_xl.report.book import results_bytes
 from wood_xl.report.places import Places
 from wood_xl.results.explain import explanation
@@ -24,7 +26,6 @@ from wood_xl.results.share import shared
 from wood_xl.results.worked import CASH, HOURS, KCAL, SAVED, digits, working
 from wood_xl.schema.model import results_definition
 from wood_xl.schema.words import words
-from wood_xl.trial_words import Glossary, Working
 
 Document = dict[str, Any]
 ARITHMETIC = re.compile(r"[-+x^/|()., 0-9]+")
@@ -35,13 +36,9 @@ OF_OTHER_SEASONS = {
 }
 
 
-@pytest.fixture(scope="module", params=demo_names())
+@pytest.fixture(scope="module", params=few(demo_names(), "hill_farm_us"))
 def document(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Document:
-    path = tmp_path_factory.mktemp("season") / "season.xlsx"
-    path.write_bytes(demo_workbook(request.param))
-    results = score_file(path, None).results
-    assert results is not None
-    return results
+    return demo_results(request.param)
 
 
 def number(text: str) -> str:
@@ -138,11 +135,8 @@ def test_four_numbers_stand_on_the_sheet_and_three_in_a_copy_to_be_shared(docume
 
 @pytest.fixture(scope="module")
 def written(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("written") / "season.xlsx"
-    path.write_bytes(demo_workbook(demo_names()[0]))
-    results = score_file(path, None).results
-    assert results is not None
-    target = path.with_name("season-results.xlsx")
+    results = demo_results(demo_names()[0])
+    target = tmp_path_factory.mktemp("written") / "season-results.xlsx"
     target.write_bytes(results_bytes(results, paper="letter"))
     return target
 
@@ -163,6 +157,7 @@ def test_explain_works_out_a_figure_and_names_near_ones(written: Path) -> None:
     assert "Near it: rates_per_cord.worker_hours methods." in text.replace("\n", " ")
 
 
+@pytest.mark.slow
 def test_explain_of_a_forged_file_is_one_line(written: Path, tmp_path: Path) -> None:
     book = load_workbook(written)
     ids = {book["Figures"].cell(row, 1).value: row for row in range(1, book["Figures"].max_row)}

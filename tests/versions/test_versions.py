@@ -10,12 +10,11 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from wood_xl.io.reader import read_workbook
-from wood_xl.notes.notes import typed_notes
+from wood_xl.notes.notes import as_version_2, typed_notes, version_2
 from wood_xl.notes.problem import Level
 from wood_xl.notes.raw import Kind, RawCell
 from wood_xl.notes.season import check_season
 from wood_xl.notes.sheets import sheets_and_faults
-from wood_xl.notes.version_2 import as_version_2, version_2
 from wood_xl.pipeline import score_file
 from wood_xl.schema.model import definition_of, schema_document, season_definition
 

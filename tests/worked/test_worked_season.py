@@ -8,14 +8,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from builders import tables
+from builders import metric_workbook, tables
 from click.testing import CliRunner
+from few import together
 from worked_season import worked_season
 
 from wood_xl.cli import main
 from wood_xl.draws.figure import Figure
-from wood_xl.io.fill import filled_workbook
-from wood_xl.io.pack import packed
 from wood_xl.season import SeasonTables
 from wood_xl.warmth.heat import Appliance, WoodHeat, delivered_mj
 
@@ -100,7 +99,7 @@ def row(rows: Any, keys: Mapping[str, str]) -> Row:
     return next(one for one in rows if all(one[key] == text for key, text in keys.items()))
 
 
-@pytest.mark.parametrize(("step", "table", "keys", "column", "by_hand"), BY_HAND)
+@together(("step", "table", "keys", "column", "by_hand"), BY_HAND)
 def test_figure_by_hand(
     found: SeasonTables, step: int, table: str, keys: dict[str, str], column: str, by_hand: float
 ) -> None:
@@ -228,7 +227,7 @@ def test_plan_by_hand(found: SeasonTables) -> None:
 
 def test_same_figures_from_a_filled_workbook(tmp_path: Path) -> None:
     season, out = tmp_path / "worked.xlsx", tmp_path / "worked.json"
-    season.write_bytes(packed(filled_workbook(worked_season(), system="metric", currency="NOK", paper="a4")))
+    season.write_bytes(metric_workbook(worked_season()))
     scored = CliRunner().invoke(main, ["score", str(season), "--json", str(out)])
     assert scored.exit_code == 0, scored.output
     results = json.loads(out.read_text(encoding="utf-8"))

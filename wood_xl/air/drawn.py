@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from wood_xl.air.accounts import Account, Part
-from wood_xl.air.electricity import grid_kg_per_kwh
+from wood_xl.air.factor_sets import grid_kg_per_kwh
 from wood_xl.air.method import MethodEmissions, WornTool, choices, worn_by_a_cord
 from wood_xl.air.method_accounts import EmissionAccounts, EmissionChoices, ToolPart, WorkAmounts, emission_accounts
 from wood_xl.data.load import constant, value
@@ -19,7 +19,7 @@ from wood_xl.data.trade import tool_kinds
 from wood_xl.draws.ensemble import Design, Number
 from wood_xl.draws.inputs import by_doubt, by_range, range_spread, spread_of_sd
 from wood_xl.hours.equal_terms import recording
-from wood_xl.hours.taken import Taken, TakenAmounts
+from wood_xl.hours.rates import Taken, TakenAmounts
 from wood_xl.ids import Input, Recorded
 from wood_xl.money.cost_study import CostStudy
 from wood_xl.money.drawn import drawn_tool, why_unsure_hours

@@ -31,9 +31,6 @@ class Made:
 def usual_mass_kg(kind: str, factor: Factor = value) -> Number:
     """Mass of a tool where none is written: a guess that is told beside every figure it enters.
 
-    kind: kind of the tool.
-    factor: where factors are looked up by the id of their constant.
-
     Source: wood_xl_definitions, mass (constants ``embodied.mass.hand``, ``embodied.mass.saw``,
     ``embodied.mass.machine``).
 
@@ -48,9 +45,6 @@ def pack_made_kg(*, capacity_kwh: Number, factor: Factor = value) -> Number:
 
         capacity * factor of a kWh
 
-    factor: where factors are looked up by the id of their constant.
-
-    Errors: ValueError if an argument is out of its range.
     Source: ivl_c_444, carbon of a kWh of capacity (constant ``embodied.battery.co2e``).
 
     >>> round(pack_made_kg(capacity_kwh=0.30), 2)
@@ -65,7 +59,6 @@ def packs_made_kg(*, kind: str, with_first: bool, factor: Factor = value) -> Num
 
     kind: a kind without a battery has none.
     with_first: whether the pack that the tool came with counts too.
-    factor: where factors are looked up by the id of their constant.
 
     Source: wood_xl_definitions, packs of a battery tool (constants ``embodied.battery.capacity``,
     ``embodied.battery.packs``).
@@ -85,11 +78,9 @@ def made_by_mass(*, kind: str, mass_kg: Number, factor: Factor = value) -> Made:
         mass * sum of (share of a material * its factor) + carbon of its packs
 
     kind: a power tool that is light enough to be hand-held is metal and plastic; all else is taken as steel.
-    factor: where factors are looked up by the id of their constant.
 
     Returns cradle to gate of the materials; shaping and putting together are not in it, nor is the energy of packs.
 
-    Errors: ValueError if an argument is out of its range.
     Source: ice_v2, cradle to gate (constants ``embodied.co2e.steel``, ``embodied.co2e.aluminium``,
     ``embodied.co2e.nylon``, ``embodied.energy.steel``, ``embodied.energy.aluminium``, ``embodied.energy.nylon``);
     wood_xl_definitions, make-up (constants ``embodied.handheld.steel``, ``embodied.handheld.aluminium``,
@@ -115,12 +106,8 @@ def made_by_price_kg(*, kind: str, price_usd: Number, factor: Factor = value) ->
 
         price * factor of the industry + carbon of the packs after the first, which is in the price
 
-    kind: decides on the industry.
-    factor: where factors are looked up by the id of their constant.
-
     A mean of an industry: a bargain and a fine tool of the same mass get different figures.
 
-    Errors: ValueError if an argument is out of its range.
     Source: epa_supply_chain_v1_3, with margins (constants ``embodied.price.hand``, ``embodied.price.power_tool``,
     ``embodied.price.machine``).
 
@@ -146,7 +133,6 @@ def worn_share_per_cord(
 
     Returns part of the whole tool; None if no life is given.
 
-    Errors: ValueError if an argument is out of its range.
     Source: cost_reference, life and share of a tool.
 
     A saw of 10 years for 6 cords a year:

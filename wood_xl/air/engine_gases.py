@@ -7,13 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wood_xl.air.factor_sets import (
-    KG_PER_TJ_TO_KG_PER_MJ,
-    Factor,
-    co2e_kg,
-    fuel_factor_kg_per_l,
-    net_heat_mj_per_l,
-)
+from wood_xl.air.factor_sets import KG_PER_TJ_TO_KG_PER_MJ, Factor, co2e_kg, fuel_factor_kg_per_l, net_heat_mj_per_l
 from wood_xl.arguments import require_not_negative
 from wood_xl.data.load import value
 from wood_xl.data.trade import Gas, factor_sets, fuels, tool_kinds
@@ -61,11 +55,7 @@ def direct_co2(parts: FuelParts, *, factor_set: str, factor: Factor = value) -> 
 
         litres * factor of each part; fossil CO2 = gasoline + oil + diesel, biogenic CO2 = ethanol
 
-    parts: litres of each part.
     factor_set: whose factors. The United Kingdom's are CO2e: they hold a road vehicle's methane and nitrous oxide.
-    factor: where factors are looked up by the id of their constant.
-
-    Returns kg of each part.
 
     All carbon is counted as CO2, also what leaves as carbon monoxide and hydrocarbons: nothing may be added for it.
     Oil in the mix is burnt; bar oil is not.
@@ -93,15 +83,12 @@ def engine_gases(
 
     kind: kind of the tool. Two-strokes lose unburnt fuel and leave three times the methane of four-strokes.
     factor_set: the sets that have no factors of small engines take the hub's.
-    gwp_set: potentials.
-    factor: where factors are looked up by the id of their constant.
 
     Returns grams of each, and the CO2e to be added to that of the fuel.
 
     The factor of diesel in the United Kingdom's set is not divided in print: nothing is added to it. What petrol
     holds is that of a road vehicle and of the edition of 2011, by the potentials of AR4.
 
-    Errors: ValueError if an argument is out of its range.
     Source: epa_hub_2021, Table 5 (constants ``ch4.epa_hub.two_stroke``, ``n2o.epa_hub.two_stroke``,
     ``ch4.epa_hub.four_stroke``, ``n2o.epa_hub.four_stroke``, ``ch4.epa_hub.diesel``, ``n2o.epa_hub.diesel``);
     ipcc_2006_off_road, Table 3.3.1 (constants ``ch4.ipcc.two_stroke``, ``n2o.ipcc.two_stroke``,
@@ -138,9 +125,6 @@ def upstream_kg(direct: DirectCo2, *, factor: Factor = value) -> Number:
     """Emissions of making fuel, from the well to the tank.
 
         sum of (share * CO2 of burning a fuel)
-
-    direct: CO2 of burning the fuel.
-    factor: where factors are looked up by the id of their constant.
 
     Making the oil of the mix and the ethanol is left out: the source has no share for them.
 

@@ -1,4 +1,4 @@
-"""Published factors by the sets they belong to: which constant stands for a fuel, a gas or a potential in which set.
+"""Published factors by the sets they belong to: of a fuel, a gas, a potential, and of electricity from the socket.
 
 Every formula of the emission accounts asks for its factors by the id of a constant, through a function that can be
 exchanged: with other values for some ids the whole chain gives another outcome, which is how doubt is carried on.
@@ -15,6 +15,8 @@ from wood_xl.draws.ensemble import Number
 Factor = Callable[[str], Number]
 
 KG_PER_TJ_TO_KG_PER_MJ = 1e-6
+KWH_PER_MWH = 1000
+G_PER_KG = 1000
 
 
 def fuel_factor_kg_per_l(fuel: str, factor_set: str, factor: Factor = value) -> Number:
@@ -22,9 +24,7 @@ def fuel_factor_kg_per_l(fuel: str, factor_set: str, factor: Factor = value) -> 
 
         per gallon: factor / gallon;   by net heat: factor * net heat * density
 
-    fuel: id of the fuel.
     factor_set: whose factor; that of another set where the table says so.
-    factor: where factors are looked up by the id of their constant.
 
     Source: epa_hub_2021, Tables 1 and 2 (constants ``co2.gasoline``, ``co2.diesel``, ``co2.lubricant``,
     ``co2.ethanol``); epa_vehicles_2011, gasoline and diesel (constants ``co2.gasoline.epa_vehicles``,
@@ -51,7 +51,6 @@ def net_heat_mj_per_l(fuel: str, factor: Factor = value) -> Number:
         net heat (TJ/Gg = MJ/kg) * density
 
     fuel: id of a fuel with a net heat: gasoline or diesel.
-    factor: where factors are looked up by the id of their constant.
 
     Source: ipcc_2006_stationary, net heat (constants ``ipcc.net_heat.gasoline``, ``ipcc.net_heat.diesel``,
     ``ipcc.density.gasoline``, ``ipcc.density.diesel``).
@@ -76,9 +75,7 @@ def co2e_kg(
 
         CO2e = CO2 + CH4 * its potential + N2O * its potential
 
-    gwp_set: assessment report of the potentials.
     origin: of the methane: the sixth report gives that of wood a lower potential.
-    factor: where factors are looked up by the id of their constant.
 
     Source: ipcc_potentials, data file (constants ``gwp.ch4_fossil.ar5``, ``gwp.n2o.ar5``); epa_hub_2021, potentials
     of AR4 (constants ``gwp.ch4_fossil.ar4``, ``gwp.n2o.ar4``); epa_hub_2026, potentials of AR6 (constants
@@ -92,3 +89,26 @@ def co2e_kg(
     row = warming_potentials()[gwp_set]
     warming_g = ch4_g * factor(row.ch4(origin)) + n2o_g * factor(row.n2o)
     return co2_kg + warming_g / 1000
+
+
+def grid_kg_per_kwh(gwp_set: str, factor: Factor = value) -> Number:
+    """CO2e of a kWh at the socket where the season gives none: the mean of the United States.
+
+        (CO2 + CH4 and N2O by their potentials) / (1 - loss in the grid)
+
+    A mean over a year and a country: charging a battery at night or in another country has another figure.
+
+    Source: egrid_2023, total output (constants ``grid.co2.us``, ``grid.ch4.us``, ``grid.n2o.us``); epa_hub_2026, grid
+    gross loss (constant ``grid.loss``); unit_definitions, pound (constant ``unit.pound``).
+
+    >>> round(grid_kg_per_kwh("AR5"), 6)
+    0.365776
+    """
+    pounds = co2e_kg(
+        co2_kg=factor("grid.co2.us"),
+        ch4_g=G_PER_KG * factor("grid.ch4.us"),
+        n2o_g=G_PER_KG * factor("grid.n2o.us"),
+        gwp_set=gwp_set,
+        factor=factor,
+    )
+    return pounds * factor("unit.pound") / KWH_PER_MWH / (1 - factor("grid.loss") / 100)

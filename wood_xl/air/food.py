@@ -3,45 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from typing import ClassVar
+from dataclasses import replace
 
-from wood_xl.air.food_energy import food_fossil_mj, food_kgco2e
+from wood_xl.air.energy import food_fossil_mj, food_kgco2e
 from wood_xl.data.load import constant, value
-from wood_xl.draws.figure import Figure, TableRow, not_given, with_draws
+from wood_xl.draws.figure import Figure, Row, not_given, with_draws
 from wood_xl.draws.inputs import by_range
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import needs
 from wood_xl.reasons import Basis, said
-from wood_xl.records import FoodCounted, Season
+from wood_xl.records import Season
 
 FOOD_ITEMS = ("food_counted", "food_fossil_ratio")
 CO2E = "food.co2e_per_kcal"
 
 
-@dataclass(frozen=True, eq=False)
-class FoodRow(TableRow):
-    """Food behind the work of a method for a cord."""
-
-    table: ClassVar[str] = "food"
-    method: str
-    counted: FoodCounted
-    effort: Figure
-    chosen: Figure
-    production: Figure
-    chain: Figure
-    co2e: Figure
-
-
-def food_rows(rates: SeasonRates) -> Iterator[FoodRow]:
+def food_rows(rates: SeasonRates) -> Iterator[Row]:
     """Food behind the work of each method, by the chosen ratio and by two others beside it."""
     season = rates.study.season
     if season.food_counted == "off" and "food_counted" not in season.broken:
         return
     for totals in rates.study.totals:
         effort = _effort(totals, rates)
-        yield FoodRow(
+        yield Row(
             method=totals.method.name,
             counted=season.food_counted,
             effort=effort,

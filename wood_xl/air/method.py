@@ -9,15 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from wood_xl.air.accounts import PARTS, Account, Part
-from wood_xl.air.electricity import grid_kg_per_kwh
 from wood_xl.air.embodied import made_by_mass, made_by_price_kg, usual_mass_kg, worn_share_per_cord
-from wood_xl.air.method_accounts import (
-    EmissionAccounts,
-    EmissionChoices,
-    ToolPart,
-    WorkAmounts,
-    emission_accounts,
-)
+from wood_xl.air.factor_sets import grid_kg_per_kwh
+from wood_xl.air.method_accounts import EmissionAccounts, EmissionChoices, ToolPart, WorkAmounts, emission_accounts
 from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
 from wood_xl.draws.ensemble import Number, nominal
@@ -216,10 +210,7 @@ def _tools(
 
 
 def _packs(*, bought_with: int = 0) -> dict[str, float]:
-    return {
-        "packs": value("embodied.battery.packs") - bought_with,
-        "capacity": value("embodied.battery.capacity"),
-    }
+    return {"packs": value("embodied.battery.packs") - bought_with, "capacity": value("embodied.battery.capacity")}
 
 
 def _worn(tool: Tool, totals: MethodTotals, study: CostStudy) -> WornTool:

@@ -8,11 +8,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from wood_xl.air.bought_energy import MJ_PER_KWH, fuel_energy_mj
-from wood_xl.air.electricity import grid_kg_per_kwh
 from wood_xl.air.embodied import Made, made_by_mass, made_by_price_kg
+from wood_xl.air.energy import MJ_PER_KWH, fuel_energy_mj
 from wood_xl.air.engine_gases import DirectCo2, EngineGases, direct_co2, engine_gases, upstream_kg
-from wood_xl.air.factor_sets import Factor
+from wood_xl.air.factor_sets import Factor, grid_kg_per_kwh
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import Number, total
 from wood_xl.hours.fuel import FuelParts
@@ -101,10 +100,6 @@ def emission_accounts(amounts: WorkAmounts, choices: EmissionChoices, *, factor:
 
         work total = CO2 of fuel + CH4 and N2O of the engine + making the fuel + electricity + share of the tools
 
-    amounts: for one cord.
-    choices: factor set, potentials and grid.
-    factor: where factors are looked up by the id of their constant.
-
     Returns for one cord. Biogenic CO2, food and the burning of the wood are no part of it.
 
     Source: epa_hub_2021, fuels and engines; uk_factors_2011, making fuel; egrid_2023, electricity; ice_v2, tools by
@@ -147,11 +142,6 @@ def tool_made(tool: ToolPart, factor: Factor = value) -> Made:
     """Carbon and energy of making a whole tool: carbon by price where a price is given, energy always by mass.
 
         by mass, or carbon = price * factor of the industry
-
-    tool: tool.
-    factor: where factors are looked up by the id of their constant.
-
-    Returns of the whole tool.
 
     Source: ice_v2, cradle to gate; epa_supply_chain_v1_3, with margins.
 

@@ -45,14 +45,11 @@ def air_pollutants(
         fuel * mass of a gallon / gallon / (fuel per horsepower-hour) * (pollutant per horsepower-hour)
         particles of a two-stroke: no more than the oil in its mix
 
-    factor: where factors are looked up by the id of their constant.
-
     Returns of a new engine; a worn one leaves more.
 
     The model gives every two-stroke the same particles while their fuel fell, so that the newer ones would leave more
     particles than there is oil in the mix. In use: half or twice for particles, 50 % either way for hydrocarbons.
 
-    Errors: ValueError if an argument is out of its range.
     Source: epa_nonroad_2008, emission files and SOURCE/clcems.f (constant ``nonroad.gasoline_mass``);
     wood_xl_definitions, bound by the oil (constant ``fuel.two_stroke_oil_density``); unit_definitions, gallon
     (constant ``unit.us_gallon``).
@@ -89,9 +86,6 @@ def engine_fuel_l_per_h(
 
         power * load * fuel per horsepower-hour / mass of a gallon
 
-    factor: where factors are looked up by the id of their constant.
-
-    Errors: ValueError if an argument is out of its range.
     Source: epa_nonroad_2008, SOURCE/clcems.f (constant ``nonroad.gasoline_mass``); unit_definitions, gallon (constant
     ``unit.us_gallon``).
 

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from typing import ClassVar
+from dataclasses import replace
 
 import numpy as np
 
@@ -15,28 +14,15 @@ from wood_xl.data.load import value
 from wood_xl.data.small_engines import SmallEngine, engine_for
 from wood_xl.data.trade import tool_kinds
 from wood_xl.draws.ensemble import Number, nominal
-from wood_xl.draws.figure import Figure, TableRow, not_given, with_draws
+from wood_xl.draws.figure import Figure, Row, not_given, with_draws
 from wood_xl.draws.inputs import by_doubt, spread_of_sd
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import EngineName, Gas, Input, Recorded
 from wood_xl.money.cost_study import CostStudy
-from wood_xl.reasons import Basis, Reason, Said, said
+from wood_xl.reasons import Basis, Reason, said
 
 
-@dataclass(frozen=True, eq=False)
-class AirPollutantsRow(TableRow):
-    """Air pollutants of a method with an engine, for a cord."""
-
-    table: ClassVar[str] = "air_pollutants"
-    method: str
-    engine: Said | str
-    thc: Figure
-    co: Figure
-    nox: Figure
-    pm: Figure
-
-
-def pollutant_rows(rates: SeasonRates) -> Iterator[AirPollutantsRow]:
+def pollutant_rows(rates: SeasonRates) -> Iterator[Row]:
     """Air pollutants of each method with an engine, for a cord."""
     for of_method in rates.emitted.values():
         if of_method.engine is None:
@@ -44,12 +30,12 @@ def pollutant_rows(rates: SeasonRates) -> Iterator[AirPollutantsRow]:
         engine = engine_for(tool_kinds()[of_method.engine].small_engine, _power_hp(of_method, rates.study))
         if engine is None:
             why = not_given(said(Reason.NO_FACTORS_OF_ENGINE, kind=of_method.engine))
-            yield AirPollutantsRow(method=of_method.totals.method.name, engine="", thc=why, co=why, nox=why, pm=why)
+            yield Row(method=of_method.totals.method.name, engine="", thc=why, co=why, nox=why, pm=why)
         else:
             yield _row(of_method, engine, rates)
 
 
-def _row(of_method: MethodEmissions, engine: SmallEngine, rates: SeasonRates) -> AirPollutantsRow:
+def _row(of_method: MethodEmissions, engine: SmallEngine, rates: SeasonRates) -> Row:
     fuel = of_method.amounts.fuel
     emitted = air_pollutants(
         fuel_l=nominal(fuel.engine_fuel_l + fuel.oil_l),
@@ -76,7 +62,7 @@ def _row(of_method: MethodEmissions, engine: SmallEngine, rates: SeasonRates) ->
     pm = grams(Gas.PARTICLES, emitted.pm_g, "doubt.pm", oil_g)
     nox = of_method.of(("fuel",), emitted.nox_g)
     name = EngineName.BY_POWER if engine.used == "by power" else EngineName.POWER_NOT_WRITTEN
-    return AirPollutantsRow(
+    return Row(
         method=of_method.totals.method.name,
         engine=said(name, title=engine.title, code=engine.code),
         thc=grams(Gas.HYDROCARBONS, emitted.thc_g, "doubt.co_and_hydrocarbons"),

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import ClassVar
 
 import numpy as np
 
 from wood_xl.air.stove_gases import biogenic_co2_kg, smoke_kg, stove_gases
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import Number, nominal
-from wood_xl.draws.figure import Figure, TableRow, not_given
+from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.draws.inputs import by_doubt, spread_of_sd
 from wood_xl.draws.normal import Array
 from wood_xl.hours.sessions import needs
@@ -27,21 +25,7 @@ from wood_xl.warmth.use import times
 EMITTED = ("ch4", "n2o", "co2e", "biogenic", "smoke")
 
 
-@dataclass(frozen=True, eq=False)
-class WoodBurningRow(TableRow):
-    """What burning an amount of wood emits."""
-
-    table: ClassVar[str] = "wood_burning"
-    what: Amount
-    cords: Figure
-    ch4: Figure
-    n2o: Figure
-    co2e: Figure
-    biogenic: Figure
-    smoke: Figure
-
-
-def burning_rows(season: Season, heat: HeatStudy, yearly_cords: float | None) -> Iterator[WoodBurningRow]:
+def burning_rows(season: Season, heat: HeatStudy, yearly_cords: float | None) -> Iterator[Row]:
     """Emissions of burning a cord, the season's wood and a usual year's."""
     emitted = _of_a_cord(season, heat)
     made = Unsure(heat.cords, heat.amount)
@@ -52,7 +36,7 @@ def burning_rows(season: Season, heat: HeatStudy, yearly_cords: float | None) ->
         (Amount.SEASON, made, Reason.AS_MEASURED),
         (Amount.USUAL_YEAR, Unsure(yearly, SURE), chosen),
     ):
-        yield WoodBurningRow(
+        yield Row(
             what=what,
             cords=amount.shown(said(why)),
             **{key: times(one, amount).shown() for key, one in emitted.items()},

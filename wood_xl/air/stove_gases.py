@@ -38,13 +38,11 @@ def stove_gases(*, net_heat_mj: Number, gwp_set: str, factor: Factor = value) ->
 
     net_heat_mj: by the wood's own density and moisture; wet wood has less of it.
     gwp_set: potentials; methane of wood has its own in AR6.
-    factor: where factors are looked up by the id of their constant.
 
     Returns a default for all stoves: a factor of three either way for methane, by stove and moisture.
 
     Factors for boilers of industry are 40 times lower and are not for a stove.
 
-    Errors: ValueError if an argument is out of its range.
     Source: ipcc_2006_stationary, residential wood (constants ``stove.ch4``, ``stove.n2o``).
 
     >>> gases = stove_gases(net_heat_mj=23400, gwp_set="AR5")
@@ -62,9 +60,6 @@ def biogenic_co2_kg(*, dry_kg: Number, carbon_frac: Number, factor: Factor = val
 
         dry mass * carbon * 44/12
 
-    factor: where factors are looked up by the id of their constant.
-
-    Errors: ValueError if an argument is out of its range.
     Source: carbon_balance_2024, carbon in dry wood (constants ``wood.carbon_share``, ``co2.per_carbon``).
 
     >>> round(biogenic_co2_kg(dry_kg=1500, carbon_frac=0.50))
@@ -80,14 +75,10 @@ def smoke_kg(*, dry_kg: Number, appliance: str, factor: Factor = value) -> Numbe
 
         dry mass * factor
 
-    appliance: stove or boiler of the season.
-    factor: where factors are looked up by the id of their constant.
-
     Returns particles; None for an appliance that the source does not have.
 
     From memory, and by class: in the field one stove leaves a small part or several times as much of another.
 
-    Errors: ValueError if an argument is out of its range.
     Source: ap42_1_10, Table 1.10-1 (constants ``smoke.older_stove``, ``smoke.certified_stove``,
     ``smoke.catalytic_stove``); ap42_1_9, open fireplaces (constant ``smoke.open_fireplace``).
 

@@ -1,10 +1,10 @@
-"""Tables of the emissions: by account and session, carriers, energy; those of further files join them."""
+"""Tables of the emissions: factors, by account, session and tool, carriers, energy and what comes back for it."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
-from typing import Any, ClassVar
+from dataclasses import replace
+from typing import Any
 
 from wood_xl.air.accounts import (
     ACCOUNTS,
@@ -17,31 +17,34 @@ from wood_xl.air.accounts import (
     FUEL_ENERGY,
     METHANE,
     NITROUS_OXIDE,
+    RUNNING_ENERGY,
     TOOL_ENERGY,
     TOOLS,
     UPSTREAM,
     WORK,
     Account,
 )
-from wood_xl.air.bought_energy import gasoline_equivalent_l
-from wood_xl.air.choices import choice_rows
-from wood_xl.air.electricity import grid_kg_per_kwh
+from wood_xl.air.energy import energy_return, gasoline_equivalent_l
+from wood_xl.air.factor_sets import grid_kg_per_kwh
 from wood_xl.air.food import food_rows
-from wood_xl.air.method import MethodEmissions, session_amounts
+from wood_xl.air.method import MethodEmissions, WornTool, session_amounts
+from wood_xl.air.method_accounts import tool_made
 from wood_xl.air.pollutants import pollutant_rows
 from wood_xl.air.stove import burning_rows
-from wood_xl.air.worn_tools import worn_tool_rows
-from wood_xl.data.load import value
-from wood_xl.data.trade import fuels
-from wood_xl.draws.ensemble import nominal
-from wood_xl.draws.figure import Figure, TableRow, drawn, not_given, with_draws
+from wood_xl.data.load import constant, sources, value
+from wood_xl.data.trade import factor_sets, fuels, warming_potentials
+from wood_xl.draws.ensemble import nominal, total
+from wood_xl.draws.figure import TAKES_NONE, Figure, Row, drawn, not_given, with_draws
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
-from wood_xl.ids import AccountName, InTotal, Recorded, Told
+from wood_xl.hours.sessions import needs
+from wood_xl.ids import FactorChoice, InTotal, Recorded, Told, Used
 from wood_xl.money.cost_study import CostStudy, from_sessions, recorded
 from wood_xl.reasons import Basis, Reason, Said, said
+from wood_xl.records import Season
 from wood_xl.remark import Facts
 from wood_xl.warmth.cord import HeatStudy
+from wood_xl.warmth.doubt import AS_WRITTEN, Unsure
 from wood_xl.warmth.use import heat_use_rows
 
 J_PER_MJ = 1e6
@@ -54,7 +57,7 @@ def emission_tables(rates: SeasonRates, heat: HeatStudy) -> dict[str, Sequence[A
     study = rates.study
     burning = list(burning_rows(study.season, heat, study.yearly_cords))
     replaced = list(heat_use_rows(study.season, heat))
-    stove, fuel = burning[0].co2e, replaced[0].fuel_co2 if replaced else not_given(said(Reason.NO_KIND_OF_WOOD))
+    stove, fuel = burning[0]["co2e"], replaced[0]["fuel_co2"] if replaced else not_given(said(Reason.NO_KIND_OF_WOOD))
     return {
         "emissions_per_cord": list(per_cord_rows(rates, stove, fuel)),
         "emission_choices": list(choice_rows(study.season)),
@@ -70,28 +73,11 @@ def emission_tables(rates: SeasonRates, heat: HeatStudy) -> dict[str, Sequence[A
     }
 
 
-@dataclass(frozen=True, eq=False)
-class EmissionsPerCordRow(TableRow):
-    """Accounts of a method for a cord."""
-
-    table: ClassVar[str] = "emissions_per_cord"
-    method: str
-    task: str
-    direct_co2: Figure
-    engine_gases: Figure
-    upstream: Figure
-    electricity: Figure
-    tools: Figure
-    co2e: Figure
-    of_stove: Figure
-    of_replaced: Figure
-
-
-def per_cord_rows(rates: SeasonRates, stove: Figure, fuel: Figure) -> Iterator[EmissionsPerCordRow]:
+def per_cord_rows(rates: SeasonRates, stove: Figure, fuel: Figure) -> Iterator[Row]:
     """Accounts of each method beside each other, for a cord."""
     for totals in rates.study.totals:
         work = rates.figure(totals, WORK.id)
-        yield EmissionsPerCordRow(
+        yield Row(
             method=totals.method.name,
             task=totals.method.task,
             direct_co2=rates.figure(totals, DIRECT_CO2.id),
@@ -112,20 +98,7 @@ def _share(work: Figure, whole: Figure) -> Figure:
     return Figure(100 * work.value / whole.value) if whole.value else not_given(said(Reason.EMITS_NOTHING))
 
 
-@dataclass(frozen=True, eq=False)
-class EmissionsRow(TableRow):
-    """One account of a method for a cord, for the trial and for a usual year."""
-
-    table: ClassVar[str] = "emissions"
-    method: str
-    account: AccountName
-    counted: InTotal
-    per_cord: Figure
-    trial: Figure
-    year: Figure
-
-
-def account_rows(rates: SeasonRates) -> Iterator[EmissionsRow]:
+def account_rows(rates: SeasonRates) -> Iterator[Row]:
     """One row for each account of each method: for a cord, for the trial and for a usual year."""
     for of_method in rates.emitted.values():
         rows = [(account, InTotal.PART) for account in ACCOUNTS if of_method.has(account)]
@@ -134,9 +107,9 @@ def account_rows(rates: SeasonRates) -> Iterator[EmissionsRow]:
             yield _account_row(of_method.totals, account, counted, rates)
 
 
-def _account_row(totals: MethodTotals, account: Account, counted: InTotal, rates: SeasonRates) -> EmissionsRow:
+def _account_row(totals: MethodTotals, account: Account, counted: InTotal, rates: SeasonRates) -> Row:
     yearly, per_cord = rates.study.yearly_cords, rates.figure(totals, account.id)
-    return EmissionsRow(
+    return Row(
         method=totals.method.name,
         account=account.title,
         counted=counted,
@@ -155,29 +128,14 @@ def _of_the_trial(per_cord: Figure, totals: MethodTotals, account: Account, rate
     return with_draws(Figure(nominal(number), per_cord.basis, reason=why), number)
 
 
-@dataclass(frozen=True, eq=False)
-class SessionEmissionsRow(TableRow):
-    """Accounts of a counted session."""
-
-    table: ClassVar[str] = "session_emissions"
-    session: str
-    method: str
-    direct_co2: Figure
-    engine_gases: Figure
-    upstream: Figure
-    electricity: Figure
-    tools: Figure
-    co2e: Figure
-
-
-def session_rows(rates: SeasonRates) -> Iterator[SessionEmissionsRow]:
+def session_rows(rates: SeasonRates) -> Iterator[Row]:
     """Accounts of each counted session."""
     for of_method in rates.emitted.values():
         for index in range(len(of_method.totals.counted)):
             yield _session_row(of_method, index, rates)
 
 
-def _session_row(of_method: MethodEmissions, index: int, rates: SeasonRates) -> SessionEmissionsRow:
+def _session_row(of_method: MethodEmissions, index: int, rates: SeasonRates) -> Row:
     amounts, missing = session_amounts(of_method, index, rates.study.season)
     figures = of_method.totals.counted[index]
     cords = 0.0 if figures.quantity is None else figures.quantity.cords
@@ -187,7 +145,7 @@ def _session_row(of_method: MethodEmissions, index: int, rates: SeasonRates) -> 
         why = next((missing[part] for part in account.needs if part in missing), None)
         return not_given(why) if why is not None else drawn(account.amount(accounts)).let_go()
 
-    return SessionEmissionsRow(
+    return Row(
         session=figures.session.name,
         method=of_method.totals.method.name,
         direct_co2=emitted(DIRECT_CO2),
@@ -199,30 +157,13 @@ def _session_row(of_method: MethodEmissions, index: int, rates: SeasonRates) -> 
     )
 
 
-@dataclass(frozen=True, eq=False)
-class CarriersRow(TableRow):
-    """What a method burns, loses and draws for a cord: a column for each fuel, named as its carrier."""
-
-    table: ClassVar[str] = "carriers"
-    method: str
-    task: str
-    gasoline: Figure
-    ethanol: Figure
-    two_stroke_oil: Figure
-    diesel: Figure
-    bar_oil: Figure
-    electricity: Figure
-    ch4: Figure
-    n2o: Figure
-
-
-def carrier_rows(rates: SeasonRates) -> Iterator[CarriersRow]:
+def carrier_rows(rates: SeasonRates) -> Iterator[Row]:
     """What is burnt, lost and drawn for a cord, and the grams of methane and nitrous oxide."""
     for emitted in rates.emitted.values():
         totals, fuel = emitted.totals, emitted.amounts.fuel
         litres = {row.carrier: fuel.litres.get(row.id, 0.0) for row in fuels().values()}
         kwh = emitted.of(("electricity",), emitted.amounts.electricity_kwh)
-        yield CarriersRow(
+        yield Row(
             method=totals.method.name,
             task=totals.method.task,
             bar_oil=_taken(bar_oil(totals, rates.study), Recorded.BAR_OIL, totals, rates),
@@ -256,26 +197,11 @@ def bar_oil(totals: MethodTotals, study: CostStudy) -> Figure:
     return Figure(litres, from_sessions(sessions_n, len(totals.counted)))
 
 
-@dataclass(frozen=True, eq=False)
-class BoughtEnergyRow(TableRow):
-    """Energy that a method takes for a cord, and how much gasoline holds as much."""
-
-    table: ClassVar[str] = "bought_energy"
-    method: str
-    task: str
-    fuel: Figure
-    electricity: Figure
-    tools: Figure
-    bought: Figure
-    bought_kcal: Figure
-    as_gasoline: Figure
-
-
-def energy_rows(rates: SeasonRates) -> Iterator[BoughtEnergyRow]:
+def energy_rows(rates: SeasonRates) -> Iterator[Row]:
     """Energy of fuel, electricity and tools for a cord."""
     for totals in rates.study.totals:
         bought = rates.figure(totals, BOUGHT_ENERGY.id)
-        yield BoughtEnergyRow(
+        yield Row(
             method=totals.method.name,
             task=totals.method.task,
             fuel=rates.figure(totals, FUEL_ENERGY.id),
@@ -301,3 +227,126 @@ def emission_remarks(all_found: Iterable[MethodEmissions], study: CostStudy) -> 
         }
         remarks.append(("season-default-used", "grid_intensity", facts))
     return remarks
+
+
+def choice_rows(season: Season) -> Iterator[Row]:
+    """Factor sets, potentials, electricity, heat basis and the rest, each with its edition."""
+    chosen, potentials = factor_sets()[season.emission_factor_set], warming_potentials()[season.gwp_set]
+    fuel = said(Used.FUEL, chosen=chosen.id, words=chosen.words)
+    yield _row(season, FactorChoice.FUEL, fuel, chosen.source, "emission_factor_set")
+    gases = said(Used.ENGINE_GASES, words=chosen.gases_words), chosen.gases_source
+    yield _row(season, FactorChoice.ENGINE_GASES, *gases, "emission_factor_set")
+    fossil, wood, n2o = (value(gas) for gas in (potentials.ch4_fossil, potentials.ch4_wood, potentials.n2o))
+    yield _row(
+        season,
+        FactorChoice.POTENTIALS,
+        said(Used.POTENTIALS, report=potentials.id, fossil=fossil, wood=wood, n2o=n2o),
+        constant(potentials.ch4_fossil).source,
+        "gwp_set",
+    )
+    yield _row(season, FactorChoice.MAKING_FUEL, _making_fuel(), "uk_factors_2011")
+    if season.grid_kg_per_kwh is None:
+        grid = grid_kg_per_kwh(season.gwp_set)
+        yield _row(
+            season,
+            FactorChoice.ELECTRICITY,
+            said(Used.US_GRID, kg=grid, loss=value("grid.loss")),
+            "egrid_2023",
+            "grid_intensity",
+        )
+    else:
+        yield _row(season, FactorChoice.ELECTRICITY, said(Used.GRID, kg=season.grid_kg_per_kwh), "", "grid_intensity")
+    yield _row(season, FactorChoice.TOOLS_BY_MASS, said(Used.TOOLS_BY_MASS), "ice_v2")
+    yield _row(season, FactorChoice.TOOLS_BY_PRICE, said(Used.TOOLS_BY_PRICE), "epa_supply_chain_v1_3")
+    yield _row(season, FactorChoice.FUEL_ENERGY, said(Used.GROSS_HEAT), "epa_hub_2021")
+    yield _row(season, FactorChoice.AIR_POLLUTANTS, said(Used.NEW_ENGINES), "epa_nonroad_2008")
+
+
+def _making_fuel() -> Said:
+    upstream = {fuel.name: value(fuel.upstream) for fuel in fuels().values() if fuel.upstream is not None}
+    shares = tuple(said(Used.UPSTREAM_OF, share=share, fuel=name) for name, share in upstream.items())
+    without = tuple(fuel.name for fuel in fuels().values() if fuel.upstream is None)
+    return said(Used.UPSTREAM, shares=shares, without=without)
+
+
+def _row(season: Season, what: FactorChoice, used: Said, source_id: str, item: str = "") -> Row:
+    if item in season.broken:
+        used = said(Used.NOT_KNOWN, why=needs(season.broken[item]))
+    source = sources().get(source_id)
+    if source is None:
+        return Row(choice=what, used=said(Used.AS_WRITTEN, used=used))
+    edition = tuple(part for part in (source.title, source.edition) if part)
+    return Row(choice=what, used=said(Used.BY_SOURCE, used=used, edition=edition))
+
+
+def energy_return_rows(rates: SeasonRates, heat: HeatStudy) -> Iterator[Row]:
+    """Energy bought for a cord by each method, and the heat that the cord gives for it."""
+    delivered = heat.from_a_cord()
+    for totals in rates.study.totals:
+        yield Row(
+            method=totals.method.name,
+            task=totals.method.task,
+            delivered_heat=delivered.shown(),
+            running=rates.figure(totals, RUNNING_ENERGY.id),
+            bought=rates.figure(totals, BOUGHT_ENERGY.id),
+            return_running=heat_for_energy(delivered, [totals], RUNNING_ENERGY, rates),
+            return_bought=heat_for_energy(delivered, [totals], BOUGHT_ENERGY, rates),
+        )
+
+
+def heat_for_energy(
+    delivered: Unsure, methods: Sequence[MethodTotals], account: Account, rates: SeasonRates
+) -> Figure:
+    """How many times the energy that goes in comes out as heat; what both stand on cancels."""
+    if delivered.figure.value is None:
+        return delivered.figure
+    energies = [rates.figure(totals, account.id) for totals in methods]
+    missing = next((energy for energy in energies if energy.value is None), None)
+    if missing is not None:
+        return missing
+    taken = [energy for energy in energies if energy.value]
+    if not taken:
+        return not_given(said(Reason.NO_ENERGY_BOUGHT))
+    energy_mj = total(energy.number for energy in taken)
+    plain = Figure(energy_return(heat_mj=delivered.figure.value, energy_in_mj=nominal(energy_mj)))
+    unsure = next((energy.reason for energy in taken if energy.members is None and energy.reason), None)
+    if unsure is not None:
+        return replace(plain, reason=unsure)
+    return with_draws(plain, delivered.figure.value * delivered.relative / energy_mj)
+
+
+def worn_tool_rows(rates: SeasonRates) -> Iterator[Row]:
+    """One row for each tool of each method."""
+    for of_method in rates.emitted.values():
+        for tool in of_method.tools:
+            yield _worn_row(tool, of_method, rates)
+
+
+def _worn_row(tool: WornTool, of_method: MethodEmissions, rates: SeasonRates) -> Row:
+    emissions = rates.emissions(of_method.totals.method.name)
+    part = next(p for p, t in zip(emissions.tools, of_method.tools, strict=True) if t is tool)
+    by_mass = tool_made(replace(part, price_usd=None), emissions.factors).co2e_kg
+    by_price = tool.by_price
+    if by_price.value is not None:
+        priced = replace(part, price_usd=emissions.price_usd(tool))
+        by_price = with_draws(by_price, tool_made(priced, emissions.factors).co2e_kg)
+    cords = per_cord = not_given(tool.why)
+    if tool.why is None and not tool.part.share:  # it never ran, and another task wears it
+        cords, per_cord = not_given(TAKES_NONE), Figure(0.0, reason=TAKES_NONE)
+    elif tool.why is None:
+        unsure = emissions.why(("tools",))
+        cords, per_cord = (
+            drawn(number) if unsure is None else Figure(nominal(number), reason=unsure)
+            for number in (1 / part.share, part.share * tool_made(part, emissions.factors).co2e_kg)
+        )
+    mass = replace(tool.mass, reason=AS_WRITTEN) if tool.tool.mass_kg is not None else tool.mass
+    return Row(
+        tool=tool.tool.name,
+        method=of_method.totals.method.name,
+        mass=with_draws(mass, part.mass_kg),
+        by_mass=with_draws(tool.by_mass, by_mass),
+        by_price=by_price,
+        used=tool.used,
+        cords=cords,
+        per_cord=per_cord,
+    )

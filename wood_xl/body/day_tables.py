@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from typing import ClassVar, NamedTuple
+from typing import NamedTuple
 
 from wood_xl.body.effort import WorkerEffort
 from wood_xl.body.exposure import (
@@ -30,7 +29,7 @@ from wood_xl.body.rest_allowance import (
     rest_standard_kcal_per_min,
 )
 from wood_xl.data.load import value
-from wood_xl.draws.figure import Figure, TableRow, not_given
+from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.sessions import SessionFigures, needs
 from wood_xl.hours.tables import energy_figure
@@ -49,48 +48,7 @@ Stint = tuple[SessionFigures, Worker, WorkerEffort | Said]  # a person's part in
 Levels = list[tuple[float, float]]  # vibration or noise of each tool, and its hours
 
 
-@dataclass(frozen=True, eq=False)
-class ShiftRestRow(TableRow):
-    """Rest that the rule for shifts gives one person on one day."""
-
-    table: ClassVar[str] = "shift_rest"
-    day: Day
-    person: str | Phrase
-    hours: Figure
-    rest_in_hour: Figure
-
-
-@dataclass(frozen=True, eq=False)
-class ExposureRow(TableRow):
-    """Vibration and noise of one person on one day."""
-
-    table: ClassVar[str] = "exposures"
-    day: Day
-    person: str | Phrase
-    vibration: Figure
-    points: Figure
-    vibration_words: Word | Said
-    noise_level: Figure
-    noise_dose: Figure
-    noise_dose_us: Figure
-    noise_words: Word | Said
-
-
-@dataclass(frozen=True, eq=False)
-class LimitRow(TableRow):
-    """Hours in a day until one tool of a method reaches a limit."""
-
-    table: ClassVar[str] = "exposure_limits"
-    method: str
-    tool: str
-    to_action_value: Figure
-    to_limit_value: Figure
-    noise_hours: Figure
-    noise_hours_us: Figure
-    words: NoiseBand | None
-
-
-def shift_rest_rows(sessions: Iterable[SessionFigures], people: People) -> list[ShiftRestRow]:
+def shift_rest_rows(sessions: Iterable[SessionFigures], people: People) -> list[Row]:
     """The rest rule for shifts: one row for each person and day that nears a shift, all sessions of the day together.
 
     Source: wood_xl_definitions, where a day nears a shift (constant ``rest.shift_from``).
@@ -101,7 +59,7 @@ def shift_rest_rows(sessions: Iterable[SessionFigures], people: People) -> list[
         if hours >= value("rest.shift_from"):
             rest = _shift_rest(stints, hours, people.get(name, Person(name="")))
             person = name or Phrase.NOT_NAMED
-            rows.append(ShiftRestRow(day=day, person=person, hours=Figure(hours), rest_in_hour=rest))
+            rows.append(Row(day=day, person=person, hours=Figure(hours), rest_in_hour=rest))
     return rows
 
 
@@ -147,7 +105,7 @@ def _standard(person: Person) -> tuple[float, RestStandard]:
     return rest_standard_kcal_per_min(sex=person.equation_sex), whose[person.equation_sex]
 
 
-def exposure_rows(sessions: Sequence[SessionFigures], tools: Tools) -> list[ExposureRow]:
+def exposure_rows(sessions: Sequence[SessionFigures], tools: Tools) -> list[Row]:
     """One row for each person and day: vibration of the hands and noise at the ear, of all sessions, counted or not.
 
     Source: wood_xl_definitions, what a body was exposed to is never left out.
@@ -216,7 +174,7 @@ def _exposure(
     return _Exposure(levels, several(basis), not missing, wait)
 
 
-def _exposure_row(day: Day, person: str, stints: list[Stint], unknown: list[Said], tools: Tools) -> ExposureRow:
+def _exposure_row(day: Day, person: str, stints: list[Stint], unknown: list[Said], tools: Tools) -> Row:
     held = [stint for stint in stints if not stint[1].is_helper]
     hands = _exposure(held, unknown, tools, lambda tool: tool.vibration_m_s2)
     ears = _exposure(stints, unknown, tools, lambda tool: tool.sound_level_dba)
@@ -227,7 +185,7 @@ def _exposure_row(day: Day, person: str, stints: list[Stint], unknown: list[Said
     def dose_frac(parts: Levels) -> float:
         return noise_dose_3db_frac(level_dba_and_hours=parts)
 
-    return ExposureRow(
+    return Row(
         day=day,
         person=person or Phrase.NOT_NAMED,
         vibration=hands.figure(a8_m_s2),
@@ -260,7 +218,7 @@ def _tools_of(method: Method | None, tools: Tools) -> list[Tool]:
     return [] if method is None else [tools[name] for name in method.tools if name in tools]
 
 
-def limit_rows(totals: Iterable[MethodTotals], tools: Tools) -> list[LimitRow]:
+def limit_rows(totals: Iterable[MethodTotals], tools: Tools) -> list[Row]:
     """Hours in a day until vibration or noise reaches a limit with each tool of each method."""
     rows = []
     for t in totals:
@@ -271,11 +229,11 @@ def limit_rows(totals: Iterable[MethodTotals], tools: Tools) -> list[LimitRow]:
     return rows
 
 
-def _limit_row(method: str, tool: Tool) -> LimitRow:
+def _limit_row(method: str, tool: Tool) -> Row:
     vibration, level = tool.vibration_m_s2, tool.sound_level_dba
     to_action = time_to_vibration_action_value_h(vibration_m_s2=vibration) if vibration else None
     to_limit = time_to_vibration_limit_value_h(vibration_m_s2=vibration) if vibration else None
-    return LimitRow(
+    return Row(
         method=method,
         tool=tool.name,
         to_action_value=_hours_a_day(to_action),

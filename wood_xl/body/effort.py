@@ -15,8 +15,6 @@ from wood_xl.body.effort_equations import (
     heart_rate_kcal_per_min,
     max_heart_rate_bpm,
     resting_kcal_per_min,
-)
-from wood_xl.body.effort_uncertainty import (
     u_of_device_bpm,
     u_of_disagreement_frac,
     u_of_heart_rate_energy_kcal_per_min,
@@ -95,12 +93,9 @@ def worker_effort(
 
     worker: time, mean heart rate and monitor's figure, both over the whole time, rest included.
     person: body data; None if the worker is not named.
-    task: what was done.
-    powered: whether an engine or motor drove the tool.
 
     Returns always with a headline, since the activity table needs no measurement.
 
-    Errors: ValueError if a number is out of its range.
     Source: wood_xl_definitions, order of the bases, uncertainties and devices (constants ``effort.u.keytel_vo2max``,
     ``effort.u.reserve``, ``effort.u.keytel``, ``effort.u.monitor``, ``effort.u.table``); how_sure_defaults,
     disagreement of bases; ilo_physical_load, Table 1 (constant ``effort.reference_mass_kg``).

@@ -1,8 +1,9 @@
-"""Published equations for the energy of a worker: from heart rate, at rest, and from an activity table."""
+"""Published equations for the energy of a worker, from heart rate, at rest, by activity, and how far off they are."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from wood_xl.arguments import require_not_negative, require_positive
@@ -35,12 +36,9 @@ def keytel_kcal_per_min(*, heart_rate_bpm: float, mass_kg: float, age_years: flo
 
         kJ/min = intercept + a * heart rate + b * mass + c * age,   one set of coefficients for each sex
 
-    sex: which equation; None gives the mean of both.
-
     Made from steady work of 115 regularly active people of 18 to 45 years and 47 to 120 kg at 57 to 90 % of the
     highest heart rate (r = 0.857 without oxygen uptake).
 
-    Errors: ValueError if a number is not above 0.
     Source: keytel_2005, equation without VO2max (constants ``keytel.male.intercept``, ``keytel.male.heart_rate``,
     ``keytel.male.mass``, ``keytel.male.age``, ``keytel.female.intercept``, ``keytel.female.heart_rate``,
     ``keytel.female.mass``, ``keytel.female.age``). unit_definitions, thermochemical calorie (constant ``unit.kcal``).
@@ -73,7 +71,6 @@ def max_heart_rate_bpm(age_years: float) -> float:
 
     One person's own highest rate may differ by 10 beats/min (standard deviation); a measured one is better.
 
-    Errors: ValueError if the age is not above 0.
     Source: tanaka_2001, equation (constants ``max_heart_rate.tanaka.intercept``, ``max_heart_rate.tanaka.slope``).
 
     >>> max_heart_rate_bpm(45)
@@ -88,11 +85,8 @@ def resting_mifflin_kcal_per_min(*, mass_kg: float, height_cm: float, age_years:
 
         kcal/day = 10 * mass + 6.25 * height - 5 * age + 5 (men) or - 161 (women)
 
-    sex: which constant; None gives the mean of both.
-
     From 498 people of 19 to 78 years, R2 = 0.71.
 
-    Errors: ValueError if a number is not above 0.
     Source: mifflin_1990, rounded equation (constants ``mifflin.mass``, ``mifflin.height``, ``mifflin.age``,
     ``mifflin.male``, ``mifflin.female``).
 
@@ -102,12 +96,7 @@ def resting_mifflin_kcal_per_min(*, mass_kg: float, height_cm: float, age_years:
     require_positive(mass_kg=mass_kg, height_cm=height_cm, age_years=age_years)
     last = (value("mifflin.male") + value("mifflin.female")) / 2 if sex is None else value(f"mifflin.{sex}")
     kcal_per_day = math.fsum(
-        (
-            value("mifflin.mass") * mass_kg,
-            value("mifflin.height") * height_cm,
-            value("mifflin.age") * age_years,
-            last,
-        )
+        (value("mifflin.mass") * mass_kg, value("mifflin.height") * height_cm, value("mifflin.age") * age_years, last)
     )
     return kcal_per_day / MIN_PER_DAY
 
@@ -117,11 +106,8 @@ def resting_kcal_per_min(
 ) -> Resting:
     """Energy at rest: from mass, height and age where they are known, else from mass alone.
 
-    sex: which equation; None gives the mean of both.
-
     Returns energy at rest and its basis.
 
-    Errors: ValueError if a number is not above 0.
     Source: mifflin_1990, rounded equation; compendium_2024, MET convention (constant
     ``effort.resting_kcal_per_kg_h``).
 
@@ -155,7 +141,6 @@ def heart_rate_kcal_per_min(
         below, down to the resting rate:   straight line from the equation at 57 % to energy at rest
         at the resting rate and below:     energy at rest
 
-    sex: which equation; None gives the mean of both.
     vo2max_ml_kg_min: highest oxygen uptake. Above 0; None for the equation without it.
 
     Returns gross energy [kcal/min], never below rest; None below 57 % of the highest rate without a resting rate.
@@ -163,7 +148,6 @@ def heart_rate_kcal_per_min(
     The bridge is a convention of this tool. Without it the equation gives more than twice the energy at rest to a man
     who sits still.
 
-    Errors: ValueError if a number is not above 0.
     Source: keytel_2005, protocol (constant ``keytel.lowest_fraction_of_max``); wood_xl_definitions, bridge to rest.
 
     >>> man = {"mass_kg": 80, "age_years": 45, "sex": "male", "max_bpm": 176.5, "resting_kcal_per_min": 1.1753}
@@ -197,12 +181,9 @@ def activity_kcal(
         gross = rest per kg and hour * mass * (MET * active time + standing MET * delay)
         net   = the same with 1 taken off each MET
 
-    Returns gross and net energy.
-
     Net is taken by the tables' own convention for rest, not by an equation for resting energy. The tables compare
     groups of people; for one person the energy may be 25 to 30 % off.
 
-    Errors: ValueError if a number is out of its range.
     Source: compendium_2024, MET values for active time (constant ``effort.resting_kcal_per_kg_h``).
 
     >>> activity_kcal(met=6.3, mass_kg=80, active_min=45, delay_min=0, standing_met=1.3)
@@ -213,3 +194,69 @@ def activity_kcal(
     rest_kcal_per_min = value("effort.resting_kcal_per_kg_h") * mass_kg / MIN_PER_H
     gross = rest_kcal_per_min * math.fsum((met * active_min, standing_met * delay_min))
     return ActivityEnergy(gross, gross - rest_kcal_per_min * math.fsum((active_min, delay_min)))
+
+
+def u_of_unknown_sex_kcal_per_min(*, male_kcal_per_min: float, female_kcal_per_min: float) -> float:
+    """Standard uncertainty of the mean of both equations when it is not known which one holds.
+
+        u = |difference of the two| / 2 / sqrt(3)
+
+    Source: wood_xl_definitions, half-difference as a rectangle.
+
+    >>> round(u_of_unknown_sex_kcal_per_min(male_kcal_per_min=10.5165, female_kcal_per_min=6.5722), 4)
+    1.1386
+    """
+    return abs(male_kcal_per_min - female_kcal_per_min) / 2 / math.sqrt(3)
+
+
+def u_of_device_bpm(device: str | None) -> float:
+    """Standard uncertainty of a heart rate by what it was measured with.
+
+    device: ``chest strap``, ``arm band``, ``wrist`` or ``finger count``; None is taken as the wrist, the least exact.
+
+    Source: wood_xl_definitions, devices (constants ``effort.u_heart_rate.chest_strap``,
+    ``effort.u_heart_rate.arm_band``, ``effort.u_heart_rate.wrist``, ``effort.u_heart_rate.finger_count``).
+
+    >>> u_of_device_bpm("chest strap"), u_of_device_bpm(None)
+    (2.0, 8.0)
+    """
+    return value(f"effort.u_heart_rate.{(device or 'wrist').replace(' ', '_')}")
+
+
+def u_of_heart_rate_energy_kcal_per_min(
+    *, kcal_per_min: float, slope_kcal_per_beat: float, u_heart_rate_bpm: float, u_model_frac: float
+) -> float:
+    """Standard uncertainty of an energy from heart rate.
+
+        u = sqrt((u of the model * energy)^2 + (slope * u of the heart rate)^2)
+
+    The part of the equation is the same in all sessions of one person and does not shrink with their number.
+
+    Source: wood_xl_definitions, relative variances add.
+
+    >>> u = u_of_heart_rate_energy_kcal_per_min(
+    ...     kcal_per_min=10.8967, slope_kcal_per_beat=0.15079, u_heart_rate_bpm=5, u_model_frac=0.20
+    ... )
+    >>> round(u, 3)
+    2.306
+    """
+    require_not_negative(kcal_per_min=kcal_per_min, u_heart_rate_bpm=u_heart_rate_bpm, u_model_frac=u_model_frac)
+    return math.hypot(u_model_frac * kcal_per_min, slope_kcal_per_beat * u_heart_rate_bpm)
+
+
+def u_of_disagreement_frac(*, headline_kcal: float, others_kcal: Iterable[float]) -> float:
+    """Relative standard uncertainty of an energy by how far other bases for the same work lie from it.
+
+        u = 0.577 * |ln(other / headline)| of the farthest,   0 if there is no other
+
+    The log of the energy may lie as far off as the farthest basis, on either side and anywhere between: a rectangle.
+
+    Source: how_sure_defaults, disagreement of bases (constant ``effort.u.disagreement``).
+
+    >>> round(u_of_disagreement_frac(headline_kcal=400, others_kcal=[440, 300]), 4)
+    0.166
+    """
+    others = tuple(others_kcal)
+    require_positive(headline_kcal=headline_kcal, other_kcal=min(others, default=1.0))
+    farthest = max((abs(math.log(other / headline_kcal)) for other in others), default=0.0)
+    return value("effort.u.disagreement") * farthest

@@ -23,9 +23,6 @@ def require_parts(*, name: str, parts: Sequence[Sequence[float]]) -> None:
     name: what the first number of each part is, for the message.
     parts: for each piece of work a vibration or a level, above 0, and the time, h, 0 or more.
 
-    Errors: ValueError if there is no part, since an empty sum would read as no exposure; or if a number is out of its
-    range.
-
     Source: wood_xl_definitions, what is not assessed is never zero.
 
     >>> require_parts(name="level_dba", parts=[(101, 0.5)])
@@ -46,7 +43,6 @@ def partial_vibration_m_s2(*, vibration_m_s2: float, time_h: float) -> float:
 
     Time with the tool at rest does not count. Single shocks (axe, maul, sledge on wedge) are outside the standard.
 
-    Errors: ValueError if an argument is out of its range.
     Source: iso_5349_1, equation 2 (constant ``vibration.reference_time``).
 
     >>> round(partial_vibration_m_s2(vibration_m_s2=7.4, time_h=2.5), 3)
@@ -62,10 +58,6 @@ def daily_vibration_a8_m_s2(*, vibration_m_s2_and_hours: Sequence[Sequence[float
 
         A(8) = sqrt(sum of A_i(8)^2)
 
-    vibration_m_s2_and_hours: for each piece of work the vibration total value, m/s2, above 0, and the time in
-        contact, h, 0 or more.
-
-    Errors: ValueError if no piece of work is given, or a number is out of its range.
     Source: iso_5349_1, equation 3; iso_5349_2, partial exposures.
 
     >>> round(daily_vibration_a8_m_s2(vibration_m_s2_and_hours=[(4.6, 2), (6.0, 1), (3.6, 2)]), 3)
@@ -85,12 +77,8 @@ def vibration_points(*, vibration_m_s2_and_hours: Sequence[Sequence[float]]) -> 
 
         points = sum of (vibration / 2.5)^2 * time / 8 * 100 = sum of 2 * vibration^2 * time
 
-    vibration_m_s2_and_hours: for each piece of work the vibration total value, m/s2, above 0, and the time in
-        contact, h, 0 or more.
-
     Points of several tools add. The printed chart rounds each cell to 5; that is never done before adding.
 
-    Errors: ValueError if no piece of work is given, or a number is out of its range.
     Source: hse_vibration_points, points system (constants ``vibration.action_value``,
     ``vibration.points_at_action_value``, ``vibration.reference_time``).
 
@@ -110,9 +98,6 @@ def time_to_vibration_action_value_h(*, vibration_m_s2: float) -> float:
 
         time = 8 h * (2.5 / vibration)^2
 
-    vibration_m_s2: vibration total value of the tool, m/s2. Above 0.
-
-    Errors: ValueError if the vibration is not above 0.
     Source: directive_2002_44, article 3(1)(b) (constant ``vibration.action_value``). iso_5349_1, equation 2 (constant
     ``vibration.reference_time``).
 
@@ -128,9 +113,6 @@ def time_to_vibration_limit_value_h(*, vibration_m_s2: float) -> float:
 
         time = 8 h * (5 / vibration)^2
 
-    vibration_m_s2: vibration total value of the tool, m/s2. Above 0.
-
-    Errors: ValueError if the vibration is not above 0.
     Source: directive_2002_44, article 3(1)(a) (constant ``vibration.limit_value``). iso_5349_1, equation 2 (constant
     ``vibration.reference_time``).
 
@@ -144,11 +126,8 @@ def time_to_vibration_limit_value_h(*, vibration_m_s2: float) -> float:
 def vibration_band(*, daily_vibration_m_s2: float) -> VibrationBand:
     """Where a daily vibration lies between the action value and the limit value.
 
-    daily_vibration_m_s2: daily vibration exposure A(8), m/s2. 0 or more.
-
     The action value itself counts as reached, the limit value itself not as passed.
 
-    Errors: ValueError if the vibration is below 0.
     Source: directive_2002_44, article 3(1) (constants ``vibration.action_value``, ``vibration.limit_value``).
     hse_tree_work, at or above the action value and above the limit value.
 

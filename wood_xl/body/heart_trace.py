@@ -67,7 +67,6 @@ def fifty_percent_level_bpm(*, resting_bpm: float, max_bpm: float) -> float:
 
     Known from memory; it agrees with printed means of pruners. Meant for short heavy work, not for a whole day.
 
-    Errors: ValueError if a rate is out of its range.
     Source: kirk_sullman_2001, 50 % level.
 
     >>> fifty_percent_level_bpm(resting_bpm=65, max_bpm=176.5)
@@ -82,7 +81,6 @@ def high_heart_rate_bpm(*, max_bpm: float) -> float:
 
         share * highest
 
-    Errors: ValueError if the highest heart rate is not above 0.
     Source: wood_xl_definitions, sums of a heart trace (constant ``heart_trace.high_fraction_of_max``).
 
     >>> high_heart_rate_bpm(max_bpm=180)
@@ -99,15 +97,11 @@ def trace_summary(
 
         mean = sum over steps of (step * mean of its two readings) / sum of steps
 
-    trace: trace as ``clean_trace`` gives it.
-    max_bpm: highest heart rate of the person. Above 0; None if it is not known.
-
     Returns times in seconds, heart rates in beats/min. Gaps count for nothing but their own number and time.
 
     Where the line crosses a threshold within a step, only the part of the step above it counts. A reading at the
     threshold is not above it, so it ends a spell.
 
-    Errors: ValueError if a threshold is below 0 or the highest heart rate is not above 0.
     Source: wood_xl_definitions, sums of a heart trace (constant ``heart_trace.high_fraction_of_max``).
 
     >>> from wood_xl.body.heart_cleaning import clean_trace
@@ -139,7 +133,6 @@ def trace_kcal(trace: CleanTrace, kcal_per_min: Callable[[float], float | None])
 
         kcal = sum over steps of step / 60 * (kcal/min at its first reading + kcal/min at its last one) / 2
 
-    trace: trace as ``clean_trace`` gives it.
     kcal_per_min: energy for a heart rate in beats/min. None where it holds for no energy.
 
     Returns energy of the used time, and the time it covers. Gaps, and steps with a reading for which there is no

@@ -21,7 +21,6 @@ def time_allowed_3db_h(*, level_dba: float) -> float:
 
     A maker's sound power level is not the level at the ear.
 
-    Errors: ValueError if the level is not above 0.
     Source: niosh_98_126, section 1.1 (constants ``noise.niosh.criterion``, ``noise.niosh.exchange``).
 
     >>> time_allowed_3db_h(level_dba=94)
@@ -37,7 +36,6 @@ def time_allowed_5db_h(*, level_dba: float) -> float:
 
     United States law for employers. It is far less strict than the 3 dB rule and never stands alone.
 
-    Errors: ValueError if the level is not above 0.
     Source: osha_1910_95, appendix A (constants ``noise.osha.criterion``, ``noise.osha.exchange``).
 
     >>> time_allowed_5db_h(level_dba=100)
@@ -57,11 +55,8 @@ def noise_dose_frac(
 
         dose = sum of time_i / (8 h / 2^((level_i - criterion) / exchange)),   levels below a threshold left out
 
-    level_dba_and_hours: for each piece of work the level at the ear, dB(A), above 0, and the time, h, 0 or more.
-
     A dose of mean levels does not describe single blows of steel on steel.
 
-    Errors: ValueError if no piece of work is given, or a number is out of its range.
     Source: osha_1910_95, appendix A; niosh_98_126, section 1.1.
 
     >>> dose = noise_dose_frac(
@@ -83,11 +78,8 @@ def noise_dose_frac(
 def noise_dose_3db_frac(*, level_dba_and_hours: Sequence[Sequence[float]]) -> float:
     """Noise dose of one person over all the work of one day, 3 dB rule from 85 dB(A).
 
-    level_dba_and_hours: for each piece of work the level at the ear, dB(A), above 0, and the time, h, 0 or more.
-
     Unprotected: what a hearing protector takes off is not in it.
 
-    Errors: ValueError if no piece of work is given, or a number is out of its range.
     Source: niosh_98_126, section 1.1 (constants ``noise.niosh.criterion``, ``noise.niosh.exchange``,
     ``noise.niosh.threshold``).
 
@@ -105,13 +97,11 @@ def noise_dose_3db_frac(*, level_dba_and_hours: Sequence[Sequence[float]]) -> fl
 def noise_dose_5db_frac(*, level_dba_and_hours: Sequence[Sequence[float]], counting: Counting) -> float:
     """Noise dose of one person over all the work of one day, 5 dB rule from 90 dB(A).
 
-    level_dba_and_hours: for each piece of work the level at the ear, dB(A), above 0, and the time, h, 0 or more.
     counting: ``limit`` counts from 90 dB(A) and is held against a dose of 1; ``action`` counts from 80 dB(A) and is
         held against a dose of one half.
 
     United States law for employers. The same day can lie under it and five times over the 3 dB rule.
 
-    Errors: ValueError if no piece of work is given, or a number is out of its range.
     Source: osha_1910_95, appendix A (constants ``noise.osha.criterion``, ``noise.osha.exchange``).
     osha_technical_manual, section III:5 (constants ``noise.osha.threshold_limit``, ``noise.osha.threshold_action``).
 
@@ -132,9 +122,6 @@ def daily_noise_level_dba(*, level_dba_and_hours: Sequence[Sequence[float]]) -> 
 
         L_EX,8h = 10 * log10(sum of time_i / 8 h * 10^(level_i / 10))
 
-    level_dba_and_hours: for each piece of work the level at the ear, dB(A), above 0, and the time, h, 0 or more.
-
-    Errors: ValueError if there is no time in the day, or a number is out of its range.
     Source: iso_9612, daily noise exposure level (constant ``noise.reference_time``).
 
     >>> round(daily_noise_level_dba(level_dba_and_hours=[(101, 1), (85, 2), (75, 3)]), 2)
@@ -151,7 +138,6 @@ def noise_band(*, dose_3db_frac: float) -> NoiseBand:
 
     The whole dose itself counts as reached.
 
-    Errors: ValueError if the dose is below 0.
     Source: niosh_98_126, section 1.1.
 
     >>> noise_band(dose_3db_frac=1.0)
@@ -166,7 +152,6 @@ def noise_band(*, dose_3db_frac: float) -> NoiseBand:
 def is_over_noise_ceiling(*, level_dba: float) -> bool:
     """Whether a level is one that calls for a caution, however short the time.
 
-    Errors: ValueError if the level is not above 0.
     Source: niosh_98_126, ceiling limit (constant ``noise.niosh.ceiling``).
 
     >>> is_over_noise_ceiling(level_dba=115.7)

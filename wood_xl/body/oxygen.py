@@ -32,7 +32,6 @@ def vo2max_by_age(*, age_years: float, sex: Sex | None) -> UptakeByAge | None:
     From 3816 healthy people in Norway on a treadmill, who are fit: with less training the uptake is lower, by an
     amount that the source does not give.
 
-    Errors: ValueError if the age is not above 0.
     Source: loe_2013, youngest group and fall with age (constants ``vo2max.male``, ``vo2max.female``,
     ``vo2max.age``, ``vo2max.lowest_age``, ``vo2max.highest_age``). wood_xl_definitions, middle of the youngest group
     and scatter between people (constants ``vo2max.youngest``, ``vo2max.u``).
@@ -58,12 +57,9 @@ def keytel_with_vo2max_kcal_per_min(
 
         kJ/min = intercept + a * heart rate + v * VO2max + b * mass + c * age,   coefficients for each sex
 
-    sex: which equation; None gives the mean of both.
-
     From the same people as the equation without oxygen uptake (r = 0.913). It corrects for training, which the other
     one assumes.
 
-    Errors: ValueError if a number is not above 0.
     Source: keytel_2005, equation with VO2max (constants ``keytel_vo2max.male.intercept``,
     ``keytel_vo2max.male.heart_rate``, ``keytel_vo2max.male.vo2max``, ``keytel_vo2max.male.mass``,
     ``keytel_vo2max.male.age``, ``keytel_vo2max.female.intercept``, ``keytel_vo2max.female.heart_rate``,
@@ -96,7 +92,6 @@ def reserve_uptake_ml_kg_min(*, reserve_frac: float, vo2max_ml_kg_min: float) ->
 
         VO2 = VO2rest + share * (VO2max - VO2rest)
 
-    Errors: ValueError if a number is out of its range.
     Source: swain_1997, share of heart-rate reserve equals share of oxygen reserve (constant
     ``oxygen.resting_uptake``).
 
@@ -118,7 +113,6 @@ def reserve_kcal_per_min(
 
     Found for leg exercise. Gripping and arm work raise the heart rate more than the oxygen uptake.
 
-    Errors: ValueError if a number is out of its range.
     Source: swain_1997, share of heart-rate reserve equals share of oxygen reserve. weir_1949, energy of oxygen
     (constant ``oxygen.kcal_per_l``).
 

@@ -31,7 +31,6 @@ def rest_standard_by_vo2max_kcal_per_min(*, vo2max_ml_kg_min: float, mass_kg: fl
 
         standard = VO2max * mass * energy of oxygen / 3
 
-    Errors: ValueError if a number is not above 0.
     Source: freivalds_class_27, a third of capacity for 8 h (constant ``rest.share_of_capacity``). weir_1949, energy
     of oxygen (constant ``oxygen.kcal_per_l``).
 
@@ -59,7 +58,6 @@ def rest_in_total_min(
     A rule for shifts, known from memory; nothing for a short session, and never added to hours of work. The total is
     work plus rest. Many short pauses early do more than a long one late.
 
-    Errors: ValueError if a number is out of its range.
     Source: murrell_1965, rest in a total time (constant ``rest.resting``); freivalds_class_27, general form.
 
     >>> round(rest_in_total_min(total_min=60, work_kcal_per_min=8, standard_kcal_per_min=5), 2)

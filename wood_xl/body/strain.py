@@ -44,7 +44,6 @@ def heart_rate_reserve_frac(*, heart_rate_bpm: float, resting_bpm: float, max_bp
     Take the rate as measured: the part that heat or static work adds is a load on the heart too. A mean over several
     people has no reserve. Not for a person whose heart rate a medicine limits.
 
-    Errors: ValueError if the rates do not rise from rest to work to the highest.
     Source: heart_rate_reserve, equation.
 
     >>> round(heart_rate_reserve_frac(heart_rate_bpm=120, resting_bpm=65, max_bpm=176.5), 5)
@@ -71,7 +70,6 @@ def u_of_reserve_frac(
 
         u = sqrt(u_rate^2 + ((1 - p) * u_rest)^2 + (p * u_highest)^2) / (highest - rest)
 
-    Errors: ValueError if a number is out of its range.
     Source: heart_rate_reserve, equation, by its slopes; wood_xl_definitions, variances add.
 
     >>> man = {"heart_rate_bpm": 120, "resting_bpm": 65, "max_bpm": 176.5}
@@ -91,7 +89,6 @@ def ratio_to_rest(*, heart_rate_bpm: float, resting_bpm: float) -> float:
 
     No published limit was found. Hand pruning had a mean of 1.45 and was called moderate.
 
-    Errors: ValueError if a rate is out of its range.
     Source: kirk_sullman_2001, index used with the share of reserve and the 50 % level; pruners_strain, mean.
 
     >>> round(ratio_to_rest(heart_rate_bpm=120, resting_bpm=65), 4)
@@ -106,7 +103,6 @@ def ratio_to_fifty_percent_level(*, heart_rate_bpm: float, resting_bpm: float, m
 
         ratio = rate / (rest + (highest - rest) / 2)
 
-    Errors: ValueError if the rates do not rise from rest to work to the highest.
     Source: kirk_sullman_2001, 50 % level.
 
     >>> round(ratio_to_fifty_percent_level(heart_rate_bpm=120, resting_bpm=65, max_bpm=176.5), 4)
@@ -132,7 +128,6 @@ def acceptable_work_min(*, reserve_frac: float) -> ModeledTime:
     at a share of 0.245, while 0.40 is a common guideline for the mean of 8 h with normal pauses: the two are not
     alike.
 
-    Errors: ValueError if the share is not from 0 to 1.
     Source: wu_wang_2002, model in the share of reserve (constants ``acceptable_work.reserve.intercept``,
     ``acceptable_work.reserve.slope``). wood_xl_definitions, range (constants ``acceptable_work.reserve.lowest``,
     ``acceptable_work.reserve.highest``).
@@ -161,7 +156,6 @@ def acceptable_work_by_uptake_min(*, uptake_frac: float) -> ModeledTime:
     For continuous work: the exponential through the limits for 8 h (34 %) and 4 h (43.5 %), from memory. It meets the
     limits for 10 h (31 %) and 12 h (28.5 %) within 0.1 h; above 43.5 % it is carried on.
 
-    Errors: ValueError if the share is not from 0 to 1.
     Source: wu_wang_2002, limits in the share of uptake (constants ``acceptable_work.uptake.8_h``,
     ``acceptable_work.uptake.4_h``, ``acceptable_work.uptake.12_h``). wood_xl_definitions, range (constant
     ``acceptable_work.uptake.highest``).
@@ -199,7 +193,6 @@ def workload_class(*, kcal_per_min: float, sex: Sex) -> Workload:
 
     The print leaves gaps of 0.1 kcal/min between classes; here a class reaches up to where the next begins.
 
-    Errors: ValueError if the energy is below 0.
     Source: workload_classes, table (constants ``workload.male.light``, ``workload.male.moderate``,
     ``workload.male.heavy``, ``workload.male.very_heavy``, ``workload.male.unduly_heavy``, ``workload.female.light``,
     ``workload.female.moderate``, ``workload.female.heavy``, ``workload.female.very_heavy``,
@@ -240,7 +233,6 @@ def judged_strain(
     The levels are a convention of this tool, built on the guidelines of forest ergonomics, from memory: 40 % of the
     reserve as the mean of 8 h with normal pauses, the 50 % level for short heavy work.
 
-    Errors: ValueError if a number is out of its range.
     Source: wood_xl_definitions, levels of strain (constants ``strain.flag.high.reserve``,
     ``strain.flag.very_high.reserve``, ``strain.flag.very_high.longer_than_h``, ``heart_trace.high_fraction_of_max``,
     ``acceptable_work.reserve.highest``).

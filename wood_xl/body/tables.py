@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from statistics import NormalDist
-from typing import Any, ClassVar, NamedTuple
+from typing import ClassVar, NamedTuple
 
 from wood_xl.body.effort import WorkerEffort, mean_heart_rate_of
-from wood_xl.body.effort_equations import max_heart_rate_bpm
-from wood_xl.body.effort_uncertainty import u_of_device_bpm
+from wood_xl.body.effort_equations import max_heart_rate_bpm, u_of_device_bpm
 from wood_xl.body.heart_cleaning import CleanTrace
 from wood_xl.body.heart_trace import fifty_percent_level_bpm, high_heart_rate_bpm, trace_summary
 from wood_xl.body.oxygen import reserve_uptake_ml_kg_min
@@ -26,7 +25,7 @@ from wood_xl.body.strain import (
     workload_class,
 )
 from wood_xl.data.load import value
-from wood_xl.draws.figure import Figure, TableRow, cells_of, not_given
+from wood_xl.draws.figure import Figure, Row, TableRow, not_given
 from wood_xl.hours.sessions import SessionFigures, needs
 from wood_xl.hours.tables import or_why
 from wood_xl.ids import JudgedBy, Modeled, SetRight, Strain, Workload
@@ -54,26 +53,6 @@ class StrainRow(TableRow):
     workload: Workload | Said
     strain: Strain
     strain_basis: Said | None
-
-
-@dataclass(frozen=True, eq=False)
-class TraceRow(TableRow):
-    """Heart trace of one worker in one session."""
-
-    table: ClassVar[str] = "traces"
-    session: str
-    person: str
-    readings_n: int
-    cadence: Figure
-    covered: Figure
-    gaps: Figure
-    set_right: Said
-    mean: Figure
-    written_mean: Figure
-    highest: Figure
-    above_half: Figure
-    above_high: Figure
-    high_spell: Figure
 
 
 def strain_rows(sessions: Iterable[SessionFigures], people: People) -> list[StrainRow]:
@@ -223,7 +202,7 @@ def _classes(effort: WorkerEffort, worker: Worker, sex: Sex | None) -> list[Work
     return [one for one in Workload if one in found]
 
 
-def trace_rows(sessions: Iterable[SessionFigures], people: People) -> list[TraceRow]:
+def trace_rows(sessions: Iterable[SessionFigures], people: People) -> list[Row]:
     """One row for each heart trace of a session with a time and a method, counted or not."""
     return [
         _waiting(
@@ -238,16 +217,15 @@ def trace_rows(sessions: Iterable[SessionFigures], people: People) -> list[Trace
     ]
 
 
-def _waiting(row: TraceRow, cell: str | None) -> TraceRow:
+def _waiting(row: Row, cell: str | None) -> Row:
     """The row, or its figures withheld while a cell of the trace cannot be read."""
     if cell is None:
         return row
     why = not_given(needs(cell))
-    withheld: dict[str, Any] = {key: why for key, figure in cells_of(row).items() if isinstance(figure, Figure)}
-    return replace(row, **withheld)
+    return Row({key: why if isinstance(cell, Figure) else cell for key, cell in row.items()})
 
 
-def _trace_row(session: str, worker: Worker, trace: CleanTrace, person: Person) -> TraceRow:
+def _trace_row(session: str, worker: Worker, trace: CleanTrace, person: Person) -> Row:
     highest, rest = _highest_bpm(person), person.resting_bpm
     why: Reason | Said | None = Reason.NO_HIGHEST_RATE if highest is None else None
     if person.heart_rate_limited:
@@ -261,7 +239,7 @@ def _trace_row(session: str, worker: Worker, trace: CleanTrace, person: Person) 
         half_bpm = fifty_percent_level_bpm(resting_bpm=rest, max_bpm=highest)
     summary = trace_summary(trace, thresholds_bpm=[half_bpm or 0.0, high_bpm or 0.0], max_bpm=highest)
     half, high = summary.times_above
-    return TraceRow(
+    return Row(
         session=session,
         person=worker.person or "",
         readings_n=summary.readings_n,

@@ -32,7 +32,6 @@ def heat_index_f(*, temperature_f: float, humidity_frac: float) -> float:
     Without a range: ``heat_index_c`` keeps to the one where the result says something. For shade and light wind; full
     sun adds to it. The regression fits within about 1.3 degrees.
 
-    Errors: ValueError if the temperature is not finite or the humidity not from 0 to 1.
     Source: nws_heat_index, all steps (constants ``heat_index.simple.offset``, ``heat_index.simple.pivot``,
     ``heat_index.simple.slope``, ``heat_index.simple.humidity``, ``heat_index.regression_from``, ``heat_index.t0r0``,
     ``heat_index.t1r0``, ``heat_index.t0r1``, ``heat_index.t1r1``, ``heat_index.t2r0``, ``heat_index.t0r2``,
@@ -64,7 +63,6 @@ def heat_index_c(*, temperature_c: float, humidity_frac: float) -> float | None:
     The upper end is that of the dry adjustment, the highest temperature that the method names; beyond it the
     regression climbs without measure.
 
-    Errors: ValueError if the temperature is not finite or the humidity not from 0 to 1.
     Source: nws_heat_index, all steps (constant ``heat_index.dry.highest``). nws_heat_index, where its chart begins
     (constant ``heat_index.lowest``).
 
@@ -88,7 +86,6 @@ def wind_chill_c(*, temperature_c: float, wind_km_per_h: float) -> float | None:
 
     A hand meter at head height reads less than the wind at 10 m, and so gives too warm a figure.
 
-    Errors: ValueError if the temperature is not finite or the wind below 0.
     Source: iso_11079, wind chill temperature (constants ``wind_chill.intercept``, ``wind_chill.temperature``,
     ``wind_chill.wind``, ``wind_chill.both``, ``wind_chill.exponent``, ``wind_chill.highest_temperature``,
     ``wind_chill.lowest_wind``).
@@ -116,7 +113,6 @@ def heat_band(*, heat_index_c: float) -> HeatBand | None:
 
     Returns the band; None below the first. A value on a line belongs to the band that ends there.
 
-    Errors: ValueError if the heat index is not finite.
     Source: nws_heat_index, bands of its chart (constants ``heat_index.caution``, ``heat_index.extreme_caution``,
     ``heat_index.danger``, ``heat_index.extreme_danger``).
 
@@ -136,7 +132,6 @@ def cold_band(*, wind_chill_c: float) -> ColdBand | None:
     Returns the band; None above the first that names a harm. The table goes by whole degrees: the wind chill is
     rounded first, a half to the colder side.
 
-    Errors: ValueError if the wind chill is not finite.
     Source: wind_chill_bands, table (constants ``wind_chill.long_outside``, ``wind_chill.skin_10_to_30_min``,
     ``wind_chill.skin_5_to_10_min``, ``wind_chill.skin_2_to_5_min``, ``wind_chill.skin_under_2_min``).
 
@@ -157,7 +152,6 @@ def harsh_weather(*, temperature_c: float, humidity_frac: float | None, wind_km_
     humidity_frac: relative humidity. From 0 to 1; None tells nothing of heat in its range.
     wind_km_per_h: wind at 10 m above the ground, km/h. 0 or more; None takes still air.
 
-    Errors: ValueError if a number is out of its range.
     Source: nws_heat_index, highest temperature (constant ``heat_index.dry.highest``); wind_chill_bands, table.
 
     >>> harsh_weather(temperature_c=35, humidity_frac=0.5, wind_km_per_h=None)["band"]

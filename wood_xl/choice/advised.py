@@ -1,43 +1,27 @@
-"""What is advised for a season, as tables of the results."""
+"""What is advised for a season, as tables of the results, task by task in the order in which they are done."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import ClassVar
 
-from wood_xl.choice.combining import first_days, task_order
-from wood_xl.choice.edge import ExchangeRow, exchange_row
-from wood_xl.choice.flip_moves import FlipMoveRow, flip_move_rows
+from wood_xl.choice.edge import exchange_row
+from wood_xl.choice.flip_moves import flip_move_rows
 from wood_xl.choice.values import stated_values
 from wood_xl.choice.verdicts import TaskChoice, Verdict
-from wood_xl.choice.winners import WinnerRow, conflict, winner_rows
-from wood_xl.draws.figure import Figure, TableRow
+from wood_xl.choice.winners import conflict, winner_rows
+from wood_xl.data.trade import tasks as all_tasks
+from wood_xl.draws.figure import Row
 from wood_xl.hours.comparisons import ComparisonRow
+from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.reasons import Listing, Said, said
-from wood_xl.verdicts import Kind, Surety
 
 
-@dataclass(frozen=True, eq=False)
-class VerdictRow(TableRow):
-    """What is advised for a task."""
-
-    table: ClassVar[str] = "verdicts"
-    task: str
-    choice: str
-    kind: Kind
-    surety: Surety
-    flip: Figure
-    head: Said
-    sentence: Said
-    conflict: Said | None
-
-
-def verdict_row(choice: TaskChoice, verdict: Verdict) -> VerdictRow:
+def verdict_row(choice: TaskChoice, verdict: Verdict) -> Row:
     """The row of a task."""
     buying = [] if verdict.choice is None else choice.buying(verdict.choice)
-    return VerdictRow(
+    return Row(
         task=choice.task,
         choice="" if verdict.choice is None else verdict.choice.name,
         kind=verdict.kind,
@@ -54,10 +38,10 @@ class Advices:
     """Rows of the four tables, and the choice and the verdict behind each row of the first."""
 
     choices: list[tuple[TaskChoice, Verdict]]
-    verdicts: list[VerdictRow]
-    winners: list[WinnerRow]
-    exchange: list[ExchangeRow]
-    moves: list[FlipMoveRow]
+    verdicts: list[Row]
+    winners: list[Row]
+    exchange: list[Row]
+    moves: list[Row]
 
 
 def advices(rates: SeasonRates, compared: Iterable[ComparisonRow], barred: Mapping[str, Said]) -> Advices:
@@ -91,3 +75,38 @@ def advices(rates: SeasonRates, compared: Iterable[ComparisonRow], barred: Mappi
         exchange=[exchange_row(step) for step in steps],
         moves=[row for step in steps for row in flip_move_rows(step, rates)],
     )
+
+
+def task_order(first_days: Mapping[str, str | None]) -> tuple[str, ...]:
+    """Order in which the tasks of a season are done.
+
+    Felling, limbing, bucking, splitting, stacking. Hauling goes where the season put it: after the last task that was
+    begun before it; first if no date tells.
+
+    first_days: each task of the season, with the first day that it was done as yyyy-mm-dd, or None.
+
+    Source: wood_xl_definitions, order of the tasks.
+
+    >>> task_order({"split": "2025-04-01", "haul": "2025-03-09", "buck": "2025-03-08"})
+    ('buck', 'haul', 'split')
+    """
+    tried = [task for task in all_tasks().values() if task.id in first_days]
+    order = [task.id for task in tried if task.is_placed]
+    for task in tried:
+        if task.is_placed:
+            continue
+        day = first_days[task.id]
+        before = [at for at, other in enumerate(order) if day is not None and (first_days[other] or day) < day]
+        order.insert(max(before, default=-1) + 1, task.id)
+    return tuple(order)
+
+
+def first_days(tried: Sequence[MethodTotals]) -> dict[str, str | None]:
+    """First day of each task, of those that have one."""
+    days: dict[str, str | None] = {}
+    for t in tried:
+        dates = [s.session.date for s in t.counted if s.session.date]
+        first = min(dates, default=None)
+        before = days.get(t.method.task)
+        days[t.method.task] = min((day for day in (first, before) if day), default=None)
+    return days

@@ -7,12 +7,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise
-from typing import ClassVar
 
 from wood_xl.air.method import method_emissions
 from wood_xl.choice.values import Values
 from wood_xl.draws.ensemble import Number
-from wood_xl.draws.figure import Figure, TableRow, is_of_unknown_doubt, not_given, sum_of
+from wood_xl.draws.figure import Figure, Row, is_of_unknown_doubt, not_given, sum_of
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.money.break_even import price_of_hour, price_of_saved
@@ -21,6 +20,10 @@ from wood_xl.reasons import Reason, said
 HALF, SAME, TWICE = 0.5, 1.0, 2.0  # of the season's yearly volume
 CASH_AT = {HALF: "half_volume", SAME: "cash", TWICE: "double_volume"}
 KG_PER_TONNE, KCAL = 1000.0, 1000.0
+BETWEEN = (  # figures of a step that its row tells
+    *("hours_saved", "cash_more", "kcal_saved", "co2e_more", "hour", "flip"),
+    *("kcal_1000", "co2e_tonne", "co2e_tonne_hours"),
+)
 
 
 def lower_edge(*, hours: Sequence[float], rest: Sequence[float]) -> list[int]:
@@ -33,7 +36,6 @@ def lower_edge(*, hours: Sequence[float], rest: Sequence[float]) -> list[int]:
 
     Returns their places: each is least from the flip with the one before it to the flip with the one after it.
 
-    Errors: ValueError if there is no way.
     Source: wood_xl_definitions, lower edge.
 
     >>> lower_edge(hours=[6.0, 3.0, 4.8, 2.0], rest=[5.0, 20.0, 14.0, 90.0])
@@ -270,42 +272,13 @@ class Edge:
         return any(is_of_unknown_doubt(one) for way in self.ways for one in (way.hours, self.rest(way)))
 
 
-@dataclass(frozen=True, eq=False)
-class ExchangeRow(TableRow):
-    """What it costs to take the quicker of two ways of a task."""
-
-    table: ClassVar[str] = "exchange"
-    task: str
-    method: str
-    instead_of: str
-    hours_saved: Figure
-    cash_more: Figure
-    kcal_saved: Figure
-    co2e_more: Figure
-    hour: Figure
-    flip: Figure
-    flip_half: Figure
-    flip_twice: Figure
-    kcal_1000: Figure
-    co2e_tonne: Figure
-    co2e_tonne_hours: Figure
-
-
-def exchange_row(step: Step) -> ExchangeRow:
+def exchange_row(step: Step) -> Row:
     """The row of two neighbors."""
-    return ExchangeRow(
+    return Row(
         task=step.quick.totals.method.task,
         method=step.quick.name,
         instead_of=step.cheap.name,
-        hours_saved=step.hours_saved,
-        cash_more=step.cash_more,
-        kcal_saved=step.kcal_saved,
-        co2e_more=step.co2e_more,
-        hour=step.hour,
-        flip=step.flip,
+        **{key: getattr(step, key) for key in BETWEEN},
         flip_half=step.flips[HALF],
         flip_twice=step.flips[TWICE],
-        kcal_1000=step.kcal_1000,
-        co2e_tonne=step.co2e_tonne,
-        co2e_tonne_hours=step.co2e_tonne_hours,
     )

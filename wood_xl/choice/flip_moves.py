@@ -5,16 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any, ClassVar
+from typing import Any
 
 from wood_xl.air.drawn import GRID, factor_doubt, grid_doubt
 from wood_xl.choice.edge import SAME, Edge, Step, Way
 from wood_xl.draws.ensemble import Number, OneByOne, nominal
-from wood_xl.draws.figure import Figure, TableRow, drawn, not_given
+from wood_xl.draws.figure import Figure, Row, drawn, not_given
 from wood_xl.draws.inputs import by_doubt
 from wood_xl.hours.common import effort_in_common, input_named
+from wood_xl.hours.rates import OWN_INPUTS, is_own
 from wood_xl.hours.season_rates import SeasonRates
-from wood_xl.hours.taken import OWN_INPUTS, is_own
 from wood_xl.ids import Input
 from wood_xl.money.ranges import Ranged, method_ranges, tool_ranges
 from wood_xl.reasons import Basis, Key, Reason, Said, said
@@ -22,24 +22,6 @@ from wood_xl.verdicts import Tried, TurnsTo
 
 LEAST_SHARE = 0.05  # of the widest swing that is known; what moves the flip by less is left out
 MOST_TOLD = 8  # of two ways
-
-
-@dataclass(frozen=True, eq=False)
-class FlipMoveRow(TableRow):
-    """What one input does to the value of an hour at which two ways cost the same."""
-
-    table: ClassVar[str] = "flip_moves"
-    input: Key
-    task: str
-    method: str
-    instead_of: str
-    range: Said | str
-    range_from: Said | str
-    flip: Figure
-    at_low: Figure
-    at_high: Figure
-    swing: Figure
-    turns: Said
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +41,7 @@ class Range:
         return said(Tried.RANGE_IN_UNIT, **numbers, unit=self.unit) if self.unit else said(Tried.RANGE, **numbers)
 
 
-def flip_move_rows(step: Step, rates: SeasonRates) -> list[FlipMoveRow]:
+def flip_move_rows(step: Step, rates: SeasonRates) -> list[Row]:
     """A row for each input that moves the flip of two ways, the widest swing first.
 
     An input that comes in with both ways moves both at once. Hours of work go to the ends that are told of them.
@@ -73,14 +55,12 @@ def flip_move_rows(step: Step, rates: SeasonRates) -> list[FlipMoveRow]:
     there = _by(step, known)
     ranges = dict(_ranges(step, rates, known, moved))
     rows = [_row(step, there, moved, key, ranges.get(key)) for key in moved.moves]
-    widest = max(row.swing.value or 0.0 for row in rows)
-    rows = [row for row in rows if row.swing.value is None or row.swing.value > LEAST_SHARE * widest]
-    return sorted(rows, key=_order)[:MOST_TOLD]
-
-
-def _order(row: FlipMoveRow) -> float:
-    """What is open comes first; machines agree on 9 digits of what is equal."""
-    return -math.inf if row.swing.value is None else -float(f"{row.swing.value:.9g}")
+    swings = [row["swing"].value for row in rows]
+    least = LEAST_SHARE * max(swing or 0.0 for swing in swings)
+    # What is open comes first; machines agree on 9 digits of what is equal.
+    order = {at: -math.inf if swing is None else -float(f"{swing:.9g}") for at, swing in enumerate(swings)}
+    told = [at for at, swing in enumerate(swings) if swing is None or swing > least]
+    return [rows[at] for at in sorted(told, key=lambda at: order[at])[:MOST_TOLD]]
 
 
 def _by(step: Step, rates: SeasonRates) -> Step:
@@ -93,11 +73,11 @@ def _by(step: Step, rates: SeasonRates) -> Step:
     return Step(cheap, quick, step.values)
 
 
-def _row(step: Step, there: Step, moved: OneByOne, key: Key, tried: Range | None) -> FlipMoveRow:
+def _row(step: Step, there: Step, moved: OneByOne, key: Key, tried: Range | None) -> Row:
     ends = moved.at_ends(there.flip.number, key)
     low, high = (_at_end(step, price) for price in ends)
     is_open = math.inf in ends
-    return FlipMoveRow(
+    return Row(
         input=_named(key),
         task=step.quick.totals.method.task,
         method=step.quick.name,

@@ -1,20 +1,26 @@
-"""The ways of the whole job that matter: the one that is advised, and those that take the least of something."""
+"""The ways of the whole job that matter, advised or least of something, for a cord and over a usual year."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import ClassVar
 
+from wood_xl.air.accounts import BOUGHT_ENERGY
+from wood_xl.air.tables import heat_for_energy
+from wood_xl.body.strain import worst_strain
+from wood_xl.body.tables import StrainRow
 from wood_xl.choice.advised import Advices
-from wood_xl.choice.drawn import FIGURES, DrawnFigures
+from wood_xl.choice.values import FIGURES, DrawnFigures
 from wood_xl.choice.winners import FIGURE_OF, WHOLE_JOB
 from wood_xl.data.trade import tasks
-from wood_xl.draws.figure import Figure, TableRow, not_given
+from wood_xl.draws.figure import Figure, Row, TableRow, not_given
 from wood_xl.hours.methods import MethodTotals, by_task
-from wood_xl.hours.season_rates import RateRow
-from wood_xl.reasons import Reason, Said, said
+from wood_xl.hours.season_rates import RateRow, SeasonRates
+from wood_xl.ids import Phrase, Strain
+from wood_xl.reasons import Reason, Said, said, several
 from wood_xl.verdicts import BestFor, Measure
+from wood_xl.warmth.doubt import Unsure
 
 LEAST = {
     Measure.TIME: BestFor.TIME,
@@ -25,6 +31,7 @@ LEAST = {
 IN_CASH_AND_HOURS = (BestFor.SUGGESTED, BestFor.TIME, BestFor.MONEY, BestFor.ONLY)  # what a bought cord stands beside
 
 Job = tuple[str, ...] | Said  # the methods of a way of the whole job, or why it has none
+ENERGY = BOUGHT_ENERGY.id
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,9 +60,9 @@ def whole_jobs(advised: Advices, rates: Sequence[RateRow], totals: Sequence[Meth
         return {}
     if all(len(methods) == 1 for methods in tried):
         only = {t.method.task: t.method.name for (t,) in tried}
-        return {BestFor.ONLY: tuple(only[row.task] for row in advised.verdicts if row.task in only)}
-    open_ones = tuple(tasks()[row.task].name for row in advised.verdicts if not row.choice)
-    suggested = tuple(row.choice for row in advised.verdicts)
+        return {BestFor.ONLY: tuple(only[row["task"]] for row in advised.verdicts if row["task"] in only)}
+    open_ones = tuple(tasks()[row["task"]].name for row in advised.verdicts if not row["choice"])
+    suggested = tuple(row["choice"] for row in advised.verdicts)
     by_name = {row.method: row for row in rates}
     of_tried = [by_name[t.method.name] for methods in tried for t in methods]
     return {
@@ -65,7 +72,8 @@ def whole_jobs(advised: Advices, rates: Sequence[RateRow], totals: Sequence[Meth
 
 
 def _winner(advised: Advices, measure: Measure) -> tuple[str, ...]:
-    return next(row.method for row in advised.winners if (row.measure, row.task) == (measure, WHOLE_JOB))
+    of_job = {row["measure"]: row["method"] for row in advised.winners if row["task"] == WHOLE_JOB}
+    return tuple(of_job[measure])
 
 
 def _lacking(rates: Sequence[RateRow], measure: Measure) -> Said:
@@ -88,3 +96,42 @@ def whole_job_rows(jobs: Mapping[BestFor, Job], rates: Sequence[RateRow]) -> lis
         )
         for best_for, job in jobs.items()
     ]
+
+
+def whole_job_year_rows(
+    jobs: Iterable[WholeJobRow], rates: SeasonRates, delivered: Unsure, flags: Mapping[str, Strain | Phrase]
+) -> Iterator[Row]:
+    """One row for each way."""
+    totals = {t.method.name: t for t in rates.study.totals}
+    drawn = DrawnFigures({name: {ENERGY: rates.figure(t, ENERGY)} for name, t in totals.items()})
+    cords = rates.study.yearly_cords
+    for job in jobs:
+        without = not_given(job.worker_hours.reason)
+        bought = drawn.sum_figure(dict.fromkeys(job.methods, 1.0), ENERGY) if job.methods else without
+        methods = [totals[method] for method in job.methods]
+        yield Row(
+            best_for=job.best_for,
+            methods=job.methods,
+            **{key: _in_a_year(job.figure_of(key), cords) for key in FIGURES},
+            bought=_in_a_year(bought, cords),
+            energy_return=heat_for_energy(delivered, methods, BOUGHT_ENERGY, rates) if methods else without,
+            strain=several([said(Phrase.STRAIN_SEEN, method=name, strain=flags[name]) for name in job.methods]),
+        )
+
+
+def strain_flags(strain: Iterable[StrainRow], totals: Iterable[MethodTotals]) -> dict[str, Strain | Phrase]:
+    """The worst strain in all sessions of each method, counted or not."""
+    seen: dict[str, list[Strain]] = {}
+    for row in strain:
+        seen.setdefault(row.session, []).append(row.strain)
+    return {
+        t.method.name: worst_strain(one for f in t.every for one in seen.get(f.session.name, [Strain.NOT_KNOWN]))
+        for t in totals
+    }
+
+
+def _in_a_year(figure: Figure, cords: float | None) -> Figure:
+    """A figure per cord over the year, with its interval."""
+    if figure.value is None:
+        return figure
+    return not_given(said(Reason.NO_YEARLY_VOLUME)) if cords is None else figure.times(cords)

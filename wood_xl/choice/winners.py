@@ -5,13 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import ClassVar
 
 import numpy as np
 import numpy.typing as npt
 
 from wood_xl.choice.edge import Way
-from wood_xl.draws.figure import TableRow, is_of_unknown_doubt
+from wood_xl.draws.figure import Row, is_of_unknown_doubt
 from wood_xl.draws.shared_factors import least_shares
 from wood_xl.draws.verdicts import surety
 from wood_xl.hours.comparisons import ComparisonRow
@@ -22,17 +21,6 @@ from wood_xl.verdicts import Conflict, Measure, Surety
 FIGURE_OF = {Measure.TIME: "worker_hours", Measure.MONEY: "cash", Measure.EFFORT: "kcal_net", Measure.AIR: "co2e"}
 WHOLE_JOB = "all"  # in place of a task
 FROM_LEAST_SURE = (Surety.NOT_KNOWN, Surety.OPEN, Surety.LEANS, Surety.LIKELY, Surety.SETTLED)
-
-
-@dataclass(frozen=True, eq=False)
-class WinnerRow(TableRow):
-    """The way with the least of something, of a task or of the whole job."""
-
-    table: ClassVar[str] = "winners"
-    measure: Measure
-    task: str
-    method: tuple[str, ...]
-    surety: Surety
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,7 +87,7 @@ def whole_job(of_tasks: Sequence[Judged]) -> Surety:
     return min([together, *(one.surety for one in open_ones)], key=FROM_LEAST_SURE.index)
 
 
-def winner_rows(by_task: Mapping[str, Mapping[str, Judged]]) -> list[WinnerRow]:
+def winner_rows(by_task: Mapping[str, Mapping[str, Judged]]) -> list[Row]:
     """A row for each measure and task, and for each measure one of the whole job.
 
     by_task: tasks to the winners by figure.
@@ -108,11 +96,13 @@ def winner_rows(by_task: Mapping[str, Mapping[str, Judged]]) -> list[WinnerRow]:
     for measure, figure_id in FIGURE_OF.items():
         of_tasks = {task: judged[figure_id] for task, judged in by_task.items()}
         for task, one in of_tasks.items():
-            rows.append(WinnerRow(measure, task, () if one.way is None else (one.way.name,), one.surety))
+            method = () if one.way is None else (one.way.name,)
+            rows.append(Row(measure=measure, task=task, method=method, surety=one.surety))
         if of_tasks:
             ways = [one.way for one in of_tasks.values()]
             names = tuple(way.name for way in ways if way is not None) if all(ways) else ()
-            rows.append(WinnerRow(measure, WHOLE_JOB, names, whole_job(list(of_tasks.values()))))
+            surest = whole_job(list(of_tasks.values()))
+            rows.append(Row(measure=measure, task=WHOLE_JOB, method=names, surety=surest))
     return rows
 
 

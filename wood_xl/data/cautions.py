@@ -21,7 +21,6 @@ ANY = "any"
 
 @cache
 def _kinds_by_group() -> dict[str, tuple[str, ...]]:
-    """Kinds of tools that a word of the table stands for."""
     kinds = tool_kinds()
     return {
         ANY: tuple(kinds),
@@ -88,11 +87,7 @@ class Gear:
 
 @cache
 def cautions() -> tuple[Caution, ...]:
-    """Every caution, in the order in which they are printed.
-
-    Errors: DefinitionFault if an entry names an unknown source, status, kind, task or part of the body, has neither a
-    source nor the remark that there is none, or if a kind of tool has no gear or no caution at some task.
-    """
+    """Every caution, in the order in which they are printed."""
     entries = tuple(_caution(key, entry) for key, entry in json_entries("cautions.json").items())
     for kind in tool_kinds():
         for task in tasks():
@@ -103,10 +98,7 @@ def cautions() -> tuple[Caution, ...]:
 
 
 def cautions_for(kinds: Iterable[str | None], task: str) -> tuple[Caution, ...]:
-    """Cautions for a task done with tools of these kinds, in the order of the table.
-
-    Errors: DefinitionFault if a kind or the task is not in the table.
-    """
+    """Cautions for a task done with tools of these kinds, in the order of the table."""
     named = tuple(kinds)
     strangers = [kind for kind in named if kind is not None and kind not in tool_kinds()]
     if strangers or task not in tasks():
@@ -120,9 +112,6 @@ def cautions_for(kinds: Iterable[str | None], task: str) -> tuple[Caution, ...]:
 
 def gear_for(kinds: Iterable[str | None], task: str) -> tuple[Gear, ...]:
     """Gear for a task done with tools of these kinds, from head to feet; of two rows the graver counts.
-
-    Parameters, raises
-        As in ``cautions_for``.
 
     >>> [gear.text for gear in gear_for(["hand"], "buck")]
     ['eye protection', 'gloves', 'long sturdy pants', 'sturdy boots']

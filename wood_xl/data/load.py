@@ -1,14 +1,18 @@
-"""Read-only access to the published figures.
+"""Read-only access to the published figures, and to trees by the names that people write.
 
 The files of constants, one for each topic, and the tables name their sources by id; ``sources.json`` lists every
-publication once. Each file is read when first asked for, checked, and kept.
+publication once. Each file is read when first asked for, checked, and kept; one that does not hold together ends in a
+DefinitionFault.
 """
 
 from __future__ import annotations
 
 import csv
+import difflib
 import json
 import math
+import re
+import unicodedata
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -128,11 +132,7 @@ def sources() -> Mapping[str, Source]:
 
 @cache
 def constants() -> Mapping[str, Constant]:
-    """Every constant by id.
-
-    Errors: DefinitionFault if an entry names an unknown source or status, is not finite, lies outside its own range,
-    or stands twice.
-    """
+    """Every constant by id."""
     entries = [pair for name in constant_files() for pair in json_entries(name).items()]
     _require_once("constants", [key for key, _ in entries])
     return MappingProxyType({key: _constant(key, entry) for key, entry in entries})
@@ -145,10 +145,7 @@ def constant_files() -> list[str]:
 
 
 def constant(constant_id: str) -> Constant:
-    """The constant of that id.
-
-    Errors: DefinitionFault if there is no such constant.
-    """
+    """The constant of that id."""
     entry = constants().get(constant_id)
     if entry is None:
         raise DefinitionFault(f"no constant is called {constant_id!r}")
@@ -177,19 +174,13 @@ def was_read(figure_id: str) -> None:
 
 
 def value(constant_id: str) -> float:
-    """Value of a constant, in the unit of its publication.
-
-    Errors: DefinitionFault if there is no such constant.
-    """
+    """Value of a constant, in the unit of its publication."""
     return constant(constant_id).value
 
 
 @cache
 def species() -> tuple[Species, ...]:
-    """Every species, in alphabetical order of the trade names.
-
-    Errors: DefinitionFault if a row names an unknown source, status or group, or a name stands twice.
-    """
+    """Every species, in alphabetical order of the trade names."""
     rows = tuple(_species(row) for row in table_rows("species.csv"))
     _require_once("species.csv", [row.name for row in rows])
     return rows
@@ -202,10 +193,7 @@ def species_names() -> list[str]:
 
 @cache
 def activities() -> Mapping[str, Activity]:
-    """Every activity by code. Codes are text: ``08020`` keeps its zero.
-
-    Errors: DefinitionFault if a row has an unknown status, or a code stands twice.
-    """
+    """Every activity by code. Codes are text: ``08020`` keeps its zero."""
     rows = [_activity(row) for row in table_rows("activities.csv")]
     _require_once("activities.csv", [row.code for row in rows])
     return MappingProxyType({row.code: row for row in rows})
@@ -252,54 +240,31 @@ def _constant(key: str, entry: dict[str, Any]) -> Constant:
     if number is None or not all(math.isfinite(item) for item in given) or given != sorted(given):
         raise DefinitionFault(f"constant {key}: low, value and high do not hold together: {low}, {number}, {high}")
     require_source(f"constant {key}", entry["source"])
-    return Constant(
-        id=key,
-        title=entry["title"],
-        value=float(number),
-        unit=entry["unit"],
-        low=low,
-        high=high,
-        source=entry["source"],
-        where=entry["where"],
-        known=known_status(f"constant {key}", entry["known"]),
-        note=entry["note"],
-        doubt=entry.get("doubt"),
-    )
+    known = known_status(f"constant {key}", entry["known"])
+    return Constant(id=key, **{**entry, "value": float(number), "known": known})
 
 
 def _species(row: dict[str, str]) -> Species:
-    name = row["name"]
-    require_source(f"species {name}", row["source"])
-    if row["group"] not in get_args(Group):
-        raise DefinitionFault(f"species {name}: group {row['group']!r} is not known")
-    group: Group = "hardwood" if row["group"] == "hardwood" else "softwood"
-    drying = next((speed for speed in get_args(Drying) if speed == row["drying"]), None)
-    if drying is None:
-        raise DefinitionFault(f"species {name}: drying {row['drying']!r} is not known")
-    return Species(
-        name=name,
-        botanical=row["botanical"],
-        basic_specific_gravity=float(row["basic_specific_gravity"]),
-        green_moisture_dry_pct=_number_or_none(row["green_moisture_dry_pct"]),
-        bark_pct=_number_or_none(row["bark_pct"]),
-        bark_specific_gravity=_number_or_none(row["bark_specific_gravity"]),
-        group=group,
-        drying=drying,
-        source=row["source"],
-        known=known_status(f"species {name}", row["known"]),
-    )
+    what = f"species {row['name']}"
+    require_source(what, row["source"])
+    for column, permitted in (("group", get_args(Group)), ("drying", get_args(Drying))):
+        if row[column] not in permitted:
+            raise DefinitionFault(f"{what}: {column} {row[column]!r} is not known")
+    measured = ("green_moisture_dry_pct", "bark_pct", "bark_specific_gravity")
+    told: dict[str, Any] = {**row, **{column: _number_or_none(row[column]) for column in measured}}
+    told |= {
+        "basic_specific_gravity": float(row["basic_specific_gravity"]),
+        "known": known_status(what, row["known"]),
+    }
+    return Species(**told)
 
 
 def _activity(row: dict[str, str]) -> Activity:
     what = f"activity {row['code']}"
-    return Activity(
-        code=row["code"],
-        label=row["label"],
-        met_2011=float(row["met_2011"]),
-        met_2024=_number_or_none(row["met_2024"]),
-        known_2011=known_status(what, row["known_2011"]),
-        known_2024=known_status(what, row["known_2024"]) if row["known_2024"] else None,
-    )
+    known_2024 = known_status(what, row["known_2024"]) if row["known_2024"] else None
+    met_2011, met_2024 = float(row["met_2011"]), _number_or_none(row["met_2024"])
+    known_2011 = known_status(what, row["known_2011"])
+    return Activity(row["code"], row["label"], met_2011, met_2024, known_2011, known_2024)
 
 
 def _number_or_none(text: str) -> float | None:
@@ -325,3 +290,46 @@ def _require_once(what: str, keys: list[str]) -> None:
     twice = sorted({key for key in keys if keys.count(key) > 1})
     if twice:
         raise DefinitionFault(f"{what}: more than once: {twice}")
+
+
+NEAR = 0.6  # likeness from which another name is offered
+NEAR_WORD = 0.75  # the same for a single word of a name
+MOST_OFFERED = 3
+
+
+def species_named(name: str) -> Species | None:
+    """The tree of a trade or botanical name, its words in any order; None if there is none.
+
+    >>> species_named("Sugar maple").name
+    'maple, sugar'
+    """
+    return _by_words().get(_words(name))
+
+
+def near_species(name: str) -> list[str]:
+    """Names that a person may have meant: those that share its words first, then those spelled alike.
+
+    >>> near_species("red oak")
+    ['oak, northern red', 'oak, southern red']
+    """
+    name_words = set(_words(name))
+    sharing = [tree.name for tree in species() if name_words and name_words <= set(_words(tree.name))]
+    if sharing:
+        return sharing[:MOST_OFFERED]
+    by_text = {" ".join(_words(tree.name)): tree.name for tree in species()}
+    close = difflib.get_close_matches(" ".join(_words(name)), by_text, n=MOST_OFFERED, cutoff=NEAR)
+    if close:
+        return [by_text[text] for text in close]
+    typed = name.casefold()
+    like = [tree.name for tree in species() if difflib.get_close_matches(typed, _words(tree.name), cutoff=NEAR_WORD)]
+    return like[:MOST_OFFERED]
+
+
+def _words(name: str) -> tuple[str, ...]:
+    return tuple(sorted(re.findall(r"\w+", unicodedata.normalize("NFKC", name).casefold())))
+
+
+@cache
+def _by_words() -> dict[tuple[str, ...], Species]:
+    by_botanical = {_words(tree.botanical): tree for tree in reversed(species())}  # the first of those that share one
+    return by_botanical | {_words(tree.name): tree for tree in species()}

@@ -47,10 +47,7 @@ class SmallEngine:
 
 @cache
 def small_engines() -> Mapping[str, SmallEngine]:
-    """Every engine by its code.
-
-    Errors: DefinitionFault if a row has an unknown use or status, or a code stands twice.
-    """
+    """Every engine by its code."""
     rows = [_engine(row) for row in table_rows("small_engines.csv")]
     by_code = {row.code: row for row in rows}
     if len(by_code) < len(rows):

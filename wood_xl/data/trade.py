@@ -6,11 +6,12 @@ something does not apply or that no source has it. What a row lacks is a fault t
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import cache
 from types import MappingProxyType
-from typing import Literal, TypeVar
+from typing import Any, Literal, TypeVar
 
 from wood_xl.data.load import Activity, activities, as_read, constants, require_source, table_rows
 from wood_xl.errors import DefinitionFault
@@ -19,11 +20,13 @@ Drive = Literal["hand", "engine", "motor"]
 Per = Literal["gal", "L", "TJ"]
 Gas = Literal["ch4", "n2o"]
 Origin = Literal["fossil", "wood"]
+ConstantId = str
 KINDS, FUELS, SETS, POTENTIALS, TASKS, UNSURE = (
     f"{name}.csv" for name in ("tool_kinds", "fuels", "factor_sets", "warming_potentials", "tasks", "unsure")
 )
 BY_HAND: Drive = "hand"
 NONE = "none"
+PREFIX = re.compile(r"^(?:is|has)_")  # of a field that says yes or no, not of its column
 
 RowT = TypeVar("RowT")
 ChoiceT = TypeVar("ChoiceT", bound=str)
@@ -48,12 +51,12 @@ class ToolKind:
     small_engine: str | None
     has_chain: bool
     has_battery: bool
-    life_h: str | None
-    life_years: str | None
-    repairs: str | None
-    resale: str
-    usual_mass: str
-    price_carbon: str
+    life_h: ConstantId | None
+    life_years: ConstantId | None
+    repairs: ConstantId | None
+    resale: ConstantId
+    usual_mass: ConstantId
+    price_carbon: ConstantId
     means: tuple[str, ...]
     perhaps: tuple[str, ...]
 
@@ -105,10 +108,10 @@ class Fuel:
     blended_with: str | None
     is_fossil: bool
     is_oil: bool
-    gross_heat: str
-    net_heat: str | None
-    density: str | None
-    upstream: str | None
+    gross_heat: ConstantId
+    net_heat: ConstantId | None
+    density: ConstantId | None
+    upstream: ConstantId | None
     carrier: str
 
     def needed(self, column: Literal["price_item", "net_heat", "density"]) -> str:
@@ -168,9 +171,9 @@ class Potentials:
     """Constants of warming over 100 years."""
 
     id: str
-    ch4_fossil: str
-    ch4_wood: str
-    n2o: str
+    ch4_fossil: ConstantId
+    ch4_wood: ConstantId
+    n2o: ConstantId
 
     def ch4(self, origin: Origin) -> str:
         """Constant of methane from fuel or from wood."""
@@ -207,7 +210,7 @@ class UnsureInput:
     """A written input: the constant with its range as multiples of it, and whether it is a choice, in no doubt."""
 
     id: str
-    range: str
+    range: ConstantId
     is_choice: bool
 
 
@@ -247,7 +250,7 @@ def factor_sets() -> Mapping[str, FactorSet]:
 @cache
 def warming_potentials() -> Mapping[str, Potentials]:
     """Warming potentials of every report."""
-    return MappingProxyType(Table(POTENTIALS, _potentials))
+    return MappingProxyType(Table(POTENTIALS, lambda cells: cells.read(Potentials)))
 
 
 @cache
@@ -259,7 +262,7 @@ def tasks() -> Mapping[str, Task]:
 @cache
 def unsure() -> Mapping[str, UnsureInput]:
     """Every written input that is in doubt all the same."""
-    return MappingProxyType(Table(UNSURE, _unsure))
+    return MappingProxyType(Table(UNSURE, lambda cells: cells.read(UnsureInput)))
 
 
 def needed_tasks() -> list[str]:
@@ -326,6 +329,19 @@ class _Cells:
         require_source(f"{self.table}, row {self.id}, column {column}", self.needed(column))
         return self.needed(column)
 
+    def read(self, kind: type[RowT], **known: Any) -> RowT:
+        """The row: what is not known is read from the column of its name, as the kind of field asks."""
+        asks = {
+            "str": self.needed,
+            "str | None": self.given,
+            "ConstantId": self.needed_constant,
+            "ConstantId | None": self.constant,
+            "tuple[str, ...]": self.words,
+            "bool": self.yes,
+        }
+        asked = [field for field in fields(kind) if field.name not in known]  # type: ignore[arg-type]
+        return kind(**known, **{one.name: asks[str(one.type)](PREFIX.sub("", one.name)) for one in asked})
+
 
 def _fault(table: str, row: str, column: str, what: str) -> DefinitionFault:
     return DefinitionFault(f"{table}, row {row}, column {column}: {what}")
@@ -344,23 +360,12 @@ def _known_constant(table: str, row: str, column: str, constant_id: str) -> str:
 
 
 def _tool_kind(cells: _Cells) -> ToolKind:
-    kind = ToolKind(
-        id=cells.id,
+    kind = cells.read(
+        ToolKind,
         drive=cells.one_of("drive", (BY_HAND, "engine", "motor")),
         fuel=cells.row("fuel", fuels()),
         mixed_with=cells.row("mixed_with", fuels()),
-        engine=cells.given("engine"),
-        small_engine=cells.given("small_engine"),
         has_chain=cells.yes("chain_saw"),
-        has_battery=cells.yes("battery"),
-        life_h=cells.constant("life_h"),
-        life_years=cells.constant("life_years"),
-        repairs=cells.constant("repairs"),
-        resale=cells.needed_constant("resale"),
-        usual_mass=cells.needed_constant("usual_mass"),
-        price_carbon=cells.needed_constant("price_carbon"),
-        means=cells.words("means"),
-        perhaps=cells.words("perhaps"),
     )
     of_power = ("life_years", "repairs") if kind.is_powered else ()
     of_engine = ("fuel", "engine", "life_h") if kind.burns else ()
@@ -377,18 +382,10 @@ def _tool_kind(cells: _Cells) -> ToolKind:
 
 
 def _fuel(cells: _Cells) -> Fuel:
-    return Fuel(
-        id=cells.id,
-        name=cells.needed("name"),
-        price_item=cells.given("price_item"),
-        blended_with=cells.given("blended_with"),
+    return cells.read(
+        Fuel,
         is_fossil=cells.one_of("carbon", ("fossil", "plants")) == "fossil",
         is_oil=cells.one_of("counts_as", ("fuel", "oil")) == "oil",
-        gross_heat=cells.needed_constant("gross_heat"),
-        net_heat=cells.constant("net_heat"),
-        density=cells.constant("density"),
-        upstream=cells.constant("upstream"),
-        carrier=cells.needed("carrier"),
     )
 
 
@@ -396,32 +393,14 @@ def _factor_set(cells: _Cells) -> FactorSet:
     for fuel in (*cells.words("fuels"), *cells.words("held_undivided")):
         if fuel not in fuels():
             raise cells.fault("fuels", f"names {fuel!r}, which has no row in {FUELS}")
-    return FactorSet(
-        id=cells.id,
-        words=cells.needed("words"),
+    return cells.read(
+        FactorSet,
         source=cells.source("source"),
-        fuels=cells.words("fuels"),
-        fuel_factor=cells.needed("fuel_factor"),
         fuel_per=cells.one_of("fuel_per", ("gal", "L", "TJ")),
-        other_fuels=cells.given("other_fuels"),
-        gases=cells.needed("gases"),
         gases_per=cells.one_of("gases_per", ("gal", "TJ")),
-        gases_words=cells.needed("gases_words"),
         gases_source=cells.source("gases_source"),
-        held=cells.given("held"),
-        held_undivided=cells.words("held_undivided"),
         potentials=cells.row("potentials", warming_potentials()),
-        means=cells.words("means"),
-        perhaps=cells.words("perhaps"),
     )
-
-
-def _potentials(cells: _Cells) -> Potentials:
-    return Potentials(cells.id, *(cells.needed_constant(column) for column in ("ch4_fossil", "ch4_wood", "n2o")))
-
-
-def _unsure(cells: _Cells) -> UnsureInput:
-    return UnsureInput(cells.id, cells.needed_constant("range"), cells.yes("choice"))
 
 
 def _task(cells: _Cells) -> Task:
@@ -431,20 +410,10 @@ def _task(cells: _Cells) -> Task:
             raise cells.fault(f"{drive}_activity", f"no activity has the code {code!r}")
         return replace(activities()[code], note=cells.given(f"{drive}_note") or "")
 
-    return Task(
-        id=cells.id,
-        name=cells.needed("name"),
+    return cells.read(
+        Task,
         is_placed=cells.one_of("place", ("fixed", "as done")) == "fixed",
-        is_sawn=cells.yes("sawn"),
-        is_swung=cells.yes("swung"),
-        needs_tool=cells.yes("needs_tool"),
-        is_needed=cells.yes("needed"),
-        is_from_tree=cells.yes("from_tree"),
-        cuts_to_length=cells.yes("cuts_to_length"),
         is_left_when_bought=cells.one_of("bought", ("done", "to do")) == "to do",
-        stacked_as=cells.given("stacked_as"),
         by_hand=activity("hand"),
         by_power=activity("powered"),
-        means=cells.words("means"),
-        perhaps=cells.words("perhaps"),
     )

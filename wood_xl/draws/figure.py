@@ -146,6 +146,10 @@ class TableRow:
         return found
 
 
+class Row(dict[str, Any]):
+    """A row of a table of the results, by the ids of its columns; one that much else reads has a class of its own."""
+
+
 def cells_of(row: TableRow | Mapping[str, Any]) -> Mapping[str, Any]:
     """Cells of a row by column."""
     if isinstance(row, TableRow):
@@ -155,10 +159,6 @@ def cells_of(row: TableRow | Mapping[str, Any]) -> Mapping[str, Any]:
 
 def not_given(reason: Said | None) -> Figure:
     """A figure that cannot be given.
-
-    reason: why.
-
-    Returns without a value.
 
     Source: wood_xl_definitions, a figure that cannot be given carries its reason.
 
@@ -172,7 +172,6 @@ def not_given(reason: Said | None) -> Figure:
 def in_doubt(number: float, *, u_frac: float) -> Figure:
     """A figure whose relative uncertainty is known: its ends never reach 0.
 
-    Errors: ValueError if the uncertainty is below 0.
     Source: how_sure_defaults, ``interval.level``, shared factors.
 
     >>> figure = in_doubt(500.0, u_frac=0.2)

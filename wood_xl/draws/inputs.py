@@ -20,7 +20,6 @@ def by_doubt(key: Key, u_frac: float, design: Design = WORLDS) -> Array:
 
         factor = exp(s z),  s^2 = ln(1 + u^2)
 
-    Errors: ValueError if the uncertainty is below 0.
     Source: jcgm_101, propagation of distributions; how_sure_defaults, shared factors.
 
     >>> print(round(float(np.log(by_doubt("price", 0.1)).std()), 4))
@@ -41,7 +40,6 @@ def by_range(key: Key, base: float, low: float, high: float, design: Design = WO
 
         base * (high / base)^(z / 1.96) above the base, base * (base / low)^(z / 1.96) below it
 
-    Errors: ValueError if the base lies outside its range, or the range is not above 0.
     Source: how_sure_defaults, shared factors (constant ``interval.level``).
 
     >>> members = by_range("price", 100.0, 80.0, 125.0)
@@ -62,7 +60,6 @@ def evenly(key: Key, middle: float, low: float, high: float, design: Design = WO
 
         low + 2 p (middle - low) below p = 1/2, else middle + (2 p - 1) (high - middle)
 
-    Errors: ValueError if the value lies outside its range.
     Source: jcgm_100, rectangular distribution; how_sure_defaults, shared factors.
 
     >>> draws = evenly("stove", 70.0, 62.0, 78.0)

@@ -54,11 +54,6 @@ def least_squares(*, columns: Sequence[Sequence[float]], values: Sequence[float]
 
         minimise the sum of (value - sum of coefficient * column)^2
 
-    columns: one sequence for each coefficient, all as long as the values.
-    values: what is fitted.
-
-    Returns coefficients with their covariance.
-
     Errors: Refused if there are fewer rows than columns, or a column follows from the others.
     Source: nist_strd, regression, analysis of variance and univariate data sets; jcgm_100, example H.3.
 

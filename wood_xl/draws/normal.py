@@ -15,7 +15,9 @@ from wood_xl.data.load import value
 Array = npt.NDArray[np.float64]
 REACH = 10  # beyond it less than 1e-23 is left
 TINY = 1e-300
-STEPS = 1024  # table points for each standard deviation: three terms of Taylor then leave 3e-15
+SHARES = (1e-23, 1 - 2.0**-53)  # the least and the greatest that have a normal score within reach
+STEPS = 1024  # table points for each standard deviation: three terms of Taylor then leave the error
+CDF_ERROR = 3e-15
 
 
 @cache
@@ -56,6 +58,11 @@ def _cdf_and_density(z: Array) -> tuple[Array, Array]:
     at = (place + REACH * STEPS).astype(np.intp)
     f = density[at]
     return below[at] + f * d * (1 - d * (x / 2 - d * (x * x - 1) / 6)), f * (1 - d * (x - d * (x * x - 1) / 2))
+
+
+def _normal_scores(shares: Array) -> Array:
+    standard = NormalDist()
+    return np.array([standard.inv_cdf(min(max(share, SHARES[0]), SHARES[1])) for share in shares.tolist()])
 
 
 @cache
@@ -113,40 +120,46 @@ class Mixture:
         middle = self.mean @ self.weight
         return (self.sd**2 + (self.mean - middle[:, None]) ** 2) @ self.weight
 
-    def quantile(self, share: float) -> Array:
-        """Value below which the share of each quantity lies.
+    def quantile(self, *shares: float) -> list[Array]:
+        """Values below which the shares of each quantity lie, by share.
 
-        Newton's method between brackets; where a step leaves them they are halved.
+        Newton's method on the normal score, which is near to a line, between brackets; where a step leaves them they
+        are halved.
         """
-        low, high = (self.mean - 9 * self.sd).min(axis=1), (self.mean + 9 * self.sd).max(axis=1)
-        x = self.mean @ self.weight + NormalDist().inv_cdf(share) * np.sqrt(self.variance())
-        per_sd = 1 / self.sd
+        asked = np.repeat(shares, len(self.mean))
+        mean, sd = (np.tile(one, (len(shares), 1)) for one in (self.mean, self.sd))
+        low, high = (mean - 9 * sd).min(axis=1), (mean + 9 * sd).max(axis=1)
+        scores = _normal_scores(asked)
+        x = mean @ self.weight + scores * np.sqrt(np.tile(self.variance(), len(shares)))
+        per_sd = 1 / sd
         for _ in range(100):
-            below, density = _cdf_and_density((x[:, None] - self.mean) * per_sd)
-            over = below @ self.weight - share
-            low, high = np.where(over < 0, x, low), np.where(over < 0, high, x)
+            below, density = _cdf_and_density((x[:, None] - mean) * per_sd)
+            reached = below @ self.weight
+            low, high = np.where(reached < asked, x, low), np.where(reached < asked, high, x)
             slope = (density * per_sd) @ self.weight
-            # Between far apart humps the density is 0: the step is then no number of use, and the bracket is halved.
-            step = over / np.where(slope > 0, slope, 1.0)
-            moved = np.where((slope > 0) & (x - step > low) & (x - step < high), x - step, (low + high) / 2)
-            done = np.abs(moved - x) <= 1e-11 * (1 + np.abs(x))  # the next step would be its square
-            x = moved
-            if done.all():
+            z = _normal_scores(reached)
+            step = (z - scores) * np.exp(-z * z / 2) / math.sqrt(2 * math.pi) / slope
+            is_last = np.abs(step) <= 1e-11 * (1 + np.abs(x))  # the next would be its square
+            is_within = (reached > SHARES[0]) & (reached < SHARES[1])  # beyond the table's reach no slope is true
+            is_newton = is_within & (is_last | ((x - step > low) & (x - step < high)))
+            is_there = np.abs(reached - asked) <= CDF_ERROR  # a step would follow rounding alone
+            x = np.where(is_there, x, np.where(is_newton, x - step, (low + high) / 2))
+            if (is_there | (is_newton & is_last)).all():
                 break
-        return x
+        return np.split(x, len(shares))
 
     def ends(self) -> tuple[Array, Array]:
         """Ends of the interval that every figure is given with."""
         beyond = (1 - value("interval.level") / 100) / 2
-        return self.quantile(beyond), self.quantile(1 - beyond)
+        low, high = self.quantile(beyond, 1 - beyond)
+        return low, high
 
     def quantiles(self, scores: Array) -> list[Array]:
         """Values of each quantity at many shares, given as normal scores from low to high, read from a table."""
-        lowest, highest = (NormalDist().cdf(scores[place]) for place in (0, -1))
-        ends = zip(self.quantile(lowest), self.quantile(highest), strict=True)
+        lowest, highest = self.quantile(*(NormalDist().cdf(scores[place]) for place in (0, -1)))
         return [
-            _read(_table_of(Mixture(mean[None, :], sd[None, :], self.weight), *pair, scores), scores)
-            for mean, sd, pair in zip(self.mean, self.sd, ends, strict=True)
+            _read(_table_of(Mixture(mean[None, :], sd[None, :], self.weight), start, stop, scores), scores)
+            for mean, sd, start, stop in zip(self.mean, self.sd, lowest, highest, strict=True)
         ]
 
 
@@ -162,7 +175,7 @@ def _table_of(mixture: Mixture, start: float, stop: float, scores: Array) -> Arr
     for turn in range(3):
         x = np.linspace(start, stop, points_n) if turn == 0 else np.interp(even_scores, points[1], points[0])
         below, density = _cdf_and_density((x[:, None] - mixture.mean) / mixture.sd)
-        z = np.array([NormalDist().inv_cdf(share) for share in below @ mixture.weight])
+        z = _normal_scores(below @ mixture.weight)
         # Between far apart humps the density is 0 and the value jumps: the reader limits what is steep.
         steepness = (
             np.exp(-(z**2) / 2) / math.sqrt(2 * math.pi) / np.maximum((density / mixture.sd) @ mixture.weight, TINY)

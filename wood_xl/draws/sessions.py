@@ -22,6 +22,7 @@ from wood_xl.draws.normal import Array
 from wood_xl.draws.rows import EFFORT, Observed, Row
 
 Numbers = npt.NDArray[np.intp]
+PIECE_NUMBERS = 1_000_000  # that are held at once; the settings of a large season would fill the memory
 
 
 class Grid(NamedTuple):
@@ -234,9 +235,15 @@ def log_likelihood(design: Design, s: Numbers, day_share: Numbers, person_sd: Nu
     and what the fit leaves over.
     """
     variance = design.grid.s[s] ** 2
-    matrix, logs = posterior_matrix(design, s, day_share, person_sd, k)
-    matrix[:, -1, -1] += 1.0  # where nothing is left over, rounding must not make the last square negative
-    diagonal = np.linalg.cholesky(matrix)[:, np.arange(matrix.shape[1]), np.arange(matrix.shape[1])]
+    sums, logs, back = _normal_sums(design, day_share, k)
+    logs = logs[back]
+    size = sums.shape[1]
+    diagonal = np.empty((s.size, size))
+    step = max(1, PIECE_NUMBERS // size**2)
+    for part in (slice(at, at + step) for at in range(0, s.size, step)):
+        matrix = _with_priors(design, sums[back[part]], s[part], person_sd[part])
+        matrix[:, -1, -1] += 1.0  # where nothing is left over, rounding must not make the last square negative
+        diagonal[part] = np.linalg.cholesky(matrix)[:, np.arange(size), np.arange(size)]
     left = diagonal[:, -1] ** 2 - 1.0
     determinant = 2 * np.log(diagonal[:, :-1]).sum(axis=1) - np.log(design.precision).sum(axis=1)[person_sd]
     rows_n = design.y.size
@@ -249,13 +256,15 @@ def posterior_matrix(
 ) -> tuple[Array, Array]:
     """Precision P of the coefficients with its right side and square as last row and column, and l, at each point."""
     sums, logs, back = _normal_sums(design, day_share, k)
-    priors = _prior_matrices(design)
-    # In place: these are the largest arrays, and each further copy costs as much as the sums themselves.
-    matrix = sums[back]
+    return _with_priors(design, sums[back], s, person_sd), logs[back]
+
+
+def _with_priors(design: Design, matrix: Array, s: Numbers, person_sd: Numbers) -> Array:
+    """The same array: these are the largest, and each further copy costs as much as the sums themselves."""
     matrix *= (design.grid.s[s] ** -2)[:, None, None]
-    for place, prior in enumerate(priors):
+    for place, prior in enumerate(_prior_matrices(design)):
         matrix[person_sd == place] += prior
-    return matrix, logs[back]
+    return matrix
 
 
 def _normal_sums(design: Design, day_share: Numbers, k: Numbers) -> tuple[Array, Array, Numbers]:

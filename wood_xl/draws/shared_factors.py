@@ -40,7 +40,6 @@ def common_draws(*, terms: Iterable[Term], spreads: Mapping[Key, float], design:
     terms: parts of the figure.
     spreads: key of each common factor to its relative standard uncertainty u.
 
-    Errors: ValueError if an uncertainty is below 0.
     Source: jcgm_101, propagation of distributions; how_sure_defaults, shared factors.
 
     >>> parts = [Term(100.0, {"equation": 1.0}), Term(-20.0, {})]
@@ -61,8 +60,6 @@ def log_variance(*, draws: Array) -> float:
     """Variance of the log of a figure over its draws, by the two thirds of them in the middle.
 
         (ln upper - ln lower)^2 / 4, between which lie 68.27 % of the draws
-
-    draws: of the figure; one of them if nothing in it is in doubt.
 
     Errors: Refused if the lower limit is not above 0: the figure is too unsure for a log.
     Source: how_sure_defaults, shared factors.

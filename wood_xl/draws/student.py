@@ -17,11 +17,8 @@ def binomial_upper(*, least: int, tries_n: int, share_frac: float) -> float:
 
         P(X >= k) = sum of n! / (j! (n - j)!) p^j (1 - p)^(n - j) over j from k to n
 
-    least: hits, k. From 0 to the number of tries.
-
     By logs of the factorials: with thousands of tries they are too large for a float.
 
-    Errors: ValueError if an argument is out of its range.
     Source: how_sure_defaults, heaping of minutes.
 
     >>> round(binomial_upper(least=6, tries_n=10, share_frac=0.2), 4)
@@ -69,12 +66,6 @@ def log_interval(*, middle: float, se_log: float, df: int, level_frac: float | N
 
         middle * exp(-/+ t * se)
 
-    middle: value. Above 0.
-    se_log: standard error of its log. 0 or more.
-    df: degrees of freedom. Above 0.
-
-    Returns lower and upper end.
-
     Source: how_sure_defaults, ``interval.level``.
 
     >>> [round(end, 3) for end in log_interval(middle=55.42725, se_log=0.0940774, df=6)]
@@ -92,7 +83,6 @@ def mean_of_logs(*, values: Sequence[float]) -> LogEstimate:
 
     Returns log of their geometric mean, with one degree of freedom less than ratios.
 
-    Errors: ValueError if there are fewer than two, or one is not above 0.
     Source: how_sure_defaults, learning and fatigue.
 
     >>> hand, saw = (58.0, 52.0, 63.0, 49.0, 60.0), (16.1, 13.9, 18.3, 13.0, 15.6)

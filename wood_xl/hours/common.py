@@ -72,15 +72,6 @@ def input_named(key: Key) -> Key:
     return constants()[key].title if isinstance(key, str) else key
 
 
-def time_in_common(totals: MethodTotals, season: Season, hours: float) -> Common:
-    """Hours for a cord: the wood alone is in doubt.
-
-    Source: how_sure_defaults, shared factors.
-    """
-    powers, spreads = wood_in_common(totals, season)
-    return Common([Term(hours, powers)], spreads)
-
-
 def effort_in_common(totals: MethodTotals, season: Season, *, is_net: bool) -> Common:
     """Energy for a cord: the heart rate or table behind each part is in doubt, and the wood.
 

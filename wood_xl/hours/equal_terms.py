@@ -14,11 +14,10 @@ from wood_xl.data.trade import tasks
 from wood_xl.draws import doubt
 from wood_xl.draws.doubt import EqualTerms
 from wood_xl.draws.ensemble import Number
-from wood_xl.draws.joint import joint_draws
 from wood_xl.draws.rows import Session as ModelSession
 from wood_xl.draws.rows import TaskSessions, TimedCuts, observed
 from wood_xl.draws.season import Fit, fit_season
-from wood_xl.draws.verdicts import Rate, rates
+from wood_xl.draws.verdicts import Rate, joint_draws, rates
 from wood_xl.hours.log_sizes import diameter_m, timed_cuts
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.sessions import MIN_PER_H, SessionFigures, effort_totals

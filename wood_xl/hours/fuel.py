@@ -41,11 +41,6 @@ def split_mix_l(*, mix_l: float, mix_ratio: float) -> tuple[float, float]:
 
         gasoline = mix * R / (R + 1),   oil = mix / (R + 1)
 
-    mix_ratio: parts of gasoline to one part of oil, R. Above 0.
-
-    Returns gasoline and oil.
-
-    Errors: ValueError if an argument is out of its range.
     Source: wood_xl_definitions, mix by volume (constant ``fuel.two_stroke_mix`` where no ratio is given).
 
     >>> [round(part, 6) for part in split_mix_l(mix_l=5.1, mix_ratio=50)]
@@ -62,11 +57,9 @@ def fuel_parts(*, kind: str, fuel_l: float, mix_ratio: float, ethanol_frac: floa
         two-stroke: mix into gasoline and oil;   gasoline: ethanol = x, the rest fossil
 
     kind: kind of the tool, of those that have an engine; a two-stroke burns mix.
-    mix_ratio: parts of gasoline to one part of oil, used for a two-stroke. Above 0.
 
     Returns litres of each part; they sum to the fuel.
 
-    Errors: ValueError if an argument is out of its range.
     Source: wood_xl_definitions, fuel by volume.
 
     >>> fuel_parts(kind="gasoline four-stroke", fuel_l=10.0, mix_ratio=50, ethanol_frac=0.1)

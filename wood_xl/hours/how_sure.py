@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Any, ClassVar
+from dataclasses import replace
+from typing import Any
 
 import numpy as np
 
 from wood_xl.data.load import value
 from wood_xl.draws.doubt import doubt
 from wood_xl.draws.ensemble import COMMON_ALONE, Number, OneByOne, last_score, nominal
-from wood_xl.draws.figure import EXACT, Figure, TableRow, not_given
+from wood_xl.draws.figure import EXACT, Figure, Row, not_given
 from wood_xl.draws.inputs import is_choice
 from wood_xl.draws.normal import agreed
 from wood_xl.draws.season import Fit
@@ -21,11 +21,10 @@ from wood_xl.draws.verdicts import next_day
 from wood_xl.hours.common import NAMED, input_named
 from wood_xl.hours.equal_terms import EqualSeason
 from wood_xl.hours.methods import MethodTotals, by_task
-from wood_xl.hours.rates import RECORDED
+from wood_xl.hours.rates import RECORDED, is_own
 from wood_xl.hours.season_rates import SeasonRates
-from wood_xl.hours.taken import is_own
 from wood_xl.reasons import Key, Reason, Refused, Said, said
-from wood_xl.verdicts import Quality, Tried
+from wood_xl.verdicts import Quality, Source, Tried
 
 FIGURES = ("worker_hours", "kcal_net")
 FOLLOWING = ("cash", "co2e")  # follow from what sessions recorded, so that no day has one of its own
@@ -37,34 +36,7 @@ QUALITIES = (
 )
 
 
-@dataclass(frozen=True, eq=False)
-class HowSureRow(TableRow):
-    """How sure one figure of a method is; its unit is that of the figure, and put in where it is shown.
-
-    persons, logs, prior, days, sessions: shares of what the sessions leave open.
-    """
-
-    table: ClassVar[str] = "how_sure"
-    method: str
-    task: str
-    figure: str
-    sessions_n: int
-    quality: Quality
-    rate: Figure
-    next_day: Figure
-    spread: Figure
-    persons: Figure
-    logs: Figure
-    prior: Figure
-    days: Figure
-    sessions: Figure
-    common_doubt: Figure
-    common_factors: Said | None
-    least: Figure
-    unit: str = ""
-
-
-def how_sure_rows(totals: Sequence[MethodTotals], rates: SeasonRates) -> list[HowSureRow]:
+def how_sure_rows(totals: Sequence[MethodTotals], rates: SeasonRates) -> list[Row]:
     """One row for each method and figure, per cord."""
     tried = [t for t in totals if t.counted]
     figures = (*FIGURES, *FOLLOWING)
@@ -130,36 +102,29 @@ def _swing(moved: OneByOne, number: Number, key: Key) -> float:
 
 def _row(
     totals: MethodTotals, figure_id: str, rates: SeasonRates, common: SeasonRates, told: Said | None, least: Figure
-) -> HowSureRow:
+) -> Row:
     figure, n = rates.figure(totals, figure_id), len(totals.counted)
     is_drawn = figure.members is not None
     why = figure.why if not is_drawn else said(Reason.NOT_BY_SESSIONS)
     nothing = not_given(why)
-    row = HowSureRow(
+    row = Row(
         method=totals.method.name,
         task=totals.method.task,
         figure=figure_id,
         sessions_n=n,
         quality=quality(sessions_n=n),
         rate=replace(figure, basis=None),
-        next_day=nothing,
-        spread=nothing,
-        persons=nothing,
-        logs=nothing,
-        prior=nothing,
-        days=nothing,
-        sessions=nothing,
-        common_doubt=nothing,
+        **dict.fromkeys(("next_day", "spread", "common_doubt", *(source.key for source in Source)), nothing),
         common_factors=told,
         least=least,
     )
     if not is_drawn:
         return row
-    row = replace(row, common_doubt=_common_doubt(common.number(totals, figure_id)))
+    row = Row(row, common_doubt=_common_doubt(common.number(totals, figure_id)))
     if figure_id in FOLLOWING:
         variances = [log_variance_or_none(number) for number in (figure.number, common.number(totals, figure_id))]
         is_by_sessions = None in variances or (variances[0] or 0.0) > (variances[1] or 0.0) * (1 + 1e-6)
-        return row if is_by_sessions else replace(row, quality=Quality.NOT_BY_SESSIONS)
+        return row if is_by_sessions else Row(row, quality=Quality.NOT_BY_SESSIONS)
     return _with_sessions(row, totals, rates.study.equal)
 
 
@@ -177,19 +142,19 @@ def log_variance_or_none(number: Number) -> float | None:
         return None
 
 
-def _with_sessions(row: HowSureRow, totals: MethodTotals, equal: EqualSeason) -> HowSureRow:
+def _with_sessions(row: Row, totals: MethodTotals, equal: EqualSeason) -> Row:
     """With what the sessions alone tell of time and effort."""
-    what = RECORDED[row.figure]
-    fit, number = equal.fit(row.task, what), equal.number(totals)
+    what = RECORDED[row["figure"]]
+    fit, number = equal.fit(row["task"], what), equal.number(totals)
     day = None if fit is None else next_day(fit, number)
     if fit is None or day is None:
         return row
     a_cord = value("cord.volume_m3")
     half_variance = fit.half_variance[:, fit.design.methods.index(number)]
     low, high = (a_cord * end for end in day)
-    return replace(
+    return Row(
         row,
-        next_day=Figure(row.rate.value, None, low, high),
+        next_day=Figure(row["rate"].value, None, low, high),
         spread=Figure(100 * agreed(math.sqrt(2 * float(fit.weight @ half_variance)))),
         **doubt_shares(fit, number),
     )

@@ -7,13 +7,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import combinations
-from typing import ClassVar
 
 from wood_xl.data.load import value
 from wood_xl.draws.doubt import difference, doubt
-from wood_xl.draws.figure import Figure, TableRow, not_given
+from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.draws.normal import agreed
 from wood_xl.hours.comparisons import ComparisonRow, comparison_rows
 from wood_xl.hours.equal_terms import EqualSeason
@@ -44,36 +43,19 @@ MIXED_UP = {  # what a better trial can mend at once
 }
 
 
-@dataclass(frozen=True, eq=False)
-class EqualTermsRow(TableRow):
-    """A figure as measured, the three factors, and the same on equal terms."""
-
-    table: ClassVar[str] = "equal_terms"
-    method: str
-    task: str
-    figure: str
-    measured: Figure
-    by_logs: Figure
-    by_hands: Figure
-    by_days: Figure
-    on_equal_terms: Figure
-    apart: Apart
-    unit: str = ""
-
-
-def equal_terms_rows(totals: Sequence[MethodTotals], rates: SeasonRates) -> Iterator[EqualTermsRow]:
+def equal_terms_rows(totals: Sequence[MethodTotals], rates: SeasonRates) -> Iterator[Row]:
     """One row for each method and each figure that sessions write down."""
     for t in totals:
         for figure_id in FIGURES if t.counted else ():
             yield _equal_terms(t, figure_id, rates)
 
 
-def _equal_terms(totals: MethodTotals, figure_id: str, rates: SeasonRates) -> EqualTermsRow:
+def _equal_terms(totals: MethodTotals, figure_id: str, rates: SeasonRates) -> Row:
     equal, what = rates.study.equal, RECORDED[figure_id]
     measured, figure = measured_rate(totals, figure_id), rates.figure(totals, figure_id)
     terms, fit = equal.terms(totals, what), equal.fit(totals.method.task, what)
     none = not_given(measured.why)
-    row = EqualTermsRow(
+    row = Row(
         method=totals.method.name,
         task=totals.method.task,
         figure=figure_id,
@@ -92,30 +74,7 @@ def _equal_terms(totals: MethodTotals, figure_id: str, rates: SeasonRates) -> Eq
     elif abs(apart.total) > math.log1p(rates.study.season.practical_margin_frac):
         named = apart.named or Apart.NOT_TOLD
     logs, hands, days = (Figure(one) for one in (terms.factors.logs, terms.factors.hands, terms.factors.days))
-    return replace(row, by_logs=logs, by_hands=hands, by_days=days, apart=named)
-
-
-@dataclass(frozen=True, eq=False)
-class ComparisonLimit(TableRow):
-    """What limits the comparison of two methods by worker hours."""
-
-    table: ClassVar[str] = "limits"
-    task: str
-    one: str
-    other: str
-    source: Source
-    share: Figure
-    persons_of_one: Said
-    persons_of_other: Said
-    logs_of_one: Figure
-    logs_of_other: Figure
-    days_of_both_n: int
-    mend: Said
-
-    @property
-    def is_mixed_up(self) -> bool:
-        """Whether persons, logs or days go with the methods, so that neither can be told from the other."""
-        return is_mixed_up(self.source, self.share.value or 0.0)
+    return Row(row, by_logs=logs, by_hands=hands, by_days=days, apart=named)
 
 
 def is_mixed_up(source: Source, percent: float) -> bool:
@@ -123,21 +82,21 @@ def is_mixed_up(source: Source, percent: float) -> bool:
     return source in MIXED_UP and percent >= 100 * value("model.source_named")
 
 
-def comparison_limits(totals: Sequence[MethodTotals], rates: SeasonRates) -> Iterator[ComparisonLimit]:
+def comparison_limits(totals: Sequence[MethodTotals], rates: SeasonRates) -> Iterator[Row]:
     """One row for each pair of methods of a task."""
     for methods in by_task(totals):
         for one, other in combinations(methods, 2):
             yield _limit(one, other, rates.study.equal)
 
 
-def _limit(one: MethodTotals, other: MethodTotals, equal: EqualSeason) -> ComparisonLimit:
+def _limit(one: MethodTotals, other: MethodTotals, equal: EqualSeason) -> Row:
     fit = equal.fit(one.method.task, Recorded.WORKER_HOURS)
     if fit is None:
         raise ValueError(f"{one.method.task} has counted sessions and no worker hours")
     shares = doubt(fit, equal.number(one), equal.number(other))
     named = [source for source in MIXED_UP if shares[source] >= value("model.source_named")]
     source = named[0] if named else max(shares, key=lambda source: shares[source])
-    return ComparisonLimit(
+    return Row(
         task=one.method.task,
         one=one.method.name,
         other=other.method.name,
@@ -174,31 +133,18 @@ def _days(sessions: Sequence[SessionFigures]) -> set[str]:
     return {session.session.date for session in sessions if session.session.date}
 
 
-def mixed_up_remarks(rows: Sequence[ComparisonLimit]) -> list[Remark]:
+def mixed_up_remarks(rows: Sequence[Row]) -> list[Remark]:
     """Pairs that cannot be told apart from who did them, on which logs, or on which days."""
-    return [(MIXED_UP[row.source], "", {"found": row.one, "expected": row.other}) for row in rows if row.is_mixed_up]
-
-
-@dataclass(frozen=True, eq=False)
-class LeftOutRow(TableRow):
-    """A session that was left out, and what a figure and its verdict would be with it."""
-
-    table: ClassVar[str] = "left_out"
-    session: str
-    method: str
-    task: str
-    why: str
-    figure: str
-    without_it: Figure
-    with_it: Figure
-    verdict: Said | None
-    verdict_with_it: Said | None
-    unit: str = ""
+    return [
+        (MIXED_UP[row["source"]], "", {"found": row["one"], "expected": row["other"]})
+        for row in rows
+        if is_mixed_up(row["source"], row["share"].value or 0.0)
+    ]
 
 
 def left_out_rows(
     rates: SeasonRates, compared: Sequence[ComparisonRow], rates_of: Callable[[Sequence[MethodTotals]], SeasonRates]
-) -> Iterator[LeftOutRow]:
+) -> Iterator[Row]:
     """Each session that somebody left out, with its method's figures as they are and as they would be with it.
 
     compared: pairs of methods as they are judged without them.
@@ -223,7 +169,7 @@ def _left_out(
     rates: SeasonRates,
     compared: Sequence[ComparisonRow],
     rates_of: Callable[[Sequence[MethodTotals]], SeasonRates],
-) -> Iterator[LeftOutRow]:
+) -> Iterator[Row]:
     in_model = tuple(sorted([*totals.in_model, session], key=lambda one: one.place))
     others = tuple(one for one in totals.not_counted if one is not session)
     changed = replace(totals, counted=in_model, not_counted=others)
@@ -234,7 +180,7 @@ def _left_out(
     of_task = [t for t in all_changed if t.method.task == totals.method.task]
     compared_with_it = comparison_rows(of_task, known, figures)
     for figure_id in figures:
-        yield LeftOutRow(
+        yield Row(
             session=session.session.name,
             method=totals.method.name,
             task=totals.method.task,

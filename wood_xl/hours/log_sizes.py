@@ -5,22 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import ClassVar
 
 from wood_xl.data.trade import tasks
-from wood_xl.draws.figure import Figure, TableRow, not_given
+from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.sessions import SessionFigures
 from wood_xl.reasons import Reason, Refused, Said, said, several
 from wood_xl.records import Cut
 from wood_xl.verdicts import FittedTo
 from wood_xl.wood.geometry import area_of_cut_m2
-from wood_xl.wood.log_slope import (
-    CutTime,
-    quadratic_mean_diameter_m,
-    time_of_session_totals,
-    time_of_single_cuts,
-)
+from wood_xl.wood.log_slope import CutTime, quadratic_mean_diameter_m, time_of_session_totals, time_of_single_cuts
 
 S_PER_MIN, S_PER_H = 60.0, 3600.0
 NOT_FITTED = said(Reason.NOT_FITTED)
@@ -62,23 +56,7 @@ def log_sizes(totals: Sequence[MethodTotals]) -> dict[str, LogSize]:
     }
 
 
-@dataclass(frozen=True, eq=False)
-class LogSizeRow(TableRow):
-    """Logs of one method, and what one cut and its area take."""
-
-    table: ClassVar[str] = "log_sizes"
-    method: str
-    task: str
-    fitted_to: Said | None
-    cuts_n: int
-    mean_diameter: Figure
-    smallest: Figure
-    largest: Figure
-    per_cut: Figure
-    per_m2: Figure
-
-
-def log_size_rows(sizes: dict[str, LogSize]) -> list[LogSizeRow]:
+def log_size_rows(sizes: dict[str, LogSize]) -> list[Row]:
     """One row for each method whose logs are known."""
     return [_row(size) for size in sizes.values()]
 
@@ -131,9 +109,9 @@ def _cut_time(sessions: Sequence[SessionFigures]) -> tuple[CutTime | Said, Said 
     return fit, said(FittedTo.SESSIONS, n=len(sessions), scatter_min=fit.fit.residual_sd / S_PER_MIN)
 
 
-def _row(size: LogSize) -> LogSizeRow:
+def _row(size: LogSize) -> Row:
     cut = size.cut_time
-    return LogSizeRow(
+    return Row(
         method=size.method,
         task=size.task,
         fitted_to=said(FittedTo.NOTHING, why=cut) if isinstance(cut, Said) else size.fitted_to,

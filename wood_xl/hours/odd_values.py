@@ -54,8 +54,6 @@ def rounded_by_chance(*, minutes: Sequence[float]) -> float:
 
         P(X >= k),  X binomial with n readings and share 0.2
 
-    minutes: times as written.
-
     Source: how_sure_defaults, ``heaping.share``.
 
     >>> round(rounded_by_chance(minutes=[45.0, 60.0, 90.0, 30.0, 75.0, 120.0, 47.0, 52.0, 61.0, 38.0]), 4)

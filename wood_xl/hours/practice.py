@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import ClassVar
 
 from wood_xl.data.load import value
 from wood_xl.draws.doubt import Trend, trend
-from wood_xl.draws.figure import Figure, TableRow, not_given
+from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.draws.normal import agreed
 from wood_xl.draws.student import LogEstimate
 from wood_xl.hours.equal_terms import EqualSeason
@@ -54,23 +53,7 @@ def practices(totals: Sequence[MethodTotals], equal: EqualSeason) -> list[Practi
     return [_practice(t, equal) for t in totals if t.counted]
 
 
-@dataclass(frozen=True, eq=False)
-class PracticeRow(TableRow):
-    """What the order of a method's sessions and of their cuts tells."""
-
-    table: ClassVar[str] = "practice"
-    method: str
-    task: str
-    words: Practised
-    sessions_n: int
-    per_doubling: Figure
-    by_chance: Figure
-    later_hours: Figure
-    timed_sessions_n: int
-    second_half: Figure
-
-
-def practice_rows(found: list[Practice]) -> list[PracticeRow]:
+def practice_rows(found: list[Practice]) -> list[Row]:
     """One row for each method."""
     return [_row(practice) for practice in found]
 
@@ -132,10 +115,10 @@ def _are_enough(cuts: Sequence[tuple[float, float]]) -> bool:
     return len(cuts) >= value("fatigue.cuts")
 
 
-def _row(practice: Practice) -> PracticeRow:
+def _row(practice: Practice) -> Row:
     found, half = practice.trend, practice.second_half
     untimed = not_given(said(Reason.NEEDS_TIMED_CUTS))
-    return PracticeRow(
+    return Row(
         method=practice.totals.method.name,
         task=practice.totals.method.task,
         words=practice.words,

@@ -1,18 +1,24 @@
-"""Time and effort of a method for a cord, as measured and on equal terms."""
+"""What a cord takes by a method: time and effort as measured and on equal terms, and each amount by all members."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 
+import numpy as np
+
+from wood_xl.draws.ensemble import WORLDS, Design, Number, OneByOne, ends
 from wood_xl.draws.figure import Figure, not_given
-from wood_xl.hours.common import wood_of
-from wood_xl.hours.equal_terms import EqualSeason
+from wood_xl.draws.normal import Array
+from wood_xl.draws.shared_factors import Term, common_draws
+from wood_xl.hours.common import wood_in_common, wood_of
+from wood_xl.hours.equal_terms import EqualSeason, recording
 from wood_xl.hours.methods import NO_SESSION, MethodTotals, effort_basis
 from wood_xl.hours.sessions import SessionFigures, SessionTime, effort_totals
-from wood_xl.ids import Recorded
-from wood_xl.reasons import Basis, Said, said, several
+from wood_xl.ids import Input, Recorded
+from wood_xl.reasons import Basis, Key, Reason, Said, said, several
+from wood_xl.records import Season
 
 Amount = Callable[[SessionFigures], float | Said]
 
@@ -23,6 +29,12 @@ RECORDED = {
     "delay_free_worker_hours": Recorded.WORKER_HOURS,
     "kcal_net": Recorded.KCAL,
     "kcal_gross": Recorded.KCAL,
+}
+OWN_INPUTS = {
+    Recorded.FUEL: Input.FUEL_OF_A_CORD,
+    Recorded.BAR_OIL: Input.BAR_OIL_OF_A_CORD,
+    Recorded.ELECTRICITY: Input.ELECTRICITY_OF_A_CORD,
+    Recorded.KCAL: Input.EFFORT_OF_A_CORD,
 }
 
 
@@ -70,3 +82,58 @@ def plain_rate(totals: MethodTotals, figure_id: str, equal: EqualSeason) -> Figu
     told = [one for one in (measured.basis, said(Basis.BY_MODEL) if terms and terms.is_by_model else None) if one]
     value = measured.value * equal.factor(totals, RECORDED[figure_id])
     return replace(measured, value=value, basis=several(told))
+
+
+@dataclass(frozen=True, eq=False)
+class Taken:
+    """A number by all members, or as it stands with the reason why nothing is known of its doubt."""
+
+    number: Number
+    why: Said | None = None
+
+
+@dataclass(frozen=True)
+class TakenAmounts:
+    """What a cord takes by each method on equal terms, relative to its value, each drawn once."""
+
+    season: Season
+    equal: EqualSeason
+    design: Design = WORLDS
+    _found: dict[tuple[str, Recorded], Taken] = field(default_factory=dict)
+
+    def relative(self, totals: MethodTotals, what: Recorded) -> Taken:
+        """An amount for a cord over its value: by the sessions and by the wood that they share."""
+        key = totals.method.name, what
+        if key not in self._found:
+            own = self.by_sessions(totals, what)
+            self._found[key] = own if own.why else Taken(self.wood(totals) * own.number)
+        return self._found[key]
+
+    def wood(self, totals: MethodTotals) -> Array:
+        """A cord as it was measured over a cord as it is: the tape and the usual solid fraction."""
+        powers, spreads = wood_in_common(totals, self.season)
+        return common_draws(terms=[Term(1.0, powers)], spreads=spreads, design=self.design)
+
+    def by_sessions(self, totals: MethodTotals, what: Recorded) -> Taken:
+        """What the sessions leave open of an amount, about 1.
+
+        Moved alone, it goes to the ends that are told of the amount; all hours of a method are moved together.
+        """
+        if not recording(totals, what):
+            return Taken(1.0, said(Reason.TOOK_NO, what=what))
+        odd = self.equal.odd_session(totals, what)
+        if odd is not None:
+            return Taken(1.0, said(Reason.SESSIONS_UNLIKE, session=odd))
+        if not self.design.has_sessions:
+            return Taken(1.0)
+        members = self.equal.members(totals, what)
+        if not isinstance(self.design, OneByOne) or np.ndim(members) == 0:
+            return Taken(members)
+        scores = self.design.scores(said(OWN_INPUTS.get(what, Input.WORKING_HOURS), method=totals.method.named))
+        low, high = ends(np.asarray(members) * TakenAmounts(self.season, self.equal).wood(totals))
+        return Taken(np.where(scores < 0, min(low, 1.0), np.where(scores > 0, max(high, 1.0), 1.0)))
+
+
+def is_own(key: Key) -> bool:
+    """Whether a key is of what the sessions of a method alone leave open."""
+    return isinstance(key, Said) and key.id in (Input.WORKING_HOURS, *OWN_INPUTS.values())

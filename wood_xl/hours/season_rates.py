@@ -10,19 +10,22 @@ from wood_xl.air.accounts import ALL_ACCOUNTS, RUNNING, WORK, Account
 from wood_xl.air.drawn import DrawnEmissions
 from wood_xl.air.method import MethodEmissions
 from wood_xl.draws.ensemble import WORLDS, Design, Number
-from wood_xl.draws.figure import Figure, TableRow, not_given, with_draws
+from wood_xl.draws.figure import Figure, Row, TableRow, not_given, with_draws
 from wood_xl.draws.shared_factors import Term, common_draws
 from wood_xl.hours.common import Measure, amount_in, effort_in_common, quantities_of, volume_in_common
 from wood_xl.hours.methods import MethodTotals
-from wood_xl.hours.rates import AMOUNTS, EFFORTS, RECORDED, plain_rate
-from wood_xl.hours.taken import Taken, TakenAmounts
+from wood_xl.hours.rates import AMOUNTS, EFFORTS, RECORDED, Taken, TakenAmounts, plain_rate
 from wood_xl.money.cost_study import CostStudy
-from wood_xl.money.drawn import MONEY_FIGURES, DrawnMoney, drawn_money
-from wood_xl.money.per_method import MethodCost
+from wood_xl.money.drawn import MONEY_FIGURES, DrawnMoney, MethodCost, drawn_money
 from wood_xl.reasons import Reason, said
 
 MONEY = ("cash", "own_time", "cash_and_time")
 EMISSIONS = {account.id: account for account in ALL_ACCOUNTS}
+MEASURES: dict[Measure, str] = {  # of wood beside the cord, with the table of each
+    "stacked_m3": "per_stacked_m3",
+    "solid_m3": "per_solid_m3",
+    "sawn_area_m2": "per_sawn_m2",
+}
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,37 +46,6 @@ class RateRow(TableRow):
     cash_and_time: Figure
     co2e: Figure
     co2e_running: Figure
-
-
-@dataclass(frozen=True, eq=False)
-class RatePerRow(TableRow):
-    """Figures of a method for one of another measure of its wood."""
-
-    table: ClassVar[str] = "per_stacked_m3"
-    method: str
-    clock_hours: Figure
-    worker_hours: Figure
-    cash: Figure
-    co2e: Figure
-
-
-class SolidRow(RatePerRow):
-    """The same for a cubic meter of solid wood."""
-
-    table: ClassVar[str] = "per_solid_m3"
-
-
-class SawnRow(RatePerRow):
-    """The same for a square meter of sawn ends."""
-
-    table: ClassVar[str] = "per_sawn_m2"
-
-
-MEASURES: dict[Measure, type[RatePerRow]] = {
-    "stacked_m3": RatePerRow,
-    "solid_m3": SolidRow,
-    "sawn_area_m2": SawnRow,
-}
 
 
 @dataclass(frozen=True)
@@ -129,16 +101,14 @@ class SeasonRates:
             **{figure_id: self.figure(totals, figure_id) for figure_id in figures},
         )
 
-    def per_measure(self, totals: MethodTotals, per: Measure) -> RatePerRow:
+    def per_measure(self, totals: MethodTotals, per: Measure) -> Row:
         """Figures of a method for another measure of its wood: those for a cord times its cords over that measure.
 
         What is common to both measures cancels, member by member.
         """
         figures = ("clock_hours", "worker_hours", "cash", "co2e")
-        return MEASURES[per](
-            method=totals.method.name,
-            **{figure_id: self._per(totals, figure_id, per) for figure_id in figures},
-        )
+        per_one = {figure_id: self._per(totals, figure_id, per) for figure_id in figures}
+        return Row(method=totals.method.name, **per_one)
 
     def _per(self, totals: MethodTotals, figure_id: str, per: Measure) -> Figure:
         for_a_cord = self.figure(totals, figure_id)

@@ -4,18 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from typing import ClassVar
 
 from wood_xl.body.effort import Method as EffortMethod
 from wood_xl.body.effort import WorkerEffort
 from wood_xl.body.weather import harsh_weather
-from wood_xl.draws.figure import Figure, TableRow, not_given
+from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.draws.shared_factors import Term
 from wood_xl.hours.common import Common, Measure, amount_of, energy_in_common, quantities_of, volume_in_common
 from wood_xl.hours.methods import MethodTotals, hours_figure, quantity_figure, share_figure
 from wood_xl.hours.sessions import SessionFigures, burning_kind, effort_totals, needs
-from wood_xl.ids import LotUse, Measured, Phrase, Role
+from wood_xl.ids import LotUse, Phrase, Role
 from wood_xl.money.cost_study import CostStudy
 from wood_xl.reasons import Basis, Reason, Said, said
 from wood_xl.records import Season, Session, Worker
@@ -39,27 +37,7 @@ BASES: dict[str, EffortMethod] = {
 ENERGIES = ("kcal_gross", "kcal_net")
 
 
-@dataclass(frozen=True, eq=False)
-class TotalsRow(TableRow):
-    """Sums over the counted sessions of a method."""
-
-    table: ClassVar[str] = "methods"
-    method: str
-    task: str
-    tools: tuple[str, ...]
-    sessions_n: int
-    not_counted_n: int
-    cords: Figure
-    stacked_volume: Figure
-    solid_volume: Figure
-    sawn_area: Figure
-    clock_hours: Figure
-    worker_hours: Figure
-    delay_share: Figure
-    service_share: Figure
-
-
-def totals_row(totals: MethodTotals, season: Season) -> TotalsRow:
+def totals_row(totals: MethodTotals, season: Season) -> Row:
     """Sums over the counted sessions of a method."""
     wood = quantities_of([totals])
     volumes = {
@@ -68,7 +46,7 @@ def totals_row(totals: MethodTotals, season: Season) -> TotalsRow:
         "solid_volume": quantity_figure(totals, lambda q: q.solid_m3, lambda q: q.solid_basis),
         "sawn_area": quantity_figure(totals, lambda q: q.sawn_area_m2, lambda q: q.sawn_basis),
     }
-    return TotalsRow(
+    return Row(
         method=totals.method.name,
         task=totals.method.task,
         tools=totals.method.tools,
@@ -82,33 +60,7 @@ def totals_row(totals: MethodTotals, season: Season) -> TotalsRow:
     )
 
 
-@dataclass(frozen=True, eq=False)
-class SessionRow(TableRow):
-    """Wood, time and effort of a session."""
-
-    table: ClassVar[str] = "sessions"
-    session: str
-    part_of: str
-    date: str
-    method: str
-    state: Said
-    workers_n: int
-    clock_hours: Figure
-    worker_hours: Figure
-    delay_hours: Figure
-    service_hours: Figure
-    sawn_area: Figure
-    solid_volume: Figure
-    stacked_volume: Figure
-    cords: Figure
-    measured: Measured | None
-    worker_hours_per_cord: Figure
-    kcal_net: Figure
-    fuel: Figure
-    weather: Said | None
-
-
-def session_row(figures: SessionFigures, season: Season, study: CostStudy) -> SessionRow:
+def session_row(figures: SessionFigures, season: Season, study: CostStudy) -> Row:
     """Wood, time and effort of a session."""
     session, time, quantity = figures.session, figures.time, figures.quantity
     no_time = not_given(needs(session.broken["time"]) if "time" in session.broken else said(Reason.NO_TIME))
@@ -122,7 +74,7 @@ def session_row(figures: SessionFigures, season: Season, study: CostStudy) -> Se
     bases = {} if quantity is None else {"sawn_area": quantity.sawn_basis, "solid_volume": quantity.solid_basis}
     if quantity is not None:
         bases["stacked_volume"] = quantity.stacked_basis
-    return SessionRow(
+    return Row(
         session=session.name,
         part_of=session.part_of,
         date=session.date or "",
@@ -162,32 +114,10 @@ def volume_figure(plain: Figure, wood: Sequence[SessionQuantity], season: Season
     return Common([Term(plain.value, powers)], spreads).told_of(plain)
 
 
-@dataclass(frozen=True, eq=False)
-class EffortRow(TableRow):
-    """Effort of one worker of one session, by every basis."""
-
-    table: ClassVar[str] = "efforts"
-    session: str
-    person: str
-    role: Role
-    minutes: Figure
-    mean_heart_rate: Figure
-    basis: Said
-    kcal_gross: Figure
-    kcal_net: Figure
-    u_share: Figure
-    kcal_vo2max: Figure
-    kcal_reserve: Figure
-    kcal_heart_rate: Figure
-    kcal_monitor: Figure
-    kcal_table: Figure
-    spread: Figure
-
-
-def effort_rows(sessions: Iterable[SessionFigures]) -> list[EffortRow]:
+def effort_rows(sessions: Iterable[SessionFigures]) -> list[Row]:
     """Effort of each worker of each counted session by every basis."""
     return [
-        EffortRow(
+        Row(
             session=figures.session.name,
             person=worker.person or "",
             role=Role.HELPER if worker.is_helper else Role.MAIN,
@@ -202,19 +132,7 @@ def effort_rows(sessions: Iterable[SessionFigures]) -> list[EffortRow]:
     ]
 
 
-@dataclass(frozen=True, eq=False)
-class PersonRow(TableRow):
-    """Hours and effort of one person over the season."""
-
-    table: ClassVar[str] = "people"
-    person: str | Phrase
-    sessions_n: int
-    hours: Figure
-    kcal_net: Figure
-    kcal_gross: Figure
-
-
-def people_rows(sessions: Iterable[SessionFigures]) -> list[PersonRow]:
+def people_rows(sessions: Iterable[SessionFigures]) -> list[Row]:
     """Hours and effort of each person over the season."""
     parts: dict[str | None, list[Worked]] = {}
     names: dict[str | None, set[str]] = {}
@@ -235,9 +153,9 @@ def people_rows(sessions: Iterable[SessionFigures]) -> list[PersonRow]:
     ]
 
 
-def _person_row(person: str | None, own: Sequence[Worked], sessions_n: int, waits: Said | None) -> PersonRow:
+def _person_row(person: str | None, own: Sequence[Worked], sessions_n: int, waits: Said | None) -> Row:
     missing = None if waits is None else not_given(waits)
-    return PersonRow(
+    return Row(
         person=person or Phrase.NOT_NAMED,
         sessions_n=sessions_n,
         hours=missing or Figure(math.fsum(worker.time_min for worker, _ in own) / 60),
@@ -254,19 +172,7 @@ def energy_figure(worked: Sequence[Worked], key: str) -> Figure:
     return energy_in_common(worked, is_net=key == "kcal_net").told_of(Figure(total))
 
 
-@dataclass(frozen=True, eq=False)
-class LotRow(TableRow):
-    """Solid fraction of a lot that was both cut and stacked."""
-
-    table: ClassVar[str] = "lots"
-    lot: str
-    solid_volume: Figure
-    stacked_volume: Figure
-    solid_fraction: Figure
-    used: LotUse
-
-
-def lot_row(lot: LotFraction) -> LotRow:
+def lot_row(lot: LotFraction) -> Row:
     """Solid fraction of a lot, and whether it was used."""
     waits = None if lot.waits is None else needs(lot.waits)
     if waits is not None:
@@ -277,7 +183,7 @@ def lot_row(lot: LotFraction) -> LotRow:
         used = LotUse.USED
     else:
         used = LotUse.REFUSED
-    return LotRow(
+    return Row(
         lot=lot.lot,
         solid_volume=not_given(waits) if waits else or_why(lot.solid_m3 or None, Reason.NO_CUTS),
         stacked_volume=not_given(waits) if waits else or_why(lot.stacked_m3 or None, Reason.NO_STACKS),

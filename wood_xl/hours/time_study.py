@@ -13,7 +13,6 @@ def worker_min(*, elapsed_min: float, helpers_min: Iterable[float]) -> float:
 
         worker time = elapsed time of the main worker + time of each helper
 
-    Errors: ValueError if a time is below 0.
     Source: wood_xl_definitions, clock time and worker time are never mixed.
 
     >>> worker_min(elapsed_min=90.0, helpers_min=[60.0, 30.0])
@@ -30,7 +29,6 @@ def delay_free_min(*, elapsed_min: float, delay_min: float) -> float:
 
         delay-free time = elapsed - delay
 
-    Errors: ValueError if a time is below 0 or the delay is more than the elapsed time.
     Source: wood_xl_definitions, delay-free time.
 
     >>> delay_free_min(elapsed_min=90.0, delay_min=15.0)
@@ -47,9 +45,6 @@ def delay_free_worker_min(*, all_workers_min: float, elapsed_min: float, delay_m
 
         delay-free worker time = worker time * (1 - delay / elapsed)
 
-    all_workers_min: worker time, ``worker_min``. 0 or more.
-
-    Errors: ValueError if a time is out of its range.
     Source: wood_xl_definitions, delay-free time.
 
     >>> delay_free_worker_min(all_workers_min=180.0, elapsed_min=90.0, delay_min=15.0)
@@ -65,7 +60,6 @@ def machine_min(*, elapsed_min: float, delay_min: float, service_min: float) -> 
 
         machine time = elapsed - delay - service
 
-    Errors: ValueError if a time is below 0, or delay and service are more than the elapsed time.
     Source: cost_reference, productive hours: time actually working, delays out.
 
     >>> machine_min(elapsed_min=90.0, delay_min=15.0, service_min=10.0)

@@ -71,21 +71,20 @@ class Block:
 class _Content:
     """What decides on the width of a column in one block: what its header, reasons and numbers need, and its texts.
 
-    ``wish`` is the widest that its texts should make it.
+    ``wish`` is the widest that its texts should make it; of each text ``texts`` has the widths that its longest line
+    and its longest word ask for.
     """
 
     least: float
     wish: float
-    texts: frozenset[str]
+    texts: frozenset[tuple[float, float]]
     is_indented: bool
 
     def need(self, cap: float) -> float:
         """Width that the column needs if its texts may take so much."""
         need, widest = self.least, min(cap, self.wish)
-        for text in self.texts:
-            longest = max(map(measure.text_width, text.split("\n")))
-            word = min(WIDEST, measure.column_width(measure.longest_word(text)))
-            need = max(need, min(measure.column_width(longest), max(widest, word)))
+        for line, word in self.texts:
+            need = max(need, min(line, max(widest, word)))
         return need + (measure.INDENT if self.is_indented else 0.0)
 
 
@@ -112,8 +111,15 @@ def _contents(block: Block) -> list[_Content]:
         header = measure.header_width(head.text, least=NARROWEST, most_lines=MOST_HEADER_LINES)
         reason = min(measure.column_width(widest), REASON_WIDTH)
         least = max(header, reason, _most_digits(cells) + SPARE_DIGITS)
-        contents.append(_Content(least, head.width or TEXT_WIDTH, texts, bool(index) or head.is_number))
+        widths = frozenset(map(_widths_of, texts))
+        contents.append(_Content(least, head.width or TEXT_WIDTH, widths, bool(index) or head.is_number))
     return contents
+
+
+def _widths_of(text: str) -> tuple[float, float]:
+    """Widths of a column in which the longest line of a text, and its longest word, are not broken."""
+    line = max(map(measure.text_width, text.split("\n")))
+    return measure.column_width(line), min(WIDEST, measure.column_width(measure.longest_word(text)))
 
 
 def number_format(decimals: int | None) -> str:
@@ -129,7 +135,6 @@ def _rows_to_measure(rows: Sequence[Sequence[Cell]]) -> list[Sequence[Cell]]:
 
 
 def _most_digits(cells: Sequence[Cell]) -> int:
-    """Signs of the number that takes most of them: of alike decimals the least or the greatest."""
     by_decimals: dict[int | None, list[float]] = {}
     for cell in cells:
         if not isinstance(cell.value, str):
@@ -210,7 +215,6 @@ class SheetWriter:
             self._new_page()
 
     def _new_page(self) -> None:
-        """Let the next row begin a printed page."""
         self.sheet.row_breaks.append(Break(id=self.row - 1))
         self.is_parted = True
         self._used_points = [0.0] * len(self._page_points)
@@ -221,7 +225,6 @@ class SheetWriter:
         return measure.row_height(measure.line_count(text, width, look.size, look.bold), look.size)
 
     def _height_of_top(self, block: Block, rows_n: int) -> float:
-        """Of the title and what stands with it: the header and so many rows."""
         height = self._line_height(block.title, looks.TITLE) + self._heads(block.heads)[1]
         height += self._line_height(block.help, looks.HELP) if block.help else 0.0
         first = [block.rows[index] for index in range(min(len(block.rows), rows_n))]

@@ -1,22 +1,237 @@
-"""Rules on the cells that are typed into: drop-down lists, ranges, and the message that shows beside the cell.
+"""Rules on the cells that are typed into, what the template tells of each, and the hidden sheet of drop-down lists.
 
 A rule must never refuse what the checks would take: the unit may be changed, a time may be typed as h:mm (which a
 workbook stores as a part of a day), a number may have its unit beside it or be several, and the sheets may be filled
-in any order.
+in any order. The lists stand on a sheet: written into the rules themselves they do not survive every way of saving.
 """
 
 from __future__ import annotations
 
+import math
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
+from openpyxl.utils import get_column_letter, quote_sheetname
 from openpyxl.worksheet.datavalidation import DataValidation
 
-from wood_xl.io import entry_words, limits
+from wood_xl.data.load import constant, species_names
+from wood_xl.errors import DefinitionFault
+from wood_xl.io import limits, looks, measure
+from wood_xl.io.looks import OPTIONAL_HEADER
+from wood_xl.io.page import Paper, set_up_page
+from wood_xl.io.template_style import text_cell, write_over
+from wood_xl.notes.limits import in_unit
+from wood_xl.notes.problem import number_text
 from wood_xl.pages import Entry
-from wood_xl.schema.layout import UNIT_HEADER
-from wood_xl.schema.model import Column, season_definition
+from wood_xl.schema.layout import CHOICES_TITLE, HEADER_ROW, UNIT_HEADER
+from wood_xl.schema.model import Column, Definition, System, season_definition
 from wood_xl.schema.words import phrase, words
+from wood_xl.template_texts import InTemplate
+
+CONVERTED_DIGITS = 2  # an example or a usual value from another unit is given as a person would write it
+BOUND_DIGITS = 3
+
+
+@dataclass(frozen=True)
+class Bounds:
+    """What a number can be, in one unit."""
+
+    low: float
+    high: float
+    low_excluded: bool
+
+    @property
+    def words(self) -> str:
+        """The limits in words, for example ``over 0, up to 78.7``."""
+        low, high = (number_text(_rounded(end, BOUND_DIGITS)) for end in (self.low, self.high))
+        return phrase(Entry.OVER if self.low_excluded else Entry.RANGE, low=low, high=high)
+
+
+def bounds(column: Column, unit: str) -> Bounds:
+    """Limits of a number's column in one of its units."""
+    lowest = column.exclusive_minimum if column.minimum is None else column.minimum
+    if lowest is None or column.maximum is None:
+        raise DefinitionFault(f"{column.ref}: a number needs a lowest and a highest value")
+    low, high = in_unit(lowest, column, unit), in_unit(column.maximum, column, unit)
+    return Bounds(low=low, high=high, low_excluded=column.minimum is None)
+
+
+def must_text(column: Column) -> str:
+    """Whether it must be filled in, or it or another."""
+    sheet = season_definition().sheet(column.sheet)
+    if sheet.has_in_one_of(column):
+        titles = (tuple(sheet.column(name).title for name in one) for one in sheet.one_of)
+        sets = tuple(phrase(Entry.BOTH, titles=both) for both in titles)
+        return phrase(Entry.ONE_OF, sets=sets)
+    return words(Entry.COMPULSORY if column.required else Entry.OPTIONAL)
+
+
+def range_text(column: Column, unit: str, currency: str) -> str:
+    """What is possible; empty for text."""
+    if not column.is_number:
+        return ""
+    return phrase(Entry.POSSIBLE, range=bounds(column, unit).words, unit=_after(column.label(unit, currency)))
+
+
+def usual_text(column: Column, unit: str, currency: str) -> str:
+    """What is usual; empty where the definition does not say."""
+    if column.plausible is None:
+        return ""
+    if unit == column.us and unit not in (column.metric, column.unit):
+        ends = (in_unit(end, column, unit) for end in column.plausible)
+        low, high = (number_text(round_(end)) for end, round_ in zip(ends, (_up, _down), strict=True))
+    else:
+        low, high = (_as_written(end, column, unit) for end in column.plausible)
+    return phrase(Entry.USUAL, low=low, high=high, unit=_after(column.label(unit, currency)))
+
+
+def _up(end: float) -> float:
+    """The next number above that a person would name: of one digit, or with a 5 behind it.
+
+    >>> _up(5.9), _up(1.57), _up(-22.0), _up(0.0)
+    (6.0, 2.0, -20.0, 0.0)
+    """
+    if not end:
+        return end
+    step = 10.0 ** math.floor(math.log10(abs(end))) / 2
+    return round(math.ceil(round(end / step, 6)) * step, 6)
+
+
+def _down(end: float) -> float:
+    return -_up(-end)
+
+
+def example_text(column: Column, unit: str) -> str:
+    """An example of what to type; empty where the definition has none for this unit."""
+    if column.example is None or (column.unit_kept and unit != column.metric):
+        return ""
+    if column.us_example is not None and unit == column.us:
+        example = number_text(column.us_example)
+    else:
+        example = column.example if isinstance(column.example, str) else _as_written(column.example, column, unit)
+    return phrase(Entry.EXAMPLE, example=example)
+
+
+def default_text(column: Column) -> str:
+    """What is taken if it is left empty; empty where nothing is."""
+    if column.default_from:
+        stands_in = constant(column.default_from)
+        if stands_in.unit != column.unit:
+            raise DefinitionFault(f"{column.ref}: its default {column.default_from} is in {stands_in.unit!r}")
+        return phrase(Entry.IF_EMPTY, default=f"{number_text(stands_in.value)}{_after(column.unit)}")
+    if column.default is None:
+        return ""
+    shown = column.default if isinstance(column.default, str) else number_text(column.default)
+    return phrase(Entry.IF_EMPTY, default=shown)
+
+
+def units_text(column: Column, currency: str) -> str:
+    """The units that the header may name instead; empty where there is no other."""
+    if len(column.units) < 2:
+        return ""
+    return phrase(Entry.UNITS, units=tuple(column.label(unit, currency) for unit in column.units))
+
+
+def within(limit: int, *parts: str) -> str:
+    """The parts that fit one after the other into so many characters; never a part of one."""
+    text = ""
+    for part in parts:
+        longer = f"{text} {part}" if text and part else text or part
+        if len(longer) <= limit:
+            text = longer
+    return text
+
+
+def _as_written(value: float, column: Column, unit: str) -> str:
+    converted = in_unit(value, column, unit)
+    return number_text(value if converted == value else _rounded(converted, CONVERTED_DIGITS))
+
+
+def _rounded(value: float, digits: int) -> float:
+    return float(f"{value:.{digits}g}")
+
+
+def _after(label: str) -> str:
+    return f" {label}" if label else ""
+
+
+WIDTH = 20.0
+MOST_NAMED = 3  # columns named over a list that serves several
+SUGGESTIONS = {"species": species_names}  # by the word in the definition
+
+
+class Choices:
+    """Every list once, with the range in which it stands."""
+
+    def __init__(self, definition: Definition, currency: str) -> None:
+        self._used_by: dict[tuple[str, ...], list[str]] = {}
+        columns = [column for sheet in definition.sheets for column in sheet.asked]
+        titles = {sheet.id: sheet.title for sheet in definition.sheets}
+        for column in columns:
+            if words := words_of(column):
+                self._used_by.setdefault(words, []).append(f"{titles[column.sheet]}: {column.title}")
+        for column in columns:
+            if len(column.units) > 1:
+                self._used_by.setdefault(unit_labels(column, currency), []).append(column.title)
+        self._numbers = {words: number for number, words in enumerate(self._used_by, start=1)}
+
+    def range_of(self, words: tuple[str, ...]) -> str:
+        """Absolute range that holds these words."""
+        letter = get_column_letter(self._numbers[words])
+        first = HEADER_ROW + 1
+        return f"{quote_sheetname(CHOICES_TITLE)}!${letter}${first}:${letter}${HEADER_ROW + len(words)}"
+
+    def write(self, sheet: Any, paper: Paper) -> None:
+        """Put every list onto the sheet, one in each column."""
+        widths = []
+        for shown, number in self._numbers.items():
+            head = measure.column_width(measure.longest_word(self._head(shown), bold=True))
+            width = max([WIDTH, *(measure.text_width(word) + 2 for word in shown), head])
+            sheet.column_dimensions[get_column_letter(number)].width = round(width, 1)
+            widths.append(width)
+            text_cell(sheet, HEADER_ROW, number, self._head(shown), OPTIONAL_HEADER, boxed=True)
+            for row, word in enumerate(shown, start=HEADER_ROW + 1):
+                text_cell(sheet, row, number, word)
+        lines = max(measure.line_count(self._head(w), widths[n - 1]) for w, n in self._numbers.items())
+        sheet.row_dimensions[HEADER_ROW].height = measure.row_height(lines)
+        write_over(sheet, 1, CHOICES_TITLE, looks.SHEET_TITLE)
+        write_over(sheet, 2, phrase(InTemplate.CHOICES_HELP), looks.HELP)
+        sheet.freeze_panes = f"A{HEADER_ROW + 1}"
+        set_up_page(sheet, paper, width=sum(widths), header_row=HEADER_ROW)
+        sheet.sheet_properties.pageSetUpPr.fitToPage = False  # it would be too small to read
+
+    def _head(self, words: tuple[str, ...]) -> str:
+        used_by = list(dict.fromkeys(self._used_by[words]))
+        if len(used_by) <= MOST_NAMED:
+            return ", ".join(used_by)
+        return phrase(InTemplate.AND_OTHERS, titles=tuple(used_by[:MOST_NAMED]))
+
+
+def words_of(column: Column) -> tuple[str, ...]:
+    """What the drop-down of a column shows; empty if it has none of its own."""
+    if column.choices:
+        return column.choices
+    return tuple(SUGGESTIONS[column.suggests]()) if column.suggests else ()
+
+
+def list_range(column: Column, choices: Choices, system: System) -> str:
+    """Range with the drop-down list of a column: its own words, or the names typed on another sheet."""
+    if column.refers_to:
+        target = season_definition().column(column.refers_to)
+        sheet = season_definition().sheet(target.sheet)
+        number = [one.id for one in sheet.columns_in(system)].index(target.id) + 1
+        letter, first = get_column_letter(number), HEADER_ROW + 1
+        return f"{quote_sheetname(sheet.title)}!${letter}${first}:${letter}${HEADER_ROW + sheet.capacity}"
+    choices_of = words_of(column)
+    return choices.range_of(choices_of) if choices_of else ""
+
+
+def unit_labels(column: Column, currency: str) -> tuple[str, ...]:
+    """Its permitted units as the person sees them."""
+    return tuple(column.label(unit, currency) for unit in column.units)
+
 
 DAY_ZERO = date(1899, 12, 30)  # dates are counted from here in a workbook
 HAIR = 1e-6  # rules have no "more than"; nothing is measured as finely as this
@@ -45,7 +260,14 @@ def entry_rule(
     rule.allow_blank = True
     rule.showInputMessage = True
     rule.promptTitle = limits.short_title(column.title)
-    rule.prompt = _prompt(column, unit, currency)
+    rule.prompt = within(
+        limits.PROMPT_TEXT,
+        column.help,
+        must_text(column),
+        usual_text(column, unit, currency) or range_text(column, unit, currency),
+        example_text(column, unit),
+        default_text(column),
+    )
     if rule.showErrorMessage:
         rule.errorTitle = limits.short_title(column.title)
     return rule
@@ -60,7 +282,7 @@ def unit_rule(source: str) -> DataValidation:
 
 
 def _number_rule(column: Column, unit: str, currency: str, *, unit_beside: bool) -> DataValidation:
-    each = [entry_words.bounds(column, one) for one in (column.units if unit_beside and column.units else (unit,))]
+    each = [bounds(column, one) for one in (column.units if unit_beside and column.units else (unit,))]
     low = min(one.low for one in each) + (HAIR if column.minimum is None else 0.0)
     rule = DataValidation(
         type="whole" if column.type == "integer" else "decimal",
@@ -72,11 +294,11 @@ def _number_rule(column: Column, unit: str, currency: str, *, unit_beside: bool)
     if column.joins:
         return rule
     advice = column.mend or words(Entry.WHOLE_NUMBER if column.type == "integer" else Entry.NUMBER)
-    possible = entry_words.range_text(column, unit, currency)
-    rule.error = entry_words.within(limits.REFUSAL_TEXT, possible, advice)
+    possible = range_text(column, unit, currency)
+    rule.error = within(limits.REFUSAL_TEXT, possible, advice)
     rule.errorStyle = "warning"  # a fraction, and a number with its unit, are texts and read too
     if len(column.units) > 1 and not unit_beside:
-        rule.error = entry_words.within(limits.REFUSAL_TEXT, rule.error, words(Entry.OTHER_UNIT))
+        rule.error = within(limits.REFUSAL_TEXT, rule.error, words(Entry.OTHER_UNIT))
     return rule
 
 
@@ -112,14 +334,3 @@ def _text_rule(column: Column) -> DataValidation:
 def _plain(number: float) -> str:
     """A number as it stands in a rule: without an exponent, which not every program reads there."""
     return format(Decimal(f"{number:.12g}"), "f")
-
-
-def _prompt(column: Column, unit: str, currency: str) -> str:
-    return entry_words.within(
-        limits.PROMPT_TEXT,
-        column.help,
-        entry_words.must_text(column),
-        entry_words.usual_text(column, unit, currency) or entry_words.range_text(column, unit, currency),
-        entry_words.example_text(column, unit),
-        entry_words.default_text(column),
-    )

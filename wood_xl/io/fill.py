@@ -1,8 +1,13 @@
-"""A template with a season's notes typed in, as a person would have typed them."""
+"""A template with notes typed in: those of a document, or every cell of a filled workbook as it was typed.
+
+What of a filled workbook has no place in the new template goes along: columns and items of one's own at the end of
+their sheet, sheets of one's own as they are, and single cells beside them to a list on a last sheet.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from typing import Any
 
@@ -10,20 +15,35 @@ from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
 
 from wood_xl.io import measure
-from wood_xl.io.item_sheets import ITEM_COLUMNS, UNIT, VALUE, item_places
-from wood_xl.io.looks import dress, set_text
+from wood_xl.io.item_sheets import CURRENCY, ITEM, ITEM_COLUMNS, UNIT, VALUE, item_places
+from wood_xl.io.looks import AS_DATE, AS_DATE_AND_TIME, dress, set_text
 from wood_xl.io.page import Paper
-from wood_xl.io.template import (
-    FIRST_ROW,
-    print_down_to,
-    template_workbook,
-    unfold,
-)
+from wood_xl.io.template import FIRST_ROW, print_down_to, template_workbook, unfold
 from wood_xl.io.template_style import INDENT_WIDTH, entry_look, is_text
+from wood_xl.notes.header import FoundColumn, FoundSheet, texts_in
+from wood_xl.notes.names import plain
+from wood_xl.notes.notes import moved_items, typed_notes, version_2
+from wood_xl.notes.problem import Place
+from wood_xl.notes.raw import Kind, RawBook, RawCell, RawSheet
+from wood_xl.notes.sheets import sheets_and_faults
 from wood_xl.notes.tally import flat, size_m, sizes_in
-from wood_xl.notes.version_2 import version_2
-from wood_xl.schema.layout import HEADER_ROW, VALUE_HEADER
+from wood_xl.notes.typed import split_header
+from wood_xl.schema.layout import (
+    CAUTIONS_TITLE,
+    CHOICES_TITLE,
+    FORMER_PAPER_TITLES,
+    HEADER_ROW,
+    HELP_HEADER,
+    ITEM_HEADER,
+    MARKS_TITLE,
+    PAPER_TITLES,
+    TRIAL_PLAN_TITLE,
+    UNIT_HEADER,
+    VALUE_HEADER,
+)
 from wood_xl.schema.model import Column, Sheet, System, season_definition
+from wood_xl.schema.words import phrase, words
+from wood_xl.template_texts import InTemplate
 
 MOST_PER_LETTER = 2.0  # digits that a letter can be wide
 
@@ -65,7 +85,6 @@ def _type_item(page: Any, row: int, column: Column, value: Any, unit: str | None
 
 
 def _name_columns(page: Any, columns: Sequence[Column], units: dict[str, str], currency: str) -> None:
-    """Headers with the sizes and the units of the data."""
     for number, column in enumerate(columns, start=1):
         if column.id in units or not column.units:  # more sizes than the template's move what is after them
             set_text(page.cell(HEADER_ROW, number), column.header(units.get(column.id, ""), currency))
@@ -114,3 +133,203 @@ def type_into(cell: Any, column: Column, value: Any) -> None:
         set_text(cell, value)
     else:
         cell.value = value
+
+
+MINUTES_PER_DAY = 1440
+MOST_DRESSED = 5000  # rows of a table that get the look of what is typed; a heart trace may have very many
+OF_FRAME = (
+    *PAPER_TITLES, *FORMER_PAPER_TITLES, CAUTIONS_TITLE, CHOICES_TITLE, TRIAL_PLAN_TITLE, MARKS_TITLE,
+)  # fmt: skip
+FRAME = set(map(plain, OF_FRAME))
+
+
+@dataclass
+class _Carried:
+    workbook: Workbook
+    system: System
+    left_over: list[tuple[str, RawCell]] = field(default_factory=list)
+
+    def leave(self, raw: RawSheet, row: int, column: int) -> None:
+        self.left_over.append((Place(raw.title, row, column).where, raw.cells[row, column]))
+
+
+def units_and_currency(book: RawBook) -> tuple[System, str]:
+    """The units that most headers of a filled workbook name, and its currency; no currency if that cannot be read."""
+    pages, _ = sheets_and_faults(book, season_definition())
+    told = [one.unit == one.column.us for page in pages for one in page.columns if one.column.us != one.column.metric]
+    currency = typed_notes(pages, season_definition()).document.items("season").get("currency", "")
+    return "us" if 2 * sum(told) > len(told) else "metric", str(currency)
+
+
+def carried_workbook(
+    book: RawBook, *, system: System, currency: str, paper: Paper, unfolded: bool = False
+) -> Workbook:
+    """The template of today with everything that is typed into a filled workbook of whatever version."""
+    carried = _Carried(template_workbook(system, currency, paper, unfolded=unfolded), system)
+    pages, _ = sheets_and_faults(book, season_definition())
+    read = {page.raw.title for page in pages if page.columns}
+    last_rows: dict[str, int] = {}
+    taken: set[str] = set()
+    for page in pages:
+        if page.columns and page.sheet.kind == "table":
+            _carry_table(page, carried)
+        elif page.columns:
+            _carry_items(page, carried, last_rows, taken)
+    if CURRENCY not in taken:
+        title, row = item_places(season_definition())[CURRENCY]
+        carried.workbook[title].cell(row, VALUE).value = None
+    for raw in book.sheets:
+        if raw.title not in read:
+            _carry_sheet(raw, carried)
+    if carried.left_over:
+        page = carried.workbook.create_sheet(_free_title(carried.workbook, words(InTemplate.LEFT_OVER)))
+        for row, (where, cell) in enumerate(carried.left_over, start=1):
+            set_text(page.cell(row, 1), where)
+            put(page.cell(row, 2), cell)
+    return carried.workbook
+
+
+def put(cell: Any, raw: RawCell) -> None:
+    """Write a cell as it was read."""
+    if raw.kind is Kind.NUMBER and isinstance(raw.value, float):
+        cell.value = int(raw.value) if raw.value.is_integer() else raw.value
+        if raw.percent:
+            cell.number_format = "0.##%"
+        elif raw.as_shown:
+            cell.number_format = f"#,##0.00\\ [${raw.as_shown}]"
+    elif raw.kind is Kind.DURATION and isinstance(raw.value, float):
+        cell.value, cell.number_format = raw.value / MINUTES_PER_DAY, "[h]:mm:ss"
+    elif raw.kind is Kind.DATE:
+        when = datetime.fromisoformat(str(raw.value))
+        has_time = len(str(raw.value)) > len("2026-10-04")
+        cell.value = when if has_time else when.date()
+        cell.number_format = AS_DATE_AND_TIME if has_time else AS_DATE
+    elif raw.kind in (Kind.BOOLEAN, Kind.ERROR):
+        cell.value = raw.value
+    else:
+        set_text(cell, str(raw.value))
+
+
+def _carry_table(page: FoundSheet, carried: _Carried) -> None:
+    raw, new = page.raw, carried.workbook[page.sheet.title]
+    columns = page.sheet.columns_in(carried.system)
+    places = {column.id: number for number, column in enumerate(columns, start=1)}
+    if page.sheet.classes is not None:
+        places = _places_of_sizes(page, new, len(columns))
+    known = {found.number: found for found in page.columns}
+    headers = raw.cells.columns
+    free = max(len(columns), *places.values()) + 1
+    filled: list[int] = []
+    for number in sorted(headers):
+        below = {row: cell for row, cell in headers[number].items() if row >= page.header_row}
+        for row in sorted(headers[number].keys() - below.keys()):
+            if not _is_printed(raw, row, number, page.header_row):
+                carried.leave(raw, row, number)
+        found = known.get(number)
+        if found is not None and found.id in places:
+            target = places[found.id]
+            header: Any = new.cell(HEADER_ROW, target)
+            set_text(header, _header(found))
+            below.pop(page.header_row, None)
+            filled += [target] if below else []
+        elif below:
+            target, free = free, free + 1
+        look = entry_look(found.column) if found is not None and len(below) <= MOST_DRESSED else None
+        for row, cell in below.items():
+            to = new.cell(row - page.header_row + HEADER_ROW, target)
+            if look is not None and row > page.header_row:
+                dress(to, look)
+            put(to, cell)
+    unfold(new, filled)
+    print_down_to(new, new.max_row)
+
+
+def _is_printed(raw: RawSheet, row: int, number: int, header_row: int) -> bool:
+    """Whether a cell above a table's header holds words of the template: title, help, or the line about folds."""
+    text = str(raw.cells[row, number].value)
+    folded = phrase(InTemplate.FOLDED, what="").partition(" ")[0]
+    return text.startswith(folded) or (number == 1 and row >= header_row - 2)
+
+
+def _places_of_sizes(page: FoundSheet, new: Any, last: int) -> dict[str, int]:
+    """Columns of a tally in the new sheet: the sizes that it has, in place of those of the template."""
+    sizes = [found.id for found in page.columns if found.size]
+    last = max(last, len(sizes) + len(page.sheet.columns))
+    first, *others = page.sheet.columns
+    ids = [first.id, *sizes, *[""] * (last - len(sizes) - 1 - len(others)), *(column.id for column in others)]
+    for number in range(2, last + 1 - len(others)):
+        new.cell(HEADER_ROW, number).value = None
+    return {column_id: number for number, column_id in enumerate(ids, start=1) if column_id}
+
+
+def _header(found: FoundColumn) -> str:
+    if found.size:
+        return found.header
+    typed = split_header(found.header)[1]
+    return f"{found.column.title} [{typed}]" if typed else found.column.title
+
+
+def _carry_items(page: FoundSheet, carried: _Carried, last_rows: dict[str, int], taken: set[str]) -> None:
+    raw = page.raw
+    heads = {plain(text): number for number, text in texts_in(raw, page.header_row).items()}
+    item_column, value_column = heads[plain(ITEM_HEADER)], heads[plain(VALUE_HEADER)]
+    unit_column, help_column = heads.get(plain(UNIT_HEADER), 0), heads.get(plain(HELP_HEADER), 0)
+    places = item_places(season_definition())
+    by_row = {found.row: found for found in page.columns}
+    rows = {row for row, _ in raw.cells if row > page.header_row}
+    own = season_definition().sheet(page.sheet.id).title
+    last_rows.setdefault(own, max(row for title, row in places.values() if title == own) + 1)
+    for row in sorted(rows):
+        found = by_row.get(row)
+        value = raw.cells.get((row, value_column))
+        ref = _ref_now(found.column) if found is not None else ""
+        if found is not None and ref in places and ref not in taken:
+            title, at = places[ref]
+            _put_unit(carried.workbook[title].cell(at, UNIT), found, raw.cells.get((row, unit_column)))
+            if value is not None:
+                taken.add(ref)
+                put(carried.workbook[title].cell(at, VALUE), value)
+        elif value is not None:
+            last_rows[own] += 1
+            for number, to in ((item_column, ITEM), (value_column, VALUE), (unit_column, UNIT)):
+                if (row, number) in raw.cells:
+                    put(carried.workbook[own].cell(last_rows[own], to), raw.cells[row, number])
+        for number in raw.cells.columns:
+            cell = raw.cells.get((row, number))
+            is_told = number in (item_column, value_column, unit_column)
+            if cell is not None and not is_told and not (number == help_column and cell.kind is Kind.TEXT):
+                carried.leave(raw, row, number)
+
+
+def _put_unit(cell: Any, found: FoundColumn, typed: RawCell | None) -> None:
+    if typed is not None:
+        put(cell, typed)
+    elif found.unit:
+        set_text(cell, found.column.label(found.unit, found.currency))
+
+
+def _ref_now(column: Column) -> str:
+    to = moved_items().get((column.sheet, column.id))
+    return ".".join(to) if to else column.ref
+
+
+def _carry_sheet(raw: RawSheet, carried: _Carried) -> None:
+    """A sheet that is none of the template's: as it is; of what is printed only what is not text."""
+    titles = {plain(title) for sheet in season_definition().sheets for title in sheet.titles}
+    if plain(raw.title) in FRAME | titles:
+        for row, number in sorted(raw.cells):
+            if raw.cells[row, number].kind is not Kind.TEXT:
+                carried.leave(raw, row, number)
+        return
+    if raw.cells:
+        page = carried.workbook.create_sheet(_free_title(carried.workbook, raw.title))
+        for (row, number), cell in raw.cells.items():
+            put(page.cell(row, number), cell)
+
+
+def _free_title(workbook: Workbook, title: str) -> str:
+    number, free = 1, title
+    while plain(free) in map(plain, workbook.sheetnames):
+        number += 1
+        free = f"{title} {number}"
+    return free

@@ -152,12 +152,7 @@ class _Form:
 
 
 def write_bucking_form(
-    page: Any,
-    definition: Definition,
-    system: System,
-    currency: str,
-    paper: Paper,
-    planned: Planned = NOTHING_PLANNED,
+    page: Any, definition: Definition, system: System, currency: str, paper: Paper, planned: Planned = NOTHING_PLANNED
 ) -> None:
     """Draw the page with a box for every size class that the sheet Tally has."""
     form = _begun(_Form(page, definition, system, currency, planned), OnPaper.BUCKING, OF_BUCKING)
@@ -182,12 +177,7 @@ def write_bucking_form(
 
 
 def write_splitting_form(
-    page: Any,
-    definition: Definition,
-    system: System,
-    currency: str,
-    paper: Paper,
-    planned: Planned = NOTHING_PLANNED,
+    page: Any, definition: Definition, system: System, currency: str, paper: Paper, planned: Planned = NOTHING_PLANNED
 ) -> None:
     """Draw the page with room for the faces of three stacks."""
     form = _begun(_Form(page, definition, system, currency, planned), OnPaper.SPLITTING, OF_SPLITTING)
@@ -226,7 +216,6 @@ def _title(form: _Form, ref: str) -> str:
 
 
 def _begun(form: _Form, title: OnPaper, of_task: Sequence[Box]) -> _Form:
-    """Title, and all boxes that stand above the wood."""
     for number in range(1, COLUMNS + 1):
         form.page.column_dimensions[get_column_letter(number)].width = COLUMN_WIDTH
     form.height(TITLE_POINTS)

@@ -15,8 +15,8 @@ from typing import Any, overload
 from openpyxl.utils import get_column_letter
 
 from wood_xl.io.blocks import Block, Cell, Head, heads_row
-from wood_xl.notes.header_words import split_header
 from wood_xl.notes.tally import flat, sizes_in
+from wood_xl.notes.typed import split_header
 from wood_xl.schema.layout import (
     COLUMN_HEADER,
     EMPTY_UNITS_TITLE,
@@ -83,10 +83,7 @@ def echo_blocks(inputs: Inputs, input_rows: Mapping[str, Sequence[int]]) -> tupl
 
 
 def cell_of_note(inputs: Inputs, sheet_id: str, index: int, column_id: str) -> tuple[str, str]:
-    """Sheet and cell at which the echo has a note.
-
-    Errors: LookupError if it has none.
-    """
+    """Sheet and cell at which the echo has a note."""
     blocks, trace = echo_blocks(inputs, {})
     sheet = season_definition().sheet(sheet_id)
     is_apart = sheet_id == TRACE_SHEET
@@ -100,7 +97,6 @@ def cell_of_note(inputs: Inputs, sheet_id: str, index: int, column_id: str) -> t
 
 
 def _cell_in(block: Block, row: int, sheet: Sheet, inputs: Inputs, index: int, column_id: str) -> str:
-    """A cell of a block that begins below a row."""
     first = row + heads_row(block) + 1
     if sheet.kind == "items":
         filled = [column.id for column in sheet.columns if column.id in inputs[sheet.id]]

@@ -1,19 +1,45 @@
-"""Sheets that are lists of items, each with its value, its unit and its help."""
+"""Sheets that are lists of items, and the template's first one, with how to fill it in and the gravest cautions."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
-from openpyxl.utils import get_column_letter
+from openpyxl import Workbook
+from openpyxl.utils import absolute_coordinate, get_column_letter, quote_sheetname
+from openpyxl.workbook.defined_name import DefinedName
 
-from wood_xl.io import entry_words, looks, measure
-from wood_xl.io.choices_sheet import Choices, list_range, unit_labels
-from wood_xl.io.entry_rules import entry_rule, unit_rule
-from wood_xl.io.looks import FRAME_HEADER, ITEM_CELL, ITEM_HELP, NEEDED_ITEM, dress
+from wood_xl.data.cautions import Caution, cautions
+from wood_xl.data.load import sources
+from wood_xl.io import entry_rules, looks, measure
+from wood_xl.io.entry_rules import Choices, entry_rule, list_range, unit_labels, unit_rule
+from wood_xl.io.looks import (
+    CAUTION,
+    FRAME_HEADER,
+    ITEM_CELL,
+    ITEM_HELP,
+    NEEDED_ITEM,
+    ONE_OF_ITEM,
+    PLAIN,
+    SOURCE,
+    dress,
+)
 from wood_xl.io.page import Paper, set_up_page
-from wood_xl.io.template_style import TEXT_INDENT, entry_look, text_cell, write_over
-from wood_xl.schema.layout import HEADER_ROW, HELP_HEADER, ITEM_HEADER, START_ID, UNIT_HEADER, VALUE_HEADER
+from wood_xl.io.template_style import TEXT_INDENT, entry_look, text_cell, write_over, write_wrapped
+from wood_xl.pages import OfCautions
+from wood_xl.schema.layout import (
+    CAUTIONS_TITLE,
+    HEADER_ROW,
+    HELP_HEADER,
+    ITEM_HEADER,
+    START_ID,
+    UNIT_HEADER,
+    VALUE_HEADER,
+    VERSION_NAME,
+)
 from wood_xl.schema.model import Column, Definition, System
+from wood_xl.schema.words import phrase, words
+from wood_xl.template_texts import InTemplate, OnPaper, OtherSheet, Step
 
 ITEM_COLUMNS = {ITEM_HEADER: 36.0, VALUE_HEADER: 24.0, UNIT_HEADER: 15.0, HELP_HEADER: 54.0}
 ITEM, VALUE, UNIT, HELP = range(1, len(ITEM_COLUMNS) + 1)
@@ -98,9 +124,147 @@ def _write_item(page: Any, row: int, column: Column, system: System, currency: s
 def _item_help(column: Column, unit: str, currency: str) -> str:
     parts = (
         column.help,
-        entry_words.usual_text(column, unit, currency)
-        or ("" if column.is_money else entry_words.range_text(column, unit, currency)),
-        entry_words.example_text(column, unit),
-        entry_words.default_text(column),
+        entry_rules.usual_text(column, unit, currency)
+        or ("" if column.is_money else entry_rules.range_text(column, unit, currency)),
+        entry_rules.example_text(column, unit),
+        entry_rules.default_text(column),
     )
     return " ".join(part if part.endswith(".") else f"{part}." for part in parts if part)
+
+
+WIDTHS = [*ITEM_COLUMNS.values()]
+CAUTION_WIDTHS = [20.0, 104.0, 1.5, 64.0]  # the third keeps texts apart
+CAUTIONS_ON_PAPER = 2  # of these columns; sources stay on the screen, so that the cautions fill one page
+CAUTION_HEADS: tuple[InTemplate | str, ...] = (InTemplate.ABOUT, InTemplate.CAUTION, "", InTemplate.SOURCE_OR_NONE)
+SECTION_POINTS = 22.0
+BESIDE = UNIT  # a text under the values would make the one before it an item
+LEGEND = (
+    (InTemplate.BOLD_FILLED, NEEDED_ITEM, InTemplate.COMPULSORY),
+    (InTemplate.BOLD, ONE_OF_ITEM, InTemplate.ONE_OF),
+    (InTemplate.PLAIN, ITEM_CELL, InTemplate.OPTIONAL),
+)
+
+
+def write_start(
+    workbook: Workbook,
+    page: Any,
+    definition: Definition,
+    system: System,
+    currency: str,
+    paper: Paper,
+    choices: Choices,
+) -> None:
+    """Fill the first sheet, and name the cell that holds the template's version."""
+    sheet = definition.sheet(START_ID)
+    write_wrapped(page, 1, words(InTemplate.HEADING), looks.SHEET_TITLE, widths=WIDTHS)
+    write_wrapped(page, 2, sheet.help, looks.HELP, widths=WIDTHS)
+    _section(page, START_HEADER_ROW - 1, InTemplate.THIS_SEASON)
+    row = write_items(page, START_ID, definition, system, currency, choices)
+    trial = item_places(definition)[sheet.asked[0].ref][1] - TRIAL_ROWS
+    _section(page, trial, InTemplate.A_TRIAL)
+    titles = {sheet.id: sheet.title for sheet in definition.sheets}
+    titles |= {name: definition.column(f"people.{name}").title for name in ("may_use", "doctor_word")}
+    write_wrapped(page, trial + 1, phrase(InTemplate.TRIAL_HELP, **titles), looks.HELP, widths=WIDTHS)
+    row = _write_steps(page, row + 1, definition)
+    row = _write_looks(page, row)
+    row = _write_other_sheets(page, row, definition)
+    row = _write_gravest(page, row)
+    text_cell(page, row, ITEM, words(InTemplate.VERSION), looks.HELP)
+    version = text_cell(page, row, BESIDE, definition.version, looks.HELP)
+    place = f"{quote_sheetname(sheet.title)}!{absolute_coordinate(version.coordinate)}"
+    workbook.defined_names[VERSION_NAME] = DefinedName(VERSION_NAME, attr_text=place)
+    page.sheet_view.showGridLines = False
+    page.print_area = f"A1:{get_column_letter(len(WIDTHS))}{row}"
+    set_up_page(page, paper, width=sum(WIDTHS), one_page=True, upright=True)
+
+
+def _section(page: Any, row: int, title: InTemplate) -> None:
+    write_wrapped(page, row, words(title), looks.varied(looks.TITLE, vertical="bottom"), widths=WIDTHS)
+    page.row_dimensions[row].height = SECTION_POINTS
+
+
+def _write_gravest(page: Any, row: int) -> int:
+    _section(page, row, InTemplate.BEFORE_START)
+    for caution in (caution for caution in cautions() if caution.on_start):
+        row += 1
+        text = phrase(OnPaper.SAFETY, title=caution.title, text=caution.text)
+        write_wrapped(page, row, text, CAUTION, widths=WIDTHS)
+    all_of_them = phrase(InTemplate.ALL_CAUTIONS, sheet=CAUTIONS_TITLE, general=_general())
+    write_wrapped(page, row + 1, all_of_them, looks.HELP, widths=WIDTHS)
+    return row + 2
+
+
+def write_cautions(page: Any, paper: Paper) -> None:
+    """Fill the sheet with every caution, gear included, each with its source."""
+    for letter, width in zip("ABCD", CAUTION_WIDTHS, strict=True):
+        page.column_dimensions[letter].width = width
+    write_wrapped(page, 1, CAUTIONS_TITLE, looks.SHEET_TITLE, widths=CAUTION_WIDTHS)
+    write_wrapped(page, 2, _general(), looks.HELP, widths=CAUTION_WIDTHS[:CAUTIONS_ON_PAPER])
+    for number, text in enumerate(CAUTION_HEADS, start=1):
+        text_cell(page, HEADER_ROW, number, words(text), FRAME_HEADER)
+    last = _write_rows(page, HEADER_ROW + 1, [(c, _source_words(c, f": {c.where}")) for c in cautions()])
+    page.sheet_view.showGridLines = False
+    page.freeze_panes = f"A{HEADER_ROW + 1}"
+    page.print_area = f"A1:{get_column_letter(CAUTIONS_ON_PAPER)}{last - 1}"
+    width = sum(CAUTION_WIDTHS[:CAUTIONS_ON_PAPER])
+    set_up_page(page, paper, width=width, header_row=HEADER_ROW, one_page=True, upright=True)
+
+
+def _general() -> str:
+    return phrase(OfCautions.CLOSING, no_figure=OfCautions.NO_FIGURE, general=OfCautions.GENERAL)
+
+
+def how_to_fill(definition: Definition) -> list[str]:
+    """The steps, in the words of the definition's sheets and columns."""
+    titles = {sheet.id: sheet.title for sheet in definition.sheets}
+    titles |= {"lot": definition.column("sessions.lot").title, "cautions": CAUTIONS_TITLE, "unit": UNIT_HEADER}
+    return [phrase(step, **titles) for step in Step]
+
+
+def _write_steps(page: Any, row: int, definition: Definition) -> int:
+    _section(page, row, InTemplate.HOW_TO_FILL)
+    for number, step in enumerate(how_to_fill(definition), start=1):
+        write_wrapped(page, row + number, f"{number}. {step}", PLAIN, widths=WIDTHS)
+    return row + len(how_to_fill(definition)) + 1
+
+
+def _write_looks(page: Any, row: int) -> int:
+    _section(page, row, InTemplate.WHAT_FILL_MEANS)
+    for at, (name, look, meaning) in enumerate(LEGEND, start=row + 1):
+        text_cell(page, at, ITEM, words(name), look, boxed=True)
+        text_cell(page, at, BESIDE, words(meaning), looks.varied(ITEM_CELL, wraps=False))
+    row += len(LEGEND) + 1
+    write_wrapped(page, row, words(InTemplate.TABS), PLAIN, widths=WIDTHS)
+    return row + 1
+
+
+def _write_other_sheets(page: Any, row: int, definition: Definition) -> int:
+    _section(page, row, InTemplate.OTHER_SHEETS)
+    for title, said in [(definition.sheet(other.name.lower()).title, words(other)) for other in OtherSheet]:
+        row += 1
+        text_cell(page, row, ITEM, title, looks.varied(PLAIN, indent=1))
+        text_cell(page, row, BESIDE, said, looks.varied(looks.HELP, wraps=False))
+    return row + 1
+
+
+def _write_rows(page: Any, row: int, rows: Iterable[tuple[Caution, str]]) -> int:
+    for caution, source in rows:
+        cells = (caution.title, caution.text, "", source)
+        look_of = (CAUTION, CAUTION, CAUTION, SOURCE)
+        for number, (text, look) in enumerate(zip(cells, look_of, strict=True), start=1):
+            text_cell(page, row, number, text, look)
+        lines = [
+            measure.row_height(measure.line_count(text, width, look.size), look.size)
+            for text, width, look in zip(cells, CAUTION_WIDTHS, look_of, strict=True)
+        ]
+        page.row_dimensions[row].height = max(lines)
+        row += 1
+    return row
+
+
+def _source_words(caution: Caution, where: str = "") -> str:
+    if not caution.source:
+        return words(InTemplate.NO_SOURCE)
+    source = sources()[caution.source]
+    year = f" {source.year}" if source.year else ""
+    return f"{source.authors}{year}, {source.title}{where} ({caution.known})"

@@ -36,6 +36,8 @@ def storable_text(text: str) -> str:
     >>> storable_text("knotty\x0bnorth side")
     'knotty[character 11]north side'
     """
+    if text.isprintable() and "_x" not in text and len(text) * 2 <= CELL_TEXT:
+        return text  # as most are: the rest looks for what cannot be printed
     shown = _NOT_STORABLE.sub(lambda match: phrase(InFile.CHARACTER, number=ord(match[0])), _LINE_END.sub("\n", text))
     shown = _LIKE_ESCAPE.sub("_x005F_", shown)
     if len(shown) * 2 <= CELL_TEXT or cell_length(shown) <= CELL_TEXT:

@@ -23,7 +23,7 @@ RESULT_FILL = "DCE6EE"
 EXAMPLE_FILL = "F2D98C"
 INPUT_FILL = "B4D0A6"
 PAPER_FILL = "E7EEE3"
-GENERAL, AS_TEXT, AS_DATE = "General", "@", "yyyy-mm-dd"
+GENERAL, AS_TEXT, AS_DATE, AS_DATE_AND_TIME = "General", "@", "yyyy-mm-dd", "yyyy-mm-dd hh:mm:ss"
 AFTER_NUMBER = "_)"
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "'")
 
@@ -38,7 +38,7 @@ BORDERS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)  # told apart as objects: their hash is asked for by every cell
 class Look:
     """Letters (size in points), fill, border and place of the cells of one role.
 
@@ -121,7 +121,7 @@ def dress(cell: Any, look: Look) -> None:
     """Give a cell the style of its role, which the workbook learns when it is first asked for."""
     workbook, name = cell.parent.parent, _name(look)
     if name not in workbook.named_styles:
-        workbook.add_named_style(_named_style(look))
+        workbook.add_named_style(NamedStyle(_name(look), **_parts(look)))
     cell.style = name
 
 
@@ -144,10 +144,6 @@ def set_text(cell: Cell, text: str) -> None:
 def _name(look: Look) -> str:
     """Name of a style; its first word keeps it apart from the names that programs have for their own."""
     return f"wood_xl {look.role}"
-
-
-def _named_style(look: Look) -> NamedStyle:
-    return NamedStyle(_name(look), **_parts(look))
 
 
 def _edges(border: str) -> Border:

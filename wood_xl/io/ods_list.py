@@ -132,5 +132,4 @@ class OdsList:
 
 
 def _quoted(title: str) -> str:
-    """A sheet's title as it stands in an address."""
     return title if title.isalnum() else "'" + title.replace("'", "''") + "'"

@@ -69,8 +69,6 @@ class _Row(_Element):
 
 
 class _Places:
-    """Finds the places in one pass."""
-
     def __init__(self, data: bytes, marks: Mapping[At, _Change]) -> None:
         self.rows: list[_Row] = []
         self.tables: dict[str, _Element] = {}  # sheets by title, in their order
@@ -111,7 +109,6 @@ class _Places:
             self._stack.append((name, self._element(name, attributes, parent, above)))
 
     def _element(self, name: str, attributes: Attributes, parent: str, above: _Element | None) -> _Element | None:
-        """The element if its place will be needed."""
         element: _Element | None = None
         at = self._parser.CurrentByteIndex
         if name in CELLS and isinstance(above, _Row):
@@ -175,8 +172,6 @@ class _Places:
 
 
 class _Writer:
-    """Writes the marked rows and the styles they need."""
-
     def __init__(self, data: bytes, places: _Places, author: str) -> None:
         self.styles: dict[tuple[str, bool], bytes] = {}  # by the style that a cell had, and whether it must be mended
         self.bases: dict[At, str] = {}  # styles of the marked cells without the mark
@@ -324,7 +319,6 @@ class _Writer:
         return opening + body + closing
 
     def _with_properties(self, body: bytes, properties: str, attributes: Mapping[str, str | None]) -> bytes:
-        """The inside of a style with some of its properties set, or taken out."""
         tag = self.name(properties).encode()
         match = re.search(rb"<" + re.escape(tag) + rb"(?=[\s/>])", body)
         found = b"<" + tag + b"/>" if match is None else _tag_at(body, match.start()).group()
@@ -352,7 +346,6 @@ class _Writer:
         return self._with(tag.group(), f"{TABLE}number-{what}-repeated", value) + raw[tag.end() :]
 
     def _with(self, tag: bytes, name: str, value: str | None) -> bytes:
-        """A tag with an attribute set, or taken out."""
         written = self.name(name).encode()
         bare = re.sub(rb"\s+" + re.escape(written) + rb"\s*=\s*(?:\"[^\"]*\"|'[^']*')", b"", tag)
         if value is None:

@@ -129,7 +129,6 @@ def _settled(
 
 
 def _with_texts(drawing: bytes, texts: Sequence[str]) -> bytes:
-    """A drawing whose charts say what they show, first chart first."""
     for number, text in enumerate(texts, start=1):
         name = f'name="Chart {number}"'.encode()
         drawing = drawing.replace(name, name + f" descr={quoteattr(text)}".encode())
@@ -225,7 +224,6 @@ def write_atomically(path: Path, data: bytes, *, replace: bool, inputs: Iterable
 
 
 def _written_beside(path: Path, data: bytes) -> Path:
-    """A new file in the same folder, with the data on the disk."""
     sweep(path.parent, f".{PREFIX}")
     for number in count():
         temporary = path.parent / f".{PREFIX}{os.getpid()}-{number}.part"

@@ -19,6 +19,7 @@ from wood_xl.io.cell_kinds import (
 from wood_xl.io.package import Attributes, Package, PartHandler, local_name, resolved
 
 TRUE_WORDS = frozenset({"1", "true"})
+NO_WORDS = frozenset({"", "0", "false", "f", "off"})  # programs take any other for a yes
 _ESCAPE = re.compile(r"_x(000[9AaDd]|005[Ff](?=_?x[0-9A-Fa-f]{4}_))_")
 
 
@@ -109,6 +110,11 @@ def relations_of(package: Package, part: str) -> dict[str, Relation]:
     return handler.found
 
 
+def is_on(attributes: Attributes, key: str, usual: str = "0") -> bool:
+    """Whether a setting is on, as the programs that are most lenient take it."""
+    return attributes.get(key, usual).strip().lower() not in NO_WORDS
+
+
 def plain_text(text: str) -> str:
     r"""A text as the person sees it.
 
@@ -126,11 +132,12 @@ class SharedTexts(PartHandler):
 
     def __init__(self, package: Package) -> None:
         self.texts: list[str] = []
+        self.odd: set[str] = set()  # tags of another vocabulary, which other programs may count as texts
         self.mixed: set[int] = set()  # numbers of those that have looks of their own, or reading aids
         self._is_mixed = False
         self._package = package
         self._item_tag = self._text_tag = self._aside_tag = self._look_tag = ""
-        self._item = self._text = ""
+        self._item = self._text = self._prefix = ""
         self._length = 0
         self._aside = False
 
@@ -147,6 +154,9 @@ class SharedTexts(PartHandler):
             prefix = name[: len(name) - len(local_name(name))]
             self._item_tag, self._text_tag, self._aside_tag = prefix + "si", prefix + "t", prefix + "rPh"
             self._look_tag = prefix + "rPr"
+            self._prefix = prefix
+        elif not name.startswith(self._prefix):
+            self.odd.add(local_name(name))
 
     def text(self, data: str) -> None:
         """Collect a text."""

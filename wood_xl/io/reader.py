@@ -75,7 +75,6 @@ def book_of(package: Package, row_limits: Mapping[str, int]) -> RawBook:
 
 
 def _saved(package: Package) -> str | None:
-    """The day on which the file was saved last, by what it says of itself."""
     for part, saved in _SAVED.items():
         if package.has(part):
             found = saved.search(next(package.pieces(part), b""))

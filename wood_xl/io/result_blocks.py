@@ -36,24 +36,11 @@ def table_block(sheet: Sheet, rows: Sequence[Row], units: Units) -> Block:
     figures = [column for column in sheet.columns if column.type == "figure"]
     notes = _interval_notes([c for c in figures if c.id not in with_ends], rows, others=bool(with_ends))
     notes += _basis_notes(figures, rows, named=sheet.columns[0])
-    return _table(sheet.columns, sheet, rows, with_ends, notes, units)
-
-
-def _table(
-    columns: Sequence[Column],
-    sheet: Sheet,
-    rows: Sequence[Row],
-    with_ends: Sequence[str],
-    notes: Sequence[str],
-    units: Units,
-) -> Block:
-    return Block(
-        title=sheet.title,
-        help=sheet.help,
-        heads=tuple(head for c in columns for head in _heads(c, c.id in with_ends, units)),
-        rows=[[cell for c in columns for cell in _cells(c, row[c.id], c.id in with_ends)] for row in rows],
-        notes=tuple(notes) if rows else (f"{NO_ROWS}: {sheet.empty}" if sheet.empty else NO_ROWS,),
-    )
+    if not rows:
+        notes = [f"{NO_ROWS}: {sheet.empty}" if sheet.empty else NO_ROWS]
+    heads = (head for column in sheet.columns for head in _heads(column, column.id in with_ends, units))
+    cells = [[one for c in sheet.columns for one in _cells(c, row[c.id], c.id in with_ends)] for row in rows]
+    return Block(sheet.title, sheet.help, tuple(heads), cells, tuple(notes))
 
 
 def items_block(sheet: Sheet, values: Row, units: Units) -> Block:
@@ -77,14 +64,12 @@ def items_block(sheet: Sheet, values: Row, units: Units) -> Block:
 
 
 def _number_decimals(column: Column) -> int | None:
-    """Decimals to show in a column of numbers; None for the digits that each number has."""
     if column.type == "number" and (column.decimals is None or column.decimals > MOST_DECIMALS_PADDED):
         return None
     return column.decimals if column.decimals is not None else 0
 
 
 def _decimals_of(number: float | None, significant: int) -> int:
-    """Decimals that show so many digits of a number."""
     if not number:
         return 0
     return max(0, significant - 1 - math.floor(math.log10(abs(number))))
@@ -92,11 +77,8 @@ def _decimals_of(number: float | None, significant: int) -> int:
 
 def _has_ends(column: Column, rows: Sequence[Row]) -> bool:
     """Whether the ends of that figure have columns: if any row has one, or the definition keeps them."""
-    return column.keeps_ends or _is_ended(column, rows)
-
-
-def _is_ended(column: Column, rows: Sequence[Row]) -> bool:
-    return column.type == "figure" and any(row[column.id][end] is not None for row in rows for end in ENDS)
+    is_figure = column.type == "figure"
+    return column.keeps_ends or (is_figure and any(row[column.id][end] is not None for row in rows for end in ENDS))
 
 
 def _is_bare(figure: Mapping[str, Any]) -> bool:

@@ -34,7 +34,7 @@ class StyleNumbers:
     def of(self, sheet: Any, look: Look, number_format: str, *, quoted: bool) -> int:
         """The number of a look; ``quoted`` keeps a text from being taken for a formula when a person edits it."""
         key = look, number_format, quoted
-        number = self._known.get(key)  # once: a look's hash is made anew each time
+        number = self._known.get(key)
         if number is None:
             after = AFTER_NUMBER if look.horizontal == "right" else ""
             cell = WriteOnlyCell(sheet)
@@ -54,8 +54,9 @@ class SheetRows:
 
     def append(self, row: int, cells: Iterable[Styled], height: float) -> None:
         """One row, with its number and its height in points."""
-        named = ((f"{get_column_letter(column)}{row}", cell) for column, cell in enumerate(cells, start=1))
-        filled = "".join(f'<c r="{name}"{self._content(*cell)}' for name, cell in named)
+        filled = "".join(
+            [f'<c r="{get_column_letter(at)}{row}"{self._content(*cell)}' for at, cell in enumerate(cells, start=1)]
+        )
         self.text.write(f'<row r="{row}" ht="{height:g}" customHeight="1">{filled}</row>'.encode())
 
     def _content(self, value: str | float, look: Look, number_format: str) -> str:

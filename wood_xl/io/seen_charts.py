@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 from wood_xl.io.may_change import CHART_SIZES, CHART_TAGS, DRAWING_TAGS
 from wood_xl.io.package import Attributes
-from wood_xl.io.package_parts import TRUE_WORDS
+from wood_xl.io.package_parts import is_on
 from wood_xl.io.seal import canonical
 from wood_xl.io.seen_parts import SeenParts, range_of
 from wood_xl.io.seen_tree import CHART, DRAWN, OFFICE, PLACED, Tree
@@ -15,6 +16,9 @@ KINDS = frozenset({"barChart", "scatterChart"})
 AXES = frozenset({"catAx", "valAx"})
 OWN_WORDS = ("barDir", "grouping", "overlap")  # of a kind of picture, that change what it says
 OWN_OF_AXIS = ("orientation", "delete", "min", "max", "crossesAt")
+NO_LABELS = ("tickLblPos", "none")
+OWN_OF_SERIES = ("symbol", "errDir", "errBarType", "errValType")
+LETTERS = frozenset({"txPr", "rich"})
 SHOWN = ("showVal", "showCatName", "showSerName", "showPercent", "showLegendKey", "showBubbleSize")
 SOURCES = ("cat", "val", "xVal", "yVal", "plus", "minus")
 ENDS_OF_PLACE = ("col", "row", "colOff", "rowOff")
@@ -27,6 +31,7 @@ class SeenSeries:
     name: str = ""
     refs: dict[str, str] = field(default_factory=dict)
     fill: str = ""
+    words: dict[str, str] = field(default_factory=dict)
     shown: set[str] = field(default_factory=set)
 
 
@@ -43,6 +48,8 @@ class SeenChart:
     stored: dict[str, dict[int, str]] = field(default_factory=dict)
     formats: set[str] = field(default_factory=set)
     colors: set[str] = field(default_factory=set)
+    inks: set[str] = field(default_factory=set)  # of letters
+    layout: set[tuple[str, float]] = field(default_factory=set)  # where things stand in it, as shares of its size
     odd: set[str] = field(default_factory=set)
 
 
@@ -71,27 +78,30 @@ class _ChartTree(Tree):
         elif "ser" in self.path and self.chart.series:
             self._in_series(self.chart.series[-1], tag, attributes)
         else:
-            self._in_chart(tag, attributes.get("val", ""))
+            self._in_chart(tag, attributes)
         if tag == "srgbClr" and self.path[-3:-1] != ["ser", "spPr"]:  # that is the fill of its series
-            self.chart.colors.add(attributes.get("val", "").upper())
+            is_ink = not LETTERS.isdisjoint(self.path)
+            (self.chart.inks if is_ink else self.chart.colors).add(attributes.get("val", "").upper())
         elif tag == "numFmt":
             self.chart.formats.add(attributes.get("formatCode", ""))
         size = attributes.get("sz", "")
         if size and not (size.isdecimal() and CHART_SIZES[0] <= int(size[:6]) <= CHART_SIZES[1]):
             self.chart.odd.add("sz")
 
-    def _in_chart(self, tag: str, value: str) -> None:
-        chart = self.chart
+    def _in_chart(self, tag: str, attributes: Attributes) -> None:
+        chart, value = self.chart, attributes.get("val", "")
         if tag in KINDS:
             chart.words["kind"] = f"{chart.words.get('kind', '')} {tag}".strip()
         elif tag in AXES:
             chart.axes.append({"kind": tag})
         elif tag in OWN_WORDS:
             chart.words[tag] = value
-        elif tag in OWN_OF_AXIS and chart.axes and AXES & set(self.path):
+        elif chart.axes and AXES & set(self.path) and (tag in OWN_OF_AXIS or (tag, value) == NO_LABELS):
             chart.axes[-1][tag] = value
-        elif tag == "overlay" and value.lower() in TRUE_WORDS:
+        elif tag == "overlay" and is_on(attributes, "val", "1"):
             chart.odd.add(tag)
+        elif self.path[-1:] == ["manualLayout"] and tag in "xywh":
+            chart.layout.add((f"{' '.join(self.path[-4:-2])} {tag}", _share(value)))
 
     def _in_series(self, series: SeenSeries, tag: str, attributes: Attributes) -> None:
         value = attributes.get("val", "")
@@ -99,8 +109,10 @@ class _ChartTree(Tree):
             series.fill = value.upper()
         elif tag == "noFill" and self.path[-2:] in (["ser", "spPr"], ["marker", "spPr"]):
             series.fill = tag
-        elif tag in SHOWN and value.lower() in TRUE_WORDS:
+        elif tag in SHOWN and is_on(attributes, "val", "1"):
             series.shown.add(tag)
+        elif tag in OWN_OF_SERIES:
+            series.words[tag] = value
 
     def closed(self, tag: str, text: str) -> None:
         chart, path = self.chart, self.path
@@ -177,13 +189,22 @@ class _DrawingTree(Tree):
             self._anchor |= {key: _number(attributes.get(key, "")) for key in ("cx", "cy")}
         elif tag == "chart":
             self.placed += [(self._anchor, value) for key, value in attributes.items() if key == f"{OFFICE} id"]
-        if attributes.get("hidden", "0").lower() in TRUE_WORDS or attributes.get("macro"):
+        if any(is_on(attributes, key) for key in ("hidden", "macro", "rot", "flipH", "flipV")):
+            self.odd.add(tag)
+        if not is_on(attributes, "fPrintsWithSheet", "1"):
             self.odd.add(tag)
         self.odd |= {attributes[key] for key in ("descr", "title") if attributes.get(key)}
 
     def closed(self, tag: str, text: str) -> None:
         if tag in ENDS_OF_PLACE and self.path[-1] in ("from", "to"):
             self._anchor[f"{self.path[-1]}_{tag}"] = _number(text)
+
+
+def _share(text: str) -> float:
+    try:
+        return float(text)
+    except ValueError:
+        return math.inf
 
 
 def _number(text: str) -> float:

@@ -10,10 +10,10 @@ from typing import NamedTuple
 
 from wood_xl.io.may_change import NAME_PREFIX, NAMES_ADDED, NO_RANGE, PARTS, WORKBOOK_TAGS
 from wood_xl.io.package import Attributes, Package, resolved
-from wood_xl.io.package_parts import TRUE_WORDS, SharedTexts
+from wood_xl.io.package_parts import SharedTexts, is_on
 from wood_xl.io.read_limits import MAX_RELATIONS
 from wood_xl.io.seen_styles import SeenStyles
-from wood_xl.io.seen_tree import MAIN, OFFICE, RELATIONS, Tree
+from wood_xl.io.seen_tree import MAIN, OFFICE, RELATIONS, STRANGE, Tree
 
 ALWAYS = frozenset({"[content_types].xml", "_rels/.rels"})
 MACROS = b"macroEnabled"
@@ -62,7 +62,9 @@ class _Workbook(Tree):
         self._name = ("", "")
 
     def opened(self, tag: str, attributes: Attributes) -> None:
-        if len(self.path) == 1 and tag not in WORKBOOK_TAGS | {"sheets", "definedNames"}:
+        is_top = len(self.path) == 1
+        is_others = tag.startswith(STRANGE) and "extLst" not in self.path
+        if (is_others or is_top) and tag not in WORKBOOK_TAGS | {"sheets", "definedNames"}:
             self.odd.add(tag)
         elif tag == "sheet" and self.path[1:] == ["sheets"]:
             if attributes.keys() - SHEET_WORDS:
@@ -73,10 +75,10 @@ class _Workbook(Tree):
             self._name = (name_of(attributes.get("name", "")), attributes.get("localSheetId", ""))
         elif tag == "workbookView":
             is_hidden = attributes.get("visibility", "visible") != "visible"
-            if is_hidden or attributes.get("showSheetTabs", "1").lower() not in TRUE_WORDS:
+            if is_hidden or not is_on(attributes, "showSheetTabs", "1"):
                 self.odd.add(tag)
-        elif tag == "workbookPr" and attributes.get("date1904", "0").lower() in TRUE_WORDS:
-            self.odd.add("date1904")
+        elif is_on(attributes, "date1904") or attributes.get("showObjects", "all") != "all":  # of workbookPr
+            self.odd.add(tag)
 
     def closed(self, tag: str, text: str) -> None:
         if tag != "definedName" or self._name[0] in NAMES_ADDED or text == NO_RANGE:
@@ -128,6 +130,7 @@ class SeenParts:
         shared = SharedTexts(self.package)
         for part in self.linked_of_kind(self._main, "sharedStrings")[:1]:
             self.package.parse(part, shared)
+        self.strange |= shared.odd
         return shared
 
     def linked_of_kind(self, part: str, kind: str) -> list[str]:

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from wood_xl.io.may_change import FOOTER_REMAINS, SHEET_TAGS, VIEW_DEFAULTS, VIEW_SETTINGS
 from wood_xl.io.package import Attributes, Package
-from wood_xl.io.package_parts import TRUE_WORDS, SharedTexts, plain_text
+from wood_xl.io.package_parts import SharedTexts, is_on, plain_text
 from wood_xl.io.read_limits import MAX_COLUMN
 from wood_xl.io.seen_tree import MAIN, OFFICE, Tree
 from wood_xl.notes.problem import column_number
@@ -23,7 +23,7 @@ _column = cache(column_number)
 MOST_COLUMNS_TOLD = 1_000
 USUAL_WIDTH = 8.43
 FIRST_CELLS = frozenset({"", "A1"})
-_FONT = re.compile(r'&"[^"]*"|&[0-9]{1,3} ?|&K[0-9A-Fa-f]{6}')
+_FONT = re.compile(r'&"(?:Arial|Sans),[^"]*"|&K000000|&(?:[6-9]|[1-9][0-9]) ?')
 _NAME = re.compile("[A-Z]{1,3}")
 
 Value = str | float
@@ -56,6 +56,8 @@ class SeenFrame:
     widths: dict[int, float] = field(default_factory=dict)
     width: float = USUAL_WIDTH
     height: float = 15.0
+    scale: float = 100.0  # in print, in percent
+    styles: set[str] = field(default_factory=set)  # of whole rows and columns
     merged: set[str] = field(default_factory=set)
     footers: dict[str, str] = field(default_factory=dict)
     filters: list[str] = field(default_factory=list)
@@ -104,7 +106,7 @@ class SeenSheet(Tree):
             self._open_cell(attributes)
         elif self._depth == 1:
             self.frame.odd.add(name.removeprefix(f"{MAIN} "))
-        elif name != VALUE and name not in WORDS:
+        elif (name != VALUE and name not in WORDS) or (name in WORDS) is not (self._kind == "inlineStr"):
             self._odd.append(name.removeprefix(f"{MAIN} "))
 
     def end(self, name: str) -> None:
@@ -141,15 +143,15 @@ class SeenSheet(Tree):
     def closed(self, tag: str, text: str) -> None:
         """Keep a header or footer."""
         if len(self.path) == 2 and tag in FOOTERS:
+            self.frame.odd |= {tag} & self.frame.footers.keys()
             self.frame.footers[tag] = footer_text(text)
 
     def _open_row(self, attributes: Attributes) -> None:
         number = int(_number(attributes.get("r", "")) or self._row.number + 1)
         if number <= self._row.number:
             raise self._package.damaged(f'the rows of sheet "{self._title}" are not in their order')
-        height = _number(attributes.get("ht", ""))
-        if attributes.get("hidden", "0").lower() in TRUE_WORDS:
-            height = 0.0
+        height = 0.0 if is_on(attributes, "hidden") else _size(attributes, "ht")
+        self.frame.styles.add(attributes.get("s", "0"))
         self._row = SeenRow(number, height)
         self._column = 0
         self._in_row, self._depth = True, 0
@@ -182,18 +184,21 @@ class SeenSheet(Tree):
     def _section(self, tag: str, attributes: Attributes) -> None:
         frame = self.frame
         if tag == "sheetFormatPr":
-            frame.width = _number(attributes.get("defaultColWidth", "")) or USUAL_WIDTH
-            frame.height = _number(attributes.get("defaultRowHeight", "")) or 0.0
-            if attributes.get("zeroHeight", "0").lower() in TRUE_WORDS:
-                frame.height = 0.0
+            width = _size(attributes, "defaultColWidth")
+            frame.width = USUAL_WIDTH if width is None else width
+            frame.height = 0.0 if is_on(attributes, "zeroHeight") else _size(attributes, "defaultRowHeight") or 0.0
+        elif tag == "headerFooter":
+            frame.odd |= {key for key in ("differentFirst", "differentOddEven") if is_on(attributes, key)}
+        elif tag == "pageSetup":
+            frame.scale = _size(attributes, "scale") or frame.scale
         elif tag == "autoFilter":
             frame.filters.append(attributes.get("ref", ""))
         elif tag == "drawing":
             frame.drawings += [attributes[key] for key in attributes if key == f"{OFFICE} id"]
         elif tag == "sheetProtection":
-            if attributes.get("sheet", "0").lower() in TRUE_WORDS:
+            if is_on(attributes, "sheet"):
                 frame.odd.add(tag)
-        elif tag not in SHEET_TAGS | {"sheetViews", "cols", "sheetData", "mergeCells", "headerFooter"}:
+        elif tag not in SHEET_TAGS | {"sheetViews", "cols", "sheetData", "mergeCells"}:
             frame.odd.add(tag)
 
     def _inside(self, section: str, tag: str, attributes: Attributes) -> None:
@@ -217,15 +222,19 @@ class SeenSheet(Tree):
     def _take_columns(self, attributes: Attributes) -> None:
         first = int(_number(attributes.get("min", "")) or 1)
         last = min(int(_number(attributes.get("max", "")) or first), MAX_COLUMN, MOST_COLUMNS_TOLD)
-        width = _number(attributes.get("width", ""))
-        width = USUAL_WIDTH if width is None else width
-        if attributes.get("hidden", "0").lower() in TRUE_WORDS:
-            width = 0.0
-        self.frame.widths.update(dict.fromkeys(range(max(1, first), last + 1), width))
+        width = 0.0 if is_on(attributes, "hidden") else _size(attributes, "width")
+        widths = dict.fromkeys(range(max(1, first), last + 1), USUAL_WIDTH if width is None else width)
+        if self.frame.widths.keys() & widths.keys():
+            self.frame.odd.add("col")
+        self.frame.widths.update(widths)
+        self.frame.styles.add(attributes.get("style", "0"))
 
     def _take_view(self, tag: str, attributes: Attributes) -> None:
         frame = self.frame
         if tag == "sheetView":
+            if "sheetView" in self._sections:
+                frame.odd.add(tag)
+            self._sections.add(tag)
             for key, value in attributes.items():
                 shown = {"true": "1", "false": "0"}.get(value, value)
                 if key == "topLeftCell":
@@ -241,6 +250,11 @@ class SeenSheet(Tree):
 def footer_text(text: str) -> str:
     """A header or footer without the looks of its letters."""
     return "".join(_FONT.sub("", text).replace(FOOTER_REMAINS, "").split())
+
+
+def _size(attributes: Attributes, key: str) -> float | None:
+    """A width or height; None if nothing is said, 0 for what programs may take for anything."""
+    return (_number(attributes[key]) or 0.0) if key in attributes else None
 
 
 def _number(text: str) -> float | None:

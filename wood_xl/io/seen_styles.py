@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
 from wood_xl.io import read_limits as limits
 from wood_xl.io.may_change import LETTER_SIZE_POINTS
 from wood_xl.io.package import Attributes, Package
-from wood_xl.io.package_parts import TRUE_WORDS
-from wood_xl.io.seen_tree import MAIN, Tree
+from wood_xl.io.package_parts import is_on
+from wood_xl.io.seen_tree import MAIN, STRANGE, Tree
 
 AUTO, WHITE, NO_COLOR = "000000", "FFFFFF", ""
 OF_FORMAT = {0: "General", 1: "0", 2: "0.00", 3: "#,##0", 4: "#,##0.00", 9: "0%", 10: "0.00%", 49: "@"}
@@ -84,23 +84,25 @@ class SeenStyles(Tree):
     def opened(self, tag: str, attributes: Attributes) -> None:
         """Take a font, a fill, a border, a number format or a look made of them."""
         place = tuple(self.path[1:])
+        if tag.startswith(STRANGE) and "extLst" not in place:
+            self.odd.append(tag)
         if not place and self.path:
-            if tag in self._sections or tag.startswith("?"):
-                self.odd.append(tag)
+            self._once(tag, self._sections)
             self._sections.add(tag)
         elif place == ("numFmts",) and tag == "numFmt":
-            self._formats.setdefault(attributes.get("numFmtId", ""), attributes.get("formatCode", ""))
+            self._once(attributes.get("numFmtId", ""), self._formats)
+            self._formats[attributes.get("numFmtId", "")] = attributes.get("formatCode", "")
         elif place == ("fonts",):
             self._fonts.append({})
         elif place == ("fonts", "font") and self._fonts:
+            self._once(tag, self._fonts[-1])
             self._fonts[-1][tag] = attributes
         elif place == ("fills",):
             self._fills.append(NO_COLOR)
         elif place[:2] == ("fills", "fill") and self._fills:
             self._take_fill(tag, attributes)
         elif place == ("borders",):
-            ups = (attributes.get("diagonalUp", "0"), attributes.get("diagonalDown", "0"))
-            self._crossed.append(any(one.lower() in TRUE_WORDS for one in ups))
+            self._crossed.append(is_on(attributes, "diagonalUp") or is_on(attributes, "diagonalDown"))
         elif place == ("cellXfs",):
             self.looks.append(self._look(attributes))
         elif place == ("cellXfs", "xf") and tag == "alignment" and self.looks:
@@ -109,7 +111,14 @@ class SeenStyles(Tree):
         if max(counts) > limits.MAX_STYLES:
             raise self._package.damaged(f"it has more than {limits.MAX_STYLES:,} styles")
 
+    def _once(self, tag: str, before: Container[str]) -> None:
+        """Programs differ in which of two they take."""
+        if tag in before:
+            self.odd.append(tag)
+
     def _take_fill(self, tag: str, attributes: Attributes) -> None:
+        if self._fills[-1] != NO_COLOR and tag in ("patternFill", "gradientFill"):
+            self.odd.append(tag)
         if tag == "patternFill":
             kind = attributes.get("patternType", "none")
             self._fills[-1] = NO_COLOR if kind == "none" else kind
@@ -127,8 +136,8 @@ class SeenStyles(Tree):
         def value(tag: str, usual: str) -> str:
             return font[tag].get("val", usual) if tag in font else ""
 
-        def is_on(tag: str) -> bool:
-            return value(tag, "1").lower() in TRUE_WORDS
+        def has(tag: str) -> bool:
+            return tag in font and is_on(font[tag], "val", "1")
 
         odd = [tag for tag in ("scheme", "outline", "shadow", "condense", "extend") if tag in font]
         odd = [tag for tag in odd if value(tag, "1").lower() not in ("0", "false", "none")]
@@ -137,10 +146,10 @@ class SeenStyles(Tree):
             number_format=self._formats.get(number, built_in),
             font=value("name", ""),
             size=float(size) if size.replace(".", "", 1).isascii() and size.replace(".", "", 1).isdigit() else 0.0,
-            bold=is_on("b"),
-            italic=is_on("i"),
+            bold=has("b"),
+            italic=has("i"),
             underline=value("u", "single") or "none",
-            strike=is_on("strike"),
+            strike=has("strike"),
             raised=value("vertAlign", "") or "baseline",
             letters=" ".join([*odd, *(["charset"] if value("charset", "") == SYMBOLS else [])]),
             ink=color_of(font.get("color", {})),
@@ -153,18 +162,19 @@ class SeenStyles(Tree):
             look,
             side=attributes.get("horizontal", ""),
             turned=attributes.get("textRotation", "0"),
-            shrinks=attributes.get("shrinkToFit", "0").lower() in TRUE_WORDS,
+            shrinks=is_on(attributes, "shrinkToFit"),
             indent=attributes.get("indent", "0"),
-            wraps=attributes.get("wrapText", "0").lower() in TRUE_WORDS,
+            wraps=is_on(attributes, "wrapText"),
             reading=attributes.get("readingOrder", "0"),
         )
 
 
 def color_of(attributes: Attributes) -> str:
-    """A color as six digits; another kind of color by what names it."""
-    if not attributes or attributes.get("auto", "0").lower() in TRUE_WORDS or attributes.get("indexed") == "64":
+    """A color as six digits; another kind of color, and one told in two ways, by what names it."""
+    kinds = attributes.keys() & {"rgb", "theme", "indexed", "auto"}
+    if not attributes or (len(kinds) == 1 and (is_on(attributes, "auto") or attributes.get("indexed") == "64")):
         return AUTO
-    if "rgb" in attributes:
+    if kinds == {"rgb"}:
         tint = attributes.get("tint", "0")
         return attributes["rgb"][-6:].upper() + ("" if tint in NO_TINT else f" {tint}")
     return " ".join(f"{key}={attributes[key]}" for key in sorted(attributes))

@@ -190,12 +190,7 @@ class SheetPart(PartHandler):
             "mergeCell": self._take_merged,
             "hyperlink": self._take_link,
         }
-        ends = {
-            "row": self._end_row,
-            "f": self._end_formula,
-            "t": self._end_text,
-            "rPh": self._end_aside,
-        }
+        ends = {"row": self._end_row, "f": self._end_formula, "t": self._end_text, "rPh": self._end_aside}
         self._starts = {prefix + tag: handle for tag, handle in starts.items()}
         self._ends = {prefix + tag: handle for tag, handle in ends.items()}
 

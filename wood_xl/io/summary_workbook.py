@@ -59,7 +59,6 @@ def is_summary(path: Path) -> bool:
 
 
 def _rates_sheet(file: Column, currency: Column) -> Sheet:
-    """The table of rates per cord with the workbook and its currency in front."""
     definition = results_definition().sheet(RATES)
     columns = (replace(column, keeps_ends=False) for column in definition.columns)
     return replace(
@@ -72,10 +71,6 @@ def _rates_sheet(file: Column, currency: Column) -> Sheet:
 
 
 def _file_row(outcome: Outcome) -> Row:
-    def count(level: str) -> int:
-        return sum(int(one["count"]) for one in outcome.problems if one["level"] == level)
-
-    grave = [one for one in outcome.problems if one["level"] != "NOTE"]
     season = outcome.season
     return {
         "file": Path(outcome.path).name,
@@ -84,11 +79,9 @@ def _file_row(outcome: Outcome) -> Row:
         "currency": season.get("currency", ""),
         "sessions_n": season.get("sessions_counted", 0),
         "left_out_n": season.get("sessions_not_counted", 0),
-        "fix_n": count("STOP") + count("FIX"),
-        "look_n": count("LOOK"),
-        "first": " ".join(part for part in (grave[0]["sheet"], grave[0]["cell"], grave[0]["text"]) if part)
-        if grave
-        else "",
+        "fix_n": outcome.fix_n,
+        "look_n": outcome.look_n,
+        "first": outcome.first,
     }
 
 
@@ -99,13 +92,10 @@ def _other_row(path: Path, state: InSummary) -> Row:
     return {**empty, "file": path.name, "state": words(state)}
 
 
-def _rate_row(outcome: Outcome, row: Row, rates: Sheet) -> Row:
+def _rate_row(outcome: Outcome, row: Sequence[str | float], rates: Sheet) -> Row:
     cells: Row = {"file": Path(outcome.path).name, "currency": outcome.season["currency"]}
-    for column in rates.columns[len(cells) :]:
-        value = row[column.id]
-        if column.type == "figure":
-            why = value if isinstance(value, str) else ""
-            number = None if why else value
-            value = {"value": number, "low": None, "high": None, "unit": column.unit, "basis": "", "reason": why}
-        cells[column.id] = value
+    for column, told in zip(rates.columns[len(cells) :], row, strict=True):
+        number, why = (None, told) if isinstance(told, str) else (told, "")
+        figure = {"value": number, "low": None, "high": None, "unit": column.unit, "basis": "", "reason": why}
+        cells[column.id] = figure if column.type == "figure" else told
     return cells

@@ -14,16 +14,14 @@ from openpyxl import Workbook
 from openpyxl.styles import Border
 from openpyxl.utils import get_column_letter, range_boundaries
 
-from wood_xl.io import entry_words, looks, measure
-from wood_xl.io.choices_sheet import Choices, list_range
-from wood_xl.io.entry_rules import entry_rule
+from wood_xl.io import entry_rules, looks, measure
+from wood_xl.io.entry_rules import Choices, entry_rule, list_range
 from wood_xl.io.forms import WRITERS
-from wood_xl.io.item_sheets import write_item_sheet
+from wood_xl.io.item_sheets import write_cautions, write_item_sheet, write_start
 from wood_xl.io.limits import MOST_ROWS
 from wood_xl.io.looks import dress_column
 from wood_xl.io.pack import packed
 from wood_xl.io.page import WIDEST_UPRIGHT, Paper, page_points, set_up_page
-from wood_xl.io.start_sheet import write_cautions, write_start
 from wood_xl.io.template_style import (
     GREEN_TAB,
     GREY_TAB,
@@ -50,8 +48,6 @@ LAST_CELL = "XFD1"  # a page of it alone is empty, and not printed
 
 @dataclass(frozen=True)
 class _Plan:
-    """What all sheets of one template share."""
-
     definition: Definition
     system: System
     currency: str
@@ -190,7 +186,6 @@ def _style_column(page: Any, number: int, column: Column, width: float) -> None:
 
 
 def _frame(page: Any, sheet: Sheet, plan: _Plan, widths: Sequence[float], folded: Sequence[int]) -> None:
-    """Title, help, frozen header, and a page of paper with ruled rows."""
     write_over(page, 1, sheet.title, looks.SHEET_TITLE)
     write_over(page, 2, sheet.help, looks.HELP)
     if folded:
@@ -217,11 +212,11 @@ def _frame(page: Any, sheet: Sheet, plan: _Plan, widths: Sequence[float], folded
 def _comment_text(column: Column, unit: str, plan: _Plan) -> str:
     parts = (
         column.help,
-        entry_words.must_text(column),
-        entry_words.range_text(column, unit, plan.currency),
-        entry_words.usual_text(column, unit, plan.currency),
-        entry_words.example_text(column, unit),
-        entry_words.default_text(column),
-        entry_words.units_text(column, plan.currency),
+        entry_rules.must_text(column),
+        entry_rules.range_text(column, unit, plan.currency),
+        entry_rules.usual_text(column, unit, plan.currency),
+        entry_rules.example_text(column, unit),
+        entry_rules.default_text(column),
+        entry_rules.units_text(column, plan.currency),
     )
     return "\n".join(part for part in parts if part)

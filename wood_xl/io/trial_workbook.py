@@ -2,28 +2,335 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Set
+import datetime as dt
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import replace
 from typing import Any
 
 from openpyxl import Workbook
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.pagebreak import Break
 
+from wood_xl.data.cautions import Caution, cautions, cautions_for
+from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
-from wood_xl.io.carry import carried_workbook, units_and_currency
-from wood_xl.io.fill import type_into
+from wood_xl.io import looks, measure
+from wood_xl.io.fill import carried_workbook, type_into, units_and_currency
 from wood_xl.io.forms import Planned, write_bucking_form, write_splitting_form
-from wood_xl.io.looks import dress
-from wood_xl.io.page import Paper
+from wood_xl.io.looks import Look, dress, varied
+from wood_xl.io.page import Paper, set_up_page
 from wood_xl.io.template import FIRST_ROW, column_number, print_down_to, unfold
-from wood_xl.io.template_style import entry_look
-from wood_xl.io.trial_sheet import cautions_of, day_words, write_trial_plan
+from wood_xl.io.template_style import GREEN_TAB, INDENT_WIDTH, entry_look, join, text_cell
 from wood_xl.notes.raw import Cells, RawBook, RawSheet
+from wood_xl.pages import InResults
+from wood_xl.reading_words import Month
 from wood_xl.schema.layout import HEADER_ROW, TRIAL_PLAN_TITLE
 from wood_xl.schema.model import System, season_definition
-from wood_xl.schema.words import phrase
+from wood_xl.schema.words import capital, phrase, words
 from wood_xl.template_texts import OnPaper
-from wood_xl.trial_records import TrialPlan, TrialSession
-from wood_xl.trial_texts import OnTrialForm
+from wood_xl.trial_records import Chance, NotTried, TrialOfTask, TrialPlan, TrialSession
+from wood_xl.trial_texts import OnTrialForm, OnTrialPlan
+from wood_xl.verdicts import Weekday
+
+WIDTHS = (15.0, 7.0, 10.0, 13.5, 21.0, 7.0, 12.0, 25.0)
+COLUMNS = len(WIDTHS)
+HEADS = (
+    OnTrialPlan.DAY,
+    OnTrialPlan.TURN,
+    OnTrialPlan.SESSION,
+    OnTrialPlan.PERSON,
+    OnTrialPlan.METHOD,
+    OnTrialPlan.PILE,
+    OnTrialPlan.IN_SIGHT,
+    OnTrialPlan.ON_THAT_DAY,
+)
+CHANCE_SPANS, LEFT_OUT_SPANS = (3, 1, 1, 3), (2, 3, 3)
+ROW_POINTS, SECTION_POINTS, GAP_POINTS = 17.0, 22.0, 4.0
+LINE = varied(looks.PLAIN, vertical="center")
+HEAD = varied(looks.FRAME_HEADER, border="box", vertical="center")
+CELL = varied(looks.PLAIN, border="box", vertical="center")
+FIRST_CELL = varied(CELL, bold=True)
+WALL, WALL_FIRST = varied(CELL, size=11.0), varied(CELL, size=11.0, bold=True)  # is read from a step away
+AT_WORK = ("heart", "alone", "bleeding")
+
+
+def write_trial_plan(page: Any, plan: TrialPlan, paper: Paper) -> None:
+    """Fill the sheet: what the trial tells, who is left out, cautions, and who does what."""
+    writer = _Writer(page)
+    for number, width in enumerate(WIDTHS, start=1):
+        page.column_dimensions[get_column_letter(number)].width = width
+    writer.text(words(OnTrialPlan.TITLE), looks.SHEET_TITLE)
+    writer.text(_subtitle(plan), looks.EXAMPLE if plan.is_invented else looks.HELP)
+    _tells(writer, plan)
+    _left_out(writer, plan)
+    _before(writer, plan)
+    _does(writer, plan)
+    page.sheet_view.showGridLines = False
+    page.sheet_properties.tabColor = GREEN_TAB
+    page.print_area = f"A1:{get_column_letter(COLUMNS)}{writer.row - 1}"
+    set_up_page(page, paper, width=sum(WIDTHS), upright=True)
+
+
+class _Writer:
+    """Writes a sheet downwards; ``row`` is the next row."""
+
+    def __init__(self, page: Any) -> None:
+        self.page, self.row = page, 1
+
+    def text(self, text: str, look: Look = LINE) -> None:
+        """A text over all columns."""
+        self.cells([text], (COLUMNS,), look)
+
+    def section(self, what: OnTrialPlan) -> None:
+        """The title of a part."""
+        self.page.row_dimensions[self.row].height = GAP_POINTS
+        self.row += 1
+        self.text(words(what), looks.TITLE)
+        self.page.row_dimensions[self.row - 1].height = SECTION_POINTS
+
+    def cells(self, texts: Sequence[str], spans: Sequence[int], look: Look, first: Look | None = None) -> None:
+        """A row of texts, each over so many columns, high enough for all of them."""
+        at, lines = 1, 1
+        for text, span in zip(texts, spans, strict=True):
+            own = first if first is not None and at == 1 else look
+            for number in range(at, at + span):
+                text_cell(self.page, self.row, number, text if number == at else "", own, indent=bool(own.border))
+            join(self.page, self.row, at, span)
+            width = sum(WIDTHS[at - 1 : at - 1 + span]) - (INDENT_WIDTH if own.border else 0.0)
+            lines = max(lines, measure.line_count(text, width, own.size, own.bold))
+            at += span
+        height = measure.row_height(lines, look.size)
+        self.page.row_dimensions[self.row].height = max(height, ROW_POINTS if look.border else 0.0)
+        self.row += 1
+
+
+def day_words(date: str) -> str:
+    """A day as people write it on a wall: Sat Mar 6."""
+    day = dt.date.fromisoformat(date)
+    weekday, month = words([*Weekday][day.weekday()])[:3], words([*Month][day.month - 1])[:3]
+    return phrase(OnTrialPlan.DATE, weekday=weekday, month=month, day=day.day)
+
+
+def _number_of(one: OnTrialPlan, n: int) -> str:
+    """So many of something; one of it without the s."""
+    text = phrase(one, n=n)
+    return text.removesuffix("s") if n == 1 else text
+
+
+def _people_n(n: int) -> str:
+    return phrase(OnTrialPlan.PEOPLE_N, n=n) if n != 1 else words(OnTrialPlan.ONE_N)
+
+
+def _subtitle(plan: TrialPlan) -> str:
+    dates = sorted({one.date for one in plan.sessions})
+    span = phrase(OnTrialPlan.FROM_TO, first=day_words(dates[0]), last=day_words(dates[-1]), year=dates[-1][:4])
+    return phrase(
+        OnTrialPlan.SUBTITLE,
+        season=plan.season,
+        days=_number_of(OnTrialPlan.DAYS_N, len(dates)),
+        people=_people_n(len({name for one in plan.sessions for name in (one.person, *one.helpers)})),
+        methods=_number_of(OnTrialPlan.METHODS_N, len({one.method for one in plan.sessions})),
+        span=span if len(dates) > 1 else f"{day_words(dates[0])}, {dates[0][:4]}",
+    )
+
+
+def _tells(writer: _Writer, plan: TrialPlan) -> None:
+    writer.section(OnTrialPlan.TELLS)
+    held = [task for task in plan.tasks if task.days_n]
+    for task in held:
+        told = OnTrialPlan.PAIRS_DONE if task.done_n else OnTrialPlan.PAIRS
+        writer.text(
+            phrase(
+                told,
+                task=_name(task),
+                people=task.people,
+                methods=task.methods,
+                days=_number_of(OnTrialPlan.DAY_N, task.days_n),
+                pairs=_number_of(OnTrialPlan.PAIR_N, task.pairs_n),
+                done=_number_of(OnTrialPlan.PAIR_N, task.done_n),
+            )
+        )
+    told = OnTrialPlan.CHANCE_OF_REST if all(map(_is_measured, held)) else OnTrialPlan.CHANCE_HELP
+    writer.text(f"{words(OnTrialPlan.PAIR_IS)} {words(told)}")
+    heads = [words(OnTrialPlan.TASK), words(OnTrialPlan.LONGER_BY), words(OnTrialPlan.CHANCE)]
+    writer.cells(
+        [*heads, phrase(OnTrialPlan.WOULD_TAKE, tenths=10 * value("model.further_chance"))], CHANCE_SPANS, HEAD
+    )
+    for task in held:
+        for at, chance in enumerate(task.chances):
+            writer.cells(_chance_cells(plan, task, chance, is_first=at == 0), CHANCE_SPANS, CELL, FIRST_CELL)
+    for text in _remarks(plan, held):
+        writer.text(text)
+
+
+def _chance_cells(plan: TrialPlan, task: TrialOfTask, chance: Chance, *, is_first: bool) -> list[str]:
+    if chance.difference_frac is None:
+        told = chance_words(chance.chance or 0.0)
+        title = f"{capital(_name(task))}: {_number_of(OnTrialPlan.MORE_PAIR_N, task.pairs_n - task.done_n)}"
+        return [title, words(OnTrialPlan.AS_MEASURED), told, _would_take(chance, words(OnTrialPlan.MORE))]
+    is_own = chance.difference_frac == plan.wanted.difference_frac
+    by = phrase(OnTrialPlan.PERCENT_YOURS if is_own else OnTrialPlan.PERCENT, percent=100 * chance.difference_frac)
+    title = f"{capital(_name(task))}: {_number_of(OnTrialPlan.PAIR_N, task.pairs_n)}"
+    told = words(OnTrialPlan.TOO_FEW) if chance.chance is None else chance_words(chance.chance)
+    return [title if is_first else "", by, told, _would_take(chance)]
+
+
+def _would_take(chance: Chance, more: str = "") -> str:
+    """Pairs and days that make a verdict likely; ``more``: beside those that are done."""
+    if chance.pairs_n is None or chance.days_n is None:
+        most_n = int(value("model.further_days"))
+        return phrase(
+            OnTrialPlan.OUT_OF_REACH,
+            most=_number_of(OnTrialPlan.PAIR_N if more else OnTrialPlan.DAY_N, most_n),
+            more=more,
+        )
+    pairs, days = _number_of(OnTrialPlan.PAIR_N, chance.pairs_n), _number_of(OnTrialPlan.DAY_N, chance.days_n)
+    return phrase(OnTrialPlan.NEEDED, pairs=pairs, days=days, more=more)
+
+
+def _is_measured(task: TrialOfTask) -> bool:
+    return any(chance.difference_frac is None for chance in task.chances)
+
+
+def chance_words(chance: float) -> str:
+    """A chance in tenths.
+
+    >>> chance_words(0.04), chance_words(0.37), chance_words(0.96)
+    ('under 1 in 10', '4 in 10', 'over 9 in 10')
+    """
+    if chance < 0.1:
+        return words(OnTrialPlan.UNDER)
+    return words(OnTrialPlan.OVER) if chance > 0.9 else phrase(OnTrialPlan.TENTHS, n=round(10 * chance))
+
+
+def _remarks(plan: TrialPlan, held: Sequence[TrialOfTask]) -> Iterator[str]:
+    least = int(value("trials.least_pairs"))
+    for task in held:
+        if task.pairs_n < least and not _is_measured(task):
+            yield phrase(OnTrialPlan.FEW, task=_name(task), n=least)
+        if len(task.people) == 1:
+            yield phrase(OnTrialPlan.ONE_PERSON, task=_name(task), person=task.people[0])
+        others = tuple(name for name in task.methods if name not in task.saws)
+        if task.saws and others:
+            yield phrase(OnTrialPlan.SAW_FIRST, task=_name(task), saws=task.saws, others=others)
+        for group in (task.saws, others):
+            if len(group) > 1:
+                told = OnTrialPlan.NOT_SWAPPED if set(group) & set(task.unbalanced) else OnTrialPlan.SWAPPED
+                yield phrase(told, task=_name(task), methods=group)
+        if task.uneven:
+            yield phrase(OnTrialPlan.UNEVEN, task=_name(task), people=task.uneven)
+    without = tuple(_name(task) for task in plan.tasks if not task.days_n)
+    if without:
+        yield phrase(OnTrialPlan.NO_DAY, tasks=without)
+    for name in plan.nothing:
+        yield phrase(OnTrialPlan.NOTHING, task=tasks()[name].name)
+    yield words(OnTrialPlan.MORE_DAYS)
+
+
+def _name(task: TrialOfTask) -> str:
+    return tasks()[task.task].name
+
+
+def _left_out(writer: _Writer, plan: TrialPlan) -> None:
+    if not plan.not_tried:
+        return
+    writer.section(OnTrialPlan.LEFT_OUT)
+    writer.cells(
+        [words(one) for one in (OnTrialPlan.PERSON, OnTrialPlan.OF_METHODS, OnTrialPlan.WHY)], LEFT_OUT_SPANS, HEAD
+    )
+    order = [*dict.fromkeys(one.person for one in plan.not_tried if one.person), ""]
+    for one in sorted(plan.not_tried, key=lambda one: order.index(one.person)):
+        person = one.person or words(OnTrialPlan.NOBODY)
+        writer.cells([person, ", ".join(one.methods), _why(one)], LEFT_OUT_SPANS, CELL, FIRST_CELL)
+
+
+def _why(one: NotTried) -> str:
+    if not one.cell:
+        return f"{capital(words(one.why))}."
+    sheet_id = one.cell.partition(".")[0]
+    definition = season_definition()
+    cell = one.cell
+    if sheet_id in {sheet.id for sheet in definition.sheets}:
+        cell = f"{definition.sheet(sheet_id).title}, {definition.column(one.cell).title}"
+        cell = phrase(InResults.CELL_OF if one.row else InResults.CELL_OF_ONE_MORE, cell=cell, row=one.row)
+    return phrase(OnTrialPlan.WHY_AND_CELL, why=one.why, cell=cell)
+
+
+def cautions_of(plan: TrialPlan, methods: Sequence[str]) -> list[Caution]:
+    """Cautions with gear for methods of the plan, in the order in which they are printed."""
+    task_of = {one.method: one.task for one in plan.sessions}
+    found = {c.id for name in methods for c in cautions_for(plan.kinds[name], task_of[name]) if c.wear}
+    return [caution for caution in cautions() if caution.id in found]
+
+
+def _before(writer: _Writer, plan: TrialPlan) -> None:
+    writer.page.row_breaks.append(Break(id=writer.row - 1))  # from here on it is for the wall
+    writer.section(OnTrialPlan.BEFORE)
+    methods = list(dict.fromkeys(one.method for one in plan.sessions))
+    for_all = [caution for caution in cautions() if caution.id in AT_WORK]
+    for caution in [*cautions_of(plan, methods), *for_all]:
+        writer.text(_bullet(phrase(OnPaper.SAFETY, title=caution.title, text=caution.text)))
+    if any(one.in_sight for one in plan.sessions):
+        writer.text(_bullet(words(OnTrialPlan.STAYS_IN_SIGHT)))
+    for task in (task for task in plan.tasks if task.days_n):
+        hours = task.longest_day_min / 60
+        writer.text(
+            _bullet(phrase(OnTrialPlan.LONGEST, task=_name(task), minutes=task.minutes, hours=f"{hours:.3g}"))
+        )
+    working = {name for one in plan.sessions for name in (one.person, *one.helpers)}
+    keep = tuple(name for name in plan.minors if name not in working)
+    texts = [
+        words(OnTrialPlan.REST),
+        phrase(OnTrialPlan.PARTS, seed=plan.wanted.seed),
+        words(OnTrialPlan.MEASURE),
+        words(OnTrialPlan.AS_WRITTEN),
+    ]
+    for text in [*([phrase(OnTrialPlan.HELPS, people=keep)] if keep else []), *texts]:
+        writer.text(_bullet(text))
+
+
+def _bullet(text: str) -> str:
+    return f"\N{BULLET}  {text}"
+
+
+def _does(writer: _Writer, plan: TrialPlan) -> None:
+    writer.section(OnTrialPlan.DOES)
+    writer.page.print_title_rows = f"{writer.row}:{writer.row}"
+    spans = (1,) * COLUMNS
+    writer.cells([words(one) for one in HEADS], spans, HEAD)
+    before: TrialSession | None = None
+    for one in plan.sessions:
+        is_new = before is None or one.day != before.day
+        texts = [
+            day_words(one.date) if is_new else "",
+            "" if before is not None and not is_new and one.turn == before.turn else str(one.turn),
+            one.name,
+            one.person,
+            one.method,
+            one.pile,
+            one.in_sight,
+            "; ".join(_to_mind(plan, one, before, is_new=is_new)),
+        ]
+        writer.cells(texts, spans, WALL, WALL_FIRST)
+        before = one
+
+
+def _to_mind(plan: TrialPlan, one: TrialSession, before: TrialSession | None, *, is_new: bool) -> Iterator[str]:
+    of_day = [other for other in plan.sessions if other.day == one.day]
+    if is_new:
+        pile = next((other.pile for other in of_day if not other.makes_up), one.pile)
+        on_pile = [o for o in plan.sessions if (o.task, o.pile, o.makes_up) == (one.task, pile, False)]
+        begun = any(other.day < one.day for other in on_pile)
+        yield phrase(OnTrialPlan.GOES_ON if begun else OnTrialPlan.MARK_PARTS, pile=pile, n=len(on_pile))
+    if one.helpers:
+        yield phrase(OnTrialPlan.HELPED_BY, people=one.helpers)
+    if one.rests:
+        yield words(OnTrialPlan.REST_FIRST)
+    if before is not None and before.in_sight and not one.in_sight and not is_new:
+        yield words(OnTrialPlan.SAW_AWAY)
+    if one.makes_up:
+        yield words(OnTrialPlan.MAKES_UP)
+
 
 Rows = Mapping[str, Set[int]]
 
@@ -65,11 +372,11 @@ def _list(workbook: Workbook, rows: dict[str, int], sheet_id: str, row: Mapping[
         filled = [cell.row for cells in page.iter_rows(min_row=FIRST_ROW) for cell in cells if cell.value is not None]
         rows[sheet_id] = max(filled, default=HEADER_ROW)
     rows[sheet_id] += 1
-    for column_id, value in row.items():
+    for column_id, entry in row.items():
         column, number = sheet.column(column_id), column_number(sheet, column_id, system)
         cell = page.cell(rows[sheet_id], number)
         dress(cell, entry_look(column))
-        type_into(cell, column, value)
+        type_into(cell, column, entry)
         unfold(page, [number])
     print_down_to(page, rows[sheet_id])
 

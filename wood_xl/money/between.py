@@ -7,21 +7,19 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, partial
 from itertools import combinations
-from typing import ClassVar
 
 import numpy as np
 import numpy.typing as npt
 
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import Number, ends, level, nominal, total
-from wood_xl.draws.figure import Figure, Holds, TableRow, as_things_stand, drawn, not_given, percent_of_draws
+from wood_xl.draws.figure import Figure, Holds, Row, as_things_stand, drawn, not_given, percent_of_draws
 from wood_xl.draws.normal import Array
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.money.break_even import break_even_volumes, first_volumes, payback_years, price_of_hour
-from wood_xl.money.drawn import DrawnMoney
+from wood_xl.money.drawn import DrawnMoney, MethodCost
 from wood_xl.money.inputs import CASH_PARTS, Gathered, Part, still_to_buy
 from wood_xl.money.method import MethodInputs, method_money
-from wood_xl.money.per_method import MethodCost
 from wood_xl.reasons import Basis, Reason, Said, Word, said, several
 from wood_xl.verdicts import Pays
 
@@ -143,31 +141,15 @@ def pairs(rates: SeasonRates) -> Iterator[Pair]:
             yield Pair(first, second, first.gathered, second.gathered, one, other, cash_at)
 
 
-@dataclass(frozen=True, eq=False)
-class BreakEvenRow(TableRow):
-    """What the hours cost that the quicker of two methods saves, and from which volume on it pays."""
-
-    table: ClassVar[str] = "break_even"
-    quicker: str
-    slower: str
-    task: str
-    hours_saved: Figure
-    extra_cash: Figure
-    hour_saved_cost: Figure
-    volume_cash: Figure
-    volume_time: Figure
-    verdict: Said | Pays
-
-
-def break_even_rows(tried_pairs: Iterable[Pair]) -> list[BreakEvenRow]:
+def break_even_rows(tried_pairs: Iterable[Pair]) -> list[Row]:
     """What the hours cost that the quicker method saves, and from which volume on it pays."""
     return [_break_even_row(pair) for pair in tried_pairs]
 
 
-def _break_even_row(pair: Pair) -> BreakEvenRow:
+def _break_even_row(pair: Pair) -> Row:
     hours_saved = pair.figure(pair.hours_saved, HOURS, exact=None)
     row = partial(
-        BreakEvenRow,
+        Row,
         quicker=pair.quick.totals.method.name,
         slower=pair.slow.totals.method.name,
         task=pair.quick.totals.method.task,
@@ -234,7 +216,6 @@ def _at_no_volume(pair: Pair, worth: Number, at_least: float, parts: Sequence[Pa
 def _with_ends(plain: Figure, volumes: Array, turned: npt.NDArray[np.bool_], pays_above: bool) -> Figure:
     """Ends of a volume, and in how many draws there is none.
 
-    volumes: the volume in each member; infinite where the quicker method never pays, 0 where it always does.
     turned: where the other side of the volume pays.
     """
     never, always, other = (percent_of_draws(one) for one in (volumes == math.inf, volumes == 0.0, turned))
@@ -276,32 +257,15 @@ def _verdict(pair: Pair, volume: Figure) -> Said:
     return said(PAYS[volume.basis.id], **dict(volume.basis.facts))
 
 
-@dataclass(frozen=True, eq=False)
-class PaybackRow(TableRow):
-    """When the tools that one of two methods still has to buy have paid themselves back."""
-
-    table: ClassVar[str] = "payback"
-    quicker: str
-    slower: str
-    task: str
-    hours_saved_per_year: Figure
-    outlay: Figure
-    cash_saved_per_year: Figure
-    cash_simple: Figure
-    cash_discounted: Figure
-    time_simple: Figure
-    time_discounted: Figure
-
-
-def payback_rows(tried_pairs: Iterable[Pair]) -> list[PaybackRow]:
+def payback_rows(tried_pairs: Iterable[Pair]) -> list[Row]:
     """When the tools that would have to be bought have paid themselves back."""
     return [_payback_row(pair) for pair in tried_pairs]
 
 
-def _payback_row(pair: Pair) -> PaybackRow:
+def _payback_row(pair: Pair) -> Row:
     quick, slow = pair.quick_money, pair.slow_money
     row = partial(
-        PaybackRow,
+        Row,
         quicker=pair.quick.totals.method.name,
         slower=pair.slow.totals.method.name,
         task=pair.quick.totals.method.task,

@@ -32,7 +32,6 @@ def hour_saved_cost(*, extra_cash: Number, hours_saved: Number) -> Number:
 
     It needs no value of time: the reader compares it with the worth of an own hour.
 
-    Errors: ValueError if an argument is not finite.
     Source: cost_reference, break-even value of time.
 
     A maul at 12 a year and 0.50 a cord, a splitter at 250 a year and 4.00 a cord, 6 cords a year:
@@ -96,15 +95,12 @@ def break_even_volumes(difference: Callable[[Array], Array], *, least: float, mo
     """Yearly volumes at which two methods cost the same, from the least to the most.
 
     difference: cost of one method less that of the other, at each of some yearly volumes.
-    least: smallest volume to look at. Above 0.
-    most: largest volume to look at. Above the smallest.
 
     Returns in rising order; empty if one method is the cheaper everywhere.
 
     Two straight lines of cost cross at (F' - F) / (V - V'). Where a life in hours ends before a life by age, the
     lines are bent, so the volumes are searched in even steps of their logarithm, and each crossing is closed in on.
 
-    Errors: ValueError if the volumes are not above 0, or not in order.
     Source: fao_99, sections 1.3 and 1.4; cost_reference, break-even volume where life is limited by hours.
 
     >>> [round(v, 6) for v in break_even_volumes(lambda q: 250 + 22 * q - (12 + 40.5 * q), least=0.1, most=1000)]
@@ -197,14 +193,11 @@ def payback_years(*, outlay: Number, saved_per_year: Number, rate_frac: Number) 
 
         n = -ln(1 - I i / s) / ln(1 + i),   I / s at i = 0
 
-    outlay: money spent today, I. 0 or more.
-
     Returns years [years]; infinite if the savings never pay it back.
 
     The closed form. Going between whole years in a straight line gives a slightly longer time. Payback does not see
     what comes after it, so methods are not ranked by it.
 
-    Errors: ValueError if an argument is out of its range.
     Source: cost_reference, simple and discounted payback.
 
     >>> print(round(payback_years(outlay=1000, saved_per_year=220, rate_frac=0.05), 4))

@@ -1,4 +1,4 @@
-"""The money of a method by all members of a design: its inputs with members in place of what is unsure.
+"""The money of a method, its parts and sums, by all members of a design: its inputs with members where unsure.
 
 The yearly volume and the value of an hour are choices: they are in no doubt.
 """
@@ -9,9 +9,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from wood_xl.draws.ensemble import Number, total
+from wood_xl.draws.ensemble import Number, nominal, total
+from wood_xl.draws.figure import Figure, not_given
 from wood_xl.hours.methods import MethodTotals
-from wood_xl.hours.taken import Taken, TakenAmounts
+from wood_xl.hours.rates import Taken, TakenAmounts
 from wood_xl.ids import Recorded
 from wood_xl.money.cost_study import CostStudy
 from wood_xl.money.inputs import (
@@ -19,6 +20,7 @@ from wood_xl.money.inputs import (
     Gathered,
     GatheredTool,
     Part,
+    gather,
     rented_units_per_cord,
     serving_others,
     tool_hours_per_cord,
@@ -26,7 +28,7 @@ from wood_xl.money.inputs import (
 from wood_xl.money.method import MethodInputs, MethodMoney, RentInputs, ToolInputs, method_money, present_value
 from wood_xl.money.owning import present_value_factor
 from wood_xl.money.ranges import method_ranges, tool_ranges
-from wood_xl.reasons import Said
+from wood_xl.reasons import Reason, Said, said
 
 Amount = Callable[["DrawnMoney"], Number]
 
@@ -226,3 +228,36 @@ def _rented(tool: GatheredTool, totals: MethodTotals, study: CostStudy, taken: T
 
 def _other_rented(tool: GatheredTool, totals: MethodTotals, study: CostStudy, taken: TakenAmounts) -> Taken:
     return _of_other_tasks(tool, totals, study, lambda other: _rented(tool, other, study, taken))
+
+
+@dataclass(frozen=True, slots=True)
+class MethodCost:
+    """Money of one method.
+
+    why: why nothing can be given; None if anything can.
+    gathered, money: plain numbers and what follows from them; None if nothing can be given.
+    """
+
+    totals: MethodTotals
+    why: Figure | None
+    gathered: Gathered | None
+    money: DrawnMoney | None
+
+    def figure(self, figure_id: str) -> Figure:
+        """A figure without its ends; withheld if one of the parts behind it is missing: half a cost would flatter."""
+        asked = MONEY_FIGURES[figure_id]
+        if self.gathered is None or self.money is None:
+            return self.why or not_given(said(Reason.NOT_KNOWN))
+        for part in asked.parts:
+            if part in self.gathered.missing:
+                return self.gathered.missing[part]
+        only = asked.parts[0] if len(asked.parts) == 1 else None
+        return Figure(nominal(asked.amount(self.money)), self.gathered.bases.get(only) if only else None)
+
+
+def method_cost(totals: MethodTotals, study: CostStudy) -> MethodCost:
+    """Money of one method at the season's yearly volume."""
+    gathered = gather(totals, study)
+    if isinstance(gathered, Figure):
+        return MethodCost(totals, gathered, None, None)
+    return MethodCost(totals, None, gathered, DrawnMoney(gathered.inputs, {}, study.season.horizon_years))

@@ -236,11 +236,6 @@ def method_money(inputs: MethodInputs) -> MethodMoney:
         ownership = sum over tools of yearly cost * share by hours / cords a year
         rent = sum over tools of rent of a unit * units begun in a year * share by hours / cords a year
 
-    inputs: plain numbers.
-
-    Returns per cord.
-
-    Errors: ValueError if a number is out of its range, or a tool with a price has no life.
     Source: cost_reference, cost tree, with tools shared by hours.
 
     A saw of 450 that lasts 8 years, for 28.8 cords a year at 1.25 running hours a cord:
@@ -280,9 +275,6 @@ def present_value(inputs: MethodInputs, *, horizon_years: float) -> Number:
 
         value = sum over tools of owning * share + running cash a year * present value factor
 
-    inputs: plain numbers.
-
-    Errors: ValueError if a number is out of its range.
     Source: cost_reference, life-cycle cost with replacements and straight-line residual.
 
     >>> saw = ToolInputs("saw", price=900, resale_frac=0.0, hours_per_cord=1.0, age_limit_years=12,

@@ -20,7 +20,6 @@ def capital_recovery_factor(*, rate_frac: Number, years: Number) -> Number:
 
     Never rounded: a factor taken from a table of three digits changes the answer.
 
-    Errors: ValueError if an argument is out of its range.
     Source: cost_reference, capital recovery; interest_table_8, printed factors.
 
     >>> round(capital_recovery_factor(rate_frac=0.08, years=10), 6)
@@ -42,7 +41,6 @@ def present_value_factor(*, rate_frac: Number, years: Number) -> Number:
 
         factor = (1 - (1 + i)^-n) / i,   n at i = 0
 
-    Errors: ValueError if an argument is out of its range.
     Source: cost_reference, uniform series; interest_table_8, printed factors.
 
     >>> round(present_value_factor(rate_frac=0.08, years=5), 4)
@@ -56,12 +54,8 @@ def annual_capital_cost(*, price: Number, resale: Number, rate_frac: Number, yea
 
         cost = (price - resale) * capital recovery factor + resale * rate
 
-    price: price of the tool. 0 or more.
-    resale: what it brings at the end of its life. 0 or more.
-
     The exact form of depreciation plus interest on the average investment; never add both.
 
-    Errors: ValueError if an argument is out of its range.
     Source: iowa_state_a3_29, capital recovery: total depreciation times the factor, plus salvage times interest.
 
     >>> round(annual_capital_cost(price=15000, resale=5000, rate_frac=0.10, years=5), 4)
@@ -76,10 +70,6 @@ def straight_line_per_year(*, price: Number, resale: Number, years: Number) -> N
 
         depreciation = (price - resale) / life
 
-    price: price of the tool. 0 or more.
-    resale: what it brings at the end of its life. 0 or more.
-
-    Errors: ValueError if an argument is out of its range.
     Source: miyata_1980, straight-line depreciation.
 
     >>> straight_line_per_year(price=12000, resale=2000, years=5)
@@ -94,12 +84,6 @@ def average_yearly_investment(*, price: Number, resale: Number, years: Number) -
     """Mean of the book values at the start of each year, on which the machine rate charges interest.
 
         average = (price - resale) * (n + 1) / (2 n) + resale
-
-    price: price of the tool. 0 or more.
-    resale: what it brings at the end of its life. 0 or more.
-
-    Errors: ValueError if the life is below 1 year, where the formula gives more than the price, or an argument is out
-    of its range.
 
     Source: miyata_1980, average value of yearly investment.
 
@@ -117,12 +101,8 @@ def machine_rate_per_year(*, price: Number, resale: Number, rate_frac: Number, y
 
         cost = depreciation + rate * average yearly investment
 
-    price: price of the tool. 0 or more.
-    resale: what it brings at the end of its life. 0 or more.
-
     Stands beside ``annual_capital_cost`` for comparison and is never added to it: both hold the interest.
 
-    Errors: ValueError if an argument is out of its range.
     Source: miyata_1980, depreciation and average value of yearly investment.
 
     >>> machine_rate_per_year(price=200_000, resale=40_000, rate_frac=0.18, years=5)
@@ -145,7 +125,6 @@ def life_years(
 
     It depends on the yearly volume and on the speed of the method: work it out again for each.
 
-    Errors: ValueError if a number is out of its range.
     Source: cost_reference, life from hours and age; epa_40cfr1054, Table 1 (constants ``cost.life_h.two_stroke``,
     ``cost.life_h.four_stroke``, ``cost.life_years.powered``), which the caller may put in for what is not given.
 
@@ -173,12 +152,8 @@ def present_value_of_owning(
         value = sum of price * v^(k L) - sum of resale * v^(k L) - residual * v^H
         v = 1 / (1 + i),   k L < H,   residual = resale + (price - resale) * years left / L
 
-    price: price of the tool, each time. 0 or more.
-    resale: what it brings each time that its life ends. 0 or more.
-
     The last tool's residual is its straight-line book value.
 
-    Errors: ValueError if an argument is out of its range.
     Source: cost_reference, replacement dates and straight-line residual.
 
     A tool of 300 that lasts 4 years, bought at 0, 4 and 8 of 10 years, with 2 years of life left:

@@ -20,8 +20,6 @@ from wood_xl.records import Season
 from wood_xl.verdicts import Tried
 
 InputsT = TypeVar("InputsT")
-OfTool = Callable[[ToolInputs, Number], ToolInputs]
-OfMethod = Callable[[MethodInputs, Number], MethodInputs]
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,8 +63,7 @@ def method_ranges(gathered: Gathered, season: Season) -> Iterator[Ranged[MethodI
     yield from _fuel_prices(gathered, season)
     if inputs.bar_oil_price_per_l:
         yield _times(
-            said(Input.PRICE_OF_BAR_OIL),
-            lambda old, k: replace(old, bar_oil_price_per_l=k * old.bar_oil_price_per_l),
+            said(Input.PRICE_OF_BAR_OIL), lambda old, k: replace(old, bar_oil_price_per_l=k * old.bar_oil_price_per_l)
         )
     if inputs.electricity_price_per_kwh:
         yield _times(

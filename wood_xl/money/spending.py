@@ -23,11 +23,6 @@ def upkeep_per_cord(
 
         price / every * use per cord,   where use is hours, cords, stacked m3 or years
 
-    price: price of one. 0 or more.
-    every: how much use one lasts. Above 0.
-    per: what ``every`` counts.
-
-    Errors: ValueError if a number is out of its range.
     Source: cost_reference, wear parts: price over life; nist_hb130, section 2.4.1 (constant ``cord.volume_m3``).
 
     A chain of 25 that lasts 25 hours, at 1.25 hours a cord:
@@ -51,11 +46,8 @@ def premix_price_per_l(*, gasoline_price_per_l: float, oil_price_per_l: float, m
 
         price = (R * gasoline + oil) / (R + 1)
 
-    mix_ratio: parts of gasoline to one part of oil, R. Above 0.
-
     Gasoline plus oil/R would be the cost per litre of gasoline, not per litre of mix.
 
-    Errors: ValueError if an argument is out of its range.
     Source: cost_reference, price of premix (constant ``fuel.two_stroke_mix`` where no ratio is given).
 
     >>> round(premix_price_per_l(gasoline_price_per_l=1.10, oil_price_per_l=12.00, mix_ratio=50), 9)
@@ -69,13 +61,10 @@ def premix_price_per_l(*, gasoline_price_per_l: float, oil_price_per_l: float, m
 def fuel_price_per_l(*, kind: str, prices_per_l: Mapping[str, float | None], mix_ratio: float) -> float | None:
     """Price of what is poured into a tool's tank.
 
-    kind: kind of the tool.
     prices_per_l: money per litre by the id of the fuel; None where no price is given. 0 or more.
-    mix_ratio: parts of gasoline to one part of oil. Above 0.
 
     Returns money per litre of fuel; None if a price that it needs is not given, or the tool burns none.
 
-    Errors: ValueError if a number is out of its range.
     Source: cost_reference, measured fuel times its price.
 
     >>> prices = {"gasoline": 1.1, "lubricant": None}

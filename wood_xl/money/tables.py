@@ -1,42 +1,34 @@
-"""Cash of each method: by part, with own time and hours, in other ways of counting, and tool by tool."""
+"""Cash of each method: by part, with own time and hours, in other ways of counting, by tool, beside bought wood."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
-from typing import ClassVar
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 
+import numpy as np
+
+from wood_xl.data.trade import tasks
 from wood_xl.draws.ensemble import Number, nominal
-from wood_xl.draws.figure import Figure, TableRow, drawn, not_given
+from wood_xl.draws.figure import Figure, Row, as_things_stand, drawn, is_of_unknown_doubt, not_given, sum_of
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import needs
-from wood_xl.ids import Told
-from wood_xl.money.drawn import other_hours, tool_clock
+from wood_xl.ids import Input, Told
+from wood_xl.money.break_even import price_of_hour
+from wood_xl.money.drawn import MethodCost, other_hours, tool_clock
 from wood_xl.money.inputs import CASH_PARTS, Gathered, GatheredTool, still_to_buy, way_of_having
 from wood_xl.money.method import MethodInputs, ToolMoney
-from wood_xl.money.per_method import MethodCost
-from wood_xl.reasons import Basis, Reason, Said, said
+from wood_xl.money.ranges import price_members
+from wood_xl.reasons import Basis, Reason, Said, Word, said
 from wood_xl.records import Tool
 from wood_xl.remark import Facts, Remark, RowCell
+from wood_xl.verdicts import HourWorth
+
+PRICE_ITEM = "bought_cord_price"
+TOTALS = ("worker_hours", "cash", "own_time", "cash_and_time", "cash_per_year")
+VIEWS = ("cash", "machine_rate", "half_volume", "double_volume")
 
 
-@dataclass(frozen=True, eq=False)
-class MoneyPerCordRow(TableRow):
-    """Cash of a method for a cord by its parts."""
-
-    table: ClassVar[str] = "money_per_cord"
-    method: str
-    task: str
-    cost_group: str
-    ownership: Figure
-    upkeep: Figure
-    fuel: Figure
-    bar_oil: Figure
-    electricity: Figure
-    cash: Figure
-
-
-def part_rows(rates: SeasonRates) -> list[MoneyPerCordRow]:
+def part_rows(rates: SeasonRates) -> list[Row]:
     """Where the money goes: methods of a task beside each other, those of a group too."""
     costs = list(rates.costs.values())
     tasks = list(dict.fromkeys(cost.totals.method.task for cost in costs))
@@ -45,9 +37,9 @@ def part_rows(rates: SeasonRates) -> list[MoneyPerCordRow]:
     return [_part_row(rates, cost) for cost in costs]
 
 
-def _part_row(rates: SeasonRates, cost: MethodCost) -> MoneyPerCordRow:
+def _part_row(rates: SeasonRates, cost: MethodCost) -> Row:
     method = cost.totals.method
-    return MoneyPerCordRow(
+    return Row(
         method=method.name,
         task=method.task,
         cost_group=method.cost_group or "",
@@ -55,46 +47,23 @@ def _part_row(rates: SeasonRates, cost: MethodCost) -> MoneyPerCordRow:
     )
 
 
-@dataclass(frozen=True, eq=False)
-class MoneyTotalsRow(TableRow):
-    """Three totals of a method that are never mixed, and its cash per hour and per year."""
-
-    table: ClassVar[str] = "money_totals"
-    method: str
-    worker_hours: Figure
-    cash: Figure
-    own_time: Figure
-    cash_and_time: Figure
-    cash_per_workplace_hour: Figure
-    cash_per_working_hour: Figure
-    cash_per_year: Figure
-    present_value: Figure
-
-
-def total_rows(rates: SeasonRates) -> list[MoneyTotalsRow]:
+def total_rows(rates: SeasonRates) -> list[Row]:
     """Three totals that are never mixed (cash, cash with own time, hours), and the cash per hour and per year."""
+    years = said(Basis.OVER_YEARS, years=rates.study.season.horizon_years)
     return [
-        MoneyTotalsRow(
+        Row(
             method=cost.totals.method.name,
-            worker_hours=rates.figure(cost.totals, "worker_hours"),
-            cash=rates.figure(cost.totals, "cash"),
-            own_time=rates.figure(cost.totals, "own_time"),
-            cash_and_time=rates.figure(cost.totals, "cash_and_time"),
+            **{figure_id: rates.figure(cost.totals, figure_id) for figure_id in TOTALS},
             cash_per_workplace_hour=_per_hour(
                 rates, cost, "cash_per_workplace_hour", lambda inputs: inputs.clock_h_per_cord, Reason.NO_HOURS
             ),
             cash_per_working_hour=_per_hour(
                 rates, cost, "cash_per_working_hour", lambda inputs: inputs.working_h_per_cord, Reason.NO_WORKING_TIME
             ),
-            cash_per_year=rates.figure(cost.totals, "cash_per_year"),
-            present_value=_over_horizon(rates, cost, "present_value", said(Basis.OVER_YEARS, years=_horizon(rates))),
+            present_value=_over_horizon(rates, cost, "present_value", years),
         )
         for cost in rates.costs.values()
     ]
-
-
-def _horizon(rates: SeasonRates) -> float:
-    return rates.study.season.horizon_years
 
 
 def _per_hour(
@@ -112,38 +81,18 @@ def _over_horizon(rates: SeasonRates, cost: MethodCost, figure_id: str, basis: S
     return replace(rates.figure(cost.totals, figure_id), basis=basis)
 
 
-@dataclass(frozen=True, eq=False)
-class MoneyViewsRow(TableRow):
-    """Cash of a method for a cord, counted in other ways."""
-
-    table: ClassVar[str] = "money_views"
-    method: str
-    cash: Figure
-    avoidable: Figure
-    machine_rate: Figure
-    over_horizon: Figure
-    half_volume: Figure
-    double_volume: Figure
-
-
-def view_rows(rates: SeasonRates) -> list[MoneyViewsRow]:
+def view_rows(rates: SeasonRates) -> list[Row]:
     """The same cash per cord counted in other ways, each beside the others and never added."""
     return [_view_row(rates, cost) for cost in rates.costs.values()]
 
 
-def _view_row(rates: SeasonRates, cost: MethodCost) -> MoneyViewsRow:
-    def view(figure_id: str) -> Figure:
-        return rates.figure(cost.totals, figure_id)
-
-    avoidable = view("avoidable")
-    return MoneyViewsRow(
+def _view_row(rates: SeasonRates, cost: MethodCost) -> Row:
+    avoidable = rates.figure(cost.totals, "avoidable")
+    return Row(
         method=cost.totals.method.name,
-        cash=view("cash"),
+        **{figure_id: rates.figure(cost.totals, figure_id) for figure_id in VIEWS},
         avoidable=avoidable if avoidable.value is None else replace(avoidable, basis=_owned(cost)),
-        machine_rate=view("machine_rate"),
         over_horizon=_over_horizon(rates, cost, "over_horizon"),
-        half_volume=view("half_volume"),
-        double_volume=view("double_volume"),
     )
 
 
@@ -158,24 +107,7 @@ def _owned(cost: MethodCost) -> Said | None:
     return said(Basis.NO_WORTH_TODAY, tools=tuple(unknown))
 
 
-@dataclass(frozen=True, eq=False)
-class ToolCostsRow(TableRow):
-    """What owning a tool comes to in a year of one method."""
-
-    table: ClassVar[str] = "tool_costs"
-    tool: str
-    method: str
-    price: Figure
-    resale: Figure
-    share: Figure
-    hours_per_year: Figure
-    life_years: Figure
-    yearly_cost: Figure
-    avoidable: Figure
-    machine_rate: Figure
-
-
-def tool_rows(rates: SeasonRates) -> list[ToolCostsRow]:
+def tool_rows(rates: SeasonRates) -> list[Row]:
     """What owning each tool of each method comes to in a year made with it."""
     rows = []
     for name, cost in rates.costs.items():
@@ -188,7 +120,7 @@ def tool_rows(rates: SeasonRates) -> list[ToolCostsRow]:
 
 def _tool_row(
     rates: SeasonRates, gathered: Gathered, unsure: Said | None, tool: GatheredTool, year: ToolMoney
-) -> ToolCostsRow:
+) -> Row:
     def in_doubt(number: Number, basis: Said | None = None) -> Figure:
         return drawn(number, basis) if unsure is None else Figure(nominal(number), basis, reason=unsure)
 
@@ -203,7 +135,7 @@ def _tool_row(
     if tool.hours_why is not None:
         hours = not_given(tool.hours_why)
     life = not_given(said(Reason.NONE_NEEDED)) if year.life_years is None else owned(year.life_years, tool.life_basis)
-    return ToolCostsRow(
+    return Row(
         tool=tool.tool.name,
         method=gathered.totals.method.name,
         price=tool.price,
@@ -257,10 +189,73 @@ def money_remarks(costs: Iterable[MethodCost]) -> list[Remark]:
             if tool.inputs.price and tool.tool.held is None:
                 not_said[name] = None
     if not_said:
-        facts = {
-            "title": said(Told.HELD_OF, tools=tuple(not_said)),
-            "value": said(Told.TO_BUY),
-            "source": "",
-        }
+        facts = {"title": said(Told.HELD_OF, tools=tuple(not_said)), "value": said(Told.TO_BUY), "source": ""}
         return [*remarks.values(), ("season-default-used", "", facts)]
     return list(remarks.values())
+
+
+def bought_wood_rows(rates: SeasonRates, jobs: Mapping[Word, tuple[str, ...] | Said]) -> list[Row]:
+    """One row for each way of doing the whole job; none if bought wood has no price.
+
+    jobs: what a way is best for: its methods, one for each task, or why it has none.
+    """
+    season = rates.study.season
+    price = season.bought_cord_price_per_cord
+    if PRICE_ITEM in season.broken:
+        bought = not_given(needs(season.broken[PRICE_ITEM]))
+    elif price is None:
+        return []
+    else:
+        bought = drawn(price_members(said(Input.PRICE_OF_BOUGHT_CORD), price, rates.design))
+    return [_row(rates, best_for, job, bought) for best_for, job in jobs.items()]
+
+
+def _row(rates: SeasonRates, best_for: Word, job: tuple[str, ...] | Said, bought: Figure) -> Row:
+    hours_left, hours_saved, own_cash = _left_and_saved(rates, job)
+    cash_more = sum_of({"bought": bought, "own": own_cash}, {"bought": 1.0, "own": -1.0}, lambda _, one: one.why)
+    per_hour = price_of_hour(cash_more, hours_saved)
+    not_known = not_given(said(Reason.NOT_KNOWN_OF_BOUGHT))
+    return Row(
+        best_for=best_for,
+        methods=() if isinstance(job, Said) else job,
+        cash=bought,
+        hours_left=hours_left,
+        hours_saved=hours_saved,
+        cash_more=cash_more,
+        per_hour=per_hour,
+        kcal_net=not_known,
+        co2e=not_known,
+        words=_worth(per_hour, rates.study.season.value_of_time_per_h),
+    )
+
+
+def _left_and_saved(rates: SeasonRates, job: tuple[str, ...] | Said) -> tuple[Figure, Figure, Figure]:
+    """Hours still to do with bought wood, and hours and cash that it saves."""
+    if isinstance(job, Said):
+        return not_given(job), not_given(job), not_given(job)
+    left = {totals.method.name for totals in rates.study.totals if tasks()[totals.method.task].is_left_when_bought}
+    to_do, saved = [name for name in job if name in left], [name for name in job if name not in left]
+    hours_left = _sum_of(rates, to_do, "worker_hours") if to_do else Figure(0.0, said(Basis.NOTHING_LEFT_TIMED))
+    return hours_left, _sum_of(rates, saved, "worker_hours"), _sum_of(rates, saved, "cash")
+
+
+def _sum_of(rates: SeasonRates, methods: Sequence[str], figure_id: str) -> Figure:
+    totals = {one.method.name: one for one in rates.study.totals}
+    figures = {name: rates.figure(totals[name], figure_id) for name in methods}
+    return sum_of(figures, dict.fromkeys(methods, 1.0), _of_method)
+
+
+def _of_method(name: str, figure: Figure) -> Said:
+    return said(Reason.OF_METHOD, method=name, why=figure.why)
+
+
+def _worth(per_hour: Figure, value_of_time: float | None) -> Said | None:
+    """Whether buying pays, and in how many of the draws."""
+    if per_hour.value is None:
+        return None
+    if value_of_time is None:
+        return said(HourWorth.IF_WORTH_MORE)
+    pays = per_hour.value < value_of_time
+    agrees = (np.asarray(per_hour.number) < value_of_time) == pays
+    what = said(HourWorth.PAYS if pays else HourWorth.DOES_NOT_PAY)
+    return as_things_stand(what, None if is_of_unknown_doubt(per_hour) else agrees)

@@ -13,17 +13,23 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from wood_xl.notes.choice_words import loose, meant_choice, offered_choices
-from wood_xl.notes.clock_times import MINUTES_PER_DAY, clock_of_number, clock_of_text, clock_text, meant_clock
-from wood_xl.notes.currency import amount_with_sign
 from wood_xl.notes.document import kept_number
 from wood_xl.notes.names import list_text
 from wood_xl.notes.problem import number_text, quoted
 from wood_xl.notes.raw import Kind, RawCell
-from wood_xl.notes.typed_units import (
+from wood_xl.notes.typed import (
+    MINUTES_PER_DAY,
     Amount,
     amount_and_unit,
+    amount_with_sign,
+    clock_of_number,
+    clock_of_text,
+    clock_text,
     feet_and_inches,
+    loose,
+    meant_choice,
+    meant_clock,
+    offered_choices,
     two_readings,
     typed_amount,
     typed_unit,
@@ -233,7 +239,7 @@ def _two_meanings(text: str, column: Column, unit: str) -> tuple[str, str] | Non
     label = typed_unit(word, column.units) if word else unit
     if label is None or (label != unit and column.unit_kept):
         return None
-    one, other = (number_text(float(f"{convert(float(n), label, unit):.6g}")) if word else n for n in numbers)
+    one, other = (number_text(convert(float(n), label, unit), 6) if word else n for n in numbers)
     return one, other
 
 
@@ -272,7 +278,7 @@ def _one_number_advice(text: str) -> str:
 def _clock_advice(first: int, second: int, column: Column, unit: str) -> str:
     # A column that may be in seconds is about single cuts: nobody means hours there.
     large, small = ("min", "s") if "s" in column.units else ("h", "min")
-    value = number_text(float(f"{convert(60 * first + second, small, unit):.6g}"))
+    value = number_text(convert(60 * first + second, small, unit), 6)
     meant = f"{first} {large} {second} {small}"
     return phrase(HowToMend.IF_CLOCK_MEANS, number=value, meant=meant, unit=unit)
 
@@ -288,7 +294,7 @@ def _unit_advice(text: str, column: Column, unit: str) -> str:
         return phrase(HowToMend.TURNED_INTO, unit=unit)
     if label is None or label == unit or column.unit_kept:
         return phrase(HowToMend.WITHOUT_UNIT, number=number)
-    value = number_text(float(f"{convert(float(number), label, unit):.4g}"))
+    value = number_text(convert(float(number), label, unit), 4)
     return phrase(HowToMend.IN_UNIT_HERE, number=value, unit=unit, typed=f"{number} {label}")
 
 

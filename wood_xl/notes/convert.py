@@ -11,21 +11,17 @@ from collections.abc import Iterable
 from typing import Any
 
 from wood_xl.data.trade import fuels
-from wood_xl.notes.convert_heat import default_used, heating, hundredth, winter, wood_kinds, wood_not_read
-from wood_xl.notes.convert_shed import woodshed
-from wood_xl.notes.document import default_of
-from wood_xl.notes.heart_trace import pasted_traces
+from wood_xl.notes.convert_wood import default_used, heating, hundredth, winter, wood_kinds, wood_not_read, woodshed
+from wood_xl.notes.document import default_of, worker_numbers
+from wood_xl.notes.fuel import amount_used
+from wood_xl.notes.heart_trace import TraceClock, pasted_traces
 from wood_xl.notes.names import plain
-from wood_xl.notes.of_session import SessionWaits
+from wood_xl.notes.of_session import SessionWaits, stacking_apart
 from wood_xl.notes.problem import Problem, number_text, problem
-from wood_xl.notes.refills import amount_used
-from wood_xl.notes.relations import TOOL_COLUMNS, Notes
+from wood_xl.notes.relations import TOOL_COLUMNS, Notes, NotesRow
 from wood_xl.notes.season import CheckedSeason
 from wood_xl.notes.session_time import helper_minutes, session_minutes
-from wood_xl.notes.stacking_within import stacking_apart
 from wood_xl.notes.tally import columns_of, tallied_cuts
-from wood_xl.notes.trace_clock import TraceClock
-from wood_xl.notes.workers import worker_numbers
 from wood_xl.records import (
     Broken,
     Cut,
@@ -115,8 +111,6 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
 
 
 class _Reader:
-    """Reads one checked season; holds the look-ups that several records need."""
-
     def __init__(self, checked: CheckedSeason) -> None:
         self._checked = checked
         self._document = checked.document
@@ -160,81 +154,77 @@ class _Reader:
     def people(self) -> tuple[Person, ...]:
         return tuple(
             Person(
-                name=str(name),
-                age_years=self._number("people", index, "age", "years"),
-                equation_sex=self.notes.value("people", index, "equation_sex"),
-                mass_kg=self._number("people", index, "mass", "kg"),
-                height_cm=self._number("people", index, "height", "cm"),
-                resting_bpm=self._number("people", index, "resting_heart_rate", "beats/min"),
-                max_bpm=self._number("people", index, "max_heart_rate", "beats/min"),
-                vo2max_ml_kg_min=self._number("people", index, "vo2max", "mL/kg/min"),
-                heart_rate_device=self.notes.value("people", index, "heart_rate_device"),
-                heart_rate_limited=self.notes.value("people", index, "rate_limiting_medicine") == "yes",
-                doctor_word=self.notes.value("people", index, "doctor_word") or "not asked",
-                may_use=self.notes.may_use(index),
-                leaves=self.notes.leaves(index),
-                broken=self.broken("people", [index]),
+                name=row.text("person"),
+                age_years=row.number("age", "years"),
+                equation_sex=row["equation_sex"],
+                mass_kg=row.number("mass", "kg"),
+                height_cm=row.number("height", "cm"),
+                resting_bpm=row.number("resting_heart_rate", "beats/min"),
+                max_bpm=row.number("max_heart_rate", "beats/min"),
+                vo2max_ml_kg_min=row.number("vo2max", "mL/kg/min"),
+                heart_rate_device=row["heart_rate_device"],
+                heart_rate_limited=row["rate_limiting_medicine"] == "yes",
+                doctor_word=row["doctor_word"] or "not asked",
+                may_use=self.notes.may_use(row.index),
+                leaves=self.notes.leaves(row.index),
+                broken=self.broken("people", [row.index]),
             )
-            for index, name in self._named("people", "person")
+            for row in self._named("people")
         ) + tuple(Person(name, broken=broken) for name, broken in self._waits.people_not_known().items())
 
     def tools(self) -> tuple[Tool, ...]:
         return tuple(
             Tool(
-                name=str(name),
+                name=row.text("tool"),
                 kind=kind,
-                number=index + 1,
-                price=self._number("tools", index, "price", "money"),
-                resale=self._number("tools", index, "resale", "money"),
-                life_h=self._number("tools", index, "life_hours", "h"),
-                life_years=self._number("tools", index, "life_years", "years"),
-                mass_kg=self._number("tools", index, "mass", "kg"),
-                rated_power_kw=self._number("tools", index, "rated_power", "kW"),
-                vibration_m_s2=self._number("tools", index, "vibration", "m/s2"),
-                sound_level_dba=self._number("tools", index, "sound_level", "dB(A)"),
-                held=self.notes.value("tools", index, "held"),
-                share_frac=hundredth(self._number("tools", index, "share", "%")),
-                rent=self._number("tools", index, "rent", "money"),
-                rent_per=self.notes.value("tools", index, "rent_per") or "day",
-                hours_so_far=self._number("tools", index, "hours_so_far", "h"),
-                worth_today=self._number("tools", index, "worth_today", "money"),
-                years_left=self._number("tools", index, "years_left", "years"),
-                broken=self._tool_broken(index),
+                number=row.index + 1,
+                price=row.number("price", "money"),
+                resale=row.number("resale", "money"),
+                life_h=row.number("life_hours", "h"),
+                life_years=row.number("life_years", "years"),
+                mass_kg=row.number("mass", "kg"),
+                rated_power_kw=row.number("rated_power", "kW"),
+                vibration_m_s2=row.number("vibration", "m/s2"),
+                sound_level_dba=row.number("sound_level", "dB(A)"),
+                held=row["held"],
+                share_frac=hundredth(row.number("share", "%")),
+                rent=row.number("rent", "money"),
+                rent_per=row["rent_per"] or "day",
+                hours_so_far=row.number("hours_so_far", "h"),
+                worth_today=row.number("worth_today", "money"),
+                years_left=row.number("years_left", "years"),
+                broken=self._tool_broken(row),
             )
-            for index, name in self._named("tools", "tool")
-            if (kind := self.notes.value("tools", index, "kind")) is not None
+            for row in self._named("tools")
+            if (kind := row["kind"]) is not None
         )
 
     def upkeep(self) -> tuple[UpkeepItem, ...]:
         items = []
-        for index in range(len(self._document.rows("upkeep"))):
-            values = [self.notes.value("upkeep", index, key) for key in ("item", "price", "every", "per")]
-            tool = self._canonical("tools", "tool", self.notes.name("upkeep", index, "tool"))
-            if tool is not None and None not in values:
-                item, price, every, per = values
+        for row in self.notes.rows("upkeep"):
+            item, price, every, per = (row[key] for key in ("item", "price", "every", "per"))
+            tool = self._canonical("tools", "tool", row.name("tool"))
+            if tool is not None and None not in (item, price, every, per):
                 items.append(UpkeepItem(tool, str(item), float(price), float(every), per))
         return tuple(items)
 
     def methods(self) -> tuple[Method, ...]:
         methods = []
-        for index, name in self._named("methods", "method"):
-            task = self.notes.value("methods", index, "task")
-            if task is None:
+        for row in self._named("methods"):
+            if row["task"] is None:
                 continue
-            names = (self.notes.name("methods", index, column) for column in TOOL_COLUMNS)
-            tools = (self._canonical("tools", "tool", tool) for tool in names)
-            broken = self.broken("methods", [index])
-            self._add_unknown_kinds(index, broken)
-            group = self.notes.value("methods", index, "cost_group")
+            tools = (self._canonical("tools", "tool", row.name(column)) for column in TOOL_COLUMNS)
+            broken = self.broken("methods", [row.index])
+            self._add_unknown_kinds(row.index, broken)
             used = tuple(dict.fromkeys(tool for tool in tools if tool is not None))
-            people_n = int(self.notes.value("methods", index, "crew") or 1)
-            methods.append(Method(str(name), task, used, group, broken, index + 1, people_n))
+            group, people_n = row["cost_group"], int(row["crew"] or 1)
+            methods.append(Method(row.text("method"), row["task"], used, group, broken, row.index + 1, people_n))
         return tuple(methods)
 
     def sessions(self) -> list[tuple[int, Session]]:
         """Sessions with their rows, without those that are only planned."""
-        rows = range(len(self._document.rows("sessions")))
-        return [(index, self._session(index)) for index in rows if index not in self.notes.planned]
+        rows = self.notes.rows("sessions")
+        return [(row.index, self._session(row)) for row in rows if row.index not in self.notes.planned]
 
     def next_season(self) -> NextSeason:
         def number(column_id: str, unit: str) -> float | None:
@@ -271,8 +261,9 @@ class _Reader:
                 broken[column.id] = problem("item-missing", place, title="", mend_hint="").where
         return broken
 
-    def _session(self, index: int) -> Session:
-        name = self.notes.name("sessions", index, "session")
+    def _session(self, row: NotesRow) -> Session:
+        index = row.index
+        name = row.name("session")
         broken = self.broken("sessions", [index])
         for sheet_id, rows in self._of_session.items():
             for topic, where in self.broken(sheet_id, rows.get(name or "", [])).items():
@@ -281,29 +272,29 @@ class _Reader:
                 for topic, where in self._broken_columns[sheet_id].items():
                     broken.setdefault(topic, where)
         broken = self._waits.of(index) | broken
-        method = self._canonical("methods", "method", self.notes.name("sessions", index, "method"))
+        method = self._canonical("methods", "method", row.name("method"))
         place = self._document.place("sessions", index, "method")
         if method is None or self._method_without_task(method):
             cell = self._checked.cell_problems.get(("sessions", index, "method"))
             for topic in ("time", "quantity"):
                 broken.setdefault(topic, cell or f"{place.sheet} row {place.row}")
         return Session(
-            name=str(self.notes.value("sessions", index, "session") or f"row {place.row}"),
+            name=str(row["session"] or f"row {place.row}"),
             method=method or self._waits.likely_method(index),
             elapsed_min=session_minutes(self.notes, index),
-            delay_min=self._number("sessions", index, "delay_time", "min") or 0.0,
-            service_min=self._number("sessions", index, "service_time", "min") or 0.0,
-            date=self.notes.value("sessions", index, "date"),
+            delay_min=row.number("delay_time", "min") or 0.0,
+            service_min=row.number("service_time", "min") or 0.0,
+            date=row["date"],
             workers=self._workers(index, name),
             crew=self._crew(index, name),
             fuel_l=amount_used(self.notes, index, "fuel_used", "L"),
-            bar_oil_l=self._number("sessions", index, "bar_oil_used", "L"),
+            bar_oil_l=row.number("bar_oil_used", "L"),
             electricity_kwh=amount_used(self.notes, index, "electricity_used", "kWh"),
-            running_min=self._number("sessions", index, "running_time", "min"),
-            air_temperature_c=self._number("sessions", index, "air_temperature", "degC"),
-            humidity_frac=hundredth(self._number("sessions", index, "humidity", "%")),
-            wind_km_per_h=self._number("sessions", index, "wind_speed", "km/h"),
-            lot=self.notes.value("sessions", index, "lot"),
+            running_min=row.number("running_time", "min"),
+            air_temperature_c=row.number("air_temperature", "degC"),
+            humidity_frac=hundredth(row.number("humidity", "%")),
+            wind_km_per_h=row.number("wind_speed", "km/h"),
+            lot=row["lot"],
             lot_row=f"{place.sheet} row {place.row}",  # columns of echoed notes have other letters
             leave_out=self.notes.left_out(index),
             cuts=self._cuts(self._of_session["cuts"].get(name or "", [])) + self._tallied.get(name or "", ()),
@@ -314,73 +305,47 @@ class _Reader:
         )
 
     def _workers(self, index: int, name: str | None) -> tuple[Worker, ...]:
-        elapsed = session_minutes(self.notes, index)
-        traces = self._traces.get(index, {})
-        main = self._worker("sessions", index, elapsed, traces, is_helper=False)
-        rows = self._of_session["helpers"].get(name or "", [])
-        times = ((row, helper_minutes(self.notes, row, index)) for row in rows)
-        helpers = (self._worker("helpers", row, time_min, traces, is_helper=True) for row, time_min in times)
-        return tuple(worker for worker in (main, *helpers) if worker is not None)
+        traces, rows = self._traces.get(index, {}), self._of_session["helpers"].get(name or "", [])
+        times = [(NotesRow(self.notes, "sessions", index), session_minutes(self.notes, index))]
+        times += [(NotesRow(self.notes, "helpers", row), helper_minutes(self.notes, row, index)) for row in rows]
+        return tuple(self._worker(row, time_min, traces) for row, time_min in times if time_min is not None)
 
     def _crew(self, index: int, name: str | None) -> tuple[str | None, ...]:
-        rows = [("sessions", index), *(("helpers", row) for row in self._of_session["helpers"].get(name or "", []))]
-        names = [(self.notes.name(*at, "person"), self.notes.value(*at, "person")) for at in rows]
-        return tuple(self._canonical("people", "person", plain_name) or typed for plain_name, typed in names)
+        helpers = self._of_session["helpers"].get(name or "", [])
+        rows = [NotesRow(self.notes, "sessions", index), *(NotesRow(self.notes, "helpers", row) for row in helpers)]
+        return tuple(self._canonical("people", "person", row.name("person")) or row["person"] for row in rows)
 
-    def _worker(
-        self, sheet_id: str, index: int, time_min: float | None, traces: dict[str, Trace], *, is_helper: bool
-    ) -> Worker | None:
-        if time_min is None:
-            return None
-        name = self.notes.name(sheet_id, index, "person")
-        person = self._canonical("people", "person", name) or self.notes.value(sheet_id, index, "person")
+    def _worker(self, row: NotesRow, time_min: float, traces: dict[str, Trace]) -> Worker:
+        person = self._canonical("people", "person", row.name("person")) or row["person"]
         return Worker(
             person=person,
             time_min=time_min,
             number=self._numbers.get(plain(person or "")),
-            is_helper=is_helper,
-            mean_heart_rate_bpm=self._number(sheet_id, index, "mean_heart_rate", "beats/min"),
-            monitor_kcal=self._number(sheet_id, index, "monitor_energy", "kcal"),
-            trace=traces.get(name or ""),
+            is_helper=row.sheet_id == "helpers",
+            mean_heart_rate_bpm=row.number("mean_heart_rate", "beats/min"),
+            monitor_kcal=row.number("monitor_energy", "kcal"),
+            trace=traces.get(row.name("person") or ""),
         )
 
-    def _cuts(self, rows: Iterable[int]) -> tuple[Cut, ...]:
+    def _cuts(self, indexes: Iterable[int]) -> tuple[Cut, ...]:
+        rows = (NotesRow(self.notes, "cuts", index) for index in indexes)
         return tuple(
-            Cut(
-                diameter,
-                self._number("cuts", row, "second_diameter", "m"),
-                int(self._or_one("cuts", row, "cuts")),
-                self._number("cuts", row, "cut_time", "s"),
-            )
+            Cut(diameter, row.number("second_diameter", "m"), int(_or_one(row["cuts"])), row.number("cut_time", "s"))
             for row in rows
-            if (diameter := self._number("cuts", row, "diameter", "m")) is not None
+            if (diameter := row.number("diameter", "m")) is not None
         )
 
-    def _stacks(self, rows: Iterable[int]) -> tuple[Stack, ...]:
+    def _stacks(self, indexes: Iterable[int]) -> tuple[Stack, ...]:
         stacks = []
-        for row in rows:
-            height = self._number("stacks", row, "height", "m")
-            length = self._number("stacks", row, "length", "m")
-            if height is None or length is None:
-                continue
-            top = self._number("stacks", row, "top_length", "m")
-            depth = self._number("stacks", row, "depth", "m")
-            form, name = self.notes.value("stacks", row, "form"), self.notes.value("stacks", row, "stack")
-            stacks.append(Stack(height, length, top, depth, int(self._or_one("stacks", row, "rows")), form, name))
+        for row in (NotesRow(self.notes, "stacks", index) for index in indexes):
+            height, length = row.number("height", "m"), row.number("length", "m")
+            if height is not None and length is not None:
+                top, depth = row.number("top_length", "m"), row.number("depth", "m")
+                stacks.append(Stack(height, length, top, depth, int(_or_one(row["rows"])), row["form"], row["stack"]))
         return tuple(stacks)
 
-    def _or_one(self, sheet_id: str, row: int, column_id: str) -> float:
-        value = self.notes.value(sheet_id, row, column_id)
-        return 1 if value is None else value
-
-    def _number(self, sheet_id: str, index: int, column_id: str, unit: str) -> float | None:
-        return self.notes.number(sheet_id, index, column_id, unit)
-
-    def _named(self, sheet_id: str, column_id: str) -> list[tuple[int, Any]]:
-        """First row of each name, with the name as typed."""
-        return [
-            (index, self.notes.value(sheet_id, index, column_id)) for index in self.notes.index_of[sheet_id].values()
-        ]
+    def _named(self, sheet_id: str) -> list[NotesRow]:
+        return [NotesRow(self.notes, sheet_id, index) for index in self.notes.index_of[sheet_id].values()]
 
     def _canonical(self, sheet_id: str, column_id: str, name: str | None) -> str | None:
         index = self.notes.index_of[sheet_id].get(name or "")
@@ -419,15 +384,10 @@ class _Reader:
                     broken |= {topic: broken.get(topic, cell) for topic in column.feeds}
         return broken
 
-    def _tool_broken(self, index: int) -> Broken:
+    def _tool_broken(self, tool: NotesRow) -> Broken:
         """A tool's cost hangs on its upkeep rows too."""
-        broken = self.broken("tools", [index])
-        name = self.notes.name("tools", index, "tool")
-        rows = [
-            row
-            for row in range(len(self._document.rows("upkeep")))
-            if self.notes.name("upkeep", row, "tool") in (name, None)
-        ]
+        broken, name = self.broken("tools", [tool.index]), tool.name("tool")
+        rows = [row.index for row in self.notes.rows("upkeep") if row.name("tool") in (name, None)]
         for topic, where in self.broken("upkeep", rows).items():
             broken.setdefault(topic, where)
         if ("upkeep", "tool") in self._checked.unread:  # no row of that sheet can be told to be this tool's
@@ -445,3 +405,7 @@ class _Reader:
     def _method_without_task(self, method: str) -> bool:
         index = self.notes.index_of["methods"][plain(method)]
         return self.notes.value("methods", index, "task") is None
+
+
+def _or_one(number: float | None) -> float:
+    return 1 if number is None else number

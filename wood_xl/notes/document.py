@@ -1,18 +1,20 @@
 """The season document: what was filled in, as plain JSON in the units it was typed in, and where each value stood.
 
 ``data`` follows ``schema/season.schema.json``: for each table sheet a list of row objects, for each item sheet one
-object, and under ``units`` the unit of every column or item that has one.
+object, and under ``units`` the unit of every column or item that has one. Some of its sessions are only planned: a
+method and whose turn it is, and nothing measured yet.
 """
 
 from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 from wood_xl.data.load import constant, sources
+from wood_xl.notes.names import plain
 from wood_xl.notes.problem import Place
 from wood_xl.schema.model import Column, Definition, System, season_definition
 
@@ -142,3 +144,77 @@ def default_of(column: Column) -> tuple[str | float, str]:
     if column.default is None:
         raise KeyError(f"{column.ref} has no default")
     return column.default, ""
+
+
+def worker_numbers(data: Mapping[str, Any]) -> dict[str, int]:
+    """Number of each person, from 1, in the order in which they work.
+
+    Whoever has the session's own row comes before its helpers, and these in the order of their rows, so that other
+    names get the same numbers. Then come people who are in no session, and last names that stand in the heart trace
+    alone, such as a misspelled one.
+
+    >>> worker_numbers({"sessions": [{"session": "S1", "person": "Bo"}, {"session": "S2", "person": "Ada "}],
+    ...                 "helpers": [{"session": "S1", "person": "Cy"}], "people": [{"person": "ada"}]})
+    {'bo': 1, 'cy': 2, 'ada': 3}
+    """
+    sessions = data.get("sessions", ())
+    order = {plain(str(row["session"])): index for index, row in reversed([*enumerate(sessions)]) if "session" in row}
+    rows = [(index, False, row) for index, row in enumerate(sessions)]
+    rows += [
+        (order.get(plain(str(row.get("session", ""))), len(sessions)), True, row) for row in data.get("helpers", ())
+    ]
+    rows += [(len(sessions) + 1, True, row) for row in data.get("people", ())]
+    rows.sort(key=lambda one: one[:2])  # rows of one kind keep their order
+    typed = [str(row.get("person", "")) for *_, row in rows]
+    typed += dict.fromkeys(str(row.get("person", "")) for row in data.get("heart_trace", ()))  # half a million rows
+    names = dict.fromkeys(name for one in typed if (name := plain(one)))
+    return {name: number for number, name in enumerate(names, start=1)}
+
+
+Cell = tuple[str, int | None, str]
+
+PLANS = {"session", "date", "method", "person", "lot", "note", "leave_out"}  # what is known before the work
+LABELS = {"session", "person"}  # what a row of another sheet may have before the work
+OF_SESSIONS = ("helpers", "tally", "cuts", "stacks", "heart_trace")
+
+
+def planned_sessions(document: SeasonDocument, unreadable: Collection[Cell]) -> frozenset[int]:
+    """Rows of sessions with a method, no time and nothing measured on any sheet.
+
+    What is filled and gave no value counts as measured.
+    """
+    odd = {(sheet_id, index) for sheet_id, index, column_id in unreadable if column_id not in PLANS | LABELS}
+    planned = {
+        index: plain(str(row["session"]))
+        for index, row in enumerate(document.rows("sessions"))
+        if {"session", "method"} <= row.keys() <= PLANS and ("sessions", index) not in odd
+    }
+    if not planned:
+        return frozenset()
+    measured = {
+        plain(str(row["session"]))
+        for sheet_id in OF_SESSIONS
+        for index, row in enumerate(document.rows(sheet_id))
+        if "session" in row and (_measured(row) or (sheet_id, index) in odd)
+    }
+    return frozenset(index for index, name in planned.items() if name not in measured)
+
+
+def rows_of_planned(document: SeasonDocument, unreadable: Collection[Cell]) -> frozenset[tuple[str, int]]:
+    """Rows of other sheets that only name a session that is planned: they wait to be filled."""
+    sessions = document.rows("sessions")
+    names = {plain(str(sessions[index]["session"])) for index in planned_sessions(document, unreadable)}
+    if not names:
+        return frozenset()
+    return frozenset(
+        (sheet_id, index)
+        for sheet_id in OF_SESSIONS
+        for index, row in enumerate(document.rows(sheet_id))
+        if not _measured(row) and plain(str(row.get("session", ""))) in names
+    )
+
+
+def _measured(row: Mapping[str, Any]) -> set[str]:
+    """Columns that hold more than a name; of a tally, classes without a cut hold nothing."""
+    without_cuts = not any(one["cuts"] for one in row.get("classes", ()))
+    return {key for key in row.keys() - LABELS if not (key == "classes" and without_cuts)}

@@ -1,21 +1,23 @@
-"""Reads results back: the notes that they were computed from, and the tables of plain words beside them.
+"""Reads results back: the notes that they were computed from, what waits in them, and the tables beside them.
 
 The inverse of ``io.inputs_echo`` on cells that were read; where the two say the same thing, the words come from the
-same definitions.
+same definitions. What is not there, or is no part of a results workbook, ends in ``NoResults``.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from itertools import takewhile
-from typing import Any, NamedTuple
+from itertools import chain, groupby, takewhile
+from typing import Any, NamedTuple, cast
 
-from wood_xl.notes.document import SeasonDocument, SheetPlaces, empty_data, kept_number, notes_version
-from wood_xl.notes.header_words import split_header, unit_of
+from wood_xl.notes.document import Cell, SeasonDocument, SheetPlaces, empty_data, kept_number, notes_version
+from wood_xl.notes.notes import version_2
+from wood_xl.notes.problem import Problem
 from wood_xl.notes.raw import Kind, RawBook, RawSheet
+from wood_xl.notes.season import CheckedSeason
 from wood_xl.notes.tally import size_of
-from wood_xl.notes.version_2 import version_2
+from wood_xl.notes.typed import split_header, unit_of
 from wood_xl.reading_words import OnAnswer, OnPages
 from wood_xl.schema.layout import (
     EMPTY_UNITS_TITLE,
@@ -32,7 +34,26 @@ from wood_xl.schema.words import words
 
 END = ". "  # of a sentence
 Value = str | float
-Cells = Mapping[tuple[int, int], Value]
+
+
+class Cells(Mapping[tuple[int, int], Value]):
+    """Values of a sheet's cells where they are: with a copy a heart trace would be held twice."""
+
+    def __init__(self, sheet: RawSheet) -> None:
+        self._cells = sheet.cells
+
+    def __getitem__(self, place: tuple[int, int]) -> Value:
+        return cast(Value, self._cells[place].value)
+
+    def __iter__(self) -> Iterator[tuple[int, int]]:
+        return iter(self._cells)
+
+    def __len__(self) -> int:
+        return len(self._cells)
+
+    def has_row(self, row: int) -> bool:
+        """Whether anything stands in a row."""
+        return any(row in column for column in self._cells.columns.values())
 
 
 class NoResults(Exception):
@@ -40,10 +61,7 @@ class NoResults(Exception):
 
 
 def results_table(book: RawBook, table_id: str, of: Definition | None = None) -> list[dict[str, Value]]:
-    """Rows of a table of results, or of another document, that has no figures in it.
-
-    Errors: NoResults if the table is not there.
-    """
+    """Rows of a table of results, or of another document, that has no figures in it."""
     definition = (of or results_definition()).sheet(table_id)
     cells, first = _below(book, definition)
     rows = []
@@ -64,10 +82,7 @@ class AnswerTexts(NamedTuple):
 
 
 def answer_texts(book: RawBook) -> AnswerTexts:
-    """The texts of the first sheet of the results.
-
-    Errors: NoResults if that sheet has no cautions.
-    """
+    """The texts of the first sheet of the results."""
     title = words(OnPages.ANSWER)
     cells = _cells(_sheet(book, title))
     first = {str(cells[row, column]): row for row, column in cells if column == 1}
@@ -85,18 +100,17 @@ def answer_texts(book: RawBook) -> AnswerTexts:
 
 
 def answer_texts_of_study(book: RawBook) -> tuple[str, AnswerTexts]:
-    """Title and texts of the first sheet of a study; of two ways that are compared the sentence on hours."""
+    """Title and texts of the first sheet of a study; two ways that are compared are one sentence, on hours."""
     cells = _cells(_sheet(book, words(OnPages.ANSWER)))
     told = answer_texts(book)
-    firsts = [(head, f"{text.split(END)[0].removesuffix('.')}.") for head, text in told.verdicts if head]
-    return str(cells[1, 1]), told._replace(verdicts=firsts)
+    firsts = [(head, text.split(END)[0].removesuffix(".")) for head, text in told.verdicts if head]
+    return str(cells[1, 1]), told._replace(
+        verdicts=[(f"{head}: {text[:1].lower()}{text[1:]}", "") for head, text in firsts]
+    )
 
 
 def results_version(book: RawBook) -> str:
-    """The layout that results say they have, also those of former versions.
-
-    Errors: NoResults if they do not say.
-    """
+    """The layout that results say they have, also those of former versions."""
     definition = results_definition().sheet("provenance")
     title = FORMER_ORIGIN if has_sheet(book, FORMER_ORIGIN) else definition.result_sheet
     cells, name = _cells(_sheet(book, title)), definition.column("results_version").title
@@ -108,10 +122,7 @@ def results_version(book: RawBook) -> str:
 
 
 def results_items(book: RawBook, items_id: str, of: Definition | None = None) -> dict[str, Value]:
-    """Values of a list of items of the results, or of another document.
-
-    Errors: NoResults if it is not there.
-    """
+    """Values of a list of items of the results, or of another document."""
     definition = (of or results_definition()).sheet(items_id)
     cells, first = _below(book, definition)
     values = {str(cells[row, 1]): cells.get((row, 2), "") for row in _rows_until_gap(cells, first)}
@@ -122,27 +133,23 @@ def results_items(book: RawBook, items_id: str, of: Definition | None = None) ->
 
 
 def echoed_notes(book: RawBook) -> SeasonDocument:
-    """The season document that stands in a results workbook, with the rows that it was read from.
-
-    Errors: NoResults if something in it is no part of such a document.
-    """
+    """The season document that stands in a results workbook, with the rows that it was read from."""
     titles = [title for title in (INPUTS_TITLE, TRACE_TITLE) if title == INPUTS_TITLE or has_sheet(book, title)]
     return notes_on(book, titles, str(results_items(book, "provenance")["template_version"]))
 
 
 def notes_on(book: RawBook, titles: Sequence[str], template_version: str) -> SeasonDocument:
-    """The season document that stands on sheets of a workbook.
-
-    Errors: NoResults if something on them is no part of such a document, or one of them is not there.
-    """
+    """The season document that stands on sheets of a workbook."""
     definition = season_definition()
     document = SeasonDocument(empty_data(definition), {})
     sheets = {sheet.title: sheet for sheet in definition.sheets}
     for title in titles:
         cells = _cells(_sheet(book, title))
         for row in sorted(row for row, column in cells if column == 1):
-            head = [cells.get((row + 1, column)) for column in (1, 2, 3)]
             name = cells[row, 1]
+            if name not in sheets and name != EMPTY_UNITS_TITLE:
+                continue
+            head = [cells.get((row + 1, column)) for column in (1, 2, 3)]
             if name in sheets and head[0] == ROW_HEADER and sheets[str(name)].kind == "table":
                 _read_table(document, sheets[str(name)], cells, row + 1)
             elif name in sheets and head == [None, ITEM_HEADER, VALUE_HEADER]:
@@ -219,14 +226,12 @@ def _unit_as_shown(column: Column, typed: str) -> str | None:
 
 
 def _value(value: Value, is_number: bool) -> Any:
-    """As the document keeps it: whole numbers without a decimal part."""
     if not is_number or isinstance(value, str):
         return value
     return kept_number(value)
 
 
 def _below(book: RawBook, definition: Sheet) -> tuple[Cells, int]:
-    """Cells of the sheet of a block, and the first row under the block's header."""
     cells, title_row = _titled(book, definition)
     return cells, title_row + 2 + bool(definition.help)
 
@@ -240,10 +245,8 @@ def _titled(book: RawBook, definition: Sheet) -> tuple[Cells, int]:
 
 
 def _rows_until_gap(cells: Cells, first: int) -> Iterator[int]:
-    """Rows from the first one down to an empty row."""
     row = first
-    filled = {at for at, _ in cells}
-    while row in filled:
+    while cells.has_row(row):
         yield row
         row += 1
 
@@ -263,9 +266,73 @@ def _sheet(book: RawBook, title: str) -> RawSheet:
 def _cells(sheet: RawSheet) -> Cells:
     """Numbers and texts of a sheet; results hold nothing else."""
     kinds = {Kind.NUMBER: float, Kind.TEXT: str}
-    cells: dict[tuple[int, int], Value] = {}
-    for place, cell in sheet.cells.items():
+    for cell in chain.from_iterable(column.values() for column in sheet.cells.columns.values()):
         if not isinstance(cell.value, kinds.get(cell.kind, ())):
             raise NoResults(f'the sheet "{sheet.title}" holds something else than numbers and texts')
-        cells[place] = cell.value
-    return cells
+    return Cells(sheet)
+
+
+CELL, WHOLE_COLUMN = "cell", "whole column"
+DOWN_TO = " to "
+
+Row = dict[str, str]
+
+
+def waiting_rows(checked: CheckedSeason) -> list[Row]:
+    """Every cell, item and column of a checked season that must not be used, with the cell that a reason names.
+
+    Sorted, so that the same season has the same list.
+    """
+    sheets, document = season_definition().sheets, checked.document
+    order = {sheet.id: number for number, sheet in enumerate(sheets)}
+
+    def key(cell: Cell) -> tuple[int, str, int]:
+        return order[cell[0]], cell[2], -1 if cell[1] is None else cell[1]
+
+    def run(cell: Cell) -> tuple[str, str, str]:
+        return cell[0], cell[2], checked.cell_problems.get(cell, "")
+
+    rows = []
+    for (sheet_id, column_id, where), cells in groupby(sorted(checked.broken, key=key), key=run):
+        numbers = [document.places[sheet_id].rows[index] for _, index, _ in cells if index is not None]
+        ends = dict.fromkeys((*numbers[:1], *numbers[-1:]))
+        rows.append(_row(sheet_id, DOWN_TO.join(map(str, ends)), column_id, CELL, where))
+    for (sheet_id, column_id), where in sorted(checked.unread.items(), key=lambda c: (order[c[0][0]], c[0][1])):
+        rows.append(_row(sheet_id, "", column_id, WHOLE_COLUMN, where))
+    return rows
+
+
+def _row(sheet_id: str, number: str, column_id: str, extent: str, where: str) -> Row:
+    sheet = season_definition().sheet(sheet_id)
+    title = sheet.column(column_id).title
+    return {"sheet": sheet.title, "row": number, "column": title, "extent": extent, "cell": where}
+
+
+def waiting_sheet(row: Mapping[str, Any]) -> Sheet:
+    """The sheet of the template that a row of the list is about."""
+    return {sheet.title: sheet for sheet in season_definition().sheets}[row["sheet"]]
+
+
+def checked_again(
+    document: SeasonDocument, problems: list[Problem], waiting: Iterable[Mapping[str, Any]]
+) -> CheckedSeason:
+    """A checked season from what its results hold."""
+    index_of = {
+        (sheet_id, str(row)): index
+        for sheet_id, places in document.places.items()
+        for index, row in enumerate(places.rows)
+    }
+    cells: dict[tuple[str, int | None, str], str] = {}
+    unread: dict[tuple[str, str], str] = {}
+    for row in waiting:
+        sheet = waiting_sheet(row)
+        ids = {column.title: column.id for column in sheet.columns}
+        column_id = ids[row["column"]] if sheet.classes is None else ids.get(row["column"], row["column"])
+        if row["extent"] == WHOLE_COLUMN:
+            unread[sheet.id, column_id] = row["cell"]
+        else:
+            first, _, last = row["row"].partition(DOWN_TO)
+            down = range(index_of[sheet.id, first], index_of[sheet.id, last or first] + 1) if first else (None,)
+            cells |= dict.fromkeys(((sheet.id, index, column_id) for index in down), row["cell"])
+    named = {cell: where for cell, where in cells.items() if where}
+    return CheckedSeason(document, problems, frozenset(cells), unread, named)

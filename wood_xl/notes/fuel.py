@@ -1,25 +1,116 @@
-"""Checks of fuel, bar oil and electricity: whether a tool takes them, how much, and whether they have a price."""
+"""Fuel, bar oil and electricity of sessions: how much, as measured or by full tanks and charges; and their checks."""
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from operator import itemgetter
 
 from wood_xl.air.pollutant_masses import KW_PER_HP, engine_fuel_l_per_h
-from wood_xl.data.load import constant
+from wood_xl.data.load import constant, sources, value
 from wood_xl.data.small_engines import strongest_hp, thirstiest_lb_per_hp_h
 from wood_xl.data.trade import ToolKind, tasks, tool_kinds
 from wood_xl.notes.names import list_text
 from wood_xl.notes.problem import Problem, number_text, problem, quoted
-from wood_xl.notes.refills import ELECTRICITY, FUEL, REFILLS, amount_used, refill_problems
-from wood_xl.notes.relations import Notes
+from wood_xl.notes.relations import Notes, NotesRow
 from wood_xl.notes.session_time import session_minutes
 from wood_xl.pages import InMessage
 from wood_xl.reasons import Listing
 from wood_xl.schema.model import Column, Definition, season_definition
 from wood_xl.schema.words import capital, phrase, words
 from wood_xl.units import convert
+
+FUEL, ELECTRICITY, REFILLS = "fuel_used", "electricity_used", "refills"
+SIZE_OF = {FUEL: "tools.tank", ELECTRICITY: "tools.battery"}
+EFFICIENCY = "battery.charging_efficiency"
+PER_CENT = 100.0
+
+
+def amount_used(notes: Notes, index: int, column_id: str, unit: str) -> float | None:
+    """What a session took of fuel, bar oil or electricity; None if it cannot be told.
+
+    What was measured counts; where nothing was, tanks or charges times their size.
+    """
+    if notes.is_empty("sessions", index, column_id):
+        return by_refills(notes, index, column_id, unit)
+    return notes.number("sessions", index, column_id, unit)
+
+
+def by_refills(notes: Notes, index: int, column_id: str, unit: str) -> float | None:
+    """What tanks or charges come to; None without them, or where not one tool alone has a size.
+
+    electricity = charges x size of the battery / charging efficiency
+    """
+    refills = notes.value("sessions", index, REFILLS)
+    sizes = _sizes(notes, index)
+    if refills is None or len(sizes) != 1 or sizes[0][0] != column_id:
+        return None
+    size = notes.number("tools", sizes[0][1], _size_of(column_id), unit)
+    if size is None:
+        return None
+    return float(refills * size / (value(EFFICIENCY) if column_id == ELECTRICITY else 1.0))
+
+
+def _sizes(notes: Notes, index: int) -> list[tuple[str, int]]:
+    return [
+        (column_id, tool)
+        for tool in _tools(notes, index)
+        for column_id in SIZE_OF
+        if notes.value("tools", tool, _size_of(column_id)) is not None and _takes(notes, tool, column_id)
+    ]
+
+
+def _size_of(column_id: str) -> str:
+    return season_definition().column(SIZE_OF[column_id]).id
+
+
+def _tools(notes: Notes, index: int) -> list[int]:
+    method = notes.index_of["methods"].get(notes.name("sessions", index, "method") or "")
+    return [] if method is None else [*dict.fromkeys(notes.tools_of(method))]
+
+
+def _takes(notes: Notes, tool: int, column_id: str) -> bool:
+    kind: ToolKind | None = tool_kinds().get(notes.value("tools", tool, "kind") or "")
+    return kind is not None and (kind.burns if column_id == FUEL else kind.has_battery)
+
+
+def _size_waits(notes: Notes, index: int) -> bool:
+    return any(notes.waits("tools", tool, _size_of(one)) for tool in _tools(notes, index) for one in SIZE_OF)
+
+
+def refill_problems(notes: Notes) -> Iterator[Problem]:
+    """Tanks or charges that cannot be counted, that go against what was measured, or that a default stands behind."""
+    charged: list[NotesRow] = []
+    for row in notes.rows("sessions"):
+        if row[REFILLS] is None:
+            continue
+        sizes = _sizes(notes, row.index)
+        if len(sizes) == 1:
+            column_id = sizes[0][0]
+            yield from _against_amount(row, column_id)
+            if column_id == ELECTRICITY and row[REFILLS] and row.is_empty(column_id):
+                charged.append(row)
+        elif row[REFILLS] and not _size_waits(notes, row.index):
+            facts = {"found": number_text(row[REFILLS]), "sizes": str(len(sizes))}
+            yield row.problem("row-refills-not-counted", REFILLS, method=quoted(str(row["method"] or "")), **facts)
+    if charged:
+        published = constant(EFFICIENCY)
+        ends = phrase(Listing.UP_TO, parts=(number_text(published.low or 0.0), number_text(published.high or 0.0)))
+        source = f" ({sources()[published.source].title}, {published.known})"
+        facts = {"value": number_text(published.value), "source": source, "expected": ends}
+        yield replace(charged[0].problem("row-charges-by-default", REFILLS, **facts), count=len(charged))
+
+
+def _against_amount(row: NotesRow, column_id: str) -> Iterator[Problem]:
+    unit = row.notes.document.unit("sessions", column_id) or season_definition().column(f"sessions.{column_id}").unit
+    measured, refilled = row.number(column_id, unit), by_refills(row.notes, row.index, column_id, unit)
+    if measured is None or refilled is None:
+        return
+    if abs(measured - refilled) > value("session.refills_agree") / PER_CENT * measured:
+        facts = {"found": f"{number_text(refilled, 3)} {unit}", "expected": row.typed(column_id)}
+        yield row.problem("row-refills-against-amount", REFILLS, cell=row.place(column_id).cell, **facts)
+
 
 BAR_OIL = "bar_oil_used"
 WORDS = {FUEL: InMessage.FUEL, BAR_OIL: InMessage.BAR_OIL, ELECTRICITY: InMessage.ELECTRICITY}
@@ -88,14 +179,12 @@ def fuel_problems(notes: Notes, definition: Definition) -> list[Problem]:
 def uses(notes: Notes) -> list[Use]:
     """Every method of the notes with its sessions."""
     sessions: dict[int, list[int]] = defaultdict(list)
-    for index in range(len(notes.document.rows("sessions"))):
-        method = notes.index_of["methods"].get(notes.name("sessions", index, "method") or "")
-        if method is not None and index not in notes.planned and not notes.left_out(index):
-            sessions[method].append(index)
-    return [
-        Use(notes, method, tuple(notes.kinds_of(method)), tuple(sessions[method]))
-        for method in range(len(notes.document.rows("methods")))
-    ]
+    for row in notes.rows("sessions"):
+        method = notes.named("methods", row.name("method"))
+        if method is not None and row.index not in notes.planned and not notes.left_out(row.index):
+            sessions[method.index].append(row.index)
+    methods = range(len(notes.document.rows("methods")))
+    return [Use(notes, method, tuple(notes.kinds_of(method)), tuple(sessions[method])) for method in methods]
 
 
 def _two_fuels(use: Use) -> Iterator[Problem]:
@@ -107,36 +196,32 @@ def _without_tool(use: Use) -> Iterator[Problem]:
     for column_id, code in ((FUEL, "table-fuel-without-engine"), (ELECTRICITY, "table-electricity-without-motor")):
         if None in use.kinds or use.takes(column_id):
             continue
-        for index in use.sessions:
-            if use.notes.value("sessions", index, column_id):
-                amount = use.notes.typed("sessions", index, column_id)
-                place = use.notes.document.place("sessions", index, column_id)
-                yield problem(code, place, found=amount, method=use.name)
+        for row in (NotesRow(use.notes, "sessions", index) for index in use.sessions):
+            if row[column_id]:
+                yield row.problem(code, column_id, found=row.typed(column_id), method=use.name)
 
 
 def _not_written(use: Use) -> Iterator[Problem]:
-    """Amounts that are written for no session of a method, or only for some."""
     for column_id, what in WORDS.items():
         empty = use.empty(column_id)
         if not empty or not use.takes(column_id):
             continue
         facts = {"found": quoted(use.name), "what": words(what)}
-        place = use.notes.document.place("sessions", empty[0], column_id)
+        row = NotesRow(use.notes, "sessions", empty[0])
         if len(empty) == len(use.sessions) and column_id == BAR_OIL:
             published = constant("fuel.bar_oil_per_fuel")
             ends = tuple(f"{100 * (end or 0.0):.0f}" for end in (published.low, published.high))
             share = f"{phrase(Listing.UP_TO, parts=ends)} %"
-            gap = problem("table-bar-oil-not-recorded", place, found=quoted(use.name), expected=share)
+            gap = row.problem("table-bar-oil-not-recorded", column_id, found=quoted(use.name), expected=share)
         elif len(empty) == len(use.sessions):
-            gap = problem("table-fuel-not-recorded", place, **facts)
+            gap = row.problem("table-fuel-not-recorded", column_id, **facts)
         else:
             facts |= {"what": capital(facts["what"]), "count": str(len(empty)), "all": str(len(use.sessions))}
-            gap = problem("table-fuel-partly-recorded", place, **facts)
+            gap = row.problem("table-fuel-partly-recorded", column_id, **facts)
         yield replace(gap, count=len(empty))
 
 
 def _without_price(notes: Notes, uses: list[Use], definition: Definition) -> Iterator[Problem]:
-    """Items of the Season sheet that are empty though something that was used needs their price."""
     needed: dict[str, list[str]] = defaultdict(list)
     for use in uses:
         for item in _prices(use):
@@ -187,31 +272,27 @@ def _over_engine(use: Use, definition: Definition) -> Iterator[Problem]:
         if used_l <= most_l:
             continue
         unit = notes.document.unit("sessions", FUEL) or column.unit
-        typed = notes.value("sessions", index, FUEL)
-        yield problem(
+        row = NotesRow(notes, "sessions", index)
+        typed = row[FUEL]
+        yield row.problem(
             "table-fuel-over-engine",
-            notes.document.place("sessions", index, REFILLS if typed is None else FUEL),
-            found=f"{number_text(float(f'{convert(used_l, column.unit, unit):.6g}'))} {unit}",
+            REFILLS if typed is None else FUEL,
+            found=f"{number_text(convert(used_l, column.unit, unit), 6)} {unit}",
             time=f"{number_text(minutes)} min",
             engine=engine or phrase(InMessage.STRONGEST_ENGINE, kind=kind.id, hp=number_text(strongest)),
-            expected=f"{number_text(float(f'{convert(most_l, column.unit, unit):.2g}'))} {unit}",
+            expected=f"{number_text(convert(most_l, column.unit, unit), 2)} {unit}",
             hint="" if typed is None else _fitting_unit(typed, most_l, column),
         )
 
 
 def _power(use: Use, kind: str) -> tuple[float | None, str]:
     """Rated power of the strongest engine of a method [kW], and that engine in words; None if none is written."""
-    notes = use.notes
-    powers = {
-        tool: power
-        for tool in notes.tools_of(use.method)
-        if notes.value("tools", tool, "kind") == kind
-        and (power := notes.number("tools", tool, "rated_power", "kW")) is not None
-    }
+    tools = (NotesRow(use.notes, "tools", tool) for tool in use.notes.tools_of(use.method))
+    powers = [(power, tool) for tool in tools if tool["kind"] == kind and (power := tool.number("rated_power", "kW"))]
     if not powers:
         return None, ""
-    tool = max(powers, key=lambda index: powers[index])
-    return powers[tool], phrase(InMessage.ENGINE_OF, power=notes.typed("tools", tool, "rated_power"))
+    power_kw, strongest = max(powers, key=itemgetter(0))
+    return power_kw, phrase(InMessage.ENGINE_OF, power=strongest.typed("rated_power"))
 
 
 def _fitting_unit(value: float, most_l: float, column: Column) -> str:

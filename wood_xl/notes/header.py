@@ -1,21 +1,93 @@
-"""Finds the header row and the columns of a sheet by their words, wherever they stand."""
+"""Finds the header row and the columns of a sheet by their words, and what one under other words may be."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
+from itertools import islice
 
-from wood_xl.notes.header_words import header_to_write, split_header, unit_of
+from wood_xl.notes.cell import decode
 from wood_xl.notes.names import list_text, nearest, plain
 from wood_xl.notes.problem import Place, Problem, column_letters, number_text, problem, quoted
 from wood_xl.notes.raw import Kind, RawCell, RawSheet
-from wood_xl.notes.renamed import Stranger, guesses
 from wood_xl.notes.tally import size_of
+from wood_xl.notes.typed import header_to_write, split_header, unit_of
 from wood_xl.pages import HowToMend, InMessage
 from wood_xl.schema.layout import HEADER_SEARCH_ROWS, ITEM_HEADER, UNIT_HEADER, VALUE_HEADER
 from wood_xl.schema.model import Column, Sheet, season_definition
 from wood_xl.schema.words import phrase
+
+CELLS_TRIED = 100  # cells of a column are enough to tell what it holds
+
+
+@dataclass(frozen=True)
+class Stranger:
+    """A column or item that is not known.
+
+    at: number of the column, or row of the item.
+    text: its header, or the text of the item; empty if there is none.
+    typed: unit that is written for it.
+    cells: what stands in it, by row; empty if nothing does.
+    """
+
+    at: int
+    text: str
+    typed: str | None
+    cells: Mapping[int, RawCell]
+
+
+@dataclass(frozen=True)
+class Guess:
+    """What a stranger is: most likely one column or item, else perhaps one of several, else its writer's own."""
+
+    stranger: Stranger
+    likely: Column | None
+    perhaps: list[Column]
+
+
+def guesses(sheet: Sheet, found_at: Mapping[str, int], strangers: Sequence[Stranger]) -> Iterator[Guess]:
+    """What each stranger may be of what is not found between its neighbours, by what stands in it.
+
+    It is most likely the column that the template has just there, if figures hang on it; or one without which nothing
+    can be computed.
+    """
+    taken: set[str] = set()
+    for stranger in strangers:
+        perhaps = {
+            column.id: (column, is_there)
+            for column, is_there in _between_its_neighbours(sheet, found_at, stranger.at)
+            if column.id not in taken and _fits(stranger, column, is_there=is_there)
+        }
+        likely = [column for column, is_there in perhaps.values() if column.required or (is_there and column.feeds)]
+        taken |= {column.id for column in likely[:1]}
+        yield Guess(stranger, likely[0] if likely else None, [column for column, _ in perhaps.values()])
+
+
+def _between_its_neighbours(sheet: Sheet, found_at: Mapping[str, int], at: int) -> Iterator[tuple[Column, bool]]:
+    """Columns that the template has between the known neighbours of a place, and whether it has them just there."""
+    order = [(found_at[column.id], number) for number, column in enumerate(sheet.columns) if column.id in found_at]
+    left = max((place for place in order if place[0] < at), default=None)
+    right = min((place for place in order if place[0] > at), default=None)
+    neighbours = [place for place in (left, right) if place is not None]
+    first = 0 if left is None else left[1] + 1
+    last = len(sheet.columns) if right is None else right[1]
+    absent = [number for number, column in enumerate(sheet.columns) if column.id not in found_at]
+    between = [number for number in absent if first <= number < last]
+    if not between and len(absent) == 1:  # older templates had their columns in another order
+        yield sheet.columns[absent[0]], True
+    for number in between:
+        is_there = bool(neighbours) and all(at - where == number - known for where, known in neighbours)
+        yield sheet.columns[number], is_there
+
+
+def _fits(stranger: Stranger, column: Column, *, is_there: bool) -> bool:
+    unit, _ = unit_of(column, stranger.typed)
+    if unit is None and (stranger.typed or not is_there):
+        return False
+    tried = [*islice(stranger.cells.values(), CELLS_TRIED)]
+    read_n = sum(decode(cell, column, column.units[0] if unit is None else unit).value is not None for cell in tried)
+    return 2 * read_n > len(tried)
 
 
 @dataclass(frozen=True)
@@ -70,12 +142,7 @@ class FoundSheet:
 
 
 def columns_and_faults(
-    sheet: Sheet,
-    raw: RawSheet,
-    *,
-    is_compulsory: bool,
-    version: str | None,
-    guests: frozenset[str] = frozenset(),
+    sheet: Sheet, raw: RawSheet, *, is_compulsory: bool, version: str | None, guests: frozenset[str] = frozenset()
 ) -> tuple[FoundSheet | None, list[Problem]]:
     """Columns or items of a known sheet, with what is wrong with its headers; no sheet if it is empty.
 
@@ -180,7 +247,6 @@ def _table_columns(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundS
 
 
 def _by_title(sheet: Sheet, texts: Mapping[int, str]) -> dict[str, list[int]]:
-    """For each known column or item the places of its title, in order."""
     titles = known_titles(sheet)
     titled: dict[str, list[int]] = {}
     for at, text in sorted(texts.items()):
@@ -193,7 +259,6 @@ def _by_title(sheet: Sheet, texts: Mapping[int, str]) -> dict[str, list[int]]:
 def _sizes(
     sheet: Sheet, raw: RawSheet, header_row: int, unread: dict[str, Problem]
 ) -> tuple[dict[str, FoundColumn], list[Problem]]:
-    """Columns that each count one size, by that size, and those without a unit; a size that is twice is not read."""
     found: dict[str, FoundColumn] = {}
     without_unit: list[Problem] = []
     if sheet.classes is None:
@@ -202,7 +267,7 @@ def _sizes(
         cell = raw.cells.get((header_row, number))
         if cell is None:
             continue
-        header = str(cell.value) if cell.kind is Kind.TEXT else _shown(cell)
+        header = str(cell.value) if cell.kind is Kind.TEXT else shown_cell(cell)
         size = size_of(header, sheet.classes)
         place = Place(raw.title, header_row, number, header.strip(), sheet.classes.column.ref)
         if size is not None and size in found:
@@ -219,7 +284,6 @@ def _sizes(
 
 
 def _entries(raw: RawSheet, number: int, header_row: int) -> dict[int, RawCell]:
-    """Cells of a column below the header, from the top."""
     cells = raw.cells.columns.get(number, {})
     return {row: cells[row] for row in sorted(cells) if row > header_row}
 
@@ -285,11 +349,12 @@ def _without_title(header: Place, stranger: Stranger) -> Problem:
     row, cell = next(iter(stranger.cells.items()))
     more_n = len(stranger.cells) - 1
     more = phrase(InMessage.MORE_BELOW, n=more_n) if more_n else ""
-    facts = {"found": _shown(cell), "more": more, "header": header.cell}
+    facts = {"found": shown_cell(cell), "more": more, "header": header.cell}
     return problem("header-no-title", replace(header, row=row, header=""), **facts)
 
 
-def _shown(cell: RawCell) -> str:
+def shown_cell(cell: RawCell) -> str:
+    """What stands in a cell, for a message."""
     if cell.kind is Kind.NUMBER and isinstance(cell.value, float):
         return number_text(cell.value)
     return quoted(cell.as_shown or str(cell.value))
@@ -312,12 +377,10 @@ def _item_sheets() -> frozenset[str]:
 
 
 def _heads(raw: RawSheet, header_row: int) -> dict[str, int]:
-    """Columns of a list of items by the words over them, the first of equal ones."""
     return {plain(text): number for number, text in sorted(texts_in(raw, header_row).items(), reverse=True)}
 
 
 def _item_texts(raw: RawSheet, header_row: int) -> dict[int, str]:
-    """Texts of a list of items by their rows."""
     items = _entries(raw, _heads(raw, header_row)[plain(ITEM_HEADER)], header_row)
     return {row: text for row, cell in items.items() if cell.kind is Kind.TEXT and (text := str(cell.value).strip())}
 

@@ -1,27 +1,173 @@
-"""Checks of pasted heart traces: whose they are, how they were recorded, and what in them cannot be."""
+"""Pasted heart traces: which session and person each reading is of, and checks of them."""
 
 from __future__ import annotations
 
+import datetime as dt
 from array import array
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from wood_xl.body.effort_equations import max_heart_rate_bpm
-from wood_xl.body.heart_cleaning import CleanTrace, clean_recordings
-from wood_xl.body.heart_recording import OddReadings, gap_limit_s, not_heart_rates, recordings, spikes
+from wood_xl.body.heart_cleaning import (
+    CleanTrace,
+    OddReadings,
+    clean_recordings,
+    gap_limit_s,
+    not_heart_rates,
+    recordings,
+    spikes,
+)
 from wood_xl.data.load import value
 from wood_xl.notes.problem import Problem, number_text, problem
-from wood_xl.notes.relations import Notes
+from wood_xl.notes.relations import Notes, NotesRow
 from wood_xl.notes.session_time import helper_minutes, session_minutes
-from wood_xl.notes.trace_clock import SHEET, TraceClock
+from wood_xl.notes.typed import minutes_of_clock
 from wood_xl.pages import InMessage
 from wood_xl.reasons import Listing
 from wood_xl.schema.words import phrase
 from wood_xl.units import convert
 
+SHEET = "heart_trace"
+S_PER_MIN, S_PER_DAY = 60.0, 86_400.0
+
+
+@dataclass(frozen=True)
+class Stamp:
+    """A time of day in seconds since midnight, and its date if one is written."""
+
+    day: dt.date | None
+    seconds: float
+
+
+@dataclass(frozen=True)
+class Window:
+    """When a session was worked, with its row."""
+
+    session: int
+    day: dt.date | None
+    start_s: float
+    stop_s: float
+
+
+def stamp_of(text: str) -> Stamp:
+    """Date and time of day of a stamp as the document keeps it.
+
+    >>> stamp_of("2026-03-01 9:05:30"), stamp_of("0:00")
+    (Stamp(day=datetime.date(2026, 3, 1), seconds=32730.0), Stamp(day=None, seconds=0.0))
+    """
+    day, _, clock = text.rpartition(" ")
+    return Stamp(dt.date.fromisoformat(day) if day else None, S_PER_MIN * minutes_of_clock(clock))
+
+
+class TraceClock:
+    """Sessions and times of the rows of the heart traces of one season."""
+
+    def __init__(self, notes: Notes) -> None:
+        self._notes = notes
+        self._sessions_at: dict[tuple[dt.date | None, int], tuple[int, ...]] = {}
+        self._first: dict[tuple[int, str], Stamp] = {}
+        self._began: dict[tuple[int, str], tuple[Stamp, float]] = {}
+
+    def stamp(self, row: int) -> Stamp | None:
+        """Stamp of a row; None if it has none that can be used."""
+        text = self._notes.value(SHEET, row, "clock")
+        return None if text is None else stamp_of(text)
+
+    def session(self, row: int) -> int | None:
+        """Row of the session that a row of a trace belongs to: as written, else the only one that its stamp is in."""
+        name = self._notes.name(SHEET, row, "session")
+        if name is not None:
+            return self._notes.index_of["sessions"].get(name)
+        stamp = self.stamp(row) if self._notes.is_empty(SHEET, row, "session") else None
+        found = () if stamp is None else self.sessions_at(stamp)
+        return found[0] if len(found) == 1 else None
+
+    def person(self, row: int, session: int) -> str:
+        """Whose heart it was, as names are compared; empty if nobody is named."""
+        return self._notes.name(SHEET, row, "person") or self._notes.name("sessions", session, "person") or ""
+
+    def elapsed_s(self, row: int, session: int) -> float | None:
+        """Seconds of a row: as written, else from the first stamp of its session and person."""
+        elapsed_s = self._notes.number(SHEET, row, "elapsed", "s")
+        if elapsed_s is not None:
+            return elapsed_s
+        stamp = self.stamp(row) if self._notes.is_empty(SHEET, row, "elapsed") else None
+        if stamp is None:
+            return None
+        first = self._first.setdefault((session, self.person(row, session)), stamp)
+        return stamp.seconds - first.seconds + S_PER_DAY * _days(first, stamp)
+
+    def sessions_at(self, stamp: Stamp) -> tuple[int, ...]:
+        """Rows of the sessions that were worked at a time, a few minutes either way."""
+        at = stamp.day, int(stamp.seconds // S_PER_MIN)
+        if at not in self._sessions_at:
+            margin_s = S_PER_MIN * value("heart_trace.around_session")
+            self._sessions_at[at] = tuple(
+                window.session
+                for window in self._windows
+                if None in (stamp.day, window.day) or stamp.day == window.day
+                if window.start_s - margin_s <= S_PER_MIN * at[1] <= window.stop_s + margin_s
+            )
+        return self._sessions_at[at]
+
+    @cached_property
+    def _windows(self) -> tuple[Window, ...]:
+        found = []
+        for index, row in enumerate(self._notes.document.rows("sessions")):
+            start, minutes = self._notes.value("sessions", index, "start"), session_minutes(self._notes, index)
+            if start is not None and minutes is not None:
+                start_s = S_PER_MIN * minutes_of_clock(start)
+                day = row.get("date") if self._notes.value("sessions", index, "date") else None
+                date = dt.date.fromisoformat(day) if day else None
+                found.append(Window(index, date, start_s, start_s + S_PER_MIN * minutes))
+        return tuple(found)
+
+    def problems(self) -> Iterator[Problem]:
+        """Rows that no session can be told for, and stamps that go against the elapsed time."""
+        lost: dict[bool, list[int]] = {False: [], True: []}
+        apart: dict[tuple[int, str], list[int]] = {}
+        for row, typed in enumerate(self._notes.document.rows(SHEET)):
+            stamp = self.stamp(row) if "clock" in typed else None
+            if stamp is None:
+                continue
+            session = self.session(row)
+            if session is None:
+                if self._notes.is_empty(SHEET, row, "session"):
+                    lost[len(self.sessions_at(stamp)) > 1].append(row)
+            elif self._is_apart(row, session, stamp):
+                apart.setdefault((session, self.person(row, session)), []).append(row)
+        for is_several, rows in lost.items():
+            if rows:
+                code = "table-trace-several-sessions" if is_several else "table-trace-no-session"
+                yield self._told(code, rows, "clock", found=str(self._notes.value(SHEET, rows[0], "clock")))
+        for (session, _), rows in apart.items():
+            facts = {
+                "session": str(self._notes.value("sessions", session, "session")),
+                "found": NotesRow(self._notes, SHEET, rows[0]).typed("elapsed"),
+                "expected": number_text(value("heart_trace.clock_and_elapsed_agree")),
+            }
+            yield self._told("table-trace-clock-against-elapsed", rows, "elapsed", **facts)
+
+    def _told(self, code: str, rows: list[int], column: str, **facts: str) -> Problem:
+        return replace(problem(code, self._notes.document.place(SHEET, rows[0], column), **facts), count=len(rows))
+
+    def _is_apart(self, row: int, session: int, stamp: Stamp) -> bool:
+        """Whether a row's elapsed time is far from its stamp, both taken from where the trace begins."""
+        elapsed_s = self._notes.number(SHEET, row, "elapsed", "s")
+        if elapsed_s is None:
+            return False
+        began = self._began.setdefault((session, self.person(row, session)), (stamp, elapsed_s))
+        by_clock = stamp.seconds - began[0].seconds + S_PER_DAY * _days(began[0], stamp)
+        return abs(by_clock - (elapsed_s - began[1])) > value("heart_trace.clock_and_elapsed_agree")
+
+
+def _days(first: Stamp, later: Stamp) -> int:
+    return 0 if first.day is None or later.day is None else (later.day - first.day).days
+
+
 WORKERS = {("sessions", "person"), ("helpers", "session"), ("helpers", "person")}  # who was in a session
-S_PER_MIN = 60.0
 
 
 @dataclass(frozen=True)
@@ -78,16 +224,13 @@ def trace_problems(notes: Notes) -> Iterator[Problem]:
 
 
 def _minutes_of_workers(notes: Notes) -> dict[int, dict[str, float | None]]:
-    """For each session the time of each of its people by name."""
     minutes: dict[int, dict[str, float | None]] = defaultdict(dict)
-    for index in range(len(notes.document.rows("sessions"))):
-        main = notes.name("sessions", index, "person") or ""
-        minutes[index][main] = session_minutes(notes, index)
-    for index in range(len(notes.document.rows("helpers"))):
-        session = notes.index_of["sessions"].get(notes.name("helpers", index, "session") or "")
-        person = notes.name("helpers", index, "person")
+    for row in notes.rows("sessions"):
+        minutes[row.index][row.name("person") or ""] = session_minutes(notes, row.index)
+    for row in notes.rows("helpers"):
+        session, person = notes.named("sessions", row.name("session")), row.name("person")
         if session is not None and person is not None:
-            minutes[session].setdefault(person, helper_minutes(notes, index, session))
+            minutes[session.index].setdefault(person, helper_minutes(notes, row.index, session.index))
     return minutes
 
 
@@ -142,11 +285,10 @@ def _odd_readings(notes: Notes, trace: PastedTrace) -> Iterator[Problem]:
 
 
 def _above_highest(notes: Notes, trace: PastedTrace) -> Iterator[Problem]:
-    person = notes.index_of["people"].get(trace.person)
+    person = notes.named("people", trace.person)
     if person is None:
         return
-    highest = notes.number("people", person, "max_heart_rate", "beats/min")
-    age = notes.number("people", person, "age", "years")
+    highest, age = person.number("max_heart_rate", "beats/min"), person.number("age", "years")
     code = "table-trace-above-max"
     if highest is None:
         if age is None:
@@ -156,7 +298,7 @@ def _above_highest(notes: Notes, trace: PastedTrace) -> Iterator[Problem]:
     most = value("heart_trace.highest")
     places = [place for place, rate in enumerate(trace.heart_rate_bpm) if highest < rate <= most]
     if places:
-        facts = {"expected": number_text(round(highest)), "person": str(notes.value("people", person, "person"))}
+        facts = {"expected": number_text(round(highest)), "person": person.text("person")}
         yield _of_readings(notes, trace, code, OddReadings(places[0], len(places)), **facts)
 
 
@@ -181,33 +323,23 @@ def _longer(notes: Notes, trace: PastedTrace, cleaned: CleanTrace, minutes: floa
 def _outside_equation(notes: Notes, traces: Sequence[PastedTrace]) -> Iterator[Problem]:
     """People whose heart rate is used though the equation was made from people unlike them."""
     with_rate = _people_with_heart_rate(notes, traces)
-    for index in range(len(notes.document.rows("people"))):
-        limited = notes.value("people", index, "rate_limiting_medicine") == "yes"
-        if limited or notes.name("people", index, "person") not in with_rate:
+    for row in notes.rows("people"):
+        if row["rate_limiting_medicine"] == "yes" or row.name("person") not in with_rate:
             continue
         for column_id, unit in (("age", "years"), ("mass", "kg")):
-            number = notes.number("people", index, column_id, unit)
+            number = row.number(column_id, unit)
             ends = value(f"keytel.lowest_{column_id}"), value(f"keytel.highest_{column_id}")
             if number is None or ends[0] <= number <= ends[1]:
                 continue
             typed = notes.document.unit("people", column_id) or unit
             ends_typed = tuple(f"{convert(end, unit, typed):.3g}" for end in ends)
-            yield problem(
-                "row-outside-equation",
-                notes.document.place("people", index, column_id),
-                found=notes.typed("people", index, column_id),
-                expected=f"{phrase(Listing.UP_TO, parts=ends_typed)} {typed}",
-                person=str(notes.value("people", index, "person")),
-                also=phrase(InMessage.AS_IS_MODELED_TIME) if column_id == "age" else "",
-            )
+            also = phrase(InMessage.AS_IS_MODELED_TIME) if column_id == "age" else ""
+            expected = f"{phrase(Listing.UP_TO, parts=ends_typed)} {typed}"
+            facts = {"found": row.typed(column_id), "expected": expected, "person": row.text("person"), "also": also}
+            yield row.problem("row-outside-equation", column_id, **facts)
 
 
 def _people_with_heart_rate(notes: Notes, traces: Sequence[PastedTrace]) -> set[str | None]:
-    """Names of everybody whose heart rate is written or recorded anywhere."""
-    names = {
-        notes.name(sheet_id, index, "person")
-        for sheet_id in ("sessions", "helpers")
-        for index in range(len(notes.document.rows(sheet_id)))
-        if notes.value(sheet_id, index, "mean_heart_rate") is not None
-    }
+    rows = [*notes.rows("sessions"), *notes.rows("helpers")]
+    names = {row.name("person") for row in rows if row["mean_heart_rate"] is not None}
     return names | {trace.person for trace in traces}

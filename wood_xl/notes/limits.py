@@ -1,26 +1,139 @@
-"""Checks of single values: JSON Schema says what cannot be, the usual range what is odd."""
+"""Checks of single values: JSON Schema says what cannot be, the usual range what is odd, perhaps for its unit."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
-from functools import cache
+from functools import cache, cached_property
 from typing import Any
 
 from jsonschema import Draft202012Validator
 
+from wood_xl.data.load import value
 from wood_xl.errors import DefinitionFault
-from wood_xl.notes.document import SeasonDocument
+from wood_xl.notes.document import Cell, SeasonDocument, rows_of_planned
 from wood_xl.notes.names import list_text, plain
 from wood_xl.notes.notes import TypedNotes
-from wood_xl.notes.other_unit import Beside, Of, in_unit, range_text, unit_advice
-from wood_xl.notes.planned import Cell, rows_of_planned
 from wood_xl.notes.problem import MOST_LINES, Problem, ProblemLines, number_text, problem, quoted
 from wood_xl.notes.tally import columns_of, flat
 from wood_xl.pages import HowToMend, InMessage
+from wood_xl.reasons import Listing
 from wood_xl.schema.model import Column, Definition, Sheet, season_definition
 from wood_xl.schema.words import joined, phrase
+from wood_xl.units import convert
+
+Of = str | int | None  # what a value is of: a session by its name, else a row by its index, else an item
+
+
+def in_unit(value: float, column: Column, unit: str) -> float:
+    """A number of the definition in another of the column's units, with a hair's room for rounding.
+
+    >>> in_unit(2.54, season_definition().column("cuts.diameter"), "in")
+    1.0
+    """
+    if not unit or unit == column.unit or column.unit_kept:
+        return value
+    return float(f"{convert(value, column.unit, unit):.12g}")
+
+
+def fitting_units(column: Column, unit: str, values: Collection[float], fits: Callable[[float], bool]) -> list[str]:
+    """Permitted units, other than the one that is written, in which all of the values fit.
+
+    fits: whether a value in the column's own unit does.
+
+    >>> fitting_units(season_definition().column("cuts.diameter"), "in", [203.2, 304.8], lambda cm: 4 <= cm <= 90)
+    ['mm']
+    """
+    if not unit or column.unit_kept:
+        return []
+    return [
+        other
+        for other in column.units
+        if other != unit and all(fits(convert(one, other, column.unit)) for one in values)
+    ]
+
+
+class Beside:
+    """The numbers of one column as they stand beside each other, to tell a unit that was taken for another.
+
+    A unit is offered only where every value of a session, or of a row that is of none, leaves the usual range in the
+    unit of the header, and exactly one other unit puts them with what else stands in the column.
+    """
+
+    def __init__(self, column: Column, unit: str, numbers: Iterable[tuple[Of, float]]) -> None:
+        self._column, self._unit = column, unit
+        self._of: dict[Of, list[float]] = defaultdict(list)
+        for of, number in numbers:
+            self._of[of].append(number)
+        self._units: dict[Of, str | None] = {}
+
+    @cached_property
+    def whole(self) -> str | None:
+        """The unit of the whole column, where it is another one: a header that was not changed."""
+        return self._other(list({one for own in self._of.values() for one in own}))
+
+    def unit_of(self, of: Of) -> str | None:
+        """The unit that the values of a session, a row or an item were most likely written in."""
+        if of not in self._units:
+            self._units[of] = self._other(self._of[of])
+        return self._units[of]
+
+    def _other(self, values: Collection[float]) -> str | None:
+        if not values or not self._column.plausible or any(map(self._is_usual, values)):
+            return None
+        fitting = fitting_units(self._column, self._unit, values, self._fits)
+        return fitting[0] if len(fitting) == 1 else None
+
+    def _is_usual(self, number: float) -> bool:
+        lowest, highest = self._column.plausible or (number, number)
+        return in_unit(lowest, self._column, self._unit) <= number <= in_unit(highest, self._column, self._unit)
+
+    def _fits(self, number: float) -> bool:
+        lowest, highest = self._reach
+        return lowest <= number <= highest
+
+    @cached_property
+    def _reach(self) -> tuple[float, float]:
+        """Usual values that lie with those of the column that are usual, in the column's own unit."""
+        lowest, highest = self._column.plausible or (0.0, 0.0)
+        usual = [one for own in self._of.values() for one in own if self._is_usual(one)]
+        if not usual:
+            return lowest, highest
+        ends = (convert(end, self._unit, self._column.unit) for end in (min(usual), max(usual)))
+        least, most = (
+            end * value(f"gross.diameter_{which}") for end, which in zip(ends, ("lowest", "highest"), strict=True)
+        )
+        return max(lowest, least), min(highest, most)
+
+
+def unit_advice(column: Column, unit: str, odd: Collection[float], other: str | None, *, is_whole: bool) -> str:
+    """How to mend numbers that were most likely written in another unit; empty if there is none.
+
+    is_whole: whether all numbers of the column were, so that its unit is what was not changed.
+
+    >>> unit_advice(season_definition().column("cuts.diameter"), "in", [203.2], "mm", is_whole=False)
+    'If 203.2 mm is meant, type 8 (the unit here is in).'
+    """
+    if other is None:
+        return ""
+    turned = [float(f"{convert(one, other, unit):.4g}") for one in odd]
+    is_one = len(set(odd)) == 1
+    to_do = phrase(HowToMend.TYPE, numbers=range_text(turned), unit=unit)
+    if is_whole:
+        is_item = season_definition().sheet(column.sheet).kind == "items"
+        write = HowToMend.WRITE_UNIT if is_item else HowToMend.WRITE_HEADER
+        header = phrase(write, title=column.title, unit=other)
+        to_do = phrase(HowToMend.EITHER, one=to_do, other=header) if is_one else header
+    meant = HowToMend.IF_IT_IS_MEANT if is_one else HowToMend.IF_THEY_ARE_MEANT
+    return phrase(meant, numbers=range_text(odd), unit=other, to_do=to_do)
+
+
+def range_text(values: Collection[float]) -> str:
+    """One number, or the least and the most of several."""
+    ends = dict.fromkeys((min(values), max(values)))
+    return phrase(Listing.UP_TO, parts=tuple(map(number_text, ends)))
+
 
 MOST_SINGLE = 4  # more unusual values in one column than this are told as one problem
 BOUNDS = ("minimum", "exclusiveMinimum", "maximum")
@@ -88,7 +201,6 @@ def _cells_with(
 
 @cache
 def _column_validator(sheet_id: str, column_id: str, unit: str) -> Draft202012Validator:
-    """Validator of one column's values in the unit that they were typed in."""
     definition = season_definition()
     column = definition.sheet(sheet_id).column(column_id)
     part = definition.schema["properties"][sheet_id]
@@ -105,7 +217,6 @@ def _column_validator(sheet_id: str, column_id: str, unit: str) -> Draft202012Va
 
 @cache
 def _shape_validator(sheet_id: str) -> Draft202012Validator:
-    """Validator of which columns of a row are filled."""
     part = season_definition().schema["properties"][sheet_id]
     row = part["items"] if part["x-kind"] == "table" else part
     properties = dict.fromkeys(row["properties"], True)
@@ -113,7 +224,6 @@ def _shape_validator(sheet_id: str) -> Draft202012Validator:
 
 
 def _beside(document: SeasonDocument, sheet: Sheet, column: Column) -> Beside:
-    """The numbers of a column beside each other."""
     numbers = (
         (_of(document, (sheet.id, index, column.id)), float(number))
         for index, (kind, number) in (_values(document, sheet, column.id) if column.is_number else ())
@@ -138,13 +248,13 @@ def _runs(
     run: list[tuple[Value, Cell]] = []
     next_row = 0
     latest: tuple[str, str | None] = ("", None)
-    for value, cell in cells:
-        row, keyword = document.place(*cell).row or 0, keywords[value]
+    for held, cell in cells:
+        row, keyword = document.place(*cell).row or 0, keywords[held]
         found = keyword, (beside.whole or beside.unit_of(_of(document, cell))) if keyword in BOUNDS else None
         if run and (row != next_row or found != latest or keyword not in BOUNDS):
             yield run
             run = []
-        run.append((value, cell))
+        run.append((held, cell))
         next_row, latest = row + 1, found
     if run:
         yield run
@@ -176,7 +286,6 @@ def _with_unit(number: str, unit: str) -> str:
 
 
 def _shown_bound(bound: float, column: Column, unit: str) -> float:
-    """A bound in the typed unit, short enough to read where it had to be converted."""
     typed = in_unit(bound, column, unit)
     return typed if typed == bound else float(f"{typed:.3g}")
 
@@ -194,7 +303,6 @@ def _range_text(column: Column, unit: str) -> str:
 
 
 def _missing(typed: TypedNotes, sheet: Sheet) -> Iterator[tuple[list[Cell], Problem]]:
-    """Cells that must be filled and are not, those of one row together."""
     document = typed.document
     if sheet.kind == "items":
         yield from _missing_items(typed, sheet)
@@ -286,9 +394,9 @@ def unusual_problems(
                 ]
                 for wanted in (of_one, unusual)
             )
-            for value, cell in small:
-                meant = number_text(float(f"{100 * value:.12g}"))
-                amount = _with_unit(number_text(value), unit)
+            for share, cell in small:
+                meant = number_text(100 * share, 12)
+                amount = _with_unit(number_text(share), unit)
                 yield problem("cell-share-of-one", document.place(*cell), found=amount, value=meant)
             if cells:
                 yield from _unusual(document, sheet, column, cells, to_mend)
@@ -301,11 +409,7 @@ def _is_share_of_one(value: float, column: Column, unit: str) -> bool:
 
 
 def _unusual(
-    document: SeasonDocument,
-    sheet: Sheet,
-    column: Column,
-    cells: list[tuple[float, Cell]],
-    to_mend: Collection[Cell],
+    document: SeasonDocument, sheet: Sheet, column: Column, cells: list[tuple[float, Cell]], to_mend: Collection[Cell]
 ) -> Iterator[Problem]:
     unit, beside = document.unit(sheet.id, column.id), _beside(document, sheet, column)
     ends = [_shown_bound(end, column, unit) for end in column.plausible or ()]

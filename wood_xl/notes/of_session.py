@@ -1,15 +1,20 @@
-"""What a session waits for beyond its own cells: rows, names and dates that may be its, and cannot be read."""
+"""What sessions hold beyond their own cells: stacking within, and rows that may be theirs and cannot be read."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
+from wood_xl.data.trade import tasks
+from wood_xl.notes.document import Cell
 from wood_xl.notes.names import nearest, plain
-from wood_xl.notes.planned import Cell
-from wood_xl.notes.relations import Notes
-from wood_xl.records import Broken
+from wood_xl.notes.problem import Problem, number_text, quoted
+from wood_xl.notes.relations import Notes, NotesRow
+from wood_xl.pages import InMessage
+from wood_xl.records import Broken, Method, Session, Worker
 from wood_xl.schema.model import season_definition
+from wood_xl.schema.words import phrase, words
 
 OF_CELLS = {"date": "days", "person": "hands", "lot": "lot"}  # cells of a session, and what waits with them
 OF_ROWS = ("helpers", "cuts", "tally", "stacks", "heart_trace")
@@ -77,7 +82,6 @@ class SessionWaits:
             held.setdefault(topic, where)
 
     def _fed_by(self, sheet_id: str, index: int, where: str) -> Broken:
-        """What a whole row feeds."""
         row = self._notes.document.rows(sheet_id)[index]
         columns = (column for column in season_definition().sheet(sheet_id).columns if column.id in row)
         topics = [topic for column in columns for topic in column.feeds]
@@ -103,3 +107,116 @@ class SessionWaits:
         around = {self._notes.name(sheet_id, at, "session") for at in (index - 1, index + 1) if 0 <= at < len(rows)}
         is_within = len(around) == 1 and 0 < index < len(rows) - 1
         self._add(next(iter(around)) if is_within else None, self._fed_by(sheet_id, index, where))
+
+
+COLUMN = "stacking_time"
+
+
+@dataclass(frozen=True)
+class StackingParts:
+    """Sessions with the stacking apart, the methods with its own, and a note of where it went."""
+
+    sessions: tuple[Session, ...]
+    methods: tuple[Method, ...]
+    notes: tuple[Problem, ...] = ()
+
+
+def stacking_apart(
+    sessions: Sequence[tuple[int, Session]], methods: tuple[Method, ...], notes: Notes
+) -> StackingParts:
+    """Part each splitting session with stacking within: the minutes and people's shares of them go to the stacking.
+
+    It goes under the only method that stacks, else under one of its own. Where the session waits for a mend, so does
+    the method that its stacking would count under.
+    """
+    task_of = {method.name: method.task for method in methods}
+    minutes: dict[int, float] = {}
+    waiting: set[int] = set()
+    tasks_of: list[str] = []
+    for index, session in sessions:
+        task = _stacked_as(task_of[session.method]) if session.method in task_of else _any_stacked_as()
+        stacking = notes.number("sessions", index, COLUMN, "min") or 0.0
+        if not task or not (stacking or notes.waits("sessions", index, COLUMN)):
+            continue
+        if session.method in task_of and session.elapsed_min is not None and 0 < stacking < session.elapsed_min:
+            minutes[index] = stacking
+        elif session.method and session.broken:
+            waiting.add(index)
+        else:
+            continue
+        tasks_of.append(task)
+    if not tasks_of:
+        return StackingParts(tuple(session for _, session in sessions), methods)
+    stack = _method(methods, tasks_of[0])
+    parted: list[Session] = []
+    for index, session in sessions:
+        if index in waiting:
+            parted += [session, _parts(session, 0.0, stack.name)[1]]
+        else:
+            parted += _parts(session, minutes[index], stack.name) if index in minutes else [session]
+    methods = methods if stack in methods else (*methods, stack)
+    if not minutes:
+        return StackingParts(tuple(parted), methods)
+    first = next(iter(minutes))
+    facts = {"found": f"{number_text(minutes[first])} min", "method": quoted(stack.name)}
+    told = NotesRow(notes, "sessions", first).problem("row-stacking-apart", COLUMN, **facts)
+    return StackingParts(tuple(parted), methods, (replace(told, count=len(minutes)),))
+
+
+def _stacked_as(task: str | None) -> str:
+    row = tasks().get(task or "")
+    return "" if row is None else row.stacked_as or ""
+
+
+def _any_stacked_as() -> str:
+    """Task of the stacking within sessions of a task that nobody can tell."""
+    return next((row.stacked_as for row in tasks().values() if row.stacked_as), "")
+
+
+def _method(methods: Sequence[Method], task: str) -> Method:
+    stacking = [method for method in methods if method.task == task]
+    if len(stacking) == 1:
+        return stacking[0]
+    name = words(InMessage.STACKED_WHILE_SPLITTING)
+    number = max((method.number for method in methods), default=0) + 1
+    return next((method for method in stacking if method.name == name), Method(name, task, number=number))
+
+
+def _parts(session: Session, stacking_min: float, method: str) -> list[Session]:
+    """The splitting and the stacking of a session: pauses, service, fuel and running stay with the splitting."""
+    elapsed_min = session.elapsed_min or 0.0
+    share = stacking_min / elapsed_min if elapsed_min else 0.0
+    splitting = replace(
+        session,
+        elapsed_min=elapsed_min - stacking_min,
+        workers=tuple(_part_of(worker, 1 - share) for worker in session.workers),
+    )
+    stacking = replace(
+        session,
+        name=phrase(InMessage.STACKING_OF, session=session.name),
+        part_of=session.name,
+        method=method,
+        elapsed_min=stacking_min,
+        delay_min=0.0,
+        service_min=0.0,
+        workers=tuple(_part_of(worker, share) for worker in session.workers),
+        fuel_l=None,
+        bar_oil_l=None,
+        electricity_kwh=None,
+        running_min=None,
+    )
+    return [splitting, stacking]
+
+
+def _part_of(worker: Worker, share: float) -> Worker:
+    kcal = worker.monitor_kcal
+    return replace(worker, time_min=share * worker.time_min, monitor_kcal=None if kcal is None else share * kcal)
+
+
+def stacking_problems(notes: Notes) -> Iterator[Problem]:
+    """Stacking that is written for a session of another task."""
+    for row in notes.rows("sessions"):
+        method = notes.named("methods", row.name("method"))
+        task = None if method is None else method["task"]
+        if row[COLUMN] and task is not None and not _stacked_as(task):
+            yield row.problem("row-stacking-not-split", COLUMN, found=row.typed(COLUMN), task=task)

@@ -121,10 +121,7 @@ _CELL = re.compile(r"(?:row (?P<whole>\d+)|(?P<letters>[A-Z]+)(?P<row>\d+)?(?::[
 
 
 def problem_from_json(entry: Mapping[str, Any]) -> Problem:
-    """The problem that ``Problem.as_json`` told of.
-
-    Errors: ValueError if a level or a cell is none.
-    """
+    """The problem that ``Problem.as_json`` told of."""
     match = _CELL.fullmatch(entry["cell"])
     if match is None or entry["level"] not in Level.__members__:
         raise ValueError(f"{entry['level']} {entry['cell']}")
@@ -154,10 +151,7 @@ def catalogue() -> dict[str, dict[str, str]]:
 
 
 def problem(code: str, place: Place | None = None, **facts: str) -> Problem:
-    """Word one problem.
-
-    Errors: KeyError if the code is not in the catalogue or a slot has no fact.
-    """
+    """Word one problem."""
     entry = catalogue()[code]
     return Problem(
         code=code,
@@ -203,8 +197,12 @@ def _named(character: str) -> str:
     return phrase(_INVISIBLE.get(character, InFile.CHARACTER), number=ord(character))
 
 
-def number_text(value: float) -> str:
-    """A number as a person would write it: up to six significant digits, no exponent in the usual range."""
+def number_text(value: float, digits: int | None = None) -> str:
+    """A number as a person would write it: up to six significant digits, no exponent in the usual range.
+
+    digits: significant digits that it is rounded to before.
+    """
+    value = value if digits is None else float(f"{value:.{digits}g}")
     if value == int(value) and abs(value) < 1e15:
         return str(int(value))
     text = f"{value:.6g}"
@@ -252,6 +250,9 @@ def in_report_order(problems: Iterable[Problem], sheet_order: list[str]) -> list
     return sorted(lines.told(), key=key)
 
 
+TOLD_ONCE = frozenset({"table-unknown-reference"})  # it names all its rows
+
+
 class ProblemLines:
     """Draws problems together while they are found: a long heart trace may have one for each of its rows.
 
@@ -277,6 +278,9 @@ class ProblemLines:
             if item.place.row == (before.last_row or before.place.row or 0) + 1:
                 last_row = item.last_row or item.place.row
                 lines[at] = replace(before, last_row=last_row, count=before.count + item.count)
+                return
+            if self._most is not None and item.code in TOLD_ONCE:
+                lines[at] = replace(before, last_row=None, count=before.count + item.count)
                 return
         if is_cell and self._most is not None and len(lines) > self._most:
             self._beyond[kind] = self._beyond.get(kind, 0) + item.count

@@ -5,15 +5,18 @@ from __future__ import annotations
 import math
 import re
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import chain
+from operator import ge, gt
 from typing import Any
 
 from wood_xl.body.effort_equations import max_heart_rate_bpm
-from wood_xl.notes.document import SeasonDocument
+from wood_xl.data.load import value
+from wood_xl.data.trade import tool_kinds
+from wood_xl.notes.document import Cell, SeasonDocument, planned_sessions
 from wood_xl.notes.names import list_text, names_in, nearest, plain
-from wood_xl.notes.planned import Cell, planned_sessions
 from wood_xl.notes.problem import Place, Problem, ProblemLines, number_text, problem, quoted
 from wood_xl.pages import InMessage
 from wood_xl.reasons import Listing
@@ -24,10 +27,17 @@ from wood_xl.units import convert
 
 TOOL_COLUMNS = ("tool_1", "tool_2", "tool_3")
 PEOPLE = "people.person"
+OTHER_NAMES = {"people": ("methods",), "methods": ("people", "tools"), "tools": ("methods", "people")}
+MOST_ROWS_TOLD = 10
 MOST_WAYS = 12  # methods of one task: each is compared with each, and no household tries as many
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 ANY_DAY = ["any", "day"]
 
+OVER = (  # what cannot be more than another number of its row, in one unit; a heart at rest not as much either
+    ("tools", "resale", "price", "money", gt, "row-resale-over-price"),
+    ("stacks", "top_length", "length", "m", gt, "row-top-over-bottom"),
+    ("people", "resting_heart_rate", "max_heart_rate", "beats/min", ge, "row-rest-over-max"),
+)
 NOT_LEFT_OUT = ("no", "ok", "0", "none", "-", "false")
 NO_REASON = ("yes", "x", "1", "true")
 
@@ -92,6 +102,19 @@ class Notes:
                     rows.setdefault(name, index)
         return rows_by_name
 
+    def rows(self, sheet_id: str) -> list[NotesRow]:
+        """Rows of a table, one after the other."""
+        return [NotesRow(self, sheet_id, index) for index in range(len(self.document.rows(sheet_id)))]
+
+    def named(self, sheet_id: str, name: str | None) -> NotesRow | None:
+        """First row of that name, as names are compared; None if none has it."""
+        index = self.index_of[sheet_id].get(name or "")
+        return None if index is None else NotesRow(self, sheet_id, index)
+
+    def problem(self, code: str, sheet_id: str, item: str, **facts: str) -> Problem:
+        """A problem at an item."""
+        return problem(code, self.document.place(sheet_id, None, item), **facts)
+
     def tools_of(self, method_index: int) -> list[int]:
         """Rows of the tools that a method names and that are known."""
         names = (self.name("methods", method_index, column) for column in TOOL_COLUMNS)
@@ -131,194 +154,216 @@ class Notes:
         """Words under the days one can work."""
         return [word for word in re.split(r"[\s,;+/]+", self.document.items("trial").get("work_days", "")) if word]
 
-    def typed(self, sheet_id: str, index: int, column_id: str) -> str:
-        """Value with its unit, for a message."""
-        unit = self.document.unit(sheet_id, column_id)
-        return number_text(float(self.value(sheet_id, index, column_id))) + (f" {unit}" if unit != "money" else "")
+
+@dataclass(frozen=True, slots=True)
+class NotesRow:
+    """One row of a table of the notes, asked by columns as ``Notes`` is."""
+
+    notes: Notes
+    sheet_id: str
+    index: int
+
+    def __getitem__(self, column_id: str) -> Any:
+        """Value of a cell as typed; None if it is blank or broken."""
+        return self.notes.value(self.sheet_id, self.index, column_id)
+
+    def text(self, column_id: str) -> str:
+        """Value of a cell as a text."""
+        return str(self[column_id])
+
+    def quoted(self, column_id: str) -> str:
+        """Value of a cell as a text in a message."""
+        return quoted(str(self[column_id]))
+
+    def typed(self, column_id: str) -> str:
+        """Value of a cell with its unit, for a message."""
+        unit = self.notes.document.unit(self.sheet_id, column_id)
+        return number_text(float(self[column_id])) + (f" {unit}" if unit != "money" else "")
+
+    def number(self, column_id: str, unit: str) -> float | None:
+        """Value of a cell in a unit; None if it is blank or broken."""
+        return self.notes.number(self.sheet_id, self.index, column_id, unit)
+
+    def name(self, column_id: str) -> str | None:
+        """Value of a cell as names are compared; None if it is blank or broken."""
+        return self.notes.name(self.sheet_id, self.index, column_id)
+
+    def waits(self, column_id: str) -> bool:
+        """Whether a cell waits for a mend."""
+        return self.notes.waits(self.sheet_id, self.index, column_id)
+
+    def is_empty(self, column_id: str) -> bool:
+        """Whether a cell holds nothing at all."""
+        return self.notes.is_empty(self.sheet_id, self.index, column_id)
+
+    def place(self, column_id: str) -> Place:
+        """Where a cell stands."""
+        return self.notes.document.place(self.sheet_id, self.index, column_id)
+
+    def problem(self, code: str, column_id: str, /, **facts: str) -> Problem:
+        """A problem at a cell."""
+        return problem(code, self.place(column_id), **facts)
 
 
 def relation_problems(notes: Notes, definition: Definition) -> list[Problem]:
     """Everything that does not go together."""
-    rules: tuple[Callable[[Notes, Definition], Iterator[Problem]], ...] = (
-        _duplicates,
-        _references,
-        _may_use,
-        _leave_out,
-        _leaves,
-        _ways_of_a_task,
-        _work_days,
-        _prices,
-        _stack_lengths,
-        _heart_limits,
-        _heart_rates,
+    rules = (
+        _duplicates(notes, definition),
+        _references(notes, definition),
+        _may_use(notes, definition),
+        _under_age(notes),
+        _leave_out(notes),
+        _leaves(notes, definition),
+        _ways_of_a_task(notes),
+        _work_days(notes),
+        _one_over_other(notes),
+        _heart_rates(notes, definition),
     )
     lines = ProblemLines()
-    for rule in rules:
-        for fault in rule(notes, definition):
-            lines.add(fault)
+    for fault in chain(*rules):
+        lines.add(fault)
     return lines.told()
 
 
 def _duplicates(notes: Notes, definition: Definition) -> Iterator[Problem]:
     for sheet in definition.sheets:
-        if not sheet.key:
-            continue
-        rows: dict[tuple[str, ...], list[int]] = defaultdict(list)
-        for index in range(len(notes.document.rows(sheet.id))):
-            names = [notes.name(sheet.id, index, column_id) for column_id in sheet.key]
+        same: dict[tuple[str | None, ...], list[NotesRow]] = defaultdict(list)
+        for row in notes.rows(sheet.id) if sheet.key else ():
+            names = tuple(map(row.name, sheet.key))
             if None not in names:
-                rows[tuple(name for name in names if name is not None)].append(index)
-        for indexes in rows.values():
-            if len(indexes) == 1:
-                continue
-            numbers = list_text(str(notes.document.places[sheet.id].rows[index]) for index in indexes)
-            for index in indexes:
-                names_typed = tuple(quoted(str(notes.value(sheet.id, index, column_id))) for column_id in sheet.key)
-                place = notes.document.place(sheet.id, index, sheet.key[-1])
-                found = phrase(Listing.WITH, parts=names_typed)
-                yield problem("table-duplicate-key", place, found=found, rows=numbers)
+                same[names].append(row)
+        for rows in same.values():
+            numbers = list_text(str(row.place(sheet.key[-1]).row) for row in rows)
+            for row in rows if len(rows) > 1 else ():
+                found = phrase(Listing.WITH, parts=tuple(map(row.quoted, sheet.key)))
+                yield row.problem("table-duplicate-key", sheet.key[-1], found=found, rows=numbers)
 
 
 def _references(notes: Notes, definition: Definition) -> Iterator[Problem]:
-    for sheet in definition.sheets:
-        for column in sheet.columns:
-            if not column.refers_to:
-                continue
-            target = definition.column(column.refers_to)
-            if (target.sheet, target.id) in notes.unread:
-                continue  # no name can be on it before that is mended
-            named_rows = notes.index_of[target.sheet]
-            if column.refers_to == PEOPLE and not named_rows:
+    for column in (column for sheet in definition.sheets for column in sheet.columns if column.refers_to):
+        target = definition.column(column.refers_to or "")
+        if (target.sheet, target.id) in notes.unread:
+            continue  # no name can be on it before that is mended
+        named_rows = notes.index_of[target.sheet]
+        names = [str(row[target.id]) for row in notes.document.rows(target.sheet) if target.id in row]
+        met: dict[str, list[int]] = defaultdict(list)  # a heart trace may hold one name half a million times
+        for index in range(len(notes.document.rows(column.sheet))):
+            name = notes.name(column.sheet, index, column.id)
+            if name is not None and name not in named_rows:
+                met[name].append(index)
+        for name, indexes in met.items():
+            near = nearest(name, names)
+            hint = phrase(InMessage.NEARLY, name=quoted(near)) if near else ""
+            others = (one for one in OTHER_NAMES.get(target.sheet, ()) if name in notes.index_of[one])
+            if other := next(others, None):
+                hint = phrase(InMessage.ELSEWHERE, sheet=definition.sheet(other).title)
+            elif column.refers_to == PEOPLE and not named_rows:
                 continue  # names without body data are welcome: the activity table stands in for all
-            names = [str(row[target.id]) for row in notes.document.rows(target.sheet) if target.id in row]
-            hints: dict[str, str | None] = {}  # a heart trace may hold one wrong name half a million times
-            for index in range(len(notes.document.rows(sheet.id))):
-                name = notes.name(sheet.id, index, column.id)
-                if name is None or name in named_rows:
-                    continue
-                if name not in hints:
-                    hints[name] = nearest(name, names)
-                near = hints[name]
-                place = notes.document.place(sheet.id, index, column.id)
-                facts = {
-                    "found": quoted(str(notes.value(sheet.id, index, column.id))),
-                    "sheet": definition.sheet(target.sheet).title,
-                }
-                if column.refers_to == PEOPLE and near is None:
-                    yield problem("table-person-without-data", place, **facts)
-                else:
-                    hint = phrase(InMessage.NEARLY, name=quoted(near)) if near else ""
-                    yield problem("table-unknown-reference", place, near=hint, **facts)
+            is_nobody = column.refers_to == PEOPLE and not hint
+            code = "table-person-without-data" if is_nobody else "table-unknown-reference"
+            numbers = [notes.document.places[column.sheet].rows[index] for index in indexes]
+            is_run = numbers[-1] - numbers[0] == len(numbers) - 1
+            if not is_run and not is_nobody:
+                hint += phrase(InMessage.IN_ROWS, rows=_rows_text(numbers))
+            facts = {
+                "found": quoted(str(notes.value(column.sheet, indexes[0], column.id))),
+                "sheet": definition.sheet(target.sheet).title,
+            } | ({} if is_nobody else {"near": hint})
+            for index in indexes:
+                yield NotesRow(notes, column.sheet, index).problem(code, column.id, **facts)
+
+
+def _rows_text(numbers: Sequence[int]) -> str:
+    told = list_text(map(str, numbers[:MOST_ROWS_TOLD]))
+    return told if len(numbers) <= MOST_ROWS_TOLD else f"{told} ..."
 
 
 def _may_use(notes: Notes, definition: Definition) -> Iterator[Problem]:
-    """Tools that somebody was trained at and that are on no list."""
-    for place, unknown, tools in _on_no_list(notes, "may_use", "tools.tool"):
+    for row, unknown, tools in _on_no_list(notes, "may_use", "tools.tool"):
         there = phrase(InMessage.TOOLS, tools=tools) if tools else phrase(InMessage.NO_TOOL)
-        facts = {"found": unknown, "sheet": definition.sheet("tools").title, "expected": there}
-        yield problem("row-unknown-tools", place, **facts)
+        title = definition.sheet("tools").title
+        yield row.problem("row-unknown-tools", "may_use", found=unknown, sheet=title, expected=there)
+
+
+def _under_age(notes: Notes) -> Iterator[Problem]:
+    """Somebody under age who was trained at a powered tool."""
+    for index in range(len(notes.document.rows("people"))):
+        age, trained = notes.value("people", index, "age"), notes.may_use(index) or ()
+        kinds = {tool: notes.value("tools", notes.index_of["tools"][plain(tool)], "kind") for tool in trained}
+        powered = list_text(quoted(tool) for tool, kind in kinds.items() if kind and tool_kinds()[kind].is_powered)
+        if powered and age is not None and age < value("plan.adult_age"):
+            facts = {"found": number_text(age), "tools": powered, "expected": number_text(value("plan.adult_age"))}
+            yield NotesRow(notes, "people", index).problem("row-may-use-under-age", "may_use", **facts)
 
 
 def _leaves(notes: Notes, definition: Definition) -> Iterator[Problem]:
-    """Methods that somebody leaves to others and that are on no list."""
-    for place, unknown, methods in _on_no_list(notes, "leaves", "methods.method"):
-        facts = {"found": unknown, "sheet": definition.sheet("methods").title, "expected": methods}
-        yield problem("row-unknown-methods", place, **facts)
+    for row, unknown, methods in _on_no_list(notes, "leaves", "methods.method"):
+        title = definition.sheet("methods").title
+        yield row.problem("row-unknown-methods", "leaves", found=unknown, sheet=title, expected=methods)
 
 
-def _on_no_list(notes: Notes, column_id: str, ref: str) -> Iterator[tuple[Place, str, str]]:
+def _on_no_list(notes: Notes, column_id: str, ref: str) -> Iterator[tuple[NotesRow, str, str]]:
     """Names beside a person that a sheet does not have, with all that it has; none if its names could not be read."""
     sheet_id, _, name_column = ref.partition(".")
     if (sheet_id, name_column) in notes.unread:
         return
-    known = notes.index_of[sheet_id]
     listed = list_text(str(row[name_column]) for row in notes.document.rows(sheet_id) if name_column in row)
-    for index in range(len(notes.document.rows("people"))):
-        names = names_in(notes.value("people", index, column_id) or "")
-        unknown = list_text(quoted(name) for name in names if plain(name) not in known)
+    for row in notes.rows("people"):
+        names = names_in(row[column_id] or "")
+        unknown = list_text(quoted(name) for name in names if plain(name) not in notes.index_of[sheet_id])
         if unknown:
-            yield notes.document.place("people", index, column_id), unknown, listed
+            yield row, unknown, listed
 
 
-def _ways_of_a_task(notes: Notes, _: Definition) -> Iterator[Problem]:
-    """Methods of one task beyond as many as are compared: each is compared with each."""
+def _ways_of_a_task(notes: Notes) -> Iterator[Problem]:
     ways: Counter[str] = Counter()
-    for index in range(len(notes.document.rows("methods"))):
-        task = notes.value("methods", index, "task")
-        ways[task] += 1
-        if task is not None and ways[task] > MOST_WAYS:
-            place = notes.document.place("methods", index, "task")
-            yield problem("row-too-many-ways", place, expected=str(MOST_WAYS))
+    for row in notes.rows("methods"):
+        ways[row["task"]] += 1
+        if row["task"] is not None and ways[row["task"]] > MOST_WAYS:
+            yield row.problem("row-too-many-ways", "task", expected=str(MOST_WAYS))
 
 
-def _work_days(notes: Notes, _: Definition) -> Iterator[Problem]:
-    """Words among the days one can work that begin like no day of the week."""
+def _work_days(notes: Notes) -> Iterator[Problem]:
     words_typed = notes.words_of_days()
     unknown = list_text(quoted(word) for word in words_typed if plain(word)[:3] not in WEEKDAYS)
     if unknown and [*map(plain, words_typed)] != ANY_DAY:
-        yield problem("item-no-weekday", notes.document.place("trial", None, "work_days"), found=unknown)
+        yield notes.problem("item-no-weekday", "trial", "work_days", found=unknown)
 
 
-def _leave_out(notes: Notes, _: Definition) -> Iterator[Problem]:
-    """Words under Leave out that are no reason."""
-    for index in range(len(notes.document.rows("sessions"))):
-        typed = notes.value("sessions", index, "leave_out")
-        if typed is None:
-            continue
-        place, found = notes.document.place("sessions", index, "leave_out"), quoted(str(typed))
-        if notes.left_out(index) is None:
-            yield problem("row-not-left-out", place, found=found)
-        elif plain(str(typed)) in NO_REASON:
-            yield problem("row-left-out-no-reason", place, found=found)
+def _leave_out(notes: Notes) -> Iterator[Problem]:
+    for row in notes.rows("sessions"):
+        if row["leave_out"] is not None and notes.left_out(row.index) is None:
+            yield row.problem("row-not-left-out", "leave_out", found=row.quoted("leave_out"))
+        elif row["leave_out"] is not None and plain(row.text("leave_out")) in NO_REASON:
+            yield row.problem("row-left-out-no-reason", "leave_out", found=row.quoted("leave_out"))
 
 
-def _prices(notes: Notes, _: Definition) -> Iterator[Problem]:
-    for index in range(len(notes.document.rows("tools"))):
-        price, resale = notes.value("tools", index, "price"), notes.value("tools", index, "resale")
-        if price is not None and resale is not None and resale > price:
-            place = notes.document.place("tools", index, "resale")
-            yield problem("row-resale-over-price", place, found=number_text(resale), expected=number_text(price))
-
-
-def _stack_lengths(notes: Notes, _: Definition) -> Iterator[Problem]:
-    for index in range(len(notes.document.rows("stacks"))):
-        top = notes.number("stacks", index, "top_length", "m")
-        bottom = notes.number("stacks", index, "length", "m")
-        if top is not None and bottom is not None and top > bottom:
-            yield problem(
-                "row-top-over-bottom",
-                notes.document.place("stacks", index, "top_length"),
-                found=notes.typed("stacks", index, "top_length"),
-                expected=notes.typed("stacks", index, "length"),
-            )
-
-
-def _heart_limits(notes: Notes, _: Definition) -> Iterator[Problem]:
-    for index in range(len(notes.document.rows("people"))):
-        rest = notes.value("people", index, "resting_heart_rate")
-        highest = notes.value("people", index, "max_heart_rate")
-        if rest is not None and highest is not None and rest >= highest:
-            place = notes.document.place("people", index, "resting_heart_rate")
-            yield problem("row-rest-over-max", place, found=number_text(rest), expected=number_text(highest))
+def _one_over_other(notes: Notes) -> Iterator[Problem]:
+    for sheet_id, column_id, other, unit, is_over, code in OVER:
+        for row in notes.rows(sheet_id):
+            number, most = row.number(column_id, unit), row.number(other, unit)
+            if number is not None and most is not None and is_over(number, most):
+                found, expected = (
+                    row.typed(one) if unit == "m" else number_text(row[one]) for one in (column_id, other)
+                )
+                yield row.problem(code, column_id, found=found, expected=expected)
 
 
 def _heart_rates(notes: Notes, definition: Definition) -> Iterator[Problem]:
     for sheet_id in ("sessions", "helpers"):
         _, usual = definition.column(f"{sheet_id}.mean_heart_rate").plausible or (0.0, math.inf)
-        for index in range(len(notes.document.rows(sheet_id))):
-            rate = notes.value(sheet_id, index, "mean_heart_rate")
-            person_index = notes.index_of["people"].get(notes.name(sheet_id, index, "person") or "")
-            if rate is None or person_index is None:
+        for row in notes.rows(sheet_id):
+            rate, person = row["mean_heart_rate"], notes.named("people", row.name("person"))
+            if rate is None or person is None:
                 continue
-            rest = notes.value("people", person_index, "resting_heart_rate")
-            highest = notes.value("people", person_index, "max_heart_rate")
-            facts = {"found": number_text(rate), "person": str(notes.value("people", person_index, "person"))}
-            place = notes.document.place(sheet_id, index, "mean_heart_rate")
-            age = notes.value("people", person_index, "age")
+            rest, highest, age = (person[column] for column in ("resting_heart_rate", "max_heart_rate", "age"))
+            code, limit = "", rest
             if rest is not None and rate <= rest:
-                yield problem("table-heart-rate-below-rest", place, expected=number_text(rest), **facts)
+                code = "table-heart-rate-below-rest"
             elif highest is not None and rate > highest:
-                yield problem("table-heart-rate-above-max", place, expected=number_text(highest), **facts)
+                code, limit = "table-heart-rate-above-max", highest
             elif highest is None and age is not None and max_heart_rate_bpm(age) < rate <= usual:
-                expected = number_text(round(max_heart_rate_bpm(age)))
-                yield problem("table-heart-rate-above-usual", place, expected=expected, **facts)
+                code, limit = "table-heart-rate-above-usual", round(max_heart_rate_bpm(age))
+            if code:
+                facts = {"found": number_text(rate), "expected": number_text(limit), "person": person.text("person")}
+                yield row.problem(code, "mean_heart_rate", **facts)

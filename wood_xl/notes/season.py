@@ -7,30 +7,24 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from wood_xl.notes.dates import date_problems
-from wood_xl.notes.document import SeasonDocument, empty_data, notes_version
+from wood_xl.notes.document import Cell, SeasonDocument, empty_data, notes_version
 from wood_xl.notes.fuel import fuel_problems
 from wood_xl.notes.heart_trace import trace_problems
 from wood_xl.notes.limits import schema_problems, unusual_problems
 from wood_xl.notes.names import plain
-from wood_xl.notes.notes import TypedNotes, typed_notes
-from wood_xl.notes.planned import Cell
+from wood_xl.notes.notes import TypedNotes, as_version_2, typed_notes
+from wood_xl.notes.of_session import stacking_problems
 from wood_xl.notes.problem import Level, Problem, problem, where_down
 from wood_xl.notes.raw import RawBook
 from wood_xl.notes.relations import Notes, relation_problems
-from wood_xl.notes.season_rules import season_problems
-from wood_xl.notes.session_time import time_problems
+from wood_xl.notes.season_rules import season_problems, slip_problems
+from wood_xl.notes.session_time import date_problems, time_problems
 from wood_xl.notes.sheets import compulsory_sheets, sheets_and_faults
-from wood_xl.notes.slips import slip_problems
-from wood_xl.notes.stacking_within import stacking_problems
 from wood_xl.notes.tally import tally_problems
 from wood_xl.notes.unread import with_all_told
-from wood_xl.notes.version_2 import as_version_2
-from wood_xl.notes.wood import wood_problems
-from wood_xl.notes.woodshed import woodshed_problems
-from wood_xl.schema.labels import version_parts
+from wood_xl.notes.wood import wood_problems, woodshed_problems
 from wood_xl.schema.layout import FORMER_RESULTS
-from wood_xl.schema.model import Definition, results_definition, season_definition
+from wood_xl.schema.model import Definition, results_definition, season_definition, version_parts
 
 
 @dataclass(frozen=True)
@@ -159,7 +153,6 @@ def _cells_to_mend(
 def _cells_at(
     document: SeasonDocument, problems: list[Problem], definition: Definition
 ) -> Iterator[tuple[Problem, Cell]]:
-    """Cells of the document that a FIX stands at."""
     by_title = {}
     items: dict[tuple[str, int | None], tuple[str, str]] = {}
     for sheet in definition.sheets:
@@ -188,7 +181,6 @@ def _cells_at(
 
 
 def _runs(indexes: list[int], rows: Sequence[int]) -> Iterator[list[int]]:
-    """Indexes whose rows follow each other without another row between."""
     starts = [at for at in range(1, len(indexes)) if rows[indexes[at]] != rows[indexes[at - 1]] + 1]
     for start, end in pairwise((0, *starts, len(indexes))):
         if start < end:

@@ -1,16 +1,33 @@
-"""Checks of the season as a whole."""
+"""Checks of the season as a whole, and gross errors that pass every limit."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import replace
+from functools import partial
 
+from wood_xl.data.load import value
 from wood_xl.data.trade import factor_sets, tasks, tool_kinds
+from wood_xl.hours.odd_values import middle_of_others
+from wood_xl.notes.fuel import FUEL, MIN_PER_H, Use, uses
+from wood_xl.notes.limits import fitting_units, unit_advice
 from wood_xl.notes.names import nearest
 from wood_xl.notes.problem import Problem, number_text, problem, quoted
-from wood_xl.notes.relations import TOOL_COLUMNS, Notes
+from wood_xl.notes.relations import TOOL_COLUMNS, Notes, NotesRow
+from wood_xl.notes.session_time import session_minutes
 from wood_xl.notes.tally import counts, is_waiting
+from wood_xl.pages import HowToMend
+from wood_xl.remark import Slip
+from wood_xl.schema.model import Column, Definition, season_definition
+from wood_xl.schema.words import phrase, words
+from wood_xl.units import convert
 
 OTHERS = ("rented", "borrowed")  # tools that belong to somebody else: they have no price to pay
+OF_WAYS = (  # what only one way of having a tool asks for; what is odd with another way, and without it
+    ("rent", "rented", "row-rent-not-rented", "row-no-rent"),
+    ("share", "shared", "row-share-not-shared", "row-no-share"),
+)
 WEIGHTS = ("weight_time", "weight_money", "weight_effort", "weight_carbon")
 
 
@@ -25,8 +42,7 @@ def season_problems(notes: Notes) -> list[Problem]:
         *_tools_without_method(notes),
         *_prices_and_lives(notes),
         *_ways_of_having(notes),
-        *_emission_choices(notes),
-        *_weights_retired(notes),
+        *_choices_at_odds(notes),
     ]
 
 
@@ -41,116 +57,253 @@ def _without_output(notes: Notes) -> Iterator[Problem]:
     }
     sessions = notes.index_of["sessions"]
     misspelt = {nearest(name, sessions) for name in measured if name is not None and name not in sessions}
-    for index in range(len(notes.document.rows("sessions"))):
-        name = notes.name("sessions", index, "session")
-        if name is None or name in measured | misspelt or notes.left_out(index):
+    for row, typed in zip(notes.rows("sessions"), notes.document.rows("sessions"), strict=True):
+        name = row.name("session")
+        if name is None or name in measured | misspelt or notes.left_out(row.index):
             continue
-        if index in notes.planned or not notes.document.rows("sessions")[index].keys() - {"session", "date", "note"}:
+        if row.index in notes.planned or not typed.keys() - {"session", "date", "note"}:
             continue  # nothing is there yet; or a text between the sessions, of which is told that it is none
-        session = quoted(str(notes.value("sessions", index, "session")))
-        place = notes.document.place("sessions", index, "session")
-        yield problem("season-session-without-output", place, found=session)
+        yield row.problem("season-session-without-output", "session", found=row.quoted("session"))
 
 
 def _unused_methods(notes: Notes) -> Iterator[Problem]:
-    used = {notes.name("sessions", index, "method") for index in range(len(notes.document.rows("sessions")))}
-    if not used <= notes.index_of["methods"].keys():
-        return  # a method that waits for its mend may be any of them
-    for index in range(len(notes.document.rows("methods"))):
-        name = notes.name("methods", index, "method")
-        if name is not None and name not in used:
-            place = notes.document.place("methods", index, "method")
-            yield problem("season-method-without-session", place, found=str(notes.value("methods", index, "method")))
+    used = {row.name("method") for row in notes.rows("sessions")}
+    if used <= notes.index_of["methods"].keys():  # else a method that waits for its mend may be any of them
+        for row in notes.rows("methods"):
+            if row.name("method") not in {None, *used}:
+                yield row.problem("season-method-without-session", "method", found=row.text("method"))
 
 
 def _methods_without_tool(notes: Notes) -> Iterator[Problem]:
-    """Methods that were tried and name no tool, though nobody does that task with bare hands."""
-    tried = {
-        notes.name("sessions", index, "method")
-        for index in range(len(notes.document.rows("sessions")))
-        if not notes.left_out(index)
-    }
-    for index in range(len(notes.document.rows("methods"))):
-        name, task = notes.name("methods", index, "method"), notes.value("methods", index, "task")
-        is_bare = all(notes.is_empty("methods", index, column) for column in TOOL_COLUMNS)
+    tried = {row.name("method") for row in notes.rows("sessions") if not notes.left_out(row.index)}
+    for row in notes.rows("methods"):
+        name, task, is_bare = row.name("method"), row["task"], all(map(row.is_empty, TOOL_COLUMNS))
         if name in tried and None not in (name, task) and tasks()[task].needs_tool and is_bare:
-            place = notes.document.place("methods", index, TOOL_COLUMNS[0])
-            yield problem("row-no-tool", place, found=quoted(str(notes.value("methods", index, "method"))))
+            yield row.problem("row-no-tool", TOOL_COLUMNS[0], found=row.quoted("method"))
 
 
 def _tools_without_method(notes: Notes) -> Iterator[Problem]:
     """Tools that no method names; nothing is said while a name on the Methods sheet waits for a mend."""
-    used: set[str | None] = set()
-    for index in range(len(notes.document.rows("methods"))):
-        for column in TOOL_COLUMNS:
-            if not notes.is_empty("methods", index, column):
-                used.add(notes.name("methods", index, column))
-    if used <= notes.index_of["tools"].keys():
-        for name, index in notes.index_of["tools"].items():
-            if name not in used:
-                place = notes.document.place("tools", index, "tool")
-                yield problem(
-                    "season-tool-without-method", place, found=quoted(str(notes.value("tools", index, "tool")))
-                )
+    methods = notes.rows("methods")
+    used = {row.name(column) for row in methods for column in TOOL_COLUMNS if not row.is_empty(column)}
+    for name, index in notes.index_of["tools"].items() if used <= notes.index_of["tools"].keys() else ():
+        if name not in used:
+            row = NotesRow(notes, "tools", index)
+            yield row.problem("season-tool-without-method", "tool", found=row.quoted("tool"))
 
 
 def _prices_and_lives(notes: Notes) -> Iterator[Problem]:
-    used_tools = {tool for index in range(len(notes.document.rows("methods"))) for tool in notes.tools_of(index)}
-    for index in sorted(used_tools):
-        price, kind = notes.value("tools", index, "price"), notes.value("tools", index, "kind")
-        if notes.value("tools", index, "held") in OTHERS:
+    used_tools = {tool for row in notes.rows("methods") for tool in notes.tools_of(row.index)}
+    for row in notes.rows("tools"):
+        if row.index not in used_tools or row["held"] in OTHERS:
             continue
-        if notes.is_empty("tools", index, "price"):
-            yield problem("row-no-price", notes.document.place("tools", index, "price"))
+        price, kind = row["price"], row["kind"]
+        has_life = any(row[column] or row.waits(column) for column in ("life_hours", "life_years"))
+        if row.is_empty("price"):
+            yield row.problem("row-no-price", "price")
         elif price == 0:
-            yield problem("row-price-zero", notes.document.place("tools", index, "price"))
-        elif price and kind is not None and tool_kinds()[kind].life_years is None:
-            lives = [
-                column
-                for column in ("life_hours", "life_years")
-                if notes.value("tools", index, column) or notes.waits("tools", index, column)
-            ]
-            if not lives:
-                yield problem("row-no-life", notes.document.place("tools", index, "life_years"))
+            yield row.problem("row-price-zero", "price")
+        elif price and kind is not None and tool_kinds()[kind].life_years is None and not has_life:
+            yield row.problem("row-no-life", "life_years")
 
 
 def _ways_of_having(notes: Notes) -> Iterator[Problem]:
-    """Prices, rents and shares that do not go with how one has a tool."""
-    for index in range(len(notes.document.rows("tools"))):
-        if notes.waits("tools", index, "held"):
+    for row in notes.rows("tools"):
+        if row.waits("held"):
             continue
-        held = notes.value("tools", index, "held")
-        price, rent, share = (notes.value("tools", index, column) for column in ("price", "rent", "share"))
-        at_price, at_rent, at_share = (
-            notes.document.place("tools", index, column) for column in ("price", "rent", "share")
-        )
+        held, price = row["held"], row["price"]
         if price and held in OTHERS:
-            yield problem("row-price-not-counted", at_price, found=number_text(price), held=held)
-        if rent is not None and held != "rented":
-            yield problem("row-rent-not-rented", at_rent, found=number_text(rent))
-        if held == "rented" and notes.is_empty("tools", index, "rent"):
-            yield problem("row-no-rent", at_rent)
-        if share is not None and held != "shared":
-            yield problem("row-share-not-shared", at_share, found=number_text(share))
-        if held == "shared" and notes.is_empty("tools", index, "share"):
-            yield problem("row-no-share", at_share)
+            yield row.problem("row-price-not-counted", "price", found=number_text(price), held=held)
+        for column_id, way, is_odd, is_missing in OF_WAYS:
+            if row[column_id] is not None and held != way:
+                yield row.problem(is_odd, column_id, found=number_text(row[column_id]))
+            if held == way and row.is_empty(column_id):
+                yield row.problem(is_missing, column_id)
 
 
-def _weights_retired(notes: Notes) -> Iterator[Problem]:
-    """Weights of an older workbook, told once, at the first of them."""
-    written = [item for item in WEIGHTS if item in notes.document.items("next_season")]
-    if written:
-        yield problem("plan-weights-retired", notes.document.place("next_season", None, written[0]))
-
-
-def _emission_choices(notes: Notes) -> Iterator[Problem]:
-    """Choices of emissions that do not go together."""
+def _choices_at_odds(notes: Notes) -> Iterator[Problem]:
     items = notes.document.items("season")
     potentials, chosen = items.get("gwp_set"), factor_sets().get(items.get("emission_factor_set", ""))
     if chosen is not None and chosen.potentials is not None and potentials not in (None, chosen.potentials):
-        place = notes.document.place("season", None, "gwp_set")
-        yield problem("season-mixed-potentials", place, found=quoted(str(potentials)))
+        yield notes.problem("season-mixed-potentials", "season", "gwp_set", found=quoted(str(potentials)))
     ratio = items.get("food_fossil_ratio")
     if ratio is not None and items.get("food_counted", "off") == "off":
-        place = notes.document.place("season", None, "food_fossil_ratio")
-        yield problem("season-food-not-counted", place, found=number_text(ratio))
+        yield notes.problem("season-food-not-counted", "season", "food_fossil_ratio", found=number_text(ratio))
+    written = [item for item in WEIGHTS if item in notes.document.items("next_season")]
+    if written:  # of an older workbook: told once, at the first of them
+        yield notes.problem("plan-weights-retired", "next_season", written[0])
+
+
+PRICED_ALIKE = ("USD", "EUR", "GBP", "CAD", "AUD")  # currencies in which a kWh costs less than two units
+METRIC_FUEL = ("L", "mL")
+IN_BY_CM = {  # a header's unit, the unit that its session was most likely measured in, and between what it then lies
+    "in": ("cm", "gross.cm_as_in"),
+    "cm": ("in", "gross.in_as_cm"),
+}
+
+
+def slip_problems(notes: Notes, definition: Definition, told: Collection[str]) -> list[Problem]:
+    """Slips of unit; none at the cells, by name, of which something is told already."""
+    found = [*_diameters(notes), *_fuel(notes, definition), *_electricity_price(notes)]
+    return [one for one in found if one.where not in told]
+
+
+def _is_outside(ratio: float, limits: str) -> bool:
+    return not value(f"{limits}_lowest") <= ratio <= value(f"{limits}_highest")
+
+
+def _diameters(notes: Notes) -> Iterator[Problem]:
+    """Sessions whose middle diameter is far from that of the others of their pile, else of the season."""
+    cuts: dict[str, list[NotesRow]] = defaultdict(list)
+    for row in notes.rows("cuts"):
+        name = row.name("session")
+        if name is not None and row["diameter"] is not None:
+            cuts[name].append(row)
+    middles: dict[int, float] = {}
+    piles: dict[str, list[float]] = defaultdict(list)
+    for name, rows in cuts.items():
+        session = notes.index_of["sessions"].get(name)
+        if session is not None and not notes.left_out(session):
+            middles[session] = _middle(rows)
+            piles[notes.name("sessions", session, "lot") or ""].append(middles[session])
+    season = sorted(middles.values())
+    ordered = {pile: sorted(own) for pile, own in piles.items()}
+    for session, middle in middles.items():
+        pile = notes.name("sessions", session, "lot")
+        beside = ordered[pile] if pile and len(ordered[pile]) > 1 else season
+        if len(beside) < 2:
+            continue
+        others = middle_of_others(ordered=beside, own=middle)
+        if _is_outside(middle / others, "gross.diameter"):
+            rows = cuts[notes.name("sessions", session, "session") or ""]
+            whose = Slip.OTHER_SESSIONS if beside is season else Slip.OTHERS_OF_PILE
+            yield _unlike(rows, middle, others, words(whose))
+
+
+def _middle(rows: Iterable[NotesRow]) -> float:
+    counted = sorted((float(row["diameter"]), row["cuts"] or 1) for row in rows)
+    left = sum(n for _, n in counted) / 2
+    for diameter, n in counted:
+        left -= n
+        if left <= 0:
+            return diameter
+    raise ValueError("no cut to take the middle of")
+
+
+def _unlike(rows: Sequence[NotesRow], middle: float, others: float, whose: str) -> Problem:
+    unit, advice = rows[0].notes.document.unit("cuts", "diameter"), phrase(HowToMend.CHECK)
+    if unit in IN_BY_CM:
+        other, limits = IN_BY_CM[unit]
+        if not _is_outside(middle / others, limits):
+            turned = number_text(convert(middle, other, unit), 3)
+            advice = phrase(Slip.TURN_ALL, unit=other, header=unit, number=number_text(middle), turned=turned)
+    told = rows[0].problem(
+        "table-diameters-unlike",
+        "diameter",
+        session=rows[0].text("session"),
+        found=f"{number_text(middle)} {unit}",
+        value=f"{middle / others:.2g}",
+        others=whose,
+        expected=f"{number_text(others, 3)} {unit}",
+        advice=advice,
+    )
+    return replace(told, count=len(rows))
+
+
+def _fuel(notes: Notes, definition: Definition) -> Iterator[Problem]:
+    """Sessions that burned far more or less in an hour of running than their method's others, or than engines do."""
+    column = definition.column(f"sessions.{FUEL}")
+    for use in uses(notes):
+        if len(use.engines) != 1:
+            continue
+        limits = "gross.two_stroke" if use.engines[0].oil is not None else "gross.other_engine"
+        hours = {index: hour for index in use.sessions if (hour := _running_h(notes, index))}
+        litres = {index: notes.number("sessions", index, FUEL, "L") for index in hours}
+        rates = {index: used / hours[index] for index, used in litres.items() if used}
+        ordered = sorted(rates.values())
+        for index, rate in rates.items():
+            others = middle_of_others(ordered=ordered, own=rate) if len(ordered) > 1 else None
+            if _is_usual(rate, others, limits):
+                continue
+            unit = notes.document.unit("sessions", FUEL) or column.unit
+            amount = float(notes.value("sessions", index, FUEL))
+            fits = partial(_is_usual_amount, hours[index], others, limits)
+            fitting = fitting_units(column, unit, [amount], fits)
+            # A liter is nearly a quart, and whoever writes mL hardly means quarts.
+            own = [other for other in fitting if (other in METRIC_FUEL) is (unit in METRIC_FUEL)] or fitting
+            yield _burned(use, index, rate, others, limits, own[0] if len(own) == 1 else None)
+
+
+def _running_h(notes: Notes, index: int) -> float:
+    running = notes.number("sessions", index, "running_time", "min")
+    if running is not None:
+        return running / MIN_PER_H
+    elapsed = session_minutes(notes, index) or 0.0
+    delay = notes.number("sessions", index, "delay_time", "min") or 0.0
+    return value("gross.running_share") * max(elapsed - delay, 0.0) / MIN_PER_H
+
+
+def _is_usual(rate_l_per_h: float, others_l_per_h: float | None, limits: str) -> bool:
+    beside = others_l_per_h is None or not _is_outside(rate_l_per_h / others_l_per_h, "gross.fuel")
+    return beside and not _is_outside(rate_l_per_h, limits)
+
+
+def _is_usual_amount(hours: float, others_l_per_h: float | None, limits: str, litres: float) -> bool:
+    return _is_usual(litres / hours, others_l_per_h, limits)
+
+
+def _burned(use: Use, index: int, rate: float, others: float | None, limits: str, fitting: str | None) -> Problem:
+    notes, column = use.notes, season_definition().column(f"sessions.{FUEL}")
+    unit = notes.document.unit("sessions", FUEL) or column.unit
+
+    def shown(litres: float) -> str:
+        return number_text(convert(litres, column.unit, unit), 2)
+
+    if others is not None and _is_outside(rate / others, "gross.fuel"):
+        usual = phrase(Slip.OTHERS_BURNED, method=use.name, rate=f"{shown(others)} {unit}")
+    else:
+        low, high = (shown(value(f"{limits}_{end}")) for end in ("lowest", "highest"))
+        usual = phrase(Slip.ENGINES_BURN, low=low, high=high, unit=unit)
+    row, advice = NotesRow(notes, "sessions", index), phrase(HowToMend.CHECK)
+    if row["running_time"] is None:
+        time = phrase(Slip.WORKING, time=f"{number_text(session_minutes(notes, index) or 0.0)} min")
+    else:
+        time = phrase(Slip.RUNNING, time=row.typed("running_time"))
+    if fitting is not None:
+        meant = unit_advice(column, unit, [float(row[FUEL])], fitting, is_whole=False)
+        advice = phrase(HowToMend.ELSE_CHECK, advice=meant)
+    return row.problem(
+        "table-fuel-unlike",
+        FUEL,
+        found=row.typed(FUEL),
+        time=time,
+        value=f"{shown(rate)} {unit}",
+        expected=usual,
+        advice=advice,
+    )
+
+
+def _electricity_price(notes: Notes) -> Iterator[Problem]:
+    column: Column = season_definition().column("season.electricity_price")
+    items = notes.document.items("season")
+    price, gasoline = items.get(column.id), items.get("gasoline_price")
+    if not price or any(notes.waits("season", None, item) for item in (column.id, "gasoline_price", "currency")):
+        return
+    if gasoline:
+        per_l = convert(float(gasoline), notes.document.unit("season", "gasoline_price") or "per L", "per L")
+        per_kwh = per_l / value("gross.gasoline_heat")
+        scale, limits = per_kwh, "gross.electricity"
+        expected = phrase(Slip.BESIDE_GASOLINE, price=number_text(per_kwh, 2))
+    elif items.get("currency") in PRICED_ALIKE:
+        scale, limits = 1.0, "gross.kwh_price"
+        low, high = (number_text(value(f"{limits}_{end}")) for end in ("lowest", "highest"))
+        expected = phrase(Slip.USUAL_PRICE, low=low, high=high)
+    else:
+        return
+    if _is_outside(price / scale, limits):
+        advice = phrase(HowToMend.CHECK)
+        if not _is_outside(price / 100 / scale, limits):
+            advice = phrase(HowToMend.ELSE_CHECK, advice=phrase(Slip.CENTS, number=number_text(price / 100)))
+        place = replace(notes.document.place("season", None, column.id), header="")
+        facts = {"title": column.title, "found": f"{number_text(float(price))} {items.get('currency', '')}".strip()}
+        yield problem("item-electricity-price", place, expected=expected, advice=advice, **facts)

@@ -1,16 +1,18 @@
-"""How long sessions took, by the clock or as written: worked out here and nowhere else."""
+"""How long sessions took, by the clock or as written, and on which days: worked out here and nowhere else."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import datetime as dt
+from bisect import bisect_left
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from wood_xl.data.load import value
-from wood_xl.notes.clock_times import clock_text, minutes_of_clock
-from wood_xl.notes.other_unit import range_text
-from wood_xl.notes.planned import PLANS
-from wood_xl.notes.problem import Place, Problem, number_text, problem, quoted
-from wood_xl.notes.relations import Notes
+from wood_xl.notes.document import PLANS
+from wood_xl.notes.limits import range_text
+from wood_xl.notes.problem import Problem, number_text
+from wood_xl.notes.relations import Notes, NotesRow
+from wood_xl.notes.typed import clock_text, minutes_of_clock
 from wood_xl.pages import HowToMend
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import phrase
@@ -52,68 +54,63 @@ def session_time(notes: Notes, index: int) -> SessionTime:
     """
     if any(notes.waits(SHEET, index, column_id) for column_id in TIMES) or index in notes.planned:
         return SessionTime(None)
-    start, stop = (notes.value(SHEET, index, column_id) for column_id in (START, STOP))
-    elapsed = notes.number(SHEET, index, ELAPSED, "min")
-    if start is not None and stop is not None:
-        return _by_clock(notes, index, start, stop, elapsed)
-    return SessionTime(elapsed, _no_time(notes, index, start, stop) if elapsed is None else None)
+    row = NotesRow(notes, SHEET, index)
+    elapsed = row.number(ELAPSED, "min")
+    if row[START] is not None and row[STOP] is not None:
+        return _by_clock(row, elapsed)
+    return SessionTime(elapsed, _no_time(row) if elapsed is None else None)
 
 
-def _by_clock(notes: Notes, index: int, start: str, stop: str, elapsed: float | None) -> SessionTime:
+def _by_clock(row: NotesRow, elapsed: float | None) -> SessionTime:
+    start, stop = row[START], row[STOP]
     minutes = minutes_of_clock(stop) - minutes_of_clock(start)
     if minutes <= 0:
-        return SessionTime(None, _stop_before_start(notes, index, start, stop))
+        return SessionTime(None, _stop_before_start(row))
     column = season_definition().column(f"{SHEET}.{ELAPSED}")
     if column.maximum is not None and minutes > column.maximum:
-        return SessionTime(None, _long(notes, index, start, stop, "row-clock-too-long", (column.maximum,)))
+        return SessionTime(None, _long(row, "row-clock-too-long", (column.maximum,)))
     near = value("session.clock_and_elapsed_agree")
     if elapsed is None or abs(minutes - elapsed) <= near:
         return SessionTime(minutes)
-    if notes.waits(SHEET, index, PAUSES):
+    if row.waits(PAUSES):
         return SessionTime(None)
-    pauses = notes.number(SHEET, index, PAUSES, "min") or 0.0
-    place = notes.document.place(SHEET, index, ELAPSED)
-    facts = {"found": notes.typed(SHEET, index, ELAPSED), "expected": f"{number_text(minutes)} min"}
+    pauses = row.number(PAUSES, "min") or 0.0
+    facts = {"found": row.typed(ELAPSED), "expected": _minutes_text(minutes)}
     if abs(minutes - pauses - elapsed) <= near:
-        return SessionTime(minutes, problem("row-elapsed-without-pauses", place, **facts))
-    cells = {
-        "start": start,
-        "stop": stop,
-        "start_cell": _at(notes, index, START),
-        "stop_cell": _at(notes, index, STOP),
-    }
-    return SessionTime(None, problem("row-elapsed-against-clock", place, **facts, **cells))
+        return SessionTime(minutes, row.problem("row-elapsed-without-pauses", ELAPSED, **facts))
+    cells = {"start_cell": row.place(START).cell, "stop_cell": row.place(STOP).cell}
+    told = row.problem("row-elapsed-against-clock", ELAPSED, start=start, stop=stop, **facts, **cells)
+    return SessionTime(None, told)
 
 
-def _at(notes: Notes, index: int, column_id: str) -> str:
-    return notes.document.place(SHEET, index, column_id).cell
+def _minutes_text(minutes: float) -> str:
+    return f"{number_text(minutes)} min"
 
 
-def _no_time(notes: Notes, index: int, start: str | None, stop: str | None) -> Problem | None:
+def _no_time(row: NotesRow) -> Problem | None:
+    start, stop = row[START], row[STOP]
     if start is not None or stop is not None:
         empty, other = (STOP, START) if stop is None else (START, STOP)
         title = season_definition().column(f"{SHEET}.{other}").title
-        facts = {"filled": title, "found": str(start or stop), "cell": _at(notes, index, other)}
-        return problem("row-half-a-clock", _there(notes, index, empty, other), **facts)
-    filled = notes.document.rows(SHEET)[index].keys()
+        facts = {"filled": title, "found": str(start or stop), "cell": row.place(other).cell}
+        return row.problem("row-half-a-clock", _there(row, empty, other), **facts)
+    filled = row.notes.document.rows(SHEET)[row.index].keys()
     if not {"session", "method"} <= filled and filled <= PLANS:
         return None  # what is missing is told of, or the row is a remark
-    return problem("row-no-time", _there(notes, index, ELAPSED, START))
+    return row.problem("row-no-time", _there(row, ELAPSED, START))
 
 
-def _there(notes: Notes, index: int, column_id: str, other: str) -> Place:
-    """The cell of a column, or of another one where the sheet has no such column."""
-    columns = notes.document.places[SHEET].columns
-    return notes.document.place(SHEET, index, column_id if column_id in columns else other)
+def _there(row: NotesRow, column_id: str, other: str) -> str:
+    """The column, or another one where the sheet has no such column."""
+    return column_id if column_id in row.notes.document.places[SHEET].columns else other
 
 
-def _stop_before_start(notes: Notes, index: int, start: str, stop: str) -> Problem:
-    later = minutes_of_clock(stop) + HALF_A_DAY_MIN
+def _stop_before_start(row: NotesRow) -> Problem:
+    later = minutes_of_clock(row[STOP]) + HALF_A_DAY_MIN
     advice = phrase(HowToMend.MEND_ONE_OF_TWO)
-    if _is_usual(later - minutes_of_clock(start)) and later < 2 * HALF_A_DAY_MIN:
+    if _is_usual(later - minutes_of_clock(row[START])) and later < 2 * HALF_A_DAY_MIN:
         advice = phrase(HowToMend.IF_AFTERNOON, clock=clock_text(later))
-    place = notes.document.place(SHEET, index, STOP)
-    return problem("row-stop-before-start", place, found=stop, expected=start, advice=advice)
+    return row.problem("row-stop-before-start", STOP, found=row[STOP], expected=row[START], advice=advice)
 
 
 def _usual() -> tuple[float, float]:
@@ -125,89 +122,123 @@ def _is_usual(minutes: float) -> bool:
     return least <= minutes <= most
 
 
-def _long(notes: Notes, index: int, start: str, stop: str, code: str, ends: tuple[float, ...]) -> Problem:
+def _long(row: NotesRow, code: str, ends: tuple[float, ...]) -> Problem:
     """A time by the clock that is too long or unusual; a Start in the afternoon may be meant."""
-    begun = minutes_of_clock(start)
-    minutes = minutes_of_clock(stop) - begun
+    begun = minutes_of_clock(row[START])
+    minutes = minutes_of_clock(row[STOP]) - begun
     advice = phrase(HowToMend.MEND_ONE_OF_TWO)
     if _is_usual(minutes - HALF_A_DAY_MIN):
         advice = phrase(HowToMend.IF_START_IN_AFTERNOON, clock=clock_text(begun + HALF_A_DAY_MIN))
-    facts = {
-        "start": start,
-        "stop": stop,
-        "found": f"{number_text(minutes)} min",
-        "expected": f"{range_text(ends)} min",
-    }
-    return problem(code, notes.document.place(SHEET, index, START), advice=advice, **facts)
-
-
-def _unusual(notes: Notes, index: int) -> Iterator[Problem]:
-    """A time by the clock that can be but seldom is; one that is written as minutes is told of with all numbers."""
-    minutes = session_minutes(notes, index)
-    start, stop = (notes.value(SHEET, index, column_id) for column_id in (START, STOP))
-    if minutes is not None and start is not None and stop is not None and not _is_usual(minutes):
-        yield _long(notes, index, start, stop, "row-clock-unusual", _usual())
+    facts = {"found": _minutes_text(minutes), "expected": f"{range_text(ends)} min", "advice": advice}
+    return row.problem(code, START, start=row[START], stop=row[STOP], **facts)
 
 
 def time_problems(notes: Notes) -> Iterator[Problem]:
     """What is odd about the times of sessions and helpers."""
-    rows = range(len(notes.document.rows(SHEET)))
-    told = [one for index in rows if (one := session_time(notes, index).found) is not None]
+    rows = notes.rows(SHEET)
+    told = [one for row in rows if (one := session_time(notes, row.index).found) is not None]
     as_read = [one for one in told if one.code == "row-elapsed-without-pauses"]
     yield from (one for one in told if one not in as_read)
     if as_read:
         yield replace(as_read[0], count=len(as_read))
     if notes.planned:
-        first = notes.document.place(SHEET, min(notes.planned), "session")
-        yield replace(
-            problem("season-sessions-planned", first, count=str(len(notes.planned))), count=len(notes.planned)
-        )
-    for index in rows:
-        yield from _unusual(notes, index)
-        yield from _parts(notes, index)
+        count = len(notes.planned)
+        first = NotesRow(notes, SHEET, min(notes.planned))
+        yield replace(first.problem("season-sessions-planned", "session", count=str(count)), count=count)
+    for row in rows:
+        minutes = session_minutes(notes, row.index)
+        if minutes is None:
+            continue
+        # One that is written as minutes is told of with all numbers.
+        if row[START] is not None and row[STOP] is not None and not _is_usual(minutes):
+            yield _long(row, "row-clock-unusual", _usual())
+        yield from _parts(row, minutes)
     yield from _helpers(notes)
 
 
-def _parts(notes: Notes, index: int) -> Iterator[Problem]:
-    """Parts of a session's time that are longer than it."""
-    minutes = session_minutes(notes, index)
-    if minutes is None:
-        return
-    parts = {column: notes.number(SHEET, index, column, "min") or 0.0 for column in (PAUSES, SERVICE)}
-    rest, whole = minutes - sum(parts.values()), f"{number_text(minutes)} min"
+def _parts(row: NotesRow, minutes: float) -> Iterator[Problem]:
+    parts = {column: row.number(column, "min") or 0.0 for column in (PAUSES, SERVICE)}
+    rest, whole = minutes - sum(parts.values()), _minutes_text(minutes)
     if rest <= 0:
         larger = max(parts, key=lambda column: parts[column])
-        is_odd = notes.value(SHEET, index, ELAPSED) is not None and not _is_usual(minutes)  # most likely hours
-        place = notes.document.place(SHEET, index, ELAPSED if is_odd else larger)
-        yield problem("row-parts-over-whole", place, found=f"{number_text(sum(parts.values()))} min", expected=whole)
-    running = notes.number(SHEET, index, "running_time", "min")
+        is_odd = row[ELAPSED] is not None and not _is_usual(minutes)  # most likely hours
+        found = _minutes_text(sum(parts.values()))
+        yield row.problem("row-parts-over-whole", ELAPSED if is_odd else larger, found=found, expected=whole)
+    running, stacking = row.number("running_time", "min"), row.number("stacking_time", "min")
     if running is not None and running > minutes * HAIR:
-        place = notes.document.place(SHEET, index, "running_time")
-        yield problem("row-running-over-whole", place, found=f"{number_text(running)} min", expected=whole)
-    stacking = notes.number(SHEET, index, "stacking_time", "min")
+        yield row.problem("row-running-over-whole", "running_time", found=_minutes_text(running), expected=whole)
     if stacking and stacking >= rest > 0:
-        place = notes.document.place(SHEET, index, "stacking_time")
-        left = f"{number_text(rest)} min"
-        yield problem("row-stacking-over-rest", place, found=f"{number_text(stacking)} min", expected=left)
+        facts = {"found": _minutes_text(stacking), "expected": _minutes_text(rest)}
+        yield row.problem("row-stacking-over-rest", "stacking_time", **facts)
 
 
 def _helpers(notes: Notes) -> Iterator[Problem]:
-    for index in range(len(notes.document.rows("helpers"))):
-        session_index = notes.index_of[SHEET].get(notes.name("helpers", index, "session") or "")
-        if session_index is None:
+    for row in notes.rows("helpers"):
+        session = notes.named(SHEET, row.name("session"))
+        if session is None:
             continue
-        session = str(notes.value(SHEET, session_index, "session"))
-        person = notes.name("helpers", index, "person")
-        if person is not None and person == notes.name(SHEET, session_index, "person"):
-            place = notes.document.place("helpers", index, "person")
-            helper = quoted(str(notes.value("helpers", index, "person")))
-            yield problem("table-helper-is-main", place, found=helper, session=session)
-        time, minutes = helper_minutes(notes, index, session_index), session_minutes(notes, session_index)
+        name, person = session.text("session"), row.name("person")
+        if person is not None and person == session.name("person"):
+            yield row.problem("table-helper-is-main", "person", found=row.quoted("person"), session=name)
+        time, minutes = helper_minutes(notes, row.index, session.index), session_minutes(notes, session.index)
         if time is not None and minutes is not None and time > minutes * HAIR:
-            yield problem(
-                "table-helper-too-long",
-                notes.document.place("helpers", index, "time"),
-                found=f"{number_text(time)} min",
-                expected=f"{number_text(minutes)} min",
-                session=session,
-            )
+            facts = {"found": _minutes_text(time), "expected": _minutes_text(minutes)}
+            yield row.problem("table-helper-too-long", "time", session=name, **facts)
+
+
+LEAST = 3  # dates from which one can be told from the others
+
+
+def date_problems(notes: Notes, saved: str | None) -> Iterator[Problem]:
+    """What is odd about the dates of sessions that were timed, one line for each date.
+
+    saved: day on which the file was saved last; the clock of a file that was saved before all of them tells nothing.
+    """
+    days = {
+        row.index: dt.date.fromisoformat(row["date"]).toordinal()
+        for row in notes.rows("sessions")
+        if row["date"] and session_minutes(notes, row.index) is not None
+    }
+    if len(days) < LEAST:
+        return
+    ordered = sorted(days.values())
+    told = saved if saved is not None and saved >= _iso(ordered[0]) else None
+    middle = ordered[len(ordered) // 2]
+    out_of_order = _out_of_order(list(days), days)
+    for index, day in days.items():
+        row, found, gap = NotesRow(notes, "sessions", index), _iso(day), _gap(ordered, day, day)
+        turned = _turned(dt.date.fromordinal(day))
+        if turned and gap > value("gross.date_far") and _gap(ordered, day, turned) <= value("gross.date_swapped"):
+            yield row.problem("season-date-swapped", "date", value=_iso(turned), found=found, days=str(gap))
+        elif abs(day - middle) > value("gross.date_years_off") or gap > value("gross.date_alone"):
+            yield row.problem("season-date-far-off", "date", found=found, expected=_iso(middle))
+        elif told is not None and found > told:
+            yield row.problem("season-date-to-come", "date", found=found, expected=told)
+        elif index in out_of_order:
+            yield row.problem("season-date-out-of-order", "date", found=found)
+
+
+def _iso(day: int) -> str:
+    return dt.date.fromordinal(day).isoformat()
+
+
+def _turned(day: dt.date) -> int | None:
+    return day.replace(month=day.day, day=day.month).toordinal() if day.day <= 12 and day.day != day.month else None
+
+
+def _gap(ordered: Sequence[int], own: int, day: int) -> int:
+    place, at = bisect_left(ordered, own), bisect_left(ordered, day)
+    near = (other for other in range(at - 2, at + 2) if 0 <= other < len(ordered) and other != place)
+    return min(abs(ordered[other] - day) for other in near)
+
+
+def _out_of_order(rows: Sequence[int], days: dict[int, int]) -> set[int]:
+    """Rows whose date lies far before or far after both its neighbors on the sheet, where those are in order."""
+    far = value("gross.date_out_of_order")
+    found = set()
+    for before, row, after in zip(rows, rows[1:], rows[2:], strict=False):
+        from_before, from_after = days[row] - days[before], days[row] - days[after]
+        is_between = days[before] <= days[after]
+        if is_between and min(abs(from_before), abs(from_after)) > far and (from_before > 0) is (from_after > 0):
+            found.add(row)
+    return found

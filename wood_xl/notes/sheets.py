@@ -6,10 +6,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from wood_xl.notes.header import FoundSheet, columns_and_faults, header_row_of, item_titles, known_titles, texts_in
-from wood_xl.notes.header_words import split_header
 from wood_xl.notes.names import nearest, plain
 from wood_xl.notes.problem import Place, Problem, problem
 from wood_xl.notes.raw import Kind, RawBook, RawSheet
+from wood_xl.notes.typed import split_header
 from wood_xl.pages import InMessage
 from wood_xl.schema.layout import (
     CAUTIONS_TITLE,
@@ -90,7 +90,6 @@ def _has_items(raw: RawSheet, sheet: Sheet, version: str | None) -> bool:
 
 
 def _page(sheet: Sheet, definition: Definition, titles: Mapping[str, frozenset[str]]) -> tuple[Sheet, frozenset[str]]:
-    """A sheet with everything that may stand on it, and what of that stands on another one or has moved there."""
     own = sheet.columns
     if sheet.id == START:
         own = (*definition.items_on(START), *definition.items_on(SEASON))
@@ -105,7 +104,6 @@ def _page(sheet: Sheet, definition: Definition, titles: Mapping[str, frozenset[s
 
 
 def _sheet_of_any_title(sheet: Sheet, by_name: dict[str, RawSheet]) -> RawSheet | None:
-    """A workbook's sheet by its title of today, else by one of older templates."""
     return next((by_name[plain(title)] for title in sheet.titles if plain(title) in by_name), None)
 
 

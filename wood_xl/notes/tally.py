@@ -12,12 +12,11 @@ from typing import Any
 
 from wood_xl.notes.document import SeasonDocument
 from wood_xl.notes.names import list_text
-from wood_xl.notes.problem import Problem, number_text, problem, quoted
-from wood_xl.notes.relations import Notes
-from wood_xl.notes.typed_units import typed_unit
+from wood_xl.notes.problem import Problem, number_text
+from wood_xl.notes.relations import Notes, NotesRow
+from wood_xl.notes.typed import typed_unit
 from wood_xl.records import Cut
-from wood_xl.schema.classes import Classes
-from wood_xl.schema.model import Column, Definition, Sheet, season_definition
+from wood_xl.schema.model import Classes, Column, Definition, Sheet, season_definition
 from wood_xl.units import convert
 
 FRACTIONS = {"\u00bc": 0.25, "\u00bd": 0.5, "\u00be": 0.75}
@@ -33,6 +32,9 @@ class Beside(Enum):
     SAME = auto()  # as many cuts of every class
     MORE = auto()  # only cuts of classes that are empty in the row
     OTHER = auto()
+
+
+CODES = {Beside.SAME: "tally-same-on-cuts", Beside.MORE: "tally-more-on-cuts", Beside.OTHER: "tally-and-cuts"}
 
 
 def size_of(header: str, classes: Classes) -> str | None:
@@ -125,11 +127,8 @@ def is_waiting(notes: Notes, index: int) -> bool:
 
 def rows_that_count(notes: Notes) -> list[int]:
     """Rows of the tally that are counted as cuts: not those whose cuts stand one by one on Cuts as well."""
-    first = _first_rows(notes)
-    rows = notes.document.rows("tally")
-    return [
-        index for index in sorted(first.values()) if counts(rows[index]) and beside(notes, index) is not Beside.SAME
-    ]
+    rows, first = notes.document.rows("tally"), sorted(indexes[0] for indexes in _rows_of(notes, "tally").values())
+    return [index for index in first if counts(rows[index]) and beside(notes, index) is not Beside.SAME]
 
 
 def tallied_cuts(notes: Notes) -> dict[str, tuple[Cut, ...]]:
@@ -171,7 +170,6 @@ def _diameter_m(notes: Notes, row: int) -> float | None:
 
 
 def _class_at(diameter_m: float, rows: Sequence[Mapping[str, Any]]) -> str | None:
-    """The size class of a diameter; on a border the even one of the two, as the paper form says."""
     borders = borders_m(sizes_in(rows))
     held = [size for size, (low, high) in borders.items() if low - 1e-9 <= diameter_m <= high + 1e-9]
     if len(held) < 2:
@@ -188,42 +186,29 @@ def _rows_of(notes: Notes, sheet_id: str) -> dict[str, list[int]]:
     return rows
 
 
-def _first_rows(notes: Notes) -> dict[str, int]:
-    return {name: indexes[0] for name, indexes in _rows_of(notes, "tally").items()}
-
-
 def tally_problems(notes: Notes, definition: Definition) -> Iterator[Problem]:
     """Rows of one session, totals that differ, and cuts that stand on Tally and on Cuts."""
-    rows = notes.document.rows("tally")
+    rows = notes.rows("tally")
     for indexes in _rows_of(notes, "tally").values():
         first, *others = indexes
         for index in others:
-            place = notes.document.place("tally", index, "session")
-            row = str(notes.document.places["tally"].rows[first]) if "tally" in notes.document.places else ""
-            yield problem("tally-second-row", place, found=quoted(str(rows[index]["session"])), row=row)
-        yield from _beside_cuts(notes, first, definition)
-    for index, counted in enumerate(rows):
-        total = notes.value("tally", index, "total")
-        if total is not None and not is_waiting(notes, index) and total != sum(counts(counted).values()):
-            place = notes.document.place("tally", index, "total")
-            yield problem("tally-total", place, found=str(total), expected=str(sum(counts(counted).values())))
+            number = str(rows[first].place("session").row)
+            yield rows[index].problem("tally-second-row", "session", found=rows[index].quoted("session"), row=number)
+        yield from _beside_cuts(rows[first], definition)
+    for row in rows:
+        total, sum_n = row["total"], sum(counts(notes.document.rows("tally")[row.index]).values())
+        if total is not None and not is_waiting(notes, row.index) and total != sum_n:
+            yield row.problem("tally-total", "total", found=str(total), expected=str(sum_n))
 
 
-def _beside_cuts(notes: Notes, index: int, definition: Definition) -> Iterator[Problem]:
-    row = notes.document.rows("tally")[index]
-    what = beside(notes, index) if counts(row) else Beside.NOTHING
-    if what is Beside.NOTHING:
-        return
-    place = notes.document.place("tally", index, "session")
-    cuts = _rows_of(notes, "cuts")[notes.name("tally", index, "session") or ""]
-    at = notes.document.places["cuts"].rows
-    facts = {
-        "found": quoted(str(row["session"])),
-        "sheet": definition.sheet("cuts").title,
-        "rows": list_text(_runs([at[one] for one in cuts])),
-    }
-    codes = {Beside.SAME: "tally-same-on-cuts", Beside.MORE: "tally-more-on-cuts", Beside.OTHER: "tally-and-cuts"}
-    yield problem(codes[what], place, **facts)
+def _beside_cuts(row: NotesRow, definition: Definition) -> Iterator[Problem]:
+    notes = row.notes
+    what = beside(notes, row.index) if counts(notes.document.rows("tally")[row.index]) else Beside.NOTHING
+    if what is not Beside.NOTHING:
+        at = notes.document.places["cuts"].rows
+        rows = list_text(_runs([at[one] for one in _rows_of(notes, "cuts")[row.name("session") or ""]]))
+        facts = {"found": row.quoted("session"), "sheet": definition.sheet("cuts").title, "rows": rows}
+        yield row.problem(CODES[what], "session", **facts)
 
 
 def _runs(rows: Sequence[int]) -> list[str]:

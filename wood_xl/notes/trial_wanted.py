@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
+from wood_xl.notes.document import rows_of_planned
 from wood_xl.notes.names import plain
-from wood_xl.notes.planned import rows_of_planned
 from wood_xl.notes.relations import WEEKDAYS, Notes
 from wood_xl.notes.season import CheckedSeason
 from wood_xl.records import Season
@@ -63,7 +63,6 @@ def trial_wanted(checked: CheckedSeason, season: Season, asked: Asked) -> TrialW
 
 
 def _item(checked: CheckedSeason, items: dict[str, object], item: str) -> str:
-    """An item as text; nothing if it is empty or must not be used."""
     return "" if ("trial", None, item) in checked.broken else str(items.get(item, ""))
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from wood_xl.data.load import value
 from wood_xl.notes.cell import decode
-from wood_xl.notes.header import FoundSheet, texts_in
+from wood_xl.notes.header import FoundSheet, shown_cell, texts_in
 from wood_xl.notes.names import plain
 from wood_xl.notes.problem import Place, Problem, number_text, problem, quoted
 from wood_xl.notes.raw import Cells, Kind, RawCell
@@ -88,7 +88,9 @@ def _above_header(page: FoundSheet) -> Iterator[tuple[str, Problem]]:
         if len(fitting) < LEAST_FITTING or all(_is_free(column.column) for column, _ in fitting):
             continue
         first, cell = fitting[0]
-        found = problem("row-above-header", first.place(page.raw, row), found=_shown(cell), row=str(page.header_row))
+        found = problem(
+            "row-above-header", first.place(page.raw, row), found=shown_cell(cell), row=str(page.header_row)
+        )
         for column, _ in fitting:
             yield column.column.id, found
 
@@ -133,9 +135,9 @@ def _of_items(page: FoundSheet) -> tuple[FoundSheet, list[Problem]]:
                 continue  # told as a unit that cannot be read
             place = Place(raw.title, row, number, head, item.column.ref if item else page.sheet.id)
             facts = {
-                "found": _shown(cell),
+                "found": shown_cell(cell),
                 "column": head,
-                "item": item.column.title if item else _shown(items[row]) if row in items else "",
+                "item": item.column.title if item else shown_cell(items[row]) if row in items else "",
             }
             code = "item-number-beside" if is_filled else "item-in-other-column"
             problems.append(problem(code, place, value=VALUE_HEADER, **facts))
@@ -147,16 +149,15 @@ def _of_items(page: FoundSheet) -> tuple[FoundSheet, list[Problem]]:
         absent = _absent_at(page, row)
         place = Place(raw.title, row, value_column, "", page.sheet.id)
         if absent is None:
-            problems.append(problem("item-stray-value", place, found=_shown(values[row]), item=ITEM_HEADER))
+            problems.append(problem("item-stray-value", place, found=shown_cell(values[row]), item=ITEM_HEADER))
             continue
-        why = problem("item-label-gone", place, found=_shown(values[row]), title=absent.title, item=ITEM_HEADER)
+        why = problem("item-label-gone", place, found=shown_cell(values[row]), title=absent.title, item=ITEM_HEADER)
         problems.append(why)
         unread[absent.id] = why
     return replace(page, unread=unread | page.unread), problems
 
 
 def _absent_at(page: FoundSheet, row: int) -> Column | None:
-    """The item that stood in a row, by those around it: the only one that is missing between them."""
     order = {column.id: number for number, column in enumerate(page.sheet.columns)}
     before = max((c for c in page.columns if c.row < row), key=lambda c: c.row, default=None)
     after = min((c for c in page.columns if c.row > row), key=lambda c: c.row, default=None)
@@ -169,9 +170,3 @@ def _absent_at(page: FoundSheet, row: int) -> Column | None:
     return (
         missing[0] if len(missing) == 1 and (after is not None or before is None or row == before.row + 1) else None
     )
-
-
-def _shown(cell: RawCell) -> str:
-    if cell.kind is Kind.NUMBER and isinstance(cell.value, float):
-        return number_text(cell.value)
-    return quoted(cell.as_shown or str(cell.value))

@@ -1,21 +1,24 @@
-"""Checks of the kinds of wood, of the stove and of the heating that the wood stands in for."""
+"""Checks of the kinds of wood, of stove and other heating, and of the sheet Woodshed."""
 
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Iterator
+from operator import itemgetter
 
-from wood_xl.data.load import species
-from wood_xl.data.trees import near_species, species_named
-from wood_xl.notes.names import list_text
-from wood_xl.notes.problem import Problem, number_text, problem, quoted
-from wood_xl.notes.relations import Notes
+from wood_xl.data.load import Drying, near_species, species, species_named, value
+from wood_xl.notes.names import list_text, plain
+from wood_xl.notes.problem import Problem, number_text, quoted
+from wood_xl.notes.relations import Notes, NotesRow
 from wood_xl.pages import HowToMend, InMessage
 from wood_xl.reasons import Listing
 from wood_xl.schema.model import Definition
 from wood_xl.schema.words import phrase
+from wood_xl.shed.dates import can_be, months_after
+from wood_xl.units import convert
 from wood_xl.warmth.other_heating import unit_fits
-from wood_xl.wood.moisture import wet_from_dry_frac
+from wood_xl.wood.moisture import dry_from_wet_frac, seasoning_months, wet_from_dry_frac
 
 SHARES_SLACK = 1.0  # per cent: thirds may be written as 33
 HIGH_WET_PCT = 60.0  # of the total mass; fresh wood seldom holds as much
@@ -33,14 +36,10 @@ def wood_problems(notes: Notes, definition: Definition) -> list[Problem]:
 
 
 def _trees(notes: Notes) -> Iterator[Problem]:
-    for index in range(len(notes.document.rows("wood"))):
-        name = notes.value("wood", index, "species")
-        if name is None or species_named(str(name)) is not None:
-            continue
-        facts = {"found": quoted(str(name)), "near": near_trees(str(name))}
-        has_density = notes.value("wood", index, "basic_density") is not None
-        code = "table-tree-by-density" if has_density else "table-unknown-tree"
-        yield problem(code, notes.document.place("wood", index, "species"), **facts)
+    for row in notes.rows("wood"):
+        if row["species"] is not None and species_named(row.text("species")) is None:
+            code = "table-unknown-tree" if row["basic_density"] is None else "table-tree-by-density"
+            yield row.problem(code, "species", found=row.quoted("species"), near=near_trees(row.text("species")))
 
 
 def near_trees(name: str) -> str:
@@ -52,48 +51,50 @@ def near_trees(name: str) -> str:
 def moisture_problems(notes: Notes, definition: Definition, sheet_id: str) -> Iterator[Problem]:
     """Moistures of a sheet that cannot be on their basis, or that say none."""
     most_dry_pct = definition.column(f"{sheet_id}.moisture").maximum or math.inf
-    most_wet_pct = 100 * wet_from_dry_frac(moisture_dry_frac=most_dry_pct / 100)
-    green_pct = max(
-        100 * wet_from_dry_frac(moisture_dry_frac=(tree.green_moisture_dry_pct or 0.0) / 100) for tree in species()
+    most_wet_pct, green_pct = (
+        _wet_pct(most_dry_pct),
+        max(_wet_pct(one.green_moisture_dry_pct or 0.0) for one in species()),
     )
-    for index in range(len(notes.document.rows(sheet_id))):
-        moisture = notes.value(sheet_id, index, "moisture")
-        basis = notes.value(sheet_id, index, "moisture_basis")
-        if moisture is None or basis == "dry" or notes.waits(sheet_id, index, "moisture_basis"):
+    for row in notes.rows(sheet_id):
+        moisture, basis = row["moisture"], row["moisture_basis"]
+        if moisture is None or basis == "dry" or row.waits("moisture_basis"):
             continue
-        place, share = notes.document.place(sheet_id, index, "moisture"), f"{number_text(moisture)} %"
         if basis is None and moisture > HIGH_WET_PCT:
-            yield problem("row-moisture-needs-basis", place, found=share, expected=f"{HIGH_WET_PCT:.0f} %")
+            code, expected_pct = "row-moisture-needs-basis", HIGH_WET_PCT
         elif basis is None:
-            wet = f"{100 * wet_from_dry_frac(moisture_dry_frac=moisture / 100):.0f} %"
-            yield problem("row-moisture-without-basis", place, found=share, expected=wet)
+            code, expected_pct = "row-moisture-without-basis", _wet_pct(moisture)
         elif moisture > most_wet_pct:
-            yield problem("row-moisture-impossible", place, found=share, expected=f"{most_wet_pct:.0f} %")
+            code, expected_pct = "row-moisture-impossible", most_wet_pct
         elif moisture > HIGH_WET_PCT:
-            yield problem("row-moisture-maybe-dry", place, found=share, expected=f"{green_pct:.0f} %")
+            code, expected_pct = "row-moisture-maybe-dry", green_pct
+        else:
+            continue
+        yield row.problem(code, "moisture", found=f"{number_text(moisture)} %", expected=f"{expected_pct:.0f} %")
+
+
+def _wet_pct(dry_pct: float) -> float:
+    return 100 * wet_from_dry_frac(moisture_dry_frac=dry_pct / 100)
 
 
 def _shares(notes: Notes) -> Iterator[Problem]:
-    rows = range(len(notes.document.rows("wood")))
-    if any(notes.waits("wood", index, "share") for index in rows):
+    rows = notes.rows("wood")
+    if any(row.waits("share") for row in rows):
         return
-    shares = {index: notes.value("wood", index, "share") for index in rows}
-    missing = [index for index, share in shares.items() if share is None]
-    if missing and len(shares) > 1:
-        for index in missing:
-            yield problem("row-share-missing", notes.document.place("wood", index, "share"), count=str(len(shares)))
+    missing = [row for row in rows if row["share"] is None]
+    if missing and len(rows) > 1:
+        for row in missing:
+            yield row.problem("row-share-missing", "share", count=str(len(rows)))
         return
-    given = [float(share) for share in shares.values() if share is not None]
+    given = [float(row["share"]) for row in rows if row["share"] is not None]
     if given and abs(math.fsum(given) - 100) > SHARES_SLACK:
-        place = notes.document.place("wood", rows[-1], "share")
-        total = f"{number_text(math.fsum(given))} %"
-        yield problem("table-shares-not-100", place, found=total, rows=str(len(given)), advice=_share_advice(given))
+        total, advice = f"{number_text(math.fsum(given))} %", _share_advice(given)
+        yield rows[-1].problem("table-shares-not-100", "share", found=total, rows=str(len(given)), advice=advice)
 
 
 def _share_advice(given: list[float]) -> str:
     if abs(math.fsum(given) - 1) > SHARES_SLACK / 100:
         return phrase(HowToMend.MEND_SHARES)
-    meant = (number_text(float(f"{100 * share:.12g}")) for share in given)
+    meant = (number_text(100 * share, 12) for share in given)
     return phrase(HowToMend.PER_CENT, numbers=list_text(meant))
 
 
@@ -105,19 +106,149 @@ def _other_heating(notes: Notes, definition: Definition) -> Iterator[Problem]:
             continue
         if notes.waits("season", None, "displaced_fuel"):
             continue
-        place = document.place(sheet_id, None, item)
         if heating == "none":
             if sheet_id == "next_season":
-                yield problem("item-fuel-not-named", place)
+                yield notes.problem("item-fuel-not-named", sheet_id, item)
             continue
         units = {unit: unit.removeprefix("per ") for unit in definition.column(f"{sheet_id}.{item}").units}
         unit = document.unit(sheet_id, item)
-        if not unit_fits(heating, units[unit]):  # type: ignore[arg-type]
-            expected = tuple(label for label, plain in units.items() if unit_fits(heating, plain))  # type: ignore[arg-type]
-            units_text = phrase(Listing.OR, parts=expected)
-            yield problem("item-fuel-unit", place, found=quoted(unit), fuel=heating, expected=units_text)
+        fitting = tuple(label for label, plain in units.items() if unit_fits(heating, plain))  # type: ignore[arg-type]
+        if unit not in fitting:
+            expected = phrase(Listing.OR, parts=fitting)
+            yield notes.problem("item-fuel-unit", sheet_id, item, found=quoted(unit), fuel=heating, expected=expected)
     efficiency = document.items("season").get("displaced_efficiency")
     is_sound = ("season", None, "displaced_efficiency") not in notes.broken
     if efficiency is not None and is_sound and efficiency > 100 and heating not in ("none", "heat pump"):
-        place = document.place("season", None, "displaced_efficiency")
-        yield problem("item-efficiency-over-100", place, found=f"{number_text(efficiency)} %", fuel=heating)
+        found = f"{number_text(efficiency)} %"
+        yield notes.problem("item-efficiency-over-100", "season", "displaced_efficiency", found=found, fuel=heating)
+
+
+SLOWEST: Drying = "slow"
+OF_THE_STACK = ("stacked_on", "kind", "volume")
+PAIRS = (("moisture", "reading_date"), ("reading_date", "moisture"), ("burned", "burned_up_on"))
+ROUNDING = 1e-6  # of a volume: parts of it that were typed in another unit
+
+
+def woodshed_problems(notes: Notes, definition: Definition) -> Iterator[Problem]:
+    """Everything on the sheet Woodshed that does not go together."""
+    yield from moisture_problems(notes, definition, "woodshed")
+    dates = _dates_of_stacking(notes)
+    for name, indexes in rows_of_stacks(notes).items():
+        rows = [NotesRow(notes, "woodshed", index) for index in indexes]
+        yield from _lacks(rows[0], dates.get(name))
+        yield from _kinds(rows[0])
+        for row in rows:
+            yield from _halves(row)
+            yield from _far_off(row)
+        for row in rows[1:]:
+            yield from _said_again(rows[0], row)
+        stacked_on = rows[0]["stacked_on"] or max(dates.get(name, ()), default=None)
+        if stacked_on and can_be(stacked_on):
+            yield from _before(rows, stacked_on)
+            yield from _too_wet(rows, stacked_on)
+        yield from _burned(rows)
+
+
+def rows_of_stacks(notes: Notes) -> dict[str, list[int]]:
+    """Rows of the sheet Woodshed by the name of their stack; the first of each is the stack itself."""
+    rows: dict[str, list[int]] = defaultdict(list)
+    for row in notes.rows("woodshed"):
+        if (name := row.name("stack")) is not None:
+            rows[name].append(row.index)
+    return dict(rows)
+
+
+def _dates_of_stacking(notes: Notes) -> dict[str, list[str]]:
+    """Dates of the sessions in which stacks of this season were made, by the name of the stack."""
+    dates: dict[str, list[str]] = {}
+    for row in notes.rows("stacks"):
+        session = notes.named("sessions", row.name("session"))
+        if (name := row.name("stack")) is not None:
+            day = None if session is None else session["date"]
+            dates.setdefault(name, []).extend([day] if day else [])
+    return dates
+
+
+def _lacks(row: NotesRow, dates: list[str] | None) -> Iterator[Problem]:
+    missing = [] if dates is not None else ["volume"]
+    for column_id in ["stacked_on", *missing] if not dates else missing:
+        if row.is_empty(column_id):
+            yield row.problem("row-stack-lacks", column_id, found=row.quoted("stack"))
+
+
+def _kinds(row: NotesRow) -> Iterator[Problem]:
+    """A kind of wood of which nothing is known, or none where the season has several."""
+    written = [str(one["species"]) for one in row.notes.document.rows("wood") if "species" in one]
+    if row["kind"] is None:
+        is_told = len(written) == 1 or row.notes.waits("wood", None, "species")
+        if row.is_empty("kind") and not is_told:
+            yield row.problem("row-stack-without-kind", "kind")
+    elif species_named(row.text("kind")) is None and plain(row.text("kind")) not in map(plain, written):
+        yield row.problem(
+            "row-stack-unknown-kind", "kind", found=row.quoted("kind"), near=near_trees(row.text("kind"))
+        )
+
+
+def _halves(row: NotesRow) -> Iterator[Problem]:
+    for column_id, other in PAIRS:
+        if row[column_id] is not None and row.is_empty(other):
+            yield row.problem("row-stack-half", other, found=row.place(column_id).where)
+
+
+def _far_off(row: NotesRow) -> Iterator[Problem]:
+    for column_id in ("stacked_on", "reading_date", "burned_up_on"):
+        if row[column_id] is not None and not can_be(row[column_id]):
+            yield row.problem("row-stack-far-off", column_id, found=row[column_id])
+
+
+def _said_again(first: NotesRow, row: NotesRow) -> Iterator[Problem]:
+    for column_id in OF_THE_STACK:
+        typed = row[column_id]
+        if typed is not None and typed != first[column_id]:
+            found = number_text(typed) if column_id == "volume" else quoted(str(typed))
+            yield row.problem("row-stack-again", column_id, found=found, row=str(first.place(column_id).row))
+
+
+def _before(rows: list[NotesRow], stacked_on: str) -> Iterator[Problem]:
+    for row in rows:
+        for column_id in ("reading_date", "burned_up_on"):
+            if row[column_id] is not None and row[column_id] < stacked_on:
+                yield row.problem("row-stack-before", column_id, found=row[column_id], expected=stacked_on)
+
+
+def _too_wet(rows: list[NotesRow], stacked_on: str) -> Iterator[Problem]:
+    kind = species_named(str(rows[0]["kind"] or ""))
+    seasoned_on = months_after(stacked_on, seasoning_months(SLOWEST if kind is None else kind.drying))
+    most_pct = value("seasoning.reading_most")
+    for row in rows:
+        moisture, day = row.number("moisture", "%"), row["reading_date"]
+        if moisture is None or day is None or day < seasoned_on:
+            continue
+        if row["moisture_basis"] != "dry":
+            if moisture >= most_pct:
+                continue  # told as a moisture that cannot be
+            moisture = 100 * float(dry_from_wet_frac(moisture_wet_frac=moisture / 100))
+        if moisture > most_pct:
+            facts = {"found": f"{number_text(round(moisture))} %", "date": seasoned_on, "expected": f"{most_pct:g} %"}
+            yield row.problem("row-stack-too-wet", "moisture", **facts)
+
+
+def _burned(rows: list[NotesRow]) -> Iterator[Problem]:
+    held, unit = rows[0].number("volume", "stacked m3"), rows[0].notes.document.unit("woodshed", "burned")
+    fires = [
+        (row["burned_up_on"], row["burned"] is None, row.index, row)
+        for row in rows
+        if row["burned_up_on"] is not None and not row.waits("burned")
+    ]
+    burned, gone = 0.0, None
+    for day, is_all, _, row in sorted(fires, key=itemgetter(0, 1, 2)):
+        if gone is not None:
+            yield row.problem("row-stack-burned-twice", "burned_up_on", found=day, expected=gone)
+        gone = gone or (day if is_all else None)
+        if is_all or held is None:
+            continue
+        burned += row.number("burned", "stacked m3") or 0.0
+        if burned > held * (1 + ROUNDING):
+            found, expected = (number_text(convert(one, "stacked m3", unit), 3) for one in (burned, held))
+            yield row.problem("row-stack-burned-over", "burned", unit=unit, found=found, expected=expected)
+            held = math.inf  # one line for each stack

@@ -182,12 +182,7 @@ class State:
 
 
 def weeks(
-    blocks: Sequence[Block],
-    trials: Sequence[TrialDays],
-    first_day: int,
-    last_day: int,
-    rules: Rules,
-    manner: Manner,
+    blocks: Sequence[Block], trials: Sequence[TrialDays], first_day: int, last_day: int, rules: Rules, manner: Manner
 ) -> State:
     """Weeks filled one after the other.
 

@@ -22,8 +22,6 @@ from wood_xl.verdicts import LimitedBy, NotPlanned
 MIN_PER_H = 60.0
 UNNAMED = "somebody"
 
-StrainRows = Mapping[tuple[str, str], StrainRow]
-
 
 @dataclass(frozen=True)
 class MethodCrew:

@@ -151,11 +151,7 @@ def _tried_of_task(task: PlanTask) -> dict[str, float]:
 
 
 def _mixed(
-    task: PlanTask,
-    options: Sequence[Option[Said]],
-    limits: Limits,
-    made: float,
-    stated: Limits | None = None,
+    task: PlanTask, options: Sequence[Option[Said]], limits: Limits, made: float, stated: Limits | None = None
 ) -> Plan | None:
     mix = least_cost_mix(options=options, limits=limits, cords=made * (1 - NEAR / 10))
     if mix is None:

@@ -55,12 +55,8 @@ def least_cost_mix(
         with  sum over the options of a task = wanted cords,  sum(takes * cords of option) <= limit,
               cords of option >= least of option
 
-    options: each task has at least one.
-    limits: the most of each thing that options take.
-
     Returns none if the limits cannot be kept.
 
-    Errors: ValueError if cords or a limit is out of its range.
     Source: wood_xl_definitions, mix of methods.
 
     Hand work costs 1 a cord and takes 8 h, the machine costs 3 and takes 2 h; 20 h make 5 cords:
@@ -95,13 +91,9 @@ def most_cords(
         most  cords  with  sum over the options of a task = cords,  sum(takes * cords of option) <= limit,
                            cords of option >= least of option
 
-    options: each task has at least one.
-    limits: the most of each thing that options take.
-
     Returns with no binding limit if all wanted cords can be made; of none, with all limits, if the least of the
     options is too much.
 
-    Errors: ValueError if cords or a limit is out of its range.
     Source: wood_xl_definitions, most cords.
 
     >>> hand = Option("hand", "split", 1, {"h": 8, "cash": 2})

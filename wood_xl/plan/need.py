@@ -8,13 +8,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from wood_xl.data.load import value
+from wood_xl.draws.figure import Row
 from wood_xl.ids import Seasoned, Way
 from wood_xl.reading_words import Month
 from wood_xl.reasons import Said, said
 from wood_xl.records import NextSeason
 from wood_xl.remark import Facts, Stocked
 from wood_xl.shed.stock import to_make
-from wood_xl.warmth.drying import DryingRow
 from wood_xl.warmth.winter import HeatNeedRow
 from wood_xl.wood.geometry import cords
 
@@ -57,9 +57,9 @@ def need_remarks(wanted: NextSeason, winter: Sequence[HeatNeedRow]) -> list[Rema
     return []
 
 
-def seasoned(last_session: str | Said, drying: Sequence[DryingRow]) -> Said:
+def seasoned(last_session: str | Said, drying: Sequence[Row]) -> Said:
     """When the wood of a plan is dry enough: the month of the last session and the seasoning of each kind."""
-    known = [(row.species, int(row.seasoning.value)) for row in drying if row.seasoning.value is not None]
+    known = [(row["species"], int(row["seasoning"].value)) for row in drying if row["seasoning"].value is not None]
     if not known:
         return said(Seasoned.NOT_TOLD)
     spans = tuple(said(Seasoned.SPAN, species=species, months=months) for species, months in known)
@@ -70,9 +70,9 @@ def seasoned(last_session: str | Said, drying: Sequence[DryingRow]) -> Said:
     return said(Seasoned.ABOUT, year=year, month=month + 1, spans=spans)
 
 
-def too_late(last_session: str | Said, drying: Sequence[DryingRow]) -> Said | None:
+def too_late(last_session: str | Said, drying: Sequence[Row]) -> Said | None:
     """Which winter the wood of a plan is dry for, where that is not the next after its last session."""
-    months = [int(row.seasoning.value) for row in drying if row.seasoning.value is not None]
+    months = [int(row["seasoning"].value) for row in drying if row["seasoning"].value is not None]
     end, begins = _month_of(last_session), int(value("plan.winter_begins")) - 1
     if not months or end is None:
         return None

@@ -9,7 +9,7 @@ from typing import Any
 from wood_xl.body.tables import StrainRow
 from wood_xl.choice.verdicts import TaskChoice, Verdict
 from wood_xl.data.trade import needed_tasks, tasks
-from wood_xl.draws.figure import Figure, TableRow
+from wood_xl.draws.figure import Figure, Row
 from wood_xl.hours.methods import why_no_session
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import needs
@@ -28,22 +28,13 @@ from wood_xl.plan.tables import (
     session_rows,
     volume_rows,
 )
-from wood_xl.plan.task import (
-    PlanTask,
-    left_out,
-    only_tried,
-    plan_task,
-    tasks_not_planned,
-    too_dear,
-    without_figure,
-)
+from wood_xl.plan.task import PlanTask, left_out, only_tried, plan_task, tasks_not_planned, too_dear, without_figure
 from wood_xl.plan.trials import plan_with_trials, trial_pairs, trial_rows, trials_first
 from wood_xl.plan.ways import ways_out
 from wood_xl.plan.who_may import work_of
 from wood_xl.reasons import Reason, Said, said
 from wood_xl.records import NextSeason
 from wood_xl.remark import Remark
-from wood_xl.warmth.drying import DryingRow
 from wood_xl.warmth.winter import HeatNeedRow
 
 TABLES = ("plan_mix", "plan_limits", "plan_volumes", "trials", "plan_sessions", "shopping")
@@ -63,7 +54,7 @@ def next_season(
     choices: Sequence[tuple[TaskChoice, Verdict]],
     strain: Sequence[StrainRow],
     winter: Sequence[HeatNeedRow],
-    drying: Sequence[DryingRow],
+    drying: Sequence[Row],
 ) -> NextSeasonTables:
     """The plan for next season by the verdicts on its tasks; without a plan, its items say why."""
     study = known.study
@@ -84,13 +75,13 @@ def next_season(
     return NextSeasonTables(following.items, following.tables, found)
 
 
-def _planned(known: SeasonRates, task: PlanTask, drying: Sequence[DryingRow]) -> NextSeasonTables:
+def _planned(known: SeasonRates, task: PlanTask, drying: Sequence[Row]) -> NextSeasonTables:
     begun = plan_with_trials(task, trial_pairs(task, known))
     task, found = begun.task, begun.plan
     goods = shopping_list(found.by_method, known, only_tried(task, found.by_method))
     to_buy = sum_of_costs(goods)
     ways = ways_out(task, found)
-    tables: dict[str, Sequence[TableRow]] = {
+    tables: dict[str, Sequence[Row]] = {
         "plan_mix": mix_rows(task, found),
         "plan_limits": limit_use_rows(task, found, ways),
         "plan_volumes": volume_rows(task),

@@ -12,9 +12,6 @@ TINY = 1e-9  # of a piece: as good as none
 def pieces_to_have(*, worn: float) -> int:
     """Whole pieces to have at hand for a wear of so many.
 
-    worn: pieces worn, parts of one counted. 0 or more.
-
-    Errors: ValueError if the number is below zero.
     Source: wood_xl_definitions, shopping list.
 
     >>> pieces_to_have(worn=0.3), pieces_to_have(worn=2.0), pieces_to_have(worn=0.0)

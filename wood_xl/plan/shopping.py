@@ -5,16 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import ClassVar
 
 from wood_xl.data.load import value
 from wood_xl.data.trade import tool_kinds
-from wood_xl.draws.figure import AS_RECORDED, TAKES_NONE, Figure, TableRow, not_given, sum_of, with_draws
+from wood_xl.draws.figure import AS_RECORDED, TAKES_NONE, Figure, Row, not_given, sum_of, with_draws
 from wood_xl.hours.fuel import split_mix_l
 from wood_xl.hours.methods import MethodTotals
+from wood_xl.hours.rates import Taken
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.hours.sessions import burning_kind, is_electric
-from wood_xl.hours.taken import Taken
 from wood_xl.ids import Input, Phrase, Recorded
 from wood_xl.money.cost_study import CostStudy, recorded
 from wood_xl.money.inputs import still_to_buy
@@ -32,19 +31,6 @@ AS_PRICED = said(Reason.AT_PRICE_WRITTEN)
 Item = str | Said | Recorded
 
 
-@dataclass(frozen=True, eq=False)
-class GoodRow(TableRow):
-    """What to have at hand for a plan."""
-
-    table: ClassVar[str] = "shopping"
-    item: Item
-    purpose: str | Phrase
-    liquid: Figure
-    pieces: Figure
-    cost: Figure
-    words: Said | None = None
-
-
 @dataclass(frozen=True)
 class Used:
     """What a method uses up in the plan, by all members.
@@ -58,7 +44,7 @@ class Used:
     amount: float
     known: SeasonRates
 
-    def row(self, item: Item, amount: float, price: float | None, key: Said) -> GoodRow:
+    def row(self, item: Item, amount: float, price: float | None, key: Said) -> Row:
         """A line of the list for the amount or a part of it; a price has the same key wherever it comes in."""
         is_electric = self.what == Recorded.ELECTRICITY
         taken = self.known.taken.relative(self.totals, self.what) if amount else Taken(1.0)
@@ -67,7 +53,7 @@ class Used:
         if price is not None:
             prices = price_members(key, price, self.known.design)
             cost = with_draws(Figure(amount * price, reason=taken.why), amount * taken.number * prices)
-        return GoodRow(
+        return Row(
             item=item,
             purpose=self.totals.method.name,
             liquid=PLUG if is_electric else with_draws(Figure(amount, reason=taken.why), amount * taken.number),
@@ -77,11 +63,9 @@ class Used:
         )
 
 
-def shopping_list(
-    by_method: Mapping[str, float], known: SeasonRates, only_tried: Collection[str] = ()
-) -> list[GoodRow]:
+def shopping_list(by_method: Mapping[str, float], known: SeasonRates, only_tried: Collection[str] = ()) -> list[Row]:
     """What the plan uses up or still lacks; equal goods of several methods stay apart, each with its method."""
-    goods: list[GoodRow] = []
+    goods: list[Row] = []
     for totals in known.study.totals:
         made = by_method.get(totals.method.name)
         if made:
@@ -91,14 +75,13 @@ def shopping_list(
     return goods
 
 
-def sum_of_costs(goods: Sequence[GoodRow]) -> Figure:
+def sum_of_costs(goods: Sequence[Row]) -> Figure:
     """Cost of the whole list; the reason if one of its costs is not known, or is unsure in a way not known."""
-    named = {str(at): good for at, good in enumerate(goods)}
 
     def why(at: str, cost: Figure) -> Said:
-        return said(Reason.OF_ITEM, item=named[at].item, why=cost.reason)
+        return said(Reason.OF_ITEM, item=goods[int(at)]["item"], why=cost.reason)
 
-    costs = {at: good.cost for at, good in named.items()}
+    costs = {str(at): good["cost"] for at, good in enumerate(goods)}
     found = sum_of(costs, dict.fromkeys(costs, 1.0), why, exact=(TAKES_NONE, AS_PRICED))
     return replace(found, reason=AS_PRICED) if found.members is None and found.reason == AS_RECORDED else found
 
@@ -112,7 +95,7 @@ def _used(totals: MethodTotals, what: Recorded, made: float, known: SeasonRates)
     return Used(totals, what, for_a_cord * made, known) if sessions_n else said(Reason.NONE_RECORDED)
 
 
-def _fuel(totals: MethodTotals, made: float, known: SeasonRates) -> Iterator[GoodRow]:
+def _fuel(totals: MethodTotals, made: float, known: SeasonRates) -> Iterator[Row]:
     kind, season = burning_kind(totals.method, known.study.tools), known.study.season
     if kind is None:
         return
@@ -120,7 +103,7 @@ def _fuel(totals: MethodTotals, made: float, known: SeasonRates) -> Iterator[Goo
     if isinstance(used, Said):
         nothing = not_given(used)
         name = totals.method.name
-        yield GoodRow(item=Recorded.FUEL, purpose=name, liquid=nothing, pieces=LIQUID, cost=nothing)
+        yield Row(item=Recorded.FUEL, purpose=name, liquid=nothing, pieces=LIQUID, cost=nothing)
         return
     row, litres = tool_kinds()[kind], [used.amount]
     if row.oil is not None:
@@ -132,7 +115,7 @@ def _fuel(totals: MethodTotals, made: float, known: SeasonRates) -> Iterator[Goo
         yield used.row(item, amount, price, price_of(fuel))
 
 
-def _other_goods(totals: MethodTotals, made: float, known: SeasonRates) -> Iterator[GoodRow]:
+def _other_goods(totals: MethodTotals, made: float, known: SeasonRates) -> Iterator[Row]:
     season = known.study.season
     oil = _used(totals, Recorded.BAR_OIL, made, known)
     if isinstance(oil, Used) and oil.amount > 0:
@@ -141,20 +124,20 @@ def _other_goods(totals: MethodTotals, made: float, known: SeasonRates) -> Itera
         kwh = _used(totals, Recorded.ELECTRICITY, made, known)
         if isinstance(kwh, Said):
             cost, name = not_given(kwh), totals.method.name
-            yield GoodRow(item=Recorded.ELECTRICITY, purpose=name, liquid=PLUG, pieces=PLUG, cost=cost)
+            yield Row(item=Recorded.ELECTRICITY, purpose=name, liquid=PLUG, pieces=PLUG, cost=cost)
         else:
             price = season.electricity_price_per_kwh
             yield kwh.row(Recorded.ELECTRICITY, kwh.amount, price, said(Input.PRICE_OF_ELECTRICITY))
 
 
-def _wear(by_method: Mapping[str, float], study: CostStudy) -> Iterator[GoodRow]:
+def _wear(by_method: Mapping[str, float], study: CostStudy) -> Iterator[Row]:
     for item in study.season.upkeep:
         worn = _worn(item, by_method, study)
         if worn is None:
             continue
         pieces = pieces_to_have(worn=worn)
         words, cost = said(Phrase.WEARS, pieces=worn), Figure(pieces * item.price, reason=AS_PRICED)
-        yield GoodRow(
+        yield Row(
             item=item.item, purpose=item.tool, liquid=BY_PIECE, pieces=Figure(float(pieces)), cost=cost, words=words
         )
 
@@ -174,7 +157,7 @@ def _worn(item: UpkeepItem, by_method: Mapping[str, float], study: CostStudy) ->
     return hours / item.every
 
 
-def _tools_to_buy(by_method: Mapping[str, float], study: CostStudy, only_tried: Collection[str]) -> Iterator[GoodRow]:
+def _tools_to_buy(by_method: Mapping[str, float], study: CostStudy, only_tried: Collection[str]) -> Iterator[Row]:
     planned = [t.method for t in study.totals if by_method.get(t.method.name)]
     needed = {tool for method in planned if method.name not in only_tried for tool in method.tools}
     for name in dict.fromkeys(tool for method in planned for tool in method.tools):
@@ -184,4 +167,4 @@ def _tools_to_buy(by_method: Mapping[str, float], study: CostStudy, only_tried: 
             words = still_to_buy(tool)
             if name not in needed:
                 cost, words = Figure(0.0, reason=said(Reason.IF_BORROWED)), said(Phrase.FOR_TRIALS, why=words)
-            yield GoodRow(item=name, purpose=Phrase.TOOL, liquid=BY_PIECE, pieces=Figure(1.0), cost=cost, words=words)
+            yield Row(item=name, purpose=Phrase.TOOL, liquid=BY_PIECE, pieces=Figure(1.0), cost=cost, words=words)

@@ -22,16 +22,9 @@ def sessions(
     days as may be: once all its wood is ready, in sessions as long and weeks as full as may be. Days are filled as
     ``weeks`` tells.
 
-    blocks: in order of preference.
-    first_day: weeks begin with it.
-    last_day: can be worked on.
-    rules: what every week keeps to.
     trials: each of two methods that have a block.
 
     Returns by day; what they leave undone is the shortfall.
-
-    Errors: ValueError if the hours of a week are below zero, a block is of no size, or a trial has a method without a
-    block.
 
     Source: wood_xl_definitions, calendar of sessions.
 

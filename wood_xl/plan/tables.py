@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, ClassVar
+from typing import Any
 
 from wood_xl.data.cautions import gear_for
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
-from wood_xl.draws.figure import Figure, TableRow, not_given
+from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.plan.calendar import Visit
 from wood_xl.plan.crews import MethodCrew
 from wood_xl.plan.departures import by_the_quickest, departures
@@ -38,39 +38,6 @@ TURNS = {1: Mind.TRIAL_FIRST, 2: Mind.TRIAL_THEN}
 Items = dict[str, Any]
 
 
-@dataclass(frozen=True, eq=False)
-class MixRow(TableRow):
-    """What a plan makes by one method."""
-
-    table: ClassVar[str] = "plan_mix"
-    task: str
-    method: str
-    volume: Figure
-    who: Said | None
-    wear: Said
-    worker_hours: Figure
-    cash: Figure
-    kcal_net: Figure
-    co2e: Figure
-
-
-@dataclass(frozen=True, eq=False)
-class SessionRow(TableRow):
-    """A session of a plan."""
-
-    table: ClassVar[str] = "plan_sessions"
-    date: str
-    who: Said
-    weekday: Weekday
-    task: str
-    method: str
-    minutes: Figure
-    in_sight: Said | None
-    volume: Figure
-    task_volume: Figure
-    mind: Said | None
-
-
 @dataclass(frozen=True)
 class PersonSession:
     """A session of a plan as the document lists it for each person; who stands in sight is told beside."""
@@ -82,43 +49,6 @@ class PersonSession:
     minutes: float
     in_sight: str
     wear: list[str]
-
-
-@dataclass(frozen=True, eq=False)
-class LimitRow(TableRow):
-    """What a plan takes of a limit, %, and how far that would have to be raised alone, %."""
-
-    table: ClassVar[str] = "plan_limits"
-    limit: Said
-    used: Figure
-    raise_alone: Figure
-
-
-@dataclass(frozen=True, eq=False)
-class VolumeRow(TableRow):
-    """The least-cost mix for a volume."""
-
-    table: ClassVar[str] = "plan_volumes"
-    what: HowMuch
-    volume: Figure
-    made: Figure
-    mix: Said
-    worker_hours: Figure
-    cash: Figure
-    kcal_net: Figure
-    co2e: Figure
-    limits: Said
-
-
-@dataclass(frozen=True, eq=False)
-class LeftOutRow(TableRow):
-    """What is not planned, why, and the cell that would change it."""
-
-    table: ClassVar[str] = "plan_left_out"
-    person: str
-    method: str
-    why: Said
-    change: str
 
 
 def stacked_m3(cords: float) -> float:
@@ -258,10 +188,10 @@ def _ways(task: PlanTask, plan: Plan, ways: Sequence[WayOut]) -> Said:
     return said(Listing.SENTENCES, parts=tuple(parts))
 
 
-def mix_rows(task: PlanTask, plan: Plan) -> list[MixRow]:
+def mix_rows(task: PlanTask, plan: Plan) -> list[Row]:
     """One row for each method of the plan."""
     return [
-        MixRow(
+        Row(
             task=tasks()[order].name,
             method=name,
             volume=Figure(stacked_m3(plan.by_method[name])),
@@ -294,14 +224,14 @@ def _not_known(found: MethodCrew) -> Said:
     return said(Mind.RATE_OF_NOT_KNOWN, people=found.rate_not_known)
 
 
-def session_rows(task: PlanTask, plan: Plan) -> list[SessionRow]:
+def session_rows(task: PlanTask, plan: Plan) -> list[Row]:
     """One row for each session, by day."""
     crews = {(crew.method, crew.crew.people): crew for crew in task.crews}
     return [_session_row(visit, crews[visit.block.method, visit.people], task) for visit in plan.visits or ()]
 
 
-def _session_row(visit: Visit, crew: MethodCrew, task: PlanTask) -> SessionRow:
-    return SessionRow(
+def _session_row(visit: Visit, crew: MethodCrew, task: PlanTask) -> Row:
+    return Row(
         date=day_text(visit.day),
         who=said(Who.TOGETHER, people=visit.people),
         weekday=WEEKDAYS[visit.day % len(WEEKDAYS)],
@@ -328,13 +258,13 @@ def _mind(visit: Visit, crew: MethodCrew, task: PlanTask) -> Said | None:
     return several(parts)
 
 
-def limit_use_rows(task: PlanTask, plan: Plan, ways: Sequence[WayOut]) -> list[LimitRow]:
+def limit_use_rows(task: PlanTask, plan: Plan, ways: Sequence[WayOut]) -> list[Row]:
     """One row for each limit: what the plan takes of it, and how far it would have to be raised alone."""
     alone = {way.limit: way for way in ways if way.limit is not None}
     is_whole = plan.cords >= task.cords * (1 - NEAR)
     zero = not_given(said(Reason.LIMIT_IS_ZERO))
     rows = [
-        LimitRow(
+        Row(
             limit=limit,
             used=Figure(100 * plan.used.get(limit, 0.0) / most) if most else zero,
             raise_alone=_raise(alone.get(limit), is_whole=is_whole),
@@ -342,7 +272,7 @@ def limit_use_rows(task: PlanTask, plan: Plan, ways: Sequence[WayOut]) -> list[L
         for limit, most in plan.limits.items()
     ]
     unchecked = _unchecked(task).items()
-    return rows + [LimitRow(limit=limit, used=not_given(why), raise_alone=not_given(why)) for limit, why in unchecked]
+    return rows + [Row(limit=limit, used=not_given(why), raise_alone=not_given(why)) for limit, why in unchecked]
 
 
 def _raise(way: WayOut | None, *, is_whole: bool) -> Figure:
@@ -354,7 +284,7 @@ def _raise(way: WayOut | None, *, is_whole: bool) -> Figure:
     return Figure(100 * way.raised_frac) if is_told else not_given(said(Reason.LIMIT_IS_ZERO))
 
 
-def volume_rows(task: PlanTask) -> list[VolumeRow]:
+def volume_rows(task: PlanTask) -> list[Row]:
     """The least-cost mix for half, all and twice of what is wanted."""
     rows, within = [], LimitsKept.WITHIN_CHECKED if _unchecked(task) else LimitsKept.WITHIN
     for factor, what in VOLUMES:
@@ -363,7 +293,7 @@ def volume_rows(task: PlanTask) -> list[VolumeRow]:
         totals = {f: task.sum_figure(found.by_method, f) if found.cords else made for f in TOTALS}
         held_back = said(LimitsKept.HELD_BACK, limits=found.binding)
         rows.append(
-            VolumeRow(
+            Row(
                 what=what,
                 volume=Figure(stacked_m3(task.cords * factor)),
                 made=made,

@@ -8,7 +8,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from wood_xl.body.tables import StrainRow
-from wood_xl.choice.drawn import DrawnFigures
+from wood_xl.choice.values import DrawnFigures
 from wood_xl.data.load import value
 from wood_xl.draws.figure import Figure
 from wood_xl.hours.methods import MethodTotals

@@ -6,11 +6,10 @@ import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import ClassVar
 
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
-from wood_xl.draws.figure import Figure, TableRow
+from wood_xl.draws.figure import Figure, Row
 from wood_xl.draws.verdicts import further
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import Recorded
@@ -22,21 +21,6 @@ from wood_xl.reasons import Said, said, several
 from wood_xl.verdicts import TrialDay, TrialsFirst, Who
 
 HALF = 0.5
-
-
-@dataclass(frozen=True, eq=False)
-class TrialRow(TableRow):
-    """A day with both methods of a pair."""
-
-    table: ClassVar[str] = "trials"
-    day: str | Said
-    who: Said
-    task: str
-    first: str
-    then: str
-    in_sight: Said | None
-    minutes: Figure
-    why: Said
 
 
 @dataclass(frozen=True)
@@ -161,7 +145,7 @@ def _are_all_held(found: Plan, days: Sequence[TrialDays]) -> bool:
     return sum(visit.turn == 1 for visit in found.visits) == sum(trial.days_n for trial in days)
 
 
-def trial_rows(found: PlanWithTrials) -> list[TrialRow]:
+def trial_rows(found: PlanWithTrials) -> list[Row]:
     """One row for each day and pair; the order of the two methods turns from day to day, unless it is kept."""
     rows = []
     for pair, trial in zip(found.pairs, found.task.trials, strict=True):
@@ -169,7 +153,7 @@ def trial_rows(found: PlanWithTrials) -> list[TrialRow]:
         for at in range(trial.days_n):
             turns = held[2 * at : 2 * at + 2]
             order = (0, 1) if at % 2 == 0 or trial.is_in_order else (1, 0)
-            row = TrialRow(
+            row = Row(
                 day=day_text(turns[0].day) if turns else said(TrialDay.NUMBER, n=at + 1),
                 task=tasks()[pair.task].name,
                 first=trial.methods[order[0]],

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wood_xl.data.load import value
-from wood_xl.io.charts import axis_end
 from wood_xl.io.looks import varied
+from wood_xl.reading_words import OnAir
 from wood_xl.report import styles
-from wood_xl.report.charts import ChartData, decimals_format, stacked_bars
+from wood_xl.report.charts import ChartData
 from wood_xl.report.figure_text import figure_text, ranged
 from wood_xl.report.layout import Page, Span
+from wood_xl.report.money import parts_chart
 from wood_xl.report.view import Row, View
 from wood_xl.report.woodshed import woodshed_section
 from wood_xl.schema.words import phrase, words
-from wood_xl.trial_words import OnAir
 
 WIDTHS = (112, 92, 90, 97, 97, 102, 103)
 COLUMNS = ("direct_co2", "engine_gases", "upstream", "electricity", "tools", "co2e")
@@ -48,28 +48,11 @@ def air_page(view: View, data: ChartData) -> Page:
 def _parts(page: Page, view: View, data: ChartData) -> None:
     rows = [(method, view.row("emissions_per_cord", method=method.name)) for method in view.methods]
     known = [(method, row) for method, row in rows if row is not None]
-    drawn = [(method, row) for method, row in known if row["co2e"]["value"] is not None]
+    drawn = [(method.name, row) for method, row in known if row["co2e"]["value"] is not None]
     if any(row["co2e"]["value"] for _, row in drawn):
         title = phrase(OnAir.CHART, wood=view.wood, mass=view.mass)
-        told = tuple(
-            phrase(OnAir.ALT_PART, method=method.name, figure=view.one_text(row["co2e"])) for method, row in drawn
-        )
-        parts = [
-            (words(word), fill, [sum(view.one(row[key])["value"] or 0.0 for key in keys) for _, row in drawn])
-            for word, fill, keys, _ in PARTS
-        ]
-        most = max(view.one(row["co2e"])["value"] for _, row in drawn)
-        page.charts(
-            stacked_bars(
-                data,
-                title,
-                phrase(OnAir.CHART_ALT, title=title, parts=told),
-                [method.name for method, _ in drawn],
-                parts,
-                number_format=decimals_format(axis_end(most)[1]),
-            )
-        )
-        page.key([(words(word), fill, columns) for word, fill, _, columns in PARTS])
+        told = tuple(phrase(OnAir.ALT_PART, method=name, figure=view.one_text(row["co2e"])) for name, row in drawn)
+        parts_chart(page, view, data, title, phrase(OnAir.CHART_ALT, title=title, parts=told), drawn, "co2e", PARTS)
     heads = [
         phrase(OnAir.HEAD, wood=view.wood, mass=view.mass),
         words(OnAir.BURNED_HEAD),

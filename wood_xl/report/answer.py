@@ -104,7 +104,7 @@ def _fill(page: Page, view: View, data: ChartData, gone: frozenset[Brief], *, is
             _winners(page, view, gone)
         if view.document["exchange"]:
             if Brief.BAND not in gone:
-                band(page, view, data)
+                band(page, view, data, is_measured=is_measured)
             if Brief.EXCHANGE not in gone:
                 _exchange(page, view, gone)
     elif any(method.sessions_n for method in view.methods):

@@ -22,8 +22,11 @@ BAND_POINTS = 13.0
 LABEL_SIZE, LABEL_MARGIN_PX = 9.0, 8.0
 
 
-def band(page: Page, view: View, data: ChartData) -> None:
-    """What an hour is worth where both ways cost the same, a row for each pair of neighbors."""
+def band(page: Page, view: View, data: ChartData, *, is_measured: bool) -> None:
+    """What an hour is worth where both ways cost the same, a row for each pair of neighbors.
+
+    is_measured: only the room that it takes is asked for, and nothing is drawn.
+    """
     pairs = [row for row in view.document["exchange"] if (row["flip"]["value"] or 0.0) > 0]
     if not pairs:
         return
@@ -47,9 +50,9 @@ def band(page: Page, view: View, data: ChartData) -> None:
     )
     told = "" if hour is None else phrase(OnAnswer.YOU, hour=typed_money(hour, view.currency))
     you = None if hour is None or hour > end else (hour, told)
-    for number, row in enumerate(pairs):
+    for number, row in enumerate(() if is_measured else pairs):
         _band_row(chart, view, row, chart.rows - 2 * (len(pairs) - number) + 1, you)
-    if you is not None:
+    if you is not None and not is_measured:
         top, x = float(chart.rows), you[0]
         chart.line(told, [Point(x, 0.0), Point(x, top)], styles.INK, 1.75, dash="sysDash")
         chart.label(told, x, top - 0.5, "right", bold=True, is_on_top=True)

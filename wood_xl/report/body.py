@@ -10,6 +10,7 @@ from wood_xl.ids import Strain, Workload
 from wood_xl.io import measure
 from wood_xl.io.looks import Look
 from wood_xl.notes.names import plain
+from wood_xl.reading_words import OnBody
 from wood_xl.reasons import Ranged
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData, Point, Scatter, Symbol, room_for
@@ -18,7 +19,6 @@ from wood_xl.report.layout import DIGIT_PX, Cells, Page, Placed, Span
 from wood_xl.report.view import Method, Row, View
 from wood_xl.schema.digits import number_text
 from wood_xl.schema.words import phrase, words
-from wood_xl.trial_words import OnBody
 
 WIDTHS = (126, 93, 108, 136, 114, 116)
 SYMBOLS: tuple[Symbol, ...] = ("circle", "square", "triangle")
@@ -122,11 +122,8 @@ def _chart(view: View, data: ChartData) -> Placed:
         for number, row in enumerate(of_method):
             cell = row["reserve_share"]
             y = chart.y(at) - OFFSETS[number % len(OFFSETS)]
-            down = 0.0 if cell["low"] is None else cell["value"] - cell["low"]
-            up = 0.0 if cell["high"] is None else cell["high"] - cell["value"]
             mark = mark_of(people, row["person"], is_left_out=view.is_left_out(row["session"]))
-            point = Point(cell["value"], y, down, up, row["session"])
-            marks.setdefault((row["person"], *mark), []).append(point)
+            marks.setdefault((row["person"], *mark), []).append(Point.of(cell, y, row["session"]))
     for (person, symbol, fill), points in marks.items():
         chart.marks(person, points, symbol, fill, size=8, has_range=True)
     key_of_people(chart, people, len(methods))

@@ -18,6 +18,7 @@ from wood_xl.io.result_blocks import Units, items_block, table_block
 from wood_xl.io.result_book import ResultBook, SheetRowLog, book_bytes, table_sheet
 from wood_xl.pages import Beside
 from wood_xl.reading_words import OnPages
+from wood_xl.reasons import Word
 from wood_xl.report.air import air_page
 from wood_xl.report.answer import answer_page
 from wood_xl.report.body import body_page
@@ -36,7 +37,7 @@ from wood_xl.schema.words import phrase, words
 Document = Mapping[str, Any]
 Pages = dict[str, Page]
 
-PAGES: dict[OnPages, Callable[[View, ChartData], Page | None]] = {
+PAGES: dict[Word, Callable[[View, ChartData], Page | None]] = {
     OnPages.ANSWER: answer_page,
     OnPages.COMPARE: compare_page,
     OnPages.MONEY: money_page,
@@ -46,7 +47,7 @@ PAGES: dict[OnPages, Callable[[View, ChartData], Page | None]] = {
     OnPages.SESSIONS: sessions_page,
     OnPages.HOW_WE_KNOW: how_page,
 }
-APPENDIX_PAGES: dict[OnPages, Callable[[View, ChartData], Page | None]] = {OnPages.SESSION_LIST: session_list_page}
+APPENDIX_PAGES: dict[Word, Callable[[View, ChartData], Page | None]] = {OnPages.SESSION_LIST: session_list_page}
 FIGURES, FACTORS = "figures", "factors"
 CHECKS, OF_BODIES = ("problems", "waiting"), "of_bodies"
 ORIGIN = ("provenance", "season", "emission_choices")
@@ -59,7 +60,7 @@ def reading_pages(document: Document) -> tuple[Pages, ChartData]:
     return _made(PAGES, view, data), data
 
 
-def _made(makers: Mapping[OnPages, Callable[[View, ChartData], Page | None]], view: View, data: ChartData) -> Pages:
+def _made(makers: Mapping[Word, Callable[[View, ChartData], Page | None]], view: View, data: ChartData) -> Pages:
     pages = {words(title): make(view, data) for title, make in makers.items()}
     return {title: page for title, page in pages.items() if page is not None}
 

@@ -7,7 +7,7 @@ twice, at both ends. They differ in outlines of marks too, so a hollow mark is a
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal, NamedTuple
 
@@ -68,6 +68,12 @@ class Point(NamedTuple):
     down: float = 0.0
     up: float = 0.0
     label: str = ""
+
+    @classmethod
+    def of(cls, cell: Mapping[str, Any], y: float, label: str) -> Point:
+        """A figure that is given, with its range."""
+        x, low, high = (cell[key] for key in ("value", "low", "high"))
+        return cls(x, y, 0.0 if low is None else x - low, 0.0 if high is None else high - x, label)
 
 
 class ChartData:

@@ -8,6 +8,8 @@ from collections.abc import Iterator
 from openpyxl.utils import quote_sheetname
 
 from wood_xl.data.trade import tasks
+from wood_xl.reading_words import Glossary, HowWeKnow
+from wood_xl.reasons import Word
 from wood_xl.report import styles
 from wood_xl.report.answer import who_did_what
 from wood_xl.report.charts import ChartData
@@ -19,7 +21,6 @@ from wood_xl.results import worked
 from wood_xl.results.figures import figure_column
 from wood_xl.results.made_of import BETWEEN
 from wood_xl.schema.words import joined, phrase, words
-from wood_xl.trial_words import Glossary, HowWeKnow
 
 HOURS = "worker_hours"
 WIDTHS = (118, 115, 115, 115, 117, 113)
@@ -52,7 +53,7 @@ def how_page(view: View, data: ChartData) -> Page:
     return page
 
 
-def _statement(view: View) -> Iterator[tuple[HowWeKnow, str]]:
+def _statement(view: View) -> Iterator[tuple[Word, str]]:
     if view.document["sessions"] and view.tasks:
         yield HowWeKnow.TRIAL, _trial(view)
         yield HowWeKnow.COUNTED, _counted(view)

@@ -1,19 +1,19 @@
-"""The sheet Money: what one unit of wood costs, when a tool pays, and what it takes to buy one."""
+"""The sheet Money: what one unit of wood costs, when a tool pays, what it takes to buy one, and what moves that."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from wood_xl.io.charts import axis_end
 from wood_xl.io.looks import varied
 from wood_xl.notes.names import plain
-from wood_xl.reading_words import OnMoney
+from wood_xl.reading_words import OnMoney, OnTornado
+from wood_xl.reasons import Word
 from wood_xl.report import styles
-from wood_xl.report.charts import ChartData, decimals_format, stacked_bars
+from wood_xl.report.charts import CHART_PX, ChartData, Point, Scatter, decimals_format, stacked_bars
 from wood_xl.report.figure_text import figure_text, ranged, typed_money, typed_text
-from wood_xl.report.layout import Cells, Page, Span
-from wood_xl.report.tornado import tornados
-from wood_xl.report.view import Row, View
+from wood_xl.report.layout import Cells, Page, Placed, Span
+from wood_xl.report.view import Row, View, task_name
 from wood_xl.schema.words import phrase, words
 
 WIDTHS = (126, 88, 88, 84, 84, 97, 126)
@@ -26,6 +26,13 @@ DRAWN = (
 )
 VOLUMES = (("flip_half", "half_volume", 0.5), ("flip", "cash", 1.0), ("flip_twice", "double_volume", 2.0))
 WIDE = 2
+MOVES = "flip_moves"
+MOST_BARS = 8
+LABEL_PX, LABEL_SHARE, ROW_PX, BAR_POINTS = 351, 0.52, 12, 7.5
+STANDS_POINTS, YOURS_POINTS = 1.0, 1.75
+ROOM = 1.02
+MOST_HOURS_VALUES = 4  # times the person's own value that the axis holds
+KEY_SPANS = (1, 1, 5)
 
 
 def money_page(view: View, data: ChartData) -> Page | None:
@@ -77,22 +84,31 @@ def _by_part(page: Page, view: View, data: ChartData) -> None:
     page.table(heads, table)
     title = phrase(OnMoney.CHART, wood=view.wood, currency=view.currency or words(OnMoney.NO_CURRENCY))
     told = tuple(phrase(OnMoney.ALT_PART, method=name, figure=view.one_text(row["cash"])) for name, row in drawn)
-    parts = [
+    parts_chart(page, view, data, title, phrase(OnMoney.CHART_ALT, title=title, parts=told), drawn, "cash", DRAWN)
+
+
+def parts_chart(
+    page: Page,
+    view: View,
+    data: ChartData,
+    title: str,
+    text: str,
+    drawn: Sequence[tuple[str, Row]],
+    whole: str,
+    parts: Sequence[tuple[Word, str, Sequence[str], int]],
+) -> None:
+    """A bar for each method, of the parts of a figure, and their key.
+
+    drawn: names of methods with their rows, whose column ``whole`` is the sum.
+    parts: name, fill and columns of each part, and how many columns of the page its key takes.
+    """
+    bars = [
         (words(word), fill, [sum(view.one(row[key])["value"] or 0.0 for key in keys) for _, row in drawn])
-        for word, fill, keys, _ in DRAWN
+        for word, fill, keys, _ in parts
     ]
-    most = max(view.one(row["cash"])["value"] for _, row in drawn)
-    page.charts(
-        stacked_bars(
-            data,
-            title,
-            phrase(OnMoney.CHART_ALT, title=title, parts=told),
-            [name for name, _ in drawn],
-            parts,
-            number_format=decimals_format(axis_end(most)[1]),
-        )
-    )
-    page.key([(words(word), fill, columns) for word, fill, _, columns in DRAWN])
+    number_format = decimals_format(axis_end(max(view.one(row[whole])["value"] for _, row in drawn))[1])
+    page.charts(stacked_bars(data, title, text, [name for name, _ in drawn], bars, number_format=number_format))
+    page.key([(words(word), fill, columns) for word, fill, _, columns in parts])
 
 
 def _saved_hour(page: Page, view: View) -> None:
@@ -213,10 +229,7 @@ def _bought(page: Page, view: View) -> None:
     rows: list[Cells] = []
     if own is not None:
         effort = phrase(
-            OnMoney.EFFORT_AND,
-            kcal=view.one_text(own["kcal_net"]),
-            co2e=view.one_text(own["co2e"]),
-            mass=view.mass,
+            OnMoney.EFFORT_AND, kcal=view.one_text(own["kcal_net"]), co2e=view.one_text(own["co2e"]), mass=view.mass
         )
         name = words(OnMoney.OWN_WAY if is_suggested else OnMoney.CHEAPEST_WAY)
         own_cells = [view.one_text(own["cash"]), view.one_text(own["worker_hours"])]
@@ -288,3 +301,78 @@ def _paid_back(view: View, row: Row) -> Iterator[str]:
         yield phrase(OnMoney.TIME_TOLD, hour=hour, told=figure_text(simple))
     else:
         yield phrase(OnMoney.TIME_BACK, hour=hour, years=ranged(simple), later=ranged(later))
+
+
+def tornados(page: Page, view: View, data: ChartData) -> None:
+    """A picture for each two ways whose flip is known, on one scale, the widest bar first."""
+    pairs: dict[tuple[str, str], list[Row]] = {}
+    for row in view.document.get(MOVES, ()):
+        if (
+            row["flip"]["value"] is not None
+            and row["at_low"]["value"] is not None
+            and row["at_high"]["value"] is not None
+        ):
+            pairs.setdefault((row["method"], row["instead_of"]), []).append(row)
+    if not pairs:
+        return
+    hour = view.value_of_hour
+    ends = [row[key]["value"] for rows in pairs.values() for row in rows[:MOST_BARS] for key in ("at_low", "at_high")]
+    most = max(*ends, hour or 0.0) * ROOM
+    if hour:
+        most = min(most, max(MOST_HOURS_VALUES * hour, *(rows[0]["flip"]["value"] for rows in pairs.values())))
+    end, step = axis_end(most)
+    page.section(words(OnTornado.TITLE))
+    for number, rows in enumerate(pairs.values(), start=1):
+        page.charts(_chart(view, data, rows[:MOST_BARS], end, step, is_last=number == len(pairs)))
+    told = OnTornado.KEY if hour is None else OnTornado.KEY_YOU
+    your = "" if hour is None else typed_money(hour, view.currency)
+    lower, higher, line = KEY_SPANS
+    page.key(
+        [
+            (words(OnTornado.LOWER), styles.HAND, lower),
+            (words(OnTornado.HIGHER), styles.POWER, higher),
+            (phrase(told, hour=your), "", line),
+        ]
+    )
+
+
+def _chart(view: View, data: ChartData, rows: Sequence[Row], end: float, step: float, *, is_last: bool) -> Placed:
+    first = rows[0]
+    about = {"method": view.short(first["method"]), "other": view.short(first["instead_of"])}
+    title = phrase(OnTornado.CHART, task=task_name(first["task"]), **about)
+    parts = tuple(
+        phrase(
+            OnTornado.ALT_PART, input=row["input"], low=view.middle(row["at_low"]), high=view.middle(row["at_high"])
+        )
+        for row in rows
+    )
+    chart = Scatter(
+        data,
+        title,
+        phrase(OnTornado.ALT, title=title, parts=parts),
+        rows=len(rows),
+        end=end,
+        step=step,
+        width_px=CHART_PX,
+        label_px=LABEL_PX,
+        number_format=decimals_format(step),
+        axis_title=phrase(OnTornado.AXIS, currency=view.currency) if is_last else "",
+        most_label_share=LABEL_SHARE,
+        row_px=ROW_PX,
+    )
+    chart.names([phrase(OnTornado.LABEL, input=row["input"], range=row["range"]) for row in rows])
+    top = float(len(rows))
+    stands = first["flip"]["value"]
+    if stands <= end:
+        chart.line(words(OnTornado.KEY), [Point(stands, 0.0), Point(stands, top)], styles.INK, STANDS_POINTS)
+    if view.value_of_hour is not None and view.value_of_hour <= end:
+        x = view.value_of_hour
+        your = typed_money(x, view.currency)
+        chart.line(your, [Point(x, 0.0), Point(x, top)], styles.INK, YOURS_POINTS, dash="sysDash")
+    for at, row in enumerate(rows):
+        ends = sorted(min(end, max(0.0, row[key]["value"])) for key in ("at_low", "at_high"))
+        middle, y = min(stands, end), chart.y(at)
+        for start, stop, color in ((ends[0], middle, styles.HAND), (middle, ends[1], styles.POWER)):
+            if stop > start:
+                chart.line(row["input"], [Point(start, y), Point(stop, y)], color, BAR_POINTS)
+    return chart.placed()

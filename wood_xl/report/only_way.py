@@ -49,19 +49,9 @@ def _takes(page: Page, view: View, timed: list[Method]) -> None:
             phrase(OnAnswer.KNOWN_TIME_OF_ONE if n == 1 else OnAnswer.KNOWN_TIME, n=n),
             words(OnAnswer.SURER_TIME),
         ),
-        (
-            words(OnAnswer.ROW_EFFORT),
-            "kcal_net",
-            words(OnAnswer.KNOWN_RATE),
-            words(OnAnswer.SURER_RATE),
-        ),
+        (words(OnAnswer.ROW_EFFORT), "kcal_net", words(OnAnswer.KNOWN_RATE), words(OnAnswer.SURER_RATE)),
         (words(OnAnswer.ROW_MONEY), "cash", words(OnAnswer.KNOWN_CASH), words(surer_cash)),
-        (
-            phrase(OnAnswer.ROW_AIR, mass=view.mass),
-            "co2e",
-            words(OnAnswer.KNOWN_AIR),
-            words(OnAnswer.SURER_AIR),
-        ),
+        (phrase(OnAnswer.ROW_AIR, mass=view.mass), "co2e", words(OnAnswer.KNOWN_AIR), words(OnAnswer.SURER_AIR)),
     )
     heads = [
         "",
@@ -105,14 +95,7 @@ def _sessions(page: Page, view: View, data: ChartData, method: Method) -> None:
     )
     text = phrase(OnAnswer.CHART_ALT, title=title, parts=parts)
     chart = Scatter(
-        data,
-        title,
-        text,
-        rows=len(rows),
-        end=end,
-        step=step,
-        number_format=decimals_format(step),
-        row_px=ROW_PX,
+        data, title, text, rows=len(rows), end=end, step=step, number_format=decimals_format(step), row_px=ROW_PX
     )
     names = []
     for at, (row, one) in enumerate(zip(rows, hours, strict=True)):

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from wood_xl.data.trade import tasks
 from wood_xl.ids import Phrase
 from wood_xl.notes.names import plain
+from wood_xl.reading_words import OnPlan
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData
 from wood_xl.report.figure_text import figure_text, ranged, typed_text
@@ -15,7 +16,6 @@ from wood_xl.report.layout import Cells, Page, Span, most_px
 from wood_xl.report.view import Row, View, day
 from wood_xl.schema.digits import NO_BREAK, number_text
 from wood_xl.schema.words import capital, phrase, words
-from wood_xl.trial_words import OnPlan
 from wood_xl.verdicts import Mind, Weekday
 
 WEEK_PX, DONE_PX = 58, 92
@@ -271,11 +271,7 @@ def _wear(page: Page, view: View, brief: int) -> None:
         page.text(" ".join(told if brief < FEWER_NOTES else (f"{head}:", *told)), styles.REMARK)
         return
     rows: list[Cells] = [
-        [
-            Span(row["method"], styles.NAME, 2),
-            Span(row["wear"], columns=page.columns - 3),
-            figure_text(row["volume"]),
-        ]
+        [Span(row["method"], styles.NAME, 2), Span(row["wear"], columns=page.columns - 3), figure_text(row["volume"])]
         for row in mix
     ]
     page.table([], rows)

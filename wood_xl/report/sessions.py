@@ -5,7 +5,7 @@ from __future__ import annotations
 from wood_xl.io.charts import axis_end
 from wood_xl.io.looks import varied
 from wood_xl.notes.names import plain
-from wood_xl.reading_words import OnPages
+from wood_xl.reading_words import OnPages, OnSessions
 from wood_xl.report import styles
 from wood_xl.report.body import key_of_people, mark_of
 from wood_xl.report.charts import ChartData, Point, Scatter, Symbol, decimals_format
@@ -13,7 +13,6 @@ from wood_xl.report.layout import Page, Placed, Span
 from wood_xl.report.view import Row, View, day, noted_in
 from wood_xl.schema.digits import number_text
 from wood_xl.schema.words import joined, phrase, words
-from wood_xl.trial_words import OnSessions
 
 WIDTHS = (54, 51, 112, 86, 34, 57, 63, 112, 124)
 CREW: tuple[Symbol, str] = ("diamond", styles.PERSON_FILLS[3])

@@ -8,7 +8,18 @@ from wood_xl.reading_words import OnAnswer, OnPages
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData
 from wood_xl.report.layout import Page
-from wood_xl.report.study_view import Pair, Row, StudyView, kind_name, pair_name, ratio_of, surety_text
+from wood_xl.report.study_view import (
+    Pair,
+    Row,
+    StudyView,
+    best_known,
+    kind_name,
+    pair_name,
+    ratio_of,
+    surety_text,
+    ways_of,
+    with_money,
+)
 from wood_xl.results.first_cautions import first_cautions
 from wood_xl.schema.words import capital, joined, phrase, words
 from wood_xl.study_words import OnStudy, Studied, TimesOf
@@ -23,7 +34,7 @@ TIMES = {
     Studied.CO2E: TimesOf.CO2E,
 }
 NAMES = dict(zip(TOLD, (OnStudy.THE_HOURS, OnStudy.THE_EFFORT, OnStudy.THE_CASH, OnStudy.THE_CO2E), strict=True))
-MOST_OUT = 4
+MOST_OUT, MOST_FLIPS = 4, 2
 AGREED = {
     Agreement.DIFFER.key: OnStudy.DIFFER,
     Agreement.ALIKE.key: OnStudy.ALIKE,
@@ -44,7 +55,8 @@ def study_answer(view: StudyView, data: ChartData) -> Page:
 
 def _page(view: StudyView, told_n: int) -> Page:
     page = Page(WIDTHS)
-    page.title(phrase(OnStudy.ANSWER_TITLE, name=view.title), _counts(view), view.invented)
+    word = OnStudy.ANSWER_TITLE if len(view.households) > 1 else OnStudy.ANSWER_ALONE
+    page.title(phrase(word, name=view.title), _counts(view), view.invented)
     cautions = [phrase(OnAnswer.CAUTION, title=row["title"], text=row["text"]) for row in cautions_of(view)]
     page.frame(
         [(words(OnAnswer.BEFORE_YOU_START), styles.CAUTION_LABEL), *((t, styles.CAUTION_TEXT) for t in cautions)],
@@ -68,19 +80,19 @@ def _page(view: StudyView, told_n: int) -> Page:
         for step in steps:
             page.text(step, styles.REMARK)
     page.gap(3.0)
-    page.text(words(OnStudy.ANSWER_NOTE), styles.NOTE)
+    page.text(view.say(OnStudy.ANSWER_NOTE), styles.NOTE)
     return page
 
 
 def cautions_of(view: StudyView) -> list[Row]:
     """The cautions of the tools that the households worked with."""
-    matched = dict.fromkeys((row["task"], row["kind"]) for row in view.document["methods"])
-    tools = list(dict.fromkeys(kind for _, kinds in matched for kind in kinds.split(" and ")))
+    ways = [(task, kinds, kinds.split(" and ")) for task, kinds in ways_of(view.document["methods"])]
+    tools = [{"tool": kind, "kind": kind} for kind in dict.fromkeys(kind for *_, parts in ways for kind in parts)]
     methods = [
         {"method": f"{task} {kinds}", "task": task, **{f"tool_{at}": kind for at, kind in enumerate(parts, 1)}}
-        for (task, kinds), parts in (((task, kinds), kinds.split(" and ")) for task, kinds in matched)
+        for task, kinds, parts in ways
     ]
-    return [*first_cautions({"tools": [{"tool": kind, "kind": kind} for kind in tools], "methods": methods}, ())]
+    return [*first_cautions({"tools": tools, "methods": methods}, ())]
 
 
 def _counts(view: StudyView) -> str:
@@ -93,63 +105,42 @@ def _counts(view: StudyView) -> str:
 def paragraphs(view: StudyView, pair: Pair) -> Iterator[str]:
     """What is said of two ways: work, money and air, how far households agree; of one household its hours alone."""
     by_measure = {one: [row for row in view.of_pair(pair) if row["measure"] == one.key] for one in Studied}
+    hours = by_measure[Studied.WORKER_HOURS]
     if view.most(pair) == 1:
-        hours = [_ratio(row, Studied.WORKER_HOURS) for row in by_measure[Studied.WORKER_HOURS]]
-        yield " ".join([*hours, words(OnStudy.ALONE_SEASON if view.is_one_household else OnStudy.ALONE)])
+        yield " ".join([*(_ratio(row, Studied.WORKER_HOURS) for row in hours), view.say(OnStudy.ALONE)])
         return
     for group in (TOLD[:2], TOLD[2:]):
         told = [_ratio(row, measure) for measure in group for row in by_measure[measure]]
         if group == TOLD[2:]:
-            told += [_flip(row, view) for row in by_measure[Studied.FLIP]]
+            told += [_flip(row, view) for row in best_known(by_measure[Studied.FLIP], MOST_FLIPS)]
         if told:
             yield " ".join(told)
-    stands = [text for row in by_measure[Studied.WORKER_HOURS] for text in _agreement(row, view)]
+    stands = [_agreement(row, view) for row in hours if row["households_n"] > 1]
     apart: dict[str, list[OnStudy]] = {}
     for measure in TOLD:
         for row in by_measure[measure]:
             apart.setdefault(row["apart"], []).append(NAMES[measure])
     stands += [phrase(OnStudy.APART, who=who, figures=tuple(dict.fromkeys(of))) for who, of in apart.items() if who]
-    stands += [_without(row) for row in by_measure[Studied.WORKER_HOURS] if row["left_out"]]
+    stands += [_without(row) for row in hours if row["left_out"]]
     if stands:
         yield " ".join(stands)
 
 
 def _flip(row: Row, view: StudyView) -> str:
-    return phrase(OnStudy.FLIP, flip=view.amount(row["value"], row), money=row["money"], n=_households(row, view))
+    n = view.count(row["households_n"])
+    return phrase(OnStudy.FLIP, flip=view.amount(row["value"], row), money=row["money"], n=n)
 
 
 def _ratio(row: Row, measure: Studied) -> str:
     more, ratio = ratio_of(row)
-    told = phrase(TIMES[measure], ratio=ratio)
-    if row["money"]:
-        told = phrase(OnStudy.IN_MONEY, told=told, money=row["money"])
+    told = with_money(phrase(TIMES[measure], ratio=ratio), row)
     return phrase(OnStudy.TAKES, more=capital(kind_name(more)), told=told, surety=surety_text(row["surety"]))
 
 
-def _households(row: Row, view: StudyView) -> str:
-    n = row["households_n"]
-    if view.is_one_household:
-        return words(OnStudy.ONE_SEASON) if n == 1 else phrase(OnStudy.SEASONS, n=n)
-    return words(OnStudy.ONE) if n == 1 else phrase(OnStudy.HOUSEHOLDS, n=n)
-
-
-def _agreement(row: Row, view: StudyView) -> Iterator[str]:
-    if row["households_n"] == 1:
-        return
+def _agreement(row: Row, view: StudyView) -> str:
     more, ratio = ratio_of(row, "next_household")
-    word = OnStudy.AGREE_SEASONS if view.is_one_household else OnStudy.AGREE
-    yield phrase(
-        word,
-        n=row["households_n"],
-        agreed=AGREED[row["agreement"]],
-        more=kind_name(more),
-        low=_two(ratio.low),
-        high=_two(ratio.high),
-    )
-
-
-def _two(number: float | None) -> str:
-    return "" if number is None else f"{number:.2g}"
+    facts = {"agreed": AGREED[row["agreement"]], "more": kind_name(more), "ratio": ratio}
+    return view.say(OnStudy.AGREE, n=row["households_n"], **facts)
 
 
 def _without(row: Row) -> str:
@@ -178,6 +169,6 @@ def _steps(view: StudyView) -> Iterator[str]:
         if row["measure"] == Studied.WORKER_HOURS.key and row["surety"] not in (Surety.SETTLED.key, Surety.SAME.key)
     ]
     if unsure:
-        yield phrase(OnStudy.WOULD_TELL, pairs=tuple(unsure[:3]))
+        yield view.say(OnStudy.WOULD_TELL, pairs=tuple(unsure[:3]))
     if len({row["currency"] for row in view.households}) > 1:
         yield words(OnStudy.CURRENCIES)

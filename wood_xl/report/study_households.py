@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from wood_xl.data.trade import tasks
-from wood_xl.io.charts import axis_end
 from wood_xl.report import styles
-from wood_xl.report.charts import ChartData, Point, Scatter, decimals_format
+from wood_xl.report.charts import ChartData
 from wood_xl.report.figure_text import figure_text
 from wood_xl.report.layout import Page, Placed, Span
-from wood_xl.report.study_view import Row, StudyView, kind_name, mark_of
+from wood_xl.report.study_compare import forest, point_of
+from wood_xl.report.study_view import Row, StudyView, figure_name, kind_name, mark_of, task_name, way_name, ways_of
 from wood_xl.results.household_years import YEARS
 from wood_xl.schema.model import study_definition
 from wood_xl.schema.words import capital, key_words, phrase, words
@@ -18,20 +17,23 @@ from wood_xl.study_words import OnStudy, Studied
 from wood_xl.verdicts import Trend
 
 WIDTHS = (112, 58, 78, 74, 70, 76, 223)
-YEARS_WIDTHS = (170, 130, 100, 140, 151)
+YEARS_WIDTHS = (190, 120, 92, 142, 147)
 MOST_LISTED = 40
 MOST_FAULTS = 12
 MOST_PICTURED = 3
 FIX = "FIX"
-ROOM = 1.02
+HOURS = {
+    Trend.LESS.key: OnStudy.HOURS_FALL,
+    Trend.MORE.key: OnStudy.HOURS_RISE,
+    Trend.NO_CHANGE.key: OnStudy.HOURS_STAY,
+}
 
 
 def study_households(view: StudyView, data: ChartData) -> Page:
     """The sheet of who is who."""
     del data  # no chart here
     page = Page(WIDTHS)
-    title = OnStudy.SEASONS_TITLE if view.is_one_household else OnStudy.HOUSEHOLDS_TITLE
-    page.title(words(title), words(OnStudy.HOUSEHOLDS_SUBTITLE), view.invented)
+    page.title(view.say(OnStudy.ABOUT), words(OnStudy.HOUSEHOLDS_SUBTITLE), view.invented)
     heads = ["", *map(words, (OnStudy.YEAR, OnStudy.CURRENCY, OnStudy.COUNTED, OnStudy.TO_MEND, OnStudy.TO_LOOK_AT))]
     rows: list[list[Span | str]] = []
     for row in view.households[:MOST_LISTED]:
@@ -41,8 +43,7 @@ def study_households(view: StudyView, data: ChartData) -> Page:
         cells += [str(row["fix_n"] or ""), str(row["look_n"] or ""), "; ".join(state)]
         rows.append([Span(capital(row["household"]), styles.NAME), *cells])
     page.table([*heads, words(OnStudy.STATE)], rows)
-    if len(view.households) > MOST_LISTED:
-        page.text(phrase(OnStudy.MORE_IN_APPENDIX, n=len(view.households) - MOST_LISTED), styles.NOTE)
+    _more(page, len(view.households) - MOST_LISTED)
     _matched(page, view)
     _left_out(page, view)
     _faults(page, view)
@@ -52,19 +53,14 @@ def study_households(view: StudyView, data: ChartData) -> Page:
 def _matched(page: Page, view: StudyView) -> None:
     page.section(words(OnStudy.MATCHED))
     page.text(words(OnStudy.MATCHED_NOTE), styles.NOTE)
-    order = list(tasks())
-    ways = sorted(
-        dict.fromkeys((row["task"], row["kind"]) for row in view.document["methods"]), key=lambda w: order.index(w[0])
-    )
     rows: list[list[Span | str]] = []
-    for task, kind in ways:
+    for task, kind in ways_of(view.document["methods"]):
         found = view.rows("methods", task=task, kind=kind)
         called: dict[str, list[str]] = {}
         for row in found:
             called.setdefault(row["methods"], []).append(row["household"].rpartition(" ")[2])
         told = "; ".join(phrase(OnStudy.CALLED, name=name, who=", ".join(who)) for name, who in called.items())
-        name = phrase(OnStudy.WAY, task=capital(tasks()[task].name), kind=kind_name(kind))
-        rows.append([Span(name, styles.NAME, 2), str(len(found)), Span(told, columns=4)])
+        rows.append([Span(way_name(task, kind), styles.NAME, 2), str(len(found)), Span(told, columns=4)])
     heads: list[Span | str] = [
         Span("", columns=2),
         words(OnStudy.HOW_MANY),
@@ -76,36 +72,38 @@ def _matched(page: Page, view: StudyView) -> None:
 def _left_out(page: Page, view: StudyView) -> None:
     """Each workbook, and each figure that a household does not give, those with one reason together."""
     page.section(words(OnStudy.LEFT_OUT))
-    found: dict[tuple[str, str, str], list[str]] = {}
+    figures: dict[tuple[str, str, str], list[str]] = {}
     for row in view.document["left_out"]:
-        way = (
-            "" if not row["task"] else phrase(OnStudy.WAY, task=capital(tasks()[row["task"]].name), kind=_kinds(row))
-        )
-        told = found.setdefault((row["who"], way, row["reason"]), [])
-        if row["measure"]:
-            told.append(key_words("Studied", row["measure"]))
-    if not found:
+        told = figures.setdefault((row["who"], _way(row), row["reason"]), [])
+        told += [key_words("Studied", row["measure"])] if row["measure"] else []
+    ways: dict[tuple[str, str, str], list[str]] = {}
+    for (who, way, why), told in figures.items():
+        ways.setdefault((who, ", ".join(told), why), []).append(way)
+    if not ways:
         page.text(words(OnStudy.NOTHING_OUT), styles.REMARK)
         return
     rows: list[list[Span | str]] = [
-        [
-            Span(capital(who), styles.NAME),
-            Span(way or words(OnStudy.ALL_OF_IT), columns=2),
-            Span(", ".join(told), columns=2),
-            Span(why, columns=2),
-        ]
-        for (who, way, why), told in list(found.items())[:MOST_LISTED]
+        [Span(capital(who), styles.NAME), Span("; ".join(of), columns=3), Span(told, columns=2), why]
+        for (who, told, why), of in list(ways.items())[:MOST_LISTED]
     ]
-    heads = [Span(words(one), columns=2) for one in (OnStudy.WAY_HEAD, OnStudy.FIGURES_HEAD, OnStudy.WHY_HEAD)]
-    page.table(["", *heads], rows)
-    if len(found) > MOST_LISTED:
-        page.text(phrase(OnStudy.MORE_IN_APPENDIX, n=len(found) - MOST_LISTED), styles.NOTE)
+    heads = [Span(words(OnStudy.WAY_HEAD), columns=3), Span(words(OnStudy.FIGURES_HEAD), columns=2)]
+    page.table(["", *heads, words(OnStudy.WHY_HEAD)], rows)
+    _more(page, len(ways) - MOST_LISTED)
 
 
-def _kinds(row: Row) -> str:
+def _way(row: Row) -> str:
+    """What a row that is left out is about."""
+    if not row["task"]:
+        return words(OnStudy.ALL_OF_IT)
     if not row["other"]:
-        return kind_name(row["kind"])
-    return phrase(OnStudy.AGAINST, one=kind_name(row["kind"]), other=kind_name(row["other"]))
+        return way_name(row["task"], row["kind"])
+    kinds = phrase(OnStudy.AGAINST, one=kind_name(row["kind"]), other=kind_name(row["other"]))
+    return phrase(OnStudy.WAY, task=task_name(row["task"]), kind=kinds)
+
+
+def _more(page: Page, n: int) -> None:
+    if n > 0:
+        page.text(phrase(OnStudy.MORE_IN_APPENDIX, n=n), styles.NOTE)
 
 
 def _faults(page: Page, view: StudyView) -> None:
@@ -122,8 +120,7 @@ def _faults(page: Page, view: StudyView) -> None:
         for row in faults[:MOST_FAULTS]
     ]
     page.table(["", Span(words(OnStudy.CELL), columns=2), Span(words(OnStudy.FOUND), columns=4)], rows)
-    if len(faults) > MOST_FAULTS:
-        page.text(phrase(OnStudy.MORE_IN_APPENDIX, n=len(faults) - MOST_FAULTS), styles.NOTE)
+    _more(page, len(faults) - MOST_FAULTS)
 
 
 def study_years(view: StudyView, data: ChartData) -> Page | None:
@@ -174,13 +171,9 @@ def _trends(page: Page, view: StudyView, data: ChartData) -> None:
     heads = ["", *map(words, (OnStudy.FIGURES_HEAD, OnStudy.YEARS_HEAD, OnStudy.PER_YEAR, OnStudy.IN_WORDS))]
     cells: list[list[Span | str]] = []
     for row in rows:
-        what = key_words("Studied", row["measure"])
-        what = phrase(OnStudy.IN_MONEY, told=what, money=row["money"]) if row["money"] else what
-        name = phrase(OnStudy.WAY, task=capital(tasks()[row["task"]].name), kind=kind_name(row["kind"]))
         span = phrase(OnStudy.FROM_TO, first=row["first_year"], last=row["last_year"])
-        cells.append(
-            [Span(name, styles.NAME), what, span, figure_text(row["per_year"]), key_words("Trend", row["trend"])]
-        )
+        name = Span(way_name(row["task"], row["kind"]), styles.NAME)
+        cells.append([name, figure_name(row), span, figure_text(row["per_year"]), key_words("Trend", row["trend"])])
     page.table(heads, cells)
     page.text(words(OnStudy.YEARS_NOTE), styles.NOTE)
 
@@ -190,17 +183,10 @@ def _told_trends(view: StudyView) -> Iterator[str]:
     rows = view.document["trends"]
     trend = {(row["task"], row["kind"], row["measure"]): row["trend"] for row in rows}
     for row in (one for one in rows if one["measure"] == Studied.WORKER_HOURS.key):
-        way = phrase(OnStudy.WAY, task=capital(tasks()[row["task"]].name), kind=kind_name(row["kind"]))
         cell = row["per_year"]
         if row["trend"] == Trend.LESS.key:
             cell = {**cell, "value": -cell["value"], "low": -cell["high"], "high": -cell["low"]}
-        percent = figure_text(cell)
-        word = {
-            Trend.LESS.key: OnStudy.HOURS_FALL,
-            Trend.MORE.key: OnStudy.HOURS_RISE,
-            Trend.NO_CHANGE.key: OnStudy.HOURS_STAY,
-        }[row["trend"]]
-        yield phrase(word, way=way, percent=percent)
+        yield phrase(HOURS[row["trend"]], way=way_name(row["task"], row["kind"]), percent=figure_text(cell))
         wears = [
             m for m in (Studied.CASH, Studied.CO2E) if trend.get((row["task"], row["kind"], m.key)) == Trend.MORE.key
         ]
@@ -213,28 +199,12 @@ def _years_picture(view: StudyView, data: ChartData, task: str, kind: str) -> Pl
     year_of = {row["household"]: row["year"] for row in view.households}
     found.sort(key=lambda row: (year_of[row["household"]], row["household"]))
     numbers = [view.scaled(row) for row in found]
-    end, step = axis_end(max(one.high or one.value for one in numbers) * ROOM)
-    way = phrase(OnStudy.WAY, task=capital(tasks()[task].name), kind=kind_name(kind))
+    way, names = way_name(task, kind), [year_of[row["household"]] for row in found]
     title = phrase(OnStudy.YEARS_PICTURE, way=way, wood=view.wood)
-    names = [year_of[row["household"]] for row in found]
-    parts = tuple(
-        phrase(OnStudy.ALT_PART, who=name, ratio=f"{one.value:.2g}") for name, one in zip(names, numbers, strict=True)
-    )
-    chart = Scatter(
-        data,
-        title,
-        phrase(OnStudy.PICTURE_ALT, title=title, pair=way, parts=parts),
-        rows=len(names),
-        end=end,
-        step=step,
-        label_px=60,
-        number_format=decimals_format(step),
-    )
-    chart.names(names)
+    chart = forest(data, title, way, names, numbers, label_px=60)
     symbol, fill = mark_of(kind)
     points = [
-        Point(one.value, chart.y(at), one.value - (one.low or one.value), (one.high or one.value) - one.value, name)
-        for at, (one, name) in enumerate(zip(numbers, names, strict=True))
+        point_of(one, chart.y(at), chart.end, name) for at, (one, name) in enumerate(zip(numbers, names, strict=True))
     ]
     chart.marks(way, points, symbol, fill, has_range=True)
     return chart.placed()

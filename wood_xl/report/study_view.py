@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cached_property
 from typing import Any
 
@@ -15,7 +15,7 @@ from wood_xl.report.figure_text import ranged, ranged_text
 from wood_xl.results.unit_of_wood import units_in_a_cord
 from wood_xl.schema.digits import currency_sign
 from wood_xl.schema.words import capital, key_words, phrase, words
-from wood_xl.study_words import KindName, OnStudy, SeasonsOf, Studied
+from wood_xl.study_words import KindName, OnStudy, SeasonsOf, Studied, StudyMade
 from wood_xl.verdicts import Surety
 
 Row = Mapping[str, Any]
@@ -40,11 +40,22 @@ class StudyView:
         rows: list[Row] = self.document["households"]
         return rows
 
+    def say(self, word: OnStudy | StudyMade, **facts: Any) -> str:
+        """A text of the pages; what was brought together is called households or seasons in it."""
+        unit, units = (
+            (OnStudy.UNIT_OF_ONE, OnStudy.UNITS_OF_ONE) if self.is_one_household else (OnStudy.UNIT, OnStudy.UNITS)
+        )
+        return phrase(word, unit=unit, units=units, **facts)
+
+    def count(self, n: int) -> str:
+        """So many households, or seasons."""
+        return self.say(OnStudy.ONE) if n == 1 else self.say(OnStudy.HOUSEHOLDS, n=n)
+
     @property
     def title(self) -> str:
         """Name of the study, at the head of its pages and at their feet."""
-        word = OnStudy.NAME_OF_ONE if self.is_one_household else OnStudy.NAME
-        return phrase(word, n=len(self.households))
+        n = len(self.households)
+        return phrase(OnStudy.NAME_OF_ONE, n=n) if self.is_one_household and n > 1 else self.count(n)
 
     @property
     def invented(self) -> str:
@@ -86,16 +97,14 @@ class StudyView:
         """A rate for the unit of wood of the pages, or an amount of money for an hour, with its range."""
         if cell["value"] is None:
             return str(cell["reason"])
-        number = ranged(cell)
-        if row["measure"] != Studied.FLIP.key:
-            number = Ranged(*(None if one is None else one * self._share for one in _numbers(number)))  # type: ignore[arg-type]
-        is_money = row["measure"] in AMOUNTS
+        number, is_money = self.scaled({**cell, "other": row.get("other", "")}), row["measure"] in AMOUNTS
         return ranged_text(number, currency_sign(row["money"][:CODE_LETTERS]) if is_money else "", is_money=is_money)
 
     def scaled(self, row: Row) -> Ranged:
         """A rate of a household for the unit of wood of the pages; what has no unit of wood stays."""
         share = 1.0 if row["other"] else self._share
-        return Ranged(*(row[key] * share for key in ("value", "low", "high")))
+        low, high = (None if row[end] is None else row[end] * share for end in ("low", "high"))
+        return Ranged(row["value"] * share, low, high)
 
 
 def pair_of(row: Row) -> Pair:
@@ -109,21 +118,53 @@ def kind_name(kind: str) -> str:
     return kind if known is None else words(known)
 
 
+def task_name(task: str) -> str:
+    """A task as a line begins."""
+    return capital(tasks()[task].name)
+
+
+def way_name(task: str, kind: str) -> str:
+    """Task and kind of tools."""
+    return phrase(OnStudy.WAY, task=task_name(task), kind=kind_name(kind))
+
+
+def ways_of(rows: Iterable[Row]) -> list[tuple[str, str]]:
+    """Tasks and kinds that rows are about, as the wood goes through the tasks."""
+    order = list(tasks())
+    return sorted(dict.fromkeys((row["task"], row["kind"]) for row in rows), key=lambda way: order.index(way[0]))
+
+
 def pair_name(pair: Pair) -> str:
     """Task and both ways."""
     task, kind, other = pair
-    return phrase(OnStudy.PAIR, task=capital(tasks()[task].name), one=kind_name(kind), other=kind_name(other))
+    return phrase(OnStudy.PAIR, task=task_name(task), one=kind_name(kind), other=kind_name(other))
+
+
+def with_money(told: str, row: Row) -> str:
+    """What is told of a figure, and what its money is counted in."""
+    return phrase(OnStudy.IN_MONEY, told=told, money=row["money"]) if row["money"] else told
+
+
+def figure_name(row: Row) -> str:
+    """A figure, and what its money is counted in."""
+    return with_money(key_words("Studied", row["measure"]), row)
+
+
+def best_known(rows: Iterable[Row], most: int) -> list[Row]:
+    """Of amounts of money those that most households give, the latest prices first."""
+    return sorted(rows, key=lambda row: (row["households_n"], row["money"]), reverse=True)[:most]
 
 
 def ratio_of(row: Row, part: str = "value") -> tuple[str, Ranged]:
     """Which way takes more, and how many times as much."""
     number = ranged(row[part])
-    if row["value"]["value"] >= 1:
-        return row["kind"], number
-    value, low, high = _numbers(number)
-    return row["other"], Ranged(
-        1 / (value or 1), None if high is None else 1 / high, None if low is None else 1 / low
-    )
+    return (row["kind"], number) if row["value"]["value"] >= 1 else (row["other"], turned(number))
+
+
+def turned(number: Ranged) -> Ranged:
+    """The ratio of the second way to the first."""
+    low, high = (None if end is None else 1 / end for end in (number.high, number.low))
+    return Ranged(1 / number.value, low, high)
 
 
 def surety_text(key: str) -> str:
@@ -134,7 +175,3 @@ def surety_text(key: str) -> str:
 def mark_of(kind: str) -> tuple[Symbol, str]:
     """Mark and color of a kind of tools in charts: the role is never told by color alone."""
     return ("circle", styles.HAND) if kind == BY_HAND else ("diamond", styles.POWER)
-
-
-def _numbers(number: Ranged) -> tuple[float, float | None, float | None]:
-    return number.value, number.low, number.high

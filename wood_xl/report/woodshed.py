@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wood_xl.data.load import value
+from wood_xl.reading_words import OnShed
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData, decimals_format, stacked_bars
 from wood_xl.report.figure_text import figure_text, ranged
 from wood_xl.report.layout import Page, Span
 from wood_xl.report.view import Row, View, day, month
 from wood_xl.schema.words import phrase, words
-from wood_xl.trial_words import OnShed
 
 FEW = 1e-3  # wood that is told as none
 WINTERS = "stock_winters"

@@ -149,12 +149,7 @@ def _of_document(sheet: Sheet, system: System, currency: str) -> Table:
 
 def _field(column: Column, system: System, currency: str) -> Row:
     unit = column.label(column.unit_in(system), currency)
-    field = {
-        "name": column.id,
-        "type": FIELD_TYPES[column.type],
-        "title": column.title,
-        "description": column.help,
-    }
+    field = {"name": column.id, "type": FIELD_TYPES[column.type], "title": column.title, "description": column.help}
     return field | {"unit": unit} if unit else field
 
 
@@ -182,7 +177,6 @@ def _plan_rows(results: Row) -> Iterator[list[Any]]:
 
 
 def _input_rows(results: Row) -> Iterator[tuple[Any, ...]]:
-    """Each note that is filled in, by the row of the workbook that it stood in; an item counts as of row 1."""
     notes, currency = results["inputs"], results["season"]["currency"]
     for sheet in season_definition().sheets:
         content = notes.get(sheet.id) or []

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Sequence
 from dataclasses import asdict
 from functools import cache
 from importlib.resources import files
@@ -17,23 +18,51 @@ from wood_xl.data.cautions import cautions
 from wood_xl.data.load import constant_files
 from wood_xl.draws.figure import Figure, TableRow, cells_of
 from wood_xl.ids import Kept
+from wood_xl.notes.echo import waiting_rows
 from wood_xl.notes.problem import Problem
 from wood_xl.notes.season import CheckedSeason
-from wood_xl.notes.waiting import waiting_rows
 from wood_xl.pages import InResults
 from wood_xl.plan.who_may import LeftOut
-from wood_xl.reasons import Said, Word
+from wood_xl.reasons import Said, Word, said, several
 from wood_xl.results.factors import SIGNIFICANT_DIGITS, factor_rows, rounded, source_text
 from wood_xl.results.figures import figure_column, figure_rows, named_figure, notes_with_parts
 from wood_xl.results.first_cautions import first_cautions, proposed_methods
-from wood_xl.results.not_planned import left_out_rows
 from wood_xl.results.unit_of_wood import for_unit_of_wood
 from wood_xl.results.worked import worked_numbers
-from wood_xl.schema.model import Column, Sheet, System, results_definition
+from wood_xl.schema.model import Column, Sheet, System, results_definition, season_definition
 from wood_xl.schema.validity import require_valid
 from wood_xl.schema.words import phrase, words
 from wood_xl.season import SeasonTables
 from wood_xl.units import convert
+from wood_xl.verdicts import NotPlanned, WhyNot
+
+
+def left_out_rows(left_out: Sequence[LeftOut]) -> list[Row]:
+    """One row for each; of what nobody may do with the reasons of all."""
+    return [
+        {"person": one.person, "method": one.method, "why": _why(one, left_out), "change": _cell_words(one)}
+        for one in left_out
+    ]
+
+
+def _why(one: LeftOut, left_out: Sequence[LeftOut]) -> Said:
+    detail = one.detail
+    if one.reason is NotPlanned.NOBODY_MAY:
+        detail = several([said(o.reason) for o in left_out if o.person and o.method == one.method])
+    return said(one.reason) if detail is None else said(WhyNot.DETAILED, reason=one.reason, detail=detail)
+
+
+def _cell_words(one: LeftOut) -> str:
+    sheet_id, _, column_id = one.cell.partition(".")
+    definition = season_definition()
+    if sheet_id not in {sheet.id for sheet in definition.sheets}:
+        return one.cell
+    sheet = definition.sheet(sheet_id)
+    cell = f"{sheet.title}, {sheet.column(column_id).title}"
+    if sheet.kind == "items":
+        return cell
+    return phrase(InResults.CELL_OF if one.row else InResults.CELL_OF_ONE_MORE, cell=cell, row=one.row)
+
 
 END_DIGITS = 5  # of a low or high end: no draw tells more
 DATA_FILES = (

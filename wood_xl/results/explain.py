@@ -6,9 +6,9 @@ from wood_xl.data.load import Constant, activities, constants, sources
 from wood_xl.notes.names import nearest
 from wood_xl.notes.problem import catalogue, number_text
 from wood_xl.pages import Entry, Explained
+from wood_xl.reading_words import Glossary
 from wood_xl.schema.model import Column, Definition, results_definition, season_definition
 from wood_xl.schema.words import phrase, words
-from wood_xl.trial_words import Glossary
 
 MOST_ALIKE = 3  # explained at once; more are only listed
 
@@ -22,7 +22,6 @@ def _results() -> dict[str, Column]:
 
 
 def _glossary() -> dict[str, str]:
-    """Words of the results with what they mean, by how they are written."""
     return {text.partition(":")[0]: text for text in map(words, Glossary)}
 
 
@@ -79,7 +78,6 @@ def _by_word(key: str) -> str | None:
 
 
 def _by_title(title: str) -> str | None:
-    """What columns are called so: those of the workbook before those of the results."""
     wanted = " ".join(title.casefold().split())
     texts = [_column_text(column) for column in _columns().values() if wanted in _titles(column, season_definition())]
     named = {key: column for key, column in _results().items() if wanted in _titles(column, results_definition())}

@@ -14,7 +14,7 @@ from wood_xl.pages import Explained
 from wood_xl.report.places import Places
 from wood_xl.results.figures import FIGURES
 from wood_xl.results.made_of import Results
-from wood_xl.results.verify import require_this_layout, results_again, told_apart
+from wood_xl.results.verify import notes_in_results, require_this_layout, results_again, told_apart
 from wood_xl.results.worked import working
 from wood_xl.schema.model import results_definition
 from wood_xl.schema.words import phrase
@@ -36,7 +36,7 @@ def figure_explanation(path: Path, figure_id: str) -> tuple[str | None, list[str
         rows = {str(row["id"]): row for row in results_table(book, FIGURES)}
         if figure_id not in rows:
             return None, _near(figure_id, list(rows))
-        results, _, _ = results_again(book)
+        results, _, _ = results_again(book, notes_in_results(book))
         again = next((row for row in results[FIGURES] if row["id"] == figure_id), None)
     if again is None or rows[figure_id]["value"] != ("" if again["value"] is None else again["value"]):
         raise UnreadableWorkbook("explain-not-whole", file=package.file)

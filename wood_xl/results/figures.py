@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache
 from typing import Any
 
+from wood_xl.notes.document import worker_numbers
 from wood_xl.notes.names import plain
-from wood_xl.notes.workers import worker_numbers
 from wood_xl.reasons import Listing, Named, Reason, Said, Word
 from wood_xl.schema.model import Column, Sheet, results_definition, season_definition
 
@@ -129,7 +129,6 @@ def _reason(column: Column, cell: Row) -> str:
 
 
 def _id(word: Said | Word | None) -> str:
-    """The id of what is said; of several things, that of each."""
     if not word:
         return ""
     if isinstance(word, Word):
@@ -206,7 +205,6 @@ def _column_by_name(notes: Mapping[str, Any], sheet_id: str, name: str, column: 
 
 
 def _of_each(names: Sequence[str], places: Mapping[str, str]) -> list[str]:
-    """What is told of some names, each once."""
     return list(dict.fromkeys(filter(None, (places.get(plain(name)) for name in names))))
 
 

@@ -21,8 +21,8 @@ from typing import Any
 
 from wood_xl.data.load import constants
 from wood_xl.ids import State
-from wood_xl.notes.clock_times import minutes_of_clock
 from wood_xl.notes.names import plain
+from wood_xl.notes.typed import minutes_of_clock
 from wood_xl.results.unit_of_wood import units_in_a_cord
 from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import words
@@ -335,12 +335,10 @@ def _shares(row: Row, figure: Row) -> bool:
 
 
 def _prefix(part: str) -> str:
-    """Kind of a place; empty for an id that is none."""
     return part.partition(".")[0] if "." in part else ""
 
 
 def _value(node: ast.expr, part: Callable[[ast.expr], float]) -> float:
-    """What an expression comes to, with the numbers of its parts."""
     if isinstance(node, ast.Constant):
         return float(str(node.value))
     if isinstance(node, ast.UnaryOp):

@@ -114,7 +114,6 @@ def _figures_of_bodies(results: Row) -> Iterator[Place]:
 
 
 def _cells(results: Row, kind: str) -> Iterator[tuple[str, int, Column]]:
-    """Table, row and column of each cell of that kind in a table."""
     for sheet in results_definition().sheets:
         if sheet.kind == "table":
             columns = [column for column in sheet.columns if column.type == kind]
@@ -123,7 +122,6 @@ def _cells(results: Row, kind: str) -> Iterator[tuple[str, int, Column]]:
 
 
 def _holder(results: Row, place: Place) -> tuple[Row, str]:
-    """What holds the text of a place, and its key there."""
     table, row, column = place
     column_id, _, part = column.partition(".")
     cells = results[table][row]
@@ -135,7 +133,6 @@ def _needs_bodies(column: Column) -> bool:
 
 
 def _words_of(what: Any) -> set[str]:
-    """Words of all texts and ids in something, in small letters."""
     if isinstance(what, str):
         return set(_WORD.findall(what.casefold()))
     parts = (*what, *what.values()) if isinstance(what, Mapping) else what if isinstance(what, list) else ()

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from statistics import NormalDist
@@ -58,7 +58,6 @@ class Part:
     value, low, high: with its range; cash in the season's currency.
     by_sessions, by_household, by_all: variances of its log, by the sessions, by the household's own inputs and by
         what all households share.
-    rests_on_bodies: whether notes without body data do not give it.
     """
 
     task: str
@@ -72,12 +71,15 @@ class Part:
     by_sessions: float
     by_household: float
     by_all: float
-    rests_on_bodies: bool = False
 
     @property
     def place(self) -> Place:
         """What it is a figure of."""
         return self.task, self.kind, self.other, self.measure
+
+    def row(self) -> dict[str, str | float]:
+        """As a study lists it."""
+        return {**vars(self), "measure": self.measure.key}
 
     def household(self, *, one_household: bool) -> Household:
         """As it is pooled: the years of one household share its tape, its tools and its people."""
@@ -145,13 +147,13 @@ def parts_of_season(rates: SeasonRates, *, has_bodies: bool = True) -> SeasonPar
             missing += [NotGiven(task, kind, "", measure, why) for why in found if isinstance(why, Said)][:1]
             if given:
                 together = logs[task, kind, measure] = _together(given)
-                parts.append(_part((task, kind, "", measure), counts[task, kind], together, measure in bodies))
+                parts.append(_part((task, kind, "", measure), counts[task, kind], together))
     for one, other in _pairs(counts):
         sessions_n = counts[one] + counts[other]
         for measure in RATES:
             if (*one, measure) in logs and (*other, measure) in logs:
                 ratio = logs[*one, measure] - logs[*other, measure]
-                parts.append(_part((*one, other[1], measure), sessions_n, ratio, measure in bodies))
+                parts.append(_part((*one, other[1], measure), sessions_n, ratio))
         flip = _flip(one, other, sessions_n, logs)
         if isinstance(flip, Part):
             parts.append(flip)
@@ -195,12 +197,13 @@ def _together(methods: Sequence[Array]) -> Array:
     return sum(shared, start=np.zeros_like(methods[0]))
 
 
-def _part(place: Place, sessions_n: int, logs: Array, rests_on_bodies: bool) -> Part:
-    middle = math.exp(logs[0, 0])
-    low, high = ends(np.exp(logs[0]))
-    numbers = middle, min(low, middle), max(high, middle)
-    sessions, household, everybody = (_variance(one) for one in logs[1:])
-    return Part(*place, sessions_n, *numbers, sessions, household, everybody, rests_on_bodies)
+def _part(place: Place, sessions_n: int, logs: Array) -> Part:
+    return _of_members(place, sessions_n, math.exp(logs[0, 0]), np.exp(logs[0]), map(_variance, logs[1:]))
+
+
+def _of_members(place: Place, sessions_n: int, middle: float, members: Array, variances: Iterable[float]) -> Part:
+    low, high = ends(members)
+    return Part(*place, sessions_n, middle, min(low, middle), max(high, middle), *variances)
 
 
 def _flip(
@@ -226,10 +229,8 @@ def _flip(
             return NotGiven(*place, said(Absent.MAY_SAVE_NOTHING))
         widths.append((math.log(high / low) / 2 / NormalDist().inv_cdf((1 + value("interval.level") / 100) / 2)) ** 2)
     whole = math.fsum(widths[1:])
-    sessions, household, everybody = (widths[0] * width / whole if whole else 0.0 for width in widths[1:])
-    low, high = ends(flips[0])
-    middle = float(flips[0, 0])
-    return Part(*place, sessions_n, middle, min(low, middle), max(high, middle), sessions, household, everybody)
+    variances = (widths[0] * width / whole if whole else 0.0 for width in widths[1:])
+    return _of_members(place, sessions_n, float(flips[0, 0]), flips[0], variances)
 
 
 def _variance(logs: Array) -> float:

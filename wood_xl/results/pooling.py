@@ -31,6 +31,7 @@ AMOUNTS = (Studied.CASH, Studied.FLIP)  # of money
 LEAST_YEARS = 3  # a line through two years has no error
 LEAST_TO_LEAVE_ONE = 3
 APART = 0.05  # chance, among all households of a figure, that one is called apart though it is not
+VARIANCES = ("by_sessions", "by_household", "by_all")
 PERCENT = "%"
 MEASURES = tuple(Studied)
 
@@ -49,23 +50,7 @@ class OfHousehold:
 
     def row(self) -> Row:
         """What of its row is its own."""
-        one = self.part
-        return {
-            "household": self.household,
-            "task": one.task,
-            "kind": one.kind,
-            "other": one.other,
-            "measure": one.measure.key,
-            "unit": self.unit,
-            "money": self.money,
-            "sessions_n": one.sessions_n,
-            "value": one.value,
-            "low": one.low,
-            "high": one.high,
-            "by_sessions": one.by_sessions,
-            "by_household": one.by_household,
-            "by_all": one.by_all,
-        }
+        return {"household": self.household, "unit": self.unit, "money": self.money, **self.part.row()}
 
 
 def shown_in(part: Part, system: System) -> Part:
@@ -74,15 +59,9 @@ def shown_in(part: Part, system: System) -> Part:
     if part.measure is Studied.CO2E and not part.other:
         column = figure_column(part.measure.key)
         times = convert(1.0, column.unit, column.unit_in(system))
-    return replace(
-        part,
-        value=rounded(part.value * times),
-        low=rounded(part.low * times, END_DIGITS),
-        high=rounded(part.high * times, END_DIGITS),
-        by_sessions=rounded(part.by_sessions),
-        by_household=rounded(part.by_household),
-        by_all=rounded(part.by_all),
-    )
+    shown: Row = {name: rounded(getattr(part, name)) for name in VARIANCES}
+    shown |= {end: rounded(getattr(part, end) * times, END_DIGITS) for end in ("low", "high")}
+    return replace(part, value=rounded(part.value * times), **shown)
 
 
 def unit_of(part: Part, system: System, currency: str) -> str:
@@ -130,11 +109,11 @@ class PooledFigure:
 
     @cached_property
     def without(self) -> list[Households]:
-        """All but each in turn; nothing of fewer than three."""
+        """All but each in turn, nothing of fewer than three; their shares would be too many to keep."""
         if len(self.parts) < LEAST_TO_LEAVE_ONE:
             return []
         of = self.households
-        return [pooled([*of[:at], *of[at + 1 :]], of[at]) for at in range(len(of))]
+        return [replace(pooled([*of[:at], *of[at + 1 :]], of[at]), shares=()) for at in range(len(of))]
 
     @property
     def apart(self) -> list[str]:
@@ -152,20 +131,19 @@ class PooledFigure:
         """All that is told of it."""
         found, at, about = self.found, self.heaviest, self.about
         rest = None if at is None else self.without[at]
-        unit, is_alone = about["unit"], len(self.parts) == 1
-        spread = cell(None if is_alone else rounded(100 * agreed(found.spread), END_DIGITS), PERCENT)
+        unit, spread = about["unit"], rounded(100 * agreed(found.spread), END_DIGITS)
         return {
             **about,
             "households_n": len(self.parts),
             "value": _figure(found, unit),
             "next_household": _figure(found, unit, of_next=True),
-            "spread": {**spread, "reason": words(Reason.ONE_SEASON) if is_alone else ""},
+            "spread": cell(spread, PERCENT) if len(self.parts) > 1 else cell(None, PERCENT, why=Reason.ONE_SEASON),
             "agreement": found.agreement.key,
             "surety": self._surety(found),
             "less": about["other"] if found.log_value > 0 else about["kind"],
             "apart": ", ".join(self.apart),
             "left_out": "" if at is None else self.parts[at].household,
-            "without": _missing(unit) if rest is None else _figure(rest, unit),
+            "without": cell(None, unit, why=Reason.FEW_SEASONS) if rest is None else _figure(rest, unit),
             "surety_without": "" if rest is None else self._surety(rest),
         }
 
@@ -219,13 +197,11 @@ def _trend(years: Sequence[float], logs: Sequence[float]) -> tuple[float, float,
     return low, middle, high
 
 
-def cell(number: float | None, unit: str, low: float | None = None, high: float | None = None) -> Row:
+def cell(
+    number: float | None, unit: str, low: float | None = None, high: float | None = None, why: Reason | None = None
+) -> Row:
     """A figure as the document holds it."""
-    return {"value": number, "low": low, "high": high, "unit": unit, "basis": "", "reason": ""}
-
-
-def _missing(unit: str) -> Row:
-    return {**cell(None, unit), "reason": words(Reason.FEW_SEASONS)}
+    return {"value": number, "low": low, "high": high, "unit": unit, "basis": "", "reason": words(why)}
 
 
 def _figure(found: Households, unit: str, *, of_next: bool = False) -> Row:

@@ -18,10 +18,9 @@ from wood_xl.io.guard import open_package
 from wood_xl.io.package import Package
 from wood_xl.io.reader import book_of
 from wood_xl.notes.convert import season_records
-from wood_xl.notes.echo import results_items
+from wood_xl.notes.echo import results_items, waiting_rows
 from wood_xl.notes.problem import Level, Problem, in_report_order, problem
 from wood_xl.notes.season import CheckedSeason, check_season, is_results
-from wood_xl.notes.waiting import waiting_rows
 from wood_xl.pages import InPool, InResults
 from wood_xl.pipeline import computed_tables
 from wood_xl.records import Season
@@ -62,8 +61,8 @@ class Reading:
     given: SeasonParts
     methods: tuple[Row, ...]
     notes: Row
-    system: System
-    candidate: Candidate
+    system: System = "us"
+    candidate: Candidate = field(default_factory=Candidate)
     doubt: Problem | None = None
     household_year: HouseholdYear | None = None
     tools: Mapping[str, str] = field(default_factory=dict)

@@ -22,10 +22,10 @@ class Candidate:
     sessions: day, minutes and stacked m3 of each.
     """
 
-    notes_sha256: str
-    sessions: tuple[Session, ...]
-    saved: str
-    has_bodies: bool
+    notes_sha256: str = ""
+    sessions: tuple[Session, ...] = ()
+    saved: str = ""
+    has_bodies: bool = True
 
 
 @dataclass(frozen=True)

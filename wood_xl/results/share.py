@@ -14,8 +14,8 @@ from wood_xl.errors import DefinitionFault
 from wood_xl.ids import Kept
 from wood_xl.notes.convert import INVENTED_NAME
 from wood_xl.notes.document import SeasonDocument, SheetPlaces
+from wood_xl.notes.echo import checked_again, waiting_sheet
 from wood_xl.notes.problem import catalogue, problem_from_json
-from wood_xl.notes.waiting import checked_again, waiting_sheet
 from wood_xl.pipeline import computed_again
 from wood_xl.reasons import Reason
 from wood_xl.results.factors import factor_rows, read_of_bodies
@@ -76,7 +76,6 @@ def shared(results: Row) -> Row:
 
 
 def _figures(copied: Row, gone: set[str], of_bodies: set[Place]) -> list[Row]:
-    """The figures of the tables that stay, each with what stays of it."""
     kept = []
     for place, figure in zip(figure_places(copied["figures"]), copied["figures"], strict=True):
         table, index, column_id = place
@@ -93,9 +92,12 @@ def _figures(copied: Row, gone: set[str], of_bodies: set[Place]) -> list[Row]:
 def _tell_bases_of(copied: Row) -> None:
     """Tell of each figure how it was come by as far as a copy can: a private cell that waits is not named in it."""
     alone = _again(copied["inputs"], copied, copied["problems"])
-    places = zip(figure_places(copied["figures"]), copied["figures"], alone["figures"], strict=True)
-    for (table, index, column_id), figure, of_alone in places:
-        figure["basis"] = of_alone["basis"]
+    of_alone = dict(zip(figure_places(alone["figures"]), alone["figures"], strict=True))
+    for place, figure in zip(figure_places(copied["figures"]), copied["figures"], strict=True):
+        if place not in of_alone:  # without bodies some tables have fewer rows
+            continue
+        table, index, column_id = place
+        figure["basis"] = of_alone[place]["basis"]
         rows = rows_in(copied, table) if table in copied else []
         if rows:
             rows[index][column_id]["basis"] = rows_in(alone, table)[index][column_id]["basis"]

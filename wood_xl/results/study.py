@@ -93,6 +93,11 @@ class Member:
     reading: Reading
     parts: tuple[Part, ...]
 
+    @property
+    def repeated(self) -> Repeated:
+        """Whether its notes stand in the study."""
+        return Repeated.YES if "inputs" in self.reading.notes else Repeated.TOO_MANY
+
 
 def member_of(name: str, reading: Reading, system: System) -> Member:
     """A household with its figures in the units of the study."""
@@ -105,9 +110,8 @@ def member_name(number: int, *, one_household: bool) -> str:
 
 
 def _why_double(one: Double, kept: str) -> str:
-    if one.has_same_notes:
-        return phrase(OutOfStudy.SAME_NOTES, household=kept)
     word = OutOfStudy.SAVED_LATER if one.by_date else OutOfStudy.GIVEN_LATER
+    word = OutOfStudy.SAME_NOTES if one.has_same_notes else word
     return phrase(word, household=kept, n=one.agreeing_n, all=one.sessions_n)
 
 
@@ -137,9 +141,7 @@ def study_document(
     seen = [_of_household(one, part, system) for one in members for part in one.parts]
     figures = pooled_figures(seen, one_household=one_household)
     tables = {
-        "households": [
-            {"household": one.name, **one.reading.row, "notes": _repeated(one.reading).key} for one in members
-        ],
+        "households": [{"household": one.name, **one.reading.row, "notes": one.repeated.key} for one in members],
         "methods": [{"household": one.name, **row} for one in members for row in one.reading.methods],
         "pairs": [one.row() for one in figures if one.about["other"]],
         "figures": [one.row() for one in figures if not one.about["other"]],
@@ -176,7 +178,7 @@ def study_document(
         "notes": [
             {"household": one.name, **{key: one.reading.notes[key] for key in ("inputs", "input_rows")}}
             for one in members
-            if "inputs" in one.reading.notes
+            if one.repeated is Repeated.YES
         ],
     }
     error = next(iter(_validator().iter_errors(document)), None)
@@ -203,15 +205,10 @@ def _in_order(reading: Reading) -> list[NotGiven]:
     )
 
 
-def _repeated(reading: Reading) -> Repeated:
-    return Repeated.YES if "inputs" in reading.notes else Repeated.TOO_MANY
-
-
 def _left_out(who: str, why: NotGiven | str) -> Row:
-    if isinstance(why, str):
-        return {"who": who, "task": "", "kind": "", "other": "", "measure": "", "reason": why}
-    place = {"task": why.task, "kind": why.kind, "other": why.other, "measure": why.measure.key}
-    return {"who": who, **place, "reason": words(why.why)}
+    if isinstance(why, NotGiven):
+        return {**vars(why), "who": who, "measure": why.measure.key, "reason": words(why.why)}
+    return {"who": who, "task": "", "kind": "", "other": "", "measure": "", "reason": why}
 
 
 def _invented(rows: Sequence[Row]) -> str:

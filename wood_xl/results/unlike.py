@@ -39,7 +39,7 @@ Texts = tuple[Unlike, str, str]
 OF_LOOK = {"number_format": Unlike.NUMBER_FORMAT, "ink": Unlike.COLOR, "fill": Unlike.COLOR}
 PLACED = ("side", "turned", "shrinks", "indent", "wraps", "reading")
 MOST_TOLD = 1_000
-USUAL_HEIGHT, LEAST_ROW = 15.0, 10.0
+USUAL_HEIGHT, LEAST_ROW, LEAST_COLUMN = 15.0, 10.0, 5.0
 NO_CELL = SeenCell("", "0")
 
 
@@ -194,8 +194,13 @@ class Comparison:
             self._tell(Unlike.FILTER, place, *map("; ".join, (found.filters, written.filters)))
         if found.panes and found.panes != written.panes:
             self._tell(Unlike.PANES, place, *map("; ".join, (found.panes, written.panes)))
-        if found.height < LEAST_ROW:
+        if not LEAST_ROW <= found.height <= written.height + MOST_MORE or found.width < LEAST_COLUMN:
             self._tell(Unlike.HEIGHT, place, f"{found.height:g}", f"{written.height:g}")
+        if found.scale < LEAST_SHARE_OF_SIZE * written.scale:
+            self._tell(Unlike.WIDTH, place, f"{found.scale:g} %", f"{written.scale:g} %")
+        fills = {self._found.styles.look(style).fill for style in found.styles}
+        for fill in sorted(fills - {self._written.styles.look(style).fill for style in written.styles}):
+            self._tell(Unlike.COLOR, place, fill)
 
     def _compare_charts(self, title: str, found: SeenFrame) -> None:
         place = Place(title)

@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from wood_xl.io.may_change import CHART_COLORS, CHART_FORMATS, MOST_CELLS_MOVED, NAMED_AFTER, PICTURE_SIZE_SHARE
+from wood_xl.io.may_change import (
+    CHART_COLORS,
+    CHART_FORMATS,
+    LAYOUT_SHARE,
+    MOST_CELLS_MOVED,
+    MOST_INTO_CELL,
+    NAMED_AFTER,
+    PICTURE_SIZE_SHARE,
+)
 from wood_xl.io.seen_charts import OWN_WORDS, SOURCES, SeenChart, SeenSeries
 from wood_xl.io.seen_sheet import SeenFrame
 
@@ -23,9 +31,10 @@ def sources_of(chart: SeenChart) -> list[tuple[str, ...]]:
 
 def unlike_places(found: dict[str, float], written: dict[str, float], frame: SeenFrame) -> Iterator[tuple[str, str]]:
     """What differs in where a picture stands and how large it is, each with both."""
-    for key in ("from_col", "from_row"):
-        if abs(found.get(key, 0.0) - written.get(key, 0.0)) > MOST_CELLS_MOVED:
-            yield f"{key} {found.get(key, 0.0):g}", f"{written.get(key, 0.0):g}"
+    for key, offset in (("from_col", "from_colOff"), ("from_row", "from_rowOff")):
+        here, there = ((one.get(key, 0.0), one.get(offset, 0.0)) for one in (found, written))
+        if abs(here[0] - there[0]) > MOST_CELLS_MOVED or abs(here[1]) > MOST_INTO_CELL:
+            yield f"{key} {here[0]:g} {here[1]:g}", f"{there[0]:g} {there[1]:g}"
     width, height = found.get("cx", 0.0), found.get("cy", 0.0)
     if "to_col" in found:
         columns = range(int(found["from_col"]) + 1, int(found["to_col"]) + 1)
@@ -45,6 +54,11 @@ def unlike_charts(found: SeenChart, written: SeenChart) -> Iterator[tuple[str, s
         if found.words.get(key, "") != written.words.get(key, ""):
             yield f"{key} {found.words.get(key, '')}", written.words.get(key, "")
     yield from ((color, "") for color in sorted(found.colors - written.colors - CHART_COLORS))
+    yield from ((color, "") for color in sorted(found.inks - written.inks - CHART_COLORS))
+    for name, share in sorted(found.layout):
+        shares = [one for other, one in written.layout if other == name]
+        if not any(abs(share - one) <= LAYOUT_SHARE for one in shares):
+            yield f"{name} {share:g}", " ".join(map(str, shares))
     own = {form for one in written.formats for form in (one, one.replace('"', ""))}
     formats = {f"{one}{after}" for one in own for after in ("", "_)")} | CHART_FORMATS
     yield from ((one, "") for one in sorted(found.formats) if one.replace("\\", "") not in formats)
@@ -85,6 +99,9 @@ def _unlike_series(found: SeenChart, written: SeenChart) -> Iterator[tuple[str, 
         if series.fill and series.fill != same.fill and not is_of_points:
             yield series.fill, same.fill
         yield from ((one, "") for one in sorted(series.shown - same.shown))
+        for key, word in series.words.items():
+            if word != same.words.get(key, word):
+                yield f"{key} {word}", same.words[key]
         names = {same.refs.get(kind) for kind in NAMED_AFTER}
         for kind, ref in series.refs.items():
             if ref not in (names if kind == "tx" else sources[kind]):

@@ -18,11 +18,10 @@ from wood_xl.errors import UnreadableWorkbook
 from wood_xl.io.guard import package_of
 from wood_xl.io.package import Package
 from wood_xl.io.seal import seal_of, stored_seal
-from wood_xl.notes.echo import NoResults, echoed_notes, results_items, results_table, results_version
+from wood_xl.notes.echo import NoResults, checked_again, echoed_notes, results_items, results_table, results_version
 from wood_xl.notes.problem import Place, Problem, problem, problem_from_json, quoted
 from wood_xl.notes.raw import RawBook
 from wood_xl.notes.season import CheckedSeason
-from wood_xl.notes.waiting import checked_again
 from wood_xl.pages import InResults
 from wood_xl.pipeline import computed_again
 from wood_xl.reading_words import OnPages
@@ -98,15 +97,22 @@ def told_apart(file: str) -> Iterator[None]:
 
 def verified(package: Package, book: RawBook, again: WrittenAgain) -> Verification:
     """What differs between a file and its results as they are written again."""
-    written = package_of(again.data, package.file)
-    comparison = Comparison(package, written)
+    return compared(package, told_of_itself(book), again)
+
+
+def told_of_itself(book: RawBook) -> tuple[bool, str]:
+    """Whether the seal of results is that of their cells, and which other version they say wrote them."""
+    provenance = results_items(book, "provenance")
+    other = other_version(provenance, results_definition().sheet("provenance"))
+    return stored_seal(book) == seal_of(book), other
+
+
+def compared(package: Package, told: tuple[bool, str], again: WrittenAgain) -> Verification:
+    """The same with what the file says of itself, whose cells need not be kept for it."""
+    package.tags = package.expanded = 0  # read a second time: each time is held to what a file may have
+    comparison = Comparison(package, package_of(again.data, package.file))
     return Verification(
-        tuple(comparison.differences),
-        comparison.compared_n,
-        again.taken_n,
-        again.other_choices,
-        stored_seal(book) == seal_of(book),
-        other_version(results_items(book, "provenance"), results_definition().sheet("provenance")),
+        tuple(comparison.differences), comparison.compared_n, again.taken_n, again.other_choices, *told
     )
 
 
@@ -125,19 +131,27 @@ def written_again(book: RawBook) -> WrittenAgain:
     Errors: UnreadableWorkbook if the results have the layout of another version; NoResults, LookupError, ValueError
     if its cells are not those of results.
     """
-    results, taken_n, choices = results_again(book)
+    require_this_layout(book)
+    return written(*results_again(book, notes_in_results(book)))
+
+
+def written(results: Row, taken_n: int, choices: tuple[Difference, ...]) -> WrittenAgain:
+    """Results that were computed again, as ``results_again`` has them, as a file's bytes."""
     paper = PAPERS[results["provenance"]["display_units"]]
     return WrittenAgain(results_bytes(results, paper=paper), taken_n, choices)
 
 
-def results_again(book: RawBook) -> tuple[Row, int, tuple[Difference, ...]]:
+def results_again(book: RawBook, notes: CheckedSeason) -> tuple[Row, int, tuple[Difference, ...]]:
     """The results in a workbook, computed again; what was taken from it, and sentences that advise something else.
+
+    notes: those in the workbook, whose cells may be left out of it by now.
 
     Errors: as ``written_again``.
     """
-    require_this_layout(book)
     provenance = results_items(book, "provenance")
-    results = _computed_again(book, provenance)
+    results = computed_again(notes, provenance)
+    if results is None:
+        raise NoResults("its notes cannot be computed")
     if not is_shared(provenance):
         return results, 0, ()
     results = shared(results)
@@ -162,13 +176,6 @@ def require_this_layout(book: RawBook) -> None:
     found, here = results_version(book), results_definition().version
     if found != here:
         raise UnreadableWorkbook("verify-other-layout", found=found, expected=here)
-
-
-def _computed_again(book: RawBook, provenance: dict[str, Value]) -> Row:
-    results = computed_again(notes_in_results(book), provenance)
-    if results is None:
-        raise NoResults("its notes cannot be computed")
-    return results
 
 
 def notes_in_results(book: RawBook) -> CheckedSeason:

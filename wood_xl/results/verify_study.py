@@ -16,26 +16,36 @@ from wood_xl.io.guard import open_package, package_of
 from wood_xl.io.package import Package
 from wood_xl.io.reader import book_of
 from wood_xl.io.seal import seal_of, stored_seal
-from wood_xl.notes.echo import NoResults, has_sheet, notes_on, results_items, results_table
+from wood_xl.notes.echo import NoResults, checked_again, has_sheet, notes_on, results_items, results_table
 from wood_xl.notes.problem import problem_from_json
 from wood_xl.notes.raw import RawBook
 from wood_xl.notes.season import is_results
-from wood_xl.notes.waiting import checked_again
 from wood_xl.pipeline import computed_tables
 from wood_xl.report.study_book import notes_title, study_bytes
 from wood_xl.results.parts import NotGiven, Part, SeasonParts
+from wood_xl.results.pooling import VARIANCES
 from wood_xl.results.readings import Reading, reading_of
-from wood_xl.results.same_season import Candidate
 from wood_xl.results.study import Member, member_of, study_document
 from wood_xl.results.unlike import Comparison
-from wood_xl.results.verify import Verification, other_version, told_apart, verified, written_again
+from wood_xl.results.verify import (
+    Verification,
+    compared,
+    notes_in_results,
+    other_version,
+    require_this_layout,
+    results_again,
+    told_apart,
+    told_of_itself,
+    written,
+)
+from wood_xl.schema.layout import TRACE_TITLE
 from wood_xl.schema.model import System, study_definition
 from wood_xl.schema.words import words
 from wood_xl.scoring import PAPERS
 from wood_xl.study_words import Counting, Pooled, Repeated, SeasonsOf, Studied
 
 Row = dict[str, Any]
-NUMBERS = ("value", "low", "high", "by_sessions", "by_household", "by_all")
+NUMBERS = ("value", "low", "high", *VARIANCES)
 READ = ("households", "methods", "contributions", "left_out", "problems", "waiting")
 
 
@@ -55,8 +65,12 @@ def verify_file(path: Path) -> Verification:
     with told_apart(package.file):
         if is_study(book):
             return verified_study(package, book)
-        again = written_again(book)
-    return verified(package, book, again)
+        require_this_layout(book)
+        told, notes = told_of_itself(book), notes_in_results(book)
+        rest = tuple(sheet for sheet in book.sheets if sheet.title != TRACE_TITLE)
+        book = replace(book, sheets=rest)  # a heart trace has millions of cells, which nothing further on needs
+        again = written(*results_again(book, notes))
+    return compared(package, told, again)
 
 
 def verified_study(package: Package, book: RawBook) -> Verification:
@@ -105,21 +119,19 @@ def _of(rows: list[Row], household: str) -> list[Row]:
 def _rows(book: RawBook, table: str) -> list[Row]:
     """Rows as a document has them: ids in place of words, whole numbers where it has such."""
     definition = study_definition()
-    rows: list[Row] = [dict(row) for row in results_table(book, table, definition)]
-    for row in rows:
-        for column in definition.sheet(table).columns:
-            if column.type == "integer":
-                row[column.id] = int(row[column.id])
-            elif column.type == "string":
-                row[column.id] = str(row[column.id])
-    return rows
+    kinds = {"integer": int, "string": str}
+    made = {column.id: kinds[column.type] for column in definition.sheet(table).columns if column.type in kinds}
+    return [
+        {key: made[key](cell) if key in made else cell for key, cell in row.items()}
+        for row in results_table(book, table, definition)
+    ]
 
 
 def _computed(book: RawBook, row: Row, own: Mapping[str, list[Row]], system: System) -> tuple[Member, int]:
     """A household from its notes, with what rests on bodies as the file has it."""
     name = row["household"]
     notes = notes_on(book, [notes_title(name)], row["template_version"])
-    told = {table: [_without_name(one) for one in own[table]] for table in ("problems", "waiting")}
+    told = _told(own)
     checked = checked_again(notes, [problem_from_json(one) for one in told["problems"]], told["waiting"])
     tables, _ = computed_tables(checked)
     if tables is None:
@@ -127,24 +139,19 @@ def _computed(book: RawBook, row: Row, own: Mapping[str, list[Row]], system: Sys
     rows = {sheet_id: list(places.rows) for sheet_id, places in notes.places.items() if places.rows}
     repeated = {"inputs": notes.data, "input_rows": rows, **told}
     again = reading_of(checked, tables, repeated, has_bodies=False, version=row["template_version"])
-    bodies = {one.place for one in again.given.not_given if one.place[3] in _of_bodies(again)}
-    ways = {place[:2] for place in bodies}
+    of_bodies = _of_bodies(again)
+    ways = {one.place[:2] for one in again.given.not_given if one.measure in of_bodies}
     taken = [
-        part
-        for part in map(_part, own["contributions"])
-        if part.measure in _of_bodies(again) and (part.task, part.kind) in ways
+        part for part in map(_part, own["contributions"]) if part.measure in of_bodies and part.place[:2] in ways
     ]
-    given = SeasonParts(
-        again.given.matched,
-        again.given.parts,
-        (
-            *(one for one in again.given.not_given if one.measure not in _of_bodies(again)),
-            *(one for one in map(_not_given, own["left_out"]) if one.measure in _of_bodies(again)),
-        ),
+    not_given = (
+        *(one for one in again.given.not_given if one.measure not in of_bodies),
+        *(one for one in map(_not_given, own["left_out"]) if one.measure in of_bodies),
     )
     kept = {"state": _state(row["state"]).key, "season_sha256": row["season_sha256"]}
+    given = replace(again.given, not_given=not_given)
     member = member_of(name, replace(again, given=given, row=again.row | kept), system)
-    return Member(name, member.reading, (*member.parts, *taken)), len(taken)
+    return replace(member, parts=(*member.parts, *taken)), len(taken)
 
 
 def _of_bodies(reading: Reading) -> set[Studied]:
@@ -156,20 +163,20 @@ def _of_bodies(reading: Reading) -> set[Studied]:
 def _as_told(row: Row, own: Mapping[str, list[Row]]) -> tuple[Member, int]:
     """A household as the file has it."""
     parts = tuple(map(_part, own["contributions"]))
-    told = {table: [_without_name(one) for one in own[table]] for table in ("problems", "waiting")}
-    given = SeasonParts((), (), tuple(map(_not_given, own["left_out"])))
     kept = {key: text for key, text in row.items() if key not in ("household", "notes")}
     reading = Reading(
         row=kept | {"state": _state(row["state"]).key},
         year=_year(row["year"]),
         price_year=_year(row["price_year"]),
-        given=given,
-        methods=tuple(_without_name(one) for one in own["methods"]),
-        notes=told,
-        system="us",
-        candidate=Candidate("", (), "", has_bodies=True),
+        given=SeasonParts((), (), tuple(map(_not_given, own["left_out"]))),
+        methods=tuple(_without_name(own["methods"])),
+        notes=_told(own),
     )
     return Member(row["household"], reading, parts), len(parts)
+
+
+def _told(own: Mapping[str, list[Row]]) -> Row:
+    return {table: _without_name(own[table]) for table in ("problems", "waiting")}
 
 
 def _part(row: Row) -> Part:
@@ -182,8 +189,8 @@ def _not_given(row: Row) -> NotGiven:
     return NotGiven(row["task"], row["kind"], row["other"], _studied(row["measure"]), row["reason"])
 
 
-def _without_name(row: Row) -> Row:
-    return {key: text for key, text in row.items() if key != "household"}
+def _without_name(rows: list[Row]) -> list[Row]:
+    return [{key: text for key, text in row.items() if key != "household"} for row in rows]
 
 
 def _year(text: str) -> int | None:

@@ -13,9 +13,9 @@ from functools import cache
 from itertools import count
 from typing import Any
 
-from wood_xl.data.trees import species_named
+from wood_xl.data.load import species_named
+from wood_xl.notes.document import worker_numbers
 from wood_xl.notes.names import plain
-from wood_xl.notes.workers import worker_numbers
 from wood_xl.schema.model import Column, season_definition
 from wood_xl.schema.words import sentences
 
@@ -113,7 +113,7 @@ def renamer(data: Row) -> Change:
 
 def _single_words(name: str) -> list[str]:
     """Words of a name that has several, without marks beside them; initials and numbers tell nobody."""
-    words = [word.strip(".,;:()\"'") for word in plain(name).split()]
+    words = [word.strip(".,;:()\"'") for word in re.split(r"[\s\u2010-\u2015/-]+", plain(name))]
     return [word for word in words if len(word) >= SHORTEST_WORD] if len(words) > 1 else []
 
 

@@ -13,13 +13,13 @@ from typing import Any
 from wood_xl.data.load import constants
 from wood_xl.notes.names import plain
 from wood_xl.notes.relations import TOOL_COLUMNS
+from wood_xl.reading_words import Working
 from wood_xl.report.figure_text import figure_text
 from wood_xl.results.made_of import CORD, MONEY, Made, Part, Results, names_in, ref_of
 from wood_xl.results.of_bodies import is_shared
 from wood_xl.schema.digits import currency_sign
 from wood_xl.schema.model import results_definition, season_definition
 from wood_xl.schema.words import phrase, words
-from wood_xl.trial_words import Working
 
 MOST_ADDENDS = 8  # written out one by one
 DIGITS, MOST_DIGITS = 4, 10  # of a result, and of the numbers that it is to come of
@@ -54,10 +54,7 @@ def worked_numbers(document: Mapping[str, Any]) -> list[Row]:
 
 
 def working(results: Results, figure_id: str) -> list[Step]:
-    """All steps of a figure, its notes first.
-
-    Errors: KeyError if there is no figure of that id.
-    """
+    """All steps of a figure, its notes first."""
     figure = results.by_id[figure_id]
     steps = list(_steps(results, figure, set(), top=None, depth=0))
     if figure["value"] is not None and results.shown(figure)[0] != figure["value"]:
@@ -96,7 +93,6 @@ def _chosen(results: Results) -> Iterator[Row]:
 
 
 def _by_equation(results: Results, figure: Row) -> bool:
-    """Whether the heart-rate equation with VO2max gave an effort."""
     own = results.by_id.get(figure["id"].replace(KCAL, "efforts.kcal_vo2max"))
     return own is not None and results.made(own) is not None
 
@@ -178,13 +174,11 @@ def _sum(results: Results, figure: Row, part: Part) -> Step:
 
 
 def _only_note(made: Made) -> Part | None:
-    """The note that a figure is, if it is one."""
     part = made.parts.get(made.node)
     return part if part is not None and part.figure is None and not part.addends else None
 
 
 def _plain(results: Results, figure: Row, noted: Part | None, top: Row | None, *, is_last: bool) -> Step:
-    """A figure that was noted, that only its formula tells of, or that is not given."""
     column = results_definition().column(ref_of(figure))
     what = words(Working.AS_NOTED) if noted else column.formula or column.help
     text = phrase(Working.MADE, title=_title(results, figure, top), what=what)
@@ -253,7 +247,6 @@ def _name(results: Results, figure: Row, part: Part) -> str:
 
 
 def _title(results: Results, figure: Row, top: Row | None) -> str:
-    """What a figure is, and what it is of."""
     tool = results.tool_of(figure)
     names = [tool] if tool else [phrase(Working.NAMES, names=found) for found in _names_of(figure, top)]
     title, named = _column_title(results, figure), tuple(names)
@@ -266,13 +259,11 @@ def _names_of(figure: Row, top: Row | None) -> list[tuple[str, ...]]:
 
 
 def _column_title(results: Results, figure: Row) -> str:
-    """The title of its column; of cords that stand for stacked cubic meters, what both are."""
     column = results_definition().column(ref_of(figure))
     return words(Working.WOOD) if column.unit == CORD and results.is_metric else column.title
 
 
 def _about(results: Results, figure: Row, beside: Row) -> str:
-    """What tells a figure from another that it is part of; empty if nothing does."""
     tool = results.tool_of(figure)
     if tool and tool != results.tool_of(beside):
         return tool
@@ -282,7 +273,6 @@ def _about(results: Results, figure: Row, beside: Row) -> str:
 
 
 def _note_steps(results: Results, figure: Row, rows: Collection[Row]) -> Iterator[Step]:
-    """The notes that figures of one column need, a line for each column of them."""
     notes = results.notes
     sessions = {plain(row["session"]) for row in rows if row["session"]}
     methods = {plain(name) for row in rows for name in names_in(row, "method")}
@@ -340,5 +330,4 @@ def _link(ref: str, index: int) -> str:
 
 
 def _is_of(row: Mapping[str, Any], names: Mapping[str, Collection[str]]) -> bool:
-    """Whether whatever a row of the notes names is among what a figure is about."""
     return all(_named_by(row, key) in wanted for key, wanted in names.items() if key in row and wanted)

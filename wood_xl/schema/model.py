@@ -7,49 +7,52 @@ or help text is written anywhere else.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import cache
 from typing import Any, Literal
 
 from wood_xl.errors import DefinitionFault
-from wood_xl.schema.classes import Classes
 from wood_xl.schema.documents import schema_document
-from wood_xl.schema.labels import unit_label, version_parts
 
 System = Literal["us", "metric"]
+KEYWORDS = {  # of fields that are not called as in the schema, or that JSON Schema knows itself
+    "title": "title",
+    "type": "type",
+    "choices": "enum",
+    "pattern": "pattern",
+    "max_length": "maxLength",
+    "minimum": "minimum",
+    "exclusive_minimum": "exclusiveMinimum",
+    "maximum": "maximum",
+    "default": "default",
+    "is_money": "x-money",
+    "is_time": "x-time",
+    "joins": "x-list",
+    "keeps_ends": "x-ends",
+}
+
+
+def version_parts(version: str) -> tuple[int, ...]:
+    """A version as numbers, so that 1.10 comes after 1.9."""
+    return tuple(int(part) for part in version.split(".") if part.isdecimal())
+
+
+def _is_newer(since: str, version: str | None) -> bool:
+    return bool(since and version) and version_parts(version or "") < version_parts(since)
 
 
 @dataclass(frozen=True)
 class Column:
-    """One column of a sheet, or one item of an item sheet.
+    """One column of a sheet, or one item of an item sheet; ``keywords.schema.json`` tells of each of its keywords.
 
-    sheet, id: keys in the document; ``ref`` joins them.
-    title, help, mend: words for the person.
     type: ``string``, ``number``, ``integer``, ``boolean`` or ``figure`` (results only).
-    unit, units, us, metric: unit of the bounds (and of values in results); permitted units; the unit in each system's
-        template.
-    minimum, exclusive_minimum, maximum: impossible beyond; in ``unit``.
-    plausible: unusual outside; in ``unit``.
-    no_ends: why a figure of this column has no interval, where nothing more telling is known; empty where it should
-        have one.
-    is_clock, has_date: a time of day stands there; a date may stand before it.
-    joins: what becomes of several numbers in one cell: their ``sum``, or the ``mean`` of readings; empty where only
-        one may stand.
-    ids: name of the ids whose words a text is one of; empty for any other text.
-    words_of: name of the ids that a document has there, and a sheet in words; empty for any other text.
-    joined_by: what stands between the texts of a list.
-    names_figure, unit_of_figure: whether a row's text names a figure of the rates per cord, and whether the value is
-        in that figure's unit.
-    names: ``sheet.column`` that a text names, of the notes or of the results; empty if none.
-    topic: what the figure belongs to, if not to the topic of its table.
-    formerly: titles that older templates had.
-    since: first version of the template that has it; empty if all have.
-    retired: whether only older templates have it, and nothing reads it.
-    on: id of the item sheet on which the template has it, if not on its own.
-    heading: line above this item and those that follow it.
-    moved_to: ``sheet.column`` as which it is read, of an item that only older templates have there.
-    folded: whether a template folds it away.
-    paper: title on the paper forms, if another one.
+    unit: of bounds, usual range and values in results; ``units`` are permitted, ``us`` and ``metric`` of templates.
+    minimum, maximum, plausible: impossible beyond; unusual outside.
+    no_ends: why a figure has no interval, where nothing more telling is known; empty where it should have one.
+    joins: what becomes of several numbers in one cell: their ``sum``, or the ``mean`` of readings.
+    ids, words_of: name of the ids whose words a text is one of; of the ids that a document has there.
+    names: ``sheet.column`` that a text names, of the notes or of the results.
+    names_figure, unit_of_figure: whether the text names a figure of the rates per cord; is in that figure's unit.
     """
 
     sheet: str
@@ -117,7 +120,7 @@ class Column:
 
     def is_newer_than(self, version: str | None) -> bool:
         """Whether a template of that version had no such column; one of no stated version may have had it."""
-        return bool(self.since and version) and version_parts(version or "") < version_parts(self.since)
+        return _is_newer(self.since, version)
 
     @property
     def is_number(self) -> bool:
@@ -129,9 +132,14 @@ class Column:
         return (self.us if system == "us" else self.metric) or self.unit
 
     def label(self, unit: str, currency: str) -> str:
-        """Unit as shown to the person: money begins with the currency, and a rate ends with what it is per."""
-        label = unit_label(unit, is_money=self.is_money, currency=currency)
-        return f"{label}/{self.per}" if self.per else label
+        """Unit as shown to the person: money begins with the currency, and a rate ends with what it is per.
+
+        ``per gal`` becomes ``USD per gal``; ``money`` becomes ``USD``, or stays so where there is no currency.
+        """
+        money = currency or "money"
+        if self.is_money:
+            unit = unit.replace("money", money, 1) if unit.startswith("money") else f"{money} {unit}"
+        return f"{unit}/{self.per}" if self.per else unit
 
     def header(self, unit: str, currency: str) -> str:
         """Header text: the title, with the unit in brackets if there is one."""
@@ -145,10 +153,33 @@ class Column:
 
 
 @dataclass(frozen=True)
+class Classes:
+    """Columns that each count what is of one size, with the size as their header.
+
+    column: what they have in common.
+    units: units that a size may be in.
+    templates: for each system its unit, the first and last size, and the step between them.
+    """
+
+    column: Column
+    units: tuple[str, ...]
+    templates: dict[str, tuple[str, int, int, int]]
+
+    def of(self, size: str) -> Column:
+        """The column of one size, such as ``3 in``."""
+        return replace(self.column, id=size, title=size)
+
+    def in_template(self, system: str) -> list[str]:
+        """The sizes that a template has columns for."""
+        unit, first, last, step = self.templates[system]
+        return [f"{size} {unit}" for size in range(first, last + 1, step)]
+
+
+@dataclass(frozen=True)
 class Sheet:
     """One sheet: a table (one row each) or a list of items (one item a row).
 
-    formerly, since: as in ``Column``.
+    formerly, since: titles that older templates had; first version that has it, empty if all have.
     folded: what a template says of the columns that it folds; empty if it folds none.
     classes: of a tally, what the columns are that each count one class; their headers are numbers with a unit.
     one_of: sets of columns of which a filled row needs one whole set.
@@ -183,7 +214,7 @@ class Sheet:
 
     def is_newer_than(self, version: str | None) -> bool:
         """Whether a template of that version had no such sheet; one of no stated version may have had it."""
-        return bool(self.since and version) and version_parts(version or "") < version_parts(self.since)
+        return _is_newer(self.since, version)
 
     @property
     def titles(self) -> tuple[str, ...]:
@@ -212,19 +243,14 @@ class Sheet:
         return any(column.id in one for one in self.one_of)
 
     def column(self, column_id: str) -> Column:
-        """The column of that id, or of that size.
-
-        Errors: KeyError if the sheet has no such column.
-        """
+        """The column of that id, or of that size."""
         for column in self.columns:
             if column.id == column_id:
                 return column
         if self.classes is not None and column_id in (self.classes.column.id, self.classes.column.title):
-            counted: Column = self.classes.column
-            return counted
+            return self.classes.column
         if self.classes is not None and column_id.rpartition(" ")[2] in self.classes.units:
-            sized: Column = self.classes.of(column_id)
-            return sized
+            return self.classes.of(column_id)
         raise KeyError(f"{self.id}.{column_id}")
 
 
@@ -237,10 +263,7 @@ class Definition:
     schema: dict[str, Any]
 
     def sheet(self, sheet_id: str) -> Sheet:
-        """The sheet of that id.
-
-        Errors: KeyError if there is no such sheet.
-        """
+        """The sheet of that id."""
         for sheet in self.sheets:
             if sheet.id == sheet_id:
                 return sheet
@@ -253,18 +276,12 @@ class Definition:
         return *guests, *own
 
     def column(self, ref: str) -> Column:
-        """The column named ``sheet.column``.
-
-        Errors: KeyError if there is no such column.
-        """
+        """The column named ``sheet.column``."""
         sheet_id, _, column_id = ref.partition(".")
         return self.sheet(sheet_id).column(column_id)
 
     def is_private(self, ref: str) -> bool:
-        """Whether shared results are without a sheet, or without a column ``sheet.column``.
-
-        Errors: KeyError if there is no such sheet or column.
-        """
+        """Whether shared results are without a sheet, or without a column ``sheet.column``."""
         sheet_id, _, column_id = ref.partition(".")
         sheet = self.sheet(sheet_id)
         return sheet.private or (bool(column_id) and sheet.column(column_id).private)
@@ -299,10 +316,7 @@ def _definition(name: str) -> Definition:
 
 
 def definition_of(document: dict[str, Any]) -> Definition:
-    """The definition in a schema document.
-
-    Errors: DefinitionFault if the document contradicts itself.
-    """
+    """The definition in a schema document."""
     sheets = tuple(_sheet(sheet_id, document["properties"][sheet_id], document) for sheet_id in _order(document))
     definition = Definition(version=document["x-version"], sheets=sheets, schema=document)
     _require_references(definition)
@@ -328,36 +342,22 @@ def _sheet(sheet_id: str, part: dict[str, Any], document: dict[str, Any]) -> She
     unknown = required - row["properties"].keys()
     if unknown:
         raise DefinitionFault(f"{sheet_id}: required but not defined: {sorted(unknown)}")
+    columns = (
+        replace(
+            _column(sheet_id, key, value, key in required, per, part.get("x-since", "")),
+            folded=key in folded.get("columns", ()),
+            paper=document.get("x-paper", {}).get(f"{sheet_id}.{key}", ""),
+        )
+        for key, value in row["properties"].items()
+        if value.get("type") != "array"
+    )
     return Sheet(
         id=sheet_id,
-        title=part["title"],
         help=part["description"],
-        kind=part["x-kind"],
-        columns=tuple(
-            replace(
-                _column(sheet_id, key, value, key in required, per, part.get("x-since", "")),
-                folded=key in folded.get("columns", ()),
-                paper=document.get("x-paper", {}).get(f"{sheet_id}.{key}", ""),
-            )
-            for key, value in row["properties"].items()
-            if value.get("type") != "array"
-        ),
-        capacity=part.get("x-capacity", 0),
-        row_limit=part.get("x-row-limit", 0),
-        key=tuple(part.get("x-key", ())),
-        one_of=tuple(map(tuple, part.get("x-one-of", ()))),
-        result_sheet=part.get("x-result-sheet", ""),
-        per=per,
-        topic=part.get("x-topic", ""),
-        empty=part.get("x-empty", ""),
-        private=part.get("x-private", False),
-        private_with=part.get("x-private-with", ""),
-        figures_only=part.get("x-figures-only", False),
-        by_effort=part.get("x-by-effort", False),
-        formerly=tuple(part.get("x-formerly", ())),
-        since=part.get("x-since", ""),
+        columns=tuple(columns),
         classes=_classes(sheet_id, row["properties"], per),
         folded=folded.get("said", ""),
+        **_told(Sheet, part),
     )
 
 
@@ -372,69 +372,35 @@ def _classes(sheet_id: str, properties: dict[str, Any], per: str) -> Classes | N
 
 
 def _column(sheet_id: str, column_id: str, part: dict[str, Any], required: bool, per: str, since: str = "") -> Column:
-    plausible = part.get("x-plausible")
-    per = per if "$ref" in part else ""
-    units = tuple(part.get("x-units", ()))
     for key in ("x-us", "x-metric"):
-        if units and part.get(key) not in units:
+        if part.get("x-units") and part.get(key) not in part["x-units"]:
             raise DefinitionFault(f"{sheet_id}.{column_id}: {key} is not one of its units")
+    told = _told(Column, part) | {
+        "type": "figure" if "$ref" in part else part["type"] if isinstance(part["type"], str) else part["type"][0],
+        "since": part.get("x-since", since),
+    }
     return Column(
         sheet=sheet_id,
         id=column_id,
-        title=part["title"],
         help=part["description"],
-        type="figure" if "$ref" in part else part["type"] if isinstance(part["type"], str) else part["type"][0],
         required=required,
-        choices=tuple(part.get("enum", ())),
         is_date=part.get("format") == "date",
         is_clock=part.get("format") in ("clock", "stamp"),
         has_date=part.get("format") == "stamp",
-        pattern=part.get("pattern"),
-        max_length=part.get("maxLength"),
-        minimum=part.get("minimum"),
-        exclusive_minimum=part.get("exclusiveMinimum"),
-        maximum=part.get("maximum"),
-        plausible=(plausible[0], plausible[1]) if plausible else None,
-        default=part.get("default"),
-        default_from=part.get("x-default-from"),
-        unit=part.get("x-unit", ""),
-        units=units,
-        us=part.get("x-us", ""),
-        metric=part.get("x-metric", ""),
-        unit_kept=part.get("x-unit-kept", False),
-        is_money=part.get("x-money", False),
-        is_time=part.get("x-time", False),
-        joins=part.get("x-list", ""),
-        refers_to=part.get("x-refers-to"),
-        suggests=part.get("x-suggests"),
-        feeds=tuple(part.get("x-feeds", ())),
-        private=part.get("x-private", False),
         example=part["examples"][0] if "examples" in part else None,
-        us_example=part.get("x-us-example"),
-        mend=part.get("x-mend", ""),
-        width=part.get("x-width"),
-        decimals=part.get("x-decimals"),
-        significant=part.get("x-significant"),
-        keeps_ends=part.get("x-ends", False),
-        no_ends=part.get("x-no-ends", ""),
-        ids=part.get("x-ids", ""),
-        words_of=part.get("x-words-of", ""),
-        joined_by=part.get("x-joined-by", ", "),
-        names_figure=part.get("x-names-figure", False),
-        names=part.get("x-names", ""),
-        topic=part.get("x-topic", ""),
-        unit_of_figure=part.get("x-unit-of-figure", False),
-        formula=part.get("x-formula", ""),
-        needs=tuple(part.get("x-needs", ())),
-        sources=tuple(part.get("x-sources", ())),
-        per=per,
-        formerly=tuple(part.get("x-formerly", ())),
-        since=part.get("x-since", since),
-        retired=part.get("x-retired", False),
-        on=part.get("x-on", ""),
-        heading=part.get("x-heading", ""),
-        moved_to=part.get("x-moved-to", ""),
+        per=per if "$ref" in part else "",
+        **told,
     )
+
+
+def _told(kind: type[Column | Sheet], part: dict[str, Any]) -> dict[str, Any]:
+    """Fields that a part of the schema tells of, each under the keyword of that name."""
+    keywords = {field.name: KEYWORDS.get(field.name, f"x-{field.name.replace('_', '-')}") for field in fields(kind)}
+    return {name: _frozen(part[keyword]) for name, keyword in keywords.items() if keyword in part}
+
+
+def _frozen(value: Any) -> Any:
+    return tuple(map(_frozen, value)) if isinstance(value, list) else value
 
 
 def _require_references(definition: Definition) -> None:

@@ -66,7 +66,6 @@ def _errors_of_distinct(validator: Any, row_schema: Row, rows: list[Row]) -> Ite
 
 
 def _asked(schema: Row) -> Row:
-    """A schema without what only describes."""
     return {
         key: value
         for key, value in schema.items()

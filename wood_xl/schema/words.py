@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import cache
 from importlib.resources import files
 from string import Formatter
@@ -28,6 +28,15 @@ def sentences() -> dict[str, dict[str, str]]:
     text = files("wood_xl.schema").joinpath("words.json").read_text(encoding="utf-8")
     texts: dict[str, dict[str, str]] = json.loads(text)
     return texts
+
+
+def texts(name: str, module: str) -> Any:
+    """The ids of texts that only pages have, as an enum: all that ``words.json`` has under its name, in that order.
+
+    module: where the enum stands, by which other processes find it.
+    """
+    enum: Callable[..., Any] = Word
+    return enum(name, [key.upper() for key in sentences()[name]], module=module)
 
 
 def words(what: Said | Word | str | None) -> str:

@@ -46,7 +46,6 @@ def months_after(day: str, months: float) -> str:
 
         day + 365.25 / 12 * months
 
-    Errors: ValueError if the months are below 0.
     Source: wood_xl_definitions, a month is the twelfth part of a mean year.
 
     >>> months_after("2025-04-20", 12.0)
@@ -63,7 +62,6 @@ def dry_on_by_usual_time(stacked_on: str, *, months: Number) -> Number:
 
     The month in which it was stacked counts as one that it stood through.
 
-    Errors: ValueError if the months are below 0.
     Source: wood_and_heat_defaults, seasoning time, planner rule (constants ``seasoning.first_month``,
     ``winter.first_month``).
 
@@ -88,7 +86,6 @@ def pace_days(*, days: Number, from_dry_frac: float, to_dry_frac: float, driest_
 
     That wood dries the faster the more water it still has to lose is an assumption; no source here gives a curve.
 
-    Errors: ValueError if the moistures are not in this order, or the days not above 0.
     Source: wood_and_heat_defaults, lower limit of drying.
 
     >>> round(pace_days(days=365.25, from_dry_frac=0.818, to_dry_frac=0.25, driest_dry_frac=0.164))
@@ -105,7 +102,6 @@ def days_to_dry(*, pace: Number, from_dry_frac: float, to_dry_frac: float, dries
 
         pace * ln((u1 - E) / (u2 - E))
 
-    Errors: ValueError if the moistures do not fall, or the pace is not above 0.
     Source: wood_and_heat_defaults, lower limit of drying.
 
     >>> round(days_to_dry(pace=180.0, from_dry_frac=0.818, to_dry_frac=0.25, driest_dry_frac=0.164))

@@ -9,8 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from wood_xl.data.load import value
-from wood_xl.data.trees import species_named
+from wood_xl.data.load import species_named, value
 from wood_xl.draws.ensemble import Number
 from wood_xl.hours.sessions import needs
 from wood_xl.reasons import Reason, Said, said
@@ -20,11 +19,7 @@ from wood_xl.shed.dates import DAYS_PER_MONTH, can_be, day_number, days_to_dry, 
 from wood_xl.warmth.cord import HeatStudy, KindHeat, kind_heat
 from wood_xl.warmth.doubt import ranged
 from wood_xl.wood.amounts import tape_stacked_m3
-from wood_xl.wood.moisture import (
-    dry_from_wet_frac,
-    equilibrium_moisture_dry_frac,
-    seasoning_months,
-)
+from wood_xl.wood.moisture import dry_from_wet_frac, equilibrium_moisture_dry_frac, seasoning_months
 
 ROUNDING = 1e-6  # of a volume or a moisture that was typed in another unit
 Flags = npt.NDArray[np.bool_]

@@ -129,10 +129,7 @@ def dry_of(left_m3: Sequence[Number], is_dry: Sequence[Flags]) -> Number:
 
 
 def months_ahead(stock: Stock, need_m3: Number) -> Iterator[Month]:
-    """The stock from the month after now on: each month of a winter burns its part, the oldest dry wood first.
-
-    need_m3: of a winter.
-    """
+    """The stock from the month after now on: each month of a winter burns its part, the oldest dry wood first."""
     left: list[Number] = [one.left_m3 for one in stock.known]
     month = month_after(stock.now[:7])
     for _ in range(MOST_MONTHS):

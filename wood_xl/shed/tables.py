@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any, ClassVar
 
 import numpy as np
 
 from wood_xl.data.load import value
 from wood_xl.draws.ensemble import Number, nominal, total
-from wood_xl.draws.figure import Figure, TableRow, drawn, not_given, percent_of_draws
+from wood_xl.draws.figure import Figure, Row, drawn, not_given, percent_of_draws
 from wood_xl.reasons import Reason, Said, said
 from wood_xl.records import Season
 from wood_xl.remark import Remark, RowCell, Stocked
@@ -23,71 +22,15 @@ from wood_xl.warmth.winter import HeatNeedRow
 from wood_xl.wood.geometry import cords
 
 WHOLE = 100.0  # per cent
-
-
-@dataclass(frozen=True, eq=False)
-class StackRow(TableRow):
-    """One stack of the woodshed."""
-
-    table: ClassVar[str] = "stock"
-    stack: str
-    species: str
-    stacked_on: str
-    made: Figure
-    burned: Figure
-    standing: Figure
-    moisture: Figure
-    dry_from: str
-    dry_now: Figure
-    dry_next_winter: Figure
-    heat: Figure
-
-
-@dataclass(frozen=True, eq=False)
-class StockRow(TableRow):
-    """The stock by dryness on one day."""
-
-    table: ClassVar[str] = "stock_by_dryness"
-    at: Stocked
-    day: str
-    dry: Figure
-    not_dry: Figure
-    dry_heat: Figure
-    all_heat: Figure
-
-
-@dataclass(frozen=True, eq=False)
-class MonthRow(TableRow):
-    """The stock against the need of one month."""
-
-    table: ClassVar[str] = "stock_months"
-    month: str
-    dry: Figure
-    not_dry: Figure
-    need: Figure
-    lacking: Figure
-
-
-@dataclass(frozen=True, eq=False)
-class WinterRow(TableRow):
-    """The last winter, or one that comes."""
-
-    table: ClassVar[str] = "stock_winters"
-    winter: str
-    burned: Figure
-    need: Figure
-    dry: Figure
-    covered: Figure
-    lacking: Figure
-    met_until: str
-    in_time: tuple[str, ...]
+OF_THE_WHOLE = ("stock_by_dryness", "stock_months", "stock_winters")  # tables of all stacks together
+OF_A_STACK = ("made", "burned", "standing", "dry_now", "dry_next_winter", "heat")
 
 
 @dataclass(frozen=True)
 class Woodshed:
     """The tables, what was found on the way, and what stands dry for the winter of new wood [stacked m3]."""
 
-    tables: dict[str, Sequence[Any]]
+    tables: dict[str, Sequence[Row]]
     remarks: list[Remark]
     standing_m3: float
 
@@ -95,8 +38,7 @@ class Woodshed:
 def woodshed_tables(stock: Stock, season: Season, heat: HeatStudy, winter: Sequence[HeatNeedRow]) -> Woodshed:
     """Everything about the woodshed; empty tables if nothing stands in it."""
     stacks = [_stack_row(one, stock, heat) for one in stock.stacks]
-    tables: dict[str, Sequence[Any]] = {row.table: [] for row in (StackRow, StockRow, MonthRow, WinterRow)}
-    tables |= {"stock": stacks}
+    tables: dict[str, Sequence[Row]] = {"stock": stacks, **dict.fromkeys(OF_THE_WHOLE, ())}
     remarks: list[Remark] = [
         ("stack-burned-over", RowCell("woodshed.burned", one.stack.name), {"found": one.stack.name})
         for one in stock.withheld
@@ -117,23 +59,20 @@ def woodshed_tables(stock: Stock, season: Season, heat: HeatStudy, winter: Seque
     return Woodshed(tables, remarks, left)
 
 
-def _stack_row(one: Standing, stock: Stock, heat: HeatStudy) -> StackRow:
+def _stack_row(one: Standing, stock: Stock, heat: HeatStudy) -> Row:
     species = one.stack.kind or ("" if isinstance(one.kind, Said) else one.kind.name)
     reading = one.stack.readings[-1] if one.stack.readings and one.why is None else None
     moisture = not_given(one.why or said(Reason.NOT_MEASURED))
     if reading is not None:
         moisture = Figure(WHOLE * reading.moisture_wet_frac, said(Stocked.READ_ON, day=reading.day))
+    row = Row(stack=one.stack.name, species=species, stacked_on=one.stacked_on, moisture=moisture)
     if one.why is not None:
-        none = not_given(one.why)
-        return StackRow(one.stack.name, species, one.stacked_on, none, none, none, moisture, "", none, none, none)
-    return StackRow(
-        stack=one.stack.name,
-        species=species,
-        stacked_on=one.stacked_on,
+        return Row(row, dry_from="", **dict.fromkeys(OF_A_STACK, not_given(one.why)))
+    return Row(
+        row,
         made=Figure(one.made_m3),
         burned=Figure(one.burned_m3),
         standing=Figure(one.left_m3),
-        moisture=moisture,
         dry_from="" if isinstance(one.dry_on, Said) else month_of(one.dry_on),
         dry_now=_share_dry(one, stock.now),
         dry_next_winter=_share_dry(one, stock.winter),
@@ -162,7 +101,7 @@ def _heat_mj(one: Standing, heat: HeatStudy, volume_m3: Number) -> Number | Said
     return cords(1.0) * volume_m3 * one.kind.drawn(heat.fraction, moisture_wet_frac=moisture).net_mj
 
 
-def _by_dryness(stock: Stock, ahead: Outlook, heat: HeatStudy) -> list[StockRow]:
+def _by_dryness(stock: Stock, ahead: Outlook, heat: HeatStudy) -> list[Row]:
     """What stands now, and what of it stands when the next winter begins."""
     rows = []
     for at, day in ((Stocked.NOW, stock.now), (Stocked.NEXT_WINTER, stock.winter)):
@@ -173,7 +112,7 @@ def _by_dryness(stock: Stock, ahead: Outlook, heat: HeatStudy) -> list[StockRow]
         masks = [one.is_dry_on(day_number(day)) for one in stock.known]
         dry = [np.where(mask, part, 0.0) for mask, part in zip(masks, left, strict=True)]
         rows.append(
-            StockRow(
+            Row(
                 at=at,
                 day=day,
                 dry=_sum(dry, stock),
@@ -204,27 +143,23 @@ def _sum_of_heat(stock: Stock, heat: HeatStudy, volumes: Sequence[Number]) -> Fi
     return drawn(total(parts), _without(stock), exact=AS_WRITTEN)
 
 
-def _month_row(one: Month, need: Figure) -> MonthRow:
-    asked = [not_given(need.why)] * 2
-    if need.value is not None:
-        asked = [drawn(one.need_m3, exact=AS_WRITTEN), drawn(one.lacking_m3, exact=AS_WRITTEN)]
-    return MonthRow(
-        one.month, drawn(one.dry_m3, exact=AS_WRITTEN), drawn(one.not_dry_m3, exact=AS_WRITTEN), asked[0], asked[1]
-    )
+def _month_row(one: Month, need: Figure) -> Row:
+    numbers = {"dry": one.dry_m3, "not_dry": one.not_dry_m3, "need": one.need_m3, "lacking": one.lacking_m3}
+    row = Row(month=one.month, **{key: drawn(number, exact=AS_WRITTEN) for key, number in numbers.items()})
+    return Row(row, **dict.fromkeys(("need", "lacking"), not_given(need.why))) if need.value is None else row
 
 
-def _winter_rows(stock: Stock, ahead: Outlook, need: Figure) -> Iterator[WinterRow]:
+def _winter_rows(stock: Stock, ahead: Outlook, need: Figure) -> Iterator[Row]:
     burned, without = stock.burned_last_winter_m3(), _without(stock)
     over, to_come = not_given(said(Reason.WINTER_OVER)), not_given(said(Reason.WINTER_TO_COME))
     last = not_given(burned) if isinstance(burned, Said) else Figure(burned)
-    yield WinterRow(last_winter(stock.now)[0], last, over, over, over, over, "", ())
+    is_over = dict.fromkeys(("need", "dry", "covered", "lacking"), over)
+    yield Row(winter=last_winter(stock.now)[0], burned=last, **is_over, met_until="", in_time=())
     for one, kinds in zip(ahead.winters, ahead.in_time, strict=True):
-        asked = [not_given(need.why)] * 3
+        asked = dict.fromkeys(("need", "covered", "lacking"), not_given(need.why))
         if need.value is not None:
             covered = WHOLE * (1 - one.lacking_m3 / one.need_m3)
-            numbers = (one.need_m3, covered, one.lacking_m3)
-            asked = [drawn(number, without, exact=AS_WRITTEN) for number in numbers]
-        dry = drawn(one.dry_m3, without, exact=AS_WRITTEN)
-        yield WinterRow(
-            one.first_day, to_come, asked[0], dry, asked[1], asked[2], one.met_until if need.value else "", kinds
-        )
+            numbers = {"need": one.need_m3, "covered": covered, "lacking": one.lacking_m3}
+            asked = {key: drawn(number, without, exact=AS_WRITTEN) for key, number in numbers.items()}
+        dry, until = drawn(one.dry_m3, without, exact=AS_WRITTEN), one.met_until if need.value else ""
+        yield Row(winter=one.first_day, burned=to_come, dry=dry, **asked, met_until=until, in_time=kinds)

@@ -70,7 +70,7 @@ def household_year(
         made=not_given(wood) if isinstance(wood, Said) else Figure(wood.stacked_m3),
         burned={winter: withheld or figure for winter, figure in _burned(stock).items()},
         standing=left,
-        heat=heat[-1].delivered_heat if heat else not_given(said(Reason.NO_KIND_OF_WOOD)),
+        heat=heat[-1]["delivered_heat"] if heat else not_given(said(Reason.NO_KIND_OF_WOOD)),
         tools={name_key(tool.name): (tool, hours_of_season(tool, season)) for tool in season.tools},
     )
 

@@ -78,11 +78,7 @@ def _done(groups: Iterable[Sequence[MethodTotals]]) -> list[Done]:
 
 
 def _of_task(
-    trial: TaskTrial,
-    sessions: Sequence[TrialSession],
-    done: Sequence[Done],
-    equal: EqualSeason,
-    wanted: TrialWanted,
+    trial: TaskTrial, sessions: Sequence[TrialSession], done: Sequence[Done], equal: EqualSeason, wanted: TrialWanted
 ) -> TrialOfTask:
     own = [one for one in sessions if one.task == trial.task]
     days = {one.day for one in own}

@@ -283,13 +283,7 @@ def _turns(lists: Lists, trial: TaskTrial) -> list[Turn]:
     return turns
 
 
-def _turn(
-    rest: Mapping[str, list[_Slot]],
-    trial: TaskTrial,
-    together: Together,
-    *,
-    in_order: bool = True,
-) -> Turn:
+def _turn(rest: Mapping[str, list[_Slot]], trial: TaskTrial, together: Together, *, in_order: bool = True) -> Turn:
     """The next turn, taken out of the rest; ``in_order``: nobody helps at what is not their own next work, too."""
     turn: Turn = []
     for name, own in rest.items():

@@ -5,12 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import ClassVar
 
-from wood_xl.data.load import Group, Species, value
-from wood_xl.data.trees import species_named
+from wood_xl.data.load import Group, Species, species_named, value
 from wood_xl.draws.ensemble import Number, nominal
-from wood_xl.draws.figure import Figure, TableRow, drawn, not_given
+from wood_xl.draws.figure import Figure, Row, drawn, not_given
 from wood_xl.draws.normal import Array
 from wood_xl.hours.methods import NO_SESSION, MethodTotals, why_no_session
 from wood_xl.hours.sessions import needs
@@ -231,10 +229,7 @@ def _kinds(season: Season, solid: SolidFraction) -> tuple[KindHeat, ...] | Said:
 
 
 def kind_heat(kind: WoodKind, share_frac: float, solid: SolidFraction) -> KindHeat:
-    """A kind of wood with the factors of its heat.
-
-    Errors: ValueError if it is on no list and has no density.
-    """
+    """A kind of wood with the factors of its heat."""
     tree = species_named(kind.name)
     if kind.basic_density_kg_per_m3 is not None:
         density, density_basis = kind.basic_density_kg_per_m3, Basis.DENSITY_WRITTEN
@@ -306,27 +301,7 @@ def _efficiency_constant(appliance: str) -> str:
     return f"efficiency.{appliance.replace(' ', '_')}"
 
 
-@dataclass(frozen=True, eq=False)
-class HeatRow(TableRow):
-    """Mass and heat of a cord of one kind of wood, or of the season's mix."""
-
-    table: ClassVar[str] = "heat"
-    species: str | Amount
-    share: Figure
-    cords: Figure
-    density: Figure
-    moisture_wet: Figure
-    moisture_dry: Figure
-    dry_mass: Figure
-    mass: Figure
-    gross_heat: Figure
-    net_heat: Figure
-    net_heat_kwh: Figure
-    delivered_heat: Figure
-    delivered_kwh: Figure
-
-
-def heat_rows(study: HeatStudy) -> Iterator[HeatRow]:
+def heat_rows(study: HeatStudy) -> Iterator[Row]:
     """Mass and heat of a cord, for each kind of wood and for the season's mix."""
     if isinstance(study.kinds, Said):
         return
@@ -346,7 +321,7 @@ def _row(
     members: WoodHeat,
     density: Said,
     moisture: Said,
-) -> HeatRow:
+) -> Row:
     made = study.cords if study.cords.value is None else study.cords.times(share_frac)
     solid_m3 = value("cord.volume_m3") * study.solid.value
     delivered = study.delivered(heat, members).shown()
@@ -355,7 +330,7 @@ def _row(
         return drawn(number, basis, exact=AS_WRITTEN)
 
     net = shown(members.net_mj)
-    return HeatRow(
+    return Row(
         species=species,
         share=Figure(100 * share_frac, reason=AS_WRITTEN),
         cords=with_ends(made, study.amount),

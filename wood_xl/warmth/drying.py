@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from typing import ClassVar
+from dataclasses import replace
 
 import numpy as np
 
 from wood_xl.data.load import constant, value
 from wood_xl.draws.ensemble import nominal
-from wood_xl.draws.figure import Figure, TableRow, drawn, not_given
+from wood_xl.draws.figure import Figure, Row, drawn, not_given
 from wood_xl.draws.normal import Array
 from wood_xl.ids import Ready
 from wood_xl.reasons import Basis, Reason, Said, said
@@ -29,32 +28,13 @@ from wood_xl.wood.moisture import (
 )
 
 
-@dataclass(frozen=True, eq=False)
-class DryingRow(TableRow):
-    """One kind of wood green, as it is, and dry."""
-
-    table: ClassVar[str] = "drying"
-    species: str
-    ready: Ready
-    green_moisture: Figure
-    green_mass: Figure
-    mass_ready: Figure
-    water: Figure
-    green_net_heat: Figure
-    green_recovered: Figure
-    recovered: Figure
-    shrinkage: Figure
-    seasoning: Figure
-    driest: Figure
-
-
-def drying_rows(study: HeatStudy) -> Iterator[DryingRow]:
+def drying_rows(study: HeatStudy) -> Iterator[Row]:
     """Each kind of wood green, as it is, and dry."""
     if isinstance(study.kinds, Said):
         return
     target = value("seasoning.target") / 100
     for kind in study.kinds:
-        yield DryingRow(
+        yield Row(
             species=kind.name,
             ready=_ready(kind),
             **_green(kind, study.fraction),

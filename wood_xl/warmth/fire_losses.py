@@ -75,7 +75,6 @@ def fire_losses(*, moisture_wet_frac: float, gross_heat_mj_per_kg: float, fire: 
 
     Returns over the mass with water.
 
-    Errors: ValueError if an argument is out of its range.
     Source: wood_and_heat_defaults, combustion by its terms (constants ``fire.boiling_heat``, ``fire.water_heat``,
     ``fire.steam_heat``, ``fire.flue_gas_heat``, ``fire.hydrogen``, ``fire.carbon``, ``fire.oxygen``,
     ``fire.air_for_carbon``, ``fire.air_for_hydrogen``).

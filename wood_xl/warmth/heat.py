@@ -74,8 +74,6 @@ class WoodHeat:
 def net_heat_dry_mj_per_kg(group: Group) -> float:
     """Net heat of dry wood over its oven-dry mass.
 
-    group: kind of tree.
-
     Source: wood_and_heat_defaults, chosen between published values (constants ``wood.net_heat.hardwood``,
     ``wood.net_heat.softwood``).
 
@@ -90,7 +88,6 @@ def gross_heat_dry_mj_per_kg(*, net_heat_mj_per_kg: float) -> float:
 
         q_gross = q_net + 1.35
 
-    Errors: ValueError if the heat is not above 0.
     Source: wood_and_heat_defaults, hydrogen and oxygen of wood (constant ``wood.hydrogen_heat``).
 
     >>> round(gross_heat_dry_mj_per_kg(net_heat_mj_per_kg=18.5), 2)
@@ -105,7 +102,6 @@ def net_heat_as_received_mj_per_kg(*, net_heat_mj_per_kg: float, moisture_wet_fr
 
         q = q_net (1 - M) - 2.443 M
 
-    Errors: ValueError if an argument is out of its range.
     Source: iso_18125, conversion from dry basis to as received (constant ``wood.evaporation_heat``).
 
     >>> round(net_heat_as_received_mj_per_kg(net_heat_mj_per_kg=18.5, moisture_wet_frac=0.20), 4)
@@ -123,10 +119,6 @@ def density_with_bark_kg_per_m3(
 
         rho = 1000 (G_wood + b G_bark) / (1 + b),   b = bark volume / wood volume
 
-    wood_specific_gravity: oven-dry mass over green volume of the wood, relative to water. Above 0.
-    bark_specific_gravity: the same of the bark. Above 0.
-
-    Errors: ValueError if an argument is out of its range.
     Source: fia_ref_species, stored ratios of green to dry mass.
 
     >>> round(density_with_bark_kg_per_m3(wood_specific_gravity=0.60, bark_specific_gravity=0.56, bark_frac=0.16), 2)
@@ -140,14 +132,9 @@ def density_with_bark_kg_per_m3(
 def stack_heat(factors: WoodFactors, *, stacked_m3: float) -> WoodHeat:
     """Mass and heat of a stack of one kind of wood.
 
-    factors: what it depends on.
-
-    Returns of the whole stack.
-
     The density goes with green volume. A stack that was measured dry holds more: up to 12 %, see
     ``moisture.shrinkage_frac``.
 
-    Errors: ValueError if a factor is out of its range.
     Source: wood_and_heat_defaults, chain from stack to heat; iso_18125, net heat (constant
     ``wood.evaporation_heat``).
 
@@ -181,8 +168,6 @@ def net_heat_mj(*, oven_dry_kg: Number, net_heat_mj_per_kg: Number, water_per_dr
 
         Q = m (q_net - 2.443 u)
 
-    Returns net heat.
-
     Source: iso_18125, conversion from dry basis to as received (constant ``wood.evaporation_heat``).
 
     >>> round(net_heat_mj(oven_dry_kg=800.0, net_heat_mj_per_kg=18.5, water_per_dry=0.25), 1)
@@ -194,11 +179,8 @@ def net_heat_mj(*, oven_dry_kg: Number, net_heat_mj_per_kg: Number, water_per_dr
 def cord_heat(parts: Sequence[tuple[float, WoodFactors]]) -> WoodHeat:
     """Mass and heat of one cord of mixed wood.
 
-    parts: shares of the volume of wood, in any measure; they are taken over their sum.
-
     Returns of one cord, 128 cubic feet of ranked wood.
 
-    Errors: ValueError if the shares are below 0 or sum to 0, or a factor is out of its range.
     Source: nist_hb130, section 2.4.1 (constant ``cord.volume_m3``); wood_and_heat_defaults, chain from stack to heat.
 
     >>> maple = WoodFactors(0.64, 560.0, 0.20, 18.5, 19.85)
@@ -225,10 +207,6 @@ def delivered_mj(heat: WoodHeat, appliance: Appliance) -> Number:
 
         delivered = efficiency * net or gross heat, by the basis of the efficiency
 
-    heat: of the wood burned.
-    appliance: its efficiency with its basis.
-
-    Errors: ValueError if the efficiency does not lie from 0 to 1, or more than the net heat would be delivered.
     Source: wood_and_heat_defaults, chain from stack to heat.
 
     >>> heat = WoodHeat(oven_dry_kg=800.0, mass_kg=1000.0, gross_mj=15880.0, net_mj=14311.4)

@@ -31,9 +31,6 @@ def need_by_degree_days_mj(*, heat_loss_w_per_k: float, degree_days_k: float, ga
 
         Q = 24 h * loss * degree days * share
 
-    gains_frac: ``internal_gains_frac``. From 0 to 1.
-
-    Errors: ValueError if an argument is out of its range.
     Source: ashrae_fundamentals, degree-day method.
 
     >>> round(need_by_degree_days_mj(heat_loss_w_per_k=263.764, degree_days_k=3611.11, gains_frac=1.0))
@@ -50,11 +47,8 @@ def to_next_winter(amount: float, *, degree_days_last_k: float | None, degree_da
 
         next = last * degree days next / degree days last
 
-    amount: wood, fuel or heat of last winter. 0 or more.
-
     Holds if hearth, wood and habits stay the same.
 
-    Errors: ValueError if an argument is out of its range.
     Source: wood_and_heat_defaults, calibration from a past season.
 
     >>> to_next_winter(12.0, degree_days_last_k=4000.0, degree_days_next_k=4200.0)
@@ -72,9 +66,6 @@ def heat_loss_w_per_k(*, delivered_mj: float, degree_days_k: float, gains_frac: 
 
         loss = Q / (24 h * degree days * share)
 
-    gains_frac: ``internal_gains_frac``. Above 0, at most 1.
-
-    Errors: ValueError if an argument is out of its range.
     Source: wood_and_heat_defaults, calibration from a past season.
 
     >>> round(heat_loss_w_per_k(delivered_mj=82294.0, degree_days_k=3611.11, gains_frac=1.0), 1)
@@ -91,7 +82,6 @@ def cords_for_heat(*, need_mj: float, delivered_mj_per_cord: float) -> float:
 
         cords = heat needed / heat delivered by a cord
 
-    Errors: ValueError if an argument is out of its range.
     Source: ashrae_fundamentals, degree-day method.
 
     >>> cords_for_heat(need_mj=82000.0, delivered_mj_per_cord=16400.0)

@@ -22,8 +22,6 @@ BTU_PER_MMBTU = 1e6
 def heating_efficiency_frac(heating: OtherHeating) -> float:
     """Usual heat delivered over the gross heat, or the electricity, that goes in.
 
-    heating: what would heat the house without wood.
-
     Source: wood_and_heat_defaults, heating that wood stands in for (constants ``heating.efficiency.heating_oil``,
     ``heating.efficiency.natural_gas``, ``heating.efficiency.propane``, ``heating.efficiency.electric_heating``,
     ``heating.efficiency.heat_pump``).
@@ -36,9 +34,6 @@ def heating_efficiency_frac(heating: OtherHeating) -> float:
 
 def unit_fits(heating: OtherHeating, unit: FuelUnit) -> bool:
     """Whether a fuel is sold by a unit, or can be taken to it by its heat content.
-
-    heating: the heating.
-    unit: unit of the bill.
 
     Source: wood_xl_definitions, units that a fuel may be billed in.
 
@@ -53,10 +48,6 @@ def unit_fits(heating: OtherHeating, unit: FuelUnit) -> bool:
 def fuel_heat_mj(*, heating: OtherHeating, unit: FuelUnit) -> float:
     """Gross heat, or electricity, in one unit of a fuel.
 
-    heating: the heating.
-    unit: unit of the bill.
-
-    Errors: ValueError if the fuel is not sold by that unit.
     Source: eia_btu, heat contents (constants ``heating.heat_content.heating_oil``, ``heating.heat_content.propane``);
     unit_definitions, Btu and gallon (constants ``unit.mmbtu``, ``unit.us_gallon``).
 
@@ -78,7 +69,6 @@ def replaced_heat_mj(*, delivered_mj: float, efficiency_frac: float) -> float:
 
         heat in = delivered / efficiency
 
-    Errors: ValueError if an argument is out of its range.
     Source: wood_and_heat_defaults, fuel replaced by wood.
 
     >>> replaced_heat_mj(delivered_mj=8000.0, efficiency_frac=0.8)
@@ -94,10 +84,6 @@ def fuel_units(*, heat_mj: float, heating: OtherHeating, unit: FuelUnit) -> floa
 
         units = heat / heat content of a unit
 
-    heating: the heating.
-    unit: unit of the bill.
-
-    Errors: ValueError if an argument is out of its range, or the fuel is not sold by that unit.
     Source: eia_btu, heat contents.
 
     >>> round(fuel_units(heat_mj=3600.0, heating="electric heating", unit="kWh"))
@@ -112,11 +98,8 @@ def burnt_co2_kg(*, heat_mj: float, heating: OtherHeating) -> float:
 
         CO2 = gross heat * factor
 
-    heating: one that burns a fuel.
-
     What was spent to bring the fuel is left out, as it is in the direct CO2 of the tools.
 
-    Errors: ValueError if the heat is below 0, or nothing is burnt.
     Source: epa_hub_2021, Table 1 (constants ``co2_per_heat.diesel``, which heating oil shares,
     ``co2_per_heat.propane``, ``heating.co2.natural_gas``); unit_definitions, Btu (constant ``unit.mmbtu``).
 
@@ -141,7 +124,6 @@ def electricity_co2e_kg(*, heat_mj: float, grid_kg_per_kwh: float) -> float:
 
     A mean over the grid. What is not used in a cold winter is often saved at plants that emit more than the mean.
 
-    Errors: ValueError if an argument is out of its range.
     Source: wood_and_heat_defaults, fuel replaced by wood.
 
     >>> electricity_co2e_kg(heat_mj=3600.0, grid_kg_per_kwh=0.5)

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import ClassVar
 
 from wood_xl.air.method import season_grid
-from wood_xl.draws.figure import Figure, TableRow, not_given
+from wood_xl.draws.figure import Figure, Row, not_given
 from wood_xl.draws.normal import Array
 from wood_xl.hours.sessions import needs
 from wood_xl.ids import Amount
@@ -26,24 +24,7 @@ from wood_xl.warmth.other_heating import (
 )
 
 
-@dataclass(frozen=True, eq=False)
-class HeatUseRow(TableRow):
-    """What an amount of wood brings to the house, and what it stands in for."""
-
-    table: ClassVar[str] = "heat_use"
-    what: Amount
-    cords: Figure
-    delivered_heat: Figure
-    delivered_kwh: Figure
-    instead_of: str
-    fuel_volume: Figure
-    fuel_therms: Figure
-    fuel_energy: Figure
-    fuel_cost: Figure
-    fuel_co2: Figure
-
-
-def heat_use_rows(season: Season, study: HeatStudy) -> Iterator[HeatUseRow]:
+def heat_use_rows(season: Season, study: HeatStudy) -> Iterator[Row]:
     """What a cord and the season's wood bring to the house, and what they stand in for."""
     if isinstance(study.kinds, Said) and not season.wood:
         return
@@ -61,9 +42,9 @@ def times(per_cord: Unsure, amount: Unsure) -> Unsure:
     return Unsure(Figure(one.value * cords.value, one.basis), per_cord.relative * amount.relative)
 
 
-def _use_row(season: Season, what: Amount, amount: Figure, delivered: Unsure) -> HeatUseRow:
+def _use_row(season: Season, what: Amount, amount: Figure, delivered: Unsure) -> Row:
     heat_in = _heat_in(season, delivered)
-    return HeatUseRow(
+    return Row(
         what=what,
         cords=amount,
         delivered_heat=delivered.shown(),

@@ -123,11 +123,7 @@ def _from_last_winter(way: Way, last: Unsure, following: NextSeason, a_cord: Uns
 
 
 def _by_loss(following: NextSeason, a_cord: Unsure) -> HeatNeedRow:
-    loss, degree_days, way = (
-        following.winter.heat_loss_w_per_k,
-        following.winter.degree_days_next_k,
-        Way.HEAT_LOSS,
-    )
+    loss, degree_days, way = (following.winter.heat_loss_w_per_k, following.winter.degree_days_next_k, Way.HEAT_LOSS)
     if loss is None or degree_days is None:
         why = _none(said(Reason.NO_DEGREE_DAYS_OF_USUAL_WINTER))
         if "heat_loss" in following.broken:

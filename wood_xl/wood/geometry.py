@@ -23,7 +23,6 @@ def section_area_m2(
 
         area = pi/4 * (diameter^2 + width^2 / 12)
 
-    Errors: ValueError if a diameter is not above 0, or the width below 0.
     Source: wood_and_heat_defaults, cross-section from two diameters: the ellipse, integrated over a class.
 
     >>> round(section_area_m2(diameter_m=0.3), 6)
@@ -38,9 +37,6 @@ def section_area_m2(
 def sawn_area_m2(cuts: Iterable[Cut]) -> float:
     """Sawn area of many cuts: the sum of every section times how many were alike.
 
-    cuts: one entry for each cut, or for several alike.
-
-    Errors: ValueError if a diameter or a tally is not above 0.
     Source: wood_and_heat_defaults, sawn area: sum of the sections.
 
     >>> round(sawn_area_m2([Cut(diameter_m=0.3, cuts_n=3), Cut(diameter_m=0.2)]), 6)
@@ -75,7 +71,6 @@ def sticks_solid_volume_m3(*, sawn_area_m2: float, stick_length_m: float) -> flo
     Huber's rule with the cut taken as the middle section. Measuring always the large end of each stick gives too
     much, always the small end too little. Trim cuts free no stick and are left out of the tally.
 
-    Errors: ValueError if an argument is out of its range.
     Source: wood_and_heat_defaults, solid volume from sawn ends.
 
     >>> round(sticks_solid_volume_m3(sawn_area_m2=2.5, stick_length_m=0.40), 6)
@@ -91,7 +86,6 @@ def face_area_m2(*, height_m: float, length_m: float, top_length_m: float | None
 
         area = height * (bottom length + top length) / 2
 
-    Errors: ValueError if an argument is not above 0.
     Source: wood_and_heat_defaults, stack shapes.
 
     >>> face_area_m2(height_m=1.0, length_m=4.0, top_length_m=3.0)
@@ -107,9 +101,6 @@ def stack_bulk_volume_m3(stack: Stack, *, stick_length_m: float) -> float:
 
         volume = face * depth of one row * rows
 
-    stack: height, length, top length, depth of one row and rows.
-
-    Errors: ValueError if a length or the number of rows is not above 0.
     Source: nist_hb130, section 2.4.1 (the space that ranked wood fills); wood_and_heat_defaults, stack shapes.
 
     A row of 16-inch sticks, 4 ft high and 8 ft long:
@@ -131,7 +122,6 @@ def cords(stacked_m3: float) -> float:
     Holds for wood ranked and well stowed. Crossed and loose wood is first taken to the ranked volume that it would
     fill: see ``quantity.ranked_equivalent_m3``.
 
-    Errors: ValueError if the volume is below 0.
     Source: nist_hb130, section 2.4.1 (constants ``cord.volume`` and ``cord.volume_m3``).
 
     >>> round(cords(7.249112727552), 9)

@@ -43,8 +43,6 @@ def time_of_single_cuts(*, areas_m2: Sequence[float], times_s: Sequence[float]) 
 
         time of a cut = a + b * area
 
-    Returns a and b.
-
     Errors: Refused if the cuts are too few or too much of one size.
     Source: how_sure_defaults, ``log_size.cuts``, ``log_size.diameter_range``.
 
@@ -91,8 +89,6 @@ def time_of_session_totals(
     """Handling and sawing told apart by the totals of sessions on logs of different size.
 
         time of a session = a * cuts + b * area
-
-    Returns a and b.
 
     Errors: Refused if the sessions are too few or their logs too much alike, or a part of the time comes out below 0.
     Source: how_sure_defaults, ``log_size.sessions``, ``log_size.condition``.

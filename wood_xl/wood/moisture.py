@@ -20,7 +20,6 @@ def wet_from_dry_frac(*, moisture_dry_frac: float) -> float:
 
         M = u / (1 + u)
 
-    Errors: ValueError if the moisture is below 0.
     Source: wood_and_heat_defaults, definitions of moisture.
 
     >>> wet_from_dry_frac(moisture_dry_frac=0.25)
@@ -35,7 +34,6 @@ def dry_from_wet_frac(*, moisture_wet_frac: Number) -> Number:
 
         u = M / (1 - M)
 
-    Errors: ValueError if the moisture is below 0, or 1 and more.
     Source: wood_and_heat_defaults, definitions of moisture.
 
     >>> dry_from_wet_frac(moisture_wet_frac=0.5)
@@ -48,7 +46,6 @@ def dry_from_wet_frac(*, moisture_wet_frac: Number) -> Number:
 def require_wet_moisture(moisture_wet_frac: Number) -> None:
     """Refuse a moisture on the wet basis that leaves no wood.
 
-    Errors: ValueError if it is below 0, or 1 and more.
     Source: wood_xl_definitions, range of every argument.
 
     >>> require_wet_moisture(0.2)
@@ -62,7 +59,6 @@ def moist_mass_kg(*, oven_dry_kg: Number, moisture_wet_frac: Number) -> Number:
 
         m = oven-dry mass / (1 - M)
 
-    Errors: ValueError if an argument is out of its range.
     Source: wood_and_heat_defaults, definitions of moisture.
 
     >>> moist_mass_kg(oven_dry_kg=800.0, moisture_wet_frac=0.2)
@@ -83,7 +79,6 @@ def specific_gravity_at(*, basic_specific_gravity: float, moisture_dry_frac: flo
     Taken over 52 trees the formula is 0.004 too low, with a standard deviation of 0.015; the worst are woods rich in
     extractives, such as black locust, which shrink less.
 
-    Errors: ValueError if an argument is out of its range.
     Source: simpson_1993, shrinkage and fibre saturation (constants ``wood.shrinkage``, ``wood.fibre_saturation``).
 
     >>> round(specific_gravity_at(basic_specific_gravity=0.56, moisture_dry_frac=0.12), 4)
@@ -105,7 +100,6 @@ def density_kg_per_m3(*, specific_gravity: float, moisture_dry_frac: float) -> f
 
     specific_gravity: oven-dry mass over the volume at this moisture, relative to water. Above 0.
 
-    Errors: ValueError if an argument is out of its range.
     Source: wood_handbook_2021, chapter 4.
 
     >>> round(density_kg_per_m3(specific_gravity=0.63, moisture_dry_frac=0.12), 1)
@@ -124,7 +118,6 @@ def shrinkage_frac(*, basic_specific_gravity: float, specific_gravity: float) ->
     basic_specific_gravity: oven-dry mass over green volume, relative to water. Above 0.
     specific_gravity: oven-dry mass over the volume that it has now. Not below the former.
 
-    Errors: ValueError if an argument is out of its range.
     Source: wood_handbook_2021, definition of specific gravity.
 
     >>> round(shrinkage_frac(basic_specific_gravity=0.56, specific_gravity=0.64), 3)
@@ -143,7 +136,6 @@ def equilibrium_moisture_dry_frac(*, air_temperature_c: float, humidity_frac: fl
 
     with W, K, K1 and K2 each a polynomial of second degree in the temperature.
 
-    Errors: ValueError if an argument is out of its range.
     Source: wood_handbook_2021, equation 4-5 (constants ``equilibrium.scale``, ``equilibrium.w_0``,
     ``equilibrium.w_1``, ``equilibrium.w_2``, ``equilibrium.k_0``, ``equilibrium.k_1``, ``equilibrium.k_2``,
     ``equilibrium.k1_0``, ``equilibrium.k1_1``, ``equilibrium.k1_2``, ``equilibrium.k2_0``, ``equilibrium.k2_1``,

@@ -14,8 +14,6 @@ Standing = Literal["usual", "unusual", "refused", "impossible"]
 def solid_fraction_of(form: StackForm) -> float:
     """Share of a stack's space that is wood and bark, by the form of the stack.
 
-    form: how the pieces lie.
-
     Source: wood_and_heat_defaults, chosen between published trials (constants ``solid_fraction.ranked_split``,
     ``solid_fraction.ranked_round``, ``solid_fraction.crossed``, ``solid_fraction.loose``).
 
@@ -32,7 +30,6 @@ def measured_solid_fraction(*, solid_m3: float, ranked_equivalent_m3: float) -> 
 
     Splitting changes neither the sawn area nor, if nothing is lost, the solid volume.
 
-    Errors: ValueError if an argument is not above 0.
     Source: wood_and_heat_defaults, measured solid fraction.
 
     >>> round(measured_solid_fraction(solid_m3=1.3, ranked_equivalent_m3=2.0), 6)
@@ -44,8 +41,6 @@ def measured_solid_fraction(*, solid_m3: float, ranked_equivalent_m3: float) -> 
 
 def solid_fraction_standing(solid_fraction: float) -> Standing:
     """Whether a measured solid fraction can be right.
-
-    solid_fraction: solid over stacked volume of ranked wood.
 
     Returns ``impossible`` where no stack holds so much wood, ``refused`` where a cut or a stack must be missing,
     ``unusual`` outside the limits of the default, else ``usual``.
@@ -70,13 +65,9 @@ def ranked_equivalent_m3(*, bulk_m3: float, form: StackForm, reference_form: Sta
 
         volume = bulk volume * solid fraction of its form / solid fraction of the other form
 
-    form: its form now.
-    reference_form: the form to which it is taken.
-
     A loose heap of split sticks comes to 0.64 of its space when ranked; measured and legal values run from 0.62 to
     0.71.
 
-    Errors: ValueError if the volume is below 0.
     Source: wood_and_heat_defaults, solid fractions by form; maine_loose_cord, range of loose wood when stacked.
 
     >>> round(ranked_equivalent_m3(bulk_m3=10.0, form="loose", reference_form="ranked split"), 4)
@@ -91,9 +82,6 @@ def solid_volume_m3(*, stacked_m3: float, solid_fraction: float) -> float:
 
         solid = stacked * solid fraction
 
-    solid_fraction: solid over stacked volume, above 0 and at most 1.
-
-    Errors: ValueError if an argument is out of its range.
     Source: wood_and_heat_defaults, definition of the solid fraction.
 
     >>> round(solid_volume_m3(stacked_m3=10.0, solid_fraction=0.64), 6)
@@ -109,9 +97,6 @@ def stacked_volume_m3(*, solid_m3: float, solid_fraction: float) -> float:
 
         stacked = solid / solid fraction
 
-    solid_fraction: solid over stacked volume, above 0 and at most 1.
-
-    Errors: ValueError if an argument is out of its range.
     Source: wood_and_heat_defaults, definition of the solid fraction.
 
     >>> round(stacked_volume_m3(solid_m3=6.4, solid_fraction=0.64), 6)
@@ -127,7 +112,6 @@ def sawn_area_of_solid_m2(*, solid_m3: float, stick_length_m: float) -> float:
 
         area = solid volume / stick length
 
-    Errors: ValueError if an argument is out of its range.
     Source: wood_and_heat_defaults, sawn area per stacked cord.
 
     >>> round(sawn_area_of_solid_m2(solid_m3=1.0, stick_length_m=0.40), 6)

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from few import together
 
 from wood_xl.draws.least_squares import least_squares
 
@@ -53,7 +54,7 @@ def test_line_through_the_origin(name: str) -> None:
     assert 1 - fit.residual_ss / float(sum(one * one for one in y)) == near(certified["r_squared_uncentred"])
 
 
-@pytest.mark.parametrize("name", ["numacc1", "numacc2", "michelso", "mavro", "lottery"])
+@together("name", ["numacc1", "numacc2", "michelso", "mavro", "lottery"])
 def test_mean_and_standard_deviation(name: str) -> None:
     data = data_set(name)
     y = exact(data.get("y") or [1.2, *[1.1, 1.3] * 500])

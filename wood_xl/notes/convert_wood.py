@@ -1,4 +1,4 @@
-"""Records of wood, stove and next winter, from the season document."""
+"""Records of wood, stove, next winter and woodshed, from the season document."""
 
 from __future__ import annotations
 
@@ -8,10 +8,11 @@ from typing import Any, Protocol
 
 from wood_xl.ids import Told
 from wood_xl.notes.problem import Problem, problem
-from wood_xl.notes.relations import Notes
+from wood_xl.notes.relations import Notes, NotesRow
 from wood_xl.notes.season import CheckedSeason
+from wood_xl.notes.wood import rows_of_stacks
 from wood_xl.reasons import said
-from wood_xl.records import Broken, HeatBasis, Heating, Winter, WoodKind
+from wood_xl.records import Broken, Burned, HeatBasis, Heating, Reading, ShedStack, Winter, WoodKind
 from wood_xl.schema.model import Column, season_definition
 from wood_xl.schema.words import words
 from wood_xl.wood.moisture import wet_from_dry_frac
@@ -78,13 +79,13 @@ def wood_kinds(notes: Notes, broken_of: Callable[[str, list[int]], Broken]) -> t
     """Every kind of wood, as it stands on its sheet."""
     return tuple(
         WoodKind(
-            name=str(notes.value("wood", index, "species") or f"row {index + 1}"),
-            share_frac=hundredth(notes.number("wood", index, "share", "%")),
-            moisture_wet_frac=moisture_wet_frac(notes, "wood", index),
-            basic_density_kg_per_m3=notes.number("wood", index, "basic_density", "kg/m3"),
-            broken=broken_of("wood", [index]),
+            name=str(row["species"] or f"row {row.index + 1}"),
+            share_frac=hundredth(row.number("share", "%")),
+            moisture_wet_frac=moisture_wet_frac(row),
+            basic_density_kg_per_m3=row.number("basic_density", "kg/m3"),
+            broken=broken_of("wood", [row.index]),
         )
-        for index in range(len(notes.document.rows("wood")))
+        for row in notes.rows("wood")
     )
 
 
@@ -94,10 +95,10 @@ def wood_not_read(checked: CheckedSeason) -> Broken:
     return {} if where is None else {"wood": where}
 
 
-def moisture_wet_frac(notes: Notes, sheet_id: str, index: int) -> float | None:
+def moisture_wet_frac(row: NotesRow) -> float | None:
     """Moisture on the wet basis; without a basis it is taken to be on it, and said so by the checks."""
-    moisture = hundredth(notes.number(sheet_id, index, "moisture", "%"))
-    if moisture is None or notes.value(sheet_id, index, "moisture_basis") != "dry":
+    moisture = hundredth(row.number("moisture", "%"))
+    if moisture is None or row["moisture_basis"] != "dry":
         return moisture
     return wet_from_dry_frac(moisture_dry_frac=moisture)
 
@@ -110,3 +111,37 @@ def _unit_of_bill(unit: str) -> Any:
 def hundredth(percent: float | None) -> float | None:
     """A share from its percent."""
     return None if percent is None else percent / 100
+
+
+def woodshed(notes: Notes, broken_of: Callable[[str, list[int]], Broken]) -> tuple[ShedStack, ...]:
+    """Every stack of the sheet; one that has a cell to mend says so, and so does a row whose stack cannot be told."""
+    stacks = [
+        _stack([NotesRow(notes, "woodshed", index) for index in rows], broken_of("woodshed", rows))
+        for rows in rows_of_stacks(notes).values()
+    ]
+    waiting: dict[str, Broken] = {}
+    for row in notes.rows("woodshed"):
+        if row.name("stack") is None:
+            broken = broken_of("woodshed", [row.index])
+            waiting |= dict.fromkeys(broken.values(), broken)
+    return (*stacks, *(ShedStack(where, broken=broken) for where, broken in waiting.items()))
+
+
+def _stack(rows: list[NotesRow], broken: Broken) -> ShedStack:
+    readings, burned = [], []
+    for row in rows:
+        moisture = moisture_wet_frac(row)
+        if row["reading_date"] is not None and moisture is not None:
+            readings.append(Reading(row.text("reading_date"), moisture))
+        if row["burned_up_on"] is not None:
+            burned.append(Burned(row.text("burned_up_on"), row.number("burned", "stacked m3")))
+    row = rows[0]
+    return ShedStack(
+        name=row.text("stack"),
+        stacked_on=row["stacked_on"],
+        kind=row["kind"],
+        volume_m3=row.number("volume", "stacked m3"),
+        readings=tuple(sorted(readings, key=lambda reading: reading.day)),
+        burned=tuple(sorted(burned, key=lambda one: (one.day, one.volume_m3 is None))),
+        broken=broken,
+    )

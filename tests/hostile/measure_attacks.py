@@ -1,0 +1,175 @@
+"""Prints what small files cost that ask for much: a table of attack, size, processor time and memory, by command.
+
+    python tests/hostile/measure_attacks.py [WORD OF AN ATTACK]
+
+Each command runs as a person runs it, in a process of its own; its start, about a second, is counted. Changes of a
+workbook are made to a filled season for check, score and the marked copy, and to its results for verify and pool.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+
+import build_ods
+import forging
+from build_bad import MAIN, RELATIONS
+from builders import Data, small_season
+
+from wood_xl.io.fill import filled_workbook
+from wood_xl.io.pack import packed
+
+Attack = Callable[[forging.Parts], None]
+BUILD, LISTED = "--build", "cases.json"
+SHEETS = "xl/worksheets/sheet{}.xml"
+
+
+def many_people(people: int, methods: int, sessions: int, *, misspelt: bool = False) -> Data:
+    """A season of one task that many people tried in many ways."""
+    data = small_season()
+    ada = data["people"][0]
+    data["people"] = [ada | {"person": f"Person {i}", "age": 20 + i % 40} for i in range(people)]
+    data["methods"] = [{"method": f"Way {i}", "task": "buck", "tool_1": "Bow saw"} for i in range(methods)]
+    data["helpers"], data["stacks"] = [], []
+    data["sessions"] = [
+        {
+            "session": f"S{i}",
+            "date": f"2026-03-{1 + i % 28:02}",
+            "method": f"Way {i % methods}",
+            "person": f"Persn {i}" if misspelt else f"Person {i % people}",
+            "elapsed_time": 40 + i % 30,
+            "mean_heart_rate": 100 + i % 40,
+        }
+        for i in range(sessions)
+    ]
+    data["cuts"] = [{"session": f"S{i}", "diameter": 15 + i % 20, "cuts": 5 + i % 7} for i in range(sessions)]
+    return data
+
+
+def written(data: Data) -> bytes:
+    return packed(filled_workbook(data, system="metric", currency="NOK", paper="a4"))
+
+
+def in_book(tag: str, text: str) -> Attack:
+    return forging.once(forging.BOOK, f"</{tag}>", f"{text}</{tag}>")
+
+
+def hidden_sheets(parts: forging.Parts) -> None:
+    """980 sheets that hide all columns."""
+    sheet = f'<worksheet xmlns="{MAIN}"><cols><col min="1" max="16384" hidden="1"/></cols><sheetData/></worksheet>'
+    numbers = range(1000, 1980)
+    parts.update({SHEETS.format(number): sheet for number in numbers})
+    links = "".join(
+        f'<Relationship Id="n{n}" Type="{RELATIONS}/worksheet" Target="worksheets/sheet{n}.xml"/>' for n in numbers
+    )
+    forging.once(forging.BOOK_LINKS, "</Relationships>", f"{links}</Relationships>")(parts)
+    in_book("sheets", "".join(f'<sheet name="N{n}" sheetId="{n}" r:id="n{n}"/>' for n in numbers))(parts)
+
+
+def very_many_sheets(parts: forging.Parts) -> None:
+    in_book("sheets", "<sheet/>" * 14_000_000)(parts)
+
+
+def very_many_relations(parts: forging.Parts) -> None:
+    end = "</Relationships>"
+    forging.once(forging.BOOK_LINKS, end, "<Relationship/>" * 5_000_000 + end)(parts)
+
+
+FORMAT = '<numFmts><numFmt numFmtId="700" formatCode="{}"/>'
+BOOK_ATTACKS: dict[str, Attack] = {
+    "number format of 77 KB": forging.in_styles("<numFmts[^>]*>", FORMAT.format("[$" * 38_500)),
+    "number format of 1 MB of quotes": forging.in_styles("<numFmts[^>]*>", FORMAT.format("&quot;0" * 160_000)),
+    "defined name of 1 MB": in_book("definedNames", f'<definedName name="n">{"A1+" * 330_000}</definedName>'),
+    "19,000 names beyond the basic plane": in_book(
+        "definedNames", "".join(f'<definedName name="&#x1F332;{i}">1</definedName>' for i in range(19_000))
+    ),
+    "980 sheets that hide all columns": hidden_sheets,
+    "14 million sheet entries": very_many_sheets,
+    "5 million relations": very_many_relations,
+}
+SEASONS = {
+    "12 ways of one task": (2, 12, 48),
+    "100 ways of one task": (2, 100, 200),
+    "60 people, 6 ways": (60, 6, 120),
+    "300 people, 400 sessions": (300, 6, 400),
+    "400 sessions of misspelt names": (4, 4, 400),
+}
+ODS = {
+    ".ods with a million tabs": "<text:tab/>" * 1_000_000,
+    ".ods with 300,000 paragraphs": "</text:p><text:p>" * 300_000,
+}
+
+
+def cases(folder: Path) -> dict[str, tuple[Path, Path]]:
+    """For each attack the notes and the results that carry it."""
+    notes, results = folder / "notes.xlsx", folder / "notes-results.xlsx"
+    notes.write_bytes(written(small_season()))
+    run("score", str(notes))
+    found: dict[str, tuple[Path, Path]] = {}
+    for name, attack in BOOK_ATTACKS.items():
+        both = folder / f"{len(found)}.xlsx", folder / f"{len(found)}-results.xlsx"
+        for path, source in zip(both, (notes, results), strict=True):
+            path.write_bytes(forging.changed(source.read_bytes(), attack))
+        found[name] = both
+    for name, (people, methods, sessions) in SEASONS.items():
+        path = folder / f"{len(found)}.xlsx"
+        path.write_bytes(written(many_people(people, methods, sessions, misspelt="misspelt" in name)))
+        found[name] = path, path.with_name(f"{path.stem}-results.xlsx")
+    for name, text in ODS.items():
+        path = folder / f"{len(found)}.ods"
+        path.write_bytes(build_ods.with_rows(build_ods.row(build_ods.text(text))))
+        found[name] = path, path
+    return found
+
+
+def run(*arguments: str) -> tuple[float, float]:
+    """Seconds of processor time and MiB at most of one command."""
+    command = [sys.executable, "-m", "wood_xl", *arguments]
+    with subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as process:
+        _, status, used = os.wait4(process.pid, 0)
+        process.returncode = os.waitstatus_to_exitcode(status)
+    return used.ru_utime + used.ru_stime, used.ru_maxrss / 1024
+
+
+def main(word: str) -> None:
+    commands = ("check", "score", "marked copy", "verify", "pool")
+    told = [("Attack", "Size, MB", *commands), ("---",) * (2 + len(commands))]
+    sys.stdout.writelines(f"| {' | '.join(row)} |\n" for row in told)
+    with tempfile.TemporaryDirectory() as there:
+        folder = Path(there)
+        # Elsewhere: a process counts what the one that started it has held.
+        subprocess.run([sys.executable, __file__, BUILD, there], check=True)
+        for name, pair in json.loads((folder / LISTED).read_text(encoding="utf-8")).items():
+            if word not in name:
+                continue
+            notes, results = map(Path, pair)
+            cells = [
+                run("check", str(notes)),
+                run("score", "--replace", str(notes)),
+                run("check", "--marked-copy", "--replace", str(notes)),
+                run("verify", str(results)),
+                run("pool", "--replace", "--out", str(folder / "study.xlsx"), str(results)),
+            ]
+            costs = " | ".join(f"{seconds:.1f} s, {mebibytes:.0f} MiB" for seconds, mebibytes in cells)
+            sizes = "/".join(f"{path.stat().st_size / 1e6:.1f}" for path in dict.fromkeys((notes, results)))
+            sys.stdout.write(f"| {name} | {sizes} | {costs} |\n")
+            sys.stdout.flush()
+
+
+def build(folder: Path) -> None:
+    listed = {name: [str(path) for path in pair] for name, pair in cases(folder).items()}
+    (folder / LISTED).write_text(json.dumps(listed), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    if sys.argv[1:2] == [BUILD]:
+        build(Path(sys.argv[2]))
+    else:
+        main(" ".join(sys.argv[1:]))

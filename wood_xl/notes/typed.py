@@ -1,0 +1,389 @@
+"""Texts as people type them, and what each stands for: units and numbers, headers, money, times of day, choices.
+
+``choice_words.json`` and the tables of the trade have for a choice the words that mean it and nothing else in the
+list, and those that perhaps mean it. The first are read, with a note; the others are offered.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import unicodedata
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+from wood_xl.data.trade import factor_sets, tasks, tool_kinds
+from wood_xl.notes.names import nearest, plain
+from wood_xl.pages import HowToMend
+from wood_xl.schema.model import Column
+from wood_xl.schema.words import phrase
+from wood_xl.units import convert
+
+MINUTES_PER_DAY = 1440.0
+MIN_PER_H, S_PER_MIN, S_PER_DAY = 60, 60, 86_400
+NOON_H = 12
+LEAST_WHOLE = 100  # a smaller whole number may be an hour as well as minutes after midnight
+MOST_WHOLE = 2359
+
+_TIME = re.compile(r"([0-9]{1,2})(?::([0-9]{2})(?::([0-9]{2}))?)?\s*(?:([ap])\.?\s?m\.?)?", re.IGNORECASE)
+_OTHER_MARK = re.compile(r"([0-9]{1,2})\s*[.,h\-\s]\s*([0-9]{2})\s*(?:h|([ap])\.?m\.?)?", re.IGNORECASE)
+
+
+def clock_text(minutes: float) -> str:
+    """Minutes since midnight as a time of day.
+
+    >>> clock_text(545), clock_text(825.5)
+    ('9:05', '13:45:30')
+    """
+    whole, seconds = divmod(min(round(minutes * S_PER_MIN), S_PER_DAY - 1), S_PER_MIN)
+    text = f"{whole // MIN_PER_H}:{whole % MIN_PER_H:02d}"
+    return f"{text}:{seconds:02d}" if seconds else text
+
+
+def minutes_of_clock(text: str) -> float:
+    """Minutes since midnight of a time of day as the document keeps it.
+
+    >>> minutes_of_clock("9:05"), minutes_of_clock("13:45:30")
+    (545.0, 825.5)
+    """
+    hours, minutes, seconds = (*map(int, text.split(":")), 0)[:3]
+    return float(MIN_PER_H * hours + minutes + seconds / S_PER_MIN)
+
+
+def clock_of_text(text: str) -> str | None:
+    """The time of day that a text says; None if it says none, or says it in a way that can be misread.
+
+    >>> clock_of_text("09:05"), clock_of_text("1:15 p.m."), clock_of_text("9 AM"), clock_of_text("9.05")
+    ('9:05', '13:15', '9:00', None)
+    """
+    match = _TIME.fullmatch(text.strip())
+    if match is None or not (match[2] or match[4]):
+        return None
+    return _clock(int(match[1]), int(match[2] or 0), int(match[3] or 0), (match[4] or "").lower())
+
+
+def clock_of_number(number: float) -> str | None:
+    """The time of day of a whole number of hours and minutes; None if it is none.
+
+    >>> clock_of_number(905), clock_of_number(1315), clock_of_number(975), clock_of_number(9)
+    ('9:05', '13:15', None, None)
+    """
+    if number != int(number) or not LEAST_WHOLE <= number <= MOST_WHOLE:
+        return "0:00" if number == 0 else None
+    return _clock(int(number) // 100, int(number) % 100, 0, "")
+
+
+def meant_clock(text: str) -> str | None:
+    """The time of day that a text may mean that has another mark than a colon, or hours alone; None if none is.
+
+    >>> meant_clock("9.05"), meant_clock("9h05"), meant_clock("9"), meant_clock("9.5")
+    ('9:05', '9:05', '9:00', None)
+    """
+    if text.isdecimal() and text.isascii() and len(text) <= len("23"):
+        return _clock(int(text), 0, 0, "")
+    match = _OTHER_MARK.fullmatch(text.strip())
+    return _clock(int(match[1]), int(match[2]), 0, (match[3] or "").lower()) if match else None
+
+
+def _clock(hours: int, minutes: int, seconds: int, half: str) -> str | None:
+    if minutes >= MIN_PER_H or seconds >= S_PER_MIN:
+        return None
+    if half and (hours > NOON_H or hours == 0):
+        return None
+    if half:
+        hours = hours % NOON_H + (NOON_H if half == "p" else 0)
+    total = MIN_PER_H * hours + minutes + seconds / S_PER_MIN
+    return clock_text(total) if total < MINUTES_PER_DAY else None
+
+
+# Codes by ISO 4217 that a sign is used for; a sign that is not here is not judged.
+CODES_OF_SIGN = {
+    "\u20ac": {"EUR"},
+    "\u00a3": {"GBP", "EGP", "GIP", "FKP", "SHP"},
+    "\u00a5": {"JPY", "CNY"},
+    "\u20b9": {"INR"},
+    "\u20a9": {"KRW"},
+    "\u20bd": {"RUB"},
+    "\u20ba": {"TRY"},
+    "\u20b4": {"UAH"},
+    "\u20aa": {"ILS"},
+    "kr": {"SEK", "NOK", "DKK", "ISK", "FOK"},
+    "z\u0142": {"PLN"},
+    "K\u010d": {"CZK"},
+    "Ft": {"HUF"},
+}
+DOLLAR = "$"
+PESOS = {"MXN", "ARS", "CLP", "COP", "UYU", "BRL", "CUP", "DOP"}  # beside the dollars, whose codes end in D
+
+_SIGN = r"[A-Za-z\u0142\u010d$\u00a3\u00a5\u20a0-\u20cf]{1,3}\.?"
+_PLAIN_AMOUNT = r"\d+(?:\.\d+)?"
+_WITH_SIGN = re.compile(rf"(?:{_SIGN})\s*({_PLAIN_AMOUNT})|({_PLAIN_AMOUNT})\s*(?:{_SIGN})")
+
+
+def amount_with_sign(text: str) -> str | None:
+    """The number of an amount that is typed with a currency sign or code, or None if the text is none.
+
+    >>> amount_with_sign("USD 30"), amount_with_sign("12.50 kr"), amount_with_sign("about 30")
+    ('30', '12.50', None)
+    """
+    match = _WITH_SIGN.fullmatch(text)
+    return match and (match[1] or match[2])
+
+
+def is_other_currency(shown: str, code: str) -> bool:
+    """Whether a sign or code that a cell shows cannot stand for the currency of that code.
+
+    >>> is_other_currency("$", "CAD"), is_other_currency("$", "EUR"), is_other_currency("NOK", "SEK")
+    (False, True, True)
+    """
+    if shown == DOLLAR:
+        return not (code.endswith("D") or code in PESOS)
+    if shown in CODES_OF_SIGN:
+        return code not in CODES_OF_SIGN[shown]
+    return len(shown) == len(code) and shown.isascii() and shown.isalpha() and shown.isupper() and shown != code
+
+
+Words = dict[str, dict[str, list[str]]]
+
+
+@cache
+def choice_words() -> Words:
+    """For each choice the words that mean it (``means``) and those that may (``perhaps``)."""
+    text = files("wood_xl.notes").joinpath("choice_words.json").read_text(encoding="utf-8")
+    words: Words = json.loads(text)
+    for table in (tool_kinds(), tasks(), factor_sets()):
+        words |= {row.id: {"means": list(row.means), "perhaps": list(row.perhaps)} for row in table.values()}
+    return words
+
+
+def loose(text: str) -> str:
+    """Text as words of a list are compared: like names, and a hyphen is a space.
+
+    >>> loose("Gasoline  Two-Stroke.")
+    'gasoline two stroke'
+    """
+    return " ".join(plain(text).rstrip(".").replace("-", " ").split())
+
+
+def meant_choice(text: str, choices: Sequence[str]) -> str | None:
+    """The choice that a text is, or that it means and no other of the list; None if there is none.
+
+    >>> tasks = ("buck", "split", "stack")
+    >>> meant_choice("SPLIT", tasks), meant_choice("bucking", tasks), meant_choice("cutting", tasks)
+    ('split', 'buck', None)
+    """
+    typed = loose(text)
+    by_words = {loose(choice): choice for choice in choices}
+    return by_words.get(typed) or next((choice for choice in choices if typed in _words(choice, "means")), None)
+
+
+def offered_choices(text: str, choices: Sequence[str]) -> list[str]:
+    """Choices that a text may mean, by its words or by its spelling.
+
+    >>> offered_choices("gas", ("hand", "gasoline two-stroke", "gasoline four-stroke", "battery"))
+    ['gasoline two-stroke', 'gasoline four-stroke']
+    """
+    typed = loose(text)
+    offered = [
+        word for choice in choices for word in (loose(choice), *_words(choice, "means"), *_words(choice, "perhaps"))
+    ]
+    near = typed if typed in offered else nearest(typed, offered)
+    if near is None:
+        return []
+    meant = meant_choice(near, choices)
+    return [meant] if meant else [choice for choice in choices if near in _words(choice, "perhaps")]
+
+
+def _words(choice: str, kind: str) -> list[str]:
+    return choice_words().get(choice, {}).get(kind, [])
+
+
+_LABELS = {
+    "mm": ("millimeter", "millimeters", "millimetre", "millimetres"),
+    "cm": ("centimeter", "centimeters", "centimetre", "centimetres"),
+    "m": ("meter", "meters", "metre", "metres"),
+    "in": ('"', "''", "\u2033", "\u201d", "inch", "inches"),
+    "ft": ("'", "\u2032", "\u2019", "foot", "feet"),
+    "mL": ("milliliter", "milliliters", "millilitre", "millilitres"),
+    "L": ("liter", "liters", "litre", "litres"),
+    "gal": ("gallon", "gallons", "gals"),
+    "qt": ("quart", "quarts"),
+    "fl oz": ("oz", "ounce", "ounces", "floz"),
+    "kg": ("kilo", "kilos", "kgs", "kilogram", "kilograms"),
+    "lb": ("lbs", "pound", "pounds"),
+    "s": ("sec", "secs", "second", "seconds"),
+    "min": ("mins", "minute", "minutes"),
+    "h": ("hr", "hrs", "hour", "hours"),
+    "cord": ("cords",),
+    "stacked m3": ("stere", "steres", "st\u00e8re", "st\u00e8res", "rm"),
+    "years": ("year", "yr", "yrs", "y"),
+    "%": ("percent", "per cent"),
+    "degC": ("\u00b0c", "c"),
+    "degF": ("\u00b0f", "f"),
+    "beats/min": ("bpm",),
+}
+_LABEL_OF_WORD = {word: label for label, words in _LABELS.items() for word in words}
+_SIGNS = "\u00bc-\u00be\u2150-\u215e"  # fractions that are one letter
+_PLAIN = r"(?P<plain>[+-]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+))"
+_WHOLE = r"(?:(?P<whole>[0-9]+)[\s-]?)?"
+_OVER = r"(?<![0-9])(?P<over>[0-9]{1,2})[/\u2044](?P<under>[0-9]{1,2})"
+_WORD = rf"(?P<word>[^\d\s.,+/{_SIGNS}-][^\d{_SIGNS}]{{0,20}}[23]?)?"
+_NUMBER_AND_WORD = re.compile(rf"(?:{_PLAIN}|{_WHOLE}(?:(?P<sign>[{_SIGNS}])|{_OVER}))\s*{_WORD}")
+_FEET_AND_INCHES = re.compile(
+    r"(?P<feet>[0-9]{1,3})\s*(?:ft\.?|feet|foot|['\u2032\u2019])\s*-?\s*(?P<inches>[^'\u2032\u2019a-z]+?)"
+    r"\s*(?:in\.?|inch|inches|[\"\u2033\u201d]|''|\u2019\u2019)?",
+    re.IGNORECASE,
+)
+_UNDERS = (2, 3, 4, 8, 16, 32)  # what an inch or a tape is parted into
+INCHES_IN_FOOT = 12
+_TWO_WAYS = re.compile(r"([1-9][0-9]{0,2})[.,]([0-9]{3})\s*([^\d\s.,+/-][^\d]{0,20}[23]?)?")
+_AMOUNT = re.compile(r"([+-]?\d+(?:\.\d+|,\d{1,2})?)\s*([^\d\s.,+-][^\d]{0,20}[23]?)")
+
+
+def typed_unit(word: str, permitted: Sequence[str]) -> str | None:
+    """The permitted unit that a word stands for, or None.
+
+    >>> typed_unit("Inches", ["cm", "in"]), typed_unit("CM", ["cm", "in"]), typed_unit("ells", ["cm", "in"])
+    ('in', 'cm', None)
+    """
+    unit_text = plain(word).rstrip(".")
+    by_plain = {plain(label): label for label in permitted}
+    return by_plain.get(unit_text) or by_plain.get(plain(_LABEL_OF_WORD.get(unit_text, "")))
+
+
+@dataclass(frozen=True)
+class Amount:
+    """A number in the unit of its column, and how it was typed.
+
+    word: unit that stood beside it; empty if none did.
+    """
+
+    value: float
+    word: str = ""
+
+
+def typed_amount(text: str, units: Sequence[str], unit: str) -> Amount | None:
+    r"""A number with a fraction or with the unit it is in anyway, or feet and inches; None if it is something else.
+
+    >>> typed_amount("45 min", ["min", "h"], "min"), typed_amount("1.5 h", ["min", "h"], "min")
+    (Amount(value=45.0, word='min'), None)
+    >>> typed_amount("7\u00bd", ["in"], "in"), typed_amount("8'3\"", ["ft", "in"], "ft")
+    (Amount(value=7.5, word=''), Amount(value=8.25, word="'"))
+    """
+    if (feet := feet_and_inches(text)) is not None:
+        return Amount(convert(feet, "ft", unit), "'") if unit in ("ft", "in") else None
+    match = _NUMBER_AND_WORD.fullmatch(text.strip())
+    if match is None:
+        return None
+    value = _value_of(match)
+    word = (match["word"] or "").strip()
+    if value is None or (word and (not unit or unit == "money" or typed_unit(word, units) != unit)):
+        return None
+    return Amount(value, plain(word))
+
+
+def feet_and_inches(text: str) -> float | None:
+    r"""Feet of a length in feet and inches; None if it is something else.
+
+    >>> feet_and_inches("20' 3\""), feet_and_inches("8 ft 7 1/2 in"), feet_and_inches("8'")
+    (20.25, 8.625, None)
+    """
+    match = _FEET_AND_INCHES.fullmatch(text.strip())
+    inches = _NUMBER_AND_WORD.fullmatch(match["inches"].strip()) if match else None
+    value = _value_of(inches) if inches is not None and not inches["word"] else None
+    if match is None or value is None or value >= INCHES_IN_FOOT:
+        return None
+    return int(match["feet"]) + value / INCHES_IN_FOOT
+
+
+def _value_of(match: re.Match[str]) -> float | None:
+    if match["plain"]:
+        return float(match["plain"])
+    whole = int(match["whole"] or 0)
+    if match["sign"]:
+        return whole + unicodedata.numeric(match["sign"])
+    over, under = int(match["over"]), int(match["under"])
+    return whole + over / under if under in _UNDERS and 0 < over < under else None
+
+
+def amount_and_unit(text: str) -> tuple[str, str] | None:
+    """Number and what is typed behind it, or None if the text is something else.
+
+    A comma before one or two digits is taken as the decimal sign; before three it may stand between thousands.
+
+    >>> amount_and_unit("12,5 cm"), amount_and_unit('10 1/2"'), amount_and_unit("1,500 kg"), amount_and_unit("big")
+    (('12.5', 'cm'), ('10.5', '"'), None, None)
+    """
+    if match := _AMOUNT.fullmatch(text.strip()):
+        return match[1].replace(",", "."), match[2]
+    mixed = _NUMBER_AND_WORD.fullmatch(text.strip())
+    if mixed is None or not mixed["word"] or (value := _value_of(mixed)) is None:
+        return None
+    return f"{value:.6g}", mixed["word"].strip()
+
+
+def two_readings(text: str) -> tuple[str, str, str] | None:
+    """Both numbers that a mark before three digits may make of a text, and what is typed behind; None if it is one.
+
+    >>> two_readings("1,500"), two_readings("1.500 mL"), two_readings("0.125"), two_readings("12,5")
+    (('1500', '1.5', ''), ('1500', '1.5', 'mL'), None, None)
+    """
+    match = _TWO_WAYS.fullmatch(text.strip())
+    if match is None:
+        return None
+    return match[1] + match[2], f"{float(f'{match[1]}.{match[2]}'):.6g}", (match[3] or "").strip()
+
+
+LONGEST_HEADER = 300  # no title comes near; a longer text is somebody's note
+_UNIT_AT_END = re.compile(r"(?:\[([^\[\]]*)\]|\(([^()]*)\))$")
+_CURRENCY_FIRST = re.compile(r"^([a-z]{3})(?: (.*))?$")
+_UNIT_SIGNS = str.maketrans({"²": "2", "³": "3", "°": "deg", "µ": "u", "\u2033": "in", "\u2032": "ft"})
+
+
+def split_header(text: str) -> tuple[str, str | None]:
+    """Title and unit of a header.
+
+    >>> split_header("Diameter [in]")
+    ('Diameter', 'in')
+    """
+    if len(text) > LONGEST_HEADER:
+        return text, None
+    header = " ".join(text.split())
+    if header.endswith(("*", ":")):
+        header = header[:-1].rstrip()
+    match = _UNIT_AT_END.search(header)
+    if match is None:
+        return header, None
+    return header[: match.start()].rstrip(), match[1] if match[2] is None else match[2]
+
+
+def unit_of(column: Column, typed: str | None) -> tuple[str | None, str]:
+    """The permitted unit that a typed one stands for, and the currency code before it."""
+    unit_text = plain((typed or "").translate(_UNIT_SIGNS))
+    if not column.units:
+        return "", ""
+    if not unit_text:
+        return (column.units[0] if len(column.units) == 1 else None), ""
+    by_text = {plain(unit): unit for unit in column.units}
+    if unit_text in by_text and not (column.is_money and unit_text == "money"):
+        return by_text[unit_text], ""
+    if column.is_money and (match := _CURRENCY_FIRST.match(unit_text)):
+        rest = match[2] or "money"
+        if rest in by_text:
+            return by_text[rest], match[1].upper()
+    return typed_unit(unit_text, column.units), ""
+
+
+def header_to_write(column: Column, typed: str | None) -> str:
+    """The header that a column should have, in quotes, with the unit that is written now.
+
+    >>> from wood_xl.schema.model import season_definition
+    >>> header_to_write(season_definition().column("cuts.diameter"), "cm")
+    '"Diameter [cm]"'
+    """
+    unit, _ = unit_of(column, typed)
+    if unit is None:
+        return phrase(HowToMend.HEADER_WITH_YOUR_UNIT, title=column.title, unit=column.units[0])
+    return f'"{column.title} [{typed}]"' if unit and typed else f'"{column.title}"'
