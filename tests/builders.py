@@ -109,24 +109,30 @@ def checked(data: Data, *, edit: Callable[[dict[str, Cells]], None] | None = Non
 
 
 def records(data: Data) -> Season:
-    return season_records(checked(data))[0]
+    return _kept(_records, data)
 
 
 def tables(data: Data) -> SeasonTables:
-    """Tables of a season with the words of their texts; figures stay as they were computed.
+    """Tables of a season with the words of their texts; figures stay as they were computed."""
+    return _kept(_tables, data)
 
-    Those of the last few seasons are kept, since tests look at one from many sides.
-    """
-    key = json.dumps(data, default=repr)
+
+def _kept(make: Callable[[Data], Any], data: Data) -> Any:
+    """What is made of a season; of the last few seasons it is kept, since tests look at one from many sides."""
+    key = make.__name__, json.dumps(data, default=repr)
     if key not in _KEPT:
         if len(_KEPT) >= MOST_KEPT:
             del _KEPT[next(iter(_KEPT))]
-        _KEPT[key] = _tables(data)
+        _KEPT[key] = make(data)
     return _KEPT[key]
 
 
-_KEPT: dict[str, SeasonTables] = {}
-MOST_KEPT = 5
+_KEPT: dict[tuple[str, str], Any] = {}
+MOST_KEPT = 40
+
+
+def _records(data: Data) -> Season:
+    return season_records(checked(data))[0]
 
 
 def _tables(data: Data) -> SeasonTables:

@@ -6,7 +6,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from hypothesis import settings
+from hypothesis import Phase, settings
 
 import wood_xl.io  # noqa: F401 - before a test imports openpyxl, which asks once whether to write through lxml
 
@@ -23,6 +23,8 @@ def pytest_configure(config: pytest.Config) -> None:
     # A change passes or fails by what it does and not by luck; to look for more: --hypothesis-profile=explore
     settings.register_profile("same", derandomize=True, max_examples=few.examples(100))
     settings.register_profile("explore", print_blob=True)
+    # Whether it fails, not the smallest example of it: for deliberate faults
+    settings.register_profile("first", settings.get_profile("same"), phases=(Phase.explicit, Phase.generate))
     settings.load_profile("same")
 
 

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
+from functools import partial
 from importlib import import_module
 from pathlib import Path
 from typing import Any
 
 from wood_xl.errors import WoodXlError
+from wood_xl.many import WAITING_PER_CORE, in_order
 
+LEAST_CORES = 8  # counted on where fewer have come so far
 RETRIES = 3  # of one workbook, if the worker that has it is lost
 SECONDS_TO_ANSWER = 10
 
@@ -36,4 +39,5 @@ def on_cluster(address: str) -> Iterator[Callable[[Callable[[Path], Any], list[P
     except (OSError, TimeoutError, ValueError) as fault:
         raise NoCluster("pool-no-cluster", found=address) from fault
     with client:
-        yield lambda work, paths: client.gather(client.map(work, paths, pure=False, retries=RETRIES))
+        ahead = WAITING_PER_CORE * max(LEAST_CORES, sum(client.ncores().values()))
+        yield partial(in_order, partial(client.submit, pure=False, retries=RETRIES), ahead)

@@ -182,7 +182,7 @@ def write_study(inputs: Sequence[Path], places: StudyPlaces, cluster: str | None
 
     require_apart(places.files, inputs)
     for place in places.files:
-        if place.parent != places.csv_out or place.parent.is_dir():
+        if place.parent != places.csv_out or place.parent.exists():
             require_writable(place, replace=places.may_replace, inputs=inputs)
     if cluster is not None:
         from wood_xl.cluster import on_cluster

@@ -14,7 +14,7 @@ import multiprocessing
 import os
 from collections import deque
 from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures import ProcessPoolExecutor
 from contextlib import contextmanager
 from dataclasses import asdict, replace
 from functools import cache, partial
@@ -89,20 +89,23 @@ def side_by_side(cores: int) -> Iterator[Callable[[Callable[[Any], Any], Iterabl
         return
     # A fresh interpreter in each process: nothing of this one's state or threads goes with it, on any system.
     pool = ProcessPoolExecutor(cores, mp_context=multiprocessing.get_context("spawn"))
-
-    def each(work: Callable[[Any], Any], given: Iterable[Any]) -> Iterator[Any]:
-        waiting: deque[Future[Any]] = deque()
-        for one in given:
-            waiting.append(pool.submit(work, one))
-            if len(waiting) > WAITING_PER_CORE * cores:
-                yield waiting.popleft().result()
-        while waiting:
-            yield waiting.popleft().result()
-
     try:
-        yield each
+        yield partial(in_order, pool.submit, WAITING_PER_CORE * cores)
     finally:
         pool.shutdown(cancel_futures=True)
+
+
+def in_order(
+    submit: Callable[..., Any], ahead: int, work: Callable[[Any], Any], given: Iterable[Any]
+) -> Iterator[Any]:
+    """Like ``map``, with so many handed out ahead; a result is let go by whoever has it as soon as it is used."""
+    waiting: deque[Any] = deque()
+    for one in given:
+        waiting.append(submit(work, one))
+        if len(waiting) > ahead:
+            yield waiting.popleft().result()
+    while waiting:
+        yield waiting.popleft().result()
 
 
 def scored_or_known(asked: tuple[Order, str]) -> tuple[Outcome, str, bool]:

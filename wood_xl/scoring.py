@@ -136,7 +136,7 @@ def _scored(order: Order, inputs: Sequence[Path]) -> Outcome:
     outputs = outputs_of(order)
     require_apart(outputs, inputs)
     for place in outputs:
-        if place.parent != order.csv_out or place.parent.is_dir():
+        if place.parent != order.csv_out or place.parent.exists():
             require_writable(place, replace=order.may_replace, inputs=inputs)
     scored = pipeline.score_file(order.path, order.system)
     outcome = Outcome(

@@ -138,6 +138,7 @@ def test_score_writes_the_sessions_of_the_plan_as_a_calendar(season: Path, tmp_p
     assert planned
 
 
+@pytest.mark.slow
 def test_a_calendar_is_of_one_plan_that_is_there(season: Path, tmp_path: Path) -> None:
     place = tmp_path / "plan.ics"
     shared = run("score", season, "--share", "--calendar", place)
@@ -165,6 +166,7 @@ def test_score_to_share(small: Path, tmp_path: Path) -> None:
     assert not names & {"Ada", "Bo"}
 
 
+@pytest.mark.slow
 def test_score_in_the_other_units(small: Path, tmp_path: Path) -> None:
     run("score", small, "--json", tmp_path / "metric.json")
     run("score", small, "--json", tmp_path / "us.json", "--units", "us", "--replace")
@@ -292,6 +294,7 @@ def test_help_is_quick_to_import() -> None:
     assert done.stdout.rstrip().endswith("[]")
 
 
+@pytest.mark.slow
 def test_a_reader_that_stops_early_is_no_fault(small: Path) -> None:
     command = [sys.executable, "-m", "wood_xl", "check", str(small)]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as running:

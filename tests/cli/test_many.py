@@ -87,6 +87,7 @@ def test_folder_is_scored_in_order_and_the_same_on_any_number_of_cores(folder: P
     assert len(first) == len(NAMES)
 
 
+@pytest.mark.slow
 def test_second_run_leaves_what_is_unchanged(folder: Path) -> None:
     assert run("score", folder).exit_code == 0
     before = {path: path.stat().st_mtime_ns for path in folder.glob("*-results.xlsx")}
@@ -101,6 +102,7 @@ def test_second_run_leaves_what_is_unchanged(folder: Path) -> None:
     assert "3 of 3 workbooks are unchanged" in third.output
 
 
+@pytest.mark.slow
 def test_changed_results_are_written_over_only_when_asked(folder: Path) -> None:
     run("score", folder)
     (folder / "ash-results.xlsx").write_bytes(b"mine")
@@ -161,6 +163,7 @@ def test_an_outcome_that_another_build_kept_is_made_again(folder: Path) -> None:
     assert "unchanged" not in again.output
 
 
+@pytest.mark.slow
 def test_two_workbooks_that_want_one_output_stop_only_themselves(folder: Path) -> None:
     (folder / "b").mkdir()
     (folder / "b" / "ash.xlsx").write_bytes((folder / "birch.xlsx").read_bytes())
@@ -237,6 +240,7 @@ def test_another_build_scores_again(folder: Path) -> None:
     assert "of 3 workbooks are unchanged" not in run("score", folder, "--units", "us", "--replace").output
 
 
+@pytest.mark.slow
 def test_a_record_that_cannot_be_read_counts_as_empty(folder: Path) -> None:
     for text in ("", "{", "[]", '{"x": 1}', '{"x": {"asked": {}}}', "[" * 200_000):
         (folder / RECORD_NAME).write_text(text, encoding="utf-8")
@@ -244,6 +248,7 @@ def test_a_record_that_cannot_be_read_counts_as_empty(folder: Path) -> None:
     assert run("score", folder, "--replace").exit_code == 0  # nothing says that they are its own
 
 
+@pytest.mark.slow
 def test_what_was_not_written_is_tried_again(folder: Path) -> None:
     record = Record(folder / "record")
     (folder / "ash.xlsx").write_bytes(b"")
@@ -281,6 +286,7 @@ FORGED = {
 }
 
 
+@pytest.mark.slow
 def test_a_forged_record_is_not_believed(folder: Path) -> None:
     order, other = orders(folder)[:2]
     path, alone = folder / "record", folder / "more"
@@ -312,6 +318,7 @@ def test_a_summary_is_replaced_for_what_it_is_and_not_on_the_record_s_word(folde
     assert summary.read_bytes() == only[0].read_bytes()
 
 
+@pytest.mark.slow
 def test_summary_has_a_row_for_each_workbook_and_each_method(folder: Path) -> None:
     (folder / "birch.xlsx").write_bytes(b"PK not a workbook")
     assert "Wrote" in run("score", folder).output

@@ -18,6 +18,7 @@ import build_bad
 import pytest
 from builders import metric_workbook, small_season
 from click.testing import CliRunner, Result
+from few import few
 
 from wood_xl.cli import main
 from wood_xl.faults import guarded
@@ -85,7 +86,10 @@ OVERWRITES: dict[str, Callable[[Path], list[object]]] = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("kind", OVERWRITES)
+QUICK = [kind for kind in OVERWRITES if kind != "results of one that are another"]
+
+
+@pytest.mark.parametrize("kind", few(OVERWRITES, *QUICK))
 def test_an_input_is_never_written_over(kind: str, folder: Path) -> None:
     (folder / "t").mkdir()
     arguments = OVERWRITES[kind](folder)
@@ -96,6 +100,18 @@ def test_an_input_is_never_written_over(kind: str, folder: Path) -> None:
     assert any(text in done.output for text in told)
     after = contents(folder)  # of several workbooks the others may have been scored
     assert {name: after[name] for name in before} == before
+
+
+@pytest.mark.parametrize("command", [("score",), ("pool", "--out", "study.xlsx")])
+def test_a_file_where_tables_should_go_is_told_before_anything_is_written(
+    command: tuple[str, ...], folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(folder)
+    before = contents(folder)
+    path = next(one for one in sorted(before) if one.endswith(".xlsx"))
+    done = run(*command, path, "--replace", "--csv", path)
+    assert done.exit_code == 3
+    assert contents(folder) == before
 
 
 @pytest.mark.parametrize(

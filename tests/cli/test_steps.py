@@ -66,6 +66,12 @@ def test_a_score_tells_its_steps_and_takes_them_back(season: Path) -> None:
     ]
     assert told.endswith("\r")
     assert told.rpartition("\r")[0].rpartition("\r")[2].strip() == ""
+    assert b"Wrote" in output
+
+
+@pytest.mark.slow
+def test_a_pipe_is_told_nothing_of_them(season: Path) -> None:
+    output, _ = at_a_terminal("score", str(season))
     piped = subprocess.run(
         [sys.executable, "-m", "wood_xl", "score", str(season), "--replace"], capture_output=True, check=False
     )

@@ -24,6 +24,7 @@ def test_committed_templates_are_fresh() -> None:
     assert {path.name for path in (ROOT / "templates").iterdir()} == set(build.templates())
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", few(demo_names(), "hill_farm_us"))
 def test_committed_season_and_results_are_fresh(name: str) -> None:
     filled = ROOT / "demo" / f"{name}.xlsx"

@@ -10,7 +10,6 @@ from typing import Any
 import numpy as np
 import pytest
 import uncertainties
-from scipy.special import stdtrit
 
 from wood_xl.draws.ensemble import WORLDS, Worlds, ends
 from wood_xl.draws.inputs import by_doubt, by_range, evenly
@@ -35,6 +34,8 @@ def rectangular(key: str, low: float, high: float) -> Any:
 
 def student(key: str, df: float) -> Any:
     """Draws of Student's t."""
+    from scipy.special import stdtrit
+
     return stdtrit(df, WORLDS.shares(key))[1:]
 
 
@@ -44,6 +45,8 @@ def limits(draws: Any) -> tuple[float, float]:
 
 
 def test_margins_are_exact() -> None:
+    from scipy.special import stdtrit
+
     flat = rectangular("any", -1.0, 3.0)
     assert (float(flat.mean()), float(flat.min()), float(flat.max())) == pytest.approx((1.0, -1.0, 3.0), abs=1e-3)
     assert float(np.sort(student("any", 3))[-1]) == pytest.approx(float(stdtrit(3, 1 - 0.5 / STRATA)))

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
-from scipy.stats import multivariate_normal, norm
 
 from wood_xl.draws.rows import TaskSessions
 from wood_xl.ids import Recorded
@@ -36,6 +35,8 @@ class Dense:
         return math.exp(self.weight @ (self.mean[:, a] - self.covariance[:, a, a] / 2))
 
     def quantile(self, contrast: np.ndarray, share: float) -> float:
+        from scipy.stats import norm
+
         mean, sd = self.mean @ contrast, np.sqrt(np.einsum("i,bij,j->b", contrast, self.covariance, contrast))
         low, high = (mean - 9 * sd).min(), (mean + 9 * sd).max()
         for _ in range(70):
@@ -47,6 +48,8 @@ class Dense:
         return math.exp((low + high) / 2)
 
     def share_below(self, contrast: np.ndarray, x: float) -> float:
+        from scipy.stats import norm
+
         mean, sd = self.mean @ contrast, np.sqrt(np.einsum("i,bij,j->b", contrast, self.covariance, contrast))
         return float(self.weight @ norm.cdf((x - mean) / sd))
 
@@ -58,6 +61,8 @@ def dense(
     cuts: dict[int, tuple[float, float]] | None = None,
 ) -> Dense:
     """``slope`` is the prior mean and SD of b; ``cuts`` are the seen slope and its error by method."""
+    from scipy.stats import multivariate_normal
+
     sessions = task.sessions
     n = len(sessions)
     methods = sorted({one.method for one in sessions})

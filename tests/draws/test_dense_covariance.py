@@ -7,9 +7,7 @@ import warnings
 from dataclasses import replace
 
 import numpy as np
-import pandas as pd
 import pytest
-import statsmodels.formula.api as smf
 from dense_covariance import Dense, dense
 from few import together
 from worked_cases import CASES, MARGIN, fit_of, nothing_dropped, task_of
@@ -106,6 +104,9 @@ def test_everything_at_once_with_timed_cuts() -> None:
 
 
 def test_fixed_spreads_against_a_fitted_mixed_model() -> None:
+    import pandas as pd
+    import statsmodels.formula.api as smf
+
     days = np.arange(8)
     own_day = np.array([0.21, -0.34, 0.05, 0.4, -0.18, -0.02, 0.27, -0.39])
     hand = 4.0 + own_day + np.array([0.08, -0.12, 0.15, -0.03, 0.02, 0.11, -0.16, -0.05])

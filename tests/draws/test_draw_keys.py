@@ -73,6 +73,7 @@ def swings(known: SeasonRates) -> dict[tuple[str, str, str], float]:
     return found
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("constant_id", few(WIDER))
 def test_more_doubt_narrows_no_figure_but_by_the_chance_of_the_draws(constant_id: str) -> None:
     wider_n = 0

@@ -6,7 +6,6 @@ import math
 
 import numpy as np
 import pytest
-from scipy import stats
 from worked_cases import as_printed
 
 from wood_xl.draws.households import Household, pooled
@@ -29,6 +28,8 @@ def test_worked_case() -> None:
 
 
 def test_against_a_dense_covariance() -> None:
+    from scipy import stats
+
     y, v = np.array([0.1, 0.9, 0.2, 0.4]), np.array([0.02, 0.03, 0.015, 0.2])
     c = np.array([0.1, 0.3, 0.25, 0.0])
     found = pooled([Household(*one) for one in zip(y, v, c, strict=True)])
@@ -54,6 +55,8 @@ def test_against_a_dense_covariance() -> None:
 
 
 def test_one_household_keeps_what_is_assumed_of_others() -> None:
+    from scipy import stats
+
     found = pooled([Household(4.0, 0.0055, 0.1)])
     weight = ROOM * np.exp(-((G / 0.55) ** 2) / 2)
     weight /= weight.sum()

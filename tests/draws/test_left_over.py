@@ -12,7 +12,6 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from scipy import stats
 from simulation import HOURS, Season, Trial, fitted, season
 
 from wood_xl.draws.doubt import Trend, far_rows, foretold, trend
@@ -48,6 +47,8 @@ def in_order(fit: Fit, method: int) -> list[int]:
 
 
 def test_a_trend_is_that_of_least_squares_with_the_whole_covariance() -> None:
+    from scipy import stats
+
     (fit,) = fitted(EVERYTHING, season(EVERYTHING, chance(1)))
     design, order = fit.design, in_order(fit, 0)
     number = np.zeros(design.y.size)
@@ -71,6 +72,8 @@ def test_a_trend_is_that_of_least_squares_with_the_whole_covariance() -> None:
 
 
 def test_a_row_is_foretold_as_the_whole_covariance_foretells_it() -> None:
+    from scipy import stats
+
     (fit,) = fitted(EVERYTHING, season(EVERYTHING, chance(2)))
     row = fit.design.observed.rows[3]
     rows = [one for one in fit.design.observed.rows if one is not row]

@@ -9,7 +9,6 @@ import pkgutil
 import numpy as np
 import pytest
 from few import together
-from scipy import stats
 
 from wood_xl import draws
 from wood_xl.data.load import constants, sources
@@ -19,6 +18,8 @@ MODULES = [f"wood_xl.draws.{found.name}" for found in pkgutil.iter_modules(draws
 
 
 def test_shares_of_the_normal_distribution() -> None:
+    from scipy import stats
+
     z = np.linspace(-9.9, 9.9, 100_003)
     exact = stats.norm.cdf(z)
     assert np.abs(normal_cdf(z) - exact).max() < 4e-15
@@ -28,11 +29,15 @@ def test_shares_of_the_normal_distribution() -> None:
 
 @together("df", [1, 2, 3, 4, 7, 30, 101])
 def test_quantiles_of_student(df: int) -> None:
+    from scipy import stats
+
     for share in (0.6, 0.975, 0.995, 0.9975):
         assert student_quantile(share, df) == pytest.approx(stats.t.ppf(share, df), rel=1e-9)
 
 
 def test_quantiles_of_a_mixture() -> None:
+    from scipy import stats
+
     mean = np.array([[0.0, 0.1, 100.0], [1.0, -3.0, 0.5]])
     sd = np.array([[1e-6, 1.0, 2.0], [0.1, 0.1, 3.0]])
     mixture = Mixture(mean, sd, np.array([0.2, 0.3, 0.5]))

@@ -10,7 +10,6 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from scipy import stats
 from worked_cases import CASES, MARGIN, fit_of, observed_of, task_of
 
 from wood_xl.draws.doubt import EqualTerms, Factors, doubt, equal_terms, factors, row_shares
@@ -185,6 +184,8 @@ def test_verdicts_in_their_order() -> None:
 @pytest.mark.parametrize("name", ["7", "9", "14"])
 def test_chance_of_a_verdict_against_days_drawn_anew(name: str) -> None:
     """One more day and four, drawn at each point from a dense prediction of what they would show."""
+    from scipy import stats
+
     fit, draws = fit_of(name), 400
     a, b = fit.design.targets
     contrast = a - b

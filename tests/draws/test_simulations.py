@@ -12,7 +12,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from scipy import stats
 from simulation import outcomes
 
 TABLE: list[dict[str, Any]] = json.loads((Path(__file__).parent / "simulated_table.json").read_text())
@@ -37,16 +36,22 @@ def test_cell(cell: dict[str, Any]) -> None:
 
 def fewest(share: float, runs_n: int) -> float:
     """Least hits of so many runs that three errors allow, when the table saw this share of its own runs."""
+    from scipy import stats
+
     return float(_hits(share, runs_n).ppf(stats.norm.cdf(-3)))
 
 
 def most(share: float, runs_n: int) -> float:
     """Most hits, likewise."""
+    from scipy import stats
+
     return float(_hits(share, runs_n).ppf(stats.norm.cdf(3)))
 
 
 def _hits(share: float, runs_n: int) -> Any:
     """With few runs no error is normal: hits given the table's hits, where every true share was as likely before."""
+    from scipy import stats
+
     seen = round(share * TABLE_RUNS_N)
     return stats.betabinom(runs_n, seen + 1, TABLE_RUNS_N - seen + 1)
 

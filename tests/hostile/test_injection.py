@@ -44,7 +44,7 @@ def season_of(start: str) -> dict[str, Any]:
     return data
 
 
-@pytest.fixture(scope="module", params=few(STARTS, "=", "\t="))
+@pytest.fixture(scope="module", params=few(STARTS, "\t="))
 def written(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder with everything that is written for a season of such texts, one cell with a fault among them."""
     folder = tmp_path_factory.mktemp("written")

@@ -36,7 +36,10 @@ SNAPSHOTS = ("tests/guard", "tests/demo", "tests/versions")  # compare with what
 KEPT = Path(tempfile.gettempdir()) / "wood_xl-mutation.json"
 LEAST_FRAC = 0.95
 LONGEST_S = 900
-OPTIONS = ("-x", "-q", "-n", "0", "-p", "no:cacheprovider", "-m", "not office and not simulation")
+OPTIONS = (  # slow tests are run too; what fails is not explained, and no law seeks its smallest example
+    *("-x", "-q", "--tb=no", "-n", "0", "-p", "no:cacheprovider"),
+    *("-m", "not office and not simulation", "--hypothesis-profile=first"),
+)
 CAUGHT, MISSED, STALE, BROKEN = "caught", "missed", "stale", "broken"
 _FAILED = re.compile(r"^(?:FAILED|ERROR) (.+?)(?: - .*)?$", re.MULTILINE)
 _MOMENTS = count(1_000_000_000)  # a time of its own for each writing, by which Python knows what to compile again

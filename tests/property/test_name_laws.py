@@ -143,6 +143,7 @@ def test_other_names_move_no_number_and_lose_no_sentence(season: str) -> None:
     assert shape(computed(renamed(data, names))) == shape(computed(data))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("season", few(list(SEASONS), "small"))
 def test_people_who_sort_the_other_way_round_move_no_number(season: str) -> None:
     data = SEASONS[season]
@@ -165,6 +166,7 @@ def test_a_name_that_begins_as_those_of_the_demos_moves_no_figure() -> None:
     assert marked == before
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("season", few(list(SEASONS), "small"))
 def test_other_names_leave_the_ids_of_figures(season: str) -> None:
     data = SEASONS[season]
@@ -177,6 +179,7 @@ def test_other_names_leave_the_ids_of_figures(season: str) -> None:
     assert methods.isdisjoint(others)
 
 
+@pytest.mark.slow
 def test_other_names_stand_where_the_old_ones_stood() -> None:
     data = SEASONS["hill_farm_us"]
     tokens = {
@@ -247,7 +250,7 @@ def test_other_sentences_stand_in_the_cells_of_the_old_ones(season: str, other_s
     assert len(pages) >= len(PAGES) - 1  # the small season has no plan
 
 
-@pytest.mark.parametrize(("system", "currency", "paper"), [("us", "USD", "letter"), ("metric", "EUR", "a4")])
+@pytest.mark.parametrize(("system", "currency", "paper"), few([("us", "USD", "letter"), ("metric", "EUR", "a4")]))
 def test_other_sentences_stand_in_the_template(
     system: System, currency: str, paper: Paper, other_sentences: Callable[[], None]
 ) -> None:

@@ -432,3 +432,10 @@ def test_a_dearer_hour_never_takes_more_hours(
             return
         hours.append(math.fsum(made * tasks[name.split()[0]][name][0] for name, made in mix.items()))
     assert hours[1] <= hours[0] * (1 + NEAR)
+
+
+def test_a_way_costs_what_it_takes_more_than_that_of_the_verdict() -> None:
+    ways = {"a": (2.0, 5.0), "b": (1.0, 40.0), "c": (3.0, 1.0)}  # at 10 an hour 25, 50 and 31
+    costs = aim(ways, 10.0, "a").costs
+    assert {name: round(cost, 2) for name, cost in costs.items()} == {"a": 0, "b": 25, "c": 6}
+    assert aim(ways, 10.0, "b").costs["a"] > 0  # what is cheaper and not advised is no gain

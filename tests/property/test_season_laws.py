@@ -101,6 +101,7 @@ def test_rates_are_totals_over_quantities(data: Data) -> None:
         assert math.isclose(worked, total["worker_hours"].value, rel_tol=1e-12)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", few(demo_names(), "hill_farm_us"))
 def test_both_unit_systems_give_the_same_season(name: str) -> None:
     data = demo(name)

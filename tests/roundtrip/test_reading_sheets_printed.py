@@ -20,6 +20,7 @@ LEAST_DOTS = 14  # 9 points, at 1.5 dots to a point; 8 points would be 12, as th
 FOOT_DOTS = 90  # at the bottom of a page, where its foot stands
 
 
+@pytest.mark.office
 @pytest.mark.parametrize("paper", few(["letter", "a4"], "letter"))
 @pytest.mark.parametrize("name", few(demo_names(), "hill_farm_us"))
 def test_a_season_prints_on_few_pages_in_letters_that_can_be_read(

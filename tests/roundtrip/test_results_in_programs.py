@@ -29,9 +29,9 @@ def saved_by_gnumeric(path: Path, folder: Path) -> list[str]:
 
 
 PROGRAMS = {"o": saved_by_office, "g": saved_by_gnumeric}
-# In turn they leave bars without a fill and name points after whiskers, and make a column of usual width too narrow
-# to read: a person sees that, and it is told.
-SEEN_IN_TURN = {Unlike.PICTURE, Unlike.WIDTH}
+# In turn they leave bars without a fill and name points after whiskers, make a column of usual width too narrow to
+# read, and write the font of a footer into its text: a person sees that, and it is told.
+SEEN_IN_TURN = {Unlike.PICTURE, Unlike.WIDTH, Unlike.FOOTER}
 
 
 @pytest.mark.parametrize("chain", ["oooo", "gggg", "og", "gogo"])

@@ -223,6 +223,7 @@ def test_a_woman_of_70_at_149_beats_is_very_high_in_every_session(tmp_path: Path
     assert all(VERY_HIGH in words for words in summaries(results).values())
 
 
+@pytest.mark.slow
 def test_what_is_not_known_of_one_worker_is_told_of_the_method(tmp_path: Path) -> None:
     known = demo("hill_farm_us")
     for session in known["sessions"]:

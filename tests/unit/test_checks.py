@@ -237,7 +237,7 @@ CASES: list[tuple[Change, str, str]] = [
 ]  # fmt: skip
 
 
-@together(("change", "code", "where"), few(CASES, *CASES[::6]))
+@together(("change", "code", "where"), few(CASES, *CASES[::12]))
 def test_problem_is_told_for_its_cell(change: Change, code: str, where: str) -> None:
     assert (code, cell_named(where)) in found(change)
 
@@ -663,6 +663,7 @@ def test_wording_of_the_catalogue(code: str) -> None:
     assert entry["mend"].endswith((".", "}"))
 
 
+@pytest.mark.slow
 def test_every_problem_of_the_catalogue_is_found_by_some_rule() -> None:
     trees = (ast.parse(path.read_text(encoding="utf-8")) for path in Path(wood_xl.__file__).parent.rglob("*.py"))
     texts = {node.value for tree in trees for node in ast.walk(tree) if isinstance(node, ast.Constant)}

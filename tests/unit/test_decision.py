@@ -101,13 +101,14 @@ def test_the_page_says_of_every_task_what_its_verdict_says(name: str) -> None:
         assert f"{row['head']}\n{row['sentence']}".replace("\N{NO-BREAK SPACE}", " ") in page
 
 
-@together("name", SEASONS)
+@pytest.mark.slow
+@together("name", few(SEASONS, "hill farm", "one method"))
 def test_no_sentence_speaks_of_letters_weights_or_points(name: str) -> None:
     page = page_of(scored(name)).lower()
     assert [word for word in ("combination", "weight", " point", "{", "}", "none.", "  ") if word in page] == []
 
 
-@together("name", SEASONS)
+@together("name", few(SEASONS, "hill farm", "one method"))
 def test_what_is_least_for_the_whole_job_is_never_surer_than_for_any_task(name: str) -> None:
     winners = scored(name)["winners"]
     order = {surety.key: place for place, surety in enumerate(FROM_LEAST_SURE)}
@@ -140,6 +141,7 @@ def test_one_method_has_no_prices_and_no_winners() -> None:
     assert [(row["best_for"], row["methods"]) for row in results["combinations"]] == [(BestFor.ONLY.key, CHAIN)]
 
 
+@pytest.mark.slow
 def test_with_three_saws_each_pair_on_the_edge_is_told_and_the_surety_is_that_of_all() -> None:
     (verdict,) = (row for row in scored("three saws")["verdicts"] if row["task"] == "buck")
     assert verdict["surety"] == Surety.OPEN.key
@@ -161,6 +163,7 @@ def test_where_all_sessions_wait_the_page_names_the_cells_and_nothing_is_advised
     assert words(OnAnswer.SUGGESTED) not in page_of(results)
 
 
+@pytest.mark.slow
 def test_persons_that_go_with_methods_are_told_below_the_verdicts_without_a_name() -> None:
     page = page_of(scored("persons go with methods"))
     assert "cannot be told apart" in page

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+import pytest
 from builders import checked, small_season
 
 from wood_xl.data.load import constants, reading, value
@@ -57,6 +58,7 @@ def test_a_factor_that_is_not_listed_moves_no_figure(monkeypatch: Any) -> None:
     assert results_of(small_season())["figures"] == results["figures"]
 
 
+@pytest.mark.slow
 def test_a_shared_copy_lists_the_same_of_bodies_whoever_worked() -> None:
     """Which equation was read tells of a sex, a heart rate, an age that was not written."""
     results, data = results_of(small_season()), small_season()

@@ -118,6 +118,7 @@ def test_a_figure_of_a_session_tells_its_method_and_task_though_its_row_does_not
         assert figure["task"] == tasks[figure["method"]]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("season", few(demo_names(), "hill_farm_us"))
 def test_a_shared_copy_leaves_persons_and_what_was_planned_out(season: str) -> None:
     results = results_of(season)

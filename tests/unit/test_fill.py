@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from builders import demo
+from few import few
 from openpyxl import load_workbook
 from openpyxl.utils import range_boundaries
 from openpyxl.workbook import Workbook
@@ -102,12 +103,14 @@ def test_dates_and_numbers_are_such() -> None:
     assert (number.value, number.data_type, number.number_format) == (1.5, "n", "General")
 
 
+@pytest.mark.slow
 def test_long_notes_get_room() -> None:
     heights = {row: saved(small_season())["Sessions"].row_dimensions[row].height for row in (FIRST, FIRST + 1)}
     assert heights[FIRST] == ROW_POINTS
     assert heights[FIRST + 1] > 60
 
 
+@pytest.mark.slow
 def test_nothing_is_styled_beyond_what_is_filled() -> None:
     page = saved(small_season())["Sessions"]
     assert page.max_row == FIRST + 1
@@ -132,7 +135,7 @@ def test_data_are_not_changed() -> None:
 
 
 @pytest.mark.parametrize("name", ["hill_farm_us", "lake_cabin_metric"])
-@pytest.mark.parametrize("system", ["us", "metric"])
+@pytest.mark.parametrize("system", few(["us", "metric"]))
 def test_a_whole_season_comes_back_as_it_went_in(tmp_path: Path, name: str, system: Any) -> None:
     data = demo(name)
     before = version_2(deepcopy(data))

@@ -185,3 +185,16 @@ def test_a_tool_that_is_not_known_may_burn_anything() -> None:
         one.code for one in told(change, "table-unknown-reference", "table-fuel-without-engine", "item-no-price")
     ]
     assert codes == ["table-unknown-reference"]
+
+
+def test_a_method_with_a_two_stroke_and_a_diesel_cannot_say_which_its_fuel_is() -> None:
+    def second(kind: str) -> Change:
+        def change(data: Data) -> None:
+            data["tools"].append(data["tools"][CHAIN] | {"tool": "winch", "kind": kind})
+            data["methods"][CHAIN]["tool_2"] = "winch"
+
+        return change
+
+    (found,) = told(second("diesel"), "table-two-fuels")
+    assert found.where == at("methods.tool_2", FIRST + CHAIN)
+    assert told(second("gasoline two-stroke"), "table-two-fuels") == []

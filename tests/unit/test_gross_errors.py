@@ -19,7 +19,7 @@ from builders import (
     tables,
     trial_season,
 )
-from few import together
+from few import few, together
 
 from wood_xl.notes.problem import Problem
 from wood_xl.notes.season import check_season
@@ -176,7 +176,7 @@ def test_leave_out_that_says_no_leaves_nothing_out(typed: str) -> None:
     assert records(data).sessions[1].leave_out is None
 
 
-@pytest.mark.parametrize("typed", ["yes", "X", "1"])
+@pytest.mark.parametrize("typed", few(["yes", "X", "1"]))
 def test_leave_out_without_a_reason(typed: str) -> None:
     def change(data: Data) -> None:
         data["sessions"][1]["leave_out"] = typed
@@ -309,6 +309,7 @@ def test_sessions_of_an_impossible_pile_wait_for_its_cell() -> None:
     assert lot["solid_fraction"].value is None
 
 
+@pytest.mark.slow
 def test_results_of_an_impossible_pile_are_found_again(tmp_path: Path) -> None:
     data = trial_season()
     data["stacks"][0]["length"] = 0.75

@@ -156,7 +156,7 @@ def test_an_efficiency_without_its_basis_is_rated_as_is_usual_in_its_units() -> 
         assert words(used) in text
 
 
-@pytest.mark.parametrize(("basis", "heat"), [("net", MIX_NET), ("gross", MIX_GROSS)])
+@pytest.mark.parametrize(("basis", "heat"), few([("net", MIX_NET), ("gross", MIX_GROSS)]))
 def test_a_basis_that_is_written_holds_in_any_units(basis: str, heat: float) -> None:
     for data in (heated(), in_inches(heated())):
         data["season"]["appliance_efficiency_basis"] = basis
@@ -202,6 +202,7 @@ def test_other_heatings_have_their_own_measures() -> None:
     assert words(figure(data, "heat_use", 0, "fuel_cost").reason) == "no other heating is named"
 
 
+@pytest.mark.slow
 @together("system", few(["metric", "us"], "us"))
 @together(
     ("heating", "percent"),

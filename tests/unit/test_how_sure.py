@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 from builders import DEMOS, Data, raw_book, small_season, tables
+from few import few
 
 from wood_xl.draws.figure import Figure
 from wood_xl.io.reader import read_workbook
@@ -386,7 +387,7 @@ def test_a_figure_that_is_withheld_leaves_its_rows_in_place() -> None:
     assert {words(row["ratio"].reason) for row in withheld} == {"needs Sessions!J4"}
 
 
-@pytest.mark.parametrize("system", ["us", "metric"])
+@pytest.mark.parametrize("system", few(["us", "metric"]))
 def test_a_row_has_the_unit_and_the_ends_of_its_figure(system: Any) -> None:
     results = score_file(DEMOS / "hill_farm_us.xlsx", system).results
     assert results is not None

@@ -39,6 +39,7 @@ def test_work_without_end_is_given_up(tmp_path: Path) -> None:
     assert signal.getitimer(signal.ITIMER_PROF) == (0.0, 0.0)
 
 
+@pytest.mark.slow
 def test_other_work_and_short_work_are_not() -> None:
     assert guarded(Path("x"), lambda: spin(0.4)) == (None, None)
     assert guarded(Path("x"), lambda: 7, is_limited=True) == (7, None)

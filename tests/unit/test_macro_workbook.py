@@ -6,6 +6,8 @@ import zipfile
 from io import BytesIO
 from pathlib import Path
 
+import pytest
+
 from wood_xl.demo import demo_data, demo_names, demo_workbook
 from wood_xl.io.marked_copy import marked_copy
 from wood_xl.io.reader import read_workbook
@@ -35,6 +37,7 @@ def test_macro_workbook_is_read_and_its_macros_are_told(tmp_path: Path) -> None:
     assert "file-remark" in [found.code for found in check_file(path).problems]
 
 
+@pytest.mark.slow
 def test_marked_copy_holds_no_macros(tmp_path: Path) -> None:
     path = tmp_path / "season.xlsm"
     path.write_bytes(with_macros(demo_workbook(demo_names()[0])))

@@ -273,6 +273,23 @@ def test_every_fault_of_a_season_is_marked(suffix: str, tmp_path: Path) -> None:
         assert content_of(copied.data).count("<text:p>FIX: ") == len(places)
 
 
+@pytest.mark.parametrize("rows", [(0, 1, 2), (0, 2), (0, 1, 3, 5)])
+def test_a_renamed_method_is_marked_wherever_its_former_name_stands(rows: tuple[int, ...], tmp_path: Path) -> None:
+    data: dict[str, Any] = small_season()
+    data["sessions"] += [{**data["sessions"][0], "session": f"More {n}"} for n in range(4)]
+    for index in rows:
+        data["sessions"][index]["method"] = "Bow sow by hand"
+    workbook = filled_workbook(data, system="metric", currency="NOK", paper="a4")
+    path = saved(packed(workbook), tmp_path, "season.xlsx")
+    marked = load_workbook(BytesIO(marked_copy(path, check_file(path).problems).data))["Sessions"]
+    found = [cell.row for row in marked.iter_rows() for cell in row if cell.value == "Bow sow by hand"]
+    cells = [
+        cell.row for row in marked.iter_rows() for cell in row if cell.comment and "Bow sow" in cell.comment.text
+    ]
+    assert len(found) == len(rows)
+    assert cells == found
+
+
 def test_comment_in_an_xlsx_stays_too(tmp_path: Path) -> None:
     workbook = Workbook()
     workbook.active.title = "Sessions"

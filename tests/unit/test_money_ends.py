@@ -264,6 +264,7 @@ def test_an_hour_of_a_tool_that_dies_by_age_is_as_unsure_as_the_hours_it_is_spre
     assert half(totals["cash_per_workplace_hour"]) == pytest.approx(together, rel=0.01)
 
 
+@pytest.mark.slow
 def test_fuel_of_an_hour_goes_with_the_hours_of_the_same_days_and_has_none_of_the_wood() -> None:
     """Hours and litres of a method rise together, though not in step: what they share falls out of their quotient."""
     data = all_bought()

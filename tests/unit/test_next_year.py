@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from builders import Data, metric_workbook, small_season
+from builders import Data, metric_workbook, records, small_season
 from click.testing import CliRunner
 
 from wood_xl.cli import main
@@ -19,7 +19,7 @@ from wood_xl.report.study_book import study_bytes
 from wood_xl.results.study import study_of_files
 from wood_xl.results.verify_study import verify_file
 from wood_xl.season import season_tables
-from wood_xl.shed.years import HouseholdYear, burned_by_winter, household_year, tool_lives
+from wood_xl.shed.years import HouseholdYear, burned_by_winter, hours_of_season, household_year, tool_lives
 
 SHEDS = {"woodshed": {"volume": "stacked m3", "burned": "stacked m3", "moisture": "%"}}
 BOW_SAW_H = (90 - 10 + 45) / 60  # of sessions A and C
@@ -176,6 +176,7 @@ def spoiled(edit: Callable[[Data], Any], tmp_path: Path) -> str:
     return begin(tmp_path / "last.xlsx", tmp_path / "next.xlsx")
 
 
+@pytest.mark.slow
 def test_a_stack_that_waits_is_told_and_not_carried(tmp_path: Path) -> None:
     told = spoiled(lambda data: data["woodshed"][0].update(stacked_on="2026-02-01"), tmp_path)
     assert '"Old" is not carried over' in told
@@ -201,6 +202,7 @@ def test_two_ways_to_carry_are_one_too_many(tmp_path: Path) -> None:
     assert not (tmp_path / "n.xlsx").exists()
 
 
+@pytest.mark.slow
 def test_a_study_of_the_years_carries_tools_and_wood_forward(
     three_years: list[CheckedSeason], tmp_path: Path
 ) -> None:
@@ -228,6 +230,7 @@ def test_a_study_of_the_years_carries_tools_and_wood_forward(
     assert [apart[table] for table in ("years", "winters", "tool_lives")] == [[], [], []]
 
 
+@pytest.mark.slow
 def test_a_study_of_years_names_no_place_in_methods_and_tools(tmp_path: Path) -> None:
     data = first_year()
     data["season"]["place"] = "Zorkvalley Rise"
@@ -245,3 +248,13 @@ def test_a_study_of_years_names_no_place_in_methods_and_tools(tmp_path: Path) ->
     assert "the place saw" in {row["tool"] for row in found["tool_lives"]}
     out.write_bytes(study_bytes(found, paper="a4"))
     assert verify_file(out).differences == ()
+
+
+def test_an_engine_wears_while_it_runs_and_a_hand_tool_while_one_works() -> None:
+    data = small_season()
+    for session in data["sessions"]:
+        session["running_time"] = 30
+    season = records(data)
+    bow, chain = (next(tool for tool in season.tools if tool.name == name) for name in ("Bow saw", "Chain saw"))
+    assert hours_of_season(chain, season).value == 0.5  # of an hour in all, ten minutes of it service
+    assert hours_of_season(bow, season).value == pytest.approx(BOW_SAW_H)

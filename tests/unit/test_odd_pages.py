@@ -184,7 +184,7 @@ def answer(document: Document) -> Page:
     return reading_pages(document)[0][words(OnPages.ANSWER)]
 
 
-@pytest.mark.parametrize("name", few(SEASONS, "one session", "long names"))
+@pytest.mark.parametrize("name", few(SEASONS, "one session"))
 def test_answer_is_one_page_with_all_its_cautions_and_verdicts(name: str) -> None:
     document = results(name)
     page = answer(document)
@@ -207,7 +207,7 @@ def test_a_shared_copy_shows_the_same_answer(name: str) -> None:
     assert mine == theirs
 
 
-@pytest.mark.parametrize("name", few(SEASONS, "one session", "long names"))
+@pytest.mark.parametrize("name", few(SEASONS, "one session"))
 def test_nothing_is_cut_off_or_empty_on_any_reading_sheet(name: str) -> None:
     document = results(name)
     assert cut_off(results_bytes(document, paper="a4")) == []
@@ -242,7 +242,8 @@ def test_charts_draw_from_their_own_sheet_and_reading_sheets_hold_words_alone(na
             assert all(isinstance(one, str) for one in values)
 
 
-@pytest.mark.parametrize("name", [name for name in SEASONS if "metric" in name])
+@pytest.mark.slow
+@pytest.mark.parametrize("name", few(name for name in SEASONS if "metric" in name))
 def test_a_metric_season_speaks_of_stacked_cubic_meters_alone(name: str) -> None:
     document = results(name)
     cautions = " ".join(row["text"] + row["title"] for row in document["cautions"])
@@ -252,6 +253,7 @@ def test_a_metric_season_speaks_of_stacked_cubic_meters_alone(name: str) -> None
     assert any("stacked m³" in text for text in told)
 
 
+@pytest.mark.slow
 def test_what_waits_for_a_mend_stands_first_of_what_is_next() -> None:
     for document in (results("a session waits"), shared(results("a session waits"))):
         lines = [text for text in texts(answer(document)) if re.match(r"\d\. ", text)]

@@ -79,6 +79,7 @@ def test_a_dearer_splitter_moves_no_saw() -> None:
     assert one == pytest.approx(other, rel=1e-6)
 
 
+@pytest.mark.slow
 def test_where_hours_are_short_it_says_how_much_by_what_else_and_what_that_costs() -> None:
     found = tables(season(hour=1))
     rates = rows(found, "rates_per_cord")
@@ -101,6 +102,7 @@ def test_where_hours_are_short_it_says_how_much_by_what_else_and_what_that_costs
     )
 
 
+@pytest.mark.slow
 def test_without_a_value_of_an_hour_the_cheapest_is_planned_and_the_quickest_told() -> None:
     data = season("lake_cabin_metric", None, hours_per_week=100, cash_limit=None, carbon_limit=None)
     for tool in data["tools"]:
@@ -123,6 +125,7 @@ def test_without_a_value_of_an_hour_the_cheapest_is_planned_and_the_quickest_tol
     assert "Buying what petrol splitting needs takes " in told[1]
 
 
+@pytest.mark.slow
 def test_cash_of_a_plan_is_what_is_still_avoidable() -> None:
     found = tables(season())
     views = rows(found, "money_views")
@@ -134,6 +137,7 @@ def test_cash_of_a_plan_is_what_is_still_avoidable() -> None:
     assert number(found.plan["cash"]) < long_run
 
 
+@pytest.mark.slow
 def test_a_tool_above_the_cash_limit_is_told_as_what_makes_the_plan_depart() -> None:
     found = tables(season(hour=60))
     assert rows(found, "verdicts", "task")["split"]["choice"] == "electric splitting"
@@ -143,12 +147,14 @@ def test_a_tool_above_the_cash_limit_is_told_as_what_makes_the_plan_depart() -> 
     )
 
 
+@pytest.mark.slow
 def test_a_limit_on_emissions_is_told_as_what_makes_the_plan_depart() -> None:
     found = tables(season(carbon_limit=20))
     assert "The limit on CO2 makes it so." in found.plan["departures"]
     assert number(found.plan["co2e"]) == pytest.approx(20 * 0.45359237)
 
 
+@pytest.mark.slow
 def test_a_missing_price_leaves_the_quickest_in_and_the_cost_of_another_untold() -> None:
     data = season(cash_limit=None)
     del data["tools"][2]["price"]
@@ -209,6 +215,7 @@ def test_trials_are_for_verdicts_that_are_open(name: str, hour: float | None, to
     assert tables(data).plan["trials"].startswith(told)
 
 
+@pytest.mark.slow
 def test_trial_days_are_told_as_what_makes_the_plan_depart() -> None:
     found = tables(season(hour=5))
     tried = min(cords(found)[name] for name in ("bow saw bucking", "chain saw bucking"))
@@ -221,12 +228,14 @@ def test_trial_days_are_told_as_what_makes_the_plan_depart() -> None:
     ] * len(found.tables["trials"])
 
 
+@pytest.mark.slow
 def test_one_way_of_each_task_leaves_nothing_to_choose() -> None:
     found = tables(only_methods(season(), "bow saw bucking", "maul splitting"))
     assert found.plan["trials"] == "there is nothing to choose between"
     assert found.plan["departures"] == "It follows the verdict of every task."
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("weight", few([0, 5, 9999, "a lot"], 5))
 def test_weights_of_an_older_workbook_change_nothing(weight: float | str) -> None:
     data = season()

@@ -61,6 +61,7 @@ def texts(page: Page) -> str:
     return "\n".join(text for _, cells in page.rows() for _, text in cells)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", few(SEASONS))
 def test_up_to_sixteen_weeks_are_one_page_in_letters_that_can_be_read_on_a_wall(name: str) -> None:
     page = page_of(found(name))
@@ -86,6 +87,7 @@ def test_all_sixteen_weeks_of_three_people_stand_in_their_own_columns() -> None:
         assert [float(line.split(";")[0].rstrip(" *").split()[-1]) for line in lines] == own
 
 
+@pytest.mark.slow
 def test_who_is_not_planned_stands_with_the_reason_and_the_cell_that_would_change_it() -> None:
     page = texts(page_of(found("lake cabin")))
     assert "Olle" in page

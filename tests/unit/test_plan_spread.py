@@ -181,6 +181,7 @@ def left_out(data: Data) -> dict[tuple[str, str], str]:
     return {(row["person"], row["method"]): f"{words(row['why'])} ({row['change']})" for row in found}
 
 
+@pytest.mark.slow
 def test_what_somebody_leaves_to_others_is_not_theirs() -> None:
     data = farm()
     mara = next(person for person in data["people"] if person["person"] == "Mara")
@@ -206,6 +207,7 @@ def test_what_takes_two_is_done_by_two() -> None:
     assert by_two == {"Mara and Jon", "Mara and Eli"}  # as they did it in the trial
 
 
+@pytest.mark.slow
 def test_everybody_works_or_is_named_with_the_reason() -> None:
     data = farm(volume_wanted=0.1)
     data["people"] = [*data["people"], {"person": "Nora", "age": 30}]
@@ -291,6 +293,7 @@ def test_a_later_day_more_days_and_one_more_person_are_ways_out_and_no_less_is_e
     assert not whole(days=" ".join(["Sat", *added[:-1]]))
 
 
+@pytest.mark.slow
 def test_wood_that_is_not_dry_for_the_next_winter_is_told() -> None:
     oak = tables(farm()).plan["late"]
     assert oak == (

@@ -28,6 +28,7 @@ from wood_xl.io.reader import read_workbook
 from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.io.summary_workbook import summary_bytes
 from wood_xl.pipeline import check_file, input_files, score_file
+from wood_xl.reasons import Word
 from wood_xl.report.book import results_bytes
 from wood_xl.report.layout import Page
 from wood_xl.report.study_book import study_bytes, study_pages
@@ -112,6 +113,7 @@ def test_trend_is_shown_for_one_household_only(alone: Row, seasons: list[Path]) 
     assert "Over the years" not in study_pages(strangers)[0]
 
 
+@pytest.mark.slow
 def test_methods_match_by_task_and_kind_of_tool_whatever_their_names(tmp_path: Path) -> None:
     data = small_season()
     data["methods"][0]["method"] = "with the old frame saw"
@@ -128,6 +130,7 @@ def test_methods_match_by_task_and_kind_of_tool_whatever_their_names(tmp_path: P
     assert "By chain saw (1, 2)" in shown
 
 
+@pytest.mark.slow
 def test_shared_results_are_pooled_without_effort(tmp_path: Path) -> None:
     path = write(tmp_path / "a.xlsx", small_season())
     results = score_file(path, None).results
@@ -261,6 +264,7 @@ def forged(data: bytes) -> bytes:
     return forging.sealed_anew(forging.changed(data, attack))
 
 
+@pytest.mark.slow
 def test_results_that_do_not_hold_are_left_out_unless_asked_for(tmp_path: Path) -> None:
     path, later = write(tmp_path / "a.xlsx", small_season()), small_season()
     later["sessions"][0]["elapsed_time"] = 100
@@ -336,6 +340,7 @@ def tables_of(data: Data) -> SeasonTables:
     return season_tables(records(data))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", few(demo_names(), "hill_farm_us"))
 def test_parts_of_doubt_are_those_of_the_model_and_make_up_the_whole(name: str) -> None:
     data = demo_data(name)
@@ -498,7 +503,7 @@ def of(
 
 
 def part(
-    value: float, own: float, *, household: float = 0.0, shared: float = 0.0, of: Studied = Studied.WORKER_HOURS
+    value: float, own: float, *, household: float = 0.0, shared: float = 0.0, of: Word = Studied.WORKER_HOURS
 ) -> Part:
     return Part("split", "hand", "", of, 3, value, 0.5 * value, 2 * value, own, household, shared)
 
@@ -572,3 +577,23 @@ def test_results_in_a_folder_are_pooled_where_their_workbook_is_not_there(tmp_pa
         (tmp_path / name).touch()
     found = [path.name for path in input_files([tmp_path], with_results=True)]
     assert found == ["a.xlsx", "b-results.xlsx", "c.xlsx"]
+
+
+def test_of_two_methods_of_a_kind_the_surer_counts_more() -> None:
+    data = small_season()
+    data["methods"].append(data["methods"][0] | {"method": "By frame saw"})
+    frame, _, bow = data["sessions"]
+    frame["method"] = "By frame saw"
+    for name in ("D", "E"):  # three sessions by bow saw, one by frame saw
+        data["sessions"].append(bow | {"session": name})
+        data["stacks"].append(data["stacks"][0] | {"session": name})
+    rates = tables_of(data).rates
+    place = ("buck", "hand", "", Studied.WORKER_HOURS)
+    (both,) = [one.value for one in parts_of_season(rates).parts if one.place == place]
+    surer, other = (
+        next(rates.figure(t, "worker_hours").value for t in rates.study.totals if t.method.name == name)
+        for name in ("By bow saw", "By frame saw")
+    )
+    assert surer is not None
+    assert other is not None
+    assert surer < both < math.sqrt(surer * other)

@@ -145,6 +145,7 @@ def test_other_words_are_not_taken_for_one(text: str) -> None:
     assert promises(iter([("here", text)])) == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", few(demo_names(), "hill_farm_us"))
 def test_results_promise_nothing(name: str, tmp_path: Path) -> None:
     results = scored(tmp_path / "season.xlsx", demo_workbook(name))
@@ -210,6 +211,7 @@ def literals(path: Path) -> list[tuple[str, str]]:
     ]
 
 
+@pytest.mark.slow
 def test_texts_in_the_code_promise_nothing() -> None:
     found = [literal for path in sorted(PACKAGE.rglob("*.py")) for literal in literals(path)]
     assert len(found) > 1000

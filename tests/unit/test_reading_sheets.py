@@ -114,6 +114,7 @@ def test_one_figure_has_one_range_wherever_it_stands(document: Document) -> None
         assert any(hours in cell.text for _, cell in cells(pages[words(title)]))
 
 
+@pytest.mark.slow
 def test_answer_names_nobody_and_a_shared_copy_names_nobody_anywhere(document: Document) -> None:
     people = [row["person"] for row in document["inputs"]["people"]]
     assert people
@@ -152,6 +153,7 @@ def test_every_chart_says_what_it_shows_and_its_labels_stay_on_one_line(document
     assert min(sizes) >= LEAST_CHART_SIZE
 
 
+@pytest.mark.slow
 def test_a_workbook_holds_values_alone_and_draws_from_its_own_rows(document: Document) -> None:
     data = results_bytes(document, paper="a4")
     book = load_workbook(BytesIO(data))
@@ -187,6 +189,7 @@ def test_no_name_of_a_fill_is_used_for_two_roles() -> None:
     assert open_ - hand > 30
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", few(CHANGES, "everything by the clock"))
 def test_an_odd_season_has_its_pages_too(name: str, tmp_path: Path) -> None:
     data = small_season()
@@ -302,6 +305,7 @@ def test_a_long_season_with_long_names_keeps_answer_on_one_page(tmp_path: Path) 
     assert all(measure.text_width(name, 9) * DIGIT_PX < CHART_PX * LABEL_SHARE for name in shown)
 
 
+@pytest.mark.slow
 def test_no_page_promises_anything(document: Document) -> None:
     for given in (document, shared(document)):
         pages, _ = reading_pages(given)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib
 from dataclasses import fields
 
+import pytest
 from builders import demo, season_cells, small_season
 from builders import records as records_of
 from few import together
@@ -29,6 +30,7 @@ def test_a_table_has_one_row_class() -> None:
     assert len({row.table for row in ROWS}) == len(ROWS)
 
 
+@pytest.mark.slow
 def test_a_row_has_the_columns_of_its_table_and_no_others() -> None:
     seasons = [small_season(), demo("hill_farm_us"), demo("lake_cabin_metric")]
     filled: dict[str, set[str]] = {}

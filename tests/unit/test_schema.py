@@ -6,7 +6,6 @@ import copy
 import itertools
 from typing import Any
 
-import pint
 import pytest
 from few import together
 from jsonschema import Draft202012Validator
@@ -167,6 +166,8 @@ IN_THE_LIBRARY = {
 
 def test_a_library_of_units_converts_alike() -> None:
     """Every pair, and no other."""
+    import pint
+
     registry = pint.UnitRegistry()
     assert IN_THE_LIBRARY.keys() | {one for one, measure in measures().items() if one == measure} == measures().keys()
     for source, target in itertools.product(IN_THE_LIBRARY, repeat=2):

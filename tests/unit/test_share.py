@@ -83,6 +83,7 @@ def test_what_moves_a_flip_is_shared_unless_effort_has_a_value() -> None:
     assert without == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", few(demo_names(), "hill_farm_us"))
 def test_no_part_of_a_shared_file_holds_anything_private(name: str, tmp_path: Path) -> None:
     results = demo_results(name)
@@ -181,6 +182,7 @@ def test_figures_of_effort_rest_on_private_columns() -> None:
     assert topics == {"": False, "money": False, "air": False, "body": True}
 
 
+@pytest.mark.slow
 def test_a_misspelt_person_in_the_heart_trace_takes_tables_away_and_no_more(tmp_path: Path) -> None:
     """Without bodies there are fewer figures than in the copy, and each still says how it was come by."""
     data = trial_season()
@@ -196,6 +198,29 @@ def test_a_misspelt_person_in_the_heart_trace_takes_tables_away_and_no_more(tmp_
     assert given["waiting"] == []
     path.write_bytes(results_bytes(given, paper="a4"))
     assert verify_file(path).differences == ()
+
+
+@pytest.mark.slow
+def test_why_a_session_is_left_out_is_not_shared(tmp_path: Path) -> None:
+    """It may tell of an illness; that the session does not count stays, and the copy still verifies."""
+    data = small_season()
+    data["sessions"][0]["leave_out"] = "Knee swollen after surgery"
+    data["sessions"][1]["leave_out"] = "no"
+    results = computed_again(checked(data), TOLD)
+    assert results is not None
+    assert "Knee swollen" in str(results["sessions"])
+    given = shared(results)
+    assert "surgery" not in str(given)
+    assert given["sessions"][0]["state"] == "left out: a reason that is not shared"
+    assert [row["state"] for row in given["sessions"][1:]] == [row["state"] for row in results["sessions"][1:]]
+    path = tmp_path / "shared.xlsx"
+    path.write_bytes(results_bytes(given, paper="a4"))
+    assert verify_file(path).differences == ()
+    (too_long,) = shared_problems(
+        [{"level": "FIX", "sheet": "Sessions", "cell": "Z5", "column": "Leave out, because", "count": 1,
+          "code": "cell-out-of-range", "about": "sessions.leave_out", "text": "Found swollen.", "mend": "M."}]
+    )  # fmt: skip
+    assert "swollen" not in too_long["text"]
 
 
 @pytest.mark.parametrize(

@@ -75,6 +75,7 @@ def is_column(node: ast.AST, columns: Collection[str]) -> bool:
     return isinstance(node, ast.Constant) and node.value in columns
 
 
+@pytest.mark.slow
 @together("path", [path for path in sorted(PACKAGE.rglob("*.py")) if path != LOADER], ids=lambda path: path.stem)
 def test_no_code_knows_a_row_by_its_id(path: Path) -> None:
     """A kind, fuel, set or task that code compares with would have to be taught to it again for each new row."""

@@ -526,6 +526,7 @@ def test_forms_are_no_notes_and_names_get_their_ending(tmp_path: Path) -> None:
     assert [one.name for one in input_files([tmp_path])] == ["may.xlsx", "season.xlsx"]
 
 
+@pytest.mark.slow
 def test_reasons_of_health_stand_on_no_page_for_the_wall(tmp_path: Path) -> None:
     book = load_workbook(BytesIO(made(household(*FIVE), tmp_path).copy))
     page = book["Trial plan"]
@@ -548,3 +549,23 @@ def test_an_order_that_cannot_be_evened_out_is_told() -> None:
     sessions = schedule(WANTED, [SPLITTING], [], done)
     firsts = Counter(one.method for one in sessions if one.person == "Mara" and one.turn == 1)
     assert firsts == {"b": 4}  # six times a came first, and four days are too few to make up for it
+
+
+def test_a_powered_saw_that_takes_two_needs_a_third_adult_in_sight() -> None:
+    methods = [
+        {"method": BOW, "task": "buck", "tool_1": "bow saw"},
+        {"method": CHAIN, "task": "buck", "tool_1": "chain saw", "crew": 2},
+    ]
+    two, three = (plan_of(household(*people, methods=methods)) for people in (TWO, (*TWO, adult("Ola"))))
+    why = reasons(two)
+    assert {why[name, CHAIN] for name in ("Mara", "Jon")} == {NotPlanned.NO_ONE_IN_SIGHT}
+    assert why["", CHAIN] is NotPlanned.NOBODY_MAY
+    assert two.sessions == ()
+    at_the_saw = [{one.person, *one.helpers, one.in_sight} for one in three.sessions if one.method == CHAIN]
+    assert at_the_saw == [{"Mara", "Jon", "Ola"}] * len(at_the_saw)
+    assert at_the_saw != []
+
+
+def test_days_of_a_trial_fall_on_the_days_one_can_work() -> None:
+    wanted = TrialWanted("2027-03-01", 4, frozenset({5, 6}), 0.1, 60, 1)  # from a Monday, on Saturdays and Sundays
+    assert days_of(wanted, []) == ["2027-03-06", "2027-03-07", "2027-03-13", "2027-03-14"]

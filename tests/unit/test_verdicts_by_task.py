@@ -121,6 +121,7 @@ def test_what_an_hour_is_worth_decides(hour: float | None, buck: tuple[str, str]
     assert [(one["kind"], one["choice"]) for one in rows["verdicts"]] == [buck, split, ("only_way", "hand stacking")]
 
 
+@pytest.mark.slow
 def test_the_sentences_of_the_demo_say_what_decides() -> None:
     keeps, pays = verdict(demo_tables(HILL, 18), "split"), verdict(demo_tables(HILL, 60), "split")
     assert words(keeps["head"]) == "Splitting: keep maul splitting for now"
@@ -131,6 +132,7 @@ def test_the_sentences_of_the_demo_say_what_decides() -> None:
     assert "If less, take maul splitting." in sentence(verdict(demo_tables(HILL, None), "split"))
 
 
+@pytest.mark.slow
 @together(
     ("kcal", "tonne", "kind", "choice"),
     few(
@@ -157,6 +159,7 @@ def test_effort_and_co2e_count_at_what_they_are_worth(
     assert "as far as you gave them a value" in sentence(found)
 
 
+@pytest.mark.slow
 def test_less_time_and_less_cash_leave_nothing_to_weigh() -> None:
     data = notes(HILL)
     next(row for row in data["tools"] if row["tool"] == "splitting maul").update(price=4000, life_years=5)
@@ -204,6 +207,7 @@ def test_another_method_moves_nothing_between_two_others(change: dict[str, float
         assert verdict(changed, kept)["choice"] == verdict(plain, kept)["choice"]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", few([HILL, CABIN], HILL))
 def test_differences_are_those_of_the_figures_member_by_member(name: str) -> None:
     rates, rows = season_rates(notes(name, 18)), demo_tables(name, 18)["exchange"]
@@ -223,13 +227,13 @@ def test_differences_are_those_of_the_figures_member_by_member(name: str) -> Non
 @pytest.mark.slow
 def test_one_quantity_has_one_range_beside_the_money_too() -> None:
     tables = season_tables(records(notes(HILL, 18))).tables
-    by_money = {(row.quicker, row.slower): row for row in tables["break_even"]}
+    by_money = {(row["quicker"], row["slower"]): row for row in tables["break_even"]}
     for row in tables["exchange"]:
-        other = by_money[row.method, row.instead_of]
+        other = by_money[row["method"], row["instead_of"]]
         pairs = (
-            (row.hours_saved, other.hours_saved),
-            (row.cash_more, other.extra_cash),
-            (row.hour, other.hour_saved_cost),
+            (row["hours_saved"], other["hours_saved"]),
+            (row["cash_more"], other["extra_cash"]),
+            (row["hour"], other["hour_saved_cost"]),
         )
         for one, same in pairs:
             assert (one.value, one.low, one.high) == (same.value, same.low, same.high)
@@ -295,6 +299,7 @@ def test_without_prices_time_alone_is_compared() -> None:
     assert rows["exchange"] == []
 
 
+@pytest.mark.slow
 def test_three_saws() -> None:
     """The third saw is least at no value of an hour, and yet not told apart from the quickest."""
     found = verdict(demo_tables(CABIN, 150), "buck")
@@ -304,6 +309,7 @@ def test_three_saws() -> None:
     assert words(found["conflict"]) == "bow saw bucking wins on money and air."  # in hours two saws are alike
 
 
+@pytest.mark.slow
 def test_a_value_that_waits_for_a_mend_leaves_no_flip_anywhere() -> None:
     data = notes(HILL, 18)
     data["season"]["price_of_carbon"] = -5
@@ -312,6 +318,7 @@ def test_a_value_that_waits_for_a_mend_leaves_no_flip_anywhere() -> None:
     assert rows["exchange"] == []
 
 
+@pytest.mark.slow
 def test_a_quicker_way_that_costs_the_same_costs_no_more() -> None:
     """Two ways of stacking with bare hands: neither costs anything."""
     data = notes(HILL)
@@ -339,6 +346,7 @@ def test_what_is_not_settled_wins_on_nothing() -> None:
     assert conflict(judged, {}) is None
 
 
+@pytest.mark.slow
 def test_between_two_that_are_still_to_buy_the_smaller_outlay_comes_first() -> None:
     data = notes(HILL, 18)
     next(row for row in data["tools"] if row["tool"] == "splitting maul")["held"] = "to buy"
@@ -348,6 +356,7 @@ def test_between_two_that_are_still_to_buy_the_smaller_outlay_comes_first() -> N
     assert "Buying what maul splitting needs takes $62" in sentence(found)
 
 
+@pytest.mark.slow
 def test_within_the_margin_it_is_either() -> None:
     found = verdict(tables_of(records(notes(HILL, 9, practical_margin=90))), "split")
     assert (found["kind"], found["choice"], found["surety"]) == ("same", "", "same")
@@ -365,6 +374,7 @@ def test_what_nobody_may_be_planned_for_is_never_advised() -> None:
     assert not any(person["person"] in sentence(found) for person in data["people"])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("hour", few([None, 1, 40, 150, 4000], 40))
 def test_nothing_that_is_barred_is_ever_advised(hour: float | None) -> None:
     rates = season_rates(notes(CABIN, hour))
@@ -409,6 +419,7 @@ def shared(share: float, surety: Surety, shift: int = 0) -> Judged:
     return Judged(way("one", 1.0, 1.0), surety, 2, np.roll(least, shift))
 
 
+@pytest.mark.slow
 def test_the_whole_job_is_never_surer_than_its_least_sure_task() -> None:
     likely, settled = shared(0.96, Surety.LIKELY), shared(0.999, Surety.SETTLED)
     assert whole_job([likely, settled]) is Surety.LIKELY
@@ -432,3 +443,14 @@ def test_winners_of_the_demo_and_the_line_about_them() -> None:
     assert won["time", WHOLE_JOB] == (CHAIN, SPLITTER, "hand stacking")
     assert won["money", WHOLE_JOB] == won["air", WHOLE_JOB] == (BOW, MAUL, "hand stacking")
     assert words(verdict(rows, "buck")["conflict"]).startswith("Power saves time and effort; ")
+
+
+def test_where_only_time_is_known_nobody_is_sent_to_the_quicker_way_that_is_barred() -> None:
+    data = notes(HILL, 18)
+    for tool in data["tools"]:
+        tool.pop("price", None)
+    rates = season_rates(data)
+    compared = comparison_rows(rates.study.totals, rates)
+    barred = {CHAIN: said(NotPlanned.NOT_TRAINED)}
+    found = next(row for row in advices(rates, compared, barred).verdicts if row["task"] == "buck")
+    assert (found["kind"], found["choice"]) == (Kind.PRICE_MISSING, BOW)

@@ -30,7 +30,7 @@ from wood_xl.pipeline import score_file
 from wood_xl.report.book import results_bytes
 from wood_xl.results.share import shared
 from wood_xl.results.unlike import Difference
-from wood_xl.results.verify import Verification, other_version, written_again
+from wood_xl.results.verify import Verification, other_version, require_this_layout
 from wood_xl.results.verify_study import verify_file
 from wood_xl.schema.layout import SEAL_TITLE
 from wood_xl.schema.model import results_definition
@@ -128,6 +128,7 @@ def test_results_of_odd_seasons_hold(name: str, tmp_path: Path) -> None:
     assert verify_file(results_of(filled(data, tmp_path))).problems() == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("alone", few([False, True]))
 @pytest.mark.parametrize("share", few([False, True], True))
 def test_results_without_a_body_figure_hold(share: bool, alone: bool, tmp_path: Path) -> None:
@@ -241,7 +242,7 @@ def test_results_of_another_version_are_told_apart(tmp_path: Path) -> None:
     )
     layout = changed(book, "Origin", (rows["Results definition"], 2), text_cell("0.9"))
     with pytest.raises(UnreadableWorkbook) as fault:
-        written_again(layout)
+        require_this_layout(layout)
     assert fault.value.code == "verify-other-layout"
 
 

@@ -199,6 +199,7 @@ def test_a_worker_of_12_years_who_did_chain_saw_sessions_gets_none() -> None:
     assert ("People", "Age") in {(row["sheet"], row["column"].split(" [")[0]) for row in found["problems"]}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("word", few([None, "not asked", "still to ask"]))
 def test_whose_medicine_slows_the_heart_gets_no_work_before_the_doctors_word(word: str | None) -> None:
     data = farm()
@@ -215,6 +216,7 @@ def test_whose_medicine_slows_the_heart_gets_no_work_before_the_doctors_word(wor
     assert {row["strain"] for row in found["strain"] if row["person"] == "Mara"} == {"not known"}
 
 
+@pytest.mark.slow
 def test_with_the_doctors_word_there_is_no_modeled_time_but_the_longest_session() -> None:
     data = farm(longest_session=100, hours_per_week=9)
     person(data, "Mara").update(rate_limiting_medicine="yes", doctor_word="given")
@@ -226,6 +228,7 @@ def test_with_the_doctors_word_there_is_no_modeled_time_but_the_longest_session(
     assert all("heart rate not known" in row["mind"] for row in own)
 
 
+@pytest.mark.slow
 def test_very_high_strain_at_a_method_gives_it_to_others_or_to_the_doctor() -> None:
     data = farm()
     mara = person(data, "Mara")
@@ -254,6 +257,7 @@ def alone(**changes: Any) -> Data:
     return data
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("people_n", few([1, 2, None]))
 def test_one_person_alone_gets_no_day_at_a_chain_saw(people_n: int | None) -> None:
     data = alone()
@@ -267,6 +271,7 @@ def test_one_person_alone_gets_no_day_at_a_chain_saw(people_n: int | None) -> No
     assert any("chain saw bucking" in line and "nobody works alone" in line for line in lines(found))
 
 
+@pytest.mark.slow
 def test_where_only_a_chain_saw_is_there_one_person_gets_no_plan_and_reads_why() -> None:
     data = alone(people_available=2)
     for sheet in ("methods", "sessions"):
@@ -284,6 +289,7 @@ def test_where_only_a_chain_saw_is_there_one_person_gets_no_plan_and_reads_why()
     assert change == {"People, Age of one more adult"}
 
 
+@pytest.mark.slow
 def test_a_minor_or_a_person_without_an_age_is_nobody_in_sight() -> None:
     for age in (17, None):
         data = farm()
@@ -296,6 +302,7 @@ def test_a_minor_or_a_person_without_an_age_is_nobody_in_sight() -> None:
         assert "chain saw bucking" not in {method for _, method in pairs(found)}
 
 
+@pytest.mark.slow
 def test_two_who_share_a_saw_take_turns() -> None:
     data = farm(hours_per_week=12, longest_session=60)
     data["people"] = [row for row in data["people"] if row["person"] != "Eli"]
@@ -356,6 +363,7 @@ def test_in_a_workbook_of_the_first_template_who_had_the_tool_in_a_counted_sessi
     assert ("Mara", "chain saw bucking") in pairs(found)
 
 
+@pytest.mark.slow
 def test_own_columns_beside_the_people_of_an_older_workbook_are_not_taken_for_new_ones() -> None:
     def edit(sheets: dict[str, Cells]) -> None:
         cells = sheets["people"]
@@ -410,6 +418,7 @@ def test_a_tool_in_may_use_that_is_on_no_list_keeps_its_person_from_everything_u
     assert "Jon" not in {name for name, _ in pairs(found)}
 
 
+@pytest.mark.slow
 def test_a_name_that_two_people_have_gets_nothing_until_it_is_mended() -> None:
     data = farm(hours_per_week=6)
     person(data, "Jon")["doctor_word"] = "still to ask"
@@ -421,6 +430,7 @@ def test_a_name_that_two_people_have_gets_nothing_until_it_is_mended() -> None:
     assert own
 
 
+@pytest.mark.slow
 def test_a_session_whose_name_cannot_be_read_gives_nobody_minutes() -> None:
     data = farm(hours_per_week=6)
     for row in data["sessions"]:
@@ -444,6 +454,7 @@ def test_where_a_session_names_nobody_the_cell_to_fill_is_its_person() -> None:
     assert (row["reason"], row["change"]) == ("no_age", "Sessions, Person of S1")
 
 
+@pytest.mark.slow
 def test_a_person_called_somebody_keeps_their_own_strain() -> None:
     data = farm()
     data["heart_trace"] = []
@@ -456,6 +467,7 @@ def test_a_person_called_somebody_keeps_their_own_strain() -> None:
     assert {one for (name, _), one in reasons(found).items() if name == "somebody"} == {"very_high_strain"}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", few([None, "handy"]))
 def test_for_a_tool_without_a_kind_the_cell_to_mend_is_its_kind(kind: str | None) -> None:
     data = farm()
@@ -480,6 +492,7 @@ def test_nothing_that_is_left_out_for_everybody_is_a_next_step() -> None:
     assert not any(re.match(r"[1-3]\. .*electric splitting", line) for line in lines(found))
 
 
+@pytest.mark.slow
 def test_no_class_of_work_that_sounds_light_stands_beside_a_word_that_alarms() -> None:
     data = farm()
     data["heart_trace"] = []

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import unicodedata
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
@@ -56,6 +57,7 @@ def of_nobody(tmp_path_factory: pytest.TempPathFactory) -> Row:
     return shared(results_of(season_of(*NOBODY), tmp_path_factory.mktemp("nobody")))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("first", "second"),
     few([("A", "B"), ("Will", "Buck"), ("Hand", "Yes"), ("May", "Gas"), ("Oak", "No"), ("\u0130brahim", "ibrahim"),
@@ -106,9 +108,9 @@ def test_a_problem_that_names_somebody_keeps_only_its_title(tmp_path: Path) -> N
     data["helpers"].append({"session": "dusk", "person": "Quirinia", "time": 5})
     results = results_of(data, tmp_path)
     order = Order(tmp_path / "season.xlsx", tmp_path / "season-results.xlsx", is_shared=True)
-    outcome = score_order(order)  # the report is for the person alone, the problems go on into a summary
+    outcome = score_order(order)  # the report is for the person alone, the rest goes on into a summary
     assert NOBODY[1] in " ".join(outcome.report)
-    assert NOBODY[1] not in json.dumps(outcome.problems)
+    assert NOBODY[1] not in json.dumps(asdict(outcome.once_told()))
     naming = [row for row in results["problems"] if any(name in row["text"] for name in NOBODY)]
     assert {row["level"] for row in naming} >= {"FIX", "NOTE"}
     given = shared(results)["problems"]

@@ -340,3 +340,9 @@ def test_what_was_burned_does_not_stand() -> None:
     fires = (("2026-01-10", 1.5), ("2026-02-10", 2.0))
     stack = Standing(ShedStack("By the barn"), made_m3=5.0, burned=fires)
     assert (stack.burned_m3, stack.left_m3) == (3.5, 1.5)
+
+
+def test_last_winter_has_neither_the_fires_before_it_nor_those_of_this_one() -> None:
+    fires = (("2025-03-01", 1.0), ("2025-12-01", 2.0), ("2026-01-10", 0.5), ("2026-11-01", 4.0))
+    stack = Standing(ShedStack("By the barn"), made_m3=9.0, burned=fires)
+    assert Stock((stack,), "2026-12-31").burned_last_winter_m3() == 2.5

@@ -100,6 +100,7 @@ def test_each_expression_gives_a_figure_of_a_demo_and_names_columns_that_there_a
         assert results_definition().column(ref).type == "figure"
 
 
+@pytest.mark.slow
 def test_links_lead_to_the_cells_that_hold_what_is_told(document: Document) -> None:
     book, places = load_workbook(BytesIO(results_bytes(document, paper="a4"))), Places(document)
     values = {row["id"]: row["value"] for row in document["figures"]}

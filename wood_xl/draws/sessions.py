@@ -22,7 +22,7 @@ from wood_xl.draws.normal import Array
 from wood_xl.draws.rows import EFFORT, Observed, Row
 
 Numbers = npt.NDArray[np.intp]
-PIECE_NUMBERS = 1_000_000  # that are held at once; the settings of a large season would fill the memory
+PIECE_NUMBERS = 100_000  # that are held at once: so many stay near the processor, and a large season fills no memory
 
 
 class Grid(NamedTuple):

@@ -11,6 +11,7 @@ import math
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from functools import cached_property
 from typing import Any
 
 from openpyxl.utils import get_column_letter, quote_sheetname
@@ -21,12 +22,12 @@ from wood_xl.errors import DefinitionFault
 from wood_xl.io import limits, looks, measure
 from wood_xl.io.looks import OPTIONAL_HEADER
 from wood_xl.io.page import Paper, set_up_page
-from wood_xl.io.template_style import text_cell, write_over
+from wood_xl.io.template_style import set_widths, text_cell, write_over
 from wood_xl.notes.limits import in_unit
 from wood_xl.notes.problem import number_text
 from wood_xl.pages import Entry
 from wood_xl.schema.layout import CHOICES_TITLE, HEADER_ROW, UNIT_HEADER
-from wood_xl.schema.model import Column, Definition, System, season_definition
+from wood_xl.schema.model import Column, System, season_definition
 from wood_xl.schema.words import phrase, words
 from wood_xl.template_texts import InTemplate
 
@@ -34,28 +35,12 @@ CONVERTED_DIGITS = 2  # an example or a usual value from another unit is given a
 BOUND_DIGITS = 3
 
 
-@dataclass(frozen=True)
-class Bounds:
-    """What a number can be, in one unit."""
-
-    low: float
-    high: float
-    low_excluded: bool
-
-    @property
-    def words(self) -> str:
-        """The limits in words, for example ``over 0, up to 78.7``."""
-        low, high = (number_text(_rounded(end, BOUND_DIGITS)) for end in (self.low, self.high))
-        return phrase(Entry.OVER if self.low_excluded else Entry.RANGE, low=low, high=high)
-
-
-def bounds(column: Column, unit: str) -> Bounds:
+def _ends(column: Column, unit: str) -> tuple[float, float]:
     """Limits of a number's column in one of its units."""
     lowest = column.exclusive_minimum if column.minimum is None else column.minimum
     if lowest is None or column.maximum is None:
         raise DefinitionFault(f"{column.ref}: a number needs a lowest and a highest value")
-    low, high = in_unit(lowest, column, unit), in_unit(column.maximum, column, unit)
-    return Bounds(low=low, high=high, low_excluded=column.minimum is None)
+    return in_unit(lowest, column, unit), in_unit(column.maximum, column, unit)
 
 
 def must_text(column: Column) -> str:
@@ -72,7 +57,9 @@ def range_text(column: Column, unit: str, currency: str) -> str:
     """What is possible; empty for text."""
     if not column.is_number:
         return ""
-    return phrase(Entry.POSSIBLE, range=bounds(column, unit).words, unit=_after(column.label(unit, currency)))
+    low, high = (number_text(_rounded(end, BOUND_DIGITS)) for end in _ends(column, unit))
+    limits_text = phrase(Entry.OVER if column.minimum is None else Entry.RANGE, low=low, high=high)
+    return phrase(Entry.POSSIBLE, range=limits_text, unit=_after(column.label(unit, currency)))
 
 
 def usual_text(column: Column, unit: str, currency: str) -> str:
@@ -107,10 +94,9 @@ def example_text(column: Column, unit: str) -> str:
     """An example of what to type; empty where the definition has none for this unit."""
     if column.example is None or (column.unit_kept and unit != column.metric):
         return ""
+    example = column.example if isinstance(column.example, str) else _as_written(column.example, column, unit)
     if column.us_example is not None and unit == column.us:
         example = number_text(column.us_example)
-    else:
-        example = column.example if isinstance(column.example, str) else _as_written(column.example, column, unit)
     return phrase(Entry.EXAMPLE, example=example)
 
 
@@ -162,15 +148,30 @@ MOST_NAMED = 3  # columns named over a list that serves several
 SUGGESTIONS = {"species": species_names}  # by the word in the definition
 
 
+@dataclass(frozen=True)
+class Kit:
+    """What a template is made for: units, currency and paper, and whether all its columns are in view."""
+
+    system: System
+    currency: str
+    paper: Paper
+    unfolded: bool = False
+
+    @cached_property
+    def choices(self) -> Choices:
+        """Its drop-down lists."""
+        return Choices(self.currency)
+
+
 class Choices:
     """Every list once, with the range in which it stands."""
 
-    def __init__(self, definition: Definition, currency: str) -> None:
+    def __init__(self, currency: str) -> None:
         self._used_by: dict[tuple[str, ...], list[str]] = {}
-        columns = [column for sheet in definition.sheets for column in sheet.asked]
-        titles = {sheet.id: sheet.title for sheet in definition.sheets}
+        columns = [column for sheet in season_definition().sheets for column in sheet.asked]
+        titles = {sheet.id: sheet.title for sheet in season_definition().sheets}
         for column in columns:
-            if words := words_of(column):
+            if words := _words_of(column):
                 self._used_by.setdefault(words, []).append(f"{titles[column.sheet]}: {column.title}")
         for column in columns:
             if len(column.units) > 1:
@@ -189,11 +190,11 @@ class Choices:
         for shown, number in self._numbers.items():
             head = measure.column_width(measure.longest_word(self._head(shown), bold=True))
             width = max([WIDTH, *(measure.text_width(word) + 2 for word in shown), head])
-            sheet.column_dimensions[get_column_letter(number)].width = round(width, 1)
             widths.append(width)
             text_cell(sheet, HEADER_ROW, number, self._head(shown), OPTIONAL_HEADER, boxed=True)
             for row, word in enumerate(shown, start=HEADER_ROW + 1):
                 text_cell(sheet, row, number, word)
+        set_widths(sheet, [round(width, 1) for width in widths])
         lines = max(measure.line_count(self._head(w), widths[n - 1]) for w, n in self._numbers.items())
         sheet.row_dimensions[HEADER_ROW].height = measure.row_height(lines)
         write_over(sheet, 1, CHOICES_TITLE, looks.SHEET_TITLE)
@@ -209,23 +210,23 @@ class Choices:
         return phrase(InTemplate.AND_OTHERS, titles=tuple(used_by[:MOST_NAMED]))
 
 
-def words_of(column: Column) -> tuple[str, ...]:
+def _words_of(column: Column) -> tuple[str, ...]:
     """What the drop-down of a column shows; empty if it has none of its own."""
     if column.choices:
         return column.choices
     return tuple(SUGGESTIONS[column.suggests]()) if column.suggests else ()
 
 
-def list_range(column: Column, choices: Choices, system: System) -> str:
+def _list_range(column: Column, kit: Kit) -> str:
     """Range with the drop-down list of a column: its own words, or the names typed on another sheet."""
     if column.refers_to:
         target = season_definition().column(column.refers_to)
         sheet = season_definition().sheet(target.sheet)
-        number = [one.id for one in sheet.columns_in(system)].index(target.id) + 1
+        number = [one.id for one in sheet.columns_in(kit.system)].index(target.id) + 1
         letter, first = get_column_letter(number), HEADER_ROW + 1
         return f"{quote_sheetname(sheet.title)}!${letter}${first}:${letter}${HEADER_ROW + sheet.capacity}"
-    choices_of = words_of(column)
-    return choices.range_of(choices_of) if choices_of else ""
+    choices_of = _words_of(column)
+    return kit.choices.range_of(choices_of) if choices_of else ""
 
 
 def unit_labels(column: Column, currency: str) -> tuple[str, ...]:
@@ -238,23 +239,21 @@ HAIR = 1e-6  # rules have no "more than"; nothing is measured as finely as this
 YEARS = "season.price_year"  # the span of years that the definition permits
 
 
-def entry_rule(
-    column: Column, unit: str, currency: str, *, source: str = "", unit_beside: bool = False
-) -> DataValidation:
-    """The rule for one column or one item's value, with ``source`` as its drop-down list.
+def add_entry_rule(page: Any, cells: str, column: Column, kit: Kit, *, unit_beside: bool = False) -> None:
+    """Put the rule of a column, or of an item's value, on its cells, with its drop-down list.
 
     With ``unit_beside`` the unit is chosen in a cell of its own, so that any of them may hold.
     """
+    unit, currency, source = column.unit_in(kit.system), kit.currency, _list_range(column, kit)
     if column.is_number:
         rule = _number_rule(column, unit, currency, unit_beside=unit_beside)
     elif column.is_date:
         rule = _date_rule(column)
     elif column.is_clock:
-        rule = DataValidation(
-            type="time", operator="between", formula1="0", formula2="1"
-        )  # never refused: 905 is read
+        rule = _between("time", "0", "1", refuses=False)  # 905 is read
     elif source:
-        rule = _list_rule(column, source)
+        rule = DataValidation(type="list", formula1=source, showErrorMessage=bool(column.choices))
+        rule.error = words(Entry.CHOOSE_WORD) if column.choices else None
     else:
         rule = _text_rule(column)
     rule.allow_blank = True
@@ -270,27 +269,31 @@ def entry_rule(
     )
     if rule.showErrorMessage:
         rule.errorTitle = limits.short_title(column.title)
-    return rule
+    _add(page, cells, rule)
 
 
-def unit_rule(source: str) -> DataValidation:
-    """The rule for a cell in which a unit is chosen."""
+def add_unit_rule(page: Any, cell: str, column: Column, kit: Kit) -> None:
+    """Put the rule on a cell in which a unit is chosen."""
+    source = kit.choices.range_of(unit_labels(column, kit.currency))
     rule = DataValidation(type="list", formula1=source, allow_blank=False, showErrorMessage=True)
-    rule.errorTitle = UNIT_HEADER
-    rule.error = words(Entry.CHOOSE_UNIT)
-    return rule
+    rule.errorTitle, rule.error = UNIT_HEADER, words(Entry.CHOOSE_UNIT)
+    _add(page, cell, rule)
+
+
+def _add(page: Any, cells: str, rule: DataValidation) -> None:
+    rule.add(cells)
+    page.add_data_validation(rule)
+
+
+def _between(kind: Any, low: str, high: str, *, refuses: bool) -> DataValidation:
+    return DataValidation(type=kind, operator="between", formula1=low, formula2=high, showErrorMessage=refuses)
 
 
 def _number_rule(column: Column, unit: str, currency: str, *, unit_beside: bool) -> DataValidation:
-    each = [bounds(column, one) for one in (column.units if unit_beside and column.units else (unit,))]
-    low = min(one.low for one in each) + (HAIR if column.minimum is None else 0.0)
-    rule = DataValidation(
-        type="whole" if column.type == "integer" else "decimal",
-        operator="between",
-        formula1=_plain(0.0 if column.is_time else low),
-        formula2=_plain(max(one.high for one in each)),
-        showErrorMessage=not column.joins,
-    )
+    lows, highs = zip(*(_ends(column, one) for one in (unit_beside and column.units) or (unit,)), strict=True)
+    low = min(lows) + (HAIR if column.minimum is None else 0.0)
+    ends = _plain(0.0 if column.is_time else low), _plain(max(highs))
+    rule = _between("whole" if column.type == "integer" else "decimal", *ends, refuses=not column.joins)
     if column.joins:
         return rule
     advice = column.mend or words(Entry.WHOLE_NUMBER if column.type == "integer" else Entry.NUMBER)
@@ -305,22 +308,9 @@ def _number_rule(column: Column, unit: str, currency: str, *, unit_beside: bool)
 def _date_rule(column: Column) -> DataValidation:
     years = season_definition().column(YEARS)
     first, last = int(years.minimum or 1900), int(years.maximum or 9999)
-    rule = DataValidation(
-        type="date",
-        operator="between",
-        formula1=str((date(first, 1, 1) - DAY_ZERO).days),
-        formula2=str((date(last, 12, 31) - DAY_ZERO).days),
-        showErrorMessage=True,
-    )
+    ends = (str((day - DAY_ZERO).days) for day in (date(first, 1, 1), date(last, 12, 31)))
+    rule = _between("date", *ends, refuses=True)
     rule.error = column.mend
-    return rule
-
-
-def _list_rule(column: Column, source: str) -> DataValidation:
-    closed = bool(column.choices)
-    rule = DataValidation(type="list", formula1=source, showErrorMessage=closed)
-    if closed:
-        rule.error = words(Entry.CHOOSE_WORD)
     return rule
 
 

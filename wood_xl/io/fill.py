@@ -148,6 +148,8 @@ class _Carried:
     workbook: Workbook
     system: System
     left_over: list[tuple[str, RawCell]] = field(default_factory=list)
+    last_rows: dict[str, int] = field(default_factory=dict)  # of lists of items, by their title
+    taken: set[str] = field(default_factory=set)  # items that hold a value
 
     def leave(self, raw: RawSheet, row: int, column: int) -> None:
         self.left_over.append((Place(raw.title, row, column).where, raw.cells[row, column]))
@@ -168,14 +170,10 @@ def carried_workbook(
     carried = _Carried(template_workbook(system, currency, paper, unfolded=unfolded), system)
     pages, _ = sheets_and_faults(book, season_definition())
     read = {page.raw.title for page in pages if page.columns}
-    last_rows: dict[str, int] = {}
-    taken: set[str] = set()
-    for page in pages:
-        if page.columns and page.sheet.kind == "table":
-            _carry_table(page, carried)
-        elif page.columns:
-            _carry_items(page, carried, last_rows, taken)
-    if CURRENCY not in taken:
+    for page in (page for page in pages if page.columns):
+        carry = _carry_table if page.sheet.kind == "table" else _carry_items
+        carry(page, carried)
+    if CURRENCY not in carried.taken:
         title, row = item_places(season_definition())[CURRENCY]
         carried.workbook[title].cell(row, VALUE).value = None
     for raw in book.sheets:
@@ -269,8 +267,8 @@ def _header(found: FoundColumn) -> str:
     return f"{found.column.title} [{typed}]" if typed else found.column.title
 
 
-def _carry_items(page: FoundSheet, carried: _Carried, last_rows: dict[str, int], taken: set[str]) -> None:
-    raw = page.raw
+def _carry_items(page: FoundSheet, carried: _Carried) -> None:
+    raw, last_rows, taken = page.raw, carried.last_rows, carried.taken
     heads = {plain(text): number for number, text in texts_in(raw, page.header_row).items()}
     item_column, value_column = heads[plain(ITEM_HEADER)], heads[plain(VALUE_HEADER)]
     unit_column, help_column = heads.get(plain(UNIT_HEADER), 0), heads.get(plain(HELP_HEADER), 0)

@@ -13,11 +13,12 @@ from openpyxl.utils import get_column_letter
 
 from wood_xl.data.cautions import cautions
 from wood_xl.io import looks, measure
+from wood_xl.io.entry_rules import Kit
 from wood_xl.io.looks import Look
-from wood_xl.io.page import Paper, set_up_page
-from wood_xl.io.template_style import GREY_TAB, join, text_cell
+from wood_xl.io.page import set_up_page
+from wood_xl.io.template_style import GREY_TAB, join, set_widths, text_cell
 from wood_xl.schema.layout import PAPER_TITLES
-from wood_xl.schema.model import Definition, System
+from wood_xl.schema.model import season_definition
 from wood_xl.schema.words import phrase, words
 from wood_xl.template_texts import OnPaper
 
@@ -68,14 +69,12 @@ NOTHING_PLANNED = Planned({}, words(OnPaper.ONE_PAGE), ())
 
 @dataclass
 class _Form:
-    """A page that is written downwards; ``row`` is the next row."""
+    """A page that is written downwards; ``row`` is the row that was begun last."""
 
     page: Any
-    definition: Definition
-    system: System
-    currency: str
+    kit: Kit
     planned: Planned = NOTHING_PLANNED
-    row: int = 1
+    row: int = 0
     used: dict[str, int] = field(default_factory=dict)
 
     def filled(self, name: str | OnPaper) -> str:
@@ -89,10 +88,12 @@ class _Form:
     def label(self, name: str | OnPaper) -> str:
         if isinstance(name, OnPaper):
             return words(name)
-        column = self.definition.column(name)
-        return column.on_paper(column.unit_in(self.system), self.currency)
+        column = season_definition().column(name)
+        return column.on_paper(column.unit_in(self.kit.system), self.kit.currency)
 
-    def height(self, points: float) -> None:
+    def begin(self, points: float) -> None:
+        """A new row of that height."""
+        self.row += 1
         self.page.row_dimensions[self.row].height = points
 
     def text(self, first: int, span: int, text: str, look: Look) -> None:
@@ -106,19 +107,14 @@ class _Form:
 
     def boxes(self, boxes: Sequence[Box], points: float) -> None:
         """A row of labels and under it the boxes."""
-        self.height(LABEL_POINTS)
+        self.begin(LABEL_POINTS)
         first = 1
         for name, spans in boxes:
             text = self.label(name)
-            self.text(
-                first,
-                sum(spans),
-                phrase(OnPaper.EACH, title=text) if len(spans) > READINGS - 1 else text,
-                looks.LABEL,
-            )
+            text = phrase(OnPaper.EACH, title=text) if len(spans) >= READINGS else text
+            self.text(first, sum(spans), text, looks.LABEL)
             first += sum(spans)
-        self.row += 1
-        self.height(points)
+        self.begin(points)
         first = 1
         for name, spans in boxes:
             for span in spans:
@@ -130,20 +126,16 @@ class _Form:
                     look = looks.varied(looks.FILLED_IN, size=float(size))
                     text_cell(self.page, self.row, first, text, look, indent=1)
                 first += span
-        self.row += 1
 
     def line(self, text: str, look: Look, points: float) -> None:
-        self.height(points)
+        self.begin(points)
         self.text(1, COLUMNS, text, look)
-        self.row += 1
 
-    def end(self, gear: Sequence[str], unusual: str, rows: int) -> None:
+    def end(self, gear: Sequence[str], unusual: str) -> None:
         """What was unusual, and the cautions about the gear in full."""
         self.line(unusual, looks.LABEL, LABEL_POINTS)
-        for _ in range(rows):
-            self.height(BOX_POINTS)
-            self.box(1, COLUMNS)
-            self.row += 1
+        self.begin(BOX_POINTS)
+        self.box(1, COLUMNS)
         by_id = {caution.id: caution for caution in cautions()}
         texts = [phrase(OnPaper.SAFETY, title=by_id[name].title, text=by_id[name].text) for name in gear]
         for text in self.planned.safety or texts:
@@ -151,77 +143,67 @@ class _Form:
             self.line(text, looks.SAFETY, measure.row_height(lines, looks.SAFETY.size))
 
 
-def write_bucking_form(
-    page: Any, definition: Definition, system: System, currency: str, paper: Paper, planned: Planned = NOTHING_PLANNED
-) -> None:
+def write_bucking_form(page: Any, kit: Kit, planned: Planned = NOTHING_PLANNED) -> None:
     """Draw the page with a box for every size class that the sheet Tally has."""
-    form = _begun(_Form(page, definition, system, currency, planned), OnPaper.BUCKING, OF_BUCKING)
-    classes = definition.sheet("tally").classes
+    form = _begun(_Form(page, kit, planned), OnPaper.BUCKING, OF_BUCKING)
+    system, classes = kit.system, season_definition().sheet("tally").classes
     sizes = [size.partition(" ")[0] for size in classes.in_template(system)] if classes else []
     unit = classes.templates[system][0] if classes else ""
     form.line(words(OnPaper.TALLY_IN if system == "us" else OnPaper.TALLY_CM), looks.PAPER_SECTION, SECTION_POINTS)
     labels = [*sizes, *[""] * OWN_SIZES[system], words(OnPaper.MORE), words(OnPaper.SUM)]
-    in_block, first_row = -(-len(labels) // TALLY_BLOCKS), form.row
+    in_block, before = -(-len(labels) // TALLY_BLOCKS), form.row
     width = COLUMNS // TALLY_BLOCKS
     for index, label in enumerate(labels):
         block, step = divmod(index, in_block)
-        form.row = first_row + step
-        form.height(TALLY_POINTS)
+        form.row = before + step
+        form.begin(TALLY_POINTS)
         form.box(1 + block * width, 2, looks.SIZE)
         look = looks.SIZE if label in sizes else looks.SIZE_WORD
         text_cell(page, form.row, 1 + block * width, label, look)
         form.box(3 + block * width, width - 2)
-    form.row = first_row + in_block
-    form.end(AT_SAWS, phrase(OnPaper.UNUSUAL_CUTS, largest=f"{sizes[-1]} {unit}"), 1)
-    _finished(form, paper)
+    form.row = before + in_block
+    form.end(AT_SAWS, phrase(OnPaper.UNUSUAL_CUTS, largest=f"{sizes[-1]} {unit}"))
+    _finished(form)
 
 
-def write_splitting_form(
-    page: Any, definition: Definition, system: System, currency: str, paper: Paper, planned: Planned = NOTHING_PLANNED
-) -> None:
+def write_splitting_form(page: Any, kit: Kit, planned: Planned = NOTHING_PLANNED) -> None:
     """Draw the page with room for the faces of three stacks."""
-    form = _begun(_Form(page, definition, system, currency, planned), OnPaper.SPLITTING, OF_SPLITTING)
-    unit = definition.column("stacks.height").unit_in(system)
+    form = _begun(_Form(page, kit, planned), OnPaper.SPLITTING, OF_SPLITTING)
+    unit = season_definition().column("stacks.height").unit_in(kit.system)
     form.line(phrase(OnPaper.STACK_FACES, unit=unit, n=READINGS), looks.PAPER_SECTION, SECTION_POINTS)
     half = COLUMNS // 2
     for number in range(1, STACKS + 1):
-        form.height(LENGTH_POINTS)
+        form.begin(LENGTH_POINTS)
         text_cell(page, form.row, 1, str(number), looks.SIZE_NUMBER)
         form.text(2, 4, words(OnPaper.TOP), looks.LABEL_RIGHT)
         form.box(6, half - 5)
-        form.text(half + 2, 6, _title(form, "stacks.rows"), looks.LABEL)
+        form.text(half + 2, 6, _title("stacks.rows"), looks.LABEL)
         form.box(half + 8, 5)
-        form.row += 1
-        form.height(HEIGHT_POINTS)
+        form.begin(HEIGHT_POINTS)
         for reading in range(READINGS):
             form.box(1 + reading * half // READINGS, half // READINGS, looks.READING)
-        text_cell(page, form.row, 1, _title(form, "stacks.height"), looks.READING)
-        forms = ", ".join(definition.column("stacks.form").choices)
+        text_cell(page, form.row, 1, _title("stacks.height"), looks.READING)
+        forms = ", ".join(season_definition().column("stacks.form").choices)
         form.text(half + 2, half - 1, phrase(OnPaper.RING, forms=forms), looks.LABEL_WRAPPED)
-        form.row += 1
-        form.height(LENGTH_POINTS)
+        form.begin(LENGTH_POINTS)
         form.text(1, 5, words(OnPaper.BOTTOM), looks.LABEL_RIGHT)
         form.box(6, half - 5)
         form.text(half + 2, 6, words(OnPaper.DEPTH), looks.LABEL)
         form.box(half + 8, 5)
-        form.row += 1
-        form.height(GAP_POINTS)
-        form.row += 1
-    form.end(AT_SPLITTING, words(OnPaper.UNUSUAL), 1)
-    _finished(form, paper)
+        form.begin(GAP_POINTS)
+    form.end(AT_SPLITTING, words(OnPaper.UNUSUAL))
+    _finished(form)
 
 
-def _title(form: _Form, ref: str) -> str:
-    return form.definition.column(ref).title
+def _title(ref: str) -> str:
+    return season_definition().column(ref).title
 
 
 def _begun(form: _Form, title: OnPaper, of_task: Sequence[Box]) -> _Form:
-    for number in range(1, COLUMNS + 1):
-        form.page.column_dimensions[get_column_letter(number)].width = COLUMN_WIDTH
-    form.height(TITLE_POINTS)
+    set_widths(form.page, [COLUMN_WIDTH] * COLUMNS)
+    form.begin(TITLE_POINTS)
     form.text(1, 13, words(title), looks.PAPER_TITLE)
     form.text(14, COLUMNS - 13, form.planned.corner, looks.LABEL_RIGHT)
-    form.row += 1
     for boxes in NAMES:
         form.boxes(boxes, BOX_POINTS)
     form.boxes(CLOCK, CLOCK_POINTS)
@@ -230,13 +212,13 @@ def _begun(form: _Form, title: OnPaper, of_task: Sequence[Box]) -> _Form:
     return form
 
 
-def _finished(form: _Form, paper: Paper) -> None:
+def _finished(form: _Form) -> None:
     page = form.page
     page.sheet_view.showGridLines = False
     page.sheet_properties.tabColor = GREY_TAB
     page.print_options.horizontalCentered = True
-    page.print_area = f"A1:{get_column_letter(COLUMNS)}{form.row - 1}"
-    set_up_page(page, paper, width=COLUMNS * COLUMN_WIDTH, one_page=True)
+    page.print_area = f"A1:{get_column_letter(COLUMNS)}{form.row}"
+    set_up_page(page, form.kit.paper, width=COLUMNS * COLUMN_WIDTH, one_page=True)
     page.page_margins.top, page.page_margins.bottom = 0.4, 0.45
 
 

@@ -132,13 +132,16 @@ def _table(
 
 
 def _items(sheet: Sheet, values: Mapping[str, Any], units: Mapping[str, str], currency: str) -> Block:
-    heads = ("", ITEM_HEADER, VALUE_HEADER, UNIT_HEADER)
     rows = [
         [_NOTHING, Cell(c.title), Cell(values[c.id]), Cell(c.label(units.get(c.id, ""), currency))]
         for c in sheet.columns
         if c.id in values
     ]
-    return Block(sheet.title, "", tuple(Head(word, ITEM_WIDTHS.get(word, 0.0)) for word in heads), rows)
+    return _list(sheet.title, ("", ITEM_HEADER, VALUE_HEADER, UNIT_HEADER), rows)
+
+
+def _list(title: str, heads: Sequence[str], rows: Sequence[Sequence[Cell]]) -> Block:
+    return Block(title, "", tuple(Head(word, ITEM_WIDTHS.get(word, 0.0)) for word in heads), rows)
 
 
 def _empty_units(inputs: Inputs, currency: str) -> list[Block]:
@@ -152,7 +155,4 @@ def _empty_units(inputs: Inputs, currency: str) -> list[Block]:
             for column in sheet.columns
             if column.id in units and column.id not in filled
         ]
-    if not rows:
-        return []
-    heads = ("", SHEET_HEADER, COLUMN_HEADER, UNIT_HEADER)
-    return [Block(EMPTY_UNITS_TITLE, "", tuple(Head(word, ITEM_WIDTHS.get(word, 0.0)) for word in heads), rows)]
+    return [_list(EMPTY_UNITS_TITLE, ("", SHEET_HEADER, COLUMN_HEADER, UNIT_HEADER), rows)] if rows else []

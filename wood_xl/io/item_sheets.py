@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import Any
 
 from openpyxl import Workbook
@@ -12,7 +11,7 @@ from openpyxl.workbook.defined_name import DefinedName
 from wood_xl.data.cautions import Caution, cautions
 from wood_xl.data.load import sources
 from wood_xl.io import entry_rules, looks, measure
-from wood_xl.io.entry_rules import Choices, entry_rule, list_range, unit_labels, unit_rule
+from wood_xl.io.entry_rules import Kit, add_entry_rule, add_unit_rule
 from wood_xl.io.looks import (
     CAUTION,
     FRAME_HEADER,
@@ -25,7 +24,7 @@ from wood_xl.io.looks import (
     dress,
 )
 from wood_xl.io.page import Paper, set_up_page
-from wood_xl.io.template_style import TEXT_INDENT, entry_look, text_cell, write_over, write_wrapped
+from wood_xl.io.template_style import TEXT_INDENT, entry_look, set_widths, text_cell, write_over, write_wrapped
 from wood_xl.pages import OfCautions
 from wood_xl.schema.layout import (
     CAUTIONS_TITLE,
@@ -37,11 +36,12 @@ from wood_xl.schema.layout import (
     VALUE_HEADER,
     VERSION_NAME,
 )
-from wood_xl.schema.model import Column, Definition, System
+from wood_xl.schema.model import Column, Definition, Sheet, season_definition
 from wood_xl.schema.words import phrase, words
 from wood_xl.template_texts import InTemplate, OnPaper, OtherSheet, Step
 
 ITEM_COLUMNS = {ITEM_HEADER: 36.0, VALUE_HEADER: 24.0, UNIT_HEADER: 15.0, HELP_HEADER: 54.0}
+WIDTHS = [*ITEM_COLUMNS.values()]
 ITEM, VALUE, UNIT, HELP = range(1, len(ITEM_COLUMNS) + 1)
 CURRENCY = "season.currency"
 START_HEADER_ROW = HEADER_ROW + 1  # a section's title stands above it
@@ -57,11 +57,9 @@ def item_places(definition: Definition) -> dict[str, tuple[str, int]]:
             continue
         row = START_HEADER_ROW if sheet.id == START_ID else HEADER_ROW
         for column in definition.items_on(sheet.id):
-            row += (
-                1
-                + bool(column.heading)
-                + (TRIAL_ROWS if column.heading == "" and _begins_trial(column, places) else 0)
-            )
+            row += 1 + bool(column.heading)
+            if not column.heading and _begins_trial(column, places):
+                row += TRIAL_ROWS
             places[column.ref] = (sheet.title, row)
     return places
 
@@ -70,69 +68,54 @@ def _begins_trial(column: Column, places: dict[str, tuple[str, int]]) -> bool:
     return column.sheet == START_ID and not any(ref.startswith(f"{START_ID}.") for ref in places)
 
 
-def write_item_sheet(
-    page: Any, sheet_id: str, definition: Definition, system: System, currency: str, paper: Paper, choices: Choices
-) -> None:
+def write_item_sheet(page: Any, sheet: Sheet, kit: Kit) -> None:
     """A sheet of items with its title and help, on one page."""
-    sheet = definition.sheet(sheet_id)
     write_over(page, 1, sheet.title, looks.SHEET_TITLE)
     write_over(page, 2, sheet.help, looks.HELP)
-    last = write_items(page, sheet_id, definition, system, currency, choices)
+    last = _write_items(page, sheet, kit, HEADER_ROW)
     page.freeze_panes = f"A{HEADER_ROW + 1}"
     page.print_area = f"A1:{get_column_letter(HELP)}{last}"
-    set_up_page(page, paper, width=sum(ITEM_COLUMNS.values()), one_page=True, upright=True)
+    set_up_page(page, kit.paper, width=sum(WIDTHS), one_page=True, upright=True)
 
 
-def write_items(
-    page: Any, sheet_id: str, definition: Definition, system: System, currency: str, choices: Choices
-) -> int:
+def _write_items(page: Any, sheet: Sheet, kit: Kit, header_row: int) -> int:
     """Header and items of a sheet; returns the last row."""
-    header_row = START_HEADER_ROW if sheet_id == START_ID else HEADER_ROW
-    for number, (header, width) in enumerate(ITEM_COLUMNS.items(), start=1):
+    set_widths(page, WIDTHS)
+    for number, header in enumerate(ITEM_COLUMNS, start=1):
         text_cell(page, header_row, number, header, FRAME_HEADER, boxed=True)
-        page.column_dimensions[get_column_letter(number)].width = width
-    places = item_places(definition)
+    places = item_places(season_definition())
     row = header_row
-    for column in definition.items_on(sheet_id):
+    for column in season_definition().items_on(sheet.id):
         row = places[column.ref][1]
         if column.heading:
             text_cell(page, row - 1, ITEM, column.heading, looks.varied(looks.SECTION, wraps=False))
             page.row_dimensions[row - 1].height = measure.row_height(1, looks.SECTION.size) + 4
-        _write_item(page, row, column, system, currency, choices)
+        _write_item(page, row, column, kit)
     return row
 
 
-def _write_item(page: Any, row: int, column: Column, system: System, currency: str, choices: Choices) -> None:
-    unit = column.unit_in(system)
+def _write_item(page: Any, row: int, column: Column, kit: Kit) -> None:
+    unit, currency = column.unit_in(kit.system), kit.currency
     text_cell(page, row, ITEM, column.title, NEEDED_ITEM if column.required else ITEM_CELL, boxed=True)
     text_cell(page, row, UNIT, column.label(unit, currency), ITEM_CELL, boxed=True, indent=TEXT_INDENT)
     help_text = _item_help(column, unit, currency)
     text_cell(page, row, HELP, help_text, ITEM_HELP, boxed=True)
     value = text_cell(page, row, VALUE, currency if column.ref == CURRENCY else "", boxed=True)
     dress(value, entry_look(column, ITEM_CELL, boxed=True))
-    rule = entry_rule(column, unit, currency, source=list_range(column, choices, system), unit_beside=True)
-    rule.add(f"{get_column_letter(VALUE)}{row}")
-    page.add_data_validation(rule)
+    add_entry_rule(page, f"{get_column_letter(VALUE)}{row}", column, kit, unit_beside=True)
     if len(column.units) > 1:
-        rule = unit_rule(choices.range_of(unit_labels(column, currency)))
-        rule.add(f"{get_column_letter(UNIT)}{row}")
-        page.add_data_validation(rule)
+        add_unit_rule(page, f"{get_column_letter(UNIT)}{row}", column, kit)
     lines = measure.line_count(help_text, ITEM_COLUMNS[HELP_HEADER], looks.HELP.size)
     page.row_dimensions[row].height = max(LEAST_POINTS, measure.row_height(max(lines, 1), looks.HELP.size + 1))
 
 
 def _item_help(column: Column, unit: str, currency: str) -> str:
-    parts = (
-        column.help,
-        entry_rules.usual_text(column, unit, currency)
-        or ("" if column.is_money else entry_rules.range_text(column, unit, currency)),
-        entry_rules.example_text(column, unit),
-        entry_rules.default_text(column),
-    )
+    possible = "" if column.is_money else entry_rules.range_text(column, unit, currency)
+    usual = entry_rules.usual_text(column, unit, currency) or possible
+    parts = (column.help, usual, entry_rules.example_text(column, unit), entry_rules.default_text(column))
     return " ".join(part if part.endswith(".") else f"{part}." for part in parts if part)
 
 
-WIDTHS = [*ITEM_COLUMNS.values()]
 CAUTION_WIDTHS = [20.0, 104.0, 1.5, 64.0]  # the third keeps texts apart
 CAUTIONS_ON_PAPER = 2  # of these columns; sources stay on the screen, so that the cautions fill one page
 CAUTION_HEADS: tuple[InTemplate | str, ...] = (InTemplate.ABOUT, InTemplate.CAUTION, "", InTemplate.SOURCE_OR_NONE)
@@ -145,29 +128,22 @@ LEGEND = (
 )
 
 
-def write_start(
-    workbook: Workbook,
-    page: Any,
-    definition: Definition,
-    system: System,
-    currency: str,
-    paper: Paper,
-    choices: Choices,
-) -> None:
+def write_start(workbook: Workbook, page: Any, kit: Kit) -> None:
     """Fill the first sheet, and name the cell that holds the template's version."""
+    definition = season_definition()
     sheet = definition.sheet(START_ID)
     write_wrapped(page, 1, words(InTemplate.HEADING), looks.SHEET_TITLE, widths=WIDTHS)
     write_wrapped(page, 2, sheet.help, looks.HELP, widths=WIDTHS)
     _section(page, START_HEADER_ROW - 1, InTemplate.THIS_SEASON)
-    row = write_items(page, START_ID, definition, system, currency, choices)
+    row = _write_items(page, sheet, kit, START_HEADER_ROW)
     trial = item_places(definition)[sheet.asked[0].ref][1] - TRIAL_ROWS
     _section(page, trial, InTemplate.A_TRIAL)
     titles = {sheet.id: sheet.title for sheet in definition.sheets}
     titles |= {name: definition.column(f"people.{name}").title for name in ("may_use", "doctor_word")}
     write_wrapped(page, trial + 1, phrase(InTemplate.TRIAL_HELP, **titles), looks.HELP, widths=WIDTHS)
-    row = _write_steps(page, row + 1, definition)
+    row = _write_steps(page, row + 1)
     row = _write_looks(page, row)
-    row = _write_other_sheets(page, row, definition)
+    row = _write_other_sheets(page, row)
     row = _write_gravest(page, row)
     text_cell(page, row, ITEM, words(InTemplate.VERSION), looks.HELP)
     version = text_cell(page, row, BESIDE, definition.version, looks.HELP)
@@ -175,7 +151,7 @@ def write_start(
     workbook.defined_names[VERSION_NAME] = DefinedName(VERSION_NAME, attr_text=place)
     page.sheet_view.showGridLines = False
     page.print_area = f"A1:{get_column_letter(len(WIDTHS))}{row}"
-    set_up_page(page, paper, width=sum(WIDTHS), one_page=True, upright=True)
+    set_up_page(page, kit.paper, width=sum(WIDTHS), one_page=True, upright=True)
 
 
 def _section(page: Any, row: int, title: InTemplate) -> None:
@@ -196,16 +172,17 @@ def _write_gravest(page: Any, row: int) -> int:
 
 def write_cautions(page: Any, paper: Paper) -> None:
     """Fill the sheet with every caution, gear included, each with its source."""
-    for letter, width in zip("ABCD", CAUTION_WIDTHS, strict=True):
-        page.column_dimensions[letter].width = width
+    set_widths(page, CAUTION_WIDTHS)
     write_wrapped(page, 1, CAUTIONS_TITLE, looks.SHEET_TITLE, widths=CAUTION_WIDTHS)
     write_wrapped(page, 2, _general(), looks.HELP, widths=CAUTION_WIDTHS[:CAUTIONS_ON_PAPER])
     for number, text in enumerate(CAUTION_HEADS, start=1):
         text_cell(page, HEADER_ROW, number, words(text), FRAME_HEADER)
-    last = _write_rows(page, HEADER_ROW + 1, [(c, _source_words(c, f": {c.where}")) for c in cautions()])
+    last = HEADER_ROW
+    for last, caution in enumerate(cautions(), start=HEADER_ROW + 1):
+        _write_caution(page, last, caution)
     page.sheet_view.showGridLines = False
     page.freeze_panes = f"A{HEADER_ROW + 1}"
-    page.print_area = f"A1:{get_column_letter(CAUTIONS_ON_PAPER)}{last - 1}"
+    page.print_area = f"A1:{get_column_letter(CAUTIONS_ON_PAPER)}{last}"
     width = sum(CAUTION_WIDTHS[:CAUTIONS_ON_PAPER])
     set_up_page(page, paper, width=width, header_row=HEADER_ROW, one_page=True, upright=True)
 
@@ -214,18 +191,16 @@ def _general() -> str:
     return phrase(OfCautions.CLOSING, no_figure=OfCautions.NO_FIGURE, general=OfCautions.GENERAL)
 
 
-def how_to_fill(definition: Definition) -> list[str]:
+def _write_steps(page: Any, row: int) -> int:
     """The steps, in the words of the definition's sheets and columns."""
+    definition = season_definition()
     titles = {sheet.id: sheet.title for sheet in definition.sheets}
     titles |= {"lot": definition.column("sessions.lot").title, "cautions": CAUTIONS_TITLE, "unit": UNIT_HEADER}
-    return [phrase(step, **titles) for step in Step]
-
-
-def _write_steps(page: Any, row: int, definition: Definition) -> int:
     _section(page, row, InTemplate.HOW_TO_FILL)
-    for number, step in enumerate(how_to_fill(definition), start=1):
+    steps = [phrase(step, **titles) for step in Step]
+    for number, step in enumerate(steps, start=1):
         write_wrapped(page, row + number, f"{number}. {step}", PLAIN, widths=WIDTHS)
-    return row + len(how_to_fill(definition)) + 1
+    return row + len(steps) + 1
 
 
 def _write_looks(page: Any, row: int) -> int:
@@ -238,33 +213,29 @@ def _write_looks(page: Any, row: int) -> int:
     return row + 1
 
 
-def _write_other_sheets(page: Any, row: int, definition: Definition) -> int:
+def _write_other_sheets(page: Any, row: int) -> int:
     _section(page, row, InTemplate.OTHER_SHEETS)
-    for title, said in [(definition.sheet(other.name.lower()).title, words(other)) for other in OtherSheet]:
+    for other in OtherSheet:
         row += 1
+        title = season_definition().sheet(other.name.lower()).title
         text_cell(page, row, ITEM, title, looks.varied(PLAIN, indent=1))
-        text_cell(page, row, BESIDE, said, looks.varied(looks.HELP, wraps=False))
+        text_cell(page, row, BESIDE, words(other), looks.varied(looks.HELP, wraps=False))
     return row + 1
 
 
-def _write_rows(page: Any, row: int, rows: Iterable[tuple[Caution, str]]) -> int:
-    for caution, source in rows:
-        cells = (caution.title, caution.text, "", source)
-        look_of = (CAUTION, CAUTION, CAUTION, SOURCE)
-        for number, (text, look) in enumerate(zip(cells, look_of, strict=True), start=1):
-            text_cell(page, row, number, text, look)
-        lines = [
-            measure.row_height(measure.line_count(text, width, look.size), look.size)
-            for text, width, look in zip(cells, CAUTION_WIDTHS, look_of, strict=True)
-        ]
-        page.row_dimensions[row].height = max(lines)
-        row += 1
-    return row
+def _write_caution(page: Any, row: int, caution: Caution) -> None:
+    heights = []
+    texts = (caution.title, caution.text, "", _source_words(caution))
+    for number, (text, width) in enumerate(zip(texts, CAUTION_WIDTHS, strict=True), start=1):
+        look = SOURCE if number == len(texts) else CAUTION
+        text_cell(page, row, number, text, look)
+        heights.append(measure.row_height(measure.line_count(text, width, look.size), look.size))
+    page.row_dimensions[row].height = max(heights)
 
 
-def _source_words(caution: Caution, where: str = "") -> str:
+def _source_words(caution: Caution) -> str:
     if not caution.source:
         return words(InTemplate.NO_SOURCE)
     source = sources()[caution.source]
     year = f" {source.year}" if source.year else ""
-    return f"{source.authors}{year}, {source.title}{where} ({caution.known})"
+    return f"{source.authors}{year}, {source.title}: {caution.where} ({caution.known})"

@@ -14,7 +14,7 @@ from openpyxl.worksheet.hyperlink import Hyperlink
 from wood_xl.io import looks, measure
 from wood_xl.io.limits import storable_text
 from wood_xl.io.page import PAPER_CODES, Paper, set_up_page
-from wood_xl.io.template_style import text_cell, write_wrapped
+from wood_xl.io.template_style import set_widths, text_cell, write_wrapped
 from wood_xl.notes.problem import Level, Problem, column_number
 from wood_xl.notes.raw import RawBook
 from wood_xl.pages import InMarked
@@ -30,8 +30,6 @@ CELL_COLUMN, FORMER_COLUMN = 3, len(WIDTHS)
 _CELL = re.compile(r"([A-Z]+)(\d+)(?::[A-Z]+(\d+))?")
 
 At = tuple[str, int, int]  # sheet, row, column
-
-
 HEADERS = (
     *(InMarked.LEVEL, InMarked.SHEET, InMarked.CELL, InMarked.COLUMN),
     *(InMarked.FOUND, InMarked.MEND, InMarked.BEFORE),
@@ -76,11 +74,10 @@ def marks_by_cell(problems: Iterable[Problem]) -> dict[At, Mark]:
     """What each cell that must be mended or looked at is marked with."""
     marks: dict[At, Mark] = {}
     for one in problems:
-        row, column = one.place.row, one.place.column
-        if one.level not in (Level.FIX, Level.LOOK) or not one.place.sheet or row is None:
+        if one.level not in (Level.FIX, Level.LOOK) or not one.place.sheet:
             continue
-        for at in range(row, (one.last_row or row) + 1):
-            key = (one.place.sheet, at, column or 1)
+        for row in one.rows:
+            key = (one.place.sheet, row, one.place.column or 1)
             if key in marks or len(marks) < MOST_CELLS:
                 before = marks.get(key, Mark(False, ()))
                 line = f"{one.level.name}: {one.text} {one.mend}"
@@ -112,8 +109,8 @@ def kept_comment(text: str) -> str:
 
 def row_height(texts: Sequence[str]) -> float:
     """Height that shows all of a row's texts, in points."""
-    pairs = zip(texts, WIDTHS[: len(texts)], strict=True)
-    return measure.row_height(max(measure.line_count(text, width - 2, looks.TEXT.size) for text, width in pairs))
+    lines = (measure.line_count(text, width - 2, looks.TEXT.size) for text, width in zip(texts, WIDTHS, strict=False))
+    return measure.row_height(max(lines))
 
 
 def write_list(workbook: Workbook, rows: Sequence[Listed]) -> None:
@@ -125,10 +122,9 @@ def write_list(workbook: Workbook, rows: Sequence[Listed]) -> None:
     workbook.active = 0
     set_up_page(page, paper, width=sum(WIDTHS), header_row=HEADER_ROW)
     page.sheet_view.showGridLines = False
-    for number, width in enumerate(WIDTHS, start=1):
-        page.column_dimensions[get_column_letter(number)].width = width
-    write_wrapped(page, 1, MARKS_TITLE, looks.SHEET_TITLE, widths=list(WIDTHS))
-    write_wrapped(page, 2, words(InMarked.HELP), looks.HELP, widths=list(WIDTHS))
+    set_widths(page, WIDTHS)
+    write_wrapped(page, 1, MARKS_TITLE, looks.SHEET_TITLE, widths=WIDTHS)
+    write_wrapped(page, 2, words(InMarked.HELP), looks.HELP, widths=WIDTHS)
     for number, part in enumerate(HEADERS, start=1):
         text_cell(page, HEADER_ROW, number, words(part), looks.TEXT_HEADER)
     page.freeze_panes = page.cell(HEADER_ROW + 1, 1)

@@ -29,40 +29,31 @@ class OdsList:
         self._own = own
 
     def styles(self) -> bytes:
-        """The table's styles: its columns, its rows, and the cells of each role."""
-        fill = f"#{looks.RESULT_FILL}"
-        cells = {
-            "text": self._cell_look({}),
-            "bold": self._cell_look({FORMAT + "font-weight": "bold"}),
-            "head": self._cell_look({FORMAT + "font-weight": "bold"}, {FORMAT + "background-color": fill}),
-            "title": self._cell_look({FORMAT + "font-weight": "bold", FORMAT + "font-size": "15pt"}),
-        }
-        found = [self._style(role, "table-cell", inside) for role, inside in cells.items()]
+        """The table's styles: the cells of each role, its columns and its rows."""
+        bold, fill = {FORMAT + "font-weight": "bold"}, {FORMAT + "background-color": f"#{looks.RESULT_FILL}"}
+        title = bold | {FORMAT + "font-size": "15pt"}
+        found = []
+        for role, letters in {"text": {}, "bold": bold, "head": bold, "title": title}.items():
+            wraps = {FORMAT + "wrap-option": "wrap", STYLE + "vertical-align": "top"}
+            cells = {"table-cell": wraps | fill if role == "head" else wraps, "text": letters}
+            found.append(self._style(role, "table-cell", cells))
         for number, width in enumerate(WIDTHS):
             sized = {STYLE + "column-width": f"{width * CM_PER_WIDTH:.2f}cm"}
-            properties = self._empty(STYLE + "table-column-properties", sized)
-            found.append(self._style(f"column_{number}", "table-column", properties))
-        optimal = self._empty(STYLE + "table-row-properties", {STYLE + "use-optimal-row-height": "true"})
+            found.append(self._style(f"column_{number}", "table-column", {"table-column": sized}))
+        optimal = {"table-row": {STYLE + "use-optimal-row-height": "true"}}
         return "".join([*found, self._style("row", "table-row", optimal)]).encode()
 
     def table(
         self, rows: Sequence[Listed], page: str, looks_before: Mapping[At, str], values: Mapping[At, RawCell]
     ) -> bytes:
         """The table. ``page`` is the style of a sheet whose paper it takes, if there is one."""
+        columns = [self._element(TABLE + "table-column", self._look(f"column_{at}")) for at in range(len(WIDTHS))]
+        wide = [self._wide(MARKS_TITLE, "title"), self._wide(words(InMarked.HELP), "text")]
+        head = self._row([self._text(words(part), "head") for part in HEADERS])
+        body = [self._listed(row, looks_before, values) for row in rows]
+        inside = [*columns, *wide, self._element(TABLE + "table-header-rows", {}, head), *body]
         style = {TABLE + "style-name": page} if page else {}
-        columns = "".join(
-            self._empty(TABLE + "table-column", {TABLE + "style-name": self._named(f"column_{number}")})
-            for number in range(len(WIDTHS))
-        )
-        head = self._row("".join(self._text(words(part), "head") for part in HEADERS))
-        body = "".join(self._listed(row, looks_before, values) for row in rows)
-        table = self._name(TABLE + "table")
-        headers = self._name(TABLE + "table-header-rows")
-        return (
-            f"{self._tag(TABLE + 'table', {TABLE + 'name': MARKS_TITLE, **style})}{columns}"
-            f"{self._wide(MARKS_TITLE, 'title')}{self._wide(words(InMarked.HELP), 'text')}"
-            f"<{headers}>{head}</{headers}>{body}</{table}>"
-        ).encode()
+        return self._element(TABLE + "table", {TABLE + "name": MARKS_TITLE, **style}, "".join(inside)).encode()
 
     def _listed(self, row: Listed, looks_before: Mapping[At, str], values: Mapping[At, RawCell]) -> str:
         level = row.texts[0]
@@ -73,62 +64,49 @@ class OdsList:
         ]
         if row.at is not None:
             cells.append(self._before(looks_before.get(row.at, ""), values.get(row.at)))
-        return self._row("".join(cells))
+        return self._row(cells)
 
     def _before(self, style: str, value: RawCell | None) -> str:
         look = {TABLE + "style-name": style} if style else {}
         if value is None or value.kind is Kind.NO_VALUE:
-            return self._empty(TABLE + "table-cell", look)
-        shown = value.as_shown or str(value.value)
+            return self._element(TABLE + "table-cell", look)
         kind = {OFFICE + "value-type": "string"}
         if value.kind is Kind.NUMBER:
             kind = {OFFICE + "value-type": "float", OFFICE + "value": repr(value.value)}
-        return self._cell(look | kind, escape(shown))
+        return self._cell(look | kind, escape(value.as_shown or str(value.value)))
 
     def _wide(self, text: str, role: str) -> str:
         over = {TABLE + "number-columns-spanned": str(len(WIDTHS)), TABLE + "number-rows-spanned": "1"}
         covered = {TABLE + "number-columns-repeated": str(len(WIDTHS) - 1)}
-        cell = self._cell(self._of_role(role) | over, escape(text))
-        return self._row(cell + self._empty(TABLE + "covered-table-cell", covered))
+        return self._row([self._text(text, role, over=over), self._element(TABLE + "covered-table-cell", covered)])
 
-    def _text(self, text: str, role: str, link: Listed | None = None) -> str:
+    def _text(self, text: str, role: str, link: Listed | None = None, over: Mapping[str, str] | None = None) -> str:
         inside = escape(text)
         if link is not None and link.at is not None:
             title, cell = link.target
             anchor = self._name(TEXT + "a")
             target = quoteattr(f"#${_quoted(title)}.{cell}")
             inside = f'<{anchor} xmlns:xlink="{LINKS}" xlink:type="simple" xlink:href={target}>{inside}</{anchor}>'
-        return self._cell(self._of_role(role), inside)
-
-    def _of_role(self, role: str) -> dict[str, str]:
-        return {OFFICE + "value-type": "string", TABLE + "style-name": self._named(role)}
+        return self._cell({OFFICE + "value-type": "string", **self._look(role), **(over or {})}, inside)
 
     def _cell(self, attributes: Mapping[str, str], inside: str) -> str:
-        paragraph = self._name(TEXT + "p")
-        cell = self._name(TABLE + "table-cell")
-        return f"{self._tag(TABLE + 'table-cell', attributes)}<{paragraph}>{inside}</{paragraph}></{cell}>"
+        return self._element(TABLE + "table-cell", attributes, self._element(TEXT + "p", {}, inside))
 
-    def _row(self, cells: str) -> str:
-        row = self._name(TABLE + "table-row")
-        return f"{self._tag(TABLE + 'table-row', {TABLE + 'style-name': self._named('row')})}{cells}</{row}>"
+    def _row(self, cells: Sequence[str]) -> str:
+        return self._element(TABLE + "table-row", self._look("row"), "".join(cells))
 
-    def _cell_look(self, letters: Mapping[str, str], more: Mapping[str, str] | None = None) -> str:
-        wraps = {FORMAT + "wrap-option": "wrap", STYLE + "vertical-align": "top", **(more or {})}
-        return self._empty(STYLE + "table-cell-properties", wraps) + self._empty(STYLE + "text-properties", letters)
+    def _look(self, role: str) -> dict[str, str]:
+        return {TABLE + "style-name": f"{self._own}_{role}"}
 
-    def _style(self, role: str, family: str, inside: str) -> str:
-        attributes = {STYLE + "name": self._named(role), STYLE + "family": family}
-        return f"{self._tag(STYLE + 'style', attributes)}{inside}</{self._name(STYLE + 'style')}>"
+    def _style(self, role: str, family: str, properties: Mapping[str, Mapping[str, str]]) -> str:
+        told = [self._element(f"{STYLE}{what}-properties", values) for what, values in properties.items()]
+        named = {STYLE + "name": f"{self._own}_{role}", STYLE + "family": family}
+        return self._element(STYLE + "style", named, "".join(told))
 
-    def _named(self, role: str) -> str:
-        return f"{self._own}_{role}"
-
-    def _tag(self, name: str, attributes: Mapping[str, str], *, end: str = ">") -> str:
+    def _element(self, name: str, attributes: Mapping[str, str], inside: str | None = None) -> str:
+        tag = self._name(name)
         told = "".join(f" {self._name(key)}={quoteattr(value)}" for key, value in attributes.items())
-        return f"<{self._name(name)}{told}{end}"
-
-    def _empty(self, name: str, attributes: Mapping[str, str]) -> str:
-        return self._tag(name, attributes, end="/>")
+        return f"<{tag}{told}/>" if inside is None else f"<{tag}{told}>{inside}</{tag}>"
 
 
 def _quoted(title: str) -> str:

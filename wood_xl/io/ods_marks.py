@@ -10,7 +10,7 @@ where one of its repeats is marked.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import count
 from typing import NamedTuple
@@ -21,7 +21,7 @@ from wood_xl.io.mend_list import FORMER_COLUMN, MARK_STARTS, At, Listed, Mark
 from wood_xl.io.ods import ASIDE, CELLS, OFFICE, STYLE, TABLE, TEXT
 from wood_xl.io.ods_list import FORMAT, OdsList
 from wood_xl.io.package import Attributes
-from wood_xl.notes.raw import RawBook, RawCell, RawSheet
+from wood_xl.notes.raw import RawBook
 from wood_xl.schema.layout import MARKS_TITLE
 
 DRAWING = "urn:oasis:names:tc:opendocument:xmlns:svg-compatible:1.0 "
@@ -56,9 +56,8 @@ class _Element:
     style: str = ""  # of a cell; of a row or column the one for cells that name none
     end: int = 0
     closing: int = 0  # where the closing tag starts; the element's start if it has none
-    inside: list[_Element] = field(
-        default_factory=list
-    )  # of a row its cells, of a cell its comment, of that its lines
+    # Of a row its cells, of a cell its comment, of that its lines.
+    inside: list[_Element] = field(default_factory=list)
 
 
 @dataclass
@@ -191,17 +190,15 @@ class _Writer:
 
     def row(self, row: _Row) -> bytes:
         """A row with its marks, divided if it is repeated."""
-        raw = self._data[row.start : row.end]
-        pieces = []
-        at = row.first
-        for number in sorted(row.marks):
-            if number > at:
-                pieces.append(self._repeated(raw, "rows", number - at))
-            pieces.append(self._marked_row(row, number))
+        return self._divided(row, "rows", row.marks, lambda number: self._marked_row(row, number))
+
+    def _divided(self, element: _Element, what: str, marked: Iterable[int], write: Callable[[int], bytes]) -> bytes:
+        """A row or cell, as ``write`` has it where it is marked, and else repeated as it is."""
+        raw, at, pieces = self._data[element.start : element.end], element.first, []
+        for number in sorted(marked):
+            pieces += [self._repeated(raw, what, number - at), write(number)]
             at = number + 1
-        if at <= row.last:
-            pieces.append(self._repeated(raw, "rows", row.last - at + 1))
-        return b"".join(pieces)
+        return b"".join([*pieces, self._repeated(raw, what, element.last - at + 1)])
 
     def _marked_row(self, row: _Row, number: int) -> bytes:
         marks = row.marks[number]
@@ -211,36 +208,25 @@ class _Writer:
         for cell in row.inside:
             pieces.append(self._data[at : cell.start])
             within = [column for column in marks if cell.first <= column <= cell.last]
-            pieces.append(
-                self._cell(cell, sorted(within), row, number) if within else self._data[cell.start : cell.end]
-            )
+            pieces.append(self._cell(cell, within, row, number) if within else self._data[cell.start : cell.end])
             done, at = cell.last, cell.end
         for column in sorted(column for column in marks if column > done):
             tag = f"<{self.name(TABLE + 'table-cell')}/>".encode()
-            if column - done > 1:
-                pieces.append(self._repeated(tag, "columns", column - done - 1))
-            pieces.append(
-                self._noted(_Element(0), tag, b"", self._style("", row, number, column), marks[column].mark)
-            )
+            style = self._style("", row, number, column)
+            pieces.append(self._repeated(tag, "columns", column - done - 1))
+            pieces.append(self._noted(_Element(0), tag, b"", style, marks[column].mark))
             done = column
         pieces += [self._data[at : row.closing] if row.closing > at else b"", closing]
         return b"".join(pieces)
 
     def _cell(self, cell: _Element, columns: Sequence[int], row: _Row, number: int) -> bytes:
-        raw = self._data[cell.start : cell.end]
-        opening, body_start, _ = self._opened(cell)
-        body = self._data[body_start : cell.closing] if cell.closing > cell.start else b""
-        pieces = []
-        at = cell.first
-        for column in columns:
-            if column > at:
-                pieces.append(self._repeated(raw, "columns", column - at))
+        opening, body, _ = self._parts(cell)
+
+        def noted(column: int) -> bytes:
             style = self._style(cell.style, row, number, column)
-            pieces.append(self._noted(cell, opening, body, style, row.marks[number][column].mark))
-            at = column + 1
-        if at <= cell.last:
-            pieces.append(self._repeated(raw, "columns", cell.last - at + 1))
-        return b"".join(pieces)
+            return self._noted(cell, opening, body, style, row.marks[number][column].mark)
+
+        return self._divided(cell, "columns", columns, noted)
 
     def _noted(self, cell: _Element, opening: bytes, body: bytes, style: str, mark: Mark | None) -> bytes:
         """One cell with its mark, or without one; a comment that is there stays, below ours."""
@@ -255,16 +241,10 @@ class _Writer:
         kept_end = max(comment.closing, comment_start)
         lines_start = comment.inside[0].start if comment.inside else kept_end
         kept_start = kept[0].start if kept else kept_end
-        written = (
-            comment_opening
-            + self._data[comment_start:lines_start]
-            + lines
-            + self._data[kept_start:kept_end]
-            + comment_closing
-        )
-        is_gone = not lines and not kept
+        head, rest = self._data[comment_start:lines_start], self._data[kept_start:kept_end]
+        written = comment_opening + head + lines + rest + comment_closing if lines or kept else b""
         before, behind = self._data[first : comment.start], self._data[comment.end : after]
-        return self._styled(tag, style) + before + (b"" if is_gone else written) + behind + self._close(tag)
+        return self._styled(tag, style) + before + written + behind + self._close(tag)
 
     def _text_of(self, line: _Element) -> str:
         return re.sub(rb"<[^<>]*>", b"", self._data[line.start : line.end]).decode().lstrip()
@@ -306,8 +286,7 @@ class _Writer:
             family = f'{self.name(STYLE + "name")}="{name}" {self.name(STYLE + "family")}="table-cell"{parent}'
             opening, body, closing = f"<{style} {family}>".encode(), b"", f"</{style}>".encode()
         else:
-            own, body_start, closing = self._opened(place)
-            body = self._data[body_start : place.closing] if place.closing > place.start else b""
+            own, body, closing = self._parts(place)
             opening = self._with(own, STYLE + "name", name)
         fill = {FORMAT + "background-color": FIX_FILL if is_fix else LOOK_FILL}
         sides = dict.fromkeys(f"{FORMAT}border-{side}" for side in ("left", "right", "top", "bottom"))
@@ -336,13 +315,20 @@ class _Writer:
             return opening[:-2] + b">", element.end, self._close(opening)
         return opening, tag.end(), self._data[element.closing : element.end]
 
+    def _parts(self, element: _Element) -> tuple[bytes, bytes, bytes]:
+        """Opening tag, what is inside, closing tag."""
+        opening, start, closing = self._opened(element)
+        return opening, self._data[start : max(start, element.closing)], closing
+
     @staticmethod
     def _close(opening: bytes) -> bytes:
         return b"</" + re.split(rb"[\s/>]", opening[1:], maxsplit=1)[0] + b">"
 
     def _repeated(self, raw: bytes, what: str, count: int) -> bytes:
-        tag = _tag_at(raw, 0)
-        value = str(count) if count > 1 else None
+        """So many of a row or cell; nothing for none."""
+        if count < 1:
+            return b""
+        tag, value = _tag_at(raw, 0), str(count) if count > 1 else None
         return self._with(tag.group(), f"{TABLE}number-{what}-repeated", value) + raw[tag.end() :]
 
     def _with(self, tag: bytes, name: str, value: str | None) -> bytes:
@@ -382,7 +368,8 @@ def marked_content(
     if rows:
         listing = OdsList(writer.name, writer.own)
         pages = [table.style for title, table in places.tables.items() if title == PAPER_OF]
-        values = {(sheet.title, *at): cell for sheet in book.sheets for at, cell in _at_marks(sheet, marks)}
+        cells = {sheet.title: sheet.cells for sheet in book.sheets}
+        values = {at: cell for at in marks if at[0] in cells and (cell := cells[at[0]].get(at[1:]))}
         table = listing.table(rows, "".join(pages), writer.bases, values)
         first = min(table.start for table in places.tables.values())
         edits.append((first, first, table))
@@ -390,12 +377,6 @@ def marked_content(
     if styles:
         edits.append(_style_edit(places, writer, styles))
     return b"".join(_applied(data, sorted(edits)))
-
-
-def _at_marks(sheet: RawSheet, marks: Mapping[At, Mark]) -> Iterator[tuple[tuple[int, int], RawCell]]:
-    for title, row, column in marks:
-        if title == sheet.title and (row, column) in sheet.cells:
-            yield (row, column), sheet.cells[row, column]
 
 
 def _former_styles(data: bytes, former: Mapping[At, int]) -> dict[At, str]:

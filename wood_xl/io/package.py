@@ -9,6 +9,7 @@ import posixpath
 import zipfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from itertools import zip_longest
 from typing import NoReturn
 from xml.parsers import expat
 
@@ -105,6 +106,20 @@ class Package:
     def unpacked(self) -> dict[str, bytes]:
         """All parts by their names as they are written in the file."""
         return {member.filename: b"".join(self.pieces(name)) for name, member in self._members.items()}
+
+    def is_same(self, other: Package) -> bool:
+        """Whether both have the same parts to the last byte, however they are packed."""
+        if self._members.keys() != other._members.keys():
+            return False
+        pairs = (zip_longest(self.pieces(name), other.pieces(name)) for name in self._members)
+        same = all(mine == theirs for pair in pairs for mine, theirs in pair)
+        self.read_anew()
+        other.read_anew()
+        return same
+
+    def read_anew(self) -> None:
+        """Hold the next reading by itself to what a file may have."""
+        self.tags = self.expanded = 0
 
     def parse(self, part: str, handler: PartHandler) -> None:
         """Parse one XML part from start to end."""

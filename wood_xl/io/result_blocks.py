@@ -120,14 +120,12 @@ def _text(column: Column, value: Any) -> Any:
 
 def _interval_notes(columns: Sequence[Column], rows: Sequence[Row], *, others: bool) -> list[str]:
     """Why the figures have no low and high end, said once; by column if other columns have them."""
-    without: dict[str, list[str]] = {}
+    without: dict[str, dict[str, None]] = {}  # titles by reason, each once
     for column in columns:
         for row in rows:
             figure = row[column.id]
             if figure["value"] is not None and figure["reason"]:
-                titles = without.setdefault(figure["reason"], [])
-                if column.title not in titles:
-                    titles.append(column.title)
+                without.setdefault(figure["reason"], {})[column.title] = None
     if not without:
         return []
     if len(without) == 1 and not others:
@@ -138,17 +136,13 @@ def _interval_notes(columns: Sequence[Column], rows: Sequence[Row], *, others: b
 
 def _basis_notes(columns: Sequence[Column], rows: Sequence[Row], *, named: Column | None) -> list[str]:
     """How the figures came about: each basis once, with the columns and, if not all, the rows it holds for."""
-    titles: dict[str, list[str]] = {}
+    titles: dict[str, dict[str, None]] = {}  # each once
     holders: dict[str, dict[int, str]] = {}
     for column in columns:
         for index, row in enumerate(rows):
-            basis = row[column.id]["basis"]
-            if not basis:
-                continue
-            of_basis = titles.setdefault(basis, [])
-            if column.title not in of_basis:
-                of_basis.append(column.title)
-            holders.setdefault(basis, {})[index] = _text(named, row[named.id]) if named else ""
+            if basis := row[column.id]["basis"]:
+                titles.setdefault(basis, {})[column.title] = None
+                holders.setdefault(basis, {})[index] = _text(named, row[named.id]) if named else ""
     notes = [f"{', '.join(titles[basis])}: {basis}{_holders(holders[basis], len(rows))}." for basis in titles]
     if len(notes) > MOST_NOTES:
         more = len(notes) - MOST_NOTES + 1

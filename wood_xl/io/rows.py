@@ -19,9 +19,7 @@ from wood_xl.io.looks import AFTER_NUMBER, FORMULA_STARTS, Look, dress, varied
 
 Styled = tuple[str | float, Look, str]  # a value as it is stored, its look, and the number format of a number
 
-IN_MEMORY_BYTES = (
-    1_000_000  # of one sheet; beyond that its rows wait on the disk: a heart trace has millions of cells
-)
+IN_MEMORY_BYTES = 1_000_000  # of one sheet; the rows of a longer one, as of a heart trace, wait on the disk
 _ESCAPES = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;"})
 
 

@@ -7,7 +7,6 @@ the last row that is read.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from openpyxl import Workbook
@@ -15,7 +14,7 @@ from openpyxl.styles import Border
 from openpyxl.utils import get_column_letter, range_boundaries
 
 from wood_xl.io import entry_rules, looks, measure
-from wood_xl.io.entry_rules import Choices, entry_rule, list_range
+from wood_xl.io.entry_rules import Kit, add_entry_rule
 from wood_xl.io.forms import WRITERS
 from wood_xl.io.item_sheets import write_cautions, write_item_sheet, write_start
 from wood_xl.io.limits import MOST_ROWS
@@ -33,7 +32,7 @@ from wood_xl.io.template_style import (
     write_over,
 )
 from wood_xl.schema.layout import CAUTIONS_TITLE, CHOICES_TITLE, HEADER_ROW, START_ID
-from wood_xl.schema.model import Column, Definition, Sheet, System, season_definition
+from wood_xl.schema.model import Column, Sheet, System, season_definition
 from wood_xl.schema.words import phrase
 from wood_xl.template_texts import InTemplate
 
@@ -46,42 +45,30 @@ LEAST_TABLE, SPARE_WIDTH, FURTHER_RIGHT = 72.0, 2.0, 22.0  # the line about fold
 LAST_CELL = "XFD1"  # a page of it alone is empty, and not printed
 
 
-@dataclass(frozen=True)
-class _Plan:
-    definition: Definition
-    system: System
-    currency: str
-    paper: Paper
-    choices: Choices
-    unfolded: bool
-
-
 def template_workbook(system: System, currency: str, paper: Paper, *, unfolded: bool = False) -> Workbook:
     """The blank workbook, with the units of a system in its headers and a currency by its three letters.
 
     unfolded: all columns in view, for programs that cannot fold.
     """
-    definition = season_definition()
-    choices = Choices(definition, currency)
-    plan = _Plan(definition, system, currency, paper, choices, unfolded)
+    kit = Kit(system, currency, paper, unfolded)
     workbook = Workbook()
     workbook.remove(workbook.worksheets[0])
-    for sheet in definition.sheets:
+    for sheet in season_definition().sheets:
         page = workbook.create_sheet(sheet.title)
         if sheet.id == START_ID:
-            write_start(workbook, page, definition, system, currency, paper, choices)
+            write_start(workbook, page, kit)
         elif sheet.kind == "items":
-            write_item_sheet(page, sheet.id, definition, system, currency, paper, choices)
+            write_item_sheet(page, sheet, kit)
         else:
-            _write_table(page, sheet, plan)
+            _write_table(page, sheet, kit)
         if sheet.id in SCORED:
             page.sheet_properties.tabColor = GREEN_TAB
     for title, write in WRITERS.items():
-        write(workbook.create_sheet(title), definition, system, currency, paper)
+        write(workbook.create_sheet(title), kit)
     write_cautions(workbook.create_sheet(CAUTIONS_TITLE), paper)
     workbook[CAUTIONS_TITLE].sheet_properties.tabColor = GREY_TAB
     hidden = workbook.create_sheet(CHOICES_TITLE)
-    choices.write(hidden, paper)
+    kit.choices.write(hidden, paper)
     hidden.sheet_state, hidden.print_area = "hidden", LAST_CELL
     return workbook
 
@@ -96,24 +83,21 @@ def column_number(sheet: Sheet, column_id: str, system: System) -> int:
     return [column.id for column in sheet.columns_in(system)].index(column_id) + 1
 
 
-def _write_table(page: Any, sheet: Sheet, plan: _Plan) -> None:
-    columns = sheet.columns_in(plan.system)
-    headers = [column.header(column.unit_in(plan.system), plan.currency) for column in columns]
-    folded = () if plan.unfolded else tuple(n for n, column in enumerate(columns, start=1) if column.folded)
+def _write_table(page: Any, sheet: Sheet, kit: Kit) -> None:
+    columns = sheet.columns_in(kit.system)
+    headers = [column.header(column.unit_in(kit.system), kit.currency) for column in columns]
+    folded = () if kit.unfolded else tuple(n for n, column in enumerate(columns, start=1) if column.folded)
     widths = _widths(sheet, columns, headers, folded)
     lines = 1
     for number, (column, header) in enumerate(zip(columns, headers, strict=True), start=1):
-        unit = column.unit_in(plan.system)
         lines = max(lines, measure.line_count(header, widths[number - 1], bold=True))
         _style_column(page, number, column, widths[number - 1])
-        header_cell(page, HEADER_ROW, number, column, header).comment = comment(_comment_text(column, unit, plan))
-        rule = entry_rule(column, unit, plan.currency, source=list_range(column, plan.choices, plan.system))
-        letter = get_column_letter(number)
-        rule.add(f"{letter}{FIRST_ROW}:{letter}{min(MOST_ROWS, HEADER_ROW + sheet.row_limit)}")
-        page.add_data_validation(rule)
+        header_cell(page, HEADER_ROW, number, column, header).comment = comment(_comment_text(column, kit))
+        letter, last = get_column_letter(number), min(MOST_ROWS, HEADER_ROW + sheet.row_limit)
+        add_entry_rule(page, f"{letter}{FIRST_ROW}:{letter}{last}", column, kit)
     page.row_dimensions[HEADER_ROW].height = measure.row_height(lines)
     fold(page, folded)
-    _frame(page, sheet, plan, widths, folded)
+    _frame(page, sheet, kit, widths, folded)
 
 
 def _widths(sheet: Sheet, columns: Sequence[Column], headers: Sequence[str], folded: Sequence[int]) -> list[float]:
@@ -185,7 +169,7 @@ def _style_column(page: Any, number: int, column: Column, width: float) -> None:
         page.cell(row, number).border = Border()  # title and help stand on white
 
 
-def _frame(page: Any, sheet: Sheet, plan: _Plan, widths: Sequence[float], folded: Sequence[int]) -> None:
+def _frame(page: Any, sheet: Sheet, kit: Kit, widths: Sequence[float], folded: Sequence[int]) -> None:
     write_over(page, 1, sheet.title, looks.SHEET_TITLE)
     write_over(page, 2, sheet.help, looks.HELP)
     if folded:
@@ -198,25 +182,26 @@ def _frame(page: Any, sheet: Sheet, plan: _Plan, widths: Sequence[float], folded
     in_view = [width for number, width in enumerate(widths, start=1) if number not in folded]
     wide = sum(widths) > WIDEST_UPRIGHT  # then what the row is stays in view as well
     page.freeze_panes = f"{'B' if wide else 'A'}{FIRST_ROW}"
-    set_up_page(page, plan.paper, width=sum(in_view), header_row=HEADER_ROW)
+    set_up_page(page, kit.paper, width=sum(in_view), header_row=HEADER_ROW)
     if sheet.id in NOT_PRINTED:
         page.print_area = LAST_CELL
         return
     top = sum(page.row_dimensions[row].height for row in range(1, FIRST_ROW))
-    rows = int((min(page_points(page, plan.paper, in_view)) - top) / ROW_POINTS)
+    rows = int((min(page_points(page, kit.paper, in_view)) - top) / ROW_POINTS)
     for row in range(FIRST_ROW, FIRST_ROW + rows):  # one for all rows some programs write out a million times
         page.row_dimensions[row].height = ROW_POINTS
     page.print_area = f"A1:{get_column_letter(len(widths))}{HEADER_ROW + rows}"
 
 
-def _comment_text(column: Column, unit: str, plan: _Plan) -> str:
+def _comment_text(column: Column, kit: Kit) -> str:
+    unit = column.unit_in(kit.system)
     parts = (
         column.help,
         entry_rules.must_text(column),
-        entry_rules.range_text(column, unit, plan.currency),
-        entry_rules.usual_text(column, unit, plan.currency),
+        entry_rules.range_text(column, unit, kit.currency),
+        entry_rules.usual_text(column, unit, kit.currency),
         entry_rules.example_text(column, unit),
         entry_rules.default_text(column),
-        entry_rules.units_text(column, plan.currency),
+        entry_rules.units_text(column, kit.currency),
     )
     return "\n".join(part for part in parts if part)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from openpyxl.cell import Cell
@@ -40,7 +41,13 @@ def join(sheet: Any, row: int, first: int, span: int) -> None:
         sheet.merged_cells.add(f"{get_column_letter(first)}{row}:{last}{row}")
 
 
-def write_wrapped(sheet: Any, row: int, text: str, look: Look, *, widths: list[float]) -> None:
+def set_widths(sheet: Any, widths: Iterable[float]) -> None:
+    """Widths of the first columns, in digits."""
+    for number, width in enumerate(widths, start=1):
+        sheet.column_dimensions[get_column_letter(number)].width = width
+
+
+def write_wrapped(sheet: Any, row: int, text: str, look: Look, *, widths: Sequence[float]) -> None:
     """A text over all columns, wrapped, with the row's height set to show it."""
     text_cell(sheet, row, 1, text, look)
     join(sheet, row, 1, len(widths))

@@ -15,12 +15,13 @@ from wood_xl.data.cautions import Caution, cautions, cautions_for
 from wood_xl.data.load import value
 from wood_xl.data.trade import tasks
 from wood_xl.io import looks, measure
+from wood_xl.io.entry_rules import Kit
 from wood_xl.io.fill import carried_workbook, type_into, units_and_currency
 from wood_xl.io.forms import Planned, write_bucking_form, write_splitting_form
 from wood_xl.io.looks import Look, dress, varied
 from wood_xl.io.page import Paper, set_up_page
 from wood_xl.io.template import FIRST_ROW, column_number, print_down_to, unfold
-from wood_xl.io.template_style import GREEN_TAB, INDENT_WIDTH, entry_look, join, text_cell
+from wood_xl.io.template_style import GREEN_TAB, INDENT_WIDTH, entry_look, join, set_widths, text_cell
 from wood_xl.notes.raw import Cells, RawBook, RawSheet
 from wood_xl.pages import InResults
 from wood_xl.reading_words import Month
@@ -57,8 +58,7 @@ AT_WORK = ("heart", "alone", "bleeding")
 def write_trial_plan(page: Any, plan: TrialPlan, paper: Paper) -> None:
     """Fill the sheet: what the trial tells, who is left out, cautions, and who does what."""
     writer = _Writer(page)
-    for number, width in enumerate(WIDTHS, start=1):
-        page.column_dimensions[get_column_letter(number)].width = width
+    set_widths(page, WIDTHS)
     writer.text(words(OnTrialPlan.TITLE), looks.SHEET_TITLE)
     writer.text(_subtitle(plan), looks.EXAMPLE if plan.is_invented else looks.HELP)
     _tells(writer, plan)
@@ -153,9 +153,8 @@ def _tells(writer: _Writer, plan: TrialPlan) -> None:
     told = OnTrialPlan.CHANCE_OF_REST if all(map(_is_measured, held)) else OnTrialPlan.CHANCE_HELP
     writer.text(f"{words(OnTrialPlan.PAIR_IS)} {words(told)}")
     heads = [words(OnTrialPlan.TASK), words(OnTrialPlan.LONGER_BY), words(OnTrialPlan.CHANCE)]
-    writer.cells(
-        [*heads, phrase(OnTrialPlan.WOULD_TAKE, tenths=10 * value("model.further_chance"))], CHANCE_SPANS, HEAD
-    )
+    heads.append(phrase(OnTrialPlan.WOULD_TAKE, tenths=10 * value("model.further_chance")))
+    writer.cells(heads, CHANCE_SPANS, HEAD)
     for task in held:
         for at, chance in enumerate(task.chances):
             writer.cells(_chance_cells(plan, task, chance, is_first=at == 0), CHANCE_SPANS, CELL, FIRST_CELL)
@@ -178,12 +177,8 @@ def _chance_cells(plan: TrialPlan, task: TrialOfTask, chance: Chance, *, is_firs
 def _would_take(chance: Chance, more: str = "") -> str:
     """Pairs and days that make a verdict likely; ``more``: beside those that are done."""
     if chance.pairs_n is None or chance.days_n is None:
-        most_n = int(value("model.further_days"))
-        return phrase(
-            OnTrialPlan.OUT_OF_REACH,
-            most=_number_of(OnTrialPlan.PAIR_N if more else OnTrialPlan.DAY_N, most_n),
-            more=more,
-        )
+        most = _number_of(OnTrialPlan.PAIR_N if more else OnTrialPlan.DAY_N, int(value("model.further_days")))
+        return phrase(OnTrialPlan.OUT_OF_REACH, most=most, more=more)
     pairs, days = _number_of(OnTrialPlan.PAIR_N, chance.pairs_n), _number_of(OnTrialPlan.DAY_N, chance.days_n)
     return phrase(OnTrialPlan.NEEDED, pairs=pairs, days=days, more=more)
 
@@ -235,9 +230,8 @@ def _left_out(writer: _Writer, plan: TrialPlan) -> None:
     if not plan.not_tried:
         return
     writer.section(OnTrialPlan.LEFT_OUT)
-    writer.cells(
-        [words(one) for one in (OnTrialPlan.PERSON, OnTrialPlan.OF_METHODS, OnTrialPlan.WHY)], LEFT_OUT_SPANS, HEAD
-    )
+    heads = [words(one) for one in (OnTrialPlan.PERSON, OnTrialPlan.OF_METHODS, OnTrialPlan.WHY)]
+    writer.cells(heads, LEFT_OUT_SPANS, HEAD)
     order = [*dict.fromkeys(one.person for one in plan.not_tried if one.person), ""]
     for one in sorted(plan.not_tried, key=lambda one: order.index(one.person)):
         person = one.person or words(OnTrialPlan.NOBODY)
@@ -274,19 +268,14 @@ def _before(writer: _Writer, plan: TrialPlan) -> None:
         writer.text(_bullet(words(OnTrialPlan.STAYS_IN_SIGHT)))
     for task in (task for task in plan.tasks if task.days_n):
         hours = task.longest_day_min / 60
-        writer.text(
-            _bullet(phrase(OnTrialPlan.LONGEST, task=_name(task), minutes=task.minutes, hours=f"{hours:.3g}"))
-        )
+        text = phrase(OnTrialPlan.LONGEST, task=_name(task), minutes=task.minutes, hours=f"{hours:.3g}")
+        writer.text(_bullet(text))
     working = {name for one in plan.sessions for name in (one.person, *one.helpers)}
     keep = tuple(name for name in plan.minors if name not in working)
-    texts = [
-        words(OnTrialPlan.REST),
-        phrase(OnTrialPlan.PARTS, seed=plan.wanted.seed),
-        words(OnTrialPlan.MEASURE),
-        words(OnTrialPlan.AS_WRITTEN),
-    ]
-    for text in [*([phrase(OnTrialPlan.HELPS, people=keep)] if keep else []), *texts]:
-        writer.text(_bullet(text))
+    if keep:
+        writer.text(_bullet(phrase(OnTrialPlan.HELPS, people=keep)))
+    for told in (OnTrialPlan.REST, OnTrialPlan.PARTS, OnTrialPlan.MEASURE, OnTrialPlan.AS_WRITTEN):
+        writer.text(_bullet(phrase(told, seed=plan.wanted.seed)))
 
 
 def _bullet(text: str) -> str:
@@ -385,11 +374,10 @@ def trial_forms(plan: TrialPlan, *, system: System, currency: str, paper: Paper)
     """A sheet of paper for each session, with what is known of it filled in."""
     workbook = Workbook()
     workbook.remove(workbook.worksheets[0])
-    definition = season_definition()
+    kit = Kit(system, currency, paper)
     for one in plan.sessions:
         write = write_bucking_form if tasks()[one.task].is_sawn else write_splitting_form
-        planned = _planned(plan, one)
-        write(workbook.create_sheet(one.name), definition, system, currency, paper, planned)
+        write(workbook.create_sheet(one.name), kit, _planned(plan, one))
     return workbook
 
 

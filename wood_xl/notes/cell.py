@@ -209,13 +209,8 @@ def _several(text: str, column: Column, unit: str) -> Decoded | None:
     ]
     values = [amount.value for amount in amounts if amount is not None]
     is_right_sign = column.joins == "sum" or "+" not in text
-    if (
-        len(parts) < 2
-        or len(values) < len(parts)
-        or min(values) < 0
-        or not is_right_sign
-        or any(map(two_readings, parts))
-    ):
+    are_all_read = 2 <= len(parts) == len(values) and min(values) >= 0
+    if not (are_all_read and is_right_sign) or any(map(two_readings, parts)):
         return None
     if column.joins == "sum":
         return _read("cell-sum-read", text, sum(values), unit, "")
@@ -310,7 +305,7 @@ def _date(cell: RawCell) -> Decoded:
     if cell.kind is Kind.DATE:
         return Decoded(text[:10])
     if cell.kind is Kind.TEXT:
-        if _ISO_DATE.fullmatch(text) and _is_real_date(text):
+        if _is_date(text):
             return Decoded(text)
         return _fix("cell-not-a-date", found=quoted(text))
     if cell.kind is Kind.NUMBER and isinstance(cell.value, float):
@@ -346,7 +341,7 @@ def _stamp(cell: RawCell) -> str | None:
         text = f"{text} 0:00"
     day, _, time = text.partition(" ")
     clock = clock_of_text(_PARTS_OF_SECOND.sub("", time))
-    return f"{day} {clock}" if clock and _ISO_DATE.fullmatch(day) and _is_real_date(day) else None
+    return f"{day} {clock}" if clock and _is_date(day) else None
 
 
 def _clock_of_cell(value: float, column: Column, *, is_clock: bool) -> Decoded:
@@ -374,12 +369,11 @@ def _clock_read(clock: str | None, found: str) -> Decoded:
     return Decoded(clock, "cell-clock-of-day", {"found": found, "value": clock or ""})
 
 
-def _is_real_date(text: str) -> bool:
+def _is_date(text: str) -> bool:
     try:
-        dt.date.fromisoformat(text)
+        return bool(_ISO_DATE.fullmatch(text) and dt.date.fromisoformat(text))
     except ValueError:
         return False
-    return True
 
 
 def _date_of_day_number(value: float) -> str:

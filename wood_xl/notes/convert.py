@@ -52,35 +52,31 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
     parted = stacking_apart(reader.sessions(), reader.methods(), reader.notes)
     sessions, methods = parted.sessions, parted.methods
     tools = reader.tools()
-    defaults: list[Problem] = [*parted.notes]
+    reader.defaults += parted.notes
     kinds, cost = [tool.kind_row for tool in tools], any(tool.price for tool in tools)
     burns = any(kind.burns for kind in kinds)
-    food_counted = reader.item("food_counted") or reader.default("food_counted", defaults, is_needed=False)
+    food_counted = reader.word_or_default("food_counted", is_needed=False)
     name = str(reader.item("season_name") or "")
     season = Season(
         name=name,
         is_invented=name.startswith(INVENTED_NAME),
         currency=str(reader.item("currency") or ""),
         stick_length_m=reader.item_number("stick_length", "m"),
-        stack_form=reader.item("stack_form") or reader.default("stack_form", defaults, is_needed=True),
-        horizon_years=reader.item_or_default("horizon_years", "years", defaults, is_needed=cost),
-        real_interest_rate_frac=reader.item_or_default("real_interest_rate", "%", defaults, is_needed=cost) / 100,
-        two_stroke_mix_ratio=reader.item_or_default(
-            "two_stroke_mix", "", defaults, is_needed=any(kind.oil for kind in kinds)
-        ),
+        stack_form=reader.word_or_default("stack_form", is_needed=True),
+        horizon_years=reader.item_or_default("horizon_years", "years", is_needed=cost),
+        real_interest_rate_frac=reader.item_or_default("real_interest_rate", "%", is_needed=cost) / 100,
+        two_stroke_mix_ratio=reader.item_or_default("two_stroke_mix", "", is_needed=any(kind.oil for kind in kinds)),
         ethanol_frac=reader.item_or_default(
-            "ethanol_share", "%", defaults, is_needed=any(kind.burns and kind.tank.blended_with for kind in kinds)
+            "ethanol_share", "%", is_needed=any(kind.burns and kind.tank.blended_with for kind in kinds)
         )
         / 100,
-        emission_factor_set=reader.item("emission_factor_set")
-        or reader.default("emission_factor_set", defaults, is_needed=burns),
-        gwp_set=reader.item("gwp_set")
-        or reader.default("gwp_set", defaults, is_needed=any(kind.is_powered for kind in kinds)),
+        emission_factor_set=reader.word_or_default("emission_factor_set", is_needed=burns),
+        gwp_set=reader.word_or_default("gwp_set", is_needed=any(kind.is_powered for kind in kinds)),
         grid_kg_per_kwh=reader.item_number("grid_intensity", "kg/kWh"),
         food_counted=food_counted,
-        food_fossil_ratio=reader.item_or_default("food_fossil_ratio", "", defaults, is_needed=food_counted != "off"),
+        food_fossil_ratio=reader.item_or_default("food_fossil_ratio", "", is_needed=food_counted != "off"),
         practical_margin_frac=reader.item_or_default(
-            "practical_margin", "%", defaults, is_needed=len(methods) > len({method.task for method in methods})
+            "practical_margin", "%", is_needed=len(methods) > len({method.task for method in methods})
         )
         / 100,
         place=reader.item("place"),
@@ -96,7 +92,7 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
         },
         bar_oil_price_per_l=reader.item_number("bar_oil_price", "per L"),
         electricity_price_per_kwh=reader.item_number("electricity_price", "per kWh"),
-        heating=heating(reader, reader.notes, defaults),
+        heating=heating(reader, reader.notes, reader.defaults),
         wood=wood_kinds(reader.notes, reader.broken),
         woodshed=woodshed(reader.notes, reader.broken),
         people=reader.people(),
@@ -107,11 +103,12 @@ def season_records(checked: CheckedSeason) -> tuple[Season, list[Problem]]:
         next_season=reader.next_season(),
         broken=reader.broken_items("season") | wood_not_read(checked),
     )
-    return season, defaults
+    return season, reader.defaults
 
 
 class _Reader:
     def __init__(self, checked: CheckedSeason) -> None:
+        self.defaults: list[Problem] = []  # a note for each default that stepped in
         self._checked = checked
         self._document = checked.document
         self._definition = season_definition()
@@ -137,18 +134,21 @@ class _Reader:
             return None
         return convert(float(value), self._document.unit(sheet_id, column_id) or unit, unit)
 
-    def item_or_default(self, column_id: str, unit: str, defaults: list[Problem], *, is_needed: bool) -> float:
+    def item_or_default(self, column_id: str, unit: str, *, is_needed: bool) -> float:
         value = self.item_number(column_id, unit)
-        return float(self.default(column_id, defaults, is_needed=is_needed)) if value is None else value
+        return float(self._default(column_id, is_needed=is_needed)) if value is None else value
 
-    def default(self, column_id: str, defaults: list[Problem], *, is_needed: bool) -> Any:
+    def word_or_default(self, column_id: str, *, is_needed: bool) -> Any:
+        return self.item(column_id) or self._default(column_id, is_needed=is_needed)
+
+    def _default(self, column_id: str, *, is_needed: bool) -> Any:
         """Default of an item, noted if anything depends on it."""
         column = self._definition.column(f"season.{column_id}")
         value, source = default_of(column)
         if is_needed:
             shown = number_text(value) if isinstance(value, float) else str(value)
             unit = f" {column.unit}" if column.unit else ""
-            defaults += default_used(self.notes, column, shown + unit, source)
+            self.defaults += default_used(self.notes, column, shown + unit, source)
         return value
 
     def people(self) -> tuple[Person, ...]:

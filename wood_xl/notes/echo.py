@@ -6,7 +6,7 @@ same definitions. What is not there, or is no part of a results workbook, ends i
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import chain, groupby, takewhile
 from typing import Any, NamedTuple, cast
@@ -54,6 +54,16 @@ class Cells(Mapping[tuple[int, int], Value]):
     def has_row(self, row: int) -> bool:
         """Whether anything stands in a row."""
         return any(row in column for column in self._cells.columns.values())
+
+    def named(self, titles: Collection[str]) -> list[int]:
+        """Rows that begin with one of those texts, in order."""
+        return sorted(row for row, cell in self._cells.columns.get(1, {}).items() if cell.value in titles)
+
+    def taken(self, number: int, rows: range, is_last_use: bool) -> Iterator[tuple[int, Value]]:
+        """What a column has in those rows, each with how many stand above; nothing of it is kept after a last use."""
+        columns = self._cells.columns
+        column = columns.pop(number, {}) if is_last_use else columns.get(number, {})
+        return ((at, cast(Value, column[row].value)) for at, row in enumerate(rows) if row in column)
 
 
 class NoResults(Exception):
@@ -133,7 +143,10 @@ def results_items(book: RawBook, items_id: str, of: Definition | None = None) ->
 
 
 def echoed_notes(book: RawBook) -> SeasonDocument:
-    """The season document that stands in a results workbook, with the rows that it was read from."""
+    """The season document that stands in a results workbook, with the rows that it was read from.
+
+    A heart trace is taken out of the workbook on the way: its cells and its rows are much to hold at once.
+    """
     titles = [title for title in (INPUTS_TITLE, TRACE_TITLE) if title == INPUTS_TITLE or has_sheet(book, title)]
     return notes_on(book, titles, str(results_items(book, "provenance")["template_version"]))
 
@@ -145,13 +158,11 @@ def notes_on(book: RawBook, titles: Sequence[str], template_version: str) -> Sea
     sheets = {sheet.title: sheet for sheet in definition.sheets}
     for title in titles:
         cells = _cells(_sheet(book, title))
-        for row in sorted(row for row, column in cells if column == 1):
-            name = cells[row, 1]
-            if name not in sheets and name != EMPTY_UNITS_TITLE:
-                continue
+        for row in cells.named({*sheets, EMPTY_UNITS_TITLE}):
+            name = cells.get((row, 1))
             head = [cells.get((row + 1, column)) for column in (1, 2, 3)]
             if name in sheets and head[0] == ROW_HEADER and sheets[str(name)].kind == "table":
-                _read_table(document, sheets[str(name)], cells, row + 1)
+                _read_table(document, sheets[str(name)], cells, row + 1, title == TRACE_TITLE)
             elif name in sheets and head == [None, ITEM_HEADER, VALUE_HEADER]:
                 _read_items(document, sheets[str(name)], cells, row + 1)
             elif name == EMPTY_UNITS_TITLE:
@@ -162,7 +173,7 @@ def notes_on(book: RawBook, titles: Sequence[str], template_version: str) -> Sea
     return replace(document, data=version_2(document.data))
 
 
-def _read_table(document: SeasonDocument, sheet: Sheet, cells: Cells, header_row: int) -> None:
+def _read_table(document: SeasonDocument, sheet: Sheet, cells: Cells, header_row: int, is_last_use: bool) -> None:
     columns, units = {}, document.data["units"].setdefault(sheet.id, {})
     by_title = {column.title: column for column in sheet.columns}
     sizes: dict[str, int] = {}
@@ -178,16 +189,20 @@ def _read_table(document: SeasonDocument, sheet: Sheet, cells: Cells, header_row
         columns[number] = by_title[title]
         _add_unit(units, sheet, title, typed)
         number += 1
-    rows, numbers = [], []
-    for row in _rows_until_gap(cells, header_row + 1):
-        rows.append({c.id: _value(cells[row, n], c.is_number) for n, c in columns.items() if (row, n) in cells})
-        counted = {size: _value(cells[row, n], True) for size, n in sizes.items() if (row, n) in cells}
-        if counted:
-            rows[-1]["classes"] = [{"class": size, "cuts": cuts} for size, cuts in counted.items()]
-        numbers.append(int(cells[row, 1]))
+    below = range(header_row + 1, header_row + 1 + sum(1 for _ in _rows_until_gap(cells, header_row + 1)))
+    numbers = tuple(int(value) for _, value in cells.taken(1, below, is_last_use))
+    if len(numbers) < len(below):
+        raise NoResults(f'"{sheet.title}" has a row without its number')
+    rows: list[dict[str, Any]] = [{} for _ in below]
+    for n, column in columns.items():
+        for at, value in cells.taken(n, below, is_last_use):
+            rows[at][column.id] = _value(value, column.is_number)
+    for size, n in sizes.items():
+        for at, value in cells.taken(n, below, is_last_use):
+            rows[at].setdefault("classes", []).append({"class": size, "cuts": _value(value, True)})
     document.data[sheet.id] = rows
     places = {column.id: number for number, column in columns.items()} | sizes
-    document.places[sheet.id] = SheetPlaces(sheet.title, places, tuple(numbers))
+    document.places[sheet.id] = SheetPlaces(sheet.title, places, numbers)
 
 
 def _read_items(document: SeasonDocument, sheet: Sheet, cells: Cells, header_row: int) -> None:
@@ -239,7 +254,7 @@ def _below(book: RawBook, definition: Sheet) -> tuple[Cells, int]:
 def _titled(book: RawBook, definition: Sheet) -> tuple[Cells, int]:
     """Cells of the sheet of a block, and the row of the block's title."""
     cells = _cells(_sheet(book, definition.result_sheet))
-    for row in sorted(row for row, column in cells if column == 1 and cells[row, column] == definition.title):
+    for row in cells.named((definition.title,)):
         return cells, row
     raise NoResults(f'the sheet "{definition.result_sheet}" has no "{definition.title}"')
 
@@ -317,21 +332,22 @@ def checked_again(
     document: SeasonDocument, problems: list[Problem], waiting: Iterable[Mapping[str, Any]]
 ) -> CheckedSeason:
     """A checked season from what its results hold."""
-    index_of = {
+    told = [(waiting_sheet(row), *str(row["row"]).partition(DOWN_TO)[::2], row) for row in waiting]
+    ends = {(sheet.id, end) for sheet, first, last, _ in told for end in (first, last) if end}
+    index_of = {  # of those alone: a heart trace has very many rows
         (sheet_id, str(row)): index
-        for sheet_id, places in document.places.items()
-        for index, row in enumerate(places.rows)
+        for sheet_id in {sheet_id for sheet_id, _ in ends}.intersection(document.places)
+        for index, row in enumerate(document.places[sheet_id].rows)
+        if (sheet_id, str(row)) in ends
     }
     cells: dict[tuple[str, int | None, str], str] = {}
     unread: dict[tuple[str, str], str] = {}
-    for row in waiting:
-        sheet = waiting_sheet(row)
+    for sheet, first, last, row in told:
         ids = {column.title: column.id for column in sheet.columns}
         column_id = ids[row["column"]] if sheet.classes is None else ids.get(row["column"], row["column"])
         if row["extent"] == WHOLE_COLUMN:
             unread[sheet.id, column_id] = row["cell"]
         else:
-            first, _, last = row["row"].partition(DOWN_TO)
             down = range(index_of[sheet.id, first], index_of[sheet.id, last or first] + 1) if first else (None,)
             cells |= dict.fromkeys(((sheet.id, index, column_id) for index in down), row["cell"])
     named = {cell: where for cell, where in cells.items() if where}

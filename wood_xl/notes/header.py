@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
-from functools import cache
 from itertools import islice
 
 from wood_xl.notes.cell import decode
@@ -196,7 +195,7 @@ def header_row_of(sheet: Sheet, raw: RawSheet) -> int | None:
 
 
 def _table_columns(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundSheet, list[Problem]]:
-    problems: list[Problem] = []
+    same: list[Problem] = []
     unread: dict[str, Problem] = {}
     by_id: dict[str, FoundColumn] = {}
     holding = {number for number, cells in raw.cells.columns.items() if any(row > header_row for row in cells)}
@@ -212,17 +211,14 @@ def _table_columns(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundS
         places |= {one: replace(places[one], about=column.ref) for one in numbers}
         by_id[column_id] = FoundColumn(column, number, texts[number], unit, currency=currency)
         if len(filled) > 1:
-            letters = list_text(map(column_letters, filled))
+            letters, place = list_text(map(column_letters, filled)), places[filled[1]]
             if _hold_the_same(column, [(texts[one], _entries(raw, one, header_row)) for one in filled]):
-                problems.append(
-                    problem("header-double-same", places[filled[1]], found=phrase(InMessage.COLUMNS, letters=letters))
-                )
+                same.append(problem("header-double-same", place, found=phrase(InMessage.COLUMNS, letters=letters)))
             else:
-                unread[column_id] = problem("header-double-column", places[filled[1]], found=letters)
+                unread[column_id] = problem("header-double-column", place, found=letters)
         if unit is None and filled:
             unread.setdefault(column_id, _unit_problem(column, typed, places[number]))
     sized, without_unit = _sizes(sheet, raw, header_row, unread)
-    problems += without_unit[1:]
     if without_unit:
         unread["classes"] = without_unit[0]
     by_id |= sized
@@ -231,19 +227,22 @@ def _table_columns(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundS
     not_known = sorted(numbers_used - known)
     strangers = [_strange_column(texts.get(number, ""), number, raw, header_row) for number in not_known]
     found_at = {column_id: one.number for column_id, one in by_id.items() if not one.size}
-    instead, others = _strangers(sheet, found_at, strangers, places)
-    unread |= instead
-    for column in sheet.columns:
-        if column.required and column.id not in by_id and column.id not in unread and holding:
-            place = Place(raw.title, header_row, about=column.ref)
-            unread[column.id] = problem("header-missing-column", place, expected=column.title)
-    if holding and sheet.one_of and not any(by_id.keys() | unread.keys() >= set(group) for group in sheet.one_of):
-        for column_id in set(sheet.one_of[-1]) - by_id.keys() - unread.keys():  # the last set is the plainest
-            column = sheet.column(column_id)
-            place = Place(raw.title, header_row, about=column.ref)
-            unread[column_id] = problem("header-missing-column", place, expected=column.title)
+    others = _strangers(sheet, found_at, strangers, places, unread)
+    for column in _missing(sheet, by_id.keys() | unread.keys()) if holding else ():
+        place = Place(raw.title, header_row, about=column.ref)
+        unread[column.id] = problem("header-missing-column", place, expected=column.title)
     columns = tuple(sorted(by_id.values(), key=lambda one: one.number))
-    return FoundSheet(sheet, raw, header_row, columns, unread), [*problems, *others, *unread.values()]
+    told = [*same, *without_unit[1:], *others, *unread.values()]
+    return FoundSheet(sheet, raw, header_row, columns, unread), told
+
+
+def _missing(sheet: Sheet, there: Set[str]) -> list[Column]:
+    """Columns without which a table cannot be read; of those of which one set is needed, the plainest."""
+    needed = [column for column in sheet.columns if column.required and column.id not in there]
+    there |= {column.id for column in needed}
+    if sheet.one_of and not any(there >= set(group) for group in sheet.one_of):
+        needed += [sheet.column(column_id) for column_id in set(sheet.one_of[-1]) - there]
+    return needed
 
 
 def _by_title(sheet: Sheet, texts: Mapping[int, str]) -> dict[str, list[int]]:
@@ -300,10 +299,13 @@ def _strange_column(text: str, number: int, raw: RawSheet, header_row: int) -> S
 
 
 def _strangers(
-    sheet: Sheet, found_at: Mapping[str, int], strangers: Iterable[Stranger], places: Mapping[int, Place]
-) -> tuple[dict[str, Problem], list[Problem]]:
-    """What columns or items that are not known keep from being read, by the id of what they are; and all others."""
-    unread: dict[str, Problem] = {}
+    sheet: Sheet,
+    found_at: Mapping[str, int],
+    strangers: Iterable[Stranger],
+    places: Mapping[int, Place],
+    unread: dict[str, Problem],
+) -> list[Problem]:
+    """Problems of columns or items that are not known; what they keep from being read goes to ``unread``."""
     others: list[Problem] = []
     at, further = dict(found_at), []
     for stranger in strangers:
@@ -314,14 +316,12 @@ def _strangers(
             continue
         at[near.id] = stranger.at
         code = "item-near" if sheet.kind == "items" else "header-near-column"
-        facts = {"found": stranger.text, "expected": near.title, "header": _header(sheet, near, stranger)}
-        unread[near.id] = problem(code, replace(places[stranger.at], about=near.ref), **facts)
+        unread[near.id] = _instead(code, sheet, near, stranger, places, found=stranger.text)
     for guess in guesses(sheet, at, further):
         stranger, likely = guess.stranger, guess.likely
         if likely is not None:
-            facts = {"found": _named(sheet, stranger), "header": _header(sheet, likely, stranger)}
-            place = replace(places[stranger.at], about=likely.ref)
-            unread[likely.id] = problem("header-renamed", place, expected=likely.title, **facts)
+            found = _named(sheet, stranger)
+            unread[likely.id] = _instead("header-renamed", sheet, likely, stranger, places, found=found)
         elif not stranger.text:
             others.append(_without_title(places[stranger.at], stranger))
         elif guess.perhaps:
@@ -331,18 +331,22 @@ def _strangers(
         else:
             code = "item-unknown" if sheet.kind == "items" else "header-unknown-column"
             others.append(problem(code, places[stranger.at], found=stranger.text))
-    return unread, others
+    return others
+
+
+def _instead(
+    code: str, sheet: Sheet, column: Column, stranger: Stranger, places: Mapping[int, Place], *, found: str
+) -> Problem:
+    """That a column or item stands there under other words; the unit of an item has a cell of its own."""
+    header = f'"{column.title}"' if sheet.kind == "items" else header_to_write(column, stranger.typed)
+    place = replace(places[stranger.at], about=column.ref)
+    return problem(code, place, found=found, expected=column.title, header=header)
 
 
 def _named(sheet: Sheet, stranger: Stranger) -> str:
     if not stranger.text:
         return phrase(InMessage.NO_HEADER)
     return phrase(InMessage.ITEM if sheet.kind == "items" else InMessage.COLUMN, title=stranger.text)
-
-
-def _header(sheet: Sheet, column: Column, stranger: Stranger) -> str:
-    """What to write in a stranger's place; the unit of an item has a cell of its own."""
-    return f'"{column.title}"' if sheet.kind == "items" else header_to_write(column, stranger.typed)
 
 
 def _without_title(header: Place, stranger: Stranger) -> Problem:
@@ -361,7 +365,7 @@ def shown_cell(cell: RawCell) -> str:
 
 
 def _unit_problem(column: Column, typed: str | None, place: Place) -> Problem:
-    if column.sheet in _item_sheets():
+    if season_definition().sheet(column.sheet).kind == "items":
         advice = phrase(HowToMend.UNIT_OF_ITEM, unit=column.units[0])
     else:
         advice = phrase(HowToMend.AS_HEADER, header=header_to_write(column, None))
@@ -369,11 +373,6 @@ def _unit_problem(column: Column, typed: str | None, place: Place) -> Problem:
     if not (typed or "").strip():
         return problem("header-missing-unit", place, expected=expected, advice=advice)
     return problem("header-unknown-unit", place, found=(typed or "").strip(), expected=expected, advice=advice)
-
-
-@cache
-def _item_sheets() -> frozenset[str]:
-    return frozenset(sheet.id for sheet in season_definition().sheets if sheet.kind == "items")
 
 
 def _heads(raw: RawSheet, header_row: int) -> dict[str, int]:
@@ -431,8 +430,7 @@ def _items(sheet: Sheet, raw: RawSheet, header_row: int) -> tuple[FoundSheet, li
         if (row, value_column) in raw.cells
     ]
     found_at = {column_id: one.row for column_id, one in by_id.items()}
-    instead, others = _strangers(sheet, found_at, strangers, places)
-    unread |= instead
+    others = _strangers(sheet, found_at, strangers, places, unread)
     for number in sorted(raw.cells.columns.keys() - texts_in(raw, header_row).keys()):
         beside = _strange_column("", number, raw, header_row)
         if beside.cells:

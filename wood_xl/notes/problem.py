@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from enum import IntEnum
 from functools import cache
@@ -59,7 +59,7 @@ class Place:
 
 @dataclass(frozen=True)
 class Problem:
-    """One line of the report."""
+    """One line of the report; ``also_rows`` are those further down that it is told for once."""
 
     code: str
     level: Level
@@ -68,6 +68,14 @@ class Problem:
     mend: str
     last_row: int | None = None
     count: int = 1
+    also_rows: tuple[int, ...] = ()
+
+    @property
+    def rows(self) -> Iterator[int]:
+        """All rows that it is about."""
+        if self.place.row is not None:
+            yield from range(self.place.row, (self.last_row or self.place.row) + 1)
+            yield from self.also_rows
 
     @property
     def cell(self) -> str:
@@ -83,11 +91,6 @@ class Problem:
     def withholds(self) -> bool:
         """Whether a figure is not given because of it, though nothing is wrong."""
         return "withholds" in catalogue()[self.code]
-
-    @property
-    def is_about_plan(self) -> bool:
-        """Whether it is told beside the plan."""
-        return catalogue()[self.code].get("about") == "plan"
 
     def line(self) -> str:
         """The whole problem as one line: place, what was found, what is expected, how to mend it."""
@@ -265,6 +268,7 @@ class ProblemLines:
         self._kinds: dict[tuple[object, ...], list[Problem]] = {}
         self._latest: dict[tuple[object, ...], int] = {}
         self._beyond: dict[tuple[object, ...], int] = {}  # cells for which no line is kept
+        self._also: dict[tuple[object, int], list[int]] = {}  # rows below the first, by line
 
     def add(self, item: Problem) -> None:
         """Take a problem; those of one column come by row."""
@@ -280,6 +284,9 @@ class ProblemLines:
                 lines[at] = replace(before, last_row=last_row, count=before.count + item.count)
                 return
             if self._most is not None and item.code in TOLD_ONCE:
+                if (kind, at) not in self._also:
+                    self._also[kind, at] = [*before.rows][1:]
+                self._also[kind, at] += item.rows
                 lines[at] = replace(before, last_row=None, count=before.count + item.count)
                 return
         if is_cell and self._most is not None and len(lines) > self._most:
@@ -293,6 +300,10 @@ class ProblemLines:
         return [line for kind, lines in self._kinds.items() for line in self._told(kind, lines)]
 
     def _told(self, kind: tuple[object, ...], lines: list[Problem]) -> list[Problem]:
+        lines = [
+            replace(line, also_rows=tuple(self._also.get((kind, at), line.also_rows)))
+            for at, line in enumerate(lines)
+        ]
         if self._most is None or len(lines) <= self._most or lines[0].place.column is None:
             return lines
         count = sum(line.count for line in lines) + self._beyond.get(kind, 0)

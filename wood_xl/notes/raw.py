@@ -101,3 +101,8 @@ class RawBook:
     template_version: str | None = None
     notes: tuple[str, ...] = field(default=())
     saved: str | None = None
+
+    @property
+    def filled_n(self) -> int:
+        """Filled cells of all sheets."""
+        return sum(len(sheet.cells) for sheet in self.sheets)

@@ -90,7 +90,8 @@ def _planned(known: SeasonRates, task: PlanTask, drying: Sequence[Row]) -> NextS
         "shopping": goods,
     }
     settings = _settings_remarks(task.wanted)
-    remarks = [*settings, *_task_remarks(task, known.study), *_found_remarks(task, found, to_buy)]
+    bought = _found_remarks(task, found, to_buy, known.study.season.currency)
+    remarks = [*settings, *_task_remarks(task, known.study), *bought]
     items = plan_items(
         task,
         found,
@@ -148,7 +149,8 @@ def _task_remarks(task: PlanTask, study: CostStudy) -> list[Remark]:
     for method, lacks in without_figure(task).items():
         remarks.append(("plan-method-left-out", "", {"found": method, "what": lacks}))
     for method, price in too_dear(task).items():
-        facts = {"found": method, "value": f"{price:.0f}", "expected": f"{task.wanted.cash_limit:.0f}"}
+        amount, limit = (_amount(one, study.season.currency) for one in (price, task.wanted.cash_limit or 0.0))
+        facts = {"found": method, "value": amount, "expected": limit}
         remarks.append(("plan-tool-over-limit", "next_season.cash_limit", facts))
     return remarks
 
@@ -167,9 +169,13 @@ def _waiting_tasks(study: CostStudy) -> set[str]:
     return {tasks[session.method] for session in waiting if session.method in tasks}
 
 
-def _found_remarks(task: PlanTask, found: Plan, to_buy: Figure) -> list[Remark]:
+def _found_remarks(task: PlanTask, found: Plan, to_buy: Figure, currency: str) -> list[Remark]:
     limit = task.wanted.cash_limit
     if limit is None or to_buy.value is None or to_buy.value <= limit or not found.by_method:
         return []
-    facts = {"found": f"{to_buy.value:.0f}", "expected": f"{limit:.0f}"}
+    facts = {"found": _amount(to_buy.value, currency), "expected": _amount(limit, currency)}
     return [("plan-outlay-over-limit", "next_season.cash_limit", facts)]
+
+
+def _amount(number: float, currency: str) -> str:
+    return f"{number:.0f} {currency}".rstrip()

@@ -7,17 +7,18 @@ from collections.abc import Iterator
 from wood_xl.data.load import value
 from wood_xl.io.looks import varied
 from wood_xl.reading_words import OnAir
+from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData
 from wood_xl.report.figure_text import figure_text, ranged
-from wood_xl.report.layout import Page, Span
+from wood_xl.report.layout import Cells, Page, Span
 from wood_xl.report.money import parts_chart
-from wood_xl.report.view import Row, View
+from wood_xl.report.view import View
 from wood_xl.report.woodshed import woodshed_section
 from wood_xl.schema.words import phrase, words
 
 WIDTHS = (112, 92, 90, 97, 97, 102, 103)
-COLUMNS = ("direct_co2", "engine_gases", "upstream", "electricity", "tools", "co2e")
+COLUMNS = ("direct_co2", "engine_gases", "upstream", "electricity", "tools")
 PARTS = (
     (OnAir.FUEL_BURNED, styles.PART_FILLS[0], ("direct_co2", "engine_gases"), 2),
     (OnAir.MAKING_FUEL, styles.PART_FILLS[1], ("upstream",), 2),
@@ -30,15 +31,15 @@ SMALL_SHARE = 0.05  # of the stove's own gases, below which the tools hardly mat
 def air_page(view: View, data: ChartData) -> Page:
     """The page."""
     page = Page(WIDTHS)
-    page.title(words(OnAir.TITLE), phrase(OnAir.SUBTITLE, wood=view.wood, mass=view.mass))
+    page.title(OnAir.TITLE, said(OnAir.SUBTITLE, wood=view.wood, mass=view.mass))
     _parts(page, view, data)
     large = list(_how_large(view))
     if large:
-        page.section(words(OnAir.HOW_LARGE))
+        page.section(OnAir.HOW_LARGE)
         page.text(" ".join(large))
     warmth = list(_warmth(view))
     if warmth:
-        page.section(words(OnAir.GIVES))
+        page.section(OnAir.GIVES)
         page.text(" ".join(warmth))
     _dryness(page, view)
     woodshed_section(page, view, data)
@@ -46,42 +47,31 @@ def air_page(view: View, data: ChartData) -> Page:
 
 
 def _parts(page: Page, view: View, data: ChartData) -> None:
-    rows = [(method, view.row("emissions_per_cord", method=method.name)) for method in view.methods]
-    known = [(method, row) for method, row in rows if row is not None]
+    known = view.of_methods("emissions_per_cord")
     drawn = [(method.name, row) for method, row in known if row["co2e"]["value"] is not None]
     if any(row["co2e"]["value"] for _, row in drawn):
         title = phrase(OnAir.CHART, wood=view.wood, mass=view.mass)
         told = tuple(phrase(OnAir.ALT_PART, method=name, figure=view.one_text(row["co2e"])) for name, row in drawn)
         parts_chart(page, view, data, title, phrase(OnAir.CHART_ALT, title=title, parts=told), drawn, "co2e", PARTS)
-    heads = [
-        phrase(OnAir.HEAD, wood=view.wood, mass=view.mass),
-        words(OnAir.BURNED_HEAD),
-        words(OnAir.GASES_HEAD),
-        words(OnAir.FUEL_HEAD),
-        words(OnAir.ELECTRICITY_HEAD),
-        words(OnAir.TOOLS_HEAD),
-        words(OnAir.ALL_HEAD),
-    ]
+    heads = [said(OnAir.HEAD, wood=view.wood, mass=view.mass), OnAir.BURNED_HEAD, OnAir.GASES_HEAD, OnAir.FUEL_HEAD]
+    heads += [OnAir.ELECTRICITY_HEAD, OnAir.TOOLS_HEAD, OnAir.ALL_HEAD]
     bold = varied(styles.CELL, bold=True)
-    table = []
-    for method, row in known:
-        cells = [Span(view.one_text(row[key]), bold if key == "co2e" else styles.CELL) for key in COLUMNS]
-        table.append([Span(method.name, styles.NAME), *cells])
-    page.table(heads, table)
+    page.table(
+        heads,
+        [
+            [method.name, *(view.one_text(row[key]) for key in COLUMNS), Span(view.one_text(row["co2e"]), bold)]
+            for method, row in known
+        ],
+    )
     for row in view.document["air_pollutants"]:
         if row["co"]["value"] is not None and row["pm"]["value"] is not None:
             exhaust = {key: ranged(view.one(row[key])) for key in ("co", "pm")}
             page.text(phrase(OnAir.EXHAUST, wood=view.wood, method=row["method"], **exhaust), styles.NOTE)
 
 
-def _one_of(view: View, table: str) -> Row | None:
-    """The row for one cord: the first of its table."""
-    return next(iter(view.document[table]), None)
-
-
 def _how_large(view: View) -> Iterator[str]:
     combination = view.combination(view.suggested_job)
-    burning = _one_of(view, "wood_burning")
+    burning = view.row("wood_burning")
     work = None if combination is None else view.one(combination["co2e"])
     stove = None if burning is None else view.one(burning["co2e"])
     known = {"wood": view.wood, "mass": view.mass}
@@ -94,7 +84,7 @@ def _how_large(view: View) -> Iterator[str]:
 
 
 def _warmth(view: View) -> Iterator[str]:
-    row = _one_of(view, "heat_use")
+    row = view.row("heat_use")
     if row is None or row["delivered_heat"]["value"] is None:
         return
     heat = view.one(row["delivered_heat"])
@@ -110,18 +100,11 @@ def _dryness(page: Page, view: View) -> None:
     rows = [row for row in view.document["heat"] if row["species"] in drying]
     if not rows:
         return
-    page.section(words(OnAir.DRY))
+    page.section(OnAir.DRY)
     unit = rows[0]["net_heat"]["unit"]
-    heads = [
-        "",
-        words(OnAir.SHARE_HEAD),
-        words(OnAir.WATER_HEAD),
-        phrase(OnAir.WEIGHT_HEAD, wood=view.wood, mass=view.mass),
-        phrase(OnAir.HEAT_HEAD, wood=view.wood, unit=unit),
-        words(OnAir.READY_HEAD),
-        words(OnAir.SEASONING_HEAD),
-    ]
-    table = []
+    heads = ["", OnAir.SHARE_HEAD, OnAir.WATER_HEAD, said(OnAir.WEIGHT_HEAD, wood=view.wood, mass=view.mass)]
+    heads += [said(OnAir.HEAT_HEAD, wood=view.wood, unit=unit), OnAir.READY_HEAD, OnAir.SEASONING_HEAD]
+    table: list[Cells] = []
     for row in rows:
         dry = drying[row["species"]]
         cells = [
@@ -132,6 +115,6 @@ def _dryness(page: Page, view: View) -> None:
             dry["ready"],
             figure_text(dry["seasoning"]),
         ]
-        table.append([Span(row["species"], styles.NAME), *cells])
+        table.append([row["species"], *cells])
     page.table(heads, table)
     page.text(phrase(OnAir.DRY_NOTE, percent=value("seasoning.target")), styles.NOTE)

@@ -10,18 +10,19 @@ from typing import Any
 from wood_xl.io.looks import varied
 from wood_xl.notes.names import plain
 from wood_xl.reading_words import OnAnswer, OnPages
+from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.band import band
 from wood_xl.report.charts import ChartData
 from wood_xl.report.figure_text import ranged, typed_money, typed_text
 from wood_xl.report.layout import Cells, Page, Span
 from wood_xl.report.only_way import only_ways
-from wood_xl.report.view import ALL, Row, View, day, days_between, noted_in, surety_text, task_name
+from wood_xl.report.view import ALL, Row, View, day, days_between, noted_in, task_name
 from wood_xl.report.woodshed import not_dry
 from wood_xl.results.figures import figure_column
 from wood_xl.results.first_cautions import first_cautions
 from wood_xl.schema.digits import number_text
-from wood_xl.schema.words import capital, phrase, words
+from wood_xl.schema.words import capital, key_words, phrase, words
 from wood_xl.verdicts import Kind, Measure, Surety
 
 WIDTHS = (138, 132, 130, 156, 137)
@@ -78,15 +79,8 @@ def _fits(view: View, gone: frozenset[Brief]) -> bool:
 
 def _fill(page: Page, view: View, data: ChartData, gone: frozenset[Brief], *, is_measured: bool = False) -> None:
     season = view.season
-    page.title(phrase(OnAnswer.TITLE, season=season["season_name"]), _counts(view), season["invented"])
-    page.frame(
-        [
-            (words(OnAnswer.BEFORE_YOU_START), styles.CAUTION_LABEL),
-            *((t, styles.CAUTION_TEXT) for t in _cautions(view)),
-        ],
-        styles.CAUTION,
-    )
-    page.gap(3.0)
+    page.title(said(OnAnswer.TITLE, season=season["season_name"]), _counts(view), season["invented"])
+    page.cautions(OnAnswer.BEFORE_YOU_START, _cautions(view))
     verdicts = [
         (row["head"], "" if Brief.SENTENCES in gone else row["sentence"])
         for row in view.document["verdicts"]
@@ -110,8 +104,8 @@ def _fill(page: Page, view: View, data: ChartData, gone: frozenset[Brief], *, is
     elif any(method.sessions_n for method in view.methods):
         only_ways(page, view, data)
     elif not verdicts:
-        page.section(words(OnAnswer.NOTHING))
-        page.text(words(OnAnswer.NOTHING_COUNTS))
+        page.section(OnAnswer.NOTHING)
+        page.text(OnAnswer.NOTHING_COUNTS)
     _next(page, view, gone, is_measured)
     _legend(page, view)
 
@@ -195,29 +189,23 @@ def _sum(wood: dict[str, float] | None) -> float:
 
 
 def _winners(page: Page, view: View, gone: frozenset[Brief]) -> None:
-    page.section(words(OnAnswer.WINNERS))
-    heads = [
-        phrase(OnAnswer.FOR_ONE, wood=view.wood),
-        words(OnAnswer.TIME),
-        words(OnAnswer.MONEY),
-        words(OnAnswer.EFFORT),
-        phrase(OnAnswer.AIR, mass=view.mass),
-    ]
+    page.section(OnAnswer.WINNERS)
+    heads = [said(OnAnswer.FOR_ONE, wood=view.wood), OnAnswer.TIME, OnAnswer.MONEY, OnAnswer.EFFORT]
     winners = {(row["task"], row["measure"]): row for row in view.document["winners"]}
     rows: list[Cells] = []
     for task in view.open_tasks:
         won = [winners.get((task, measure.key)) for measure in Measure]
-        rows.append([Span(task_name(task), styles.NAME), *(_winner(view, one) for one in won)])
+        rows.append([task_name(task), *(_winner(view, one) for one in won)])
     wholes = [winners.get((ALL, measure.key)) for measure in Measure]
     if len(view.tasks) > 1 and any(wholes) and Brief.WHOLE_JOB not in gone:
         cells = [_whole(view, row, measure) for row, measure in zip(wholes, Measure, strict=True)]
-        rows.append([Span(words(OnAnswer.WHOLE_JOB), styles.NAME), *cells])
+        rows.append([OnAnswer.WHOLE_JOB, *cells])
     suggested = view.combination(view.suggested_job)
     if suggested is not None:
-        name_look, look = (varied(one, fill=styles.LEAST) for one in (styles.NAME, styles.CELL))
-        sums = [Span(_sum_text(view, suggested, measure), look) for measure in Measure]
-        rows.append([Span(words(OnAnswer.SUGGESTED), name_look), *sums])
-    page.table(heads, rows)
+        texts = [words(OnAnswer.SUGGESTED), *(view.one_text(suggested[FIGURES[measure]]) for measure in Measure)]
+        looks = (styles.NAME, *[styles.CELL] * len(Measure))
+        rows.append([Span(text, varied(look, fill=styles.LEAST)) for text, look in zip(texts, looks, strict=True)])
+    page.table([*heads, said(OnAnswer.AIR, mass=view.mass)], rows)
     told = {row["task"]: row["conflict"] for row in view.document["verdicts"] if row["conflict"]}
     if Brief.CONFLICT in gone:
         return
@@ -232,31 +220,23 @@ def _winners(page: Page, view: View, gone: frozenset[Brief]) -> None:
 
 def _winner(view: View, row: Row | None) -> str:
     if row is None or not row["method"]:
-        return surety_text(Surety.NOT_KNOWN.key)
-    return phrase(OnAnswer.WINNER, method=view.short(row["method"]), surety=surety_text(row["surety"]))
+        return key_words("Surety", Surety.NOT_KNOWN.key)
+    return phrase(OnAnswer.WINNER, method=view.short(row["method"]), surety=key_words("Surety", row["surety"]))
 
 
 def _whole(view: View, row: Row | None, measure: Measure) -> str:
     """What the whole job takes by the winners of the tasks."""
     combination = None if row is None else view.combination(row["method"])
     if row is None or combination is None:
-        return surety_text(Surety.NOT_KNOWN.key)
-    return phrase(OnAnswer.WINNER, method=_sum_text(view, combination, measure), surety=surety_text(row["surety"]))
-
-
-def _sum_text(view: View, row: Row, measure: Measure) -> str:
-    return view.one_text(row[FIGURES[measure]])
+        return key_words("Surety", Surety.NOT_KNOWN.key)
+    told = view.one_text(combination[FIGURES[measure]])
+    return phrase(OnAnswer.WINNER, method=told, surety=key_words("Surety", row["surety"]))
 
 
 def _exchange(page: Page, view: View, gone: frozenset[Brief]) -> None:
     hour = view.value_of_hour
-    heads = [
-        phrase(OnAnswer.FOR_ONE, wood=view.wood),
-        words(OnAnswer.HOUR_SAVED),
-        words(OnAnswer.KCAL_SAVED),
-        words(OnAnswer.TONNE_AVOIDED),
-        "" if hour is None else phrase(OnAnswer.WORTH_IT, hour=typed_money(hour, view.currency)),
-    ]
+    worth = "" if hour is None else said(OnAnswer.WORTH_IT, hour=typed_money(hour, view.currency))
+    heads = [said(OnAnswer.FOR_ONE, wood=view.wood), OnAnswer.HOUR_SAVED, OnAnswer.KCAL_SAVED]
     settled = {row["task"] for row in view.document["verdicts"] if row["surety"] == Surety.SETTLED.key}
     rows: list[Cells] = []
     for row in view.document["exchange"]:
@@ -269,15 +249,15 @@ def _exchange(page: Page, view: View, gone: frozenset[Brief]) -> None:
         told = view.text(tonne, at_least_zero=True)
         if hour is None and tonne["value"] is not None:
             told = phrase(OnAnswer.HOURS_A_TONNE, hours=told)
-        cells = [view.text(row["hour"], at_least_zero=True), view.text(row["kcal_1000"], at_least_zero=True), told]
-        rows.append([Span(name, styles.NAME), *cells, _worth(view, row)])
+        saved = (view.text(row[key], at_least_zero=True) for key in ("hour", "kcal_1000"))
+        rows.append([name, *saved, told, _worth(view, row)])
     if not rows:
         return
     at = OnAnswer.EXCHANGE_AT if view.volume else OnAnswer.EXCHANGE
-    page.section(phrase(at, volume=view.volume, woods=view.woods))
-    page.table(heads, rows)
+    page.section(said(at, volume=view.volume, woods=view.woods))
+    page.table([*heads, OnAnswer.TONNE_AVOIDED, worth], rows)
     if Brief.EXCHANGE_NOTE not in gone:
-        page.text(words(OnAnswer.EXCHANGE_NOTE), styles.NOTE)
+        page.text(OnAnswer.EXCHANGE_NOTE, styles.NOTE)
 
 
 def _worth(view: View, row: Row) -> str:
@@ -292,7 +272,7 @@ def _worth(view: View, row: Row) -> str:
     verdict = view.row("verdicts", task=row["task"])
     if verdict is not None and verdict["kind"] in (Kind.PAYS.key, Kind.TOO_DEAR.key) and _is_only_pair(view, row):
         sure = OnAnswer.YES_SURE if pays else OnAnswer.NO_SURE
-        return phrase(sure, surety=surety_text(verdict["surety"]))
+        return phrase(sure, surety=key_words("Surety", verdict["surety"]))
     return words(OnAnswer.PAYS_YES if pays else OnAnswer.PAYS_NO)
 
 
@@ -311,9 +291,9 @@ def _next(page: Page, view: View, gone: frozenset[Brief], is_measured: bool) -> 
     lines = lines[: MOST_LINES - (Brief.FEWER_LINES in gone)]
     if not lines:
         return
-    page.section(words(OnAnswer.NEXT))
+    page.section(OnAnswer.NEXT)
     for number, text in enumerate(lines, start=1):
-        page.text(phrase(OnAnswer.NUMBER, number=number, text=text))
+        page.text(said(OnAnswer.NUMBER, number=number, text=text))
 
 
 def _planned(view: View) -> Iterator[str]:
@@ -383,4 +363,4 @@ def _legend(page: Page, view: View) -> None:
         return
     unit = OnAnswer.A_STACKED_METER if view.is_metric else OnAnswer.A_CORD
     page.gap(3.0)
-    page.text(phrase(OnAnswer.EXAMPLE, example=view.one_text(examples[0]), unit=words(unit)), styles.NOTE)
+    page.text(said(OnAnswer.EXAMPLE, example=view.one_text(examples[0]), unit=unit), styles.NOTE)

@@ -31,12 +31,14 @@ def band(page: Page, view: View, data: ChartData, *, is_measured: bool) -> None:
     if not pairs:
         return
     at = OnAnswer.BAND if view.volume else OnAnswer.BAND_NO_VOLUME
-    title = phrase(at, volume=view.volume, woods=view.woods)
-    page.section(title)
+    page.section(phrase(at, volume=view.volume, woods=view.woods))
     hour = view.value_of_hour
     highest = HIGHEST_SHARE * max(*(row["flip"]["high"] or row["flip"]["value"] for row in pairs), hour or 0.0)
     end, step = axis_end(max(TEN, min(highest, MOST_HOURS_VALUES * (hour or highest))))
-    texts = [phrase(OnAnswer.BAND_ALT_PART, task=_pair_name(view, row), flip=view.text(row["flip"])) for row in pairs]
+    texts = (
+        phrase(OnAnswer.BAND_ALT_PART, task=_pair_name(view, row, row["method"]), flip=view.text(row["flip"]))
+        for row in pairs
+    )
     chart = Scatter(
         data,
         "",
@@ -64,21 +66,13 @@ def band(page: Page, view: View, data: ChartData, *, is_measured: bool) -> None:
         else (OnAnswer.SLOWER_CHEAPER, OnAnswer.QUICKER_CHEAPER)
     )
     key = OnAnswer.BAND_KEY if you is not None else OnAnswer.BAND_KEY_NO_YOU
-    page.key(
-        [
-            (words(left), styles.HAND, 1),
-            (words(OnAnswer.OPEN), styles.OPEN, 1),
-            (words(right), styles.POWER, 1),
-            (words(key), "", 2),
-        ]
-    )
+    page.key((left, styles.HAND, 1), (OnAnswer.OPEN, styles.OPEN, 1), (right, styles.POWER, 1), (key, "", 2))
 
 
 def _band_row(chart: Scatter, view: View, row: Row, at: int, you: tuple[float, str] | None) -> None:
     end, you_at = chart.end, None if you is None else you[0]
     flip, y = row["flip"], chart.y(at)
-    several = len(view.rows("exchange", task=row["task"])) > 1
-    name = view.short(row["method"]) if several else task_name(row["task"])
+    name = _pair_name(view, row, view.short(row["method"]))
     value, low, high = flip["value"], flip["low"], flip["high"]
     if low is not None and low > 0:
         low = value * (low / value) ** WIDER
@@ -121,6 +115,6 @@ def _label_px(text: str) -> float:
     return measure.text_width(text, LABEL_SIZE, bold=True) * DIGIT_PX + LABEL_MARGIN_PX
 
 
-def _pair_name(view: View, row: Row) -> str:
-    several = len(view.rows("exchange", task=row["task"])) > 1
-    return row["method"] if several else task_name(row["task"])
+def _pair_name(view: View, row: Row, method: str) -> str:
+    """The task, or the method where others of its task are compared too."""
+    return method if len(view.rows("exchange", task=row["task"])) > 1 else task_name(row["task"])

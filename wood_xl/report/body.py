@@ -11,7 +11,7 @@ from wood_xl.io import measure
 from wood_xl.io.looks import Look
 from wood_xl.notes.names import plain
 from wood_xl.reading_words import OnBody
-from wood_xl.reasons import Ranged
+from wood_xl.reasons import Ranged, said
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData, Point, Scatter, Symbol, room_for
 from wood_xl.report.figure_text import figure_text, ranged_text, typed_text
@@ -32,22 +32,22 @@ OFFSETS = (-0.22, 0.0, 0.22)  # of the sessions within a row, of its height
 def body_page(view: View, data: ChartData) -> Page:
     """The page."""
     page = Page(WIDTHS)
-    page.title(words(OnBody.TITLE), words(OnBody.SUBTITLE))
+    page.title(OnBody.TITLE, OnBody.SUBTITLE)
     _efforts(page, view)
-    is_known = any(row["reserve_share"]["value"] is not None for row in view.document["strain"])
+    shares = _known(view.document["strain"])
     if not view.is_shared:
-        if is_known:
-            page.charts(_chart(view, data))
-            hollow = tuple(row["session"] for row in _shares(view) if view.is_left_out(row["session"]))
+        if shares:
+            page.charts(_chart(view, data, shares))
+            hollow = dict.fromkeys(row["session"] for row in shares if view.is_left_out(row["session"]))
             if hollow:
-                page.text(phrase(OnBody.HOLLOW, sessions=tuple(dict.fromkeys(hollow))), styles.NOTE)
+                page.text(said(OnBody.HOLLOW, sessions=tuple(hollow)), styles.NOTE)
         page.text(" ".join(_warnings(view)), styles.STRONG)
         if view.document["people"]:
             _by_person(page, view)
-        if is_known:
+        if shares:
             _modeled(page, view)
-    if not is_known:
-        page.text(words(OnBody.NO_RATE), styles.REMARK)
+    if not shares:
+        page.text(OnBody.NO_RATE, styles.REMARK)
     _noise(page, view)
     return page
 
@@ -56,41 +56,38 @@ def _sessions_of(view: View, method: str) -> set[str]:
     return {row["session"] for row in view.rows("sessions", method=method)}
 
 
-def _shares(view: View) -> list[Row]:
-    return [row for row in view.document["strain"] if row["reserve_share"]["value"] is not None]
+def _of(view: View, table: str, method: str) -> list[Row]:
+    """Rows of the sessions of a method."""
+    sessions = _sessions_of(view, method)
+    return [row for row in view.document[table] if row["session"] in sessions]
 
 
 def _efforts(page: Page, view: View) -> None:
-    heads = ["", words(OnBody.PER_HOUR), words(OnBody.CLASS_OF_WORK), phrase(OnBody.PER_UNIT, wood=view.wood)]
-    heads += [words(OnBody.SHARE), words(OnBody.NOTED)]
+    heads = ["", OnBody.PER_HOUR, OnBody.CLASS_OF_WORK, said(OnBody.PER_UNIT, wood=view.wood)]
     rows: list[Cells] = []
     for method in view.methods:
-        rate, sessions = view.rate(method.name), _sessions_of(view, method.name)
-        efforts = [row for row in view.document["efforts"] if row["session"] in sessions]
-        strains = [row for row in view.document["strain"] if row["session"] in sessions]
+        rate = view.rate(method.name)
+        efforts, strains = (_of(view, table, method.name) for table in ("efforts", "strain"))
         kcal, hours = rate["kcal_net"]["value"], rate["worker_hours"]["value"]
         noted = sum(row["mean_heart_rate"]["value"] is not None for row in efforts)
-        cells = [
+        cells: Cells = [
+            method.name,
             number_text(kcal / hours) if kcal is not None and hours else "",
             _classes(strains),
             view.one_text(rate["kcal_net"]),
             _share_text([row["reserve_share"]["value"] for row in strains]),
-            phrase(OnBody.OF, k=noted, n=len(efforts)),
+            said(OnBody.OF, k=noted, n=len(efforts)),
         ]
-        rows.append([Span(method.name, styles.NAME), *cells])
-    page.table(heads, rows)
+        rows.append(cells)
+    page.table([*heads, OnBody.SHARE, OnBody.NOTED], rows)
 
 
 def _classes(strains: Sequence[Row]) -> str:
     """Lightest and heaviest class that the work of a method was called."""
     found = {row["workload"] for row in strains}
-    classes = [name for word in Workload if any(_is_called(name := words(word), text) for text in found)]
+    named = {name for text in found for name in text.split(" to ")}  # a text may go from one class to another
+    classes = [name for name in map(words, Workload) if name in named]
     return ", ".join(dict.fromkeys((*classes[:1], *classes[-1:])))
-
-
-def _is_called(name: str, text: str) -> bool:
-    """Whether a class is among those that a text names, which may go from one to another."""
-    return name in text.split(" to ")
 
 
 def _share_text(shares: Sequence[float | None]) -> str:
@@ -101,24 +98,21 @@ def _share_text(shares: Sequence[float | None]) -> str:
     return phrase(OnBody.SHARE_ONE if low == high else OnBody.SHARE_RANGE, low=low, high=high)
 
 
-def _chart(view: View, data: ChartData) -> Placed:
-    rows = _shares(view)
-    people = view.people
-    methods = view.methods
+def _chart(view: View, data: ChartData, rows: Sequence[Row]) -> Placed:
+    people, methods = view.people, view.methods
     most = max(row["reserve_share"]["high"] or row["reserve_share"]["value"] for row in rows)
     end = END_STEP * (int(most // END_STEP) + 1)
     title = words(OnBody.CHART)
+    of_methods = [_known(_of(view, "strain", method.name)) for method in methods]
+    shares = [_share_text([row["reserve_share"]["value"] for row in of]) for of in of_methods]
     parts = tuple(
-        phrase(OnBody.ALT_PART, method=method.name, shares=_share_text(_values(view, rows, method)))
-        for method in methods
+        phrase(OnBody.ALT_PART, method=method.name, shares=text) for method, text in zip(methods, shares, strict=True)
     )
     text = phrase(OnBody.CHART_ALT, title=title, parts=parts)
     chart = Scatter(data, title, text, rows=len(methods) + 1, end=end, step=END_STEP, row_px=16)
     chart.names([method.name for method in methods])
     marks: dict[tuple[str, Symbol, str], list[Point]] = {}
-    for at, method in enumerate(methods):
-        sessions = _sessions_of(view, method.name)
-        of_method = [row for row in rows if row["session"] in sessions]
+    for at, of_method in enumerate(of_methods):
         for number, row in enumerate(of_method):
             cell = row["reserve_share"]
             y = chart.y(at) - OFFSETS[number % len(OFFSETS)]
@@ -128,11 +122,6 @@ def _chart(view: View, data: ChartData) -> Placed:
         chart.marks(person, points, symbol, fill, size=8, has_range=True)
     key_of_people(chart, people, len(methods))
     return chart.placed()
-
-
-def _values(view: View, rows: Sequence[Row], method: Method) -> list[float | None]:
-    sessions = _sessions_of(view, method.name)
-    return [row["reserve_share"]["value"] for row in rows if row["session"] in sessions]
 
 
 def mark_of(people: Sequence[str], person: str, *, is_left_out: bool = False) -> tuple[Symbol, str]:
@@ -169,9 +158,8 @@ def _warnings(view: View) -> Iterator[str]:
     unknown: dict[str, list[str]] = {}
     tried: dict[str, set[str]] = {}
     for method in view.methods:
-        sessions = _sessions_of(view, method.name)
         for person in view.people:
-            rows = [r for r in view.document["strain"] if r["session"] in sessions and r["person"] == person]
+            rows = [row for row in _of(view, "strain", method.name) if row["person"] == person]
             if not rows:
                 continue
             tried.setdefault(person, set()).add(method.name)
@@ -198,9 +186,8 @@ def _known(rows: Sequence[Row]) -> list[Row]:
 
 
 def _by_person(page: Page, view: View) -> None:
-    page.section(words(OnBody.BY_PERSON))
-    heads: Cells = ["", words(OnBody.SESSIONS), words(OnBody.HOURS), words(OnBody.EFFORT)]
-    heads.append(Span(words(OnBody.MONITOR), columns=2))
+    page.section(OnBody.BY_PERSON)
+    heads = ["", OnBody.SESSIONS, OnBody.HOURS, OnBody.EFFORT, OnBody.MONITOR]
     noted = {plain(str(row.get("person", ""))): row for row in view.document["inputs"].get("people", ())}
     rows: list[Cells] = []
     for row in view.document["people"]:
@@ -208,15 +195,15 @@ def _by_person(page: Page, view: View) -> None:
         known = sum(one["mean_heart_rate"]["value"] is not None for one in efforts)
         device = noted.get(plain(row["person"]), {}).get("heart_rate_device", "")
         if not known:
-            told = figure_text({"value": None, "reason": words(OnBody.WEAR_MONITOR)})
+            told = OnBody.WEAR_MONITOR
         elif device:
             word = OnBody.DEVICE_ALL if known == len(efforts) else OnBody.DEVICE
-            told = phrase(word, device=device, k=known, n=len(efforts))
+            told = said(word, device=device, k=known, n=len(efforts))
         else:
-            told = phrase(OnBody.RATE_NOTED, k=known, n=len(efforts))
-        cells = [f"{row['sessions_n']}", view.text(row["hours"]), view.text(row["kcal_net"])]
-        rows.append([Span(row["person"], styles.NAME), *cells, Span(told, columns=2)])
-    page.table(heads, rows)
+            told = said(OnBody.RATE_NOTED, k=known, n=len(efforts))
+        hours, kcal = (view.text(row[key]) for key in ("hours", "kcal_net"))
+        rows.append([row["person"], f"{row['sessions_n']}", hours, kcal, told])
+    page.table(heads, rows, (1, 1, 1, 1, 2))
 
 
 def _spans(parts: int) -> tuple[int, ...]:
@@ -231,23 +218,20 @@ def _spans(parts: int) -> tuple[int, ...]:
 
 
 def _modeled(page: Page, view: View) -> None:
-    page.section(words(OnBody.MODELED))
+    page.section(OnBody.MODELED)
     most = len(WIDTHS) - 1
     for first in range(0, len(view.people), most):
         people = view.people[first : first + most]
         spans = _spans(len(people))
-        heads: Cells = ["", *(Span(name, columns=n) for name, n in zip(people, spans, strict=True))]
-        rows: list[Cells] = []
-        for method in view.methods:
-            cells = [_modeled_cell(view, method, person) for person in people]
-            rows.append(
-                [
-                    Span(method.name, styles.NAME),
-                    *(Span(text, look, n) for (text, look), n in zip(cells, spans, strict=True)),
-                ]
-            )
-        page.table(heads, rows)
-    page.text(phrase(OnBody.MODELED_NOTE, known=source_status()), styles.NOTE)
+        rows: list[Cells] = [
+            [
+                method.name,
+                *(Span(*_modeled_cell(view, method, who), n) for who, n in zip(people, spans, strict=True)),
+            ]
+            for method in view.methods
+        ]
+        page.table(["", *people], rows, (1, *spans))
+    page.text(said(OnBody.MODELED_NOTE, known=source_status()), styles.NOTE)
 
 
 def source_status() -> str:
@@ -257,8 +241,7 @@ def source_status() -> str:
 
 def _modeled_cell(view: View, method: Method, person: str) -> tuple[str, Look]:
     """Minutes by the person's own hardest session; not known is the worst of all but very high."""
-    sessions = _sessions_of(view, method.name)
-    rows = [row for row in view.document["strain"] if row["session"] in sessions and row["person"] == person]
+    rows = [row for row in _of(view, "strain", method.name) if row["person"] == person]
     if not rows:
         return words(OnBody.NOT_TRIED), styles.CELL
     if any(row["strain"] == words(Strain.VERY_HIGH) for row in rows):
@@ -273,10 +256,9 @@ def _noise(page: Page, view: View) -> None:
     rows = view.document["exposure_limits"]
     if not rows:
         return
-    page.section(words(OnBody.NOISE))
-    action = value("vibration.action_value")
-    heads: Cells = [words(OnBody.TOOL), words(OnBody.LEVEL), words(OnBody.MINUTES), words(OnBody.DAYS)]
-    heads.append(Span(phrase(OnBody.VIBRATION, value=action), columns=2))
+    page.section(OnBody.NOISE)
+    heads = [OnBody.TOOL, OnBody.LEVEL, OnBody.MINUTES, OnBody.DAYS]
+    heads.append(said(OnBody.VIBRATION, value=value("vibration.action_value")))
     tools = {plain(str(row.get("tool", ""))): row for row in view.document["inputs"]["tools"]}
     shown: dict[str, Cells] = {}
     louder: set[str] = set()  # days on which a louder tool ran, which the limit is reached by
@@ -284,10 +266,9 @@ def _noise(page: Page, view: View) -> None:
         days = {one["date"] for one in view.rows("sessions", method=row["method"])}
         if row["tool"] not in shown:
             tool = tools.get(plain(row["tool"]), {})
-            cells = _exposure_cells(view, row, tool, days, louder)
-            shown[row["tool"]] = [Span(row["tool"], styles.NAME), *cells]
+            shown[row["tool"]] = [row["tool"], *_exposure_cells(view, row, tool, days, louder)]
         louder |= days
-    page.table(heads, list(shown.values()))
+    page.table(heads, list(shown.values()), (1, 1, 1, 1, 2))
     note = phrase(
         OnBody.NOISE_NOTE,
         limit=value("noise.niosh.criterion"),
@@ -316,4 +297,4 @@ def _exposure_cells(view: View, row: Row, tool: Row, days: set[str], louder: set
         if one["day"] in days - louder and (one["noise_dose"]["value"] or 0.0) >= DAY_LIMIT
     }
     counted = "" if level is None or hours is None else phrase(OnBody.DAYS_OF, k=len(above), n=len(days))
-    return ["" if level is None else typed_text(float(level)), minutes, counted, Span(told, columns=2)]
+    return ["" if level is None else typed_text(float(level)), minutes, counted, told]

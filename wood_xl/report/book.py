@@ -5,14 +5,14 @@ Values and charts alone: no formula, macro or outside link.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from openpyxl.utils import get_column_letter
 
 from wood_xl.io.blocks import Block, Cell, Head, SheetWriter, column_widths, heads_row
 from wood_xl.io.inputs_echo import echo_blocks, sheets_without_entries
-from wood_xl.io.looks import GREY_INK, HELP, SHEET_TITLE
+from wood_xl.io.looks import GREY_INK, HELP, SHEET_TITLE, Look
 from wood_xl.io.page import Paper
 from wood_xl.io.result_blocks import Units, items_block, table_block
 from wood_xl.io.result_book import ResultBook, SheetRowLog, book_bytes, table_sheet
@@ -31,13 +31,14 @@ from wood_xl.report.plan import plan_page
 from wood_xl.report.sessions import session_list_page, sessions_page
 from wood_xl.report.view import View
 from wood_xl.schema.layout import INPUTS_TITLE, TRACE_TITLE
-from wood_xl.schema.model import results_definition
+from wood_xl.schema.model import Sheet, results_definition
 from wood_xl.schema.words import phrase, words
 
 Document = Mapping[str, Any]
 Pages = dict[str, Page]
+Maker = Callable[[Any, ChartData], Page | None]
 
-PAGES: dict[Word, Callable[[View, ChartData], Page | None]] = {
+PAGES: dict[Word, Maker] = {
     OnPages.ANSWER: answer_page,
     OnPages.COMPARE: compare_page,
     OnPages.MONEY: money_page,
@@ -47,7 +48,7 @@ PAGES: dict[Word, Callable[[View, ChartData], Page | None]] = {
     OnPages.SESSIONS: sessions_page,
     OnPages.HOW_WE_KNOW: how_page,
 }
-APPENDIX_PAGES: dict[Word, Callable[[View, ChartData], Page | None]] = {OnPages.SESSION_LIST: session_list_page}
+APPENDIX_PAGES: dict[Word, Maker] = {OnPages.SESSION_LIST: session_list_page}
 FIGURES, FACTORS = "figures", "factors"
 CHECKS, OF_BODIES = ("problems", "waiting"), "of_bodies"
 ORIGIN = ("provenance", "season", "emission_choices")
@@ -57,10 +58,11 @@ NUMBERS = 4  # columns of chart data: x, y and the range to either side
 def reading_pages(document: Document) -> tuple[Pages, ChartData]:
     """The reading sheets by their titles, in their order, and the rows that their charts are drawn from."""
     view, data = View(document), ChartData(words(OnPages.CHART_DATA))
-    return _made(PAGES, view, data), data
+    return made_pages(PAGES, view, data), data
 
 
-def _made(makers: Mapping[Word, Callable[[View, ChartData], Page | None]], view: View, data: ChartData) -> Pages:
+def made_pages(makers: Mapping[Word, Maker], view: Any, data: ChartData) -> Pages:
+    """Those of the sheets that there are, by their titles."""
     pages = {words(title): make(view, data) for title, make in makers.items()}
     return {title: page for title, page in pages.items() if page is not None}
 
@@ -81,7 +83,7 @@ def _write(book: ResultBook, document: Document) -> SheetWriter:
     foot = _foot_of(document)
     write_pages(book, pages, foot)
     before = len(book.workbook.worksheets)
-    write_pages(book, _made(APPENDIX_PAGES, View(document), data), foot)
+    write_pages(book, made_pages(APPENDIX_PAGES, View(document), data), foot)
     definition = results_definition()
     _figures_sheet(book, document)
     _input_sheets(book, document)
@@ -106,18 +108,26 @@ def _figures_sheet(book: ResultBook, document: Document) -> None:
 def _input_sheets(book: ResultBook, document: Document) -> None:
     """The notes that the results rest on, and a heart trace on a sheet of its own."""
     definition = results_definition().schema["properties"]["inputs"]
-    blocks, trace = echo_blocks(document["inputs"], document["input_rows"])
-    writer = book.writer(INPUTS_TITLE, column_widths(blocks), frozen=1)
-    writer.line(definition["title"], SHEET_TITLE)
-    writer.line(phrase(Beside.INPUTS_HELP, description=definition["description"]), HELP)
+    lines = [(definition["title"], SHEET_TITLE)]
+    lines.append((phrase(Beside.INPUTS_HELP, description=definition["description"]), HELP))
     empty = sheets_without_entries(document["inputs"])
     if empty:
-        writer.line(phrase(Beside.EMPTY_SHEETS, titles=tuple(empty)), HELP)
+        lines.append((phrase(Beside.EMPTY_SHEETS, titles=tuple(empty)), HELP))
+    trace = notes_sheet(book, INPUTS_TITLE, lines, document)
+    if trace:
+        table_sheet(book, TRACE_TITLE, trace)
+
+
+def notes_sheet(book: ResultBook, title: str, lines: Sequence[tuple[str, Look]], notes: Document) -> list[Block]:
+    """Write a sheet of notes below its head lines; returns the tables that are too long for it."""
+    blocks, trace = echo_blocks(notes["inputs"], notes["input_rows"])
+    writer = book.writer(title, column_widths(blocks), frozen=1)
+    for text, look in lines:
+        writer.line(text, look)
     for block in blocks:
         writer.gap()
         writer.block(block)
-    if trace:
-        table_sheet(book, TRACE_TITLE, trace)
+    return trace
 
 
 def write_pages(book: ResultBook, pages: Pages, foot: str) -> None:
@@ -143,9 +153,13 @@ def mark_appendix(book: ResultBook, name: str, first: int, unprinted: set[str]) 
 
 
 def _block(table: str, document: Document) -> Block:
-    sheet = results_definition().sheet(table)
-    units = Units(document["provenance"]["display_units"], document["season"]["currency"])
-    return (items_block if sheet.kind == "items" else table_block)(sheet, document[table], units)
+    return block_of(results_definition().sheet(table), document, document["season"]["currency"])
+
+
+def block_of(sheet: Sheet, document: Document, currency: str) -> Block:
+    """A table of a document."""
+    units = Units(document["provenance"]["display_units"], currency)
+    return (items_block if sheet.kind == "items" else table_block)(sheet, document[sheet.id], units)
 
 
 def chart_block(data: ChartData) -> Block:

@@ -118,7 +118,7 @@ class Scatter:
     step: float
     width_px: int = CHART_PX
     label_px: int = 110
-    number_format: str = "#,##0"
+    number_format: str = ""  # by its step, if not given
     axis_title: str = ""
     row_px: int = ROW_PX
     right_px: int = 14
@@ -214,14 +214,11 @@ class Scatter:
         chart.scatterStyle = "lineMarker"
         chart.varyColors = False
         _frame(chart, self.title, self.width_px)
-        chart.layout = _plot(
-            self.label_px / self.width_px,
-            top / height,
-            (self.width_px - self.label_px - self.right_px) / self.width_px,
-            plot_px / height,
-        )
+        room = (self.width_px - self.label_px - self.right_px) / self.width_px
+        chart.layout = _plot(self.label_px / self.width_px, top / height, room, plot_px / height)
         chart.series = [*self._top, *self._low, *(reversed(self._again()))]
-        _value_axis(chart.x_axis, self.end, self.step, self.number_format, self.axis_title)
+        number_format = self.number_format or decimals_format(self.step)
+        _value_axis(chart.x_axis, self.end, self.step, number_format, self.axis_title)
         chart.x_axis.axPos = "b"
         axis = chart.y_axis
         axis.delete = False
@@ -328,9 +325,8 @@ def stacked_bars(
         chart.series.append(series)
     plot_px = max(2, len(names)) * ROW_PX
     height = TITLE_PX + plot_px + AXIS_PX
-    chart.layout = _plot(
-        label_px / CHART_PX, TITLE_PX / height, (CHART_PX - label_px - 20) / CHART_PX, plot_px / height
-    )
+    room = (CHART_PX - label_px - 20) / CHART_PX
+    chart.layout = _plot(label_px / CHART_PX, TITLE_PX / height, room, plot_px / height)
     most = max((sum(values) for values in zip(*(part[2] for part in parts), strict=True)), default=0.0)
     end, step = axis_end(most * 1.02)
     _value_axis(chart.y_axis, end, step, number_format, "")
@@ -358,18 +354,10 @@ def _frame(chart: Any, title: str, width_px: float) -> None:
         chart.auto_title_deleted = True
 
 
-def _plot(x: float, y: float, w: float, h: float) -> Layout:
-    return Layout(
-        manualLayout=ManualLayout(
-            layoutTarget="inner",
-            xMode="edge",
-            yMode="edge",
-            x=round(x, 4),
-            y=round(y, 4),
-            w=round(w, 4),
-            h=round(h, 4),
-        )
-    )
+def _plot(*shares: float) -> Layout:
+    """Where marks stand within a chart: left, top, width and height as shares of it."""
+    x, y, w, h = (round(share, 4) for share in shares)
+    return Layout(manualLayout=ManualLayout(layoutTarget="inner", xMode="edge", yMode="edge", x=x, y=y, w=w, h=h))
 
 
 def _value_axis(axis: Any, end: float, step: float, number_format: str, title: str) -> None:

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from wood_xl.io.charts import axis_end
 from wood_xl.io.looks import varied
 from wood_xl.reading_words import OnCompare, OnPages
-from wood_xl.reasons import Ranged
+from wood_xl.reasons import Ranged, said
 from wood_xl.report import styles
-from wood_xl.report.charts import ChartData, Point, Scatter, Symbol, decimals_format
-from wood_xl.report.figure_text import ranged, ranged_text
-from wood_xl.report.layout import Page, Placed, Span
+from wood_xl.report.charts import ChartData, Point, Scatter, Symbol
+from wood_xl.report.figure_text import ranged, ranged_text, turned
+from wood_xl.report.layout import Cells, Page, Placed, Span
 from wood_xl.report.view import Method, Row, View, task_name
 from wood_xl.results.figures import figure_column
 from wood_xl.schema.words import phrase, words
@@ -20,15 +20,13 @@ from wood_xl.verdicts import Measure, Surety
 WIDTHS = (88, 30, 44, 69, 55, 58, 92, 33, 91, 21, 112)  # of two tables on one grid
 MAIN_SPANS = (2, 2, 2, 2, 2, 1)
 EQUAL_SPANS = (1, 2, 2, 2, 2, 2)
-KEY_SPANS = (4, 4, 3)
 FIGURES = ("worker_hours", "clock_hours", "kcal_net", "cash", "co2e")
-NAMES = {
-    "worker_hours": OnCompare.HOURS,
-    "kcal_net": OnCompare.NAME_EFFORT,
-    "cash": OnCompare.CASH,
-    "co2e": OnCompare.NAME_CO2E,
+TOLD = {  # of a figure: its name, the title of its picture, and what it measures
+    "worker_hours": (OnCompare.HOURS, OnCompare.CHART_HOURS, Measure.TIME),
+    "kcal_net": (OnCompare.NAME_EFFORT, OnCompare.CHART_EFFORT, Measure.EFFORT),
+    "cash": (OnCompare.CASH, OnCompare.CHART_CASH, Measure.MONEY),
+    "co2e": (OnCompare.NAME_CO2E, OnCompare.CHART_CO2E, Measure.AIR),
 }
-MEASURED = {"worker_hours": Measure.TIME, "kcal_net": Measure.EFFORT, "cash": Measure.MONEY, "co2e": Measure.AIR}
 SOURCES = {
     "persons": OnCompare.FROM_HANDS,
     "logs": OnCompare.FROM_LOGS,
@@ -46,54 +44,38 @@ def compare_page(view: View, data: ChartData) -> Page | None:
     if not view.open_tasks:
         return None
     page = Page(WIDTHS)
-    title = phrase(OnCompare.TITLE, wood=view.wood)
-    page.title(title, words(OnCompare.SUBTITLE))
+    page.title(said(OnCompare.TITLE, wood=view.wood), OnCompare.SUBTITLE)
     _main(page, view)
     for pair in (("worker_hours", "kcal_net"), ("cash", "co2e")):
         page.charts(*(_chart(view, data, figure, at * CHART_PX) for at, figure in enumerate(pair)))
-    page.key(
-        [
-            (words(OnPages.BY_HAND), styles.HAND, KEY_SPANS[0]),
-            (words(OnPages.BY_POWER), styles.POWER, KEY_SPANS[1]),
-            (words(OnPages.RANGE_LINE), "", KEY_SPANS[2]),
-        ]
-    )
+    page.key((OnPages.BY_HAND, styles.HAND, 4), (OnPages.BY_POWER, styles.POWER, 4), (OnPages.RANGE_LINE, "", 3))
     _equal_terms(page, view)
     _limits(page, view)
     _not_settled(page, view)
     return page
 
 
-def _spans(texts: list[str], spans: tuple[int, ...]) -> list[Span]:
-    return [Span(text, columns=columns) for text, columns in zip(texts, spans, strict=True)]
-
-
 def _main(page: Page, view: View) -> None:
-    heads = ["", *map(words, (OnCompare.HOURS, OnCompare.CLOCK, OnCompare.EFFORT, OnCompare.CASH))]
     least = {
         (row["method"], row["measure"]) for row in view.document["winners"] if row["surety"] == Surety.SETTLED.key
     }
-    rows = []
+    rows: list[Cells] = []
     for method in view.methods:
         rate = view.rate(method.name)
         key = OnCompare.METHOD_OF_ONE if method.sessions_n == 1 else OnCompare.METHOD
-        cells = [Span(phrase(key, method=method.name, n=method.sessions_n), styles.NAME, MAIN_SPANS[0])]
+        cells: Cells = [said(key, method=method.name, n=method.sessions_n)]
         for figure, columns in zip(FIGURES, MAIN_SPANS[1:], strict=True):
-            is_least = figure in MEASURED and (method.name, MEASURED[figure].key) in least
+            is_least = figure in TOLD and (method.name, TOLD[figure][2].key) in least
             look = varied(styles.CELL, fill=styles.LEAST) if is_least else styles.CELL
             cells.append(Span(view.one_text(rate[figure]), look, columns))
         rows.append(cells)
-    page.table(_spans([*heads, phrase(OnCompare.CO2E, mass=view.mass)], MAIN_SPANS), rows)
-    page.text(words(OnCompare.NOTE), styles.NOTE)
+    heads = ["", OnCompare.HOURS, OnCompare.CLOCK, OnCompare.EFFORT, OnCompare.CASH]
+    page.table([*heads, said(OnCompare.CO2E, mass=view.mass)], rows, MAIN_SPANS)
+    page.text(OnCompare.NOTE, styles.NOTE)
 
 
 def _chart(view: View, data: ChartData, figure: str, left_px: int) -> Placed:
-    title = {
-        "worker_hours": words(OnCompare.CHART_HOURS),
-        "kcal_net": words(OnCompare.CHART_EFFORT),
-        "cash": phrase(OnCompare.CHART_CASH, currency=view.currency),
-        "co2e": phrase(OnCompare.CHART_CO2E, mass=view.mass),
-    }[figure]
+    title = phrase(TOLD[figure][1], currency=view.currency, mass=view.mass)
     cells = [view.one(view.rate(method.name)[figure]) for method in view.methods]
     most = max((cell["high"] or cell["value"] or 0.0 for cell in cells), default=0.0)
     end, step = axis_end(most * ROOM)
@@ -101,18 +83,8 @@ def _chart(view: View, data: ChartData, figure: str, left_px: int) -> Placed:
         phrase(OnCompare.ALT_PART, method=method.name, figure=view.text(cell))
         for method, cell in zip(view.methods, cells, strict=True)
     )
-    chart = Scatter(
-        data,
-        title,
-        phrase(OnCompare.CHART_ALT, title=title, wood=view.wood, parts=parts),
-        rows=len(cells),
-        end=end,
-        step=step,
-        width_px=CHART_PX,
-        label_px=LABEL_PX,
-        number_format=decimals_format(step),
-        row_px=ROW_PX,
-    )
+    text = phrase(OnCompare.CHART_ALT, title=title, wood=view.wood, parts=parts)
+    chart = Scatter(data, title, text, len(cells), end, step, width_px=CHART_PX, label_px=LABEL_PX, row_px=ROW_PX)
     chart.names([method.name for method in view.methods])
     marks: dict[tuple[Symbol, str], list[Point]] = {}
     for at, (method, cell) in enumerate(zip(view.methods, cells, strict=True)):
@@ -127,21 +99,20 @@ def _chart(view: View, data: ChartData, figure: str, left_px: int) -> Placed:
 
 
 def _equal_terms(page: Page, view: View) -> None:
-    page.section(words(OnCompare.EQUAL))
-    heads = ["", *map(words, (OnCompare.MEASURED_HEAD, OnCompare.EQUAL_HEAD, OnCompare.FACTORS_HEAD))]
-    heads += [words(OnCompare.DOUBT_HEAD), words(OnCompare.SURE_HEAD)]
-    rows: list[list[Span]] = []
+    page.section(OnCompare.EQUAL)
+    heads = ["", OnCompare.MEASURED_HEAD, OnCompare.EQUAL_HEAD, OnCompare.FACTORS_HEAD]
+    heads += [OnCompare.DOUBT_HEAD, OnCompare.SURE_HEAD]
+    rows: list[Cells] = []
     for one, other in _pairs(view):
         told = phrase(
             OnCompare.PAIR, task=task_name(one.task), one=view.short(one.name), other=view.short(other.name)
         )
         rows.append([Span(told, styles.BAND, page.columns)])
-        for row in view.rows("comparisons", task=one.task):
-            if {row["more"], row["less"]} == {one.name, other.name}:
-                cells = _spans(_ratio_row(view, row, one, other), EQUAL_SPANS)
-                rows.append(cells)
-    page.table(_spans(heads, EQUAL_SPANS), rows)
-    page.text(words(OnCompare.EQUAL_NOTE), styles.NOTE)
+        found = view.rows("comparisons", task=one.task)
+        both = {one.name, other.name}
+        rows += [_ratio_row(view, row, one, other) for row in found if {row["more"], row["less"]} == both]
+    page.table(heads, rows, EQUAL_SPANS)
+    page.text(OnCompare.EQUAL_NOTE, styles.NOTE)
 
 
 def _pairs(view: View) -> Iterator[tuple[Method, Method]]:
@@ -151,23 +122,22 @@ def _pairs(view: View) -> Iterator[tuple[Method, Method]]:
             yield from ((one, other) for other in methods[at + 1 :])
 
 
-def _ratio_row(view: View, row: Row, one: Method, other: Method) -> list[str]:
+def _ratio_row(view: View, row: Row, one: Method, other: Method) -> Cells:
     """Name of the figure, ratio as measured and on equal terms, the factors between them, and how sure it is."""
     ratio = ranged(row["ratio"]) if row["ratio"]["value"] is not None else None
     if ratio is not None and row["more"] != one.name:
-        ends = (None if end is None else 1 / end for end in (ratio.high, ratio.low))
-        ratio = Ranged(1 / ratio.value, *ends)
+        ratio = turned(ratio)
     shown = view.text(row["ratio"]) if ratio is None else ranged_text(ratio)
     measured, factors = _measured(view, row, one, other)
     sure = row["surety"]
     if sure in (words(Surety.SETTLED), words(Surety.LIKELY), words(Surety.LEANS)):
         sure = phrase(OnCompare.SURE, surety=sure, method=view.short(row["less"]))
-    return [_name(row), measured, shown, factors, _doubt(view, row), sure]
+    return [Span(_name(row)), measured, shown, factors, _doubt(view, row), sure]
 
 
 def _name(row: Row) -> str:
     """Name of the figure of a row, as the main table has it."""
-    return next(words(word) for key, word in NAMES.items() if figure_column(key).title == row["figure"])
+    return next(words(word) for key, (word, *_) in TOLD.items() if figure_column(key).title == row["figure"])
 
 
 def _measured(view: View, row: Row, one: Method, other: Method) -> tuple[str, str]:
@@ -197,19 +167,12 @@ def _doubt(view: View, row: Row) -> str:
 
 def _limits(page: Page, view: View) -> None:
     rows = view.document["limits"]
-    if not rows:
-        return
-    page.section(words(OnCompare.LIMITS))
+    if rows:
+        page.section(OnCompare.LIMITS)
     for row in rows:
-        told = phrase(
-            OnCompare.LIMIT,
-            one=view.short(row["one"]),
-            first=row["persons_of_one"],
-            other=view.short(row["other"]),
-            second=row["persons_of_other"],
-            mend=row["mend"],
-        )
-        page.text(told, styles.REMARK)
+        names = {key: view.short(row[key]) for key in ("one", "other")}
+        counts = {"first": row["persons_of_one"], "second": row["persons_of_other"]}
+        page.text(said(OnCompare.LIMIT, **names, **counts, mend=row["mend"]), styles.REMARK)
 
 
 def _not_settled(page: Page, view: View) -> None:
@@ -219,16 +182,8 @@ def _not_settled(page: Page, view: View) -> None:
         if row["surety"] != words(Surety.SETTLED) and row["ratio"]["value"] is not None
     ]
     if found:
-        page.section(words(OnCompare.OPEN))
+        page.section(OnCompare.OPEN)
     for row in found:
-        told = phrase(
-            OnCompare.IS_OPEN,
-            figure=_name(row),
-            task=task_name(row["task"]).lower(),
-            more=row["more"],
-            less=row["less"],
-            ratio=ranged(row["ratio"]),
-            surety=row["surety"],
-            further=row["further"],
-        )
-        page.text(told, styles.REMARK)
+        facts = {key: row[key] for key in ("more", "less", "surety", "further")}
+        facts |= {"figure": _name(row), "task": task_name(row["task"]).lower(), "ratio": ranged(row["ratio"])}
+        page.text(said(OnCompare.IS_OPEN, **facts), styles.REMARK)

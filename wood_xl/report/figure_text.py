@@ -30,6 +30,12 @@ def ranged(cell: Cell, *, at_least_zero: bool = False) -> Ranged:
     return Ranged(max(cell["value"], 0.0), None if low is None else max(low, 0.0), cell["high"])
 
 
+def turned(ratio: Ranged) -> Ranged:
+    """The ratio of the second to the first."""
+    low, high = (None if end is None else 1 / end for end in (ratio.high, ratio.low))
+    return Ranged(1 / ratio.value, low, high)
+
+
 def figure_text(cell: Cell, currency: str = "", *, at_least_zero: bool = False) -> str:
     """A figure as one cell: rounded, its range in brackets; ``none`` where nothing is used; else why it is not known.
 

@@ -9,7 +9,7 @@ from openpyxl.utils import quote_sheetname
 
 from wood_xl.data.trade import tasks
 from wood_xl.reading_words import Glossary, HowWeKnow
-from wood_xl.reasons import Word
+from wood_xl.reasons import Word, said
 from wood_xl.report import styles
 from wood_xl.report.answer import who_did_what
 from wood_xl.report.charts import ChartData
@@ -38,15 +38,15 @@ def how_page(view: View, data: ChartData) -> Page:
     """The page."""
     del data  # no chart here
     page = Page(WIDTHS)
-    page.title(words(HowWeKnow.TITLE), words(HowWeKnow.SUBTITLE))
+    page.title(HowWeKnow.TITLE, HowWeKnow.SUBTITLE)
     for label, text in _statement(view):
-        page.statement(words(label), text)
+        page.statement(label, text)
     _who(page, view)
     _worked(page, view)
-    page.section(words(HowWeKnow.CAUTIONS))
+    page.section(HowWeKnow.CAUTIONS)
     for row in view.document["cautions"]:
-        page.text(phrase(HowWeKnow.CAUTION, title=row["title"], text=row["text"]), styles.ONE_CAUTION)
-    page.section(words(HowWeKnow.GLOSSARY))
+        page.text(said(HowWeKnow.CAUTION, title=row["title"], text=row["text"]), styles.ONE_CAUTION)
+    page.section(HowWeKnow.GLOSSARY)
     other_unit = Glossary.CORD if view.is_metric else Glossary.STACKED
     told = [words(word) for word in Glossary]
     page.text(" ".join(text for text in told if text != words(other_unit)), styles.REMARK)
@@ -142,9 +142,9 @@ def _about(session: Row) -> dict[str, str]:
 
 
 def _who(page: Page, view: View) -> None:
-    page.section(words(HowWeKnow.WHO))
-    heads: Cells = ["", words(HowWeKnow.TOOLS), words(HowWeKnow.COUNTED_HEAD)]
-    heads += [Span("" if view.is_shared else words(HowWeKnow.BY_WHOM), columns=2), words(HowWeKnow.MEASURED_BY)]
+    page.section(HowWeKnow.WHO)
+    by_whom = "" if view.is_shared else HowWeKnow.BY_WHOM
+    heads = ["", HowWeKnow.TOOLS, HowWeKnow.COUNTED_HEAD, by_whom, HowWeKnow.MEASURED_BY]
     workers = workers_by_session(view)
     rows: list[Cells] = []
     for method in view.methods:
@@ -157,14 +157,14 @@ def _who(page: Page, view: View) -> None:
         measured = dict.fromkeys(row["measured"] for row in sessions if row["measured"])
         rows.append(
             [
-                Span(method.name, styles.NAME),
-                ", ".join(method.tools) or words(HowWeKnow.NO_TOOLS),
-                phrase(HowWeKnow.OF, k=len(counted), n=len(sessions)),
-                Span("" if view.is_shared else ", ".join(who), columns=2),
+                method.name,
+                ", ".join(method.tools) or HowWeKnow.NO_TOOLS,
+                said(HowWeKnow.OF, k=len(counted), n=len(sessions)),
+                "" if view.is_shared else ", ".join(who),
                 ", ".join(measured),
             ]
         )
-    page.table(heads, rows)
+    page.table(heads, rows, (1, 1, 1, 2, 1))
 
 
 def _times(workers: dict[str, list[str]], sessions: list[Row]) -> tuple[str, ...]:
@@ -176,13 +176,13 @@ def _worked(page: Page, view: View) -> None:
     numbers = view.document["worked"]
     if not numbers:
         return
-    page.section(words(HowWeKnow.WORKED))
+    page.section(HowWeKnow.WORKED)
     figures = {row["id"]: row for row in view.document["figures"]}
     for number, one in enumerate(numbers, start=1):
         if number > 1:
             page.new_group()
         text = _title_of(view, figures[one["figure"]])
-        page.text(phrase(HowWeKnow.WORKED_TITLE, number=number, text=text), styles.PART_TITLE)
+        page.text(said(HowWeKnow.WORKED_TITLE, number=number, text=text), styles.PART_TITLE)
         page.table([], [_line(view, step) for step in one["steps"]])
 
 

@@ -6,8 +6,8 @@ file as well as written.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
@@ -21,8 +21,10 @@ from wood_xl.io import measure
 from wood_xl.io.limits import storable_text
 from wood_xl.io.looks import Look, dress, set_text, varied
 from wood_xl.io.page import PAPER_CODES, Paper
+from wood_xl.reasons import Said, Word
 from wood_xl.report import styles
 from wood_xl.report.styles import MEDIUM, THIN, edges
+from wood_xl.schema.words import words
 
 PX_PER_POINT = 96 / 72
 DIGIT_PX = measure.DIGIT / 1000 * measure.DEFAULT_SIZE * PX_PER_POINT
@@ -60,7 +62,8 @@ class Span:
     link: str = ""
 
 
-Cells = list[Span | str]  # a row of a table; a text alone is a cell of one column
+Told = Said | Word | str  # what a cell says, as an id or as a text
+Cells = list[Span | Told]  # a row of a table
 
 
 @dataclass(frozen=True)
@@ -110,26 +113,26 @@ class Page:
         """How many columns the grid has."""
         return len(self.widths)
 
-    def title(self, title: str, subtitle: str, invented: str = "") -> None:
+    def title(self, title: Told, subtitle: Told, invented: str = "") -> None:
         """The sheet's title, a line below it, and the mark of invented figures."""
-        look = next((one for one in styles.TITLES if self._lines_of(title, one) == 1), styles.TITLES[-1])
+        look = next((one for one in styles.TITLES if self._lines_of(words(title), one) == 1), styles.TITLES[-1])
         self.text(title, look)
         if subtitle:
             self.text(subtitle, styles.SUBTITLE)
         if invented:
             self.text(invented, styles.INVENTED)
 
-    def section(self, title: str) -> None:
+    def section(self, title: Told) -> None:
         """A heading; what follows stays with it on one page if it can."""
         self._group += 1
         if self._lines:
             self.gap(SECTION_GAP)
         self.text(title, styles.SECTION)
 
-    def text(self, text: str, look: Look = styles.TEXT) -> None:
+    def text(self, text: Told, look: Look = styles.TEXT) -> None:
         """A paragraph over the whole width."""
         if text:
-            self._add((Span(text, look, self.columns),))
+            self._add((Span(words(text), look, self.columns),))
 
     def gap(self, points: float) -> None:
         """Empty room."""
@@ -153,36 +156,45 @@ class Page:
             ends = [("t", MEDIUM, color)] * (number == 0) + [("b", MEDIUM, color)] * (number == len(lines) - 1)
             self._add((Span(text, varied(look, border=edges(*ends, ("lr", MEDIUM, color))), self.columns),))
 
-    def statement(self, label: str, text: str) -> None:
+    def cautions(self, label: Told, texts: Iterable[str]) -> None:
+        """What comes before all else, framed."""
+        lines = [(words(label), styles.CAUTION_LABEL), *((text, styles.CAUTION_TEXT) for text in texts)]
+        self.frame(lines, styles.CAUTION)
+        self.gap(3.0)
+
+    def statement(self, label: Told, text: str) -> None:
         """A paragraph with what it is about at its left."""
-        self._add((Span(label, styles.LABEL), Span(text, styles.TEXT, self.columns - 1)))
+        self._add((Span(words(label), styles.LABEL), Span(text, styles.TEXT, self.columns - 1)))
         self.gap(STATEMENT_GAP)
 
-    def table(self, heads: Sequence[Span | str], rows: Sequence[Sequence[Span | str]]) -> None:
-        """A header, which further pages repeat, and its rows; a text alone is a cell of one column."""
+    def table(self, heads: Sequence[Told], rows: Sequence[Sequence[Span | Told]], spans: Sequence[int] = ()) -> None:
+        """A header, which further pages repeat, and its rows; the first of a row is its name.
+
+        spans: over how many columns each cell goes, where that is not one.
+        """
         self._table += 1
+        spans = spans or (1,) * self.columns
         if heads:
-            cells = tuple(
-                replace(one, look=styles.HEAD) if isinstance(one, Span) else Span(one, styles.HEAD) for one in heads
-            )
+            cells = tuple(Span(words(one), styles.HEAD, n) for one, n in zip(heads, spans, strict=False))
             self._add(cells, is_head=True, table=self._table)
         for row in rows:
-            self._add(tuple(one if isinstance(one, Span) else Span(one) for one in row), table=self._table)
+            looks = (styles.NAME, *[styles.CELL] * len(spans))
+            cells = tuple(
+                one if isinstance(one, Span) else Span(words(one), look, n)
+                for one, look, n in zip(row, looks, spans, strict=False)
+            )
+            self._add(cells, table=self._table)
 
     def charts(self, *charts: Placed) -> None:
         """Charts side by side, in a row of their height."""
         height = max(chart.height_px for chart in charts) / PX_PER_POINT + PAD
         self._lines.append(Line((), min(HIGHEST, height), self._group, charts=charts))
 
-    def key(self, parts: Sequence[tuple[str, str, int]]) -> None:
+    def key(self, *parts: tuple[Told, str, int]) -> None:
         """What colors stand for: a text, its fill (empty for none) and how many columns it takes."""
         dark = (styles.POWER, styles.HEADING)
-        self._add(
-            tuple(
-                Span(text, varied(styles.KEY, fill=fill, ink="FFFFFF" if fill in dark else styles.INK), columns)
-                for text, fill, columns in parts
-            )
-        )
+        looks = (varied(styles.KEY, fill=fill, ink="FFFFFF" if fill in dark else styles.INK) for _, fill, _ in parts)
+        self._add(tuple(Span(words(text), look, n) for (text, _, n), look in zip(parts, looks, strict=True)))
 
     def new_group(self) -> None:
         """Let what follows go to another page by itself."""

@@ -8,16 +8,16 @@ from wood_xl.io.charts import axis_end
 from wood_xl.io.looks import varied
 from wood_xl.notes.names import plain
 from wood_xl.reading_words import OnMoney, OnTornado
-from wood_xl.reasons import Word
+from wood_xl.reasons import Word, said
 from wood_xl.report import styles
-from wood_xl.report.charts import CHART_PX, ChartData, Point, Scatter, decimals_format, stacked_bars
+from wood_xl.report.charts import ChartData, Point, Scatter, decimals_format, stacked_bars
 from wood_xl.report.figure_text import figure_text, ranged, typed_money, typed_text
 from wood_xl.report.layout import Cells, Page, Placed, Span
 from wood_xl.report.view import Row, View, task_name
 from wood_xl.schema.words import phrase, words
 
 WIDTHS = (126, 88, 88, 84, 84, 97, 126)
-PARTS = ("ownership", "upkeep", "fuel", "bar_oil", "electricity", "cash")
+PARTS = ("ownership", "upkeep", "fuel", "bar_oil", "electricity")
 DRAWN = (
     (OnMoney.KEY_OWNING, styles.PART_FILLS[0], ("ownership",), 1),
     (OnMoney.KEY_UPKEEP, styles.PART_FILLS[1], ("upkeep",), 2),
@@ -32,7 +32,6 @@ LABEL_PX, LABEL_SHARE, ROW_PX, BAR_POINTS = 351, 0.52, 12, 7.5
 STANDS_POINTS, YOURS_POINTS = 1.0, 1.75
 ROOM = 1.02
 MOST_HOURS_VALUES = 4  # times the person's own value that the axis holds
-KEY_SPANS = (1, 1, 5)
 
 
 def money_page(view: View, data: ChartData) -> Page | None:
@@ -40,7 +39,7 @@ def money_page(view: View, data: ChartData) -> Page | None:
     if not any(row["cash"]["value"] for row in view.document["money_per_cord"]):
         return None
     page = Page(WIDTHS)
-    page.title(phrase(OnMoney.TITLE, wood=view.wood), _subtitle(view))
+    page.title(said(OnMoney.TITLE, wood=view.wood), _subtitle(view))
     _by_part(page, view, data)
     if view.document["exchange"]:
         _saved_hour(page, view)
@@ -69,19 +68,18 @@ def _subtitle(view: View) -> str:
 
 
 def _by_part(page: Page, view: View, data: ChartData) -> None:
-    heads = [phrase(OnMoney.HEAD, wood=view.wood), words(OnMoney.OWNING), words(OnMoney.UPKEEP), words(OnMoney.FUEL)]
-    heads += [words(OnMoney.OIL), words(OnMoney.ELECTRICITY), words(OnMoney.CASH)]
+    heads = [said(OnMoney.HEAD, wood=view.wood), OnMoney.OWNING, OnMoney.UPKEEP, OnMoney.FUEL]
+    heads += [OnMoney.OIL, OnMoney.ELECTRICITY, OnMoney.CASH]
     bold = varied(styles.CELL, bold=True)
-    table, drawn = [], []
-    for method in view.methods:
-        row = view.row("money_per_cord", method=method.name)
-        if row is None:
-            continue
-        cells = [Span(view.one_text(row[key]), bold if key == "cash" else styles.CELL) for key in PARTS]
-        table.append([Span(method.name, styles.NAME), *cells])
-        if row["cash"]["value"] is not None:
-            drawn.append((method.name, row))
-    page.table(heads, table)
+    rows = view.of_methods("money_per_cord")
+    page.table(
+        heads,
+        [
+            [method.name, *(view.one_text(row[key]) for key in PARTS), Span(view.one_text(row["cash"]), bold)]
+            for method, row in rows
+        ],
+    )
+    drawn = [(method.name, row) for method, row in rows if row["cash"]["value"] is not None]
     title = phrase(OnMoney.CHART, wood=view.wood, currency=view.currency or words(OnMoney.NO_CURRENCY))
     told = tuple(phrase(OnMoney.ALT_PART, method=name, figure=view.one_text(row["cash"])) for name, row in drawn)
     parts_chart(page, view, data, title, phrase(OnMoney.CHART_ALT, title=title, parts=told), drawn, "cash", DRAWN)
@@ -108,174 +106,128 @@ def parts_chart(
     ]
     number_format = decimals_format(axis_end(max(view.one(row[whole])["value"] for _, row in drawn))[1])
     page.charts(stacked_bars(data, title, text, [name for name, _ in drawn], bars, number_format=number_format))
-    page.key([(words(word), fill, columns) for word, fill, _, columns in parts])
+    page.key(*((word, fill, columns) for word, fill, _, columns in parts))
 
 
 def _saved_hour(page: Page, view: View) -> None:
     word = OnMoney.SAVED_AT if view.volume else OnMoney.SAVED
-    page.section(phrase(word, volume=view.volume, woods=view.woods))
-    heads: Cells = [
-        Span(words(OnMoney.INSTEAD), columns=WIDE),
-        phrase(OnMoney.HOURS_SAVED, wood=view.wood),
-        Span(phrase(OnMoney.CASH_MORE, wood=view.wood), columns=1),
-        words(OnMoney.PER_HOUR),
-        Span(words(OnMoney.WHAT_THEN), columns=WIDE),
+    page.section(said(word, volume=view.volume, woods=view.woods))
+    heads = [OnMoney.INSTEAD, said(OnMoney.HOURS_SAVED, wood=view.wood), said(OnMoney.CASH_MORE, wood=view.wood)]
+    verdicts: dict[frozenset[str], str] = {}
+    for one in view.document["break_even"]:
+        verdicts.setdefault(frozenset((one["quicker"], one["slower"])), one["verdict"])
+    rows: list[Cells] = [
+        [
+            said(OnMoney.INSTEAD_OF, method=view.short(row["method"]), other=view.short(row["instead_of"])),
+            view.one_text(row["hours_saved"]),
+            view.one_text(row["cash_more"]),
+            view.text(row["hour"], at_least_zero=True),
+            verdicts.get(frozenset((row["method"], row["instead_of"])), ""),
+        ]
+        for row in view.document["exchange"]
     ]
-    rows: list[Cells] = []
-    for row in view.document["exchange"]:
-        name = phrase(OnMoney.INSTEAD_OF, method=view.short(row["method"]), other=view.short(row["instead_of"]))
-        even = next(
-            (
-                one
-                for one in view.document["break_even"]
-                if {one["quicker"], one["slower"]} == {row["method"], row["instead_of"]}
-            ),
-            None,
-        )
-        rows.append(
-            [
-                Span(name, styles.NAME, WIDE),
-                view.one_text(row["hours_saved"]),
-                view.one_text(row["cash_more"]),
-                view.text(row["hour"], at_least_zero=True),
-                Span("" if even is None else even["verdict"], columns=WIDE),
-            ]
-        )
-    page.table(heads, rows)
+    page.table([*heads, OnMoney.PER_HOUR, OnMoney.WHAT_THEN], rows, (WIDE, 1, 1, 1, WIDE))
 
 
 def _other_volumes(page: Page, view: View) -> None:
-    page.section(words(OnMoney.OTHER_VOLUMES))
+    page.section(OnMoney.OTHER_VOLUMES)
     volume = view.season["yearly_volume"]["value"]
-    at = [
-        Span(phrase(OnMoney.AT, volume=typed_text(share * volume), woods=view.woods), columns=columns)
-        for (_, _, share), columns in zip(VOLUMES, (WIDE, WIDE, 1), strict=True)
-    ]
+    at = [said(OnMoney.AT, volume=typed_text(share * volume), woods=view.woods) for _, _, share in VOLUMES]
     spans = (WIDE, WIDE, WIDE, 1)
-
-    def cells(name: str, texts: list[str]) -> list[Span]:
-        return [
-            Span(name, styles.NAME, spans[0]),
-            *(Span(text, columns=n) for text, n in zip(texts, spans[1:], strict=True)),
+    rows: list[Cells] = [
+        [
+            said(OnMoney.EITHER, method=view.short(row["method"]), other=view.short(row["instead_of"])),
+            *(view.text(row[flip], at_least_zero=True) for flip, _, _ in VOLUMES),
         ]
-
-    rows = [
-        cells(
-            phrase(OnMoney.EITHER, method=view.short(row["method"]), other=view.short(row["instead_of"])),
-            [view.text(row[flip], at_least_zero=True) for flip, _, _ in VOLUMES],
-        )
         for row in view.document["exchange"]
     ]
-    page.table([Span(words(OnMoney.WORTH), columns=WIDE), *at], rows)
-    rows = [cells(row["method"], [view.one_text(row[cash]) for _, cash, _ in VOLUMES]) for row in _views(view)]
-    page.table([Span(phrase(OnMoney.CASH_FOR, wood=view.wood), columns=WIDE), *at], rows)
-
-
-def _views(view: View) -> Iterator[Row]:
-    """Views of the cash of each method that has some."""
-    for method in view.methods:
-        row = view.row("money_views", method=method.name)
-        if row is not None and row["cash"]["value"] != 0:
-            yield row
+    page.table([OnMoney.WORTH, *at], rows, spans)
+    rows = [
+        [method.name, *(view.one_text(row[cash]) for _, cash, _ in VOLUMES)]
+        for method, row in view.of_methods("money_views")
+        if row["cash"]["value"] != 0
+    ]
+    page.table([said(OnMoney.CASH_FOR, wood=view.wood), *at], rows, spans)
 
 
 def _two_ways(page: Page, view: View) -> None:
-    page.section(words(OnMoney.TWO_WAYS))
-    held = {plain(str(row.get("tool", ""))): str(row.get("held", "")) for row in view.document["inputs"]["tools"]}
-    hour = view.value_of_hour
-    told = "" if hour is None else phrase(OnMoney.WITH_TIME, hour=typed_money(hour, view.currency))
-    heads: Cells = [
-        phrase(OnMoney.CASH_FOR, wood=view.wood),
-        Span(words(OnMoney.LONG_RUN), columns=WIDE),
-        Span(words(OnMoney.AVOIDABLE), columns=WIDE),
-        words(OnMoney.TOOLS),
-        told,
+    page.section(OnMoney.TWO_WAYS)
+    held, hour = _held(view), view.value_of_hour
+    told = "" if hour is None else said(OnMoney.WITH_TIME, hour=typed_money(hour, view.currency))
+    rows: list[Cells] = [
+        [
+            method.name,
+            view.one_text(row["cash"]),
+            view.one_text(row["avoidable"]),
+            ", ".join(filter(None, dict.fromkeys(held.get(plain(tool), "") for tool in method.tools))),
+            "" if hour is None else view.one_text(view.rate(method.name)["cash_and_time"]),
+        ]
+        for method, row in view.of_methods("money_views")
     ]
-    rows: list[Cells] = []
-    for method in view.methods:
-        row = view.row("money_views", method=method.name)
-        if row is None:
-            continue
-        tools = dict.fromkeys(held.get(plain(tool), "") for tool in method.tools)
-        rows.append(
-            [
-                Span(method.name, styles.NAME),
-                Span(view.one_text(row["cash"]), columns=WIDE),
-                Span(view.one_text(row["avoidable"]), columns=WIDE),
-                ", ".join(filter(None, tools)),
-                "" if hour is None else view.one_text(view.rate(method.name)["cash_and_time"]),
-            ]
-        )
-    page.table(heads, rows)
-    page.text(words(OnMoney.TWO_WAYS_NOTE), styles.NOTE)
+    heads = [said(OnMoney.CASH_FOR, wood=view.wood), OnMoney.LONG_RUN, OnMoney.AVOIDABLE, OnMoney.TOOLS, told]
+    page.table(heads, rows, (1, WIDE, WIDE, 1, 1))
+    page.text(OnMoney.TWO_WAYS_NOTE, styles.NOTE)
+
+
+def _held(view: View) -> dict[str, str]:
+    """How each tool is held, by its plain name."""
+    return {plain(str(row.get("tool", ""))): str(row.get("held", "")) for row in view.document["inputs"]["tools"]}
 
 
 def _bought(page: Page, view: View) -> None:
     bought = view.bought
     if bought is None or bought["cash"]["value"] is None:
         return
-    page.section(phrase(OnMoney.BOUGHT, wood=view.wood))
+    page.section(said(OnMoney.BOUGHT, wood=view.wood))
     methods = bought["methods"]
     is_suggested = methods == view.suggested_job
-    against = words(OnMoney.AGAINST) if is_suggested else phrase(OnMoney.AGAINST_THESE, methods=methods)
-    heads: Cells = [
-        "",
-        words(OnMoney.BOUGHT_CASH),
-        words(OnMoney.HOURS_LEFT),
-        Span(words(OnMoney.EFFORT_CO2E), columns=WIDE),
-        Span(against, columns=WIDE),
-    ]
+    against = OnMoney.AGAINST if is_suggested else said(OnMoney.AGAINST_THESE, methods=methods)
     own = view.combination(methods)
     rows: list[Cells] = []
     if own is not None:
-        effort = phrase(
-            OnMoney.EFFORT_AND, kcal=view.one_text(own["kcal_net"]), co2e=view.one_text(own["co2e"]), mass=view.mass
-        )
-        name = words(OnMoney.OWN_WAY if is_suggested else OnMoney.CHEAPEST_WAY)
-        own_cells = [view.one_text(own["cash"]), view.one_text(own["worker_hours"])]
-        rows.append([Span(name, styles.NAME), *own_cells, Span(effort, columns=WIDE), Span("", columns=WIDE)])
+        kcal, co2e, cash, hours = (view.one_text(own[key]) for key in ("kcal_net", "co2e", "cash", "worker_hours"))
+        effort = said(OnMoney.EFFORT_AND, kcal=kcal, co2e=co2e, mass=view.mass)
+        rows.append([OnMoney.OWN_WAY if is_suggested else OnMoney.CHEAPEST_WAY, cash, hours, effort, ""])
     saves = OnMoney.BOUGHT_SAVES_NO if bought["per_hour"]["value"] is None else OnMoney.BOUGHT_SAVES
-    told = phrase(
-        saves, hours=ranged(view.one(bought["hours_saved"])), price=view.text(bought["per_hour"], at_least_zero=True)
-    )
+    price = view.text(bought["per_hour"], at_least_zero=True)
     rows.append(
         [
-            Span(phrase(OnMoney.BOUGHT_WAY, wood=view.wood), styles.NAME),
+            said(OnMoney.BOUGHT_WAY, wood=view.wood),
             typed_money(view.one(bought["cash"])["value"], view.currency),
             view.one_text(bought["hours_left"]),
-            Span(figure_text(bought["kcal_net"]), columns=WIDE),
-            Span(told, columns=WIDE),
+            figure_text(bought["kcal_net"]),
+            said(saves, hours=ranged(view.one(bought["hours_saved"])), price=price),
         ]
     )
-    page.table(heads, rows)
+    heads = ["", OnMoney.BOUGHT_CASH, OnMoney.HOURS_LEFT, OnMoney.EFFORT_CO2E, against]
+    page.table(heads, rows, (1, 1, 1, WIDE, WIDE))
 
 
 def _tools(page: Page, view: View) -> None:
     rows = {row["tool"]: row for row in view.document["tool_costs"]}
     if not rows:
         return
-    page.section(words(OnMoney.THE_TOOLS))
-    held = {plain(str(row.get("tool", ""))): str(row.get("held", "")) for row in view.document["inputs"]["tools"]}
-    heads: Cells = [words(OnMoney.TOOL), words(OnMoney.PRICE), words(OnMoney.LIFE)]
-    heads += [Span(words(OnMoney.YEAR_LONG), columns=WIDE), words(OnMoney.HELD), words(OnMoney.YEAR_AVOIDABLE)]
+    page.section(OnMoney.THE_TOOLS)
+    held = _held(view)
+    heads = [OnMoney.TOOL, OnMoney.PRICE, OnMoney.LIFE, OnMoney.YEAR_LONG, OnMoney.HELD, OnMoney.YEAR_AVOIDABLE]
     table: list[Cells] = []
     for row in rows.values():
         typed = [
             typed_money(row[key]["value"], view.currency) if row[key]["value"] is not None else view.text(row[key])
             for key in ("price", "resale")
         ]
-        both = phrase(OnMoney.PRICE_AND_RESALE, price=typed[0], resale=typed[1])
+        both = said(OnMoney.PRICE_AND_RESALE, price=typed[0], resale=typed[1])
         table.append(
             [
-                Span(row["tool"], styles.NAME),
+                row["tool"],
                 typed[0] if typed[0] == typed[1] and row["price"]["value"] is None else both,
                 view.text(row["life_years"]),
-                Span(view.text(row["yearly_cost"]), columns=WIDE),
+                view.text(row["yearly_cost"]),
                 held.get(plain(row["tool"]), ""),
                 view.text(row["avoidable"]),
             ]
         )
-    page.table(heads, table)
+    page.table(heads, table, (1, 1, 1, WIDE, 1, 1))
 
 
 def _buying(page: Page, view: View) -> None:
@@ -283,8 +235,7 @@ def _buying(page: Page, view: View) -> None:
     for row in view.document["payback"]:
         if not row["outlay"]["value"] or row["outlay"]["value"] <= 0 or row["hours_saved_per_year"]["value"] is None:
             continue
-        told = phrase(OnMoney.BUYING, method=row["quicker"], told=" ".join(_paid_back(view, row)))
-        page.text(told, styles.REMARK)
+        page.text(said(OnMoney.BUYING, method=row["quicker"], told=" ".join(_paid_back(view, row))), styles.REMARK)
 
 
 def _paid_back(view: View, row: Row) -> Iterator[str]:
@@ -307,11 +258,7 @@ def tornados(page: Page, view: View, data: ChartData) -> None:
     """A picture for each two ways whose flip is known, on one scale, the widest bar first."""
     pairs: dict[tuple[str, str], list[Row]] = {}
     for row in view.document.get(MOVES, ()):
-        if (
-            row["flip"]["value"] is not None
-            and row["at_low"]["value"] is not None
-            and row["at_high"]["value"] is not None
-        ):
+        if all(row[key]["value"] is not None for key in ("flip", "at_low", "at_high")):
             pairs.setdefault((row["method"], row["instead_of"]), []).append(row)
     if not pairs:
         return
@@ -321,31 +268,19 @@ def tornados(page: Page, view: View, data: ChartData) -> None:
     if hour:
         most = min(most, max(MOST_HOURS_VALUES * hour, *(rows[0]["flip"]["value"] for rows in pairs.values())))
     end, step = axis_end(most)
-    page.section(words(OnTornado.TITLE))
+    page.section(OnTornado.TITLE)
     for number, rows in enumerate(pairs.values(), start=1):
         page.charts(_chart(view, data, rows[:MOST_BARS], end, step, is_last=number == len(pairs)))
-    told = OnTornado.KEY if hour is None else OnTornado.KEY_YOU
-    your = "" if hour is None else typed_money(hour, view.currency)
-    lower, higher, line = KEY_SPANS
-    page.key(
-        [
-            (words(OnTornado.LOWER), styles.HAND, lower),
-            (words(OnTornado.HIGHER), styles.POWER, higher),
-            (phrase(told, hour=your), "", line),
-        ]
-    )
+    key = OnTornado.KEY if hour is None else said(OnTornado.KEY_YOU, hour=typed_money(hour, view.currency))
+    page.key((OnTornado.LOWER, styles.HAND, 1), (OnTornado.HIGHER, styles.POWER, 1), (key, "", 5))
 
 
 def _chart(view: View, data: ChartData, rows: Sequence[Row], end: float, step: float, *, is_last: bool) -> Placed:
     first = rows[0]
     about = {"method": view.short(first["method"]), "other": view.short(first["instead_of"])}
     title = phrase(OnTornado.CHART, task=task_name(first["task"]), **about)
-    parts = tuple(
-        phrase(
-            OnTornado.ALT_PART, input=row["input"], low=view.middle(row["at_low"]), high=view.middle(row["at_high"])
-        )
-        for row in rows
-    )
+    ends = [{end: view.middle(row[f"at_{end}"]) for end in ("low", "high")} for row in rows]
+    parts = tuple(phrase(OnTornado.ALT_PART, input=row["input"], **of) for row, of in zip(rows, ends, strict=True))
     chart = Scatter(
         data,
         title,
@@ -353,9 +288,7 @@ def _chart(view: View, data: ChartData, rows: Sequence[Row], end: float, step: f
         rows=len(rows),
         end=end,
         step=step,
-        width_px=CHART_PX,
         label_px=LABEL_PX,
-        number_format=decimals_format(step),
         axis_title=phrase(OnTornado.AXIS, currency=view.currency) if is_last else "",
         most_label_share=LABEL_SHARE,
         row_px=ROW_PX,
@@ -370,9 +303,9 @@ def _chart(view: View, data: ChartData, rows: Sequence[Row], end: float, step: f
         your = typed_money(x, view.currency)
         chart.line(your, [Point(x, 0.0), Point(x, top)], styles.INK, YOURS_POINTS, dash="sysDash")
     for at, row in enumerate(rows):
-        ends = sorted(min(end, max(0.0, row[key]["value"])) for key in ("at_low", "at_high"))
+        low, high = sorted(min(end, max(0.0, row[key]["value"])) for key in ("at_low", "at_high"))
         middle, y = min(stands, end), chart.y(at)
-        for start, stop, color in ((ends[0], middle, styles.HAND), (middle, ends[1], styles.POWER)):
+        for start, stop, color in ((low, middle, styles.HAND), (middle, high, styles.POWER)):
             if stop > start:
                 chart.line(row["input"], [Point(start, y), Point(stop, y)], color, BAR_POINTS)
     return chart.placed()

@@ -5,9 +5,10 @@ from __future__ import annotations
 from wood_xl.data.trade import tasks
 from wood_xl.io.charts import axis_end
 from wood_xl.reading_words import OnAnswer, OnPages
+from wood_xl.reasons import said
 from wood_xl.report import styles
-from wood_xl.report.charts import ChartData, Point, Scatter, decimals_format
-from wood_xl.report.layout import PX_PER_POINT, Cells, Page, Span
+from wood_xl.report.charts import ChartData, Point, Scatter
+from wood_xl.report.layout import PX_PER_POINT, Cells, Page
 from wood_xl.report.view import JOINED, Method, Row, View, day
 from wood_xl.schema.digits import number_text
 from wood_xl.schema.words import phrase, words
@@ -23,7 +24,7 @@ def only_ways(page: Page, view: View, data: ChartData) -> None:
     _takes(page, view, timed)
     if len(timed) == 1:
         _sessions(page, view, data, timed[0])
-    page.section(words(OnAnswer.TO_CHOOSE))
+    page.section(OnAnswer.TO_CHOOSE)
     lines = [phrase(OnAnswer.SECOND_WAY, task=tasks()[timed[0].task].name)]
     if not any(view.rate(method.name)["cash"]["value"] for method in timed) or view.value_of_hour is None:
         lines.append(words(OnAnswer.PRICES))
@@ -42,30 +43,20 @@ def _takes(page: Page, view: View, timed: list[Method]) -> None:
     is_priced = one is not None and one["cash"]["value"] is not None
     surer_cash = OnAnswer.SURER_WEAR if is_priced else OnAnswer.SURER_CASH
     n = sum(method.sessions_n for method in timed)
+    by_watch = said(OnAnswer.KNOWN_TIME_OF_ONE if n == 1 else OnAnswer.KNOWN_TIME, n=n)
     rows = (
-        (
-            words(OnAnswer.ROW_TIME),
-            "worker_hours",
-            phrase(OnAnswer.KNOWN_TIME_OF_ONE if n == 1 else OnAnswer.KNOWN_TIME, n=n),
-            words(OnAnswer.SURER_TIME),
-        ),
-        (words(OnAnswer.ROW_EFFORT), "kcal_net", words(OnAnswer.KNOWN_RATE), words(OnAnswer.SURER_RATE)),
-        (words(OnAnswer.ROW_MONEY), "cash", words(OnAnswer.KNOWN_CASH), words(surer_cash)),
-        (phrase(OnAnswer.ROW_AIR, mass=view.mass), "co2e", words(OnAnswer.KNOWN_AIR), words(OnAnswer.SURER_AIR)),
+        (OnAnswer.ROW_TIME, "worker_hours", by_watch, OnAnswer.SURER_TIME),
+        (OnAnswer.ROW_EFFORT, "kcal_net", OnAnswer.KNOWN_RATE, OnAnswer.SURER_RATE),
+        (OnAnswer.ROW_MONEY, "cash", OnAnswer.KNOWN_CASH, surer_cash),
+        (said(OnAnswer.ROW_AIR, mass=view.mass), "co2e", OnAnswer.KNOWN_AIR, OnAnswer.SURER_AIR),
     )
-    heads = [
-        "",
-        phrase(OnAnswer.FOR_A, wood=view.wood),
-        words(OnAnswer.YOUR_YEAR),
-        words(OnAnswer.HOW_KNOWN),
-        words(OnAnswer.SURER_IF),
-    ]
+    heads = ["", said(OnAnswer.FOR_A, wood=view.wood), OnAnswer.YOUR_YEAR, OnAnswer.HOW_KNOWN, OnAnswer.SURER_IF]
     table: list[Cells] = []
     for name, key, known, surer in rows:
         is_known = one is not None and one[key]["value"] is not None
         unit_text = words(OnPages.NOT_KNOWN) if one is None else view.one_text(one[key])
         year_text = "" if year is None else view.text(year[key])
-        table.append([Span(name, styles.NAME), unit_text, year_text, known if is_known else "", surer])
+        table.append([name, unit_text, year_text, known if is_known else "", surer])
     page.table(heads, table)
 
 
@@ -85,7 +76,7 @@ def _sessions(page: Page, view: View, data: ChartData, method: Method) -> None:
     rate = view.one(view.rate(method.name)["worker_hours"])
     if not rows or rate["low"] is None or rate["high"] is None:
         return
-    page.section(words(OnAnswer.EVERY_SESSION))
+    page.section(OnAnswer.EVERY_SESSION)
     hours = [view.one(row["worker_hours_per_cord"])["value"] for row in rows]
     end, step = axis_end(max(*hours, rate["high"]) * ROOM)
     title = phrase(OnAnswer.CHART, wood=view.wood)
@@ -94,9 +85,7 @@ def _sessions(page: Page, view: View, data: ChartData, method: Method) -> None:
         for row, one in zip(rows, hours, strict=True)
     )
     text = phrase(OnAnswer.CHART_ALT, title=title, parts=parts)
-    chart = Scatter(
-        data, title, text, rows=len(rows), end=end, step=step, number_format=decimals_format(step), row_px=ROW_PX
-    )
+    chart = Scatter(data, title, text, rows=len(rows), end=end, step=step, row_px=ROW_PX)
     names = []
     for at, (row, one) in enumerate(zip(rows, hours, strict=True)):
         date = day(row["date"], year=False, is_short=True) if row["date"] else ""

@@ -9,10 +9,11 @@ from wood_xl.data.trade import tasks
 from wood_xl.ids import Phrase
 from wood_xl.notes.names import plain
 from wood_xl.reading_words import OnPlan
+from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData
 from wood_xl.report.figure_text import figure_text, ranged, typed_text
-from wood_xl.report.layout import Cells, Page, Span, most_px
+from wood_xl.report.layout import Cells, Page, most_px
 from wood_xl.report.view import Row, View, day
 from wood_xl.schema.digits import NO_BREAK, number_text
 from wood_xl.schema.words import capital, phrase, words
@@ -61,7 +62,7 @@ def _fill(page: Page, view: View, people: Sequence[str], brief: int) -> None:
         _weeks(page, view, people, is_brief=brief >= SHORT_LINES)
         page.text(" ".join(_notes(view, brief)), styles.REMARK)
     elif plan["volume_planned"]["value"]:
-        page.text(phrase(OnPlan.NOT_DATED, why=plan["last_session"]), styles.TEXT)
+        page.text(said(OnPlan.NOT_DATED, why=plan["last_session"]))
     _wear(page, view, brief)
     _not_planned(page, view)
     _cash(page, view, brief)
@@ -77,22 +78,18 @@ def _title(page: Page, view: View, brief: int) -> None:
     volume = plan["volume_planned"]["value"]
     if not volume:
         wanted = number_text(plan["volume_wanted"]["value"])
-        page.title(phrase(OnPlan.TITLE_NOTHING, volume=wanted, woods=view.woods), _told(view, "limits", "ways"))
+        page.title(said(OnPlan.TITLE_NOTHING, volume=wanted, woods=view.woods), _told(view, "limits", "ways"))
         return
     known = {"volume": typed_text(round(volume, 2)), "woods": view.woods}
-    by_date = _is_date(plan["ready_by"])
-    title = (
-        phrase(OnPlan.TITLE, **known, date=day(plan["ready_by"]))
-        if by_date
-        else phrase(OnPlan.TITLE_NO_DATE, **known)
-    )
+    title = said(OnPlan.TITLE_NO_DATE, **known)
+    if _is_date(plan["ready_by"]):
+        title = said(OnPlan.TITLE, **known, date=day(plan["ready_by"]))
     hours = view.document["inputs"].get("next_season", {}).get("hours_per_week")
     per_week = ""
     if hours is not None and plan["sessions"]:
         weekday = weekday_name(_start(view))
         per_week = phrase(OnPlan.PER_WEEK, hours=typed_text(float(hours)), weekday=weekday)
-    subtitle = phrase(OnPlan.SUBTITLE, per_week=per_week, hours=ranged(plan["worker_hours"]))
-    lines = [subtitle]
+    lines = [phrase(OnPlan.SUBTITLE, per_week=per_week, hours=ranged(plan["worker_hours"]))]
     if brief < FEWER_NOTES or plan["shortfall"]["value"]:
         lines.append(phrase(OnPlan.LIMITS, limits=plan["limits"]))
     if plan["shortfall"]["value"]:
@@ -136,28 +133,23 @@ def _by_week(view: View) -> dict[int, list[Row]]:
 
 
 def _weeks(page: Page, view: View, people: Sequence[str], *, is_brief: bool) -> None:
-    heads: Cells = [words(OnPlan.WEEK)]
     unknown = _rates_not_known(view)
     always = {person for person in people if person in unknown and unknown[person] == _dates_of(view, person)}
-    if people:
-        open_rate = OnPlan.RATE_OPEN_BRIEF if is_brief else OnPlan.RATE_OPEN
-        heads += [Span(phrase(open_rate, person=p) if p in always else p, columns=2) for p in people]
-    else:
-        heads.append(Span(words(OnPlan.WHO), columns=2))
-    heads.append(phrase(OnPlan.BY_THEN, woods=view.woods))
-    start = _start(view)
-    weeks = _by_week(view)
-    rows = []
+    open_rate = OnPlan.RATE_OPEN_BRIEF if is_brief else OnPlan.RATE_OPEN
+    who = [said(open_rate, person=one) if one in always else one for one in people] or [OnPlan.WHO]
+    start, weeks = _start(view), _by_week(view)
+    rows: list[Cells] = []
     done: dict[str, str] = {}
     for week in sorted(weeks):
         first = start + dt.timedelta(days=WEEK_DAYS * week)
         last = first + dt.timedelta(days=WEEK_DAYS - 1)
-        cells: Cells = [Span(day(first.isoformat(), year=False, is_short=True), styles.NAME)]
+        cells: Cells = [day(first.isoformat(), year=False, is_short=True)]
         for person in people or [""]:
             lines = [
                 _work(
                     row,
-                    unknown.get(row["person"], set()) - _all_dates(always, row),
+                    # The head of the column may say already that no heart rate is known.
+                    row["person"] not in always and row["date"] in unknown.get(row["person"], ()),
                     is_named=not people,
                     method=view.short(row["method"]) if is_brief else row["method"],
                     is_in_turns=_is_in_turns(view, row, weeks[week]),
@@ -166,11 +158,12 @@ def _weeks(page: Page, view: View, people: Sequence[str], *, is_brief: bool) -> 
                 for row in weeks[week]
                 if not people or row["person"] == person
             ]
-            cells.append(Span((RUN_ON if is_brief and not people else "\n").join(lines), columns=2))
+            cells.append((RUN_ON if is_brief and not people else "\n").join(lines))
         _count(view, first, last, done)
         cells.append("\n".join(done.values()))
         rows.append(cells)
-    page.table(heads, rows)
+    by_then = said(OnPlan.BY_THEN, woods=view.woods)
+    page.table([OnPlan.WEEK, *who, by_then], rows, (1, *[2] * len(who), 1))
 
 
 def _is_in_turns(view: View, row: Row, week: Sequence[Row]) -> bool:
@@ -178,11 +171,6 @@ def _is_in_turns(view: View, row: Row, week: Sequence[Row]) -> bool:
     others = (one for one in week if one["person"] != row["person"])
     shares = any((one["date"], one["method"]) == (row["date"], row["method"]) for one in others)
     return shares and view.method(row["method"]).is_powered
-
-
-def _all_dates(always: set[str], row: Row) -> set[str]:
-    """The day of a session, where the head of the column says already that its heart rate is not known."""
-    return {row["date"]} if row["person"] in always else set()
 
 
 def _dates_of(view: View, person: str) -> set[str]:
@@ -199,7 +187,7 @@ def _rates_not_known(view: View) -> dict[str, set[str]]:
     return found
 
 
-def _work(row: Row, unknown: set[str], *, method: str, is_named: bool, is_in_turns: bool, is_brief: bool) -> str:
+def _work(row: Row, is_unknown: bool, *, method: str, is_named: bool, is_in_turns: bool, is_brief: bool) -> str:
     date = dt.date.fromisoformat(row["date"])
     known: Mapping[str, object] = {
         "weekday": weekday_name(date)[:SHORT_DAY],
@@ -215,7 +203,7 @@ def _work(row: Row, unknown: set[str], *, method: str, is_named: bool, is_in_tur
         told = phrase(OnPlan.IN_TURNS, work=told)
     if row["in_sight"]:
         told = phrase(OnPlan.IN_SIGHT_BRIEF if is_brief else OnPlan.IN_SIGHT, work=told, person=row["in_sight"])
-    return phrase(OnPlan.RATE_OPEN_AT, work=told) if row["date"] in unknown else told
+    return phrase(OnPlan.RATE_OPEN_AT, work=told) if is_unknown else told
 
 
 def _count(view: View, first: dt.date, last: dt.date, done: dict[str, str]) -> None:
@@ -270,11 +258,8 @@ def _wear(page: Page, view: View, brief: int) -> None:
         told = (phrase(OnPlan.WEAR_OF, **{key: row[key] for key in WEAR_FACTS}) for row in of_methods)
         page.text(" ".join(told if brief < FEWER_NOTES else (f"{head}:", *told)), styles.REMARK)
         return
-    rows: list[Cells] = [
-        [Span(row["method"], styles.NAME, 2), Span(row["wear"], columns=page.columns - 3), figure_text(row["volume"])]
-        for row in mix
-    ]
-    page.table([], rows)
+    rows = [[row["method"], row["wear"], figure_text(row["volume"])] for row in mix]
+    page.table([], rows, (2, page.columns - 3, 1))
 
 
 def _not_planned(page: Page, view: View) -> None:
@@ -283,13 +268,13 @@ def _not_planned(page: Page, view: View) -> None:
         found.setdefault((row["person"], row["why"], row["change"]), []).append(row["method"])
     if not found:
         return
-    page.section(words(OnPlan.NOT_PLANNED))
+    page.section(OnPlan.NOT_PLANNED)
     rows: list[Cells] = []
     for (person, why, change), methods in found.items():
         told = phrase(OnPlan.NOT_PLANNED_WHY, methods=tuple(methods), why=why) if any(methods) else why
         told = phrase(OnPlan.CHANGED_BY, told=told, change=change) if change else told
-        rows.append([Span(person or words(OnPlan.EVERYBODY), styles.NAME), Span(told, columns=page.columns - 1)])
-    page.table([], rows)
+        rows.append([person or OnPlan.EVERYBODY, told])
+    page.table([], rows, (1, page.columns - 1))
 
 
 def _cash(page: Page, view: View, brief: int) -> None:
@@ -297,25 +282,21 @@ def _cash(page: Page, view: View, brief: int) -> None:
     rows = view.document["shopping"]
     if plan["cash"]["value"] is None and not rows:
         return
-    page.section(words(OnPlan.CASH))
+    page.section(OnPlan.CASH)
     told = phrase(OnPlan.CASH_TEXT, cash=view.text(plan["cash"]), to_buy=view.middle(plan["to_buy"]))
     page.text(told if brief >= RUN_IN else f"{told} {words(OnPlan.CASH_NOTE)}")
     by_purpose: dict[str, list[str]] = {}
     for row in rows:
         about = {"item": row["item"], "how_much": _how_much(view, row), "price": view.middle(row["cost"])}
         by_purpose.setdefault(row["purpose"], []).append(phrase(OnPlan.GOOD, **about).replace(" ", NO_BREAK))
+    listed = [(purpose, RUN_ON.join(goods)) for purpose, goods in by_purpose.items()]
     if brief >= RUN_IN:
-        listed = [(purpose, RUN_ON.join(goods)) for purpose, goods in by_purpose.items()]
         run_in = (phrase(OnPlan.GOODS_OF, purpose=purpose, goods=goods) for purpose, goods in listed)
         page.text(RUN_ON.join(run_in), styles.REMARK)
     else:
-        table: list[Cells] = [
-            [Span(purpose, styles.NAME, 2), Span(RUN_ON.join(goods), columns=page.columns - 2)]
-            for purpose, goods in by_purpose.items()
-        ]
-        page.table([], table)
+        page.table([], listed, (2, page.columns - 2))
     if plan["seasoned"] and (brief < FEWER_NOTES or not plan["late"]):
-        page.text(phrase(OnPlan.SEASONED, seasoned=plan["seasoned"]), styles.NOTE)
+        page.text(said(OnPlan.SEASONED, seasoned=plan["seasoned"]), styles.NOTE)
     page.text(plan["late"], styles.NOTE)
 
 

@@ -6,9 +6,10 @@ from wood_xl.io.charts import axis_end
 from wood_xl.io.looks import varied
 from wood_xl.notes.names import plain
 from wood_xl.reading_words import OnPages, OnSessions
+from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.body import key_of_people, mark_of
-from wood_xl.report.charts import ChartData, Point, Scatter, Symbol, decimals_format
+from wood_xl.report.charts import ChartData, Point, Scatter, Symbol
 from wood_xl.report.layout import Page, Placed, Span
 from wood_xl.report.view import Row, View, day, noted_in
 from wood_xl.schema.digits import number_text
@@ -26,10 +27,10 @@ OFFSETS = (-0.2, 0.0, 0.2)
 def sessions_page(view: View, data: ChartData) -> Page:
     """The page."""
     page = Page(WIDTHS)
-    page.title(words(OnSessions.TITLE), words(OnSessions.SUBTITLE))
+    page.title(OnSessions.TITLE, OnSessions.SUBTITLE)
     rows = view.document["sessions"]
     if not rows:
-        page.text(words(OnSessions.NOTHING), styles.REMARK)
+        page.text(OnSessions.NOTHING, styles.REMARK)
         return page
     if any(row["worker_hours_per_cord"]["value"] is not None for row in rows):
         page.charts(_chart(view, data))
@@ -73,15 +74,8 @@ def _chart(view: View, data: ChartData) -> Placed:
         texts = tuple(number_text(hours[row["session"]]) for row in rows if row["method"] == name)
         if texts:
             parts.append(phrase(OnSessions.ALT_PART, method=name, hours=texts))
-    chart = Scatter(
-        data,
-        title,
-        phrase(OnSessions.CHART_ALT, title=title, parts=tuple(parts)),
-        rows=len(names) + 1,
-        end=end,
-        step=step,
-        number_format=decimals_format(step),
-    )
+    text = phrase(OnSessions.CHART_ALT, title=title, parts=tuple(parts))
+    chart = Scatter(data, title, text, rows=len(names) + 1, end=end, step=step)
     chart.names(names)
     workers = workers_by_session(view)
     marks: dict[tuple[str, Symbol, str], list[Point]] = {}
@@ -107,17 +101,9 @@ def _chart(view: View, data: ChartData) -> Placed:
 
 
 def _list(page: Page, view: View) -> None:
-    heads = [
-        words(OnSessions.NUMBER),
-        words(OnSessions.DAY),
-        words(OnSessions.METHOD),
-        words(OnSessions.WHO),
-        words(OnSessions.MINUTES),
-        phrase(OnSessions.WOOD, woods=view.woods),
-        phrase(OnSessions.HOURS, wood=view.wood),
-        words(OnSessions.EFFORT),
-        "" if view.is_shared else words(OnSessions.NOTE),
-    ]
+    heads = [OnSessions.NUMBER, OnSessions.DAY, OnSessions.METHOD, OnSessions.WHO, OnSessions.MINUTES]
+    heads += [said(OnSessions.WOOD, woods=view.woods), said(OnSessions.HOURS, wood=view.wood), OnSessions.EFFORT]
+    heads.append("" if view.is_shared else OnSessions.NOTE)
     notes = {plain(str(row["session"])): row for row in view.document["inputs"]["sessions"] if "session" in row}
     workers = workers_by_session(view)
     rows = []
@@ -138,7 +124,7 @@ def _list(page: Page, view: View) -> None:
         ]
         rows.append([Span(text, look) for text in texts])
     page.table(heads, rows)
-    page.text(words(OnSessions.MINUTES_NOTE), styles.NOTE)
+    page.text(OnSessions.MINUTES_NOTE, styles.NOTE)
 
 
 def _minutes(row: Row) -> str:

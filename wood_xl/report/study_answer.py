@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wood_xl.reading_words import OnAnswer, OnPages
+from wood_xl.reasons import Word, said
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData
 from wood_xl.report.layout import Page
@@ -27,12 +28,7 @@ from wood_xl.verdicts import Agreement, Surety
 
 WIDTHS = (150, 132, 130, 145, 136)
 TOLD = (Studied.WORKER_HOURS, Studied.KCAL_NET, Studied.CASH, Studied.CO2E)
-TIMES = {
-    Studied.WORKER_HOURS: TimesOf.HOURS,
-    Studied.KCAL_NET: TimesOf.EFFORT,
-    Studied.CASH: TimesOf.CASH,
-    Studied.CO2E: TimesOf.CO2E,
-}
+TIMES = dict(zip(TOLD, (TimesOf.HOURS, TimesOf.EFFORT, TimesOf.CASH, TimesOf.CO2E), strict=True))
 NAMES = dict(zip(TOLD, (OnStudy.THE_HOURS, OnStudy.THE_EFFORT, OnStudy.THE_CASH, OnStudy.THE_CO2E), strict=True))
 MOST_OUT, MOST_FLIPS = 4, 2
 AGREED = {
@@ -57,28 +53,23 @@ def _page(view: StudyView, told_n: int) -> Page:
     page = Page(WIDTHS)
     word = OnStudy.ANSWER_TITLE if len(view.households) > 1 else OnStudy.ANSWER_ALONE
     page.title(phrase(word, name=view.title), _counts(view), view.invented)
-    cautions = [phrase(OnAnswer.CAUTION, title=row["title"], text=row["text"]) for row in cautions_of(view)]
-    page.frame(
-        [(words(OnAnswer.BEFORE_YOU_START), styles.CAUTION_LABEL), *((t, styles.CAUTION_TEXT) for t in cautions)],
-        styles.CAUTION,
-    )
-    page.gap(3.0)
+    cautions = (phrase(OnAnswer.CAUTION, title=row["title"], text=row["text"]) for row in cautions_of(view))
+    page.cautions(OnAnswer.BEFORE_YOU_START, cautions)
     boxes = [
         (pair_name(pair) if not number else "", text)
         for pair in view.pairs[:told_n]
         for number, text in enumerate(paragraphs(view, pair))
     ]
     if not boxes:
-        page.text(words(OnStudy.NO_PAIR if not view.pairs else OnStudy.ALL_ON_COMPARE), styles.REMARK)
+        page.text(OnStudy.NO_PAIR if not view.pairs else OnStudy.ALL_ON_COMPARE, styles.REMARK)
     else:
         page.box(boxes, (styles.BOX_LABEL, styles.BOX_TEXT), styles.HEADING, rule=styles.RULE)
     if 0 < told_n < len(view.pairs):
-        page.text(phrase(OnStudy.MORE_ON_COMPARE, n=len(view.pairs) - told_n), styles.NOTE)
-    steps = list(_steps(view))
-    if steps:
-        page.section(words(OnAnswer.NEXT))
-        for step in steps:
-            page.text(step, styles.REMARK)
+        page.text(said(OnStudy.MORE_ON_COMPARE, n=len(view.pairs) - told_n), styles.NOTE)
+    for number, step in enumerate(_steps(view)):
+        if not number:
+            page.section(OnAnswer.NEXT)
+        page.text(step, styles.REMARK)
     page.gap(3.0)
     page.text(view.say(OnStudy.ANSWER_NOTE), styles.NOTE)
     return page
@@ -116,7 +107,7 @@ def paragraphs(view: StudyView, pair: Pair) -> Iterator[str]:
         if told:
             yield " ".join(told)
     stands = [_agreement(row, view) for row in hours if row["households_n"] > 1]
-    apart: dict[str, list[OnStudy]] = {}
+    apart: dict[str, list[Word]] = {}
     for measure in TOLD:
         for row in by_measure[measure]:
             apart.setdefault(row["apart"], []).append(NAMES[measure])
@@ -131,7 +122,7 @@ def _flip(row: Row, view: StudyView) -> str:
     return phrase(OnStudy.FLIP, flip=view.amount(row["value"], row), money=row["money"], n=n)
 
 
-def _ratio(row: Row, measure: Studied) -> str:
+def _ratio(row: Row, measure: Word) -> str:
     more, ratio = ratio_of(row)
     told = with_money(phrase(TIMES[measure], ratio=ratio), row)
     return phrase(OnStudy.TAKES, more=capital(kind_name(more)), told=told, surety=surety_text(row["surety"]))

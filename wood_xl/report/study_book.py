@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from wood_xl.io.blocks import Block, SheetWriter, column_widths
-from wood_xl.io.inputs_echo import echo_blocks
+from wood_xl.io.blocks import Block, SheetWriter
 from wood_xl.io.looks import EXAMPLE, HELP, SHEET_TITLE
 from wood_xl.io.page import Paper
-from wood_xl.io.result_blocks import Units, items_block, table_block
 from wood_xl.io.result_book import ResultBook, book_bytes, table_sheet
 from wood_xl.reading_words import OnPages
-from wood_xl.report.book import chart_block, mark_appendix, write_pages
+from wood_xl.reasons import Word
+from wood_xl.report.book import Maker, block_of, chart_block, made_pages, mark_appendix, notes_sheet, write_pages
 from wood_xl.report.charts import ChartData
 from wood_xl.report.layout import Page
 from wood_xl.report.study_answer import study_answer
@@ -28,7 +27,7 @@ from wood_xl.study_words import OnStudy
 
 Document = Mapping[str, Any]
 
-PAGES: dict[OnPages | OnStudy, Callable[[StudyView, ChartData], Page | None]] = {
+PAGES: dict[Word, Maker] = {
     OnPages.ANSWER: study_answer,
     OnPages.COMPARE: study_compare,
     OnStudy.HOUSEHOLDS_TITLE: study_households,
@@ -44,8 +43,7 @@ ORIGIN = "provenance"
 def study_pages(document: Document) -> tuple[dict[str, Page], ChartData]:
     """The reading sheets by their titles, in their order, and the rows that their charts are drawn from."""
     view, data = StudyView(document), ChartData(words(OnPages.CHART_DATA))
-    pages = {words(title): make(view, data) for title, make in PAGES.items()}
-    return {title: page for title, page in pages.items() if page is not None}, data
+    return made_pages(PAGES, view, data), data
 
 
 def study_bytes(document: Document, *, paper: Paper) -> bytes:
@@ -78,22 +76,13 @@ def notes_title(household: str) -> str:
 
 
 def _notes_sheet(book: ResultBook, notes: Document, invented: str) -> str:
-    blocks, _ = echo_blocks(notes["inputs"], notes["input_rows"])
     title = notes_title(notes["household"])
-    writer = book.writer(title, column_widths(blocks), frozen=1)
-    writer.line(title, SHEET_TITLE)
-    writer.line(words(OnStudy.NOTES_HELP), HELP)
-    if invented:
-        writer.line(invented, EXAMPLE)
-    for block in blocks:
-        writer.gap()
-        writer.block(block)
+    lines = [(title, SHEET_TITLE), (words(OnStudy.NOTES_HELP), HELP), *([(invented, EXAMPLE)] if invented else [])]
+    notes_sheet(book, title, lines, notes)
     return title
 
 
 def _block(table: str, document: Document) -> Block:
-    sheet = study_definition().sheet(table)
     # A study has no currency of its own: each of its rows names one.
-    units = Units(document["provenance"]["display_units"], "")
-    block = (items_block if sheet.kind == "items" else table_block)(sheet, document[table], units)
+    block = block_of(study_definition().sheet(table), document, "")
     return replace(block, help=f"{document[ORIGIN]['invented']} {block.help}".strip())

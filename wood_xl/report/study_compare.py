@@ -7,11 +7,11 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from wood_xl.io.charts import axis_end
-from wood_xl.reasons import Ranged
+from wood_xl.reasons import Ranged, said
 from wood_xl.report import styles
-from wood_xl.report.charts import ChartData, Point, Scatter, decimals_format
-from wood_xl.report.figure_text import ranged, ranged_text
-from wood_xl.report.layout import Page, Placed, Span
+from wood_xl.report.charts import ChartData, Point, Scatter
+from wood_xl.report.figure_text import ranged, ranged_text, turned
+from wood_xl.report.layout import Cells, Page, Placed, Span
 from wood_xl.report.study_answer import NAMES, TOLD
 from wood_xl.report.study_view import (
     CODE_LETTERS,
@@ -24,7 +24,6 @@ from wood_xl.report.study_view import (
     pair_name,
     ratio_of,
     surety_text,
-    turned,
     way_name,
     ways_of,
     with_money,
@@ -116,7 +115,7 @@ def forest(
         for name, number in zip(names, numbers, strict=True)
     )
     text = phrase(OnStudy.PICTURE_ALT, title=title, pair=about, parts=parts)
-    chart = Scatter(data, title, text, len(names), end, step, number_format=decimals_format(step), **sizes)
+    chart = Scatter(data, title, text, len(names), end, step, **sizes)
     chart.names(names)
     return chart
 
@@ -129,12 +128,12 @@ def point_of(number: Ranged, y: float, end: float, name: str) -> Point:
 
 def _ratios(page: Page, view: StudyView) -> None:
     if not view.pairs:
-        page.text(words(OnStudy.NO_PAIR), styles.REMARK)
+        page.text(OnStudy.NO_PAIR, styles.REMARK)
         return
-    page.section(words(OnStudy.RATIOS))
-    heads = ["", words(OnStudy.TOGETHER), view.say(OnStudy.ONE_MORE)]
-    heads += map(words, (OnStudy.HOW_MANY, OnStudy.AGREEMENT_HEAD, OnStudy.SURE_HEAD))
-    rows: list[list[Span | str]] = []
+    page.section(OnStudy.RATIOS)
+    heads = ["", OnStudy.TOGETHER, view.say(OnStudy.ONE_MORE)]
+    heads += [OnStudy.HOW_MANY, OnStudy.AGREEMENT_HEAD, OnStudy.SURE_HEAD]
+    rows: list[Cells] = []
     for pair in view.pairs:
         rows.append([Span(pair_name(pair), styles.BAND, page.columns)])
         shown = view.of_pair(pair) if view.most(pair) > 1 else view.of_pair(pair)[:1]
@@ -142,12 +141,12 @@ def _ratios(page: Page, view: StudyView) -> None:
         of_work = [one[1:] for measure, one in cells if measure == Studied.WORKER_HOURS.key]
         rows += [one for measure, one in cells if measure != Studied.CLOCK_HOURS.key or one[1:] not in of_work]
     page.table(heads, rows)
-    page.text(words(OnStudy.RATIOS_NOTE), styles.NOTE)
+    page.text(OnStudy.RATIOS_NOTE, styles.NOTE)
     if any(view.most(pair) == 1 for pair in view.pairs):
         page.text(view.say(OnStudy.ALONE_NOTE), styles.NOTE)
 
 
-def _ratio_row(view: StudyView, row: Row) -> list[Span | str]:
+def _ratio_row(view: StudyView, row: Row) -> Cells:
     is_flip = row["measure"] == Studied.FLIP.key
     together, following = (
         view.amount(row[part], row) if is_flip else ranged_text(ranged(row[part]))
@@ -159,21 +158,15 @@ def _ratio_row(view: StudyView, row: Row) -> list[Span | str]:
     if row["apart"]:
         told = phrase(OnStudy.FAR_OUT, who=row["apart"])
         sure = phrase(OnStudy.SURE_APART, sure=sure, told=told) if sure else told
-    return [
-        Span(figure_name(row), styles.NAME),
-        together,
-        following,
-        str(row["households_n"]),
-        key_words("Agreement", row["agreement"]),
-        sure,
-    ]
+    agreement = key_words("Agreement", row["agreement"])
+    return [figure_name(row), together, following, str(row["households_n"]), agreement, sure]
 
 
 def _rates(page: Page, view: StudyView) -> None:
-    page.section(phrase(OnStudy.RATES, wood=view.wood))
-    heads = ["", words(OnStudy.HOURS_HEAD), words(OnStudy.KCAL_HEAD), words(OnStudy.HOW_MANY)]
-    heads += [phrase(OnStudy.CO2E_HEAD, mass=view.mass), words(OnStudy.THE_CASH).capitalize()]
-    rows: list[list[Span | str]] = []
+    page.section(said(OnStudy.RATES, wood=view.wood))
+    heads = ["", OnStudy.HOURS_HEAD, OnStudy.KCAL_HEAD, OnStudy.HOW_MANY]
+    heads += [said(OnStudy.CO2E_HEAD, mass=view.mass), words(OnStudy.THE_CASH).capitalize()]
+    rows: list[Cells] = []
     for task, kind in ways_of(view.document["figures"]):
         found = {one: view.rows("figures", task=task, kind=kind, measure=one.key) for one in TOLD}
         hours, effort, co2e = (
@@ -182,7 +175,7 @@ def _rates(page: Page, view: StudyView) -> None:
         )
         counts = "".join(str(row["households_n"]) for row in found[Studied.WORKER_HOURS])
         cash = "; ".join(_cash(found[Studied.CASH], view))
-        rows.append([Span(way_name(task, kind), styles.NAME), hours, effort, counts, co2e or "-", cash or "-"])
+        rows.append([way_name(task, kind), hours, effort, counts, co2e or "-", cash or "-"])
     page.table(heads, rows)
     page.text(view.say(OnStudy.RATES_NOTE), styles.NOTE)
 

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData
 from wood_xl.report.figure_text import figure_text
-from wood_xl.report.layout import Page, Placed, Span
+from wood_xl.report.layout import Cells, Page, Placed
 from wood_xl.report.study_compare import forest, point_of
-from wood_xl.report.study_view import Row, StudyView, figure_name, kind_name, mark_of, task_name, way_name, ways_of
+from wood_xl.report.study_view import Row, StudyView, figure_name, kind_name, mark_of, way_name, ways_of
+from wood_xl.report.view import task_name
 from wood_xl.results.household_years import YEARS
 from wood_xl.schema.model import study_definition
 from wood_xl.schema.words import capital, key_words, phrase, words
@@ -33,16 +35,16 @@ def study_households(view: StudyView, data: ChartData) -> Page:
     """The sheet of who is who."""
     del data  # no chart here
     page = Page(WIDTHS)
-    page.title(view.say(OnStudy.ABOUT), words(OnStudy.HOUSEHOLDS_SUBTITLE), view.invented)
-    heads = ["", *map(words, (OnStudy.YEAR, OnStudy.CURRENCY, OnStudy.COUNTED, OnStudy.TO_MEND, OnStudy.TO_LOOK_AT))]
-    rows: list[list[Span | str]] = []
+    page.title(view.say(OnStudy.ABOUT), OnStudy.HOUSEHOLDS_SUBTITLE, view.invented)
+    heads = ["", OnStudy.YEAR, OnStudy.CURRENCY, OnStudy.COUNTED, OnStudy.TO_MEND, OnStudy.TO_LOOK_AT]
+    rows: list[Cells] = []
     for row in view.households[:MOST_LISTED]:
         state = [key_words("Pooled", row["state"]), *([words(OnStudy.INVENTED)] if row["invented"] else [])]
         counted, every = row["sessions_n"], row["sessions_n"] + row["not_counted_n"]
         cells = [row["year"], row["currency"], phrase(OnStudy.OF, k=counted, n=every)]
         cells += [str(row["fix_n"] or ""), str(row["look_n"] or ""), "; ".join(state)]
-        rows.append([Span(capital(row["household"]), styles.NAME), *cells])
-    page.table([*heads, words(OnStudy.STATE)], rows)
+        rows.append([capital(row["household"]), *cells])
+    page.table([*heads, OnStudy.STATE], rows)
     _more(page, len(view.households) - MOST_LISTED)
     _matched(page, view)
     _left_out(page, view)
@@ -51,27 +53,22 @@ def study_households(view: StudyView, data: ChartData) -> Page:
 
 
 def _matched(page: Page, view: StudyView) -> None:
-    page.section(words(OnStudy.MATCHED))
-    page.text(words(OnStudy.MATCHED_NOTE), styles.NOTE)
-    rows: list[list[Span | str]] = []
+    page.section(OnStudy.MATCHED)
+    page.text(OnStudy.MATCHED_NOTE, styles.NOTE)
+    rows = []
     for task, kind in ways_of(view.document["methods"]):
         found = view.rows("methods", task=task, kind=kind)
         called: dict[str, list[str]] = {}
         for row in found:
             called.setdefault(row["methods"], []).append(row["household"].rpartition(" ")[2])
         told = "; ".join(phrase(OnStudy.CALLED, name=name, who=", ".join(who)) for name, who in called.items())
-        rows.append([Span(way_name(task, kind), styles.NAME, 2), str(len(found)), Span(told, columns=4)])
-    heads: list[Span | str] = [
-        Span("", columns=2),
-        words(OnStudy.HOW_MANY),
-        Span(words(OnStudy.CALLED_HEAD), columns=4),
-    ]
-    page.table(heads, rows)
+        rows.append([way_name(task, kind), str(len(found)), told])
+    page.table(["", OnStudy.HOW_MANY, OnStudy.CALLED_HEAD], rows, (2, 1, 4))
 
 
 def _left_out(page: Page, view: StudyView) -> None:
     """Each workbook, and each figure that a household does not give, those with one reason together."""
-    page.section(words(OnStudy.LEFT_OUT))
+    page.section(OnStudy.LEFT_OUT)
     figures: dict[tuple[str, str, str], list[str]] = {}
     for row in view.document["left_out"]:
         told = figures.setdefault((row["who"], _way(row), row["reason"]), [])
@@ -80,14 +77,10 @@ def _left_out(page: Page, view: StudyView) -> None:
     for (who, way, why), told in figures.items():
         ways.setdefault((who, ", ".join(told), why), []).append(way)
     if not ways:
-        page.text(words(OnStudy.NOTHING_OUT), styles.REMARK)
+        page.text(OnStudy.NOTHING_OUT, styles.REMARK)
         return
-    rows: list[list[Span | str]] = [
-        [Span(capital(who), styles.NAME), Span("; ".join(of), columns=3), Span(told, columns=2), why]
-        for (who, told, why), of in list(ways.items())[:MOST_LISTED]
-    ]
-    heads = [Span(words(OnStudy.WAY_HEAD), columns=3), Span(words(OnStudy.FIGURES_HEAD), columns=2)]
-    page.table(["", *heads, words(OnStudy.WHY_HEAD)], rows)
+    rows = [[capital(who), "; ".join(of), told, why] for (who, told, why), of in list(ways.items())[:MOST_LISTED]]
+    page.table(["", OnStudy.WAY_HEAD, OnStudy.FIGURES_HEAD, OnStudy.WHY_HEAD], rows, (1, 3, 2, 1))
     _more(page, len(ways) - MOST_LISTED)
 
 
@@ -110,16 +103,12 @@ def _faults(page: Page, view: StudyView) -> None:
     faults = [row for row in view.document["problems"] if row["level"] == FIX]
     if not faults:
         return
-    page.section(words(OnStudy.FAULTS))
-    rows: list[list[Span | str]] = [
-        [
-            Span(capital(row["household"]), styles.NAME),
-            Span(" ".join((row["sheet"], row["cell"])), columns=2),
-            Span(f"{row['text']} {row['mend']}".strip(), columns=4),
-        ]
+    page.section(OnStudy.FAULTS)
+    rows = [
+        [capital(row["household"]), f"{row['sheet']} {row['cell']}", f"{row['text']} {row['mend']}".strip()]
         for row in faults[:MOST_FAULTS]
     ]
-    page.table(["", Span(words(OnStudy.CELL), columns=2), Span(words(OnStudy.FOUND), columns=4)], rows)
+    page.table(["", OnStudy.CELL, OnStudy.FOUND], rows, (1, 2, 4))
     _more(page, len(faults) - MOST_FAULTS)
 
 
@@ -128,11 +117,11 @@ def study_years(view: StudyView, data: ChartData) -> Page | None:
     if not view.is_one_household:
         return None
     page = Page(YEARS_WIDTHS)
-    page.title(words(OnStudy.YEARS_TITLE), words(OnStudy.YEARS_SUBTITLE), view.invented)
+    page.title(OnStudy.YEARS_TITLE, OnStudy.YEARS_SUBTITLE, view.invented)
     if view.document["trends"]:
         _trends(page, view, data)
     else:
-        page.text(words(OnStudy.NO_YEARS), styles.REMARK)
+        page.text(OnStudy.NO_YEARS, styles.REMARK)
     for table in YEARS:
         _of_years(page, view, table)
     return page
@@ -146,15 +135,8 @@ def _of_years(page: Page, view: StudyView, table: str) -> None:
     page.new_group()
     page.section(sheet.title)
     name, others = sheet.columns[0], [one for one in sheet.columns if one.type == "figure"]
-    cells: list[list[Span | str]] = [
-        [
-            Span(capital(str(row[name.id])), styles.NAME),
-            *(figure_text(row[one.id]) for one in others),
-        ]
-        for row in rows
-    ]
-    units = (rows[0][one.id]["unit"] for one in others)
-    heads = [phrase(OnStudy.WITH_UNIT, title=one.title, unit=unit) for one, unit in zip(others, units, strict=True)]
+    cells = [[capital(str(row[name.id])), *(figure_text(row[one.id]) for one in others)] for row in rows]
+    heads = [said(OnStudy.WITH_UNIT, title=one.title, unit=rows[0][one.id]["unit"]) for one in others]
     page.table([name.title, *heads], cells)
 
 
@@ -167,15 +149,15 @@ def _trends(page: Page, view: StudyView, data: ChartData) -> None:
     for task, kind in list(ways)[:MOST_PICTURED]:
         page.new_group()
         page.charts(_years_picture(view, data, task, kind))
-    page.section(words(OnStudy.YEARS_TABLE))
-    heads = ["", *map(words, (OnStudy.FIGURES_HEAD, OnStudy.YEARS_HEAD, OnStudy.PER_YEAR, OnStudy.IN_WORDS))]
-    cells: list[list[Span | str]] = []
+    page.section(OnStudy.YEARS_TABLE)
+    heads = ["", OnStudy.FIGURES_HEAD, OnStudy.YEARS_HEAD, OnStudy.PER_YEAR, OnStudy.IN_WORDS]
+    cells: list[Cells] = []
     for row in rows:
-        span = phrase(OnStudy.FROM_TO, first=row["first_year"], last=row["last_year"])
-        name = Span(way_name(row["task"], row["kind"]), styles.NAME)
-        cells.append([name, figure_name(row), span, figure_text(row["per_year"]), key_words("Trend", row["trend"])])
+        span = said(OnStudy.FROM_TO, first=row["first_year"], last=row["last_year"])
+        name, trend = way_name(row["task"], row["kind"]), key_words("Trend", row["trend"])
+        cells.append([name, figure_name(row), span, figure_text(row["per_year"]), trend])
     page.table(heads, cells)
-    page.text(words(OnStudy.YEARS_NOTE), styles.NOTE)
+    page.text(OnStudy.YEARS_NOTE, styles.NOTE)
 
 
 def _told_trends(view: StudyView) -> Iterator[str]:

@@ -7,15 +7,14 @@ from functools import cached_property
 from typing import Any
 
 from wood_xl.data.trade import BY_HAND, tasks
-from wood_xl.reading_words import OnPages
-from wood_xl.reasons import Ranged
+from wood_xl.reasons import Ranged, Word
 from wood_xl.report import styles
 from wood_xl.report.charts import Symbol
-from wood_xl.report.figure_text import ranged, ranged_text
-from wood_xl.results.unit_of_wood import units_in_a_cord
+from wood_xl.report.figure_text import ranged, ranged_text, turned
+from wood_xl.report.view import DocumentView, task_name
 from wood_xl.schema.digits import currency_sign
-from wood_xl.schema.words import capital, key_words, phrase, words
-from wood_xl.study_words import KindName, OnStudy, SeasonsOf, Studied, StudyMade
+from wood_xl.schema.words import key_words, phrase, words
+from wood_xl.study_words import KindName, OnStudy, SeasonsOf, Studied
 from wood_xl.verdicts import Surety
 
 Row = Mapping[str, Any]
@@ -25,14 +24,12 @@ AMOUNTS = (Studied.CASH.key, Studied.FLIP.key)
 CODE_LETTERS = 3
 
 
-class StudyView:
+class StudyView(DocumentView):
     """The document of a study."""
 
     def __init__(self, document: Row) -> None:
-        self.document = document
-        self.is_metric = document["provenance"]["display_units"] == "metric"
+        super().__init__(document)
         self.is_one_household = document["provenance"]["seasons_of"] == SeasonsOf.ONE_HOUSEHOLD.key
-        self._share = 1 / units_in_a_cord("metric" if self.is_metric else "us")
 
     @property
     def households(self) -> list[Row]:
@@ -40,7 +37,7 @@ class StudyView:
         rows: list[Row] = self.document["households"]
         return rows
 
-    def say(self, word: OnStudy | StudyMade, **facts: Any) -> str:
+    def say(self, word: Word, **facts: Any) -> str:
         """A text of the pages; what was brought together is called households or seasons in it."""
         unit, units = (
             (OnStudy.UNIT_OF_ONE, OnStudy.UNITS_OF_ONE) if self.is_one_household else (OnStudy.UNIT, OnStudy.UNITS)
@@ -61,20 +58,6 @@ class StudyView:
     def invented(self) -> str:
         """The mark of figures that nobody measured."""
         return str(self.document["provenance"]["invented"])
-
-    @property
-    def wood(self) -> str:
-        """One unit of wood, in words."""
-        return words(OnPages.STACKED_METER if self.is_metric else OnPages.CORD)
-
-    @property
-    def mass(self) -> str:
-        """Unit of CO2e."""
-        return "kg" if self.is_metric else "lb"
-
-    def rows(self, table: str, **keys: str) -> list[Row]:
-        """Rows of a table in whose columns these texts stand."""
-        return [row for row in self.document[table] if all(row[key] == text for key, text in keys.items())]
 
     @cached_property
     def pairs(self) -> list[Pair]:
@@ -118,11 +101,6 @@ def kind_name(kind: str) -> str:
     return kind if known is None else words(known)
 
 
-def task_name(task: str) -> str:
-    """A task as a line begins."""
-    return capital(tasks()[task].name)
-
-
 def way_name(task: str, kind: str) -> str:
     """Task and kind of tools."""
     return phrase(OnStudy.WAY, task=task_name(task), kind=kind_name(kind))
@@ -159,12 +137,6 @@ def ratio_of(row: Row, part: str = "value") -> tuple[str, Ranged]:
     """Which way takes more, and how many times as much."""
     number = ranged(row[part])
     return (row["kind"], number) if row["value"]["value"] >= 1 else (row["other"], turned(number))
-
-
-def turned(number: Ranged) -> Ranged:
-    """The ratio of the second way to the first."""
-    low, high = (None if end is None else 1 / end for end in (number.high, number.low))
-    return Ranged(1 / number.value, low, high)
 
 
 def surety_text(key: str) -> str:

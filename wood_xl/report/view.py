@@ -21,7 +21,7 @@ from wood_xl.results.of_bodies import is_shared
 from wood_xl.results.unit_of_wood import units_in_a_cord
 from wood_xl.schema.digits import currency_sign
 from wood_xl.schema.words import capital, phrase, words
-from wood_xl.verdicts import BestFor, Surety
+from wood_xl.verdicts import BestFor
 
 Row = Mapping[str, Any]
 Cell = dict[str, Any]
@@ -53,21 +53,14 @@ class Method:
         return "diamond" if self.is_powered else "circle"
 
 
-class View:
-    """The results document of a season, as its pages ask for it."""
+class DocumentView:
+    """A document as its pages ask for it: rows by their texts, and the units that the pages speak of."""
 
     def __init__(self, document: Row) -> None:
         self.document = document
-        self.season: Row = document["season"]
-        self.currency: str = self.season["currency"]
         self.is_metric = document["provenance"]["display_units"] == "metric"
-        # What stands for one cord in the document stands for one stacked cubic meter on the pages of metric seasons.
+        # What stands for one cord in the document stands for one stacked cubic meter on pages in metric units.
         self._share = 1 / units_in_a_cord("metric" if self.is_metric else "us")
-
-    @property
-    def sign(self) -> str:
-        """What stands before an amount of money."""
-        return currency_sign(self.currency)
 
     @property
     def wood(self) -> str:
@@ -75,14 +68,32 @@ class View:
         return words(OnPages.STACKED_METER if self.is_metric else OnPages.CORD)
 
     @property
-    def woods(self) -> str:
-        """More than one."""
-        return words(OnPages.STACKED_METERS if self.is_metric else OnPages.CORDS)
-
-    @property
     def mass(self) -> str:
         """Unit of CO2e."""
         return "kg" if self.is_metric else "lb"
+
+    def rows(self, table: str, **keys: str) -> list[Row]:
+        """Rows of a table in whose columns these texts stand."""
+        return [row for row in self.document[table] if all(row[key] == text for key, text in keys.items())]
+
+
+class View(DocumentView):
+    """The results document of a season."""
+
+    def __init__(self, document: Row) -> None:
+        super().__init__(document)
+        self.season: Row = document["season"]
+        self.currency: str = self.season["currency"]
+
+    @property
+    def sign(self) -> str:
+        """What stands before an amount of money."""
+        return currency_sign(self.currency)
+
+    @property
+    def woods(self) -> str:
+        """More than one unit of wood."""
+        return words(OnPages.STACKED_METERS if self.is_metric else OnPages.CORDS)
 
     @property
     def volume(self) -> str:
@@ -106,10 +117,6 @@ class View:
         unit = str(figure["unit"])
         is_money = bool(self.currency) and unit.startswith(self.currency)
         return {**figure, "unit": unit.replace(self.currency, MONEY, 1) if is_money else unit}
-
-    def rows(self, table: str, **keys: str) -> list[Row]:
-        """Rows of a table in whose columns these texts stand."""
-        return [row for row in self.document[table] if all(row[key] == text for key, text in keys.items())]
 
     def row(self, table: str, **keys: str) -> Row | None:
         """The first of them, if there is one."""
@@ -198,6 +205,11 @@ class View:
         """Whether a session does not count."""
         return session in self._left_out
 
+    def of_methods(self, table: str) -> list[tuple[Method, Row]]:
+        """Methods in their order with their rows of a table, where they have one."""
+        rows = ((method, self.row(table, method=method.name)) for method in self.methods)
+        return [(method, row) for method, row in rows if row is not None]
+
     def rate(self, method: str) -> Row:
         """The row of rates of a method."""
         found = self.row("rates_per_cord", method=method)
@@ -238,11 +250,6 @@ def _is_powered(kind: str | None) -> bool:
 def task_name(task: str) -> str:
     """A task as a sentence begins."""
     return capital(tasks()[task].name)
-
-
-def surety_text(key: str) -> str:
-    """How sure something is, in words, by its id."""
-    return words(Surety[key.upper()])
 
 
 def month(number: int, *, is_short: bool = False) -> str:

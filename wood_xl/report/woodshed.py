@@ -6,10 +6,11 @@ from collections.abc import Iterator
 
 from wood_xl.data.load import value
 from wood_xl.reading_words import OnShed
+from wood_xl.reasons import said
 from wood_xl.report import styles
 from wood_xl.report.charts import ChartData, decimals_format, stacked_bars
 from wood_xl.report.figure_text import figure_text, ranged
-from wood_xl.report.layout import Page, Span
+from wood_xl.report.layout import Cells, Page
 from wood_xl.report.view import Row, View, day, month
 from wood_xl.schema.words import phrase, words
 
@@ -27,7 +28,7 @@ def woodshed_section(page: Page, view: View, data: ChartData) -> None:
     """Table, sentences and picture of the woodshed; nothing where nothing stands in it."""
     if not view.document["stock"]:
         return
-    page.section(words(OnShed.TITLE))
+    page.section(OnShed.TITLE)
     _stacks(page, view)
     page.gap(3.0)
     lines = [*_by_dryness(view), *_winters(view)]
@@ -79,21 +80,14 @@ def _month(text: str) -> str:
 
 def _stacks(page: Page, view: View) -> None:
     rows = view.document["stock"]
-    heads = [
-        words(OnShed.STACK_HEAD),
-        words(OnShed.KIND_HEAD),
-        words(OnShed.STACKED_HEAD),
-        phrase(OnShed.STANDS_HEAD, woods=view.woods),
-        words(OnShed.WATER_HEAD),
-        words(OnShed.DRY_HEAD),
-        phrase(OnShed.HEAT_HEAD, unit=rows[0]["heat"]["unit"]),
-    ]
-    table = []
+    heads = [OnShed.STACK_HEAD, OnShed.KIND_HEAD, OnShed.STACKED_HEAD, said(OnShed.STANDS_HEAD, woods=view.woods)]
+    heads += [OnShed.WATER_HEAD, OnShed.DRY_HEAD, said(OnShed.HEAT_HEAD, unit=rows[0]["heat"]["unit"])]
+    table: list[Cells] = []
     for row in rows:
         stacked_on = day(row["stacked_on"], is_short=True) if row["stacked_on"] else ""
         dry_from = _month(row["dry_from"]) if row["dry_from"] else row["dry_now"]["reason"]
         cells = [figure_text(row["standing"]), figure_text(row["moisture"]), dry_from, figure_text(row["heat"])]
-        table.append([Span(row["stack"], styles.NAME), row["species"], stacked_on, *cells])
+        table.append([row["stack"], row["species"], stacked_on, *cells])
     page.table(heads, table)
 
 
@@ -147,4 +141,4 @@ def _chart(page: Page, view: View, data: ChartData) -> None:
     text = phrase(OnShed.CHART_ALT, title=title, parts=told)
     number_format = decimals_format(1.0 if max(map(sum, numbers)) > len(PARTS) else 0.1)
     page.charts(stacked_bars(data, title, text, names, parts, number_format=number_format))
-    page.key([(words(word), fill, columns) for word, fill, columns in PARTS])
+    page.key(*PARTS)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from wood_xl.data.load import Constant, activities, constants, sources
 from wood_xl.notes.names import nearest
 from wood_xl.notes.problem import catalogue, number_text
@@ -10,6 +12,7 @@ from wood_xl.reading_words import Glossary
 from wood_xl.schema.model import Column, Definition, results_definition, season_definition
 from wood_xl.schema.words import phrase, words
 
+MOST_NEAR = 8
 MOST_ALIKE = 3  # explained at once; more are only listed
 
 
@@ -43,12 +46,13 @@ def listing() -> str:
     return "\n\n".join(parts)
 
 
-def near_names(name: str) -> list[str]:
-    """Names that the person may have meant."""
-    names = [one for group in _groups().values() for one in group]
-    parts = [one for one in names if name.casefold() in one.casefold()][:8]
+def near_names(name: str, names: Sequence[str] = ()) -> list[str]:
+    """Names that the person may have meant, of all that can be explained or of those given."""
+    parts = name.casefold().split() if names else [name.casefold()]
+    names = names or [one for group in _groups().values() for one in group]
+    holding = [one for one in names if all(part in one.casefold() for part in parts)][:MOST_NEAR]
     near = nearest(name, names)
-    return parts or ([near] if near else [])
+    return holding or ([near] if near else [])
 
 
 def explanation(name: str) -> str | None:

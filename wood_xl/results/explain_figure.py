@@ -9,17 +9,15 @@ from wood_xl.io.guard import open_package
 from wood_xl.io.reader import book_of
 from wood_xl.io.seal import seal_of, stored_seal
 from wood_xl.notes.echo import results_table
-from wood_xl.notes.names import nearest
 from wood_xl.pages import Explained
 from wood_xl.report.places import Places
+from wood_xl.results.explain import near_names
 from wood_xl.results.figures import FIGURES
 from wood_xl.results.made_of import Results
 from wood_xl.results.verify import notes_in_results, require_this_layout, results_again, told_apart
 from wood_xl.results.worked import working
 from wood_xl.schema.model import results_definition
 from wood_xl.schema.words import phrase
-
-MOST_NEAR = 8
 
 
 def figure_explanation(path: Path, figure_id: str) -> tuple[str | None, list[str]]:
@@ -35,7 +33,7 @@ def figure_explanation(path: Path, figure_id: str) -> tuple[str | None, list[str
             raise UnreadableWorkbook("explain-not-whole", file=package.file)
         rows = {str(row["id"]): row for row in results_table(book, FIGURES)}
         if figure_id not in rows:
-            return None, _near(figure_id, list(rows))
+            return None, near_names(figure_id, list(rows))
         results, _, _ = results_again(book, notes_in_results(book))
         again = next((row for row in results[FIGURES] if row["id"] == figure_id), None)
     if again is None or rows[figure_id]["value"] != ("" if again["value"] is None else again["value"]):
@@ -47,10 +45,3 @@ def figure_explanation(path: Path, figure_id: str) -> tuple[str | None, list[str
         facts = {"text": step.text, "value": step.value, "sheet": sheet, "cell": cell}
         lines.append(phrase(Explained.STEP, number=number, **facts))
     return "\n".join(lines), []
-
-
-def _near(figure_id: str, ids: list[str]) -> list[str]:
-    parts = figure_id.casefold().split()
-    holding = [one for one in ids if all(part in one.casefold() for part in parts)][:MOST_NEAR]
-    near = nearest(figure_id, ids)
-    return holding or ([near] if near else [])

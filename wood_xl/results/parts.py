@@ -22,7 +22,7 @@ from wood_xl.draws.normal import Array
 from wood_xl.hours.methods import MethodTotals
 from wood_xl.hours.season_rates import SeasonRates
 from wood_xl.ids import Input
-from wood_xl.reasons import Key, Said, said
+from wood_xl.reasons import Key, Said, Word, said
 from wood_xl.records import Method, Season
 from wood_xl.study_words import Absent, Studied
 
@@ -30,7 +30,7 @@ RATES = (Studied.WORKER_HOURS, Studied.CLOCK_HOURS, Studied.KCAL_NET, Studied.CA
 MEASURED_AT_HOME = (Input.TAPE, Input.MASS_OF_TOOL, Input.REPAIRS)
 FOOD_OFF = "off"
 
-Place = tuple[str, str, str, Studied]
+Place = tuple[str, str, str, Word]
 
 
 def is_of_household(key: Key) -> bool:
@@ -51,19 +51,29 @@ SOURCES = (
 
 
 @dataclass(frozen=True)
-class Part:
-    """One figure of a season: a rate of a task and kind of tools for a cord, or that of one kind over another's.
+class OfWays:
+    """What a figure is one of: a task and kind of tools, or with ``other`` that kind over another."""
 
-    other: the other kind; empty for a rate.
+    task: str
+    kind: str
+    other: str
+    measure: Word
+
+    @property
+    def place(self) -> Place:
+        """What it is a figure of."""
+        return self.task, self.kind, self.other, self.measure
+
+
+@dataclass(frozen=True)
+class Part(OfWays):
+    """One figure of a season: a rate for a cord, or that of one kind over another's.
+
     value, low, high: with its range; cash in the season's currency.
     by_sessions, by_household, by_all: variances of its log, by the sessions, by the household's own inputs and by
         what all households share.
     """
 
-    task: str
-    kind: str
-    other: str
-    measure: Studied
     sessions_n: int
     value: float
     low: float
@@ -71,11 +81,6 @@ class Part:
     by_sessions: float
     by_household: float
     by_all: float
-
-    @property
-    def place(self) -> Place:
-        """What it is a figure of."""
-        return self.task, self.kind, self.other, self.measure
 
     def row(self) -> dict[str, str | float]:
         """As a study lists it."""
@@ -89,19 +94,10 @@ class Part:
 
 
 @dataclass(frozen=True)
-class NotGiven:
+class NotGiven(OfWays):
     """A figure that a season with the methods for it does not give, and why."""
 
-    task: str
-    kind: str
-    other: str
-    measure: Studied
     why: Said | str
-
-    @property
-    def place(self) -> Place:
-        """What it would be a figure of."""
-        return self.task, self.kind, self.other, self.measure
 
 
 @dataclass(frozen=True)
@@ -133,7 +129,7 @@ def parts_of_season(rates: SeasonRates, *, has_bodies: bool = True) -> SeasonPar
     by_source = [rates.by(source) for source in SOURCES]
     bodies = {Studied.KCAL_NET} | ({Studied.CO2E} if season.food_counted != FOOD_OFF else set())
     matched, parts, missing = [], [], []
-    logs: dict[tuple[str, str, Studied], Array] = {}
+    logs: dict[tuple[str, str, Word], Array] = {}
     counts: dict[tuple[str, str], int] = {}
     for (task, kind), methods in sorted(alike.items()):
         counts[task, kind] = sum(len(t.counted) for t in methods)
@@ -174,7 +170,7 @@ def _pairs(kinds: dict[tuple[str, str], int]) -> Iterator[tuple[tuple[str, str],
     yield from (pair for pair in combinations(ordered, 2) if pair[0][0] == pair[1][0])
 
 
-def _logs(totals: MethodTotals, measure: Studied, rates: SeasonRates, parts: Sequence[SeasonRates]) -> Array | Said:
+def _logs(totals: MethodTotals, measure: Word, rates: SeasonRates, parts: Sequence[SeasonRates]) -> Array | Said:
     """Logs of all members of a figure, and of those by each source of doubt; or why there are none."""
     figure = rates.figure(totals, measure.key)
     if figure.value is None:
@@ -207,7 +203,7 @@ def _of_members(place: Place, sessions_n: int, middle: float, members: Array, va
 
 
 def _flip(
-    one: tuple[str, str], other: tuple[str, str], sessions_n: int, logs: dict[tuple[str, str, Studied], Array]
+    one: tuple[str, str], other: tuple[str, str], sessions_n: int, logs: dict[tuple[str, str, Word], Array]
 ) -> Part | NotGiven | None:
     """What an hour is worth where both ways cost the same, if the second takes fewer hours and more cash.
 

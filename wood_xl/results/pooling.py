@@ -144,12 +144,12 @@ class PooledFigure:
             "apart": ", ".join(self.apart),
             "left_out": "" if at is None else self.parts[at].household,
             "without": cell(None, unit, why=Reason.FEW_SEASONS) if rest is None else _figure(rest, unit),
-            "surety_without": "" if rest is None else self._surety(rest),
+            "surety_without": self._surety(rest),
         }
 
-    def _surety(self, found: Households) -> str:
+    def _surety(self, found: Households | None) -> str:
         """An amount of money for an hour is on no side of 1."""
-        return "" if self.parts[0].part.measure is Studied.FLIP else found.surety.key
+        return "" if found is None or self.parts[0].part.measure is Studied.FLIP else found.surety.key
 
     def contributions(self) -> Iterator[Row]:
         """A row for each household."""

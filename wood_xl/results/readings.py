@@ -10,12 +10,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from wood_xl.errors import UnreadableWorkbook
 from wood_xl.faults import guarded
-from wood_xl.io.guard import open_package
-from wood_xl.io.package import Package
+from wood_xl.io.guard import open_package, shown_name
 from wood_xl.io.reader import book_of
 from wood_xl.notes.convert import season_records
 from wood_xl.notes.echo import results_items, waiting_rows
@@ -28,7 +27,7 @@ from wood_xl.results.of_bodies import is_shared
 from wood_xl.results.parts import SeasonParts, parts_of_season
 from wood_xl.results.same_season import Candidate, Session
 from wood_xl.results.share import notes_to_share, shared_sha256
-from wood_xl.results.verify import notes_in_results, require_this_layout, told_apart, verified, written_again
+from wood_xl.results.verify import told_apart, verified
 from wood_xl.results.without_names import told_names
 from wood_xl.schema.model import System, study_definition, summary_definition
 from wood_xl.schema.words import phrase, words
@@ -36,7 +35,6 @@ from wood_xl.shed.years import HouseholdYear, household_year
 from wood_xl.study_words import Pooled
 
 if TYPE_CHECKING:
-    from wood_xl.notes.raw import RawBook
     from wood_xl.season import SeasonTables
 
 UNKNOWN_DAY = "1980-01-01"  # stands in every workbook that this program writes
@@ -75,31 +73,25 @@ def guarded_reading(with_unverified: bool, with_notes: bool, path: Path) -> tupl
 
 
 def _read(path: Path, *, with_unverified: bool, with_notes: bool) -> Reading:
-    package = open_package(path)
-    book = book_of(package, {})
-    checked, is_copy = _checked(book, package.file)
-    doubt = _doubt(package, book) if is_results(book) else None
+    file, season = shown_name(path), _season(path)  # its cells are let go before anything is computed
+    checked, doubt = season.checked, season.doubt
     if doubt is not None and not with_unverified:
-        raise UnreadableWorkbook("pool-not-verified", file=package.file, found=doubt)
+        raise UnreadableWorkbook("pool-not-verified", file=file, found=doubt)
     tables, found = computed_tables(checked)
     if tables is None:
-        raise UnreadableWorkbook("pool-cannot-be-computed", file=package.file)
+        raise UnreadableWorkbook("pool-cannot-be-computed", file=file)
     places = checked.document.places.values()
     titles = list(dict.fromkeys(title for one in places for title in (*one.titles.values(), one.title)))
-    told = checked.problems if is_results(book) else in_report_order([*checked.problems, *found], titles)
+    told = checked.problems if season.is_results else in_report_order([*checked.problems, *found], titles)
     problems = [one.as_json() for one in told]
-    version = (
-        str(results_items(book, "provenance")["template_version"]) if is_results(book) else book.template_version
-    )
-    saved = book.saved if book.saved and book.saved > UNKNOWN_DAY else ""
     return reading_of(
         checked,
         tables,
         notes_to_share(checked.document, problems, waiting_rows(checked)),
-        has_bodies=not is_copy,
-        version=version or phrase(InResults.NO_VERSION, version=checked.document.data["version"]),
-        saved=saved,
-        doubt=None if doubt is None else problem("pool-unverified", file=package.file, found=doubt),
+        has_bodies=not season.is_copy,
+        version=season.version or phrase(InResults.NO_VERSION, version=checked.document.data["version"]),
+        saved=season.saved,
+        doubt=None if doubt is None else problem("pool-unverified", file=file, found=doubt),
         with_notes=with_notes,
     )
 
@@ -161,24 +153,36 @@ def reading_of(
     )
 
 
-def _doubt(package: Package, book: RawBook) -> str | None:
-    """The first thing in results that is not as it comes out; None if there is none."""
-    with told_apart(package.file):
-        found = verified(package, book, written_again(book)).problems()
-    return next((one.text for one in found if one.level is Level.FIX), None)
+class _Season(NamedTuple):
+    """The notes of a workbook of either kind.
+
+    is_copy: body data were left out of them.
+    doubt: the first thing in results that is not as it comes out; None if there is none.
+    """
+
+    checked: CheckedSeason
+    is_results: bool
+    is_copy: bool
+    version: str | None
+    saved: str
+    doubt: str | None
 
 
-def _checked(book: RawBook, file: str) -> tuple[CheckedSeason, bool]:
-    """The notes of a workbook of either kind, and whether body data were left out of them."""
+def _season(path: Path) -> _Season:
+    package = open_package(path)
+    book = book_of(package, {})
+    saved = book.saved if book.saved and book.saved > UNKNOWN_DAY else ""
+    if is_results(book):
+        with told_apart(package.file):
+            found, checked = verified(package, book)
+            provenance = results_items(book, "provenance")
+        doubt = next((one.text for one in found.problems() if one.level is Level.FIX), None)
+        return _Season(checked, True, is_shared(provenance), str(provenance["template_version"]), saved, doubt)
     titles = {sheet.title for sheet in book.sheets}
     for definition, kind in ((summary_definition(), InPool.SUMMARY), (study_definition(), InPool.STUDY)):
-        if titles >= {sheet.result_sheet for sheet in definition.sheets} and not is_results(book):
-            raise UnreadableWorkbook("pool-no-season", file=file, found=words(kind))
-    if not is_results(book):
-        return check_season(book), False
-    with told_apart(file):
-        require_this_layout(book)
-        return notes_in_results(book), is_shared(results_items(book, "provenance"))
+        if titles >= {sheet.result_sheet for sheet in definition.sheets}:
+            raise UnreadableWorkbook("pool-no-season", file=package.file, found=words(kind))
+    return _Season(check_season(book), False, False, book.template_version, saved, None)
 
 
 def _sessions(tables: SeasonTables) -> tuple[Session, ...]:

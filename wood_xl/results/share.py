@@ -22,7 +22,7 @@ from wood_xl.results.factors import factor_rows, read_of_bodies
 from wood_xl.results.figures import Place, figure_places, rows_in, with_cell
 from wood_xl.results.first_cautions import first_cautions
 from wood_xl.results.of_bodies import TEXTS, body_figures, is_private, rows_about_bodies, texts_of_bodies
-from wood_xl.results.without_names import PEOPLE, placeless, renamer, without_names, without_place
+from wood_xl.results.without_names import LEAVE_OUT, PEOPLE, placeless, renamer, without_names, without_place
 from wood_xl.results.worked import worked_numbers
 from wood_xl.schema.model import Column, results_definition, season_definition
 from wood_xl.schema.words import words
@@ -209,7 +209,7 @@ def _problems(results: Row) -> list[Row]:
 
     def is_about_private(row: Row) -> bool:
         names_somebody = any(change(row[part]) != row[part] for change in changes for part in ("text", "mend"))
-        is_of_private = bool(row["about"]) and is_private(row["about"])
+        is_of_private = row["about"] == LEAVE_OUT or (bool(row["about"]) and is_private(row["about"]))
         return is_of_private or names_somebody or "about" in catalogue()[row["code"]]
 
     def told(row: Row) -> Row:

@@ -94,9 +94,9 @@ class Member:
     parts: tuple[Part, ...]
 
     @property
-    def repeated(self) -> Repeated:
+    def is_repeated(self) -> bool:
         """Whether its notes stand in the study."""
-        return Repeated.YES if "inputs" in self.reading.notes else Repeated.TOO_MANY
+        return "inputs" in self.reading.notes
 
 
 def member_of(name: str, reading: Reading, system: System) -> Member:
@@ -140,8 +140,11 @@ def study_document(
     """
     seen = [_of_household(one, part, system) for one in members for part in one.parts]
     figures = pooled_figures(seen, one_household=one_household)
+    notes = (Repeated.TOO_MANY, Repeated.YES)
     tables = {
-        "households": [{"household": one.name, **one.reading.row, "notes": one.repeated.key} for one in members],
+        "households": [
+            {"household": one.name, **one.reading.row, "notes": notes[one.is_repeated].key} for one in members
+        ],
         "methods": [{"household": one.name, **row} for one in members for row in one.reading.methods],
         "pairs": [one.row() for one in figures if one.about["other"]],
         "figures": [one.row() for one in figures if not one.about["other"]],
@@ -178,7 +181,7 @@ def study_document(
         "notes": [
             {"household": one.name, **{key: one.reading.notes[key] for key in ("inputs", "input_rows")}}
             for one in members
-            if one.repeated is Repeated.YES
+            if one.is_repeated
         ],
     }
     error = next(iter(_validator().iter_errors(document)), None)

@@ -79,16 +79,23 @@ class _Book:
 
 
 class Comparison:
-    """Takes two workbooks and lists what differs."""
+    """Takes two workbooks and lists what differs; where all parts have the same bytes, nothing is gone through.
 
-    def __init__(self, found: Package, written: Package) -> None:
+    filled_n: cells of the one that was found.
+    """
+
+    def __init__(self, found: Package, written: Package, filled_n: int) -> None:
         self.differences: list[Difference] = []
+        self.compared_n = filled_n
+        found.read_anew()
+        if found.is_same(written):
+            return
         self.compared_n = 0
         self._found, self._written = _Book.of(found), _Book.of(written)
         self._unlike_looks: dict[tuple[str, str], list[Texts]] = {}
         self._compare()
 
-    def _tell(self, what: Unlike, place: Place, found: str, expected: str = "") -> None:
+    def _tell(self, what: Unlike | None, place: Place, found: Value | None, expected: Value | None = "") -> None:
         if len(self.differences) < MOST_TOLD:
             self.differences.append(Difference(place, found, expected, what))
 
@@ -154,9 +161,8 @@ class Comparison:
         self, place: CellPlace, cell: SeenCell, as_written: SeenCell, suspects: list[tuple[int, int, str]]
     ) -> None:
         self.compared_n += as_written.value != ""
-        if not _same(cell.value, as_written.value) and len(self.differences) < MOST_TOLD:
-            values = [None if one == "" else one for one in (cell.value, as_written.value)]
-            self.differences.append(Difference(Place(*place), values[0], values[1]))
+        if not _same(cell.value, as_written.value):
+            self._tell(None, Place(*place), *(None if one == "" else one for one in (cell.value, as_written.value)))
         if cell.value == "":
             look = self._found.styles.look(cell.style)
             if look.is_blank_seen and look.fill != self._written.styles.look(as_written.style).fill:
@@ -190,10 +196,10 @@ class Comparison:
             texts = found.footers.get(key, ""), written.footers.get(key, "")
             if texts[0] != texts[1]:
                 self._tell(Unlike.FOOTER, place, *texts)
-        if found.filters and found.filters != written.filters:
-            self._tell(Unlike.FILTER, place, *map("; ".join, (found.filters, written.filters)))
-        if found.panes and found.panes != written.panes:
-            self._tell(Unlike.PANES, place, *map("; ".join, (found.panes, written.panes)))
+        kept = (Unlike.FILTER, found.filters, written.filters), (Unlike.PANES, found.panes, written.panes)
+        for what, own, others in kept:
+            if own and own != others:
+                self._tell(what, place, "; ".join(own), "; ".join(others))
         if not LEAST_ROW <= found.height <= written.height + MOST_MORE or found.width < LEAST_COLUMN:
             self._tell(Unlike.HEIGHT, place, f"{found.height:g}", f"{written.height:g}")
         if found.scale < LEAST_SHARE_OF_SIZE * written.scale:

@@ -95,9 +95,17 @@ def told_apart(file: str) -> Iterator[None]:
         raise UnreadableWorkbook("verify-no-results", file=file, found=str(fault)) from fault
 
 
-def verified(package: Package, book: RawBook, again: WrittenAgain) -> Verification:
-    """What differs between a file and its results as they are written again."""
-    return compared(package, told_of_itself(book), again)
+def verified(package: Package, book: RawBook) -> tuple[Verification, CheckedSeason]:
+    """What differs between a file and its results as they are written again, and the notes in it.
+
+    A heart trace is taken out of the cells on the way, since nothing further on needs them.
+
+    Errors: UnreadableWorkbook if the results have the layout of another version; NoResults, LookupError, ValueError
+    if its cells are not those of results.
+    """
+    require_this_layout(book)
+    told, filled_n, notes = told_of_itself(book), book.filled_n, notes_in_results(book)
+    return compared(package, told, filled_n, written(*results_again(book, notes))), notes
 
 
 def told_of_itself(book: RawBook) -> tuple[bool, str]:
@@ -107,10 +115,13 @@ def told_of_itself(book: RawBook) -> tuple[bool, str]:
     return stored_seal(book) == seal_of(book), other
 
 
-def compared(package: Package, told: tuple[bool, str], again: WrittenAgain) -> Verification:
-    """The same with what the file says of itself, whose cells need not be kept for it."""
+def compared(package: Package, told: tuple[bool, str], filled_n: int, again: WrittenAgain) -> Verification:
+    """What differs between a file, of whose cells so many are filled, and results written again.
+
+    ``told`` is what the file says of itself.
+    """
     package.tags = package.expanded = 0  # read a second time: each time is held to what a file may have
-    comparison = Comparison(package, package_of(again.data, package.file))
+    comparison = Comparison(package, package_of(again.data, package.file), filled_n)
     return Verification(
         tuple(comparison.differences), comparison.compared_n, again.taken_n, again.other_choices, *told
     )
@@ -125,16 +136,6 @@ class WrittenAgain:
     other_choices: tuple[Difference, ...] = ()
 
 
-def written_again(book: RawBook) -> WrittenAgain:
-    """The results in a workbook that was read, computed again and written by the one writer of results.
-
-    Errors: UnreadableWorkbook if the results have the layout of another version; NoResults, LookupError, ValueError
-    if its cells are not those of results.
-    """
-    require_this_layout(book)
-    return written(*results_again(book, notes_in_results(book)))
-
-
 def written(results: Row, taken_n: int, choices: tuple[Difference, ...]) -> WrittenAgain:
     """Results that were computed again, as ``results_again`` has them, as a file's bytes."""
     paper = PAPERS[results["provenance"]["display_units"]]
@@ -146,7 +147,7 @@ def results_again(book: RawBook, notes: CheckedSeason) -> tuple[Row, int, tuple[
 
     notes: those in the workbook, whose cells may be left out of it by now.
 
-    Errors: as ``written_again``.
+    Errors: NoResults, LookupError, ValueError if its cells are not those of results.
     """
     provenance = results_items(book, "provenance")
     results = computed_again(notes, provenance)

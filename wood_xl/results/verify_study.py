@@ -21,24 +21,14 @@ from wood_xl.notes.problem import problem_from_json
 from wood_xl.notes.raw import RawBook
 from wood_xl.notes.season import is_results
 from wood_xl.pipeline import computed_tables
+from wood_xl.reasons import Word
 from wood_xl.report.study_book import notes_title, study_bytes
 from wood_xl.results.parts import NotGiven, Part, SeasonParts
 from wood_xl.results.pooling import VARIANCES
 from wood_xl.results.readings import Reading, reading_of
 from wood_xl.results.study import Member, member_of, study_document
 from wood_xl.results.unlike import Comparison
-from wood_xl.results.verify import (
-    Verification,
-    compared,
-    notes_in_results,
-    other_version,
-    require_this_layout,
-    results_again,
-    told_apart,
-    told_of_itself,
-    written,
-)
-from wood_xl.schema.layout import TRACE_TITLE
+from wood_xl.results.verify import Verification, other_version, told_apart, verified
 from wood_xl.schema.model import System, study_definition
 from wood_xl.schema.words import words
 from wood_xl.scoring import PAPERS
@@ -46,7 +36,10 @@ from wood_xl.study_words import Counting, Pooled, Repeated, SeasonsOf, Studied
 
 Row = dict[str, Any]
 NUMBERS = ("value", "low", "high", *VARIANCES)
-READ = ("households", "methods", "contributions", "left_out", "problems", "waiting")
+TOLD = ("problems", "waiting")
+STUDIED = {words(one): one for one in Studied}
+STATES = {words(one): one.key for one in Pooled}
+READ = ("households", "methods", "contributions", "left_out", *TOLD)
 
 
 def is_study(book: RawBook) -> bool:
@@ -65,12 +58,7 @@ def verify_file(path: Path) -> Verification:
     with told_apart(package.file):
         if is_study(book):
             return verified_study(package, book)
-        require_this_layout(book)
-        told, notes = told_of_itself(book), notes_in_results(book)
-        rest = tuple(sheet for sheet in book.sheets if sheet.title != TRACE_TITLE)
-        book = replace(book, sheets=rest)  # a heart trace has millions of cells, which nothing further on needs
-        again = written(*results_again(book, notes))
-    return compared(package, told, again)
+        return verified(package, book)[0]
 
 
 def verified_study(package: Package, book: RawBook) -> Verification:
@@ -85,7 +73,7 @@ def verified_study(package: Package, book: RawBook) -> Verification:
         raise UnreadableWorkbook("verify-other-layout", found=found, expected=study_definition().version)
     document, taken_n = _again(book, provenance)
     paper = PAPERS[document["provenance"]["display_units"]]
-    comparison = Comparison(package, package_of(study_bytes(document, paper=paper), package.file))
+    comparison = Comparison(package, package_of(study_bytes(document, paper=paper), package.file), book.filled_n)
     return Verification(
         tuple(comparison.differences),
         comparison.compared_n,
@@ -131,7 +119,7 @@ def _computed(book: RawBook, row: Row, own: Mapping[str, list[Row]], system: Sys
     """A household from its notes, with what rests on bodies as the file has it."""
     name = row["household"]
     notes = notes_on(book, [notes_title(name)], row["template_version"])
-    told = _told(own)
+    told = {table: _without_name(own[table]) for table in TOLD}
     checked = checked_again(notes, [problem_from_json(one) for one in told["problems"]], told["waiting"])
     tables, _ = computed_tables(checked)
     if tables is None:
@@ -148,13 +136,13 @@ def _computed(book: RawBook, row: Row, own: Mapping[str, list[Row]], system: Sys
         *(one for one in again.given.not_given if one.measure not in of_bodies),
         *(one for one in map(_not_given, own["left_out"]) if one.measure in of_bodies),
     )
-    kept = {"state": _state(row["state"]).key, "season_sha256": row["season_sha256"]}
+    kept = {"state": STATES[row["state"]], "season_sha256": row["season_sha256"]}
     given = replace(again.given, not_given=not_given)
     member = member_of(name, replace(again, given=given, row=again.row | kept), system)
     return replace(member, parts=(*member.parts, *taken)), len(taken)
 
 
-def _of_bodies(reading: Reading) -> set[Studied]:
+def _of_bodies(reading: Reading) -> set[Word]:
     """Figures that notes without body data do not give."""
     food = reading.notes["inputs"]["season"].get("food_counted", "off")
     return {Studied.KCAL_NET, Studied.CO2E} if food != "off" else {Studied.KCAL_NET}
@@ -165,28 +153,24 @@ def _as_told(row: Row, own: Mapping[str, list[Row]]) -> tuple[Member, int]:
     parts = tuple(map(_part, own["contributions"]))
     kept = {key: text for key, text in row.items() if key not in ("household", "notes")}
     reading = Reading(
-        row=kept | {"state": _state(row["state"]).key},
+        row=kept | {"state": STATES[row["state"]]},
         year=_year(row["year"]),
         price_year=_year(row["price_year"]),
         given=SeasonParts((), (), tuple(map(_not_given, own["left_out"]))),
         methods=tuple(_without_name(own["methods"])),
-        notes=_told(own),
+        notes={table: _without_name(own[table]) for table in TOLD},
     )
     return Member(row["household"], reading, parts), len(parts)
 
 
-def _told(own: Mapping[str, list[Row]]) -> Row:
-    return {table: _without_name(own[table]) for table in ("problems", "waiting")}
-
-
 def _part(row: Row) -> Part:
     value, low, high, sessions, household, everybody = (float(row[key]) for key in NUMBERS)
-    place = row["task"], row["kind"], row["other"], _studied(row["measure"])
+    place = row["task"], row["kind"], row["other"], STUDIED[row["measure"]]
     return Part(*place, row["sessions_n"], value, low, high, sessions, household, everybody)
 
 
 def _not_given(row: Row) -> NotGiven:
-    return NotGiven(row["task"], row["kind"], row["other"], _studied(row["measure"]), row["reason"])
+    return NotGiven(row["task"], row["kind"], row["other"], STUDIED[row["measure"]], row["reason"])
 
 
 def _without_name(rows: list[Row]) -> list[Row]:
@@ -195,11 +179,3 @@ def _without_name(rows: list[Row]) -> list[Row]:
 
 def _year(text: str) -> int | None:
     return int(text) if text else None
-
-
-def _studied(text: str) -> Studied:
-    return {words(one): one for one in Studied}[text]
-
-
-def _state(text: str) -> Pooled:
-    return {words(one): one for one in Pooled}[text]

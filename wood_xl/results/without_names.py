@@ -16,6 +16,7 @@ from typing import Any
 from wood_xl.data.load import species_named
 from wood_xl.notes.document import worker_numbers
 from wood_xl.notes.names import plain
+from wood_xl.notes.relations import NO_REASON, NOT_LEFT_OUT
 from wood_xl.schema.model import Column, season_definition
 from wood_xl.schema.words import sentences
 
@@ -24,6 +25,8 @@ PLACE = "season.place"
 ALIAS = "worker {}"
 SOMEBODY = "a worker"  # whose name has a word that another name has too
 THE_PLACE = "the place"
+LEAVE_OUT = "sessions.leave_out"
+A_REASON = "a reason that is not shared"
 SHORTEST_WORD = 3
 
 Row = dict[str, Any]
@@ -49,9 +52,18 @@ def without_names(data: Row) -> Row:
 
 
 def without_place(data: Row) -> Row:
-    """The notes with no text that tells the place, after which people like to name a season, a lot or a method."""
+    """The notes with no text that tells the place, after which people like to name a season, a lot or a method.
+
+    Nor does any tell why a session is left out: people write there who was ill.
+    """
     retold = _distinct(placeless(data))
-    return _retold(data, lambda column: str if _is_person(column) or column.ref == PLACE else retold)
+
+    def change(column: Column) -> Change:
+        if column.ref == LEAVE_OUT:
+            return lambda why: why if plain(why) in (*NOT_LEFT_OUT, *NO_REASON) else A_REASON
+        return str if _is_person(column) or column.ref == PLACE else retold
+
+    return _retold(data, change)
 
 
 def placeless(data: Row) -> Change:
@@ -171,7 +183,9 @@ def _changed(content: Any, changes: Mapping[str, Change]) -> Any:
         return [_changed(row, changes) for row in content]
     if not changes:
         return content
-    return {key: changes[key](value) if key in changes else value for key, value in content.items()}
+    new = {key: changes[key](value) for key, value in content.items() if key in changes}
+    # Rows that stay as they are stay the same objects: a heart trace has very many.
+    return content | new if any(content[key] != text for key, text in new.items()) else content
 
 
 def _rows(content: Any) -> list[Row]:
