@@ -685,7 +685,7 @@ def test_a_renamed_method_is_told_once_with_all_its_rows() -> None:
 def test_a_person_where_the_method_belongs_is_told_at_both_cells() -> None:
     told = checked_after(set_in("sessions", 0, method="Ada", person="By bow saw"))
     assert [one.where for one in told] == [at("sessions.method", FIRST), at("sessions.person", FIRST)]
-    assert ["sheet People: " in told[0].text, "sheet Methods: " in told[1].text] == [True, True]
+    assert ["name on the sheet People" in told[0].text, "name on the sheet Methods" in told[1].text] == [True, True]
 
 
 def checked_after(change: Change) -> list[Problem]:
