@@ -90,7 +90,7 @@ def test_a_row_is_foretold_as_the_whole_covariance_foretells_it() -> None:
         middle = without.design.mean_y + x[-1] @ without.design.beta_0 + weights @ left
         sd = math.sqrt(whole[-1, -1] - weights @ whole[:-1, -1])
         below += without.weight[point] * stats.norm.cdf((row.log_rate - middle) / sd)
-    assert foretold([fit], 0, 3).by_chance_frac == pytest.approx(2 * min(below, 1 - below), rel=1e-6)
+    assert foretold(fit, 3).by_chance_frac == pytest.approx(2 * min(below, 1 - below), rel=1e-6)
 
 
 def alone(log_rates: Sequence[float], **more: Sequence[object]) -> Fit:

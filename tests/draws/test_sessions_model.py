@@ -241,6 +241,17 @@ def test_chosen_settings_come_near_every_combination(methods_n: int, sessions_n:
         assert found.more == pytest.approx(exact.more, abs=0.005)
 
 
+def test_wherever_the_search_for_spreads_begins_the_rates_come_out_as_near_as_settings_can() -> None:
+    one = design(observed(many_methods(5, 2, 5, 25), HOURS))
+    nothing = np.zeros(one.grid.s.size)
+    usual = rates(solved(one, settings(one), nothing))
+    for start in (0, 2, np.array([0, 2, 1, 2, 0])):
+        other = rates(solved(one, settings(one, start), nothing))
+        assert [rate.value for rate in other.values()] == pytest.approx(
+            [rate.value for rate in usual.values()], rel=5e-4
+        )
+
+
 @pytest.mark.parametrize("methods_n", [9, 40])
 def test_very_many_methods_share_the_spread_of_their_task_and_are_done_in_time(methods_n: int) -> None:
     began = time.process_time()

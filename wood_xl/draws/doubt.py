@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from wood_xl.data.load import value
 from wood_xl.draws.normal import Array, Mixture, agreed
 from wood_xl.draws.rows import Row
-from wood_xl.draws.season import Fit, fit_season
+from wood_xl.draws.season import Fit, without_row
 from wood_xl.draws.verdicts import Rate, log_values, log_values_at_points
 from wood_xl.verdicts import Apart, Source
 
@@ -236,17 +236,17 @@ def far_rows(fits: Sequence[Fit]) -> list[Foretold]:
     Source: how_sure_defaults, outliers, ``outlier.sessions``, ``outlier.level``.
     """
     judged, rows_n = [], 0
-    for task, fit in enumerate(fits):
+    for fit in fits:
         left = np.abs(fit.weight @ _left_over(fit))
         for method in range(len(fit.design.methods)):
             own = np.flatnonzero(fit.design.method_of == method)
             if own.size >= value("outlier.sessions"):
                 rows_n += own.size
-                judged.append(foretold(fits, task, int(own[left[own].argmax()])))
+                judged.append(foretold(fit, int(own[left[own].argmax()])))
     return [one for one in judged if one.by_chance_frac * rows_n < value("outlier.level")]
 
 
-def foretold(fits: Sequence[Fit], task: int, place: int) -> Foretold:
+def foretold(fit: Fit, place: int) -> Foretold:
     """A row against what the model foretells of it from all other rows of the season.
 
     The row itself has no say: one wild row would widen the spread that it is judged by.
@@ -254,16 +254,14 @@ def foretold(fits: Sequence[Fit], task: int, place: int) -> Foretold:
         mean = x' b + g (t - w' b)    variance = s^2 (g + (1 - share) k^2 c) + (x - g w)' C (x - g w)
         g = share / (1 + share A): what the other rows of its day tell of that day
 
-    fits: one amount in all tasks of the season.
-    task, place: which row; its method must have others.
+    fit: one amount of a task, solved with the other tasks of the season.
+    place: which row; its method must have others.
 
     Source: how_sure_defaults, outliers.
     """
-    full = fits[task].design
+    full = fit.design
     row, x = full.observed.rows[place], full.x[place]
-    seen = [fit.design.observed for fit in fits]
-    seen[task] = replace(seen[task], rows=full.observed.rows[:place] + full.observed.rows[place + 1 :])
-    others = fit_season(seen)[task]
+    others = without_row(fit, place)
     rows, rho = others.design.observed.rows, others.day_share
     same_day = np.array([float(row.day is not None and one.day == row.day) for one in rows])
     by_variance = same_day / _own_variance(others)

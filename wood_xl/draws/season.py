@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -37,6 +37,7 @@ class Fit:
         for each method.
     beta, covariance: mean and covariance of the columns' coefficients at each point.
     half_variance: what turns the log of a median day into that of the long run, for each point and method.
+    lent: what the other tasks add to the log prior of each spread from day to day.
     odd_row: set where the sessions differ more than sessions do: the row farthest from its method's mean.
     """
 
@@ -49,6 +50,7 @@ class Fit:
     beta: Array
     covariance: Array
     half_variance: Array
+    lent: Array
     odd_row: Row | None
 
     def middles(self, targets: Array) -> Array:
@@ -73,6 +75,21 @@ def fit_season(tasks: Sequence[Observed]) -> tuple[Fit, ...]:
     all_points = [enumeration(one) if _is_enumerated(one) else settings(one) for one in designs]
     gains = _lent([_log_likelihood_of_spread(*pair) for pair in zip(designs, all_points, strict=True)])
     return tuple(solved(*one) for one in zip(designs, all_points, gains, strict=True))
+
+
+def without_row(fit: Fit, place: int) -> Fit:
+    """The task solved anew without one of its rows; what other tasks lend does not depend on it.
+
+    The search for the methods' spreads begins where the fit has most weight: one row seldom moves it far.
+
+    place: of the row; its method must have others.
+    """
+    seen = fit.design.observed
+    one = design(replace(seen, rows=seen.rows[:place] + seen.rows[place + 1 :]))
+    if _is_enumerated(one):
+        return solved(one, enumeration(one), fit.lent)
+    likeliest = np.searchsorted(one.grid.k, fit.k[fit.weight.argmax()])
+    return solved(one, settings(one, likeliest), fit.lent)
 
 
 def _is_enumerated(design: Design) -> bool:
@@ -128,6 +145,7 @@ def solved(design: Design, points: Points, gain: Array) -> Fit:
         beta=beta,
         covariance=covariance,
         half_variance=half_variance,
+        lent=gain,
         odd_row=_farthest(design) if top > value("model.spread.outside") else None,
     )
 
@@ -137,16 +155,18 @@ def _farthest(design: Design) -> Row:
     return design.observed.rows[int(np.abs(design.y - means[design.method_of]).argmax())]
 
 
-def settings(design: Design) -> Points:
+def settings(design: Design, likeliest: Numbers | int = 1) -> Points:
     """Grid points by weight, with a spread for each method that follows from the place among them.
 
     Around the best combination of the methods' spreads each one is changed alone. Points and spreads are taken evenly
     by weight as if these changes added up; how far they do not then becomes the weight of each setting.
 
+    likeliest: place of each method's spread in the grid, from which the search for the best begins.
+
     After how_sure_defaults, model of the sessions, more than three methods.
     """
     s, day_share, person_sd = _points_of(design)
-    best, at_best, changes = _best(design, s, day_share, person_sd)
+    best, at_best, changes = _best(design, s, day_share, person_sd, likeliest)
     single = changes + design.grid.k_prior
     grid = design.grid
     prior = grid.s_prior[s] + grid.day_share_prior[day_share] + grid.person_sd_prior[person_sd]
@@ -167,10 +187,12 @@ def _points_of(design: Design) -> tuple[Numbers, Numbers, Numbers]:
     return axes[0], axes[1], axes[2]
 
 
-def _best(design: Design, s: Numbers, day_share: Numbers, person_sd: Numbers) -> tuple[Numbers, Array, Array]:
+def _best(
+    design: Design, s: Numbers, day_share: Numbers, person_sd: Numbers, start: Numbers | int
+) -> tuple[Numbers, Array, Array]:
     """Likeliest spreads of the methods at each point, their log likelihood, and what each change alone adds to it."""
     points_n, many, k_n = s.size, len(design.methods), design.grid.k.size
-    best = np.ones((points_n, many), dtype=np.intp)
+    best = np.full((points_n, many), start, dtype=np.intp)
     at_best = log_likelihood(design, s, day_share, person_sd, best)
     changes = np.zeros((points_n, many, k_n))
     moving = np.arange(points_n)
