@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
+from functools import cached_property
+from operator import attrgetter
 from typing import Any
 
 from wood_xl.data.trade import fuels
@@ -36,7 +38,7 @@ from wood_xl.records import (
     UpkeepItem,
     Worker,
 )
-from wood_xl.schema.model import season_definition
+from wood_xl.schema.model import Column, season_definition
 from wood_xl.units import convert
 
 INVENTED_NAME = "Invented example"  # a name that begins so is the mark of a season that nobody measured
@@ -368,15 +370,19 @@ class _Reader:
                 broken[sheet_id].setdefault(topic, where)
         return broken
 
+    @cached_property
+    def _columns(self) -> dict[str, list[Column]]:
+        """Columns of each sheet by their ids."""
+        by_id = attrgetter("id")
+        return {sheet.id: sorted(columns_of(sheet, self._document), key=by_id) for sheet in self._definition.sheets}
+
     def broken(self, sheet_id: str, indexes: Iterable[int]) -> Broken:
         """Topics that rows of a table feed with a cell that cannot be used."""
         broken: Broken = {}
-        columns = columns_of(self._definition.sheet(sheet_id), self._document)
-        columns = tuple(sorted(columns, key=lambda column: column.id))
         for index in indexes:
             for topic, where in self._broken_columns.get(sheet_id, {}).items():
                 broken.setdefault(topic, where)
-            for column in columns:
+            for column in self._columns[sheet_id]:
                 cell = self._checked.cell_problems.get((sheet_id, index, column.id))
                 if cell is None and column.id in self._document.rows(sheet_id)[index]:
                     cell = self._names_not_read.get(column.ref)
