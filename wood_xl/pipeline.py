@@ -228,11 +228,16 @@ def _fact_text(fact: str | float | Said, about: str | RowCell, season: CheckedSe
     return f"{convert(fact, column.unit, shown):.2g} {shown}"
 
 
-def computed_again(season: CheckedSeason, provenance: Mapping[str, Any]) -> dict[str, Any] | None:
-    """Results of notes that come from results, with what those say of themselves; None if nothing can be computed."""
+def computed_again(
+    season: CheckedSeason, provenance: Mapping[str, Any], tables: SeasonTables | None = None
+) -> dict[str, Any] | None:
+    """Results of notes that come from results, with what those say of themselves; None if nothing can be computed.
+
+    tables: of these notes, where they were computed already.
+    """
     from wood_xl.results.document import results_document
 
-    tables, _ = computed_tables(season)
+    tables = tables or computed_tables(season)[0]
     if tables is None:
         return None
     return results_document(

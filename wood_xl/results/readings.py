@@ -77,12 +77,14 @@ def _read(path: Path, *, with_unverified: bool, with_notes: bool) -> Reading:
     checked, doubt = season.checked, season.doubt
     if doubt is not None and not with_unverified:
         raise UnreadableWorkbook("pool-not-verified", file=file, found=doubt)
-    tables, found = computed_tables(checked)
+    tables, told = season.tables, checked.problems
+    if tables is None:  # a season as it was filled in
+        tables, found = computed_tables(checked)
+        places = checked.document.places.values()
+        titles = list(dict.fromkeys(title for one in places for title in (*one.titles.values(), one.title)))
+        told = in_report_order([*told, *found], titles)
     if tables is None:
         raise UnreadableWorkbook("pool-cannot-be-computed", file=file)
-    places = checked.document.places.values()
-    titles = list(dict.fromkeys(title for one in places for title in (*one.titles.values(), one.title)))
-    told = checked.problems if season.is_results else in_report_order([*checked.problems, *found], titles)
     problems = [one.as_json() for one in told]
     return reading_of(
         checked,
@@ -156,12 +158,13 @@ def reading_of(
 class _Season(NamedTuple):
     """The notes of a workbook of either kind.
 
+    tables: what those in results give; None of a season as it was filled in.
     is_copy: body data were left out of them.
     doubt: the first thing in results that is not as it comes out; None if there is none.
     """
 
     checked: CheckedSeason
-    is_results: bool
+    tables: SeasonTables | None
     is_copy: bool
     version: str | None
     saved: str
@@ -174,15 +177,16 @@ def _season(path: Path) -> _Season:
     saved = book.saved if book.saved and book.saved > UNKNOWN_DAY else ""
     if is_results(book):
         with told_apart(package.file):
-            found, checked = verified(package, book)
+            found, checked, tables = verified(package, book)
             provenance = results_items(book, "provenance")
         doubt = next((one.text for one in found.problems() if one.level is Level.FIX), None)
-        return _Season(checked, True, is_shared(provenance), str(provenance["template_version"]), saved, doubt)
+        version = str(provenance["template_version"])
+        return _Season(checked, tables, is_shared(provenance), version, saved, doubt)
     titles = {sheet.title for sheet in book.sheets}
     for definition, kind in ((summary_definition(), InPool.SUMMARY), (study_definition(), InPool.STUDY)):
         if titles >= {sheet.result_sheet for sheet in definition.sheets}:
             raise UnreadableWorkbook("pool-no-season", file=package.file, found=words(kind))
-    return _Season(check_season(book), False, False, book.template_version, saved, None)
+    return _Season(check_season(book), None, False, book.template_version, saved, None)
 
 
 def _sessions(tables: SeasonTables) -> tuple[Session, ...]:

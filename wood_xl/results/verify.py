@@ -23,7 +23,7 @@ from wood_xl.notes.problem import Place, Problem, problem, problem_from_json, qu
 from wood_xl.notes.raw import RawBook
 from wood_xl.notes.season import CheckedSeason
 from wood_xl.pages import InResults
-from wood_xl.pipeline import computed_again
+from wood_xl.pipeline import computed_again, computed_tables
 from wood_xl.reading_words import OnPages
 from wood_xl.report.book import results_bytes
 from wood_xl.results.document import factor_edition
@@ -37,6 +37,7 @@ from wood_xl.results.worked import worked_numbers
 from wood_xl.schema.model import Sheet, results_definition
 from wood_xl.schema.words import phrase, words
 from wood_xl.scoring import PAPERS
+from wood_xl.season import SeasonTables
 
 Row = dict[str, Any]
 
@@ -95,8 +96,8 @@ def told_apart(file: str) -> Iterator[None]:
         raise UnreadableWorkbook("verify-no-results", file=file, found=str(fault)) from fault
 
 
-def verified(package: Package, book: RawBook) -> tuple[Verification, CheckedSeason]:
-    """What differs between a file and its results as they are written again, and the notes in it.
+def verified(package: Package, book: RawBook) -> tuple[Verification, CheckedSeason, SeasonTables | None]:
+    """What differs between a file and its results as they are written again, the notes in it, and what they give.
 
     A heart trace is taken out of the cells on the way, since nothing further on needs them.
 
@@ -105,7 +106,8 @@ def verified(package: Package, book: RawBook) -> tuple[Verification, CheckedSeas
     """
     require_this_layout(book)
     told, filled_n, notes = told_of_itself(book), book.filled_n, notes_in_results(book)
-    return compared(package, told, filled_n, written(*results_again(book, notes))), notes
+    tables, _ = computed_tables(notes)
+    return compared(package, told, filled_n, written(*results_again(book, notes, tables))), notes, tables
 
 
 def told_of_itself(book: RawBook) -> tuple[bool, str]:
@@ -142,15 +144,18 @@ def written(results: Row, taken_n: int, choices: tuple[Difference, ...]) -> Writ
     return WrittenAgain(results_bytes(results, paper=paper), taken_n, choices)
 
 
-def results_again(book: RawBook, notes: CheckedSeason) -> tuple[Row, int, tuple[Difference, ...]]:
+def results_again(
+    book: RawBook, notes: CheckedSeason, tables: SeasonTables | None = None
+) -> tuple[Row, int, tuple[Difference, ...]]:
     """The results in a workbook, computed again; what was taken from it, and sentences that advise something else.
 
     notes: those in the workbook, whose cells may be left out of it by now.
+    tables: what they give, where that was computed already.
 
     Errors: NoResults, LookupError, ValueError if its cells are not those of results.
     """
     provenance = results_items(book, "provenance")
-    results = computed_again(notes, provenance)
+    results = computed_again(notes, provenance, tables)
     if results is None:
         raise NoResults("its notes cannot be computed")
     if not is_shared(provenance):
