@@ -1,12 +1,8 @@
-"""Trends and far-off rows in what the model leaves over: by another road, and how often they are right.
-
-Set ``WOOD_XL_SIMULATION_RUNS=300`` for as many runs as the shares were measured with; the usual few take seconds.
-"""
+"""Trends and far-off rows in what the model leaves over: by another road, and how often they are right."""
 
 from __future__ import annotations
 
 import math
-import os
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -18,7 +14,7 @@ from wood_xl.draws.doubt import Trend, far_rows, foretold, trend
 from wood_xl.draws.rows import Session, TaskSessions, observed
 from wood_xl.draws.season import Fit, fit_season
 
-RUNS_N = int(os.environ.get("WOOD_XL_SIMULATION_RUNS", "40"))
+RUNS_N = 300  # as many as the shares were measured with
 EVERYTHING = Trial(
     s=(0.25, 0.25),
     sessions=(5, 5),
